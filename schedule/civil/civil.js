@@ -1,0 +1,185 @@
+// Calendar dates and wall-clock times: the twin of civil.go, on the same
+// vectors. A date is the string "YYYY-MM-DD", a clock the string "HH:MM"; both
+// are calendar facts without a zone. Nothing here reads the clock.
+
+/** The wall-clock time at which one night ends and the next begins. */
+export const NIGHT_STARTS = '12:00';
+
+const DAY_MS = 86400000; // of a UTC day, which never varies
+const DATE = /^(\d{4})-(\d{2})-(\d{2})$/;
+const CLOCK = /^([01]\d|2[0-3]):([0-5]\d)$/;
+
+/**
+ * Days since 1970-01-01 of a date.
+ * @param {string} date "YYYY-MM-DD"
+ * @returns {number}
+ */
+export function dayNumber(date) {
+  const m = DATE.exec(date);
+  const n = m ? Date.UTC(+m[1], +m[2] - 1, +m[3]) / DAY_MS : NaN;
+  if (Number.isNaN(n) || fromDayNumber(n) !== date) throw new RangeError(`date "${date}": want YYYY-MM-DD`);
+  return n;
+}
+
+/**
+ * @param {number} n days since 1970-01-01
+ * @returns {string} "YYYY-MM-DD"
+ */
+export function fromDayNumber(n) {
+  return new Date(n * DAY_MS).toISOString().slice(0, 10);
+}
+
+/**
+ * @param {unknown} s
+ * @returns {s is string} whether s is a date that exists, as "YYYY-MM-DD"
+ */
+export function isDate(s) {
+  if (typeof s !== 'string') return false;
+  try {
+    dayNumber(s);
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+/**
+ * @param {string} date
+ * @param {number} days may be negative
+ * @returns {string}
+ */
+export function addDays(date, days) {
+  return fromDayNumber(dayNumber(date) + days);
+}
+
+/**
+ * Adds calendar months; a day the target month lacks becomes its last day.
+ * @param {string} date
+ * @param {number} months may be negative
+ * @returns {string}
+ */
+export function addMonths(date, months) {
+  dayNumber(date);
+  const [y, m, d] = date.split('-').map(Number);
+  const last = new Date(Date.UTC(y, m - 1 + months + 1, 0));
+  const day = Math.min(d, last.getUTCDate());
+  return fromDayNumber(Date.UTC(last.getUTCFullYear(), last.getUTCMonth(), day) / DAY_MS);
+}
+
+/**
+ * Calendar days from `from` to `to`, negative when `to` is earlier.
+ * @param {string} from
+ * @param {string} to
+ * @returns {number}
+ */
+export function daysBetween(from, to) {
+  return dayNumber(to) - dayNumber(from);
+}
+
+/**
+ * @param {string} date
+ * @returns {number} 0 for Sunday to 6 for Saturday
+ */
+export function weekday(date) {
+  return new Date(dayNumber(date) * DAY_MS).getUTCDay();
+}
+
+/**
+ * Minutes after midnight of a wall-clock time.
+ * @param {string} clock "HH:MM"
+ * @returns {number} 0 to 1439
+ */
+export function minutes(clock) {
+  const m = CLOCK.exec(clock);
+  if (!m) throw new RangeError(`time "${clock}": want HH:MM between 00:00 and 23:59`);
+  return +m[1] * 60 + +m[2];
+}
+
+/**
+ * @param {number} min minutes after midnight; wraps round the day
+ * @returns {string} "HH:MM"
+ */
+export function clock(min) {
+  const m = ((Math.round(min) % 1440) + 1440) % 1440;
+  return `${String(Math.floor(m / 60)).padStart(2, '0')}:${String(m % 60).padStart(2, '0')}`;
+}
+
+/** @type {Map<string, Intl.DateTimeFormat>} */
+const formats = new Map();
+
+/**
+ * What a wall clock in `zone` shows at an instant.
+ * @param {number} ms Unix time in milliseconds
+ * @param {string} zone IANA zone name
+ * @returns {{date: string, clock: string, seconds: string, offset: number}} offset in minutes east of UTC
+ */
+export function wallAt(ms, zone) {
+  let f = formats.get(zone);
+  if (!f) {
+    f = new Intl.DateTimeFormat('en-US-u-ca-iso8601-nu-latn', {
+      timeZone: zone, hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit',
+      hour: '2-digit', minute: '2-digit', second: '2-digit',
+    });
+    formats.set(zone, f);
+  }
+  /** @type {Record<string, string>} */
+  const p = {};
+  for (const { type, value } of f.formatToParts(ms)) p[type] = value;
+  const date = `${p.year.padStart(4, '0')}-${p.month}-${p.day}`;
+  const wall = Date.UTC(+p.year, +p.month - 1, +p.day, +p.hour, +p.minute, +p.second);
+  return {
+    date,
+    clock: `${p.hour}:${p.minute}`,
+    seconds: p.second,
+    offset: Math.round((wall - Math.floor(ms / 1000) * 1000) / 60000),
+  };
+}
+
+/**
+ * The night an instant belongs to: a night runs 12:00 to 11:59.
+ * @param {number} ms
+ * @param {string} zone
+ * @returns {string}
+ */
+export function nightOf(ms, zone) {
+  const w = wallAt(ms, zone);
+  return w.clock < NIGHT_STARTS ? addDays(w.date, -1) : w.date;
+}
+
+/**
+ * The instant at which a wall clock in `zone` shows `at` on `date`: the first
+ * valid minute after a gap, the first of a doubled pair.
+ * @param {string} date
+ * @param {string} at "HH:MM"
+ * @param {string} zone
+ * @returns {number} Unix time in milliseconds
+ */
+export function instantAt(date, at, zone) {
+  const want = dayNumber(date) * DAY_MS + minutes(at) * 60000;
+  let best = Infinity;
+  for (const probe of [want - DAY_MS, want + DAY_MS]) {
+    const t = want - wallAt(probe, zone).offset * 60000;
+    const w = wallAt(t, zone);
+    if (w.date === date && w.clock === at && t < best) best = t;
+  }
+  if (best !== Infinity) return best;
+  let lo = want - 1.5 * DAY_MS; // wall clock certainly before the gap
+  let hi = want + 1.5 * DAY_MS; // and certainly after it
+  while (hi - lo > 1000) {
+    const mid = lo + Math.floor((hi - lo) / 2000) * 1000;
+    if (mid + wallAt(mid, zone).offset * 60000 < want) lo = mid;
+    else hi = mid;
+  }
+  return hi;
+}
+
+/**
+ * The instant at which a wall clock shows `at` within the night `night`.
+ * @param {string} night
+ * @param {string} at
+ * @param {string} zone
+ * @returns {number}
+ */
+export function instantInNight(night, at, zone) {
+  return instantAt(at < NIGHT_STARTS ? addDays(night, 1) : night, at, zone);
+}
