@@ -1,0 +1,228 @@
+package care
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"nightkeep/schedule/civil"
+)
+
+// EntryKind says what an entry is about.
+type EntryKind string
+
+// The kinds of version 1. The list is closed.
+const (
+	Insertion    EntryKind = "insertion"
+	Removal      EntryKind = "removal"
+	NotWorn      EntryKind = "not-worn"
+	Care         EntryKind = "care"
+	Morning      EntryKind = "morning"
+	EveningSight EntryKind = "evening-sight"
+	AcuityRun    EntryKind = "acuity-run"
+	Symptoms     EntryKind = "symptoms"
+	Supply       EntryKind = "supply"
+	Note         EntryKind = "note"
+	PlanAck      EntryKind = "plan-ack"
+	Retraction   EntryKind = "retraction"
+)
+
+// check says what one field accepts.
+type check struct {
+	want string // in words, for the error text
+	ok   func(v any) bool
+}
+
+// field is one row of a kind's table.
+type field struct {
+	name     string
+	required bool
+	check    check
+}
+
+func words(list ...string) check {
+	return check{"one of " + strings.Join(list, ", "), func(v any) bool {
+		s, ok := v.(string)
+		return ok && slices.Contains(list, s)
+	}}
+}
+
+func number(lo, hi float64) check {
+	return check{fmt.Sprintf("a number from %g to %g", lo, hi), func(v any) bool {
+		f, ok := v.(float64)
+		return ok && f >= lo && f <= hi
+	}}
+}
+
+func whole(lo, hi float64) check {
+	n := number(lo, hi)
+	return check{fmt.Sprintf("a whole number from %g to %g", lo, hi), func(v any) bool {
+		f, ok := v.(float64)
+		return ok && n.ok(v) && f == math.Trunc(f)
+	}}
+}
+
+func text(max int) check {
+	return check{fmt.Sprintf("text of 1 to %d characters", max), func(v any) bool {
+		s, ok := v.(string)
+		return ok && s != "" && utf8.RuneCountInString(s) <= max
+	}}
+}
+
+var (
+	yesNo = check{"true or false", func(v any) bool { _, ok := v.(bool); return ok }}
+	clock = check{"a time as HH:MM", func(v any) bool {
+		s, ok := v.(string)
+		if !ok {
+			return false
+		}
+		_, err := civil.ParseClock(s)
+		return err == nil
+	}}
+	date = check{"a date as YYYY-MM-DD", func(v any) bool {
+		s, ok := v.(string)
+		if !ok {
+			return false
+		}
+		_, err := civil.ParseDate(s)
+		return err == nil
+	}}
+	instant = check{"an instant as RFC 3339", func(v any) bool {
+		s, ok := v.(string)
+		if !ok {
+			return false
+		}
+		_, err := time.Parse(time.RFC3339, s)
+		return err == nil
+	}}
+	signs  = check{"an object of signs and answers", isSigns}
+	trials = check{"1 to 200 pairs of [logMAR from -1 to 2, 0 or 1]", isTrials}
+	anEye  = words("right", "left")
+	eyes   = words("both", "right", "left")
+)
+
+// SignAnswers lists the answers to each sign of a symptom report, from
+// harmless to worst. An absent sign means "don't know".
+var SignAnswers = map[string][]string{
+	"pain":      {"none", "gone", "persists", "severe"},
+	"redness":   {"none", "mild", "marked"},
+	"light":     {"no", "yes"},
+	"sight":     {"same", "clears", "blurred"},
+	"discharge": {"none", "watering", "waking", "pus"},
+	"spot":      {"no", "yes"},
+	"gritty":    {"no", "insertion", "stays"},
+	"lens":      {"out", "in", "broken", "stuck-came-off", "stuck", "cannot-find"},
+	"injury":    {"no", "knock", "chemical"},
+}
+
+func isSigns(v any) bool {
+	m, ok := v.(map[string]any)
+	if !ok {
+		return false
+	}
+	for sign, answer := range m {
+		answers, known := SignAnswers[sign]
+		if s, isWord := answer.(string); known && (!isWord || !slices.Contains(answers, s)) {
+			return false
+		}
+	}
+	return true
+}
+
+func isTrials(v any) bool {
+	list, ok := v.([]any)
+	if !ok || len(list) < 1 || len(list) > 200 {
+		return false
+	}
+	for _, t := range list {
+		pair, ok := t.([]any)
+		if !ok || len(pair) != 2 || !number(-1, 2).ok(pair[0]) || !whole(0, 1).ok(pair[1]) {
+			return false
+		}
+	}
+	return true
+}
+
+// bodies is the closed table of version 1. The order of fields is the order in
+// which faults are reported.
+var bodies = map[EntryKind][]field{
+	Insertion: {{"at", true, clock}, {"eyes", true, eyes}},
+	Removal:   {{"at", true, clock}, {"eyes", true, eyes}, {"slept_minutes", false, whole(0, 960)}},
+	NotWorn: {
+		{"reason", true, words("forgot", "tired", "ill", "sore-eye", "lens-problem", "soak-not-ready", "away", "told-to-stop", "other")},
+		{"eyes", true, eyes},
+	},
+	Care: {
+		{"hand_wash", false, yesNo}, {"rub", false, yesNo}, {"rinse", false, words("solution", "saline", "tap-water", "none")},
+		{"system", false, words("multipurpose", "peroxide", "other")}, {"closed_at", false, clock},
+		{"case_emptied", false, yesNo}, {"case_wiped", false, yesNo}, {"case_dried", false, yesNo},
+		{"deposit_removal", false, yesNo}, {"topping_off", false, yesNo}, {"tap_water", false, yesNo}, {"water_contact", false, yesNo},
+	},
+	Morning: {
+		{"moved", false, words("freely", "stuck-came-off", "stuck")}, {"drops", false, yesNo},
+		{"comfort", false, whole(0, 4)}, {"redness", false, whole(0, 3)},
+	},
+	EveningSight: {
+		{"rating", true, whole(1, 5)}, {"hours_since_removal", false, number(0, 24)},
+		{"halos", false, words("none", "some", "troublesome")}, {"spectacles", false, yesNo},
+	},
+	AcuityRun: {
+		{"eye", true, anEye}, {"distance_m", true, number(0.3, 10)}, {"px_per_mm", true, number(0.5, 50)},
+		{"trials", true, trials}, {"practice", false, yesNo}, {"stopped_early", false, yesNo},
+	},
+	Symptoms: {
+		{"right", false, signs}, {"left", false, signs}, {"began", false, instant},
+		{"ill", false, words("no", "yes")}, {"note", false, text(MaxNoteRunes)},
+	},
+	Supply: {
+		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded")},
+		{"on", true, date}, {"eye", false, eyes}, {"discard_after_days", false, whole(1, 730)}, {"label", false, text(60)},
+	},
+	Note:       {{"text", true, text(MaxNoteRunes)}},
+	PlanAck:    {{"plan", true, whole(1, 1e6)}},
+	Retraction: {{"reason", false, text(200)}},
+}
+
+// Kinds returns the kinds of version 1 in alphabetical order.
+func Kinds() []EntryKind {
+	out := make([]EntryKind, 0, len(bodies))
+	for k := range bodies {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// checkBody checks the body against the table of its kind. Fields the table
+// does not name are kept and not looked at.
+func (e *Entry) checkBody() error {
+	fields, ok := bodies[e.Kind]
+	if !ok {
+		return Refuse("unknown-kind", "kind", "unknown entry kind %q; version 1 knows %v", e.Kind, Kinds())
+	}
+	if (e.Kind == Retraction) != (e.Retracts != "") {
+		return Refuse("bad-reference", "retracts", "a retraction names the entry it retracts; no other kind does")
+	}
+	var body map[string]any
+	if err := json.Unmarshal(e.Body, &body); err != nil || bytes.Equal(bytes.TrimSpace(e.Body), []byte("null")) {
+		return Refuse("bad-body", "body", "want an object")
+	}
+	for _, f := range fields {
+		v, present := body[f.name]
+		switch {
+		case !present && f.required:
+			return Refuse("missing-field", "body."+f.name, "%s needs %s: %s", e.Kind, f.name, f.check.want)
+		case present && !f.check.ok(v):
+			return Refuse("bad-field", "body."+f.name, "%s: want %s", f.name, f.check.want)
+		}
+	}
+	if e.Kind == Symptoms && body["right"] == nil && body["left"] == nil {
+		return Refuse("missing-field", "body.right", "a symptom report names at least one eye: right or left")
+	}
+	return nil
+}

@@ -1,0 +1,82 @@
+// Package care holds the words of the domain: families, wearers, entries,
+// nights and errors. It owns the rules that decide whether an entry is well
+// formed and how entries fold into nights. It reads no clock and does no I/O.
+//
+// Invariant: an [Entry] is never changed once accepted. What a night looks like
+// is always computed from entries, and the result does not depend on the order
+// in which they arrived.
+package care
+
+import "time"
+
+// The identifiers are distinct types so that they cannot be swapped. All are
+// opaque text, random, and carry no personal data.
+type (
+	// FamilyID names a family: the wearers and people who share one log.
+	FamilyID string
+	// WearerID names one wearer of lenses.
+	WearerID string
+	// PersonID names a member of a family or of the staff.
+	PersonID string
+	// DeviceID names one browser on one phone or computer.
+	DeviceID string
+	// EntryID is a UUIDv7 made on the device.
+	EntryID string
+	// AlertID names one alert.
+	AlertID string
+)
+
+// Role says what a person is to the product; see [Roles].
+type Role string
+
+// The roles. Parent and teen belong to a family, the others to the practice.
+const (
+	Parent        Role = "parent"
+	Teen          Role = "teen"
+	Clinician     Role = "clinician"
+	Desk          Role = "desk"
+	Administrator Role = "administrator"
+)
+
+// Staff reports whether the role belongs to the practice.
+func (r Role) Staff() bool { return r == Clinician || r == Desk || r == Administrator }
+
+// Person is somebody who can write entries or act for the practice.
+type Person struct {
+	ID     PersonID `json:"id"`
+	Family FamilyID `json:"family,omitempty"` // empty for staff
+	Name   string   `json:"name"`
+	Role   Role     `json:"role"`
+	Wearer WearerID `json:"wearer,omitempty"` // the wearer this person is, for a teen
+	Mail   string   `json:"mail,omitempty"`   // staff only
+	Gone   bool     `json:"gone,omitempty"`   // left the practice or the family
+}
+
+// Family is a household: one log, one set of devices.
+type Family struct {
+	ID      FamilyID  `json:"id"`
+	Name    string    `json:"name"`
+	Zone    string    `json:"zone"` // IANA zone at home
+	Created time.Time `json:"created"`
+}
+
+// Wearer is one child, teen or adult who wears lenses overnight.
+type Wearer struct {
+	ID     WearerID `json:"id"`
+	Family FamilyID `json:"family"`
+	Code   string   `json:"code"` // the practice's own short code, e.g. "W-0007"
+	Name   string   `json:"name"`
+	Birth  string   `json:"birth,omitempty"` // YYYY-MM-DD
+}
+
+// Device is one browser that may append to and read its own family's log.
+type Device struct {
+	ID       DeviceID  `json:"id"`
+	Family   FamilyID  `json:"family,omitempty"` // empty for a staff device
+	Person   PersonID  `json:"person"`
+	Name     string    `json:"name"`
+	Created  time.Time `json:"created"`
+	LastSeen time.Time `json:"last_seen"`
+	Revoked  bool      `json:"revoked"`
+	SkewMS   int64     `json:"skew_ms"` // device clock minus server clock at last contact
+}

@@ -1,0 +1,227 @@
+package care
+
+import (
+	"encoding/json"
+	"slices"
+	"sort"
+	"strings"
+
+	"nightkeep/schedule/civil"
+)
+
+// Fact is one thing stated about an item of a night.
+type Fact struct {
+	Entry  EntryID         `json:"entry"`
+	Author PersonID        `json:"author"`
+	Value  json.RawMessage `json:"value"` // canonical JSON
+}
+
+// Item is everything stated about one item of a night, e.g. "care/rub" or
+// "insertion/right". Facts are unequal, newest first; the first is shown.
+type Item struct {
+	Key   string `json:"key"`
+	Facts []Fact `json:"facts"`
+	// Differ is set when two live entries say different things, or when an
+	// entry corrects one that somebody else retracted: a person must settle it.
+	Differ bool `json:"differ"`
+}
+
+// Night is what the log says about one wearer's night.
+type Night struct {
+	Wearer WearerID   `json:"wearer"`
+	Date   civil.Date `json:"night"`
+	Items  []Item     `json:"items"` // sorted by key
+}
+
+// Item returns the item with the key, or nil.
+func (n *Night) Item(key string) *Item {
+	i := sort.Search(len(n.Items), func(i int) bool { return n.Items[i].Key >= key })
+	if i < len(n.Items) && n.Items[i].Key == key {
+		return &n.Items[i]
+	}
+	return nil
+}
+
+// state says what later entries did to an entry.
+type state struct{ retracted, superseded, contested bool }
+
+// states works from the newest entry to the oldest. An entry can only affect
+// an older one, so a loop of corrections cannot arise, whatever a device
+// sends.
+func states(entries []*Entry) map[EntryID]*state {
+	byID := make(map[EntryID]*Entry, len(entries))
+	st := make(map[EntryID]*state, len(entries))
+	for _, e := range entries {
+		byID[e.ID], st[e.ID] = e, &state{}
+	}
+	sorted := slices.Clone(entries)
+	slices.SortFunc(sorted, func(a, b *Entry) int {
+		if a.After(b) {
+			return -1
+		}
+		return 1
+	})
+	for _, e := range sorted {
+		if st[e.ID].retracted {
+			continue
+		}
+		if t := byID[e.Retracts]; t != nil && e.After(t) && e.Wearer == t.Wearer {
+			st[t.ID].retracted = true
+		}
+		for _, id := range e.Supersedes {
+			if t := byID[id]; t != nil && e.After(t) && e.Wearer == t.Wearer {
+				st[t.ID].superseded = true
+			}
+		}
+	}
+	for _, e := range sorted {
+		for _, id := range e.Supersedes {
+			if t := st[id]; t != nil && t.retracted && byID[id].Wearer == e.Wearer {
+				st[e.ID].contested = true
+			}
+		}
+	}
+	return st
+}
+
+// Fold computes the nights of entries. It is commutative, associative over the
+// union of entry sets, and idempotent: order and repetition do not matter.
+// Entries of a later schema are left out.
+//
+// The set must hold every entry that refers to one in the set; a missing
+// referrer means a correction that is not yet known, not an error.
+func Fold(entries []*Entry) []Night {
+	uniq := unique(entries)
+	st := states(uniq)
+	type key struct {
+		wearer WearerID
+		night  civil.Date
+	}
+	nights := map[key]map[string]*Item{}
+	sort.Slice(uniq, func(i, j int) bool { return uniq[i].After(uniq[j]) })
+	for _, e := range uniq {
+		if s := st[e.ID]; s.retracted || s.superseded || e.V > Schema {
+			continue
+		}
+		k := key{e.Wearer, e.Night}
+		for _, f := range e.facts() {
+			if nights[k] == nil {
+				nights[k] = map[string]*Item{}
+			}
+			add(nights[k], f.key, Fact{e.ID, e.Author, f.value}, st[e.ID].contested)
+		}
+	}
+	out := make([]Night, 0, len(nights))
+	for k, items := range nights {
+		n := Night{Wearer: k.wearer, Date: k.night}
+		for _, it := range items {
+			n.Items = append(n.Items, *it)
+		}
+		slices.SortFunc(n.Items, func(a, b Item) int { return strings.Compare(a.Key, b.Key) })
+		out = append(out, n)
+	}
+	slices.SortFunc(out, func(a, b Night) int {
+		if c := strings.Compare(string(a.Wearer), string(b.Wearer)); c != 0 {
+			return c
+		}
+		return a.Date.Compare(b.Date)
+	})
+	return out
+}
+
+func unique(entries []*Entry) []*Entry {
+	seen := make(map[EntryID]bool, len(entries))
+	out := make([]*Entry, 0, len(entries))
+	for _, e := range entries {
+		if !seen[e.ID] {
+			seen[e.ID] = true
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+// add puts a fact to its item; an equal fact is already there.
+func add(items map[string]*Item, key string, f Fact, contested bool) {
+	it := items[key]
+	if it == nil {
+		it = &Item{Key: key}
+		items[key] = it
+	}
+	if contested {
+		it.Differ = true
+	}
+	for _, have := range it.Facts {
+		if string(have.Value) == string(f.Value) {
+			return
+		}
+	}
+	it.Facts = append(it.Facts, f)
+	it.Differ = it.Differ || len(it.Facts) > 1
+}
+
+type keyed struct {
+	key   string
+	value json.RawMessage
+}
+
+// facts returns the items an entry speaks about. Kinds that can happen several
+// times in a night make an item of their own, named by the entry.
+func (e *Entry) facts() []keyed {
+	var body map[string]json.RawMessage
+	if json.Unmarshal(e.Body, &body) != nil {
+		return nil
+	}
+	switch e.Kind {
+	case Retraction:
+		return nil
+	case Insertion, Removal:
+		body["zone"], _ = json.Marshal(e.Zone)
+		return perEye(e.Kind, body, "at", "zone", "slept_minutes")
+	case NotWorn:
+		return perEye(e.Kind, body, "reason")
+	case Care, Morning:
+		return perField(e.Kind, body)
+	case EveningSight:
+		return []keyed{{string(e.Kind), pick(body, "rating", "hours_since_removal", "halos", "spectacles")}}
+	default:
+		return []keyed{{string(e.Kind) + "/" + string(e.ID), Canonical(e.Body)}}
+	}
+}
+
+func perEye(kind EntryKind, body map[string]json.RawMessage, names ...string) []keyed {
+	var which string
+	_ = json.Unmarshal(body["eyes"], &which)
+	value := pick(body, names...)
+	var out []keyed
+	for _, eye := range []string{"left", "right"} {
+		if which == "both" || which == eye {
+			out = append(out, keyed{string(kind) + "/" + eye, value})
+		}
+	}
+	return out
+}
+
+func perField(kind EntryKind, body map[string]json.RawMessage) []keyed {
+	var out []keyed
+	for _, f := range bodies[kind] {
+		if v, ok := body[f.name]; ok {
+			out = append(out, keyed{string(kind) + "/" + f.name, Canonical(v)})
+		}
+	}
+	return out
+}
+
+func pick(body map[string]json.RawMessage, names ...string) json.RawMessage {
+	m := map[string]json.RawMessage{}
+	for _, n := range names {
+		if v, ok := body[n]; ok {
+			m[n] = v
+		}
+	}
+	raw, err := json.Marshal(m)
+	if err != nil {
+		return json.RawMessage("{}")
+	}
+	return Canonical(raw)
+}
