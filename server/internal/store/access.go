@@ -1,0 +1,183 @@
+package store
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"time"
+
+	"nightkeep/server/internal/care"
+)
+
+// Invitation lets one person join on one device. Only the hash of its code is
+// stored.
+type Invitation struct {
+	Person  care.PersonID `json:"person"`
+	By      care.PersonID `json:"by"`
+	Created time.Time     `json:"created"`
+	Expires time.Time     `json:"expires"`
+	Used    time.Time     `json:"used,omitzero"`
+	Revoked bool          `json:"revoked"`
+}
+
+// Credential ties the hash of a bearer token to a device. Expires is zero for
+// a family device, which is good until revoked.
+type Credential struct {
+	Device  care.DeviceID `json:"device"`
+	Created time.Time     `json:"created"`
+	Expires time.Time     `json:"expires,omitzero"`
+}
+
+var (
+	invitations = table[Invitation]{"invitations"}
+	credentials = table[Credential]{"credentials"}
+)
+
+// hashSecret is what stands in the file for a secret of at least 100 random
+// bits, which needs no salt and no slow hash.
+func hashSecret(secret string) []byte {
+	sum := sha256.Sum256([]byte(secret))
+	return []byte(hex.EncodeToString(sum[:]))
+}
+
+// Invite stores an invitation under its code.
+func (tx *Tx) Invite(code string, inv Invitation) error {
+	return invitations.put(tx, hashSecret(code), inv)
+}
+
+// Redeem uses an invitation up. A code that is unknown, used, revoked or
+// expired gives one and the same error, so that guessing learns nothing.
+func (tx *Tx) Redeem(code string) (Invitation, error) {
+	no := care.Refuse("bad-invitation", "code", "this invitation is not valid: it may have been used, withdrawn or run out; ask the clinic for a new one")
+	k := hashSecret(code)
+	inv, err := invitations.get(tx, k)
+	if err != nil || !inv.Used.IsZero() || inv.Revoked || tx.Now.After(inv.Expires) {
+		return inv, no
+	}
+	inv.Used = tx.Now
+	return inv, invitations.put(tx, k, inv)
+}
+
+// PutCredential stores a device's token by its hash.
+func (tx *Tx) PutCredential(token string, c Credential) error {
+	return credentials.put(tx, hashSecret(token), c)
+}
+
+// DeleteCredential forgets a token.
+func (tx *Tx) DeleteCredential(token string) error {
+	return credentials.delete(tx, hashSecret(token))
+}
+
+// Caller is who a token speaks for.
+type Caller struct {
+	Device care.Device
+	Person care.Person
+}
+
+// CallerOf returns the device and person of a token. A token that is unknown,
+// expired, of a revoked device or of somebody who left gives one and the same
+// [care.Unauthenticated] error.
+func (tx *Tx) CallerOf(token string) (Caller, error) {
+	no := care.Errorf(care.Unauthenticated, "no-credential", "this device is not signed in; open your invitation or ask the clinic for a new one")
+	if token == "" {
+		return Caller{}, no
+	}
+	c, err := credentials.get(tx, hashSecret(token))
+	if err != nil || !c.Expires.IsZero() && tx.Now.After(c.Expires) {
+		return Caller{}, no
+	}
+	d, err := tx.Device(c.Device)
+	if err != nil || d.Revoked {
+		return Caller{}, no
+	}
+	p, err := tx.Person(d.Person)
+	if err != nil || p.Gone {
+		return Caller{}, no
+	}
+	return Caller{d, p}, nil
+}
+
+// Subscription is where Web Push messages for a device go.
+type Subscription struct {
+	Endpoint string `json:"endpoint"`
+	P256dh   string `json:"p256dh"`
+	Auth     string `json:"auth"`
+}
+
+var subscriptions = table[Subscription]{"subscriptions"}
+
+// PutSubscription stores the device's one subscription.
+func (tx *Tx) PutSubscription(d care.DeviceID, s Subscription) error {
+	return subscriptions.put(tx, []byte(d), s)
+}
+
+// Subscription returns the device's subscription, or a not-found error.
+func (tx *Tx) Subscription(d care.DeviceID) (Subscription, error) {
+	return subscriptions.get(tx, []byte(d))
+}
+
+// DropSubscription forgets the device's subscription.
+func (tx *Tx) DropSubscription(d care.DeviceID) error {
+	return subscriptions.delete(tx, []byte(d))
+}
+
+// Audit is one line of the audit log. Each holds the hash of the one before,
+// so that a line cannot be changed or taken out unseen.
+type Audit struct {
+	Seq    uint64        `json:"seq"`
+	At     time.Time     `json:"at"`
+	Who    care.PersonID `json:"who"`
+	Did    string        `json:"did"`
+	What   string        `json:"what"` // an id, never a name or a clinical word
+	Before string        `json:"before"`
+	Hash   string        `json:"hash"`
+}
+
+// digest is SHA-256 over the line's JSON with an empty hash.
+func (a Audit) digest() string {
+	a.Hash = ""
+	raw, err := json.Marshal(a)
+	if err != nil {
+		panic(err) // plain fields always marshal
+	}
+	sum := sha256.Sum256(raw)
+	return hex.EncodeToString(sum[:])
+}
+
+var audit = table[Audit]{"audit"}
+
+// Note appends a line to the audit log.
+func (tx *Tx) Note(who care.PersonID, did, what string) error {
+	a := Audit{Seq: 1, At: tx.Now, Who: who, Did: did, What: what}
+	if _, raw := audit.bucket(tx).Cursor().Last(); raw != nil {
+		var last Audit
+		if err := json.Unmarshal(raw, &last); err != nil {
+			return err
+		}
+		a.Seq, a.Before = last.Seq+1, last.Hash
+	}
+	a.Hash = a.digest()
+	return audit.put(tx, key(a.Seq), a)
+}
+
+// AuditLog returns up to n lines from seq on, and 0 or the number of the first
+// line that does not fit the chain among those read.
+func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err error) {
+	before := ""
+	if prev, e := audit.get(tx, key(seq-1)); e == nil {
+		before = prev.Hash
+	}
+	c := audit.bucket(tx).Cursor()
+	for k, raw := c.Seek(key(seq)); k != nil && len(lines) < n; k, raw = c.Next() {
+		var a Audit
+		if err := json.Unmarshal(raw, &a); err != nil {
+			return lines, broken, err
+		}
+		if broken == 0 && (a.digest() != a.Hash || seq > 1 && a.Before != before || a.Seq == 1 && a.Before != "") {
+			broken = a.Seq
+		}
+		before, seq = a.Hash, a.Seq+1
+		lines = append(lines, a)
+	}
+	return lines, broken, nil
+}

@@ -1,0 +1,90 @@
+package store
+
+import (
+	"encoding/json"
+
+	"nightkeep/server/internal/care"
+)
+
+// The buckets and their keys. "|" stands for one zero byte, u64 for 8 bytes
+// big-endian, ms for u64 milliseconds since 1970. Values are JSON unless said
+// otherwise.
+//
+//	meta           name                       -> layout, epoch, settings, VAPID keys
+//	families       family                     -> care.Family
+//	people         person                     -> care.Person
+//	family_people  family|person              -> empty
+//	wearers        wearer                     -> care.Wearer
+//	family_wearers family|wearer              -> empty
+//	devices        device                     -> care.Device
+//	family_devices family|device              -> empty
+//	plans          wearer|u64 version         -> PlanRecord
+//	visits         wearer|visit               -> Visit
+//	invitations    SHA-256 of the code        -> Invitation
+//	credentials    SHA-256 of the token       -> Credential
+//	entries        family|u64 fseq            -> 8 bytes rolling checksum, then care.Entry
+//	entry_ids      entry                      -> family|u64 fseq
+//	device_seqs    device|u64 dseq            -> entry
+//	device_marks   device                     -> u64 highest contiguous dseq
+//	refs           target entry|referrer      -> empty
+//	night_entries  wearer|YYYY-MM-DD|u64 fseq -> family|u64 fseq
+//	nights         wearer|YYYY-MM-DD          -> care.Night, folded
+//	held           family|entry               -> raw entry of a later schema
+//	conflicts      entry|u64 ms               -> raw entry whose id was taken
+//	alerts         alert                      -> escalate.Alert
+//	wearer_alerts  wearer|alert               -> empty
+//	live_alerts    alert                      -> empty; open or acknowledged
+//	outbox         row key                    -> escalate.Row
+//	outbox_due     ms|row key                 -> empty
+//	subscriptions  device                     -> Subscription
+//	due            ms|wearer                  -> empty; next reminder instant
+//	due_at         wearer                     -> ms
+//	fired          wearer|rule|YYYY-MM-DD     -> ms
+//	followups      wearer|reason              -> FollowUp
+//	audit          u64 sequence               -> Audit, hash-chained
+var buckets = []string{
+	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices",
+	"plans", "visits", "invitations", "credentials", "entries", "entry_ids", "device_seqs", "device_marks", "refs",
+	"night_entries", "nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
+	"subscriptions", "due", "due_at", "fired", "followups", "audit",
+}
+
+var (
+	meta     = table[json.RawMessage]{"meta"}
+	families = table[care.Family]{"families"}
+	people   = table[care.Person]{"people"}
+	wearers  = table[care.Wearer]{"wearers"}
+	devices  = table[care.Device]{"devices"}
+	nights   = table[care.Night]{"nights"}
+	held     = table[json.RawMessage]{"held"}
+)
+
+// index is a bucket of keys with empty values: owner|member.
+type index string
+
+func (ix index) put(tx *Tx, owner, member string) error {
+	return tx.bolt.Bucket([]byte(ix)).Put(key(owner, member), nil)
+}
+
+func (ix index) delete(tx *Tx, owner, member string) error {
+	return tx.bolt.Bucket([]byte(ix)).Delete(key(owner, member))
+}
+
+// members returns the members of owner in key order.
+func (ix index) members(tx *Tx, owner string) []string {
+	prefix := key(owner, "")
+	c := tx.bolt.Bucket([]byte(ix)).Cursor()
+	var out []string
+	for k, _ := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, _ = c.Next() {
+		out = append(out, string(k[len(prefix):]))
+	}
+	return out
+}
+
+const (
+	familyPeople  = index("family_people")
+	familyWearers = index("family_wearers")
+	familyDevices = index("family_devices")
+	refs          = index("refs")
+	wearerAlerts  = index("wearer_alerts")
+)

@@ -1,0 +1,145 @@
+package store_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+var t0 = time.Date(2026, 3, 28, 22, 0, 0, 0, time.UTC)
+
+func open(t *testing.T) *store.DB {
+	t.Helper()
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return t0 })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	return db
+}
+
+func entry(n int, over func(*care.Entry)) *care.Entry {
+	e := &care.Entry{
+		ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%012d", n)), Wearer: "w1", Device: "d1", DSeq: uint64(n), Author: "p1",
+		Kind: care.Care, Night: civil.MustDate("2026-03-28"), Wall: "2026-03-28T21:40:00", Zone: "Europe/Lisbon",
+		HLC: fmt.Sprintf("1774734000%03d-0000", n), V: 1, Body: json.RawMessage(`{"rub":true}`),
+	}
+	if over != nil {
+		over(e)
+	}
+	return e
+}
+
+func add(t *testing.T, db *store.DB, e *care.Entry) (out store.Stored) {
+	t.Helper()
+	if err := db.Update(func(tx *store.Tx) (err error) { out, err = tx.Append("f1", e); return err }); err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+func TestAppendTwiceIsOnce(t *testing.T) {
+	t.Parallel()
+	db := open(t)
+	if got := add(t, db, entry(1, nil)); got != store.Added {
+		t.Fatalf("first: %v", got)
+	}
+	if got := add(t, db, entry(1, nil)); got != store.Duplicate {
+		t.Fatalf("again: %v", got)
+	}
+	if got := add(t, db, entry(1, func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != store.Taken {
+		t.Fatalf("same id, other content: %v", got)
+	}
+	err := db.View(func(tx *store.Tx) error {
+		p, err := tx.Page("f1", 0, 100, 1<<20)
+		if err != nil || len(p.Entries) != 1 || p.Cursor != 1 || p.More {
+			t.Errorf("page %+v, %v; want the one entry", p, err)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// The watermark is the highest counter value with nothing missing below it.
+func TestWatermarkWaitsForGaps(t *testing.T) {
+	t.Parallel()
+	db := open(t)
+	for _, step := range []struct {
+		dseq int
+		want uint64
+	}{{1, 1}, {3, 1}, {4, 1}, {2, 4}} {
+		add(t, db, entry(step.dseq, nil))
+		_ = db.View(func(tx *store.Tx) error {
+			if got := tx.Watermark("d1"); got != step.want {
+				t.Errorf("after %d: watermark %d, want %d", step.dseq, got, step.want)
+			}
+			return nil
+		})
+	}
+}
+
+// A correction that arrives before what it corrects, and moves it to another
+// night, must leave the same nights as in the other order.
+func TestLateOriginalFoldsUnderItsCorrection(t *testing.T) {
+	t.Parallel()
+	db := open(t)
+	orig := entry(1, nil)
+	fix := entry(2, func(e *care.Entry) {
+		e.Night, e.Supersedes = civil.MustDate("2026-03-27"), []care.EntryID{orig.ID}
+	})
+	add(t, db, fix)
+	add(t, db, orig)
+	_ = db.View(func(tx *store.Tx) error {
+		list, err := tx.Nights("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-03-31"))
+		if err != nil || len(list) != 1 || list[0].Date != civil.MustDate("2026-03-27") {
+			t.Errorf("nights %+v, %v; want only the 27th", list, err)
+		}
+		return nil
+	})
+}
+
+// Pages walk the whole log once, and the checksum of the last page is that of
+// the whole log, worked out here by the definition in DEVELOPERS.md.
+func TestPagesAndChecksum(t *testing.T) {
+	t.Parallel()
+	db := open(t)
+	sum := ""
+	for n := 1; n <= 7; n++ {
+		e := entry(n, nil)
+		add(t, db, e)
+		sum = store.NextChecksum(sum, e.ID)
+	}
+	var cursor uint64
+	var seen int
+	for {
+		var p store.Page
+		if err := db.View(func(tx *store.Tx) (err error) { p, err = tx.Page("f1", cursor, 3, 1<<20); return err }); err != nil {
+			t.Fatal(err)
+		}
+		seen += len(p.Entries)
+		cursor = p.Cursor
+		if !p.More {
+			if p.Checksum != sum || seen != 7 || cursor != 7 {
+				t.Errorf("end: %d entries, cursor %d, checksum %s; want 7, 7, %s", seen, cursor, p.Checksum, sum)
+			}
+			return
+		}
+	}
+}
+
+// SHA-256("\n01900000-0000-7000-8000-000000000001"), first 8 bytes, by the
+// sha256sum command.
+func TestChecksumByCommand(t *testing.T) {
+	t.Parallel()
+	if got, want := store.NextChecksum("", "01900000-0000-7000-8000-000000000001"), "a3600079428a4bc5"; got != want {
+		t.Errorf("got %s, want %s", got, want)
+	}
+}

@@ -1,0 +1,111 @@
+package store
+
+import "nightkeep/server/internal/care"
+
+// Family returns a family, or a not-found error.
+func (tx *Tx) Family(id care.FamilyID) (care.Family, error) { return families.get(tx, []byte(id)) }
+
+// PutFamily stores a family.
+func (tx *Tx) PutFamily(f care.Family) error { return families.put(tx, []byte(f.ID), f) }
+
+// Families returns every family, by id.
+func (tx *Tx) Families() ([]care.Family, error) { return families.list(tx, nil) }
+
+// Person returns a person, or a not-found error.
+func (tx *Tx) Person(id care.PersonID) (care.Person, error) { return people.get(tx, []byte(id)) }
+
+// PutPerson stores a person and, for family members, the index.
+func (tx *Tx) PutPerson(p care.Person) error {
+	if p.Family != "" {
+		if err := familyPeople.put(tx, string(p.Family), string(p.ID)); err != nil {
+			return err
+		}
+	}
+	return people.put(tx, []byte(p.ID), p)
+}
+
+// People returns the people of a family, by id.
+func (tx *Tx) People(f care.FamilyID) ([]care.Person, error) {
+	return each(familyPeople.members(tx, string(f)), func(id string) (care.Person, error) {
+		return tx.Person(care.PersonID(id))
+	})
+}
+
+// Staff returns the people of the practice.
+func (tx *Tx) Staff() ([]care.Person, error) {
+	var out []care.Person
+	err := people.scan(tx, nil, func(_ []byte, p care.Person) bool {
+		if p.Role.Staff() {
+			out = append(out, p)
+		}
+		return true
+	})
+	return out, err
+}
+
+// Wearer returns a wearer, or a not-found error.
+func (tx *Tx) Wearer(id care.WearerID) (care.Wearer, error) { return wearers.get(tx, []byte(id)) }
+
+// PutWearer stores a wearer and the index.
+func (tx *Tx) PutWearer(w care.Wearer) error {
+	if err := familyWearers.put(tx, string(w.Family), string(w.ID)); err != nil {
+		return err
+	}
+	return wearers.put(tx, []byte(w.ID), w)
+}
+
+// Wearers returns the wearers of a family, by id.
+func (tx *Tx) Wearers(f care.FamilyID) ([]care.Wearer, error) {
+	return each(familyWearers.members(tx, string(f)), func(id string) (care.Wearer, error) {
+		return tx.Wearer(care.WearerID(id))
+	})
+}
+
+// AllWearers calls f for every wearer in order of id until it returns false.
+func (tx *Tx) AllWearers(f func(care.Wearer) bool) error {
+	return wearers.scan(tx, nil, func(_ []byte, w care.Wearer) bool { return f(w) })
+}
+
+// Device returns a device, or a not-found error.
+func (tx *Tx) Device(id care.DeviceID) (care.Device, error) { return devices.get(tx, []byte(id)) }
+
+// PutDevice stores a device and, for a family's, the index.
+func (tx *Tx) PutDevice(d care.Device) error {
+	if d.Family != "" {
+		if err := familyDevices.put(tx, string(d.Family), string(d.ID)); err != nil {
+			return err
+		}
+	}
+	return devices.put(tx, []byte(d.ID), d)
+}
+
+// Devices returns the devices of a family, revoked ones too.
+func (tx *Tx) Devices(f care.FamilyID) ([]care.Device, error) {
+	return each(familyDevices.members(tx, string(f)), func(id string) (care.Device, error) {
+		return tx.Device(care.DeviceID(id))
+	})
+}
+
+// StaffDevices returns the devices of one member of staff that are not revoked.
+func (tx *Tx) StaffDevices(p care.PersonID) ([]care.Device, error) {
+	var out []care.Device
+	err := devices.scan(tx, nil, func(_ []byte, d care.Device) bool {
+		if d.Person == p && d.Family == "" && !d.Revoked {
+			out = append(out, d)
+		}
+		return true
+	})
+	return out, err
+}
+
+func each[T any](ids []string, get func(string) (T, error)) ([]T, error) {
+	out := make([]T, 0, len(ids))
+	for _, id := range ids {
+		v, err := get(id)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
