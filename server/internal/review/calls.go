@@ -1,0 +1,83 @@
+package review
+
+import (
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// CallInput is what [NeedsCall] looks at for one wearer. Nights need to reach
+// back 35 days, no further.
+type CallInput struct {
+	Wearer care.Wearer
+	Plan   PlanFacts
+	Nights []care.Night
+	// LastHeard is the practice's calendar date on which the last entry about
+	// this wearer arrived; zero when none ever did.
+	LastHeard civil.Date
+	Joined    civil.Date // date the family's first device joined; zero when none did
+	Visits    []Visit    // kept and missed ones of the last 13 months, and all with an axial length
+	Recalls   []Recall   // due and not kept
+	Supplies  []SupplyDue
+	Effect    []EffectRow // per eye, when the effect model has run
+	Done      []FollowUp  // what was already done about a reason
+}
+
+// Recall is a visit the plan asks for that was not kept yet.
+type Recall struct {
+	Kind   string     `json:"kind"`
+	Due    civil.Date `json:"due"`
+	Booked civil.Date `json:"booked"` // zero when not booked
+}
+
+// SupplyDue is something that has to be replaced by a date.
+type SupplyDue struct {
+	Item string     `json:"item"`
+	Eye  string     `json:"eye,omitempty"`
+	Due  civil.Date `json:"due"`
+}
+
+// FollowUp records that somebody dealt with a reason to call.
+type FollowUp struct {
+	Wearer  care.WearerID `json:"wearer"`
+	Rule    string        `json:"rule"`
+	On      civil.Date    `json:"on"`
+	By      string        `json:"by"` // name of the member of staff
+	Outcome string        `json:"outcome"`
+	Note    string        `json:"note,omitempty"`
+	Until   civil.Date    `json:"until"` // the reason stays off the list before this date
+}
+
+// Call is one wearer whose family needs a call, with every reason.
+type Call struct {
+	Wearer  care.WearerID `json:"wearer"`
+	Name    string        `json:"name"`
+	Code    string        `json:"code"`
+	Rank    int           `json:"rank"` // of the most pressing reason; 1 is first
+	Reasons []Reason      `json:"reasons"`
+	Done    []FollowUp    `json:"done"` // past follow-ups, newest first
+}
+
+// Reason is why a wearer is on the list.
+type Reason struct {
+	Rule     string     `json:"rule"`
+	Title    string     `json:"title"`
+	Text     string     `json:"text"`     // fit to say to a parent
+	Evidence string     `json:"evidence"` // counts and dates
+	Basis    string     `json:"basis"`
+	Rank     int        `json:"rank"`
+	Since    civil.Date `json:"since"` // when it became true; zero when not known
+}
+
+// CallList is the list with the order explained.
+type CallList struct {
+	Calls []Call     `json:"calls"`
+	Order []OrderRow `json:"order"`
+}
+
+// OrderRow explains one rank of the list.
+type OrderRow struct {
+	Rank  int    `json:"rank"`
+	Rule  string `json:"rule"`
+	Title string `json:"title"`
+	Why   string `json:"why"`
+}

@@ -1,0 +1,86 @@
+package review
+
+import (
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// PracticeInput is what [Practice] looks at: one [Tally] for each wearer of
+// the practice over the same range, made with [TallyOf].
+type PracticeInput struct {
+	From, To civil.Date // both included
+	Today    civil.Date
+	Wearers  []Tally
+	Alerts   []AlertFact // opened in the range
+}
+
+// Tally is one wearer's part in the practice's figures.
+type Tally struct {
+	Wearer care.WearerID
+	Start  civil.Date // first night in lenses; zero when not started
+	Stop   civil.Date // first night without by agreement; zero while wear goes on
+	Counts Counts     // in the range
+	Care   Share      // all-items composite in the range
+	// RecallsDue counts visits due in the range, RecallsKept those kept within
+	// [RecallGraceDays] of the due date.
+	RecallsDue, RecallsKept int
+}
+
+// RecallGraceDays is how late a visit may be and still count as kept: 14 days
+// (common practice; the published attendance figures name no limit).
+const RecallGraceDays = 14
+
+// PracticeFigures are the figures of a practice over a range.
+type PracticeFigures struct {
+	From       civil.Date    `json:"from"`
+	To         civil.Date    `json:"to"`
+	Wearers    Few           `json:"wearers"` // with at least one night due in the range
+	Years      float64       `json:"years"`   // wearer-years in lenses in the range
+	Wear       Share         `json:"wear"`
+	Nights     Counts        `json:"nights"`
+	AllCare    Share         `json:"all_care"`
+	Recalls    Share         `json:"recalls"` // kept within the grace, of those due
+	Continuing []SurvivalRow `json:"continuing"`
+	Stopped    Few           `json:"stopped"`
+	Alerts     []LoadRow     `json:"alerts"`
+	Events     EventRate     `json:"events"`
+	Beside     []string      `json:"beside"` // published figures to read ours against
+	Notes      []string      `json:"notes"`  // what the figures do not say
+}
+
+// Few is a count that is not shown below five, so that no family can be
+// recognised.
+type Few struct {
+	N     int    `json:"n"` // 0 when Text says "fewer than 5"
+	Text  string `json:"text"`
+	Small bool   `json:"small"`
+}
+
+// SurvivalRow is one step of the Kaplan-Meier curve of continued wear.
+type SurvivalRow struct {
+	Months float64 `json:"months"` // since the first night
+	Share  float64 `json:"share"`  // still wearing
+	SE     float64 `json:"se"`
+	AtRisk int     `json:"at_risk"`
+}
+
+// LoadRow is the alert load of one level.
+type LoadRow struct {
+	Level          string   `json:"level"`
+	Opened         Few      `json:"opened"`
+	PerHundredYear *float64 `json:"per_100_wearer_years"`
+	AckMedian      *float64 `json:"ack_median_minutes"` // nil below five acknowledged
+	AckP90         *float64 `json:"ack_p90_minutes"`
+	Unacknowledged Few      `json:"unacknowledged"`
+}
+
+// EventRate is adverse events, as closed by the practice, per 10,000
+// wearer-years with exact Poisson 95 % limits.
+type EventRate struct {
+	Events    Few     `json:"events"`
+	Years     float64 `json:"years"`
+	Per10000  float64 `json:"per_10000"`
+	Low       float64 `json:"low"`
+	High      float64 `json:"high"`
+	Published string  `json:"published"`
+}

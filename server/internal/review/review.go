@@ -1,0 +1,421 @@
+// Package review turns what a family logged into what a practitioner needs
+// before a recall, and what a practice needs to run its day: the summary of
+// one wearer, the list of who needs a call, and the figures of the practice.
+//
+// It is pure: nights, entries, visits and plan facts come in, today is an
+// argument, nothing reads a clock or a store. It refuses to judge an eye:
+// every point it raises is produced by a named rule and carries its evidence
+// and its basis, for the practitioner to decide.
+//
+// Invariant: a night nobody wrote about is unknown. It is never counted as
+// worn, as missed, or as a care item left out, and every share is given with
+// its denominator.
+package review
+
+import (
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// Input is what [Summarise] looks at: one wearer over a range of nights.
+// Slices may come in any order and may reach beyond the range; they are only
+// read.
+type Input struct {
+	Wearer care.Wearer
+	// From and To bound the range, both included. A zero From means the night
+	// of the last visit kept before Today, or 90 nights back when there is
+	// none. A zero To means the last complete night before Today.
+	From, To civil.Date
+	// Today is the calendar date at the practice. The night of Today has not
+	// ended, so it is never reported as not logged.
+	Today   civil.Date
+	Nights  []care.Night  // folded, of this wearer
+	Entries []*care.Entry // the log behind those nights, with what the server added
+	Plans   []PlanFacts   // every version of the plan
+	Visits  []Visit       // every visit, kept or missed
+	Alerts  []AlertFact   // every alert of this wearer
+	People  map[care.PersonID]string
+}
+
+// PlanFacts is what the review needs to know of one version of a care plan.
+type PlanFacts struct {
+	Version    int        `json:"version"`
+	From       civil.Date `json:"from"`        // first night it applies to
+	FirstNight civil.Date `json:"first_night"` // the wearer's first night in lenses; zero when not set
+	Stopped    civil.Date `json:"stopped"`     // first night without lenses by agreement; zero while wear goes on
+	MinHours   float64    `json:"min_hours"`   // fewest hours in lenses that count as a full night; 0 means [DefaultMinHours]
+	Eyes       string     `json:"eyes"`        // both, right or left; "" means both
+	// CareItems are the care questions that belong to every removal under this
+	// plan, as field names of a care entry; empty means [NightlyCare].
+	CareItems []string `json:"care_items"`
+	// TargetRight and TargetLeft are the spherical equivalents, in dioptres at
+	// the spectacle plane, that overnight wear should remove; 0 when not set.
+	BaselineRight float64 `json:"baseline_right"`
+	BaselineLeft  float64 `json:"baseline_left"`
+}
+
+// DefaultMinHours is used when a plan names no minimum: 6 hours (common
+// practice; practices set their own, and one published group wore lenses for
+// 6 to 8 hours a night in 73 %, Santolaria-Sanz 2013).
+const DefaultMinHours = 6
+
+// AlertFact is what the review needs to know of an alert.
+type AlertFact struct {
+	ID       care.AlertID  `json:"id"`
+	Wearer   care.WearerID `json:"wearer"`
+	Rule     string        `json:"rule"`
+	Title    string        `json:"title"`
+	Level    string        `json:"level"` // emergency, urgent, routine or note
+	State    string        `json:"state"` // open, acknowledged or closed
+	Began    time.Time     `json:"began,omitzero"`
+	Opened   time.Time     `json:"opened"`
+	AckAt    time.Time     `json:"ack_at,omitzero"`
+	ClosedAt time.Time     `json:"closed_at,omitzero"`
+	Outcome  string        `json:"outcome"` // one of [Outcomes], empty while not closed
+}
+
+// Refraction is one eye's prescription in minus-cylinder form.
+type Refraction struct {
+	Sphere   float64 `json:"sphere"`   // dioptres
+	Cylinder float64 `json:"cylinder"` // dioptres, 0 or negative
+	Axis     float64 `json:"axis"`     // degrees, 0 to 180
+}
+
+// EyeFindings is what a visit recorded about one eye. A nil pointer or empty
+// text means "not measured", never "normal".
+type EyeFindings struct {
+	Refraction *Refraction `json:"refraction,omitempty"`
+	// Residual is the refraction measured over the treated eye, lens out.
+	Residual      *Refraction    `json:"residual,omitempty"`
+	Unaided       *float64       `json:"unaided,omitempty"`        // acuity, logMAR
+	BestCorrected *float64       `json:"best_corrected,omitempty"` // acuity, logMAR
+	Grades        map[string]int `json:"grades,omitempty"`         // sign to grade on the visit's scale
+	Staining      map[string]int `json:"staining,omitempty"`       // zone (central, superior, nasal, inferior, temporal) to grade
+	AxialMM       *float64       `json:"axial_mm,omitempty"`       // axial length, mm
+	Topography    string         `json:"topography,omitempty"`
+	Lens          string         `json:"lens,omitempty"` // parameters in words, no brand
+}
+
+// Visit is one appointment, kept or missed.
+type Visit struct {
+	ID   string     `json:"id"`
+	Date civil.Date `json:"date"`
+	// Kind is one of first-morning, one-week, two-week, one-month, recall,
+	// unscheduled or suitability.
+	Kind       string      `json:"kind"`
+	State      string      `json:"state"` // booked, kept, missed or cancelled
+	Due        civil.Date  `json:"due"`   // the date the plan asked for; zero when unscheduled
+	Right      EyeFindings `json:"right"`
+	Left       EyeFindings `json:"left"`
+	Scale      string      `json:"scale,omitempty"`      // name of the grading scale used
+	Instrument string      `json:"instrument,omitempty"` // what measured the axial length
+	Advice     string      `json:"advice,omitempty"`
+	By         string      `json:"by,omitempty"` // name of the practitioner
+}
+
+// Share is a count with its denominator. The unknown are neither done nor not
+// done: Low and High are the Wilson 95 % limits among the answered, BoundLow
+// and BoundHigh what the share would be if every unknown were not done, or
+// done.
+type Share struct {
+	Done      int     `json:"done"`
+	NotDone   int     `json:"not_done"`
+	Unknown   int     `json:"unknown"`
+	Share     float64 `json:"share"` // done / (done + not done), 0 to 1; 0 when nothing was answered
+	Low       float64 `json:"low"`
+	High      float64 `json:"high"`
+	BoundLow  float64 `json:"bound_low"`
+	BoundHigh float64 `json:"bound_high"`
+}
+
+// Answered returns the denominator of Share.
+func (s Share) Answered() int { return s.Done + s.NotDone }
+
+// Summary is one wearer before a recall. Times are UTC instants, dates are
+// calendar dates of the evening.
+type Summary struct {
+	Wearer     care.Wearer  `json:"wearer"`
+	Today      civil.Date   `json:"today"`
+	From       civil.Date   `json:"from"`
+	To         civil.Date   `json:"to"`
+	Age        float64      `json:"age"`  // years on Today, one decimal; 0 when the birth date is not known
+	Plan       *PlanFacts   `json:"plan"` // the version in force on To; nil when there is none
+	LastVisit  *Visit       `json:"last_visit"`
+	NextVisit  *Visit       `json:"next_visit"`
+	Nights     []NightRow   `json:"nights"` // every night of the range, in order
+	Counts     Counts       `json:"counts"`
+	Wear       Share        `json:"wear"` // nights worn, short ones too, among nights answered
+	Hours      Spread       `json:"hours"`
+	Bedtime    Bedtime      `json:"bedtime"`
+	Weekdays   []WeekdayRow `json:"weekdays"` // Monday first
+	Care       []CareRow    `json:"care"`     // the plan's items, in the plan's order
+	AllCare    Share        `json:"all_care"` // nights with every item done; never a mean of the items
+	Sight      []SightRow   `json:"sight"`
+	Acuity     []AcuityRow  `json:"acuity"`
+	Effect     []EffectRow  `json:"effect"` // right, then left; empty without a baseline
+	Mornings   []MorningRow `json:"mornings"`
+	Symptoms   []SymptomRow `json:"symptoms"`
+	Supplies   []SupplyRow  `json:"supplies"`
+	Alerts     []AlertFact  `json:"alerts"`
+	Notes      []NoteRow    `json:"notes"`
+	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, visits and plans on one axis
+	Growth     []GrowthRow  `json:"growth"`   // right, then left; empty without two readings
+	Trust      Trust        `json:"trust"`
+	Points     []Point      `json:"points"`      // to raise, most pressing first
+	Changes    []Change     `json:"changes"`     // since the last visit
+	CannotTell []string     `json:"cannot_tell"` // what the data did not allow, in words
+}
+
+// Status says what the log tells of one night.
+type Status string
+
+// The statuses. Differ means two entries disagree in a way that matters; until
+// a person settles it, counts use the worse reading, named in Counted.
+const (
+	Worn      Status = "worn"
+	Short     Status = "short"
+	Missed    Status = "missed"
+	NotLogged Status = "not-logged"
+	Differ    Status = "differ"
+)
+
+// NightRow is one night of the range.
+type NightRow struct {
+	Night   civil.Date `json:"night"`
+	Status  Status     `json:"status"`
+	Counted Status     `json:"counted"`          // equals Status unless that is Differ
+	Reason  string     `json:"reason,omitempty"` // of a missed night, as logged
+	Eye     string     `json:"eye,omitempty"`    // the one eye concerned, when the other differs
+	// Hours is the time in lenses, of the eye with fewer; nil when insertion or
+	// removal is not logged or the two make no sense together.
+	Hours        *float64 `json:"hours"`
+	SleptMinutes *int     `json:"slept_minutes"` // as reported, nil when not
+	In           string   `json:"in,omitempty"`  // HH:MM in the zone at insertion
+	Out          string   `json:"out,omitempty"` // HH:MM in the zone at removal
+	Zone         string   `json:"zone,omitempty"`
+	Differs      bool     `json:"differs"`    // two entries of the night disagree on anything
+	LateHours    *float64 `json:"late_hours"` // from the end of the night to the last entry's receipt; nil when nothing was logged
+	MinHours     float64  `json:"min_hours"`
+	Symptoms     bool     `json:"symptoms"` // a symptom report belongs to this night
+}
+
+// Counts are the nights of the range by [Status]. They add up to Nights.
+type Counts struct {
+	Nights    int `json:"nights"`
+	Worn      int `json:"worn"`
+	Short     int `json:"short"`
+	Missed    int `json:"missed"`
+	NotLogged int `json:"not_logged"`
+	Differ    int `json:"differ"`
+	NoHours   int `json:"no_hours"` // worn by the log, but the hours are not known; also counted in Worn
+	// Reasons counts missed nights by reason.
+	Reasons map[string]int `json:"reasons"`
+	// LongestMissed is the longest run of nights missed in a row.
+	LongestMissed int `json:"longest_missed"`
+}
+
+// Spread describes hours in lenses over the nights where they are known.
+type Spread struct {
+	N      int     `json:"n"`
+	Median float64 `json:"median"`
+	Low    float64 `json:"low"`  // lower quartile
+	High   float64 `json:"high"` // upper quartile
+	Min    float64 `json:"min"`
+	Max    float64 `json:"max"`
+}
+
+// Bedtime describes the clock time of insertion on a 24-hour circle.
+type Bedtime struct {
+	N         int     `json:"n"`
+	Mean      string  `json:"mean"`       // HH:MM; empty when there is none
+	SDMinutes float64 `json:"sd_minutes"` // circular standard deviation
+	Resultant float64 `json:"resultant"`  // 0 (all over the clock) to 1 (always the same minute)
+}
+
+// WeekdayRow is one weekday of evenings.
+type WeekdayRow struct {
+	Day  string `json:"day"` // monday to sunday
+	Wear Share  `json:"wear"`
+}
+
+// CareRow is one care item over the nights that called for care.
+type CareRow struct {
+	Item  string `json:"item"` // field name of a care entry
+	Title string `json:"title"`
+	// Good tells which answer counts as done: for tap water, contact with
+	// water and topping off it is "no".
+	Good  string `json:"good"`
+	Share Share  `json:"share"`
+	// Nights are the nights on which it was answered as not done.
+	Nights []civil.Date `json:"nights"`
+}
+
+// SightRow is one evening's sight as reported by the wearer.
+type SightRow struct {
+	Night      civil.Date `json:"night"`
+	Rating     int        `json:"rating"` // 1 to 5, 5 as clear as in the morning
+	Hours      *float64   `json:"hours"`  // since removal
+	Halos      string     `json:"halos,omitempty"`
+	Spectacles *bool      `json:"spectacles"`
+	Differs    bool       `json:"differs"` // two entries disagree; the worse is given
+}
+
+// AcuityRow is one acuity run, scored again from its raw trials.
+type AcuityRow struct {
+	Entry     care.EntryID `json:"entry"`
+	Night     civil.Date   `json:"night"`
+	At        time.Time    `json:"at"`
+	Eye       string       `json:"eye"`
+	DistanceM float64      `json:"distance_m"`
+	LogMAR    *float64     `json:"logmar"` // nil when it could not be scored
+	SD        *float64     `json:"sd"`
+	Reliable  bool         `json:"reliable"`
+	Trials    int          `json:"trials"`
+	Note      string       `json:"note,omitempty"` // why it is not reliable, or a practice run
+}
+
+// EffectRow is what the effect model says of one eye.
+type EffectRow struct {
+	Eye        string      `json:"eye"`
+	BaselineD  float64     `json:"baseline_d"` // spherical equivalent before treatment
+	Status     string      `json:"status"`     // on-course, behind or not-enough-data
+	ClearHours *float64    `json:"clear_hours"`
+	Residual   []EffectDay `json:"residual"`
+}
+
+// EffectDay is the modelled rest of short-sightedness on one evening, with a
+// band. A model of a mean course, not a measurement.
+type EffectDay struct {
+	Night civil.Date `json:"night"`
+	D     float64    `json:"d"` // dioptres, 0 or negative
+	Low   float64    `json:"low"`
+	High  float64    `json:"high"`
+}
+
+// MorningRow is one morning check.
+type MorningRow struct {
+	Night   civil.Date `json:"night"`
+	Moved   string     `json:"moved,omitempty"` // freely, stuck-came-off or stuck
+	Drops   *bool      `json:"drops"`
+	Comfort *int       `json:"comfort"` // 0 to 4, 4 best
+	Redness *int       `json:"redness"` // 0 to 3
+}
+
+// SymptomRow is one symptom report, as written.
+type SymptomRow struct {
+	Entry care.EntryID      `json:"entry"`
+	Night civil.Date        `json:"night"`
+	At    time.Time         `json:"at"`             // written
+	Began time.Time         `json:"began,omitzero"` // as reported
+	Right map[string]string `json:"right,omitempty"`
+	Left  map[string]string `json:"left,omitempty"`
+	Ill   string            `json:"ill,omitempty"`
+	Note  string            `json:"note,omitempty"`
+	Words string            `json:"words"` // the signs other than harmless ones, in words
+}
+
+// SupplyRow is one supply started or discarded.
+type SupplyRow struct {
+	Entry        care.EntryID `json:"entry"`
+	On           civil.Date   `json:"on"`
+	Item         string       `json:"item"`
+	Action       string       `json:"action"`
+	Eye          string       `json:"eye,omitempty"`
+	DiscardAfter int          `json:"discard_after_days,omitempty"`
+	Label        string       `json:"label,omitempty"`
+	Due          civil.Date   `json:"due"` // discard or replace by; zero when nothing says so
+}
+
+// NoteRow is one note a family wrote.
+type NoteRow struct {
+	Entry care.EntryID `json:"entry"`
+	Night civil.Date   `json:"night"`
+	By    string       `json:"by"`
+	Text  string       `json:"text"`
+}
+
+// Event is one mark on the common time axis.
+type Event struct {
+	Date  civil.Date `json:"date"`
+	Lane  string     `json:"lane"` // symptom, alert, supply, lens, visit or plan
+	Text  string     `json:"text"`
+	Level string     `json:"level,omitempty"`
+	Ref   string     `json:"ref,omitempty"` // id of the entry, alert or visit
+}
+
+// GrowthRow is the axial growth of one eye.
+type GrowthRow struct {
+	Eye      string          `json:"eye"`
+	Readings []GrowthReading `json:"readings"`
+	// MMPerYear is nil when no rate may be given; Why says why.
+	MMPerYear *float64 `json:"mm_per_year"`
+	Low       *float64 `json:"low"`
+	High      *float64 `json:"high"`
+	Class     string   `json:"class,omitempty"` // slow, moderate or rapid
+	Why       string   `json:"why,omitempty"`
+	Beside    []Beside `json:"beside"` // published rates for the age
+}
+
+// GrowthReading is one axial length.
+type GrowthReading struct {
+	Date       civil.Date `json:"date"`
+	MM         float64    `json:"mm"`
+	Instrument string     `json:"instrument"`
+	Note       string     `json:"note,omitempty"`
+}
+
+// Beside is a published figure to be read next to one of ours.
+type Beside struct {
+	Name      string  `json:"name"`
+	MMPerYear float64 `json:"mm_per_year"`
+	Source    string  `json:"source"`
+}
+
+// Trust tells how far the log can be relied on.
+type Trust struct {
+	Entries  int   `json:"entries"`
+	Unlogged Share `json:"unlogged"` // done means the night has an entry
+	// LateMedianHours is the middle delay from the end of the night to the
+	// receipt of the night's first entry; LateNights counts those over 24 h.
+	LateMedianHours float64 `json:"late_median_hours"`
+	LateNights      int     `json:"late_nights"`
+	// Batches are the days on which three or more past nights were written at
+	// once, which reads as recall from memory.
+	Batches     []Batch     `json:"batches"`
+	ClockNotes  []ClockNote `json:"clock_notes"`
+	Differ      int         `json:"differ"`      // nights on which two entries disagree
+	Corrections int         `json:"corrections"` // entries that correct an earlier one
+	Retractions int         `json:"retractions"`
+	Words       []string    `json:"words"` // the same, in sentences
+}
+
+// Batch is one sitting in which several past nights were written.
+type Batch struct {
+	On     civil.Date `json:"on"`
+	Nights int        `json:"nights"`
+}
+
+// ClockNote is a device whose clock was off by more than [care.SkewLimit].
+type ClockNote struct {
+	Device  care.DeviceID `json:"device"`
+	Entries int           `json:"entries"`
+	MaxSkew int64         `json:"max_skew_ms"` // signed, of the largest size; device minus server
+}
+
+// Point is one thing to raise with the family.
+type Point struct {
+	Rule     string `json:"rule"`     // stable name
+	Text     string `json:"text"`     // fit to say to a parent
+	Evidence string `json:"evidence"` // counts and dates
+	Basis    string `json:"basis"`    // published source, or "common practice"
+}
+
+// Change compares the range with the stretch of the same length before it.
+type Change struct {
+	What   string `json:"what"`
+	Before string `json:"before"`
+	Now    string `json:"now"`
+	Text   string `json:"text"`
+}
