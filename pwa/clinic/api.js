@@ -1,0 +1,336 @@
+// The console's side of HTTP, and the contract with the server: every request
+// the console makes is a function here, with the shape of its answer.
+//
+// All paths are under /api/clinic/ and need the staff cookie. Every error is
+// {"error":{"code","message","field"}} and becomes an ApiError. Dates are
+// "YYYY-MM-DD", instants RFC 3339 in UTC, missing values null or absent.
+// The search text of wearers() is the one thing that may hold a name; the
+// server must not log queries, and the console never puts it in the address bar.
+
+/** @import { Summary, CallList, Visit, PracticeFigures, Outcome } from './types.js' */
+
+/**
+ * Who is signed in, and what the whole console needs.
+ * @typedef {object} Me
+ * @property {{id: string, name: string, role: 'clinician'|'desk'|'administrator'}} person
+ * @property {{name: string, phone: string, zone: string}} practice
+ * @property {string} today date at the practice
+ * @property {string} now instant of the server's clock
+ * @property {string} vapid_key public key for Web Push, base64url
+ * @property {boolean} push whether this browser has a subscription stored
+ * @property {string[]} on_duty names of those on duty now; empty when nobody is
+ * @property {{id: string, name: string, role: string}[]} staff those an alert can be handed to
+ * @property {Outcome[]} outcomes ways to close an alert (review.Outcomes)
+ */
+
+/**
+ * @typedef {object} AlertHistory
+ * @property {string} at instant
+ * @property {string} what opened, worsened, pushed, mailed, shown, escalated, acknowledged, comment, handed-over, closed
+ * @property {string} who_name empty for the program itself
+ * @property {string} text
+ */
+
+/**
+ * One alert in the queue.
+ * @typedef {object} Alert
+ * @property {string} id
+ * @property {string} wearer
+ * @property {string} wearer_name
+ * @property {string} wearer_code
+ * @property {string} rule
+ * @property {string} title what the clinic is told, one line
+ * @property {'emergency'|'urgent'|'routine'|'note'} level
+ * @property {'open'|'acknowledged'|'closed'} state
+ * @property {string} opened instant the server opened it
+ * @property {string} [began] instant the trouble began as reported; absent when not said
+ * @property {'right'|'left'|'both'|''} eye
+ * @property {string} [ack_by_name]
+ * @property {string} [ack_at] instant
+ * @property {string} [assigned_name] who it was handed to
+ * @property {string} [outcome]
+ * @property {string} step where delivery stands, in words: "sent to Dr A, not yet shown"
+ * @property {string} [told] what the family was told, in words
+ * @property {string} [evidence] the signs reported, in words
+ * @property {AlertHistory[]} history oldest first
+ * @property {{name: string, phone: string, relation: string}[]} contact whom to call, in order
+ */
+
+/**
+ * GET today.
+ * @typedef {object} Today
+ * @property {string} date
+ * @property {CallList} calls who needs a call (review.NeedsCall)
+ * @property {VisitToday[]} visits booked for today, in order of time
+ */
+
+/**
+ * @typedef {object} VisitToday
+ * @property {string} wearer
+ * @property {string} name
+ * @property {string} code
+ * @property {string} time HH:MM, or empty
+ * @property {Visit} visit
+ */
+
+/**
+ * @typedef {object} WearerRow
+ * @property {string} id
+ * @property {string} name
+ * @property {string} code
+ * @property {number} age years, 0 when unknown
+ * @property {string} family family id
+ * @property {string} family_name
+ * @property {string} first_night date, empty when not started
+ * @property {string} last_heard date of the last entry received, empty when never
+ * @property {number} worn nights worn of the last 28
+ * @property {number} answered nights answered of the last 28
+ * @property {string} next_recall date due or booked, empty when none
+ * @property {boolean} overdue that date is past
+ * @property {''|'emergency'|'urgent'|'routine'|'note'} alert highest level of an open alert
+ */
+
+/**
+ * GET wearers?q=&page=&sort=&filter= ; 50 rows a page.
+ * @typedef {object} WearerPage
+ * @property {WearerRow[]} wearers
+ * @property {number} page from 1
+ * @property {number} pages
+ * @property {number} total that match
+ */
+
+/** @typedef {'name'|'code'|'heard'|'recall'|'worn'} WearerSort */
+/** @typedef {''|'alert'|'silent'|'overdue'|'new'|'stopped'} WearerFilter */
+
+/**
+ * One eye's lens, free of any brand. Millimetres and dioptres; null when not
+ * entered.
+ * @typedef {object} LensParameters
+ * @property {number|null} base_curve_mm
+ * @property {number|null} diameter_mm
+ * @property {number|null} power
+ * @property {string} design spherical or toric, or the practice's own words
+ * @property {string} supplied date
+ */
+
+/**
+ * A care plan. The same object is what the family's devices receive.
+ * @typedef {object} Plan
+ * @property {number} version 0 for a new one
+ * @property {string} from first night it applies to
+ * @property {string} first_night first night in lenses
+ * @property {string} stopped first night without lenses, empty while wear goes on
+ * @property {'both'|'right'|'left'} eyes
+ * @property {string} insert_at HH:MM usual insertion
+ * @property {string} remove_at HH:MM usual removal
+ * @property {number} min_hours fewest hours in lenses
+ * @property {'multipurpose'|'peroxide'|'other'} system
+ * @property {number} soak_hours shortest disinfection
+ * @property {string[]} care_items fields of a care entry asked at each removal
+ * @property {number} deposit_days 0 for never
+ * @property {number} case_months 1 to 3
+ * @property {number} solution_days 0 means as printed on the bottle
+ * @property {number} lens_months
+ * @property {number} recall_months between later recalls: 3 or 6
+ * @property {string} quiet_from HH:MM
+ * @property {string} quiet_to HH:MM
+ * @property {boolean} acuity_runs whether the family is asked for acuity runs
+ * @property {number} baseline_right spherical equivalent before treatment, dioptres
+ * @property {number} baseline_left
+ * @property {LensParameters} right
+ * @property {LensParameters} left
+ * @property {string} remark to the family
+ * @property {string} [changed_by] name
+ * @property {string} [changed_at] instant
+ * @property {string} [why] reason for this version
+ * @property {string} [read_at] instant at which the family confirmed it
+ */
+
+/** @typedef {{sphere: number, cylinder: number, axis: number}} Refraction */
+
+/**
+ * POST suitability: the fields of `calc suitability`, with the answers.
+ * @typedef {object} SuitabilityRequest
+ * @property {Refraction} right
+ * @property {Refraction} left
+ * @property {number} age_years
+ * @property {Record<string, 'yes'|'no'|'unknown'>} answers by question key
+ */
+
+/**
+ * @typedef {object} SuitabilityEye
+ * @property {string} range where the prescription falls
+ * @property {string[]} reasons
+ * @property {Refraction} [prescription] in minus-cylinder form
+ */
+
+/**
+ * @typedef {object} Suitability
+ * @property {SuitabilityEye} right
+ * @property {SuitabilityEye} left
+ * @property {string[]} [discuss] questions to talk over, in words
+ * @property {string[]} [course] the usual course, in words
+ * @property {string} [note] "for the practitioner to decide"
+ */
+
+/**
+ * One row of the alert table.
+ * @typedef {object} Rule
+ * @property {string} id
+ * @property {string} level
+ * @property {string} title
+ * @property {string} when the condition in words
+ * @property {string} family what the family is told
+ * @property {string} clinic what the clinic is told
+ * @property {string} basis
+ */
+
+/**
+ * GET families/:id.
+ * @typedef {object} Family
+ * @property {string} id
+ * @property {string} name
+ * @property {string} zone
+ * @property {{id: string, name: string, role: string, invited_until: string, devices: {id: string, name: string, last_seen: string, revoked: boolean}[]}[]} people
+ * @property {{id: string, name: string, code: string}[]} wearers
+ */
+
+/** @typedef {{code: string, url: string, expires: string}} Invitation */
+
+/** An answer of the server that is not a success. */
+export class ApiError extends Error {
+  /**
+   * @param {number} status 0 when the server could not be reached
+   * @param {string} code
+   * @param {string} message fit to show
+   * @param {string} field the field at fault, or empty
+   */
+  constructor(status, code, message, field) {
+    super(message);
+    this.name = 'ApiError';
+    this.status = status;
+    this.code = code;
+    this.field = field;
+  }
+}
+
+const UNREACHED = 'The server cannot be reached. What you see may be out of date.';
+
+/**
+ * @param {string} method
+ * @param {string} path under /api/clinic/
+ * @param {object} [body]
+ * @returns {Promise<any>}
+ */
+async function call(method, path, body) {
+  /** @type {RequestInit} */
+  const init = { method, credentials: 'same-origin', headers: { Accept: 'application/json' } };
+  if (body) {
+    init.headers = { Accept: 'application/json', 'Content-Type': 'application/json' };
+    init.body = JSON.stringify(body);
+  }
+  let answer;
+  try {
+    answer = await fetch(`/api/clinic/${path}`, init);
+  } catch {
+    throw new ApiError(0, 'unreached', UNREACHED, '');
+  }
+  const text = await answer.text();
+  if (!answer.ok) throw errorOf(answer.status, text);
+  return text ? JSON.parse(text) : {};
+}
+
+/**
+ * @param {number} status
+ * @param {string} text
+ */
+function errorOf(status, text) {
+  try {
+    const { error } = JSON.parse(text);
+    return new ApiError(status, error.code, error.message, error.field ?? '');
+  } catch {
+    return new ApiError(status, 'no-answer', `The server answered with status ${status}.`, '');
+  }
+}
+
+/**
+ * @param {Record<string, string|number|undefined>} values empty ones are left out
+ */
+function query(values) {
+  const q = new URLSearchParams();
+  for (const [k, v] of Object.entries(values)) if (v !== undefined && v !== '') q.set(k, String(v));
+  const text = q.toString();
+  return text ? `?${text}` : '';
+}
+
+/** @param {string} s */
+const id = (s) => encodeURIComponent(s);
+
+/** GET me. @returns {Promise<Me>} */
+export const me = () => call('GET', 'me');
+
+/** GET alerts: open and acknowledged ones, and those closed in the last 24 hours. @returns {Promise<{alerts: Alert[], now: string}>} */
+export const alerts = () => call('GET', 'alerts');
+
+/** POST alerts/:id/acknowledge. @param {string} alert @returns {Promise<{alert: Alert}>} */
+export const acknowledge = (alert) => call('POST', `alerts/${id(alert)}/acknowledge`, {});
+
+/** POST alerts/:id/close. @param {string} alert @param {string} outcome key of review.Outcomes @param {string} note @returns {Promise<{alert: Alert}>} */
+export const close = (alert, outcome, note) => call('POST', `alerts/${id(alert)}/close`, { outcome, note });
+
+/** POST alerts/:id/comment. @param {string} alert @param {string} text @returns {Promise<{alert: Alert}>} */
+export const comment = (alert, text) => call('POST', `alerts/${id(alert)}/comment`, { text });
+
+/** POST alerts/:id/hand-over. @param {string} alert @param {string} to person id @returns {Promise<{alert: Alert}>} */
+export const handOver = (alert, to) => call('POST', `alerts/${id(alert)}/hand-over`, { to });
+
+/** GET today. @returns {Promise<Today>} */
+export const today = () => call('GET', 'today');
+
+/** POST follow-ups: somebody dealt with a reason to call. @param {{wearer: string, rule: string, outcome: string, note: string, until: string}} done @returns {Promise<object>} */
+export const followUp = (done) => call('POST', 'follow-ups', done);
+
+/** GET wearers. @param {{q: string, page: number, sort: WearerSort, filter: WearerFilter}} ask @returns {Promise<WearerPage>} */
+export const wearers = (ask) => call('GET', `wearers${query(ask)}`);
+
+/** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @returns {Promise<Summary>} */
+export const review = (wearer, from, to) => call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`);
+
+/** GET wearers/:id/plan: every version, newest first. @param {string} wearer @returns {Promise<{plans: Plan[], wearer: {id: string, name: string, code: string, family: string}}>} */
+export const plans = (wearer) => call('GET', `wearers/${id(wearer)}/plan`);
+
+/** POST wearers/:id/plan: stores the next version. @param {string} wearer @param {Plan} plan @returns {Promise<{plan: Plan}>} */
+export const savePlan = (wearer, plan) => call('POST', `wearers/${id(wearer)}/plan`, plan);
+
+/** GET wearers/:id/visits: newest first. @param {string} wearer @returns {Promise<{visits: Visit[], due: {kind: string, due: string}[]}>} */
+export const visits = (wearer) => call('GET', `wearers/${id(wearer)}/visits`);
+
+/** POST wearers/:id/visits: stores a new visit (id empty) or changes one. @param {string} wearer @param {Visit} visit @returns {Promise<{visit: Visit}>} */
+export const saveVisit = (wearer, visit) => call('POST', `wearers/${id(wearer)}/visits`, visit);
+
+/** POST suitability. @param {SuitabilityRequest} ask @returns {Promise<Suitability>} */
+export const suitability = (ask) => call('POST', 'suitability', ask);
+
+/** GET practice. @param {string} from @param {string} to @returns {Promise<PracticeFigures>} */
+export const practice = (from, to) => call('GET', `practice${query({ from, to })}`);
+
+/** GET rules. @returns {Promise<{rules: Rule[]}>} */
+export const rules = () => call('GET', 'rules');
+
+/** GET families/:id. @param {string} family @returns {Promise<Family>} */
+export const family = (family) => call('GET', `families/${id(family)}`);
+
+/** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, wearer: {name: string, code: string, birth: string}, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
+export const newFamily = (wanted) => call('POST', 'families', wanted);
+
+/** POST families/:id/invitations. @param {string} family @param {string} person @returns {Promise<Invitation>} */
+export const invite = (family, person) => call('POST', `families/${id(family)}/invitations`, { person });
+
+/** POST push/subscription: the JSON of a PushSubscription. @param {PushSubscriptionJSON} subscription @returns {Promise<object>} */
+export const subscribe = (subscription) => call('POST', 'push/subscription', subscription);
+
+/** POST push/test. @returns {Promise<object>} */
+export const testPush = () => call('POST', 'push/test', {});
+
+/** The address of GET export.csv, a file download. */
+export const EXPORT_URL = '/api/clinic/export.csv';
