@@ -28,8 +28,9 @@ const initialMmap = 1 << 30
 
 // DB is the open store.
 type DB struct {
-	bolt *bbolt.DB
-	now  func() time.Time
+	bolt  *bbolt.DB
+	now   func() time.Time
+	group group
 }
 
 // Open opens or creates the file and brings its layout up to date. now gives

@@ -1,0 +1,29 @@
+package care
+
+import "nightkeep/schedule/civil"
+
+// Practice is what the practice says about itself.
+type Practice struct {
+	Name      string   `json:"name"`
+	Zone      string   `json:"zone"` // IANA
+	OwnerMail string   `json:"owner_mail,omitempty"`
+	Contacts  Contacts `json:"contacts"`
+}
+
+// Contacts is who a family calls, kept on the phone for use without a network.
+type Contacts struct {
+	Clinic     string       `json:"clinic"`
+	Phone      string       `json:"phone"`
+	Zone       string       `json:"zone"`  // IANA zone of the hours
+	Hours      []Hours      `json:"hours"` // when the clinic answers the phone
+	Closed     []civil.Date `json:"closed"`
+	AfterHours string       `json:"after_hours_phone"` // eye casualty or on-call number; may be empty
+	Emergency  string       `json:"emergency_number"`  // local emergency number, set by the practice
+}
+
+// Hours is one stretch of a weekday in which the clinic answers the phone.
+type Hours struct {
+	Weekday int         `json:"weekday"` // 0 Sunday to 6 Saturday
+	From    civil.Clock `json:"from"`
+	To      civil.Clock `json:"to"`
+}

@@ -1,0 +1,178 @@
+package store
+
+import (
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/care"
+)
+
+// Backup copies the data file to path while the server runs, verifies the copy
+// by opening and checking it, and only then gives it its name. The read
+// transaction lasts as long as a local copy takes; path must be on a local
+// disk, never a slow network.
+func (db *DB) Backup(path string) error {
+	if _, err := os.Stat(path); err == nil {
+		return care.Errorf(care.Conflict, "backup-exists", "there is already a file %s; a backup never overwrites", path)
+	}
+	tmp := path + ".part"
+	defer os.Remove(tmp)
+	if err := db.bolt.View(func(tx *bbolt.Tx) error { return tx.CopyFile(tmp, 0o600) }); err != nil {
+		return fmt.Errorf("store: copy: %w", err)
+	}
+	faults, err := CheckFile(tmp)
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
+	}
+	return os.Rename(tmp, path)
+}
+
+// Restore puts a verified copy of a backup in place of the data file at path,
+// which no process may have open, and starts a new epoch, so that devices
+// offer again what the backup does not hold. The file that was there is kept
+// beside it, and its name returned.
+func Restore(backup, path string, now time.Time) (kept string, err error) {
+	faults, err := CheckFile(backup)
+	if err != nil {
+		return "", err
+	}
+	if len(faults) > 0 {
+		return "", fmt.Errorf("store: the backup is not sound: %w", errors.Join(faults...))
+	}
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return "", err
+	}
+	tmp := path + ".part"
+	defer os.Remove(tmp)
+	raw, err := os.ReadFile(backup)
+	if err != nil {
+		return "", err
+	}
+	if err := os.WriteFile(tmp, raw, 0o600); err != nil {
+		return "", err
+	}
+	db, err := Open(tmp, func() time.Time { return now })
+	if err != nil {
+		return "", err
+	}
+	err = db.Update(func(tx *Tx) error { return tx.NewEpoch() })
+	if err := errors.Join(err, db.Close()); err != nil {
+		return "", err
+	}
+	if _, err := os.Stat(path); err == nil {
+		kept = path + ".before-" + now.UTC().Format("20060102T150405Z")
+		if err := os.Rename(path, kept); err != nil {
+			return "", err
+		}
+	}
+	return kept, os.Rename(tmp, path)
+}
+
+// CheckFile opens a file read-only and returns every fault found; see
+// [Tx.Check]. The error says that the file could not be read at all.
+func CheckFile(path string) ([]error, error) {
+	if _, err := os.Stat(path); err != nil {
+		return nil, fmt.Errorf("store: %w", err)
+	}
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		return nil, fmt.Errorf("store: open %s: %w", path, err)
+	}
+	defer b.Close()
+	var faults []error
+	err = b.View(func(tx *bbolt.Tx) error {
+		for _, name := range buckets {
+			if tx.Bucket([]byte(name)) == nil {
+				return fmt.Errorf("store: %s is not a Nightkeep data file: no bucket %s", path, name)
+			}
+		}
+		faults = (&Tx{bolt: tx}).Check()
+		return nil
+	})
+	return faults, err
+}
+
+// Check verifies the pages of the file, the rolling checksum and indices of
+// every entry, every folded night against its entries, that every live alert
+// exists, and the audit chain.
+func (tx *Tx) Check() []error {
+	var faults []error
+	for err := range tx.bolt.Check() {
+		faults = append(faults, err)
+	}
+	faults = append(faults, tx.checkEntries()...)
+	faults = append(faults, tx.checkNights()...)
+	if _, broken, err := tx.AuditLog(1, 1<<40); err != nil || broken != 0 {
+		faults = append(faults, fmt.Errorf("audit log: line %d does not fit the chain (%v)", broken, err))
+	}
+	return faults
+}
+
+func (tx *Tx) checkEntries() []error {
+	var faults []error
+	fault := func(format string, args ...any) { faults = append(faults, fmt.Errorf(format, args...)) }
+	family, sum := "", ""
+	var seq uint64
+	_ = tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+		if len(k) < 9 || len(v) < checksumBytes {
+			fault("entries: a key or value is too short")
+			return nil
+		}
+		if f := string(k[:len(k)-9]); f != family {
+			family, sum, seq = f, "", 0
+		}
+		var e care.Entry
+		if err := json.Unmarshal(v[checksumBytes:], &e); err != nil {
+			fault("entries: family %s: %v", family, err)
+			return nil
+		}
+		sum, seq = NextChecksum(sum, e.ID), seq+1
+		if e.FSeq != seq || string(k) != string(key(family, seq)) {
+			fault("entry %s: sequence %d, want %d", e.ID, e.FSeq, seq)
+		}
+		if sum != hex.EncodeToString(v[:checksumBytes]) {
+			fault("entry %s: rolling checksum does not fit", e.ID)
+		}
+		if string(tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID))) != string(k) {
+			fault("entry %s: not in the index of ids", e.ID)
+		}
+		if tx.bolt.Bucket([]byte("night_entries")).Get(key(string(e.Wearer), e.Night.String(), e.FSeq)) == nil {
+			fault("entry %s: not in the index of nights", e.ID)
+		}
+		return nil
+	})
+	return faults
+}
+
+func (tx *Tx) checkNights() []error {
+	var faults []error
+	err := nights.scan(tx, nil, func(_ []byte, have care.Night) bool {
+		want, err := tx.computeNight(have.Wearer, have.Date)
+		if err == nil {
+			var a, b []byte
+			a, _ = json.Marshal(have)
+			b, _ = json.Marshal(want)
+			if string(a) != string(b) {
+				err = errors.New("stored fold differs from its entries")
+			}
+		}
+		if err != nil {
+			faults = append(faults, fmt.Errorf("night %s of %s: %w", have.Date, have.Wearer, err))
+		}
+		return true
+	})
+	if err != nil {
+		faults = append(faults, err)
+	}
+	return faults
+}

@@ -1,0 +1,108 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"sync"
+
+	"go.etcd.io/bbolt"
+)
+
+// maxGroup is the most writes that share one commit.
+const maxGroup = 256
+
+// group gathers writes that wait at the same time into one durable commit. It
+// has no timer: a lone write commits at once, and while one commit is on its
+// way to the disk the next ones gather behind it.
+type group struct {
+	mu      sync.Mutex
+	waiting []*write
+	running bool
+}
+
+type write struct {
+	f    func(*Tx) error
+	done chan error
+}
+
+// Write runs f in a write transaction that it may share with other writes, and
+// returns when that transaction is durable. When f returns an error its own
+// changes are not stored, and f may be run again for the others' sake, so it
+// must set, not add to, anything outside the transaction.
+func (db *DB) Write(f func(*Tx) error) error {
+	w := &write{f: f, done: make(chan error, 1)}
+	db.group.mu.Lock()
+	db.group.waiting = append(db.group.waiting, w)
+	lead := !db.group.running
+	db.group.running = true
+	db.group.mu.Unlock()
+	if lead {
+		db.commitWaiting()
+	}
+	return <-w.done
+}
+
+// commitWaiting commits what waits until nothing does. The leader's own write
+// is in the first round; later rounds go to a goroutine so that no caller pays
+// for the others.
+func (db *DB) commitWaiting() {
+	db.commit(db.take())
+	db.group.mu.Lock()
+	if len(db.group.waiting) == 0 {
+		db.group.running = false
+		db.group.mu.Unlock()
+		return
+	}
+	db.group.mu.Unlock()
+	go db.commitWaiting()
+}
+
+func (db *DB) take() []*write {
+	db.group.mu.Lock()
+	defer db.group.mu.Unlock()
+	n := min(len(db.group.waiting), maxGroup)
+	out := db.group.waiting[:n:n]
+	db.group.waiting = db.group.waiting[n:]
+	return out
+}
+
+// guarded turns a panic into an error: a fault in one write must not leave the
+// others waiting for ever.
+func guarded(f func(*Tx) error, tx *Tx) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("store: write panicked: %v", p)
+		}
+	}()
+	return f(tx)
+}
+
+var errOneFailed = errors.New("store: one write of the group failed")
+
+// commit runs the writes in one transaction. One that fails is answered and
+// left out, and the rest run again.
+func (db *DB) commit(ws []*write) {
+	for len(ws) > 0 {
+		failed := -1
+		var cause error
+		err := db.bolt.Update(func(b *bbolt.Tx) error {
+			tx := db.tx(b)
+			for i, w := range ws {
+				if cause = guarded(w.f, tx); cause != nil {
+					failed = i
+					return errOneFailed
+				}
+			}
+			return nil
+		})
+		if failed >= 0 {
+			ws[failed].done <- writeError(cause)
+			ws = append(ws[:failed:failed], ws[failed+1:]...)
+			continue
+		}
+		for _, w := range ws {
+			w.done <- writeError(err)
+		}
+		return
+	}
+}

@@ -1,0 +1,78 @@
+package store
+
+import (
+	"encoding/json"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// Practice returns what the practice says about itself.
+func (tx *Tx) Practice() (care.Practice, error) {
+	var p care.Practice
+	err := tx.Setting("practice", &p)
+	return p, err
+}
+
+// PutPractice stores what the practice says about itself.
+func (tx *Tx) PutPractice(p care.Practice) error { return tx.SetSetting("practice", p) }
+
+// PlanRecord is one version of a wearer's care plan, as schedule.Plan writes it.
+type PlanRecord struct {
+	Version int             `json:"version"`
+	By      care.PersonID   `json:"by"`
+	At      time.Time       `json:"at"`
+	Plan    json.RawMessage `json:"plan"`
+}
+
+var plans = table[PlanRecord]{"plans"}
+
+// PutPlan stores a new version of a wearer's plan and returns its number.
+func (tx *Tx) PutPlan(w care.WearerID, by care.PersonID, plan json.RawMessage) (PlanRecord, error) {
+	have, err := tx.Plans(w)
+	if err != nil {
+		return PlanRecord{}, err
+	}
+	r := PlanRecord{len(have) + 1, by, tx.Now, plan}
+	return r, plans.put(tx, key(string(w), uint64(r.Version)), r)
+}
+
+// Plans returns every version of a wearer's plan, oldest first.
+func (tx *Tx) Plans(w care.WearerID) ([]PlanRecord, error) {
+	return plans.list(tx, key(string(w), ""))
+}
+
+// Plan returns the plan in force, or a not-found error.
+func (tx *Tx) Plan(w care.WearerID) (PlanRecord, error) {
+	all, err := tx.Plans(w)
+	if err != nil {
+		return PlanRecord{}, err
+	}
+	if len(all) == 0 {
+		return PlanRecord{}, care.Errorf(care.NotFound, "no-plan", "this wearer has no plan yet")
+	}
+	return all[len(all)-1], nil
+}
+
+// FollowUp records what somebody did about a reason to call.
+type FollowUp struct {
+	Reason  string        `json:"reason"` // the rule that listed it
+	By      care.PersonID `json:"by"`
+	At      time.Time     `json:"at"`
+	Outcome string        `json:"outcome"`
+	Note    string        `json:"note,omitempty"`
+	Until   civil.Date    `json:"until"` // the reason is not listed again before
+}
+
+var followups = table[FollowUp]{"followups"}
+
+// PutFollowUp stores the newest follow-up of a reason.
+func (tx *Tx) PutFollowUp(w care.WearerID, f FollowUp) error {
+	return followups.put(tx, key(string(w), f.Reason), f)
+}
+
+// FollowUps returns the newest follow-up of each reason for a wearer.
+func (tx *Tx) FollowUps(w care.WearerID) ([]FollowUp, error) {
+	return followups.list(tx, key(string(w), ""))
+}
