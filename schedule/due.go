@@ -1,0 +1,112 @@
+package schedule
+
+import (
+	"cmp"
+	"strings"
+	"time"
+
+	"nightkeep/schedule/civil"
+)
+
+// Input is everything that decides what is due for one wearer. It is only
+// read.
+type Input struct {
+	Plan Plan
+	// Loc is the zone the wearer is in now; nil means UTC. A wearer who travels
+	// is reminded by the clock of the place.
+	Loc *time.Location
+	Now time.Time
+	Log Log
+	// Fired lists the reminders already sent, at least those of the last 30
+	// days: they are not sent again, and unanswered ones make the rule quieter.
+	Fired   []Firing
+	Snoozes []Snooze
+	// Unsent counts entries that exist only on this phone; 0 on the server.
+	Unsent int
+}
+
+// Log is what the log says, as far as the schedule needs it.
+type Log struct {
+	Nights      []Night      // at least the last 30 nights about which anything was written
+	LastDeposit civil.Date   // night of the last deposit removal; zero: none yet
+	LastAcuity  civil.Date   // night of the last sight measurement; zero: none yet
+	Supplies    []Supply     // everything in use; what was discarded is left out
+	LensStarts  []civil.Date // every date on which a new lens was started, either eye
+	Visits      []Visit
+}
+
+// Night is what was logged about one night. False means "nothing logged",
+// never "not done".
+type Night struct {
+	Night        civil.Date `json:"night"`
+	Inserted     bool       `json:"inserted"`
+	Removed      bool       `json:"removed"`
+	NotWorn      bool       `json:"not_worn"` // said so, with a reason, for both eyes
+	Care         bool       `json:"care"`     // any care item
+	EveningSight bool       `json:"evening_sight"`
+}
+
+// Supply is a thing that is in use until a date.
+type Supply struct {
+	ID      string     `json:"id"`   // the entry that started it
+	Item    string     `json:"item"` // case, solution, lens, holder or drops
+	Started civil.Date `json:"started"`
+	// DiscardAfterDays is what is printed on this bottle (solution, drops); 0:
+	// not known, and then nothing is due for it.
+	DiscardAfterDays int    `json:"discard_after_days"`
+	Eye              string `json:"eye"` // of a lens: right, left or both
+	Label            string `json:"label"`
+}
+
+// Firing says that a reminder was sent. Key and Date are its identity: with
+// the wearer they make a reminder unique for ever.
+type Firing struct {
+	Key  string     `json:"key"`  // rule id, with "~" and the step when there is one
+	Date civil.Date `json:"date"` // night of a nightly rule, else calendar date
+}
+
+// Snooze puts one reminder off. It has effect at most [MaxSnoozes] times.
+type Snooze struct {
+	Rule  string     `json:"rule"`
+	Date  civil.Date `json:"date"`
+	Until time.Time  `json:"until"`
+	Count int        `json:"count"` // 1 for the first time
+}
+
+// Item is one thing that is due.
+type Item struct {
+	Rule string     `json:"rule"`
+	Date civil.Date `json:"date"` // night of a nightly rule, else the date on which it is due or said again
+	// Step is empty for the first reminder, "parent" when it goes on to the
+	// parents, "snooze-N" after the N-th time it was put off.
+	Step        string    `json:"step,omitempty"`
+	To          string    `json:"to"` // teen, parent or all: whom to remind
+	At          time.Time `json:"at"`
+	UsefulUntil time.Time `json:"useful_until"` // from here on it is not sent any more
+	// Due is the date a supply or a visit was due, Overdue the days since; zero
+	// for the nightly routine.
+	Due     civil.Date `json:"due,omitzero"`
+	Overdue int        `json:"overdue"`
+	Subject string     `json:"subject,omitempty"` // id of the supply, or kind of the visit
+	Label   string     `json:"label,omitempty"`
+	Key     string     `json:"key"`   // of the text shown
+	Group   string     `json:"group"` // items of one group and instant make one message: evening or morning
+}
+
+// Firing returns the identity under which the reminder is recorded.
+func (it Item) Firing() Firing {
+	key := it.Rule
+	if it.Subject != "" {
+		key += "." + it.Subject
+	}
+	if it.Step != "" {
+		key += "~" + it.Step
+	}
+	return Firing{key, it.Date}
+}
+
+func byTime(a, b Item) int {
+	return cmp.Or(a.At.Compare(b.At), strings.Compare(a.Rule, b.Rule), strings.Compare(a.Subject, b.Subject))
+}
+
+
