@@ -15,6 +15,7 @@ package review
 import (
 	"time"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
@@ -39,19 +40,15 @@ type Input struct {
 	People  map[care.PersonID]string
 }
 
-// PlanFacts is what the review needs to know of one version of a care plan.
+// PlanFacts is one version of a care plan as the review needs it: the plan
+// the schedule runs on, and what only the practitioner looks at.
 type PlanFacts struct {
-	Version    int        `json:"version"`
-	From       civil.Date `json:"from"`        // first night it applies to
-	FirstNight civil.Date `json:"first_night"` // the wearer's first night in lenses; zero when not set
-	Stopped    civil.Date `json:"stopped"`     // first night without lenses by agreement; zero while wear goes on
-	MinHours   float64    `json:"min_hours"`   // fewest hours in lenses that count as a full night; 0 means [DefaultMinHours]
-	Eyes       string     `json:"eyes"`        // both, right or left; "" means both
+	schedule.Plan
 	// CareItems are the care questions that belong to every removal under this
 	// plan, as field names of a care entry; empty means [NightlyCare].
-	CareItems []string `json:"care_items"`
-	// TargetRight and TargetLeft are the spherical equivalents, in dioptres at
-	// the spectacle plane, that overnight wear should remove; 0 when not set.
+	CareItems []string `json:"care_items,omitempty"`
+	// BaselineRight and BaselineLeft are the spherical equivalents before
+	// treatment, in dioptres at the spectacle plane; 0 when not set.
 	BaselineRight float64 `json:"baseline_right"`
 	BaselineLeft  float64 `json:"baseline_left"`
 }
@@ -196,7 +193,7 @@ type NightRow struct {
 	Out          string   `json:"out,omitempty"` // HH:MM in the zone at removal
 	Zone         string   `json:"zone,omitempty"`
 	Differs      bool     `json:"differs"`    // two entries of the night disagree on anything
-	LateHours    *float64 `json:"late_hours"` // from the end of the night to the last entry's receipt; nil when nothing was logged
+	LateHours    *float64 `json:"late_hours"` // from the end of the night to receipt of its first entry, 0 when before; nil when nothing was logged
 	MinHours     float64  `json:"min_hours"`
 	Symptoms     bool     `json:"symptoms"` // a symptom report belongs to this night
 }
@@ -379,8 +376,12 @@ type Trust struct {
 	Unlogged Share `json:"unlogged"` // done means the night has an entry
 	// LateMedianHours is the middle delay from the end of the night to the
 	// receipt of the night's first entry; LateNights counts those over 24 h.
+	// A phone without a connection makes these late without any fault, so
+	// LateWritten counts the nights first written, by the phone's own clock,
+	// more than 24 h after the night ended.
 	LateMedianHours float64 `json:"late_median_hours"`
 	LateNights      int     `json:"late_nights"`
+	LateWritten     int     `json:"late_written"`
 	// Batches are the days on which three or more past nights were written at
 	// once, which reads as recall from memory.
 	Batches     []Batch     `json:"batches"`

@@ -1,0 +1,250 @@
+package review
+
+import (
+	"encoding/json"
+	"math"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// longestWear is the time in lenses from which insertion and removal are taken
+// not to belong together: 18 hours (common practice; a night's log may cover a
+// lie-in, not a day).
+const longestWear = 18 * time.Hour
+
+// handling is the value of an insertion or removal fact.
+type handling struct {
+	At    civil.Clock `json:"at"`
+	Zone  string      `json:"zone"`
+	Slept *int        `json:"slept_minutes"`
+}
+
+func handlings(it *care.Item) []handling {
+	if it == nil {
+		return nil
+	}
+	var out []handling
+	for _, f := range it.Facts {
+		var h handling
+		if json.Unmarshal(f.Value, &h) == nil {
+			out = append(out, h)
+		}
+	}
+	return out
+}
+
+// locations remembers zones by name: loading one reads a table each time.
+type locations map[string]*time.Location
+
+func (l locations) get(name string) *time.Location {
+	if loc := l[name]; loc != nil {
+		return loc
+	}
+	loc, err := time.LoadLocation(name)
+	if err != nil {
+		loc = time.UTC
+	}
+	l[name] = loc
+	return loc
+}
+
+// hoursBetween returns the hours in lenses of night d, or NaN when the two
+// clocks make no sense together. Each clock is read in the zone at its own
+// writing, so a changed clock or a flight is counted right.
+func hoursBetween(d civil.Date, in, out handling, zones locations) float64 {
+	from := civil.AtNight(d, in.At, zones.get(in.Zone))
+	to := civil.AtNight(d, out.At, zones.get(out.Zone))
+	if !to.After(from) && out.At >= civil.NightStarts {
+		to = civil.At(d.AddDays(1), out.At, zones.get(out.Zone)) // a lie-in past noon
+	}
+	if worn := to.Sub(from); worn > 0 && worn <= longestWear {
+		return worn.Hours()
+	}
+	return math.NaN()
+}
+
+// eyeNight is what the log allows for one eye in one night: each status that
+// some pair of its facts gives.
+type eyeNight struct {
+	worn, short, missed bool
+	hours               float64 // the fewest; NaN when not known
+	reason              string
+	in, out             *handling
+}
+
+func (e eyeNight) logged() bool { return e.worn || e.short || e.missed }
+
+// worse returns the status counted: the worse of those the log allows.
+func (e eyeNight) worse() Status {
+	switch {
+	case e.missed:
+		return Missed
+	case e.short:
+		return Short
+	case e.worn:
+		return Worn
+	}
+	return NotLogged
+}
+
+func (e eyeNight) differs() bool {
+	n := 0
+	for _, b := range []bool{e.worn, e.short, e.missed} {
+		if b {
+			n++
+		}
+	}
+	return n > 1
+}
+
+func readEye(n *care.Night, eye string, minHours float64, zones locations) eyeNight {
+	e := eyeNight{hours: math.NaN()}
+	ins, outs := handlings(n.Item("insertion/"+eye)), handlings(n.Item("removal/"+eye))
+	if not := n.Item("not-worn/" + eye); not != nil {
+		var v struct{ Reason string }
+		_ = json.Unmarshal(not.Facts[0].Value, &v)
+		e.missed, e.reason = true, v.Reason
+	}
+	if len(ins) > 0 {
+		e.in = &ins[0]
+	}
+	if len(outs) > 0 {
+		e.out = &outs[0]
+	}
+	for _, in := range ins {
+		for _, out := range outs {
+			h := hoursBetween(n.Date, in, out, zones)
+			if math.IsNaN(e.hours) || h < e.hours {
+				e.hours = h
+			}
+			switch {
+			case h < minHours:
+				e.short = true
+			default:
+				e.worn = true
+			}
+		}
+	}
+	if len(ins)+len(outs) > 0 && !e.short {
+		e.worn = true
+	}
+	return e
+}
+
+var severity = map[Status]int{NotLogged: 0, Worn: 1, Short: 2, Missed: 3}
+
+// nightRow reads one folded night under the plan in force; n may be nil.
+func nightRow(d civil.Date, n *care.Night, plan PlanFacts, zones locations) NightRow {
+	r := NightRow{Night: d, Status: NotLogged, Counted: NotLogged, MinHours: plan.minHours()}
+	if n == nil {
+		return r
+	}
+	eyes := map[string]eyeNight{}
+	for _, eye := range plan.eyes() {
+		eyes[eye] = readEye(n, eye, r.MinHours, zones)
+	}
+	differ := false
+	for _, eye := range plan.eyes() {
+		e := eyes[eye]
+		differ = differ || e.differs()
+		if severity[e.worse()] > severity[r.Counted] {
+			r.take(eye, e)
+		}
+	}
+	if len(eyes) == 2 && eyes["right"].worse() == eyes["left"].worse() {
+		r.Eye = ""
+	}
+	if left, right := eyes["left"], eyes["right"]; len(eyes) == 2 && r.Eye == "" && (left.hours < right.hours || math.IsNaN(right.hours)) {
+		r.take("", left)
+	}
+	r.Status = r.Counted
+	if differ {
+		r.Status = Differ
+	}
+	for _, it := range n.Items {
+		r.Differs = r.Differs || it.Differ
+	}
+	r.Differs = r.Differs || differ
+	return r
+}
+
+func (r *NightRow) take(eye string, e eyeNight) {
+	r.Counted, r.Eye, r.Reason = e.worse(), eye, e.reason
+	r.Hours, r.In, r.Out, r.Zone, r.SleptMinutes = nil, "", "", "", nil
+	if r.Counted == Missed && e.in == nil && e.out == nil {
+		return
+	}
+	if !math.IsNaN(e.hours) {
+		h := math.Round(e.hours*100) / 100
+		r.Hours = &h
+	}
+	if e.in != nil {
+		r.In, r.Zone = e.in.At.String(), e.in.Zone
+	}
+	if e.out != nil {
+		r.Out, r.SleptMinutes = e.out.At.String(), e.out.Slept
+	}
+}
+
+func (p PlanFacts) minHours() float64 {
+	if p.MinHours > 0 {
+		return p.MinHours
+	}
+	return DefaultMinHours
+}
+
+func (p PlanFacts) eyes() []string {
+	if p.Eyes == "right" || p.Eyes == "left" {
+		return []string{p.Eyes}
+	}
+	return []string{"right", "left"}
+}
+
+// count tallies rows by status; it expects them in order of night.
+func count(rows []NightRow) Counts {
+	c := Counts{Nights: len(rows), Reasons: map[string]int{}}
+	run := 0
+	for _, r := range rows {
+		switch r.Status {
+		case Worn:
+			c.Worn++
+		case Short:
+			c.Short++
+		case Missed:
+			c.Missed++
+		case NotLogged:
+			c.NotLogged++
+		case Differ:
+			c.Differ++
+		}
+		if r.Status == Worn && r.Hours == nil {
+			c.NoHours++
+		}
+		if r.Counted == Missed {
+			c.Reasons[r.Reason]++
+			run++
+		} else {
+			run = 0
+		}
+		c.LongestMissed = max(c.LongestMissed, run)
+	}
+	return c
+}
+
+// wearShare is nights worn, short ones too, by the status counted.
+func wearShare(rows []NightRow) Share {
+	var done, not, unknown int
+	for _, r := range rows {
+		switch r.Counted {
+		case Worn, Short:
+			done++
+		case Missed:
+			not++
+		default:
+			unknown++
+		}
+	}
+	return shareOf(done, not, unknown)
+}

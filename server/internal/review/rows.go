@@ -1,0 +1,206 @@
+package review
+
+import (
+	"encoding/json"
+	"slices"
+	"sort"
+	"strings"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// entriesByID finds the entry behind a fact.
+func entriesByID(list []*care.Entry) map[care.EntryID]*care.Entry {
+	m := make(map[care.EntryID]*care.Entry, len(list))
+	for _, e := range list {
+		m[e.ID] = e
+	}
+	return m
+}
+
+// live calls f for every live entry of a kind that makes an item of its own,
+// such as a symptom report.
+func live(n *care.Night, kind care.EntryKind, f func(id care.EntryID, value json.RawMessage)) {
+	if n == nil {
+		return
+	}
+	for _, it := range n.Items {
+		if strings.HasPrefix(it.Key, string(kind)+"/") {
+			f(it.Facts[0].Entry, it.Facts[0].Value)
+		}
+	}
+}
+
+// sightRow reads an evening; when entries disagree the worse is taken.
+func sightRow(n *care.Night) (SightRow, bool) {
+	it := n.Item(string(care.EveningSight))
+	if it == nil {
+		return SightRow{}, false
+	}
+	r := SightRow{Rating: 6}
+	for _, f := range it.Facts {
+		var v struct {
+			Rating     int      `json:"rating"`
+			Hours      *float64 `json:"hours_since_removal"`
+			Halos      string   `json:"halos"`
+			Spectacles *bool    `json:"spectacles"`
+		}
+		if json.Unmarshal(f.Value, &v) == nil && v.Rating < r.Rating {
+			r = SightRow{Rating: v.Rating, Hours: v.Hours, Halos: v.Halos, Spectacles: v.Spectacles}
+		}
+	}
+	r.Night, r.Differs = n.Date, it.Differ
+	return r, r.Rating <= 5
+}
+
+func morningRow(n *care.Night) (MorningRow, bool) {
+	r := MorningRow{Night: n.Date}
+	found := false
+	read := func(field string, into any) {
+		if it := n.Item("morning/" + field); it != nil {
+			found = json.Unmarshal(it.Facts[0].Value, into) == nil || found
+		}
+	}
+	read("moved", &r.Moved)
+	read("drops", &r.Drops)
+	read("comfort", &r.Comfort)
+	read("redness", &r.Redness)
+	return r, found
+}
+
+func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow {
+	var out []SymptomRow
+	live(n, care.Symptoms, func(id care.EntryID, value json.RawMessage) {
+		r := SymptomRow{Entry: id, Night: n.Date}
+		var v struct {
+			Right, Left map[string]string
+			Began       time.Time
+			Ill, Note   string
+		}
+		if json.Unmarshal(value, &v) != nil {
+			return
+		}
+		r.Right, r.Left, r.Began, r.Ill, r.Note = v.Right, v.Left, v.Began, v.Ill, v.Note
+		if e := byID[id]; e != nil {
+			r.At, _ = e.Instant()
+		}
+		r.Words = symptomWords(v.Right, v.Left)
+		out = append(out, r)
+	})
+	return out
+}
+
+// harmless are the answers that say a sign is absent.
+var harmless = map[string]string{"pain": "none", "redness": "none", "light": "no", "sight": "same",
+	"discharge": "none", "spot": "no", "gritty": "no", "lens": "out", "injury": "no"}
+
+// signWords says each answer in a few words.
+var signWords = map[string]string{
+	"pain/gone": "pain that went after removal", "pain/persists": "pain that persists", "pain/severe": "severe pain",
+	"redness/mild": "mild redness", "redness/marked": "marked redness", "light/yes": "sensitive to light",
+	"sight/clears": "blur that clears", "sight/blurred": "blur that stays", "discharge/watering": "watering",
+	"discharge/waking": "discharge on waking", "discharge/pus": "pus", "spot/yes": "a visible spot",
+	"gritty/insertion": "gritty on insertion", "gritty/stays": "grittiness that stays", "lens/in": "lens still in",
+	"lens/broken": "lens broken", "lens/stuck-came-off": "lens was stuck, came off", "lens/stuck": "lens stuck",
+	"lens/cannot-find": "lens cannot be found", "injury/knock": "a knock", "injury/chemical": "a chemical in the eye",
+}
+
+func symptomWords(right, left map[string]string) string {
+	var parts []string
+	for _, eye := range []struct {
+		name  string
+		signs map[string]string
+	}{{"right", right}, {"left", left}} {
+		var words []string
+		for sign, ans := range eye.signs {
+			if w, ok := signWords[sign+"/"+ans]; ok && harmless[sign] != ans {
+				words = append(words, w)
+			}
+		}
+		sort.Strings(words)
+		if len(words) > 0 {
+			parts = append(parts, eye.name+": "+strings.Join(words, ", "))
+		}
+	}
+	if len(parts) == 0 {
+		return "no sign reported as present"
+	}
+	return strings.Join(parts, "; ")
+}
+
+// supplyRows reads what was started or discarded, and by when it is due.
+func supplyRows(n *care.Night, plan PlanFacts) []SupplyRow {
+	var out []SupplyRow
+	live(n, care.Supply, func(id care.EntryID, value json.RawMessage) {
+		r := SupplyRow{Entry: id}
+		if json.Unmarshal(value, &r) != nil {
+			return
+		}
+		r.Entry, r.Due = id, civil.Date{}
+		if r.Action == "started" {
+			r.Due = supplyDue(r, plan)
+		}
+		out = append(out, r)
+	})
+	return out
+}
+
+// caseMonths is the longest life of a lens case: 3 months (CDC; Cope 2015).
+const caseMonths = 3
+
+func supplyDue(r SupplyRow, plan PlanFacts) civil.Date {
+	switch {
+	case r.Item == "case":
+		months := caseMonths
+		if plan.CaseMonths > 0 {
+			months = min(plan.CaseMonths, caseMonths)
+		}
+		return r.On.AddMonths(months)
+	case r.Item == "lens" && plan.LensMonths > 0:
+		return r.On.AddMonths(plan.LensMonths)
+	case r.DiscardAfter > 0:
+		return r.On.AddDays(r.DiscardAfter)
+	}
+	return civil.Date{}
+}
+
+// inUse keeps, of each item and eye, the newest one started and not discarded
+// since.
+func inUse(rows []SupplyRow) []SupplyRow {
+	sorted := slices.Clone(rows)
+	slices.SortStableFunc(sorted, func(a, b SupplyRow) int { return a.On.Compare(b.On) })
+	last := map[string]SupplyRow{}
+	for _, r := range sorted {
+		key := r.Item + "/" + r.Eye
+		switch have, ok := last[key]; {
+		case r.Action == "started":
+			last[key] = r
+		case ok && !have.On.After(r.On):
+			delete(last, key)
+		}
+	}
+	var out []SupplyRow
+	for _, r := range last {
+		out = append(out, r)
+	}
+	slices.SortFunc(out, func(a, b SupplyRow) int { return strings.Compare(a.Item+"/"+a.Eye, b.Item+"/"+b.Eye) })
+	return out
+}
+
+func noteRows(n *care.Night, byID map[care.EntryID]*care.Entry, people map[care.PersonID]string) []NoteRow {
+	var out []NoteRow
+	live(n, care.Note, func(id care.EntryID, value json.RawMessage) {
+		var v struct{ Text string }
+		if json.Unmarshal(value, &v) != nil {
+			return
+		}
+		r := NoteRow{Entry: id, Night: n.Date, Text: v.Text}
+		if e := byID[id]; e != nil {
+			r.By = people[e.Author]
+		}
+		out = append(out, r)
+	})
+	return out
+}

@@ -1,0 +1,304 @@
+package review
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// defaultNights is the range when there was no visit yet, and longestRange the
+// most nights one summary takes.
+const (
+	defaultNights = 90
+	longestRange  = 800
+)
+
+// state is what the parts of one summary share.
+type state struct {
+	in          Input
+	from, to    civil.Date
+	plan        PlanFacts // in force on the last night of the range
+	hasPlan     bool
+	nights      []night
+	all         map[civil.Date]*care.Night
+	byID        map[care.EntryID]*care.Entry
+	zoneByNight map[civil.Date]string
+	zones       locations
+}
+
+// Summarise reads one wearer's log over a range of nights. It never fails:
+// what the data does not allow is left empty and said in CannotTell.
+func Summarise(in Input) Summary {
+	s := newState(in)
+	sum := Summary{
+		Wearer: in.Wearer, Today: in.Today, From: s.from, To: s.to, Age: ageOn(in.Wearer.Birth, in.Today),
+		LastVisit: lastKept(in.Visits, in.Today), NextVisit: nextVisit(in.Visits, in.Today),
+		CannotTell: []string{},
+	}
+	if s.hasPlan {
+		p := s.plan
+		sum.Plan = &p
+	}
+	sum.Trust = s.trustOf() // fills LateHours of the rows
+	sum.Nights = rowsOf(s.nights)
+	sum.Counts = count(sum.Nights)
+	sum.Wear = wearShare(sum.Nights)
+	sum.Hours = hoursSpread(sum.Nights)
+	sum.Bedtime = bedtime(sum.Nights)
+	sum.Weekdays = weekdays(sum.Nights)
+	sum.Care, sum.AllCare = careFigures(s.nights, s.plan.careItems())
+	s.collect(&sum)
+	sum.Acuity = s.acuity()
+	sum.Effect = s.effect(&sum)
+	sum.Growth = growth(in.Visits, in.Wearer, s.plan, in.Today)
+	sum.Timeline = s.timeline(&sum)
+	s.cannotTell(&sum)
+	sum.Points = points(&sum, s)
+	sum.Changes = changes(&sum, s)
+	return sum
+}
+
+func newState(in Input) *state {
+	s := &state{in: in, zones: locations{}, all: map[civil.Date]*care.Night{}, byID: entriesByID(in.Entries),
+		zoneByNight: map[civil.Date]string{}}
+	for i := range in.Nights {
+		if n := &in.Nights[i]; n.Wearer == in.Wearer.ID {
+			s.all[n.Date] = n
+		}
+	}
+	for _, e := range in.Entries {
+		s.zoneByNight[e.Night] = e.Zone
+	}
+	s.from, s.to = rangeOf(in)
+	s.plan, s.hasPlan = planOn(in.Plans, s.to)
+	s.nights = s.between(s.from, s.to)
+	return s
+}
+
+// between returns the nights from a to b that belong to the wearing of lenses.
+func (s *state) between(a, b civil.Date) []night {
+	out := []night{}
+	for d := a; !d.After(b); d = d.AddDays(1) {
+		plan, _ := planOn(s.in.Plans, d)
+		if !plan.FirstNight.IsZero() && !plan.Wearing(d) && s.all[d] == nil {
+			continue // before the start, after the end or in an agreed pause
+		}
+		row := nightRow(d, s.all[d], plan, s.zones)
+		live(s.all[d], care.Symptoms, func(care.EntryID, json.RawMessage) { row.Symptoms = true })
+		out = append(out, night{row, s.all[d], plan})
+	}
+	return out
+}
+
+// rangeOf settles the range: from the last visit kept, or 90 nights; never
+// before the first night in lenses, never after last night.
+func rangeOf(in Input) (from, to civil.Date) {
+	lastNight := in.Today.AddDays(-1)
+	to = in.To
+	if to.IsZero() || to.After(lastNight) {
+		to = lastNight
+	}
+	from = in.From
+	if from.IsZero() {
+		from = to.AddDays(1 - defaultNights)
+		if v := lastKept(in.Visits, in.Today); v != nil {
+			from = v.Date
+		}
+	}
+	plan, _ := planOn(in.Plans, to)
+	if first := plan.FirstNight; !first.IsZero() && from.Before(first) {
+		from = first
+	}
+	if to.DaysSince(from) >= longestRange {
+		from = to.AddDays(1 - longestRange)
+	}
+	return from, to
+}
+
+// planOn returns the version in force on a night: the newest that applies.
+func planOn(plans []PlanFacts, d civil.Date) (PlanFacts, bool) {
+	var best PlanFacts
+	found := false
+	for _, p := range plans {
+		if !p.From.After(d) && (!found || p.Version > best.Version) {
+			best, found = p, true
+		}
+	}
+	return best, found
+}
+
+// lastKept returns the last visit kept before a date.
+func lastKept(visits []Visit, today civil.Date) *Visit {
+	var last *Visit
+	for i := range visits {
+		if v := &visits[i]; v.State == "kept" && v.Date.Before(today) && (last == nil || v.Date.After(last.Date)) {
+			last = v
+		}
+	}
+	return clone(last)
+}
+
+func nextVisit(visits []Visit, today civil.Date) *Visit {
+	var next *Visit
+	for i := range visits {
+		if v := &visits[i]; v.State == "booked" && !v.Date.Before(today) && (next == nil || v.Date.Before(next.Date)) {
+			next = v
+		}
+	}
+	return clone(next)
+}
+
+func clone[T any](p *T) *T {
+	if p == nil {
+		return nil
+	}
+	v := *p
+	return &v
+}
+
+// ageOn returns the age in years with one decimal, 0 when birth is not a date.
+func ageOn(birth string, today civil.Date) float64 {
+	b, err := civil.ParseDate(birth)
+	if err != nil || today.Before(b) {
+		return 0
+	}
+	years := today.Year - b.Year
+	last := b.AddMonths(12 * years)
+	if last.After(today) {
+		years--
+		last = b.AddMonths(12 * years)
+	}
+	part := float64(today.DaysSince(last)) / float64(b.AddMonths(12*(years+1)).DaysSince(last))
+	return math.Floor(10*(float64(years)+part)) / 10
+}
+
+func rowsOf(nights []night) []NightRow {
+	out := make([]NightRow, len(nights))
+	for i, n := range nights {
+		out[i] = n.row
+	}
+	return out
+}
+
+func hoursSpread(rows []NightRow) Spread {
+	var x []float64
+	for _, r := range rows {
+		if r.Hours != nil && r.Counted != Missed {
+			x = append(x, *r.Hours)
+		}
+	}
+	if len(x) == 0 {
+		return Spread{}
+	}
+	return Spread{N: len(x), Median: median(x), Low: quantile(x, 0.25), High: quantile(x, 0.75), Min: x[0], Max: x[len(x)-1]}
+}
+
+func weekdays(rows []NightRow) []WeekdayRow {
+	by := map[time.Weekday][]NightRow{}
+	for _, r := range rows {
+		by[r.Night.Weekday()] = append(by[r.Night.Weekday()], r)
+	}
+	out := make([]WeekdayRow, 7)
+	for i := range out {
+		day := time.Weekday((i + 1) % 7) // Monday first
+		out[i] = WeekdayRow{strings.ToLower(day.String()), wearShare(by[day])}
+	}
+	return out
+}
+
+// collect fills the lists that are read straight from the nights.
+func (s *state) collect(sum *Summary) {
+	sum.Sight, sum.Mornings, sum.Symptoms = []SightRow{}, []MorningRow{}, []SymptomRow{}
+	sum.Supplies, sum.Notes, sum.Alerts = []SupplyRow{}, []NoteRow{}, []AlertFact{}
+	// Tonight's reports count although the night has not ended.
+	for _, d := range s.loggedNights(s.from, s.in.Today) {
+		n := s.all[d]
+		if d == s.in.Today && s.to != s.in.Today.AddDays(-1) || d.After(s.to) && d != s.in.Today {
+			continue
+		}
+		if r, ok := sightRow(n); ok {
+			sum.Sight = append(sum.Sight, r)
+		}
+		if r, ok := morningRow(n); ok {
+			sum.Mornings = append(sum.Mornings, r)
+		}
+		plan, _ := planOn(s.in.Plans, d)
+		sum.Symptoms = append(sum.Symptoms, symptomRows(n, s.byID)...)
+		sum.Supplies = append(sum.Supplies, supplyRows(n, plan)...)
+		sum.Notes = append(sum.Notes, noteRows(n, s.byID, s.in.People)...)
+	}
+	for _, a := range s.in.Alerts {
+		if d := civil.DateOf(a.Opened); !d.Before(s.from) && !d.After(s.to.AddDays(1)) {
+			sum.Alerts = append(sum.Alerts, a)
+		}
+	}
+	slices.SortFunc(sum.Alerts, func(a, b AlertFact) int { return a.Opened.Compare(b.Opened) })
+}
+
+func (s *state) loggedNights(from, to civil.Date) []civil.Date {
+	var out []civil.Date
+	for d := range s.all {
+		if !d.Before(from) && !d.After(to) {
+			out = append(out, d)
+		}
+	}
+	slices.SortFunc(out, civil.Date.Compare)
+	return out
+}
+
+// timeline puts everything that happened on one axis, in order.
+func (s *state) timeline(sum *Summary) []Event {
+	out := []Event{}
+	for _, r := range sum.Symptoms {
+		out = append(out, Event{r.Night, "symptom", r.Words, "", string(r.Entry)})
+	}
+	for _, a := range sum.Alerts {
+		out = append(out, Event{civil.DateOf(a.Opened), "alert", a.Title, a.Level, string(a.ID)})
+	}
+	for _, r := range sum.Supplies {
+		lane := "supply"
+		if r.Item == "lens" {
+			lane = "lens"
+		}
+		text := strings.TrimSpace(strings.Join([]string{eyeWord(r.Eye), r.Item, r.Action}, " "))
+		out = append(out, Event{r.On, lane, text, "", string(r.Entry)})
+	}
+	for _, v := range s.in.Visits {
+		out = append(out, Event{v.Date, "visit", strings.ReplaceAll(v.Kind, "-", " ") + ", " + v.State, "", v.ID})
+	}
+	for _, p := range s.in.Plans {
+		out = append(out, Event{p.From, "plan", fmt.Sprintf("plan version %d", p.Version), "", ""})
+	}
+	out = slices.DeleteFunc(out, func(e Event) bool { return e.Date.Before(s.from) || e.Date.After(s.in.Today) })
+	slices.SortStableFunc(out, func(a, b Event) int { return a.Date.Compare(b.Date) })
+	return out
+}
+
+func eyeWord(eye string) string {
+	if eye == "right" || eye == "left" {
+		return eye
+	}
+	return ""
+}
+
+func (s *state) cannotTell(sum *Summary) {
+	say := func(text string) { sum.CannotTell = append(sum.CannotTell, text) }
+	if !s.hasPlan {
+		say("There is no plan for this range: the usual minimum of 6 hours and the usual care items are used.")
+	}
+	if sum.Wear.Answered() == 0 {
+		say("Nothing about wear was logged in this range, so nothing can be said about it.")
+	}
+	if sum.Counts.NoHours > 0 {
+		say(plural(sum.Counts.NoHours, "night has", "nights have") + " no usable insertion and removal time: worn, but for how long is not known.")
+	}
+	if len(sum.Sight) < 4 {
+		say("There are fewer than 4 evening sight reports: no trend is drawn.")
+	}
+}

@@ -1,0 +1,251 @@
+package review_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+)
+
+// Expected hours are worked out by hand from the dates on which the clocks
+// change (IANA: Europe/Lisbon forward on 29 March 2026 at 01:00 UTC, back on
+// 25 October 2026 at 01:00 UTC; New York is 5 h behind UTC in winter).
+func TestNightStatusAndHours(t *testing.T) {
+	t.Parallel()
+	cases := []struct {
+		name   string
+		night  string
+		write  func(d *diary, night string)
+		status review.Status
+		counts review.Status
+		hours  float64 // NaN for not known
+		reason string
+	}{
+		{"a full night", "2026-11-01", func(d *diary, n string) { d.worn(n, "22:00", "07:00") }, review.Worn, review.Worn, 9, ""},
+		{"exactly the minimum is enough", "2026-11-01", func(d *diary, n string) { d.worn(n, "00:30", "06:30") }, review.Worn, review.Worn, 6, ""},
+		{"a minute under the minimum", "2026-11-01", func(d *diary, n string) { d.worn(n, "00:31", "06:30") }, review.Short, review.Short, 5.98, ""},
+		{"clocks forward", "2026-03-28", func(d *diary, n string) { d.worn(n, "22:00", "07:00") }, review.Worn, review.Worn, 8, ""},
+		{"clocks back", "2026-10-24", func(d *diary, n string) { d.worn(n, "22:00", "07:00") }, review.Worn, review.Worn, 10, ""},
+		{"a lie-in past noon", "2026-11-01", func(d *diary, n string) { d.worn(n, "23:30", "12:15") }, review.Worn, review.Worn, 12.75, ""},
+		{"a flight west", "2026-11-10", func(d *diary, n string) {
+			d.write(n, "insertion", `{"at":"22:00","eyes":"both"}`, "")
+			d.zone = "America/New_York"
+			d.write(n, "removal", `{"at":"05:00","eyes":"both"}`, "")
+		}, review.Worn, review.Worn, 12, ""},
+		{"no removal logged", "2026-11-01", func(d *diary, n string) { d.write(n, "insertion", `{"at":"22:00","eyes":"both"}`, "") }, review.Worn, review.Worn, math.NaN(), ""},
+		{"missed", "2026-11-01", func(d *diary, n string) { d.missed(n, "ill") }, review.Missed, review.Missed, math.NaN(), "ill"},
+		{"nothing logged", "2026-11-01", func(*diary, string) {}, review.NotLogged, review.NotLogged, math.NaN(), ""},
+		{"worn and missed both said", "2026-11-01", func(d *diary, n string) { d.worn(n, "22:00", "07:00"); d.missed(n, "tired") }, review.Differ, review.Missed, 9, "tired"},
+		{"two removals, one makes it short", "2026-11-01", func(d *diary, n string) {
+			d.worn(n, "22:00", "07:00")
+			d.write(n, "removal", `{"at":"02:00","eyes":"both"}`, "")
+		}, review.Differ, review.Short, 4, ""},
+		{"two removals, both full", "2026-11-01", func(d *diary, n string) {
+			d.worn(n, "22:00", "07:00")
+			d.write(n, "removal", `{"at":"06:50","eyes":"both"}`, "")
+		}, review.Worn, review.Worn, 8.83, ""},
+		{"one eye left out", "2026-11-01", func(d *diary, n string) {
+			d.write(n, "insertion", `{"at":"22:00","eyes":"right"}`, "")
+			d.write(n, "removal", `{"at":"07:00","eyes":"right"}`, "")
+			d.write(n, "not-worn", `{"reason":"sore-eye","eyes":"left"}`, "")
+		}, review.Missed, review.Missed, math.NaN(), "sore-eye"},
+		{"a care entry alone says nothing of wear", "2026-11-01", func(d *diary, n string) { d.write(n, "care", `{"rub":true}`, "") }, review.NotLogged, review.NotLogged, math.NaN(), ""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDiary(t)
+			c.write(d, c.night)
+			sum := review.Summarise(d.over(c.night, nightAfter(c.night, 1), plan("2026-01-01")))
+			if len(sum.Nights) != 1 {
+				t.Fatalf("got %d nights, want 1", len(sum.Nights))
+			}
+			got := sum.Nights[0]
+			hours := math.NaN()
+			if got.Hours != nil {
+				hours = *got.Hours
+			}
+			if got.Status != c.status || got.Counted != c.counts || got.Reason != c.reason || hours != c.hours && !(math.IsNaN(hours) && math.IsNaN(c.hours)) {
+				t.Errorf("got %s counted %s, %v h, reason %q; want %s counted %s, %v h, %q", got.Status, got.Counted, hours, got.Reason, c.status, c.counts, c.hours, c.reason)
+			}
+		})
+	}
+}
+
+// Thirty nights, 29 worn, hands washed 30 of 30, lenses rubbed 18 of 30: wear
+// is 97 % and rubbing 60 %, and the composite is the nights with every item
+// done (18 of 30), not the mean of the rates (arithmetic by hand).
+func TestCareIsCountedPerItemAndByNight(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for i := range 30 {
+		n := nightAfter("2026-10-01", i)
+		if i == 7 {
+			d.missed(n, "forgot")
+		} else {
+			d.worn(n, "22:00", "07:00")
+		}
+		rub := "true"
+		if i%5 < 2 {
+			rub = "false"
+		}
+		d.write(n, "care", `{"hand_wash":true,"rub":`+rub+`,"rinse":"solution","case_emptied":true,"case_wiped":true,"case_dried":true,"topping_off":false,"tap_water":false,"water_contact":false}`, "")
+	}
+	sum := review.Summarise(d.over("2026-10-01", "2026-10-31", plan("2026-01-01")))
+	if sum.Wear.Done != 29 || sum.Wear.NotDone != 1 || math.Round(100*sum.Wear.Share) != 97 {
+		t.Errorf("wear %+v, want 29 of 30, 97 %%", sum.Wear)
+	}
+	got := map[string][2]int{}
+	for _, c := range sum.Care {
+		got[c.Item] = [2]int{c.Share.Done, c.Share.Answered()}
+	}
+	want := map[string][2]int{"hand_wash": {30, 30}, "rub": {18, 30}, "rinse": {30, 30}, "case_emptied": {30, 30}, "case_wiped": {30, 30},
+		"case_dried": {30, 30}, "topping_off": {30, 30}, "tap_water": {30, 30}, "water_contact": {30, 30}}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("care items (-want +got):\n%s", diff)
+	}
+	if sum.AllCare.Done != 18 || sum.AllCare.NotDone != 12 || sum.AllCare.Share != 0.6 {
+		t.Errorf("all care %+v, want 18 of 30", sum.AllCare)
+	}
+}
+
+// Ten nights: 4 worn, 1 missed, 5 without an entry. The unknown are neither:
+// 4 of 5 answered, and between 4/10 and 9/10 whatever the five were.
+func TestUnloggedNightsAreUnknown(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for _, i := range []int{0, 2, 4, 6} {
+		d.worn(nightAfter("2026-10-01", i), "22:00", "07:00")
+	}
+	d.missed("2026-10-09", "away")
+	sum := review.Summarise(d.over("2026-10-01", "2026-10-11", plan("2026-01-01")))
+	w := sum.Wear
+	if w.Done != 4 || w.NotDone != 1 || w.Unknown != 5 || w.Share != 0.8 || w.BoundLow != 0.4 || w.BoundHigh != 0.9 {
+		t.Errorf("got %+v", w)
+	}
+	if c := sum.Counts; c.Worn != 4 || c.Missed != 1 || c.NotLogged != 5 || c.Nights != 10 {
+		t.Errorf("got %+v", c)
+	}
+	if sum.AllCare.Answered() != 0 || sum.AllCare.Unknown != 9 {
+		t.Errorf("care on nights without a word about it must be unknown: %+v", sum.AllCare)
+	}
+}
+
+// One night with an item left out is settled as "not every item", even when
+// others were not answered; with only unanswered ones it stays unknown.
+func TestCompositeOfPartAnswers(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.write("2026-10-01", "care", `{"rub":false}`, "")
+	d.write("2026-10-02", "care", `{"rub":true,"hand_wash":true}`, "")
+	sum := review.Summarise(d.over("2026-10-01", "2026-10-03", plan("2026-01-01")))
+	if a := sum.AllCare; a.Done != 0 || a.NotDone != 1 || a.Unknown != 1 {
+		t.Errorf("got %+v, want one not done and one unknown", a)
+	}
+}
+
+func TestTonightIsNotYetUnlogged(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-10-09", "22:00", "07:00")
+	in := d.over("2026-10-09", "2026-10-10", plan("2026-01-01"))
+	in.To = civil.MustDate("2026-10-20")
+	if sum := review.Summarise(in); sum.Counts.Nights != 1 || sum.To != civil.MustDate("2026-10-09") {
+		t.Errorf("got %d nights to %s, want the one complete night", sum.Counts.Nights, sum.To)
+	}
+}
+
+func TestRangeStartsAtTheLastVisitKept(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	in := d.over("2026-10-01", "2026-10-31", plan("2026-01-01"))
+	in.From = civil.Date{}
+	in.Visits = []review.Visit{{Date: civil.MustDate("2026-10-05"), State: "kept"}, {Date: civil.MustDate("2026-10-20"), State: "missed"}}
+	if sum := review.Summarise(in); sum.From != civil.MustDate("2026-10-05") {
+		t.Errorf("got %s, want the visit of 5 October", sum.From)
+	}
+}
+
+func TestNightsOutsideThePlanAreNotCounted(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	p := plan("2026-10-05")
+	p.Stopped = civil.MustDate("2026-10-15")
+	sum := review.Summarise(d.over("2026-10-01", "2026-10-31", p))
+	if sum.Counts.Nights != 10 {
+		t.Errorf("got %d nights, want the 10 from the 5th to the 14th", sum.Counts.Nights)
+	}
+}
+
+// 23:50, 00:00 and 00:10 have the middle 00:00. Resultant by hand:
+// (1 + 2 cos 2.5 degrees)/3 = 0.999365; SD = sqrt(-2 ln R) = 0.03563 rad =
+// 8.2 minutes of the clock.
+func TestBedtimeGoesRoundTheClock(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-11-01", "23:50", "07:30")
+	d.worn("2026-11-02", "00:00", "07:30")
+	d.worn("2026-11-03", "00:10", "07:30")
+	got := review.Summarise(d.over("2026-11-01", "2026-11-04", plan("2026-01-01"))).Bedtime
+	if got.N != 3 || got.Mean != "00:00" || math.Abs(got.SDMinutes-8.2) > 0.05 || math.Abs(got.Resultant-0.999365) > 1e-6 {
+		t.Errorf("got %+v", got)
+	}
+}
+
+// A week written on one Sunday is told apart from a phone that was offline:
+// the first was written late by its own clock, the second only received late.
+func TestBackfillIsNotTheSameAsOffline(t *testing.T) {
+	t.Parallel()
+	cases := []struct {
+		name                 string
+		offline              bool
+		lateNights, lateOnes int
+		batches              int
+	}{
+		{"written at once on the 8th", false, 6, 6, 1}, // nights 1 to 6 ended by noon of the 7th
+		{"written each morning, sent on the 8th", true, 6, 0, 0},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDiary(t)
+			for i := range 7 {
+				n := nightAfter("2026-11-01", i)
+				wall := "2026-11-08T20:00"
+				if c.offline {
+					wall = ""
+				}
+				e := d.write(n, "insertion", `{"at":"22:00","eyes":"both"}`, wall)
+				e.Recv = civil.At(civil.MustDate("2026-11-08"), civil.MustClock("20:00"), e.Location()).UTC()
+			}
+			got := review.Summarise(d.over("2026-11-01", "2026-11-09", plan("2026-01-01"))).Trust
+			if got.LateNights != c.lateNights || got.LateWritten != c.lateOnes || len(got.Batches) != c.batches {
+				t.Errorf("got %+v", got)
+			}
+		})
+	}
+}
+
+func TestTrustNotesClocksAndCorrections(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	first := d.write("2026-11-01", "insertion", `{"at":"22:00","eyes":"both"}`, "")
+	second := d.write("2026-11-01", "insertion", `{"at":"21:00","eyes":"both"}`, "")
+	second.Supersedes = []care.EntryID{first.ID}
+	second.SkewMS = -6 * 60 * 1000 // over the limit of 5 minutes
+	got := review.Summarise(d.over("2026-11-01", "2026-11-02", plan("2026-01-01")))
+	if tr := got.Trust; tr.Corrections != 1 || tr.Differ != 0 || len(tr.ClockNotes) != 1 || tr.ClockNotes[0].MaxSkew != -360000 {
+		t.Errorf("got %+v", tr)
+	}
+	if got.Nights[0].In != "21:00" {
+		t.Errorf("the corrected time is %s, want 21:00", got.Nights[0].In)
+	}
+	if !strings.Contains(strings.Join(got.Trust.Words, " "), "6 min behind") {
+		t.Errorf("got %q", got.Trust.Words)
+	}
+}
