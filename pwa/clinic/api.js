@@ -114,36 +114,51 @@
  */
 
 /**
- * A care plan. The same object is what the family's devices receive.
+ * One visit of the recall plan, as schedule.RecallStep.
+ * @typedef {Record<string, unknown>} RecallStep
+ */
+
+/**
+ * A care plan: every field of schedule.Plan, and those the practitioner adds.
  * @typedef {object} Plan
- * @property {number} version 0 for a new one
+ * @property {number} version the server gives the next one
  * @property {string} from first night it applies to
- * @property {string} first_night first night in lenses
+ * @property {string} zone IANA zone at home
+ * @property {string} first_night first night in lenses, empty while not agreed
  * @property {string} stopped first night without lenses, empty while wear goes on
- * @property {'both'|'right'|'left'} eyes
- * @property {string} insert_at HH:MM usual insertion
- * @property {string} remove_at HH:MM usual removal
+ * @property {string} eyes both, right or left
+ * @property {string} wear_from HH:MM
+ * @property {string} wear_to HH:MM
  * @property {number} min_hours fewest hours in lenses
- * @property {'multipurpose'|'peroxide'|'other'} system
- * @property {number} soak_hours shortest disinfection
- * @property {string[]} care_items fields of a care entry asked at each removal
- * @property {number} deposit_days 0 for never
+ * @property {string} care_system multipurpose, peroxide or other
+ * @property {number} soak_minutes shortest disinfection
+ * @property {number} deposit_removal_days 0 for not prescribed
  * @property {number} case_months 1 to 3
- * @property {number} solution_days 0 means as printed on the bottle
- * @property {number} lens_months
- * @property {number} recall_months between later recalls: 3 or 6
+ * @property {number} lens_months 0 for not set
+ * @property {number} holder_months 0 for not asked for
+ * @property {number} acuity_every_days 0 for none
+ * @property {RecallStep[]} recalls
+ * @property {string} recalls_from
+ * @property {string} insertion_at HH:MM of the reminder
+ * @property {string} removal_at HH:MM
+ * @property {string} evening_sight_at HH:MM
  * @property {string} quiet_from HH:MM
  * @property {string} quiet_to HH:MM
- * @property {boolean} acuity_runs whether the family is asked for acuity runs
- * @property {number} baseline_right spherical equivalent before treatment, dioptres
+ * @property {string} remind_first teen or parent
+ * @property {number} parent_after_minutes
+ * @property {string} lock_screen_words neutral or plain
+ * @property {string[]|null} off
+ * @property {{from: string, to: string, reason: string}[]|null} pauses
+ * @property {string[]} [care_items] fields of a care entry asked at each removal; absent means all
+ * @property {number} baseline_right spherical equivalent before treatment, dioptres; 0 when not set
  * @property {number} baseline_left
- * @property {LensParameters} right
- * @property {LensParameters} left
- * @property {string} remark to the family
- * @property {string} [changed_by] name
- * @property {string} [changed_at] instant
+ * @property {LensParameters} [right]
+ * @property {LensParameters} [left]
+ * @property {string} [remark] to the family
+ * @property {string} [changed_by] name, filled by the server
+ * @property {string} [changed_at] instant, filled by the server
  * @property {string} [why] reason for this version
- * @property {string} [read_at] instant at which the family confirmed it
+ * @property {string} [read_at] instant at which the family confirmed it, filled by the server
  */
 
 /** @typedef {{sphere: number, cylinder: number, axis: number}} Refraction */
@@ -296,7 +311,7 @@ export const wearers = (ask) => call('GET', `wearers${query(ask)}`);
 /** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @returns {Promise<Summary>} */
 export const review = (wearer, from, to) => call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`);
 
-/** GET wearers/:id/plan: every version, newest first. @param {string} wearer @returns {Promise<{plans: Plan[], wearer: {id: string, name: string, code: string, family: string}}>} */
+/** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, wearer: {id: string, name: string, code: string, family: string}}>} */
 export const plans = (wearer) => call('GET', `wearers/${id(wearer)}/plan`);
 
 /** POST wearers/:id/plan: stores the next version. @param {string} wearer @param {Plan} plan @returns {Promise<{plan: Plan}>} */

@@ -1,6 +1,7 @@
 // The shapes the server's package review answers with, for the type checker.
 // Each mirrors the Go struct of the same name, where every field is explained.
 
+/** @import { Plan } from './api.js' */
 /** @typedef {{id: string, family: string, code: string, name: string, birth?: string}} Wearer */
 
 /**
@@ -65,18 +66,7 @@
  * @property {string} outcome
  */
 
-/**
- * @typedef {object} PlanFacts
- * @property {number} version
- * @property {string} from
- * @property {string} first_night
- * @property {string} stopped
- * @property {number} min_hours
- * @property {string} eyes
- * @property {string[]} care_items
- * @property {number} baseline_right
- * @property {number} baseline_left
- */
+/** @typedef {Plan} PlanFacts */
 
 /**
  * @typedef {object} Summary
