@@ -49,6 +49,7 @@ type Person struct {
 	Role   Role     `json:"role"`
 	Wearer WearerID `json:"wearer,omitempty"` // the wearer this person is, for a teen
 	Mail   string   `json:"mail,omitempty"`   // staff only
+	Phone  string   `json:"phone,omitempty"`  // family members, for the clinic to call
 	Gone   bool     `json:"gone,omitempty"`   // left the practice or the family
 }
 

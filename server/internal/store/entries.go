@@ -7,6 +7,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"slices"
+	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -348,4 +349,30 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 		}
 	}
 	return nil
+}
+
+// LastReceived returns the latest receipt among the newest entries of a
+// wearer's nights in a range; zero when there is none. It looks at the last 30
+// entries by night, because late entries are about recent nights.
+func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, error) {
+	var last time.Time
+	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
+	start := key(string(w), from.String())
+	k, at := c.Seek(key(string(w), to.AddDays(1).String()))
+	if k == nil {
+		k, at = c.Last()
+	} else {
+		k, at = c.Prev()
+	}
+	for n := 0; k != nil && n < 30 && string(k) >= string(start) && hasPrefix(k, key(string(w), "")); n++ {
+		e, err := tx.entryAt(at)
+		if err != nil {
+			return last, err
+		}
+		if e.Recv.After(last) {
+			last = e.Recv
+		}
+		k, at = c.Prev()
+	}
+	return last, nil
 }

@@ -1,0 +1,84 @@
+package care
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+)
+
+// SupplyBody is the body of a supply entry.
+type SupplyBody struct {
+	Item             string     `json:"item"`   // case, solution, lens, holder or drops
+	Action           string     `json:"action"` // started or discarded
+	On               civil.Date `json:"on"`
+	Eye              string     `json:"eye"`
+	DiscardAfterDays int        `json:"discard_after_days"`
+	Label            string     `json:"label"`
+}
+
+// ScheduleLog returns what the schedule needs of the log: one wearer's nights
+// in order of date, and the wearer's visits.
+func ScheduleLog(nights []Night, visits []schedule.Visit) schedule.Log {
+	log := supplies{Log: schedule.Log{Visits: visits}}
+	for i := range nights {
+		n := &nights[i]
+		log.Nights = append(log.Nights, n.Routine())
+		if n.yes("care/deposit_removal") {
+			log.LastDeposit = n.Date
+		}
+		for _, it := range n.Items {
+			switch kind, id, _ := strings.Cut(it.Key, "/"); EntryKind(kind) {
+			case AcuityRun:
+				log.LastAcuity = n.Date
+			case Supply:
+				log.supply(id, it.Facts[0].Value)
+			}
+		}
+	}
+	return log.Log
+}
+
+// supplies adds supply entries to a schedule log.
+type supplies struct{ schedule.Log }
+
+// supply puts a started thing in use; the newest of its sort and eye takes the
+// place of the one before, except bottles, which each have a date of their own.
+func (s *supplies) supply(id string, raw json.RawMessage) {
+	var b SupplyBody
+	if json.Unmarshal(raw, &b) != nil {
+		return
+	}
+	s.Supplies = slices.DeleteFunc(s.Supplies, func(have schedule.Supply) bool {
+		same := have.Item == b.Item && (b.Eye == "" || b.Eye == "both" || have.Eye == b.Eye)
+		bottle := b.Item == "solution" || b.Item == "drops"
+		return same && !have.Started.After(b.On) && (b.Action == "discarded" && (b.Label == "" || b.Label == have.Label) || b.Action == "started" && !bottle)
+	})
+	if b.Action != "started" {
+		return
+	}
+	s.Supplies = append(s.Supplies, schedule.Supply{ID: id, Item: b.Item, Started: b.On, DiscardAfterDays: b.DiscardAfterDays, Eye: b.Eye, Label: b.Label})
+	if b.Item == "lens" {
+		s.LensStarts = append(s.LensStarts, b.On)
+	}
+}
+
+// Routine returns which parts of the nightly routine were logged.
+func (n *Night) Routine() schedule.Night {
+	any := func(prefix string) bool {
+		return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, prefix) })
+	}
+	return schedule.Night{
+		Night: n.Date, Inserted: any("insertion/"), Removed: any("removal/"), Care: any("care/"), EveningSight: any("evening-sight"),
+		NotWorn: n.Item("not-worn/left") != nil && n.Item("not-worn/right") != nil,
+	}
+}
+
+// yes reports whether any live fact of the item says true: where two differ
+// the item counts as done for reminders only, never for an alert.
+func (n *Night) yes(key string) bool {
+	it := n.Item(key)
+	return it != nil && slices.ContainsFunc(it.Facts, func(f Fact) bool { return string(f.Value) == "true" })
+}

@@ -1,0 +1,134 @@
+package interop
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"io"
+
+	"nightkeep/server/internal/care"
+)
+
+// Column is one column of the nights table with its meaning: the data
+// dictionary.
+type Column struct{ Name, Meaning string }
+
+// NightColumns is the data dictionary of [NightsCSV]. An empty cell means "not
+// answered", never "no"; where two entries differ the newest is given and
+// "differ" names the item.
+var NightColumns = []Column{
+	{"code", "the practice's code of the wearer"},
+	{"night", "date of the evening, YYYY-MM-DD; a night runs 12:00 to 11:59"},
+	{"insertion_right", "wall-clock time HH:MM"},
+	{"insertion_left", "wall-clock time HH:MM"},
+	{"removal_right", "wall-clock time HH:MM"},
+	{"removal_left", "wall-clock time HH:MM"},
+	{"not_worn", "reason, when said not to be worn"},
+	{"hand_wash", "true or false"},
+	{"rub", "true or false"},
+	{"rinse", "solution, saline, tap-water or none"},
+	{"tap_water", "lens or case touched tap water: true or false"},
+	{"topping_off", "old solution topped up: true or false"},
+	{"case_emptied", "true or false"},
+	{"case_wiped", "true or false"},
+	{"case_dried", "true or false"},
+	{"deposit_removal", "true or false"},
+	{"moved", "lens on waking: freely, stuck-came-off or stuck"},
+	{"evening_rating", "self-reported evening sight, 1 to 5; not an acuity"},
+	{"hours_since_removal", "hours at that rating"},
+	{"halos", "none, some or troublesome"},
+	{"spectacles", "needed spectacles: true or false"},
+	{"differ", "items about which two entries differ, separated by spaces"},
+}
+
+// NightsCSV writes nights as RFC 4180 CSV with a header line.
+type NightsCSV struct {
+	w      *csv.Writer
+	headed bool
+}
+
+// NewNightsCSV returns a writer of nights to w.
+func NewNightsCSV(w io.Writer) *NightsCSV {
+	out := csv.NewWriter(w)
+	out.UseCRLF = true
+	return &NightsCSV{w: out}
+}
+
+// Write adds one line for each night of a wearer.
+func (c *NightsCSV) Write(code string, nights []care.Night) error {
+	if err := c.head(); err != nil {
+		return err
+	}
+	for i := range nights {
+		if err := c.w.Write(nightRow(code, &nights[i])); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// Flush writes what is buffered; a table without nights still has its header.
+func (c *NightsCSV) Flush() error {
+	if err := c.head(); err != nil {
+		return err
+	}
+	c.w.Flush()
+	return c.w.Error()
+}
+
+func (c *NightsCSV) head() error {
+	if c.headed {
+		return nil
+	}
+	c.headed = true
+	row := make([]string, 0, len(NightColumns))
+	for _, col := range NightColumns {
+		row = append(row, col.Name)
+	}
+	return c.w.Write(row)
+}
+
+func nightRow(code string, n *care.Night) []string {
+	field := func(key, name string) string { return cell(n.Item(key), name) }
+	reason := field("not-worn/right", "reason")
+	if reason == "" {
+		reason = field("not-worn/left", "reason")
+	}
+	differ := ""
+	for _, it := range n.Items {
+		if it.Differ {
+			if differ != "" {
+				differ += " "
+			}
+			differ += it.Key
+		}
+	}
+	return []string{
+		code, n.Date.String(),
+		field("insertion/right", "at"), field("insertion/left", "at"), field("removal/right", "at"), field("removal/left", "at"), reason,
+		field("care/hand_wash", ""), field("care/rub", ""), field("care/rinse", ""), field("care/tap_water", ""), field("care/topping_off", ""),
+		field("care/case_emptied", ""), field("care/case_wiped", ""), field("care/case_dried", ""), field("care/deposit_removal", ""),
+		field("morning/moved", ""),
+		field("evening-sight", "rating"), field("evening-sight", "hours_since_removal"), field("evening-sight", "halos"), field("evening-sight", "spectacles"),
+		differ,
+	}
+}
+
+// cell returns the newest fact of an item, or one field of it, as text.
+func cell(it *care.Item, name string) string {
+	if it == nil {
+		return ""
+	}
+	raw := it.Facts[0].Value
+	if name != "" {
+		var m map[string]json.RawMessage
+		if json.Unmarshal(raw, &m) != nil {
+			return ""
+		}
+		raw = m[name]
+	}
+	var s string
+	if json.Unmarshal(raw, &s) == nil {
+		return s
+	}
+	return string(raw)
+}
