@@ -1,0 +1,117 @@
+package escalate
+
+import (
+	"context"
+	"strconv"
+	"strings"
+	"time"
+
+	"nightkeep/server/internal/care"
+)
+
+// Channel is a way to reach a person.
+type Channel string
+
+// The channels.
+const (
+	Push Channel = "push" // every device of the person, or the one device of a row
+	Mail Channel = "mail" // the person's mail address
+)
+
+// Kind says what a message is for; it is the kind of the push payload too.
+type Kind string
+
+// The kinds of message.
+const (
+	KindAlert    Kind = "alert"    // somebody must acknowledge
+	KindReminder Kind = "reminder" // acknowledged, but still not closed
+	KindCanary   Kind = "canary"   // daily proof that a device still shows messages
+)
+
+// PracticeOwner is the target that stands for the practice's owner address;
+// it is not a person's id.
+const PracticeOwner care.PersonID = "practice-owner"
+
+// Delivery is one message that one step of an alert sends to one person over
+// one channel.
+type Delivery struct {
+	Step    int           `json:"step"` // counts up over the alert's life, never reused
+	Channel Channel       `json:"channel"`
+	Target  care.PersonID `json:"target"` // a person, or [PracticeOwner]
+	Kind    Kind          `json:"kind"`
+	Level   Level         `json:"level"`
+}
+
+// Row is one delivery waiting in the outbox. It is written in the transaction
+// that changes its alert, so there is no alert without its messages.
+type Row struct {
+	Delivery
+	Alert      care.AlertID  `json:"alert"`            // "canary-YYYY-MM-DD" for a canary
+	Device     care.DeviceID `json:"device,omitempty"` // only this device, for a canary
+	Created    time.Time     `json:"created"`
+	Due        time.Time     `json:"due"`                  // not before; moves on every retry
+	LeaseUntil time.Time     `json:"lease_until,omitzero"` // zero: nobody is sending it
+	Attempt    int           `json:"attempt"`              // leases so far
+	Last       string        `json:"last,omitempty"`       // what the last attempt ended with, for the log
+}
+
+// Key returns the row's key: alert, step, channel and target, so the same step
+// planned twice is one row. The parts contain no zero byte.
+func (r *Row) Key() string {
+	target := string(r.Target)
+	if r.Device != "" {
+		target = string(r.Device)
+	}
+	return strings.Join([]string{string(r.Alert), strconv.Itoa(r.Step), string(r.Channel), target}, "\x00")
+}
+
+// Ready reports whether the row may be leased at now: due, and not leased or
+// with a lease that has run out because its worker died.
+func (r *Row) Ready(now time.Time) bool {
+	return !now.Before(r.Due) && !now.Before(r.LeaseUntil)
+}
+
+// Outbox is where rows wait; package store implements it. Every method is one
+// durable transaction. Putting rows is not part of it: that happens inside the
+// transaction that changes the alert.
+type Outbox interface {
+	// Lease returns at most n rows that are [Row.Ready] at now, earliest due
+	// first, emergencies before the rest, with LeaseUntil set to now plus lease
+	// and Attempt one higher.
+	Lease(now time.Time, n int, lease time.Duration) ([]Row, error)
+	// Done removes the row: a push service or mail server has taken it. A row
+	// that is gone already is no error. The result belongs in the alert's
+	// history.
+	Done(r Row, now time.Time, note string) error
+	// Retry keeps the row, free of its lease, due at at. A row that was
+	// cancelled meanwhile stays gone; that is no error.
+	Retry(r Row, at time.Time, note string) error
+	// Drop removes a row that can never be delivered. A row that is gone
+	// already is no error.
+	Drop(r Row, now time.Time, note string) error
+}
+
+// Verdict says what became of one attempt.
+type Verdict int
+
+// The verdicts. The zero Verdict is TryAgain, so a forgotten answer is never
+// taken for a delivery.
+const (
+	TryAgain   Verdict = iota // not delivered, may work later
+	HandedOver                // taken by the push service or mail server; not yet shown to anybody
+	Impossible                // can never work: no device, no address
+)
+
+// Result is what a [Deliverer] answers.
+type Result struct {
+	Verdict Verdict
+	After   time.Duration // for TryAgain: not sooner than this; 0 leaves it to the worker
+	Note    string        // for the history and the log; no names, no addresses
+}
+
+// Deliverer sends one row; package app implements it over push and mail. It
+// must return within the context's deadline and may be called twice for the
+// same row.
+type Deliverer interface {
+	Deliver(ctx context.Context, r Row) Result
+}
