@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 	"time"
 
@@ -27,12 +28,12 @@ type Input struct {
 
 // Log is what the log says, as far as the schedule needs it.
 type Log struct {
-	Nights      []Night      // at least the last 30 nights about which anything was written
-	LastDeposit civil.Date   // night of the last deposit removal; zero: none yet
-	LastAcuity  civil.Date   // night of the last sight measurement; zero: none yet
-	Supplies    []Supply     // everything in use; what was discarded is left out
-	LensStarts  []civil.Date // every date on which a new lens was started, either eye
-	Visits      []Visit
+	Nights      []Night      `json:"nights"`       // at least the last 30 nights about which anything was written
+	LastDeposit civil.Date   `json:"last_deposit"` // night of the last deposit removal; zero: none yet
+	LastAcuity  civil.Date   `json:"last_acuity"`  // night of the last sight measurement; zero: none yet
+	Supplies    []Supply     `json:"supplies"`     // everything in use; what was discarded is left out
+	LensStarts  []civil.Date `json:"lens_starts"`  // every date on which a new lens was started, either eye
+	Visits      []Visit      `json:"visits"`
 }
 
 // Night is what was logged about one night. False means "nothing logged",
@@ -41,8 +42,9 @@ type Night struct {
 	Night        civil.Date `json:"night"`
 	Inserted     bool       `json:"inserted"`
 	Removed      bool       `json:"removed"`
-	NotWorn      bool       `json:"not_worn"` // said so, with a reason, for both eyes
-	Care         bool       `json:"care"`     // any care item
+	RemovedAt    time.Time  `json:"removed_at,omitzero"` // zero: not known
+	NotWorn      bool       `json:"not_worn"`            // said so, with a reason, for both eyes
+	Care         bool       `json:"care"`                // any care item
 	EveningSight bool       `json:"evening_sight"`
 }
 
@@ -109,4 +111,108 @@ func byTime(a, b Item) int {
 	return cmp.Or(a.At.Compare(b.At), strings.Compare(a.Rule, b.Rule), strings.Compare(a.Subject, b.Subject))
 }
 
+// day is the context in which one date is looked at.
+type day struct {
+	*Input
+	loc            *time.Location
+	tonight, today civil.Date
+	nights         map[civil.Date]Night
+	targets        []target
+}
 
+func (in *Input) day() day {
+	d := day{Input: in, loc: in.Loc, nights: make(map[civil.Date]Night, len(in.Log.Nights))}
+	if d.loc == nil {
+		d.loc = time.UTC
+	}
+	d.tonight, d.today = civil.NightOf(in.Now, d.loc), civil.DateOf(in.Now.In(d.loc))
+	for _, n := range in.Log.Nights {
+		d.nights[n.Night] = n
+	}
+	if !in.Plan.FirstNight.IsZero() {
+		d.targets = append(d.supplyTargets(), d.visitTargets()...)
+	}
+	return d
+}
+
+// Due returns everything that is due at in.Now and not done, earliest first,
+// whether or not a reminder went out. Something with a due date is due from
+// the start of that date and stays so until it is done.
+func Due(in Input) []Item {
+	d := in.day()
+	var out []Item
+	for _, night := range []civil.Date{d.tonight.AddDays(-1), d.tonight} {
+		for _, it := range d.nightly(night) {
+			if !it.At.After(in.Now) && it.UsefulUntil.After(in.Now) {
+				out = append(out, it)
+			}
+		}
+	}
+	for _, t := range d.targets {
+		date := d.today
+		if t.rule.Each == "night" {
+			date = d.tonight
+		}
+		if !t.due.After(date) && d.open(t, date) {
+			out = append(out, d.dated(t, t.due, date))
+		}
+	}
+	slices.SortFunc(out, byTime)
+	return out
+}
+
+// Supplies returns everything with a due date but the visits, also what is
+// not due yet, by date.
+func Supplies(in Input) []Item {
+	d := in.day()
+	var out []Item
+	for _, t := range d.targets {
+		if t.rule.ID != "recall" {
+			out = append(out, d.dated(t, t.due, d.today))
+		}
+	}
+	slices.SortFunc(out, byTime)
+	return out
+}
+
+// Remind returns the reminders to send at in.Now: due, not done, not sent
+// before, not put off, still of use, outside the quiet hours, and not silenced
+// because the last ones went unanswered.
+func Remind(in Input) []Item {
+	d := in.day()
+	var out []Item
+	for n := -2; n <= 1; n++ {
+		for _, it := range d.reminders(d.tonight.AddDays(n)) {
+			if !it.At.After(in.Now) && it.UsefulUntil.After(in.Now) && !d.fired(it) {
+				out = append(out, it)
+			}
+		}
+	}
+	slices.SortFunc(out, byTime)
+	return out
+}
+
+// horizon is how many days ahead [Next] looks: beyond the longest interval of
+// a plan in force, two years between visits.
+const horizon = 800
+
+// Next returns the first instant after in.Now at which a reminder may fall
+// due, taking nothing more to be logged than is; zero when nothing ever will.
+// The log may make it void, but not earlier: whoever writes to the log asks
+// again.
+func Next(in Input) time.Time {
+	d := in.day()
+	var best time.Time
+	for n := -2; n <= horizon; n++ {
+		date := d.tonight.AddDays(n)
+		if !best.IsZero() && civil.DateOf(best.In(d.loc)).Before(date) {
+			break // nothing of this date comes before its midnight
+		}
+		for _, it := range d.reminders(date) {
+			if it.At.After(in.Now) && !d.fired(it) && (best.IsZero() || it.At.Before(best)) {
+				best = it.At
+			}
+		}
+	}
+	return best
+}

@@ -142,6 +142,7 @@ func (p *Plan) Check() error {
 	want(p.MinHours >= 4 && p.MinHours <= 12, "min_hours", "4 to 12 hours")
 	want(p.MinHours*60 <= float64(span(p.WearFrom, p.WearTo)), "wear_to", "a wear window from wear_from to wear_to that holds min_hours")
 	want(slices.Contains(systemWords, p.CareSystem), "care_system", "multipurpose, peroxide or other")
+	want(p.MinHours*60 <= float64(span(p.InsertionAt, p.WearTo)), "insertion_at", "a time that leaves min_hours before wear_to")
 	shortest := 30
 	if p.CareSystem == Peroxide {
 		shortest = PeroxideSoakMinutes
@@ -202,6 +203,17 @@ func (p *Plan) checkLists() []error {
 		}
 	}
 	return faults
+}
+
+// clock returns one of the plan's reminder clocks by its field name.
+func (p *Plan) clock(field string) civil.Clock {
+	switch field {
+	case "insertion_at":
+		return p.InsertionAt
+	case "removal_at":
+		return p.RemovalAt
+	}
+	return p.EveningSightAt
 }
 
 // span returns the minutes from one wall-clock time to the next occurrence of

@@ -78,3 +78,169 @@ type Recall struct {
 	// missed, but there is nothing left to chase.
 	Passed bool `json:"passed"`
 }
+
+// grace is how many days either side of its date a visit counts as on time
+// (common practice; a first morning is that morning and no other), and reach
+// how far off a visit without a due date may be and still be taken for it.
+var grace = map[string]struct{ days, reach int }{
+	"first-morning": {0, 2}, "one-week": {2, 3}, "two-week": {3, 4}, "one-month": {7, 14}, "recall": {14, 45},
+}
+
+// FirstMorningHours is how soon after waking the first-morning visit is:
+// within 2 hours (recall schedule of an optometric orthokeratology body, Hong
+// Kong).
+const FirstMorningHours = 2
+
+// maxRecalls ends the series of a plan that was never stopped: 50 years of
+// monthly visits.
+const maxRecalls = 600
+
+// Recalls returns the visits of the plan in order of their dates: all of the
+// past, and of a repeating step the first that is still to come.
+//
+// Months are calendar months: a first night of 1 March asks for the one-month
+// visit on 1 April, one of 31 January for 28 or 29 February. A repeating step
+// counts from the date of the step before it. lensStarts are the dates on which a new
+// lens was first worn; each asks for a first-morning visit of its own and
+// restarts nothing else. A moved visit moves no other unless it says so, and a
+// missed one keeps its date.
+//
+// A visit belongs to the step whose kind and due date it carries; one without
+// a due date to the nearest step of its kind. Visits booked or missed beyond
+// the plan are listed too.
+func Recalls(p Plan, visits []Visit, lensStarts []civil.Date, today civil.Date) []Recall {
+	if p.FirstNight.IsZero() {
+		return nil
+	}
+	m := matcher{visits: visits, used: make([]bool, len(visits)), today: today}
+	out := m.series(p)
+	for _, l := range lensStarts {
+		due := l.AddDays(1)
+		again := slices.ContainsFunc(out, func(r Recall) bool { return r.Kind == "first-morning" && r.Due == due })
+		if l.After(p.FirstNight) && !again && (p.Stopped.IsZero() || l.Before(p.Stopped)) {
+			r, _ := m.recall("first-morning", due)
+			out = append(out, r)
+		}
+	}
+	out = append(out, m.rest()...)
+	for i := range out {
+		out[i].Passed = slices.ContainsFunc(out, func(r Recall) bool { return r.State == "kept" && r.Due.After(out[i].Due) })
+	}
+	slices.SortStableFunc(out, func(a, b Recall) int { return a.Due.Compare(b.Due) })
+	return out
+}
+
+// matcher hands each visit to at most one step.
+type matcher struct {
+	visits []Visit
+	used   []bool
+	today  civil.Date
+}
+
+func (m *matcher) series(p Plan) []Recall {
+	from := p.FirstNight
+	if !p.RecallsFrom.IsZero() {
+		from = p.RecallsFrom
+	}
+	var out []Recall
+	before, shift := from, 0
+	for _, s := range p.Recalls {
+		for n := 1; n <= maxRecalls; n++ {
+			nominal := from.AddMonths(s.Months).AddDays(s.Days)
+			if s.EveryMonths > 0 {
+				nominal = before.AddMonths(n * s.EveryMonths)
+			}
+			due := nominal.AddDays(shift)
+			if !p.Stopped.IsZero() && !due.Before(p.Stopped) {
+				return out
+			}
+			r, moved := m.recall(s.Kind, due)
+			out, shift = append(out, r), shift+moved
+			if s.EveryMonths == 0 {
+				before = nominal
+				break
+			}
+			if due.After(m.today) && r.State != "kept" && r.State != "waived" {
+				break
+			}
+		}
+	}
+	return out
+}
+
+// recall returns the step of a kind that is due on a date, with what became of
+// it, and the days by which it moves the later ones.
+func (m *matcher) recall(kind string, due civil.Date) (Recall, int) {
+	g := grace[kind]
+	r := Recall{Kind: kind, Due: due, From: due.AddDays(-g.days), To: due.AddDays(g.days), State: "due"}
+	if kind == "first-morning" {
+		r.WithinHours = FirstMorningHours
+	}
+	moved, best := 0, 0
+	for i, v := range m.visits {
+		if m.used[i] || v.Kind != kind || !v.belongs(due, g.reach) {
+			continue
+		}
+		m.used[i] = true
+		if w := m.weight(v); w > best {
+			best, r.Visit, r.Date, r.State = w, v.ID, v.Date, m.state(v)
+			moved = 0
+			if v.ShiftLater {
+				moved = v.Date.DaysSince(due)
+			}
+		}
+	}
+	m.judge(&r)
+	return r, moved
+}
+
+func (v Visit) belongs(due civil.Date, reach int) bool {
+	if !v.Due.IsZero() {
+		return v.Due == due
+	}
+	off := v.Date.DaysSince(due)
+	return off >= -reach && off <= reach
+}
+
+// weight orders visits by how much they settle: 0 settles nothing.
+func (m *matcher) weight(v Visit) int {
+	return 1 + slices.Index([]string{"overdue", "missed", "booked", "waived", "kept"}, m.state(v))
+}
+
+// state is the visit's own, but an appointment whose date went by without a
+// record is overdue, and a cancelled one leaves the step as it was.
+func (m *matcher) state(v Visit) string {
+	if v.State == "booked" && v.Date.Before(m.today) {
+		return "overdue"
+	}
+	return v.State
+}
+
+// judge counts the days a visit that is still to be kept is late.
+func (m *matcher) judge(r *Recall) {
+	if r.State == "kept" || r.State == "waived" {
+		return
+	}
+	r.Overdue = max(0, m.today.DaysSince(r.Due))
+	if r.State == "due" && r.Overdue > 0 {
+		r.State = "overdue"
+	}
+}
+
+// rest returns the visits booked or missed that no step of the plan asks for.
+func (m *matcher) rest() []Recall {
+	var out []Recall
+	for i, v := range m.visits {
+		if m.used[i] || v.State != "booked" && v.State != "missed" {
+			continue
+		}
+		due := v.Due
+		if due.IsZero() {
+			due = v.Date
+		}
+		r := Recall{Kind: v.Kind, Due: due, From: due, To: due, State: m.state(v), Visit: v.ID, Date: v.Date}
+		m.judge(&r)
+		out = append(out, r)
+	}
+	return out
+}

@@ -1,0 +1,516 @@
+// What is due, when the soak is done and when the next visit is: the twin of
+// the Go package for the browser, on the same vectors. Pure: the rule table,
+// the present instant and the zone are arguments. Sending reminders is the
+// server's part and has no twin.
+import { addDays, addMonths, daysBetween, instantAt, instantInNight, nightOf, NIGHT_STARTS, wallAt } from './civil/civil.js';
+
+/**
+ * @typedef {object} Rule a row of rules.json
+ * @property {string} id
+ * @property {string} each night or day
+ * @property {string} at a clock of the plan: insertion_at, removal_at or evening_sight_at
+ * @property {number} [plus_minutes]
+ * @property {string} until night-end, full-night or minutes
+ * @property {number} [useful_minutes]
+ * @property {string} to first, parent or all
+ * @property {string} group morning, evening or bedtime
+ * @property {string} key of the text shown
+ * @property {number} [then_every_days] of a rule with a due date
+ */
+
+/**
+ * @typedef {object} RecallStep
+ * @property {string} kind
+ * @property {number} [days]
+ * @property {number} [months]
+ * @property {number} [every_months]
+ */
+
+/**
+ * A care plan as the server sends it; dates are "YYYY-MM-DD" or "", clocks "HH:MM".
+ * @typedef {object} Plan
+ * @property {number} version
+ * @property {string} from
+ * @property {string} zone
+ * @property {string} first_night
+ * @property {string} stopped
+ * @property {string} eyes both, right or left
+ * @property {string} wear_from
+ * @property {string} wear_to
+ * @property {number} min_hours
+ * @property {string} care_system multipurpose, peroxide or other
+ * @property {number} soak_minutes
+ * @property {number} deposit_removal_days 0 for none
+ * @property {number} case_months
+ * @property {number} lens_months 0 for none
+ * @property {number} holder_months 0 for none
+ * @property {number} acuity_every_days 0 for none
+ * @property {RecallStep[]|null} recalls
+ * @property {string} recalls_from
+ * @property {string} insertion_at
+ * @property {string} removal_at
+ * @property {string} evening_sight_at
+ * @property {string} quiet_from
+ * @property {string} quiet_to
+ * @property {string} remind_first teen or parent
+ * @property {number} parent_after_minutes
+ * @property {string} lock_screen_words neutral or plain
+ * @property {string[]|null} off
+ * @property {{from: string, to: string, reason: string}[]|null} pauses
+ */
+
+/**
+ * What was logged about one night; false means "nothing logged".
+ * @typedef {object} Night
+ * @property {string} night
+ * @property {boolean} [inserted]
+ * @property {boolean} [removed]
+ * @property {string} [removed_at] RFC 3339 instant
+ * @property {boolean} [not_worn]
+ * @property {boolean} [care]
+ * @property {boolean} [evening_sight]
+ */
+
+/**
+ * @typedef {object} Supply something in use
+ * @property {string} id
+ * @property {string} item case, solution, lens, holder or drops
+ * @property {string} started
+ * @property {number} [discard_after_days] as printed on this bottle; 0 for not known
+ * @property {string} [eye]
+ * @property {string} [label]
+ */
+
+/**
+ * @typedef {object} Visit
+ * @property {string} id
+ * @property {string} kind
+ * @property {string} date
+ * @property {string} [due] "" when not known
+ * @property {string} state booked, kept, missed, cancelled or waived
+ * @property {boolean} [shift_later]
+ */
+
+/**
+ * @typedef {object} Log
+ * @property {Night[]} nights
+ * @property {string} [last_deposit]
+ * @property {string} [last_acuity]
+ * @property {Supply[]} supplies
+ * @property {string[]} lens_starts
+ * @property {Visit[]} visits
+ */
+
+/**
+ * @typedef {object} Input
+ * @property {Plan} plan
+ * @property {string} zone IANA zone the wearer is in
+ * @property {number} now Unix time in milliseconds
+ * @property {Log} log
+ * @property {number} unsent entries that exist only on this phone
+ */
+
+/**
+ * @typedef {object} Item one thing that is due
+ * @property {string} rule
+ * @property {string} date night of a nightly rule, else the date it was due
+ * @property {string} to teen, parent or all
+ * @property {number} at Unix time in milliseconds
+ * @property {number} useful_until Unix time in milliseconds
+ * @property {string} due "" for the nightly routine
+ * @property {number} overdue days
+ * @property {string} subject id of the bottle, eye of the lens, or kind and date of the visit
+ * @property {string} label
+ * @property {string} key of the text shown
+ * @property {string} group
+ */
+
+/**
+ * @typedef {object} Recall one visit of the plan
+ * @property {string} kind
+ * @property {string} due
+ * @property {string} from first date that is on time
+ * @property {string} to last date that is on time
+ * @property {number} within_hours of waking; 0 for any time
+ * @property {string} state due, booked, kept, waived, missed or overdue
+ * @property {number} overdue days
+ * @property {string} visit id, or ""
+ * @property {string} date of that visit, or ""
+ * @property {boolean} passed a later visit was kept
+ */
+
+const MINUTE = 60000;
+
+/**
+ * The instant from which the lenses may go in.
+ * @param {number} closed when the case was closed, Unix time in milliseconds
+ * @param {number} soakMinutes
+ * @returns {number} Unix time in milliseconds
+ */
+export function soakReady(closed, soakMinutes) {
+  return closed + soakMinutes * MINUTE;
+}
+
+/**
+ * Whether a soak is done by bedtime. One that is not is never shortened. A
+ * null `closed` means nobody logged it, and that is never "ready".
+ * @param {number|null} closed
+ * @param {number} soakMinutes
+ * @param {number} bedtime
+ * @returns {{ready: number|null, in_time: boolean, minutes: number, advice: string, not_worn: string}} minutes still to go at bedtime; key of the text; reason to log when the night is skipped
+ */
+export function soakFor(closed, soakMinutes, bedtime) {
+  if (closed === null) return { ready: null, in_time: false, minutes: 0, advice: 'soak.unknown', not_worn: 'soak-not-ready' };
+  const ready = soakReady(closed, soakMinutes);
+  if (ready <= bedtime) return { ready, in_time: true, minutes: 0, advice: 'soak.ready', not_worn: '' };
+  return { ready, in_time: false, minutes: Math.ceil((ready - bedtime) / MINUTE), advice: 'soak.skip-tonight', not_worn: 'soak-not-ready' };
+}
+
+/**
+ * @param {Plan} plan
+ * @param {string} date
+ * @returns {boolean} whether the plan is in force
+ */
+function active(plan, date) {
+  return plan.first_night !== '' && date >= plan.first_night && (plan.stopped === '' || date < plan.stopped);
+}
+
+/**
+ * Whether the plan asks for lenses on a night: in force, and not in a pause.
+ * @param {Plan} plan
+ * @param {string} night
+ * @returns {boolean}
+ */
+export function wearing(plan, night) {
+  return active(plan, night) && !(plan.pauses ?? []).some((z) => night >= z.from && night <= z.to);
+}
+
+/**
+ * Everything due now and not done, earliest first. Something with a due date
+ * is due from the start of that date and stays so until it is done.
+ * @param {Input} input
+ * @param {Rule[]} rules the rows of rules.json
+ * @returns {Item[]}
+ */
+export function due(input, rules) {
+  const { plan, zone, now } = input;
+  const tonight = nightOf(now, zone);
+  const today = wallAt(now, zone).date;
+  /** @type {Item[]} */
+  const out = [];
+  for (const night of [addDays(tonight, -1), tonight]) {
+    for (const rule of rules) {
+      if (rule.then_every_days) continue;
+      const it = item(input, rule, night);
+      if (it.at <= now && now < it.useful_until && asked(input, rule.id, night, today)) out.push(it);
+    }
+  }
+  for (const t of targets(input, rules, today)) {
+    const date = t.rule.each === 'night' ? tonight : today;
+    if (t.due <= date && open(plan, t.rule, date)) out.push(dated(input, t, date));
+  }
+  return out.sort(byTime);
+}
+
+/**
+ * Everything with a due date but the visits, also what is not due yet, by date.
+ * @param {Input} input
+ * @param {Rule[]} rules
+ * @returns {Item[]}
+ */
+export function supplies(input, rules) {
+  const today = wallAt(input.now, input.zone).date;
+  return targets(input, rules, today)
+    .filter((t) => t.rule.id !== 'recall')
+    .map((t) => dated(input, t, today))
+    .sort(byTime);
+}
+
+/**
+ * @param {Item} a
+ * @param {Item} b
+ * @returns {number}
+ */
+function byTime(a, b) {
+  return a.at - b.at || order(a.rule, b.rule) || order(a.subject, b.subject);
+}
+
+/**
+ * @param {string} a
+ * @param {string} b
+ * @returns {number}
+ */
+function order(a, b) {
+  return a < b ? -1 : a > b ? 1 : 0;
+}
+
+/**
+ * Whether plan and log ask for a nightly item whose time has come.
+ * @param {Input} input
+ * @param {string} rule
+ * @param {string} night
+ * @param {string} today
+ * @returns {boolean}
+ */
+function asked(input, rule, night, today) {
+  const worn = wearing(input.plan, night);
+  const n = input.log.nights.findLast((x) => x.night === night);
+  switch (rule) {
+    case 'sync': return input.unsent > 0 && night === today;
+    case 'evening-sight': return worn && wearing(input.plan, addDays(night, -1)) && !n?.evening_sight;
+    case 'care': return worn && !!n?.removed && !n.care && !n.not_worn;
+    case 'spectacles': return worn && !!n?.not_worn;
+    case 'insertion': return worn && !n?.inserted && !n?.not_worn;
+    case 'removal': return worn && !n?.removed && !n?.not_worn;
+    default: return worn;
+  }
+}
+
+/**
+ * @param {Input} input
+ * @param {Rule} rule
+ * @param {string} date
+ * @returns {Item}
+ */
+function item(input, rule, date) {
+  const { plan, zone } = input;
+  const clock = { insertion_at: plan.insertion_at, removal_at: plan.removal_at }[rule.at] ?? plan.evening_sight_at;
+  let at = instantInNight(date, clock, zone);
+  const removed = input.log.nights.findLast((x) => x.night === date)?.removed_at;
+  if (rule.id === 'care' && removed) at = Math.max(at, Date.parse(removed));
+  at += (rule.plus_minutes ?? 0) * MINUTE;
+  let until = at + (rule.useful_minutes ?? 0) * MINUTE;
+  if (rule.until === 'night-end') until = instantAt(addDays(date, 1), NIGHT_STARTS, zone);
+  if (rule.until === 'full-night') {
+    until = Math.max(instantInNight(date, plan.wear_to, zone) - plan.min_hours * 60 * MINUTE, at + 60 * MINUTE);
+  }
+  const to = rule.to === 'first' ? plan.remind_first : rule.to;
+  return {
+    rule: rule.id, date, to, at, useful_until: until, due: '', overdue: 0, subject: '', label: '', key: rule.key, group: rule.group,
+  };
+}
+
+/** @typedef {{rule: Rule, due: string, subject: string, label: string, key: string}} Target */
+
+/**
+ * @param {Input} input
+ * @param {Target} t
+ * @param {string} today
+ * @returns {Item}
+ */
+function dated(input, t, today) {
+  return {
+    ...item(input, t.rule, t.due),
+    due: t.due, subject: t.subject, label: t.label, overdue: Math.max(0, daysBetween(t.due, today)), key: t.key || t.rule.key,
+  };
+}
+
+/**
+ * Visits are asked for always, care of the lenses when they are worn, supplies
+ * while the plan is in force.
+ * @param {Plan} plan
+ * @param {Rule} rule
+ * @param {string} date
+ * @returns {boolean}
+ */
+function open(plan, rule, date) {
+  if (rule.id === 'recall') return true;
+  return rule.each === 'night' ? wearing(plan, date) : active(plan, date);
+}
+
+/**
+ * @param {Input} input
+ * @param {Rule[]} rules
+ * @param {string} today
+ * @returns {Target[]} everything with a due date
+ */
+function targets(input, rules, today) {
+  const { plan, log } = input;
+  const first = plan.first_night;
+  if (first === '') return [];
+  /** @type {Target[]} */
+  const out = [];
+  /** @type {(wanted: boolean, id: string, on: string, subject?: string, label?: string, key?: string) => void} */
+  const add = (wanted, id, on, subject = '', label = '', key = '') => {
+    const rule = rules.find((r) => r.id === id);
+    if (wanted && rule) out.push({ rule, due: on, subject, label, key });
+  };
+  add(plan.deposit_removal_days > 0, 'deposit-removal', addDays(later(log.last_deposit, first), plan.deposit_removal_days));
+  add(plan.acuity_every_days > 0, 'acuity', addDays(later(log.last_acuity, first), plan.acuity_every_days));
+  add(plan.case_months > 0, 'case', addMonths(newest(log, 'case', '', first), plan.case_months));
+  add(plan.holder_months > 0, 'holder', addMonths(newest(log, 'holder', '', first), plan.holder_months));
+  for (const eye of ['right', 'left']) {
+    const worn = plan.eyes === eye || plan.eyes === 'both';
+    add(worn && plan.lens_months > 0, 'lens', addMonths(newest(log, 'lens', eye, first), plan.lens_months), eye);
+  }
+  for (const s of log.supplies) {
+    const days = s.discard_after_days ?? 0;
+    if (days < 1) continue;
+    add(s.item === 'solution', 'bottle', addDays(s.started, days), s.id, s.label);
+    add(s.item === 'drops', 'drops', addDays(s.started, days), s.id, s.label);
+  }
+  for (const v of visitTargets(input, today)) add(true, 'recall', v.due, v.subject, v.label, v.key);
+  return out;
+}
+
+/**
+ * @param {string|undefined} a
+ * @param {string} b
+ * @returns {string}
+ */
+function later(a, b) {
+  return a && a > b ? a : b;
+}
+
+/**
+ * @param {Log} log
+ * @param {string} what
+ * @param {string} eye "" for any
+ * @param {string} first
+ * @returns {string} when the newest was started, or first
+ */
+function newest(log, what, eye, first) {
+  return log.supplies
+    .filter((s) => s.item === what && (!eye || !s.eye || s.eye === eye || s.eye === 'both'))
+    .reduce((d, s) => later(s.started, d), first);
+}
+
+/**
+ * @param {Input} input
+ * @param {string} today
+ * @returns {{due: string, subject: string, label: string, key: string}[]}
+ */
+function visitTargets(input, today) {
+  const out = [];
+  let late = null;
+  for (const r of recalls(input.plan, input.log.visits, input.log.lens_starts, today)) {
+    const t = { due: r.due, subject: `${r.kind}-${r.due}`, label: r.kind, key: 'remind.recall.missed' };
+    if (r.passed || r.state === 'kept' || r.state === 'waived') continue;
+    if (r.state === 'booked') out.push({ ...t, due: r.date, key: 'remind.recall.booked' });
+    else if (r.state === 'due') out.push({ ...t, key: 'remind.recall.book' });
+    else late = t;
+  }
+  return late ? [...out, late] : out;
+}
+
+/** @type {Record<string, {days: number, reach: number}>} */
+const GRACE = {
+  'first-morning': { days: 0, reach: 2 }, 'one-week': { days: 2, reach: 3 }, 'two-week': { days: 3, reach: 4 },
+  'one-month': { days: 7, reach: 14 }, recall: { days: 14, reach: 45 },
+};
+const FIRST_MORNING_HOURS = 2;
+const MAX_RECALLS = 600;
+const WEIGHTS = ['overdue', 'missed', 'booked', 'waived', 'kept'];
+
+/**
+ * The visits of the plan in order of their dates: all of the past, and of a
+ * repeating step the first that is still to come. See Recalls in recall.go.
+ * @param {Plan} plan
+ * @param {Visit[]} visits
+ * @param {string[]} lensStarts dates on which a new lens was first worn
+ * @param {string} today
+ * @returns {Recall[]}
+ */
+export function recalls(plan, visits, lensStarts, today) {
+  if (plan.first_night === '') return [];
+  const used = new Set();
+  const out = series(plan, visits, used, today);
+  for (const l of lensStarts) {
+    const on = addDays(l, 1);
+    const again = out.some((r) => r.kind === 'first-morning' && r.due === on);
+    if (l > plan.first_night && !again && (plan.stopped === '' || l < plan.stopped)) {
+      out.push(recall('first-morning', on, visits, used, today).recall);
+    }
+  }
+  for (const v of visits) {
+    if (used.has(v) || (v.state !== 'booked' && v.state !== 'missed')) continue;
+    const on = v.due || v.date;
+    out.push(judged({
+      kind: v.kind, due: on, from: on, to: on, within_hours: 0, state: stateOf(v, today), overdue: 0, visit: v.id, date: v.date, passed: false,
+    }, today));
+  }
+  for (const r of out) r.passed = out.some((k) => k.state === 'kept' && k.due > r.due);
+  return out.sort((a, b) => order(a.due, b.due));
+}
+
+/**
+ * @param {Plan} plan
+ * @param {Visit[]} visits
+ * @param {Set<Visit>} used visits already handed to a step
+ * @param {string} today
+ * @returns {Recall[]}
+ */
+function series(plan, visits, used, today) {
+  const from = plan.recalls_from || plan.first_night;
+  /** @type {Recall[]} */
+  const out = [];
+  let before = from;
+  let shift = 0;
+  for (const s of plan.recalls ?? []) {
+    for (let n = 1; n <= MAX_RECALLS; n++) {
+      const nominal = s.every_months ? addMonths(before, n * s.every_months) : addDays(addMonths(from, s.months ?? 0), s.days ?? 0);
+      const on = addDays(nominal, shift);
+      if (plan.stopped !== '' && on >= plan.stopped) return out;
+      const step = recall(s.kind, on, visits, used, today);
+      out.push(step.recall);
+      shift += step.moved;
+      if (!s.every_months) {
+        before = nominal;
+        break;
+      }
+      if (on > today && step.recall.state !== 'kept' && step.recall.state !== 'waived') break;
+    }
+  }
+  return out;
+}
+
+/**
+ * @param {string} kind
+ * @param {string} on the date it is due
+ * @param {Visit[]} visits
+ * @param {Set<Visit>} used
+ * @param {string} today
+ * @returns {{recall: Recall, moved: number}} and the days by which it moves the later ones
+ */
+function recall(kind, on, visits, used, today) {
+  const g = GRACE[kind] ?? { days: 0, reach: 0 };
+  /** @type {Recall} */
+  const r = {
+    kind, due: on, from: addDays(on, -g.days), to: addDays(on, g.days), within_hours: kind === 'first-morning' ? FIRST_MORNING_HOURS : 0,
+    state: 'due', overdue: 0, visit: '', date: '', passed: false,
+  };
+  let best = 0;
+  let moved = 0;
+  for (const v of visits) {
+    const belongs = v.due ? v.due === on : Math.abs(daysBetween(on, v.date)) <= g.reach;
+    if (used.has(v) || v.kind !== kind || !belongs) continue;
+    used.add(v);
+    const w = 1 + WEIGHTS.indexOf(stateOf(v, today));
+    if (w <= best) continue;
+    best = w;
+    moved = v.shift_later ? daysBetween(on, v.date) : 0;
+    Object.assign(r, { visit: v.id, date: v.date, state: stateOf(v, today) });
+  }
+  return { recall: judged(r, today), moved };
+}
+
+/**
+ * @param {Visit} v
+ * @param {string} today
+ * @returns {string} its own state, but a past appointment without a record is overdue
+ */
+function stateOf(v, today) {
+  return v.state === 'booked' && v.date < today ? 'overdue' : v.state;
+}
+
+/**
+ * @param {Recall} r
+ * @param {string} today
+ * @returns {Recall} r, with the days it is late
+ */
+function judged(r, today) {
+  if (r.state === 'kept' || r.state === 'waived') return r;
+  r.overdue = Math.max(0, daysBetween(r.due, today));
+  if (r.state === 'due' && r.overdue > 0) r.state = 'overdue';
+  return r;
+}

@@ -1,0 +1,110 @@
+package schedule
+
+import (
+	"slices"
+	"time"
+
+	"nightkeep/schedule/civil"
+)
+
+// silenced reports whether a nightly rule holds its tongue on a date: after
+// several reminders in a row to which nothing was logged it speaks more rarely.
+func (d day) silenced(it Item) bool {
+	var answered, last civil.Date
+	for date, n := range d.nights {
+		if date.Before(it.Date) && date.After(answered) && done(it.Rule, n) {
+			answered = date
+		}
+	}
+	ignored := 0
+	for _, f := range d.Fired {
+		if f.Key == it.Rule && f.Date.After(answered) && f.Date.Before(it.Date) {
+			ignored++
+			if f.Date.After(last) {
+				last = f.Date
+			}
+		}
+	}
+	r := d.rule(it.Rule)
+	return ignored > 0 && it.Date.DaysSince(last) < r.every(ignored)
+}
+
+func (d day) rule(id string) *Rule {
+	rules := Rules()
+	return &rules[slices.IndexFunc(rules, func(r Rule) bool { return r.ID == id })]
+}
+
+// done reports whether a night's log answers a nightly rule.
+func done(rule string, n Night) bool {
+	switch rule {
+	case "insertion":
+		return n.Inserted || n.NotWorn
+	case "removal":
+		return n.Removed || n.NotWorn
+	case "care":
+		return n.Care || n.NotWorn
+	case "evening-sight":
+		return n.EveningSight
+	}
+	return false
+}
+
+// nightly returns the items of the nightly routine that a night brings and
+// that its log does not answer.
+func (d day) nightly(date civil.Date) []Item {
+	var out []Item
+	for _, r := range Rules() {
+		if r.ThenEveryDays != 0 {
+			continue
+		}
+		it := d.item(&r, date)
+		if d.wanted(r.ID, it) && !done(r.ID, d.nights[date]) {
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// wanted reports whether the plan, and the log as far as it is known before
+// the item's instant, ask for a nightly item. What the log has yet to say is
+// taken to ask for it.
+func (d day) wanted(rule string, it Item) bool {
+	n, early := d.nights[it.Date], d.Now.Before(it.At)
+	switch rule {
+	case "sync":
+		return d.Unsent > 0 && it.Date == d.today
+	case "evening-sight":
+		return d.Plan.Wearing(it.Date) && d.Plan.Wearing(it.Date.AddDays(-1))
+	case "care":
+		return d.Plan.Wearing(it.Date) && (n.Removed || early)
+	case "spectacles":
+		return d.Plan.Wearing(it.Date) && (n.NotWorn || early && !n.Inserted)
+	}
+	return d.Plan.Wearing(it.Date)
+}
+
+// item returns the bare item of a rule on a date.
+func (d day) item(r *Rule, date civil.Date) Item {
+	at := civil.AtNight(date, d.Plan.clock(r.At), d.loc)
+	if n := d.nights[date]; r.ID == "care" && n.RemovedAt.After(at) {
+		at = n.RemovedAt
+	}
+	at = at.Add(time.Duration(r.PlusMinutes) * time.Minute)
+	it := Item{Rule: r.ID, Date: date, To: r.To, At: at, Key: r.Key, Group: r.Group}
+	if it.To == "first" {
+		it.To = d.Plan.RemindFirst
+	}
+	switch r.Until {
+	case "night-end":
+		it.UsefulUntil = civil.At(date.AddDays(1), civil.NightStarts, d.loc)
+	case "full-night":
+		out := civil.AtNight(date, d.Plan.WearTo, d.loc)
+		it.UsefulUntil = out.Add(-time.Duration(d.Plan.MinHours * float64(time.Hour)))
+		if hour := at.Add(time.Hour); hour.After(it.UsefulUntil) {
+			it.UsefulUntil = hour
+		}
+	default:
+		it.UsefulUntil = at.Add(time.Duration(r.Useful) * time.Minute)
+	}
+	return it
+}
