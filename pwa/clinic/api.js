@@ -83,8 +83,9 @@
  * @property {string} family_name
  * @property {string} first_night date, empty when not started
  * @property {string} last_heard date of the last entry received, empty when never
- * @property {number} worn nights worn of the last 28
- * @property {number} answered nights answered of the last 28
+ * @property {number} due nights of the last 28 on which lenses were planned
+ * @property {number} worn of those, worn
+ * @property {number} answered of those, worn or missed; the rest is unknown
  * @property {string} next_recall date due or booked, empty when none
  * @property {boolean} overdue that date is past
  * @property {''|'emergency'|'urgent'|'routine'|'note'} alert highest level of an open alert

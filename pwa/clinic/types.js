@@ -31,6 +31,8 @@
  * @property {string} kind
  * @property {string} state
  * @property {string} due
+ * @property {boolean} [shift_later]
+ * @property {string} [time]
  * @property {EyeFindings} right
  * @property {EyeFindings} left
  * @property {string} [scale]

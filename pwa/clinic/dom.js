@@ -1,0 +1,102 @@
+// The rendering library as the console uses it, and the few pieces every view
+// shares.
+
+import { h, render, Fragment } from '../vendor/preact.js';
+import { useEffect, useRef, useState, useCallback } from '../vendor/preact-hooks.js';
+import { ApiError } from './api.js';
+
+export { h, render, Fragment, useEffect, useRef, useState, useCallback };
+
+/**
+ * @template T
+ * @typedef {object} Loaded
+ * @property {T|undefined} data the last answer, kept while a newer one is on its way
+ * @property {ApiError|undefined} error of the last attempt
+ * @property {boolean} busy
+ * @property {() => void} reload
+ */
+
+/**
+ * Loads something when the view opens and when a key changes. A slow answer
+ * for an earlier key is dropped.
+ * @template T
+ * @param {() => Promise<T>} load
+ * @param {string} key what is loaded, in words that change with it
+ * @returns {Loaded<T>}
+ */
+export function useLoad(load, key) {
+  const [state, set] = useState(/** @type {{data?: T, error?: ApiError, busy: boolean, key: string}} */ ({ busy: true, key }));
+  const [turn, again] = useState(0);
+  useEffect(() => {
+    let current = true;
+    set((s) => ({ ...s, busy: true }));
+    load().then(
+      (data) => current && set({ data, busy: false, key }),
+      (error) => current && set((s) => ({ data: s.key === key ? s.data : undefined, error: asApiError(error), busy: false, key })),
+    );
+    return () => { current = false; };
+  }, [key, turn]);
+  return { data: state.data, error: state.error, busy: state.busy, reload: () => again(turn + 1) };
+}
+
+/**
+ * @param {unknown} error
+ * @returns {ApiError}
+ */
+export function asApiError(error) {
+  if (error instanceof ApiError) return error;
+  return new ApiError(0, 'fault', error instanceof Error ? error.message : String(error), '');
+}
+
+/**
+ * An error, or a note that something is being fetched; nothing when all is
+ * well.
+ * @param {{error?: ApiError, busy?: boolean, retry?: () => void}} props
+ */
+export function Trouble({ error, busy, retry }) {
+  if (error) {
+    return h('p', { class: 'trouble', role: 'alert' }, error.message, ' ',
+      retry && h('button', { type: 'button', onClick: retry }, 'Try again'));
+  }
+  return busy ? h('p', { class: 'quiet', role: 'status' }, 'Fetching…') : null;
+}
+
+/**
+ * One labelled field of a form.
+ * @param {{label: string, hint?: string, error?: string, children?: unknown}} props
+ */
+export function Field({ label, hint, error, children }) {
+  return h('label', { class: error ? 'field bad' : 'field' },
+    h('span', { class: 'field-label' }, label), children,
+    hint && h('span', { class: 'hint' }, hint),
+    error && h('span', { class: 'field-error', role: 'alert' }, error));
+}
+
+/**
+ * The table behind a chart: for a keyboard, a screen reader and whoever
+ * prefers figures.
+ * @param {{caption: string, head: string[], rows: (string|number)[][], open?: boolean}} props
+ */
+export function DataTable({ caption, head, rows, open }) {
+  return h('details', { class: 'figures', open },
+    h('summary', null, `${caption}: as a table`),
+    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption },
+      h('table', null,
+        h('thead', null, h('tr', null, head.map((t) => h('th', { scope: 'col' }, t)))),
+        h('tbody', null, rows.map((r) => h('tr', null, r.map((c, i) => (i ? h('td', null, c) : h('th', { scope: 'row' }, c)))))))));
+}
+
+/**
+ * Runs an action once at a time and keeps its error.
+ * @returns {{run: (job: () => Promise<unknown>) => void, busy: boolean, error: ApiError|undefined, clear: () => void}}
+ */
+export function useAction() {
+  const [state, set] = useState(/** @type {{busy: boolean, error?: ApiError}} */ ({ busy: false }));
+  /** @param {() => Promise<unknown>} job */
+  const run = (job) => {
+    if (state.busy) return;
+    set({ busy: true });
+    job().then(() => set({ busy: false }), (e) => set({ busy: false, error: asApiError(e) }));
+  };
+  return { run, busy: state.busy, error: state.error, clear: () => set({ busy: false }) };
+}

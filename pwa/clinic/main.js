@@ -1,0 +1,156 @@
+// The clinic console: signs in by the staff cookie, polls the alert queue and
+// shows the page the address names.
+
+import * as api from './api.js';
+import { h, render, useEffect, useRef, useState, asApiError } from './dom.js';
+import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
+import { link, parse } from './route.js';
+import { sound, soundWanted, wantSound } from './sound.js';
+import { Family } from './views/family.js';
+import { Plan } from './views/plan.js';
+import { Practice } from './views/practice.js';
+import { Rules } from './views/rules.js';
+import { Suitability } from './views/suitability.js';
+import { Today } from './views/today.js';
+import { Visits } from './views/visits.js';
+import { Wearer } from './views/wearer.js';
+import { Wearers } from './views/wearers.js';
+import { PushSwitch } from './views/push.js';
+
+/** @import { Alert, Me } from './api.js' */
+/** @import { Route } from './route.js' */
+
+const POLL_MS = 5000;
+const PAGES = [
+  ['today', 'Today'], ['wearers', 'Wearers'], ['suitability', 'Suitability'],
+  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'],
+];
+const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits' };
+
+/**
+ * @typedef {object} Queue
+ * @property {Alert[]} alerts
+ * @property {number} now ms since 1970 by the server's clock at the last answer
+ * @property {boolean} stale the last attempt failed
+ * @property {boolean} loaded
+ */
+
+/**
+ * Polls the queue every 5 seconds, whether the page is looked at or not: a tab
+ * in the background still has to ring.
+ * @param {(fresh: Alert[]) => void} onEmergency
+ * @returns {[Queue, () => void]} the queue, and a way to ask at once
+ */
+function useQueue(onEmergency) {
+  const [queue, set] = useState(/** @type {Queue} */ ({ alerts: [], now: Date.now(), stale: false, loaded: false }));
+  const last = useRef(/** @type {Alert[]|null} */ (null));
+  const ask = useRef(() => {});
+  useEffect(() => {
+    let timer = 0;
+    let live = true;
+    const poll = async () => {
+      clearTimeout(timer);
+      try {
+        const { alerts, now } = await api.alerts();
+        if (!live) return;
+        const fresh = newEmergencies(last.current ?? [], alerts);
+        if (fresh.length) onEmergency(fresh);
+        last.current = alerts;
+        set({ alerts, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
+      } catch (e) {
+        if (!live) return;
+        if (asApiError(e).status === 401) { location.reload(); return; }
+        set((q) => ({ ...q, stale: true }));
+      }
+      timer = window.setTimeout(poll, POLL_MS);
+    };
+    ask.current = poll;
+    poll();
+    return () => { live = false; clearTimeout(timer); };
+  }, []);
+  return [queue, () => ask.current()];
+}
+
+/** @returns {Route} the page the address names, following it */
+function useRoute() {
+  const [route, set] = useState(parse(location.hash));
+  useEffect(() => {
+    const follow = () => set(parse(location.hash));
+    addEventListener('hashchange', follow);
+    return () => removeEventListener('hashchange', follow);
+  }, []);
+  return route;
+}
+
+/** @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props */
+function Page({ me, route, queue, ask }) {
+  const common = { me, route, key: `${route.view}/${route.arg}` };
+  switch (route.view) {
+    case 'wearers': return h(Wearers, common);
+    case 'wearer': return h(Wearer, common);
+    case 'suitability': return h(Suitability, common);
+    case 'plan': return h(Plan, common);
+    case 'visits': return h(Visits, common);
+    case 'practice': return h(Practice, common);
+    case 'rules': return h(Rules, common);
+    case 'family': return h(Family, common);
+    default: return h(Today, { ...common, queue, ask });
+  }
+}
+
+/** @param {{me: Me}} props */
+function Console({ me }) {
+  const [ring, setRing] = useState(soundWanted());
+  const route = useRoute();
+  const main = useRef(/** @type {HTMLElement|null} */ (null));
+  const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); });
+  const waiting = unacknowledged(queue.alerts);
+  useEffect(() => {
+    document.title = windowTitle(waiting, TITLES[/** @type {keyof TITLES} */ (route.view)] ?? 'Today');
+  }, [waiting, route.view]);
+  const first = useRef(true);
+  useEffect(() => {
+    if (!first.current) main.current?.focus();
+    first.current = false;
+    scrollTo(0, 0);
+  }, [route.view, route.arg]);
+  return h('div', { class: 'console' },
+    h('a', { class: 'skip', href: '#main', onClick: (/** @type {Event} */ e) => { e.preventDefault(); main.current?.focus(); } }, 'Skip to the page'),
+    h('header', { class: 'side' },
+      h('p', { class: 'brand' }, 'Nightkeep'),
+      h('p', { class: 'practice-name' }, me.practice.name),
+      h('nav', { 'aria-label': 'Pages' }, PAGES.map(([view, name]) =>
+        h('a', { href: link(view), 'aria-current': route.view === view ? 'page' : undefined }, name,
+          view === 'today' && waiting > 0 && h('span', { class: 'badge', 'aria-label': `${waiting} not acknowledged` }, waiting)))),
+      h('div', { class: 'signed-in' },
+        h('p', null, me.person.name, h('span', { class: 'quiet' }, me.person.role)),
+        h('p', { class: me.on_duty.length ? 'quiet' : 'off-duty' },
+          me.on_duty.length ? `On duty: ${me.on_duty.join(', ')}` : 'Nobody is on duty now'),
+        h('label', { class: 'switch' },
+          h('input', { type: 'checkbox', checked: ring, onChange: () => { wantSound(!ring); setRing(!ring); if (!ring) sound(); } }),
+          'Sound for a new emergency'),
+        h(PushSwitch, { me }))),
+    h('main', { id: 'main', tabIndex: -1, ref: main },
+      queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached. The queue may be out of date; emergencies still reach the phones of those on duty.'),
+      h(Page, { me, route, queue, ask })));
+}
+
+/** @param {{message: string}} props */
+const SignIn = ({ message }) => h('main', { class: 'sign-in' },
+  h('h1', null, 'Nightkeep clinic'),
+  h('p', null, message),
+  h('p', { class: 'quiet' }, 'Open your sign-in link, or ask an administrator of the practice for a new one.'));
+
+/** Fetches who is signed in, and starts. */
+async function start() {
+  const root = document.getElementById('app');
+  if (!root) return;
+  try {
+    render(h(Console, { me: await api.me() }), root);
+  } catch (e) {
+    const error = asApiError(e);
+    render(h(SignIn, { message: error.status === 401 ? 'You are not signed in on this device.' : error.message }), root);
+  }
+}
+
+start();

@@ -1,0 +1,45 @@
+// The order of the alert queue and what is new in it. Pure.
+
+/** @import { Alert } from './api.js' */
+
+const LEVELS = ['emergency', 'urgent', 'routine', 'note'];
+const STATES = ['open', 'acknowledged', 'closed'];
+
+/**
+ * The queue's order: open before acknowledged before closed, then by level,
+ * then the oldest first, closed ones newest first. Said on the page, so that
+ * nobody has to guess.
+ * @param {Alert[]} alerts
+ * @returns {Alert[]}
+ */
+export function inOrder(alerts) {
+  return [...alerts].sort((a, b) =>
+    STATES.indexOf(a.state) - STATES.indexOf(b.state) ||
+    LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
+    (a.state === 'closed' ? -1 : 1) * (Date.parse(a.opened) - Date.parse(b.opened)));
+}
+
+/**
+ * @param {Alert[]} alerts
+ * @returns {number} how many nobody has acknowledged
+ */
+export const unacknowledged = (alerts) => alerts.filter((a) => a.state === 'open').length;
+
+/**
+ * Emergencies that are open now and were not before: new, or worse and open
+ * again.
+ * @param {Alert[]} before
+ * @param {Alert[]} now
+ * @returns {Alert[]}
+ */
+export function newEmergencies(before, now) {
+  const known = new Set(before.filter((a) => a.state === 'open').map((a) => a.id));
+  return now.filter((a) => a.level === 'emergency' && a.state === 'open' && !known.has(a.id));
+}
+
+/**
+ * The window's title, so that a tab in the background shows what waits.
+ * @param {number} waiting alerts nobody has acknowledged
+ * @param {string} page
+ */
+export const windowTitle = (waiting, page) => `${waiting ? `(${waiting}) ` : ''}${page} · Nightkeep clinic`;

@@ -1,0 +1,35 @@
+// Web Push for this browser: turned on by hand, proved by a test message.
+
+import * as api from '../api.js';
+import { h, useAction, useState } from '../dom.js';
+
+/** @import { Me } from '../api.js' */
+
+/**
+ * @param {string} key base64url
+ * @returns {Uint8Array<ArrayBuffer>}
+ */
+function bytesOf(key) {
+  const text = atob(key.replace(/-/g, '+').replace(/_/g, '/'));
+  return Uint8Array.from(text, (c) => c.charCodeAt(0));
+}
+
+/** @param {string} vapidKey */
+async function turnOn(vapidKey) {
+  if ((await Notification.requestPermission()) !== 'granted') throw new Error('This browser does not allow notifications. Change it in the browser’s settings for this page.');
+  const worker = await navigator.serviceWorker.ready;
+  const subscription = await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: bytesOf(vapidKey) });
+  await api.subscribe(subscription.toJSON());
+}
+
+/** @param {{me: Me}} props */
+export function PushSwitch({ me }) {
+  const [on, setOn] = useState(me.push);
+  const action = useAction();
+  if (!('serviceWorker' in navigator && 'PushManager' in window)) return h('p', { class: 'quiet' }, 'This browser cannot receive alerts while closed.');
+  return h('div', { class: 'push' },
+    on
+      ? h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(api.testPush) }, 'Send a test alert here')
+      : h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(async () => { await turnOn(me.vapid_key); setOn(true); }) }, 'Receive alerts on this device'),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
+}

@@ -1,0 +1,65 @@
+// Symptoms, alerts, supplies, lens changes, visits and plan versions on one
+// axis of time.
+
+import { DataTable, h } from '../dom.js';
+import { dateOf, day, dayNumber, title } from '../format.js';
+
+/** @import { Summary, Event } from '../types.js' */
+
+const LANES = /** @type {[string, string][]} */ ([
+  ['symptom', 'Symptoms'], ['alert', 'Alerts'], ['supply', 'Supplies'], ['lens', 'Lenses'], ['visit', 'Visits'], ['plan', 'Plan'],
+]);
+const WIDTH = 860;
+const LEFT = 74;
+const ROW = 26;
+
+/** Shapes by lane, so that a mark says what it is without its colour. */
+const SHAPES = /** @type {Record<string, string>} */ ({
+  symptom: 'M0 -6L6 5H-6Z', alert: 'M0 -7L7 0L0 7L-7 0Z', supply: 'M-5 -5H5V5H-5Z', lens: 'M-6 0A6 6 0 1 0 6 0A6 6 0 1 0 -6 0',
+  visit: 'M-2 -7H2V-2H7V2H2V7H-2V2H-7V-2H-2Z', plan: 'M-5 -6H5V6L0 2L-5 6Z',
+});
+
+/** @param {{sum: Summary}} props */
+export function Timeline({ sum }) {
+  const events = sum.timeline;
+  const from = dayNumber(sum.from);
+  const to = Math.max(dayNumber(sum.today), from + 1);
+  /** @param {string} date */
+  const x = (date) => LEFT + 8 + ((dayNumber(date) - from) / (to - from)) * (WIDTH - LEFT - 20);
+  const height = LANES.length * ROW + 26;
+  return h('section', { class: 'block', 'aria-labelledby': 'time-title' },
+    h('h2', { id: 'time-title' }, 'Symptoms, alerts, supplies and visits'),
+    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time axis' },
+      h('svg', { class: 'timeline', viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': `${events.length} events from ${day(sum.from)} to ${day(sum.today)}; the table below lists them.` },
+        ticks(from, to).map((t) => h('g', null, h('line', { x1: x(dateOf(t)), x2: x(dateOf(t)), y1: 4, y2: height - 20, class: 't-grid' }),
+          h('text', { x: x(dateOf(t)), y: height - 6, class: 't-date' }, day(dateOf(t)).slice(0, -5)))),
+        LANES.map(([lane, name], i) => h('g', null,
+          h('line', { x1: LEFT, x2: WIDTH - 4, y1: i * ROW + 16, y2: i * ROW + 16, class: 't-lane' }),
+          h('text', { x: 0, y: i * ROW + 20, class: 't-name' }, name),
+          events.filter((e) => e.lane === lane).map((e) => mark(e, x(e.date), i * ROW + 16)))))),
+    h(DataTable, { caption: 'Events', head: ['Date', 'What', '', 'Level'], rows: events.map((e) => [e.date, title(e.lane), e.text, e.level ?? '']), open: false }),
+    sum.symptoms.length > 0 && h('ul', { class: 'reports' }, sum.symptoms.map((s) => h('li', null, h('b', null, day(s.night)), ` ${s.words}`, s.note && h('q', null, s.note)))));
+}
+
+/**
+ * @param {Event} e
+ * @param {number} x
+ * @param {number} y
+ */
+function mark(e, x, y) {
+  return h('path', { d: SHAPES[e.lane], transform: `translate(${x.toFixed(1)} ${y})`, class: `t-mark t-${e.lane} ${e.level ?? ''}` }, h('title', null, `${day(e.date)}: ${e.text}`));
+}
+
+/**
+ * Mondays or first days of months, at most eight.
+ * @param {number} from days since 1970
+ * @param {number} to
+ * @returns {number[]}
+ */
+function ticks(from, to) {
+  const step = Math.max(7, Math.ceil((to - from) / 8 / 7) * 7);
+  const out = [];
+  for (let t = from; t <= to; t += step) out.push(t);
+  return out;
+}
+

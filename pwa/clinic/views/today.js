@@ -1,0 +1,112 @@
+// The working day: alerts first, then who needs a call and why, then the
+// visits of the day.
+
+import * as api from '../api.js';
+import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { addDays, day, plural, title, weekdayDate } from '../format.js';
+import { inOrder, unacknowledged } from '../queue.js';
+import { link } from '../route.js';
+import { AlertCard } from './alert-card.js';
+
+/** @import { Me, Today as TodayAnswer } from '../api.js' */
+/** @import { Call, Reason } from '../types.js' */
+
+/**
+ * @param {{me: Me, queue: {alerts: import('../api.js').Alert[], now: number, loaded: boolean}, ask: () => void}} props
+ */
+export function Today({ me, queue, ask }) {
+  const today = useLoad(api.today, 'today');
+  return h('div', { class: 'today' },
+    h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
+    h(Alerts, { me, queue, ask }),
+    h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
+    today.data && h(Calls, { today: today.data, reload: today.reload }),
+    today.data && h(VisitsOfTheDay, { today: today.data }));
+}
+
+/**
+ * @param {{me: Me, queue: {alerts: import('../api.js').Alert[], now: number, loaded: boolean}, ask: () => void}} props
+ */
+function Alerts({ me, queue, ask }) {
+  const sorted = inOrder(queue.alerts);
+  const live = sorted.filter((a) => a.state !== 'closed');
+  const closed = sorted.filter((a) => a.state === 'closed');
+  const waiting = unacknowledged(queue.alerts);
+  return h('section', { 'aria-labelledby': 'alerts-title' },
+    h('h2', { id: 'alerts-title' }, 'Alerts', h('span', { class: 'count', 'aria-live': 'polite' }, waiting ? `${waiting} not acknowledged` : 'none waiting')),
+    h('details', { class: 'order' }, h('summary', null, 'How this is ordered, and keys'),
+      h('p', null, 'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ', keys())),
+    live.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, done: ask })),
+    queue.loaded && !live.length && h('p', { class: 'quiet' }, 'No alert is open. This page asks every 5 seconds.'),
+    closed.length > 0 && h('details', { class: 'closed-alerts' }, h('summary', null, `Closed in the last day, ${closed.length}`),
+      closed.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, done: ask }))));
+}
+
+const keys = () => [['a', 'I have this'], ['c', 'close'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]
+  .map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
+
+/** @param {{today: TodayAnswer, reload: () => void}} props */
+function Calls({ today, reload }) {
+  const { calls, order } = today.calls;
+  return h('section', { 'aria-labelledby': 'calls-title' },
+    h('h2', { id: 'calls-title' }, 'Who needs a call', h('span', { class: 'count' }, plural(calls.length, 'family', 'families'))),
+    h('details', { class: 'order' }, h('summary', null, 'Why this order'),
+      h('ol', null, order.map((o) => h('li', null, h('b', null, o.title), `: ${o.why}`)))),
+    calls.length
+      ? h('ol', { class: 'calls' }, calls.map((c) => h(CallRow, { key: c.wearer, call: c, date: today.date, reload })))
+      : h('p', { class: 'quiet' }, 'Nobody on the list.'));
+}
+
+/** @param {{call: Call, date: string, reload: () => void}} props */
+function CallRow({ call, date, reload }) {
+  return h('li', { class: 'call', 'data-test': 'call-row' },
+    h('p', { class: 'who' }, h('a', { href: link('wearer', call.wearer) }, call.name), ' ', h('span', { class: 'code' }, call.code)),
+    call.reasons.map((r) => h(ReasonRow, { key: r.rule, wearer: call.wearer, reason: r, date, reload })),
+    call.done.length > 0 && h('p', { class: 'quiet' }, `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`));
+}
+
+/** Ways a call can end, and how many days until the reason may come back. */
+const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
+  ['spoken-to', 'Spoken to', 7], ['visit-booked', 'Visit booked', 14], ['message-left', 'Message left', 2],
+  ['not-reached', 'Not reached', 1], ['not-needed', 'No call needed', 7],
+]);
+
+/** @param {{wearer: string, reason: Reason, date: string, reload: () => void}} props */
+function ReasonRow({ wearer, reason, date, reload }) {
+  const [open, setOpen] = useState(false);
+  const [outcome, setOutcome] = useState('spoken-to');
+  const [note, setNote] = useState('');
+  const action = useAction();
+  const days = CALL_OUTCOMES.find(([key]) => key === outcome)?.[2] ?? 7;
+  const save = () => action.run(async () => {
+    await api.followUp({ wearer, rule: reason.rule, outcome, note, until: addDays(date, days) });
+    reload();
+  });
+  return h('div', { class: 'reason' },
+    h('p', null, h('b', null, reason.title), reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`)),
+    h('details', null, h('summary', null, reason.evidence.length > 90 ? 'Evidence and words' : reason.evidence),
+      h('p', { class: 'evidence' }, reason.evidence),
+      h('p', null, h('i', null, `“${reason.text}”`)),
+      h('p', { class: 'quiet' }, `Basis: ${reason.basis}`)),
+    h('button', { type: 'button', 'aria-expanded': open, 'data-test': 'call-done', onClick: () => setOpen(!open) }, 'Done…'),
+    open && h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(); } },
+      h('label', null, 'Outcome', h('select', { value: outcome, onChange: (/** @type {Event} */ e) => setOutcome(/** @type {HTMLSelectElement} */ (e.target).value) },
+        CALL_OUTCOMES.map(([key, name, n]) => h('option', { value: key }, `${name}, back in ${plural(n, 'day', 'days')} if it still holds`)))),
+      h('label', { class: 'grow' }, 'Note', h('input', { type: 'text', maxLength: 500, value: note, onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value) })),
+      h('button', { class: 'primary', disabled: action.busy }, 'Save')),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
+}
+
+/** @param {{today: TodayAnswer}} props */
+function VisitsOfTheDay({ today }) {
+  return h('section', { 'aria-labelledby': 'visits-title' },
+    h('h2', { id: 'visits-title' }, 'Visits today', h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits'))),
+    today.visits.length
+      ? h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Time', 'Wearer', 'Visit', ''].map((t) => h('th', { scope: 'col' }, t)))),
+        h('tbody', null, today.visits.map((v) => h('tr', { 'data-test': 'visit-row' },
+          h('td', null, v.time || '–'),
+          h('th', { scope: 'row' }, h('a', { href: link('wearer', v.wearer) }, v.name), ' ', h('span', { class: 'code' }, v.code)),
+          h('td', null, title(v.visit.kind)),
+          h('td', null, h('a', { href: link('visits', v.wearer) }, 'Record'))))))
+      : h('p', { class: 'quiet' }, 'No visit is booked for today.'));
+}

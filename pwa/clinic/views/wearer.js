@@ -1,0 +1,177 @@
+// One wearer before the recall: one page, two sheets of paper.
+
+import * as api from '../api.js';
+import { acuityChart, bedtimeChart, growthChart, hoursChart, sightChart } from '../charts.js';
+import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
+import { addDays, day, dioptres, number, plural, share, title } from '../format.js';
+import { link } from '../route.js';
+import { Care } from './care.js';
+import { Nights } from './nights.js';
+import { Plot } from './plot.js';
+import { Timeline } from './timeline.js';
+
+/** @import { Me } from '../api.js' */
+/** @import { Route } from '../route.js' */
+/** @import { GrowthRow, Summary } from '../types.js' */
+
+/** @param {{me: Me, route: Route}} props */
+export function Wearer({ me, route }) {
+  const { from = '', to = '' } = route.params;
+  const got = useLoad(() => api.review(route.arg, from, to), `${route.arg}/${from}/${to}`);
+  const sum = got.data;
+  return h('div', { class: 'review', 'data-test': 'review' },
+    h(Trouble, { error: got.error, busy: got.busy && !sum, retry: got.reload }),
+    sum && h(Head, { sum, me }),
+    sum && h(Range, { sum, wearer: route.arg }),
+    sum && h(Body, { sum, key: `${sum.from}${sum.to}` }));
+}
+
+/** @param {{sum: Summary, me: Me}} props */
+function Head({ sum, me }) {
+  const w = sum.wearer;
+  const first = sum.plan?.first_night;
+  return h('header', { class: 'review-head' },
+    h('div', null,
+      h('h1', null, w.name, ' ', h('span', { class: 'code' }, w.code)),
+      h('p', { class: 'facts' }, [
+        sum.age ? `${Math.floor(sum.age)} years` : 'age not known',
+        first ? `first night ${day(first)}` : 'not started',
+        sum.last_visit ? `last visit ${day(sum.last_visit.date)}, ${title(sum.last_visit.kind).toLowerCase()}` : 'no visit yet',
+        sum.next_visit ? `next ${day(sum.next_visit.date)}` : 'none booked',
+      ].join(' · ')),
+      h('p', { class: 'only-print quiet' }, `${me.practice.name}, printed ${day(sum.today)}. For the practitioner. Self-reported at home; not an examination.`)),
+    h('nav', { class: 'buttons no-print', 'aria-label': 'This wearer' },
+      h('a', { class: 'button', href: link('visits', w.id) }, 'Visits'),
+      h('a', { class: 'button', href: link('plan', w.id) }, 'Plan and lenses'),
+      h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
+      h('button', { type: 'button', onClick: () => print() }, 'Print')));
+}
+
+/** @param {{sum: Summary, wearer: string}} props */
+function Range({ sum, wearer }) {
+  const [from, setFrom] = useState(sum.from);
+  const [to, setTo] = useState(sum.to);
+  /** @param {string} a @param {string} b */
+  const go = (a, b) => { location.hash = link('wearer', wearer, { from: a, to: b }); };
+  const back = (/** @type {number} */ n) => go(addDays(sum.today, -n), '');
+  return h('form', { class: 'range no-print', onSubmit: (/** @type {globalThis.Event} */ e) => { e.preventDefault(); go(from, to); } },
+    h('label', null, 'From', h('input', { type: 'date', value: from, max: sum.today, onInput: (/** @type {globalThis.Event} */ e) => setFrom(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('label', null, 'to', h('input', { type: 'date', value: to, max: sum.today, onInput: (/** @type {globalThis.Event} */ e) => setTo(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('button', null, 'Show'),
+    h('button', { type: 'button', onClick: () => go('', '') }, 'Since the last visit'),
+    [30, 90, 365].map((n) => h('button', { type: 'button', onClick: () => back(n) }, n === 365 ? '1 year' : `${n} nights`)));
+}
+
+/** @param {{sum: Summary}} props */
+function Body({ sum }) {
+  return h('div', { class: 'sheets' },
+    h(Points, { sum }),
+    h(Figures, { sum }),
+    h(Nights, { sum }),
+    h(Hours, { sum }),
+    h(Care, { sum }),
+    h(Sight, { sum }),
+    h(Timeline, { sum }),
+    h(Growth, { sum }),
+    h(Trust, { sum }));
+}
+
+/** @param {{sum: Summary}} props */
+function Points({ sum }) {
+  return h('section', { class: 'block points', 'aria-labelledby': 'points-title', 'data-test': 'points' },
+    h('h2', { id: 'points-title' }, 'Points to raise'),
+    sum.points.length
+      ? h('ol', null, sum.points.map((p) => h('li', { key: p.rule, 'data-rule': p.rule }, h('p', null, p.text), h('p', { class: 'evidence' }, p.evidence),
+        h('details', { class: 'no-print' }, h('summary', null, 'Why this is raised'), h('p', null, `Rule ${p.rule}. Basis: ${p.basis}.`)))))
+      : h('p', null, 'No rule raised a point. That says what was logged, not how the eyes are.'),
+    sum.changes.length > 0 && h('div', { class: 'changes' }, h('h3', null, 'Changed since the stretch before'),
+      h('ul', null, sum.changes.map((c) => h('li', null, c.text, h('span', { class: 'quiet' }, ` (${c.before} → ${c.now})`))))),
+    sum.cannot_tell.length > 0 && h('div', { class: 'cannot' }, h('h3', null, 'What the log cannot tell'), h('ul', null, sum.cannot_tell.map((t) => h('li', null, t)))));
+}
+
+/** @param {{sum: Summary}} props */
+function Figures({ sum }) {
+  const c = sum.counts;
+  const cells = /** @type {[string, string, string][]} */ ([
+    ['Nights with lenses', share(sum.wear), c.not_logged ? `between ${pc(sum.wear.bound_low)} and ${pc(sum.wear.bound_high)} whatever the unknown were` : `${day(sum.from)} to ${day(sum.to)}`],
+    ['Hours, middle', sum.hours.n ? `${number(sum.hours.median, 1)} h` : '–', sum.hours.n ? `half between ${number(sum.hours.low, 1)} and ${number(sum.hours.high, 1)} h, ${plural(sum.hours.n, 'night', 'nights')}` : 'no times logged'],
+    ['Bedtime', sum.bedtime.mean || '–', sum.bedtime.n ? `± ${Math.round(sum.bedtime.sd_minutes)} min` : 'no times logged'],
+    ['Every care item', share(sum.all_care), 'nights with all items done'],
+  ]);
+  return h('dl', { class: 'figures-row' }, cells.map(([name, value, note]) => h('div', null, h('dt', null, name), h('dd', null, value), h('dd', { class: 'quiet' }, note))));
+}
+
+/** @param {number} x */
+const pc = (x) => `${Math.round(100 * x)} %`;
+
+/** @param {{sum: Summary}} props */
+function Hours({ sum }) {
+  if (!sum.hours.n && !sum.bedtime.n) return null;
+  const key = `${sum.from}${sum.to}`;
+  return h('section', { class: 'block', 'aria-labelledby': 'hours-title' },
+    h('h2', { id: 'hours-title' }, 'Hours and bedtime'),
+    h('div', { class: 'pair' },
+      h('div', null, h('h3', null, 'Hours in lenses'),
+        h(Plot, { resetKey: key, chart: (/** @type {any} */ lib) => hoursChart(sum, lib), label: `Hours in lenses each night; middle ${number(sum.hours.median, 1)} hours of ${sum.hours.n} nights.` }),
+        h('p', { class: 'key' }, 'Full bar: at least the planned hours (dashed). Hollow: short. ✕ missed, · not logged, ? hours not known.')),
+      h('div', null, h('h3', null, 'From insertion to removal'),
+        h(Plot, { resetKey: key, chart: () => bedtimeChart(sum), label: `Insertion and removal by the clock; bedtime ${sum.bedtime.mean}.` }),
+        h('p', { class: 'key' }, 'Filled dot: in. Ring: out.'))),
+    h(DataTable, { caption: 'Evenings of the week', head: ['Evening', 'Nights with lenses'], rows: sum.weekdays.map((w) => [title(w.day), share(w.wear)]) }));
+}
+
+/** @param {{sum: Summary}} props */
+function Sight({ sum }) {
+  const key = `${sum.from}${sum.to}`;
+  const scored = sum.acuity.filter((a) => a.logmar !== null);
+  return h('section', { class: 'block', 'aria-labelledby': 'sight-title' },
+    h('h2', { id: 'sight-title' }, 'Evening sight and acuity'),
+    h('div', { class: 'pair' },
+      h('div', null, h('h3', null, 'Evening sight, as reported'),
+        sum.sight.length ? h(Plot, { resetKey: key, chart: () => sightChart(sum), label: `Evening sight, ${sum.sight.length} reports.` }) : h('p', { class: 'quiet' }, 'No evening report in this range.'),
+        h('p', { class: 'key' }, '5 is as clear as in the morning. Rings: hours since removal. A report, not a measurement.'),
+        sum.sight.length > 0 && h(DataTable, { caption: 'Evening sight', head: ['Evening', 'Sight, of 5', 'Hours since removal', 'Halos', 'Spectacles'],
+          rows: sum.sight.map((s) => [s.night, s.rating, number(s.hours, 1), s.halos ?? '–', s.spectacles === null ? '–' : s.spectacles ? 'yes' : 'no']) })),
+      h('div', null, h('h3', null, 'Unaided acuity at home'),
+        scored.length ? h(Plot, { resetKey: key, chart: () => acuityChart(sum), label: `Acuity runs at home, ${scored.length}.` }) : h('p', { class: 'quiet' }, 'No acuity run in this range.'),
+        sum.acuity.length > 0 && h('p', { class: 'key' }, 'Filled, right; ring and dashes, left. Scored again here from the raw answers.'),
+        sum.acuity.length > 0 && h(DataTable, { caption: 'Acuity runs', head: ['Evening', 'Eye', 'logMAR', '± SD', 'At', 'Reliable', ''],
+          rows: sum.acuity.map((a) => [a.night, a.eye, number(a.logmar, 2), number(a.sd, 2), `${number(a.distance_m, 1)} m`, a.reliable ? 'yes' : 'no', a.note ?? '']) }))),
+    sum.effect.length > 0 && h('table', { class: 'effect' }, h('caption', null, 'Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.'),
+      h('thead', null, h('tr', null, ['Eye', 'Before treatment', 'Course', 'Clear hours expected', 'Rest on the last evening'].map((t) => h('th', { scope: 'col' }, t)))),
+      h('tbody', null, sum.effect.map((e) => {
+        const last = e.residual?.[e.residual.length - 1];
+        return h('tr', null, h('th', { scope: 'row' }, title(e.eye)), h('td', null, `${dioptres(e.baseline_d)} D`), h('td', null, title(e.status)), h('td', null, e.clear_hours === null ? '–' : `${number(e.clear_hours, 0)} h`),
+          h('td', null, last ? `${dioptres(last.d)} D (${dioptres(last.low)} to ${dioptres(last.high)})` : '–'));
+      }))));
+}
+
+/** @param {{sum: Summary}} props */
+function Growth({ sum }) {
+  if (!sum.growth.length) return h('section', { class: 'block' }, h('h2', null, 'Growth'), h('p', { class: 'quiet' }, 'No two axial lengths to compare yet.'));
+  const beside = sum.growth[0].beside;
+  return h('section', { class: 'block', 'aria-labelledby': 'growth-title' },
+    h('h2', { id: 'growth-title' }, 'Growth'),
+    h('div', { class: 'pair' },
+      h('div', null, h(Plot, { resetKey: `${sum.wearer.id}`, chart: () => growthChart(sum.growth), label: 'Axial length of each eye over time.' }),
+        h(DataTable, { caption: 'Axial length', head: ['Date', 'Eye', 'mm', 'Instrument', ''], rows: sum.growth.flatMap((g) => g.readings.map((r) => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? ''])) })),
+      h('div', null, h('table', null, h('thead', null, h('tr', null, ['Eye', 'mm a year', 'Class'].map((t) => h('th', { scope: 'col' }, t)))),
+        h('tbody', null, sum.growth.map((g) => h('tr', null, h('th', { scope: 'row' }, title(g.eye)), h('td', null, rate(g)), h('td', null, g.class ? title(g.class) : ''))))),
+      beside.length > 0 && h('table', null, h('caption', null, 'Published rates, for age'), h('tbody', null, beside.map((b) => h('tr', null, h('th', { scope: 'row' }, b.name), h('td', null, `${number(b.mm_per_year, 2)} mm`), h('td', { class: 'quiet' }, b.source))))))));
+}
+
+/** @param {GrowthRow} g */
+function rate(g) {
+  if (g.mm_per_year === null) return h('span', { class: 'quiet' }, g.why ?? '–');
+  return `${number(g.mm_per_year, 2)} (${number(g.low, 2)} to ${number(g.high, 2)})`;
+}
+
+/** @param {{sum: Summary}} props */
+function Trust({ sum }) {
+  const t = sum.trust;
+  return h('section', { class: 'block', 'aria-labelledby': 'trust-title' },
+    h('h2', { id: 'trust-title' }, 'How far to trust this log'),
+    h('ul', null, t.words.map((w) => h('li', null, w))),
+    h('p', { class: 'quiet' }, `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`),
+    sum.notes.length > 0 && h('details', null, h('summary', null, `Notes from the family, ${sum.notes.length}`), h('ul', null, sum.notes.map((n) => h('li', null, h('b', null, day(n.night)), ` ${n.by ? `${n.by}: ` : ''}${n.text}`)))));
+}

@@ -1,0 +1,78 @@
+// Every wearer of the practice: found by name or code, filtered, in pages.
+// The search text stays out of the address bar; filters do not.
+
+import * as api from '../api.js';
+import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
+import { day, LEVEL } from '../format.js';
+import { link } from '../route.js';
+
+/** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
+/** @import { Route } from '../route.js' */
+
+const FILTERS = [['', 'All'], ['alert', 'Open alert'], ['silent', 'Silent'], ['overdue', 'Recall overdue'], ['new', 'First four weeks'], ['stopped', 'Stopped']];
+const SORTS = [['name', 'Name'], ['code', 'Code'], ['heard', 'Longest silent'], ['recall', 'Next recall'], ['worn', 'Fewest nights']];
+const WAIT_MS = 150; // after the last key
+
+/** @param {{me: Me, route: Route}} props */
+export function Wearers({ route }) {
+  const [text, setText] = useState('');
+  const [q, setQ] = useState('');
+  useEffect(() => {
+    const timer = setTimeout(() => setQ(text.trim()), WAIT_MS);
+    return () => clearTimeout(timer);
+  }, [text]);
+  const ask = {
+    q, page: Number(route.params.page) || 1,
+    sort: /** @type {WearerSort} */ (route.params.sort ?? 'name'), filter: /** @type {WearerFilter} */ (route.params.filter ?? ''),
+  };
+  const list = useLoad(() => api.wearers(ask), JSON.stringify(ask));
+  const box = useRef(/** @type {HTMLInputElement|null} */ (null));
+  useEffect(() => {
+    /** @param {KeyboardEvent} e */
+    const slash = (e) => {
+      if (e.key !== '/' || /^(INPUT|SELECT|TEXTAREA)$/.test(/** @type {HTMLElement} */ (e.target).tagName)) return;
+      e.preventDefault();
+      box.current?.focus();
+    };
+    addEventListener('keydown', slash);
+    return () => removeEventListener('keydown', slash);
+  }, []);
+  /** @param {Record<string, string|number>} change */
+  const go = (change) => { location.hash = link('wearers', '', { ...route.params, page: '', ...change }); };
+  return h('div', { class: 'wearers' },
+    h('h1', null, 'Wearers', list.data && h('span', { class: 'count', 'aria-live': 'polite' }, `${list.data.total}`)),
+    h('form', { class: 'filters', role: 'search', onSubmit: (/** @type {Event} */ e) => e.preventDefault() },
+      h('label', { class: 'grow' }, 'Name or code', h('input', { type: 'search', ref: box, value: text, autocomplete: 'off', 'aria-keyshortcuts': '/', 'data-test': 'wearer-search',
+        onInput: (/** @type {Event} */ e) => { setText(/** @type {HTMLInputElement} */ (e.target).value); if (ask.page > 1) go({}); } })),
+      h('label', null, 'Show', h('select', { value: ask.filter, onChange: (/** @type {Event} */ e) => go({ filter: /** @type {HTMLSelectElement} */ (e.target).value }) },
+        FILTERS.map(([key, name]) => h('option', { value: key }, name)))),
+      h('label', null, 'Order', h('select', { value: ask.sort, onChange: (/** @type {Event} */ e) => go({ sort: /** @type {HTMLSelectElement} */ (e.target).value }) },
+        SORTS.map(([key, name]) => h('option', { value: key }, name))))),
+    h(Trouble, { error: list.error, busy: list.busy && !list.data, retry: list.reload }),
+    list.data && h(Rows, { rows: list.data.wearers }),
+    list.data && list.data.pages > 1 && h('nav', { class: 'pages', 'aria-label': 'Pages of the list' },
+      h('button', { type: 'button', disabled: ask.page <= 1, onClick: () => go({ page: ask.page - 1 }) }, 'Earlier'),
+      h('span', null, `Page ${list.data.page} of ${list.data.pages}`),
+      h('button', { type: 'button', disabled: ask.page >= list.data.pages, onClick: () => go({ page: ask.page + 1 }) }, 'Later')));
+}
+
+/** @param {WearerRow} w */
+function rest(w) {
+  const missed = w.answered - w.worn;
+  const unknown = w.due - w.answered;
+  return (missed ? `, ${missed} missed` : '') + (unknown ? `, ${unknown} unknown` : '');
+}
+
+/** @param {{rows: WearerRow[]}} props */
+function Rows({ rows }) {
+  if (!rows.length) return h('p', { class: 'quiet' }, 'Nobody matches.');
+  return h('div', { class: 'scroll' }, h('table', { class: 'list' },
+    h('thead', null, h('tr', null, ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map((t) => h('th', { scope: 'col' }, t)))),
+    h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
+      h('th', { scope: 'row' }, h('a', { href: link('wearer', w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
+      h('td', null, w.age ? Math.floor(w.age) : '–'),
+      h('td', null, w.due ? [h('meter', { min: 0, max: w.due, value: w.worn, 'aria-hidden': 'true' }), ` ${w.worn} of ${w.due}`, h('span', { class: 'quiet' }, rest(w))] : 'not started'),
+      h('td', null, w.last_heard ? day(w.last_heard) : 'never'),
+      h('td', { class: w.overdue ? 'overdue' : '' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
+      h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])))))));
+}
