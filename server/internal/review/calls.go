@@ -1,6 +1,7 @@
 package review
 
 import (
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
@@ -16,17 +17,10 @@ type CallInput struct {
 	LastHeard civil.Date
 	Joined    civil.Date // date the family's first device joined; zero when none did
 	Visits    []Visit    // kept and missed ones of the last 13 months, and all with an axial length
-	Recalls   []Recall   // due and not kept
+	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
 	Effect    []EffectRow // per eye, when the effect model has run
 	Done      []FollowUp  // what was already done about a reason
-}
-
-// Recall is a visit the plan asks for that was not kept yet.
-type Recall struct {
-	Kind   string     `json:"kind"`
-	Due    civil.Date `json:"due"`
-	Booked civil.Date `json:"booked"` // zero when not booked
 }
 
 // SupplyDue is something that has to be replaced by a date.

@@ -21,14 +21,10 @@ type Tally struct {
 	Stop   civil.Date // first night without by agreement; zero while wear goes on
 	Counts Counts     // in the range
 	Care   Share      // all-items composite in the range
-	// RecallsDue counts visits due in the range, RecallsKept those kept within
-	// [RecallGraceDays] of the due date.
-	RecallsDue, RecallsKept int
+	// Recalls counts the visits due in the range: done are those kept within
+	// the days the schedule still calls on time.
+	Recalls Share
 }
-
-// RecallGraceDays is how late a visit may be and still count as kept: 14 days
-// (common practice; the published attendance figures name no limit).
-const RecallGraceDays = 14
 
 // PracticeFigures are the figures of a practice over a range.
 type PracticeFigures struct {
@@ -39,7 +35,7 @@ type PracticeFigures struct {
 	Wear       Share         `json:"wear"`
 	Nights     Counts        `json:"nights"`
 	AllCare    Share         `json:"all_care"`
-	Recalls    Share         `json:"recalls"` // kept within the grace, of those due
+	Recalls    Share         `json:"recalls"` // kept on time, of those due
 	Continuing []SurvivalRow `json:"continuing"`
 	Stopped    Few           `json:"stopped"`
 	Alerts     []LoadRow     `json:"alerts"`

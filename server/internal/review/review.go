@@ -102,8 +102,10 @@ type Visit struct {
 	// Kind is one of first-morning, one-week, two-week, one-month, recall,
 	// unscheduled or suitability.
 	Kind       string      `json:"kind"`
-	State      string      `json:"state"` // booked, kept, missed or cancelled
+	State      string      `json:"state"` // booked, kept, missed, cancelled or waived, as [schedule.Visit]
 	Due        civil.Date  `json:"due"`   // the date the plan asked for; zero when unscheduled
+	ShiftLater bool        `json:"shift_later"`
+	Time       string      `json:"time,omitempty"` // HH:MM of the appointment, empty when not set
 	Right      EyeFindings `json:"right"`
 	Left       EyeFindings `json:"left"`
 	Scale      string      `json:"scale,omitempty"`      // name of the grading scale used

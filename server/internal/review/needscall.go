@@ -1,0 +1,310 @@
+package review
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// Limits of the reasons to call. No body publishes them: all are common
+// practice, chosen so that a call comes before a habit or a missed recall.
+const (
+	callNights     = 14 // the stretch looked at
+	earlyNights    = 28 // the first weeks, in which silence matters most
+	silentEarly    = 2  // days without any entry in the first weeks
+	silentLater    = 4  // days without any entry later
+	slipMissed     = 3  // missed of the last 14
+	slipUnlogged   = 7  // not logged of the last 14
+	driftUnlogged  = 5  // the same in months 3 to 9, when attendance falls
+	behindNights   = 14 // worn nights by which the full effect is usual
+	behindEvenings = 5  // evenings in a row with blur
+	blurRating     = 3  // of 5, from which an evening counts as blurred
+	waterWatch     = 14 // days of watching for signs after water contact
+)
+
+// callRule is one reason to call; rank is its place in [callRules].
+type callRule struct {
+	name, title, why, basis string
+	find                    func(c *callState) *Reason
+}
+
+// callRules lists the reasons in order: what may harm an eye, then families
+// who may have stopped without saying so, then the recall, then habits, then
+// what can wait until somebody has time.
+func callRules() []callRule {
+	return []callRule{
+		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
+			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
+		{"silent-early", "Silent in the first four weeks", "most problems of fit and handling show in the first weeks",
+			"about a third of complications fall in the first 4 weeks (cohort quoted in Hu 2021)", silentEarlyReason},
+		{"behind", "Effect behind in adaptation", "full effect is usual by 1 to 2 weeks; the fit may need a look",
+			"Soni 2003; Sánchez-García 2024", behind},
+		{"silent", "Silent", "nothing is known of this wearer at present", "common practice", silentReason},
+		{"recall-overdue", "Recall overdue", "a missed visit stays missed until it is kept, booked or waived",
+			"attendance falls from month 3 to month 9 (2018 study of 405 wearers)", recallOverdue},
+		{"slipping", "Wear or logging slipping", "a word now is easier than after three months", "common practice; long-term wearers skip nights often (Santolaria-Sanz 2013)", slipping},
+		{"fast-growth", "Fast growth", "to plan a measurement and a talk, not for today's haste",
+			"growth classes of a trial, rapid over 0.36 mm a year (Cho and Cheung 2012, 2017)", growthReason},
+		{"supply-overdue", "Supplies overdue", "a reminder at the next contact will do",
+			"case at least every 3 months (CDC; Cope 2015); bottles by their printed date", suppliesOverdue},
+	}
+}
+
+// callState is what the rules share for one wearer.
+type callState struct {
+	CallInput
+	today  civil.Date
+	nights []night // the last 14 complete ones in which lenses were planned
+	before []night // the 21 before those
+	s      *state
+}
+
+// NeedsCall returns the wearers whose family needs a call today, each with
+// every reason, most pressing first, and the order explained. Wearers who have
+// not started or have stopped by agreement are left out. Equal ranks are
+// ordered by the date since which the reason holds, then by code.
+func NeedsCall(today civil.Date, list []CallInput) CallList {
+	rules := callRules()
+	out := CallList{Calls: []Call{}}
+	for i, r := range rules {
+		out.Order = append(out.Order, OrderRow{i + 1, r.name, r.title, r.why})
+	}
+	for _, in := range list {
+		if c, ok := callOf(today, in, rules); ok {
+			out.Calls = append(out.Calls, c)
+		}
+	}
+	slices.SortStableFunc(out.Calls, func(a, b Call) int {
+		return cmp.Or(cmp.Compare(a.Rank, b.Rank), a.Reasons[0].Since.Compare(b.Reasons[0].Since), strings.Compare(a.Code, b.Code))
+	})
+	return out
+}
+
+func callOf(today civil.Date, in CallInput, rules []callRule) (Call, bool) {
+	if in.Plan.FirstNight.IsZero() || in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today) {
+		return Call{}, false
+	}
+	c := &callState{CallInput: in, today: today}
+	c.s = newState(Input{Wearer: in.Wearer, From: today.AddDays(-callNights - 21), Today: today, Nights: in.Nights,
+		Plans: []PlanFacts{in.Plan}, Visits: in.Visits})
+	cut := max(0, len(c.s.nights)-callNights)
+	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
+	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
+	for i, r := range rules {
+		found := r.find(c)
+		if found == nil || settled(r.name, found.Since, today, in.Done) {
+			continue
+		}
+		found.Rule, found.Title, found.Basis, found.Rank = r.name, r.title, r.basis, i+1
+		call.Reasons = append(call.Reasons, *found)
+	}
+	if len(call.Reasons) == 0 {
+		return call, false
+	}
+	call.Rank = call.Reasons[0].Rank
+	call.Done = append(call.Done, in.Done...)
+	slices.SortStableFunc(call.Done, func(a, b FollowUp) int { return b.On.Compare(a.On) })
+	return call, true
+}
+
+// settled reports whether somebody dealt with the reason and said when to look
+// again. A reason that began after that is a new one.
+func settled(rule string, since, today civil.Date, done []FollowUp) bool {
+	for _, f := range done {
+		if f.Rule == rule && today.Before(f.Until) && !since.After(f.On) {
+			return true
+		}
+	}
+	return false
+}
+
+func waterContact(c *callState) *Reason {
+	var found []string
+	var last civil.Date
+	for _, d := range c.s.loggedNights(c.today.AddDays(1-waterWatch), c.today) {
+		for _, item := range []careItem{{field: "tap_water", bad: true}, {field: "water_contact", bad: true}} {
+			if item.answerOf(c.s.all[d]) == notDone {
+				found, last = append(found, d.String()+" "+strings.ReplaceAll(item.field, "_", " ")), d
+			}
+		}
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? Please put in a fresh case and disinfect again.",
+		Evidence: list(found), Since: last}
+}
+
+// silentDays is the number of days since anything was heard, or since lenses
+// were to start when nothing ever was.
+func (c *callState) silentDays() (days int, since civil.Date) {
+	since = c.LastHeard
+	if since.IsZero() || since.Before(c.Plan.FirstNight) {
+		since = c.Plan.FirstNight
+	}
+	return c.today.DaysSince(since), since
+}
+
+func (c *callState) early() bool { return c.today.DaysSince(c.Plan.FirstNight) <= earlyNights }
+
+func silentEarlyReason(c *callState) *Reason {
+	if days, since := c.silentDays(); c.early() && days >= silentEarly {
+		return silence(c, days, since)
+	}
+	return nil
+}
+
+func silentReason(c *callState) *Reason {
+	if days, since := c.silentDays(); !c.early() && days >= silentLater {
+		return silence(c, days, since)
+	}
+	return nil
+}
+
+func silence(c *callState, days int, since civil.Date) *Reason {
+	evidence := fmt.Sprintf("last entry received %s, %s ago", c.LastHeard, plural(days, "day", "days"))
+	switch {
+	case c.Joined.IsZero():
+		evidence = "no phone of the family has joined yet; first night " + c.Plan.FirstNight.String()
+	case c.LastHeard.IsZero():
+		evidence = fmt.Sprintf("joined %s, nothing written yet; first night %s", c.Joined, c.Plan.FirstNight)
+	}
+	return &Reason{Text: "We have not heard from you for a few days. How are the nights going, and does the app work for you?", Evidence: evidence, Since: since}
+}
+
+// behind holds when the effect model says so, or when blur is still reported
+// on every one of the last 5 evenings after 14 nights worn in the first two
+// months.
+func behind(c *callState) *Reason {
+	const text = "By now we would expect clearer days. We would like to look at how the lenses sit."
+	for _, e := range c.Effect {
+		if e.Status == "behind" && c.today.DaysSince(c.Plan.FirstNight) <= 2*earlyNights {
+			return &Reason{Text: text, Evidence: e.Eye + " eye behind the expected course", Since: c.today}
+		}
+	}
+	if c.today.DaysSince(c.Plan.FirstNight) > 2*earlyNights {
+		return nil
+	}
+	worn := 0
+	var evenings []SightRow
+	for _, n := range c.s.nights {
+		if n.row.Counted == Worn || n.row.Counted == Short {
+			worn++
+		}
+		if n.log != nil {
+			if r, ok := sightRow(n.log); ok {
+				evenings = append(evenings, r)
+			}
+		}
+	}
+	if worn < behindNights || len(evenings) < behindEvenings {
+		return nil
+	}
+	last := evenings[len(evenings)-behindEvenings:]
+	for _, r := range last {
+		if r.Rating > blurRating {
+			return nil
+		}
+	}
+	return &Reason{Text: text, Since: last[0].Night,
+		Evidence: fmt.Sprintf("%d nights worn; the last %d evenings rated %d or less of 5", worn, behindEvenings, blurRating)}
+}
+
+func recallOverdue(c *callState) *Reason {
+	var found []string
+	since := c.today
+	for _, r := range c.Recalls {
+		if (r.State == "overdue" || r.State == "missed") && !r.Passed && r.Overdue > 0 {
+			found = append(found, fmt.Sprintf("%s was due %s, %s ago, %s", strings.ReplaceAll(r.Kind, "-", " "), r.Due, plural(r.Overdue, "day", "days"), r.State))
+			if r.Due.Before(since) {
+				since = r.Due
+			}
+		}
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	return &Reason{Text: "A check of the eyes is due. When would suit you?", Evidence: list(found), Since: since}
+}
+
+// slipping holds when 3 of the last 14 nights were missed, or 7 were not
+// logged (5 in months 3 to 9).
+func slipping(c *callState) *Reason {
+	if days, _ := c.silentDays(); days >= silentLater || len(c.nights) < callNights {
+		return nil // silence has a reason of its own; too early to tell
+	}
+	now, was := count(rowsOf(c.nights)), wearShare(rowsOf(c.before))
+	missed := wearShare(rowsOf(c.nights)).NotDone
+	months := c.today.DaysSince(c.Plan.FirstNight) / 30
+	limit := slipUnlogged
+	if months >= 3 && months < 9 {
+		limit = driftUnlogged
+	}
+	if missed < slipMissed && now.NotLogged < limit {
+		return nil
+	}
+	return &Reason{Text: "We saw a few nights without lenses or without an entry. Is something making it harder lately?",
+		Evidence: fmt.Sprintf("of the last %d nights %d missed, %d not logged; of the %d before, %d missed, %d not logged",
+			len(c.nights), missed, now.NotLogged, len(c.before), was.NotDone, was.Unknown),
+		Since: firstBad(c.nights)}
+}
+
+func firstBad(nights []night) civil.Date {
+	for _, n := range nights {
+		if n.row.Counted == Missed || n.row.Status == NotLogged {
+			return n.row.Night
+		}
+	}
+	return civil.Date{}
+}
+
+func growthReason(c *callState) *Reason {
+	rows := growth(c.Visits, c.Wearer, c.Plan, c.today)
+	text, evidence := fastGrowth(rows)
+	if text == "" {
+		return nil
+	}
+	var last civil.Date
+	for _, g := range rows {
+		for _, r := range g.Readings {
+			if r.Date.After(last) {
+				last = r.Date
+			}
+		}
+	}
+	return &Reason{Text: text, Evidence: evidence, Since: last}
+}
+
+func suppliesOverdue(c *callState) *Reason {
+	var found []string
+	since := c.today
+	for _, s := range c.Supplies {
+		if s.Due.Before(c.today) {
+			found = append(found, strings.TrimSpace(eyeWord(s.Eye)+" "+s.Item)+" was due "+s.Due.String())
+			if s.Due.Before(since) {
+				since = s.Due
+			}
+		}
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	return &Reason{Text: "Something is due to be replaced. Do you have a new one at home?", Evidence: list(found), Since: since}
+}
+
+// SuppliesDue returns what is in use and by when it has to be replaced, from a
+// wearer's whole log, for [CallInput].
+func SuppliesDue(nights []care.Night, wearer care.WearerID, plans []PlanFacts, today civil.Date) []SupplyDue {
+	s := newState(Input{Wearer: care.Wearer{ID: wearer}, Today: today, From: today, Nights: nights, Plans: plans})
+	out := []SupplyDue{}
+	for _, r := range s.supplies() {
+		if !r.Due.IsZero() {
+			out = append(out, SupplyDue{r.Item, r.Eye, r.Due})
+		}
+	}
+	return out
+}
