@@ -1,0 +1,236 @@
+package alerts
+
+import (
+	"encoding/json"
+	"math"
+	"slices"
+	"time"
+
+	"nightkeep/schedule/civil"
+)
+
+// Value is one logged value: a number or a word. The zero Value is unknown.
+type Value struct {
+	word     string
+	number   float64
+	isNumber bool
+}
+
+// Number returns a numerical value, in the sign's unit.
+func Number(n float64) Value { return Value{number: n, isNumber: true} }
+
+// Word returns one of a sign's answers.
+func Word(w string) Value { return Value{word: w} }
+
+// MarshalJSON writes a number, a string, or null for the zero Value.
+func (v Value) MarshalJSON() ([]byte, error) {
+	switch {
+	case v.isNumber:
+		return json.Marshal(v.number)
+	case v.word != "":
+		return json.Marshal(v.word)
+	}
+	return []byte("null"), nil
+}
+
+// UnmarshalJSON reads a number or a string; any other JSON value is unknown.
+func (v *Value) UnmarshalJSON(b []byte) error {
+	var a any
+	if err := json.Unmarshal(b, &a); err != nil {
+		return err
+	}
+	switch a := a.(type) {
+	case float64:
+		*v = Number(a)
+	case string:
+		*v = Word(a)
+	default:
+		*v = Value{}
+	}
+	return nil
+}
+
+// Signs are the values of one night, or the facts of today. A sign that is
+// absent, of the wrong type, out of range or an unheard-of word (such as
+// "unlogged") is unknown. Names that the table does not know are ignored.
+type Signs map[Sign]Value
+
+// Report is one symptom report. An absent sign means "don't know".
+type Report struct {
+	Right map[string]string `json:"right"`
+	Left  map[string]string `json:"left"`
+	Began time.Time         `json:"began,omitzero"` // zero: not said
+	Ill   string            `json:"ill,omitempty"`  // no, yes, or empty for "don't know"
+}
+
+// Input is everything a rule may look at.
+type Input struct {
+	Today    civil.Date           `json:"today"`  // the current night, as civil.NightOf gives it
+	Report   *Report              `json:"report"` // nil: rules about symptoms are left out
+	Nights   map[civil.Date]Signs `json:"nights"` // nights after Today are ignored
+	Facts    Signs                `json:"facts"`
+	Settings map[string]int       `json:"settings"` // absent: the default; out of bounds: the nearer bound
+}
+
+// Finding is what one rule says, for one eye when it is about an eye.
+type Finding struct {
+	Rule        string   `json:"rule"`
+	Level       Level    `json:"level"`
+	State       State    `json:"state"`
+	Eye         string   `json:"eye"` // right, left, or empty
+	RuleVersion int      `json:"version"`
+	Family      string   `json:"family"`
+	Clinic      string   `json:"clinic"`
+	Actions     []string `json:"actions"` // shared with the table: do not change
+}
+
+// Evaluate returns one finding per rule (two for a rule about an eye, right
+// before left) in the table's order, whatever their state.
+func (t *Table) Evaluate(in Input) []Finding {
+	var out []Finding
+	for i := range t.Rules {
+		r := &t.Rules[i]
+		switch {
+		case r.About == "record":
+			out = append(out, r.finding(t, "", t.eval(r, &r.When, &scene{in: &in, now: in.Facts})))
+		case in.Report != nil:
+			out = t.appendSymptom(out, r, &in)
+		}
+	}
+	return out
+}
+
+func (t *Table) symptomFindings(report *Report) []Finding {
+	var out []Finding
+	in := Input{Report: report}
+	for i := range t.Rules {
+		if r := &t.Rules[i]; r.About == "symptoms" {
+			out = t.appendSymptom(out, r, &in)
+		}
+	}
+	return out
+}
+
+func (t *Table) appendSymptom(out []Finding, r *Rule, in *Input) []Finding {
+	if !r.perEye {
+		return append(out, r.finding(t, "", t.eval(r, &r.When, &scene{in: in})))
+	}
+	for _, eye := range []string{"right", "left"} {
+		out = append(out, r.finding(t, eye, t.eval(r, &r.When, &scene{in: in, eye: in.Report.eye(eye)})))
+	}
+	return out
+}
+
+func (r *Report) eye(name string) map[string]string {
+	if name == "right" {
+		return r.Right
+	}
+	return r.Left
+}
+
+func (r *Rule) finding(t *Table, eye string, s State) Finding {
+	return Finding{r.ID, r.Level, s, eye, t.Version, r.Family, r.Clinic, r.Actions}
+}
+
+// scene is where a comparison looks for its sign.
+type scene struct {
+	in  *Input
+	eye map[string]string
+	now Signs // facts, or one night inside a window
+}
+
+func (s *scene) value(def *SignDef) Value {
+	switch def.Scope {
+	case OfEye:
+		return Word(s.eye[string(def.Name)])
+	case OfReport:
+		return Word(s.in.Report.Ill) // the only sign of a whole report
+	}
+	return s.now[def.Name]
+}
+
+func (t *Table) eval(r *Rule, c *Cond, s *scene) State {
+	switch {
+	case c.All != nil:
+		least := Fired
+		for i := range c.All {
+			least = min(least, t.eval(r, &c.All[i], s))
+		}
+		return least
+	case c.Any != nil:
+		most := Clear
+		for i := range c.Any {
+			most = max(most, t.eval(r, &c.Any[i], s))
+		}
+		return most
+	case c.Not != nil:
+		return -t.eval(r, c.Not, s)
+	case c.Nights != nil:
+		return t.evalWindow(r, c.Nights, s)
+	}
+	return t.compare(t.defs(r)[c.Sign], c, s)
+}
+
+func (t *Table) compare(def *SignDef, c *Cond, s *scene) State {
+	v := s.value(def)
+	if def.Answers != nil {
+		got := slices.Index(def.Answers, v.word)
+		if v.isNumber || got < 0 {
+			return Unknown
+		}
+		want := slices.Index(def.Answers, c.Value.Word)
+		return truth(got == want || c.Op == ">=" && got > want)
+	}
+	if !v.isNumber || math.IsNaN(v.number) || v.number < *def.Min || v.number > *def.Max {
+		return Unknown
+	}
+	limit := t.limit(*c.Value, s.in.Settings)
+	switch c.Op {
+	case ">=":
+		return truth(v.number >= limit)
+	case "<=":
+		return truth(v.number <= limit)
+	case "<":
+		return truth(v.number < limit)
+	case ">":
+		return truth(v.number > limit)
+	}
+	return truth(v.number == limit)
+}
+
+// evalWindow counts calendar nights, so a night with 23 or 25 hours is one
+// night. A night without an entry is unknown.
+func (t *Table) evalWindow(r *Rule, w *Window, s *scene) State {
+	if s.in.Today.IsZero() {
+		return Unknown
+	}
+	fired, unknown := 0, 0
+	for back := range int(t.limit(w.Of, s.in.Settings)) {
+		night := scene{in: s.in, now: s.in.Nights[s.in.Today.AddDays(-back)]}
+		switch t.eval(r, &w.Where, &night) {
+		case Fired:
+			fired++
+		case Unknown:
+			unknown++
+		}
+	}
+	atLeast := int(t.limit(w.AtLeast, s.in.Settings))
+	switch {
+	case fired >= atLeast:
+		return Fired
+	case fired+unknown >= atLeast:
+		return Unknown
+	}
+	return Clear
+}
+
+func (t *Table) limit(o Operand, settings map[string]int) float64 {
+	if o.Number != nil {
+		return *o.Number
+	}
+	def := t.settings[o.Setting]
+	if v, ok := settings[def.Name]; ok {
+		return float64(min(max(v, def.Min), def.Max))
+	}
+	return float64(def.Default)
+}

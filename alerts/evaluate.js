@@ -1,0 +1,462 @@
+// The rules on the phone: the twin of check.go, evaluate.go and triage.go, on
+// the same rules.json and the same vectors. Pure: no clock, no network, no
+// storage. A missing, malformed or unheard-of answer is unknown, never clear.
+
+import { addDays } from '../schedule/civil/civil.js';
+
+/** @typedef {'none'|'note'|'routine'|'urgent'|'emergency'} Level from least to most pressing */
+/** @typedef {'clear'|'unknown'|'fired'} State */
+/** @typedef {-1|0|1} Truth clear, unknown, fired */
+/** @typedef {number|string|{setting: string}} Operand */
+/** @typedef {{of: Operand, atLeast: Operand, where: Cond}} Window */
+/**
+ * Exactly one form: all, any, not, a comparison, or nights.
+ * @typedef {{all?: Cond[], any?: Cond[], not?: Cond, sign?: string, op?: string, value?: Operand, nights?: Window}} Cond
+ */
+/**
+ * @typedef {object} SignDef
+ * @property {string} name
+ * @property {'eye'|'report'|'night'|'fact'} scope
+ * @property {string} label
+ * @property {string[]} [answers] from harmless to worst
+ * @property {number} [min]
+ * @property {number} [max]
+ * @property {string} [unit]
+ * @property {string} meaning
+ */
+/** @typedef {{name: string, label: string, default: number, min: number, max: number, unit: string, why: string}} Setting */
+/**
+ * @typedef {object} Rule
+ * @property {string} id
+ * @property {Level} level
+ * @property {'symptoms'|'record'} about
+ * @property {Cond} when
+ * @property {string} family text key
+ * @property {string} clinic text key
+ * @property {string[]} actions
+ * @property {string} source
+ */
+/** @typedef {{version: number, signs: SignDef[], settings: Setting[], actions: string[], rules: Rule[]}} Rules */
+/**
+ * A checked table.
+ * @typedef {Rules & {symptoms: Map<string, SignDef>, record: Map<string, SignDef>, settingDefs: Map<string, Setting>, perEye: Set<string>}} Table
+ */
+/** @typedef {Record<string, unknown>} Signs values of one night or the facts of today: numbers or words */
+/** @typedef {{right?: Signs, left?: Signs, began?: string, ill?: string}} Report */
+/**
+ * @typedef {object} Input
+ * @property {string} today the current night, "YYYY-MM-DD"
+ * @property {Report|null} [report]
+ * @property {Record<string, Signs>|null} [nights] by night
+ * @property {Signs|null} [facts]
+ * @property {Record<string, number>|null} [settings]
+ */
+/**
+ * @typedef {object} Finding
+ * @property {string} rule
+ * @property {Level} level
+ * @property {State} state
+ * @property {'right'|'left'|''} eye
+ * @property {number} version
+ * @property {string} family
+ * @property {string} clinic
+ * @property {string[]} actions
+ */
+/**
+ * @typedef {object} Outcome
+ * @property {Level} level at least this; "none" is not a clean bill of health
+ * @property {Level} couldBe the most it could be, given what was not answered
+ * @property {boolean} unknown some rule could not be assessed
+ * @property {Finding[]} findings fired and unknown ones
+ * @property {string[]} actions advice steps in the order to take them
+ * @property {string[]} cautions text keys, never empty
+ */
+
+/** @type {Level[]} */
+export const LEVELS = ['none', 'note', 'routine', 'urgent', 'emergency'];
+
+/** @type {State[]} */
+const STATES = ['clear', 'unknown', 'fired'];
+const MAX_WINDOW = 120;
+const CALLS = ['call-now', 'call-today', 'call-clinic', 'tell-at-recall'];
+/** @type {Partial<Record<Level, string[]>>} */
+const NEEDED = {
+  emergency: ['lenses-out', 'no-lens', 'call-now', 'keep-lenses', 'bring'],
+  urgent: ['lenses-out', 'no-lens', 'call-today', 'keep-lenses', 'bring'],
+};
+const OPS = ['>=', '<=', '<', '>', '='];
+const FIELDS = {
+  table: ['version', 'signs', 'settings', 'actions', 'rules'],
+  sign: ['name', 'scope', 'label', 'answers', 'min', 'max', 'unit', 'meaning'],
+  setting: ['name', 'label', 'default', 'min', 'max', 'unit', 'why'],
+  rule: ['id', 'level', 'about', 'when', 'family', 'clinic', 'actions', 'source'],
+  cond: ['all', 'any', 'not', 'sign', 'op', 'value', 'nights'],
+  window: ['of', 'atLeast', 'where'],
+};
+
+/**
+ * @param {Level} level
+ * @returns {number} 0 for none to 4 for emergency
+ */
+export function levelRank(level) {
+  return LEVELS.indexOf(level);
+}
+
+/**
+ * Checks a table as Load of the server does, and refuses the same faults.
+ * @param {unknown} json what JSON.parse made of rules.json
+ * @returns {Table}
+ */
+export function load(json) {
+  fields(json, FIELDS.table);
+  const rules = /** @type {Rules} */ (json);
+  need(Number.isInteger(rules.version) && rules.version >= 1, `version ${rules.version}: want at least 1`);
+  /** @type {Table} */
+  const t = { ...rules, symptoms: new Map(), record: new Map(), settingDefs: new Map(), perEye: new Set() };
+  rules.signs.forEach((s) => checkSign(t, s));
+  rules.settings.forEach((s) => checkSetting(t, s));
+  need(rules.rules.length > 0, 'no rules');
+  const seen = new Set();
+  for (const r of rules.rules) {
+    fields(r, FIELDS.rule);
+    need(!!r.id && !seen.has(r.id), `id "${r.id}" is missing or used twice`);
+    seen.add(r.id);
+    checkRule(t, r);
+  }
+  return t;
+}
+
+/**
+ * @param {unknown} ok
+ * @param {string} what
+ * @returns {asserts ok}
+ */
+function need(ok, what) {
+  if (!ok) throw new RangeError(`rule table: ${what}`);
+}
+
+/**
+ * @param {unknown} o
+ * @param {string[]} known
+ */
+function fields(o, known) {
+  need(typeof o === 'object' && o !== null && !Array.isArray(o), 'want an object');
+  for (const k of Object.keys(o)) need(known.includes(k), `unknown field "${k}"`);
+}
+
+/**
+ * @param {Table} t
+ * @param {SignDef} s
+ */
+function checkSign(t, s) {
+  fields(s, FIELDS.sign);
+  need(['eye', 'report', 'night', 'fact'].includes(s.scope), `sign "${s.name}": unknown scope "${s.scope}"`);
+  const into = s.scope === 'eye' || s.scope === 'report' ? t.symptoms : t.record;
+  need(!!s.name && !into.has(s.name), `sign "${s.name}" is unnamed or listed twice`);
+  const words = (s.answers?.length ?? 0) >= 2 && s.min === undefined && s.max === undefined;
+  const numbers = s.answers === undefined && s.min !== undefined && s.max !== undefined && s.min < s.max && !!s.unit;
+  need(words !== numbers, `sign "${s.name}": want two answers or more, or a range with a unit`);
+  into.set(s.name, s);
+}
+
+/**
+ * @param {Table} t
+ * @param {Setting} s
+ */
+function checkSetting(t, s) {
+  fields(s, FIELDS.setting);
+  need(!!s.name && !t.settingDefs.has(s.name), `setting "${s.name}" is unnamed or listed twice`);
+  need(s.min <= s.default && s.default <= s.max && !!s.why, `setting "${s.name}": want a reason, and min <= default <= max`);
+  t.settingDefs.set(s.name, s);
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ */
+function checkRule(t, r) {
+  need(levelRank(r.level) > 0, `rule ${r.id}: level "${r.level}"`);
+  need(!!r.source && !!r.family && !!r.clinic, `rule ${r.id}: source, family and clinic text must all be given`);
+  need(r.about === 'symptoms' || r.about === 'record', `rule ${r.id}: about "${r.about}"`);
+  let last = -1;
+  for (const a of r.actions) {
+    const i = t.actions.indexOf(a);
+    need(i > last, `rule ${r.id}: advice step "${a}" is unknown, repeated or out of order`);
+    last = i;
+  }
+  need(last >= 0, `rule ${r.id}: no advice`);
+  for (const a of NEEDED[r.level] ?? []) need(r.actions.includes(a), `rule ${r.id}: needs the advice step "${a}"`);
+  checkCond(t, r, r.when, false);
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Cond} c
+ * @param {boolean} inWindow
+ * @returns {void}
+ */
+function checkCond(t, r, c, inWindow) {
+  fields(c, FIELDS.cond);
+  const comparison = c.sign !== undefined || c.op !== undefined || c.value !== undefined;
+  const forms = [c.all, c.any, c.not, c.nights].filter((x) => x !== undefined).length + (comparison ? 1 : 0);
+  need(forms === 1, `rule ${r.id}: a condition has ${forms} forms`);
+  if (comparison) return checkComparison(t, r, c, inWindow);
+  if (c.nights) return checkWindow(t, r, c.nights, inWindow);
+  if (c.not) {
+    need(levelRank(r.level) < levelRank('urgent'), `rule ${r.id}: not is refused in an urgent or emergency rule`);
+    return checkCond(t, r, c.not, inWindow);
+  }
+  const terms = c.all ?? c.any ?? [];
+  need(terms.length >= 2, `rule ${r.id}: all or any: want two terms or more`);
+  terms.forEach((x) => checkCond(t, r, x, inWindow));
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Cond} c
+ * @param {boolean} inWindow
+ */
+function checkComparison(t, r, c, inWindow) {
+  const def = defs(t, r).get(c.sign ?? '');
+  need(def, `rule ${r.id}: sign "${c.sign}" is not one of the ${r.about}`);
+  need(r.about === 'symptoms' || inWindow === (def.scope === 'night'), `rule ${r.id}: sign "${c.sign}" is in the wrong place`);
+  if (def.scope === 'eye') t.perEye.add(r.id);
+  need(c.value !== undefined && c.value !== null, `rule ${r.id}: value is missing`);
+  if (def.answers) {
+    const i = typeof c.value === 'string' ? def.answers.indexOf(c.value) : -1;
+    need(i >= 0 && (c.op === '=' || (c.op === '>=' && i > 0)), `rule ${r.id}: ${c.sign} ${c.op} ${JSON.stringify(c.value)}`);
+    return;
+  }
+  need(OPS.includes(c.op ?? ''), `rule ${r.id}: unknown operator "${c.op}"`);
+  const [lo, hi] = bounds(t, r, c.value, c.op === '<=' || c.op === '<');
+  need(lo >= (def.min ?? 0) && hi <= (def.max ?? 0), `rule ${r.id}: the limit of "${c.sign}" is out of range`);
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Window} w
+ * @param {boolean} inWindow
+ */
+function checkWindow(t, r, w, inWindow) {
+  fields(w, FIELDS.window);
+  need(!inWindow && r.about === 'record', `rule ${r.id}: nights only once, in a rule about the record`);
+  const [ofLo, ofHi] = bounds(t, r, w.of, true);
+  const [atLo, atHi] = bounds(t, r, w.atLeast, false);
+  const whole = Number.isInteger(ofLo) && Number.isInteger(atLo);
+  need(whole && atLo >= 1 && atHi <= ofLo && ofHi <= MAX_WINDOW, `rule ${r.id}: nights: want 1 <= atLeast <= of <= ${MAX_WINDOW}`);
+  checkCond(t, r, w.where, true);
+}
+
+/**
+ * The least and greatest value an operand can take.
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Operand} o
+ * @param {boolean} moreIsLooser
+ * @returns {[number, number]}
+ */
+function bounds(t, r, o, moreIsLooser) {
+  if (typeof o === 'number') return [o, o];
+  need(typeof o === 'object' && o !== null, `rule ${r.id}: want a number or a setting of the table`);
+  fields(o, ['setting']);
+  const s = t.settingDefs.get(o.setting);
+  need(s, `rule ${r.id}: want a number or a setting of the table`);
+  const strictest = moreIsLooser ? s.min : s.max;
+  const lowers = r.level === 'emergency' || (r.level === 'urgent' && s.default !== strictest);
+  need(!lowers, `rule ${r.id}: setting "${s.name}" could lower this rule`);
+  return [s.min, s.max];
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ */
+function defs(t, r) {
+  return r.about === 'symptoms' ? t.symptoms : t.record;
+}
+
+/**
+ * One finding per rule (two for a rule about an eye, right before left) in the
+ * table's order, whatever their state.
+ * @param {Table} t
+ * @param {Input} input
+ * @returns {Finding[]}
+ */
+export function evaluate(t, input) {
+  return t.rules.flatMap((r) => (r.about === 'record' ? [finding(t, r, '', recordState(t, r, input))] : symptomFindings(t, r, input)));
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Input} input
+ */
+function recordState(t, r, input) {
+  return evalCond(t, r, r.when, input, input.facts ?? {});
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Input} input
+ * @returns {Finding[]}
+ */
+function symptomFindings(t, r, input) {
+  const report = input.report;
+  if (!report) return [];
+  const ill = { ill: report.ill };
+  if (!t.perEye.has(r.id)) return [finding(t, r, '', evalCond(t, r, r.when, input, ill))];
+  return /** @type {const} */ (['right', 'left']).map((eye) => finding(t, r, eye, evalCond(t, r, r.when, input, { ...report[eye], ...ill })));
+}
+
+/**
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {'right'|'left'|''} eye
+ * @param {Truth} truth
+ * @returns {Finding}
+ */
+function finding(t, r, eye, truth) {
+  return { rule: r.id, level: r.level, state: STATES[truth + 1], eye, version: t.version, family: r.family, clinic: r.clinic, actions: r.actions };
+}
+
+/**
+ * Kleene's strong logic: "all" is the least, "any" the greatest of its terms.
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Cond} c
+ * @param {Input} input
+ * @param {Signs} signs
+ * @returns {Truth}
+ */
+function evalCond(t, r, c, input, signs) {
+  const terms = c.all ?? c.any;
+  if (terms) {
+    const truths = terms.map((x) => evalCond(t, r, x, input, signs));
+    return /** @type {Truth} */ (c.all ? Math.min(...truths) : Math.max(...truths));
+  }
+  if (c.not) return /** @type {Truth} */ (-evalCond(t, r, c.not, input, signs) || 0);
+  if (c.nights) return evalWindow(t, r, c.nights, input);
+  const def = defs(t, r).get(c.sign ?? '');
+  return def ? compare(t, def, c, input, own(signs, def.name)) : 0;
+}
+
+/**
+ * @param {Signs} signs
+ * @param {string} name
+ * @returns {unknown} never something inherited
+ */
+function own(signs, name) {
+  return Object.hasOwn(signs, name) ? signs[name] : undefined;
+}
+
+/**
+ * @param {Table} t
+ * @param {SignDef} def
+ * @param {Cond} c
+ * @param {Input} input
+ * @param {unknown} v
+ * @returns {Truth}
+ */
+function compare(t, def, c, input, v) {
+  if (def.answers) {
+    const got = typeof v === 'string' ? def.answers.indexOf(v) : -1;
+    if (got < 0) return 0;
+    const want = def.answers.indexOf(/** @type {string} */ (c.value));
+    return got === want || (c.op === '>=' && got > want) ? 1 : -1;
+  }
+  if (typeof v !== 'number' || !(v >= (def.min ?? 0) && v <= (def.max ?? 0))) return 0;
+  const limit = limitOf(t, c.value, input);
+  const holds = { '>=': v >= limit, '<=': v <= limit, '<': v < limit, '>': v > limit, '=': v === limit }[c.op ?? ''];
+  return holds ? 1 : -1;
+}
+
+/**
+ * Counts calendar nights; a night without an entry is unknown.
+ * @param {Table} t
+ * @param {Rule} r
+ * @param {Window} w
+ * @param {Input} input
+ * @returns {Truth}
+ */
+function evalWindow(t, r, w, input) {
+  if (!input.today) return 0;
+  let fired = 0;
+  let unknown = 0;
+  const of = limitOf(t, w.of, input);
+  for (let back = 0; back < of; back++) {
+    const truth = evalCond(t, r, w.where, input, input.nights?.[addDays(input.today, -back)] ?? {});
+    if (truth === 1) fired++;
+    if (truth === 0) unknown++;
+  }
+  const atLeast = limitOf(t, w.atLeast, input);
+  if (fired >= atLeast) return 1;
+  return fired + unknown >= atLeast ? 0 : -1;
+}
+
+/**
+ * @param {Table} t
+ * @param {Operand|undefined} o
+ * @param {Input} input
+ * @returns {number} NaN only for an operand that load refuses
+ */
+function limitOf(t, o, input) {
+  if (typeof o === 'number') return o;
+  const def = typeof o === 'object' ? t.settingDefs.get(o.setting) : undefined;
+  if (!def) return NaN;
+  const set = input.settings?.[def.name];
+  return typeof set === 'number' ? Math.min(Math.max(set, def.min), def.max) : def.default;
+}
+
+/**
+ * What one symptom report comes to. A report without any sign still carries
+ * the cautions.
+ * @param {Table} t
+ * @param {Report} report
+ * @returns {Outcome}
+ */
+export function triage(t, report) {
+  const findings = t.rules
+    .filter((r) => r.about === 'symptoms')
+    .flatMap((r) => symptomFindings(t, r, { today: '', report }))
+    .filter((f) => f.state !== 'clear');
+  const fired = findings.filter((f) => f.state === 'fired');
+  const level = worst(fired);
+  const unknown = fired.length < findings.length;
+  const steps = new Set(fired.flatMap((f) => f.actions));
+  if (unknown) steps.add('unsure');
+  if (level === 'none') steps.add('watch');
+  CALLS.filter((c) => steps.has(c)).slice(1).forEach((c) => steps.delete(c));
+  const cautions = [
+    ...(unknown ? ['caution.at-least', 'caution.unknown'] : []),
+    ...(levelRank(level) >= levelRank('urgent') ? ['caution.better'] : []),
+    'caution.cannot-see', 'caution.worried', 'caution.local',
+  ];
+  return { level, couldBe: worst(findings), unknown, findings, actions: t.actions.filter((a) => steps.has(a)), cautions };
+}
+
+/**
+ * @param {Finding[]} findings
+ * @returns {Level}
+ */
+function worst(findings) {
+  return LEVELS[Math.max(0, ...findings.map((f) => levelRank(f.level)))];
+}
+
+/**
+ * The text key for the time from when a sign began to now. Treatment over 12
+ * hours late goes with loss of sight (Keay 2006); 49 to 72 hours with an odds
+ * ratio of 4.5 (Eye 2009).
+ * @param {number|null} began Unix time in ms; null when not said
+ * @param {number} now Unix time in ms
+ * @returns {string}
+ */
+export function delay(began, now) {
+  if (began === null || !(now >= began)) return 'delay.unknown';
+  const hours = (now - began) / 3600000;
+  if (hours >= 49) return 'delay.over-49-hours';
+  return hours > 12 ? 'delay.over-12-hours' : 'delay.soon';
+}
