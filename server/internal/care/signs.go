@@ -1,0 +1,259 @@
+package care
+
+import (
+	"encoding/json"
+	"slices"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+)
+
+// baselineEvenings is how many of the child's own logged evenings make the
+// baseline that an evening is held against (no population limit is published).
+const baselineEvenings = 14
+
+// AlertNights returns what the rules may look at for each night of one wearer,
+// given in order of date. Where two entries differ the worse value counts;
+// what nobody answered is left out and so unknown.
+func AlertNights(nights []Night, plan schedule.Plan) map[civil.Date]alerts.Signs {
+	out := make(map[civil.Date]alerts.Signs, len(nights))
+	var ratings []float64
+	for i := range nights {
+		n := &nights[i]
+		s := alerts.Signs{}
+		n.wornSigns(s)
+		n.careSigns(s)
+		n.morningSigns(s)
+		if i > 0 && nights[i-1].Date.AddDays(1) == n.Date {
+			n.soakSign(s, &nights[i-1], plan.SoakMinutes)
+		}
+		if rating, ok := n.worstRating(); ok {
+			if len(ratings) >= baselineEvenings {
+				s["evening_drop"] = alerts.Number(median(ratings[len(ratings)-baselineEvenings:]) - rating)
+			}
+			ratings = append(ratings, rating)
+		}
+		out[n.Date] = s
+	}
+	return out
+}
+
+func median(list []float64) float64 {
+	sorted := slices.Sorted(slices.Values(list))
+	mid := len(sorted) / 2
+	if len(sorted)%2 == 1 {
+		return sorted[mid]
+	}
+	return (sorted[mid-1] + sorted[mid]) / 2
+}
+
+// words returns every live value of an item that is a word.
+func (n *Night) words(key string) []string {
+	it := n.Item(key)
+	if it == nil {
+		return nil
+	}
+	var out []string
+	for _, f := range it.Facts {
+		var s string
+		if json.Unmarshal(f.Value, &s) == nil {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// numbers returns every live value of an item, or of a field of it, that is a
+// number.
+func (n *Night) numbers(key, field string) []float64 {
+	it := n.Item(key)
+	if it == nil {
+		return nil
+	}
+	var out []float64
+	for _, f := range it.Facts {
+		raw := f.Value
+		if field != "" {
+			var m map[string]json.RawMessage
+			if json.Unmarshal(raw, &m) != nil {
+				continue
+			}
+			raw = m[field]
+		}
+		var v float64
+		if json.Unmarshal(raw, &v) == nil && raw != nil {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// worst returns the last of the answers, harmless to worst, that anybody gave.
+func worst(given, answers []string) (string, bool) {
+	for _, a := range slices.Backward(answers) {
+		if slices.Contains(given, a) {
+			return a, true
+		}
+	}
+	return "", false
+}
+
+func (n *Night) wornSigns(s alerts.Signs) {
+	in := [2]bool{n.Item("insertion/left") != nil, n.Item("insertion/right") != nil}
+	not := [2]bool{n.Item("not-worn/left") != nil, n.Item("not-worn/right") != nil}
+	switch {
+	case not[0] && not[1]:
+		s["worn"] = alerts.Word("no")
+	case not[0] || not[1]:
+		s["worn"] = alerts.Word("partial")
+	case in[0] && in[1]:
+		s["worn"] = alerts.Word("yes")
+	case in[0] || in[1]:
+		s["worn"] = alerts.Word("partial")
+	}
+	if minutes, ok := n.shortest(); ok {
+		s["worn_minutes"] = alerts.Number(minutes)
+	}
+	if ill, ok := n.ill(); ok && (in[0] || in[1]) {
+		s["worn_while_ill"] = alerts.Word(ill)
+	}
+}
+
+// shortest returns the fewest minutes in lenses that the entries allow, over
+// eyes and over entries that differ.
+func (n *Night) shortest() (float64, bool) {
+	best, ok := 0.0, false
+	for _, eye := range []string{"left", "right"} {
+		for _, v := range n.numbers("removal/"+eye, "slept_minutes") {
+			if !ok || v < best {
+				best, ok = v, true
+			}
+		}
+		for _, in := range n.clocks("insertion/" + eye) {
+			for _, out := range n.clocks("removal/" + eye) {
+				if m := out.Sub(in).Minutes(); m >= 0 && m <= 960 && (!ok || m < best) {
+					best, ok = m, true
+				}
+			}
+		}
+	}
+	return best, ok
+}
+
+// clocks returns the instants of an item with a wall clock and a zone.
+func (n *Night) clocks(key string) []time.Time {
+	it := n.Item(key)
+	if it == nil {
+		return nil
+	}
+	var out []time.Time
+	for _, f := range it.Facts {
+		var v struct {
+			At   civil.Clock `json:"at"`
+			Zone string      `json:"zone"`
+		}
+		if json.Unmarshal(f.Value, &v) != nil {
+			continue
+		}
+		if loc, err := time.LoadLocation(v.Zone); err == nil {
+			out = append(out, civil.AtNight(n.Date, v.At, loc))
+		}
+	}
+	return out
+}
+
+func (n *Night) ill() (string, bool) {
+	var given []string
+	for _, it := range n.Items {
+		for _, f := range it.Facts {
+			var v struct {
+				Ill string `json:"ill"`
+			}
+			if len(it.Key) > 9 && it.Key[:9] == "symptoms/" && json.Unmarshal(f.Value, &v) == nil {
+				given = append(given, v.Ill)
+			}
+		}
+	}
+	return worst(given, []string{"no", "yes"})
+}
+
+func (n *Night) careSigns(s alerts.Signs) {
+	for _, name := range []string{"tap_water", "topping_off", "water_contact"} {
+		if answer, ok := n.yesNo("care/" + name); ok {
+			s[alerts.Sign(name)] = alerts.Word(answer)
+		}
+	}
+	if slices.Contains(n.words("care/rinse"), "tap-water") {
+		s["tap_water"] = alerts.Word("yes")
+	}
+}
+
+// yesNo returns the worse of what was said about something that is better not
+// done.
+func (n *Night) yesNo(key string) (string, bool) {
+	it := n.Item(key)
+	if it == nil {
+		return "", false
+	}
+	if n.yes(key) {
+		return "yes", true
+	}
+	return "no", true
+}
+
+func (n *Night) morningSigns(s alerts.Signs) {
+	if w, ok := worst(n.words("morning/moved"), []string{"freely", "stuck-came-off", "stuck"}); ok {
+		s["stuck"] = alerts.Word(map[string]string{"freely": "no", "stuck-came-off": "came-off", "stuck": "stuck"}[w])
+	}
+	if v := n.numbers("morning/redness", ""); len(v) > 0 {
+		s["red_morning"] = alerts.Number(slices.Max(v))
+	}
+	if v := n.numbers("morning/comfort", ""); len(v) > 0 {
+		s["comfort"] = alerts.Number(slices.Min(v))
+	}
+	var halos []string
+	if it := n.Item(string(EveningSight)); it != nil {
+		for _, f := range it.Facts {
+			var v struct {
+				Halos string `json:"halos"`
+			}
+			if json.Unmarshal(f.Value, &v) == nil {
+				halos = append(halos, v.Halos)
+			}
+		}
+	}
+	if w, ok := worst(halos, []string{"none", "some", "troublesome"}); ok {
+		s["halos"] = alerts.Word(w)
+	}
+}
+
+func (n *Night) worstRating() (float64, bool) {
+	v := n.numbers(string(EveningSight), "rating")
+	if len(v) == 0 {
+		return 0, false
+	}
+	return slices.Min(v), true
+}
+
+// soakSign says whether lenses went in before the disinfection that began the
+// morning before was over.
+func (n *Night) soakSign(s alerts.Signs, before *Night, soakMinutes int) {
+	var in []time.Time
+	for _, eye := range []string{"left", "right"} {
+		in = append(in, n.clocks("insertion/"+eye)...)
+	}
+	closed := before.words("care/closed_at")
+	if len(in) == 0 || len(closed) == 0 || soakMinutes == 0 {
+		return
+	}
+	first := slices.MinFunc(in, time.Time.Compare)
+	s["soak_short"] = alerts.Word("no")
+	for _, c := range closed {
+		at, err := civil.ParseClock(c)
+		if err == nil && first.Before(schedule.SoakReady(civil.AtNight(before.Date, at, first.Location()), soakMinutes)) {
+			s["soak_short"] = alerts.Word("yes")
+		}
+	}
+}

@@ -1,0 +1,47 @@
+package care_test
+
+import (
+	"encoding/json"
+	"testing"
+
+	"nightkeep/alerts"
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+func nightEntry(id int, night, kind, body string) *care.Entry {
+	return &care.Entry{
+		ID: care.EntryID([]string{"a", "b", "c", "d", "e", "f", "g"}[id]), Wearer: "w1", Kind: care.EntryKind(kind), V: 1,
+		Night: civil.MustDate(night), Zone: "Europe/Lisbon", HLC: "1774734000000-000" + string(rune('0'+id)), Body: json.RawMessage(body),
+	}
+}
+
+// Values worked out by hand. The night of 28 March 2026 loses an hour in
+// Lisbon: 21:30 to 06:30 is eight hours, not nine.
+func TestAlertNightsTakeTheWorse(t *testing.T) {
+	t.Parallel()
+	nights := care.Fold([]*care.Entry{
+		nightEntry(0, "2026-03-27", "care", `{"closed_at":"11:50","rinse":"solution"}`),
+		nightEntry(1, "2026-03-28", "insertion", `{"at":"17:30","eyes":"left"}`),
+		nightEntry(2, "2026-03-28", "insertion", `{"at":"21:30","eyes":"right"}`),
+		nightEntry(3, "2026-03-28", "removal", `{"at":"06:30","eyes":"both"}`),
+		nightEntry(4, "2026-03-28", "care", `{"tap_water":false,"rinse":"tap-water"}`),
+		nightEntry(5, "2026-03-28", "morning", `{"redness":0,"comfort":4,"moved":"freely"}`),
+		nightEntry(6, "2026-03-28", "morning", `{"redness":2,"comfort":1,"moved":"stuck"}`),
+	})
+	plan := schedule.Plan{SoakMinutes: 360}
+	got := care.AlertNights(nights, plan)[civil.MustDate("2026-03-28")]
+	for sign, want := range map[alerts.Sign]alerts.Value{
+		"worn": alerts.Word("yes"), "worn_minutes": alerts.Number(480), "tap_water": alerts.Word("yes"),
+		"red_morning": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),
+		"soak_short": alerts.Word("yes"), // closed 11:50, six hours end at 17:50, in at 17:30
+	} {
+		if got[sign] != want {
+			t.Errorf("%s: got %v, want %v", sign, got[sign], want)
+		}
+	}
+	if _, ok := got["topping_off"]; ok {
+		t.Error("topping off was not answered and must stay unknown")
+	}
+}
