@@ -32,6 +32,13 @@ func newMemory(load func(care.WearerID) (remind.Case, error)) *memory {
 	return &memory{load: load, next: map[care.WearerID]time.Time{}, fired: map[care.WearerID][]schedule.Firing{}}
 }
 
+// use changes what loading a wearer gives while a runner is at work.
+func (m *memory) use(load func(care.WearerID) (remind.Case, error)) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.load = load
+}
+
 type instant struct {
 	at time.Time
 	w  care.WearerID

@@ -233,12 +233,12 @@ func TestAPanicEndsOneTickOnly(t *testing.T) {
 	t.Parallel()
 	clockwork(t, func(m *memory, p *phones, r *remind.Runner) {
 		load := m.load
-		m.load = func(care.WearerID) (remind.Case, error) { panic("corrupt record") }
+		m.use(func(care.WearerID) (remind.Case, error) { panic("corrupt record") })
 		after(9*time.Hour + 20*time.Minute)
 		if !r.Late(r.Now()) {
 			t.Error("twenty minutes of failing ticks, and the watchdog is silent")
 		}
-		m.load = load
+		m.use(load)
 		after(time.Minute)
 		if n := len(p.messages()); n != 1 || r.Late(r.Now()) {
 			t.Errorf("once it works again: sent %d, late %v; want 1, not late", n, r.Late(r.Now()))
