@@ -233,10 +233,11 @@ export class ApiError extends Error {
 const UNREACHED = 'The server cannot be reached. What you see may be out of date.';
 
 /**
+ * @template T
  * @param {string} method
  * @param {string} path under /api/clinic/
  * @param {object} [body]
- * @returns {Promise<any>}
+ * @returns {Promise<T>} the answer as the server's types say it is; the shape is not checked again here
  */
 async function call(method, path, body) {
   /** @type {RequestInit} */
@@ -253,7 +254,7 @@ async function call(method, path, body) {
   }
   const text = await answer.text();
   if (!answer.ok) throw errorOf(answer.status, text);
-  return text ? JSON.parse(text) : {};
+  return JSON.parse(text || '{}');
 }
 
 /**

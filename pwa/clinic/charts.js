@@ -5,6 +5,9 @@
 import { dayNumber, weekdayDate, number } from './format.js';
 
 /** @import { Summary, NightRow, GrowthRow } from './types.js' */
+/** @import uPlot from '../vendor/uplot.js' */
+
+/** @typedef {typeof uPlot} Library the chart library */
 
 const DAY_S = 86400;
 
@@ -45,7 +48,7 @@ export function clockOf(h) {
 /**
  * @typedef {object} Chart
  * @property {string} name what the chart shows, for the reader
- * @property {(colours: Colours, width: number) => {opts: any, data: any}} make options and data for uPlot
+ * @property {(colours: Colours, width: number) => {opts: uPlot.Options, data: uPlot.AlignedData}} make options and data for uPlot
  */
 
 /**
@@ -56,13 +59,15 @@ export function clockOf(h) {
 function frame(c, width, height) {
   const axis = { stroke: c.quiet, grid: { stroke: c.line, width: 1 }, ticks: { stroke: c.line }, font: '12px system-ui' };
   return {
-    width, height, ms: 1e-3,
-    tzDate: (/** @type {number} */ ts) => new Date(new Date(ts * 1000).toISOString().slice(0, 19)),
-    legend: { live: true },
-    cursor: { points: { size: 6 }, drag: { x: false, y: false } },
+    base: {
+      width, height,
+      tzDate: (/** @type {number} */ ts) => new Date(new Date(ts * 1000).toISOString().slice(0, 19)), // dates of evenings, in no zone
+      legend: { live: true },
+      cursor: { points: { size: 6 }, drag: { x: false, y: false } },
+    },
     axis,
-    x: { label: 'Evening', value: (/** @type {any} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : dateLabel(v)) },
-    xAxis: { ...axis, values: (/** @type {any} */ _u, /** @type {number[]} */ list) => list.map((s) => dateLabel(s).slice(4)), space: 64 },
+    x: { label: 'Evening', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : dateLabel(v)) },
+    xAxis: { ...axis, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ list) => list.map((s) => dateLabel(s).slice(4)), space: 64 },
   };
 }
 
@@ -72,7 +77,7 @@ function frame(c, width, height) {
  * @param {Colours} c
  */
 function baseMarks(nights, c) {
-  return (/** @type {any} */ u) => {
+  return (/** @type {uPlot} */ u) => {
     const { ctx } = u;
     ctx.save();
     ctx.textAlign = 'center';
@@ -93,7 +98,7 @@ function baseMarks(nights, c) {
  * @param {string} colour
  */
 function dashed(y, colour) {
-  return (/** @type {any} */ u) => {
+  return (/** @type {uPlot} */ u) => {
     const { ctx } = u;
     const at = u.valToPos(y, 'y', true);
     ctx.save();
@@ -111,7 +116,7 @@ function dashed(y, colour) {
 /**
  * Hours in lenses, one bar a night; short nights are drawn hollow.
  * @param {Summary} sum
- * @param {any} UPlot the library
+ * @param {Library} UPlot
  * @returns {Chart}
  */
 export function hoursChart(sum, UPlot) {
@@ -121,11 +126,11 @@ export function hoursChart(sum, UPlot) {
     name: 'Hours in lenses each night',
     make(c, width) {
       const f = frame(c, width, 190);
-      const bars = UPlot.paths.bars({ size: [0.7, 14] });
-      const value = (/** @type {any} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`);
+      const bars = UPlot.paths.bars?.({ size: [0.7, 14] });
+      const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`);
       return {
         opts: {
-          ...f, axes: [f.xAxis, { ...f.axis, size: 44, values: (/** @type {any} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 44, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
           scales: { x: { time: true }, y: { range: [0, Math.max(12, sum.hours.max)] } },
           series: [f.x,
             { label: 'Full', paths: bars, fill: c.fill, stroke: c.fill, points: { show: false }, value },
@@ -153,18 +158,18 @@ export function bedtimeChart(sum) {
     name: 'Insertion and removal by the clock',
     make(c, width) {
       const f = frame(c, width, 170);
-      const value = (/** @type {any} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : clockOf(v));
+      const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : clockOf(v));
       const known = [...from, ...to].filter((x) => x !== null);
       const low = Math.floor(Math.min(7, ...known) - 0.5);
       const high = Math.ceil(Math.max(20, ...known) + 0.5);
       return {
         opts: {
-          ...f, axes: [f.xAxis, { ...f.axis, size: 52, incrs: [2, 3, 4], values: (/** @type {any} */ _u, /** @type {number[]} */ v) => v.map(clockOf) }],
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 52, incrs: [2, 3, 4], values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map(clockOf) }],
           scales: { x: { time: true }, y: { dir: -1, range: [low, high] } },
           series: [f.x,
             { label: 'In', stroke: c.right, paths: () => null, points: { show: true, size: 5, fill: c.right }, value },
             { label: 'Out', stroke: c.left, paths: () => null, points: { show: true, size: 5, fill: 'transparent', width: 1.5 }, value }],
-          hooks: { drawAxes: [(/** @type {any} */ u) => {
+          hooks: { drawAxes: [(/** @type {uPlot} */ u) => {
             u.ctx.save();
             u.ctx.strokeStyle = c.fill;
             u.ctx.lineWidth = 3 * devicePixelRatio;
@@ -200,14 +205,14 @@ export function sightChart(sum) {
       const f = frame(c, width, 190);
       return {
         opts: {
-          ...f,
+          ...f.base,
           axes: [f.xAxis, { ...f.axis, size: 34, splits: () => [1, 2, 3, 4, 5] },
-            { ...f.axis, scale: 'h', side: 1, size: 44, grid: { show: false }, values: (/** @type {any} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
+            { ...f.axis, scale: 'h', side: 1, size: 44, grid: { show: false }, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
           scales: { x: { time: true }, y: { range: [0.7, 5.3] }, h: { range: [0, 24] } },
           series: [f.x,
             { label: 'Sight, of 5', stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 7, fill: c.right } },
             { label: 'Hours since removal', scale: 'h', stroke: c.quiet, paths: () => null, points: { show: true, size: 5, fill: 'transparent', width: 1.5 },
-              value: (/** @type {any} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`) }],
+              value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`) }],
         },
         data: [rows.map((r) => seconds(r.night)), rows.map((r) => r.rating), rows.map((r) => r.hours)],
       };
@@ -230,12 +235,12 @@ export function eyesChart(name, points, how) {
     name,
     make(c, width) {
       const f = frame(c, width, 190);
-      const value = (/** @type {any} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, how.digits)} ${how.unit}`);
+      const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, how.digits)} ${how.unit}`);
       const known = points.map((p) => p.value).filter((v) => v !== null);
       const pad = Math.max(0.05, (Math.max(...known) - Math.min(...known)) * 0.15);
       return {
         opts: {
-          ...f, axes: [f.xAxis, { ...f.axis, size: 56, values: (/** @type {any} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 56, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
           scales: { x: { time: true }, y: { dir: how.dir ?? 1, range: [Math.min(...known) - pad, Math.max(...known) + pad] } },
           series: [f.x,
             { label: 'Right', stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 8, fill: c.right }, value },

@@ -7,6 +7,8 @@ import { ApiError } from './api.js';
 
 export { h, render, Fragment, useEffect, useRef, useState, useCallback };
 
+/** @import { ComponentChildren } from '../vendor/preact.js' */
+
 /**
  * @template T
  * @typedef {object} Loaded
@@ -63,7 +65,7 @@ export function Trouble({ error, busy, retry }) {
 
 /**
  * One labelled field of a form.
- * @param {{label: string, hint?: string, error?: string, children?: unknown}} props
+ * @param {{label: string, hint?: string, error?: string, children?: ComponentChildren}} props
  */
 export function Field({ label, hint, error, children }) {
   return h('label', { class: error ? 'field bad' : 'field' },

@@ -25,6 +25,8 @@ const PAGES = [
   ['today', 'Today'], ['wearers', 'Wearers'], ['suitability', 'Suitability'],
   ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'],
 ];
+/** The pages of somebody who runs the practice's systems but sees no wearer. */
+const ADMINISTRATOR = ['practice', 'rules'];
 const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits' };
 
 /**
@@ -39,13 +41,15 @@ const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan
  * Polls the queue every 5 seconds, whether the page is looked at or not: a tab
  * in the background still has to ring.
  * @param {(fresh: Alert[]) => void} onEmergency
+ * @param {boolean} wanted false for a role that has no queue
  * @returns {[Queue, () => void]} the queue, and a way to ask at once
  */
-function useQueue(onEmergency) {
+function useQueue(onEmergency, wanted) {
   const [queue, set] = useState(/** @type {Queue} */ ({ alerts: [], now: Date.now(), stale: false, loaded: false }));
   const last = useRef(/** @type {Alert[]|null} */ (null));
   const ask = useRef(() => {});
   useEffect(() => {
+    if (!wanted) return undefined;
     let timer = 0;
     let live = true;
     const poll = async () => {
@@ -101,9 +105,12 @@ function Page({ me, route, queue, ask }) {
 /** @param {{me: Me}} props */
 function Console({ me }) {
   const [ring, setRing] = useState(soundWanted());
-  const route = useRoute();
+  const asked = useRoute();
+  const route = me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
-  const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); });
+  const administrator = me.person.role === 'administrator';
+  const pages = PAGES.filter(([view]) => !administrator || ADMINISTRATOR.includes(view));
+  const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {
     document.title = windowTitle(waiting, TITLES[/** @type {keyof TITLES} */ (route.view)] ?? 'Today');
@@ -119,7 +126,7 @@ function Console({ me }) {
     h('header', { class: 'side' },
       h('p', { class: 'brand' }, 'Nightkeep'),
       h('p', { class: 'practice-name' }, me.practice.name),
-      h('nav', { 'aria-label': 'Pages' }, PAGES.map(([view, name]) =>
+      h('nav', { 'aria-label': 'Pages' }, pages.map(([view, name]) =>
         h('a', { href: link(view), 'aria-current': route.view === view ? 'page' : undefined }, name,
           view === 'today' && waiting > 0 && h('span', { class: 'badge', 'aria-label': `${waiting} not acknowledged` }, waiting)))),
       h('div', { class: 'signed-in' },

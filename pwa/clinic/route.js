@@ -36,3 +36,9 @@ export function link(view, arg, params) {
   const text = q.toString();
   return `#${view}${arg ? `/${encodeURIComponent(arg)}` : ''}${text ? `?${text}` : ''}`;
 }
+
+/**
+ * The page a wearer's name leads to: the desk has no review, it has visits.
+ * @param {{person: {role: string}}} me
+ */
+export const wearerPage = (me) => (me.person.role === 'desk' ? 'visits' : 'wearer');

@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { ago, LEVEL, moment, title } from '../format.js';
-import { link } from '../route.js';
+import { link, wearerPage } from '../route.js';
 
 /** @import { Alert, Me } from '../api.js' */
 
@@ -18,12 +18,13 @@ export function AlertCard({ alert, me, now, done }) {
   const action = useAction();
   /** @param {() => Promise<unknown>} job */
   const act = (job) => action.run(async () => { await job(); setOpen(''); done(); });
+  const mayClose = me.person.role !== 'desk'; // the outcome is a clinical statement
   const acknowledge = () => act(() => api.acknowledge(alert.id));
   /** @param {KeyboardEvent} e */
   const keys = (e) => {
     if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
     if (e.key === 'a' && alert.state === 'open') acknowledge();
-    else if (e.key === 'c' && alert.state !== 'closed') setOpen('close');
+    else if (e.key === 'c' && mayClose && alert.state !== 'closed') setOpen('close');
     else if (e.key === 'm') setOpen('comment');
     else if (e.key === 'h' && alert.state !== 'closed') setOpen('hand-over');
     else if (e.key === 'j' || e.key === 'k') step(/** @type {HTMLElement} */ (e.currentTarget), e.key === 'j' ? 1 : -1);
@@ -35,7 +36,7 @@ export function AlertCard({ alert, me, now, done }) {
     h('header', null,
       h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
       h('h3', null, alert.title, alert.eye && ` · ${alert.eye === 'both' ? 'both eyes' : `${alert.eye} eye`}`),
-      h('p', null, h('a', { href: link('wearer', alert.wearer) }, alert.wearer_name), ' ', h('span', { class: 'code' }, alert.wearer_code)),
+      h('p', null, h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), ' ', h('span', { class: 'code' }, alert.wearer_code)),
       h('p', { class: 'times' }, began, `reached us ${ago(alert.opened, now)}`)),
     alert.evidence && h('p', { class: 'evidence' }, alert.evidence),
     alert.told && h('p', { class: 'quiet' }, 'The family was told: ', alert.told),
@@ -43,7 +44,7 @@ export function AlertCard({ alert, me, now, done }) {
     contacts(alert),
     h('div', { class: 'buttons' },
       alert.state === 'open' && h('button', { type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: acknowledge, 'aria-keyshortcuts': 'a' }, 'I have this'),
-      alert.state !== 'closed' && h('button', { type: 'button', 'data-test': 'close', 'aria-expanded': open === 'close', onClick: () => setOpen(open === 'close' ? '' : 'close'), 'aria-keyshortcuts': 'c' }, 'Close with outcome…'),
+      alert.state !== 'closed' && mayClose && h('button', { type: 'button', 'data-test': 'close', 'aria-expanded': open === 'close', onClick: () => setOpen(open === 'close' ? '' : 'close'), 'aria-keyshortcuts': 'c' }, 'Close with outcome…'),
       h('button', { type: 'button', 'data-test': 'comment', 'aria-expanded': open === 'comment', onClick: () => setOpen(open === 'comment' ? '' : 'comment'), 'aria-keyshortcuts': 'm' }, 'Comment…'),
       alert.state !== 'closed' && h('button', { type: 'button', 'data-test': 'hand-over', 'aria-expanded': open === 'hand-over', onClick: () => setOpen(open === 'hand-over' ? '' : 'hand-over'), 'aria-keyshortcuts': 'h' }, 'Hand over…')),
     open === 'close' && h(CloseForm, { alert, me, busy: action.busy, act }),

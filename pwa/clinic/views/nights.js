@@ -6,6 +6,7 @@ import { MARK, weeks } from '../calendar.js';
 import { number, STATUS, title, weekdayDate } from '../format.js';
 
 /** @import { NightRow, Summary } from '../types.js' */
+/** @import { ComponentChildren } from '../../vendor/preact.js' */
 
 const EVENINGS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
 
@@ -14,7 +15,7 @@ const EVENINGS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
  * @param {{status: NightRow['status']}} props
  */
 export function Mark({ status }) {
-  /** @type {Record<NightRow['status'], unknown>} */
+  /** @type {Record<NightRow['status'], ComponentChildren>} */
   const inside = {
     worn: h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-fill' }),
     short: [h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }), h('path', { d: 'M1.5 8h13v4.5a2 2 0 0 1-2 2h-9a2 2 0 0 1-2-2z', class: 'm-fill' })],

@@ -3,14 +3,15 @@
 
 import { Fragment, h, useEffect, useRef, useState } from '../dom.js';
 
-/** @import { Chart, Colours } from '../charts.js' */
+/** @import { Chart, Colours, Library } from '../charts.js' */
+/** @import uPlot from '../../vendor/uplot.js' */
 
-/** @type {Promise<any>|undefined} */
+/** @type {Promise<Library>|undefined} */
 let library;
 
-/** @returns {Promise<any>} the chart library, fetched once */
+/** @returns {Promise<Library>} the chart library, fetched once */
 function fetchLibrary() {
-  library ??= import('../../vendor/uplot.js').then((m) => m.default ?? m.uPlot);
+  library ??= import('../../vendor/uplot.js').then((m) => m.default);
   return library;
 }
 
@@ -23,11 +24,11 @@ function coloursOf(el) {
 }
 
 /**
- * @param {{chart: (library: any) => Chart, label: string, test?: string, resetKey: string}} props label sums the chart up in a sentence
+ * @param {{chart: (library: Library) => Chart, label: string, test?: string, resetKey: string}} props label sums the chart up in a sentence
  */
 export function Plot({ chart, label, test, resetKey }) {
   const place = useRef(/** @type {HTMLDivElement|null} */ (null));
-  const plot = useRef(/** @type {any} */ (null));
+  const plot = useRef(/** @type {uPlot|null} */ (null));
   const [failed, setFailed] = useState(false);
   useEffect(() => {
     const el = place.current;

@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { addDays, day, plural, title, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
-import { link } from '../route.js';
+import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
@@ -20,8 +20,8 @@ export function Today({ me, queue, ask }) {
     h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
     h(Alerts, { me, queue, ask }),
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
-    today.data && h(Calls, { today: today.data, reload: today.reload }),
-    today.data && h(VisitsOfTheDay, { today: today.data }));
+    today.data && h(Calls, { me, today: today.data, reload: today.reload }),
+    today.data && h(VisitsOfTheDay, { me, today: today.data }));
 }
 
 /**
@@ -45,22 +45,22 @@ function Alerts({ me, queue, ask }) {
 const keys = () => [['a', 'I have this'], ['c', 'close'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]
   .map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
 
-/** @param {{today: TodayAnswer, reload: () => void}} props */
-function Calls({ today, reload }) {
+/** @param {{me: Me, today: TodayAnswer, reload: () => void}} props */
+function Calls({ me, today, reload }) {
   const { calls, order } = today.calls;
   return h('section', { 'aria-labelledby': 'calls-title' },
     h('h2', { id: 'calls-title' }, 'Who needs a call', h('span', { class: 'count' }, plural(calls.length, 'family', 'families'))),
     h('details', { class: 'order' }, h('summary', null, 'Why this order'),
       h('ol', null, order.map((o) => h('li', null, h('b', null, o.title), `: ${o.why}`)))),
     calls.length
-      ? h('ol', { class: 'calls' }, calls.map((c) => h(CallRow, { key: c.wearer, call: c, date: today.date, reload })))
+      ? h('ol', { class: 'calls' }, calls.map((c) => h(CallRow, { key: c.wearer, me, call: c, date: today.date, reload })))
       : h('p', { class: 'quiet' }, 'Nobody on the list.'));
 }
 
-/** @param {{call: Call, date: string, reload: () => void}} props */
-function CallRow({ call, date, reload }) {
+/** @param {{me: Me, call: Call, date: string, reload: () => void}} props */
+function CallRow({ me, call, date, reload }) {
   return h('li', { class: 'call', 'data-test': 'call-row' },
-    h('p', { class: 'who' }, h('a', { href: link('wearer', call.wearer) }, call.name), ' ', h('span', { class: 'code' }, call.code)),
+    h('p', { class: 'who' }, h('a', { href: link(wearerPage(me), call.wearer) }, call.name), ' ', h('span', { class: 'code' }, call.code)),
     call.reasons.map((r) => h(ReasonRow, { key: r.rule, wearer: call.wearer, reason: r, date, reload })),
     call.done.length > 0 && h('p', { class: 'quiet' }, `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`));
 }
@@ -97,15 +97,15 @@ function ReasonRow({ wearer, reason, date, reload }) {
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
 }
 
-/** @param {{today: TodayAnswer}} props */
-function VisitsOfTheDay({ today }) {
+/** @param {{me: Me, today: TodayAnswer}} props */
+function VisitsOfTheDay({ me, today }) {
   return h('section', { 'aria-labelledby': 'visits-title' },
     h('h2', { id: 'visits-title' }, 'Visits today', h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits'))),
     today.visits.length
       ? h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Time', 'Wearer', 'Visit', ''].map((t) => h('th', { scope: 'col' }, t)))),
         h('tbody', null, today.visits.map((v) => h('tr', { 'data-test': 'visit-row' },
           h('td', null, v.time || '–'),
-          h('th', { scope: 'row' }, h('a', { href: link('wearer', v.wearer) }, v.name), ' ', h('span', { class: 'code' }, v.code)),
+          h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), v.wearer) }, v.name), ' ', h('span', { class: 'code' }, v.code)),
           h('td', null, title(v.visit.kind)),
           h('td', null, h('a', { href: link('visits', v.wearer) }, 'Record'))))))
       : h('p', { class: 'quiet' }, 'No visit is booked for today.'));

@@ -11,6 +11,7 @@ import { Plot } from './plot.js';
 import { Timeline } from './timeline.js';
 
 /** @import { Me } from '../api.js' */
+/** @import { Library } from '../charts.js' */
 /** @import { Route } from '../route.js' */
 /** @import { GrowthRow, Summary } from '../types.js' */
 
@@ -112,7 +113,7 @@ function Hours({ sum }) {
     h('h2', { id: 'hours-title' }, 'Hours and bedtime'),
     h('div', { class: 'pair' },
       h('div', null, h('h3', null, 'Hours in lenses'),
-        h(Plot, { resetKey: key, chart: (/** @type {any} */ lib) => hoursChart(sum, lib), label: `Hours in lenses each night; middle ${number(sum.hours.median, 1)} hours of ${sum.hours.n} nights.` }),
+        h(Plot, { resetKey: key, chart: (/** @type {Library} */ lib) => hoursChart(sum, lib), label: `Hours in lenses each night; middle ${number(sum.hours.median, 1)} hours of ${sum.hours.n} nights.` }),
         h('p', { class: 'key' }, 'Full bar: at least the planned hours (dashed). Hollow: short. ✕ missed, · not logged, ? hours not known.')),
       h('div', null, h('h3', null, 'From insertion to removal'),
         h(Plot, { resetKey: key, chart: () => bedtimeChart(sum), label: `Insertion and removal by the clock; bedtime ${sum.bedtime.mean}.` }),

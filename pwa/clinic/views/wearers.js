@@ -4,7 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL } from '../format.js';
-import { link } from '../route.js';
+import { link, wearerPage } from '../route.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -14,7 +14,7 @@ const SORTS = [['name', 'Name'], ['code', 'Code'], ['heard', 'Longest silent'], 
 const WAIT_MS = 150; // after the last key
 
 /** @param {{me: Me, route: Route}} props */
-export function Wearers({ route }) {
+export function Wearers({ me, route }) {
   const [text, setText] = useState('');
   const [q, setQ] = useState('');
   useEffect(() => {
@@ -49,7 +49,7 @@ export function Wearers({ route }) {
       h('label', null, 'Order', h('select', { value: ask.sort, onChange: (/** @type {Event} */ e) => go({ sort: /** @type {HTMLSelectElement} */ (e.target).value }) },
         SORTS.map(([key, name]) => h('option', { value: key }, name))))),
     h(Trouble, { error: list.error, busy: list.busy && !list.data, retry: list.reload }),
-    list.data && h(Rows, { rows: list.data.wearers }),
+    list.data && h(Rows, { me, rows: list.data.wearers }),
     list.data && list.data.pages > 1 && h('nav', { class: 'pages', 'aria-label': 'Pages of the list' },
       h('button', { type: 'button', disabled: ask.page <= 1, onClick: () => go({ page: ask.page - 1 }) }, 'Earlier'),
       h('span', null, `Page ${list.data.page} of ${list.data.pages}`),
@@ -63,13 +63,13 @@ function rest(w) {
   return (missed ? `, ${missed} missed` : '') + (unknown ? `, ${unknown} unknown` : '');
 }
 
-/** @param {{rows: WearerRow[]}} props */
-function Rows({ rows }) {
+/** @param {{me: Me, rows: WearerRow[]}} props */
+function Rows({ me, rows }) {
   if (!rows.length) return h('p', { class: 'quiet' }, 'Nobody matches.');
   return h('div', { class: 'scroll' }, h('table', { class: 'list' },
     h('thead', null, h('tr', null, ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
-      h('th', { scope: 'row' }, h('a', { href: link('wearer', w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
+      h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
       h('td', null, w.age ? Math.floor(w.age) : '–'),
       h('td', null, w.due ? [h('meter', { min: 0, max: w.due, value: w.worn, 'aria-hidden': 'true' }), ` ${w.worn} of ${w.due}`, h('span', { class: 'quiet' }, rest(w))] : 'not started'),
       h('td', null, w.last_heard ? day(w.last_heard) : 'never'),

@@ -1,0 +1,83 @@
+// A family: its people, their devices, and invitations by code and QR.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { moment, title } from '../format.js';
+import { qr } from '../qr.js';
+import { link } from '../route.js';
+
+/** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
+/** @import { Route } from '../route.js' */
+
+/** @param {{me: Me, route: Route}} props */
+export function Family({ me, route }) {
+  return route.arg ? h(OneFamily, { me, id: route.arg }) : h(NewFamily, { me });
+}
+
+/** @param {{me: Me, id: string}} props */
+function OneFamily({ me, id }) {
+  const got = useLoad(() => api.family(id), id);
+  const f = got.data;
+  if (!f) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
+  return h('div', { class: 'family' },
+    h('h1', null, f.name),
+    h('p', null, 'Wears: ', f.wearers.map((w, i) => [i ? ', ' : '', h('a', { href: link('wearer', w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)]), h('span', { class: 'quiet' }, ` · ${f.zone}`)),
+    f.people.map((p) => h(PersonCard, { key: p.id, me, family: id, person: p, reload: got.reload })));
+}
+
+/** @param {{me: Me, family: string, person: FamilyAnswer['people'][number], reload: () => void}} props */
+function PersonCard({ me, family, person, reload }) {
+  const [invitation, setInvitation] = useState(/** @type {Invitation|null} */ (null));
+  const action = useAction();
+  return h('section', { class: 'card person', 'data-test': 'person' },
+    h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${person.role}`)),
+    person.devices.length
+      ? h('ul', null, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${moment(d.last_seen, me.practice.zone)}`))))
+      : h('p', { class: 'quiet' }, 'No device has joined.'),
+    person.invited_until && !invitation && h('p', { class: 'quiet' }, `An invitation is open until ${moment(person.invited_until, me.practice.zone)}.`),
+    h('button', { type: 'button', 'data-test': 'invite', disabled: action.busy, onClick: () => action.run(async () => setInvitation(await api.invite(family, person.id))) }, 'New invitation'),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    invitation && h(Ticket, { invitation, name: person.name, zone: me.practice.zone, done: () => { setInvitation(null); reload(); } }));
+}
+
+/** @param {{invitation: Invitation, name: string, zone: string, done: () => void}} props */
+function Ticket({ invitation, name, zone, done }) {
+  const code = qr(new URL(invitation.url, location.origin).href);
+  return h('div', { class: 'ticket', 'data-test': 'ticket' },
+    code && h('svg', { viewBox: `-4 -4 ${code.size + 8} ${code.size + 8}`, class: 'qr', role: 'img', 'aria-label': 'QR code of the invitation' },
+      h('rect', { x: -4, y: -4, width: code.size + 8, height: code.size + 8, fill: '#fff' }), h('path', { d: code.path, fill: '#000' })),
+    h('div', null, h('p', null, `For ${name}. Scan it with the phone’s camera, or type this code in the app:`),
+      h('p', { class: 'invite-code', 'data-test': 'invite-code' }, invitation.code),
+      h('p', { class: 'quiet' }, `Works once, until ${moment(invitation.expires, zone)}. It is shown only now.`),
+      h('button', { type: 'button', class: 'no-print', onClick: () => print() }, 'Print'), ' ', h('button', { type: 'button', class: 'no-print', onClick: done }, 'Done')));
+}
+
+/** @param {{me: Me}} props */
+function NewFamily({ me }) {
+  const [form, setForm] = useState({ name: '', zone: me.practice.zone, wearer: '', code: '', birth: '', parent: '', phone: '', teen: false });
+  const action = useAction();
+  /** @type {Record<string, string>} what the server calls each field, where it differs */
+  const sent = { wearer: 'wearer.name', code: 'wearer.code', birth: 'wearer.birth', parent: 'people' };
+  /** @param {keyof typeof form} key @param {string} label @param {object} [more] @param {string} [hint] */
+  const input = (key, label, more, hint) => h(Field, { label, hint, error: action.error?.field === (sent[key] ?? key) ? action.error.message : undefined },
+    h('input', { type: 'text', maxLength: 80, value: String(form[key]), onInput: (/** @type {Event} */ e) => setForm({ ...form, [key]: /** @type {HTMLInputElement} */ (e.target).value }), ...more }));
+  const save = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    const people = [{ name: form.parent, role: 'parent', phone: form.phone }];
+    if (form.teen) people.push({ name: form.wearer, role: 'teen', phone: '' });
+    action.run(async () => {
+      const made = await api.newFamily({ name: form.name, zone: form.zone, wearer: { name: form.wearer, code: form.code, birth: form.birth }, people });
+      location.hash = link('family', made.id);
+    });
+  };
+  return h('div', { class: 'family' },
+    h('h1', null, 'Families'),
+    h('p', null, 'To invite somebody of a family you have, find the wearer under ', h('a', { href: link('wearers') }, 'Wearers'), ' and open Family.'),
+    h('form', { class: 'card', onSubmit: save }, h('h2', null, 'Add a family'),
+      h('div', { class: 'grid' },
+        input('name', 'Name of the family', { required: true }), input('wearer', 'Who wears lenses', { required: true }), input('code', 'Code at the practice', { required: true }, 'Shown beside the name.'),
+        input('birth', 'Born', { type: 'date' }), input('parent', 'Parent or guardian', { required: true }), input('phone', 'Telephone', { type: 'tel' }), input('zone', 'Time zone at home', { required: true })),
+      h('label', { class: 'switch' }, h('input', { type: 'checkbox', checked: form.teen, onChange: () => setForm({ ...form, teen: !form.teen }) }), 'The wearer writes entries too'),
+      action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+      h('button', { class: 'primary', disabled: action.busy }, title('add'))));
+}

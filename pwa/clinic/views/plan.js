@@ -1,0 +1,110 @@
+// The care plan: what is worn when, what care it takes, what it is replaced
+// after, and the lenses. A change is a new version; the old ones stay.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { pick, put } from '../forms.js';
+import { day, moment, plural, title } from '../format.js';
+import { link } from '../route.js';
+
+/** @import { Me, Plan as CarePlan } from '../api.js' */
+/** @import { Route } from '../route.js' */
+
+/** @typedef {[string, string, 'date'|'time'|'number'|'text'|string[], string?]} Row path, label, kind or choices, hint */
+
+const GROUPS = /** @type {[string, Row[]][]} */ ([
+  ['Wear', [
+    ['first_night', 'First night', 'date'], ['stopped', 'First night without, by agreement', 'date', 'Empty while wear goes on.'],
+    ['eyes', 'Eyes', ['both', 'right', 'left']], ['wear_from', 'Insertion not before', 'time'], ['wear_to', 'Removal not after', 'time'],
+    ['min_hours', 'Fewest hours in lenses', 'number', '4 to 12'],
+  ]],
+  ['Care', [
+    ['care_system', 'System', ['multipurpose', 'peroxide', 'other']], ['soak_minutes', 'Shortest disinfection, minutes', 'number', 'Peroxide: 360 or more.'],
+    ['deposit_removal_days', 'Deposit removal every, days', 'number', '0: not prescribed'], ['case_months', 'New case every, months', 'number', '1 to 3'],
+    ['lens_months', 'New lenses after, months', 'number', '0: not set'], ['holder_months', 'New holder after, months', 'number', '0: not asked for'],
+    ['acuity_every_days', 'Sight measurement at home every, days', 'number', '0: none'],
+  ]],
+  ['Reminders', [
+    ['insertion_at', 'Insertion', 'time'], ['removal_at', 'Removal', 'time'], ['evening_sight_at', 'Evening sight', 'time'],
+    ['quiet_from', 'Quiet from', 'time'], ['quiet_to', 'to', 'time'], ['remind_first', 'Remind first', ['teen', 'parent']],
+    ['parent_after_minutes', 'Then a parent after, minutes', 'number', '0: never'],
+  ]],
+  ['Before treatment', [
+    ['baseline_right', 'Spherical equivalent right, D', 'number', '0: not set'], ['baseline_left', 'Spherical equivalent left, D', 'number', '0: not set'],
+  ]],
+]);
+
+const LENS = /** @type {Row[]} */ ([
+  ['base_curve_mm', 'Base curve, mm', 'number'], ['diameter_mm', 'Diameter, mm', 'number'], ['power', 'Power, D', 'number'],
+  ['design', 'Design', 'text', 'Spherical or toric, or your own words; no brand.'], ['supplied', 'Supplied', 'date'],
+]);
+
+/** @param {{me: Me, route: Route}} props */
+export function Plan({ me, route }) {
+  const got = useLoad(() => api.plans(route.arg), route.arg);
+  if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
+  const { plans, usual, wearer } = got.data;
+  return h('div', { class: 'plan' },
+    h('h1', null, 'Plan: ', h('a', { href: link('wearer', wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)),
+    h(PlanForm, { wearer: wearer.id, plan: plans[0] ?? usual, isNew: !plans.length, saved: got.reload, today: me.today, key: `v${plans[0]?.version ?? 0}` }),
+    h('section', { class: 'block' }, h('h2', null, 'Versions'),
+      plans.length ? h('ol', { class: 'versions' }, plans.map((p, i) => h('li', { value: p.version }, h('details', { open: i === 0 },
+        h('summary', null, `Version ${p.version}, from ${day(p.from || p.first_night)}`, p.changed_by && `, by ${p.changed_by}`, p.changed_at && `, ${moment(p.changed_at, me.practice.zone)}`),
+        p.why && h('p', null, p.why), h('p', { class: 'quiet' }, p.read_at ? `Confirmed by the family ${moment(p.read_at, me.practice.zone)}` : 'Not yet confirmed by the family'),
+        h(Differences, { now: p, before: plans[i + 1] }))))) : h('p', { class: 'quiet' }, 'No plan yet; the form shows the usual values.')));
+}
+
+/** @param {{now: CarePlan, before?: CarePlan}} props */
+function Differences({ now, before }) {
+  if (!before) return h('p', { class: 'quiet' }, 'The first version.');
+  const rows = [...GROUPS.flatMap(([, list]) => list), ...['right', 'left'].flatMap((eye) => LENS.map(([path, label]) => /** @type {Row} */ ([`${eye}.${path}`, `${title(eye)} lens, ${label.toLowerCase()}`, 'text'])))];
+  const changed = rows.filter(([path]) => (pick(now, path) ?? '') !== (pick(before, path) ?? ''));
+  return changed.length
+    ? h('ul', null, changed.map(([path, label]) => h('li', null, `${label}: ${words(pick(before, path))} → ${words(pick(now, path))}`)))
+    : h('p', { class: 'quiet' }, 'No field of this form changed.');
+}
+
+/** @param {unknown} v */
+const words = (v) => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
+
+/** @param {{wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props */
+function PlanForm({ wearer, plan, isNew, today, saved }) {
+  const [form, setForm] = useState(/** @type {CarePlan} */ ({ ...plan, from: isNew ? '' : today, why: '' }));
+  const [everyMonths, setEvery] = useState(String(plan.recalls?.find((r) => r.every_months)?.every_months ?? 3));
+  const action = useAction();
+  const fault = action.error;
+  /** @param {string} path @param {unknown} value */
+  const set = (path, value) => setForm(put(form, path, value));
+  const save = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    const recalls = (form.recalls ?? []).map((r) => (r.every_months ? { ...r, every_months: Number(everyMonths) } : r));
+    action.run(async () => { await api.savePlan(wearer, { ...form, recalls }); saved(); });
+  };
+  return h('form', { class: 'card', onSubmit: save, 'data-test': 'plan-form' },
+    GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault })))),
+    h('fieldset', { class: 'grid' }, h('legend', null, 'Visits'),
+      h('p', { class: 'hint' }, 'First morning, one week, two weeks, one month, then:'),
+      h(Field, { label: 'Every' }, h('select', { value: everyMonths, onChange: (/** @type {Event} */ e) => setEvery(/** @type {HTMLSelectElement} */ (e.target).value) }, [3, 6].map((n) => h('option', { value: n }, plural(n, 'month', 'months')))))),
+    ['right', 'left'].map((eye) => h('fieldset', { class: 'grid' }, h('legend', null, `${title(eye)} lens`), LENS.map(([path, ...rest]) =>
+      h(Input, { row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]), value: pick(form, `${eye}.${path}`), set, fault })))),
+    h('fieldset', { class: 'grid' }, h('legend', null, 'This version'),
+      h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, fault }),
+      h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
+      h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault })),
+    fault && h('p', { class: 'field-error', role: 'alert' }, fault.message),
+    h('button', { class: 'primary', disabled: action.busy }, isNew ? 'Start this plan' : 'Save as the next version'));
+}
+
+/** @param {{row: Row, value: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props */
+function Input({ row, value, set, fault }) {
+  const [path, label, kind, hint] = row;
+  const error = fault?.field === path ? fault.message : undefined;
+  /** @param {Event} e */
+  const take = (e) => {
+    const text = /** @type {HTMLInputElement} */ (e.target).value;
+    set(path, kind === 'number' ? (text === '' ? null : Number(text)) : text);
+  };
+  return h(Field, { label, hint, error }, Array.isArray(kind)
+    ? h('select', { name: path, value: /** @type {string|number} */ (value ?? ''), onChange: take }, kind.map((k) => h('option', { value: k }, title(k))))
+    : h('input', { name: path, type: kind, step: kind === 'number' ? 'any' : undefined, value: /** @type {string|number} */ (value ?? ''), onInput: take, 'aria-invalid': error ? 'true' : undefined }));
+}

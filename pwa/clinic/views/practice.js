@@ -1,0 +1,110 @@
+// The practice as a whole, over a range of dates. Counts under five are not
+// shown, so that no family can be recognised.
+
+import * as api from '../api.js';
+import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
+import { addDays, day, LEVEL, number, share } from '../format.js';
+import { link } from '../route.js';
+import { ShareBar } from './care.js';
+
+/** @import { Me } from '../api.js' */
+/** @import { Route } from '../route.js' */
+/** @import { PracticeFigures, Share, SurvivalRow } from '../types.js' */
+
+/** @param {{me: Me, route: Route}} props */
+export function Practice({ me, route }) {
+  const from = route.params.from ?? addDays(me.today, -365);
+  const to = route.params.to ?? addDays(me.today, -1);
+  const got = useLoad(() => api.practice(from, to), `${from}/${to}`);
+  return h('div', { class: 'practice' },
+    h('h1', null, 'Practice', h('span', { class: 'quiet' }, ` ${day(from)} to ${day(to)}`)),
+    h(Range, { from, to, today: me.today, key: `${from}${to}` }),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data && h(Figures, { f: got.data }),
+    h(Export, null));
+}
+
+/** @param {{from: string, to: string, today: string}} props */
+function Range({ from, to, today }) {
+  const [a, setA] = useState(from);
+  const [b, setB] = useState(to);
+  return h('form', { class: 'range no-print', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); location.hash = link('practice', '', { from: a, to: b }); } },
+    h('label', null, 'From', h('input', { type: 'date', value: a, max: today, onInput: (/** @type {Event} */ e) => setA(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('label', null, 'to', h('input', { type: 'date', value: b, max: today, onInput: (/** @type {Event} */ e) => setB(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('button', null, 'Show'));
+}
+
+/** @param {{f: PracticeFigures}} props */
+function Figures({ f }) {
+  const e = f.events;
+  return h('div', { class: 'sheets' },
+    h('section', { class: 'block' }, h('h2', null, 'Wear and care'),
+      h('p', null, `${f.wearers.text} wearers, ${number(f.years, 1)} wearer-years in lenses.`),
+      h('table', { class: 'care' }, h('tbody', null,
+        /** @type {[string, Share][]} */ ([['Nights with lenses', f.wear], ['Every care item done', f.all_care], ['Recalls kept on time', f.recalls]]).map(([name, s]) =>
+          h('tr', null, h('th', { scope: 'row' }, name), h('td', null, h(ShareBar, { share: s })), h('td', null, share(s)),
+            h('td', { class: 'quiet' }, `95 % limits ${number(100 * s.low, 0)} to ${number(100 * s.high, 0)} %`)))))),
+    h('section', { class: 'block' }, h('h2', null, 'Continuing to wear'), h(Curve, { rows: f.continuing }), h('p', { class: 'quiet' }, `Stopped in the range: ${f.stopped.text}. Kaplan–Meier estimate; wearers still wearing count up to today.`)),
+    h('section', { class: 'block' }, h('h2', null, 'Alerts'),
+      h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Level', 'Opened', 'Per 100 wearer-years', 'Middle time to acknowledge', '9 in 10 within', 'Not acknowledged'].map((t) => h('th', { scope: 'col' }, t)))),
+        h('tbody', null, f.alerts.map((a) => h('tr', null, h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]), h('td', null, a.opened.text), h('td', null, number(a.per_100_wearer_years, 1)),
+          h('td', null, minutes(a.ack_median_minutes)), h('td', null, minutes(a.ack_p90_minutes)), h('td', null, a.unacknowledged.text)))))),
+    h('section', { class: 'block' }, h('h2', null, 'Adverse events, as closed by the practice'),
+      h('p', null, `${e.events.text} in ${number(e.years, 1)} wearer-years: ${number(e.per_10000, 0)} per 10,000 wearer-years, exact 95 % limits ${number(e.low, 1)} to ${number(e.high, 0)}.`),
+      h('p', { class: 'quiet' }, e.published)),
+    h('section', { class: 'block' }, h('h2', null, 'To read these against'), h('ul', null, f.beside.map((t) => h('li', null, t))),
+      h('h3', null, 'What the figures do not say'), h('ul', null, f.notes.map((t) => h('li', null, t)))));
+}
+
+/** @param {number|null} m */
+const minutes = (m) => (m === null ? 'fewer than 5' : m < 90 ? `${number(m, 0)} min` : `${number(m / 60, 1)} h`);
+
+/** @param {{rows: SurvivalRow[]}} props */
+function Curve({ rows }) {
+  if (!rows.length) return h('p', { class: 'quiet' }, 'Nobody has worn lenses yet.');
+  const last = Math.max(12, ...rows.map((r) => r.months));
+  /** @param {number} m */
+  const x = (m) => 40 + (m / last) * 640;
+  /** @param {number} s */
+  const y = (s) => 12 + (1 - s) * 150;
+  let d = `M${x(0)} ${y(1)}`;
+  for (const r of rows) d += `H${x(r.months).toFixed(1)}V${y(r.share).toFixed(1)}`;
+  d += `H${x(last)}`;
+  return h('div', null,
+    h('svg', { viewBox: '0 0 700 190', class: 'curve', role: 'img', 'aria-label': `Share still wearing: ${Math.round(100 * rows[rows.length - 1].share)} % at ${number(rows[rows.length - 1].months, 0)} months.` },
+      [0, 0.25, 0.5, 0.75, 1].map((s) => h('g', null, h('line', { x1: 40, x2: 680, y1: y(s), y2: y(s), class: 't-grid' }), h('text', { x: 34, y: y(s) + 4, class: 't-pc' }, `${s * 100} %`))),
+      [0, 1, 2, 3, 4].map((i) => h('text', { x: x((last / 4) * i), y: 184, class: 't-date' }, `${Math.round((last / 4) * i)} months`)),
+      h('path', { d, class: 'curve-line' })),
+    h(DataTable, { caption: 'Continuing to wear', head: ['Months', 'Still wearing', '± SE', 'At risk'], rows: rows.map((r) => [number(r.months, 1), `${Math.round(100 * r.share)} %`, number(100 * r.se, 1), r.at_risk]) }));
+}
+
+/** A download that says how far it is. */
+function Export() {
+  const [state, setState] = useState('');
+  const run = async () => {
+    setState('Asking…');
+    try {
+      const answer = await fetch(api.EXPORT_URL, { credentials: 'same-origin' });
+      if (!answer.ok || !answer.body) throw new Error(`The server answered with status ${answer.status}.`);
+      /** @type {Uint8Array<ArrayBuffer>[]} */
+      const parts = [];
+      let bytes = 0;
+      const reader = answer.body.getReader();
+      for (let part = await reader.read(); !part.done; part = await reader.read()) {
+        parts.push(/** @type {Uint8Array<ArrayBuffer>} */ (part.value));
+        bytes += part.value.length;
+        setState(`${number(bytes / 1024, 0)} KiB received…`);
+      }
+      const url = URL.createObjectURL(new Blob(parts, { type: 'text/csv' }));
+      const a = document.createElement('a');
+      a.href = url;
+      a.download = 'nightkeep.csv';
+      a.click();
+      setTimeout(() => URL.revokeObjectURL(url), 10000);
+      setState(`Done, ${number(bytes / 1024, 0)} KiB.`);
+    } catch (e) {
+      setState(e instanceof Error ? e.message : String(e));
+    }
+  };
+  return h('p', { class: 'no-print' }, h('button', { type: 'button', onClick: run }, 'Download as CSV'), ' ', h('span', { role: 'status' }, state));
+}

@@ -1,0 +1,119 @@
+// Is overnight wear worth talking about for these eyes: the range the
+// prescription falls in, the reasons, what to discuss, and a sheet for the
+// family. Never a verdict.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useAction, useState } from '../dom.js';
+import { prescription, title } from '../format.js';
+import { minusForm, readPrescription } from '../prescription.js';
+
+/** @import { Me, Suitability as Answer, SuitabilityEye } from '../api.js' */
+
+/** Questions by key, in the words of the label's contraindications and of readiness; sources in docs of package vision. */
+const QUESTIONS = /** @type {[string, string][]} */ ([
+  ['active_inflammation', 'Any inflammation or infection of an eye at present, or red or irritated eyes?'],
+  ['eye_disease', 'Any disease, injury or abnormality of cornea, conjunctiva or lids?'],
+  ['dry_eye', 'Severe lack of tears?'],
+  ['reduced_sensation', 'Reduced corneal sensation?'],
+  ['systemic_disease', 'A general illness that affects the eye or could be made worse by lens wear (diabetes, autoimmune, immune deficiency)?'],
+  ['allergy', 'Allergy to lens or solution, or allergic conjunctivitis?'],
+  ['pregnancy', 'Pregnancy?'],
+  ['rigid_lenses_recent', 'Rigid lenses worn within the last 4 weeks?'],
+  ['care_unwilling', 'Anything that makes nightly care or coming to visits hard for this family?'],
+  ['sleep_short', 'Usually less than 6 hours of sleep?'],
+]);
+
+const EMPTY = { sphere: '', cylinder: '', axis: '' };
+
+/** @param {{me: Me}} props */
+export function Suitability({ me }) {
+  const [right, setRight] = useState(EMPTY);
+  const [left, setLeft] = useState(EMPTY);
+  const [age, setAge] = useState('');
+  const [answers, setAnswers] = useState(/** @type {Record<string, 'yes'|'no'|'unknown'>} */ ({}));
+  const [result, setResult] = useState(/** @type {Answer|null} */ (null));
+  const [asked, setAsked] = useState(false);
+  const action = useAction();
+  const r = readPrescription(right);
+  const l = readPrescription(left);
+  const years = Number(age.replace(',', '.'));
+  const badAge = !(years > 0 && years < 120);
+  const submit = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    setAsked(true);
+    if (!r.rx || !l.rx || badAge) return;
+    const ask = { right: r.rx, left: l.rx, age_years: years, answers: Object.fromEntries(QUESTIONS.map(([key]) => [key, answers[key] ?? 'unknown'])) };
+    action.run(async () => setResult(await api.suitability(ask)));
+  };
+  return h('div', { class: 'suitability' },
+    h('h1', null, 'Suitability'),
+    h('form', { class: 'card no-print', onSubmit: submit },
+      h('p', { class: 'hint' }, 'Enter the spectacle prescription in either cylinder form.'),
+      h(EyeFields, { name: 'Right eye', value: right, set: setRight, error: asked ? r.error : undefined, minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined }),
+      h(EyeFields, { name: 'Left eye', value: left, set: setLeft, error: asked ? l.error : undefined, minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined }),
+      h(Field, { label: 'Age, years', error: asked && badAge ? 'A number of years.' : undefined },
+        h('input', { type: 'text', inputMode: 'decimal', size: 4, name: 'age', value: age, onInput: (/** @type {Event} */ e) => setAge(/** @type {HTMLInputElement} */ (e.target).value) })),
+      h('table', { class: 'questions' }, h('caption', null, 'Questions. Leave open what is not known.'),
+        h('tbody', null, QUESTIONS.map(([key, text]) => h('tr', null, h('th', { scope: 'row' }, text), h('td', null, ['yes', 'no'].map((a) =>
+          h('label', { class: 'choice' }, h('input', { type: 'radio', name: key, checked: answers[key] === a, onChange: () => setAnswers({ ...answers, [key]: /** @type {'yes'|'no'} */ (a) }) }), title(a)))))))),
+      h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
+        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(''); setAnswers({}); setResult(null); setAsked(false); } }, 'Clear')),
+      h(Trouble, { error: action.error })),
+    result && h(Result, { result, right: r.rx, left: l.rx, open: QUESTIONS.filter(([key]) => !answers[key]).map(([, t]) => t), yes: QUESTIONS.filter(([key]) => answers[key] === 'yes').map(([, t]) => t) }),
+    result && h(FamilySheet, { me, result, right: r.rx, left: l.rx }));
+}
+
+/**
+ * @param {{name: string, value: typeof EMPTY, set: (v: typeof EMPTY) => void, error?: string, minus?: import('../prescription.js').Rx}} props
+ */
+function EyeFields({ name, value, set, error, minus }) {
+  /** @param {keyof typeof EMPTY} key @param {string} label */
+  const input = (key, label) => h('label', null, label, h('input', { type: 'text', inputMode: key === 'axis' ? 'numeric' : 'text', size: 6, name: `${name.slice(0, 1).toLowerCase()}-${key}`, value: value[key],
+    'aria-invalid': error ? 'true' : undefined, onInput: (/** @type {Event} */ e) => set({ ...value, [key]: /** @type {HTMLInputElement} */ (e.target).value }) }));
+  return h('fieldset', { class: 'eye' }, h('legend', null, name), input('sphere', 'Sphere'), input('cylinder', 'Cylinder'), input('axis', 'Axis'),
+    minus && h('span', { class: 'hint' }, `= ${prescription(minus)}`),
+    error && h('span', { class: 'field-error', role: 'alert' }, error));
+}
+
+/**
+ * @param {{result: Answer, right?: import('../prescription.js').Rx, left?: import('../prescription.js').Rx, open: string[], yes: string[]}} props
+ */
+function Result({ result, right, left, open, yes }) {
+  return h('section', { class: 'card no-print', 'aria-live': 'polite', 'data-test': 'suitability-result' },
+    h('h2', null, 'For the practitioner to decide'),
+    h('div', { class: 'pair' }, h(EyeResult, { name: 'Right eye', eye: result.right, rx: right }), h(EyeResult, { name: 'Left eye', eye: result.left, rx: left })),
+    yes.length > 0 && h('div', { class: 'warn-box' }, h('h3', null, 'Answered yes: weigh before going on'), h('ul', null, yes.map((t) => h('li', null, t)))),
+    open.length > 0 && h('div', null, h('h3', null, 'Still to be asked'), h('ul', null, open.map((t) => h('li', null, t)))),
+    result.discuss && result.discuss.length > 0 && h('div', null, h('h3', null, 'To discuss'), h('ul', null, result.discuss.map((t) => h('li', null, t)))),
+    h('p', { class: 'quiet' }, result.note ?? 'A published range is information, not a limit on your judgement, and being inside it makes nobody suitable.'),
+    h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'), h('a', { class: 'button', href: '#family' }, 'Start: add the family')));
+}
+
+/** @param {{name: string, eye: SuitabilityEye, rx?: import('../prescription.js').Rx}} props */
+const EyeResult = ({ name, eye, rx }) => h('div', null, h('h3', null, name, h('span', { class: 'quiet' }, ` ${prescription(rx && minusForm(rx))}`)),
+  h('p', { class: 'range-word' }, title(eye.range)), h('ul', null, eye.reasons.map((t) => h('li', null, t))));
+
+/** What every family should hear, whatever the eyes; sources named on the page. */
+const EXPECT = [
+  'Rigid lenses are worn while asleep and taken out in the morning. They flatten the front of the eye a little for a while; nothing is permanent, and the effect goes when wear stops.',
+  'On average about half or a little more of the short-sightedness is gone after the first night, and most of it after one to two weeks of nights worn. People differ.',
+  'It works only while lenses are worn as agreed. A missed night means less clear sight the next day; keep spectacles at hand.',
+  'Rings round lights and some glare are common at first and usually settle over the first month.',
+  'It slows the growth of the eye in many children; it does not stop it, and for one child nobody can say how much.',
+  'The lenses lie on the eye at night, so infection, though rare (about 5 to 14 in 10,000 wearers a year in published studies), can be serious. Clean hands, fresh solution, no water on lenses or case, and every visit kept make it less likely.',
+  'If an eye is red, painful, sensitive to light or sees worse: lenses out, none that night, and phone us at once. If we cannot be reached, go to an emergency eye service and bring lenses, case and bottles.',
+];
+
+/** @param {{me: Me, result: Answer, right?: import('../prescription.js').Rx, left?: import('../prescription.js').Rx}} props */
+function FamilySheet({ me, result, right, left }) {
+  return h('section', { class: 'card sheet', 'aria-labelledby': 'sheet-title' },
+    h('h2', { id: 'sheet-title' }, 'Overnight lenses: what to know before deciding'),
+    h('p', null, me.practice.name, me.practice.phone && `, ${me.practice.phone}`),
+    h('p', null, `Prescription: right ${prescription(right && minusForm(right))}, left ${prescription(left && minusForm(left))}.`),
+    h('ul', null, (result.course?.length ? result.course : EXPECT).map((t) => h('li', null, t))),
+    h('h3', null, 'Each evening and morning'),
+    h('p', null, 'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.'),
+    h('h3', null, 'Questions you want to ask'),
+    h('p', { class: 'write-lines' }, ' '), h('p', { class: 'write-lines' }, ' '),
+    h('p', { class: 'quiet' }, 'This sheet informs. Your practitioner decides with you after an examination.'));
+}
