@@ -136,7 +136,10 @@ func (t *Table) checkCond(r *Rule, c *Cond, window bool) error {
 		}
 		return t.checkCond(r, c.Not, window)
 	}
-	terms := append(slices.Clone(c.All), c.Any...)
+	terms := c.All
+	if terms == nil {
+		terms = c.Any
+	}
 	if len(terms) < 2 {
 		return fmt.Errorf("all or any: want two terms or more")
 	}
@@ -156,12 +159,14 @@ func (t *Table) checkComparison(r *Rule, c *Cond, window bool) error {
 	if r.About == "record" && window != (def.Scope == OfNight) {
 		return fmt.Errorf("sign %q: a night's sign is read inside a window, a fact outside", c.Sign)
 	}
+	c.def = def
 	r.perEye = r.perEye || def.Scope == OfEye
 	if c.Value == nil {
 		return fmt.Errorf("sign %q: value is missing", c.Sign)
 	}
 	if def.Answers != nil {
-		if i := slices.Index(def.Answers, c.Value.Word); i < 0 || c.Op != "=" && (c.Op != ">=" || i == 0) {
+		c.rank = slices.Index(def.Answers, c.Value.Word)
+		if c.rank < 0 || c.Op != "=" && (c.Op != ">=" || c.rank == 0) {
 			return fmt.Errorf("sign %q: %s %q: want = or >= and one of %v", c.Sign, c.Op, c.Value.Word, def.Answers)
 		}
 		return nil

@@ -87,12 +87,12 @@ type Finding struct {
 // Evaluate returns one finding per rule (two for a rule about an eye, right
 // before left) in the table's order, whatever their state.
 func (t *Table) Evaluate(in Input) []Finding {
-	var out []Finding
+	out := make([]Finding, 0, 2*len(t.Rules))
 	for i := range t.Rules {
 		r := &t.Rules[i]
 		switch {
 		case r.About == "record":
-			out = append(out, r.finding(t, "", t.eval(r, &r.When, &scene{in: &in, now: in.Facts})))
+			out = append(out, r.finding(t, "", t.eval(&r.When, &scene{in: &in, now: in.Facts})))
 		case in.Report != nil:
 			out = t.appendSymptom(out, r, &in)
 		}
@@ -101,7 +101,7 @@ func (t *Table) Evaluate(in Input) []Finding {
 }
 
 func (t *Table) symptomFindings(report *Report) []Finding {
-	var out []Finding
+	out := make([]Finding, 0, 2*len(t.Rules))
 	in := Input{Report: report}
 	for i := range t.Rules {
 		if r := &t.Rules[i]; r.About == "symptoms" {
@@ -113,10 +113,10 @@ func (t *Table) symptomFindings(report *Report) []Finding {
 
 func (t *Table) appendSymptom(out []Finding, r *Rule, in *Input) []Finding {
 	if !r.perEye {
-		return append(out, r.finding(t, "", t.eval(r, &r.When, &scene{in: in})))
+		return append(out, r.finding(t, "", t.eval(&r.When, &scene{in: in})))
 	}
 	for _, eye := range []string{"right", "left"} {
-		out = append(out, r.finding(t, eye, t.eval(r, &r.When, &scene{in: in, eye: in.Report.eye(eye)})))
+		out = append(out, r.finding(t, eye, t.eval(&r.When, &scene{in: in, eye: in.Report.eye(eye)})))
 	}
 	return out
 }
@@ -149,37 +149,37 @@ func (s *scene) value(def *SignDef) Value {
 	return s.now[def.Name]
 }
 
-func (t *Table) eval(r *Rule, c *Cond, s *scene) State {
+func (t *Table) eval(c *Cond, s *scene) State {
 	switch {
 	case c.All != nil:
 		least := Fired
 		for i := range c.All {
-			least = min(least, t.eval(r, &c.All[i], s))
+			least = min(least, t.eval(&c.All[i], s))
 		}
 		return least
 	case c.Any != nil:
 		most := Clear
 		for i := range c.Any {
-			most = max(most, t.eval(r, &c.Any[i], s))
+			most = max(most, t.eval(&c.Any[i], s))
 		}
 		return most
 	case c.Not != nil:
-		return -t.eval(r, c.Not, s)
+		return -t.eval(c.Not, s)
 	case c.Nights != nil:
-		return t.evalWindow(r, c.Nights, s)
+		return t.evalWindow(c.Nights, s)
 	}
-	return t.compare(t.defs(r)[c.Sign], c, s)
+	return t.compare(c, s)
 }
 
-func (t *Table) compare(def *SignDef, c *Cond, s *scene) State {
+func (t *Table) compare(c *Cond, s *scene) State {
+	def := c.def
 	v := s.value(def)
 	if def.Answers != nil {
 		got := slices.Index(def.Answers, v.word)
 		if v.isNumber || got < 0 {
 			return Unknown
 		}
-		want := slices.Index(def.Answers, c.Value.Word)
-		return truth(got == want || c.Op == ">=" && got > want)
+		return truth(got == c.rank || c.Op == ">=" && got > c.rank)
 	}
 	if !v.isNumber || math.IsNaN(v.number) || v.number < *def.Min || v.number > *def.Max {
 		return Unknown
@@ -200,14 +200,14 @@ func (t *Table) compare(def *SignDef, c *Cond, s *scene) State {
 
 // evalWindow counts calendar nights, so a night with 23 or 25 hours is one
 // night. A night without an entry is unknown.
-func (t *Table) evalWindow(r *Rule, w *Window, s *scene) State {
+func (t *Table) evalWindow(w *Window, s *scene) State {
 	if s.in.Today.IsZero() {
 		return Unknown
 	}
 	fired, unknown := 0, 0
 	for back := range int(t.limit(w.Of, s.in.Settings)) {
 		night := scene{in: s.in, now: s.in.Nights[s.in.Today.AddDays(-back)]}
-		switch t.eval(r, &w.Where, &night) {
+		switch t.eval(&w.Where, &night) {
 		case Fired:
 			fired++
 		case Unknown:

@@ -85,6 +85,9 @@ type Cond struct {
 	Op     string   `json:"op"`
 	Value  *Operand `json:"value"`
 	Nights *Window  `json:"nights"`
+
+	def  *SignDef // of Sign, found by the check
+	rank int      // of Value among the sign's answers
 }
 
 // Window holds when Where holds on at least AtLeast of the Of calendar nights
