@@ -142,7 +142,7 @@ func Due(in Input) []Item {
 	d := in.day()
 	var out []Item
 	for _, night := range []civil.Date{d.tonight.AddDays(-1), d.tonight} {
-		for _, it := range d.nightly(night) {
+		for _, it := range d.nightly(night, nil) {
 			if !it.At.After(in.Now) && it.UsefulUntil.After(in.Now) {
 				out = append(out, it)
 			}
@@ -181,7 +181,7 @@ func Supplies(in Input) []Item {
 func Remind(in Input) []Item {
 	d := in.day()
 	var out []Item
-	for n := -2; n <= 1; n++ {
+	for n := -1; n <= 0; n++ { // nothing is of use beyond the end of its night
 		for _, it := range d.reminders(d.tonight.AddDays(n)) {
 			if !it.At.After(in.Now) && it.UsefulUntil.After(in.Now) && !d.fired(it) {
 				out = append(out, it)
@@ -203,7 +203,7 @@ const horizon = 800
 func Next(in Input) time.Time {
 	d := in.day()
 	var best time.Time
-	for n := -2; n <= horizon; n++ {
+	for n := -1; n <= horizon; n++ {
 		date := d.tonight.AddDays(n)
 		if !best.IsZero() && civil.DateOf(best.In(d.loc)).Before(date) {
 			break // nothing of this date comes before its midnight

@@ -10,23 +10,26 @@ import (
 // silenced reports whether a nightly rule holds its tongue on a date: after
 // several reminders in a row to which nothing was logged it speaks more rarely.
 func (d day) silenced(it Item) bool {
-	var answered, last civil.Date
-	for date, n := range d.nights {
-		if date.Before(it.Date) && date.After(answered) && done(it.Rule, n) {
-			answered = date
-		}
-	}
-	ignored := 0
+	var last civil.Date
+	sent := 0
 	for _, f := range d.Fired {
-		if f.Key == it.Rule && f.Date.After(answered) && f.Date.Before(it.Date) {
-			ignored++
-			if f.Date.After(last) {
-				last = f.Date
-			}
+		if f.Key == it.Rule && f.Date.Before(it.Date) && !d.answeredSince(it, f.Date) {
+			sent++
+			last = later(f.Date, last)
 		}
 	}
-	r := d.rule(it.Rule)
-	return ignored > 0 && it.Date.DaysSince(last) < r.every(ignored)
+	return sent > 0 && it.Date.DaysSince(last) < d.rule(it.Rule).every(sent)
+}
+
+// answeredSince reports whether the log answers the rule of an item for a
+// night from one date up to the item's own.
+func (d day) answeredSince(it Item, from civil.Date) bool {
+	for _, n := range d.Log.Nights {
+		if !n.Night.Before(from) && n.Night.Before(it.Date) && done(it.Rule, d.nights[n.Night]) {
+			return true
+		}
+	}
+	return false
 }
 
 func (d day) rule(id string) *Rule {
@@ -50,15 +53,15 @@ func done(rule string, n Night) bool {
 }
 
 // nightly returns the items of the nightly routine that a night brings and
-// that its log does not answer.
-func (d day) nightly(date civil.Date) []Item {
+// that its log does not answer, but for the rules left out.
+func (d day) nightly(date civil.Date, without []string) []Item {
 	var out []Item
 	for _, r := range Rules() {
-		if r.ThenEveryDays != 0 {
+		if r.ThenEveryDays != 0 || done(r.ID, d.nights[date]) || slices.Contains(without, r.ID) {
 			continue
 		}
 		it := d.item(&r, date)
-		if d.wanted(r.ID, it) && !done(r.ID, d.nights[date]) {
+		if d.wanted(r.ID, it) {
 			out = append(out, it)
 		}
 	}

@@ -12,8 +12,8 @@ import (
 // nightly items and its dated ones, each with the steps that follow.
 func (d day) reminders(date civil.Date) []Item {
 	var out []Item
-	for _, it := range d.nightly(date) {
-		if !d.off(it.Rule) && !d.silenced(it) {
+	for _, it := range d.nightly(date, d.Plan.Off) {
+		if !d.silenced(it) {
 			out = append(out, d.steps(it)...)
 		}
 	}

@@ -8,6 +8,7 @@
 package civil
 
 import (
+	"cmp"
 	"fmt"
 	"time"
 )
@@ -91,7 +92,9 @@ func (d Date) DaysSince(e Date) int {
 }
 
 // Compare returns -1, 0 or +1 as d is before, equal to or after e.
-func (d Date) Compare(e Date) int { return d.noon().Compare(e.noon()) }
+func (d Date) Compare(e Date) int {
+	return cmp.Or(cmp.Compare(d.Year, e.Year), cmp.Compare(d.Month, e.Month), cmp.Compare(d.Day, e.Day))
+}
 
 // Before reports whether d is earlier than e.
 func (d Date) Before(e Date) bool { return d.Compare(e) < 0 }
