@@ -1,0 +1,171 @@
+package escalate
+
+import (
+	"slices"
+	"time"
+
+	"nightkeep/server/internal/care"
+)
+
+// State is where an alert stands. The empty State is an alert that has not
+// been raised yet.
+type State string
+
+// The states.
+const (
+	Unraised     State = ""
+	Open         State = "open"         // nobody has taken it
+	Acknowledged State = "acknowledged" // a named person has it
+	Closed       State = "closed"       // dealt with, with an outcome
+)
+
+// Alert is one finding that a person must deal with: one per wearer, rule and
+// episode. Every change is in History.
+type Alert struct {
+	ID          care.AlertID  `json:"id"`
+	Wearer      care.WearerID `json:"wearer"`
+	Family      care.FamilyID `json:"family"`
+	Rule        string        `json:"rule"`
+	RuleVersion int           `json:"rule_version"` // of the table that raised or last worsened it
+	Level       Level         `json:"level"`        // only ever goes up
+	Eye         string        `json:"eye"`          // right, left, both, or empty
+	Entry       care.EntryID  `json:"entry"`        // the newest entry it was raised by
+	State       State         `json:"state"`
+	Opened      time.Time     `json:"opened"`         // first raised
+	Began       time.Time     `json:"began,omitzero"` // the trouble, as reported; earliest said
+	Since       time.Time     `json:"since"`          // became open last; the ladder counts from here
+
+	// The acknowledgement in force, or before a hand-over the last one; a
+	// worsening clears it.
+	AckBy   care.PersonID `json:"ack_by,omitempty"`
+	AckName string        `json:"ack_name,omitempty"`
+	AckAt   time.Time     `json:"ack_at,omitzero"`
+
+	Owner     care.PersonID `json:"owner,omitempty"` // who has it, or is to take it
+	OwnerName string        `json:"owner_name,omitempty"`
+
+	ClosedBy   care.PersonID `json:"closed_by,omitempty"`
+	ClosedName string        `json:"closed_name,omitempty"`
+	ClosedAt   time.Time     `json:"closed_at,omitzero"`
+	Outcome    string        `json:"outcome,omitempty"`
+	Note       string        `json:"note,omitempty"`
+
+	Step       int       `json:"step"`                  // steps taken, over the whole life; numbers the rows
+	Rung       int       `json:"rung"`                  // 0 nobody told, 1 on duty, 2 deputy, 3 everybody
+	NextStepAt time.Time `json:"next_step_at,omitzero"` // zero: nothing will happen by itself
+	ShownAt    time.Time `json:"shown_at,omitzero"`     // first shown on a device since it became open
+	LapsedAt   time.Time `json:"lapsed_at,omitzero"`    // nobody answered for the policy's limit
+	Raised     int       `json:"raised"`                // times it was opened again
+	History    []Event   `json:"history"`               // oldest first
+}
+
+// Live reports whether somebody still has to do something.
+func (a *Alert) Live() bool { return a.State == Open || a.State == Acknowledged }
+
+// Lapsed reports whether nobody answered in time and nobody has answered
+// since: the console shows a red banner, and the family is told plainly to
+// phone.
+func (a *Alert) Lapsed() bool { return a.State == Open && !a.LapsedAt.IsZero() }
+
+// Due reports whether [StepDue] should be applied at now.
+func (a *Alert) Due(now time.Time) bool { return !a.NextStepAt.IsZero() && !now.Before(a.NextStepAt) }
+
+// reopenWithin is how long after closing the same red flag belongs to the same
+// episode (our choice).
+const reopenWithin = 24 * time.Hour
+
+// Continues reports whether a new finding of the same wearer and rule belongs
+// to this alert; otherwise it needs an alert of its own. A live alert takes
+// it; a red flag closed less than 24 hours ago is opened again.
+func (a *Alert) Continues(now time.Time) bool {
+	return a.Live() || a.State == Closed && a.Level.RedFlag() && now.Sub(a.ClosedAt) < reopenWithin
+}
+
+// knows reports whether an entry has raised this alert before, so that
+// evaluating the same entry again changes nothing.
+func (a *Alert) knows(id care.EntryID) bool {
+	return id != "" && slices.ContainsFunc(a.History, func(e Event) bool { return e.Entry == id })
+}
+
+// bothEyes joins two statements of which eye.
+func bothEyes(a, b string) string {
+	switch {
+	case a == b || b == "":
+		return a
+	case a == "":
+		return b
+	}
+	return "both"
+}
+
+// EventKind says what happened to an alert.
+type EventKind string
+
+// The events. The words are kept in the history.
+const (
+	Raised      EventKind = "raised"       // a finding; the first one makes the alert
+	Worsened    EventKind = "worsened"     // more signs, a worse one, or the other eye
+	Improved    EventKind = "improved"     // the family reports it better; changes nothing
+	Acknowledge EventKind = "acknowledged" // a person of the practice takes it
+	HandOver    EventKind = "handed-over"  // to another person, who has to acknowledge
+	Comment     EventKind = "comment"
+	Close       EventKind = "closed"
+	StepDue     EventKind = "escalated" // NextStepAt has come; too early it changes nothing
+	Sent        EventKind = "sent"      // a push service or mail server took a message
+	Failed      EventKind = "failed"    // a message can never be delivered
+	Shown       EventKind = "shown"     // a device showed the notification
+	Opened      EventKind = "opened"    // somebody opened it from the notification
+)
+
+// Kinds returns every kind of event.
+func Kinds() []EventKind {
+	return []EventKind{Raised, Worsened, Improved, Acknowledge, HandOver, Comment, Close, StepDue, Sent, Failed, Shown, Opened}
+}
+
+// Event is one thing that happened. Which fields are read depends on its kind.
+type Event struct {
+	Kind EventKind `json:"kind"`
+	At   time.Time `json:"at"` // set by Apply
+
+	By   care.PersonID `json:"by,omitempty"` // who; empty for the program itself
+	Name string        `json:"name,omitempty"`
+	Role care.Role     `json:"role,omitempty"`
+
+	Text    string        `json:"text,omitempty"`    // comment, note, or how far a step went
+	To      care.PersonID `json:"to,omitempty"`      // hand-over
+	ToName  string        `json:"to_name,omitempty"` // hand-over
+	Outcome string        `json:"outcome,omitempty"` // close
+
+	// A finding: raised and worsened.
+	Level       Level        `json:"level,omitempty"`
+	Eye         string       `json:"eye,omitempty"`
+	Entry       care.EntryID `json:"entry,omitempty"`
+	Began       time.Time    `json:"began,omitzero"`
+	RuleVersion int          `json:"rule_version,omitempty"`
+}
+
+// EffectKind says what the caller has to do in the same transaction.
+type EffectKind string
+
+// The effects.
+const (
+	Deliver EffectKind = "deliver" // put a row in the outbox
+	Cancel  EffectKind = "cancel"  // take the alert's waiting rows out; comes before any Deliver
+)
+
+// Effect is something to do in the transaction that stores the alert.
+type Effect struct {
+	Kind     EffectKind
+	Delivery Delivery // of a Deliver
+}
+
+// Rows returns the outbox rows of the Deliver effects.
+func Rows(a care.AlertID, effects []Effect, now time.Time) []Row {
+	var out []Row
+	for _, e := range effects {
+		if e.Kind == Deliver {
+			out = append(out, Row{Delivery: e.Delivery, Alert: a, Created: now, Due: now})
+		}
+	}
+	return out
+}
