@@ -1,0 +1,259 @@
+package alerts_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/alerts"
+)
+
+func TestLoadRefuses(t *testing.T) {
+	t.Parallel()
+	rule := func(fields string) string {
+		return `{"version":1,"signs":[{"name":"pain","scope":"eye","label":"pain","answers":["none","gone"],"meaning":""},
+			{"name":"days","scope":"fact","label":"days","min":0,"max":9,"unit":"days","meaning":""},
+			{"name":"redness","scope":"night","label":"redness","min":0,"max":3,"unit":"grade","meaning":""}],
+			"settings":[{"name":"limit","label":"limit","default":3,"min":1,"max":5,"unit":"days","why":"none published"}],
+			"actions":["lenses-out","no-lens","call-now","call-today","keep-lenses","bring"],
+			"rules":[` + fields + `]}`
+	}
+	const tail = `,"family":"f","clinic":"c","actions":["lenses-out"],"source":"s"}`
+	const all = `,"family":"f","clinic":"c","actions":["lenses-out","no-lens","call-now","call-today","keep-lenses","bring"],"source":"s"}`
+	const pain = `{"sign":"pain","op":">=","value":"gone"}`
+	const ok = `{"id":"a","level":"note","about":"symptoms","when":` + pain + tail
+	note := func(when string) string {
+		return rule(`{"id":"a","level":"note","about":"record","when":` + when + tail)
+	}
+	if _, err := alerts.Load([]byte(rule(ok))); err != nil {
+		t.Fatalf("the table that the faults are put into: %v", err)
+	}
+	tests := []struct{ name, table, want string }{
+		{"not JSON", `{`, "EOF"},
+		{"something after", rule(ok) + `{}`, "follows"},
+		{"unknown field", rule(strings.Replace(ok, `"id"`, `"colour":"red","id"`, 1)), "unknown field"},
+		{"unknown field in a condition", note(`{"sign":"days","op":">=","value":1,"unit":"d"}`), "unknown field"},
+		{"no rules", rule(``), "no rules"},
+		{"duplicate id", rule(ok + "," + ok), "twice"},
+		{"missing source", rule(strings.Replace(ok, `"source":"s"`, `"source":""`, 1)), "source"},
+		{"unknown level", rule(strings.Replace(ok, "note", "red", 1)), "level"},
+		{"level none", rule(strings.Replace(ok, "note", "none", 1)), "level"},
+		{"unknown sign", note(`{"sign":"itch","op":">=","value":1}`), "itch"},
+		{"sign of the other kind of rule", note(pain), "pain"},
+		{"unknown operator", note(`{"sign":"days","op":"!=","value":1}`), "operator"},
+		{"unknown answer", rule(strings.Replace(ok, "gone", "awful", 1)), "awful"},
+		{"answer that always holds", rule(strings.Replace(ok, `"gone"}`, `"none"}`, 1)), "none"},
+		{"word for a number", note(`{"sign":"days","op":">=","value":"many"}`), "days"},
+		{"number out of range", note(`{"sign":"days","op":">=","value":10}`), "days"},
+		{"null limit", note(`{"sign":"days","op":">=","value":null}`), "value"},
+		{"unknown setting", note(`{"sign":"days","op":">=","value":{"setting":"other"}}`), "setting"},
+		{"two forms", note(`{"sign":"days","op":">=","value":1,"all":[]}`), "forms"},
+		{"no form", note(`{}`), "forms"},
+		{"one term", note(`{"all":[{"sign":"days","op":">=","value":1}]}`), "two terms"},
+		{"night outside a window", note(`{"sign":"redness","op":">=","value":1}`), "window"},
+		{"fact inside a window", note(`{"nights":{"of":2,"atLeast":1,"where":{"sign":"days","op":">=","value":1}}}`), "window"},
+		{"window of nothing", note(`{"nights":{"of":2,"atLeast":0,"where":{"sign":"redness","op":">=","value":1}}}`), "atLeast"},
+		{"window too small", note(`{"nights":{"of":2,"atLeast":3,"where":{"sign":"redness","op":">=","value":1}}}`), "atLeast"},
+		{"unknown advice", rule(strings.Replace(ok, `["lenses-out"]`, `["hope"]`, 1)), "hope"},
+		{"no advice", rule(strings.Replace(ok, `["lenses-out"]`, `[]`, 1)), "advice"},
+		{"emergency without phoning", rule(strings.Replace(ok, "note", "emergency", 1)), "no-lens"},
+		{"emergency with not", rule(`{"id":"a","level":"emergency","about":"symptoms","when":{"not":` + pain + `}` + all), "not"},
+		{"emergency with a setting", rule(`{"id":"a","level":"emergency","about":"record","when":{"sign":"days","op":">=","value":{"setting":"limit"}}` + all), "lower"},
+		{"urgent with a setting that can lower it", rule(`{"id":"a","level":"urgent","about":"record","when":{"sign":"days","op":">=","value":{"setting":"limit"}}` + all), "lower"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := alerts.Load([]byte(tt.table))
+			if err == nil || !strings.Contains(err.Error(), tt.want) {
+				t.Errorf("got %v, want an error about %q", err, tt.want)
+			}
+		})
+	}
+}
+
+// The names and answers are those that phones send; a change here is a change
+// of the entry contract.
+func TestSignsOfAReportAreThoseOfTheContract(t *testing.T) {
+	t.Parallel()
+	var got []string
+	for _, s := range alerts.Default().Signs {
+		if s.Scope == alerts.OfEye {
+			got = append(got, string(s.Name)+" "+strings.Join(s.Answers, " "))
+		}
+	}
+	var want []string
+	for _, s := range space {
+		want = append(want, s.sign+" "+strings.Join(s.answers, " "))
+	}
+	if strings.Join(got, "\n") != strings.Join(want, "\n") {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
+func TestEveryKeyHasAWording(t *testing.T) {
+	t.Parallel()
+	tb, say := alerts.Default(), alerts.English()
+	keys := []string{"answer.unknown"}
+	for _, r := range tb.Rules {
+		keys = append(keys, r.Family, r.Clinic)
+	}
+	for _, a := range tb.Actions {
+		keys = append(keys, "action."+a)
+	}
+	for _, l := range []string{"none", "note", "routine", "urgent", "emergency"} {
+		keys = append(keys, "level."+l, "level."+l+".told")
+	}
+	for _, k := range []string{"fired", "clear", "unknown"} {
+		keys = append(keys, "state."+k)
+	}
+	for _, k := range []string{"at-least", "unknown", "better", "cannot-see", "worried", "local"} {
+		keys = append(keys, "caution."+k)
+	}
+	for _, k := range []string{"unknown", "soon", "over-12-hours", "over-49-hours"} {
+		keys = append(keys, "delay."+k)
+	}
+	for _, s := range space {
+		keys = append(keys, "sign."+s.sign)
+		for _, a := range s.answers {
+			keys = append(keys, "answer."+s.sign+"."+a)
+		}
+	}
+	for _, k := range keys {
+		if say.Texts[k].Text == "" {
+			t.Errorf("no wording for %q", k)
+		}
+	}
+	for _, id := range []string{"peroxide", "stuck-lens", "dropped-lens", "broken-lens", "swapped-lenses", "red-eye"} {
+		found := false
+		for _, c := range say.Cards {
+			found = found || c.ID == id && c.Title != "" && len(c.Do) > 0 && len(c.Dont) > 0 && c.Source != ""
+		}
+		if !found {
+			t.Errorf("help card %q is missing or lacks steps or source", id)
+		}
+	}
+}
+
+// The lens is prescribed for the night, so soft-lens advice would be wrong; an
+// eye is never called fine; lenses and case are kept and brought.
+func TestWordsThatMustAndMustNotAppear(t *testing.T) {
+	t.Parallel()
+	b, err := os.ReadFile("texts.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.ToLower(string(b))
+	for _, bad := range []string{"never sleep in", "8-10 h", "eye is fine", "eye is healthy", "nothing to worry", "you have an infection", "diagnos"} {
+		if strings.Contains(text, bad) {
+			t.Errorf("texts.json says %q", bad)
+		}
+	}
+	bring := alerts.English().Say("action.bring")
+	for _, w := range []string{"lenses", "case", "bottle", "spectacles"} {
+		if !strings.Contains(bring, w) {
+			t.Errorf("bring: %q lacks %q", bring, w)
+		}
+	}
+}
+
+// Infections come years after fitting as well as weeks (Hu 2021; Kam 2017), so
+// no symptom rule may look at anything but the report.
+func TestSymptomRulesLookOnlyAtTheReport(t *testing.T) {
+	t.Parallel()
+	tb := alerts.Default()
+	r := alerts.Report{Right: map[string]string{"redness": "mild"}, Ill: "no"}
+	for _, nights := range []float64{1, 400, 4000} {
+		n := 0
+		for _, f := range tb.Evaluate(alerts.Input{Report: &r, Facts: alerts.Signs{"nights_since_start": alerts.Number(nights)}}) {
+			if f.State == alerts.Fired && tb.Rule(f.Rule).About == "symptoms" {
+				n++
+			}
+		}
+		if n != 1 {
+			t.Errorf("after %v nights %d symptom rules fire, want 1", nights, n)
+		}
+	}
+}
+
+func TestDelay(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 3, 29, 8, 0, 0, 0, time.UTC)
+	// Keay 2006: over 12 h; Eye 2009: 49 to 72 h.
+	tests := []struct {
+		name  string
+		began time.Time
+		want  string
+	}{
+		{"not said", time.Time{}, "delay.unknown"},
+		{"in the future", now.Add(time.Minute), "delay.unknown"},
+		{"12 h", now.Add(-12 * time.Hour), "delay.soon"},
+		{"13 h", now.Add(-13 * time.Hour), "delay.over-12-hours"},
+		{"just under 49 h", now.Add(-49*time.Hour + time.Second), "delay.over-12-hours"},
+		{"49 h", now.Add(-49 * time.Hour), "delay.over-49-hours"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			if got := alerts.Delay(tt.began, now); got != tt.want {
+				t.Errorf("got %s, want %s", got, tt.want)
+			}
+		})
+	}
+}
+
+func TestCheckSettings(t *testing.T) {
+	t.Parallel()
+	tb := alerts.Default()
+	if err := tb.CheckSettings(map[string]int{"missed_nights": 7}); err != nil {
+		t.Error(err)
+	}
+	for _, bad := range []map[string]int{{"missed_nights": 8}, {"missed_nights": 1}, {"water_watch_days": 13}, {"other": 1}} {
+		if tb.CheckSettings(bad) == nil {
+			t.Errorf("%v was accepted", bad)
+		}
+	}
+}
+
+func TestFindingsCarryTheVersionOfTheTable(t *testing.T) {
+	t.Parallel()
+	b, err := os.ReadFile("rules.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tb, err := alerts.Load(bytes.Replace(b, []byte(`"version": 1,`), []byte(`"version": 7,`), 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := json.Marshal(tb.Evaluate(alerts.Input{})[0])
+	if err != nil || !bytes.Contains(f, []byte(`"version":7`)) || !bytes.Contains(f, []byte(`"state":"unknown"`)) {
+		t.Errorf("got %s, %v", f, err)
+	}
+}
+
+func TestTheWholeTableCanBeRead(t *testing.T) {
+	t.Parallel()
+	tb := alerts.Default()
+	var text, page bytes.Buffer
+	if err := alerts.WriteText(&text, tb); err != nil {
+		t.Fatal(err)
+	}
+	if err := alerts.WriteHTML(&page, tb); err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"version 1", "stuck-twice", "on at least 2 of the last 7 nights: lens stuck on waking: came-off or worse",
+		"Lens bound on two or more of the last 7 nights", "Swarbrick and Holden 1996", "[setting missed_nights, 2 to 7]"} {
+		if !strings.Contains(text.String(), want) {
+			t.Errorf("text lacks %q", want)
+		}
+		if !strings.Contains(page.String(), want) {
+			t.Errorf("page lacks %q", want)
+		}
+	}
+	if n := strings.Count(page.String(), "<tr id="); n != len(tb.Rules) {
+		t.Errorf("page shows %d rules of %d", n, len(tb.Rules))
+	}
+}
