@@ -12,10 +12,9 @@ import (
 
 // The worker's limits (our choice).
 const (
-	batch    = 32               // rows leased at once
-	parallel = 8                // sent at once
+	parallel = 32               // rows being sent at once
 	sendFor  = 20 * time.Second // one attempt
-	leaseFor = 3 * time.Minute  // more than a whole batch of slow attempts, so a lease runs out only when its worker died
+	leaseFor = 2 * time.Minute  // well over one attempt, so that a lease runs out only when its worker died
 	tick     = 5 * time.Second  // how often to look without being woken
 	firstTry = 15 * time.Second // wait after the first failure; doubles
 	longest  = 5 * time.Minute  // longest wait of our own
@@ -34,21 +33,54 @@ type Worker struct {
 }
 
 // Run works until the context ends: at once when woken, and every few seconds.
+// A push service that does not answer holds up only its own rows. It returns
+// when nothing is being sent any more.
 func (w *Worker) Run(ctx context.Context, wake <-chan struct{}) {
 	t := time.NewTicker(tick)
 	defer t.Stop()
+	done := make(chan struct{}, parallel)
+	busy := 0
 	for ctx.Err() == nil {
-		n, err := w.Work(ctx)
-		if err != nil {
-			w.fault(err)
+		backlog := false
+		if busy < parallel {
+			rows, err := w.Outbox.Lease(w.Now(), parallel-busy, leaseFor)
+			if err != nil {
+				w.fault(fmt.Errorf("escalate: lease: %w", err))
+			}
+			backlog = len(rows) == parallel-busy
+			busy += len(rows)
+			for _, r := range rows {
+				go func() { w.try(ctx, r); done <- struct{}{} }()
+			}
 		}
-		if err == nil && n == batch {
-			continue // there may be more
-		}
+		busy -= w.wait(ctx, wake, t.C, done, backlog)
+	}
+	for ; busy > 0; busy-- {
+		<-done
+	}
+}
+
+// wait blocks until there may be something to lease, and returns how many
+// sends have ended meanwhile. Only with a backlog is an ended send a reason.
+func (w *Worker) wait(ctx context.Context, wake <-chan struct{}, tick <-chan time.Time, done <-chan struct{}, backlog bool) (ended int) {
+	for {
 		select {
 		case <-ctx.Done():
+			return ended
 		case <-wake:
-		case <-t.C:
+			return ended
+		case <-tick:
+			return ended
+		case <-done:
+			ended++
+		}
+		for backlog && ended > 0 {
+			select {
+			case <-done:
+				ended++
+			default:
+				return ended
+			}
 		}
 	}
 }
@@ -56,23 +88,22 @@ func (w *Worker) Run(ctx context.Context, wake <-chan struct{}) {
 // Work leases one batch, tries each row once, and returns how many rows it
 // tried. A row whose result could not be stored is sent again after its lease.
 func (w *Worker) Work(ctx context.Context) (int, error) {
-	rows, err := w.Outbox.Lease(w.Now(), batch, leaseFor)
+	rows, err := w.Outbox.Lease(w.Now(), parallel, leaseFor)
 	if err != nil {
 		return 0, fmt.Errorf("escalate: lease: %w", err)
 	}
-	slots := make(chan struct{}, parallel)
 	var wg sync.WaitGroup
 	for _, r := range rows {
-		slots <- struct{}{}
-		wg.Go(func() {
-			defer func() { <-slots }()
-			if err := w.one(ctx, r); err != nil {
-				w.fault(fmt.Errorf("escalate: row of alert %s, step %d: %w", r.Alert, r.Step, err))
-			}
-		})
+		wg.Go(func() { w.try(ctx, r) })
 	}
 	wg.Wait()
 	return len(rows), nil
+}
+
+func (w *Worker) try(ctx context.Context, r Row) {
+	if err := w.one(ctx, r); err != nil {
+		w.fault(fmt.Errorf("escalate: row of alert %s, step %d: %w", r.Alert, r.Step, err))
+	}
 }
 
 // one tries one row and stores what became of it.
