@@ -1,0 +1,203 @@
+// The log on this phone: what was written here, what the server has said about
+// it, and what came from the family's other phones.
+//
+// Invariant: an entry leaves the queue only by a verdict of the server, and the
+// device counter has no gaps because it is drawn in the transaction that
+// stores the entry.
+import { makeEntry, nextClock } from '../model/entry.js';
+import { done } from './store.js';
+
+/** @import { Draft, Entry } from '../model/entry.js' */
+/** @import { Store } from './store.js' */
+
+/**
+ * unsent: only on this phone. sent: the server has it. stored: seen in the
+ * family's log. held: kept by the server unread. refused: see verdict.
+ * discarded: a refused one that somebody has put away.
+ * @typedef {'unsent'|'sent'|'stored'|'held'|'refused'|'discarded'} RecordState
+ */
+
+/** @typedef {{id: string, verdict: string, code?: string, message?: string, field?: string}} Verdict */
+/** @typedef {{id: string, entry: Entry, state: RecordState, own: boolean, verdict?: Verdict, at: number}} LogRecord at: when written or received, Unix ms */
+/** @typedef {{device: string, person: string, family: string}} Me */
+/**
+ * @typedef {object} Reply what the server answers to a sync
+ * @property {Verdict[]} verdicts
+ * @property {number} watermark
+ * @property {string} epoch
+ * @property {number} cursor
+ * @property {Entry[]} changes
+ * @property {boolean} more
+ * @property {string} checksum
+ * @property {any[]} alerts
+ * @property {string} now
+ */
+/** @typedef {{epoch: string, cursor: number, sum: string}} Place how far this phone has read */
+
+/** @type {Place} */
+const START = { epoch: '', cursor: 0, sum: '' };
+
+/**
+ * The rolling checksum of a family's log.
+ * @param {string} before
+ * @param {string} id
+ * @returns {Promise<string>}
+ */
+export async function nextChecksum(before, id) {
+  const bytes = new Uint8Array(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(`${before}\n${id}`)));
+  return [...bytes.subarray(0, 8)].map((b) => b.toString(16).padStart(2, '0')).join('');
+}
+
+/**
+ * @param {Store} store
+ * @param {{now: () => number, random: (n: number) => Uint8Array}} world
+ */
+export function openLog(store, world) {
+  /** @template T @param {string} key @param {T} fallback @returns {Promise<T>} */
+  const get = (key, fallback) => store.run('readonly', async (_, meta) => (await done(meta.get(key))) ?? fallback);
+  /** @param {string} key @param {unknown} value */
+  const set = (key, value) => store.run('readwrite', async (_, meta) => { await done(meta.put(value, key)); });
+  /** @returns {Promise<LogRecord[]>} */
+  const records = () => store.run('readonly', (entries) => done(entries.getAll()));
+  /** @param {RecordState} state @returns {Promise<LogRecord[]>} */
+  const inState = async (state) => {
+    const list = await store.run('readonly', (entries) => /** @type {Promise<LogRecord[]>} */ (done(entries.index('state').getAll(state))));
+    return list.sort((a, b) => a.entry.dseq - b.entry.dseq);
+  };
+  /** @param {string} id @param {(r: LogRecord) => LogRecord} change */
+  const change = (id, change) => store.run('readwrite', async (entries) => {
+    const r = await done(entries.get(id));
+    if (r) await done(entries.put(change(r)));
+  });
+
+  /**
+   * Writes drafts as entries, all or none, and resolves once they are durable.
+   * @param {Draft[]} drafts
+   * @param {string} zone of the phone now
+   * @returns {Promise<LogRecord[]>}
+   */
+  const append = (drafts, zone) => store.run('readwrite', async (entries, meta) => {
+    const me = /** @type {Me|undefined} */ (await done(meta.get('me')));
+    if (!me) throw new Error('this phone has not joined a family yet');
+    let dseq = (await done(meta.get('dseq'))) ?? 0;
+    let hlc = (await done(meta.get('hlc'))) ?? '';
+    const out = [];
+    for (const draft of drafts) {
+      const refs = await Promise.all([...(draft.supersedes ?? []), draft.retracts ?? ''].filter(Boolean).map((id) => done(entries.get(id))));
+      const now = world.now();
+      hlc = nextClock(now, [hlc, ...refs.map((r) => r?.entry.hlc ?? '')]);
+      const entry = makeEntry(draft, { device: me.device, author: me.person, zone, now, dseq: ++dseq, hlc, random: world.random(10) });
+      /** @type {LogRecord} */
+      const record = { id: entry.id, entry, state: 'unsent', own: true, at: now };
+      await done(entries.add(record));
+      out.push(record);
+    }
+    await done(meta.put(dseq, 'dseq'));
+    await done(meta.put(hlc, 'hlc'));
+    return out;
+  });
+
+  /**
+   * Takes in a reply: verdicts, changes, place and counter in one transaction.
+   * @param {Reply} reply
+   * @param {boolean} trust take the server's checksum although it does not match
+   * @returns {Promise<'ok'|'again'>} again: the log did not match and is read anew from the start
+   */
+  const settle = async (reply, trust) => {
+    const [me, before] = await Promise.all([get('me', /** @type {Me|null} */ (null)), get('place', START)]);
+    const restored = before.epoch !== '' && before.epoch !== reply.epoch;
+    let sum = restored ? '' : before.sum;
+    for (const e of reply.changes) sum = await nextChecksum(sum, e.id);
+    const matches = trust || sum === (reply.checksum ?? sum);
+    if (trust) sum = reply.checksum ?? sum;
+    await store.run('readwrite', async (entries, meta) => {
+      const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
+      if (restored && place.epoch !== reply.epoch) await offerAgain(entries);
+      for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
+      for (const e of reply.changes) await put(entries, e, me?.device, world.now());
+      const moved = place.epoch !== before.epoch || place.cursor !== before.cursor; // by another tab
+      if (!moved) await done(meta.put(matches ? { epoch: reply.epoch, cursor: reply.cursor, sum } : { ...START, epoch: reply.epoch }, 'place'));
+      const own = reply.changes.filter((e) => e.device === me?.device).map((e) => e.dseq);
+      const dseq = (await done(meta.get('dseq'))) ?? 0;
+      await done(meta.put(Math.max(dseq, reply.watermark ?? 0, ...own), 'dseq'));
+      await done(meta.put(reply.alerts ?? [], 'alerts'));
+      await done(meta.put(world.now(), 'heard'));
+    });
+    return matches ? 'ok' : 'again';
+  };
+
+  return {
+    get, set, records, inState, append, settle,
+    /** @returns {Promise<Place>} */
+    place: () => get('place', START),
+    /** A refused entry, put away; it stays on the phone. @param {string} id */
+    discard: (id) => change(id, (r) => (r.state === 'refused' ? { ...r, state: 'discarded' } : r)),
+    /** @param {string} id */
+    undiscard: (id) => change(id, (r) => (r.state === 'discarded' ? { ...r, state: 'refused' } : r)),
+    /** Marks an entry refused that no request can carry. @param {string} id @param {Verdict} verdict */
+    refuse: (id, verdict) => change(id, (r) => ({ ...r, state: 'refused', verdict })),
+    /** Writes a refused entry anew with a mended body. @param {string} id @param {Record<string, unknown>} body @param {string} zone */
+    repair: async (id, body, zone) => {
+      const r = await store.run('readonly', (entries) => /** @type {Promise<LogRecord|undefined>} */ (done(entries.get(id))));
+      if (!r) return;
+      const { wearer, kind, night, supersedes, retracts } = r.entry;
+      await append([{ wearer, kind, night, body, supersedes, retracts }], zone);
+      await change(id, (x) => ({ ...x, state: 'discarded' }));
+    },
+    /**
+     * Takes in a file of another phone's unsent entries. They keep their id,
+     * night and clock, and are sent by this phone.
+     * @param {Entry[]} list
+     * @returns {Promise<number>} how many were new here
+     */
+    adopt: (list) => store.run('readwrite', async (entries, meta) => {
+      const me = /** @type {Me|undefined} */ (await done(meta.get('me')));
+      let dseq = (await done(meta.get('dseq'))) ?? 0;
+      let count = 0;
+      for (const e of list) {
+        if (!me || (await done(entries.get(e.id)))) continue;
+        await done(entries.add({ id: e.id, entry: { ...e, device: me.device, dseq: ++dseq }, state: 'unsent', own: true, at: world.now() }));
+        count++;
+      }
+      await done(meta.put(dseq, 'dseq'));
+      return count;
+    }),
+  };
+}
+
+/** @typedef {ReturnType<typeof openLog>} Log */
+
+/**
+ * After a restore from a backup the server may have lost what it once took:
+ * everything written here is offered again.
+ * @param {IDBObjectStore} entries
+ */
+async function offerAgain(entries) {
+  for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
+    if (r.own && (r.state === 'sent' || r.state === 'stored' || r.state === 'held')) await done(entries.put({ ...r, state: 'unsent' }));
+  }
+}
+
+/** @type {Record<string, RecordState>} */
+const AFTER = { accepted: 'sent', duplicate: 'sent', held: 'held', refused: 'refused' };
+
+/**
+ * @param {IDBObjectStore} entries
+ * @param {Verdict} v
+ */
+async function applyVerdict(entries, v) {
+  const r = /** @type {LogRecord|undefined} */ (await done(entries.get(v.id)));
+  if (!r || r.state !== 'unsent' || !AFTER[v.verdict]) return;
+  await done(entries.put({ ...r, state: AFTER[v.verdict], verdict: v }));
+}
+
+/**
+ * @param {IDBObjectStore} entries
+ * @param {Entry} e
+ * @param {string|undefined} device
+ * @param {number} now
+ */
+async function put(entries, e, device, now) {
+  const r = /** @type {LogRecord|undefined} */ (await done(entries.get(e.id)));
+  await done(entries.put({ id: e.id, entry: e, state: 'stored', own: r?.own ?? e.device === device, at: r?.at ?? now }));
+}

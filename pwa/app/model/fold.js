@@ -1,0 +1,148 @@
+// From entries to nights: the twin of server/internal/care/fold.go, on the same
+// vectors. Commutative, associative and idempotent: order and repetition do not
+// matter. Unequal facts are all kept; nothing is settled in silence.
+import { after, SCHEMA } from './entry.js';
+
+/** @import { Entry } from './entry.js' */
+
+/** @typedef {{entry: string, author: string, value: any}} Fact */
+/** @typedef {{facts: Fact[], differ: boolean}} Item facts are unequal, newest first */
+/**
+ * @typedef {object} Night
+ * @property {string} wearer
+ * @property {string} night
+ * @property {Map<string, Item>} items by key, e.g. "care/rub" or "insertion/right"
+ * @property {Entry[]} entries live ones, newest first
+ */
+
+/** @typedef {{retracted: boolean, superseded: boolean, contested: boolean}} State */
+
+const PER_EYE = new Map([['insertion', ['at', 'zone']], ['removal', ['at', 'zone', 'slept_minutes']], ['not-worn', ['reason']]]);
+const PER_FIELD = new Map([
+  ['care', ['hand_wash', 'rub', 'rinse', 'system', 'closed_at', 'case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'topping_off', 'tap_water', 'water_contact']],
+  ['morning', ['moved', 'drops', 'comfort', 'redness']],
+]);
+const EVENING = ['rating', 'hours_since_removal', 'halos', 'spectacles'];
+
+/**
+ * @param {Iterable<Entry>} entries
+ * @returns {Map<string, Night>} by "wearer/night"
+ */
+export function fold(entries) {
+  const unique = new Map([...entries].map((e) => [e.id, e]));
+  const sorted = [...unique.values()].sort((a, b) => (after(a, b) ? -1 : 1));
+  const states = statesOf(unique, sorted);
+  /** @type {Map<string, Night>} */
+  const nights = new Map();
+  for (const e of sorted) {
+    const s = /** @type {State} */ (states.get(e.id));
+    if (s.retracted || s.superseded || e.v > SCHEMA) continue;
+    for (const [key, value] of factsOf(e)) add(nights, e, key, value, s.contested);
+  }
+  return nights;
+}
+
+/**
+ * Works from the newest entry to the oldest. An entry can only affect an older
+ * one, so a loop of corrections cannot arise.
+ * @param {Map<string, Entry>} byId
+ * @param {Entry[]} sorted newest first
+ * @returns {Map<string, State>}
+ */
+function statesOf(byId, sorted) {
+  /** @type {Map<string, State>} */
+  const states = new Map(sorted.map((e) => [e.id, { retracted: false, superseded: false, contested: false }]));
+  /** @param {Entry} e @param {string|undefined} id */
+  const reaches = (e, id) => {
+    const t = byId.get(id ?? '');
+    return t && after(e, t) && e.wearer === t.wearer ? states.get(t.id) : undefined;
+  };
+  for (const e of sorted) {
+    if (states.get(e.id)?.retracted) continue;
+    const gone = reaches(e, e.retracts);
+    if (gone) gone.retracted = true;
+    for (const id of e.supersedes ?? []) {
+      const old = reaches(e, id);
+      if (old) old.superseded = true;
+    }
+  }
+  for (const e of sorted) {
+    for (const id of e.supersedes ?? []) {
+      const t = states.get(id);
+      if (t?.retracted && byId.get(id)?.wearer === e.wearer) /** @type {State} */ (states.get(e.id)).contested = true;
+    }
+  }
+  return states;
+}
+
+/**
+ * @param {Map<string, Night>} nights
+ * @param {Entry} e
+ * @param {string} key
+ * @param {unknown} value
+ * @param {boolean} contested
+ */
+function add(nights, e, key, value, contested) {
+  const at = `${e.wearer}/${e.night}`;
+  let night = nights.get(at);
+  if (!night) nights.set(at, night = { wearer: e.wearer, night: e.night, items: new Map(), entries: [] });
+  if (!night.entries.includes(e)) night.entries.push(e);
+  let item = night.items.get(key);
+  if (!item) night.items.set(key, item = { facts: [], differ: false });
+  if (contested) item.differ = true;
+  const text = canonical(value);
+  if (item.facts.some((f) => canonical(f.value) === text)) return;
+  item.facts.push({ entry: e.id, author: e.author, value });
+  item.differ ||= item.facts.length > 1;
+}
+
+/**
+ * The items an entry speaks about. Kinds that can happen several times in a
+ * night make an item of their own, named by the entry.
+ * @param {Entry} e
+ * @returns {[string, unknown][]}
+ */
+function factsOf(e) {
+  if (e.kind === 'retraction' || typeof e.body !== 'object' || e.body === null) return [];
+  const perEye = PER_EYE.get(e.kind);
+  if (perEye) {
+    const value = pick({ ...e.body, zone: e.zone }, perEye);
+    return ['left', 'right'].filter((eye) => e.body.eyes === 'both' || e.body.eyes === eye).map((eye) => [`${e.kind}/${eye}`, value]);
+  }
+  const perField = PER_FIELD.get(e.kind);
+  if (perField) return perField.filter((f) => f in e.body).map((f) => [`${e.kind}/${f}`, e.body[f]]);
+  if (e.kind === 'evening-sight') return [[e.kind, pick(e.body, EVENING)]];
+  return [[`${e.kind}/${e.id}`, e.body]];
+}
+
+/**
+ * @param {Record<string, unknown>} body
+ * @param {string[]} names
+ */
+function pick(body, names) {
+  return Object.fromEntries(names.filter((n) => n in body).map((n) => [n, body[n]]));
+}
+
+/**
+ * JSON with sorted keys, so that equal values are equal text.
+ * @param {unknown} v
+ * @returns {string}
+ */
+export function canonical(v) {
+  if (Array.isArray(v)) return `[${v.map(canonical).join(',')}]`;
+  if (typeof v === 'object' && v !== null) {
+    const o = /** @type {Record<string, unknown>} */ (v);
+    return `{${Object.keys(o).sort().map((k) => `${JSON.stringify(k)}:${canonical(o[k])}`).join(',')}}`;
+  }
+  return JSON.stringify(v);
+}
+
+/**
+ * The shown value of an item: the newest fact.
+ * @param {Night|undefined} night
+ * @param {string} key
+ * @returns {any} undefined when nobody has said anything
+ */
+export function fact(night, key) {
+  return night?.items.get(key)?.facts[0]?.value;
+}

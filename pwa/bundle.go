@@ -1,0 +1,187 @@
+package pwa
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"path"
+	"regexp"
+	"strings"
+
+	"github.com/evanw/esbuild/pkg/api"
+)
+
+// target is the oldest browser engine the output runs on: the first Safari
+// with Web Push for home-screen apps (16.4) and what was current beside it.
+var target = []api.Engine{{Name: api.EngineSafari, Version: "16.4"}, {Name: api.EngineChrome, Version: "111"}, {Name: api.EngineFirefox, Version: "111"}}
+
+// page is an entry page with the script and style it loads.
+type page struct{ html, script, style string }
+
+var pages = [...]page{
+	{"index.html", "app/main.js", "styles/app.css"},
+	{"clinic.html", "clinic/main.js", "styles/clinic.css"},
+}
+
+// build bundles every page, the service worker and the plain files.
+func build(t *tree) (*Site, error) {
+	s := &Site{files: map[string]File{}}
+	var precache []string
+	for i, p := range pages {
+		out, err := bundle(t, p)
+		if err != nil {
+			return nil, err
+		}
+		for name, body := range out.files {
+			s.files[name] = File{CacheControl: immutable, Body: body}
+			if i == 0 && path.Ext(name) != ".map" {
+				precache = append(precache, "/"+name)
+			}
+		}
+		html, err := t.read("pwa/" + p.html)
+		if err != nil {
+			return nil, err
+		}
+		s.files[p.html] = File{CacheControl: revalidate, Body: link(html, func(ref string) string {
+			if to, ok := out.entry[ref]; ok {
+				return "/" + to
+			}
+			return "/" + ref
+		})}
+	}
+	plain, err := s.addPlain(t)
+	if err != nil {
+		return nil, err
+	}
+	return s, s.finish(t, append(precache, plain...))
+}
+
+// bundled is what one page's build made.
+type bundled struct {
+	files map[string][]byte // by path under the site's root
+	entry map[string]string // source path in pwa/ to path under the site's root
+}
+
+func bundle(t *tree, p page) (bundled, error) {
+	b := bundled{files: map[string][]byte{}, entry: map[string]string{}}
+	for _, src := range []string{p.script, p.style} {
+		res := api.Build(options(t, src))
+		if err := buildError(src, res.Errors); err != nil {
+			return b, err
+		}
+		for _, f := range res.OutputFiles {
+			name := strings.TrimPrefix(f.Path, "/")
+			b.files[name] = f.Contents
+			if strings.HasSuffix(name, "/entry-"+path.Base(src)) {
+				b.entry[src] = name
+			}
+		}
+		if b.entry[src] == "" {
+			return b, fmt.Errorf("bundle %s: the build made no entry file", src)
+		}
+	}
+	return b, nil
+}
+
+func options(t *tree, src string) api.BuildOptions {
+	return api.BuildOptions{
+		EntryPoints: []string{"pwa/" + src}, Bundle: true, Write: false, Outdir: "/",
+		Splitting: true, Format: api.FormatESModule, Engines: target, Charset: api.CharsetUTF8,
+		MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone,
+		Sourcemap: api.SourceMapLinked, EntryNames: "v/[hash]/entry-[name]", ChunkNames: "v/[hash]/part",
+		Plugins: []api.Plugin{plugin(t)}, LogLevel: api.LogLevelSilent,
+	}
+}
+
+// plugin lets the bundler read the tree instead of a disk.
+func plugin(t *tree) api.Plugin {
+	const space = "tree"
+	return api.Plugin{Name: space, Setup: func(b api.PluginBuild) {
+		b.OnResolve(api.OnResolveOptions{Filter: "."}, func(a api.OnResolveArgs) (api.OnResolveResult, error) {
+			name := a.Path
+			if a.Kind != api.ResolveEntryPoint {
+				name = path.Join(path.Dir(a.Importer), a.Path)
+			}
+			return api.OnResolveResult{Path: name, Namespace: space}, nil
+		})
+		b.OnLoad(api.OnLoadOptions{Filter: ".", Namespace: space}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
+			body, err := t.read(a.Path)
+			if err != nil {
+				return api.OnLoadResult{}, err
+			}
+			text := string(body)
+			return api.OnLoadResult{Contents: &text, Loader: loader(a.Path)}, nil
+		})
+	}}
+}
+
+func loader(name string) api.Loader {
+	switch path.Ext(name) {
+	case ".css":
+		return api.LoaderCSS
+	case ".json":
+		return api.LoaderJSON
+	}
+	return api.LoaderJS
+}
+
+func buildError(src string, list []api.Message) error {
+	if len(list) == 0 {
+		return nil
+	}
+	errs := make([]error, 0, len(list))
+	for _, m := range list {
+		where := src
+		if m.Location != nil {
+			where = fmt.Sprintf("%s:%d", m.Location.File, m.Location.Line)
+		}
+		errs = append(errs, fmt.Errorf("bundle %s: %s", where, m.Text))
+	}
+	return errors.Join(errs...)
+}
+
+// worker bundles the service worker as a plain script, which every browser with
+// service workers takes, with the version and the list of files it keeps.
+func worker(t *tree, version string, precache []string) ([]byte, error) {
+	o := options(t, "sw.js")
+	o.Splitting, o.Format, o.Sourcemap = false, api.FormatIIFE, api.SourceMapNone
+	res := api.Build(o)
+	if err := buildError("sw.js", res.Errors); err != nil {
+		return nil, err
+	}
+	head := fmt.Sprintf("self.NIGHTKEEP_VERSION=%q;self.NIGHTKEEP_PRECACHE=[\"%s\"];\n", version, strings.Join(precache, `","`))
+	return append([]byte(head), res.OutputFiles[0].Contents...), nil
+}
+
+var localRef = regexp.MustCompile(`((?:src|href)=")([a-z][^":]*)(")`)
+
+// link rewrites the relative references of a page.
+func link(html []byte, to func(ref string) string) []byte {
+	return localRef.ReplaceAllFunc(html, func(m []byte) []byte {
+		part := localRef.FindSubmatch(m)
+		return []byte(string(part[1]) + to(string(part[2])) + string(part[3]))
+	})
+}
+
+// addPlain adds the files that are served as they are and returns the paths of
+// those the service worker keeps.
+func (s *Site) addPlain(t *tree) ([]string, error) {
+	names := []string{"manifest.webmanifest"}
+	icons, err := fs.ReadDir(t.mounts["pwa"], "icons")
+	if err != nil {
+		return nil, err
+	}
+	for _, e := range icons {
+		names = append(names, "icons/"+e.Name())
+	}
+	keep := []string{"/"}
+	for _, name := range names {
+		body, err := t.read("pwa/" + name)
+		if err != nil {
+			return nil, err
+		}
+		s.files[name] = File{CacheControl: revalidate, Body: body}
+		keep = append(keep, "/"+name)
+	}
+	return keep, nil
+}

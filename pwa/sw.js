@@ -1,0 +1,125 @@
+// The service worker: keeps the whole family app for use without a network,
+// shows notifications, and sends what is unsent whenever a push wakes it. The
+// server puts the version and the list of files in front of this file.
+import { send } from './app/data/api.js';
+import { openLog } from './app/data/log.js';
+import { openStore } from './app/data/store.js';
+import { createSync } from './app/data/sync.js';
+
+/**
+ * The part of the worker's global scope used here.
+ * @typedef {object} Worker
+ * @property {(type: string, job: (e: any) => void) => void} addEventListener
+ * @property {() => Promise<void>} skipWaiting
+ * @property {{claim: () => Promise<void>, matchAll: (o: object) => Promise<any[]>, openWindow: (url: string) => Promise<unknown>}} clients
+ * @property {{showNotification: (title: string, o: object) => Promise<void>}} registration
+ * @property {{origin: string}} location
+ */
+
+/** @type {string} */
+const version = Reflect.get(globalThis, 'NIGHTKEEP_VERSION');
+/** @type {string[]} */
+const precache = Reflect.get(globalThis, 'NIGHTKEEP_PRECACHE');
+const PREFIX = 'nightkeep-';
+const cacheName = PREFIX + version;
+const worker = /** @type {Worker} */ (/** @type {unknown} */ (globalThis));
+
+worker.addEventListener('install', (e) => e.waitUntil(caches.open(cacheName).then((c) => c.addAll(precache.map((url) => new Request(url, { cache: 'reload' }))))));
+
+// An old cache goes only once no page uses it: activation waits for that,
+// unless the page itself asks because nothing is being filled in.
+worker.addEventListener('activate', (e) => e.waitUntil((async () => {
+  for (const key of await caches.keys()) if (key.startsWith(PREFIX) && key !== cacheName) await caches.delete(key);
+  await worker.clients.claim();
+})()));
+
+worker.addEventListener('message', (e) => {
+  if (e.data === 'take-over') void worker.skipWaiting();
+});
+
+worker.addEventListener('fetch', (e) => {
+  const url = new URL(e.request.url);
+  if (e.request.method !== 'GET' || url.origin !== worker.location.origin) return;
+  if (e.request.mode === 'navigate') {
+    if (url.pathname === '/' || url.pathname === '/join') e.respondWith(kept('/', e.request));
+    return;
+  }
+  if (url.pathname.startsWith('/v/') || precache.includes(url.pathname)) e.respondWith(kept(url.pathname, e.request));
+});
+
+/**
+ * @param {string} key
+ * @param {Request} request
+ */
+async function kept(key, request) {
+  return (await (await caches.open(cacheName)).match(key)) ?? fetch(request);
+}
+
+const WORDS = {
+  en: { title: 'Nightkeep', reminder: 'There is something to do in the app.', alert: 'A family has reported something. Open to see it.', test: 'The test message has arrived.', other: 'Open the app.' },
+  es: { title: 'Nightkeep', reminder: 'Hay algo que hacer en la aplicación.', alert: 'Una familia ha avisado de algo. Abra para verlo.', test: 'Ha llegado el mensaje de prueba.', other: 'Abra la aplicación.' },
+  zh: { title: 'Nightkeep', reminder: '应用里有一件事要做。', alert: '有家庭上报了情况，请打开查看。', test: '测试消息已送达。', other: '请打开应用。' },
+  ar: { title: 'Nightkeep', reminder: 'هناك أمر ينتظرك في التطبيق.', alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.', test: 'وصلت رسالة الاختبار.', other: 'افتح التطبيق.' },
+};
+
+/** @param {any} data */
+function readPush(data) {
+  try {
+    const p = data?.json();
+    if (p && typeof p === 'object') return p;
+  } catch { /* an unknown payload still shows something: a silent push can cost the permission */ }
+  return { tag: 'other', kind: 'other', url: '/' };
+}
+
+worker.addEventListener('push', (e) => {
+  const p = readPush(e.data);
+  e.waitUntil(Promise.allSettled([show(p), flush()]));
+});
+
+/** @param {{tag?: string, kind?: string, level?: string, url?: string}} p */
+async function show(p) {
+  const lang = /** @type {keyof typeof WORDS} */ (String(await log().get('lang', 'en').catch(() => 'en')));
+  const words = WORDS[lang] ?? WORDS.en;
+  const body = /** @type {Record<string, string>} */ (words)[p.kind ?? ''] ?? words.other;
+  await worker.registration.showNotification(words.title, {
+    body, tag: p.tag ?? 'other', renotify: p.kind === 'alert', requireInteraction: p.level === 'emergency',
+    icon: '/icons/icon-192.png', badge: '/icons/icon-192.png', data: { url: p.url ?? '/', tag: p.tag ?? '' },
+  });
+  await receipt(p.tag, 'shown');
+}
+
+/** @param {string|undefined} tag @param {'shown'|'opened'} event */
+async function receipt(tag, event) {
+  if (tag) await send('POST', '/api/receipts', { tag, event }).catch(() => {});
+}
+
+worker.addEventListener('notificationclick', (e) => {
+  e.notification.close();
+  const { url, tag } = e.notification.data ?? {};
+  const target = new URL(url ?? '/', worker.location.origin);
+  const safe = target.origin === worker.location.origin ? target.href : worker.location.origin;
+  e.waitUntil(Promise.allSettled([receipt(tag, 'opened'), open(safe)]));
+});
+
+/** @param {string} url */
+async function open(url) {
+  const path = new URL(url).pathname;
+  const pages = await worker.clients.matchAll({ type: 'window', includeUncontrolled: true });
+  const page = pages.find((c) => new URL(c.url).pathname === path);
+  if (!page) return worker.clients.openWindow(url);
+  await page.navigate(url).catch(() => {});
+  return page.focus();
+}
+
+const log = () => openLog(openStore(indexedDB, () => {}), { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
+
+/** Sends what is unsent. A worker has no screen, so nothing is scheduled. */
+async function flush() {
+  const mine = log();
+  if (!(await mine.get('me', null))) return;
+  const sync = createSync({
+    log: mine, post: (body) => send('POST', '/api/sync', body), now: Date.now, chance: Math.random,
+    later: () => () => {}, visible: () => false, onState: () => {}, onNews: () => {},
+  });
+  await sync.flush();
+}

@@ -1,0 +1,90 @@
+// The small components every screen is made of. Each is a function of its
+// props; what they look like is in styles/parts.css, in the same order.
+import { h } from './dom.js';
+
+/** @import { Children } from './dom.js' */
+
+/**
+ * @param {{children?: Children, onPress: (e: Event) => void, kind?: 'main'|'alarm'|'plain'|'', big?: boolean, wide?: boolean, disabled?: boolean, test?: string, label?: string}} props
+ */
+export function Button({ children, onPress, kind = '', big, wide, disabled, test, label }) {
+  const cls = ['btn', kind, big && 'big', (wide || big) && 'wide'].filter(Boolean).join(' ');
+  return h('button', { type: 'button', class: cls, onClick: onPress, disabled, 'data-test': test, 'aria-label': label }, children);
+}
+
+/**
+ * A link that looks like a button.
+ * @param {{href: string, children?: Children, kind?: string, big?: boolean, wide?: boolean, test?: string}} props
+ */
+export function LinkButton({ href, children, kind = '', big, wide, test }) {
+  const cls = ['btn', kind, big && 'big', (wide || big) && 'wide'].filter(Boolean).join(' ');
+  return h('a', { href, class: cls, 'data-test': test }, children);
+}
+
+/** @param {{title?: Children, children?: Children, cls?: string}} props */
+export function Card({ title, children, cls = '' }) {
+  return h('section', { class: `card ${cls}` }, title && h('h2', null, title), children);
+}
+
+/**
+ * One question with its answers as buttons; the chosen one is marked by a tick
+ * and by its pressed state, not by colour alone.
+ * @template {string|number|boolean} T
+ * @param {{legend: Children, hideLegend?: boolean, options: [T, Children][], value: T|undefined, onPick: (v: T) => void, across?: boolean, test?: (v: T) => string}} props
+ */
+export function Choices({ legend, hideLegend, options, value, onPick, across, test }) {
+  return h('fieldset', { class: across ? 'choices across' : 'choices' },
+    h('legend', { class: hideLegend ? 'hidden' : 'entry-label' }, legend),
+    options.map(([v, label]) => h('button', {
+      key: String(v), type: 'button', class: 'choice', 'aria-pressed': v === value, 'data-test': test?.(v), onClick: () => onPick(v),
+    }, h('span', null, label))));
+}
+
+/** @param {{label: Children, checked: boolean, onChange: (on: boolean) => void, test?: string}} props */
+export function Check({ label, checked, onChange, test }) {
+  return h('label', { class: 'check' },
+    h('input', { type: 'checkbox', checked, 'data-test': test, onChange: (/** @type {Event} */ e) => onChange(/** @type {HTMLInputElement} */ (e.currentTarget).checked) }),
+    h('span', null, label));
+}
+
+/**
+ * @param {{label: Children, value: string, onInput: (v: string) => void, type?: string, hint?: Children, fault?: string, id: string, long?: boolean, max?: number, test?: string, autocomplete?: string}} props
+ */
+export function Entry({ label, value, onInput, type = 'text', hint, fault, id, long, max, test, autocomplete }) {
+  const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(' ') || undefined;
+  const common = {
+    id, value, maxLength: max, 'data-test': test, 'aria-describedby': described, 'aria-invalid': fault ? true : undefined,
+    onInput: (/** @type {Event} */ e) => onInput(/** @type {HTMLInputElement} */ (e.currentTarget).value),
+  };
+  return h('div', { class: 'entry' },
+    h('label', { class: 'entry-label', for: id }, label),
+    hint && h('span', { class: 'quiet small', id: `${id}-hint` }, hint),
+    long ? h('textarea', { ...common, rows: 4 }) : h('input', { ...common, type, autocomplete }),
+    fault && h('span', { class: 'entry-fault', id: `${id}-fault`, role: 'alert' }, fault));
+}
+
+/** @param {{kind?: 'good'|'urgent'|'alarm'|'', children?: Children, live?: boolean, test?: string}} props */
+export function Notice({ kind = '', children, live, test }) {
+  return h('div', { class: `notice ${kind}`, role: live ? 'status' : undefined, 'data-test': test }, children);
+}
+
+/**
+ * How far something has come, as words and as a bar.
+ * @param {{share: number, label: string}} props share from 0 to 1
+ */
+export function Bar({ share, label }) {
+  const percent = Math.round(Math.min(1, Math.max(0, share)) * 100);
+  return h('div', { class: 'bar', role: 'img', 'aria-label': label }, h('span', { style: { inlineSize: `${percent}%` } }));
+}
+
+const MARKS = { emergency: '!!', urgent: '!', routine: '•', note: '·', none: '·' };
+
+/** @param {{level: keyof typeof MARKS, children?: Children}} props */
+export function Level({ level, children }) {
+  return h('p', { class: `level ${level}` }, h('span', { 'aria-hidden': true }, MARKS[level]), children);
+}
+
+/** @param {{title: Children, children?: Children, test?: string}} props */
+export function More({ title, children, test }) {
+  return h('details', null, h('summary', { class: 'btn plain', 'data-test': test }, title), children);
+}
