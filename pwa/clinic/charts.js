@@ -145,6 +145,13 @@ export function hoursChart(sum, UPlot) {
   };
 }
 
+/** @param {number} low @param {number} high @returns {number[]} whole hours three apart */
+function everyThree(low, high) {
+  const out = [];
+  for (let h = Math.ceil(low / 3) * 3; h <= high; h += 3) out.push(h);
+  return out;
+}
+
 /**
  * From insertion to removal by the clock, one bar a night.
  * @param {Summary} sum
@@ -164,7 +171,7 @@ export function bedtimeChart(sum) {
       const high = Math.ceil(Math.max(20, ...known) + 0.5);
       return {
         opts: {
-          ...f.base, axes: [f.xAxis, { ...f.axis, size: 52, incrs: [2, 3, 4], values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map(clockOf) }],
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 52, splits: () => everyThree(low, high), values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map(clockOf) }],
           scales: { x: { time: true }, y: { dir: -1, range: [low, high] } },
           series: [f.x,
             { label: 'In', stroke: c.right, paths: () => null, points: { show: true, size: 5, fill: c.right }, value },
@@ -210,7 +217,7 @@ export function sightChart(sum) {
             { ...f.axis, scale: 'h', side: 1, size: 44, grid: { show: false }, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
           scales: { x: { time: true }, y: { range: [0.7, 5.3] }, h: { range: [0, 24] } },
           series: [f.x,
-            { label: 'Sight, of 5', stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 7, fill: c.right } },
+            { label: 'Sight, of 5', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : String(v)), stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 7, fill: c.right } },
             { label: 'Hours since removal', scale: 'h', stroke: c.quiet, paths: () => null, points: { show: true, size: 5, fill: 'transparent', width: 1.5 },
               value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`) }],
         },

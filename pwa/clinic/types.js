@@ -431,9 +431,9 @@
  * @typedef {object} EventRate
  * @property {Few} events
  * @property {number} years
- * @property {number} per_10000
- * @property {number} low
- * @property {number} high
+ * @property {number|null} per_10000
+ * @property {number|null} low
+ * @property {number|null} high
  * @property {string} published
  */
 

@@ -37,7 +37,11 @@ export function Plot({ chart, label, test, resetKey }) {
     /** @type {(() => void)} */
     let draw = () => {};
     const again = () => draw();
-    const watch = new ResizeObserver(() => plot.current && plot.current.width !== el.clientWidth && el.clientWidth > 0 && plot.current.setSize({ width: el.clientWidth, height: plot.current.height }));
+    const fit = () => {
+      const u = plot.current;
+      if (u && el.clientWidth > 0 && u.width !== el.clientWidth) u.setSize({ width: el.clientWidth, height: u.height });
+    };
+    const watch = new ResizeObserver(() => requestAnimationFrame(fit)); // a change of size inside the callback would be reported as a loop
     fetchLibrary().then((UPlot) => {
       draw = () => {
         plot.current?.destroy();

@@ -9,7 +9,7 @@ import { ShareBar } from './care.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
-/** @import { PracticeFigures, Share, SurvivalRow } from '../types.js' */
+/** @import { EventRate, PracticeFigures, Share, SurvivalRow } from '../types.js' */
 
 /** @param {{me: Me, route: Route}} props */
 export function Practice({ me, route }) {
@@ -50,10 +50,17 @@ function Figures({ f }) {
         h('tbody', null, f.alerts.map((a) => h('tr', null, h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]), h('td', null, a.opened.text), h('td', null, number(a.per_100_wearer_years, 1)),
           h('td', null, minutes(a.ack_median_minutes)), h('td', null, minutes(a.ack_p90_minutes)), h('td', null, a.unacknowledged.text)))))),
     h('section', { class: 'block' }, h('h2', null, 'Adverse events, as closed by the practice'),
-      h('p', null, `${e.events.text} in ${number(e.years, 1)} wearer-years: ${number(e.per_10000, 0)} per 10,000 wearer-years, exact 95 % limits ${number(e.low, 1)} to ${number(e.high, 0)}.`),
+      h('p', null, eventWords(e)),
       h('p', { class: 'quiet' }, e.published)),
     h('section', { class: 'block' }, h('h2', null, 'To read these against'), h('ul', null, f.beside.map((t) => h('li', null, t))),
       h('h3', null, 'What the figures do not say'), h('ul', null, f.notes.map((t) => h('li', null, t)))));
+}
+
+/** @param {EventRate} e */
+function eventWords(e) {
+  const base = `${e.events.text} in ${number(e.years, 1)} wearer-years`;
+  if (e.per_10000 === null) return e.high === null ? `${base}.` : `${base}: at most ${number(e.high, 0)} per 10,000 wearer-years (exact upper 95 % limit).`;
+  return `${base}: ${number(e.per_10000, 1)} per 10,000 wearer-years, exact 95 % limits ${number(e.low, 1)} to ${number(e.high, 1)}.`;
 }
 
 /** @param {number|null} m */
@@ -73,7 +80,7 @@ function Curve({ rows }) {
   return h('div', null,
     h('svg', { viewBox: '0 0 700 190', class: 'curve', role: 'img', 'aria-label': `Share still wearing: ${Math.round(100 * rows[rows.length - 1].share)} % at ${number(rows[rows.length - 1].months, 0)} months.` },
       [0, 0.25, 0.5, 0.75, 1].map((s) => h('g', null, h('line', { x1: 40, x2: 680, y1: y(s), y2: y(s), class: 't-grid' }), h('text', { x: 34, y: y(s) + 4, class: 't-pc' }, `${s * 100} %`))),
-      [0, 1, 2, 3, 4].map((i) => h('text', { x: x((last / 4) * i), y: 184, class: 't-date' }, `${Math.round((last / 4) * i)} months`)),
+      [0, 1, 2, 3, 4].map((i) => h('text', { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' }, `${Math.round((last / 4) * i)} months`)),
       h('path', { d, class: 'curve-line' })),
     h(DataTable, { caption: 'Continuing to wear', head: ['Months', 'Still wearing', '± SE', 'At risk'], rows: rows.map((r) => [number(r.months, 1), `${Math.round(100 * r.share)} %`, number(100 * r.se, 1), r.at_risk]) }));
 }

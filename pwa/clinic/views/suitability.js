@@ -51,8 +51,8 @@ export function Suitability({ me }) {
       h('p', { class: 'hint' }, 'Enter the spectacle prescription in either cylinder form.'),
       h(EyeFields, { name: 'Right eye', value: right, set: setRight, error: asked ? r.error : undefined, minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined }),
       h(EyeFields, { name: 'Left eye', value: left, set: setLeft, error: asked ? l.error : undefined, minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined }),
-      h(Field, { label: 'Age, years', error: asked && badAge ? 'A number of years.' : undefined },
-        h('input', { type: 'text', inputMode: 'decimal', size: 4, name: 'age', value: age, onInput: (/** @type {Event} */ e) => setAge(/** @type {HTMLInputElement} */ (e.target).value) })),
+      h('div', { class: 'grid' }, h(Field, { label: 'Age, years', error: asked && badAge ? 'A number of years.' : undefined },
+        h('input', { type: 'text', inputMode: 'decimal', size: 4, name: 'age', value: age, onInput: (/** @type {Event} */ e) => setAge(/** @type {HTMLInputElement} */ (e.target).value) }))),
       h('table', { class: 'questions' }, h('caption', null, 'Questions. Leave open what is not known.'),
         h('tbody', null, QUESTIONS.map(([key, text]) => h('tr', null, h('th', { scope: 'row' }, text), h('td', null, ['yes', 'no'].map((a) =>
           h('label', { class: 'choice' }, h('input', { type: 'radio', name: key, checked: answers[key] === a, onChange: () => setAnswers({ ...answers, [key]: /** @type {'yes'|'no'} */ (a) }) }), title(a)))))))),
