@@ -1,0 +1,272 @@
+package vision_test
+
+import (
+	"errors"
+	"testing"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/vision"
+)
+
+func TestRefractionRoundTrips(t *testing.T) {
+	t.Parallel()
+	for s := -12.0; s <= 6; s += 1.25 {
+		for c := -4.0; c <= 4; c += 0.5 {
+			for axis := 1.0; axis <= 180; axis += 13 {
+				r := vision.Refraction{Sphere: s, Cylinder: c, Axis: axis}
+				if twice := r.Transpose().Transpose(); twice != r {
+					t.Fatalf("%v transposed twice is %v", r, twice)
+				}
+				back, want := r.PowerVector().Refraction(), r.MinusCylinder()
+				near(t, "sphere", back.Sphere, want.Sphere, 1e-9)
+				near(t, "cylinder", back.Cylinder, want.Cylinder, 1e-9)
+				if c != 0 {
+					near(t, "axis", back.Axis, want.Axis, 1e-9)
+				}
+				at, err := r.AtCornea(12)
+				if err != nil {
+					t.Fatal(err)
+				}
+				spec, _ := at.AtSpectacle(12)
+				near(t, "sphere there and back", spec.Sphere, s, 1e-9)
+				near(t, "cylinder there and back", spec.Cylinder, c, 1e-9)
+			}
+		}
+	}
+}
+
+// Worked by hand from F/(1-dF): -5/1.06 = -4.7170, -6.5/1.078 = -6.0297.
+func TestVertexTreatsBothMeridians(t *testing.T) {
+	t.Parallel()
+	got, err := vision.Refraction{Sphere: -5, Cylinder: -1.5, Axis: 10}.AtCornea(12)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "sphere", got.Sphere, -4.7170, 5e-5)
+	near(t, "cylinder", got.Cylinder, -6.0297+4.7170, 1e-4)
+	near(t, "axis", got.Axis, 10, 0)
+}
+
+// The sum of -2.00/-2.00x180 and +1.00/-1.00x90 is -2.00/-1.00x180 (published
+// with the astigmatism script of gatinel.com); the mean is half of it.
+func TestMeanRefraction(t *testing.T) {
+	t.Parallel()
+	got, err := vision.MeanRefraction([]vision.Refraction{{Sphere: -2, Cylinder: -2, Axis: 180}, {Sphere: 1, Cylinder: -1, Axis: 90}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if want := (vision.Refraction{Sphere: -1, Cylinder: -0.5, Axis: 180}); got != want {
+		t.Errorf("got %v, want %v", got, want)
+	}
+	if _, err := vision.MeanRefraction(nil); err == nil {
+		t.Error("an empty list has a mean")
+	}
+}
+
+func TestRoundQuarterTiesAwayFromZero(t *testing.T) {
+	t.Parallel()
+	for in, want := range map[float64]float64{-3.125: -3.25, -0.125: -0.25, -0.375: -0.50, 0.124: 0, 0.125: 0.25, -5.597: -5.50, 11.364: 11.25} {
+		near(t, "rounded", vision.RoundQuarter(in), want, 0)
+	}
+}
+
+func TestParseRefraction(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct{ in, want string }{
+		{"-3.00/-1.50x180", "-3.00/-1.50x180"},
+		{"+1.00 / +0.75 x 5", "+1.00/+0.75x005"},
+		{"plano/-0.50x90", "plano/-0.50x090"},
+		{"-2.25 DS", "-2.25 DS"},
+		{"plano", "plano"},
+		{"3.00/-1.50x180", ""},  // sphere without a sign
+		{"-3.00/1.50x180", ""},  // cylinder without a sign
+		{"-3.00/-1.50", ""},     // cylinder without an axis
+		{"-3.00/-1.50x0", ""},   // 0 is written 180
+		{"-3.00/-1.50x181", ""}, // no such axis
+		{"", ""},
+	} {
+		got, err := vision.ParseRefraction(tt.in)
+		var bad *vision.RangeError
+		if tt.want == "" && !errors.As(err, &bad) {
+			t.Errorf("%q: got %v, %v, want a refusal", tt.in, got, err)
+		}
+		if tt.want != "" && (err != nil || got.String() != tt.want) {
+			t.Errorf("%q: got %v, %v, want %s", tt.in, got, err, tt.want)
+		}
+	}
+}
+
+// Limits as labelled: FDA P870024/S43 to -6.00 with 1.75, limits inside.
+func TestSuitabilityLimitsAreInside(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		name   string
+		in     vision.Refraction
+		want   vision.Range
+		inside bool // the first published range
+	}{
+		{"at the limit", vision.Refraction{Sphere: -6, Cylinder: -1.75, Axis: 180}, vision.Usual, true},
+		{"inside", vision.Refraction{Sphere: -5.75, Cylinder: -1.5, Axis: 180}, vision.Usual, true},
+		{"sphere beyond", vision.Refraction{Sphere: -6.25, Cylinder: -0.5, Axis: 180}, vision.Outside, false},
+		{"cylinder beyond the label", vision.Refraction{Sphere: -5, Cylinder: -2, Axis: 180}, vision.UsualToric, false},
+		{"cylinder at the toric limit", vision.Refraction{Sphere: -3, Cylinder: -2.5, Axis: 180}, vision.UsualToric, false},
+		{"cylinder beyond", vision.Refraction{Sphere: -3, Cylinder: -2.75, Axis: 180}, vision.Outside, false},
+		{"plus cylinder is transposed first", vision.Refraction{Sphere: -4.25, Cylinder: 1.5, Axis: 90}, vision.Usual, true},
+		{"long sight at the limit", vision.Refraction{Sphere: 1.5}, vision.Usual, false},
+		{"long sight beyond", vision.Refraction{Sphere: 1.75}, vision.Outside, false},
+	} {
+		got, err := vision.Suitability(tt.in, 9)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Range != tt.want || got.Published[0].Inside != tt.inside || len(got.Reasons) == 0 {
+			t.Errorf("%s: got %q, published %v, %v; want %q, %v", tt.name, got.Range, got.Published[0].Inside, got.Reasons, tt.want, tt.inside)
+		}
+	}
+}
+
+// Beck 2003: 85 letters are 0.00, 70 are 0.30; 20/40 is 6/12 is 0.5.
+func TestParseNotation(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		name          string
+		value, logmar float64
+	}{{"letters", 85, 0}, {"letters", 70, 0.3}, {"letters", 95, -0.2}, {"snellen_m", 60, 1}, {"snellen_ft", 200, 1}, {"decimal", 0.1, 1}, {"decimal", 0.5, 0.30103}} {
+		got, err := vision.ParseNotation(tt.name, tt.value)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, tt.name, got.LogMAR, tt.logmar, 1e-6)
+	}
+	for _, bad := range []float64{0, -1} {
+		if _, err := vision.ParseNotation("decimal", bad); err == nil {
+			t.Errorf("decimal %v is accepted", bad)
+		}
+	}
+	near(t, "50 letters on a chart from 1.0", vision.LetterScore(1.0, 50), 0.10, 1e-12)
+}
+
+// Far points by hand: -1.00 D at 3 m is blurred by 1 - 1/3 D, at 40 cm by
+// nothing. SD by hand: ((0.065/0.42)² (1/n + 1/7) + 0.15²)^½ × 1.96.
+func TestBlur(t *testing.T) {
+	t.Parallel()
+	near(t, "3 m", vision.VisibleBlur(-1, 3), 2.0/3, 1e-12)
+	near(t, "40 cm", vision.VisibleBlur(-2.5, 0.4), 0, 0)
+	for n, want := range map[int]float64{1: 0.44, 3: 0.36, 7: 0.34} {
+		near(t, "half width", 1.96*vision.BlurSD(0.065, n), want, 0.006)
+	}
+}
+
+func TestResidualIsARangeAndNeverFromOneReading(t *testing.T) {
+	t.Parallel()
+	base := []float64{0, 0.02, -0.02, 0, 0.02}
+	one, err := vision.ResidualFrom([]float64{0.6}, base, 3)
+	if err != nil || one.Enough {
+		t.Errorf("one reading: got %+v, %v, want not enough", one, err)
+	}
+	clear, _ := vision.ResidualFrom([]float64{0, 0.04, 0.02}, base, 3)
+	if !clear.Censored || clear.High < 1.0/3 {
+		t.Errorf("no loss at 3 m: got %+v, want censored at or above 1/3 D", clear)
+	}
+	// A loss of 0.3 at 4 m is -0.99 D in the middle of five published relations.
+	some, _ := vision.ResidualFrom([]float64{0.3, 0.32, 0.28}, base, 4)
+	if some.Low >= 0.99 || some.High <= 0.99 || some.High-some.Low < 0.6 {
+		t.Errorf("loss 0.3 at 4 m: got %.2f to %.2f, want a range of 0.6 D or more round 0.99", some.Low, some.High)
+	}
+	if _, err := vision.ResidualFrom(base, base, 0.4); err == nil {
+		t.Error("a test at 40 cm is accepted")
+	}
+}
+
+func eye(dates []string, mm []float64, instruments ...string) []vision.Measured {
+	var out []vision.Measured
+	for i := range dates {
+		name := "A"
+		if len(instruments) > 0 {
+			name = instruments[i]
+		}
+		out = append(out, vision.Measured{Date: civil.MustDate(dates[i]), Value: mm[i], Instrument: name})
+	}
+	return out
+}
+
+// Classes: slow at most 0.18, rapid above 0.36 mm a year (Cho and Cheung 2012,
+// 2017); repeatability ±0.05 mm.
+func TestAxialGrowth(t *testing.T) {
+	t.Parallel()
+	half := []string{"2025-01-10", "2025-07-10"}
+	for _, tt := range []struct {
+		name  string
+		first string
+		list  []vision.Measured
+		want  vision.GrowthClass
+		rate  float64
+	}{
+		{"on the boundary", "", eye(half, []float64{24.50, 24.68}), vision.Moderate, 0.36},
+		{"just above", "", eye(half, []float64{24.50, 24.69}), vision.Rapid, 0.38},
+		{"slow", "", eye(half, []float64{24.50, 24.59}), vision.Slow, 0.18},
+		{"within repeatability", "", eye(half, []float64{24.50, 24.54}), vision.Within, 0},
+		{"one hundredth more", "", eye(half, []float64{24.50, 24.56}), vision.Slow, 0.12},
+		{"too close together", "", eye([]string{"2025-01-10", "2025-06-09"}, []float64{24.5, 24.8}), vision.NoRate, 0},
+		{"mixed instruments", "", eye(half, []float64{24.5, 24.8}, "A", "B"), vision.NoRate, 0},
+		{"first month of wear", "2025-01-03", eye(half, []float64{24.5, 24.8}), vision.NoRate, 0},
+		{"single reading", "", eye(half[:1], []float64{24.5}), vision.NoRate, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			t.Parallel()
+			var first civil.Date
+			if tt.first != "" {
+				first = civil.MustDate(tt.first)
+			}
+			g, err := vision.AxialGrowth(civil.MustDate("2015-01-10"), first, tt.list)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if g.Class != tt.want || g.HasRate != (tt.rate != 0) || !g.HasRate && g.Reason == "" {
+				t.Fatalf("got %+v, want %q", g, tt.want)
+			}
+			if g.HasRate {
+				near(t, "rate", g.Rate, tt.rate, 1e-9)
+				near(t, "low", g.Low, tt.rate-0.10, 1e-9) // ±0.05 mm over half a year
+			}
+		})
+	}
+}
+
+// Least squares by scipy on t = 0 to 2 y: 24.030 + 0.164 t.
+func TestAxialGrowthOverFiveReadings(t *testing.T) {
+	t.Parallel()
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-01"), civil.Date{},
+		eye([]string{"2023-01-01", "2023-07-01", "2024-01-01", "2024-07-01", "2025-01-01"}, []float64{24.02, 24.11, 24.22, 24.27, 24.35}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "rate", g.Rate, 0.164, 1e-9)
+}
+
+// Published: emmetropes 0.24 mm/y at 6 and 0.05 at 11 (Yii 2023); length at
+// 6 y 22.51 mm (boys), 22.17 (girls) (PMC6212316); 24.18 mm at 9 y near the
+// 90th percentile (Tideman 2018, normal approximation); 2.24 D/mm at 10 y.
+func TestPublishedGrowthFigures(t *testing.T) {
+	t.Parallel()
+	at6, _ := vision.EmmetropeGrowth(6)
+	at11, _ := vision.EmmetropeGrowth(11)
+	near(t, "at 6", at6, 0.24, 0.005)
+	near(t, "at 11", at11, 0.05, 0.005)
+	boy, _ := vision.InfantLength(6, false)
+	girl, _ := vision.InfantLength(6, true)
+	near(t, "boy", boy, 22.51, 0.01)
+	near(t, "girl", girl, 22.17, 0.01)
+	p, _ := vision.LengthPercentile(24.18, 9)
+	near(t, "percentile", p, 90, 1)
+	d, _ := vision.DioptresPerMM(10)
+	near(t, "D/mm", d, 2.24, 1e-12)
+	if _, err := vision.InfantLength(7.1, true); err == nil {
+		t.Error("the infant formula is used above 7 years")
+	}
+	for _, b := range vision.PublishedGrowth(8) {
+		if b.Population == "" || b.Source == "" {
+			t.Errorf("%+v has no population or source", b)
+		}
+	}
+}
