@@ -116,30 +116,45 @@ type day struct {
 	*Input
 	loc            *time.Location
 	tonight, today civil.Date
-	nights         map[civil.Date]Night
-	targets        []target
+	targets        []target // everything with a due date, but for the rules left out
 }
 
-func (in *Input) day() day {
-	d := day{Input: in, loc: in.Loc, nights: make(map[civil.Date]Night, len(in.Log.Nights))}
+func (in *Input) day(without []string) day {
+	d := day{Input: in, loc: in.Loc}
 	if d.loc == nil {
 		d.loc = time.UTC
 	}
 	d.tonight, d.today = civil.NightOf(in.Now, d.loc), civil.DateOf(in.Now.In(d.loc))
-	for _, n := range in.Log.Nights {
-		d.nights[n.Night] = n
+	if in.Plan.FirstNight.IsZero() {
+		return d
 	}
-	if !in.Plan.FirstNight.IsZero() {
-		d.targets = append(d.supplyTargets(), d.visitTargets()...)
+	for _, t := range d.supplyTargets() {
+		if !slices.Contains(without, t.rule.ID) {
+			d.targets = append(d.targets, t)
+		}
+	}
+	if !slices.Contains(without, "recall") {
+		d.targets = append(d.targets, d.visitTargets()...)
 	}
 	return d
+}
+
+// night returns what was logged about a night: the last row about it, or
+// nothing.
+func (d day) night(date civil.Date) Night {
+	for i := len(d.Log.Nights) - 1; i >= 0; i-- {
+		if d.Log.Nights[i].Night == date {
+			return d.Log.Nights[i]
+		}
+	}
+	return Night{Night: date}
 }
 
 // Due returns everything that is due at in.Now and not done, earliest first,
 // whether or not a reminder went out. Something with a due date is due from
 // the start of that date and stays so until it is done.
 func Due(in Input) []Item {
-	d := in.day()
+	d := in.day(nil)
 	var out []Item
 	for _, night := range []civil.Date{d.tonight.AddDays(-1), d.tonight} {
 		for _, it := range d.nightly(night, nil) {
@@ -164,7 +179,7 @@ func Due(in Input) []Item {
 // Supplies returns everything with a due date but the visits, also what is
 // not due yet, by date.
 func Supplies(in Input) []Item {
-	d := in.day()
+	d := in.day(nil)
 	var out []Item
 	for _, t := range d.targets {
 		if t.rule.ID != "recall" {
@@ -178,41 +193,22 @@ func Supplies(in Input) []Item {
 // Remind returns the reminders to send at in.Now: due, not done, not sent
 // before, not put off, still of use, outside the quiet hours, and not silenced
 // because the last ones went unanswered.
-func Remind(in Input) []Item {
-	d := in.day()
-	var out []Item
-	for n := -1; n <= 0; n++ { // nothing is of use beyond the end of its night
-		for _, it := range d.reminders(d.tonight.AddDays(n)) {
-			if !it.At.After(in.Now) && it.UsefulUntil.After(in.Now) && !d.fired(it) {
-				out = append(out, it)
-			}
-		}
-	}
-	slices.SortFunc(out, byTime)
-	return out
-}
-
-// horizon is how many days ahead [Next] looks: beyond the longest interval of
-// a plan in force, two years between visits.
-const horizon = 800
+func Remind(in Input) []Item { return in.day(in.Plan.Off).remind() }
 
 // Next returns the first instant after in.Now at which a reminder may fall
 // due, taking nothing more to be logged than is; zero when nothing ever will.
 // The log may make it void, but not earlier: whoever writes to the log asks
 // again.
-func Next(in Input) time.Time {
-	d := in.day()
-	var best time.Time
-	for n := -1; n <= horizon; n++ {
-		date := d.tonight.AddDays(n)
-		if !best.IsZero() && civil.DateOf(best.In(d.loc)).Before(date) {
-			break // nothing of this date comes before its midnight
-		}
-		for _, it := range d.reminders(date) {
-			if it.At.After(in.Now) && !d.fired(it) && (best.IsZero() || it.At.Before(best)) {
-				best = it.At
-			}
-		}
+func Next(in Input) time.Time { return in.day(in.Plan.Off).next() }
+
+// Decide returns what [Remind] does, and [Next] once that is sent, at the cost
+// of one.
+func Decide(in Input) (send []Item, next time.Time) {
+	d := in.day(in.Plan.Off)
+	send = d.remind()
+	d.Fired = slices.Clone(d.Fired)
+	for _, it := range send {
+		d.Fired = append(d.Fired, it.Firing())
 	}
-	return best
+	return send, d.next()
 }

@@ -25,7 +25,7 @@ func (d day) silenced(it Item) bool {
 // night from one date up to the item's own.
 func (d day) answeredSince(it Item, from civil.Date) bool {
 	for _, n := range d.Log.Nights {
-		if !n.Night.Before(from) && n.Night.Before(it.Date) && done(it.Rule, d.nights[n.Night]) {
+		if !n.Night.Before(from) && n.Night.Before(it.Date) && done(it.Rule, n) {
 			return true
 		}
 	}
@@ -56,8 +56,9 @@ func done(rule string, n Night) bool {
 // that its log does not answer, but for the rules left out.
 func (d day) nightly(date civil.Date, without []string) []Item {
 	var out []Item
+	logged, worn := d.night(date), d.Plan.Wearing(date)
 	for _, r := range Rules() {
-		if r.ThenEveryDays != 0 || done(r.ID, d.nights[date]) || slices.Contains(without, r.ID) {
+		if r.ThenEveryDays != 0 || r.ID != "sync" && !worn || done(r.ID, logged) || slices.Contains(without, r.ID) {
 			continue
 		}
 		it := d.item(&r, date)
@@ -68,29 +69,31 @@ func (d day) nightly(date civil.Date, without []string) []Item {
 	return out
 }
 
-// wanted reports whether the plan, and the log as far as it is known before
-// the item's instant, ask for a nightly item. What the log has yet to say is
+// wanted reports whether the log, as far as it is known before the item's
+// instant, asks for a nightly item in a night of wear. What the log has yet to say is
 // taken to ask for it.
 func (d day) wanted(rule string, it Item) bool {
-	n, early := d.nights[it.Date], d.Now.Before(it.At)
+	n, early := d.night(it.Date), d.Now.Before(it.At)
 	switch rule {
 	case "sync":
 		return d.Unsent > 0 && it.Date == d.today
 	case "evening-sight":
-		return d.Plan.Wearing(it.Date) && d.Plan.Wearing(it.Date.AddDays(-1))
+		return d.Plan.Wearing(it.Date.AddDays(-1))
 	case "care":
-		return d.Plan.Wearing(it.Date) && (n.Removed || early)
+		return n.Removed || early
 	case "spectacles":
-		return d.Plan.Wearing(it.Date) && (n.NotWorn || early && !n.Inserted)
+		return n.NotWorn || early && !n.Inserted
 	}
-	return d.Plan.Wearing(it.Date)
+	return true
 }
 
 // item returns the bare item of a rule on a date.
 func (d day) item(r *Rule, date civil.Date) Item {
 	at := civil.AtNight(date, d.Plan.clock(r.At), d.loc)
-	if n := d.nights[date]; r.ID == "care" && n.RemovedAt.After(at) {
-		at = n.RemovedAt
+	if r.ID == "care" {
+		if removed := d.night(date).RemovedAt; removed.After(at) {
+			at = removed
+		}
 	}
 	at = at.Add(time.Duration(r.PlusMinutes) * time.Minute)
 	it := Item{Rule: r.ID, Date: date, To: r.To, At: at, Key: r.Key, Group: r.Group}

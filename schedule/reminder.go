@@ -8,6 +8,42 @@ import (
 	"nightkeep/schedule/civil"
 )
 
+// remind is [Remind]. Nothing is of use beyond the end of its night, so two
+// dates are enough.
+func (d day) remind() []Item {
+	var out []Item
+	for n := -1; n <= 0; n++ {
+		for _, it := range d.reminders(d.tonight.AddDays(n)) {
+			if !it.At.After(d.Now) && it.UsefulUntil.After(d.Now) && !d.fired(it) {
+				out = append(out, it)
+			}
+		}
+	}
+	slices.SortFunc(out, byTime)
+	return out
+}
+
+// horizon is how many days ahead [Next] looks: beyond the longest interval of
+// a plan in force, two years between visits.
+const horizon = 800
+
+// next is [Next].
+func (d day) next() time.Time {
+	var best time.Time
+	for n := -1; n <= horizon; n++ {
+		date := d.tonight.AddDays(n)
+		if !best.IsZero() && civil.DateOf(best.In(d.loc)).Before(date) {
+			break // nothing of this date comes before its midnight
+		}
+		for _, it := range d.reminders(date) {
+			if it.At.After(d.Now) && !d.fired(it) && (best.IsZero() || it.At.Before(best)) {
+				best = it.At
+			}
+		}
+	}
+	return best
+}
+
 // reminders returns all that a date can bring, in the order of the table: its
 // nightly items and its dated ones, each with the steps that follow.
 func (d day) reminders(date civil.Date) []Item {
@@ -18,7 +54,7 @@ func (d day) reminders(date civil.Date) []Item {
 		}
 	}
 	for _, t := range d.targets {
-		if !d.off(t.rule.ID) && d.open(t, date) && t.rule.speaks(date.DaysSince(t.due)) {
+		if d.open(t, date) && t.rule.speaks(date.DaysSince(t.due)) {
 			out = append(out, d.steps(d.dated(t, date, date))...)
 		}
 	}
@@ -58,7 +94,5 @@ func (d day) afterQuiet(t time.Time) time.Time {
 	}
 	return civil.At(date.AddDays(1), d.Plan.QuietTo, d.loc)
 }
-
-func (d day) off(rule string) bool { return slices.Contains(d.Plan.Off, rule) }
 
 func (d day) fired(it Item) bool { return slices.Contains(d.Fired, it.Firing()) }

@@ -103,8 +103,8 @@ func (m *memory) Load(w care.WearerID) (remind.Case, error) {
 	m.loads++
 	c, err := m.load(w)
 	c.Input.Fired = m.fired[w]
-	if n := len(c.Input.Fired); n > 120 {
-		c.Input.Fired = c.Input.Fired[n-120:]
+	if n := len(c.Input.Fired); n > 60 { // a month of two a day
+		c.Input.Fired = c.Input.Fired[n-60:]
 	}
 	return c, err
 }

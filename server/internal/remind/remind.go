@@ -55,7 +55,8 @@ type Step struct {
 // waits for it.
 type Sender interface {
 	// Remind sends one message to the devices of the people of a family whom
-	// the reminder is for. An error is counted and logged; the reminder is not
+	// the reminder is for; when none of them has a device, to the family's other
+	// ones. An error is counted and logged; the reminder is not
 	// sent again.
 	Remind(ctx context.Context, m Message) error
 }

@@ -174,12 +174,10 @@ func (r *Runner) decide(due []care.WearerID, now time.Time) ([]Message, int, err
 			continue
 		}
 		c.Input.Now, cases[i] = now, c
-		items[i] = schedule.Remind(c.Input)
+		items[i], steps[i].Next = schedule.Decide(c.Input)
 		for _, it := range items[i] {
 			steps[i].Fired = append(steps[i].Fired, it.Firing())
 		}
-		c.Input.Fired = slices.Concat(c.Input.Fired, steps[i].Fired)
-		steps[i].Next = schedule.Next(c.Input)
 	}
 	fresh, err := r.Ledger.Commit(steps)
 	if err != nil {

@@ -136,7 +136,7 @@ func (h *home) expected(w wall, from, to time.Time) map[string]time.Time {
 
 func homes(t *testing.T, zones []string, f yearFile) []*home {
 	t.Helper()
-	out := make([]*home, 1000)
+	out := make([]*home, families)
 	for n := range out {
 		h := &home{n: n, zone: zones[n%40], insertion: []string{"00:00", "00:15", "02:15", "21:30"}[n/40%4]}
 		var err error
@@ -231,7 +231,7 @@ func year(t *testing.T, w wall, mine []*home, seed uint64) {
 		t.Errorf("%d of %d never came, such as %s at %s", len(want), total, key, at)
 		break
 	}
-	if total < 50_000 || restarts < 50 {
+	if total < 50*families || restarts < 50 {
 		t.Errorf("only %d reminders and %d restarts: not the year that was meant", total, restarts)
 	}
 	t.Logf("%d reminders, each once; %d restarts", total, restarts)
