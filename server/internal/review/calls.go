@@ -19,8 +19,7 @@ type CallInput struct {
 	Visits    []Visit    // kept and missed ones of the last 13 months, and all with an axial length
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
-	Effect    []EffectRow // per eye, when the effect model has run
-	Done      []FollowUp  // what was already done about a reason
+	Done      []FollowUp // what was already done about a reason
 }
 
 // SupplyDue is something that has to be replaced by a date.

@@ -8,6 +8,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/vision"
 )
 
 // Limits of the reasons to call. No body publishes them: all are common
@@ -181,13 +182,13 @@ func silence(c *callState, days int, since civil.Date) *Reason {
 // months.
 func behind(c *callState) *Reason {
 	const text = "By now we would expect clearer days. We would like to look at how the lenses sit."
-	for _, e := range c.Effect {
-		if e.Status == "behind" && c.today.DaysSince(c.Plan.FirstNight) <= 2*earlyNights {
-			return &Reason{Text: text, Evidence: e.Eye + " eye behind the expected course", Since: c.today}
-		}
-	}
 	if c.today.DaysSince(c.Plan.FirstNight) > 2*earlyNights {
 		return nil
+	}
+	for _, e := range c.s.effect() {
+		if e.Status == string(vision.Behind) {
+			return &Reason{Text: text, Evidence: e.Eye + " eye: " + e.Why, Since: c.today}
+		}
 	}
 	worn := 0
 	var evenings []SightRow

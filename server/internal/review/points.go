@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/vision"
 )
 
 // pointRule is one named rule that may raise a point. Its find returns text
@@ -89,8 +90,8 @@ func safetyRules() []pointRule {
 		{"adaptation-behind", "full effect by 1 to 2 weeks of worn nights (Soni 2003; Sánchez-García 2024)", func(sum *Summary, _ *state) (string, string) {
 			var eyes []string
 			for _, e := range sum.Effect {
-				if e.Status == "behind" {
-					eyes = append(eyes, e.Eye+" eye")
+				if e.Status == string(vision.Behind) {
+					eyes = append(eyes, e.Eye+" eye: "+e.Why)
 				}
 			}
 			return ifAny(eyes, "The effect is building more slowly than we would expect by now. We would like to check how the lenses sit.")
@@ -168,7 +169,7 @@ const firstYearCaution = 0.28
 func fastGrowth(rows []GrowthRow) (string, string) {
 	var found []string
 	for _, g := range rows {
-		if g.MMPerYear != nil && (g.Class == "rapid" || *g.MMPerYear >= firstYearCaution) {
+		if g.MMPerYear != nil && (g.Class == string(vision.Rapid) || *g.MMPerYear >= firstYearCaution) {
 			found = append(found, fmt.Sprintf("%s eye %.2f mm a year (%.2f to %.2f)", g.Eye, *g.MMPerYear, value(g.Low), value(g.High)))
 		}
 	}

@@ -20,6 +20,7 @@ type Tally struct {
 	Start  civil.Date // first night in lenses; zero when not started
 	Stop   civil.Date // first night without by agreement; zero while wear goes on
 	Counts Counts     // in the range
+	Wear   Share      // nights with lenses in the range
 	Care   Share      // all-items composite in the range
 	// Recalls counts the visits due in the range: done are those kept within
 	// the days the schedule still calls on time.
@@ -71,12 +72,14 @@ type LoadRow struct {
 }
 
 // EventRate is adverse events, as closed by the practice, per 10,000
-// wearer-years with exact Poisson 95 % limits.
+// wearer-years with exact Poisson 95 % limits. Below five events, but not for
+// none, only the upper limit for four is given, so that the count cannot be
+// worked back from the rate.
 type EventRate struct {
-	Events    Few     `json:"events"`
-	Years     float64 `json:"years"`
-	Per10000  float64 `json:"per_10000"`
-	Low       float64 `json:"low"`
-	High      float64 `json:"high"`
-	Published string  `json:"published"`
+	Events    Few      `json:"events"`
+	Years     float64  `json:"years"`
+	Per10000  *float64 `json:"per_10000"`
+	Low       *float64 `json:"low"`
+	High      *float64 `json:"high"` // nil without any wearer-years
+	Published string   `json:"published"`
 }

@@ -279,13 +279,16 @@ type AcuityRow struct {
 type EffectRow struct {
 	Eye        string      `json:"eye"`
 	BaselineD  float64     `json:"baseline_d"` // spherical equivalent before treatment
-	Status     string      `json:"status"`     // on-course, behind or not-enough-data
-	ClearHours *float64    `json:"clear_hours"`
+	Status     string      `json:"status"`     // "on course", "behind" or "not enough data", as [vision.Status]
+	Why        string      `json:"why"`
+	ClearHours *float64    `json:"clear_hours"` // expected after the last night, with 90 % limits
+	ClearLow   *float64    `json:"clear_low"`
+	ClearHigh  *float64    `json:"clear_high"`
 	Residual   []EffectDay `json:"residual"`
 }
 
-// EffectDay is the modelled rest of short-sightedness on one evening, with a
-// band. A model of a mean course, not a measurement.
+// EffectDay is the modelled rest of short-sightedness on the evening that
+// begins Night, 12 hours after removal, with 90 % limits. A model of a mean course, not a measurement.
 type EffectDay struct {
 	Night civil.Date `json:"night"`
 	D     float64    `json:"d"` // dioptres, 0 or negative
@@ -352,9 +355,13 @@ type GrowthRow struct {
 	MMPerYear *float64 `json:"mm_per_year"`
 	Low       *float64 `json:"low"`
 	High      *float64 `json:"high"`
-	Class     string   `json:"class,omitempty"` // slow, moderate or rapid
+	Class     string   `json:"class,omitempty"` // as [vision.GrowthClass]
 	Why       string   `json:"why,omitempty"`
 	Beside    []Beside `json:"beside"` // published rates for the age
+	// Percentile of the last length, with its population and approximation;
+	// nil when the age is outside the published one.
+	Percentile   *float64 `json:"percentile"`
+	PercentileOf string   `json:"percentile_of,omitempty"`
 }
 
 // GrowthReading is one axial length.
@@ -367,9 +374,11 @@ type GrowthReading struct {
 
 // Beside is a published figure to be read next to one of ours.
 type Beside struct {
-	Name      string  `json:"name"`
-	MMPerYear float64 `json:"mm_per_year"`
-	Source    string  `json:"source"`
+	Name       string  `json:"name"` // the group: untreated myopes, treated myopes, emmetropes
+	Relation   string  `json:"relation"`
+	MMPerYear  float64 `json:"mm_per_year"`
+	Population string  `json:"population"`
+	Source     string  `json:"source"`
 }
 
 // Trust tells how far the log can be relied on.

@@ -55,7 +55,7 @@ func Summarise(in Input) Summary {
 	sum.Care, sum.AllCare = careFigures(s.nights, s.plan.careItems())
 	s.collect(&sum)
 	sum.Acuity = s.acuity()
-	sum.Effect = s.effect(&sum)
+	sum.Effect = s.effect()
 	sum.Growth = growth(in.Visits, in.Wearer, s.plan, in.Today)
 	sum.Timeline = s.timeline(&sum)
 	s.cannotTell(&sum)

@@ -1,0 +1,137 @@
+package review
+
+import (
+	"fmt"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/vision"
+)
+
+// How the effect model is fed.
+const (
+	// effectNights is how far back the model starts when wear began earlier:
+	// the full effect is reached within 1 to 2 weeks of it (Soni 2003;
+	// Sánchez-García 2024), so what lies before no longer matters.
+	effectNights = 90
+	// effectUnknown is the share of nights not logged above which the model is
+	// not asked (common practice).
+	effectUnknown = 0.2
+	// usualHours stands for the hours of a night worn whose clocks are not
+	// known and of a wearer without any known night (common practice).
+	usualHours = 8
+	// eveningHours stands for hours since removal when a report does not say
+	// (common practice: removal at 7, report at 19).
+	eveningHours = 12
+	// visitSD is the spread of a refraction over the treated eye, dioptres
+	// (common practice), and visitHours the time of day at which visits fall.
+	visitSD, visitHours = 0.35, 6
+)
+
+// effect fits the model to each eye with a baseline, from the nights worn and
+// the evening reports. It reads the nights up to the end of the range.
+func (s *state) effect() []EffectRow {
+	out := []EffectRow{}
+	first := s.plan.FirstNight
+	if first.IsZero() || first.After(s.to) {
+		return out
+	}
+	if start := s.to.AddDays(1 - effectNights); first.Before(start) {
+		first = start
+	}
+	nights := s.between(first, s.to)
+	for _, eye := range s.plan.eyes() {
+		baseline := s.plan.BaselineRight
+		if eye == "left" {
+			baseline = s.plan.BaselineLeft
+		}
+		if baseline < 0 {
+			out = append(out, s.effectOf(eye, baseline, nights))
+		}
+	}
+	return out
+}
+
+func (s *state) effectOf(eye string, baseline float64, nights []night) EffectRow {
+	row := EffectRow{Eye: eye, BaselineD: baseline, Status: string(vision.NotEnough), Residual: []EffectDay{}}
+	unknown := 0
+	for _, n := range nights {
+		if n.row.Counted == NotLogged {
+			unknown++
+		}
+	}
+	if len(nights) == 0 || float64(unknown) > effectUnknown*float64(len(nights)) {
+		row.Why = fmt.Sprintf("%d of %d nights are not logged, too many to follow the course", unknown, len(nights))
+		return row
+	}
+	fit, err := vision.FitEffect(baseline, wornNights(nights), s.readings(eye, nights))
+	if err != nil {
+		row.Why = err.Error()
+		return row
+	}
+	status, why := fit.Status()
+	row.Status, row.Why = string(status), why
+	if unknown > 0 {
+		row.Why += fmt.Sprintf("; %s taken as worn for the usual hours", plural(unknown, "night not logged", "nights not logged"))
+	}
+	clear := fit.ClearHours()
+	row.ClearHours, row.ClearLow, row.ClearHigh = &clear.Value, &clear.Low, &clear.High
+	for i, n := range nights {
+		r := fit.Residual(i, eveningHours)
+		row.Residual = append(row.Residual, EffectDay{n.row.Night.AddDays(1), r.Value, r.Low, r.High})
+	}
+	return row
+}
+
+// wornNights gives the model hours in and out of lenses. A night not logged is
+// taken as worn: so an eye that lags is not excused by a gap in the log.
+func wornNights(nights []night) []vision.WornNight {
+	usual := hoursSpread(rowsOf(nights)).Median
+	if usual == 0 {
+		usual = usualHours
+	}
+	out := make([]vision.WornNight, len(nights))
+	for i, n := range nights {
+		worn := usual
+		switch {
+		case n.row.Counted == Missed:
+			worn = 0
+		case n.row.Hours != nil:
+			worn = *n.row.Hours
+		}
+		out[i] = vision.WornNight{Worn: worn, Awake: 24 - worn}
+	}
+	return out
+}
+
+// readings are the evenings and the refractions over the treated eye, each
+// tied to the night before it. An evening report belongs, by its date, to the
+// night that is about to begin: it speaks of the night before that one.
+func (s *state) readings(eye string, nights []night) []vision.Reading {
+	var out []vision.Reading
+	at := map[civil.Date]int{}
+	for i, n := range nights {
+		at[n.row.Night.AddDays(1)] = i
+	}
+	for d, i := range at {
+		if n := s.all[d]; n != nil {
+			if r, ok := sightRow(n); ok {
+				hours := float64(eveningHours)
+				if r.Hours != nil {
+					hours = *r.Hours
+				}
+				out = append(out, vision.Reading{Night: i, Hours: hours, Rating: r.Rating})
+			}
+		}
+	}
+	for _, v := range s.in.Visits {
+		f := v.Right
+		if eye == "left" {
+			f = v.Left
+		}
+		if i, ok := at[v.Date]; ok && v.State == "kept" && f.Residual != nil {
+			out = append(out, vision.Reading{Night: i, Hours: visitHours, Residual: f.Residual.Sphere + f.Residual.Cylinder/2, SD: visitSD})
+		}
+	}
+	sortReadings(out)
+	return out
+}
