@@ -135,7 +135,7 @@ func survival(o *object) any {
 	found, err := review.KaplanMeier(events, censored)
 	curve := []survivalStep{}
 	for _, s := range take(o, found, err) {
-		curve = append(curve, survivalStep{s.Time, s.Share, number(s.SE)})
+		curve = append(curve, survivalStep{s.Time, s.Survival, number(s.SE)})
 	}
 	return struct {
 		Curve []survivalStep `json:"curve"`

@@ -7,11 +7,11 @@ import (
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
-// SurvivalStep is the share still wearing just after Time. SE is Greenwood's
+// SurvivalStep is the share still wearing, Survival, just after Time. SE is Greenwood's
 // standard error; it is not defined, and NaN, once the share is 0.
 type SurvivalStep struct {
-	Time, Share, SE float64
-	AtRisk          int // just before Time
+	Time, Survival, SE float64
+	AtRisk             int // just before Time
 }
 
 // KaplanMeier returns the curve of continued wear with one step per time at
