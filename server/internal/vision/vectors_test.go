@@ -218,3 +218,25 @@ func TestRefractionMatchesPublishedExamples(t *testing.T) {
 		}
 	}
 }
+
+// The model of the home test, by python from the formulas alone; the same file
+// binds the phone's twin.
+func TestHomeTestMatchesIndependentRun(t *testing.T) {
+	t.Parallel()
+	v := load[struct {
+		Tolerance float64
+		Rows      [][5]float64
+	}](t, "home-test.json")
+	a, err := vision.NewAcuity(vision.DefaultAcuity())
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range v.Rows {
+		near(t, "size", a.Next(), row[2], 1e-9)
+		if err := a.Add(vision.Trial{Size: row[0], Correct: row[1] == 1}); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "mean", a.Mean(), row[3], v.Tolerance)
+		near(t, "sd", a.SD(), row[4], v.Tolerance)
+	}
+}
