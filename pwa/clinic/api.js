@@ -165,28 +165,28 @@
 /** @typedef {{sphere: number, cylinder: number, axis: number}} Refraction */
 
 /**
- * POST suitability: the fields of `calc suitability`, with the answers.
+ * POST suitability takes and gives what `calc suitability` does.
  * @typedef {object} SuitabilityRequest
  * @property {Refraction} right
  * @property {Refraction} left
  * @property {number} age_years
- * @property {Record<string, 'yes'|'no'|'unknown'>} answers by question key
  */
 
 /**
  * @typedef {object} SuitabilityEye
+ * @property {Refraction} minus_cylinder
  * @property {string} range where the prescription falls
  * @property {string[]} reasons
- * @property {Refraction} [prescription] in minus-cylinder form
+ * @property {{name: string, sphere_to: number, cylinder_to: number, inside: boolean}[]} published regulators' ranges
  */
 
 /**
  * @typedef {object} Suitability
  * @property {SuitabilityEye} right
  * @property {SuitabilityEye} left
- * @property {string[]} [discuss] questions to talk over, in words
- * @property {string[]} [course] the usual course, in words
- * @property {string} [note] "for the practitioner to decide"
+ * @property {string[]} contraindications_to_ask a yes is to be weighed
+ * @property {string[]} readiness_to_ask a no is to be weighed
+ * @property {string} decision "for the practitioner to decide"
  */
 
 /**

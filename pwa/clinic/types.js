@@ -197,7 +197,10 @@
  * @property {string} eye
  * @property {number} baseline_d
  * @property {string} status
+ * @property {string} why
  * @property {number|null} clear_hours
+ * @property {number|null} clear_low
+ * @property {number|null} clear_high
  * @property {EffectDay[]} residual
  */
 
@@ -270,6 +273,8 @@
  * @property {string} [class]
  * @property {string} [why]
  * @property {Beside[]} beside
+ * @property {number|null} percentile
+ * @property {string} [percentile_of]
  */
 
 /**
@@ -283,7 +288,9 @@
 /**
  * @typedef {object} Beside
  * @property {string} name
+ * @property {string} relation
  * @property {number} mm_per_year
+ * @property {string} population
  * @property {string} source
  */
 

@@ -4,24 +4,10 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useState } from '../dom.js';
-import { prescription, title } from '../format.js';
+import { dioptres, prescription, title } from '../format.js';
 import { minusForm, readPrescription } from '../prescription.js';
 
 /** @import { Me, Suitability as Answer, SuitabilityEye } from '../api.js' */
-
-/** Questions by key, in the words of the label's contraindications and of readiness; sources in docs of package vision. */
-const QUESTIONS = /** @type {[string, string][]} */ ([
-  ['active_inflammation', 'Any inflammation or infection of an eye at present, or red or irritated eyes?'],
-  ['eye_disease', 'Any disease, injury or abnormality of cornea, conjunctiva or lids?'],
-  ['dry_eye', 'Severe lack of tears?'],
-  ['reduced_sensation', 'Reduced corneal sensation?'],
-  ['systemic_disease', 'A general illness that affects the eye or could be made worse by lens wear (diabetes, autoimmune, immune deficiency)?'],
-  ['allergy', 'Allergy to lens or solution, or allergic conjunctivitis?'],
-  ['pregnancy', 'Pregnancy?'],
-  ['rigid_lenses_recent', 'Rigid lenses worn within the last 4 weeks?'],
-  ['care_unwilling', 'Anything that makes nightly care or coming to visits hard for this family?'],
-  ['sleep_short', 'Usually less than 6 hours of sleep?'],
-]);
 
 const EMPTY = { sphere: '', cylinder: '', axis: '' };
 
@@ -30,7 +16,6 @@ export function Suitability({ me }) {
   const [right, setRight] = useState(EMPTY);
   const [left, setLeft] = useState(EMPTY);
   const [age, setAge] = useState('');
-  const [answers, setAnswers] = useState(/** @type {Record<string, 'yes'|'no'|'unknown'>} */ ({}));
   const [result, setResult] = useState(/** @type {Answer|null} */ (null));
   const [asked, setAsked] = useState(false);
   const action = useAction();
@@ -42,7 +27,7 @@ export function Suitability({ me }) {
     e.preventDefault();
     setAsked(true);
     if (!r.rx || !l.rx || badAge) return;
-    const ask = { right: r.rx, left: l.rx, age_years: years, answers: Object.fromEntries(QUESTIONS.map(([key]) => [key, answers[key] ?? 'unknown'])) };
+    const ask = { right: r.rx, left: l.rx, age_years: years };
     action.run(async () => setResult(await api.suitability(ask)));
   };
   return h('div', { class: 'suitability' },
@@ -53,14 +38,11 @@ export function Suitability({ me }) {
       h(EyeFields, { name: 'Left eye', value: left, set: setLeft, error: asked ? l.error : undefined, minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined }),
       h('div', { class: 'grid' }, h(Field, { label: 'Age, years', error: asked && badAge ? 'A number of years.' : undefined },
         h('input', { type: 'text', inputMode: 'decimal', size: 4, name: 'age', value: age, onInput: (/** @type {Event} */ e) => setAge(/** @type {HTMLInputElement} */ (e.target).value) }))),
-      h('table', { class: 'questions' }, h('caption', null, 'Questions. Leave open what is not known.'),
-        h('tbody', null, QUESTIONS.map(([key, text]) => h('tr', null, h('th', { scope: 'row' }, text), h('td', null, ['yes', 'no'].map((a) =>
-          h('label', { class: 'choice' }, h('input', { type: 'radio', name: key, checked: answers[key] === a, onChange: () => setAnswers({ ...answers, [key]: /** @type {'yes'|'no'} */ (a) }) }), title(a)))))))),
       h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
-        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(''); setAnswers({}); setResult(null); setAsked(false); } }, 'Clear')),
+        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(''); setResult(null); setAsked(false); } }, 'Clear')),
       h(Trouble, { error: action.error })),
-    result && h(Result, { result, right: r.rx, left: l.rx, open: QUESTIONS.filter(([key]) => !answers[key]).map(([, t]) => t), yes: QUESTIONS.filter(([key]) => answers[key] === 'yes').map(([, t]) => t) }),
-    result && h(FamilySheet, { me, result, right: r.rx, left: l.rx }));
+    result && h(Result, { result, key: JSON.stringify(result) }),
+    result && h(FamilySheet, { me, result }));
 }
 
 /**
@@ -75,23 +57,35 @@ function EyeFields({ name, value, set, error, minus }) {
     error && h('span', { class: 'field-error', role: 'alert' }, error));
 }
 
-/**
- * @param {{result: Answer, right?: import('../prescription.js').Rx, left?: import('../prescription.js').Rx, open: string[], yes: string[]}} props
- */
-function Result({ result, right, left, open, yes }) {
-  return h('section', { class: 'card no-print', 'aria-live': 'polite', 'data-test': 'suitability-result' },
-    h('h2', null, 'For the practitioner to decide'),
-    h('div', { class: 'pair' }, h(EyeResult, { name: 'Right eye', eye: result.right, rx: right }), h(EyeResult, { name: 'Left eye', eye: result.left, rx: left })),
-    yes.length > 0 && h('div', { class: 'warn-box' }, h('h3', null, 'Answered yes: weigh before going on'), h('ul', null, yes.map((t) => h('li', null, t)))),
-    open.length > 0 && h('div', null, h('h3', null, 'Still to be asked'), h('ul', null, open.map((t) => h('li', null, t)))),
-    result.discuss && result.discuss.length > 0 && h('div', null, h('h3', null, 'To discuss'), h('ul', null, result.discuss.map((t) => h('li', null, t)))),
-    h('p', { class: 'quiet' }, result.note ?? 'A published range is information, not a limit on your judgement, and being inside it makes nobody suitable.'),
+/** @param {{result: Answer}} props */
+function Result({ result }) {
+  const [answers, setAnswers] = useState(/** @type {Record<string, string>} */ ({}));
+  const weigh = [
+    ...result.contraindications_to_ask.filter((q) => answers[q] === 'yes').map((q) => `${q} Yes.`),
+    ...result.readiness_to_ask.filter((q) => answers[q] === 'no').map((q) => `${q} No.`),
+  ];
+  const open = [...result.contraindications_to_ask, ...result.readiness_to_ask].filter((q) => !answers[q]).length;
+  /** @param {string} caption @param {string[]} list */
+  const questions = (caption, list) => h('table', { class: 'questions' }, h('caption', null, caption), h('tbody', null, list.map((q) =>
+    h('tr', null, h('th', { scope: 'row' }, q), h('td', null, ['yes', 'no'].map((a) =>
+      h('label', { class: 'choice-word' }, h('input', { type: 'radio', name: q, checked: answers[q] === a, onChange: () => setAnswers({ ...answers, [q]: a }) }), title(a))))))));
+  return h('section', { class: 'card no-print', 'data-test': 'suitability-result' },
+    h('h2', null, title(result.decision)),
+    h('div', { class: 'pair' }, h(EyeResult, { name: 'Right eye', eye: result.right }), h(EyeResult, { name: 'Left eye', eye: result.left })),
+    questions('Before fitting. Leave open what is not known.', result.contraindications_to_ask),
+    questions('Are child and family ready?', result.readiness_to_ask),
+    h('div', { class: weigh.length ? 'warn-box' : '', 'aria-live': 'polite' },
+      weigh.length > 0 && [h('h3', null, 'To weigh before going on'), h('ul', null, weigh.map((t) => h('li', null, t)))],
+      open > 0 && h('p', { class: 'quiet' }, `${open} questions still open.`)),
+    h('p', { class: 'quiet' }, 'A published range is information, not a limit on your judgement; lying inside it makes nobody suitable.'),
     h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'), h('a', { class: 'button', href: '#family' }, 'Start: add the family')));
 }
 
-/** @param {{name: string, eye: SuitabilityEye, rx?: import('../prescription.js').Rx}} props */
-const EyeResult = ({ name, eye, rx }) => h('div', null, h('h3', null, name, h('span', { class: 'quiet' }, ` ${prescription(rx && minusForm(rx))}`)),
-  h('p', { class: 'range-word' }, title(eye.range)), h('ul', null, eye.reasons.map((t) => h('li', null, t))));
+/** @param {{name: string, eye: SuitabilityEye}} props */
+const EyeResult = ({ name, eye }) => h('div', null, h('h3', null, name, h('span', { class: 'quiet' }, ` ${prescription(eye.minus_cylinder)}`)),
+  h('p', { class: 'range-word' }, title(eye.range)), h('ul', null, eye.reasons.map((t) => h('li', null, t))),
+  h('table', null, h('tbody', null, eye.published.map((p) => h('tr', null, h('th', { scope: 'row' }, p.name),
+    h('td', null, `to ${dioptres(p.sphere_to)} with ${dioptres(p.cylinder_to)} D`), h('td', null, p.inside ? 'inside' : 'outside'))))));
 
 /** What every family should hear, whatever the eyes; sources named on the page. */
 const EXPECT = [
@@ -104,13 +98,13 @@ const EXPECT = [
   'If an eye is red, painful, sensitive to light or sees worse: lenses out, none that night, and phone us at once. If we cannot be reached, go to an emergency eye service and bring lenses, case and bottles.',
 ];
 
-/** @param {{me: Me, result: Answer, right?: import('../prescription.js').Rx, left?: import('../prescription.js').Rx}} props */
-function FamilySheet({ me, result, right, left }) {
+/** @param {{me: Me, result: Answer}} props */
+function FamilySheet({ me, result }) {
   return h('section', { class: 'card sheet', 'aria-labelledby': 'sheet-title' },
     h('h2', { id: 'sheet-title' }, 'Overnight lenses: what to know before deciding'),
     h('p', null, me.practice.name, me.practice.phone && `, ${me.practice.phone}`),
-    h('p', null, `Prescription: right ${prescription(right && minusForm(right))}, left ${prescription(left && minusForm(left))}.`),
-    h('ul', null, (result.course?.length ? result.course : EXPECT).map((t) => h('li', null, t))),
+    h('p', null, `Prescription: right ${prescription(result.right.minus_cylinder)}, left ${prescription(result.left.minus_cylinder)}.`),
+    h('ul', null, EXPECT.map((t) => h('li', null, t))),
     h('h3', null, 'Each evening and morning'),
     h('p', null, 'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.'),
     h('h3', null, 'Questions you want to ask'),

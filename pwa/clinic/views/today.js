@@ -104,7 +104,7 @@ function VisitsOfTheDay({ me, today }) {
     today.visits.length
       ? h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Time', 'Wearer', 'Visit', ''].map((t) => h('th', { scope: 'col' }, t)))),
         h('tbody', null, today.visits.map((v) => h('tr', { 'data-test': 'visit-row' },
-          h('td', null, v.time || '–'),
+          h('td', null, v.time || v.visit.time || '–'),
           h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), v.wearer) }, v.name), ' ', h('span', { class: 'code' }, v.code)),
           h('td', null, title(v.visit.kind)),
           h('td', null, h('a', { href: link('visits', v.wearer) }, 'Record'))))))

@@ -142,7 +142,7 @@ function Sight({ sum }) {
       h('thead', null, h('tr', null, ['Eye', 'Before treatment', 'Course', 'Clear hours expected', 'Rest on the last evening'].map((t) => h('th', { scope: 'col' }, t)))),
       h('tbody', null, sum.effect.map((e) => {
         const last = e.residual?.[e.residual.length - 1];
-        return h('tr', null, h('th', { scope: 'row' }, title(e.eye)), h('td', null, `${dioptres(e.baseline_d)} D`), h('td', null, title(e.status)), h('td', null, e.clear_hours === null ? '–' : `${number(e.clear_hours, 0)} h`),
+        return h('tr', null, h('th', { scope: 'row' }, title(e.eye)), h('td', null, `${dioptres(e.baseline_d)} D`), h('td', null, title(e.status), h('span', { class: 'quiet' }, `: ${e.why}`)), h('td', null, e.clear_hours === null ? '–' : `${number(e.clear_hours, 0)} h (${number(e.clear_low, 0)} to ${number(e.clear_high, 0)})`),
           h('td', null, last ? `${dioptres(last.d)} D (${dioptres(last.low)} to ${dioptres(last.high)})` : '–'));
       }))));
 }
@@ -156,9 +156,10 @@ function Growth({ sum }) {
     h('div', { class: 'pair' },
       h('div', null, h(Plot, { resetKey: `${sum.wearer.id}`, chart: () => growthChart(sum.growth), label: 'Axial length of each eye over time.' }),
         h(DataTable, { caption: 'Axial length', head: ['Date', 'Eye', 'mm', 'Instrument', ''], rows: sum.growth.flatMap((g) => g.readings.map((r) => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? ''])) })),
-      h('div', null, h('table', null, h('thead', null, h('tr', null, ['Eye', 'mm a year', 'Class'].map((t) => h('th', { scope: 'col' }, t)))),
-        h('tbody', null, sum.growth.map((g) => h('tr', null, h('th', { scope: 'row' }, title(g.eye)), h('td', null, rate(g)), h('td', null, g.class ? title(g.class) : ''))))),
-      beside.length > 0 && h('table', null, h('caption', null, 'Published rates, for age'), h('tbody', null, beside.map((b) => h('tr', null, h('th', { scope: 'row' }, b.name), h('td', null, `${number(b.mm_per_year, 2)} mm`), h('td', { class: 'quiet' }, b.source))))))));
+      h('div', null, h('table', null, h('thead', null, h('tr', null, ['Eye', 'mm a year', 'Class', 'Length, percentile'].map((t) => h('th', { scope: 'col' }, t)))),
+        h('tbody', null, sum.growth.map((g) => h('tr', null, h('th', { scope: 'row' }, title(g.eye)), h('td', null, rate(g)), h('td', null, g.class ? title(g.class) : ''), h('td', null, g.percentile === null ? '–' : `P${g.percentile}`))))),
+      sum.growth[0].percentile_of && h('p', { class: 'key' }, `Percentile among ${sum.growth[0].percentile_of}.`),
+      beside.length > 0 && h('table', null, h('caption', null, 'Published rates for this age, a year; none is a target'), h('tbody', null, beside.map((b) => h('tr', null, h('th', { scope: 'row' }, b.name), h('td', null, `${number(b.mm_per_year, 2)} mm`), h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`))))))));
 }
 
 /** @param {GrowthRow} g */
