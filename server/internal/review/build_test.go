@@ -17,6 +17,7 @@ type diary struct {
 	t       *testing.T
 	zone    string
 	entries []*care.Entry
+	written int
 }
 
 func newDiary(t *testing.T) *diary { return &diary{t: t, zone: "Europe/Lisbon"} }
@@ -37,7 +38,8 @@ func (d *diary) write(night, kind, body, wall string) *care.Entry {
 		d.t.Fatal(err)
 	}
 	_, offset := at.Zone()
-	n := len(d.entries) + 1
+	d.written++
+	n := d.written
 	e := &care.Entry{
 		ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%012d", n)), Wearer: "w1", Device: "d1", DSeq: uint64(n), Author: "p1",
 		Kind: care.EntryKind(kind), Night: civil.MustDate(night), Wall: at.Format("2006-01-02T15:04:05"), Zone: d.zone,
@@ -79,3 +81,12 @@ func (d *diary) over(from, today string, p review.PlanFacts) review.Input {
 
 // nightAfter returns the date n nights after first.
 func nightAfter(first string, n int) string { return civil.MustDate(first).AddDays(n).String() }
+
+func asJSON(t *testing.T, v any) string {
+	t.Helper()
+	raw, err := json.Marshal(v)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw)
+}

@@ -1,0 +1,229 @@
+package review_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+)
+
+// steady makes the input of a wearer who has worn lenses for a year and logged
+// 35 full nights up to the night before today.
+func steady(t *testing.T, today string) (review.CallInput, *diary) {
+	t.Helper()
+	d := newDiary(t)
+	for i := 35; i >= 1; i-- {
+		d.worn(civil.MustDate(today).AddDays(-i).String(), "22:00", "07:00")
+	}
+	return review.CallInput{
+		Wearer: care.Wearer{ID: "w1", Name: "Wearer One", Code: "W-0001", Birth: "2015-06-01"}, Plan: plan("2025-11-01"),
+		LastHeard: civil.MustDate(today), Joined: civil.MustDate("2025-11-01"),
+	}, d
+}
+
+// lapse replaces a night of the diary by a missed one.
+func (d *diary) lapse(night string) {
+	kept := d.entries[:0]
+	for _, e := range d.entries {
+		if e.Night.String() != night {
+			kept = append(kept, e)
+		}
+	}
+	d.entries = kept
+	d.missed(night, "tired")
+}
+
+// The limits are those the package states as common practice; the days are
+// counted by hand.
+func TestReasonsToCall(t *testing.T) {
+	t.Parallel()
+	const today = "2026-11-25"
+	cases := []struct {
+		name string
+		set  func(in *review.CallInput, d *diary)
+		want []string
+	}{
+		{"a steady wearer needs none", func(*review.CallInput, *diary) {}, nil},
+		{"3 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-22") }, nil},
+		{"4 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-21") }, []string{"silent"}},
+		{"2 days in the first weeks", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.LastHeard = plan("2026-11-10"), civil.MustDate("2026-11-23")
+		}, []string{"silent-early"}},
+		{"never joined", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.LastHeard, in.Joined = plan("2026-11-20"), civil.Date{}, civil.Date{}
+		}, []string{"silent-early"}},
+		{"tap water within 14 days", func(_ *review.CallInput, d *diary) { d.write("2026-11-12", "care", `{"tap_water":true}`, "") }, []string{"water-contact"}},
+		{"tap water 15 days ago", func(_ *review.CallInput, d *diary) { d.write("2026-11-11", "care", `{"tap_water":true}`, "") }, nil},
+		{"recall overdue", func(in *review.CallInput, _ *diary) {
+			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "overdue", Overdue: 24}}
+		}, []string{"recall-overdue"}},
+		{"recall overdue, a later one was kept", func(in *review.CallInput, _ *diary) {
+			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "missed", Overdue: 24, Passed: true}}
+		}, nil},
+		{"3 missed of the last 14", func(_ *review.CallInput, d *diary) {
+			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-22"} {
+				d.lapse(n)
+			}
+		}, []string{"slipping"}},
+		{"2 missed of the last 14", func(_ *review.CallInput, d *diary) { d.lapse("2026-11-14"); d.lapse("2026-11-22") }, nil},
+		{"supplies overdue", func(in *review.CallInput, _ *diary) {
+			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate("2026-11-24")}}
+		}, []string{"supply-overdue"}},
+		{"due today is not overdue", func(in *review.CallInput, _ *diary) {
+			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(today)}}
+		}, nil},
+		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
+			in.Plan.Stopped, in.LastHeard = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
+		}, nil},
+		{"growth of 0.38 mm a year", func(in *review.CallInput, _ *diary) { // 24.50 to 24.69 in 6 months
+			a, b := 24.50, 24.69
+			in.Visits = []review.Visit{
+				{Date: civil.MustDate("2026-05-01"), State: "kept", Instrument: "optical biometer", Right: review.EyeFindings{AxialMM: &a}},
+				{Date: civil.MustDate("2026-11-01"), State: "kept", Instrument: "optical biometer", Right: review.EyeFindings{AxialMM: &b}},
+			}
+		}, []string{"fast-growth"}},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			in, d := steady(t, today)
+			c.set(&in, d)
+			in.Nights = care.Fold(d.entries)
+			var got []string
+			for _, call := range review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls {
+				for _, r := range call.Reasons {
+					got = append(got, r.Rule)
+					if r.Evidence == "" || r.Basis == "" || r.Text == "" || r.Title == "" {
+						t.Errorf("%s lacks words: %+v", r.Rule, r)
+					}
+				}
+			}
+			if diff := cmp.Diff(c.want, got); diff != "" {
+				t.Errorf("reasons (-want +got):\n%s", diff)
+			}
+		})
+	}
+}
+
+// Blur on every evening after two weeks of full nights puts a new wearer on
+// the list: published courses reach the full effect in that time (Soni 2003;
+// Sánchez-García 2024).
+func TestBlurAfterTwoWeeksOfWearIsBehind(t *testing.T) {
+	t.Parallel()
+	const first, today = "2026-11-01", "2026-11-21"
+	for _, c := range []struct {
+		name, rating string
+		baseline     float64
+		want         bool
+	}{
+		{"blurred evenings", "2", -3, true}, {"blurred evenings, no baseline known", "2", 0, true}, {"clear evenings", "5", -3, false},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDiary(t)
+			for i := range 20 {
+				n := nightAfter(first, i)
+				d.worn(n, "22:00", "07:00")
+				d.write(n, "evening-sight", `{"rating":`+c.rating+`,"hours_since_removal":12}`, n+"T19:00")
+			}
+			in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: plan(first), Nights: care.Fold(d.entries), LastHeard: civil.MustDate(today)}
+			in.Plan.BaselineRight = c.baseline
+			list := review.NeedsCall(civil.MustDate(today), []review.CallInput{in})
+			got := len(list.Calls) == 1 && list.Calls[0].Reasons[0].Rule == "behind"
+			if got != c.want {
+				t.Errorf("behind %t, want %t: %+v", got, c.want, list.Calls)
+			}
+		})
+	}
+}
+
+func TestOrderIsByRankThenAge(t *testing.T) {
+	t.Parallel()
+	today := civil.MustDate("2026-11-25")
+	supply := func(code, due string) review.CallInput {
+		in, d := steady(t, today.String())
+		in.Wearer.Code, in.Nights = code, care.Fold(d.entries)
+		in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(due)}}
+		return in
+	}
+	silent, _ := steady(t, today.String())
+	silent.Wearer.Code, silent.LastHeard = "W-0009", civil.MustDate("2026-11-16")
+	list := review.NeedsCall(today, []review.CallInput{supply("W-0001", "2026-11-22"), supply("W-0002", "2026-11-20"), silent})
+	var got []string
+	for _, c := range list.Calls {
+		got = append(got, c.Code)
+	}
+	if diff := cmp.Diff([]string{"W-0009", "W-0002", "W-0001"}, got); diff != "" {
+		t.Errorf("order (-want +got):\n%s", diff)
+	}
+	if len(list.Order) == 0 || list.Order[0].Rule != "water-contact" || list.Order[0].Why == "" {
+		t.Errorf("the order is not explained: %+v", list.Order)
+	}
+}
+
+func TestAFollowUpHidesAReasonUntilItsDateOrANewOccurrence(t *testing.T) {
+	t.Parallel()
+	today := civil.MustDate("2026-11-25")
+	for _, c := range []struct {
+		name, on, until, again string
+		want                   int
+	}{
+		{"done yesterday, back in a week", "2026-11-24", "2026-12-01", "", 0},
+		{"its date has come", "2026-11-18", "2026-11-25", "", 1},
+		{"water again after it was done", "2026-11-22", "2026-12-01", "2026-11-24", 1},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			in, d := steady(t, today.String())
+			d.write("2026-11-16", "care", `{"tap_water":true}`, "")
+			if c.again != "" {
+				d.write(c.again, "care", `{"water_contact":true}`, "")
+			}
+			in.Nights = care.Fold(d.entries)
+			in.Done = []review.FollowUp{{Rule: "water-contact", On: civil.MustDate(c.on), Until: civil.MustDate(c.until)}}
+			if got := review.NeedsCall(today, []review.CallInput{in}).Calls; len(got) != c.want {
+				t.Errorf("got %d calls, want %d", len(got), c.want)
+			}
+		})
+	}
+}
+
+// A text said to a parent never tells them off, judges an eye or names a
+// diagnosis.
+func TestWordsForParents(t *testing.T) {
+	t.Parallel()
+	in, d := steady(t, "2026-11-25")
+	for i := range 14 {
+		n := civil.MustDate("2026-11-11").AddDays(i).String()
+		d.lapse(n)
+		d.write(n, "care", `{"rub":false,"tap_water":true,"topping_off":true,"hand_wash":false}`, "")
+		d.write(n, "symptoms", `{"left":{"redness":"mild"}}`, "")
+		d.write(n, "morning", `{"moved":"stuck"}`, "")
+	}
+	in.Nights = care.Fold(d.entries)
+	in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate("2026-11-01")}}
+	var texts []string
+	for _, c := range review.NeedsCall(civil.MustDate("2026-11-25"), []review.CallInput{in}).Calls {
+		for _, r := range c.Reasons {
+			texts = append(texts, r.Text)
+		}
+	}
+	for _, p := range review.Summarise(d.over("2026-10-20", "2026-11-25", plan("2025-11-01"))).Points {
+		texts = append(texts, p.Text)
+	}
+	if len(texts) < 8 {
+		t.Fatalf("only %d texts raised", len(texts))
+	}
+	for _, text := range texts {
+		for _, word := range []string{"fail", "bad", "must", "careless", "healthy", " fine", "infection", "keratitis", "compliant", "wrong"} {
+			if strings.Contains(strings.ToLower(text), word) {
+				t.Errorf("%q holds %q", text, word)
+			}
+		}
+	}
+}
