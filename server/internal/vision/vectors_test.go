@@ -8,6 +8,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/vision"
 )
 
@@ -239,4 +240,49 @@ func TestHomeTestMatchesIndependentRun(t *testing.T) {
 		near(t, "mean", a.Mean(), row[3], v.Tolerance)
 		near(t, "sd", a.SD(), row[4], v.Tolerance)
 	}
+}
+
+// Sizes, means and SDs by jsquest-plus 2.1.0, the line by simple-statistics
+// 7.12.1, on input neither was tuned for.
+func TestIndependentLibrariesAgree(t *testing.T) {
+	t.Parallel()
+	v := load[struct {
+		Quest struct {
+			Shape          vision.Shape
+			Spread         float64
+			Guess, Lapse   float64
+			From, To, Step float64
+			PriorMean      float64 `json:"prior_mean"`
+			PriorSD        float64 `json:"prior_sd"`
+			Rows           [][4]float64
+		} `json:"jsquest_plus"`
+		Simple struct {
+			Growth struct {
+				MM    []float64
+				Slope float64
+			}
+		} `json:"simple_statistics"`
+	}](t, "independent.json")
+	q := v.Quest
+	a, err := vision.NewAcuity(vision.AcuityModel{
+		Psychometric: vision.Psychometric{Shape: q.Shape, Spread: q.Spread, Guess: q.Guess, Lapse: q.Lapse},
+		From:         q.From, To: q.To, Step: q.Step, PriorMean: q.PriorMean, PriorSD: q.PriorSD,
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range q.Rows {
+		near(t, "size", a.Next(), row[0], 1e-9)
+		if err := a.Add(vision.Trial{Size: row[0], Correct: row[1] == 1}); err != nil {
+			t.Fatal(err)
+		}
+		near(t, "mean", a.Mean(), row[2], 1e-9)
+		near(t, "sd", a.SD(), row[3], 1e-9)
+	}
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-01"), civil.Date{},
+		eye([]string{"2023-01-01", "2023-07-01", "2024-01-01", "2024-07-01", "2025-01-01"}, v.Simple.Growth.MM))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "growth", g.Rate, v.Simple.Growth.Slope, 1e-9)
 }
