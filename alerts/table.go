@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"sync"
 )
 
 // Sign is the name of something a rule may look at, as listed in the table.
@@ -139,14 +140,17 @@ func Load(b []byte) (*Table, error) {
 	return t, nil
 }
 
-// Default returns the table that this version of the program carries.
-func Default() *Table {
+// Default returns the table that this version of the program carries. It is
+// read once and shared: do not change it.
+func Default() *Table { return builtin() }
+
+var builtin = sync.OnceValue(func() *Table {
 	t, err := Load(rulesJSON)
 	if err != nil {
 		panic(err) // the embedded table is tested
 	}
 	return t
-}
+})
 
 // Rule returns the rule with the id, or nil.
 func (t *Table) Rule(id string) *Rule {

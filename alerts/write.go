@@ -6,6 +6,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // Text is one wording for people, with a source where it quotes a fact.
@@ -32,13 +33,16 @@ type Texts struct {
 }
 
 // English returns the wording that this version of the program carries.
-func English() *Texts {
+// It is read once and shared: do not change it.
+func English() *Texts { return english() }
+
+var english = sync.OnceValue(func() *Texts {
 	t := new(Texts)
 	if err := strict(textsJSON, t); err != nil {
 		panic(err) // the embedded texts are tested
 	}
 	return t
-}
+})
 
 // Say returns the wording of a key, or the key itself when there is none.
 func (t *Texts) Say(key string) string {

@@ -3,6 +3,7 @@ package care
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 	"time"
 
 	"nightkeep/alerts"
@@ -171,7 +172,7 @@ func (n *Night) ill() (string, bool) {
 			var v struct {
 				Ill string `json:"ill"`
 			}
-			if len(it.Key) > 9 && it.Key[:9] == "symptoms/" && json.Unmarshal(f.Value, &v) == nil {
+			if strings.HasPrefix(it.Key, "symptoms/") && json.Unmarshal(f.Value, &v) == nil {
 				given = append(given, v.Ill)
 			}
 		}
@@ -204,11 +205,11 @@ func (n *Night) yesNo(key string) (string, bool) {
 }
 
 func (n *Night) morningSigns(s alerts.Signs) {
-	if w, ok := worst(n.words("morning/moved"), []string{"freely", "stuck-came-off", "stuck"}); ok {
+	if w, ok := worst(append(n.words("morning/moved"), n.stuckInReport()...), []string{"freely", "stuck-came-off", "stuck"}); ok {
 		s["stuck"] = alerts.Word(map[string]string{"freely": "no", "stuck-came-off": "came-off", "stuck": "stuck"}[w])
 	}
 	if v := n.numbers("morning/redness", ""); len(v) > 0 {
-		s["red_morning"] = alerts.Number(slices.Max(v))
+		s["redness"] = alerts.Number(slices.Max(v))
 	}
 	if v := n.numbers("morning/comfort", ""); len(v) > 0 {
 		s["comfort"] = alerts.Number(slices.Min(v))
@@ -256,4 +257,64 @@ func (n *Night) soakSign(s alerts.Signs, before *Night, soakMinutes int) {
 			s["soak_short"] = alerts.Word("yes")
 		}
 	}
+}
+
+// waterMemory is how many nights back a contact with water is looked for.
+const waterMemory = 60
+
+// AlertFacts returns the facts of today that follow from nights and plan. Facts
+// that need more than the log are left out and so unknown.
+func AlertFacts(nights []Night, plan schedule.Plan, today civil.Date) alerts.Signs {
+	facts := alerts.Signs{}
+	if !plan.FirstNight.IsZero() && !today.Before(plan.FirstNight) {
+		facts["nights_since_start"] = alerts.Number(float64(today.DaysSince(plan.FirstNight)))
+	}
+	signs := 0
+	for i := range nights {
+		n := &nights[i]
+		ago := today.DaysSince(n.Date)
+		if ago < 0 {
+			continue
+		}
+		if ago < 14 && n.anySign() {
+			signs++
+		}
+		if ago <= waterMemory && n.water() {
+			facts["water_contact_days_ago"] = alerts.Number(float64(ago)) // nights are in order, so the latest stays
+		}
+	}
+	facts["symptoms_last_14"] = alerts.Number(float64(signs))
+	return facts
+}
+
+func (n *Night) water() bool {
+	return n.yes("care/tap_water") || n.yes("care/water_contact") || slices.Contains(n.words("care/rinse"), "tap-water")
+}
+
+// anySign reports whether a symptom report of the night comes to more than a
+// note, as the rules judge it: awareness on insertion alone pages nobody.
+func (n *Night) anySign() bool {
+	for _, it := range n.Items {
+		if !strings.HasPrefix(it.Key, "symptoms/") {
+			continue
+		}
+		var r alerts.Report
+		if json.Unmarshal(it.Facts[0].Value, &r) == nil && alerts.Default().Triage(r).Level >= alerts.Routine {
+			return true
+		}
+	}
+	return false
+}
+
+// stuckInReport returns the lens states of the night's symptom reports, as
+// answers of a morning check.
+func (n *Night) stuckInReport() []string {
+	var out []string
+	for _, it := range n.Items {
+		var r alerts.Report
+		if strings.HasPrefix(it.Key, "symptoms/") && json.Unmarshal(it.Facts[0].Value, &r) == nil {
+			out = append(out, r.Right["lens"], r.Left["lens"])
+		}
+	}
+	return out
 }

@@ -34,7 +34,7 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 	got := care.AlertNights(nights, plan)[civil.MustDate("2026-03-28")]
 	for sign, want := range map[alerts.Sign]alerts.Value{
 		"worn": alerts.Word("yes"), "worn_minutes": alerts.Number(480), "tap_water": alerts.Word("yes"),
-		"red_morning": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),
+		"redness": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),
 		"soak_short": alerts.Word("yes"), // closed 11:50, six hours end at 17:50, in at 17:30
 	} {
 		if got[sign] != want {

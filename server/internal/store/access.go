@@ -181,3 +181,15 @@ func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err err
 	}
 	return lines, broken, nil
 }
+
+// SubscribedStaffDevices returns the clinic's devices that take notifications.
+func (tx *Tx) SubscribedStaffDevices() ([]care.Device, error) {
+	var out []care.Device
+	err := subscriptions.scan(tx, nil, func(k []byte, _ Subscription) bool {
+		if d, err := tx.Device(care.DeviceID(k)); err == nil && d.Family == "" && !d.Revoked {
+			out = append(out, d)
+		}
+		return true
+	})
+	return out, err
+}

@@ -39,7 +39,7 @@ import (
 //	subscriptions  device                     -> Subscription
 //	due            ms|wearer                  -> empty; next reminder instant
 //	due_at         wearer                     -> ms
-//	fired          wearer|rule|YYYY-MM-DD     -> ms
+//	fired          wearer|YYYY-MM-DD|key      -> ms
 //	followups      wearer|reason              -> FollowUp
 //	audit          u64 sequence               -> Audit, hash-chained
 var buckets = []string{

@@ -178,3 +178,12 @@ func (t table[T]) list(tx *Tx, prefix []byte) ([]T, error) {
 func hasPrefix(k, prefix []byte) bool {
 	return len(k) >= len(prefix) && string(k[:len(prefix)]) == string(prefix)
 }
+
+// NoSync turns durable commits off or on again. It is for playing a demo or a
+// simulation into a file nobody relies on; turning it off flushes the file.
+func (db *DB) NoSync(relaxed bool) {
+	db.bolt.NoSync = relaxed
+	if !relaxed {
+		_ = db.bolt.Sync() // the next commit reports a disk that fails
+	}
+}

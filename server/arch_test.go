@@ -1,0 +1,140 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// mayImport says which of our own packages, and which from outside, each
+// package may use. Everything may use the standard library. It is the picture
+// in DEVELOPERS.md, enforced.
+var mayImport = map[string][]string{
+	"schedule/civil":                {},
+	"pwa":                           {"github.com/evanw/esbuild/pkg/api", "github.com/andybalholm/brotli"},
+	"schedule":                      {"schedule/civil", "github.com/robfig/cron/v3"},
+	"alerts":                        {"schedule/civil"},
+	"server/internal/care":          {"schedule/civil", "schedule", "alerts"},
+	"server/internal/vision":        {"schedule/civil", "gonum.org/v1/gonum/"},
+	"server/internal/review":        {"schedule/civil", "schedule", "alerts", "server/internal/care", "server/internal/vision", "gonum.org/v1/gonum/"},
+	"server/internal/calc":          {"schedule/civil", "server/internal/vision", "server/internal/review"},
+	"server/internal/access":        {"server/internal/care"},
+	"server/internal/push":          {"server/internal/care", "github.com/SherClockHolmes/webpush-go"},
+	"server/internal/mail":          {"server/internal/care", "github.com/wneessen/go-mail"},
+	"server/internal/escalate":      {"server/internal/care", "alerts", "schedule/civil"},
+	"server/internal/remind":        {"server/internal/care", "schedule", "schedule/civil", "github.com/robfig/cron/v3"},
+	"server/internal/interop":       {"server/internal/care", "schedule", "schedule/civil", "github.com/arran4/golang-ical"},
+	"server/internal/store":         {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "go.etcd.io/bbolt"},
+	"server/internal/intake":        {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/store"},
+	"server/internal/web":           {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2"},
+	"server/internal/demo":          {"server/internal/", "schedule", "schedule/civil", "testdata/demo"},
+	"server/internal/config":        {"schedule/civil"},
+	"server/internal/bench":         {"server/internal/", "schedule", "schedule/civil", "alerts", "github.com/gofiber/fiber/v2", "go.etcd.io/bbolt"},
+	"server/internal/app":           {"github.com/gofiber/fiber/v2", "server/internal/", "alerts", "schedule", "pwa", "schedule/civil"},
+	"server":                        {"server/internal/app", "server/internal/config"},
+	"server/e2e":                    {},
+	"testdata/demo":                 {},
+	"server/internal/push/pushtest": {"server/internal/push", "github.com/golang-jwt/jwt/v5"},
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	t.Parallel()
+	for dir, files := range sources(t) {
+		allowed, known := mayImport[dir]
+		if !known {
+			t.Errorf("%s is a package the import table does not know", dir)
+			continue
+		}
+		for _, file := range files {
+			f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.ImportsOnly)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, spec := range f.Imports {
+				path := strings.Trim(spec.Path.Value, `"`)
+				ours, isOurs := strings.CutPrefix(path, "nightkeep/")
+				if !isOurs && !strings.Contains(strings.SplitN(path, "/", 2)[0], ".") {
+					continue // standard library
+				}
+				if !slices.ContainsFunc(allowed, func(a string) bool {
+					return ours == a || path == a || strings.HasSuffix(a, "/") && (strings.HasPrefix(ours, a) || strings.HasPrefix(path, a))
+				}) {
+					t.Errorf("%s imports %s, which the table does not allow", file, path)
+				}
+			}
+		}
+	}
+}
+
+func TestEveryPackageSaysWhatItIs(t *testing.T) {
+	t.Parallel()
+	for dir, files := range sources(t) {
+		docs := 0
+		for _, file := range files {
+			f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.PackageClauseOnly|parser.ParseComments)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if f.Doc != nil {
+				docs++
+			}
+		}
+		if docs != 1 {
+			t.Errorf("%s has %d package comments, want 1", dir, docs)
+		}
+	}
+}
+
+func TestTopLevelIsFixed(t *testing.T) {
+	t.Parallel()
+	want := []string{"DEVELOPERS.md", "README.md", "alerts", "go.mod", "go.sum", "pwa", "schedule", "server", "testdata"}
+	entries, err := os.ReadDir("..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, e := range entries {
+		if !strings.HasPrefix(e.Name(), ".") && !slices.Contains(want, e.Name()) {
+			t.Errorf("%s does not belong at the top level", e.Name())
+		}
+	}
+	mod, err := os.ReadFile("../go.mod")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Contains(string(mod), "\nreplace ") {
+		t.Error("go.mod holds a replace")
+	}
+}
+
+// sources returns the non-test Go files of each package by its folder.
+func sources(t *testing.T) map[string][]string {
+	t.Helper()
+	out := map[string][]string{}
+	err := filepath.WalkDir("..", func(path string, d os.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if d.IsDir() && (d.Name() == "node_modules" || strings.HasPrefix(d.Name(), ".") && d.Name() != "..") {
+			return filepath.SkipDir
+		}
+		if strings.HasSuffix(path, ".go") && !strings.HasSuffix(path, "_test.go") {
+			dir, err := filepath.Rel("..", filepath.Dir(path))
+			if err != nil {
+				return err
+			}
+			out[filepath.ToSlash(dir)] = append(out[filepath.ToSlash(dir)], path)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(out) < 10 {
+		t.Fatalf("found only %d packages", len(out))
+	}
+	return out
+}

@@ -1,0 +1,131 @@
+package e2e_test
+
+import (
+	"context"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// patience bounds each wait for the page; it is a limit, not a delay.
+const patience = 20 * time.Second
+
+// browserPath finds Chromium. A missing browser is a failure, never a skip.
+func browserPath(t *testing.T) string {
+	t.Helper()
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if p, err := exec.LookPath(name); err == nil {
+			return p
+		}
+	}
+	t.Fatal("no Chromium found; the README's test command installs it")
+	return ""
+}
+
+// step is something done in a tab.
+type step = chromedp.Action[chromedp.Void]
+
+// newBrowser starts a browser with its own profile and returns its first tab.
+func newBrowser(t *testing.T) context.Context {
+	t.Helper()
+	opts := append(chromedp.DefaultExecAllocatorOptions[:],
+		chromedp.ExecPath(browserPath(t)), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
+		chromedp.Flag("disable-component-update", true), chromedp.Flag("lang", "en-GB"),
+		chromedp.UserDataDir(t.TempDir()), chromedp.WSURLReadTimeout(time.Minute),
+	)
+	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
+	tab, stopTab := chromedp.NewContext(alloc)
+	t.Cleanup(func() {
+		_ = chromedp.Cancel(tab)
+		stopTab()
+		stopAlloc()
+	})
+	return tab
+}
+
+// phone makes the tab look like a phone, desktop like a desk.
+func phone(t *testing.T, browser context.Context) context.Context {
+	t.Helper()
+	run(t, browser, chromedp.EmulateViewport(390, 844, chromedp.EmulateScale(2), chromedp.EmulateMobile))
+	return browser
+}
+
+func desktop(t *testing.T, browser context.Context) context.Context {
+	t.Helper()
+	run(t, browser, chromedp.EmulateViewport(1280, 800))
+	return browser
+}
+
+// run runs actions with a bound on the wait. On failure it keeps a picture and
+// says what the page showed.
+func run(t *testing.T, tab context.Context, actions ...step) {
+	t.Helper()
+	if err := try(tab, actions...); err != nil {
+		var text string
+		text, _ = ask[string](tab, `document.body ? document.body.innerText : ""`)
+		t.Fatalf("browser: %v\nthe page shows:\n%s", err, text)
+	}
+}
+
+func try(tab context.Context, actions ...step) error {
+	// The first use of a tab starts the browser and must not be bounded by a
+	// context that ends.
+	if err := chromedp.Do(tab); err != nil {
+		return err
+	}
+	ctx, cancel := context.WithTimeout(tab, patience)
+	defer cancel()
+	return chromedp.Do(ctx, actions...)
+}
+
+// ask evaluates an expression, waiting for a promise, and returns its value.
+func ask[T any](tab context.Context, expression string) (T, error) {
+	ctx, cancel := context.WithTimeout(tab, patience)
+	defer cancel()
+	return chromedp.Run(ctx, chromedp.Evaluate[T](expression, chromedp.EvalAwaitPromise))
+}
+
+// sel is the selector of an element by its data-test mark.
+func sel(mark string) chromedp.CSS { return chromedp.CSS(css(mark)) }
+
+func css(mark string) string { return `[data-test="` + mark + `"]` }
+
+// tap clicks an element once it can be seen.
+func tap(mark string) step {
+	return chromedp.Steps(chromedp.WaitVisible(sel(mark)), chromedp.Click(sel(mark)))
+}
+
+// see waits until the element shows the text.
+func see(mark, text string) step {
+	poll := chromedp.PollFunction[bool](`(sel, text) => {
+		const el = document.querySelector(sel);
+		return !!el && el.innerText.replace(/\s+/g, ' ').includes(text);
+	}`, chromedp.WithPollingArgs(css(mark), text), chromedp.WithPollingTimeout(patience))
+	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := poll(ctx, tab)
+		return chromedp.Void{}, err
+	}
+}
+
+// shot keeps a picture of the page when NIGHTKEEP_SHOTS names a folder.
+func shot(t *testing.T, tab context.Context, name string) {
+	t.Helper()
+	dir := os.Getenv("NIGHTKEEP_SHOTS")
+	if dir == "" {
+		return
+	}
+	ctx, cancel := context.WithTimeout(tab, patience)
+	defer cancel()
+	png, err := chromedp.Run(ctx, chromedp.CaptureScreenshot())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(dir, name+".png"), png, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}

@@ -1,0 +1,221 @@
+// Package app wires the parts of Nightkeep into a running program and holds
+// its commands. It owns no rule; it gives every part its clock, its store and
+// its channels.
+package app
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"fmt"
+	"log/slog"
+	"net"
+	"path/filepath"
+	"sync"
+	"time"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/alerts"
+	"nightkeep/pwa"
+	"nightkeep/schedule"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/push"
+	"nightkeep/server/internal/remind"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web"
+)
+
+// Options say how to run.
+type Options struct {
+	Addr            string // host:port; port 0 picks a free one
+	DataDir         string
+	BaseURL         string // as people reach the server; empty: http:// and the address listened on
+	Subject         string // contact of whoever runs the server, for push services: mailto: or https:
+	Secure          bool   // served over TLS: cookies only over TLS
+	TLSCert, TLSKey string // certificate and key files, when the server speaks TLS itself
+	Dev             bool   // serve the app's modules as they are
+	// AllowPrivatePush lets push messages go to this machine; only for the demo
+	// and tests, whose push service runs here.
+	AllowPrivatePush bool
+	Now              func() time.Time
+	Log              *slog.Logger
+	Demo             *web.Demo
+	Mail             Mailer // nil: no mail server set
+}
+
+// App is the running program.
+type App struct {
+	opt      Options
+	DB       *store.DB
+	Server   *web.Server
+	Reminder *remind.Runner
+	Worker   *escalate.Worker
+	site     *pwa.Site
+	kick     chan struct{}
+	stop     context.CancelFunc
+	done     sync.WaitGroup
+
+	mu   sync.Mutex
+	http *fiber.App
+	addr string
+}
+
+// New opens the store and builds every part. Nothing runs yet.
+func New(opt Options) (*App, error) {
+	if opt.Now == nil {
+		opt.Now = time.Now
+	}
+	if opt.Log == nil {
+		opt.Log = slog.Default()
+	}
+	db, err := store.Open(filepath.Join(opt.DataDir, "nightkeep.db"), opt.Now)
+	if err != nil {
+		return nil, err
+	}
+	a := &App{opt: opt, DB: db, kick: make(chan struct{}, 1)}
+	if err := a.build(); err != nil {
+		db.Close()
+		return nil, err
+	}
+	return a, nil
+}
+
+func (a *App) build() error {
+	var err error
+	if a.site, err = pwa.New(a.opt.Dev, alerts.Web, schedule.Web); err != nil {
+		return err
+	}
+	keys, err := vapidKeys(a.DB)
+	if err != nil {
+		return err
+	}
+	subject := a.opt.Subject
+	if subject == "" {
+		subject = "mailto:operator@localhost.localdomain"
+	}
+	sender, err := push.New(keys, subject, a.opt.Now)
+	if err != nil {
+		return err
+	}
+	sender.AllowPrivate = a.opt.AllowPrivatePush
+	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now}
+	a.Reminder = &remind.Runner{Ledger: store.Reminders{DB: a.DB, Read: readCase}, Sender: courier, Now: a.opt.Now, Log: a.opt.Log}
+	a.Worker = newWorker(a.DB, courier, a.opt)
+	a.Server = &web.Server{
+		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick,
+	}
+	return nil
+}
+
+// vapidKeys returns the practice's keys and makes them on the first start.
+// They stand in the data file, so that a backup holds them.
+func vapidKeys(db *store.DB) (keys push.Keys, err error) {
+	err = db.Update(func(tx *store.Tx) error {
+		if err := tx.Setting("vapid", &keys); err != nil || keys.Private != "" {
+			return err
+		}
+		if keys, err = push.GenerateKeys(); err != nil {
+			return err
+		}
+		return tx.SetSetting("vapid", keys)
+	})
+	return keys, err
+}
+
+func (a *App) asset(path string) (web.Asset, bool) {
+	f, ok := a.site.File(path)
+	if !ok {
+		return web.Asset{}, false
+	}
+	return web.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}, true
+}
+
+// wake makes the outbox worker look at once. It never blocks.
+func (a *App) wake() {
+	select {
+	case a.kick <- struct{}{}:
+	default:
+	}
+}
+
+// Listen opens the address and serves until [App.StopListening]. It returns
+// once connections are accepted.
+func (a *App) Listen() error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	addr := a.opt.Addr
+	if a.addr != "" {
+		addr = a.addr // the same port again
+	}
+	ln, err := a.open(addr)
+	if err != nil {
+		return fmt.Errorf("listen on %s: %w; choose another with -addr", addr, err)
+	}
+	a.addr = ln.Addr().String()
+	if a.opt.BaseURL == "" {
+		a.Server.BaseURL = "http://" + a.addr
+	}
+	a.http = a.Server.App()
+	srv := a.http
+	a.done.Go(func() {
+		if err := srv.Listener(ln); err != nil {
+			a.opt.Log.Error("serve", "err", err)
+		}
+	})
+	return nil
+}
+
+// open opens the address, with TLS when a certificate is set.
+func (a *App) open(addr string) (net.Listener, error) {
+	ln, err := net.Listen("tcp", addr)
+	if err != nil || a.opt.TLSCert == "" {
+		return ln, err
+	}
+	cert, err := tls.LoadX509KeyPair(a.opt.TLSCert, a.opt.TLSKey)
+	if err != nil {
+		ln.Close()
+		return nil, err
+	}
+	return tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}), nil
+}
+
+// StopListening closes the address and every connection; the rest goes on.
+func (a *App) StopListening() error {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	if a.http == nil {
+		return nil
+	}
+	err := a.http.ShutdownWithTimeout(2 * time.Second)
+	a.http = nil
+	if errors.Is(err, context.DeadlineExceeded) {
+		return nil // a slow client was cut off, which is what stopping means
+	}
+	return err
+}
+
+// URL returns the address people open.
+func (a *App) URL() string { return a.Server.BaseURL }
+
+// StartWorkers starts reminders, the outbox and the escalation ladder.
+func (a *App) StartWorkers() {
+	ctx, stop := context.WithCancel(context.Background())
+	a.stop = stop
+	wait := a.Reminder.Start(ctx)
+	a.done.Go(wait)
+	a.done.Go(func() { a.deliver(ctx) })
+}
+
+// Stop ends everything in order: no new requests, no new messages, then the
+// store.
+func (a *App) Stop() error {
+	err := a.StopListening()
+	if a.stop != nil {
+		a.stop()
+	}
+	a.done.Wait()
+	return errors.Join(err, a.DB.Close())
+}

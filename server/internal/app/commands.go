@@ -1,0 +1,189 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/calc"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+func runCalc(_ context.Context, args []string, std IO) error {
+	if len(args) == 0 {
+		return calc.List(std.Out)
+	}
+	if len(args) > 1 {
+		return UsageError{"calc takes one name; `server calc` lists them"}
+	}
+	err := calc.Run(args[0], std.In, std.Out)
+	var bad *calc.InputError
+	if errors.As(err, &bad) {
+		return UsageError{bad.Error()}
+	}
+	return err
+}
+
+func runRules(_ context.Context, args []string, std IO) error {
+	fs := flags("rules", std)
+	html := fs.Bool("html", false, "print a page instead of text")
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *html {
+		return alerts.WriteHTML(std.Out, alerts.Default())
+	}
+	return alerts.WriteText(std.Out, alerts.Default())
+}
+
+// notHelp turns a request for help, which has been answered, into success.
+func notHelp(err error) error {
+	if errors.Is(err, flag.ErrHelp) {
+		return nil
+	}
+	return err
+}
+
+// dataFile adds the flag every command on stored data has.
+func dataFile(fs *flag.FlagSet) *string {
+	return fs.String("data", "data", "folder of the data file")
+}
+
+func filePath(dir string) string { return filepath.Join(dir, "nightkeep.db") }
+
+func runBackup(_ context.Context, args []string, std IO) error {
+	fs := flags("backup", std)
+	dir := dataFile(fs)
+	to := fs.String("to", "", "file to make; it must not exist")
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *to == "" {
+		return UsageError{"backup: -to FILE says where the copy goes"}
+	}
+	db, err := store.Open(filePath(*dir), time.Now)
+	if err != nil {
+		return fmt.Errorf("%w (a running server makes its own backups: see -backup-dir of serve)", err)
+	}
+	defer db.Close()
+	if err := db.Backup(*to); err != nil {
+		return err
+	}
+	fmt.Fprintln(std.Out, "verified copy:", *to)
+	return nil
+}
+
+func runRestore(_ context.Context, args []string, std IO) error {
+	fs := flags("restore", std)
+	dir := dataFile(fs)
+	from := fs.String("from", "", "backup to restore")
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *from == "" {
+		return UsageError{"restore: -from FILE says which backup"}
+	}
+	kept, err := store.Restore(*from, filePath(*dir), time.Now())
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
+	if kept != "" {
+		fmt.Fprintln(std.Out, "the file that was there is kept as", kept)
+	}
+	return nil
+}
+
+func runCheck(_ context.Context, args []string, std IO) error {
+	fs := flags("check", std)
+	dir := dataFile(fs)
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	faults, err := store.CheckFile(filePath(*dir))
+	if err != nil {
+		return err
+	}
+	if len(faults) > 0 {
+		return fmt.Errorf("%d faults:\n%w", len(faults), errors.Join(faults...))
+	}
+	fmt.Fprintln(std.Out, "sound: pages, checksums, indices, folded nights, audit chain")
+	return nil
+}
+
+// runStaff adds a member of staff, or prints a one-time link for one.
+func runStaff(_ context.Context, args []string, std IO) error {
+	if len(args) == 0 || args[0] != "add" && args[0] != "link" && args[0] != "list" {
+		return UsageError{"staff: want add, link or list; e.g. server staff add -name \"Dr A\" -role clinician -mail a@example.org"}
+	}
+	verb := args[0]
+	fs := flags("staff "+verb, std)
+	dir := dataFile(fs)
+	name := fs.String("name", "", "name shown to colleagues and families (add)")
+	role := fs.String("role", "clinician", "clinician, desk or administrator (add)")
+	mail := fs.String("mail", "", "mail address for alerts (add)")
+	id := fs.String("id", "", "id of the member of staff (link)")
+	base := fs.String("base-url", "http://127.0.0.1:8080", "address of the server (add, link)")
+	if err := parse(fs, args[1:]); err != nil {
+		return notHelp(err)
+	}
+	db, err := store.Open(filePath(*dir), time.Now)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	switch verb {
+	case "list":
+		return listStaff(db, std.Out)
+	case "add":
+		if *name == "" || !care.Role(*role).Staff() {
+			return UsageError{"staff add: want -name and -role clinician, desk or administrator"}
+		}
+		*id = access.NewID()
+		p := care.Person{ID: care.PersonID(*id), Name: *name, Role: care.Role(*role), Mail: *mail}
+		if err := db.Update(func(tx *store.Tx) error { return tx.PutPerson(p) }); err != nil {
+			return err
+		}
+	}
+	return printLink(db, care.PersonID(*id), *base, std.Out)
+}
+
+func listStaff(db *store.DB, out io.Writer) error {
+	return db.View(func(tx *store.Tx) error {
+		staff, err := tx.Staff()
+		for _, p := range staff {
+			fmt.Fprintf(out, "%s  %-13s %s\n", p.ID, p.Role, p.Name)
+		}
+		return err
+	})
+}
+
+// linkLife is how long a sign-in link of the command line is good for.
+const linkLife = time.Hour
+
+func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error {
+	code := access.NewCode()
+	err := db.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(id)
+		if err != nil || !p.Role.Staff() {
+			return UsageError{"staff link: want -id of a member of staff; `server staff list` shows them"}
+		}
+		return tx.Invite(code, store.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)})
+	})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "one-time sign-in link, good for an hour:\n%s/staff#%s\n", base, code)
+	return nil
+}
+
+// exists reports whether a path is there.
+func exists(path string) bool { _, err := os.Stat(path); return err == nil }

@@ -1,0 +1,183 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/push"
+	"nightkeep/server/internal/remind"
+	"nightkeep/server/internal/store"
+)
+
+// courier carries messages to people: alerts for package escalate, reminders
+// for package remind, and test messages. It looks up devices and drops
+// subscriptions that are gone.
+type courier struct {
+	db   *store.DB
+	push *push.Sender
+	mail Mailer // nil when the practice has set no mail server
+	log  *slog.Logger
+	now  func() time.Time
+}
+
+// Mailer sends one mail; see package mail.
+type Mailer interface {
+	Send(ctx context.Context, to, subject, text string) error
+}
+
+// PublicKey returns the VAPID public key, base64url.
+func (c *courier) PublicKey() string { return c.push.PublicKey() }
+
+// CheckEndpoint refuses an address that must not be posted to.
+func (c *courier) CheckEndpoint(endpoint string) error { return c.push.CheckEndpoint(endpoint) }
+
+// Test sends a test message to one subscription.
+func (c *courier) Test(s store.Subscription) error {
+	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
+	defer cancel()
+	out := c.push.Send(ctx, push.Subscription(s), push.Message{
+		Payload: push.NewPayload(push.KindTest, "test", "", "/").Bytes(), TTL: 5 * time.Minute, Urgency: push.High,
+	})
+	if out.Result != push.HandedOver {
+		return fmt.Errorf("test message: %s: %w", out.Result, out.Err)
+	}
+	return nil
+}
+
+// Deliver sends one row of the outbox.
+func (c *courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
+	if r.Channel == escalate.Mail {
+		return c.deliverMail(ctx, r)
+	}
+	devices, err := c.devicesOf(r)
+	if err != nil {
+		c.log.Error("read devices", "err", err)
+		return escalate.Result{Verdict: escalate.TryAgain, Note: "store busy"}
+	}
+	msg := push.Message{
+		Payload: push.NewPayload(string(r.Kind), string(r.Alert), string(r.Level), push.ClinicAlerts).Bytes(),
+		TTL:     time.Hour, Urgency: push.High,
+	}
+	return c.toDevices(ctx, devices, msg)
+}
+
+func (c *courier) devicesOf(r escalate.Row) (out []care.DeviceID, err error) {
+	if r.Device != "" {
+		return []care.DeviceID{r.Device}, nil
+	}
+	err = c.db.View(func(tx *store.Tx) error {
+		devices, err := tx.StaffDevices(r.Target)
+		for _, d := range devices {
+			out = append(out, d.ID)
+		}
+		return err
+	})
+	return out, err
+}
+
+// toDevices sends to each device and sums up: one that took it is enough.
+func (c *courier) toDevices(ctx context.Context, devices []care.DeviceID, m push.Message) escalate.Result {
+	sum := escalate.Result{Verdict: escalate.Impossible, Note: "no device with notifications"}
+	for _, d := range devices {
+		out, ok := c.toDevice(ctx, d, m)
+		if !ok {
+			continue
+		}
+		switch out.Result {
+		case push.HandedOver:
+			sum = escalate.Result{Verdict: escalate.HandedOver, Note: "handed over"}
+		case push.Retry:
+			if sum.Verdict != escalate.HandedOver {
+				sum = escalate.Result{Verdict: escalate.TryAgain, After: out.After, Note: "push service busy"}
+			}
+		default:
+			if sum.Verdict == escalate.Impossible {
+				sum.Note = "push " + out.Result.String()
+			}
+		}
+	}
+	return sum
+}
+
+// toDevice sends to one device; ok is false when it has no subscription.
+func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message) (out push.Outcome, ok bool) {
+	var sub store.Subscription
+	err := c.db.View(func(tx *store.Tx) (err error) { sub, err = tx.Subscription(d); return err })
+	if err != nil {
+		return out, false
+	}
+	out = c.push.Send(ctx, push.Subscription(sub), m)
+	switch out.Result {
+	case push.Gone:
+		if err := c.db.Write(func(tx *store.Tx) error { return tx.DropSubscription(d) }); err != nil {
+			c.log.Error("drop subscription", "err", err)
+		}
+	case push.Refused, push.TooLarge:
+		c.log.Error("push refused: check the VAPID keys", "status", out.Status, "err", out.Err)
+	}
+	return out, true
+}
+
+func (c *courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Result {
+	to, err := c.address(r.Target)
+	if err != nil || to == "" || c.mail == nil {
+		return escalate.Result{Verdict: escalate.Impossible, Note: "no mail address or no mail server set"}
+	}
+	if err := c.mail.Send(ctx, to, "alert", "Something in Nightkeep waits for you. Please open the clinic's console.\n"); err != nil {
+		c.log.Warn("mail not sent", "err", err)
+		return escalate.Result{Verdict: escalate.TryAgain, Note: "mail server did not take it"}
+	}
+	return escalate.Result{Verdict: escalate.HandedOver, Note: "mailed"}
+}
+
+func (c *courier) address(p care.PersonID) (to string, err error) {
+	err = c.db.View(func(tx *store.Tx) error {
+		if p == escalate.PracticeOwner {
+			practice, err := tx.Practice()
+			to = practice.OwnerMail
+			return err
+		}
+		person, err := tx.Person(p)
+		to = person.Mail
+		return err
+	})
+	return to, err
+}
+
+// Remind sends one reminder to the devices of those it is for. The message
+// names nothing: the app on the device knows what is due.
+func (c *courier) Remind(ctx context.Context, m remind.Message) error {
+	var devices []care.DeviceID
+	err := c.db.View(func(tx *store.Tx) error {
+		all, err := tx.Devices(m.Family)
+		if err != nil {
+			return err
+		}
+		for _, d := range all {
+			p, err := tx.Person(d.Person)
+			if err == nil && !d.Revoked && (m.To == "all" || string(p.Role) == m.To) {
+				devices = append(devices, d.ID)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	ttl := m.UsefulUntil.Sub(c.now())
+	if ttl < time.Minute {
+		ttl = 4 * time.Hour
+	}
+	res := c.toDevices(ctx, devices, push.Message{
+		Payload: push.NewPayload(push.KindReminder, m.Tag, "", "/").Bytes(), TTL: ttl, Urgency: push.Normal,
+	})
+	if res.Verdict != escalate.HandedOver {
+		return errors.New("reminder: " + res.Note)
+	}
+	return nil
+}

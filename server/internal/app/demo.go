@@ -1,0 +1,102 @@
+package app
+
+import (
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"log/slog"
+	"os"
+	"time"
+
+	"nightkeep/server/internal/demo"
+	"nightkeep/server/internal/web"
+)
+
+// demoLinks is the one line of `demo -json`.
+type demoLinks struct {
+	URL       string `json:"url"`
+	Parent    string `json:"parent"`
+	Teen      string `json:"teen"`
+	Clinician string `json:"clinician"`
+}
+
+func runDemo(ctx context.Context, args []string, std IO) error {
+	fs := flags("demo", std)
+	addr := fs.String("addr", "127.0.0.1:8080", "address to listen on; port 0 picks a free one")
+	data := fs.String("data", "", "folder for the data; empty: a temporary one, removed at the end")
+	start := fs.String("now", "", "start the clock at this instant (RFC 3339); empty: now")
+	asJSON := fs.Bool("json", false, "print exactly one JSON line on standard output")
+	dev := fs.Bool("dev", false, "serve the app's modules as they are, for work on them")
+	if err := parse(fs, args); err != nil {
+		if err == flag.ErrHelp {
+			return nil
+		}
+		return err
+	}
+	now := time.Now()
+	if *start != "" {
+		var err error
+		if now, err = time.Parse(time.RFC3339, *start); err != nil {
+			return UsageError{fmt.Sprintf("-now %q: want an instant such as 2026-03-28T21:00:00Z", *start)}
+		}
+	}
+	dir := *data
+	if dir == "" {
+		tmp, err := os.MkdirTemp("", "nightkeep-demo-")
+		if err != nil {
+			return err
+		}
+		defer os.RemoveAll(tmp)
+		dir = tmp
+	}
+	log := slog.New(slog.NewTextHandler(std.Err, nil))
+	a, err := StartDemo(Options{Addr: *addr, DataDir: dir, Log: log, Dev: *dev}, now)
+	if err != nil {
+		return err
+	}
+	links := demoLinks{a.URL(), a.URL() + "/demo/parent", a.URL() + "/demo/teen", a.URL() + "/demo/clinician"}
+	if *asJSON {
+		if err := json.NewEncoder(std.Out).Encode(links); err != nil {
+			return err
+		}
+	} else {
+		fmt.Fprintf(std.Out, "Nightkeep demo: an invented practice, invented people.\n\n  parent     %s\n  teen       %s\n  clinician  %s\n\nEach link signs your browser in as that person, as often as you open it.\nCtrl-C ends the demo.\n",
+			links.Parent, links.Teen, links.Clinician)
+	}
+	<-ctx.Done()
+	return a.Stop()
+}
+
+// StartDemo starts a server that plays the invented scenario up to now and
+// then runs on from there. The data folder may hold an earlier demo, which is
+// then shown as it is.
+func StartDemo(opt Options, now time.Time) (*App, error) {
+	clock := &demo.Clock{}
+	clock.Set(now)
+	opt.Now, opt.AllowPrivatePush = clock.Now, true
+	opt.Demo = &web.Demo{}
+	a, err := New(opt)
+	if err != nil {
+		return nil, err
+	}
+	if err := a.playDemo(clock, now); err != nil {
+		a.Stop()
+		return nil, err
+	}
+	a.StartWorkers()
+	return a, nil
+}
+
+func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
+	if err := a.Listen(); err != nil {
+		return err
+	}
+	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync}
+	tokens, err := p.Play(now)
+	if err != nil {
+		return err
+	}
+	*a.Server.Demo = web.Demo(tokens)
+	return nil
+}

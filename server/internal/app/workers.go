@@ -1,0 +1,146 @@
+package app
+
+import (
+	"context"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/config"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/mail"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// ladderEvery is how often live alerts are looked at; the ladder counts in
+// minutes.
+const ladderEvery = 5 * time.Second
+
+func newWorker(db *store.DB, c *courier, opt Options) *escalate.Worker {
+	return &escalate.Worker{
+		Outbox: store.Outbox{DB: db}, Deliverer: c, Now: opt.Now,
+		Fault: func(err error) { opt.Log.Error("outbox", "err", err) },
+	}
+}
+
+func newMailer(cfg config.Config) (Mailer, error) {
+	if cfg.SMTP == "" {
+		return nil, nil
+	}
+	return mail.New(mail.Config{Addr: cfg.SMTP, User: cfg.SMTPUser, Password: cfg.SMTPPass, From: cfg.MailFrom})
+}
+
+// deliver empties the outbox, climbs the ladder of unanswered alerts and sends
+// the daily canary, until ctx ends.
+func (a *App) deliver(ctx context.Context) {
+	worked := make(chan struct{})
+	go func() {
+		defer close(worked)
+		a.Worker.Run(ctx, a.kick)
+	}()
+	tick := time.NewTicker(ladderEvery)
+	defer tick.Stop()
+	for {
+		if err := a.Climb(); err != nil {
+			a.opt.Log.Error("ladder", "err", err)
+		}
+		select {
+		case <-ctx.Done():
+			<-worked
+			return
+		case <-tick.C:
+		}
+	}
+}
+
+// Climb applies every step of the ladder that is due, and puts the day's
+// canary in the outbox.
+func (a *App) Climb() error {
+	due := false
+	err := a.DB.View(func(tx *store.Tx) error {
+		live, err := tx.LiveAlerts()
+		for i := range live {
+			due = due || live[i].Due(tx.Now)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if due {
+		if err := a.DB.Write(climb); err != nil {
+			return err
+		}
+		a.wake()
+	}
+	return a.canary()
+}
+
+func climb(tx *store.Tx) error {
+	rules, err := tx.EscalationRules()
+	if err != nil {
+		return err
+	}
+	for _, o := range review.Outcomes() {
+		rules.Outcomes = append(rules.Outcomes, o.Key)
+	}
+	live, err := tx.LiveAlerts()
+	if err != nil {
+		return err
+	}
+	for _, x := range live {
+		if x.Due(tx.Now) {
+			if _, err := tx.ApplyAlert(rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// canaryAt is the wall-clock time, at the practice, of the daily message that
+// proves a clinic device still shows messages: before the working day.
+const canaryAt = civil.Clock(8 * 60)
+
+// canary puts the day's canary rows into the outbox, once a day.
+func (a *App) canary() error {
+	var devices []care.Device
+	var day civil.Date
+	err := a.DB.View(func(tx *store.Tx) error {
+		p, err := tx.Practice()
+		if err != nil {
+			return err
+		}
+		loc, err := time.LoadLocation(p.Zone)
+		if err != nil {
+			loc = time.UTC
+		}
+		var last civil.Date
+		if err := tx.Setting("canary", &last); err != nil {
+			return err
+		}
+		day = civil.DateOf(tx.Now.In(loc))
+		if last == day || civil.ClockOf(tx.Now.In(loc)) < canaryAt {
+			day = civil.Date{}
+			return nil
+		}
+		devices, err = tx.SubscribedStaffDevices()
+		return err
+	})
+	if err != nil || day.IsZero() {
+		return err
+	}
+	err = a.DB.Write(func(tx *store.Tx) error {
+		for _, r := range escalate.Canary(devices, day, tx.Now) {
+			if err := tx.PutRow(r); err != nil {
+				return err
+			}
+		}
+		return tx.SetSetting("canary", day)
+	})
+	if err == nil && len(devices) > 0 {
+		a.wake()
+	}
+	return err
+}

@@ -1,0 +1,169 @@
+// Package config reads the settings of `serve`: one table, from flags and
+// environment, units in the values, secrets also from a file. Every fault is
+// reported at once.
+package config
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"net"
+	"net/mail"
+	"net/url"
+	"os"
+	"slices"
+	"strings"
+	"time"
+)
+
+// Config is how a practice's server runs.
+type Config struct {
+	Addr        string
+	Data        string
+	BaseURL     string
+	Contact     string // mail address of whoever runs the server
+	SMTP        string // host:port; empty: no mail
+	SMTPUser    string
+	SMTPPass    string
+	MailFrom    string
+	BackupDir   string
+	BackupEvery time.Duration
+	BackupKeep  int
+	TLSCert     string
+	TLSKey      string
+	PrintConfig bool
+}
+
+// setting is one row of the table.
+type setting struct {
+	name, usual, doc string
+	secret           bool
+	set              func(*Config, string) error
+}
+
+// text makes the setter of a plain text.
+func text(field func(*Config) *string) func(*Config, string) error {
+	return func(c *Config, v string) error { *field(c) = v; return nil }
+}
+
+func table() []setting {
+	return []setting{
+		{"addr", "127.0.0.1:8080", "address to listen on", false, text(func(c *Config) *string { return &c.Addr })},
+		{"data", "data", "folder of the data file", false, text(func(c *Config) *string { return &c.Data })},
+		{"base-url", "", "address as people type it, e.g. https://lenses.example.org", false, text(func(c *Config) *string { return &c.BaseURL })},
+		{"contact", "", "mail address of whoever runs the server; push services ask for it", false, text(func(c *Config) *string { return &c.Contact })},
+		{"smtp", "", "mail server as host:port, with STARTTLS or TLS; empty: no mail is sent", false, text(func(c *Config) *string { return &c.SMTP })},
+		{"smtp-user", "", "user name at the mail server", false, text(func(c *Config) *string { return &c.SMTPUser })},
+		{"smtp-password", "", "password at the mail server", true, text(func(c *Config) *string { return &c.SMTPPass })},
+		{"mail-from", "", "sender address of mails", false, text(func(c *Config) *string { return &c.MailFrom })},
+		{"backup-dir", "", "folder for scheduled backups, on a local disk; empty: none", false, text(func(c *Config) *string { return &c.BackupDir })},
+		{"backup-every", "24h", "time between scheduled backups, e.g. 12h", false, func(c *Config, v string) (err error) {
+			c.BackupEvery, err = time.ParseDuration(v)
+			return err
+		}},
+		{"backup-keep", "14", "how many scheduled backups are kept", false, func(c *Config, v string) error {
+			if _, err := fmt.Sscanf(v, "%d", &c.BackupKeep); err != nil {
+				return errors.New("want a whole number")
+			}
+			return nil
+		}},
+		{"tls-cert", "", "certificate file, when the server speaks TLS itself", false, text(func(c *Config) *string { return &c.TLSCert })},
+		{"tls-key", "", "key file of the certificate", false, text(func(c *Config) *string { return &c.TLSKey })},
+	}
+}
+
+// Env returns the environment variable of a setting.
+func Env(name string) string {
+	return "NIGHTKEEP_" + strings.ToUpper(strings.ReplaceAll(name, "-", "_"))
+}
+
+// Load reads flags, then the environment, then the usual values, and checks
+// them all. getenv is os.Getenv outside tests. The flag package's ErrHelp comes
+// back as it is.
+func Load(args []string, getenv func(string) string, out io.Writer) (Config, error) {
+	var c Config
+	fs := flag.NewFlagSet("serve", flag.ContinueOnError)
+	fs.SetOutput(out)
+	given := map[string]*string{}
+	for _, s := range table() {
+		given[s.name] = fs.String(s.name, s.usual, s.doc+" ("+Env(s.name)+", or a file named in "+Env(s.name)+"_FILE)")
+	}
+	fs.BoolVar(&c.PrintConfig, "print-config", false, "print the settings, secrets hidden, and end")
+	if err := fs.Parse(args); err != nil {
+		return c, err
+	}
+	set := map[string]bool{}
+	fs.Visit(func(f *flag.Flag) { set[f.Name] = true })
+	var faults []error
+	if fs.NArg() > 0 {
+		faults = append(faults, fmt.Errorf("unexpected argument %q", fs.Arg(0)))
+	}
+	for _, s := range table() {
+		v := *given[s.name]
+		if !set[s.name] {
+			env, err := fromEnv(s.name, getenv)
+			if err != nil {
+				faults = append(faults, err)
+			}
+			if env != "" {
+				v = env
+			}
+		}
+		if err := s.set(&c, v); err != nil {
+			faults = append(faults, fmt.Errorf("%s: %w", s.name, err))
+		}
+	}
+	return c, errors.Join(append(faults, c.check()...)...)
+}
+
+func fromEnv(name string, getenv func(string) string) (string, error) {
+	if path := getenv(Env(name) + "_FILE"); path != "" {
+		raw, err := os.ReadFile(path)
+		if err != nil {
+			return "", fmt.Errorf("%s_FILE: %w", Env(name), err)
+		}
+		return strings.TrimSpace(string(raw)), nil
+	}
+	return getenv(Env(name)), nil
+}
+
+func (c *Config) check() []error {
+	var faults []error
+	want := func(ok bool, name, accepts string) {
+		if !ok {
+			faults = append(faults, fmt.Errorf("%s: want %s", name, accepts))
+		}
+	}
+	hostPort := func(s string) bool { _, _, err := net.SplitHostPort(s); return err == nil }
+	address := func(s string) bool { _, err := mail.ParseAddress(s); return err == nil }
+	want(hostPort(c.Addr), "addr", "host:port, e.g. 127.0.0.1:8080")
+	want(c.Data != "", "data", "a folder")
+	u, err := url.Parse(c.BaseURL)
+	want(c.BaseURL == "" || err == nil && u.Host != "" && slices.Contains([]string{"http", "https"}, u.Scheme) && strings.Trim(u.Path, "/") == "", "base-url", "an address such as https://lenses.example.org")
+	want(c.Contact == "" || address(c.Contact), "contact", "a mail address")
+	want(c.SMTP == "" || hostPort(c.SMTP), "smtp", "host:port")
+	want(c.SMTP == "" || address(c.MailFrom), "mail-from", "a mail address, because smtp is set")
+	want(c.BackupEvery >= time.Hour || c.BackupDir == "", "backup-every", "1h or more")
+	want(c.BackupKeep >= 1, "backup-keep", "1 or more")
+	want((c.TLSCert == "") == (c.TLSKey == ""), "tls-cert", "both tls-cert and tls-key, or neither")
+	return faults
+}
+
+// Print writes every setting as an environment file, secrets hidden.
+func (c *Config) Print(w io.Writer) {
+	for _, row := range []struct{ name, value string }{
+		{"addr", c.Addr}, {"data", c.Data}, {"base-url", c.BaseURL}, {"contact", c.Contact}, {"smtp", c.SMTP},
+		{"smtp-user", c.SMTPUser}, {"smtp-password", hide(c.SMTPPass)}, {"mail-from", c.MailFrom}, {"backup-dir", c.BackupDir},
+		{"backup-every", c.BackupEvery.String()}, {"backup-keep", fmt.Sprint(c.BackupKeep)}, {"tls-cert", c.TLSCert}, {"tls-key", c.TLSKey},
+	} {
+		fmt.Fprintf(w, "%s=%s\n", Env(row.name), row.value)
+	}
+}
+
+func hide(secret string) string {
+	if secret == "" {
+		return ""
+	}
+	return "(set)"
+}

@@ -1,0 +1,405 @@
+package demo
+
+import (
+	"cmp"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"time"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// Tokens are the bearer tokens of the people a visitor can be.
+type Tokens struct{ Parent, Teen, Clinician string }
+
+// The wearers whose people the demo's links sign in.
+const (
+	parentOf = "W-0012"
+	teenOf   = "W-0002"
+)
+
+// Player plays the scenario into a server.
+type Player struct {
+	DB    *store.DB
+	Clock *Clock
+	Base  string // the server's address
+	// Relax is called with true before the play and false after it; it may turn
+	// durable commits off meanwhile.
+	Relax func(bool)
+
+	scenario Scenario
+	now      time.Time
+	phones   map[care.PersonID]*phone
+	people   map[string]map[string]care.PersonID // family to name to id
+	wearers  map[string]care.WearerID            // by code
+	tokens   Tokens
+}
+
+// act is one thing that happens in the play.
+type act struct {
+	at     time.Time
+	phone  *phone
+	wearer care.WearerID
+	author care.PersonID
+	what   written
+	clinic func() error // the clinician does something, instead of a phone
+}
+
+// Play enrols everybody and plays every night up to now. At the end the
+// server's clock shows now again.
+func (p *Player) Play(now time.Time) (Tokens, error) {
+	var err error
+	if p.scenario, err = Load(); err != nil {
+		return Tokens{}, err
+	}
+	p.now = now
+	p.phones, p.people, p.wearers = map[care.PersonID]*phone{}, map[string]map[string]care.PersonID{}, map[string]care.WearerID{}
+	p.Relax(true)
+	defer p.Relax(false)
+	defer p.Clock.Set(now)
+	if err := p.seedPractice(); err != nil {
+		return Tokens{}, err
+	}
+	var acts []act
+	for i := range p.scenario.Wearers {
+		more, err := p.enrol(&p.scenario.Wearers[i])
+		if err != nil {
+			return Tokens{}, err
+		}
+		acts = append(acts, more...)
+	}
+	slices.SortStableFunc(acts, func(a, b act) int { return a.at.Compare(b.at) })
+	return p.tokens, p.perform(acts)
+}
+
+func (p *Player) seedPractice() error {
+	p.Clock.Set(p.now.AddDate(-3, 0, 0))
+	p.tokens.Clinician = access.NewToken()
+	return p.DB.Update(func(tx *store.Tx) error {
+		if err := tx.PutPractice(p.scenario.Practice); err != nil {
+			return err
+		}
+		for _, s := range p.scenario.Staff {
+			if err := tx.PutPerson(s); err != nil {
+				return err
+			}
+		}
+		d := care.Device{ID: "staff-desk-computer", Person: p.scenario.Staff[0].ID, Name: "Consulting room", Created: tx.Now, LastSeen: tx.Now}
+		if err := tx.PutDevice(d); err != nil {
+			return err
+		}
+		return tx.PutCredential(p.tokens.Clinician, store.Credential{Device: d.ID, Created: tx.Now})
+	})
+}
+
+// enrol makes the family, its plan and visits, lets each person join with an
+// invitation, and returns what will be written.
+func (p *Player) enrol(w *Wearer) ([]act, error) {
+	story := w.story(p.now)
+	start := p.now.AddDate(0, 0, -w.Nights-3)
+	p.Clock.Set(start)
+	id := care.WearerID(access.NewID())
+	p.wearers[w.Code] = id
+	var invites map[care.PersonID]string
+	err := p.DB.Update(func(tx *store.Tx) (err error) {
+		invites, err = p.makeFamily(tx, w, id)
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	for person, code := range invites {
+		if err := p.join(person, code); err != nil {
+			return nil, err
+		}
+	}
+	parent, author := p.people[w.Family][w.Parents[0]], p.people[w.Family][w.Parents[0]]
+	if w.Teen {
+		author = p.people[w.Family][w.Name]
+	}
+	p.remember(w, parent, author)
+	acts := p.supplies(w, id, author)
+	for _, x := range story {
+		acts = append(acts, act{at: x.at, phone: p.phones[author], wearer: id, author: author, what: x})
+	}
+	return append(acts, p.answers(w)...), nil
+}
+
+func (p *Player) remember(w *Wearer, parent, author care.PersonID) {
+	if w.Code == parentOf {
+		p.tokens.Parent = p.phones[parent].token()
+	}
+	if w.Code == teenOf {
+		p.tokens.Teen = p.phones[author].token()
+	}
+}
+
+func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care.PersonID]string, error) {
+	invites := map[care.PersonID]string{}
+	family := care.FamilyID("family-" + w.Family)
+	if p.people[w.Family] == nil {
+		p.people[w.Family] = map[string]care.PersonID{}
+		if err := tx.PutFamily(care.Family{ID: family, Name: w.Family, Zone: w.Zone, Created: tx.Now}); err != nil {
+			return nil, err
+		}
+	}
+	today := civil.DateOf(p.now.In(mustZone(w.Zone)))
+	birth := today.AddMonths(-12*w.Age - 5)
+	if err := tx.PutWearer(care.Wearer{ID: id, Family: family, Code: w.Code, Name: w.Name, Birth: birth.String()}); err != nil {
+		return nil, err
+	}
+	members := []care.Person{}
+	for _, n := range w.Parents {
+		members = append(members, care.Person{Name: n, Role: care.Parent, Phone: "+44 20 7946 0" + fmt.Sprint(200+len(p.wearers))})
+	}
+	if w.Teen {
+		members = append(members, care.Person{Name: w.Name, Role: care.Teen, Wearer: id})
+	}
+	for _, m := range members {
+		if p.people[w.Family][m.Name] != "" {
+			continue
+		}
+		m.ID, m.Family = care.PersonID(access.NewID()), family
+		p.people[w.Family][m.Name] = m.ID
+		if err := tx.PutPerson(m); err != nil {
+			return nil, err
+		}
+		code := access.NewCode()
+		invites[m.ID] = code
+		inv := store.Invitation{Person: m.ID, By: p.scenario.Staff[0].ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		if err := tx.Invite(code, inv); err != nil {
+			return nil, err
+		}
+	}
+	if err := p.makePlan(tx, w, id, today); err != nil {
+		return nil, err
+	}
+	return invites, p.makeVisits(tx, w, id, today)
+}
+
+func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) error {
+	first := today.AddDays(-cmp.Or(w.Plan.Started, w.Nights))
+	facts := review.PlanFacts{Plan: schedule.DefaultPlan(first, w.Zone)}
+	facts.InsertionAt, facts.RemovalAt = w.Insertion, w.Removal
+	facts.WearFrom, facts.WearTo = w.Insertion-90, w.Removal+60
+	facts.QuietFrom, facts.QuietTo = civil.MustClock("22:30"), civil.MustClock("06:15")
+	facts.Recalls = schedule.DefaultRecalls(w.Plan.RecallMonths)
+	facts.RecallsFrom = first
+	if w.Teen {
+		facts.RemindFirst, facts.ParentAfterMinutes = "teen", 45
+	}
+	if w.System == "peroxide" {
+		facts.CareSystem, facts.SoakMinutes = schedule.Peroxide, cmp.Or(w.Plan.SoakMinutes, schedule.PeroxideSoakMinutes)
+	}
+	if d := int(w.Care["deposit_days"]); d > 0 {
+		facts.DepositRemovalDays = 7
+	}
+	for _, v := range w.Visits {
+		if v.Kind == "suitability" {
+			facts.BaselineRight, facts.BaselineLeft = v.Right[0]+v.Right[1]/2, v.Left[0]+v.Left[1]/2
+		}
+	}
+	if err := facts.Check(); err != nil {
+		return fmt.Errorf("demo: plan of %s: %w", w.Code, err)
+	}
+	raw, err := json.Marshal(facts)
+	if err != nil {
+		return err
+	}
+	_, err = tx.PutPlan(id, p.scenario.Staff[0].ID, raw)
+	return err
+}
+
+func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) error {
+	for i, v := range w.Visits {
+		rv := review.Visit{
+			ID: fmt.Sprintf("v%02d", i), Date: today.AddDays(-v.DaysAgo), Kind: visitKind(v.Kind), State: "missed",
+			By: p.scenario.Staff[0].Name, Instrument: "optical biometer", Right: findings(v.Right, v.Axial[0]), Left: findings(v.Left, v.Axial[1]),
+		}
+		switch {
+		case v.Booked:
+			rv.State, rv.Due = "booked", rv.Date
+		case v.Kept:
+			rv.State = "kept"
+		}
+		if rv.Kind == "recall" || rv.Kind == "first-morning" || rv.Kind == "one-week" {
+			rv.Due = rv.Date
+		}
+		if err := tx.PutVisit(id, rv.ID, rv); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func visitKind(k string) string {
+	if k == "three-month" || k == "six-month" {
+		return "recall"
+	}
+	return k
+}
+
+func findings(rx [3]float64, axial float64) review.EyeFindings {
+	var f review.EyeFindings
+	if rx[0] != 0 {
+		f.Refraction = &review.Refraction{Sphere: rx[0], Cylinder: rx[1], Axis: rx[2]}
+	}
+	if axial != 0 {
+		f.AxialMM = &axial
+	}
+	return f
+}
+
+// supplies are the things in use, written on the first day.
+func (p *Player) supplies(w *Wearer, id care.WearerID, author care.PersonID) []act {
+	loc := mustZone(w.Zone)
+	today := civil.DateOf(p.now.In(loc))
+	first := p.now.AddDate(0, 0, -w.Nights).Add(-3 * time.Hour)
+	var out []act
+	add := func(at time.Time, body map[string]any) {
+		out = append(out, act{at: at, phone: p.phones[author], wearer: id, author: author,
+			what: written{at: at, zone: w.Zone, night: civil.NightOf(at, loc), kind: care.Supply, body: body}})
+	}
+	caseAgo := cmp.Or(w.Plan.CaseStarted, min(18, w.Nights))
+	add(maxTime(first, p.now.AddDate(0, 0, -min(caseAgo, w.Nights))), map[string]any{"item": "case", "action": "started", "on": today.AddDays(-caseAgo)})
+	bottle := min(40, w.Nights)
+	add(maxTime(first, p.now.AddDate(0, 0, -bottle)), map[string]any{"item": "solution", "action": "started", "on": today.AddDays(-bottle), "discard_after_days": 90})
+	add(first, map[string]any{"item": "lens", "action": "started", "on": today.AddDays(-cmp.Or(w.Plan.LensStarted, min(w.Plan.Started, 250))), "eye": "both"})
+	return out
+}
+
+func maxTime(a, b time.Time) time.Time {
+	if a.After(b) {
+		return a
+	}
+	return b
+}
+
+// join uses an invitation up on a phone of the person's own.
+func (p *Player) join(person care.PersonID, code string) error {
+	ph, err := newPhone(p.Base)
+	if err != nil {
+		return err
+	}
+	var reply struct {
+		Device care.DeviceID `json:"device"`
+		Person care.PersonID `json:"person"`
+	}
+	if err := ph.call("POST", "/api/join", map[string]string{"code": code, "device_name": "Phone", "consent": "1"}, &reply); err != nil {
+		return err
+	}
+	ph.device, ph.person = reply.Device, reply.Person
+	p.phones[person] = ph
+	return nil
+}
+
+// perform plays the acts in order; what one phone wrote within an hour goes in
+// one request.
+func (p *Player) perform(acts []act) error {
+	for len(acts) > 0 {
+		if acts[0].clinic != nil {
+			p.Clock.Set(acts[0].at)
+			if err := acts[0].clinic(); err != nil {
+				return err
+			}
+			acts = acts[1:]
+			continue
+		}
+		until := acts[0].at.Add(time.Hour)
+		n := 0
+		for n < len(acts) && acts[n].clinic == nil && !acts[n].at.After(until) {
+			n++
+		}
+		if err := p.send(acts[:n]); err != nil {
+			return err
+		}
+		acts = acts[n:]
+	}
+	return nil
+}
+
+func (p *Player) send(acts []act) error {
+	batches := map[*phone][]json.RawMessage{}
+	order := []*phone{}
+	for _, a := range acts {
+		raw, err := a.phone.entry(a.wearer, a.author, a.what)
+		if err != nil {
+			return err
+		}
+		if batches[a.phone] == nil {
+			order = append(order, a.phone)
+		}
+		batches[a.phone] = append(batches[a.phone], raw)
+	}
+	p.Clock.Set(acts[len(acts)-1].at.Add(2 * time.Minute))
+	for _, ph := range order {
+		for chunk := range slices.Chunk(batches[ph], intake.MaxEntries) {
+			var reply intake.Reply
+			if err := ph.call("POST", "/api/sync", map[string]any{"epoch": ph.epoch, "cursor": ph.cursor, "entries": chunk}, &reply); err != nil {
+				return err
+			}
+			ph.epoch, ph.cursor = reply.Epoch, reply.Cursor
+			for _, v := range reply.Verdicts {
+				if v.Verdict != "accepted" {
+					return fmt.Errorf("demo: entry %s: %s %s", v.ID, v.Verdict, v.Message)
+				}
+			}
+		}
+	}
+	return nil
+}
+
+// answers are what the clinic did about reported symptoms.
+func (p *Player) answers(w *Wearer) []act {
+	var out []act
+	tonight := civil.NightOf(p.now, mustZone(w.Zone))
+	for _, e := range w.Events {
+		if e.Clinic == nil {
+			continue
+		}
+		reported := civil.AtNight(tonight.AddDays(-e.NightsAgo), e.At, mustZone(w.Zone))
+		seen := reported.Add(time.Duration(e.Clinic.AcknowledgedAfter) * time.Minute)
+		out = append(out,
+			act{at: seen, clinic: func() error { return p.onAlerts(w.Code, "acknowledge", map[string]string{}) }},
+			act{at: reported.AddDate(0, 0, e.Clinic.ClosedAfter), clinic: func() error {
+				return p.onAlerts(w.Code, "close", map[string]string{"outcome": e.Clinic.Outcome, "note": e.Clinic.Note})
+			}})
+	}
+	return out
+}
+
+// onAlerts does something with every live alert of a wearer, as the clinician.
+func (p *Player) onAlerts(code, verb string, body map[string]string) error {
+	c, err := newPhone(p.Base)
+	if err != nil {
+		return err
+	}
+	if err := c.signIn(p.tokens.Clinician); err != nil {
+		return err
+	}
+	var list struct {
+		Alerts []struct {
+			ID    string `json:"id"`
+			State string `json:"state"`
+			Code  string `json:"wearer_code"`
+		} `json:"alerts"`
+	}
+	if err := c.call("GET", "/api/clinic/alerts", nil, &list); err != nil {
+		return err
+	}
+	for _, a := range list.Alerts {
+		if a.Code == code && a.State != "closed" {
+			if err := c.call("POST", "/api/clinic/alerts/"+a.ID+"/"+verb, body, nil); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}

@@ -1,0 +1,245 @@
+// Package intake takes in what devices send. It owns the one transaction in
+// which an entry, its indices, the folded night, any alert and the alert's
+// outbox rows become durable together, and the verdict on each entry.
+//
+// Invariant: only a durable verdict is answered. One bad entry never stops the
+// others, and nothing is refused for its time.
+package intake
+
+import (
+	"encoding/json"
+	"errors"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// Limits of one request and one reply.
+const (
+	MaxEntries   = 50        // entries in one request
+	pageEntries  = 200       // entries in one reply
+	pageBytes    = 192 << 10 // bytes of entries in one reply, about
+	seenInterval = time.Hour // how often a device that only reads is noted
+)
+
+// Request is what a device sends to POST /api/sync.
+type Request struct {
+	Epoch   string            `json:"epoch"`
+	Cursor  uint64            `json:"cursor"`
+	Entries []json.RawMessage `json:"entries"`
+	Now     string            `json:"now,omitempty"` // the device's clock, RFC 3339; tells its skew
+}
+
+// Verdict says what became of one entry. Every verdict is durable.
+type Verdict struct {
+	ID      string `json:"id"`
+	Verdict string `json:"verdict"` // accepted, duplicate, held or refused
+	Code    string `json:"code,omitempty"`
+	Message string `json:"message,omitempty"`
+	Field   string `json:"field,omitempty"`
+}
+
+// Reply is the answer to a [Request].
+type Reply struct {
+	Verdicts  []Verdict         `json:"verdicts"`
+	Watermark uint64            `json:"watermark"`
+	Epoch     string            `json:"epoch"`
+	Cursor    uint64            `json:"cursor"`
+	Changes   []json.RawMessage `json:"changes"`
+	More      bool              `json:"more"`
+	Checksum  string            `json:"checksum"`
+	Alerts    []FamilyAlert     `json:"alerts"`
+	Now       time.Time         `json:"now"`
+}
+
+// Intake handles sync requests.
+type Intake struct {
+	DB *store.DB
+	// Raised is called after a commit that opened or changed an alert, so that
+	// delivery need not wait for a tick. It must not block. May be nil.
+	Raised func()
+}
+
+// parsed is one entry of a request after the checks that need no store.
+type parsed struct {
+	raw   json.RawMessage
+	entry care.Entry
+	err   error
+}
+
+// Sync stores the entries of a request and returns verdicts and the changes
+// since the cursor.
+func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
+	if len(req.Entries) > MaxEntries {
+		return Reply{}, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
+			Text: "a request takes at most 50 entries; send the rest in the next one"}
+	}
+	list := make([]parsed, len(req.Entries))
+	for i, raw := range req.Entries {
+		e, err := care.DecodeEntry(raw)
+		list[i] = parsed{raw, e, err}
+	}
+	var reply Reply
+	var raised bool
+	write := func(tx *store.Tx) (err error) {
+		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
+		return err
+	}
+	if len(list) > 0 {
+		if err := in.DB.Write(write); err != nil {
+			return Reply{}, err
+		}
+	}
+	if raised && in.Raised != nil {
+		in.Raised()
+	}
+	if err := in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) }); err != nil {
+		return Reply{}, err
+	}
+	return reply, in.seen(caller, reply.Now, len(list) > 0)
+}
+
+// take stores a request's entries inside one transaction.
+func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) ([]Verdict, bool, error) {
+	skew := skewOf(req.Now, tx.Now)
+	verdicts := make([]Verdict, 0, len(list))
+	raised := false
+	members := membership{tx: tx, family: caller.Person.Family}
+	for i := range list {
+		p := list[i] // a copy: the transaction may run again
+		v, r, err := in.takeOne(tx, caller, members, &p, skew)
+		if err != nil {
+			return nil, false, err
+		}
+		verdicts, raised = append(verdicts, v), raised || r
+	}
+	if skew != caller.Device.SkewMS || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
+		d := caller.Device
+		d.SkewMS, d.LastSeen = skew, tx.Now
+		if err := tx.PutDevice(d); err != nil {
+			return nil, false, err
+		}
+	}
+	return verdicts, raised, nil
+}
+
+func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *parsed, skew int64) (Verdict, bool, error) {
+	e := &p.entry
+	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
+	err := p.err
+	if err == nil || care.Held(err) {
+		if own := m.check(e, caller.Device.ID); own != nil {
+			err = own
+		}
+	}
+	switch {
+	case care.Held(err):
+		v.refuse("held", err)
+		return v, false, tx.Hold(caller.Person.Family, e, p.raw)
+	case err != nil:
+		v.refuse("refused", err)
+		if e.Device == caller.Device.ID && e.DSeq > 0 {
+			return v, false, tx.Refused(e.Device, e.DSeq)
+		}
+		return v, false, nil
+	}
+	e.SkewMS = skew
+	before, err := firedBefore(tx, e)
+	if err != nil {
+		return v, false, err
+	}
+	stored, err := tx.Append(caller.Person.Family, e)
+	if err != nil {
+		return v, false, err
+	}
+	switch stored {
+	case store.Duplicate:
+		v.Verdict = "duplicate"
+		return v, false, nil
+	case store.Taken:
+		v.refuse("refused", care.Errorf(care.Conflict, "id-taken",
+			"another entry with this id is already stored; this one is kept aside and not counted, please write it again"))
+		return v, false, nil
+	}
+	raised, err := raise(tx, caller.Person.Family, e, before)
+	return v, raised, err
+}
+
+func (v *Verdict) refuse(verdict string, err error) {
+	v.Verdict = verdict
+	var e *care.Error
+	if errors.As(err, &e) {
+		v.Code, v.Message, v.Field = e.Code, e.Text, e.Field
+	}
+}
+
+// membership answers whether an entry's wearer and author belong to a family.
+type membership struct {
+	tx     *store.Tx
+	family care.FamilyID
+}
+
+func (m membership) check(e *care.Entry, device care.DeviceID) error {
+	if e.Device != device {
+		return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it")
+	}
+	if w, err := m.tx.Wearer(e.Wearer); err != nil || w.Family != m.family {
+		return care.Refuse("foreign-wearer", "wearer", "this wearer does not belong to this family")
+	}
+	if a, err := m.tx.Person(e.Author); err != nil || a.Family != m.family {
+		return care.Refuse("foreign-author", "author", "this person does not belong to this family")
+	}
+	return nil
+}
+
+// skewOf returns the device's clock minus the server's in milliseconds, 0 when
+// the device did not say.
+func skewOf(deviceNow string, now time.Time) int64 {
+	t, err := time.Parse(time.RFC3339, deviceNow)
+	if err != nil {
+		return 0
+	}
+	if d := t.Sub(now); d.Abs() > care.SkewLimit {
+		return d.Milliseconds()
+	}
+	return 0
+}
+
+func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
+	var err error
+	if reply.Epoch, err = tx.Epoch(); err != nil {
+		return err
+	}
+	after := req.Cursor
+	if req.Epoch != reply.Epoch {
+		after = 0
+	}
+	page, err := tx.Page(caller.Person.Family, after, pageEntries, pageBytes)
+	if err != nil {
+		return err
+	}
+	reply.Cursor, reply.Changes, reply.More, reply.Checksum = page.Cursor, page.Entries, page.More, page.Checksum
+	reply.Watermark = tx.Watermark(caller.Device.ID)
+	reply.Now = tx.Now
+	if reply.Verdicts == nil {
+		reply.Verdicts = []Verdict{}
+	}
+	reply.Alerts, err = familyAlerts(tx, caller.Person.Family)
+	return err
+}
+
+// seen notes a device that only reads, at most once an hour.
+func (in *Intake) seen(caller store.Caller, now time.Time, wrote bool) error {
+	if wrote || now.Sub(caller.Device.LastSeen) <= seenInterval {
+		return nil
+	}
+	return in.DB.Write(func(tx *store.Tx) error {
+		d, err := tx.Device(caller.Device.ID)
+		if err != nil {
+			return err
+		}
+		d.LastSeen = tx.Now
+		return tx.PutDevice(d)
+	})
+}

@@ -1,0 +1,108 @@
+package store
+
+import (
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+)
+
+var alertTable = table[escalate.Alert]{"alerts"}
+
+// Alert returns one alert, or a not-found error.
+func (tx *Tx) Alert(id care.AlertID) (escalate.Alert, error) { return alertTable.get(tx, []byte(id)) }
+
+// ApplyAlert lets an event happen to an alert and stores what comes of it: the
+// alert, its indices and its messages, all in this transaction. An alert that
+// is Unraised is made.
+func (tx *Tx) ApplyAlert(r escalate.Rules, a escalate.Alert, e escalate.Event) (escalate.Alert, error) {
+	next, effects, err := r.Apply(a, e, tx.Now)
+	if err != nil {
+		return a, err
+	}
+	for _, f := range effects {
+		if f.Kind == escalate.Cancel {
+			if err := tx.DropRows(next.ID); err != nil {
+				return a, err
+			}
+		}
+	}
+	for _, row := range escalate.Rows(next.ID, effects, tx.Now) {
+		if err := tx.PutRow(row); err != nil {
+			return a, err
+		}
+	}
+	return next, tx.putAlert(next)
+}
+
+func (tx *Tx) putAlert(a escalate.Alert) error {
+	if err := wearerAlerts.put(tx, string(a.Wearer), string(a.ID)); err != nil {
+		return err
+	}
+	live := tx.bolt.Bucket([]byte("live_alerts"))
+	if a.Live() {
+		if err := live.Put([]byte(a.ID), nil); err != nil {
+			return err
+		}
+	} else if err := live.Delete([]byte(a.ID)); err != nil {
+		return err
+	}
+	return alertTable.put(tx, []byte(a.ID), a)
+}
+
+// WearerAlerts returns every alert of a wearer.
+func (tx *Tx) WearerAlerts(w care.WearerID) ([]escalate.Alert, error) {
+	return each(wearerAlerts.members(tx, string(w)), func(id string) (escalate.Alert, error) {
+		return tx.Alert(care.AlertID(id))
+	})
+}
+
+// LiveAlerts returns every alert somebody still has to deal with.
+func (tx *Tx) LiveAlerts() ([]escalate.Alert, error) {
+	var ids []string
+	c := tx.bolt.Bucket([]byte("live_alerts")).Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		ids = append(ids, string(k))
+	}
+	return each(ids, func(id string) (escalate.Alert, error) { return tx.Alert(care.AlertID(id)) })
+}
+
+// AlertsSince returns live alerts and those closed at or after an instant.
+func (tx *Tx) AlertsSince(t time.Time) ([]escalate.Alert, error) {
+	var out []escalate.Alert
+	err := alertTable.scan(tx, nil, func(_ []byte, a escalate.Alert) bool {
+		if a.Live() || !a.ClosedAt.Before(t) {
+			out = append(out, a)
+		}
+		return true
+	})
+	return out, err
+}
+
+// EscalationRules returns what an alert's life depends on in this practice.
+func (tx *Tx) EscalationRules() (escalate.Rules, error) {
+	r := escalate.Rules{Policy: escalate.DefaultPolicy()}
+	p, err := tx.Practice()
+	if err != nil {
+		return r, err
+	}
+	r.Contacts = p.Contacts
+	if err := tx.Setting("policy", &r.Policy); err != nil {
+		return r, err
+	}
+	err = tx.Setting("rota", &r.Rota)
+	return r, err
+}
+
+// noteDelivery writes what became of a message into its alert's history.
+func (tx *Tx) noteDelivery(r escalate.Row, kind escalate.EventKind, note string) error {
+	a, err := tx.Alert(r.Alert)
+	if care.KindOf(err) == care.NotFound {
+		return nil // a canary
+	}
+	if err != nil {
+		return err
+	}
+	_, err = tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: kind, To: r.Target, Text: string(r.Channel) + ": " + note})
+	return err
+}

@@ -1,0 +1,122 @@
+package store
+
+import (
+	"encoding/binary"
+	"encoding/json"
+	"time"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/remind"
+)
+
+// SetDue moves a wearer to an instant in the index of reminders; the zero time
+// takes the wearer out.
+func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
+	index, byWearer := tx.bolt.Bucket([]byte("due")), tx.bolt.Bucket([]byte("due_at"))
+	if old := byWearer.Get([]byte(w)); old != nil {
+		was := time.UnixMilli(int64(binary.BigEndian.Uint64(old)))
+		if err := index.Delete(key(was, string(w))); err != nil {
+			return err
+		}
+	}
+	if at.IsZero() {
+		return byWearer.Delete([]byte(w))
+	}
+	if err := byWearer.Put([]byte(w), key(at)); err != nil {
+		return err
+	}
+	return index.Put(key(at, string(w)), nil)
+}
+
+// DueBy returns up to limit wearers whose instant is at or before now,
+// earliest first.
+func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {
+	var out []care.WearerID
+	c := tx.bolt.Bucket([]byte("due")).Cursor()
+	for k, _ := c.First(); k != nil && len(out) < limit; k, _ = c.Next() {
+		if int64(binary.BigEndian.Uint64(k[:8])) > now.UnixMilli() {
+			break
+		}
+		out = append(out, care.WearerID(k[9:]))
+	}
+	return out
+}
+
+// Reminders is the durable memory of reminders over a [DB]; with Read it fits
+// [remind.Ledger].
+type Reminders struct {
+	DB *DB
+	// Read reads a wearer's plan and log inside a read transaction.
+	Read func(tx *Tx, w care.WearerID) (remind.Case, error)
+}
+
+// Due returns the wearers whose instant has come.
+func (r Reminders) Due(now time.Time, limit int) (out []care.WearerID, err error) {
+	err = r.DB.View(func(tx *Tx) error { out = tx.DueBy(now, limit); return nil })
+	return out, err
+}
+
+// Load reads everything about one wearer that decides what is due.
+func (r Reminders) Load(w care.WearerID) (c remind.Case, err error) {
+	err = r.DB.View(func(tx *Tx) error {
+		if c, err = r.Read(tx, w); err != nil {
+			return err
+		}
+		c.Input.Fired, err = tx.Fired(w, civil.DateOf(tx.Now).AddDays(-40))
+		return err
+	})
+	return c, err
+}
+
+// Commit records firings and moves the wearers on, all in one transaction.
+func (r Reminders) Commit(steps []remind.Step) (fresh [][]schedule.Firing, err error) {
+	err = r.DB.Write(func(tx *Tx) error {
+		fresh = make([][]schedule.Firing, len(steps))
+		for i, s := range steps {
+			for _, f := range s.Fired {
+				first, err := tx.fire(s.Wearer, f, s.At)
+				if err != nil {
+					return err
+				}
+				if first {
+					fresh[i] = append(fresh[i], f)
+				}
+			}
+			if err := tx.SetDue(s.Wearer, s.Next); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return fresh, err
+}
+
+// fired records are kept under wearer|date|key so that old ones are easily
+// skipped.
+var fired = table[json.RawMessage]{"fired"}
+
+func (tx *Tx) fire(w care.WearerID, f schedule.Firing, at time.Time) (bool, error) {
+	k := key(string(w), f.Date.String(), f.Key)
+	if fired.bucket(tx).Get(k) != nil {
+		return false, nil
+	}
+	return true, fired.bucket(tx).Put(k, key(at))
+}
+
+// Fired returns the reminders of a wearer recorded for a date or later.
+func (tx *Tx) Fired(w care.WearerID, from civil.Date) ([]schedule.Firing, error) {
+	prefix := key(string(w), "")
+	var out []schedule.Firing
+	c := fired.bucket(tx).Cursor()
+	for k, _ := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix); k, _ = c.Next() {
+		rest := string(k[len(prefix):])
+		date, err := civil.ParseDate(rest[:10])
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, schedule.Firing{Key: rest[11:], Date: date})
+	}
+	return out, nil
+}

@@ -1,0 +1,373 @@
+package web
+
+import (
+	"cmp"
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+type alertList struct {
+	Alerts []alertView `json:"alerts"`
+	Now    time.Time   `json:"now"`
+}
+
+type alertReply struct {
+	Alert alertView `json:"alert"`
+}
+
+// alertView is an alert as the console shows it.
+type alertView struct {
+	ID           care.AlertID   `json:"id"`
+	Wearer       care.WearerID  `json:"wearer"`
+	WearerName   string         `json:"wearer_name"`
+	WearerCode   string         `json:"wearer_code"`
+	Rule         string         `json:"rule"`
+	Title        string         `json:"title"`
+	Level        escalate.Level `json:"level"`
+	State        escalate.State `json:"state"`
+	Opened       time.Time      `json:"opened"`
+	Began        *time.Time     `json:"began,omitempty"`
+	Eye          string         `json:"eye"`
+	AckByName    string         `json:"ack_by_name,omitempty"`
+	AckAt        *time.Time     `json:"ack_at,omitempty"`
+	AssignedName string         `json:"assigned_name,omitempty"`
+	Outcome      string         `json:"outcome,omitempty"`
+	Step         string         `json:"step"`
+	Told         string         `json:"told,omitempty"`
+	Evidence     string         `json:"evidence,omitempty"`
+	Lapsed       bool           `json:"lapsed"`
+	RuleVersion  int            `json:"rule_version"`
+	History      []alertEvent   `json:"history"`
+	Contact      []contact      `json:"contact"`
+}
+
+type alertEvent struct {
+	At      time.Time `json:"at"`
+	What    string    `json:"what"`
+	WhoName string    `json:"who_name"`
+	Text    string    `json:"text"`
+}
+
+type contact struct {
+	Name     string `json:"name"`
+	Phone    string `json:"phone"`
+	Relation string `json:"relation"`
+}
+
+// closedShown is how long the queue shows a closed alert.
+const closedShown = 24 * time.Hour
+
+func (c *call) alerts() error {
+	list := alertList{Alerts: []alertView{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		list.Now = tx.Now
+		all, err := tx.AlertsSince(tx.Now.Add(-closedShown))
+		if err != nil {
+			return err
+		}
+		slices.SortFunc(all, func(a, b escalate.Alert) int {
+			return cmp.Or(cmp.Compare(a.Level.Rank(), b.Level.Rank()), a.Opened.Compare(b.Opened))
+		})
+		for _, a := range all {
+			v, err := viewAlert(tx, a)
+			if err != nil {
+				return err
+			}
+			list.Alerts = append(list.Alerts, v)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(list)
+}
+
+func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
+	w, err := tx.Wearer(a.Wearer)
+	if err != nil {
+		return alertView{}, err
+	}
+	v := alertView{
+		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
+		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
+		Outcome: a.Outcome, Step: standing(a), Told: alerts.English().Say("level." + string(a.Level) + ".told"), Lapsed: a.Lapsed(),
+		RuleVersion: a.RuleVersion, History: []alertEvent{}, Contact: []contact{},
+	}
+	for _, e := range a.History {
+		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e)})
+	}
+	if e, err := tx.Entry(a.Entry); err == nil {
+		v.Evidence = evidence(&e)
+	}
+	people, err := tx.People(a.Family)
+	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
+	for _, p := range people {
+		v.Contact = append(v.Contact, contact{p.Name, p.Phone, string(p.Role)})
+	}
+	return v, err
+}
+
+func some(t time.Time) *time.Time {
+	if t.IsZero() {
+		return nil
+	}
+	return &t
+}
+
+func title(rule string) string {
+	if rule == intake.NotAssessed {
+		return "Symptom report with unanswered questions: could not be assessed"
+	}
+	return alerts.English().Say("rule." + rule + ".clinic")
+}
+
+func eventText(e escalate.Event) string {
+	switch {
+	case e.Kind == escalate.HandOver:
+		return "to " + e.ToName
+	case e.Outcome != "":
+		return strings.TrimSpace(e.Outcome + ". " + e.Text)
+	}
+	return e.Text
+}
+
+// standing says where an alert's delivery stands.
+func standing(a escalate.Alert) string {
+	switch {
+	case a.State == escalate.Closed:
+		return "closed by " + a.ClosedName
+	case a.State == escalate.Acknowledged:
+		return "with " + a.AckName
+	case a.Lapsed():
+		return "nobody has answered: the family is told to phone"
+	case !a.ShownAt.IsZero():
+		return "shown on a device, not yet acknowledged"
+	}
+	for _, e := range slices.Backward(a.History) {
+		if e.Kind == escalate.Sent {
+			return "handed over to a device, not yet shown"
+		}
+	}
+	return "waiting to be told"
+}
+
+// evidence puts the answers of a report that are not harmless into words.
+func evidence(e *care.Entry) string {
+	var body struct{ Right, Left map[string]string }
+	if e.Kind != care.Symptoms || json.Unmarshal(e.Body, &body) != nil {
+		return ""
+	}
+	say := alerts.English()
+	var parts []string
+	for _, eye := range []struct {
+		name  string
+		signs map[string]string
+	}{{"right", body.Right}, {"left", body.Left}} {
+		if eye.signs == nil {
+			continue
+		}
+		var found []string
+		for _, s := range alerts.Default().Signs {
+			answers, answer := care.SignAnswers[string(s.Name)], eye.signs[string(s.Name)]
+			if s.Scope != alerts.OfEye || len(answers) == 0 || answer == answers[0] {
+				continue
+			}
+			if answer == "" {
+				answer = "not answered"
+			} else {
+				answer = strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer))
+			}
+			found = append(found, s.Label+": "+answer)
+		}
+		if len(found) > 0 {
+			parts = append(parts, eye.name+" eye: "+strings.Join(found, "; "))
+		}
+	}
+	return strings.Join(parts, ". ")
+}
+
+type closeRequest struct {
+	Outcome string `json:"outcome"`
+	Note    string `json:"note"`
+}
+
+type commentRequest struct {
+	Text string `json:"text"`
+}
+
+type handOverRequest struct {
+	To care.PersonID `json:"to"`
+}
+
+func (c *call) acknowledge() error {
+	return c.onAlert(escalate.Event{Kind: escalate.Acknowledge})
+}
+
+func (c *call) closeAlert() error {
+	var req closeRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note})
+}
+
+func (c *call) comment() error {
+	var req commentRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Comment, Text: req.Text})
+}
+
+func (c *call) handOver() error {
+	var req handOverRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.HandOver, To: req.To})
+}
+
+// onAlert lets the caller do something with the alert the path names, and
+// writes it down.
+func (c *call) onAlert(e escalate.Event) error {
+	who := c.caller.Person
+	e.By, e.Name, e.Role = who.ID, who.Name, who.Role
+	var v alertView
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		a, err := tx.Alert(care.AlertID(c.Params("id")))
+		if err != nil {
+			return err
+		}
+		if e.Kind == escalate.HandOver {
+			to, err := tx.Person(e.To)
+			if err != nil || !to.Role.Staff() || to.Gone {
+				return care.Refuse("bad-person", "to", "want a member of staff")
+			}
+			e.ToName = to.Name
+		}
+		rules, err := rulesOf(tx)
+		if err != nil {
+			return err
+		}
+		if a, err = tx.ApplyAlert(rules, a, e); err != nil {
+			return err
+		}
+		if err := tx.Note(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
+			return err
+		}
+		v, err = viewAlert(tx, a)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.srv.Intake.Raised != nil {
+		c.srv.Intake.Raised()
+	}
+	return c.reply(alertReply{v})
+}
+
+func rulesOf(tx *store.Tx) (escalate.Rules, error) {
+	r, err := tx.EscalationRules()
+	for _, o := range review.Outcomes() {
+		r.Outcomes = append(r.Outcomes, o.Key)
+	}
+	return r, err
+}
+
+// onDuty returns the names of those on duty now.
+func onDuty(tx *store.Tx) []string {
+	out := []string{}
+	r, err := tx.EscalationRules()
+	if err != nil {
+		return out
+	}
+	for _, id := range []care.PersonID{first(escalate.OnDuty(r.Rota, tx.Now))} {
+		if n := name(tx, id); n != "" {
+			out = append(out, n)
+		}
+	}
+	return out
+}
+
+func first(a, _ care.PersonID) care.PersonID { return a }
+
+// noteReceipt writes a receipt into the alert the notification was about.
+func (c *call) noteReceipt(tx *store.Tx, r receipt) error {
+	a, err := tx.Alert(care.AlertID(r.Tag))
+	if care.KindOf(err) == care.NotFound || !c.caller.Person.Role.Staff() {
+		return nil // a reminder, a canary or a test: nothing waits for it
+	}
+	if err != nil {
+		return err
+	}
+	kind := escalate.Shown
+	if r.Event == "opened" {
+		kind = escalate.Opened
+	}
+	rules, err := tx.EscalationRules()
+	if err != nil {
+		return err
+	}
+	_, err = tx.ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.caller.Person.ID, Name: c.caller.Person.Name, Role: c.caller.Person.Role})
+	return err
+}
+
+// alertFacts are a wearer's alerts as the review looks at them.
+func alertFacts(tx *store.Tx, w care.WearerID) ([]review.AlertFact, error) {
+	list, err := tx.WearerAlerts(w)
+	out := []review.AlertFact{}
+	for _, a := range list {
+		out = append(out, review.AlertFact{
+			ID: a.ID, Wearer: w, Rule: a.Rule, Title: title(a.Rule), Level: string(a.Level), State: string(a.State),
+			Began: a.Began, Opened: a.Opened, AckAt: a.AckAt, ClosedAt: a.ClosedAt, Outcome: a.Outcome,
+		})
+	}
+	return out, err
+}
+
+// topAlert returns the most pressing level of a wearer's live alerts.
+func topAlert(tx *store.Tx, w care.WearerID) (string, error) {
+	list, err := tx.WearerAlerts(w)
+	top := ""
+	for _, a := range list {
+		if a.Live() && (top == "" || a.Level.Worse(escalate.Level(top))) {
+			top = string(a.Level)
+		}
+	}
+	return top, err
+}
+
+type ruleList struct {
+	Version int       `json:"version"`
+	Rules   []ruleRow `json:"rules"`
+}
+
+type ruleRow struct {
+	ID     string `json:"id"`
+	Level  string `json:"level"`
+	Title  string `json:"title"`
+	When   string `json:"when"`
+	Family string `json:"family"`
+	Clinic string `json:"clinic"`
+	Basis  string `json:"basis"`
+}
+
+func (c *call) rules() error {
+	t := alerts.Default()
+	list := ruleList{Version: t.Version, Rules: []ruleRow{}}
+	for _, r := range t.Rows() {
+		list.Rules = append(list.Rules, ruleRow{r.ID, r.Level, r.Clinic, r.Condition, r.Family, r.Clinic, r.Basis})
+	}
+	return c.reply(list)
+}

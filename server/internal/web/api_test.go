@@ -1,0 +1,367 @@
+package web_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"net"
+	"net/http"
+	"net/http/httptest"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/valyala/fasthttp/fasthttputil"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web"
+)
+
+// noPush stands where a push service would be; it takes https addresses only.
+type noPush struct{}
+
+func (noPush) PublicKey() string { return "key" }
+func (noPush) CheckEndpoint(e string) error {
+	if !strings.HasPrefix(e, "https://") {
+		return errors.New("want an https address")
+	}
+	return nil
+}
+func (noPush) Test(store.Subscription) error { return nil }
+
+func testServer(db *store.DB) *web.Server {
+	return &web.Server{
+		DB: db, Intake: &intake.Intake{DB: db}, Push: noPush{}, Now: func() time.Time { return simNow },
+		Log: slog.New(slog.DiscardHandler), BaseURL: "http://clinic.example",
+	}
+}
+
+// site is one practice with one family, for tests of single routes.
+type site struct {
+	t   *testing.T
+	srv *web.Server
+	do  func(*http.Request) *http.Response
+}
+
+func newSite(t *testing.T) *site {
+	t.Helper()
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return simNow })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	err = db.Update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.PutFamily(care.Family{ID: "f2", Name: "G", Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.PutWearer(care.Wearer{ID: "w2", Family: "f2", Name: "V", Code: "W-2"}),
+			tx.PutPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
+			tx.PutPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.PutPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.PutPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
+			tx.PutDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.PutDevice(care.Device{ID: "dr", Family: "f1", Person: "p1", Created: tx.Now, Revoked: true}),
+			tx.PutDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
+			tx.PutDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.PutDevice(care.Device{ID: "da", Person: "a1", Created: tx.Now}),
+			tx.PutCredential("family", store.Credential{Device: "d1", Created: tx.Now}),
+			tx.PutCredential("revoked", store.Credential{Device: "dr", Created: tx.Now}),
+			tx.PutCredential("expired", store.Credential{Device: "dc", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+			tx.PutCredential("clinician", store.Credential{Device: "dc", Created: tx.Now}),
+			tx.PutCredential("desk", store.Credential{Device: "dk", Created: tx.Now}),
+			tx.PutCredential("admin", store.Credential{Device: "da", Created: tx.Now}),
+			tx.Invite("CODE", store.Invitation{Person: "p1", By: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.Invite("OLD", store.Invitation{Person: "p1", By: "c1", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	srv := testServer(db)
+	app := srv.App()
+	ln := fasthttputil.NewInmemoryListener()
+	go func() { _ = app.Listener(ln) }()
+	t.Cleanup(func() { ln.Close() })
+	client := &http.Client{Transport: &http.Transport{
+		DisableKeepAlives: true,
+		DialContext:       func(context.Context, string, string) (net.Conn, error) { return ln.Dial() },
+	}, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
+	return &site{t, srv, func(r *http.Request) *http.Response {
+		r.RequestURI, r.URL.Scheme, r.URL.Host = "", "http", "clinic.example"
+		res, err := client.Do(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return res
+	}}
+}
+
+// call sends JSON with a token and returns status and body.
+func (s *site) call(method, path, token, body string) (int, string) {
+	s.t.Helper()
+	req := httptest.NewRequest(method, path, bytes.NewBufferString(body))
+	req.Header.Set("Content-Type", "application/json")
+	for _, name := range []string{"nightkeep_device", "nightkeep_staff"} {
+		req.AddCookie(&http.Cookie{Name: name, Value: token})
+	}
+	res := s.do(req)
+	defer res.Body.Close()
+	raw, err := io.ReadAll(res.Body)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return res.StatusCode, string(raw)
+}
+
+func entryJSON(over string) string {
+	e := map[string]any{
+		"id": "01900000-0000-7000-8000-000000000001", "wearer": "w1", "device": "d1", "dseq": 1, "author": "p1",
+		"kind": "insertion", "night": "2026-03-28", "wall": "2026-03-28T21:40:00", "zone": "Europe/Lisbon", "offset": 0,
+		"hlc": "1774734000000-0000", "v": 1, "body": map[string]any{"at": "21:40", "eyes": "both"},
+	}
+	if err := json.Unmarshal([]byte(over), &e); err != nil {
+		panic(err)
+	}
+	raw, err := json.Marshal(e)
+	if err != nil {
+		panic(err)
+	}
+	return string(raw)
+}
+
+func syncBody(entries ...string) string {
+	return `{"epoch":"","cursor":0,"entries":[` + strings.Join(entries, ",") + `]}`
+}
+
+// What goes wrong is said in one shape, names the field, and stores nothing.
+func TestBadInputIsRefusedInOneShape(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name, method, path, token, body string
+		status                          int
+		code, field                     string
+	}{
+		{"unknown entry kind", "POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"dream"}`)), 422, "unknown-kind", "kind"},
+		{"night in a wrong format", "POST", "/api/sync", "family", syncBody(entryJSON(`{"night":"28.3.2026"}`)), 422, "bad-entry", "night"},
+		{"another family's wearer", "POST", "/api/sync", "family", syncBody(entryJSON(`{"wearer":"w2"}`)), 422, "foreign-wearer", "wearer"},
+		{"another device's entry", "POST", "/api/sync", "family", syncBody(entryJSON(`{"device":"d9"}`)), 422, "foreign-device", "device"},
+		{"not JSON", "POST", "/api/sync", "family", `{"entries":[`, 422, "bad-body", ""},
+		{"oversized body", "POST", "/api/sync", "family", syncBody(strings.Repeat(" ", 300<<10)), 413, "body-too-large", ""},
+		{"too many entries", "POST", "/api/sync", "family", syncBody(slices.Repeat([]string{entryJSON(`{}`)}, 51)...), 413, "too-many-entries", "entries"},
+		{"missing cookie", "POST", "/api/sync", "", syncBody(entryJSON(`{}`)), 401, "no-credential", ""},
+		{"revoked device", "POST", "/api/sync", "revoked", syncBody(entryJSON(`{}`)), 401, "no-credential", ""},
+		{"expired session", "GET", "/api/clinic/me", "expired", "", 401, "no-credential", ""},
+		{"staff on a family route", "GET", "/api/family", "clinician", "", 403, "not-allowed", ""},
+		{"expired invitation", "POST", "/api/join", "", `{"code":"OLD","device_name":"Phone"}`, 422, "bad-invitation", "code"},
+		{"invented invitation", "POST", "/api/join", "", `{"code":"nope","device_name":"Phone"}`, 422, "bad-invitation", "code"},
+		{"join without a device name", "POST", "/api/join", "", `{"code":"CODE","device_name":" "}`, 422, "bad-device-name", "device_name"},
+		{"unknown field", "POST", "/api/join", "", `{"kode":"x"}`, 422, "bad-body", ""},
+		{"push to a local address", "POST", "/api/push/subscription", "family", `{"endpoint":"http://127.0.0.1/x","p256dh":"a","auth":"b"}`, 422, "bad-endpoint", "endpoint"},
+		{"no such route", "GET", "/api/nothing", "", "", 404, "no-such-route", ""},
+		{"cursor beyond the log", "POST", "/api/sync", "family", `{"epoch":"@","cursor":9,"entries":[]}`, 422, "bad-cursor", "cursor"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			if strings.Contains(tc.body, "@") {
+				_, first := s.call("POST", "/api/sync", "family", syncBody())
+				var r intake.Reply
+				if err := json.Unmarshal([]byte(first), &r); err != nil {
+					t.Fatal(err)
+				}
+				tc.body = strings.ReplaceAll(tc.body, "@", r.Epoch)
+			}
+			status, body := s.call(tc.method, tc.path, tc.token, tc.body)
+			var got struct {
+				Error map[string]string `json:"error"`
+			}
+			if err := json.Unmarshal([]byte(body), &got); err != nil {
+				t.Fatalf("%d %s", status, body)
+			}
+			if status != tc.status || got.Error["code"] != tc.code || got.Error["field"] != tc.field || got.Error["message"] == "" || len(got.Error) != 3 {
+				t.Errorf("got %d %v, want %d %s %q", status, got.Error, tc.status, tc.code, tc.field)
+			}
+			s.nothingStored()
+		})
+	}
+}
+
+func (s *site) nothingStored() {
+	s.t.Helper()
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		n, _, err := tx.Head("f1")
+		if err != nil || n != 0 {
+			s.t.Errorf("%d entries stored, %v", n, err)
+		}
+		return nil
+	})
+}
+
+// An invitation works once; the second try is refused and makes no device.
+func TestInvitationWorksOnce(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	body := `{"code":"co-de ","device_name":"Phone","consent":"1"}`
+	if status, raw := s.call("POST", "/api/join", "", body); status != 200 {
+		t.Fatalf("first: %d %s", status, raw)
+	}
+	if status, raw := s.call("POST", "/api/join", "", body); status != 422 || !strings.Contains(raw, "bad-invitation") {
+		t.Fatalf("second: %d %s", status, raw)
+	}
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		devices, err := tx.Devices("f1")
+		if err != nil || len(devices) != 3 {
+			t.Errorf("%d devices, %v; want the two there were and one more", len(devices), err)
+		}
+		return nil
+	})
+}
+
+// One bad entry never stops the others of its batch.
+func TestVerdictsStandAlone(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	status, raw := s.call("POST", "/api/sync", "family", syncBody(
+		entryJSON(`{"kind":"dream","dseq":1,"id":"01900000-0000-7000-8000-000000000001"}`),
+		entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002"}`),
+		entryJSON(`{"dseq":3,"id":"01900000-0000-7000-8000-000000000003","v":2,"kind":"dream","body":{"x":1}}`),
+		entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002"}`),
+	))
+	var r intake.Reply
+	if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
+		t.Fatalf("%d %s", status, raw)
+	}
+	var got []string
+	for _, v := range r.Verdicts {
+		got = append(got, v.Verdict)
+	}
+	if d := cmp.Diff([]string{"refused", "accepted", "held", "duplicate"}, got); d != "" {
+		t.Errorf("verdicts (-want +got):\n%s", d)
+	}
+	if r.Watermark != 3 || len(r.Changes) != 1 {
+		t.Errorf("watermark %d, %d changes; want 3 (all had a verdict) and 1", r.Watermark, len(r.Changes))
+	}
+}
+
+func TestWritesFromOtherSitesAreRefused(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	for header, value := range map[string]string{"Sec-Fetch-Site": "cross-site", "Origin": "https://evil.example"} {
+		req := httptest.NewRequest("POST", "/api/sync", strings.NewReader(syncBody(entryJSON(`{}`))))
+		req.Header.Set(header, value)
+		req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: "family"})
+		if res := s.do(req); res.StatusCode != 403 {
+			t.Errorf("%s %s: got %d, want 403", header, value, res.StatusCode)
+		}
+	}
+	s.nothingStored()
+}
+
+// Every route the router knows is in the OpenAPI description, and no other.
+func TestOpenAPIDescribesEveryRoute(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	status, raw := s.call("GET", "/api/openapi.json", "", "")
+	var doc struct {
+		Paths map[string]map[string]any `json:"paths"`
+	}
+	if err := json.Unmarshal([]byte(raw), &doc); err != nil || status != 200 {
+		t.Fatalf("%d %s", status, raw)
+	}
+	described := []string{}
+	for path, ops := range doc.Paths {
+		for method := range ops {
+			described = append(described, strings.ToUpper(method)+" "+path)
+		}
+	}
+	routed := []string{}
+	for _, r := range s.srv.App().GetRoutes(true) {
+		if r.Method == "HEAD" {
+			continue // the router adds one to every GET
+		}
+		parts := strings.Split(r.Path, "/")
+		for i, p := range parts {
+			if name, ok := strings.CutPrefix(p, ":"); ok {
+				parts[i] = "{" + name + "}"
+			} else if p == "*" {
+				parts[i] = "{path}"
+			}
+		}
+		routed = append(routed, r.Method+" "+strings.Join(parts, "/"))
+	}
+	slices.Sort(described)
+	slices.Sort(routed)
+	if d := cmp.Diff(routed, described); d != "" || len(routed) < 20 {
+		t.Errorf("router and description differ (-routed +described):\n%s", d)
+	}
+}
+
+// Who may call what, written out by hand as the practice is told it: a family's
+// device, a clinician, the desk, an administrator, nobody. A route missing here
+// fails.
+func TestAuthorisationTable(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	want := map[string]string{ // the callers let in, of "family clinician desk admin nobody"
+		"GET /": "all", "GET /join": "all", "GET /clinic": "all", "GET /staff": "all", "GET /sw.js": "all", "GET /manifest.webmanifest": "all",
+		"GET /icons/*": "all", "GET /v/*": "all", "GET /healthz": "all", "GET /api/openapi.json": "all", "POST /api/join": "all",
+		"GET /api/family": "family", "POST /api/sync": "family",
+		"POST /api/push/subscription": "family clinician desk admin", "DELETE /api/push/subscription": "family clinician desk admin",
+		"POST /api/push/test": "family clinician desk admin", "POST /api/receipts": "family clinician desk admin",
+		"POST /api/clinic/sign-in": "all", "GET /api/clinic/me": "clinician desk admin", "POST /api/clinic/sign-out": "clinician desk admin",
+		"GET /api/clinic/alerts": "clinician desk", "POST /api/clinic/alerts/:id/acknowledge": "clinician desk",
+		"POST /api/clinic/alerts/:id/close": "clinician", "POST /api/clinic/alerts/:id/comment": "clinician desk",
+		"POST /api/clinic/alerts/:id/hand-over": "clinician desk", "GET /api/clinic/today": "clinician desk",
+		"POST /api/clinic/follow-ups": "clinician desk", "GET /api/clinic/wearers": "clinician desk",
+		"GET /api/clinic/wearers/:id/review": "clinician", "GET /api/clinic/wearers/:id/plan": "clinician desk",
+		"POST /api/clinic/wearers/:id/plan": "clinician", "GET /api/clinic/wearers/:id/visits": "clinician desk",
+		"POST /api/clinic/wearers/:id/visits": "clinician", "POST /api/clinic/suitability": "clinician",
+		"GET /api/clinic/practice": "clinician desk admin", "GET /api/clinic/rules": "clinician desk admin",
+		"GET /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families": "clinician desk",
+		"POST /api/clinic/families/:id/invitations": "clinician desk", "DELETE /api/clinic/devices/:id": "clinician desk",
+		"POST /api/clinic/push/subscription": "clinician desk admin", "POST /api/clinic/push/test": "clinician desk admin",
+		"GET /api/clinic/audit": "admin", "GET /api/clinic/export.csv": "clinician",
+		"GET /demo/:who": "none",
+	}
+	for _, r := range s.srv.App().GetRoutes(true) {
+		if r.Method == "HEAD" {
+			continue
+		}
+		row := r.Method + " " + r.Path
+		callers, known := want[row]
+		if !known {
+			t.Errorf("%s is not in the authorisation table", row)
+			continue
+		}
+		path := strings.NewReplacer(":id", "nobody", ":who", "parent", "*", "x").Replace(r.Path)
+		for _, who := range []string{"family", "clinician", "desk", "admin", ""} {
+			one := newSite(t)
+			status, body := one.call(r.Method, path, who, `{}`)
+			in := status != 401 && status != 403
+			if strings.HasPrefix(r.Path, "/demo/") {
+				in = status != 404
+			}
+			wantIn := callers == "all" || who != "" && slices.Contains(strings.Fields(callers), who)
+			if in != wantIn {
+				t.Errorf("%s as %q: let in %v, want %v (%d %s)", row, who, in, wantIn, status, firstLine(body))
+			}
+		}
+	}
+}
+
+func firstLine(s string) string { return fmt.Sprintf("%.80s", strings.TrimSpace(s)) }

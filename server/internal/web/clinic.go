@@ -1,0 +1,598 @@
+package web
+
+import (
+	"cmp"
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// clinicRoutes are the routes of the console; pwa/clinic/api.js is the other
+// half of the contract.
+func (s *Server) clinicRoutes() []route {
+	get, post, del := fiber.MethodGet, fiber.MethodPost, fiber.MethodDelete
+	return []route{
+		{post, "/api/clinic/sign-in", access.Anyone, "Use a one-time sign-in link up.", signInRequest{}, done{}, (*call).signIn},
+		{get, "/api/clinic/me", access.AnyStaff, "Who is signed in, and what the console needs.", nil, clinicMe{}, (*call).clinicMe},
+		{post, "/api/clinic/sign-out", access.AnyStaff, "End this browser's session.", nil, done{}, (*call).signOut},
+		{get, "/api/clinic/alerts", access.ClinicDesk, "The queue: live alerts, and those closed in the last day.", nil, alertList{}, (*call).alerts},
+		{post, "/api/clinic/alerts/:id/acknowledge", access.ClinicDesk, "Say that you have it. The first one counts.", nil, alertReply{}, (*call).acknowledge},
+		{post, "/api/clinic/alerts/:id/close", access.Clinical, "Close with an outcome.", closeRequest{}, alertReply{}, (*call).closeAlert},
+		{post, "/api/clinic/alerts/:id/comment", access.ClinicDesk, "Add a comment.", commentRequest{}, alertReply{}, (*call).comment},
+		{post, "/api/clinic/alerts/:id/hand-over", access.ClinicDesk, "Hand over to another person.", handOverRequest{}, alertReply{}, (*call).handOver},
+		{get, "/api/clinic/today", access.ClinicDesk, "Who needs a call and why, and the visits of the day.", nil, todayReply{}, (*call).today},
+		{post, "/api/clinic/follow-ups", access.ClinicDesk, "Record that somebody dealt with a reason to call.", followUpRequest{}, done{}, (*call).followUp},
+		{get, "/api/clinic/wearers", access.ClinicDesk, "Wearers by name or code, 50 a page.", nil, wearerPage{}, (*call).wearers},
+		{get, "/api/clinic/wearers/:id/review", access.Clinical, "One wearer before the recall.", nil, review.Summary{}, (*call).review},
+		{get, "/api/clinic/wearers/:id/plan", access.ClinicDesk, "Every version of the care plan, newest first.", nil, planList{}, (*call).plans},
+		{post, "/api/clinic/wearers/:id/plan", access.Clinical, "Store the next version of the care plan.", planDoc{}, planReply{}, (*call).savePlan},
+		{get, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Visits, newest first, and those due.", nil, visitList{}, (*call).visits},
+		{post, "/api/clinic/wearers/:id/visits", access.Clinical, "Store a visit, new or changed.", review.Visit{}, visitReply{}, (*call).saveVisit},
+		{post, "/api/clinic/suitability", access.Clinical, "Ranges and reasons for a prescription, for the practitioner to decide.", map[string]any{}, map[string]any{}, (*call).suitability},
+		{get, "/api/clinic/practice", access.AnyStaff, "Figures of the practice over a range.", nil, review.PracticeFigures{}, (*call).practice},
+		{get, "/api/clinic/rules", access.AnyStaff, "The red-flag rules in force.", nil, ruleList{}, (*call).rules},
+		{get, "/api/clinic/families/:id", access.ClinicDesk, "A family's people and devices.", nil, familyDetail{}, (*call).familyDetail},
+		{post, "/api/clinic/families", access.ClinicDesk, "A new family with its first wearer and people.", newFamily{}, familyDetail{}, (*call).newFamily},
+		{post, "/api/clinic/families/:id/invitations", access.ClinicDesk, "Invite a person; the code is shown once.", inviteRequest{}, invitation{}, (*call).invite},
+		{del, "/api/clinic/devices/:id", access.ClinicDesk, "Revoke a device.", nil, done{}, (*call).revokeDevice},
+		{post, "/api/clinic/push/subscription", access.AnyStaff, "Store where messages for this browser go.", store.Subscription{}, done{}, (*call).subscribe},
+		{post, "/api/clinic/push/test", access.AnyStaff, "Send this browser a test notification.", nil, done{}, (*call).pushTest},
+		{get, "/api/clinic/audit", access.AdminOnly, "The audit log, from a line on.", nil, auditPage{}, (*call).audit},
+		{get, "/api/clinic/export.csv", access.Clinical, "Nights of every wearer as CSV.", nil, nil, (*call).exportCSV},
+	}
+}
+
+// name returns a person's name, or "" when the id is unknown.
+func name(tx *store.Tx, id care.PersonID) string {
+	p, err := tx.Person(id)
+	if err != nil {
+		return ""
+	}
+	return p.Name
+}
+
+// pathWearer returns the wearer the path names.
+func (c *call) pathWearer(tx *store.Tx) (care.Wearer, error) {
+	return tx.Wearer(care.WearerID(c.Params("id")))
+}
+
+// today at the practice.
+func practiceToday(tx *store.Tx) (civil.Date, *time.Location, error) {
+	p, err := tx.Practice()
+	if err != nil {
+		return civil.Date{}, nil, err
+	}
+	loc, err := time.LoadLocation(p.Zone)
+	if err != nil {
+		loc = time.UTC
+	}
+	return civil.DateOf(tx.Now.In(loc)), loc, nil
+}
+
+type clinicMe struct {
+	Person   staffView        `json:"person"`
+	Practice practiceHead     `json:"practice"`
+	Today    civil.Date       `json:"today"`
+	Now      time.Time        `json:"now"`
+	VapidKey string           `json:"vapid_key"`
+	Push     bool             `json:"push"`
+	OnDuty   []string         `json:"on_duty"`
+	Staff    []staffView      `json:"staff"`
+	Outcomes []review.Outcome `json:"outcomes"`
+}
+
+type staffView struct {
+	ID   care.PersonID `json:"id"`
+	Name string        `json:"name"`
+	Role care.Role     `json:"role"`
+}
+
+type practiceHead struct {
+	Name  string `json:"name"`
+	Phone string `json:"phone"`
+	Zone  string `json:"zone"`
+}
+
+func (c *call) clinicMe() error {
+	var me clinicMe
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		p, err := tx.Practice()
+		if err != nil {
+			return err
+		}
+		today, _, err := practiceToday(tx)
+		if err != nil {
+			return err
+		}
+		_, noPush := tx.Subscription(c.caller.Device.ID)
+		who := c.caller.Person
+		me = clinicMe{
+			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, p.Zone},
+			Today: today, Now: tx.Now, VapidKey: c.srv.Push.PublicKey(), Push: noPush == nil,
+			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(),
+		}
+		staff, err := tx.Staff()
+		for _, s := range staff {
+			if !s.Gone && s.Role != care.Administrator {
+				me.Staff = append(me.Staff, staffView{s.ID, s.Name, s.Role})
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(me)
+}
+
+func (c *call) signOut() error {
+	token := c.Cookies(staffCookie)
+	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.DeleteCredential(token) })
+	if err != nil {
+		return err
+	}
+	c.ClearCookie(staffCookie)
+	return c.reply(done{true})
+}
+
+// --- families and invitations ---
+
+type familyDetail struct {
+	ID      care.FamilyID  `json:"id"`
+	Name    string         `json:"name"`
+	Zone    string         `json:"zone"`
+	People  []familyPerson `json:"people"`
+	Wearers []wearerHead   `json:"wearers"`
+}
+
+type familyPerson struct {
+	ID           care.PersonID `json:"id"`
+	Name         string        `json:"name"`
+	Role         care.Role     `json:"role"`
+	InvitedUntil *time.Time    `json:"invited_until"`
+	Devices      []deviceView  `json:"devices"`
+}
+
+type deviceView struct {
+	ID       care.DeviceID `json:"id"`
+	Name     string        `json:"name"`
+	LastSeen time.Time     `json:"last_seen"`
+	Revoked  bool          `json:"revoked"`
+}
+
+type wearerHead struct {
+	ID     care.WearerID `json:"id"`
+	Name   string        `json:"name"`
+	Code   string        `json:"code"`
+	Family care.FamilyID `json:"family,omitempty"`
+}
+
+func (c *call) familyDetail() error {
+	var d familyDetail
+	err := c.srv.DB.View(func(tx *store.Tx) (err error) {
+		d, err = describeFamily(tx, care.FamilyID(c.Params("id")))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(d)
+}
+
+func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
+	f, err := tx.Family(id)
+	if err != nil {
+		return familyDetail{}, err
+	}
+	d := familyDetail{ID: f.ID, Name: f.Name, Zone: f.Zone, People: []familyPerson{}, Wearers: []wearerHead{}}
+	devices, err := tx.Devices(id)
+	if err != nil {
+		return d, err
+	}
+	people, err := tx.People(id)
+	if err != nil {
+		return d, err
+	}
+	for _, p := range people {
+		fp := familyPerson{ID: p.ID, Name: p.Name, Role: p.Role, Devices: []deviceView{}}
+		for _, dev := range devices {
+			if dev.Person == p.ID {
+				fp.Devices = append(fp.Devices, deviceView{dev.ID, dev.Name, dev.LastSeen, dev.Revoked})
+			}
+		}
+		d.People = append(d.People, fp)
+	}
+	wearers, err := tx.Wearers(id)
+	for _, w := range wearers {
+		d.Wearers = append(d.Wearers, wearerHead{ID: w.ID, Name: w.Name, Code: w.Code})
+	}
+	return d, err
+}
+
+type newFamily struct {
+	Name   string `json:"name"`
+	Zone   string `json:"zone"`
+	Wearer struct {
+		Name  string `json:"name"`
+		Code  string `json:"code"`
+		Birth string `json:"birth"`
+	} `json:"wearer"`
+	People []struct {
+		Name  string    `json:"name"`
+		Role  care.Role `json:"role"`
+		Phone string    `json:"phone"`
+	} `json:"people"`
+}
+
+func (n *newFamily) check() error {
+	for _, f := range []struct{ field, value string }{{"name", n.Name}, {"wearer.name", n.Wearer.Name}, {"wearer.code", n.Wearer.Code}} {
+		if l := utf8.RuneCountInString(strings.TrimSpace(f.value)); l < 1 || l > 80 {
+			return care.Refuse("bad-field", f.field, "want 1 to 80 characters")
+		}
+	}
+	if _, err := time.LoadLocation(n.Zone); err != nil || n.Zone == "" {
+		return care.Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
+	}
+	if n.Wearer.Birth != "" {
+		if _, err := civil.ParseDate(n.Wearer.Birth); err != nil {
+			return care.Refuse("bad-date", "wearer.birth", "want a date as YYYY-MM-DD")
+		}
+	}
+	if len(n.People) < 1 || len(n.People) > 12 {
+		return care.Refuse("bad-people", "people", "want 1 to 12 people")
+	}
+	for _, p := range n.People {
+		if l := utf8.RuneCountInString(strings.TrimSpace(p.Name)); l < 1 || l > 80 || p.Role != care.Parent && p.Role != care.Teen {
+			return care.Refuse("bad-person", "people", "each person needs a name and the role parent or teen")
+		}
+	}
+	return nil
+}
+
+func (c *call) newFamily() error {
+	var req newFamily
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := req.check(); err != nil {
+		return err
+	}
+	var d familyDetail
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		f := care.Family{ID: care.FamilyID(access.NewID()), Name: strings.TrimSpace(req.Name), Zone: req.Zone, Created: tx.Now}
+		w := care.Wearer{ID: care.WearerID(access.NewID()), Family: f.ID, Code: strings.TrimSpace(req.Wearer.Code), Name: strings.TrimSpace(req.Wearer.Name), Birth: req.Wearer.Birth}
+		if err := tx.PutFamily(f); err != nil {
+			return err
+		}
+		if err := tx.PutWearer(w); err != nil {
+			return err
+		}
+		for _, p := range req.People {
+			person := care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: strings.TrimSpace(p.Name), Role: p.Role, Phone: strings.TrimSpace(p.Phone)}
+			if p.Role == care.Teen {
+				person.Wearer = w.ID
+			}
+			if err := tx.PutPerson(person); err != nil {
+				return err
+			}
+		}
+		if err := tx.Note(c.caller.Person.ID, "made family", string(f.ID)); err != nil {
+			return err
+		}
+		var err error
+		d, err = describeFamily(tx, f.ID)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(d)
+}
+
+type inviteRequest struct {
+	Person care.PersonID `json:"person"`
+}
+
+type invitation struct {
+	Code    string    `json:"code"`
+	URL     string    `json:"url"` // the code stands after '#', which no server sees
+	Expires time.Time `json:"expires"`
+}
+
+func (c *call) invite() error {
+	var req inviteRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	code := access.NewCode()
+	var inv store.Invitation
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(req.Person)
+		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" {
+			return care.Refuse("bad-person", "person", "want a person of this family")
+		}
+		inv = store.Invitation{Person: p.ID, By: c.caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		if err := tx.Invite(code, inv); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "invited", string(p.ID))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(invitation{access.ShowCode(code), c.srv.BaseURL + "/join#" + code, inv.Expires})
+}
+
+func (c *call) revokeDevice() error {
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		if err != nil {
+			return err
+		}
+		if d.Family == "" && c.caller.Person.Role != care.Administrator && d.Person != c.caller.Person.ID {
+			return care.Errorf(care.Forbidden, "not-allowed", "only an administrator may revoke another's device")
+		}
+		d.Revoked = true
+		if err := tx.DropSubscription(d.ID); err != nil {
+			return err
+		}
+		if err := tx.Note(c.caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+			return err
+		}
+		return tx.PutDevice(d)
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
+// --- audit ---
+
+type auditPage struct {
+	Lines  []store.Audit `json:"lines"`
+	Broken uint64        `json:"broken"` // first line that does not fit the chain, 0 for none
+}
+
+func (c *call) audit() error {
+	var p auditPage
+	err := c.srv.DB.View(func(tx *store.Tx) (err error) {
+		p.Lines, p.Broken, err = tx.AuditLog(uint64(max(1, c.QueryInt("from", 1))), 200)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(p)
+}
+
+// --- visits ---
+
+type visitList struct {
+	Visits []review.Visit `json:"visits"`
+	Due    []dueVisit     `json:"due"`
+}
+
+type dueVisit struct {
+	Kind string     `json:"kind"`
+	Due  civil.Date `json:"due"`
+}
+
+type visitReply struct {
+	Visit review.Visit `json:"visit"`
+}
+
+// visitKinds and visitStates are the closed lists of package review.
+var (
+	visitKinds  = []string{"first-morning", "one-week", "two-week", "one-month", "recall", "unscheduled", "suitability"}
+	visitStates = []string{"booked", "kept", "missed", "cancelled"}
+)
+
+func (c *call) visits() error {
+	var v visitList
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if v.Visits, err = store.Visits[review.Visit](tx, w.ID); err != nil {
+			return err
+		}
+		v.Due, err = recallsDue(tx, w.ID)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(v.Visits, func(a, b review.Visit) int { return b.Date.Compare(a.Date) })
+	return c.reply(v)
+}
+
+func (c *call) saveVisit() error {
+	var v review.Visit
+	if err := c.read(&v); err != nil {
+		return err
+	}
+	switch {
+	case v.Date.IsZero():
+		return care.Refuse("bad-date", "date", "want the date of the visit as YYYY-MM-DD")
+	case !slices.Contains(visitKinds, v.Kind):
+		return care.Refuse("bad-kind", "kind", "want one of %s", strings.Join(visitKinds, ", "))
+	case !slices.Contains(visitStates, v.State):
+		return care.Refuse("bad-state", "state", "want one of %s", strings.Join(visitStates, ", "))
+	}
+	if v.ID == "" {
+		v.ID = access.NewID()
+	}
+	v.By = c.caller.Person.Name
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if err := tx.PutVisit(w.ID, v.ID, v); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(visitReply{v})
+}
+
+// --- follow-ups ---
+
+type followUpRequest struct {
+	Wearer  care.WearerID `json:"wearer"`
+	Rule    string        `json:"rule"`
+	Outcome string        `json:"outcome"`
+	Note    string        `json:"note"`
+	Until   civil.Date    `json:"until"`
+}
+
+func (c *call) followUp() error {
+	var req followUpRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if req.Rule == "" || req.Outcome == "" || utf8.RuneCountInString(req.Note) > care.MaxNoteRunes {
+		return care.Refuse("bad-follow-up", "outcome", "want a rule, an outcome and a note of at most %d characters", care.MaxNoteRunes)
+	}
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		if _, err := tx.Wearer(req.Wearer); err != nil {
+			return err
+		}
+		f := store.FollowUp{Reason: req.Rule, By: c.caller.Person.ID, At: tx.Now, Outcome: req.Outcome, Note: req.Note, Until: req.Until}
+		if err := tx.PutFollowUp(req.Wearer, f); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "followed up", string(req.Wearer)+" "+req.Rule)
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
+// --- lists ---
+
+type wearerPage struct {
+	Wearers []wearerRow `json:"wearers"`
+	Page    int         `json:"page"`
+	Pages   int         `json:"pages"`
+	Total   int         `json:"total"`
+}
+
+type wearerRow struct {
+	ID         care.WearerID `json:"id"`
+	Name       string        `json:"name"`
+	Code       string        `json:"code"`
+	Age        int           `json:"age"`
+	Family     care.FamilyID `json:"family"`
+	FamilyName string        `json:"family_name"`
+	FirstNight civil.Date    `json:"first_night"`
+	LastHeard  civil.Date    `json:"last_heard"`
+	Worn       int           `json:"worn"`
+	Answered   int           `json:"answered"`
+	NextRecall civil.Date    `json:"next_recall"`
+	Overdue    bool          `json:"overdue"`
+	Alert      string        `json:"alert"`
+}
+
+const wearersPerPage = 50
+
+// wearers filters and sorts on what every row needs, and fills in only the
+// rows of the page.
+func (c *call) wearers() error {
+	page := wearerPage{Page: max(1, c.QueryInt("page", 1)), Wearers: []wearerRow{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		rows, err := c.matching(tx)
+		if err != nil {
+			return err
+		}
+		page.Total = len(rows)
+		page.Pages = max(1, (len(rows)+wearersPerPage-1)/wearersPerPage)
+		page.Page = min(page.Page, page.Pages)
+		from := (page.Page - 1) * wearersPerPage
+		page.Wearers = rows[from:min(from+wearersPerPage, len(rows))]
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(page)
+}
+
+func (c *call) matching(tx *store.Tx) ([]wearerRow, error) {
+	q := strings.ToLower(strings.TrimSpace(c.Query("q")))
+	var found []care.Wearer
+	err := tx.AllWearers(func(w care.Wearer) bool {
+		if q == "" || strings.Contains(strings.ToLower(w.Name), q) || strings.Contains(strings.ToLower(w.Code), q) {
+			found = append(found, w)
+		}
+		return true
+	})
+	if err != nil {
+		return nil, err
+	}
+	rows := make([]wearerRow, 0, len(found))
+	for _, w := range found {
+		r, err := rowOf(tx, w)
+		if err != nil {
+			return nil, err
+		}
+		if keep(r, c.Query("filter"), tx) {
+			rows = append(rows, r)
+		}
+	}
+	sortRows(rows, c.Query("sort"))
+	return rows, nil
+}
+
+func sortRows(rows []wearerRow, by string) {
+	slices.SortStableFunc(rows, func(a, b wearerRow) int {
+		switch by {
+		case "code":
+			return cmp.Compare(a.Code, b.Code)
+		case "heard":
+			return a.LastHeard.Compare(b.LastHeard)
+		case "recall":
+			return a.NextRecall.Compare(b.NextRecall)
+		case "worn":
+			return cmp.Compare(a.Worn*max(1, b.Answered), b.Worn*max(1, a.Answered))
+		}
+		return cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name))
+	})
+}
+
+func keep(r wearerRow, filter string, tx *store.Tx) bool {
+	switch filter {
+	case "alert":
+		return r.Alert != ""
+	case "overdue":
+		return r.Overdue
+	case "silent":
+		return !r.FirstNight.IsZero() && (r.LastHeard.IsZero() || civil.DateOf(tx.Now).DaysSince(r.LastHeard) >= 3)
+	case "new":
+		return !r.FirstNight.IsZero() && civil.DateOf(tx.Now).DaysSince(r.FirstNight) <= 30
+	}
+	return true
+}
+
+// jsonInto decodes a stored plan document.
+func jsonInto[T any](raw json.RawMessage) (T, error) {
+	var v T
+	err := json.Unmarshal(raw, &v)
+	return v, err
+}

@@ -1,0 +1,67 @@
+package web
+
+import (
+	"errors"
+	"net/http"
+	"strings"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/server/internal/care"
+)
+
+// statusOf is the one place where a kind of error becomes an HTTP status.
+var statusOf = map[care.Kind]int{
+	care.Internal:        http.StatusInternalServerError,
+	care.Invalid:         http.StatusUnprocessableEntity,
+	care.NotFound:        http.StatusNotFound,
+	care.Conflict:        http.StatusConflict,
+	care.Forbidden:       http.StatusForbidden,
+	care.Unauthenticated: http.StatusUnauthorized,
+	care.Unavailable:     http.StatusServiceUnavailable,
+	care.TooLarge:        http.StatusRequestEntityTooLarge,
+	care.TooMany:         http.StatusTooManyRequests,
+}
+
+// errorBody is the one shape of every error.
+type errorBody struct {
+	Error errorDetail `json:"error"`
+}
+
+type errorDetail struct {
+	Code    string `json:"code"`
+	Message string `json:"message"`
+	Field   string `json:"field"`
+}
+
+func notFound(path string) error {
+	if strings.HasPrefix(path, "/api/") {
+		return care.Errorf(care.NotFound, "no-such-route", "there is no such route; GET /api/openapi.json lists them all")
+	}
+	return care.Errorf(care.NotFound, "no-such-page", "there is no such page")
+}
+
+// fail answers an error. What is not ours is logged and answered without
+// detail.
+func (s *Server) fail(c *fiber.Ctx, err error) error {
+	status, body := shape(err)
+	if status >= http.StatusInternalServerError {
+		s.Log.Error("request failed", "method", c.Method(), "route", c.Route().Path, "err", err)
+	}
+	c.Set(fiber.HeaderCacheControl, "no-store")
+	return c.Status(status).JSON(body)
+}
+
+func shape(err error) (int, errorBody) {
+	var ours *care.Error
+	var theirs *fiber.Error
+	switch {
+	case errors.As(err, &ours):
+		return statusOf[ours.Kind], errorBody{errorDetail{ours.Code, ours.Text, ours.Field}}
+	case errors.As(err, &theirs) && theirs.Code == http.StatusRequestEntityTooLarge:
+		return theirs.Code, errorBody{errorDetail{"body-too-large", "a request body takes at most 262144 bytes", ""}}
+	case errors.As(err, &theirs):
+		return theirs.Code, errorBody{errorDetail{"bad-request", theirs.Message, ""}}
+	}
+	return http.StatusInternalServerError, errorBody{errorDetail{"internal", "something went wrong on the server; it has been logged", ""}}
+}

@@ -1,0 +1,215 @@
+package web
+
+import (
+	"encoding/json"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"nightkeep/schedule"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/store"
+)
+
+type joinRequest struct {
+	Code       string `json:"code"`
+	DeviceName string `json:"device_name"`
+	Consent    string `json:"consent"` // version of the consent text the person agreed to
+}
+
+type joinReply struct {
+	Device care.DeviceID `json:"device"`
+	Person care.PersonID `json:"person"`
+	Family care.FamilyID `json:"family"`
+}
+
+// join uses an invitation up. Tries are limited per address.
+func (c *call) join() error {
+	var req joinRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if !c.srv.guesses.allow(c.IP(), c.srv.Now()) {
+		return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")
+	}
+	name := strings.TrimSpace(req.DeviceName)
+	if name == "" || utf8.RuneCountInString(name) > 60 {
+		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters")
+	}
+	token := access.NewToken()
+	var reply joinReply
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		inv, err := tx.Redeem(access.ReadCode(req.Code))
+		if err != nil {
+			return err
+		}
+		p, err := tx.Person(inv.Person)
+		if err != nil {
+			return err
+		}
+		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
+		reply = joinReply{d.ID, p.ID, p.Family}
+		if err := tx.PutDevice(d); err != nil {
+			return err
+		}
+		if err := tx.Note(p.ID, "joined", string(d.ID)+" consent "+req.Consent); err != nil {
+			return err
+		}
+		return tx.PutCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
+	})
+	if err != nil {
+		return err
+	}
+	c.setCookie(familyCookie, token, c.srv.Now().AddDate(10, 0, 0))
+	return c.reply(reply)
+}
+
+// familyView is what a device may see of its own family, and keeps for use
+// without a network.
+type familyView struct {
+	Now      time.Time     `json:"now"`
+	Device   care.DeviceID `json:"device"`
+	Person   personView    `json:"person"`
+	Family   familyHead    `json:"family"`
+	People   []personView  `json:"people"`
+	Wearers  []wearerView  `json:"wearers"`
+	Contacts care.Contacts `json:"contacts"`
+	Vapid    string        `json:"vapid"`
+	Consent  consent       `json:"consent"`
+}
+
+type familyHead struct {
+	ID   care.FamilyID `json:"id"`
+	Name string        `json:"name"`
+	Zone string        `json:"zone"`
+}
+
+type personView struct {
+	ID     care.PersonID `json:"id"`
+	Name   string        `json:"name"`
+	Role   care.Role     `json:"role"`
+	Wearer care.WearerID `json:"wearer,omitempty"`
+}
+
+type wearerView struct {
+	ID   care.WearerID  `json:"id"`
+	Name string         `json:"name"`
+	Plan *schedule.Plan `json:"plan"` // null until the practitioner has made one
+	// Visits still to come or missed, by date; no clinical findings.
+	Recalls []schedule.Recall `json:"recalls"`
+}
+
+type consent struct {
+	Version string `json:"version"`
+}
+
+func (c *call) family() error {
+	var v familyView
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		var err error
+		v, err = c.viewFamily(tx)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(v)
+}
+
+func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
+	id := c.caller.Person.Family
+	f, err := tx.Family(id)
+	if err != nil {
+		return familyView{}, err
+	}
+	v := familyView{
+		Now: tx.Now, Device: c.caller.Device.ID, Person: viewPerson(c.caller.Person),
+		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
+		Vapid: c.srv.Push.PublicKey(), Consent: consent{"1"},
+	}
+	practice, err := tx.Practice()
+	if err != nil {
+		return v, err
+	}
+	v.Contacts = practice.Contacts
+	people, err := tx.People(id)
+	if err != nil {
+		return v, err
+	}
+	for _, p := range people {
+		v.People = append(v.People, viewPerson(p))
+	}
+	wearers, err := tx.Wearers(id)
+	if err != nil {
+		return v, err
+	}
+	for _, w := range wearers {
+		wv, err := viewWearer(tx, w)
+		if err != nil {
+			return v, err
+		}
+		v.Wearers = append(v.Wearers, wv)
+	}
+	return v, nil
+}
+
+func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Role, p.Wearer} }
+
+// sync takes a body that a newer app may have added fields to.
+func (c *call) sync() error {
+	var req intake.Request
+	if err := json.Unmarshal(c.Body(), &req); err != nil {
+		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "want {epoch, cursor, entries}: " + err.Error()}
+	}
+	reply, err := c.srv.Intake.Sync(c.caller, req)
+	if err != nil {
+		return err
+	}
+	if refused := firstRefusal(reply.Verdicts); refused != nil {
+		c.Status(statusOf[care.Invalid])
+		return c.reply(struct {
+			intake.Reply
+			errorBody
+		}{reply, errorBody{errorDetail{refused.Code, refused.Message, refused.Field}}})
+	}
+	return c.reply(reply)
+}
+
+// firstRefusal returns the first verdict when every entry of a request was
+// refused: then the request as a whole failed and says so in the common shape,
+// with the verdicts beside it.
+func firstRefusal(list []intake.Verdict) *intake.Verdict {
+	for _, v := range list {
+		if v.Verdict != "refused" {
+			return nil
+		}
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	return &list[0]
+}
+
+// recallsAhead is how many visits to come a family is shown.
+const recallsAhead = 3
+
+func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
+	v := wearerView{ID: w.ID, Name: w.Name, Recalls: []schedule.Recall{}}
+	today, _, err := practiceToday(tx)
+	if err != nil {
+		return v, err
+	}
+	f, err := openFile(tx, w, today.AddDays(-400), today)
+	if err != nil || f.plan() == nil {
+		return v, err
+	}
+	v.Plan = &f.plan().Plan
+	for _, r := range f.recalls {
+		if !r.Passed && r.State != "kept" && r.State != "waived" && len(v.Recalls) < recallsAhead {
+			v.Recalls = append(v.Recalls, r)
+		}
+	}
+	return v, nil
+}

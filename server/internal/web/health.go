@@ -1,0 +1,64 @@
+package web
+
+import (
+	"net/http"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// health is what a machine watches. It names no person and no count that could
+// tell one.
+type health struct {
+	OK        bool      `json:"ok"`
+	Store     bool      `json:"store"`  // a write transaction commits
+	Outbox    bool      `json:"outbox"` // no message has waited too long
+	Tick      bool      `json:"tick"`   // the reminder tick is alive
+	Now       time.Time `json:"now"`
+	OldestMin float64   `json:"oldest_outbox_minutes"`
+}
+
+// Limits beyond which the server is not well: a message to a person waits at
+// most a few retries, and the tick comes every 30 seconds.
+const (
+	outboxTooOld = 15 * time.Minute
+	tickTooOld   = 3 * time.Minute
+)
+
+func (c *call) health() error {
+	h := health{Now: c.srv.Now().UTC(), Tick: true}
+	h.Store = c.srv.DB.Update(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		oldest, err := tx.OldestOutbox()
+		if !oldest.IsZero() {
+			h.OldestMin = max(0, tx.Now.Sub(oldest).Minutes())
+		}
+		return err
+	})
+	h.Outbox = err == nil && h.OldestMin < outboxTooOld.Minutes()
+	if c.srv.LastTick != nil {
+		h.Tick = c.srv.Now().Sub(c.srv.LastTick()) < tickTooOld
+	}
+	h.OK = h.Store && h.Outbox && h.Tick
+	if !h.OK {
+		c.Status(http.StatusServiceUnavailable)
+	}
+	return c.reply(h)
+}
+
+// receipt stores what a service worker reports of a notification.
+func (c *call) receipt() error {
+	var r receipt
+	if err := c.read(&r); err != nil {
+		return err
+	}
+	if r.Event != "shown" && r.Event != "opened" || r.Tag == "" || len(r.Tag) > 100 {
+		return care.Refuse("bad-receipt", "event", "want {tag, event} with event shown or opened")
+	}
+	err := c.srv.DB.Write(func(tx *store.Tx) error { return c.noteReceipt(tx, r) })
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}

@@ -1,0 +1,321 @@
+package web
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// file is everything the practitioner's side looks at about one wearer.
+type wearerFile struct {
+	wearer  care.Wearer
+	plans   []review.PlanFacts
+	visits  []review.Visit
+	nights  []care.Night
+	recalls []schedule.Recall
+}
+
+// longAgo is before any log.
+var longAgo = civil.MustDate("2000-01-01")
+
+// openFile reads a wearer's file with the nights from a date on.
+func openFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (wearerFile, error) {
+	f := wearerFile{wearer: w}
+	docs, err := planDocs(tx, w.ID)
+	if err != nil {
+		return f, err
+	}
+	for _, d := range docs {
+		f.plans = append(f.plans, d.PlanFacts)
+	}
+	if f.visits, err = store.Visits[review.Visit](tx, w.ID); err != nil {
+		return f, err
+	}
+	slices.SortFunc(f.visits, func(a, b review.Visit) int { return a.Date.Compare(b.Date) })
+	if f.nights, err = tx.Nights(w.ID, from, today); err != nil {
+		return f, err
+	}
+	if p := f.plan(); p != nil {
+		log := care.ScheduleLog(f.nights, scheduleVisits(f.visits))
+		f.recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today)
+	}
+	return f, nil
+}
+
+// plan returns the plan in force, or nil.
+func (f *wearerFile) plan() *review.PlanFacts {
+	if len(f.plans) == 0 {
+		return nil
+	}
+	return &f.plans[len(f.plans)-1]
+}
+
+func scheduleVisits(list []review.Visit) []schedule.Visit {
+	out := make([]schedule.Visit, 0, len(list))
+	for _, v := range list {
+		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State})
+	}
+	return out
+}
+
+// recallsDue are the visits the plan asks for that are neither kept nor over.
+func recallsDue(tx *store.Tx, w care.WearerID) ([]dueVisit, error) {
+	today, _, err := practiceToday(tx)
+	if err != nil {
+		return nil, err
+	}
+	f, err := openFile(tx, care.Wearer{ID: w}, today, today)
+	out := []dueVisit{}
+	for _, r := range f.recalls {
+		if !r.Passed && r.State != "kept" && r.State != "waived" {
+			out = append(out, dueVisit{r.Kind, r.Due})
+		}
+	}
+	return out, err
+}
+
+func (c *call) review() error {
+	from, err := c.queryDate("from")
+	if err != nil {
+		return err
+	}
+	to, err := c.queryDate("to")
+	if err != nil {
+		return err
+	}
+	var summary review.Summary
+	err = c.srv.DB.Update(func(tx *store.Tx) error { // an update, because who looked is written down
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		in, err := reviewInput(tx, w, from, to)
+		if err != nil {
+			return err
+		}
+		summary = review.Summarise(in)
+		return tx.Note(c.caller.Person.ID, "read review", string(w.ID))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(summary)
+}
+
+func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input, error) {
+	today, _, err := practiceToday(tx)
+	if err != nil {
+		return review.Input{}, err
+	}
+	f, err := openFile(tx, w, longAgo, today)
+	if err != nil {
+		return review.Input{}, err
+	}
+	in := review.Input{Wearer: w, From: from, To: to, Today: today, Nights: f.nights, Plans: f.plans, Visits: f.visits, People: map[care.PersonID]string{}}
+	err = tx.WearerEntries(w.ID, longAgo, today, func(e care.Entry) bool { in.Entries = append(in.Entries, &e); return true })
+	if err != nil {
+		return in, err
+	}
+	people, err := tx.People(w.Family)
+	for _, p := range people {
+		in.People[p.ID] = p.Name
+	}
+	if err != nil {
+		return in, err
+	}
+	in.Alerts, err = alertFacts(tx, w.ID)
+	return in, err
+}
+
+// queryDate reads an optional date.
+func (c *call) queryDate(name string) (civil.Date, error) {
+	s := c.Query(name)
+	if s == "" {
+		return civil.Date{}, nil
+	}
+	d, err := civil.ParseDate(s)
+	if err != nil {
+		return d, care.Refuse("bad-date", name, "want a date as YYYY-MM-DD")
+	}
+	return d, nil
+}
+
+// --- the day ---
+
+type todayReply struct {
+	Date   civil.Date      `json:"date"`
+	Calls  review.CallList `json:"calls"`
+	Visits []visitToday    `json:"visits"`
+}
+
+type visitToday struct {
+	Wearer care.WearerID `json:"wearer"`
+	Name   string        `json:"name"`
+	Code   string        `json:"code"`
+	Time   string        `json:"time"`
+	Visit  review.Visit  `json:"visit"`
+}
+
+// callNights is how far back the reasons to call look (see review.CallInput).
+const callNights = 35
+
+func (c *call) today() error {
+	reply := todayReply{Visits: []visitToday{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		today, loc, err := practiceToday(tx)
+		if err != nil {
+			return err
+		}
+		reply.Date = today
+		var all []care.Wearer
+		if err := tx.AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
+			return err
+		}
+		var inputs []review.CallInput
+		for _, w := range all {
+			f, err := openFile(tx, w, today.AddDays(-callNights), today)
+			if err != nil {
+				return err
+			}
+			for _, v := range f.visits {
+				if v.Date == today && v.State != "cancelled" {
+					reply.Visits = append(reply.Visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Visit: v})
+				}
+			}
+			if f.plan() == nil {
+				continue
+			}
+			in, err := callInput(tx, f, today, loc)
+			if err != nil {
+				return err
+			}
+			inputs = append(inputs, in)
+		}
+		reply.Calls = review.NeedsCall(today, inputs)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(reply)
+}
+
+func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location) (review.CallInput, error) {
+	in := review.CallInput{Wearer: f.wearer, Plan: *f.plan(), Nights: f.nights, Visits: f.visits, Recalls: f.recalls}
+	heard, err := lastHeard(tx, f.wearer.ID, today, loc)
+	if err != nil {
+		return in, err
+	}
+	in.LastHeard = heard
+	whole, err := tx.Nights(f.wearer.ID, longAgo, today)
+	if err != nil {
+		return in, err
+	}
+	in.Supplies = review.SuppliesDue(whole, f.wearer.ID, f.plans, today)
+	devices, err := tx.Devices(f.wearer.Family)
+	if err != nil {
+		return in, err
+	}
+	for _, d := range devices {
+		if joined := civil.DateOf(d.Created.In(loc)); in.Joined.IsZero() || joined.Before(in.Joined) {
+			in.Joined = joined
+		}
+	}
+	done, err := tx.FollowUps(f.wearer.ID)
+	for _, d := range done {
+		in.Done = append(in.Done, review.FollowUp{Wearer: f.wearer.ID, Rule: d.Reason, On: civil.DateOf(d.At.In(loc)), By: name(tx, d.By), Outcome: d.Outcome, Note: d.Note, Until: d.Until})
+	}
+	return in, err
+}
+
+// lastHeard returns the practice's date on which the last entry about a wearer
+// arrived; zero when none did in the last 400 nights.
+func lastHeard(tx *store.Tx, w care.WearerID, today civil.Date, loc *time.Location) (civil.Date, error) {
+	at, err := tx.LastReceived(w, today.AddDays(-400), today.AddDays(1))
+	if err != nil || at.IsZero() {
+		return civil.Date{}, err
+	}
+	return civil.DateOf(at.In(loc)), nil
+}
+
+// rowOf fills in one row of the list of wearers.
+func rowOf(tx *store.Tx, w care.Wearer) (wearerRow, error) {
+	r := wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}
+	today, loc, err := practiceToday(tx)
+	if err != nil {
+		return r, err
+	}
+	f, err := openFile(tx, w, today.AddDays(-28), today)
+	if err != nil {
+		return r, err
+	}
+	if fam, err := tx.Family(w.Family); err == nil {
+		r.FamilyName = fam.Name
+	}
+	if b, err := civil.ParseDate(w.Birth); err == nil {
+		r.Age = years(b, today)
+	}
+	if p := f.plan(); p != nil {
+		r.FirstNight = p.FirstNight
+	}
+	for i := range f.nights {
+		if n := f.nights[i].Routine(); n.Night.Before(today) {
+			r.Worn += count(n.Inserted || n.Removed)
+			r.Answered += count(n.Inserted || n.Removed || n.NotWorn)
+		}
+	}
+	for _, rec := range f.recalls {
+		if !rec.Passed && rec.State != "kept" && rec.State != "waived" {
+			r.NextRecall, r.Overdue = rec.Due, rec.Due.Before(today) && rec.State != "booked"
+			if rec.State == "booked" {
+				r.NextRecall = rec.Date
+			}
+			break
+		}
+	}
+	if r.LastHeard, err = lastHeard(tx, w.ID, today, loc); err != nil {
+		return r, err
+	}
+	r.Alert, err = topAlert(tx, w.ID)
+	return r, err
+}
+
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// years returns the whole years from birth to a date.
+func years(birth, on civil.Date) int {
+	y := on.Year - birth.Year
+	if birth.AddMonths(12 * y).After(on) {
+		y--
+	}
+	return y
+}
+
+// exportCSV writes one line a night, oldest first, by code and without names.
+func (c *call) exportCSV() error {
+	var b strings.Builder
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		if err := writeNights(tx, &b); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "exported nights", "csv")
+	})
+	if err != nil {
+		return err
+	}
+	c.Set("Content-Type", "text/csv; charset=utf-8")
+	c.Set("Content-Disposition", `attachment; filename="nights.csv"`)
+	c.Set("Cache-Control", "no-store")
+	return c.SendString(b.String())
+}
