@@ -1,0 +1,131 @@
+// The console's pure modules. Expected values are worked out by hand, or come
+// from the source named beside them.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { weeks } from '../clinic/calendar.js';
+import { afterNoon, clockOf, dateLabel, seconds } from '../clinic/charts.js';
+import { ago, day, moment, number, plural, prescription, share, span, weekdayDate } from '../clinic/format.js';
+import { optionalNumber, pick, put } from '../clinic/forms.js';
+import { minusForm, readPrescription } from '../clinic/prescription.js';
+import { inOrder, newEmergencies, unacknowledged, windowTitle } from '../clinic/queue.js';
+import { link, parse, wearerPage } from '../clinic/route.js';
+
+/** @import { Alert } from '../clinic/api.js' */
+/** @import { NightRow } from '../clinic/types.js' */
+
+/**
+ * @param {string} id
+ * @param {Partial<Alert>} [more]
+ * @returns {Alert}
+ */
+const alert = (id, more) => ({
+  id, wearer: 'w', wearer_name: '', wearer_code: '', rule: 'r', title: '', level: 'urgent', state: 'open',
+  opened: '2026-11-25T08:00:00Z', eye: '', step: '', history: [], contact: [], ...more,
+});
+
+test('the queue: not acknowledged first, then level, then the oldest', () => {
+  const list = [
+    alert('closed', { state: 'closed', level: 'emergency' }),
+    alert('taken', { state: 'acknowledged', level: 'emergency' }),
+    alert('urgent-new', { opened: '2026-11-25T09:00:00Z' }),
+    alert('urgent-old'),
+    alert('emergency', { level: 'emergency', opened: '2026-11-25T10:00:00Z' }),
+  ];
+  assert.deepEqual(inOrder(list).map((a) => a.id), ['emergency', 'urgent-old', 'urgent-new', 'taken', 'closed']);
+  assert.equal(unacknowledged(list), 3);
+  assert.equal(windowTitle(3, 'Today'), '(3) Today · Nightkeep clinic');
+  assert.equal(windowTitle(0, 'Today'), 'Today · Nightkeep clinic');
+});
+
+test('the bell rings for an emergency that is new, or open again', () => {
+  const taken = alert('a', { level: 'emergency', state: 'acknowledged' });
+  const open = { ...taken, state: /** @type {const} */ ('open') };
+  assert.equal(newEmergencies([], [open]).length, 1);
+  assert.equal(newEmergencies([open], [open]).length, 0);
+  assert.equal(newEmergencies([taken], [open]).length, 1, 'worse, and open again');
+  assert.equal(newEmergencies([open], [taken]).length, 0);
+  assert.equal(newEmergencies([], [alert('b')]).length, 0, 'an urgent one does not ring');
+});
+
+test('addresses carry the page and its filters, nothing else', () => {
+  assert.deepEqual(parse('#wearer/w-1?from=2026-01-01'), { view: 'wearer', arg: 'w-1', params: { from: '2026-01-01' } });
+  assert.equal(link('wearer', 'a b', { from: '2026-01-01', to: '' }), '#wearer/a%20b?from=2026-01-01');
+  assert.equal(parse('#nonsense').view, 'today');
+  assert.equal(parse('').view, 'today');
+  assert.equal(parse(link('plan', 'ä/ö')).arg, 'ä/ö');
+  assert.equal(wearerPage({ person: { role: 'desk' } }), 'visits');
+  assert.equal(wearerPage({ person: { role: 'clinician' } }), 'wearer');
+});
+
+test('a plus cylinder becomes a minus cylinder', () => {
+  // -4.25 / +1.50 x 90 is -2.75 / -1.50 x 180 (arithmetic of transposition)
+  assert.deepEqual(minusForm({ sphere: -4.25, cylinder: 1.5, axis: 90 }), { sphere: -2.75, cylinder: -1.5, axis: 180 });
+  assert.deepEqual(minusForm({ sphere: -1, cylinder: 0.5, axis: 135 }), { sphere: -0.5, cylinder: -0.5, axis: 45 });
+  assert.deepEqual(minusForm({ sphere: -2, cylinder: -0.75, axis: 10 }), { sphere: -2, cylinder: -0.75, axis: 10 });
+});
+
+test('prescriptions as people type them', () => {
+  assert.deepEqual(readPrescription({ sphere: '−2,75', cylinder: '-0.5', axis: '180' }).rx, { sphere: -2.75, cylinder: -0.5, axis: 180 });
+  assert.deepEqual(readPrescription({ sphere: 'plano', cylinder: '', axis: '' }).rx, { sphere: 0, cylinder: 0, axis: 0 });
+  for (const bad of [
+    { sphere: '', cylinder: '', axis: '' }, { sphere: '-3', cylinder: '-1', axis: '' }, { sphere: '-3', cylinder: '-1', axis: '181' },
+    { sphere: '-3x', cylinder: '', axis: '' }, { sphere: '-31', cylinder: '', axis: '' },
+  ]) assert.ok(readPrescription(bad).error, JSON.stringify(bad));
+});
+
+test('words for time', () => {
+  assert.equal(span(30000), 'under a minute');
+  assert.equal(span(20 * 60000), '20 min');
+  assert.equal(span((3 * 60 + 10) * 60000), '3 h 10 min');
+  assert.equal(span(49 * 3600000), '2 days 1 h');
+  assert.equal(ago('2026-11-25T09:50:00Z', Date.parse('2026-11-25T13:00:00Z')), '3 h 10 min ago');
+  assert.equal(ago(undefined, 0), '–');
+  assert.equal(day('2026-11-03'), '3 Nov 2026');
+  assert.equal(day(''), '–');
+  assert.equal(weekdayDate('2026-11-25'), 'Wed 25 Nov'); // 25 November 2026 is a Wednesday
+  // the same instant by the clocks of two zones (winter: Lisbon UTC, Tokyo UTC+9)
+  assert.equal(moment('2026-11-24T23:30:00Z', 'Europe/Lisbon'), 'Tue 24 Nov, 23:30');
+  assert.equal(moment('2026-11-24T23:30:00Z', 'Asia/Tokyo'), 'Wed 25 Nov, 08:30');
+});
+
+test('a share is never a percentage alone', () => {
+  assert.equal(share({ done: 29, not_done: 1, unknown: 0, share: 29 / 30 }), '29 of 30 (97 %)');
+  assert.equal(share({ done: 4, not_done: 1, unknown: 5, share: 0.8 }), '4 of 5 (80 %), 5 unknown');
+  assert.equal(share({ done: 0, not_done: 0, unknown: 3, share: 0 }), 'nothing answered, 3 unknown');
+  assert.equal(number(-0.5, 2), '−0.50');
+  assert.equal(number(null, 2), '–');
+  assert.equal(plural(1, 'night', 'nights'), '1 night');
+  assert.equal(prescription({ sphere: -2.75, cylinder: -1.5, axis: 180 }), '−2.75 / −1.50 × 180');
+});
+
+test('the calendar starts each week on Monday and leaves out what is not in range', () => {
+  /** @param {string} night @returns {NightRow} */
+  const night = (night) => ({ night, status: 'worn', counted: 'worn', hours: 8, slept_minutes: null, differs: false, late_hours: null, min_hours: 6, symptoms: false });
+  const got = weeks(['2026-10-30', '2026-10-31', '2026-11-01', '2026-11-02'].map(night)); // Friday to Monday
+  assert.equal(got.length, 2);
+  assert.deepEqual(got[0].nights.map((n) => n?.night ?? null), [null, null, null, null, '2026-10-30', '2026-10-31', '2026-11-01']);
+  assert.equal(got[1].nights[0]?.night, '2026-11-02');
+  assert.deepEqual(got.map((w) => w.label), ['Oct', 'Nov']);
+  assert.deepEqual(weeks([]), []);
+});
+
+test('a night on the chart runs from evening to morning', () => {
+  assert.equal(afterNoon('22:30'), 10.5);
+  assert.equal(afterNoon('00:15'), 12.25);
+  assert.equal(afterNoon('07:00'), 19);
+  assert.equal(afterNoon(undefined), null);
+  assert.equal(clockOf(10.5), '22:30');
+  assert.equal(clockOf(19), '07:00');
+  assert.equal(dateLabel(seconds('2026-11-25')), 'Wed 25 Nov');
+});
+
+test('fields of a form by path', () => {
+  const visit = { right: { axial_mm: 24 }, left: {} };
+  const next = put(visit, 'left.refraction.sphere', -2);
+  assert.equal(pick(next, 'left.refraction.sphere'), -2);
+  assert.equal(pick(visit, 'left.refraction.sphere'), undefined, 'the old one is unchanged');
+  assert.equal(pick(next, 'right.axial_mm'), 24);
+  assert.equal(optionalNumber(''), null);
+  assert.equal(optionalNumber('x'), undefined);
+  assert.equal(optionalNumber('−0,10'), -0.1);
+});
