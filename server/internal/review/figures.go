@@ -2,6 +2,7 @@ package review
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"nightkeep/schedule"
@@ -58,8 +59,12 @@ func Practice(in PracticeInput) PracticeFigures {
 	f.Wearers, f.Stopped = few(wearers), few(stopped)
 	f.Wear, f.AllCare, f.Recalls = total(wear), total(all), total(recalls)
 	f.Continuing = continuing(in)
-	f.Alerts = alertLoad(in.Alerts, f.Years)
-	f.Events = eventRate(in.Alerts, f.Years)
+	opened := slices.DeleteFunc(slices.Clone(in.Alerts), func(a AlertFact) bool {
+		d := civil.DateOf(a.Opened)
+		return d.Before(in.From) || d.After(in.To)
+	})
+	f.Alerts = alertLoad(opened, f.Years)
+	f.Events = eventRate(opened, f.Years)
 	return f
 }
 

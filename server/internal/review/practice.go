@@ -11,7 +11,7 @@ type PracticeInput struct {
 	From, To civil.Date // both included
 	Today    civil.Date
 	Wearers  []Tally
-	Alerts   []AlertFact // opened in the range
+	Alerts   []AlertFact // those opened outside the range are left out
 }
 
 // Tally is one wearer's part in the practice's figures.

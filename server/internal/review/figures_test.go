@@ -1,0 +1,273 @@
+package review_test
+
+import (
+	"math"
+	"testing"
+	"time"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/review"
+)
+
+func alertsClosed(n int, outcome string) []review.AlertFact {
+	out := make([]review.AlertFact, n)
+	opened := time.Date(2025, 5, 1, 9, 0, 0, 0, time.UTC)
+	for i := range out {
+		out[i] = review.AlertFact{Level: "emergency", State: "closed", Opened: opened, AckAt: opened.Add(time.Duration(i+1) * time.Minute), Outcome: outcome}
+	}
+	return out
+}
+
+// wornFor makes wearers who wore lenses through the whole of 2025.
+func wornFor(n int) review.PracticeInput {
+	in := review.PracticeInput{From: civil.MustDate("2025-01-01"), To: civil.MustDate("2025-12-31"), Today: civil.MustDate("2026-01-01")}
+	for range n {
+		in.Wearers = append(in.Wearers, review.Tally{Start: civil.MustDate("2024-01-01"), Counts: review.Counts{Nights: 365}})
+	}
+	return in
+}
+
+// 8 events in 400 wearers through 365 of 365.2425 days: 399.73 wearer-years,
+// 200.13 per 10,000; Garwood limits of a count of 8 are 3.4538 and 15.7632
+// (chi-square tables), so 86.40 and 394.3 per 10,000.
+func TestEventRateHasExactLimits(t *testing.T) {
+	t.Parallel()
+	in := wornFor(400)
+	in.Alerts = append(alertsClosed(8, "seen-treated"), alertsClosed(20, "spoken-to")...)
+	e := review.Practice(in).Events
+	if e.Per10000 == nil || math.Abs(*e.Per10000-200.13) > 0.02 || math.Abs(*e.Low-86.40) > 0.05 || math.Abs(*e.High-394.35) > 0.1 || e.Events.N != 8 {
+		t.Errorf("got %+v: %v %v %v", e, *e.Per10000, *e.Low, *e.High)
+	}
+}
+
+// Below five, neither the count nor anything it could be worked back from is
+// given; none is said.
+func TestSmallCountsStayHidden(t *testing.T) {
+	t.Parallel()
+	in := wornFor(400)
+	in.Alerts = alertsClosed(2, "infection")
+	f := review.Practice(in)
+	if e := f.Events; e.Events.N != 0 || e.Events.Text != "fewer than 5" || e.Per10000 != nil || e.Low != nil || e.High == nil {
+		t.Errorf("events: %+v", e)
+	}
+	if a := f.Alerts[0]; a.Level != "emergency" || a.Opened.N != 0 || a.PerHundredYear != nil || a.AckMedian != nil {
+		t.Errorf("load: %+v", a)
+	}
+	in.Alerts = nil
+	if e := review.Practice(in).Events; e.Events.Text != "none" || e.Per10000 == nil || *e.Per10000 != 0 {
+		t.Errorf("no event: %+v", e)
+	}
+}
+
+func TestAlertsOutsideTheRangeAreLeftOut(t *testing.T) {
+	t.Parallel()
+	in := wornFor(100)
+	in.Alerts = alertsClosed(10, "spoken-to")
+	in.Alerts[0].Opened = time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC)
+	if got := review.Practice(in).Alerts[0].Opened.N; got != 9 {
+		t.Errorf("got %d, want the 9 opened in 2025", got)
+	}
+}
+
+// Acknowledged after 1 to 10 minutes: the middle is 5.5, and 9 in 10 were
+// acknowledged within 9.1 (definition 7 of Hyndman and Fan).
+func TestTimeToAcknowledge(t *testing.T) {
+	t.Parallel()
+	in := wornFor(100)
+	in.Alerts = alertsClosed(10, "spoken-to")
+	a := review.Practice(in).Alerts[0]
+	if a.AckMedian == nil || *a.AckMedian != 5.5 || math.Abs(*a.AckP90-9.1) > 1e-9 {
+		t.Errorf("got %+v", a)
+	}
+}
+
+// Six wearers started 300 days before today; one stopped after 100 days and
+// one after 200. Still wearing: 5/6 after the first, 4/6 after the second.
+func TestContinuingIsKaplanMeier(t *testing.T) {
+	t.Parallel()
+	in := review.PracticeInput{From: civil.MustDate("2026-01-01"), To: civil.MustDate("2026-10-27"), Today: civil.MustDate("2026-10-28")}
+	for i := range 6 {
+		w := review.Tally{Start: civil.MustDate("2026-01-01")}
+		if i < 2 {
+			w.Stop = w.Start.AddDays(100 * (i + 1))
+		}
+		in.Wearers = append(in.Wearers, w)
+	}
+	got := review.Practice(in).Continuing
+	if len(got) != 3 || got[0].Share != 1 || math.Abs(got[1].Share-5.0/6) > 1e-12 || math.Abs(got[2].Share-4.0/6) > 1e-12 || got[2].AtRisk != 5 {
+		t.Errorf("got %+v", got)
+	}
+}
+
+// Of four visits due: one kept on time, one kept late, one missed, one still
+// inside its days.
+func TestTallyCountsRecallsKeptOnTime(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-10-01", "22:00", "07:00")
+	in := d.over("2026-10-01", "2026-11-01", plan("2026-09-01"))
+	in.To = civil.MustDate("2026-10-31")
+	visit := func(due, to, state, date string) schedule.Recall {
+		r := schedule.Recall{Due: civil.MustDate(due), To: civil.MustDate(to), State: state}
+		if date != "" {
+			r.Date = civil.MustDate(date)
+		}
+		return r
+	}
+	got := review.TallyOf(in, []schedule.Recall{
+		visit("2026-10-02", "2026-10-05", "kept", "2026-10-03"), visit("2026-10-08", "2026-10-11", "kept", "2026-10-20"),
+		visit("2026-10-15", "2026-10-18", "overdue", ""), visit("2026-10-30", "2026-11-06", "due", ""),
+		visit("2026-12-30", "2027-01-06", "due", ""),
+	})
+	if got.Recalls.Done != 1 || got.Recalls.NotDone != 2 || got.Counts.Nights != 31 || got.Wear.Done != 1 || got.Wear.Unknown != 30 {
+		t.Errorf("got %+v", got)
+	}
+}
+
+// The growth shown in a summary: 24.50 to 24.68 mm in half a year is 0.36 mm a
+// year exactly, the boundary that still counts as moderate; 24.69 is rapid
+// (trial classes, Cho and Cheung 2012, 2017). Another instrument gives no rate.
+func TestGrowthInTheSummary(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name       string
+		mm         float64
+		instrument string
+		class      string
+		raised     bool
+	}{{"boundary", 24.68, "a", "moderate", true}, {"rapid", 24.69, "a", "rapid", true}, {"other instrument", 24.69, "b", "no rate", false}, {"slow", 24.58, "a", "slow", false}} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			in := newDiary(t).over("2026-09-01", "2026-10-01", plan("2025-01-01"))
+			start := 24.50
+			in.Visits = []review.Visit{
+				{Date: civil.MustDate("2026-02-01"), State: "kept", Instrument: "a", Right: review.EyeFindings{AxialMM: &start}},
+				{Date: civil.MustDate("2026-08-01"), State: "kept", Instrument: c.instrument, Right: review.EyeFindings{AxialMM: &c.mm}},
+			}
+			sum := review.Summarise(in)
+			raised := false
+			for _, p := range sum.Points {
+				raised = raised || p.Rule == "fast-growth"
+			}
+			if len(sum.Growth) != 1 || sum.Growth[0].Class != c.class || raised != c.raised {
+				t.Errorf("got %+v, raised %t; want %s, %t", sum.Growth, raised, c.class, c.raised)
+			}
+		})
+	}
+}
+
+func TestAcuityRunsAreScoredAgain(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	body := `{"eye":"left","distance_m":3,"px_per_mm":6,"practice":true,"trials":[[0.5,1],[0.3,1],[0.2,1],[0.1,0],[0.2,1],[0.1,1],[0,0],[0.1,0]]}`
+	d.write("2026-09-10", "acuity-run", body, "2026-09-10T19:00")
+	got := review.Summarise(d.over("2026-09-01", "2026-09-12", plan("2025-01-01"))).Acuity
+	if len(got) != 1 || got[0].Eye != "left" || got[0].LogMAR == nil || *got[0].LogMAR < -0.1 || *got[0].LogMAR > 0.3 || got[0].Reliable || got[0].Note == "" {
+		t.Errorf("a practice run is scored, and never counted as reliable: %+v", got)
+	}
+}
+
+// Nine evenings at 5, then three at 3: two grades below the wearer's own
+// middle on each of the last three. One good evening among them, and it is no
+// fading.
+func TestFadingSightIsAgainstOnesOwnEvenings(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name string
+		last []string
+		want bool
+	}{{"three in a row", []string{"3", "3", "3"}, true}, {"one good one between", []string{"3", "5", "3"}, false}, {"only two", []string{"5", "3", "3"}, false}, {"always low", nil, false}} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDiary(t)
+			ratings := []string{"5", "5", "5", "5", "5", "5", "5", "5", "5"}
+			if c.last == nil {
+				ratings = []string{"3", "3", "3", "3", "3", "3", "3", "3", "3", "3", "3", "3"}
+			}
+			for i, r := range append(ratings, c.last...) {
+				n := nightAfter("2026-09-01", i)
+				d.write(n, "evening-sight", `{"rating":`+r+`}`, n+"T19:00")
+			}
+			got := false
+			for _, p := range review.Summarise(d.over("2026-09-01", "2026-09-14", plan("2025-01-01"))).Points {
+				got = got || p.Rule == "sight-fading"
+			}
+			if got != c.want {
+				t.Errorf("raised %t, want %t", got, c.want)
+			}
+		})
+	}
+}
+
+// Two stuck lenses within a week raise a point; eight days apart they do not.
+func TestStuckTwiceWithinAWeek(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		second string
+		want   bool
+	}{{"2026-09-08", true}, {"2026-09-09", false}} {
+		d := newDiary(t)
+		d.write("2026-09-01", "morning", `{"moved":"stuck-came-off"}`, "")
+		d.write(c.second, "morning", `{"moved":"stuck"}`, "")
+		got := false
+		for _, p := range review.Summarise(d.over("2026-09-01", "2026-09-20", plan("2025-01-01"))).Points {
+			got = got || p.Rule == "stuck-lens"
+		}
+		if got != c.want {
+			t.Errorf("second on %s: raised %t, want %t", c.second, got, c.want)
+		}
+	}
+}
+
+// Ten nights each side: rubbed on 9 of 10, then on 5 of 10.
+func TestChangesAgainstTheStretchBefore(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for i := range 20 {
+		rub := "true"
+		if i == 3 || i >= 15 {
+			rub = "false"
+		}
+		n := nightAfter("2026-09-01", i)
+		d.worn(n, "22:00", "07:00")
+		d.write(n, "care", `{"rub":`+rub+`}`, "")
+	}
+	var got *review.Change
+	for _, c := range review.Summarise(d.over("2026-09-11", "2026-09-21", plan("2025-01-01"))).Changes {
+		if c.What == "Lenses rubbed" {
+			got = &c
+		}
+	}
+	if got == nil || got.Before != "9 of 10" || got.Now != "5 of 10" {
+		t.Errorf("got %+v", got)
+	}
+}
+
+// A summary must not change with the order in which nights and entries come.
+func TestOrderOfInputDoesNotMatter(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for i := range 12 {
+		n := nightAfter("2026-09-01", i)
+		d.worn(n, "22:00", "07:00")
+		d.write(n, "evening-sight", `{"rating":4,"hours_since_removal":11}`, n+"T18:00")
+		d.write(n, "supply", `{"item":"drops","action":"started","on":"`+n+`"}`, "")
+	}
+	p := plan("2026-09-01")
+	p.BaselineLeft = -2
+	a := d.over("2026-09-01", "2026-09-13", p)
+	b := a
+	b.Nights, b.Entries = reversed(a.Nights), reversed(a.Entries)
+	if x, y := asJSON(t, review.Summarise(a)), asJSON(t, review.Summarise(b)); x != y {
+		t.Errorf("order matters:\n%s\n%s", x, y)
+	}
+}
+
+func reversed[T any](list []T) []T {
+	out := make([]T, 0, len(list))
+	for i := len(list) - 1; i >= 0; i-- {
+		out = append(out, list[i])
+	}
+	return out
+}
