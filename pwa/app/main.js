@@ -1,1 +1,54 @@
-// The family app.
+// Starts the family app: words, log, screen, service worker, and everything
+// that makes it look for news.
+import { h, render } from '../ui/dom.js';
+import { createApp, dress } from './app.js';
+import { Frame } from './frame.js';
+import { loadWords, LANGUAGES } from './text/text.js';
+
+/** @import { App } from './app.js' */
+/** @import { Lang } from './text/text.js' */
+
+/** @returns {Lang} the language chosen here, else the first of the browser's that we have */
+function firstLang() {
+  const have = LANGUAGES.map(([code]) => code);
+  const wanted = [localStorage.getItem('lang') ?? '', ...navigator.languages.map((l) => l.slice(0, 2))];
+  return have.find((l) => l === wanted.find((w) => have.some((x) => x === w))) ?? 'en';
+}
+
+/** @param {App} app */
+function keepFresh(app) {
+  const look = () => {
+    if (document.visibilityState !== 'visible') return;
+    app.tick();
+    void app.sync.flush();
+  };
+  document.addEventListener('visibilitychange', look);
+  addEventListener('online', look);
+  addEventListener('pageshow', look);
+  setInterval(() => document.visibilityState === 'visible' && app.tick(), 20000);
+}
+
+/** @param {App} app */
+async function keepOffline(app) {
+  if (!('serviceWorker' in navigator)) return;
+  const types = /** @type {any} */ (globalThis).trustedTypes;
+  const policy = types?.createPolicy('nightkeep', { createScriptURL: (/** @type {string} */ url) => (url === '/sw.js' ? url : '') });
+  const worker = await navigator.serviceWorker.register(policy ? policy.createScriptURL('/sw.js') : '/sw.js');
+  const waiting = () => worker.waiting && navigator.serviceWorker.controller && app.update();
+  waiting();
+  worker.addEventListener('updatefound', () => worker.installing?.addEventListener('statechange', waiting));
+}
+
+async function start() {
+  const root = document.getElementById('app');
+  if (!root) return;
+  const words = await loadWords(firstLang());
+  dress(words);
+  const app = await createApp(words);
+  render(h(Frame, { app }), root);
+  await app.start();
+  keepFresh(app);
+  await keepOffline(app).catch(() => {});
+}
+
+void start();

@@ -1,0 +1,126 @@
+// What surrounds every screen: whose screen it is, the page itself, and the bar
+// at the foot with "Something is wrong" always at the same place.
+import { h, useEffect, useRef, useState } from '../ui/dom.js';
+import { Button, Notice } from '../ui/parts.js';
+import { holding, unsentOf, wearerOf } from './app.js';
+import { icons } from './draw.js';
+import { codeIn, go, link, parse } from './route.js';
+import { Advice } from './views/advice.js';
+import { Check } from './views/check.js';
+import { Evening } from './views/evening.js';
+import { Help } from './views/help.js';
+import { Home } from './views/home.js';
+import { Join } from './views/join.js';
+import { More } from './views/more.js';
+import { NightView } from './views/night.js';
+import { Progress } from './views/progress.js';
+import { Supplies } from './views/supplies.js';
+import { Unsent } from './views/unsent.js';
+import { Later } from './views/later.js';
+
+/** @import { App } from './app.js' */
+/** @import { Route } from './route.js' */
+
+/** @typedef {{app: App, arg: string}} ViewProps */
+
+/** @type {Record<string, (p: ViewProps) => any>} */
+const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Later };
+
+/** @param {App} app follows it */
+function useApp(app) {
+  const [, turn] = useState(0);
+  useEffect(() => app.watch(() => turn((n) => n + 1)), [app]);
+  return app.state;
+}
+
+/** @returns {Route} */
+function useRoute() {
+  const [route, set] = useState(parse(location.hash));
+  useEffect(() => {
+    const follow = () => set(parse(location.hash));
+    addEventListener('hashchange', follow);
+    return () => removeEventListener('hashchange', follow);
+  }, []);
+  return route;
+}
+
+/** @param {{app: App}} props */
+export function Frame({ app }) {
+  const s = useApp(app);
+  const route = useRoute();
+  const { t } = s.words;
+  if (s.phase === 'loading') return h('p', { class: 'page', role: 'status' }, t('start.loading'));
+  if (s.phase === 'failed') return h('main', { class: 'page' }, h(Notice, { kind: 'alarm' }, t('start.failed', { why: s.why })));
+  if (s.phase === 'join') return h(Join, { app, code: codeIn(location) });
+  return h(Inside, { app, route });
+}
+
+/** @param {{app: App, route: Route}} props */
+function Inside({ app, route }) {
+  const s = app.state;
+  const { t } = s.words;
+  const main = useRef(/** @type {HTMLElement|null} */ (null));
+  const first = useRef(true);
+  const View = VIEWS[route.view] ?? Home;
+  useEffect(() => {
+    if (!first.current) main.current?.focus({ preventScroll: true });
+    first.current = false;
+    scrollTo(0, 0);
+    document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
+  }, [route.view, route.arg, s.words]);
+  const unsent = unsentOf(s).length;
+  const open = holding(s);
+  return h('div', { class: 'frame' },
+    h('header', { class: 'top' }, h(Whose, { app }),
+      h('div', { class: 'status' },
+        unsent > 0 && h('a', { class: 'chip', href: link('unsent'), 'data-test': 'unsent' }, t('unsent.chip', { n: unsent })),
+        h('a', { class: 'chip', href: link('more'), 'aria-label': t('nav.more'), 'data-test': 'more' }, icon('more')))),
+    h('main', { class: route.view ? 'page' : 'page two', tabIndex: -1, ref: main, id: 'main' },
+      s.trouble && h('div', { class: 'across' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`), ' ', h(Button, { onPress: () => location.reload() }, t('trouble.reload')))),
+      s.sync.fault === 'signed-out' && h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
+      open.length > 0 && route.view !== 'advice' && route.view !== 'check' && h('div', { class: 'across' }, h(Notice, { kind: 'alarm' },
+        h('div', { class: 'row apart' }, h('strong', null, t('reports.open')), h('a', { class: 'btn', href: link('advice', open[0].id), 'data-test': 'open-report' }, t('reports.see'))))),
+      h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
+    s.saved && h(Saved, { app }),
+    h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
+      h('button', { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: () => (route.view === 'check' ? location.reload() : go('check')) }, icons.wrong(), h('span', null, t('wrong.button'))),
+      h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
+      h(Tab, { view: 'progress', now: route.view, icon: icons.progress(), label: t('nav.progress'), test: 'progress' }),
+      h(Tab, { view: 'help', now: route.view, icon: icons.help(), label: t('nav.help'), test: 'help' }))));
+}
+
+/** @type {Record<string, string>} */
+const TITLES = { check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title' };
+
+/** @param {'more'} name */
+const icon = (name) => h('span', { class: 'chip-icon' }, icons[name]());
+
+/** @param {{view: string, now: string, icon: any, label: string, test: string}} props */
+function Tab({ view, now, icon: drawing, label, test }) {
+  return h('a', { href: link(view), 'aria-current': view === now ? 'page' : undefined, 'data-test': test }, drawing, label);
+}
+
+/** The child on screen; a choice when there are several. @param {{app: App}} props */
+function Whose({ app }) {
+  const s = app.state;
+  const many = (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
+  const name = wearerOf(s)?.name ?? '';
+  if (!many) return h('p', { class: 'name' }, icon2(), h('span', null, name || s.words.t('app.name')));
+  return h('label', { class: 'name' }, icon2(), h('span', { class: 'hidden' }, s.words.t('nav.switch')),
+    h('select', { class: 'chip', value: s.wearer, 'data-test': 'wearer', onChange: (/** @type {Event} */ e) => void app.setWearer(/** @type {HTMLSelectElement} */ (e.currentTarget).value) },
+      s.family?.wearers.map((w) => h('option', { key: w.id, value: w.id, selected: w.id === s.wearer }, w.name))));
+}
+
+const icon2 = () => h('span', { class: 'moon' }, icons.moon());
+
+/** @param {{app: App}} props */
+function Saved({ app }) {
+  const { saved, words: { t } } = app.state;
+  useEffect(() => {
+    const id = setTimeout(app.forget, 8000);
+    return () => clearTimeout(id);
+  }, [saved]);
+  if (!saved) return null;
+  return h('div', { class: 'saved', role: 'status', 'data-test': 'saved' }, h('span', null, t(saved.key)),
+    saved.key === 'saved' && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids) }, t('undo')));
+}

@@ -1,0 +1,40 @@
+// Whom to call, and whether somebody answers now. Pure.
+import { addDays, instantAt, wallAt, weekday } from '../../../schedule/civil/civil.js';
+
+/**
+ * @typedef {object} Contacts
+ * @property {string} clinic
+ * @property {string} phone
+ * @property {string} zone of the hours
+ * @property {{weekday: number, from: string, to: string}[]|null} hours weekday 0 for Sunday
+ * @property {string[]|null} closed dates
+ * @property {string} after_hours_phone may be ""
+ * @property {string} emergency_number
+ */
+
+/**
+ * @param {Contacts} c
+ * @param {number} now Unix ms
+ * @returns {{open: boolean, next: number|null}} next: when the clinic answers again
+ */
+export function answers(c, now) {
+  const zone = c.zone || 'UTC';
+  const w = wallAt(now, zone);
+  const on = (/** @type {string} */ date) => ((c.closed ?? []).includes(date) ? [] : (c.hours ?? []).filter((h) => h.weekday === weekday(date)).sort((a, b) => (a.from < b.from ? -1 : 1)));
+  if (on(w.date).some((h) => w.clock >= h.from && w.clock < h.to)) return { open: true, next: null };
+  for (let ahead = 0; ahead <= 14; ahead++) {
+    const date = addDays(w.date, ahead);
+    const h = on(date).find((x) => ahead > 0 || x.from > w.clock);
+    if (h) return { open: false, next: instantAt(date, h.from, zone) };
+  }
+  return { open: false, next: null };
+}
+
+/**
+ * A telephone number as a link.
+ * @param {string} number
+ * @returns {string}
+ */
+export function tel(number) {
+  return `tel:${number.replace(/[^\d+*#]/g, '')}`;
+}

@@ -1,0 +1,198 @@
+// What is to be done now. Pure: plan, nights, time and zone are arguments.
+import { addDays, clock, instantInNight, minutes, nightOf, wallAt } from '../../../schedule/civil/civil.js';
+import { soakFor, wearing } from '../../../schedule/due.js';
+import { fact } from './fold.js';
+
+/** @import { Night } from './fold.js' */
+/** @import { Plan } from '../../../schedule/due.js' */
+
+/** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'hold'} TaskKind */
+/** @typedef {{kind: TaskKind, night: string, at?: string}} Task at: clock of the plan or of what was logged */
+/** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
+
+/** What holds until a practitioner has made a plan; common practice. */
+export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45', evening_sight_at: '19:00', soak_minutes: 360, care_system: 'multipurpose' });
+
+/**
+ * @typedef {object} Scene
+ * @property {Plan|null} plan
+ * @property {string} zone of the phone
+ * @property {number} now Unix ms
+ * @property {(night: string) => Night|undefined} night of the wearer
+ * @property {boolean} hold an eye report says no lens and is not closed
+ */
+
+/** @param {Night|undefined} n @param {string} prefix */
+const any = (n, prefix) => !!n && [...n.items.keys()].some((k) => k.startsWith(prefix));
+
+/** @param {Night|undefined} n */
+export function facts(n) {
+  return {
+    inserted: any(n, 'insertion/'), removed: any(n, 'removal/'), care: any(n, 'care/'), evening: any(n, 'evening-sight'),
+    notWorn: any(n, 'not-worn/left') && any(n, 'not-worn/right'), partly: any(n, 'not-worn/'),
+  };
+}
+
+/**
+ * The one thing to do now, and what else is open today.
+ * @param {Scene} s
+ * @returns {{night: string, main: Task, also: Task[]}}
+ */
+export function tasks(s) {
+  const night = nightOf(s.now, s.zone);
+  const time = wallAt(s.now, s.zone).clock;
+  const morning = time < '12:00';
+  const ended = morning ? night : addDays(night, -1);
+  const list = [...morningTasks(s, ended, morning, time), ...(morning ? [] : eveningTasks(s, night, time))];
+  const [main, ...also] = list;
+  return { night, main: main ?? resting(s, night, time, morning), also };
+}
+
+/**
+ * @param {Scene} s
+ * @param {string} night the night that ended, or ends, this morning
+ * @param {boolean} morning
+ * @param {string} time
+ * @returns {Task[]}
+ */
+function morningTasks(s, night, morning, time) {
+  const f = facts(s.night(night));
+  if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
+  if (f.removed && !f.care) return [{ kind: 'care', night }];
+  const asked = !s.plan || wearing(s.plan, night);
+  if (!f.inserted && !f.partly && !f.removed && asked && s.plan && !(morning && time < '04:00')) return [{ kind: 'missed', night }];
+  return [];
+}
+
+/**
+ * @param {Scene} s
+ * @param {string} night
+ * @param {string} time
+ * @returns {Task[]}
+ */
+function eveningTasks(s, night, time) {
+  const plan = s.plan ?? NO_PLAN;
+  const f = facts(s.night(night));
+  const started = !s.plan || (s.plan.first_night !== '' && night > s.plan.first_night);
+  /** @type {Task[]} */
+  const out = [];
+  const bedtime = time >= earlier(plan.insertion_at, 60);
+  const asked = !s.plan || wearing(s.plan, night);
+  if (bedtime && !f.inserted && !f.notWorn && asked) out.push({ kind: s.hold ? 'hold' : 'in', night });
+  if (!f.evening && !f.inserted && started && time >= earlier(plan.evening_sight_at, 60)) {
+    /** @type {Task} */
+    const rate = { kind: 'evening', night };
+    if (bedtime && time >= earlier(plan.insertion_at, 30)) out.push(rate);
+    else out.unshift(rate);
+  }
+  return out;
+}
+
+/** @param {string} at @param {number} by minutes; never before noon */
+function earlier(at, by) {
+  const m = minutes(at);
+  return m < 720 ? '23:30' : clock(Math.max(720, m - by));
+}
+
+/**
+ * @param {Scene} s
+ * @param {string} night
+ * @param {string} time
+ * @param {boolean} morning
+ * @returns {Task}
+ */
+function resting(s, night, time, morning) {
+  const n = s.night(night);
+  const f = facts(n);
+  if (f.inserted && !f.removed) return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
+  if (s.plan && (!s.plan.first_night || night < s.plan.first_night)) return { kind: 'before', night: s.plan.first_night };
+  if (s.plan && !morning && !wearing(s.plan, night)) return { kind: 'pause', night };
+  return { kind: 'rest', night };
+}
+
+/**
+ * What comes next when nothing is due.
+ * @param {Scene} s
+ * @returns {{what: 'in'|'out'|'evening', at: string}}
+ */
+export function upcoming(s) {
+  const plan = s.plan ?? NO_PLAN;
+  const time = wallAt(s.now, s.zone).clock;
+  const f = facts(s.night(nightOf(s.now, s.zone)));
+  if (time >= '12:00' && (f.inserted || f.notWorn)) return { what: 'out', at: plan.removal_at };
+  if (time >= '12:00' && f.evening) return { what: 'in', at: plan.insertion_at };
+  return { what: 'evening', at: plan.evening_sight_at };
+}
+
+/**
+ * The soak that must be over before tonight's lenses go in; null when nothing
+ * has been cleaned lately, e.g. before the first night.
+ * @param {Scene} s
+ * @returns {Soak|null}
+ */
+export function soak(s) {
+  const tonight = nightOf(s.now, s.zone);
+  const total = s.plan?.soak_minutes ?? NO_PLAN.soak_minutes;
+  for (const night of [tonight, addDays(tonight, -1)]) {
+    const n = s.night(night);
+    if (!any(n, 'care/') && !any(n, 'removal/')) continue;
+    const closes = n?.items.get('care/closed_at')?.facts ?? [];
+    if (!closes.length) return { ready: null, closed: null };
+    // Where two entries differ the later closing counts: it is the safer one.
+    const closed = Math.max(...closes.map((f) => instantInNight(night, f.value, s.zone)));
+    return { closed, ready: soakFor(closed, total, s.now).ready };
+  }
+  return null;
+}
+
+/**
+ * Hours from when the lenses came out until now; null when not logged.
+ * @param {Scene} s
+ * @returns {number|null}
+ */
+export function hoursOut(s) {
+  const tonight = nightOf(s.now, s.zone);
+  for (const night of [tonight, addDays(tonight, -1)]) {
+    const out = fact(s.night(night), 'removal/right') ?? fact(s.night(night), 'removal/left');
+    if (!out?.at) continue;
+    const hours = (s.now - instantInNight(night, out.at, out.zone ?? s.zone)) / 3600000;
+    if (hours >= 0 && hours <= 24) return Math.round(hours * 2) / 2;
+  }
+  return null;
+}
+
+/**
+ * Whole minutes asleep in lenses by the two clocks of a night; null when not
+ * both are logged.
+ * @param {Night|undefined} n
+ * @param {string} zone
+ * @returns {number|null}
+ */
+export function minutesIn(n, zone) {
+  if (!n) return null;
+  for (const eye of ['right', 'left']) {
+    const into = fact(n, `insertion/${eye}`);
+    const out = fact(n, `removal/${eye}`);
+    if (out?.slept_minutes !== undefined) return out.slept_minutes;
+    if (!into?.at || !out?.at) continue;
+    const m = Math.round((instantInNight(n.night, out.at, out.zone ?? zone) - instantInNight(n.night, into.at, into.zone ?? zone)) / 60000);
+    if (m >= 0 && m <= 960) return m;
+  }
+  return null;
+}
+
+/**
+ * What a night comes to at a glance.
+ * @param {Night|undefined} n
+ * @param {Plan|null} plan
+ * @param {string} night
+ * @returns {'worn'|'half'|'not'|'unknown'|'planned'}
+ */
+export function glance(n, plan, night) {
+  const f = facts(n);
+  const both = any(n, 'insertion/left') && any(n, 'insertion/right');
+  if (f.notWorn) return 'not';
+  if (f.partly || (f.inserted && !both)) return 'half';
+  if (both || f.removed) return 'worn';
+  return plan && !wearing(plan, night) ? 'planned' : 'unknown';
+}

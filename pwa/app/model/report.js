@@ -1,0 +1,107 @@
+// Eye reports: what one comes to, whether the clinic has it, and whether it
+// still means "no lens". Pure.
+import { levelRank, load, triage } from '../../../alerts/evaluate.js';
+import table from '../../../alerts/rules.json' with { type: 'json' };
+
+/** @import { Entry } from './entry.js' */
+/** @import { LogRecord } from '../data/log.js' */
+/** @import { Outcome } from '../../../alerts/evaluate.js' */
+
+/** The checked rule table. */
+export const RULES = load(table);
+
+/**
+ * An alert as the family sees it.
+ * @typedef {object} Alert
+ * @property {string} id
+ * @property {string} wearer
+ * @property {'note'|'routine'|'urgent'|'emergency'} level
+ * @property {'open'|'acknowledged'|'closed'} state
+ * @property {string} opened RFC 3339
+ * @property {string} [began]
+ * @property {string} [seen_by]
+ * @property {string} [seen_at]
+ * @property {string} [closed_at]
+ * @property {string} [entry]
+ */
+
+/**
+ * What an eye report comes to, whatever fields a later version added.
+ * @param {Entry} e
+ * @returns {Outcome}
+ */
+export function outcome(e) {
+  return triage(RULES, e.body);
+}
+
+/**
+ * When something was written, as Unix ms: its own wall clock and offset.
+ * @param {Entry} e
+ * @returns {number}
+ */
+export function written(e) {
+  return Date.parse(`${e.wall}Z`) - e.offset * 60000;
+}
+
+/** @typedef {{key: string, name?: string, at?: number, kind: 'alarm'|'urgent'|'good'}} Delivery */
+
+/**
+ * Whether the clinic has a report. Never more hopeful than what the server has
+ * said: the worst of the alerts it raised counts.
+ * @param {LogRecord} r
+ * @param {Alert[]} alerts
+ * @param {number} now
+ * @returns {Delivery}
+ */
+export function delivery(r, alerts, now) {
+  if (r.state === 'unsent') return { key: 'delivery.phone', kind: 'alarm' };
+  if (r.state === 'refused' || r.state === 'discarded' || r.state === 'held') return { key: 'delivery.refused', kind: 'alarm' };
+  const at = r.entry.recv ? Date.parse(r.entry.recv) : r.at;
+  const mine = about(r.entry, alerts);
+  if (!mine.length) return { key: levelRank(outcome(r.entry).level) >= levelRank('routine') ? 'delivery.sent' : 'delivery.noalert', at, kind: 'urgent' };
+  const open = mine.filter((a) => a.state === 'open');
+  if (open.length) {
+    const since = Math.min(...open.map((a) => Date.parse(a.opened)));
+    return now - since > 3600000 ? { key: 'delivery.late', kind: 'alarm' } : { key: 'delivery.open', at: since, kind: 'urgent' };
+  }
+  const seen = mine.filter((a) => a.state === 'acknowledged');
+  if (seen.length) return { key: 'delivery.seen', name: seen[0].seen_by ?? '', at: Date.parse(seen[0].seen_at ?? ''), kind: 'good' };
+  return { key: 'delivery.closed', at: Math.max(...mine.map((a) => Date.parse(a.closed_at ?? ''))), kind: 'good' };
+}
+
+/**
+ * The alerts a report raised or joined: those that name it, else those of the
+ * wearer that were open when it was written.
+ * @param {Entry} e
+ * @param {Alert[]} alerts
+ * @returns {Alert[]}
+ */
+function about(e, alerts) {
+  const named = alerts.filter((a) => a.entry === e.id);
+  if (named.length) return named;
+  const t = written(e);
+  const severe = alerts.filter((a) => a.wearer === e.wearer && a.entry && levelRank(a.level) >= levelRank('urgent'));
+  return severe.filter((a) => Date.parse(a.opened) <= t && !(a.closed_at && Date.parse(a.closed_at) < t));
+}
+
+const REMEMBER_MS = 60 * 86400000;
+
+/**
+ * The reports of a wearer that say "no lens" and that the clinic has not closed
+ * since, newest first. "It got better" closes nothing.
+ * @param {Entry[]} reports live symptom reports
+ * @param {string} wearer
+ * @param {Alert[]} alerts
+ * @param {number} now
+ * @returns {Entry[]}
+ */
+export function openReports(reports, wearer, alerts, now) {
+  return reports
+    .filter((e) => e.wearer === wearer && now - written(e) < REMEMBER_MS && outcome(e).actions.includes('no-lens'))
+    .filter((e) => {
+      const mine = about(e, alerts);
+      if (mine.length) return mine.some((a) => a.state !== 'closed');
+      return !alerts.some((a) => a.wearer === wearer && a.closed_at && Date.parse(a.closed_at) > written(e));
+    })
+    .sort((a, b) => written(b) - written(a));
+}

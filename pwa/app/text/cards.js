@@ -1,0 +1,99 @@
+// The help cards: those of alerts/texts.json and the everyday ones here.
+// Sources are publications; "common practice" is a fact of the trade.
+import { CARDS } from './text.js';
+
+/** @import { Words } from './text.js' */
+
+/**
+ * @typedef {object} HelpCard
+ * @property {string} id
+ * @property {'urgent'|'everyday'} group
+ * @property {string} title
+ * @property {string[]} do
+ * @property {string[]} dont
+ * @property {string} source
+ * @property {string} [system] shown only to wearers with this care system
+ * @property {string} [art] name of the drawing, when it is not the id
+ */
+
+/** @type {HelpCard[]} */
+const EVERYDAY = [
+  {
+    id: 'insertion', group: 'everyday', title: 'Putting the lenses in',
+    do: ['Wash your hands with soap, rinse, and dry them with a clean lint-free cloth.', 'Close the plug or lay a clean towel down. Start with the same eye every time.', 'Rinse the lens with fresh solution as your clinic showed you. Look for chips, cracks and dirt.', 'Fill the lens as your clinic showed you, look down into a mirror, hold both lids, and place it on the centre of the eye.', 'Blink gently. If there is a bubble or it feels sharp, take it out, rinse with solution and try again.', 'Empty the case, wipe it with a clean tissue and leave it open to dry.'],
+    dont: ['Never rinse a lens with tap water.', 'Never put a lens in a sore or red eye.', 'Never put in a lens whose soak is not over.'],
+    source: 'CDC, contact lens care; FDA patient instructions for overnight orthokeratology',
+  },
+  {
+    id: 'removal', group: 'everyday', title: 'Taking the lenses out',
+    do: ['Wash and dry your hands.', 'Put in the wetting drops your clinic gave you and wait a few minutes.', 'Look straight ahead and blink: the lens must move before it is taken out.', 'Take it out by the lids or with the holder, as your clinic showed you.', 'Clean and store it at once.'],
+    dont: ['Never pull at a lens that does not move: see “A stuck lens”.', 'Never use tap water.'],
+    source: 'FDA patient instructions for overnight orthokeratology; common practice',
+  },
+  {
+    id: 'cleaning-multipurpose', art: 'cleaning', group: 'everyday', system: 'multipurpose', title: 'Cleaning with multipurpose solution',
+    do: ['Put the lens in the palm, add solution, and rub each side gently as long as the label says.', 'Rinse it with fresh solution.', 'Put it in its side of the case, R right and L left. Fill with fresh solution.', 'Close the case and log the time: the soak starts now.'],
+    dont: ['Never top up old solution.', 'Never use tap water or saline to disinfect.', 'Never shorten the soak on the label.'],
+    source: 'CDC, contact lens care; Cope 2015 (JAMA Ophthalmology); label of the solution',
+  },
+  {
+    id: 'cleaning-peroxide', art: 'peroxide', group: 'everyday', system: 'peroxide', title: 'Cleaning with hydrogen peroxide',
+    do: ['Put the lenses in the holder of the special case.', 'Rinse them with the solution, fill the case to the line, and close it with the neutraliser in place.', 'Leave it for at least 6 hours, or longer if the label says so.', 'Log when the case was closed. The app counts.'],
+    dont: ['Never put peroxide solution in the eye or on a lens that goes straight in.', 'Never use a flat case or leave out the neutraliser.', 'Never share the bottle with somebody who does not know it.'],
+    source: 'FDA consumer notice 2016 on hydrogen peroxide solutions',
+  },
+  {
+    id: 'case-care', group: 'everyday', title: 'The case',
+    do: ['Empty it every day, as soon as the lenses are in.', 'Rinse it with solution, wipe every part with a clean tissue.', 'Leave it open, upside down, on a clean tissue.', 'Use a new one as often as your plan says, and at least every three months.'],
+    dont: ['Never rinse the case with tap water.', 'Never let it only drip dry: wipe it.'],
+    source: 'CDC, contact lens care; study of 194 wearers: wiping beats air-drying, monthly beats three-monthly replacement',
+  },
+  {
+    id: 'spectacles', group: 'everyday', title: 'Spare spectacles',
+    do: ['Have spectacles ready for days after a missed night or for a sore eye.', 'Ask your clinic which pair to use: an old pair may be too strong while the effect lasts.'],
+    dont: ['Do not drive, ride or cycle with blurred sight.'],
+    source: 'FDA class labelling: sight fluctuates after a lapse',
+  },
+  {
+    id: 'travel', group: 'everyday', title: 'Travelling',
+    do: ['Pack lenses, case, a full bottle of your own solution, drops, holder and spectacles. Keep them in hand luggage.', 'Take your clinic’s number and this app.', 'Keep to your nights by the clock of where you sleep.', 'Use bottled solution only. If it runs out, leave the lenses out.'],
+    dont: ['Do not sleep in lenses on a journey where you cannot wash your hands.', 'Never use water from a tap, bottle or hotel bathroom.'],
+    source: 'CDC, contact lens care; common practice',
+  },
+  {
+    id: 'illness', group: 'everyday', title: 'When you are ill',
+    do: ['With fever, a cold or feeling unwell: leave the lenses out and log why.', 'Disinfect the lenses again before the first night back.', 'Ask your clinic when to start again. Sight may blur meanwhile: spectacles.'],
+    dont: ['Do not wear lenses while unwell.'],
+    source: 'Study of adherence in children: wear during respiratory infection is one of the lapses',
+  },
+  {
+    id: 'water', group: 'everyday', title: 'Swimming and showering',
+    do: ['Shower and swim with the lenses out.', 'If water got on a lens in the eye: take it out, clean and disinfect it in full, and log it.', 'For two weeks after water contact take any redness or soreness seriously.'],
+    dont: ['No lenses in the pool, the sea, a hot tub, the bath or the shower.'],
+    source: 'CDC; Cope 2016 (Acanthamoeba and tap water)',
+  },
+];
+
+/**
+ * All cards in the language of the words; English where there is no
+ * translation.
+ * @param {Words} words
+ * @returns {HelpCard[]}
+ */
+export function helpCards(words) {
+  const all = [...CARDS.map((c) => /** @type {HelpCard} */ ({ ...c, group: 'urgent' })), ...EVERYDAY];
+  return all.map((c) => translated(c, words));
+}
+
+/**
+ * A translation is one text per card: title, steps and warnings, a line each.
+ * @param {HelpCard} card
+ * @param {Words} words
+ * @returns {HelpCard}
+ */
+function translated(card, words) {
+  const title = words.t(`card.${card.id}`);
+  if (title === `card.${card.id}`) return card;
+  const lines = (/** @type {string} */ key) => words.t(key).split('\n').filter(Boolean);
+  return { ...card, title, do: lines(`card.${card.id}.do`), dont: lines(`card.${card.id}.dont`) };
+}

@@ -1,0 +1,118 @@
+// English: the catalogue every other language is measured against. Words in
+// braces are filled in. Medical texts live in alerts/texts.json.
+
+/** @type {Record<string, string>} */
+export const en = {
+  'app.name': 'Nightkeep',
+  'nav.label': 'Screens', 'nav.today': 'Today', 'nav.progress': 'Progress', 'nav.help': 'Help', 'nav.more': 'More', 'nav.back': 'Back',
+  'nav.skip': 'Skip to the page', 'nav.for': 'For {name}', 'nav.switch': 'Change child',
+  'wrong.button': 'Something is wrong',
+
+  'day.today': 'today', 'day.yesterday': 'yesterday', 'day.tomorrow': 'tomorrow',
+  'eye.right': 'right eye', 'eye.left': 'left eye', 'eye.both': 'both eyes',
+  'eye.Right': 'Right eye', 'eye.Left': 'Left eye', 'eye.Both': 'Both eyes',
+
+  'now.in.title': 'Lenses in', 'now.in.lead': 'Wash and dry your hands first.', 'now.in.button': 'Lenses are in',
+  'now.out.title': 'Good morning', 'now.out.lead': 'Lenses out when they move freely.', 'now.out.button': 'Lenses are out',
+  'now.care.title': 'Clean and store', 'now.care.lead': 'Rub, rinse, fresh solution, case closed.', 'now.care.button': 'All cleaned and stored',
+  'now.evening.title': 'How clear is it?', 'now.evening.lead': 'Look across the room, without spectacles.', 'now.evening.button': 'Rate evening sight',
+  'now.missed.title': 'Last night?', 'now.missed.lead': 'Nothing is logged for the night of {night}.', 'now.missed.button': 'Worn as usual',
+  'now.asleep.title': 'Sleep well', 'now.asleep.lead': 'Lenses in since {time}.',
+  'now.rest.title': 'All done for now', 'now.rest.lead': 'Next: {what}, about {time}.', 'now.rest.plain': 'Nothing is due.',
+  'now.before.title': 'Not started yet', 'now.before.lead': 'The first night is {night}.',
+  'now.pause.title': 'No lenses for now', 'now.pause.lead': 'Your plan says no lenses on these nights. Tell the clinic if you are not sure.',
+  'now.noplan.title': 'Waiting for the plan', 'now.noplan.lead': 'Your practitioner has not sent a plan yet. You can log already.',
+  'now.hold.title': 'No lenses tonight', 'now.hold.lead': 'An eye report is not closed. Wear no lens until the clinic has said you may.', 'now.hold.button': 'Logged: no lenses tonight',
+  'now.hold.see': 'Read what to do',
+  'now.soak.title': 'Not ready yet', 'now.soak.lead': 'The lenses are still soaking. Ready at {time}. Never shorten the soak.', 'now.soak.skip': 'Leave them out tonight',
+  'now.soak.unknown': 'It is not logged when the case was closed. Put the lenses in only if the soak time on the label is over.',
+  'now.other': 'Something was different', 'now.also': 'Also today',
+  'what.in': 'lenses in', 'what.out': 'lenses out', 'what.care': 'cleaning', 'what.evening': 'evening sight',
+
+  'usual.in': 'Is this right?', 'usual.out': 'Is this right?', 'usual.care': 'Is this right?',
+  'usual.yes': 'Yes, save', 'usual.line.in': 'Both lenses in at {time}', 'usual.line.in-one': 'Lens in at {time}: {eye}', 'usual.line.hands': 'Hands washed with soap and dried',
+  'usual.line.out': 'Both lenses out at {time}', 'usual.line.out-one': 'Lens out at {time}: {eye}', 'usual.line.moved': 'Lenses moved freely', 'usual.line.fine': 'Eyes comfortable and white',
+  'usual.change': 'Tap a line that is not right.',
+  'at.label': 'At what time?', 'eyes.label': 'Which eye?', 'night.of': 'Night of {night}',
+
+  'care.hand_wash': 'Hands washed with soap and dried', 'care.rub': 'Each lens rubbed', 'care.rinse': 'Rinsed with solution, not water',
+  'care.case_emptied': 'Old solution poured out, fresh solution in', 'care.case_wiped': 'Case wiped with a clean tissue', 'care.case_dried': 'Case left open, upside down, to dry',
+  'care.deposit_removal': 'Deposit removal done', 'care.closed': 'Case closed at {time}', 'care.closed-none': 'Case not closed yet',
+  'care.trouble': 'What went differently?', 'care.tap_water': 'Tap water touched a lens or the case', 'care.topping_off': 'Old solution topped up', 'care.water_contact': 'Shower or swim with lenses in',
+  'care.rinse.label': 'Rinsed with', 'care.rinse.solution': 'Solution', 'care.rinse.saline': 'Saline', 'care.rinse.tap-water': 'Tap water', 'care.rinse.none': 'Not rinsed',
+
+  'out.moved': 'Did the lenses move freely?', 'moved.freely': 'Yes, freely', 'moved.stuck-came-off': 'Stuck, then came off', 'moved.stuck': 'Stuck, will not move',
+  'out.comfort': 'How do the eyes feel?', 'comfort.4': 'Comfortable', 'comfort.3': 'Slightly scratchy', 'comfort.2': 'Scratchy', 'comfort.1': 'Sore', 'comfort.0': 'Very sore',
+  'out.redness': 'How red is the white of the eye?', 'redness.0': 'Not red', 'redness.1': 'A little', 'redness.2': 'Clearly red', 'redness.3': 'Very red',
+  'out.drops': 'Drops used to loosen the lenses', 'out.check': 'A sore or red eye, or a lens that sticks: do the eye check now.',
+
+  'not.title': 'Not tonight: why?', 'not.button': 'Not worn',
+  'reason.forgot': 'Forgot', 'reason.tired': 'Too tired', 'reason.ill': 'Unwell', 'reason.sore-eye': 'Sore eye', 'reason.lens-problem': 'Problem with a lens',
+  'reason.soak-not-ready': 'Soak not over', 'reason.away': 'Away from home', 'reason.told-to-stop': 'The clinic said stop', 'reason.other': 'Another reason',
+
+  'save': 'Save', 'saved': 'Saved on this phone', 'undo': 'Undo', 'undone': 'Taken back', 'cancel': 'Cancel', 'done': 'Done', 'next': 'Next', 'change': 'Change', 'remove': 'Take back', 'yes': 'Yes', 'no': 'No', 'close': 'Close',
+  'failed.full': 'Not saved: this phone has no room left. Free some space and try again.', 'failed.other': 'Not saved. Please try again. ({why})',
+
+  'fortnight.title': 'The last fortnight', 'fortnight.worn': 'worn', 'fortnight.half': 'one eye or part', 'fortnight.not': 'not worn', 'fortnight.unknown': 'not logged', 'fortnight.differ': 'two entries differ', 'fortnight.planned': 'no lenses planned',
+  'log.title': 'Logged', 'log.none': 'Nothing yet.', 'log.by': '{what} – {who}, {time}', 'log.you': 'you',
+  'kind.insertion': 'Lenses in', 'kind.removal': 'Lenses out', 'kind.not-worn': 'Not worn', 'kind.care': 'Lens care', 'kind.morning': 'Morning check', 'kind.evening-sight': 'Evening sight',
+  'kind.acuity-run': 'Sight test', 'kind.symptoms': 'Eye report', 'kind.supply': 'Supplies', 'kind.note': 'Note', 'kind.plan-ack': 'Plan read', 'kind.retraction': 'Taken back',
+  'differ.title': 'Two entries differ', 'differ.lead': 'Both are kept, and the more careful one counts until one of you takes the wrong one back.',
+  'night.title': 'Night of {night}', 'night.add': 'Add or change', 'night.note': 'Note for the clinic', 'night.unsent': 'only on this phone',
+
+  'plan.new': 'There is a new plan from your practitioner.', 'plan.read': 'I have read it', 'plan.title': 'Your plan', 'plan.version': 'Version {n}, from {date}',
+  'plan.wear': 'Lenses in about {from}, out about {to}, at least {hours} hours.', 'plan.soak': 'Soak at least {time} after every cleaning.', 'plan.case': 'New case every {n} months.', 'plan.deposit': 'Deposit removal every {n} days.',
+
+  'evening.title': 'Evening sight', 'evening.lead': 'Without spectacles, look across the room or at a sign far away.',
+  'rating.1': 'Very blurred', 'rating.2': 'Blurred', 'rating.3': 'A bit blurred', 'rating.4': 'Nearly clear', 'rating.5': 'As clear as this morning',
+  'evening.legend': 'How clear is it now?', 'evening.hours': 'Hours since the lenses came out', 'evening.hours.unknown': 'not logged',
+  'evening.halos': 'Rings or glare round lights?', 'halos.none': 'No', 'halos.some': 'Some', 'halos.troublesome': 'They bother me', 'evening.spectacles': 'Spectacles needed today?',
+  'evening.exact': 'Do a sight test instead',
+
+  'check.title': 'Eye check', 'check.eye': 'Which eye?', 'check.for': 'About the {eye}', 'check.step': 'Question {n} of {of}', 'check.unknown': 'Don’t know', 'check.stop': 'Show advice now',
+  'check.began': 'When did it begin?', 'began.now': 'Just now', 'began.hours': 'A few hours ago', 'began.night': 'Last night', 'began.yesterday': 'Yesterday', 'began.days': 'Two days ago or more', 'began.at': 'On a date and time', 'check.note': 'Anything to add for the clinic?',
+  'check.caution': 'Lens still in and the eye hurts or is red? Take it out first, with clean hands. For a chemical in the eye: rinse at once.',
+  'check.back': 'Back one question', 'check.whose': 'Whose eyes?',
+
+  'advice.title': 'What to do', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
+  'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
+  'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from', 'saved-report': 'Saved on this phone',
+  'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
+  'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.', 'delivery.open': 'At the clinic since {time}. Nobody has seen it yet.', 'delivery.late': 'Not seen for over an hour. Call now; do not wait for the app.',
+  'delivery.seen': 'Seen by {name} at {time}.', 'delivery.closed': 'Closed by the clinic on {time}.', 'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
+  'delivery.trying': 'This phone keeps trying to send it.', 'delivery.nowatch': 'Outside its hours nobody at the clinic watches this app.',
+  'reports.open': 'Open eye report', 'reports.see': 'See advice and state',
+
+  'help.title': 'Help', 'help.lead': 'Works without a network.', 'help.do': 'Do', 'help.dont': 'Do not', 'help.source': 'Source: {source}', 'help.caution': 'Your own clinic’s instructions come first.', 'help.urgent': 'When something is wrong', 'help.everyday': 'Every day',
+
+  'progress.title': 'Progress', 'progress.nights': 'nights worn', 'progress.of': '{n} of {of}', 'progress.hours': 'hours a night', 'progress.clear': 'evening sight', 'progress.unlogged': 'not logged', 'progress.denominator': 'Of the last {of} nights planned; {unknown} not logged.',
+  'progress.sight': 'Evening sight, last four weeks', 'progress.sight.none': 'Rate a few evenings to see them here.', 'progress.date': 'Date', 'progress.rating': 'Rating', 'progress.table': 'As a table',
+  'progress.due': 'Coming up', 'progress.due.none': 'Nothing is planned yet.', 'progress.overdue': 'overdue since {date}', 'progress.on': '{date}',
+  'due.case': 'New lens case', 'due.bottle': 'New bottle', 'due.drops': 'New drops', 'due.lens': 'New lenses', 'due.holder': 'New suction holder', 'due.deposit-removal': 'Deposit removal', 'due.acuity': 'Sight test', 'due.recall': 'Visit to the clinic', 'due.sync': 'Connect this phone',
+  'progress.soak': 'Soaking', 'progress.soak.left': '{time} to go, ready at {at}', 'progress.soak.ready': 'Soak over since {at}',
+  'expect.title': 'What to expect', 'expect.night1': 'After the first night sight is often better but not yet clear all day. Have spectacles with you.',
+  'expect.week1': 'In the first week the effect grows night by night, and fades towards evening. Rings round lights are common.', 'expect.week2': 'Over one to two weeks most wearers reach clear sight through the day. If not, tell the clinic.',
+  'expect.steady': 'Most days should stay clear until evening. If evenings get blurred again, tell the clinic.', 'expect.missed': 'After a missed night sight fades within a day or so. Carry spectacles; the old pair may not match.', 'expect.limits': 'This is the usual course, from published studies. Yours can differ; your practitioner decides.',
+  'supplies.title': 'Supplies', 'supplies.started': 'Started something new', 'supplies.what': 'What is new?', 'supplies.case': 'Lens case', 'supplies.solution': 'Bottle of solution', 'supplies.lens': 'Lenses', 'supplies.holder': 'Suction holder', 'supplies.drops': 'Drops', 'supplies.on': 'In use since', 'supplies.days': 'Days to keep after opening, as printed', 'supplies.label': 'Name on it (if you like)', 'supplies.save': 'Save',
+
+  'unsent.title': 'Only on this phone', 'unsent.chip': '{n} only on this phone', 'unsent.none': 'Everything has been sent.', 'unsent.lead': 'These have not reached the clinic. They are safe here and are sent when there is a connection.',
+  'unsent.try': 'Try now', 'unsent.trying': 'Sending…', 'unsent.next': 'Next try in {time}.', 'unsent.fault.offline': 'No connection.', 'unsent.fault.signed-out': 'The server does not know this phone any more. Nothing is lost: ask the clinic for a new invitation.', 'unsent.fault.server': 'The server cannot take it at the moment.', 'unsent.fault.limited': 'The server asked to wait.',
+  'unsent.export': 'Save as a file', 'unsent.import': 'Read a file', 'unsent.imported': '{n} taken in from the file.', 'unsent.bad-file': 'This is not a file of unsent entries.',
+  'unsent.refused': 'Not taken by the server', 'unsent.refused.lead': 'Kept here. Mend it or put it away; you can bring it back.', 'unsent.mend': 'Mend', 'unsent.discard': 'Put away', 'unsent.discarded': 'Put away', 'unsent.restore': 'Bring back', 'unsent.mend.label': 'New value for {field}',
+  'unsent.heard': 'Last contact with the server: {time}.', 'unsent.never': 'No contact with the server yet.', 'unsent.held': 'Kept by the server for a newer version',
+
+  'more.title': 'More', 'more.children': 'Child', 'more.language': 'Language', 'more.notify': 'Notifications', 'more.notify.why': 'The app can remind you of lenses, cleaning and visits, and say when the clinic has answered. The lock screen shows no names.',
+  'more.notify.on': 'Turn on notifications', 'more.notify.test': 'Send a test', 'more.notify.sent': 'Sent. It should arrive within a minute. If it does not, check the settings of this phone.', 'more.notify.denied': 'This browser blocks notifications. Allow them in its settings for this page.', 'more.notify.none': 'This browser cannot show notifications while the app is closed.', 'more.notify.ios': 'On an iPhone or iPad: tap Share, then “Add to Home Screen”, open Nightkeep from there, and come back to this page.', 'more.notify.failed': 'It did not work: {why}',
+  'more.install': 'Keep on the home screen', 'more.install.button': 'Install', 'more.install.how': 'Open the browser’s menu and choose “Install” or “Add to home screen”. The phone then keeps your log safer.', 'more.install.done': 'Installed.',
+  'more.device': 'This phone', 'more.device.who': 'Signed in as {name}.', 'more.persist.yes': 'The phone has agreed to keep the log.', 'more.persist.no': 'The phone may clear the log if it runs out of room: send often, and install the app.', 'more.zone': 'Time zone: {zone}', 'more.quiet': 'Quiet from {from} to {to}.',
+  'more.contacts': 'Clinic', 'more.people': 'Family', 'more.review': 'Awaiting review by a practitioner who speaks this language. In doubt follow your clinic or the English text.', 'more.version': 'A new version is ready.', 'more.update': 'Update now',
+  'more.about': 'Nightkeep records, reminds and carries messages. It does not diagnose and cannot see your eye. Your practitioner decides.',
+
+  'join.title': 'Welcome', 'join.lead': 'Nightkeep keeps your log of lens nights and carries it to your clinic.', 'join.code': 'Code from the clinic', 'join.code.hint': 'Twelve letters and digits, from the letter or the QR code.', 'join.device': 'Name for this phone', 'join.device.default': 'Phone',
+  'join.consent.title': 'What you agree to', 'join.consent.1': 'What you log about the wearer’s lenses, sight and eyes is kept on this phone and sent to your clinic, and only there.', 'join.consent.2': 'Your clinic uses it for the wearer’s care. You can ask the clinic for a copy, or to erase it, at any time.', 'join.consent.3': 'The app gives general advice from rules. It does not diagnose, it cannot see an eye, and nobody watches it around the clock. With pain, redness or blur: lenses out, and phone.', 'join.consent.agree': 'I am the wearer’s parent or guardian, or an adult wearer, or a teen whose parent has agreed; and I agree.',
+  'join.button': 'Join', 'join.joining': 'Joining…', 'join.need-code': 'Please type the code.', 'join.need-consent': 'Please read and agree first.', 'join.offline': 'No connection. Joining needs one; afterwards the app works without.',
+
+  'trouble.blocked': 'Nightkeep is open in another tab with an older version. Close that tab.', 'trouble.newer': 'A newer version is open in another tab. Reload this page.', 'trouble.reload': 'Reload',
+  'start.loading': 'One moment…', 'start.failed': 'The log on this phone cannot be opened: {why}',
+  'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
+};

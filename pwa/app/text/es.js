@@ -1,0 +1,4 @@
+// Awaiting translation review.
+export const REVIEWER = "";
+/** @type {Record<string, string>} */
+export const es = {};

@@ -1,0 +1,47 @@
+// Evening sight: five faces a child understands without reading.
+import { h, useState } from '../../ui/dom.js';
+import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
+import { sceneOf } from '../app.js';
+import { FACES } from '../draw.js';
+import { hoursOut } from '../model/day.js';
+import { go, link } from '../route.js';
+
+/** @import { ViewProps } from '../frame.js' */
+
+/** @param {ViewProps} props */
+export function Evening({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const [rating, setRating] = useState(0);
+  const [hours, setHours] = useState(() => String(hoursOut(sceneOf(s)) ?? ''));
+  const [halos, setHalos] = useState(/** @type {string|undefined} */ (undefined));
+  const [spectacles, setSpectacles] = useState(/** @type {boolean|undefined} */ (undefined));
+  const [fault, setFault] = useState('');
+  const n = Number(hours);
+  const save = async () => {
+    /** @type {Record<string, unknown>} */
+    const body = { rating };
+    if (hours !== '' && n >= 0 && n <= 24) body.hours_since_removal = n;
+    if (halos) body.halos = halos;
+    if (spectacles !== undefined) body.spectacles = spectacles;
+    try {
+      await app.write([{ wearer: s.wearer, kind: 'evening-sight', body }]);
+      go('');
+    } catch (e) {
+      setFault(e instanceof Error ? e.message : String(e));
+    }
+  };
+  return h('div', { class: 'stack' },
+    h('h1', null, t('evening.title')), h('p', { class: 'lead' }, t('evening.lead')),
+    h('fieldset', { class: 'faces' }, h('legend', { class: 'hidden' }, t('evening.legend')),
+      FACES.map((draw, i) => h('button', { key: i, type: 'button', class: 'face', 'aria-pressed': rating === i + 1, 'data-test': `rating-${i + 1}`, onClick: () => setRating(i + 1) },
+        draw(), h('span', null, t(`rating.${i + 1}`)), h('span', { class: 'mark', 'aria-hidden': true }, '✓')))),
+    rating > 0 && h('div', { class: 'stack' },
+      h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
+      fault && h(Notice, { kind: 'alarm', live: true }, fault),
+      h(Card, null, h('div', { class: 'stack' },
+        Choices({ legend: t('evening.spectacles'), across: true, value: spectacles, onPick: setSpectacles, test: (v) => `spectacles-${v ? 'yes' : 'no'}`, options: [[false, t('no')], [true, t('yes')]] }),
+        Choices({ legend: t('evening.halos'), across: true, value: halos, onPick: setHalos, test: (v) => `halos-${v}`, options: ['none', 'some', 'troublesome'].map((x) => [x, t(`halos.${x}`)]) }),
+        h(Entry, { id: 'hours', type: 'number', label: t('evening.hours'), value: hours, onInput: setHours, hint: hours === '' ? t('evening.hours.unknown') : undefined, test: 'hours' })))),
+    h(LinkButton, { href: link('acuity'), kind: 'plain' }, t('evening.exact')));
+}

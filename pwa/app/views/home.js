@@ -1,0 +1,142 @@
+// The home screen: it knows the time of day, shows the one thing to do now
+// larger than anything else, then what else is open, the fortnight, and who
+// logged what.
+import { addDays } from '../../../schedule/civil/civil.js';
+import { h, useState } from '../../ui/dom.js';
+import { Button, Card, LinkButton } from '../../ui/parts.js';
+import { holding, sceneOf, tonight, wearerOf } from '../app.js';
+import { art, marks } from '../draw.js';
+import { glance, soak, tasks, upcoming } from '../model/day.js';
+import { link } from '../route.js';
+import { Logged } from './logged.js';
+import { PlanNews } from './plan.js';
+import { Usual } from './usual.js';
+
+/** @import { App } from '../app.js' */
+/** @import { Task, TaskKind } from '../model/day.js' */
+/** @import { UsualKind } from './usual.js' */
+/** @import { ViewProps } from '../frame.js' */
+
+/** @type {Partial<Record<TaskKind, {usual: UsualKind, test: string}>>} */
+const USUAL = { in: { usual: 'in', test: 'wear-in' }, out: { usual: 'out', test: 'wear-out' }, care: { usual: 'care', test: 'care-usual' }, missed: { usual: 'missed', test: 'missed-usual' } };
+
+/** @type {Record<TaskKind, () => any>} */
+const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, hold: art.stop };
+
+/** @param {ViewProps} props */
+export function Home({ app }) {
+  const scene = sceneOf(app.state);
+  const { main, also } = tasks(scene);
+  const { t } = app.state.words;
+  return [
+    h('div', { class: 'stack', key: 'now' },
+      h(Now, { app, task: main, key: `${main.kind}${main.night}` }),
+      also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
+      h(PlanNews, { app })),
+    h('div', { class: 'stack', key: 'log' },
+      h(Fortnight, { app }),
+      h(Logged, { app, night: main.night || tonight(app.state) })),
+  ];
+}
+
+/** @param {{app: App, task: Task}} props */
+function Now({ app, task }) {
+  const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
+  const s = app.state;
+  const { t } = s.words;
+  const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
+  const notReady = !!wait?.ready && wait.ready > s.now;
+  if (open) return h('section', { class: 'card', 'data-test': 'panel' }, h('h1', null, t(`now.${task.kind}.title`)), h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') }));
+  if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => setOpen('not') });
+  const calm = ['rest', 'asleep', 'before', 'pause'].includes(task.kind);
+  return h('section', { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
+    ART[task.kind](), h('h1', null, t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`)),
+    h('p', { class: 'lead' }, lead(app, task)),
+    wait && !wait.ready && h('p', null, t('now.soak.unknown')),
+    h(Actions, { app, task, setOpen }));
+}
+
+/** @param {App} app @param {Task} task */
+function lead(app, task) {
+  const s = app.state;
+  const { t, clock, date } = s.words;
+  if (task.kind === 'asleep') return task.at ? t('now.asleep.lead', { time: clock(task.at) }) : '';
+  if (task.kind === 'missed') return t('now.missed.lead', { night: date(task.night) });
+  if (task.kind === 'before') return task.night ? t('now.before.lead', { night: date(task.night) }) : t('now.noplan.lead');
+  if (task.kind === 'rest') {
+    const next = upcoming(sceneOf(s));
+    return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
+  }
+  return t(`now.${task.kind}.lead`);
+}
+
+/** @param {{app: App, task: Task, setOpen: (k: UsualKind|'') => void}} props */
+function Actions({ app, task, setOpen }) {
+  const { t } = app.state.words;
+  const usual = USUAL[task.kind];
+  if (task.kind === 'evening') return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
+  if (task.kind === 'hold') {
+    return h('div', { class: 'stack' },
+      h(Button, { kind: 'main', big: true, test: 'hold-not-worn', onPress: () => void app.write([{ wearer: app.state.wearer, night: task.night, kind: 'not-worn', body: { reason: 'told-to-stop', eyes: 'both' } }]) }, t('now.hold.button')),
+      h(LinkButton, { href: link('advice', holding(app.state)[0]?.id), wide: true }, t('now.hold.see')));
+  }
+  if (task.kind === 'asleep') return h(Button, { kind: 'plain', test: 'wear-out', onPress: () => setOpen('out') }, t('now.out.button'));
+  if (!usual) return null;
+  return h('div', { class: 'stack' },
+    h(Button, { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) }, t(`now.${task.kind}.button`)),
+    task.kind === 'in' || task.kind === 'missed'
+      ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
+      : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')));
+}
+
+/** The eyes that wear a lens in the night of a removal. @param {App} app @param {Task} task */
+function eyesIn(app, task) {
+  const n = app.state.nights.get(`${app.state.wearer}/${task.night}`);
+  const right = n?.items.has('insertion/right');
+  const left = n?.items.has('insertion/left');
+  const planned = wearerOf(app.state)?.plan?.eyes || 'both';
+  if (right === left) return planned;
+  return right ? 'right' : 'left';
+}
+
+/** @param {{app: App, night: string, at: number, onSkip: () => void}} props */
+function Soaking({ app, at, onSkip }) {
+  const s = app.state;
+  const { t } = s.words;
+  return h('section', { class: 'now', 'data-test': 'soaking' }, art.wait(), h('h1', null, t('now.soak.title')),
+    h('p', { class: 'lead' }, t('now.soak.lead', { time: s.words.moment(at, s.zone, undefined) })),
+    h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')));
+}
+
+/** @param {{app: App, task: Task}} props */
+function Also({ app, task }) {
+  const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
+  const { t } = app.state.words;
+  const usual = USUAL[task.kind];
+  if (open) return h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') });
+  if (task.kind === 'evening') return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
+  if (!usual) return h('p', null, t(`now.${task.kind}.lead`));
+  const wait = task.kind === 'in' ? soak(sceneOf(app.state)) : null;
+  if (wait?.ready && wait.ready > app.state.now) return h('p', null, t('now.soak.lead', { time: app.state.words.moment(wait.ready, app.state.zone) }));
+  return h(Button, { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) }, t(`now.${task.kind}.button`));
+}
+
+/** @param {{app: App}} props */
+function Fortnight({ app }) {
+  const s = app.state;
+  const { t, date } = s.words;
+  const last = tonight(s);
+  const plan = wearerOf(s)?.plan ?? null;
+  const nights = Array.from({ length: 14 }, (_, i) => addDays(last, i - 13));
+  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown']);
+  return h(Card, { title: t('fortnight.title') },
+    h('ol', { class: 'fortnight' }, nights.map((night) => {
+      const n = s.nights.get(`${s.wearer}/${night}`);
+      const what = glance(n, plan, night);
+      const differ = n && [...n.items.values()].some((i) => i.differ);
+      const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
+      return h('li', { key: night }, h('button', { type: 'button', 'aria-label': words, 'data-test': `night-${night}`, onClick: () => { location.hash = link('night', night); } },
+        h('span', { class: 'day', 'aria-hidden': true }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''), marks[what](), h('span', { class: 'day', 'aria-hidden': true }, date(night, { day: 'numeric' }))));
+    })),
+    h('ul', { class: 'key' }, seen.map((k) => h('li', { key: k }, marks[k](), t(`fortnight.${k}`)))));
+}

@@ -1,0 +1,52 @@
+// First run: the code from the clinic, what is agreed to in plain words, and
+// in. Everything else is asked later, when it is needed.
+import { h, useState } from '../../ui/dom.js';
+import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
+import { art } from '../draw.js';
+import { LANGUAGES } from '../text/text.js';
+
+/** @import { App } from '../app.js' */
+/** @import { Lang } from '../text/text.js' */
+/** @import { ApiError } from '../data/api.js' */
+
+/** @param {{app: App, code: string}} props */
+export function Join({ app, code: given }) {
+  const { t } = app.state.words;
+  const [code, setCode] = useState(given);
+  const [name, setName] = useState(t('join.device.default'));
+  const [agreed, setAgreed] = useState(false);
+  const [fault, setFault] = useState({ field: '', text: '' });
+  const [busy, setBusy] = useState(false);
+  const join = async () => {
+    if (!code.trim()) return setFault({ field: 'code', text: t('join.need-code') });
+    if (!agreed) return setFault({ field: 'consent', text: t('join.need-consent') });
+    setBusy(true);
+    setFault({ field: '', text: '' });
+    try {
+      await app.join(code.trim(), name.trim() || t('join.device.default'));
+      history.replaceState(null, '', '/');
+    } catch (e) {
+      const err = /** @type {ApiError} */ (e);
+      setFault({ field: err.field || 'code', text: err.code === 'offline' ? t('join.offline') : err.message });
+      setBusy(false);
+    }
+  };
+  return h('main', { class: 'page' },
+    h('div', { class: 'row apart' }, h('span', null), h(LangChoice, { app })),
+    h('div', { class: 'welcome' }, art.welcome(), h('h1', null, t('join.title')), h('p', { class: 'lead' }, t('join.lead'))),
+    h('form', { class: 'stack', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); void join(); } },
+      h('div', { class: 'code-field' }, h(Entry, { id: 'code', label: t('join.code'), hint: t('join.code.hint'), value: code, onInput: setCode, fault: fault.field === 'code' ? fault.text : '', test: 'join-code', autocomplete: 'one-time-code' })),
+      h(Entry, { id: 'device', label: t('join.device'), value: name, onInput: setName, max: 60, fault: fault.field === 'device_name' ? fault.text : '', test: 'join-device' }),
+      h(Card, { title: t('join.consent.title') }, [1, 2, 3].map((n) => h('p', { key: n }, t(`join.consent.${n}`))),
+        h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' })),
+      !['', 'code', 'device_name'].includes(fault.field) && h(Notice, { kind: 'alarm', live: true }, fault.text),
+      h(Button, { kind: 'main', big: true, disabled: busy, onPress: () => void join(), test: 'join' }, busy ? t('join.joining') : t('join.button'))));
+}
+
+/** @param {{app: App}} props */
+export function LangChoice({ app }) {
+  const { words } = app.state;
+  return h('label', { class: 'row' }, h('span', { class: 'hidden' }, words.t('more.language')),
+    h('select', { class: 'chip', value: words.lang, 'data-test': 'language', onChange: (/** @type {Event} */ e) => void app.setLang(/** @type {Lang} */ (/** @type {HTMLSelectElement} */ (e.currentTarget).value)) },
+      LANGUAGES.map(([code, name]) => h('option', { key: code, value: code, lang: code, selected: code === words.lang }, name))));
+}

@@ -1,0 +1,92 @@
+// Settings: language, notifications with a test that must arrive, keeping the
+// app on the home screen, this phone, the clinic, the family.
+import { h, useEffect, useState } from '../../ui/dom.js';
+import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
+import { wearerOf } from '../app.js';
+import { call } from '../data/api.js';
+import { tel } from '../model/contacts.js';
+import { link } from '../route.js';
+import { LangChoice } from './join.js';
+
+/** @import { App } from '../app.js' */
+/** @import { ViewProps } from '../frame.js' */
+
+/** @param {ViewProps} props */
+export function More({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const plan = wearerOf(s)?.plan;
+  const c = s.family?.contacts;
+  return h('div', { class: 'stack' }, h('h1', null, t('more.title')),
+    s.update && h(Notice, { kind: 'good' }, h('p', null, t('more.version')), h(Button, { kind: 'main', onPress: update }, t('more.update'))),
+    h(Card, { title: t('more.language') }, h(LangChoice, { app }), !s.words.reviewed && h('p', { class: 'small' }, t('more.review'))),
+    h(Notify, { app }),
+    h(Install, { app }),
+    h(Card, { title: t('more.device') }, h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
+      h('p', { class: 'quiet' }, t(s.persisted ? 'more.persist.yes' : 'more.persist.no')),
+      h('p', { class: 'quiet' }, t('more.zone', { zone: s.zone }), plan?.quiet_from && plan.quiet_to ? ` ${t('more.quiet', { from: s.words.clock(plan.quiet_from), to: s.words.clock(plan.quiet_to) })}` : ''),
+      h(LinkButton, { href: link('unsent'), test: 'to-unsent' }, t('unsent.title'))),
+    h(Card, { title: t('more.people') }, h('ul', { class: 'plain-list' }, s.family?.people.map((p) => h('li', { key: p.id }, p.name)))),
+    c && h(Card, { title: t('more.contacts') }, h('p', null, c.clinic), h('p', null, h('a', { href: tel(c.phone) }, c.phone))),
+    h('p', { class: 'quiet' }, t('more.about')));
+}
+
+/** The waiting version takes over on this tap only, never under a form. */
+function update() {
+  navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
+  void navigator.serviceWorker.getRegistration().then((r) => r?.waiting?.postMessage('take-over'));
+}
+
+const apple = () => /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
+const installed = () => matchMedia('(display-mode: standalone)').matches;
+
+/** @param {{app: App}} props */
+function Notify({ app }) {
+  const { t } = app.state.words;
+  const able = 'serviceWorker' in navigator && 'PushManager' in window && 'Notification' in window;
+  const [state, setState] = useState(able ? Notification.permission : 'none');
+  const [said, setSaid] = useState('');
+  const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, (e) => setSaid(t('more.notify.failed', { why: e instanceof Error ? e.message : '' })));
+  const on = async () => {
+    setState(await Notification.requestPermission());
+    if (Notification.permission !== 'granted') return t('more.notify.denied');
+    await subscribe(app);
+    return t('saved');
+  };
+  const test = async () => {
+    await subscribe(app);
+    await call('POST', '/api/push/test', {});
+    return t('more.notify.sent');
+  };
+  return h(Card, { title: t('more.notify') }, h('div', { class: 'stack' }, h('p', null, t('more.notify.why')),
+    apple() && !installed() ? h(Notice, null, t('more.notify.ios'))
+      : state === 'none' ? h(Notice, null, t('more.notify.none'))
+        : state === 'denied' ? h(Notice, { kind: 'urgent' }, t('more.notify.denied'))
+          : state === 'granted' ? h(Button, { onPress: () => void attempt(test), test: 'push-test' }, t('more.notify.test'))
+            : h(Button, { kind: 'main', onPress: () => void attempt(on), test: 'push-on' }, t('more.notify.on')),
+    said && h('p', { role: 'status' }, said)));
+}
+
+/** @param {App} app */
+async function subscribe(app) {
+  const worker = await navigator.serviceWorker.ready;
+  const key = app.state.family?.vapid ?? '';
+  const raw = Uint8Array.from(atob(key.replace(/-/g, '+').replace(/_/g, '/')), (c) => c.charCodeAt(0));
+  const sub = (await worker.pushManager.getSubscription()) ?? (await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: raw }));
+  const json = sub.toJSON();
+  await call('POST', '/api/push/subscription', { endpoint: json.endpoint, p256dh: json.keys?.p256dh, auth: json.keys?.auth });
+}
+
+/** @param {{app: App}} props */
+function Install({ app }) {
+  const { t } = app.state.words;
+  const [offer, setOffer] = useState(/** @type {any} */ (null));
+  useEffect(() => {
+    const keep = (/** @type {Event} */ e) => { e.preventDefault(); setOffer(e); };
+    addEventListener('beforeinstallprompt', keep);
+    return () => removeEventListener('beforeinstallprompt', keep);
+  }, []);
+  if (installed()) return null;
+  return h(Card, { title: t('more.install') }, h('p', null, apple() ? t('more.notify.ios') : t('more.install.how')),
+    offer && h(Button, { onPress: () => void offer.prompt() }, t('more.install.button')));
+}

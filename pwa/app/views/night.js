@@ -1,0 +1,47 @@
+// One night: what is logged, and adding or changing anything about it.
+import { h, useState } from '../../ui/dom.js';
+import { Button, Card, Entry, LinkButton } from '../../ui/parts.js';
+import { sceneOf } from '../app.js';
+import { minutesIn } from '../model/day.js';
+import { go, link } from '../route.js';
+import { Logged } from './logged.js';
+import { Usual } from './usual.js';
+
+/** @import { UsualKind } from './usual.js' */
+/** @import { ViewProps } from '../frame.js' */
+
+/** @type {[UsualKind, string][]} */
+const ADD = [['in', 'kind.insertion'], ['out', 'kind.removal'], ['care', 'kind.care'], ['not', 'kind.not-worn']];
+
+/** @param {ViewProps} props */
+export function NightView({ app, arg }) {
+  const s = app.state;
+  const { t } = s.words;
+  const [open, setOpen] = useState(/** @type {UsualKind|'note'|''} */ (''));
+  if (!/^\d{4}-\d\d-\d\d$/.test(arg)) return h(LinkButton, { href: link('') }, t('nav.today'));
+  const minutes = minutesIn(sceneOf(s).night(arg), s.zone);
+  return h('div', { class: 'stack' },
+    h('h1', null, t('night.title', { night: s.words.date(arg, { weekday: 'long', day: 'numeric', month: 'long' }) })),
+    minutes !== null && h('p', { class: 'lead' }, s.words.span(minutes * 60000)),
+    h(Logged, { app, night: arg, title: t('log.title') }),
+    open === 'note' ? h(Note, { app, night: arg, onDone: () => setOpen('') })
+      : open ? h(Card, { title: t(`kind.${KIND[open]}`) }, h(Usual, { app, kind: open, night: arg, onDone: () => setOpen('') }))
+        : h(Card, { title: t('night.add') }, h('div', { class: 'stack' },
+          ADD.map(([kind, key]) => h(Button, { key, wide: true, test: `add-${kind}`, onPress: () => setOpen(kind) }, t(key))),
+          h(Button, { wide: true, test: 'add-note', onPress: () => setOpen('note') }, t('night.note')),
+          h(Button, { wide: true, onPress: () => go('supplies') }, t('supplies.started')))));
+}
+
+const KIND = { in: 'insertion', out: 'removal', care: 'care', not: 'not-worn', missed: 'insertion' };
+
+/** @param {{app: import('../app.js').App, night: string, onDone: () => void}} props */
+function Note({ app, night, onDone }) {
+  const { t } = app.state.words;
+  const [text, setText] = useState('');
+  const [fault, setFault] = useState('');
+  const save = () => app.write([{ wearer: app.state.wearer, night, kind: 'note', body: { text: text.trim() } }]).then(onDone, (e) => setFault(e.message));
+  return h(Card, null, h('div', { class: 'stack' },
+    h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: setText, long: true, max: 2000, fault }),
+    h(Button, { kind: 'main', disabled: !text.trim(), onPress: () => void save(), test: 'confirm' }, t('save')),
+    h(Button, { kind: 'plain', onPress: onDone }, t('cancel'))));
+}

@@ -1,0 +1,94 @@
+// Progress: something a child likes to look at and a parent can trust.
+import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
+import { supplies } from '../../../schedule/due.js';
+import rules from '../../../schedule/rules.json' with { type: 'json' };
+import { h } from '../../ui/dom.js';
+import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
+import { sceneOf, tonight, unsentOf, wearerOf } from '../app.js';
+import { glance, soak } from '../model/day.js';
+import { progress } from '../model/progress.js';
+import { scheduleLog } from '../model/schedule-log.js';
+import { link } from '../route.js';
+import { PlanWords } from './plan.js';
+
+/** @import { App } from '../app.js' */
+/** @import { ViewProps } from '../frame.js' */
+/** @import { Rule } from '../../../schedule/due.js' */
+
+const DAYS = 28;
+
+/** @param {ViewProps} props */
+export function Progress({ app }) {
+  const s = app.state;
+  const { t, number } = s.words;
+  const scene = sceneOf(s);
+  const plan = scene.plan;
+  const last = addDays(tonight(s), -1);
+  const p = progress(scene.night, plan, last, DAYS, s.zone);
+  const clear = p.evenings.filter((e) => e.rating >= 4).length;
+  return h('div', { class: 'stack' }, h('h1', null, t('progress.title')),
+    h('dl', { class: 'figures' },
+      h('div', null, h('dt', null, t('progress.nights')), h('dd', null, t('progress.of', { n: p.worn, of: p.planned }))),
+      h('div', null, h('dt', null, t('progress.hours')), h('dd', null, p.hours === null ? '–' : number(p.hours, 1))),
+      h('div', null, h('dt', null, t('progress.clear')), h('dd', null, p.evenings.length ? t('progress.of', { n: clear, of: p.evenings.length }) : '–'))),
+    h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
+    h(Soak, { app }),
+    h(Due, { app }),
+    h(Sight, { app, evenings: p.evenings, from: addDays(last, 1 - DAYS) }),
+    h(Expect, { app }),
+    plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
+    h('div', { class: 'row' }, h(LinkButton, { href: link('supplies') }, t('supplies.started')), h(LinkButton, { href: link('acuity') }, t('kind.acuity-run'))));
+}
+
+/** @param {{app: App}} props */
+function Soak({ app }) {
+  const s = app.state;
+  const { t, span, moment } = s.words;
+  const k = soak(sceneOf(s));
+  if (!k?.ready || !k.closed) return null;
+  const left = k.ready - s.now;
+  const words = left > 0 ? t('progress.soak.left', { time: span(left), at: moment(k.ready, s.zone) }) : t('progress.soak.ready', { at: moment(k.ready, s.zone) });
+  return h(Card, { title: t('progress.soak') }, h('p', { role: 'timer' }, words), h(Bar, { share: (s.now - k.closed) / (k.ready - k.closed), label: words }));
+}
+
+/** @param {{app: App}} props */
+function Due({ app }) {
+  const s = app.state;
+  const { t, date } = s.words;
+  const w = wearerOf(s);
+  const today = tonight(s);
+  const log = scheduleLog([...s.nights.values()].filter((n) => n.wearer === s.wearer), []);
+  const items = w?.plan ? supplies({ plan: w.plan, zone: s.zone, now: s.now, log, unsent: unsentOf(s).length }, /** @type {Rule[]} */ (rules.rules)).map((i) => ({ key: i.rule + i.subject, name: t(`due.${i.rule}`), label: i.label, due: i.due })) : [];
+  const visits = (w?.recalls ?? []).filter((r) => r.state !== 'kept' && r.state !== 'waived' && !r.passed).slice(0, 2).map((r) => ({ key: r.kind + r.due, name: t('due.recall'), label: '', due: r.date || r.due }));
+  const all = [...visits, ...items].filter((i) => i.due).sort((a, b) => (a.due < b.due ? -1 : 1));
+  return h(Card, { title: t('progress.due') }, all.length === 0 ? h('p', { class: 'quiet' }, t('progress.due.none'))
+    : h('ul', { class: 'plain-list' }, all.map((i) => h('li', { key: i.key, class: 'row apart' }, h('span', null, i.name, i.label && ` (${i.label})`),
+      h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due))))));
+}
+
+/** @param {{app: App, evenings: {night: string, rating: number}[], from: string}} props */
+function Sight({ app, evenings, from }) {
+  const { t, date, number } = app.state.words;
+  if (!evenings.length) return h(Card, { title: t('progress.sight') }, h('p', { class: 'quiet' }, t('progress.sight.none')));
+  const x = (/** @type {string} */ night) => 30 + (daysBetween(from, night) / (DAYS - 1)) * 360;
+  const y = (/** @type {number} */ rating) => 118 - (rating - 1) * 26;
+  return h(Card, { title: t('progress.sight') },
+    h('svg', { viewBox: '0 0 400 132', class: 'sight-chart', 'aria-hidden': true },
+      [1, 2, 3, 4, 5].map((r) => [h('path', { key: `l${r}`, d: `M24 ${y(r)}H396`, class: 'm-ring', 'stroke-width': 0.6 }), h('text', { key: `t${r}`, x: 4, y: y(r) + 4, 'font-size': 12, fill: 'currentColor' }, number(r))]),
+      evenings.map((e) => h('circle', { key: e.night, cx: x(e.night), cy: y(e.rating), r: 5, class: 'm-worn' }))),
+    h(More, { title: t('progress.table') }, h('table', null,
+      h('thead', null, h('tr', null, h('th', { scope: 'col' }, t('progress.date')), h('th', { scope: 'col' }, t('progress.rating')))),
+      h('tbody', null, [...evenings].reverse().map((e) => h('tr', { key: e.night }, h('th', { scope: 'row' }, date(e.night)), h('td', null, `${number(e.rating)} – ${t(`rating.${e.rating}`)}`)))))));
+}
+
+/** What to expect by how long it has been, from published courses. @param {{app: App}} props */
+function Expect({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const plan = wearerOf(s)?.plan;
+  if (!plan?.first_night) return null;
+  const nights = daysBetween(plan.first_night, tonight(s));
+  const last = glance(sceneOf(s).night(addDays(tonight(s), -1)), plan, addDays(tonight(s), -1));
+  const key = nights <= 1 ? 'night1' : nights <= 7 ? 'week1' : nights <= 16 ? 'week2' : 'steady';
+  return h(Card, { title: t('expect.title') }, h('p', null, t(`expect.${key}`)), last === 'not' && h('p', null, t('expect.missed')), h('p', { class: 'quiet small' }, t('expect.limits')));
+}
