@@ -11,7 +11,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"math/big"
 	"net/mail"
 	"net/url"
 	"strings"
@@ -51,18 +50,18 @@ func (k Keys) private() (*ecdsa.PrivateKey, error) {
 	if err != nil {
 		return nil, errors.New("push: private key: want 32 bytes as base64url without padding")
 	}
-	priv, err := ecdh.P256().NewPrivateKey(d)
+	key, err := ecdsa.ParseRawPrivateKey(elliptic.P256(), d)
 	if err != nil {
 		return nil, errors.New("push: private key: not a P-256 key of 32 bytes")
 	}
-	point := priv.PublicKey().Bytes()
+	point, err := key.PublicKey.Bytes()
+	if err != nil {
+		return nil, fmt.Errorf("push: public key: %w", err)
+	}
 	if pub, err := base64.RawURLEncoding.DecodeString(k.Public); err != nil || !bytes.Equal(pub, point) {
 		return nil, errors.New("push: public key does not belong to the private key")
 	}
-	return &ecdsa.PrivateKey{
-		PublicKey: ecdsa.PublicKey{Curve: elliptic.P256(), X: new(big.Int).SetBytes(point[1:33]), Y: new(big.Int).SetBytes(point[33:])},
-		D:         new(big.Int).SetBytes(d),
-	}, nil
+	return key, nil
 }
 
 // authorization returns the header of RFC 8292: a token for the endpoint's

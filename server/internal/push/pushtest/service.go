@@ -201,7 +201,7 @@ func (s *Service) verify(r *http.Request) (Claims, error) {
 	token, key, ok := strings.Cut(strings.TrimPrefix(r.Header.Get("Authorization"), "vapid t="), ", k=")
 	parts := strings.Split(token, ".")
 	if !ok || len(parts) != 3 {
-		return c, errors.New("pushtest: want authorization of the form vapid t=..., k=...")
+		return c, errors.New("pushtest: want authorization of the form vapid t=TOKEN, k=KEY")
 	}
 	if err := verifySignature(parts, key); err != nil {
 		return c, err
@@ -233,12 +233,15 @@ func verifySignature(parts []string, key string) error {
 		return fmt.Errorf("pushtest: token: %w", err)
 	}
 	var h struct{ Typ, Alg string }
-	if json.Unmarshal(head, &h) != nil || h.Alg != "ES256" || len(sig) != 64 || len(point) != 65 || point[0] != 4 {
-		return errors.New("pushtest: want an ES256 token and an uncompressed P-256 key")
+	if json.Unmarshal(head, &h) != nil || h.Alg != "ES256" || len(sig) != 64 {
+		return errors.New("pushtest: want an ES256 token")
 	}
-	pub := ecdsa.PublicKey{Curve: elliptic.P256(), X: new(big.Int).SetBytes(point[1:33]), Y: new(big.Int).SetBytes(point[33:])}
+	pub, err := ecdsa.ParseUncompressedPublicKey(elliptic.P256(), point)
+	if err != nil {
+		return errors.New("pushtest: want an uncompressed P-256 key")
+	}
 	hash := sha256.Sum256([]byte(parts[0] + "." + parts[1]))
-	if !ecdsa.Verify(&pub, hash[:], new(big.Int).SetBytes(sig[:32]), new(big.Int).SetBytes(sig[32:])) {
+	if !ecdsa.Verify(pub, hash[:], new(big.Int).SetBytes(sig[:32]), new(big.Int).SetBytes(sig[32:])) {
 		return errors.New("pushtest: signature does not verify")
 	}
 	return nil
