@@ -84,7 +84,9 @@ func (a *Alert) Continues(now time.Time) bool {
 // knows reports whether an entry has raised this alert before, so that
 // evaluating the same entry again changes nothing.
 func (a *Alert) knows(id care.EntryID) bool {
-	return id != "" && slices.ContainsFunc(a.History, func(e Event) bool { return e.Entry == id })
+	return id != "" && slices.ContainsFunc(a.History, func(e Event) bool {
+		return e.Entry == id && (e.Kind == Raised || e.Kind == Worsened)
+	})
 }
 
 // bothEyes joins two statements of which eye.

@@ -262,6 +262,7 @@ func TestWorseningIsNeverLostAndNeverLowers(t *testing.T) {
 		{"the same entry evaluated again", []escalate.Event{{Kind: escalate.Raised, Level: escalate.Urgent, Eye: "right", Entry: "e-0"}}, escalate.Acknowledged, escalate.Urgent, "right", 0},
 		{"the same entry, other eye", []escalate.Event{{Kind: escalate.Raised, Level: escalate.Urgent, Eye: "left", Entry: "e-0"}}, escalate.Acknowledged, escalate.Urgent, "both", 0},
 		{"better", []escalate.Event{{Kind: escalate.Improved, Text: "gone"}}, escalate.Acknowledged, escalate.Urgent, "right", 0},
+		{"better by an entry that then turns out worse", []escalate.Event{{Kind: escalate.Improved, Entry: "e-1"}, {Kind: escalate.Worsened, Entry: "e-1"}}, escalate.Open, escalate.Urgent, "right", 1},
 		{"worse, then better", []escalate.Event{{Kind: escalate.Worsened, Level: escalate.Emergency, Entry: "e-1"}, {Kind: escalate.Improved}}, escalate.Open, escalate.Emergency, "right", 1},
 	} {
 		t.Run(c.name, func(t *testing.T) {
