@@ -89,6 +89,17 @@ func TestRemind(t *testing.T) {
 		{"booked visit a week ahead, to all", "2026-03-03T18:30", func(in *schedule.Input) {
 			in.Log.Visits = []schedule.Visit{{ID: "v", Kind: "unscheduled", Date: night("2026-03-10"), State: "booked"}}
 		}, []string{"recall.unscheduled-2026-03-10 2026-03-03 all"}},
+		{"case turned off", "2026-06-01T18:30", func(*schedule.Input) {}, []string{}},
+		{"case fourteen days after, a week from the last", "2026-06-15T18:30", func(in *schedule.Input) { in.Plan.Off = []string{"evening-sight"} }, []string{"case 2026-06-15 parent"}},
+		{"case fifteen days after: silent", "2026-06-16T18:30", func(in *schedule.Input) { in.Plan.Off = []string{"evening-sight"} }, []string{}},
+		{"a moved visit: a day before the new date, not the old", "2026-03-12T18:30", func(in *schedule.Input) {
+			in.Plan.Recalls = []schedule.RecallStep{{Kind: "one-week", Days: 7}}
+			in.Log.Visits = []schedule.Visit{{ID: "v", Kind: "one-week", Due: night("2026-03-08"), Date: night("2026-03-13"), State: "booked"}}
+		}, []string{"recall.one-week-2026-03-08 2026-03-12 all"}},
+		{"two visits went by: the last speaks for both", "2026-03-18T18:30", func(in *schedule.Input) {
+			in.Plan.Recalls = []schedule.RecallStep{{Kind: "one-week", Days: 7}, {Kind: "two-week", Days: 14}, {Kind: "first-morning", Days: 10}}
+			in.Log.Visits = []schedule.Visit{{ID: "v", Kind: "one-week", Due: night("2026-03-08"), Date: night("2026-03-08"), State: "missed"}}
+		}, []string{"recall.two-week-2026-03-15 2026-03-18 all"}},
 		{"booked visit the evening before", "2026-03-09T18:30", func(in *schedule.Input) {
 			in.Log.Visits = []schedule.Visit{{ID: "v", Kind: "unscheduled", Date: night("2026-03-10"), State: "booked"}}
 		}, []string{"recall.unscheduled-2026-03-10 2026-03-09 all"}},
@@ -157,6 +168,49 @@ func TestNextMissesNothing(t *testing.T) {
 	}
 	if len(each) < 40 {
 		t.Errorf("only %d reminders in a fortnight that asks for more", len(each))
+	}
+}
+
+// TestNextExpectsWhatTheLogMayStillSay looks at an evening on which nothing is
+// logged yet: a night not worn would ask for spectacles at 07:00, a removal for
+// its care at 08:00.
+func TestNextExpectsWhatTheLogMayStillSay(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ rule, want string }{{"spectacles", "2026-03-06T07:00"}, {"care", "2026-03-06T08:00"}} {
+		t.Run(c.rule, func(t *testing.T) {
+			t.Parallel()
+			in := input(t, "2026-03-05T22:00")
+			in.Plan.Off = []string{"insertion", "removal", "evening-sight", "case"}
+			in.Plan.Off = append(in.Plan.Off, map[string]string{"spectacles": "care", "care": "spectacles"}[c.rule])
+			if got := schedule.Next(in); !got.Equal(at(t, c.want)) {
+				t.Errorf("got %s, want %s", got, c.want)
+			}
+		})
+	}
+}
+
+func TestQuietHoursMoveToTheirEnd(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ name, from, to, now, want string }{
+		{"inside them", "18:00", "20:00", "2026-06-01T12:00", "2026-06-01T20:00"},
+		{"outside them", "19:00", "20:00", "2026-06-01T12:00", "2026-06-01T18:30"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			in := input(t, c.now)
+			in.Plan.Off = []string{"insertion", "removal", "care", "spectacles", "evening-sight"}
+			in.Plan.QuietFrom, in.Plan.QuietTo = civil.MustClock(c.from), civil.MustClock(c.to)
+			if got := schedule.Next(in); !got.Equal(at(t, c.want)) {
+				t.Errorf("got %s, want %s", got, c.want)
+			}
+		})
+	}
+	in := input(t, "2026-03-05T23:30") // put off to 23:30; quiet from 22:30 to 00:30 the next day
+	in.Plan.QuietTo = civil.MustClock("00:30")
+	in.Fired = []schedule.Firing{{Key: "insertion", Date: civil.MustDate("2026-03-05")}}
+	in.Snoozes = []schedule.Snooze{{Rule: "insertion", Date: civil.MustDate("2026-03-05"), Until: at(t, "2026-03-05T23:30"), Count: 1}}
+	if got, want := schedule.Next(in), at(t, "2026-03-06T00:30"); !got.Equal(want) {
+		t.Errorf("over midnight: got %s, want %s", got, want)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"testing/synctest"
 	"time"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/remind"
@@ -78,6 +79,21 @@ func TestAtMostOnce(t *testing.T) {
 				t.Errorf("handed over %d times, want once", n)
 			}
 		})
+	}
+}
+
+// TestTheLedgerHasTheLastWord loads a wearer without what was sent before, as
+// a stale read would: the record of it must still keep the message back.
+func TestTheLedgerHasTheLastWord(t *testing.T) {
+	t.Parallel()
+	m, p, r := household(t, 1)
+	tick(t, r, "21:00")
+	kept := m.fired["w0000"]
+	m.fired["w0000"] = append(kept, make([]schedule.Firing, 60)...) // pushes it out of what Load gives
+	m.set("w0000", evening("21:01"))
+	tick(t, r, "21:01")
+	if n := len(p.messages()); n != 1 {
+		t.Errorf("sent %d times, want once", n)
 	}
 }
 
