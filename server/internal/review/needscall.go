@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/vision"
@@ -215,21 +216,29 @@ func behind(c *callState) *Reason {
 		Evidence: fmt.Sprintf("%d nights worn; the last %d evenings rated %d or less of 5", worn, behindEvenings, blurRating)}
 }
 
+// recallOverdue holds when a visit the plan asked for is past and the wearer
+// has not been seen since: any later visit kept settles what was due before.
 func recallOverdue(c *callState) *Reason {
-	var found []string
-	since := c.today
+	var open []schedule.Recall
 	for _, r := range c.Recalls {
-		if (r.State == "overdue" || r.State == "missed") && !r.Passed && r.Overdue > 0 {
-			found = append(found, fmt.Sprintf("%s was due %s, %s ago, %s", strings.ReplaceAll(r.Kind, "-", " "), r.Due, plural(r.Overdue, "day", "days"), r.State))
-			if r.Due.Before(since) {
-				since = r.Due
-			}
+		if (r.State == "overdue" || r.State == "missed") && !r.Passed && r.Overdue > 0 && !c.seenSince(r.Due) {
+			open = append(open, r)
 		}
 	}
-	if len(found) == 0 {
+	if len(open) == 0 {
 		return nil
 	}
-	return &Reason{Text: "A check of the eyes is due. When would suit you?", Evidence: list(found), Since: since}
+	slices.SortFunc(open, func(a, b schedule.Recall) int { return a.Due.Compare(b.Due) })
+	last := open[len(open)-1]
+	evidence := fmt.Sprintf("%s was due %s, %s ago, %s", strings.ReplaceAll(last.Kind, "-", " "), last.Due, plural(last.Overdue, "day", "days"), last.State)
+	if n := len(open) - 1; n > 0 {
+		evidence += fmt.Sprintf("; %s not kept before that, from %s on", plural(n, "visit", "visits"), open[0].Due)
+	}
+	return &Reason{Text: "A check of the eyes is due. When would suit you?", Evidence: evidence, Since: open[0].Due}
+}
+
+func (c *callState) seenSince(d civil.Date) bool {
+	return slices.ContainsFunc(c.Visits, func(v Visit) bool { return v.State == "kept" && !v.Date.Before(d) && !v.Date.After(c.today) })
 }
 
 // slipping holds when 3 of the last 14 nights were missed, or 7 were not

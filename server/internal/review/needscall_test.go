@@ -65,6 +65,10 @@ func TestReasonsToCall(t *testing.T) {
 		{"recall overdue, a later one was kept", func(in *review.CallInput, _ *diary) {
 			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "missed", Overdue: 24, Passed: true}}
 		}, nil},
+		{"recall overdue, seen since at another visit", func(in *review.CallInput, _ *diary) {
+			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "overdue", Overdue: 24}}
+			in.Visits = []review.Visit{{Date: civil.MustDate("2026-11-13"), Kind: "unscheduled", State: "kept"}}
+		}, nil},
 		{"3 missed of the last 14", func(_ *review.CallInput, d *diary) {
 			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-22"} {
 				d.lapse(n)
