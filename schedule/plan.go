@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"slices"
-	"time"
 
 	"nightkeep/schedule/civil"
 )
@@ -135,7 +134,7 @@ func (p *Plan) Check() error {
 		want(n == 0 || n >= lo && n <= hi, field, fmt.Sprintf("0 for none, or %d to %d %s", lo, hi, unit))
 	}
 	want(p.Version >= 1, "version", "1 or more")
-	_, err := time.LoadLocation(p.Zone)
+	_, err := civil.LoadZone(p.Zone)
 	want(err == nil && p.Zone != "" && p.Zone != "Local", "zone", "an IANA zone name such as Europe/Lisbon")
 	want(p.Stopped.IsZero() || !p.FirstNight.IsZero() && p.Stopped.After(p.FirstNight), "stopped", "a date after first_night")
 	want(slices.Contains(eyeWords, p.Eyes), "eyes", "both, right or left")

@@ -77,7 +77,7 @@ func lastZone(tx *store.Tx, w care.WearerID, home string) (*time.Location, error
 		})
 		name = newest.Zone
 	}
-	loc, err := time.LoadLocation(name)
+	loc, err := civil.LoadZone(name)
 	if err != nil {
 		return time.UTC, nil
 	}

@@ -112,7 +112,7 @@ func (a *App) canary() error {
 		if err != nil {
 			return err
 		}
-		loc, err := time.LoadLocation(p.Zone)
+		loc, err := civil.LoadZone(p.Zone)
 		if err != nil {
 			loc = time.UTC
 		}

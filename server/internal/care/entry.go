@@ -67,7 +67,7 @@ func (e *Entry) Instant() (time.Time, error) {
 // Location returns the zone at writing, or a fixed offset when this machine
 // does not know the name.
 func (e *Entry) Location() *time.Location {
-	if loc, err := time.LoadLocation(e.Zone); err == nil {
+	if loc, err := civil.LoadZone(e.Zone); err == nil {
 		return loc
 	}
 	return time.FixedZone(e.Zone, e.Offset*60)

@@ -158,7 +158,7 @@ func (n *Night) clocks(key string) []time.Time {
 		if json.Unmarshal(f.Value, &v) != nil {
 			continue
 		}
-		if loc, err := time.LoadLocation(v.Zone); err == nil {
+		if loc, err := civil.LoadZone(v.Zone); err == nil {
 			out = append(out, civil.AtNight(n.Date, v.At, loc))
 		}
 	}

@@ -20,6 +20,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	data "nightkeep/testdata/demo"
 )
 
@@ -36,6 +37,7 @@ func (c *Clock) Set(t time.Time) { c.offset.Store(int64(time.Until(t))) }
 type Scenario struct {
 	Practice care.Practice `json:"practice"`
 	Staff    []care.Person `json:"staff"`
+	Rota     escalate.Rota `json:"rota"`
 	Wearers  []Wearer      `json:"-"`
 }
 

@@ -86,6 +86,12 @@ func (p *Player) seedPractice() error {
 		if err := tx.PutPractice(p.scenario.Practice); err != nil {
 			return err
 		}
+		if err := p.scenario.Rota.Check(); err != nil {
+			return err
+		}
+		if err := tx.SetSetting("rota", p.scenario.Rota); err != nil {
+			return err
+		}
 		for _, s := range p.scenario.Staff {
 			if err := tx.PutPerson(s); err != nil {
 				return err
@@ -213,8 +219,10 @@ func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil
 	if err != nil {
 		return err
 	}
-	_, err = tx.PutPlan(id, p.scenario.Staff[0].ID, raw)
-	return err
+	if _, err = tx.PutPlan(id, p.scenario.Staff[0].ID, raw); err != nil {
+		return err
+	}
+	return tx.SetDue(id, tx.Now)
 }
 
 func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) error {

@@ -268,7 +268,7 @@ func (n *nightStory) careBody(removal civil.Clock) map[string]any {
 }
 
 func mustZone(name string) *time.Location {
-	loc, err := time.LoadLocation(name)
+	loc, err := civil.LoadZone(name)
 	if err != nil {
 		panic(err) // the scenario is ours and tested
 	}

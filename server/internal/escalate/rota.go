@@ -44,7 +44,7 @@ type Gap struct {
 // Check returns a [care.Invalid] error about the first thing that is not well
 // formed. Gaps are no error: they are shown, and fall to the owner.
 func (r Rota) Check() error {
-	if _, err := time.LoadLocation(r.Zone); err != nil || r.Zone == "" {
+	if _, err := civil.LoadZone(r.Zone); err != nil || r.Zone == "" {
 		return care.Refuse("bad-zone", "zone", "zone %q: want an IANA name such as Europe/Berlin", r.Zone)
 	}
 	for _, s := range r.Slots {
@@ -180,7 +180,7 @@ func edges(r Rota, c care.Contacts, from civil.Date, days int) []time.Time {
 
 // zone returns a location, or UTC for a name that does not exist.
 func zone(name string) *time.Location {
-	loc, err := time.LoadLocation(name)
+	loc, err := civil.LoadZone(name)
 	if err != nil {
 		return time.UTC
 	}

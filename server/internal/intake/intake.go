@@ -100,19 +100,24 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	return reply, in.seen(caller, reply.Now, len(list) > 0)
 }
 
-// take stores a request's entries inside one transaction.
+// take stores a request's entries inside one transaction. The rules about the
+// record are evaluated once before the first entry of each wearer and once
+// after the last one.
 func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) ([]Verdict, bool, error) {
 	skew := skewOf(req.Now, tx.Now)
 	verdicts := make([]Verdict, 0, len(list))
-	raised := false
 	members := membership{tx: tx, family: caller.Person.Family}
+	watch := watch{tx: tx, family: caller.Person.Family, before: map[care.WearerID]map[string]bool{}, last: map[care.WearerID]*care.Entry{}}
 	for i := range list {
 		p := list[i] // a copy: the transaction may run again
-		v, r, err := in.takeOne(tx, caller, members, &p, skew)
+		v, err := in.takeOne(tx, caller, members, &p, skew, &watch)
 		if err != nil {
 			return nil, false, err
 		}
-		verdicts, raised = append(verdicts, v), raised || r
+		verdicts = append(verdicts, v)
+	}
+	if err := watch.end(); err != nil {
+		return nil, false, err
 	}
 	if skew != caller.Device.SkewMS || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
 		d := caller.Device
@@ -121,10 +126,10 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 			return nil, false, err
 		}
 	}
-	return verdicts, raised, nil
+	return verdicts, watch.raised, nil
 }
 
-func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *parsed, skew int64) (Verdict, bool, error) {
+func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *parsed, skew int64, w *watch) (Verdict, error) {
 	e := &p.entry
 	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
@@ -136,34 +141,32 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *pa
 	switch {
 	case care.Held(err):
 		v.refuse("held", err)
-		return v, false, tx.Hold(caller.Person.Family, e, p.raw)
+		return v, tx.Hold(caller.Person.Family, e, p.raw)
 	case err != nil:
 		v.refuse("refused", err)
 		if e.Device == caller.Device.ID && e.DSeq > 0 {
-			return v, false, tx.Refused(e.Device, e.DSeq)
+			return v, tx.Refused(e.Device, e.DSeq)
 		}
-		return v, false, nil
+		return v, nil
 	}
 	e.SkewMS = skew
-	before, err := firedBefore(tx, e)
-	if err != nil {
-		return v, false, err
+	if err := w.begin(e); err != nil {
+		return v, err
 	}
 	stored, err := tx.Append(caller.Person.Family, e)
 	if err != nil {
-		return v, false, err
+		return v, err
 	}
 	switch stored {
 	case store.Duplicate:
 		v.Verdict = "duplicate"
-		return v, false, nil
+		return v, nil
 	case store.Taken:
 		v.refuse("refused", care.Errorf(care.Conflict, "id-taken",
 			"another entry with this id is already stored; this one is kept aside and not counted, please write it again"))
-		return v, false, nil
+		return v, nil
 	}
-	raised, err := raise(tx, caller.Person.Family, e, before)
-	return v, raised, err
+	return v, w.added(e)
 }
 
 func (v *Verdict) refuse(verdict string, err error) {

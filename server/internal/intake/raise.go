@@ -23,51 +23,67 @@ const NotAssessed = "not-assessed"
 // longest window, and the baseline of evening sight before it.
 const recordNights = 45
 
-// raise evaluates the rules after an entry was appended, and opens or changes
-// alerts. It reports whether anything changed.
-func raise(tx *store.Tx, family care.FamilyID, e *care.Entry, before map[string]bool) (bool, error) {
-	if e.Kind == care.Symptoms {
-		if changed, err := raiseSymptoms(tx, family, e); err != nil || changed {
-			return changed, err
-		}
+// watch follows one request: what held before it, and what holds after.
+type watch struct {
+	tx     *store.Tx
+	family care.FamilyID
+	before map[care.WearerID]map[string]bool // rules about the record that held
+	last   map[care.WearerID]*care.Entry     // newest entry that can change one
+	raised bool
+}
+
+// begin notes what holds before the first entry of a wearer is appended.
+func (w *watch) begin(e *care.Entry) error {
+	if _, done := w.before[e.Wearer]; done || !touchesRecord(e.Kind) {
+		return nil
 	}
-	if !touchesRecord(e.Kind) {
-		return false, nil
+	list, err := recordFindings(w.tx, e.Wearer)
+	held := map[string]bool{}
+	for _, f := range list {
+		held[f.Rule] = true
 	}
-	after, err := recordFindings(tx, e.Wearer)
-	if err != nil {
-		return false, err
+	w.before[e.Wearer] = held
+	return err
+}
+
+// added evaluates a symptom report at once, and notes other entries for end.
+func (w *watch) added(e *care.Entry) error {
+	if touchesRecord(e.Kind) {
+		w.last[e.Wearer] = e
 	}
-	changed := false
-	for _, f := range after {
-		if before[f.Rule] {
-			continue // it held before this entry, and somebody was told then
-		}
-		err := apply(tx, family, e, f.Rule, f.Level, "", time.Time{}, func(a escalate.Alert) bool { return a.Rule == f.Rule })
+	if e.Kind != care.Symptoms {
+		return nil
+	}
+	changed, err := raiseSymptoms(w.tx, w.family, e)
+	w.raised = w.raised || changed
+	return err
+}
+
+// end raises what the request made true about the record. A rule that held
+// before it was told then.
+func (w *watch) end() error {
+	for wearer, e := range w.last {
+		after, err := recordFindings(w.tx, wearer)
 		if err != nil {
-			return false, err
+			return err
 		}
-		changed = true
+		for _, f := range after {
+			if w.before[wearer][f.Rule] {
+				continue
+			}
+			err := apply(w.tx, w.family, e, f.Rule, f.Level, "", time.Time{}, false, func(a escalate.Alert) bool { return a.Rule == f.Rule })
+			if err != nil {
+				return err
+			}
+			w.raised = true
+		}
 	}
-	return changed, nil
+	return nil
 }
 
 // touchesRecord reports whether an entry can change a rule about the record.
 func touchesRecord(k care.EntryKind) bool {
 	return k != care.Note && k != care.PlanAck && k != care.Supply && k != care.AcuityRun
-}
-
-// firedBefore returns the rules about the record that hold already.
-func firedBefore(tx *store.Tx, e *care.Entry) (map[string]bool, error) {
-	if !touchesRecord(e.Kind) {
-		return nil, nil
-	}
-	list, err := recordFindings(tx, e.Wearer)
-	out := map[string]bool{}
-	for _, f := range list {
-		out[f.Rule] = true
-	}
-	return out, err
 }
 
 // recordFindings evaluates the rules about the record for a wearer now, and
@@ -78,7 +94,7 @@ func recordFindings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
 	if err != nil {
 		return nil, err
 	}
-	loc, err := time.LoadLocation(plan.Zone)
+	loc, err := civil.LoadZone(plan.Zone)
 	if err != nil {
 		loc = time.UTC
 	}
@@ -144,7 +160,43 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	if level < alerts.Routine {
 		return improved(tx, e, same)
 	}
-	return true, apply(tx, family, e, rule, level, eye, r.Began, same)
+	grown, err := newSigns(tx, e, out, same)
+	if err != nil {
+		return false, err
+	}
+	return true, apply(tx, family, e, rule, level, eye, r.Began, grown, same)
+}
+
+// newSigns reports whether a report fires a rule that no earlier report of the
+// live episode fired: more signs at the same level are a worsening too.
+func newSigns(tx *store.Tx, e *care.Entry, out alerts.Outcome, same func(escalate.Alert) bool) (bool, error) {
+	have, err := tx.WearerAlerts(e.Wearer)
+	if err != nil {
+		return false, err
+	}
+	known := map[string]bool{}
+	for _, a := range have {
+		if !same(a) || !a.Live() {
+			continue
+		}
+		for _, ev := range a.History {
+			before, err := tx.Entry(ev.Entry)
+			if err != nil || before.ID == e.ID {
+				continue // an event without an entry
+			}
+			if r, err := report(&before); err == nil {
+				for _, f := range alerts.Default().Triage(r).Findings {
+					known[f.Rule+f.Eye] = known[f.Rule+f.Eye] || f.State == alerts.Fired
+				}
+			}
+		}
+	}
+	for _, f := range out.Findings {
+		if f.State == alerts.Fired && f.Level >= alerts.Routine && !known[f.Rule+f.Eye] {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 // worstOf returns the first rule of the outcome's level that fired, and the
@@ -165,7 +217,7 @@ func worstOf(out alerts.Outcome) (rule, eye string) {
 
 // apply raises an alert: the one of the same episode when there is one, else
 // a new one.
-func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, level alerts.Level, eye string, began time.Time, same func(escalate.Alert) bool) error {
+func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, level alerts.Level, eye string, began time.Time, grown bool, same func(escalate.Alert) bool) error {
 	have, err := tx.WearerAlerts(e.Wearer)
 	if err != nil {
 		return err
@@ -180,6 +232,9 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, level
 	a := escalate.Alert{ID: care.AlertID(access.NewID()), Wearer: e.Wearer, Family: family, Rule: rule}
 	if i := slices.IndexFunc(have, func(x escalate.Alert) bool { return same(x) && x.Continues(tx.Now) }); i >= 0 {
 		a = have[i]
+		if grown {
+			event.Kind = escalate.Worsened
+		}
 		if event.Level.Worse(a.Level) {
 			a.Rule = rule
 		}

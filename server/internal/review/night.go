@@ -42,7 +42,7 @@ func (l locations) get(name string) *time.Location {
 	if loc := l[name]; loc != nil {
 		return loc
 	}
-	loc, err := time.LoadLocation(name)
+	loc, err := civil.LoadZone(name)
 	if err != nil {
 		loc = time.UTC
 	}

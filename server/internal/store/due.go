@@ -30,6 +30,15 @@ func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
 	return index.Put(key(at, string(w)), nil)
 }
 
+// touch lets the next tick look at a wearer again, because the log changed. A
+// wearer without a plan is not in the index and stays out.
+func (tx *Tx) touch(w care.WearerID) error {
+	if tx.bolt.Bucket([]byte("due_at")).Get([]byte(w)) == nil {
+		return nil
+	}
+	return tx.SetDue(w, tx.Now)
+}
+
 // DueBy returns up to limit wearers whose instant is at or before now,
 // earliest first.
 func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {

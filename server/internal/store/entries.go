@@ -60,6 +60,9 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil {
 		return 0, err
 	}
+	if err := tx.touch(e.Wearer); err != nil {
+		return 0, err
+	}
 	return Added, tx.refoldAround(e)
 }
 

@@ -72,7 +72,7 @@ func practiceToday(tx *store.Tx) (civil.Date, *time.Location, error) {
 	if err != nil {
 		return civil.Date{}, nil, err
 	}
-	loc, err := time.LoadLocation(p.Zone)
+	loc, err := civil.LoadZone(p.Zone)
 	if err != nil {
 		loc = time.UTC
 	}
@@ -240,7 +240,7 @@ func (n *newFamily) check() error {
 			return care.Refuse("bad-field", f.field, "want 1 to 80 characters")
 		}
 	}
-	if _, err := time.LoadLocation(n.Zone); err != nil || n.Zone == "" {
+	if _, err := civil.LoadZone(n.Zone); err != nil || n.Zone == "" {
 		return care.Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
 	}
 	if n.Wearer.Birth != "" {

@@ -132,5 +132,8 @@ func storePlan(tx *store.Tx, w care.Wearer, by care.PersonID, d planDoc) (planDo
 		return d, err
 	}
 	d.Version, d.ChangedBy, d.ChangedAt = r.Version, name(tx, by), &r.At
+	if err := tx.SetDue(w.ID, tx.Now); err != nil {
+		return d, err
+	}
 	return d, tx.Note(by, "stored plan", string(w.ID))
 }
