@@ -47,6 +47,7 @@ import { loadWords } from './text/text.js';
  * @property {Alert[]} alerts
  * @property {SyncState} sync
  * @property {number|null} heard when the server last answered, Unix ms
+ * @property {number} skew the server's clock minus this phone's at the last answer, ms
  * @property {Trouble} trouble
  * @property {{ids: string[], key: string}|null} saved the last thing done, for undo
  * @property {number} now Unix ms, kept fresh while the screen is on
@@ -63,7 +64,7 @@ export async function createApp(words) {
   /** @type {State} */
   const state = {
     phase: 'loading', why: '', words, me: null, family: null, wearer: '', records: new Map(), nights: new Map(), alerts: [],
-    sync: { phase: 'idle', next: null, fault: '' }, heard: null, trouble: '', saved: null, now: Date.now(),
+    sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble: '', saved: null, now: Date.now(),
     zone: new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC', update: false, persisted: false,
   };
   /** @type {Set<() => void>} */
@@ -73,11 +74,12 @@ export async function createApp(words) {
   const log = openLog(store, { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
 
   const reload = async () => {
-    const [records, alerts, heard] = await Promise.all([log.records(), log.get('alerts', /** @type {Alert[]} */ ([])), log.get('heard', /** @type {number|null} */ (null))]);
+    const [records, alerts, heard, skew] = await Promise.all([log.records(), log.get('alerts', /** @type {Alert[]} */ ([])), log.get('heard', /** @type {number|null} */ (null)), log.get('skew', 0)]);
     state.records = new Map(records.map((r) => [r.id, r]));
     state.nights = fold(records.filter((r) => r.state !== 'discarded').map((r) => r.entry));
     state.alerts = alerts;
     state.heard = heard;
+    state.skew = skew;
     state.now = Date.now();
     changed();
   };

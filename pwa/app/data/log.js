@@ -122,6 +122,7 @@ export function openLog(store, world) {
       await done(meta.put(Math.max(dseq, reply.watermark ?? 0, ...own), 'dseq'));
       await done(meta.put(reply.alerts ?? [], 'alerts'));
       await done(meta.put(world.now(), 'heard'));
+      await done(meta.put((Date.parse(reply.now) || world.now()) - world.now(), 'skew'));
     });
     return matches ? 'ok' : 'again';
   };

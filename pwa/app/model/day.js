@@ -43,7 +43,13 @@ export function tasks(s) {
   const time = wallAt(s.now, s.zone).clock;
   const morning = time < '12:00';
   const ended = morning ? night : addDays(night, -1);
-  const list = [...morningTasks(s, ended, morning, time), ...(morning ? [] : eveningTasks(s, night, time))];
+  const before = morningTasks(s, ended, morning, time);
+  const tonight = morning ? [] : eveningTasks(s, night, time);
+  const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;
+  // A night that was not logged can wait; lenses that are still in cannot.
+  const late = before.filter((t) => t.kind === 'missed');
+  const list = [...before.filter((t) => t.kind !== 'missed'), ...tonight, ...late];
+  if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, time, morning));
   const [main, ...also] = list;
   return { night, main: main ?? resting(s, night, time, morning), also };
 }

@@ -27,7 +27,7 @@ export const en = {
   'now.soak.title': 'Not ready yet', 'now.soak.lead': 'The lenses are still soaking. Ready at {time}. Never shorten the soak.', 'now.soak.skip': 'Leave them out tonight',
   'now.soak.unknown': 'It is not logged when the case was closed. Put the lenses in only if the soak time on the label is over.',
   'now.other': 'Something was different', 'now.also': 'Also today',
-  'what.in': 'lenses in', 'what.out': 'lenses out', 'what.care': 'cleaning', 'what.evening': 'evening sight',
+  'now.more': 'Log something else', 'what.in': 'lenses in', 'what.out': 'lenses out', 'what.care': 'cleaning', 'what.evening': 'evening sight',
 
   'usual.in': 'Is this right?', 'usual.out': 'Is this right?', 'usual.care': 'Is this right?',
   'usual.yes': 'Yes, save', 'usual.line.in': 'Both lenses in at {time}', 'usual.line.in-one': 'Lens in at {time}: {eye}', 'usual.line.hands': 'Hands washed with soap and dried',
@@ -76,7 +76,7 @@ export const en = {
 
   'advice.title': 'What to do', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
-  'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from', 'saved-report': 'Saved on this phone',
+  'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from', 'saved-report': 'Saved on this phone',
   'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.', 'delivery.open': 'At the clinic since {time}. Nobody has seen it yet.', 'delivery.late': 'Not seen for over an hour. Call now; do not wait for the app.',
   'delivery.seen': 'Seen by {name} at {time}.', 'delivery.closed': 'Closed by the clinic on {time}.', 'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',

@@ -4,7 +4,7 @@ import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
 import { answers, tel } from '../model/contacts.js';
-import { delivery, outcome, written } from '../model/report.js';
+import { delivery, outcome, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
 import { sourceOf } from '../text/text.js';
 
@@ -31,7 +31,7 @@ export function Advice({ app, arg }) {
     h(DeliveryState, { app, id: arg }),
     h(Card, { title: t('advice.doing') }, h('ol', { class: 'do' }, out.actions.map((a) => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))))),
     !severe && h(CallFirst, { s, out }),
-    h(Because, { s, out }),
+    h(Because, { s, e: r.entry, out }),
     h(Notice, { kind: 'urgent' }, out.cautions.filter((c) => c !== 'caution.unknown').map((c) => h('p', { key: c }, med(c)))),
     !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
     h(Answers, { s, e: r.entry }),
@@ -68,7 +68,7 @@ function DeliveryState({ app, id }) {
   const { t } = s.words;
   const r = s.records.get(id);
   if (!r) return null;
-  const d = delivery(r, s.alerts, s.now);
+  const d = delivery(r, s.alerts, s.now + s.skew);
   const today = new Intl.DateTimeFormat('en-CA', { timeZone: s.zone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(s.now);
   const time = d.at ? s.words.moment(d.at, s.zone, today) : '';
   const c = s.family?.contacts;
@@ -80,16 +80,28 @@ function DeliveryState({ app, id }) {
     d.kind !== 'good' && h('p', { class: 'small' }, t('delivery.nowatch')));
 }
 
-/** @param {{s: State, out: Outcome}} props */
-function Because({ s, out }) {
+/** @param {{s: State, e: Entry, out: Outcome}} props */
+function Because({ s, e, out }) {
   const { t, med } = s.words;
-  const name = (/** @type {{family: string, eye: string}} */ f) => `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`;
   const fired = out.findings.filter((f) => f.state === 'fired');
-  const unknown = out.findings.filter((f) => f.state === 'unknown');
+  const open = unanswered(e);
   return h(Card, { title: fired.length ? t('advice.found') : undefined },
-    fired.length > 0 && h('ul', null, fired.map((f) => h('li', { key: f.rule + f.eye }, name(f)))),
-    unknown.length > 0 && h('div', null, h('p', null, med('caution.unknown')), h('ul', { class: 'quiet' }, unknown.map((f) => h('li', { key: f.rule + f.eye }, name(f))))),
+    fired.length > 0 && h('ul', null, fired.map((f) => h('li', { key: f.rule + f.eye }, `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))),
+    open.length > 0 && h('div', { 'data-test': 'unanswered' }, h('p', null, med('caution.unknown')), h('ul', { class: 'quiet' }, open.map(({ eye, sign }) => h('li', { key: eye + sign },
+      `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`)))),
     h(More, { title: t('advice.sources') }, h('ul', { class: 'small' }, out.actions.filter((a) => sourceOf(`action.${a}`)).map((a) => h('li', { key: a }, sourceOf(`action.${a}`))))));
+}
+
+/**
+ * What was not answered: an eye that was not checked at all is one line.
+ * @param {Entry} e
+ * @returns {{eye: string, sign: string}[]}
+ */
+function unanswered(e) {
+  const signs = [...RULES.symptoms.values()];
+  const eyes = ['right', 'left'].flatMap((eye) => (e.body[eye]
+    ? signs.filter((d) => d.scope === 'eye' && !(d.name in e.body[eye])).map((d) => ({ eye, sign: d.name })) : [{ eye, sign: '' }]));
+  return [...eyes, ...signs.filter((d) => d.scope === 'report' && !(d.name in e.body)).map((d) => ({ eye: '', sign: d.name }))];
 }
 
 /** @param {{s: State, e: Entry}} props */

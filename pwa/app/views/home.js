@@ -6,7 +6,7 @@ import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
 import { holding, sceneOf, tonight, wearerOf } from '../app.js';
 import { art, marks } from '../draw.js';
-import { glance, soak, tasks, upcoming } from '../model/day.js';
+import { facts, glance, soak, tasks, upcoming } from '../model/day.js';
 import { link } from '../route.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
@@ -32,6 +32,7 @@ export function Home({ app }) {
     h('div', { class: 'stack', key: 'now' },
       h(Now, { app, task: main, key: `${main.kind}${main.night}` }),
       also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
+      h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
       h(PlanNews, { app })),
     h('div', { class: 'stack', key: 'log' },
       h(Fortnight, { app }),
@@ -87,6 +88,29 @@ function Actions({ app, task, setOpen }) {
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
       : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')));
+}
+
+/**
+ * What can be logged at any time, whatever the hour: the parts of the routine
+ * that the screen does not already offer.
+ * @param {{app: App, shown: TaskKind[]}} props
+ */
+function Anytime({ app, shown }) {
+  const s = app.state;
+  const { t } = s.words;
+  const last = lastNight(app);
+  /** @type {Task[]} */
+  const rest = [{ kind: 'in', night: tonight(s) }, { kind: 'out', night: last }, { kind: 'care', night: last }, { kind: 'evening', night: tonight(s) }];
+  const offered = rest.filter((x) => !shown.includes(x.kind) && !(x.kind === 'out' && shown.includes('asleep')) && !(x.kind === 'in' && shown.includes('hold')));
+  return h('details', { class: 'card' }, h('summary', { class: 'summary', 'data-test': 'anytime' }, t('now.more')),
+    h('div', { class: 'stack' }, offered.map((x) => h(Also, { app, task: x, key: x.kind })), h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add'))));
+}
+
+/** The night whose lenses came out last, or are in now. @param {App} app */
+function lastNight(app) {
+  const now = tonight(app.state);
+  const f = facts(app.state.nights.get(`${app.state.wearer}/${now}`));
+  return f.inserted || f.removed ? now : addDays(now, -1);
 }
 
 /** The eyes that wear a lens in the night of a removal. @param {App} app @param {Task} task */
