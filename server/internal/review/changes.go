@@ -7,6 +7,7 @@ const (
 	shareStep = 0.10 // of a share
 	hoursStep = 0.5  // hours
 	sightStep = 0.5  // grades of 5
+	leastSeen = 7    // nights answered, or evenings, on either side
 )
 
 // changes compares the range with the stretch of as many nights before it.
@@ -26,7 +27,7 @@ func changes(sum *Summary, s *state) []Change {
 	rows := rowsOf(before)
 	add := func(what, was, is, text string) { out = append(out, Change{what, was, is, text}) }
 	compare := func(what string, was, is Share) {
-		if was.Answered() == 0 || is.Answered() == 0 || was.Share-is.Share < shareStep && is.Share-was.Share < shareStep {
+		if was.Answered() < leastSeen || is.Answered() < leastSeen || was.Share-is.Share < shareStep && is.Share-was.Share < shareStep {
 			return
 		}
 		add(what, was.of(), is.of(), fmt.Sprintf("%s %s from %d %% to %d %%", what, direction(was.Share, is.Share), was.percent(), is.percent()))
@@ -37,7 +38,7 @@ func changes(sum *Summary, s *state) []Change {
 		compare(care[i].Title, care[i].Share, sum.Care[i].Share)
 	}
 	compare("Nights with every care item done", all, sum.AllCare)
-	if was, is := hoursSpread(rows), sum.Hours; was.N > 0 && is.N > 0 && (was.Median-is.Median >= hoursStep || is.Median-was.Median >= hoursStep) {
+	if was, is := hoursSpread(rows), sum.Hours; was.N >= leastSeen && is.N >= leastSeen && (was.Median-is.Median >= hoursStep || is.Median-was.Median >= hoursStep) {
 		add("Hours in lenses", fmt.Sprintf("%.1f h", was.Median), fmt.Sprintf("%.1f h", is.Median),
 			fmt.Sprintf("Hours in lenses %s from %.1f to %.1f", direction(was.Median, is.Median), was.Median, is.Median))
 	}
@@ -49,7 +50,7 @@ func changes(sum *Summary, s *state) []Change {
 			}
 		}
 	}
-	if was, is := middle(sight), middle(sum.Sight); len(sight) > 2 && len(sum.Sight) > 2 && (was-is >= sightStep || is-was >= sightStep) {
+	if was, is := middle(sight), middle(sum.Sight); len(sight) >= leastSeen && len(sum.Sight) >= leastSeen && (was-is >= sightStep || is-was >= sightStep) {
 		add("Evening sight", fmt.Sprintf("%.1f of 5", was), fmt.Sprintf("%.1f of 5", is),
 			fmt.Sprintf("Evening sight %s from %.1f to %.1f of 5", direction(was, is), was, is))
 	}

@@ -2,6 +2,7 @@ package review
 
 import (
 	"encoding/json"
+	"slices"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -117,11 +118,34 @@ func (n night) careDue(items []careItem) bool {
 	return false
 }
 
+// tally counts the answers to one care item.
+type tally struct{ done, not, unknown int }
+
+// anyAnswered reports whether care was logged at all.
+func anyAnswered(per []tally) bool {
+	return slices.ContainsFunc(per, func(t tally) bool { return t.done+t.not > 0 })
+}
+
+// neverAnswered returns the titles of items without any answer, when others
+// have some.
+func neverAnswered(rows []CareRow) []string {
+	var out []string
+	for _, r := range rows {
+		if r.Share.Answered() == 0 {
+			out = append(out, r.Title)
+		}
+	}
+	if len(out) == len(rows) {
+		return nil
+	}
+	return out
+}
+
 // careFigures returns each item's share and the share of nights with every
 // item done. A night with an item left out is settled, one with an item not
-// answered is unknown.
+// answered is unknown. An item nobody answered on any night was not asked for
+// and has no part in the second figure; see [neverAnswered].
 func careFigures(nights []night, items []careItem) ([]CareRow, Share) {
-	type tally struct{ done, not, unknown int }
 	per := make([]tally, len(items))
 	rows := make([]CareRow, len(items))
 	var all tally
@@ -141,14 +165,20 @@ func careFigures(nights []night, items []careItem) ([]CareRow, Share) {
 			rows[i].Good = "no"
 		}
 	}
+	nights = slices.DeleteFunc(slices.Clone(nights), func(n night) bool { return !n.careDue(items) })
 	for _, n := range nights {
-		if !n.careDue(items) {
-			continue
+		for i, c := range items {
+			add(&per[i], c.answerOf(n.log))
 		}
+	}
+	some := anyAnswered(per)
+	for _, n := range nights {
 		whole := done
 		for i, c := range items {
 			a := c.answerOf(n.log)
-			add(&per[i], a)
+			if some && per[i].done+per[i].not == 0 {
+				continue
+			}
 			if a == notDone {
 				rows[i].Nights = append(rows[i].Nights, n.row.Night)
 			}

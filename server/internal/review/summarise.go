@@ -298,6 +298,9 @@ func (s *state) cannotTell(sum *Summary) {
 	if sum.Counts.NoHours > 0 {
 		say(plural(sum.Counts.NoHours, "night has", "nights have") + " no usable insertion and removal time: worn, but for how long is not known.")
 	}
+	if left := neverAnswered(sum.Care); len(left) > 0 {
+		say("Never answered in this range, so left out of “every item done”: " + strings.ToLower(strings.Join(left, "; ")) + ".")
+	}
 	if len(sum.Sight) < 4 {
 		say("There are fewer than 4 evening sight reports: no trend is drawn.")
 	}

@@ -137,15 +137,20 @@ func TestUnloggedNightsAreUnknown(t *testing.T) {
 }
 
 // One night with an item left out is settled as "not every item", even when
-// others were not answered; with only unanswered ones it stays unknown.
+// others were not answered; with only unanswered ones it stays unknown. What
+// was never answered on any night has no part, and that is said.
 func TestCompositeOfPartAnswers(t *testing.T) {
 	t.Parallel()
 	d := newDiary(t)
 	d.write("2026-10-01", "care", `{"rub":false}`, "")
 	d.write("2026-10-02", "care", `{"rub":true,"hand_wash":true}`, "")
-	sum := review.Summarise(d.over("2026-10-01", "2026-10-03", plan("2026-01-01")))
-	if a := sum.AllCare; a.Done != 0 || a.NotDone != 1 || a.Unknown != 1 {
-		t.Errorf("got %+v, want one not done and one unknown", a)
+	d.write("2026-10-03", "care", `{"hand_wash":true,"rub":true,"rinse":"solution"}`, "")
+	sum := review.Summarise(d.over("2026-10-01", "2026-10-04", plan("2026-01-01")))
+	if a := sum.AllCare; a.Done != 1 || a.NotDone != 1 || a.Unknown != 1 {
+		t.Errorf("got %+v, want one done, one not done and one unknown", a)
+	}
+	if said := strings.Join(sum.CannotTell, " "); !strings.Contains(said, "case wiped") || strings.Contains(said, "lenses rubbed") {
+		t.Errorf("what was never answered must be said, and only that: %q", said)
 	}
 }
 
