@@ -34,7 +34,7 @@ type watch struct {
 
 // begin notes what holds before the first entry of a wearer is appended.
 func (w *watch) begin(e *care.Entry) error {
-	if _, done := w.before[e.Wearer]; done || !touchesRecord(e.Kind) {
+	if _, done := w.before[e.Wearer]; done || !mayRaise(e) {
 		return nil
 	}
 	list, err := recordFindings(w.tx, e.Wearer)
@@ -48,7 +48,7 @@ func (w *watch) begin(e *care.Entry) error {
 
 // added evaluates a symptom report at once, and notes other entries for end.
 func (w *watch) added(e *care.Entry) error {
-	if touchesRecord(e.Kind) {
+	if mayRaise(e) {
 		w.last[e.Wearer] = e
 	}
 	if e.Kind != care.Symptoms {
@@ -81,9 +81,35 @@ func (w *watch) end() error {
 	return nil
 }
 
-// touchesRecord reports whether an entry can change a rule about the record.
-func touchesRecord(k care.EntryKind) bool {
-	return k != care.Note && k != care.PlanAck && k != care.Supply && k != care.AcuityRun
+// mayRaise reports whether an entry can make a rule about the record hold that
+// is urgent or worse. Those rules look at [UrgentSigns] only, which a test
+// holds against the table; most entries of a night cannot change them.
+func mayRaise(e *care.Entry) bool {
+	if len(e.Supersedes) > 0 {
+		return true
+	}
+	switch e.Kind {
+	case care.Morning, care.Symptoms, care.Retraction:
+		return true
+	case care.Care, care.EveningSight:
+		var b struct {
+			TapWater     bool   `json:"tap_water"`
+			WaterContact bool   `json:"water_contact"`
+			Rinse        string `json:"rinse"`
+			Halos        string `json:"halos"`
+		}
+		if json.Unmarshal(e.Body, &b) != nil {
+			return true
+		}
+		return b.TapWater || b.WaterContact || b.Rinse == "tap-water" || b.Halos != "" && b.Halos != "none"
+	}
+	return false
+}
+
+// UrgentSigns returns the signs of nights and facts that rules about the
+// record look at when they are urgent or worse.
+func UrgentSigns() []alerts.Sign {
+	return []alerts.Sign{"comfort", "halos", "redness", "stuck", "symptoms_last_14", "water_contact_days_ago"}
 }
 
 // recordFindings evaluates the rules about the record for a wearer now, and
