@@ -3,7 +3,6 @@ package store
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -119,67 +118,6 @@ func (tx *Tx) Subscription(d care.DeviceID) (Subscription, error) {
 // DropSubscription forgets the device's subscription.
 func (tx *Tx) DropSubscription(d care.DeviceID) error {
 	return subscriptions.delete(tx, []byte(d))
-}
-
-// Audit is one line of the audit log. Each holds the hash of the one before,
-// so that a line cannot be changed or taken out unseen.
-type Audit struct {
-	Seq    uint64        `json:"seq"`
-	At     time.Time     `json:"at"`
-	Who    care.PersonID `json:"who"`
-	Did    string        `json:"did"`
-	What   string        `json:"what"` // an id, never a name or a clinical word
-	Before string        `json:"before"`
-	Hash   string        `json:"hash"`
-}
-
-// digest is SHA-256 over the line's JSON with an empty hash.
-func (a Audit) digest() string {
-	a.Hash = ""
-	raw, err := json.Marshal(a)
-	if err != nil {
-		panic(err) // plain fields always marshal
-	}
-	sum := sha256.Sum256(raw)
-	return hex.EncodeToString(sum[:])
-}
-
-var audit = table[Audit]{"audit"}
-
-// Note appends a line to the audit log.
-func (tx *Tx) Note(who care.PersonID, did, what string) error {
-	a := Audit{Seq: 1, At: tx.Now, Who: who, Did: did, What: what}
-	if _, raw := audit.bucket(tx).Cursor().Last(); raw != nil {
-		var last Audit
-		if err := json.Unmarshal(raw, &last); err != nil {
-			return err
-		}
-		a.Seq, a.Before = last.Seq+1, last.Hash
-	}
-	a.Hash = a.digest()
-	return audit.put(tx, key(a.Seq), a)
-}
-
-// AuditLog returns up to n lines from seq on, and 0 or the number of the first
-// line that does not fit the chain among those read.
-func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err error) {
-	before := ""
-	if prev, e := audit.get(tx, key(seq-1)); e == nil {
-		before = prev.Hash
-	}
-	c := audit.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(seq)); k != nil && len(lines) < n; k, raw = c.Next() {
-		var a Audit
-		if err := json.Unmarshal(raw, &a); err != nil {
-			return lines, broken, err
-		}
-		if broken == 0 && (a.digest() != a.Hash || seq > 1 && a.Before != before || a.Seq == 1 && a.Before != "") {
-			broken = a.Seq
-		}
-		before, seq = a.Hash, a.Seq+1
-		lines = append(lines, a)
-	}
-	return lines, broken, nil
 }
 
 // SubscribedStaffDevices returns the clinic's devices that take notifications.

@@ -40,7 +40,8 @@ func (db *DB) Backup(path string) error {
 // Restore puts a verified copy of a backup in place of the data file at path,
 // which no process may have open, and starts a new epoch, so that devices
 // offer again what the backup does not hold. The file that was there is kept
-// beside it, and its name returned.
+// beside it, and its name returned; families erased from it are erased from the
+// restored file too.
 func Restore(backup, path string, now time.Time) (kept string, err error) {
 	faults, err := CheckFile(backup)
 	if err != nil {
@@ -65,7 +66,12 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err != nil {
 		return "", err
 	}
-	err = db.Update(func(tx *Tx) error { return tx.NewEpoch() })
+	err = db.Update(func(tx *Tx) error {
+		if _, err := tx.EraseAgain(stonesOf(path)); err != nil {
+			return err
+		}
+		return tx.NewEpoch()
+	})
 	if err := errors.Join(err, db.Close()); err != nil {
 		return "", err
 	}
@@ -76,6 +82,25 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 		}
 	}
 	return kept, os.Rename(tmp, path)
+}
+
+// stonesOf returns the tombstones of the file that a backup is about to
+// replace: a family erased since the backup stays erased. A file that cannot be
+// read has none.
+func stonesOf(path string) (stones []Tombstone) {
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		return nil
+	}
+	defer b.Close()
+	_ = b.View(func(tx *bbolt.Tx) error {
+		if tx.Bucket([]byte("tombstones")) == nil {
+			return nil // from before there were any
+		}
+		stones, err = (&Tx{bolt: tx}).Tombstones()
+		return err
+	})
+	return stones
 }
 
 // CheckFile opens a file read-only and returns every fault found; see
@@ -91,6 +116,10 @@ func CheckFile(path string) ([]error, error) {
 	defer b.Close()
 	var faults []error
 	err = b.View(func(tx *bbolt.Tx) error {
+		if have, err := layoutOf(tx); err != nil || have > 0 && have < Layout {
+			faults, err = checkOlder(tx, err)
+			return err
+		}
 		for _, name := range buckets {
 			if tx.Bucket([]byte(name)) == nil {
 				return fmt.Errorf("store: %s is not a Nightkeep data file: no bucket %s", path, name)
@@ -99,6 +128,30 @@ func CheckFile(path string) ([]error, error) {
 		faults = (&Tx{bolt: tx}).Check()
 		return nil
 	})
+	return faults, err
+}
+
+// checkOlder checks a file of an earlier layout by bringing a copy of it up to
+// date.
+func checkOlder(tx *bbolt.Tx, err error) (faults []error, _ error) {
+	if err != nil {
+		return nil, err
+	}
+	dir, err := os.MkdirTemp("", "nightkeep-check-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	path := filepath.Join(dir, "n.db")
+	if err := tx.CopyFile(path, 0o600); err != nil {
+		return nil, err
+	}
+	db, err := Open(path, time.Now)
+	if err != nil {
+		return nil, err
+	}
+	defer db.Close()
+	err = db.View(func(tx *Tx) error { faults = tx.Check(); return nil })
 	return faults, err
 }
 

@@ -42,11 +42,15 @@ import (
 //	fired          wearer|YYYY-MM-DD|key      -> ms
 //	followups      wearer|reason              -> FollowUp
 //	audit          u64 sequence               -> Audit, hash-chained
+//	consents       person|version             -> Consent
+//	passkeys       person|credential id       -> Passkey
+//	tombstones     tombstone                  -> Tombstone
 var buckets = []string{
 	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices",
 	"plans", "visits", "invitations", "credentials", "entries", "entry_ids", "device_seqs", "device_marks", "refs",
 	"night_entries", "nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
 	"subscriptions", "due", "due_at", "fired", "followups", "audit",
+	"consents", "passkeys", "tombstones",
 }
 
 var (

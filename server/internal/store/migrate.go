@@ -4,6 +4,8 @@ import (
 	"crypto/rand"
 	"encoding/json"
 	"fmt"
+	"strings"
+	"time"
 
 	"go.etcd.io/bbolt"
 
@@ -11,12 +13,13 @@ import (
 )
 
 // Layout is the number of the newest file layout this program writes.
-const Layout = 1
+const Layout = 2
 
 // migrations[i] brings a file from layout i to i+1, inside one transaction.
 // They are never edited once shipped; each has a fixture from before it.
 var migrations = []func(*bbolt.Tx) error{
 	createBuckets,
+	sealAudit,
 }
 
 func createBuckets(tx *bbolt.Tx) error {
@@ -28,6 +31,67 @@ func createBuckets(tx *bbolt.Tx) error {
 	return tx.Bucket([]byte("meta")).Put([]byte("epoch"), quote(rand.Text()))
 }
 
+// audit1 is a line of the audit log in layout 1: its hash is made over the ids
+// themselves.
+type audit1 struct {
+	Seq    uint64        `json:"seq"`
+	At     time.Time     `json:"at"`
+	Who    care.PersonID `json:"who"`
+	Did    string        `json:"did"`
+	What   string        `json:"what"`
+	Before string        `json:"before"`
+	Hash   string        `json:"hash"`
+}
+
+func (a audit1) digest() string {
+	a.Hash = ""
+	raw, err := json.Marshal(a)
+	if err != nil {
+		panic(err) // plain fields always marshal
+	}
+	return hexSum(raw)
+}
+
+// sealAudit brings layout 2: buckets for consents, passkeys and tombstones, and
+// an audit log from which ids can be taken out without breaking its chain. A
+// line that did not fit the old chain does not fit the new one either.
+func sealAudit(tx *bbolt.Tx) error {
+	for _, name := range []string{"consents", "passkeys", "tombstones"} {
+		if _, err := tx.CreateBucketIfNotExists([]byte(name)); err != nil {
+			return err
+		}
+	}
+	b := tx.Bucket([]byte("audit"))
+	var lines []audit1
+	err := b.ForEach(func(_, raw []byte) error {
+		var old audit1
+		lines = append(lines, old)
+		return json.Unmarshal(raw, &lines[len(lines)-1])
+	})
+	if err != nil {
+		return err
+	}
+	oldBefore, newBefore := "", ""
+	for _, old := range lines {
+		device, version, consented := strings.Cut(old.What, " consent ")
+		if consented {
+			if err := (&Tx{bolt: tx}).PutConsent(Consent{old.Who, care.DeviceID(device), version, old.At}); err != nil {
+				return err
+			}
+		}
+		line := Audit{Seq: old.Seq, At: old.At, Who: old.Who, Did: old.Did, What: device, Before: newBefore}
+		line.seal()
+		if old.digest() != old.Hash || old.Before != oldBefore {
+			line.Hash = "did not fit the chain in layout 1"
+		}
+		oldBefore, newBefore = old.Hash, line.Hash
+		if err := audit.put(&Tx{bolt: tx}, key(old.Seq), line); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func quote(s string) []byte {
 	raw, err := json.Marshal(s)
 	if err != nil {
@@ -36,20 +100,36 @@ func quote(s string) []byte {
 	return raw
 }
 
+// layoutOf returns the layout of a file, 0 for a new one.
+func layoutOf(tx *bbolt.Tx) (have int, err error) {
+	m := tx.Bucket([]byte("meta"))
+	if m == nil {
+		return 0, nil
+	}
+	if err := json.Unmarshal(m.Get([]byte("layout")), &have); err != nil {
+		return 0, fmt.Errorf("store: read layout: %w", err)
+	}
+	return have, nil
+}
+
 // migrate runs the missing steps in one transaction and refuses a file from a
-// later program.
+// later program. A file with data in it is copied beside itself first.
 func (db *DB) migrate() error {
+	have := 0
+	err := db.bolt.View(func(tx *bbolt.Tx) (err error) {
+		if have, err = layoutOf(tx); err != nil || have == 0 || have >= Layout {
+			return err
+		}
+		return tx.CopyFile(fmt.Sprintf("%s.layout-%d-%s", db.bolt.Path(), have, db.now().UTC().Format("20060102T150405Z")), 0o600)
+	})
+	if err != nil {
+		return fmt.Errorf("store: copy before the upgrade: %w", err)
+	}
+	if have > Layout {
+		return care.Errorf(care.Unavailable, "newer-layout",
+			"this data file has layout %d and this program reads up to %d; run the newer program, or restore the backup made before the upgrade", have, Layout)
+	}
 	return db.bolt.Update(func(tx *bbolt.Tx) error {
-		have := 0
-		if m := tx.Bucket([]byte("meta")); m != nil {
-			if err := json.Unmarshal(m.Get([]byte("layout")), &have); err != nil {
-				return fmt.Errorf("store: read layout: %w", err)
-			}
-		}
-		if have > Layout {
-			return care.Errorf(care.Unavailable, "newer-layout",
-				"this data file has layout %d and this program reads up to %d; run the newer program, or restore the backup made before the upgrade", have, Layout)
-		}
 		for i := have; i < Layout; i++ {
 			if err := migrations[i](tx); err != nil {
 				return fmt.Errorf("store: migrate to layout %d: %w", i+1, err)

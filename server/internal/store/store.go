@@ -33,16 +33,15 @@ type DB struct {
 	group group
 }
 
-// Open opens or creates the file and brings its layout up to date. now gives
-// the one time of each transaction. A second process on the same file gets an
-// [care.Unavailable] error after one second.
+// Open opens or creates the file and brings its layout up to date; after an
+// erasure it also writes the file anew, so that nothing is left in free pages.
+// now gives the one time of each transaction. A second process on the same file
+// gets an [care.Unavailable] error after one second.
 func Open(path string, now func() time.Time) (*DB, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("store: make folder: %w", err)
 	}
-	b, err := bbolt.Open(path, 0o600, &bbolt.Options{
-		Timeout: time.Second, InitialMmapSize: initialMmap, FreelistType: bbolt.FreelistMapType,
-	})
+	b, err := openFile(path)
 	if errors.Is(err, bbolt.ErrTimeout) {
 		return nil, &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process has the data file open: " + path, Err: err}
 	}
@@ -54,7 +53,17 @@ func Open(path string, now func() time.Time) (*DB, error) {
 		b.Close()
 		return nil, err
 	}
+	if err := db.compact(); err != nil {
+		db.bolt.Close()
+		return nil, err
+	}
 	return db, nil
+}
+
+func openFile(path string) (*bbolt.DB, error) {
+	return bbolt.Open(path, 0o600, &bbolt.Options{
+		Timeout: time.Second, InitialMmapSize: initialMmap, FreelistType: bbolt.FreelistMapType,
+	})
 }
 
 // Close waits for open transactions and closes the file.

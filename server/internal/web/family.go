@@ -38,6 +38,9 @@ func (c *call) join() error {
 	if name == "" || utf8.RuneCountInString(name) > 60 {
 		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters")
 	}
+	if len(req.Consent) > 20 {
+		return care.Refuse("bad-consent", "consent", "want the version of the consent text, at most 20 characters")
+	}
 	token := access.NewToken()
 	var reply joinReply
 	err := c.srv.DB.Update(func(tx *store.Tx) error {
@@ -54,8 +57,13 @@ func (c *call) join() error {
 		if err := tx.PutDevice(d); err != nil {
 			return err
 		}
-		if err := tx.Note(p.ID, "joined", string(d.ID)+" consent "+req.Consent); err != nil {
+		if err := tx.Note(p.ID, "joined", string(d.ID)); err != nil {
 			return err
+		}
+		if req.Consent != "" {
+			if err := tx.PutConsent(store.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
+				return err
+			}
 		}
 		return tx.PutCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
 	})

@@ -1,0 +1,120 @@
+package store_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+	"time"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/remind"
+	"nightkeep/server/internal/store"
+)
+
+// household is an invented family whose every id, name and text begins with
+// its own mark of 8 letters, so that what is left of it can be searched for.
+type household struct{ mark string }
+
+func (h household) id(kind string) string { return h.mark + "-" + kind }
+
+func (h household) entryID(n int) care.EntryID {
+	return care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%s%04d", h.mark, n))
+}
+
+func (h household) entry(n int, over func(*care.Entry)) *care.Entry {
+	return entry(n, func(e *care.Entry) {
+		e.ID, e.Wearer = h.entryID(n), care.WearerID(h.id("wearer"))
+		e.Device, e.Author = care.DeviceID(h.id("device")), care.PersonID(h.id("parent"))
+		e.HLC = fmt.Sprintf("1774734000%03d-0000", n)
+		if over != nil {
+			over(e)
+		}
+	})
+}
+
+// settle puts something of the household into every bucket that can hold
+// something of a family.
+func (h household) settle(t *testing.T, db *store.DB) {
+	t.Helper()
+	family, wearer := care.FamilyID(h.id("family")), care.WearerID(h.id("wearer"))
+	parent, device := care.PersonID(h.id("parent")), care.DeviceID(h.id("device"))
+	note, err := json.Marshal(map[string]string{"text": h.id("secret note")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	first := h.entry(1, func(e *care.Entry) { e.Kind, e.Body = care.Note, note })
+	second := h.entry(2, func(e *care.Entry) { e.Supersedes = []care.EntryID{first.ID}; e.Kind, e.Body = care.Note, note })
+	taken := h.entry(1, func(e *care.Entry) { e.Kind, e.Body = care.Note, json.RawMessage(`{"text":"`+h.id("conflict")+`"}`) })
+	later := h.entry(3, func(e *care.Entry) { e.V = 9 })
+	visit := map[string]string{"id": h.id("visit"), "date": "2026-03-01", "advice": h.id("advice")}
+	err = db.Update(func(tx *store.Tx) error {
+		stored := func(_ store.Stored, err error) error { return err }
+		planned := func(_ store.PlanRecord, err error) error { return err }
+		raised := func(_ escalate.Alert, err error) error { return err }
+		rules, err := tx.EscalationRules()
+		if err != nil {
+			return err
+		}
+		alert := escalate.Alert{ID: care.AlertID(h.id("alert")), Wearer: wearer, Family: family, Rule: "pain"}
+		for _, err := range []error{
+			tx.PutFamily(care.Family{ID: family, Name: h.id("family name"), Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.PutWearer(care.Wearer{ID: wearer, Family: family, Code: h.id("code"), Name: h.id("child name"), Birth: "2015-05-05"}),
+			tx.PutPerson(care.Person{ID: parent, Family: family, Name: h.id("parent name"), Role: care.Parent, Phone: h.id("phone")}),
+			tx.PutDevice(care.Device{ID: device, Family: family, Person: parent, Name: h.id("phone name"), Created: tx.Now, LastSeen: tx.Now}),
+			tx.PutCredential(h.id("token"), store.Credential{Device: device, Created: tx.Now}),
+			tx.Invite(h.id("code"), store.Invitation{Person: parent, By: "staff-1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.PutSubscription(device, store.Subscription{Endpoint: "https://push.example/" + h.id("endpoint"), P256dh: "k", Auth: "a"}),
+			planned(tx.PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.id("remark")+`"}`))),
+			tx.PutVisit(wearer, h.id("visit"), visit),
+			stored(tx.Append(family, first)), stored(tx.Append(family, second)), stored(tx.Append(family, taken)),
+			tx.Hold(family, later, []byte(`{"id":"`+string(later.ID)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
+			raised(tx.ApplyAlert(rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
+			tx.PutFollowUp(wearer, store.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.id("follow-up")}),
+			tx.SetDue(wearer, tx.Now.Add(time.Hour)),
+			tx.Note(parent, "joined", string(device)),
+			tx.Note("staff-1", "stored visit", string(wearer)+" "+h.id("visit")),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = store.Reminders{DB: db}.Commit([]remind.Step{{Wearer: wearer, At: t0, Next: t0.Add(time.Hour), Fired: []schedule.Firing{{Key: "insertion", Date: civil.MustDate("2026-03-28")}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// practice puts what belongs to no family into the store: one member of staff
+// on duty the whole week.
+func practice(t *testing.T, db *store.DB) {
+	t.Helper()
+	slots := []escalate.Slot{}
+	for day := range 7 {
+		slots = append(slots, escalate.Slot{Weekday: day, Person: "staff-1", Deputy: "staff-1"})
+	}
+	err := db.Update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
+			tx.PutPerson(care.Person{ID: "staff-1", Name: "S", Role: care.Clinician, Mail: "s@clinic.example"}),
+			tx.PutDevice(care.Device{ID: "desk-1", Person: "staff-1", Created: tx.Now}),
+			tx.PutSubscription("desk-1", store.Subscription{Endpoint: "https://push.example/desk", P256dh: "k", Auth: "a"}),
+			tx.SetSetting("rota", escalate.Rota{Zone: "Europe/Lisbon", Slots: slots}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}

@@ -1,0 +1,367 @@
+package store_test
+
+import (
+	"bytes"
+	"compress/gzip"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"go.etcd.io/bbolt"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// notOfFamilies are the buckets that hold nothing of a family: settings of the
+// practice, credentials of its staff, and what is left after an erasure.
+var notOfFamilies = []string{"meta", "passkeys", "tombstones"}
+
+// found returns, for each bucket of a file, how many of its pairs hold the
+// mark. It reads the file with bbolt alone.
+func found(t *testing.T, path, mark string) map[string]int {
+	t.Helper()
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	out := map[string]int{}
+	err = b.View(func(tx *bbolt.Tx) error {
+		return tx.ForEach(func(name []byte, bucket *bbolt.Bucket) error {
+			out[string(name)] = 0
+			return bucket.ForEach(func(k, v []byte) error {
+				if bytes.Contains(k, []byte(mark)) || bytes.Contains(v, []byte(mark)) {
+					out[string(name)]++
+				}
+				return nil
+			})
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// twoFamilies makes a file with two families, and closes it.
+func twoFamilies(t *testing.T) (path string) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "n.db")
+	db := openAt(t, path)
+	practice(t, db)
+	household{"quincely"}.settle(t, db)
+	household{"marrowby"}.settle(t, db)
+	for _, h := range []string{"quincely", "marrowby"} {
+		err := db.Update(func(tx *store.Tx) error {
+			return tx.PutConsent(store.Consent{Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), Version: "1", At: tx.Now})
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+func openAt(t *testing.T, path string) *store.DB {
+	t.Helper()
+	db, err := store.Open(path, func() time.Time { return t0 })
+	if err != nil {
+		t.Fatal(err)
+	}
+	return db
+}
+
+// Erasing a family leaves no id, name or text of it in any bucket, nor in the
+// bytes of the file once it was opened again; the other family keeps every
+// pair, and the file stays sound, its audit chain included.
+func TestEraseLeavesNothing(t *testing.T) {
+	t.Parallel()
+	path := twoFamilies(t)
+	for bucket, n := range found(t, path, "quincely") {
+		if n == 0 && !slices.Contains(append(notOfFamilies, "invitations", "credentials"), bucket) {
+			t.Errorf("the family left no trace in %s before the erasure, so the test shows nothing there", bucket)
+		}
+	}
+	other := found(t, path, "marrowby")
+	db := openAt(t, path)
+	err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily("quincely-family", "staff-1"); return err })
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
+	for bucket, n := range found(t, path, "quincely") {
+		if n > 0 {
+			t.Errorf("%s: %d pairs still name the family", bucket, n)
+		}
+	}
+	if d := cmp.Diff(other, found(t, path, "marrowby")); d != "" {
+		t.Errorf("the other family's pairs (-before +after):\n%s", d)
+	}
+	counts(t, path, map[string]int{"invitations": 1, "credentials": 1, "tombstones": 1})
+	openAt(t, path).Close()
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Contains(raw, []byte("quincely")) || !bytes.Contains(raw, []byte("marrowby")) {
+		t.Error("the bytes of the file still hold the erased family, or lost the other one")
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("after the erasure: %v, %v", faults, err)
+	}
+}
+
+// counts checks how many pairs buckets hold whose keys are hashes.
+func counts(t *testing.T, path string, want map[string]int) {
+	t.Helper()
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	_ = b.View(func(tx *bbolt.Tx) error {
+		for name, n := range want {
+			if got := tx.Bucket([]byte(name)).Stats().KeyN; got != n {
+				t.Errorf("%s holds %d pairs, want %d", name, got, n)
+			}
+		}
+		return nil
+	})
+}
+
+// An export holds as many records of each bucket as there are pairs of the
+// family in it, and nothing of another family.
+func TestExportIsComplete(t *testing.T) {
+	t.Parallel()
+	path := twoFamilies(t)
+	want := found(t, path, "quincely")
+	want["invitations"], want["credentials"] = 1, 1 // hashed keys and ids of others
+	for _, name := range notOfFamilies {
+		delete(want, name)
+	}
+	db := openAt(t, path)
+	defer db.Close()
+	got := map[string]int{}
+	err := db.View(func(tx *store.Tx) error {
+		return tx.Records("quincely-family", func(r store.Record) error {
+			got[r.Bucket]++
+			if strings.Contains(strings.Join(r.Key, " ")+string(r.Value), "marrowby") {
+				t.Errorf("%s: a record of another family: %v", r.Bucket, r.Key)
+			}
+			return nil
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if d := cmp.Diff(want, got); d != "" {
+		t.Errorf("records by bucket (-stored +exported):\n%s", d)
+	}
+}
+
+// A family erased after a backup stays erased when that backup is restored.
+func TestRestoreKeepsTheErasure(t *testing.T) {
+	t.Parallel()
+	path := twoFamilies(t)
+	backup := filepath.Join(t.TempDir(), "backup.db")
+	db := openAt(t, path)
+	if err := db.Backup(backup); err != nil {
+		t.Fatal(err)
+	}
+	err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily("quincely-family", ""); return err })
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
+	if _, err := store.Restore(backup, path, t0); err != nil {
+		t.Fatal(err)
+	}
+	for bucket, n := range found(t, path, "quincely") {
+		if n > 0 {
+			t.Errorf("%s: %d pairs came back with the backup", bucket, n)
+		}
+	}
+	if found(t, path, "marrowby")["families"] != 1 {
+		t.Error("the other family did not come back")
+	}
+}
+
+// A file of layout 1, made by the program of that time, opens with everything
+// in it, with a copy kept from before, and with an audit chain that still
+// tells a line that was changed.
+func TestUpgradeFromLayout1(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	unzip(t, "../../../testdata/store/layout-1.db.gz", path)
+	before := found(t, path, "quincely")
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("as it is: %v, %v", faults, err)
+	}
+	db := openAt(t, path)
+	_ = db.View(func(tx *store.Tx) error {
+		given, err := tx.Consents("quincely-parent")
+		if err != nil || len(given) != 1 || given[0].Version != "1" || given[0].Device != "quincely-device" {
+			t.Errorf("consents %+v, %v; want the one that stood in the audit log", given, err)
+		}
+		n, err := tx.Night("quincely-wearer", civil.MustDate("2026-03-28"))
+		if err != nil || len(n.Items) == 0 {
+			t.Errorf("night %+v, %v; want the one logged", n, err)
+		}
+		return nil
+	})
+	db.Close()
+	after := found(t, path, "quincely")
+	for bucket, n := range before {
+		if after[bucket] != n {
+			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
+		}
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("after the upgrade: %v, %v", faults, err)
+	}
+	kept, err := filepath.Glob(path + ".layout-1-*")
+	if err != nil || len(kept) != 1 {
+		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
+	}
+	if d := cmp.Diff(before, found(t, kept[0], "quincely")); d != "" {
+		t.Errorf("the copy kept (-before +kept):\n%s", d)
+	}
+}
+
+// A line of the audit log changed before the upgrade is still found after it.
+func TestUpgradeKeepsABrokenChainBroken(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	unzip(t, "../../../testdata/store/layout-1.db.gz", path)
+	b, err := bbolt.Open(path, 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = b.Update(func(tx *bbolt.Tx) error {
+		k, v := tx.Bucket([]byte("audit")).Cursor().First()
+		return tx.Bucket([]byte("audit")).Put(bytes.Clone(k), bytes.Replace(v, []byte("joined"), []byte("closed"), 1))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Close()
+	db := openAt(t, path)
+	defer db.Close()
+	_ = db.View(func(tx *store.Tx) error {
+		if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != 1 {
+			t.Errorf("broken at %d, %v; want line 1", broken, err)
+		}
+		return nil
+	})
+}
+
+// A file of a later layout is refused with words and left as it is.
+func TestLaterLayoutIsRefused(t *testing.T) {
+	t.Parallel()
+	path := twoFamilies(t)
+	b, err := bbolt.Open(path, 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = b.Update(func(tx *bbolt.Tx) error { return tx.Bucket([]byte("meta")).Put([]byte("layout"), []byte("99")) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.Close()
+	_, err = store.Open(path, func() time.Time { return t0 })
+	if care.KindOf(err) != care.Unavailable || !strings.Contains(err.Error(), "99") {
+		t.Errorf("got %v, want a refusal that names the layout", err)
+	}
+}
+
+func unzip(t *testing.T, from, to string) {
+	t.Helper()
+	f, err := os.Open(from)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	z, err := gzip.NewReader(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := io.ReadAll(z)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(to, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Nothing can be changed in the audit log unseen, whether a family was erased
+// or not: each change below is made to the stored bytes.
+func TestAuditChainFindsChanges(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name     string
+		from, to string // in the bytes of the line
+		erase    bool
+		line     uint64
+	}{
+		{"another did", `"did":"joined"`, `"did":"closed"`, false, 1},
+		{"another who", `"who":"quincely-parent"`, `"who":"marrowby-parent"`, false, 1},
+		{"another what", `"what":"quincely-wearer`, `"what":"marrowby-wearer`, false, 2},
+		{"a person who was there made to look erased", `"who":"staff-1"`, `"who":"erased"`, false, 2},
+		{"an erased line pinned on somebody", `"who":"erased"`, `"who":"marrowby-parent"`, true, 1},
+		{"an erased line's deed", `"did":"joined"`, `"did":"closed"`, true, 1},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			path := twoFamilies(t)
+			db := openAt(t, path)
+			if tc.erase {
+				err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily("quincely-family", ""); return err })
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+			_ = db.View(func(tx *store.Tx) error {
+				if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != 0 {
+					t.Errorf("before the change: broken at %d, %v", broken, err)
+				}
+				return nil
+			})
+			db.Close()
+			b, err := bbolt.Open(path, 0o600, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			err = b.Update(func(tx *bbolt.Tx) error {
+				k := []byte{0, 0, 0, 0, 0, 0, 0, byte(tc.line)}
+				v := tx.Bucket([]byte("audit")).Get(k)
+				if !bytes.Contains(v, []byte(tc.from)) {
+					t.Fatalf("line %d is %s", tc.line, v)
+				}
+				return tx.Bucket([]byte("audit")).Put(k, bytes.Replace(v, []byte(tc.from), []byte(tc.to), 1))
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			b.Close()
+			db = openAt(t, path)
+			defer db.Close()
+			_ = db.View(func(tx *store.Tx) error {
+				if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != tc.line {
+					t.Errorf("broken at %d, %v; want %d", broken, err, tc.line)
+				}
+				return nil
+			})
+		})
+	}
+}
