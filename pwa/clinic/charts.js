@@ -48,7 +48,7 @@ export function clockOf(h) {
 /**
  * @typedef {object} Chart
  * @property {string} name what the chart shows, for the reader
- * @property {(colours: Colours, width: number) => {opts: uPlot.Options, data: uPlot.AlignedData}} make options and data for uPlot
+ * @property {(colours: Colours, width: number, height: number) => {opts: uPlot.Options, data: uPlot.AlignedData}} make options and data for uPlot
  */
 
 /**
@@ -67,7 +67,7 @@ function frame(c, width, height) {
     },
     axis,
     x: { label: 'Evening', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : dateLabel(v)) },
-    xAxis: { ...axis, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ list) => list.map((s) => dateLabel(s).slice(4)), space: 64 },
+    xAxis: { ...axis, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ list) => list.map((s) => dateLabel(s).slice(4)), space: 64, size: 30 },
   };
 }
 
@@ -124,8 +124,8 @@ export function hoursChart(sum, UPlot) {
   const min = nights.length ? nights[nights.length - 1].min_hours : 6;
   return {
     name: 'Hours in lenses each night',
-    make(c, width) {
-      const f = frame(c, width, 190);
+    make(c, width, height) {
+      const f = frame(c, width, height);
       const bars = UPlot.paths.bars?.({ size: [0.7, 14] });
       const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`);
       return {
@@ -163,8 +163,8 @@ export function bedtimeChart(sum) {
   const to = nights.map((n) => afterNoon(n.out));
   return {
     name: 'Insertion and removal by the clock',
-    make(c, width) {
-      const f = frame(c, width, 170);
+    make(c, width, height) {
+      const f = frame(c, width, height);
       const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : clockOf(v));
       const known = [...from, ...to].filter((x) => x !== null);
       const low = Math.floor(Math.min(7, ...known) - 0.5);
@@ -208,8 +208,8 @@ export function sightChart(sum) {
   const rows = sum.sight;
   return {
     name: 'Evening sight, 5 is as clear as in the morning',
-    make(c, width) {
-      const f = frame(c, width, 190);
+    make(c, width, height) {
+      const f = frame(c, width, height);
       return {
         opts: {
           ...f.base,
@@ -240,8 +240,8 @@ export function eyesChart(name, points, how) {
   const of = (eye) => dates.map((d) => points.find((p) => p.date === d && p.eye === eye)?.value ?? null);
   return {
     name,
-    make(c, width) {
-      const f = frame(c, width, 190);
+    make(c, width, height) {
+      const f = frame(c, width, height);
       const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, how.digits)} ${how.unit}`);
       const known = points.map((p) => p.value).filter((v) => v !== null);
       const pad = Math.max(0.05, (Math.max(...known) - Math.min(...known)) * 0.15);

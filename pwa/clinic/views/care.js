@@ -36,7 +36,7 @@ function cross(from, width) {
 
 /** @param {{sum: Summary}} props */
 export function Care({ sum }) {
-  return h('section', { class: 'block', 'aria-labelledby': 'care-title' },
+  return h('section', { class: 'block care-block', 'aria-labelledby': 'care-title' },
     h('h2', { id: 'care-title' }, 'Lens care'),
     h('table', { class: 'care' },
       h('caption', null, 'Nights on which each item was done, of those answered: ', h('span', { class: 'key' }, 'full done, slanted not done, dotted unknown')),

@@ -58,7 +58,7 @@ export function Nights({ sum }) {
     choose(to);
     /** @type {HTMLElement|null|undefined} */ (grid.current?.querySelector(`[data-night="${to.night}"]`))?.focus();
   };
-  return h('section', { class: 'block', 'aria-labelledby': 'nights-title', 'data-test': 'nights-chart' },
+  return h('section', { class: 'block nights', 'aria-labelledby': 'nights-title', 'data-test': 'nights-chart' },
     h('h2', { id: 'nights-title' }, 'Nights'),
     h('ul', { class: 'legend' },
       /** @type {[NightRow['status'], number][]} */ ([['worn', c.worn], ['short', c.short], ['missed', c.missed], ['not-logged', c.not_logged], ['differ', c.differ]])

@@ -6,6 +6,10 @@ import { Fragment, h, useEffect, useRef, useState } from '../dom.js';
 /** @import { Chart, Colours, Library } from '../charts.js' */
 /** @import uPlot from '../../vendor/uplot.js' */
 
+/** Heights of a chart in CSS pixels: two sheets of paper leave less room. */
+const SCREEN_HEIGHT = 190;
+const PAPER_HEIGHT = 100;
+
 /** @type {Promise<Library>|undefined} */
 let library;
 
@@ -45,7 +49,7 @@ export function Plot({ chart, label, test, resetKey }) {
     fetchLibrary().then((UPlot) => {
       draw = () => {
         plot.current?.destroy();
-        const { opts, data } = chart(UPlot).make(coloursOf(el), Math.max(240, el.clientWidth));
+        const { opts, data } = chart(UPlot).make(coloursOf(el), Math.max(240, el.clientWidth), matchMedia('print').matches ? PAPER_HEIGHT : SCREEN_HEIGHT);
         plot.current = new UPlot(opts, data, el);
       };
       if (live) { draw(); watch.observe(el); }

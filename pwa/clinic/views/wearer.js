@@ -97,7 +97,7 @@ function Figures({ sum }) {
     ['Nights with lenses', share(sum.wear), c.not_logged ? `between ${pc(sum.wear.bound_low)} and ${pc(sum.wear.bound_high)} whatever the unknown were` : `${day(sum.from)} to ${day(sum.to)}`],
     ['Hours, middle', sum.hours.n ? `${number(sum.hours.median, 1)} h` : '–', sum.hours.n ? `half between ${number(sum.hours.low, 1)} and ${number(sum.hours.high, 1)} h, ${plural(sum.hours.n, 'night', 'nights')}` : 'no times logged'],
     ['Bedtime', sum.bedtime.mean || '–', sum.bedtime.n ? `± ${Math.round(sum.bedtime.sd_minutes)} min` : 'no times logged'],
-    ['Every care item', share(sum.all_care), 'nights with all items done'],
+    ['Every care item', share(sum.all_care), sum.all_care.unknown ? `nights with all items done; between ${pc(sum.all_care.bound_low)} and ${pc(sum.all_care.bound_high)}` : 'nights with all items done'],
   ]);
   return h('dl', { class: 'figures-row' }, cells.map(([name, value, note]) => h('div', null, h('dt', null, name), h('dd', null, value), h('dd', { class: 'quiet' }, note))));
 }
@@ -109,7 +109,7 @@ const pc = (x) => `${Math.round(100 * x)} %`;
 function Hours({ sum }) {
   if (!sum.hours.n && !sum.bedtime.n) return null;
   const key = `${sum.from}${sum.to}`;
-  return h('section', { class: 'block', 'aria-labelledby': 'hours-title' },
+  return h('section', { class: 'block hours', 'aria-labelledby': 'hours-title' },
     h('h2', { id: 'hours-title' }, 'Hours and bedtime'),
     h('div', { class: 'pair' },
       h('div', null, h('h3', null, 'Hours in lenses'),
@@ -151,15 +151,16 @@ function Sight({ sum }) {
 function Growth({ sum }) {
   if (!sum.growth.length) return h('section', { class: 'block' }, h('h2', null, 'Growth'), h('p', { class: 'quiet' }, 'No two axial lengths to compare yet.'));
   const beside = sum.growth[0].beside;
-  return h('section', { class: 'block', 'aria-labelledby': 'growth-title' },
+  return h('section', { class: 'block growth', 'aria-labelledby': 'growth-title' },
     h('h2', { id: 'growth-title' }, 'Growth'),
     h('div', { class: 'pair' },
       h('div', null, h(Plot, { resetKey: `${sum.wearer.id}`, chart: () => growthChart(sum.growth), label: 'Axial length of each eye over time.' }),
         h(DataTable, { caption: 'Axial length', head: ['Date', 'Eye', 'mm', 'Instrument', ''], rows: sum.growth.flatMap((g) => g.readings.map((r) => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? ''])) })),
       h('div', null, h('table', null, h('thead', null, h('tr', null, ['Eye', 'mm a year', 'Class', 'Length, percentile'].map((t) => h('th', { scope: 'col' }, t)))),
         h('tbody', null, sum.growth.map((g) => h('tr', null, h('th', { scope: 'row' }, title(g.eye)), h('td', null, rate(g)), h('td', null, g.class ? title(g.class) : ''), h('td', null, g.percentile === null ? '–' : `P${g.percentile}`))))),
-      sum.growth[0].percentile_of && h('p', { class: 'key' }, `Percentile among ${sum.growth[0].percentile_of}.`),
-      beside.length > 0 && h('table', null, h('caption', null, 'Published rates for this age, a year; none is a target'), h('tbody', null, beside.map((b) => h('tr', null, h('th', { scope: 'row' }, b.name), h('td', null, `${number(b.mm_per_year, 2)} mm`), h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`))))))));
+        sum.growth[0].percentile_of && h('p', { class: 'key' }, `Percentile among ${sum.growth[0].percentile_of}.`))),
+    beside.length > 0 && h('table', { class: 'beside' }, h('caption', null, 'Published rates for this age, a year; none is a target'), h('tbody', null, beside.map((b) =>
+      h('tr', null, h('th', { scope: 'row' }, title(b.name)), h('td', null, `${number(b.mm_per_year, 2)} mm`), h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`))))));
 }
 
 /** @param {GrowthRow} g */
@@ -171,7 +172,7 @@ function rate(g) {
 /** @param {{sum: Summary}} props */
 function Trust({ sum }) {
   const t = sum.trust;
-  return h('section', { class: 'block', 'aria-labelledby': 'trust-title' },
+  return h('section', { class: 'block trust', 'aria-labelledby': 'trust-title' },
     h('h2', { id: 'trust-title' }, 'How far to trust this log'),
     h('ul', null, t.words.map((w) => h('li', null, w))),
     h('p', { class: 'quiet' }, `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`),
