@@ -149,7 +149,7 @@ export async function createApp(words) {
       }
       for (const r of made) state.records.set(r.id, r);
       state.nights = fold([...state.records.values()].filter((r) => r.state !== 'discarded').map((r) => r.entry));
-      state.saved = { ids: made.map((r) => r.id), key };
+      state.saved = key ? { ids: made.map((r) => r.id), key } : null;
       state.now = Date.now();
       changed();
       void sync.flush();
@@ -184,7 +184,7 @@ export async function createApp(words) {
  * @property {(w: () => void) => () => void} watch
  * @property {() => Promise<void>} start
  * @property {(code: string, deviceName: string) => Promise<void>} join
- * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write resolves once the entries are durable; rejects with a SaveError in words
+ * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
  * @property {(ids: string[]) => Promise<void>} undo
  * @property {() => void} forget
  * @property {(id: string) => Promise<void>} setWearer

@@ -117,9 +117,13 @@ export function createSync(w) {
       batch = halve(list.length);
       return true;
     }
-    const said = answer.body?.error ?? {};
+    const said = answer.body?.error;
+    if (typeof said?.code !== 'string') { // not our server's words: something in between answered
+      wait('server', answer.retryAfter);
+      return false;
+    }
     /** @type {Verdict} */
-    const verdict = { id: list[0].id, verdict: 'refused', code: said.code ?? String(answer.status), message: said.message ?? '', field: said.field ?? '' };
+    const verdict = { id: list[0].id, verdict: 'refused', code: said.code, message: said.message ?? '', field: said.field ?? '' };
     await w.log.refuse(list[0].id, verdict);
     w.onNews();
     return true;

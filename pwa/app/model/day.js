@@ -7,7 +7,7 @@ import { fact } from './fold.js';
 /** @import { Plan } from '../../../schedule/due.js' */
 
 /** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'hold'} TaskKind */
-/** @typedef {{kind: TaskKind, night: string, at?: string}} Task at: clock of the plan or of what was logged */
+/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean}} Task at: when the lenses went in; urgent: a lens is in although an eye report says none */
 /** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
 
 /** What holds until a practitioner has made a plan; common practice. */
@@ -43,6 +43,10 @@ export function tasks(s) {
   const time = wallAt(s.now, s.zone).clock;
   const morning = time < '12:00';
   const ended = morning ? night : addDays(night, -1);
+  if (s.hold) {
+    const worn = [night, ended].find((n) => facts(s.night(n)).inserted && !facts(s.night(n)).removed);
+    if (worn) return { night, main: { kind: 'out', night: worn, urgent: true }, also: [] };
+  }
   const before = morningTasks(s, ended, morning, time);
   const tonight = morning ? [] : eveningTasks(s, night, time);
   const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;

@@ -14,6 +14,7 @@ export const en = {
 
   'now.in.title': 'Lenses in', 'now.in.lead': 'Wash and dry your hands first.', 'now.in.button': 'Lenses are in',
   'now.out.title': 'Good morning', 'now.out.lead': 'Lenses out when they move freely.', 'now.out.button': 'Lenses are out',
+  'now.out.urgent.title': 'Take the lenses out', 'now.out.urgent.lead': 'An eye report is open. Lenses out now, with clean hands, and none tonight.',
   'now.care.title': 'Clean and store', 'now.care.lead': 'Rub, rinse, fresh solution, case closed.', 'now.care.button': 'All cleaned and stored',
   'now.evening.title': 'How clear is it?', 'now.evening.lead': 'Look across the room, without spectacles.', 'now.evening.button': 'Rate evening sight',
   'now.missed.title': 'Last night?', 'now.missed.lead': 'Nothing is logged for the night of {night}.', 'now.missed.button': 'Worn as usual',
@@ -76,7 +77,7 @@ export const en = {
 
   'advice.title': 'What to do', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
-  'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from', 'saved-report': 'Saved on this phone',
+  'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from',
   'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.', 'delivery.open': 'At the clinic since {time}. Nobody has seen it yet.', 'delivery.late': 'Not seen for over an hour. Call now; do not wait for the app.',
   'delivery.seen': 'Seen by {name} at {time}.', 'delivery.closed': 'Closed by the clinic on {time}.', 'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',

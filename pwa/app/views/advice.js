@@ -27,8 +27,8 @@ export function Advice({ app, arg }) {
       h(Level, { level: out.level }, med(`level.${out.level}`)),
       h('h1', null, med(`level.${out.level}.told`)),
       h(Since, { app, e: r.entry, out })),
-    severe && h(CallFirst, { s, out }),
     h(DeliveryState, { app, id: arg }),
+    severe && h(CallFirst, { s, out }),
     h(Card, { title: t('advice.doing') }, h('ol', { class: 'do' }, out.actions.map((a) => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))))),
     !severe && h(CallFirst, { s, out }),
     h(Because, { s, e: r.entry, out }),
@@ -71,13 +71,10 @@ function DeliveryState({ app, id }) {
   const d = delivery(r, s.alerts, s.now + s.skew);
   const today = new Intl.DateTimeFormat('en-CA', { timeZone: s.zone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(s.now);
   const time = d.at ? s.words.moment(d.at, s.zone, today) : '';
-  const c = s.family?.contacts;
   return h(Notice, { kind: d.kind },
-    h('h2', null, t('delivery.title')),
+    h('h2', { class: 'hidden' }, t('delivery.title')),
     h('p', { class: 'delivery', role: 'status', 'data-test': 'delivery', 'data-state': d.key }, t(d.key, { time, name: d.name ?? '' })),
-    d.key === 'delivery.phone' && h('p', { class: 'small' }, t('delivery.trying')),
-    d.kind !== 'good' && c?.phone && h('p', null, h('a', { href: tel(c.phone) }, c.phone)),
-    d.kind !== 'good' && h('p', { class: 'small' }, t('delivery.nowatch')));
+    d.kind !== 'good' && h('p', { class: 'small' }, d.key === 'delivery.phone' && `${t('delivery.trying')} `, t('delivery.nowatch')));
 }
 
 /** @param {{s: State, e: Entry, out: Outcome}} props */

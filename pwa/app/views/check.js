@@ -63,7 +63,7 @@ export function Check({ app }) {
     if (busy) return;
     setBusy(true);
     try {
-      const [entry] = await app.write([{ wearer: s.wearer, kind: 'symptoms', body: bodyOf(a, note) }], 'saved-report');
+      const [entry] = await app.write([{ wearer: s.wearer, kind: 'symptoms', body: bodyOf(a, note) }], '');
       go('advice', entry.id);
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));

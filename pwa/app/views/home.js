@@ -51,10 +51,16 @@ function Now({ app, task }) {
   if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => setOpen('not') });
   const calm = ['rest', 'asleep', 'before', 'pause'].includes(task.kind);
   return h('section', { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
-    ART[task.kind](), h('h1', null, t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`)),
+    ART[task.kind](), h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     h(Actions, { app, task, setOpen }));
+}
+
+/** @param {App} app @param {Task} task */
+function title(app, task) {
+  if (task.urgent) return app.state.words.t('now.out.urgent.title');
+  return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
 }
 
 /** @param {App} app @param {Task} task */
@@ -68,7 +74,7 @@ function lead(app, task) {
     const next = upcoming(sceneOf(s));
     return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
   }
-  return t(`now.${task.kind}.lead`);
+  return t(task.urgent ? 'now.out.urgent.lead' : `now.${task.kind}.lead`);
 }
 
 /** @param {{app: App, task: Task, setOpen: (k: UsualKind|'') => void}} props */
@@ -142,7 +148,7 @@ function Also({ app, task }) {
   if (!usual) return h('p', null, t(`now.${task.kind}.lead`));
   const wait = task.kind === 'in' ? soak(sceneOf(app.state)) : null;
   if (wait?.ready && wait.ready > app.state.now) return h('p', null, t('now.soak.lead', { time: app.state.words.moment(wait.ready, app.state.zone) }));
-  return h(Button, { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) }, t(`now.${task.kind}.button`));
+  return h(Button, { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) }, task.kind === 'missed' ? `${t('now.missed.title')} ${t('now.missed.button')}` : t(`now.${task.kind}.button`));
 }
 
 /** @param {{app: App}} props */
