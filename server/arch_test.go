@@ -27,7 +27,7 @@ var mayImport = map[string][]string{
 	"server/internal/mail":          {"server/internal/care", "github.com/wneessen/go-mail"},
 	"server/internal/escalate":      {"server/internal/care", "alerts", "schedule/civil"},
 	"server/internal/remind":        {"server/internal/care", "schedule", "schedule/civil", "github.com/robfig/cron/v3"},
-	"server/internal/interop":       {"server/internal/care", "schedule", "schedule/civil", "github.com/arran4/golang-ical"},
+	"server/internal/interop":       {"server/internal/care", "server/internal/review", "alerts", "schedule", "schedule/civil"},
 	"server/internal/store":         {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "go.etcd.io/bbolt"},
 	"server/internal/intake":        {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/store"},
 	"server/internal/web":           {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2"},

@@ -1,0 +1,238 @@
+package interop
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+)
+
+// formVersion is the version of the forms: that of the log's schema.
+const formVersion = "1"
+
+// form is one questionnaire with the kinds of entry that answer it.
+type form struct {
+	id, name, title string
+	kinds           []care.EntryKind
+	items           []question
+}
+
+// question is one item of a form. Its key is the field of an entry's body; its
+// link id is the path of keys, which for the nightly log is the item's key in
+// a folded night.
+type question struct {
+	key, text, kind string // kind is the item type of the specification
+	options         []option
+	items           []question
+}
+
+type option struct{ code, display string }
+
+func yes(key, text string) question { return question{key: key, text: text, kind: "boolean"} }
+func at(key, text string) question  { return question{key: key, text: text, kind: "time"} }
+func whole(key, text string) question {
+	return question{key: key, text: text, kind: "integer"}
+}
+func choice(key, text string, options ...option) question {
+	return question{key: key, text: text, kind: "choice", options: options}
+}
+func group(key, text string, items ...question) question {
+	return question{key: key, text: text, kind: "group", items: items}
+}
+
+var whichEyes = choice("eyes", "Which eyes?", option{"both", "Both"}, option{"right", "Right"}, option{"left", "Left"})
+
+// forms returns the three questionnaires the log answers.
+func forms() []form {
+	night := question{key: "night", text: "Date of the evening; a night runs 12:00 to 11:59", kind: "date"}
+	return []form{
+		{"nightly-log", "NightlyLog", "Nightly log", []care.EntryKind{care.Insertion, care.Removal, care.NotWorn, care.Care, care.Morning},
+			append([]question{night}, nightlyItems()...)},
+		{"symptom-check", "SymptomCheck", "Symptom check", []care.EntryKind{care.Symptoms}, append([]question{night}, symptomItems()...)},
+		{"evening-sight", "EveningSight", "Evening sight", []care.EntryKind{care.EveningSight}, append([]question{night}, eveningItems()...)},
+	}
+}
+
+func nightlyItems() []question {
+	return []question{
+		group("insertion", "Lenses in", at("at", "When?"), whichEyes),
+		group("removal", "Lenses out", at("at", "When?"), whichEyes, whole("slept_minutes", "How many minutes asleep in lenses?")),
+		group("not-worn", "Lenses not worn", choice("reason", "Why?",
+			option{"forgot", "Forgot"}, option{"tired", "Too tired"}, option{"ill", "Ill"}, option{"sore-eye", "Sore eye"},
+			option{"lens-problem", "Problem with a lens"}, option{"soak-not-ready", "Disinfection was not over"}, option{"away", "Away from home"},
+			option{"told-to-stop", "Told to stop"}, option{"other", "Another reason"}), whichEyes),
+		group("care", "Care of lenses and case",
+			yes("hand_wash", "Hands washed?"), yes("rub", "Lenses rubbed?"),
+			choice("rinse", "Rinsed with what?", option{"solution", "Lens solution"}, option{"saline", "Saline"}, option{"tap-water", "Tap water"}, option{"none", "Not rinsed"}),
+			choice("system", "Which care system?", option{"multipurpose", "Multipurpose"}, option{"peroxide", "Peroxide"}, option{"other", "Other"}),
+			at("closed_at", "When was the case closed to disinfect?"),
+			yes("case_emptied", "Case emptied?"), yes("case_wiped", "Case wiped?"), yes("case_dried", "Case left to dry?"),
+			yes("deposit_removal", "Deposits removed?"), yes("topping_off", "Old solution topped up?"),
+			yes("tap_water", "Did tap water touch lens or case?"), yes("water_contact", "Shower or swim with lenses in?")),
+		group("morning", "On waking",
+			choice("moved", "Did the lenses move?", option{"freely", "Freely"}, option{"stuck-came-off", "Stuck, then came off"}, option{"stuck", "Stuck"}),
+			yes("drops", "Drops used before removal?"),
+			whole("comfort", "Comfort, 0 to 4, 4 best"), whole("redness", "Redness as the family sees it, 0 none to 3")),
+	}
+}
+
+// symptomItems takes questions and answers from the words the family reads.
+func symptomItems() []question {
+	say := alerts.English()
+	ask := func(sign string, answers []string) question {
+		q := choice(sign, say.Say("sign."+sign))
+		for _, a := range answers {
+			q.options = append(q.options, option{a, say.Say("answer." + sign + "." + a)})
+		}
+		return q
+	}
+	eye := func(key, text string) question {
+		g := group(key, text)
+		for _, s := range alerts.Default().Signs {
+			if s.Scope == alerts.OfEye {
+				g.items = append(g.items, ask(string(s.Name), s.Answers))
+			}
+		}
+		return g
+	}
+	return []question{
+		eye("right", "Right eye"), eye("left", "Left eye"),
+		{key: "began", text: "When did it begin?", kind: "dateTime"},
+		ask("ill", []string{"no", "yes"}),
+		{key: "note", text: "In your own words", kind: "text"},
+	}
+}
+
+func eveningItems() []question {
+	return []question{
+		whole("rating", "How clear is sight this evening? 1 to 5, 5 as clear as in the morning. An answer, not a measurement"),
+		{key: "hours_since_removal", text: "Hours since the lenses came out", kind: "decimal"},
+		choice("halos", "Halos or glare?", option{"none", "None"}, option{"some", "Some"}, option{"troublesome", "Troublesome"}),
+		yes("spectacles", "Were spectacles needed?"),
+	}
+}
+
+func (f *form) url(base string) string { return base + "/fhir/Questionnaire/" + f.id }
+
+// codes names the answers of one question.
+func (f *form) codes(base, link string) string {
+	return base + "/fhir/CodeSystem/" + f.id + "-" + strings.ReplaceAll(link, "/", "-")
+}
+
+func (b *bundler) forms() {
+	for _, f := range forms() {
+		q := questionnaire{
+			ResourceType: "Questionnaire", ID: nameUUID(urlNamespace, f.url(b.Base)), URL: f.url(b.Base), Version: formVersion,
+			Name: f.name, Title: f.title, Status: "active", SubjectType: []string{"Patient"}, Item: f.formItems(b.Base, "", f.items),
+		}
+		b.add(q.ID, q)
+	}
+}
+
+func (f *form) formItems(base, path string, list []question) []formItem {
+	var out []formItem
+	for _, q := range list {
+		it := formItem{LinkID: path + q.key, Text: q.text, Type: q.kind}
+		for _, o := range q.options {
+			it.Options = append(it.Options, formOption{coding{f.codes(base, it.LinkID), o.code, o.display}})
+		}
+		it.Item = f.formItems(base, it.LinkID+"/", q.items)
+		out = append(out, it)
+	}
+	return out
+}
+
+// formOf returns the form that entries of a kind answer; false when the kind
+// has none.
+func formOf(kind care.EntryKind) (form, bool) {
+	for _, f := range forms() {
+		if slices.Contains(f.kinds, kind) {
+			return f, true
+		}
+	}
+	return form{}, false
+}
+
+// answersOf writes an entry as answers. A field nobody answered is left out.
+func (f *form) answersOf(base string, e *care.Entry) []responseItem {
+	var body map[string]json.RawMessage
+	if json.Unmarshal(e.Body, &body) != nil {
+		return nil
+	}
+	night, err := json.Marshal(e.Night)
+	if err != nil {
+		return nil
+	}
+	if f.kinds[0] != care.Insertion {
+		body["night"] = night
+		return f.responseItems(base, "", f.items, body)
+	}
+	return f.responseItems(base, "", f.items, map[string]json.RawMessage{"night": night, string(e.Kind): e.Body})
+}
+
+func (f *form) responseItems(base, path string, list []question, body map[string]json.RawMessage) []responseItem {
+	var out []responseItem
+	for _, q := range list {
+		raw, given := body[q.key]
+		if !given {
+			continue
+		}
+		it := responseItem{LinkID: path + q.key, Text: q.text}
+		if q.kind == "group" {
+			var inner map[string]json.RawMessage
+			if json.Unmarshal(raw, &inner) == nil {
+				it.Item = f.responseItems(base, it.LinkID+"/", q.items, inner)
+			}
+		} else if a, ok := q.answer(f.codes(base, it.LinkID), raw); ok {
+			it.Answer = []answer{a}
+		}
+		if it.Answer != nil || it.Item != nil {
+			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// answer turns a value of the log into one of the question's type.
+func (q *question) answer(system string, raw json.RawMessage) (answer, bool) {
+	var a answer
+	var s string
+	switch q.kind {
+	case "boolean":
+		return a, json.Unmarshal(raw, &a.Boolean) == nil
+	case "integer":
+		var n float64 // 3.0 is a whole number too
+		ok := json.Unmarshal(raw, &n) == nil
+		i := int(n)
+		a.Integer = &i
+		return a, ok
+	case "decimal":
+		return a, json.Unmarshal(raw, &a.Decimal) == nil
+	}
+	if json.Unmarshal(raw, &s) != nil {
+		return a, false
+	}
+	switch q.kind {
+	case "date":
+		a.Date = s
+	case "time":
+		a.Time = s + ":00"
+	case "dateTime":
+		t, err := time.Parse(time.RFC3339, s)
+		a.DateTime = instant(t)
+		return a, err == nil && t.Year() > 0
+	case "choice":
+		i := slices.IndexFunc(q.options, func(o option) bool { return o.code == s })
+		if i < 0 {
+			return a, false
+		}
+		a.Coding = &coding{system, s, q.options[i].display}
+	default:
+		a.String = words(s)
+		return a, a.String != ""
+	}
+	return a, true
+}
