@@ -89,7 +89,7 @@ const EyeResult = ({ name, eye }) => h('div', null, h('h3', null, name, h('span'
 
 /** What every family should hear, whatever the eyes; sources named on the page. */
 const EXPECT = [
-  'Rigid lenses are worn while asleep and taken out in the morning. They flatten the front of the eye a little for a while; nothing is permanent, and the effect goes when wear stops.',
+  'Rigid lenses are worn while asleep and taken out in the morning. They flatten the front of the eye a little for a while; the effect goes when wear stops.',
   'On average about half or a little more of the short-sightedness is gone after the first night, and most of it after one to two weeks of nights worn. People differ.',
   'It works only while lenses are worn as agreed. A missed night means less clear sight the next day; keep spectacles at hand.',
   'Rings round lights and some glare are common at first and usually settle over the first month.',
