@@ -1,8 +1,75 @@
 package app
 
-import "context"
+import (
+	"context"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"io"
+	"log/slog"
+	"os"
+	"strconv"
+	"strings"
+	"time"
 
-// runBench is the place of the benchmark command.
-func runBench(context.Context, []string, IO) error {
-	return UsageError{"bench is not built yet; the hot parts have Go benchmarks: go test -bench . ./schedule ./alerts ./server/internal/..."}
+	"nightkeep/server/internal/bench"
+)
+
+// runBench measures this machine; see package bench.
+func runBench(ctx context.Context, args []string, std IO) error {
+	fs := flags("bench", std)
+	out := fs.String("out", "", "also write the JSON object to this file")
+	rows := fs.String("rows", "", "only these row groups, such as 1,2; empty: all nine")
+	large := fs.Bool("large", false, "grow to 100,000 wearers and take up to half an hour; needs some 10 GB of disk")
+	if err := parse(fs, args); err != nil {
+		if err == flag.ErrHelp {
+			return nil
+		}
+		return err
+	}
+	opt := bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Log: std.Err}
+	if *large {
+		opt.Budget = 30 * time.Minute
+	}
+	for part := range strings.SplitSeq(*rows, ",") {
+		if part == "" {
+			continue
+		}
+		n, err := strconv.Atoi(part)
+		if err != nil || n < 1 || n > 9 {
+			return UsageError{fmt.Sprintf("-rows %q: want numbers from 1 to 9, parted by commas", *rows)}
+		}
+		opt.Rows = append(opt.Rows, n)
+	}
+	report, err := bench.Run(ctx, opt)
+	if err != nil {
+		return err
+	}
+	return printReport(report, *out, std.Out)
+}
+
+// printReport writes the table, then the JSON object on one line.
+func printReport(r bench.Report, file string, out io.Writer) error {
+	raw, err := json.Marshal(r)
+	if err != nil {
+		return err
+	}
+	if file != "" {
+		if err := os.WriteFile(file, append(raw, '\n'), 0o600); err != nil {
+			return err
+		}
+	}
+	_, err = fmt.Fprintf(out, "%s\n%s\n", r.Table(), raw)
+	return err
+}
+
+// openForBench wires the program over a folder, without an address.
+func openForBench(dir string, now func() time.Time) (*bench.Program, error) {
+	a, err := New(Options{DataDir: dir, Now: now, Log: slog.New(slog.DiscardHandler), AllowPrivatePush: true, BaseURL: "http://127.0.0.1"})
+	if err != nil {
+		return nil, err
+	}
+	return &bench.Program{
+		DB: a.DB, Server: a.Server, Reminder: a.Reminder, Deliver: func(ctx context.Context) { a.Worker.Run(ctx, a.kick) }, Close: a.DB.Close,
+	}, nil
 }

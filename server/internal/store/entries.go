@@ -337,6 +337,18 @@ func (tx *Tx) Nights(w care.WearerID, from, to civil.Date) ([]care.Night, error)
 	return out, nil
 }
 
+// NightBytes reads the folded nights of a range and returns their size in
+// bytes: the least a program must do that looks at them, for benchmarks.
+func (tx *Tx) NightBytes(w care.WearerID, from, to civil.Date) int {
+	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
+	size := 0
+	c := nights.bucket(tx).Cursor()
+	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
+		size += len(raw)
+	}
+	return size
+}
+
 // WearerEntries calls f for each entry of a wearer's nights from one date to
 // another, in order of night, until it returns false.
 func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.Entry) bool) error {

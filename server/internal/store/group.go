@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"sync/atomic"
 
 	"go.etcd.io/bbolt"
 )
@@ -18,7 +19,11 @@ type group struct {
 	mu      sync.Mutex
 	waiting []*write
 	running bool
+	commits atomic.Int64
 }
+
+// Commits returns how many durable commits [DB.Write] has made since opening.
+func (db *DB) Commits() int64 { return db.group.commits.Load() }
 
 type write struct {
 	f    func(*Tx) error
@@ -100,6 +105,7 @@ func (db *DB) commit(ws []*write) {
 			ws = append(ws[:failed:failed], ws[failed+1:]...)
 			continue
 		}
+		db.group.commits.Add(1)
 		for _, w := range ws {
 			w.done <- writeError(err)
 		}

@@ -1,0 +1,197 @@
+package bench
+
+import (
+	"errors"
+	"fmt"
+
+	"nightkeep/schedule/civil"
+)
+
+// What the first two row groups work on.
+const (
+	pushers       = 2000
+	historyNights = 60 // before the first push
+)
+
+// firstNight is the first night of the history.
+func firstNight() civil.Date {
+	return tonight.AddDays(-historyNights - 1 - 2*rounds*batchSize/len(kinds))
+}
+
+// pair is the server and its baseline, both listening.
+type pair struct {
+	prog       *Program
+	ours, base *host
+	bare       *bare
+	epoch      string
+	stored     int // entries of each family so far
+}
+
+func (p *pair) close() error {
+	return errors.Join(p.ours.close(), p.base.close(), p.prog.Close(), p.bare.db.Close())
+}
+
+// openPair opens the server with families that have a history, and a baseline
+// with the same entries.
+func (r *run) openPair(name string, families int) (*pair, error) {
+	dir, err := r.folder(name)
+	if err != nil {
+		return nil, err
+	}
+	p := &pair{stored: historyNights * len(kinds)}
+	if p.prog, err = r.opt.Open(dir, clock); err != nil {
+		return nil, err
+	}
+	if err := r.populate(p.prog.DB, 0, families, p.stored, firstNight()); err != nil {
+		return nil, err
+	}
+	if p.epoch, err = epochOf(p.prog.DB); err != nil {
+		return nil, err
+	}
+	if p.bare, err = openBare(dir); err != nil {
+		return nil, err
+	}
+	if err := p.bare.fill(families, 0, p.stored); err != nil {
+		return nil, err
+	}
+	if p.ours, err = serve(p.prog.Server.App()); err != nil {
+		return nil, err
+	}
+	p.base, err = serve(p.bare.app())
+	r.say("  %d families with %d entries each stand ready", families, p.stored)
+	return p, err
+}
+
+// pushes returns a request per family for the next batch of each: to the
+// server, with a cursor that many entries behind the end after the push, and
+// to the baseline.
+func (p *pair) pushes(families, behind int) (ours, base [][]byte) {
+	for i := range families {
+		body := batchBody(i, p.stored, batchSize, firstNight(), p.epoch, uint64(p.stored+batchSize-behind))
+		ours = append(ours, post("/api/sync", cookieOf(i), body))
+		base = append(base, post(fmt.Sprintf("/push/%s/%d", familyID(i), 1000+p.stored), "", body))
+	}
+	return ours, base
+}
+
+// both drives the baseline, then the server.
+func (r *run) both(p *pair, conns int, base, ours [][]byte) (b, o result, err error) {
+	if b, err = drive(r.ctx, p.base.addr, conns, base); err != nil {
+		return b, o, fmt.Errorf("baseline: %w", err)
+	}
+	o, err = drive(r.ctx, p.ours.addr, conns, ours)
+	return b, o, err
+}
+
+// ingest is row group 1.
+func (r *run) ingest() error {
+	p, err := r.openPair("ingest", pushers)
+	if err != nil {
+		return err
+	}
+	defer p.close()
+	var rate, bareRate, p99, bareP99, flushes []float64
+	var again, bareAgain []float64
+	size := 0
+	for range rounds {
+		ours, base := p.pushes(pushers, batchSize)
+		size = len(base[0])
+		before := p.prog.DB.Commits()
+		b, o, err := r.both(p, connections, base, ours)
+		if err != nil {
+			return err
+		}
+		flushes = append(flushes, 2*float64(p.prog.DB.Commits()-before)/pushers) // bbolt flushes the pages, then the page that points to them
+		rate, bareRate = append(rate, o.rate), append(bareRate, b.rate)
+		p99, bareP99 = append(p99, o.at(0.99)), append(bareP99, b.at(0.99))
+
+		// The same batches again, from a device that has the changes already.
+		ours, _ = p.pushes(pushers, 0)
+		for i := range base {
+			base[i] = post("/replay", "", batchBody(i, p.stored, batchSize, firstNight(), p.epoch, 0))
+		}
+		if err := p.bare.fill(pushers, p.stored, batchSize); err != nil {
+			return err
+		}
+		if b, o, err = r.both(p, connections, base, ours); err != nil {
+			return err
+		}
+		again, bareAgain = append(again, o.rate), append(bareAgain, b.rate)
+		p.stored += batchSize
+	}
+	r.atLeast(0.7, Row{Group: 1, Name: fmt.Sprintf("ingest, %d B requests of %d entries", size, batchSize), Unit: "requests/s", Ours: statOf(rate), Base: statOf(bareRate), BaseName: "bare append"})
+	r.atMost(2, Row{Group: 1, Name: "ingest, p99", Unit: "ms", Ours: statOf(p99), Base: statOf(bareP99), BaseName: "bare append"})
+	r.atMost(0.15, Row{Group: 1, Name: "flushes per push at 64 connections", Unit: "flushes", Ours: statOf(flushes)})
+	r.atLeast(0.7, Row{Group: 1, Name: "replay, all duplicates", Unit: "requests/s", Ours: statOf(again), Base: statOf(bareAgain), BaseName: "bare look-up"})
+	r.skip("1 ingest: the comparison with SQLite and PostgreSQL, because this program carries neither")
+	return r.lone(p)
+}
+
+// lone measures one device alone: its push must not wait for company. A timer
+// of a millisecond would show here.
+func (r *run) lone(p *pair) error {
+	const pushes = 200
+	var ours, base []float64
+	for range rounds {
+		o, b := p.pushes(pushes, batchSize)
+		y, x, err := r.both(p, 1, b, o)
+		if err != nil {
+			return err
+		}
+		ours, base = append(ours, x.at(0.5)), append(base, y.at(0.5))
+		p.stored += batchSize
+	}
+	r.atMost(2, Row{Group: 1, Name: "a lone push, p50", Unit: "ms", Ours: statOf(ours), Base: statOf(base), BaseName: "bare append"})
+	return nil
+}
+
+// pull is row group 2.
+func (r *run) pull() error {
+	p, err := r.openPair("pull", pushers)
+	if err != nil {
+		return err
+	}
+	defer p.close()
+	var ours, base [][]byte
+	for i := range pushers {
+		ours = append(ours, post("/api/sync", cookieOf(i), batchBody(i, 0, 0, tonight, p.epoch, uint64(p.stored-batchSize))))
+		base = append(base, get(fmt.Sprintf("/pull/%s/%d", familyID(i), p.stored-batchSize), ""))
+	}
+	var rate, bareRate []float64
+	for range rounds {
+		b, o, err := r.both(p, connections, base, ours)
+		if err != nil {
+			return err
+		}
+		rate, bareRate = append(rate, o.rate), append(bareRate, b.rate)
+	}
+	r.atLeast(0.6, Row{Group: 2, Name: "pull of 10 changes", Unit: "requests/s", Ours: statOf(rate), Base: statOf(bareRate), BaseName: "bare scan"})
+	return r.firstPage(p)
+}
+
+// firstPage pulls everything of a family with three years of nights, and of
+// one with a tenth of it: the first page must not take longer.
+func (r *run) firstPage(p *pair) error {
+	const long, short = pushers, pushers + 1
+	for i, nights := range map[int]int{long: 3 * 365, short: 3 * 365 / 10} {
+		if err := r.populate(p.prog.DB, i, i+1, nights*len(kinds), tonight.AddDays(-nights)); err != nil {
+			return err
+		}
+	}
+	var times [2][]float64
+	for range rounds {
+		for j, i := range []int{short, long} {
+			requests := make([][]byte, 50)
+			for k := range requests {
+				requests[k] = post("/api/sync", cookieOf(i), batchBody(i, 0, 0, tonight, p.epoch, 0))
+			}
+			o, err := drive(r.ctx, p.ours.addr, 1, requests)
+			if err != nil {
+				return err
+			}
+			times[j] = append(times[j], o.at(0.5))
+		}
+	}
+	r.atMost(1.5, Row{Group: 2, Name: "first page of three years of nights, p50", Unit: "ms", Ours: statOf(times[1]), Base: statOf(times[0]), BaseName: "of a tenth of it"})
+	return nil
+}

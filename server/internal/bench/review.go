@@ -1,0 +1,78 @@
+package bench
+
+import (
+	"fmt"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// clinicToken signs the bench's clinician in.
+const clinicToken = "token-clinician"
+
+func hireClinician(db *store.DB) error {
+	return db.Update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPerson(care.Person{ID: "clinician", Name: "Clinician", Role: care.Clinician}),
+			tx.PutDevice(care.Device{ID: "desk", Person: "clinician", Name: "Desk", Created: tx.Now, LastSeen: tx.Now}),
+			tx.PutCredential(clinicToken, store.Credential{Device: "desk", Created: tx.Now}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// reviewPage is row group 7.
+func (r *run) reviewPage() error {
+	const practice = 5000
+	dir, err := r.folder("review")
+	if err != nil {
+		return err
+	}
+	prog, err := r.opt.Open(dir, clock)
+	if err != nil {
+		return err
+	}
+	defer prog.Close()
+	if err := r.populate(prog.DB, 0, practice, 2*len(kinds), tonight.AddDays(-1)); err != nil {
+		return err
+	}
+	const long, short = practice, practice + 1
+	for i, nights := range map[int]int{long: 3 * 365, short: 3 * 365 / 10} {
+		if err := r.populate(prog.DB, i, i+1, nights*len(kinds), tonight.AddDays(-nights)); err != nil {
+			return err
+		}
+	}
+	if err := hireClinician(prog.DB); err != nil {
+		return err
+	}
+	h, err := serve(prog.Server.App())
+	if err != nil {
+		return err
+	}
+	defer h.close()
+	times := map[string][]float64{}
+	paths := map[string]string{
+		"short": fmt.Sprintf("/api/clinic/wearers/%s/review", wearerID(short)), "long": fmt.Sprintf("/api/clinic/wearers/%s/review", wearerID(long)),
+		"list": "/api/clinic/wearers",
+	}
+	for range rounds {
+		for name, path := range paths {
+			var requests [][]byte
+			for range 5 {
+				requests = append(requests, get(path, "nightkeep_staff="+clinicToken))
+			}
+			o, err := drive(r.ctx, h.addr, 1, requests)
+			if err != nil {
+				return err
+			}
+			times[name] = append(times[name], o.at(0.5))
+		}
+	}
+	r.atMost(15, Row{Group: 7, Name: "review of three years of nights", Unit: "ms", Ours: statOf(times["long"]), Base: statOf(times["short"]), BaseName: "of a tenth of it"})
+	r.inform(Row{Group: 7, Name: fmt.Sprintf("list of wearers, practice of %d", practice), Unit: "ms", Ours: statOf(times["list"])})
+	return nil
+}
