@@ -65,7 +65,7 @@ const mutations = [
   { name: 'no status', type: 'Observation', who: 'structure', spoil: (r) => { delete r.status; } },
   { name: 'unknown status', type: 'Observation', who: 'both', spoil: (r) => { r.status = 'finished'; } },
   { name: 'unknown element', type: 'CarePlan', who: 'both', spoil: (r) => { r.colour = 'blue'; } },
-  { name: 'date in another order', type: 'Patient', who: 'both', spoil: (r) => { r.birthDate = '01.08.2015'; } },
+  { name: 'date in another order', type: 'Patient', who: 'schema', spoil: (r) => { r.birthDate = '01.08.2015'; } },
   { name: 'number as text', type: 'VisionPrescription', who: 'both', spoil: (r) => { /** @type {Obj[]} */ (r.lensSpecification)[0].sphere = 'minus two'; } },
   { name: 'time without a zone', type: 'QuestionnaireResponse', who: 'schema', spoil: (r) => { r.authored = '2026-05-05T07:00:00'; } },
   { name: 'bad characters in an id', type: 'Flag', who: 'schema', spoil: (r) => { r.id = 'a_b c'; } },
