@@ -24,11 +24,11 @@ import (
 //	credentials    SHA-256 of the token       -> Credential
 //	entries        family|u64 fseq            -> 8 bytes rolling checksum, then care.Entry
 //	entry_ids      entry                      -> family|u64 fseq
-//	device_seqs    device|u64 dseq            -> entry
+//	device_seqs    device|u64 dseq            -> entry; only beyond a gap
 //	device_marks   device                     -> u64 highest contiguous dseq
 //	refs           target entry|referrer      -> empty
 //	night_entries  wearer|YYYY-MM-DD|u64 fseq -> family|u64 fseq
-//	nights         wearer|YYYY-MM-DD          -> care.Night, folded
+//	nights         wearer|YYYY-MM-DD          -> care.Night, folded, after its brief
 //	held           family|entry               -> raw entry of a later schema
 //	conflicts      entry|u64 ms               -> raw entry whose id was taken
 //	alerts         alert                      -> escalate.Alert
@@ -41,6 +41,8 @@ import (
 //	due_at         wearer                     -> ms
 //	fired          wearer|YYYY-MM-DD|key      -> ms
 //	followups      wearer|reason              -> FollowUp
+//	calendars      SHA-256 of the secret      -> Calendar
+//	calendar_events family or ""|wearer|uid   -> CalendarEvent, as last shown
 //	audit          u64 sequence               -> Audit, hash-chained
 //	consents       person|version             -> Consent
 //	passkeys       person|credential id       -> Passkey
@@ -49,7 +51,7 @@ var buckets = []string{
 	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices",
 	"plans", "visits", "invitations", "credentials", "entries", "entry_ids", "device_seqs", "device_marks", "refs",
 	"night_entries", "nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
-	"subscriptions", "due", "due_at", "fired", "followups", "audit",
+	"subscriptions", "due", "due_at", "fired", "followups", "calendars", "calendar_events", "audit",
 	"consents", "passkeys", "tombstones",
 }
 
