@@ -101,8 +101,8 @@ function CloseForm({ alert, me, busy, act }) {
     h('label', null, 'Outcome',
       h('select', { required: true, ref: focusIt, 'data-test': 'close-outcome', value: outcome, onChange: (/** @type {Event} */ e) => setOutcome(/** @type {HTMLSelectElement} */ (e.target).value) },
         h('option', { value: '' }, 'Choose…'), me.outcomes.map((o) => h('option', { value: o.key }, o.title)))),
-    h('label', { class: 'grow' }, 'Note',
-      h('input', { type: 'text', maxLength: 2000, 'data-test': 'close-note', required: outcome === 'other', value: note, onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('label', { class: 'grow' }, 'What was done',
+      h('input', { type: 'text', maxLength: 2000, 'data-test': 'close-note', required: true, value: note, onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value) })),
     h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy }, 'Close the alert'),
     alert.level === 'emergency' && h('p', { class: 'hint' }, '“It got better” is no reason to close an emergency: a family’s report never ends one, only what the practice did about it.'));
 }
@@ -124,7 +124,7 @@ function HandOverForm({ alert, me, busy, act }) {
       h('select', { required: true, ref: focusIt, value: to, onChange: (/** @type {Event} */ e) => setTo(/** @type {HTMLSelectElement} */ (e.target).value) },
         h('option', { value: '' }, 'Choose…'), me.staff.filter((s) => s.id !== me.person.id).map((s) => h('option', { value: s.id }, `${s.name}, ${s.role}`)))),
     h('button', { class: 'primary', disabled: busy }, 'Hand over'),
-    h('p', { class: 'hint' }, 'They are told at once. It stays with you until they acknowledge it.'));
+    h('p', { class: 'hint' }, 'They are told at once. It counts as not acknowledged until they take it.'));
 }
 
 /** @param {{alert: Alert, zone: string}} props */
