@@ -11,6 +11,7 @@ import (
 // Invitation lets one person join on one device. Only the hash of its code is
 // stored.
 type Invitation struct {
+	ID      string        `json:"id,omitempty"` // names it to who made it; tells nothing about the code
 	Person  care.PersonID `json:"person"`
 	By      care.PersonID `json:"by"`
 	Created time.Time     `json:"created"`
@@ -20,11 +21,15 @@ type Invitation struct {
 }
 
 // Credential ties the hash of a bearer token to a device. Expires is zero for
-// a family device, which is good until revoked.
+// a family device, which is good until revoked; the other times are of a
+// session of the staff.
 type Credential struct {
-	Device  care.DeviceID `json:"device"`
-	Created time.Time     `json:"created"`
-	Expires time.Time     `json:"expires,omitzero"`
+	Device    care.DeviceID `json:"device"`
+	Created   time.Time     `json:"created"`
+	Expires   time.Time     `json:"expires,omitzero"`
+	Seen      time.Time     `json:"seen,omitzero"`      // somebody last did something with it, to about a minute
+	Rechecked time.Time     `json:"rechecked,omitzero"` // last proved with a passkey
+	Linked    bool          `json:"linked,omitempty"`   // made with a one-time link
 }
 
 var (
@@ -50,11 +55,50 @@ func (tx *Tx) Redeem(code string) (Invitation, error) {
 	no := care.Refuse("bad-invitation", "code", "this invitation is not valid: it may have been used, withdrawn or run out; ask the clinic for a new one")
 	k := hashSecret(code)
 	inv, err := invitations.get(tx, k)
-	if err != nil || !inv.Used.IsZero() || inv.Revoked || tx.Now.After(inv.Expires) {
+	if err != nil || !tx.usable(inv) {
 		return inv, no
 	}
 	inv.Used = tx.Now
 	return inv, invitations.put(tx, k, inv)
+}
+
+// usable reports whether an invitation can still be redeemed.
+func (tx *Tx) usable(inv Invitation) bool {
+	return inv.Used.IsZero() && !inv.Revoked && !tx.Now.After(inv.Expires)
+}
+
+// InvitationsBy returns the invitations of families that somebody has made and
+// that can still be used.
+func (tx *Tx) InvitationsBy(by care.PersonID) ([]Invitation, error) {
+	var out []Invitation
+	err := invitations.scan(tx, nil, func(_ []byte, inv Invitation) bool {
+		if inv.By == by && inv.ID != "" && tx.usable(inv) {
+			out = append(out, inv)
+		}
+		return true
+	})
+	return out, err
+}
+
+// RevokeInvitation withdraws an invitation that by has made. One that is used,
+// run out or another's gives the same not-found error.
+func (tx *Tx) RevokeInvitation(by care.PersonID, id string) (Invitation, error) {
+	var at []byte
+	var found Invitation
+	err := invitations.scan(tx, nil, func(k []byte, inv Invitation) bool {
+		if id != "" && inv.ID == id && inv.By == by && tx.usable(inv) {
+			at, found = append([]byte(nil), k...), inv
+		}
+		return at == nil
+	})
+	if err != nil {
+		return found, err
+	}
+	if at == nil {
+		return found, care.Errorf(care.NotFound, "no-such-invitation", "you have no such invitation that can still be used")
+	}
+	found.Revoked = true
+	return found, invitations.put(tx, at, found)
 }
 
 // PutCredential stores a device's token by its hash.
@@ -69,20 +113,22 @@ func (tx *Tx) DeleteCredential(token string) error {
 
 // Caller is who a token speaks for.
 type Caller struct {
-	Device care.Device
-	Person care.Person
+	Device  care.Device
+	Person  care.Person
+	Session Credential
 }
 
 // CallerOf returns the device and person of a token. A token that is unknown,
 // expired, of a revoked device or of somebody who left gives one and the same
-// [care.Unauthenticated] error.
-func (tx *Tx) CallerOf(token string) (Caller, error) {
+// [care.Unauthenticated] error. With late set, one that has expired still tells
+// which device it was; that is for what a device reports, never for reading.
+func (tx *Tx) CallerOf(token string, late bool) (Caller, error) {
 	no := care.Errorf(care.Unauthenticated, "no-credential", "this device is not signed in; open your invitation or ask the clinic for a new one")
 	if token == "" {
 		return Caller{}, no
 	}
 	c, err := credentials.get(tx, hashSecret(token))
-	if err != nil || !c.Expires.IsZero() && tx.Now.After(c.Expires) {
+	if err != nil || !late && !c.Expires.IsZero() && tx.Now.After(c.Expires) {
 		return Caller{}, no
 	}
 	d, err := tx.Device(c.Device)
@@ -93,7 +139,7 @@ func (tx *Tx) CallerOf(token string) (Caller, error) {
 	if err != nil || p.Gone {
 		return Caller{}, no
 	}
-	return Caller{d, p}, nil
+	return Caller{d, p, c}, nil
 }
 
 // Subscription is where Web Push messages for a device go.

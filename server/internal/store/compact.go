@@ -49,3 +49,9 @@ func rewrite(from *bbolt.DB, path string) error {
 	}
 	return errors.Join(err, to.Close())
 }
+
+// Size returns the size of the data file in bytes, free pages included.
+func (db *DB) Size() (n int64) {
+	_ = db.bolt.View(func(tx *bbolt.Tx) error { n = tx.Size(); return nil })
+	return n
+}

@@ -337,6 +337,16 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/push/subscription": "clinician desk admin", "POST /api/clinic/push/test": "clinician desk admin",
 		"GET /api/clinic/audit": "admin", "GET /api/clinic/export.csv": "clinician",
 		"GET /demo/:who": "none",
+		"GET /api/devices": "family", "DELETE /api/devices/:id": "family", "POST /api/devices/invitation": "family",
+		"POST /api/clinic/passkey/challenge": "all", "POST /api/clinic/passkey/sign-in": "all", "POST /api/clinic/passkey/confirm": "clinician desk admin",
+		"POST /api/clinic/passkey/new": "clinician desk admin", "POST /api/clinic/passkeys": "clinician desk admin",
+		"GET /api/clinic/passkeys": "clinician desk admin", "DELETE /api/clinic/passkeys/:id": "clinician desk admin",
+		"GET /api/clinic/sessions": "clinician desk admin", "DELETE /api/clinic/sessions/:id": "clinician desk admin",
+		"POST /api/clinic/sign-out-everywhere": "clinician desk admin", "GET /api/clinic/waiting": "clinician desk",
+		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "POST /api/clinic/staff/:id/link": "admin", "DELETE /api/clinic/staff/:id": "admin",
+		"GET /api/clinic/invitations": "clinician desk", "DELETE /api/clinic/invitations/:id": "clinician desk",
+		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
+		"DELETE /api/clinic/families/:id": "admin", "GET /status": "all", "GET /metrics": "all",
 	}
 	for _, r := range s.srv.App().GetRoutes(true) {
 		if r.Method == "HEAD" {

@@ -40,16 +40,30 @@ type route struct {
 
 func (s *Server) handle(r route) fiber.Handler {
 	return func(ctx *fiber.Ctx) error {
-		c := &call{Ctx: ctx, srv: s}
-		if err := c.authorise(r.who); err != nil {
-			return err
+		start := time.Now()
+		err := s.answer(&call{Ctx: ctx, srv: s}, r)
+		status := ctx.Response().StatusCode()
+		if err != nil {
+			status, _ = shape(err)
 		}
-		return r.handler(c)
+		s.gates.figures.add(figure{r.method, r.path, status}, time.Since(start))
+		return err
 	}
 }
 
+func (s *Server) answer(c *call, r route) error {
+	if err := c.authorise(r); err != nil {
+		return err
+	}
+	if err := c.awake(r.path); err != nil {
+		return err
+	}
+	return r.handler(c)
+}
+
 // authorise finds the caller and holds them against the authorisation table.
-func (c *call) authorise(who access.Who) error {
+func (c *call) authorise(r route) error {
+	who := r.who
 	if who == access.DemoVisitor && c.srv.Demo == nil {
 		return notFound(c.Path())
 	}
@@ -66,7 +80,7 @@ func (c *call) authorise(who access.Who) error {
 	return c.srv.DB.View(func(tx *store.Tx) error {
 		var err error
 		for _, name := range names {
-			c.caller, err = tx.CallerOf(c.Cookies(name))
+			c.caller, err = tx.CallerOf(c.Cookies(name), r.path == receiptsPath)
 			if err != nil {
 				continue
 			}

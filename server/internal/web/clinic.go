@@ -321,7 +321,7 @@ func (c *call) invite() error {
 		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" {
 			return care.Refuse("bad-person", "person", "want a person of this family")
 		}
-		inv = store.Invitation{Person: p.ID, By: c.caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		inv = store.Invitation{ID: access.NewID(), Person: p.ID, By: c.caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
 		if err := tx.Invite(code, inv); err != nil {
 			return err
 		}

@@ -31,8 +31,8 @@ func (c *call) join() error {
 	if err := c.read(&req); err != nil {
 		return err
 	}
-	if !c.srv.guesses.allow(c.IP(), c.srv.Now()) {
-		return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")
+	if err := c.guess(); err != nil {
+		return err
 	}
 	name := strings.TrimSpace(req.DeviceName)
 	if name == "" || utf8.RuneCountInString(name) > 60 {

@@ -27,9 +27,18 @@ const (
 )
 
 func (c *call) health() error {
-	h := health{Now: c.srv.Now().UTC(), Tick: true}
-	h.Store = c.srv.DB.Update(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
-	err := c.srv.DB.View(func(tx *store.Tx) error {
+	h := c.srv.look()
+	if !h.OK {
+		c.Status(http.StatusServiceUnavailable)
+	}
+	return c.reply(h)
+}
+
+// look looks how the server is.
+func (s *Server) look() health {
+	h := health{Now: s.Now().UTC(), Tick: true}
+	h.Store = s.DB.Update(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
+	err := s.DB.View(func(tx *store.Tx) error {
 		oldest, err := tx.OldestOutbox()
 		if !oldest.IsZero() {
 			h.OldestMin = max(0, tx.Now.Sub(oldest).Minutes())
@@ -37,14 +46,11 @@ func (c *call) health() error {
 		return err
 	})
 	h.Outbox = err == nil && h.OldestMin < outboxTooOld.Minutes()
-	if c.srv.LastTick != nil {
-		h.Tick = c.srv.Now().Sub(c.srv.LastTick()) < tickTooOld
+	if s.LastTick != nil {
+		h.Tick = s.Now().Sub(s.LastTick()) < tickTooOld
 	}
 	h.OK = h.Store && h.Outbox && h.Tick
-	if !h.OK {
-		c.Status(http.StatusServiceUnavailable)
-	}
-	return c.reply(h)
+	return h
 }
 
 // receipt stores what a service worker reports of a notification.

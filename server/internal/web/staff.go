@@ -1,16 +1,12 @@
 package web
 
 import (
-	"time"
+	"strings"
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
-
-// sessionLife is how long a browser of the practice stays signed in: one
-// working day. After it a new link or a passkey is needed.
-const sessionLife = 12 * time.Hour
 
 type signInRequest struct {
 	Code string `json:"code"`
@@ -22,32 +18,37 @@ func (c *call) signIn() error {
 	if err := c.read(&req); err != nil {
 		return err
 	}
-	if !c.srv.guesses.allow(c.IP(), c.srv.Now()) {
-		return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")
+	if err := c.guess(); err != nil {
+		return err
 	}
-	token := access.NewToken()
-	expires := c.srv.Now().Add(sessionLife)
+	var token string
 	err := c.srv.DB.Update(func(tx *store.Tx) error {
 		inv, err := tx.Redeem(access.ReadCode(req.Code))
 		if err != nil {
 			return err
 		}
 		p, err := tx.Person(inv.Person)
-		if err != nil || !p.Role.Staff() {
+		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Refuse("bad-invitation", "code", "this link is not for the console")
 		}
-		d := care.Device{ID: care.DeviceID(access.NewID()), Person: p.ID, Name: "Console", Created: tx.Now, LastSeen: tx.Now}
-		if err := tx.PutDevice(d); err != nil {
-			return err
-		}
-		if err := tx.Note(p.ID, "signed in", string(d.ID)); err != nil {
-			return err
-		}
-		return tx.PutCredential(token, store.Credential{Device: d.ID, Created: tx.Now, Expires: expires})
+		token, err = c.startSession(tx, p, "signed in by link", store.Credential{Linked: true})
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	c.setCookie(staffCookie, token, expires)
+	c.giveSession(token)
 	return c.reply(done{true})
+}
+
+// browserName is how a browser is called in the list of sessions.
+func browserName(agent string) string {
+	for _, known := range []struct{ mark, name string }{
+		{"iPhone", "iPhone"}, {"iPad", "iPad"}, {"Android", "Android"}, {"Windows", "Windows"}, {"Mac OS X", "Mac"}, {"Linux", "Linux"},
+	} {
+		if strings.Contains(agent, known.mark) {
+			return known.name
+		}
+	}
+	return "Browser"
 }

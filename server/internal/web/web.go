@@ -5,6 +5,7 @@ package web
 
 import (
 	"log/slog"
+	"net/netip"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
@@ -35,7 +36,12 @@ type Server struct {
 	Demo    *Demo  // nil outside the demo
 	// LastTick returns when the reminder tick last ended; nil when there is none.
 	LastTick func() time.Time
-	guesses  *limiter
+	// TrustedProxies are the proxies whose forwarded addresses are believed.
+	TrustedProxies []netip.Prefix
+	// MetricsToken is what /metrics asks for; empty: this machine only, and only
+	// while the server is not published.
+	MetricsToken string
+	gates        *gates
 }
 
 // Asset is one file of the app with its precompressed forms, which may be nil.
@@ -57,7 +63,7 @@ type Pusher interface {
 
 // App returns the Fiber application.
 func (s *Server) App() *fiber.App {
-	s.guesses = newLimiter(10, time.Minute)
+	s.gates = newGates()
 	app := fiber.New(fiber.Config{
 		AppName: "nightkeep", DisableStartupMessage: true, Immutable: true,
 		BodyLimit: hardLimit, ReadTimeout: readTimeout, WriteTimeout: writeTimeout, IdleTimeout: idleTimeout,

@@ -1,0 +1,114 @@
+package web
+
+import (
+	"net/netip"
+	"strings"
+	"time"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+)
+
+// accessRoutes are the routes about who may come in, what they leave behind and
+// how the server is.
+func (s *Server) accessRoutes() []route {
+	get, post, del := fiber.MethodGet, fiber.MethodPost, fiber.MethodDelete
+	return []route{
+		{get, "/api/devices", access.FamilyOnly, "The family's devices and when each was last heard of.", nil, deviceList{}, (*call).devices},
+		{del, "/api/devices/:id", access.FamilyOnly, "Revoke a device: a parent any of the family, a teen their own.", nil, done{}, (*call).dropDevice},
+		{post, "/api/devices/invitation", access.FamilyOnly, "A code for a second device of the same person, good for 15 minutes.", nil, invitation{}, (*call).inviteDevice},
+
+		{post, "/api/clinic/passkey/challenge", access.Anyone, "A challenge for a passkey, to sign in or to confirm.", nil, map[string]any{}, (*call).challenge},
+		{post, "/api/clinic/passkey/sign-in", access.Anyone, "Sign in with a passkey.", assertion{}, done{}, (*call).passkeySignIn},
+		{post, "/api/clinic/passkey/confirm", access.AnyStaff, "Confirm with the passkey, before what cannot be undone or leaves the building.", assertion{}, done{}, (*call).recheck},
+		{post, "/api/clinic/passkey/new", access.AnyStaff, "A challenge for making a passkey.", nil, map[string]any{}, (*call).newPasskey},
+		{post, "/api/clinic/passkeys", access.AnyStaff, "Store the passkey made.", passkeyRequest{}, done{}, (*call).storePasskey},
+		{get, "/api/clinic/passkeys", access.AnyStaff, "One's own passkeys.", nil, passkeyList{}, (*call).passkeys},
+		{del, "/api/clinic/passkeys/:id", access.AnyStaff, "Forget one of one's own passkeys. Needs a confirmation.", nil, done{}, (*call).deletePasskey},
+		{get, "/api/clinic/sessions", access.AnyStaff, "One's own sessions.", nil, sessionList{}, (*call).sessions},
+		{del, "/api/clinic/sessions/:id", access.AnyStaff, "End one of one's own sessions.", nil, done{}, (*call).endSession},
+		{post, "/api/clinic/sign-out-everywhere", access.AnyStaff, "End every session of one's own.", nil, done{}, (*call).signOutEverywhere},
+		{get, "/api/clinic/waiting", access.ClinicDesk, "How many alerts wait; answers in a locked window too, and names nobody.", nil, waiting{}, (*call).waiting},
+
+		{get, "/api/clinic/staff", access.AdminOnly, "Everybody of the practice.", nil, staffList{}, (*call).staff},
+		{post, "/api/clinic/staff", access.AdminOnly, "A new member of staff, with a one-time link. Needs a confirmation.", newStaff{}, staffLink{}, (*call).addStaff},
+		{post, "/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff},
+		{del, "/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", nil, done{}, (*call).dropStaff},
+
+		{get, "/api/clinic/invitations", access.ClinicDesk, "Invitations one has made oneself that can still be used.", nil, invitationList{}, (*call).invitations},
+		{del, "/api/clinic/invitations/:id", access.ClinicDesk, "Withdraw an invitation one has made oneself.", nil, done{}, (*call).dropInvitation},
+		{post, "/api/clinic/families/:id/come-of-age", access.Clinical, "The wearer is of age and holds the record; others keep access only when named.", comeOfAge{}, familyDetail{}, (*call).comeOfAge},
+		{get, "/api/clinic/families/:id/export", access.Clinical, "Everything about a family as one archive. Needs a confirmation.", nil, nil, (*call).exportFamily},
+		{del, "/api/clinic/families/:id", access.AdminOnly, "Erase a family for good. Needs a confirmation.", nil, done{}, (*call).eraseFamily},
+
+		{get, "/status", access.Anyone, "How the server is, for people.", nil, nil, (*call).status},
+		{get, "/metrics", access.Anyone, "Figures in the text format of Prometheus; for this machine or with the token.", nil, nil, (*call).metrics},
+	}
+}
+
+// clientAddr returns the address a request came from. A forwarded address is
+// believed only from a proxy the practice has named, and then the last one in
+// the list that is not itself such a proxy: what stands before it anybody could
+// have written.
+func (c *call) clientAddr() string {
+	peer, err := netip.ParseAddr(c.IP())
+	if err != nil || !c.srv.trusted(peer) {
+		return c.IP()
+	}
+	list := strings.Split(c.Get(fiber.HeaderXForwardedFor), ",")
+	for i := len(list) - 1; i >= 0; i-- {
+		a, err := netip.ParseAddr(strings.TrimSpace(list[i]))
+		if err != nil {
+			break
+		}
+		if !c.srv.trusted(a) {
+			return a.Unmap().String()
+		}
+	}
+	return c.IP()
+}
+
+func (s *Server) trusted(a netip.Addr) bool {
+	for _, p := range s.TrustedProxies {
+		if p.Contains(a.Unmap()) {
+			return true
+		}
+	}
+	return false
+}
+
+// Limits of tries from one address in a minute: at what can be guessed, and at
+// what only costs work.
+const (
+	guessesAMinute = 10
+	knocksAMinute  = 60
+)
+
+// guess notes a try at something that could be guessed.
+func (c *call) guess() error { return c.within(c.srv.gates.guesses) }
+
+// knock notes a request of somebody unknown that costs work.
+func (c *call) knock() error { return c.within(c.srv.gates.knocks) }
+
+func (c *call) within(l *limiter) error {
+	if l.allow(c.clientAddr(), c.srv.Now()) {
+		return nil
+	}
+	return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")
+}
+
+// gates are what the server remembers of strangers, in memory.
+type gates struct {
+	guesses, knocks, invites *limiter
+	ceremonies               ceremonies
+	figures                  figures
+}
+
+func newGates() *gates {
+	return &gates{
+		guesses: newLimiter(guessesAMinute, time.Minute), knocks: newLimiter(knocksAMinute, time.Minute),
+		invites: newLimiter(invitesAnHour, time.Hour),
+	}
+}

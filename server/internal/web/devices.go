@@ -1,0 +1,238 @@
+package web
+
+import (
+	"encoding/json"
+	"slices"
+	"time"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// A second device is invited while both are in the same hands.
+const (
+	secondDeviceLife = 15 * time.Minute
+	invitesAnHour    = 5 // of one person
+)
+
+type deviceList struct {
+	Devices []ownDevice `json:"devices"`
+}
+
+type ownDevice struct {
+	ID       care.DeviceID `json:"id"`
+	Name     string        `json:"name"`
+	Person   care.PersonID `json:"person"`
+	Created  time.Time     `json:"created"`
+	LastSeen time.Time     `json:"last_seen"`
+	This     bool          `json:"this"`
+	MayDrop  bool          `json:"may_drop"`
+}
+
+func (c *call) devices() error {
+	out := deviceList{[]ownDevice{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Devices(c.caller.Person.Family)
+		for _, d := range all {
+			if !d.Revoked {
+				out.Devices = append(out.Devices, ownDevice{d.ID, d.Name, d.Person, d.Created, d.LastSeen, d.ID == c.caller.Device.ID, c.mayDrop(d)})
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(out)
+}
+
+// mayDrop reports whether the caller may revoke a device of the family.
+func (c *call) mayDrop(d care.Device) bool {
+	return d.Family == c.caller.Person.Family && (c.caller.Person.Role == care.Parent || d.Person == c.caller.Person.ID)
+}
+
+func (c *call) dropDevice() error {
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		if err != nil || d.Family != c.caller.Person.Family {
+			return care.Errorf(care.NotFound, "no-such-device", "your family has no such device")
+		}
+		if !c.mayDrop(d) {
+			return care.Errorf(care.Forbidden, "not-allowed", "you may revoke your own devices; a parent may revoke any")
+		}
+		if err := tx.Note(c.caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+			return err
+		}
+		return revoke(tx, d)
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
+// revoke shuts a device out and stops its messages.
+func revoke(tx *store.Tx, d care.Device) error {
+	d.Revoked = true
+	if err := tx.DropSubscription(d.ID); err != nil {
+		return err
+	}
+	return tx.PutDevice(d)
+}
+
+// inviteDevice makes a code for one more device of the caller.
+func (c *call) inviteDevice() error {
+	me := c.caller.Person.ID
+	if !c.srv.gates.invites.allow(string(me), c.srv.Now()) {
+		return care.Errorf(care.TooMany, "too-many-invitations", "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
+	}
+	code := access.NewCode()
+	inv := store.Invitation{ID: access.NewID(), Person: me, By: me}
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		inv.Created, inv.Expires = tx.Now, tx.Now.Add(secondDeviceLife)
+		if err := tx.Invite(code, inv); err != nil {
+			return err
+		}
+		return tx.Note(me, "invited own device", string(me))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(invitation{access.ShowCode(code), c.srv.BaseURL + "/join#" + code, inv.Expires})
+}
+
+// --- invitations of the staff ---
+
+type invitationList struct {
+	Invitations []invitationView `json:"invitations"`
+}
+
+type invitationView struct {
+	ID      string        `json:"id"`
+	Person  care.PersonID `json:"person"`
+	Name    string        `json:"name"`
+	Created time.Time     `json:"created"`
+	Expires time.Time     `json:"expires"`
+}
+
+func (c *call) invitations() error {
+	out := invitationList{[]invitationView{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		mine, err := tx.InvitationsBy(c.caller.Person.ID)
+		for _, inv := range mine {
+			out.Invitations = append(out.Invitations, invitationView{inv.ID, inv.Person, name(tx, inv.Person), inv.Created, inv.Expires})
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(out)
+}
+
+func (c *call) dropInvitation() error {
+	me := c.caller.Person.ID
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		inv, err := tx.RevokeInvitation(me, c.Params("id"))
+		if err != nil {
+			return err
+		}
+		return tx.Note(me, "withdrew invitation", string(inv.Person))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
+// --- coming of age ---
+
+type comeOfAge struct {
+	Person care.PersonID   `json:"person"` // the teen
+	Keep   []care.PersonID `json:"keep"`   // those who keep access because the wearer wants it
+}
+
+// comeOfAge makes a teen the holder of their own record. Everybody else of the
+// family loses access, unless the wearer wants them to keep it. Reminders go to
+// the wearer from the next version of the plan.
+func (c *call) comeOfAge() error {
+	var req comeOfAge
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	id := care.FamilyID(c.Params("id"))
+	var d familyDetail
+	err := c.srv.DB.Update(func(tx *store.Tx) (err error) {
+		if err := c.handRecordOver(tx, id, req); err != nil {
+			return err
+		}
+		d, err = describeFamily(tx, id)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(d)
+}
+
+func (c *call) handRecordOver(tx *store.Tx, id care.FamilyID, req comeOfAge) error {
+	p, err := tx.Person(req.Person)
+	if err != nil || p.Family != id || p.Role != care.Teen || p.Wearer == "" {
+		return care.Refuse("bad-person", "person", "want a teen of this family who has an account of their own")
+	}
+	wearers, err := tx.Wearers(id)
+	if err != nil {
+		return err
+	}
+	if len(wearers) > 1 {
+		return care.Errorf(care.Conflict, "shared-record", "this family's record has other wearers too; make a family of their own for the one who came of age")
+	}
+	people, err := tx.People(id)
+	if err != nil {
+		return err
+	}
+	for _, x := range people {
+		if x.ID == p.ID || slices.Contains(req.Keep, x.ID) {
+			continue
+		}
+		x.Gone = true
+		if err := tx.PutPerson(x); err != nil {
+			return err
+		}
+		if err := tx.EndSessions(x.ID, ""); err != nil {
+			return err
+		}
+	}
+	p.Role = care.Parent // the holder of the record, and still its wearer
+	if err := tx.PutPerson(p); err != nil {
+		return err
+	}
+	if err := remindHolder(tx, p.Wearer, c.caller.Person.ID); err != nil {
+		return err
+	}
+	return tx.Note(c.caller.Person.ID, "handed record over", string(p.ID))
+}
+
+// remindHolder stores the next version of a plan that reminds the teen first,
+// reminding the holder of the record instead.
+func remindHolder(tx *store.Tx, w care.WearerID, by care.PersonID) error {
+	r, err := tx.Plan(w)
+	if care.KindOf(err) == care.NotFound {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	plan, err := jsonInto[map[string]json.RawMessage](r.Plan)
+	if err != nil || string(plan["remind_first"]) != `"teen"` {
+		return err
+	}
+	plan["remind_first"] = json.RawMessage(`"parent"`)
+	raw, err := json.Marshal(plan)
+	if err != nil {
+		return err
+	}
+	_, err = tx.PutPlan(w, by, raw)
+	return err
+}

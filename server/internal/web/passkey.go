@@ -1,0 +1,366 @@
+package web
+
+import (
+	"encoding/base64"
+	"encoding/json"
+	"net/url"
+	"strings"
+	"sync"
+	"time"
+	"unicode/utf8"
+
+	"github.com/go-webauthn/webauthn/protocol"
+	"github.com/go-webauthn/webauthn/webauthn"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// ceremonyLife is how long a challenge waits for its answer: the 5 minutes
+// WebAuthn level 3 section 15.1 recommends as the default timeout.
+const ceremonyLife = 5 * time.Minute
+
+// maxCeremonies bounds the challenges that wait at once, because anybody can
+// ask for one. The oldest gives way.
+const maxCeremonies = 1000
+
+// ceremonies holds the challenges that wait, in memory: a restart only means
+// to try again.
+type ceremonies struct {
+	mu   sync.Mutex
+	open map[string]ceremony // by challenge
+}
+
+type ceremony struct {
+	data   webauthn.SessionData
+	person care.PersonID // who registers; empty for an assertion
+	until  time.Time
+}
+
+func (s *ceremonies) put(c ceremony, now time.Time) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.open == nil {
+		s.open = map[string]ceremony{}
+	}
+	oldest := ""
+	for k, have := range s.open {
+		if now.After(have.until) {
+			delete(s.open, k)
+		} else if oldest == "" || have.until.Before(s.open[oldest].until) {
+			oldest = k
+		}
+	}
+	if len(s.open) >= maxCeremonies {
+		delete(s.open, oldest)
+	}
+	c.until = now.Add(ceremonyLife)
+	s.open[c.data.Challenge] = c
+}
+
+// take returns a challenge once.
+func (s *ceremonies) take(challenge string, now time.Time) (ceremony, bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	c, ok := s.open[challenge]
+	delete(s.open, challenge)
+	return c, ok && !now.After(c.until)
+}
+
+// relyingParty is this site to an authenticator: its host name and address.
+func (s *Server) relyingParty() (*webauthn.WebAuthn, error) {
+	u, err := url.Parse(s.BaseURL)
+	if err != nil {
+		return nil, err
+	}
+	w, err := webauthn.New(&webauthn.Config{
+		RPID: u.Hostname(), RPDisplayName: "Nightkeep clinic", RPOrigins: []string{u.Scheme + "://" + u.Host},
+		AuthenticatorSelection: protocol.AuthenticatorSelection{
+			ResidentKey: protocol.ResidentKeyRequirementRequired, UserVerification: protocol.VerificationRequired,
+		},
+	})
+	if err != nil {
+		return nil, &care.Error{Kind: care.Unavailable, Code: "no-passkeys", Text: "passkeys need the server to be opened by a host name over https, or as localhost; set base-url", Err: err}
+	}
+	return w, nil
+}
+
+// holder is a member of staff as the library sees them. The user handle is the
+// person's opaque id.
+type holder struct {
+	person care.Person
+	keys   []store.Passkey
+	creds  []webauthn.Credential
+}
+
+func (h *holder) WebAuthnID() []byte                         { return []byte(h.person.ID) }
+func (h *holder) WebAuthnName() string                       { return h.person.Name }
+func (h *holder) WebAuthnDisplayName() string                { return h.person.Name }
+func (h *holder) WebAuthnCredentials() []webauthn.Credential { return h.creds }
+
+func loadHolder(tx *store.Tx, id care.PersonID) (*holder, error) {
+	p, err := tx.Person(id)
+	if err != nil {
+		return nil, err
+	}
+	if !p.Role.Staff() || p.Gone {
+		return nil, care.Errorf(care.NotFound, "not-found", "there is no such member of staff")
+	}
+	h := &holder{person: p}
+	if h.keys, err = tx.Passkeys(id); err != nil {
+		return nil, err
+	}
+	for _, k := range h.keys {
+		var c webauthn.Credential
+		if err := json.Unmarshal(k.Credential, &c); err != nil {
+			return nil, err
+		}
+		h.creds = append(h.creds, c)
+	}
+	return h, nil
+}
+
+// mayRegister refuses a new passkey in a session that proved too little: it
+// takes a fresh one-time link or a fresh proof with another passkey.
+func (c *call) mayRegister() error {
+	if s := c.caller.Session; s.Linked && c.srv.Now().Sub(s.Created) < linkedLife {
+		return nil
+	}
+	return c.rechecked()
+}
+
+func (c *call) newPasskey() error {
+	if err := c.mayRegister(); err != nil {
+		return err
+	}
+	rp, err := c.srv.relyingParty()
+	if err != nil {
+		return err
+	}
+	var h *holder
+	err = c.srv.DB.View(func(tx *store.Tx) (err error) { h, err = loadHolder(tx, c.caller.Person.ID); return err })
+	if err != nil {
+		return err
+	}
+	options, data, err := rp.BeginRegistration(h, webauthn.WithExclusions(webauthn.Credentials(h.creds).CredentialDescriptors()))
+	if err != nil {
+		return err
+	}
+	c.srv.gates.ceremonies.put(ceremony{data: *data, person: h.person.ID}, c.srv.Now())
+	return c.reply(options)
+}
+
+type passkeyRequest struct {
+	Name       string          `json:"name"`
+	Credential json.RawMessage `json:"credential"`
+}
+
+func (c *call) storePasskey() error {
+	var req passkeyRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := c.mayRegister(); err != nil {
+		return err
+	}
+	name := strings.TrimSpace(req.Name)
+	if name == "" {
+		name = browserName(c.Get("User-Agent"))
+	}
+	if utf8.RuneCountInString(name) > 60 {
+		return care.Refuse("bad-name", "name", "want a name for the passkey of at most 60 characters")
+	}
+	parsed, err := protocol.ParseCredentialCreationResponseBytes(req.Credential)
+	if err != nil {
+		return badPasskey(err)
+	}
+	open, ok := c.srv.gates.ceremonies.take(parsed.Response.CollectedClientData.Challenge, c.srv.Now())
+	if !ok || open.person != c.caller.Person.ID {
+		return badPasskey(nil)
+	}
+	rp, err := c.srv.relyingParty()
+	if err != nil {
+		return err
+	}
+	made, err := rp.CreateCredential(&holder{person: c.caller.Person}, open.data, parsed)
+	if err != nil {
+		return badPasskey(err)
+	}
+	raw, err := json.Marshal(made)
+	if err != nil {
+		return err
+	}
+	key := store.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.caller.Person.ID, Name: name, Credential: raw}
+	err = c.srv.DB.Update(func(tx *store.Tx) error {
+		key.Created = tx.Now
+		if err := tx.PutPasskey(key); err != nil {
+			return err
+		}
+		return tx.Note(key.Person, "added passkey", "")
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
+// badPasskey is the one answer to a passkey that does not fit, whatever the
+// reason.
+func badPasskey(err error) error {
+	return &care.Error{Kind: care.Invalid, Code: "bad-passkey", Field: "credential", Text: "this passkey was not accepted; try again, or ask for a one-time link", Err: err}
+}
+
+func (c *call) challenge() error {
+	if err := c.knock(); err != nil {
+		return err
+	}
+	rp, err := c.srv.relyingParty()
+	if err != nil {
+		return err
+	}
+	options, data, err := rp.BeginDiscoverableLogin(webauthn.WithUserVerification(protocol.VerificationRequired))
+	if err != nil {
+		return err
+	}
+	c.srv.gates.ceremonies.put(ceremony{data: *data}, c.srv.Now())
+	return c.reply(options)
+}
+
+// prove checks an assertion and notes that the passkey was used.
+func (c *call) prove(tx *store.Tx, raw json.RawMessage) (care.Person, error) {
+	parsed, err := protocol.ParseCredentialRequestResponseBytes(raw)
+	if err != nil {
+		return care.Person{}, badPasskey(err)
+	}
+	open, ok := c.srv.gates.ceremonies.take(parsed.Response.CollectedClientData.Challenge, c.srv.Now())
+	if !ok || open.person != "" {
+		return care.Person{}, badPasskey(nil)
+	}
+	rp, err := c.srv.relyingParty()
+	if err != nil {
+		return care.Person{}, err
+	}
+	var h *holder
+	used, err := rp.ValidateDiscoverableLogin(func(_, handle []byte) (webauthn.User, error) {
+		h, err = loadHolder(tx, care.PersonID(handle))
+		return h, err
+	}, open.data, parsed)
+	if err != nil {
+		return care.Person{}, badPasskey(err)
+	}
+	if used.Authenticator.CloneWarning {
+		return care.Person{}, badPasskey(nil) // the counter went back: a copy is about
+	}
+	return h.person, h.noteUse(tx, used)
+}
+
+func (h *holder) noteUse(tx *store.Tx, used *webauthn.Credential) error {
+	id := base64.RawURLEncoding.EncodeToString(used.ID)
+	for _, k := range h.keys {
+		if k.ID != id {
+			continue
+		}
+		raw, err := json.Marshal(used)
+		if err != nil {
+			return err
+		}
+		k.Credential, k.LastUsed = raw, tx.Now
+		return tx.PutPasskey(k)
+	}
+	return badPasskey(nil)
+}
+
+type assertion struct {
+	Credential json.RawMessage `json:"credential"`
+}
+
+func (c *call) passkeySignIn() error {
+	var req assertion
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := c.knock(); err != nil {
+		return err
+	}
+	var token string
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := c.prove(tx, req.Credential)
+		if err != nil {
+			return err
+		}
+		token, err = c.startSession(tx, p, "signed in by passkey", store.Credential{Rechecked: tx.Now})
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	c.giveSession(token)
+	return c.reply(done{true})
+}
+
+// recheck proves again, in a session, that its person is there.
+func (c *call) recheck() error {
+	var req assertion
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := c.prove(tx, req.Credential)
+		if err != nil {
+			return err
+		}
+		if p.ID != c.caller.Person.ID {
+			return badPasskey(nil)
+		}
+		s := c.caller.Session
+		s.Rechecked, s.Seen = tx.Now, tx.Now
+		return tx.PutCredential(c.Cookies(staffCookie), s)
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
+type passkeyList struct {
+	Passkeys []passkeyView `json:"passkeys"`
+}
+
+type passkeyView struct {
+	ID       string    `json:"id"`
+	Name     string    `json:"name"`
+	Created  time.Time `json:"created"`
+	LastUsed time.Time `json:"last_used,omitzero"`
+}
+
+func (c *call) passkeys() error {
+	out := passkeyList{[]passkeyView{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Passkeys(c.caller.Person.ID)
+		for _, k := range all {
+			out.Passkeys = append(out.Passkeys, passkeyView{k.ID, k.Name, k.Created, k.LastUsed})
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(out)
+}
+
+func (c *call) deletePasskey() error {
+	if err := c.rechecked(); err != nil {
+		return err
+	}
+	me := c.caller.Person.ID
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		if err := tx.DeletePasskey(me, c.Params("id")); err != nil {
+			return err
+		}
+		return tx.Note(me, "removed passkey", "")
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}

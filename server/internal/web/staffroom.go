@@ -1,0 +1,152 @@
+package web
+
+import (
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// staffLinkLife is how long a one-time link for the staff is good for: it opens
+// the whole console, so it is handed over at once or made anew.
+const staffLinkLife = time.Hour
+
+type staffList struct {
+	Staff []staffMember `json:"staff"`
+}
+
+type staffMember struct {
+	ID       care.PersonID `json:"id"`
+	Name     string        `json:"name"`
+	Role     care.Role     `json:"role"`
+	Mail     string        `json:"mail"`
+	Gone     bool          `json:"gone"`
+	Passkeys int           `json:"passkeys"`
+	Sessions int           `json:"sessions"`
+}
+
+func (c *call) staff() error {
+	out := staffList{[]staffMember{}}
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Staff()
+		if err != nil {
+			return err
+		}
+		for _, p := range all {
+			keys, err := tx.Passkeys(p.ID)
+			if err != nil {
+				return err
+			}
+			sessions, err := tx.Sessions(p.ID)
+			if err != nil {
+				return err
+			}
+			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Gone, len(keys), len(sessions)})
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(out)
+}
+
+type newStaff struct {
+	Name string    `json:"name"`
+	Role care.Role `json:"role"`
+	Mail string    `json:"mail"`
+}
+
+// staffLink is a one-time link; it is shown once.
+type staffLink struct {
+	ID      care.PersonID `json:"id"`
+	URL     string        `json:"url"` // the code stands after '#', which no server sees
+	Expires time.Time     `json:"expires"`
+}
+
+func (c *call) addStaff() error {
+	var req newStaff
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	name := strings.TrimSpace(req.Name)
+	if n := utf8.RuneCountInString(name); n < 1 || n > 80 || !req.Role.Staff() || len(req.Mail) > 254 {
+		return care.Refuse("bad-staff", "name", "want a name of 1 to 80 characters and the role clinician, desk or administrator")
+	}
+	p := care.Person{ID: care.PersonID(access.NewID()), Name: name, Role: req.Role, Mail: strings.TrimSpace(req.Mail)}
+	return c.link(p.ID, "added staff", func(tx *store.Tx) error { return tx.PutPerson(p) })
+}
+
+func (c *call) linkStaff() error {
+	return c.link(care.PersonID(c.Params("id")), "made sign-in link", func(*store.Tx) error { return nil })
+}
+
+// link makes a one-time link for a member of staff after first has run.
+func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) error {
+	if err := c.rechecked(); err != nil {
+		return err
+	}
+	code := access.NewCode()
+	out := staffLink{ID: id, URL: c.srv.BaseURL + "/staff#" + code}
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		if err := first(tx); err != nil {
+			return err
+		}
+		p, err := tx.Person(id)
+		if err != nil || !p.Role.Staff() || p.Gone {
+			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
+		}
+		out.Expires = tx.Now.Add(staffLinkLife)
+		inv := store.Invitation{ID: access.NewID(), Person: id, By: c.caller.Person.ID, Created: tx.Now, Expires: out.Expires}
+		if err := tx.Invite(code, inv); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, did, string(id))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(out)
+}
+
+// dropStaff lets a member of staff go. The person's name stays with what they
+// did.
+func (c *call) dropStaff() error {
+	if err := c.rechecked(); err != nil {
+		return err
+	}
+	id := care.PersonID(c.Params("id"))
+	if id == c.caller.Person.ID {
+		return care.Errorf(care.Conflict, "not-oneself", "nobody can remove themselves; ask another administrator")
+	}
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(id)
+		if err != nil || !p.Role.Staff() {
+			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
+		}
+		p.Gone = true
+		if err := tx.PutPerson(p); err != nil {
+			return err
+		}
+		keys, err := tx.Passkeys(id)
+		if err != nil {
+			return err
+		}
+		for _, k := range keys {
+			if err := tx.DeletePasskey(id, k.ID); err != nil {
+				return err
+			}
+		}
+		if err := tx.EndSessions(id, ""); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "removed staff", string(id))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
