@@ -40,7 +40,7 @@ func (r *run) rules() error {
 		for a := 0; a < big.wearers; a += chunk {
 			err := big.prog.DB.View(func(tx *store.Tx) error {
 				for i := a; i < min(a+chunk, big.wearers); i++ {
-					list, err := intake.Findings(tx, wearerID(i), tonight)
+					list, err := intake.Findings(tx, wearerID(i))
 					if err != nil {
 						return err
 					}

@@ -3,7 +3,7 @@ package care
 import (
 	"bytes"
 	"encoding/json"
-	"regexp"
+	"strconv"
 	"time"
 
 	"nightkeep/schedule/civil"
@@ -44,12 +44,60 @@ type Entry struct {
 	SkewMS int64     `json:"skew_ms,omitempty"` // device clock minus server clock at receipt
 }
 
-var (
-	uuidForm = regexp.MustCompile(`^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$`)
-	hlcForm  = regexp.MustCompile(`^\d{13}-\d{4}$`)
-	idForm   = regexp.MustCompile(`^[A-Za-z0-9_-]{1,64}$`)
-	kindForm = regexp.MustCompile(`^[a-z][a-z-]{0,39}$`)
-)
+// isUUID reports whether s is a UUID in lower case.
+func isUUID(s string) bool {
+	if len(s) != 36 {
+		return false
+	}
+	for i := range len(s) {
+		c := s[i]
+		switch dash := i == 8 || i == 13 || i == 18 || i == 23; {
+		case dash != (c == '-'):
+			return false
+		case !dash && !isDigit(c) && (c < 'a' || c > 'f'):
+			return false
+		}
+	}
+	return true
+}
+
+func isDigit(c byte) bool { return c >= '0' && c <= '9' }
+
+func isLower(c byte) bool { return c >= 'a' && c <= 'z' }
+
+// isHLC reports whether s is 13 digits, a dash and 4 digits.
+func isHLC(s string) bool {
+	if len(s) != 18 || s[13] != '-' {
+		return false
+	}
+	for i := range len(s) {
+		if i != 13 && !isDigit(s[i]) {
+			return false
+		}
+	}
+	return true
+}
+
+// isID reports whether s is 1 to 64 letters, digits, dashes or underscores.
+func isID(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; !isDigit(c) && !isLower(c) && (c < 'A' || c > 'Z') && c != '_' && c != '-' {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 64
+}
+
+// isKind reports whether s is a word in lower case of at most 40 letters and
+// dashes.
+func isKind(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; !isLower(c) && (c != '-' || i == 0) {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 40
+}
 
 // SkewLimit is the clock difference from which a device's clock is noted as
 // suspect. Nothing is refused for its time.
@@ -95,6 +143,70 @@ func (e *Entry) SameContent(o *Entry) bool {
 	return errA == nil && errB == nil && bytes.Equal(ja, jb)
 }
 
+// AppendJSON appends the entry as encoding/json writes it, with the body as it
+// came. What the server added stands last, so the bytes before are those of the
+// entry as the device wrote it.
+func (e *Entry) AppendJSON(out []byte) []byte {
+	text := func(name, v string) {
+		out = append(append(append(out, '"'), name...), '"', ':')
+		if quoted := `"` + v + `"`; plain([]byte(quoted)) {
+			out = append(out, quoted...)
+			return
+		}
+		raw, err := json.Marshal(v)
+		if err != nil {
+			panic(err) // a string always marshals
+		}
+		out = append(out, raw...)
+	}
+	number := func(name string, v int64) {
+		out = strconv.AppendInt(append(append(append(out, ',', '"'), name...), '"', ':'), v, 10)
+	}
+	out = append(out, '{')
+	text("id", string(e.ID))
+	for _, f := range []struct{ name, v string }{{"wearer", string(e.Wearer)}, {"device", string(e.Device)}} {
+		out = append(out, ',')
+		text(f.name, f.v)
+	}
+	number("dseq", int64(e.DSeq))
+	for _, f := range []struct{ name, v string }{
+		{"author", string(e.Author)}, {"kind", string(e.Kind)}, {"night", e.Night.String()}, {"wall", e.Wall}, {"zone", e.Zone},
+	} {
+		out = append(out, ',')
+		text(f.name, f.v)
+	}
+	number("offset", int64(e.Offset))
+	out = append(out, ',')
+	text("hlc", e.HLC)
+	number("v", int64(e.V))
+	for i, id := range e.Supersedes {
+		if i == 0 {
+			out = append(out, `,"supersedes":[`...)
+		} else {
+			out = append(out, ',')
+		}
+		out = append(append(append(out, '"'), id...), '"')
+		if i == len(e.Supersedes)-1 {
+			out = append(out, ']')
+		}
+	}
+	if e.Retracts != "" {
+		out = append(out, ',')
+		text("retracts", string(e.Retracts))
+	}
+	out = append(append(out, `,"body":`...), e.Body...)
+	if e.FSeq != 0 {
+		number("fseq", int64(e.FSeq))
+	}
+	if !e.Recv.IsZero() {
+		out = append(e.Recv.AppendFormat(append(out, `,"recv":"`...), time.RFC3339Nano), '"')
+	}
+	if e.SkewMS != 0 {
+		number("skew_ms", e.SkewMS)
+	}
+	return append(out, '}')
+}
+
 // DecodeEntry reads one entry and checks everything that can be checked
 // without the store. The result is complete or the error is an [Error] of kind
 // [Invalid]; [Held] tells apart the entry that must be kept raw.
@@ -123,17 +235,17 @@ func Held(err error) bool { return err == error(errHeld) }
 
 func (e *Entry) checkEnvelope() error {
 	switch {
-	case !uuidForm.MatchString(string(e.ID)):
+	case !isUUID(string(e.ID)):
 		return Refuse("bad-id", "id", "want a UUID in lower case")
-	case !idForm.MatchString(string(e.Wearer)):
+	case !isID(string(e.Wearer)):
 		return Refuse("bad-wearer", "wearer", "want a wearer id: 1 to 64 letters, digits, - or _")
-	case !idForm.MatchString(string(e.Device)):
+	case !isID(string(e.Device)):
 		return Refuse("bad-device", "device", "want a device id: 1 to 64 letters, digits, - or _")
 	case e.DSeq < 1:
 		return Refuse("bad-dseq", "dseq", "want the device's own counter, 1 or more")
-	case !idForm.MatchString(string(e.Author)):
+	case !isID(string(e.Author)):
 		return Refuse("bad-author", "author", "want a person id: 1 to 64 letters, digits, - or _")
-	case !kindForm.MatchString(string(e.Kind)):
+	case !isKind(string(e.Kind)):
 		return Refuse("bad-kind", "kind", "want a word in lower case, at most 40 letters")
 	case e.Night.IsZero():
 		return Refuse("bad-night", "night", "want the date of the evening as YYYY-MM-DD")
@@ -141,7 +253,7 @@ func (e *Entry) checkEnvelope() error {
 		return Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
 	case e.Offset < -14*60 || e.Offset > 14*60:
 		return Refuse("bad-offset", "offset", "want minutes east of UTC, -840 to 840")
-	case !hlcForm.MatchString(e.HLC):
+	case !isHLC(e.HLC):
 		return Refuse("bad-hlc", "hlc", "want 13 digits of milliseconds, a dash and 4 digits")
 	case e.V < 1:
 		return Refuse("bad-version", "v", "want the log schema version, 1 or more")
@@ -152,7 +264,7 @@ func (e *Entry) checkEnvelope() error {
 		return Refuse("bad-wall", "wall", "want the device's wall clock as YYYY-MM-DDTHH:MM:SS")
 	}
 	for _, id := range append([]EntryID{e.Retracts}, e.Supersedes...) {
-		if id != "" && !uuidForm.MatchString(string(id)) || id == e.ID {
+		if id != "" && !isUUID(string(id)) || id == e.ID {
 			return Refuse("bad-reference", "supersedes", "want ids of other entries")
 		}
 	}
@@ -177,6 +289,9 @@ func decodeError(err error, prefix string) *Error {
 // Canonical returns JSON with sorted keys and no spaces, so that equal values
 // have equal bytes. Bytes that are not JSON come back unchanged.
 func Canonical(raw json.RawMessage) json.RawMessage {
+	if plain(raw) {
+		return raw
+	}
 	var v any
 	if json.Unmarshal(raw, &v) != nil {
 		return raw
@@ -186,4 +301,28 @@ func Canonical(raw json.RawMessage) json.RawMessage {
 		return raw
 	}
 	return out
+}
+
+// plain reports whether raw is a value in its canonical form that is told at a
+// glance: true, false, a small whole number, or a word of common characters.
+func plain(raw []byte) bool {
+	switch {
+	case string(raw) == "true" || string(raw) == "false":
+		return true
+	case len(raw) == 0 || len(raw) > 40 || string(raw) == `"`:
+		return false
+	case raw[0] == '"':
+		for _, c := range raw[1 : len(raw)-1] {
+			if !isDigit(c) && !isLower(c) && c != '-' && c != ':' && c != '_' && c != '/' && (c < 'A' || c > 'Z') {
+				return false
+			}
+		}
+		return raw[len(raw)-1] == '"'
+	}
+	for _, c := range raw {
+		if !isDigit(c) {
+			return false
+		}
+	}
+	return len(raw) <= 6 && (raw[0] != '0' || len(raw) == 1)
 }

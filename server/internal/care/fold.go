@@ -177,13 +177,13 @@ func (e *Entry) facts() []keyed {
 		return nil
 	case Insertion, Removal:
 		body["zone"], _ = json.Marshal(e.Zone)
-		return perEye(e.Kind, body, "at", "zone", "slept_minutes")
+		return perEye(e.Kind, body, "at", "slept_minutes", "zone")
 	case NotWorn:
 		return perEye(e.Kind, body, "reason")
 	case Care, Morning:
 		return perField(e.Kind, body)
 	case EveningSight:
-		return []keyed{{string(e.Kind), pick(body, "rating", "hours_since_removal", "halos", "spectacles")}}
+		return []keyed{{string(e.Kind), pick(body, "halos", "hours_since_removal", "rating", "spectacles")}}
 	default:
 		return []keyed{{string(e.Kind) + "/" + string(e.ID), Canonical(e.Body)}}
 	}
@@ -212,16 +212,17 @@ func perField(kind EntryKind, body map[string]json.RawMessage) []keyed {
 	return out
 }
 
+// pick returns the named fields as canonical JSON. names are in order.
 func pick(body map[string]json.RawMessage, names ...string) json.RawMessage {
-	m := map[string]json.RawMessage{}
+	out := []byte{'{'}
 	for _, n := range names {
 		if v, ok := body[n]; ok {
-			m[n] = v
+			if len(out) > 1 {
+				out = append(out, ',')
+			}
+			out = append(append(append(out, '"'), n...), '"', ':')
+			out = append(out, Canonical(v)...)
 		}
 	}
-	raw, err := json.Marshal(m)
-	if err != nil {
-		return json.RawMessage("{}")
-	}
-	return Canonical(raw)
+	return append(out, '}')
 }

@@ -16,27 +16,26 @@ import (
 const baselineEvenings = 14
 
 // AlertNights returns what the rules may look at for each night of one wearer,
-// given in order of date. Where two entries differ the worse value counts;
-// what nobody answered is left out and so unknown.
-func AlertNights(nights []Night, plan schedule.Plan) map[civil.Date]alerts.Signs {
+// given in order of date.
+func AlertNights(nights []Brief, plan schedule.Plan) map[civil.Date]alerts.Signs {
 	out := make(map[civil.Date]alerts.Signs, len(nights))
 	var ratings []float64
 	for i := range nights {
-		n := &nights[i]
-		s := alerts.Signs{}
-		n.wornSigns(s)
-		n.careSigns(s)
-		n.morningSigns(s)
-		if i > 0 && nights[i-1].Date.AddDays(1) == n.Date {
-			n.soakSign(s, &nights[i-1], plan.SoakMinutes)
+		b := &nights[i]
+		s := b.signs()
+		if i > 0 {
+			if short, known := b.soakShort(&nights[i-1], plan.SoakMinutes); known {
+				s["soak_short"] = alerts.Word(map[bool]string{false: "no", true: "yes"}[short])
+			}
 		}
-		if rating, ok := n.worstRating(); ok {
+		if b.Rating >= 0 {
+			rating := float64(b.Rating)
 			if len(ratings) >= baselineEvenings {
 				s["evening_drop"] = alerts.Number(median(ratings[len(ratings)-baselineEvenings:]) - rating)
 			}
 			ratings = append(ratings, rating)
 		}
-		out[n.Date] = s
+		out[b.Date] = s
 	}
 	return out
 }
@@ -113,9 +112,6 @@ func (n *Night) wornSigns(s alerts.Signs) {
 		s["worn"] = alerts.Word("yes")
 	case in[0] || in[1]:
 		s["worn"] = alerts.Word("partial")
-	}
-	if minutes, ok := n.shortest(); ok {
-		s["worn_minutes"] = alerts.Number(minutes)
 	}
 	if ill, ok := n.ill(); ok && (in[0] || in[1]) {
 		s["worn_while_ill"] = alerts.Word(ill)
@@ -208,12 +204,6 @@ func (n *Night) morningSigns(s alerts.Signs) {
 	if w, ok := worst(append(n.words("morning/moved"), n.stuckInReport()...), []string{"freely", "stuck-came-off", "stuck"}); ok {
 		s["stuck"] = alerts.Word(map[string]string{"freely": "no", "stuck-came-off": "came-off", "stuck": "stuck"}[w])
 	}
-	if v := n.numbers("morning/redness", ""); len(v) > 0 {
-		s["redness"] = alerts.Number(slices.Max(v))
-	}
-	if v := n.numbers("morning/comfort", ""); len(v) > 0 {
-		s["comfort"] = alerts.Number(slices.Min(v))
-	}
 	var halos []string
 	if it := n.Item(string(EveningSight)); it != nil {
 		for _, f := range it.Facts {
@@ -238,33 +228,12 @@ func (n *Night) worstRating() (float64, bool) {
 	return slices.Min(v), true
 }
 
-// soakSign says whether lenses went in before the disinfection that began the
-// morning before was over.
-func (n *Night) soakSign(s alerts.Signs, before *Night, soakMinutes int) {
-	var in []time.Time
-	for _, eye := range []string{"left", "right"} {
-		in = append(in, n.clocks("insertion/"+eye)...)
-	}
-	closed := before.words("care/closed_at")
-	if len(in) == 0 || len(closed) == 0 || soakMinutes == 0 {
-		return
-	}
-	first := slices.MinFunc(in, time.Time.Compare)
-	s["soak_short"] = alerts.Word("no")
-	for _, c := range closed {
-		at, err := civil.ParseClock(c)
-		if err == nil && first.Before(schedule.SoakReady(civil.AtNight(before.Date, at, first.Location()), soakMinutes)) {
-			s["soak_short"] = alerts.Word("yes")
-		}
-	}
-}
-
 // waterMemory is how many nights back a contact with water is looked for.
 const waterMemory = 60
 
 // AlertFacts returns the facts of today that follow from nights and plan. Facts
 // that need more than the log are left out and so unknown.
-func AlertFacts(nights []Night, plan schedule.Plan, today civil.Date) alerts.Signs {
+func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Signs {
 	facts := alerts.Signs{}
 	if !plan.FirstNight.IsZero() && !today.Before(plan.FirstNight) {
 		facts["nights_since_start"] = alerts.Number(float64(today.DaysSince(plan.FirstNight)))
@@ -276,10 +245,10 @@ func AlertFacts(nights []Night, plan schedule.Plan, today civil.Date) alerts.Sig
 		if ago < 0 {
 			continue
 		}
-		if ago < 14 && n.anySign() {
+		if ago < 14 && n.Sign {
 			signs++
 		}
-		if ago <= waterMemory && n.water() {
+		if ago <= waterMemory && n.Water {
 			facts["water_contact_days_ago"] = alerts.Number(float64(ago)) // nights are in order, so the latest stays
 		}
 	}

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"nightkeep/alerts"
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
@@ -15,6 +17,25 @@ func nightEntry(id int, night, kind, body string) *care.Entry {
 		ID: care.EntryID([]string{"a", "b", "c", "d", "e", "f", "g"}[id]), Wearer: "w1", Kind: care.EntryKind(kind), V: 1,
 		Night: civil.MustDate(night), Zone: "Europe/Lisbon", HLC: "1774734000000-000" + string(rune('0'+id)), Body: json.RawMessage(body),
 	}
+}
+
+// briefs works out the briefs of nights and passes each through its stored
+// form, as the store does.
+func briefs(t *testing.T, nights []care.Night) []care.Brief {
+	t.Helper()
+	var out []care.Brief
+	for i := range nights {
+		b := care.BriefOf(&nights[i])
+		again, err := care.ReadBrief(b.Date, b.Bytes())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(b, again); d != "" {
+			t.Errorf("brief of %s changes when stored (-worked out +read):\n%s", b.Date, d)
+		}
+		out = append(out, again)
+	}
+	return out
 }
 
 // Values worked out by hand. The night of 28 March 2026 loses an hour in
@@ -31,7 +52,7 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 		nightEntry(6, "2026-03-28", "morning", `{"redness":2,"comfort":1,"moved":"stuck"}`),
 	})
 	plan := schedule.Plan{SoakMinutes: 360}
-	got := care.AlertNights(nights, plan)[civil.MustDate("2026-03-28")]
+	got := care.AlertNights(briefs(t, nights), plan)[civil.MustDate("2026-03-28")]
 	for sign, want := range map[alerts.Sign]alerts.Value{
 		"worn": alerts.Word("yes"), "worn_minutes": alerts.Number(480), "tap_water": alerts.Word("yes"),
 		"redness": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),

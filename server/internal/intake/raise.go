@@ -116,6 +116,19 @@ func UrgentSigns() []alerts.Sign {
 // returns those that a person must hear of at once. The less pressing ones are
 // read from the log when the console shows its day.
 func recordFindings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
+	all, err := Findings(tx, w)
+	var out []alerts.Finding
+	for _, f := range all {
+		if f.State == alerts.Fired && f.Level >= alerts.Urgent {
+			out = append(out, f)
+		}
+	}
+	return out, err
+}
+
+// Findings evaluates every rule about the record for a wearer in the night of
+// the transaction, by the wearer's zone at home.
+func Findings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
 	plan, err := planOf(tx, w)
 	if err != nil {
 		return nil, err
@@ -125,23 +138,15 @@ func recordFindings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
 		loc = time.UTC
 	}
 	today := civil.NightOf(tx.Now, loc)
-	nights, err := tx.Nights(w, today.AddDays(-recordNights), today)
+	nights, err := tx.Briefs(w, today.AddDays(-recordNights), today)
 	if err != nil {
 		return nil, err
 	}
 	in := alerts.Input{Today: today, Nights: care.AlertNights(nights, plan), Facts: care.AlertFacts(nights, plan, today)}
-	var settings map[string]int
-	if err := tx.Setting("rule_settings", &settings); err != nil {
+	if err := tx.Setting("rule_settings", &in.Settings); err != nil {
 		return nil, err
 	}
-	in.Settings = settings
-	var out []alerts.Finding
-	for _, f := range alerts.Default().Evaluate(in) {
-		if f.State == alerts.Fired && f.Level >= alerts.Urgent {
-			out = append(out, f)
-		}
-	}
-	return out, nil
+	return alerts.Default().Evaluate(in), nil
 }
 
 func planOf(tx *store.Tx, w care.WearerID) (schedule.Plan, error) {

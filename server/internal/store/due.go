@@ -33,8 +33,9 @@ func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
 // touch lets the next tick look at a wearer again, because the log changed. A
 // wearer without a plan is not in the index and stays out.
 func (tx *Tx) touch(w care.WearerID) error {
-	if tx.bolt.Bucket([]byte("due_at")).Get([]byte(w)) == nil {
-		return nil
+	at := tx.bolt.Bucket([]byte("due_at")).Get([]byte(w))
+	if at == nil || int64(binary.BigEndian.Uint64(at)) <= tx.Now.UnixMilli() {
+		return nil // no plan, or to be looked at anyway
 	}
 	return tx.SetDue(w, tx.Now)
 }

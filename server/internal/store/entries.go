@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
@@ -39,13 +40,9 @@ const (
 // refolds the nights it touches. It fills FSeq and Recv.
 func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	if at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID)); at != nil {
-		have, err := tx.entryAt(at)
-		if err != nil {
-			return 0, err
-		}
-		if e.SameContent(&have) && hasPrefix(at, key(string(family), "")) {
-			*e = have
-			return Duplicate, nil
+		same, err := tx.same(family, e, at)
+		if same || err != nil {
+			return Duplicate, err
 		}
 		return Taken, tx.setAside(e)
 	}
@@ -63,7 +60,32 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	if err := tx.touch(e.Wearer); err != nil {
 		return 0, err
 	}
-	return Added, tx.refoldAround(e)
+	return Added, tx.spoil(e)
+}
+
+// Holds reports whether an entry is stored in the family's log with the same
+// content. It is false for an id that is stored with other content.
+func (tx *Tx) Holds(family care.FamilyID, e *care.Entry) (bool, error) {
+	at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID))
+	if at == nil {
+		return false, nil
+	}
+	return tx.same(family, e, at)
+}
+
+// same reports whether e says what is stored at a key of the log.
+func (tx *Tx) same(family care.FamilyID, e *care.Entry, at []byte) (bool, error) {
+	if !hasPrefix(at, key(string(family), "")) {
+		return false, nil
+	}
+	sent := *e
+	sent.FSeq, sent.Recv, sent.SkewMS = 0, time.Time{}, 0
+	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
+	if as := sent.AppendJSON(make([]byte, 0, 512)); len(raw) > checksumBytes && bytes.HasPrefix(raw[checksumBytes:], as[:len(as)-1]) {
+		return true, nil
+	}
+	have, err := tx.entryAt(at)
+	return err == nil && e.SameContent(&have), err
 }
 
 func (tx *Tx) setAside(e *care.Entry) error {
@@ -75,12 +97,8 @@ func (tx *Tx) setAside(e *care.Entry) error {
 }
 
 func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
-	raw, err := json.Marshal(e)
-	if err != nil {
-		return err
-	}
-	head, err := hex.DecodeString(sum)
-	if err != nil {
+	value := make([]byte, checksumBytes, 512)
+	if _, err := hex.Decode(value, []byte(sum)); err != nil {
 		return err
 	}
 	at := key(string(family), e.FSeq)
@@ -88,7 +106,7 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 		bucket string
 		k, v   []byte
 	}{
-		{"entries", at, append(head, raw...)},
+		{"entries", at, e.AppendJSON(value)},
 		{"entry_ids", []byte(e.ID), at},
 		{"night_entries", key(string(e.Wearer), e.Night.String(), e.FSeq), at},
 	}
@@ -102,6 +120,10 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 			return err
 		}
 	}
+	if tx.fresh == nil {
+		tx.fresh = map[string]*care.Entry{}
+	}
+	tx.fresh[string(at)] = e
 	return nil
 }
 
@@ -129,17 +151,25 @@ func (tx *Tx) Refused(device care.DeviceID, dseq uint64) error {
 }
 
 // mark notes a counter value and moves the watermark over what is contiguous.
+// Only values beyond a gap are kept one by one, until the gap closes. A phone
+// put back from its own backup counts again; its entries count by their ids.
 func (tx *Tx) mark(device care.DeviceID, dseq uint64, what string) error {
 	seqs := tx.bolt.Bucket([]byte("device_seqs"))
-	if seqs.Get(key(string(device), dseq)) != nil {
-		return nil // a phone put back from its own backup counts again; the entry still counts by its id
-	}
-	if err := seqs.Put(key(string(device), dseq), []byte(what)); err != nil {
-		return err
-	}
 	top := tx.Watermark(device)
-	for seqs.Get(key(string(device), top+1)) != nil {
-		top++
+	if dseq <= top {
+		return nil
+	}
+	if dseq > top+1 {
+		return seqs.Put(key(string(device), dseq), []byte(what))
+	}
+	for top++; ; top++ {
+		next := key(string(device), top+1)
+		if seqs.Get(next) == nil {
+			break
+		}
+		if err := seqs.Delete(next); err != nil {
+			return err
+		}
 	}
 	return tx.bolt.Bucket([]byte("device_marks")).Put([]byte(device), binary.BigEndian.AppendUint64(nil, top))
 }
@@ -206,6 +236,9 @@ func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int)
 }
 
 func (tx *Tx) entryAt(at []byte) (care.Entry, error) {
+	if e := tx.fresh[string(at)]; e != nil {
+		return *e, nil
+	}
 	var e care.Entry
 	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
 	if len(raw) < checksumBytes {
@@ -257,96 +290,19 @@ func (tx *Tx) related(start []care.Entry) ([]*care.Entry, error) {
 	return out, nil
 }
 
-// refoldAround computes again every night that e can change.
-func (tx *Tx) refoldAround(e *care.Entry) error {
+// spoil notes every night that e can change.
+func (tx *Tx) spoil(e *care.Entry) error {
 	tied, err := tx.related([]care.Entry{*e})
 	if err != nil {
 		return err
 	}
-	done := map[string]bool{}
+	if tx.dirty == nil {
+		tx.dirty = map[nightID]bool{}
+	}
 	for _, t := range tied {
-		k := string(t.Wearer) + t.Night.String()
-		if done[k] {
-			continue
-		}
-		done[k] = true
-		if err := tx.refold(t.Wearer, t.Night); err != nil {
-			return err
-		}
+		tx.dirty[nightID{t.Wearer, t.Night}] = true
 	}
 	return nil
-}
-
-func (tx *Tx) refold(w care.WearerID, night civil.Date) error {
-	n, err := tx.computeNight(w, night)
-	if err != nil {
-		return err
-	}
-	k := key(string(w), night.String())
-	if len(n.Items) == 0 {
-		return nights.delete(tx, k)
-	}
-	return nights.put(tx, k, n)
-}
-
-func (tx *Tx) computeNight(w care.WearerID, night civil.Date) (care.Night, error) {
-	var own []care.Entry
-	prefix := key(string(w), night.String(), "")
-	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
-	for k, at := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, at = c.Next() {
-		e, err := tx.entryAt(at)
-		if err != nil {
-			return care.Night{}, err
-		}
-		own = append(own, e)
-	}
-	set, err := tx.related(own)
-	if err != nil {
-		return care.Night{}, err
-	}
-	for _, n := range care.Fold(set) {
-		if n.Wearer == w && n.Date == night {
-			return n, nil
-		}
-	}
-	return care.Night{Wearer: w, Date: night}, nil
-}
-
-// Night returns a folded night; a night without entries has no items.
-func (tx *Tx) Night(w care.WearerID, night civil.Date) (care.Night, error) {
-	n, err := nights.get(tx, key(string(w), night.String()))
-	if care.KindOf(err) == care.NotFound {
-		return care.Night{Wearer: w, Date: night}, nil
-	}
-	return n, err
-}
-
-// Nights returns the folded nights from one date to another, both included,
-// in order; nights without entries are left out.
-func (tx *Tx) Nights(w care.WearerID, from, to civil.Date) ([]care.Night, error) {
-	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
-	out := []care.Night{}
-	c := nights.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
-		var n care.Night
-		if err := json.Unmarshal(raw, &n); err != nil {
-			return nil, err
-		}
-		out = append(out, n)
-	}
-	return out, nil
-}
-
-// NightBytes reads the folded nights of a range and returns their size in
-// bytes: the least a program must do that looks at them, for benchmarks.
-func (tx *Tx) NightBytes(w care.WearerID, from, to civil.Date) int {
-	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
-	size := 0
-	c := nights.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
-		size += len(raw)
-	}
-	return size
 }
 
 // WearerEntries calls f for each entry of a wearer's nights from one date to

@@ -48,7 +48,7 @@ func (h household) settle(t *testing.T, db *store.DB) {
 	first := h.entry(1, func(e *care.Entry) { e.Kind, e.Body = care.Note, note })
 	second := h.entry(2, func(e *care.Entry) { e.Supersedes = []care.EntryID{first.ID}; e.Kind, e.Body = care.Note, note })
 	taken := h.entry(1, func(e *care.Entry) { e.Kind, e.Body = care.Note, json.RawMessage(`{"text":"`+h.id("conflict")+`"}`) })
-	later := h.entry(3, func(e *care.Entry) { e.V = 9 })
+	later := h.entry(5, func(e *care.Entry) { e.V = 9 }) // leaves a gap
 	visit := map[string]string{"id": h.id("visit"), "date": "2026-03-01", "advice": h.id("advice")}
 	err = db.Update(func(tx *store.Tx) error {
 		stored := func(_ store.Stored, err error) error { return err }

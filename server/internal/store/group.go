@@ -79,7 +79,10 @@ func guarded(f func(*Tx) error, tx *Tx) (err error) {
 			err = fmt.Errorf("store: write panicked: %v", p)
 		}
 	}()
-	return f(tx)
+	if err := f(tx); err != nil {
+		return err
+	}
+	return tx.settle()
 }
 
 var errOneFailed = errors.New("store: one write of the group failed")

@@ -78,6 +78,9 @@ type Tx struct {
 	bolt *bbolt.Tx
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now time.Time
+	// What appends in this transaction left to do, see settle.
+	dirty map[nightID]bool
+	fresh map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
 }
 
 func (db *DB) tx(b *bbolt.Tx) *Tx {
@@ -93,7 +96,13 @@ func (db *DB) View(f func(*Tx) error) error {
 // Update runs f in the one write transaction and commits durably. When f
 // returns an error nothing is stored.
 func (db *DB) Update(f func(*Tx) error) error {
-	err := db.bolt.Update(func(b *bbolt.Tx) error { return f(db.tx(b)) })
+	err := db.bolt.Update(func(b *bbolt.Tx) error {
+		tx := db.tx(b)
+		if err := f(tx); err != nil {
+			return err
+		}
+		return tx.settle()
+	})
 	return writeError(err)
 }
 
