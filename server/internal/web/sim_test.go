@@ -48,6 +48,7 @@ func TestSyncSimulator(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
+	t.Cleanup(func() { w.met.check(t, schedules) }) // once all lanes have ended
 	const lanes = 4
 	for lane := range uint64(lanes) {
 		t.Run(fmt.Sprintf("lane %d", lane), func(t *testing.T) {
@@ -66,6 +67,7 @@ func TestSyncSimulator(t *testing.T) {
 type world struct {
 	db      *store.DB
 	handler fasthttp.RequestHandler
+	met     met
 }
 
 func newWorld(t *testing.T) *world {
@@ -76,7 +78,7 @@ func newWorld(t *testing.T) *world {
 	}
 	db.NoSync(true) // faults of the disk are another test's business
 	t.Cleanup(func() { db.Close() })
-	return &world{db, testServer(db).App().Handler()}
+	return &world{db: db, handler: testServer(db).App().Handler()}
 }
 
 // simNow is the evening before the clocks change in Europe in 2026.
@@ -119,7 +121,15 @@ func (w *world) schedule(t *testing.T, seed uint64) {
 	t.Helper()
 	s := &schedule{world: w, t: t, seed: seed, rng: rand.New(rand.NewPCG(seed, 7)), written: map[care.EntryID]care.Entry{}}
 	s.enrol()
-	for range 10 + s.rng.IntN(20) {
+	s.live(10 + s.rng.IntN(20))
+	s.arrive()
+	s.quiet()
+	s.check()
+}
+
+// live lets devices write, travel and sync n times in all.
+func (s *schedule) live(n int) {
+	for range n {
 		d := s.devices[s.rng.IntN(len(s.devices))]
 		switch s.rng.IntN(3) {
 		case 0, 1:
@@ -127,16 +137,34 @@ func (w *world) schedule(t *testing.T, seed uint64) {
 		case 2:
 			s.sync(d, true)
 		}
+		if s.rng.IntN(10) == 0 {
+			s.travel(d)
+		}
 		if len(s.late) > 0 && s.rng.IntN(3) == 0 {
 			s.late[0]()
 			s.late = s.late[1:]
 		}
 	}
+}
+
+// arrive delivers what the network still holds.
+func (s *schedule) arrive() {
 	for _, deliver := range s.late {
 		deliver()
 	}
-	s.quiet()
-	s.check()
+	s.late = nil
+}
+
+// travel takes a device to another zone; its clock follows, right or wrong.
+func (s *schedule) travel(d *simDevice) {
+	loc, err := time.LoadLocation(simZones[s.rng.IntN(len(simZones))])
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	if loc.String() != d.zone.String() {
+		d.zone = loc
+		s.met.travels.Add(1)
+	}
 }
 
 func (s *schedule) enrol() {
@@ -205,6 +233,7 @@ func (s *schedule) write(d *simDevice) {
 		{care.EveningSight, `{"rating":3}`}, {care.NotWorn, `{"reason":"ill","eyes":"both"}`},
 		{care.Symptoms, `{"right":{"pain":"persists","redness":"mild"}}`}, {care.Note, `{"text":"a note"}`},
 	}
+	s.met.entry(d, at)
 	b := bodies[s.rng.IntN(len(bodies))]
 	e.Kind, e.Body = b.kind, json.RawMessage(b.body)
 	if target, ok := s.known(d); ok && s.rng.IntN(3) == 0 {
@@ -247,7 +276,9 @@ func (s *schedule) sync(d *simDevice, faults bool) {
 		s.take(d, status, raw)
 		return
 	}
-	switch s.rng.IntN(10) {
+	fault := s.rng.IntN(len(simFaults))
+	s.met.faults[fault].Add(1)
+	switch fault {
 	case 0: // the request is lost
 	case 1: // the reply is lost after the commit
 		deliver()
@@ -308,6 +339,9 @@ func (s *schedule) take(d *simDevice, status int, raw []byte) {
 		done[care.EntryID(v.ID)] = true
 	}
 	d.queue = slices.DeleteFunc(d.queue, func(e care.Entry) bool { return done[e.ID] })
+	if d.epoch != "" && d.epoch != reply.Epoch {
+		d.offerAgain()
+	}
 	if reply.Watermark < d.mark {
 		s.t.Errorf("seed %d: watermark went back from %d to %d", s.seed, d.mark, reply.Watermark)
 	}
@@ -333,6 +367,20 @@ func (s *schedule) take(d *simDevice, status int, raw []byte) {
 	if sum != reply.Checksum {
 		s.t.Errorf("seed %d: checksum does not fit what the device holds", s.seed)
 	}
+}
+
+// offerAgain is what a phone does when the server was put back from a backup:
+// it reads the log anew, and sends what it wrote itself, whatever was said of
+// it before.
+func (d *simDevice) offerAgain() {
+	d.order, d.mark, d.queue = nil, 0, nil
+	for _, e := range d.have {
+		if e.Device == d.id {
+			e.FSeq, e.Recv, e.SkewMS = 0, time.Time{}, 0
+			d.queue = append(d.queue, e)
+		}
+	}
+	slices.SortFunc(d.queue, func(a, b care.Entry) int { return int(a.DSeq) - int(b.DSeq) })
 }
 
 // quiet lets every device sync without faults; two rounds must be enough.
