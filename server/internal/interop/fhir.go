@@ -73,7 +73,6 @@ func FHIR(r Record) ([]byte, error) {
 	var buf bytes.Buffer
 	enc := json.NewEncoder(&buf)
 	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
 	if err := enc.Encode(out); err != nil {
 		return nil, fmt.Errorf("interop: write bundle: %w", err)
 	}

@@ -112,7 +112,11 @@ func bundle(t *testing.T, r interop.Record) []byte {
 func TestFHIRGolden(t *testing.T) {
 	t.Parallel()
 	const path = "../../../testdata/interop/bundle.json"
-	got := bundle(t, record(t))
+	var lines bytes.Buffer // one value a line, so that a change can be read
+	if err := json.Indent(&lines, bundle(t, record(t)), "", "  "); err != nil {
+		t.Fatal(err)
+	}
+	got := lines.Bytes()
 	if *update {
 		if err := os.WriteFile(path, got, 0o644); err != nil {
 			t.Fatal(err)

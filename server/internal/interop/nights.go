@@ -103,7 +103,7 @@ func nightRow(code string, n *care.Night) []string {
 		}
 	}
 	return []string{
-		code, n.Date.String(),
+		cellText(code), n.Date.String(),
 		field("insertion/right", "at"), field("insertion/left", "at"), field("removal/right", "at"), field("removal/left", "at"), reason,
 		field("care/hand_wash", ""), field("care/rub", ""), field("care/rinse", ""), field("care/tap_water", ""), field("care/topping_off", ""),
 		field("care/case_emptied", ""), field("care/case_wiped", ""), field("care/case_dried", ""), field("care/deposit_removal", ""),

@@ -52,9 +52,10 @@ func (a audit1) digest() string {
 	return hexSum(raw)
 }
 
-// sealAudit brings layout 2: buckets for consents, passkeys,
-// tombstones and calendars, and an audit log from which ids can be taken out without breaking its chain. A
-// line that did not fit the old chain does not fit the new one either.
+// sealAudit brings layout 2: buckets for consents, passkeys, tombstones and
+// calendars, and an audit log from which ids can be taken out without breaking
+// its chain. A line that did not fit the old chain does not fit the new one
+// either.
 func sealAudit(tx *bbolt.Tx) error {
 	for _, name := range []string{"consents", "passkeys", "tombstones", "calendars", "calendar_events"} {
 		if _, err := tx.CreateBucketIfNotExists([]byte(name)); err != nil {

@@ -32,6 +32,7 @@ func (s *Server) routes() []route {
 		{post, "/api/receipts", access.AnyDevice, "The service worker reports that a notification was shown or opened.", receipt{}, done{}, (*call).receipt},
 	}
 	rows = append(rows, s.clinicRoutes()...)
+	rows = append(rows, s.interopRoutes()...)
 	rows = append(rows, s.accessRoutes()...)
 	return append(rows, route{get, "/demo/:who", access.DemoVisitor, "Sign this browser in as a person of the demo.", nil, nil, (*call).demoSignIn})
 }

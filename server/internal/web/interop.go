@@ -1,0 +1,197 @@
+package web
+
+import (
+	"bytes"
+	"slices"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/interop"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// interopRoutes are what other programs read, and the desk's list of recalls.
+func (s *Server) interopRoutes() []route {
+	get, post, del := fiber.MethodGet, fiber.MethodPost, fiber.MethodDelete
+	return []route{
+		{get, "/calendar/:secret", access.Anyone, "Appointments for a calendar program, at a secret address.", nil, nil, (*call).calendarFeed},
+		{get, "/api/calendar", access.FamilyOnly, "Whether the family has a calendar address.", nil, calendarState{}, (*call).calendarState},
+		{post, "/api/calendar", access.FamilyOnly, "Make the family's calendar address anew; it is shown once and ends the one before.", nil, calendarAddress{}, (*call).newCalendar},
+		{del, "/api/calendar", access.FamilyOnly, "End the family's calendar address.", nil, done{}, (*call).endCalendar},
+		{get, "/api/clinic/calendar", access.ClinicDesk, "Whether the practice has a calendar address.", nil, calendarState{}, (*call).calendarState},
+		{post, "/api/clinic/calendar", access.ClinicDesk, "Make the practice's calendar address anew; it is shown once and ends the one before.", nil, calendarAddress{}, (*call).newCalendar},
+		{del, "/api/clinic/calendar", access.ClinicDesk, "End the practice's calendar address.", nil, done{}, (*call).endCalendar},
+		{get, "/api/clinic/recalls", access.ClinicDesk, "Visits due, overdue, missed and booked by due date, with the last contact.", nil, recallList{}, (*call).recalls},
+		{get, "/api/clinic/recalls.csv", access.ClinicDesk, "The same as CSV, by code.", nil, nil, (*call).recallsCSV},
+		{get, "/api/clinic/wearers/:id/fhir", access.Clinical, "One wearer's file as an HL7 FHIR R4 bundle, of all nights or from one to another.", nil, nil, (*call).fhir},
+		{get, "/api/clinic/export-dictionary.csv", access.AnyStaff, "What each column of the nights' CSV means.", nil, nil, (*call).exportDictionary},
+	}
+}
+
+// attach sends a file that no cache keeps.
+func (c *call) attach(contentType, filename string, body []byte) error {
+	c.Set(fiber.HeaderContentType, contentType)
+	c.Set(fiber.HeaderContentDisposition, `attachment; filename="`+filename+`"`)
+	c.Set(fiber.HeaderCacheControl, "no-store")
+	return c.Send(body)
+}
+
+const csvType = "text/csv; charset=utf-8"
+
+func (c *call) exportDictionary() error {
+	var b bytes.Buffer
+	if err := interop.DictionaryCSV(&b, interop.NightColumns); err != nil {
+		return err
+	}
+	return c.attach(csvType, "nights-columns.csv", b.Bytes())
+}
+
+// fhir answers with one wearer's file; from and to bound what comes from the
+// log, and plans, visits and alerts are always whole.
+func (c *call) fhir() error {
+	from, err := c.queryDate("from")
+	if err != nil {
+		return err
+	}
+	to, err := c.queryDate("to")
+	if err != nil {
+		return err
+	}
+	if !to.IsZero() && to.Before(from) {
+		return care.Refuse("bad-range", "to", "want a last date that is not before the first")
+	}
+	var r interop.Record
+	err = c.srv.DB.Update(func(tx *store.Tx) error { // an update, because who looked is written down
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if r, err = fileRecord(tx, w, from, to); err != nil {
+			return err
+		}
+		r.Base, r.By, r.Now = c.srv.BaseURL, c.caller.Person, tx.Now
+		return tx.Note(c.caller.Person.ID, "exported file", string(w.ID)+" fhir")
+	})
+	if err != nil {
+		return err
+	}
+	raw, err := interop.FHIR(r)
+	if err != nil {
+		return err
+	}
+	return c.attach("application/fhir+json; charset=utf-8", "bundle.json", raw)
+}
+
+// fileRecord reads one wearer's file.
+func fileRecord(tx *store.Tx, w care.Wearer, from, to civil.Date) (interop.Record, error) {
+	r := interop.Record{Wearer: w, People: map[care.PersonID]care.Person{}}
+	in, err := reviewInput(tx, w, from, to)
+	if err != nil {
+		return r, err
+	}
+	r.Visits, r.Alerts = in.Visits, in.Alerts
+	in.From, in.To = cmpDate(from, firstNight(in)), cmpDate(to, in.Today)
+	for _, e := range in.Entries {
+		if !e.Night.Before(in.From) && !e.Night.After(in.To) {
+			r.Entries = append(r.Entries, e)
+		}
+	}
+	r.Nights, r.Acuity = derived(in)
+	practice, err := tx.Practice()
+	if err != nil {
+		return r, err
+	}
+	r.Practice = practice.Name
+	people, err := tx.People(w.Family)
+	for _, p := range people {
+		r.People[p.ID] = p
+	}
+	if err != nil {
+		return r, err
+	}
+	r.Plans, err = planVersions(tx, w.ID)
+	return r, err
+}
+
+// cmpDate returns d, or other when d is zero.
+func cmpDate(d, other civil.Date) civil.Date {
+	if d.IsZero() {
+		return other
+	}
+	return d
+}
+
+// firstNight returns the first night with an entry, or today.
+func firstNight(in review.Input) civil.Date {
+	first := in.Today
+	for _, e := range in.Entries {
+		if e.Night.Before(first) {
+			first = e.Night
+		}
+	}
+	return first
+}
+
+// reviewNights is how many nights one look of the review takes at once, well
+// under its own limit.
+const reviewNights = 365
+
+// derived returns the hours in lenses and the scored runs of a range.
+func derived(in review.Input) (nights []review.NightRow, runs []review.AcuityRow) {
+	seen := map[care.EntryID]bool{}
+	last := in.To
+	for start := in.From; !start.After(last); start = start.AddDays(reviewNights) {
+		in.From, in.To = start, start.AddDays(reviewNights-1)
+		if in.To.After(last) {
+			in.To = last
+		}
+		s := review.Summarise(in)
+		for _, n := range s.Nights {
+			if !n.Night.Before(in.From) && !n.Night.After(in.To) {
+				nights = append(nights, n)
+			}
+		}
+		for _, r := range s.Acuity { // today's runs come with every stretch
+			if !seen[r.Entry] && !r.Night.After(last) {
+				seen[r.Entry] = true
+				runs = append(runs, r)
+			}
+		}
+	}
+	return nights, runs
+}
+
+func planVersions(tx *store.Tx, w care.WearerID) ([]interop.PlanVersion, error) {
+	docs, err := planDocs(tx, w)
+	out := make([]interop.PlanVersion, 0, len(docs))
+	for _, d := range docs {
+		v := interop.PlanVersion{PlanFacts: d.PlanFacts, Right: lensOf(d.Right), Left: lensOf(d.Left), Remark: d.Remark, By: d.ChangedBy}
+		if d.ChangedAt != nil {
+			v.At = *d.ChangedAt
+		}
+		out = append(out, v)
+	}
+	return out, err
+}
+
+func lensOf(l *lensParameters) *interop.Lens {
+	if l == nil {
+		return nil
+	}
+	return &interop.Lens{BaseCurveMM: l.BaseCurveMM, DiameterMM: l.DiameterMM, Power: l.Power, Design: l.Design}
+}
+
+// openRecalls returns the visits of a plan that somebody still has to see to.
+func openRecalls(f *wearerFile) []int {
+	var out []int
+	for i, r := range f.recalls {
+		if !r.Passed && slices.Contains([]string{"due", "overdue", "missed", "booked"}, r.State) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
