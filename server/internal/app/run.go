@@ -37,6 +37,8 @@ func commands() []command {
 		{"backup", "copy the data file while the server runs, and verify the copy", runBackup},
 		{"restore", "put a verified backup in place of the data file", runRestore},
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
+		{"export", "write everything about one family as an archive", runExport},
+		{"erase", "erase one family for good", runErase},
 		{"bench", "measure this machine against a bare baseline in the same run", runBench},
 	}
 }

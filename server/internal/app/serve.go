@@ -36,6 +36,7 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	if err != nil {
 		return err
 	}
+	a.Server.TrustedProxies, a.Server.MetricsToken = cfg.TrustedProxies, cfg.MetricsToken
 	if err := a.Listen(); err != nil {
 		return errors.Join(err, a.Stop())
 	}

@@ -10,6 +10,7 @@ import (
 	"io"
 	"net"
 	"net/mail"
+	"net/netip"
 	"net/url"
 	"os"
 	"slices"
@@ -32,7 +33,10 @@ type Config struct {
 	BackupKeep  int
 	TLSCert     string
 	TLSKey      string
-	PrintConfig bool
+	// TrustedProxies are the proxies whose forwarded addresses are believed.
+	TrustedProxies []netip.Prefix
+	MetricsToken   string
+	PrintConfig    bool
 }
 
 // setting is one row of the table.
@@ -70,7 +74,29 @@ func table() []setting {
 		}},
 		{"tls-cert", "", "certificate file, when the server speaks TLS itself", false, text(func(c *Config) *string { return &c.TLSCert })},
 		{"tls-key", "", "key file of the certificate", false, text(func(c *Config) *string { return &c.TLSKey })},
+		{"trusted-proxies", "", "addresses or networks of proxies whose X-Forwarded-For is believed, separated by commas, e.g. 127.0.0.1", false, setProxies},
+		{"metrics-token", "", "bearer token that /metrics asks for; empty: this machine only, and only without a public base-url", true, text(func(c *Config) *string { return &c.MetricsToken })},
 	}
+}
+
+// setProxies reads addresses and networks.
+func setProxies(c *Config, v string) error {
+	for item := range strings.SplitSeq(v, ",") {
+		item = strings.TrimSpace(item)
+		if item == "" {
+			continue
+		}
+		if a, err := netip.ParseAddr(item); err == nil {
+			c.TrustedProxies = append(c.TrustedProxies, netip.PrefixFrom(a, a.BitLen()))
+			continue
+		}
+		p, err := netip.ParsePrefix(item)
+		if err != nil {
+			return fmt.Errorf("%q: want an address such as 127.0.0.1 or a network such as 10.0.0.0/8", item)
+		}
+		c.TrustedProxies = append(c.TrustedProxies, p)
+	}
+	return nil
 }
 
 // Env returns the environment variable of a setting.
@@ -146,6 +172,7 @@ func (c *Config) check() []error {
 	want(c.SMTP == "" || address(c.MailFrom), "mail-from", "a mail address, because smtp is set")
 	want(c.BackupEvery >= time.Hour || c.BackupDir == "", "backup-every", "1h or more")
 	want(c.BackupKeep >= 1, "backup-keep", "1 or more")
+	want(c.MetricsToken == "" || len(c.MetricsToken) >= 16, "metrics-token", "16 characters or more")
 	want((c.TLSCert == "") == (c.TLSKey == ""), "tls-cert", "both tls-cert and tls-key, or neither")
 	return faults
 }
@@ -156,9 +183,18 @@ func (c *Config) Print(w io.Writer) {
 		{"addr", c.Addr}, {"data", c.Data}, {"base-url", c.BaseURL}, {"contact", c.Contact}, {"smtp", c.SMTP},
 		{"smtp-user", c.SMTPUser}, {"smtp-password", hide(c.SMTPPass)}, {"mail-from", c.MailFrom}, {"backup-dir", c.BackupDir},
 		{"backup-every", c.BackupEvery.String()}, {"backup-keep", fmt.Sprint(c.BackupKeep)}, {"tls-cert", c.TLSCert}, {"tls-key", c.TLSKey},
+		{"trusted-proxies", join(c.TrustedProxies)}, {"metrics-token", hide(c.MetricsToken)},
 	} {
 		fmt.Fprintf(w, "%s=%s\n", Env(row.name), row.value)
 	}
+}
+
+func join(list []netip.Prefix) string {
+	var out []string
+	for _, p := range list {
+		out = append(out, p.String())
+	}
+	return strings.Join(out, ",")
 }
 
 func hide(secret string) string {

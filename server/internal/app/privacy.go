@@ -1,0 +1,82 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web"
+)
+
+// runExport writes everything about one family as an archive.
+func runExport(_ context.Context, args []string, std IO) error {
+	fs := flags("export", std)
+	dir := dataFile(fs)
+	family := fs.String("family", "", "id of the family")
+	to := fs.String("to", "", "archive to make, e.g. record.zip; it must not exist")
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *family == "" || *to == "" {
+		return UsageError{"export: want -family ID and -to FILE.zip"}
+	}
+	return withStore(*dir, func(db *store.DB) error {
+		out, err := os.OpenFile(*to, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+		if err != nil {
+			return err
+		}
+		err = errors.Join(web.WriteExport(db, care.FamilyID(*family), out), out.Close())
+		if err != nil {
+			return errors.Join(err, os.Remove(*to))
+		}
+		err = db.Update(func(tx *store.Tx) error { return tx.Note("", "exported family", *family) })
+		if err != nil {
+			return err
+		}
+		fmt.Fprintln(std.Out, "written:", *to)
+		return nil
+	})
+}
+
+// runErase erases one family for good.
+func runErase(_ context.Context, args []string, std IO) error {
+	fs := flags("erase", std)
+	dir := dataFile(fs)
+	family := fs.String("family", "", "id of the family")
+	sure := fs.Bool("yes", false, "say that it is meant: nothing brings it back")
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *family == "" || !*sure {
+		return UsageError{"erase: want -family ID and -yes; it cannot be undone, so export first if the family wants its record"}
+	}
+	err := withStore(*dir, func(db *store.DB) error {
+		return db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily(care.FamilyID(*family), ""); return err })
+	})
+	if err != nil {
+		return err
+	}
+	// Opening once more writes the file anew, without what was freed.
+	if err := withStore(*dir, func(*store.DB) error { return nil }); err != nil {
+		return err
+	}
+	fmt.Fprintln(std.Out, "erased; backups made before still hold the family until they are removed")
+	return nil
+}
+
+// withStore opens the data file for one command. A server that runs on it is
+// in the way, and says so.
+func withStore(dir string, f func(*store.DB) error) error {
+	if !exists(filePath(dir)) {
+		return UsageError{fmt.Sprintf("there is no data file %s; -data says where it is", filePath(dir))}
+	}
+	db, err := store.Open(filePath(dir), time.Now)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f(db), db.Close())
+}

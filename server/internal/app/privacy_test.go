@@ -1,0 +1,82 @@
+package app_test
+
+import (
+	"archive/zip"
+	"context"
+	"encoding/csv"
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"nightkeep/server/internal/app"
+)
+
+// The archive of a family of the demo can be read: a page that names its
+// people, a table with one line for each night, and the log. After erasing it
+// from the command line the file no longer holds its name anywhere.
+func TestExportThenErase(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	a, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Dev: true, Log: slog.New(slog.DiscardHandler)}, evening)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Stop(); err != nil {
+		t.Fatal(err)
+	}
+	archive := filepath.Join(t.TempDir(), "record.zip")
+	command(t, "export", "-data", dir, "-family", "family-Abara", "-to", archive)
+	z, err := zip.OpenReader(archive)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer z.Close()
+	page := contents(t, z, "index.html")
+	for _, want := range []string{"Noah Abara", "Ada Abara", "W-0001", "stuck-came-off"} {
+		if !strings.Contains(page, want) {
+			t.Errorf("the page to read does not say %q", want)
+		}
+	}
+	rows, err := csv.NewReader(strings.NewReader(contents(t, z, "nights.csv"))).ReadAll()
+	if err != nil || len(rows) < 6 {
+		t.Errorf("nights.csv has %d lines, %v; want a head and the nights logged", len(rows), err)
+	}
+	if n := strings.Count(contents(t, z, "entries.jsonl"), "\n"); n < 10 {
+		t.Errorf("entries.jsonl has %d lines", n)
+	}
+	command(t, "erase", "-data", dir, "-family", "family-Abara", "-yes")
+	raw, err := os.ReadFile(filepath.Join(dir, "nightkeep.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"Abara", "Noah", "W-0001"} {
+		if strings.Contains(string(raw), name) {
+			t.Errorf("the file still holds %q", name)
+		}
+	}
+	command(t, "check", "-data", dir)
+}
+
+func command(t *testing.T, args ...string) {
+	t.Helper()
+	if err := app.Run(context.Background(), args, app.IO{In: strings.NewReader(""), Out: io.Discard, Err: io.Discard}); err != nil {
+		t.Fatalf("server %s: %v", strings.Join(args, " "), err)
+	}
+}
+
+func contents(t *testing.T, z *zip.ReadCloser, name string) string {
+	t.Helper()
+	f, err := z.Open(name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	raw, err := io.ReadAll(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw)
+}
