@@ -2,17 +2,21 @@ package e2e_test
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/chromedp"
 )
 
 // patience bounds each wait for the page; it is a limit, not a delay.
-const patience = 20 * time.Second
+const patience = 60 * time.Second
 
 // browserPath finds Chromium. A missing browser is a failure, never a skip.
 func browserPath(t *testing.T) string {
@@ -61,6 +65,26 @@ func desktop(t *testing.T, browser context.Context) context.Context {
 	return browser
 }
 
+// at makes the page believe that it is now in London, from the next load on.
+func at(t *testing.T, tab context.Context, now time.Time) {
+	t.Helper()
+	source := fmt.Sprintf(`(() => {
+		const Real = globalThis.RealDate ?? Date, off = %d;
+		globalThis.RealDate = Real;
+		globalThis.Date = class extends Real {
+			constructor(...a) { if (a.length) super(...a); else super(Real.now() + off); }
+			static now() { return Real.now() + off; }
+		};
+	})()`, time.Until(now).Milliseconds())
+	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		if _, err := cdp.Call(ctx, tab, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "Europe/London"}); err != nil {
+			return chromedp.Void{}, err
+		}
+		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: source})
+		return chromedp.Void{}, err
+	})
+}
+
 // run runs actions with a bound on the wait. On failure it keeps a picture and
 // says what the page showed.
 func run(t *testing.T, tab context.Context, actions ...step) {
@@ -97,15 +121,22 @@ func css(mark string) string { return `[data-test="` + mark + `"]` }
 
 // tap clicks an element once it can be seen.
 func tap(mark string) step {
-	return chromedp.Steps(chromedp.WaitVisible(sel(mark)), chromedp.Click(sel(mark)))
+	center := chromedp.Evaluate[bool](`(el => { el.scrollIntoView({block: 'center', behavior: 'instant'}); return true; })(document.querySelector('` + css(mark) + `'))`)
+	return chromedp.Steps(chromedp.WaitVisible(sel(mark)), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := center(ctx, tab) // away from the bars at the edges, as a finger would
+		return chromedp.Void{}, err
+	}, chromedp.Click(sel(mark)))
 }
 
 // see waits until the element shows the text.
-func see(mark, text string) step {
+func see(mark, text string) step { return seeIn(css(mark), text) }
+
+// seeIn is see for any selector.
+func seeIn(selector, text string) step {
 	poll := chromedp.PollFunction[bool](`(sel, text) => {
 		const el = document.querySelector(sel);
 		return !!el && el.innerText.replace(/\s+/g, ' ').includes(text);
-	}`, chromedp.WithPollingArgs(css(mark), text), chromedp.WithPollingTimeout(patience))
+	}`, chromedp.WithPollingArgs(selector, text), chromedp.WithPollingTimeout(patience))
 	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
 		_, err := poll(ctx, tab)
 		return chromedp.Void{}, err

@@ -197,6 +197,9 @@ func (a *App) StopListening() error {
 	return err
 }
 
+// Now returns the time of the program's clock.
+func (a *App) Now() time.Time { return a.opt.Now() }
+
 // URL returns the address people open.
 func (a *App) URL() string { return a.Server.BaseURL }
 

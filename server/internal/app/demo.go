@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"log/slog"
@@ -51,7 +52,7 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 		dir = tmp
 	}
 	log := slog.New(slog.NewTextHandler(std.Err, nil))
-	a, err := StartDemo(Options{Addr: *addr, DataDir: dir, Log: log, Dev: *dev}, now)
+	a, _, err := StartDemo(Options{Addr: *addr, DataDir: dir, Log: log, Dev: *dev}, now)
 	if err != nil {
 		return err
 	}
@@ -69,23 +70,22 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 }
 
 // StartDemo starts a server that plays the invented scenario up to now and
-// then runs on from there. The data folder may hold an earlier demo, which is
-// then shown as it is.
-func StartDemo(opt Options, now time.Time) (*App, error) {
+// then runs on from there. The clock is the program's: whoever holds it can
+// turn it.
+func StartDemo(opt Options, now time.Time) (*App, *demo.Clock, error) {
 	clock := &demo.Clock{}
 	clock.Set(now)
 	opt.Now, opt.AllowPrivatePush = clock.Now, true
 	opt.Demo = &web.Demo{}
 	a, err := New(opt)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if err := a.playDemo(clock, now); err != nil {
-		a.Stop()
-		return nil, err
+		return nil, nil, errors.Join(err, a.Stop())
 	}
 	a.StartWorkers()
-	return a, nil
+	return a, clock, nil
 }
 
 func (a *App) playDemo(clock *demo.Clock, now time.Time) error {

@@ -17,7 +17,7 @@ var evening = time.Date(2026, 3, 28, 20, 15, 0, 0, time.UTC)
 
 func startDemo(t *testing.T) *app.App {
 	t.Helper()
-	a, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Log: slog.New(slog.DiscardHandler), Dev: true}, evening)
+	a, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Log: slog.New(slog.DiscardHandler), Dev: true}, evening)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -184,20 +184,26 @@ func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care
 			return nil, err
 		}
 	}
-	if err := p.makePlan(tx, w, id, today); err != nil {
+	plan, err := p.makePlan(tx, w, id, today)
+	if err != nil {
 		return nil, err
 	}
-	return invites, p.makeVisits(tx, w, id, today)
+	return invites, p.makeVisits(tx, w, id, today, plan)
 }
 
-func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) error {
+func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) (schedule.Plan, error) {
 	first := today.AddDays(-cmp.Or(w.Plan.Started, w.Nights))
+	for _, v := range w.Visits {
+		if v.Booked { // the next visit of the series falls on the booked date
+			first = today.AddDays(-v.DaysAgo).AddMonths(-1 - 2*w.Plan.RecallMonths)
+		}
+	}
 	facts := review.PlanFacts{Plan: schedule.DefaultPlan(first, w.Zone)}
 	facts.InsertionAt, facts.RemovalAt = w.Insertion, w.Removal
 	facts.WearFrom, facts.WearTo = w.Insertion-90, w.Removal+60
 	facts.QuietFrom, facts.QuietTo = civil.MustClock("22:30"), civil.MustClock("06:15")
 	facts.Recalls = schedule.DefaultRecalls(w.Plan.RecallMonths)
-	facts.RecallsFrom = first
+	facts.From, facts.RecallsFrom = first, first
 	if w.Teen {
 		facts.RemindFirst, facts.ParentAfterMinutes = "teen", 45
 	}
@@ -213,38 +219,63 @@ func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil
 		}
 	}
 	if err := facts.Check(); err != nil {
-		return fmt.Errorf("demo: plan of %s: %w", w.Code, err)
+		return facts.Plan, fmt.Errorf("demo: plan of %s: %w", w.Code, err)
 	}
 	raw, err := json.Marshal(facts)
 	if err != nil {
-		return err
+		return facts.Plan, err
 	}
 	if _, err = tx.PutPlan(id, p.scenario.Staff[0].ID, raw); err != nil {
-		return err
+		return facts.Plan, err
 	}
-	return tx.SetDue(id, tx.Now)
+	return facts.Plan, tx.SetDue(id, tx.Now)
 }
 
-func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) error {
-	for i, v := range w.Visits {
-		rv := review.Visit{
-			ID: fmt.Sprintf("v%02d", i), Date: today.AddDays(-v.DaysAgo), Kind: visitKind(v.Kind), State: "missed",
-			By: p.scenario.Staff[0].Name, Instrument: "optical biometer", Right: findings(v.Right, v.Axial[0]), Left: findings(v.Left, v.Axial[1]),
+// makeVisits books what is to come and keeps every visit the plan asked for in
+// the past; what the scenario measured is put to the nearest of them. A silent
+// family has missed the last one.
+func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date, plan schedule.Plan) error {
+	var list []review.Visit
+	for _, r := range schedule.Recalls(plan, nil, nil, today) {
+		if r.Due.Before(today.AddDays(-6)) {
+			list = append(list, review.Visit{Kind: r.Kind, Date: r.Due, Due: r.Due, State: "kept"})
 		}
-		switch {
-		case v.Booked:
-			rv.State, rv.Due = "booked", rv.Date
-		case v.Kept:
-			rv.State = "kept"
+	}
+	if w.SilentNights > 0 && len(list) > 0 {
+		list[len(list)-1].State = "missed"
+	}
+	for _, v := range w.Visits {
+		date := today.AddDays(-v.DaysAgo)
+		at := nearest(list, date)
+		if kind := visitKind(v.Kind); v.Booked || kind == "suitability" || kind == "unscheduled" || at < 0 {
+			list = append(list, review.Visit{Kind: kind, Date: date, State: "kept"})
+			at = len(list) - 1
+			if v.Booked {
+				list[at].State, list[at].Due, list[at].Time = "booked", date, "16:10"
+			}
 		}
-		if rv.Kind == "recall" || rv.Kind == "first-morning" || rv.Kind == "one-week" {
-			rv.Due = rv.Date
-		}
-		if err := tx.PutVisit(id, rv.ID, rv); err != nil {
+		list[at].Right, list[at].Left = findings(v.Right, v.Axial[0]), findings(v.Left, v.Axial[1])
+		list[at].Instrument = "optical biometer"
+	}
+	for i := range list {
+		list[i].ID, list[i].By = fmt.Sprintf("v%02d", i), p.scenario.Staff[0].Name
+		if err := tx.PutVisit(id, list[i].ID, list[i]); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// nearest returns the index of the visit nearest to a date, -1 when there is
+// none within 50 days.
+func nearest(list []review.Visit, date civil.Date) int {
+	best, at := 51, -1
+	for i, v := range list {
+		if d := max(v.Date.DaysSince(date), date.DaysSince(v.Date)); d < best && v.State == "kept" {
+			best, at = d, i
+		}
+	}
+	return at
 }
 
 func visitKind(k string) string {

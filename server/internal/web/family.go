@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -153,6 +154,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	if err != nil {
 		return v, err
 	}
+	slices.SortFunc(wearers, func(a, b care.Wearer) int { return strings.Compare(a.Code, b.Code) })
 	for _, w := range wearers {
 		wv, err := viewWearer(tx, w)
 		if err != nil {

@@ -1,0 +1,303 @@
+package e2e_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"io"
+	"log/slog"
+	"net/http"
+	"net/http/cookiejar"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/demo"
+	"nightkeep/server/internal/push/pushtest"
+)
+
+// bedtime is a Tuesday evening in London, in the invented scenario's time.
+var bedtime = time.Date(2026, 3, 24, 21, 20, 0, 0, time.UTC)
+
+// program is the whole program with the clock that the test holds.
+type program struct {
+	*app.App
+	clock *demo.Clock
+}
+
+func demoAt(t *testing.T, now time.Time) program {
+	t.Helper()
+	var log io.Writer = io.Discard
+	if os.Getenv("NIGHTKEEP_LOG") != "" {
+		log = os.Stderr
+	}
+	a, clock, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Log: slog.New(slog.NewTextHandler(log, nil))}, now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := a.Stop(); err != nil {
+			t.Error(err)
+		}
+	})
+	return program{a, clock}
+}
+
+// ready waits until the app works without a network: its worker controls the
+// page.
+func ready() step {
+	return chromedp.Steps(
+		chromedp.WaitVisible(sel("home")),
+		awaited(`navigator.serviceWorker.ready.then(r => !!r.active)`),
+	)
+}
+
+// awaited evaluates a promise and waits for it.
+func awaited(expression string) step {
+	promise := chromedp.Evaluate[bool](expression, chromedp.EvalAwaitPromise)
+	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := promise(ctx, tab)
+		return chromedp.Void{}, err
+	}
+}
+
+// clinician is the clinician as a program: what the console does, for the parts
+// of a story that are not about the console.
+func clinician(t *testing.T, a program) *http.Client {
+	t.Helper()
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := &http.Client{Jar: jar}
+	res, err := c.Get(a.URL() + "/demo/clinician")
+	if err != nil {
+		t.Fatal(err)
+	}
+	res.Body.Close()
+	return c
+}
+
+func post(t *testing.T, c *http.Client, url string, body any) string {
+	t.Helper()
+	raw, err := json.Marshal(body)
+	if err != nil {
+		t.Fatal(err)
+	}
+	res, err := c.Post(url, "application/json", bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	got, err := io.ReadAll(res.Body)
+	if err != nil || res.StatusCode != http.StatusOK {
+		t.Fatalf("POST %s: %s %s %v", url, res.Status, got, err)
+	}
+	return string(got)
+}
+
+func getJSON[T any](t *testing.T, c *http.Client, url string) (v T) {
+	t.Helper()
+	res, err := c.Get(url)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	raw, err := io.ReadAll(res.Body)
+	if err != nil || res.StatusCode != http.StatusOK {
+		t.Fatalf("GET %s: %s %s %v", url, res.Status, raw, err)
+	}
+	if err := json.Unmarshal(raw, &v); err != nil {
+		t.Fatalf("GET %s: %v in %s", url, err, raw)
+	}
+	return v
+}
+
+// Story 1: a parent ticks off the night in two taps each; with the server gone
+// it still works, says what is only on this phone, and is sent when the server
+// is back.
+func TestParentTicksOffTheNight(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")))
+	shot(t, tab, "parent-1-evening")
+	run(t, tab, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
+	shot(t, tab, "parent-2-in")
+
+	if err := a.StopListening(); err != nil {
+		t.Fatal(err)
+	}
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-out")))
+	shot(t, tab, "parent-3-morning-offline")
+	run(t, tab, tap("wear-out"), tap("confirm"), tap("care-usual"), tap("confirm"), see("unsent", "only on this phone"))
+	shot(t, tab, "parent-4-unsent")
+	a.clock.Set(morning)
+	if err := a.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("home")), chromedp.WaitNotPresent(sel("unsent")))
+
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	review := getJSON[struct {
+		Nights []struct {
+			Night, Status string
+			Hours         float64
+		}
+		Care []struct {
+			Item  string
+			Share struct{ Done int }
+		}
+	}](t, c, a.URL()+"/api/clinic/wearers/"+id+"/review?from=2026-03-24&to=2026-03-24")
+	// 21:20 to 07:00 is 9 h 40 min, but "as usual" writes the moment of the tap.
+	if len(review.Nights) != 1 || review.Nights[0].Status != "worn" || review.Nights[0].Hours < 9 || review.Nights[0].Hours > 10 {
+		t.Errorf("the clinic sees %+v, want one night worn for about 9 h 40 min", review.Nights)
+	}
+}
+
+func wearerID(t *testing.T, c *http.Client, a program, code string) string {
+	t.Helper()
+	page := getJSON[struct{ Wearers []struct{ ID, Code string } }](t, c, a.URL()+"/api/clinic/wearers?q="+code)
+	if len(page.Wearers) != 1 {
+		t.Fatalf("%d wearers with code %s", len(page.Wearers), code)
+	}
+	return page.Wearers[0].ID
+}
+
+// Story 2: a teen reports evening sight: rating, hours since removal, needed
+// spectacles or not.
+func TestTeenReportsEveningSight(t *testing.T) {
+	t.Parallel()
+	evening := time.Date(2026, 3, 24, 19, 5, 0, 0, time.UTC)
+	a := demoAt(t, evening)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, evening)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("evening"), tap("rating-2"))
+	shot(t, tab, "teen-1-evening")
+	run(t, tab, tap("spectacles-yes"), tap("halos-some"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
+	shot(t, tab, "teen-2-saved")
+
+	c := clinician(t, a)
+	type row struct {
+		Night      string
+		Rating     int
+		Hours      *float64 `json:"hours_since_removal"`
+		Spectacles *bool
+		Halos      string
+	}
+	review := getJSON[struct{ Sight []row }](t, c, a.URL()+"/api/clinic/wearers/"+wearerID(t, c, a, "W-0002")+"/review")
+	for _, r := range review.Sight {
+		if r.Night == "2026-03-24" {
+			if r.Rating != 2 || r.Halos != "some" || r.Spectacles == nil || !*r.Spectacles {
+				t.Errorf("the clinic sees %+v, want rating 2 with halos and spectacles", r)
+			}
+			return
+		}
+	}
+	t.Errorf("tonight's rating did not arrive: %+v", review.Sight)
+}
+
+// Story 3: a teen reports pain and redness without a network. Advice is there
+// at once, honest that the clinic does not have it; on reconnect an alert
+// opens, a really encrypted push message reaches the clinician, who
+// acknowledges, and the teen sees who saw it and when.
+func TestTeenReportsPainOffline(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	service := pushtest.Start(a.Now)
+	t.Cleanup(service.Close)
+	endpoint, receiver := service.Register("desk")
+	post(t, c, a.URL()+"/api/clinic/push/subscription", map[string]string{"endpoint": endpoint, "p256dh": receiver.P256dh(), "auth": receiver.AuthSecret()})
+	t.Cleanup(func() {
+		for _, f := range service.Faults() {
+			t.Error("push service:", f)
+		}
+	})
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready())
+	if err := a.StopListening(); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, tap("wrong"), tap("eye-right"))
+	shot(t, tab, "pain-1-question")
+	run(t, tab, tap("answer-injury-no"), tap("answer-lens-in"), tap("answer-pain-severe"), tap("answer-redness-marked"),
+		tap("answer-light-unknown"), tap("answer-sight-same"), tap("answer-discharge-none"), tap("answer-spot-no"), tap("answer-gritty-no"),
+		tap("answer-ill-no"), tap("began-hours"), chromedp.WaitVisible(sel("advice")))
+	shot(t, tab, "pain-2-advice-offline")
+	for mark, text := range map[string]string{
+		"advice":     "Take the lenses out of both eyes now",
+		"do-bring":   "lenses, the case, every bottle of solution and the spectacles",
+		"do-no-lens": "no lens in either eye tonight",
+		"delivery":   "clinic does not have this yet",
+		"since":      "6",
+	} {
+		run(t, tab, see(mark, text))
+	}
+	run(t, tab, see("advice", "This app cannot see your eye"), chromedp.WaitVisible(sel("call-clinic")))
+
+	if err := a.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, see("delivery", "At the clinic"))
+	shot(t, tab, "pain-3-at-the-clinic")
+	message := received(t, service)
+	if message.Urgency != "high" || message.TTL <= 0 || !strings.Contains(string(message.Payload), `"kind":"alert"`) {
+		t.Errorf("push message %+v with payload %s", message, message.Payload)
+	}
+	for _, private := range []string{"Mira", "Castellan", "pain", "red", "eye"} {
+		if strings.Contains(string(message.Payload), private) {
+			t.Errorf("payload %s holds %q", message.Payload, private)
+		}
+	}
+	desk := desktop(t, newBrowser(t))
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("alert-row", "Mira Castellan"))
+	shot(t, desk, "pain-4-console")
+	run(t, desk, tap("acknowledge"))
+	run(t, tab, see("delivery", "Dr Imani Okafor"))
+	shot(t, tab, "pain-5-seen")
+}
+
+// received waits for the first message at the push service.
+func received(t *testing.T, s *pushtest.Service) pushtest.Received {
+	t.Helper()
+	deadline := time.After(patience)
+	tick := time.NewTicker(50 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		if got := s.Received(); len(got) > 0 {
+			return got[0]
+		}
+		select {
+		case <-deadline:
+			t.Fatal("no push message arrived")
+		case <-tick.C:
+		}
+	}
+}
+
+// Story 4: the practitioner opens a wearer before the recall and sees the
+// whole of it on one page with charts.
+func TestPractitionerReviewsBeforeRecall(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0010")
+	desk := desktop(t, newBrowser(t))
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
+	shot(t, desk, "review-1-today")
+	run(t, desk, chromedp.Navigate(a.URL()+"/clinic#wearer/"+id), chromedp.WaitVisible(sel("review")), chromedp.WaitVisible(sel("nights-chart")), chromedp.WaitVisible(sel("points")))
+	shot(t, desk, "review-2-page")
+	for _, text := range []string{"Jonas Feldmann", "not logged", "missed", "Hand", "Evening sight", "Symptoms"} {
+		run(t, desk, see("review", text))
+	}
+}
