@@ -93,12 +93,15 @@ export async function createApp(words) {
 
   const refreshFamily = async () => {
     const family = /** @type {Family} */ (await call('GET', '/api/family'));
+    const me = { device: family.device, person: family.person.id, family: family.family.id };
+    const other = await log.become(me);
     await log.set('family', family);
-    await log.set('me', { device: family.device, person: family.person.id, family: family.family.id });
-    state.family = family;
-    state.me = { device: family.device, person: family.person.id, family: family.family.id };
-    state.wearer ||= family.person.wearer || family.wearers[0]?.id || '';
+    Object.assign(state, { family, me });
+    if (!family.wearers.some((w) => w.id === state.wearer)) state.wearer = family.person.wearer || family.wearers[0]?.id || '';
     changed();
+    if (!other) return;
+    await reload();
+    await sync.flush();
   };
 
   const enter = async () => {

@@ -300,3 +300,15 @@ test('nothing is lost and nothing doubled, and all phones end equal (300 random 
     }
   }), { numRuns: 300 });
 });
+
+test('another person in the same browser sees nothing of the first, and the first loses nothing', async () => {
+  const p = phone(new FakeServer(), 'd1');
+  await p.begin();
+  await p.write(2);
+  assert.equal(await p.log.become({ device: 'd2', person: 'p2', family: 'f2' }), true);
+  assert.deepEqual(await p.log.records(), []);
+  assert.equal(await p.log.become({ device: 'd1', person: 'p-d1', family: 'f1' }), true);
+  const [r] = await p.write(1);
+  assert.equal(await count(p, 'unsent'), 3);
+  assert.equal(r.entry.dseq, 3);
+});

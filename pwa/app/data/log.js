@@ -131,6 +131,25 @@ export function openLog(store, world) {
     get, set, records, inState, append, settle,
     /** @returns {Promise<Place>} */
     place: () => get('place', START),
+    /**
+     * Says who this browser is now. When it was somebody else before, what is
+     * only here of theirs is laid aside, and comes back with them.
+     * @param {Me} me
+     * @returns {Promise<boolean>} whether it was somebody else
+     */
+    become: (me) => store.run('readwrite', async (entries, meta) => {
+      const old = /** @type {Me|undefined} */ (await done(meta.get('me')));
+      await done(meta.put(me, 'me'));
+      if (!old || old.device === me.device) return false;
+      const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter((r) => r.own && r.state !== 'stored' && r.state !== 'sent');
+      await done(meta.put({ records: mine, dseq: (await done(meta.get('dseq'))) ?? 0 }, `aside/${old.device}`));
+      const back = (await done(meta.get(`aside/${me.device}`))) ?? { records: [], dseq: 0 };
+      await done(entries.clear());
+      for (const r of back.records) await done(entries.put(r));
+      for (const key of ['place', 'alerts', 'heard', 'wearer', `aside/${me.device}`]) await done(meta.delete(key));
+      await done(meta.put(back.dseq, 'dseq'));
+      return true;
+    }),
     /** A refused entry, put away; it stays on the phone. @param {string} id */
     discard: (id) => change(id, (r) => (r.state === 'refused' ? { ...r, state: 'discarded' } : r)),
     /** @param {string} id */

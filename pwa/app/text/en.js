@@ -61,8 +61,8 @@ export const en = {
   'differ.title': 'Two entries differ', 'differ.lead': 'Both are kept, and the more careful one counts until one of you takes the wrong one back.',
   'night.title': 'Night of {night}', 'night.add': 'Add or change', 'night.note': 'Note for the clinic', 'night.unsent': 'only on this phone',
 
-  'plan.new': 'There is a new plan from your practitioner.', 'plan.read': 'I have read it', 'plan.title': 'Your plan', 'plan.version': 'Version {n}, from {date}',
-  'plan.wear': 'Lenses in about {from}, out about {to}, at least {hours} hours.', 'plan.soak': 'Soak at least {time} after every cleaning.', 'plan.case': 'New case every {n} months.', 'plan.deposit': 'Deposit removal every {n} days.',
+  'plan.new': 'There is a new plan from your practitioner.', 'plan.read': 'I have read it', 'plan.title': 'Your plan', 'plan.version': 'Version {n}',
+  'plan.wear': 'Lenses in about {from}, out about {to}, at least {hours} hours.', 'plan.soak': 'Soak at least {time} after every cleaning.', 'plan.case': 'New case every {n} months.', 'plan.case.one': 'New case every month.', 'plan.deposit.one': 'Deposit removal every day.', 'plan.deposit': 'Deposit removal every {n} days.',
 
   'evening.title': 'Evening sight', 'evening.lead': 'Without spectacles, look across the room or at a sign far away.',
   'rating.1': 'Very blurred', 'rating.2': 'Blurred', 'rating.3': 'A bit blurred', 'rating.4': 'Nearly clear', 'rating.5': 'As clear as this morning',
@@ -75,7 +75,7 @@ export const en = {
   'check.caution': 'Lens still in and the eye hurts or is red? Take it out first, with clean hands. For a chemical in the eye: rinse at once.',
   'check.back': 'Back one question', 'check.whose': 'Whose eyes?',
 
-  'advice.title': 'What to do', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
+  'advice.title': 'What to do', 'advice.rinse': 'Rinse the eye now, before anything else.', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
   'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from',
   'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
@@ -115,5 +115,11 @@ export const en = {
 
   'trouble.blocked': 'Nightkeep is open in another tab with an older version. Close that tab.', 'trouble.newer': 'A newer version is open in another tab. Reload this page.', 'trouble.reload': 'Reload',
   'start.loading': 'One moment…', 'start.failed': 'The log on this phone cannot be opened: {why}',
+  'acuity.title': 'Sight test', 'acuity.card': 'Hold a bank card upright against the screen and make the box exactly as tall as the card. This is needed once on this screen.', 'acuity.card.slide': 'Size of the box', 'acuity.smaller': 'Smaller', 'acuity.larger': 'Larger', 'acuity.card.done': 'It fits', 'acuity.card.again': 'Measure the screen again',
+  'acuity.step.1': 'Turn the brightness of the screen right up, and light the room well.', 'acuity.step.2': 'Measure the distance from the eye to the screen with a tape. Not by a mirror.', 'acuity.step.3': 'No spectacles, no lenses. Cover the other eye with the palm, without pressing.', 'acuity.step.4': 'A helper holds the phone and taps where the gap in the ring is. Guess when it gets hard: that is part of it.',
+  'acuity.distance': 'Distance in metres', 'acuity.distance.fault': 'Between 1 and 6 metres. 3 is usual: nearer hides a little short sight.', 'acuity.coarse': 'This screen cannot show sizes below {size} at this distance. Go further away if you can.', 'acuity.eye': 'Which eye is tested?', 'acuity.ready': 'Measured, covered, bright', 'acuity.start': 'Start',
+  'acuity.running': 'Testing the {eye}, ring {n}', 'acuity.which': 'Where is the gap?', 'acuity.up': 'Up', 'acuity.right': 'Right', 'acuity.down': 'Down', 'acuity.left': 'Left', 'acuity.unknown': 'Cannot tell', 'acuity.pause': 'Pause', 'acuity.paused': 'Paused', 'acuity.go-on': 'Go on', 'acuity.stop': 'Stop here',
+  'acuity.result': 'Result, {eye}', 'acuity.about': 'About {value} logMAR (likely between {from} and {to}). Lower is finer.', 'acuity.feet': 'The same as about 6/{n}: what this eye makes out at 6 metres, a usual eye makes out at {n} metres.', 'acuity.few': 'Too few rings for a result. What there is can still be saved.', 'acuity.unreliable': 'The answers scattered, so this result is not firm. Try again another evening.', 'acuity.practice': 'The first two runs of an eye are practice and are marked so.', 'acuity.means': 'This shows how fine the eye sees at this moment. It does not show whether the eye is healthy, and it is not an examination.', 'acuity.discard': 'Do not save',
+
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
 };

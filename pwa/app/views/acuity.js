@@ -1,9 +1,189 @@
-// The measured sight test.
-import { h } from '../../ui/dom.js';
+// The measured sight test: a screen sized by a bank card, a measured distance,
+// one eye, a ring with a gap in four directions and bars round it. No right or
+// wrong is shown. The raw trials are saved and the server scores them again.
+import { h, useEffect, useRef, useState } from '../../ui/dom.js';
+import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
+import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
+import { drawn, pxPerMm, smallestLogmar } from '../model/optotype.js';
+import { go } from '../route.js';
 
+/** @import { App } from '../app.js' */
+/** @import { Acuity as Estimate } from '../model/acuity.js' */
 /** @import { ViewProps } from '../frame.js' */
+
+/** @typedef {'up'|'right'|'down'|'left'} Way */
+/** @typedef {{eye: 'right'|'left', distance: number, pxMm: number}} Setup */
+
+/** @type {Way[]} */
+const WAYS = ['up', 'right', 'down', 'left'];
+const CARD_PX = 500; // where the drawn card starts, CSS pixels
+const PRACTICE_RUNS = 2; // first runs of an eye, marked as practice (common practice)
+
+/** What the remembered card size belongs to: another screen or zoom voids it. */
+const screenKey = () => `${devicePixelRatio}/${[screen.width, screen.height].sort((a, b) => a - b).join('x')}`;
+
+/** @returns {number} device pixels per mm, or 0 when this screen was not measured */
+function remembered() {
+  try {
+    const c = JSON.parse(localStorage.getItem('card') ?? '');
+    return c.key === screenKey() ? c.pxMm : 0;
+  } catch {
+    return 0;
+  }
+}
 
 /** @param {ViewProps} props */
 export function Acuity({ app }) {
-  return h('h1', null, app.state.words.t('kind.acuity-run'));
+  const [pxMm, setPxMm] = useState(remembered);
+  const [setup, setSetup] = useState(/** @type {Setup|null} */ (null));
+  const [run, setRun] = useState(/** @type {{a: Estimate, early: boolean}|null} */ (null));
+  useEffect(() => {
+    const check = () => setPxMm((old) => (remembered() || !old ? old : 0));
+    addEventListener('resize', check);
+    return () => removeEventListener('resize', check);
+  }, []);
+  if (!pxMm) return h(CardSize, { app, onDone: setPxMm });
+  if (!setup) return h(Prepare, { app, pxMm, onStart: setSetup, onCard: () => setPxMm(0) });
+  if (!run) return h(Run, { app, setup, onDone: (a, early) => setRun({ a, early }) });
+  return h(Result, { app, setup, run });
+}
+
+/** @param {{app: App, onDone: (pxMm: number) => void}} props */
+function CardSize({ app, onDone }) {
+  const { t } = app.state.words;
+  const [long, setLong] = useState(Math.min(CARD_PX, innerWidth * 1.4));
+  const save = () => {
+    const pxMm = pxPerMm(long, devicePixelRatio);
+    localStorage.setItem('card', JSON.stringify({ key: screenKey(), pxMm }));
+    onDone(pxMm);
+  };
+  return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')), h('p', null, t('acuity.card')),
+    h('label', { class: 'entry' }, h('span', { class: 'entry-label' }, t('acuity.card.slide')),
+      h('input', { type: 'range', min: 180, max: 900, step: 1, value: Math.round(long), 'data-test': 'card-size', onInput: (/** @type {Event} */ e) => setLong(Number(/** @type {HTMLInputElement} */ (e.currentTarget).value)) })),
+    h('div', { class: 'row' }, h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'), h(Button, { label: t('acuity.larger'), onPress: () => setLong(long + 1) }, '+'),
+      h(Button, { kind: 'main', onPress: save, test: 'card-done' }, t('acuity.card.done'))),
+    h('div', { class: 'bank-card', style: { blockSize: `${long}px`, inlineSize: `${(long * 53.98) / 85.6}px` } }));
+}
+
+/** @param {{app: App, pxMm: number, onStart: (s: Setup) => void, onCard: () => void}} props */
+function Prepare({ app, pxMm, onStart, onCard }) {
+  const { t, number } = app.state.words;
+  const [eye, setEye] = useState(/** @type {'right'|'left'|undefined} */ (undefined));
+  const [distance, setDistance] = useState('3');
+  const [ready, setReady] = useState(false);
+  const d = Number(distance);
+  const good = d >= 1 && d <= 6;
+  return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')),
+    h('ol', { class: 'steps' }, [1, 2, 3, 4].map((n) => h('li', { key: n }, t(`acuity.step.${n}`)))),
+    h(Entry, { id: 'distance', type: 'number', label: t('acuity.distance'), value: distance, onInput: setDistance, fault: good ? '' : t('acuity.distance.fault') }),
+    good && smallestLogmar(d, pxMm) > 0 && h(Notice, { kind: 'urgent' }, t('acuity.coarse', { size: number(smallestLogmar(d, pxMm), 1) })),
+    Choices({ legend: t('acuity.eye'), across: true, value: eye, onPick: setEye, test: (e) => `acuity-${e}`, options: [['right', t('eye.Right')], ['left', t('eye.Left')]] }),
+    h(Check, { label: t('acuity.ready'), checked: ready, onChange: setReady, test: 'acuity-ready' }),
+    h(Button, { kind: 'main', big: true, disabled: !good || !ready || !eye, test: 'acuity-start', onPress: () => eye && onStart({ eye, distance: d, pxMm }) }, t('acuity.start')),
+    h(Button, { kind: 'plain', onPress: onCard }, t('acuity.card.again')));
+}
+
+/** A random direction. @returns {Way} */
+const anyWay = () => WAYS[crypto.getRandomValues(new Uint8Array(1))[0] & 3];
+
+/** @param {{app: App, setup: Setup, onDone: (a: Estimate, early: boolean) => void}} props */
+function Run({ app, setup, onDone }) {
+  const { t } = app.state.words;
+  const [a, setA] = useState(() => newAcuity(HOME_TEST));
+  const [way, setWay] = useState(anyWay);
+  const [paused, setPaused] = useState(false);
+  const start = useRef(/** @type {{x: number, y: number}|null} */ (null));
+  const shown = drawn(Math.max(nextSize(a), smallestLogmar(setup.distance, setup.pxMm)), setup.distance, setup.pxMm);
+  /** @param {Way|null} said null: cannot tell */
+  const answer = (said) => {
+    if (paused) return;
+    const next = addTrial(a, { size: shown.logmar, correct: said === way });
+    if (verdict(next).done) return onDone(next, false);
+    setA(next);
+    setWay(anyWay());
+  };
+  useEffect(() => {
+    const key = (/** @type {KeyboardEvent} */ e) => {
+      const said = WAYS.find((w) => e.key.toLowerCase() === `arrow${w}`);
+      if (said) { e.preventDefault(); answer(said); }
+    };
+    addEventListener('keydown', key);
+    return () => removeEventListener('keydown', key);
+  });
+  const swipe = (/** @type {PointerEvent} */ e) => {
+    const from = start.current;
+    start.current = null;
+    if (!from) return;
+    const [dx, dy] = [e.clientX - from.x, e.clientY - from.y];
+    if (Math.hypot(dx, dy) < 40) return;
+    answer(Math.abs(dx) > Math.abs(dy) ? (dx > 0 ? 'right' : 'left') : (dy > 0 ? 'down' : 'up'));
+  };
+  return h('div', { class: 'stack acuity', 'data-test': 'acuity-run' },
+    h('p', { class: 'quiet', role: 'status' }, t('acuity.running', { eye: t(`eye.${setup.eye}`), n: a.trials.length + 1 })),
+    h('div', { class: 'stage', onPointerDown: (/** @type {PointerEvent} */ e) => { start.current = { x: e.clientX, y: e.clientY }; }, onPointerUp: swipe },
+      paused ? h('p', { class: 'lead' }, t('acuity.paused')) : h(Ring, { detail: shown.detailPx, way })),
+    h('div', { class: 'pad', role: 'group', 'aria-label': t('acuity.which') }, WAYS.map((w) => h('button', { key: w, type: 'button', class: `btn way-${w}`, disabled: paused, 'aria-label': t(`acuity.${w}`), 'data-test': `way-${w}`, onClick: () => answer(w) }, ARROW[w]))),
+    h('div', { class: 'row apart' },
+      h(Button, { onPress: () => answer(null), disabled: paused, test: 'way-unknown' }, t('acuity.unknown')),
+      h(Button, { onPress: () => setPaused(!paused) }, t(paused ? 'acuity.go-on' : 'acuity.pause')),
+      h(Button, { kind: 'plain', test: 'acuity-stop', onPress: () => (a.trials.length ? onDone(a, true) : go('evening')) }, t('acuity.stop'))));
+}
+
+const ARROW = { up: '↑', right: '→', down: '↓', left: '←' };
+
+/**
+ * A ring after ISO 8596: outer size five details, stroke and gap one; bars of
+ * one detail round it at two and a half details (common practice), drawn in
+ * whole device pixels.
+ * @param {{detail: number, way: Way}} props detail in device pixels
+ */
+function Ring({ detail, way }) {
+  const canvas = useRef(/** @type {HTMLCanvasElement|null} */ (null));
+  const size = detail * 12;
+  useEffect(() => {
+    const c = canvas.current?.getContext('2d');
+    if (!c) return;
+    c.setTransform(1, 0, 0, 1, 0, 0);
+    c.clearRect(0, 0, size, size);
+    c.translate(size / 2, size / 2);
+    c.fillStyle = '#000';
+    for (let i = 0; i < 4; i++) {
+      c.fillRect(-2.5 * detail, -6 * detail, 5 * detail, detail);
+      c.rotate(Math.PI / 2);
+    }
+    c.rotate((WAYS.indexOf(way) - 1) * (Math.PI / 2));
+    c.lineWidth = detail;
+    c.beginPath();
+    c.arc(0, 0, 2 * detail, 0, 2 * Math.PI);
+    c.stroke();
+    c.clearRect(detail, -detail / 2, 2 * detail, detail);
+  });
+  const css = size / devicePixelRatio;
+  return h('canvas', { ref: canvas, width: size, height: size, role: 'img', 'aria-label': 'ring', style: { inlineSize: `${css}px`, blockSize: `${css}px` } });
+}
+
+/** @param {{app: App, setup: Setup, run: {a: Estimate, early: boolean}}} props */
+function Result({ app, setup, run }) {
+  const s = app.state;
+  const { t, number } = s.words;
+  const [fault, setFault] = useState('');
+  const { mean, sd } = estimate(run.a);
+  const v = verdict(run.a);
+  const before = [...s.nights.values()].filter((n) => n.wearer === s.wearer).flatMap((n) => n.entries).filter((e) => e.kind === 'acuity-run' && e.body.eye === setup.eye).length;
+  const practice = before < PRACTICE_RUNS;
+  const few = run.a.trials.length < LEAST_TRIALS;
+  const save = () => app.write([{ wearer: s.wearer, kind: 'acuity-run', body: {
+    eye: setup.eye, distance_m: setup.distance, px_per_mm: Math.round(setup.pxMm * 1000) / 1000, practice, stopped_early: run.early,
+    trials: run.a.trials.map((x) => [Math.round(x.size * 1000) / 1000, x.correct ? 1 : 0]),
+  } }]).then(() => go(''), (e) => setFault(e.message));
+  return h('div', { class: 'stack', 'data-test': 'acuity-result' }, h('h1', null, t('acuity.result', { eye: t(`eye.${setup.eye}`) })),
+    few ? h(Notice, { kind: 'urgent' }, t('acuity.few')) : h(Card, null,
+      h('p', { class: 'lead' }, t('acuity.about', { value: number(mean, 2), from: number(mean - 2 * sd, 2), to: number(mean + 2 * sd, 2) })),
+      h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) }))),
+    !few && !v.reliable && h(Notice, { kind: 'urgent' }, t('acuity.unreliable')),
+    practice && h(Notice, null, t('acuity.practice')),
+    h('p', null, t('acuity.means')),
+    fault && h(Notice, { kind: 'alarm', live: true }, fault),
+    h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
+    h(Button, { kind: 'plain', onPress: () => go('') }, t('acuity.discard')));
 }

@@ -165,8 +165,8 @@ function Fortnight({ app }) {
       const what = glance(n, plan, night);
       const differ = n && [...n.items.values()].some((i) => i.differ);
       const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
-      return h('li', { key: night }, h('button', { type: 'button', 'aria-label': words, 'data-test': `night-${night}`, onClick: () => { location.hash = link('night', night); } },
-        h('span', { class: 'day', 'aria-hidden': true }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''), marks[what](), h('span', { class: 'day', 'aria-hidden': true }, date(night, { day: 'numeric' }))));
+      return h('li', { key: night }, h('button', { type: 'button', 'data-test': `night-${night}`, onClick: () => { location.hash = link('night', night); } },
+        h('span', { class: 'day' }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''), marks[what](), h('span', { class: 'day' }, date(night, { day: 'numeric' })), h('span', { class: 'hidden' }, words)));
     })),
     h('ul', { class: 'key' }, seen.map((k) => h('li', { key: k }, marks[k](), t(`fortnight.${k}`)))));
 }

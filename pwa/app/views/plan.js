@@ -26,7 +26,7 @@ export function PlanNews({ app }) {
 export function PlanWords({ app, plan }) {
   const { t, clock, span, date } = app.state.words;
   return h('ul', null,
-    h('li', null, t('plan.version', { n: plan.version, date: plan.from ? date(plan.from) : '' })),
+    h('li', null, `${t('plan.version', { n: plan.version })}${plan.first_night ? ` · ${date(plan.first_night, { day: 'numeric', month: 'long', year: 'numeric' })}` : ''}`),
     h('li', null, t('plan.wear', { from: clock(plan.insertion_at), to: clock(plan.removal_at), hours: plan.min_hours })),
     plan.soak_minutes > 0 && h('li', null, t('plan.soak', { time: span(plan.soak_minutes * 60000) })),
     plan.case_months > 0 && h('li', null, t('plan.case', { n: plan.case_months })),

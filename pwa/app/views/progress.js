@@ -59,7 +59,8 @@ function Due({ app }) {
   const today = tonight(s);
   const log = scheduleLog([...s.nights.values()].filter((n) => n.wearer === s.wearer), []);
   const items = w?.plan ? supplies({ plan: w.plan, zone: s.zone, now: s.now, log, unsent: unsentOf(s).length }, /** @type {Rule[]} */ (rules.rules)).map((i) => ({ key: i.rule + i.subject, name: t(`due.${i.rule}`), label: i.label, due: i.due })) : [];
-  const visits = (w?.recalls ?? []).filter((r) => r.state !== 'kept' && r.state !== 'waived' && !r.passed).slice(0, 2).map((r) => ({ key: r.kind + r.due, name: t('due.recall'), label: '', due: r.date || r.due }));
+  const visits = (w?.recalls ?? []).filter((r) => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
+    .filter((r, i, all) => r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex((x) => x.due >= today)).map((r) => ({ key: r.kind + r.due, name: t('due.recall'), label: '', due: r.date || r.due }));
   const all = [...visits, ...items].filter((i) => i.due).sort((a, b) => (a.due < b.due ? -1 : 1));
   return h(Card, { title: t('progress.due') }, all.length === 0 ? h('p', { class: 'quiet' }, t('progress.due.none'))
     : h('ul', { class: 'plain-list' }, all.map((i) => h('li', { key: i.key, class: 'row apart' }, h('span', null, i.name, i.label && ` (${i.label})`),

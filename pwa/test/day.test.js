@@ -1,0 +1,102 @@
+// What the home screen asks for, by the hour; expected values by hand from the
+// plan in each case. A night runs 12:00 to 11:59.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { instantAt } from '../../schedule/civil/civil.js';
+import { glance, hoursOut, minutesIn, soak, tasks } from '../app/model/day.js';
+import { fold } from '../app/model/fold.js';
+import { progress } from '../app/model/progress.js';
+
+/** @import { Entry } from '../app/model/entry.js' */
+/** @import { Plan } from '../../schedule/due.js' */
+
+const ZONE = 'Europe/Madrid';
+const plan = /** @type {Plan} */ (/** @type {unknown} */ ({
+  version: 1, from: '2026-01-01', zone: ZONE, first_night: '2026-01-01', stopped: '', eyes: 'both', care_system: 'peroxide', soak_minutes: 360,
+  insertion_at: '21:30', removal_at: '06:45', evening_sight_at: '19:00', pauses: [{ from: '2026-03-20', to: '2026-03-22', reason: '' }],
+}));
+
+let n = 0;
+/** @param {string} night @param {string} kind @param {Record<string, unknown>} body @returns {Entry} */
+const e = (night, kind, body) => ({ id: `id-${String(++n).padStart(4, '0')}`, wearer: 'w1', device: 'd1', dseq: n, author: 'p1', kind, night, wall: `${night}T21:00:00`, zone: ZONE, offset: 60, hlc: `${String(n).padStart(13, '0')}-0000`, v: 1, body });
+const into = (/** @type {string} */ night, at = '21:40', eyes = 'both') => e(night, 'insertion', { at, eyes });
+const out = (/** @type {string} */ night, at = '06:40') => e(night, 'removal', { at, eyes: 'both' });
+const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { rub: true, closed_at: at });
+
+/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, hold: boolean}>} [more] */
+function scene(date, at, entries, more = {}) {
+  const nights = fold(entries);
+  return { plan, zone: ZONE, hold: false, ...more, now: instantAt(date, at, ZONE), night: (/** @type {string} */ d) => nights.get(`w1/${d}`) };
+}
+
+const WORN = [into('2026-03-10'), out('2026-03-10'), care('2026-03-10')];
+
+/** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, hold: boolean}>?][]} */
+const cases = [
+  ['6:40 after a night in lenses', '2026-03-11', '06:40', [into('2026-03-10')], 'out', '2026-03-10'],
+  ['noon has passed and they are still in', '2026-03-11', '12:30', [into('2026-03-10')], 'out', '2026-03-10'],
+  ['3:59: too early to ask', '2026-03-11', '03:59', [into('2026-03-10')], 'asleep', '2026-03-10'],
+  ['out but not cleaned', '2026-03-11', '07:00', [into('2026-03-10'), out('2026-03-10')], 'care', '2026-03-10'],
+  ['morning done', '2026-03-11', '08:00', WORN, 'rest', '2026-03-10'],
+  ['an hour before evening sight', '2026-03-11', '18:00', WORN, 'evening', '2026-03-11'],
+  ['a minute too early for evening sight', '2026-03-11', '17:59', WORN, 'rest', '2026-03-11'],
+  ['bedtime', '2026-03-11', '21:30', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })], 'in', '2026-03-11'],
+  ['bedtime: lenses before the rating', '2026-03-11', '21:30', WORN, 'in', '2026-03-11'],
+  ['in for tonight', '2026-03-11', '22:00', [...WORN, into('2026-03-11')], 'asleep', '2026-03-11'],
+  ['nothing logged last night', '2026-03-11', '09:00', [], 'missed', '2026-03-10'],
+  ['a night not worn is not asked again', '2026-03-11', '09:00', [e('2026-03-10', 'not-worn', { reason: 'ill', eyes: 'both' })], 'rest', '2026-03-10'],
+  ['one eye not worn still has a lens to take out', '2026-03-11', '06:40', [into('2026-03-10', '21:40', 'left'), e('2026-03-10', 'not-worn', { reason: 'sore-eye', eyes: 'right' })], 'out', '2026-03-10'],
+  ['a pause of the plan', '2026-03-21', '21:30', [e('2026-03-21', 'evening-sight', { rating: 4 })], 'pause', '2026-03-21'],
+  ['before the first night', '2025-12-20', '21:30', [], 'before', '2026-01-01'],
+  ['an open eye report: no lenses tonight', '2026-03-11', '21:30', WORN, 'hold', '2026-03-11', { hold: true }],
+  ['an open eye report with lenses in: out, at any hour', '2026-03-12', '02:00', [...WORN, into('2026-03-11')], 'out', '2026-03-11', { hold: true }],
+];
+
+for (const [name, date, at, entries, kind, night, more] of cases) {
+  test(`home: ${name}`, () => {
+    const { main } = tasks(scene(date, at, entries, more));
+    assert.equal(main.kind, kind);
+    assert.equal(main.night, night);
+  });
+}
+
+test('a peroxide case closed at 20:00 is ready at 02:00, never before (6 h, FDA consumer notice 2016)', () => {
+  const s = scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), care('2026-03-10', '06:50'), care('2026-03-11', '20:00')]);
+  assert.equal(soak(s)?.ready, instantAt('2026-03-12', '02:00', ZONE));
+});
+
+test('closed at 07:30 is ready at 13:30', () => {
+  assert.equal(soak(scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), care('2026-03-10', '07:30')]))?.ready, instantAt('2026-03-11', '13:30', ZONE));
+});
+
+test('where two entries differ the later closing counts', () => {
+  const s = scene('2026-03-11', '12:00', [care('2026-03-10', '07:30'), care('2026-03-10', '09:00')]);
+  assert.equal(soak(s)?.ready, instantAt('2026-03-11', '15:00', ZONE));
+});
+
+test('a case nobody logged as closed is never ready', () => {
+  assert.deepEqual(soak(scene('2026-03-11', '21:30', [out('2026-03-10')])), { ready: null, closed: null });
+});
+
+test('hours in lenses count the clock change: 29 March 2026 loses an hour in Madrid', () => {
+  const nights = fold([into('2026-03-28', '22:00'), out('2026-03-28', '07:00')]);
+  assert.equal(minutesIn(nights.get('w1/2026-03-28'), ZONE), 8 * 60);
+});
+
+test('hours since removal, to the half hour', () => {
+  assert.equal(hoursOut(scene('2026-03-11', '19:10', WORN)), 12.5);
+  assert.equal(hoursOut(scene('2026-03-13', '19:10', WORN)), null);
+});
+
+test('at a glance', () => {
+  const one = fold([into('2026-03-11', '21:40', 'right')]);
+  assert.equal(glance(one.get('w1/2026-03-11'), plan, '2026-03-11'), 'half');
+  assert.equal(glance(undefined, plan, '2026-03-11'), 'unknown');
+  assert.equal(glance(undefined, plan, '2026-03-21'), 'planned');
+});
+
+test('a night nobody logged is neither worn nor missed, and is said', () => {
+  const nights = fold([...WORN, e('2026-03-09', 'not-worn', { reason: 'ill', eyes: 'both' })]);
+  const p = progress((d) => nights.get(`w1/${d}`), plan, '2026-03-10', 4, ZONE);
+  assert.deepEqual({ planned: p.planned, worn: p.worn, unknown: p.unknown, hours: p.hours }, { planned: 4, worn: 1, unknown: 2, hours: 9 });
+});

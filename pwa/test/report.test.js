@@ -1,0 +1,82 @@
+// Eye reports on the phone: what the family is told of the clinic, which reports
+// still mean "no lens", and whom to call. The delivery words must never be more
+// hopeful than what the server has said.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { stepsFor, bodyOf, EYE_SIGNS } from '../app/views/check.js';
+import { answers, tel } from '../app/model/contacts.js';
+import { delivery, openReports, outcome, RULES } from '../app/model/report.js';
+
+/** @import { Entry } from '../app/model/entry.js' */
+/** @import { Alert } from '../app/model/report.js' */
+/** @import { LogRecord, RecordState } from '../app/data/log.js' */
+
+const NOW = Date.UTC(2026, 10, 25, 20, 0, 0);
+/** @param {Record<string, unknown>} body @param {number} [hoursAgo] @returns {Entry} */
+const report = (body, hoursAgo = 0) => ({
+  id: 'r1', wearer: 'w1', device: 'd1', dseq: 1, author: 'p1', kind: 'symptoms', night: '2026-11-25', zone: 'Europe/Madrid', offset: 60, hlc: '1', v: 1,
+  wall: new Date(NOW - hoursAgo * 3600000 + 3600000).toISOString().slice(0, 19), body,
+});
+const RED = { right: { pain: 'persists', redness: 'marked' } };
+/** @param {RecordState} state @param {Entry} [entry] @returns {LogRecord} */
+const record = (state, entry = report(RED)) => ({ id: entry.id, entry, state, own: true, at: NOW });
+/** @param {Partial<Alert>} a @returns {Alert} */
+const alert = (a) => ({ id: 'a1', wearer: 'w1', level: 'emergency', state: 'open', opened: new Date(NOW).toISOString(), entry: 'r1', ...a });
+
+const seen = { state: /** @type {const} */ ('acknowledged'), seen_by: 'Dr Okafor', seen_at: new Date(NOW + 60000).toISOString() };
+/** @type {[string, LogRecord, Alert[], number, string][]} */
+const cases = [
+  ['on this phone only', record('unsent'), [], NOW, 'delivery.phone'],
+  ['an old alert does not hide that this report is unsent', record('unsent'), [alert(seen)], NOW, 'delivery.phone'],
+  ['the server did not take it', record('refused'), [], NOW, 'delivery.refused'],
+  ['kept unread by the server is not delivered', record('held'), [], NOW, 'delivery.refused'],
+  ['sent', record('sent'), [], NOW, 'delivery.sent'],
+  ['at the clinic', record('stored'), [alert({})], NOW + 60000, 'delivery.open'],
+  ['unseen for 60 minutes and a second: call', record('stored'), [alert({})], NOW + 3601000, 'delivery.late'],
+  ['seen', record('stored'), [alert(seen)], NOW + 7200000, 'delivery.seen'],
+  ['one of two alerts unseen counts', record('stored'), [alert(seen), alert({ id: 'a2' })], NOW + 60000, 'delivery.open'],
+  ['closed', record('stored'), [alert({ state: 'closed', closed_at: new Date(NOW + 60000).toISOString() })], NOW + 7200000, 'delivery.closed'],
+];
+for (const [name, r, alerts, now, key] of cases) test(`delivery: ${name}`, () => assert.equal(delivery(r, alerts, now).key, key));
+
+test('who saw it is named', () => assert.equal(delivery(record('stored'), [alert(seen)], NOW).name, 'Dr Okafor'));
+
+test('a report that says no lens stays open until the clinic closes it', () => {
+  const e = report(RED, 5);
+  assert.equal(openReports([e], 'w1', [], NOW).length, 1);
+  assert.equal(openReports([e], 'w1', [alert(seen)], NOW).length, 1, 'seen is not closed');
+  assert.equal(openReports([e], 'w1', [alert({ state: 'closed', closed_at: new Date(NOW).toISOString() })], NOW).length, 0);
+  assert.equal(openReports([e, { ...report({ right: { pain: 'none' } }), id: 'r2' }], 'w1', [], NOW).length, 1, '"it got better" closes nothing');
+  assert.equal(openReports([e], 'w2', [], NOW).length, 0);
+});
+
+test('every emergency starts with rinsing or with taking the lenses out', () => {
+  for (const [sign, answer] of [['pain', 'persists'], ['light', 'yes'], ['sight', 'blurred'], ['spot', 'yes'], ['discharge', 'pus'], ['injury', 'knock'], ['injury', 'chemical']]) {
+    const o = outcome(report({ left: { [sign]: answer } }));
+    assert.equal(o.level, 'emergency', sign);
+    assert.ok(['rinse-eye', 'lenses-out'].includes(o.actions[0]), sign);
+    assert.ok(o.actions.includes('bring') && o.actions.includes('no-lens'), sign);
+  }
+});
+
+test('the check asks at most eight questions of an eye, and every sign of the table', () => {
+  assert.ok(EYE_SIGNS.length <= 8);
+  const asked = new Set(stepsFor(['right']).map((s) => s.sign));
+  for (const d of RULES.symptoms.values()) assert.ok(asked.has(d.name), d.name);
+});
+
+test('what was not answered is left out of the report, never "no"', () => {
+  assert.deepEqual(bodyOf({ eyes: ['left'], right: {}, left: { pain: 'gone' } }, ' '), { left: { pain: 'gone' } });
+});
+
+/** @type {import('../app/model/contacts.js').Contacts} */
+const clinic = { clinic: 'C', phone: '+34 600 000 000', zone: 'Europe/Madrid', after_hours_phone: '', emergency_number: '112', closed: ['2026-12-25'], hours: [{ weekday: 3, from: '09:00', to: '17:30' }, { weekday: 5, from: '09:00', to: '13:00' }] };
+// 25 November 2026 is a Wednesday; Madrid is one hour east of UTC in winter.
+test('whether the clinic answers, by its own clock', () => {
+  assert.equal(answers(clinic, Date.UTC(2026, 10, 25, 8, 0)).open, true);
+  assert.equal(answers(clinic, Date.UTC(2026, 10, 25, 7, 59)).open, false);
+  assert.deepEqual(answers(clinic, Date.UTC(2026, 10, 25, 16, 30)), { open: false, next: Date.UTC(2026, 10, 27, 8, 0) });
+  assert.deepEqual(answers(clinic, Date.UTC(2026, 11, 25, 9, 0)), { open: false, next: Date.UTC(2026, 11, 30, 8, 0) }, 'closed on a holiday');
+  assert.deepEqual(answers({ ...clinic, hours: null }, NOW), { open: false, next: null });
+});
+test('a number as a link', () => assert.equal(tel('+44 (20) 7946-0123'), 'tel:+442079460123'));
