@@ -83,9 +83,8 @@
  * @property {string} family_name
  * @property {string} first_night date, empty when not started
  * @property {string} last_heard date of the last entry received, empty when never
- * @property {number} due nights of the last 28 on which lenses were planned
- * @property {number} worn of those, worn
- * @property {number} answered of those, worn or missed; the rest is unknown
+ * @property {number} worn nights worn of the last 28
+ * @property {number} answered nights worn or missed of the last 28; the rest is unknown
  * @property {string} next_recall date due or booked, empty when none
  * @property {boolean} overdue that date is past
  * @property {''|'emergency'|'urgent'|'routine'|'note'} alert highest level of an open alert
@@ -348,6 +347,100 @@ export const subscribe = (subscription) => call('POST', 'push/subscription', sub
 
 /** POST push/test. @returns {Promise<object>} */
 export const testPush = () => call('POST', 'push/test', {});
+
+/**
+ * Options of WebAuthn as the server sends them: bytes are base64url.
+ * @typedef {Omit<PublicKeyCredentialRequestOptions, 'challenge'|'allowCredentials'> & {challenge: string}} AssertionOptions
+ * @typedef {Omit<PublicKeyCredentialCreationOptions, 'challenge'|'user'|'excludeCredentials'> & {challenge: string, user: {id: string, name: string, displayName: string}, excludeCredentials?: {id: string}[]}} CreationOptions
+ */
+
+/** @typedef {{id: string, name: string, created: string, last_used?: string}} Passkey */
+/** @typedef {{id: string, name: string, created: string, seen: string, expires: string, this: boolean}} Session */
+
+/**
+ * One row of the list of visits to chase.
+ * @typedef {object} RecallRow
+ * @property {string} wearer
+ * @property {string} name
+ * @property {string} code
+ * @property {string} family
+ * @property {string} kind
+ * @property {string} due
+ * @property {string} state due, overdue, missed or booked
+ * @property {number} overdue days past due
+ * @property {string} date of the appointment, booked or missed
+ * @property {string} time
+ * @property {{on: string, how: string, outcome?: string, by?: string}|null} last_contact
+ * @property {string} last_heard
+ */
+
+/** POST sign-in: uses a one-time link up. @param {string} code @returns {Promise<object>} */
+export const linkSignIn = (code) => call('POST', 'sign-in', { code });
+
+/** POST sign-out. @returns {Promise<object>} */
+export const signOut = () => call('POST', 'sign-out', {});
+
+/** POST sign-out-everywhere. @returns {Promise<object>} */
+export const signOutEverywhere = () => call('POST', 'sign-out-everywhere', {});
+
+/** GET waiting: what a locked window may know. @returns {Promise<{open: number, emergencies: number}>} */
+export const waiting = () => call('GET', 'waiting');
+
+/** POST passkey/challenge. @returns {Promise<{publicKey: AssertionOptions}>} */
+export const challenge = () => call('POST', 'passkey/challenge', {});
+
+/** POST passkey/sign-in. @param {object} credential @returns {Promise<object>} */
+export const passkeySignIn = (credential) => call('POST', 'passkey/sign-in', { credential });
+
+/** POST passkey/confirm. @param {object} credential @returns {Promise<object>} */
+export const passkeyConfirm = (credential) => call('POST', 'passkey/confirm', { credential });
+
+/** POST passkey/new. @returns {Promise<{publicKey: CreationOptions}>} */
+export const newPasskey = () => call('POST', 'passkey/new', {});
+
+/** POST passkeys. @param {string} name @param {object} credential @returns {Promise<object>} */
+export const storePasskey = (name, credential) => call('POST', 'passkeys', { name, credential });
+
+/** GET passkeys: one's own. @returns {Promise<{passkeys: Passkey[]}>} */
+export const passkeys = () => call('GET', 'passkeys');
+
+/** DELETE passkeys/:id. @param {string} key @returns {Promise<object>} */
+export const deletePasskey = (key) => call('DELETE', `passkeys/${id(key)}`);
+
+/** GET sessions: one's own. @returns {Promise<{sessions: Session[]}>} */
+export const sessions = () => call('GET', 'sessions');
+
+/** DELETE sessions/:id. @param {string} session @returns {Promise<object>} */
+export const endSession = (session) => call('DELETE', `sessions/${id(session)}`);
+
+/** GET recalls. @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[]}>} */
+export const recalls = () => call('GET', 'recalls');
+
+/** @typedef {{id: string, name: string, role: string, mail: string, gone: boolean, passkeys: number, sessions: number}} StaffMember */
+
+/** GET staff, for an administrator. @returns {Promise<{staff: StaffMember[]}>} */
+export const staff = () => call('GET', 'staff');
+
+/** POST staff: a new member, with a one-time link. @param {{name: string, role: string, mail: string}} wanted @returns {Promise<{id: string, url: string, expires: string}>} */
+export const addStaff = (wanted) => call('POST', 'staff', wanted);
+
+/** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
+export const linkStaff = (person) => call('POST', `staff/${id(person)}/link`, {});
+
+/** DELETE staff/:id: everything of a member who left ends. @param {string} person @returns {Promise<object>} */
+export const dropStaff = (person) => call('DELETE', `staff/${id(person)}`);
+
+/** DELETE devices/:id: takes a family's device out of use. @param {string} device @returns {Promise<object>} */
+export const revokeDevice = (device) => call('DELETE', `devices/${id(device)}`);
+
+/** The address of one wearer's file as an HL7 FHIR R4 bundle. @param {string} wearer */
+export const fhirUrl = (wearer) => `/api/clinic/wearers/${id(wearer)}/fhir`;
+
+/** The address of the list of recalls as CSV. */
+export const RECALLS_URL = '/api/clinic/recalls.csv';
+
+/** The address of what each column of the CSV means. */
+export const DICTIONARY_URL = '/api/clinic/export-dictionary.csv';
 
 /** The address of GET export.csv, a file download. */
 export const EXPORT_URL = '/api/clinic/export.csv';

@@ -153,3 +153,13 @@ export const STATUS = /** @type {const} */ ({
 export const LEVEL = /** @type {const} */ ({
   emergency: 'Emergency: be seen today', urgent: 'Urgent: within 24 hours', routine: 'Routine: next working day', note: 'Note: raise at recall',
 });
+
+/**
+ * @param {string} firstNight empty when not started
+ * @param {string} today
+ * @returns {number} nights of the last 28 since the first one, tonight left out
+ */
+export function nightsDue(firstNight, today) {
+  const n = dayNumber(today) - dayNumber(firstNight);
+  return Number.isNaN(n) ? 0 : Math.min(28, Math.max(0, n));
+}

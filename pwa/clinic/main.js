@@ -6,10 +6,14 @@ import { h, render, useEffect, useRef, useState, asApiError } from './dom.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
+import { Account } from './views/account.js';
 import { Family } from './views/family.js';
 import { Plan } from './views/plan.js';
 import { Practice } from './views/practice.js';
+import { Recalls } from './views/recalls.js';
 import { Rules } from './views/rules.js';
+import { SignIn } from './views/sign-in.js';
+import { Staff } from './views/staff.js';
 import { Suitability } from './views/suitability.js';
 import { Today } from './views/today.js';
 import { Visits } from './views/visits.js';
@@ -22,12 +26,12 @@ import { PushSwitch } from './views/push.js';
 
 const POLL_MS = 5000;
 const PAGES = [
-  ['today', 'Today'], ['wearers', 'Wearers'], ['suitability', 'Suitability'],
-  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'],
+  ['today', 'Today'], ['wearers', 'Wearers'], ['recalls', 'Recalls'], ['suitability', 'Suitability'],
+  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'], ['staff', 'Staff'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
-const ADMINISTRATOR = ['practice', 'rules'];
-const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits' };
+const ADMINISTRATOR = ['practice', 'rules', 'staff', 'account'];
+const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits', account: 'Your sign-in' };
 
 /**
  * @typedef {object} Queue
@@ -98,6 +102,9 @@ function Page({ me, route, queue, ask }) {
     case 'practice': return h(Practice, common);
     case 'rules': return h(Rules, common);
     case 'family': return h(Family, common);
+    case 'recalls': return h(Recalls, common);
+    case 'account': return h(Account, common);
+    case 'staff': return h(Staff, common);
     default: return h(Today, { ...common, queue, ask });
   }
 }
@@ -109,7 +116,7 @@ function Console({ me }) {
   const route = me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const administrator = me.person.role === 'administrator';
-  const pages = PAGES.filter(([view]) => !administrator || ADMINISTRATOR.includes(view));
+  const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : view !== 'staff'));
   const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {
@@ -130,7 +137,7 @@ function Console({ me }) {
         h('a', { href: link(view), 'aria-current': route.view === view ? 'page' : undefined }, name,
           view === 'today' && waiting > 0 && h('span', { class: 'badge', 'aria-label': `${waiting} not acknowledged` }, waiting)))),
       h('div', { class: 'signed-in' },
-        h('p', null, me.person.name, h('span', { class: 'quiet' }, me.person.role)),
+        h('p', null, h('a', { href: link('account') }, me.person.name), h('span', { class: 'quiet' }, me.person.role)),
         h('p', { class: me.on_duty.length ? 'quiet' : 'off-duty' },
           me.on_duty.length ? `On duty: ${me.on_duty.join(', ')}` : 'Nobody is on duty now'),
         h('label', { class: 'switch' },
@@ -142,21 +149,28 @@ function Console({ me }) {
       h(Page, { me, route, queue, ask })));
 }
 
-/** @param {{message: string}} props */
-const SignIn = ({ message }) => h('main', { class: 'sign-in' },
-  h('h1', null, 'Nightkeep clinic'),
-  h('p', null, message),
-  h('p', { class: 'quiet' }, 'Open your sign-in link, or ask an administrator of the practice for a new one.'));
+/**
+ * A one-time link carries its code after the #, which no server sees. It is
+ * used up at once and taken out of the address bar.
+ */
+async function useLink() {
+  if (location.pathname !== '/staff' || location.hash.length < 2) return;
+  const code = decodeURIComponent(location.hash.slice(1));
+  history.replaceState(null, '', '/clinic#account');
+  await api.linkSignIn(code);
+}
 
 /** Fetches who is signed in, and starts. */
 async function start() {
   const root = document.getElementById('app');
   if (!root) return;
   try {
+    await useLink();
     render(h(Console, { me: await api.me() }), root);
   } catch (e) {
     const error = asApiError(e);
-    render(h(SignIn, { message: error.status === 401 ? 'You are not signed in on this device.' : error.message }), root);
+    const first = error.status === 401 && error.code !== 'session-idle';
+    render(h(SignIn, { message: first ? 'You are not signed in on this device.' : error.message, done: () => location.reload() }), root);
   }
 }
 

@@ -73,13 +73,20 @@ function standing(alert, zone) {
   const handed = alert.assigned_name ? ` Handed to ${alert.assigned_name}.` : '';
   if (alert.state === 'closed') return `Closed: ${title(alert.outcome ?? '')}.`;
   if (alert.state === 'acknowledged') return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}`;
-  return `Nobody has acknowledged this. ${alert.step}${handed}`;
+  return `Nobody has acknowledged this. ${sentence(alert.step)}${handed}`;
+}
+
+/** @param {string} text @returns {string} with a capital and a full stop */
+function sentence(text) {
+  if (!text) return '';
+  return text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
 }
 
 /** @param {Alert} alert */
 function contacts(alert) {
-  if (alert.state === 'closed' || !alert.contact?.length) return null;
-  return h('ul', { class: 'contacts' }, alert.contact.map((c) =>
+  const reachable = (alert.contact ?? []).filter((c) => c.phone);
+  if (alert.state === 'closed' || !reachable.length) return null;
+  return h('ul', { class: 'contacts' }, reachable.map((c) =>
     h('li', null, h('a', { href: `tel:${c.phone.replace(/[^+\d]/g, '')}` }, c.phone), ` ${c.name}`, c.relation && h('span', { class: 'quiet' }, ` ${c.relation}`))));
 }
 

@@ -32,7 +32,8 @@ function PersonCard({ me, family, person, reload }) {
   return h('section', { class: 'card person', 'data-test': 'person' },
     h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${person.role}`)),
     person.devices.length
-      ? h('ul', null, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${moment(d.last_seen, me.practice.zone)}`))))
+      ? h('ul', { class: 'rows' }, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${moment(d.last_seen, me.practice.zone)} `),
+        !d.revoked && h('button', { type: 'button', onClick: () => action.run(async () => { await api.revokeDevice(d.id); reload(); }) }, 'Take out of use'))))
       : h('p', { class: 'quiet' }, 'No device has joined.'),
     person.invited_until && !invitation && h('p', { class: 'quiet' }, `An invitation is open until ${moment(person.invited_until, me.practice.zone)}.`),
     h('button', { type: 'button', 'data-test': 'invite', disabled: action.busy, onClick: () => action.run(async () => setInvitation(await api.invite(family, person.id))) }, 'New invitation'),

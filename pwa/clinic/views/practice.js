@@ -6,6 +6,7 @@ import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, day, LEVEL, number, share } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
+import { Download } from './download.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -21,7 +22,7 @@ export function Practice({ me, route }) {
     h(Range, { from, to, today: me.today, key: `${from}${to}` }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && h(Figures, { f: got.data }),
-    h(Export, null));
+    h('p', { class: 'no-print buttons' }, h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: 'Nights as CSV' }), h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, 'What each column means')));
 }
 
 /** @param {{from: string, to: string, today: string}} props */
@@ -48,7 +49,7 @@ function Figures({ f }) {
     h('section', { class: 'block' }, h('h2', null, 'Alerts'),
       h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Level', 'Opened', 'Per 100 wearer-years', 'Middle time to acknowledge', '9 in 10 within', 'Not acknowledged'].map((t) => h('th', { scope: 'col' }, t)))),
         h('tbody', null, f.alerts.map((a) => h('tr', null, h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]), h('td', null, a.opened.text), h('td', null, number(a.per_100_wearer_years, 1)),
-          h('td', null, minutes(a.ack_median_minutes)), h('td', null, minutes(a.ack_p90_minutes)), h('td', null, a.unacknowledged.text)))))),
+          h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_median_minutes)), h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_p90_minutes)), h('td', null, a.unacknowledged.text)))))),
     h('section', { class: 'block' }, h('h2', null, 'Adverse events, as closed by the practice'),
       h('p', null, eventWords(e)),
       h('p', { class: 'quiet' }, e.published)),
@@ -83,35 +84,4 @@ function Curve({ rows }) {
       [0, 1, 2, 3, 4].map((i) => h('text', { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' }, `${Math.round((last / 4) * i)} months`)),
       h('path', { d, class: 'curve-line' })),
     h(DataTable, { caption: 'Continuing to wear', head: ['Months', 'Still wearing', '± SE', 'At risk'], rows: rows.map((r) => [number(r.months, 1), `${Math.round(100 * r.share)} %`, number(100 * r.se, 1), r.at_risk]) }));
-}
-
-/** A download that says how far it is. */
-function Export() {
-  const [state, setState] = useState('');
-  const run = async () => {
-    setState('Asking…');
-    try {
-      const answer = await fetch(api.EXPORT_URL, { credentials: 'same-origin' });
-      if (!answer.ok || !answer.body) throw new Error(`The server answered with status ${answer.status}.`);
-      /** @type {Uint8Array<ArrayBuffer>[]} */
-      const parts = [];
-      let bytes = 0;
-      const reader = answer.body.getReader();
-      for (let part = await reader.read(); !part.done; part = await reader.read()) {
-        parts.push(/** @type {Uint8Array<ArrayBuffer>} */ (part.value));
-        bytes += part.value.length;
-        setState(`${number(bytes / 1024, 0)} KiB received…`);
-      }
-      const url = URL.createObjectURL(new Blob(parts, { type: 'text/csv' }));
-      const a = document.createElement('a');
-      a.href = url;
-      a.download = 'nightkeep.csv';
-      a.click();
-      setTimeout(() => URL.revokeObjectURL(url), 10000);
-      setState(`Done, ${number(bytes / 1024, 0)} KiB.`);
-    } catch (e) {
-      setState(e instanceof Error ? e.message : String(e));
-    }
-  };
-  return h('p', { class: 'no-print' }, h('button', { type: 'button', onClick: run }, 'Download as CSV'), ' ', h('span', { role: 'status' }, state));
 }

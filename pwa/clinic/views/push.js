@@ -2,23 +2,28 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
+import { bytesOf } from '../passkeys.js';
 
 /** @import { Me } from '../api.js' */
 
-/**
- * @param {string} key base64url
- * @returns {Uint8Array<ArrayBuffer>}
- */
-function bytesOf(key) {
-  const text = atob(key.replace(/-/g, '+').replace(/_/g, '/'));
-  return Uint8Array.from(text, (c) => c.charCodeAt(0));
+/** @typedef {{createPolicy: (name: string, rules: {createScriptURL: (url: string) => string}) => {createScriptURL: (url: string) => string}}} TrustedTypes */
+
+/** The address of the service worker; made once, since a policy can be. */
+let worker = '';
+
+/** @returns {string} the worker's address, in the form Trusted Types ask for */
+function workerUrl() {
+  const types = /** @type {{trustedTypes?: TrustedTypes}} */ (globalThis).trustedTypes;
+  worker ||= types ? types.createPolicy('nightkeep', { createScriptURL: (url) => (url === '/sw.js' ? url : '') }).createScriptURL('/sw.js') : '/sw.js';
+  return worker;
 }
 
 /** @param {string} vapidKey */
 async function turnOn(vapidKey) {
   if ((await Notification.requestPermission()) !== 'granted') throw new Error('This browser does not allow notifications. Change it in the browser’s settings for this page.');
-  const worker = await navigator.serviceWorker.ready;
-  const subscription = await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: bytesOf(vapidKey) });
+  await navigator.serviceWorker.register(workerUrl());
+  const ready = await navigator.serviceWorker.ready;
+  const subscription = await ready.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: bytesOf(vapidKey) });
   await api.subscribe(subscription.toJSON());
 }
 

@@ -30,11 +30,22 @@ export function Visits({ me, route }) {
   return h('div', { class: 'visits' },
     h('h1', null, 'Visits', wearer && [': ', h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)]),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && got.data.due.length > 0 && h('p', null, 'Due: ', got.data.due.map((d, i) => [i ? ', ' : '', h('button', { type: 'button', onClick: () => edit({ ...blank(me.today), kind: d.kind, due: d.due, date: d.due > me.today ? d.due : me.today, state: 'booked' }) }, `${title(d.kind)} ${day(d.due)}: book`)])),
+    got.data && got.data.due.length > 0 && h('p', { class: 'buttons' }, 'Due:', nearest(got.data.due, me.today).map((d) => h('button', { type: 'button', onClick: () => edit({ ...blank(me.today), kind: d.kind, due: d.due, date: d.due > me.today ? d.due : me.today, state: 'booked' }) }, `${title(d.kind)} ${day(d.due)}: book`))),
     editing
       ? h(VisitForm, { wearer: route.arg, visit: editing, key: editing.id || 'new', done: () => { edit(null); got.reload(); }, cancel: () => edit(null) })
       : h('button', { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today)) }, 'Record a visit'),
     got.data && h(List, { visits: got.data.visits, edit }));
+}
+
+/**
+ * The last visit that is past and the next two: older ones are settled by the
+ * next visit, whatever they were.
+ * @param {{kind: string, due: string}[]} due
+ * @param {string} today
+ */
+function nearest(due, today) {
+  const past = due.filter((d) => d.due < today);
+  return [...past.slice(-1), ...due.filter((d) => d.due >= today).slice(0, 2)];
 }
 
 /** @param {{visits: Visit[], edit: (v: Visit) => void}} props */

@@ -6,6 +6,7 @@ import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, day, dioptres, number, plural, share, title } from '../format.js';
 import { link } from '../route.js';
 import { Care } from './care.js';
+import { Download } from './download.js';
 import { Nights } from './nights.js';
 import { Plot } from './plot.js';
 import { Timeline } from './timeline.js';
@@ -45,6 +46,7 @@ function Head({ sum, me }) {
       h('a', { class: 'button', href: link('visits', w.id) }, 'Visits'),
       h('a', { class: 'button', href: link('plan', w.id) }, 'Plan and lenses'),
       h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
+      h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'File as FHIR' }),
       h('button', { type: 'button', onClick: () => print() }, 'Print')));
 }
 

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
-import { day, LEVEL } from '../format.js';
+import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
@@ -56,10 +56,10 @@ export function Wearers({ me, route }) {
       h('button', { type: 'button', disabled: ask.page >= list.data.pages, onClick: () => go({ page: ask.page + 1 }) }, 'Later')));
 }
 
-/** @param {WearerRow} w */
-function rest(w) {
+/** @param {WearerRow} w @param {number} due */
+function rest(w, due) {
   const missed = w.answered - w.worn;
-  const unknown = w.due - w.answered;
+  const unknown = Math.max(0, due - w.answered);
   return (missed ? `, ${missed} missed` : '') + (unknown ? `, ${unknown} unknown` : '');
 }
 
@@ -71,7 +71,7 @@ function Rows({ me, rows }) {
     h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
       h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
       h('td', null, w.age ? Math.floor(w.age) : '–'),
-      h('td', null, w.due ? [h('meter', { min: 0, max: w.due, value: w.worn, 'aria-hidden': 'true' }), ` ${w.worn} of ${w.due}`, h('span', { class: 'quiet' }, rest(w))] : 'not started'),
+      h('td', null, nightsDue(w.first_night, me.today) ? [h('meter', { min: 0, max: nightsDue(w.first_night, me.today), value: w.worn, 'aria-hidden': 'true' }), ` ${w.worn} of ${nightsDue(w.first_night, me.today)}`, h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
       h('td', null, w.last_heard ? day(w.last_heard) : 'never'),
       h('td', { class: w.overdue ? 'overdue' : '' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
       h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])))))));

@@ -1,0 +1,37 @@
+// Visits to chase, by due date, with the last contact: the desk's list.
+
+import * as api from '../api.js';
+import { h, Trouble, useLoad } from '../dom.js';
+import { day, plural, title } from '../format.js';
+import { link, wearerPage } from '../route.js';
+import { Download } from './download.js';
+
+/** @import { Me, RecallRow } from '../api.js' */
+/** @import { Route } from '../route.js' */
+
+const STATES = /** @type {const} */ ([['', 'All'], ['overdue', 'Overdue'], ['missed', 'Missed'], ['due', 'Due within 4 weeks'], ['booked', 'Booked']]);
+
+/** @param {{me: Me, route: Route}} props */
+export function Recalls({ me, route }) {
+  const got = useLoad(api.recalls, 'recalls');
+  const state = route.params.state ?? '';
+  const rows = (got.data?.recalls ?? []).filter((r) => !state || r.state === state);
+  return h('div', { class: 'recalls' },
+    h('h1', null, 'Recalls', h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(rows.length, 'visit', 'visits'))),
+    h('form', { class: 'filters' }, h('label', null, 'Show', h('select', { value: state, onChange: (/** @type {Event} */ e) => { location.hash = link('recalls', '', { state: /** @type {HTMLSelectElement} */ (e.target).value }); } },
+      STATES.map(([key, name]) => h('option', { value: key }, name)))), h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'As CSV' })),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, 'No visit to chase.')));
+}
+
+/** @param {{rows: RecallRow[], me: Me}} props */
+const List = ({ rows, me }) => h('div', { class: 'scroll' }, h('table', { class: 'list' },
+  h('thead', null, h('tr', null, ['Due', 'Wearer', 'Visit', 'State', 'Last contact', 'Last heard', ''].map((t) => h('th', { scope: 'col' }, t)))),
+  h('tbody', null, rows.map((r) => h('tr', { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
+    h('td', null, day(r.due), r.overdue > 0 && r.state !== 'booked' && h('span', { class: 'overdue' }, ` ${plural(r.overdue, 'day', 'days')} over`)),
+    h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), r.wearer) }, r.name), ' ', h('span', { class: 'code' }, r.code)),
+    h('td', null, title(r.kind)),
+    h('td', null, r.state === 'booked' ? `Booked ${day(r.date)}${r.time ? `, ${r.time}` : ''}` : title(r.state)),
+    h('td', null, r.last_contact ? `${day(r.last_contact.on)}, ${r.last_contact.how}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}` : '–'),
+    h('td', null, r.last_heard ? day(r.last_heard) : 'never'),
+    h('td', null, h('a', { href: link('visits', r.wearer) }, 'Book')))))));

@@ -1,0 +1,52 @@
+// What is shown to somebody who is not signed in, or whose window fell asleep:
+// how to sign in, and that somebody waits, without saying who.
+
+import * as api from '../api.js';
+import { h, useAction, useEffect, useState } from '../dom.js';
+import { plural } from '../format.js';
+import { canUsePasskeys, signIn } from '../passkeys.js';
+import { sound, soundWanted } from '../sound.js';
+
+const POLL_MS = 5000;
+
+/** @returns {{open: number, emergencies: number}} what waits, as far as a locked window may know */
+function useWaiting() {
+  const [now, set] = useState({ open: 0, emergencies: 0 });
+  useEffect(() => {
+    let timer = 0;
+    let last = 0;
+    const poll = async () => {
+      try {
+        const w = await api.waiting();
+        if (w.emergencies > last && soundWanted()) sound();
+        last = w.emergencies;
+        set(w);
+        timer = window.setTimeout(poll, POLL_MS);
+      } catch {
+        // never signed in here: there is nothing this browser may know
+      }
+    };
+    poll();
+    return () => clearTimeout(timer);
+  }, []);
+  return now;
+}
+
+/** @param {{message: string, done: () => void}} props */
+export function SignIn({ message, done }) {
+  const [code, setCode] = useState('');
+  const action = useAction();
+  const { open, emergencies } = useWaiting();
+  useEffect(() => { document.title = open ? `(${open}) Nightkeep clinic` : 'Nightkeep clinic'; }, [open]);
+  return h('main', { class: 'sign-in' },
+    h('h1', null, 'Nightkeep clinic'),
+    open > 0 && h('p', { class: 'trouble', role: 'alert' }, `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? `, ${plural(emergencies, 'emergency', 'emergencies')} among them` : ''}.`),
+    h('p', null, message),
+    canUsePasskeys() && h('p', null, h('button', { type: 'button', class: 'primary', 'data-test': 'passkey-sign-in', disabled: action.busy, onClick: () => action.run(async () => { await signIn(); done(); }) }, 'Sign in with your passkey')),
+    h('details', null, h('summary', null, 'I have a one-time link or code'),
+      h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await api.linkSignIn(code); done(); }); } },
+        h('label', { class: 'grow' }, 'Code', h('input', { type: 'text', autocomplete: 'off', required: true, value: code, onInput: (/** @type {Event} */ e) => setCode(/** @type {HTMLInputElement} */ (e.target).value) })),
+        h('button', { disabled: action.busy }, 'Use it'))),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    h('p', { class: 'quiet' }, 'No passkey on this device, and no link? An administrator of the practice makes a new link for you.'));
+}

@@ -1,0 +1,47 @@
+// The people of the practice, for an administrator: who may sign in, and the
+// one-time links that let somebody in the first time or after a lost device.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { moment, title } from '../format.js';
+import { confirming } from '../passkeys.js';
+
+/** @import { Me } from '../api.js' */
+
+const ROLES = ['clinician', 'desk', 'administrator'];
+
+/** @param {{me: Me}} props */
+export function Staff({ me }) {
+  const got = useLoad(api.staff, 'staff');
+  const [form, setForm] = useState({ name: '', role: 'clinician', mail: '' });
+  const [ticket, setTicket] = useState(/** @type {{url: string, expires: string, name: string}|null} */ (null));
+  const action = useAction();
+  /** @param {string} name @param {() => Promise<{url: string, expires: string}>} job */
+  const give = (name, job) => action.run(async () => { setTicket({ ...(await confirming(job)), name }); got.reload(); });
+  /** @param {'name'|'role'|'mail'} key @returns {(e: Event) => void} */
+  const take = (key) => (e) => setForm({ ...form, [key]: /** @type {HTMLInputElement} */ (e.target).value });
+  return h('div', { class: 'staff' },
+    h('h1', null, 'Staff'),
+    action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
+    ticket && h('section', { class: 'card', 'data-test': 'staff-link' }, h('h2', null, `One-time link for ${ticket.name}`),
+      h('p', { class: 'invite-code' }, ticket.url), h('p', { class: 'quiet' }, `Works once, until ${moment(ticket.expires, me.practice.zone)}. It is shown only now: hand it over in person.`)),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    h('table', { class: 'list' }, h('tbody', null, got.data?.staff.filter((s) => !s.gone).map((s) => h('tr', { key: s.id },
+      h('th', { scope: 'row' }, s.name), h('td', null, title(s.role)), h('td', null, s.mail), h('td', { class: 'quiet' }, `${s.passkeys} passkeys, ${s.sessions} signed in`),
+      h('td', null, h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'), ' ',
+        s.id !== me.person.id && h(Leaver, { name: s.name, drop: () => action.run(async () => { await confirming(() => api.dropStaff(s.id)); got.reload(); }) })))))),
+    h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); give(form.name, () => api.addStaff(form)); } }, h('h2', null, 'Add somebody'),
+      h('div', { class: 'grid' },
+        h(Field, { label: 'Name' }, h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') })),
+        h(Field, { label: 'Role' }, h('select', { value: form.role, onChange: take('role') }, ROLES.map((r) => h('option', { value: r }, title(r))))),
+        h(Field, { label: 'Mail for alerts' }, h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }))),
+      h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link'))));
+}
+
+/** Asks once more before everything of a person ends. @param {{name: string, drop: () => void}} props */
+function Leaver({ name, drop }) {
+  const [sure, setSure] = useState(false);
+  return sure
+    ? h('button', { type: 'button', class: 'danger', onClick: drop }, `Yes, ${name} has left: end everything`)
+    : h('button', { type: 'button', onClick: () => setSure(true) }, 'Has left…');
+}
