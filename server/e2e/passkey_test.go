@@ -1,0 +1,230 @@
+package e2e_test
+
+import (
+	"context"
+	"log/slog"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/webauthn"
+	"github.com/chromedp/chromedp"
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/demo"
+	"nightkeep/server/internal/store"
+)
+
+// ceremoniesJS is what a page does with passkeys, as WebAuthn level 3 writes
+// it: options from the server through the browser to the authenticator, and the
+// answer back. Each call answers with status and code, such as "409
+// recheck-needed".
+const ceremoniesJS = `(() => {
+	const send = async (method, path, body) => {
+		const r = await fetch('/api/clinic/' + path, {method, headers: {'Content-Type': 'application/json'}, body: body && JSON.stringify(body)});
+		const type = r.headers.get('Content-Type') ?? '';
+		const answer = type.includes('json') ? await r.json() : {};
+		return {said: answer.error ? r.status + ' ' + answer.error.code : String(r.status), answer};
+	};
+	const make = async () => {
+		const {said, answer} = await send('POST', 'passkey/new', {});
+		if (said !== '200') return said;
+		const key = await navigator.credentials.create({publicKey: PublicKeyCredential.parseCreationOptionsFromJSON(answer.publicKey)});
+		return (await send('POST', 'passkeys', {name: 'Test key', credential: key.toJSON()})).said;
+	};
+	const prove = async () => {
+		const {answer} = await send('POST', 'passkey/challenge', {});
+		const key = await navigator.credentials.get({publicKey: PublicKeyCredential.parseRequestOptionsFromJSON(answer.publicKey)});
+		return key.toJSON();
+	};
+	globalThis.desk = {
+		say: async (method, path, body) => (await send(method, path, body)).said,
+		make,
+		signIn: async () => (await send('POST', 'passkey/sign-in', {credential: await prove()})).said,
+		confirm: async () => (await send('POST', 'passkey/confirm', {credential: await prove()})).said,
+		twice: async () => { const c = await prove(); await send('POST', 'passkey/sign-in', {credential: c}); return (await send('POST', 'passkey/sign-in', {credential: c})).said; },
+		other: async () => { const c = await prove(); c.response.userHandle = btoa('k1').replaceAll('=', ''); return (await send('POST', 'passkey/sign-in', {credential: c})).said; },
+		sessions: async () => (await send('GET', 'sessions')).answer.sessions.length,
+	};
+	return true;
+})()`
+
+// desk is one browser at the practice, with an authenticator plugged in.
+type desk struct {
+	t     *testing.T
+	tab   context.Context
+	clock *demo.Clock
+	key   webauthn.AuthenticatorID
+}
+
+// practiceAt starts an empty practice at http://localhost with three members of
+// staff and one family, and opens the console in a browser. Passkeys need a
+// host name: an address such as 127.0.0.1 cannot have any.
+func practiceAt(t *testing.T) *desk {
+	t.Helper()
+	clock := &demo.Clock{}
+	a, err := app.New(app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Log: slog.New(slog.DiscardHandler), Now: clock.Now})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	a.Server.BaseURL = strings.Replace(a.URL(), "127.0.0.1", "localhost", 1)
+	t.Cleanup(func() {
+		if err := a.Stop(); err != nil {
+			t.Error(err)
+		}
+	})
+	err = a.DB.Update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/London"}),
+			tx.PutPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.PutPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.PutPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
+			tx.PutFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/London", Created: tx.Now}),
+			tx.Invite("LINKC", store.Invitation{Person: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.Invite("LINKA", store.Invitation{Person: "a1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := &desk{t: t, tab: newBrowser(t), clock: clock}
+	run(t, d.tab, chromedp.Navigate(a.Server.BaseURL+"/status"), d.plugIn)
+	if _, err := ask[bool](d.tab, ceremoniesJS); err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// plugIn adds a virtual authenticator with a fingerprint reader and room for
+// passkeys.
+func (d *desk) plugIn(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+	if _, err := cdp.Call(ctx, tab, webauthn.Enable, webauthn.EnableParams{}); err != nil {
+		return chromedp.Void{}, err
+	}
+	made, err := cdp.Call(ctx, tab, webauthn.AddVirtualAuthenticator, webauthn.AddVirtualAuthenticatorParams{Options: &webauthn.VirtualAuthenticatorOptions{
+		Protocol: webauthn.AuthenticatorProtocolCtap2, Transport: webauthn.AuthenticatorTransportInternal,
+		HasResidentKey: true, HasUserVerification: true, IsUserVerified: true, AutomaticPresenceSimulation: true,
+	}})
+	if err == nil {
+		d.key = made.AuthenticatorID
+	}
+	return chromedp.Void{}, err
+}
+
+// finger says whether the finger on the reader is the right one.
+func (d *desk) finger(right bool) step {
+	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, webauthn.SetUserVerified, webauthn.SetUserVerifiedParams{AuthenticatorID: d.key, IsUserVerified: right})
+		return chromedp.Void{}, err
+	}
+}
+
+// does runs one of the page's calls and compares what the server said.
+func (d *desk) does(call, want string) {
+	d.t.Helper()
+	got, err := ask[string](d.tab, "desk."+call+".catch(e => e.name)")
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		d.t.Errorf("%s (-want +got):\n%s", call, diff)
+	}
+}
+
+func (d *desk) later(by time.Duration) { d.clock.Set(d.clock.Now().Add(by)) }
+
+// A clinician's way in: the one-time link once, a passkey from then on. The
+// session ends by itself, and what leaves the building asks again.
+func TestStaffSignInWithPasskeys(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	d.does(`say('GET', 'me')`, "401 no-credential")
+	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "200")
+	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "422 bad-invitation")
+	d.does(`say('GET', 'families/f1/export')`, "409 recheck-needed")
+	d.does(`make()`, "200")
+	d.does(`make()`, "InvalidStateError") // this authenticator has one already
+	d.does(`say('POST', 'sign-out', {})`, "200")
+	d.does(`say('GET', 'me')`, "401 no-credential")
+
+	d.does(`signIn()`, "200")
+	d.does(`say('GET', 'me')`, "200")
+	d.does(`say('GET', 'families/f1/export')`, "200")
+	d.later(6 * time.Minute)
+	d.does(`say('GET', 'families/f1/export')`, "409 recheck-needed")
+	d.does(`make()`, "409 recheck-needed")
+	d.does(`confirm()`, "200")
+	d.does(`say('GET', 'families/f1/export')`, "200")
+	d.does(`say('DELETE', 'families/f1')`, "403 not-allowed") // an administrator's to do
+
+	// Half an hour in which only the page itself asked: locked, but it can still
+	// tell that somebody waits.
+	d.later(20 * time.Minute)
+	d.does(`say('GET', 'alerts')`, "200")
+	d.later(11 * time.Minute)
+	d.does(`say('GET', 'alerts')`, "401 session-idle")
+	d.does(`say('GET', 'me')`, "401 session-idle")
+	d.does(`say('GET', 'waiting')`, "200")
+	d.does(`signIn()`, "200")
+
+	// Used all day, it still ends after 12 hours: 24 times 29 minutes are 11 hours
+	// and 36 minutes.
+	for range 24 {
+		d.later(29 * time.Minute)
+		d.does(`say('GET', 'today')`, "200")
+	}
+	d.later(29 * time.Minute)
+	d.does(`say('GET', 'today')`, "401 no-credential")
+}
+
+// What is not a fresh answer of the right finger on the right key is refused,
+// and always in the same words.
+func TestPasskeysRefuse(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "200")
+	d.does(`make()`, "200")
+	d.does(`twice()`, "422 bad-passkey")
+	d.does(`other()`, "422 bad-passkey")
+	d.does(`say('POST', 'passkey/sign-in', {credential: {}})`, "422 bad-passkey")
+	run(t, d.tab, d.finger(false))
+	d.does(`signIn()`, "NotAllowedError")
+	run(t, d.tab, d.finger(true))
+	d.does(`signIn()`, "200")
+	if n, err := ask[int](d.tab, "desk.sessions()"); err != nil || n != 1 {
+		t.Errorf("%d sessions, %v; want one: the same browser is the same device", n, err)
+	}
+	d.does(`say('POST', 'sign-out-everywhere', {})`, "200")
+	d.does(`say('GET', 'me')`, "401 no-credential")
+}
+
+// An administrator erases a family and lets a colleague go, each after a
+// confirmation; the colleague's link no longer works.
+func TestAdministratorErasesAndLetsGo(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	d.does(`say('POST', 'sign-in', {code: 'linka'})`, "200")
+	d.does(`say('DELETE', 'families/f1')`, "409 recheck-needed")
+	d.does(`say('DELETE', 'staff/c1')`, "409 recheck-needed")
+	d.does(`say('POST', 'staff', {name: 'N', role: 'desk', mail: ''})`, "409 recheck-needed")
+	d.does(`make()`, "200")
+	d.does(`confirm()`, "200")
+	d.does(`say('DELETE', 'families/f1')`, "200")
+	d.does(`say('DELETE', 'families/f1')`, "404 not-found")
+	d.does(`say('POST', 'staff', {name: 'N', role: 'desk', mail: ''})`, "200")
+	d.does(`say('DELETE', 'staff/a1')`, "409 not-oneself")
+	d.does(`say('DELETE', 'staff/c1')`, "200")
+	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "422 bad-invitation")
+	d.does(`say('GET', 'families/f1')`, "403 not-allowed")
+}
