@@ -137,7 +137,7 @@ func TestParentTicksOffTheNight(t *testing.T) {
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-out")))
 	shot(t, tab, "parent-3-morning-offline")
-	run(t, tab, tap("wear-out"), tap("confirm"), tap("care-usual"), tap("confirm"), see("unsent", "only on this phone"))
+	run(t, tab, tap("wear-out"), tap("confirm"), see("unsent", "2 only on this phone"), tap("care-usual"), tap("confirm"), see("unsent", "3 only on this phone"))
 	shot(t, tab, "parent-4-unsent")
 	a.clock.Set(morning)
 	if err := a.Listen(); err != nil {
