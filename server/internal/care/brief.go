@@ -59,7 +59,9 @@ func BriefOf(n *Night) Brief {
 			}
 		}
 	}
-	if m, ok := n.shortest(); ok {
+	w := n.wear()
+	b.Inserted = w.inserted()
+	if m, ok := n.shortest(&w); ok {
 		b.WornMinutes = int(m)
 	}
 	if v := n.numbers("morning/redness", ""); len(v) > 0 {
@@ -70,10 +72,6 @@ func BriefOf(n *Night) Brief {
 	}
 	if v, ok := n.worstRating(); ok {
 		b.Rating = int(v)
-	}
-	in := append(n.clocks("insertion/left"), n.clocks("insertion/right")...)
-	if len(in) > 0 {
-		b.Inserted = slices.MinFunc(in, time.Time.Compare)
 	}
 	for _, c := range n.words("care/closed_at") {
 		if at, err := civil.ParseClock(c); err == nil && len(b.Closed) < 255 {

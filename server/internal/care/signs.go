@@ -3,6 +3,7 @@ package care
 import (
 	"encoding/json"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -57,12 +58,20 @@ func (n *Night) words(key string) []string {
 	}
 	var out []string
 	for _, f := range it.Facts {
-		var s string
-		if json.Unmarshal(f.Value, &s) == nil {
+		if s, ok := word(f.Value); ok {
 			out = append(out, s)
 		}
 	}
 	return out
+}
+
+// word reads a JSON string; the common ones without a decoder.
+func word(raw json.RawMessage) (string, bool) {
+	if len(raw) > 1 && raw[0] == '"' && plain(raw) {
+		return string(raw[1 : len(raw)-1]), true
+	}
+	var s string
+	return s, json.Unmarshal(raw, &s) == nil
 }
 
 // numbers returns every live value of an item, or of a field of it, that is a
@@ -82,8 +91,7 @@ func (n *Night) numbers(key, field string) []float64 {
 			}
 			raw = m[field]
 		}
-		var v float64
-		if json.Unmarshal(raw, &v) == nil && raw != nil {
+		if v, err := strconv.ParseFloat(string(raw), 64); err == nil {
 			out = append(out, v)
 		}
 	}
@@ -118,18 +126,38 @@ func (n *Night) wornSigns(s alerts.Signs) {
 	}
 }
 
+// wear is when lenses went in and came out in one night, by eye: left, right.
+type wear struct{ in, out [2][]time.Time }
+
+func (n *Night) wear() wear {
+	var w wear
+	for i, eye := range []string{"left", "right"} {
+		w.in[i], w.out[i] = n.clocks("insertion/"+eye), n.clocks("removal/"+eye)
+	}
+	return w
+}
+
+// inserted returns the first insertion; zero when none is logged.
+func (w *wear) inserted() time.Time {
+	all := slices.Concat(w.in[0], w.in[1])
+	if len(all) == 0 {
+		return time.Time{}
+	}
+	return slices.MinFunc(all, time.Time.Compare)
+}
+
 // shortest returns the fewest minutes in lenses that the entries allow, over
 // eyes and over entries that differ.
-func (n *Night) shortest() (float64, bool) {
+func (n *Night) shortest(w *wear) (float64, bool) {
 	best, ok := 0.0, false
-	for _, eye := range []string{"left", "right"} {
+	for i, eye := range []string{"left", "right"} {
 		for _, v := range n.numbers("removal/"+eye, "slept_minutes") {
 			if !ok || v < best {
 				best, ok = v, true
 			}
 		}
-		for _, in := range n.clocks("insertion/" + eye) {
-			for _, out := range n.clocks("removal/" + eye) {
+		for _, in := range w.in[i] {
+			for _, out := range w.out[i] {
 				if m := out.Sub(in).Minutes(); m >= 0 && m <= 960 && (!ok || m < best) {
 					best, ok = m, true
 				}

@@ -86,7 +86,16 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
 		return err
 	}
-	if len(list) > 0 {
+	known, err := in.replayed(caller, req, list)
+	if err != nil {
+		return Reply{}, err
+	}
+	switch {
+	case known:
+		for i := range list {
+			reply.Verdicts = append(reply.Verdicts, Verdict{ID: string(list[i].entry.ID), Verdict: "duplicate"})
+		}
+	case len(list) > 0:
 		if err := in.DB.Write(write); err != nil {
 			return Reply{}, err
 		}
@@ -97,7 +106,31 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	if err := in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) }); err != nil {
 		return Reply{}, err
 	}
-	return reply, in.seen(caller, reply.Now, len(list) > 0)
+	return reply, in.seen(caller, reply.Now, len(list) > 0 && !known)
+}
+
+// replayed reports whether every entry of a request is stored already: a reply
+// was lost, and the same request comes again. Then there is nothing to commit.
+func (in *Intake) replayed(caller store.Caller, req Request, list []parsed) (bool, error) {
+	all := len(list) > 0
+	err := in.DB.View(func(tx *store.Tx) error {
+		top := tx.Watermark(caller.Device.ID)
+		all = all && skewOf(req.Now, tx.Now) == caller.Device.SkewMS
+		for i := range list {
+			p := &list[i]
+			if !all || p.err != nil || p.entry.Device != caller.Device.ID || p.entry.DSeq > top {
+				all = false
+				return nil
+			}
+			same, err := tx.Holds(caller.Person.Family, &p.entry)
+			if err != nil {
+				return err
+			}
+			all = same
+		}
+		return nil
+	})
+	return all, err
 }
 
 // take stores a request's entries inside one transaction. The rules about the
@@ -106,8 +139,8 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) ([]Verdict, bool, error) {
 	skew := skewOf(req.Now, tx.Now)
 	verdicts := make([]Verdict, 0, len(list))
-	members := membership{tx: tx, family: caller.Person.Family}
-	watch := watch{tx: tx, family: caller.Person.Family, before: map[care.WearerID]map[string]bool{}, last: map[care.WearerID]*care.Entry{}}
+	members := membership{tx: tx, family: caller.Person.Family, wearers: map[care.WearerID]bool{}, authors: map[care.PersonID]bool{}}
+	watch := watch{tx: tx, family: caller.Person.Family, before: map[care.WearerID][]care.Brief{}, last: map[care.WearerID]*care.Entry{}}
 	for i := range list {
 		p := list[i] // a copy: the transaction may run again
 		v, err := in.takeOne(tx, caller, members, &p, skew, &watch)
@@ -177,21 +210,30 @@ func (v *Verdict) refuse(verdict string, err error) {
 	}
 }
 
-// membership answers whether an entry's wearer and author belong to a family.
+// membership answers whether an entry's wearer and author belong to a family,
+// and remembers those that do for the length of a request.
 type membership struct {
-	tx     *store.Tx
-	family care.FamilyID
+	tx      *store.Tx
+	family  care.FamilyID
+	wearers map[care.WearerID]bool
+	authors map[care.PersonID]bool
 }
 
 func (m membership) check(e *care.Entry, device care.DeviceID) error {
 	if e.Device != device {
 		return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it")
 	}
-	if w, err := m.tx.Wearer(e.Wearer); err != nil || w.Family != m.family {
-		return care.Refuse("foreign-wearer", "wearer", "this wearer does not belong to this family")
+	if !m.wearers[e.Wearer] {
+		if w, err := m.tx.Wearer(e.Wearer); err != nil || w.Family != m.family {
+			return care.Refuse("foreign-wearer", "wearer", "this wearer does not belong to this family")
+		}
+		m.wearers[e.Wearer] = true
 	}
-	if a, err := m.tx.Person(e.Author); err != nil || a.Family != m.family {
-		return care.Refuse("foreign-author", "author", "this person does not belong to this family")
+	if !m.authors[e.Author] {
+		if a, err := m.tx.Person(e.Author); err != nil || a.Family != m.family {
+			return care.Refuse("foreign-author", "author", "this person does not belong to this family")
+		}
+		m.authors[e.Author] = true
 	}
 	return nil
 }

@@ -27,22 +27,20 @@ const recordNights = 45
 type watch struct {
 	tx     *store.Tx
 	family care.FamilyID
-	before map[care.WearerID]map[string]bool // rules about the record that held
-	last   map[care.WearerID]*care.Entry     // newest entry that can change one
+	before map[care.WearerID][]care.Brief // the nights before the request
+	last   map[care.WearerID]*care.Entry  // newest entry that can change a rule about the record
 	raised bool
 }
 
-// begin notes what holds before the first entry of a wearer is appended.
+// begin keeps the nights as they are before the first entry of a wearer is
+// appended. They are seldom looked at, see end.
 func (w *watch) begin(e *care.Entry) error {
 	if _, done := w.before[e.Wearer]; done || !mayRaise(e) {
 		return nil
 	}
-	list, err := recordFindings(w.tx, e.Wearer)
-	held := map[string]bool{}
-	for _, f := range list {
-		held[f.Rule] = true
-	}
-	w.before[e.Wearer] = held
+	today := civil.DateOf(w.tx.Now).AddDays(1) // the zone at home is not known yet
+	nights, err := w.tx.Briefs(e.Wearer, today.AddDays(-recordNights-2), today)
+	w.before[e.Wearer] = nights
 	return err
 }
 
@@ -63,12 +61,21 @@ func (w *watch) added(e *care.Entry) error {
 // before it was told then.
 func (w *watch) end() error {
 	for wearer, e := range w.last {
-		after, err := recordFindings(w.tx, wearer)
+		rec, err := openRecord(w.tx, wearer)
 		if err != nil {
 			return err
 		}
-		for _, f := range after {
-			if w.before[wearer][f.Rule] {
+		after, err := rec.nights(w.tx, wearer)
+		if err != nil {
+			return err
+		}
+		now := urgent(rec.evaluate(after))
+		if len(now) == 0 {
+			continue // nearly always; what held before need not be worked out
+		}
+		held := urgent(rec.evaluate(rec.window(w.before[wearer])))
+		for _, f := range now {
+			if slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
 				continue
 			}
 			err := apply(w.tx, w.family, e, f.Rule, f.Level, "", time.Time{}, false, func(a escalate.Alert) bool { return a.Rule == f.Rule })
@@ -112,41 +119,62 @@ func UrgentSigns() []alerts.Sign {
 	return []alerts.Sign{"comfort", "halos", "redness", "stuck", "symptoms_last_14", "water_contact_days_ago"}
 }
 
-// recordFindings evaluates the rules about the record for a wearer now, and
-// returns those that a person must hear of at once. The less pressing ones are
-// read from the log when the console shows its day.
-func recordFindings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
-	all, err := Findings(tx, w)
-	var out []alerts.Finding
-	for _, f := range all {
-		if f.State == alerts.Fired && f.Level >= alerts.Urgent {
-			out = append(out, f)
-		}
-	}
-	return out, err
+// urgent returns what a person must hear of at once. The less pressing findings
+// are read from the log when the console shows its day.
+func urgent(all []alerts.Finding) []alerts.Finding {
+	return slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired || f.Level < alerts.Urgent })
 }
 
-// Findings evaluates every rule about the record for a wearer in the night of
-// the transaction, by the wearer's zone at home.
-func Findings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
+// record is what the rules about the record need to know of a wearer, apart
+// from the nights.
+type record struct {
+	plan     schedule.Plan
+	settings map[string]int
+	today    civil.Date // the night of the transaction, by the zone at home
+}
+
+func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
 	plan, err := planOf(tx, w)
 	if err != nil {
-		return nil, err
+		return record{}, err
 	}
 	loc, err := civil.LoadZone(plan.Zone)
 	if err != nil {
 		loc = time.UTC
 	}
-	today := civil.NightOf(tx.Now, loc)
-	nights, err := tx.Briefs(w, today.AddDays(-recordNights), today)
+	r := record{plan: plan, today: civil.NightOf(tx.Now, loc)}
+	return r, tx.Setting("rule_settings", &r.settings)
+}
+
+// nights reads the nights that the rules look at.
+func (r *record) nights(tx *store.Tx, w care.WearerID) ([]care.Brief, error) {
+	return tx.Briefs(w, r.today.AddDays(-recordNights), r.today)
+}
+
+// window returns those of the nights that the rules look at.
+func (r *record) window(nights []care.Brief) []care.Brief {
+	from := r.today.AddDays(-recordNights)
+	return slices.DeleteFunc(nights, func(b care.Brief) bool { return b.Date.Before(from) || b.Date.After(r.today) })
+}
+
+// evaluate evaluates every rule about the record.
+func (r *record) evaluate(nights []care.Brief) []alerts.Finding {
+	return alerts.Default().Evaluate(alerts.Input{
+		Today: r.today, Nights: care.AlertNights(nights, r.plan), Facts: care.AlertFacts(nights, r.plan, r.today), Settings: r.settings,
+	})
+}
+
+// Findings evaluates every rule about the record for a wearer now.
+func Findings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
+	r, err := openRecord(tx, w)
 	if err != nil {
 		return nil, err
 	}
-	in := alerts.Input{Today: today, Nights: care.AlertNights(nights, plan), Facts: care.AlertFacts(nights, plan, today)}
-	if err := tx.Setting("rule_settings", &in.Settings); err != nil {
+	nights, err := r.nights(tx, w)
+	if err != nil {
 		return nil, err
 	}
-	return alerts.Default().Evaluate(in), nil
+	return r.evaluate(nights), nil
 }
 
 func planOf(tx *store.Tx, w care.WearerID) (schedule.Plan, error) {
