@@ -1,0 +1,346 @@
+package web_test
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"io"
+	"net/http/httptest"
+	"net/netip"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// update changes the site's store.
+func (s *site) update(f func(*store.Tx) error) {
+	s.t.Helper()
+	if err := s.srv.DB.Update(f); err != nil {
+		s.t.Fatal(err)
+	}
+}
+
+// confirmed is the session of a member of staff who has just confirmed with a
+// passkey.
+func (s *site) confirmed(token string, device care.DeviceID) {
+	s.t.Helper()
+	s.update(func(tx *store.Tx) error {
+		return tx.PutCredential(token, store.Credential{Device: device, Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now, Rechecked: tx.Now})
+	})
+}
+
+func decode[T any](t *testing.T, raw string) (v T) {
+	t.Helper()
+	if err := json.Unmarshal([]byte(raw), &v); err != nil {
+		t.Fatalf("%v: %s", err, raw)
+	}
+	return v
+}
+
+// says calls a route and checks the status and a word of the answer.
+func (s *site) says(method, path, token, body string, status int, word string) string {
+	s.t.Helper()
+	got, raw := s.call(method, path, token, body)
+	if got != status || !strings.Contains(raw, word) {
+		s.t.Errorf("%s %s as %s: got %d %s; want %d with %q", method, path, token, got, firstLine(raw), status, word)
+	}
+	return raw
+}
+
+// teens adds a second person and device to the family, and another family's.
+func (s *site) teens() {
+	s.t.Helper()
+	s.update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPerson(care.Person{ID: "t1", Family: "f1", Name: "T", Role: care.Teen, Wearer: "w1"}),
+			tx.PutDevice(care.Device{ID: "dt", Family: "f1", Person: "t1", Name: "T's", Created: tx.Now}),
+			tx.PutCredential("teen", store.Credential{Device: "dt", Created: tx.Now}),
+			tx.PutPerson(care.Person{ID: "p2", Family: "f2", Name: "Q", Role: care.Parent}),
+			tx.PutDevice(care.Device{ID: "d2", Family: "f2", Person: "p2", Created: tx.Now}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// A family sees its own devices that are in use, may take them out of use, and
+// nobody else's.
+func TestFamilyKeepsItsDevices(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	type list struct {
+		Devices []struct {
+			ID      string `json:"id"`
+			This    bool   `json:"this"`
+			MayDrop bool   `json:"may_drop"`
+		} `json:"devices"`
+	}
+	got := decode[list](t, s.says("GET", "/api/devices", "teen", "", 200, "")).Devices
+	if len(got) != 2 || got[0].ID != "d1" || got[0].MayDrop || got[1].ID != "dt" || !got[1].This || !got[1].MayDrop {
+		t.Errorf("the teen sees %+v; want the parent's device, not to be touched, and their own", got)
+	}
+	s.says("DELETE", "/api/devices/d1", "teen", "", 403, "not-allowed")
+	s.says("DELETE", "/api/devices/d2", "family", "", 404, "no-such-device")
+	s.says("DELETE", "/api/devices/dc", "family", "", 404, "no-such-device") // the clinic's
+	s.says("DELETE", "/api/devices/dt", "family", "", 200, "")
+	s.says("GET", "/api/family", "teen", "", 401, "no-credential")
+	if got := decode[list](t, s.says("GET", "/api/devices", "family", "", 200, "")).Devices; len(got) != 1 {
+		t.Errorf("%d devices left, want 1", len(got))
+	}
+}
+
+// The first device invites a second one for the same person: once, for 15
+// minutes, 5 times an hour.
+func TestSecondDevice(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	inv := decode[struct {
+		Code    string    `json:"code"`
+		URL     string    `json:"url"`
+		Expires time.Time `json:"expires"`
+	}](t, s.says("POST", "/api/devices/invitation", "family", "{}", 200, "clinic.example/join#"))
+	if want := simNow.Add(15 * time.Minute); !inv.Expires.Equal(want) {
+		t.Errorf("expires %s, want %s", inv.Expires, want)
+	}
+	s.says("POST", "/api/join", "", `{"code":"`+inv.Code+`","device_name":"Tablet","consent":"1"}`, 200, `"person":"p1"`)
+	s.says("POST", "/api/join", "", `{"code":"`+inv.Code+`","device_name":"Tablet"}`, 422, "bad-invitation")
+	for range 4 {
+		s.says("POST", "/api/devices/invitation", "family", "{}", 200, "")
+	}
+	s.says("POST", "/api/devices/invitation", "family", "{}", 429, "too-many-invitations")
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		if given, err := tx.Consents("p1"); err != nil || len(given) != 1 || given[0].Version != "1" {
+			t.Errorf("consents %+v, %v; want the one given on joining", given, err)
+		}
+		return nil
+	})
+}
+
+// An invitation is seen and withdrawn by who made it, and by nobody else.
+func TestInvitationsOfOnesOwn(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	made := decode[struct{ Code string }](t, s.says("POST", "/api/clinic/families/f1/invitations", "clinician", `{"person":"p1"}`, 200, ""))
+	list := decode[struct{ Invitations []struct{ ID string } }](t, s.says("GET", "/api/clinic/invitations", "clinician", "", 200, ""))
+	if len(list.Invitations) != 1 {
+		t.Fatalf("%d invitations, want 1", len(list.Invitations))
+	}
+	s.says("GET", "/api/clinic/invitations", "desk", "", 200, `"invitations":[]`)
+	at := "/api/clinic/invitations/" + list.Invitations[0].ID
+	s.says("DELETE", at, "desk", "", 404, "no-such-invitation")
+	s.says("DELETE", at, "clinician", "", 200, "")
+	s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone"}`, 422, "bad-invitation")
+	s.says("DELETE", at, "clinician", "", 404, "no-such-invitation")
+}
+
+// When the wearer is of age the record is theirs: parents are shut out unless
+// named, the wearer may do what a parent may, and reminders follow.
+func TestComingOfAge(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	s.update(func(tx *store.Tx) error {
+		_, err := tx.PutPlan("w1", "c1", json.RawMessage(`{"remind_first":"teen","zone":"Europe/Lisbon"}`))
+		return err
+	})
+	const at = "/api/clinic/families/f1/come-of-age"
+	s.says("POST", at, "clinician", `{"person":"p1"}`, 422, "bad-person") // a parent is of age already
+	s.says("POST", "/api/clinic/families/f2/come-of-age", "clinician", `{"person":"t1"}`, 422, "bad-person")
+	s.says("POST", at, "clinician", `{"person":"t1"}`, 200, "")
+	s.says("GET", "/api/family", "family", "", 401, "no-credential")
+	s.says("DELETE", "/api/devices/dt", "teen", "", 200, "")
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		p, err := tx.Plan("w1")
+		if err != nil || p.Version != 2 || !strings.Contains(string(p.Plan), `"remind_first":"parent"`) {
+			t.Errorf("plan %d %s, %v; want the next version, reminding the holder", p.Version, p.Plan, err)
+		}
+		return nil
+	})
+}
+
+// A record shared by two wearers is not handed to one of them.
+func TestSharedRecordIsNotHandedOver(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	s.update(func(tx *store.Tx) error {
+		return tx.PutWearer(care.Wearer{ID: "w3", Family: "f1", Name: "X", Code: "W-3"})
+	})
+	s.says("POST", "/api/clinic/families/f1/come-of-age", "clinician", `{"person":"t1"}`, 409, "shared-record")
+	s.says("GET", "/api/family", "family", "", 200, "")
+}
+
+// The archive is given to a clinician who has just confirmed, and the audit log
+// says so; after the erasure nothing is left to give.
+func TestExportAndEraseNeedConfirmation(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"note","body":{"text":"left eye itched"}}`)), 200, "accepted")
+	s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 409, "recheck-needed")
+	s.confirmed("clinician", "dc")
+	raw := s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 200, "PK")
+	z, err := zip.NewReader(strings.NewReader(raw), int64(len(raw)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"index.html", "entries.jsonl", "records/entries.jsonl"} {
+		f, err := z.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(f)
+		if err != nil || !bytes.Contains(text, []byte("left eye itched")) {
+			t.Errorf("%s does not hold the note, %v", name, err)
+		}
+	}
+	s.says("GET", "/api/clinic/audit", "admin", "", 200, `"did":"exported family"`)
+	s.says("DELETE", "/api/clinic/families/f1", "admin", "", 409, "recheck-needed")
+	s.confirmed("admin", "da")
+	s.says("DELETE", "/api/clinic/families/f1", "admin", "", 200, "")
+	s.says("GET", "/api/family", "family", "", 401, "no-credential")
+	s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 404, "not-found")
+}
+
+// Figures are for this machine while the server is not published, and for the
+// token when there is one. Nobody else learns that there are any.
+func TestMetricsAreNotForEverybody(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("GET", "/metrics", "admin", "", 404, "no-such-page")
+	s.srv.MetricsToken = "a-long-enough-token"
+	ask := func(token string) (int, string) {
+		req := httptest.NewRequest("GET", "/metrics", nil)
+		req.Header.Set("Authorization", "Bearer "+token)
+		res := s.do(req)
+		defer res.Body.Close()
+		raw, err := io.ReadAll(res.Body)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return res.StatusCode, string(raw)
+	}
+	if status, _ := ask("another"); status != 404 {
+		t.Errorf("with a wrong token: %d, want 404", status)
+	}
+	s.says("GET", "/api/family", "family", "", 200, "")
+	s.says("GET", "/api/clinic/families/f1", "family", "", 403, "")
+	status, text := ask("a-long-enough-token")
+	for _, want := range []string{
+		"nightkeep_up 1\n", "nightkeep_alerts_open 0\n",
+		`nightkeep_request_seconds_count{method="GET",route="/api/family",status="200"} 1` + "\n",
+		`nightkeep_request_seconds_count{method="GET",route="/api/clinic/families/:id",status="403"} 1` + "\n",
+	} {
+		if status != 200 || !strings.Contains(text, want) {
+			t.Errorf("%d, no %q in:\n%s", status, want, text)
+		}
+	}
+}
+
+// The status page says in words that all is well, or what is not.
+func TestStatusPage(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("GET", "/status", "", "", 200, "The server is well.")
+	s.srv.LastTick = func() time.Time { return simNow.Add(-time.Hour) }
+	s.says("GET", "/status", "", "", 503, "Reminders stand still")
+}
+
+// Tries are counted by the address they come from. A forwarded address counts
+// only when a named proxy says it, so nobody escapes the limit by inventing
+// one.
+func TestGuessesAreCountedByTheTrueAddress(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name      string
+		trusted   []netip.Prefix
+		forwarded func(i int) string
+		want      []int // status of the 10th and the 11th try
+	}{
+		{"no proxy named, invented addresses", nil, func(i int) string { return "198.51.100." + string(rune('0'+i%10)) }, []int{422, 429}},
+		{"proxy named, one client behind it", all, func(int) string { return "198.51.100.7" }, []int{422, 429}},
+		{"proxy named, many clients behind it", all, func(i int) string { return "198.51.100." + string(rune('0'+i%10)) }, []int{422, 422}},
+		{"proxy named, client writes addresses before its own", all, func(i int) string { return "198.51.100." + string(rune('0'+i%10)) + ", 203.0.113.9" }, []int{422, 429}},
+		{"proxy named, no list", all, func(int) string { return "" }, []int{422, 429}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.srv.TrustedProxies = tc.trusted
+			var got []int
+			for i := range 11 {
+				req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"guess","device_name":"x"}`))
+				req.Header.Set("Content-Type", "application/json")
+				if f := tc.forwarded(i); f != "" {
+					req.Header.Set("X-Forwarded-For", f)
+				}
+				res := s.do(req)
+				res.Body.Close()
+				if i >= 9 {
+					got = append(got, res.StatusCode)
+				}
+			}
+			if d := cmp.Diff(tc.want, got); d != "" {
+				t.Errorf("10th and 11th try (-want +got):\n%s", d)
+			}
+		})
+	}
+}
+
+// all trusts the in-memory connection of the tests, whose address is 0.0.0.0.
+var all = []netip.Prefix{netip.MustParsePrefix("0.0.0.0/32")}
+
+// A window that nobody used for half an hour is locked; what it does by itself
+// does not keep it open, what a person does there does.
+func TestIdleSession(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	session := func(idle time.Duration) {
+		s.update(func(tx *store.Tx) error {
+			return tx.PutCredential("clinician", store.Credential{Device: "dc", Created: tx.Now.Add(-2 * time.Hour), Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-idle)})
+		})
+	}
+	session(31 * time.Minute)
+	s.says("GET", "/api/clinic/me", "clinician", "", 401, "session-idle")
+	s.says("GET", "/api/clinic/alerts", "clinician", "", 401, "session-idle")
+	s.says("GET", "/api/clinic/waiting", "clinician", "", 200, `"open":0`)
+	s.says("POST", "/api/receipts", "clinician", `{"tag":"x","event":"shown"}`, 200, "")
+	session(29 * time.Minute)
+	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")
+	seen := func() (at time.Time) {
+		_ = s.srv.DB.View(func(tx *store.Tx) error {
+			list, err := tx.Sessions("c1")
+			if err != nil || len(list) != 1 {
+				t.Fatalf("%d sessions, %v", len(list), err)
+			}
+			at = list[0].Credential.Seen
+			return nil
+		})
+		return at
+	}
+	if got, want := seen(), simNow.Add(-29*time.Minute); !got.Equal(want) {
+		t.Errorf("seen %s after the page asked by itself, want %s", got, want)
+	}
+	s.says("GET", "/api/clinic/today", "clinician", "", 200, "")
+	if got := seen(); !got.Equal(simNow) {
+		t.Errorf("seen %s after a person's request, want %s", got, simNow)
+	}
+}
+
+// The other staff cookie of a browser does not end a family's.
+func TestSignOutEverywhereLeavesTheFamily(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/sign-out-everywhere", "desk", "{}", 200, "")
+	s.says("GET", "/api/clinic/me", "desk", "", 401, "no-credential")
+	s.says("GET", "/api/clinic/me", "clinician", "", 200, "")
+	s.says("GET", "/api/family", "family", "", 200, "")
+}
