@@ -229,6 +229,8 @@ func rulesMissed(t *testing.T, raw []byte) {
 		walk(name, r, func(path string, o object) { checkObject(t, path, o, urls) })
 		if r["resourceType"] == "Observation" {
 			checkObservation(t, name, r)
+		} else if c := codes(r); c != nil {
+			t.Errorf("%s: the codes %v belong to measurements", name, c)
 		}
 		if r["resourceType"] == "VisionPrescription" {
 			walk(name, r["lensSpecification"], func(path string, o object) {
@@ -584,4 +586,32 @@ func TestFHIRIdsAreNameBased(t *testing.T) {
 	if got := forms[0]["id"]; got != form {
 		t.Errorf("id of %v is %v, want %s", forms[0]["url"], got, form)
 	}
+}
+
+// FuzzFHIRText puts any text where people write freely: the bundle must keep
+// the rules. The space of the string type is the plain one (FHIR R4, string:
+// `[ \r\n\t\S]+`).
+func FuzzFHIRText(f *testing.F) {
+	for _, s := range []string{"", " ", "\u00a0", "a\u00a0b", "\ufeff", "\u2028x\u2029", "\x00\x1b", "\xff", "</script>", "\n\n", strings.Repeat("é", 300)} {
+		f.Add(s)
+	}
+	odd := regexp.MustCompile(`[\p{Z}\x{FEFF}\x{85}\v\f]`)
+	f.Fuzz(func(t *testing.T, s string) {
+		r := record(&testing.T{})
+		r.Wearer.Name, r.Wearer.Code, r.Practice, r.By.Name = s, s, s, s
+		r.Visits[1].Instrument, r.Visits[1].By, r.Visits[1].Scale, r.Visits[1].Right.Topography = s, s, s, s
+		r.Visits[1].Right.Grades = map[string]int{s: 1, "redness": 0}
+		r.Plans[0].Remark, r.Plans[0].By, r.Alerts[0].Title = s, s, s
+		raw := bundle(t, r)
+		rulesMissed(t, raw)
+		for _, x := range decode(t, raw) {
+			walk("", x, func(path string, o object) {
+				for k, v := range o {
+					if text, ok := v.(string); ok && odd.MatchString(strings.ReplaceAll(text, " ", "")) {
+						t.Errorf("%s.%s: %q", path, k, text)
+					}
+				}
+			})
+		}
+	})
 }

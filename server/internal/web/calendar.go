@@ -12,7 +12,6 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
-	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
 
@@ -152,7 +151,7 @@ func practiceEvents(tx *store.Tx, today civil.Date) ([]store.CalendarEvent, erro
 	}
 	var out []store.CalendarEvent
 	for _, w := range all {
-		visits, err := store.Visits[review.Visit](tx, w.ID)
+		visits, err := store.Visits[appointment](tx, w.ID)
 		if err != nil {
 			return nil, err
 		}
@@ -170,13 +169,13 @@ func familyEvents(tx *store.Tx, family care.FamilyID, today civil.Date) ([]store
 	}
 	var out []store.CalendarEvent
 	for _, w := range wearers {
-		f, err := openAppointments(tx, w, today)
+		f, err := openDiary(tx, w.ID, today)
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, visitEvents(w.ID, "", f.visits, today)...)
-		for _, i := range openRecalls(&f) {
-			if r := f.recalls[i]; r.State != "booked" && !r.Due.Before(today.AddDays(-feedNights)) {
+		for _, r := range f.recalls {
+			if r.State != "booked" && !r.Due.Before(today.AddDays(-feedNights)) {
 				out = append(out, store.CalendarEvent{Wearer: w.ID, UID: interop.UID(string(w.ID), r.Kind, r.Due.String()), Date: r.Due, Tentative: true})
 			}
 		}
@@ -184,7 +183,7 @@ func familyEvents(tx *store.Tx, family care.FamilyID, today civil.Date) ([]store
 	return out, nil
 }
 
-func visitEvents(w care.WearerID, code string, visits []review.Visit, today civil.Date) []store.CalendarEvent {
+func visitEvents(w care.WearerID, code string, visits []appointment, today civil.Date) []store.CalendarEvent {
 	var out []store.CalendarEvent
 	for _, v := range visits {
 		if v.Date.Before(today.AddDays(-feedNights)) || v.State == "waived" {

@@ -2,7 +2,6 @@ package web
 
 import (
 	"bytes"
-	"slices"
 
 	"github.com/gofiber/fiber/v2"
 
@@ -183,15 +182,4 @@ func lensOf(l *lensParameters) *interop.Lens {
 		return nil
 	}
 	return &interop.Lens{BaseCurveMM: l.BaseCurveMM, DiameterMM: l.DiameterMM, Power: l.Power, Design: l.Design}
-}
-
-// openRecalls returns the visits of a plan that somebody still has to see to.
-func openRecalls(f *wearerFile) []int {
-	var out []int
-	for i, r := range f.recalls {
-		if !r.Passed && slices.Contains([]string{"due", "overdue", "missed", "booked"}, r.State) {
-			out = append(out, i)
-		}
-	}
-	return out
 }

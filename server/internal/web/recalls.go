@@ -11,7 +11,6 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
-	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
 
@@ -139,18 +138,17 @@ func (n *recallCounts) of(state string) *int {
 }
 
 func recallsOf(tx *store.Tx, w care.Wearer, today civil.Date, loc *time.Location) ([]recallRow, error) {
-	f, err := openAppointments(tx, w, today)
+	f, err := openDiary(tx, w.ID, today)
 	if err != nil {
 		return nil, err
 	}
 	var out []recallRow
-	for _, i := range openRecalls(&f) {
-		r := f.recalls[i]
+	for _, r := range f.recalls {
 		if r.State == "due" && r.Due.After(today.AddDays(recallsSoon)) {
 			continue
 		}
 		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date}
-		if v := slices.IndexFunc(f.visits, func(v review.Visit) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
+		if v := slices.IndexFunc(f.visits, func(v appointment) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
 			row.Time = f.visits[v].Time
 		}
 		out = append(out, row)
@@ -158,7 +156,7 @@ func recallsOf(tx *store.Tx, w care.Wearer, today civil.Date, loc *time.Location
 	if out == nil {
 		return nil, nil
 	}
-	contact, err := contactWith(tx, f, loc)
+	contact, err := contactWith(tx, w.ID, f.visits, loc)
 	if err != nil {
 		return nil, err
 	}
@@ -169,37 +167,63 @@ func recallsOf(tx *store.Tx, w care.Wearer, today civil.Date, loc *time.Location
 	return out, err
 }
 
-// openAppointments reads of a wearer's file what decides about visits, and no
-// other night.
-func openAppointments(tx *store.Tx, w care.Wearer, today civil.Date) (wearerFile, error) {
-	f := wearerFile{wearer: w}
+// appointment is a visit without what was found.
+type appointment struct {
+	schedule.Visit
+	Time string `json:"time"`
+	By   string `json:"by"`
+}
+
+// diary is what of a wearer's file decides about visits: every list of the
+// whole practice reads it for everybody, so it holds nothing else.
+type diary struct {
+	visits  []appointment
+	recalls []schedule.Recall // those somebody still has to see to
+}
+
+func openDiary(tx *store.Tx, w care.WearerID, today civil.Date) (diary, error) {
+	var d diary
 	var err error
-	if f.visits, err = store.Visits[review.Visit](tx, w.ID); err != nil {
-		return f, err
+	if d.visits, err = store.Visits[appointment](tx, w); err != nil {
+		return d, err
 	}
-	docs, err := planDocs(tx, w.ID)
-	if err != nil || len(docs) == 0 {
-		return f, err
+	record, err := tx.Plan(w)
+	if care.KindOf(err) == care.NotFound {
+		return d, nil
 	}
-	f.plans = []review.PlanFacts{docs[len(docs)-1].PlanFacts}
-	nights, err := tx.SupplyNights(w.ID, today.AddDays(-lensNights), today)
 	if err != nil {
-		return f, err
+		return d, err
 	}
-	log := care.ScheduleLog(nights, scheduleVisits(f.visits))
-	f.recalls = schedule.Recalls(f.plan().Plan, log.Visits, log.LensStarts, today)
-	return f, nil
+	plan, err := jsonInto[schedule.Plan](record.Plan)
+	if err != nil {
+		return d, err
+	}
+	visits := make([]schedule.Visit, 0, len(d.visits))
+	for _, v := range d.visits {
+		visits = append(visits, v.Visit)
+	}
+	nights, err := tx.SupplyNights(w, today.AddDays(-lensNights), today)
+	if err != nil {
+		return d, err
+	}
+	log := care.ScheduleLog(nights, visits)
+	for _, r := range schedule.Recalls(plan, log.Visits, log.LensStarts, today) {
+		if !r.Passed && r.State != "kept" && r.State != "waived" {
+			d.recalls = append(d.recalls, r)
+		}
+	}
+	return d, nil
 }
 
 // contactWith returns the last contact of the practice with a wearer's family.
-func contactWith(tx *store.Tx, f wearerFile, loc *time.Location) (*lastContact, error) {
+func contactWith(tx *store.Tx, w care.WearerID, visits []appointment, loc *time.Location) (*lastContact, error) {
 	var last *lastContact
-	for _, v := range f.visits {
+	for _, v := range visits {
 		if v.State == "kept" && (last == nil || v.Date.After(last.On)) {
 			last = &lastContact{On: v.Date, How: "visit", By: v.By}
 		}
 	}
-	calls, err := tx.FollowUps(f.wearer.ID)
+	calls, err := tx.FollowUps(w)
 	for _, d := range calls {
 		if on := civil.DateOf(d.At.In(loc)); last == nil || on.After(last.On) {
 			last = &lastContact{On: on, How: "call", Outcome: d.Outcome, By: name(tx, d.By)}

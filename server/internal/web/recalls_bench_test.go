@@ -1,0 +1,88 @@
+package web_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"path/filepath"
+	"testing"
+	"time"
+
+	careplan "nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// bigPractice has 5,000 wearers with a plan and six visits each, the size a
+// practice's lists must stay quick for.
+func bigPractice(tb testing.TB) *store.DB {
+	tb.Helper()
+	db, err := store.Open(filepath.Join(tb.TempDir(), "n.db"), func() time.Time { return simNow })
+	if err != nil {
+		tb.Fatal(err)
+	}
+	tb.Cleanup(func() { db.Close() })
+	plan, err := json.Marshal(review.PlanFacts{Plan: careplan.DefaultPlan(civil.MustDate("2025-06-01"), "Europe/Lisbon")})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	err = db.Update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
+			tx.PutPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.PutDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.PutCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Seen: tx.Now}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		for i := range 5000 {
+			w := care.Wearer{ID: care.WearerID(fmt.Sprintf("w%05d", i)), Family: care.FamilyID(fmt.Sprintf("f%05d", i)), Name: "W", Code: fmt.Sprintf("W-%04d", i)}
+			if err := tx.PutWearer(w); err != nil {
+				return err
+			}
+			if _, err := tx.PutPlan(w.ID, "k1", plan); err != nil {
+				return err
+			}
+			for v := range 6 {
+				id := fmt.Sprintf("v%d", v)
+				if err := tx.PutVisit(w.ID, id, review.Visit{ID: id, Kind: "recall", Date: civil.MustDate("2025-07-01").AddMonths(v), State: "kept"}); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		tb.Fatal(err)
+	}
+	return db
+}
+
+func BenchmarkRecalls(b *testing.B) { benchmarkGet(b, "/api/clinic/recalls") }
+
+func BenchmarkPracticeFeed(b *testing.B) {
+	benchmarkGet(b, "/calendar/secret.ics")
+}
+
+func benchmarkGet(b *testing.B, path string) {
+	db := bigPractice(b)
+	if err := db.Update(func(tx *store.Tx) error { return tx.SetCalendar("secret", store.Calendar{By: "k1", Created: tx.Now}) }); err != nil {
+		b.Fatal(err)
+	}
+	app := testServer(db).App()
+	for b.Loop() {
+		req := httptest.NewRequest("GET", path, nil)
+		req.AddCookie(&http.Cookie{Name: "nightkeep_staff", Value: "desk"})
+		res, err := app.Test(req, -1)
+		if err != nil || res.StatusCode != 200 {
+			b.Fatal(err, res.StatusCode)
+		}
+		_, _ = io.Copy(io.Discard, res.Body)
+	}
+}
