@@ -53,7 +53,7 @@ export function weekdayDate(date) {
  */
 export function moment(instant, zone) {
   const t = Date.parse(instant);
-  if (Number.isNaN(t)) return '–';
+  if (!(t > 0)) return '–'; // also the server's “no instant”, the year 1
   const parts = new Intl.DateTimeFormat('en-GB', {
     timeZone: zone, year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit', hourCycle: 'h23',
   }).formatToParts(t);

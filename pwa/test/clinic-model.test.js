@@ -86,6 +86,7 @@ test('words for time', () => {
   // the same instant by the clocks of two zones (winter: Lisbon UTC, Tokyo UTC+9)
   assert.equal(moment('2026-11-24T23:30:00Z', 'Europe/Lisbon'), 'Tue 24 Nov, 23:30');
   assert.equal(moment('2026-11-24T23:30:00Z', 'Asia/Tokyo'), 'Wed 25 Nov, 08:30');
+  assert.equal(moment('0001-01-01T00:00:00Z', 'Europe/Lisbon'), '–', 'no instant');
 });
 
 test('a share is never a percentage alone', () => {

@@ -40,7 +40,7 @@ export function AlertCard({ alert, me, now, done }) {
       h('p', { class: 'times' }, began, `reached us ${ago(alert.opened, now)}`)),
     alert.evidence && h('p', { class: 'evidence' }, alert.evidence),
     alert.told && h('p', { class: 'quiet' }, 'The family was told: ', alert.told),
-    h('p', { class: 'delivery' }, standing(alert, me.practice.zone)),
+    h('p', { class: 'delivery' }, standing(alert, me)),
     contacts(alert),
     h('div', { class: 'buttons' },
       alert.state === 'open' && h('button', { type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: acknowledge, 'aria-keyshortcuts': 'a' }, 'I have this'),
@@ -66,12 +66,13 @@ function step(row, by) {
 
 /**
  * @param {Alert} alert
- * @param {string} zone
+ * @param {Me} me
  * @returns {string} who has it, or where delivery stands
  */
-function standing(alert, zone) {
+function standing(alert, me) {
+  const zone = me.practice.zone;
   const handed = alert.assigned_name ? ` Handed to ${alert.assigned_name}.` : '';
-  if (alert.state === 'closed') return `Closed: ${title(alert.outcome ?? '')}.`;
+  if (alert.state === 'closed') return `Closed: ${me.outcomes.find((o) => o.key === alert.outcome)?.title ?? title(alert.outcome ?? '')}.`;
   if (alert.state === 'acknowledged') return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}`;
   return `Nobody has acknowledged this. ${sentence(alert.step)}${handed}`;
 }

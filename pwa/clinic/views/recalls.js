@@ -34,4 +34,4 @@ const List = ({ rows, me }) => h('div', { class: 'scroll' }, h('table', { class:
     h('td', null, r.state === 'booked' ? `Booked ${day(r.date)}${r.time ? `, ${r.time}` : ''}` : title(r.state)),
     h('td', null, r.last_contact ? `${day(r.last_contact.on)}, ${r.last_contact.how}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}` : '–'),
     h('td', null, r.last_heard ? day(r.last_heard) : 'never'),
-    h('td', null, h('a', { href: link('visits', r.wearer) }, 'Book')))))));
+    h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? 'Change' : 'Book')))))));
