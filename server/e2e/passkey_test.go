@@ -56,6 +56,7 @@ const ceremoniesJS = `(() => {
 type desk struct {
 	t     *testing.T
 	tab   context.Context
+	url   string
 	clock *demo.Clock
 	key   webauthn.AuthenticatorID
 }
@@ -98,8 +99,8 @@ func practiceAt(t *testing.T) *desk {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := &desk{t: t, tab: newBrowser(t), clock: clock}
-	run(t, d.tab, chromedp.Navigate(a.Server.BaseURL+"/status"), d.plugIn)
+	d := &desk{t: t, tab: newBrowser(t), url: a.Server.BaseURL, clock: clock}
+	run(t, d.tab, chromedp.Navigate(d.url+"/status"), d.plugIn)
 	if _, err := ask[bool](d.tab, ceremoniesJS); err != nil {
 		t.Fatal(err)
 	}
@@ -139,6 +140,16 @@ func (d *desk) does(call, want string) {
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		d.t.Errorf("%s (-want +got):\n%s", call, diff)
+	}
+}
+
+// leads clicks what opens a page anew, and waits for that page.
+func (d *desk) leads(mark string) {
+	d.t.Helper()
+	ctx, cancel := context.WithTimeout(d.tab, patience)
+	defer cancel()
+	if _, err := chromedp.RunResponse(ctx, tap(mark)); err != nil {
+		d.t.Fatal(err)
 	}
 }
 
@@ -227,4 +238,21 @@ func TestAdministratorErasesAndLetsGo(t *testing.T) {
 	d.does(`say('DELETE', 'staff/c1')`, "200")
 	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "422 bad-invitation")
 	d.does(`say('GET', 'families/f1')`, "403 not-allowed")
+}
+
+// The same by hand: the link opens one's own page, a passkey is added there,
+// and from then on one button signs in.
+func TestStaffSignInByHand(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	desktop(t, d.tab)
+	run(t, d.tab,
+		chromedp.Navigate(d.url+"/staff#LINKC"), tap("passkey-add"), seeIn(".account", "Linux, made"),
+	)
+	d.leads("sign-out")
+	d.leads("passkey-sign-in")
+	run(t, d.tab, seeIn(".signed-in", "clinician"))
+	if at, err := ask[string](d.tab, "location.href"); err != nil || strings.Contains(at, "LINKC") {
+		t.Errorf("the address bar shows %q, %v; the code must be gone", at, err)
+	}
 }
