@@ -6,7 +6,7 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { test } from 'node:test';
 import { delay, evaluate, load, triage } from '../../alerts/evaluate.js';
 
-/** @import { Input, Report, Rules, State } from '../../alerts/evaluate.js' */
+/** @import { Input, Rules, State } from '../../alerts/evaluate.js' */
 /** @typedef {{id: number, comment: string, flags: string[], eye: string, input: Input, want: State}} Vector */
 /** @typedef {{rule: string, about: string, numberOfTests: number, tests: Vector[]}} VectorFile */
 
