@@ -339,7 +339,7 @@ func (p *Player) join(person care.PersonID, code string) error {
 	return nil
 }
 
-// perform plays the acts in order; what one phone wrote within an hour goes in
+// perform plays the acts in order; what one phone wrote within four hours goes in
 // one request.
 func (p *Player) perform(acts []act) error {
 	for len(acts) > 0 {
@@ -351,7 +351,7 @@ func (p *Player) perform(acts []act) error {
 			acts = acts[1:]
 			continue
 		}
-		until := acts[0].at.Add(time.Hour)
+		until := acts[0].at.Add(4 * time.Hour)
 		n := 0
 		for n < len(acts) && acts[n].clinic == nil && !acts[n].at.After(until) {
 			n++
