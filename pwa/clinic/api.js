@@ -444,3 +444,12 @@ export const DICTIONARY_URL = '/api/clinic/export-dictionary.csv';
 
 /** The address of GET export.csv, a file download. */
 export const EXPORT_URL = '/api/clinic/export.csv';
+
+/** The address of GET families/:id/export, an archive. @param {string} family */
+export const archiveUrl = (family) => `/api/clinic/families/${id(family)}/export`;
+
+/** DELETE families/:id: erases it for good. @param {string} family @returns {Promise<object>} */
+export const eraseFamily = (family) => call('DELETE', `families/${id(family)}`);
+
+/** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @returns {Promise<Family>} */
+export const comeOfAge = (family, person, keep) => call('POST', `families/${id(family)}/come-of-age`, { person, keep });

@@ -48,14 +48,14 @@ export function weekdayDate(date) {
 
 /**
  * @param {string} instant RFC 3339
- * @param {string} zone IANA name
+ * @param {string} zone IANA name; UTC when the practice has not set one
  * @returns {string} such as "Tue 3 Nov, 21:04"
  */
 export function moment(instant, zone) {
   const t = Date.parse(instant);
   if (!(t > 0)) return '–'; // also the server's “no instant”, the year 1
   const parts = new Intl.DateTimeFormat('en-GB', {
-    timeZone: zone, year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit', hourCycle: 'h23',
+    timeZone: zone || 'UTC', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit', hourCycle: 'h23',
   }).formatToParts(t);
   /** @param {string} type */
   const part = (type) => parts.find((p) => p.type === type)?.value ?? '';

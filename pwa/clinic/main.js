@@ -2,7 +2,7 @@
 // shows the page the address names.
 
 import * as api from './api.js';
-import { h, render, useEffect, useRef, useState, asApiError } from './dom.js';
+import { h, render, useEffect, useErrorBoundary, useRef, useState, asApiError } from './dom.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
@@ -90,6 +90,16 @@ function useRoute() {
   return route;
 }
 
+/**
+ * Keeps a fault on one page from taking the rest of the console with it.
+ * @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props
+ */
+function Guarded(props) {
+  const [fault, again] = useErrorBoundary();
+  if (!fault) return h(Page, props);
+  return h('p', { class: 'trouble', role: 'alert' }, 'This page could not be shown. The alerts go on being watched. ', h('button', { type: 'button', onClick: again }, 'Try again'));
+}
+
 /** @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props */
 function Page({ me, route, queue, ask }) {
   const common = { me, route, key: `${route.view}/${route.arg}` };
@@ -146,7 +156,7 @@ function Console({ me }) {
         h(PushSwitch, { me }))),
     h('main', { id: 'main', tabIndex: -1, ref: main },
       queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached. The queue may be out of date; emergencies still reach the phones of those on duty.'),
-      h(Page, { me, route, queue, ask })));
+      h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask })));
 }
 
 /**

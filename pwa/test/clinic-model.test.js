@@ -87,6 +87,7 @@ test('words for time', () => {
   assert.equal(moment('2026-11-24T23:30:00Z', 'Europe/Lisbon'), 'Tue 24 Nov, 23:30');
   assert.equal(moment('2026-11-24T23:30:00Z', 'Asia/Tokyo'), 'Wed 25 Nov, 08:30');
   assert.equal(moment('0001-01-01T00:00:00Z', 'Europe/Lisbon'), '–', 'no instant');
+  assert.equal(moment('2026-11-24T23:30:00Z', ''), 'Tue 24 Nov, 23:30', 'a practice without a zone yet');
 });
 
 test('a share is never a percentage alone', () => {

@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, title } from '../format.js';
 import { confirming } from '../passkeys.js';
+import { Erase } from './record.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -35,7 +36,8 @@ export function Staff({ me }) {
         h(Field, { label: 'Name' }, h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') })),
         h(Field, { label: 'Role' }, h('select', { value: form.role, onChange: take('role') }, ROLES.map((r) => h('option', { value: r }, title(r))))),
         h(Field, { label: 'Mail for alerts' }, h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }))),
-      h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link'))));
+      h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link'))),
+    h(Erase, null));
 }
 
 /** Asks once more before everything of a person ends. @param {{name: string, drop: () => void}} props */

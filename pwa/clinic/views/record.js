@@ -1,0 +1,52 @@
+// What becomes of a family's record: an archive to hand over, the record handed
+// to a wearer who came of age, and its erasure.
+
+import * as api from '../api.js';
+import { Field, h, useAction, useState } from '../dom.js';
+import { confirming } from '../passkeys.js';
+import { Download } from './download.js';
+
+/** @import { Family, Me } from '../api.js' */
+
+/** @param {{me: Me, family: Family, reload: () => void}} props */
+export function Record({ me, family, reload }) {
+  if (me.person.role !== 'clinician') return null;
+  const teen = family.wearers.length === 1 ? family.people.find((p) => p.role === 'teen') : undefined;
+  return h('section', { class: 'card', 'data-test': 'record' },
+    h('h2', null, 'This record'),
+    h('p', null, 'Everything stored about this family in one archive: to read, as tables, and for programs. Hand it to nobody but the family.'),
+    h(Download, { url: api.archiveUrl(family.id), file: 'record.zip', label: 'Archive of this family' }),
+    teen && h(OfAge, { family, teen, reload }),
+    h('p', { class: 'quiet' }, 'If the family asks to be erased, an administrator does it, with this id: ', h('code', null, family.id)));
+}
+
+/** @param {{family: Family, teen: Family['people'][number], reload: () => void}} props */
+function OfAge({ family, teen, reload }) {
+  const [open, setOpen] = useState(false);
+  const [keep, setKeep] = useState(/** @type {string[]} */ ([]));
+  const action = useAction();
+  const others = family.people.filter((p) => p.id !== teen.id);
+  if (!open) return h('p', null, h('button', { type: 'button', onClick: () => setOpen(true) }, `${teen.name} is of age…`));
+  return h('form', { onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await api.comeOfAge(family.id, teen.id, keep); reload(); }); } },
+    h('p', null, `From now on the record belongs to ${teen.name}. Everybody else loses access at once, unless ${teen.name} wants them to keep it:`),
+    others.map((p) => h('label', { class: 'switch', key: p.id },
+      h('input', { type: 'checkbox', checked: keep.includes(p.id), onChange: () => setKeep(keep.includes(p.id) ? keep.filter((k) => k !== p.id) : [...keep, p.id]) }), p.name)),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    h('p', { class: 'buttons' }, h('button', { class: 'danger', disabled: action.busy }, 'Hand the record over'), h('button', { type: 'button', onClick: () => setOpen(false) }, 'Not now')));
+}
+
+/** Erasure, for an administrator, who is given the id and sees no name. */
+export function Erase() {
+  const [id, setId] = useState('');
+  const [sure, setSure] = useState(false);
+  const [erased, setErased] = useState(false);
+  const action = useAction();
+  return h('form', { class: 'card', 'data-test': 'erase', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await confirming(() => api.eraseFamily(id.trim())); setErased(true); setId(''); setSure(false); }); } },
+    h('h2', null, 'Erase a family'),
+    h('p', null, 'Everything about the family goes, for good: people, devices, log, plans, visits and alerts. Nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.'),
+    h(Field, { label: 'Id of the family' }, h('input', { type: 'text', required: true, autocomplete: 'off', value: id, onInput: (/** @type {Event} */ e) => { setId(/** @type {HTMLInputElement} */ (e.target).value); setErased(false); } })),
+    h('label', { class: 'switch' }, h('input', { type: 'checkbox', required: true, checked: sure, onChange: () => setSure(!sure) }), 'The family has asked for it, or its time of keeping is over'),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    erased && h('p', { role: 'status' }, 'Erased.'),
+    h('button', { class: 'danger', disabled: action.busy || !sure }, 'Erase for good'));
+}
