@@ -98,6 +98,9 @@ func (tx *Tx) PutCalendarEvent(f care.FamilyID, e CalendarEvent) error {
 // included, that hold a supply entry. It decodes no others, which is what makes
 // a look at every wearer of a practice affordable.
 func (tx *Tx) SupplyNights(w care.WearerID, from, to civil.Date) ([]care.Night, error) {
+	if err := tx.settle(); err != nil {
+		return nil, err
+	}
 	prefix, out := key(string(w), ""), []care.Night(nil)
 	last := key(string(w), to.String())
 	c := nights.bucket(tx).Cursor()
