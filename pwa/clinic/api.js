@@ -350,7 +350,7 @@ export const testPush = () => call('POST', 'push/test', {});
 
 /**
  * Options of WebAuthn as the server sends them: bytes are base64url.
- * @typedef {Omit<PublicKeyCredentialRequestOptions, 'challenge'|'allowCredentials'> & {challenge: string}} AssertionOptions
+ * @typedef {Omit<PublicKeyCredentialRequestOptions, 'challenge'|'allowCredentials'> & {challenge: string, allowCredentials?: {id: string}[]}} AssertionOptions
  * @typedef {Omit<PublicKeyCredentialCreationOptions, 'challenge'|'user'|'excludeCredentials'> & {challenge: string, user: {id: string, name: string, displayName: string}, excludeCredentials?: {id: string}[]}} CreationOptions
  */
 

@@ -25,11 +25,14 @@ function fault(e) {
   throw e;
 }
 
+/** @param {{id: string}[]} [list] @returns {PublicKeyCredentialDescriptor[]} */
+const descriptors = (list) => (list ?? []).map((c) => ({ type: 'public-key', id: bytesOf(c.id) }));
+
 /** Asks for a passkey against a fresh challenge. @returns {Promise<object>} the assertion as the server reads it */
 async function assertion() {
   const { publicKey } = await api.challenge();
   const got = await navigator.credentials.get({
-    publicKey: { ...publicKey, challenge: bytesOf(publicKey.challenge), allowCredentials: [] },
+    publicKey: { ...publicKey, challenge: bytesOf(publicKey.challenge), allowCredentials: descriptors(publicKey.allowCredentials) },
   }).catch(fault);
   const key = /** @type {PublicKeyCredential} */ (got);
   const r = /** @type {AuthenticatorAssertionResponse} */ (key.response);
@@ -68,7 +71,7 @@ export async function addPasskey(name) {
   const made = await navigator.credentials.create({
     publicKey: {
       ...publicKey, challenge: bytesOf(publicKey.challenge), user: { ...publicKey.user, id: bytesOf(publicKey.user.id) },
-      excludeCredentials: (publicKey.excludeCredentials ?? []).map((c) => ({ type: /** @type {const} */ ('public-key'), id: bytesOf(c.id) })),
+      excludeCredentials: descriptors(publicKey.excludeCredentials),
     },
   }).catch(fault);
   const key = /** @type {PublicKeyCredential} */ (made);

@@ -64,7 +64,7 @@ export function Nights({ sum }) {
       /** @type {[NightRow['status'], number][]} */ ([['worn', c.worn], ['short', c.short], ['missed', c.missed], ['not-logged', c.not_logged], ['differ', c.differ]])
         .map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n)))),
     h('div', { class: 'scroll' }, h('table', { class: 'calendar', ref: grid, onKeyDown: keys, 'aria-label': 'Calendar of nights. Arrow keys move between nights.' },
-      h('thead', null, h('tr', null, h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')), columns.map((w) => h('th', { scope: 'col' }, w.label)))),
+      h('thead', null, h('tr', null, h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')), columns.map((w) => (w.label ? h('th', { scope: 'col' }, w.label) : h('td', null))))),
       h('tbody', null, EVENINGS.map((name, i) => h('tr', { class: i > 3 && i < 6 ? 'weekend' : '' }, h('th', { scope: 'row' }, name),
         columns.map((w) => {
           const n = w.nights[i];
@@ -75,7 +75,7 @@ export function Nights({ sum }) {
         })))))),
     h('p', { class: 'chosen no-print', 'aria-live': 'polite' }, chosen ? nightWords(chosen) : 'Choose a night to read what was logged. A ring marks a night with a symptom report.'),
     h(DataTable, {
-      caption: 'Nights', head: ['Evening', '', 'Status', 'Hours', 'In', 'Out', 'Reason or remark'],
+      caption: 'Nights', head: ['Evening', 'Mark', 'Status', 'Hours', 'In', 'Out', 'Reason or remark'],
       rows: sum.nights.map((n) => [n.night, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', remark(n)]),
     }));
 }

@@ -26,7 +26,7 @@ export function Recalls({ me, route }) {
 
 /** @param {{rows: RecallRow[], me: Me}} props */
 const List = ({ rows, me }) => h('div', { class: 'scroll' }, h('table', { class: 'list' },
-  h('thead', null, h('tr', null, ['Due', 'Wearer', 'Visit', 'State', 'Last contact', 'Last heard', ''].map((t) => h('th', { scope: 'col' }, t)))),
+  h('thead', null, h('tr', null, ['Due', 'Wearer', 'Visit', 'State', 'Last contact', 'Last heard', 'Visits'].map((t) => h('th', { scope: 'col' }, t)))),
   h('tbody', null, rows.map((r) => h('tr', { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
     h('td', null, day(r.due), r.overdue > 0 && r.state !== 'booked' && h('span', { class: 'overdue' }, ` ${plural(r.overdue, 'day', 'days')} over`)),
     h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), r.wearer) }, r.name), ' ', h('span', { class: 'code' }, r.code)),

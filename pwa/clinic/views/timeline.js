@@ -37,7 +37,7 @@ export function Timeline({ sum }) {
           h('line', { x1: LEFT, x2: WIDTH - 4, y1: i * ROW + 16, y2: i * ROW + 16, class: 't-lane' }),
           h('text', { x: 0, y: i * ROW + 20, class: 't-name' }, name),
           events.filter((e) => e.lane === lane).map((e) => mark(e, x(e.date), i * ROW + 16)))))),
-    h(DataTable, { caption: 'Events', head: ['Date', 'What', '', 'Level'], rows: events.map((e) => [e.date, title(e.lane), e.text, e.level ?? '']), open: false }),
+    h(DataTable, { caption: 'Events', head: ['Date', 'Kind', 'What', 'Level'], rows: events.map((e) => [e.date, title(e.lane), e.text, e.level ?? '']), open: false }),
     sum.symptoms.length > 0 && h('ul', { class: 'reports' }, sum.symptoms.map((s) => h('li', null, h('b', null, day(s.night)), ` ${s.words}`, s.note && h('q', null, s.note)))));
 }
 

@@ -102,11 +102,11 @@ function VisitsOfTheDay({ me, today }) {
   return h('section', { 'aria-labelledby': 'visits-title' },
     h('h2', { id: 'visits-title' }, 'Visits today', h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits'))),
     today.visits.length
-      ? h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Time', 'Wearer', 'Visit', ''].map((t) => h('th', { scope: 'col' }, t)))),
+      ? h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Time', 'Wearer', 'Visit', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
         h('tbody', null, today.visits.map((v) => h('tr', { 'data-test': 'visit-row' },
           h('td', null, v.time || v.visit.time || '–'),
           h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), v.wearer) }, v.name), ' ', h('span', { class: 'code' }, v.code)),
           h('td', null, title(v.visit.kind)),
-          h('td', null, h('a', { href: link('visits', v.wearer) }, 'Record'))))))
+          h('td', null, h('a', { href: link('visits', v.wearer) }, 'Open'))))))
       : h('p', { class: 'quiet' }, 'No visit is booked for today.'));
 }

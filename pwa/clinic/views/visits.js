@@ -52,7 +52,7 @@ function nearest(due, today) {
 function List({ visits, edit }) {
   if (!visits.length) return h('p', { class: 'quiet' }, 'No visit recorded.');
   return h('div', { class: 'scroll' }, h('table', { class: 'list' },
-    h('thead', null, h('tr', null, ['Date', 'Visit', '', 'Right', 'Left', 'Advice', ''].map((t) => h('th', { scope: 'col' }, t)))),
+    h('thead', null, h('tr', null, ['Date', 'Visit', 'State', 'Right', 'Left', 'Advice', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, visits.map((v) => h('tr', { key: v.id, 'data-test': 'visit-row' },
       h('th', { scope: 'row' }, day(v.date), v.time && `, ${v.time}`), h('td', null, title(v.kind)), h('td', null, title(v.state)),
       h('td', null, findings(v.right)), h('td', null, findings(v.left)), h('td', null, v.advice ?? ''),
