@@ -5,10 +5,8 @@
 export const en = {
   'app.name': 'Nightkeep',
   'nav.label': 'Screens', 'nav.today': 'Today', 'nav.progress': 'Progress', 'nav.help': 'Help', 'nav.more': 'More', 'nav.back': 'Back',
-  'nav.skip': 'Skip to the page', 'nav.for': 'For {name}', 'nav.switch': 'Change child',
+  'nav.switch': 'Change child',
   'wrong.button': 'Something is wrong',
-
-  'day.today': 'today', 'day.yesterday': 'yesterday', 'day.tomorrow': 'tomorrow',
   'eye.right': 'right eye', 'eye.left': 'left eye', 'eye.both': 'both eyes',
   'eye.Right': 'Right eye', 'eye.Left': 'Left eye', 'eye.Both': 'Both eyes',
 
@@ -19,7 +17,7 @@ export const en = {
   'now.evening.title': 'How clear is it?', 'now.evening.lead': 'Look across the room, without spectacles.', 'now.evening.button': 'Rate evening sight',
   'now.missed.title': 'Last night?', 'now.missed.lead': 'Nothing is logged for the night of {night}.', 'now.missed.button': 'Worn as usual',
   'now.asleep.title': 'Sleep well', 'now.asleep.lead': 'Lenses in since {time}.',
-  'now.rest.title': 'All done for now', 'now.rest.lead': 'Next: {what}, about {time}.', 'now.rest.plain': 'Nothing is due.',
+  'now.rest.title': 'All done for now', 'now.rest.lead': 'Next: {what}, about {time}.',
   'now.before.title': 'Not started yet', 'now.before.lead': 'The first night is {night}.',
   'now.pause.title': 'No lenses for now', 'now.pause.lead': 'Your plan says no lenses on these nights. Tell the clinic if you are not sure.',
   'now.noplan.title': 'Waiting for the plan', 'now.noplan.lead': 'Your practitioner has not sent a plan yet. You can log already.',
@@ -30,11 +28,10 @@ export const en = {
   'now.other': 'Something was different', 'now.also': 'Also today',
   'now.more': 'Log something else', 'what.in': 'lenses in', 'what.out': 'lenses out', 'what.care': 'cleaning', 'what.evening': 'evening sight',
 
-  'usual.in': 'Is this right?', 'usual.out': 'Is this right?', 'usual.care': 'Is this right?',
-  'usual.yes': 'Yes, save', 'usual.line.in': 'Both lenses in at {time}', 'usual.line.in-one': 'Lens in at {time}: {eye}', 'usual.line.hands': 'Hands washed with soap and dried',
+  'usual.yes': 'Yes, save', 'usual.line.in': 'Both lenses in at {time}', 'usual.line.in-one': 'Lens in at {time}: {eye}',
   'usual.line.out': 'Both lenses out at {time}', 'usual.line.out-one': 'Lens out at {time}: {eye}', 'usual.line.moved': 'Lenses moved freely', 'usual.line.fine': 'Eyes comfortable and white',
   'usual.change': 'Tap a line that is not right.',
-  'at.label': 'At what time?', 'eyes.label': 'Which eye?', 'night.of': 'Night of {night}',
+  'at.label': 'At what time?', 'eyes.label': 'Which eye?',
 
   'care.hand_wash': 'Hands washed with soap and dried', 'care.rub': 'Each lens rubbed', 'care.rinse': 'Rinsed with solution, not water',
   'care.case_emptied': 'Old solution poured out, fresh solution in', 'care.case_wiped': 'Case wiped with a clean tissue', 'care.case_dried': 'Case left open, upside down, to dry',
@@ -51,7 +48,7 @@ export const en = {
   'reason.forgot': 'Forgot', 'reason.tired': 'Too tired', 'reason.ill': 'Unwell', 'reason.sore-eye': 'Sore eye', 'reason.lens-problem': 'Problem with a lens',
   'reason.soak-not-ready': 'Soak not over', 'reason.away': 'Away from home', 'reason.told-to-stop': 'The clinic said stop', 'reason.other': 'Another reason',
 
-  'save': 'Save', 'saved': 'Saved on this phone', 'undo': 'Undo', 'undone': 'Taken back', 'cancel': 'Cancel', 'done': 'Done', 'next': 'Next', 'change': 'Change', 'remove': 'Take back', 'yes': 'Yes', 'no': 'No', 'close': 'Close',
+  'save': 'Save', 'saved': 'Saved on this phone', 'undo': 'Undo', 'undone': 'Taken back', 'cancel': 'Cancel', 'next': 'Next', 'change': 'Change', 'remove': 'Take back', 'yes': 'Yes', 'no': 'No',
   'failed.full': 'Not saved: this phone has no room left. Free some space and try again.', 'failed.other': 'Not saved. Please try again. ({why})',
 
   'fortnight.title': 'The last fortnight', 'fortnight.worn': 'worn', 'fortnight.half': 'one eye or part', 'fortnight.not': 'not worn', 'fortnight.unknown': 'not logged', 'fortnight.differ': 'two entries differ', 'fortnight.planned': 'no lenses planned',
@@ -77,7 +74,7 @@ export const en = {
 
   'advice.title': 'What to do', 'advice.rinse': 'Rinse the eye now, before anything else.', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
-  'advice.found': 'Because of', 'advice.unknown': 'Not answered', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from',
+  'advice.found': 'Because of', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from',
   'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.', 'delivery.open': 'At the clinic since {time}. Nobody has seen it yet.', 'delivery.late': 'Not seen for over an hour. Call now; do not wait for the app.',
   'delivery.seen': 'Seen by {name} at {time}.', 'delivery.closed': 'Closed by the clinic on {time}.', 'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
@@ -86,9 +83,9 @@ export const en = {
 
   'help.title': 'Help', 'help.lead': 'Works without a network.', 'help.do': 'Do', 'help.dont': 'Do not', 'help.source': 'Source: {source}', 'help.caution': 'Your own clinic’s instructions come first.', 'help.urgent': 'When something is wrong', 'help.everyday': 'Every day',
 
-  'progress.title': 'Progress', 'progress.nights': 'nights worn', 'progress.of': '{n} of {of}', 'progress.hours': 'hours a night', 'progress.clear': 'evening sight', 'progress.unlogged': 'not logged', 'progress.denominator': 'Of the last {of} nights planned; {unknown} not logged.',
+  'progress.title': 'Progress', 'progress.nights': 'nights worn', 'progress.of': '{n} of {of}', 'progress.hours': 'hours a night', 'progress.clear': 'evening sight', 'progress.denominator': 'Of the last {of} nights planned; {unknown} not logged.',
   'progress.sight': 'Evening sight, last four weeks', 'progress.sight.none': 'Rate a few evenings to see them here.', 'progress.date': 'Date', 'progress.rating': 'Rating', 'progress.table': 'As a table',
-  'progress.due': 'Coming up', 'progress.due.none': 'Nothing is planned yet.', 'progress.overdue': 'overdue since {date}', 'progress.on': '{date}',
+  'progress.due': 'Coming up', 'progress.due.none': 'Nothing is planned yet.', 'progress.overdue': 'overdue since {date}',
   'due.case': 'New lens case', 'due.bottle': 'New bottle', 'due.drops': 'New drops', 'due.lens': 'New lenses', 'due.holder': 'New suction holder', 'due.deposit-removal': 'Deposit removal', 'due.acuity': 'Sight test', 'due.recall': 'Visit to the clinic', 'due.sync': 'Connect this phone',
   'progress.soak': 'Soaking', 'progress.soak.left': '{time} to go, ready at {at}', 'progress.soak.ready': 'Soak over since {at}',
   'expect.title': 'What to expect', 'expect.night1': 'After the first night sight is often better but not yet clear all day. Have spectacles with you.',
@@ -102,9 +99,9 @@ export const en = {
   'unsent.refused': 'Not taken by the server', 'unsent.refused.lead': 'Kept here. Mend it or put it away; you can bring it back.', 'unsent.mend': 'Mend', 'unsent.discard': 'Put away', 'unsent.discarded': 'Put away', 'unsent.restore': 'Bring back', 'unsent.mend.label': 'New value for {field}',
   'unsent.heard': 'Last contact with the server: {time}.', 'unsent.never': 'No contact with the server yet.', 'unsent.held': 'Kept by the server for a newer version',
 
-  'more.title': 'More', 'more.children': 'Child', 'more.language': 'Language', 'more.notify': 'Notifications', 'more.notify.why': 'The app can remind you of lenses, cleaning and visits, and say when the clinic has answered. The lock screen shows no names.',
+  'more.title': 'More', 'more.language': 'Language', 'more.notify': 'Notifications', 'more.notify.why': 'The app can remind you of lenses, cleaning and visits, and say when the clinic has answered. The lock screen shows no names.',
   'more.notify.on': 'Turn on notifications', 'more.notify.test': 'Send a test', 'more.notify.sent': 'Sent. It should arrive within a minute. If it does not, check the settings of this phone.', 'more.notify.denied': 'This browser blocks notifications. Allow them in its settings for this page.', 'more.notify.none': 'This browser cannot show notifications while the app is closed.', 'more.notify.ios': 'On an iPhone or iPad: tap Share, then “Add to Home Screen”, open Nightkeep from there, and come back to this page.', 'more.notify.failed': 'It did not work: {why}',
-  'more.install': 'Keep on the home screen', 'more.install.button': 'Install', 'more.install.how': 'Open the browser’s menu and choose “Install” or “Add to home screen”. The phone then keeps your log safer.', 'more.install.done': 'Installed.',
+  'more.install': 'Keep on the home screen', 'more.install.button': 'Install', 'more.install.how': 'Open the browser’s menu and choose “Install” or “Add to home screen”. The phone then keeps your log safer.',
   'more.device': 'This phone', 'more.device.who': 'Signed in as {name}.', 'more.persist.yes': 'The phone has agreed to keep the log.', 'more.persist.no': 'The phone may clear the log if it runs out of room: send often, and install the app.', 'more.zone': 'Time zone: {zone}', 'more.quiet': 'Quiet from {from} to {to}.',
   'more.contacts': 'Clinic', 'more.people': 'Family', 'more.review': 'Awaiting review by a practitioner who speaks this language. In doubt follow your clinic or the English text.', 'more.version': 'A new version is ready.', 'more.update': 'Update now',
   'more.about': 'Nightkeep records, reminds and carries messages. It does not diagnose and cannot see your eye. Your practitioner decides.',

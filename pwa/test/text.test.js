@@ -1,0 +1,62 @@
+// Every language has exactly the keys of English, the same blanks to fill in,
+// and says whether a practitioner has read its medical texts. Every key that a
+// screen asks for exists.
+import assert from 'node:assert/strict';
+import { readdirSync, readFileSync } from 'node:fs';
+import { test } from 'node:test';
+import medical from '../../alerts/texts.json' with { type: 'json' };
+import { en } from '../app/text/en.js';
+import { ar, REVIEWER as arReviewer } from '../app/text/ar.js';
+import { es, REVIEWER as esReviewer } from '../app/text/es.js';
+import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
+import { wordsOf } from '../app/text/text.js';
+
+/** @type {[string, Record<string, string>, string][]} */
+const OTHERS = [['es', es, esReviewer], ['zh', zh, zhReviewer], ['ar', ar, arReviewer]];
+const blanks = (/** @type {string} */ s) => [...new Set(s.match(/\{\w+\}/g))].sort().join();
+
+for (const [lang, words] of OTHERS) {
+  test(`${lang} has every key of English and no other of the app's own`, () => {
+    const own = Object.keys(words).filter((k) => !k.startsWith('med.') && !k.startsWith('card.'));
+    assert.deepEqual(own.filter((k) => !(k in en)), [], 'unknown keys');
+    assert.deepEqual(Object.keys(en).filter((k) => !(k in words)), [], 'missing keys');
+  });
+  test(`${lang} fills in the same blanks`, () => {
+    for (const [key, text] of Object.entries(en)) assert.equal(blanks(words[key] ?? ''), blanks(text), key);
+  });
+  test(`${lang} has every medical text a family can see`, () => {
+    const seen = Object.keys(medical.texts).filter((k) => !k.endsWith('.clinic') && !k.startsWith('state.'));
+    assert.deepEqual(seen.filter((k) => !words[`med.${k}`]), []);
+  });
+}
+
+test('a language without a named reviewer says so on its medical texts', () => {
+  for (const [lang, words, reviewer] of OTHERS) {
+    assert.equal(wordsOf(/** @type {'es'} */ (lang), words, reviewer !== '').reviewed, reviewer !== '');
+  }
+});
+
+/** Sources of the app, as text. @param {string} dir @returns {string[]} */
+function sources(dir) {
+  return readdirSync(new URL(dir, import.meta.url), { withFileTypes: true }).flatMap((e) => (e.isDirectory() ? sources(`${dir}${e.name}/`) : e.name.endsWith('.js') ? [readFileSync(new URL(dir + e.name, import.meta.url), 'utf8')] : []));
+}
+
+test('every key a screen asks for in full exists in English', () => {
+  const asked = sources('../app/').flatMap((s) => [...s.matchAll(/\bt\('([\w.-]+)'/g)].map((m) => m[1]));
+  assert.ok(asked.length > 100);
+  assert.deepEqual([...new Set(asked)].filter((k) => !(k in en)), []);
+});
+
+test('every medical key a screen or a rule asks for exists', () => {
+  const asked = sources('../app/').flatMap((s) => [...s.matchAll(/\bmed\('([\w.-]+)'/g)].map((m) => m[1]));
+  assert.deepEqual(asked.filter((k) => !(k in medical.texts)), []);
+});
+
+test('numbers and dates follow the language', () => {
+  const words = wordsOf('ar', ar, false);
+  assert.equal(words.dir, 'rtl');
+  // 25 November 2026 is a Wednesday by the Gregorian calendar.
+  assert.match(wordsOf('en', en, true).date('2026-11-25'), /Wed.*25.*Nov/);
+  assert.match(wordsOf('es', es, false).date('2026-11-25'), /mié.*25.*nov/);
+  assert.match(wordsOf('zh', zh, false).date('2026-11-25'), /11月25日/);
+});
