@@ -57,6 +57,7 @@ type desk struct {
 	t     *testing.T
 	tab   context.Context
 	url   string
+	db    *store.DB
 	clock *demo.Clock
 	key   webauthn.AuthenticatorID
 }
@@ -99,7 +100,7 @@ func practiceAt(t *testing.T) *desk {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := &desk{t: t, tab: newBrowser(t), url: a.Server.BaseURL, clock: clock}
+	d := &desk{t: t, tab: newBrowser(t), url: a.Server.BaseURL, db: a.DB, clock: clock}
 	run(t, d.tab, chromedp.Navigate(d.url+"/status"), d.plugIn)
 	if _, err := ask[bool](d.tab, ceremoniesJS); err != nil {
 		t.Fatal(err)
@@ -254,5 +255,27 @@ func TestStaffSignInByHand(t *testing.T) {
 	run(t, d.tab, seeIn(".signed-in", "clinician"))
 	if at, err := ask[string](d.tab, "location.href"); err != nil || strings.Contains(at, "LINKC") {
 		t.Errorf("the address bar shows %q, %v; the code must be gone", at, err)
+	}
+}
+
+// A clinician hands the record over as a file; an administrator, who is told
+// the id, erases it.
+func TestRecordLeavesAndGoes(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	desktop(t, d.tab)
+	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKC"), tap("passkey-add"), seeIn(".account", "Linux, made"))
+	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#family/f1"), seeIn(`[data-test="record"] code`, "f1"),
+		chromedp.Click(chromedp.CSS(`[data-test="record"] button`)), see("record", "Done,"))
+	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#account"), chromedp.WaitVisible(sel("sign-out")))
+	d.leads("sign-out")
+	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"))
+	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("erase")),
+		chromedp.SendKeys(chromedp.CSS(`[data-test="erase"] input[type="text"]`), "f1"),
+		chromedp.Click(chromedp.CSS(`[data-test="erase"] input[type="checkbox"]`)), chromedp.Click(chromedp.CSS(`[data-test="erase"] button`)),
+		see("erase", "Erased."))
+	err := d.db.View(func(tx *store.Tx) error { _, err := tx.Family("f1"); return err })
+	if care.KindOf(err) != care.NotFound {
+		t.Errorf("family f1: %v; want none", err)
 	}
 }

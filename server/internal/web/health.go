@@ -37,7 +37,7 @@ func (c *call) health() error {
 // look looks how the server is.
 func (s *Server) look() health {
 	h := health{Now: s.Now().UTC(), Tick: true}
-	h.Store = s.DB.Update(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
+	h.Store = s.DB.Write(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
 	err := s.DB.View(func(tx *store.Tx) error {
 		oldest, err := tx.OldestOutbox()
 		if !oldest.IsZero() {

@@ -136,6 +136,7 @@ func resources(t *testing.T, raw string) map[string]int {
 func TestExportDictionary(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
+	s.confirmed("clinician", "dc")
 	_, export := s.get("/api/clinic/export.csv", "clinician", "")
 	header, _, _ := strings.Cut(export, "\r\n")
 	_, raw := s.get("/api/clinic/export-dictionary.csv", "desk", "")

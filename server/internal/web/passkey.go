@@ -222,8 +222,27 @@ func (c *call) challenge() error {
 	if err != nil {
 		return err
 	}
+	options.Response.AllowedCredentials = c.ownKeys()
 	c.srv.gates.ceremonies.put(ceremony{data: *data}, c.srv.Now())
 	return c.reply(options)
+}
+
+// ownKeys returns the passkeys of whoever is signed in here and awake, so that
+// a browser that holds a colleague's too asks for the right one. Nobody else is
+// told of any passkey.
+func (c *call) ownKeys() (out []protocol.CredentialDescriptor) {
+	_ = c.srv.DB.View(func(tx *store.Tx) error {
+		caller, err := tx.CallerOf(c.Cookies(staffCookie), false)
+		if err != nil || !caller.Person.Role.Staff() || c.srv.Now().Sub(caller.Session.Seen) > sessionIdle {
+			return err
+		}
+		h, err := loadHolder(tx, caller.Person.ID)
+		if err == nil {
+			out = webauthn.Credentials(h.creds).CredentialDescriptors()
+		}
+		return err
+	})
+	return out
 }
 
 // prove checks an assertion and notes that the passkey was used.

@@ -304,6 +304,9 @@ func years(birth, on civil.Date) int {
 
 // exportCSV writes one line a night, oldest first, by code and without names.
 func (c *call) exportCSV() error {
+	if err := c.rechecked(); err != nil {
+		return err
+	}
 	var b strings.Builder
 	err := c.srv.DB.Update(func(tx *store.Tx) error {
 		if err := writeNights(tx, &b); err != nil {

@@ -54,8 +54,12 @@ func (c *call) awake(path string) error {
 	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.PutCredential(c.Cookies(staffCookie), s) })
 }
 
-// rechecked refuses what needs a fresh proof with the passkey.
+// rechecked refuses what needs a fresh proof with the passkey. In the demo
+// nobody has one, and nobody is real.
 func (c *call) rechecked() error {
+	if c.srv.Demo != nil {
+		return nil
+	}
 	if since := c.srv.Now().Sub(c.caller.Session.Rechecked); since < 0 || since > recheckLife {
 		return care.Errorf(care.Conflict, "recheck-needed", "confirm with your passkey first; it counts for 5 minutes")
 	}
