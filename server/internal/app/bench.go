@@ -27,7 +27,7 @@ func runBench(ctx context.Context, args []string, std IO) error {
 		}
 		return err
 	}
-	opt := bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Log: std.Err}
+	opt := bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Demo: demoForBench, Log: std.Err}
 	if *large {
 		opt.Budget = 30 * time.Minute
 	}
@@ -72,4 +72,20 @@ func openForBench(dir string, now func() time.Time) (*bench.Program, error) {
 	return &bench.Program{
 		DB: a.DB, Server: a.Server, Reminder: a.Reminder, Deliver: func(ctx context.Context) { a.Worker.Run(ctx, a.kick) }, Close: a.DB.Close,
 	}, nil
+}
+
+// benchEvening is a Tuesday evening of the invented scenario, when lenses go in.
+const benchEvening = "2026-03-24T21:20:00Z"
+
+// demoForBench starts the demo on a free port.
+func demoForBench(dir string) (*bench.Demo, error) {
+	now, err := time.Parse(time.RFC3339, benchEvening)
+	if err != nil {
+		return nil, err
+	}
+	a, clock, err := StartDemo(Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.DiscardHandler)}, now)
+	if err != nil {
+		return nil, err
+	}
+	return &bench.Demo{Link: a.URL() + "/demo/parent", Now: clock.Now, Listen: a.Listen, Unlisten: a.StopListening, Stop: a.Stop}, nil
 }

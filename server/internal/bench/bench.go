@@ -45,11 +45,17 @@ type Options struct {
 	Budget time.Duration
 	// Open wires the server over a data folder.
 	Open func(dir string, now func() time.Time) (*Program, error)
-	// Files are the app's files as they are sent, by path.
-	Files func() (map[string]web.Asset, error)
-	// Demo starts the demo and returns the link that signs a parent in.
-	Demo func(dir string) (link string, stop func() error, err error)
+	// Demo starts the demo over a data folder, in the evening.
+	Demo func(dir string) (*Demo, error)
 	Log  io.Writer // progress, one line per step
+}
+
+// Demo is a running demo.
+type Demo struct {
+	Link             string           // signs a parent in
+	Now              func() time.Time // the demo's clock
+	Listen, Unlisten func() error     // the rest goes on without an address
+	Stop             func() error
 }
 
 // Report is the result of a run.
@@ -90,7 +96,9 @@ type run struct {
 	dir     string
 	report  Report
 	started time.Time
-	big     *crowd // opened by the first row group that needs it
+	pair    *pair // both are opened by the first row group that needs them
+	big     *crowd
+	peak    float64 // pushes a second, once known
 }
 
 // groups are the row groups in the order in which they run: those that share a
@@ -105,14 +113,16 @@ func groups() []struct {
 		name string
 		f    func(*run) error
 	}{
-		{1, "ingest", (*run).ingest}, {2, "pull", (*run).pull}, {4, "tick", (*run).tick}, {5, "rules", (*run).rules}, {7, "review page", (*run).reviewPage},
+		{1, "ingest", (*run).ingest}, {2, "pull", (*run).pull}, {8, "backup under load", (*run).backup}, {6, "report to hand-over", (*run).handOver},
+		{4, "tick", (*run).tick}, {5, "rules", (*run).rules}, {3, "growth", (*run).growth}, {7, "review page", (*run).reviewPage},
+		{9, "phone", (*run).phone},
 	}
 }
 
 // Run measures and returns the report. What the budget leaves no time for is
 // listed as skipped.
-func Run(ctx context.Context, opt Options) (Report, error) {
-	ctx, cancel := context.WithTimeout(ctx, opt.Budget)
+func Run(whole context.Context, opt Options) (Report, error) {
+	ctx, cancel := context.WithTimeout(whole, opt.Budget)
 	defer cancel()
 	dir, err := os.MkdirTemp("", "nightkeep-bench-")
 	if err != nil {
@@ -121,7 +131,7 @@ func Run(ctx context.Context, opt Options) (Report, error) {
 	defer os.RemoveAll(dir)
 	r := &run{opt: opt, ctx: ctx, dir: dir, started: time.Now()}
 	r.report = Report{Machine: fmt.Sprintf("%d cores, %s/%s", runtime.NumCPU(), runtime.GOOS, runtime.GOARCH), Go: runtime.Version(), Started: r.started.UTC(), Skipped: []string{}}
-	defer r.closeCrowd()
+	defer r.close()
 	for _, g := range groups() {
 		if len(opt.Rows) > 0 && !slices.Contains(opt.Rows, g.n) {
 			continue
@@ -129,7 +139,7 @@ func Run(ctx context.Context, opt Options) (Report, error) {
 		r.say("%d %s", g.n, g.name)
 		err := g.f(r)
 		switch {
-		case errors.Is(err, context.DeadlineExceeded):
+		case err != nil && errors.Is(r.ctx.Err(), context.DeadlineExceeded):
 			r.skip("%d %s: not finished, the time of this run was over", g.n, g.name)
 		case err != nil:
 			return r.report, fmt.Errorf("row %d, %s: %w", g.n, g.name, err)
@@ -138,16 +148,20 @@ func Run(ctx context.Context, opt Options) (Report, error) {
 	}
 	slices.SortStableFunc(r.report.Rows, func(a, b Row) int { return a.Group - b.Group })
 	r.report.Seconds = time.Since(r.started).Seconds()
-	return r.report, ctx.Err()
+	return r.report, whole.Err()
 }
 
 func (r *run) say(format string, args ...any) {
 	fmt.Fprintf(r.opt.Log, "%6.1f s  %s\n", time.Since(r.started).Seconds(), fmt.Sprintf(format, args...))
 }
 
-func (r *run) closeCrowd() {
+// close closes what row groups share. Their files are temporary.
+func (r *run) close() {
+	if r.pair != nil {
+		_ = r.pair.close()
+	}
 	if r.big != nil {
-		_ = r.big.prog.Close() // a temporary file
+		_ = r.big.prog.Close()
 	}
 }
 

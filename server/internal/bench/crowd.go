@@ -1,12 +1,16 @@
 package bench
 
 import (
+	"errors"
+	"fmt"
+
 	"nightkeep/schedule/civil"
 )
 
 // crowd is the large practice that several row groups share.
 type crowd struct {
 	prog    *Program
+	dir     string
 	wearers int
 }
 
@@ -29,7 +33,13 @@ func (r *run) crowd() (*crowd, error) {
 	if r.opt.Large {
 		n = largeCrowd
 	}
-	dir, err := r.folder("crowd")
+	c, err := r.newCrowd(n)
+	r.big = c
+	return c, err
+}
+
+func (r *run) newCrowd(n int) (*crowd, error) {
+	dir, err := r.folder(fmt.Sprintf("crowd-%d", n))
 	if err != nil {
 		return nil, err
 	}
@@ -37,10 +47,9 @@ func (r *run) crowd() (*crowd, error) {
 	if err != nil {
 		return nil, err
 	}
-	r.big = &crowd{prog, n}
-	if err := r.populate(prog.DB, 0, n, crowdNights*len(kinds), crowdFirst()); err != nil {
-		return nil, err
+	if err := r.populateThin(prog.DB, 0, n, crowdNights, crowdFirst()); err != nil {
+		return nil, errors.Join(err, prog.Close())
 	}
 	r.say("  %d wearers with %d nights each stand ready", n, crowdNights)
-	return r.big, nil
+	return &crowd{prog, dir, n}, nil
 }

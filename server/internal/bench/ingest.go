@@ -5,12 +5,14 @@ import (
 	"fmt"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/store"
 )
 
 // What the first two row groups work on.
 const (
 	pushers       = 2000
-	historyNights = 60 // before the first push
+	loners        = 200 // further families, of which one pushes at a time
+	historyNights = 14  // before the first push
 )
 
 // firstNight is the first night of the history.
@@ -31,10 +33,14 @@ func (p *pair) close() error {
 	return errors.Join(p.ours.close(), p.base.close(), p.prog.Close(), p.bare.db.Close())
 }
 
-// openPair opens the server with families that have a history, and a baseline
-// with the same entries.
-func (r *run) openPair(name string, families int) (*pair, error) {
-	dir, err := r.folder(name)
+// sharedPair opens the server with families that have a history, and a baseline
+// with the same entries, the first time it is asked.
+func (r *run) sharedPair() (*pair, error) {
+	const families = pushers + loners
+	if r.pair != nil {
+		return r.pair, nil
+	}
+	dir, err := r.folder("families")
 	if err != nil {
 		return nil, err
 	}
@@ -57,19 +63,22 @@ func (r *run) openPair(name string, families int) (*pair, error) {
 	if p.ours, err = serve(p.prog.Server.App()); err != nil {
 		return nil, err
 	}
-	p.base, err = serve(p.bare.app())
+	if p.base, err = serve(p.bare.app()); err != nil {
+		return nil, err
+	}
+	r.pair = p
 	r.say("  %d families with %d entries each stand ready", families, p.stored)
-	return p, err
+	return p, nil
 }
 
-// pushes returns a request per family for the next batch of each: to the
-// server, with a cursor that many entries behind the end after the push, and
-// to the baseline.
-func (p *pair) pushes(families, behind int) (ours, base [][]byte) {
-	for i := range families {
-		body := batchBody(i, p.stored, batchSize, firstNight(), p.epoch, uint64(p.stored+batchSize-behind))
+// pushes returns a request for each family from one number up to another, with
+// the batch that follows entry n: to the server, with a cursor so many entries
+// behind the end after the push, and to the baseline.
+func (p *pair) pushes(from, to, n, behind int) (ours, base [][]byte) {
+	for i := from; i < to; i++ {
+		body := batchBody(i, n, batchSize, firstNight(), p.epoch, uint64(n+batchSize-behind))
 		ours = append(ours, post("/api/sync", cookieOf(i), body))
-		base = append(base, post(fmt.Sprintf("/push/%s/%d", familyID(i), 1000+p.stored), "", body))
+		base = append(base, post(fmt.Sprintf("/push/%s/%d", familyID(i), 100000+n), "", body))
 	}
 	return ours, base
 }
@@ -85,16 +94,15 @@ func (r *run) both(p *pair, conns int, base, ours [][]byte) (b, o result, err er
 
 // ingest is row group 1.
 func (r *run) ingest() error {
-	p, err := r.openPair("ingest", pushers)
+	p, err := r.sharedPair()
 	if err != nil {
 		return err
 	}
-	defer p.close()
 	var rate, bareRate, p99, bareP99, flushes []float64
 	var again, bareAgain []float64
 	size := 0
 	for range rounds {
-		ours, base := p.pushes(pushers, batchSize)
+		ours, base := p.pushes(0, pushers, p.stored, batchSize)
 		size = len(base[0])
 		before := p.prog.DB.Commits()
 		b, o, err := r.both(p, connections, base, ours)
@@ -106,7 +114,7 @@ func (r *run) ingest() error {
 		p99, bareP99 = append(p99, o.at(0.99)), append(bareP99, b.at(0.99))
 
 		// The same batches again, from a device that has the changes already.
-		ours, _ = p.pushes(pushers, 0)
+		ours, _ = p.pushes(0, pushers, p.stored, 0)
 		for i := range base {
 			base[i] = post("/replay", "", batchBody(i, p.stored, batchSize, firstNight(), p.epoch, 0))
 		}
@@ -119,6 +127,7 @@ func (r *run) ingest() error {
 		again, bareAgain = append(again, o.rate), append(bareAgain, b.rate)
 		p.stored += batchSize
 	}
+	r.peak = statOf(rate).Median
 	r.atLeast(0.7, Row{Group: 1, Name: fmt.Sprintf("ingest, %d B requests of %d entries", size, batchSize), Unit: "requests/s", Ours: statOf(rate), Base: statOf(bareRate), BaseName: "bare append"})
 	r.atMost(2, Row{Group: 1, Name: "ingest, p99", Unit: "ms", Ours: statOf(p99), Base: statOf(bareP99), BaseName: "bare append"})
 	r.atMost(0.15, Row{Group: 1, Name: "flushes per push at 64 connections", Unit: "flushes", Ours: statOf(flushes)})
@@ -130,16 +139,14 @@ func (r *run) ingest() error {
 // lone measures one device alone: its push must not wait for company. A timer
 // of a millisecond would show here.
 func (r *run) lone(p *pair) error {
-	const pushes = 200
 	var ours, base []float64
-	for range rounds {
-		o, b := p.pushes(pushes, batchSize)
+	for round := range rounds {
+		o, b := p.pushes(pushers, pushers+loners, historyNights*len(kinds)+round*batchSize, batchSize)
 		y, x, err := r.both(p, 1, b, o)
 		if err != nil {
 			return err
 		}
 		ours, base = append(ours, x.at(0.5)), append(base, y.at(0.5))
-		p.stored += batchSize
 	}
 	r.atMost(2, Row{Group: 1, Name: "a lone push, p50", Unit: "ms", Ours: statOf(ours), Base: statOf(base), BaseName: "bare append"})
 	return nil
@@ -147,11 +154,10 @@ func (r *run) lone(p *pair) error {
 
 // pull is row group 2.
 func (r *run) pull() error {
-	p, err := r.openPair("pull", pushers)
+	p, err := r.sharedPair()
 	if err != nil {
 		return err
 	}
-	defer p.close()
 	var ours, base [][]byte
 	for i := range pushers {
 		ours = append(ours, post("/api/sync", cookieOf(i), batchBody(i, 0, 0, tonight, p.epoch, uint64(p.stored-batchSize))))
@@ -172,11 +178,9 @@ func (r *run) pull() error {
 // firstPage pulls everything of a family with three years of nights, and of
 // one with a tenth of it: the first page must not take longer.
 func (r *run) firstPage(p *pair) error {
-	const long, short = pushers, pushers + 1
-	for i, nights := range map[int]int{long: 3 * 365, short: 3 * 365 / 10} {
-		if err := r.populate(p.prog.DB, i, i+1, nights*len(kinds), tonight.AddDays(-nights)); err != nil {
-			return err
-		}
+	const long, short = pushers + loners, pushers + loners + 1
+	if err := r.longAndShort(p.prog.DB, long, short); err != nil {
+		return err
 	}
 	var times [2][]float64
 	for range rounds {
@@ -194,4 +198,14 @@ func (r *run) firstPage(p *pair) error {
 	}
 	r.atMost(1.5, Row{Group: 2, Name: "first page of three years of nights, p50", Unit: "ms", Ours: statOf(times[1]), Base: statOf(times[0]), BaseName: "of a tenth of it"})
 	return nil
+}
+
+// longAndShort makes a family with three years of nights, and one with a tenth
+// of it.
+func (r *run) longAndShort(db *store.DB, long, short int) error {
+	const years = 3 * 365
+	if err := r.populate(db, long, long+1, years*len(kinds), tonight.AddDays(-years)); err != nil {
+		return err
+	}
+	return r.populate(db, short, short+1, years/10*len(kinds), tonight.AddDays(-years/10))
 }

@@ -37,14 +37,12 @@ func (r *run) reviewPage() error {
 		return err
 	}
 	defer prog.Close()
-	if err := r.populate(prog.DB, 0, practice, 2*len(kinds), tonight.AddDays(-1)); err != nil {
+	if err := r.populate(prog.DB, 0, practice, 1, tonight); err != nil {
 		return err
 	}
 	const long, short = practice, practice + 1
-	for i, nights := range map[int]int{long: 3 * 365, short: 3 * 365 / 10} {
-		if err := r.populate(prog.DB, i, i+1, nights*len(kinds), tonight.AddDays(-nights)); err != nil {
-			return err
-		}
+	if err := r.longAndShort(prog.DB, long, short); err != nil {
+		return err
 	}
 	if err := hireClinician(prog.DB); err != nil {
 		return err

@@ -1,0 +1,188 @@
+package bench
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"runtime"
+	"strconv"
+	"strings"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/store"
+)
+
+// size is what a practice of one size costs.
+type size struct {
+	wearers                  int
+	rate, pull, tick         Stat
+	open, bareOpen           Stat
+	memoryMB, bytesPerEntry  float64
+	entryBytes, bytesPerByte float64
+}
+
+// growth is row group 3.
+func (r *run) growth() error {
+	small, err := r.newCrowd(smallCrowd)
+	if err != nil {
+		return err
+	}
+	a, err := r.measure(small)
+	if err := errors.Join(err, small.prog.Close()); err != nil {
+		return err
+	}
+	big, err := r.crowd()
+	if err != nil {
+		return err
+	}
+	b, err := r.measure(big)
+	if err != nil {
+		return err
+	}
+	name := func(what string) string { return fmt.Sprintf("%s, %d wearers", what, b.wearers) }
+	base := fmt.Sprintf("%d wearers", a.wearers)
+	r.atLeast(1/1.5, Row{Group: 3, Name: name("ingest"), Unit: "requests/s", Ours: b.rate, Base: a.rate, BaseName: base})
+	r.atMost(1.5, Row{Group: 3, Name: name("pull, p50"), Unit: "ms", Ours: b.pull, Base: a.pull, BaseName: base})
+	r.atMost(1.5, Row{Group: 3, Name: name("empty tick"), Unit: "ms", Ours: b.tick, Base: a.tick, BaseName: base})
+	r.atMost(300, Row{Group: 3, Name: name("memory of the process without the mapped file"), Unit: "MB", Ours: statOf([]float64{b.memoryMB})})
+	r.atMost(50, Row{Group: 3, Name: name("opening, beyond bbolt's own"), Unit: "ms", Ours: statOf([]float64{b.open.Median - b.bareOpen.Median})})
+	r.atMost(3, Row{Group: 3, Name: name("file bytes to the entries' own bytes"), Unit: "times", Ours: statOf([]float64{b.bytesPerByte})})
+	if b.wearers < largeCrowd {
+		r.skip("3, 4 and 5: the practice of %d wearers, which does not fit in five minutes; -large measures it", largeCrowd)
+	}
+	return nil
+}
+
+// measure measures one practice. It closes and opens its file on the way.
+func (r *run) measure(c *crowd) (size, error) {
+	s := size{wearers: c.wearers}
+	entries := float64(c.wearers * crowdNights)
+	own := 0
+	for n := range len(kinds) {
+		raw, err := json.Marshal(entry(0, n, crowdFirst()))
+		if err != nil {
+			return s, err
+		}
+		own += len(raw)
+	}
+	s.entryBytes = float64(own) / float64(len(kinds))
+	path := c.prog.DB.Path()
+	info, err := os.Stat(path)
+	if err != nil {
+		return s, err
+	}
+	s.bytesPerEntry = float64(info.Size()) / entries
+	s.bytesPerByte = s.bytesPerEntry / s.entryBytes
+	if s.open, s.bareOpen, err = r.reopen(c, path); err != nil {
+		return s, err
+	}
+	if s.tick, err = r.emptyTicks(c); err != nil {
+		return s, err
+	}
+	if s.rate, s.pull, err = r.traffic(c); err != nil {
+		return s, err
+	}
+	s.memoryMB = memoryMB()
+	return s, nil
+}
+
+// reopen times opening the file by the store and by bbolt alone.
+func (r *run) reopen(c *crowd, path string) (ours, base Stat, err error) {
+	if err := c.prog.Close(); err != nil {
+		return ours, base, err
+	}
+	var a, b []float64
+	for range rounds {
+		start := time.Now()
+		db, err := bbolt.Open(path, 0o600, &bbolt.Options{InitialMmapSize: 1 << 30, FreelistType: bbolt.FreelistMapType})
+		if err != nil {
+			return ours, base, err
+		}
+		b = append(b, time.Since(start).Seconds()*1000)
+		if err := db.Close(); err != nil {
+			return ours, base, err
+		}
+		start = time.Now()
+		own, err := store.Open(path, clock)
+		if err != nil {
+			return ours, base, err
+		}
+		a = append(a, time.Since(start).Seconds()*1000)
+		if err := own.Close(); err != nil {
+			return ours, base, err
+		}
+	}
+	c.prog, err = r.opt.Open(filepath.Dir(path), clock)
+	return statOf(a), statOf(b), err
+}
+
+func (r *run) emptyTicks(c *crowd) (Stat, error) {
+	c.prog.Reminder.Sender = counter{}
+	var took []float64
+	for range 5 * rounds {
+		start := time.Now()
+		if _, err := c.prog.Reminder.Tick(r.ctx, evening); err != nil {
+			return Stat{}, err
+		}
+		took = append(took, time.Since(start).Seconds()*1000)
+	}
+	return statOf(took), nil
+}
+
+// traffic pushes and pulls as many requests whatever the size, spread over all
+// families.
+func (r *run) traffic(c *crowd) (rate, pull Stat, err error) {
+	const requests = 500
+	epoch, err := epochOf(c.prog.DB)
+	if err != nil {
+		return rate, pull, err
+	}
+	h, err := serve(c.prog.Server.App())
+	if err != nil {
+		return rate, pull, err
+	}
+	defer h.close()
+	var rates, pulls []float64
+	for round := range rounds {
+		var push, read [][]byte
+		for k := range requests {
+			i := k*c.wearers/requests + round
+			n := crowdNights*len(kinds) + 100*batchSize
+			push = append(push, post("/api/sync", cookieOf(i), batchBody(i, n, batchSize, crowdFirst().AddDays(-2*crowdNights), epoch, crowdNights)))
+			read = append(read, post("/api/sync", cookieOf(i), batchBody(i, 0, 0, tonight, epoch, crowdNights-batchSize)))
+		}
+		o, err := drive(r.ctx, h.addr, 1, read)
+		if err != nil {
+			return rate, pull, err
+		}
+		pulls = append(pulls, o.at(0.5))
+		if o, err = drive(r.ctx, h.addr, connections, push); err != nil {
+			return rate, pull, err
+		}
+		rates = append(rates, o.rate)
+	}
+	return statOf(rates), statOf(pulls), nil
+}
+
+// memoryMB returns the memory of the process that is not a mapped file. The
+// pages of the data file that the system keeps in memory are given back when
+// anything else needs them, so they are not counted.
+func memoryMB() float64 {
+	runtime.GC()
+	if raw, err := os.ReadFile("/proc/self/status"); err == nil {
+		for line := range strings.Lines(string(raw)) {
+			if rest, ok := strings.CutPrefix(line, "RssAnon:"); ok {
+				if kb, err := strconv.Atoi(strings.Fields(rest)[0]); err == nil {
+					return float64(kb) / 1024
+				}
+			}
+		}
+	}
+	var m runtime.MemStats
+	runtime.ReadMemStats(&m)
+	return float64(m.Sys-m.HeapReleased) / (1 << 20)
+}
