@@ -154,8 +154,11 @@ func standing(a escalate.Alert) string {
 		return "shown on a device, not yet acknowledged"
 	}
 	for _, e := range slices.Backward(a.History) {
-		if e.Kind == escalate.Sent {
+		switch e.Kind {
+		case escalate.Sent:
 			return "handed over to a device, not yet shown"
+		case escalate.Failed:
+			return "no device or mail address could be reached: phone whoever is on duty"
 		}
 	}
 	return "waiting to be told"

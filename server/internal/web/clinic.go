@@ -395,7 +395,7 @@ type visitReply struct {
 // visitKinds and visitStates are the closed lists of package review.
 var (
 	visitKinds  = []string{"first-morning", "one-week", "two-week", "one-month", "recall", "unscheduled", "suitability"}
-	visitStates = []string{"booked", "kept", "missed", "cancelled"}
+	visitStates = []string{"booked", "kept", "missed", "cancelled", "waived"}
 )
 
 func (c *call) visits() error {

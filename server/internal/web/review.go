@@ -185,7 +185,7 @@ func (c *call) today() error {
 			}
 			for _, v := range f.visits {
 				if v.Date == today && v.State != "cancelled" {
-					reply.Visits = append(reply.Visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Visit: v})
+					reply.Visits = append(reply.Visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Time: v.Time, Visit: v})
 				}
 			}
 			if f.plan() == nil {

@@ -468,6 +468,9 @@ func (s *schedule) checkAlerts(tx *store.Tx) error {
 
 // differ is cmp.Diff, after a look that is quick when nothing differs.
 func differ(want, got []care.Night) string {
+	if len(want)+len(got) == 0 {
+		return "" // everything was retracted
+	}
 	a, errA := json.Marshal(want)
 	b, errB := json.Marshal(got)
 	if errA == nil && errB == nil && string(a) == string(b) {
