@@ -17,6 +17,7 @@ func runExport(_ context.Context, args []string, std IO) error {
 	fs := flags("export", std)
 	dir := dataFile(fs)
 	family := fs.String("family", "", "id of the family")
+	base := fs.String("base-url", "http://127.0.0.1:8080", "address of the server; names the forms and codes in the FHIR files")
 	to := fs.String("to", "", "archive to make, e.g. record.zip; it must not exist")
 	if err := parse(fs, args); err != nil {
 		return notHelp(err)
@@ -29,7 +30,7 @@ func runExport(_ context.Context, args []string, std IO) error {
 		if err != nil {
 			return err
 		}
-		err = errors.Join(web.WriteExport(db, care.FamilyID(*family), out), out.Close())
+		err = errors.Join(web.WriteExport(db, care.FamilyID(*family), *base, care.Person{}, out), out.Close())
 		if err != nil {
 			return errors.Join(err, os.Remove(*to))
 		}

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"context"
 	"encoding/csv"
+	"encoding/json"
 	"io"
 	"log/slog"
 	"os"
@@ -46,6 +47,13 @@ func TestExportThenErase(t *testing.T) {
 	}
 	if n := strings.Count(contents(t, z, "entries.jsonl"), "\n"); n < 10 {
 		t.Errorf("entries.jsonl has %d lines", n)
+	}
+	var bundle struct {
+		Type  string `json:"resourceType"`
+		Entry []any  `json:"entry"`
+	}
+	if err := json.Unmarshal([]byte(contents(t, z, "fhir/wearer-1.json")), &bundle); err != nil || bundle.Type != "Bundle" || len(bundle.Entry) < 10 {
+		t.Errorf("the FHIR file is a %q of %d, %v", bundle.Type, len(bundle.Entry), err)
 	}
 	command(t, "erase", "-data", dir, "-family", "family-Abara", "-yes")
 	raw, err := os.ReadFile(filepath.Join(dir, "nightkeep.db"))

@@ -344,3 +344,47 @@ func TestSignOutEverywhereLeavesTheFamily(t *testing.T) {
 	s.says("GET", "/api/clinic/me", "clinician", "", 200, "")
 	s.says("GET", "/api/family", "family", "", 200, "")
 }
+
+// A credential that was revoked or has run out opens nothing that needs one. A
+// device whose session ended may still report that a message was shown.
+func TestShutCredentialsOpenNothing(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	shut := 0
+	for _, r := range s.srv.App().GetRoutes(true) {
+		path := strings.NewReplacer(":id", "w1", ":secret", "x", ":who", "parent", "*", "x").Replace(r.Path)
+		if nobody, _ := s.call(r.Method, path, "", "{}"); r.Method == "HEAD" || nobody != 401 {
+			continue
+		}
+		for _, token := range []string{"revoked", "expired", "unknown"} {
+			if token == "expired" && r.Path == "/api/receipts" {
+				continue
+			}
+			shut++
+			if status, body := s.call(r.Method, path, token, "{}"); status != 401 || !strings.Contains(body, "no-credential") {
+				t.Errorf("%s %s with a token that is %s: %d %s", r.Method, path, token, status, firstLine(body))
+			}
+		}
+	}
+	if shut < 100 {
+		t.Errorf("tried only %d", shut)
+	}
+}
+
+// What belongs to another family answers as if it did not exist.
+func TestForeignFamilyIsNotThere(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"wearer":"w2"}`)), 422, "foreign-wearer")
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"p2"}`)), 422, "foreign-author")
+	s.says("DELETE", "/api/devices/d2", "family", "", 404, "no-such-device")
+	for _, path := range []string{"/api/family", "/api/devices"} {
+		raw := s.says("GET", path, "family", "", 200, "")
+		for _, foreign := range []string{`"f2"`, `"w2"`, `"p2"`, `"d2"`} {
+			if strings.Contains(raw, foreign) {
+				t.Errorf("%s shows %s of another family", path, foreign)
+			}
+		}
+	}
+}

@@ -26,7 +26,7 @@ func (c *call) exportFamily() error {
 	}
 	id := care.FamilyID(c.Params("id"))
 	var b bytes.Buffer
-	if err := WriteExport(c.srv.DB, id, &b); err != nil {
+	if err := WriteExport(c.srv.DB, id, c.srv.BaseURL, c.caller.Person, &b); err != nil {
 		return err
 	}
 	// Written down before it is sent: what left the building is known even when
@@ -62,14 +62,16 @@ type dossier struct {
 	At      time.Time
 	records map[string][]store.Record // by bucket
 	nights  bytes.Buffer              // CSV
+	files   []interop.Record          // one for each wearer
 	names   map[string]string         // of people, wearers and devices, by id
 }
 
 // WriteExport writes everything about a family as a ZIP archive: index.html to
-// read, nights.csv, entries.jsonl with the log as the phones wrote it, and
-// records/ with every stored record as JSON lines. An unknown family gives a
-// not-found error.
-func WriteExport(db *store.DB, id care.FamilyID, w io.Writer) error {
+// read, nights.csv, entries.jsonl with the log as the phones wrote it, fhir/ with
+// a FHIR R4 bundle of each wearer, and records/ with every stored record as JSON
+// lines. base is the server's address, by is who writes it, zero on the command
+// line. An unknown family gives a not-found error.
+func WriteExport(db *store.DB, id care.FamilyID, base string, by care.Person, w io.Writer) error {
 	var d dossier
 	if err := db.View(func(tx *store.Tx) error { return d.read(tx, id) }); err != nil {
 		return err
@@ -85,6 +87,20 @@ func WriteExport(db *store.DB, id care.FamilyID, w io.Writer) error {
 	}
 	for _, f := range files {
 		if err := addFile(z, f.name, d.At, f.write); err != nil {
+			return err
+		}
+	}
+	for i, f := range d.files {
+		f.Base, f.By, f.Now = base, by, d.At
+		err := addFile(z, fmt.Sprintf("fhir/wearer-%d.json", i+1), d.At, func(w io.Writer) error {
+			raw, err := interop.FHIR(f)
+			if err != nil {
+				return err
+			}
+			_, err = w.Write(raw)
+			return err
+		})
+		if err != nil {
 			return err
 		}
 	}
@@ -140,6 +156,11 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 	}
 	out := interop.NewNightsCSV(&d.nights)
 	for _, x := range wearers {
+		f, err := fileRecord(tx, x, civil.Date{}, civil.Date{})
+		if err != nil {
+			return err
+		}
+		d.files = append(d.files, f)
 		nights, err := tx.Nights(x.ID, longAgo, civil.DateOf(tx.Now).AddDays(2))
 		if err != nil {
 			return err
@@ -192,7 +213,7 @@ var exportPage = template.Must(template.New("export").Parse(`<!doctype html>
 <html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark"><title>Record of {{.Name}}</title>
 <h1>Record of {{.Name}}</h1>
-<p>Everything the practice's Nightkeep holds about this family, on {{.At}}. The same is in records/ for programs, and the nights in nights.csv.
+<p>Everything the practice's Nightkeep holds about this family, on {{.At}}. The same is in records/ and fhir/ for programs, and the nights in nights.csv.
 Instants are UTC; a night has the date of its evening.</p>
 <ul>{{range $i, $c := .Chapters}}<li><a href="#c{{$i}}">{{$c.Title}}</a> ({{len $c.Items}})</li>{{end}}</ul>
 {{range $i, $c := .Chapters}}<h2 id="c{{$i}}">{{$c.Title}}</h2>
