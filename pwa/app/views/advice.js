@@ -78,10 +78,14 @@ function DeliveryState({ app, id }) {
     d.kind !== 'good' && h('p', { class: 'small' }, d.key === 'delivery.phone' && `${t('delivery.trying')} `, t('delivery.nowatch')));
 }
 
-/** @param {{s: State, e: Entry, out: Outcome}} props */
+/**
+ * Why: the findings of the level shown. Milder rules hold then too, in words
+ * that could be read as taking it back.
+ * @param {{s: State, e: Entry, out: Outcome}} props
+ */
 function Because({ s, e, out }) {
   const { t, med } = s.words;
-  const fired = out.findings.filter((f) => f.state === 'fired');
+  const fired = out.findings.filter((f) => f.state === 'fired' && f.level === out.level);
   const open = unanswered(e);
   return h(Card, { title: fired.length ? t('advice.found') : undefined },
     fired.length > 0 && h('ul', null, fired.map((f) => h('li', { key: f.rule + f.eye }, `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))),
