@@ -19,7 +19,7 @@ import (
 // stored never stops a page from being read. Seeds are in testdata/fuzz. For a
 // longer run:
 //
-//	go test ./server/internal/web -run XXX -fuzz FuzzPlanRequest -fuzztime 5m -fuzzminimizetime 20x
+//	go test ./server/internal/web -run '^$' -fuzz FuzzPlanRequest -fuzztime 5m -fuzzminimizetime 20x
 
 // fuzzSite is a practice for one fuzz target.
 type fuzzSite struct {
