@@ -36,7 +36,8 @@ function List({ app, cards }) {
 /** @param {{app: App, card: HelpCard}} props */
 function One({ app, card }) {
   const { t, reviewed } = app.state.words;
-  return h('article', { class: 'stack' },
+  const own = app.state.words.t(`card.${card.id}`) !== `card.${card.id}`; // else the card is shown in English
+  return h('article', { class: 'stack', lang: own ? undefined : 'en', dir: own ? undefined : 'ltr' },
     h('div', null, h(LinkButton, { href: link('help'), kind: 'plain' }, t('nav.back'))),
     h('h1', null, card.title),
     h('div', { class: 'figure' }, drawing(card.art ?? card.id)),
