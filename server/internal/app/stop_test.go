@@ -3,7 +3,6 @@ package app_test
 import (
 	"bufio"
 	"fmt"
-	"io"
 	"log/slog"
 	"net"
 	"net/http"
@@ -35,16 +34,13 @@ func TestStopAnswersWhatIsOnItsWay(t *testing.T) {
 	}
 	defer conn.Close()
 	read := bufio.NewReader(conn)
-	fmt.Fprintf(conn, "GET /healthz HTTP/1.1\r\nHost: %s\r\n\r\n", addr)
-	first, err := http.ReadResponse(read, nil) // so the connection is taken
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := io.Copy(io.Discard, first.Body); err != nil {
-		t.Fatal(err)
-	}
 	const body = `{"code":"nobody","device_name":"x"}`
-	fmt.Fprintf(conn, "POST /api/join HTTP/1.1\r\nHost: %s\r\nContent-Type: application/json\r\nContent-Length: %d\r\nConnection: close\r\n\r\n%s", addr, len(body), body[:10])
+	fmt.Fprintf(conn, "POST /api/join HTTP/1.1\r\nHost: %s\r\nContent-Type: application/json\r\nContent-Length: %d\r\nConnection: close\r\nExpect: 100-continue\r\n\r\n", addr, len(body))
+	for range 2 { // "100 Continue" and an empty line: the request is being read
+		if _, err := read.ReadString('\n'); err != nil {
+			t.Fatal(err)
+		}
+	}
 	stopped := make(chan error, 1)
 	go func() { stopped <- a.Stop() }()
 	for { // until the port is shut
@@ -54,7 +50,7 @@ func TestStopAnswersWhatIsOnItsWay(t *testing.T) {
 		}
 		probe.Close()
 	}
-	fmt.Fprint(conn, body[10:])
+	fmt.Fprint(conn, body)
 	res, err := http.ReadResponse(read, nil)
 	if err != nil {
 		t.Fatalf("the request on its way was not answered: %v", err)
