@@ -69,6 +69,12 @@ func desktop(t *testing.T, browser context.Context) context.Context {
 func at(t *testing.T, tab context.Context, now time.Time) {
 	t.Helper()
 	source := fmt.Sprintf(`(() => {
+		if (!globalThis.faults) {
+			globalThis.faults = [];
+			addEventListener('error', (e) => faults.push(String(e.message)));
+			addEventListener('unhandledrejection', (e) => faults.push(String(e.reason)));
+			addEventListener('securitypolicyviolation', (e) => faults.push(e.violatedDirective + ' ' + e.blockedURI));
+		}
 		const Real = globalThis.RealDate ?? Date, off = %d;
 		globalThis.RealDate = Real;
 		globalThis.Date = class extends Real {
@@ -83,6 +89,16 @@ func at(t *testing.T, tab context.Context, now time.Time) {
 		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: source})
 		return chromedp.Void{}, err
 	})
+}
+
+// sound fails when the page of a tab that at was called for met an error, or
+// did something its security policy forbids.
+func sound(t *testing.T, tab context.Context) {
+	t.Helper()
+	faults, err := ask[[]string](tab, `globalThis.faults ?? ["no faults were gathered"]`)
+	if err != nil || len(faults) > 0 {
+		t.Errorf("the page met %q, %v", faults, err)
+	}
 }
 
 // run runs actions with a bound on the wait. On failure it keeps a picture and

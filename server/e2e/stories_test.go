@@ -144,6 +144,7 @@ func TestParentTicksOffTheNight(t *testing.T) {
 		t.Fatal(err)
 	}
 	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("home")), chromedp.WaitNotPresent(sel("unsent")))
+	sound(t, tab)
 
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
@@ -184,6 +185,7 @@ func TestTeenReportsEveningSight(t *testing.T) {
 	shot(t, tab, "teen-1-evening")
 	run(t, tab, tap("spectacles-yes"), tap("halos-some"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
 	shot(t, tab, "teen-2-saved")
+	sound(t, tab)
 
 	c := clinician(t, a)
 	type row struct {
@@ -265,6 +267,7 @@ func TestTeenReportsPainOffline(t *testing.T) {
 	run(t, desk, tap("acknowledge"))
 	run(t, tab, see("delivery", "Dr Imani Okafor"))
 	shot(t, tab, "pain-5-seen")
+	sound(t, tab)
 }
 
 // received waits for the first message at the push service.
@@ -293,6 +296,7 @@ func TestPractitionerReviewsBeforeRecall(t *testing.T) {
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0010")
 	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
 	shot(t, desk, "review-1-today")
 	run(t, desk, chromedp.Navigate(a.URL()+"/clinic#wearer/"+id), chromedp.WaitVisible(sel("review")), chromedp.WaitVisible(sel("nights-chart")), chromedp.WaitVisible(sel("points")))
@@ -300,4 +304,5 @@ func TestPractitionerReviewsBeforeRecall(t *testing.T) {
 	for _, text := range []string{"Jonas Feldmann", "not logged", "missed", "Hand", "Evening sight", "Symptoms"} {
 		run(t, desk, see("review", text))
 	}
+	sound(t, desk)
 }
