@@ -81,6 +81,9 @@ var kinds = []struct {
 // night, and night 0 is the date given.
 func entry(i, n int, first civil.Date) care.Entry {
 	k := kinds[n%len(kinds)]
+	if k.kind == care.Morning && i%2 == 1 {
+		k.body = `{"moved":"freely","drops":true,"comfort":3,"redness":0}` // not the best, so the rules are asked
+	}
 	night := first.AddDays(n / len(kinds))
 	at := time.Date(night.Year, night.Month, night.Day, 12+k.hour, 15, n%60, 0, time.UTC)
 	return care.Entry{

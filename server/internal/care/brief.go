@@ -61,7 +61,7 @@ func BriefOf(n *Night) Brief {
 	}
 	w := n.wear()
 	b.Inserted = w.inserted()
-	if m, ok := n.shortest(&w); ok {
+	if m, ok := w.shortest(); ok {
 		b.WornMinutes = int(m)
 	}
 	if v := n.numbers("morning/redness", ""); len(v) > 0 {

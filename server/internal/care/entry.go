@@ -42,6 +42,8 @@ type Entry struct {
 	FSeq   uint64    `json:"fseq,omitempty"`    // per-family sequence, given by the server
 	Recv   time.Time `json:"recv,omitzero"`     // receipt, server clock, UTC
 	SkewMS int64     `json:"skew_ms,omitempty"` // device clock minus server clock at receipt
+
+	said []keyed // what facts returns, worked out by Prepare
 }
 
 // isUUID reports whether s is a UUID in lower case.
@@ -142,6 +144,10 @@ func (e *Entry) SameContent(o *Entry) bool {
 	jb, errB := json.Marshal(b)
 	return errA == nil && errB == nil && bytes.Equal(ja, jb)
 }
+
+// Prepare works out what the fold will ask of the entry, so that it need not be
+// done while others wait for the store. The body must not change afterwards.
+func (e *Entry) Prepare() { e.said = e.facts() }
 
 // AppendJSON appends the entry as encoding/json writes it, with the body as it
 // came. What the server added stands last, so the bytes before are those of the

@@ -6,6 +6,7 @@ import (
 	"maps"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/server/internal/care"
 )
@@ -101,4 +102,40 @@ func FuzzDecodeEntry(f *testing.F) {
 			t.Fatalf("accepted entry does not survive its own form: %v\n%s", err, back)
 		}
 	})
+}
+
+// An entry writes itself as encoding/json would, also where text must be
+// escaped.
+func TestEntryWritesItself(t *testing.T) {
+	t.Parallel()
+	other := []care.EntryID{"01900000-0000-7000-8000-00000000000a", "01900000-0000-7000-8000-00000000000b"}
+	for _, tc := range []struct {
+		name string
+		edit func(*care.Entry)
+	}{
+		{"plain", func(*care.Entry) {}},
+		{"zone with a quotation mark", func(e *care.Entry) { e.Zone = `a"b<c` }},
+		{"correction of two", func(e *care.Entry) { e.Supersedes = other }},
+		{"retraction", func(e *care.Entry) { e.Retracts = other[0] }},
+		{"with the server's fields", func(e *care.Entry) {
+			e.FSeq, e.SkewMS, e.Recv = 7, -600000, time.Date(2026, 3, 28, 22, 0, 0, 5e6, time.UTC)
+		}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			raw, _ := json.Marshal(good())
+			e, err := care.DecodeEntry(raw)
+			if err != nil {
+				t.Fatal(err)
+			}
+			tc.edit(&e)
+			want, err := json.Marshal(e)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := string(e.AppendJSON(nil)); got != string(want) {
+				t.Errorf("got  %s\nwant %s", got, want)
+			}
+		})
+	}
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"slices"
 	"sort"
+	"strconv"
 	"strings"
 
 	"nightkeep/schedule/civil"
@@ -40,6 +41,33 @@ func (n *Night) Item(key string) *Item {
 		return &n.Items[i]
 	}
 	return nil
+}
+
+// AppendJSON appends the night as encoding/json writes it. Its ids were checked
+// when the entries were taken in, and hold nothing that must be escaped.
+func (n *Night) AppendJSON(out []byte) []byte {
+	quote := func(before, v, after string) { out = append(append(append(out, before...), v...), after...) }
+	quote(`{"wearer":"`, string(n.Wearer), `"`)
+	quote(`,"night":"`, n.Date.String(), `","items":[`)
+	for i := range n.Items {
+		it := &n.Items[i]
+		if i > 0 {
+			out = append(out, ',')
+		}
+		quote(`{"key":"`, it.Key, `","facts":[`)
+		for j := range it.Facts {
+			f := &it.Facts[j]
+			if j > 0 {
+				out = append(out, ',')
+			}
+			quote(`{"entry":"`, string(f.Entry), `",`)
+			quote(`"author":"`, string(f.Author), `","value":`)
+			out = append(append(out, f.Value...), '}')
+		}
+		out = strconv.AppendBool(append(out, `],"differ":`...), it.Differ)
+		out = append(out, '}')
+	}
+	return append(out, `]}`...)
 }
 
 // state says what later entries did to an entry.
@@ -104,7 +132,11 @@ func Fold(entries []*Entry) []Night {
 			continue
 		}
 		k := key{e.Wearer, e.Night}
-		for _, f := range e.facts() {
+		said := e.said
+		if said == nil {
+			said = e.facts()
+		}
+		for _, f := range said {
 			if nights[k] == nil {
 				nights[k] = map[string]*Item{}
 			}

@@ -126,40 +126,62 @@ func (n *Night) wornSigns(s alerts.Signs) {
 	}
 }
 
+// stay is one insertion or removal as the fold keeps it.
+type stay struct {
+	at    time.Time // zero when the zone is not known here
+	slept float64   // minutes, -1 when not said
+}
+
 // wear is when lenses went in and came out in one night, by eye: left, right.
-type wear struct{ in, out [2][]time.Time }
+type wear struct{ in, out [2][]stay }
 
 func (n *Night) wear() wear {
 	var w wear
 	for i, eye := range []string{"left", "right"} {
-		w.in[i], w.out[i] = n.clocks("insertion/"+eye), n.clocks("removal/"+eye)
+		w.in[i], w.out[i] = n.stays("insertion/"+eye), n.stays("removal/"+eye)
+		if i == 0 && n.sameFor("insertion") && n.sameFor("removal") {
+			w.in[1], w.out[1] = w.in[0], w.out[0] // both eyes at once, as nearly always
+			break
+		}
 	}
 	return w
 }
 
+// sameFor reports whether the same was stated for both eyes.
+func (n *Night) sameFor(kind EntryKind) bool {
+	left, right := n.Item(string(kind)+"/left"), n.Item(string(kind)+"/right")
+	if left == nil || right == nil {
+		return left == right
+	}
+	return slices.EqualFunc(left.Facts, right.Facts, func(a, b Fact) bool { return string(a.Value) == string(b.Value) })
+}
+
 // inserted returns the first insertion; zero when none is logged.
 func (w *wear) inserted() time.Time {
-	all := slices.Concat(w.in[0], w.in[1])
-	if len(all) == 0 {
-		return time.Time{}
+	var first time.Time
+	for _, s := range slices.Concat(w.in[0], w.in[1]) {
+		if !s.at.IsZero() && (first.IsZero() || s.at.Before(first)) {
+			first = s.at
+		}
 	}
-	return slices.MinFunc(all, time.Time.Compare)
+	return first
 }
 
 // shortest returns the fewest minutes in lenses that the entries allow, over
 // eyes and over entries that differ.
-func (n *Night) shortest(w *wear) (float64, bool) {
+func (w *wear) shortest() (float64, bool) {
 	best, ok := 0.0, false
-	for i, eye := range []string{"left", "right"} {
-		for _, v := range n.numbers("removal/"+eye, "slept_minutes") {
-			if !ok || v < best {
-				best, ok = v, true
-			}
+	consider := func(m float64) {
+		if m >= 0 && m <= 960 && (!ok || m < best) {
+			best, ok = m, true
 		}
-		for _, in := range w.in[i] {
-			for _, out := range w.out[i] {
-				if m := out.Sub(in).Minutes(); m >= 0 && m <= 960 && (!ok || m < best) {
-					best, ok = m, true
+	}
+	for i := range w.in {
+		for _, out := range w.out[i] {
+			consider(out.slept)
+			for _, in := range w.in[i] {
+				if !in.at.IsZero() && !out.at.IsZero() {
+					consider(out.at.Sub(in.at).Minutes())
 				}
 			}
 		}
@@ -167,24 +189,27 @@ func (n *Night) shortest(w *wear) (float64, bool) {
 	return best, ok
 }
 
-// clocks returns the instants of an item with a wall clock and a zone.
-func (n *Night) clocks(key string) []time.Time {
+// stays reads an item with a wall clock and a zone.
+func (n *Night) stays(key string) []stay {
 	it := n.Item(key)
 	if it == nil {
 		return nil
 	}
-	var out []time.Time
+	var out []stay
 	for _, f := range it.Facts {
-		var v struct {
-			At   civil.Clock `json:"at"`
-			Zone string      `json:"zone"`
-		}
+		v := struct {
+			At    civil.Clock `json:"at"`
+			Zone  string      `json:"zone"`
+			Slept float64     `json:"slept_minutes"`
+		}{Slept: -1}
 		if json.Unmarshal(f.Value, &v) != nil {
 			continue
 		}
+		s := stay{slept: v.Slept}
 		if loc, err := civil.LoadZone(v.Zone); err == nil {
-			out = append(out, civil.AtNight(n.Date, v.At, loc))
+			s.at = civil.AtNight(n.Date, v.At, loc)
 		}
+		out = append(out, s)
 	}
 	return out
 }

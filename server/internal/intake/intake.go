@@ -78,6 +78,9 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	list := make([]parsed, len(req.Entries))
 	for i, raw := range req.Entries {
 		e, err := care.DecodeEntry(raw)
+		if err == nil {
+			e.Prepare()
+		}
 		list[i] = parsed{raw, e, err}
 	}
 	var reply Reply

@@ -90,27 +90,43 @@ func (w *watch) end() error {
 
 // mayRaise reports whether an entry can make a rule about the record hold that
 // is urgent or worse. Those rules look at [UrgentSigns] only, which a test
-// holds against the table; most entries of a night cannot change them.
+// holds against the table, and where entries differ the worse value counts: an
+// entry that gives the best answer to each of those signs, or none, cannot.
+// Most entries of a night are such.
 func mayRaise(e *care.Entry) bool {
 	if len(e.Supersedes) > 0 {
 		return true
 	}
 	switch e.Kind {
-	case care.Morning, care.Symptoms, care.Retraction:
+	case care.Symptoms, care.Retraction:
 		return true
-	case care.Care, care.EveningSight:
-		var b struct {
-			TapWater     bool   `json:"tap_water"`
-			WaterContact bool   `json:"water_contact"`
-			Rinse        string `json:"rinse"`
-			Halos        string `json:"halos"`
-		}
-		if json.Unmarshal(e.Body, &b) != nil {
-			return true
-		}
-		return b.TapWater || b.WaterContact || b.Rinse == "tap-water" || b.Halos != "" && b.Halos != "none"
+	case care.Care, care.Morning, care.EveningSight:
+	default:
+		return false
 	}
-	return false
+	best := answers{Comfort: 4}
+	if json.Unmarshal(e.Body, &best) != nil {
+		return true
+	}
+	if best.Rinse != "tap-water" {
+		best.Rinse = ""
+	}
+	switch best {
+	case answers{Comfort: 4}, answers{Comfort: 4, Moved: "freely"}, answers{Comfort: 4, Halos: "none"}:
+		return false
+	}
+	return true
+}
+
+// answers are those of an entry that feed [UrgentSigns].
+type answers struct {
+	TapWater     bool    `json:"tap_water"`
+	WaterContact bool    `json:"water_contact"`
+	Rinse        string  `json:"rinse"`
+	Halos        string  `json:"halos"`
+	Redness      float64 `json:"redness"`
+	Comfort      float64 `json:"comfort"` // 4 is best
+	Moved        string  `json:"moved"`
 }
 
 // UrgentSigns returns the signs of nights and facts that rules about the

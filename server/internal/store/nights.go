@@ -15,14 +15,8 @@ type nightID struct {
 	date   civil.Date
 }
 
-// nightRecord is a folded night as it is stored. The brief stands first, where
-// it is read without looking at the rest.
-type nightRecord struct {
-	Brief []byte `json:"brief"`
-	care.Night
-}
-
-// briefStart is what a stored night begins with.
+// briefStart is what a stored night begins with: its brief stands in front of
+// the fields of [care.Night], where it is read without looking at the rest.
 const briefStart = `{"brief":"`
 
 // settle folds again what appends have changed. Every transaction ends with
@@ -48,11 +42,8 @@ func (tx *Tx) refold(w care.WearerID, night civil.Date) error {
 		return nights.delete(tx, k)
 	}
 	brief := care.BriefOf(&n)
-	raw, err := json.Marshal(nightRecord{brief.Bytes(), n})
-	if err != nil {
-		return err
-	}
-	return nights.bucket(tx).Put(k, raw)
+	raw := append(base64.StdEncoding.AppendEncode([]byte(briefStart), brief.Bytes()), `",`...)
+	return nights.bucket(tx).Put(k, append(raw, n.AppendJSON(nil)[1:]...))
 }
 
 func (tx *Tx) computeNight(w care.WearerID, night civil.Date) (care.Night, error) {
