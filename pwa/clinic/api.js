@@ -453,3 +453,12 @@ export const eraseFamily = (family) => call('DELETE', `families/${id(family)}`);
 
 /** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @returns {Promise<Family>} */
 export const comeOfAge = (family, person, keep) => call('POST', `families/${id(family)}/come-of-age`, { person, keep });
+
+/** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number}>} */
+export const audit = (before) => call('GET', `audit${query({ before: before || undefined })}`);
+
+/** GET invitations: those one has made oneself. @returns {Promise<{invitations: {id: string, person: string, name: string, created: string, expires: string}[]}>} */
+export const invitations = () => call('GET', 'invitations');
+
+/** DELETE invitations/:id. @param {string} invitation @returns {Promise<object>} */
+export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitation)}`);

@@ -7,6 +7,7 @@ import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
 import { Account } from './views/account.js';
+import { Audit } from './views/audit.js';
 import { Family } from './views/family.js';
 import { Plan } from './views/plan.js';
 import { Practice } from './views/practice.js';
@@ -27,10 +28,10 @@ import { PushSwitch } from './views/push.js';
 const POLL_MS = 5000;
 const PAGES = [
   ['today', 'Today'], ['wearers', 'Wearers'], ['recalls', 'Recalls'], ['suitability', 'Suitability'],
-  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'], ['staff', 'Staff'],
+  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'], ['staff', 'Staff'], ['audit', 'Audit log'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
-const ADMINISTRATOR = ['practice', 'rules', 'staff', 'account'];
+const ADMINISTRATOR = ['practice', 'rules', 'staff', 'audit', 'account'];
 const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits', account: 'Your sign-in' };
 
 /**
@@ -115,6 +116,7 @@ function Page({ me, route, queue, ask }) {
     case 'recalls': return h(Recalls, common);
     case 'account': return h(Account, common);
     case 'staff': return h(Staff, common);
+    case 'audit': return h(Audit, common);
     default: return h(Today, { ...common, queue, ask });
   }
 }
@@ -126,7 +128,7 @@ function Console({ me }) {
   const route = me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const administrator = me.person.role === 'administrator';
-  const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : view !== 'staff'));
+  const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : view !== 'staff' && view !== 'audit'));
   const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {

@@ -274,6 +274,7 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 		chromedp.SendKeys(chromedp.CSS(`[data-test="erase"] input[type="text"]`), "f1"),
 		chromedp.Click(chromedp.CSS(`[data-test="erase"] input[type="checkbox"]`)), chromedp.Click(chromedp.CSS(`[data-test="erase"] button`)),
 		see("erase", "Erased."))
+	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "erased family"), see("audit", "exported family erased"))
 	err := d.db.View(func(tx *store.Tx) error { _, err := tx.Family("f1"); return err })
 	if care.KindOf(err) != care.NotFound {
 		t.Errorf("family f1: %v; want none", err)

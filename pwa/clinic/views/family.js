@@ -5,6 +5,7 @@ import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, title } from '../format.js';
 import { qr } from '../qr.js';
 import { link } from '../route.js';
+import { Invitations } from './invitations.js';
 import { Record } from './record.js';
 
 /** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
@@ -24,6 +25,7 @@ function OneFamily({ me, id }) {
     h('h1', null, f.name),
     h('p', null, 'Wears: ', f.wearers.map((w, i) => [i ? ', ' : '', h('a', { href: link('wearer', w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)]), h('span', { class: 'quiet' }, ` · ${f.zone}`)),
     f.people.map((p) => h(PersonCard, { key: p.id, me, family: id, person: p, reload: got.reload })),
+    h(Invitations, { me, family: f, key: `open ${got.busy}` }),
     h(Record, { me, family: f, reload: got.reload }));
 }
 

@@ -3,6 +3,7 @@ package store
 import (
 	"crypto/rand"
 	"crypto/sha256"
+	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
 	"time"
@@ -107,4 +108,13 @@ func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err err
 		lines = append(lines, a)
 	}
 	return lines, broken, nil
+}
+
+// AuditLast returns the number of the newest line, 0 when there is none.
+func (tx *Tx) AuditLast() uint64 {
+	k, _ := audit.bucket(tx).Cursor().Last()
+	if k == nil {
+		return 0
+	}
+	return binary.BigEndian.Uint64(k)
 }

@@ -210,6 +210,39 @@ func TestExportAndEraseNeedConfirmation(t *testing.T) {
 	s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 404, "not-found")
 }
 
+// The audit log is read in pages, newest first, and gives no salts away.
+func TestAuditLogInPages(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.update(func(tx *store.Tx) error {
+		for range 150 {
+			if err := tx.Note("c1", "read review", "w1"); err != nil {
+				return err
+			}
+		}
+		return tx.Note("p1", "joined", "d1")
+	})
+	type page struct {
+		Lines []struct {
+			Seq       int
+			Who, Name string
+		}
+		Older, Broken int
+	}
+	raw := s.says("GET", "/api/clinic/audit", "admin", "", 200, "")
+	first := decode[page](t, raw)
+	if len(first.Lines) != 100 || first.Lines[0].Seq != 151 || first.Lines[0].Name != "" || first.Lines[1].Name != "C" || first.Older != 52 || first.Broken != 0 {
+		t.Errorf("first page: %d lines, %+v, older %d, broken %d", len(first.Lines), first.Lines[:2], first.Older, first.Broken)
+	}
+	if strings.Contains(raw, "salt") || strings.Contains(raw, "seal") {
+		t.Error("the page gives salts or seals away")
+	}
+	last := decode[page](t, s.says("GET", "/api/clinic/audit?before=52", "admin", "", 200, ""))
+	if len(last.Lines) != 51 || last.Lines[0].Seq != 51 || last.Older != 0 {
+		t.Errorf("last page: %d lines from %d, older %d; want 51 from 51 and no more", len(last.Lines), last.Lines[0].Seq, last.Older)
+	}
+}
+
 // Figures are for this machine while the server is not published, and for the
 // token when there is one. Nobody else learns that there are any.
 func TestMetricsAreNotForEverybody(t *testing.T) {

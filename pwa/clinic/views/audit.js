@@ -1,0 +1,26 @@
+// Who saw or changed what, for an administrator: ids and deeds, no names of
+// families and nothing clinical.
+
+import * as api from '../api.js';
+import { h, Trouble, useLoad, useState } from '../dom.js';
+import { moment } from '../format.js';
+
+/** @import { Me } from '../api.js' */
+
+/** @param {{me: Me}} props */
+export function Audit({ me }) {
+  const [before, setBefore] = useState(0);
+  const got = useLoad(() => api.audit(before), `audit ${before}`);
+  return h('div', { class: 'audit' },
+    h('h1', null, 'Audit log'),
+    h('p', { class: 'quiet' }, 'Families and wearers stand as ids. Each line is chained to the one before, so that none can be changed or taken out unseen.'),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data && got.data.broken > 0 && h('p', { class: 'trouble', role: 'alert' }, `Line ${got.data.broken} does not fit the chain: somebody has changed the data file. Keep a copy of it and ask whoever runs the server.`),
+    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Audit log' }, h('table', { class: 'list', 'data-test': 'audit' },
+      h('thead', null, h('tr', null, ['Line', 'When', 'Who', 'Did', 'What'].map((t) => h('th', { scope: 'col', key: t }, t)))),
+      h('tbody', null, got.data?.lines.map((l) => h('tr', { key: l.seq },
+        h('td', null, l.seq), h('td', null, moment(l.at, me.practice.zone)), h('td', null, l.name || l.who || 'the command line'), h('td', null, l.did), h('td', null, h('code', null, l.what))))))),
+    h('p', { class: 'buttons' },
+      before > 0 && h('button', { type: 'button', onClick: () => setBefore(0) }, 'Newest'),
+      !!got.data?.older && h('button', { type: 'button', onClick: () => setBefore(got.data?.older ?? 0) }, 'Older')));
+}

@@ -1,0 +1,20 @@
+// The invitations one has made oneself for a family, while they can be used.
+
+import * as api from '../api.js';
+import { h, useAction, useLoad } from '../dom.js';
+import { moment } from '../format.js';
+
+/** @import { Family, Me } from '../api.js' */
+
+/** @param {{me: Me, family: Family}} props */
+export function Invitations({ me, family }) {
+  const got = useLoad(api.invitations, `invitations ${family.id}`);
+  const action = useAction();
+  const open = (got.data?.invitations ?? []).filter((i) => family.people.some((p) => p.id === i.person));
+  if (!open.length) return null;
+  return h('section', { class: 'card', 'data-test': 'invitations' },
+    h('h2', null, 'Open invitations you have made'),
+    h('ul', { class: 'rows' }, open.map((i) => h('li', { key: i.id }, `${i.name}, until ${moment(i.expires, me.practice.zone)} `,
+      h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(async () => { await api.withdraw(i.id); got.reload(); }) }, 'Withdraw')))),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
+}
