@@ -1,0 +1,61 @@
+package store_test
+
+import (
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
+)
+
+// bolt is the store as an engine of the suite.
+type bolt struct {
+	t  *testing.T
+	db *store.DB
+}
+
+func (b *bolt) Write(f func(storetest.Tx) error) error {
+	return b.db.Write(func(tx *store.Tx) error { return f(tx) })
+}
+
+func (b *bolt) View(f func(storetest.Tx) error) error {
+	return b.db.View(func(tx *store.Tx) error { return f(tx) })
+}
+
+func (b *bolt) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row, error) {
+	return store.Outbox{DB: b.db}.Lease(now, n, lease)
+}
+
+// Reopen opens a copy of the file as it stands while the store is open, which
+// is what a process that was killed leaves.
+func (b *bolt) Reopen() error {
+	raw, err := os.ReadFile(b.db.Path())
+	if err != nil {
+		return err
+	}
+	path := filepath.Join(b.t.TempDir(), "left.db")
+	if err := os.WriteFile(path, raw, 0o600); err != nil {
+		return err
+	}
+	b.db, err = store.Open(path, func() time.Time { return storetest.Now })
+	if err == nil {
+		db := b.db
+		b.t.Cleanup(func() { db.Close() })
+	}
+	return err
+}
+
+func TestBoltCarriesTheLog(t *testing.T) {
+	t.Parallel()
+	storetest.Run(t, func(t *testing.T) storetest.Engine {
+		db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return storetest.Now })
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { db.Close() })
+		return &bolt{t, db}
+	})
+}
