@@ -350,6 +350,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "POST /api/clinic/staff/:id/link": "admin", "DELETE /api/clinic/staff/:id": "admin",
 		"GET /api/clinic/invitations": "clinician desk", "DELETE /api/clinic/invitations/:id": "clinician desk",
 		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
+		"GET /api/clinic/settings": "clinician desk admin", "PUT /api/clinic/settings": "admin",
 		"DELETE /api/clinic/families/:id": "admin", "GET /status": "all", "GET /metrics": "all",
 	}
 	for _, r := range s.srv.App().GetRoutes(true) {

@@ -34,6 +34,7 @@ func (s *Server) routes() []route {
 	rows = append(rows, s.clinicRoutes()...)
 	rows = append(rows, s.interopRoutes()...)
 	rows = append(rows, s.accessRoutes()...)
+	rows = append(rows, s.settingsRoutes()...)
 	return append(rows, route{get, "/demo/:who", access.DemoVisitor, "Sign this browser in as a person of the demo.", nil, nil, (*call).demoSignIn})
 }
 

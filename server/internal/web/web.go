@@ -34,6 +34,7 @@ type Server struct {
 	BaseURL string // as people reach it, without a final slash
 	Secure  bool   // cookies only over TLS
 	Demo    *Demo  // nil outside the demo
+	HasMail bool   // a mail server is set
 	// LastTick returns when the reminder tick last ended; nil when there is none.
 	LastTick func() time.Time
 	// TrustedProxies are the proxies whose forwarded addresses are believed.

@@ -1,0 +1,169 @@
+package web_test
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+)
+
+// goodSettings is a practice that has set everything: on duty is C for whole
+// days from 08:00, away on Easter Monday 2026 (6 April).
+const goodSettings = `{
+ "practice":{"name":"Harbour Lane","zone":"Europe/Lisbon","owner_mail":"owner@example.org","contacts":{
+  "clinic":"Harbour Lane","phone":"+351 555 0100","zone":"Europe/Lisbon","closed":["2026-04-25"],
+  "hours":[{"weekday":1,"from":"09:00","to":"17:00"}],"after_hours_phone":"","emergency_number":"112"}},
+ "rota":{"zone":"Europe/Lisbon","slots":[
+  {"weekday":0,"from":"08:00","to":"08:00","person":"c1","deputy":""},{"weekday":1,"from":"08:00","to":"08:00","person":"c1","deputy":""},
+  {"weekday":2,"from":"08:00","to":"08:00","person":"c1","deputy":""},{"weekday":3,"from":"08:00","to":"08:00","person":"c1","deputy":""},
+  {"weekday":4,"from":"08:00","to":"08:00","person":"c1","deputy":""},{"weekday":5,"from":"08:00","to":"08:00","person":"c1","deputy":""},
+  {"weekday":6,"from":"08:00","to":"08:00","person":"c1","deputy":""}],
+  "off":[{"person":"c1","from":"2026-04-06","to":"2026-04-06"}]},
+ "policy":{"unshown_minutes":1,"deputy_minutes":3,"everyone_minutes":10,"repeat_minutes":15,"lapse_minutes":60,"still_open_minutes":1440},
+ "rule_settings":{"missed_nights":5}}`
+
+type gap struct {
+	From  string `json:"from"`
+	To    string `json:"to"`
+	Hours bool   `json:"hours"`
+}
+
+type answered struct {
+	Practice     json.RawMessage `json:"practice"`
+	Rota         json.RawMessage `json:"rota"`
+	Policy       json.RawMessage `json:"policy"`
+	RuleSettings map[string]int  `json:"rule_settings"`
+	Gaps         []gap           `json:"gaps"`
+	NotSet       []struct {
+		What string `json:"what"`
+		Text string `json:"text"`
+	} `json:"not_set"`
+}
+
+func (s *site) settings(method, token, body string, status int) (a answered) {
+	s.t.Helper()
+	got, raw := s.call(method, "/api/clinic/settings", token, body)
+	if got != status {
+		s.t.Fatalf("%s: %d %s, want %d", method, got, raw, status)
+	}
+	if err := json.Unmarshal([]byte(raw), &a); err != nil {
+		s.t.Fatal(err)
+	}
+	return a
+}
+
+func (a answered) missing() string {
+	var words []string
+	for _, m := range a.NotSet {
+		words = append(words, m.What)
+	}
+	return strings.Join(words, " ")
+}
+
+// By hand: C is on duty around the clock, but the slot that starts on Monday 6
+// April at 08:00 is off as a whole, to Tuesday 08:00. The clinic is open on
+// Monday from 09:00 to 17:00. Lisbon keeps summer time, UTC+1, from 29 March.
+func TestSettingsAnswerWithGaps(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	want := []gap{
+		{"2026-04-06T08:00:00+01:00", "2026-04-06T09:00:00+01:00", false},
+		{"2026-04-06T09:00:00+01:00", "2026-04-06T17:00:00+01:00", true},
+		{"2026-04-06T17:00:00+01:00", "2026-04-07T08:00:00+01:00", false},
+	}
+	saved := s.settings("PUT", "admin", goodSettings, 200)
+	if d := cmp.Diff(want, saved.Gaps); d != "" {
+		t.Errorf("gaps (-want +got):\n%s", d)
+	}
+	// 8 of the 24 hours are the clinic's; C has no device that takes alerts, and
+	// the server of the tests has no mail.
+	if got := saved.missing(); got != "gap gap notifications mail" {
+		t.Errorf("not set: %s", got)
+	}
+	if within := saved.NotSet[0].Text; !strings.Contains(within, " 8 h ") || !strings.Contains(saved.NotSet[1].Text, " 16 h ") {
+		t.Errorf("want 8 h within hours and 16 h outside: %v", saved.NotSet)
+	}
+	if d := cmp.Diff(saved, s.settings("GET", "desk", "", 200)); d != "" {
+		t.Errorf("read again it differs:\n%s", d)
+	}
+	// The minutes sent are the usual ones, so they did not change.
+	if !s.audited("a1", "changed settings", "practice rota rule_settings") {
+		t.Error("who changed what is not in the audit log")
+	}
+	// A deputy who is there closes the gap; only the rota changed.
+	covered := s.settings("PUT", "admin", strings.ReplaceAll(goodSettings, `"deputy":""`, `"deputy":"k1"`), 200)
+	if len(covered.Gaps) != 0 || !s.audited("a1", "changed settings", "rota") {
+		t.Errorf("with a deputy: %v", covered.Gaps)
+	}
+}
+
+// A practice that has set nothing is told all of it, the gravest first.
+func TestSettingsSayWhatIsNotSet(t *testing.T) {
+	t.Parallel()
+	got := newSite(t).settings("GET", "admin", "", 200)
+	if got.missing() != "emergency phone zone rota notifications hours mail name" || len(got.Gaps) != 1 {
+		t.Errorf("not set: %s, %d gaps", got.missing(), len(got.Gaps))
+	}
+	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {
+		t.Errorf("policy %s, want the usual one", policy)
+	}
+}
+
+// Every fault is named by its field, and nothing of the request is stored, not
+// even the parts that are right.
+func TestBadSettingsStoreNothing(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name, old, now string
+		fields         string // those named, in order
+	}{
+		{"no name", `"name":"Harbour Lane"`, `"name":"  "`, "practice.name"},
+		{"unknown zone", `"name":"Harbour Lane","zone":"Europe/Lisbon"`, `"name":"Harbour Lane","zone":"Europe/Atlantis"`, "practice.zone"},
+		{"the machine's zone", `"rota":{"zone":"Europe/Lisbon"`, `"rota":{"zone":"Local"`, "rota.zone"},
+		{"no phone", `"+351 555 0100"`, `""`, "practice.contacts.phone"},
+		{"no emergency number", `"emergency_number":"112"`, `"emergency_number":""`, "practice.contacts.emergency_number"},
+		{"emergency number in words", `"emergency_number":"112"`, `"emergency_number":"ask us"`, "practice.contacts.emergency_number"},
+		{"mail with a name", `"owner@example.org"`, `"Owner <owner@example.org>"`, "practice.owner_mail"},
+		{"hours that end before they start", `"to":"17:00"`, `"to":"08:00"`, "practice.contacts.hours.0"},
+		{"hours on an eighth day", `{"weekday":1,"from":"09:00"`, `{"weekday":7,"from":"09:00"`, "practice.contacts.hours.0"},
+		{"hours that overlap", `"to":"17:00"}`, `"to":"17:00"},{"weekday":1,"from":"16:00","to":"18:00"}`, "practice.contacts.hours.1"},
+		{"slot on an eighth day", `{"weekday":0,"from":"08:00"`, `{"weekday":7,"from":"08:00"`, "rota.slots.0"},
+		{"one's own deputy", `"weekday":6,"from":"08:00","to":"08:00","person":"c1","deputy":""`, `"weekday":6,"from":"08:00","to":"08:00","person":"c1","deputy":"c1"`, "rota.slots.6"},
+		{"a parent on the rota", `"weekday":2,"from":"08:00","to":"08:00","person":"c1"`, `"weekday":2,"from":"08:00","to":"08:00","person":"p1"`, "rota.slots.2.person"},
+		{"who cannot answer alerts", `"weekday":2,"from":"08:00","to":"08:00","person":"c1"`, `"weekday":2,"from":"08:00","to":"08:00","person":"a1"`, "rota.slots.2.person"},
+		{"absence backwards", `"to":"2026-04-06"`, `"to":"2026-04-05"`, "rota.off.0"},
+		{"lapse before everyone is told", `"lapse_minutes":60`, `"lapse_minutes":10`, "policy.lapse_minutes"},
+		{"limit out of bounds", `"missed_nights":5`, `"missed_nights":14`, "rule_settings.missed_nights"}, // bounds 2 to 7
+		{"limit nobody knows", `"missed_nights":5`, `"redness":1`, "rule_settings.redness"},
+		{"everything missing", goodSettings, `{}`, "practice.name practice.zone practice.contacts.clinic practice.contacts.phone practice.contacts.emergency_number practice.contacts.zone rota.zone policy.unshown_minutes"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			before := s.settings("GET", "admin", "", 200)
+			body := strings.ReplaceAll(goodSettings, tc.old, tc.now)
+			if body == goodSettings {
+				t.Fatal("the case changes nothing")
+			}
+			status, raw := s.call("PUT", "/api/clinic/settings", "admin", body)
+			var got struct {
+				Error struct{ Code, Message, Field string }
+			}
+			if err := json.Unmarshal([]byte(raw), &got); err != nil || status != 422 || got.Error.Code != "bad-settings" {
+				t.Fatalf("%d %s", status, raw)
+			}
+			var named []string
+			for line := range strings.Lines(got.Error.Message) {
+				field, _, _ := strings.Cut(line, ":")
+				named = append(named, field)
+			}
+			if strings.Join(named, " ") != tc.fields || got.Error.Field != named[0] {
+				t.Errorf("named %v, field %s; want %s", named, got.Error.Field, tc.fields)
+			}
+			if d := cmp.Diff(before, s.settings("GET", "admin", "", 200)); d != "" {
+				t.Errorf("something was stored:\n%s", d)
+			}
+		})
+	}
+}
