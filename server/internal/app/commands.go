@@ -176,7 +176,10 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 		if err != nil || !p.Role.Staff() {
 			return UsageError{"staff link: want -id of a member of staff; `server staff list` shows them"}
 		}
-		return tx.Invite(code, store.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)})
+		if err := tx.Invite(code, store.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
+			return err
+		}
+		return tx.Note("", "made sign-in link", string(p.ID))
 	})
 	if err != nil {
 		return err
