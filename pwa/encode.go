@@ -39,7 +39,7 @@ func digest(body []byte) string {
 }
 
 // finish adds the service worker, whose content depends on all other files,
-// and compresses everything.
+// and has every file compressed on its first request.
 func (s *Site) finish(t *tree, precache []string) error {
 	slices.Sort(precache)
 	names := make([]string, 0, len(s.files))
@@ -61,15 +61,12 @@ func (s *Site) finish(t *tree, precache []string) error {
 	return nil
 }
 
+// compress lets each file be compressed when it is first asked for: doing all
+// of them takes longer than everything else at the start.
 func (s *Site) compress(names []string) {
-	done := make([]File, len(names))
-	var wg sync.WaitGroup
-	for i, name := range names {
-		wg.Go(func() { done[i] = encode(name, s.files[name]) })
-	}
-	wg.Wait()
-	for i, name := range names {
-		s.files[name] = done[i]
+	s.encoded = make(map[string]func() File, len(names))
+	for _, name := range names {
+		s.encoded[name] = sync.OnceValue(func() File { return encode(name, s.files[name]) })
 	}
 }
 

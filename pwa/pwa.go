@@ -36,6 +36,7 @@ type File struct {
 // Site is everything a browser can fetch apart from the API.
 type Site struct {
 	files   map[string]File
+	encoded map[string]func() File // the same with type, tag and compressed forms
 	version string
 	raw     *tree // set in dev: modules are served as they are written
 }
@@ -43,8 +44,8 @@ type Site struct {
 // File returns the file at a path without leading slash, e.g. "index.html" or
 // "v/ABC/main.js", and false when there is none.
 func (s *Site) File(name string) (File, bool) {
-	if f, ok := s.files[name]; ok {
-		return f, true
+	if f, ok := s.encoded[name]; ok {
+		return f(), true
 	}
 	if s.raw != nil {
 		return s.rawFile(name)

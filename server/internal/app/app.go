@@ -52,7 +52,7 @@ type App struct {
 	Server   *web.Server
 	Reminder *remind.Runner
 	Worker   *escalate.Worker
-	site     *pwa.Site
+	site     func() (*pwa.Site, error) // waits for the bundling that New began
 	kick     chan struct{}
 	stop     context.CancelFunc
 	done     sync.WaitGroup
@@ -83,10 +83,8 @@ func New(opt Options) (*App, error) {
 }
 
 func (a *App) build() error {
-	var err error
-	if a.site, err = pwa.New(a.opt.Dev, alerts.Web, schedule.Web); err != nil {
-		return err
-	}
+	a.site = sync.OnceValues(func() (*pwa.Site, error) { return pwa.New(a.opt.Dev, alerts.Web, schedule.Web) })
+	go a.site() // takes about a second, which the rest need not wait for
 	keys, err := vapidKeys(a.DB)
 	if err != nil {
 		return err
@@ -105,7 +103,7 @@ func (a *App) build() error {
 	a.Worker = newWorker(a.DB, courier, a.opt)
 	a.Server = &web.Server{
 		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
-		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick,
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, HasMail: a.opt.Mail != nil,
 	}
 	return nil
 }
@@ -126,7 +124,11 @@ func vapidKeys(db *store.DB) (keys push.Keys, err error) {
 }
 
 func (a *App) asset(path string) (web.Asset, bool) {
-	f, ok := a.site.File(path)
+	site, err := a.site()
+	if err != nil {
+		return web.Asset{}, false // the start has failed with it
+	}
+	f, ok := site.File(path)
 	if !ok {
 		return web.Asset{}, false
 	}

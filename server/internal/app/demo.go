@@ -81,7 +81,11 @@ func StartDemo(opt Options, now time.Time) (*App, *demo.Clock, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	if err := a.playDemo(clock, now); err != nil {
+	err = a.playDemo(clock, now)
+	if err == nil {
+		_, err = a.site()
+	}
+	if err != nil {
 		return nil, nil, errors.Join(err, a.Stop())
 	}
 	a.StartWorkers()

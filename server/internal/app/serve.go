@@ -36,7 +36,13 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	if err != nil {
 		return err
 	}
+	if err := startPractice(a.DB, MachineZone(os.Getenv("TZ"), os.Readlink)); err != nil {
+		return errors.Join(err, a.Stop())
+	}
 	a.Server.TrustedProxies, a.Server.MetricsToken = cfg.TrustedProxies, cfg.MetricsToken
+	if _, err := a.site(); err != nil {
+		return errors.Join(err, a.Stop())
+	}
 	if err := a.Listen(); err != nil {
 		return errors.Join(err, a.Stop())
 	}

@@ -3,8 +3,10 @@ package demo
 import (
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
+	"sync"
 	"time"
 
 	"nightkeep/schedule"
@@ -378,17 +380,27 @@ func (p *Player) send(acts []act) error {
 		batches[a.phone] = append(batches[a.phone], raw)
 	}
 	p.Clock.Set(acts[len(acts)-1].at.Add(2 * time.Minute))
-	for _, ph := range order {
-		for chunk := range slices.Chunk(batches[ph], intake.MaxEntries) {
-			var reply intake.Reply
-			if err := ph.call("POST", "/api/sync", map[string]any{"epoch": ph.epoch, "cursor": ph.cursor, "entries": chunk}, &reply); err != nil {
-				return err
-			}
-			ph.epoch, ph.cursor = reply.Epoch, reply.Cursor
-			for _, v := range reply.Verdicts {
-				if v.Verdict != "accepted" {
-					return fmt.Errorf("demo: entry %s: %s %s", v.ID, v.Verdict, v.Message)
-				}
+	faults := make([]error, len(order))
+	var sent sync.WaitGroup
+	for i, ph := range order {
+		sent.Go(func() { faults[i] = ph.sync(batches[ph]) })
+	}
+	sent.Wait()
+	return errors.Join(faults...)
+}
+
+// sync sends entries in requests as large as a phone's, and wants every one
+// accepted.
+func (p *phone) sync(entries []json.RawMessage) error {
+	for chunk := range slices.Chunk(entries, intake.MaxEntries) {
+		var reply intake.Reply
+		if err := p.call("POST", "/api/sync", map[string]any{"epoch": p.epoch, "cursor": p.cursor, "entries": chunk}, &reply); err != nil {
+			return err
+		}
+		p.epoch, p.cursor = reply.Epoch, reply.Cursor
+		for _, v := range reply.Verdicts {
+			if v.Verdict != "accepted" {
+				return fmt.Errorf("demo: entry %s: %s %s", v.ID, v.Verdict, v.Message)
 			}
 		}
 	}
