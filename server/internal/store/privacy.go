@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
@@ -26,7 +27,11 @@ type ownership struct {
 	// form describes the key: s is text up to a zero byte or the end, n is a
 	// u64.
 	form string
-	// owns decides from the key's parts and the value; nil: never a family's.
+	// first says which ids the key begins with, so that only a family's own
+	// pairs are looked at.
+	first func(f *kin) map[string]bool
+	// owns decides from the key's parts and the value, where the key begins with
+	// something else; nil, and no first: never a family's.
 	owns func(f *kin, parts []string, v []byte) bool
 	// secret keys and values are hashes and keys of devices: they are erased and
 	// only named in an export.
@@ -36,8 +41,6 @@ type ownership struct {
 func partIn(i int, set func(*kin) map[string]bool) func(*kin, []string, []byte) bool {
 	return func(f *kin, parts []string, _ []byte) bool { return set(f)[parts[i]] }
 }
-
-func ofFamily(f *kin, parts []string, _ []byte) bool { return parts[0] == f.family }
 
 // valueIn looks up one field of a JSON value.
 func valueIn(field string, set func(*kin) map[string]bool) func(*kin, []string, []byte) bool {
@@ -61,34 +64,34 @@ func theAlerts(f *kin) map[string]bool  { return f.alerts }
 func owners() map[string]ownership {
 	return map[string]ownership{
 		"meta": {form: "s"}, "passkeys": {form: "ss"}, "tombstones": {form: "s"}, "audit": {form: "n"},
-		"families": {form: "s", owns: ofFamily},
-		"people":   {form: "s", owns: partIn(0, thePeople)}, "family_people": {form: "ss", owns: ofFamily},
-		"wearers": {form: "s", owns: partIn(0, theWearers)}, "family_wearers": {form: "ss", owns: ofFamily},
-		"devices": {form: "s", owns: partIn(0, theDevices)}, "family_devices": {form: "ss", owns: ofFamily},
-		"plans":           {form: "sn", owns: partIn(0, theWearers)},
-		"visits":          {form: "ss", owns: partIn(0, theWearers)},
+		"families": {form: "s", first: theFamily},
+		"people":   {form: "s", first: thePeople}, "family_people": {form: "ss", first: theFamily},
+		"wearers": {form: "s", first: theWearers}, "family_wearers": {form: "ss", first: theFamily},
+		"devices": {form: "s", first: theDevices}, "family_devices": {form: "ss", first: theFamily},
+		"plans":           {form: "sn", first: theWearers},
+		"visits":          {form: "ss", first: theWearers},
 		"invitations":     {form: "s", owns: valueIn("person", thePeople), secret: true},
 		"credentials":     {form: "s", owns: valueIn("device", theDevices), secret: true},
-		"consents":        {form: "ss", owns: partIn(0, thePeople)},
-		"entries":         {form: "sn", owns: ofFamily},
-		"entry_ids":       {form: "s", owns: partIn(0, theEntries)},
-		"device_seqs":     {form: "sn", owns: partIn(0, theDevices)},
-		"device_marks":    {form: "s", owns: partIn(0, theDevices)},
+		"consents":        {form: "ss", first: thePeople},
+		"entries":         {form: "sn", first: theFamily},
+		"entry_ids":       {form: "s", first: theEntries},
+		"device_seqs":     {form: "sn", first: theDevices},
+		"device_marks":    {form: "s", first: theDevices},
 		"refs":            {form: "ss", owns: func(f *kin, p []string, _ []byte) bool { return f.entries[p[0]] || f.entries[p[1]] }},
-		"night_entries":   {form: "ssn", owns: partIn(0, theWearers)},
-		"nights":          {form: "ss", owns: partIn(0, theWearers)},
-		"held":            {form: "ss", owns: ofFamily},
+		"night_entries":   {form: "ssn", first: theWearers},
+		"nights":          {form: "ss", first: theWearers},
+		"held":            {form: "ss", first: theFamily},
 		"conflicts":       {form: "sn", owns: valueIn("wearer", theWearers)},
-		"alerts":          {form: "s", owns: partIn(0, theAlerts)},
-		"wearer_alerts":   {form: "ss", owns: partIn(0, theWearers)},
-		"live_alerts":     {form: "s", owns: partIn(0, theAlerts)},
-		"outbox":          {form: "ssss", owns: partIn(0, theAlerts)},
+		"alerts":          {form: "s", first: theAlerts},
+		"wearer_alerts":   {form: "ss", first: theWearers},
+		"live_alerts":     {form: "s", first: theAlerts},
+		"outbox":          {form: "ssss", first: theAlerts},
 		"outbox_due":      {form: "nssss", owns: partIn(1, theAlerts)},
-		"subscriptions":   {form: "s", owns: partIn(0, theDevices), secret: true},
+		"subscriptions":   {form: "s", first: theDevices, secret: true},
 		"due":             {form: "ns", owns: partIn(1, theWearers)},
-		"due_at":          {form: "s", owns: partIn(0, theWearers)},
-		"fired":           {form: "sss", owns: partIn(0, theWearers)},
-		"followups":       {form: "ss", owns: partIn(0, theWearers)},
+		"due_at":          {form: "s", first: theWearers},
+		"fired":           {form: "sss", first: theWearers},
+		"followups":       {form: "ss", first: theWearers},
 		"calendars":       {form: "s", owns: valueIn("family", theFamily), secret: true},
 		"calendar_events": {form: "sss", owns: partIn(1, theWearers)}, // in the practice's feed too
 	}
@@ -177,15 +180,40 @@ func (tx *Tx) owned(who *kin, f func(bucket string, o ownership, k, v []byte) er
 	table := owners()
 	for _, name := range buckets {
 		o := table[name]
-		if o.owns == nil {
-			continue
-		}
-		c := tx.bolt.Bucket([]byte(name)).Cursor()
-		for k, v := c.First(); k != nil; k, v = c.Next() {
-			if p := parts(o.form, k); p != nil && o.owns(who, p, v) {
-				if err := f(name, o, k, v); err != nil {
-					return err
+		visit := func(k, v []byte) error { return f(name, o, k, v) }
+		var err error
+		switch {
+		case o.first != nil:
+			err = tx.beginning(name, o, who, visit)
+		case o.owns != nil:
+			err = tx.bolt.Bucket([]byte(name)).ForEach(func(k, v []byte) error {
+				if p := parts(o.form, k); p != nil && o.owns(who, p, v) {
+					return visit(k, v)
 				}
+				return nil
+			})
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// beginning visits the pairs whose key begins with one of the family's ids.
+func (tx *Tx) beginning(bucket string, o ownership, who *kin, visit func(k, v []byte) error) error {
+	c := tx.bolt.Bucket([]byte(bucket)).Cursor()
+	for _, id := range slices.Sorted(maps.Keys(o.first(who))) {
+		prefix := key(id, "")
+		if o.form == "s" {
+			prefix = key(id)
+		}
+		for k, v := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, v = c.Next() {
+			if o.form == "s" && len(k) > len(prefix) {
+				break // another id that begins with this one
+			}
+			if err := visit(k, v); err != nil {
+				return err
 			}
 		}
 	}

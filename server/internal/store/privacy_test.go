@@ -365,3 +365,43 @@ func TestAuditChainFindsChanges(t *testing.T) {
 		})
 	}
 }
+
+// A family whose ids begin with another's is another family.
+func TestEraseIsExact(t *testing.T) {
+	t.Parallel()
+	db := open(t)
+	err := db.Update(func(tx *store.Tx) error {
+		for _, n := range []string{"1", "10"} {
+			f, w, p := care.FamilyID("f"+n), care.WearerID("w"+n), care.PersonID("p"+n)
+			for _, err := range []error{
+				tx.PutFamily(care.Family{ID: f}), tx.PutWearer(care.Wearer{ID: w, Family: f}), tx.PutPerson(care.Person{ID: p, Family: f}),
+				tx.PutVisit(w, "v", "kept"), tx.PutConsent(store.Consent{Person: p, Version: "1"}), tx.SetDue(w, tx.Now),
+			} {
+				if err != nil {
+					return err
+				}
+			}
+		}
+		_, err := tx.EraseFamily("f1", "")
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = db.View(func(tx *store.Tx) error {
+		for n, want := range map[string]int{"1": 0, "10": 1} {
+			wearers, _ := tx.Wearers(care.FamilyID("f" + n))
+			people, _ := tx.People(care.FamilyID("f" + n))
+			visits, _ := store.Visits[string](tx, care.WearerID("w"+n))
+			given, _ := tx.Consents(care.PersonID("p" + n))
+			got := []int{len(wearers), len(people), len(visits), len(given)}
+			if d := cmp.Diff([]int{want, want, want, want}, got); d != "" {
+				t.Errorf("family f%s: wearers, people, visits, consents (-want +got):\n%s", n, d)
+			}
+		}
+		if due := tx.DueBy(t0, 10); len(due) != 1 || due[0] != "w10" {
+			t.Errorf("due: %v, want the other family's wearer", due)
+		}
+		return nil
+	})
+}
