@@ -28,7 +28,7 @@ var mayImport = map[string][]string{
 	"server/internal/escalate":        {"server/internal/care", "alerts", "schedule/civil"},
 	"server/internal/remind":          {"server/internal/care", "schedule", "schedule/civil", "github.com/robfig/cron/v3"},
 	"server/internal/interop":         {"server/internal/care", "server/internal/review", "alerts", "schedule", "schedule/civil"},
-	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "go.etcd.io/bbolt"},
+	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "go.etcd.io/bbolt", "go.etcd.io/bbolt/errors"},
 	"server/internal/intake":          {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/store"},
 	"server/internal/web":             {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2", "github.com/go-webauthn/webauthn/"},
 	"server/internal/demo":            {"server/internal/", "schedule", "schedule/civil", "testdata/demo"},

@@ -74,8 +74,6 @@ type eyeNight struct {
 	in, out             *handling
 }
 
-func (e eyeNight) logged() bool { return e.worn || e.short || e.missed }
-
 // worse returns the status counted: the worse of those the log allows.
 func (e eyeNight) worse() Status {
 	switch {

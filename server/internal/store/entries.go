@@ -10,6 +10,8 @@ import (
 	"slices"
 	"time"
 
+	"go.etcd.io/bbolt"
+
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
@@ -188,17 +190,20 @@ func (tx *Tx) Watermark(device care.DeviceID) uint64 {
 // checksum there; 0 and "" for an empty log.
 func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
 	prefix := key(string(family), "")
-	c := tx.bolt.Bucket([]byte("entries")).Cursor()
-	k, v := c.Seek(append([]byte(family), sep+1)) // the first key after the family's
-	if k == nil {
-		k, v = c.Last()
-	} else {
-		k, v = c.Prev()
-	}
+	// The first key after the family's is a stranger; the one before it counts.
+	k, v := before(tx.bolt.Bucket([]byte("entries")).Cursor(), append([]byte(family), sep+1))
 	if k == nil || !hasPrefix(k, prefix) {
 		return 0, "", nil
 	}
 	return binary.BigEndian.Uint64(k[len(prefix):]), hex.EncodeToString(v[:checksumBytes]), nil
+}
+
+// before moves the cursor to the last pair whose key is less than a key.
+func before(c *bbolt.Cursor, key []byte) (k, v []byte) {
+	if k, _ = c.Seek(key); k == nil {
+		return c.Last()
+	}
+	return c.Prev()
 }
 
 // Page is a stretch of a family's log.
@@ -329,12 +334,7 @@ func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, err
 	var last time.Time
 	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
 	start := key(string(w), from.String())
-	k, at := c.Seek(key(string(w), to.AddDays(1).String()))
-	if k == nil {
-		k, at = c.Last()
-	} else {
-		k, at = c.Prev()
-	}
+	k, at := before(c, key(string(w), to.AddDays(1).String()))
 	for n := 0; k != nil && n < 30 && string(k) >= string(start) && hasPrefix(k, key(string(w), "")); n++ {
 		e, err := tx.entryAt(at)
 		if err != nil {

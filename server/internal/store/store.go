@@ -18,6 +18,7 @@ import (
 	"time"
 
 	"go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
 
 	"nightkeep/server/internal/care"
 )
@@ -42,7 +43,7 @@ func Open(path string, now func() time.Time) (*DB, error) {
 		return nil, fmt.Errorf("store: make folder: %w", err)
 	}
 	b, err := openFile(path)
-	if errors.Is(err, bbolt.ErrTimeout) {
+	if errors.Is(err, berrors.ErrTimeout) {
 		return nil, &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process has the data file open: " + path, Err: err}
 	}
 	if err != nil {

@@ -21,5 +21,5 @@ func (tx *Tx) PutVisit(w care.WearerID, id string, v any) error {
 
 // Visits reads every visit of a wearer, in order of id, into a slice of T.
 func Visits[T any](tx *Tx, w care.WearerID) ([]T, error) {
-	return table[T]{visits.name}.list(tx, key(string(w), ""))
+	return table[T](visits).list(tx, key(string(w), ""))
 }

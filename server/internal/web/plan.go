@@ -65,15 +65,6 @@ func planDocs(tx *store.Tx, w care.WearerID) ([]planDoc, error) {
 	return out, nil
 }
 
-// planOf returns the plan in force, or nil when there is none.
-func planOf(tx *store.Tx, w care.WearerID) (*planDoc, error) {
-	all, err := planDocs(tx, w)
-	if err != nil || len(all) == 0 {
-		return nil, err
-	}
-	return &all[len(all)-1], nil
-}
-
 func (c *call) plans() error {
 	var list planList
 	err := c.srv.DB.View(func(tx *store.Tx) error {
