@@ -462,3 +462,36 @@ export const invitations = () => call('GET', 'invitations');
 
 /** DELETE invitations/:id. @param {string} invitation @returns {Promise<object>} */
 export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitation)}`);
+
+/** @typedef {{weekday: number, from: string, to: string}} ClinicHours weekday 0 Sunday to 6 Saturday; HH:MM */
+/** @typedef {{weekday: number, from: string, to: string, person: string, deputy: string}} Slot of every week; an end at or before the start is on the day after */
+/** @typedef {{person: string, from: string, to: string}} Absence dates, both included */
+/** @typedef {{from: string, to: string, hours: boolean}} Gap instants between which nobody is on duty; hours: within the clinic's own */
+/** @typedef {{name: string, label: string, default: number, min: number, max: number, unit: string, why: string}} Limit of the alert rules */
+/** @typedef {{what: string, text: string}} NotSet */
+
+/**
+ * Everything a practice decides for itself.
+ * @typedef {object} Settings
+ * @property {{name: string, zone: string, owner_mail?: string, contacts: {clinic: string, phone: string, zone: string, hours: ClinicHours[], closed: string[], after_hours_phone: string, emergency_number: string}}} practice
+ * @property {{zone: string, slots: Slot[], off: Absence[]}} rota
+ * @property {Record<string, number>} policy minutes of escalation
+ * @property {Record<string, number>} rule_settings a limit that is absent has its usual value
+ */
+
+/** @typedef {Settings & {gaps: Gap[], limits: Limit[], not_set: NotSet[]}} SettingsAnswer gaps over the next 28 days */
+
+/** GET settings. @returns {Promise<SettingsAnswer>} */
+export const settings = () => call('GET', 'settings');
+
+/** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings} wanted @returns {Promise<SettingsAnswer>} */
+export const saveSettings = (wanted) => call('PUT', 'settings', wanted);
+
+/** GET calendar: whether the practice has an address for calendar programs. @returns {Promise<{made: string|null}>} */
+export const calendar = () => call('GET', 'calendar');
+
+/** POST calendar: makes the address anew; it is shown once. @returns {Promise<{address: string}>} */
+export const newCalendar = () => call('POST', 'calendar', {});
+
+/** DELETE calendar: ends the address. @returns {Promise<object>} */
+export const endCalendar = () => call('DELETE', 'calendar');

@@ -2,7 +2,7 @@
 // shows the page the address names.
 
 import * as api from './api.js';
-import { h, render, useEffect, useErrorBoundary, useRef, useState, asApiError } from './dom.js';
+import { h, render, useEffect, useErrorBoundary, useLoad, useRef, useState, asApiError } from './dom.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
@@ -13,6 +13,7 @@ import { Plan } from './views/plan.js';
 import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
 import { Rules } from './views/rules.js';
+import { NotSet, Settings } from './views/settings.js';
 import { SignIn } from './views/sign-in.js';
 import { Staff } from './views/staff.js';
 import { Suitability } from './views/suitability.js';
@@ -28,10 +29,10 @@ import { PushSwitch } from './views/push.js';
 const POLL_MS = 5000;
 const PAGES = [
   ['today', 'Today'], ['wearers', 'Wearers'], ['recalls', 'Recalls'], ['suitability', 'Suitability'],
-  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'], ['staff', 'Staff'], ['audit', 'Audit log'],
+  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'], ['settings', 'Settings'], ['staff', 'Staff'], ['audit', 'Audit log'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
-const ADMINISTRATOR = ['practice', 'rules', 'staff', 'audit', 'account'];
+const ADMINISTRATOR = ['practice', 'rules', 'settings', 'staff', 'audit', 'account'];
 const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits', account: 'Your sign-in' };
 
 /**
@@ -93,7 +94,7 @@ function useRoute() {
 
 /**
  * Keeps a fault on one page from taking the rest of the console with it.
- * @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props
+ * @param {{me: Me, route: Route, queue: Queue, ask: () => void, changed: () => void}} props
  */
 function Guarded(props) {
   const [fault, again] = useErrorBoundary();
@@ -101,8 +102,8 @@ function Guarded(props) {
   return h('p', { class: 'trouble', role: 'alert' }, 'This page could not be shown. The alerts go on being watched. ', h('button', { type: 'button', onClick: again }, 'Try again'));
 }
 
-/** @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props */
-function Page({ me, route, queue, ask }) {
+/** @param {{me: Me, route: Route, queue: Queue, ask: () => void, changed: () => void}} props */
+function Page({ me, route, queue, ask, changed }) {
   const common = { me, route, key: `${route.view}/${route.arg}` };
   switch (route.view) {
     case 'wearers': return h(Wearers, common);
@@ -117,12 +118,20 @@ function Page({ me, route, queue, ask }) {
     case 'account': return h(Account, common);
     case 'staff': return h(Staff, common);
     case 'audit': return h(Audit, common);
+    case 'settings': return h(Settings, { ...common, changed });
     default: return h(Today, { ...common, queue, ask });
   }
 }
 
-/** @param {{me: Me}} props */
-function Console({ me }) {
+/** What is not set yet, on every page of an administrator but the settings. */
+function Unset() {
+  const got = useLoad(api.settings, 'settings');
+  return h(NotSet, { list: got.data?.not_set ?? [], more: link('settings') });
+}
+
+/** @param {{me: Me}} props as it was at the start */
+function Console(props) {
+  const [me, setMe] = useState(props.me);
   const [ring, setRing] = useState(soundWanted());
   const asked = useRoute();
   const route = me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
@@ -158,7 +167,8 @@ function Console({ me }) {
         h(PushSwitch, { me }))),
     h('main', { id: 'main', tabIndex: -1, ref: main },
       queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached. The queue may be out of date; emergencies still reach the phones of those on duty.'),
-      h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask })));
+      administrator && route.view !== 'settings' && h(Unset, null),
+      h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask, changed: () => { api.me().then(setMe, () => {}); } })));
 }
 
 /**

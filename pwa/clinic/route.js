@@ -8,7 +8,7 @@
  * @property {Record<string, string>} params filters
  */
 
-const VIEWS = ['today', 'wearers', 'wearer', 'suitability', 'plan', 'visits', 'practice', 'rules', 'family', 'recalls', 'account', 'staff', 'audit'];
+const VIEWS = ['today', 'wearers', 'wearer', 'suitability', 'plan', 'visits', 'practice', 'rules', 'family', 'recalls', 'account', 'staff', 'audit', 'settings'];
 
 /**
  * @param {string} hash with or without the leading #

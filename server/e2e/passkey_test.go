@@ -272,7 +272,7 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"))
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("erase")),
 		chromedp.SendKeys(chromedp.CSS(`[data-test="erase"] input[type="text"]`), "f1"),
-		chromedp.Click(chromedp.CSS(`[data-test="erase"] input[type="checkbox"]`)), chromedp.Click(chromedp.CSS(`[data-test="erase"] button`)),
+		chromedp.SendKeys(sel("erase-word"), "erase"), chromedp.Click(chromedp.CSS(`[data-test="erase"] button`)),
 		see("erase", "Erased."))
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "erased family"), see("audit", "exported family erased"))
 	err := d.db.View(func(tx *store.Tx) error { _, err := tx.Family("f1"); return err })

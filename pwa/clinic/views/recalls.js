@@ -4,6 +4,7 @@ import * as api from '../api.js';
 import { h, Trouble, useLoad } from '../dom.js';
 import { day, plural, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { CalendarAddress } from './calendar-address.js';
 import { Download } from './download.js';
 
 /** @import { Me, RecallRow } from '../api.js' */
@@ -21,7 +22,8 @@ export function Recalls({ me, route }) {
     h('form', { class: 'filters' }, h('label', null, 'Show', h('select', { value: state, onChange: (/** @type {Event} */ e) => { location.hash = link('recalls', '', { state: /** @type {HTMLSelectElement} */ (e.target).value }); } },
       STATES.map(([key, name]) => h('option', { value: key }, name)))), h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'As CSV' })),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, 'No visit to chase.')));
+    got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, 'No visit to chase.')),
+    h(CalendarAddress, { me }));
 }
 
 /** @param {{rows: RecallRow[], me: Me}} props */

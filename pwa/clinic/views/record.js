@@ -38,15 +38,15 @@ function OfAge({ family, teen, reload }) {
 /** Erasure, for an administrator, who is given the id and sees no name. */
 export function Erase() {
   const [id, setId] = useState('');
-  const [sure, setSure] = useState(false);
+  const [word, setWord] = useState('');
   const [erased, setErased] = useState(false);
   const action = useAction();
-  return h('form', { class: 'card', 'data-test': 'erase', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await confirming(() => api.eraseFamily(id.trim())); setErased(true); setId(''); setSure(false); }); } },
+  return h('form', { class: 'card', 'data-test': 'erase', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await confirming(() => api.eraseFamily(id.trim())); setErased(true); setId(''); setWord(''); }); } },
     h('h2', null, 'Erase a family'),
     h('p', null, 'Everything about the family goes, for good: people, devices, log, plans, visits and alerts. Nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.'),
     h(Field, { label: 'Id of the family' }, h('input', { type: 'text', required: true, autocomplete: 'off', value: id, onInput: (/** @type {Event} */ e) => { setId(/** @type {HTMLInputElement} */ (e.target).value); setErased(false); } })),
-    h('label', { class: 'switch' }, h('input', { type: 'checkbox', required: true, checked: sure, onChange: () => setSure(!sure) }), 'The family has asked for it, or its time of keeping is over'),
+    h(Field, { label: 'Type “erase” when the family has asked for it, or its time of keeping is over' }, h('input', { type: 'text', required: true, autocomplete: 'off', 'data-test': 'erase-word', value: word, onInput: (/** @type {Event} */ e) => setWord(/** @type {HTMLInputElement} */ (e.target).value) })),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     erased && h('p', { role: 'status' }, 'Erased.'),
-    h('button', { class: 'danger', disabled: action.busy || !sure }, 'Erase for good'));
+    h('button', { class: 'danger', disabled: action.busy || word.trim().toLowerCase() !== 'erase' }, 'Erase for good'));
 }

@@ -1,0 +1,66 @@
+// What the settings page works out: faults by field, gaps in order, slots for
+// several days at once. Pure.
+
+import { moment } from './format.js';
+
+/** @import { Gap, Settings, Slot } from './api.js' */
+
+/** Weekdays as people read a rota, from Monday; the numbers are the server's. */
+export const WEEK = /** @type {[number, string][]} */ ([[1, 'Monday'], [2, 'Tuesday'], [3, 'Wednesday'], [4, 'Thursday'], [5, 'Friday'], [6, 'Saturday'], [0, 'Sunday']]);
+
+/** Days a slot can be added for in one go. */
+export const DAY_SETS = /** @type {[string, number[]][]} */ ([
+  ['Every day', [1, 2, 3, 4, 5, 6, 0]], ['Monday to Friday', [1, 2, 3, 4, 5]], ['Saturday and Sunday', [6, 0]],
+  ...WEEK.map(([n, name]) => [name, [n]]),
+]);
+
+/**
+ * @param {string} message of a refusal: one fault a line, its field before a colon
+ * @returns {Record<string, string>} what is wrong, by field
+ */
+export function faultsOf(message) {
+  /** @type {Record<string, string>} */
+  const out = {};
+  for (const line of message.split('\n')) {
+    const m = /^([a-z_.0-9]+): (.*)$/.exec(line);
+    if (m) out[m[1]] ??= m[2];
+  }
+  return out;
+}
+
+/**
+ * @param {Slot[]} slots
+ * @param {number[]} days
+ * @param {Omit<Slot, 'weekday'>} slot
+ * @returns {Slot[]} with the slot on each of the days, from Monday on
+ */
+export function withSlots(slots, days, slot) {
+  const order = WEEK.map(([n]) => n);
+  return [...slots, ...days.map((weekday) => ({ ...slot, weekday }))]
+    .sort((a, b) => order.indexOf(a.weekday) - order.indexOf(b.weekday) || (a.from < b.from ? -1 : a.from > b.from ? 1 : 0));
+}
+
+/**
+ * @param {Gap} gap
+ * @param {string} zone
+ * @returns {string} such as "Mon 6 Apr, 08:00 to 09:00"
+ */
+export function gapWords(gap, zone) {
+  const from = moment(gap.from, zone);
+  const to = moment(gap.to, zone);
+  const day = from.split(', ')[0];
+  return `${from} to ${to.startsWith(`${day}, `) ? to.slice(day.length + 2) : to}`;
+}
+
+/**
+ * One name and one zone stand for the practice, its telephone hours and its rota.
+ * @param {Settings} s
+ * @returns {Settings} as it is sent
+ */
+export function toSend(s) {
+  const { name, zone } = s.practice;
+  return {
+    practice: { ...s.practice, contacts: { ...s.practice.contacts, clinic: name, zone } },
+    rota: { ...s.rota, zone }, policy: s.policy, rule_settings: s.rule_settings,
+  };
+}

@@ -1,0 +1,116 @@
+// How the practice sets itself up: names and numbers, when the telephone is
+// answered, who is on duty, how fast an alert climbs, and the limits of rules.
+// An administrator changes it, everybody else reads it.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { pick, put } from '../forms.js';
+import { plural } from '../format.js';
+import { faultsOf, gapWords, toSend } from '../settings.js';
+import { Absences, Closed, Hours, Rota } from './settings-week.js';
+
+/** @import { Gap, Limit, Me, NotSet as Missing, Settings as Wanted, SettingsAnswer } from '../api.js' */
+
+/** @typedef {{form: Wanted, set: (path: string, value: unknown) => void, faults: Record<string, string>}} Editing */
+
+const NAMES = /** @type {[string, string, string, string][]} path, label, kind, hint */ ([
+  ['practice.name', 'Name of the practice', 'text', 'As families see it.'],
+  ['practice.contacts.phone', 'Telephone', 'tel', 'What a family calls in your hours.'],
+  ['practice.contacts.after_hours_phone', 'Telephone after hours', 'tel', 'Eye casualty or whoever is on call. May be empty.'],
+  ['practice.contacts.emergency_number', 'Local emergency number', 'tel', 'Shown with every emergency, without a network too.'],
+  ['practice.owner_mail', 'Mail of the owner', 'email', 'Told when nobody else answers an alert.'],
+  ['practice.zone', 'Time zone', 'text', 'Such as Europe/Berlin. Hours, rota and dates are counted in it.'],
+]);
+
+const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
+  ['unshown_minutes', 'Not shown on any device: on to the deputy after', '1, up to the next'],
+  ['deputy_minutes', 'Not acknowledged: mail, and the deputy, after', '1 to 10'],
+  ['everyone_minutes', 'Still not: everybody on the rota after', 'More than the one before, up to 30'],
+  ['repeat_minutes', 'Then again every', '5 to 60'],
+  ['lapse_minutes', 'Still not: the owner is told, and the family to phone, after', 'More than for everybody, up to 120'],
+  ['still_open_minutes', 'Acknowledged but not closed: reminder after', '60 to 10080, which is a week'],
+]);
+
+/** @param {{me: Me, changed: () => void}} props */
+export function Settings({ me, changed }) {
+  const got = useLoad(api.settings, 'settings');
+  const [saves, setSaves] = useState(0);
+  if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
+  return h('div', { class: 'settings' },
+    h('h1', null, 'Settings'),
+    h(NotSet, { list: got.data.not_set }),
+    h(Gaps, { gaps: got.data.gaps, zone: got.data.practice.zone, slots: got.data.rota.slots.length }),
+    h(SettingsForm, { me, stored: got.data, key: `s${saves}`, saved: () => { setSaves(saves + 1); got.reload(); changed(); } }));
+}
+
+/** What has not been seen to, the gravest first. @param {{list: Missing[], more?: string}} props */
+export function NotSet({ list, more }) {
+  if (!list.length) return null;
+  return h('section', { class: 'card warn-box', 'data-test': 'not-set' }, h('h2', null, 'Not set yet'),
+    h('ul', null, list.map((m) => h('li', { key: m.text }, m.text))),
+    more && h('p', null, h('a', { href: more }, 'Open the settings')));
+}
+
+/** @param {{gaps: Gap[], zone: string, slots: number}} props */
+function Gaps({ gaps, zone, slots }) {
+  const within = gaps.filter((g) => g.hours);
+  const outside = gaps.filter((g) => !g.hours);
+  /** @param {Gap[]} list */
+  const lines = (list) => h('ul', null, list.map((g) => h('li', { key: g.from }, gapWords(g, zone))));
+  return h('section', { class: 'card', 'data-test': 'gaps' }, h('h2', null, 'When nobody is on duty, next 28 days'),
+    !slots && h('p', { class: 'overdue' }, 'At no time is anybody on duty: the rota is empty.'),
+    slots > 0 && !gaps.length && h('p', null, 'Never: somebody is on duty all the time.'),
+    slots > 0 && within.length > 0 && h('div', null, h('p', { class: 'overdue' }, `${plural(within.length, 'gap', 'gaps')} in your own hours:`), lines(within)),
+    slots > 0 && outside.length > 0 && h('details', { open: outside.length < 6 }, h('summary', null, `${plural(outside.length, 'gap', 'gaps')} outside your hours`),
+      h('p', { class: 'quiet' }, 'An emergency then goes at once to everybody on the rota and to the owner.'), lines(outside)));
+}
+
+/** @param {{me: Me, stored: SettingsAnswer, saved: () => void}} props */
+function SettingsForm({ me, stored, saved }) {
+  const [form, setForm] = useState(/** @type {Wanted} */ (stored));
+  const action = useAction();
+  const faults = faultsOf(action.error?.message ?? '');
+  const may = me.person.role === 'administrator';
+  /** @type {Editing} */
+  const editing = { form, faults, set: (path, value) => setForm(put(form, path, value)) };
+  const save = (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await api.saveSettings(toSend(form)); saved(); }); };
+  return h('form', { class: 'card', 'data-test': 'settings-form', onSubmit: save },
+    !may && h('p', { class: 'quiet' }, 'An administrator can change these.'),
+    h('fieldset', { class: 'all', disabled: !may },
+      h('fieldset', { class: 'grid' }, h('legend', null, 'The practice'), NAMES.map((row) => h(Text, { row, editing }))),
+      h(Hours, { editing }), h(Closed, { editing }), h(Rota, { me, editing }), h(Absences, { me, editing }),
+      h('fieldset', { class: 'grid' }, h('legend', null, 'How fast an alert climbs, in minutes'), MINUTES.map((row) => h(Minutes, { row, editing }))),
+      h('fieldset', { class: 'grid' }, h('legend', null, 'Limits of the alert rules'),
+        h('p', { class: 'hint wide' }, 'Only limits without a published value can be moved, and only so far. Empty: the usual value.'),
+        stored.limits.map((limit) => h(LimitField, { limit, editing, key: limit.name })))),
+    action.error && h('div', { class: 'field-error', role: 'alert' }, h('p', null, 'Nothing was saved. To mend:'),
+      h('ul', null, Object.keys(faults).length ? [...new Set(Object.values(faults))].map((t) => h('li', { key: t }, t)) : h('li', null, action.error.message))),
+    may && h('p', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, 'Save all')));
+}
+
+/** @param {{row: [string, string, string, string], editing: Editing}} props */
+function Text({ row: [path, label, kind, hint], editing }) {
+  return h(Field, { label, hint, error: editing.faults[path] },
+    h('input', { type: kind, name: path, maxLength: 254, value: String(pick(editing.form, path) ?? ''), 'aria-invalid': editing.faults[path] ? 'true' : undefined,
+      onInput: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).value) }));
+}
+
+/** @param {{row: [string, string, string], editing: Editing}} props */
+function Minutes({ row: [name, label, hint], editing }) {
+  const path = `policy.${name}`;
+  return h(Field, { label, hint, error: editing.faults[path] },
+    h('input', { type: 'number', name: path, required: true, min: 1, step: 1, value: String(pick(editing.form, path)),
+      onInput: (/** @type {Event} */ e) => editing.set(path, Math.round(Number(/** @type {HTMLInputElement} */ (e.target).value))) }));
+}
+
+/** @param {{limit: Limit, editing: Editing}} props */
+function LimitField({ limit, editing }) {
+  const { [limit.name]: now, ...rest } = editing.form.rule_settings;
+  /** @param {Event} e */
+  const take = (e) => {
+    const text = /** @type {HTMLInputElement} */ (e.target).value;
+    editing.set('rule_settings', text === '' ? rest : { ...rest, [limit.name]: Math.round(Number(text)) });
+  };
+  return h(Field, { label: limit.label.charAt(0).toUpperCase() + limit.label.slice(1), hint: `${limit.min} to ${limit.max} ${limit.unit}, usual ${limit.default}: ${limit.why}.`, error: editing.faults[`rule_settings.${limit.name}`] },
+    h('input', { type: 'number', name: limit.name, min: limit.min, max: limit.max, step: 1, placeholder: String(limit.default), value: now ?? '', onInput: take }));
+}

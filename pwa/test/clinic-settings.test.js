@@ -1,0 +1,32 @@
+// What the settings page works out. Expected values are worked out by hand.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { DAY_SETS, faultsOf, gapWords, toSend, withSlots } from '../clinic/settings.js';
+
+test('a refusal is told apart by field', () => {
+  assert.deepEqual(faultsOf('practice.contacts.phone: "": want a number\nrota.slots.3.person: "x" is nobody: ask'), {
+    'practice.contacts.phone': '"": want a number', 'rota.slots.3.person': '"x" is nobody: ask',
+  });
+  assert.deepEqual(faultsOf('The server cannot be reached. What you see may be out of date.'), {});
+});
+
+test('a slot for several days lands on each, from Monday, by time', () => {
+  const slot = { from: '08:00', to: '08:00', person: 'a', deputy: '' };
+  const late = { weekday: 0, from: '20:00', to: '08:00', person: 'b', deputy: '' };
+  const all = withSlots([late], DAY_SETS[0][1], slot);
+  assert.deepEqual(all.map((s) => `${s.weekday} ${s.from}`), ['1 08:00', '2 08:00', '3 08:00', '4 08:00', '5 08:00', '6 08:00', '0 08:00', '0 20:00']);
+});
+
+// 6 April 2026 is a Monday; Lisbon is an hour ahead of UTC in summer.
+test('a gap is said on the clock of the practice', () => {
+  assert.equal(gapWords({ from: '2026-04-06T08:00:00+01:00', to: '2026-04-06T09:00:00+01:00', hours: false }, 'Europe/Lisbon'), 'Mon 6 Apr, 08:00 to 09:00');
+  assert.equal(gapWords({ from: '2026-04-06T16:00:00Z', to: '2026-04-07T07:00:00Z', hours: false }, 'Europe/Lisbon'), 'Mon 6 Apr, 17:00 to Tue 7 Apr, 08:00');
+});
+
+test('name and zone are sent for telephone hours and rota too', () => {
+  const sent = toSend({
+    practice: { name: 'N', zone: 'Europe/Oslo', contacts: { clinic: 'old', phone: '1', zone: 'UTC', hours: [], closed: [], after_hours_phone: '', emergency_number: '112' } },
+    rota: { zone: 'UTC', slots: [], off: [] }, policy: {}, rule_settings: {},
+  });
+  assert.deepEqual([sent.practice.contacts.clinic, sent.practice.contacts.zone, sent.rota.zone], ['N', 'Europe/Oslo', 'Europe/Oslo']);
+});
