@@ -2,15 +2,12 @@ package app_test
 
 import (
 	"bufio"
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
-	"io"
 	"log/slog"
 	"math/rand/v2"
-	"net/http"
 	"os"
 	"os/exec"
 	"os/signal"
@@ -22,7 +19,6 @@ import (
 	"testing"
 	"time"
 
-	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/app"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
@@ -38,7 +34,6 @@ import (
 // commit is whole and that no verdict is answered before its commit. It does
 // not prove what a power cut leaves: that rests on fsync, which is on here.
 const (
-	kills       = 200
 	killsOfLife = 10 // then a new file, so that looking at it stays quick
 	lanes       = 2
 	everyServe  = 50 // each so many starts one is the command `serve`, bundling and all
@@ -154,29 +149,18 @@ type life struct {
 	dir    string
 	rng    *rand.Rand
 	phones []*phone
+	// answers gets a value for each answered request while there is room.
+	answers chan struct{}
 
 	posts, lost, reports int
 }
 
-// phone posts entries of its family, one request after the other.
-type phone struct {
-	id      string
-	family  string
-	rng     *rand.Rand
-	ids     int
-	queue   []care.Entry
-	durable map[care.EntryID]care.Entry // had a verdict
-	posts   int
-	lost    int
-	err     error // what the server must never answer
-}
-
 func newLife(t *testing.T, seed uint64) *life {
 	t.Helper()
-	l := &life{dir: t.TempDir(), rng: rand.New(rand.NewPCG(seed, 3))}
+	l := &life{dir: t.TempDir(), rng: rand.New(rand.NewPCG(seed, 3)), answers: make(chan struct{}, 16)}
 	for i := range 4 {
 		l.phones = append(l.phones, &phone{
-			id: fmt.Sprint(i), family: fmt.Sprintf("f%d", i%2), rng: rand.New(rand.NewPCG(seed, uint64(100+i))), durable: map[care.EntryID]care.Entry{},
+			id: fmt.Sprint(i), family: fmt.Sprintf("f%d", i%2), rng: rand.New(rand.NewPCG(seed, uint64(100+i))), durable: map[care.EntryID]care.Entry{}, answers: l.answers,
 		})
 	}
 	enrol(t, l.dir, l.phones)
@@ -230,7 +214,7 @@ func (l *life) run(t *testing.T, n int) {
 		for _, p := range l.phones {
 			wg.Go(func() { p.load(ctx, c.url) })
 		}
-		<-time.After(time.Duration(l.rng.IntN(150_000)) * time.Microsecond)
+		l.wait()
 		c.kill()
 		stop()
 		wg.Wait()
@@ -250,110 +234,18 @@ func (l *life) run(t *testing.T, n int) {
 	}
 }
 
-// load writes and sends until the connection breaks.
-func (p *phone) load(ctx context.Context, url string) {
-	for ctx.Err() == nil && p.err == nil {
-		for range 1 + p.rng.IntN(4) {
-			p.queue = append(p.queue, p.write())
-		}
-		batch := p.queue[:min(len(p.queue), intake.MaxEntries)]
-		if !p.send(url, batch) {
+// wait ends at a random moment: after so many answers, however fast the machine
+// is, and a little more.
+func (l *life) wait() {
+	late := time.After(5 * time.Second)
+	for range l.rng.IntN(10) {
+		select {
+		case <-l.answers:
+		case <-late:
 			return
 		}
 	}
-}
-
-// noon is the day's start of the first night written about.
-var noon = time.Date(2026, 3, 1, 12, 0, 0, 0, time.UTC)
-
-func (p *phone) write() care.Entry {
-	p.ids++
-	at := noon.Add(time.Duration(p.rng.IntN(60*24)) * time.Hour)
-	e := care.Entry{
-		ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%04s%08x", p.id, p.ids)), Wearer: care.WearerID(p.family + "a"),
-		Device: care.DeviceID("d" + p.id), DSeq: uint64(p.ids), Author: care.PersonID("p" + p.id), Kind: care.Care,
-		Night: civil.NightOf(at, time.UTC), Wall: at.Format("2006-01-02T15:04:05"), Zone: "Etc/UTC", V: 1,
-		HLC: fmt.Sprintf("%013d-0000", noon.UnixMilli()+int64(p.ids)), Body: json.RawMessage(`{"rub":true,"case_dried":false}`),
-	}
-	if p.rng.IntN(2) == 0 {
-		e.Wearer = care.WearerID(p.family + "b")
-	}
-	switch p.rng.IntN(8) {
-	case 0:
-		e.Kind, e.Body = care.Symptoms, json.RawMessage(`{"right":{"pain":"persists","redness":"mild"}}`)
-	case 1:
-		e.Kind, e.Body = care.Note, json.RawMessage(`{"text":"a note"}`)
-	case 2:
-		if len(p.queue) > 0 {
-			target := p.queue[p.rng.IntN(len(p.queue))]
-			e.Kind, e.Wearer, e.Retracts, e.Body = care.Retraction, target.Wearer, target.ID, json.RawMessage(`{}`)
-		}
-	}
-	return e
-}
-
-// send posts a batch and takes the verdicts; false when there was no answer.
-func (p *phone) send(url string, batch []care.Entry) bool {
-	status, reply, err := post(url, "token-"+p.id, batch)
-	if err != nil {
-		p.lost++
-		return false
-	}
-	if status != http.StatusOK {
-		p.err = fmt.Errorf("phone %s was answered %d", p.id, status)
-		return false
-	}
-	p.posts++
-	done := map[care.EntryID]bool{}
-	for _, v := range reply.Verdicts {
-		if v.Verdict != "accepted" && v.Verdict != "duplicate" {
-			p.err = fmt.Errorf("entry %s: %+v", v.ID, v)
-		}
-		done[care.EntryID(v.ID)] = true
-	}
-	rest := []care.Entry{}
-	for _, e := range p.queue {
-		if done[e.ID] {
-			p.durable[e.ID] = e
-		} else {
-			rest = append(rest, e)
-		}
-	}
-	p.queue = rest
-	return true
-}
-
-// post sends one sync request over a connection of its own.
-func post(url, token string, batch []care.Entry) (int, intake.Reply, error) {
-	var reply intake.Reply
-	body, err := json.Marshal(map[string]any{"epoch": "", "cursor": 0, "entries": batch})
-	if err != nil {
-		return 0, reply, err
-	}
-	status, raw, err := ask(http.MethodPost, url+"/api/sync", token, body)
-	if err != nil {
-		return 0, reply, err
-	}
-	return status, reply, json.Unmarshal(raw, &reply)
-}
-
-// ask makes one request over a connection of its own and reads the whole
-// answer.
-func ask(method, url, token string, body []byte) (int, []byte, error) {
-	req, err := http.NewRequest(method, url, bytes.NewReader(body))
-	if err != nil {
-		return 0, nil, err
-	}
-	req.Close = true
-	req.Header.Set("Content-Type", "application/json")
-	req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: token})
-	res, err := (&http.Client{Timeout: 30 * time.Second}).Do(req)
-	if err != nil {
-		return 0, nil, err
-	}
-	defer res.Body.Close()
-	raw, err := io.ReadAll(res.Body)
-	return res.StatusCode, raw, err
+	<-time.After(time.Duration(l.rng.IntN(20_000)) * time.Microsecond)
 }
 
 // look checks the file of a dead server: nothing that had a verdict is
