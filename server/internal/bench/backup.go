@@ -18,7 +18,7 @@ func (r *run) backup() error {
 	copies := 0
 	for round := range rounds {
 		ours, _ := p.pushes(0, pushers, p.stored, batchSize)
-		o, err := drive(r.ctx, p.ours.addr, connections, ours[:pushers/2])
+		o, err := drive(r.ctx, p.ours.addr, connections, ours[:pushers/5])
 		if err != nil {
 			return err
 		}
@@ -29,12 +29,15 @@ func (r *run) backup() error {
 			copies += n
 			stopped <- err
 		}()
-		o, err = drive(r.ctx, p.ours.addr, connections, ours[pushers/2:])
+		o, err = drive(r.ctx, p.ours.addr, connections, ours[pushers/5:2*pushers/5])
 		close(stop)
 		if err := errors.Join(err, <-stopped); err != nil {
 			return err
 		}
 		busy, stall = append(busy, o.rate), append(stall, o.at(1))
+		if _, err := drive(r.ctx, p.ours.addr, connections, ours[2*pushers/5:]); err != nil { // so that all are equally far
+			return err
+		}
 		p.stored += batchSize
 	}
 	r.say("  %d copies made and verified", copies)

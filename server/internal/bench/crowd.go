@@ -17,7 +17,7 @@ type crowd struct {
 // Sizes of the practice.
 const (
 	smallCrowd  = 1000
-	middleCrowd = 10000
+	middleCrowd = 5000
 	largeCrowd  = 100000
 	crowdNights = 60
 )

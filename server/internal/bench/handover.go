@@ -211,8 +211,9 @@ func (a *arrivals) match(db *store.DB, from int, phone *pushtest.Receiver, ids m
 
 // report is an urgent symptom report of family i.
 func report(i, n int) care.Entry {
-	e := entry(i, n/len(kinds)*len(kinds), firstNight())
-	e.Kind, e.Night, e.DSeq = care.Symptoms, tonight, uint64(n)
+	e := entry(i, 0, tonight)
+	e.ID = care.EntryID(fmt.Sprintf("%08x-%04x-7000-9000-%012x", evening.UnixMilli()>>16, evening.UnixMilli()&0xffff, i))
+	e.Kind, e.DSeq = care.Symptoms, uint64(n)
 	e.Body = json.RawMessage(`{"right":{"pain":"severe","redness":"marked","light":"yes"}}`)
 	return e
 }

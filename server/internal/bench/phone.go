@@ -109,7 +109,7 @@ const (
 )
 
 // waitLimit bounds each wait for the page.
-const waitLimit = 40 * time.Second
+const waitLimit = 15 * time.Second
 
 // visit is how long each part of a visit took, in milliseconds.
 type visit struct{ first, repeat, offline, saved []float64 }
