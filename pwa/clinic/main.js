@@ -13,7 +13,7 @@ import { Plan } from './views/plan.js';
 import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
 import { Rules } from './views/rules.js';
-import { NotSet, Settings } from './views/settings.js';
+import { NotSetHere, Settings } from './views/settings.js';
 import { SignIn } from './views/sign-in.js';
 import { Staff } from './views/staff.js';
 import { Suitability } from './views/suitability.js';
@@ -126,7 +126,7 @@ function Page({ me, route, queue, ask, changed }) {
 /** What is not set yet, on every page of an administrator but the settings. */
 function Unset() {
   const got = useLoad(api.settings, 'settings');
-  return h(NotSet, { list: got.data?.not_set ?? [], more: link('settings') });
+  return h(NotSetHere, { list: got.data?.not_set ?? [], href: link('settings') });
 }
 
 /** @param {{me: Me}} props as it was at the start */

@@ -23,7 +23,7 @@ const NAMES = /** @type {[string, string, string, string][]} path, label, kind, 
 ]);
 
 const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
-  ['unshown_minutes', 'Not shown on any device: on to the deputy after', '1, up to the next'],
+  ['unshown_minutes', 'Not shown on any device: on to the deputy after', 'At least 1, up to the next'],
   ['deputy_minutes', 'Not acknowledged: mail, and the deputy, after', '1 to 10'],
   ['everyone_minutes', 'Still not: everybody on the rota after', 'More than the one before, up to 30'],
   ['repeat_minutes', 'Then again every', '5 to 60'],
@@ -43,13 +43,21 @@ export function Settings({ me, changed }) {
     h(SettingsForm, { me, stored: got.data, key: `s${saves}`, saved: () => { setSaves(saves + 1); got.reload(); changed(); } }));
 }
 
-/** What has not been seen to, the gravest first. @param {{list: Missing[], more?: string}} props */
-export function NotSet({ list, more }) {
+/** What has not been seen to, the gravest first. @param {{list: Missing[]}} props */
+export function NotSet({ list }) {
   if (!list.length) return null;
-  return h('section', { class: 'card warn-box', 'data-test': 'not-set' }, h('h2', null, 'Not set yet'),
-    h('ul', null, list.map((m) => h('li', { key: m.text }, m.text))),
-    more && h('p', null, h('a', { href: more }, 'Open the settings')));
+  return h('section', { class: 'card warn-box', 'data-test': 'not-set' }, h('h2', null, 'Not set yet'), h(Lines, { list }));
 }
+
+/** The same above any other page, which it must not push away. @param {{list: Missing[], href: string}} props */
+export function NotSetHere({ list, href }) {
+  if (!list.length) return null;
+  return h('details', { class: 'card warn-box', open: innerWidth >= 960, 'data-test': 'not-set' },
+    h('summary', null, `Not set yet: ${plural(list.length, 'thing', 'things')}`), h(Lines, { list }), h('p', null, h('a', { href }, 'Open the settings')));
+}
+
+/** @param {{list: Missing[]}} props */
+const Lines = ({ list }) => h('ul', null, list.map((m) => h('li', { key: m.text }, m.text)));
 
 /** @param {{gaps: Gap[], zone: string, slots: number}} props */
 function Gaps({ gaps, zone, slots }) {
@@ -79,8 +87,8 @@ function SettingsForm({ me, stored, saved }) {
     h('fieldset', { class: 'all', disabled: !may },
       h('fieldset', { class: 'grid' }, h('legend', null, 'The practice'), NAMES.map((row) => h(Text, { row, editing }))),
       h(Hours, { editing }), h(Closed, { editing }), h(Rota, { me, editing }), h(Absences, { me, editing }),
-      h('fieldset', { class: 'grid' }, h('legend', null, 'How fast an alert climbs, in minutes'), MINUTES.map((row) => h(Minutes, { row, editing }))),
-      h('fieldset', { class: 'grid' }, h('legend', null, 'Limits of the alert rules'),
+      h('fieldset', { class: 'grid limits' }, h('legend', null, 'How fast an alert climbs, in minutes'), MINUTES.map((row) => h(Minutes, { row, editing }))),
+      h('fieldset', { class: 'grid limits' }, h('legend', null, 'Limits of the alert rules'),
         h('p', { class: 'hint wide' }, 'Only limits without a published value can be moved, and only so far. Empty: the usual value.'),
         stored.limits.map((limit) => h(LimitField, { limit, editing, key: limit.name })))),
     action.error && h('div', { class: 'field-error', role: 'alert' }, h('p', null, 'Nothing was saved. To mend:'),
