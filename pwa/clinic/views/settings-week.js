@@ -37,7 +37,7 @@ function Small({ label, value, set, kind = 'time' }) {
 
 /** @param {{label: string, act: () => void}} props */
 function Remove({ label, act }) {
-  return h('button', { type: 'button', class: 'no-print', 'aria-label': label, onClick: act }, 'Remove');
+  return h('button', { type: 'button', class: 'no-print remove', title: label, 'aria-label': label, onClick: act }, '×');
 }
 
 /** When the telephone is answered. @param {{editing: Editing}} props */

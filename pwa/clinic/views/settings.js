@@ -34,13 +34,15 @@ const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
 /** @param {{me: Me, changed: () => void}} props */
 export function Settings({ me, changed }) {
   const got = useLoad(api.settings, 'settings');
-  const [saves, setSaves] = useState(0);
-  if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
+  const [saved, setSaved] = useState(/** @type {{answer: SettingsAnswer, times: number}|null} */ (null));
+  const stored = saved?.answer ?? got.data;
+  if (!stored) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
   return h('div', { class: 'settings' },
     h('h1', null, 'Settings'),
-    h(NotSet, { list: got.data.not_set }),
-    h(Gaps, { gaps: got.data.gaps, zone: got.data.practice.zone, slots: got.data.rota.slots.length }),
-    h(SettingsForm, { me, stored: got.data, key: `s${saves}`, saved: () => { setSaves(saves + 1); got.reload(); changed(); } }));
+    saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, 'Saved.'),
+    h(NotSet, { list: stored.not_set }),
+    h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
+    h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: (answer) => { setSaved({ answer, times: (saved?.times ?? 0) + 1 }); scrollTo(0, 0); changed(); } }));
 }
 
 /** What has not been seen to, the gravest first. @param {{list: Missing[]}} props */
@@ -73,7 +75,7 @@ function Gaps({ gaps, zone, slots }) {
       h('p', { class: 'quiet' }, 'An emergency then goes at once to everybody on the rota and to the owner.'), lines(outside)));
 }
 
-/** @param {{me: Me, stored: SettingsAnswer, saved: () => void}} props */
+/** @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void}} props */
 function SettingsForm({ me, stored, saved }) {
   const [form, setForm] = useState(/** @type {Wanted} */ (stored));
   const action = useAction();
@@ -81,7 +83,7 @@ function SettingsForm({ me, stored, saved }) {
   const may = me.person.role === 'administrator';
   /** @type {Editing} */
   const editing = { form, faults, set: (path, value) => setForm(put(form, path, value)) };
-  const save = (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await api.saveSettings(toSend(form)); saved(); }); };
+  const save = (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => saved(await api.saveSettings(toSend(form)))); };
   return h('form', { class: 'card', 'data-test': 'settings-form', onSubmit: save },
     !may && h('p', { class: 'quiet' }, 'An administrator can change these.'),
     h('fieldset', { class: 'all', disabled: !may },
