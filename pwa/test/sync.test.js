@@ -312,3 +312,18 @@ test('another person in the same browser sees nothing of the first, and the firs
   assert.equal(await count(p, 'unsent'), 3);
   assert.equal(r.entry.dseq, 3);
 });
+
+test('the same person with a new invitation loses nothing, also after a restore', async () => {
+  const server = new FakeServer();
+  const p = phone(server, 'd1');
+  await p.begin();
+  await p.write(1);
+  await p.sync.flush();
+  assert.equal(server.log.length, 1);
+  await p.write(2);
+  assert.equal(await p.log.become({ device: 'd9', person: 'p-d1', family: 'f1' }), true);
+  assert.equal((await p.log.records()).length, 3);
+  const unsent = await p.log.inState('unsent');
+  assert.deepEqual(unsent.map((r) => r.entry.device), ['d9', 'd9']);
+  assert.equal(new Set(unsent.map((r) => r.entry.dseq)).size, 2);
+});

@@ -112,7 +112,7 @@ export function openLog(store, world) {
     if (trust) sum = reply.checksum ?? sum;
     await store.run('readwrite', async (entries, meta) => {
       const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
-      if (restored && place.epoch !== reply.epoch) await offerAgain(entries);
+      if (restored && place.epoch !== reply.epoch) await offerAgain(entries, meta, me);
       for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
       for (const e of reply.changes) await put(entries, e, me?.device, world.now());
       const moved = place.epoch !== before.epoch || place.cursor !== before.cursor; // by another tab
@@ -133,14 +133,21 @@ export function openLog(store, world) {
     place: () => get('place', START),
     /**
      * Says who this browser is now. When it was somebody else before, what is
-     * only here of theirs is laid aside, and comes back with them.
+     * only here of theirs is laid aside, and comes back with them. The same
+     * person with a new invitation keeps everything: what is not sent yet is
+     * sent by the new device.
      * @param {Me} me
-     * @returns {Promise<boolean>} whether it was somebody else
+     * @returns {Promise<boolean>} whether this browser is another device now
      */
     become: (me) => store.run('readwrite', async (entries, meta) => {
       const old = /** @type {Me|undefined} */ (await done(meta.get('me')));
       await done(meta.put(me, 'me'));
       if (!old || old.device === me.device) return false;
+      if (old.person === me.person && old.family === me.family) {
+        await reauthor(entries, meta, me, (r) => r.state !== 'stored' && r.state !== 'sent', (r) => r.state);
+        await done(meta.delete('place'));
+        return true;
+      }
       const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter((r) => r.own && r.state !== 'stored' && r.state !== 'sent');
       await done(meta.put({ records: mine, dseq: (await done(meta.get('dseq'))) ?? 0 }, `aside/${old.device}`));
       const back = (await done(meta.get(`aside/${me.device}`))) ?? { records: [], dseq: 0 };
@@ -189,13 +196,38 @@ export function openLog(store, world) {
 
 /**
  * After a restore from a backup the server may have lost what it once took:
- * everything written here is offered again.
+ * everything written here is offered again, also what an earlier device of the
+ * same person wrote in this browser.
  * @param {IDBObjectStore} entries
+ * @param {IDBObjectStore} meta
+ * @param {Me|null} me
  */
-async function offerAgain(entries) {
+async function offerAgain(entries, meta, me) {
+  const taken = (/** @type {LogRecord} */ r) => r.state === 'sent' || r.state === 'stored' || r.state === 'held';
   for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
-    if (r.own && (r.state === 'sent' || r.state === 'stored' || r.state === 'held')) await done(entries.put({ ...r, state: 'unsent' }));
+    if (r.own && taken(r) && r.entry.device === me?.device) await done(entries.put({ ...r, state: 'unsent' }));
   }
+  if (me) await reauthor(entries, meta, me, taken, () => 'unsent');
+}
+
+/**
+ * Lets this device send what an earlier device of the same person wrote here.
+ * The entries keep their id, night and clock; the counter is this device's.
+ * @param {IDBObjectStore} entries
+ * @param {IDBObjectStore} meta
+ * @param {Me} me
+ * @param {(r: LogRecord) => boolean} which
+ * @param {(r: LogRecord) => RecordState} state they are in afterwards
+ */
+async function reauthor(entries, meta, me, which, state) {
+  let dseq = /** @type {number} */ ((await done(meta.get('dseq'))) ?? 0);
+  const list = /** @type {LogRecord[]} */ (await done(entries.getAll()));
+  list.sort((a, b) => a.entry.dseq - b.entry.dseq);
+  for (const r of list) {
+    if (!r.own || r.entry.device === me.device || !which(r)) continue;
+    await done(entries.put({ ...r, state: state(r), entry: { ...r.entry, device: me.device, dseq: ++dseq } }));
+  }
+  await done(meta.put(dseq, 'dseq'));
 }
 
 /** @type {Record<string, RecordState>} */

@@ -133,11 +133,12 @@ func (e *Entry) After(o *Entry) bool {
 }
 
 // SameContent reports whether two entries say the same, apart from what the
-// server added.
+// server added and from which device of the family carries them: an entry may
+// be sent on by another device when the one that wrote it is gone.
 func (e *Entry) SameContent(o *Entry) bool {
 	a, b := *e, *o
 	for _, x := range []*Entry{&a, &b} {
-		x.FSeq, x.Recv, x.SkewMS = 0, time.Time{}, 0
+		x.FSeq, x.Recv, x.SkewMS, x.Device, x.DSeq = 0, time.Time{}, 0, "", 0
 		x.Body = Canonical(x.Body)
 	}
 	ja, errA := json.Marshal(a)

@@ -71,7 +71,7 @@ func (c *call) join() error {
 	if err != nil {
 		return err
 	}
-	c.setCookie(familyCookie, token, c.srv.Now().AddDate(10, 0, 0))
+	c.setCookie(familyCookie, token, c.srv.Now().AddDate(0, 0, 400))
 	return c.reply(reply)
 }
 
@@ -124,6 +124,9 @@ func (c *call) family() error {
 	if err != nil {
 		return err
 	}
+	// A browser keeps a cookie for at most 400 days: it is renewed on use, so
+	// that a phone in use is never signed out.
+	c.setCookie(familyCookie, c.Cookies(familyCookie), c.srv.Now().AddDate(0, 0, 400))
 	return c.reply(v)
 }
 
