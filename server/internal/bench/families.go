@@ -46,7 +46,6 @@ func enrol(tx *store.Tx, i int) error {
 		tx.PutPerson(care.Person{ID: personID(i), Family: familyID(i), Name: "Parent", Role: care.Parent}),
 		tx.PutDevice(care.Device{ID: deviceID(i), Family: familyID(i), Person: personID(i), Name: "Phone", Created: tx.Now, LastSeen: tx.Now}),
 		tx.PutCredential(tokenOf(i), store.Credential{Device: deviceID(i), Created: tx.Now}),
-		tx.SetDue(wearerID(i), tx.Now.AddDate(1, 0, 0)),
 	} {
 		if err != nil {
 			return err
@@ -135,6 +134,10 @@ func (r *run) fill(db *store.DB, from, to, entries int, make func(i, n int) care
 					if _, err := tx.Append(familyID(i), &e); err != nil {
 						return err
 					}
+				}
+				// Nothing is due, as after a tick that looked at them all.
+				if err := tx.SetDue(wearerID(i), tx.Now.AddDate(1, 0, 0)); err != nil {
+					return err
 				}
 			}
 			return nil
