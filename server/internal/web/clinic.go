@@ -409,6 +409,10 @@ func (c *call) saveVisit() error {
 		return care.Refuse("bad-date", "date", "want the date of the visit as YYYY-MM-DD")
 	case !slices.Contains(visitKinds, v.Kind):
 		return care.Refuse("bad-kind", "kind", "want one of %s", strings.Join(visitKinds, ", "))
+	case len(v.ID) > 64 || strings.ContainsAny(v.ID, "\x00/"):
+		return care.Refuse("bad-id", "id", "want the id of a visit, or none for a new one")
+	case v.Time != "" && !isClock(v.Time):
+		return care.Refuse("bad-time", "time", "want a time as HH:MM, or none")
 	case !slices.Contains(visitStates, v.State):
 		return care.Refuse("bad-state", "state", "want one of %s", strings.Join(visitStates, ", "))
 	}
@@ -430,6 +434,11 @@ func (c *call) saveVisit() error {
 		return err
 	}
 	return c.reply(visitReply{v})
+}
+
+func isClock(s string) bool {
+	_, err := civil.ParseClock(s)
+	return err == nil
 }
 
 // --- follow-ups ---
