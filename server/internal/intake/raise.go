@@ -33,8 +33,16 @@ type watch struct {
 }
 
 // begin keeps the nights as they are before the first entry of a wearer is
-// appended. They are seldom looked at, see end.
+// appended; they are seldom looked at, see tell. Before an entry that corrects
+// or retracts, what the request said so far is told: a concern that was written
+// down is raised, although the same request takes it back.
 func (w *watch) begin(e *care.Entry) error {
+	if w.last[e.Wearer] != nil && len(e.Supersedes)+len(e.Retracts) > 0 {
+		if err := w.tell(e.Wearer); err != nil {
+			return err
+		}
+		delete(w.before, e.Wearer)
+	}
 	if _, done := w.before[e.Wearer]; done || !mayRaise(e) {
 		return nil
 	}
@@ -57,33 +65,43 @@ func (w *watch) added(e *care.Entry) error {
 	return err
 }
 
-// end raises what the request made true about the record. A rule that held
-// before it was told then.
+// end raises what the request made true about the record.
 func (w *watch) end() error {
-	for wearer, e := range w.last {
-		rec, err := openRecord(w.tx, wearer)
+	for wearer := range w.last {
+		if err := w.tell(wearer); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tell raises what became true about a wearer's record since begin. A rule that
+// held before was told then.
+func (w *watch) tell(wearer care.WearerID) error {
+	e := w.last[wearer]
+	delete(w.last, wearer)
+	rec, err := openRecord(w.tx, wearer)
+	if err != nil {
+		return err
+	}
+	after, err := rec.nights(w.tx, wearer)
+	if err != nil {
+		return err
+	}
+	now := urgent(rec.evaluate(after))
+	if len(now) == 0 {
+		return nil // nearly always; what held before need not be worked out
+	}
+	held := urgent(rec.evaluate(rec.window(w.before[wearer])))
+	for _, f := range now {
+		if slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
+			continue
+		}
+		err := apply(w.tx, w.family, e, f.Rule, f.Level, "", time.Time{}, false, func(a escalate.Alert) bool { return a.Rule == f.Rule })
 		if err != nil {
 			return err
 		}
-		after, err := rec.nights(w.tx, wearer)
-		if err != nil {
-			return err
-		}
-		now := urgent(rec.evaluate(after))
-		if len(now) == 0 {
-			continue // nearly always; what held before need not be worked out
-		}
-		held := urgent(rec.evaluate(rec.window(w.before[wearer])))
-		for _, f := range now {
-			if slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
-				continue
-			}
-			err := apply(w.tx, w.family, e, f.Rule, f.Level, "", time.Time{}, false, func(a escalate.Alert) bool { return a.Rule == f.Rule })
-			if err != nil {
-				return err
-			}
-			w.raised = true
-		}
+		w.raised = true
 	}
 	return nil
 }

@@ -258,6 +258,27 @@ func TestVerdictsStandAlone(t *testing.T) {
 	}
 }
 
+// A red eye in the morning that is corrected before the phone was online still
+// reaches the clinic: a rule may raise concern, never lower it.
+func TestConcernTakenBackInOneRequestIsRaised(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	morning := func(n int, more string) string {
+		return entryJSON(fmt.Sprintf(`{"dseq":%d,"id":"01900000-0000-7000-8000-00000000000%d","kind":"morning","night":"2026-03-27","hlc":"177473400000%d-0000",%s}`, n, n, n, more))
+	}
+	status, raw := s.call("POST", "/api/sync", "family", syncBody(
+		morning(1, `"body":{"redness":2,"comfort":4}`),
+		morning(2, `"body":{"redness":0,"comfort":4},"supersedes":["01900000-0000-7000-8000-000000000001"]`),
+	))
+	var r intake.Reply
+	if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
+		t.Fatalf("%d %s", status, raw)
+	}
+	if len(r.Alerts) != 1 || r.Alerts[0].Level != "urgent" {
+		t.Errorf("alerts %+v, want one that is urgent", r.Alerts)
+	}
+}
+
 func TestWritesFromOtherSitesAreRefused(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
