@@ -90,8 +90,25 @@ func (tx *Tx) EscalationRules() (escalate.Rules, error) {
 	if err := tx.Setting("policy", &r.Policy); err != nil {
 		return r, err
 	}
-	err = tx.Setting("rota", &r.Rota)
+	if err := tx.Setting("rota", &r.Rota); err != nil || len(r.Rota.Slots) > 0 {
+		return r, err
+	}
+	r.Rota, err = tx.everybody(p.Zone)
 	return r, err
+}
+
+// everybody is the rota of a practice that has made none: nobody is on duty,
+// so an alert goes to everybody who can answer one, at once. The one minute a
+// week makes them part of the rota; the rest of the week is a gap.
+func (tx *Tx) everybody(zone string) (escalate.Rota, error) {
+	rota := escalate.Rota{Zone: zone}
+	staff, err := tx.Staff()
+	for _, p := range staff {
+		if !p.Gone && p.Role != care.Administrator {
+			rota.Slots = append(rota.Slots, escalate.Slot{To: 1, Person: p.ID})
+		}
+	}
+	return rota, err
 }
 
 // noteDelivery writes what became of a message into its alert's history.
