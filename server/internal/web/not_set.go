@@ -39,7 +39,7 @@ func (s *Server) notSet(tx *store.Tx, r settingsReply) ([]notSet, error) {
 	say(c.Emergency == "", "emergency", "No emergency number: a family told to seek help at once is shown none.")
 	say(c.Phone == "", "phone", "No telephone number of the practice: families have nothing to call.")
 	say(!knownZone(r.Practice.Zone), "zone", "No time zone: dates and hours are counted in UTC.")
-	say(len(r.Rota.Slots) == 0, "rota", "No rota: an alert is sent to nobody's device. Only the owner is told, by mail, when that is set.")
+	say(len(r.Rota.Slots) == 0, "rota", "No rota: nobody is on duty, so an alert goes at once to everybody of the practice who has notifications on, and to the owner by mail when that is set.")
 	within, outside := gapTime(r.Gaps)
 	say(len(r.Rota.Slots) > 0 && within > 0, "gap", "Nobody is on duty for %s of the clinic's own hours over the next %d days.", inHours(within), gapDays)
 	say(len(r.Rota.Slots) > 0 && outside > 0, "gap", "Outside hours nobody is on duty for %s over the next %d days.", inHours(outside), gapDays)
