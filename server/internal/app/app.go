@@ -75,7 +75,11 @@ func New(opt Options) (*App, error) {
 		return nil, err
 	}
 	a := &App{opt: opt, DB: db, kick: make(chan struct{}, 1)}
-	if err := a.build(); err != nil {
+	err = a.build()
+	if err == nil {
+		_, err = a.Server.Intake.ReadHeld()
+	}
+	if err != nil {
 		db.Close()
 		return nil, err
 	}

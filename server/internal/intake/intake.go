@@ -143,10 +143,10 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 	skew := skewOf(req.Now, tx.Now)
 	verdicts := make([]Verdict, 0, len(list))
 	members := membership{tx: tx, family: caller.Person.Family, wearers: map[care.WearerID]bool{}, authors: map[care.PersonID]bool{}}
-	watch := watch{tx: tx, family: caller.Person.Family, before: map[care.WearerID][]care.Brief{}, last: map[care.WearerID]*care.Entry{}}
+	watch := newWatch(tx, caller.Person.Family)
 	for i := range list {
 		p := list[i] // a copy: the transaction may run again
-		v, err := in.takeOne(tx, caller, members, &p, skew, &watch)
+		v, err := in.takeOne(tx, caller, members, &p, skew, watch)
 		if err != nil {
 			return nil, false, err
 		}

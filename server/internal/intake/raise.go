@@ -32,6 +32,10 @@ type watch struct {
 	raised bool
 }
 
+func newWatch(tx *store.Tx, family care.FamilyID) *watch {
+	return &watch{tx: tx, family: family, before: map[care.WearerID][]care.Brief{}, last: map[care.WearerID]*care.Entry{}}
+}
+
 // begin keeps the nights as they are before the first entry of a wearer is
 // appended; they are seldom looked at, see tell. Before an entry that corrects
 // or retracts, what the request said so far is told: a concern that was written

@@ -1,0 +1,48 @@
+package intake
+
+import (
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// ReadHeld takes into the log what was held because it came from a newer app
+// and this program can now read. It belongs to every start after an update; what
+// still cannot be read stays held. The count is of entries taken in.
+func (in *Intake) ReadHeld() (taken int, err error) {
+	err = in.DB.Write(func(tx *store.Tx) error {
+		taken = 0
+		for _, h := range tx.AllHeld() {
+			e, err := care.DecodeEntry(h.Raw)
+			if err != nil {
+				continue // still of a later schema, or not well formed: kept as it is
+			}
+			e.Prepare()
+			if err := takeHeld(tx, h, &e); err != nil {
+				return err
+			}
+			taken++
+		}
+		return nil
+	})
+	return taken, err
+}
+
+func takeHeld(tx *store.Tx, h store.Held, e *care.Entry) error {
+	w := newWatch(tx, h.Family)
+	if err := w.begin(e); err != nil {
+		return err
+	}
+	stored, err := tx.Append(h.Family, e)
+	if err != nil {
+		return err
+	}
+	if stored == store.Added {
+		if err := w.added(e); err != nil {
+			return err
+		}
+	}
+	if err := w.end(); err != nil {
+		return err
+	}
+	return tx.Release(h)
+}
