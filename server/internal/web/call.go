@@ -113,9 +113,11 @@ func (c *call) reply(v any) error {
 	return c.JSON(v)
 }
 
+// setCookie gives the browser a token. How long it lasts is told as a span, so
+// that a browser whose clock is wrong keeps it as long.
 func (c *call) setCookie(name, token string, expires time.Time) {
 	c.Cookie(&fiber.Cookie{
-		Name: name, Value: token, Path: "/", Expires: expires,
+		Name: name, Value: token, Path: "/", MaxAge: int(expires.Sub(c.srv.Now()).Seconds()),
 		HTTPOnly: true, Secure: c.srv.Secure, SameSite: fiber.CookieSameSiteLaxMode,
 	})
 }
