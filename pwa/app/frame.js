@@ -11,12 +11,11 @@ import { Evening } from './views/evening.js';
 import { Help } from './views/help.js';
 import { Home } from './views/home.js';
 import { Join } from './views/join.js';
-import { More } from './views/more.js';
 import { NightView } from './views/night.js';
 import { Progress } from './views/progress.js';
 import { Supplies } from './views/supplies.js';
 import { Unsent } from './views/unsent.js';
-import { Later } from './views/later.js';
+import { Acuity, Devices, More, Parts } from './views/later.js';
 
 /** @import { App } from './app.js' */
 /** @import { Route } from './route.js' */
@@ -24,7 +23,7 @@ import { Later } from './views/later.js';
 /** @typedef {{app: App, arg: string}} ViewProps */
 
 /** @type {Record<string, (p: ViewProps) => any>} */
-const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Later };
+const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, parts: Parts };
 
 /** @param {App} app follows it */
 function useApp(app) {
@@ -49,6 +48,7 @@ export function Frame({ app }) {
   const s = useApp(app);
   const route = useRoute();
   const { t } = s.words;
+  if (s.phase === 'loading' && s.trouble) return h('main', { class: 'page' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`)));
   if (s.phase === 'loading') return h('p', { class: 'page', role: 'status' }, t('start.loading'));
   if (s.phase === 'failed') return h('main', { class: 'page' }, h(Notice, { kind: 'alarm' }, t('start.failed', { why: s.why })));
   if (s.phase === 'join') return h(Join, { app, code: codeIn(location) });
@@ -73,7 +73,7 @@ function Inside({ app, route }) {
   return h('div', { class: 'frame' },
     h('header', { class: 'top' }, h(Whose, { app }),
       h('div', { class: 'status' },
-        unsent > 0 && h('a', { class: 'chip', href: link('unsent'), 'data-test': 'unsent' }, t('unsent.chip', { n: unsent })),
+        unsent > 0 && h('a', { class: 'chip count', href: link('unsent'), 'data-test': 'unsent' }, t('unsent.chip', { n: unsent })),
         h('a', { class: 'chip', href: link('more'), 'aria-label': t('nav.more'), 'data-test': 'more' }, icon('more')))),
     h('main', { class: route.view ? 'page' : 'page two', tabIndex: -1, ref: main, id: 'main' },
       s.trouble && h('div', { class: 'across' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`), ' ', h(Button, { onPress: () => location.reload() }, t('trouble.reload')))),
@@ -90,7 +90,7 @@ function Inside({ app, route }) {
 }
 
 /** @type {Record<string, string>} */
-const TITLES = { check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title' };
+const TITLES = { check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title', devices: 'devices.title', acuity: 'acuity.title' };
 
 /** @param {'more'} name */
 const icon = (name) => h('span', { class: 'chip-icon' }, icons[name]());

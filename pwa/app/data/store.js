@@ -37,7 +37,7 @@ function build(db) {
 function open(factory, tell) {
   return new Promise((resolve, reject) => {
     const request = factory.open(NAME, VERSION);
-    request.onupgradeneeded = () => build(request.result);
+    request.onupgradeneeded = (e) => { if (e.oldVersion < 1) build(request.result); };
     request.onblocked = () => tell('blocked');
     request.onerror = () => reject(request.error);
     request.onsuccess = () => {

@@ -25,7 +25,7 @@ export function More({ app }) {
     h(Card, { title: t('more.device') }, h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
       h('p', { class: 'quiet' }, t(s.persisted ? 'more.persist.yes' : 'more.persist.no')),
       h('p', { class: 'quiet' }, t('more.zone', { zone: s.zone }), plan?.quiet_from && plan.quiet_to ? ` ${t('more.quiet', { from: s.words.clock(plan.quiet_from), to: s.words.clock(plan.quiet_to) })}` : ''),
-      h(LinkButton, { href: link('unsent'), test: 'to-unsent' }, t('unsent.title'))),
+      h('div', { class: 'row' }, h(LinkButton, { href: link('unsent'), test: 'to-unsent' }, t('unsent.title')), h(LinkButton, { href: link('devices'), test: 'to-devices' }, t('devices.open')))),
     h(Card, { title: t('more.people') }, h('ul', { class: 'plain-list' }, s.family?.people.map((p) => h('li', { key: p.id }, p.name)))),
     c && h(Card, { title: t('more.contacts') }, h('p', null, c.clinic), h('p', null, h('a', { href: tel(c.phone) }, c.phone))),
     h('p', { class: 'quiet' }, t('more.about')));
