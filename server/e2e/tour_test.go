@@ -1,0 +1,273 @@
+package e2e_test
+
+import (
+	"context"
+	"fmt"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// tour walks one tab through every screen of the family app and the states
+// that differ, and shows each to look.
+type tour struct {
+	t    *testing.T
+	a    program
+	tab  context.Context
+	look func(screen string)
+}
+
+// longName is a child's name that no phone is wide enough for.
+const longName = "Maximiliana-Anastasia Featherstonehaugh-Wolfeschlegelstein"
+
+// startTour returns a tour in a language, with the clock at bedtime. Nobody is
+// signed in yet.
+func startTour(t *testing.T, lang string) *tour {
+	t.Helper()
+	a := demoAt(t, bedtime)
+	tr := &tour{t: t, a: a, tab: newBrowser(t)}
+	width(t, tr.tab, 390, 844)
+	at(t, tr.tab, bedtime)
+	run(t, tr.tab, chromedp.Navigate(a.URL()+"/status"))
+	tr.eval(fmt.Sprintf(`localStorage.setItem('lang', %q)`, lang))
+	return tr
+}
+
+// eval runs an expression for its effect.
+func (tr *tour) eval(expression string) {
+	tr.t.Helper()
+	if _, err := ask[bool](tr.tab, `(async () => { await (`+expression+`); return true; })()`); err != nil {
+		tr.t.Fatal(err)
+	}
+}
+
+// open goes to a screen by its address, waits until something on it can be
+// seen, and looks.
+func (tr *tour) open(name, address, selector string) {
+	tr.t.Helper()
+	tr.eval(`location.hash = '` + address + `'`)
+	tr.see(name, selector)
+}
+
+func (tr *tour) see(name, selector string) {
+	tr.t.Helper()
+	run(tr.t, tr.tab, chromedp.WaitVisible(chromedp.CSS(selector)))
+	tr.look(name)
+}
+
+// tap taps marks one after the other.
+func (tr *tour) tap(marks ...string) {
+	tr.t.Helper()
+	for _, m := range marks {
+		run(tr.t, tr.tab, tap(m))
+	}
+}
+
+// at turns both clocks and loads the page anew.
+func (tr *tour) at(now time.Time) {
+	tr.t.Helper()
+	tr.a.clock.Set(now)
+	at(tr.t, tr.tab, now)
+	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/"), chromedp.Reload(), chromedp.WaitVisible(sel("home")))
+}
+
+// family is the whole tour of the family app.
+func (tr *tour) family() {
+	tr.t.Helper()
+	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/join#ABCDEFGHJKLM"))
+	tr.see("join", css("join"))
+	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/parent"), ready())
+	tr.evening()
+	tr.pages()
+	tr.morning()
+	tr.reports()
+	tr.crowded()
+}
+
+func (tr *tour) evening() {
+	tr.see("home-evening", css("wear-in"))
+	tr.tap("wear-in")
+	tr.see("panel-in", css("confirm"))
+	tr.tap("line-at")
+	tr.see("panel-in-time", "#u-at")
+	tr.tap("cancel", "not-worn")
+	tr.see("panel-not-worn", css("reason-forgot"))
+	tr.tap("cancel", "wear-in", "confirm")
+	tr.see("saved", css("saved"))
+	tr.open("evening", "#/evening", css("rating-3"))
+	tr.tap("rating-2")
+	tr.see("evening-rated", css("confirm"))
+}
+
+func (tr *tour) pages() {
+	tr.open("help", "#/help", css("card-red-eye"))
+	tr.open("help-card", "#/help/red-eye", ".figure")
+	tr.open("progress", "#/progress", ".figures")
+	tr.open("supplies", "#/supplies", css("supply-solution"))
+	tr.tap("supply-solution")
+	tr.see("supplies-bottle", "#s-days")
+	tr.open("more", "#/more", css("to-unsent"))
+	tr.tap("to-devices", "device-add", "calendar-make")
+	run(tr.t, tr.tab, chromedp.WaitVisible(sel("calendar-end")), chromedp.WaitVisible(sel("device-code")))
+	tr.see("devices", css("calendar-address"))
+	tr.open("parts", "#/parts", css("parts"))
+	tr.open("unsent-none", "#/unsent", css("unsent-state"))
+	tr.open("night", "#/night/2026-03-20", css("add-note"))
+	tr.tap("add-note")
+	tr.see("night-note", "#note-text")
+	tr.open("acuity-card", "#/acuity", css("card-size"))
+	tr.tap("card-done")
+	tr.see("acuity-prepare", css("acuity-start"))
+	tr.tap("acuity-right", "acuity-ready", "acuity-start")
+	tr.see("acuity-run", css("acuity-run"))
+	tr.tap("way-up", "way-left", "acuity-stop")
+	tr.see("acuity-few", css("acuity-result"))
+}
+
+func (tr *tour) morning() {
+	tr.at(bedtime.Add(9*time.Hour + 40*time.Minute))
+	tr.see("home-morning", css("wear-out"))
+	tr.tap("wear-out")
+	tr.see("panel-out", css("confirm"))
+	tr.tap("moved", "fine")
+	tr.see("panel-out-trouble", ".notice.alarm")
+	tr.tap("moved", "fine", "confirm")
+	run(tr.t, tr.tab, chromedp.WaitVisible(sel("now-care")))
+	tr.tap("care-usual")
+	tr.see("panel-care", css("confirm"))
+	tr.tap("care-different")
+	tr.see("panel-care-different", css("tap_water"))
+	tr.tap("confirm")
+	tr.see("home-done", ".now.calm")
+	tr.tap("anytime")
+	tr.see("home-more", ".summary")
+}
+
+// Answers of an eye that has nothing, but for what follows the eye.
+var calmAnswers = []string{"answer-light-no", "answer-sight-same", "answer-discharge-none", "answer-spot-no", "answer-gritty-no", "answer-ill-no", "began-hours"}
+
+func (tr *tour) reports() {
+	tr.tap("wrong")
+	tr.see("check-eye", css("eye-right"))
+	tr.tap("eye-right")
+	tr.see("check-injury", css("answer-injury-no"))
+	tr.tap("answer-injury-no")
+	tr.see("check-sign", css("answer-lens-out"))
+	tr.tap("answer-lens-out", "answer-pain-none", "answer-redness-none")
+	tr.tap(calmAnswers[:len(calmAnswers)-1]...)
+	tr.see("check-began", css("began-hours"))
+	tr.tap("began-hours")
+	tr.see("advice-none", css("advice"))
+	tr.tap("wrong", "eye-right", "answer-injury-no", "answer-lens-out", "answer-pain-none", "answer-redness-mild")
+	tr.tap(calmAnswers...)
+	tr.see("advice-urgent", ".advice-head.urgent")
+	tr.tap("wrong", "eye-both", "answer-injury-chemical")
+	tr.see("advice-emergency", ".advice-head.emergency")
+	tr.tap("home")
+	tr.see("home-with-report", css("open-report"))
+	tr.at(bedtime.Add(24 * time.Hour))
+	tr.see("home-hold", css("hold-not-worn"))
+}
+
+// crowded is a family of three children, one with a long name, whose phone has
+// no network.
+func (tr *tour) crowded() {
+	tr.more(longName, "Bo", "Çağla")
+	run(tr.t, tr.tab, chromedp.Reload(), chromedp.WaitVisible(sel("wearer")))
+	tr.see("home-three", css("wearer"))
+	if err := tr.a.StopListening(); err != nil {
+		tr.t.Fatal(err)
+	}
+	tr.eval(`location.hash = '#/evening'`)
+	tr.tap("rating-4", "confirm")
+	tr.see("home-three-unsent", css("unsent"))
+	tr.tap("unsent")
+	tr.see("unsent", css("unsent-list"))
+	tr.tap("wrong")
+	tr.see("check-whose", css("eye-right"))
+	if err := tr.a.Listen(); err != nil {
+		tr.t.Fatal(err)
+	}
+}
+
+// more renames the family's child and adds two.
+func (tr *tour) more(first string, others ...string) {
+	tr.t.Helper()
+	err := tr.a.DB.Update(func(tx *store.Tx) error {
+		var one care.Wearer
+		if err := tx.AllWearers(func(w care.Wearer) bool {
+			if w.Code == "W-0012" {
+				one = w
+			}
+			return true
+		}); err != nil {
+			return err
+		}
+		one.Name = first
+		if err := tx.PutWearer(one); err != nil {
+			return err
+		}
+		for i, name := range others {
+			w := care.Wearer{ID: care.WearerID(access.NewID()), Family: one.Family, Code: fmt.Sprintf("W-90%02d", i), Name: name}
+			if err := tx.PutWearer(w); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		tr.t.Fatal(err)
+	}
+}
+
+// console is the tour of the practitioner's side.
+func (tr *tour) console() {
+	tr.t.Helper()
+	id := wearerID(tr.t, clinician(tr.t, tr.a), tr.a, "W-0010")
+	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/clinician"))
+	tr.see("console-today", "main h1")
+	tr.open("console-review", "#wearer/"+id, css("points"))
+	for _, page := range []string{"wearers", "plan/" + id, "visits/" + id, "suitability/" + id, "recalls", "practice", "rules", "account"} {
+		tr.eval(`location.hash = '#` + page + `'`)
+		run(tr.t, tr.tab, chromedp.WaitVisible(chromedp.CSS("main h1")))
+		tr.see("console-"+page[:len(page)-len(after(page, '/'))], "main h1")
+	}
+}
+
+// after returns the rest of s from the first c on, or "".
+func after(s string, c byte) string {
+	for i := range len(s) {
+		if s[i] == c {
+			return s[i:]
+		}
+	}
+	return ""
+}
+
+// dark turns the page dark or light.
+func dark(t *testing.T, tab context.Context, on bool) {
+	t.Helper()
+	scheme := map[bool]string{true: "dark", false: "light"}[on]
+	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		return chromedp.Void{}, err
+	})
+}
+
+// width makes the window so many CSS px wide, on a screen that stays the same:
+// the sight test must be measured anew on another. 320 is also what 1280 become
+// at a zoom of 400 % (WCAG 2.2, 1.4.10).
+func width(t *testing.T, tab context.Context, px, height int64) {
+	t.Helper()
+	run(t, tab, chromedp.EmulateViewport(px, height, chromedp.EmulateScale(2), func(m *emulation.SetDeviceMetricsOverrideParams, _ *emulation.SetTouchEmulationEnabledParams) {
+		m.Mobile = px < 600
+		m.ScreenWidth, m.ScreenHeight = 390, 844
+	}))
+}
