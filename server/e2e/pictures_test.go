@@ -1,0 +1,51 @@
+package e2e_test
+
+import "testing"
+
+// Pictures of every screen in every state. With NIGHTKEEP_SHOTS naming a folder
+// they are kept there; without, each is still visited and must show itself
+// soundly, and its first action must be legible out of focus.
+//
+//	NIGHTKEEP_SHOTS=DIR go test ./server/e2e -run TestPictures
+func TestPictures(t *testing.T) {
+	t.Parallel()
+	for _, lang := range []string{"en", "ar"} {
+		t.Run(lang, func(t *testing.T) {
+			t.Parallel()
+			tr := startTour(t, lang)
+			tr.look = func(screen string) { portraits(tr, lang+"-"+screen) }
+			tr.family()
+			sound(t, tr.tab)
+		})
+	}
+	t.Run("console", func(t *testing.T) {
+		t.Parallel()
+		tr := startTour(t, "en")
+		desktop(t, tr.tab)
+		tr.look = func(screen string) {
+			shot(t, tr.tab, screen+"-1280")
+			dark(t, tr.tab, true)
+			shot(t, tr.tab, screen+"-1280-dark")
+			dark(t, tr.tab, false)
+		}
+		tr.console()
+		sound(t, tr.tab)
+	})
+}
+
+// portraits takes one screen on a phone, light and dark, on the narrowest
+// phone, and on a desk.
+func portraits(tr *tour, name string) {
+	tr.t.Helper()
+	shot(tr.t, tr.tab, name+"-390")
+	legible(tr.t, tr.tab, name)
+	dark(tr.t, tr.tab, true)
+	shot(tr.t, tr.tab, name+"-390-dark")
+	legible(tr.t, tr.tab, name+", dark")
+	dark(tr.t, tr.tab, false)
+	width(tr.t, tr.tab, 320, 640)
+	shot(tr.t, tr.tab, name+"-320")
+	width(tr.t, tr.tab, 1280, 800)
+	shot(tr.t, tr.tab, name+"-1280")
+	width(tr.t, tr.tab, 390, 844)
+}
