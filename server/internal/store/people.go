@@ -1,6 +1,10 @@
 package store
 
-import "nightkeep/server/internal/care"
+import (
+	"slices"
+
+	"nightkeep/server/internal/care"
+)
 
 // Family returns a family, or a not-found error.
 func (tx *Tx) Family(id care.FamilyID) (care.Family, error) { return families.get(tx, []byte(id)) }
@@ -14,14 +18,46 @@ func (tx *Tx) Families() ([]care.Family, error) { return families.list(tx, nil) 
 // Person returns a person, or a not-found error.
 func (tx *Tx) Person(id care.PersonID) (care.Person, error) { return people.get(tx, []byte(id)) }
 
-// PutPerson stores a person and, for family members, the index.
+// PutPerson stores a person and the index: by family, or among the staff.
 func (tx *Tx) PutPerson(p care.Person) error {
 	if p.Family != "" {
 		if err := familyPeople.put(tx, string(p.Family), string(p.ID)); err != nil {
 			return err
 		}
 	}
+	if p.Role.Staff() {
+		if err := tx.listStaff(p.ID); err != nil {
+			return err
+		}
+	}
 	return people.put(tx, []byte(p.ID), p)
+}
+
+// staffKey names the list of staff ids among the settings: a handful, read for
+// every alert, which must not cost a walk over every family.
+const staffKey = "staff_ids"
+
+func (tx *Tx) listStaff(id care.PersonID) error {
+	ids, err := tx.staffIDs()
+	if err != nil || slices.Contains(ids, string(id)) {
+		return err
+	}
+	return tx.SetSetting(staffKey, append(ids, string(id)))
+}
+
+// staffIDs reads the list. A file from before there was one is walked.
+func (tx *Tx) staffIDs() ([]string, error) {
+	var ids []string
+	if err := tx.Setting(staffKey, &ids); err != nil || ids != nil {
+		return ids, err
+	}
+	err := people.scan(tx, nil, func(_ []byte, p care.Person) bool {
+		if p.Role.Staff() {
+			ids = append(ids, string(p.ID))
+		}
+		return true
+	})
+	return ids, err
 }
 
 // People returns the people of a family, by id.
@@ -33,14 +69,11 @@ func (tx *Tx) People(f care.FamilyID) ([]care.Person, error) {
 
 // Staff returns the people of the practice.
 func (tx *Tx) Staff() ([]care.Person, error) {
-	var out []care.Person
-	err := people.scan(tx, nil, func(_ []byte, p care.Person) bool {
-		if p.Role.Staff() {
-			out = append(out, p)
-		}
-		return true
-	})
-	return out, err
+	ids, err := tx.staffIDs()
+	if err != nil {
+		return nil, err
+	}
+	return each(ids, func(id string) (care.Person, error) { return tx.Person(care.PersonID(id)) })
 }
 
 // Wearer returns a wearer, or a not-found error.

@@ -77,6 +77,12 @@ func newWorld(t *testing.T) *world {
 		t.Fatal(err)
 	}
 	db.NoSync(true) // faults of the disk are another test's business
+	err = db.Update(func(tx *store.Tx) error {
+		return tx.PutPerson(care.Person{ID: "clinician", Name: "C", Role: care.Clinician})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
 	t.Cleanup(func() { db.Close() })
 	return &world{db: db, handler: testServer(db).App().Handler()}
 }
