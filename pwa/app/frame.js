@@ -81,7 +81,7 @@ function Inside({ app, route }) {
       open.length > 0 && route.view !== 'advice' && route.view !== 'check' && h('div', { class: 'across' }, h(Notice, { kind: 'alarm' },
         h('div', { class: 'row apart' }, h('strong', null, t('reports.open')), h('a', { class: 'btn', href: link('advice', open[0].id), 'data-test': 'open-report' }, t('reports.see'))))),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
-    s.saved && route.view !== 'check' && route.view !== 'advice' && h(Saved, { app }),
+    s.saved && !BUSY.includes(route.view) && h(Saved, { app }),
     h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
       h('button', { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: () => (route.view === 'check' ? location.reload() : go('check')) }, icons.wrong(), h('span', null, t('wrong.button'))),
       h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
@@ -99,6 +99,9 @@ const icon = (name) => h('span', { class: 'chip-icon' }, icons[name]());
 function Tab({ view, now, icon: drawing, label, test }) {
   return h('a', { href: link(view), 'aria-current': view === now ? 'page' : undefined, 'data-test': test }, drawing, label);
 }
+
+/** Views whose lowest buttons must not be covered by the word that something was saved. */
+const BUSY = ['check', 'advice', 'acuity'];
 
 /** The child on screen; a choice when there are several. @param {{app: App}} props */
 function Whose({ app }) {

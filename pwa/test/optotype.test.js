@@ -1,7 +1,7 @@
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
 import test from "node:test";
-import { drawn, logmarOfHeight, optotypeHeight, pxPerMm, smallestLogmar } from "../app/model/optotype.js";
+import { drawn, largestLogmar, logmarOfHeight, optotypeHeight, pxPerMm, smallestLogmar } from "../app/model/optotype.js";
 
 /** @type {{published_4m: [number, number][], published_tolerance: number, exact: [number, number, number][], smallest: {rows: [number, number, number][]}}} */
 const vectors = JSON.parse(readFileSync(new URL("../../testdata/vision/optotype.json", import.meta.url), "utf8"));
@@ -37,4 +37,12 @@ test("a drawn optotype reports its true size", () => {
   const d = drawn(0, 3, 20);
   assert.equal(d.detailPx, 17);
   near(d.logmar, Math.log10(17 / (20 * 0.87266463)), 1e-6);
+});
+
+// By hand: 1200 px hold 12 details of 100 px; at 6 px/mm and 3 m five details
+// are 83.33 mm, atan(83.33 / 6000) is 47.743', over 2.5' that is 19.097, and
+// log10 of it 1.2810.
+test("the largest ring fits its stage with its bars", () => {
+  near(largestLogmar(1200, 3, 6), 1.281, 0.0005);
+  assert.ok(drawn(largestLogmar(1210, 3, 6), 3, 6).detailPx * 12 <= 1210);
 });

@@ -110,7 +110,7 @@ func (a *audit) family(screen string) {
 // light and dark, targets, text sizes and no scrolling sideways.
 func TestFamilyAppIsAccessible(t *testing.T) {
 	t.Parallel()
-	for _, lang := range []string{"en"} {
+	for _, lang := range []string{"en", "ar"} {
 		t.Run(lang, func(t *testing.T) {
 			t.Parallel()
 			tr := startTour(t, lang)

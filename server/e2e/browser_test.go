@@ -106,6 +106,11 @@ func sound(t *testing.T, tab context.Context) {
 func run(t *testing.T, tab context.Context, actions ...step) {
 	t.Helper()
 	if err := try(tab, actions...); err != nil {
+		if dir := os.Getenv("NIGHTKEEP_SHOTS"); dir != "" {
+			if png, err := chromedp.Run(tab, chromedp.CaptureScreenshot()); err == nil {
+				_ = os.WriteFile(filepath.Join(dir, "failed.png"), png, 0o600)
+			}
+		}
 		var text string
 		text, _ = ask[string](tab, `document.body ? document.body.innerText : ""`)
 		t.Fatalf("browser: %v\nthe page shows:\n%s", err, text)
@@ -135,13 +140,32 @@ func sel(mark string) chromedp.CSS { return chromedp.CSS(css(mark)) }
 
 func css(mark string) string { return `[data-test="` + mark + `"]` }
 
-// tap clicks an element once it can be seen.
+// tap clicks the middle of an element once it can be seen, stands still, and
+// nothing lies over it.
 func tap(mark string) step {
-	center := chromedp.Evaluate[bool](`(el => { el.scrollIntoView({block: 'center', behavior: 'instant'}); return true; })(document.querySelector('` + css(mark) + `'))`)
-	return chromedp.Steps(chromedp.WaitVisible(sel(mark)), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		_, err := center(ctx, tab) // away from the bars at the edges, as a finger would
-		return chromedp.Void{}, err
-	}, chromedp.Click(sel(mark)))
+	still := chromedp.Evaluate[[]float64](`new Promise((done) => {
+		let before = '';
+		const look = () => {
+			const el = document.querySelector('`+css(mark)+`');
+			const r = el?.getBoundingClientRect();
+			const now = r ? [r.x, r.y, r.width, r.height].join() : '';
+			if (now && now === before) {
+				const at = [r.x + r.width / 2, r.y + r.height / 2];
+				if (el.contains(document.elementFromPoint(...at))) return done(at);
+			}
+			el?.scrollIntoView({block: 'center', behavior: 'instant'}); // away from the bars at the edges, as a finger would
+			before = now;
+			requestAnimationFrame(look);
+		};
+		look();
+	})`, chromedp.EvalAwaitPromise)
+	return chromedp.Steps(chromedp.WaitVisible(sel(mark)), chromedp.WaitEnabled(sel(mark)), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		at, err := still(ctx, tab)
+		if err != nil {
+			return chromedp.Void{}, err
+		}
+		return chromedp.MouseClickXY(at[0], at[1])(ctx, tab)
+	})
 }
 
 // see waits until the element shows the text.

@@ -9,7 +9,7 @@ import "testing"
 //	NIGHTKEEP_SHOTS=DIR go test ./server/e2e -run TestPictures
 func TestPictures(t *testing.T) {
 	t.Parallel()
-	for _, lang := range []string{"en"} {
+	for _, lang := range []string{"en", "ar"} {
 		t.Run(lang, func(t *testing.T) {
 			t.Parallel()
 			tr := startTour(t, lang)

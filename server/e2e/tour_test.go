@@ -114,8 +114,10 @@ func (tr *tour) pages() {
 	tr.tap("supply-solution")
 	tr.see("supplies-bottle", "#s-days")
 	tr.open("more", "#/more", css("to-unsent"))
-	tr.tap("to-devices", "device-add", "calendar-make")
-	run(tr.t, tr.tab, chromedp.WaitVisible(sel("calendar-end")), chromedp.WaitVisible(sel("device-code")))
+	tr.tap("to-devices", "device-add")
+	run(tr.t, tr.tab, chromedp.WaitVisible(sel("device-code"))) // its coming moves what stands below
+	tr.tap("calendar-make")
+	run(tr.t, tr.tab, chromedp.WaitVisible(sel("calendar-end")))
 	tr.see("devices", css("calendar-address"))
 	tr.open("parts", "#/parts", css("parts"))
 	tr.open("unsent-none", "#/unsent", css("unsent-state"))

@@ -57,6 +57,21 @@ export function drawn(logmar, distanceM, pxMm) {
   return { detailPx, logmar: logmarOfHeight((5 * detailPx) / pxMm, distanceM) };
 }
 
+/** Details across a ring with its crowding bars: bars end six details from the centre. */
+export const RING_DETAILS = 12;
+
+/**
+ * The largest size whose ring and bars fit into the room given, so that nothing
+ * is cut off.
+ * @param {number} roomPx device pixels across and down
+ * @param {number} distanceM
+ * @param {number} pxMm device pixels per millimetre
+ * @returns {number} logMAR
+ */
+export function largestLogmar(roomPx, distanceM, pxMm) {
+  return logmarOfHeight((5 * Math.max(1, Math.floor(roomPx / RING_DETAILS))) / pxMm, distanceM);
+}
+
 /**
  * The smallest size a screen can show with a detail of at least
  * {@link LEAST_DETAIL_PX} device pixels.

@@ -4,7 +4,7 @@
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
-import { drawn, pxPerMm, smallestLogmar } from '../model/optotype.js';
+import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
 
 /** @import { App } from '../app.js' */
@@ -83,6 +83,9 @@ function Prepare({ app, pxMm, onStart, onCard }) {
     h(Button, { kind: 'plain', onPress: onCard }, t('acuity.card.again')));
 }
 
+/** What the stage can show in CSS pixels: its height is fixed, so that the buttons below never move. */
+const room = () => Math.min(innerWidth - 48, innerHeight / 2 - 2, 380);
+
 /** A random direction. @returns {Way} */
 const anyWay = () => WAYS[crypto.getRandomValues(new Uint8Array(1))[0] & 3];
 
@@ -93,7 +96,8 @@ function Run({ app, setup, onDone }) {
   const [way, setWay] = useState(anyWay);
   const [paused, setPaused] = useState(false);
   const start = useRef(/** @type {{x: number, y: number}|null} */ (null));
-  const shown = drawn(Math.max(nextSize(a), smallestLogmar(setup.distance, setup.pxMm)), setup.distance, setup.pxMm);
+  const largest = largestLogmar(room() * devicePixelRatio, setup.distance, setup.pxMm);
+  const shown = drawn(Math.max(Math.min(nextSize(a), largest), smallestLogmar(setup.distance, setup.pxMm)), setup.distance, setup.pxMm);
   /** @param {Way|null} said null: cannot tell */
   const answer = (said) => {
     if (paused) return;
@@ -139,7 +143,7 @@ const ARROW = { up: '↑', right: '→', down: '↓', left: '←' };
  */
 function Ring({ detail, way }) {
   const canvas = useRef(/** @type {HTMLCanvasElement|null} */ (null));
-  const size = detail * 12;
+  const size = detail * RING_DETAILS;
   useEffect(() => {
     const c = canvas.current?.getContext('2d');
     if (!c) return;

@@ -30,7 +30,7 @@ export function Devices({ app }) {
     fault && h(Notice, { kind: 'urgent', live: true }, fault),
     devices && h(Card, null, h('p', null, t('devices.lead')),
       h('ul', { class: 'plain-list' }, devices.map((d) => h('li', { key: d.id }, h(One, { app, d, run, read }))))),
-    h(Another, { app, run }),
+    devices && h(Another, { app, run }), // not before the list, which would push its button down
     devices && h(Calendar, { app, made, run, read }));
 }
 
