@@ -305,6 +305,7 @@
  * @property {number} differ
  * @property {number} corrections
  * @property {number} retractions
+ * @property {number} handed_in
  * @property {string[]} words
  */
 

@@ -228,6 +228,45 @@ test('after a restore from an older backup everything written here is offered ag
   assert.equal(await count(p, 'unsent'), 0);
 });
 
+test('after a restore what another phone wrote is handed in, if the log read to its end does not hold it', async () => {
+  const server = new FakeServer();
+  const lost = phone(server, 'd1');
+  const p = phone(server, 'd2');
+  await lost.begin();
+  await p.begin();
+  await lost.write(30);
+  await lost.sync.flush();
+  await p.sync.flush();
+  assert.equal(await count(p, 'stored'), 30);
+  const before = structuredClone(server.log);
+  server.log = server.log.slice(0, 25); // more than one page of this server
+  server.epoch = 'e2';
+  server.batches.length = 0;
+  await p.sync.flush();
+  assert.deepEqual(server.log.map((e) => [e.id, e.device, e.author, e.wall]), before.map((e) => [e.id, e.device, e.author, e.wall]), 'author, device and clock are those of the phone that wrote it');
+  assert.deepEqual(server.batches.filter((n) => n > 0), [5], 'only what was missing was offered');
+  assert.equal(await count(p, 'stored'), 30);
+});
+
+test('a phone that joined after the backup joins anew, and what it and others had sent is offered', async () => {
+  const server = new FakeServer();
+  const other = phone(server, 'd9');
+  const p = phone(server, 'd1');
+  await other.begin();
+  await p.begin();
+  await other.write(2);
+  await other.sync.flush();
+  await p.write(3);
+  await p.sync.flush();
+  const ids = new Set(server.log.map((e) => e.id));
+  server.log = [];
+  server.epoch = 'e2';
+  await p.log.become({ device: 'd5', person: 'p-d1', family: 'f1' });
+  await p.sync.flush();
+  assert.deepEqual(new Set(server.log.map((e) => e.id)), ids);
+  assert.deepEqual(server.log.map((e) => e.device).sort(), ['d5', 'd5', 'd5', 'd9', 'd9']);
+});
+
 test('a file of unsent entries is taken in once, under the new phone', async () => {
   const server = new FakeServer();
   const a = phone(server, 'd1');

@@ -13,8 +13,9 @@ import { done } from './store.js';
 /**
  * unsent: only on this phone. sent: the server has it. stored: seen in the
  * family's log. held: kept by the server unread. refused: see verdict.
- * discarded: a refused one that somebody has put away.
- * @typedef {'unsent'|'sent'|'stored'|'held'|'refused'|'discarded'} RecordState
+ * discarded: a refused one that somebody has put away. missing: another phone's,
+ * not found so far in a log that was put back from a backup.
+ * @typedef {'unsent'|'sent'|'stored'|'held'|'refused'|'discarded'|'missing'} RecordState
  */
 
 /** @typedef {{id: string, verdict: string, code?: string, message?: string, field?: string}} Verdict */
@@ -115,6 +116,7 @@ export function openLog(store, world) {
       if (restored && place.epoch !== reply.epoch) await offerAgain(entries, meta, me);
       for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
       for (const e of reply.changes) await put(entries, e, me?.device, world.now());
+      if (matches && !reply.more) await handIn(entries);
       const moved = place.epoch !== before.epoch || place.cursor !== before.cursor; // by another tab
       if (!moved) await done(meta.put(matches ? { epoch: reply.epoch, cursor: reply.cursor, sum } : { ...START, epoch: reply.epoch }, 'place'));
       const own = reply.changes.filter((e) => e.device === me?.device).map((e) => e.dseq);
@@ -145,10 +147,11 @@ export function openLog(store, world) {
       if (!old || old.device === me.device) return false;
       if (old.person === me.person && old.family === me.family) {
         await reauthor(entries, meta, me, (r) => r.state !== 'stored' && r.state !== 'sent', (r) => r.state);
-        await done(meta.delete('place'));
+        const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
+        await done(meta.put({ ...START, epoch: place.epoch }, 'place')); // read anew, and know a restore when there was one
         return true;
       }
-      const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter((r) => r.own && r.state !== 'stored' && r.state !== 'sent');
+      const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter((r) => r.state !== 'stored' && r.state !== 'sent' && r.state !== 'missing');
       await done(meta.put({ records: mine, dseq: (await done(meta.get('dseq'))) ?? 0 }, `aside/${old.device}`));
       const back = (await done(meta.get(`aside/${me.device}`))) ?? { records: [], dseq: 0 };
       await done(entries.clear());
@@ -197,7 +200,8 @@ export function openLog(store, world) {
 /**
  * After a restore from a backup the server may have lost what it once took:
  * everything written here is offered again, also what an earlier device of the
- * same person wrote in this browser.
+ * same person wrote in this browser. What the family's other phones wrote is
+ * missing until the log, read anew, shows it.
  * @param {IDBObjectStore} entries
  * @param {IDBObjectStore} meta
  * @param {Me|null} me
@@ -205,9 +209,21 @@ export function openLog(store, world) {
 async function offerAgain(entries, meta, me) {
   const taken = (/** @type {LogRecord} */ r) => r.state === 'sent' || r.state === 'stored' || r.state === 'held';
   for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
-    if (r.own && taken(r) && r.entry.device === me?.device) await done(entries.put({ ...r, state: 'unsent' }));
+    if (!taken(r)) continue;
+    if (!r.own) await done(entries.put({ ...r, state: 'missing' }));
+    else if (r.entry.device === me?.device) await done(entries.put({ ...r, state: 'unsent' }));
   }
   if (me) await reauthor(entries, meta, me, taken, () => 'unsent');
+}
+
+/**
+ * Offers what the log, read to its end, does not hold any more: the phone that
+ * wrote it may never come back.
+ * @param {IDBObjectStore} entries
+ */
+async function handIn(entries) {
+  const lost = /** @type {LogRecord[]} */ (await done(entries.index('state').getAll('missing')));
+  for (const r of lost) await done(entries.put({ ...r, state: 'unsent' }));
 }
 
 /**

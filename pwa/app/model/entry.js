@@ -23,6 +23,8 @@ import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
  * @property {number} [fseq] added by the server
  * @property {string} [recv] added by the server
  * @property {number} [skew_ms] added by the server
+ * @property {string} [via] added by the server: the device that handed it in
+ * @property {string} [first_recv] added by the server: the receipt before a restore
  */
 
 /**

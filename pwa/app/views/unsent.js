@@ -14,7 +14,7 @@ export function Unsent({ app }) {
   const s = app.state;
   const { t } = s.words;
   const unsent = unsentOf(s);
-  const other = (/** @type {string} */ state) => [...s.records.values()].filter((r) => r.state === state && r.own);
+  const other = (/** @type {string} */ state) => [...s.records.values()].filter((r) => r.state === state);
   const refused = other('refused');
   const discarded = other('discarded');
   const held = other('held');

@@ -3,7 +3,10 @@ package care
 import (
 	"bytes"
 	"encoding/json"
+	"maps"
+	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"nightkeep/schedule/civil"
@@ -42,8 +45,23 @@ type Entry struct {
 	FSeq   uint64    `json:"fseq,omitempty"`    // per-family sequence, given by the server
 	Recv   time.Time `json:"recv,omitzero"`     // receipt, server clock, UTC
 	SkewMS int64     `json:"skew_ms,omitempty"` // device clock minus server clock at receipt
+	// After the server was put back from a backup: the device that handed the
+	// entry in, when it is not the one that wrote it; and the receipt before, as
+	// the device that sent it had been told. Both are empty for most entries.
+	Via       DeviceID  `json:"via,omitempty"`
+	FirstRecv time.Time `json:"first_recv,omitzero"`
 
-	said []keyed // what facts returns, worked out by Prepare
+	said  []keyed // what facts returns, worked out by Prepare
+	extra []byte  // members of the envelope this program does not know, see ParseEntry
+}
+
+// Received returns when the server first had the entry; after a restore that is
+// the claim of the device that sent it again.
+func (e *Entry) Received() time.Time {
+	if !e.FirstRecv.IsZero() {
+		return e.FirstRecv
+	}
+	return e.Recv
 }
 
 // isUUID reports whether s is a UUID in lower case.
@@ -138,12 +156,18 @@ func (e *Entry) After(o *Entry) bool {
 func (e *Entry) SameContent(o *Entry) bool {
 	a, b := *e, *o
 	for _, x := range []*Entry{&a, &b} {
-		x.FSeq, x.Recv, x.SkewMS, x.Device, x.DSeq = 0, time.Time{}, 0, "", 0
+		x.Device, x.DSeq = "", 0
+		x.Forget()
 		x.Body = Canonical(x.Body)
 	}
 	ja, errA := json.Marshal(a)
 	jb, errB := json.Marshal(b)
-	return errA == nil && errB == nil && bytes.Equal(ja, jb)
+	return errA == nil && errB == nil && bytes.Equal(ja, jb) && bytes.Equal(a.extra, b.extra)
+}
+
+// Forget takes off what the server adds, which no device decides.
+func (e *Entry) Forget() {
+	e.FSeq, e.Recv, e.SkewMS, e.Via, e.FirstRecv = 0, time.Time{}, 0, "", time.Time{}
 }
 
 // Prepare works out what the fold will ask of the entry, so that it need not be
@@ -151,7 +175,7 @@ func (e *Entry) SameContent(o *Entry) bool {
 func (e *Entry) Prepare() { e.said = e.facts() }
 
 // AppendJSON appends the entry as encoding/json writes it, with the body as it
-// came. What the server added stands last, so the bytes before are those of the
+// came and with the members of the envelope that this program does not know. What the server added stands last, so the bytes before are those of the
 // entry as the device wrote it.
 func (e *Entry) AppendJSON(out []byte) []byte {
 	text := func(name, v string) {
@@ -201,7 +225,7 @@ func (e *Entry) AppendJSON(out []byte) []byte {
 		out = append(out, ',')
 		text("retracts", string(e.Retracts))
 	}
-	out = append(append(out, `,"body":`...), e.Body...)
+	out = append(append(append(out, `,"body":`...), e.Body...), e.extra...)
 	if e.FSeq != 0 {
 		number("fseq", int64(e.FSeq))
 	}
@@ -211,18 +235,60 @@ func (e *Entry) AppendJSON(out []byte) []byte {
 	if e.SkewMS != 0 {
 		number("skew_ms", e.SkewMS)
 	}
+	if e.Via != "" {
+		out = append(out, ',')
+		text("via", string(e.Via))
+	}
+	if !e.FirstRecv.IsZero() {
+		out = append(e.FirstRecv.AppendFormat(append(out, `,"first_recv":"`...), time.RFC3339Nano), '"')
+	}
 	return append(out, '}')
+}
+
+// envelope names every member of an entry that this program reads.
+var envelope = []string{
+	"id", "wearer", "device", "dseq", "author", "kind", "night", "wall", "zone", "offset", "hlc", "v",
+	"supersedes", "retracts", "body", "fseq", "recv", "skew_ms", "via", "first_recv",
+}
+
+// ParseEntry reads one entry without checking it, for what is stored already.
+// Members of the envelope that this program does not know are kept and written
+// again by [Entry.AppendJSON], sorted by name, so that an older server loses
+// nothing of what a newer phone says.
+func ParseEntry(raw []byte) (Entry, error) {
+	var e Entry
+	if err := json.Unmarshal(raw, &e); err != nil {
+		return e, err
+	}
+	if bytes.Equal(e.AppendJSON(make([]byte, 0, len(raw))), raw) {
+		return e, nil // nearly always: a phone writes an entry as we do
+	}
+	var all map[string]json.RawMessage
+	if err := json.Unmarshal(raw, &all); err != nil {
+		return e, err
+	}
+	for _, name := range slices.Sorted(maps.Keys(all)) {
+		if slices.ContainsFunc(envelope, func(known string) bool { return strings.EqualFold(known, name) }) {
+			continue // encoding/json reads a name in any case
+		}
+		quoted, err := json.Marshal(name)
+		if err != nil {
+			return e, err
+		}
+		e.extra = append(append(append(append(e.extra, ','), quoted...), ':'), all[name]...)
+	}
+	return e, nil
 }
 
 // DecodeEntry reads one entry and checks everything that can be checked
 // without the store. The result is complete or the error is an [Error] of kind
 // [Invalid]; [Held] tells apart the entry that must be kept raw.
 func DecodeEntry(raw []byte) (Entry, error) {
-	var e Entry
 	if len(raw) > MaxEntryBytes {
-		return e, Refuse("entry-too-large", "", "an entry takes at most %d bytes, this one has %d", MaxEntryBytes, len(raw))
+		return Entry{}, Refuse("entry-too-large", "", "an entry takes at most %d bytes, this one has %d", MaxEntryBytes, len(raw))
 	}
-	if err := json.Unmarshal(raw, &e); err != nil {
+	e, err := ParseEntry(raw)
+	if err != nil {
 		return e, decodeError(err, "")
 	}
 	if err := e.checkEnvelope(); err != nil {

@@ -16,6 +16,7 @@ func (in *Intake) ReadHeld() (taken int, err error) {
 			if err != nil {
 				continue // still of a later schema, or not well formed: kept as it is
 			}
+			e.Forget()
 			e.Prepare()
 			if err := takeHeld(tx, h, &e); err != nil {
 				return err

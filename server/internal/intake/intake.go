@@ -142,7 +142,11 @@ func (in *Intake) replayed(caller store.Caller, req Request, list []parsed) (boo
 func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) ([]Verdict, bool, error) {
 	skew := skewOf(req.Now, tx.Now)
 	verdicts := make([]Verdict, 0, len(list))
-	members := membership{tx: tx, family: caller.Person.Family, wearers: map[care.WearerID]bool{}, authors: map[care.PersonID]bool{}}
+	restored, err := tx.Restored()
+	if err != nil {
+		return nil, false, err
+	}
+	members := membership{tx, caller.Person.Family, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
 	watch := newWatch(tx, caller.Person.Family)
 	for i := range list {
 		p := list[i] // a copy: the transaction may run again
@@ -170,7 +174,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *pa
 	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
 	if err == nil || care.Held(err) {
-		if own := m.check(e, caller.Device.ID); own != nil {
+		if own := m.check(e, caller.Device.ID, care.Held(err)); own != nil {
 			err = own
 		}
 	}
@@ -185,7 +189,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *pa
 		}
 		return v, nil
 	}
-	e.SkewMS = skew
+	m.provenance(e, caller.Device.ID, skew)
 	if err := w.begin(e); err != nil {
 		return v, err
 	}
@@ -216,15 +220,21 @@ func (v *Verdict) refuse(verdict string, err error) {
 // membership answers whether an entry's wearer and author belong to a family,
 // and remembers those that do for the length of a request.
 type membership struct {
-	tx      *store.Tx
-	family  care.FamilyID
-	wearers map[care.WearerID]bool
-	authors map[care.PersonID]bool
+	tx       *store.Tx
+	family   care.FamilyID
+	restored time.Time // when the log was last put back from a backup, or zero
+	wearers  map[care.WearerID]bool
+	authors  map[care.PersonID]bool
 }
 
-func (m membership) check(e *care.Entry, device care.DeviceID) error {
-	if e.Device != device {
-		return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it")
+// check refuses an entry of another family, or of another device unless that
+// one's entries may be handed in. An entry to be held is never handed in: only
+// the device that wrote it has it.
+func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error {
+	foreign := e.Device != device
+	if foreign && (hold || !m.mayHandIn(e)) {
+		return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it; "+
+			"another device of the family hands it in only when the server was put back from a backup after it had received the entry")
 	}
 	if !m.wearers[e.Wearer] {
 		if w, err := m.tx.Wearer(e.Wearer); err != nil || w.Family != m.family {
@@ -233,7 +243,11 @@ func (m membership) check(e *care.Entry, device care.DeviceID) error {
 		m.wearers[e.Wearer] = true
 	}
 	if !m.authors[e.Author] {
-		if a, err := m.tx.Person(e.Author); err != nil || a.Family != m.family {
+		a, err := m.tx.Person(e.Author)
+		if foreign && care.KindOf(err) == care.NotFound {
+			return nil // joined after the backup was made
+		}
+		if err != nil || a.Family != m.family {
 			return care.Refuse("foreign-author", "author", "this person does not belong to this family")
 		}
 		m.authors[e.Author] = true

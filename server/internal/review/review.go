@@ -400,7 +400,10 @@ type Trust struct {
 	Differ      int         `json:"differ"`      // nights on which two entries disagree
 	Corrections int         `json:"corrections"` // entries that correct an earlier one
 	Retractions int         `json:"retractions"`
-	Words       []string    `json:"words"` // the same, in sentences
+	// HandedIn are entries that another phone than the one that wrote them sent
+	// after a restore from a backup, see [care.Entry].
+	HandedIn int      `json:"handed_in"`
+	Words    []string `json:"words"` // the same, in sentences
 }
 
 // Batch is one sitting in which several past nights were written.

@@ -254,3 +254,21 @@ func TestTrustNotesClocksAndCorrections(t *testing.T) {
 		t.Errorf("got %q", got.Trust.Words)
 	}
 }
+
+// An entry that came a second time, after a restore, keeps its place in time;
+// one that another phone handed in is named as such.
+func TestTrustAfterARestore(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	in := d.write("2026-11-01", "insertion", `{"at":"22:00","eyes":"both"}`, "")
+	in.FirstRecv, in.Recv = in.Recv, in.Recv.AddDate(0, 0, 9)
+	got := review.Summarise(d.over("2026-11-01", "2026-11-12", plan("2026-01-01"))).Trust
+	if got.LateNights != 0 || got.HandedIn != 0 || strings.Contains(strings.Join(got.Words, " "), "handed in") {
+		t.Errorf("sent again by its own phone: %+v", got)
+	}
+	in.Via = "d2"
+	got = review.Summarise(d.over("2026-11-01", "2026-11-12", plan("2026-01-01"))).Trust
+	if got.HandedIn != 1 || !strings.Contains(strings.Join(got.Words, " "), "1 entry was handed in by another phone") {
+		t.Errorf("handed in by another phone: %+v", got)
+	}
+}

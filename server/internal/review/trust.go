@@ -44,8 +44,8 @@ func firstEntries(entries []*care.Entry, wearer care.WearerID) map[civil.Date]fi
 			continue
 		}
 		f, ok := first[e.Night]
-		if !ok || e.Recv.Before(f.recv) {
-			f.recv = e.Recv
+		if at := e.Received(); !ok || at.Before(f.recv) {
+			f.recv = at
 		}
 		if !ok || wall.Before(f.wall) {
 			f.wall = wall
@@ -120,6 +120,9 @@ func (s *state) entryNotes(t *Trust) {
 		if e.Retracts != "" {
 			t.Retractions++
 		}
+		if e.Via != "" {
+			t.HandedIn++
+		}
 		if abs(e.SkewMS) <= care.SkewLimit.Milliseconds() {
 			continue
 		}
@@ -164,6 +167,10 @@ func (t *Trust) words() {
 	}
 	if t.Differ > 0 {
 		say("Two entries disagree on %s; the worse one is counted.", plural(t.Differ, "night", "nights"))
+	}
+	if t.HandedIn > 0 {
+		say("%s handed in by another phone after the server was put back from a backup; the phone of origin has not sent the same.",
+			plural(t.HandedIn, "entry was", "entries were"))
 	}
 	for _, c := range t.ClockNotes {
 		say("A phone's clock was off by %s on %s.", span(c.MaxSkew), plural(c.Entries, "entry", "entries"))

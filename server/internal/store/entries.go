@@ -43,8 +43,11 @@ const (
 func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	if at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID)); at != nil {
 		same, err := tx.same(family, e, at)
-		if same || err != nil {
+		if err != nil {
 			return Duplicate, err
+		}
+		if same {
+			return Duplicate, tx.again(e, at)
 		}
 		return Taken, tx.setAside(e)
 	}
@@ -65,11 +68,38 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	return Added, tx.spoil(e)
 }
 
+// again notes that the device which wrote an entry has sent it again: its
+// counter, and that an entry handed in by another device is now its own word.
+func (tx *Tx) again(e *care.Entry, at []byte) error {
+	if e.Via != "" {
+		return nil
+	}
+	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil || !tx.handedIn(at) {
+		return err
+	}
+	at = slices.Clone(at)
+	b := tx.bolt.Bucket([]byte("entries"))
+	value := slices.Clone(b.Get(at))
+	have, err := care.ParseEntry(value[checksumBytes:])
+	if err != nil || have.Device != e.Device {
+		return err
+	}
+	have.Via = ""
+	return b.Put(at, have.AppendJSON(value[:checksumBytes:checksumBytes]))
+}
+
+// handedIn reports whether the entry at a key of the log may have been handed
+// in by another device than its own.
+func (tx *Tx) handedIn(at []byte) bool {
+	return bytes.Contains(tx.bolt.Bucket([]byte("entries")).Get(at), []byte(`,"via":"`))
+}
+
 // Holds reports whether an entry is stored in the family's log with the same
-// content. It is false for an id that is stored with other content.
+// content, so that there is nothing to do. It is false for an id that is stored
+// with other content, and for one that another device handed in.
 func (tx *Tx) Holds(family care.FamilyID, e *care.Entry) (bool, error) {
 	at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID))
-	if at == nil {
+	if at == nil || tx.handedIn(at) {
 		return false, nil
 	}
 	return tx.same(family, e, at)
@@ -81,21 +111,21 @@ func (tx *Tx) same(family care.FamilyID, e *care.Entry, at []byte) (bool, error)
 		return false, nil
 	}
 	sent := *e
-	sent.FSeq, sent.Recv, sent.SkewMS = 0, time.Time{}, 0
+	sent.Forget()
 	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
-	if as := sent.AppendJSON(make([]byte, 0, 512)); len(raw) > checksumBytes && bytes.HasPrefix(raw[checksumBytes:], as[:len(as)-1]) {
+	if len(raw) <= checksumBytes {
+		return false, fmt.Errorf("store: entry index points nowhere")
+	}
+	as := sent.AppendJSON(make([]byte, 0, 512))
+	if rest, ok := bytes.CutPrefix(raw[checksumBytes:], as[:len(as)-1]); ok && bytes.HasPrefix(rest, []byte(`,"fseq":`)) {
 		return true, nil
 	}
-	have, err := tx.entryAt(at)
+	have, err := care.ParseEntry(raw[checksumBytes:])
 	return err == nil && e.SameContent(&have), err
 }
 
 func (tx *Tx) setAside(e *care.Entry) error {
-	raw, err := json.Marshal(e)
-	if err != nil {
-		return err
-	}
-	return tx.bolt.Bucket([]byte("conflicts")).Put(key(string(e.ID), tx.Now), raw)
+	return tx.bolt.Bucket([]byte("conflicts")).Put(key(string(e.ID), tx.Now), e.AppendJSON(nil))
 }
 
 func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {

@@ -171,5 +171,19 @@ func (tx *Tx) Epoch() (string, error) {
 	return s, err
 }
 
-// NewEpoch starts a new life of the log.
-func (tx *Tx) NewEpoch() error { return tx.SetSetting("epoch", rand.Text()) }
+// NewEpoch starts a new life of the log, after a restore.
+func (tx *Tx) NewEpoch() error {
+	if err := tx.SetSetting(restoredKey, tx.Now); err != nil {
+		return err
+	}
+	return tx.SetSetting("epoch", rand.Text())
+}
+
+const restoredKey = "restored_at"
+
+// Restored returns when the log was last put back from a backup; zero when it
+// never was.
+func (tx *Tx) Restored() (at time.Time, err error) {
+	err = tx.Setting(restoredKey, &at)
+	return at, err
+}

@@ -1,8 +1,13 @@
 package web_test
 
 import (
+	"encoding/json"
+	"errors"
+	"fmt"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -13,11 +18,13 @@ import (
 // The server is put back from a backup while the family's devices hold newer
 // entries. After they have synced, every entry ever written is there, on the
 // server and on every device, and every report has its alert. The devices
-// meet the new life of the log over the same bad network.
+// meet the new life of the log over the same bad network. In two schedules of
+// three one device never comes back: what it wrote after the backup is handed
+// in by the others, as far as they ever had it.
 func TestRestoreFromOlderBackup(t *testing.T) {
 	t.Parallel()
-	newer := 0
-	for seed := range uint64(24) {
+	newer, saved := 0, 0
+	for seed := range uint64(36) {
 		w := newWorld(t)
 		s := &schedule{world: w, t: t, seed: seed, rng: rand.New(rand.NewPCG(seed, 11)), written: map[care.EntryID]care.Entry{}}
 		s.enrol()
@@ -36,11 +43,16 @@ func TestRestoreFromOlderBackup(t *testing.T) {
 		if got := s.stored(); got != before {
 			t.Errorf("seed %d: %d entries after the restore, want the backup's %d", seed, got, before)
 		}
+		if seed%3 > 0 {
+			saved += s.lose()
+		}
 		s.live(s.rng.IntN(15))
 		s.arrive()
 		s.quiet()
 		s.quiet() // the first rounds learn of the new life
+		s.quiet()
 		s.check()
+		s.checkMarks()
 		if faults, err := store.CheckFile(w.closed(t)); err != nil || len(faults) > 0 {
 			t.Errorf("seed %d: the file is not sound: %v %v", seed, err, faults)
 		}
@@ -49,8 +61,64 @@ func TestRestoreFromOlderBackup(t *testing.T) {
 		}
 	}
 	t.Logf("%d stored entries were newer than their backup", newer)
-	if newer == 0 {
-		t.Error("no stored entry was newer than its backup: nothing was tested")
+	t.Logf("%d of them by a device that was lost, and held by another", saved)
+	if newer == 0 || saved == 0 {
+		t.Error("no stored entry was newer than its backup, or none of a lost device: nothing was tested")
+	}
+}
+
+// lose takes a device away for good, and with it what nobody else ever had. It
+// returns how many entries of that device only other devices still hold.
+func (s *schedule) lose() (saved int) {
+	gone := s.devices[0]
+	s.devices = s.devices[1:]
+	held := map[care.EntryID]bool{}
+	err := s.db.View(func(tx *store.Tx) error {
+		page, err := tx.Page(s.family, 0, 1000, 1<<30)
+		for _, raw := range page.Entries {
+			var e care.Entry
+			err = errors.Join(err, json.Unmarshal(raw, &e))
+			held[e.ID] = true
+		}
+		return err
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.late = nil // nor does the network still hold anything
+	for id := range gone.have {
+		others := slices.ContainsFunc(s.devices, func(d *simDevice) bool { _, ok := d.have[id]; return ok })
+		switch {
+		case s.written[id].Device != gone.id || held[id]:
+		case others:
+			saved++
+		default:
+			delete(s.written, id)
+		}
+	}
+	return saved
+}
+
+// checkMarks wants the mark of a device that handed an entry in on the entries
+// of the lost device only: the others have sent their own since.
+func (s *schedule) checkMarks() {
+	alive := map[care.DeviceID]bool{}
+	for _, d := range s.devices {
+		alive[d.id] = true
+	}
+	err := s.db.View(func(tx *store.Tx) error {
+		page, err := tx.Page(s.family, 0, 1000, 1<<30)
+		for _, raw := range page.Entries {
+			var e care.Entry
+			err = errors.Join(err, json.Unmarshal(raw, &e))
+			if e.Via != "" && (alive[e.Device] || !alive[e.Via]) {
+				s.t.Errorf("seed %d: entry %s of %s is marked as handed in by %s", s.seed, e.ID, e.Device, e.Via)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		s.t.Error(err)
 	}
 }
 
@@ -89,4 +157,91 @@ func (w *world) closed(t *testing.T) string {
 		t.Fatal(err)
 	}
 	return path
+}
+
+// When a device may send what another one wrote: only after a restore, only
+// what had been received before it, and only within the family.
+func TestHandingIn(t *testing.T) {
+	t.Parallel()
+	const before = `,"fseq":4,"recv":"2026-03-28T21:45:00Z","skew_ms":-400000`
+	for _, tc := range []struct {
+		name, device, author, wearer, tail, want string
+		restored                                 bool
+	}{
+		{"a device of the family, never restored", "d2", "p1", "w1", before, "foreign-device", false},
+		{"a device of the family", "d2", "p1", "w1", before, "", true},
+		{"a device that was taken out of use", "dr", "p1", "w1", before, "", true},
+		{"a device and a person from after the backup", "dx", "px", "w1", before, "", true},
+		{"never received", "d2", "p1", "w1", "", "foreign-device", true},
+		{"received after the restore", "d2", "p1", "w1", `,"recv":"2026-03-28T22:00:01Z"`, "foreign-device", true},
+		{"a device of another family", "d9", "p1", "w1", before, "foreign-device", true},
+		{"a device of the clinic", "dc", "p1", "w1", before, "foreign-device", true},
+		{"a person of another family", "d2", "p9", "w1", before, "foreign-author", true},
+		{"a wearer of another family", "d2", "p1", "w2", before, "foreign-wearer", true},
+		{"of a later schema", "d2", "p1", "w1", before + `,"v":2`, "foreign-device", true},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.alsoKnows(t, tc.restored)
+			entry := handed(tc.device, tc.author, tc.wearer, tc.tail)
+			_, raw := s.call("POST", "/api/sync", "family", syncBody(entry))
+			if tc.want != "" {
+				if !strings.Contains(raw, `"refused","code":"`+tc.want+`"`) || strings.Contains(raw, `"hlc"`) {
+					t.Errorf("want it refused as %s, got %s", tc.want, raw)
+				}
+				return
+			}
+			// The author's device and clock, the receipt as it was, and who handed it in.
+			for _, want := range []string{`"accepted"`, `"device":"` + tc.device + `"`, `"author":"` + tc.author + `"`, `"wall":"2026-03-28T21:40:00"`,
+				`"fseq":1,"recv":"2026-03-28T22:00:00Z","skew_ms":-400000,"via":"d1","first_recv":"2026-03-28T21:45:00Z"`} {
+				if !strings.Contains(raw, want) {
+					t.Errorf("want %s in %s", want, raw)
+				}
+			}
+		})
+	}
+}
+
+// The device that wrote an entry comes back after all: the entry is its own
+// word again, and counted once. What the other device handed in and the server
+// has already with other content is kept aside.
+func TestHandedInThenConfirmed(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.alsoKnows(t, true)
+	const before = `,"recv":"2026-03-28T21:45:00Z"`
+	s.call("POST", "/api/sync", "family", syncBody(handed("d2", "p1", "w1", before)))
+	_, raw := s.call("POST", "/api/sync", "second", syncBody(handed("d2", "p1", "w1", "")))
+	if !strings.Contains(raw, `"duplicate"`) || strings.Contains(raw, `"via"`) || strings.Count(raw, `"hlc"`) != 1 || !strings.Contains(raw, `"watermark":1,`) {
+		t.Errorf("after its own device has sent it: %s", raw)
+	}
+	_, raw = s.call("POST", "/api/sync", "family", syncBody(strings.Replace(handed("d2", "p1", "w1", before), "a note", "a changed note", 1)))
+	if !strings.Contains(raw, `"id-taken"`) || strings.Contains(raw, "changed") {
+		t.Errorf("other content under the same id: %s", raw)
+	}
+}
+
+func (s *site) alsoKnows(t *testing.T, restored bool) {
+	t.Helper()
+	err := s.srv.DB.Update(func(tx *store.Tx) error {
+		err := errors.Join(
+			tx.PutDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.PutCredential("second", store.Credential{Device: "d2", Created: tx.Now}),
+			tx.PutPerson(care.Person{ID: "p9", Family: "f2", Name: "Q", Role: care.Parent}),
+			tx.PutDevice(care.Device{ID: "d9", Family: "f2", Person: "p9", Created: tx.Now}),
+		)
+		if restored {
+			err = errors.Join(err, tx.NewEpoch())
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func handed(device, author, wearer, tail string) string {
+	return fmt.Sprintf(`{"id":"01900000-0000-7000-8000-000000000077","wearer":%q,"device":%q,"dseq":1,"author":%q,"kind":"note","night":"2026-03-28",`+
+		`"wall":"2026-03-28T21:40:00","zone":"Europe/Lisbon","offset":0,"hlc":"1774734000000-0000","v":1,"body":{"text":"a note"}%s}`, wearer, device, author, tail)
 }

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -108,6 +109,7 @@ type simDevice struct {
 	epoch  string
 	cursor uint64
 	mark   uint64
+	anew   bool // reads the log from the start, after a restore
 }
 
 type schedule struct {
@@ -346,7 +348,7 @@ func (s *schedule) take(d *simDevice, status int, raw []byte) {
 	}
 	d.queue = slices.DeleteFunc(d.queue, func(e care.Entry) bool { return done[e.ID] })
 	if d.epoch != "" && d.epoch != reply.Epoch {
-		d.offerAgain()
+		d.offerOwn()
 	}
 	if reply.Watermark < d.mark {
 		s.t.Errorf("seed %d: watermark went back from %d to %d", s.seed, d.mark, reply.Watermark)
@@ -363,6 +365,9 @@ func (s *schedule) take(d *simDevice, status int, raw []byte) {
 			d.hlc = max(d.hlc, ms)
 		}
 	}
+	if d.anew && !reply.More {
+		d.handIn()
+	}
 	if d.cursor != uint64(len(d.order)) {
 		s.t.Errorf("seed %d: cursor %d after %d entries", s.seed, d.cursor, len(d.order))
 	}
@@ -375,18 +380,30 @@ func (s *schedule) take(d *simDevice, status int, raw []byte) {
 	}
 }
 
-// offerAgain is what a phone does when the server was put back from a backup:
-// it reads the log anew, and sends what it wrote itself, whatever was said of
-// it before.
-func (d *simDevice) offerAgain() {
-	d.order, d.mark, d.queue = nil, 0, nil
+// offerOwn is what a phone does when the server was put back from a backup: it
+// reads the log anew, and sends what it wrote itself, whatever was said of it
+// before.
+func (d *simDevice) offerOwn() {
+	d.order, d.mark, d.queue, d.anew = nil, 0, nil, true
 	for _, e := range d.have {
 		if e.Device == d.id {
-			e.FSeq, e.Recv, e.SkewMS = 0, time.Time{}, 0
+			e.Forget()
 			d.queue = append(d.queue, e)
 		}
 	}
 	slices.SortFunc(d.queue, func(a, b care.Entry) int { return int(a.DSeq) - int(b.DSeq) })
+}
+
+// handIn sends what the log held before the restore and no longer holds now, as
+// it was given out then, whoever wrote it.
+func (d *simDevice) handIn() {
+	d.anew = false
+	for id, e := range d.have {
+		if e.Device != d.id && !slices.Contains(d.order, id) {
+			d.queue = append(d.queue, e)
+		}
+	}
+	slices.SortFunc(d.queue, func(a, b care.Entry) int { return strings.Compare(string(a.ID), string(b.ID)) })
 }
 
 // quiet lets every device sync without faults; two rounds must be enough.

@@ -9,8 +9,8 @@ import (
 	"testing"
 )
 
-// What a body holds beyond the fields this program knows comes back to every
-// phone byte for byte: numbers digit for digit, keys in their order. The one
+// What an entry and its body hold beyond the fields this program knows comes
+// back to every phone byte for byte: numbers digit for digit, keys in their order. The one
 // liberty taken is the escape of <, > and & (and of U+2028 and U+2029) inside
 // text, which RFC 8259 section 7 makes equal; so the expected bytes are those
 // that were sent, with that escape.
@@ -18,16 +18,16 @@ func TestUnknownFieldsComeBackAsSent(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	rng := rand.New(rand.NewPCG(8259, 0))
-	sent := map[string]string{}
+	sent, beside := map[string]string{}, map[string]string{}
 	for batch := range 10 {
 		var entries []string
 		for i := range 20 {
 			n := batch*20 + i + 1
 			body := fmt.Sprintf(`{"later":%s,"text":"a note","even later":%s}`, anyJSON(rng, 3), anyJSON(rng, 3))
 			id := fmt.Sprintf("01900000-0000-7000-8000-%012d", n)
-			sent[id] = body
+			sent[id], beside[id] = body, anyJSON(rng, 3)
 			entries = append(entries, fmt.Sprintf(`{"id":%q,"wearer":"w1","device":"d1","dseq":%d,"author":"p1","kind":"note","night":"2026-03-28",`+
-				`"wall":"2026-03-28T21:40:00","zone":"Europe/Lisbon","offset":0,"hlc":"1774734000000-0000","v":1,"body":%s}`, id, n, body))
+				`"wall":"2026-03-28T21:40:00","zone":"Europe/Lisbon","offset":0,"hlc":"1774734000000-0000","v":1,"body":%s,"someday":%s}`, id, n, body, beside[id]))
 		}
 		if status, raw := s.call("POST", "/api/sync", "family", syncBody(entries...)); status != 200 || strings.Count(raw, `"accepted"`) != 20 {
 			t.Fatalf("batch %d: %d %s", batch, status, raw)
@@ -35,8 +35,8 @@ func TestUnknownFieldsComeBackAsSent(t *testing.T) {
 	}
 	var reply struct {
 		Changes []struct {
-			ID   string
-			Body json.RawMessage
+			ID            string
+			Body, Someday json.RawMessage
 		}
 	}
 	if _, raw := s.call("POST", "/api/sync", "family", syncBody()); json.Unmarshal([]byte(raw), &reply) != nil {
@@ -46,10 +46,12 @@ func TestUnknownFieldsComeBackAsSent(t *testing.T) {
 		t.Fatalf("%d entries came back of %d", len(reply.Changes), len(sent))
 	}
 	for _, e := range reply.Changes {
-		var want bytes.Buffer
-		json.HTMLEscape(&want, []byte(sent[e.ID]))
-		if want.String() != string(e.Body) {
-			t.Errorf("sent %s\ngot  %s", want.String(), e.Body)
+		for _, pair := range [][2]string{{sent[e.ID], string(e.Body)}, {beside[e.ID], string(e.Someday)}} {
+			var want bytes.Buffer
+			json.HTMLEscape(&want, []byte(pair[0]))
+			if want.String() != pair[1] {
+				t.Errorf("sent %s\ngot  %s", want.String(), pair[1])
+			}
 		}
 	}
 }

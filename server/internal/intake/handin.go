@@ -1,0 +1,50 @@
+package intake
+
+import (
+	"time"
+
+	"nightkeep/server/internal/care"
+)
+
+// mayHandIn says whether a device may send what another one wrote. A restore
+// from a backup loses what came after the backup, and the device that wrote it
+// may never come back; the family's other devices still hold it as the server
+// once gave it out. So all of this must be true:
+//
+//   - the log was put back from a backup, and the entry says that it had been
+//     received before that;
+//   - its device belongs to the family, also when it has been taken out of use,
+//     or is not known at all because it joined after the backup was made.
+//
+// There is no lower bound to the receipt: a phone may sleep through two
+// restores, and the clock of a server may step back. The receipt is a claim, so
+// what is handed in stays marked with the device that did, until the device
+// that wrote it has sent it too; see [store.Tx.Append].
+func (m membership) mayHandIn(e *care.Entry) bool {
+	d, err := m.tx.Device(e.Device)
+	ours := err == nil && d.Family == m.family || care.KindOf(err) == care.NotFound
+	return ours && m.before(e)
+}
+
+// before reports whether an entry claims a receipt from before the restore.
+func (m membership) before(e *care.Entry) bool {
+	at := e.Received()
+	return !m.restored.IsZero() && !at.IsZero() && !at.After(m.restored)
+}
+
+// provenance replaces what an entry says the server added to it by what the
+// server knows: who sent it, and how wrong that clock is. Of an earlier life of
+// the log the claimed receipt is kept, and with another device's entry its
+// clock note.
+func (m membership) provenance(e *care.Entry, device care.DeviceID, skew int64) {
+	var first time.Time
+	if m.before(e) {
+		first = e.Received().UTC().Truncate(time.Millisecond)
+	}
+	theirs := e.SkewMS
+	e.Forget()
+	e.FirstRecv, e.SkewMS = first, skew
+	if e.Device != device {
+		e.Via, e.SkewMS = device, theirs
+	}
+}
