@@ -5,11 +5,9 @@ package app
 
 import (
 	"context"
-	"crypto/tls"
 	"errors"
 	"fmt"
 	"log/slog"
-	"net"
 	"path/filepath"
 	"sync"
 	"time"
@@ -59,6 +57,7 @@ type App struct {
 
 	mu   sync.Mutex
 	http *fiber.App
+	ln   *listener
 	addr string
 }
 
@@ -164,7 +163,7 @@ func (a *App) Listen() error {
 	if a.opt.BaseURL == "" {
 		a.Server.BaseURL = "http://" + a.addr
 	}
-	a.http = a.Server.App()
+	a.http, a.ln = a.Server.App(), ln
 	srv := a.http
 	a.done.Go(func() {
 		if err := srv.Listener(ln); err != nil {
@@ -174,20 +173,6 @@ func (a *App) Listen() error {
 	return nil
 }
 
-// open opens the address, with TLS when a certificate is set.
-func (a *App) open(addr string) (net.Listener, error) {
-	ln, err := net.Listen("tcp", addr)
-	if err != nil || a.opt.TLSCert == "" {
-		return ln, err
-	}
-	cert, err := tls.LoadX509KeyPair(a.opt.TLSCert, a.opt.TLSKey)
-	if err != nil {
-		ln.Close()
-		return nil, err
-	}
-	return tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}), nil
-}
-
 // StopListening closes the address and every connection; the rest goes on.
 func (a *App) StopListening() error {
 	a.mu.Lock()
@@ -195,11 +180,8 @@ func (a *App) StopListening() error {
 	if a.http == nil {
 		return nil
 	}
-	err := a.http.ShutdownWithTimeout(2 * time.Second)
-	a.http = nil
-	if errors.Is(err, context.DeadlineExceeded) {
-		return nil // a slow client was cut off, which is what stopping means
-	}
+	err := a.ln.shutDown(a.http)
+	a.http, a.ln = nil, nil
 	return err
 }
 

@@ -2,12 +2,16 @@ package app_test
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
+	"io"
 	"log/slog"
 	"net"
 	"net/http"
+	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/server/internal/app"
 )
@@ -68,5 +72,62 @@ func TestStopAnswersWhatIsOnItsWay(t *testing.T) {
 	}
 	if err := again.DB.Close(); err != nil {
 		t.Error(err)
+	}
+}
+
+// Connections that a browser opens ahead of need end with the listening, and at
+// once: nothing has come over them, so there is nothing to answer. So does one
+// that was answered and kept open, and one that never ends its request.
+func TestStopListeningCutsEveryConnection(t *testing.T) {
+	t.Parallel()
+	a, err := app.New(app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Dev: true, Log: slog.New(slog.DiscardHandler)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := a.Stop(); err != nil {
+			t.Error(err)
+		}
+	})
+	for round := range 2 { // the same port again
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
+		}
+		addr := strings.TrimPrefix(a.URL(), "http://")
+		dial := func(send string) net.Conn {
+			conn, err := net.Dial("tcp", addr)
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Cleanup(func() { conn.Close() })
+			if err := conn.SetReadDeadline(time.Now().Add(10 * time.Second)); err != nil {
+				t.Fatal(err)
+			}
+			fmt.Fprint(conn, send)
+			return conn
+		}
+		open := map[string]net.Conn{"opened ahead": dial(""), "opened ahead, too": dial("")}
+		answered := dial("GET /healthz HTTP/1.1\r\nHost: x\r\n\r\n")
+		if res, err := http.ReadResponse(bufio.NewReader(answered), nil); err != nil {
+			t.Fatal(err)
+		} else if _, err := io.Copy(io.Discard, res.Body); err != nil {
+			t.Fatal(err)
+		}
+		open["answered and kept"] = answered
+		if round == 1 { // takes the whole grace
+			open["never ending"] = dial("POST /api/join HTTP/1.1\r\nHost: x\r\nContent-Length: 100\r\n\r\n{")
+		}
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
+		}
+		for name, conn := range open {
+			if _, err := io.Copy(io.Discard, conn); errors.Is(err, os.ErrDeadlineExceeded) {
+				t.Errorf("round %d: %s: still open", round, name)
+			}
+		}
+		if conn, err := net.Dial("tcp", addr); err == nil {
+			conn.Close()
+			t.Errorf("round %d: the port still answers", round)
+		}
 	}
 }

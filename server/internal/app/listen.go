@@ -1,0 +1,121 @@
+package app
+
+import (
+	"context"
+	"crypto/tls"
+	"errors"
+	"net"
+	"sync"
+	"sync/atomic"
+	"time"
+
+	"github.com/gofiber/fiber/v2"
+)
+
+// stopGrace is how long a request on its way may take once the server stops.
+const stopGrace = 2 * time.Second
+
+// listener hands out connections and knows those that are open, so that
+// stopping ends them: a browser connects ahead of need, and the HTTP server
+// waits for the request on such a connection as if it were one on its way.
+type listener struct {
+	net.Listener
+	mu   sync.Mutex
+	open map[*conn]bool
+	shut bool
+}
+
+// conn is an open connection; heard is whether anything has come over it.
+type conn struct {
+	net.Conn
+	from  *listener
+	heard atomic.Bool
+}
+
+// open opens the address, with TLS when a certificate is set.
+func (a *App) open(addr string) (*listener, error) {
+	ln, err := net.Listen("tcp", addr)
+	if err != nil {
+		return nil, err
+	}
+	if a.opt.TLSCert != "" {
+		cert, err := tls.LoadX509KeyPair(a.opt.TLSCert, a.opt.TLSKey)
+		if err != nil {
+			ln.Close()
+			return nil, err
+		}
+		ln = tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12})
+	}
+	return &listener{Listener: ln, open: map[*conn]bool{}}, nil
+}
+
+// Accept waits for the next connection.
+func (l *listener) Accept() (net.Conn, error) {
+	raw, err := l.Listener.Accept()
+	if err != nil {
+		return nil, err
+	}
+	c := &conn{Conn: raw, from: l}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.shut {
+		raw.Close()
+		return nil, net.ErrClosed
+	}
+	l.open[c] = true
+	return c, nil
+}
+
+// Read reads and notes that something came.
+func (c *conn) Read(b []byte) (int, error) {
+	n, err := c.Conn.Read(b)
+	if n > 0 {
+		c.heard.Store(true)
+	}
+	return n, err
+}
+
+// Close closes the connection and forgets it.
+func (c *conn) Close() error {
+	c.from.mu.Lock()
+	delete(c.from.open, c)
+	c.from.mu.Unlock()
+	return c.Conn.Close()
+}
+
+// Close stops taking connections; a second time it does nothing, since the HTTP
+// server gives up its own stopping on an error here.
+func (l *listener) Close() error {
+	if err := l.Listener.Close(); !errors.Is(err, net.ErrClosed) {
+		return err
+	}
+	return nil
+}
+
+// cut closes the connections over which nothing ever came, or all.
+func (l *listener) cut(all bool) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	l.shut = true
+	for c := range l.open {
+		if all || !c.heard.Load() {
+			c.Conn.Close()
+			delete(l.open, c)
+		}
+	}
+}
+
+// shutDown stops taking connections, lets requests on their way be answered,
+// and cuts what is left, so that nobody is connected when it returns.
+func (l *listener) shutDown(srv *fiber.App) error {
+	if err := l.Close(); err != nil {
+		return err
+	}
+	l.cut(false)
+	err := srv.ShutdownWithTimeout(stopGrace)
+	l.cut(true)
+	if errors.Is(err, context.DeadlineExceeded) {
+		return nil // a slow client was cut off, which is what stopping means
+	}
+	return err
+}
