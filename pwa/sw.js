@@ -24,7 +24,9 @@ const PREFIX = 'nightkeep-';
 const cacheName = PREFIX + version;
 const worker = /** @type {Worker} */ (/** @type {unknown} */ (globalThis));
 
-worker.addEventListener('install', (e) => e.waitUntil(caches.open(cacheName).then((c) => c.addAll(precache.map((url) => new Request(url, { cache: 'reload' }))))));
+// What is named by its content may come from the browser's own cache, where the
+// page has just put it; everything else is fetched anew.
+worker.addEventListener('install', (e) => e.waitUntil(caches.open(cacheName).then((c) => c.addAll(precache.map((url) => new Request(url, { cache: url.startsWith('/v/') ? 'default' : 'reload' }))))));
 
 // An old cache goes only once no page uses it: activation waits for that,
 // unless the page itself asks because nothing is being filled in.

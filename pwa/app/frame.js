@@ -8,14 +8,9 @@ import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
 import { Check } from './views/check.js';
 import { Evening } from './views/evening.js';
-import { Help } from './views/help.js';
 import { Home } from './views/home.js';
 import { Join } from './views/join.js';
-import { NightView } from './views/night.js';
-import { Progress } from './views/progress.js';
-import { Supplies } from './views/supplies.js';
-import { Unsent } from './views/unsent.js';
-import { Acuity, Devices, More, Parts } from './views/later.js';
+import { Acuity, Devices, Help, More, NightView, Parts, Progress, Supplies, Unsent } from './views/later.js';
 
 /** @import { App } from './app.js' */
 /** @import { Route } from './route.js' */

@@ -4,6 +4,7 @@ import { h, render } from '../ui/dom.js';
 import { createApp, dress } from './app.js';
 import { Frame } from './frame.js';
 import { loadWords, LANGUAGES } from './text/text.js';
+import { fetchLater } from './views/later.js';
 
 /** @import { App } from './app.js' */
 /** @import { Lang } from './text/text.js' */
@@ -49,6 +50,7 @@ async function start() {
   await app.start();
   keepFresh(app);
   await keepOffline(app).catch(() => {});
+  await fetchLater();
 }
 
 void start();

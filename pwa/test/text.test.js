@@ -10,6 +10,7 @@ import { ar, REVIEWER as arReviewer } from '../app/text/ar.js';
 import { es, REVIEWER as esReviewer } from '../app/text/es.js';
 import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
+import { ENGLISH, loadCards } from '../app/text/cards.js';
 
 /** @type {[string, Record<string, string>, string][]} */
 const OTHERS = [['es', es, esReviewer], ['zh', zh, zhReviewer], ['ar', ar, arReviewer]];
@@ -17,7 +18,7 @@ const blanks = (/** @type {string} */ s) => [...new Set(s.match(/\{\w+\}/g))].so
 
 for (const [lang, words] of OTHERS) {
   test(`${lang} has every key of English and no other of the app's own`, () => {
-    const own = Object.keys(words).filter((k) => !k.startsWith('med.') && !k.startsWith('card.'));
+    const own = Object.keys(words).filter((k) => !k.startsWith('med.'));
     assert.deepEqual(own.filter((k) => !(k in en)), [], 'unknown keys');
     assert.deepEqual(Object.keys(en).filter((k) => !(k in words)), [], 'missing keys');
   });
@@ -27,6 +28,28 @@ for (const [lang, words] of OTHERS) {
   test(`${lang} has every medical text a family can see`, () => {
     const seen = Object.keys(medical.texts).filter((k) => !k.endsWith('.clinic') && !k.startsWith('state.'));
     assert.deepEqual(seen.filter((k) => !words[`med.${k}`]), []);
+  });
+}
+
+/** Figures of a text in Western digits, which all four catalogues use. @param {string} s */
+const figures = (s) => s.match(/\d+/g) ?? [];
+
+for (const [lang] of OTHERS) {
+  test(`${lang} has every help card, line for line and figure for figure`, async () => {
+    const cards = await loadCards(/** @type {'es'} */ (lang));
+    assert.ok(cards.length >= 15);
+    cards.forEach((card, i) => {
+      const english = ENGLISH[i];
+      assert.equal(card.lang, lang, card.id);
+      assert.notEqual(card.title, english.title, card.id);
+      for (const part of /** @type {const} */ (['do', 'dont'])) {
+        assert.equal(card[part].length, english[part].length, `${card.id} ${part}`);
+        card[part].forEach((line, n) => {
+          assert.ok(line.trim() && line !== english[part][n], `${card.id} ${part} ${n + 1} is not translated`);
+          assert.deepEqual(figures(line), figures(english[part][n]), `${card.id} ${part} ${n + 1}`);
+        });
+      }
+    });
   });
 }
 

@@ -1,5 +1,6 @@
-// Arabic, written from right to left. Medical texts (med., card.) await review:
-// name the reviewer here once a practitioner who speaks Arabic has read them.
+// Arabic, written from right to left. Medical texts (med., and the help cards in
+// cards-ar.js) await review: name the reviewer here once a practitioner who
+// speaks Arabic has read them.
 export const REVIEWER = '';
 
 /** @type {Record<string, string>} */

@@ -1,8 +1,11 @@
 // The help cards: those of alerts/texts.json and the everyday ones here.
-// Sources are publications; "common practice" is a fact of the trade.
+// Sources are publications; "common practice" is a fact of the trade. Each
+// other language is a file of its own, fetched when a card is wanted in it.
 import { CARDS } from './text.js';
 
-/** @import { Words } from './text.js' */
+/** @import { Lang } from './text.js' */
+
+/** @typedef {{title: string, do: string[], dont: string[]}} CardText what is translated of a card */
 
 /**
  * @typedef {object} HelpCard
@@ -14,6 +17,7 @@ import { CARDS } from './text.js';
  * @property {string} source
  * @property {string} [system] shown only to wearers with this care system
  * @property {string} [art] name of the drawing, when it is not the id
+ * @property {Lang} [lang] of the text, absent for English
  */
 
 /** @type {HelpCard[]} */
@@ -74,26 +78,24 @@ const EVERYDAY = [
   },
 ];
 
-/**
- * All cards in the language of the words; English where there is no
- * translation.
- * @param {Words} words
- * @returns {HelpCard[]}
- */
-export function helpCards(words) {
-  const all = [...CARDS.map((c) => /** @type {HelpCard} */ ({ ...c, group: 'urgent' })), ...EVERYDAY];
-  return all.map((c) => translated(c, words));
-}
+/** @type {HelpCard[]} every card, in English */
+export const ENGLISH = [...CARDS.map((c) => /** @type {HelpCard} */ ({ ...c, group: 'urgent' })), ...EVERYDAY];
+
+/** @type {Record<Lang, () => Promise<Record<string, CardText>>>} */
+const LOAD = {
+  en: async () => ({}),
+  es: async () => (await import('./cards-es.js')).cards,
+  zh: async () => (await import('./cards-zh.js')).cards,
+  ar: async () => (await import('./cards-ar.js')).cards,
+};
 
 /**
- * A translation is one text per card: title, steps and warnings, a line each.
- * @param {HelpCard} card
- * @param {Words} words
- * @returns {HelpCard}
+ * All cards in a language. English where a card has no translation, or where
+ * the file cannot be had: help in English is better than none.
+ * @param {Lang} lang
+ * @returns {Promise<HelpCard[]>}
  */
-function translated(card, words) {
-  const title = words.t(`card.${card.id}`);
-  if (title === `card.${card.id}`) return card;
-  const lines = (/** @type {string} */ key) => words.t(key).split('\n').filter(Boolean);
-  return { ...card, title, do: lines(`card.${card.id}.do`), dont: lines(`card.${card.id}.dont`) };
+export async function loadCards(lang) {
+  const own = await LOAD[lang]().catch(() => /** @type {Record<string, CardText>} */ ({}));
+  return ENGLISH.map((c) => (own[c.id] ? { ...c, ...own[c.id], lang } : c));
 }

@@ -1,5 +1,5 @@
-// Spanish. Medical texts (med., card.) await review: name the reviewer here
-// once a practitioner who speaks Spanish has read them.
+// Spanish. Medical texts (med., and the help cards in cards-es.js) await review:
+// name the reviewer here once a practitioner who speaks Spanish has read them.
 export const REVIEWER = '';
 
 /** @type {Record<string, string>} */

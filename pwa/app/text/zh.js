@@ -1,5 +1,6 @@
-// Simplified Chinese. Medical texts (med., card.) await review: name the
-// reviewer here once a practitioner who speaks Chinese has read them.
+// Simplified Chinese. Medical texts (med., and the help cards in cards-zh.js)
+// await review: name the reviewer here once a practitioner who speaks Chinese
+// has read them.
 export const REVIEWER = '';
 
 /** @type {Record<string, string>} */

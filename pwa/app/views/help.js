@@ -1,12 +1,12 @@
 // Help that works without a network: short cards, each with a drawing, what to
 // do, what not to do, and its source. The cards about trouble come with the
 // rules; the everyday ones are ours.
-import { h } from '../../ui/dom.js';
+import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
 import { cardArt } from '../draw.js';
 import { go, link } from '../route.js';
-import { helpCards } from '../text/cards.js';
+import { ENGLISH, loadCards } from '../text/cards.js';
 
 /** @import { ViewProps } from '../frame.js' */
 /** @import { HelpCard } from '../text/cards.js' */
@@ -17,10 +17,21 @@ const drawing = (id) => (cardArt[/** @type {keyof typeof cardArt} */ (id)] ?? ca
 
 /** @param {ViewProps} props */
 export function Help({ app, arg }) {
-  const cards = helpCards(app.state.words);
+  const { lang, t } = app.state.words;
+  const [cards, setCards] = useState(/** @type {HelpCard[]|null} */ (lang === 'en' ? ENGLISH : null));
+  useEffect(() => { void loadCards(lang).then(setCards); }, [lang]);
+  if (!cards) return h('p', { role: 'status' }, t('start.loading'));
   const card = cards.find((c) => c.id === arg);
   return card ? h(One, { app, card }) : h(List, { app, cards });
 }
+
+/**
+ * How the text of a card is marked when it is not in the language of the page.
+ * @param {App} app
+ * @param {HelpCard} card
+ * @returns {{lang?: string, dir?: 'ltr'}}
+ */
+const tongue = (app, card) => (app.state.words.lang === (card.lang ?? 'en') ? {} : { lang: 'en', dir: 'ltr' });
 
 /** @param {{app: App, cards: HelpCard[]}} props */
 function List({ app, cards }) {
@@ -29,22 +40,28 @@ function List({ app, cards }) {
   const shown = cards.filter((c) => !c.system || !system || c.system === system);
   /** @param {'urgent'|'everyday'} group */
   const group = (group) => h('section', { key: group }, h('h2', null, t(`help.${group}`)),
-    h('div', { class: 'cards' }, shown.filter((c) => c.group === group).map((c) => h('a', { key: c.id, href: link('help', c.id), 'data-test': `card-${c.id}` }, drawing(c.art ?? c.id), h('span', null, c.title)))));
-  return h('div', { class: 'stack' }, h('h1', null, t('help.title')), h('p', { class: 'quiet' }, t('help.lead')), group('urgent'), group('everyday'));
+    h('div', { class: 'cards' }, shown.filter((c) => c.group === group).map((c) => h('a', { key: c.id, href: link('help', c.id), 'data-test': `card-${c.id}` }, drawing(c.art ?? c.id), h('span', tongue(app, c), c.title)))));
+  return h('div', { class: 'stack' }, h('h1', null, t('help.title')), h('p', { class: 'quiet' }, t('help.lead')), h(Review, { app }), group('urgent'), group('everyday'));
+}
+
+/** That nobody who speaks the language has reviewed its medical texts yet. @param {{app: App}} props */
+function Review({ app }) {
+  const { t, reviewed } = app.state.words;
+  return reviewed ? null : h(Notice, { kind: 'urgent', test: 'review' }, t('more.review'));
 }
 
 /** @param {{app: App, card: HelpCard}} props */
 function One({ app, card }) {
-  const { t, reviewed } = app.state.words;
-  const own = app.state.words.t(`card.${card.id}`) !== `card.${card.id}`; // else the card is shown in English
-  return h('article', { class: 'stack', lang: own ? undefined : 'en', dir: own ? undefined : 'ltr' },
+  const { t } = app.state.words;
+  const own = tongue(app, card);
+  return h('article', { class: 'stack' },
     h('div', null, h(LinkButton, { href: link('help'), kind: 'plain' }, t('nav.back'))),
-    h('h1', null, card.title),
+    h('h1', own, card.title),
+    h(Review, { app }),
     h('div', { class: 'figure' }, drawing(card.art ?? card.id)),
-    h(Card, { title: t('help.do') }, h('ol', { class: 'steps' }, card.do.map((x) => h('li', { key: x }, x)))),
-    card.dont.length > 0 && h(Card, { title: t('help.dont') }, h('ul', { class: 'dont' }, card.dont.map((x) => h('li', { key: x }, x)))),
+    h(Card, { title: t('help.do') }, h('ol', { class: 'steps', ...own }, card.do.map((x) => h('li', { key: x }, x)))),
+    card.dont.length > 0 && h(Card, { title: t('help.dont') }, h('ul', { class: 'dont', ...own }, card.dont.map((x) => h('li', { key: x }, x)))),
     h(Notice, null, t('help.caution')),
-    !reviewed && h('p', { class: 'quiet small' }, t('more.review')),
-    h('p', { class: 'quiet small' }, t('help.source', { source: card.source })),
+    h('p', { class: 'quiet small' }, t('help.source', { source: '' }), h('span', { lang: 'en', dir: 'ltr' }, card.source)),
     card.group === 'urgent' && h(Button, { kind: 'alarm', wide: true, onPress: () => go('check') }, t('check.title')));
 }

@@ -1,23 +1,46 @@
-// Screens that are fetched when they are opened (kept by the service worker
-// all the same): what is seldom needed.
+// Screens that are fetched after the start: all that nobody needs in the first
+// seconds. Home, the eye check, its advice and evening sight are never among
+// them. The service worker keeps them all the same.
 import { h, useEffect, useState } from '../../ui/dom.js';
+import { Button, Notice } from '../../ui/parts.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
+/** @typedef {(p: ViewProps) => any} View */
+
 /**
- * A screen that fetches itself.
- * @param {() => Promise<(p: ViewProps) => any>} load
- * @returns {(p: ViewProps) => any}
+ * A screen that fetches itself, at once when it was fetched before.
+ * @param {() => Promise<View>} load
+ * @returns {View & {fetch: () => Promise<void>}}
  */
 function later(load) {
-  return function Later(props) {
-    const [view, setView] = useState(/** @type {{View: (p: ViewProps) => any}|null} */ (null));
-    useEffect(() => { void load().then((View) => setView({ View })); }, []);
-    return view ? h(view.View, props) : h('p', { role: 'status' }, props.app.state.words.t('start.loading'));
+  /** @type {View|null} */
+  let view = null;
+  const fetch = () => load().then((v) => { view = v; });
+  /** @type {View} */
+  const Later = (props) => {
+    const { t } = props.app.state.words;
+    const [failed, setFailed] = useState(false);
+    const [, turn] = useState(0);
+    useEffect(() => { if (!view) void fetch().then(() => turn(1), () => setFailed(true)); }, []);
+    if (view) return h(view, props);
+    if (failed) return h(Notice, { kind: 'urgent', live: true }, t('unsent.fault.offline'), ' ', h(Button, { onPress: () => location.reload() }, t('trouble.reload')));
+    return h('p', { role: 'status' }, t('start.loading'));
   };
+  return Object.assign(Later, { fetch });
 }
 
 export const Acuity = later(() => import('./acuity.js').then((m) => m.Acuity));
 export const Devices = later(() => import('./devices.js').then((m) => m.Devices));
-export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
+export const Help = later(() => import('./help.js').then((m) => m.Help));
 export const More = later(() => import('./more.js').then((m) => m.More));
+export const NightView = later(() => import('./night.js').then((m) => m.NightView));
+export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
+export const Progress = later(() => import('./progress.js').then((m) => m.Progress));
+export const Supplies = later(() => import('./supplies.js').then((m) => m.Supplies));
+export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
+
+/** Fetches every screen of a family, so that none of them is waited for. */
+export async function fetchLater() {
+  await Promise.allSettled([Help, Progress, NightView, More, Supplies, Unsent, Acuity, Devices].map((v) => v.fetch()));
+}
