@@ -96,6 +96,7 @@ export async function createApp(words) {
     const me = { device: family.device, person: family.person.id, family: family.family.id };
     const other = await log.become(me);
     await log.set('family', family);
+    await log.forget(family.wearers.map((w) => w.id));
     Object.assign(state, { family, me });
     if (!family.wearers.some((w) => w.id === state.wearer)) state.wearer = family.person.wearer || family.wearers[0]?.id || '';
     changed();

@@ -267,6 +267,19 @@ test('a phone that joined after the backup joins anew, and what it and others ha
   assert.deepEqual(server.log.map((e) => e.device).sort(), ['d5', 'd5', 'd5', 'd9', 'd9']);
 });
 
+test('a phone lets go of a wearer who left the family, but not of what only it has', async () => {
+  const server = new FakeServer();
+  const p = phone(server);
+  await p.begin();
+  const [sent] = await p.write(3);
+  await p.sync.flush();
+  const [unsent] = await p.write(1);
+  await p.log.forget([sent.entry.wearer]);
+  assert.equal((await p.log.records()).length, 4);
+  await p.log.forget(['another']);
+  assert.deepEqual((await p.log.records()).map((r) => r.id), [unsent.id]);
+});
+
 test('a file of unsent entries is taken in once, under the new phone', async () => {
   const server = new FakeServer();
   const a = phone(server, 'd1');

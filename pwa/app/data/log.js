@@ -160,6 +160,16 @@ export function openLog(store, world) {
       await done(meta.put(back.dseq, 'dseq'));
       return true;
     }),
+    /**
+     * Lets go of what the server has about wearers who are not of this family
+     * any more. What only this phone has stays.
+     * @param {string[]} wearers of the family
+     */
+    forget: (wearers) => store.run('readwrite', async (entries) => {
+      for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
+        if (!wearers.includes(r.entry.wearer) && (r.state === 'stored' || r.state === 'sent')) await done(entries.delete(r.id));
+      }
+    }),
     /** A refused entry, put away; it stays on the phone. @param {string} id */
     discard: (id) => change(id, (r) => (r.state === 'refused' ? { ...r, state: 'discarded' } : r)),
     /** @param {string} id */

@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { Field, h, useAction, useState } from '../dom.js';
 import { confirming } from '../passkeys.js';
+import { link } from '../route.js';
 import { Download } from './download.js';
 
 /** @import { Family, Me } from '../api.js' */
@@ -11,12 +12,12 @@ import { Download } from './download.js';
 /** @param {{me: Me, family: Family, reload: () => void}} props */
 export function Record({ me, family, reload }) {
   if (me.person.role !== 'clinician') return null;
-  const teen = family.wearers.length === 1 ? family.people.find((p) => p.role === 'teen') : undefined;
+  const teens = family.people.filter((p) => p.role === 'teen');
   return h('section', { class: 'card', 'data-test': 'record' },
     h('h2', null, 'This record'),
     h('p', null, 'Everything stored about this family in one archive: to read, as tables, and for programs. Hand it to nobody but the family.'),
     h(Download, { url: api.archiveUrl(family.id), file: 'record.zip', label: 'Archive of this family' }),
-    teen && h(OfAge, { family, teen, reload }),
+    teens.map((teen) => h(OfAge, { key: teen.id, family, teen, reload })),
     h('p', { class: 'quiet' }, 'If the family asks to be erased, an administrator does it, with this id: ', h('code', null, family.id)));
 }
 
@@ -27,8 +28,16 @@ function OfAge({ family, teen, reload }) {
   const action = useAction();
   const others = family.people.filter((p) => p.id !== teen.id);
   if (!open) return h('p', null, h('button', { type: 'button', onClick: () => setOpen(true) }, `${teen.name} is of age…`));
-  return h('form', { onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await api.comeOfAge(family.id, teen.id, keep); reload(); }); } },
-    h('p', null, `From now on the record belongs to ${teen.name}. Everybody else loses access at once, unless ${teen.name} wants them to keep it:`),
+  const shared = family.wearers.length > 1;
+  const handOver = async () => {
+    const made = await confirming(() => api.comeOfAge(family.id, teen.id, keep));
+    if (made.id === family.id) reload();
+    else location.hash = link('family', made.id);
+  };
+  return h('form', { onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(handOver); } },
+    h('p', null, shared
+      ? `From now on ${teen.name} is a family of their own: their log, plans, visits and devices go there, and the others keep theirs. Nobody else has access to it, unless ${teen.name} wants them to; they then need a new invitation and a browser of its own for it:`
+      : `From now on the record belongs to ${teen.name}. Everybody else loses access at once, unless ${teen.name} wants them to keep it:`),
     others.map((p) => h('label', { class: 'switch', key: p.id },
       h('input', { type: 'checkbox', checked: keep.includes(p.id), onChange: () => setKeep(keep.includes(p.id) ? keep.filter((k) => k !== p.id) : [...keep, p.id]) }), p.name)),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),

@@ -59,6 +59,9 @@ type Family struct {
 	Name    string    `json:"name"`
 	Zone    string    `json:"zone"` // IANA zone at home
 	Created time.Time `json:"created"`
+	// Life is a random text that changes when entries left the log; empty while
+	// none ever did.
+	Life string `json:"life,omitempty"`
 }
 
 // Wearer is one child, teen or adult who wears lenses overnight.

@@ -182,6 +182,9 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *pa
 	case care.Held(err):
 		v.refuse("held", err)
 		return v, tx.Hold(caller.Person.Family, e, p.raw)
+	case err != nil && m.movedOn(e):
+		v.Verdict = "duplicate"
+		return v, nil
 	case err != nil:
 		v.refuse("refused", err)
 		if e.Device == caller.Device.ID && e.DSeq > 0 {
@@ -255,6 +258,19 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 	return nil
 }
 
+// movedOn reports whether an entry is stored, just as it is, in the log of
+// another family: of a wearer who was of this one when the device wrote it and
+// has become a family of their own. The device offers it again, because its own
+// log was numbered anew, and has nothing to mend.
+func (m membership) movedOn(e *care.Entry) bool {
+	w, err := m.tx.Wearer(e.Wearer)
+	if err != nil || w.Family == m.family {
+		return false
+	}
+	have, err := m.tx.Entry(e.ID)
+	return err == nil && have.Device == e.Device && e.SameContent(&have)
+}
+
 // skewOf returns the device's clock minus the server's in milliseconds, 0 when
 // the device did not say.
 func skewOf(deviceNow string, now time.Time) int64 {
@@ -270,7 +286,7 @@ func skewOf(deviceNow string, now time.Time) int64 {
 
 func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
 	var err error
-	if reply.Epoch, err = tx.Epoch(); err != nil {
+	if reply.Epoch, err = tx.EpochOf(caller.Person.Family); err != nil {
 		return err
 	}
 	after := req.Cursor

@@ -52,14 +52,18 @@ func (tx *Tx) Invite(code string, inv Invitation) error {
 // Redeem uses an invitation up. A code that is unknown, used, revoked or
 // expired gives one and the same error, so that guessing learns nothing.
 func (tx *Tx) Redeem(code string) (Invitation, error) {
-	no := care.Refuse("bad-invitation", "code", "this invitation is not valid: it may have been used, withdrawn or run out; ask the clinic for a new one")
 	k := hashSecret(code)
 	inv, err := invitations.get(tx, k)
 	if err != nil || !tx.usable(inv) {
-		return inv, no
+		return inv, BadInvitation()
 	}
 	inv.Used = tx.Now
 	return inv, invitations.put(tx, k, inv)
+}
+
+// BadInvitation is the one refusal of every code that lets nobody in.
+func BadInvitation() error {
+	return care.Refuse("bad-invitation", "code", "this invitation is not valid: it may have been used, withdrawn or run out; ask the clinic for a new one")
 }
 
 // usable reports whether an invitation can still be redeemed.

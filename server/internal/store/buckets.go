@@ -72,6 +72,10 @@ func (ix index) put(tx *Tx, owner, member string) error {
 	return tx.bolt.Bucket([]byte(ix)).Put(key(owner, member), nil)
 }
 
+func (ix index) drop(tx *Tx, owner, member string) error {
+	return tx.bolt.Bucket([]byte(ix)).Delete(key(owner, member))
+}
+
 // members returns the members of owner in key order.
 func (ix index) members(tx *Tx, owner string) []string {
 	prefix := key(owner, "")

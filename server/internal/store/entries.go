@@ -159,6 +159,23 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 	return nil
 }
 
+// dropEntry undoes putEntry, for a log that is about to be numbered anew.
+func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
+	for _, p := range []struct {
+		bucket string
+		k      []byte
+	}{
+		{"entries", key(string(family), e.FSeq)},
+		{"entry_ids", []byte(e.ID)},
+		{"night_entries", key(string(e.Wearer), e.Night.String(), e.FSeq)},
+	} {
+		if err := tx.bolt.Bucket([]byte(p.bucket)).Delete(p.k); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 func targets(e *care.Entry) []care.EntryID {
 	out := slices.Clone(e.Supersedes)
 	if e.Retracts != "" {

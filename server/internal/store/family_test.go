@@ -16,9 +16,17 @@ import (
 
 // household is an invented family whose every id, name and text begins with
 // its own mark of 8 letters, so that what is left of it can be searched for.
-type household struct{ mark string }
+type household struct {
+	mark   string
+	family string // of somebody else too; empty: its own
+}
 
-func (h household) id(kind string) string { return h.mark + "-" + kind }
+func (h household) id(kind string) string {
+	if kind == "family" && h.family != "" {
+		return h.family
+	}
+	return h.mark + "-" + kind
+}
 
 func (h household) entryID(n int) care.EntryID {
 	return care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%s%04d", h.mark, n))
@@ -70,7 +78,7 @@ func (h household) settle(t *testing.T, db *store.DB) {
 			planned(tx.PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.id("remark")+`"}`))),
 			tx.PutVisit(wearer, h.id("visit"), visit),
 			stored(tx.Append(family, first)), stored(tx.Append(family, second)), stored(tx.Append(family, taken)),
-			tx.Hold(family, later, []byte(`{"id":"`+string(later.ID)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
+			tx.Hold(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
 			raised(tx.ApplyAlert(rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
 			tx.PutFollowUp(wearer, store.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.id("follow-up")}),
 			tx.SetCalendar(h.id("calendar"), store.Calendar{Family: family, By: parent, Created: tx.Now}),

@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -103,12 +104,19 @@ type Tombstone struct {
 	ID   string    `json:"id"`
 	At   time.Time `json:"at"`
 	Mark string    `json:"mark"`
+	// Wearers are the same marks of the wearers it had when it was erased.
+	Wearers []string `json:"wearers,omitempty"`
 }
 
 var tombstones = table[Tombstone]{"tombstones"}
 
 // of reports whether the tombstone is this family's.
 func (t Tombstone) of(id care.FamilyID) bool { return sealOf(t.ID, string(id)) == t.Mark }
+
+// held reports whether the wearer was erased with the family.
+func (t Tombstone) held(id care.WearerID) bool {
+	return slices.Contains(t.Wearers, sealOf(t.ID, string(id)))
+}
 
 // EraseFamily takes everything of a family out of every bucket, unlinks the
 // audit log and leaves a tombstone. by is who asked, "" for the command line.
@@ -141,6 +149,9 @@ func (tx *Tx) EraseFamily(id care.FamilyID, by care.PersonID) (Tombstone, error)
 	}
 	t := Tombstone{ID: strings.ToLower(rand.Text()), At: tx.Now}
 	t.Mark = sealOf(t.ID, string(id))
+	for _, w := range slices.Sorted(maps.Keys(who.wearers)) {
+		t.Wearers = append(t.Wearers, sealOf(t.ID, w))
+	}
 	if err := tombstones.put(tx, []byte(t.ID), t); err != nil {
 		return t, err
 	}
@@ -178,7 +189,9 @@ func (tx *Tx) unlinkAudit(who *kin) error {
 }
 
 // EraseAgain erases every family of this file that one of the tombstones
-// stands for, and returns how many there were.
+// stands for, and returns how many there were. In a file from before a wearer
+// became a family of their own, only what was erased goes: that wearer of a
+// family that stayed, or a family without the wearer who had left it.
 func (tx *Tx) EraseAgain(stones []Tombstone) (int, error) {
 	all, err := tx.Families()
 	if err != nil {
@@ -186,14 +199,55 @@ func (tx *Tx) EraseAgain(stones []Tombstone) (int, error) {
 	}
 	n := 0
 	for _, f := range all {
-		if slices.ContainsFunc(stones, func(t Tombstone) bool { return t.of(f.ID) }) {
-			if _, err := tx.EraseFamily(f.ID, ""); err != nil {
+		list, err := tx.Wearers(f.ID)
+		if err != nil {
+			return n, err
+		}
+		gone, others := erasedOf(f.ID, list, stones)
+		for _, w := range others {
+			own := care.Family{ID: care.FamilyID(strings.ToLower(rand.Text()[:20])), Name: w.Name, Zone: f.Zone, Created: tx.Now}
+			if err := tx.SplitWearer(w.ID, own); err != nil {
+				return n, err
+			}
+			if gone != "" {
+				continue // this one stays
+			}
+			if _, err := tx.EraseFamily(own.ID, ""); err != nil {
 				return n, err
 			}
 			n++
 		}
+		if gone == "" {
+			continue
+		}
+		if _, err := tx.EraseFamily(f.ID, ""); err != nil {
+			return n, err
+		}
+		n++
 	}
 	return n, nil
+}
+
+// erasedOf says what of a family was erased. gone is its id when the whole of
+// it was, except the wearers in others; else others are those who were. A
+// tombstone without wearers is from before they were marked.
+func erasedOf(id care.FamilyID, wearers []care.Wearer, stones []Tombstone) (gone care.FamilyID, others []care.Wearer) {
+	held := func(w care.Wearer) bool {
+		return slices.ContainsFunc(stones, func(t Tombstone) bool { return t.held(w.ID) })
+	}
+	i := slices.IndexFunc(stones, func(t Tombstone) bool { return t.of(id) })
+	for _, w := range wearers {
+		if i >= 0 && len(stones[i].Wearers) > 0 && !held(w) || i < 0 && held(w) {
+			others = append(others, w)
+		}
+	}
+	if i >= 0 {
+		return id, others
+	}
+	if len(others) > 0 && len(others) == len(wearers) {
+		return id, nil // nobody of it is left
+	}
+	return "", others
 }
 
 // Tombstones returns what is left of erased families, by id.

@@ -56,8 +56,8 @@ func twoFamilies(t *testing.T) (path string) {
 	path = filepath.Join(t.TempDir(), "n.db")
 	db := openAt(t, path)
 	practice(t, db)
-	household{"quincely"}.settle(t, db)
-	household{"marrowby"}.settle(t, db)
+	household{mark: "quincely"}.settle(t, db)
+	household{mark: "marrowby"}.settle(t, db)
 	for _, h := range []string{"quincely", "marrowby"} {
 		err := db.Update(func(tx *store.Tx) error {
 			return tx.PutConsent(store.Consent{Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), Version: "1", At: tx.Now})

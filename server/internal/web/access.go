@@ -39,7 +39,7 @@ func (s *Server) accessRoutes() []route {
 
 		{get, "/api/clinic/invitations", access.ClinicDesk, "Invitations one has made oneself that can still be used.", nil, invitationList{}, (*call).invitations},
 		{del, "/api/clinic/invitations/:id", access.ClinicDesk, "Withdraw an invitation one has made oneself.", nil, done{}, (*call).dropInvitation},
-		{post, "/api/clinic/families/:id/come-of-age", access.Clinical, "The wearer is of age and holds the record; others keep access only when named.", comeOfAge{}, familyDetail{}, (*call).comeOfAge},
+		{post, "/api/clinic/families/:id/come-of-age", access.Clinical, "The wearer is of age and holds the record, as a family of their own when others wear too; others keep access only when named. Needs a confirmation.", comeOfAge{}, familyDetail{}, (*call).comeOfAge},
 		{get, "/api/clinic/families/:id/export", access.Clinical, "Everything about a family as one archive. Needs a confirmation.", nil, nil, (*call).exportFamily},
 		{del, "/api/clinic/families/:id", access.AdminOnly, "Erase a family for good. Needs a confirmation.", nil, done{}, (*call).eraseFamily},
 

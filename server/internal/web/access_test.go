@@ -153,6 +153,8 @@ func TestComingOfAge(t *testing.T) {
 		return err
 	})
 	const at = "/api/clinic/families/f1/come-of-age"
+	s.says("POST", at, "clinician", `{"person":"t1"}`, 409, "recheck-needed")
+	s.confirmed("clinician", "dc")
 	s.says("POST", at, "clinician", `{"person":"p1"}`, 422, "bad-person") // a parent is of age already
 	s.says("POST", "/api/clinic/families/f2/come-of-age", "clinician", `{"person":"t1"}`, 422, "bad-person")
 	s.says("POST", at, "clinician", `{"person":"t1"}`, 200, "")
@@ -167,16 +169,92 @@ func TestComingOfAge(t *testing.T) {
 	})
 }
 
-// A record shared by two wearers is not handed to one of them.
-func TestSharedRecordIsNotHandedOver(t *testing.T) {
+// Handed over twice, a record stays as it was after the first time; who lost
+// access is not listed, cannot be invited, and their codes let nobody in.
+func TestComingOfAgeTwice(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	s.update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPerson(care.Person{ID: "p9", Family: "f1", Name: "Kept", Role: care.Parent}),
+			tx.SetCalendar("secret", store.Calendar{Family: "f1", By: "p1", Created: tx.Now}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	const at = "/api/clinic/families/f1/come-of-age"
+	s.confirmed("clinician", "dc")
+	s.says("POST", at, "clinician", `{"person":"t1","keep":["p2"]}`, 422, "keep") // of another family
+	first := s.says("POST", at, "clinician", `{"person":"t1","keep":["p9"]}`, 200, `"Kept"`)
+	if again := s.says("POST", at, "clinician", `{"person":"t1","keep":["p9"]}`, 200, ""); again != first {
+		t.Errorf("the second time it answers %s, the first time %s", again, first)
+	}
+	if strings.Contains(first, `"p1"`) {
+		t.Errorf("the clinic still lists who lost access: %s", first)
+	}
+	if raw := s.says("GET", "/api/family", "teen", "", 200, `"p9"`); strings.Contains(raw, `"p1"`) {
+		t.Errorf("the family still lists who lost access: %s", raw)
+	}
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone"}`, 422, "bad-invitation") // made for p1 before
+	s.says("POST", "/api/clinic/families/f1/invitations", "clinician", `{"person":"p1"}`, 422, "bad-person")
+	s.says("GET", "/calendar/secret.ics", "", "", 404, "no-such-calendar")
+}
+
+// A wearer who shared the record with others gets a family of their own: each
+// side reads its own log anew, what a phone had sent about the other side has
+// nothing to mend, and what it writes about them from now on is refused.
+func TestComingOfAgeInASharedRecord(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.teens()
 	s.update(func(tx *store.Tx) error {
 		return tx.PutWearer(care.Wearer{ID: "w3", Family: "f1", Name: "X", Code: "W-3"})
 	})
-	s.says("POST", "/api/clinic/families/f1/come-of-age", "clinician", `{"person":"t1"}`, 409, "shared-record")
-	s.says("GET", "/api/family", "family", "", 200, "")
+	mine := entryJSON(`{"id":"01900000-0000-7000-8000-000000000001","dseq":1,"kind":"note","body":{"text":"about w1"}}`)
+	theirs := entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"wearer":"w3","kind":"note","body":{"text":"about w3"}}`)
+	s.says("POST", "/api/sync", "family", syncBody(mine, theirs), 200, "accepted")
+	type family struct {
+		ID     care.FamilyID
+		People []struct {
+			ID   care.PersonID
+			Name string
+		}
+		Wearers []struct{ ID care.WearerID }
+	}
+	const at = "/api/clinic/families/f1/come-of-age"
+	s.confirmed("clinician", "dc")
+	raw := s.says("POST", at, "clinician", `{"person":"t1","keep":["p1"]}`, 200, "")
+	own := decode[family](t, raw)
+	if own.ID == "f1" || len(own.Wearers) != 1 || own.Wearers[0].ID != "w1" || len(own.People) != 2 {
+		t.Fatalf("the new family is %s; want one of its own with w1, the holder, and who keeps access", raw)
+	}
+	if again := s.says("POST", at, "clinician", `{"person":"t1","keep":["p1"]}`, 200, ""); again != raw {
+		t.Errorf("the second time it answers %s, the first time %s", again, raw)
+	}
+	old := decode[family](t, s.says("GET", "/api/clinic/families/f1", "clinician", "", 200, ""))
+	if len(old.Wearers) != 1 || old.Wearers[0].ID != "w3" || len(old.People) != 1 || old.People[0].ID != "p1" {
+		t.Errorf("the old family has %+v; want w3 and p1", old)
+	}
+	for token, lacks := range map[string]string{"family": "w1", "teen": "w3"} {
+		for _, answer := range []string{s.says("GET", "/api/family", token, "", 200, ""), s.says("POST", "/api/sync", token, `{"epoch":"","cursor":0,"entries":[]}`, 200, "about")} {
+			if strings.Contains(answer, `"`+lacks+`"`) || strings.Contains(answer, "about "+lacks) {
+				t.Errorf("%s still sees %s: %s", token, lacks, answer)
+			}
+		}
+	}
+	s.says("POST", "/api/sync", "family", syncBody(mine), 200, `"verdict":"duplicate"`) // offered again
+	late := entryJSON(`{"id":"01900000-0000-7000-8000-000000000003","dseq":3,"kind":"note","body":{"text":"late"}}`)
+	s.says("POST", "/api/sync", "family", syncBody(late), 422, "foreign-wearer")
+	kept := own.People[0].ID
+	if kept == "t1" {
+		kept = own.People[1].ID
+	}
+	code := decode[struct{ Code string }](t, s.says("POST", "/api/clinic/families/"+string(own.ID)+"/invitations", "clinician", `{"person":"`+string(kept)+`"}`, 200, "")).Code
+	s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone"}`, 200, string(own.ID))
 }
 
 // The archive is given to a clinician who has just confirmed, and the audit log

@@ -112,7 +112,9 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	people, err := tx.People(a.Family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
 	for _, p := range people {
-		v.Contact = append(v.Contact, contact{p.Name, p.Phone, string(p.Role)})
+		if !p.Gone {
+			v.Contact = append(v.Contact, contact{p.Name, p.Phone, string(p.Role)})
+		}
 	}
 	return v, err
 }

@@ -204,6 +204,9 @@ func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
 		return d, err
 	}
 	for _, p := range people {
+		if p.Gone {
+			continue
+		}
 		fp := familyPerson{ID: p.ID, Name: p.Name, Role: p.Role, Devices: []deviceView{}}
 		for _, dev := range devices {
 			if dev.Person == p.ID {
@@ -318,7 +321,7 @@ func (c *call) invite() error {
 	var inv store.Invitation
 	err := c.srv.DB.Update(func(tx *store.Tx) error {
 		p, err := tx.Person(req.Person)
-		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" {
+		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
 			return care.Refuse("bad-person", "person", "want a person of this family")
 		}
 		inv = store.Invitation{ID: access.NewID(), Person: p.ID, By: c.caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}

@@ -154,20 +154,33 @@ type comeOfAge struct {
 }
 
 // comeOfAge makes a teen the holder of their own record. Everybody else of the
-// family loses access, unless the wearer wants them to keep it. Reminders go to
-// the wearer from the next version of the plan.
+// family loses access to it, unless the wearer wants them to keep it. A wearer
+// who shared the record with others becomes a family of their own. Reminders go
+// to the wearer from the next version of the plan. Asked again, it changes
+// nothing and answers as before.
 func (c *call) comeOfAge() error {
 	var req comeOfAge
 	if err := c.read(&req); err != nil {
 		return err
 	}
+	if err := c.rechecked(); err != nil {
+		return err
+	}
 	id := care.FamilyID(c.Params("id"))
 	var d familyDetail
-	err := c.srv.DB.Update(func(tx *store.Tx) (err error) {
-		if err := c.handRecordOver(tx, id, req); err != nil {
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(req.Person)
+		if err == nil && p.Role == care.Parent && p.Wearer != "" && !p.Gone {
+			d, err = describeFamily(tx, p.Family) // handed over before
 			return err
 		}
-		d, err = describeFamily(tx, id)
+		if err != nil || p.Family != id || p.Role != care.Teen || p.Wearer == "" || p.Gone {
+			return care.Refuse("bad-person", "person", "want a teen of this family who has an account of their own")
+		}
+		if p, err = c.handRecordOver(tx, p, req.Keep); err != nil {
+			return err
+		}
+		d, err = describeFamily(tx, p.Family)
 		return err
 	})
 	if err != nil {
@@ -176,42 +189,76 @@ func (c *call) comeOfAge() error {
 	return c.reply(d)
 }
 
-func (c *call) handRecordOver(tx *store.Tx, id care.FamilyID, req comeOfAge) error {
-	p, err := tx.Person(req.Person)
-	if err != nil || p.Family != id || p.Role != care.Teen || p.Wearer == "" {
-		return care.Refuse("bad-person", "person", "want a teen of this family who has an account of their own")
-	}
-	wearers, err := tx.Wearers(id)
+// handRecordOver returns the holder as stored.
+func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID) (care.Person, error) {
+	others, err := tx.People(p.Family)
 	if err != nil {
-		return err
+		return p, err
+	}
+	others = slices.DeleteFunc(others, func(x care.Person) bool { return x.ID == p.ID || x.Gone })
+	for _, id := range keep {
+		if !slices.ContainsFunc(others, func(x care.Person) bool { return x.ID == id }) {
+			return p, care.Refuse("bad-person", "keep", "want people of this family, other than the one who came of age")
+		}
+	}
+	wearers, err := tx.Wearers(p.Family)
+	if err != nil {
+		return p, err
 	}
 	if len(wearers) > 1 {
-		return care.Errorf(care.Conflict, "shared-record", "this family's record has other wearers too; make a family of their own for the one who came of age")
+		p, err = partRecord(tx, p, others, keep)
+	} else {
+		err = shutOut(tx, p, others, keep)
 	}
-	people, err := tx.People(id)
 	if err != nil {
-		return err
-	}
-	for _, x := range people {
-		if x.ID == p.ID || slices.Contains(req.Keep, x.ID) {
-			continue
-		}
-		x.Gone = true
-		if err := tx.PutPerson(x); err != nil {
-			return err
-		}
-		if err := tx.EndSessions(x.ID, ""); err != nil {
-			return err
-		}
+		return p, err
 	}
 	p.Role = care.Parent // the holder of the record, and still its wearer
 	if err := tx.PutPerson(p); err != nil {
-		return err
+		return p, err
 	}
 	if err := remindHolder(tx, p.Wearer, c.caller.Person.ID); err != nil {
-		return err
+		return p, err
 	}
-	return tx.Note(c.caller.Person.ID, "handed record over", string(p.ID))
+	return p, tx.Note(c.caller.Person.ID, "handed record over", string(p.ID)+" "+string(p.Family))
+}
+
+// shutOut ends the access of everybody who is not to keep it, and of whoever
+// knows the family's calendar address.
+func shutOut(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) error {
+	for _, x := range others {
+		if slices.Contains(keep, x.ID) {
+			continue
+		}
+		if err := tx.Leave(x); err != nil {
+			return err
+		}
+	}
+	return tx.DropCalendar(p.Family)
+}
+
+// partRecord makes the one who came of age a family of their own. Somebody who
+// keeps access gets an account there, to be invited to on a browser of its own:
+// a browser holds one family's log.
+func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) (care.Person, error) {
+	old, err := tx.Family(p.Family)
+	if err != nil {
+		return p, err
+	}
+	own := care.Family{ID: care.FamilyID(access.NewID()), Name: p.Name, Zone: old.Zone, Created: tx.Now}
+	if err := tx.SplitWearer(p.Wearer, own); err != nil {
+		return p, err
+	}
+	for _, x := range others {
+		if !slices.Contains(keep, x.ID) {
+			continue
+		}
+		x.ID, x.Family, x.Role, x.Wearer = care.PersonID(access.NewID()), own.ID, care.Parent, ""
+		if err := tx.PutPerson(x); err != nil {
+			return p, err
+		}
+	}
+	return tx.Person(p.ID)
 }
 
 // remindHolder stores the next version of a plan that reminds the teen first,

@@ -50,8 +50,8 @@ func (c *call) join() error {
 			return err
 		}
 		p, err := tx.Person(inv.Person)
-		if err != nil {
-			return err
+		if err != nil || p.Gone {
+			return store.BadInvitation()
 		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}
@@ -151,7 +151,9 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		return v, err
 	}
 	for _, p := range people {
-		v.People = append(v.People, viewPerson(p))
+		if !p.Gone {
+			v.People = append(v.People, viewPerson(p))
+		}
 	}
 	wearers, err := tx.Wearers(id)
 	if err != nil {

@@ -105,12 +105,10 @@ func fileRecord(tx *store.Tx, w care.Wearer, from, to civil.Date) (interop.Recor
 		return r, err
 	}
 	r.Practice = practice.Name
-	people, err := tx.People(w.Family)
-	for _, p := range people {
-		r.People[p.ID] = p
-	}
-	if err != nil {
-		return r, err
+	for id := range in.People {
+		if r.People[id], err = tx.Person(id); err != nil && care.KindOf(err) != care.NotFound {
+			return r, err
+		}
 	}
 	r.Plans, err = planVersions(tx, w.ID)
 	return r, err

@@ -122,12 +122,17 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 	if err != nil {
 		return in, err
 	}
-	people, err := tx.People(w.Family)
-	for _, p := range people {
-		in.People[p.ID] = p.Name
-	}
-	if err != nil {
-		return in, err
+	// Also of those who left, and who wrote before the wearer had a family of
+	// their own; an erased person has no name.
+	for _, e := range in.Entries {
+		if _, known := in.People[e.Author]; known {
+			continue
+		}
+		p, err := tx.Person(e.Author)
+		if err != nil && care.KindOf(err) != care.NotFound {
+			return in, err
+		}
+		in.People[e.Author] = p.Name
 	}
 	in.Alerts, err = alertFacts(tx, w.ID)
 	return in, err

@@ -1,0 +1,206 @@
+package store_test
+
+import (
+	"encoding/json"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// sharedRecord makes a file with one family of two wearers, of whom the one
+// marked quincely has an account, and closes it. Their logs alternate.
+func sharedRecord(t *testing.T) (path string) {
+	t.Helper()
+	path = filepath.Join(t.TempDir(), "n.db")
+	db := openAt(t, path)
+	practice(t, db)
+	grown, other := household{"quincely", "commonly-family"}, household{"marrowby", "commonly-family"}
+	grown.settle(t, db)
+	other.settle(t, db)
+	err := db.Update(func(tx *store.Tx) error {
+		p := care.Person{ID: "quincely-parent", Family: "commonly-family", Name: "quincely-name", Role: care.Teen, Wearer: "quincely-wearer"}
+		stored := func(_ store.Stored, err error) error { return err }
+		for _, err := range []error{
+			tx.PutPerson(p),
+			tx.PutConsent(store.Consent{Person: p.ID, Device: "quincely-device", Version: "1", At: tx.Now}),
+			stored(tx.Append("commonly-family", grown.entry(3, nil))),
+			stored(tx.Append("commonly-family", other.entry(3, nil))),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
+	return path
+}
+
+func split(t *testing.T, path string) {
+	t.Helper()
+	db := openAt(t, path)
+	defer db.Close()
+	err := db.Update(func(tx *store.Tx) error {
+		return tx.SplitWearer("quincely-wearer", care.Family{ID: "quincely-own", Name: "quincely-home", Zone: "Europe/Lisbon", Created: tx.Now})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+func erase(t *testing.T, path string, id care.FamilyID) {
+	t.Helper()
+	db := openAt(t, path)
+	defer db.Close()
+	if err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily(id, ""); return err }); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// records counts what belongs to a family by bucket, and fails on any record
+// that holds a stranger's mark.
+func records(t *testing.T, path string, id care.FamilyID, stranger string) map[string]int {
+	t.Helper()
+	db := openAt(t, path)
+	defer db.Close()
+	out := map[string]int{}
+	err := db.View(func(tx *store.Tx) error {
+		return tx.Records(id, func(r store.Record) error {
+			out[r.Bucket]++
+			if strings.Contains(strings.Join(r.Key, " ")+string(r.Value), stranger) {
+				t.Errorf("%s of %s: %v names %s", r.Bucket, id, r.Key, stranger)
+			}
+			return nil
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
+}
+
+// A wearer of a shared record who becomes a family of their own takes every
+// pair that is about them along, in every bucket, and nothing of the other; the
+// file stays sound. Expected counts are those of the marked pairs in the file,
+// read with bbolt alone; the calendar's address ends, and credentials and
+// invitations stand under hashes.
+func TestSplitMovesEveryBucket(t *testing.T) {
+	t.Parallel()
+	path := sharedRecord(t)
+	before, others := found(t, path, "quincely"), found(t, path, "marrowby")
+	split(t, path)
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("after the split: %v, %v", faults, err)
+	}
+	after := found(t, path, "quincely")
+	want := map[string]int{}
+	for bucket, n := range after {
+		if bucket != "meta" && bucket != "passkeys" && bucket != "tombstones" && bucket != "calendars" {
+			want[bucket] = n
+		}
+		if before[bucket] != n && bucket != "families" && bucket != "calendars" {
+			t.Errorf("%s: %d pairs of the wearer, %d before", bucket, n, before[bucket])
+		}
+	}
+	want["credentials"], want["invitations"] = 1, 1
+	if d := cmp.Diff(want, records(t, path, "quincely-own", "marrowby")); d != "" {
+		t.Errorf("the new family's records (-marked +owned):\n%s", d)
+	}
+	records(t, path, "commonly-family", "quincely")
+	others["calendars"] = 0
+	if d := cmp.Diff(others, found(t, path, "marrowby")); d != "" {
+		t.Errorf("the other wearer's pairs (-before +after):\n%s", d)
+	}
+}
+
+// Each log is numbered anew from 1 in the order it had, under another epoch.
+func TestSplitNumbersBothLogs(t *testing.T) {
+	t.Parallel()
+	path := sharedRecord(t)
+	split(t, path)
+	db := openAt(t, path)
+	defer db.Close()
+	_ = db.View(func(tx *store.Tx) error {
+		whole, err := tx.Epoch()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for family, mark := range map[care.FamilyID]string{"quincely-own": "quincely", "commonly-family": "marrowby"} {
+			epoch, err := tx.EpochOf(family)
+			if err != nil || epoch == whole {
+				t.Errorf("%s: epoch %q, %v; want another than the practice's", family, epoch, err)
+			}
+			page, err := tx.Page(family, 0, 100, 1<<20)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var got []string
+			for i, raw := range page.Entries {
+				var e care.Entry
+				if err := json.Unmarshal(raw, &e); err != nil || e.FSeq != uint64(i+1) {
+					t.Errorf("%s: entry %d has number %d, %v", family, i+1, e.FSeq, err)
+				}
+				got = append(got, string(e.ID))
+			}
+			h := household{mark: mark}
+			want := []string{string(h.entryID(1)), string(h.entryID(2)), string(h.entryID(3))}
+			if d := cmp.Diff(want, got); d != "" {
+				t.Errorf("%s (-want +got):\n%s", family, d)
+			}
+		}
+		return nil
+	})
+}
+
+// After a split each family can be erased without the other, and a restore
+// from before the split erases the same again.
+func TestSplitThenEraseThenRestore(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name       string
+		erase      care.FamilyID
+		gone, kept string
+	}{
+		{"the one who left is erased", "quincely-own", "quincely", "marrowby"},
+		{"the family that was left is erased", "commonly-family", "marrowby", "quincely"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			path := sharedRecord(t)
+			backup := filepath.Join(t.TempDir(), "backup.db")
+			db := openAt(t, path)
+			if err := db.Backup(backup); err != nil {
+				t.Fatal(err)
+			}
+			db.Close()
+			split(t, path)
+			kept := found(t, path, tc.kept)
+			erase(t, path, tc.erase)
+			if d := cmp.Diff(kept, found(t, path, tc.kept)); d != "" {
+				t.Errorf("erasing changed the other's pairs (-before +after):\n%s", d)
+			}
+			if _, err := store.Restore(backup, path, t0); err != nil {
+				t.Fatal(err)
+			}
+			for bucket, n := range found(t, path, tc.gone) {
+				if n > 0 {
+					t.Errorf("%s: %d pairs came back with the backup", bucket, n)
+				}
+			}
+			if n := found(t, path, tc.kept)["entries"]; n != 3 {
+				t.Errorf("%d entries of the other came back, want 3", n)
+			}
+			if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+				t.Errorf("after the restore: %v, %v", faults, err)
+			}
+		})
+	}
+}
