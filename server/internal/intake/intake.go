@@ -259,16 +259,16 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 }
 
 // movedOn reports whether an entry is stored, just as it is, in the log of
-// another family: of a wearer who was of this one when the device wrote it and
-// has become a family of their own. The device offers it again, because its own
-// log was numbered anew, and has nothing to mend.
+// another family: of a wearer who was of this one once and has become a family
+// of their own. A device offers it again, because its own log was numbered
+// anew, and has nothing to mend.
 func (m membership) movedOn(e *care.Entry) bool {
 	w, err := m.tx.Wearer(e.Wearer)
 	if err != nil || w.Family == m.family {
 		return false
 	}
 	have, err := m.tx.Entry(e.ID)
-	return err == nil && have.Device == e.Device && e.SameContent(&have)
+	return err == nil && e.SameContent(&have)
 }
 
 // skewOf returns the device's clock minus the server's in milliseconds, 0 when
