@@ -1,14 +1,18 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
 	"log/slog"
+	"slices"
+	"sync"
 	"time"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/mail"
 	"nightkeep/server/internal/push"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
@@ -23,11 +27,13 @@ type courier struct {
 	mail Mailer // nil when the practice has set no mail server
 	log  *slog.Logger
 	now  func() time.Time
+	// quiet are the devices whose push service does not answer.
+	quiet quiet
 }
 
 // Mailer sends one mail; see package mail.
 type Mailer interface {
-	Send(ctx context.Context, to, subject, text string) error
+	Send(ctx context.Context, key, to, subject, text string) error
 }
 
 // PublicKey returns the VAPID public key, base64url.
@@ -80,26 +86,34 @@ func (c *courier) devicesOf(r escalate.Row) (out []care.DeviceID, err error) {
 	return out, err
 }
 
-// toDevices sends to each device and sums up: one that took it is enough.
+// toDevices sends to each device at once and sums up: one that took it makes the
+// message handed over; those that may yet are left, each to be tried on its own.
 func (c *courier) toDevices(ctx context.Context, devices []care.DeviceID, m push.Message) escalate.Result {
+	type answer struct {
+		out push.Outcome
+		ok  bool
+	}
+	answers := make([]answer, len(devices))
+	var wg sync.WaitGroup
+	for i, d := range devices {
+		wg.Go(func() { answers[i].out, answers[i].ok = c.toDevice(ctx, d, m) })
+	}
+	wg.Wait()
 	sum := escalate.Result{Verdict: escalate.Impossible, Note: "no device with notifications"}
-	for _, d := range devices {
-		out, ok := c.toDevice(ctx, d, m)
-		if !ok {
-			continue
+	for i, a := range answers {
+		switch {
+		case !a.ok:
+		case a.out.Result == push.HandedOver:
+			sum.Verdict, sum.Note = escalate.HandedOver, "handed over"
+		case a.out.Result == push.Retry:
+			sum.Left = append(sum.Left, escalate.Left{Device: devices[i], After: a.out.After})
+		case sum.Verdict == escalate.Impossible:
+			sum.Note = "push " + a.out.Result.String()
 		}
-		switch out.Result {
-		case push.HandedOver:
-			sum = escalate.Result{Verdict: escalate.HandedOver, Note: "handed over"}
-		case push.Retry:
-			if sum.Verdict != escalate.HandedOver {
-				sum = escalate.Result{Verdict: escalate.TryAgain, After: out.After, Note: "push service busy"}
-			}
-		default:
-			if sum.Verdict == escalate.Impossible {
-				sum.Note = "push " + out.Result.String()
-			}
-		}
+	}
+	if sum.Verdict == escalate.Impossible && len(sum.Left) > 0 {
+		soonest := slices.MinFunc(sum.Left, func(a, b escalate.Left) int { return cmp.Compare(a.After, b.After) })
+		return escalate.Result{Verdict: escalate.TryAgain, After: soonest.After, Note: "push service busy"}
 	}
 	return sum
 }
@@ -111,7 +125,11 @@ func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message)
 	if err != nil {
 		return out, false
 	}
+	if wait := c.quiet.enter(ctx, d, c.now); wait > 0 {
+		return push.Outcome{Result: push.Retry, After: wait}, true
+	}
 	out = c.push.Send(ctx, push.Subscription(sub), m)
+	c.quiet.leave(d, c.now(), out)
 	switch out.Result {
 	case push.Gone:
 		if err := c.db.Write(func(tx *store.Tx) error { return tx.DropSubscription(d) }); err != nil {
@@ -128,11 +146,31 @@ func (c *courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Resu
 	if err != nil || to == "" || c.mail == nil {
 		return escalate.Result{Verdict: escalate.Impossible, Note: "no mail address or no mail server set"}
 	}
-	if err := c.mail.Send(ctx, to, "alert", "Something in Nightkeep waits for you. Please open the clinic's console.\n"); err != nil {
-		c.log.Warn("mail not sent", "err", err)
+	subject, text := mailWords(r.Kind)
+	err = c.mail.Send(ctx, r.Key(), to, subject, text)
+	switch {
+	case err == nil:
+		return escalate.Result{Verdict: escalate.HandedOver, Note: "mailed"}
+	case mail.Temporary(err):
+		c.log.Warn("mail not sent, will be tried again", "err", err)
 		return escalate.Result{Verdict: escalate.TryAgain, Note: "mail server did not take it"}
 	}
-	return escalate.Result{Verdict: escalate.HandedOver, Note: "mailed"}
+	c.log.Error("mail refused for good: check the mail settings and the address of who should get it", "person", r.Target, "err", err)
+	return escalate.Result{Verdict: escalate.Impossible, Note: "mail server refused it for good"}
+}
+
+// mailWords returns subject and text of a mail, without a name or a clinical
+// word.
+func mailWords(k escalate.Kind) (subject, text string) {
+	switch k {
+	case escalate.KindLapsed:
+		return "lapsed", "Something in Nightkeep has waited too long for an answer. Please open the clinic's console now.\n"
+	case escalate.KindRota:
+		return "rota", "Nobody is on duty in Nightkeep for some time soon. Please open the rota in the clinic's console, under Settings.\n"
+	case escalate.KindReminder:
+		return "reminder", "Something in Nightkeep is still open with you. Please open the clinic's console.\n"
+	}
+	return "alert", "Something in Nightkeep waits for you. Please open the clinic's console.\n"
 }
 
 func (c *courier) address(p care.PersonID) (to string, err error) {

@@ -2,10 +2,9 @@ package app
 
 import (
 	"context"
+	"errors"
 	"time"
 
-	"nightkeep/schedule/civil"
-	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/mail"
@@ -54,8 +53,8 @@ func (a *App) deliver(ctx context.Context) {
 	}
 }
 
-// Climb applies every step of the ladder that is due, and puts the day's
-// canary in the outbox.
+// Climb applies every step of the ladder that is due, and puts in the outbox
+// what is sent once a day: the canary, and a notice of gaps in the rota.
 func (a *App) Climb() error {
 	due := false
 	err := a.DB.View(func(tx *store.Tx) error {
@@ -74,7 +73,7 @@ func (a *App) Climb() error {
 		}
 		a.wake()
 	}
-	return a.canary()
+	return errors.Join(a.canary(), a.checkRota())
 }
 
 func climb(tx *store.Tx) error {
@@ -97,50 +96,4 @@ func climb(tx *store.Tx) error {
 		}
 	}
 	return nil
-}
-
-// canaryAt is the wall-clock time, at the practice, of the daily message that
-// proves a clinic device still shows messages: before the working day.
-const canaryAt = civil.Clock(8 * 60)
-
-// canary puts the day's canary rows into the outbox, once a day.
-func (a *App) canary() error {
-	var devices []care.Device
-	var day civil.Date
-	err := a.DB.View(func(tx *store.Tx) error {
-		p, err := tx.Practice()
-		if err != nil {
-			return err
-		}
-		loc, err := civil.LoadZone(p.Zone)
-		if err != nil {
-			loc = time.UTC
-		}
-		var last civil.Date
-		if err := tx.Setting("canary", &last); err != nil {
-			return err
-		}
-		day = civil.DateOf(tx.Now.In(loc))
-		if last == day || civil.ClockOf(tx.Now.In(loc)) < canaryAt {
-			day = civil.Date{}
-			return nil
-		}
-		devices, err = tx.SubscribedStaffDevices()
-		return err
-	})
-	if err != nil || day.IsZero() {
-		return err
-	}
-	err = a.DB.Write(func(tx *store.Tx) error {
-		for _, r := range escalate.Canary(devices, day, tx.Now) {
-			if err := tx.PutRow(r); err != nil {
-				return err
-			}
-		}
-		return tx.SetSetting("canary", day)
-	})
-	if err == nil && len(devices) > 0 {
-		a.wake()
-	}
-	return err
 }

@@ -83,4 +83,7 @@ type Device struct {
 	LastSeen time.Time `json:"last_seen"`
 	Revoked  bool      `json:"revoked"`
 	SkewMS   int64     `json:"skew_ms"` // device clock minus server clock at last contact
+	// Owes is when the first daily test message was sent that the device has not
+	// shown; zero when it owes none. Only of staff devices.
+	Owes time.Time `json:"owes,omitzero"`
 }

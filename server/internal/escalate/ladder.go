@@ -186,14 +186,19 @@ func Plan(a Alert, p Policy, rota Rota, now time.Time) []Delivery {
 	if !a.LapsedAt.IsZero() || person == "" && a.Owner == "" {
 		mailTo = append(mailTo, PracticeOwner)
 	}
+	mailKind := KindAlert
+	if !a.LapsedAt.IsZero() {
+		mailKind = KindLapsed
+	}
 	var out []Delivery
 	for _, c := range []struct {
 		channel Channel
+		kind    Kind
 		to      []care.PersonID
-	}{{Push, pushTo}, {Mail, mailTo}} {
+	}{{Push, KindAlert, pushTo}, {Mail, mailKind, mailTo}} {
 		for i, to := range c.to {
 			if to != "" && !slices.Contains(c.to[:i], to) {
-				out = append(out, a.deliver(c.channel, to, KindAlert).Delivery)
+				out = append(out, a.deliver(c.channel, to, c.kind).Delivery)
 			}
 		}
 	}

@@ -23,7 +23,7 @@ func TestLadder(t *testing.T) {
 	const (
 		two   = "push ann, push ben, mail ann, mail ben"
 		all   = "push ann, push ben, push cem, mail ann, mail ben, mail cem"
-		owner = all + ", mail practice-owner"
+		owner = "push ann, push ben, push cem, mail ann lapsed, mail ben lapsed, mail cem lapsed, mail practice-owner lapsed"
 	)
 	for _, c := range []struct {
 		name    string

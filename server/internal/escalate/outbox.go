@@ -26,6 +26,8 @@ const (
 	KindAlert    Kind = "alert"    // somebody must acknowledge
 	KindReminder Kind = "reminder" // acknowledged, but still not closed
 	KindCanary   Kind = "canary"   // daily proof that a device still shows messages
+	KindLapsed   Kind = "lapsed"   // by mail: nobody acknowledged for the policy's limit
+	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
 )
 
 // PracticeOwner is the target that stands for the practice's owner address;
@@ -46,8 +48,8 @@ type Delivery struct {
 // that changes its alert, so there is no alert without its messages.
 type Row struct {
 	Delivery
-	Alert      care.AlertID  `json:"alert"`            // "canary-YYYY-MM-DD" for a canary
-	Device     care.DeviceID `json:"device,omitempty"` // only this device, for a canary
+	Alert      care.AlertID  `json:"alert"`            // "canary-YYYY-MM-DD" for a canary, "rota-YYYY-MM-DD" for a notice
+	Device     care.DeviceID `json:"device,omitempty"` // only this device: a canary, or one that others went ahead of
 	Created    time.Time     `json:"created"`
 	Due        time.Time     `json:"due"`                  // not before; moves on every retry
 	LeaseUntil time.Time     `json:"lease_until,omitzero"` // zero: nobody is sending it
@@ -81,8 +83,9 @@ type Outbox interface {
 	Lease(now time.Time, n int, lease time.Duration) ([]Row, error)
 	// Done removes the row: a push service or mail server has taken it. A row
 	// that is gone already is no error. The result belongs in the alert's
-	// history.
-	Done(r Row, now time.Time, note string) error
+	// history. left are the rows of devices that have not taken it, put in its
+	// place; of a row that is gone nothing is left.
+	Done(r Row, now time.Time, note string, left ...Row) error
 	// Retry keeps the row, free of its lease, due at at. A row that was
 	// cancelled meanwhile stays gone; that is no error.
 	Retry(r Row, at time.Time, note string) error
@@ -107,6 +110,15 @@ type Result struct {
 	Verdict Verdict
 	After   time.Duration // for TryAgain: not sooner than this; 0 leaves it to the worker
 	Note    string        // for the history and the log; no names, no addresses
+	// Left are, after HandedOver, devices of the person that did not take it and
+	// may yet: each is tried on its own, because every device is to show it.
+	Left []Left
+}
+
+// Left is a device to try again, not sooner than After from now.
+type Left struct {
+	Device care.DeviceID
+	After  time.Duration
 }
 
 // Deliverer sends one row; package app implements it over push and mail. It

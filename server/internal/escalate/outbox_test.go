@@ -93,7 +93,17 @@ func (m *memory) remove(where string, r escalate.Row) error {
 	return nil
 }
 
-func (m *memory) Done(r escalate.Row, _ time.Time, _ string) error { return m.remove("done", r) }
+func (m *memory) Done(r escalate.Row, _ time.Time, _ string, left ...escalate.Row) error {
+	m.mu.Lock()
+	_, waits := m.rows[r.Key()]
+	m.mu.Unlock()
+	err := m.remove("done", r)
+	if err == nil && waits {
+		m.put(left...)
+	}
+	return err
+}
+
 func (m *memory) Drop(r escalate.Row, _ time.Time, _ string) error { return m.remove("drop", r) }
 
 func (m *memory) Retry(r escalate.Row, at time.Time, note string) error {
@@ -322,6 +332,41 @@ func TestRunWorksWhenWokenAndByItself(t *testing.T) {
 	})
 }
 
+// A device of the person that did not take it is tried on its own, with growing
+// waits, until it does; the ones that did are left in peace.
+func TestEveryDeviceIsTried(t *testing.T) {
+	t.Parallel()
+	clock := t0
+	box := newMemory(row("ann", escalate.Emergency))
+	p := &phone{answer: func(r escalate.Row) escalate.Result {
+		switch {
+		case r.Device == "":
+			return escalate.Result{Verdict: escalate.HandedOver, Left: []escalate.Left{{Device: "d-2", After: time.Minute}, {Device: "d-3"}}}
+		case r.Device == "d-2" && clock.Before(at(3)):
+			return escalate.Result{}
+		}
+		return escalate.Result{Verdict: escalate.HandedOver}
+	}}
+	w := &escalate.Worker{Outbox: box, Deliverer: p, Now: func() time.Time { return clock }}
+	var sent []string
+	for clock.Before(at(10)) {
+		p.got = nil
+		if _, err := w.Work(t.Context()); err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range p.got {
+			sent = append(sent, string(r.Device)+" at "+clock.Sub(t0).String())
+		}
+		clock = clock.Add(5 * time.Second)
+	}
+	// d-3 after 15 s; d-2 after the minute it asked for, then by the doubling
+	// wait of the second and third attempt: 30 s and 60 s, and 2 min.
+	want := []string{" at 0s", "d-3 at 15s", "d-2 at 1m0s", "d-2 at 1m30s", "d-2 at 2m30s", "d-2 at 4m30s"}
+	if !slices.Equal(sent, want) || len(box.rows) != 0 {
+		t.Errorf("sent %q, want %q; %d rows left", sent, want, len(box.rows))
+	}
+}
+
 // One push service that does not answer must not hold up the others.
 func TestASilentServiceHoldsUpOnlyItsOwnRows(t *testing.T) {
 	t.Parallel()
@@ -361,6 +406,45 @@ func TestASilentServiceHoldsUpOnlyItsOwnRows(t *testing.T) {
 			}
 		}
 		box.mu.Unlock()
+		stop()
+		<-ended
+	})
+}
+
+// With every place taken a wake cannot be served at once; it must be as soon as
+// a place is free, not at the next tick after five seconds.
+func TestAWakeWithEveryPlaceTakenIsNotForgotten(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		start := time.Now()
+		box := newMemory()
+		put := func(first, n int) {
+			for i := range n {
+				r := row("ann", escalate.Emergency)
+				r.Step, r.Due, r.Created = first+i, start, start
+				box.put(r)
+			}
+		}
+		put(0, 600) // more than there are places
+		sent := make(chan time.Duration, 1000)
+		w := &escalate.Worker{Outbox: box, Now: time.Now, Deliverer: deliverFunc(func(context.Context, escalate.Row) escalate.Result {
+			at := time.Since(start)
+			<-time.After(600 * time.Millisecond) // of the bubble
+			sent <- at
+			return escalate.Result{Verdict: escalate.HandedOver}
+		})}
+		wake := make(chan struct{}, 1)
+		ctx, stop := context.WithCancel(t.Context())
+		ended := make(chan struct{})
+		go func() { w.Run(ctx, wake); close(ended) }()
+		<-time.After(100 * time.Millisecond)
+		put(600, 1)
+		wake <- struct{}{}
+		<-time.After(4 * time.Second) // before the tick
+		synctest.Wait()
+		if n := len(sent); n != 601 {
+			t.Errorf("%d of 601 sent before the tick", n)
+		}
 		stop()
 		<-ended
 	})

@@ -12,7 +12,8 @@ import (
 
 // The worker's limits (our choice).
 const (
-	parallel = 32               // rows being sent at once
+	parallel = 256              // rows being sent at once: more than a service that is silent gathers before it is known to be
+	batch    = 64               // rows in one lease, so that its commit stays short
 	sendFor  = 20 * time.Second // one attempt
 	leaseFor = 2 * time.Minute  // well over one attempt, so that a lease runs out only when its worker died
 	tick     = 5 * time.Second  // how often to look without being woken
@@ -41,23 +42,36 @@ func (w *Worker) Run(ctx context.Context, wake <-chan struct{}) {
 	done := make(chan struct{}, parallel)
 	busy := 0
 	for ctx.Err() == nil {
-		backlog := false
-		if busy < parallel {
-			rows, err := w.Outbox.Lease(w.Now(), parallel-busy, leaseFor)
-			if err != nil {
-				w.fault(fmt.Errorf("escalate: lease: %w", err))
-			}
-			backlog = len(rows) == parallel-busy
-			busy += len(rows)
-			for _, r := range rows {
-				go func() { w.try(ctx, r); done <- struct{}{} }()
-			}
+		n := min(batch, parallel-busy)
+		rows, err := w.lease(n)
+		if err != nil {
+			w.fault(err)
 		}
-		busy -= w.wait(ctx, wake, t.C, done, backlog)
+		busy += len(rows)
+		for _, r := range rows {
+			go func() { w.try(ctx, r); done <- struct{}{} }()
+		}
+		full := len(rows) == n // there may be more: look again as soon as there is room
+		if full && busy < parallel {
+			continue
+		}
+		busy -= w.wait(ctx, wake, t.C, done, full)
 	}
 	for ; busy > 0; busy-- {
 		<-done
 	}
+}
+
+// lease takes at most n rows; none for 0.
+func (w *Worker) lease(n int) ([]Row, error) {
+	if n == 0 {
+		return nil, nil
+	}
+	rows, err := w.Outbox.Lease(w.Now(), n, leaseFor)
+	if err != nil {
+		return nil, fmt.Errorf("escalate: lease: %w", err)
+	}
+	return rows, nil
 }
 
 // wait blocks until there may be something to lease, and returns how many
@@ -88,9 +102,9 @@ func (w *Worker) wait(ctx context.Context, wake <-chan struct{}, tick <-chan tim
 // Work leases one batch, tries each row once, and returns how many rows it
 // tried. A row whose result could not be stored is sent again after its lease.
 func (w *Worker) Work(ctx context.Context) (int, error) {
-	rows, err := w.Outbox.Lease(w.Now(), parallel, leaseFor)
+	rows, err := w.lease(batch)
 	if err != nil {
-		return 0, fmt.Errorf("escalate: lease: %w", err)
+		return 0, err
 	}
 	var wg sync.WaitGroup
 	for _, r := range rows {
@@ -112,13 +126,24 @@ func (w *Worker) one(ctx context.Context, r Row) error {
 	now := w.Now()
 	switch {
 	case got.Verdict == HandedOver:
-		return w.Outbox.Done(r, now, got.Note)
+		return w.Outbox.Done(r, now, got.Note, leftRows(r, got.Left, now)...)
 	case got.Verdict == Impossible:
 		return w.Outbox.Drop(r, now, got.Note)
 	case now.Sub(r.Created) > giveUp:
 		return w.Outbox.Drop(r, now, "given up: "+got.Note)
 	}
 	return w.Outbox.Retry(r, now.Add(Backoff(r.Attempt, got.After)), got.Note)
+}
+
+// leftRows returns a row for each device that has not taken a message which
+// another device of the same person has.
+func leftRows(r Row, left []Left, now time.Time) (out []Row) {
+	for _, l := range left {
+		one := r
+		one.Device, one.Due, one.LeaseUntil = l.Device, now.Add(Backoff(r.Attempt, l.After)), time.Time{}
+		out = append(out, one)
+	}
+	return out
 }
 
 // deliver calls the deliverer within a time limit; a panic there is a failed
@@ -166,6 +191,26 @@ func Canary(devices []care.Device, day civil.Date, now time.Time) []Row {
 		out = append(out, Row{
 			Delivery: Delivery{Channel: Push, Target: d.Person, Kind: KindCanary, Level: Note},
 			Alert:    CanaryAlert(day), Device: d.ID, Created: now, Due: now,
+		})
+	}
+	return out
+}
+
+// RotaNotice returns the rows of a day's notice that the rota has gaps: a mail to
+// the practice's owner and to each administrator, due at now. The same day twice
+// gives rows of the same key.
+func RotaNotice(staff []care.Person, day civil.Date, now time.Time) []Row {
+	to := []care.PersonID{PracticeOwner}
+	for _, p := range staff {
+		if p.Role == care.Administrator && !p.Gone {
+			to = append(to, p.ID)
+		}
+	}
+	var out []Row
+	for _, id := range to {
+		out = append(out, Row{
+			Delivery: Delivery{Channel: Mail, Target: id, Kind: KindRota, Level: Note},
+			Alert:    care.AlertID("rota-" + day.String()), Created: now, Due: now,
 		})
 	}
 	return out

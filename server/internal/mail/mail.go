@@ -9,7 +9,9 @@ package mail
 
 import (
 	"context"
+	"crypto/sha256"
 	"crypto/tls"
+	"encoding/hex"
 	"errors"
 	"fmt"
 	"net"
@@ -122,9 +124,11 @@ func Temporary(err error) bool {
 }
 
 // Send sends one mail and returns nil once the server has taken it. subject is
-// a key of [Subjects]. An error is an [*Error].
-func (s *Sender) Send(ctx context.Context, to, subject, text string) error {
-	msg, err := s.message(to, subject, text)
+// a key of [Subjects]. A message sent again with the same key carries the same
+// Message-ID, by which mail systems tell a repeat (RFC 5322 section 3.6.4); the
+// id tells nothing else. An error is an [*Error].
+func (s *Sender) Send(ctx context.Context, key, to, subject, text string) error {
+	msg, err := s.message(key, to, subject, text)
 	if err != nil {
 		return err
 	}
@@ -152,7 +156,7 @@ func (s *Sender) Send(ctx context.Context, to, subject, text string) error {
 
 // message builds the mail. Line breaks in an address cannot get through: it
 // must parse as exactly one address.
-func (s *Sender) message(to, subject, text string) (*gomail.Msg, error) {
+func (s *Sender) message(key, to, subject, text string) (*gomail.Msg, error) {
 	line, ok := Subjects()[subject]
 	if !ok {
 		return nil, &Error{Stage: "subject is not on the list"}
@@ -166,10 +170,21 @@ func (s *Sender) message(to, subject, text string) (*gomail.Msg, error) {
 	}
 	msg.Subject(line)
 	msg.SetDate()
-	msg.SetMessageID()
+	msg.SetMessageIDWithValue(s.messageID(key, to))
 	msg.SetGenHeader("Auto-Submitted", "auto-generated") // RFC 3834: no holiday replies
 	msg.SetBodyString(gomail.TypeTextPlain, text)
 	return msg, nil
+}
+
+// messageID returns the left and right side of an id: a hash, and the domain of
+// the sender.
+func (s *Sender) messageID(key, to string) string {
+	sum := sha256.Sum256([]byte(key + "\x00" + to))
+	domain := "localhost"
+	if a, err := mail.ParseAddress(s.cfg.From); err == nil {
+		_, domain, _ = strings.Cut(a.Address, "@")
+	}
+	return hex.EncodeToString(sum[:16]) + "@" + domain
 }
 
 // failure classes an error: a 5xx answer is for good, and so is a server that

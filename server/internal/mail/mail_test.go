@@ -9,6 +9,7 @@ import (
 	"net"
 	"net/http/httptest"
 	netmail "net/mail"
+	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -161,7 +162,7 @@ func TestSendOverTLS(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
 			p, cfg := start(t, c.mode)
-			if err := sender(t, cfg).Send(t.Context(), "ann@example.com", "alert", "Please open the console.\n.\nÄrztin\n"); err != nil {
+			if err := sender(t, cfg).Send(t.Context(), "a-1", "ann@example.com", "alert", "Please open the console.\n.\nÄrztin\n"); err != nil {
 				t.Fatal(err)
 			}
 			if len(p.got) != 1 || !p.got[0].tls || p.got[0].from != "nightkeep@example.com" || p.got[0].to != "ann@example.com" {
@@ -192,6 +193,34 @@ func TestSendOverTLS(t *testing.T) {
 	}
 }
 
+// A mail sent again carries the id of the first one; other messages, and the
+// same one to somebody else, have another. The form is RFC 5322 section 3.6.4,
+// and the id tells nothing of what the key says.
+func TestARepeatCarriesTheSameID(t *testing.T) {
+	t.Parallel()
+	p, cfg := start(t, startTLS)
+	s := sender(t, cfg)
+	for _, m := range []struct{ key, to string }{{"wearer-7", "ann@example.com"}, {"wearer-7", "ann@example.com"}, {"wearer-7", "ben@example.com"}, {"wearer-8", "ann@example.com"}} {
+		if err := s.Send(t.Context(), m.key, m.to, "alert", "x"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var ids []string
+	for _, got := range p.got {
+		m, err := netmail.ReadMessage(strings.NewReader(got.raw))
+		if err != nil {
+			t.Fatal(err)
+		}
+		ids = append(ids, m.Header.Get("Message-Id"))
+	}
+	if len(ids) != 4 || ids[0] != ids[1] || ids[0] == ids[2] || ids[0] == ids[3] {
+		t.Fatalf("ids %q", ids)
+	}
+	if !regexp.MustCompile(`^<[0-9a-f]{32}@example\.com>$`).MatchString(ids[0]) {
+		t.Errorf("id %q", ids[0])
+	}
+}
+
 func TestFailures(t *testing.T) {
 	t.Parallel()
 	grey := &smtp.SMTPError{Code: 451, EnhancedCode: smtp.EnhancedCode{4, 7, 1}, Message: "greylisted, ann@example.com, try later"}
@@ -216,7 +245,7 @@ func TestFailures(t *testing.T) {
 			t.Parallel()
 			p, cfg := start(t, c.mode)
 			c.change(p, &cfg)
-			err := sender(t, cfg).Send(t.Context(), "ann@example.com", "alert", "x")
+			err := sender(t, cfg).Send(t.Context(), "a-1", "ann@example.com", "alert", "x")
 			var e *mail.Error
 			if !errors.As(err, &e) || e.Code != c.code || mail.Temporary(err) != c.temporary {
 				t.Fatalf("error = %#v, want code %d, temporary %v", err, c.code, c.temporary)
@@ -249,7 +278,7 @@ func TestSilentServerEndsInTime(t *testing.T) {
 			defer cancel()
 			s := sender(t, mail.Config{Addr: l.Addr().String(), From: "a@example.com", Timeout: c.timeout})
 			began := time.Now()
-			err := s.Send(ctx, "ann@example.com", "alert", "x")
+			err := s.Send(ctx, "a-1", "ann@example.com", "alert", "x")
 			if err == nil || !mail.Temporary(err) {
 				t.Errorf("error = %v, want a temporary one", err)
 			}
@@ -271,7 +300,7 @@ func TestWhatIsNeverSent(t *testing.T) {
 		{"two recipients", "ann@example.com, ben@example.com", "alert"},
 		{"header in the recipient", "ann@example.com\r\nBcc: ben@example.com", "alert"},
 	} {
-		if err := s.Send(t.Context(), c.to, c.subject, "x"); err == nil || mail.Temporary(err) {
+		if err := s.Send(t.Context(), "a-1", c.to, c.subject, "x"); err == nil || mail.Temporary(err) {
 			t.Errorf("%s: %v, want an error for good", c.name, err)
 		}
 	}
@@ -322,7 +351,7 @@ func TestConcurrentSends(t *testing.T) {
 	var wg sync.WaitGroup
 	for range 10 {
 		wg.Go(func() {
-			if err := s.Send(t.Context(), "ann@example.com", "reminder", "x"); err != nil {
+			if err := s.Send(t.Context(), "a-1", "ann@example.com", "reminder", "x"); err != nil {
 				t.Error(err)
 			}
 		})

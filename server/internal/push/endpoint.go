@@ -117,7 +117,7 @@ func (s *Sender) guardedClient() *http.Client {
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse },
 		Transport: &http.Transport{
 			DialContext: dialer.DialContext, ForceAttemptHTTP2: true, TLSHandshakeTimeout: timeout / 2,
-			MaxIdleConnsPerHost: 8, IdleConnTimeout: 90 * time.Second, MaxResponseHeaderBytes: 64 << 10,
+			MaxIdleConnsPerHost: perService, MaxConnsPerHost: perService, IdleConnTimeout: 90 * time.Second, MaxResponseHeaderBytes: 64 << 10,
 		},
 	}
 }

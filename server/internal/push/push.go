@@ -40,10 +40,11 @@ const (
 	// 30 days.
 	MaxTTL = 30 * 24 * time.Hour
 
-	timeout   = 10 * time.Second // one send, with connecting
-	maxReply  = 4 << 10          // bytes of a reply read before its body is closed
-	maxRetry  = time.Hour        // longest Retry-After believed
-	retrySoon = 15 * time.Second // when the push service names no time
+	timeout    = 10 * time.Second // one send, with connecting
+	perService = 64               // connections to one push service, so that a burst neither floods it nor opens a new one for each message
+	maxReply   = 4 << 10          // bytes of a reply read before its body is closed
+	maxRetry   = time.Hour        // longest Retry-After believed
+	retrySoon  = 15 * time.Second // when the push service names no time
 )
 
 // Subscription is where a browser receives, as its push subscription says.

@@ -131,18 +131,24 @@ func (tx *Tx) ready(now time.Time) ([]escalate.Row, error) {
 	return out, nil
 }
 
-// Done removes a row that a push service or mail server has taken.
-func (o Outbox) Done(r escalate.Row, _ time.Time, note string) error {
-	return o.finish(r, escalate.Sent, note)
+// Done removes a row that a push service or mail server has taken, and puts
+// those of devices that have not in its place.
+func (o Outbox) Done(r escalate.Row, _ time.Time, note string, left ...escalate.Row) error {
+	return o.finish(r, escalate.Sent, note, left...)
 }
 
-func (o Outbox) finish(r escalate.Row, kind escalate.EventKind, note string) error {
+func (o Outbox) finish(r escalate.Row, kind escalate.EventKind, note string, left ...escalate.Row) error {
 	return o.DB.Write(func(tx *Tx) error {
 		if outbox.bucket(tx).Get([]byte(r.Key())) == nil {
 			return nil // cancelled, or finished by another worker
 		}
 		if err := tx.dropRow(r.Key()); err != nil {
 			return err
+		}
+		for _, x := range left {
+			if err := tx.PutRow(x); err != nil {
+				return err
+			}
 		}
 		return tx.noteDelivery(r, kind, note)
 	})

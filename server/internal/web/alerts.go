@@ -307,8 +307,12 @@ func onDuty(tx *store.Tx) []string {
 
 func first(a, _ care.PersonID) care.PersonID { return a }
 
-// noteReceipt writes a receipt into the alert the notification was about.
+// noteReceipt writes a receipt into the alert the notification was about, and
+// that the device still shows messages.
 func (c *call) noteReceipt(tx *store.Tx, r receipt) error {
+	if err := c.paid(tx); err != nil {
+		return err
+	}
 	a, err := tx.Alert(care.AlertID(r.Tag))
 	if care.KindOf(err) == care.NotFound || !c.caller.Person.Role.Staff() {
 		return nil // a reminder, a canary or a test: nothing waits for it
@@ -326,6 +330,17 @@ func (c *call) noteReceipt(tx *store.Tx, r receipt) error {
 	}
 	_, err = tx.ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.caller.Person.ID, Name: c.caller.Person.Name, Role: c.caller.Person.Role})
 	return err
+}
+
+// paid notes that the caller's device has shown a message, the daily one or any
+// other.
+func (c *call) paid(tx *store.Tx) error {
+	d, err := tx.Device(c.caller.Device.ID)
+	if err != nil || d.Owes.IsZero() {
+		return err
+	}
+	d.Owes = time.Time{}
+	return tx.PutDevice(d)
 }
 
 // alertFacts are a wearer's alerts as the review looks at them.

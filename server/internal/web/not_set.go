@@ -23,7 +23,7 @@ func UsualPractice(zone string) care.Practice {
 
 // notSet is one thing a practice has not seen to.
 type notSet struct {
-	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, mail, owner, left
+	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, mail, owner, left
 	Text string `json:"text"` // what follows from it
 }
 
@@ -85,6 +85,12 @@ func (s *Server) unreachable(tx *store.Tx, r escalate.Rota) ([]notSet, error) {
 	}
 	if len(silent) > 0 {
 		out = append(out, notSet{"notifications", "On the rota without a device that receives alerts: " + strings.Join(silent, ", ") + ". Each turns it on at their own device."})
+	}
+	for _, d := range devices {
+		if escalate.Unheard(d.Owes, tx.Now) {
+			out = append(out, notSet{"unheard", fmt.Sprintf("%s's device %q has shown no test message since %s: open Nightkeep there and test it.",
+				name(tx, d.Person), d.Name, d.Owes.Format("2 January"))})
+		}
 	}
 	if len(devices) == 0 && len(r.Slots) == 0 {
 		out = append(out, notSet{"notifications", "No device of the practice receives alerts. Each member of staff turns it on at their own device."})

@@ -1,0 +1,455 @@
+package app_test
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"log/slog"
+	"maps"
+	"net/http"
+	"slices"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/mail"
+	"nightkeep/server/internal/push/pushtest"
+	"nightkeep/server/internal/store"
+)
+
+// desk is a practice with Ann on duty, who has three devices, and Ben, who has
+// one, a push service, and a mail server, all on this machine.
+type desk struct {
+	*app.App
+	opt     app.Options
+	service *pushtest.Service
+	mails   *mails
+	log     *bytes.Buffer
+	mu      sync.Mutex
+	now     time.Time
+}
+
+// mails takes mails, or answers as told.
+type mails struct {
+	mu     sync.Mutex
+	answer error
+	keys   []string // of every try
+	sent   []string // recipient and subject
+}
+
+func (m *mails) Send(_ context.Context, key, to, subject, _ string) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	m.keys = append(m.keys, key)
+	if m.answer == nil {
+		m.sent = append(m.sent, to+" "+subject)
+	}
+	return m.answer
+}
+
+// monday is a Monday morning; the practice is in UTC.
+var monday = time.Date(2026, 3, 23, 9, 0, 0, 0, time.UTC)
+
+func newDesk(t *testing.T) *desk {
+	t.Helper()
+	d := &desk{mails: &mails{}, log: &bytes.Buffer{}, now: monday}
+	d.service = pushtest.Start(d.time)
+	t.Cleanup(d.service.Close)
+	d.opt = app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Dev: true, AllowPrivatePush: true, Now: d.time, Mail: d.mails,
+		Log: slog.New(slog.NewTextHandler(d.log, nil))}
+	d.start(t)
+	err := d.DB.Update(func(tx *store.Tx) error {
+		all := escalate.Rota{Zone: "UTC"}
+		for day := range 7 {
+			all.Slots = append(all.Slots, escalate.Slot{Weekday: day, Person: "ann"})
+		}
+		err := errors.Join(
+			tx.PutPractice(care.Practice{Name: "P", Zone: "UTC", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "UTC"}}),
+			tx.PutPerson(care.Person{ID: "ann", Name: "Ann", Role: care.Clinician, Mail: "ann@example.com"}),
+			tx.PutPerson(care.Person{ID: "ben", Name: "Ben", Role: care.Clinician, Mail: "ben@example.com"}),
+			tx.PutPerson(care.Person{ID: "cem", Name: "Cem", Role: care.Administrator, Mail: "cem@example.com"}),
+			tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.SetSetting("rota", all), tx.SetSetting("canary", civil.DateOf(monday)),
+		)
+		for device, person := range map[string]care.PersonID{"phone": "ann", "tablet": "ann", "old": "ann", "ben": "ben"} {
+			endpoint, receiver := d.service.Register(device)
+			err = errors.Join(err, tx.PutDevice(care.Device{ID: care.DeviceID(device), Person: person, Name: device, Created: tx.Now}),
+				tx.PutCredential("token-"+device, store.Credential{Device: care.DeviceID(device), Created: tx.Now}),
+				tx.PutSubscription(care.DeviceID(device), store.Subscription{Endpoint: endpoint, P256dh: receiver.P256dh(), Auth: receiver.AuthSecret()}))
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func (d *desk) start(t *testing.T) {
+	t.Helper()
+	a, err := app.New(d.opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.App = a
+	t.Cleanup(func() { _ = a.Stop() })
+}
+
+func (d *desk) time() time.Time {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	return d.now
+}
+
+func (d *desk) pass(by time.Duration) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.now = d.now.Add(by)
+}
+
+func (d *desk) work(t *testing.T) {
+	t.Helper()
+	if _, err := d.Worker.Work(t.Context()); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// raise raises a red flag, as a report does.
+func (d *desk) raise(t *testing.T, id care.AlertID) {
+	t.Helper()
+	err := d.DB.Update(func(tx *store.Tx) error {
+		rules, err := tx.EscalationRules()
+		if err != nil {
+			return err
+		}
+		_, err = tx.ApplyAlert(rules, escalate.Alert{ID: id, Wearer: "w1", Family: "f1", Rule: "pain"},
+			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: care.EntryID("e-" + id)})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// put puts rows straight into the outbox.
+func (d *desk) put(t *testing.T, rows ...escalate.Row) {
+	t.Helper()
+	err := d.DB.Update(func(tx *store.Tx) error {
+		for _, r := range rows {
+			r.Created, r.Due = tx.Now, tx.Now
+			if err := tx.PutRow(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// shown counts the messages a push service has taken, by device.
+func (d *desk) shown() map[string]int {
+	out := map[string]int{}
+	for _, m := range d.service.Received() {
+		out[m.ID]++
+	}
+	return out
+}
+
+// A red flag reaches every subscribed device of the person on duty: one that
+// took it is told once, one whose service was busy is tried again until it
+// takes it, one that is gone loses its subscription. Once somebody has
+// acknowledged, nobody is told any more. What each status means is RFC 8030,
+// sections 5 and 8.
+func TestEveryDeviceShowsARedFlag(t *testing.T) {
+	t.Parallel()
+	for _, busy := range []int{http.StatusTooManyRequests, http.StatusServiceUnavailable, 0} {
+		for _, acknowledged := range []bool{false, true} {
+			t.Run(fmt.Sprintf("%d, acknowledged %v", busy, acknowledged), func(t *testing.T) {
+				t.Parallel()
+				d := newDesk(t)
+				d.service.Script("tablet", pushtest.Answer{Status: busy}, pushtest.Answer{Status: busy})
+				d.service.Script("old", pushtest.Answer{Status: http.StatusGone})
+				d.raise(t, "a-1")
+				d.work(t)
+				if got, want := d.shown(), map[string]int{"phone": 1}; !maps.Equal(got, want) {
+					t.Fatalf("at first %v, want %v", got, want)
+				}
+				want := map[string]int{"phone": 1, "tablet": 1}
+				if acknowledged {
+					want = map[string]int{"phone": 1}
+					err := d.DB.Update(func(tx *store.Tx) error {
+						a, err := tx.Alert("a-1")
+						if err != nil {
+							return err
+						}
+						_, err = tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Acknowledge, By: "ann", Name: "Ann", Role: care.Clinician})
+						return err
+					})
+					if err != nil {
+						t.Fatal(err)
+					}
+				}
+				for range 20 {
+					d.pass(10 * time.Second)
+					d.work(t)
+				}
+				if got := d.shown(); !maps.Equal(got, want) {
+					t.Errorf("in the end %v, want %v", got, want)
+				}
+				_ = d.DB.View(func(tx *store.Tx) error {
+					if _, err := tx.Subscription("old"); care.KindOf(err) != care.NotFound {
+						t.Errorf("the subscription that is gone: %v", err)
+					}
+					if at, _ := tx.OldestOutbox(); !at.IsZero() {
+						t.Error("the outbox is not empty")
+					}
+					return nil
+				})
+			})
+		}
+	}
+}
+
+// A push service that keeps silent about one device does not hold up another
+// one's alerts, however many wait for the first: they arrive while the silent
+// one still has not answered a single message.
+func TestASilentDeviceHoldsUpNobody(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	d.service.Script("phone", slices.Repeat([]pushtest.Answer{{Hang: true}}, 1000)...)
+	var rows []escalate.Row
+	for i := range 220 {
+		r := escalate.Row{Alert: "a-1", Device: "phone", Delivery: escalate.Delivery{
+			Step: i, Channel: escalate.Push, Target: "ann", Kind: escalate.KindAlert, Level: escalate.Emergency}}
+		if i >= 200 { // the last ones are for Ben, and less pressing
+			r.Device, r.Target, r.Level = "ben", "ben", escalate.Urgent
+		}
+		rows = append(rows, r)
+	}
+	d.put(t, rows...)
+	began := time.Now()
+	d.StartWorkers()
+	tick := time.NewTicker(10 * time.Millisecond)
+	defer tick.Stop()
+	for d.shown()["ben"] < 20 {
+		if time.Since(began) > 8*time.Second { // a silent service is given up after 10 s
+			t.Fatalf("%v after 8 s", d.shown())
+		}
+		<-tick.C
+	}
+}
+
+// What a mail server refuses for good (RFC 5321 section 4.2.1: 5yz) is not
+// tried again and the operator is told, without an address; what it refuses for
+// now is, under the same key.
+func TestMailThatIsRefused(t *testing.T) {
+	t.Parallel()
+	row := escalate.Row{Alert: "a-1", Delivery: escalate.Delivery{Step: 2, Channel: escalate.Mail, Target: "ann", Kind: escalate.KindAlert, Level: escalate.Emergency}}
+	for _, tc := range []struct {
+		name  string
+		err   error
+		tries int
+		log   string
+	}{
+		{"no such mailbox", &mail.Error{Code: 550, Stage: "send"}, 1, "level=ERROR"},
+		{"mailbox full", &mail.Error{Code: 452, Stage: "send", Temporary: true}, 2, "level=WARN"},
+		{"no network", errors.New("unreachable"), 2, "level=WARN"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDesk(t)
+			d.put(t, row)
+			d.mails.answer = tc.err
+			d.work(t)
+			d.mails.answer = nil
+			d.pass(time.Minute)
+			d.work(t)
+			if len(d.mails.keys) != tc.tries || len(d.mails.sent) != tc.tries-1 || len(slices.Compact(d.mails.keys)) != 1 {
+				t.Errorf("tried %q, sent %q; want %d tries of one key", d.mails.keys, d.mails.sent, tc.tries)
+			}
+			if text := d.log.String(); !strings.Contains(text, tc.log) || strings.Contains(text, "@example") {
+				t.Errorf("log %q, want %s and no address", text, tc.log)
+			}
+		})
+	}
+}
+
+// The last step of the ladder, a reminder to whoever has an alert, and the
+// notices of the day each go out once, although the program is started anew
+// between any two moments, and looks twice each time.
+func TestARestartSendsNothingTwice(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	d.raise(t, "a-1")
+	for range 14 { // 09:00 to 10:05
+		for range 2 {
+			if err := d.Climb(); err != nil {
+				t.Fatal(err)
+			}
+		}
+		d.work(t)
+		if err := d.Stop(); err != nil {
+			t.Fatal(err)
+		}
+		d.start(t)
+		d.work(t)
+		d.pass(5 * time.Minute)
+	}
+	// Steps of the default policy that mail: everybody at 5 min (Ann alone is on
+	// the rota, so the deputy's step at 3 min is hers), at 10, 25, 40 and 55, and
+	// at 60 the owner too.
+	count := map[string]int{}
+	for _, m := range d.mails.sent {
+		count[m]++
+	}
+	want := map[string]int{"ann@example.com alert": 5, "ann@example.com lapsed": 1, "owner@example.com lapsed": 1}
+	if !maps.Equal(count, want) {
+		t.Errorf("mails %v, want %v", count, want)
+	}
+}
+
+// Every evening at six the rota of the next seven days is looked at, and the
+// owner and the administrators are told when hours of the clinic have nobody.
+func TestRotaIsCheckedNightly(t *testing.T) {
+	t.Parallel()
+	hours := func(to civil.Clock) []care.Hours {
+		return []care.Hours{{Weekday: 2, From: civil.MustClock("09:00"), To: to}}
+	}
+	for _, tc := range []struct {
+		name  string
+		hours []care.Hours
+		slots []escalate.Slot
+		told  bool
+	}{
+		{"nobody after five on Tuesday", hours(civil.MustClock("18:00")), []escalate.Slot{{Weekday: 2, From: civil.MustClock("09:00"), To: civil.MustClock("17:00"), Person: "ann"}}, true},
+		{"every hour of the clinic", hours(civil.MustClock("17:00")), []escalate.Slot{{Weekday: 2, From: civil.MustClock("09:00"), To: civil.MustClock("17:00"), Person: "ann"}}, false},
+		{"no hours given, a rota of one day", nil, []escalate.Slot{{Weekday: 2, Person: "ann"}}, true},
+		{"no rota at all", hours(civil.MustClock("17:00")), nil, false},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDesk(t)
+			err := d.DB.Update(func(tx *store.Tx) error {
+				p, err := tx.Practice()
+				p.Contacts.Hours = tc.hours
+				return errors.Join(err, tx.PutPractice(p), tx.SetSetting("rota", escalate.Rota{Zone: "UTC", Slots: tc.slots}))
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			look := func() {
+				if err := d.Climb(); err != nil {
+					t.Fatal(err)
+				}
+				d.work(t)
+			}
+			d.pass(8*time.Hour + 59*time.Minute) // 17:59
+			look()
+			if len(d.mails.sent) != 0 {
+				t.Errorf("before six: %q", d.mails.sent)
+			}
+			d.pass(time.Minute)
+			look()
+			look()
+			slices.Sort(d.mails.sent)
+			want := []string{"cem@example.com rota", "owner@example.com rota"}
+			if !tc.told {
+				want = nil
+			}
+			if !slices.Equal(d.mails.sent, want) {
+				t.Errorf("told %q, want %q", d.mails.sent, want)
+			}
+			d.pass(24 * time.Hour)
+			look()
+			if n := len(d.mails.sent); n != 2*len(want) {
+				t.Errorf("the next evening: %d in all, want %d", n, 2*len(want))
+			}
+		})
+	}
+}
+
+// A clinic device that takes the daily test message and never shows it is named
+// once half a day has gone by; any message it shows settles it.
+func TestADeviceThatShowsNothingIsNamed(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	if err := d.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	named := func() (out []string) {
+		var got struct {
+			NotSet []struct{ What, Text string } `json:"not_set"`
+		}
+		d.get(t, "ben", "/api/clinic/settings", &got)
+		for _, n := range got.NotSet {
+			if n.What == "unheard" {
+				out = append(out, strings.Fields(n.Text)[2])
+			}
+		}
+		slices.Sort(out)
+		return out
+	}
+	d.pass(23 * time.Hour) // Tuesday 08:00
+	if err := d.Climb(); err != nil {
+		t.Fatal(err)
+	}
+	d.work(t)
+	d.post(t, "phone", "/api/receipts", `{"tag":"canary-2026-03-24","event":"shown"}`)
+	d.pass(12 * time.Hour)
+	if got := named(); len(got) != 0 {
+		t.Errorf("after 12 hours: %q", got)
+	}
+	d.pass(time.Minute)
+	if got, want := named(), []string{`"ben"`, `"old"`, `"tablet"`}; !slices.Equal(got, want) {
+		t.Errorf("after 12 hours and a minute: %q, want %q", got, want)
+	}
+	d.post(t, "tablet", "/api/receipts", `{"tag":"test","event":"shown"}`)
+	if got, want := named(), []string{`"ben"`, `"old"`}; !slices.Equal(got, want) {
+		t.Errorf("after a test message was shown: %q, want %q", got, want)
+	}
+}
+
+func (d *desk) get(t *testing.T, device, path string, into any) {
+	t.Helper()
+	d.call(t, http.MethodGet, device, path, "", into)
+}
+
+func (d *desk) post(t *testing.T, device, path, body string) {
+	t.Helper()
+	d.call(t, http.MethodPost, device, path, body, nil)
+}
+
+// call makes a request as a staff device.
+func (d *desk) call(t *testing.T, method, device, path, body string, into any) {
+	t.Helper()
+	req, err := http.NewRequestWithContext(t.Context(), method, d.URL()+path, strings.NewReader(body))
+	if err != nil {
+		t.Fatal(err)
+	}
+	req.Header.Set("Content-Type", "application/json")
+	req.AddCookie(&http.Cookie{Name: "nightkeep_staff", Value: "token-" + device})
+	res, err := http.DefaultClient.Do(req)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer res.Body.Close()
+	raw, err := io.ReadAll(res.Body)
+	if err != nil || res.StatusCode != http.StatusOK {
+		t.Fatalf("%s %s: %s %s %v", method, path, res.Status, raw, err)
+	}
+	if into != nil {
+		if err := json.Unmarshal(raw, into); err != nil {
+			t.Fatal(err)
+		}
+	}
+}

@@ -1,0 +1,116 @@
+package app
+
+import (
+	"slices"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+)
+
+// What happens once a day, on the wall clock of the practice (our choice).
+const (
+	canaryAt = civil.Clock(8 * 60)  // proves that a clinic device still shows messages, before the working day
+	rotaAt   = civil.Clock(18 * 60) // looks for gaps in the rota, while somebody may still fill them
+	rotaDays = 7                    // how far ahead
+)
+
+// daily runs work once a day from a time on, with what it stores and the note
+// that the day is done in one transaction, so that no restart runs it twice.
+// due tells work whether the day's turn has come.
+func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day civil.Date) error) (bool, error) {
+	due := func(tx *store.Tx) (civil.Date, bool, error) {
+		p, err := tx.Practice()
+		if err != nil {
+			return civil.Date{}, false, err
+		}
+		loc, err := civil.LoadZone(p.Zone)
+		if err != nil {
+			loc = time.UTC
+		}
+		var last civil.Date
+		err = tx.Setting(name, &last)
+		day := civil.DateOf(tx.Now.In(loc))
+		return day, last != day && civil.ClockOf(tx.Now.In(loc)) >= from, err
+	}
+	var ready bool
+	if err := a.DB.View(func(tx *store.Tx) (err error) { _, ready, err = due(tx); return err }); err != nil || !ready {
+		return false, err
+	}
+	err := a.DB.Write(func(tx *store.Tx) error {
+		day, still, err := due(tx)
+		if err != nil || !still {
+			return err
+		}
+		if err := work(tx, day); err != nil {
+			return err
+		}
+		return tx.SetSetting(name, day)
+	})
+	return err == nil, err
+}
+
+// canary puts the day's canary rows into the outbox, and notes from when on
+// each device owes a receipt.
+func (a *App) canary() error {
+	ran, err := a.daily("canary", canaryAt, func(tx *store.Tx, day civil.Date) error {
+		devices, err := tx.SubscribedStaffDevices()
+		if err != nil {
+			return err
+		}
+		for _, r := range escalate.Canary(devices, day, tx.Now) {
+			if err := tx.PutRow(r); err != nil {
+				return err
+			}
+		}
+		for _, d := range devices {
+			if d.Owes.IsZero() {
+				d.Owes = tx.Now
+				if err := tx.PutDevice(d); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	if ran {
+		a.wake()
+	}
+	return err
+}
+
+// checkRota writes to the owner and the administrators when a rota that was made
+// leaves hours of the clinic without anybody on duty. A practice that gave no
+// hours means every hour.
+func (a *App) checkRota() error {
+	ran, err := a.daily("rota_checked", rotaAt, func(tx *store.Tx, day civil.Date) error {
+		var rota escalate.Rota
+		p, err := tx.Practice()
+		if err != nil {
+			return err
+		}
+		if err := tx.Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
+			return err
+		}
+		gaps := escalate.Gaps(rota, p.Contacts, day.AddDays(1), rotaDays)
+		always := len(p.Contacts.Hours) == 0
+		if !slices.ContainsFunc(gaps, func(g escalate.Gap) bool { return g.Hours || always }) {
+			return nil
+		}
+		staff, err := tx.Staff()
+		if err != nil {
+			return err
+		}
+		for _, r := range escalate.RotaNotice(staff, day, tx.Now) {
+			if err := tx.PutRow(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if ran {
+		a.wake()
+	}
+	return err
+}
