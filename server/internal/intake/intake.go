@@ -267,7 +267,7 @@ func (m membership) movedOn(e *care.Entry) bool {
 	if err != nil || w.Family == m.family {
 		return false
 	}
-	have, err := m.tx.Entry(e.ID)
+	have, err := m.tx.Entry(w.Family, e.ID)
 	return err == nil && e.SameContent(&have)
 }
 

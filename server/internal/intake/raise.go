@@ -277,7 +277,7 @@ func newSigns(tx *store.Tx, e *care.Entry, out alerts.Outcome, same func(escalat
 			continue
 		}
 		for _, ev := range a.History {
-			before, err := tx.Entry(ev.Entry)
+			before, err := tx.Entry(a.Family, ev.Entry)
 			if err != nil || before.ID == e.ID {
 				continue // an event without an entry
 			}

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"bytes"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
@@ -196,11 +197,16 @@ func (tx *Tx) checkEntries() []error {
 		if sum != hex.EncodeToString(v[:checksumBytes]) {
 			fault("entry %s: rolling checksum does not fit", e.ID)
 		}
-		if string(tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID))) != string(k) {
+		if string(tx.find(care.FamilyID(family), e.ID)) != string(k) {
 			fault("entry %s: not in the index of ids", e.ID)
 		}
 		if tx.bolt.Bucket([]byte("night_entries")).Get(key(string(e.Wearer), e.Night.String(), e.FSeq)) == nil {
 			fault("entry %s: not in the index of nights", e.ID)
+		}
+		for _, target := range targets(&e) {
+			if tx.bolt.Bucket([]byte(refs)).Get(key(refOwner(care.FamilyID(family), target), string(e.ID))) == nil {
+				fault("entry %s: not in the index of references", e.ID)
+			}
 		}
 		return nil
 	})
@@ -209,7 +215,7 @@ func (tx *Tx) checkEntries() []error {
 
 func (tx *Tx) checkNights() []error {
 	var faults []error
-	err := nights.scan(tx, nil, func(_ []byte, have care.Night) bool {
+	err := nights.scan(tx, nil, func(k []byte, have care.Night) bool {
 		want, err := tx.computeNight(have.Wearer, have.Date)
 		if err == nil {
 			var a, b []byte
@@ -218,6 +224,7 @@ func (tx *Tx) checkNights() []error {
 			if string(a) != string(b) {
 				err = errors.New("stored fold differs from its entries")
 			}
+			err = errors.Join(err, tx.checkBrief(k, &want))
 		}
 		if err != nil {
 			faults = append(faults, fmt.Errorf("night %s of %s: %w", have.Date, have.Wearer, err))
@@ -228,4 +235,19 @@ func (tx *Tx) checkNights() []error {
 		faults = append(faults, err)
 	}
 	return faults
+}
+
+// checkBrief holds what the rules look at in a night against the night. One
+// written by another version of the rules is worked out again when it is read,
+// so it need not fit.
+func (tx *Tx) checkBrief(k []byte, n *care.Night) error {
+	have := tx.bolt.Bucket([]byte("briefs")).Get(k)
+	if have == nil {
+		return errors.New("what the rules look at is missing")
+	}
+	want := care.BriefOf(n)
+	if _, err := care.ReadBrief(n.Date, have); err == nil && !bytes.Equal(have, want.Bytes()) {
+		return errors.New("what the rules look at differs from its entries")
+	}
+	return nil
 }

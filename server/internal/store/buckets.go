@@ -18,17 +18,19 @@ import (
 //	family_wearers family|wearer              -> empty
 //	devices        device                     -> care.Device
 //	family_devices family|device              -> empty
+//	staff_devices  person|device              -> empty
 //	plans          wearer|u64 version         -> PlanRecord
 //	visits         wearer|visit               -> Visit
 //	invitations    SHA-256 of the code        -> Invitation
 //	credentials    SHA-256 of the token       -> Credential
 //	entries        family|u64 fseq            -> 8 bytes rolling checksum, then care.Entry
-//	entry_ids      entry                      -> family|u64 fseq
+//	entry_ids      family|entry               -> u64 fseq
 //	device_seqs    device|u64 dseq            -> entry; only beyond a gap
 //	device_marks   device                     -> u64 highest contiguous dseq
-//	refs           target entry|referrer      -> empty
+//	refs           family|target entry|referrer -> empty
 //	night_entries  wearer|YYYY-MM-DD|u64 fseq -> family|u64 fseq
-//	nights         wearer|YYYY-MM-DD          -> care.Night, folded, after its brief
+//	nights         wearer|YYYY-MM-DD          -> care.Night, folded
+//	briefs         wearer|YYYY-MM-DD          -> care.Brief of the night, its own form
 //	held           family|entry               -> raw entry of a later schema
 //	conflicts      entry|u64 ms               -> raw entry whose id was taken
 //	alerts         alert                      -> escalate.Alert
@@ -48,9 +50,9 @@ import (
 //	passkeys       person|credential id       -> Passkey
 //	tombstones     tombstone                  -> Tombstone
 var buckets = []string{
-	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices",
+	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices", "staff_devices",
 	"plans", "visits", "invitations", "credentials", "entries", "entry_ids", "device_seqs", "device_marks", "refs",
-	"night_entries", "nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
+	"night_entries", "nights", "briefs", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
 	"subscriptions", "due", "due_at", "fired", "followups", "calendars", "calendar_events", "audit",
 	"consents", "passkeys", "tombstones",
 }
@@ -91,6 +93,7 @@ const (
 	familyPeople  = index("family_people")
 	familyWearers = index("family_wearers")
 	familyDevices = index("family_devices")
+	staffDevices  = index("staff_devices")
 	refs          = index("refs")
 	wearerAlerts  = index("wearer_alerts")
 )

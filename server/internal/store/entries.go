@@ -41,8 +41,8 @@ const (
 // Append adds an accepted entry to the family's log with its indices and
 // refolds the nights it touches. It fills FSeq and Recv.
 func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
-	if at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID)); at != nil {
-		same, err := tx.same(family, e, at)
+	if at := tx.find(family, e.ID); at != nil {
+		same, err := tx.same(e, at)
 		if err != nil {
 			return Duplicate, err
 		}
@@ -51,21 +51,36 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 		}
 		return Taken, tx.setAside(e)
 	}
-	last, sum, err := tx.Head(family)
-	if err != nil {
+	if tx.head.family != family {
+		last, sum, err := tx.Head(family)
+		if err != nil {
+			return 0, err
+		}
+		tx.head = head{family, last, sum}
+	}
+	e.FSeq, e.Recv = tx.head.last+1, tx.Now
+	sum := NextChecksum(tx.head.sum, e.ID)
+	if err := tx.putEntry(family, e, sum); err != nil {
 		return 0, err
 	}
-	e.FSeq, e.Recv = last+1, tx.Now
-	if err := tx.putEntry(family, e, NextChecksum(sum, e.ID)); err != nil {
-		return 0, err
-	}
+	tx.head = head{family, e.FSeq, sum}
 	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil {
 		return 0, err
 	}
 	if err := tx.touch(e.Wearer); err != nil {
 		return 0, err
 	}
-	return Added, tx.spoil(e)
+	return Added, tx.spoil(family, e)
+}
+
+// find returns the key of an entry in the log of a family, nil when there is
+// none. An id means nothing outside its family.
+func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
+	seq := tx.bolt.Bucket([]byte("entry_ids")).Get(key(string(family), string(id)))
+	if seq == nil {
+		return nil
+	}
+	return append(key(string(family), ""), seq...)
 }
 
 // again notes that the device which wrote an entry has sent it again: its
@@ -77,7 +92,6 @@ func (tx *Tx) again(e *care.Entry, at []byte) error {
 	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil || !tx.handedIn(at) {
 		return err
 	}
-	at = slices.Clone(at)
 	b := tx.bolt.Bucket([]byte("entries"))
 	value := slices.Clone(b.Get(at))
 	have, err := care.ParseEntry(value[checksumBytes:])
@@ -98,18 +112,15 @@ func (tx *Tx) handedIn(at []byte) bool {
 // content, so that there is nothing to do. It is false for an id that is stored
 // with other content, and for one that another device handed in.
 func (tx *Tx) Holds(family care.FamilyID, e *care.Entry) (bool, error) {
-	at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(e.ID))
+	at := tx.find(family, e.ID)
 	if at == nil || tx.handedIn(at) {
 		return false, nil
 	}
-	return tx.same(family, e, at)
+	return tx.same(e, at)
 }
 
 // same reports whether e says what is stored at a key of the log.
-func (tx *Tx) same(family care.FamilyID, e *care.Entry, at []byte) (bool, error) {
-	if !hasPrefix(at, key(string(family), "")) {
-		return false, nil
-	}
+func (tx *Tx) same(e *care.Entry, at []byte) (bool, error) {
 	sent := *e
 	sent.Forget()
 	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
@@ -134,23 +145,14 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 		return err
 	}
 	at := key(string(family), e.FSeq)
-	puts := []struct {
-		bucket string
-		k, v   []byte
-	}{
-		{"entries", at, e.AppendJSON(value)},
-		{"entry_ids", []byte(e.ID), at},
-		{"night_entries", key(string(e.Wearer), e.Night.String(), e.FSeq), at},
+	if err := tx.bolt.Bucket([]byte("entries")).Put(at, e.AppendJSON(value)); err != nil {
+		return err
 	}
-	for _, p := range puts {
-		if err := tx.bolt.Bucket([]byte(p.bucket)).Put(p.k, p.v); err != nil {
-			return err
-		}
+	if err := tx.bolt.Bucket([]byte("night_entries")).Put(key(string(e.Wearer), e.Night.String(), e.FSeq), at); err != nil {
+		return err
 	}
-	for _, target := range targets(e) {
-		if err := refs.put(tx, string(target), string(e.ID)); err != nil {
-			return err
-		}
+	if err := tx.indexEntry(family, e); err != nil {
+		return err
 	}
 	if tx.fresh == nil {
 		tx.fresh = map[string]*care.Entry{}
@@ -166,14 +168,39 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 		k      []byte
 	}{
 		{"entries", key(string(family), e.FSeq)},
-		{"entry_ids", []byte(e.ID)},
+		{"entry_ids", key(string(family), string(e.ID))},
 		{"night_entries", key(string(e.Wearer), e.Night.String(), e.FSeq)},
 	} {
 		if err := tx.bolt.Bucket([]byte(p.bucket)).Delete(p.k); err != nil {
 			return err
 		}
 	}
+	tx.head = head{}
+	for _, target := range targets(e) {
+		if err := refs.drop(tx, refOwner(family, target), string(e.ID)); err != nil {
+			return err
+		}
+	}
 	return nil
+}
+
+// indexEntry notes an entry's id and what it refers to.
+func (tx *Tx) indexEntry(family care.FamilyID, e *care.Entry) error {
+	seq := binary.BigEndian.AppendUint64(nil, e.FSeq)
+	if err := tx.bolt.Bucket([]byte("entry_ids")).Put(key(string(family), string(e.ID)), seq); err != nil {
+		return err
+	}
+	for _, target := range targets(e) {
+		if err := refs.put(tx, refOwner(family, target), string(e.ID)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// refOwner is what the references to an entry are kept under.
+func refOwner(family care.FamilyID, target care.EntryID) string {
+	return string(family) + string(rune(sep)) + string(target)
 }
 
 func targets(e *care.Entry) []care.EntryID {
@@ -300,51 +327,45 @@ func (tx *Tx) entryAt(at []byte) (care.Entry, error) {
 	return e, err
 }
 
-// Entry returns one entry by id, or a not-found error.
-func (tx *Tx) Entry(id care.EntryID) (care.Entry, error) {
-	at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(id))
+// Entry returns one entry of a family by id, or a not-found error.
+func (tx *Tx) Entry(family care.FamilyID, id care.EntryID) (care.Entry, error) {
+	at := tx.find(family, id)
 	if at == nil {
 		return care.Entry{}, care.Errorf(care.NotFound, "not-found", "there is no such entry")
 	}
 	return tx.entryAt(at)
 }
 
-// related returns the entries tied to e by references in either direction, e
-// among them.
-func (tx *Tx) related(start []care.Entry) ([]*care.Entry, error) {
-	seen := map[care.EntryID]*care.Entry{}
-	queue := slices.Clone(start)
-	for len(queue) > 0 {
-		e := queue[0]
-		queue = queue[1:]
-		if seen[e.ID] != nil {
-			continue
-		}
-		seen[e.ID] = &e
-		next := targets(&e)
-		for _, id := range refs.members(tx, string(e.ID)) {
+// related returns the entries of a family tied to some by references in either
+// direction, those among them.
+func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry, error) {
+	out := slices.Clone(start)
+	known := func(id care.EntryID) bool {
+		return slices.ContainsFunc(out, func(e *care.Entry) bool { return e.ID == id })
+	}
+	for i := 0; i < len(out); i++ { // out grows
+		next := targets(out[i])
+		for _, id := range refs.members(tx, refOwner(family, out[i].ID)) {
 			next = append(next, care.EntryID(id))
 		}
 		for _, id := range next {
-			if at := tx.bolt.Bucket([]byte("entry_ids")).Get([]byte(id)); at != nil && seen[id] == nil {
-				t, err := tx.entryAt(at)
-				if err != nil {
-					return nil, err
-				}
-				queue = append(queue, t)
+			at := tx.find(family, id)
+			if at == nil || known(id) {
+				continue
 			}
+			t, err := tx.entryAt(at)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, &t)
 		}
-	}
-	out := make([]*care.Entry, 0, len(seen))
-	for _, e := range seen {
-		out = append(out, e)
 	}
 	return out, nil
 }
 
 // spoil notes every night that e can change.
-func (tx *Tx) spoil(e *care.Entry) error {
-	tied, err := tx.related([]care.Entry{*e})
+func (tx *Tx) spoil(family care.FamilyID, e *care.Entry) error {
+	tied, err := tx.related(family, []*care.Entry{e})
 	if err != nil {
 		return err
 	}

@@ -2,7 +2,9 @@ package store_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -128,4 +130,32 @@ func practice(t *testing.T, db *store.DB) {
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// A message for one member of the staff goes to the browsers that person uses
+// and to no other: not a colleague's, not a family's, not one taken out of use.
+func TestStaffDevices(t *testing.T) {
+	t.Parallel()
+	db := openAt(t, filepath.Join(t.TempDir(), "n.db"))
+	defer db.Close()
+	err := db.Update(func(tx *store.Tx) error {
+		var errs []error
+		for _, d := range []care.Device{
+			{ID: "desk", Person: "ann"}, {ID: "lost", Person: "ann"}, {ID: "room", Person: "ann2"}, {ID: "phone", Person: "ann", Family: "f1"},
+		} {
+			errs = append(errs, tx.PutDevice(d))
+		}
+		errs = append(errs, tx.PutDevice(care.Device{ID: "lost", Person: "ann", Revoked: true}))
+		return errors.Join(errs...)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	_ = db.View(func(tx *store.Tx) error {
+		got, err := tx.StaffDevices("ann")
+		if err != nil || len(got) != 1 || got[0].ID != "desk" {
+			t.Errorf("devices %+v, %v; want the desk alone", got, err)
+		}
+		return nil
+	})
 }

@@ -175,8 +175,8 @@ func (tx *Tx) wholeLog(f care.FamilyID) ([]care.Entry, error) {
 	prefix := key(string(f), "")
 	c := b.Cursor()
 	for k, v := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, v = c.Next() {
-		var e care.Entry
-		if err := json.Unmarshal(v[checksumBytes:], &e); err != nil {
+		e, err := care.ParseEntry(v[checksumBytes:]) // all of it is written again
+		if err != nil {
 			return nil, err
 		}
 		out = append(out, e)

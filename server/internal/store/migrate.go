@@ -13,13 +13,14 @@ import (
 )
 
 // Layout is the number of the newest file layout this program writes.
-const Layout = 2
+const Layout = 3
 
 // migrations[i] brings a file from layout i to i+1, inside one transaction.
 // They are never edited once shipped; each has a fixture from before it.
 var migrations = []func(*bbolt.Tx) error{
 	createBuckets,
 	sealAudit,
+	rekey,
 }
 
 func createBuckets(tx *bbolt.Tx) error {
@@ -91,6 +92,50 @@ func sealAudit(tx *bbolt.Tx) error {
 		}
 	}
 	return nil
+}
+
+// rekey brings layout 3: ids and references of entries are kept by family, so
+// that a batch touches one page instead of one for each entry; what the rules
+// look at in a night has a bucket of its own; staff's devices have an index.
+func rekey(b *bbolt.Tx) error {
+	for _, name := range []string{"entry_ids", "refs"} {
+		if err := b.DeleteBucket([]byte(name)); err != nil {
+			return err
+		}
+	}
+	for _, name := range []string{"entry_ids", "refs", "briefs", "staff_devices"} {
+		if _, err := b.CreateBucketIfNotExists([]byte(name)); err != nil {
+			return err
+		}
+	}
+	tx := &Tx{bolt: b}
+	err := tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+		var e care.Entry
+		if err := json.Unmarshal(v[checksumBytes:], &e); err != nil {
+			return err
+		}
+		return tx.indexEntry(care.FamilyID(k[:len(k)-9]), &e)
+	})
+	if err != nil {
+		return err
+	}
+	err = nights.bucket(tx).ForEach(func(k, v []byte) error {
+		var n care.Night
+		if err := json.Unmarshal(v, &n); err != nil {
+			return err
+		}
+		return tx.putBrief(k, &n)
+	})
+	if err != nil {
+		return err
+	}
+	return devices.bucket(tx).ForEach(func(k, v []byte) error {
+		var d care.Device
+		if err := json.Unmarshal(v, &d); err != nil || d.Family != "" {
+			return err
+		}
+		return staffDevices.put(tx, string(d.Person), string(d.ID))
+	})
 }
 
 func quote(s string) []byte {

@@ -1,9 +1,8 @@
 package store
 
 import (
-	"bytes"
-	"encoding/base64"
 	"encoding/json"
+	"errors"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -14,10 +13,6 @@ type nightID struct {
 	wearer care.WearerID
 	date   civil.Date
 }
-
-// briefStart is what a stored night begins with: its brief stands in front of
-// the fields of [care.Night], where it is read without looking at the rest.
-const briefStart = `{"brief":"`
 
 // settle folds again what appends have changed. Every transaction ends with
 // it, and every read of a night begins with it, so that a batch folds each of
@@ -39,15 +34,22 @@ func (tx *Tx) refold(w care.WearerID, night civil.Date) error {
 	}
 	k := key(string(w), night.String())
 	if len(n.Items) == 0 {
-		return nights.delete(tx, k)
+		return errors.Join(nights.delete(tx, k), tx.bolt.Bucket([]byte("briefs")).Delete(k))
 	}
-	brief := care.BriefOf(&n)
-	raw := append(base64.StdEncoding.AppendEncode([]byte(briefStart), brief.Bytes()), `",`...)
-	return nights.bucket(tx).Put(k, append(raw, n.AppendJSON(nil)[1:]...))
+	if err := nights.bucket(tx).Put(k, n.AppendJSON(make([]byte, 0, 2048))); err != nil {
+		return err
+	}
+	return tx.putBrief(k, &n)
+}
+
+func (tx *Tx) putBrief(k []byte, n *care.Night) error {
+	brief := care.BriefOf(n)
+	return tx.bolt.Bucket([]byte("briefs")).Put(k, brief.Bytes())
 }
 
 func (tx *Tx) computeNight(w care.WearerID, night civil.Date) (care.Night, error) {
-	var own []care.Entry
+	var own []*care.Entry
+	var family care.FamilyID
 	prefix := key(string(w), night.String(), "")
 	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
 	for k, at := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, at = c.Next() {
@@ -55,9 +57,9 @@ func (tx *Tx) computeNight(w care.WearerID, night civil.Date) (care.Night, error
 		if err != nil {
 			return care.Night{}, err
 		}
-		own = append(own, e)
+		own, family = append(own, &e), care.FamilyID(at[:len(at)-9])
 	}
-	set, err := tx.related(own)
+	set, err := tx.related(family, own)
 	if err != nil {
 		return care.Night{}, err
 	}
@@ -107,41 +109,24 @@ func (tx *Tx) Briefs(w care.WearerID, from, to civil.Date) ([]care.Brief, error)
 		return nil, err
 	}
 	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
-	var out []care.Brief
-	c := nights.bucket(tx).Cursor()
+	out := make([]care.Brief, 0, max(0, min(to.DaysSince(from)+1, 64)))
+	c := tx.bolt.Bucket([]byte("briefs")).Cursor()
 	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
-		b, err := readBrief(string(k[len(prefix):]), raw)
+		date, err := civil.ParseDate(string(k[len(prefix):]))
 		if err != nil {
 			return nil, err
+		}
+		b, err := care.ReadBrief(date, raw)
+		if err != nil { // written by another version of the rules
+			n, err := nights.get(tx, k)
+			if err != nil {
+				return nil, err
+			}
+			b = care.BriefOf(&n)
 		}
 		out = append(out, b)
 	}
 	return out, nil
-}
-
-// readBrief reads the brief at the start of a stored night. One written by
-// another version of the rules is worked out again.
-func readBrief(date string, raw []byte) (care.Brief, error) {
-	d, err := civil.ParseDate(date)
-	if err != nil {
-		return care.Brief{}, err
-	}
-	if rest, ok := bytes.CutPrefix(raw, []byte(briefStart)); ok {
-		var form [1024]byte
-		end := bytes.IndexByte(rest, '"')
-		if end >= 0 && end <= len(form) {
-			if n, err := base64.StdEncoding.Decode(form[:], rest[:end]); err == nil {
-				if b, err := care.ReadBrief(d, form[:n]); err == nil {
-					return b, nil
-				}
-			}
-		}
-	}
-	var n care.Night
-	if err := json.Unmarshal(raw, &n); err != nil {
-		return care.Brief{}, err
-	}
-	return care.BriefOf(&n), nil
 }
 
 // NightBytes reads the folded nights of a range and returns their size in

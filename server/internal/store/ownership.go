@@ -52,7 +52,6 @@ func theFamily(f *kin) map[string]bool  { return map[string]bool{f.family: true}
 func thePeople(f *kin) map[string]bool  { return f.people }
 func theWearers(f *kin) map[string]bool { return f.wearers }
 func theDevices(f *kin) map[string]bool { return f.devices }
-func theEntries(f *kin) map[string]bool { return f.entries }
 func theAlerts(f *kin) map[string]bool  { return f.alerts }
 
 // owners has a row for every bucket; a test fails when one is missing. Staff's
@@ -60,7 +59,7 @@ func theAlerts(f *kin) map[string]bool  { return f.alerts }
 // log is not erased but unlinked, see [Audit].
 func owners() map[string]ownership {
 	return map[string]ownership{
-		"meta": {form: "s"}, "passkeys": {form: "ss"}, "tombstones": {form: "s"}, "audit": {form: "n"},
+		"meta": {form: "s"}, "passkeys": {form: "ss"}, "staff_devices": {form: "ss"}, "tombstones": {form: "s"}, "audit": {form: "n"},
 		"families": {form: "s", first: theFamily},
 		"people":   {form: "s", first: thePeople}, "family_people": {form: "ss", first: theFamily},
 		"wearers": {form: "s", first: theWearers}, "family_wearers": {form: "ss", first: theFamily},
@@ -71,12 +70,13 @@ func owners() map[string]ownership {
 		"credentials":     {form: "s", owns: valueIn("device", theDevices), secret: true},
 		"consents":        {form: "ss", first: thePeople},
 		"entries":         {form: "sn", first: theFamily},
-		"entry_ids":       {form: "s", first: theEntries},
+		"entry_ids":       {form: "ss", first: theFamily},
 		"device_seqs":     {form: "sn", first: theDevices},
 		"device_marks":    {form: "s", first: theDevices},
-		"refs":            {form: "ss", owns: func(f *kin, p []string, _ []byte) bool { return f.entries[p[0]] || f.entries[p[1]] }},
+		"refs":            {form: "sss", first: theFamily},
 		"night_entries":   {form: "ssn", first: theWearers},
 		"nights":          {form: "ss", first: theWearers},
+		"briefs":          {form: "ss", first: theWearers},
 		"held":            {form: "ss", first: theFamily},
 		"conflicts":       {form: "sn", owns: valueIn("wearer", theWearers)},
 		"alerts":          {form: "s", first: theAlerts},

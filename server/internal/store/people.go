@@ -102,12 +102,14 @@ func (tx *Tx) AllWearers(f func(care.Wearer) bool) error {
 // Device returns a device, or a not-found error.
 func (tx *Tx) Device(id care.DeviceID) (care.Device, error) { return devices.get(tx, []byte(id)) }
 
-// PutDevice stores a device and, for a family's, the index.
+// PutDevice stores a device and the index: by family, or by member of staff.
 func (tx *Tx) PutDevice(d care.Device) error {
-	if d.Family != "" {
-		if err := familyDevices.put(tx, string(d.Family), string(d.ID)); err != nil {
-			return err
-		}
+	by, owner := familyDevices, string(d.Family)
+	if owner == "" {
+		by, owner = staffDevices, string(d.Person)
+	}
+	if err := by.put(tx, owner, string(d.ID)); err != nil {
+		return err
 	}
 	return devices.put(tx, []byte(d.ID), d)
 }
@@ -121,14 +123,10 @@ func (tx *Tx) Devices(f care.FamilyID) ([]care.Device, error) {
 
 // StaffDevices returns the devices of one member of staff that are not revoked.
 func (tx *Tx) StaffDevices(p care.PersonID) ([]care.Device, error) {
-	var out []care.Device
-	err := devices.scan(tx, nil, func(_ []byte, d care.Device) bool {
-		if d.Person == p && d.Family == "" && !d.Revoked {
-			out = append(out, d)
-		}
-		return true
+	list, err := each(staffDevices.members(tx, string(p)), func(id string) (care.Device, error) {
+		return tx.Device(care.DeviceID(id))
 	})
-	return out, err
+	return slices.DeleteFunc(list, func(d care.Device) bool { return d.Person != p || d.Family != "" || d.Revoked }), err
 }
 
 func each[T any](ids []string, get func(string) (T, error)) ([]T, error) {

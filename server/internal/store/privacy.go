@@ -144,6 +144,7 @@ func (tx *Tx) EraseFamily(id care.FamilyID, by care.PersonID) (Tombstone, error)
 			return Tombstone{}, err
 		}
 	}
+	tx.head = head{}
 	if err := tx.unlinkAudit(who); err != nil {
 		return Tombstone{}, err
 	}

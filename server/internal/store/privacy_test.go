@@ -21,7 +21,7 @@ import (
 
 // notOfFamilies are the buckets that hold nothing of a family: settings of the
 // practice, credentials of its staff, and what is left after an erasure.
-var notOfFamilies = []string{"meta", "passkeys", "tombstones"}
+var notOfFamilies = []string{"meta", "passkeys", "staff_devices", "tombstones"}
 
 // found returns, for each bucket of a file, how many of its pairs hold the
 // mark. It reads the file with bbolt alone.

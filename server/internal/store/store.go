@@ -82,6 +82,14 @@ type Tx struct {
 	// What appends in this transaction left to do, see settle.
 	dirty map[nightID]bool
 	fresh map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
+	head  head                   // of the log appended to last
+}
+
+// head is the end of a family's log.
+type head struct {
+	family care.FamilyID
+	last   uint64
+	sum    string
 }
 
 func (db *DB) tx(b *bbolt.Tx) *Tx {
@@ -124,7 +132,7 @@ func writeError(err error) error {
 const sep = 0
 
 func key(parts ...any) []byte {
-	var k []byte
+	k := make([]byte, 0, 64)
 	for i, p := range parts {
 		if i > 0 {
 			k = append(k, sep)

@@ -106,7 +106,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e)})
 	}
-	if e, err := tx.Entry(a.Entry); err == nil {
+	if e, err := tx.Entry(a.Family, a.Entry); err == nil {
 		v.Evidence = evidence(&e)
 	}
 	people, err := tx.People(a.Family)

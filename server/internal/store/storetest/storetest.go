@@ -141,8 +141,8 @@ func once(t *testing.T, e Engine) {
 	add(t, e, entry(1, `{"rub":false}`), store.Taken)
 	write(t, e, func(tx Tx) error {
 		got, err := tx.Append("f2", entry(1, `{"rub":true}`))
-		if got != store.Taken {
-			t.Errorf("the id of another family's entry: outcome %d, want %d", got, store.Taken)
+		if got != store.Added { // or one family could learn, or spoil, what another has written
+			t.Errorf("the id of another family's entry: outcome %d, want %d", got, store.Added)
 		}
 		return err
 	})
