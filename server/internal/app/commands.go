@@ -59,66 +59,6 @@ func dataFile(fs *flag.FlagSet) *string {
 
 func filePath(dir string) string { return filepath.Join(dir, "nightkeep.db") }
 
-func runBackup(_ context.Context, args []string, std IO) error {
-	fs := flags("backup", std)
-	dir := dataFile(fs)
-	to := fs.String("to", "", "file to make; it must not exist")
-	if err := parse(fs, args); err != nil {
-		return notHelp(err)
-	}
-	if *to == "" {
-		return UsageError{"backup: -to FILE says where the copy goes"}
-	}
-	db, err := store.Open(filePath(*dir), time.Now)
-	if err != nil {
-		return fmt.Errorf("%w (a running server makes its own backups: see -backup-dir of serve)", err)
-	}
-	defer db.Close()
-	if err := db.Backup(*to); err != nil {
-		return err
-	}
-	fmt.Fprintln(std.Out, "verified copy:", *to)
-	return nil
-}
-
-func runRestore(_ context.Context, args []string, std IO) error {
-	fs := flags("restore", std)
-	dir := dataFile(fs)
-	from := fs.String("from", "", "backup to restore")
-	if err := parse(fs, args); err != nil {
-		return notHelp(err)
-	}
-	if *from == "" {
-		return UsageError{"restore: -from FILE says which backup"}
-	}
-	kept, err := store.Restore(*from, filePath(*dir), time.Now())
-	if err != nil {
-		return err
-	}
-	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
-	if kept != "" {
-		fmt.Fprintln(std.Out, "the file that was there is kept as", kept)
-	}
-	return nil
-}
-
-func runCheck(_ context.Context, args []string, std IO) error {
-	fs := flags("check", std)
-	dir := dataFile(fs)
-	if err := parse(fs, args); err != nil {
-		return notHelp(err)
-	}
-	faults, err := store.CheckFile(filePath(*dir))
-	if err != nil {
-		return err
-	}
-	if len(faults) > 0 {
-		return fmt.Errorf("%d faults:\n%w", len(faults), errors.Join(faults...))
-	}
-	fmt.Fprintln(std.Out, "sound: pages, checksums, indices, folded nights, audit chain")
-	return nil
-}
-
 // runStaff adds a member of staff, or prints a one-time link for one.
 func runStaff(_ context.Context, args []string, std IO) error {
 	if len(args) == 0 || args[0] != "add" && args[0] != "link" && args[0] != "list" {

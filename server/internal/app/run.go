@@ -34,7 +34,7 @@ func commands() []command {
 		{"staff", "add a member of staff, or print a sign-in link", runStaff},
 		{"calc", "one computation: JSON in, JSON out; alone it lists them all", runCalc},
 		{"rules", "print the table of red-flag rules (-html for a page)", runRules},
-		{"backup", "copy the data file while the server runs, and verify the copy", runBackup},
+		{"backup", "make a verified copy of the data file, encrypted if wanted; serve makes its own", runBackup},
 		{"restore", "put a verified backup in place of the data file", runRestore},
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
 		{"export", "write everything about one family as an archive", runExport},

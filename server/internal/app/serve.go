@@ -4,11 +4,8 @@ import (
 	"context"
 	"errors"
 	"flag"
-	"fmt"
 	"log/slog"
 	"os"
-	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -66,48 +63,4 @@ func options(cfg config.Config, log *slog.Logger) (Options, error) {
 		opt.Mail = mailer
 	}
 	return opt, nil
-}
-
-// backups makes a verified copy at each interval until ctx ends. A backup that
-// fails is logged and tried again at the next interval.
-func (a *App) backups(ctx context.Context, cfg config.Config) {
-	if cfg.BackupDir == "" {
-		<-ctx.Done()
-		return
-	}
-	tick := time.NewTicker(cfg.BackupEvery)
-	defer tick.Stop()
-	for {
-		select {
-		case <-ctx.Done():
-			return
-		case <-tick.C:
-			if err := a.backupOnce(cfg.BackupDir, cfg.BackupKeep); err != nil {
-				a.opt.Log.Error("backup failed", "err", err)
-			}
-		}
-	}
-}
-
-// backupOnce makes one copy and removes the oldest beyond what is kept.
-func (a *App) backupOnce(dir string, keep int) error {
-	if err := os.MkdirAll(dir, 0o700); err != nil {
-		return err
-	}
-	name := "nightkeep-" + a.opt.Now().UTC().Format("20060102T150405Z") + ".db"
-	if err := a.DB.Backup(filepath.Join(dir, name)); err != nil {
-		return err
-	}
-	have, err := filepath.Glob(filepath.Join(dir, "nightkeep-*.db"))
-	if err != nil {
-		return err
-	}
-	slices.Sort(have) // the time in the name sorts
-	for len(have) > keep {
-		if err := os.Remove(have[0]); err != nil {
-			return fmt.Errorf("remove old backup: %w", err)
-		}
-		have = have[1:]
-	}
-	return nil
 }

@@ -14,8 +14,13 @@ import (
 	"net/url"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
+
+	"filippo.io/age"
+
+	"nightkeep/server/internal/seal"
 )
 
 // Config is how a practice's server runs.
@@ -31,12 +36,16 @@ type Config struct {
 	BackupDir   string
 	BackupEvery time.Duration
 	BackupKeep  int
-	TLSCert     string
-	TLSKey      string
+	// BackupRecipients are the public keys scheduled backups are encrypted for;
+	// none: they are not encrypted.
+	BackupRecipients []age.Recipient
+	TLSCert          string
+	TLSKey           string
 	// TrustedProxies are the proxies whose forwarded addresses are believed.
 	TrustedProxies []netip.Prefix
 	MetricsToken   string
 	PrintConfig    bool
+	values         map[string]string // as given, by name
 }
 
 // setting is one row of the table.
@@ -66,11 +75,15 @@ func table() []setting {
 			c.BackupEvery, err = time.ParseDuration(v)
 			return err
 		}},
-		{"backup-keep", "14", "how many scheduled backups are kept", false, func(c *Config, v string) error {
-			if _, err := fmt.Sscanf(v, "%d", &c.BackupKeep); err != nil {
+		{"backup-keep", "14", "how many scheduled backups are kept", false, func(c *Config, v string) (err error) {
+			if c.BackupKeep, err = strconv.Atoi(v); err != nil {
 				return errors.New("want a whole number")
 			}
 			return nil
+		}},
+		{"backup-recipient", "", "public key (age1…), or a file of such keys, that scheduled backups are encrypted for; empty: not encrypted", false, func(c *Config, v string) (err error) {
+			c.BackupRecipients, err = seal.Recipients(v)
+			return err
 		}},
 		{"tls-cert", "", "certificate file, when the server speaks TLS itself", false, text(func(c *Config) *string { return &c.TLSCert })},
 		{"tls-key", "", "key file of the certificate", false, text(func(c *Config) *string { return &c.TLSKey })},
@@ -108,7 +121,7 @@ func Env(name string) string {
 // them all. getenv is os.Getenv outside tests. The flag package's ErrHelp comes
 // back as it is.
 func Load(args []string, getenv func(string) string, out io.Writer) (Config, error) {
-	var c Config
+	c := Config{values: map[string]string{}}
 	fs := flag.NewFlagSet("serve", flag.ContinueOnError)
 	fs.SetOutput(out)
 	given := map[string]*string{}
@@ -136,6 +149,7 @@ func Load(args []string, getenv func(string) string, out io.Writer) (Config, err
 				v = env
 			}
 		}
+		c.values[s.name] = v
 		if err := s.set(&c, v); err != nil {
 			faults = append(faults, fmt.Errorf("%s: %w", s.name, err))
 		}
@@ -179,27 +193,11 @@ func (c *Config) check() []error {
 
 // Print writes every setting as an environment file, secrets hidden.
 func (c *Config) Print(w io.Writer) {
-	for _, row := range []struct{ name, value string }{
-		{"addr", c.Addr}, {"data", c.Data}, {"base-url", c.BaseURL}, {"contact", c.Contact}, {"smtp", c.SMTP},
-		{"smtp-user", c.SMTPUser}, {"smtp-password", hide(c.SMTPPass)}, {"mail-from", c.MailFrom}, {"backup-dir", c.BackupDir},
-		{"backup-every", c.BackupEvery.String()}, {"backup-keep", fmt.Sprint(c.BackupKeep)}, {"tls-cert", c.TLSCert}, {"tls-key", c.TLSKey},
-		{"trusted-proxies", join(c.TrustedProxies)}, {"metrics-token", hide(c.MetricsToken)},
-	} {
-		fmt.Fprintf(w, "%s=%s\n", Env(row.name), row.value)
+	for _, s := range table() {
+		v := c.values[s.name]
+		if s.secret && v != "" {
+			v = "(set)"
+		}
+		fmt.Fprintf(w, "%s=%s\n", Env(s.name), strings.Join(strings.Fields(v), " "))
 	}
-}
-
-func join(list []netip.Prefix) string {
-	var out []string
-	for _, p := range list {
-		out = append(out, p.String())
-	}
-	return strings.Join(out, ",")
-}
-
-func hide(secret string) string {
-	if secret == "" {
-		return ""
-	}
-	return "(set)"
 }

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
 
 	"nightkeep/server/internal/care"
 )
@@ -35,7 +36,19 @@ func (db *DB) Backup(path string) error {
 	if len(faults) > 0 {
 		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
 	}
+	if err := flush(tmp); err != nil {
+		return err
+	}
 	return os.Rename(tmp, path)
+}
+
+// flush makes what stands in a file durable.
+func flush(path string) error {
+	f, err := os.OpenFile(path, os.O_RDWR, 0)
+	if err != nil {
+		return err
+	}
+	return errors.Join(f.Sync(), f.Close())
 }
 
 // Restore puts a verified copy of a backup in place of the data file at path,
@@ -44,6 +57,9 @@ func (db *DB) Backup(path string) error {
 // beside it, and its name returned; families erased from it are erased from the
 // restored file too.
 func Restore(backup, path string, now time.Time) (kept string, err error) {
+	if err := inUse(path); err != nil {
+		return "", err
+	}
 	faults, err := CheckFile(backup)
 	if err != nil {
 		return "", err
@@ -83,6 +99,22 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 		}
 	}
 	return kept, os.Rename(tmp, path)
+}
+
+// inUse refuses a file that another process has open. One that is damaged or
+// missing is nobody's.
+func inUse(path string) error {
+	if _, err := os.Stat(path); err != nil {
+		return nil
+	}
+	b, err := bbolt.Open(path, 0o600, &bbolt.Options{Timeout: time.Second})
+	if errors.Is(err, berrors.ErrTimeout) {
+		return busy(path, err)
+	}
+	if err != nil {
+		return nil
+	}
+	return b.Close()
 }
 
 // stonesOf returns the tombstones of the file that a backup is about to

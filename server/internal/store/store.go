@@ -44,7 +44,7 @@ func Open(path string, now func() time.Time) (*DB, error) {
 	}
 	b, err := openFile(path)
 	if errors.Is(err, berrors.ErrTimeout) {
-		return nil, &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process has the data file open: " + path, Err: err}
+		return nil, busy(path, err)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("store: open %s: %w", path, err)
@@ -59,6 +59,10 @@ func Open(path string, now func() time.Time) (*DB, error) {
 		return nil, err
 	}
 	return db, nil
+}
+
+func busy(path string, err error) error {
+	return &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process has the data file open: " + path, Err: err}
 }
 
 func openFile(path string) (*bbolt.DB, error) {

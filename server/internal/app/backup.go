@@ -1,0 +1,280 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"filippo.io/age"
+
+	"nightkeep/server/internal/config"
+	"nightkeep/server/internal/seal"
+	"nightkeep/server/internal/store"
+)
+
+func runBackup(_ context.Context, args []string, std IO) error {
+	fs := flags("backup", std)
+	dir := dataFile(fs)
+	to := fs.String("to", "", "file to make; it must not exist")
+	recipient := fs.String("recipient", os.Getenv("NIGHTKEEP_BACKUP_RECIPIENT"), "public key (age1…), or a file of such keys, to encrypt the copy for (NIGHTKEEP_BACKUP_RECIPIENT); empty: not encrypted")
+	newKey := fs.String("new-key", "", "make a secret key in this file, print the public one, and end; keep the file away from this machine")
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *newKey != "" {
+		return makeKey(*newKey, std.Out)
+	}
+	if *to == "" {
+		return UsageError{"backup: -to FILE says where the copy goes"}
+	}
+	keys, err := seal.Recipients(*recipient)
+	if err != nil {
+		return UsageError{"backup: recipient: " + err.Error()}
+	}
+	err = withStore(*dir, func(db *store.DB) error { return backupTo(db, *to, keys) })
+	if err != nil {
+		return fmt.Errorf("%w (a running server makes its own backups: see -backup-dir of serve)", err)
+	}
+	fmt.Fprintln(std.Out, kindOf(keys), *to)
+	return nil
+}
+
+func kindOf(keys []age.Recipient) string {
+	if len(keys) > 0 {
+		return "verified, encrypted copy:"
+	}
+	return "verified copy:"
+}
+
+func makeKey(path string, out io.Writer) error {
+	recipient, err := seal.NewKey(path)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(out, "%s\nThe line above is the public key: give it to -recipient, or to -backup-recipient of serve.\nKeep %s away from this machine, twice: without it no encrypted backup can be read.\n", recipient, path)
+	return nil
+}
+
+// backupTo makes a verified copy, encrypted when there are keys. The copy that
+// is not encrypted yet stays beside the data file, under its protection.
+func backupTo(db *store.DB, to string, keys []age.Recipient) error {
+	if len(keys) == 0 {
+		return db.Backup(to)
+	}
+	plain := db.Path() + ".plain"
+	if err := os.Remove(plain); err != nil && !errors.Is(err, os.ErrNotExist) { // of a backup that was cut short
+		return err
+	}
+	defer os.Remove(plain)
+	if err := db.Backup(plain); err != nil {
+		return err
+	}
+	return seal.File(plain, to, keys)
+}
+
+// How the file of secret keys is named: by a flag, or in the environment.
+const (
+	identityEnv = "NIGHTKEEP_BACKUP_IDENTITY_FILE"
+	identityDoc = "file of the secret key, for an encrypted backup (" + identityEnv + ")"
+)
+
+func runRestore(_ context.Context, args []string, std IO) error {
+	fs := flags("restore", std)
+	dir := dataFile(fs)
+	from := fs.String("from", "", "backup to restore")
+	identity := fs.String("identity", os.Getenv(identityEnv), identityDoc)
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *from == "" {
+		return UsageError{"restore: -from FILE says which backup"}
+	}
+	kept := ""
+	err := opened(*from, *identity, *dir, func(plain string) (err error) {
+		kept, err = store.Restore(plain, filePath(*dir), time.Now())
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
+	if kept != "" {
+		fmt.Fprintln(std.Out, "the file that was there is kept as", kept)
+	}
+	return nil
+}
+
+// opened gives f the backup as a data file. One that is encrypted is opened
+// into the folder of the data file, and goes when f is done.
+func opened(backup, identity, dir string, f func(plain string) error) error {
+	sealed, err := seal.Sealed(backup)
+	if err != nil {
+		return err
+	}
+	if !sealed {
+		return f(backup)
+	}
+	if identity == "" {
+		return UsageError{backup + " is encrypted: -identity FILE names its secret key"}
+	}
+	keys, err := seal.Identities(identity)
+	if err != nil {
+		return err
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return err
+	}
+	plain := filePath(dir) + ".plain"
+	defer os.Remove(plain)
+	if err := seal.Open(backup, plain, keys); err != nil {
+		return err
+	}
+	return f(plain)
+}
+
+func runCheck(_ context.Context, args []string, std IO) error {
+	fs := flags("check", std)
+	dir := dataFile(fs)
+	file := fs.String("file", "", "check this backup instead of the data file")
+	identity := fs.String("identity", os.Getenv(identityEnv), identityDoc)
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	path := filePath(*dir)
+	if *file != "" {
+		path = *file
+	}
+	return opened(path, *identity, *dir, func(plain string) error {
+		faults, err := store.CheckFile(plain)
+		if err != nil {
+			return err
+		}
+		if len(faults) > 0 {
+			return fmt.Errorf("%d faults:\n%w", len(faults), errors.Join(faults...))
+		}
+		fmt.Fprintln(std.Out, "sound: pages, checksums, indices, folded nights, audit chain")
+		return nil
+	})
+}
+
+// --- scheduled ---
+
+// backups makes a verified copy whenever the newest one is older than the
+// interval, until ctx ends. A backup that fails is logged and tried again after
+// a tenth of the interval.
+func (a *App) backups(ctx context.Context, cfg config.Config) {
+	if cfg.BackupDir == "" {
+		<-ctx.Done()
+		return
+	}
+	for {
+		wait := untilBackup(newestBackup(cfg.BackupDir), a.opt.Now(), cfg.BackupEvery)
+		if wait == 0 {
+			wait = cfg.BackupEvery
+			if err := a.backupOnce(cfg); err != nil {
+				a.opt.Log.Error("backup failed", "err", err)
+				wait = cfg.BackupEvery / 10
+			}
+		}
+		timer := time.NewTimer(wait)
+		select {
+		case <-ctx.Done():
+			timer.Stop()
+			return
+		case <-timer.C:
+		}
+	}
+}
+
+// untilBackup says how long to wait for the next backup. A restart neither
+// delays nor repeats one, and one that seems to come from the future, because
+// the clock was set back, delays the next by one interval at most.
+func untilBackup(newest, now time.Time, every time.Duration) time.Duration {
+	if newest.IsZero() {
+		return 0
+	}
+	return min(max(0, newest.Add(every).Sub(now)), every)
+}
+
+const (
+	backupPrefix = "nightkeep-"
+	backupTime   = "20060102T150405Z"
+)
+
+// backupOnce makes one copy and removes the oldest beyond what is kept.
+func (a *App) backupOnce(cfg config.Config) error {
+	if err := os.MkdirAll(cfg.BackupDir, 0o700); err != nil {
+		return err
+	}
+	parts, err := filepath.Glob(filepath.Join(cfg.BackupDir, backupPrefix+"*.part")) // of backups that were cut short
+	if err != nil {
+		return err
+	}
+	for _, p := range parts {
+		if err := os.Remove(p); err != nil {
+			return err
+		}
+	}
+	name := backupPrefix + a.opt.Now().UTC().Format(backupTime) + ".db"
+	if len(cfg.BackupRecipients) > 0 {
+		name += ".age"
+	}
+	if err := backupTo(a.DB, filepath.Join(cfg.BackupDir, name), cfg.BackupRecipients); err != nil {
+		return err
+	}
+	have, err := backupsIn(cfg.BackupDir)
+	if err != nil {
+		return err
+	}
+	for len(have) > cfg.BackupKeep {
+		if err := os.Remove(filepath.Join(cfg.BackupDir, have[0])); err != nil {
+			return fmt.Errorf("remove old backup: %w", err)
+		}
+		have = have[1:]
+	}
+	return nil
+}
+
+// backupsIn lists scheduled backups, encrypted or not, oldest first.
+func backupsIn(dir string) ([]string, error) {
+	all, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, f := range all {
+		if !madeAt(f.Name()).IsZero() {
+			out = append(out, f.Name())
+		}
+	}
+	slices.SortFunc(out, func(a, b string) int { return madeAt(a).Compare(madeAt(b)) })
+	return out, nil
+}
+
+// madeAt reads when a scheduled backup was made from its name; zero for another
+// file's name.
+func madeAt(name string) time.Time {
+	name, ours := strings.CutPrefix(strings.TrimSuffix(name, ".age"), backupPrefix)
+	name, whole := strings.CutSuffix(name, ".db")
+	at, err := time.Parse(backupTime, name)
+	if !ours || !whole || err != nil {
+		return time.Time{}
+	}
+	return at
+}
+
+// newestBackup is when the last scheduled backup was made; zero when there is
+// none.
+func newestBackup(dir string) time.Time {
+	have, err := backupsIn(dir)
+	if err != nil || len(have) == 0 {
+		return time.Time{}
+	}
+	return madeAt(have[len(have)-1])
+}
