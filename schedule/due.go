@@ -34,6 +34,9 @@ type Log struct {
 	Supplies    []Supply     `json:"supplies"`     // everything in use; what was discarded is left out
 	LensStarts  []civil.Date `json:"lens_starts"`  // every date on which a new lens was started, either eye
 	Visits      []Visit      `json:"visits"`
+	// Pauses are those the family set. They hold back reminders of the nightly
+	// routine and nothing else: what a night should have been is the plan's.
+	Pauses []Pause `json:"pauses"`
 }
 
 // Night is what was logged about one night. False means "nothing logged",
@@ -67,9 +70,9 @@ type Firing struct {
 	Date civil.Date `json:"date"` // night of a nightly rule, else calendar date
 }
 
-// Snooze puts one reminder off. It has effect at most [MaxSnoozes] times.
+// Snooze puts reminders of a date off. It has effect at most [MaxSnoozes] times.
 type Snooze struct {
-	Rule  string     `json:"rule"`
+	Rule  string     `json:"rule"` // empty: every reminder of the date
 	Date  civil.Date `json:"date"`
 	Until time.Time  `json:"until"`
 	Count int        `json:"count"` // 1 for the first time

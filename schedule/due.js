@@ -99,7 +99,10 @@ import { addDays, addMonths, daysBetween, instantAt, instantInNight, nightOf, NI
  * @property {Supply[]} supplies
  * @property {string[]} lens_starts
  * @property {Visit[]} visits
+ * @property {Pause[]} [pauses] set by the family: they hold back reminders of the routine and nothing else
  */
+
+/** @typedef {{from: string, to: string, reason: string}} Pause first and last night, both included */
 
 /**
  * @typedef {object} Input
@@ -182,7 +185,28 @@ function active(plan, date) {
  * @returns {boolean}
  */
 export function wearing(plan, night) {
-  return active(plan, night) && !(plan.pauses ?? []).some((z) => night >= z.from && night <= z.to);
+  return active(plan, night) && !paused(plan.pauses, night);
+}
+
+/**
+ * @param {Pause[]|null|undefined} list
+ * @param {string} night
+ * @returns {boolean}
+ */
+export function paused(list, night) {
+  return (list ?? []).some((z) => night >= z.from && night <= z.to);
+}
+
+/**
+ * Whether a night's routine is reminded of: the plan asks for lenses and the
+ * family has not paused it. A lens that is in must come out all the same.
+ * @param {Plan} plan
+ * @param {Log} log
+ * @param {string} night
+ * @returns {boolean}
+ */
+function reminded(plan, log, night) {
+  return wearing(plan, night) && (!paused(log.pauses, night) || !!log.nights.findLast((x) => x.night === night)?.inserted);
 }
 
 /**
@@ -193,7 +217,7 @@ export function wearing(plan, night) {
  * @returns {Item[]}
  */
 export function due(input, rules) {
-  const { plan, zone, now } = input;
+  const { zone, now } = input;
   const tonight = nightOf(now, zone);
   const today = wallAt(now, zone).date;
   /** @type {Item[]} */
@@ -207,7 +231,7 @@ export function due(input, rules) {
   }
   for (const t of targets(input, rules, today)) {
     const date = t.rule.each === 'night' ? tonight : today;
-    if (t.due <= date && open(plan, t.rule, date)) out.push(dated(input, t, date));
+    if (t.due <= date && open(input, t.rule, date)) out.push(dated(input, t, date));
   }
   return out.sort(byTime);
 }
@@ -253,11 +277,11 @@ function order(a, b) {
  * @returns {boolean}
  */
 function asked(input, rule, night, today) {
-  const worn = wearing(input.plan, night);
+  const worn = reminded(input.plan, input.log, night);
   const n = input.log.nights.findLast((x) => x.night === night);
   switch (rule) {
     case 'sync': return input.unsent > 0 && night === today;
-    case 'evening-sight': return worn && wearing(input.plan, addDays(night, -1)) && !n?.evening_sight;
+    case 'evening-sight': return worn && reminded(input.plan, input.log, addDays(night, -1)) && !n?.evening_sight;
     case 'care': return worn && !!n?.removed && !n.care && !n.not_worn;
     case 'spectacles': return worn && !!n?.not_worn;
     case 'insertion': return worn && !n?.inserted && !n?.not_worn;
@@ -308,14 +332,14 @@ function dated(input, t, today) {
 /**
  * Visits are asked for always, care of the lenses when they are worn, supplies
  * while the plan is in force.
- * @param {Plan} plan
+ * @param {Input} input
  * @param {Rule} rule
  * @param {string} date
  * @returns {boolean}
  */
-function open(plan, rule, date) {
+function open({ plan, log }, rule, date) {
   if (rule.id === 'recall') return true;
-  return rule.each === 'night' ? wearing(plan, date) : active(plan, date);
+  return rule.each === 'night' ? reminded(plan, log, date) : active(plan, date);
 }
 
 /**

@@ -56,9 +56,9 @@ func done(rule string, n Night) bool {
 // that its log does not answer, but for the rules left out.
 func (d day) nightly(date civil.Date, without []string) []Item {
 	var out []Item
-	logged, worn := d.night(date), d.Plan.Wearing(date)
+	logged, asked := d.night(date), d.asked(date)
 	for _, r := range Rules() {
-		if r.ThenEveryDays != 0 || r.ID != "sync" && !worn || done(r.ID, logged) || slices.Contains(without, r.ID) {
+		if r.ThenEveryDays != 0 || r.ID != "sync" && !asked || done(r.ID, logged) || slices.Contains(without, r.ID) {
 			continue
 		}
 		it := d.item(&r, date)
@@ -67,6 +67,13 @@ func (d day) nightly(date civil.Date, without []string) []Item {
 		}
 	}
 	return out
+}
+
+// asked reports whether a night's routine is reminded of: the plan asks for
+// lenses and the family has not paused it. A lens that is in must come out,
+// whatever was paused.
+func (d day) asked(night civil.Date) bool {
+	return d.Plan.Wearing(night) && (!paused(d.Log.Pauses, night) || d.night(night).Inserted)
 }
 
 // wanted reports whether the log, as far as it is known before the item's
@@ -78,7 +85,7 @@ func (d day) wanted(rule string, it Item) bool {
 	case "sync":
 		return d.Unsent > 0 && it.Date == d.today
 	case "evening-sight":
-		return d.Plan.Wearing(it.Date.AddDays(-1))
+		return d.asked(it.Date.AddDays(-1))
 	case "care":
 		return n.Removed || early
 	case "spectacles":

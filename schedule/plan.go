@@ -92,6 +92,9 @@ type Pause struct {
 	Reason string     `json:"reason"` // ill, away, told-to-stop or other
 }
 
+// Holds reports whether a night lies in the pause.
+func (z Pause) Holds(night civil.Date) bool { return !night.Before(z.From) && !night.After(z.To) }
+
 // Words a plan accepts.
 var (
 	eyeWords    = []string{"both", "right", "left"}
@@ -236,9 +239,11 @@ func (p *Plan) quiet(c civil.Clock) bool {
 // Wearing reports whether the plan asks for lenses on a night: from the first
 // night on, not after wear was stopped, not in a pause.
 func (p *Plan) Wearing(night civil.Date) bool {
-	return p.active(night) && !slices.ContainsFunc(p.Pauses, func(z Pause) bool {
-		return !night.Before(z.From) && !night.After(z.To)
-	})
+	return p.active(night) && !paused(p.Pauses, night)
+}
+
+func paused(list []Pause, night civil.Date) bool {
+	return slices.ContainsFunc(list, func(z Pause) bool { return z.Holds(night) })
 }
 
 // active is Wearing without the pauses.

@@ -65,7 +65,7 @@ func (d day) reminders(date civil.Date) []Item {
 // the night, the one to the parents. Quiet hours move each to their end.
 func (d day) steps(it Item) []Item {
 	for _, s := range d.Snoozes {
-		if s.Rule == it.Rule && s.Date == it.Date && s.Count >= 1 && s.Count <= MaxSnoozes && s.Until.After(it.At) {
+		if (s.Rule == it.Rule || s.Rule == "") && s.Date == it.Date && s.Count >= 1 && s.Count <= MaxSnoozes && s.Until.After(it.At) {
 			it.At, it.Step = s.Until, fmt.Sprintf("snooze-%d", s.Count)
 		}
 	}

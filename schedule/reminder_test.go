@@ -75,6 +75,20 @@ func TestRemind(t *testing.T) {
 			in.Fired = []schedule.Firing{{Key: "insertion", Date: night("2026-03-05")}}
 			in.Snoozes = []schedule.Snooze{{Rule: "insertion", Date: night("2026-03-05"), Until: at(t, "2026-03-05T21:30"), Count: 1}}
 		}, []string{"insertion~snooze-1 2026-03-05 parent"}},
+		{"everything of the night put off: again", "2026-03-05T21:30", func(in *schedule.Input) {
+			in.Fired = []schedule.Firing{{Key: "insertion", Date: night("2026-03-05")}}
+			in.Snoozes = []schedule.Snooze{{Date: night("2026-03-05"), Until: at(t, "2026-03-05T21:30"), Count: 1}}
+		}, []string{"insertion~snooze-1 2026-03-05 parent"}},
+		{"another night put off", "2026-03-05T21:00", func(in *schedule.Input) {
+			in.Snoozes = []schedule.Snooze{{Date: night("2026-03-04"), Until: at(t, "2026-03-05T21:30"), Count: 1}}
+		}, []string{"insertion 2026-03-05 parent"}},
+		{"paused by the family", "2026-03-05T21:00", func(in *schedule.Input) {
+			in.Log.Pauses = []schedule.Pause{{From: night("2026-03-05"), To: night("2026-03-05"), Reason: "away"}}
+		}, []string{}},
+		{"paused, and a visit is missed all the same", "2026-03-09T18:30", func(in *schedule.Input) {
+			in.Plan.Recalls = []schedule.RecallStep{{Kind: "one-week", Days: 7}}
+			in.Log.Pauses = []schedule.Pause{{From: night("2026-03-05"), To: night("2026-03-20"), Reason: "ill"}}
+		}, []string{"recall.one-week-2026-03-08 2026-03-09 all"}},
 		{"put off a fourth time has no effect", "2026-03-05T22:20", func(in *schedule.Input) {
 			in.Fired = []schedule.Firing{{Key: "insertion", Date: night("2026-03-05")}}
 			in.Snoozes = []schedule.Snooze{{Rule: "insertion", Date: night("2026-03-05"), Until: at(t, "2026-03-05T22:15"), Count: 4}}

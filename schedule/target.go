@@ -29,7 +29,7 @@ func (d day) open(t target, date civil.Date) bool {
 	case t.rule.ID == "recall":
 		return true
 	case t.rule.Each == "night":
-		return d.Plan.Wearing(date)
+		return d.asked(date)
 	}
 	return d.Plan.active(date)
 }

@@ -49,8 +49,14 @@ import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
  * @property {Uint8Array} random 10 random bytes
  */
 
-/** The body version this app writes and reads. */
-export const SCHEMA = 1;
+/** The newest version of the log this app reads. */
+export const SCHEMA = 2;
+
+/** Kinds that came with a later version than the first. An entry says the version that brought its kind, so that an older server takes all it can. @type {Record<string, number>} */
+const SINCE = { pause: 2, snooze: 2 };
+
+/** The longest pause of reminders a family can set at once, nights (common practice). */
+export const MAX_PAUSE_NIGHTS = 30;
 
 /**
  * @param {Draft} draft
@@ -62,7 +68,7 @@ export function makeEntry(draft, pen) {
   return {
     id: uuid7(pen.now, pen.random), wearer: draft.wearer, device: pen.device, dseq: pen.dseq, author: pen.author,
     kind: draft.kind, night: draft.night ?? nightOf(pen.now, pen.zone),
-    wall: `${w.date}T${w.clock}:${w.seconds}`, zone: pen.zone, offset: w.offset, hlc: pen.hlc, v: SCHEMA,
+    wall: `${w.date}T${w.clock}:${w.seconds}`, zone: pen.zone, offset: w.offset, hlc: pen.hlc, v: SINCE[draft.kind] ?? 1,
     ...(draft.supersedes?.length ? { supersedes: draft.supersedes } : {}),
     ...(draft.retracts ? { retracts: draft.retracts } : {}),
     body: draft.body,

@@ -112,6 +112,7 @@ function factsOf(e) {
   const perField = PER_FIELD.get(e.kind);
   if (perField) return perField.filter((f) => f in e.body).map((f) => [`${e.kind}/${f}`, e.body[f]]);
   if (e.kind === 'evening-sight') return [[e.kind, pick(e.body, EVENING)]];
+  if (e.kind === 'snooze') return [[`${e.kind}/${e.id}`, pick({ ...e.body, zone: e.zone }, ['until', 'zone'])]];
   return [[`${e.kind}/${e.id}`, e.body]];
 }
 

@@ -1,5 +1,6 @@
 // What the schedule needs of the log: the twin of ScheduleLog in
 // server/internal/care/facts.go. Pure.
+import { instantInNight } from '../../../schedule/civil/civil.js';
 import { facts } from './day.js';
 
 /** @import { Night } from './fold.js' */
@@ -12,7 +13,7 @@ import { facts } from './day.js';
  */
 export function scheduleLog(nights, visits) {
   /** @type {Log} */
-  const log = { nights: [], supplies: [], lens_starts: [], visits, last_deposit: '', last_acuity: '' };
+  const log = { nights: [], supplies: [], lens_starts: [], visits, last_deposit: '', last_acuity: '', pauses: pauses(nights) };
   for (const n of [...nights].sort((a, b) => (a.night < b.night ? -1 : 1))) {
     const f = facts(n);
     log.nights.push({ night: n.night, inserted: f.inserted, removed: f.removed, not_worn: f.notWorn, care: f.care, evening_sight: f.evening });
@@ -24,6 +25,26 @@ export function scheduleLog(nights, visits) {
     }
   }
   return log;
+}
+
+/**
+ * The pauses of reminders that the family set, by their first night.
+ * @param {Night[]} nights of one wearer
+ * @returns {import('../../../schedule/due.js').Pause[]}
+ */
+export function pauses(nights) {
+  const all = nights.flatMap((n) => n.entries.filter((e) => e.kind === 'pause').map((e) => ({ from: n.night, to: e.body.to, reason: e.body.reason })));
+  return all.filter((p) => p.to >= p.from).sort((a, b) => (a.from < b.from ? -1 : 1));
+}
+
+/**
+ * Until when a night's reminders were put off, in order, as Unix ms.
+ * @param {Night|undefined} n
+ * @returns {number[]}
+ */
+export function snoozes(n) {
+  const said = (n?.entries ?? []).filter((e) => e.kind === 'snooze');
+  return said.map((e) => instantInNight(e.night, e.body.until, e.zone)).sort((a, b) => a - b);
 }
 
 /**

@@ -188,22 +188,9 @@ func (c *courier) address(p care.PersonID) (to string, err error) {
 }
 
 // Remind sends one reminder to the devices of those it is for. The message
-// names nothing: the app on the device knows what is due.
+// names nothing, and what is due only where the family chose plain words.
 func (c *courier) Remind(ctx context.Context, m remind.Message) error {
-	var devices []care.DeviceID
-	err := c.db.View(func(tx *store.Tx) error {
-		all, err := tx.Devices(m.Family)
-		if err != nil {
-			return err
-		}
-		for _, d := range all {
-			p, err := tx.Person(d.Person)
-			if err == nil && !d.Revoked && (m.To == "all" || string(p.Role) == m.To) {
-				devices = append(devices, d.ID)
-			}
-		}
-		return nil
-	})
+	devices, err := c.remindable(m)
 	if err != nil {
 		return err
 	}
@@ -211,11 +198,57 @@ func (c *courier) Remind(ctx context.Context, m remind.Message) error {
 	if ttl < time.Minute {
 		ttl = 4 * time.Hour
 	}
+	payload := push.NewPayload(push.KindReminder, m.Tag, "", "/")
+	for _, it := range m.Items {
+		if m.Words == "plain" && !slices.Contains(payload.Due, it.Rule) {
+			payload.Due = append(payload.Due, it.Rule)
+		}
+	}
 	res := c.toDevices(ctx, devices, push.Message{
-		Payload: push.NewPayload(push.KindReminder, m.Tag, "", "/").Bytes(), TTL: ttl, Urgency: push.Normal,
+		Payload: payload.Bytes(), TTL: ttl, Urgency: push.Normal,
 	})
 	if res.Verdict != escalate.HandedOver {
 		return errors.New("reminder: " + res.Note)
 	}
 	return nil
+}
+
+// remindable returns the devices with notifications of those a reminder is
+// for; when they have none, the family's other ones, so that it is not lost.
+func (c *courier) remindable(m remind.Message) (theirs []care.DeviceID, err error) {
+	var others []care.DeviceID
+	err = c.db.View(func(tx *store.Tx) error {
+		all, err := tx.Devices(m.Family)
+		if err != nil {
+			return err
+		}
+		for _, d := range all {
+			p, err := tx.Person(d.Person)
+			if err != nil || d.Revoked {
+				continue
+			}
+			if _, err := tx.Subscription(d.ID); err != nil {
+				continue
+			}
+			if isFor(m, p) {
+				theirs = append(theirs, d.ID)
+			} else {
+				others = append(others, d.ID)
+			}
+		}
+		return nil
+	})
+	if len(theirs) == 0 {
+		return others, err
+	}
+	return theirs, err
+}
+
+// isFor reports whether a reminder is for a person: a teen is reminded of
+// their own lenses, not of those of a brother or sister.
+func isFor(m remind.Message, p care.Person) bool {
+	if p.Role == care.Teen && p.Wearer != "" && !slices.ContainsFunc(m.Items, func(it remind.WearerItem) bool { return it.Wearer == p.Wearer }) {
+		return false
+	}
+	return m.To == "all" || string(p.Role) == m.To
 }

@@ -45,7 +45,9 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	if err != nil {
 		return c, err
 	}
+	c.Input.Plan = wearer.Reminders.Over(c.Input.Plan)
 	c.Input.Log = care.ScheduleLog(nights, scheduleVisits(visits))
+	c.Input.Snoozes = care.Snoozes(nights)
 	c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone)
 	return c, err
 }

@@ -32,6 +32,24 @@ const (
 	Retraction   EntryKind = "retraction"
 )
 
+// The kinds that version 2 added. Both are about reminders only: neither says
+// anything of wear, of an eye, or of being in touch.
+const (
+	Pause  EntryKind = "pause"  // the family's own: no reminders from the entry's night to a last one
+	Snooze EntryKind = "snooze" // the night's reminders put off until a clock time
+)
+
+// MaxPauseNights is the longest pause a family can set at once; whoever is away
+// for longer says so again (common practice).
+const MaxPauseNights = 30
+
+// since is the version that brought a kind; 1 for those it does not name.
+var since = map[EntryKind]int{Pause: 2, Snooze: 2}
+
+// AboutReminders reports whether a kind speaks of reminders only, so that it
+// never counts as word of how a wearer is.
+func (k EntryKind) AboutReminders() bool { return k == Pause || k == Snooze }
+
 // check says what one field accepts.
 type check struct {
 	want string // in words, for the error text
@@ -148,8 +166,8 @@ func isTrials(v any) bool {
 	return true
 }
 
-// bodies is the closed table of version 1. The order of fields is the order in
-// which faults are reported.
+// bodies is the closed table of all versions. The order of fields is the order
+// in which faults are reported.
 var bodies = map[EntryKind][]field{
 	Insertion: {{"at", true, clock}, {"eyes", true, eyes}},
 	Removal:   {{"at", true, clock}, {"eyes", true, eyes}, {"slept_minutes", false, whole(0, 960)}},
@@ -186,13 +204,18 @@ var bodies = map[EntryKind][]field{
 	Note:       {{"text", true, text(MaxNoteRunes)}},
 	PlanAck:    {{"plan", true, whole(1, 1e6)}},
 	Retraction: {{"reason", false, text(200)}},
+	Pause:      {{"reason", true, words("away", "ill")}, {"to", true, date}},
+	Snooze:     {{"until", true, clock}},
 }
 
-// Kinds returns the kinds of version 1 in alphabetical order.
-func Kinds() []EntryKind {
+// Kinds returns the kinds that a version of the log knows, in alphabetical
+// order.
+func Kinds(version int) []EntryKind {
 	out := make([]EntryKind, 0, len(bodies))
 	for k := range bodies {
-		out = append(out, k)
+		if since[k] <= version {
+			out = append(out, k)
+		}
 	}
 	slices.Sort(out)
 	return out
@@ -202,8 +225,8 @@ func Kinds() []EntryKind {
 // does not name are kept and not looked at.
 func (e *Entry) checkBody() error {
 	fields, ok := bodies[e.Kind]
-	if !ok {
-		return Refuse("unknown-kind", "kind", "unknown entry kind %q; version 1 knows %v", e.Kind, Kinds())
+	if !ok || since[e.Kind] > e.V {
+		return Refuse("unknown-kind", "kind", "unknown entry kind %q; version %d knows %v", e.Kind, e.V, Kinds(e.V))
 	}
 	if (e.Kind == Retraction) != (e.Retracts != "") {
 		return Refuse("bad-reference", "retracts", "a retraction names the entry it retracts; no other kind does")
@@ -221,8 +244,22 @@ func (e *Entry) checkBody() error {
 			return Refuse("bad-field", "body."+f.name, "%s: want %s", f.name, f.check.want)
 		}
 	}
+	if e.Kind == Pause {
+		return e.checkPause(body["to"])
+	}
 	if e.Kind == Symptoms && body["right"] == nil && body["left"] == nil {
 		return Refuse("missing-field", "body.right", "a symptom report names at least one eye: right or left")
+	}
+	return nil
+}
+
+// checkPause wants a last night that is not before the first, which is the
+// entry's own, and not too far after it.
+func (e *Entry) checkPause(to any) error {
+	text, _ := to.(string)
+	last, err := civil.ParseDate(text)
+	if nights := last.DaysSince(e.Night) + 1; err != nil || nights < 1 || nights > MaxPauseNights {
+		return Refuse("bad-pause", "body.to", "want a last night from %s on, at most %d nights in all; say it again for a longer time", e.Night, MaxPauseNights)
 	}
 	return nil
 }

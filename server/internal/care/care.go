@@ -7,7 +7,11 @@
 // in which they arrived.
 package care
 
-import "time"
+import (
+	"time"
+
+	"nightkeep/schedule"
+)
 
 // The identifiers are distinct types so that they cannot be swapped. All are
 // opaque text, random, and carry no personal data.
@@ -71,6 +75,8 @@ type Wearer struct {
 	Code   string   `json:"code"` // the practice's own short code, e.g. "W-0007"
 	Name   string   `json:"name"`
 	Birth  string   `json:"birth,omitempty"` // YYYY-MM-DD
+	// Reminders is what the family chose about this wearer's reminders.
+	Reminders schedule.Choices `json:"reminders,omitzero"`
 }
 
 // Device is one browser that may append to and read its own family's log.

@@ -12,11 +12,11 @@ import (
 	"nightkeep/schedule/civil"
 )
 
-// Schema is the newest version of the log this program reads. Version 1 is
-// closed: its kinds and fields are those of [Kinds]. An entry of a later
-// version is held, never refused, so a newer phone loses nothing to an older
-// server.
-const Schema = 1
+// Schema is the newest version of the log this program reads. Each version is
+// closed: its kinds are those of [Kinds]. An entry says the version that
+// brought its kind. One of a later version is held, never refused, so a newer
+// phone loses nothing to an older server.
+const Schema = 2
 
 // Limits on one entry, in bytes.
 const (

@@ -40,6 +40,12 @@ func TestDecodeEntryRefuses(t *testing.T) {
 		{"supersedes itself", "bad-reference", "supersedes", map[string]any{"supersedes": []string{"01900000-0000-7000-8000-000000000001"}}},
 		{"hour 24", "bad-field", "body.at", map[string]any{"body": map[string]any{"at": "24:00", "eyes": "both"}}},
 		{"missing eyes", "missing-field", "body.eyes", map[string]any{"body": map[string]any{"at": "21:40"}}},
+		{"kind of a later version", "unknown-kind", "kind", map[string]any{"kind": "pause", "body": map[string]any{"reason": "away", "to": "2026-03-28"}}},
+		{"pause without a reason", "missing-field", "body.reason", map[string]any{"v": 2, "kind": "pause", "body": map[string]any{"to": "2026-03-28"}}},
+		{"pause for no good reason", "bad-field", "body.reason", map[string]any{"v": 2, "kind": "pause", "body": map[string]any{"reason": "bored", "to": "2026-03-28"}}},
+		{"pause that ends before it begins", "bad-pause", "body.to", map[string]any{"v": 2, "kind": "pause", "body": map[string]any{"reason": "ill", "to": "2026-03-27"}}},
+		{"pause of 31 nights, 28 March to 27 April", "bad-pause", "body.to", map[string]any{"v": 2, "kind": "pause", "body": map[string]any{"reason": "away", "to": "2026-04-27"}}},
+		{"snooze until an instant", "bad-field", "body.until", map[string]any{"v": 2, "kind": "snooze", "body": map[string]any{"until": "2026-03-28T21:35:00Z"}}},
 		{"third eye", "bad-field", "body.eyes", map[string]any{"body": map[string]any{"at": "21:40", "eyes": "third"}}},
 		{"body null", "bad-body", "body", map[string]any{"body": nil}},
 		{"rating 6", "bad-field", "body.rating", map[string]any{"kind": "evening-sight", "body": map[string]any{"rating": 6}}},
@@ -76,7 +82,7 @@ func TestDecodeEntryKeepsWhatItDoesNotKnow(t *testing.T) {
 	if err != nil || !strings.Contains(string(e.Body), "someday") {
 		t.Fatalf("unknown field lost: %s, %v", e.Body, err)
 	}
-	m["v"], m["kind"] = 2, "dream-diary"
+	m["v"], m["kind"] = care.Schema+1, "dream-diary"
 	raw, _ = json.Marshal(m)
 	if _, err := care.DecodeEntry(raw); !care.Held(err) {
 		t.Fatalf("an unknown kind of a later schema: got %v, want held", err)

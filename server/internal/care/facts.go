@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"slices"
 	"strings"
+	"time"
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
@@ -35,10 +36,60 @@ func ScheduleLog(nights []Night, visits []schedule.Visit) schedule.Log {
 				log.LastAcuity = n.Date
 			case Supply:
 				log.supply(id, it.Facts[0].Value)
+			case Pause:
+				if p, ok := pauseOf(n.Date, it.Facts[0].Value); ok {
+					log.Pauses = append(log.Pauses, p)
+				}
 			}
 		}
 	}
 	return log.Log
+}
+
+// pauseOf reads a pause that a family set from a night on.
+func pauseOf(from civil.Date, raw json.RawMessage) (schedule.Pause, bool) {
+	p := schedule.Pause{From: from}
+	err := json.Unmarshal(raw, &p)
+	p.From = from
+	return p, err == nil && !p.To.Before(from)
+}
+
+// PausedUntil returns the last night of the family's pause that a night lies
+// in, with its reason; zero when there is none. It explains a silence and
+// excuses nothing.
+func PausedUntil(nights []Night, night civil.Date) (last civil.Date, reason string) {
+	for _, p := range ScheduleLog(nights, nil).Pauses {
+		if p.Holds(night) && p.To.After(last) {
+			last, reason = p.To, p.Reason
+		}
+	}
+	return last, reason
+}
+
+// Snoozes returns how often and until when each night's reminders were put
+// off, in order of the time put off to.
+func Snoozes(nights []Night) []schedule.Snooze {
+	var out []schedule.Snooze
+	for i := range nights {
+		var until []time.Time
+		for _, it := range nights[i].Items {
+			var v struct {
+				Until civil.Clock `json:"until"`
+				Zone  string      `json:"zone"`
+			}
+			if !strings.HasPrefix(it.Key, string(Snooze)+"/") || json.Unmarshal(it.Facts[0].Value, &v) != nil {
+				continue
+			}
+			if loc, err := civil.LoadZone(v.Zone); err == nil {
+				until = append(until, civil.AtNight(nights[i].Date, v.Until, loc))
+			}
+		}
+		slices.SortFunc(until, time.Time.Compare)
+		for n, at := range until {
+			out = append(out, schedule.Snooze{Date: nights[i].Date, Until: at, Count: n + 1})
+		}
+	}
+	return out
 }
 
 // supplies adds supply entries to a schedule log.

@@ -212,6 +212,9 @@ func (e *Entry) facts() []keyed {
 		return perEye(e.Kind, body, "at", "slept_minutes", "zone")
 	case NotWorn:
 		return perEye(e.Kind, body, "reason")
+	case Snooze:
+		body["zone"], _ = json.Marshal(e.Zone)
+		return []keyed{{string(e.Kind) + "/" + string(e.ID), pick(body, "until", "zone")}}
 	case Care, Morning:
 		return perField(e.Kind, body)
 	case EveningSight:

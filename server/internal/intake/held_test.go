@@ -24,7 +24,7 @@ func TestHeldEntriesAreReadAfterAnUpdate(t *testing.T) {
 	const head = `"wearer":"w1","device":"d1","author":"p1","night":"2026-03-28","wall":"2026-03-28T21:40:00","zone":"Europe/Lisbon","offset":0,"hlc":"1774734000000-0000"`
 	raw := []string{
 		`{"id":"01900000-0000-7000-8000-000000000001","dseq":1,"v":1,"kind":"symptoms","body":{"right":{"pain":"severe"}},` + head + `}`,
-		`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"v":2,"kind":"dream","body":{},` + head + `}`,
+		`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"v":9,"kind":"dream","body":{},` + head + `}`,
 	}
 	err = db.Update(func(tx *store.Tx) error {
 		if err := tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}); err != nil {

@@ -4,13 +4,15 @@ import "encoding/json"
 
 // Payload is what travels to a device. It carries no name, no condition and no
 // reading: the push service sees only cipher text, but a lock screen and a
-// stolen phone see the rest.
+// stolen phone see the rest. Due names what there is to do, by the ids of the
+// reminders, only when the family has chosen plain words.
 type Payload struct {
-	V     int    `json:"v"`               // version of this format, 1
-	Tag   string `json:"tag"`             // notifications with one tag replace each other; also names the receipt
-	Kind  string `json:"kind"`            // alert, reminder, canary or test
-	Level string `json:"level,omitempty"` // "emergency" or absent
-	URL   string `json:"url"`             // page to open, a path on our own origin
+	V     int      `json:"v"`               // version of this format, 1
+	Tag   string   `json:"tag"`             // notifications with one tag replace each other; also names the receipt
+	Kind  string   `json:"kind"`            // alert, reminder, canary or test
+	Level string   `json:"level,omitempty"` // "emergency" or absent
+	URL   string   `json:"url"`             // page to open, a path on our own origin
+	Due   []string `json:"due,omitempty"`   // see above
 }
 
 // The kinds of payload.

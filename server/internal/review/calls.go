@@ -20,6 +20,11 @@ type CallInput struct {
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
 	Done      []FollowUp // what was already done about a reason
+	// PausedUntil is the last night of a pause of reminders that the family set
+	// and that holds today, with PauseReason; zero when there is none. It is
+	// said beside a silence and excuses none.
+	PausedUntil civil.Date
+	PauseReason string // away or ill
 }
 
 // SupplyDue is something that has to be replaced by a date.

@@ -175,6 +175,9 @@ func silence(c *callState, days int, since civil.Date) *Reason {
 	case c.LastHeard.IsZero():
 		evidence = fmt.Sprintf("joined %s, nothing written yet; first night %s", c.Joined, c.Plan.FirstNight)
 	}
+	if !c.PausedUntil.IsZero() {
+		evidence += fmt.Sprintf("; the family paused its reminders until %s (%s)", c.PausedUntil, map[string]string{"ill": "illness", "away": "away from home"}[c.PauseReason])
+	}
 	return &Reason{Text: "We have not heard from you for a few days. How are the nights going, and does the app work for you?", Evidence: evidence, Since: since}
 }
 

@@ -231,3 +231,21 @@ func TestWordsForParents(t *testing.T) {
 		}
 	}
 }
+
+// A pause of the family's explains a silence in words and excuses none: the
+// reason and its rank are those of a family that said nothing.
+func TestPauseExplainsASilenceAndExcusesNone(t *testing.T) {
+	t.Parallel()
+	const today = "2026-11-25"
+	in, _ := steady(t, today)
+	in.LastHeard = civil.MustDate("2026-11-21")
+	plain := review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls
+	in.PausedUntil, in.PauseReason = civil.MustDate("2026-11-30"), "away"
+	paused := review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls
+	if len(plain) != 1 || len(paused) != 1 || paused[0].Rank != plain[0].Rank || paused[0].Reasons[0].Rule != "silent" {
+		t.Fatalf("got %+v, want the same reason as %+v", paused, plain)
+	}
+	if got := paused[0].Reasons[0].Evidence; !strings.Contains(got, "2026-11-30") || !strings.Contains(got, "away") {
+		t.Errorf("evidence %q does not say until when and why", got)
+	}
+}

@@ -397,7 +397,8 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 
 // LastReceived returns the latest receipt among the newest entries of a
 // wearer's nights in a range; zero when there is none. It looks at the last 30
-// entries by night, because late entries are about recent nights.
+// entries by night, because late entries are about recent nights. A pause or a
+// snooze of reminders is not word of how a wearer is, and does not count.
 func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, error) {
 	var last time.Time
 	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
@@ -408,10 +409,14 @@ func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, err
 		if err != nil {
 			return last, err
 		}
+		k, at = c.Prev()
+		if e.Kind.AboutReminders() {
+			n--
+			continue
+		}
 		if e.Recv.After(last) {
 			last = e.Recv
 		}
-		k, at = c.Prev()
 	}
 	return last, nil
 }

@@ -143,3 +143,26 @@ func TestChecksumByCommand(t *testing.T) {
 		t.Errorf("got %s, want %s", got, want)
 	}
 }
+
+// A family that only pauses or puts off its reminders has said nothing of how
+// the wearer is: the silence counts on from the last word.
+func TestPauseIsNoWordOfTheWearer(t *testing.T) {
+	t.Parallel()
+	now := t0
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	add(t, db, entry(1, nil))
+	for i, kind := range []care.EntryKind{care.Snooze, care.Pause} {
+		now = now.AddDate(0, 0, 1)
+		add(t, db, entry(2+i, func(e *care.Entry) { e.Kind, e.V, e.Night = kind, 2, e.Night.AddDays(i+1) }))
+	}
+	_ = db.View(func(tx *store.Tx) error {
+		if got, err := tx.LastReceived("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30")); err != nil || !got.Equal(t0) {
+			t.Errorf("last word %s, %v; want %s, when the care was logged", got, err, t0)
+		}
+		return nil
+	})
+}

@@ -152,6 +152,7 @@ func TestComingOfAge(t *testing.T) {
 		_, err := tx.PutPlan("w1", "c1", json.RawMessage(`{"remind_first":"teen","zone":"Europe/Lisbon"}`))
 		return err
 	})
+	s.says("POST", "/api/reminders", "family", `{"wearer":"w1","remind_first":"teen","lock_screen_words":"plain"}`, 200, "")
 	const at = "/api/clinic/families/f1/come-of-age"
 	s.says("POST", at, "clinician", `{"person":"t1"}`, 409, "recheck-needed")
 	s.confirmed("clinician", "dc")
@@ -164,6 +165,9 @@ func TestComingOfAge(t *testing.T) {
 		p, err := tx.Plan("w1")
 		if err != nil || p.Version != 2 || !strings.Contains(string(p.Plan), `"remind_first":"parent"`) {
 			t.Errorf("plan %d %s, %v; want the next version, reminding the holder", p.Version, p.Plan, err)
+		}
+		if w, err := tx.Wearer("w1"); err != nil || w.Reminders.RemindFirst != "" || w.Reminders.LockScreenWords != "plain" {
+			t.Errorf("choices %+v, %v; want the words kept, and nobody named who is a teen no more", w.Reminders, err)
 		}
 		return nil
 	})

@@ -239,7 +239,7 @@ func TestVerdictsStandAlone(t *testing.T) {
 	status, raw := s.call("POST", "/api/sync", "family", syncBody(
 		entryJSON(`{"kind":"dream","dseq":1,"id":"01900000-0000-7000-8000-000000000001"}`),
 		entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002"}`),
-		entryJSON(`{"dseq":3,"id":"01900000-0000-7000-8000-000000000003","v":2,"kind":"dream","body":{"x":1}}`),
+		entryJSON(`{"dseq":3,"id":"01900000-0000-7000-8000-000000000003","v":9,"kind":"dream","body":{"x":1}}`),
 		entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002"}`),
 	))
 	var r intake.Reply
@@ -341,7 +341,7 @@ func TestAuthorisationTable(t *testing.T) {
 	want := map[string]string{ // the callers let in, of "family clinician desk admin nobody"
 		"GET /": "all", "GET /join": "all", "GET /clinic": "all", "GET /staff": "all", "GET /sw.js": "all", "GET /manifest.webmanifest": "all",
 		"GET /icons/*": "all", "GET /v/*": "all", "GET /healthz": "all", "GET /api/openapi.json": "all", "POST /api/join": "all",
-		"GET /api/family": "family", "POST /api/sync": "family",
+		"GET /api/family": "family", "POST /api/reminders": "family", "POST /api/sync": "family",
 		"POST /api/push/subscription": "family clinician desk admin", "DELETE /api/push/subscription": "family clinician desk admin",
 		"POST /api/push/test": "family clinician desk admin", "POST /api/receipts": "family clinician desk admin",
 		"POST /api/clinic/sign-in": "all", "GET /api/clinic/me": "clinician desk admin", "POST /api/clinic/sign-out": "clinician desk admin",

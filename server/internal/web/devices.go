@@ -262,8 +262,17 @@ func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.P
 }
 
 // remindHolder stores the next version of a plan that reminds the teen first,
-// reminding the holder of the record instead.
+// reminding the holder of the record instead, and drops what the family chose
+// about whom to remind.
 func remindHolder(tx *store.Tx, w care.WearerID, by care.PersonID) error {
+	wearer, err := tx.Wearer(w)
+	if err != nil {
+		return err
+	}
+	wearer.Reminders.RemindFirst, wearer.Reminders.ParentAfterMinutes = "", nil
+	if err := tx.PutWearer(wearer); err != nil {
+		return err
+	}
 	r, err := tx.Plan(w)
 	if care.KindOf(err) == care.NotFound {
 		return nil

@@ -106,6 +106,8 @@ type wearerView struct {
 	ID   care.WearerID  `json:"id"`
 	Name string         `json:"name"`
 	Plan *schedule.Plan `json:"plan"` // null until the practitioner has made one
+	// Reminders is what the family chose; empty fields follow the plan.
+	Reminders schedule.Choices `json:"reminders"`
 	// Visits still to come or missed, by date; no clinical findings.
 	Recalls []schedule.Recall `json:"recalls"`
 }
@@ -211,7 +213,7 @@ func firstRefusal(list []intake.Verdict) *intake.Verdict {
 const recallsAhead = 3
 
 func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
-	v := wearerView{ID: w.ID, Name: w.Name, Recalls: []schedule.Recall{}}
+	v := wearerView{ID: w.ID, Name: w.Name, Reminders: w.Reminders, Recalls: []schedule.Recall{}}
 	today, _, err := practiceToday(tx)
 	if err != nil {
 		return v, err

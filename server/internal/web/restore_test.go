@@ -178,7 +178,7 @@ func TestHandingIn(t *testing.T) {
 		{"a device of the clinic", "dc", "p1", "w1", before, "foreign-device", true},
 		{"a person of another family", "d2", "p9", "w1", before, "foreign-author", true},
 		{"a wearer of another family", "d2", "p1", "w2", before, "foreign-wearer", true},
-		{"of a later schema", "d2", "p1", "w1", before + `,"v":2`, "foreign-device", true},
+		{"of a later schema", "d2", "p1", "w1", before + `,"v":9`, "foreign-device", true},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()

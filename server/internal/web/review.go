@@ -218,6 +218,7 @@ func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location)
 		return in, err
 	}
 	in.LastHeard = heard
+	in.PausedUntil, in.PauseReason = care.PausedUntil(f.nights, today)
 	whole, err := tx.Nights(f.wearer.ID, longAgo, today)
 	if err != nil {
 		return in, err

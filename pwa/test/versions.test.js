@@ -1,13 +1,13 @@
-// Entries of version 1 mean on the phone what they always meant:
-// testdata/care/v1.json, which Go reads too.
+// Entries of every version mean on the phone what they always meant:
+// testdata/care/v1.json and v2.json, which Go reads too.
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
+import { SCHEMA } from '../app/model/entry.js';
 import { canonical, fold } from '../app/model/fold.js';
 
-const file = JSON.parse(readFileSync(new URL('../../testdata/care/v1.json', import.meta.url), 'utf8'));
-
-test('every entry of version 1 folds as recorded', () => {
+for (let v = 1; v <= SCHEMA; v++) test(`every entry of version ${v} folds as recorded`, () => {
+  const file = JSON.parse(readFileSync(new URL(`../../testdata/care/v${v}.json`, import.meta.url), 'utf8'));
   assert.equal(file.tests.length, file.numberOfTests);
   /** @type {Record<string, any>} */
   const want = {};

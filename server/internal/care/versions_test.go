@@ -2,7 +2,9 @@ package care_test
 
 import (
 	"encoding/json"
+	"fmt"
 	"os"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,7 +13,7 @@ import (
 	"nightkeep/server/internal/care"
 )
 
-type v1File struct {
+type versionFile struct {
 	NumberOfTests int `json:"numberOfTests"`
 	Tests         []struct {
 		Comment string          `json:"comment"`
@@ -20,15 +22,27 @@ type v1File struct {
 	} `json:"tests"`
 }
 
-// Every entry that an app of version 1 could have written is still accepted,
-// and means what it meant: testdata/care/v1.json, worked out by hand.
-func TestVersion1IsStillRead(t *testing.T) {
+// Every entry that an app of any version could have written is still accepted,
+// and means what it meant: testdata/care/v1.json and v2.json, worked out by
+// hand. Each holds the kinds its version brought.
+func TestEveryVersionIsStillRead(t *testing.T) {
 	t.Parallel()
-	raw, err := os.ReadFile("../../../testdata/care/v1.json")
+	for v := 1; v <= care.Schema; v++ {
+		t.Run(fmt.Sprint(v), func(t *testing.T) {
+			t.Parallel()
+			kinds := slices.DeleteFunc(care.Kinds(v), func(k care.EntryKind) bool { return slices.Contains(care.Kinds(v-1), k) })
+			stillRead(t, fmt.Sprintf("../../../testdata/care/v%d.json", v), kinds)
+		})
+	}
+}
+
+func stillRead(t *testing.T, file string, kinds []care.EntryKind) {
+	t.Helper()
+	raw, err := os.ReadFile(file)
 	if err != nil {
 		t.Fatal(err)
 	}
-	var f v1File
+	var f versionFile
 	if err := json.Unmarshal(raw, &f); err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +63,7 @@ func TestVersion1IsStillRead(t *testing.T) {
 			want[e.Night.String()+" "+strings.ReplaceAll(key, "$", string(e.ID))] = []any{false, []any{value}}
 		}
 	}
-	for _, k := range care.Kinds() {
+	for _, k := range kinds {
 		if !seen[k] {
 			t.Errorf("no entry of kind %s is kept", k)
 		}
@@ -62,6 +76,6 @@ func TestVersion1IsStillRead(t *testing.T) {
 		}
 	}
 	if d := cmp.Diff(want, got); d != "" {
-		t.Errorf("version 1 means something else now (-want +got):\n%s", d)
+		t.Errorf("the version means something else now (-want +got):\n%s", d)
 	}
 }

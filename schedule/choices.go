@@ -1,0 +1,50 @@
+package schedule
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+)
+
+// Choices is what a family decides about its reminders, over what the plan
+// says. The zero value chooses nothing: the plan says who is reminded first,
+// and a locked phone shows neutral words.
+type Choices struct {
+	RemindFirst string `json:"remind_first"` // teen, parent, or empty for the plan's
+	// ParentAfterMinutes is when a teen's unanswered reminder of a night goes to
+	// the parents too, 0: never; nil: as the plan says.
+	ParentAfterMinutes *int `json:"parent_after_minutes"`
+	// LockScreenWords is neutral, plain, or empty for neutral. The plan cannot
+	// choose plain: only the family knows who looks at its phones.
+	LockScreenWords string `json:"lock_screen_words"`
+}
+
+// Check returns every fault of the choices, each naming its field.
+func (c Choices) Check() error {
+	var faults []error
+	if c.RemindFirst != "" && !slices.Contains(firstWords, c.RemindFirst) {
+		faults = append(faults, errors.New("remind_first: want teen or parent"))
+	}
+	if m := c.ParentAfterMinutes; m != nil && (*m < 0 || *m > 240) {
+		faults = append(faults, fmt.Errorf("parent_after_minutes: want 0 to 240 minutes"))
+	}
+	if c.LockScreenWords != "" && !slices.Contains(lockWords, c.LockScreenWords) {
+		faults = append(faults, errors.New("lock_screen_words: want neutral or plain"))
+	}
+	return errors.Join(faults...)
+}
+
+// Over returns the plan as the family's reminders go by it.
+func (c Choices) Over(p Plan) Plan {
+	if c.RemindFirst != "" {
+		p.RemindFirst = c.RemindFirst
+	}
+	if c.ParentAfterMinutes != nil {
+		p.ParentAfterMinutes = *c.ParentAfterMinutes
+	}
+	p.LockScreenWords = "neutral"
+	if c.LockScreenWords != "" {
+		p.LockScreenWords = c.LockScreenWords
+	}
+	return p
+}
