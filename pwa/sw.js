@@ -64,13 +64,18 @@ const WORDS = {
   ar: { title: 'Nightkeep', reminder: 'هناك أمر ينتظرك في التطبيق.', alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.', test: 'وصلت رسالة الاختبار.', other: 'افتح التطبيق.' },
 };
 
-/** @param {any} data */
+/**
+ * What a push says, as far as it can be read. An unknown payload still shows
+ * something: a silent push can cost the permission.
+ * @param {any} data
+ * @returns {{tag: string, kind: string, level: string, url: string}}
+ */
 function readPush(data) {
-  try {
-    const p = data?.json();
-    if (p && typeof p === 'object') return p;
-  } catch { /* an unknown payload still shows something: a silent push can cost the permission */ }
-  return { tag: 'other', kind: 'other', url: '/' };
+  /** @type {any} */
+  let p = null;
+  try { p = data?.json(); } catch { /* shown all the same */ }
+  const word = (/** @type {string} */ name, /** @type {string} */ otherwise) => (typeof p?.[name] === 'string' && p[name] !== '' ? p[name] : otherwise);
+  return { tag: word('tag', 'other'), kind: word('kind', 'other'), level: word('level', ''), url: word('url', '/') };
 }
 
 worker.addEventListener('push', (e) => {
@@ -78,19 +83,19 @@ worker.addEventListener('push', (e) => {
   e.waitUntil(Promise.allSettled([show(p), flush()]));
 });
 
-/** @param {{tag?: string, kind?: string, level?: string, url?: string}} p */
+/** @param {ReturnType<typeof readPush>} p */
 async function show(p) {
   const lang = /** @type {keyof typeof WORDS} */ (String(await log().get('lang', 'en').catch(() => 'en')));
   const words = WORDS[lang] ?? WORDS.en;
-  const body = /** @type {Record<string, string>} */ (words)[p.kind ?? ''] ?? words.other;
+  const body = new Map(Object.entries(words)).get(p.kind) ?? words.other;
   await worker.registration.showNotification(words.title, {
-    body, tag: p.tag ?? 'other', renotify: p.kind === 'alert', requireInteraction: p.level === 'emergency',
-    icon: '/icons/icon-192.png', badge: '/icons/icon-192.png', data: { url: p.url ?? '/', tag: p.tag ?? '' },
+    body, tag: p.tag, renotify: p.kind === 'alert', requireInteraction: p.level === 'emergency',
+    icon: '/icons/icon-192.png', badge: '/icons/icon-192.png', data: { url: p.url, tag: p.tag },
   });
   await receipt(p.tag, 'shown');
 }
 
-/** @param {string|undefined} tag @param {'shown'|'opened'} event */
+/** @param {string} tag @param {'shown'|'opened'} event */
 async function receipt(tag, event) {
   if (tag) await send('POST', '/api/receipts', { tag, event }).catch(() => {});
 }
@@ -98,9 +103,9 @@ async function receipt(tag, event) {
 worker.addEventListener('notificationclick', (e) => {
   e.notification.close();
   const { url, tag } = e.notification.data ?? {};
-  const target = new URL(url ?? '/', worker.location.origin);
-  const safe = target.origin === worker.location.origin ? target.href : worker.location.origin;
-  e.waitUntil(Promise.allSettled([receipt(tag, 'opened'), open(safe)]));
+  const target = URL.canParse(url ?? '/', worker.location.origin) ? new URL(url ?? '/', worker.location.origin) : null;
+  const safe = target?.origin === worker.location.origin ? target.href : worker.location.origin;
+  e.waitUntil(Promise.allSettled([receipt(tag ?? '', 'opened'), open(safe)]));
 });
 
 /** @param {string} url */

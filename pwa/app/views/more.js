@@ -18,7 +18,7 @@ export function More({ app }) {
   const plan = wearerOf(s)?.plan;
   const c = s.family?.contacts;
   return h('div', { class: 'stack' }, h('h1', null, t('more.title')),
-    s.update && h(Notice, { kind: 'good' }, h('p', null, t('more.version')), h(Button, { kind: 'main', onPress: update }, t('more.update'))),
+    s.update && h(Notice, { kind: 'good' }, h('p', null, t('more.version')), h(Button, { kind: 'main', onPress: update, test: 'update' }, t('more.update'))),
     h(Card, { title: t('more.language') }, h(LangChoice, { app }), !s.words.reviewed && h('p', { class: 'small' }, t('more.review'))),
     h(Notify, { app }),
     h(Install, { app }),
