@@ -28,11 +28,22 @@ type Date struct {
 // ParseDate reads "YYYY-MM-DD" and refuses anything else, also dates that do
 // not exist such as 2026-02-30.
 func ParseDate(s string) (Date, error) {
-	t, err := time.Parse(time.DateOnly, s)
-	if err != nil || len(s) != len(time.DateOnly) {
+	n := [8]int{}
+	at := 0
+	for i := range s {
+		digit := s[i] >= '0' && s[i] <= '9'
+		if dash := i == 4 || i == 7; len(s) != len(time.DateOnly) || dash != (s[i] == '-') || !dash && !digit {
+			break
+		} else if digit {
+			n[at] = int(s[i] - '0')
+			at++
+		}
+	}
+	d := Date{n[0]*1000 + n[1]*100 + n[2]*10 + n[3], time.Month(n[4]*10 + n[5]), n[6]*10 + n[7]}
+	if at < len(n) || DateOf(d.noon()) != d { // a 30 February comes back as a day of March
 		return Date{}, fmt.Errorf("date %q: want YYYY-MM-DD", s)
 	}
-	return DateOf(t), nil
+	return d, nil
 }
 
 // MustDate is ParseDate for constants and tests; it panics on a bad date.
@@ -62,6 +73,11 @@ func NightOf(t time.Time, loc *time.Location) Date {
 
 // String returns "YYYY-MM-DD".
 func (d Date) String() string {
+	if m := int(d.Month); d.Year >= 0 && d.Year <= 9999 && m >= 0 && m <= 99 && d.Day >= 0 && d.Day <= 99 {
+		digit := func(n int) byte { return byte('0' + n%10) }
+		y := d.Year
+		return string([]byte{digit(y / 1000), digit(y / 100), digit(y / 10), digit(y), '-', digit(m / 10), digit(m), '-', digit(d.Day / 10), digit(d.Day)})
+	}
 	return fmt.Sprintf("%04d-%02d-%02d", d.Year, int(d.Month), d.Day)
 }
 

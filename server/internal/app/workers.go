@@ -68,7 +68,7 @@ func (a *App) Climb() error {
 		return err
 	}
 	if due {
-		if err := a.DB.Write(climb); err != nil {
+		if err := a.DB.WriteFirst(climb); err != nil {
 			return err
 		}
 		a.wake()

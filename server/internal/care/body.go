@@ -1,7 +1,6 @@
 package care
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"math"
@@ -221,9 +220,9 @@ func Kinds(version int) []EntryKind {
 	return out
 }
 
-// checkBody checks the body against the table of its kind. Fields the table
+// CheckBody checks the body against the table of its kind. Fields the table
 // does not name are kept and not looked at.
-func (e *Entry) checkBody() error {
+func (e *Entry) CheckBody() error {
 	fields, ok := bodies[e.Kind]
 	if !ok || since[e.Kind] > e.V {
 		return Refuse("unknown-kind", "kind", "unknown entry kind %q; version %d knows %v", e.Kind, e.V, Kinds(e.V))
@@ -231,23 +230,27 @@ func (e *Entry) checkBody() error {
 	if (e.Kind == Retraction) != (e.Retracts != "") {
 		return Refuse("bad-reference", "retracts", "a retraction names the entry it retracts; no other kind does")
 	}
-	var body map[string]any
-	if err := json.Unmarshal(e.Body, &body); err != nil || bytes.Equal(bytes.TrimSpace(e.Body), []byte("null")) {
-		return Refuse("bad-body", "body", "want an object")
+	body, err := readMembers(e.Body)
+	if err != nil {
+		return errNotObject
 	}
+	e.parts = body
 	for _, f := range fields {
-		v, present := body[f.name]
-		switch {
-		case !present && f.required:
+		raw, present := body.get(f.name)
+		if !present && f.required {
 			return Refuse("missing-field", "body."+f.name, "%s needs %s: %s", e.Kind, f.name, f.check.want)
-		case present && !f.check.ok(v):
+		}
+		if !present {
+			continue
+		}
+		if v, err := decoded(raw); err != nil || !f.check.ok(v) {
 			return Refuse("bad-field", "body."+f.name, "%s: want %s", f.name, f.check.want)
 		}
 	}
 	if e.Kind == Pause {
-		return e.checkPause(body["to"])
+		return e.checkPause(e.Answer("to"))
 	}
-	if e.Kind == Symptoms && body["right"] == nil && body["left"] == nil {
+	if e.Kind == Symptoms && e.Answer("right") == nil && e.Answer("left") == nil {
 		return Refuse("missing-field", "body.right", "a symptom report names at least one eye: right or left")
 	}
 	return nil
@@ -255,8 +258,8 @@ func (e *Entry) checkBody() error {
 
 // checkPause wants a last night that is not before the first, which is the
 // entry's own, and not too far after it.
-func (e *Entry) checkPause(to any) error {
-	text, _ := to.(string)
+func (e *Entry) checkPause(to json.RawMessage) error {
+	text, _ := word(to)
 	last, err := civil.ParseDate(text)
 	if nights := last.DaysSince(e.Night) + 1; err != nil || nights < 1 || nights > MaxPauseNights {
 		return Refuse("bad-pause", "body.to", "want a last night from %s on, at most %d nights in all; say it again for a longer time", e.Night, MaxPauseNights)

@@ -52,6 +52,7 @@ type Entry struct {
 	FirstRecv time.Time `json:"first_recv,omitzero"`
 
 	said  []keyed // what facts returns, worked out by Prepare
+	parts members // of the body, read once by CheckBody
 	extra []byte  // members of the envelope this program does not know, see ParseEntry
 }
 
@@ -174,6 +175,25 @@ func (e *Entry) Forget() {
 // done while others wait for the store. The body must not change afterwards.
 func (e *Entry) Prepare() { e.said = e.facts() }
 
+// Answer returns one member of the body as it was written, nil when it is not
+// there.
+func (e *Entry) Answer(name string) json.RawMessage {
+	raw, _ := e.bodyParts().get(name)
+	return raw
+}
+
+// bodyParts takes the body apart; a body that is no object has no members.
+func (e *Entry) bodyParts() members {
+	if e.parts != nil {
+		return e.parts
+	}
+	m, err := readMembers(e.Body)
+	if err != nil {
+		return nil
+	}
+	return m
+}
+
 // AppendJSON appends the entry as encoding/json writes it, with the body as it
 // came and with the members of the envelope that this program does not know. What the server added stands last, so the bytes before are those of the
 // entry as the device wrote it.
@@ -256,12 +276,15 @@ var envelope = []string{
 // again by [Entry.AppendJSON], sorted by name, so that an older server loses
 // nothing of what a newer phone says.
 func ParseEntry(raw []byte) (Entry, error) {
+	if e, ok := quickEntry(raw); ok {
+		return e, nil
+	}
 	var e Entry
 	if err := json.Unmarshal(raw, &e); err != nil {
 		return e, err
 	}
 	if bytes.Equal(e.AppendJSON(make([]byte, 0, len(raw))), raw) {
-		return e, nil // nearly always: a phone writes an entry as we do
+		return e, nil // a correction of a phone, which writes an entry as we do
 	}
 	var all map[string]json.RawMessage
 	if err := json.Unmarshal(raw, &all); err != nil {
@@ -284,6 +307,17 @@ func ParseEntry(raw []byte) (Entry, error) {
 // without the store. The result is complete or the error is an [Error] of kind
 // [Invalid]; [Held] tells apart the entry that must be kept raw.
 func DecodeEntry(raw []byte) (Entry, error) {
+	e, err := DecodeEnvelope(raw)
+	if err != nil {
+		return e, err
+	}
+	return e, e.CheckBody()
+}
+
+// DecodeEnvelope is [DecodeEntry] without a look into the body, which
+// [Entry.CheckBody] takes: an entry that is stored already need not be checked
+// again.
+func DecodeEnvelope(raw []byte) (Entry, error) {
 	if len(raw) > MaxEntryBytes {
 		return Entry{}, Refuse("entry-too-large", "", "an entry takes at most %d bytes, this one has %d", MaxEntryBytes, len(raw))
 	}
@@ -297,7 +331,7 @@ func DecodeEntry(raw []byte) (Entry, error) {
 	if e.V > Schema {
 		return e, errHeld
 	}
-	return e, e.checkBody()
+	return e, nil
 }
 
 var errHeld = Refuse("newer-schema", "v",

@@ -200,21 +200,19 @@ type keyed struct {
 // facts returns the items an entry speaks about. Kinds that can happen several
 // times in a night make an item of their own, named by the entry.
 func (e *Entry) facts() []keyed {
-	var body map[string]json.RawMessage
-	if json.Unmarshal(e.Body, &body) != nil {
+	body := e.bodyParts()
+	if body == nil {
 		return nil
 	}
 	switch e.Kind {
 	case Retraction:
 		return nil
 	case Insertion, Removal:
-		body["zone"], _ = json.Marshal(e.Zone)
-		return perEye(e.Kind, body, "at", "slept_minutes", "zone")
+		return perEye(e.Kind, e.withZone(body), "at", "slept_minutes", "zone")
 	case NotWorn:
 		return perEye(e.Kind, body, "reason")
 	case Snooze:
-		body["zone"], _ = json.Marshal(e.Zone)
-		return []keyed{{string(e.Kind) + "/" + string(e.ID), pick(body, "until", "zone")}}
+		return []keyed{{string(e.Kind) + "/" + string(e.ID), pick(e.withZone(body), "until", "zone")}}
 	case Care, Morning:
 		return perField(e.Kind, body)
 	case EveningSight:
@@ -224,9 +222,19 @@ func (e *Entry) facts() []keyed {
 	}
 }
 
-func perEye(kind EntryKind, body map[string]json.RawMessage, names ...string) []keyed {
+// withZone adds the zone of writing, in which the clock times stand.
+func (e *Entry) withZone(body members) members {
+	zone, err := json.Marshal(e.Zone)
+	if err != nil {
+		panic(err) // a string always marshals
+	}
+	return append(slices.Clip(body), member{"zone", zone}) // the last of a name counts
+}
+
+func perEye(kind EntryKind, body members, names ...string) []keyed {
 	var which string
-	_ = json.Unmarshal(body["eyes"], &which)
+	eyes, _ := body.get("eyes")
+	_ = json.Unmarshal(eyes, &which)
 	value := pick(body, names...)
 	var out []keyed
 	for _, eye := range []string{"left", "right"} {
@@ -237,10 +245,10 @@ func perEye(kind EntryKind, body map[string]json.RawMessage, names ...string) []
 	return out
 }
 
-func perField(kind EntryKind, body map[string]json.RawMessage) []keyed {
+func perField(kind EntryKind, body members) []keyed {
 	var out []keyed
 	for _, f := range bodies[kind] {
-		if v, ok := body[f.name]; ok {
+		if v, ok := body.get(f.name); ok {
 			out = append(out, keyed{string(kind) + "/" + f.name, Canonical(v)})
 		}
 	}
@@ -248,10 +256,10 @@ func perField(kind EntryKind, body map[string]json.RawMessage) []keyed {
 }
 
 // pick returns the named fields as canonical JSON. names are in order.
-func pick(body map[string]json.RawMessage, names ...string) json.RawMessage {
+func pick(body members, names ...string) json.RawMessage {
 	out := []byte{'{'}
 	for _, n := range names {
-		if v, ok := body[n]; ok {
+		if v, ok := body.get(n); ok {
 			if len(out) > 1 {
 				out = append(out, ',')
 			}

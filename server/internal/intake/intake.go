@@ -77,10 +77,7 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	}
 	list := make([]parsed, len(req.Entries))
 	for i, raw := range req.Entries {
-		e, err := care.DecodeEntry(raw)
-		if err == nil {
-			e.Prepare()
-		}
+		e, err := care.DecodeEnvelope(raw)
 		list[i] = parsed{raw, e, err}
 	}
 	var reply Reply
@@ -99,7 +96,11 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 			reply.Verdicts = append(reply.Verdicts, Verdict{ID: string(list[i].entry.ID), Verdict: "duplicate"})
 		}
 	case len(list) > 0:
-		if err := in.DB.Write(write); err != nil {
+		save := in.DB.Write
+		if readBodies(list) {
+			save = in.DB.WriteFirst
+		}
+		if err := save(write); err != nil {
 			return Reply{}, err
 		}
 	}
@@ -110,6 +111,22 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 		return Reply{}, err
 	}
 	return reply, in.seen(caller, reply.Now, len(list) > 0 && !known)
+}
+
+// readBodies checks the bodies of entries that are about to be stored, and
+// reports whether a symptom report is among them.
+func readBodies(list []parsed) (pressing bool) {
+	for i := range list {
+		p := &list[i]
+		if p.err == nil {
+			p.err = p.entry.CheckBody()
+		}
+		if p.err == nil {
+			p.entry.Prepare()
+			pressing = pressing || p.entry.Kind == care.Symptoms
+		}
+	}
+	return pressing
 }
 
 // replayed reports whether every entry of a request is stored already: a reply

@@ -126,29 +126,27 @@ func mayRaise(e *care.Entry) bool {
 	default:
 		return false
 	}
-	best := answers{Comfort: 4}
-	if json.Unmarshal(e.Body, &best) != nil {
-		return true
+	for _, q := range harmless {
+		if said := e.Answer(q.name); said != nil && !slices.Contains(q.answers, string(said)) {
+			return true
+		}
 	}
-	if best.Rinse != "tap-water" {
-		best.Rinse = ""
-	}
-	switch best {
-	case answers{Comfort: 4}, answers{Comfort: 4, Moved: "freely"}, answers{Comfort: 4, Halos: "none"}:
-		return false
-	}
-	return true
+	return false
 }
 
-// answers are those of an entry that feed [UrgentSigns].
-type answers struct {
-	TapWater     bool    `json:"tap_water"`
-	WaterContact bool    `json:"water_contact"`
-	Rinse        string  `json:"rinse"`
-	Halos        string  `json:"halos"`
-	Redness      float64 `json:"redness"`
-	Comfort      float64 `json:"comfort"` // 4 is best
-	Moved        string  `json:"moved"`
+// harmless are the answers, as they are written, that cannot make a rule hold
+// which looks at [UrgentSigns].
+var harmless = []struct {
+	name    string
+	answers []string
+}{
+	{"tap_water", []string{"false"}},
+	{"water_contact", []string{"false"}},
+	{"rinse", []string{`"solution"`, `"saline"`, `"none"`}},
+	{"halos", []string{`"none"`}},
+	{"redness", []string{"0"}},
+	{"comfort", []string{"4"}},
+	{"moved", []string{`"freely"`}},
 }
 
 // UrgentSigns returns the signs of nights and facts that rules about the

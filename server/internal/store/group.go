@@ -9,14 +9,17 @@ import (
 	"go.etcd.io/bbolt"
 )
 
-// maxGroup is the most writes that share one commit.
-const maxGroup = 256
+// maxGroup is the most writes that share one commit. What is pressing waits for
+// one commit at most, so a group is kept short: at 64 a push still costs a
+// thirty-second of the two flushes of a commit.
+const maxGroup = 64
 
 // group gathers writes that wait at the same time into one durable commit. It
 // has no timer: a lone write commits at once, and while one commit is on its
 // way to the disk the next ones gather behind it.
 type group struct {
 	mu      sync.Mutex
+	first   []*write // what is pressing goes before what waits
 	waiting []*write
 	running bool
 	commits atomic.Int64
@@ -34,10 +37,17 @@ type write struct {
 // returns when that transaction is durable. When f returns an error its own
 // changes are not stored, and f may be run again for the others' sake, so it
 // must set, not add to, anything outside the transaction.
-func (db *DB) Write(f func(*Tx) error) error {
+func (db *DB) Write(f func(*Tx) error) error { return db.write(f, &db.group.waiting) }
+
+// WriteFirst is [DB.Write] for what is pressing: it goes before every write that
+// waits, so that a symptom report and its message are not held up by a crowd of
+// phones that send their nights.
+func (db *DB) WriteFirst(f func(*Tx) error) error { return db.write(f, &db.group.first) }
+
+func (db *DB) write(f func(*Tx) error, queue *[]*write) error {
 	w := &write{f: f, done: make(chan error, 1)}
 	db.group.mu.Lock()
-	db.group.waiting = append(db.group.waiting, w)
+	*queue = append(*queue, w)
 	lead := !db.group.running
 	db.group.running = true
 	db.group.mu.Unlock()
@@ -53,7 +63,7 @@ func (db *DB) Write(f func(*Tx) error) error {
 func (db *DB) commitWaiting() {
 	db.commit(db.take())
 	db.group.mu.Lock()
-	if len(db.group.waiting) == 0 {
+	if len(db.group.first)+len(db.group.waiting) == 0 {
 		db.group.running = false
 		db.group.mu.Unlock()
 		return
@@ -65,8 +75,10 @@ func (db *DB) commitWaiting() {
 func (db *DB) take() []*write {
 	db.group.mu.Lock()
 	defer db.group.mu.Unlock()
-	n := min(len(db.group.waiting), maxGroup)
-	out := db.group.waiting[:n:n]
+	out := db.group.first
+	db.group.first = nil
+	n := min(len(db.group.waiting), max(0, maxGroup-len(out)))
+	out = append(out, db.group.waiting[:n]...)
 	db.group.waiting = db.group.waiting[n:]
 	return out
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"sync"
 	"testing"
+	"testing/synctest"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
@@ -46,5 +47,37 @@ func TestWriteGroupsStandAlone(t *testing.T) {
 			}
 		}
 		return nil
+	})
+}
+
+// A pressing write goes before all that wait, however many they are.
+func TestWriteFirst(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		db := open(t)
+		var order []string
+		run := func(name string, write func(func(*store.Tx) error) error, wait <-chan bool) {
+			go func() {
+				_ = write(func(*store.Tx) error {
+					if wait != nil {
+						<-wait
+					}
+					order = append(order, name)
+					return nil
+				})
+			}()
+			synctest.Wait() // it waits for its turn, or for the test
+		}
+		disk := make(chan bool)
+		run("running", db.Write, disk)
+		for range 200 {
+			run("night", db.Write, nil)
+		}
+		run("report", db.WriteFirst, nil)
+		close(disk)
+		synctest.Wait()
+		if len(order) != 202 || order[0] != "running" || order[1] != "report" {
+			t.Errorf("order %.3v of %d; want the running one, then the report", order, len(order))
+		}
 	})
 }

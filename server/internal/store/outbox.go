@@ -89,7 +89,7 @@ func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row
 	if err := o.DB.View(func(tx *Tx) (err error) { rows, err = tx.ready(now); return err }); err != nil || len(rows) == 0 {
 		return nil, err
 	}
-	err := o.DB.Write(func(tx *Tx) error {
+	err := o.DB.WriteFirst(func(tx *Tx) error {
 		var err error
 		if rows, err = tx.ready(now); err != nil {
 			return err
@@ -138,7 +138,7 @@ func (o Outbox) Done(r escalate.Row, _ time.Time, note string, left ...escalate.
 }
 
 func (o Outbox) finish(r escalate.Row, kind escalate.EventKind, note string, left ...escalate.Row) error {
-	return o.DB.Write(func(tx *Tx) error {
+	return o.DB.WriteFirst(func(tx *Tx) error {
 		if outbox.bucket(tx).Get([]byte(r.Key())) == nil {
 			return nil // cancelled, or finished by another worker
 		}
@@ -156,7 +156,7 @@ func (o Outbox) finish(r escalate.Row, kind escalate.EventKind, note string, lef
 
 // Retry frees a row for another attempt at a later instant.
 func (o Outbox) Retry(r escalate.Row, at time.Time, note string) error {
-	return o.DB.Write(func(tx *Tx) error {
+	return o.DB.WriteFirst(func(tx *Tx) error {
 		have, err := outbox.get(tx, []byte(r.Key()))
 		if care.KindOf(err) == care.NotFound {
 			return nil
