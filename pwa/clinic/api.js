@@ -60,7 +60,10 @@
  * GET today.
  * @typedef {object} Today
  * @property {string} date
- * @property {CallList} calls who needs a call (review.NeedsCall)
+ * @property {CallList} calls who needs a call (review.NeedsCall): one page of them, and the order with how many there are
+ * @property {number} page from 1
+ * @property {number} pages
+ * @property {number} total families to call, for the reason asked for
  * @property {VisitToday[]} visits booked for today, in order of time
  */
 
@@ -87,6 +90,7 @@
  * @property {number} answered nights worn or missed of the last 28; the rest is unknown
  * @property {string} next_recall date due or booked, empty when none
  * @property {boolean} overdue that date is past
+ * @property {boolean} stopped lenses were stopped by agreement
  * @property {''|'emergency'|'urgent'|'routine'|'note'} alert highest level of an open alert
  */
 
@@ -300,8 +304,8 @@ export const comment = (alert, text) => call('POST', `alerts/${id(alert)}/commen
 /** POST alerts/:id/hand-over. @param {string} alert @param {string} to person id @returns {Promise<{alert: Alert}>} */
 export const handOver = (alert, to) => call('POST', `alerts/${id(alert)}/hand-over`, { to });
 
-/** GET today. @returns {Promise<Today>} */
-export const today = () => call('GET', 'today');
+/** GET today. @param {{reason: string, page: number}} ask reason: a rule, or empty for all @returns {Promise<Today>} */
+export const today = (ask) => call('GET', `today${query(ask)}`);
 
 /** POST follow-ups: somebody dealt with a reason to call. @param {{wearer: string, rule: string, outcome: string, note: string, until: string}} done @returns {Promise<object>} */
 export const followUp = (done) => call('POST', 'follow-ups', done);
@@ -413,8 +417,8 @@ export const sessions = () => call('GET', 'sessions');
 /** DELETE sessions/:id. @param {string} session @returns {Promise<object>} */
 export const endSession = (session) => call('DELETE', `sessions/${id(session)}`);
 
-/** GET recalls. @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[]}>} */
-export const recalls = () => call('GET', 'recalls');
+/** GET recalls, 100 a page. @param {{state: string, page: number}} ask state: empty for all @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[], page: number, pages: number, total: number}>} */
+export const recalls = (ask) => call('GET', `recalls${query(ask)}`);
 
 /** @typedef {{id: string, name: string, role: string, mail: string, gone: boolean, passkeys: number, sessions: number}} StaffMember */
 

@@ -390,6 +390,7 @@
  * @property {string} rule
  * @property {string} title
  * @property {string} why
+ * @property {number} families how many of all that need a call have this reason
  */
 
 /**

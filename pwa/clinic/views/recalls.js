@@ -6,6 +6,7 @@ import { day, plural, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { CalendarAddress } from './calendar-address.js';
 import { Download } from './download.js';
+import { Pages } from './pages.js';
 
 /** @import { Me, RecallRow } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -14,15 +15,22 @@ const STATES = /** @type {const} */ ([['', 'All'], ['overdue', 'Overdue'], ['mis
 
 /** @param {{me: Me, route: Route}} props */
 export function Recalls({ me, route }) {
-  const got = useLoad(api.recalls, 'recalls');
-  const state = route.params.state ?? '';
-  const rows = (got.data?.recalls ?? []).filter((r) => !state || r.state === state);
+  const ask = { state: route.params.state ?? '', page: Number(route.params.page) || 1 };
+  const got = useLoad(() => api.recalls(ask), JSON.stringify(ask));
+  const rows = got.data?.recalls ?? [];
+  /** @param {string} key */
+  const name = (key) => {
+    const n = got.data?.counts;
+    if (!n) return '';
+    return ` (${key ? n[/** @type {keyof typeof n} */ (key)] : n.due + n.overdue + n.missed + n.booked})`;
+  };
   return h('div', { class: 'recalls' },
-    h('h1', null, 'Recalls', h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(rows.length, 'visit', 'visits'))),
-    h('form', { class: 'filters' }, h('label', null, 'Show', h('select', { value: state, onChange: (/** @type {Event} */ e) => { location.hash = link('recalls', '', { state: /** @type {HTMLSelectElement} */ (e.target).value }); } },
-      STATES.map(([key, name]) => h('option', { value: key }, name)))), h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'As CSV' })),
+    h('h1', null, 'Recalls', h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(got.data.total, 'visit', 'visits'))),
+    h('form', { class: 'filters' }, h('label', null, 'Show', h('select', { value: ask.state, onChange: (/** @type {Event} */ e) => { location.hash = link('recalls', '', { state: /** @type {HTMLSelectElement} */ (e.target).value }); } },
+      STATES.map(([key, text]) => h('option', { value: key }, text + name(key))))), h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'All as CSV' })),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, 'No visit to chase.')),
+    got.data && h(Pages, { page: got.data.page, pages: got.data.pages, go: (page) => { location.hash = link('recalls', '', { state: ask.state, page }); }, label: 'Pages of the list' }),
     h(CalendarAddress, { me }));
 }
 

@@ -7,20 +7,23 @@ import { addDays, day, plural, title, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
+import { Pages } from './pages.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
+/** @import { Route } from '../route.js' */
 /** @import { Call, Reason } from '../types.js' */
 
 /**
- * @param {{me: Me, queue: {alerts: import('../api.js').Alert[], now: number, loaded: boolean}, ask: () => void}} props
+ * @param {{me: Me, route: Route, queue: {alerts: import('../api.js').Alert[], now: number, loaded: boolean}, ask: () => void}} props
  */
-export function Today({ me, queue, ask }) {
-  const today = useLoad(api.today, 'today');
+export function Today({ me, route, queue, ask }) {
+  const wanted = { reason: route.params.reason ?? '', page: Number(route.params.page) || 1 };
+  const today = useLoad(() => api.today(wanted), JSON.stringify(wanted));
   return h('div', { class: 'today' },
     h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
     h(Alerts, { me, queue, ask }),
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
-    today.data && h(Calls, { me, today: today.data, reload: today.reload }),
+    today.data && h(Calls, { me, today: today.data, reason: wanted.reason, reload: today.reload }),
     today.data && h(VisitsOfTheDay, { me, today: today.data }));
 }
 
@@ -45,23 +48,44 @@ function Alerts({ me, queue, ask }) {
 const keys = () => [['a', 'I have this'], ['c', 'close'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]
   .map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
 
-/** @param {{me: Me, today: TodayAnswer, reload: () => void}} props */
-function Calls({ me, today, reload }) {
+/**
+ * What somebody has just put down, so that a slip can be taken back.
+ * @typedef {{wearer: string, name: string, rule: string, title: string, outcome: string}} JustDone
+ */
+
+/** @param {{me: Me, today: TodayAnswer, reason: string, reload: () => void}} props */
+function Calls({ me, today, reason, reload }) {
   const { calls, order } = today.calls;
+  const [done, setDone] = useState(/** @type {JustDone|undefined} */ (undefined));
+  const undo = useAction();
+  /** @param {JustDone} what */
+  const saved = (what) => { setDone(what); reload(); };
+  const takeBack = (/** @type {JustDone} */ what) => undo.run(async () => {
+    await api.followUp({ wearer: what.wearer, rule: what.rule, outcome: 'taken-back', note: '', until: today.date });
+    setDone(undefined);
+    reload();
+  });
   return h('section', { 'aria-labelledby': 'calls-title' },
-    h('h2', { id: 'calls-title' }, 'Who needs a call', h('span', { class: 'count' }, plural(calls.length, 'family', 'families'))),
+    h('h2', { id: 'calls-title' }, 'Who needs a call', h('span', { class: 'count' }, plural(today.total, 'family', 'families'))),
     h('details', { class: 'order' }, h('summary', null, 'Why this order'),
+      h('p', null, 'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.'),
       h('ol', null, order.map((o) => h('li', null, h('b', null, o.title), `: ${o.why}`)))),
+    h('form', { class: 'filters' }, h('label', null, 'Reason', h('select', { value: reason, 'data-test': 'call-reason', onChange: (/** @type {Event} */ e) => { location.hash = link('today', '', { reason: /** @type {HTMLSelectElement} */ (e.target).value }); } },
+      h('option', { value: '' }, 'All'), order.filter((o) => o.families || o.rule === reason).map((o) => h('option', { value: o.rule }, `${o.title} (${o.families})`))))),
+    h('p', { class: 'just-done', role: 'status' }, done && [`Put down for ${done.name}: ${done.title}, ${title(done.outcome).toLowerCase()}. `,
+      h('button', { type: 'button', 'data-test': 'call-undo', disabled: undo.busy, onClick: () => takeBack(done) }, 'Undo')]),
+    undo.error && h('p', { class: 'field-error', role: 'alert' }, undo.error.message),
     calls.length
-      ? h('ol', { class: 'calls' }, calls.map((c) => h(CallRow, { key: c.wearer, me, call: c, date: today.date, reload })))
-      : h('p', { class: 'quiet' }, 'Nobody on the list.'));
+      ? h('ol', { class: 'calls' }, calls.map((c) => h(CallRow, { key: c.wearer, me, call: c, date: today.date, saved })))
+      : h('p', { class: 'quiet' }, 'Nobody on the list.'),
+    h(Pages, { page: today.page, pages: today.pages, go: (page) => { location.hash = link('today', '', { reason, page }); }, label: 'Pages of who needs a call' }));
 }
 
-/** @param {{me: Me, call: Call, date: string, reload: () => void}} props */
-function CallRow({ me, call, date, reload }) {
+/** @param {{me: Me, call: Call, date: string, saved: (what: JustDone) => void}} props */
+function CallRow({ me, call, date, saved }) {
   return h('li', { class: 'call', 'data-test': 'call-row' },
     h('p', { class: 'who' }, h('a', { href: link(wearerPage(me), call.wearer) }, call.name), ' ', h('span', { class: 'code' }, call.code)),
-    call.reasons.map((r) => h(ReasonRow, { key: r.rule, wearer: call.wearer, reason: r, date, reload })),
+    call.reasons.map((r) => h(ReasonRow, { key: r.rule, call, reason: r, date, saved })),
     call.done.length > 0 && h('p', { class: 'quiet' }, `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`));
 }
 
@@ -71,16 +95,16 @@ const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
   ['not-reached', 'Not reached', 1], ['not-needed', 'No call needed', 7],
 ]);
 
-/** @param {{wearer: string, reason: Reason, date: string, reload: () => void}} props */
-function ReasonRow({ wearer, reason, date, reload }) {
+/** @param {{call: Call, reason: Reason, date: string, saved: (what: JustDone) => void}} props */
+function ReasonRow({ call, reason, date, saved }) {
   const [open, setOpen] = useState(false);
   const [outcome, setOutcome] = useState('spoken-to');
   const [note, setNote] = useState('');
   const action = useAction();
   const days = CALL_OUTCOMES.find(([key]) => key === outcome)?.[2] ?? 7;
   const save = () => action.run(async () => {
-    await api.followUp({ wearer, rule: reason.rule, outcome, note, until: addDays(date, days) });
-    reload();
+    await api.followUp({ wearer: call.wearer, rule: reason.rule, outcome, note, until: addDays(date, days) });
+    saved({ wearer: call.wearer, name: call.name, rule: reason.rule, title: reason.title, outcome });
   });
   return h('div', { class: 'reason' },
     h('p', null, h('b', null, reason.title), reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`)),

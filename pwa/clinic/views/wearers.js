@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { Pages } from './pages.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -50,10 +51,7 @@ export function Wearers({ me, route }) {
         SORTS.map(([key, name]) => h('option', { value: key }, name))))),
     h(Trouble, { error: list.error, busy: list.busy && !list.data, retry: list.reload }),
     list.data && h(Rows, { me, rows: list.data.wearers }),
-    list.data && list.data.pages > 1 && h('nav', { class: 'pages', 'aria-label': 'Pages of the list' },
-      h('button', { type: 'button', disabled: ask.page <= 1, onClick: () => go({ page: ask.page - 1 }) }, 'Earlier'),
-      h('span', null, `Page ${list.data.page} of ${list.data.pages}`),
-      h('button', { type: 'button', disabled: ask.page >= list.data.pages, onClick: () => go({ page: ask.page + 1 }) }, 'Later')));
+    list.data && h(Pages, { page: list.data.page, pages: list.data.pages, go: (page) => go({ page }), label: 'Pages of the list' }));
 }
 
 /** @param {WearerRow} w @param {number} due */

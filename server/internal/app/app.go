@@ -198,6 +198,7 @@ func (a *App) StartWorkers() {
 	wait := a.Reminder.Start(ctx)
 	a.done.Go(wait)
 	a.done.Go(func() { a.deliver(ctx) })
+	a.done.Go(func() { a.refreshRoll(ctx) })
 }
 
 // Stop ends everything in order: no new requests, no new messages, then the

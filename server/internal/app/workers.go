@@ -30,6 +30,26 @@ func newMailer(cfg config.Config) (Mailer, error) {
 	return mail.New(mail.Config{Addr: cfg.SMTP, User: cfg.SMTPUser, Password: cfg.SMTPPass, From: cfg.MailFrom})
 }
 
+// rollEvery is how often the lists of the whole practice are brought up to date
+// ahead of being asked for. They are right without it; it only saves the first
+// who asks after midnight or after many writes from waiting.
+const rollEvery = time.Minute
+
+func (a *App) refreshRoll(ctx context.Context) {
+	tick := time.NewTicker(rollEvery)
+	defer tick.Stop()
+	for {
+		if err := a.Server.RefreshRoll(); err != nil {
+			a.opt.Log.Error("lists of the practice", "err", err)
+		}
+		select {
+		case <-ctx.Done():
+			return
+		case <-tick.C:
+		}
+	}
+}
+
 // deliver empties the outbox, climbs the ladder of unanswered alerts and sends
 // the daily canary, until ctx ends.
 func (a *App) deliver(ctx context.Context) {

@@ -74,8 +74,9 @@ type CallList struct {
 
 // OrderRow explains one rank of the list.
 type OrderRow struct {
-	Rank  int    `json:"rank"`
-	Rule  string `json:"rule"`
-	Title string `json:"title"`
-	Why   string `json:"why"`
+	Rank     int    `json:"rank"`
+	Rule     string `json:"rule"`
+	Title    string `json:"title"`
+	Why      string `json:"why"`
+	Families int    `json:"families"` // how many rows of the list have this reason
 }

@@ -70,14 +70,25 @@ type callState struct {
 // not started or have stopped by agreement are left out. Equal ranks are
 // ordered by the date since which the reason holds, then by code.
 func NeedsCall(today civil.Date, list []CallInput) CallList {
-	rules := callRules()
-	out := CallList{Calls: []Call{}}
-	for i, r := range rules {
-		out.Order = append(out.Order, OrderRow{i + 1, r.name, r.title, r.why})
-	}
+	calls := []Call{}
 	for _, in := range list {
-		if c, ok := callOf(today, in, rules); ok {
-			out.Calls = append(out.Calls, c)
+		if c, ok := CallOf(today, in); ok {
+			calls = append(calls, c)
+		}
+	}
+	return InOrder(calls)
+}
+
+// InOrder returns a list of what [CallOf] found, in the order of [NeedsCall];
+// it sorts the slice it is given.
+func InOrder(calls []Call) CallList {
+	out := CallList{Calls: calls}
+	for i, r := range callRules() {
+		out.Order = append(out.Order, OrderRow{Rank: i + 1, Rule: r.name, Title: r.title, Why: r.why})
+	}
+	for _, c := range calls {
+		for _, r := range c.Reasons {
+			out.Order[r.Rank-1].Families++
 		}
 	}
 	slices.SortStableFunc(out.Calls, func(a, b Call) int {
@@ -86,7 +97,9 @@ func NeedsCall(today civil.Date, list []CallInput) CallList {
 	return out
 }
 
-func callOf(today civil.Date, in CallInput, rules []callRule) (Call, bool) {
+// CallOf returns one wearer's row of [NeedsCall], and false when there is no
+// reason to call.
+func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	if in.Plan.FirstNight.IsZero() || in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today) {
 		return Call{}, false
 	}
@@ -96,7 +109,7 @@ func callOf(today civil.Date, in CallInput, rules []callRule) (Call, bool) {
 	cut := max(0, len(c.s.nights)-callNights)
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
-	for i, r := range rules {
+	for i, r := range callRules() {
 		found := r.find(c)
 		if found == nil || settled(r.name, found.Since, today, in.Done) {
 			continue
@@ -144,14 +157,33 @@ func waterContact(c *callState) *Reason {
 // silentDays is the number of days since anything was heard, or since lenses
 // were to start when nothing ever was.
 func (c *callState) silentDays() (days int, since civil.Date) {
-	since = c.LastHeard
-	if since.IsZero() || since.Before(c.Plan.FirstNight) {
-		since = c.Plan.FirstNight
-	}
-	return c.today.DaysSince(since), since
+	return silentDays(c.Plan.FirstNight, c.LastHeard, c.today)
 }
 
-func (c *callState) early() bool { return c.today.DaysSince(c.Plan.FirstNight) <= earlyNights }
+func silentDays(firstNight, lastHeard, today civil.Date) (days int, since civil.Date) {
+	since = lastHeard
+	if since.IsZero() || since.Before(firstNight) {
+		since = firstNight
+	}
+	return today.DaysSince(since), since
+}
+
+// Silent reports whether a wearer who started on firstNight counts as silent
+// today: nothing heard for 2 days in the first four weeks, for 4 days later, as
+// in [NeedsCall]. It is false for whoever has not started.
+func Silent(firstNight, lastHeard, today civil.Date) bool {
+	if firstNight.IsZero() || firstNight.After(today) {
+		return false
+	}
+	days, _ := silentDays(firstNight, lastHeard, today)
+	return days >= silentLater || days >= silentEarly && inFirstWeeks(firstNight, today)
+}
+
+func (c *callState) early() bool { return inFirstWeeks(c.Plan.FirstNight, c.today) }
+
+func inFirstWeeks(firstNight, today civil.Date) bool {
+	return today.DaysSince(firstNight) <= earlyNights
+}
 
 func silentEarlyReason(c *callState) *Reason {
 	if days, since := c.silentDays(); c.early() && days >= silentEarly {

@@ -36,6 +36,7 @@ func (tx *Tx) ApplyAlert(r escalate.Rules, a escalate.Alert, e escalate.Event) (
 }
 
 func (tx *Tx) putAlert(a escalate.Alert) error {
+	tx.changed(string(a.Wearer))
 	if err := wearerAlerts.put(tx, string(a.Wearer), string(a.ID)); err != nil {
 		return err
 	}

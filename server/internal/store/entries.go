@@ -374,6 +374,7 @@ func (tx *Tx) spoil(family care.FamilyID, e *care.Entry) error {
 	}
 	for _, t := range tied {
 		tx.dirty[nightID{t.Wearer, t.Night}] = true
+		tx.changed(string(t.Wearer))
 	}
 	return nil
 }

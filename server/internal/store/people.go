@@ -10,7 +10,10 @@ import (
 func (tx *Tx) Family(id care.FamilyID) (care.Family, error) { return families.get(tx, []byte(id)) }
 
 // PutFamily stores a family.
-func (tx *Tx) PutFamily(f care.Family) error { return families.put(tx, []byte(f.ID), f) }
+func (tx *Tx) PutFamily(f care.Family) error {
+	tx.changed(string(f.ID))
+	return families.put(tx, []byte(f.ID), f)
+}
 
 // Families returns every family, by id.
 func (tx *Tx) Families() ([]care.Family, error) { return families.list(tx, nil) }
@@ -26,6 +29,7 @@ func (tx *Tx) PutPerson(p care.Person) error {
 		}
 	}
 	if p.Role.Staff() {
+		tx.changedAll() // lists name who followed up
 		if err := tx.listStaff(p.ID); err != nil {
 			return err
 		}
@@ -84,6 +88,7 @@ func (tx *Tx) PutWearer(w care.Wearer) error {
 	if err := familyWearers.put(tx, string(w.Family), string(w.ID)); err != nil {
 		return err
 	}
+	tx.changed(string(w.ID))
 	return wearers.put(tx, []byte(w.ID), w)
 }
 
@@ -104,6 +109,9 @@ func (tx *Tx) Device(id care.DeviceID) (care.Device, error) { return devices.get
 
 // PutDevice stores a device and the index: by family, or by member of staff.
 func (tx *Tx) PutDevice(d care.Device) error {
+	if have, err := tx.Device(d.ID); err != nil || have.Family != d.Family {
+		tx.changed(string(have.Family), string(d.Family)) // joined or moved; that it is heard of again changes no list
+	}
 	by, owner := familyDevices, string(d.Family)
 	if owner == "" {
 		by, owner = staffDevices, string(d.Person)

@@ -35,6 +35,7 @@ func (tx *Tx) PutPlan(w care.WearerID, by care.PersonID, plan json.RawMessage) (
 		return PlanRecord{}, err
 	}
 	r := PlanRecord{len(have) + 1, by, tx.Now, plan}
+	tx.changed(string(w))
 	return r, plans.put(tx, key(string(w), uint64(r.Version)), r)
 }
 
@@ -69,6 +70,7 @@ var followups = table[FollowUp]{"followups"}
 
 // PutFollowUp stores the newest follow-up of a reason.
 func (tx *Tx) PutFollowUp(w care.WearerID, f FollowUp) error {
+	tx.changed(string(w))
 	return followups.put(tx, key(string(w), f.Reason), f)
 }
 

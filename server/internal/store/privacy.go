@@ -139,6 +139,7 @@ func (tx *Tx) EraseFamily(id care.FamilyID, by care.PersonID) (Tombstone, error)
 	if err != nil {
 		return Tombstone{}, err
 	}
+	tx.changedAll()
 	for _, p := range doomed {
 		if err := tx.bolt.Bucket([]byte(p.bucket)).Delete(p.k); err != nil {
 			return Tombstone{}, err

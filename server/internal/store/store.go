@@ -32,6 +32,7 @@ type DB struct {
 	bolt  *bbolt.DB
 	now   func() time.Time
 	group group
+	marks marks
 }
 
 // Open opens or creates the file and brings its layout up to date; after an
@@ -80,7 +81,8 @@ func (db *DB) Path() string { return db.bolt.Path() }
 // Tx is one transaction with one time. It must not leave the function it was
 // given to.
 type Tx struct {
-	bolt *bbolt.Tx
+	bolt  *bbolt.Tx
+	marks *marks
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now time.Time
 	// What appends in this transaction left to do, see settle.
@@ -97,7 +99,7 @@ type head struct {
 }
 
 func (db *DB) tx(b *bbolt.Tx) *Tx {
-	return &Tx{bolt: b, Now: db.now().UTC().Truncate(time.Millisecond)}
+	return &Tx{bolt: b, marks: &db.marks, Now: db.now().UTC().Truncate(time.Millisecond)}
 }
 
 // View runs f in a read transaction. Keep it short: never write to a network

@@ -16,6 +16,7 @@ func (tx *Tx) PutVisit(w care.WearerID, id string, v any) error {
 	if err != nil {
 		return err
 	}
+	tx.changed(string(w))
 	return visits.put(tx, key(string(w), id), raw)
 }
 

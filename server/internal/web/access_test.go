@@ -292,6 +292,31 @@ func TestExportAndEraseNeedConfirmation(t *testing.T) {
 	s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 404, "not-found")
 }
 
+// Whatever leaves the building as a file needs the passkey again, whichever
+// route gives it; only what names no wearer does not.
+func TestEveryFileNeedsConfirmation(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	free := map[string]bool{"/api/clinic/export-dictionary.csv": true}
+	files := 0
+	for _, r := range s.srv.App().GetRoutes(true) {
+		path := strings.NewReplacer("families/:id", "families/f1", ":id", "w1").Replace(r.Path)
+		if r.Method != "GET" || !strings.HasPrefix(path, "/api/") || free[path] {
+			continue
+		}
+		res, raw := s.get(path, "clinician", "")
+		if res.Header.Get("Content-Disposition") != "" {
+			t.Errorf("%s gives a file to whoever is at the console", path)
+		}
+		if res.StatusCode == 409 && strings.Contains(raw, "recheck-needed") {
+			files++
+		}
+	}
+	if files != 4 { // one wearer, one family, the nights, the recalls
+		t.Errorf("%d routes ask for the passkey before giving a file, want 4", files)
+	}
+}
+
 // The audit log is read in pages, newest first, and gives no salts away.
 func TestAuditLogInPages(t *testing.T) {
 	t.Parallel()

@@ -92,8 +92,15 @@ func newSite(t *testing.T) *site {
 	if err != nil {
 		t.Fatal(err)
 	}
-	srv := testServer(db)
-	app := srv.App()
+	s := &site{t: t, srv: testServer(db)}
+	s.serve()
+	return s
+}
+
+// serve lets the site's server answer.
+func (s *site) serve() {
+	t := s.t
+	app := s.srv.App()
 	ln := fasthttputil.NewInmemoryListener()
 	go func() { _ = app.Listener(ln) }()
 	t.Cleanup(func() { ln.Close() })
@@ -101,14 +108,14 @@ func newSite(t *testing.T) *site {
 		DisableKeepAlives: true,
 		DialContext:       func(context.Context, string, string) (net.Conn, error) { return ln.Dial() },
 	}, CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}
-	return &site{t, srv, func(r *http.Request) *http.Response {
+	s.do = func(r *http.Request) *http.Response {
 		r.RequestURI, r.URL.Scheme, r.URL.Host = "", "http", "clinic.example"
 		res, err := client.Do(r)
 		if err != nil {
 			t.Fatal(err)
 		}
 		return res
-	}}
+	}
 }
 
 // call sends JSON with a token and returns status and body.

@@ -48,7 +48,7 @@ func (s *Server) clinicRoutes() []route {
 		{post, "/api/clinic/push/subscription", access.AnyStaff, "Store where messages for this browser go.", store.Subscription{}, done{}, (*call).subscribe},
 		{post, "/api/clinic/push/test", access.AnyStaff, "Send this browser a test notification.", nil, done{}, (*call).pushTest},
 		{get, "/api/clinic/audit", access.AdminOnly, "The audit log, newest first.", nil, auditPage{}, (*call).audit},
-		{get, "/api/clinic/export.csv", access.Clinical, "Nights of every wearer as CSV.", nil, nil, (*call).exportCSV},
+		{get, "/api/clinic/export.csv", access.Clinical, "Nights of every wearer as CSV. Needs a confirmation.", nil, nil, (*call).exportCSV},
 	}
 }
 
@@ -500,85 +500,105 @@ type wearerRow struct {
 	Answered   int           `json:"answered"`
 	NextRecall civil.Date    `json:"next_recall"`
 	Overdue    bool          `json:"overdue"`
+	Stopped    bool          `json:"stopped"` // by agreement, as of today
 	Alert      string        `json:"alert"`
 }
 
 const wearersPerPage = 50
 
-// wearers filters and sorts on what every row needs, and fills in only the
-// rows of the page.
+// wearers lists one page. What only names decide is found without opening any
+// file; only the page's own rows are then filled in.
 func (c *call) wearers() error {
-	page := wearerPage{Page: max(1, c.QueryInt("page", 1)), Wearers: []wearerRow{}}
-	err := c.srv.DB.View(func(tx *store.Tx) error {
-		rows, err := c.matching(tx)
-		if err != nil {
-			return err
+	page := wearerPage{Wearers: []wearerRow{}}
+	reply := func(tx *store.Tx, lines []rollLine, fill func(*rollLine) error) error {
+		page.Total = len(lines)
+		lines, page.Page, page.Pages = pageOf(lines, c.QueryInt("page", 1), wearersPerPage)
+		for i := range lines {
+			if err := fill(&lines[i]); err != nil {
+				return err
+			}
+			page.Wearers = append(page.Wearers, lines[i].detail.row)
 		}
-		page.Total = len(rows)
-		page.Pages = max(1, (len(rows)+wearersPerPage-1)/wearersPerPage)
-		page.Page = min(page.Page, page.Pages)
-		from := (page.Page - 1) * wearersPerPage
-		page.Wearers = rows[from:min(from+wearersPerPage, len(rows))]
 		return nil
-	})
+	}
+	q, filter, by := strings.ToLower(strings.TrimSpace(c.Query("q"))), c.Query("filter"), c.Query("sort")
+	var err error
+	if filter == "" && (by == "" || by == "name" || by == "code") {
+		err = c.srv.DB.View(func(tx *store.Tx) error {
+			day, loc, err := practiceDayOf(tx)
+			if err != nil {
+				return err
+			}
+			lines, err := c.srv.heads(tx, q)
+			if err != nil {
+				return err
+			}
+			sortLines(lines, by)
+			return reply(tx, lines, func(l *rollLine) error {
+				*l, err = c.srv.roll.whole(tx, l.wearer.ID, day, loc)
+				return err
+			})
+		})
+	} else {
+		err = c.srv.onRoll(func(tx *store.Tx, day practiceDay, lines []rollLine) error {
+			lines = slices.DeleteFunc(lines, func(l rollLine) bool {
+				return !strings.Contains(l.folded, q) || !keep(&l.detail.row, filter, day.today)
+			})
+			sortLines(lines, by)
+			return reply(tx, lines, func(*rollLine) error { return nil })
+		})
+	}
 	if err != nil {
 		return err
 	}
 	return c.reply(page)
 }
 
-func (c *call) matching(tx *store.Tx) ([]wearerRow, error) {
-	q := strings.ToLower(strings.TrimSpace(c.Query("q")))
-	var found []care.Wearer
-	err := tx.AllWearers(func(w care.Wearer) bool {
-		if q == "" || strings.Contains(strings.ToLower(w.Name), q) || strings.Contains(strings.ToLower(w.Code), q) {
-			found = append(found, w)
-		}
-		return true
-	})
-	if err != nil {
-		return nil, err
-	}
-	rows := make([]wearerRow, 0, len(found))
-	for _, w := range found {
-		r, err := rowOf(tx, w)
-		if err != nil {
-			return nil, err
-		}
-		if keep(r, c.Query("filter"), tx) {
-			rows = append(rows, r)
-		}
-	}
-	sortRows(rows, c.Query("sort"))
-	return rows, nil
-}
-
-func sortRows(rows []wearerRow, by string) {
-	slices.SortStableFunc(rows, func(a, b wearerRow) int {
-		switch by {
-		case "code":
-			return cmp.Compare(a.Code, b.Code)
-		case "heard":
-			return a.LastHeard.Compare(b.LastHeard)
-		case "recall":
-			return a.NextRecall.Compare(b.NextRecall)
-		case "worn":
-			return cmp.Compare(a.Worn*max(1, b.Answered), b.Worn*max(1, a.Answered))
-		}
-		return cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name))
+// sortLines sorts by a column; equal rows stand by name, then code, then id, so
+// that a page holds the same rows each time.
+func sortLines(lines []rollLine, by string) {
+	slices.SortFunc(lines, func(a, b rollLine) int {
+		return cmp.Or(column(&a, &b, by), cmp.Compare(a.folded, b.folded), cmp.Compare(a.wearer.ID, b.wearer.ID))
 	})
 }
 
-func keep(r wearerRow, filter string, tx *store.Tx) bool {
+// column compares two rows by the column asked for. Whoever has not started or
+// has no recall comes last, since nothing is to be done about them.
+func column(a, b *rollLine, by string) int {
+	switch by {
+	case "code":
+		return cmp.Compare(a.wearer.Code, b.wearer.Code)
+	case "heard":
+		x, y := &a.detail.row, &b.detail.row
+		return cmp.Or(last(x.FirstNight.IsZero(), y.FirstNight.IsZero()), x.LastHeard.Compare(y.LastHeard))
+	case "recall":
+		x, y := &a.detail.row, &b.detail.row
+		return cmp.Or(last(x.NextRecall.IsZero(), y.NextRecall.IsZero()), x.NextRecall.Compare(y.NextRecall))
+	case "worn":
+		x, y := &a.detail.row, &b.detail.row
+		return cmp.Or(last(x.FirstNight.IsZero(), y.FirstNight.IsZero()), cmp.Compare(x.Worn*max(1, y.Answered), y.Worn*max(1, x.Answered)))
+	}
+	return 0
+}
+
+func last(a, b bool) int { return count(a) - count(b) }
+
+// newNights is for how long a wearer counts as new, in nights: the adaptation
+// visits of the usual plan fall within it.
+const newNights = 28
+
+func keep(r *wearerRow, filter string, today civil.Date) bool {
 	switch filter {
 	case "alert":
 		return r.Alert != ""
 	case "overdue":
 		return r.Overdue
 	case "silent":
-		return !r.FirstNight.IsZero() && (r.LastHeard.IsZero() || civil.DateOf(tx.Now).DaysSince(r.LastHeard) >= 3)
+		return !r.Stopped && review.Silent(r.FirstNight, r.LastHeard, today)
 	case "new":
-		return !r.FirstNight.IsZero() && civil.DateOf(tx.Now).DaysSince(r.FirstNight) <= 30
+		return !r.Stopped && !r.FirstNight.IsZero() && today.DaysSince(r.FirstNight) <= newNights
+	case "stopped":
+		return r.Stopped
 	}
 	return true
 }

@@ -25,8 +25,8 @@ func (s *Server) interopRoutes() []route {
 		{post, "/api/clinic/calendar", access.ClinicDesk, "Make the practice's calendar address anew; it is shown once and ends the one before.", nil, calendarAddress{}, (*call).newCalendar},
 		{del, "/api/clinic/calendar", access.ClinicDesk, "End the practice's calendar address.", nil, done{}, (*call).endCalendar},
 		{get, "/api/clinic/recalls", access.ClinicDesk, "Visits due, overdue, missed and booked by due date, with the last contact.", nil, recallList{}, (*call).recalls},
-		{get, "/api/clinic/recalls.csv", access.ClinicDesk, "The same as CSV, by code.", nil, nil, (*call).recallsCSV},
-		{get, "/api/clinic/wearers/:id/fhir", access.Clinical, "One wearer's file as an HL7 FHIR R4 bundle, of all nights or from one to another.", nil, nil, (*call).fhir},
+		{get, "/api/clinic/recalls.csv", access.ClinicDesk, "The same as CSV, by code. Needs a confirmation.", nil, nil, (*call).recallsCSV},
+		{get, "/api/clinic/wearers/:id/fhir", access.Clinical, "One wearer's file as an HL7 FHIR R4 bundle, of all nights or from one to another. Needs a confirmation.", nil, nil, (*call).fhir},
 		{get, "/api/clinic/export-dictionary.csv", access.AnyStaff, "What each column of the nights' CSV means.", nil, nil, (*call).exportDictionary},
 	}
 }
@@ -52,6 +52,9 @@ func (c *call) exportDictionary() error {
 // fhir answers with one wearer's file; from and to bound what comes from the
 // log, and plans, visits and alerts are always whole.
 func (c *call) fhir() error {
+	if err := c.rechecked(); err != nil {
+		return err
+	}
 	from, err := c.queryDate("from")
 	if err != nil {
 		return err

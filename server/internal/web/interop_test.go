@@ -90,6 +90,7 @@ func TestFHIRRoute(t *testing.T) {
 	)); status != 200 {
 		t.Fatal(raw)
 	}
+	s.confirmed("clinician", "dc")
 	res, raw := s.get("/api/clinic/wearers/w1/fhir", "clinician", "")
 	if res.StatusCode != 200 || !strings.HasPrefix(res.Header.Get("Content-Type"), "application/fhir+json") || res.Header.Get("Cache-Control") != "no-store" {
 		t.Fatalf("%d %v %s", res.StatusCode, res.Header, firstLine(raw))
@@ -221,6 +222,7 @@ func TestRecalls(t *testing.T) {
 	if r = read(); r.Counts["missed"] != 1 {
 		t.Errorf("after a missed appointment: %+v", r.Counts)
 	}
+	s.confirmed("desk", "dk")
 	_, raw := s.get("/api/clinic/recalls.csv", "desk", "")
 	rows, err := csv.NewReader(strings.NewReader(raw)).ReadAll()
 	if err != nil || len(rows) != 3 || rows[1][0] != "W-1" || rows[1][3] != "missed" || !s.audited("k1", "exported recalls", "csv") {

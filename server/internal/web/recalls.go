@@ -11,6 +11,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
 
@@ -24,9 +25,15 @@ const lensNights = 120
 
 type recallList struct {
 	Date    civil.Date   `json:"date"`
-	Counts  recallCounts `json:"counts"`
-	Recalls []recallRow  `json:"recalls"` // by due date
+	Counts  recallCounts `json:"counts"`  // of all, whatever state was asked for
+	Recalls []recallRow  `json:"recalls"` // by due date, one page of them
+	Page    int          `json:"page"`
+	Pages   int          `json:"pages"`
+	Total   int          `json:"total"` // in the state asked for
 }
+
+// recallsPerPage is how many visits the list shows at once.
+const recallsPerPage = 100
 
 type recallCounts struct {
 	Due     int `json:"due"`
@@ -61,25 +68,27 @@ type lastContact struct {
 }
 
 func (c *call) recalls() error {
-	var list recallList
-	err := c.srv.DB.View(func(tx *store.Tx) (err error) {
-		list, err = readRecalls(tx)
-		return err
-	})
+	list, err := c.srv.readRecalls()
 	if err != nil {
 		return err
 	}
+	if state := c.Query("state"); state != "" {
+		list.Recalls = slices.DeleteFunc(list.Recalls, func(r recallRow) bool { return r.State != state })
+	}
+	list.Total = len(list.Recalls)
+	list.Recalls, list.Page, list.Pages = pageOf(list.Recalls, c.QueryInt("page", 1), recallsPerPage)
 	return c.reply(list)
 }
 
 func (c *call) recallsCSV() error {
-	var list recallList
-	err := c.srv.DB.Update(func(tx *store.Tx) (err error) {
-		if list, err = readRecalls(tx); err != nil {
-			return err
-		}
-		return tx.Note(c.caller.Person.ID, "exported recalls", "csv")
-	})
+	if err := c.rechecked(); err != nil {
+		return err
+	}
+	list, err := c.srv.readRecalls()
+	if err != nil {
+		return err
+	}
+	err = c.srv.DB.Update(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, "exported recalls", "csv") })
 	if err != nil {
 		return err
 	}
@@ -98,23 +107,17 @@ func (c *call) recallsCSV() error {
 	return c.attach(csvType, "recalls.csv", b.Bytes())
 }
 
-func readRecalls(tx *store.Tx) (recallList, error) {
+func (s *Server) readRecalls() (recallList, error) {
 	list := recallList{Recalls: []recallRow{}}
-	today, loc, err := practiceToday(tx)
+	err := s.onRoll(func(_ *store.Tx, day practiceDay, lines []rollLine) error {
+		list.Date = day.today
+		for _, l := range lines {
+			list.Recalls = append(list.Recalls, l.detail.recalls...)
+		}
+		return nil
+	})
 	if err != nil {
 		return list, err
-	}
-	list.Date = today
-	var all []care.Wearer
-	if err := tx.AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
-		return list, err
-	}
-	for _, w := range all {
-		rows, err := recallsOf(tx, w, today, loc)
-		if err != nil {
-			return list, err
-		}
-		list.Recalls = append(list.Recalls, rows...)
 	}
 	slices.SortStableFunc(list.Recalls, func(a, b recallRow) int {
 		return cmp.Or(a.Due.Compare(b.Due), cmp.Compare(strings.ToLower(a.Name), strings.ToLower(b.Name)))
@@ -137,18 +140,16 @@ func (n *recallCounts) of(state string) *int {
 	return &n.Due
 }
 
-func recallsOf(tx *store.Tx, w care.Wearer, today civil.Date, loc *time.Location) ([]recallRow, error) {
-	f, err := openDiary(tx, w.ID, today)
-	if err != nil {
-		return nil, err
-	}
+// recallsOf are one wearer's rows of the list of recalls.
+func recallsOf(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location, heard civil.Date) ([]recallRow, error) {
+	w := f.wearer
 	var out []recallRow
-	for _, r := range f.recalls {
+	for _, r := range f.open() {
 		if r.State == "due" && r.Due.After(today.AddDays(recallsSoon)) {
 			continue
 		}
-		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date}
-		if v := slices.IndexFunc(f.visits, func(v appointment) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
+		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date, LastHeard: heard}
+		if v := slices.IndexFunc(f.visits, func(v review.Visit) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
 			row.Time = f.visits[v].Time
 		}
 		out = append(out, row)
@@ -157,12 +158,8 @@ func recallsOf(tx *store.Tx, w care.Wearer, today civil.Date, loc *time.Location
 		return nil, nil
 	}
 	contact, err := contactWith(tx, w.ID, f.visits, loc)
-	if err != nil {
-		return nil, err
-	}
-	heard, err := lastHeard(tx, w.ID, today, loc)
 	for i := range out {
-		out[i].Contact, out[i].LastHeard = contact, heard
+		out[i].Contact = contact
 	}
 	return out, err
 }
@@ -207,16 +204,16 @@ func openDiary(tx *store.Tx, w care.WearerID, today civil.Date) (diary, error) {
 		return d, err
 	}
 	log := care.ScheduleLog(nights, visits)
-	for _, r := range schedule.Recalls(plan, log.Visits, log.LensStarts, today) {
-		if !r.Passed && r.State != "kept" && r.State != "waived" {
-			d.recalls = append(d.recalls, r)
-		}
-	}
+	d.recalls = stillOpen(schedule.Recalls(plan, log.Visits, log.LensStarts, today))
 	return d, nil
 }
 
+// takenBack is the outcome by which somebody undoes what they put down about a
+// reason to call: nobody was spoken to.
+const takenBack = "taken-back"
+
 // contactWith returns the last contact of the practice with a wearer's family.
-func contactWith(tx *store.Tx, w care.WearerID, visits []appointment, loc *time.Location) (*lastContact, error) {
+func contactWith(tx *store.Tx, w care.WearerID, visits []review.Visit, loc *time.Location) (*lastContact, error) {
 	var last *lastContact
 	for _, v := range visits {
 		if v.State == "kept" && (last == nil || v.Date.After(last.On)) {
@@ -225,6 +222,9 @@ func contactWith(tx *store.Tx, w care.WearerID, visits []appointment, loc *time.
 	}
 	calls, err := tx.FollowUps(w)
 	for _, d := range calls {
+		if d.Outcome == takenBack {
+			continue
+		}
 		if on := civil.DateOf(d.At.In(loc)); last == nil || on.After(last.On) {
 			last = &lastContact{On: on, How: "call", Outcome: d.Outcome, By: name(tx, d.By)}
 		}

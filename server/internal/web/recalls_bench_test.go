@@ -66,6 +66,25 @@ func bigPractice(tb testing.TB) *store.DB {
 
 func BenchmarkRecalls(b *testing.B) { benchmarkGet(b, "/api/clinic/recalls") }
 
+func BenchmarkToday(b *testing.B) { benchmarkGet(b, "/api/clinic/today") }
+
+func BenchmarkWearers(b *testing.B) { benchmarkGet(b, "/api/clinic/wearers") }
+
+func BenchmarkWearersBySilence(b *testing.B) {
+	benchmarkGet(b, "/api/clinic/wearers?sort=heard&filter=silent")
+}
+
+// BenchmarkRollFromNothing is the work after a start and after midnight, which
+// nobody waits for.
+func BenchmarkRollFromNothing(b *testing.B) {
+	db := bigPractice(b)
+	for b.Loop() {
+		if err := testServer(db).RefreshRoll(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
 func BenchmarkPracticeFeed(b *testing.B) {
 	benchmarkGet(b, "/calendar/secret.ics")
 }
@@ -75,7 +94,11 @@ func benchmarkGet(b *testing.B, path string) {
 	if err := db.Update(func(tx *store.Tx) error { return tx.SetCalendar("secret", store.Calendar{By: "k1", Created: tx.Now}) }); err != nil {
 		b.Fatal(err)
 	}
-	app := testServer(db).App()
+	srv := testServer(db)
+	app := srv.App()
+	if err := srv.RefreshRoll(); err != nil { // as the running server does every minute
+		b.Fatal(err)
+	}
 	for b.Loop() {
 		req := httptest.NewRequest("GET", path, nil)
 		req.AddCookie(&http.Cookie{Name: "nightkeep_staff", Value: "desk"})

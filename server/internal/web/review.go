@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"time"
@@ -42,7 +43,11 @@ func openFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (wearerFile, 
 		return f, err
 	}
 	if p := f.plan(); p != nil {
-		log := care.ScheduleLog(f.nights, scheduleVisits(f.visits))
+		supplied, err := tx.SupplyNights(w.ID, today.AddDays(-lensNights), today)
+		if err != nil {
+			return f, err
+		}
+		log := care.ScheduleLog(supplied, scheduleVisits(f.visits))
 		f.recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today)
 	}
 	return f, nil
@@ -54,6 +59,18 @@ func (f *wearerFile) plan() *review.PlanFacts {
 		return nil
 	}
 	return &f.plans[len(f.plans)-1]
+}
+
+// open returns the recalls somebody still has to see to.
+func (f *wearerFile) open() []schedule.Recall { return stillOpen(f.recalls) }
+
+func stillOpen(all []schedule.Recall) (open []schedule.Recall) {
+	for _, r := range all {
+		if !r.Passed && r.State != "kept" && r.State != "waived" {
+			open = append(open, r)
+		}
+	}
+	return open
 }
 
 func scheduleVisits(list []review.Visit) []schedule.Visit {
@@ -72,10 +89,8 @@ func recallsDue(tx *store.Tx, w care.WearerID) ([]dueVisit, error) {
 	}
 	f, err := openFile(tx, care.Wearer{ID: w}, today, today)
 	out := []dueVisit{}
-	for _, r := range f.recalls {
-		if !r.Passed && r.State != "kept" && r.State != "waived" {
-			out = append(out, dueVisit{r.Kind, r.Due})
-		}
+	for _, r := range f.open() {
+		out = append(out, dueVisit{r.Kind, r.Due})
 	}
 	return out, err
 }
@@ -155,9 +170,16 @@ func (c *call) queryDate(name string) (civil.Date, error) {
 
 type todayReply struct {
 	Date   civil.Date      `json:"date"`
-	Calls  review.CallList `json:"calls"`
+	Calls  review.CallList `json:"calls"` // one page of them; the order counts all
+	Page   int             `json:"page"`
+	Pages  int             `json:"pages"`
+	Total  int             `json:"total"` // families to call, for the reason asked for
 	Visits []visitToday    `json:"visits"`
 }
+
+// callsPerPage is how many families the day's page lists at once: about what
+// one desk gets through in a day.
+const callsPerPage = 50
 
 type visitToday struct {
 	Wearer care.WearerID `json:"wearer"`
@@ -172,58 +194,55 @@ const callNights = 35
 
 func (c *call) today() error {
 	reply := todayReply{Visits: []visitToday{}}
-	err := c.srv.DB.View(func(tx *store.Tx) error {
-		today, loc, err := practiceToday(tx)
-		if err != nil {
-			return err
+	err := c.srv.onRoll(func(_ *store.Tx, day practiceDay, lines []rollLine) error {
+		reply.Date = day.today
+		calls := []review.Call{}
+		for _, l := range lines {
+			reply.Visits = append(reply.Visits, l.detail.visits...)
+			if l.detail.call != nil {
+				calls = append(calls, *l.detail.call)
+			}
 		}
-		reply.Date = today
-		var all []care.Wearer
-		if err := tx.AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
-			return err
-		}
-		var inputs []review.CallInput
-		for _, w := range all {
-			f, err := openFile(tx, w, today.AddDays(-callNights), today)
-			if err != nil {
-				return err
-			}
-			for _, v := range f.visits {
-				if v.Date == today && v.State != "cancelled" {
-					reply.Visits = append(reply.Visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Time: v.Time, Visit: v})
-				}
-			}
-			if f.plan() == nil {
-				continue
-			}
-			in, err := callInput(tx, f, today, loc)
-			if err != nil {
-				return err
-			}
-			inputs = append(inputs, in)
-		}
-		reply.Calls = review.NeedsCall(today, inputs)
+		reply.Calls = review.InOrder(calls)
 		return nil
 	})
 	if err != nil {
 		return err
 	}
+	slices.SortStableFunc(reply.Visits, func(a, b visitToday) int {
+		return cmp.Or(cmp.Compare(orLast(a.Time), orLast(b.Time)), cmp.Compare(a.Code, b.Code))
+	})
+	calls := reply.Calls.Calls
+	if rule := c.Query("reason"); rule != "" {
+		calls = slices.DeleteFunc(calls, func(x review.Call) bool {
+			return !slices.ContainsFunc(x.Reasons, func(r review.Reason) bool { return r.Rule == rule })
+		})
+	}
+	reply.Total = len(calls)
+	reply.Calls.Calls, reply.Page, reply.Pages = pageOf(calls, c.QueryInt("page", 1), callsPerPage)
 	return c.reply(reply)
 }
 
-func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location) (review.CallInput, error) {
-	in := review.CallInput{Wearer: f.wearer, Plan: *f.plan(), Nights: f.nights, Visits: f.visits, Recalls: f.recalls}
-	heard, err := lastHeard(tx, f.wearer.ID, today, loc)
+// orLast puts a time that is not known after those that are.
+func orLast(clock string) string { return cmp.Or(clock, "99:99") }
+
+// pageOf returns one page of a list, the number of that page and how many
+// there are; a page beyond the last is the last.
+func pageOf[T any](all []T, page, size int) (rows []T, at, pages int) {
+	pages = max(1, (len(all)+size-1)/size)
+	at = min(max(1, page), pages)
+	from := (at - 1) * size
+	return all[from:min(from+size, len(all))], at, pages
+}
+
+func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location, heard civil.Date) (review.CallInput, error) {
+	in := review.CallInput{Wearer: f.wearer, Plan: *f.plan(), Nights: f.nights, Visits: f.visits, Recalls: f.recalls, LastHeard: heard}
+	supplied, err := tx.SupplyNights(f.wearer.ID, longAgo, today)
 	if err != nil {
 		return in, err
 	}
-	in.LastHeard = heard
 	in.PausedUntil, in.PauseReason = care.PausedUntil(f.nights, today)
-	whole, err := tx.Nights(f.wearer.ID, longAgo, today)
-	if err != nil {
-		return in, err
-	}
-	in.Supplies = review.SuppliesDue(whole, f.wearer.ID, f.plans, today)
+	in.Supplies = review.SuppliesDue(supplied, f.wearer.ID, f.plans, today)
 	devices, err := tx.Devices(f.wearer.Family)
 	if err != nil {
 		return in, err
@@ -250,17 +269,13 @@ func lastHeard(tx *store.Tx, w care.WearerID, today civil.Date, loc *time.Locati
 	return civil.DateOf(at.In(loc)), nil
 }
 
-// rowOf fills in one row of the list of wearers.
-func rowOf(tx *store.Tx, w care.Wearer) (wearerRow, error) {
+// rowNights is how many nights back a row of the list of wearers counts.
+const rowNights = 28
+
+// rowOf makes one row of the list of wearers.
+func rowOf(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location) (wearerRow, error) {
+	w := f.wearer
 	r := wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}
-	today, loc, err := practiceToday(tx)
-	if err != nil {
-		return r, err
-	}
-	f, err := openFile(tx, w, today.AddDays(-28), today)
-	if err != nil {
-		return r, err
-	}
 	if fam, err := tx.Family(w.Family); err == nil {
 		r.FamilyName = fam.Name
 	}
@@ -268,23 +283,22 @@ func rowOf(tx *store.Tx, w care.Wearer) (wearerRow, error) {
 		r.Age = years(b, today)
 	}
 	if p := f.plan(); p != nil {
-		r.FirstNight = p.FirstNight
+		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
 	}
 	for i := range f.nights {
-		if n := f.nights[i].Routine(); n.Night.Before(today) {
+		if n := f.nights[i].Routine(); n.Night.Before(today) && !n.Night.Before(today.AddDays(-rowNights)) {
 			r.Worn += count(n.Inserted || n.Removed)
 			r.Answered += count(n.Inserted || n.Removed || n.NotWorn)
 		}
 	}
-	for _, rec := range f.recalls {
-		if !rec.Passed && rec.State != "kept" && rec.State != "waived" {
-			r.NextRecall, r.Overdue = rec.Due, rec.Due.Before(today) && rec.State != "booked"
-			if rec.State == "booked" {
-				r.NextRecall = rec.Date
-			}
-			break
+	if open := f.open(); len(open) > 0 && !r.Stopped {
+		next := open[0]
+		r.NextRecall, r.Overdue = next.Due, next.Due.Before(today) && next.State != "booked"
+		if next.State == "booked" {
+			r.NextRecall = next.Date
 		}
 	}
+	var err error
 	if r.LastHeard, err = lastHeard(tx, w.ID, today, loc); err != nil {
 		return r, err
 	}

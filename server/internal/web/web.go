@@ -43,6 +43,7 @@ type Server struct {
 	// while the server is not published.
 	MetricsToken string
 	gates        *gates
+	roll         roll
 }
 
 // Asset is one file of the app with its precompressed forms, which may be nil.

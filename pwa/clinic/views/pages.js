@@ -1,0 +1,14 @@
+// Going through a long list page by page; the page stands in the address.
+
+import { h } from '../dom.js';
+
+/**
+ * @param {{page: number, pages: number, go: (page: number) => void, label: string}} props
+ */
+export function Pages({ page, pages, go, label }) {
+  if (pages <= 1) return null;
+  return h('nav', { class: 'pages', 'aria-label': label },
+    h('button', { type: 'button', disabled: page <= 1, onClick: () => go(page - 1) }, 'Page before'),
+    h('span', null, `Page ${page} of ${pages}`),
+    h('button', { type: 'button', disabled: page >= pages, onClick: () => go(page + 1), 'data-test': 'next-page' }, 'Next page'));
+}

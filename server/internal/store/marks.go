@@ -1,0 +1,72 @@
+package store
+
+import (
+	"sync"
+
+	"nightkeep/server/internal/care"
+)
+
+// marks remember in memory which transaction last changed what the lists of the
+// whole practice show of a wearer, so that those lists need not be worked out
+// anew for everybody. A mark is set before its transaction commits: a reader of
+// the state before finds a mark later than itself and keeps nothing, and one
+// that is set by a transaction that fails costs a look, never a wrong line.
+type marks struct {
+	mu  sync.RWMutex
+	at  map[string]int // by id of a wearer or family
+	all int
+}
+
+// changed marks wearers or families.
+func (tx *Tx) changed(ids ...string) {
+	if tx.marks == nil {
+		return // a migration: nobody has read anything yet
+	}
+	tx.marks.mu.Lock()
+	defer tx.marks.mu.Unlock()
+	if tx.marks.at == nil {
+		tx.marks.at = map[string]int{}
+	}
+	for _, id := range ids {
+		tx.marks.at[id] = tx.bolt.ID()
+	}
+}
+
+// changedAll marks everybody.
+func (tx *Tx) changedAll() {
+	if tx.marks == nil {
+		return
+	}
+	tx.marks.mu.Lock()
+	defer tx.marks.mu.Unlock()
+	tx.marks.all, tx.marks.at = tx.bolt.ID(), nil
+}
+
+// Serial names the state of the file this transaction sees, within this opening
+// of it; 0 in a write transaction, whose state may never come to be.
+func (tx *Tx) Serial() int {
+	if tx.bolt.Writable() {
+		return 0
+	}
+	return tx.bolt.ID()
+}
+
+// Unchanged reports whether nothing about a wearer has changed since a state
+// named by [Tx.Serial]: the log, plan, visits, alerts, follow-ups, the family
+// and its devices, and the staff. It is false for a serial of 0.
+func (tx *Tx) Unchanged(since int, w care.WearerID, f care.FamilyID) bool {
+	tx.marks.mu.RLock()
+	defer tx.marks.mu.RUnlock()
+	m := tx.marks
+	return since > 0 && m.all <= since && m.at[string(w)] <= since && m.at[string(f)] <= since
+}
+
+// WearerIDs returns the id of every wearer, in order.
+func (tx *Tx) WearerIDs() []care.WearerID {
+	var out []care.WearerID
+	c := wearers.bucket(tx).Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		out = append(out, care.WearerID(k))
+	}
+	return out
+}

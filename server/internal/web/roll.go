@@ -1,0 +1,240 @@
+package web
+
+import (
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// roll keeps in memory what the lists of the whole practice show of each
+// wearer. A line is used as long as the store says that nothing about its
+// wearer has changed since it was worked out, so it is right after every write;
+// what depends on the day is worked out anew when the day changes.
+type roll struct {
+	mu    sync.Mutex
+	lines map[care.WearerID]rollLine
+}
+
+// rollLine is one wearer: who it is, and, once a list asked for it, the detail.
+type rollLine struct {
+	wearer care.Wearer
+	folded string // name and code in lower case, to search and sort by
+	serial int
+	detail *rollDetail
+}
+
+// rollDetail is what has to be read from the log. It is never changed.
+type rollDetail struct {
+	serial  int
+	day     practiceDay
+	row     wearerRow
+	call    *review.Call
+	visits  []visitToday
+	recalls []recallRow
+}
+
+// practiceDay is what beside the wearer's own file decides about a line.
+type practiceDay struct {
+	today civil.Date
+	zone  string
+}
+
+// rollChunk is how many lines one read transaction works out: some 20 ms of
+// work, so that no reader stays open for long.
+const rollChunk = 100
+
+func (r *roll) get(id care.WearerID) (rollLine, bool) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	l, ok := r.lines[id]
+	return l, ok
+}
+
+// keep keeps a line, unless the transaction it was read in may never commit.
+func (r *roll) keep(l rollLine) {
+	if l.serial == 0 {
+		return
+	}
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.lines == nil {
+		r.lines = map[care.WearerID]rollLine{}
+	}
+	r.lines[l.wearer.ID] = l
+}
+
+// forget drops the lines of whoever is not in ids, so that an erased wearer
+// leaves the memory too.
+func (r *roll) forget(ids []care.WearerID) {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if len(r.lines) == len(ids) {
+		return
+	}
+	for id := range r.lines {
+		if _, found := slices.BinarySearch(ids, id); !found {
+			delete(r.lines, id)
+		}
+	}
+}
+
+// head returns who a wearer is.
+func (r *roll) head(tx *store.Tx, id care.WearerID) (rollLine, error) {
+	if l, ok := r.get(id); ok && tx.Unchanged(l.serial, id, l.wearer.Family) {
+		return l, nil
+	}
+	w, err := tx.Wearer(id)
+	if err != nil {
+		return rollLine{}, err
+	}
+	l := rollLine{wearer: w, folded: strings.ToLower(w.Name + "\n" + w.Code), serial: tx.Serial()}
+	r.keep(l)
+	return l, nil
+}
+
+// whole returns a line with its detail.
+func (r *roll) whole(tx *store.Tx, id care.WearerID, day practiceDay, loc *time.Location) (rollLine, error) {
+	l, err := r.head(tx, id)
+	if err != nil || l.current(tx, day) {
+		return l, err
+	}
+	l.detail, err = detailOf(tx, l.wearer, day, loc)
+	if err == nil {
+		r.keep(l)
+	}
+	return l, err
+}
+
+func (l *rollLine) current(tx *store.Tx, day practiceDay) bool {
+	return l.detail != nil && l.detail.day == day && tx.Unchanged(l.detail.serial, l.wearer.ID, l.wearer.Family)
+}
+
+func practiceDayOf(tx *store.Tx) (practiceDay, *time.Location, error) {
+	today, loc, err := practiceToday(tx)
+	if err != nil {
+		return practiceDay{}, nil, err
+	}
+	return practiceDay{today, loc.String()}, loc, nil
+}
+
+// detailOf reads one wearer's file for the lists.
+func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) (*rollDetail, error) {
+	f, err := openFile(tx, w, day.today.AddDays(-callNights), day.today)
+	if err != nil {
+		return nil, err
+	}
+	d := &rollDetail{serial: tx.Serial(), day: day}
+	for _, v := range f.visits {
+		if v.Date == day.today && v.State != "cancelled" {
+			d.visits = append(d.visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Time: v.Time, Visit: v})
+		}
+	}
+	if d.row, err = rowOf(tx, f, day.today, loc); err != nil {
+		return nil, err
+	}
+	if d.recalls, err = recallsOf(tx, f, day.today, loc, d.row.LastHeard); err != nil {
+		return nil, err
+	}
+	if f.plan() == nil {
+		return d, nil
+	}
+	in, err := callInput(tx, f, day.today, loc, d.row.LastHeard)
+	if err != nil {
+		return nil, err
+	}
+	if c, ok := review.CallOf(day.today, in); ok {
+		d.call = &c
+	}
+	return d, nil
+}
+
+// RefreshRoll works out every line that is not up to date, in short
+// transactions, so that the first list of the day need not wait for it.
+func (s *Server) RefreshRoll() error {
+	stale, err := s.staleLines()
+	if err != nil {
+		return err
+	}
+	for chunk := range slices.Chunk(stale, rollChunk) {
+		err := s.DB.View(func(tx *store.Tx) error {
+			day, loc, err := practiceDayOf(tx)
+			if err != nil {
+				return err
+			}
+			for _, id := range chunk {
+				if _, err := s.roll.whole(tx, id, day, loc); err != nil && care.KindOf(err) != care.NotFound { // erased meanwhile
+					return err
+				}
+			}
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (s *Server) staleLines() (stale []care.WearerID, err error) {
+	err = s.DB.View(func(tx *store.Tx) error {
+		day, _, err := practiceDayOf(tx)
+		if err != nil {
+			return err
+		}
+		ids := tx.WearerIDs()
+		s.roll.forget(ids)
+		for _, id := range ids {
+			if l, ok := s.roll.get(id); !ok || !l.current(tx, day) {
+				stale = append(stale, id)
+			}
+		}
+		return nil
+	})
+	return stale, err
+}
+
+// heads returns who is of the practice and has q, in lower case, in name or
+// code, in order of id and without detail.
+func (s *Server) heads(tx *store.Tx, q string) ([]rollLine, error) {
+	var found []rollLine
+	for _, id := range tx.WearerIDs() {
+		l, err := s.roll.head(tx, id)
+		if err != nil {
+			return nil, err
+		}
+		if strings.Contains(l.folded, q) {
+			found = append(found, l)
+		}
+	}
+	return found, nil
+}
+
+// onRoll calls f with the line of every wearer, in order of id, with its
+// detail. It brings the roll up to date before it opens the transaction that f
+// runs in.
+func (s *Server) onRoll(f func(tx *store.Tx, day practiceDay, lines []rollLine) error) error {
+	if err := s.RefreshRoll(); err != nil {
+		return err
+	}
+	return s.DB.View(func(tx *store.Tx) error {
+		day, loc, err := practiceDayOf(tx)
+		if err != nil {
+			return err
+		}
+		var lines []rollLine
+		for _, id := range tx.WearerIDs() {
+			l, err := s.roll.whole(tx, id, day, loc)
+			if err != nil {
+				return err
+			}
+			lines = append(lines, l)
+		}
+		return f(tx, day, lines)
+	})
+}
