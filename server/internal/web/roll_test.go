@@ -81,7 +81,10 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 				return fmt.Errorf("no")
 			})
 		}},
-		{"erasure", put(func(tx *store.Tx) error { _, err := tx.EraseFamily("f1", "a1"); return err })},
+		{"wearer of age moves to a family of their own", put(func(tx *store.Tx) error {
+			return tx.SplitWearer("w1", care.Family{ID: "f3", Name: "Own", Zone: "Europe/Lisbon", Created: tx.Now})
+		})},
+		{"erasure", put(func(tx *store.Tx) error { _, err := tx.EraseFamily("f3", "a1"); return err })},
 	}
 	before := map[string]string{}
 	for _, path := range lists {
