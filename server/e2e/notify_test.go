@@ -52,7 +52,9 @@ func pushed(t *testing.T, tab context.Context, origin string) func(data string) 
 		t.Fatal(err)
 	}
 	call := func(f func(ctx context.Context, tab *chromedp.Target) error) {
-		run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) { return chromedp.Void{}, f(ctx, tab) })
+		run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+			return chromedp.Void{}, f(ctx, tab)
+		})
 	}
 	call(func(ctx context.Context, tab *chromedp.Target) error {
 		_, err := cdp.Call(ctx, tab, serviceworker.Enable, cdp.Empty{})
