@@ -26,19 +26,19 @@ const EVERYDAY = [
     id: 'insertion', group: 'everyday', title: 'Putting the lenses in',
     do: ['Wash your hands with soap, rinse, and dry them with a clean lint-free cloth.', 'Close the plug or lay a clean towel down. Start with the same eye every time.', 'Rinse the lens with fresh solution as your clinic showed you. Look for chips, cracks and dirt.', 'Fill the lens as your clinic showed you, look down into a mirror, hold both lids, and place it on the centre of the eye.', 'Blink gently. If there is a bubble or it feels sharp, take it out, rinse with solution and try again.', 'Empty the case, wipe it with a clean tissue and leave it open to dry.'],
     dont: ['Never rinse a lens with tap water.', 'Never put a lens in a sore or red eye.', 'Never put in a lens whose soak is not over.'],
-    source: 'CDC, contact lens care; FDA patient instructions for overnight orthokeratology',
+    source: 'CDC, contact lens care (hands, no water); the rest is common practice',
   },
   {
     id: 'removal', group: 'everyday', title: 'Taking the lenses out',
     do: ['Wash and dry your hands.', 'Put in the wetting drops your clinic gave you and wait a few minutes.', 'Look straight ahead and blink: the lens must move before it is taken out.', 'Take it out by the lids or with the holder, as your clinic showed you.', 'Clean and store it at once.'],
     dont: ['Never pull at a lens that does not move: see “A stuck lens”.', 'Never use tap water.'],
-    source: 'FDA patient instructions for overnight orthokeratology; common practice',
+    source: 'Drops before removal: Chan, Cho and Cheung 2008; common practice',
   },
   {
     id: 'cleaning-multipurpose', art: 'cleaning', group: 'everyday', system: 'multipurpose', title: 'Cleaning with multipurpose solution',
     do: ['Put the lens in the palm, add solution, and rub each side gently as long as the label says.', 'Rinse it with fresh solution.', 'Put it in its side of the case, R right and L left. Fill with fresh solution.', 'Close the case and log the time: the soak starts now.'],
     dont: ['Never top up old solution.', 'Never use tap water or saline to disinfect.', 'Never shorten the soak on the label.'],
-    source: 'CDC, contact lens care; Cope 2015 (JAMA Ophthalmology); label of the solution',
+    source: 'CDC, contact lens care; Cope 2015 (MMWR 64, no. 32); label of the solution',
   },
   {
     id: 'cleaning-peroxide', art: 'peroxide', group: 'everyday', system: 'peroxide', title: 'Cleaning with hydrogen peroxide',
@@ -50,13 +50,13 @@ const EVERYDAY = [
     id: 'case-care', group: 'everyday', title: 'The case',
     do: ['Empty it every day, as soon as the lenses are in.', 'Rinse it with solution, wipe every part with a clean tissue.', 'Leave it open, upside down, on a clean tissue.', 'Use a new one as often as your plan says, and at least every three months.'],
     dont: ['Never rinse the case with tap water.', 'Never let it only drip dry: wipe it.'],
-    source: 'CDC, contact lens care; study of 194 wearers: wiping beats air-drying, monthly beats three-monthly replacement',
+    source: 'CDC, contact lens care; study of 194 overnight wearers (Cont Lens Anterior Eye 2020;43:178): wiping beats air-drying, monthly beats three-monthly replacement',
   },
   {
     id: 'spectacles', group: 'everyday', title: 'Spare spectacles',
     do: ['Have spectacles ready for days after a missed night or for a sore eye.', 'Ask your clinic which pair to use: an old pair may be too strong while the effect lasts.'],
     dont: ['Do not drive, ride or cycle with blurred sight.'],
-    source: 'FDA class labelling: sight fluctuates after a lapse',
+    source: 'FDA class labelling: sight fluctuates after a lapse; the rest is common practice',
   },
   {
     id: 'travel', group: 'everyday', title: 'Travelling',
@@ -68,13 +68,13 @@ const EVERYDAY = [
     id: 'illness', group: 'everyday', title: 'When you are ill',
     do: ['With fever, a cold or feeling unwell: leave the lenses out and log why.', 'Disinfect the lenses again before the first night back.', 'Ask your clinic when to start again. Sight may blur meanwhile: spectacles.'],
     dont: ['Do not wear lenses while unwell.'],
-    source: 'Study of adherence in children: wear during respiratory infection is one of the lapses',
+    source: 'Adherence survey 2025, doi 10.33791/2222-4408-2025-2-101-109: no wear during respiratory infection; common practice',
   },
   {
     id: 'water', group: 'everyday', title: 'Swimming and showering',
     do: ['Shower and swim with the lenses out.', 'If water got on a lens in the eye: take it out, clean and disinfect it in full, and log it.', 'For two weeks after water contact take any redness or soreness seriously.'],
     dont: ['No lenses in the pool, the sea, a hot tub, the bath or the shower.'],
-    source: 'CDC; Cope 2016 (Acanthamoeba and tap water)',
+    source: 'CDC; Cope 2016 (Acanthamoeba and tap water); the two weeks are common practice',
   },
 ];
 
