@@ -33,6 +33,7 @@ type Options struct {
 	Subject         string // contact of whoever runs the server, for push services: mailto: or https:
 	Secure          bool   // served over TLS: cookies only over TLS
 	TLSCert, TLSKey string // certificate and key files, when the server speaks TLS itself
+	ACME            ACME   // gets certificates by itself, when it names a domain
 	Dev             bool   // serve the app's modules as they are
 	// AllowPrivatePush lets push messages go to this machine; only for the demo
 	// and tests, whose push service runs here.
@@ -55,6 +56,8 @@ type App struct {
 	stop     context.CancelFunc
 	done     sync.WaitGroup
 
+	acme *acme // nil: not asked for
+
 	mu   sync.Mutex
 	http *fiber.App
 	ln   *listener
@@ -73,7 +76,7 @@ func New(opt Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	a := &App{opt: opt, DB: db, kick: make(chan struct{}, 1)}
+	a := &App{opt: opt, DB: db, kick: make(chan struct{}, 1), acme: newACME(opt)}
 	err = a.build()
 	if err == nil {
 		_, err = a.Server.Intake.ReadHeld()
@@ -163,6 +166,9 @@ func (a *App) Listen() error {
 	if a.opt.BaseURL == "" {
 		a.Server.BaseURL = "http://" + a.addr
 	}
+	if err := a.acme.listen(); err != nil {
+		return errors.Join(err, ln.Close())
+	}
 	a.http, a.ln = a.Server.App(), ln
 	srv := a.http
 	a.done.Go(func() {
@@ -180,13 +186,20 @@ func (a *App) StopListening() error {
 	if a.http == nil {
 		return nil
 	}
-	err := a.ln.shutDown(a.http)
+	err := errors.Join(a.ln.shutDown(a.http), a.acme.close())
 	a.http, a.ln = nil, nil
 	return err
 }
 
 // Now returns the time of the program's clock.
 func (a *App) Now() time.Time { return a.opt.Now() }
+
+// Addr returns the host:port listened on; empty before [App.Listen].
+func (a *App) Addr() string {
+	a.mu.Lock()
+	defer a.mu.Unlock()
+	return a.addr
+}
 
 // URL returns the address people open.
 func (a *App) URL() string { return a.Server.BaseURL }

@@ -32,19 +32,18 @@ type conn struct {
 	heard atomic.Bool
 }
 
-// open opens the address, with TLS when a certificate is set.
+// open opens the address, with TLS when the server speaks it itself.
 func (a *App) open(addr string) (*listener, error) {
+	secrets, err := a.tlsConfig()
+	if err != nil {
+		return nil, err
+	}
 	ln, err := net.Listen("tcp", addr)
 	if err != nil {
 		return nil, err
 	}
-	if a.opt.TLSCert != "" {
-		cert, err := tls.LoadX509KeyPair(a.opt.TLSCert, a.opt.TLSKey)
-		if err != nil {
-			ln.Close()
-			return nil, err
-		}
-		ln = tls.NewListener(ln, &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12})
+	if secrets != nil {
+		ln = tls.NewListener(ln, secrets)
 	}
 	return &listener{Listener: ln, open: map[*conn]bool{}}, nil
 }

@@ -44,6 +44,7 @@ func runServe(ctx context.Context, args []string, std IO) error {
 		return errors.Join(err, a.Stop())
 	}
 	a.StartWorkers()
+	go a.acme.obtain()
 	log.Info("serving", "addr", a.addr, "base_url", a.URL())
 	a.backups(ctx, cfg)
 	return a.Stop()
@@ -51,7 +52,8 @@ func runServe(ctx context.Context, args []string, std IO) error {
 
 func options(cfg config.Config, log *slog.Logger) (Options, error) {
 	opt := Options{Addr: cfg.Addr, DataDir: cfg.Data, BaseURL: strings.TrimSuffix(cfg.BaseURL, "/"), Now: time.Now, Log: log,
-		Secure: strings.HasPrefix(cfg.BaseURL, "https://"), TLSCert: cfg.TLSCert, TLSKey: cfg.TLSKey}
+		Secure: strings.HasPrefix(cfg.BaseURL, "https://"), TLSCert: cfg.TLSCert, TLSKey: cfg.TLSKey,
+		ACME: ACME{cfg.ACMEDomain, cfg.ACMEContact, cfg.ACMECache, cfg.ACMEDirectory, cfg.ACMEHTTP}}
 	if cfg.Contact != "" {
 		opt.Subject = "mailto:" + cfg.Contact
 	}

@@ -41,6 +41,8 @@ type Config struct {
 	BackupRecipients []age.Recipient
 	TLSCert          string
 	TLSKey           string
+	// The server's own certificate; an empty domain: none is asked for.
+	ACMEDomain, ACMEContact, ACMECache, ACMEDirectory, ACMEHTTP, acmeTerms string
 	// TrustedProxies are the proxies whose forwarded addresses are believed.
 	TrustedProxies []netip.Prefix
 	MetricsToken   string
@@ -87,6 +89,17 @@ func table() []setting {
 		}},
 		{"tls-cert", "", "certificate file, when the server speaks TLS itself", false, text(func(c *Config) *string { return &c.TLSCert })},
 		{"tls-key", "", "key file of the certificate", false, text(func(c *Config) *string { return &c.TLSKey })},
+		{"acme-domain", "", "name to get a certificate for from an ACME authority (RFC 8555), e.g. lenses.example.org; empty: none", false, text(func(c *Config) *string { return &c.ACMEDomain })},
+		{"acme-accept-terms", "", "yes: you accept the authority's terms of service", false, text(func(c *Config) *string { return &c.acmeTerms })},
+		{"acme-contact", "", "mail address the authority writes to when a certificate is about to run out; empty: none", false, text(func(c *Config) *string { return &c.ACMEContact })},
+		{"acme-cache", "", "folder for the certificate and its key; empty: acme in the data folder", false, text(func(c *Config) *string { return &c.ACMECache })},
+		{"acme-directory", "", "address of the authority's directory; empty: Let's Encrypt", false, text(func(c *Config) *string { return &c.ACMEDirectory })},
+		{"acme-http", ":80", "address that answers the authority's question over HTTP and sends everybody else to HTTPS; none: answer over TLS only, on port 443", false, func(c *Config, v string) error {
+			if c.ACMEHTTP = v; v == "none" {
+				c.ACMEHTTP = ""
+			}
+			return nil
+		}},
 		{"trusted-proxies", "", "addresses or networks of proxies whose X-Forwarded-For is believed, separated by commas, e.g. 127.0.0.1", false, setProxies},
 		{"metrics-token", "", "bearer token that /metrics asks for; empty: this machine only, and only without a public base-url", true, text(func(c *Config) *string { return &c.MetricsToken })},
 	}
@@ -188,7 +201,22 @@ func (c *Config) check() []error {
 	want(c.BackupKeep >= 1, "backup-keep", "1 or more")
 	want(c.MetricsToken == "" || len(c.MetricsToken) >= 16, "metrics-token", "16 characters or more")
 	want((c.TLSCert == "") == (c.TLSKey == ""), "tls-cert", "both tls-cert and tls-key, or neither")
+	if c.ACMEDomain == "" {
+		return faults
+	}
+	want(err == nil && u.Scheme == "https" && u.Hostname() == c.ACMEDomain, "acme-domain", "the name in base-url, which must begin with https://")
+	want(c.TLSCert == "", "acme-domain", "either a certificate of its own or tls-cert, not both")
+	want(c.acmeTerms == "yes", "acme-accept-terms", "yes, because acme-domain is set")
+	want(c.ACMEContact == "" || address(c.ACMEContact), "acme-contact", "a mail address")
+	want(c.ACMEHTTP == "" || hostPort(c.ACMEHTTP), "acme-http", "host:port such as :80, or none")
+	d, err := url.Parse(c.ACMEDirectory)
+	want(c.ACMEDirectory == "" || err == nil && d.Host != "" && (d.Scheme == "https" || d.Scheme == "http" && thisMachine(d.Hostname())), "acme-directory", "an https address")
 	return faults
+}
+
+func thisMachine(host string) bool {
+	a, err := netip.ParseAddr(host)
+	return host == "localhost" || err == nil && a.IsLoopback()
 }
 
 // Print writes every setting as an environment file, secrets hidden.

@@ -44,3 +44,46 @@ func TestSecretFromFileIsNotPrinted(t *testing.T) {
 		t.Errorf("printed:\n%s", b.String())
 	}
 }
+
+// A certificate of its own needs the name people type, over HTTPS, and the
+// authority's terms accepted in so many words; all that is wrong is said.
+func TestACMESettings(t *testing.T) {
+	t.Parallel()
+	good := map[string]string{"NIGHTKEEP_ACME_DOMAIN": "lenses.example.org", "NIGHTKEEP_BASE_URL": "https://lenses.example.org", "NIGHTKEEP_ACME_ACCEPT_TERMS": "yes"}
+	for _, tc := range []struct {
+		name string
+		over map[string]string
+		want []string // settings complained of
+	}{
+		{"all there", nil, nil},
+		{"no HTTP", map[string]string{"NIGHTKEEP_ACME_HTTP": "none"}, nil},
+		{"an authority of this machine, for a trial", map[string]string{"NIGHTKEEP_ACME_DIRECTORY": "http://127.0.0.1:14000/dir"}, nil},
+		{"another name than people type", map[string]string{"NIGHTKEEP_BASE_URL": "https://www.example.org"}, []string{"acme-domain"}},
+		{"people type http", map[string]string{"NIGHTKEEP_BASE_URL": "http://lenses.example.org"}, []string{"acme-domain"}},
+		{"terms not accepted", map[string]string{"NIGHTKEEP_ACME_ACCEPT_TERMS": ""}, []string{"acme-accept-terms"}},
+		{"much at once", map[string]string{"NIGHTKEEP_ACME_ACCEPT_TERMS": "y", "NIGHTKEEP_ACME_CONTACT": "nobody", "NIGHTKEEP_ACME_DIRECTORY": "http://ca.example.org", "NIGHTKEEP_ACME_HTTP": "80", "NIGHTKEEP_TLS_CERT": "c", "NIGHTKEEP_TLS_KEY": "k"},
+			[]string{"acme-domain", "acme-accept-terms", "acme-contact", "acme-http", "acme-directory"}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			_, err := config.Load(nil, func(k string) string {
+				if v, ok := tc.over[k]; ok {
+					return v
+				}
+				return good[k]
+			}, io.Discard)
+			said := ""
+			if err != nil {
+				said = err.Error()
+			}
+			for _, w := range tc.want {
+				if !strings.Contains(said, w+": want") {
+					t.Errorf("no complaint of %s in %q", w, said)
+				}
+			}
+			if n := strings.Count(said, ": want"); n != len(tc.want) {
+				t.Errorf("%d complaints, want %d: %q", n, len(tc.want), said)
+			}
+		})
+	}
+}
