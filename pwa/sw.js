@@ -4,7 +4,9 @@
 import { send } from './app/data/api.js';
 import { openLog } from './app/data/log.js';
 import { openStore } from './app/data/store.js';
+import { putOff } from './app/data/put-off.js';
 import { createSync } from './app/data/sync.js';
+import { said } from './app/text/push.js';
 
 /**
  * The part of the worker's global scope used here.
@@ -57,25 +59,19 @@ async function kept(key, request) {
   return (await (await caches.open(cacheName)).match(key)) ?? fetch(request);
 }
 
-const WORDS = {
-  en: { title: 'Nightkeep', reminder: 'There is something to do in the app.', alert: 'A family has reported something. Open to see it.', test: 'The test message has arrived.', other: 'Open the app.' },
-  es: { title: 'Nightkeep', reminder: 'Hay algo que hacer en la aplicación.', alert: 'Una familia ha avisado de algo. Abra para verlo.', test: 'Ha llegado el mensaje de prueba.', other: 'Abra la aplicación.' },
-  zh: { title: 'Nightkeep', reminder: '应用里有一件事要做。', alert: '有家庭上报了情况，请打开查看。', test: '测试消息已送达。', other: '请打开应用。' },
-  ar: { title: 'Nightkeep', reminder: 'هناك أمر ينتظرك في التطبيق.', alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.', test: 'وصلت رسالة الاختبار.', other: 'افتح التطبيق.' },
-};
-
 /**
  * What a push says, as far as it can be read. An unknown payload still shows
  * something: a silent push can cost the permission.
  * @param {any} data
- * @returns {{tag: string, kind: string, level: string, url: string}}
+ * @returns {{tag: string, kind: string, level: string, url: string, due: string[]}}
  */
 function readPush(data) {
   /** @type {any} */
   let p = null;
   try { p = data?.json(); } catch { /* shown all the same */ }
   const word = (/** @type {string} */ name, /** @type {string} */ otherwise) => (typeof p?.[name] === 'string' && p[name] !== '' ? p[name] : otherwise);
-  return { tag: word('tag', 'other'), kind: word('kind', 'other'), level: word('level', ''), url: word('url', '/') };
+  const due = Array.isArray(p?.due) ? p.due.filter((/** @type {unknown} */ x) => typeof x === 'string') : [];
+  return { tag: word('tag', 'other'), kind: word('kind', 'other'), level: word('level', ''), url: word('url', '/'), due };
 }
 
 worker.addEventListener('push', (e) => {
@@ -85,12 +81,11 @@ worker.addEventListener('push', (e) => {
 
 /** @param {ReturnType<typeof readPush>} p */
 async function show(p) {
-  const lang = /** @type {keyof typeof WORDS} */ (String(await log().get('lang', 'en').catch(() => 'en')));
-  const words = WORDS[lang] ?? WORDS.en;
-  const body = new Map(Object.entries(words)).get(p.kind) ?? words.other;
+  const words = said(p, String(await log().get('lang', 'en').catch(() => 'en')));
   await worker.registration.showNotification(words.title, {
-    body, tag: p.tag, renotify: p.kind === 'alert', requireInteraction: p.level === 'emergency',
+    body: words.body, tag: p.tag, renotify: p.kind === 'alert', requireInteraction: p.level === 'emergency',
     icon: '/icons/icon-192.png', badge: '/icons/icon-192.png', data: { url: p.url, tag: p.tag },
+    actions: words.later ? [{ action: 'later', title: words.later }] : [],
   });
   await receipt(p.tag, 'shown');
 }
@@ -103,6 +98,10 @@ async function receipt(tag, event) {
 worker.addEventListener('notificationclick', (e) => {
   e.notification.close();
   const { url, tag } = e.notification.data ?? {};
+  if (e.action === 'later') {
+    e.waitUntil(Promise.allSettled([receipt(tag ?? '', 'opened'), putOff(log(), Date.now(), zone()).then(flush)]));
+    return;
+  }
   const target = URL.canParse(url ?? '/', worker.location.origin) ? new URL(url ?? '/', worker.location.origin) : null;
   const safe = target?.origin === worker.location.origin ? target.href : worker.location.origin;
   e.waitUntil(Promise.allSettled([receipt(tag ?? '', 'opened'), open(safe)]));
@@ -118,6 +117,7 @@ async function open(url) {
   return page.focus();
 }
 
+const zone = () => new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
 const log = () => openLog(openStore(indexedDB, () => {}), { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
 
 /** Sends what is unsent. A worker has no screen, so nothing is scheduled. */

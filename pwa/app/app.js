@@ -1,13 +1,14 @@
 // The app's state in one place: what is on this phone, what is being sent, and
 // the actions every screen uses. Views read `state` and call actions; they
 // never touch the database or the network.
-import { nightOf, wallAt } from '../../schedule/civil/civil.js';
+import { addDays, nightOf, wallAt } from '../../schedule/civil/civil.js';
 import { call, send } from './data/api.js';
 import { openLog } from './data/log.js';
 import { openStore } from './data/store.js';
 import { createSync } from './data/sync.js';
 import { fold } from './model/fold.js';
 import { openReports } from './model/report.js';
+import { pauses } from './model/schedule-log.js';
 import { loadWords } from './text/text.js';
 
 /** @import { LogRecord, Me } from './data/log.js' */
@@ -20,7 +21,8 @@ import { loadWords } from './text/text.js';
 /** @import { Plan, Recall } from '../../schedule/due.js' */
 /** @import { Lang, Words } from './text/text.js' */
 
-/** @typedef {{id: string, name: string, plan: Plan|null, recalls: Recall[]|null}} Wearer */
+/** @typedef {{remind_first: string, parent_after_minutes: number|null, lock_screen_words: string}} Choices of the family about reminders; empty and null follow the plan */
+/** @typedef {{id: string, name: string, plan: Plan|null, recalls: Recall[]|null, reminders?: Choices}} Wearer */
 /** @typedef {{id: string, name: string, role: string, wearer?: string}} Person */
 /**
  * @typedef {object} Family what GET /api/family said last
@@ -216,8 +218,27 @@ export function sceneOf(s) {
   return {
     plan: wearerOf(s)?.plan ?? null, zone: s.zone, now: s.now,
     night: (/** @type {string} */ date) => s.nights.get(`${s.wearer}/${date}`),
+    pauses: pausesOf(s),
     hold: holding(s).length > 0,
   };
+}
+
+/** @param {State} s pauses of reminders of the child on screen */
+export const pausesOf = (s) => pauses([...s.nights.values()].filter((n) => n.wearer === s.wearer));
+
+/**
+ * Ends the pauses that hold tonight, and takes back those still to come.
+ * @param {App} app
+ * @param {(p: import('../../schedule/due.js').Pause) => boolean} which
+ */
+export async function endPauses(app, which) {
+  const s = app.state;
+  const now = nightOf(s.now, s.zone);
+  const live = [...s.nights.values()].filter((n) => n.wearer === s.wearer).flatMap((n) => n.entries).filter((e) => e.kind === 'pause' && e.body.to >= now);
+  const drafts = live.filter((e) => which({ from: e.night, to: e.body.to, reason: e.body.reason })).map((e) => (e.night < now
+    ? { wearer: e.wearer, kind: 'pause', night: e.night, supersedes: [e.id], body: { ...e.body, to: addDays(now, -1) } }
+    : { wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
+  if (drafts.length) await app.write(drafts);
 }
 
 /** @param {State} s @returns {Entry[]} live eye reports, newest first */

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { glance, hoursOut, minutesIn, soak, tasks } from '../app/model/day.js';
+import { glance, hoursOut, minutesIn, snoozeTo, soak, tasks } from '../app/model/day.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 
@@ -23,15 +23,16 @@ const into = (/** @type {string} */ night, at = '21:40', eyes = 'both') => e(nig
 const out = (/** @type {string} */ night, at = '06:40') => e(night, 'removal', { at, eyes: 'both' });
 const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { rub: true, closed_at: at });
 
-/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, hold: boolean}>} [more] */
+/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, hold: boolean, pauses: import('../../schedule/due.js').Pause[]}>} [more] */
 function scene(date, at, entries, more = {}) {
   const nights = fold(entries);
   return { plan, zone: ZONE, hold: false, ...more, now: instantAt(date, at, ZONE), night: (/** @type {string} */ d) => nights.get(`w1/${d}`) };
 }
 
+const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
 const WORN = [into('2026-03-10'), out('2026-03-10'), care('2026-03-10')];
 
-/** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, hold: boolean}>?][]} */
+/** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, hold: boolean, pauses: import('../../schedule/due.js').Pause[]}>?][]} */
 const cases = [
   ['6:40 after a night in lenses', '2026-03-11', '06:40', [into('2026-03-10')], 'out', '2026-03-10'],
   ['noon has passed and they are still in', '2026-03-11', '12:30', [into('2026-03-10')], 'out', '2026-03-10'],
@@ -47,6 +48,12 @@ const cases = [
   ['a night not worn is not asked again', '2026-03-11', '09:00', [e('2026-03-10', 'not-worn', { reason: 'ill', eyes: 'both' })], 'rest', '2026-03-10'],
   ['one eye not worn still has a lens to take out', '2026-03-11', '06:40', [into('2026-03-10', '21:40', 'left'), e('2026-03-10', 'not-worn', { reason: 'sore-eye', eyes: 'right' })], 'out', '2026-03-10'],
   ['a pause of the plan', '2026-03-21', '21:30', [e('2026-03-21', 'evening-sight', { rating: 4 })], 'pause', '2026-03-21'],
+  ['paused by the family: nothing is asked', '2026-03-11', '21:30', WORN, 'paused', '2026-03-11', { pauses: AWAY }],
+  ['and nothing is missed', '2026-03-12', '09:00', [], 'paused', '2026-03-12', { pauses: AWAY }],
+  ['but a lens that is in comes out', '2026-03-12', '06:40', [into('2026-03-11')], 'out', '2026-03-11', { pauses: AWAY }],
+  ['on the last paused morning the evening to come is ahead', '2026-03-13', '09:00', [], 'rest', '2026-03-12', { pauses: AWAY }],
+  ['and asked about', '2026-03-13', '21:30', [e('2026-03-13', 'evening-sight', { rating: 4 })], 'in', '2026-03-13', { pauses: AWAY }],
+  ['a pause of the plan, not of the family, is not over when the family says so', '2026-03-21', '21:30', [e('2026-03-21', 'evening-sight', { rating: 4 })], 'pause', '2026-03-21', { pauses: [] }],
   ['before the first night', '2025-12-20', '21:30', [], 'before', '2026-01-01'],
   ['an open eye report: no lenses tonight', '2026-03-11', '21:30', WORN, 'hold', '2026-03-11', { hold: true }],
   ['an open eye report with lenses in: out, at any hour', '2026-03-12', '02:00', [...WORN, into('2026-03-11')], 'out', '2026-03-11', { hold: true }],
@@ -99,4 +106,17 @@ test('a night nobody logged is neither worn nor missed, and is said', () => {
   const nights = fold([...WORN, e('2026-03-09', 'not-worn', { reason: 'ill', eyes: 'both' })]);
   const p = progress((d) => nights.get(`w1/${d}`), plan, '2026-03-10', 4, ZONE);
   assert.deepEqual({ planned: p.planned, worn: p.worn, unknown: p.unknown, hours: p.hours }, { planned: 4, worn: 1, unknown: 2, hours: 9 });
+});
+
+test('reminders can be put off for half an hour, three times a night, not into the quiet hours', () => {
+  const quiet = { ...plan, quiet_from: '22:30', quiet_to: '06:30' };
+  const at = (/** @type {string} */ clock) => scene('2026-03-11', clock, [], { plan: quiet });
+  assert.equal(snoozeTo(at('21:10'), 0), '21:40');
+  assert.equal(snoozeTo(at('21:10'), 2), '21:40');
+  assert.equal(snoozeTo(at('21:10'), 3), '');
+  assert.equal(snoozeTo(at('21:59'), 0), '22:29');
+  assert.equal(snoozeTo(at('22:00'), 0), '');
+  assert.equal(snoozeTo(at('06:00'), 0), '06:30'); // the quiet hours end then
+  assert.equal(snoozeTo(scene('2026-03-11', '23:45', [], { plan: { ...plan, quiet_from: '00:00', quiet_to: '00:00' } }), 0), '00:15'); // none
+  assert.equal(snoozeTo(scene('2026-03-11', '21:10', [], { plan: null }), 0), '');
 });

@@ -1,12 +1,12 @@
 // What is to be done now. Pure: plan, nights, time and zone are arguments.
 import { addDays, clock, instantInNight, minutes, nightOf, wallAt } from '../../../schedule/civil/civil.js';
-import { soakFor, wearing } from '../../../schedule/due.js';
+import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
 
 /** @import { Night } from './fold.js' */
-/** @import { Plan } from '../../../schedule/due.js' */
+/** @import { Pause, Plan } from '../../../schedule/due.js' */
 
-/** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'hold'} TaskKind */
+/** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'} TaskKind */
 /** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean}} Task at: when the lenses went in; urgent: a lens is in although an eye report says none */
 /** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
 
@@ -19,6 +19,7 @@ export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45
  * @property {string} zone of the phone
  * @property {number} now Unix ms
  * @property {(night: string) => Night|undefined} night of the wearer
+ * @property {Pause[]} [pauses] of reminders, set by the family
  * @property {boolean} hold an eye report says no lens and is not closed
  */
 
@@ -69,7 +70,7 @@ function morningTasks(s, night, morning, time) {
   const f = facts(s.night(night));
   if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
   if (f.removed && !f.care) return [{ kind: 'care', night }];
-  const asked = !s.plan || wearing(s.plan, night);
+  const asked = reminded(s, night);
   if (!f.inserted && !f.partly && !f.removed && asked && s.plan && !(morning && time < '04:00')) return [{ kind: 'missed', night }];
   return [];
 }
@@ -87,15 +88,41 @@ function eveningTasks(s, night, time) {
   /** @type {Task[]} */
   const out = [];
   const bedtime = time >= earlier(plan.insertion_at, 60);
-  const asked = !s.plan || wearing(s.plan, night);
+  const asked = reminded(s, night);
   if (bedtime && !f.inserted && !f.notWorn && asked) out.push({ kind: s.hold ? 'hold' : 'in', night });
-  if (!f.evening && !f.inserted && started && time >= earlier(plan.evening_sight_at, 60)) {
+  if (!f.evening && !f.inserted && started && !paused(s.pauses, night) && time >= earlier(plan.evening_sight_at, 60)) {
     /** @type {Task} */
     const rate = { kind: 'evening', night };
     if (bedtime && time >= earlier(plan.insertion_at, 30)) out.push(rate);
     else out.unshift(rate);
   }
   return out;
+}
+
+/**
+ * Whether a night is asked about: the plan says lenses, and the family has not
+ * paused its reminders.
+ * @param {Scene} s
+ * @param {string} night
+ */
+const reminded = (s, night) => !paused(s.pauses, night) && (!s.plan || wearing(s.plan, night));
+
+export const SNOOZE_MINUTES = 30;
+const MAX_SNOOZES = 3; // of one night; the server counts no more
+
+/**
+ * The clock time to which the night's reminders can be put off now; "" when
+ * they cannot: too often already, or the quiet hours come first.
+ * @param {Scene} s
+ * @param {number} already times put off
+ * @returns {string}
+ */
+export function snoozeTo(s, already) {
+  if (!s.plan || already >= MAX_SNOOZES) return '';
+  const to = wallAt(s.now + SNOOZE_MINUTES * 60000, s.zone).clock;
+  const { quiet_from: from, quiet_to: until } = s.plan;
+  const quiet = from < until ? to >= from && to < until : from > until && (to >= from || to < until);
+  return quiet ? '' : to;
 }
 
 /** @param {string} at @param {number} by minutes; never before noon */
@@ -117,6 +144,7 @@ function resting(s, night, time, morning) {
   if (f.inserted && !f.removed) return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
   if (s.plan && (!s.plan.first_night || night < s.plan.first_night)) return { kind: 'before', night: s.plan.first_night };
   if (s.plan && !morning && !wearing(s.plan, night)) return { kind: 'pause', night };
+  if (paused(s.pauses, morning ? addDays(night, 1) : night)) return { kind: 'paused', night: morning ? addDays(night, 1) : night };
   return { kind: 'rest', night };
 }
 

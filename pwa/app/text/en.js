@@ -120,5 +120,16 @@ export const en = {
   'acuity.running': 'Testing the {eye}, ring {n}', 'acuity.which': 'Where is the gap?', 'acuity.up': 'Up', 'acuity.right': 'Right', 'acuity.down': 'Down', 'acuity.left': 'Left', 'acuity.unknown': 'Cannot tell', 'acuity.pause': 'Pause', 'acuity.paused': 'Paused', 'acuity.go-on': 'Go on', 'acuity.stop': 'Stop here',
   'acuity.result': 'Result, {eye}', 'acuity.about': 'About {value} logMAR (likely between {from} and {to}). Lower is finer.', 'acuity.feet': 'The same as about 6/{n}: what this eye makes out at 6 metres, a usual eye makes out at {n} metres.', 'acuity.few': 'Too few rings for a result. What there is can still be saved.', 'acuity.unreliable': 'The answers scattered, so this result is not firm. Try again another evening.', 'acuity.practice': 'The first two runs of an eye are practice and are marked so.', 'acuity.means': 'This shows how fine the eye sees at this moment. It does not show whether the eye is healthy, and it is not an examination.', 'acuity.discard': 'Do not save',
 
+  'kind.pause': 'Reminders paused', 'kind.snooze': 'Reminders put off until', 'now.paused.title': 'Reminders are paused', 'now.paused.lead': 'Until the night of {night}. You can log as always.',
+  'pause.open': 'Pause reminders', 'pause.end': 'End the pause', 'pause.to': 'until {night}', 'pause.ill': 'No lenses while you are unwell. Ask the clinic before starting again if an eye was red or sore.',
+  'snooze.button': 'Remind me again at {time}', 'snooze.until': 'Reminders put off until {time}.', 'reminders.title': 'Reminders', 'reminders.whose': 'About {name}.',
+  'pause.live': 'Paused', 'pause.span': '{from} to {to}', 'pause.title': 'Pause reminders', 'pause.does': 'For a holiday or an illness: reminders of lenses, cleaning and sight stop on these nights.',
+  'pause.not': 'Advice about an eye, messages from the clinic, supplies and visits do not stop. The clinic sees the pause, and may ask after you all the same.', 'pause.why': 'Why?', 'pause.first': 'First night', 'pause.last': 'Last night',
+  'pause.save.one': 'Pause 1 night', 'pause.save': 'Pause {n} nights', 'pause.fault.order': 'The last night comes after the first.', 'pause.fault.long': 'At most {n} nights at once. Pause again when it is over.',
+  'pause.fault.past': 'A pause begins tonight or later.', 'reminders.chosen': 'Who and how', 'reminders.first': 'Who is reminded first?', 'reminders.first.teen': 'The teen',
+  'reminders.first.parent': 'A parent', 'reminders.after': 'If nothing is logged, remind a parent after', 'reminders.never': 'Never', 'reminders.words': 'What may a locked phone show?',
+  'reminders.words.neutral': '“There is something to do in the app.”', 'reminders.words.plain': 'What is due, such as “Lenses in”', 'reminders.noname': 'Never a name.', 'reminders.saved': 'Saved.',
+  'reminders.offline': 'This needs a connection. Nothing was changed.',
+
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
 };

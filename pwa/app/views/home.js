@@ -1,12 +1,13 @@
 // The home screen: it knows the time of day, shows the one thing to do now
 // larger than anything else, then what else is open, the fortnight, and who
 // logged what.
-import { addDays } from '../../../schedule/civil/civil.js';
+import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
-import { holding, sceneOf, tonight, wearerOf } from '../app.js';
+import { endPauses, holding, pausesOf, sceneOf, tonight, wearerOf } from '../app.js';
 import { art, marks } from '../draw.js';
-import { facts, glance, soak, tasks, upcoming } from '../model/day.js';
+import { facts, glance, snoozeTo, soak, tasks, upcoming } from '../model/day.js';
+import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
@@ -21,7 +22,7 @@ import { Usual } from './usual.js';
 const USUAL = { in: { usual: 'in', test: 'wear-in' }, out: { usual: 'out', test: 'wear-out' }, care: { usual: 'care', test: 'care-usual' }, missed: { usual: 'missed', test: 'missed-usual' } };
 
 /** @type {Record<TaskKind, () => any>} */
-const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, hold: art.stop };
+const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, paused: art.rest, hold: art.stop };
 
 /** @param {ViewProps} props */
 export function Home({ app }) {
@@ -49,12 +50,29 @@ function Now({ app, task }) {
   const notReady = !!wait?.ready && wait.ready > s.now;
   if (open) return h('section', { class: 'card', 'data-test': 'panel' }, h('h1', null, t(`now.${task.kind}.title`)), h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') }));
   if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => setOpen('not') });
-  const calm = ['rest', 'asleep', 'before', 'pause'].includes(task.kind);
+  const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h('section', { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
     ART[task.kind](), h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
-    h(Actions, { app, task, setOpen }));
+    task.kind === 'paused' && pausing(app, task.night).some((p) => p.reason === 'ill') && h('p', null, t('pause.ill')),
+    h(Actions, { app, task, setOpen }),
+    ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, task }));
+}
+
+/** The family's pauses that hold a night. @param {App} app @param {string} night */
+const pausing = (app, night) => pausesOf(app.state).filter((p) => night >= p.from && night <= p.to);
+
+/** Putting the night's reminders off, or until when they are. @param {{app: App, task: Task}} props */
+function Snooze({ app, task }) {
+  const s = app.state;
+  const { t, clock, moment } = s.words;
+  const put = snoozes(s.nights.get(`${s.wearer}/${task.night}`));
+  const last = put.at(-1) ?? 0;
+  if (last > s.now) return h('p', { class: 'quiet', 'data-test': 'snoozed' }, t('snooze.until', { time: moment(last, s.zone, wallAt(s.now, s.zone).date) }));
+  const to = snoozeTo(sceneOf(s), put.length);
+  if (!to) return null;
+  return h(Button, { kind: 'plain', test: 'snooze', onPress: () => void app.write([{ wearer: s.wearer, night: task.night, kind: 'snooze', body: { until: to } }]) }, t('snooze.button', { time: clock(to) }));
 }
 
 /** @param {App} app @param {Task} task */
@@ -74,6 +92,10 @@ function lead(app, task) {
     const next = upcoming(sceneOf(s));
     return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
   }
+  if (task.kind === 'paused') {
+    const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');
+    return t('now.paused.lead', { night: date(to) });
+  }
   return t(task.urgent ? 'now.out.urgent.lead' : `now.${task.kind}.lead`);
 }
 
@@ -88,6 +110,7 @@ function Actions({ app, task, setOpen }) {
       h(LinkButton, { href: link('advice', holding(app.state)[0]?.id), wide: true }, t('now.hold.see')));
   }
   if (task.kind === 'asleep') return h(Button, { kind: 'plain', test: 'wear-out', onPress: () => setOpen('out') }, t('now.out.button'));
+  if (task.kind === 'paused') return h(Button, { wide: true, test: 'pause-end', onPress: () => void endPauses(app, (p) => task.night >= p.from && task.night <= p.to) }, t('pause.end'));
   if (!usual) return null;
   return h('div', { class: 'stack' },
     h(Button, { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) }, t(`now.${task.kind}.button`)),
@@ -109,7 +132,8 @@ function Anytime({ app, shown }) {
   const rest = [{ kind: 'in', night: tonight(s) }, { kind: 'out', night: last }, { kind: 'care', night: last }, { kind: 'evening', night: tonight(s) }];
   const offered = rest.filter((x) => !shown.includes(x.kind) && !(x.kind === 'out' && shown.includes('asleep')) && !(x.kind === 'in' && shown.includes('hold')));
   return h('details', { class: 'card' }, h('summary', { class: 'summary', 'data-test': 'anytime' }, t('now.more')),
-    h('div', { class: 'stack' }, offered.map((x) => h(Also, { app, task: x, key: x.kind })), h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add'))));
+    h('div', { class: 'stack' }, offered.map((x) => h(Also, { app, task: x, key: x.kind })), h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
+      h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open'))));
 }
 
 /** The night whose lenses came out last, or are in now. @param {App} app */

@@ -37,10 +37,11 @@ export const More = later(() => import('./more.js').then((m) => m.More));
 export const NightView = later(() => import('./night.js').then((m) => m.NightView));
 export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
 export const Progress = later(() => import('./progress.js').then((m) => m.Progress));
+export const Reminders = later(() => import('./reminders.js').then((m) => m.Reminders));
 export const Supplies = later(() => import('./supplies.js').then((m) => m.Supplies));
 export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
 export async function fetchLater() {
-  await Promise.allSettled([Help, Progress, NightView, More, Supplies, Unsent, Acuity, Devices].map((v) => v.fetch()));
+  await Promise.allSettled([Help, Progress, NightView, More, Reminders, Supplies, Unsent, Acuity, Devices].map((v) => v.fetch()));
 }

@@ -21,6 +21,7 @@ export function More({ app }) {
     s.update && h(Notice, { kind: 'good' }, h('p', null, t('more.version')), h(Button, { kind: 'main', onPress: update, test: 'update' }, t('more.update'))),
     h(Card, { title: t('more.language') }, h(LangChoice, { app }), !s.words.reviewed && h('p', { class: 'small' }, t('more.review'))),
     h(Notify, { app }),
+    h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('reminders.title')),
     h(Install, { app }),
     h(Card, { title: t('more.device') }, h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
       h('p', { class: 'quiet' }, t(s.persisted ? 'more.persist.yes' : 'more.persist.no')),
