@@ -196,6 +196,7 @@ func (t *Table) checkWindow(r *Rule, w *Window, window bool) error {
 	if atLo < 1 || atHi > ofLo || ofHi > maxWindow || ofLo != math.Trunc(ofLo) || atLo != math.Trunc(atLo) {
 		return fmt.Errorf("nights: want whole numbers, 1 <= atLeast <= of <= %d", maxWindow)
 	}
+	t.longest = max(t.longest, int(ofHi))
 	return t.checkCond(r, &w.Where, true)
 }
 

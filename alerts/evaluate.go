@@ -88,13 +88,32 @@ type Finding struct {
 // before left) in the table's order, whatever their state.
 func (t *Table) Evaluate(in Input) []Finding {
 	out := make([]Finding, 0, 2*len(t.Rules))
+	back := t.lookBack(&in)
 	for i := range t.Rules {
 		r := &t.Rules[i]
 		switch {
 		case r.About == "record":
-			out = append(out, r.finding(t, "", t.eval(&r.When, &scene{in: &in, now: in.Facts})))
+			out = append(out, r.finding(t, "", t.eval(&r.When, &scene{in: &in, now: in.Facts, back: back})))
 		case in.Report != nil:
 			out = t.appendSymptom(out, r, &in)
+		}
+	}
+	return out
+}
+
+// LongestWindow returns how many nights, tonight included, the rules look back
+// at most, whatever the settings.
+func (t *Table) LongestWindow() int { return t.longest }
+
+// lookBack returns the nights that any window reaches, tonight first.
+func (t *Table) lookBack(in *Input) []Signs {
+	if in.Today.IsZero() {
+		return nil
+	}
+	out := make([]Signs, t.longest)
+	for date, s := range in.Nights {
+		if back := in.Today.DaysSince(date); back >= 0 && back < len(out) {
+			out[back] = s
 		}
 	}
 	return out
@@ -137,6 +156,8 @@ type scene struct {
 	in  *Input
 	eye map[string]string
 	now Signs // facts, or one night inside a window
+	// back are the nights, tonight first; nil when tonight is not known.
+	back []Signs
 }
 
 func (s *scene) value(def *SignDef) Value {
@@ -201,12 +222,12 @@ func (t *Table) compare(c *Cond, s *scene) State {
 // evalWindow counts calendar nights, so a night with 23 or 25 hours is one
 // night. A night without an entry is unknown.
 func (t *Table) evalWindow(w *Window, s *scene) State {
-	if s.in.Today.IsZero() {
+	if s.back == nil {
 		return Unknown
 	}
 	fired, unknown := 0, 0
-	for back := range int(t.limit(w.Of, s.in.Settings)) {
-		night := scene{in: s.in, now: s.in.Nights[s.in.Today.AddDays(-back)]}
+	for _, signs := range s.back[:int(t.limit(w.Of, s.in.Settings))] {
+		night := scene{in: s.in, now: signs}
 		switch t.eval(&w.Where, &night) {
 		case Fired:
 			fired++

@@ -124,6 +124,7 @@ type Table struct {
 
 	symptoms, record map[Sign]*SignDef
 	settings         map[string]*Setting
+	longest          int // nights of the longest window
 }
 
 // Load reads and checks a table. It refuses an unknown field, operator, sign,

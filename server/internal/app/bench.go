@@ -41,6 +41,7 @@ func runBench(ctx context.Context, args []string, std IO) error {
 		}
 		opt.Rows = append(opt.Rows, n)
 	}
+	tuneMemory() // for the baselines too
 	report, err := bench.Run(ctx, opt)
 	if err != nil {
 		return err

@@ -17,12 +17,19 @@ import (
 const baselineEvenings = 14
 
 // AlertNights returns what the rules may look at for each night of one wearer,
-// given in order of date.
-func AlertNights(nights []Brief, plan schedule.Plan) map[civil.Date]alerts.Signs {
-	out := make(map[civil.Date]alerts.Signs, len(nights))
-	var ratings []float64
+// given in order of date, from a date on. The nights before it only tell what
+// is usual.
+func AlertNights(nights []Brief, plan schedule.Plan, from civil.Date) map[civil.Date]alerts.Signs {
+	out := make(map[civil.Date]alerts.Signs, 16)
+	ratings := make([]float64, 0, 64)
 	for i := range nights {
 		b := &nights[i]
+		if b.Date.Before(from) {
+			if b.Rating >= 0 {
+				ratings = append(ratings, float64(b.Rating))
+			}
+			continue
+		}
 		s := b.signs()
 		if i > 0 {
 			if short, known := b.soakShort(&nights[i-1], plan.SoakMinutes); known {
@@ -42,7 +49,9 @@ func AlertNights(nights []Brief, plan schedule.Plan) map[civil.Date]alerts.Signs
 }
 
 func median(list []float64) float64 {
-	sorted := slices.Sorted(slices.Values(list))
+	var room [baselineEvenings]float64
+	sorted := append(room[:0], list...)
+	slices.Sort(sorted)
 	mid := len(sorted) / 2
 	if len(sorted)%2 == 1 {
 		return sorted[mid]

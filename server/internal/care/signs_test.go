@@ -52,7 +52,7 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 		nightEntry(6, "2026-03-28", "morning", `{"redness":2,"comfort":1,"moved":"stuck"}`),
 	})
 	plan := schedule.Plan{SoakMinutes: 360}
-	got := care.AlertNights(briefs(t, nights), plan)[civil.MustDate("2026-03-28")]
+	got := care.AlertNights(briefs(t, nights), plan, civil.MustDate("2026-03-28"))[civil.MustDate("2026-03-28")]
 	for sign, want := range map[alerts.Sign]alerts.Value{
 		"worn": alerts.Word("yes"), "worn_minutes": alerts.Number(480), "tap_water": alerts.Word("yes"),
 		"redness": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),

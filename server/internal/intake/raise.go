@@ -195,8 +195,10 @@ func (r *record) window(nights []care.Brief) []care.Brief {
 
 // evaluate evaluates every rule about the record.
 func (r *record) evaluate(nights []care.Brief) []alerts.Finding {
-	return alerts.Default().Evaluate(alerts.Input{
-		Today: r.today, Nights: care.AlertNights(nights, r.plan), Facts: care.AlertFacts(nights, r.plan, r.today), Settings: r.settings,
+	table := alerts.Default()
+	seen := care.AlertNights(nights, r.plan, r.today.AddDays(1-table.LongestWindow()))
+	return table.Evaluate(alerts.Input{
+		Today: r.today, Nights: seen, Facts: care.AlertFacts(nights, r.plan, r.today), Settings: r.settings,
 	})
 }
 
@@ -213,16 +215,8 @@ func Findings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
 	return r.evaluate(nights), nil
 }
 
-func planOf(tx *store.Tx, w care.WearerID) (schedule.Plan, error) {
-	var p schedule.Plan
-	r, err := tx.Plan(w)
-	if care.KindOf(err) == care.NotFound {
-		return p, nil
-	}
-	if err != nil {
-		return p, err
-	}
-	err = json.Unmarshal(r.Plan, &p)
+func planOf(tx *store.Tx, w care.WearerID) (p schedule.Plan, err error) {
+	err = tx.ReadPlan(w, &p)
 	return p, err
 }
 

@@ -45,15 +45,34 @@ func (tx *Tx) Plans(w care.WearerID) ([]PlanRecord, error) {
 }
 
 // Plan returns the plan in force, or a not-found error.
-func (tx *Tx) Plan(w care.WearerID) (PlanRecord, error) {
-	all, err := tx.Plans(w)
-	if err != nil {
-		return PlanRecord{}, err
+func (tx *Tx) Plan(w care.WearerID) (r PlanRecord, err error) {
+	raw := tx.newestPlan(w)
+	if raw == nil {
+		return r, care.Errorf(care.NotFound, "no-plan", "this wearer has no plan yet")
 	}
-	if len(all) == 0 {
-		return PlanRecord{}, care.Errorf(care.NotFound, "no-plan", "this wearer has no plan yet")
+	err = json.Unmarshal(raw, &r)
+	return r, err
+}
+
+// ReadPlan reads the plan in force into what v points to, and leaves it as it is
+// when there is none. It does not look at who made the plan and when.
+func (tx *Tx) ReadPlan(w care.WearerID, v any) error {
+	raw := tx.newestPlan(w)
+	if raw == nil {
+		return nil
 	}
-	return all[len(all)-1], nil
+	return json.Unmarshal(raw, &struct {
+		Plan any `json:"plan"`
+	}{v})
+}
+
+func (tx *Tx) newestPlan(w care.WearerID) []byte {
+	// The first key after the wearer's is a stranger; the one before it counts.
+	k, raw := before(plans.bucket(tx).Cursor(), append([]byte(w), sep+1))
+	if k == nil || !hasPrefix(k, key(string(w), "")) {
+		return nil
+	}
+	return raw
 }
 
 // FollowUp records what somebody did about a reason to call.
