@@ -143,6 +143,9 @@ func CheckFile(path string) ([]error, error) {
 		return nil, fmt.Errorf("store: %w", err)
 	}
 	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if errors.Is(err, berrors.ErrTimeout) {
+		return nil, busy(path, err)
+	}
 	if err != nil {
 		return nil, fmt.Errorf("store: open %s: %w", path, err)
 	}

@@ -93,7 +93,7 @@ func (c *call) guess() error { return c.within(c.srv.gates.guesses) }
 func (c *call) knock() error { return c.within(c.srv.gates.knocks) }
 
 func (c *call) within(l *limiter) error {
-	if l.allow(c.clientAddr(), c.srv.Now()) {
+	if l.allow(counted(c.clientAddr()), c.srv.Now()) {
 		return nil
 	}
 	return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")

@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"net/url"
 	"strings"
-	"sync"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
@@ -80,7 +79,7 @@ func (c *call) authorise(r route) error {
 	return c.srv.DB.View(func(tx *store.Tx) error {
 		var err error
 		for _, name := range names {
-			c.caller, err = tx.CallerOf(c.Cookies(name), r.path == receiptsPath)
+			c.caller, err = tx.CallerOf(c.cookie(name), r.path == receiptsPath)
 			if err != nil {
 				continue
 			}
@@ -114,12 +113,29 @@ func (c *call) reply(v any) error {
 }
 
 // setCookie gives the browser a token. How long it lasts is told as a span, so
-// that a browser whose clock is wrong keeps it as long.
+// that a browser whose clock is wrong keeps it as long; one in the past takes
+// the cookie away.
 func (c *call) setCookie(name, token string, expires time.Time) {
-	c.Cookie(&fiber.Cookie{
-		Name: name, Value: token, Path: "/", MaxAge: int(expires.Sub(c.srv.Now()).Seconds()),
-		HTTPOnly: true, Secure: c.srv.Secure, SameSite: fiber.CookieSameSiteLaxMode,
-	})
+	f := &fiber.Cookie{
+		Name: c.srv.cookieName(name), Value: token, Path: "/", HTTPOnly: true, Secure: c.srv.Secure, SameSite: fiber.CookieSameSiteLaxMode,
+	}
+	if f.MaxAge = int(expires.Sub(c.srv.Now()).Seconds()); f.MaxAge <= 0 {
+		f.MaxAge, f.Expires = 0, expires
+	}
+	c.Cookie(f)
+}
+
+// cookie returns the token a browser holds; empty when it has none.
+func (c *call) cookie(name string) string { return c.Cookies(c.srv.cookieName(name)) }
+
+// cookieName adds the prefix by which a browser takes the cookie from this very
+// host and over TLS only, so that no neighbouring site can plant one (RFC
+// 6265bis, 4.1.3.2; OWASP ASVS 3.4.4).
+func (s *Server) cookieName(name string) string {
+	if s.Secure {
+		return "__Host-" + name
+	}
+	return name
 }
 
 // csp allows our own files only: no inline script, no third party.
@@ -128,7 +144,25 @@ const csp = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 's
 	"require-trusted-types-for 'script'; trusted-types nightkeep"
 
 // harden sets the headers of every reply and refuses writes from other sites.
+// An encoded body is refused unread: unpacked, a few bytes can fill the memory.
 func (s *Server) harden(c *fiber.Ctx) error {
+	s.headers(c)
+	if strings.HasPrefix(c.Path(), "/api/") {
+		c.Set(fiber.HeaderCacheControl, "no-store")
+	}
+	if enc := c.Get(fiber.HeaderContentEncoding); enc != "" && enc != "identity" {
+		return care.Refuse("bad-encoding", "", "want a body that is not compressed")
+	}
+	if n := len(c.Request().Body()); n > maxBody {
+		return care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one has %d", maxBody, n)
+	}
+	if m := c.Method(); m != fiber.MethodGet && m != fiber.MethodHead && !sameSite(c) {
+		return care.Errorf(care.Forbidden, "other-site", "writes are accepted from this site's own pages only")
+	}
+	return c.Next()
+}
+
+func (s *Server) headers(c *fiber.Ctx) {
 	c.Set("Content-Security-Policy", csp)
 	c.Set("X-Content-Type-Options", "nosniff")
 	c.Set("Referrer-Policy", "no-referrer")
@@ -138,13 +172,6 @@ func (s *Server) harden(c *fiber.Ctx) error {
 	if s.Secure {
 		c.Set("Strict-Transport-Security", "max-age=31536000")
 	}
-	if len(c.Request().Body()) > maxBody {
-		return care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one has %d", maxBody, len(c.Request().Body()))
-	}
-	if m := c.Method(); m != fiber.MethodGet && m != fiber.MethodHead && !sameSite(c) {
-		return care.Errorf(care.Forbidden, "other-site", "writes are accepted from this site's own pages only")
-	}
-	return c.Next()
 }
 
 // sameSite reports whether a write comes from our own pages, or from a program
@@ -159,28 +186,4 @@ func sameSite(c *fiber.Ctx) bool {
 	}
 	u, err := url.Parse(origin)
 	return err == nil && u.Host == string(c.Request().Host())
-}
-
-// limiter counts tries per key in fixed windows; it forgets old windows.
-type limiter struct {
-	mu     sync.Mutex
-	most   int
-	window time.Duration
-	start  time.Time
-	tries  map[string]int
-}
-
-func newLimiter(most int, window time.Duration) *limiter {
-	return &limiter{most: most, window: window, tries: map[string]int{}}
-}
-
-// allow notes a try and reports whether it is within the limit.
-func (l *limiter) allow(key string, now time.Time) bool {
-	l.mu.Lock()
-	defer l.mu.Unlock()
-	if now.Sub(l.start) >= l.window || now.Before(l.start) {
-		l.start, l.tries = now, map[string]int{}
-	}
-	l.tries[key]++
-	return l.tries[key] <= l.most
 }

@@ -136,12 +136,12 @@ func (c *call) clinicMe() error {
 }
 
 func (c *call) signOut() error {
-	token := c.Cookies(staffCookie)
+	token := c.cookie(staffCookie)
 	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.DeleteCredential(token) })
 	if err != nil {
 		return err
 	}
-	c.ClearCookie(staffCookie)
+	c.setCookie(staffCookie, "", time.Unix(0, 0))
 	return c.reply(done{true})
 }
 

@@ -48,6 +48,7 @@ func (s *Server) fail(c *fiber.Ctx, err error) error {
 	if status >= http.StatusInternalServerError {
 		s.Log.Error("request failed", "method", c.Method(), "route", c.Route().Path, "err", err)
 	}
+	s.headers(c) // a request that could not be read has passed nothing else
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	return c.Status(status).JSON(body)
 }
@@ -61,7 +62,7 @@ func shape(err error) (int, errorBody) {
 	case errors.As(err, &theirs) && theirs.Code == http.StatusRequestEntityTooLarge:
 		return theirs.Code, errorBody{errorDetail{"body-too-large", "a request body takes at most 262144 bytes", ""}}
 	case errors.As(err, &theirs):
-		return theirs.Code, errorBody{errorDetail{"bad-request", theirs.Message, ""}}
+		return theirs.Code, errorBody{errorDetail{"bad-request", http.StatusText(theirs.Code), ""}}
 	}
 	return http.StatusInternalServerError, errorBody{errorDetail{"internal", "something went wrong on the server; it has been logged", ""}}
 }

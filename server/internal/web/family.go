@@ -128,7 +128,7 @@ func (c *call) family() error {
 	}
 	// A browser keeps a cookie for at most 400 days: it is renewed on use, so
 	// that a phone in use is never signed out.
-	c.setCookie(familyCookie, c.Cookies(familyCookie), c.srv.Now().AddDate(0, 0, 400))
+	c.setCookie(familyCookie, c.cookie(familyCookie), c.srv.Now().AddDate(0, 0, 400))
 	return c.reply(v)
 }
 

@@ -180,7 +180,7 @@ func (c *call) challenge() error {
 // told of any passkey.
 func (c *call) ownKeys() (out []protocol.CredentialDescriptor) {
 	_ = c.srv.DB.View(func(tx *store.Tx) error {
-		caller, err := tx.CallerOf(c.Cookies(staffCookie), false)
+		caller, err := tx.CallerOf(c.cookie(staffCookie), false)
 		if err != nil || !caller.Person.Role.Staff() || c.srv.Now().Sub(caller.Session.Seen) > sessionIdle {
 			return err
 		}
@@ -281,7 +281,7 @@ func (c *call) recheck() error {
 		}
 		s := c.caller.Session
 		s.Rechecked, s.Seen = tx.Now, tx.Now
-		return tx.PutCredential(c.Cookies(staffCookie), s)
+		return tx.PutCredential(c.cookie(staffCookie), s)
 	})
 	if err != nil {
 		return err

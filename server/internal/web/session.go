@@ -51,7 +51,7 @@ func (c *call) awake(path string) error {
 		return nil
 	}
 	s.Seen = c.srv.Now().UTC()
-	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.PutCredential(c.Cookies(staffCookie), s) })
+	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.PutCredential(c.cookie(staffCookie), s) })
 }
 
 // rechecked refuses what needs a fresh proof with the passkey. In the demo
@@ -69,7 +69,7 @@ func (c *call) rechecked() error {
 // startSession signs a member of staff in on this browser and sets the cookie.
 // A session this browser had before ends.
 func (c *call) startSession(tx *store.Tx, p care.Person, how string, s store.Credential) (token string, err error) {
-	old := c.Cookies(staffCookie)
+	old := c.cookie(staffCookie)
 	d, err := tx.DeviceOfToken(old)
 	if err != nil || d.Person != p.ID {
 		d = care.Device{ID: care.DeviceID(access.NewID()), Person: p.ID, Name: browserName(c.Get("User-Agent")), Created: tx.Now}
