@@ -76,7 +76,13 @@ type state struct{ retracted, superseded, contested bool }
 // states works from the newest entry to the oldest. An entry can only affect
 // an older one, so a loop of corrections cannot arise, whatever a device
 // sends.
+//
+// Without any correction, as in nearly every night, there is nothing to work
+// out and the map is nil.
 func states(entries []*Entry) map[EntryID]*state {
+	if !slices.ContainsFunc(entries, func(e *Entry) bool { return e.Retracts != "" || len(e.Supersedes) > 0 }) {
+		return nil
+	}
 	byID := make(map[EntryID]*Entry, len(entries))
 	st := make(map[EntryID]*state, len(entries))
 	for _, e := range entries {
@@ -125,10 +131,19 @@ func Fold(entries []*Entry) []Night {
 		wearer WearerID
 		night  civil.Date
 	}
-	nights := map[key]map[string]*Item{}
-	sort.Slice(uniq, func(i, j int) bool { return uniq[i].After(uniq[j]) })
+	nights := map[key]*Night{}
+	slices.SortFunc(uniq, func(a, b *Entry) int {
+		if a.After(b) {
+			return -1
+		}
+		return 1
+	})
 	for _, e := range uniq {
-		if s := st[e.ID]; s.retracted || s.superseded || e.V > Schema {
+		var s state
+		if have := st[e.ID]; have != nil {
+			s = *have
+		}
+		if s.retracted || s.superseded || e.V > Schema {
 			continue
 		}
 		k := key{e.Wearer, e.Night}
@@ -138,19 +153,15 @@ func Fold(entries []*Entry) []Night {
 		}
 		for _, f := range said {
 			if nights[k] == nil {
-				nights[k] = map[string]*Item{}
+				nights[k] = &Night{Wearer: k.wearer, Date: k.night, Items: make([]Item, 0, 24)}
 			}
-			add(nights[k], f.key, Fact{e.ID, e.Author, f.value}, st[e.ID].contested)
+			nights[k].add(f.key, Fact{e.ID, e.Author, f.value}, s.contested)
 		}
 	}
 	out := make([]Night, 0, len(nights))
-	for k, items := range nights {
-		n := Night{Wearer: k.wearer, Date: k.night}
-		for _, it := range items {
-			n.Items = append(n.Items, *it)
-		}
+	for _, n := range nights {
 		slices.SortFunc(n.Items, func(a, b Item) int { return strings.Compare(a.Key, b.Key) })
-		out = append(out, n)
+		out = append(out, *n)
 	}
 	slices.SortFunc(out, func(a, b Night) int {
 		if c := strings.Compare(string(a.Wearer), string(b.Wearer)); c != 0 {
@@ -161,28 +172,33 @@ func Fold(entries []*Entry) []Night {
 	return out
 }
 
+// unique leaves out entries that were given twice. A night has a handful, for
+// which looking at each beats a map.
 func unique(entries []*Entry) []*Entry {
-	seen := make(map[EntryID]bool, len(entries))
 	out := make([]*Entry, 0, len(entries))
+	seen := map[EntryID]bool{}
 	for _, e := range entries {
-		if !seen[e.ID] {
-			seen[e.ID] = true
-			out = append(out, e)
+		few := len(entries) <= 32
+		if few && slices.ContainsFunc(out, func(have *Entry) bool { return have.ID == e.ID }) || seen[e.ID] {
+			continue
 		}
+		if !few {
+			seen[e.ID] = true
+		}
+		out = append(out, e)
 	}
 	return out
 }
 
 // add puts a fact to its item; an equal fact is already there.
-func add(items map[string]*Item, key string, f Fact, contested bool) {
-	it := items[key]
-	if it == nil {
-		it = &Item{Key: key}
-		items[key] = it
+func (n *Night) add(key string, f Fact, contested bool) {
+	at := slices.IndexFunc(n.Items, func(it Item) bool { return it.Key == key })
+	if at < 0 {
+		at = len(n.Items)
+		n.Items = append(n.Items, Item{Key: key})
 	}
-	if contested {
-		it.Differ = true
-	}
+	it := &n.Items[at]
+	it.Differ = it.Differ || contested
 	for _, have := range it.Facts {
 		if string(have.Value) == string(f.Value) {
 			return
