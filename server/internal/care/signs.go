@@ -94,11 +94,11 @@ func (n *Night) numbers(key, field string) []float64 {
 	for _, f := range it.Facts {
 		raw := f.Value
 		if field != "" {
-			var m map[string]json.RawMessage
-			if json.Unmarshal(raw, &m) != nil {
+			m, err := readMembers(raw)
+			if err != nil {
 				continue
 			}
-			raw = m[field]
+			raw, _ = m.get(field)
 		}
 		if v, err := strconv.ParseFloat(string(raw), 64); err == nil {
 			out = append(out, v)
@@ -269,11 +269,10 @@ func (n *Night) morningSigns(s alerts.Signs) {
 	var halos []string
 	if it := n.Item(string(EveningSight)); it != nil {
 		for _, f := range it.Facts {
-			var v struct {
-				Halos string `json:"halos"`
-			}
-			if json.Unmarshal(f.Value, &v) == nil {
-				halos = append(halos, v.Halos)
+			if m, err := readMembers(f.Value); err == nil {
+				raw, _ := m.get("halos")
+				answer, _ := word(raw) // an empty one is none of the answers
+				halos = append(halos, answer)
 			}
 		}
 	}
