@@ -35,6 +35,8 @@ const cases = [
   ['unseen for 60 minutes and a second: call', record('stored'), [alert({})], NOW + 3601000, 'delivery.late'],
   ['seen', record('stored'), [alert(seen)], NOW + 7200000, 'delivery.seen'],
   ['one of two alerts unseen counts', record('stored'), [alert(seen), alert({ id: 'a2' })], NOW + 60000, 'delivery.open'],
+  ['written offline, then followed by a worse one: still known by the alert it raised', record('stored'),
+    [alert({ ...seen, entry: 'r2', entries: ['r1', 'r2'], opened: new Date(NOW + 3600000).toISOString() })], NOW + 7200000, 'delivery.seen'],
   ['closed', record('stored'), [alert({ state: 'closed', closed_at: new Date(NOW + 60000).toISOString() })], NOW + 7200000, 'delivery.closed'],
 ];
 for (const [name, r, alerts, now, key] of cases) test(`delivery: ${name}`, () => assert.equal(delivery(r, alerts, now).key, key));
@@ -78,5 +80,12 @@ test('whether the clinic answers, by its own clock', () => {
   assert.deepEqual(answers(clinic, Date.UTC(2026, 10, 25, 16, 30)), { open: false, next: Date.UTC(2026, 10, 27, 8, 0) });
   assert.deepEqual(answers(clinic, Date.UTC(2026, 11, 25, 9, 0)), { open: false, next: Date.UTC(2026, 11, 30, 8, 0) }, 'closed on a holiday');
   assert.deepEqual(answers({ ...clinic, hours: null }, NOW), { open: false, next: null });
+});
+test('hours that end at midnight, and holidays of three weeks', () => {
+  const late = { ...clinic, hours: [{ weekday: 3, from: '18:00', to: '00:00' }] };
+  assert.equal(answers(late, Date.UTC(2026, 10, 25, 22, 59)).open, true, 'one minute to midnight in Madrid');
+  assert.deepEqual(answers(late, Date.UTC(2026, 10, 25, 23, 0)), { open: false, next: Date.UTC(2026, 11, 2, 17, 0) }, 'Thursday');
+  const away = { ...clinic, closed: ['2026-11-27', '2026-12-02', '2026-12-04', '2026-12-09', '2026-12-11', '2026-12-16'] };
+  assert.deepEqual(answers(away, Date.UTC(2026, 10, 26, 9, 0)), { open: false, next: Date.UTC(2026, 11, 18, 8, 0) }, 'Friday 18 December, 22 days ahead');
 });
 test('a number as a link', () => assert.equal(tel('+44 (20) 7946-0123'), 'tel:+442079460123'));

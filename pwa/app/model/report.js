@@ -22,7 +22,8 @@ export const RULES = load(table);
  * @property {string} [seen_by]
  * @property {string} [seen_at]
  * @property {string} [closed_at]
- * @property {string} [entry]
+ * @property {string} [entry] the newest report that raised it
+ * @property {string[]} [entries] every report that raised it
  */
 
 /**
@@ -77,7 +78,7 @@ export function delivery(r, alerts, now) {
  * @returns {Alert[]}
  */
 function about(e, alerts) {
-  const named = alerts.filter((a) => a.entry === e.id);
+  const named = alerts.filter((a) => a.entry === e.id || a.entries?.includes(e.id));
   if (named.length) return named;
   const t = written(e);
   const severe = alerts.filter((a) => a.wearer === e.wearer && a.entry && levelRank(a.level) >= levelRank('urgent'));

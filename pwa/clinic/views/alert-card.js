@@ -71,7 +71,7 @@ function step(row, by) {
  */
 function standing(alert, me) {
   const zone = me.practice.zone;
-  const handed = alert.assigned_name ? ` Handed to ${alert.assigned_name}.` : '';
+  const handed = alert.assigned_name && alert.assigned_name !== alert.ack_by_name ? ` Handed to ${alert.assigned_name}.` : '';
   if (alert.state === 'closed') return `Closed: ${me.outcomes.find((o) => o.key === alert.outcome)?.title ?? title(alert.outcome ?? '')}.`;
   if (alert.state === 'acknowledged') return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}`;
   return `Nobody has acknowledged this. ${sentence(alert.step)}${handed}`;

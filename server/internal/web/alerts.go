@@ -264,11 +264,14 @@ func (c *call) onAlert(e escalate.Event) error {
 		if err != nil {
 			return err
 		}
+		before := len(a.History)
 		if a, err = tx.ApplyAlert(rules, a, e); err != nil {
 			return err
 		}
-		if err := tx.Note(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
-			return err
+		if len(a.History) > before { // a second tap by the same person changes nothing
+			if err := tx.Note(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
+				return err
+			}
 		}
 		v, err = viewAlert(tx, a)
 		return err

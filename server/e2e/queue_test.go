@@ -1,0 +1,100 @@
+package e2e_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+)
+
+// ringsJS counts what the page plays, in place of the browser's sound.
+const ringsJS = `(() => {
+	globalThis.rings = 0;
+	globalThis.AudioContext = class {
+		constructor() { rings++; this.currentTime = 0; this.destination = {}; }
+		createOscillator() { return {frequency: {}, connect: (x) => x, start() {}, stop() {}}; }
+		createGain() { return {gain: {setValueAtTime() {}, exponentialRampToValueAtTime() {}}, connect: (x) => x}; }
+		close() {}
+	};
+	return true;
+})()`
+
+// A new emergency at an open console: it rings once, the tab's title counts it,
+// and it is taken, commented and closed by keyboard alone. The next one goes
+// to the top of the queue.
+func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	wearer := care.WearerID(wearerID(t, c, a, "W-0002"))
+	raise := func(id care.AlertID, level escalate.Level) {
+		err := a.DB.Update(func(tx *store.Tx) error {
+			w, err := tx.Wearer(wearer)
+			if err != nil {
+				return err
+			}
+			rules, err := tx.EscalationRules()
+			if err != nil {
+				return err
+			}
+			_, err = tx.ApplyAlert(rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+				escalate.Event{Kind: escalate.Raised, Level: level, Entry: care.EntryID("e-" + id)})
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(ringsJS))
+	run(t, tab, chromedp.Click(chromedp.CSS(".switch input"))) // turning the sound on rings once, as a proof
+	raise("a-urgent", escalate.Urgent)
+	run(t, tab, chromedp.WaitVisible(chromedp.CSS(`[data-alert="a-urgent"]`)))
+	if n, err := ask[int](tab, `rings`); err != nil || n != 1 {
+		t.Errorf("rang %d times without an emergency, %v; want the one proof", n, err)
+	}
+	raise("a-emergency", escalate.Emergency)
+	run(t, tab, chromedp.WaitVisible(chromedp.CSS(`[data-alert="a-emergency"]`)), titled("(2) "))
+	if n, err := ask[int](tab, `rings`); err != nil || n != 2 {
+		t.Errorf("rang %d times, %v; want once for the emergency", n-1, err)
+	}
+	if first, err := ask[string](tab, `document.querySelector('[data-alert]').dataset.alert`); err != nil || first != "a-emergency" {
+		t.Errorf("first in the queue is %q, %v", first, err)
+	}
+	row := chromedp.CSS(`[data-alert="a-emergency"]`)
+	run(t, tab, chromedp.Focus(row), chromedp.KeyEvent("a"), seeIn(`[data-alert="a-emergency"]`, "Dr Imani Okafor"), titled("(1) "))
+	// What is open comes first, so the one just taken is now below the other.
+	run(t, tab, chromedp.Focus(row), chromedp.KeyEvent("k"))
+	if on, err := ask[string](tab, `document.activeElement.dataset.alert`); err != nil || on != "a-urgent" {
+		t.Errorf("k leads to %q, %v; want the one above", on, err)
+	}
+	run(t, tab, chromedp.Focus(chromedp.CSS(`[data-alert="a-urgent"]`)), chromedp.KeyEvent("a"), titled("Today"))
+	run(t, tab, chromedp.Focus(row), chromedp.KeyEvent("m"), chromedp.WaitVisible(chromedp.CSS(`[data-alert="a-emergency"] .inline-form input`)))
+	run(t, tab, chromedp.SendKeys(chromedp.CSS(`[data-alert="a-emergency"] .inline-form input`), "On the way here"), chromedp.KeyEvent(kb.Enter))
+	until(t, "the comment is in the history", func() bool {
+		var text string
+		err := a.DB.View(func(tx *store.Tx) error {
+			x, err := tx.Alert("a-emergency")
+			for _, e := range x.History {
+				text += e.Text + " "
+			}
+			return err
+		})
+		return err == nil && strings.Contains(text, "On the way here")
+	})
+	sound(t, tab)
+}
+
+// titled waits until the window's title begins with a text.
+func titled(text string) step {
+	return awaited(`new Promise((done) => {
+		const look = () => (document.title.startsWith('` + text + `') ? done(true) : setTimeout(look, 20));
+		look();
+	})`)
+}
