@@ -1,11 +1,13 @@
 package pwa
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"io/fs"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 
 	"github.com/evanw/esbuild/pkg/api"
@@ -42,12 +44,13 @@ func build(t *tree) (*Site, error) {
 		if err != nil {
 			return nil, err
 		}
-		s.files[p.html] = File{CacheControl: revalidate, Body: link(html, func(ref string) string {
+		html = link(html, func(ref string) string {
 			if to, ok := out.entry[ref]; ok {
 				return "/" + to
 			}
 			return "/" + ref
-		})}
+		})
+		s.files[p.html] = File{CacheControl: revalidate, Body: preload(html, out.needs(out.entry[p.script]))}
 	}
 	plain, err := s.addPlain(t)
 	if err != nil {
@@ -60,6 +63,33 @@ func build(t *tree) (*Site, error) {
 type bundled struct {
 	files map[string][]byte // by path under the site's root
 	entry map[string]string // source path in pwa/ to path under the site's root
+}
+
+// staticImport finds what a bundled script needs before it runs.
+var staticImport = regexp.MustCompile(`(?:^|;|\})(?:import|export)(?:[^"'()]*\bfrom)?"(\.\./[^"]+)"`)
+
+// needs returns every script that one needs before it runs, without itself.
+func (b bundled) needs(name string) []string {
+	var found []string
+	for at := []string{name}; len(at) > 0; at = at[1:] {
+		for _, m := range staticImport.FindAllSubmatch(b.files[at[0]], -1) {
+			if to := path.Join(path.Dir(at[0]), string(m[1])); !slices.Contains(found, to) {
+				found, at = append(found, to), append(at, to)
+			}
+		}
+	}
+	return found
+}
+
+// preload names scripts in the head of a page, so that a browser fetches them
+// all at once: found one in the other, each step would cost a journey to the
+// server.
+func preload(html []byte, names []string) []byte {
+	var links strings.Builder
+	for _, name := range names {
+		fmt.Fprintf(&links, "<link rel=\"modulepreload\" href=\"/%s\">\n", name)
+	}
+	return bytes.Replace(html, []byte("</head>"), []byte(links.String()+"</head>"), 1)
 }
 
 func bundle(t *tree, p page) (bundled, error) {

@@ -58,6 +58,9 @@ import { loadWords } from './text/text.js';
  * @property {boolean} persisted
  */
 
+/** How long a new phone waits for the log before it shows its screens, which would move under a finger when it comes. */
+const FIRST_SYNC_MS = 3000;
+
 /** What a fault of the database is called on screen. */
 export class SaveError extends Error {}
 
@@ -109,9 +112,9 @@ export async function createApp(words) {
 
   const enter = async () => {
     await refreshFamily();
-    state.phase = 'ready';
-    await sync.flush();
+    await Promise.race([sync.flush(), new Promise((done) => { setTimeout(done, FIRST_SYNC_MS); })]);
     await reload();
+    state.phase = 'ready';
   };
 
   /** @type {App} */

@@ -88,5 +88,5 @@ func demoForBench(dir string) (*bench.Demo, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &bench.Demo{Link: a.URL() + "/demo/parent", Now: clock.Now, Listen: a.Listen, Unlisten: a.StopListening, Stop: a.Stop}, nil
+	return &bench.Demo{Link: a.URL() + "/demo/parent", Page: a.URL() + "/", Now: clock.Now, Listen: a.Listen, Unlisten: a.StopListening, Stop: a.Stop}, nil
 }

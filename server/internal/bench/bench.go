@@ -52,7 +52,7 @@ type Options struct {
 
 // Demo is a running demo.
 type Demo struct {
-	Link             string           // signs a parent in
+	Link, Page       string           // signs a parent in; is the app itself
 	Now              func() time.Time // the demo's clock
 	Listen, Unlisten func() error     // the rest goes on without an address
 	Stop             func() error
