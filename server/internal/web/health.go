@@ -15,6 +15,7 @@ type health struct {
 	Store     bool      `json:"store"`  // a write transaction commits
 	Outbox    bool      `json:"outbox"` // no message has waited too long
 	Tick      bool      `json:"tick"`   // the reminder tick is alive
+	Backup    bool      `json:"backup"` // the newest is at most two intervals old, or none is scheduled; not part of ok
 	Now       time.Time `json:"now"`
 	OldestMin float64   `json:"oldest_outbox_minutes"`
 }
@@ -36,7 +37,11 @@ func (c *call) health() error {
 
 // look looks how the server is.
 func (s *Server) look() health {
-	h := health{Now: s.Now().UTC(), Tick: true}
+	h := health{Now: s.Now().UTC(), Tick: true, Backup: true}
+	if s.LastBackup != nil {
+		at, every := s.LastBackup()
+		h.Backup = h.Now.Sub(at) <= 2*every
+	}
 	h.Store = s.DB.Write(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
 	err := s.DB.View(func(tx *store.Tx) error {
 		oldest, err := tx.OldestOutbox()

@@ -37,6 +37,9 @@ type Server struct {
 	HasMail bool   // a mail server is set
 	// LastTick returns when the reminder tick last ended; nil when there is none.
 	LastTick func() time.Time
+	// LastBackup returns when the newest scheduled backup was made, zero when
+	// there is none, and how often one is due; nil when none are scheduled.
+	LastBackup func() (at time.Time, every time.Duration)
 	// TrustedProxies are the proxies whose forwarded addresses are believed.
 	TrustedProxies []netip.Prefix
 	// MetricsToken is what /metrics asks for; empty: this machine only, and only

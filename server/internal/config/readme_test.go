@@ -1,0 +1,44 @@
+package config_test
+
+import (
+	"io"
+	"os"
+	"regexp"
+	"strings"
+	"testing"
+
+	"nightkeep/server/internal/config"
+)
+
+// The settings the README gives for a service are ones a server runs with, and
+// the README names no setting that does not exist.
+func TestReadmeSettings(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile("../../../README.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	given := map[string]string{}
+	for _, m := range regexp.MustCompile(`(?m)^(NIGHTKEEP_[A-Z_]+)=(.*)$`).FindAllStringSubmatch(string(raw), -1) {
+		given[m[1]] = m[2]
+	}
+	c, err := config.Load(nil, env(given), io.Discard)
+	if err != nil || len(given) < 5 {
+		t.Fatalf("%d settings: %v", len(given), err)
+	}
+	var known strings.Builder
+	c.Print(&known)
+	for name, value := range given {
+		if !strings.Contains(known.String(), name+"="+value+"\n") {
+			t.Errorf("%s=%s has no effect", name, value)
+		}
+	}
+	serve := raw[strings.Index(string(raw), "## Run it for a practice"):strings.Index(string(raw), "## Figures")]
+	ofCommands := " data to from file identity recipient new-key family yes name role mail base-url print-config "
+	for _, m := range regexp.MustCompile("(?:`| )-([a-z][a-z-]+)").FindAllSubmatch(serve, -1) {
+		name := string(m[1])
+		if !strings.Contains(known.String(), config.Env(name)+"=") && !strings.Contains(ofCommands, " "+name+" ") {
+			t.Errorf("there is no setting or flag -%s", name)
+		}
+	}
+}
