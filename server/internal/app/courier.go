@@ -42,17 +42,22 @@ func (c *courier) PublicKey() string { return c.push.PublicKey() }
 // CheckEndpoint refuses an address that must not be posted to.
 func (c *courier) CheckEndpoint(endpoint string) error { return c.push.CheckEndpoint(endpoint) }
 
-// Test sends a test message to one subscription.
+// Test sends a test message to one subscription. One that the push service does
+// not know any more gives a [care.Conflict] error.
 func (c *courier) Test(s store.Subscription) error {
 	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
 	defer cancel()
 	out := c.push.Send(ctx, push.Subscription(s), push.Message{
 		Payload: push.NewPayload(push.KindTest, "test", "", "/").Bytes(), TTL: 5 * time.Minute, Urgency: push.High,
 	})
-	if out.Result != push.HandedOver {
+	switch out.Result {
+	case push.HandedOver:
+		return nil
+	case push.Gone:
+		return care.Errorf(care.Conflict, "subscription-gone", "this browser's permission for notifications has ended; please turn them on again")
+	default:
 		return fmt.Errorf("test message: %s: %w", out.Result, out.Err)
 	}
-	return nil
 }
 
 // Deliver sends one row of the outbox.

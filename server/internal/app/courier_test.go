@@ -419,6 +419,36 @@ func TestADeviceThatShowsNothingIsNamed(t *testing.T) {
 	}
 }
 
+// "Test this device" sends one message that says it is a test, and in words what
+// is wrong when it cannot: not turned on, gone (RFC 8030 section 7.3), or busy.
+func TestTestThisDevice(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	if err := d.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	for _, tc := range []struct {
+		name   string
+		answer []pushtest.Answer
+		status int
+		code   string
+	}{
+		{"taken", nil, http.StatusOK, ""},
+		{"busy", []pushtest.Answer{{Status: http.StatusServiceUnavailable}}, http.StatusServiceUnavailable, "push-failed"},
+		{"gone", []pushtest.Answer{{Status: http.StatusGone}}, http.StatusConflict, "subscription-gone"},
+		{"and so not turned on any more", nil, http.StatusConflict, "no-subscription"},
+	} {
+		d.service.Script("tablet", tc.answer...)
+		status, raw := d.try(t, http.MethodPost, "tablet", "/api/clinic/push/test", "")
+		if status != tc.status || !strings.Contains(raw, tc.code) {
+			t.Errorf("%s: %d %s, want %d %s", tc.name, status, raw, tc.status, tc.code)
+		}
+	}
+	if got := d.service.Received(); len(got) != 1 || !strings.Contains(string(got[0].Payload), `"kind":"test"`) {
+		t.Errorf("the push service got %+v, want the one test", got)
+	}
+}
+
 func (d *desk) get(t *testing.T, device, path string, into any) {
 	t.Helper()
 	d.call(t, http.MethodGet, device, path, "", into)
@@ -429,8 +459,22 @@ func (d *desk) post(t *testing.T, device, path, body string) {
 	d.call(t, http.MethodPost, device, path, body, nil)
 }
 
-// call makes a request as a staff device.
+// call makes a request as a staff device, and wants it to succeed.
 func (d *desk) call(t *testing.T, method, device, path, body string, into any) {
+	t.Helper()
+	status, raw := d.try(t, method, device, path, body)
+	if status != http.StatusOK {
+		t.Fatalf("%s %s: %d %s", method, path, status, raw)
+	}
+	if into != nil {
+		if err := json.Unmarshal([]byte(raw), into); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// try makes a request as a staff device.
+func (d *desk) try(t *testing.T, method, device, path, body string) (int, string) {
 	t.Helper()
 	req, err := http.NewRequestWithContext(t.Context(), method, d.URL()+path, strings.NewReader(body))
 	if err != nil {
@@ -444,12 +488,8 @@ func (d *desk) call(t *testing.T, method, device, path, body string, into any) {
 	}
 	defer res.Body.Close()
 	raw, err := io.ReadAll(res.Body)
-	if err != nil || res.StatusCode != http.StatusOK {
-		t.Fatalf("%s %s: %s %s %v", method, path, res.Status, raw, err)
+	if err != nil {
+		t.Fatal(err)
 	}
-	if into != nil {
-		if err := json.Unmarshal(raw, into); err != nil {
-			t.Fatal(err)
-		}
-	}
+	return res.StatusCode, string(raw)
 }

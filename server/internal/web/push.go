@@ -1,6 +1,8 @@
 package web
 
 import (
+	"cmp"
+
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
@@ -43,7 +45,12 @@ func (c *call) pushTest() error {
 	if err != nil {
 		return err
 	}
-	if err := c.srv.Push.Test(sub); err != nil {
+	err = c.srv.Push.Test(sub)
+	if care.KindOf(err) == care.Conflict {
+		drop := c.srv.DB.Write(func(tx *store.Tx) error { return tx.DropSubscription(c.caller.Device.ID) })
+		return cmp.Or(drop, err)
+	}
+	if err != nil {
 		return &care.Error{Kind: care.Unavailable, Code: "push-failed", Text: "the push service did not take the test message; try again later", Err: err}
 	}
 	return c.reply(done{true})

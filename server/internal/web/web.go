@@ -62,7 +62,7 @@ type Pusher interface {
 	// CheckEndpoint refuses an address that must not be posted to.
 	CheckEndpoint(endpoint string) error
 	// Test sends a test message to a subscription and returns nil once the push
-	// service has taken it.
+	// service has taken it; a [care.Conflict] error when it is gone for good.
 	Test(s store.Subscription) error
 }
 
