@@ -220,6 +220,79 @@ func TestEveryDeviceShowsARedFlag(t *testing.T) {
 	}
 }
 
+// dying is the outbox of a program that dies before it has stored what became of
+// a row, or before it was told that it has leased one.
+type dying struct {
+	store.Outbox
+	at string
+}
+
+func (o dying) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row, error) {
+	rows, err := o.Outbox.Lease(now, n, lease)
+	if o.at == "lease" {
+		return nil, errors.New("died")
+	}
+	return rows, err
+}
+
+func (o dying) Done(escalate.Row, time.Time, string, ...escalate.Row) error {
+	return errors.New("died")
+}
+func (o dying) Retry(escalate.Row, time.Time, string) error { return errors.New("died") }
+func (o dying) Drop(escalate.Row, time.Time, string) error  { return errors.New("died") }
+
+// The program dies at each step of sending a red flag and is started anew: every
+// device gets it, and what one gets twice carries the same tag, so that it shows
+// once (Notifications API: a notification takes the place of one with its tag).
+func TestAProgramThatDiesWhileSending(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name, at string
+		tablet   []pushtest.Answer
+		want     map[string]int
+	}{
+		{"once it had leased it", "lease", nil, map[string]int{"phone": 1, "tablet": 1, "old": 1}},
+		{"once everybody had it", "done", nil, map[string]int{"phone": 2, "tablet": 2, "old": 2}},
+		{"once some had it", "done", []pushtest.Answer{{Status: 503}, {Status: 503}}, map[string]int{"phone": 2, "tablet": 1, "old": 2}},
+		{"once nobody had it", "retry", []pushtest.Answer{{Status: 503}}, map[string]int{"phone": 1, "tablet": 1, "old": 1}},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			d := newDesk(t)
+			d.service.Script("tablet", tc.tablet...)
+			if tc.at == "retry" {
+				d.service.Script("phone", tc.tablet...)
+				d.service.Script("old", tc.tablet...)
+			}
+			d.raise(t, "a-1")
+			w := escalate.Worker{Outbox: dying{store.Outbox{DB: d.DB}, tc.at}, Deliverer: d.Worker.Deliverer, Now: d.time}
+			_, _ = w.Work(t.Context()) // nobody hears of its error
+			if err := d.Stop(); err != nil {
+				t.Fatal(err)
+			}
+			d.start(t)
+			for range 30 { // five minutes: the lease of two, and the longest wait here
+				d.work(t)
+				d.pass(10 * time.Second)
+			}
+			if got := d.shown(); !maps.Equal(got, tc.want) {
+				t.Errorf("sent %v, want %v", got, tc.want)
+			}
+			for _, m := range d.service.Received() {
+				if !strings.Contains(string(m.Payload), `"tag":"a-1"`) {
+					t.Errorf("payload %s", m.Payload)
+				}
+			}
+			_ = d.DB.View(func(tx *store.Tx) error {
+				if at, _ := tx.OldestOutbox(); !at.IsZero() {
+					t.Error("the outbox is not empty")
+				}
+				return nil
+			})
+		})
+	}
+}
+
 // A push service that keeps silent about one device does not hold up another
 // one's alerts, however many wait for the first: they arrive while the silent
 // one still has not answered a single message.
