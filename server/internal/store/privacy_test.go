@@ -217,6 +217,19 @@ func TestUpgradeFromLayout1(t *testing.T) {
 		if err != nil || len(n.Items) == 0 {
 			t.Errorf("night %+v, %v; want the one logged", n, err)
 		}
+		if b, err := tx.Briefs("quincely-wearer", n.Date, n.Date); err != nil || len(b) != 1 {
+			t.Errorf("what the rules look at: %+v, %v; want that night", b, err)
+		}
+		if d, err := tx.StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
+			t.Errorf("staff devices %+v, %v; want the desk", d, err)
+		}
+		first := household{mark: "quincely"}.entryID(1)
+		if e, err := tx.Entry("quincely-family", first); err != nil || e.ID != first {
+			t.Errorf("entry %+v, %v; want the first, found by its id", e, err)
+		}
+		if _, err := tx.Entry("marrowby-family", first); err == nil {
+			t.Error("an id of one family finds an entry for another")
+		}
 		return nil
 	})
 	db.Close()
