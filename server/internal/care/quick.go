@@ -3,13 +3,15 @@ package care
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strconv"
+	"time"
 
 	"nightkeep/schedule/civil"
 )
 
 // quickEntry reads an entry that is written just as [Entry.AppendJSON] writes
-// it, as our phones do, in a tenth of the time. It need not be careful: what it
+// it, as our phones do and as the log stores it, in a tenth of the time. It need not be careful: what it
 // read is written again, and any difference means that encoding/json must look.
 func quickEntry(raw []byte) (Entry, bool) {
 	var e Entry
@@ -48,6 +50,17 @@ func quickEntry(raw []byte) (Entry, bool) {
 	e.HLC = text(`,"hlc":"`)
 	e.V = number(`,"v":`)
 	rest, ok = cut(rest, `,"body":`, ok)
+	if stored := bytes.LastIndex(rest, []byte(`,"fseq":`)); ok && stored >= 0 {
+		body := rest[:stored]
+		rest = rest[stored:]
+		e.FSeq = uint64(number(`,"fseq":`))
+		recv, err := time.Parse(time.RFC3339, text(`,"recv":"`))
+		e.Recv, ok = recv, ok && err == nil && int64(e.FSeq) > 0
+		if bytes.HasPrefix(rest, []byte(`,"skew_ms":`)) {
+			e.SkewMS = int64(number(`,"skew_ms":`))
+		}
+		rest = append(slices.Clip(body), '}')
+	}
 	if !ok || len(rest) < 3 || rest[0] != '{' || rest[len(rest)-2] != '}' || int64(e.DSeq) < 0 {
 		return e, false
 	}

@@ -2,6 +2,7 @@ package care_test
 
 import (
 	"encoding/json"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -18,6 +19,10 @@ const usual = `{"id":"01900000-0000-7000-8000-000000000001","wearer":"w1","devic
 func FuzzParseEntry(f *testing.F) {
 	for _, seed := range []string{
 		usual,
+		strings.TrimSuffix(usual, "}") + `,"fseq":12,"recv":"2026-03-29T07:10:01.25Z"}`,
+		strings.TrimSuffix(usual, "}") + `,"fseq":12,"recv":"2026-03-29T07:10:01+01:00","skew_ms":-400000}`,
+		strings.TrimSuffix(usual, "}") + `,"fseq":12,"recv":"2026-03-29T07:10:01Z","via":"d2"}`,
+		strings.TrimSuffix(usual, "}") + `,"fseq":-12,"recv":"2026-03-29T07:10:01Z"}`,
 		`{"id":"a\"b","wearer":"w","device":"d","dseq":-5,"author":"p","kind":"k","night":"2026-02-30","wall":"w","zone":"z","offset":-60,"hlc":"h","v":1,"body":{}}`,
 		`{"id":"","wearer":"","device":"","dseq":-5,"author":"","kind":"","night":"2026-02-28","wall":"","zone":"Ä","offset":-60,"hlc":"","v":1,"body":{"a":1} }`,
 		`{"id":"","wearer":"","device":"","dseq":5,"author":"","kind":"","night":"2026-02-28","wall":"","zone":"","offset":00,"hlc":"","v":1,"body":{"a":{"b":[1,2]}}}`,

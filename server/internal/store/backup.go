@@ -220,8 +220,8 @@ func (tx *Tx) checkEntries() []error {
 		if f := string(k[:len(k)-9]); f != family {
 			family, sum, seq = f, "", 0
 		}
-		var e care.Entry
-		if err := json.Unmarshal(v[checksumBytes:], &e); err != nil {
+		e, err := care.ParseEntry(v[checksumBytes:])
+		if err != nil {
 			fault("entries: family %s: %v", family, err)
 			return nil
 		}

@@ -318,13 +318,11 @@ func (tx *Tx) entryAt(at []byte) (care.Entry, error) {
 	if e := tx.fresh[string(at)]; e != nil {
 		return *e, nil
 	}
-	var e care.Entry
 	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
 	if len(raw) < checksumBytes {
-		return e, fmt.Errorf("store: entry index points nowhere")
+		return care.Entry{}, fmt.Errorf("store: entry index points nowhere")
 	}
-	err := json.Unmarshal(raw[checksumBytes:], &e)
-	return e, err
+	return care.ParseEntry(raw[checksumBytes:])
 }
 
 // Entry returns one entry of a family by id, or a not-found error.
