@@ -7,7 +7,8 @@ import { openLog } from './data/log.js';
 import { openStore } from './data/store.js';
 import { createSync } from './data/sync.js';
 import { fold } from './model/fold.js';
-import { openReports } from './model/report.js';
+import { findings } from './model/record.js';
+import { openReports, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
 import { loadWords } from './text/text.js';
 
@@ -17,6 +18,7 @@ import { loadWords } from './text/text.js';
 /** @import { Draft, Entry } from './model/entry.js' */
 /** @import { Night } from './model/fold.js' */
 /** @import { Alert } from './model/report.js' */
+/** @import { Finding } from '../../alerts/evaluate.js' */
 /** @import { Contacts } from './model/contacts.js' */
 /** @import { Plan, Recall } from '../../schedule/due.js' */
 /** @import { Lang, Words } from './text/text.js' */
@@ -33,6 +35,7 @@ import { loadWords } from './text/text.js';
  * @property {Wearer[]} wearers
  * @property {Contacts} contacts
  * @property {string} vapid
+ * @property {Record<string, number>|null} [rule_settings] limits the practice has set
  * @property {{version: string}} consent
  */
 
@@ -222,7 +225,7 @@ export function sceneOf(s) {
     plan: wearerOf(s)?.plan ?? null, zone: s.zone, now: s.now,
     night: (/** @type {string} */ date) => s.nights.get(`${s.wearer}/${date}`),
     pauses: pausesOf(s),
-    hold: holding(s).length > 0,
+    hold: holding(s).length > 0 || recordHolds(s),
   };
 }
 
@@ -251,6 +254,42 @@ export function reportsOf(s) {
 
 /** @param {State} s @returns {Entry[]} those of the child on screen that say "no lens" */
 export const holding = (s) => openReports(reportsOf(s), s.wearer, s.alerts, s.now);
+
+/** Worked out once for each state of the log, child and night. @type {WeakMap<State['nights'], Map<string, Finding[]>>} */
+const known = new WeakMap();
+
+/**
+ * The rules about the record that fire on this phone's own log for the child
+ * on screen, worst first.
+ * @param {State} s
+ * @returns {Finding[]}
+ */
+export function findingsOf(s) {
+  const today = tonight(s);
+  const at = `${s.wearer}/${today}`;
+  const here = known.get(s.nights) ?? new Map();
+  known.set(s.nights, here);
+  const plan = wearerOf(s)?.plan ?? null;
+  const key = `${at}/${plan?.version ?? 0}`;
+  if (!here.has(key)) here.set(key, findings(mine(s, s.nights), plan, today, s.now, s.zone, s.family?.rule_settings ?? null));
+  return here.get(key);
+}
+
+/** @param {State} s @param {State['nights']} nights */
+const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);
+
+/**
+ * Whether the log itself says "no lens". What the clinic has closed an alert
+ * about counts no more; what was written since does.
+ * @param {State} s
+ */
+function recordHolds(s) {
+  const bans = (/** @type {Finding[]} */ list) => list.some((f) => f.actions.includes('no-lens'));
+  if (!bans(findingsOf(s))) return false;
+  const closed = Math.max(0, ...s.alerts.filter((a) => a.wearer === s.wearer && a.closed_at).map((a) => Date.parse(a.closed_at ?? '')));
+  const since = fold([...s.records.values()].filter((r) => r.state !== 'discarded' && written(r.entry) > closed).map((r) => r.entry));
+  return bans(findings(mine(s, since), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null));
+}
 
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
 export const unsentOf = (s) => [...s.records.values()].filter((r) => r.state === 'unsent');

@@ -131,5 +131,6 @@ export const en = {
   'reminders.words.neutral': '“There is something to do in the app.”', 'reminders.words.plain': 'What is due, such as “Lenses in”', 'reminders.noname': 'Never a name.', 'reminders.saved': 'Saved.',
   'reminders.offline': 'This needs a connection. Nothing was changed.',
 
+  'record.title': 'From your log', 'record.limits': 'General advice from rules about what is logged on this phone. It is not an examination; your practitioner decides.', 'now.hold.record': 'What is logged may mean a problem with an eye. Wear no lens until the clinic has said you may.',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
 };

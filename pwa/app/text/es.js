@@ -133,6 +133,7 @@ export const es = {
   'reminders.words.neutral': '«Hay algo que hacer en la aplicación.»', 'reminders.words.plain': 'Lo que toca, por ejemplo «Lentes puestas»', 'reminders.noname': 'Nunca un nombre.', 'reminders.saved': 'Guardado.',
   'reminders.offline': 'Esto necesita conexión. No se ha cambiado nada.',
 
+  'record.title': 'De lo anotado', 'record.limits': 'Consejos generales según reglas sobre lo anotado en este teléfono. No es un examen; decide su profesional.', 'now.hold.record': 'Lo anotado puede indicar un problema en un ojo. No use ninguna lente hasta que la clínica le diga que puede.',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} días {h} h', 'time.less': 'menos de un minuto',
 
   'med.rule.chemical.family': 'Un producto químico en el ojo: enjuague ya y busque ayuda enseguida', 'med.rule.injury.family': 'El ojo se ha lesionado', 'med.rule.pain-persists.family': 'Dolor que sigue sin la lente', 'med.rule.light.family': 'La luz hace daño al ojo', 'med.rule.sight-blurred.family': 'Vista borrosa que no se aclara', 'med.rule.spot.family': 'Una mancha blanca o amarilla en el ojo', 'med.rule.pus.family': 'Secreción espesa o de color', 'med.rule.red-and-pain.family': 'Un ojo rojo que duele o ha dolido', 'med.rule.red-and-blur.family': 'Un ojo rojo con vista borrosa', 'med.rule.stuck-and-red.family': 'Una lente pegada o que no se encuentra, y el ojo rojo',

@@ -4,13 +4,14 @@
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
-import { endPauses, holding, pausesOf, sceneOf, tonight, wearerOf } from '../app.js';
+import { endPauses, findingsOf, holding, pausesOf, sceneOf, tonight, wearerOf } from '../app.js';
 import { art, marks } from '../draw.js';
 import { facts, glance, snoozeTo, soak, tasks, upcoming } from '../model/day.js';
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
+import { Record } from './record.js';
 import { Usual } from './usual.js';
 
 /** @import { App } from '../app.js' */
@@ -29,9 +30,12 @@ export function Home({ app }) {
   const scene = sceneOf(app.state);
   const { main, also } = tasks(scene);
   const { t } = app.state.words;
+  const severe = findingsOf(app.state).some((f) => f.actions.includes('no-lens'));
   return [
     h('div', { class: 'stack', key: 'now' },
+      severe && h(Record, { app }),
       h(Now, { app, task: main, key: `${main.kind}${main.night}` }),
+      !severe && h(Record, { app }),
       also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
       h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
       h(PlanNews, { app })),
@@ -92,6 +96,7 @@ function lead(app, task) {
     const next = upcoming(sceneOf(s));
     return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
   }
+  if ((task.kind === 'hold' || task.urgent) && !holding(s).length) return t('now.hold.record');
   if (task.kind === 'paused') {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');
     return t('now.paused.lead', { night: date(to) });
@@ -107,7 +112,7 @@ function Actions({ app, task, setOpen }) {
   if (task.kind === 'hold') {
     return h('div', { class: 'stack' },
       h(Button, { kind: 'main', big: true, test: 'hold-not-worn', onPress: () => void app.write([{ wearer: app.state.wearer, night: task.night, kind: 'not-worn', body: { reason: 'told-to-stop', eyes: 'both' } }]) }, t('now.hold.button')),
-      h(LinkButton, { href: link('advice', holding(app.state)[0]?.id), wide: true }, t('now.hold.see')));
+      holding(app.state).length > 0 && h(LinkButton, { href: link('advice', holding(app.state)[0].id), wide: true }, t('now.hold.see')));
   }
   if (task.kind === 'asleep') return h(Button, { kind: 'plain', test: 'wear-out', onPress: () => setOpen('out') }, t('now.out.button'));
   if (task.kind === 'paused') return h(Button, { wide: true, test: 'pause-end', onPress: () => void endPauses(app, (p) => task.night >= p.from && task.night <= p.to) }, t('pause.end'));

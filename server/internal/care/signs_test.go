@@ -2,6 +2,7 @@ package care_test
 
 import (
 	"encoding/json"
+	"os"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -65,4 +66,66 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 	if _, ok := got["topping_off"]; ok {
 		t.Error("topping off was not answered and must stay unknown")
 	}
+}
+
+// Nights and facts on the vectors that the phone's twin is checked on:
+// testdata/care/signs.json, worked out by hand.
+func TestSignsOfNightsVectors(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile("../../../testdata/care/signs.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct {
+		Cases []struct {
+			Name        string
+			FirstNight  civil.Date `json:"first_night"`
+			SoakMinutes int        `json:"soak_minutes"`
+			Today       civil.Date
+			Entries     []json.RawMessage
+			Nights      map[civil.Date]map[string]any
+			Facts       map[string]any
+		}
+	}
+	if err := json.Unmarshal(raw, &file); err != nil || len(file.Cases) == 0 {
+		t.Fatalf("%d cases, %v", len(file.Cases), err)
+	}
+	for _, c := range file.Cases {
+		t.Run(c.Name, func(t *testing.T) {
+			t.Parallel()
+			var entries []*care.Entry
+			for _, r := range c.Entries {
+				e, err := care.DecodeEntry(r)
+				if err != nil {
+					t.Fatal(err)
+				}
+				entries = append(entries, &e)
+			}
+			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes}
+			list := briefs(t, care.Fold(entries))
+			nights := map[civil.Date]map[string]any{}
+			for date, s := range care.AlertNights(list, plan) {
+				nights[date] = plainSigns(t, s)
+			}
+			if d := cmp.Diff(c.Nights, nights); d != "" {
+				t.Errorf("nights (-want +got):\n%s", d)
+			}
+			if d := cmp.Diff(c.Facts, plainSigns(t, care.AlertFacts(list, plan, c.Today))); d != "" {
+				t.Errorf("facts (-want +got):\n%s", d)
+			}
+		})
+	}
+}
+
+func plainSigns(t *testing.T, s alerts.Signs) map[string]any {
+	t.Helper()
+	raw, err := json.Marshal(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]any{}
+	if err := json.Unmarshal(raw, &out); err != nil {
+		t.Fatal(err)
+	}
+	return out
 }

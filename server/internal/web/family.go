@@ -87,6 +87,9 @@ type familyView struct {
 	Contacts care.Contacts `json:"contacts"`
 	Vapid    string        `json:"vapid"`
 	Consent  consent       `json:"consent"`
+	// RuleSettings are the limits the practice has set for rules about the
+	// record, which the phone evaluates too.
+	RuleSettings map[string]int `json:"rule_settings"`
 }
 
 type familyHead struct {
@@ -148,6 +151,9 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		return v, err
 	}
 	v.Contacts = practice.Contacts
+	if err := tx.Setting("rule_settings", &v.RuleSettings); err != nil {
+		return v, err
+	}
 	people, err := tx.People(id)
 	if err != nil {
 		return v, err

@@ -1,0 +1,163 @@
+// What the rules about the record may look at in this phone's own log: the twin
+// of server/internal/care/signs.go, on the vectors of testdata/care/signs.json.
+// Where two entries differ the worse counts; what nobody answered is unknown.
+// What only the server can know (silence, the effect model) stays unknown here.
+import { addDays, daysBetween, instantInNight } from '../../../schedule/civil/civil.js';
+import { soakReady, supplies } from '../../../schedule/due.js';
+import schedule from '../../../schedule/rules.json' with { type: 'json' };
+import { evaluate, levelRank } from '../../../alerts/evaluate.js';
+import { outcome, RULES } from './report.js';
+import { scheduleLog } from './schedule-log.js';
+
+/** @import { Night } from './fold.js' */
+/** @import { Plan, Rule } from '../../../schedule/due.js' */
+/** @import { Finding, Signs } from '../../../alerts/evaluate.js' */
+
+const WINDOW = 45; // nights the rules look back, with the baseline of evening sight before it; as the server's
+const BASELINE = 14; // the child's own evenings that one is held against
+const WATER_MEMORY = 60; // nights
+const STUCK = ['freely', 'stuck-came-off', 'stuck'];
+
+/** @param {Night} n @param {string} key @returns {any[]} everything stated */
+const said = (n, key) => (n.items.get(key)?.facts ?? []).map((f) => f.value);
+/** @param {Night} n @param {string} kind @returns {any[]} bodies of the live entries of a kind */
+const bodies = (n, kind) => n.entries.filter((e) => e.kind === kind).map((e) => e.body);
+/** @param {unknown[]} given @param {string[]} answers from harmless to worst */
+const worst = (given, answers) => [...answers].reverse().find((a) => given.includes(a));
+
+/** @param {Night} n */
+const water = (n) => said(n, 'care/tap_water').includes(true) || said(n, 'care/water_contact').includes(true) || said(n, 'care/rinse').includes('tap-water');
+
+/**
+ * @param {Night} n
+ * @param {'insertion'|'removal'} kind
+ * @param {'left'|'right'} eye
+ */
+const times = (n, kind, eye) => said(n, `${kind}/${eye}`).map((v) => ({ at: instantInNight(n.night, v.at, v.zone), slept: v.slept_minutes }));
+
+/** @param {Night} n @returns {number|undefined} the fewest minutes in lenses that the entries allow */
+function shortest(n) {
+  const all = /** @type {const} */ (['left', 'right']).flatMap((eye) => times(n, 'removal', eye).flatMap((out) => [out.slept ?? -1, ...times(n, 'insertion', eye).map((i) => (out.at - i.at) / 60000)]));
+  const fit = all.filter((m) => m >= 0 && m <= 960);
+  return fit.length ? Math.min(...fit) : undefined;
+}
+
+/** @param {Night} n @returns {string|undefined} */
+function worn(n) {
+  const [left, right] = ['left', 'right'].map((eye) => n.items.has(`insertion/${eye}`));
+  const [notLeft, notRight] = ['left', 'right'].map((eye) => n.items.has(`not-worn/${eye}`));
+  if (notLeft && notRight) return 'no';
+  if (notLeft || notRight) return 'partial';
+  return left && right ? 'yes' : left || right ? 'partial' : undefined;
+}
+
+/**
+ * @param {Night} n
+ * @returns {Signs} without what needs other nights
+ */
+function signs(n) {
+  const moved = [...said(n, 'morning/moved'), ...bodies(n, 'symptoms').flatMap((b) => [b.right?.lens, b.left?.lens])];
+  const in_ = n.items.has('insertion/left') || n.items.has('insertion/right');
+  const yes = (/** @type {string} */ key) => (n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined);
+  const redness = said(n, 'morning/redness');
+  const comfort = said(n, 'morning/comfort');
+  /** @type {Signs} */
+  const s = {
+    worn: worn(n), worn_minutes: shortest(n), worn_while_ill: in_ ? worst(bodies(n, 'symptoms').map((b) => b.ill), ['no', 'yes']) : undefined,
+    tap_water: said(n, 'care/rinse').includes('tap-water') ? 'yes' : yes('care/tap_water'), topping_off: yes('care/topping_off'), water_contact: yes('care/water_contact'),
+    stuck: { freely: 'no', 'stuck-came-off': 'came-off', stuck: 'stuck' }[worst(moved, STUCK) ?? ''],
+    halos: worst(said(n, 'evening-sight').map((v) => v.halos), ['none', 'some', 'troublesome']),
+    redness: redness.length ? Math.max(...redness) : undefined, comfort: comfort.length ? Math.min(...comfort) : undefined,
+  };
+  return Object.fromEntries(Object.entries(s).filter(([, v]) => v !== undefined));
+}
+
+/**
+ * Whether lenses went in before the soak that began the morning before was
+ * over; undefined when one of the two is not logged.
+ * @param {Night} n
+ * @param {Night|undefined} before
+ * @param {number} minutes
+ */
+function soakShort(n, before, minutes) {
+  const into = [...said(n, 'insertion/left'), ...said(n, 'insertion/right')];
+  const closed = before && before.night === addDays(n.night, -1) ? said(before, 'care/closed_at') : [];
+  if (!before || !into.length || !closed.length || !minutes) return undefined;
+  const first = into.map((v) => ({ at: instantInNight(n.night, v.at, v.zone), zone: v.zone })).reduce((a, b) => (b.at < a.at ? b : a));
+  return closed.some((c) => first.at < soakReady(instantInNight(before.night, c, first.zone), minutes)) ? 'yes' : 'no';
+}
+
+/** @param {number[]} list */
+function median(list) {
+  const s = [...list].sort((a, b) => a - b);
+  const mid = s.length >> 1;
+  return s.length % 2 ? s[mid] : (s[mid - 1] + s[mid]) / 2;
+}
+
+/**
+ * @param {Night[]} list of one wearer, in order
+ * @param {number} soakMinutes of the plan; 0 for no plan
+ * @returns {Record<string, Signs>} by night
+ */
+export function nightSigns(list, soakMinutes) {
+  /** @type {number[]} */
+  const ratings = [];
+  return Object.fromEntries(list.map((n, i) => {
+    const s = signs(n);
+    const short = soakShort(n, list[i - 1], soakMinutes);
+    if (short) s.soak_short = short;
+    const rated = said(n, 'evening-sight').map((v) => v.rating);
+    if (rated.length) {
+      const rating = Math.min(...rated);
+      if (ratings.length >= BASELINE) s.evening_drop = median(ratings.slice(-BASELINE)) - rating;
+      ratings.push(rating);
+    }
+    return [n.night, s];
+  }));
+}
+
+/**
+ * @param {Night[]} list of one wearer, in order
+ * @param {string} firstNight "" for none
+ * @param {string} today
+ * @returns {Signs}
+ */
+export function todayFacts(list, firstNight, today) {
+  /** @type {Signs} */
+  const facts = {};
+  if (firstNight && today >= firstNight) facts.nights_since_start = daysBetween(firstNight, today);
+  const past = list.filter((n) => n.night <= today);
+  const wet = past.filter((n) => water(n) && daysBetween(n.night, today) <= WATER_MEMORY).at(-1);
+  if (wet) facts.water_contact_days_ago = daysBetween(wet.night, today);
+  facts.symptoms_last_14 = past.filter((n) => daysBetween(n.night, today) < 14
+    && n.entries.some((e) => e.kind === 'symptoms' && levelRank(outcome(e).level) >= levelRank('routine'))).length;
+  return facts;
+}
+
+/** Facts of the supplies, by the reminder that names each. @type {[string, string[]][]} */
+const OVERDUE = [['case_overdue_days', ['case']], ['bottle_overdue_days', ['bottle', 'drops']], ['lens_overdue_days', ['lens']], ['deposit_overdue_days', ['deposit-removal']]];
+
+/**
+ * The rules about the record that fire on this phone's log, worst first.
+ * @param {Night[]} nights of one wearer
+ * @param {Plan|null} plan
+ * @param {string} today the current night
+ * @param {number} now Unix ms
+ * @param {string} zone
+ * @param {Record<string, number>|null} settings of the practice; null for the usual ones
+ * @returns {Finding[]}
+ */
+export function findings(nights, plan, today, now, zone, settings) {
+  const all = [...nights].sort((a, b) => (a.night < b.night ? -1 : 1));
+  const list = all.filter((n) => n.night <= today && n.night >= addDays(today, -WINDOW));
+  const facts = todayFacts(list, plan?.first_night ?? '', today);
+  if (plan?.first_night) {
+    const due = supplies({ plan, zone, now, log: scheduleLog(all, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules));
+    for (const [fact, ids] of OVERDUE) {
+      const days = due.filter((i) => ids.includes(i.rule)).map((i) => daysBetween(i.due, today));
+      if (days.length) facts[fact] = Math.max(...days);
+    }
+  }
+  const fired = evaluate(RULES, { today, nights: nightSigns(list, plan?.soak_minutes ?? 0), facts, settings }).filter((f) => f.state === 'fired');
+  return fired.sort((a, b) => levelRank(b.level) - levelRank(a.level));
+}

@@ -1,0 +1,44 @@
+// What the rules find in this phone's own log: shown at once, without a
+// network. What may hurt an eye stands open and in red; the rest waits folded.
+import { h } from '../../ui/dom.js';
+import { levelRank } from '../../../alerts/evaluate.js';
+import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
+import { findingsOf } from '../app.js';
+import { tel } from '../model/contacts.js';
+import { link } from '../route.js';
+
+/** @import { App } from '../app.js' */
+/** @import { Finding } from '../../../alerts/evaluate.js' */
+
+/** @param {{app: App}} props */
+export function Record({ app }) {
+  const list = findingsOf(app.state);
+  const severe = list.filter((f) => levelRank(f.level) >= levelRank('urgent'));
+  const calm = list.filter((f) => !severe.includes(f));
+  const { t } = app.state.words;
+  return [
+    severe.length > 0 && h(Severe, { key: 'severe', app, worst: severe[0] }),
+    calm.length > 0 && h(Card, { key: 'calm', title: t('record.title') }, h('div', { 'data-test': 'record' }, calm.map((f) => h(One, { key: f.rule, app, f })), h('p', { class: 'quiet small' }, t('record.limits')))),
+  ];
+}
+
+/** @param {{app: App, worst: Finding}} props */
+function Severe({ app, worst }) {
+  const s = app.state;
+  const { t, med } = s.words;
+  const c = s.family?.contacts;
+  return h(Notice, { kind: worst.level === 'emergency' ? 'alarm' : 'urgent', test: 'record-severe' },
+    h('div', { class: 'stack' }, h(Level, { level: worst.level }, med(`level.${worst.level}`)),
+      h('p', null, h('strong', null, med(`level.${worst.level}.told`))), h('p', null, med(worst.family)), h(Steps, { app, f: worst }),
+      h(LinkButton, { href: link('check'), kind: 'main', wide: true, test: 'record-check' }, t('check.title')),
+      c?.phone && h('a', { class: 'btn wide call', href: tel(c.phone) }, t('advice.call', { who: c.clinic })),
+      h('p', null, med('caution.cannot-see'))));
+}
+
+/** @param {{app: App, f: Finding}} props */
+function One({ app, f }) {
+  return h(More, { title: app.state.words.med(f.family), test: `record-${f.rule}` }, h(Steps, { app, f }));
+}
+
+/** @param {{app: App, f: Finding}} props */
+const Steps = ({ app, f }) => h('ol', { class: 'do' }, f.actions.map((a) => h('li', { key: a }, h('span', null, app.state.words.med(`action.${a}`)))));
