@@ -24,7 +24,8 @@ import { loadWords } from './text/text.js';
 /** @import { Lang, Words } from './text/text.js' */
 
 /** @typedef {{remind_first: string, parent_after_minutes: number|null, lock_screen_words: string}} Choices of the family about reminders; empty and null follow the plan */
-/** @typedef {{id: string, name: string, plan: Plan|null, recalls: Recall[]|null, reminders?: Choices}} Wearer */
+/** @typedef {{id: string, name: string, plan: Plan|null, recalls: Recall[]|null, reminders?: Choices, outlook?: Outlook|null}} Wearer */
+/** @typedef {{status: 'on-course'|'behind'|'not-enough', night: string, clear_low: number, clear_high: number, after_one: number, after_two: number}} Outlook what the server's effect model expects: hours, and dioptres on the evening after one and two missed nights */
 /** @typedef {{id: string, name: string, role: string, wearer?: string}} Person */
 /**
  * @typedef {object} Family what GET /api/family said last

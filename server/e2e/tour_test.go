@@ -84,11 +84,26 @@ func (tr *tour) family() {
 	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/join#ABCDEFGHJKLM"))
 	tr.see("join", css("join"))
 	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/parent"), ready())
+	tr.reminders()
 	tr.evening()
 	tr.pages()
 	tr.morning()
 	tr.reports()
 	tr.crowded()
+}
+
+// reminders pauses the evening, ends the pause, and puts the evening off.
+func (tr *tour) reminders() {
+	tr.t.Helper()
+	tr.open("reminders", "#/reminders", css("pause-away"))
+	tr.tap("pause-ill")
+	tr.see("reminders-ill", css("pause-save"))
+	tr.tap("pause-save")
+	tr.see("reminders-paused", css("pauses"))
+	tr.tap("home")
+	tr.see("home-paused", css("now-paused"))
+	tr.tap("pause-end", "snooze")
+	tr.see("home-snoozed", css("snoozed"))
 }
 
 func (tr *tour) evening() {
@@ -146,8 +161,10 @@ func (tr *tour) morning() {
 	tr.see("panel-care", css("confirm"))
 	tr.tap("care-different")
 	tr.see("panel-care-different", css("tap_water"))
-	tr.tap("confirm")
+	tr.tap("tap_water", "confirm")
 	tr.see("home-done", ".now.calm")
+	tr.tap("record-tap-water")
+	tr.see("home-record", css("record"))
 	tr.tap("anytime")
 	tr.see("home-more", ".summary")
 }

@@ -132,5 +132,17 @@ export const en = {
   'reminders.offline': 'This needs a connection. Nothing was changed.',
 
   'record.title': 'From your log', 'record.limits': 'General advice from rules about what is logged on this phone. It is not an examination; your practitioner decides.', 'now.hold.record': 'What is logged may mean a problem with an eye. Wear no lens until the clinic has said you may.',
+  'outlook.title': 'From your own log',
+  'outlook.on-course': 'The evenings logged follow the usual course for the nights worn.',
+  'outlook.behind': 'The evenings logged stay behind the usual course for the nights worn. Please tell your practitioner; it is nobody’s fault.',
+  'outlook.not-enough': 'Not enough is logged yet to compare with the usual course. Logged nights and evening sight make it possible.',
+  'outlook.clear': 'Distant sight is expected to stay clear for about {low} to {high} hours after the lenses come out.',
+  'outlook.clear.none': 'Clear distant sight all day is not expected yet.',
+  'outlook.missed.one': 'After one missed night, the evening may be {sight}.',
+  'outlook.missed.two': 'After two: {sight}.',
+  'outlook.sight.slight': 'slightly blurred far away',
+  'outlook.sight.blurred': 'blurred far away',
+  'outlook.sight.strong': 'clearly blurred far away',
+  'outlook.limits': 'Estimated by a model from what is logged up to the night of {night}, the poorer eye counting. It measures nothing and says nothing of the health of an eye. Your practitioner decides.',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
 };

@@ -134,6 +134,18 @@ export const es = {
   'reminders.offline': 'Esto necesita conexión. No se ha cambiado nada.',
 
   'record.title': 'De lo anotado', 'record.limits': 'Consejos generales según reglas sobre lo anotado en este teléfono. No es un examen; decide su profesional.', 'now.hold.record': 'Lo anotado puede indicar un problema en un ojo. No use ninguna lente hasta que la clínica le diga que puede.',
+  'outlook.title': 'Según lo que ha anotado',
+  'outlook.on-course': 'Las tardes anotadas siguen el curso habitual para las noches de uso.',
+  'outlook.behind': 'Las tardes anotadas van por detrás del curso habitual para las noches de uso. Dígaselo a su profesional; no es culpa de nadie.',
+  'outlook.not-enough': 'Aún no hay bastante anotado para comparar con el curso habitual. Las noches y la visión de la tarde lo hacen posible.',
+  'outlook.clear': 'Se espera visión lejana nítida durante unas {low} a {high} horas después de quitar las lentes.',
+  'outlook.clear.none': 'Aún no se espera visión lejana nítida todo el día.',
+  'outlook.missed.one': 'Tras una noche sin lentes, la tarde puede ser {sight}.',
+  'outlook.missed.two': 'Tras dos: {sight}.',
+  'outlook.sight.slight': 'algo borrosa de lejos',
+  'outlook.sight.blurred': 'borrosa de lejos',
+  'outlook.sight.strong': 'claramente borrosa de lejos',
+  'outlook.limits': 'Estimado por un modelo con lo anotado hasta la noche del {night}; cuenta el ojo peor. No mide nada ni dice nada de la salud de un ojo. Decide su profesional.',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} días {h} h', 'time.less': 'menos de un minuto',
 
   'med.rule.chemical.family': 'Un producto químico en el ojo: enjuague ya y busque ayuda enseguida', 'med.rule.injury.family': 'El ojo se ha lesionado', 'med.rule.pain-persists.family': 'Dolor que sigue sin la lente', 'med.rule.light.family': 'La luz hace daño al ojo', 'med.rule.sight-blurred.family': 'Vista borrosa que no se aclara', 'med.rule.spot.family': 'Una mancha blanca o amarilla en el ojo', 'med.rule.pus.family': 'Secreción espesa o de color', 'med.rule.red-and-pain.family': 'Un ojo rojo que duele o ha dolido', 'med.rule.red-and-blur.family': 'Un ojo rojo con vista borrosa', 'med.rule.stuck-and-red.family': 'Una lente pegada o que no se encuentra, y el ojo rojo',

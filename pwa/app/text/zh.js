@@ -95,6 +95,18 @@ export const zh = {
   'reminders.offline': '需要网络连接。未作更改。',
 
   'record.title': '来自您的记录', 'record.limits': '这是按规则根据此手机上的记录给出的一般建议，不是检查；由您的视光师决定。', 'now.hold.record': '记录可能说明眼睛有问题。在诊所说可以之前，不要戴任何镜片。',
+  'outlook.title': '根据您自己的记录',
+  'outlook.on-course': '按所戴夜数，记录的傍晚视力与通常过程相符。',
+  'outlook.behind': '按所戴夜数，记录的傍晚视力落后于通常过程。请告诉您的视光师；这不是谁的错。',
+  'outlook.not-enough': '记录还不足以与通常过程比较。记录夜晚和傍晚视力后即可比较。',
+  'outlook.clear': '摘镜后，远视力预计约有 {low} 至 {high} 小时清晰。',
+  'outlook.clear.none': '预计还不能全天看远清晰。',
+  'outlook.missed.one': '少戴一晚后，傍晚可能{sight}。',
+  'outlook.missed.two': '少戴两晚后：{sight}。',
+  'outlook.sight.slight': '看远略模糊',
+  'outlook.sight.blurred': '看远模糊',
+  'outlook.sight.strong': '看远明显模糊',
+  'outlook.limits': '由模型根据截至 {night} 那一晚的记录估计，以较差的眼为准。它不是测量，也不说明眼睛是否健康。由您的视光师决定。',
   'time.minutes': '{n} 分钟', 'time.hours': '{h} 小时 {m} 分', 'time.days': '{d} 天 {h} 小时', 'time.less': '不到一分钟',
 
   'med.rule.chemical.family': '化学品入眼：立刻冲洗，马上求助', 'med.rule.injury.family': '眼睛受伤', 'med.rule.pain-persists.family': '取下镜片后仍然痛', 'med.rule.light.family': '光线让眼睛痛', 'med.rule.sight-blurred.family': '不消退的模糊', 'med.rule.spot.family': '眼上有白色或黄色斑点', 'med.rule.pus.family': '浓稠或有颜色的分泌物', 'med.rule.red-and-pain.family': '眼红并且痛或痛过', 'med.rule.red-and-blur.family': '眼红并且模糊', 'med.rule.stuck-and-red.family': '镜片粘住或找不到，并且眼红', 'med.rule.morning-red-and-sore.family': '今早眼睛红且痛', 'med.rule.morning-stuck-and-red.family': '镜片粘住且眼红', 'med.rule.halo-and-red.family': '困扰的光圈，且眼红或痛', 'med.rule.redness.family': '眼红', 'med.rule.gritty.family': '异物感不消退', 'med.rule.discharge.family': '流泪或发黏', 'med.rule.stuck-and-sore.family': '镜片粘住过，且眼睛不适', 'med.rule.lens-not-out.family': '镜片取不下或找不到', 'med.rule.morning-red.family': '今早眼红', 'med.rule.morning-stuck-and-sore.family': '镜片粘住且眼痛', 'med.rule.sign-again.family': '症状持续或再次出现', 'med.rule.sign-after-water.family': '有症状，而且水碰过镜片、镜盒或眼睛', 'med.rule.pain-gone.family': '取下镜片后消失的痛', 'med.rule.lens-broken.family': '镜片破裂或缺口', 'med.rule.lens-came-off.family': '镜片粘住后取下', 'med.rule.morning-sore.family': '今早眼痛', 'med.rule.stuck-twice.family': '一周内镜片粘住两次', 'med.rule.tap-water.family': '自来水碰到镜片或镜盒', 'med.rule.water-contact.family': '戴着镜片洗澡或游泳', 'med.rule.soak-short.family': '浸泡未完成就戴上镜片', 'med.rule.worn-while-ill.family': '生病时戴了镜片', 'med.rule.lens-overdue.family': '镜片已过更换日期', 'med.rule.missed-often.family': '许多夜晚没戴', 'med.rule.evening-below-own.family': '傍晚视力低于平时', 'med.rule.evening-drop-marked.family': '傍晚视力明显低于平时', 'med.rule.behind-adaptation.family': '视力还没有达到预期', 'med.rule.silence.family': '有几晚没有任何记录', 'med.rule.recall-overdue.family': '诊所复查已逾期', 'med.rule.halo-late.family': '光圈超过了通常的一个月', 'med.rule.sight-clears.family': '会消退的模糊', 'med.rule.gritty-insertion.family': '戴镜时有异物感', 'med.rule.ill.family': '身体不适：痊愈前不戴镜片', 'med.rule.topping-off.family': '在旧液里添加了新液', 'med.rule.missed-night.family': '漏戴一晚：今天可能不够清楚', 'med.rule.missed-row.family': '漏戴两晚', 'med.rule.short-nights.family': '几晚时间偏短', 'med.rule.halo-early.family': '光圈通常在第一个月内减轻', 'med.rule.case-overdue.family': '该换镜盒了', 'med.rule.bottle-overdue.family': '有一瓶已过期', 'med.rule.deposit-overdue.family': '该去除沉淀物了',

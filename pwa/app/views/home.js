@@ -73,7 +73,7 @@ function Snooze({ app, task }) {
   const { t, clock, moment } = s.words;
   const put = snoozes(s.nights.get(`${s.wearer}/${task.night}`));
   const last = put.at(-1) ?? 0;
-  if (last > s.now) return h('p', { class: 'quiet', 'data-test': 'snoozed' }, t('snooze.until', { time: moment(last, s.zone, wallAt(s.now, s.zone).date) }));
+  if (last > s.now) return h('p', { 'data-test': 'snoozed' }, t('snooze.until', { time: moment(last, s.zone, wallAt(s.now, s.zone).date) }));
   const to = snoozeTo(sceneOf(s), put.length);
   if (!to) return null;
   return h(Button, { kind: 'plain', test: 'snooze', onPress: () => void app.write([{ wearer: s.wearer, night: task.night, kind: 'snooze', body: { until: to } }]) }, t('snooze.button', { time: clock(to) }));

@@ -36,6 +36,7 @@ export function Progress({ app }) {
     h(Due, { app }),
     h(Sight, { app, evenings: p.evenings, from: addDays(last, 1 - DAYS) }),
     h(Expect, { app }),
+    h(Outlook, { app }),
     plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
     h('div', { class: 'row' }, h(LinkButton, { href: link('supplies') }, t('supplies.started')), h(LinkButton, { href: link('acuity') }, t('kind.acuity-run'))));
 }
@@ -92,4 +93,21 @@ function Expect({ app }) {
   const last = glance(sceneOf(s).night(addDays(tonight(s), -1)), plan, addDays(tonight(s), -1));
   const key = nights <= 1 ? 'night1' : nights <= 7 ? 'week1' : nights <= 16 ? 'week2' : 'steady';
   return h(Card, { title: t('expect.title') }, h('p', null, t(`expect.${key}`)), last === 'not' && h('p', null, t('expect.missed')), h('p', { class: 'quiet small' }, t('expect.limits')));
+}
+
+/** What a short-sightedness to be ready for means without spectacles, by dioptres; the first step is the limit of clear distant sight of the model. @param {number} d */
+const sightAt = (d) => (d > -0.5 ? 'slight' : d > -1 ? 'blurred' : 'strong');
+
+/** What the effect model expects, kept from the last contact with the server. @param {{app: App}} props */
+function Outlook({ app }) {
+  const { t, med, number, date } = app.state.words;
+  const o = wearerOf(app.state)?.outlook;
+  if (!o) return null;
+  const known = o.status !== 'not-enough';
+  return h(Card, { title: t('outlook.title') }, h('div', { class: 'stack', 'data-test': 'outlook', 'data-status': o.status },
+    h('p', null, t(`outlook.${o.status}`)),
+    known && h('p', null, o.clear_high < 1 ? t('outlook.clear.none') : t('outlook.clear', { low: number(Math.floor(o.clear_low)), high: number(Math.floor(o.clear_high)) })),
+    known && h('p', null, t('outlook.missed.one', { sight: t(`outlook.sight.${sightAt(o.after_one)}`) }), ' ', t('outlook.missed.two', { sight: t(`outlook.sight.${sightAt(o.after_two)}`) })),
+    known && h('p', null, med('action.spectacles')),
+    h('p', { class: 'quiet small' }, t('outlook.limits', { night: date(o.night) }))));
 }

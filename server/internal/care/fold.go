@@ -43,6 +43,15 @@ func (n *Night) Item(key string) *Item {
 	return nil
 }
 
+// AboutReminders reports whether nothing but pauses and snoozes of reminders is
+// said of the night: then nothing is logged about it.
+func (n *Night) AboutReminders() bool {
+	return !slices.ContainsFunc(n.Items, func(it Item) bool {
+		kind, _, _ := strings.Cut(it.Key, "/")
+		return !EntryKind(kind).AboutReminders()
+	})
+}
+
 // AppendJSON appends the night as encoding/json writes it. Its ids were checked
 // when the entries were taken in, and hold nothing that must be escaped.
 func (n *Night) AppendJSON(out []byte) []byte {

@@ -2,6 +2,7 @@ package review
 
 import (
 	"fmt"
+	"iter"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/vision"
@@ -31,41 +32,66 @@ const (
 // the evening reports. It reads the nights up to the end of the range.
 func (s *state) effect() []EffectRow {
 	out := []EffectRow{}
-	first := s.plan.FirstNight
-	if first.IsZero() || first.After(s.to) {
-		return out
-	}
-	if start := s.to.AddDays(1 - effectNights); first.Before(start) {
-		first = start
-	}
-	nights := s.between(first, s.to)
-	for _, eye := range s.plan.eyes() {
-		baseline := s.plan.BaselineRight
-		if eye == "left" {
-			baseline = s.plan.BaselineLeft
-		}
-		if baseline < 0 {
-			out = append(out, s.effectOf(eye, baseline, nights))
-		}
+	nights := s.effectNights()
+	for eye, baseline := range s.baselines() {
+		out = append(out, s.effectOf(eye, baseline, nights))
 	}
 	return out
 }
 
-func (s *state) effectOf(eye string, baseline float64, nights []night) EffectRow {
-	row := EffectRow{Eye: eye, BaselineD: baseline, Status: string(vision.NotEnough), Residual: []EffectDay{}}
-	unknown := 0
+// effectNights returns the nights the model starts from; none before wear.
+func (s *state) effectNights() []night {
+	first := s.plan.FirstNight
+	if first.IsZero() || first.After(s.to) {
+		return nil
+	}
+	if start := s.to.AddDays(1 - effectNights); first.Before(start) {
+		first = start
+	}
+	return s.between(first, s.to)
+}
+
+// baselines yields the eyes whose refraction before treatment is known, once
+// wear has begun.
+func (s *state) baselines() iter.Seq2[string, float64] {
+	return func(yield func(string, float64) bool) {
+		if s.plan.FirstNight.IsZero() || s.plan.FirstNight.After(s.to) {
+			return
+		}
+		for _, eye := range s.plan.eyes() {
+			baseline := s.plan.BaselineRight
+			if eye == "left" {
+				baseline = s.plan.BaselineLeft
+			}
+			if baseline < 0 && !yield(eye, baseline) {
+				return
+			}
+		}
+	}
+}
+
+// fit fits the model to one eye; without a fit it says why.
+func (s *state) fit(eye string, baseline float64, nights []night) (fit *vision.EffectFit, unknown int, why string) {
 	for _, n := range nights {
 		if n.row.Counted == NotLogged {
 			unknown++
 		}
 	}
 	if len(nights) == 0 || float64(unknown) > effectUnknown*float64(len(nights)) {
-		row.Why = fmt.Sprintf("%d of %d nights are not logged, too many to follow the course", unknown, len(nights))
-		return row
+		return nil, unknown, fmt.Sprintf("%d of %d nights are not logged, too many to follow the course", unknown, len(nights))
 	}
 	fit, err := vision.FitEffect(baseline, wornNights(nights), s.readings(eye, nights))
 	if err != nil {
-		row.Why = err.Error()
+		return nil, unknown, err.Error()
+	}
+	return fit, unknown, ""
+}
+
+func (s *state) effectOf(eye string, baseline float64, nights []night) EffectRow {
+	row := EffectRow{Eye: eye, BaselineD: baseline, Status: string(vision.NotEnough), Residual: []EffectDay{}}
+	fit, unknown, none := s.fit(eye, baseline, nights)
+	if fit == nil {
+		row.Why = none
 		return row
 	}
 	status, why := fit.Status()

@@ -68,7 +68,7 @@ func newState(in Input) *state {
 	s := &state{in: in, zones: locations{}, all: map[civil.Date]*care.Night{}, byID: entriesByID(in.Entries),
 		zoneByNight: map[civil.Date]string{}}
 	for i := range in.Nights {
-		if n := &in.Nights[i]; n.Wearer == in.Wearer.ID {
+		if n := &in.Nights[i]; n.Wearer == in.Wearer.ID && !n.AboutReminders() {
 			s.all[n.Date] = n
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
 
@@ -111,6 +112,9 @@ type wearerView struct {
 	Plan *schedule.Plan `json:"plan"` // null until the practitioner has made one
 	// Reminders is what the family chose; empty fields follow the plan.
 	Reminders schedule.Choices `json:"reminders"`
+	// Outlook is what the effect model expects; null when the refraction before
+	// treatment is not known.
+	Outlook *review.Outlook `json:"outlook"`
 	// Visits still to come or missed, by date; no clinical findings.
 	Recalls []schedule.Recall `json:"recalls"`
 }
@@ -229,6 +233,7 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 		return v, err
 	}
 	v.Plan = &f.plan().Plan
+	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.nights, Plans: f.plans, Visits: f.visits})
 	for _, r := range f.recalls {
 		if !r.Passed && r.State != "kept" && r.State != "waived" && len(v.Recalls) < recallsAhead {
 			v.Recalls = append(v.Recalls, r)
