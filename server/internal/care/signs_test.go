@@ -104,7 +104,7 @@ func TestSignsOfNightsVectors(t *testing.T) {
 			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes}
 			list := briefs(t, care.Fold(entries))
 			nights := map[civil.Date]map[string]any{}
-			for date, s := range care.AlertNights(list, plan) {
+			for date, s := range care.AlertNights(list, plan, civil.Date{}) {
 				nights[date] = plainSigns(t, s)
 			}
 			if d := cmp.Diff(c.Nights, nights); d != "" {
