@@ -23,6 +23,7 @@ var mayImport = map[string][]string{
 	"server/internal/review":          {"schedule/civil", "schedule", "alerts", "server/internal/care", "server/internal/vision", "gonum.org/v1/gonum/"},
 	"server/internal/calc":            {"schedule/civil", "server/internal/vision", "server/internal/review"},
 	"server/internal/access":          {"server/internal/care"},
+	"server/internal/retention":       {"schedule/civil", "server/internal/care"},
 	"server/internal/push":            {"server/internal/care", "github.com/SherClockHolmes/webpush-go"},
 	"server/internal/mail":            {"server/internal/care", "github.com/wneessen/go-mail"},
 	"server/internal/escalate":        {"server/internal/care", "alerts", "schedule/civil"},

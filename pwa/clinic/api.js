@@ -452,6 +452,20 @@ export const EXPORT_URL = '/api/clinic/export.csv';
 /** The address of GET families/:id/export, an archive. @param {string} family */
 export const archiveUrl = (family) => `/api/clinic/families/${id(family)}/export`;
 
+/**
+ * GET retention: how long records are kept, and whose time is over.
+ * @typedef {object} Retention
+ * @property {number} years 0: for good
+ * @property {number} until_age
+ * @property {{family: string, last: string, until: string}[]} due
+ */
+
+/** @returns {Promise<Retention>} */
+export const retention = () => call('GET', 'retention');
+
+/** PUT retention. @param {{years: number, until_age: number}} rule @returns {Promise<Retention>} */
+export const saveRetention = (rule) => call('PUT', 'retention', rule);
+
 /** DELETE families/:id: erases it for good. @param {string} family @returns {Promise<object>} */
 export const eraseFamily = (family) => call('DELETE', `families/${id(family)}`);
 

@@ -44,13 +44,16 @@ function OfAge({ family, teen, reload }) {
     h('p', { class: 'buttons' }, h('button', { class: 'danger', disabled: action.busy }, 'Hand the record over'), h('button', { type: 'button', onClick: () => setOpen(false) }, 'Not now')));
 }
 
-/** Erasure, for an administrator, who is given the id and sees no name. */
-export function Erase() {
-  const [id, setId] = useState('');
+/**
+ * Erasure, for an administrator, who is given the id and sees no name.
+ * @param {{chosen: string, done: () => void}} props chosen: the id to begin with
+ */
+export function Erase({ chosen, done }) {
+  const [id, setId] = useState(chosen);
   const [word, setWord] = useState('');
   const [erased, setErased] = useState(false);
   const action = useAction();
-  return h('form', { class: 'card', 'data-test': 'erase', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await confirming(() => api.eraseFamily(id.trim())); setErased(true); setId(''); setWord(''); }); } },
+  return h('form', { class: 'card', 'data-test': 'erase', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await confirming(() => api.eraseFamily(id.trim())); setErased(true); setId(''); setWord(''); done(); }); } },
     h('h2', null, 'Erase a family'),
     h('p', null, 'Everything about the family goes, for good: people, devices, log, plans, visits and alerts. Nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.'),
     h(Field, { label: 'Id of the family' }, h('input', { type: 'text', required: true, autocomplete: 'off', value: id, onInput: (/** @type {Event} */ e) => { setId(/** @type {HTMLInputElement} */ (e.target).value); setErased(false); } })),

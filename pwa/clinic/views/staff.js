@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, title } from '../format.js';
 import { confirming } from '../passkeys.js';
-import { Erase } from './record.js';
+import { Keeping } from './keeping.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -37,7 +37,7 @@ export function Staff({ me }) {
         h(Field, { label: 'Role' }, h('select', { value: form.role, onChange: take('role') }, ROLES.map((r) => h('option', { value: r }, title(r))))),
         h(Field, { label: 'Mail for alerts' }, h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }))),
       h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link'))),
-    h(Erase, null));
+    h(Keeping, null));
 }
 
 /** Asks once more before everything of a person ends. @param {{name: string, drop: () => void}} props */

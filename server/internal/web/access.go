@@ -9,6 +9,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/retention"
 )
 
 // accessRoutes are the routes about who may come in, what they leave behind and
@@ -41,6 +42,8 @@ func (s *Server) accessRoutes() []route {
 		{del, "/api/clinic/invitations/:id", access.ClinicDesk, "Withdraw an invitation one has made oneself.", nil, done{}, (*call).dropInvitation},
 		{post, "/api/clinic/families/:id/come-of-age", access.Clinical, "The wearer is of age and holds the record, as a family of their own when others wear too; others keep access only when named. Needs a confirmation.", comeOfAge{}, familyDetail{}, (*call).comeOfAge},
 		{get, "/api/clinic/families/:id/export", access.Clinical, "Everything about a family as one archive. Needs a confirmation.", nil, nil, (*call).exportFamily},
+		{get, "/api/clinic/retention", access.AdminOnly, "How long records are kept, and whose time is over, by id. Nothing is erased by itself.", nil, retentionReply{}, (*call).retention},
+		{fiber.MethodPut, "/api/clinic/retention", access.AdminOnly, "Set how long records are kept. Needs a confirmation.", retention.Rule{}, retentionReply{}, (*call).setRetention},
 		{del, "/api/clinic/families/:id", access.AdminOnly, "Erase a family for good. Needs a confirmation.", nil, done{}, (*call).eraseFamily},
 
 		{get, "/status", access.Anyone, "How the server is, for people.", nil, nil, (*call).status},
