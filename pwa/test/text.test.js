@@ -70,9 +70,27 @@ test('every key a screen asks for in full exists in English', () => {
   assert.deepEqual([...new Set(asked)].filter((k) => !(k in en)), []);
 });
 
+test('the page of parts shows every token and every component', () => {
+  const read = (/** @type {string} */ name) => readFileSync(new URL(name, import.meta.url), 'utf8');
+  const page = read('../app/views/parts.js');
+  const tokens = [...new Set([...read('../styles/tokens.css').matchAll(/^ +--([\w-]+):/gm)].map((m) => m[1]))].filter((t) => t !== 'font');
+  assert.ok(tokens.length > 20);
+  assert.deepEqual(tokens.filter((t) => !page.includes(`'${t}'`) && !page.includes(`var(--${t})`)), []);
+  const parts = [...read('../ui/parts.js').matchAll(/^export function (\w+)/gm)].map((m) => m[1]);
+  assert.deepEqual(parts.filter((p) => !new RegExp(`\\b${p}[(,]`).test(page)), []);
+});
+
 test('every medical key a screen or a rule asks for exists', () => {
   const asked = sources('../app/').flatMap((s) => [...s.matchAll(/\bmed\('([\w.-]+)'/g)].map((m) => m[1]));
   assert.deepEqual(asked.filter((k) => !(k in medical.texts)), []);
+});
+
+test('a telephone number keeps its order in a text from right to left', () => {
+  // Unicode UAX #9: first strong isolate U+2068 to pop directional isolate U+2069;
+  // without a strong letter inside, its direction is left to right (rule P3).
+  const call = wordsOf('ar', ar, false).t('advice.after', { number: '+44 20 7946 0987' });
+  assert.ok(call.includes('\u2068+44 20 7946 0987\u2069'), call);
+  assert.ok(wordsOf('en', en, true).t('advice.after', { number: '+44 20 7946 0987' }).endsWith(' +44 20 7946 0987'));
 });
 
 test('numbers and dates follow the language', () => {

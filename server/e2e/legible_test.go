@@ -14,9 +14,11 @@ import (
 // How a label looks to an eye 1.00 D out of focus, as a child's is before the
 // effect is complete, holding the phone at arm's length.
 //
-// By geometrical optics the blur circle's angular diameter in radians is the
-// pupil's diameter in metres times the defocus in dioptres (Smith 1982, "Angular
-// diameter of defocus blur discs"): 0.004 m x 1.00 D = 4 mrad. On a screen 400
+// By geometrical optics, and by hand: a point in front of an eye that is focused
+// elsewhere lights up a disc as wide as the pupil seen through a cone, whose
+// angle in radians is the pupil's diameter in metres times the defocus in
+// dioptres: 0.004 m x 1.00 D = 4 mrad, which is 13.75 minutes of arc. The pupil
+// of 4 mm is an assumption for a lit room; a wider one blurs more. On a screen 400
 // mm away that is 1.6 mm, and with a CSS px of 1/96 inch (0.2646 mm, CSS Values
 // and Units level 4) 6.05 CSS px. A phone's CSS px is often smaller, about 0.16
 // mm, and shows more blur in px; the check claims no more than it
@@ -31,9 +33,9 @@ const (
 )
 
 // leastContrast is the Michelson contrast of strokes against what lies between
-// and round them that has to be left. Readers with usual sight lose less than
-// half their speed when contrast falls tenfold, from nearly 1 to 0.1 (Legge,
-// Rubin and Luebker 1987, "Psychophysics of reading V").
+// and round them that has to be left. It is this project's own choice: a tenth of
+// what black on white has, where large letters are still read (from memory, not
+// looked up: Legge, Rubin and Luebker 1987, "Psychophysics of reading V").
 const leastContrast = 0.1
 
 // boxJS finds the text of the first of some elements that can be seen, brings it

@@ -1,15 +1,25 @@
 package e2e_test
 
-import "testing"
+import (
+	"os"
+	"testing"
+)
 
 // Pictures of every screen in every state. With NIGHTKEEP_SHOTS naming a folder
 // they are kept there; without, each is still visited and must show itself
 // soundly, and its first action must be legible out of focus.
 //
 //	NIGHTKEEP_SHOTS=DIR go test ./server/e2e -run TestPictures
+//
+// With the variable there are pictures in Spanish and Chinese too, and of each
+// screen in forced colours and at a zoom of 200 %.
 func TestPictures(t *testing.T) {
 	t.Parallel()
-	for _, lang := range []string{"en", "ar"} {
+	langs := []string{"en", "ar"}
+	if os.Getenv("NIGHTKEEP_SHOTS") != "" {
+		langs = append(langs, "es", "zh")
+	}
+	for _, lang := range langs {
 		t.Run(lang, func(t *testing.T) {
 			t.Parallel()
 			tr := startTour(t, lang)
@@ -47,5 +57,14 @@ func portraits(tr *tour, name string) {
 	shot(tr.t, tr.tab, name+"-320")
 	width(tr.t, tr.tab, 1280, 800)
 	shot(tr.t, tr.tab, name+"-1280")
+	width(tr.t, tr.tab, 390, 844)
+	if os.Getenv("NIGHTKEEP_SHOTS") == "" {
+		return
+	}
+	media(tr.t, tr.tab, "forced-colors", "active")
+	shot(tr.t, tr.tab, name+"-forced")
+	media(tr.t, tr.tab, "forced-colors", "none")
+	width(tr.t, tr.tab, 195, 422)
+	shot(tr.t, tr.tab, name+"-zoom200")
 	width(tr.t, tr.tab, 390, 844)
 }

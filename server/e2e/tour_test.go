@@ -268,9 +268,14 @@ func after(s string, c byte) string {
 // dark turns the page dark or light.
 func dark(t *testing.T, tab context.Context, on bool) {
 	t.Helper()
-	scheme := map[bool]string{true: "dark", false: "light"}[on]
+	media(t, tab, "prefers-color-scheme", map[bool]string{true: "dark", false: "light"}[on])
+}
+
+// media makes the page believe one wish of its reader.
+func media(t *testing.T, tab context.Context, name, value string) {
+	t.Helper()
 	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+		_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: name, Value: value}}})
 		return chromedp.Void{}, err
 	})
 }

@@ -52,9 +52,12 @@ export async function loadWords(lang) {
 export function wordsOf(lang, words, reviewed) {
   const locale = lang === 'zh' ? 'zh-CN' : lang === 'en' ? 'en-GB' : lang;
   const number = (/** @type {number} */ n, digits = 0) => new Intl.NumberFormat(locale, { maximumFractionDigits: digits }).format(n);
+  // What is filled in keeps its own direction (UAX #9, first strong isolate): else
+  // a telephone number stands the wrong way round in a text from right to left.
+  const apart = (/** @type {string|undefined} */ s) => (lang === 'ar' && s ? `\u2068${s}\u2069` : s ?? '');
   const one = (/** @type {string} */ key, /** @type {Record<string, string|number>} */ args) => (args.n === 1 ? words[`${key}.one`] : undefined);
   /** @type {Translate} */
-  const t = (key, args = {}) => (one(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)\}/g, (_, name) => (typeof args[name] === 'number' ? number(args[name]) : args[name] ?? ''));
+  const t = (key, args = {}) => (one(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)\}/g, (_, name) => (typeof args[name] === 'number' ? number(args[name]) : apart(args[name])));
   const english = /** @type {Record<string, {text: string}>} */ (medical.texts);
   /** @type {Words['date']} */
   const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) => new Intl.DateTimeFormat(locale, { ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);

@@ -37,15 +37,29 @@ export function Acuity({ app }) {
   const [pxMm, setPxMm] = useState(remembered);
   const [setup, setSetup] = useState(/** @type {Setup|null} */ (null));
   const [run, setRun] = useState(/** @type {{a: Estimate, early: boolean}|null} */ (null));
+  const going = useRef(/** @type {Estimate|null} */ (null));
   useEffect(() => {
-    const check = () => setPxMm((old) => (remembered() || !old ? old : 0));
+    // Another zoom or screen voids the measured size: a run ends there, and the
+    // rings shown before it keep their worth.
+    const check = () => {
+      if (remembered()) return;
+      setPxMm(0);
+      const a = going.current;
+      if (a?.trials.length) setRun((done) => done ?? { a, early: true });
+      else setSetup(null);
+    };
+    const screenful = matchMedia(`(resolution: ${devicePixelRatio}dppx)`); // another display need not change the window
+    screenful.addEventListener('change', check);
     addEventListener('resize', check);
-    return () => removeEventListener('resize', check);
-  }, []);
+    return () => {
+      screenful.removeEventListener('change', check);
+      removeEventListener('resize', check);
+    };
+  }, [pxMm]);
+  if (setup && run) return h(Result, { app, setup, run });
   if (!pxMm) return h(CardSize, { app, onDone: setPxMm });
   if (!setup) return h(Prepare, { app, pxMm, onStart: setSetup, onCard: () => setPxMm(0) });
-  if (!run) return h(Run, { app, setup, onDone: (a, early) => setRun({ a, early }) });
-  return h(Result, { app, setup, run });
+  return h(Run, { app, setup, onTrial: (a) => { going.current = a; }, onDone: (a, early) => setRun({ a, early }) });
 }
 
 /** @param {{app: App, onDone: (pxMm: number) => void}} props */
@@ -83,14 +97,17 @@ function Prepare({ app, pxMm, onStart, onCard }) {
     h(Button, { kind: 'plain', onPress: onCard }, t('acuity.card.again')));
 }
 
+/** The stage's share of the window's height, as in views.css. */
+const STAGE = 0.38;
+
 /** What the stage can show in CSS pixels: its height is fixed, so that the buttons below never move. */
-const room = () => Math.min(innerWidth - 48, innerHeight / 2 - 2, 380);
+const room = () => Math.min(innerWidth - 48, innerHeight * STAGE - 2, 380);
 
 /** A random direction. @returns {Way} */
 const anyWay = () => WAYS[crypto.getRandomValues(new Uint8Array(1))[0] & 3];
 
-/** @param {{app: App, setup: Setup, onDone: (a: Estimate, early: boolean) => void}} props */
-function Run({ app, setup, onDone }) {
+/** @param {{app: App, setup: Setup, onTrial: (a: Estimate) => void, onDone: (a: Estimate, early: boolean) => void}} props */
+function Run({ app, setup, onTrial, onDone }) {
   const { t } = app.state.words;
   const [a, setA] = useState(() => newAcuity(HOME_TEST));
   const [way, setWay] = useState(anyWay);
@@ -102,6 +119,7 @@ function Run({ app, setup, onDone }) {
   const answer = (said) => {
     if (paused) return;
     const next = addTrial(a, { size: shown.logmar, correct: said === way });
+    onTrial(next);
     if (verdict(next).done) return onDone(next, false);
     setA(next);
     setWay(anyWay());
@@ -126,10 +144,10 @@ function Run({ app, setup, onDone }) {
     h('p', { class: 'quiet', role: 'status' }, t('acuity.running', { eye: t(`eye.${setup.eye}`), n: a.trials.length + 1 })),
     h('div', { class: 'stage', onPointerDown: (/** @type {PointerEvent} */ e) => { start.current = { x: e.clientX, y: e.clientY }; }, onPointerUp: swipe },
       paused ? h('p', { class: 'lead' }, t('acuity.paused')) : h(Ring, { detail: shown.detailPx, way })),
-    h('div', { class: 'pad', role: 'group', 'aria-label': t('acuity.which') }, WAYS.map((w) => h('button', { key: w, type: 'button', class: `btn way-${w}`, disabled: paused, 'aria-label': t(`acuity.${w}`), 'data-test': `way-${w}`, onClick: () => answer(w) }, ARROW[w]))),
+    h('div', { class: 'pad', role: 'group', 'aria-label': t('acuity.which') }, WAYS.map((w) => h('button', { key: w, type: 'button', class: `btn way-${w}`, disabled: paused, 'aria-label': t(`acuity.${w}`), 'data-test': `way-${w}`, onClick: () => answer(w) }, ARROW[w])),
+      h('button', { type: 'button', class: 'btn way-unknown', disabled: paused, 'data-test': 'way-unknown', onClick: () => answer(null) }, t('acuity.unknown'))),
     h('div', { class: 'row apart' },
-      h(Button, { onPress: () => answer(null), disabled: paused, test: 'way-unknown' }, t('acuity.unknown')),
-      h(Button, { onPress: () => setPaused(!paused) }, t(paused ? 'acuity.go-on' : 'acuity.pause')),
+      h(Button, { onPress: () => setPaused(!paused), test: 'acuity-pause' }, t(paused ? 'acuity.go-on' : 'acuity.pause')),
       h(Button, { kind: 'plain', test: 'acuity-stop', onPress: () => (a.trials.length ? onDone(a, true) : go('evening')) }, t('acuity.stop'))));
 }
 

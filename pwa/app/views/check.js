@@ -115,7 +115,7 @@ function EyeStep({ app, onPick }) {
   const many = (s.family?.wearers.length ?? 0) > 1;
   const pick = (/** @type {string} */ e) => onPick(e === 'both' ? ['right', 'left'] : [/** @type {Eye} */ (e)]);
   return h('div', { class: 'stack' },
-    many && Choices({ legend: t('check.whose'), across: true, value: s.wearer, onPick: (id) => void app.setWearer(id), test: (id) => `whose-${id}`, options: (s.family?.wearers ?? []).map((w) => [w.id, w.name]) }),
+    many && Choices({ legend: t('check.whose'), value: s.wearer, onPick: (id) => void app.setWearer(id), test: (id) => `whose-${id}`, options: (s.family?.wearers ?? []).map((w) => [w.id, w.name]) }),
     Choices({ legend: t('check.eye'), hideLegend: many ? false : true, value: '', onPick: pick, test: (e) => `eye-${e}`, options: ['right', 'left', 'both'].map((e) => [e, t(`eye.${e[0].toUpperCase()}${e.slice(1)}`)]) }));
 }
 
@@ -129,7 +129,7 @@ function BeganStep({ app, note, setNote, onPick }) {
   const [exact, setExact] = useState('');
   return h('div', { class: 'stack' },
     h(Entry, { id: 'note', label: t('check.note'), value: note, onInput: setNote, long: true, max: 2000 }),
-    Choices({ legend: t('check.began'), hideLegend: true, value: '', test: (v) => `began-${v || 'unknown'}`,
+    Choices({ legend: t('check.began'), hideLegend: true, value: undefined, test: (v) => `began-${v || 'unknown'}`,
       onPick: (v) => onPick(v === '' ? undefined : Date.now() - (BEGAN.find(([k]) => k === v)?.[1] ?? 0)),
       options: [...BEGAN.map(([k]) => /** @type {[string, string]} */ ([k, t(`began.${k}`)])), ['', t('check.unknown')]] }),
     h(Entry, { id: 'exact', type: 'datetime-local', label: t('began.at'), value: exact, onInput: setExact }),

@@ -9,13 +9,20 @@ import { link } from '../route.js';
 /** @import { ViewProps } from '../frame.js' */
 
 /** Ground and what is written on it, by token. @type {[string, string][]} */
-const PAIRS = [['paper', 'ink'], ['card', 'quiet'], ['sunk', 'ink'], ['card', 'warm'], ['strong', 'on-strong'], ['alarm', 'on-alarm'], ['alarm-soft', 'alarm'], ['urgent-soft', 'urgent'], ['good-soft', 'good'], ['night-soft', 'ink']];
+const PAIRS = [['paper', 'ink'], ['card', 'quiet'], ['sunk', 'ink'], ['card', 'warm'], ['strong', 'on-strong'], ['alarm', 'on-alarm'], ['alarm-soft', 'alarm'], ['urgent-soft', 'urgent'], ['good-soft', 'good'], ['night-soft', 'ink'], ['warm-soft', 'ink'], ['night', 'paper'], ['paper', 'right-eye'], ['paper', 'left-eye']];
+/** Lines, by token. */
+const LINES = ['line', 'edge', 'focus'];
+/** Lengths, by token. */
+const LENGTHS = ['touch', 'gap', 'round'];
 const SIZES = ['small', 'text', 'big', 'huge'];
 
 /** @param {ViewProps} _ */
 export function Parts(_) {
   return h('div', { class: 'stack', lang: 'en', dir: 'ltr', 'data-test': 'parts' }, h('h1', null, 'Parts'),
     h(Card, { title: 'Colours' }, h('ul', { class: 'plain-list' }, PAIRS.map(([ground, text]) => h('li', { key: ground + text, style: { background: `var(--${ground})`, color: `var(--${text})`, padding: '0.75rem' } }, `${text} on ${ground}`)))),
+    h(Card, { title: 'Lines and lengths' }, h('ul', { class: 'plain-list' },
+      LINES.map((line) => h('li', { key: line, style: { border: `3px solid var(--${line})`, padding: '0.75rem' } }, line)),
+      LENGTHS.map((length) => h('li', { key: length }, length, h('div', { style: { inlineSize: `var(--${length})`, blockSize: '1rem', background: 'var(--strong)', boxShadow: 'var(--shadow)' } }))))),
     h(Card, { title: 'Sizes' }, SIZES.map((size) => h('p', { key: size, class: size, style: { fontSize: `var(--${size})` } }, `${size}: Lenses out when they move freely.`))),
     h(Card, { title: 'Buttons and links' }, h('div', { class: 'stack' },
       h(Button, { kind: 'main', big: true, onPress: () => {} }, 'The one thing to do'), h(Button, { kind: 'main', onPress: () => {} }, 'Main'), h(Button, { onPress: () => {} }, 'Usual'),
