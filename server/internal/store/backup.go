@@ -84,6 +84,9 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 		return "", err
 	}
 	err = db.Update(func(tx *Tx) error {
+		if err := tx.shutAgain(shutIn(path)); err != nil {
+			return err
+		}
 		if _, err := tx.EraseAgain(stonesOf(path)); err != nil {
 			return err
 		}
@@ -134,6 +137,69 @@ func stonesOf(path string) (stones []Tombstone) {
 		return err
 	})
 	return stones
+}
+
+// shut is who was shut out of the file that a backup is about to replace.
+type shut struct {
+	devices []care.DeviceID
+	people  []care.PersonID
+}
+
+// shutIn reads it; of a file that cannot be read it is nobody.
+func shutIn(path string) (out shut) {
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		return out
+	}
+	defer b.Close()
+	_ = b.View(func(raw *bbolt.Tx) error {
+		if raw.Bucket([]byte(devices.name)) == nil || raw.Bucket([]byte(people.name)) == nil {
+			return nil
+		}
+		tx := &Tx{bolt: raw}
+		err := devices.scan(tx, nil, func(_ []byte, d care.Device) bool {
+			if d.Revoked {
+				out.devices = append(out.devices, d.ID)
+			}
+			return true
+		})
+		if err != nil {
+			return err
+		}
+		return people.scan(tx, nil, func(_ []byte, p care.Person) bool {
+			if p.Gone {
+				out.people = append(out.people, p.ID)
+			}
+			return true
+		})
+	})
+	return out
+}
+
+// shutAgain shuts out again whoever was shut out since the backup: a lost
+// phone, or somebody who left, must not come back with it.
+func (tx *Tx) shutAgain(s shut) error {
+	for _, id := range s.devices {
+		d, err := tx.Device(id)
+		if err != nil {
+			continue // not in this backup
+		}
+		d.Revoked = true
+		if err := errors.Join(tx.PutDevice(d), tx.DropSubscription(id)); err != nil {
+			return err
+		}
+	}
+	for _, id := range s.people {
+		p, err := tx.Person(id)
+		if err != nil {
+			continue
+		}
+		p.Gone = true
+		if err := tx.PutPerson(p); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // CheckFile opens a file read-only and returns every fault found; see

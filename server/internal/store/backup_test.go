@@ -88,3 +88,42 @@ func TestAuditChain(t *testing.T) {
 		t.Fatal(err)
 	}
 }
+
+// A phone taken out of use and a person who left after the backup stay out when
+// it is restored; the others come back as they were.
+func TestRestoreLetsNobodyBackIn(t *testing.T) {
+	t.Parallel()
+	path := twoFamilies(t)
+	backup := filepath.Join(t.TempDir(), "backup.db")
+	db := openAt(t, path)
+	if err := db.Backup(backup); err != nil {
+		t.Fatal(err)
+	}
+	err := db.Update(func(tx *store.Tx) error {
+		p, err := tx.Person("quincely-parent")
+		if err != nil {
+			return err
+		}
+		return tx.Leave(p)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
+	if _, err := store.Restore(backup, path, t0); err != nil {
+		t.Fatal(err)
+	}
+	db = openAt(t, path)
+	defer db.Close()
+	_ = db.View(func(tx *store.Tx) error {
+		for mark, out := range map[string]bool{"quincely": true, "marrowby": false} {
+			p, errP := tx.Person(care.PersonID(mark + "-parent"))
+			d, errD := tx.Device(care.DeviceID(mark + "-device"))
+			_, errS := tx.Subscription(d.ID)
+			if errP != nil || errD != nil || p.Gone != out || d.Revoked != out || (errS != nil) != out {
+				t.Errorf("%s: gone %v, revoked %v, subscription %v; want shut out %v", mark, p.Gone, d.Revoked, errS, out)
+			}
+		}
+		return nil
+	})
+}
