@@ -17,6 +17,9 @@ func (r *run) backup() error {
 	var calm, busy, stall []float64
 	copies := 0
 	for round := range rounds {
+		if err := r.ctx.Err(); err != nil {
+			return err
+		}
 		ours, _ := p.pushes(0, pushers, p.stored, batchSize)
 		o, err := drive(r.ctx, p.ours.addr, connections, ours[:pushers/5])
 		if err != nil {

@@ -136,6 +136,10 @@ func Run(whole context.Context, opt Options) (Report, error) {
 		if len(opt.Rows) > 0 && !slices.Contains(opt.Rows, g.n) {
 			continue
 		}
+		if r.ctx.Err() != nil {
+			r.skip("%d %s: not begun, the time of this run was over", g.n, g.name)
+			continue
+		}
 		r.say("%d %s", g.n, g.name)
 		err := g.f(r)
 		switch {
