@@ -29,9 +29,10 @@ function Severe({ app, worst }) {
   const c = s.family?.contacts;
   return h(Notice, { kind: worst.level === 'emergency' ? 'alarm' : 'urgent', test: 'record-severe' },
     h('div', { class: 'stack' }, h(Level, { level: worst.level }, med(`level.${worst.level}`)),
-      h('p', null, h('strong', null, med(`level.${worst.level}.told`))), h('p', null, med(worst.family)), h(Steps, { app, f: worst }),
+      h('p', null, h('strong', null, med(`level.${worst.level}.told`))), h('p', null, med(worst.family)),
       h(LinkButton, { href: link('check'), kind: 'main', wide: true, test: 'record-check' }, t('check.title')),
       c?.phone && h('a', { class: 'btn wide call', href: tel(c.phone) }, t('advice.call', { who: c.clinic })),
+      h(More, { title: t('advice.doing'), test: 'record-steps' }, h(Steps, { app, f: worst })),
       h('p', null, med('caution.cannot-see'))));
 }
 
