@@ -43,6 +43,7 @@
  * @property {'emergency'|'urgent'|'routine'|'note'} level
  * @property {'open'|'acknowledged'|'closed'} state
  * @property {string} opened instant the server opened it
+ * @property {string} zone IANA zone in which the family wrote; the family's own when not known
  * @property {string} [began] instant the trouble began as reported; absent when not said
  * @property {'right'|'left'|'both'|''} eye
  * @property {string} [ack_by_name]
@@ -162,6 +163,7 @@
  * @property {string} [changed_by] name, filled by the server
  * @property {string} [changed_at] instant, filled by the server
  * @property {string} [why] reason for this version
+ * @property {number} [base] on saving: the version this began from, 0 for none; another than the newest is a conflict
  * @property {string} [read_at] instant at which the family confirmed it, filled by the server
  */
 
@@ -495,6 +497,7 @@ export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitat
  * @property {{zone: string, slots: Slot[], off: Absence[]}} rota
  * @property {Record<string, number>} policy minutes of escalation
  * @property {Record<string, number>} rule_settings a limit that is absent has its usual value
+ * @property {string} revision what they were read as; a save that names another than the stored one is a conflict
  */
 
 /** @typedef {Settings & {gaps: Gap[], limits: Limit[], not_set: NotSet[]}} SettingsAnswer gaps over the next 28 days */

@@ -62,6 +62,32 @@ export function moment(instant, zone) {
   return `${weekdayDate(`${part('year')}-${part('month')}-${part('day')}`)}, ${part('hour')}:${part('minute')}`;
 }
 
+/** @param {string} zone IANA name @returns {string} such as "Lisbon time" */
+const zoneWords = (zone) => `${(zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ')} time`;
+
+/**
+ * An instant on the practice's clock with its zone, and on the family's where
+ * that shows another time.
+ * @param {string} instant RFC 3339
+ * @param {string} zone of the practice, IANA name
+ * @param {string|undefined} home zone in which the family wrote; empty when not known
+ * @returns {string}
+ */
+export function both(instant, zone, home) {
+  const here = moment(instant, zone);
+  const there = home ? moment(instant, home) : here;
+  const said = `${here}, ${zoneWords(zone)}`;
+  if (here === there || here === '–') return said;
+  const [date, time] = there.split(', ');
+  return `${said}; for the family ${here.startsWith(date) ? time : there}, ${zoneWords(home ?? '')}`;
+}
+
+/**
+ * @param {string} text with dates as YYYY-MM-DD, as the server's evidence has them
+ * @returns {string} with dates such as "3 Nov 2026"
+ */
+export const readable = (text) => text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, day);
+
 /**
  * @param {number} ms length of time
  * @returns {string} such as "3 h 10 min", "2 days 4 h", "under a minute"

@@ -61,6 +61,43 @@ export function toSend(s) {
   const { name, zone } = s.practice;
   return {
     practice: { ...s.practice, contacts: { ...s.practice.contacts, clinic: name, zone } },
-    rota: { ...s.rota, zone }, policy: s.policy, rule_settings: s.rule_settings,
+    rota: { ...s.rota, zone }, policy: s.policy, rule_settings: s.rule_settings, revision: s.revision,
   };
 }
+
+/**
+ * What two people made of the same settings, put together: what only one of
+ * them changed is taken from that one; what both changed stays as mine, and is
+ * named. Lists count as one thing each.
+ * @param {unknown} opened as both read it
+ * @param {unknown} mine
+ * @param {unknown} theirs as it is stored by now
+ * @param {string} [path]
+ * @returns {{value: unknown, taken: string[], both: string[]}} paths that were taken from them, and that both changed
+ */
+export function merge(opened, mine, theirs, path = '') {
+  if (isRecord(opened) && isRecord(mine) && isRecord(theirs)) {
+    const out = { value: /** @type {Record<string, unknown>} */ ({}), taken: /** @type {string[]} */ ([]), both: /** @type {string[]} */ ([]) };
+    for (const key of new Set([...Object.keys(mine), ...Object.keys(theirs)])) {
+      const part = merge(opened[key], mine[key], theirs[key], path ? `${path}.${key}` : key);
+      if (part.value !== undefined) out.value[key] = part.value;
+      out.taken.push(...part.taken);
+      out.both.push(...part.both);
+    }
+    return out;
+  }
+  if (same(mine, theirs) || same(opened, theirs)) return { value: mine, taken: [], both: [] };
+  return same(opened, mine) ? { value: theirs, taken: [path], both: [] } : { value: mine, taken: [], both: [path] };
+}
+
+/** @param {unknown} v @returns {v is Record<string, unknown>} */
+const isRecord = (v) => typeof v === 'object' && v !== null && !Array.isArray(v);
+
+/** @param {unknown} a @param {unknown} b */
+const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
+
+/**
+ * @param {string} path of a setting
+ * @returns {string} such as "rota, slots"
+ */
+export const pathWords = (path) => path.replace(/^(practice\.contacts|practice)\./, '').replace(/\./g, ', ').replace(/_/g, ' ');

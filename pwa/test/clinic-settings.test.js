@@ -1,7 +1,7 @@
 // What the settings page works out. Expected values are worked out by hand.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { DAY_SETS, faultsOf, gapWords, toSend, withSlots } from '../clinic/settings.js';
+import { DAY_SETS, faultsOf, gapWords, merge, pathWords, toSend, withSlots } from '../clinic/settings.js';
 
 test('a refusal is told apart by field', () => {
   assert.deepEqual(faultsOf('practice.contacts.phone: "": want a number\nrota.slots.3.person: "x" is nobody: ask'), {
@@ -26,7 +26,18 @@ test('a gap is said on the clock of the practice', () => {
 test('name and zone are sent for telephone hours and rota too', () => {
   const sent = toSend({
     practice: { name: 'N', zone: 'Europe/Oslo', contacts: { clinic: 'old', phone: '1', zone: 'UTC', hours: [], closed: [], after_hours_phone: '', emergency_number: '112' } },
-    rota: { zone: 'UTC', slots: [], off: [] }, policy: {}, rule_settings: {},
+    rota: { zone: 'UTC', slots: [], off: [] }, policy: {}, rule_settings: {}, revision: 'r',
   });
   assert.deepEqual([sent.practice.contacts.clinic, sent.practice.contacts.zone, sent.rota.zone], ['N', 'Europe/Oslo', 'Europe/Oslo']);
+});
+
+test('two administrators at once: each keeps what only they changed', () => {
+  const opened = { practice: { name: 'A', contacts: { phone: '1', hours: [1] } }, rota: { slots: ['x'], off: [] }, rule_settings: { missed: 5 } };
+  const mine = { practice: { name: 'B', contacts: { phone: '2', hours: [1] } }, rota: { slots: ['x'], off: [] }, rule_settings: {} };
+  const theirs = { practice: { name: 'A', contacts: { phone: '3', hours: [1, 2] } }, rota: { slots: ['x', 'y'], off: [] }, rule_settings: { missed: 5 } };
+  const { value, taken, both } = merge(opened, mine, theirs);
+  assert.deepEqual(value, { practice: { name: 'B', contacts: { phone: '2', hours: [1, 2] } }, rota: { slots: ['x', 'y'], off: [] }, rule_settings: {} });
+  assert.deepEqual(taken, ['practice.contacts.hours', 'rota.slots']);
+  assert.deepEqual(both, ['practice.contacts.phone']);
+  assert.deepEqual(['practice.contacts.hours', 'rota.slots', 'policy.deputy_minutes'].map(pathWords), ['hours', 'rota, slots', 'policy, deputy minutes']);
 });

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, LEVEL, moment, title } from '../format.js';
+import { ago, both, LEVEL, moment, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 
 /** @import { Alert, Me } from '../api.js' */
@@ -31,13 +31,13 @@ export function AlertCard({ alert, me, now, done }) {
     else return;
     e.preventDefault();
   };
-  const began = alert.began ? `began ${ago(alert.began, now)} (${moment(alert.began, me.practice.zone)}), ` : '';
+  const began = alert.began ? `began ${ago(alert.began, now)} (${both(alert.began, me.practice.zone, alert.zone)}), ` : '';
   return h('article', { class: `alert ${alert.level} ${alert.state}`, 'data-test': 'alert-row', 'data-alert': alert.id, tabIndex: 0, onKeyDown: keys, 'aria-label': `${title(alert.level)}: ${alert.title}, ${alert.wearer_name}` },
     h('header', null,
       h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
       h('h3', null, alert.title, alert.eye && ` · ${alert.eye === 'both' ? 'both eyes' : `${alert.eye} eye`}`),
       h('p', null, h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), ' ', h('span', { class: 'code' }, alert.wearer_code)),
-      h('p', { class: 'times' }, began, `reached us ${ago(alert.opened, now)}`)),
+      h('p', { class: 'times' }, began, `reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`)),
     alert.evidence && h('p', { class: 'evidence' }, alert.evidence),
     alert.told && h('p', { class: 'quiet' }, 'The family was told: ', alert.told),
     h('p', { class: 'delivery' }, standing(alert, me)),

@@ -2,7 +2,7 @@
 // after, and the lenses. A change is a new version; the old ones stay.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { day, moment, plural, title } from '../format.js';
 import { link } from '../route.js';
@@ -75,10 +75,19 @@ function PlanForm({ wearer, plan, isNew, today, saved }) {
   const fault = action.error;
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setForm(put(form, path, value));
+  const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
   const save = (/** @type {Event} */ e) => {
     e.preventDefault();
     const recalls = (form.recalls ?? []).map((r) => (r.every_months ? { ...r, every_months: Number(everyMonths) } : r));
-    action.run(async () => { await api.savePlan(wearer, { ...form, recalls }); saved(); });
+    action.run(async () => {
+      try {
+        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version) });
+        saved();
+      } catch (error) {
+        if (asApiError(error).code === 'plan-changed') setNewest((await api.plans(wearer)).plans[0] ?? null);
+        throw error;
+      }
+    });
   };
   return h('form', { class: 'card', onSubmit: save, 'data-test': 'plan-form' },
     GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault })))),
@@ -92,7 +101,10 @@ function PlanForm({ wearer, plan, isNew, today, saved }) {
       h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
       h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault })),
     fault && h('p', { class: 'field-error', role: 'alert' }, fault.message),
-    h('button', { class: 'primary', disabled: action.busy }, isNew ? 'Start this plan' : 'Save as the next version'));
+    newest && h('div', { class: 'card', 'data-test': 'plan-clash' },
+      h('p', null, `Version ${newest.version}, by ${newest.changed_by || 'somebody else'}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.`),
+      h(Differences, { now: newest, before: isNew ? undefined : plan })),
+    h('button', { class: 'primary', disabled: action.busy }, newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version'));
 }
 
 /** @param {{row: Row, value: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props */

@@ -3,10 +3,10 @@
 // An administrator changes it, everybody else reads it.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
-import { faultsOf, gapWords, toSend } from '../settings.js';
+import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { Absences, Closed, Hours, Rota } from './settings-week.js';
 
 /** @import { Gap, Limit, Me, NotSet as Missing, Settings as Wanted, SettingsAnswer } from '../api.js' */
@@ -83,7 +83,28 @@ function SettingsForm({ me, stored, saved }) {
   const may = me.person.role === 'administrator';
   /** @type {Editing} */
   const editing = { form, faults, set: (path, value) => setForm(put(form, path, value)) };
-  const save = (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => saved(await api.saveSettings(toSend(form)))); };
+  const [opened, setOpened] = useState(/** @type {Wanted} */ (stored));
+  const [clash, setClash] = useState(/** @type {{taken: string[], both: string[]}|null} */ (null));
+  const joined = async () => {
+    const theirs = await api.settings();
+    const { value, taken, both } = merge(toSend(opened), toSend(form), toSend(theirs));
+    setForm({ .../** @type {Wanted} */ (value), revision: theirs.revision });
+    setOpened(theirs);
+    const real = (/** @type {string[]} */ list) => list.filter((p) => p !== 'revision');
+    setClash({ taken: real(taken), both: real(both) });
+  };
+  const save = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    setClash(null);
+    action.run(async () => {
+      try {
+        saved(await api.saveSettings(toSend(form)));
+      } catch (error) {
+        if (asApiError(error).code !== 'settings-changed') throw error;
+        await joined();
+      }
+    });
+  };
   return h('form', { class: 'card', 'data-test': 'settings-form', onSubmit: save },
     !may && h('p', { class: 'quiet' }, 'An administrator can change these.'),
     h('fieldset', { class: 'all', disabled: !may },
@@ -93,9 +114,19 @@ function SettingsForm({ me, stored, saved }) {
       h('fieldset', { class: 'grid limits' }, h('legend', null, 'Limits of the alert rules'),
         h('p', { class: 'hint wide' }, 'Only limits without a published value can be moved, and only so far. Empty: the usual value.'),
         stored.limits.map((limit) => h(LimitField, { limit, editing, key: limit.name })))),
+    clash && h(Clash, { clash }),
     action.error && h('div', { class: 'field-error', role: 'alert' }, h('p', null, 'Nothing was saved. To mend:'),
       h('ul', null, Object.keys(faults).length ? [...new Set(Object.values(faults))].map((t) => h('li', { key: t }, t)) : h('li', null, action.error.message))),
     may && h('p', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, 'Save all')));
+}
+
+/** Two administrators at once. @param {{clash: {taken: string[], both: string[]}}} props */
+function Clash({ clash }) {
+  return h('div', { class: 'field-error', role: 'alert', 'data-test': 'settings-clash' },
+    h('p', null, 'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.'),
+    clash.taken.length > 0 && h('p', null, `Their changes are now in the form: ${clash.taken.map(pathWords).join('; ')}.`),
+    clash.both.length > 0 && h('p', null, `Both of you changed this, and the form has yours: ${clash.both.map(pathWords).join('; ')}.`),
+    h('p', null, 'Look it over and save again.'));
 }
 
 /** @param {{row: [string, string, string, string], editing: Editing}} props */

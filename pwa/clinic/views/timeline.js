@@ -2,7 +2,8 @@
 // axis of time.
 
 import { DataTable, h } from '../dom.js';
-import { dateOf, day, dayNumber, title } from '../format.js';
+import { dateOf, day, dayNumber, plural, title } from '../format.js';
+import { reportsOnPaper } from '../paper.js';
 
 /** @import { Summary, Event } from '../types.js' */
 
@@ -19,13 +20,15 @@ const SHAPES = /** @type {Record<string, string>} */ ({
   visit: 'M-2 -7H2V-2H7V2H2V7H-2V2H-7V-2H-2Z', plan: 'M-5 -6H5V6L0 2L-5 6Z',
 });
 
-/** @param {{sum: Summary}} props */
-export function Timeline({ sum }) {
+/** @param {{sum: Summary, zone: string}} props zone: of the practice */
+export function Timeline({ sum, zone }) {
   const events = sum.timeline;
   const from = dayNumber(sum.from);
   const to = Math.max(dayNumber(sum.today), from + 1);
   /** @param {string} date */
   const x = (date) => LEFT + 8 + ((dayNumber(date) - from) / (to - from)) * (WIDTH - LEFT - 20);
+  const paper = reportsOnPaper(sum.symptoms, events);
+  const more = paper.filter((on) => !on).length;
   const height = LANES.length * ROW + 26;
   return h('section', { class: 'block', 'aria-labelledby': 'time-title' },
     h('h2', { id: 'time-title' }, 'Symptoms, alerts, supplies and visits'),
@@ -38,7 +41,9 @@ export function Timeline({ sum }) {
           h('text', { x: 0, y: i * ROW + 20, class: 't-name' }, name),
           events.filter((e) => e.lane === lane).map((e) => mark(e, x(e.date), i * ROW + 16)))))),
     h(DataTable, { caption: 'Events', head: ['Date', 'Kind', 'What', 'Level'], rows: events.map((e) => [e.date, title(e.lane), e.text, e.level ?? '']), open: false }),
-    sum.symptoms.length > 0 && h('ul', { class: 'reports' }, sum.symptoms.map((s) => h('li', null, h('b', null, day(s.night)), ` ${s.words}`, s.note && h('q', null, s.note)))));
+    sum.alerts.length > 0 && h('p', { class: 'key' }, `Reports stand at the family's night, alerts at the practice's date (${zone || 'UTC'}).`),
+    more > 0 && h('p', { class: 'only-print quiet' }, `And ${plural(more, 'earlier report', 'earlier reports')} on screen.`),
+    sum.symptoms.length > 0 && h('ul', { class: 'reports' }, sum.symptoms.map((s, i) => h('li', { class: paper[i] ? '' : 'no-print' }, h('b', null, day(s.night)), ` ${s.words}`, s.note && h('q', null, s.note)))));
 }
 
 /**

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { addDays, day, plural, title, weekdayDate } from '../format.js';
+import { addDays, day, plural, readable, title, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
@@ -108,8 +108,8 @@ function ReasonRow({ call, reason, date, saved }) {
   });
   return h('div', { class: 'reason' },
     h('p', null, h('b', null, reason.title), reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`)),
-    h('details', null, h('summary', null, reason.evidence.length > 90 ? 'Evidence and words' : reason.evidence),
-      h('p', { class: 'evidence' }, reason.evidence),
+    h('details', null, h('summary', null, reason.evidence.length > 90 ? 'Evidence and words' : readable(reason.evidence)),
+      h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
       h('p', { class: 'quiet' }, `Basis: ${reason.basis}`)),
     h('button', { type: 'button', 'aria-expanded': open, 'data-test': 'call-done', onClick: () => setOpen(!open) }, 'Done…'),

@@ -3,7 +3,8 @@
 import * as api from '../api.js';
 import { acuityChart, bedtimeChart, growthChart, hoursChart, sightChart } from '../charts.js';
 import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
-import { addDays, day, dioptres, number, plural, share, title } from '../format.js';
+import { addDays, day, dioptres, number, plural, readable, share, title } from '../format.js';
+import { CHANGES_ON_PAPER, evidenceOnPaper, POINTS_ON_PAPER, pointsOnPaper } from '../paper.js';
 import { link } from '../route.js';
 import { Care } from './care.js';
 import { Download } from './download.js';
@@ -14,7 +15,7 @@ import { Timeline } from './timeline.js';
 /** @import { Me } from '../api.js' */
 /** @import { Library } from '../charts.js' */
 /** @import { Route } from '../route.js' */
-/** @import { GrowthRow, Summary } from '../types.js' */
+/** @import { EffectRow, GrowthRow, Summary } from '../types.js' */
 
 /** @param {{me: Me, route: Route}} props */
 export function Wearer({ me, route }) {
@@ -25,7 +26,7 @@ export function Wearer({ me, route }) {
     h(Trouble, { error: got.error, busy: got.busy && !sum, retry: got.reload }),
     sum && h(Head, { sum, me }),
     sum && h(Range, { sum, wearer: route.arg }),
-    sum && h(Body, { sum, key: `${sum.from}${sum.to}` }));
+    sum && h(Body, { sum, zone: me.practice.zone, key: `${sum.from}${sum.to}` }));
 }
 
 /** @param {{sum: Summary, me: Me}} props */
@@ -65,31 +66,38 @@ function Range({ sum, wearer }) {
     [30, 90, 365].map((n) => h('button', { type: 'button', onClick: () => back(n) }, n === 365 ? '1 year' : `${n} nights`)));
 }
 
-/** @param {{sum: Summary}} props */
-function Body({ sum }) {
-  return h('div', { class: 'sheets' },
-    h(Points, { sum }),
-    h(Figures, { sum }),
-    h(Nights, { sum }),
-    h(Hours, { sum }),
-    h(Care, { sum }),
-    h(Sight, { sum }),
-    h(Timeline, { sum }),
-    h(Growth, { sum }),
-    h(Trust, { sum }));
+/** @param {{sum: Summary, zone: string}} props */
+function Body({ sum, zone }) {
+  const full = sum.points.length > POINTS_ON_PAPER ? ' full' : '';
+  return h('div', null,
+    h('div', { class: `sheets${full}` },
+      h(Points, { sum }),
+      h(Figures, { sum }),
+      h(Nights, { sum }),
+      h(Hours, { sum }),
+      h(Care, { sum })),
+    h('div', { class: `sheets-rest${full}` }, // no part of the grid, whose rows leave space behind where paper parts them
+      h(Sight, { sum }),
+      h(Timeline, { sum, zone }),
+      h(Growth, { sum }),
+      h(Trust, { sum })));
 }
 
 /** @param {{sum: Summary}} props */
 function Points({ sum }) {
+  const paper = pointsOnPaper(sum.points);
+  const more = paper.filter((on) => !on).length;
   return h('section', { class: 'block points', 'aria-labelledby': 'points-title', 'data-test': 'points' },
     h('h2', { id: 'points-title' }, 'Points to raise'),
     sum.points.length
-      ? h('ol', null, sum.points.map((p) => h('li', { key: p.rule, 'data-rule': p.rule }, h('p', null, p.text), h('p', { class: 'evidence' }, p.evidence),
+      ? h('ol', null, sum.points.map((p, i) => h('li', { key: p.rule, class: paper[i] ? '' : 'no-print', 'data-rule': p.rule }, h('p', null, p.text), h('p', { class: 'evidence' }, h('span', { class: 'no-print' }, readable(p.evidence)), h('span', { class: 'only-print' }, readable(evidenceOnPaper(p)))),
         h('details', { class: 'no-print' }, h('summary', null, 'Why this is raised'), h('p', null, `Rule ${p.rule}. Basis: ${p.basis}.`)))))
       : h('p', null, 'No rule raised a point. That says what was logged, not how the eyes are.'),
+    more > 0 && h('p', { class: 'only-print quiet' }, `And ${more} more on screen.`),
     sum.changes.length > 0 && h('div', { class: 'changes' }, h('h3', null, 'Changed since the stretch before'),
-      h('ul', null, sum.changes.map((c) => h('li', null, c.text, h('span', { class: 'quiet' }, ` (${c.before} → ${c.now})`))))),
-    sum.cannot_tell.length > 0 && h('div', { class: 'cannot' }, h('h3', null, 'What the log cannot tell'), h('ul', null, sum.cannot_tell.map((t) => h('li', null, t)))));
+      h('ul', null, sum.changes.map((c, i) => h('li', { class: i < CHANGES_ON_PAPER ? '' : 'no-print' }, c.text, h('span', { class: 'quiet' }, ` (${c.before} → ${c.now})`)))),
+      sum.changes.length > CHANGES_ON_PAPER && h('p', { class: 'only-print quiet' }, `And ${sum.changes.length - CHANGES_ON_PAPER} more on screen.`)),
+    sum.cannot_tell.length > 0 && h('div', { class: 'cannot' }, h('h3', null, 'What the log cannot tell'), h('ul', null, sum.cannot_tell.map((t) => h('li', null, readable(t))))));
 }
 
 /** @param {{sum: Summary}} props */
@@ -144,9 +152,17 @@ function Sight({ sum }) {
       h('thead', null, h('tr', null, ['Eye', 'Before treatment', 'Course', 'Clear hours expected', 'Rest on the last evening'].map((t) => h('th', { scope: 'col' }, t)))),
       h('tbody', null, sum.effect.map((e) => {
         const last = e.residual?.[e.residual.length - 1];
-        return h('tr', null, h('th', { scope: 'row' }, title(e.eye)), h('td', null, `${dioptres(e.baseline_d)} D`), h('td', null, title(e.status), h('span', { class: 'quiet' }, `: ${e.why}`)), h('td', null, e.clear_hours === null ? '–' : `${number(e.clear_hours, 0)} h (${number(e.clear_low, 0)} to ${number(e.clear_high, 0)})`),
+        return h('tr', null, h('th', { scope: 'row' }, title(e.eye)), h('td', null, `${dioptres(e.baseline_d)} D`), h('td', null, title(e.status), h('span', { class: 'quiet' }, `: ${e.why}`)), h('td', null, clear(e)),
           h('td', null, last ? `${dioptres(last.d)} D (${dioptres(last.low)} to ${dioptres(last.high)})` : '–'));
       }))));
+}
+
+/** The model looks one day ahead, so 24 hours means the whole of it. @param {EffectRow} e */
+function clear(e) {
+  if (e.clear_hours === null) return '–';
+  const hours = (/** @type {number|null} */ n) => (n !== null && n >= 24 ? 'all day' : `${number(n, 0)} h`);
+  if (e.clear_low !== null && e.clear_low >= 24) return 'all day';
+  return `${hours(e.clear_hours)} (${hours(e.clear_low)} to ${hours(e.clear_high)})`;
 }
 
 /** @param {{sum: Summary}} props */
@@ -176,7 +192,7 @@ function Trust({ sum }) {
   const t = sum.trust;
   return h('section', { class: 'block trust', 'aria-labelledby': 'trust-title' },
     h('h2', { id: 'trust-title' }, 'How far to trust this log'),
-    h('ul', null, t.words.map((w) => h('li', null, w))),
+    h('ul', null, t.words.map((w) => h('li', null, readable(w)))),
     h('p', { class: 'quiet' }, `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`),
     sum.notes.length > 0 && h('details', null, h('summary', null, `Notes from the family, ${sum.notes.length}`), h('ul', null, sum.notes.map((n) => h('li', null, h('b', null, day(n.night)), ` ${n.by ? `${n.by}: ` : ''}${n.text}`)))));
 }

@@ -38,9 +38,11 @@ func safetyRules() []pointRule {
 	return []pointRule{
 		{"alert-not-closed", "an alert ends only when the clinic has dealt with it", func(sum *Summary, _ *state) (string, string) {
 			var open []string
-			for _, a := range sum.Alerts {
-				if a.State != "closed" && a.Level != "note" {
-					open = append(open, a.Title+", opened "+civil.DateOf(a.Opened).String())
+			for _, level := range []string{"emergency", "urgent", "routine"} { // the first few are named
+				for _, a := range sum.Alerts {
+					if a.State != "closed" && a.Level == level {
+						open = append(open, a.Title+", opened "+civil.DateOf(a.Opened).String())
+					}
 				}
 			}
 			return ifAny(open, "A report from home is still open with us. May we go through it first?")

@@ -234,7 +234,9 @@ func (s *state) collect(sum *Summary) {
 		sum.Notes = append(sum.Notes, noteRows(n, s.byID, s.in.People)...)
 	}
 	for _, a := range s.in.Alerts {
-		if d := civil.DateOf(a.Opened); !d.Before(s.from) && !d.After(s.to.AddDays(1)) {
+		d := civil.DateOf(a.Opened)
+		stillOpen := a.State != "closed" && d.Before(s.from) // whatever range is looked at
+		if stillOpen || !d.Before(s.from) && !d.After(s.to.AddDays(1)) {
 			sum.Alerts = append(sum.Alerts, a)
 		}
 	}
@@ -259,6 +261,9 @@ func (s *state) timeline(sum *Summary) []Event {
 		out = append(out, Event{r.Night, "symptom", r.Words, "", string(r.Entry)})
 	}
 	for _, a := range sum.Alerts {
+		if civil.DateOf(a.Opened).Before(s.from) {
+			continue // before the axis begins
+		}
 		out = append(out, Event{civil.DateOf(a.Opened), "alert", a.Title, a.Level, string(a.ID)})
 	}
 	for _, r := range sum.Supplies {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -270,5 +271,36 @@ func TestTrustAfterARestore(t *testing.T) {
 	got = review.Summarise(d.over("2026-11-01", "2026-11-12", plan("2026-01-01"))).Trust
 	if got.HandedIn != 1 || !strings.Contains(strings.Join(got.Words, " "), "1 entry was handed in by another phone") {
 		t.Errorf("handed in by another phone: %+v", got)
+	}
+}
+
+// An alert that is still open is raised first whatever range is looked at, the
+// gravest named first; a closed one of before the range is not.
+func TestAlertsStillOpenAreRaisedWhateverTheRange(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-11-10", "21:00", "07:00")
+	in := d.over("2026-11-08", "2026-11-15", plan("2026-06-01"))
+	opened := func(s string) time.Time {
+		at, err := time.Parse(time.RFC3339, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return at
+	}
+	in.Alerts = []review.AlertFact{
+		{ID: "a", Title: "Closed", Level: "emergency", State: "closed", Opened: opened("2026-10-01T09:00:00Z")},
+		{ID: "b", Title: "Routine", Level: "routine", State: "open", Opened: opened("2026-10-02T09:00:00Z")},
+		{ID: "c", Title: "Grave", Level: "emergency", State: "acknowledged", Opened: opened("2026-10-03T09:00:00Z")},
+	}
+	sum := review.Summarise(in)
+	want := review.Point{Rule: "alert-not-closed", Evidence: "Grave, opened 2026-10-03; Routine, opened 2026-10-02"}
+	if len(sum.Points) == 0 || sum.Points[0].Rule != want.Rule || sum.Points[0].Evidence != want.Evidence {
+		t.Errorf("points %+v; want %+v first", sum.Points, want)
+	}
+	for _, e := range sum.Timeline {
+		if e.Lane == "alert" {
+			t.Errorf("%+v stands on an axis that begins later", e)
+		}
 	}
 }

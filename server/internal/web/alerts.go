@@ -35,6 +35,7 @@ type alertView struct {
 	Level        escalate.Level `json:"level"`
 	State        escalate.State `json:"state"`
 	Opened       time.Time      `json:"opened"`
+	Zone         string         `json:"zone"` // in which the family wrote what opened it
 	Began        *time.Time     `json:"began,omitempty"`
 	Eye          string         `json:"eye"`
 	AckByName    string         `json:"ack_by_name,omitempty"`
@@ -106,7 +107,11 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e)})
 	}
+	if f, err := tx.Family(w.Family); err == nil {
+		v.Zone = f.Zone
+	}
 	if e, err := tx.Entry(a.Family, a.Entry); err == nil {
+		v.Zone = e.Zone
 		v.Evidence = evidence(&e)
 	}
 	people, err := tx.People(a.Family)
@@ -347,16 +352,26 @@ func (c *call) paid(tx *store.Tx) error {
 }
 
 // alertFacts are a wearer's alerts as the review looks at them.
-func alertFacts(tx *store.Tx, w care.WearerID) ([]review.AlertFact, error) {
+// alertFacts returns a wearer's alerts with their instants on the practice's
+// clock, so that their dates are those of its calendar.
+func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.AlertFact, error) {
 	list, err := tx.WearerAlerts(w)
 	out := []review.AlertFact{}
 	for _, a := range list {
 		out = append(out, review.AlertFact{
 			ID: a.ID, Wearer: w, Rule: a.Rule, Title: title(a.Rule), Level: string(a.Level), State: string(a.State),
-			Began: a.Began, Opened: a.Opened, AckAt: a.AckAt, ClosedAt: a.ClosedAt, Outcome: a.Outcome,
+			Began: on(a.Began, loc), Opened: on(a.Opened, loc), AckAt: on(a.AckAt, loc), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome,
 		})
 	}
 	return out, err
+}
+
+// on puts an instant on a clock; one that is not known stays so.
+func on(t time.Time, loc *time.Location) time.Time {
+	if t.IsZero() {
+		return t
+	}
+	return t.In(loc)
 }
 
 // topAlert returns the most pressing level of a wearer's live alerts.

@@ -18,13 +18,16 @@ import (
 // remarks.
 type planDoc struct {
 	review.PlanFacts
-	Right     *lensParameters `json:"right,omitempty"`
-	Left      *lensParameters `json:"left,omitempty"`
-	Remark    string          `json:"remark,omitempty"`
-	Why       string          `json:"why,omitempty"`
-	ChangedBy string          `json:"changed_by,omitempty"`
-	ChangedAt *time.Time      `json:"changed_at,omitempty"`
-	ReadAt    *time.Time      `json:"read_at,omitempty"`
+	Right  *lensParameters `json:"right,omitempty"`
+	Left   *lensParameters `json:"left,omitempty"`
+	Remark string          `json:"remark,omitempty"`
+	Why    string          `json:"why,omitempty"`
+	// Base is the version a save began from, 0 for the first plan; a save that
+	// began from another than the newest is a conflict. It is not stored.
+	Base      int        `json:"base,omitempty"`
+	ChangedBy string     `json:"changed_by,omitempty"`
+	ChangedAt *time.Time `json:"changed_at,omitempty"`
+	ReadAt    *time.Time `json:"read_at,omitempty"`
 }
 
 // lensParameters are one eye's lens, free of any brand.
@@ -98,6 +101,14 @@ func (c *call) savePlan() error {
 		if err != nil {
 			return err
 		}
+		have, err := tx.Plans(w.ID)
+		if err != nil {
+			return err
+		}
+		if d.Base != len(have) {
+			return care.Errorf(care.Conflict, "plan-changed", "this plan has version %d by now and you began from version %d; nothing of yours was saved", len(have), d.Base)
+		}
+		d.Base = 0
 		d, err = storePlan(tx, w, c.caller.Person.ID, d)
 		return err
 	})

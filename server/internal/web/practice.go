@@ -19,7 +19,7 @@ func (c *call) practice() error {
 	}
 	var figures review.PracticeFigures
 	err = c.srv.DB.View(func(tx *store.Tx) error {
-		today, _, err := practiceToday(tx)
+		today, loc, err := practiceToday(tx)
 		if err != nil {
 			return err
 		}
@@ -42,7 +42,7 @@ func (c *call) practice() error {
 			if err != nil {
 				return err
 			}
-			alerts, err := alertFacts(tx, w.ID)
+			alerts, err := alertFacts(tx, w.ID, loc)
 			if err != nil {
 				return err
 			}

@@ -124,7 +124,7 @@ func (c *call) review() error {
 }
 
 func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input, error) {
-	today, _, err := practiceToday(tx)
+	today, loc, err := practiceToday(tx)
 	if err != nil {
 		return review.Input{}, err
 	}
@@ -149,7 +149,7 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 		}
 		in.People[e.Author] = p.Name
 	}
-	in.Alerts, err = alertFacts(tx, w.ID)
+	in.Alerts, err = alertFacts(tx, w.ID, loc)
 	return in, err
 }
 

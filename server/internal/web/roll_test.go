@@ -28,12 +28,15 @@ var lists = []string{
 func TestListsAreRightAfterEveryWrite(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	plan := func(stopped string) string {
+	plan := func(stopped string, base int) string {
 		p := review.PlanFacts{Plan: careplan.DefaultPlan(civil.MustDate("2026-01-01"), "Europe/Lisbon")}
 		if stopped != "" {
 			p.Stopped = civil.MustDate(stopped)
 		}
-		raw, err := json.Marshal(p)
+		raw, err := json.Marshal(struct {
+			review.PlanFacts
+			Base int `json:"base"`
+		}{p, base})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -55,13 +58,13 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 		{"symptom", post("/api/sync", "family", entry(3, `{"kind":"symptoms","body":{"right":{"pain":"severe"}}}`))},
 		{"supply", post("/api/sync", "family", entry(4, `{"kind":"supply","body":{"item":"case","action":"started","on":"2026-01-02"}}`))},
 		{"withdrawal", post("/api/sync", "family", entry(5, `{"kind":"retraction","retracts":"01900000-0000-7000-8000-000000000102","body":{}}`))},
-		{"plan", post("/api/clinic/wearers/w2/plan", "clinician", plan(""))},
+		{"plan", post("/api/clinic/wearers/w2/plan", "clinician", plan("", 0))},
 		{"appointment of the day", post("/api/clinic/wearers/w2/visits", "clinician", `{"kind":"recall","date":"2026-03-29","time":"10:00","state":"booked"}`)},
 		{"follow-up", post("/api/clinic/follow-ups", "desk", `{"wearer":"w1","rule":"recall-overdue","outcome":"spoken-to","note":"","until":"2026-04-09"}`)},
 		{"phone joined", put(func(tx *store.Tx) error {
 			return tx.PutDevice(care.Device{ID: "d2", Family: "f2", Person: "p1", Created: tx.Now})
 		})},
-		{"stop", post("/api/clinic/wearers/w2/plan", "clinician", plan("2026-02-01"))},
+		{"stop", post("/api/clinic/wearers/w2/plan", "clinician", plan("2026-02-01", 1))},
 		{"family", post("/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Wnew","code":"W-9","birth":"2014-05-05"},"people":[{"name":"Q","role":"parent","phone":""}]}`)},
 		{"wearer renamed", put(func(tx *store.Tx) error {
 			return tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "Aa", Code: "W-1"})

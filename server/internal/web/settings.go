@@ -1,7 +1,10 @@
 package web
 
 import (
+	"crypto/sha256"
+	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -33,6 +36,10 @@ type settings struct {
 	Rota         escalate.Rota   `json:"rota"`
 	Policy       escalate.Policy `json:"policy"`
 	RuleSettings map[string]int  `json:"rule_settings"` // a limit that is absent has its default
+	// Revision names what these settings were read as. A save that names
+	// another than the stored one is answered with a conflict, so that nobody
+	// overwrites what they have not seen.
+	Revision string `json:"revision"`
 }
 
 type settingsReply struct {
@@ -68,14 +75,29 @@ func (s *Server) readSettings(tx *store.Tx) (r settingsReply, err error) {
 	return r, err
 }
 
-func storedSettings(tx *store.Tx) (settings, error) {
-	s := settings{Policy: escalate.DefaultPolicy(), RuleSettings: map[string]int{}}
+func storedSettings(tx *store.Tx) (s settings, err error) {
+	s = settings{Policy: escalate.DefaultPolicy(), RuleSettings: map[string]int{}}
 	for _, part := range s.parts() {
 		if err := tx.Setting(part.name, part.value); err != nil {
 			return s, err
 		}
 	}
-	return s.tidy(), nil
+	s = s.tidy()
+	s.Revision, err = s.revision()
+	return s, err
+}
+
+// revision is a digest of every part, whoever wrote it.
+func (s *settings) revision() (string, error) {
+	h := sha256.New()
+	for _, part := range s.parts() {
+		raw, err := json.Marshal(part.value)
+		if err != nil {
+			return "", err
+		}
+		fmt.Fprintf(h, "%d %s", len(raw), raw)
+	}
+	return hex.EncodeToString(h.Sum(nil)[:8]), nil
 }
 
 // part is one of the named values settings are stored under.
@@ -121,13 +143,19 @@ func (c *call) saveSettings() error {
 	wanted = wanted.tidy()
 	var r settingsReply
 	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		before, err := storedSettings(tx)
+		if err != nil {
+			return err
+		}
+		if wanted.Revision != before.Revision {
+			return care.Errorf(care.Conflict, "settings-changed", "somebody else has saved the settings since you opened them; nothing of yours was saved")
+		}
 		if err := wanted.check(tx); err != nil {
 			return err
 		}
 		if err := wanted.store(tx, c.caller.Person.ID); err != nil {
 			return err
 		}
-		var err error
 		r, err = c.srv.readSettings(tx)
 		return err
 	})

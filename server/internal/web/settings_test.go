@@ -43,6 +43,9 @@ type answered struct {
 
 func (s *site) settings(method, token, body string, status int) (a answered) {
 	s.t.Helper()
+	if method == "PUT" { // as the page does: what was read is named again
+		body = s.named(body)
+	}
 	got, raw := s.call(method, "/api/clinic/settings", token, body)
 	if got != status {
 		s.t.Fatalf("%s: %d %s, want %d", method, got, raw, status)
@@ -51,6 +54,57 @@ func (s *site) settings(method, token, body string, status int) (a answered) {
 		s.t.Fatal(err)
 	}
 	return a
+}
+
+// revision is that of the settings as stored.
+func (s *site) revision() string {
+	_, raw := s.call("GET", "/api/clinic/settings", "admin", "")
+	return decode[struct{ Revision string }](s.t, raw).Revision
+}
+
+// named is a body of settings with the revision that is stored, as the page
+// sends what it read.
+func (s *site) named(body string) string {
+	return strings.Replace(strings.Replace(body, "{", `{"revision":"`+s.revision()+`",`, 1), ",}", "}", 1)
+}
+
+// Two administrators read the same settings and both save: the second is told,
+// and what the first saved stands. The same holds for two versions of a plan.
+func TestNobodyOverwritesUnseen(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	read := s.revision()
+	with := func(body string) string {
+		return strings.TrimSuffix(strings.TrimSpace(body), "}") + `,"revision":"` + read + `"}`
+	}
+	s.says("PUT", "/api/clinic/settings", "admin", with(goodSettings), 200, "")
+	other := strings.ReplaceAll(goodSettings, `"name":"Harbour Lane"`, `"name":"Other"`)
+	s.says("PUT", "/api/clinic/settings", "admin", with(other), 409, "settings-changed")
+	s.says("GET", "/api/clinic/settings", "admin", "", 200, `"name":"Harbour Lane"`)
+	read = s.revision()
+	s.says("PUT", "/api/clinic/settings", "admin", with(other), 200, `"name":"Other"`)
+	if read == s.revision() {
+		t.Error("a save left the revision as it was")
+	}
+
+	at := "/api/clinic/wearers/w1/plan"
+	usual := decode[struct{ Usual map[string]any }](t, s.says("GET", at, "clinician", "", 200, "")).Usual
+	plan := func(base int, why string) string {
+		usual["first_night"], usual["base"], usual["why"] = "2026-03-01", base, why
+		raw, err := json.Marshal(usual)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return string(raw)
+	}
+	s.says("POST", at, "clinician", plan(0, "start"), 200, `"version":1`)
+	s.says("POST", at, "clinician", plan(0, "start too"), 409, "plan-changed")
+	s.says("POST", at, "clinician", plan(1, "first"), 200, `"version":2`)
+	s.says("POST", at, "clinician", plan(1, "second"), 409, "plan-changed")
+	raw := s.says("GET", at, "clinician", "", 200, `"why":"first"`)
+	if strings.Contains(raw, "start too") || strings.Contains(raw, "second") || strings.Contains(raw, `"base"`) {
+		t.Errorf("a refused plan was stored, or its base was: %s", raw)
+	}
 }
 
 func (a answered) missing() string {
@@ -146,7 +200,7 @@ func TestBadSettingsStoreNothing(t *testing.T) {
 			if body == goodSettings {
 				t.Fatal("the case changes nothing")
 			}
-			status, raw := s.call("PUT", "/api/clinic/settings", "admin", body)
+			status, raw := s.call("PUT", "/api/clinic/settings", "admin", s.named(body))
 			var got struct {
 				Error struct{ Code, Message, Field string }
 			}
