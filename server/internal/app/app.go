@@ -58,6 +58,8 @@ type App struct {
 
 	acme *acme // nil: not asked for
 
+	copying sync.Mutex // one backup at a time
+
 	mu   sync.Mutex
 	http *fiber.App
 	ln   *listener

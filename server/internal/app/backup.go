@@ -37,12 +37,33 @@ func runBackup(_ context.Context, args []string, std IO) error {
 	if err != nil {
 		return UsageError{"backup: recipient: " + err.Error()}
 	}
-	err = withStore(*dir, func(db *store.DB) error { return backupTo(db, *to, keys) })
-	if err != nil {
-		return fmt.Errorf("%w (a running server makes its own backups: see -backup-dir of serve)", err)
+	if std.server == nil && !exists(filePath(*dir)) {
+		return noData(*dir)
 	}
-	fmt.Fprintln(std.Out, kindOf(keys), *to)
-	return nil
+	again, err := backupArgs(*to, *recipient)
+	if err != nil {
+		return err
+	}
+	return withData(*dir, std, again, func(db *store.DB) error {
+		if err := backupTo(db, *to, keys); err != nil {
+			return err
+		}
+		fmt.Fprintln(std.Out, kindOf(keys), *to)
+		return nil
+	})
+}
+
+// backupArgs is the same command for a server that runs in another folder.
+func backupArgs(to, recipient string) (args []string, err error) {
+	if to, err = filepath.Abs(to); err != nil {
+		return nil, err
+	}
+	if exists(recipient) {
+		if recipient, err = filepath.Abs(recipient); err != nil {
+			return nil, err
+		}
+	}
+	return []string{"backup", "-to", to, "-recipient", recipient}, nil
 }
 
 func kindOf(keys []age.Recipient) string {
@@ -209,6 +230,8 @@ const (
 
 // backupOnce makes one copy and removes the oldest beyond what is kept.
 func (a *App) backupOnce(cfg config.Config) error {
+	a.copying.Lock()
+	defer a.copying.Unlock()
 	if err := os.MkdirAll(cfg.BackupDir, 0o700); err != nil {
 		return err
 	}

@@ -90,11 +90,7 @@ func TestEncryptedRestoreDrill(t *testing.T) {
 	t.Parallel()
 	dir, safe := practiceFile(t, "Quincely"), t.TempDir()
 	key, other, copied := filepath.Join(safe, "key.txt"), filepath.Join(safe, "other.txt"), filepath.Join(safe, "copy.age")
-	out, err := run("backup", "-new-key", key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	public, _, _ := strings.Cut(out, "\n")
+	public, _, _ := strings.Cut(command(t, "backup", "-new-key", key), "\n")
 	command(t, "backup", "-new-key", other)
 	fails(t, "age1", "backup", "-data", dir, "-to", copied, "-recipient", "age1nobody")
 	command(t, "backup", "-data", dir, "-to", copied, "-recipient", public)

@@ -75,25 +75,27 @@ func runStaff(_ context.Context, args []string, std IO) error {
 	if err := parse(fs, args[1:]); err != nil {
 		return notHelp(err)
 	}
-	db, err := store.Open(filePath(*dir), time.Now)
-	if err != nil {
+	if verb == "add" && (*name == "" || !care.Role(*role).Staff()) {
+		return UsageError{"staff add: want -name and -role clinician, desk or administrator"}
+	}
+	again := []string{"staff", verb, "-name", *name, "-role", *role, "-mail", *mail, "-id", *id, "-base-url", *base}
+	return withData(*dir, std, again, func(db *store.DB) error {
+		switch verb {
+		case "list":
+			return listStaff(db, std.Out)
+		case "add":
+			return addStaff(db, *name, care.Role(*role), *mail, *base, std.Out)
+		}
+		return printLink(db, care.PersonID(*id), *base, std.Out)
+	})
+}
+
+func addStaff(db *store.DB, name string, role care.Role, mail, base string, out io.Writer) error {
+	p := care.Person{ID: care.PersonID(access.NewID()), Name: name, Role: role, Mail: mail}
+	if err := db.Update(func(tx *store.Tx) error { return tx.PutPerson(p) }); err != nil {
 		return err
 	}
-	defer db.Close()
-	switch verb {
-	case "list":
-		return listStaff(db, std.Out)
-	case "add":
-		if *name == "" || !care.Role(*role).Staff() {
-			return UsageError{"staff add: want -name and -role clinician, desk or administrator"}
-		}
-		*id = access.NewID()
-		p := care.Person{ID: care.PersonID(*id), Name: *name, Role: care.Role(*role), Mail: *mail}
-		if err := db.Update(func(tx *store.Tx) error { return tx.PutPerson(p) }); err != nil {
-			return err
-		}
-	}
-	return printLink(db, care.PersonID(*id), *base, std.Out)
+	return printLink(db, p.ID, base, out)
 }
 
 func listStaff(db *store.DB, out io.Writer) error {

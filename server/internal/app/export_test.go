@@ -1,9 +1,16 @@
 package app
 
-import "nightkeep/server/internal/config"
+import (
+	"context"
+
+	"nightkeep/server/internal/config"
+)
 
 // What tests see of the scheduled backups.
 var UntilBackup = untilBackup
 
 // BackupOnce makes one scheduled backup.
 func (a *App) BackupOnce(cfg config.Config) error { return a.backupOnce(cfg) }
+
+// Control takes orders from other processes until ctx ends.
+func (a *App) Control(ctx context.Context) { a.control(ctx) }

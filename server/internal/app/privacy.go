@@ -73,11 +73,15 @@ func runErase(_ context.Context, args []string, std IO) error {
 // in the way, and says so.
 func withStore(dir string, f func(*store.DB) error) error {
 	if !exists(filePath(dir)) {
-		return UsageError{fmt.Sprintf("there is no data file %s; -data says where it is", filePath(dir))}
+		return noData(dir)
 	}
 	db, err := store.Open(filePath(dir), time.Now)
 	if err != nil {
 		return err
 	}
 	return errors.Join(f(db), db.Close())
+}
+
+func noData(dir string) error {
+	return UsageError{fmt.Sprintf("there is no data file %s; -data says where it is", filePath(dir))}
 }

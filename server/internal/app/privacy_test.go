@@ -2,7 +2,6 @@ package app_test
 
 import (
 	"archive/zip"
-	"context"
 	"encoding/csv"
 	"encoding/json"
 	"io"
@@ -68,11 +67,13 @@ func TestExportThenErase(t *testing.T) {
 	command(t, "check", "-data", dir)
 }
 
-func command(t *testing.T, args ...string) {
+func command(t *testing.T, args ...string) string {
 	t.Helper()
-	if err := app.Run(context.Background(), args, app.IO{In: strings.NewReader(""), Out: io.Discard, Err: io.Discard}); err != nil {
+	out, err := run(args...)
+	if err != nil {
 		t.Fatalf("server %s: %v", strings.Join(args, " "), err)
 	}
+	return out
 }
 
 func contents(t *testing.T, z *zip.ReadCloser, name string) string {

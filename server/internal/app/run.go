@@ -13,6 +13,8 @@ import (
 type IO struct {
 	In       io.Reader
 	Out, Err io.Writer
+
+	server *App // that runs the command, when it came through its socket
 }
 
 // UsageError is a fault in how the program was called; the program exits 2.
@@ -34,7 +36,7 @@ func commands() []command {
 		{"staff", "add a member of staff, or print a sign-in link", runStaff},
 		{"calc", "one computation: JSON in, JSON out; alone it lists them all", runCalc},
 		{"rules", "print the table of red-flag rules (-html for a page)", runRules},
-		{"backup", "make a verified copy of the data file, encrypted if wanted; serve makes its own", runBackup},
+		{"backup", "make a verified copy of the data file, also while it is served; encrypted if wanted", runBackup},
 		{"restore", "put a verified backup in place of the data file", runRestore},
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
 		{"export", "write everything about one family as an archive", runExport},

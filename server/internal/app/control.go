@@ -1,0 +1,129 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"io"
+	"net"
+	"os"
+	"path/filepath"
+	"time"
+
+	"nightkeep/server/internal/store"
+)
+
+// A running server has the data file to itself. The commands that a practice
+// needs meanwhile are run by that server: they reach it through a socket beside
+// the data file, which only the owner of the folder can open.
+
+// order is one command for the running server, with absolute paths.
+type order struct {
+	Args []string `json:"args"`
+}
+
+// outcome is what the command printed, and why it failed.
+type outcome struct {
+	Out   string `json:"out"`
+	Fault string `json:"fault,omitempty"`
+	Usage bool   `json:"usage,omitempty"`
+}
+
+func controlPath(dir string) string { return filepath.Join(dir, "control.sock") }
+
+// withData gives f the data file, or has the server that serves it run the
+// command with the same arguments.
+func withData(dir string, std IO, args []string, f func(*store.DB) error) error {
+	if std.server != nil {
+		return f(std.server.DB)
+	}
+	conn, err := net.DialTimeout("unix", controlPath(dir), time.Second)
+	if err != nil { // nobody serves it
+		db, err := store.Open(filePath(dir), time.Now)
+		if err != nil {
+			return err
+		}
+		return errors.Join(f(db), db.Close())
+	}
+	defer conn.Close()
+	var done outcome
+	if err := errors.Join(json.NewEncoder(conn).Encode(order{args}), json.NewDecoder(conn).Decode(&done)); err != nil {
+		return errors.Join(errors.New("the running server did not answer"), err)
+	}
+	if _, err := io.WriteString(std.Out, done.Out); err != nil {
+		return err
+	}
+	switch {
+	case done.Usage:
+		return UsageError{done.Fault}
+	case done.Fault != "":
+		return errors.New(done.Fault)
+	}
+	return nil
+}
+
+// control takes orders through the socket, one at a time, until ctx ends.
+func (a *App) control(ctx context.Context) {
+	path := controlPath(a.opt.DataDir)
+	_ = os.Remove(path) // of a server that was cut off: the data file is held by this one
+	ln, err := net.Listen("unix", path)
+	if err == nil {
+		err = os.Chmod(path, 0o600)
+	}
+	if err != nil {
+		a.opt.Log.Warn("no socket for commands: staff and backup need this server stopped", "err", err)
+		return
+	}
+	go func() {
+		<-ctx.Done()
+		ln.Close()
+	}()
+	go func() {
+		for {
+			conn, err := ln.Accept()
+			if err != nil {
+				return
+			}
+			a.obey(ctx, conn)
+		}
+	}()
+}
+
+const (
+	orderWait = 10 * time.Second
+	maxOrder  = 64 << 10
+)
+
+func (a *App) obey(ctx context.Context, conn net.Conn) {
+	defer conn.Close()
+	_ = conn.SetDeadline(time.Now().Add(orderWait)) // of the socket, not of a rule
+	var o order
+	if err := json.NewDecoder(io.LimitReader(conn, maxOrder)).Decode(&o); err != nil {
+		return
+	}
+	var out bytes.Buffer
+	err := a.carryOut(ctx, o.Args, IO{In: &bytes.Buffer{}, Out: &out, Err: io.Discard, server: a})
+	done := outcome{Out: out.String()}
+	if err != nil {
+		done.Fault, done.Usage = err.Error(), errors.As(err, new(UsageError))
+	}
+	_ = conn.SetDeadline(time.Now().Add(orderWait))
+	_ = json.NewEncoder(conn).Encode(done)
+}
+
+// carryOut runs a command that may be run beside a server.
+func (a *App) carryOut(ctx context.Context, args []string, std IO) error {
+	if len(args) == 0 {
+		return UsageError{"there is no command"}
+	}
+	switch args[0] {
+	case "backup":
+		a.copying.Lock()
+		defer a.copying.Unlock()
+		return runBackup(ctx, args[1:], std)
+	case "staff":
+		return runStaff(ctx, args[1:], std)
+	}
+	return UsageError{"a running server does not take the command " + args[0]}
+}
