@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strings"
 	"time"
 
 	"nightkeep/alerts"
@@ -71,7 +72,7 @@ func runStaff(_ context.Context, args []string, std IO) error {
 	role := fs.String("role", "clinician", "clinician, desk or administrator (add)")
 	mail := fs.String("mail", "", "mail address for alerts (add)")
 	id := fs.String("id", "", "id of the member of staff (link)")
-	base := fs.String("base-url", "http://127.0.0.1:8080", "address of the server (add, link)")
+	base := fs.String("base-url", os.Getenv("NIGHTKEEP_BASE_URL"), "address of the server (add, link; NIGHTKEEP_BASE_URL); empty: that of the running server, else http://127.0.0.1:8080")
 	if err := parse(fs, args[1:]); err != nil {
 		return notHelp(err)
 	}
@@ -84,10 +85,21 @@ func runStaff(_ context.Context, args []string, std IO) error {
 		case "list":
 			return listStaff(db, std.Out)
 		case "add":
-			return addStaff(db, *name, care.Role(*role), *mail, *base, std.Out)
+			return addStaff(db, *name, care.Role(*role), *mail, std.address(*base), std.Out)
 		}
-		return printLink(db, care.PersonID(*id), *base, std.Out)
+		return printLink(db, care.PersonID(*id), std.address(*base), std.Out)
 	})
+}
+
+// address is where the server is reached: as said, or as it says itself.
+func (std IO) address(said string) string {
+	switch {
+	case said != "":
+		return strings.TrimSuffix(said, "/")
+	case std.server != nil:
+		return std.server.URL()
+	}
+	return "http://127.0.0.1:8080"
 }
 
 func addStaff(db *store.DB, name string, role care.Role, mail, base string, out io.Writer) error {

@@ -15,7 +15,7 @@ import (
 func TestCommandsBesideARunningServer(t *testing.T) {
 	t.Parallel()
 	dir, safe := practiceFile(t, "Quincely"), t.TempDir()
-	a, err := app.New(app.Options{DataDir: dir, Dev: true, Log: slog.New(slog.DiscardHandler)})
+	a, err := app.New(app.Options{DataDir: dir, BaseURL: "https://lenses.example.org", Dev: true, Log: slog.New(slog.DiscardHandler)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -26,7 +26,7 @@ func TestCommandsBesideARunningServer(t *testing.T) {
 		t.Fatalf("the socket is %v, %v; want it open to its owner only", socket, err)
 	}
 
-	if out := command(t, "staff", "add", "-data", dir, "-name", "Dr Ambrose", "-role", "clinician", "-base-url", "https://lenses.example.org"); !strings.Contains(out, "https://lenses.example.org/staff#") {
+	if out := command(t, "staff", "add", "-data", dir, "-name", "Dr Ambrose", "-role", "clinician"); !strings.Contains(out, "https://lenses.example.org/staff#") {
 		t.Errorf("staff add printed %q, want a sign-in link", out)
 	}
 	list := command(t, "staff", "list", "-data", dir)

@@ -34,7 +34,7 @@ func TestReadmeSettings(t *testing.T) {
 		}
 	}
 	serve := raw[strings.Index(string(raw), "## Run it for a practice"):strings.Index(string(raw), "## Figures")]
-	ofCommands := " data to from file identity recipient new-key family yes name role mail base-url print-config "
+	ofCommands := " data to from file identity recipient new-key family yes name role mail id base-url print-config "
 	for _, m := range regexp.MustCompile("(?:`| )-([a-z][a-z-]+)").FindAllSubmatch(serve, -1) {
 		name := string(m[1])
 		if !strings.Contains(known.String(), config.Env(name)+"=") && !strings.Contains(ofCommands, " "+name+" ") {
