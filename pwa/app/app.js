@@ -8,7 +8,7 @@ import { openStore } from './data/store.js';
 import { createSync } from './data/sync.js';
 import { fold } from './model/fold.js';
 import { findings } from './model/record.js';
-import { openReports, written } from './model/report.js';
+import { closedAt, openReports, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
 import { loadWords } from './text/text.js';
 
@@ -287,7 +287,7 @@ const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.we
 function recordHolds(s) {
   const bans = (/** @type {Finding[]} */ list) => list.some((f) => f.actions.includes('no-lens'));
   if (!bans(findingsOf(s))) return false;
-  const closed = Math.max(0, ...s.alerts.filter((a) => a.wearer === s.wearer && a.closed_at).map((a) => Date.parse(a.closed_at ?? '')));
+  const closed = closedAt(s.wearer, s.alerts);
   const since = fold([...s.records.values()].filter((r) => r.state !== 'discarded' && written(r.entry) > closed).map((r) => r.entry));
   return bans(findings(mine(s, since), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null));
 }

@@ -50,6 +50,9 @@ test('a report that says no lens stays open until the clinic closes it', () => {
   assert.equal(openReports([e], 'w1', [alert({ state: 'closed', closed_at: new Date(NOW).toISOString() })], NOW).length, 0);
   assert.equal(openReports([e, { ...report({ right: { pain: 'none' } }), id: 'r2' }], 'w1', [], NOW).length, 1, '"it got better" closes nothing');
   assert.equal(openReports([e], 'w2', [], NOW).length, 0);
+  const later = { entry: undefined, state: /** @type {const} */ ('closed'), closed_at: new Date(NOW).toISOString() };
+  assert.equal(openReports([e], 'w1', [alert({ ...later, level: 'routine' })], NOW).length, 1, 'a closed word about supplies frees nothing');
+  assert.equal(openReports([e], 'w1', [alert({ ...later, level: 'urgent' })], NOW).length, 0);
 });
 
 test('every emergency starts with rinsing or with taking the lenses out', () => {

@@ -85,6 +85,15 @@ function about(e, alerts) {
   return severe.filter((a) => Date.parse(a.opened) <= t && !(a.closed_at && Date.parse(a.closed_at) < t));
 }
 
+/**
+ * When the clinic last closed something about a wearer that could have meant
+ * "no lens", as Unix ms, 0 if never. A closed word about supplies frees nothing.
+ * @param {string} wearer
+ * @param {Alert[]} alerts
+ */
+export const closedAt = (wearer, alerts) =>
+  Math.max(0, ...alerts.filter((a) => a.wearer === wearer && a.closed_at && levelRank(a.level) >= levelRank('urgent')).map((a) => Date.parse(a.closed_at ?? '')));
+
 const REMEMBER_MS = 60 * 86400000;
 
 /**
@@ -102,7 +111,7 @@ export function openReports(reports, wearer, alerts, now) {
     .filter((e) => {
       const mine = about(e, alerts);
       if (mine.length) return mine.some((a) => a.state !== 'closed');
-      return !alerts.some((a) => a.wearer === wearer && a.closed_at && Date.parse(a.closed_at) > written(e));
+      return closedAt(wearer, alerts) <= written(e);
     })
     .sort((a, b) => written(b) - written(a));
 }
