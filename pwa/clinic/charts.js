@@ -247,7 +247,7 @@ export function eyesChart(name, points, how) {
       const pad = Math.max(0.05, (Math.max(...known) - Math.min(...known)) * 0.15);
       return {
         opts: {
-          ...f.base, axes: [f.xAxis, { ...f.axis, size: 56, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 56, space: 18, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
           scales: { x: { time: true }, y: { dir: how.dir ?? 1, range: [Math.min(...known) - pad, Math.max(...known) + pad] } },
           series: [f.x,
             { label: 'Right', stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 8, fill: c.right }, value },
