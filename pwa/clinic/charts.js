@@ -244,11 +244,13 @@ export function eyesChart(name, points, how) {
       const f = frame(c, width, height);
       const value = (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, how.digits)} ${how.unit}`);
       const known = points.map((p) => p.value).filter((v) => v !== null);
-      const pad = Math.max(0.05, (Math.max(...known) - Math.min(...known)) * 0.15);
+      const [low, high] = [Math.min(...known), Math.max(...known)];
+      const ends = [...new Set([low, (low + high) / 2, high])]; // a chart on paper is too low for round steps
+      const pad = Math.max(0.05, (high - low) * 0.15);
       return {
         opts: {
-          ...f.base, axes: [f.xAxis, { ...f.axis, size: 56, space: 18, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
-          scales: { x: { time: true }, y: { dir: how.dir ?? 1, range: [Math.min(...known) - pad, Math.max(...known) + pad] } },
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 56, splits: () => ends, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
+          scales: { x: { time: true }, y: { dir: how.dir ?? 1, range: [low - pad, high + pad] } },
           series: [f.x,
             { label: 'Right', stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 8, fill: c.right }, value },
             { label: 'Left', stroke: c.left, width: 2, dash: [6, 4], spanGaps: true, points: { show: true, size: 8, fill: 'transparent', width: 2 }, value }],
