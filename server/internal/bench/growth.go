@@ -150,8 +150,8 @@ func (r *run) traffic(c *crowd) (rate, pull Stat, err error) {
 	for round := range rounds {
 		var push, read [][]byte
 		for k := range requests {
-			i := k*c.wearers/requests + round
-			n := crowdNights*len(kinds) + 100*batchSize
+			i := (k*c.wearers/requests + round) % c.wearers
+			n := crowdNights*len(kinds) + (100+round)*batchSize // new in every round
 			push = append(push, post("/api/sync", cookieOf(i), batchBody(i, n, batchSize, crowdFirst().AddDays(-2*crowdNights), epoch, crowdNights)))
 			read = append(read, post("/api/sync", cookieOf(i), batchBody(i, 0, 0, tonight, epoch, crowdNights-batchSize)))
 		}
