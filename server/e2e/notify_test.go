@@ -75,13 +75,17 @@ func pushed(t *testing.T, tab context.Context, origin string) func(data string) 
 }
 
 // takeJS waits until the browser shows a notification, puts it away and returns
-// what it said.
+// what it said, once it is gone: a later one of the same tag would go with it.
 const takeJS = `new Promise((resolve) => {
+	const shown = async () => (await navigator.serviceWorker.getRegistration()).getNotifications();
 	const look = async () => {
-		const [n] = await (await navigator.serviceWorker.getRegistration()).getNotifications();
+		const [n] = await shown();
 		if (!n) return setTimeout(look, 20);
 		n.close();
-		resolve({Title: n.title, Body: n.body, Tag: n.tag, URL: n.data.url});
+		const gone = async () => (await shown()).length
+			? setTimeout(gone, 20)
+			: resolve({Title: n.title, Body: n.body, Tag: n.tag, URL: n.data.url});
+		gone();
 	};
 	look();
 })`

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"net"
 
 	"nightkeep/server/internal/config"
 )
@@ -14,3 +15,11 @@ func (a *App) BackupOnce(cfg config.Config) error { return a.backupOnce(cfg) }
 
 // Control takes orders from other processes until ctx ends.
 func (a *App) Control(ctx context.Context) { a.control(ctx) }
+
+// AcceptAndCut accepts one connection and cuts it, as stopping does.
+func AcceptAndCut(ln net.Listener) (net.Conn, error) {
+	l := &listener{Listener: ln, open: map[*conn]bool{}}
+	c, err := l.Accept()
+	l.cut(true)
+	return c, err
+}

@@ -74,6 +74,26 @@ func (c *conn) Read(b []byte) (int, error) {
 	return n, err
 }
 
+// The HTTP server sets deadlines between reading and writing and panics when it
+// cannot. A connection that was cut meanwhile fails at the next write instead,
+// which it knows how to take.
+
+// SetDeadline sets both deadlines; on a closed connection it does nothing.
+func (c *conn) SetDeadline(t time.Time) error { return unlessClosed(c.Conn.SetDeadline(t)) }
+
+// SetReadDeadline is the same for reading.
+func (c *conn) SetReadDeadline(t time.Time) error { return unlessClosed(c.Conn.SetReadDeadline(t)) }
+
+// SetWriteDeadline is the same for writing.
+func (c *conn) SetWriteDeadline(t time.Time) error { return unlessClosed(c.Conn.SetWriteDeadline(t)) }
+
+func unlessClosed(err error) error {
+	if errors.Is(err, net.ErrClosed) {
+		return nil
+	}
+	return err
+}
+
 // Close closes the connection and forgets it.
 func (c *conn) Close() error {
 	c.from.mu.Lock()

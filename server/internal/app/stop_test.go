@@ -131,3 +131,30 @@ func TestStopListeningCutsEveryConnection(t *testing.T) {
 		}
 	}
 }
+
+// The HTTP server panics when it cannot set a deadline, which took the whole
+// program down when a connection was cut between reading and answering.
+func TestCutConnectionFailsAtTheWrite(t *testing.T) {
+	t.Parallel()
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer ln.Close()
+	client, err := net.Dial("tcp", ln.Addr().String())
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer client.Close()
+	c, err := app.AcceptAndCut(ln)
+	if err != nil {
+		t.Fatal(err)
+	}
+	later := time.Now().Add(time.Minute)
+	if err := errors.Join(c.SetDeadline(later), c.SetReadDeadline(later), c.SetWriteDeadline(later)); err != nil {
+		t.Errorf("deadlines of a cut connection: %v", err)
+	}
+	if _, err := c.Write([]byte("answer")); !errors.Is(err, net.ErrClosed) {
+		t.Errorf("writing to a cut connection: %v, want %v", err, net.ErrClosed)
+	}
+}
