@@ -1,6 +1,6 @@
 // What surrounds every screen: whose screen it is, the page itself, and the bar
 // at the foot with "Something is wrong" always at the same place.
-import { h, useEffect, useRef, useState } from '../ui/dom.js';
+import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
 import { holding, unsentOf, wearerOf } from './app.js';
 import { icons } from './draw.js';
@@ -20,17 +20,21 @@ import { Acuity, Devices, Help, More, NightView, Parts, Progress, Reminders, Sup
 /** @type {Record<string, (p: ViewProps) => any>} */
 const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, parts: Parts, reminders: Reminders };
 
-/** @param {App} app follows it */
+/**
+ * Follows the app from the first paint on: an effect after it would miss what
+ * changes in between, and a tab in the background may not be painted for long.
+ * @param {App} app
+ */
 function useApp(app) {
   const [, turn] = useState(0);
-  useEffect(() => app.watch(() => turn((n) => n + 1)), [app]);
+  useLayoutEffect(() => app.watch(() => turn((n) => n + 1)), [app]);
   return app.state;
 }
 
 /** @returns {Route} */
 function useRoute() {
   const [route, set] = useState(parse(location.hash));
-  useEffect(() => {
+  useLayoutEffect(() => {
     const follow = () => set(parse(location.hash));
     addEventListener('hashchange', follow);
     return () => removeEventListener('hashchange', follow);

@@ -78,7 +78,7 @@ func TestOlderTabIsNamed(t *testing.T) {
 	t.Cleanup(stop)
 	run(t, older, chromedp.Navigate(a.URL()+"/status"), awaited(holdJS))
 	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: nextVersionJS})
+		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: nextVersionJS + ";" + backgroundJS})
 		return chromedp.Void{}, err
 	}, chromedp.Reload(), seeIn("main", "open in another tab with an older version"))
 	if _, err := ask[bool](older, "held.close(), true"); err != nil {
@@ -116,6 +116,16 @@ const holdJS = `new Promise((resolve, reject) => {
 const nextVersionJS = `(() => {
 	const open = IDBFactory.prototype.open;
 	IDBFactory.prototype.open = function (name, version) { return open.call(this, name, version && version + 1); };
+})()`
+
+// backgroundJS makes the page live as one in a background tab does: timers run
+// once a second at most, and so do frames, which is what the app hangs on that
+// waits for one before it looks.
+const backgroundJS = `(() => {
+	const later = setTimeout;
+	globalThis.setTimeout = (job, ms, ...args) => later(job, Math.max(ms ?? 0, 1000), ...args);
+	globalThis.requestAnimationFrame = (job) => later(() => job(performance.now()), 1000);
+	globalThis.cancelAnimationFrame = clearTimeout;
 })()`
 
 // upgradeJS does what a newer version does: it opens the database at a higher
