@@ -127,8 +127,12 @@ func (c *courier) toDevices(ctx context.Context, devices []care.DeviceID, m push
 func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message) (out push.Outcome, ok bool) {
 	var sub store.Subscription
 	err := c.db.View(func(tx *store.Tx) (err error) { sub, err = tx.Subscription(d); return err })
-	if err != nil {
+	switch {
+	case care.KindOf(err) == care.NotFound:
 		return out, false
+	case err != nil:
+		c.log.Error("read subscription", "err", err)
+		return push.Outcome{Result: push.Retry}, true
 	}
 	if wait := c.quiet.enter(ctx, d, c.now); wait > 0 {
 		return push.Outcome{Result: push.Retry, After: wait}, true
@@ -148,7 +152,11 @@ func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message)
 
 func (c *courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Result {
 	to, err := c.address(r.Target)
-	if err != nil || to == "" || c.mail == nil {
+	if err != nil && care.KindOf(err) != care.NotFound {
+		c.log.Error("read mail address", "err", err)
+		return escalate.Result{Verdict: escalate.TryAgain, Note: "store busy"}
+	}
+	if to == "" || c.mail == nil {
 		return escalate.Result{Verdict: escalate.Impossible, Note: "no mail address or no mail server set"}
 	}
 	subject, text := mailWords(r.Kind)

@@ -357,6 +357,27 @@ func TestMailThatIsRefused(t *testing.T) {
 	}
 }
 
+// A message is never given up because the store could not be read just then:
+// only a person without a device or an address is past telling.
+func TestAnUnreadableStoreGivesUpNoMessage(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	if err := d.DB.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, del := range []escalate.Delivery{
+		{Channel: escalate.Push, Target: "ann", Kind: escalate.KindAlert, Level: escalate.Emergency},
+		{Channel: escalate.Mail, Target: "ann", Kind: escalate.KindAlert, Level: escalate.Emergency},
+	} {
+		for _, device := range []care.DeviceID{"", "phone"} {
+			got := d.Worker.Deliverer.Deliver(t.Context(), escalate.Row{Alert: "a-1", Device: device, Delivery: del})
+			if got.Verdict != escalate.TryAgain {
+				t.Errorf("%s to device %q: %+v, want it tried again", del.Channel, device, got)
+			}
+		}
+	}
+}
+
 // The last step of the ladder, a reminder to whoever has an alert, and the
 // notices of the day each go out once, although the program is started anew
 // between any two moments, and looks twice each time.
