@@ -16,11 +16,27 @@ import (
 
 // demoLinks is the one line of `demo -json`.
 type demoLinks struct {
-	URL       string `json:"url"`
-	Parent    string `json:"parent"`
-	Teen      string `json:"teen"`
-	Clinician string `json:"clinician"`
+	URL           string `json:"url"`
+	Parent        string `json:"parent"`
+	Teen          string `json:"teen"`
+	Clinician     string `json:"clinician"`
+	Desk          string `json:"desk"`
+	Administrator string `json:"administrator"`
 }
+
+// demoWords introduces the links to a person.
+const demoWords = `Nightkeep demo: an invented practice, invented people.
+
+  parent         %s
+  teen           %s
+  clinician      %s
+  desk           %s
+  administrator  %s
+
+Each link signs your browser in as that person, as often as you open it.
+Nothing here asks for a passkey, which nobody of the demo has.
+Ctrl-C ends the demo.
+`
 
 func runDemo(ctx context.Context, args []string, std IO) error {
 	fs := flags("demo", std)
@@ -56,14 +72,14 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 	if err != nil {
 		return err
 	}
-	links := demoLinks{a.URL(), a.URL() + "/demo/parent", a.URL() + "/demo/teen", a.URL() + "/demo/clinician"}
+	at := a.URL() + "/demo/"
+	links := demoLinks{a.URL(), at + "parent", at + "teen", at + "clinician", at + "desk", at + "administrator"}
 	if *asJSON {
 		if err := json.NewEncoder(std.Out).Encode(links); err != nil {
 			return err
 		}
 	} else {
-		fmt.Fprintf(std.Out, "Nightkeep demo: an invented practice, invented people.\n\n  parent     %s\n  teen       %s\n  clinician  %s\n\nEach link signs your browser in as that person, as often as you open it.\nCtrl-C ends the demo.\n",
-			links.Parent, links.Teen, links.Clinician)
+		fmt.Fprintf(std.Out, demoWords, links.Parent, links.Teen, links.Clinician, links.Desk, links.Administrator)
 	}
 	<-ctx.Done()
 	return a.Stop()
@@ -97,10 +113,14 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 		return err
 	}
 	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync}
-	tokens, err := p.Play(now)
+	seats, err := p.Play(now)
 	if err != nil {
 		return err
 	}
-	*a.Server.Demo = web.Demo(tokens)
+	people := web.Demo{}
+	for who, s := range seats {
+		people[who] = web.DemoSeat(s)
+	}
+	*a.Server.Demo = people
 	return nil
 }

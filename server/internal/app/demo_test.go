@@ -6,6 +6,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/cookiejar"
+	"strings"
 	"testing"
 	"time"
 
@@ -101,5 +102,42 @@ func TestDemoLinksSignIn(t *testing.T) {
 			var any map[string]any
 			getJSON(t, c, a.URL()+"/api/clinic/"+path, &any)
 		}
+	}
+}
+
+// Desk and administrator have a morning's work waiting, as testdata/demo has
+// it: two visits booked for the day, an invitation still open, a family whose
+// ten years of keeping are over. Signing out does not end the link.
+func TestDemoOfDeskAndAdministrator(t *testing.T) {
+	t.Parallel()
+	a := startDemo(t)
+	for range 2 {
+		desk := signedIn(t, a.URL()+"/demo/desk")
+		var today struct{ Visits []struct{ Time string } }
+		var invited struct{ Invitations []struct{ Name string } }
+		getJSON(t, desk, a.URL()+"/api/clinic/today", &today)
+		getJSON(t, desk, a.URL()+"/api/clinic/invitations", &invited)
+		if len(today.Visits) != 2 || len(invited.Invitations) != 1 {
+			t.Errorf("the desk sees %+v and %+v, want two visits and an invitation", today, invited)
+		}
+		for _, path := range []string{"sign-out", "sign-out-everywhere"} {
+			again := signedIn(t, a.URL()+"/demo/desk")
+			res, err := again.Post(a.URL()+"/api/clinic/"+path, "application/json", strings.NewReader("{}"))
+			if err != nil {
+				t.Fatal(err)
+			}
+			res.Body.Close()
+			if res.StatusCode != 200 {
+				t.Errorf("%s: %s", path, res.Status)
+			}
+		}
+	}
+	admin := signedIn(t, a.URL()+"/demo/administrator")
+	var kept struct{ Due []struct{ Family string } }
+	var staff struct{ Staff []struct{ Sessions int } }
+	getJSON(t, admin, a.URL()+"/api/clinic/retention", &kept)
+	getJSON(t, admin, a.URL()+"/api/clinic/staff", &staff)
+	if len(kept.Due) != 1 || len(staff.Staff) != 4 {
+		t.Errorf("the administrator sees %+v and %+v, want one family and four people", kept, staff)
 	}
 }

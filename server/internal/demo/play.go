@@ -21,6 +21,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/retention"
 	data "nightkeep/testdata/demo"
 )
 
@@ -35,10 +36,12 @@ func (c *Clock) Set(t time.Time) { c.offset.Store(int64(time.Until(t))) }
 
 // Scenario is the parsed scenario.
 type Scenario struct {
-	Practice care.Practice `json:"practice"`
-	Staff    []care.Person `json:"staff"`
-	Rota     escalate.Rota `json:"rota"`
-	Wearers  []Wearer      `json:"-"`
+	Practice care.Practice  `json:"practice"`
+	Staff    []care.Person  `json:"staff"`
+	Former   formerFamily   `json:"former"`
+	Keep     retention.Rule `json:"keep"`
+	Rota     escalate.Rota  `json:"rota"`
+	Wearers  []Wearer       `json:"-"`
 }
 
 // Load reads the embedded scenario.
@@ -124,18 +127,18 @@ func (p *phone) call(method, path string, in, out any) error {
 	return json.Unmarshal(raw, out)
 }
 
-// token returns the bearer token the server gave this phone.
-func (p *phone) token() string {
+// seat returns the bearer token the server gave this phone.
+func (p *phone) seat() Seat {
 	u, err := url.Parse(p.base)
 	if err != nil {
-		return ""
+		return Seat{}
 	}
 	for _, c := range p.http.Jar.Cookies(u) {
 		if c.Name == "nightkeep_device" {
-			return c.Value
+			return Seat{c.Value, p.device}
 		}
 	}
-	return ""
+	return Seat{}
 }
 
 // signIn puts a staff token into the cookie jar.

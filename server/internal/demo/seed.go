@@ -18,9 +18,6 @@ import (
 	"nightkeep/server/internal/store"
 )
 
-// Tokens are the bearer tokens of the people a visitor can be.
-type Tokens struct{ Parent, Teen, Clinician string }
-
 // The wearers whose people the demo's links sign in.
 const (
 	parentOf = "W-0012"
@@ -41,7 +38,7 @@ type Player struct {
 	phones   map[care.PersonID]*phone
 	people   map[string]map[string]care.PersonID // family to name to id
 	wearers  map[string]care.WearerID            // by code
-	tokens   Tokens
+	seats    Seats
 }
 
 // act is one thing that happens in the play.
@@ -56,55 +53,33 @@ type act struct {
 
 // Play enrols everybody and plays every night up to now. At the end the
 // server's clock shows now again.
-func (p *Player) Play(now time.Time) (Tokens, error) {
+func (p *Player) Play(now time.Time) (Seats, error) {
 	var err error
 	if p.scenario, err = Load(); err != nil {
-		return Tokens{}, err
+		return nil, err
 	}
 	p.now = now
+	p.seats = Seats{}
 	p.phones, p.people, p.wearers = map[care.PersonID]*phone{}, map[string]map[string]care.PersonID{}, map[string]care.WearerID{}
 	p.Relax(true)
 	defer p.Relax(false)
 	defer p.Clock.Set(now)
 	if err := p.seedPractice(); err != nil {
-		return Tokens{}, err
+		return nil, err
 	}
 	var acts []act
 	for i := range p.scenario.Wearers {
 		more, err := p.enrol(&p.scenario.Wearers[i])
 		if err != nil {
-			return Tokens{}, err
+			return nil, err
 		}
 		acts = append(acts, more...)
 	}
 	slices.SortStableFunc(acts, func(a, b act) int { return a.at.Compare(b.at) })
-	return p.tokens, p.perform(acts)
-}
-
-func (p *Player) seedPractice() error {
-	p.Clock.Set(p.now.AddDate(-3, 0, 0))
-	p.tokens.Clinician = access.NewToken()
-	return p.DB.Update(func(tx *store.Tx) error {
-		if err := tx.PutPractice(p.scenario.Practice); err != nil {
-			return err
-		}
-		if err := p.scenario.Rota.Check(); err != nil {
-			return err
-		}
-		if err := tx.SetSetting("rota", p.scenario.Rota); err != nil {
-			return err
-		}
-		for _, s := range p.scenario.Staff {
-			if err := tx.PutPerson(s); err != nil {
-				return err
-			}
-		}
-		d := care.Device{ID: "staff-desk-computer", Person: p.scenario.Staff[0].ID, Name: "Consulting room", Created: tx.Now, LastSeen: tx.Now}
-		if err := tx.PutDevice(d); err != nil {
-			return err
-		}
-		return tx.PutCredential(p.tokens.Clinician, store.Credential{Device: d.ID, Created: tx.Now})
-	})
+	if err := p.perform(acts); err != nil {
+		return nil, err
+	}
+	return p.seats, p.openInvitations()
 }
 
 // enrol makes the family, its plan and visits, lets each person join with an
@@ -137,15 +112,16 @@ func (p *Player) enrol(w *Wearer) ([]act, error) {
 	for _, x := range story {
 		acts = append(acts, act{at: x.at, phone: p.phones[author], wearer: id, author: author, what: x})
 	}
-	return append(acts, p.answers(w)...), nil
+	acts = append(acts, p.answers(w)...)
+	return append(acts, p.calls(w)...), nil
 }
 
 func (p *Player) remember(w *Wearer, parent, author care.PersonID) {
 	if w.Code == parentOf {
-		p.tokens.Parent = p.phones[parent].token()
+		p.seats["parent"] = p.phones[parent].seat()
 	}
 	if w.Code == teenOf {
-		p.tokens.Teen = p.phones[author].token()
+		p.seats["teen"] = p.phones[author].seat()
 	}
 }
 
@@ -196,7 +172,7 @@ func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care
 func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date) (schedule.Plan, error) {
 	first := today.AddDays(-cmp.Or(w.Plan.Started, w.Nights))
 	for _, v := range w.Visits {
-		if v.Booked { // the next visit of the series falls on the booked date
+		if v.Booked && v.Kind != "unscheduled" { // the next visit of the series falls on the booked date
 			first = today.AddDays(-v.DaysAgo).AddMonths(-1 - 2*w.Plan.RecallMonths)
 		}
 	}
@@ -253,7 +229,7 @@ func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civ
 			list = append(list, review.Visit{Kind: kind, Date: date, State: "kept"})
 			at = len(list) - 1
 			if v.Booked {
-				list[at].State, list[at].Due, list[at].Time = "booked", date, "16:10"
+				list[at].State, list[at].Due, list[at].Time = "booked", date, v.Time
 			}
 		}
 		list[at].Right, list[at].Left = findings(v.Right, v.Axial[0]), findings(v.Left, v.Axial[1])
@@ -428,11 +404,8 @@ func (p *Player) answers(w *Wearer) []act {
 
 // onAlerts does something with every live alert of a wearer, as the clinician.
 func (p *Player) onAlerts(code, verb string, body map[string]string) error {
-	c, err := newPhone(p.Base)
+	c, err := p.as(care.Clinician)
 	if err != nil {
-		return err
-	}
-	if err := c.signIn(p.tokens.Clinician); err != nil {
 		return err
 	}
 	var list struct {

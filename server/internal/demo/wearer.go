@@ -44,6 +44,8 @@ type Wearer struct {
 	Plan         planSpec           `json:"plan"`
 	Events       []event            `json:"events"`
 	Visits       []visitSpec        `json:"visits"`
+	Calls        []callSpec         `json:"calls"`
+	Invited      []string           `json:"invited"` // parents who have an invitation and no device yet
 }
 
 type travel struct {
@@ -98,6 +100,16 @@ type visitSpec struct {
 	Axial   [2]float64 `json:"axial"`
 	Kept    bool       `json:"kept"`
 	Booked  bool       `json:"booked"`
+	Time    string     `json:"time"` // of a booked visit
+}
+
+// callSpec is a telephone call the desk made.
+type callSpec struct {
+	DaysAgo int    `json:"days_ago"`
+	Rule    string `json:"rule"`
+	Outcome string `json:"outcome"`
+	Note    string `json:"note"`
+	Again   int    `json:"again_after_days"`
 }
 
 // written is an entry before a phone gives it its number, with the moment at

@@ -4,29 +4,48 @@ import (
 	"net/http"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
-// Demo holds the tokens of the people a demo visitor can sign in as. It exists
-// only while the demo runs.
-type Demo struct {
-	Parent, Teen, Clinician string // bearer tokens
+// Demo holds the devices of the people a demo visitor can sign in as, by who
+// they are. It exists only while the demo runs.
+type Demo map[string]DemoSeat
+
+// DemoSeat is one device of the demo and its bearer token.
+type DemoSeat struct {
+	Token  string
+	Device care.DeviceID
 }
 
 // demoSignIn signs the browser in as a person of the demo, as often as the
 // link is opened.
 func (c *call) demoSignIn() error {
-	d := c.srv.Demo
-	expires := c.srv.Now().AddDate(1, 0, 0)
-	switch c.Params("who") {
-	case "parent":
-		c.setCookie(familyCookie, d.Parent, expires)
-	case "teen":
-		c.setCookie(familyCookie, d.Teen, expires)
-	case "clinician":
-		c.setCookie(staffCookie, d.Clinician, expires)
-		return c.Redirect("/clinic", http.StatusSeeOther)
-	default:
-		return care.Errorf(care.NotFound, "no-such-person", "the demo has a parent, a teen and a clinician")
+	who := c.Params("who")
+	seat, ok := (*c.srv.Demo)[who]
+	if !ok {
+		return care.Errorf(care.NotFound, "no-such-person", "the demo has a parent, a teen, a clinician, a desk and an administrator")
 	}
-	return c.Redirect("/", http.StatusSeeOther)
+	expires := c.srv.Now().AddDate(1, 0, 0)
+	if who == string(care.Parent) || who == string(care.Teen) {
+		c.setCookie(familyCookie, seat.Token, expires)
+		return c.Redirect("/", http.StatusSeeOther)
+	}
+	if err := c.srv.DB.Update(seat.unlock); err != nil {
+		return err
+	}
+	c.setCookie(staffCookie, seat.Token, expires)
+	return c.Redirect("/clinic", http.StatusSeeOther)
+}
+
+// unlock makes a member of staff's token good again after somebody signed out.
+func (s DemoSeat) unlock(tx *store.Tx) error {
+	d, err := tx.Device(s.Device)
+	if err != nil {
+		return err
+	}
+	d.Revoked = false
+	if err := tx.PutDevice(d); err != nil {
+		return err
+	}
+	return tx.PutCredential(s.Token, store.Credential{Device: d.ID, Created: d.Created, Seen: tx.Now})
 }
