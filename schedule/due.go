@@ -22,8 +22,9 @@ type Input struct {
 	// days: they are not sent again, and unanswered ones make the rule quieter.
 	Fired   []Firing
 	Snoozes []Snooze
-	// Unsent counts entries that exist only on this phone; 0 on the server.
-	Unsent int
+	// Unsent is when the oldest entry that exists only on this phone was
+	// written; zero: none, and always on the server, which cannot know.
+	Unsent time.Time
 }
 
 // Log is what the log says, as far as the schedule needs it.
@@ -155,7 +156,8 @@ func (d day) night(date civil.Date) Night {
 
 // Due returns everything that is due at in.Now and not done, earliest first,
 // whether or not a reminder went out. Something with a due date is due from
-// the start of that date and stays so until it is done.
+// the start of that date and stays so until it is done, and entries that wait
+// on the phone from [SyncAfter] on until they are sent, in a pause too.
 func Due(in Input) []Item {
 	d := in.day(nil)
 	var out []Item
@@ -174,6 +176,9 @@ func Due(in Input) []Item {
 		if !t.due.After(date) && d.open(t, date) {
 			out = append(out, d.dated(t, t.due, date))
 		}
+	}
+	if !in.Unsent.IsZero() && in.Now.Sub(in.Unsent) >= SyncAfter {
+		out = append(out, d.item(d.rule("sync"), d.today))
 	}
 	slices.SortFunc(out, byTime)
 	return out

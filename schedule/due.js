@@ -110,7 +110,7 @@ import { addDays, addMonths, daysBetween, instantAt, instantInNight, nightOf, NI
  * @property {string} zone IANA zone the wearer is in
  * @property {number} now Unix time in milliseconds
  * @property {Log} log
- * @property {number} unsent entries that exist only on this phone
+ * @property {number} unsent when the oldest entry that exists only on this phone was written, Unix time in milliseconds; 0 for none
  */
 
 /**
@@ -143,6 +143,7 @@ import { addDays, addMonths, daysBetween, instantAt, instantInNight, nightOf, NI
  */
 
 const MINUTE = 60000;
+const SYNC_AFTER = 720 * MINUTE; // SyncAfter in plan.go says why
 
 /**
  * The instant from which the lenses may go in.
@@ -168,6 +169,13 @@ export function soakFor(closed, soakMinutes, bedtime) {
   if (ready <= bedtime) return { ready, in_time: true, minutes: 0, advice: 'soak.ready', not_worn: '' };
   return { ready, in_time: false, minutes: Math.ceil((ready - bedtime) / MINUTE), advice: 'soak.skip-tonight', not_worn: 'soak-not-ready' };
 }
+
+/**
+ * Whether entries have waited on this phone so long that the family is told.
+ * @param {number} unsent when the oldest was written, Unix time in milliseconds; 0 for none
+ * @param {number} now
+ */
+export const syncDue = (unsent, now) => unsent > 0 && now - unsent >= SYNC_AFTER;
 
 /**
  * @param {Plan} plan
@@ -211,7 +219,8 @@ function reminded(plan, log, night) {
 
 /**
  * Everything due now and not done, earliest first. Something with a due date
- * is due from the start of that date and stays so until it is done.
+ * is due from the start of that date and stays so until it is done, and entries
+ * that wait on this phone until they are sent, in a pause too.
  * @param {Input} input
  * @param {Rule[]} rules the rows of rules.json
  * @returns {Item[]}
@@ -224,15 +233,17 @@ export function due(input, rules) {
   const out = [];
   for (const night of [addDays(tonight, -1), tonight]) {
     for (const rule of rules) {
-      if (rule.then_every_days) continue;
+      if (rule.then_every_days || rule.id === 'sync') continue;
       const it = item(input, rule, night);
-      if (it.at <= now && now < it.useful_until && asked(input, rule.id, night, today)) out.push(it);
+      if (it.at <= now && now < it.useful_until && asked(input, rule.id, night)) out.push(it);
     }
   }
   for (const t of targets(input, rules, today)) {
     const date = t.rule.each === 'night' ? tonight : today;
     if (t.due <= date && open(input, t.rule, date)) out.push(dated(input, t, date));
   }
+  const sync = rules.find((r) => r.id === 'sync');
+  if (sync && syncDue(input.unsent, now)) out.push(item(input, sync, today));
   return out.sort(byTime);
 }
 
@@ -273,14 +284,12 @@ function order(a, b) {
  * @param {Input} input
  * @param {string} rule
  * @param {string} night
- * @param {string} today
  * @returns {boolean}
  */
-function asked(input, rule, night, today) {
+function asked(input, rule, night) {
   const worn = reminded(input.plan, input.log, night);
   const n = input.log.nights.findLast((x) => x.night === night);
   switch (rule) {
-    case 'sync': return input.unsent > 0 && night === today;
     case 'evening-sight': return worn && reminded(input.plan, input.log, addDays(night, -1)) && !n?.evening_sight;
     case 'care': return worn && !!n?.removed && !n.care && !n.not_worn;
     case 'spectacles': return worn && !!n?.not_worn;

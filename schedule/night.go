@@ -58,7 +58,7 @@ func (d day) nightly(date civil.Date, without []string) []Item {
 	var out []Item
 	logged, asked := d.night(date), d.asked(date)
 	for _, r := range Rules() {
-		if r.ThenEveryDays != 0 || r.ID != "sync" && !asked || done(r.ID, logged) || slices.Contains(without, r.ID) {
+		if r.ThenEveryDays != 0 || r.ID == "sync" || !asked || done(r.ID, logged) || slices.Contains(without, r.ID) {
 			continue
 		}
 		it := d.item(&r, date)
@@ -82,8 +82,6 @@ func (d day) asked(night civil.Date) bool {
 func (d day) wanted(rule string, it Item) bool {
 	n, early := d.night(it.Date), d.Now.Before(it.At)
 	switch rule {
-	case "sync":
-		return d.Unsent > 0 && it.Date == d.today
 	case "evening-sight":
 		return d.asked(it.Date.AddDays(-1))
 	case "care":

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"time"
 
 	"nightkeep/schedule/civil"
 )
@@ -31,6 +32,11 @@ const (
 	// MaxSnoozes is how often one reminder can be put off on one date; our own
 	// limit, so that putting off stays different from ignoring.
 	MaxSnoozes = 3
+	// SyncAfter is how long an entry may wait on a phone before the family is
+	// told: our own limit. A phone in flight mode for the night waits ten hours
+	// from insertion to removal and is no reason to nag; after twelve the entry
+	// was passed over by an evening or a morning in which it could have gone.
+	SyncAfter = 12 * time.Hour
 )
 
 // Plan is one version of a wearer's care plan: what the practitioner

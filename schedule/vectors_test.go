@@ -3,6 +3,7 @@ package schedule_test
 import (
 	"encoding/json"
 	"os"
+	"slices"
 	"testing"
 	"time"
 	_ "time/tzdata"
@@ -162,7 +163,7 @@ func TestDueVectors(t *testing.T) {
 			Plan            json.RawMessage
 			Nights          []schedule.Night
 			Log             schedule.Log
-			Unsent          int
+			Unsent          string
 			Want            [][2]string
 		}
 	}
@@ -174,11 +175,7 @@ func TestDueVectors(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			now, err := time.ParseInLocation("2006-01-02T15:04", c.Now, loc)
-			if err != nil {
-				t.Fatal(err)
-			}
-			in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: loc, Now: now, Log: c.Log, Unsent: c.Unsent}
+			in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: loc, Now: wall(t, c.Now, loc), Log: c.Log, Unsent: wall(t, c.Unsent, loc)}
 			if c.Nights != nil {
 				in.Log.Nights = c.Nights
 			}
@@ -199,5 +196,74 @@ func TestDueVectors(t *testing.T) {
 				t.Errorf("want -, got +\n%s", diff)
 			}
 		})
+	}
+}
+
+// wall reads a wall-clock time in a zone; empty is the zero time.
+func wall(t *testing.T, s string, loc *time.Location) time.Time {
+	t.Helper()
+	if s == "" {
+		return time.Time{}
+	}
+	got, err := time.ParseInLocation("2006-01-02T15:04", s, loc)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return got
+}
+
+// TestReminderVectors holds each reminder of the table against the vectors that
+// the phone is held against too, and the vectors against the table: each
+// reminder has all five states.
+func TestReminderVectors(t *testing.T) {
+	t.Parallel()
+	var file struct {
+		Cases []struct {
+			Rule, State, Name, Now, Unsent string
+			Plan                           json.RawMessage
+			Nights                         []schedule.Night
+			Log                            schedule.Log
+			Snoozes                        []struct {
+				Date  civil.Date
+				Until string
+				Count int
+			}
+			Due, Said bool
+		}
+	}
+	read(t, "reminders.json", &file)
+	loc := at(t, "2026-03-01T00:00").Location()
+	seen := map[string]bool{}
+	for _, c := range file.Cases {
+		seen[c.Rule+" "+c.State] = true
+		t.Run(c.Rule+" "+c.State+": "+c.Name, func(t *testing.T) {
+			t.Parallel()
+			in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: loc, Now: wall(t, c.Now, loc), Log: c.Log, Unsent: wall(t, c.Unsent, loc)}
+			if c.Nights != nil {
+				in.Log.Nights = c.Nights
+			}
+			if c.Plan != nil {
+				if err := json.Unmarshal(c.Plan, &in.Plan); err != nil {
+					t.Fatal(err)
+				}
+			}
+			for _, s := range c.Snoozes {
+				in.Snoozes = append(in.Snoozes, schedule.Snooze{Date: s.Date, Until: wall(t, s.Until, loc), Count: s.Count})
+			}
+			of := func(it schedule.Item) bool { return it.Rule == c.Rule }
+			if got := slices.ContainsFunc(schedule.Due(in), of); got != c.Due {
+				t.Errorf("due: %v, want %v", got, c.Due)
+			}
+			if got := slices.ContainsFunc(schedule.Remind(in), of); got != c.Said {
+				t.Errorf("said: %v, want %v", got, c.Said)
+			}
+		})
+	}
+	for _, r := range schedule.Rules() {
+		for _, state := range []string{"due", "early", "logged", "paused", "put-off"} {
+			if !seen[r.ID+" "+state] {
+				t.Errorf("no vector of %s %s", r.ID, state)
+			}
+		}
 	}
 }

@@ -295,6 +295,9 @@ function recordHolds(s) {
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
 export const unsentOf = (s) => [...s.records.values()].filter((r) => r.state === 'unsent');
 
+/** @param {State} s @returns {number} when the oldest of them was written, Unix ms; 0 for none */
+export const waitingSince = (s) => unsentOf(s).reduce((a, r) => (a && a < r.at ? a : r.at), 0);
+
 /** @param {State} s @param {string} id @returns {string} name of a person of the family */
 export const nameOf = (s, id) => (id === s.me?.person ? s.words.t('log.you') : s.family?.people.find((p) => p.id === id)?.name ?? '');
 

@@ -70,7 +70,16 @@ for (const c of read('testdata/schedule/due.json').cases) {
   test(`due: ${c.name}`, () => {
     const [date, at] = c.now.split('T');
     const log = { ...emptyLog, ...c.log, nights: c.nights ?? [] };
-    const input = { plan: { ...basePlan('2026-03-01'), ...c.plan }, zone: c.zone, now: instantAt(date, at, c.zone), log, unsent: c.unsent ?? 0 };
+    const input = { plan: { ...basePlan('2026-03-01'), ...c.plan }, zone: c.zone, now: instantAt(date, at, c.zone), log, unsent: c.unsent ? instantAt(c.unsent.slice(0, 10), c.unsent.slice(11), c.zone) : 0 };
     assert.deepEqual(due(input, rules).map((i) => [i.rule, i.due || i.date]), c.want);
+  });
+}
+
+for (const c of read('testdata/schedule/reminders.json').cases) {
+  test(`reminder of ${c.rule}, ${c.state}: ${c.name}`, () => {
+    const wall = (/** @type {string} */ s) => instantAt(s.slice(0, 10), s.slice(11), 'Europe/London');
+    const log = { ...emptyLog, ...c.log, nights: c.nights ?? [] };
+    const input = { plan: { ...basePlan('2026-03-01'), ...c.plan }, zone: 'Europe/London', now: wall(c.now), log, unsent: c.unsent ? wall(c.unsent) : 0 };
+    assert.equal(due(input, rules).some((i) => i.rule === c.rule), c.due);
   });
 }

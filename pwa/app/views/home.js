@@ -2,13 +2,15 @@
 // larger than anything else, then what else is open, the fortnight, and who
 // logged what.
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
+import { syncDue } from '../../../schedule/due.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
-import { endPauses, findingsOf, holding, pausesOf, sceneOf, tonight, wearerOf } from '../app.js';
+import { endPauses, findingsOf, holding, pausesOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { art, marks } from '../draw.js';
 import { facts, glance, snoozeTo, soak, tasks, upcoming } from '../model/day.js';
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
+import { Waiting } from './later.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
 import { Record } from './record.js';
@@ -37,6 +39,7 @@ export function Home({ app }) {
       h(Now, { app, task: main, key: `${main.kind}${main.night}` }),
       !severe && h(Record, { app }),
       also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
+      syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
       h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
       h(PlanNews, { app })),
     h('div', { class: 'stack', key: 'log' },

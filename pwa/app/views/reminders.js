@@ -19,6 +19,7 @@ export function Reminders({ app }) {
   const { t } = s.words;
   return h('div', { class: 'stack', 'data-test': 'reminders' }, h('h1', null, t('reminders.title')),
     (s.family?.wearers.length ?? 0) > 1 && h('p', null, t('reminders.whose', { name: wearerOf(s)?.name ?? '' })),
+    (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen' && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, t('reminders.later')),
     h(Pauses, { app }), h(NewPause, { app }), h(Chosen, { app }));
 }
 
