@@ -11,6 +11,7 @@ import { es, REVIEWER as esReviewer } from '../app/text/es.js';
 import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
+import { RARE } from '../app/text/rare.js';
 
 /** @type {[string, Record<string, string>, string][]} */
 const OTHERS = [['es', es, esReviewer], ['zh', zh, zhReviewer], ['ar', ar, arReviewer]];
@@ -30,6 +31,18 @@ for (const [lang, words] of OTHERS) {
     assert.deepEqual(seen.filter((k) => !words[`med.${k}`]), []);
   });
 }
+
+test('the words kept apart are there in every language, with the same blanks and figures', () => {
+  for (const [lang] of OTHERS) {
+    const own = RARE[/** @type {'es'} */ (lang)];
+    assert.deepEqual(Object.keys(own), Object.keys(RARE.en), lang);
+    for (const key of /** @type {import('../app/text/rare.js').RareKey[]} */ (Object.keys(own))) {
+      assert.equal(blanks(own[key]), blanks(RARE.en[key]), key);
+      assert.notEqual(own[key], RARE.en[key], key);
+      assert.deepEqual(figures(own[key]), figures(RARE.en[key]), key);
+    }
+  }
+});
 
 /** Figures of a text in Western digits, which all four catalogues use. @param {string} s */
 const figures = (s) => s.match(/\d+/g) ?? [];

@@ -7,6 +7,7 @@ import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
 import { endPauses, pausesOf, tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MAX_PAUSE_NIGHTS } from '../model/entry.js';
+import { RARE } from '../text/rare.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -19,7 +20,7 @@ export function Reminders({ app }) {
   const { t } = s.words;
   return h('div', { class: 'stack', 'data-test': 'reminders' }, h('h1', null, t('reminders.title')),
     (s.family?.wearers.length ?? 0) > 1 && h('p', null, t('reminders.whose', { name: wearerOf(s)?.name ?? '' })),
-    (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen' && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, t('reminders.later')),
+    (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen' && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, RARE[s.words.lang]['reminders.later']),
     h(Pauses, { app }), h(NewPause, { app }), h(Chosen, { app }));
 }
 
@@ -38,6 +39,7 @@ function Pauses({ app }) {
 function NewPause({ app }) {
   const s = app.state;
   const { t } = s.words;
+  const rare = RARE[s.words.lang];
   const first = tonight(s);
   const [reason, setReason] = useState('');
   const [from, setFrom] = useState(first);
@@ -46,7 +48,7 @@ function NewPause({ app }) {
   const nights = from && to ? daysBetween(from, to) + 1 : 0;
   const wrong = nights < 1 ? t('pause.fault.order') : nights > MAX_PAUSE_NIGHTS ? t('pause.fault.long', { n: MAX_PAUSE_NIGHTS }) : from < first ? t('pause.fault.past') : '';
   const save = () => app.write([{ wearer: s.wearer, night: from, kind: 'pause', body: { reason, to } }]).then(() => setReason(''), (e) => setFault(e.message));
-  return h(Card, { title: t('pause.title') }, h('div', { class: 'stack' }, h('p', null, t('pause.does')), h('p', null, t('pause.not')),
+  return h(Card, { title: t('pause.title') }, h('div', { class: 'stack' }, h('p', null, rare['pause.does']), h('p', null, rare['pause.not']),
     Choices({ legend: t('pause.why'), across: true, value: reason, onPick: setReason, test: (r) => `pause-${r}`, options: ['away', 'ill'].map((r) => [r, t(`reason.${r}`)]) }),
     reason === 'ill' && h(Notice, { kind: 'urgent' }, t('pause.ill')),
     reason && [
@@ -60,6 +62,7 @@ function NewPause({ app }) {
 function Chosen({ app }) {
   const s = app.state;
   const { t } = s.words;
+  const rare = RARE[s.words.lang];
   const w = wearerOf(s);
   const [said, setSaid] = useState('');
   const [fault, setFault] = useState('');
@@ -77,7 +80,7 @@ function Chosen({ app }) {
       setSaid(t('reminders.saved'));
     } catch (e) {
       const offline = e instanceof Error && 'code' in e && e.code === 'offline';
-      setFault(offline ? t('reminders.offline') : t('devices.failed', { why: e instanceof Error ? e.message : '' }));
+      setFault(offline ? rare['reminders.offline'] : t('devices.failed', { why: e instanceof Error ? e.message : '' }));
     }
   };
   const teen = s.family?.people.some((p) => p.role === 'teen' && p.wearer === w.id);
@@ -85,7 +88,7 @@ function Chosen({ app }) {
     teen && Choices({ legend: t('reminders.first'), across: true, value: now.remind_first, onPick: (remind_first) => void choose({ remind_first }), test: (x) => `first-${x}`, options: ['teen', 'parent'].map((x) => [x, t(`reminders.first.${x}`)]) }),
     teen && now.remind_first === 'teen' && Choices({ legend: t('reminders.after'), value: now.parent_after_minutes, onPick: (parent_after_minutes) => void choose({ parent_after_minutes }), test: (x) => `after-${x}`,
       options: [...new Set([...AFTER, now.parent_after_minutes])].map((n) => [n, n ? t('time.minutes', { n }) : t('reminders.never')]) }),
-    Choices({ legend: t('reminders.words'), value: now.lock_screen_words, onPick: (lock_screen_words) => void choose({ lock_screen_words }), test: (x) => `words-${x}`, options: ['neutral', 'plain'].map((x) => [x, t(`reminders.words.${x}`)]) }),
-    h('p', { class: 'quiet small' }, t('reminders.noname')),
+    Choices({ legend: t('reminders.words'), value: now.lock_screen_words, onPick: (lock_screen_words) => void choose({ lock_screen_words }), test: (x) => `words-${x}`, options: /** @type {const} */ (['neutral', 'plain']).map((x) => [x, rare[`reminders.words.${x}`]]) }),
+    h('p', { class: 'quiet small' }, rare['reminders.noname']),
     said && h(Notice, { kind: 'good', live: true }, said), fault && h(Notice, { kind: 'urgent', live: true }, fault)));
 }

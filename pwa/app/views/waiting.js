@@ -5,6 +5,7 @@ import { h } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
 import { waitingSince } from '../app.js';
 import { link } from '../route.js';
+import { RARE } from '../text/rare.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -12,11 +13,13 @@ import { link } from '../route.js';
 export function Waiting({ app }) {
   const s = app.state;
   const { t } = s.words;
+  const words = RARE[s.words.lang];
+  const [before, after] = words['sync.lead'].split('{time}');
   const { fault, phase } = s.sync;
   const reachable = fault && fault !== 'offline';
-  return h(Card, { title: t('sync.title') }, h('div', { class: 'stack', 'data-test': 'sync-due' },
-    h('p', null, t('sync.lead', { time: s.words.moment(waitingSince(s), s.zone, wallAt(s.now, s.zone).date) })),
-    h('p', null, reachable ? t(`unsent.fault.${fault}`) : t('sync.do')),
+  return h(Card, { title: words['sync.title'] }, h('div', { class: 'stack', 'data-test': 'sync-due' },
+    h('p', null, before, h('bdi', null, s.words.moment(waitingSince(s), s.zone, wallAt(s.now, s.zone).date)), after),
+    h('p', null, reachable ? t(`unsent.fault.${fault}`) : words['sync.do']),
     h(Button, { wide: true, test: 'sync-try', disabled: phase === 'busy', onPress: () => void app.sync.flush() }, t(phase === 'busy' ? 'unsent.trying' : 'unsent.try')),
     h(LinkButton, { href: link('unsent'), kind: 'plain' }, t('unsent.title'))));
 }
