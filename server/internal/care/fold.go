@@ -4,7 +4,6 @@ import (
 	"encoding/json"
 	"slices"
 	"sort"
-	"strconv"
 	"strings"
 
 	"nightkeep/schedule/civil"
@@ -52,31 +51,9 @@ func (n *Night) AboutReminders() bool {
 	})
 }
 
-// AppendJSON appends the night as encoding/json writes it. Its ids were checked
-// when the entries were taken in, and hold nothing that must be escaped.
-func (n *Night) AppendJSON(out []byte) []byte {
-	quote := func(before, v, after string) { out = append(append(append(out, before...), v...), after...) }
-	quote(`{"wearer":"`, string(n.Wearer), `"`)
-	quote(`,"night":"`, n.Date.String(), `","items":[`)
-	for i := range n.Items {
-		it := &n.Items[i]
-		if i > 0 {
-			out = append(out, ',')
-		}
-		quote(`{"key":"`, it.Key, `","facts":[`)
-		for j := range it.Facts {
-			f := &it.Facts[j]
-			if j > 0 {
-				out = append(out, ',')
-			}
-			quote(`{"entry":"`, string(f.Entry), `",`)
-			quote(`"author":"`, string(f.Author), `","value":`)
-			out = append(append(out, f.Value...), '}')
-		}
-		out = strconv.AppendBool(append(out, `],"differ":`...), it.Differ)
-		out = append(out, '}')
-	}
-	return append(out, `]}`...)
+// HasSupply reports whether an entry about supplies is among the night's items.
+func (n *Night) HasSupply() bool {
+	return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, string(Supply)+"/") })
 }
 
 // state says what later entries did to an entry.

@@ -120,20 +120,3 @@ func TestFoldIgnoresOrderAndRepetition(t *testing.T) {
 		}
 	}
 }
-
-// A night writes itself as encoding/json would, whatever its entries hold.
-func TestNightWritesItself(t *testing.T) {
-	t.Parallel()
-	v := loadFold(t)
-	for _, tc := range v.Tests {
-		for _, n := range care.Fold(v.entries(t, tc.Entries)) {
-			want, err := json.Marshal(n)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if d := cmp.Diff(string(want), string(n.AppendJSON(nil))); d != "" {
-				t.Errorf("%s (-encoding/json +own):\n%s", tc.Comment, d)
-			}
-		}
-	}
-}

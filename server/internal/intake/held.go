@@ -29,7 +29,10 @@ func (in *Intake) ReadHeld() (taken int, err error) {
 }
 
 func takeHeld(tx *store.Tx, h store.Held, e *care.Entry) error {
-	w := newWatch(tx, h.Family)
+	w, err := newWatch(tx, h.Family)
+	if err != nil {
+		return err
+	}
 	if err := w.begin(e); err != nil {
 		return err
 	}

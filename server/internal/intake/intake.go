@@ -164,7 +164,10 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 		return nil, false, err
 	}
 	members := membership{tx, caller.Person.Family, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
-	watch := newWatch(tx, caller.Person.Family)
+	watch, err := newWatch(tx, caller.Person.Family)
+	if err != nil {
+		return nil, false, err
+	}
 	for i := range list {
 		p := list[i] // a copy: the transaction may run again
 		v, err := in.takeOne(tx, caller, members, &p, skew, watch)

@@ -27,33 +27,25 @@ const recordNights = 45
 type watch struct {
 	tx     *store.Tx
 	family care.FamilyID
-	before map[care.WearerID][]care.Brief // the nights before the request
-	last   map[care.WearerID]*care.Entry  // newest entry that can change a rule about the record
+	last   map[care.WearerID]*care.Entry // newest entry that can change a rule about the record
 	raised bool
 }
 
-func newWatch(tx *store.Tx, family care.FamilyID) *watch {
-	return &watch{tx: tx, family: family, before: map[care.WearerID][]care.Brief{}, last: map[care.WearerID]*care.Entry{}}
+func newWatch(tx *store.Tx, family care.FamilyID) (*watch, error) {
+	return &watch{tx: tx, family: family, last: map[care.WearerID]*care.Entry{}}, tx.Stand()
 }
 
-// begin keeps the nights as they are before the first entry of a wearer is
-// appended; they are seldom looked at, see tell. Before an entry that corrects
-// or retracts, what the request said so far is told: a concern that was written
+// begin comes before an entry is appended. Before one that corrects or
+// retracts, what the request said so far is told: a concern that was written
 // down is raised, although the same request takes it back.
 func (w *watch) begin(e *care.Entry) error {
-	if w.last[e.Wearer] != nil && len(e.Supersedes)+len(e.Retracts) > 0 {
-		if err := w.tell(e.Wearer); err != nil {
-			return err
-		}
-		delete(w.before, e.Wearer)
-	}
-	if _, done := w.before[e.Wearer]; done || !mayRaise(e) {
+	if w.last[e.Wearer] == nil || len(e.Supersedes)+len(e.Retracts) == 0 {
 		return nil
 	}
-	today := civil.DateOf(w.tx.Now).AddDays(1) // the zone at home is not known yet
-	nights, err := w.tx.Briefs(e.Wearer, today.AddDays(-recordNights-2), today)
-	w.before[e.Wearer] = nights
-	return err
+	if err := w.end(); err != nil {
+		return err
+	}
+	return w.tx.Stand()
 }
 
 // added evaluates a symptom report at once, and notes other entries for end.
@@ -79,8 +71,8 @@ func (w *watch) end() error {
 	return nil
 }
 
-// tell raises what became true about a wearer's record since begin. A rule that
-// held before was told then.
+// tell raises what became true about a wearer's record since the nights were
+// last noted. A rule that held before was told then.
 func (w *watch) tell(wearer care.WearerID) error {
 	e := w.last[wearer]
 	delete(w.last, wearer)
@@ -96,7 +88,11 @@ func (w *watch) tell(wearer care.WearerID) error {
 	if len(now) == 0 {
 		return nil // nearly always; what held before need not be worked out
 	}
-	held := urgent(rec.evaluate(rec.window(w.before[wearer])))
+	before, err := w.tx.BriefsBefore(wearer, rec.today.AddDays(-recordNights), rec.today)
+	if err != nil {
+		return err
+	}
+	held := urgent(rec.evaluate(before))
 	for _, f := range now {
 		if slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
 			continue
@@ -185,12 +181,6 @@ func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
 // nights reads the nights that the rules look at.
 func (r *record) nights(tx *store.Tx, w care.WearerID) ([]care.Brief, error) {
 	return tx.Briefs(w, r.today.AddDays(-recordNights), r.today)
-}
-
-// window returns those of the nights that the rules look at.
-func (r *record) window(nights []care.Brief) []care.Brief {
-	from := r.today.AddDays(-recordNights)
-	return slices.DeleteFunc(nights, func(b care.Brief) bool { return b.Date.Before(from) || b.Date.After(r.today) })
 }
 
 // evaluate evaluates every rule about the record.

@@ -24,13 +24,11 @@ import (
 //	invitations    SHA-256 of the code        -> Invitation
 //	credentials    SHA-256 of the token       -> Credential
 //	entries        family|u64 fseq            -> 8 bytes rolling checksum, then care.Entry
-//	entry_ids      family|entry               -> u64 fseq
+//	entry_ids      family|16 bytes of the id  -> u64 fseq
 //	device_seqs    device|u64 dseq            -> entry; only beyond a gap
 //	device_marks   device                     -> u64 highest contiguous dseq
 //	refs           family|target entry|referrer -> empty
-//	night_entries  wearer|YYYY-MM-DD|u64 fseq -> family|u64 fseq
-//	nights         wearer|YYYY-MM-DD          -> care.Night, folded
-//	briefs         wearer|YYYY-MM-DD          -> care.Brief of the night, its own form
+//	nights         wearer|YYYY-MM-DD          -> nightRecord, its own form
 //	held           family|entry               -> raw entry of a later schema
 //	conflicts      entry|u64 ms               -> raw entry whose id was taken
 //	alerts         alert                      -> escalate.Alert
@@ -52,7 +50,7 @@ import (
 var buckets = []string{
 	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices", "staff_devices",
 	"plans", "visits", "invitations", "credentials", "entries", "entry_ids", "device_seqs", "device_marks", "refs",
-	"night_entries", "nights", "briefs", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
+	"nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
 	"subscriptions", "due", "due_at", "fired", "followups", "calendars", "calendar_events", "audit",
 	"consents", "passkeys", "tombstones",
 }
@@ -63,7 +61,6 @@ var (
 	people   = table[care.Person]{"people"}
 	wearers  = table[care.Wearer]{"wearers"}
 	devices  = table[care.Device]{"devices"}
-	nights   = table[care.Night]{"nights"}
 	held     = table[json.RawMessage]{"held"}
 )
 

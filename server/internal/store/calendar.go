@@ -1,9 +1,6 @@
 package store
 
 import (
-	"bytes"
-	"encoding/json"
-	"fmt"
 	"time"
 
 	"nightkeep/schedule/civil"
@@ -92,27 +89,4 @@ func (tx *Tx) CalendarEvents(f care.FamilyID) ([]CalendarEvent, error) {
 // PutCalendarEvent notes what a feed shows.
 func (tx *Tx) PutCalendarEvent(f care.FamilyID, e CalendarEvent) error {
 	return calendarEvents.put(tx, key(string(f), string(e.Wearer), e.UID), e)
-}
-
-// SupplyNights returns the folded nights from one date to another, both
-// included, that hold a supply entry. It decodes no others, which is what makes
-// a look at every wearer of a practice affordable.
-func (tx *Tx) SupplyNights(w care.WearerID, from, to civil.Date) ([]care.Night, error) {
-	if err := tx.settle(); err != nil {
-		return nil, err
-	}
-	prefix, out := key(string(w), ""), []care.Night(nil)
-	last := key(string(w), to.String())
-	c := nights.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && bytes.Compare(k, last) <= 0; k, raw = c.Next() {
-		if !bytes.Contains(raw, []byte(`"key":"supply/`)) {
-			continue
-		}
-		var n care.Night
-		if err := json.Unmarshal(raw, &n); err != nil {
-			return out, fmt.Errorf("store: read nights: %w", err)
-		}
-		out = append(out, n)
-	}
-	return out, nil
 }

@@ -14,6 +14,7 @@ import (
 // SetDue moves a wearer to an instant in the index of reminders; the zero time
 // takes the wearer out.
 func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
+	tx.touched = ""
 	index, byWearer := tx.bolt.Bucket([]byte("due")), tx.bolt.Bucket([]byte("due_at"))
 	if old := byWearer.Get([]byte(w)); old != nil {
 		was := time.UnixMilli(int64(binary.BigEndian.Uint64(old)))

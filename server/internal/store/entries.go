@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -67,20 +68,29 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil {
 		return 0, err
 	}
-	if err := tx.touch(e.Wearer); err != nil {
-		return 0, err
-	}
 	return Added, tx.spoil(family, e)
 }
 
 // find returns the key of an entry in the log of a family, nil when there is
 // none. An id means nothing outside its family.
 func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
-	seq := tx.bolt.Bucket([]byte("entry_ids")).Get(key(string(family), string(id)))
+	seq := tx.bolt.Bucket([]byte("entry_ids")).Get(idKey(family, id))
 	if seq == nil {
 		return nil
 	}
 	return append(key(string(family), ""), seq...)
+}
+
+// idKey is what an entry's id is found under: its 16 bytes, or the text of one
+// that is no UUID.
+func idKey(family care.FamilyID, id care.EntryID) []byte {
+	k := key(string(family), "")
+	if len(id) == 36 {
+		if raw, err := hex.DecodeString(string(id[:8] + id[9:13] + id[14:18] + id[19:23] + id[24:])); err == nil {
+			return append(k, raw...)
+		}
+	}
+	return append(k, id...)
 }
 
 // again notes that the device which wrote an entry has sent it again: its
@@ -148,17 +158,21 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 	if err := tx.bolt.Bucket([]byte("entries")).Put(at, e.AppendJSON(value)); err != nil {
 		return err
 	}
-	if err := tx.bolt.Bucket([]byte("night_entries")).Put(key(string(e.Wearer), e.Night.String(), e.FSeq), at); err != nil {
-		return err
-	}
 	if err := tx.indexEntry(family, e); err != nil {
 		return err
 	}
+	tx.list(family, e)
 	if tx.fresh == nil {
 		tx.fresh = map[string]*care.Entry{}
 	}
 	tx.fresh[string(at)] = e
 	return nil
+}
+
+// list notes that an entry is about its night.
+func (tx *Tx) list(family care.FamilyID, e *care.Entry) {
+	n, _ := tx.stain(nightID{e.Wearer, e.Night})
+	n.family, n.seqs = family, append(n.seqs, e.FSeq)
 }
 
 // dropEntry undoes putEntry, for a log that is about to be numbered anew.
@@ -168,14 +182,16 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 		k      []byte
 	}{
 		{"entries", key(string(family), e.FSeq)},
-		{"entry_ids", key(string(family), string(e.ID))},
-		{"night_entries", key(string(e.Wearer), e.Night.String(), e.FSeq)},
+		{"entry_ids", idKey(family, e.ID)},
 	} {
 		if err := tx.bolt.Bucket([]byte(p.bucket)).Delete(p.k); err != nil {
 			return err
 		}
 	}
 	tx.head = head{}
+	if err := tx.unlist(e); err != nil {
+		return err
+	}
 	for _, target := range targets(e) {
 		if err := refs.drop(tx, refOwner(family, target), string(e.ID)); err != nil {
 			return err
@@ -187,7 +203,7 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 // indexEntry notes an entry's id and what it refers to.
 func (tx *Tx) indexEntry(family care.FamilyID, e *care.Entry) error {
 	seq := binary.BigEndian.AppendUint64(nil, e.FSeq)
-	if err := tx.bolt.Bucket([]byte("entry_ids")).Put(key(string(family), string(e.ID)), seq); err != nil {
+	if err := tx.bolt.Bucket([]byte("entry_ids")).Put(idKey(family, e.ID), seq); err != nil {
 		return err
 	}
 	for _, target := range targets(e) {
@@ -247,12 +263,35 @@ func (tx *Tx) mark(device care.DeviceID, dseq uint64, what string) error {
 			return err
 		}
 	}
-	return tx.bolt.Bucket([]byte("device_marks")).Put([]byte(device), binary.BigEndian.AppendUint64(nil, top))
+	return tx.count(device, top)
+}
+
+// count keeps a device's watermark for settle, so that a batch writes it once.
+func (tx *Tx) count(device care.DeviceID, top uint64) error {
+	if tx.counter.device != device {
+		if err := tx.putCounter(); err != nil {
+			return err
+		}
+	}
+	tx.counter = counter{device, top}
+	return nil
+}
+
+func (tx *Tx) putCounter() error {
+	c := tx.counter
+	if c.device == "" {
+		return nil
+	}
+	tx.counter = counter{}
+	return tx.bolt.Bucket([]byte("device_marks")).Put([]byte(c.device), binary.BigEndian.AppendUint64(nil, c.top))
 }
 
 // Watermark returns the highest counter value up to which everything from the
 // device has had a durable verdict; 0 means nothing yet.
 func (tx *Tx) Watermark(device care.DeviceID) uint64 {
+	if device != "" && tx.counter.device == device {
+		return tx.counter.top
+	}
 	raw := tx.bolt.Bucket([]byte("device_marks")).Get([]byte(device))
 	if raw == nil {
 		return 0
@@ -361,18 +400,23 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 	return out, nil
 }
 
-// spoil notes every night that e can change.
+// spoil notes every night that e can change, and that its wearer is to be
+// looked at again.
 func (tx *Tx) spoil(family care.FamilyID, e *care.Entry) error {
 	tied, err := tx.related(family, []*care.Entry{e})
 	if err != nil {
 		return err
 	}
-	if tx.dirty == nil {
-		tx.dirty = map[nightID]bool{}
-	}
 	for _, t := range tied {
-		tx.dirty[nightID{t.Wearer, t.Night}] = true
+		tx.stain(nightID{t.Wearer, t.Night})
+		if t.Wearer == tx.touched {
+			continue
+		}
 		tx.changed(string(t.Wearer))
+		if err := tx.touch(t.Wearer); err != nil {
+			return err
+		}
+		tx.touched = t.Wearer
 	}
 	return nil
 }
@@ -380,19 +424,30 @@ func (tx *Tx) spoil(family care.FamilyID, e *care.Entry) error {
 // WearerEntries calls f for each entry of a wearer's nights from one date to
 // another, in order of night, until it returns false.
 func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.Entry) bool) error {
-	prefix, end := key(string(w), ""), string(key(string(w), to.AddDays(1).String()))
-	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
-	for k, at := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) < end; k, at = c.Next() {
-		e, err := tx.entryAt(at)
+	err := tx.records(w, from, to, func(_, raw []byte) error {
+		rec, err := readNight(raw)
 		if err != nil {
 			return err
 		}
-		if !f(e) {
-			return nil
+		for _, seq := range rec.seqs {
+			e, err := tx.entryAt(key(string(rec.family), seq))
+			if err != nil {
+				return err
+			}
+			if !f(e) {
+				return errEnough
+			}
 		}
+		return nil
+	})
+	if errors.Is(err, errEnough) {
+		return nil
 	}
-	return nil
+	return err
 }
+
+// errEnough ends a walk.
+var errEnough = errors.New("store: enough")
 
 // LastReceived returns the latest receipt among the newest entries of a
 // wearer's nights in a range; zero when there is none. It looks at the last 30
@@ -400,21 +455,29 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 // snooze of reminders is not word of how a wearer is, and does not count.
 func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, error) {
 	var last time.Time
-	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
+	if err := tx.settle(); err != nil {
+		return last, err
+	}
+	c := tx.bolt.Bucket([]byte("nights")).Cursor()
 	start := key(string(w), from.String())
-	k, at := before(c, key(string(w), to.AddDays(1).String()))
-	for n := 0; k != nil && n < 30 && string(k) >= string(start) && hasPrefix(k, key(string(w), "")); n++ {
-		e, err := tx.entryAt(at)
+	k, raw := before(c, key(string(w), to.AddDays(1).String()))
+	for n := 0; k != nil && n < 30 && string(k) >= string(start) && hasPrefix(k, key(string(w), "")); k, raw = c.Prev() {
+		rec, err := readNight(raw)
 		if err != nil {
 			return last, err
 		}
-		k, at = c.Prev()
-		if e.Kind.AboutReminders() {
-			n--
-			continue
-		}
-		if e.Recv.After(last) {
-			last = e.Recv
+		for i := len(rec.seqs) - 1; i >= 0 && n < 30; i-- {
+			e, err := tx.entryAt(key(string(rec.family), rec.seqs[i]))
+			if err != nil {
+				return last, err
+			}
+			if e.Kind.AboutReminders() {
+				continue
+			}
+			n++
+			if e.Recv.After(last) {
+				last = e.Recv
+			}
 		}
 	}
 	return last, nil

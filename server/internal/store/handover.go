@@ -143,6 +143,9 @@ func (tx *Tx) moveEvents(w care.Wearer, from care.FamilyID) error {
 
 // splitLog parts a log in two, each in the order it had, numbered from 1.
 func (tx *Tx) splitLog(w care.Wearer, from care.FamilyID) error {
+	if err := tx.settle(); err != nil {
+		return err
+	}
 	all, err := tx.wholeLog(from)
 	if err != nil {
 		return err
@@ -165,8 +168,7 @@ func (tx *Tx) splitLog(w care.Wearer, from care.FamilyID) error {
 			return err
 		}
 	}
-	tx.fresh = nil // the nights are as they were
-	return nil
+	return tx.settle()
 }
 
 func (tx *Tx) wholeLog(f care.FamilyID) ([]care.Entry, error) {

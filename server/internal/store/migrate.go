@@ -13,7 +13,7 @@ import (
 )
 
 // Layout is the number of the newest file layout this program writes.
-const Layout = 3
+const Layout = 4
 
 // migrations[i] brings a file from layout i to i+1, inside one transaction.
 // They are never edited once shipped; each has a fixture from before it.
@@ -21,6 +21,7 @@ var migrations = []func(*bbolt.Tx) error{
 	createBuckets,
 	sealAudit,
 	rekey,
+	leanNights,
 }
 
 func createBuckets(tx *bbolt.Tx) error {
@@ -95,15 +96,15 @@ func sealAudit(tx *bbolt.Tx) error {
 }
 
 // rekey brings layout 3: ids and references of entries are kept by family, so
-// that a batch touches one page instead of one for each entry; what the rules
-// look at in a night has a bucket of its own; staff's devices have an index.
+// that a batch touches one page instead of one for each entry; staff's devices
+// have an index. What it once kept of nights comes with layout 4.
 func rekey(b *bbolt.Tx) error {
 	for _, name := range []string{"entry_ids", "refs"} {
 		if err := b.DeleteBucket([]byte(name)); err != nil {
 			return err
 		}
 	}
-	for _, name := range []string{"entry_ids", "refs", "briefs", "staff_devices"} {
+	for _, name := range []string{"entry_ids", "refs", "staff_devices"} {
 		if _, err := b.CreateBucketIfNotExists([]byte(name)); err != nil {
 			return err
 		}
@@ -119,16 +120,6 @@ func rekey(b *bbolt.Tx) error {
 	if err != nil {
 		return err
 	}
-	err = nights.bucket(tx).ForEach(func(k, v []byte) error {
-		var n care.Night
-		if err := json.Unmarshal(v, &n); err != nil {
-			return err
-		}
-		return tx.putBrief(k, &n)
-	})
-	if err != nil {
-		return err
-	}
 	return devices.bucket(tx).ForEach(func(k, v []byte) error {
 		var d care.Device
 		if err := json.Unmarshal(v, &d); err != nil || d.Family != "" {
@@ -136,6 +127,47 @@ func rekey(b *bbolt.Tx) error {
 		}
 		return staffDevices.put(tx, string(d.Person), string(d.ID))
 	})
+}
+
+// leanNights brings layout 4: one small record of each night instead of the
+// folded night, an index of its entries and what the rules look at; ids of
+// entries are kept as their bytes.
+func leanNights(b *bbolt.Tx) error {
+	for _, name := range []string{"entry_ids", "night_entries", "nights", "briefs"} {
+		if b.Bucket([]byte(name)) == nil {
+			continue // never written by this program
+		}
+		if err := b.DeleteBucket([]byte(name)); err != nil {
+			return err
+		}
+	}
+	for _, name := range []string{"entry_ids", "nights"} {
+		if _, err := b.CreateBucket([]byte(name)); err != nil {
+			return err
+		}
+	}
+	fillPages(b)
+	tx := &Tx{bolt: b}
+	var last care.FamilyID
+	err := b.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+		family := care.FamilyID(k[:len(k)-9])
+		if family != last {
+			if err := tx.settle(); err != nil {
+				return err
+			}
+			last, tx.was = family, nil
+		}
+		e, err := care.ParseEntry(v[checksumBytes:])
+		if err != nil {
+			return err
+		}
+		tx.list(family, &e)
+		return tx.bolt.Bucket([]byte("entry_ids")).Put(idKey(family, e.ID), k[len(k)-8:])
+	})
+	if err != nil {
+		return err
+	}
+	return tx.settle()
 }
 
 func quote(s string) []byte {

@@ -1,8 +1,10 @@
 package store
 
 import (
-	"encoding/json"
+	"encoding/binary"
 	"errors"
+	"fmt"
+	"slices"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -14,129 +16,361 @@ type nightID struct {
 	date   civil.Date
 }
 
-// settle folds again what appends have changed. Every transaction ends with
+func (id nightID) key() []byte { return key(string(id.wearer), id.date.String()) }
+
+// nightRecord is what is kept of one wearer's night: which entries say that
+// they are about it, and what the rules look at. The night itself is folded
+// from its entries when somebody asks, which takes no longer than reading it
+// would, and does not double what every push writes.
+//
+// The stored form is: flags, length of the family's id and the id, uvarint
+// count of entries, their sequence numbers as uvarint differences, then the
+// brief's own form.
+type nightRecord struct {
+	family care.FamilyID
+	supply bool     // an entry about supplies is live
+	seqs   []uint64 // ascending
+	brief  []byte   // empty when nothing is said of the night
+}
+
+const hasSupply = 1
+
+var errNightRecord = errors.New("store: a night's record is not well formed")
+
+func (r *nightRecord) bytes() []byte {
+	out := make([]byte, 0, 16+len(r.family)+2*len(r.seqs)+len(r.brief))
+	flags := byte(0)
+	if r.supply {
+		flags |= hasSupply
+	}
+	out = append(append(out, flags, byte(len(r.family))), r.family...)
+	out = binary.AppendUvarint(out, uint64(len(r.seqs)))
+	last := uint64(0)
+	for _, seq := range r.seqs {
+		out = binary.AppendUvarint(out, seq-last)
+		last = seq
+	}
+	return append(out, r.brief...)
+}
+
+// briefPart returns the brief of a stored record without reading the rest.
+func briefPart(raw []byte) ([]byte, error) {
+	rest, n, err := recordEntries(raw)
+	for ; err == nil && n > 0; n-- {
+		_, used := binary.Uvarint(rest)
+		if used <= 0 {
+			return nil, errNightRecord
+		}
+		rest = rest[used:]
+	}
+	return rest, err
+}
+
+// recordEntries returns a stored record from its first sequence number on, and
+// how many there are.
+func recordEntries(raw []byte) ([]byte, uint64, error) {
+	if len(raw) < 3 || len(raw) < 3+int(raw[1]) {
+		return nil, 0, errNightRecord
+	}
+	rest := raw[2+int(raw[1]):]
+	n, used := binary.Uvarint(rest)
+	if used <= 0 || n > uint64(len(rest)) {
+		return nil, 0, errNightRecord
+	}
+	return rest[used:], n, nil
+}
+
+// readNight reads a stored record; its brief shares the bytes.
+func readNight(raw []byte) (r nightRecord, err error) {
+	rest, n, err := recordEntries(raw)
+	if err != nil {
+		return r, err
+	}
+	r.supply, r.family = raw[0]&hasSupply != 0, care.FamilyID(raw[2:2+int(raw[1])])
+	r.seqs = make([]uint64, 0, n+4)
+	last := uint64(0)
+	for range n {
+		d, used := binary.Uvarint(rest)
+		if used <= 0 {
+			return r, errNightRecord
+		}
+		last += d
+		r.seqs, rest = append(r.seqs, last), rest[used:]
+	}
+	r.brief = rest
+	return r, nil
+}
+
+// nightRecord returns the record of a night; an empty one when there is none.
+func (tx *Tx) nightRecord(k []byte) (nightRecord, error) {
+	raw := tx.bolt.Bucket([]byte("nights")).Get(k)
+	if raw == nil {
+		return nightRecord{}, nil
+	}
+	return readNight(raw)
+}
+
+// news is what appends in this transaction added to a night.
+type news struct {
+	family care.FamilyID
+	seqs   []uint64
+}
+
+// stain notes that a night must be worked out again, and reports whether that
+// is new.
+func (tx *Tx) stain(id nightID) (*news, bool) {
+	if n := tx.dirty[id]; n != nil {
+		return n, false
+	}
+	if tx.dirty == nil {
+		tx.dirty = map[nightID]*news{}
+	}
+	n := &news{}
+	tx.dirty[id] = n
+	return n, true
+}
+
+// settle works out again what appends have changed. Every transaction ends with
 // it, and every read of a night begins with it, so that a batch folds each of
 // its nights once.
 func (tx *Tx) settle() error {
-	for id := range tx.dirty {
-		if err := tx.refold(id.wearer, id.date); err != nil {
+	for id, n := range tx.dirty {
+		if err := tx.refold(id, n); err != nil {
 			return err
 		}
 	}
 	tx.dirty, tx.fresh = nil, nil
+	return tx.putCounter()
+}
+
+func (tx *Tx) refold(id nightID, added *news) error {
+	k := id.key()
+	rec, err := tx.nightRecord(k)
+	if err != nil {
+		return err
+	}
+	tx.remember(id, rec.brief)
+	if len(added.seqs) > 0 {
+		if len(rec.seqs) > 0 && rec.family != added.family {
+			return fmt.Errorf("store: the night %s of %s stands in the logs of two families", id.date, id.wearer)
+		}
+		rec.family, rec.seqs = added.family, append(rec.seqs, added.seqs...)
+		slices.Sort(rec.seqs)
+	}
+	if len(rec.seqs) == 0 {
+		return nil // tied to an entry that is not about this night
+	}
+	if err := tx.brief(id, &rec); err != nil {
+		return err
+	}
+	return tx.bolt.Bucket([]byte("nights")).Put(k, rec.bytes())
+}
+
+// remember keeps a brief that is about to change. One written under another
+// version of the rules is forgotten: then what holds now counts as new, and is
+// told.
+func (tx *Tx) remember(id nightID, brief []byte) {
+	if _, known := tx.was[id]; known {
+		return
+	}
+	if tx.was == nil {
+		tx.was = map[nightID][]byte{}
+	}
+	if _, err := care.ReadBrief(id.date, brief); err != nil {
+		brief = nil
+	}
+	tx.was[id] = slices.Clone(brief)
+}
+
+// brief works out what the record keeps of the folded night.
+func (tx *Tx) brief(id nightID, rec *nightRecord) error {
+	n, err := tx.foldNight(id, rec)
+	if err != nil {
+		return err
+	}
+	rec.brief, rec.supply = nil, false
+	if len(n.Items) > 0 {
+		b := care.BriefOf(&n)
+		rec.brief, rec.supply = b.Bytes(), n.HasSupply()
+	}
 	return nil
 }
 
-func (tx *Tx) refold(w care.WearerID, night civil.Date) error {
-	n, err := tx.computeNight(w, night)
+// unlist takes an entry out of its night's record, for a log that is about to
+// be numbered anew.
+func (tx *Tx) unlist(e *care.Entry) error {
+	k := nightID{e.Wearer, e.Night}.key()
+	rec, err := tx.nightRecord(k)
 	if err != nil {
 		return err
 	}
-	k := key(string(w), night.String())
-	if len(n.Items) == 0 {
-		return errors.Join(nights.delete(tx, k), tx.bolt.Bucket([]byte("briefs")).Delete(k))
+	rec.seqs = slices.DeleteFunc(rec.seqs, func(seq uint64) bool { return seq == e.FSeq })
+	if len(rec.seqs) == 0 {
+		return tx.bolt.Bucket([]byte("nights")).Delete(k)
 	}
-	if err := nights.bucket(tx).Put(k, n.AppendJSON(make([]byte, 0, 2048))); err != nil {
-		return err
-	}
-	return tx.putBrief(k, &n)
+	return tx.bolt.Bucket([]byte("nights")).Put(k, rec.bytes())
 }
 
-func (tx *Tx) putBrief(k []byte, n *care.Night) error {
-	brief := care.BriefOf(n)
-	return tx.bolt.Bucket([]byte("briefs")).Put(k, brief.Bytes())
-}
-
-func (tx *Tx) computeNight(w care.WearerID, night civil.Date) (care.Night, error) {
-	var own []*care.Entry
-	var family care.FamilyID
-	prefix := key(string(w), night.String(), "")
-	c := tx.bolt.Bucket([]byte("night_entries")).Cursor()
-	for k, at := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, at = c.Next() {
-		e, err := tx.entryAt(at)
+// entriesOf adds the entries of a record to a list.
+func (tx *Tx) entriesOf(rec *nightRecord, list []*care.Entry) ([]*care.Entry, error) {
+	for _, seq := range rec.seqs {
+		e, err := tx.entryAt(key(string(rec.family), seq))
 		if err != nil {
-			return care.Night{}, err
+			return nil, err
 		}
-		own, family = append(own, &e), care.FamilyID(at[:len(at)-9])
+		list = append(list, &e)
 	}
-	set, err := tx.related(family, own)
+	return list, nil
+}
+
+func (tx *Tx) foldNight(id nightID, rec *nightRecord) (care.Night, error) {
+	none := care.Night{Wearer: id.wearer, Date: id.date}
+	own, err := tx.entriesOf(rec, nil)
 	if err != nil {
-		return care.Night{}, err
+		return none, err
+	}
+	set, err := tx.related(rec.family, own)
+	if err != nil {
+		return none, err
 	}
 	for _, n := range care.Fold(set) {
-		if n.Wearer == w && n.Date == night {
+		if n.Wearer == id.wearer && n.Date == id.date {
 			return n, nil
 		}
 	}
-	return care.Night{Wearer: w, Date: night}, nil
+	return none, nil
 }
 
 // Night returns a folded night; a night without entries has no items.
 func (tx *Tx) Night(w care.WearerID, night civil.Date) (care.Night, error) {
+	id := nightID{w, night}
 	if err := tx.settle(); err != nil {
 		return care.Night{}, err
 	}
-	n, err := nights.get(tx, key(string(w), night.String()))
-	if care.KindOf(err) == care.NotFound {
-		return care.Night{Wearer: w, Date: night}, nil
+	rec, err := tx.nightRecord(id.key())
+	if err != nil {
+		return care.Night{}, err
 	}
-	return n, err
+	return tx.foldNight(id, &rec)
+}
+
+// records calls f for the stored record of each of a wearer's nights from one
+// date to another, both included, in order. The bytes are bbolt's.
+func (tx *Tx) records(w care.WearerID, from, to civil.Date, f func(date, raw []byte) error) error {
+	if err := tx.settle(); err != nil {
+		return err
+	}
+	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
+	c := tx.bolt.Bucket([]byte("nights")).Cursor()
+	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
+		if err := f(k[len(prefix):], raw); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Nights returns the folded nights from one date to another, both included,
 // in order; nights without entries are left out.
 func (tx *Tx) Nights(w care.WearerID, from, to civil.Date) ([]care.Night, error) {
-	if err := tx.settle(); err != nil {
+	return tx.foldNights(w, from, to, func([]byte) bool { return true })
+}
+
+// SupplyNights is [Tx.Nights] of those nights that hold a supply entry. It
+// reads the entries of no others, which is what makes a look at every wearer of
+// a practice affordable.
+func (tx *Tx) SupplyNights(w care.WearerID, from, to civil.Date) ([]care.Night, error) {
+	return tx.foldNights(w, from, to, func(raw []byte) bool { return len(raw) > 0 && raw[0]&hasSupply != 0 })
+}
+
+// foldNights folds the nights of a range that are wanted, all at once.
+func (tx *Tx) foldNights(w care.WearerID, from, to civil.Date, want func(raw []byte) bool) ([]care.Night, error) {
+	var own []*care.Entry
+	var family care.FamilyID
+	wanted := map[civil.Date]bool{}
+	err := tx.records(w, from, to, func(date, raw []byte) error {
+		if !want(raw) {
+			return nil
+		}
+		rec, err := readNight(raw)
+		if err != nil {
+			return err
+		}
+		d, err := civil.ParseDate(string(date))
+		if err != nil {
+			return err
+		}
+		wanted[d], family = true, rec.family
+		own, err = tx.entriesOf(&rec, own)
+		return err
+	})
+	if err != nil {
 		return nil, err
 	}
-	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
-	out := []care.Night{}
-	c := nights.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
-		var n care.Night
-		if err := json.Unmarshal(raw, &n); err != nil {
-			return nil, err
-		}
-		out = append(out, n)
+	set, err := tx.related(family, own)
+	if err != nil {
+		return nil, err
 	}
-	return out, nil
+	return slices.DeleteFunc(care.Fold(set), func(n care.Night) bool { return n.Wearer != w || !wanted[n.Date] }), nil
 }
 
 // Briefs returns what the rules may look at in the nights from one date to
 // another, both included, in order; nights without entries are left out.
 func (tx *Tx) Briefs(w care.WearerID, from, to civil.Date) ([]care.Brief, error) {
-	if err := tx.settle(); err != nil {
-		return nil, err
-	}
-	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
+	return tx.briefs(w, from, to, nil)
+}
+
+// BriefsBefore is [Tx.Briefs] as they were at the last [Tx.Stand].
+func (tx *Tx) BriefsBefore(w care.WearerID, from, to civil.Date) ([]care.Brief, error) {
+	return tx.briefs(w, from, to, tx.was)
+}
+
+// Stand makes the nights as they are now those of [Tx.BriefsBefore].
+func (tx *Tx) Stand() error {
+	err := tx.settle()
+	tx.was = nil
+	return err
+}
+
+func (tx *Tx) briefs(w care.WearerID, from, to civil.Date, was map[nightID][]byte) ([]care.Brief, error) {
 	out := make([]care.Brief, 0, max(0, min(to.DaysSince(from)+1, 64)))
-	c := tx.bolt.Bucket([]byte("briefs")).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
-		date, err := civil.ParseDate(string(k[len(prefix):]))
+	err := tx.records(w, from, to, func(day, raw []byte) error {
+		date, err := civil.ParseDate(string(day))
 		if err != nil {
-			return nil, err
+			return err
 		}
-		b, err := care.ReadBrief(date, raw)
+		stored, err := briefPart(raw)
+		if err != nil {
+			return err
+		}
+		if old, changed := was[nightID{w, date}]; changed {
+			stored = old
+		}
+		if len(stored) == 0 {
+			return nil
+		}
+		b, err := care.ReadBrief(date, stored)
 		if err != nil { // written by another version of the rules
-			n, err := nights.get(tx, k)
+			n, err := tx.Night(w, date)
 			if err != nil {
-				return nil, err
+				return err
 			}
 			b = care.BriefOf(&n)
 		}
 		out = append(out, b)
-	}
-	return out, nil
+		return nil
+	})
+	return out, err
 }
 
-// NightBytes reads the folded nights of a range and returns their size in
-// bytes: the least a program must do that looks at them, for benchmarks.
-func (tx *Tx) NightBytes(w care.WearerID, from, to civil.Date) int {
-	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
-	size := 0
+// NightBytes reads the entries of a family from one sequence number to another
+// and returns their size in bytes: the least a program must do that looks at
+// their nights, for benchmarks.
+func (tx *Tx) NightBytes(f care.FamilyID, from, to uint64) int {
+	end, size := string(key(string(f), to)), 0
 	var copied []byte
-	c := nights.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
+	c := tx.bolt.Bucket([]byte("entries")).Cursor()
+	for k, raw := c.Seek(key(string(f), from)); k != nil && string(k) <= end; k, raw = c.Next() {
 		copied = append(copied[:0], raw...)
 		size += len(copied)
 	}

@@ -74,9 +74,7 @@ func owners() map[string]ownership {
 		"device_seqs":     {form: "sn", first: theDevices},
 		"device_marks":    {form: "s", first: theDevices},
 		"refs":            {form: "sss", first: theFamily},
-		"night_entries":   {form: "ssn", first: theWearers},
 		"nights":          {form: "ss", first: theWearers},
-		"briefs":          {form: "ss", first: theWearers},
 		"held":            {form: "ss", first: theFamily},
 		"conflicts":       {form: "sn", owns: valueIn("wearer", theWearers)},
 		"alerts":          {form: "s", first: theAlerts},
@@ -128,6 +126,9 @@ func parts(form string, k []byte) []string {
 
 // kinOf collects a family's ids.
 func (tx *Tx) kinOf(id care.FamilyID) (*kin, error) {
+	if err := tx.settle(); err != nil {
+		return nil, err
+	}
 	if _, err := tx.Family(id); err != nil {
 		return nil, err
 	}

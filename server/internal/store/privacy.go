@@ -32,7 +32,7 @@ func (tx *Tx) Records(id care.FamilyID, f func(Record) error) error {
 		if o.secret {
 			return f(Record{bucket, []string{"(secret)"}, withoutKeys(v)})
 		}
-		return f(Record{bucket, parts(o.form, k), readable(v)})
+		return f(shown(bucket, o, k, v))
 	})
 	if err != nil {
 		return err
@@ -71,6 +71,26 @@ func withoutKeys(v []byte) json.RawMessage {
 		return json.RawMessage("null")
 	}
 	return raw
+}
+
+// shown turns a stored pair into words. Entry's ids and what is kept of a night
+// have forms of their own.
+func shown(bucket string, o ownership, k, v []byte) Record {
+	r := Record{bucket, parts(o.form, k), readable(v)}
+	switch bucket {
+	case "entry_ids":
+		if raw := []byte(r.Key[1]); len(raw) == 16 {
+			r.Key[1] = fmt.Sprintf("%x-%x-%x-%x-%x", raw[:4], raw[4:6], raw[6:8], raw[8:10], raw[10:])
+		}
+	case "nights":
+		r.Value = json.RawMessage("null")
+		if night, err := readNight(v); err == nil {
+			if raw, err := json.Marshal(night.seqs); err == nil {
+				r.Value = raw
+			}
+		}
+	}
+	return r
 }
 
 // readable turns a stored value into JSON: an entry loses the checksum before

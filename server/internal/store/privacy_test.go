@@ -3,6 +3,7 @@ package store_test
 import (
 	"bytes"
 	"compress/gzip"
+	"encoding/json"
 	"io"
 	"os"
 	"path/filepath"
@@ -234,6 +235,9 @@ func TestUpgradeFromLayout1(t *testing.T) {
 	})
 	db.Close()
 	after := found(t, path, "quincely")
+	for _, gone := range mergedIntoNights {
+		delete(before, gone)
+	}
 	for bucket, n := range before {
 		if after[bucket] != n {
 			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
@@ -246,9 +250,86 @@ func TestUpgradeFromLayout1(t *testing.T) {
 	if err != nil || len(kept) != 1 {
 		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
 	}
+	as := found(t, kept[0], "quincely")
+	for _, gone := range mergedIntoNights {
+		delete(as, gone)
+	}
+	if d := cmp.Diff(before, as); d != "" {
+		t.Errorf("the copy kept (-before +kept):\n%s", d)
+	}
+}
+
+// mergedIntoNights are the buckets whose content layout 4 keeps in the records
+// of nights.
+var mergedIntoNights = []string{"night_entries", "briefs"}
+
+// A file of layout 3, made by the program of that time, opens with the log,
+// nights and what the rules look at as that program read them, and a copy kept
+// from before.
+func TestUpgradeFromLayout3(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	unzip(t, "../../../testdata/store/layout-3.db.gz", path)
+	before, nights := found(t, path, "quincely"), foldedIn3(t, path, "quincely-wearer")
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("as it is: %v, %v", faults, err)
+	}
+	db := openAt(t, path)
+	_ = db.View(func(tx *store.Tx) error {
+		got, err := tx.Nights("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+		if d := cmp.Diff(nights, got); err != nil || d != "" || len(nights) == 0 {
+			t.Errorf("nights, %v (-as kept in layout 3 +now):\n%s", err, d)
+		}
+		briefs, err := tx.Briefs("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+		if err != nil || len(briefs) != len(nights) {
+			t.Errorf("%d briefs, %v; want one of each of %d nights", len(briefs), err, len(nights))
+		}
+		first := household{mark: "quincely"}.entryID(1)
+		if e, err := tx.Entry("quincely-family", first); err != nil || e.ID != first {
+			t.Errorf("entry %+v, %v; want the first, found by its id", e, err)
+		}
+		return nil
+	})
+	db.Close()
+	after := found(t, path, "quincely")
+	for _, same := range []string{"entries", "entry_ids", "refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "device_marks"} {
+		if after[same] != before[same] {
+			t.Errorf("%s: %d pairs of the family, %d before the upgrade", same, after[same], before[same])
+		}
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("after the upgrade: %v, %v", faults, err)
+	}
+	kept, err := filepath.Glob(path + ".layout-3-*")
+	if err != nil || len(kept) != 1 {
+		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
+	}
 	if d := cmp.Diff(before, found(t, kept[0], "quincely")); d != "" {
 		t.Errorf("the copy kept (-before +kept):\n%s", d)
 	}
+}
+
+// foldedIn3 reads the folded nights that a file of layout 3 holds.
+func foldedIn3(t *testing.T, path, wearer string) (out []care.Night) {
+	t.Helper()
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	err = b.View(func(tx *bbolt.Tx) error {
+		return tx.Bucket([]byte("nights")).ForEach(func(k, v []byte) error {
+			if !bytes.HasPrefix(k, []byte(wearer+"\x00")) {
+				return nil
+			}
+			out = append(out, care.Night{})
+			return json.Unmarshal(v, &out[len(out)-1])
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return out
 }
 
 // A line of the audit log changed before the upgrade is still found after it.

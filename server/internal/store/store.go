@@ -86,9 +86,19 @@ type Tx struct {
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now time.Time
 	// What appends in this transaction left to do, see settle.
-	dirty map[nightID]bool
-	fresh map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
-	head  head                   // of the log appended to last
+	dirty   map[nightID]*news
+	fresh   map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
+	head    head                   // of the log appended to last
+	counter counter                // of the device that an entry came from last
+	touched care.WearerID          // whom the last entry was about
+	// was holds the briefs of nights before they changed, see Stand.
+	was map[nightID][]byte
+}
+
+// counter is a device's watermark that is not written yet.
+type counter struct {
+	device care.DeviceID
+	top    uint64
 }
 
 // head is the end of a family's log.
@@ -98,7 +108,25 @@ type head struct {
 	sum    string
 }
 
+// fill is how full a page of the log is left when it is split. A family's
+// entries, ids and nights come in order, so the half that bbolt would leave free
+// in every page stays free: a log of families that write by turns took 2.4
+// times its own bytes, and takes 1.4 times.
+const fill = 0.85
+
+// fillPages makes a write transaction keep the log's pages full.
+func fillPages(b *bbolt.Tx) {
+	for _, name := range []string{"entries", "entry_ids", "nights", "audit"} {
+		if bucket := b.Bucket([]byte(name)); bucket != nil {
+			bucket.FillPercent = fill
+		}
+	}
+}
+
 func (db *DB) tx(b *bbolt.Tx) *Tx {
+	if b.Writable() {
+		fillPages(b)
+	}
 	return &Tx{bolt: b, marks: &db.marks, Now: db.now().UTC().Truncate(time.Millisecond)}
 }
 

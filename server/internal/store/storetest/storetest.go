@@ -140,7 +140,9 @@ func once(t *testing.T, e Engine) {
 	add(t, e, entry(1, `{"rub":true}`), store.Duplicate)
 	add(t, e, entry(1, `{"rub":false}`), store.Taken)
 	write(t, e, func(tx Tx) error {
-		got, err := tx.Append("f2", entry(1, `{"rub":true}`))
+		theirs := entry(1, `{"rub":true}`)
+		theirs.Wearer = "w2"
+		got, err := tx.Append("f2", theirs)
 		if got != store.Added { // or one family could learn, or spoil, what another has written
 			t.Errorf("the id of another family's entry: outcome %d, want %d", got, store.Added)
 		}
@@ -206,7 +208,9 @@ func pages(t *testing.T, e Engine) {
 		add(t, e, entry(n, `{}`), store.Added)
 		sum = store.NextChecksum(sum, id(n))
 	}
-	write(t, e, func(tx Tx) error { _, err := tx.Append("f", entry(8, `{}`)); return err })
+	other := entry(8, `{}`)
+	other.Wearer = "w2"
+	write(t, e, func(tx Tx) error { _, err := tx.Append("f", other); return err })
 	for _, size := range []int{1, 3, 7, 100} {
 		got, end := ids(t, e, "f1", size)
 		if len(got) != 7 || end != sum {
