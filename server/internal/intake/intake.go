@@ -1,5 +1,5 @@
 // Package intake takes in what devices send. It owns the one transaction in
-// which an entry, its indices, the folded night, any alert and the alert's
+// which an entry, its indices, the record of its night, any alert and the alert's
 // outbox rows become durable together, and the verdict on each entry.
 //
 // Invariant: only a durable verdict is answered. One bad entry never stops the
@@ -29,6 +29,8 @@ type Request struct {
 	Cursor  uint64            `json:"cursor"`
 	Entries []json.RawMessage `json:"entries"`
 	Now     string            `json:"now,omitempty"` // the device's clock, RFC 3339; tells its skew
+
+	list []parsed // the entries, when ReadRequest has read them already
 }
 
 // Verdict says what became of one entry. Every verdict is durable.
@@ -75,42 +77,44 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 		return Reply{}, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
 			Text: "a request takes at most 50 entries; send the rest in the next one"}
 	}
-	list := make([]parsed, len(req.Entries))
-	for i, raw := range req.Entries {
-		e, err := care.DecodeEnvelope(raw)
-		list[i] = parsed{raw, e, err}
+	list := req.list
+	if list == nil {
+		list = parse(req.Entries)
 	}
 	var reply Reply
-	var raised bool
-	write := func(tx *store.Tx) (err error) {
-		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
-		return err
-	}
-	known, err := in.replayed(caller, req, list)
+	known, err := in.replayed(caller, req, list, &reply)
 	if err != nil {
 		return Reply{}, err
 	}
-	switch {
-	case known:
-		for i := range list {
-			reply.Verdicts = append(reply.Verdicts, Verdict{ID: string(list[i].entry.ID), Verdict: "duplicate"})
-		}
-	case len(list) > 0:
-		save := in.DB.Write
-		if readBodies(list) {
-			save = in.DB.WriteFirst
-		}
-		if err := save(write); err != nil {
-			return Reply{}, err
-		}
+	if known || len(list) == 0 {
+		return reply, in.seen(caller, reply.Now, false)
+	}
+	var raised bool
+	save := in.DB.Write
+	if readBodies(list) {
+		save = in.DB.WriteFirst
+	}
+	err = save(func(tx *store.Tx) (err error) {
+		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
+		return err
+	})
+	if err != nil {
+		return Reply{}, err
 	}
 	if raised && in.Raised != nil {
 		in.Raised()
 	}
-	if err := in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) }); err != nil {
-		return Reply{}, err
+	return reply, in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) })
+}
+
+// parse takes the entries of a request apart.
+func parse(entries []json.RawMessage) []parsed {
+	list := make([]parsed, len(entries))
+	for i, raw := range entries {
+		e, err := care.DecodeEnvelope(raw)
+		list[i] = parsed{raw, e, err}
 	}
-	return reply, in.seen(caller, reply.Now, len(list) > 0 && !known)
+	return list
 }
 
 // readBodies checks the bodies of entries that are about to be stored, and
@@ -130,27 +134,36 @@ func readBodies(list []parsed) (pressing bool) {
 }
 
 // replayed reports whether every entry of a request is stored already: a reply
-// was lost, and the same request comes again. Then there is nothing to commit.
-func (in *Intake) replayed(caller store.Caller, req Request, list []parsed) (bool, error) {
-	all := len(list) > 0
-	err := in.DB.View(func(tx *store.Tx) error {
-		top := tx.Watermark(caller.Device.ID)
-		all = all && skewOf(req.Now, tx.Now) == caller.Device.SkewMS
-		for i := range list {
-			p := &list[i]
-			if !all || p.err != nil || p.entry.Device != caller.Device.ID || p.entry.DSeq > top {
-				all = false
-				return nil
-			}
-			same, err := tx.Holds(caller.Person.Family, &p.entry)
-			if err != nil {
-				return err
-			}
-			all = same
+// was lost, and the same request comes again. Then there is nothing to commit,
+// as when there are no entries, and the reply is filled in at once.
+func (in *Intake) replayed(caller store.Caller, req Request, list []parsed, reply *Reply) (all bool, err error) {
+	err = in.DB.View(func(tx *store.Tx) error {
+		if all, err = stored(tx, caller, req, list); err != nil || !all && len(list) > 0 {
+			return err
 		}
-		return nil
+		reply.Verdicts = make([]Verdict, len(list))
+		for i := range list {
+			reply.Verdicts[i] = Verdict{ID: string(list[i].entry.ID), Verdict: "duplicate"}
+		}
+		return fill(tx, caller, req, reply)
 	})
 	return all, err
+}
+
+func stored(tx *store.Tx, caller store.Caller, req Request, list []parsed) (bool, error) {
+	if len(list) == 0 || skewOf(req.Now, tx.Now) != caller.Device.SkewMS {
+		return false, nil
+	}
+	top := tx.Watermark(caller.Device.ID)
+	sent := make([]store.Sent, len(list))
+	for i := range list {
+		p := &list[i]
+		if p.err != nil || p.entry.Device != caller.Device.ID || p.entry.DSeq > top {
+			return false, nil
+		}
+		sent[i] = store.Sent{Entry: &p.entry, Raw: p.raw}
+	}
+	return tx.Holds(caller.Person.Family, sent)
 }
 
 // take stores a request's entries inside one transaction. The rules about the
@@ -320,9 +333,6 @@ func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
 	reply.Cursor, reply.Changes, reply.More, reply.Checksum = page.Cursor, page.Entries, page.More, page.Checksum
 	reply.Watermark = tx.Watermark(caller.Device.ID)
 	reply.Now = tx.Now
-	if reply.Verdicts == nil {
-		reply.Verdicts = []Verdict{}
-	}
 	reply.Alerts, err = familyAlerts(tx, caller.Person.Family)
 	return err
 }

@@ -131,7 +131,7 @@ func (tx *Tx) CallerOf(token string, late bool) (Caller, error) {
 	if token == "" {
 		return Caller{}, no
 	}
-	c, err := credentials.get(tx, hashSecret(token))
+	c, err := recall(tx, func(m *memos) *memo[Credential] { return &m.credentials }, credentials, hashSecret(token))
 	if err != nil || !late && !c.Expires.IsZero() && tx.Now.After(c.Expires) {
 		return Caller{}, no
 	}

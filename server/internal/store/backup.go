@@ -259,7 +259,7 @@ func checkOlder(tx *bbolt.Tx, err error) (faults []error, _ error) {
 }
 
 // Check verifies the pages of the file, the rolling checksum and indices of
-// every entry, every folded night against its entries, that every live alert
+// every entry, every record of a night against its entries, that every live alert
 // exists, and the audit chain.
 func (tx *Tx) Check() []error {
 	var faults []error

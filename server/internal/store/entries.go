@@ -118,15 +118,47 @@ func (tx *Tx) handedIn(at []byte) bool {
 	return bytes.Contains(tx.bolt.Bucket([]byte("entries")).Get(at), []byte(`,"via":"`))
 }
 
-// Holds reports whether an entry is stored in the family's log with the same
-// content, so that there is nothing to do. It is false for an id that is stored
-// with other content, and for one that another device handed in.
-func (tx *Tx) Holds(family care.FamilyID, e *care.Entry) (bool, error) {
-	at := tx.find(family, e.ID)
-	if at == nil || tx.handedIn(at) {
-		return false, nil
+// Sent is an entry with the bytes it came in.
+type Sent struct {
+	Entry *care.Entry
+	Raw   []byte
+}
+
+// Holds reports whether entries are all stored in the family's log with the
+// same content, so that there is nothing to do. It is false for an id that is
+// stored with other content, and for one that another device handed in.
+func (tx *Tx) Holds(family care.FamilyID, list []Sent) (bool, error) {
+	c := tx.bolt.Bucket([]byte("entries")).Cursor()
+	var stored []byte
+	for _, s := range list {
+		if stored != nil { // what came together mostly stands together
+			_, stored = c.Next()
+		}
+		if asSent(stored, s.Raw) {
+			continue
+		}
+		at := tx.find(family, s.Entry.ID)
+		if at == nil || tx.handedIn(at) {
+			return false, nil
+		}
+		if _, stored = c.Seek(at); asSent(stored, s.Raw) {
+			continue
+		}
+		if same, err := tx.same(s.Entry, at); err != nil || !same {
+			return false, err
+		}
 	}
-	return tx.same(e, at)
+	return true, nil
+}
+
+// asSent reports whether a stored value is an entry that came as raw, written
+// as our phones write it, and from its own device.
+func asSent(stored, raw []byte) bool {
+	if len(stored) < checksumBytes || len(raw) == 0 {
+		return false
+	}
+	rest, same := bytes.CutPrefix(stored[checksumBytes:], raw[:len(raw)-1])
+	return same && bytes.HasPrefix(rest, []byte(`,"fseq":`)) && !bytes.Contains(rest, []byte(`,"via":"`))
 }
 
 // same reports whether e says what is stored at a key of the log.

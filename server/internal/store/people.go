@@ -7,7 +7,9 @@ import (
 )
 
 // Family returns a family, or a not-found error.
-func (tx *Tx) Family(id care.FamilyID) (care.Family, error) { return families.get(tx, []byte(id)) }
+func (tx *Tx) Family(id care.FamilyID) (care.Family, error) {
+	return recall(tx, func(m *memos) *memo[care.Family] { return &m.families }, families, []byte(id))
+}
 
 // PutFamily stores a family.
 func (tx *Tx) PutFamily(f care.Family) error {
@@ -19,7 +21,9 @@ func (tx *Tx) PutFamily(f care.Family) error {
 func (tx *Tx) Families() ([]care.Family, error) { return families.list(tx, nil) }
 
 // Person returns a person, or a not-found error.
-func (tx *Tx) Person(id care.PersonID) (care.Person, error) { return people.get(tx, []byte(id)) }
+func (tx *Tx) Person(id care.PersonID) (care.Person, error) {
+	return recall(tx, func(m *memos) *memo[care.Person] { return &m.people }, people, []byte(id))
+}
 
 // PutPerson stores a person and the index: by family, or among the staff.
 func (tx *Tx) PutPerson(p care.Person) error {
@@ -81,7 +85,9 @@ func (tx *Tx) Staff() ([]care.Person, error) {
 }
 
 // Wearer returns a wearer, or a not-found error.
-func (tx *Tx) Wearer(id care.WearerID) (care.Wearer, error) { return wearers.get(tx, []byte(id)) }
+func (tx *Tx) Wearer(id care.WearerID) (care.Wearer, error) {
+	return recall(tx, func(m *memos) *memo[care.Wearer] { return &m.wearers }, wearers, []byte(id))
+}
 
 // PutWearer stores a wearer and the index.
 func (tx *Tx) PutWearer(w care.Wearer) error {
@@ -105,7 +111,9 @@ func (tx *Tx) AllWearers(f func(care.Wearer) bool) error {
 }
 
 // Device returns a device, or a not-found error.
-func (tx *Tx) Device(id care.DeviceID) (care.Device, error) { return devices.get(tx, []byte(id)) }
+func (tx *Tx) Device(id care.DeviceID) (care.Device, error) {
+	return recall(tx, func(m *memos) *memo[care.Device] { return &m.devices }, devices, []byte(id))
+}
 
 // PutDevice stores a device and the index: by family, or by member of staff.
 func (tx *Tx) PutDevice(d care.Device) error {

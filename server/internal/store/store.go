@@ -33,6 +33,7 @@ type DB struct {
 	now   func() time.Time
 	group group
 	marks marks
+	memos memos
 }
 
 // Open opens or creates the file and brings its layout up to date; after an
@@ -83,6 +84,7 @@ func (db *DB) Path() string { return db.bolt.Path() }
 type Tx struct {
 	bolt  *bbolt.Tx
 	marks *marks
+	memos *memos
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now time.Time
 	// What appends in this transaction left to do, see settle.
@@ -127,7 +129,7 @@ func (db *DB) tx(b *bbolt.Tx) *Tx {
 	if b.Writable() {
 		fillPages(b)
 	}
-	return &Tx{bolt: b, marks: &db.marks, Now: db.now().UTC().Truncate(time.Millisecond)}
+	return &Tx{bolt: b, marks: &db.marks, memos: &db.memos, Now: db.now().UTC().Truncate(time.Millisecond)}
 }
 
 // View runs f in a read transaction. Keep it short: never write to a network

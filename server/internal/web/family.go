@@ -1,11 +1,12 @@
 package web
 
 import (
-	"encoding/json"
 	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"github.com/gofiber/fiber/v2"
 
 	"nightkeep/schedule"
 	"nightkeep/server/internal/access"
@@ -186,8 +187,8 @@ func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Ro
 
 // sync takes a body that a newer app may have added fields to.
 func (c *call) sync() error {
-	var req intake.Request
-	if err := json.Unmarshal(c.Body(), &req); err != nil {
+	req, err := intake.ReadRequest(c.Body())
+	if err != nil {
 		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "want {epoch, cursor, entries}: " + err.Error()}
 	}
 	reply, err := c.srv.Intake.Sync(c.caller, req)
@@ -201,7 +202,13 @@ func (c *call) sync() error {
 			errorBody
 		}{reply, errorBody{errorDetail{refused.Code, refused.Message, refused.Field}}})
 	}
-	return c.reply(reply)
+	raw, err := reply.AppendJSON(make([]byte, 0, 4096))
+	if err != nil {
+		return err
+	}
+	c.Set(fiber.HeaderCacheControl, "no-store")
+	c.Set(fiber.HeaderContentType, fiber.MIMEApplicationJSON)
+	return c.Send(raw)
 }
 
 // firstRefusal returns the first verdict when every entry of a request was

@@ -1,0 +1,148 @@
+package intake
+
+import (
+	"bytes"
+	"encoding/json"
+	"strconv"
+	"time"
+
+	"nightkeep/server/internal/care"
+)
+
+// ReadRequest reads the body of a request. One written as our phones write it
+// is taken apart without a decoder; any other is left to encoding/json, which
+// also says what is wrong with it.
+func ReadRequest(body []byte) (Request, error) {
+	if req, ok := quickRequest(body); ok {
+		return req, nil
+	}
+	var req Request
+	err := json.Unmarshal(body, &req)
+	return req, err
+}
+
+// quickRequest reads {"epoch":…,"cursor":…,"entries":[…],"now":…} without
+// spaces, now at will.
+func quickRequest(body []byte) (req Request, ok bool) {
+	rest, ok := bytes.CutPrefix(body, []byte(`{"epoch":"`))
+	if !ok {
+		return req, false
+	}
+	if req.Epoch, rest, ok = word(rest); !ok {
+		return req, false
+	}
+	if rest, ok = bytes.CutPrefix(rest, []byte(`,"cursor":`)); !ok {
+		return req, false
+	}
+	number, rest, ok := bytes.Cut(rest, []byte(`,"entries":[`))
+	if !ok {
+		return req, false
+	}
+	cursor, err := strconv.ParseUint(string(number), 10, 64)
+	if err != nil || len(number) > 1 && number[0] == '0' {
+		return req, false
+	}
+	req.Cursor = cursor
+	for len(rest) > 0 && rest[0] != ']' {
+		end := objectEnd(rest)
+		if end < 0 || end >= len(rest)-1 || len(req.Entries) > MaxEntries {
+			return req, false
+		}
+		raw := rest[:end:end]
+		e, err := care.DecodeEnvelope(raw)
+		if err != nil && !json.Valid(raw) {
+			return req, false
+		}
+		req.Entries, req.list = append(req.Entries, raw), append(req.list, parsed{raw, e, err})
+		if rest = rest[end:]; rest[0] == ',' && rest[1] == '{' {
+			rest = rest[1:]
+		} else if rest[0] != ']' {
+			return req, false
+		}
+	}
+	if rest, ok = bytes.CutPrefix(rest, []byte("]")); !ok {
+		return req, false
+	}
+	if string(rest) == "}" {
+		return req, true
+	}
+	if rest, ok = bytes.CutPrefix(rest, []byte(`,"now":"`)); !ok {
+		return req, false
+	}
+	req.Now, rest, ok = word(rest)
+	return req, ok && string(rest) == "}"
+}
+
+// word reads a text of common characters up to its closing quote.
+func word(rest []byte) (string, []byte, bool) {
+	end := bytes.IndexByte(rest, '"')
+	if end < 0 || bytes.ContainsFunc(rest[:end], func(r rune) bool { return r < ' ' || r == '\\' || r > '~' }) {
+		return "", rest, false
+	}
+	return string(rest[:end]), rest[end+1:], true
+}
+
+// objectEnd returns where the object at the beginning of rest ends, -1 when it
+// does not. Whether what is in between is JSON is for others to say.
+func objectEnd(rest []byte) int {
+	depth := 0
+	for i := 0; i < len(rest); i++ {
+		switch rest[i] {
+		case '{':
+			depth++
+		case '}':
+			if depth--; depth == 0 {
+				return i + 1
+			}
+		case '"':
+			for i++; i < len(rest) && rest[i] != '"'; i++ {
+				if rest[i] == '\\' {
+					i++
+				}
+			}
+		}
+		if depth == 0 {
+			return -1
+		}
+	}
+	return -1
+}
+
+// AppendJSON appends the reply as encoding/json would write it, with the stored
+// entries as they are: they are JSON already, and are most of it.
+func (r *Reply) AppendJSON(out []byte) ([]byte, error) {
+	var failed error
+	value := func(name string, v any) {
+		raw, err := json.Marshal(v)
+		if err != nil {
+			failed = err
+		}
+		out = append(append(append(append(out, ',', '"'), name...), '"', ':'), raw...)
+	}
+	out = append(out, `{"verdicts":[`...)
+	for i, v := range r.Verdicts {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		raw, err := json.Marshal(v)
+		if err != nil {
+			return out, err
+		}
+		out = append(out, raw...)
+	}
+	out = strconv.AppendUint(append(out, `],"watermark":`...), r.Watermark, 10)
+	value("epoch", r.Epoch)
+	out = strconv.AppendUint(append(out, `,"cursor":`...), r.Cursor, 10)
+	out = append(out, `,"changes":[`...)
+	for i, raw := range r.Changes {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		out = append(out, raw...)
+	}
+	out = strconv.AppendBool(append(out, `],"more":`...), r.More)
+	value("checksum", r.Checksum)
+	value("alerts", r.Alerts)
+	out = append(r.Now.AppendFormat(append(out, `,"now":"`...), time.RFC3339Nano), '"', '}')
+	return out, failed
+}

@@ -1,0 +1,73 @@
+package intake_test
+
+import (
+	"encoding/json"
+	"testing"
+	"time"
+
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
+
+	"nightkeep/server/internal/intake"
+)
+
+const oneEntry = `{"id":"01900000-0000-7000-8000-000000000001","wearer":"w","device":"d","dseq":1,"author":"p","kind":"care","night":"2026-03-28",` +
+	`"wall":"2026-03-28T21:40:00","zone":"Europe/Lisbon","offset":0,"hlc":"1774734000000-0000","v":1,"body":{"rub":true}}`
+
+// Whatever is sent is read as encoding/json reads it, or refused as it does.
+func FuzzReadRequest(f *testing.F) {
+	for _, seed := range []string{
+		`{"epoch":"E.1","cursor":12,"entries":[` + oneEntry + `,` + oneEntry + `],"now":"2026-03-28T21:40:00Z"}`,
+		`{"epoch":"","cursor":0,"entries":[]}`,
+		`{"epoch":"","cursor":0,"entries":[`,
+		`{"epoch":"","cursor":0,"entries":[{}]}`,
+		`{"epoch":"","cursor":0,"entries":[{"a":}]}`,
+		`{"epoch":"","cursor":0,"entries":[{"a":"}\\"]{"},{"b":[{}]}]}`,
+		`{"epoch":"","cursor":0,"entries":[{},]}`,
+		`{"epoch":"","cursor":007,"entries":[]}`,
+		`{"epoch":"\\u0041","cursor":1,"entries":[ {} ]}`,
+		`{"epoch":"a","cursor":1,"entries":[{}],"epoch":"b"}`,
+		`{"epoch":"a","cursor":-1,"entries":[]}`,
+		`{"now":"x","entries":[]}`,
+		`{"epoch":"a","cursor":1,"entries":[{}]}x`,
+	} {
+		f.Add([]byte(seed))
+	}
+	f.Fuzz(func(t *testing.T, body []byte) {
+		var want intake.Request
+		wantErr := json.Unmarshal(body, &want)
+		got, err := intake.ReadRequest(body)
+		if (err == nil) != (wantErr == nil) {
+			t.Fatalf("%s: error %v, encoding/json %v", body, err, wantErr)
+		}
+		if err != nil {
+			return
+		}
+		if d := cmp.Diff(want, got, cmpopts.IgnoreUnexported(intake.Request{}), cmpopts.EquateEmpty()); d != "" {
+			t.Errorf("%s (-encoding/json +own):\n%s", body, d)
+		}
+	})
+}
+
+// A reply is written as encoding/json writes it.
+func TestReplyWritesItself(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 3, 28, 22, 0, 0, 120e6, time.UTC)
+	for name, r := range map[string]intake.Reply{
+		"empty": {Verdicts: []intake.Verdict{}, Changes: []json.RawMessage{}, Alerts: []intake.FamilyAlert{}, Now: now},
+		"full": {
+			Verdicts: []intake.Verdict{{ID: "a", Verdict: "accepted"}, {ID: "b", Verdict: "refused", Code: "bad-night", Message: `want "a night"`, Field: "night"}},
+			Changes:  []json.RawMessage{json.RawMessage(oneEntry), json.RawMessage(oneEntry)}, Watermark: 3, Epoch: "E.2", Cursor: 1 << 60, More: true,
+			Checksum: "00ff", Alerts: []intake.FamilyAlert{{ID: "x", Opened: now, Began: &now}}, Now: now.Truncate(time.Second),
+		},
+	} {
+		want, err := json.Marshal(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		got, err := r.AppendJSON(nil)
+		if d := cmp.Diff(string(want), string(got)); err != nil || d != "" {
+			t.Errorf("%s: %v (-encoding/json +own):\n%s", name, err, d)
+		}
+	}
+}
