@@ -55,7 +55,9 @@ func (t *Texts) Say(key string) string {
 // Row is one rule in words, as a clinician reads it.
 type Row struct {
 	ID, Level, Condition, Family, Clinic, Basis string
-	Steps                                       []string
+
+	Plain string // the condition for somebody who reads it once
+	Steps []string
 }
 
 // Rows returns the rules in words, in the table's order.
@@ -64,7 +66,7 @@ func (t *Table) Rows() []Row {
 	rows := make([]Row, 0, len(t.Rules))
 	for i := range t.Rules {
 		r := &t.Rules[i]
-		row := Row{ID: r.ID, Level: r.Level.String(), Condition: t.words(r, &r.When),
+		row := Row{ID: r.ID, Level: r.Level.String(), Condition: t.words(r, &r.When), Plain: sentence(t.plain(r, &r.When)),
 			Family: say.Say(r.Family), Clinic: say.Say(r.Clinic), Basis: r.Source}
 		for _, a := range r.Actions {
 			row.Steps = append(row.Steps, say.Say("action."+a))

@@ -200,7 +200,8 @@
  * @property {string} id
  * @property {string} level
  * @property {string} title
- * @property {string} when the condition in words
+ * @property {string} when the condition in plain words
+ * @property {string} exact the condition as the program has it
  * @property {string} family what the family is told
  * @property {string} clinic what the clinic is told
  * @property {string} basis
@@ -376,6 +377,7 @@ export const testPush = () => call('POST', 'push/test', {});
  * @property {number} overdue days past due
  * @property {string} date of the appointment, booked or missed
  * @property {string} time
+ * @property {boolean} new_lens asked for by a new lens, not by the plan
  * @property {{on: string, how: string, outcome?: string, by?: string}|null} last_contact
  * @property {string} last_heard
  */

@@ -2,10 +2,10 @@
 // shares.
 
 import { h, render, Fragment } from '../vendor/preact.js';
-import { useEffect, useErrorBoundary, useRef, useState, useCallback } from '../vendor/preact-hooks.js';
+import { useEffect, useErrorBoundary, useLayoutEffect, useRef, useState, useCallback } from '../vendor/preact-hooks.js';
 import { ApiError } from './api.js';
 
-export { h, render, Fragment, useEffect, useErrorBoundary, useRef, useState, useCallback };
+export { h, render, Fragment, useEffect, useErrorBoundary, useLayoutEffect, useRef, useState, useCallback };
 
 /** @import { ComponentChildren } from '../vendor/preact.js' */
 

@@ -62,6 +62,19 @@ export function moment(instant, zone) {
   return `${weekdayDate(`${part('year')}-${part('month')}-${part('day')}`)}, ${part('hour')}:${part('minute')}`;
 }
 
+/**
+ * An instant that may be years ago.
+ * @param {string} instant RFC 3339
+ * @param {string} zone IANA name; UTC when the practice has not set one
+ * @returns {string} such as "3 Nov 2026, 21:04"
+ */
+export function dated(instant, zone) {
+  const t = Date.parse(instant);
+  if (!(t > 0)) return '–';
+  const date = new Intl.DateTimeFormat('en-CA', { timeZone: zone || 'UTC', year: 'numeric', month: '2-digit', day: '2-digit' }).format(t);
+  return `${day(date)}${moment(instant, zone).slice(-7)}`;
+}
+
 /** @param {string} zone IANA name @returns {string} such as "Lisbon time" */
 const zoneWords = (zone) => `${(zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ')} time`;
 
@@ -140,6 +153,12 @@ export function number(n, digits) {
   if (n === null || n === undefined || Number.isNaN(n)) return '–';
   return n.toFixed(digits).replace('-', '−');
 }
+
+/**
+ * @param {number} n
+ * @returns {string} whole, with a comma at the thousands
+ */
+export const whole = (n) => Math.round(n).toString().replace(/\B(?=(\d{3})+$)/g, ',');
 
 /**
  * A dioptre value as it is written on a prescription.

@@ -33,7 +33,12 @@ const PAGES = [
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
 const ADMINISTRATOR = ['practice', 'rules', 'settings', 'staff', 'audit', 'account'];
-const TITLES = { ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits', account: 'Your sign-in' };
+/** Pages that are not for everybody who sees wearers, and who they are for. */
+const FOR = /** @type {Record<string, string>} */ ({ wearer: 'clinician', suitability: 'clinician', staff: 'administrator', audit: 'administrator' });
+const TITLES = /** @type {Record<string, string>} */ ({ ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits', account: 'Your sign-in' });
+
+/** @param {Me} me @param {string} view */
+const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
 
 /**
  * @typedef {object} Queue
@@ -104,6 +109,7 @@ function Guarded(props) {
 
 /** @param {{me: Me, route: Route, queue: Queue, ask: () => void, changed: () => void}} props */
 function Page({ me, route, queue, ask, changed }) {
+  if (!mayOpen(me, route.view)) return h(Refused, { view: route.view });
   const common = { me, route, key: `${route.view}/${route.arg}` };
   switch (route.view) {
     case 'wearers': return h(Wearers, common);
@@ -123,6 +129,12 @@ function Page({ me, route, queue, ask, changed }) {
   }
 }
 
+/** A page that is for another role, which an address that was kept or passed on can name. @param {{view: string}} props */
+function Refused({ view }) {
+  const who = FOR[view] === 'administrator' ? 'an administrator' : 'a clinician';
+  return h('div', null, h('h1', null, TITLES[view]), h('p', { class: 'trouble', role: 'alert' }, `This page is for ${who}.`));
+}
+
 /** What is not set yet, on every page of an administrator but the settings. */
 function Unset() {
   const got = useLoad(api.settings, 'settings');
@@ -137,11 +149,11 @@ function Console(props) {
   const route = me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const administrator = me.person.role === 'administrator';
-  const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : view !== 'staff' && view !== 'audit'));
+  const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : mayOpen(me, view)));
   const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {
-    document.title = windowTitle(waiting, TITLES[/** @type {keyof TITLES} */ (route.view)] ?? 'Today');
+    document.title = windowTitle(waiting, TITLES[route.view] ?? 'Today');
   }, [waiting, route.view]);
   const first = useRef(true);
   useEffect(() => {
@@ -161,11 +173,11 @@ function Console(props) {
         h('p', null, h('a', { href: link('account') }, me.person.name), h('span', { class: 'quiet' }, me.person.role)),
         h('p', { class: me.on_duty.length ? 'quiet' : 'off-duty' },
           me.on_duty.length ? `On duty: ${me.on_duty.join(', ')}` : 'Nobody is on duty now'),
-        h('label', { class: 'switch' },
+        !administrator && h('label', { class: 'switch' },
           h('input', { type: 'checkbox', checked: ring, onChange: () => { wantSound(!ring); setRing(!ring); if (!ring) sound(); } }),
           'Sound for a new emergency'),
         h(PushSwitch, { me }))),
-    h('main', { id: 'main', tabIndex: -1, ref: main },
+    h('main', { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
       queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached. The queue may be out of date; emergencies still reach the phones of those on duty.'),
       administrator && route.view !== 'settings' && h(Unset, null),
       h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask, changed: () => { api.me().then(setMe, () => {}); } })));

@@ -120,19 +120,3 @@ func TestFamilyAppIsAccessible(t *testing.T) {
 		})
 	}
 }
-
-// The console's pages: WCAG 2.2 AA by axe-core, in light and dark.
-func TestConsoleIsAccessible(t *testing.T) {
-	t.Parallel()
-	tr := startTour(t, "en")
-	a := newAudit(t, tr.tab)
-	desktop(t, tr.tab)
-	tr.look = func(screen string) {
-		a.expect(screen, "light", a.violations(wcag))
-		dark(t, tr.tab, true)
-		a.expect(screen, "dark", a.violations(contrast))
-		dark(t, tr.tab, false)
-	}
-	tr.console()
-	sound(t, tr.tab)
-}

@@ -28,19 +28,6 @@ func TestPictures(t *testing.T) {
 			sound(t, tr.tab)
 		})
 	}
-	t.Run("console", func(t *testing.T) {
-		t.Parallel()
-		tr := startTour(t, "en")
-		desktop(t, tr.tab)
-		tr.look = func(screen string) {
-			shot(t, tr.tab, screen+"-1280")
-			dark(t, tr.tab, true)
-			shot(t, tr.tab, screen+"-1280-dark")
-			dark(t, tr.tab, false)
-		}
-		tr.console()
-		sound(t, tr.tab)
-	})
 }
 
 // portraits takes one screen on a phone, light and dark, on the narrowest

@@ -241,30 +241,6 @@ func (tr *tour) more(first string, others ...string) {
 	}
 }
 
-// console is the tour of the practitioner's side.
-func (tr *tour) console() {
-	tr.t.Helper()
-	id := wearerID(tr.t, clinician(tr.t, tr.a), tr.a, "W-0010")
-	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/clinician"))
-	tr.see("console-today", "main h1")
-	tr.open("console-review", "#wearer/"+id, css("points"))
-	for _, page := range []string{"wearers", "plan/" + id, "visits/" + id, "suitability/" + id, "recalls", "practice", "rules", "account"} {
-		tr.eval(`location.hash = '#` + page + `'`)
-		run(tr.t, tr.tab, chromedp.WaitVisible(chromedp.CSS("main h1")))
-		tr.see("console-"+page[:len(page)-len(after(page, '/'))], "main h1")
-	}
-}
-
-// after returns the rest of s from the first c on, or "".
-func after(s string, c byte) string {
-	for i := range len(s) {
-		if s[i] == c {
-			return s[i:]
-		}
-	}
-	return ""
-}
-
 // dark turns the page dark or light.
 func dark(t *testing.T, tab context.Context, on bool) {
 	t.Helper()

@@ -30,7 +30,7 @@ export function Account({ me }) {
         h('button', { class: 'primary', disabled: action.busy, 'data-test': 'passkey-add' }, 'Add a passkey here'))),
     h('section', { class: 'card' }, h('h2', null, 'Signed in'),
       h(Trouble, { error: sessions.error, busy: sessions.busy && !sessions.data, retry: sessions.reload }),
-      h('ul', { class: 'rows' }, sessions.data?.sessions.map((s) => h('li', { key: s.id }, `${s.name}${s.this ? ', this browser' : ''}, last used ${moment(s.seen, zone)}, until ${moment(s.expires, zone)} `,
+      h('ul', { class: 'rows' }, sessions.data?.sessions.map((s) => h('li', { key: s.id }, `${s.name}${s.this ? ', this browser' : ''}, last used ${moment(s.seen, zone)}${Date.parse(s.expires) > 0 ? `, until ${moment(s.expires, zone)}` : ''} `,
         !s.this && h('button', { type: 'button', onClick: () => run(() => api.endSession(s.id), sessions.reload) }, 'End')))),
       h('div', { class: 'buttons' },
         h('button', { type: 'button', 'data-test': 'sign-out', onClick: () => run(api.signOut, leave) }, 'Sign out here'),

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
-import { moment } from '../format.js';
+import { dated } from '../format.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -20,7 +20,7 @@ export function Audit({ me }) {
     h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Audit log' }, h('table', { class: 'list', 'data-test': 'audit' },
       h('thead', null, h('tr', null, ['Line', 'When', 'Who', 'Did', 'What'].map((t) => h('th', { scope: 'col', key: t }, t)))),
       h('tbody', null, got.data?.lines.map((l) => h('tr', { key: l.seq, 'data-test': 'audit-row' },
-        h('td', null, l.seq), h('td', null, moment(l.at, me.practice.zone)), h('td', null, l.name || l.who || 'the command line'), h('td', null, l.did), h('td', null, h('code', null, l.what))))))),
+        h('td', null, l.seq), h('td', { class: 'date' }, dated(l.at, me.practice.zone)), h('td', null, l.name || l.who || 'the command line'), h('td', null, l.did), h('td', null, h('code', null, l.what))))))),
     h('p', { class: 'buttons' },
       before > 0 && h('button', { type: 'button', onClick: () => setBefore(0) }, 'Newest'),
       !!got.data?.older && h('button', { type: 'button', onClick: () => setBefore(got.data?.older ?? 0) }, 'Older')));

@@ -8,7 +8,7 @@ import { day, share } from '../format.js';
 /**
  * A bar of three parts told apart by pattern: done is full, not done empty,
  * unknown dotted.
- * @param {{share: Share}} props
+ * @param {{share: Pick<Share, 'done'|'not_done'|'unknown'|'share'>}} props
  */
 export function ShareBar({ share: s }) {
   const all = s.done + s.not_done + s.unknown;

@@ -2,9 +2,9 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { moment, title } from '../format.js';
+import { dated, moment, title } from '../format.js';
 import { qr } from '../qr.js';
-import { link } from '../route.js';
+import { link, wearerPage } from '../route.js';
 import { Invitations } from './invitations.js';
 import { Record } from './record.js';
 
@@ -23,7 +23,7 @@ function OneFamily({ me, id }) {
   if (!f) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
   return h('div', { class: 'family' },
     h('h1', null, f.name),
-    h('p', null, 'Wears: ', f.wearers.map((w, i) => [i ? ', ' : '', h('a', { href: link('wearer', w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)]), h('span', { class: 'quiet' }, ` · ${f.zone}`)),
+    h('p', null, 'Wears: ', f.wearers.map((w, i) => [i ? ', ' : '', h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)]), h('span', { class: 'quiet' }, ` · ${f.zone}`)),
     f.people.map((p) => h(PersonCard, { key: p.id, me, family: id, person: p, reload: got.reload })),
     h(Invitations, { me, family: f, key: `open ${got.busy}` }),
     h(Record, { me, family: f, reload: got.reload }));
@@ -36,7 +36,7 @@ function PersonCard({ me, family, person, reload }) {
   return h('section', { class: 'card person', 'data-test': 'person' },
     h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${person.role}`)),
     person.devices.length
-      ? h('ul', { class: 'rows' }, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${moment(d.last_seen, me.practice.zone)} `),
+      ? h('ul', { class: 'rows' }, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${dated(d.last_seen, me.practice.zone)} `),
         !d.revoked && h('button', { type: 'button', onClick: () => action.run(async () => { await api.revokeDevice(d.id); reload(); }) }, 'Take out of use'))))
       : h('p', { class: 'quiet' }, 'No device has joined.'),
     person.invited_until && !invitation && h('p', { class: 'quiet' }, `An invitation is open until ${moment(person.invited_until, me.practice.zone)}.`),

@@ -44,6 +44,6 @@ function Due({ due, choose }) {
   return h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time of keeping over' }, h('table', { class: 'list' },
     h('thead', null, h('tr', null, ['Family', 'Last activity', 'Kept until', ''].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, due.map((f) => h('tr', { key: f.family },
-      h('th', { scope: 'row' }, h('code', null, f.family)), h('td', null, day(f.last)), h('td', null, day(f.until)),
+      h('th', { scope: 'row' }, h('code', null, f.family)), h('td', { class: 'date' }, day(f.last)), h('td', { class: 'date' }, day(f.until)),
       h('td', null, h('button', { type: 'button', onClick: () => choose(f.family) }, 'Choose for erasure')))))));
 }

@@ -4,8 +4,8 @@
 import * as api from '../api.js';
 import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
-import { day, moment, plural, title } from '../format.js';
-import { link } from '../route.js';
+import { dated, day, plural, title } from '../format.js';
+import { link, wearerPage } from '../route.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -45,12 +45,12 @@ export function Plan({ me, route }) {
   if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
   const { plans, usual, wearer } = got.data;
   return h('div', { class: 'plan' },
-    h('h1', null, 'Plan: ', h('a', { href: link('wearer', wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)),
-    h(PlanForm, { wearer: wearer.id, plan: plans[0] ?? usual, isNew: !plans.length, saved: got.reload, today: me.today, key: `v${plans[0]?.version ?? 0}` }),
+    h('h1', null, 'Plan: ', h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)),
+    h(PlanForm, { may: me.person.role === 'clinician', wearer: wearer.id, plan: plans[0] ?? usual, isNew: !plans.length, saved: got.reload, today: me.today, key: `v${plans[0]?.version ?? 0}` }),
     h('section', { class: 'block' }, h('h2', null, 'Versions'),
       plans.length ? h('ol', { class: 'versions' }, plans.map((p, i) => h('li', { value: p.version }, h('details', { open: i === 0 },
-        h('summary', null, `Version ${p.version}, from ${day(p.from || p.first_night)}`, p.changed_by && `, by ${p.changed_by}`, p.changed_at && `, ${moment(p.changed_at, me.practice.zone)}`),
-        p.why && h('p', null, p.why), h('p', { class: 'quiet' }, p.read_at ? `Confirmed by the family ${moment(p.read_at, me.practice.zone)}` : 'Not yet confirmed by the family'),
+        h('summary', null, `Version ${p.version}, from ${day(p.from || p.first_night)}`, p.changed_by && `, by ${p.changed_by}`, p.changed_at && `, ${dated(p.changed_at, me.practice.zone)}`),
+        p.why && h('p', null, p.why), h('p', { class: 'quiet' }, p.read_at ? `Confirmed by the family ${dated(p.read_at, me.practice.zone)}` : 'Not yet confirmed by the family'),
         h(Differences, { now: p, before: plans[i + 1] }))))) : h('p', { class: 'quiet' }, 'No plan yet; the form shows the usual values.')));
 }
 
@@ -67,8 +67,8 @@ function Differences({ now, before }) {
 /** @param {unknown} v */
 const words = (v) => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
 
-/** @param {{wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props */
-function PlanForm({ wearer, plan, isNew, today, saved }) {
+/** @param {{may: boolean, wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it */
+function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const [form, setForm] = useState(/** @type {CarePlan} */ ({ ...plan, from: isNew ? '' : today, why: '' }));
   const [everyMonths, setEvery] = useState(String(plan.recalls?.find((r) => r.every_months)?.every_months ?? 3));
   const action = useAction();
@@ -90,21 +90,23 @@ function PlanForm({ wearer, plan, isNew, today, saved }) {
     });
   };
   return h('form', { class: 'card', onSubmit: save, 'data-test': 'plan-form' },
+    !may && h('p', { class: 'quiet' }, isNew ? 'There is no plan yet; these are the usual values. A clinician makes it.' : 'A clinician can change this.'),
+    h('fieldset', { class: 'all', disabled: !may },
     GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault })))),
     h('fieldset', { class: 'grid' }, h('legend', null, 'Visits'),
       h('p', { class: 'hint' }, 'First morning, one week, two weeks, one month, then:'),
       h(Field, { label: 'Every' }, h('select', { value: everyMonths, onChange: (/** @type {Event} */ e) => setEvery(/** @type {HTMLSelectElement} */ (e.target).value) }, [3, 6].map((n) => h('option', { value: n }, plural(n, 'month', 'months')))))),
     ['right', 'left'].map((eye) => h('fieldset', { class: 'grid' }, h('legend', null, `${title(eye)} lens`), LENS.map(([path, ...rest]) =>
       h(Input, { row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]), value: pick(form, `${eye}.${path}`), set, fault })))),
-    h('fieldset', { class: 'grid' }, h('legend', null, 'This version'),
+    may && h('fieldset', { class: 'grid' }, h('legend', null, 'This version'),
       h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, fault }),
       h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
-      h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault })),
+      h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault }))),
     fault && h('p', { class: 'field-error', role: 'alert' }, fault.message),
     newest && h('div', { class: 'card', 'data-test': 'plan-clash' },
       h('p', null, `Version ${newest.version}, by ${newest.changed_by || 'somebody else'}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.`),
       h(Differences, { now: newest, before: isNew ? undefined : plan })),
-    h('button', { class: 'primary', disabled: action.busy }, newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version'));
+    may && h('button', { class: 'primary', disabled: action.busy }, newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version'));
 }
 
 /** @param {{row: Row, value: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props */

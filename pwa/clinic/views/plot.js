@@ -1,7 +1,7 @@
 // A chart on the page: fetched, drawn, kept to the width of its place, moved
 // through with the arrow keys, and drawn again for paper.
 
-import { Fragment, h, useEffect, useRef, useState } from '../dom.js';
+import { Fragment, h, useLayoutEffect, useRef, useState } from '../dom.js';
 
 /** @import { Chart, Colours, Library } from '../charts.js' */
 /** @import uPlot from '../../vendor/uplot.js' */
@@ -12,10 +12,12 @@ const PAPER_HEIGHT = 100;
 
 /** @type {Promise<Library>|undefined} */
 let library;
+/** @type {Library|undefined} */
+let loaded;
 
 /** @returns {Promise<Library>} the chart library, fetched once */
-function fetchLibrary() {
-  library ??= import('../../vendor/uplot.js').then((m) => m.default);
+export function chartLibrary() {
+  library ??= import('../../vendor/uplot.js').then((m) => { loaded = m.default; return loaded; });
   return library;
 }
 
@@ -34,7 +36,7 @@ export function Plot({ chart, label, test, resetKey }) {
   const place = useRef(/** @type {HTMLDivElement|null} */ (null));
   const plot = useRef(/** @type {uPlot|null} */ (null));
   const [failed, setFailed] = useState(false);
-  useEffect(() => {
+  useLayoutEffect(() => { // at once when the library is there, so that a page printed as soon as it stands has its charts
     const el = place.current;
     if (!el) return undefined;
     let live = true;
@@ -46,14 +48,17 @@ export function Plot({ chart, label, test, resetKey }) {
       if (u && el.clientWidth > 0 && u.width !== el.clientWidth) u.setSize({ width: el.clientWidth, height: u.height });
     };
     const watch = new ResizeObserver(() => requestAnimationFrame(fit)); // a change of size inside the callback would be reported as a loop
-    fetchLibrary().then((UPlot) => {
+    /** @param {Library} UPlot */
+    const begin = (UPlot) => {
       draw = () => {
         plot.current?.destroy();
         const { opts, data } = chart(UPlot).make(coloursOf(el), Math.max(240, el.clientWidth), matchMedia('print').matches ? PAPER_HEIGHT : SCREEN_HEIGHT);
         plot.current = new UPlot(opts, data, el);
       };
       if (live) { draw(); watch.observe(el); }
-    }).catch(() => live && setFailed(true));
+    };
+    if (loaded) begin(loaded);
+    else chartLibrary().then(begin).catch(() => live && setFailed(true));
     const dark = matchMedia('(prefers-color-scheme: dark)');
     const paper = matchMedia('print');
     dark.addEventListener('change', again);

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
-import { addDays, day, LEVEL, number, share } from '../format.js';
+import { addDays, day, LEVEL, number, share, title, whole } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
 import { Download } from './download.js';
@@ -57,11 +57,16 @@ function Figures({ f }) {
       h('h3', null, 'What the figures do not say'), h('ul', null, f.notes.map((t) => h('li', null, t)))));
 }
 
+/** Fewer wearer-years than this cannot tell: none at all in 1,000 leaves an exact upper limit of 37 per 10,000, above the published 5 to 14. */
+const FEW_YEARS = 1000;
+
 /** @param {EventRate} e */
 function eventWords(e) {
-  const base = `${e.events.text} in ${number(e.years, 1)} wearer-years`;
-  if (e.per_10000 === null) return e.high === null ? `${base}.` : `${base}: at most ${number(e.high, 0)} per 10,000 wearer-years (exact upper 95 % limit).`;
-  return `${base}: ${number(e.per_10000, 1)} per 10,000 wearer-years, exact 95 % limits ${number(e.low, 1)} to ${number(e.high, 1)}.`;
+  const base = `${title(e.events.text)} in ${number(e.years, 1)} wearer-years`;
+  if (e.high === null) return `${base}.`;
+  const few = e.years < FEW_YEARS ? ' So few wearer-years say little about how safe wear is here.' : '';
+  if (e.per_10000 === null) return `${base}; the exact upper 95 % limit is ${whole(e.high)} per 10,000 wearer-years.${few}`;
+  return `${base}: ${whole(e.per_10000)} per 10,000 wearer-years, exact 95 % limits ${whole(e.low ?? 0)} to ${whole(e.high)}.${few}`;
 }
 
 /** @param {number|null} m */

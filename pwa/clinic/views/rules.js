@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
-import { LEVEL, title } from '../format.js';
+import { title } from '../format.js';
 
 const LEVELS = ['', 'emergency', 'urgent', 'routine', 'note'];
 
@@ -18,10 +18,14 @@ export function Rules() {
     h('label', { class: 'no-print' }, 'Level ', h('select', { value: level, onChange: (/** @type {Event} */ e) => setLevel(/** @type {HTMLSelectElement} */ (e.target).value) },
       LEVELS.map((l) => h('option', { value: l }, l ? title(l) : 'All')))),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && h('div', { class: 'scroll' }, h('table', { class: 'list rules-table' },
-      h('thead', null, h('tr', null, ['Rule', 'Level', 'When', 'The family is told', 'The clinic is told', 'Basis'].map((t) => h('th', { scope: 'col' }, t)))),
-      h('tbody', null, shown.map((r) => h('tr', { key: r.id, 'data-test': 'rule-row' },
-        h('th', { scope: 'row' }, r.title, h('br', null), h('span', { class: 'code' }, r.id)),
-        h('td', null, h('span', { class: `tag ${r.level}` }, LEVEL[/** @type {keyof typeof LEVEL} */ (r.level)]?.split(':')[0] ?? r.level)),
-        h('td', null, r.when), h('td', null, r.family), h('td', null, r.clinic), h('td', { class: 'quiet' }, r.basis)))))));
+    shown.map((r) => h(Rule, { key: r.id, rule: r })));
 }
+
+/** @param {{rule: import('../api.js').Rule}} props */
+const Rule = ({ rule }) => h('article', { class: 'card rule', 'data-test': 'rule-row' },
+  h('h2', null, rule.title, ' ', h('span', { class: `tag ${rule.level}` }, title(rule.level))),
+  h('dl', null,
+    h('dt', null, 'Raised by'), h('dd', null, rule.when),
+    h('dt', null, 'The family reads'), h('dd', null, rule.family),
+    h('dt', null, 'Basis'), h('dd', { class: 'quiet' }, rule.basis)),
+  h('details', { class: 'no-print' }, h('summary', null, 'As the program has it'), h('p', { class: 'quiet' }, h('code', null, rule.exact)), h('p', { class: 'quiet' }, 'Id: ', h('code', null, rule.id))));

@@ -13,13 +13,15 @@ import { link, wearerPage } from '../route.js';
 
 const KINDS = ['first-morning', 'one-week', 'two-week', 'one-month', 'recall', 'unscheduled', 'suitability'];
 const STATES = ['booked', 'kept', 'missed', 'cancelled', 'waived'];
+/** What a visit was or may be is the practitioner's word; appointments are the desk's. */
+const DESK_STATES = ['booked', 'missed', 'cancelled'];
 /** Published scales a grade can be given on; the name is stored with the grades. */
 const SCALES = ['Efron grading scales, 0 to 4', 'CCLRU grading scales, 0 to 4', 'Oxford scheme (staining), 0 to 5', 'NEI scheme (staining), 0 to 3'];
 const SIGNS = ['bulbar_redness', 'limbal_redness', 'lid_roughness', 'infiltrates'];
 const ZONES = ['central', 'superior', 'nasal', 'inferior', 'temporal'];
 
-/** @param {string} today @returns {Visit} */
-const blank = (today) => ({ id: '', date: today, kind: 'recall', state: 'kept', due: '', right: {}, left: {}, scale: SCALES[0], instrument: '', advice: '' });
+/** @param {string} today @param {boolean} desk @returns {Visit} */
+const blank = (today, desk) => ({ id: '', date: today, kind: 'recall', state: desk ? 'booked' : 'kept', due: '', right: {}, left: {}, scale: SCALES[0], instrument: '', advice: '' });
 
 /** @param {{me: Me, route: Route}} props */
 export function Visits({ me, route }) {
@@ -27,14 +29,16 @@ export function Visits({ me, route }) {
   const who = useLoad(() => api.plans(route.arg), route.arg);
   const [editing, edit] = useState(/** @type {Visit|null} */ (null));
   const wearer = who.data?.wearer;
+  const desk = me.person.role === 'desk';
   return h('div', { class: 'visits' },
     h('h1', null, 'Visits', wearer && [': ', h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)]),
+    wearer && desk && h('nav', { class: 'buttons no-print', 'aria-label': 'This wearer' }, h('a', { class: 'button', href: link('plan', wearer.id) }, 'Plan and lenses'), h('a', { class: 'button', href: link('family', wearer.family) }, 'Family')),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && got.data.due.length > 0 && h('p', { class: 'buttons' }, 'Due:', nearest(got.data.due, me.today).map((d) => h('button', { type: 'button', onClick: () => edit({ ...blank(me.today), kind: d.kind, due: d.due, date: d.due > me.today ? d.due : me.today, state: 'booked' }) }, `${title(d.kind)} ${day(d.due)}: book`))),
+    got.data && got.data.due.length > 0 && h('p', { class: 'buttons due' }, 'Due:', nearest(got.data.due, me.today).map((d) => h('button', { type: 'button', onClick: () => edit({ ...blank(me.today, desk), kind: d.kind, due: d.due, date: d.due > me.today ? d.due : me.today, state: 'booked' }) }, `${title(d.kind)} ${day(d.due)}: book`))),
     editing
-      ? h(VisitForm, { wearer: route.arg, visit: editing, key: editing.id || 'new', done: () => { edit(null); got.reload(); }, cancel: () => edit(null) })
-      : h('button', { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today)) }, 'Record a visit'),
-    got.data && h(List, { visits: got.data.visits, edit }));
+      ? h(VisitForm, { desk, wearer: route.arg, visit: editing, key: editing.id || 'new', done: () => { edit(null); got.reload(); }, cancel: () => edit(null) })
+      : h('button', { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today, desk)) }, desk ? 'Book a visit' : 'Record a visit'),
+    got.data && h(List, { desk, visits: got.data.visits, edit }));
 }
 
 /**
@@ -48,15 +52,15 @@ function nearest(due, today) {
   return [...past.slice(-1), ...due.filter((d) => d.due >= today).slice(0, 2)];
 }
 
-/** @param {{visits: Visit[], edit: (v: Visit) => void}} props */
-function List({ visits, edit }) {
+/** @param {{desk: boolean, visits: Visit[], edit: (v: Visit) => void}} props */
+function List({ desk, visits, edit }) {
   if (!visits.length) return h('p', { class: 'quiet' }, 'No visit recorded.');
   return h('div', { class: 'scroll' }, h('table', { class: 'list' },
     h('thead', null, h('tr', null, ['Date', 'Visit', 'State', 'Right', 'Left', 'Advice', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, visits.map((v) => h('tr', { key: v.id, 'data-test': 'visit-row' },
-      h('th', { scope: 'row' }, day(v.date), v.time && `, ${v.time}`), h('td', null, title(v.kind)), h('td', null, title(v.state)),
+      h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `, ${v.time}`), h('td', null, title(v.kind)), h('td', null, title(v.state)),
       h('td', null, findings(v.right)), h('td', null, findings(v.left)), h('td', null, v.advice ?? ''),
-      h('td', null, h('button', { type: 'button', onClick: () => edit(v) }, 'Change')))))));
+      h('td', null, (!desk || DESK_STATES.includes(v.state)) && h('button', { type: 'button', onClick: () => edit(v) }, 'Change')))))));
 }
 
 /** @param {EyeFindings} f */
@@ -116,8 +120,8 @@ function collect(visit, typed) {
   return { visit: out };
 }
 
-/** @param {{wearer: string, visit: Visit, done: () => void, cancel: () => void}} props */
-function VisitForm({ wearer, visit, done, cancel }) {
+/** @param {{desk: boolean, wearer: string, visit: Visit, done: () => void, cancel: () => void}} props */
+function VisitForm({ desk, wearer, visit, done, cancel }) {
   const [form, setForm] = useState(visit);
   const [typed, setTyped] = useState(typedOf(visit));
   const [bad, setBad] = useState('');
@@ -142,7 +146,7 @@ function VisitForm({ wearer, visit, done, cancel }) {
       h(Field, { label: 'Date' }, h('input', { type: 'date', required: true, value: form.date, onInput: take('date') })),
       h(Field, { label: 'Time' }, h('input', { type: 'time', value: form.time ?? '', onInput: take('time') })),
       h(Field, { label: 'Kind' }, h('select', { value: form.kind, onChange: take('kind') }, KINDS.map((k) => h('option', { value: k }, title(k))))),
-      h(Field, { label: 'State' }, h('select', { value: form.state, onChange: take('state') }, STATES.map((k) => h('option', { value: k }, title(k)))))),
+      h(Field, { label: 'State' }, h('select', { value: form.state, onChange: take('state') }, (desk ? DESK_STATES : STATES).map((k) => h('option', { value: k }, title(k)))))),
     form.state === 'kept' && h('div', { class: 'scroll' }, h('table', { class: 'findings' },
       h('caption', null, 'Leave empty what was not measured. Acuity in logMAR.'),
       h('thead', null, h('tr', null, h('th', { scope: 'col' }, 'Finding'), h('th', { scope: 'col' }, 'Right'), h('th', { scope: 'col' }, 'Left'))),
@@ -159,7 +163,7 @@ function VisitForm({ wearer, visit, done, cancel }) {
       h(Field, { label: 'Grading scale' }, h('select', { value: form.scale ?? '', onChange: take('scale') }, SCALES.map((s) => h('option', { value: s }, s)))),
       h(Field, { label: 'Axial length measured with', hint: 'Kind of instrument, the same words each time.' }, h('input', { type: 'text', list: 'instruments', maxLength: 80, value: form.instrument ?? '', onInput: take('instrument') })),
       h('datalist', { id: 'instruments' }, ['optical biometer', 'second optical biometer', 'ultrasound'].map((v) => h('option', { value: v })))),
-    h(Field, { label: 'Advice given' }, h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') })),
+    !desk && h(Field, { label: 'Advice given' }, h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') })),
     bad && h('p', { class: 'field-error', role: 'alert' }, `${bad.replace(/[._]/g, ' ')}: a number, or nothing.`),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Save the visit'), h('button', { type: 'button', onClick: cancel }, 'Leave')));

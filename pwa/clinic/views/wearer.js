@@ -9,7 +9,7 @@ import { link } from '../route.js';
 import { Care } from './care.js';
 import { Download } from './download.js';
 import { Nights } from './nights.js';
-import { Plot } from './plot.js';
+import { chartLibrary, Plot } from './plot.js';
 import { Timeline } from './timeline.js';
 
 /** @import { Me } from '../api.js' */
@@ -20,7 +20,12 @@ import { Timeline } from './timeline.js';
 /** @param {{me: Me, route: Route}} props */
 export function Wearer({ me, route }) {
   const { from = '', to = '' } = route.params;
-  const got = useLoad(() => api.review(route.arg, from, to), `${route.arg}/${from}/${to}`);
+  const got = useLoad(async () => {
+    const charts = chartLibrary().catch(() => undefined); // without it there are still the tables
+    const summary = await api.review(route.arg, from, to);
+    await charts; // nothing to read, or to print, before its charts can be drawn
+    return summary;
+  }, `${route.arg}/${from}/${to}`);
   const sum = got.data;
   return h('div', { class: 'review', 'data-test': 'review' },
     h(Trouble, { error: got.error, busy: got.busy && !sum, retry: got.reload }),

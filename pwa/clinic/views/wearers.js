@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { ShareBar } from './care.js';
 import { Pages } from './pages.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
@@ -55,6 +56,9 @@ export function Wearers({ me, route }) {
 }
 
 /** @param {WearerRow} w @param {number} due */
+const bar = (w, due) => ({ done: w.worn, not_done: w.answered - w.worn, unknown: Math.max(0, due - w.answered), share: 0 });
+
+/** @param {WearerRow} w @param {number} due */
 function rest(w, due) {
   const missed = w.answered - w.worn;
   const unknown = Math.max(0, due - w.answered);
@@ -69,8 +73,8 @@ function Rows({ me, rows }) {
     h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
       h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
       h('td', null, w.age ? Math.floor(w.age) : '–'),
-      h('td', null, nightsDue(w.first_night, me.today) ? [h('meter', { min: 0, max: nightsDue(w.first_night, me.today), value: w.worn, 'aria-hidden': 'true' }), ` ${w.worn} of ${nightsDue(w.first_night, me.today)}`, h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
-      h('td', null, w.last_heard ? day(w.last_heard) : 'never'),
-      h('td', { class: w.overdue ? 'overdue' : '' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
+      h('td', null, nightsDue(w.first_night, me.today) ? [h('span', { 'aria-hidden': 'true' }, h(ShareBar, { share: bar(w, nightsDue(w.first_night, me.today)) })), ` ${w.worn} of ${nightsDue(w.first_night, me.today)}`, h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
+      h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
+      h('td', { class: w.overdue ? 'date overdue' : 'date' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
       h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])))))));
 }

@@ -244,12 +244,12 @@ func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civ
 	return nil
 }
 
-// nearest returns the index of the visit nearest to a date, -1 when there is
-// none within 50 days.
+// nearest returns the index of the kept visit of the series that is nearest to a
+// date, -1 when there is none within 50 days.
 func nearest(list []review.Visit, date civil.Date) int {
 	best, at := 51, -1
 	for i, v := range list {
-		if d := max(v.Date.DaysSince(date), date.DaysSince(v.Date)); d < best && v.State == "kept" {
+		if d := max(v.Date.DaysSince(date), date.DaysSince(v.Date)); d < best && v.State == "kept" && !slices.Contains([]string{"suitability", "unscheduled"}, v.Kind) {
 			best, at = d, i
 		}
 	}
@@ -288,7 +288,7 @@ func (p *Player) supplies(w *Wearer, id care.WearerID, author care.PersonID) []a
 	add(maxTime(first, p.now.AddDate(0, 0, -min(caseAgo, w.Nights))), map[string]any{"item": "case", "action": "started", "on": today.AddDays(-caseAgo)})
 	bottle := min(40, w.Nights)
 	add(maxTime(first, p.now.AddDate(0, 0, -bottle)), map[string]any{"item": "solution", "action": "started", "on": today.AddDays(-bottle), "discard_after_days": 90})
-	add(first, map[string]any{"item": "lens", "action": "started", "on": today.AddDays(-cmp.Or(w.Plan.LensStarted, min(w.Plan.Started, 250))), "eye": "both"})
+	add(first, map[string]any{"item": "lens", "action": "started", "on": today.AddDays(-cmp.Or(w.Plan.LensStarted, min(cmp.Or(w.Plan.Started, w.Nights), 250))), "eye": "both"})
 	return out
 }
 

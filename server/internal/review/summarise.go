@@ -207,7 +207,7 @@ func weekdays(rows []NightRow) []WeekdayRow {
 	out := make([]WeekdayRow, 7)
 	for i := range out {
 		day := time.Weekday((i + 1) % 7) // Monday first
-		out[i] = WeekdayRow{strings.ToLower(day.String()), wearShare(by[day])}
+		out[i] = WeekdayRow{day.String(), wearShare(by[day])}
 	}
 	return out
 }

@@ -84,6 +84,19 @@ func (tx *Tx) InvitationsBy(by care.PersonID) ([]Invitation, error) {
 	return out, err
 }
 
+// InvitedUntil returns, for everybody with an invitation that can still be used,
+// until when the last of them can be.
+func (tx *Tx) InvitedUntil() (map[care.PersonID]time.Time, error) {
+	out := map[care.PersonID]time.Time{}
+	err := invitations.scan(tx, nil, func(_ []byte, inv Invitation) bool {
+		if tx.usable(inv) && inv.Expires.After(out[inv.Person]) {
+			out[inv.Person] = inv.Expires
+		}
+		return true
+	})
+	return out, err
+}
+
 // RevokeInvitation withdraws an invitation that by has made. One that is used,
 // run out or another's gives the same not-found error.
 func (tx *Tx) RevokeInvitation(by care.PersonID, id string) (Invitation, error) {

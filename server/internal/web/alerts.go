@@ -395,7 +395,8 @@ type ruleRow struct {
 	ID     string `json:"id"`
 	Level  string `json:"level"`
 	Title  string `json:"title"`
-	When   string `json:"when"`
+	When   string `json:"when"`  // in plain words
+	Exact  string `json:"exact"` // as the rule has it
 	Family string `json:"family"`
 	Clinic string `json:"clinic"`
 	Basis  string `json:"basis"`
@@ -405,7 +406,7 @@ func (c *call) rules() error {
 	t := alerts.Default()
 	list := ruleList{Version: t.Version, Rules: []ruleRow{}}
 	for _, r := range t.Rows() {
-		list.Rules = append(list.Rules, ruleRow{r.ID, r.Level, r.Clinic, r.Condition, r.Family, r.Clinic, r.Basis})
+		list.Rules = append(list.Rules, ruleRow{r.ID, r.Level, r.Clinic, r.Plain, r.Condition, r.Family, r.Clinic, r.Basis})
 	}
 	return c.reply(list)
 }

@@ -358,7 +358,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/follow-ups": "clinician desk", "GET /api/clinic/wearers": "clinician desk",
 		"GET /api/clinic/wearers/:id/review": "clinician", "GET /api/clinic/wearers/:id/plan": "clinician desk",
 		"POST /api/clinic/wearers/:id/plan": "clinician", "GET /api/clinic/wearers/:id/visits": "clinician desk",
-		"POST /api/clinic/wearers/:id/visits": "clinician", "POST /api/clinic/suitability": "clinician",
+		"POST /api/clinic/wearers/:id/visits": "clinician desk", "POST /api/clinic/suitability": "clinician",
 		"GET /api/clinic/practice": "clinician desk admin", "GET /api/clinic/rules": "clinician desk admin",
 		"GET /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families": "clinician desk",
 		"POST /api/clinic/families/:id/invitations": "clinician desk", "DELETE /api/clinic/devices/:id": "clinician desk",
@@ -409,3 +409,33 @@ func TestAuthorisationTable(t *testing.T) {
 }
 
 func firstLine(s string) string { return fmt.Sprintf("%.80s", strings.TrimSpace(s)) }
+
+// The desk makes, moves and cancels appointments; it neither says that a visit
+// was kept nor touches what was found there (our division of the work).
+func TestDeskBooksVisits(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/wearers/w1/visits"
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:00","state":"booked","advice":"none","right":{"axial_mm":24}}`, 200, `"booked"`)
+	if raw := s.says("GET", at, "desk", "", 200, `"2026-04-02"`); strings.Contains(raw, "24") || strings.Contains(raw, "none") {
+		t.Errorf("the desk wrote findings: %s", raw)
+	}
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","time":"11:00","state":"cancelled"}`, 200, `"cancelled"`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","state":"kept"}`, 403, "not-allowed")
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","state":"waived"}`, 403, "not-allowed")
+	s.says("POST", at, "clinician", `{"id":"a","kind":"recall","date":"2026-04-03","state":"kept","right":{"axial_mm":24.5}}`, 200, "24.5")
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","state":"missed"}`, 403, "not-allowed")
+	s.says("GET", at, "desk", "", 200, "24.5")
+}
+
+// Everybody at the practice sees that an invitation is open, whoever made it.
+func TestOpenInvitationIsSeenByAll(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	s.says("GET", "/api/clinic/families/f1", "clinician", "", 200, `"invited_until":null`)
+	s.says("POST", "/api/clinic/families/f1/invitations", "desk", `{"person":"t1"}`, 200, "code")
+	if raw := s.says("GET", "/api/clinic/families/f1", "clinician", "", 200, "t1"); strings.Contains(raw, `"invited_until":null`) {
+		t.Errorf("the clinician does not see the desk's invitation: %s", raw)
+	}
+}

@@ -37,7 +37,7 @@ func (s *Server) clinicRoutes() []route {
 		{get, "/api/clinic/wearers/:id/plan", access.ClinicDesk, "Every version of the care plan, newest first.", nil, planList{}, (*call).plans},
 		{post, "/api/clinic/wearers/:id/plan", access.Clinical, "Store the next version of the care plan.", planDoc{}, planReply{}, (*call).savePlan},
 		{get, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Visits, newest first, and those due.", nil, visitList{}, (*call).visits},
-		{post, "/api/clinic/wearers/:id/visits", access.Clinical, "Store a visit, new or changed.", review.Visit{}, visitReply{}, (*call).saveVisit},
+		{post, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Store a visit, new or changed; the desk books, moves and cancels, and notes who did not come.", review.Visit{}, visitReply{}, (*call).saveVisit},
 		{post, "/api/clinic/suitability", access.Clinical, "Ranges and reasons for a prescription, for the practitioner to decide.", map[string]any{}, map[string]any{}, (*call).suitability},
 		{get, "/api/clinic/practice", access.AnyStaff, "Figures of the practice over a range.", nil, review.PracticeFigures{}, (*call).practice},
 		{get, "/api/clinic/rules", access.AnyStaff, "The red-flag rules in force.", nil, ruleList{}, (*call).rules},
@@ -203,11 +203,18 @@ func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
 	if err != nil {
 		return d, err
 	}
+	invited, err := tx.InvitedUntil()
+	if err != nil {
+		return d, err
+	}
 	for _, p := range people {
 		if p.Gone {
 			continue
 		}
 		fp := familyPerson{ID: p.ID, Name: p.Name, Role: p.Role, Devices: []deviceView{}}
+		if until, ok := invited[p.ID]; ok {
+			fp.InvitedUntil = &until
+		}
 		for _, dev := range devices {
 			if dev.Person == p.ID {
 				fp.Devices = append(fp.Devices, deviceView{dev.ID, dev.Name, dev.LastSeen, dev.Revoked})
@@ -428,6 +435,11 @@ func (c *call) saveVisit() error {
 		if err != nil {
 			return err
 		}
+		if c.caller.Person.Role == care.Desk {
+			if v, err = deskVisit(tx, w.ID, v); err != nil {
+				return err
+			}
+		}
 		if err := tx.PutVisit(w.ID, v.ID, v); err != nil {
 			return err
 		}
@@ -437,6 +449,26 @@ func (c *call) saveVisit() error {
 		return err
 	}
 	return c.reply(visitReply{v})
+}
+
+// deskVisit is a visit as the desk may store it: an appointment. What was found,
+// whether it was kept and whether it may be left out is the practitioner's word.
+func deskVisit(tx *store.Tx, w care.WearerID, v review.Visit) (review.Visit, error) {
+	all, err := store.Visits[review.Visit](tx, w)
+	if err != nil {
+		return v, err
+	}
+	var old review.Visit
+	if i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID }); i >= 0 {
+		old = all[i]
+	}
+	for _, state := range []string{v.State, old.State} {
+		if state == "kept" || state == "waived" {
+			return v, care.Errorf(care.Forbidden, "not-allowed", "a clinician records that a visit was kept or is left out; the desk books, moves and cancels, and notes who did not come")
+		}
+	}
+	v.Right, v.Left, v.Scale, v.Instrument, v.Advice = old.Right, old.Left, old.Scale, old.Instrument, old.Advice
+	return v, nil
 }
 
 func isClock(s string) bool {

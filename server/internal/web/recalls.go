@@ -49,11 +49,12 @@ type recallRow struct {
 	Family    care.FamilyID `json:"family"`
 	Kind      string        `json:"kind"`
 	Due       civil.Date    `json:"due"`
-	State     string        `json:"state"`   // due, overdue, missed or booked
-	Overdue   int           `json:"overdue"` // days past Due
-	Visit     string        `json:"visit"`   // id of the appointment, if there is one
-	Date      civil.Date    `json:"date"`    // of the appointment, booked or missed
-	Time      string        `json:"time"`    // HH:MM or empty
+	State     string        `json:"state"`    // due, overdue, missed or booked
+	Overdue   int           `json:"overdue"`  // days past Due
+	Visit     string        `json:"visit"`    // id of the appointment, if there is one
+	Date      civil.Date    `json:"date"`     // of the appointment, booked or missed
+	Time      string        `json:"time"`     // HH:MM or empty
+	NewLens   bool          `json:"new_lens"` // asked for by a new lens, not by the plan
 	Contact   *lastContact  `json:"last_contact"`
 	LastHeard civil.Date    `json:"last_heard"` // the family's last entry arrived
 }
@@ -148,7 +149,7 @@ func recallsOf(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location,
 		if r.State == "due" && r.Due.After(today.AddDays(recallsSoon)) {
 			continue
 		}
-		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date, LastHeard: heard}
+		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date, LastHeard: heard, NewLens: f.forNewLens(r)}
 		if v := slices.IndexFunc(f.visits, func(v review.Visit) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
 			row.Time = f.visits[v].Time
 		}

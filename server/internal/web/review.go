@@ -20,6 +20,7 @@ type wearerFile struct {
 	visits  []review.Visit
 	nights  []care.Night
 	recalls []schedule.Recall
+	lenses  []civil.Date // first nights of lenses later than the plan's first night
 }
 
 // longAgo is before any log.
@@ -49,6 +50,7 @@ func openFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (wearerFile, 
 		}
 		log := care.ScheduleLog(supplied, scheduleVisits(f.visits))
 		f.recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today)
+		f.lenses = slices.DeleteFunc(log.LensStarts, func(l civil.Date) bool { return !l.After(p.FirstNight) })
 	}
 	return f, nil
 }
@@ -63,6 +65,11 @@ func (f *wearerFile) plan() *review.PlanFacts {
 
 // open returns the recalls somebody still has to see to.
 func (f *wearerFile) open() []schedule.Recall { return stillOpen(f.recalls) }
+
+// forNewLens reports whether a visit is the first morning of a new lens.
+func (f *wearerFile) forNewLens(r schedule.Recall) bool {
+	return r.Kind == "first-morning" && slices.Contains(f.lenses, r.Due.AddDays(-1))
+}
 
 func stillOpen(all []schedule.Recall) (open []schedule.Recall) {
 	for _, r := range all {
