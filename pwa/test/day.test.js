@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { glance, hoursOut, minutesIn, snoozeTo, soak, tasks } from '../app/model/day.js';
+import { facts, glance, hoursOut, minutesIn, nightClosed, snoozeTo, soak, tasks } from '../app/model/day.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 
@@ -70,6 +70,23 @@ for (const [name, date, at, entries, kind, night, more] of cases) {
 test('a peroxide case closed at 20:00 is ready at 02:00, never before (6 h, FDA consumer notice 2016)', () => {
   const s = scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), care('2026-03-10', '06:50'), care('2026-03-11', '20:00')]);
   assert.equal(soak(s)?.ready, instantAt('2026-03-12', '02:00', ZONE));
+});
+
+test('a case closed in the afternoon after the night that ended is closed today', () => {
+  assert.equal(nightClosed('2026-03-10', '20:00', { date: '2026-03-11', clock: '20:00' }), '2026-03-11');
+  for (const [night, closed, date, at] of [
+    ['2026-03-10', '07:30', '2026-03-11', '20:00'], ['2026-03-10', '21:00', '2026-03-11', '20:00'], ['2026-03-10', '20:00', '2026-03-10', '20:10'],
+    ['2026-03-10', '20:00', '2026-03-11', '08:00'], ['2026-03-01', '20:00', '2026-03-11', '20:00'], ['2026-03-10', '', '2026-03-11', '20:00'],
+  ]) assert.equal(nightClosed(night, closed, { date, clock: at }), night, `${night} closed ${closed}, said at ${at}`);
+  const s = scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), e('2026-03-10', 'care', { rub: true }), e('2026-03-11', 'care', { closed_at: '20:00' })]);
+  assert.equal(soak(s)?.ready, instantAt('2026-03-12', '02:00', ZONE));
+  assert.equal(facts(s.night('2026-03-10')).care, true);
+  assert.equal(facts(s.night('2026-03-11')).care, false, 'the care of the night to come is still asked for');
+});
+
+test('closed at 07:30 in Madrid is ready at 13:30 there, wherever the phone is by then', () => {
+  const s = { ...scene('2026-03-11', '21:30', [out('2026-03-10'), care('2026-03-10', '07:30')]), zone: 'Europe/London' };
+  assert.equal(soak(s)?.ready, Date.parse('2026-03-11T13:30:00+01:00'));
 });
 
 test('closed at 07:30 is ready at 13:30', () => {

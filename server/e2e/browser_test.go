@@ -33,23 +33,34 @@ func browserPath(t *testing.T) string {
 // step is something done in a tab.
 type step = chromedp.Action[chromedp.Void]
 
-// newBrowser starts a browser with its own profile and returns its first tab.
+// newBrowser starts a browser with a profile of its own and returns its first
+// tab.
 func newBrowser(t *testing.T) context.Context {
+	t.Helper()
+	tab, stop := browserOn(t, t.TempDir())
+	t.Cleanup(func() {
+		_ = chromedp.Cancel(tab)
+		stop()
+	})
+	return tab
+}
+
+// browserOn starts a browser with the profile of a folder and returns its first
+// tab, and what ends the browser at once, as a phone that is switched off does.
+func browserOn(t *testing.T, profile string) (tab context.Context, kill func()) {
 	t.Helper()
 	opts := append(chromedp.DefaultExecAllocatorOptions[:],
 		chromedp.ExecPath(browserPath(t)), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
 		chromedp.Flag("disable-component-update", true), chromedp.Flag("lang", "en-GB"),
-		chromedp.UserDataDir(t.TempDir()), chromedp.WSURLReadTimeout(time.Minute),
+		chromedp.UserDataDir(profile), chromedp.WSURLReadTimeout(time.Minute),
 	)
 	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
 	tab, stopTab := chromedp.NewContext(alloc)
-	t.Cleanup(func() {
-		_ = chromedp.Cancel(tab)
+	return tab, func() {
 		stopTab()
 		stopAlloc()
-	})
-	return tab
+	}
 }
 
 // phone makes the tab look like a phone, desktop like a desk.
@@ -68,6 +79,12 @@ func desktop(t *testing.T, browser context.Context) context.Context {
 // at makes the page believe that it is now in London, from the next load on.
 func at(t *testing.T, tab context.Context, now time.Time) {
 	t.Helper()
+	atIn(t, tab, now, "Europe/London")
+}
+
+// atIn is at for any zone.
+func atIn(t *testing.T, tab context.Context, now time.Time, zone string) {
+	t.Helper()
 	source := fmt.Sprintf(`(() => {
 		if (!globalThis.faults) {
 			globalThis.faults = [];
@@ -83,7 +100,7 @@ func at(t *testing.T, tab context.Context, now time.Time) {
 		};
 	})()`, time.Until(now).Milliseconds())
 	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		if _, err := cdp.Call(ctx, tab, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: "Europe/London"}); err != nil {
+		if _, err := cdp.Call(ctx, tab, emulation.SetTimezoneOverride, emulation.SetTimezoneOverrideParams{TimezoneID: zone}); err != nil {
 			return chromedp.Void{}, err
 		}
 		_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{Source: source})

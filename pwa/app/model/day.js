@@ -1,5 +1,5 @@
 // What is to be done now. Pure: plan, nights, time and zone are arguments.
-import { addDays, clock, instantInNight, minutes, nightOf, wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, clock, instantInNight, minutes, nightOf, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
 
@@ -26,10 +26,14 @@ export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45
 /** @param {Night|undefined} n @param {string} prefix */
 const any = (n, prefix) => !!n && [...n.items.keys()].some((k) => k.startsWith(prefix));
 
-/** @param {Night|undefined} n */
+/**
+ * That a case was closed is no care by itself: it may be that of the night
+ * before, done in the afternoon.
+ * @param {Night|undefined} n
+ */
 export function facts(n) {
   return {
-    inserted: any(n, 'insertion/'), removed: any(n, 'removal/'), care: any(n, 'care/'), evening: any(n, 'evening-sight'),
+    inserted: any(n, 'insertion/'), removed: any(n, 'removal/'), care: !!n && [...n.items.keys()].some((k) => k.startsWith('care/') && k !== 'care/closed_at'), evening: any(n, 'evening-sight'),
     notWorn: any(n, 'not-worn/left') && any(n, 'not-worn/right'), partly: any(n, 'not-worn/'),
   };
 }
@@ -174,13 +178,28 @@ export function soak(s) {
   for (const night of [tonight, addDays(tonight, -1)]) {
     const n = s.night(night);
     if (!any(n, 'care/') && !any(n, 'removal/')) continue;
-    const closes = n?.items.get('care/closed_at')?.facts ?? [];
+    const closes = (n?.entries ?? []).filter((e) => e.kind === 'care' && e.body.closed_at);
     if (!closes.length) return { ready: null, closed: null };
     // Where two entries differ the later closing counts: it is the safer one.
-    const closed = Math.max(...closes.map((f) => instantInNight(night, f.value, s.zone)));
+    // Each is read by the clock it was written by: a flight changes nothing.
+    const closed = Math.max(...closes.map((e) => instantInNight(night, e.body.closed_at, e.zone)));
     return { closed, ready: soakFor(closed, total, s.now).ready };
   }
   return null;
+}
+
+/**
+ * The night a case was closed in. One closed this afternoon after the night that
+ * ended was closed in the night that has begun: as a clock of the ended night it
+ * would be yesterday's, and its soak long over.
+ * @param {string} night whose care it is
+ * @param {string} closed "HH:MM", or "" for not closed
+ * @param {{date: string, clock: string}} now
+ * @returns {string}
+ */
+export function nightClosed(night, closed, now) {
+  const today = night === addDays(now.date, -1) && closed >= NIGHT_STARTS && closed <= now.clock;
+  return today ? now.date : night;
 }
 
 /**

@@ -73,18 +73,20 @@ function signs(n) {
 }
 
 /**
- * Whether lenses went in before the soak that began the morning before was
- * over; undefined when one of the two is not logged.
+ * Whether lenses went in before a soak was over that began the morning before,
+ * or later the same day; undefined when that or the insertion is not logged.
  * @param {Night} n
  * @param {Night|undefined} before
  * @param {number} minutes
  */
 function soakShort(n, before, minutes) {
   const into = [...said(n, 'insertion/left'), ...said(n, 'insertion/right')];
-  const closed = before && before.night === addDays(n.night, -1) ? said(before, 'care/closed_at') : [];
-  if (!before || !into.length || !closed.length || !minutes) return undefined;
+  if (!into.length || !minutes) return undefined;
   const first = into.map((v) => ({ at: instantInNight(n.night, v.at, v.zone), zone: v.zone })).reduce((a, b) => (b.at < a.at ? b : a));
-  return closed.some((c) => first.at < soakReady(instantInNight(before.night, c, first.zone), minutes)) ? 'yes' : 'no';
+  const nights = before && before.night === addDays(n.night, -1) ? [before, n] : [n];
+  const closed = nights.flatMap((x) => said(x, 'care/closed_at').map((c) => instantInNight(x.night, c, first.zone))).filter((at) => at <= first.at);
+  if (!closed.length) return undefined;
+  return closed.some((at) => first.at < soakReady(at, minutes)) ? 'yes' : 'no';
 }
 
 /** @param {number[]} list */

@@ -1,9 +1,9 @@
-// Words of two screens that are fetched after the start, in all languages: kept
+// Words of screens that are fetched after the start, in all languages: kept
 // apart from the catalogues, which every start waits for.
 
 /** @import { Lang } from './text.js' */
 
-/** @typedef {'sync.title'|'sync.lead'|'sync.do'|'reminders.later'|'pause.does'|'pause.not'|'reminders.noname'|'reminders.offline'|'reminders.words.neutral'|'reminders.words.plain'} RareKey */
+/** @typedef {'sync.title'|'sync.lead'|'sync.do'|'reminders.later'|'pause.does'|'pause.not'|'calendar.lead'|'acuity.means'|'acuity.step.1'|'acuity.step.2'|'acuity.step.3'|'acuity.step.4'|'reminders.noname'|'reminders.offline'|'reminders.words.neutral'|'reminders.words.plain'} RareKey */
 
 /** {time} stands for a moment. @type {Record<Lang, Record<RareKey, string>>} */
 export const RARE = {
@@ -18,6 +18,12 @@ export const RARE = {
     'reminders.words.plain': 'What is due, such as “Lenses in”',
     'pause.does': 'For a holiday or an illness: reminders of lenses, cleaning and sight stop on these nights.',
     'pause.not': 'Advice about an eye, messages from the clinic, supplies and visits do not stop. The clinic sees the pause, and may ask after you all the same.',
+    'calendar.lead': 'Gives a secret address that a calendar program can follow. It shows visit dates and no names. Whoever has the address can read it.',
+    'acuity.means': 'This shows how fine the eye sees at this moment. It does not show whether the eye is healthy, and it is not an examination.',
+    'acuity.step.1': 'Turn the brightness of the screen right up, and light the room well.',
+    'acuity.step.2': 'Measure the distance from the eye to the screen with a tape. Not by a mirror.',
+    'acuity.step.3': 'No spectacles, no lenses. Cover the other eye with the palm, without pressing.',
+    'acuity.step.4': 'A helper holds the phone and taps where the gap in the ring is. Guess when it gets hard: that is part of it.',
   },
   es: {
     'sync.title': 'Conecte este teléfono',
@@ -30,6 +36,12 @@ export const RARE = {
     'reminders.words.plain': 'Lo que toca, por ejemplo «Lentes puestas»',
     'pause.does': 'Por vacaciones o enfermedad: en estas noches no hay avisos de lentes, limpieza ni visión.',
     'pause.not': 'Los consejos sobre un ojo, los mensajes de la clínica, los repuestos y las visitas no se detienen. La clínica ve la pausa y puede preguntar por usted de todos modos.',
+    'calendar.lead': 'Da una dirección secreta que un programa de calendario puede seguir. Muestra fechas de visitas y ningún nombre. Quien tenga la dirección puede leerla.',
+    'acuity.means': 'Muestra lo fino que ve el ojo en este momento. No dice si el ojo está sano y no es una revisión.',
+    'acuity.step.1': 'Suba el brillo al máximo e ilumine bien la habitación.',
+    'acuity.step.2': 'Mida con cinta la distancia del ojo a la pantalla. No con un espejo.',
+    'acuity.step.3': 'Sin gafas ni lentes. Tape el otro ojo con la palma, sin apretar.',
+    'acuity.step.4': 'Otra persona sujeta el teléfono y toca hacia dónde se abre el anillo. Si es difícil, adivine: es parte de la prueba.',
   },
   zh: {
     'sync.title': '请连接本机',
@@ -42,6 +54,12 @@ export const RARE = {
     'reminders.words.plain': '要做的事，例如“戴镜”',
     'pause.does': '外出度假或生病时：这些夜晚不再提醒戴镜、清洁和视力。',
     'pause.not': '关于眼睛的建议、诊所的消息、用品和复诊不会停止。诊所会看到暂停，仍可能联系您。',
+    'calendar.lead': '给出一个日历程序可以订阅的秘密地址。只显示复诊日期，不含姓名。拿到地址的人都能看到。',
+    'acuity.means': '它显示此刻眼睛看得多精细，不说明眼睛是否健康，也不是检查。',
+    'acuity.step.1': '屏幕亮度调到最高，房间照明充足。',
+    'acuity.step.2': '用卷尺量眼睛到屏幕的距离。不要用镜子。',
+    'acuity.step.3': '不戴眼镜和镜片。用手掌遮住另一只眼，不要压。',
+    'acuity.step.4': '由帮手拿手机，点圆环缺口的方向。看不清就猜，这也是测试的一部分。',
   },
   ar: {
     'sync.title': 'وصّل هذا الهاتف',
@@ -54,5 +72,11 @@ export const RARE = {
     'reminders.words.plain': 'ما حان وقته، مثل «وضع العدسات»',
     'pause.does': 'للسفر أو المرض: تتوقف في هذه الليالي تذكيرات العدسات والتنظيف والرؤية.',
     'pause.not': 'لا تتوقف النصائح بشأن العين ولا رسائل العيادة ولا المستلزمات ولا الزيارات. ترى العيادة الإيقاف وقد تسأل عنك رغم ذلك.',
+    'calendar.lead': 'يعطي عنواناً سرياً يمكن لبرنامج تقويم متابعته. يعرض تواريخ الزيارات دون أسماء. كل من لديه العنوان يستطيع قراءته.',
+    'acuity.means': 'يبين مدى دقة نظر العين الآن. لا يبين هل العين سليمة وليس فحصاً.',
+    'acuity.step.1': 'ارفع سطوع الشاشة إلى أقصاه وأضئ الغرفة جيداً.',
+    'acuity.step.2': 'قس المسافة من العين إلى الشاشة بشريط. لا بمرآة.',
+    'acuity.step.3': 'بلا نظارة ولا عدسات. غط العين الأخرى براحة اليد دون ضغط.',
+    'acuity.step.4': 'يمسك مساعد الهاتف ويلمس جهة فتحة الحلقة. خمّن عندما يصعب: هذا جزء من الاختبار.',
   },
 };

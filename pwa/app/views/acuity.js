@@ -6,6 +6,7 @@ import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
+import { RARE } from '../text/rare.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Acuity as Estimate } from '../model/acuity.js' */
@@ -88,7 +89,7 @@ function Prepare({ app, pxMm, onStart, onCard }) {
   const d = Number(distance);
   const good = d >= 1 && d <= 6;
   return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')),
-    h('ol', { class: 'steps' }, [1, 2, 3, 4].map((n) => h('li', { key: n }, t(`acuity.step.${n}`)))),
+    h('ol', { class: 'steps' }, /** @type {const} */ ([1, 2, 3, 4]).map((n) => h('li', { key: n }, RARE[app.state.words.lang][`acuity.step.${n}`]))),
     h(Entry, { id: 'distance', type: 'number', label: t('acuity.distance'), value: distance, onInput: setDistance, fault: good ? '' : t('acuity.distance.fault') }),
     good && smallestLogmar(d, pxMm) > 0 && h(Notice, { kind: 'urgent' }, t('acuity.coarse', { size: number(smallestLogmar(d, pxMm), 1) })),
     Choices({ legend: t('acuity.eye'), across: true, value: eye, onPick: setEye, test: (e) => `acuity-${e}`, options: [['right', t('eye.Right')], ['left', t('eye.Left')]] }),
@@ -204,7 +205,7 @@ function Result({ app, setup, run }) {
       h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) }))),
     !few && !v.reliable && h(Notice, { kind: 'urgent' }, t('acuity.unreliable')),
     practice && h(Notice, null, t('acuity.practice')),
-    h('p', null, t('acuity.means')),
+    h('p', null, RARE[app.state.words.lang]['acuity.means']),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
     h(Button, { kind: 'plain', onPress: () => go('') }, t('acuity.discard')));

@@ -4,6 +4,7 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
 import { call } from '../data/api.js';
+import { RARE } from '../text/rare.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -69,7 +70,7 @@ function Calendar({ app, made, run, read }) {
   const [address, setAddress] = useState('');
   const make = () => run(async () => { setAddress((await call('POST', '/api/calendar', {})).address); await read(); });
   const end = () => run(async () => { await call('DELETE', '/api/calendar'); setAddress(''); await read(); });
-  return h(Card, { title: t('calendar.title') }, h('div', { class: 'stack' }, h('p', null, t('calendar.lead')),
+  return h(Card, { title: t('calendar.title') }, h('div', { class: 'stack' }, h('p', null, RARE[s.words.lang]['calendar.lead']),
     address ? h('label', { class: 'entry' }, h('span', { class: 'entry-label' }, t('calendar.address')),
       h('input', { readOnly: true, value: address, dir: 'ltr', 'data-test': 'calendar-address', onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.currentTarget).select() }))
       : made && h('p', { class: 'quiet' }, t('calendar.made', { time: s.words.moment(Date.parse(made), s.zone) })),

@@ -4,7 +4,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
-import { NO_PLAN } from '../model/day.js';
+import { NO_PLAN, nightClosed } from '../model/day.js';
 import { go } from '../route.js';
 
 /** @import { App } from '../app.js' */
@@ -35,7 +35,7 @@ export function Usual({ app, kind, night, eyes = 'both', onDone }) {
   const save = async () => {
     setBusy(true);
     try {
-      await app.write(draftsOf(kind, v, { wearer: s.wearer, night }, plan.care_system));
+      await app.write(draftsOf(kind, v, { wearer: s.wearer, night }, plan.care_system, wallAt(Date.now(), s.zone)));
       onDone();
       if (kind === 'out' && worrying(v)) go('check');
     } catch (e) {
@@ -75,9 +75,10 @@ const worrying = (v) => v.moved !== 'freely' || (!v.fine && ((v.comfort ?? 4) <=
 
 /**
  * @param {UsualKind} kind @param {Values} v @param {{wearer: string, night: string}} about @param {string} system
+ * @param {{date: string, clock: string}} now
  * @returns {Draft[]}
  */
-function draftsOf(kind, v, about, system) {
+function draftsOf(kind, v, about, system, now) {
   switch (kind) {
     case 'in': return [{ ...about, kind: 'insertion', body: { at: v.at, eyes: v.eyes } }];
     case 'missed': return [
@@ -87,8 +88,20 @@ function draftsOf(kind, v, about, system) {
     case 'out': return [
       { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes } },
       { ...about, kind: 'morning', body: morningOf(v) }];
-    default: return [{ ...about, kind: 'care', body: careOf(v, system) }];
+    default: return careDrafts(v, about, system, now);
   }
+}
+
+/**
+ * @param {Values} v @param {{wearer: string, night: string}} about @param {string} system @param {{date: string, clock: string}} now
+ * @returns {Draft[]}
+ */
+function careDrafts(v, about, system, now) {
+  const body = careOf(v, system);
+  const night = nightClosed(about.night, v.closed_at, now);
+  if (night === about.night) return [{ ...about, kind: 'care', body }];
+  const { closed_at, ...rest } = body;
+  return [{ ...about, kind: 'care', body: rest }, { ...about, night, kind: 'care', body: { closed_at } }];
 }
 
 /** @param {Values} v */
@@ -97,7 +110,7 @@ function morningOf(v) {
   return { moved: v.moved, ...feel, ...(v.drops ? { drops: true } : {}) };
 }
 
-/** @param {Values} v @param {string} system */
+/** @param {Values} v @param {string} system @returns {Values} */
 function careOf(v, system) {
   const body = { ...Object.fromEntries([...CARE, ...TROUBLE].map((k) => [k, v[k]])), rinse: v.rinse, system };
   if (v.closed_at) Object.assign(body, { closed_at: v.closed_at });
@@ -161,8 +174,8 @@ function careLines(p) {
     h('li', null, h(Check, { label: t('care.rinse'), checked: v.rinse === 'solution', onChange: (on) => change({ rinse: on ? 'solution' : 'none' }) }),
       v.rinse !== 'solution' && Choices({ legend: t('care.rinse.label'), across: true, value: v.rinse, onPick: (rinse) => change({ rinse }), options: ['saline', 'tap-water', 'none'].map((r) => [r, t(`care.rinse.${r}`)]) })),
     CARE.slice(2).map((k) => careCheck(p, k)),
-    h('li', null, h(Check, { label: v.closed_at ? t('care.closed', { time: p.clock(v.closed_at) }) : t('care.closed-none'), checked: !!v.closed_at, onChange: (on) => change({ closed_at: on ? p.v.closed_was ?? '12:00' : '', closed_was: v.closed_at || v.closed_was }) }),
-      v.closed_at && h(Button, { kind: 'plain', onPress: () => setOpen(open === 'closed' ? '' : 'closed') }, t('change')),
+    h('li', null, h(Check, { label: v.closed_at ? t('care.closed', { time: p.clock(v.closed_at) }) : t('care.closed-none'), checked: !!v.closed_at, test: 'closed', onChange: (on) => change({ closed_at: on ? p.v.closed_was ?? '12:00' : '', closed_was: v.closed_at || v.closed_was }) }),
+      v.closed_at && h(Button, { kind: 'plain', test: 'closed-change', onPress: () => setOpen(open === 'closed' ? '' : 'closed') }, t('change')),
       open === 'closed' && v.closed_at && h(Entry, { id: 'u-closed', type: 'time', label: t('at.label'), value: v.closed_at, onInput: (x) => x && change({ closed_at: x }) })),
     careCheck(p, 'deposit_removal'),
     h('li', null, h(Button, { kind: 'plain', test: 'care-different', onPress: () => setOpen(open === 'trouble' ? '' : 'trouble') }, t('care.trouble')),

@@ -100,17 +100,28 @@ func (b *Brief) signs() alerts.Signs {
 	return s
 }
 
-// soakShort says whether lenses went in before the disinfection that began the
-// morning before was over; known is false when one of the two is not logged.
+// soakShort says whether lenses went in before a disinfection was over that
+// began the morning before, or later the same day; known is false when neither
+// that nor the insertion is logged. before may be nil.
 func (b *Brief) soakShort(before *Brief, soakMinutes int) (short, known bool) {
-	if b.Inserted.IsZero() || len(before.Closed) == 0 || soakMinutes == 0 || before.Date.AddDays(1) != b.Date {
+	if b.Inserted.IsZero() || soakMinutes == 0 {
 		return false, false
 	}
-	for _, c := range before.Closed {
-		closed := civil.AtNight(before.Date, c, b.Inserted.Location())
-		short = short || b.Inserted.Before(schedule.SoakReady(closed, soakMinutes))
+	look := func(night *Brief) {
+		for _, c := range night.Closed {
+			closed := civil.AtNight(night.Date, c, b.Inserted.Location())
+			if closed.After(b.Inserted) {
+				continue // after the lenses came out again
+			}
+			known = true
+			short = short || b.Inserted.Before(schedule.SoakReady(closed, soakMinutes))
+		}
 	}
-	return short, true
+	if before != nil && before.Date.AddDays(1) == b.Date {
+		look(before)
+	}
+	look(b)
+	return short, known
 }
 
 // --- the stored form ---

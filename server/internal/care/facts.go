@@ -116,10 +116,12 @@ func (s *supplies) supply(id string, raw json.RawMessage) {
 	}
 }
 
-// Routine returns which parts of the nightly routine were logged.
+// Routine returns which parts of the nightly routine were logged. That a case
+// was closed is no care by itself: it may be that of the night before, done in
+// the afternoon, when the next night has begun.
 func (n *Night) Routine() schedule.Night {
 	any := func(prefix string) bool {
-		return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, prefix) })
+		return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, prefix) && it.Key != "care/closed_at" })
 	}
 	return schedule.Night{
 		Night: n.Date, Inserted: any("insertion/"), Removed: any("removal/"), Care: any("care/"), EveningSight: any("evening-sight"),

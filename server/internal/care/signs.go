@@ -31,10 +31,12 @@ func AlertNights(nights []Brief, plan schedule.Plan, from civil.Date) map[civil.
 			continue
 		}
 		s := b.signs()
+		var before *Brief
 		if i > 0 {
-			if short, known := b.soakShort(&nights[i-1], plan.SoakMinutes); known {
-				s["soak_short"] = alerts.Word(map[bool]string{false: "no", true: "yes"}[short])
-			}
+			before = &nights[i-1]
+		}
+		if short, known := b.soakShort(before, plan.SoakMinutes); known {
+			s["soak_short"] = alerts.Word(map[bool]string{false: "no", true: "yes"}[short])
 		}
 		if b.Rating >= 0 {
 			rating := float64(b.Rating)
