@@ -85,6 +85,7 @@ func TestUnreadableRequests(t *testing.T) {
 		raw    string
 		status int
 	}{
+		"an unheard method":  {"SECRETLY /api/family HTTP/1.1\r\nHost: x\r\n\r\n", 400},
 		"no request line":    {"secret-cookie\r\n\r\n", 400},
 		"a head of 20 KiB":   {"GET / HTTP/1.1\r\nHost: x\r\nCookie: " + strings.Repeat("secret-cookie", 1600) + "\r\n\r\n", 431},
 		"a body of 9 MiB":    {"POST /api/join HTTP/1.1\r\nHost: x\r\nContent-Length: 9437184\r\n\r\nsecret-cookie", 413},

@@ -6,9 +6,11 @@ package web
 import (
 	"log/slog"
 	"net/netip"
+	"slices"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
+	"github.com/valyala/fasthttp"
 
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
@@ -79,5 +81,21 @@ func (s *Server) App() *fiber.App {
 		app.Add(r.method, r.path, s.handle(r))
 	}
 	app.Use(func(c *fiber.Ctx) error { return notFound(c.Path()) })
+	s.refuseUnheard(app)
 	return app
+}
+
+// refuseUnheard answers a method that Fiber does not know as every other bad
+// request: Fiber itself writes a bare line without headers, past all middleware.
+func (s *Server) refuseUnheard(app *fiber.App) {
+	next := app.Server().Handler
+	app.Server().Handler = func(r *fasthttp.RequestCtx) {
+		if slices.Contains(fiber.DefaultMethods, string(r.Method())) {
+			next(r)
+			return
+		}
+		c := app.AcquireCtx(r)
+		defer app.ReleaseCtx(c)
+		_ = s.fail(c, fiber.ErrBadRequest) // writing JSON to memory cannot fail
+	}
 }
