@@ -100,4 +100,4 @@ const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
  * @param {string} path of a setting
  * @returns {string} such as "rota, slots"
  */
-export const pathWords = (path) => path.replace(/^(practice\.contacts|practice)\./, '').replace(/\./g, ', ').replace(/_/g, ' ');
+export const pathWords = (path) => ({ 'rota.slots': 'the rota', 'rota.off': 'who is away' })[path] ?? path.replace(/^(practice\.contacts|practice)\./, '').replace(/\./g, ', ').replace(/_/g, ' ');

@@ -39,5 +39,5 @@ test('two administrators at once: each keeps what only they changed', () => {
   assert.deepEqual(value, { practice: { name: 'B', contacts: { phone: '2', hours: [1, 2] } }, rota: { slots: ['x', 'y'], off: [] }, rule_settings: {} });
   assert.deepEqual(taken, ['practice.contacts.hours', 'rota.slots']);
   assert.deepEqual(both, ['practice.contacts.phone']);
-  assert.deepEqual(['practice.contacts.hours', 'rota.slots', 'policy.deputy_minutes'].map(pathWords), ['hours', 'rota, slots', 'policy, deputy minutes']);
+  assert.deepEqual(['practice.contacts.hours', 'rota.slots', 'policy.deputy_minutes'].map(pathWords), ['hours', 'the rota', 'policy, deputy minutes']);
 });
