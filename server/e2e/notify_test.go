@@ -2,9 +2,12 @@ package e2e_test
 
 import (
 	"context"
+	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -13,9 +16,11 @@ import (
 	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/serviceworker"
+	"github.com/chromedp/cdproto/target"
 	"github.com/chromedp/chromedp"
 	"github.com/google/go-cmp/cmp"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/push"
@@ -226,4 +231,100 @@ func TestPushShowsARedFlagAtTheClinic(t *testing.T) {
 		}
 		return false
 	})
+}
+
+// Put off from the notification itself, with no page of the app open: the phone
+// writes it for each child it reminds of, half an hour from then by its own
+// clock, and the server has it.
+func TestPutOffFromTheNotification(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitNotPresent(sel("unsent")))
+	family, err := ask[struct {
+		Wearers []struct {
+			ID   care.WearerID
+			Plan any
+		}
+	}](tab, `fetch('/api/family').then((r) => r.json())`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	deliver := pushed(t, tab, a.URL())
+	deliver(string(push.NewPayload(push.KindReminder, "evening", "", "/").Bytes()))
+	until(t, "the server hears that the reminder was shown", func() bool { return receipts(t, a) == 1 })
+	worker := workerOf(t, tab, a.URL())
+	run(t, tab, chromedp.Navigate("about:blank"))
+	zone, err := ask[string](worker, fmt.Sprintf(pressLaterJS, bedtime.UnixMilli()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	home, err := time.LoadLocation(zone)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := bedtime.Add(30 * time.Minute).In(home).Format("15:04")
+	for _, w := range family.Wearers {
+		if w.Plan == nil {
+			continue
+		}
+		until(t, "reminders of each child are put off to "+want, func() bool { return slices.Contains(putOffTo(t, a, w.ID, bedtime.In(home)), want) })
+	}
+}
+
+// pressLaterJS has a service worker see that "In 30 minutes" was pressed on the
+// notification that stands, at a time in Unix milliseconds, and returns the zone
+// it takes itself to be in.
+const pressLaterJS = `(async () => {
+	const Real = Date, now = %d;
+	globalThis.Date = class extends Real {
+		constructor(...a) { if (a.length) super(...a); else super(now); }
+		static now() { return now; }
+	};
+	const [notification] = await registration.getNotifications();
+	if (!notification.actions.some((a) => a.action === 'later')) throw new Error('the notification offers no "later"');
+	dispatchEvent(new NotificationEvent('notificationclick', {notification, action: 'later'}));
+	return new Intl.DateTimeFormat().resolvedOptions().timeZone;
+})()`
+
+// workerOf attaches to the service worker of an origin in a tab's browser.
+func workerOf(t *testing.T, tab context.Context, origin string) context.Context {
+	t.Helper()
+	var id target.ID
+	until(t, "the browser names the service worker", func() bool {
+		list, err := chromedp.Targets(tab)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, info := range list {
+			if info.Type == "service_worker" && strings.HasPrefix(info.URL, origin) {
+				id = info.TargetID
+			}
+		}
+		return id != ""
+	})
+	worker, stop := chromedp.NewContext(tab, chromedp.WithTargetID(id))
+	t.Cleanup(stop)
+	return worker
+}
+
+// putOffTo returns the clock times that a wearer's reminders of the night are
+// put off to on the server.
+func putOffTo(t *testing.T, a program, w care.WearerID, now time.Time) (to []string) {
+	t.Helper()
+	night := civil.NightOf(now, now.Location())
+	err := a.DB.View(func(tx *store.Tx) error {
+		return tx.WearerEntries(w, night, night, func(e care.Entry) bool {
+			var body struct{ Until string }
+			if e.Kind == care.Snooze && json.Unmarshal(e.Body, &body) == nil {
+				to = append(to, body.Until)
+			}
+			return true
+		})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return to
 }
