@@ -6,10 +6,11 @@ import { call, send } from './data/api.js';
 import { openLog } from './data/log.js';
 import { openStore } from './data/store.js';
 import { createSync } from './data/sync.js';
-import { fold } from './model/fold.js';
+import { fold, foldMore } from './model/fold.js';
 import { findings } from './model/record.js';
 import { closedAt, openReports, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
+import { painted } from './painted.js';
 import { loadWords } from './text/text.js';
 
 /** @import { LogRecord, Me } from './data/log.js' */
@@ -68,28 +69,45 @@ const FIRST_SYNC_MS = 3000;
 /** What a fault of the database is called on screen. */
 export class SaveError extends Error {}
 
-/** @param {Words} words @returns {Promise<App>} */
-export async function createApp(words) {
+/** What a start reads, in this order. */
+const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew'];
+
+/**
+ * @param {Promise<Words>} loading read beside the log
+ * @returns {Promise<App>}
+ */
+export async function createApp(loading) {
+  /** @type {() => void} */
+  let changed = () => {};
+  /** @type {Trouble} */
+  let trouble = '';
+  const store = openStore(indexedDB, (t) => { trouble = t; changed(); });
+  const log = openLog(store, { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
+  let known = false; // the family, before anything was asked
+  const stored = log.all(STORED);
+  stored.catch(() => {}); // told by start
+  const words = await loading;
   /** @type {State} */
   const state = {
     phase: 'loading', why: '', words, me: null, family: null, wearer: '', records: new Map(), nights: new Map(), alerts: [],
-    sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble: '', saved: null, now: Date.now(),
+    sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble, saved: null, now: Date.now(),
     zone: new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC', update: false, persisted: false,
   };
   /** @type {Set<() => void>} */
   const watchers = new Set();
-  const changed = () => watchers.forEach((w) => w());
-  const store = openStore(indexedDB, (t) => { state.trouble = t; changed(); });
-  const log = openLog(store, { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
+  /** @type {Set<() => void>} */
+  const tellers = new Set();
+  changed = () => { state.trouble = trouble; watchers.forEach((w) => w()); };
+
+  /** @param {Awaited<typeof stored>} said */
+  const take = ({ records, values: [, , , alerts, heard, skew] }) => {
+    state.records = new Map(records.map((r) => [r.id, r]));
+    state.nights = fold(live(state));
+    Object.assign(state, { alerts: alerts ?? [], heard: heard ?? null, skew: skew ?? 0, now: Date.now() });
+  };
 
   const reload = async () => {
-    const [records, alerts, heard, skew] = await Promise.all([log.records(), log.get('alerts', /** @type {Alert[]} */ ([])), log.get('heard', /** @type {number|null} */ (null)), log.get('skew', 0)]);
-    state.records = new Map(records.map((r) => [r.id, r]));
-    state.nights = fold(records.filter((r) => r.state !== 'discarded').map((r) => r.entry));
-    state.alerts = alerts;
-    state.heard = heard;
-    state.skew = skew;
-    state.now = Date.now();
+    take(await log.all(STORED));
     changed();
   };
 
@@ -125,23 +143,26 @@ export async function createApp(words) {
   const app = {
     state, log, sync,
     watch: (w) => { watchers.add(w); return () => watchers.delete(w); },
+    watchSaved: (w) => { tellers.add(w); return () => tellers.delete(w); },
     start: async () => {
       try {
-        const [me, family, wearer] = await Promise.all([log.get('me', /** @type {Me|null} */ (null)), log.get('family', /** @type {Family|null} */ (null)), log.get('wearer', '')]);
+        const said = await stored;
+        const [me = null, family = null, wearer] = said.values;
         Object.assign(state, { me, family, wearer: wearer || family?.person.wearer || family?.wearers[0]?.id || '' });
+        if (me && family) take(said);
       } catch (e) {
         Object.assign(state, { phase: 'failed', why: String(e) });
         return changed();
       }
-      if (state.me && state.family) {
-        await reload();
-        state.phase = 'ready';
-        changed();
+      known = !!state.me && !!state.family;
+      if (known) state.phase = 'ready';
+      else await enter().catch(() => { state.phase = 'join'; });
+      changed();
+    },
+    follow: async () => {
+      if (known) {
         void sync.flush();
         void refreshFamily().catch(() => {});
-      } else {
-        await enter().catch(() => { state.phase = 'join'; });
-        changed();
       }
       state.persisted = (await navigator.storage?.persisted?.()) ?? false;
     },
@@ -160,20 +181,24 @@ export async function createApp(words) {
         const full = e instanceof Error && e.name === 'QuotaExceededError';
         throw new SaveError(state.words.t(full ? 'failed.full' : 'failed.other', { why: e instanceof Error ? e.message : '' }));
       }
+      const entries = made.map((r) => r.entry);
       for (const r of made) state.records.set(r.id, r);
-      state.nights = fold([...state.records.values()].filter((r) => r.state !== 'discarded').map((r) => r.entry));
+      state.nights = foldMore(state.nights, live(state), entries);
       state.saved = key ? { ids: made.map((r) => r.id), key } : null;
       state.now = Date.now();
+      // The word that it is saved comes first; the screen behind it is drawn after.
+      tellers.forEach((w) => w());
+      await painted();
       changed();
       void sync.flush();
-      return made.map((r) => r.entry);
+      return entries;
     },
     undo: async (ids) => {
       const drafts = ids.map((id) => state.records.get(id)?.entry).filter((e) => e !== undefined)
         .map((e) => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
       await app.write(drafts, 'undone');
     },
-    forget: () => { state.saved = null; changed(); },
+    forget: () => { state.saved = null; tellers.forEach((w) => w()); },
     setWearer: async (id) => { state.wearer = id; changed(); await log.set('wearer', id); },
     setLang: async (lang) => {
       state.words = await loadWords(lang);
@@ -195,7 +220,9 @@ export async function createApp(words) {
  * @property {import('./data/log.js').Log} log
  * @property {import('./data/sync.js').Sync} sync
  * @property {(w: () => void) => () => void} watch
- * @property {() => Promise<void>} start
+ * @property {(w: () => void) => () => void} watchSaved of `saved` alone
+ * @property {() => Promise<void>} start from what this phone has; without that, from the server
+ * @property {() => Promise<void>} follow asks the server for news, once the screen stands
  * @property {(code: string, deviceName: string) => Promise<void>} join
  * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
  * @property {(ids: string[]) => Promise<void>} undo
@@ -218,20 +245,40 @@ export function dress(words) {
 export const wearerOf = (s) => s.family?.wearers.find((w) => w.id === s.wearer);
 
 /**
- * What the day model looks at, for the child on screen.
- * @param {State} s
+ * Works something out once for as long as what it looks at is the same. Looking
+ * at too little would show old advice: name everything.
+ * @template T
+ * @param {(s: State) => unknown[]} looksAt
+ * @param {(s: State) => T} work
+ * @returns {(s: State) => T}
  */
-export function sceneOf(s) {
-  return {
-    plan: wearerOf(s)?.plan ?? null, zone: s.zone, now: s.now,
-    night: (/** @type {string} */ date) => s.nights.get(`${s.wearer}/${date}`),
-    pauses: pausesOf(s),
-    hold: holding(s).length > 0 || recordHolds(s),
+function kept(looksAt, work) {
+  /** @type {unknown[]} */
+  let seen = [];
+  /** @type {T} */
+  let answer;
+  return (s) => {
+    const now = looksAt(s);
+    if (seen.length === now.length && now.every((x, i) => x === seen[i])) return answer;
+    answer = work(s);
+    seen = now;
+    return answer;
   };
 }
 
-/** @param {State} s pauses of reminders of the child on screen */
-export const pausesOf = (s) => pauses([...s.nights.values()].filter((n) => n.wearer === s.wearer));
+/** What the day model looks at, for the child on screen. */
+export const sceneOf = kept((s) => [s.nights, s.wearer, s.family, s.alerts, s.now, s.zone], (s) => {
+  const { nights, wearer } = s;
+  return {
+    plan: wearerOf(s)?.plan ?? null, zone: s.zone, now: s.now,
+    night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),
+    pauses: pausesOf(s),
+    hold: holding(s).length > 0 || recordHolds(s),
+  };
+});
+
+/** Pauses of reminders of the child on screen. */
+export const pausesOf = kept((s) => [s.nights, s.wearer], (s) => pauses(mine(s, s.nights)));
 
 /**
  * Ends the pauses that hold tonight, and takes back those still to come.
@@ -248,49 +295,39 @@ export async function endPauses(app, which) {
   if (drafts.length) await app.write(drafts);
 }
 
-/** @param {State} s @returns {Entry[]} live eye reports, newest first */
-export function reportsOf(s) {
-  return [...s.nights.values()].flatMap((n) => n.entries.filter((e) => e.kind === 'symptoms'));
+/** Live eye reports. */
+export const reportsOf = kept((s) => [s.nights], (s) => [...s.nights.values()].flatMap((n) => n.entries.filter((e) => e.kind === 'symptoms')));
+
+/** Those of the child on screen that say "no lens". */
+export const holding = kept((s) => [s.nights, s.wearer, s.alerts, s.now], (s) => openReports(reportsOf(s), s.wearer, s.alerts, s.now));
+
+/** The rules about the record that fire on this phone's own log for the child on screen, worst first. */
+export const findingsOf = kept(looksAtRecord, (s) => findingsIn(s, s.nights));
+
+/** @param {State} s */
+function looksAtRecord(s) {
+  return [s.nights, s.wearer, s.family, tonight(s), s.zone];
 }
 
-/** @param {State} s @returns {Entry[]} those of the child on screen that say "no lens" */
-export const holding = (s) => openReports(reportsOf(s), s.wearer, s.alerts, s.now);
-
-/** Worked out once for each state of the log, child and night. @type {WeakMap<State['nights'], Map<string, Finding[]>>} */
-const known = new WeakMap();
-
-/**
- * The rules about the record that fire on this phone's own log for the child
- * on screen, worst first.
- * @param {State} s
- * @returns {Finding[]}
- */
-export function findingsOf(s) {
-  const today = tonight(s);
-  const at = `${s.wearer}/${today}`;
-  const here = known.get(s.nights) ?? new Map();
-  known.set(s.nights, here);
-  const plan = wearerOf(s)?.plan ?? null;
-  const key = `${at}/${plan?.version ?? 0}`;
-  if (!here.has(key)) here.set(key, findings(mine(s, s.nights), plan, today, s.now, s.zone, s.family?.rule_settings ?? null));
-  return here.get(key);
-}
+/** @param {State} s @param {State['nights']} nights */
+const findingsIn = (s, nights) => findings(mine(s, nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null);
 
 /** @param {State} s @param {State['nights']} nights */
 const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);
 
+/** @param {State} s @returns {Entry[]} of the log, without what was put away */
+const live = (s) => [...s.records.values()].filter((r) => r.state !== 'discarded').map((r) => r.entry);
+
 /**
  * Whether the log itself says "no lens". What the clinic has closed an alert
  * about counts no more; what was written since does.
- * @param {State} s
  */
-function recordHolds(s) {
+const recordHolds = kept((s) => [...looksAtRecord(s), s.alerts], (s) => {
   const bans = (/** @type {Finding[]} */ list) => list.some((f) => f.actions.includes('no-lens'));
   if (!bans(findingsOf(s))) return false;
   const closed = closedAt(s.wearer, s.alerts);
-  const since = fold([...s.records.values()].filter((r) => r.state !== 'discarded' && written(r.entry) > closed).map((r) => r.entry));
-  return bans(findings(mine(s, since), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null));
-}
+  return closed === 0 || bans(findingsIn(s, fold(live(s).filter((e) => written(e) > closed))));
+});
 
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
 export const unsentOf = (s) => [...s.records.values()].filter((r) => r.state === 'unsent');

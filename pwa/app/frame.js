@@ -80,7 +80,7 @@ function Inside({ app, route }) {
       open.length > 0 && route.view !== 'advice' && route.view !== 'check' && h('div', { class: 'across' }, h(Notice, { kind: 'alarm' },
         h('div', { class: 'row apart' }, h('strong', null, t('reports.open')), h('a', { class: 'btn', href: link('advice', open[0].id), 'data-test': 'open-report' }, t('reports.see'))))),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
-    s.saved && !BUSY.includes(route.view) && h(Saved, { app }),
+    h(Saved, { app, quiet: BUSY.includes(route.view) }),
     h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
       h('button', { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: () => (route.view === 'check' ? location.reload() : go('check')) }, icons.wrong(), h('span', null, t('wrong.button'))),
       h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
@@ -115,14 +115,17 @@ function Whose({ app }) {
 
 const icon2 = () => h('span', { class: 'moon' }, icons.moon());
 
-/** @param {{app: App}} props */
-function Saved({ app }) {
+/** Turns by itself: it must not wait for the screen behind it. @param {{app: App, quiet: boolean}} props */
+function Saved({ app, quiet }) {
+  const [, turn] = useState(0);
+  useLayoutEffect(() => app.watchSaved(() => turn((n) => n + 1)), [app]);
   const { saved, words: { t } } = app.state;
   useEffect(() => {
+    if (!saved || quiet) return undefined;
     const id = setTimeout(app.forget, 8000);
     return () => clearTimeout(id);
-  }, [saved]);
-  if (!saved) return null;
+  }, [saved, quiet]);
+  if (!saved || quiet) return null;
   return h('div', { class: 'saved', role: 'status', 'data-test': 'saved' }, h('span', null, t(saved.key)),
     saved.key === 'saved' && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids) }, t('undo')));
 }

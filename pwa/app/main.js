@@ -3,6 +3,7 @@
 import { h, render } from '../ui/dom.js';
 import { createApp, dress } from './app.js';
 import { Frame } from './frame.js';
+import { painted } from './painted.js';
 import { loadWords, LANGUAGES } from './text/text.js';
 import { fetchLater } from './views/later.js';
 
@@ -40,14 +41,21 @@ async function keepOffline(app) {
   worker.addEventListener('updatefound', () => worker.installing?.addEventListener('statechange', waiting));
 }
 
+/** How long a start may take before it says that it is at work. */
+const AT_WORK_MS = 400;
+
 async function start() {
   const root = document.getElementById('app');
   if (!root) return;
-  const words = await loadWords(firstLang());
-  dress(words);
+  const words = loadWords(firstLang());
   const app = await createApp(words);
+  dress(await words);
+  const started = app.start();
+  await Promise.race([started, new Promise((done) => { setTimeout(done, AT_WORK_MS); })]);
   render(h(Frame, { app }), root);
-  await app.start();
+  await started;
+  await painted();
+  void app.follow();
   keepFresh(app);
   await keepOffline(app).catch(() => {});
   await fetchLater();

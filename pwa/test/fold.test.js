@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import fc from 'fast-check';
-import { canonical, fold } from '../app/model/fold.js';
+import { canonical, fold, foldMore } from '../app/model/fold.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 
@@ -51,5 +51,8 @@ test('order and repetition never change a night (1,000 random logs)', () => {
     const k = entries.length ? Math.abs(turn) % entries.length : 0;
     const turned = [...entries.slice(k), ...entries.slice(0, k), ...entries.slice(0, 2)];
     assert.equal(canonical(plain(fold(turned))), canonical(plain(fold(entries))));
+    let grown = fold(entries.slice(0, k));
+    for (let i = k; i < entries.length; i++) grown = foldMore(grown, entries.slice(0, i + 1), [entries[i]]);
+    assert.equal(canonical(plain(grown)), canonical(plain(fold(entries))), 'one by one');
   }), { numRuns: 1000 });
 });

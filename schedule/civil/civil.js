@@ -114,6 +114,42 @@ const formats = new Map();
  * @returns {{date: string, clock: string, seconds: string, offset: number}} offset in minutes east of UTC
  */
 export function wallAt(ms, zone) {
+  const offset = offsetAt(ms, zone);
+  const text = new Date(ms + offset * 60000).toISOString();
+  return { date: text.slice(0, 10), clock: text.slice(11, 16), seconds: text.slice(17, 19), offset };
+}
+
+// Asking Intl is slow, and a night is asked about many times. Since 1973 no zone
+// has changed its clock twice within six days (IANA tz database 2025b), so where
+// the offset is the same at both ends of a slot, it is so all through it.
+const SLOT_MS = 3 * DAY_MS;
+const SLOTS_FROM = Date.UTC(1973, 3);
+const SLOTS_TO = Date.UTC(2200, 0);
+/** @type {Map<string, number>} offset at the start of a slot */
+const starts = new Map();
+
+/**
+ * @param {number} ms
+ * @param {string} zone
+ * @returns {number} minutes east of UTC
+ */
+function offsetAt(ms, zone) {
+  if (!(ms > SLOTS_FROM && ms < SLOTS_TO)) return askOffset(ms, zone);
+  const slot = Math.floor(ms / SLOT_MS);
+  const from = slotStart(slot, zone);
+  return from === slotStart(slot + 1, zone) ? from : askOffset(ms, zone);
+}
+
+/** @param {number} slot @param {string} zone */
+function slotStart(slot, zone) {
+  const key = `${zone}/${slot}`;
+  let offset = starts.get(key);
+  if (offset === undefined) starts.set(key, offset = askOffset(slot * SLOT_MS, zone));
+  return offset;
+}
+
+/** @param {number} ms @param {string} zone */
+function askOffset(ms, zone) {
   let f = formats.get(zone);
   if (!f) {
     f = new Intl.DateTimeFormat('en-US-u-ca-iso8601-nu-latn', {
@@ -125,14 +161,8 @@ export function wallAt(ms, zone) {
   /** @type {Record<string, string>} */
   const p = {};
   for (const { type, value } of f.formatToParts(ms)) p[type] = value;
-  const date = `${p.year.padStart(4, '0')}-${p.month}-${p.day}`;
   const wall = Date.UTC(+p.year, +p.month - 1, +p.day, +p.hour, +p.minute, +p.second);
-  return {
-    date,
-    clock: `${p.hour}:${p.minute}`,
-    seconds: p.second,
-    offset: Math.round((wall - Math.floor(ms / 1000) * 1000) / 60000),
-  };
+  return Math.round((wall - Math.floor(ms / 1000) * 1000) / 60000);
 }
 
 /**

@@ -78,23 +78,28 @@ export function openLog(store, world) {
    * @returns {Promise<LogRecord[]>}
    */
   const append = (drafts, zone) => store.run('readwrite', async (entries, meta) => {
-    const me = /** @type {Me|undefined} */ (await done(meta.get('me')));
+    // Asked all at once and written without waiting: each answer waited for is a
+    // journey to the database and back, and the transaction tells of any failure.
+    const named = drafts.flatMap((d) => [...(d.supersedes ?? []), d.retracts ?? '']).filter(Boolean);
+    const [me, last, clock, ...found] = await Promise.all([done(meta.get('me')), done(meta.get('dseq')), done(meta.get('hlc')), ...named.map((id) => done(entries.get(id)))]);
     if (!me) throw new Error('this phone has not joined a family yet');
-    let dseq = (await done(meta.get('dseq'))) ?? 0;
-    let hlc = (await done(meta.get('hlc'))) ?? '';
+    /** @type {Map<string, string>} */
+    const clocks = new Map(found.flatMap((/** @type {LogRecord|undefined} */ r) => (r ? [[r.id, r.entry.hlc]] : [])));
+    let dseq = last ?? 0;
+    let hlc = clock ?? '';
     const out = [];
     for (const draft of drafts) {
-      const refs = await Promise.all([...(draft.supersedes ?? []), draft.retracts ?? ''].filter(Boolean).map((id) => done(entries.get(id))));
       const now = world.now();
-      hlc = nextClock(now, [hlc, ...refs.map((r) => r?.entry.hlc ?? '')]);
+      hlc = nextClock(now, [hlc, ...[...(draft.supersedes ?? []), draft.retracts ?? ''].map((id) => clocks.get(id) ?? '')]);
       const entry = makeEntry(draft, { device: me.device, author: me.person, zone, now, dseq: ++dseq, hlc, random: world.random(10) });
+      clocks.set(entry.id, hlc);
       /** @type {LogRecord} */
       const record = { id: entry.id, entry, state: 'unsent', own: true, at: now };
-      await done(entries.add(record));
+      entries.add(record);
       out.push(record);
     }
-    await done(meta.put(dseq, 'dseq'));
-    await done(meta.put(hlc, 'hlc'));
+    meta.put(dseq, 'dseq');
+    meta.put(hlc, 'hlc');
     return out;
   });
 
@@ -131,6 +136,15 @@ export function openLog(store, world) {
 
   return {
     get, set, records, inState, append, settle,
+    /**
+     * Everything a start needs, in one transaction.
+     * @param {string[]} keys
+     * @returns {Promise<{values: any[], records: LogRecord[]}>} undefined for a key that has no value
+     */
+    all: (keys) => store.run('readonly', async (entries, meta) => {
+      const [records, ...values] = await Promise.all([done(entries.getAll()), ...keys.map((k) => done(meta.get(k)))]);
+      return { records, values };
+    }),
     /** @returns {Promise<Place>} */
     place: () => get('place', START),
     /**

@@ -89,6 +89,7 @@ export function openStore(factory, tell) {
       try { tx.abort(); } catch { /* it has ended by itself */ }
       throw tx.error ?? e;
     });
+    try { if (mode === 'readwrite') tx.commit(); } catch { /* it has ended by itself */ }
     await ended;
     return result;
   };

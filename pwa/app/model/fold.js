@@ -43,6 +43,41 @@ export function fold(entries) {
 }
 
 /**
+ * The same after more was written, at the price of the nights it touches: those
+ * of the new entries, and those that corrections and withdrawals tie to them.
+ * @param {Map<string, Night>} before what fold made of all without `more`
+ * @param {Entry[]} all with `more`
+ * @param {Entry[]} more
+ * @returns {Map<string, Night>}
+ */
+export function foldMore(before, all, more) {
+  const touched = new Set(more.map(nightKey));
+  const ties = tiesOf(all);
+  for (let size = 0; size !== touched.size;) {
+    size = touched.size;
+    for (const tied of ties) if (tied.some((k) => touched.has(k))) tied.forEach((k) => touched.add(k));
+  }
+  const anew = fold(all.filter((e) => touched.has(nightKey(e))));
+  return new Map([...anew, ...[...before].filter(([k]) => !touched.has(k))]);
+}
+
+/** @param {Entry} e */
+const nightKey = (e) => `${e.wearer}/${e.night}`;
+
+/**
+ * Nights that an entry of one ties to another.
+ * @param {Entry[]} all
+ * @returns {string[][]}
+ */
+function tiesOf(all) {
+  const refers = all.filter((e) => e.retracts || e.supersedes?.length);
+  const named = new Set(refers.flatMap((e) => [e.retracts ?? '', ...(e.supersedes ?? [])]));
+  const where = new Map(all.filter((e) => named.has(e.id)).map((e) => [e.id, nightKey(e)]));
+  const ties = refers.map((e) => [nightKey(e), ...[e.retracts ?? '', ...(e.supersedes ?? [])].flatMap((id) => where.get(id) ?? [])]);
+  return ties.filter((keys) => keys.some((k) => k !== keys[0]));
+}
+
+/**
  * Works from the newest entry to the oldest. An entry can only affect an older
  * one, so a loop of corrections cannot arise.
  * @param {Map<string, Entry>} byId
@@ -83,14 +118,14 @@ function statesOf(byId, sorted) {
  * @param {boolean} contested
  */
 function add(nights, e, key, value, contested) {
-  const at = `${e.wearer}/${e.night}`;
+  const at = nightKey(e);
   let night = nights.get(at);
   if (!night) nights.set(at, night = { wearer: e.wearer, night: e.night, items: new Map(), entries: [] });
-  if (!night.entries.includes(e)) night.entries.push(e);
+  if (night.entries.at(-1) !== e) night.entries.push(e); // an entry's facts come one after the other
   let item = night.items.get(key);
   if (!item) night.items.set(key, item = { facts: [], differ: false });
   if (contested) item.differ = true;
-  const text = canonical(value);
+  const text = item.facts.length && canonical(value);
   if (item.facts.some((f) => canonical(f.value) === text)) return;
   item.facts.push({ entry: e.id, author: e.author, value });
   item.differ ||= item.facts.length > 1;

@@ -1,7 +1,10 @@
 // The help cards: those of alerts/texts.json and the everyday ones here.
 // Sources are publications; "common practice" is a fact of the trade. Each
 // other language is a file of its own, fetched when a card is wanted in it.
-import { CARDS } from './text.js';
+import medical from '../../../alerts/texts.json' with { type: 'json' };
+
+/** The help cards of the rules' own texts, in English. */
+const CARDS = /** @type {{id: string, title: string, do: string[], dont: string[], source: string}[]} */ (medical.cards);
 
 /** @import { Lang } from './text.js' */
 

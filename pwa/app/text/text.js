@@ -3,7 +3,7 @@
 // the catalogue under "med.". What is not translated is shown in English, never
 // left out.
 import medical from '../../../alerts/texts.json' with { type: 'json' };
-import { dayNumber } from '../../../schedule/civil/civil.js';
+import { dayNumber, wallAt } from '../../../schedule/civil/civil.js';
 import { en } from './en.js';
 
 /** @typedef {'en'|'es'|'zh'|'ar'} Lang */
@@ -51,7 +51,19 @@ export async function loadWords(lang) {
  */
 export function wordsOf(lang, words, reviewed) {
   const locale = lang === 'zh' ? 'zh-CN' : lang === 'en' ? 'en-GB' : lang;
-  const number = (/** @type {number} */ n, digits = 0) => new Intl.NumberFormat(locale, { maximumFractionDigits: digits }).format(n);
+  // Making a formatter costs far more than using it, and a screen uses a handful over and over.
+  /** @type {Map<string, Intl.DateTimeFormat>} */
+  const styles = new Map();
+  /** @param {Intl.DateTimeFormatOptions} style */
+  const format = (style) => {
+    const key = JSON.stringify(style);
+    const f = styles.get(key) ?? new Intl.DateTimeFormat(locale, style);
+    styles.set(key, f);
+    return f;
+  };
+  /** @type {Intl.NumberFormat[]} by digits */
+  const numbers = [];
+  const number = (/** @type {number} */ n, digits = 0) => (numbers[digits] ??= new Intl.NumberFormat(locale, { maximumFractionDigits: digits })).format(n);
   // What is filled in keeps its own direction (UAX #9, first strong isolate): else
   // a telephone number stands the wrong way round in a text from right to left.
   const apart = (/** @type {string|undefined} */ s) => (lang === 'ar' && s ? `\u2068${s}\u2069` : s ?? '');
@@ -60,16 +72,15 @@ export function wordsOf(lang, words, reviewed) {
   const t = (key, args = {}) => (one(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)\}/g, (_, name) => (typeof args[name] === 'number' ? number(args[name]) : apart(args[name])));
   const english = /** @type {Record<string, {text: string}>} */ (medical.texts);
   /** @type {Words['date']} */
-  const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) => new Intl.DateTimeFormat(locale, { ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
+  const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) => format({ ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
   return {
     lang, dir: lang === 'ar' ? 'rtl' : 'ltr', t, reviewed, number, date,
     med: (key) => words[`med.${key}`] ?? english[key]?.text ?? key,
-    clock: (hhmm) => new Intl.DateTimeFormat(locale, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5))),
+    clock: (hhmm) => format({ hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5))),
     moment: (ms, zone, today) => {
-      const day = new Intl.DateTimeFormat('en-CA', { timeZone: zone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(ms);
       /** @type {Intl.DateTimeFormatOptions} */
       const time = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: zone };
-      return new Intl.DateTimeFormat(locale, day === today ? time : { weekday: 'short', day: 'numeric', month: 'short', ...time }).format(ms);
+      return format(wallAt(ms, zone).date === today ? time : { weekday: 'short', day: 'numeric', month: 'short', ...time }).format(ms);
     },
     span: (ms) => spanOf(ms, t),
   };
@@ -87,9 +98,6 @@ function spanOf(ms, t) {
   if (hours < 48) return t('time.hours', { h: hours, m: minutes % 60 });
   return t('time.days', { d: Math.floor(hours / 24), h: hours % 24 });
 }
-
-/** The help cards of the rules' own texts, in English. */
-export const CARDS = /** @type {{id: string, title: string, do: string[], dont: string[], source: string}[]} */ (medical.cards);
 
 /**
  * The source of a medical text, or "".

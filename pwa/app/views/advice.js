@@ -1,5 +1,6 @@
 // The advice: worked out on this phone, at once, without a network; and an
 // honest line about whether the clinic has it.
+import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
@@ -54,7 +55,7 @@ function CallFirst({ s, out }) {
   const emergency = out.level === 'emergency';
   if (!c?.phone && !c?.emergency_number) return h(Notice, { kind: 'alarm' }, t('advice.nonumber'));
   const state = answers(c, s.now);
-  const today = new Intl.DateTimeFormat('en-CA', { timeZone: s.zone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(s.now);
+  const today = wallAt(s.now, s.zone).date;
   const words = state.open ? t('advice.open') : state.next ? t('advice.closed', { when: s.words.moment(state.next, s.zone, today) }) : t('advice.closed-unknown');
   const clinic = c.phone && h('a', { class: `btn wide call ${state.open || !c.after_hours_phone ? (emergency ? 'alarm' : 'main') : ''}`, href: tel(c.phone), 'data-test': 'call-clinic' }, t('advice.call', { who: c.clinic }));
   const after = c.after_hours_phone && h('a', { class: `btn wide call ${state.open ? '' : emergency ? 'alarm' : 'main'}`, href: tel(c.after_hours_phone), 'data-test': 'call-after' }, t('advice.after', { number: c.after_hours_phone }));
@@ -70,7 +71,7 @@ function DeliveryState({ app, id }) {
   const r = s.records.get(id);
   if (!r) return null;
   const d = delivery(r, s.alerts, s.now + s.skew);
-  const today = new Intl.DateTimeFormat('en-CA', { timeZone: s.zone, year: 'numeric', month: '2-digit', day: '2-digit' }).format(s.now);
+  const today = wallAt(s.now, s.zone).date;
   const time = d.at ? s.words.moment(d.at, s.zone, today) : '';
   return h(Notice, { kind: d.kind },
     h('h2', { class: 'hidden' }, t('delivery.title')),

@@ -3,7 +3,7 @@
 // logged what.
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
-import { h, useState } from '../../ui/dom.js';
+import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
 import { endPauses, findingsOf, holding, pausesOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { art, marks } from '../draw.js';
@@ -27,22 +27,27 @@ const USUAL = { in: { usual: 'in', test: 'wear-in' }, out: { usual: 'out', test:
 /** @type {Record<TaskKind, () => any>} */
 const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, paused: art.rest, hold: art.stop };
 
-/** @param {ViewProps} props */
+/**
+ * The first paint has what cannot wait: the one thing to do now and, above it,
+ * what may hurt an eye. The rest stands below and follows at once.
+ * @param {ViewProps} props
+ */
 export function Home({ app }) {
-  const scene = sceneOf(app.state);
-  const { main, also } = tasks(scene);
+  const [whole, setWhole] = useState(false);
+  useEffect(() => setWhole(true), []);
+  const { main, also } = tasks(sceneOf(app.state));
   const { t } = app.state.words;
   const severe = findingsOf(app.state).some((f) => f.actions.includes('no-lens'));
   return [
     h('div', { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
       h(Now, { app, task: main, key: `${main.kind}${main.night}` }),
-      !severe && h(Record, { app }),
-      also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
-      syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
-      h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
-      h(PlanNews, { app })),
-    h('div', { class: 'stack', key: 'log' },
+      whole && !severe && h(Record, { app }),
+      whole && also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
+      whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
+      whole && h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
+      whole && h(PlanNews, { app })),
+    whole && h('div', { class: 'stack', key: 'log' },
       h(Fortnight, { app }),
       h(Logged, { app, night: main.night || tonight(app.state) })),
   ];

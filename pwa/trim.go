@@ -1,0 +1,69 @@
+package pwa
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+)
+
+// The texts of the rules, and the mark of an import that wants their cards only.
+const (
+	texts     = "alerts/texts.json"
+	rules     = "alerts/rules.json"
+	cardsOnly = "?cards"
+)
+
+// trim leaves out of the rules and their texts what the family's app never
+// shows: what the clinic reads, and explanations for who writes rules. The
+// cards are a file of their own, because help is fetched later.
+func trim(name, suffix string, body []byte) ([]byte, error) {
+	switch {
+	case name == texts && suffix == cardsOnly:
+		return only(body, "cards")
+	case name == texts:
+		return change(body, func(all map[string]any) {
+			delete(all, "cards")
+			for key := range object(all["texts"]) {
+				if strings.HasSuffix(key, ".clinic") || strings.HasPrefix(key, "state.") {
+					delete(object(all["texts"]), key)
+				}
+			}
+		})
+	case name == rules:
+		return change(body, func(all map[string]any) {
+			for _, kind := range []string{"signs", "settings"} {
+				list, _ := all[kind].([]any)
+				for _, row := range list {
+					delete(object(row), "label")
+					delete(object(row), "meaning")
+				}
+			}
+		})
+	}
+	return body, nil
+}
+
+func only(body []byte, key string) ([]byte, error) {
+	return change(body, func(all map[string]any) {
+		for k := range all {
+			if k != key {
+				delete(all, k)
+			}
+		}
+	})
+}
+
+func change(body []byte, with func(all map[string]any)) ([]byte, error) {
+	var all map[string]any
+	if err := json.Unmarshal(body, &all); err != nil {
+		return nil, fmt.Errorf("rules for the bundle: %w", err)
+	}
+	with(all)
+	return json.Marshal(all)
+}
+
+// object is nil, and empty to read, for anything else.
+func object(v any) map[string]any {
+	m, _ := v.(map[string]any)
+	return m
+}
