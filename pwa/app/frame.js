@@ -10,7 +10,7 @@ import { Check } from './views/check.js';
 import { Evening } from './views/evening.js';
 import { Home } from './views/home.js';
 import { Join } from './views/join.js';
-import { Acuity, Devices, Help, More, NightView, Parts, Progress, Reminders, Supplies, Unsent } from './views/later.js';
+import { Acuity, Devices, First, Help, More, NightView, Parts, Progress, Reminders, Supplies, Unsent } from './views/later.js';
 
 /** @import { App } from './app.js' */
 /** @import { Route } from './route.js' */
@@ -18,7 +18,7 @@ import { Acuity, Devices, Help, More, NightView, Parts, Progress, Reminders, Sup
 /** @typedef {{app: App, arg: string}} ViewProps */
 
 /** @type {Record<string, (p: ViewProps) => any>} */
-const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, parts: Parts, reminders: Reminders };
+const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, first: First, parts: Parts, reminders: Reminders };
 
 /**
  * Follows the app from the first paint on: an effect after it would miss what
@@ -89,7 +89,7 @@ function Inside({ app, route }) {
 }
 
 /** @type {Record<string, string>} */
-const TITLES = { check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title', devices: 'devices.title', reminders: 'reminders.title', acuity: 'acuity.title' };
+const TITLES = { first: 'first.title', check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title', devices: 'devices.title', reminders: 'reminders.title', acuity: 'acuity.title' };
 
 /** @param {'more'} name */
 const icon = (name) => h('span', { class: 'chip-icon' }, icons[name]());

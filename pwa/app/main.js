@@ -3,6 +3,7 @@
 import { h, render } from '../ui/dom.js';
 import { createApp, dress } from './app.js';
 import { Frame } from './frame.js';
+import { keepOffer } from './install.js';
 import { painted } from './painted.js';
 import { loadWords, LANGUAGES } from './text/text.js';
 import { fetchLater } from './views/later.js';
@@ -47,6 +48,7 @@ const AT_WORK_MS = 400;
 async function start() {
   const root = document.getElementById('app');
   if (!root) return;
+  keepOffer();
   const words = loadWords(firstLang());
   const app = await createApp(words);
   dress(await words);

@@ -72,6 +72,15 @@ test('a language without a named reviewer says so on its medical texts', () => {
   }
 });
 
+test('whole hours and days are said without a zero, and a refusal in the language', () => {
+  const words = wordsOf('en', en, true);
+  const spans = /** @type {[number, string][]} */ ([[30, '30 min'], [360, '6 h'], [390, '6 h 30 min'], [72 * 60, '3 days'], [73 * 60, '3 days 1 h']]);
+  for (const [minutes, want] of spans) assert.equal(words.span(minutes * 60000), want);
+  const spanish = wordsOf('es', es, false);
+  assert.match(spanish.refusal('bad-invitation'), /^Este código no sirve/);
+  assert.equal(spanish.refusal('never-heard-of'), 'El servidor no lo aceptó (never-heard-of).');
+});
+
 /** Sources of the app, as text. @param {string} dir @returns {string[]} */
 function sources(dir) {
   return readdirSync(new URL(dir, import.meta.url), { withFileTypes: true }).flatMap((e) => (e.isDirectory() ? sources(`${dir}${e.name}/`) : e.name.endsWith('.js') ? [readFileSync(new URL(dir + e.name, import.meta.url), 'utf8')] : []));

@@ -46,3 +46,10 @@ func TestIPhoneIsToldToInstallFirst(t *testing.T) {
 	}
 	sound(t, tr.tab)
 }
+
+func TestARefusedCodeIsExplainedInTheFamilysLanguage(t *testing.T) {
+	t.Parallel()
+	tr := startTour(t, "es")
+	run(t, tr.tab, chromedp.Navigate(tr.a.URL()+"/join#ABCDEFGHJKLM"), tap("join-agree"), tap("join"), seeIn("main", "Este código no sirve"))
+	sound(t, tr.tab)
+}

@@ -122,6 +122,9 @@ func (tr *tour) evening() {
 }
 
 func (tr *tour) pages() {
+	tr.open("first", "#/first", css("first-1"))
+	tr.tap("first-next")
+	tr.see("first-notify", css("first-2"))
 	tr.open("help", "#/help", css("card-red-eye"))
 	tr.open("help-card", "#/help/red-eye", ".figure")
 	tr.open("progress", "#/progress", ".figures")

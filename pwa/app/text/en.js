@@ -142,5 +142,9 @@ export const en = {
   'outlook.sight.blurred': 'blurred far away',
   'outlook.sight.strong': 'clearly blurred far away',
   'outlook.limits': 'Estimated by a model from what is logged up to the night of {night}, the poorer eye counting. It measures nothing and says nothing of the health of an eye. Your practitioner decides.',
+  'time.whole': '{h} h', 'time.whole-days': '{d} days',
+  'error.bad-invitation': 'This code does not work: perhaps it was used, is too old, or has a slip in it. Compare it with the letter, or ask the clinic for a new one.', 'error.too-many-tries': 'Too many tries. Wait a minute, then try again.', 'error.bad-device-name': 'Please give this phone a shorter name.', 'error.bad-consent': 'The words you agreed to have changed. Load the page again and read them.',
+  'error.id-taken': 'The clinic already has another entry in its place.', 'error.bad-field': 'The server does not take one of the answers.', 'error.missing-field': 'An answer is missing.', 'error.unknown-kind': 'The clinic’s server does not know this kind of entry.', 'error.foreign-wearer': 'This wearer is not one of your family’s any more.', 'error.foreign-author': 'You cannot write this for somebody else.', 'error.foreign-device': 'Another phone wrote this and must send it.', 'error.bad-reference': 'The entry that this one changes is not there.', 'error.bad-night': 'The night cannot be right: look at the date on this phone.', 'error.other': 'The server did not take it ({code}).',
+  'first.title': 'Two things before you start', 'first.step': 'Step {n} of {of}', 'first.skip': 'Not now', 'first.next': 'Next', 'first.done': 'Start', 'first.computer': 'Choose “Install” in the address bar or in the browser’s menu. On a computer this is optional.', 'first.again': 'You find both later under “More”.',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
 };

@@ -26,6 +26,7 @@ const LOAD = {
  * @property {'ltr'|'rtl'} dir
  * @property {Translate} t
  * @property {(key: string) => string} med a medical text
+ * @property {(code: string) => string} refusal what the server's word for a refusal means
  * @property {boolean} reviewed whether a practitioner has read the medical texts
  * @property {(iso: string, style?: Intl.DateTimeFormatOptions) => string} date a calendar date
  * @property {(hhmm: string) => string} clock a wall-clock time
@@ -75,6 +76,7 @@ export function wordsOf(lang, words, reviewed) {
   const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) => format({ ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
   return {
     lang, dir: lang === 'ar' ? 'rtl' : 'ltr', t, reviewed, number, date,
+    refusal: (code) => t(`error.${code}` in en ? `error.${code}` : 'error.other', { code }),
     med: (key) => words[`med.${key}`] ?? english[key]?.text ?? key,
     clock: (hhmm) => format({ hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5))),
     moment: (ms, zone, today) => {
@@ -95,8 +97,8 @@ function spanOf(ms, t) {
   if (minutes < 1) return t('time.less');
   if (minutes < 60) return t('time.minutes', { n: minutes });
   const hours = Math.floor(minutes / 60);
-  if (hours < 48) return t('time.hours', { h: hours, m: minutes % 60 });
-  return t('time.days', { d: Math.floor(hours / 24), h: hours % 24 });
+  if (hours < 48) return t(minutes % 60 ? 'time.hours' : 'time.whole', { h: hours, m: minutes % 60 });
+  return t(hours % 24 ? 'time.days' : 'time.whole-days', { d: Math.floor(hours / 24), h: hours % 24 });
 }
 
 /**

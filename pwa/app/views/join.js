@@ -1,8 +1,9 @@
 // First run: the code from the clinic, what is agreed to in plain words, and
-// in. Everything else is asked later, when it is needed.
+// in. What the phone itself needs comes after, in first.js.
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
+import { go } from '../route.js';
 import { LANGUAGES } from '../text/text.js';
 
 /** @import { App } from '../app.js' */
@@ -25,9 +26,10 @@ export function Join({ app, code: given }) {
     try {
       await app.join(code.trim(), name.trim() || t('join.device.default'));
       history.replaceState(null, '', '/');
+      go('first');
     } catch (e) {
       const err = /** @type {ApiError} */ (e);
-      setFault({ field: err.field || 'code', text: err.code === 'offline' ? t('join.offline') : err.message });
+      setFault({ field: err.field || 'code', text: err.code === 'offline' ? t('join.offline') : app.state.words.refusal(err.code) });
       setBusy(false);
     }
   };

@@ -32,6 +32,7 @@ function later(load) {
 
 export const Acuity = later(() => import('./acuity.js').then((m) => m.Acuity));
 export const Devices = later(() => import('./devices.js').then((m) => m.Devices));
+export const First = later(() => import('./first.js').then((m) => m.First));
 export const Help = later(() => import('./help.js').then((m) => m.Help));
 export const More = later(() => import('./more.js').then((m) => m.More));
 export const NightView = later(() => import('./night.js').then((m) => m.NightView));

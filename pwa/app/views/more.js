@@ -4,6 +4,7 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
 import { call } from '../data/api.js';
+import { offered, onOffer } from '../install.js';
 import { tel } from '../model/contacts.js';
 import { link } from '../route.js';
 import { LangChoice } from './join.js';
@@ -39,10 +40,10 @@ function update() {
 }
 
 const apple = () => /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
-const installed = () => matchMedia('(display-mode: standalone)').matches;
+export const installed = () => matchMedia('(display-mode: standalone)').matches;
 
 /** @param {{app: App}} props */
-function Notify({ app }) {
+export function Notify({ app }) {
   const { t } = app.state.words;
   const able = 'serviceWorker' in navigator && 'PushManager' in window && 'Notification' in window;
   const [state, setState] = useState(able ? Notification.permission : 'none');
@@ -78,16 +79,14 @@ async function subscribe(app) {
   await call('POST', '/api/push/subscription', { endpoint: json.endpoint, p256dh: json.keys?.p256dh, auth: json.keys?.auth });
 }
 
-/** @param {{app: App}} props */
-function Install({ app }) {
+/** How the app gets on the home screen: in each kind of browser another way. @param {{app: App}} props */
+export function Install({ app }) {
   const { t } = app.state.words;
-  const [offer, setOffer] = useState(/** @type {any} */ (null));
-  useEffect(() => {
-    const keep = (/** @type {Event} */ e) => { e.preventDefault(); setOffer(e); };
-    addEventListener('beforeinstallprompt', keep);
-    return () => removeEventListener('beforeinstallprompt', keep);
-  }, []);
+  const [, turn] = useState(0);
+  useEffect(() => onOffer(() => turn((n) => n + 1)), []);
+  const offer = offered();
   if (installed()) return null;
-  return h(Card, { title: t('more.install') }, h('p', null, apple() ? t('more.notify.ios') : t('more.install.how')),
-    offer && h(Button, { onPress: () => void offer.prompt() }, t('more.install.button')));
+  const how = apple() ? 'more.notify.ios' : /Android|Mobile/.test(navigator.userAgent) ? 'more.install.how' : 'first.computer';
+  return h(Card, { title: t('more.install') }, h('div', { class: 'stack' }, h('p', null, t(how)),
+    offer && h(Button, { onPress: () => void offer.prompt(), test: 'install' }, t('more.install.button'))));
 }

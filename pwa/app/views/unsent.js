@@ -56,7 +56,7 @@ function Refused({ app, r }) {
     const number = value !== '' && typeof r.entry.body[field] === 'number' ? Number(value) : value;
     return app.log.repair(r.id, field ? { ...r.entry.body, [field]: number } : r.entry.body, s.zone).then(app.reload).then(() => app.sync.flush());
   };
-  return h('div', { class: 'stack' }, h(Words, { app, r }), h('p', { class: 'quiet' }, r.verdict?.message ?? ''),
+  return h('div', { class: 'stack' }, h(Words, { app, r }), h('p', { class: 'quiet' }, s.words.refusal(r.verdict?.code ?? ''), s.words.lang === 'en' && r.verdict?.message && ` ${r.verdict.message}`),
     field && h(Entry, { id: `mend-${r.id}`, label: t('unsent.mend.label', { field }), value, onInput: setValue }),
     h('div', { class: 'row' }, h(Button, { onPress: () => void mend() }, t('unsent.mend')), h(Button, { kind: 'plain', onPress: () => void app.log.discard(r.id).then(app.reload) }, t('unsent.discard'))));
 }
