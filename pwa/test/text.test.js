@@ -5,13 +5,16 @@ import assert from 'node:assert/strict';
 import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import medical from '../../alerts/texts.json' with { type: 'json' };
-import { en } from '../app/text/en.js';
+import { en as enFirst } from '../app/text/en.js';
+import { enLater } from '../app/text/en-later.js';
 import { ar, REVIEWER as arReviewer } from '../app/text/ar.js';
 import { es, REVIEWER as esReviewer } from '../app/text/es.js';
 import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { RARE } from '../app/text/rare.js';
+
+const en = { ...enFirst, ...enLater };
 
 /** @type {[string, Record<string, string>, string][]} */
 const OTHERS = [['es', es, esReviewer], ['zh', zh, zhReviewer], ['ar', ar, arReviewer]];
@@ -90,6 +93,26 @@ test('every key a screen asks for in full exists in English', () => {
   const asked = sources('../app/').flatMap((s) => [...s.matchAll(/\bt\('([\w.-]+)'/g)].map((m) => m[1]));
   assert.ok(asked.length > 100);
   assert.deepEqual([...new Set(asked)].filter((k) => !(k in en)), []);
+});
+
+/** A script and all that it imports before it runs. @param {string} path @param {Set<string>} seen */
+function needed(path, seen = new Set()) {
+  if (seen.has(path) || !path.endsWith('.js') || path.includes('/vendor/')) return seen;
+  seen.add(path);
+  const text = readFileSync(new URL(path), 'utf8');
+  for (const [, to] of text.matchAll(/^(?:import|export)\b[^;]*?\bfrom '([^']+)'/gm)) needed(new URL(to, path).href, seen);
+  return seen;
+}
+
+test('no script of the start names a word that is fetched later', () => {
+  const scripts = [...needed(new URL('../app/main.js', import.meta.url).href)].filter((p) => !p.endsWith('/text/en.js'));
+  assert.ok(scripts.length > 20);
+  const text = scripts.map((p) => readFileSync(new URL(p), 'utf8')).join('\n');
+  const named = new Set([...text.matchAll(/'([\w.-]+)'/g)].map((m) => m[1]));
+  const begun = [...text.matchAll(/`([\w-]+\.[\w.-]*)\$\{/g)].map((m) => m[1]);
+  const late = Object.keys(enLater).map((k) => k.replace(/\.one$/, ''));
+  assert.deepEqual(late.filter((k) => named.has(k) || begun.some((b) => k.startsWith(b))), []);
+  assert.deepEqual(Object.keys(enLater).filter((k) => k in enFirst), []);
 });
 
 test('the page of parts shows every token and every component', () => {

@@ -35,6 +35,11 @@ const LOAD = {
  * @property {(ms: number) => string} span a length of time
  */
 
+/** Fetches the words of the screens that are fetched later. Every other language has them in its own file, and falls back on these. */
+export async function loadLater() {
+  Object.assign(en, (await import('./en-later.js')).enLater);
+}
+
 /**
  * @param {Lang} lang
  * @returns {Promise<Words>}

@@ -3,6 +3,7 @@
 // them. The service worker keeps them all the same.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Notice } from '../../ui/parts.js';
+import { loadLater } from '../text/text.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -16,7 +17,7 @@ import { Button, Notice } from '../../ui/parts.js';
 function later(load) {
   /** @type {View|null} */
   let view = null;
-  const fetch = () => load().then((v) => { view = v; });
+  const fetch = () => Promise.all([load(), loadLater()]).then(([v]) => { view = v; });
   /** @type {View} */
   const Later = (props) => {
     const { t } = props.app.state.words;
