@@ -3,9 +3,8 @@
 // hopeful than what the server has said.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { stepsFor, bodyOf, EYE_SIGNS } from '../app/views/check.js';
 import { answers, tel } from '../app/model/contacts.js';
-import { delivery, openReports, outcome, RULES } from '../app/model/report.js';
+import { delivery, openReports, outcome } from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Alert } from '../app/model/report.js' */
@@ -62,16 +61,6 @@ test('every emergency starts with rinsing or with taking the lenses out', () => 
     assert.ok(['rinse-eye', 'lenses-out'].includes(o.actions[0]), sign);
     assert.ok(o.actions.includes('bring') && o.actions.includes('no-lens'), sign);
   }
-});
-
-test('the check asks at most eight questions of an eye, and every sign of the table', () => {
-  assert.ok(EYE_SIGNS.length <= 8);
-  const asked = new Set(stepsFor(['right']).map((s) => s.sign));
-  for (const d of RULES.symptoms.values()) assert.ok(asked.has(d.name), d.name);
-});
-
-test('what was not answered is left out of the report, never "no"', () => {
-  assert.deepEqual(bodyOf({ eyes: ['left'], right: {}, left: { pain: 'gone' } }, ' '), { left: { pain: 'gone' } });
 });
 
 /** @type {import('../app/model/contacts.js').Contacts} */

@@ -172,23 +172,44 @@ func (tr *tour) morning() {
 	tr.see("home-more", ".summary")
 }
 
-// Answers of an eye that has nothing, but for what follows the eye.
-var calmAnswers = []string{"answer-light-no", "answer-sight-same", "answer-discharge-none", "answer-spot-no", "answer-gritty-no", "answer-ill-no", "began-hours"}
+// calm are the answers of an eye that has nothing, screen by screen: what to
+// look at, and what to tap.
+var calm = []struct {
+	look string
+	taps []string
+}{
+	{"injury", []string{"answer-injury-no"}},
+	{"lens", []string{"answer-lens-out"}},
+	{"feel", []string{"answer-pain-none", "answer-gritty-no"}},
+	{"look", []string{"answer-redness-none", "answer-spot-no"}},
+	{"discharge", []string{"answer-discharge-none"}},
+	{"see", []string{"answer-sight-same", "answer-light-no"}},
+	{"last", []string{"began-hours", "answer-ill-no"}},
+}
+
+// check walks the eye check of one eye from its first screen and looks at every
+// screen.
+func (tr *tour) check() {
+	tr.t.Helper()
+	tr.tap("eye-right")
+	for _, screen := range calm {
+		tr.see("check-"+screen.look, css("step-"+screen.look))
+		tr.tap(screen.taps...)
+	}
+	tr.see("check-told", css("step-last"))
+	tr.tap("check-stop")
+}
 
 func (tr *tour) reports() {
 	tr.tap("wrong")
 	tr.see("check-eye", css("eye-right"))
-	tr.tap("eye-right")
-	tr.see("check-injury", css("answer-injury-no"))
-	tr.tap("answer-injury-no")
-	tr.see("check-sign", css("answer-lens-out"))
-	tr.tap("answer-lens-out", "answer-pain-none", "answer-redness-none")
-	tr.tap(calmAnswers[:len(calmAnswers)-1]...)
-	tr.see("check-began", css("began-hours"))
-	tr.tap("began-hours")
+	tr.check()
 	tr.see("advice-none", css("advice"))
-	tr.tap("wrong", "eye-right", "answer-injury-no", "answer-lens-out", "answer-pain-none", "answer-redness-mild")
-	tr.tap(calmAnswers...)
+	tr.tap("wrong", "eye-both", "answer-injury-no", "answer-lens-out", "apart-pain")
+	tr.see("check-apart", css("answer-pain-none-left"))
+	tr.tap("answer-pain-none-right", "answer-pain-none-left", "answer-gritty-no", "apart-redness", "answer-redness-mild-right")
+	tr.see("check-apart-short", css("answer-redness-mild-left"))
+	tr.tap("check-stop")
 	tr.see("advice-urgent", ".advice-head.urgent")
 	tr.tap("wrong", "eye-both", "answer-injury-chemical")
 	tr.see("advice-emergency", ".advice-head.emergency")
@@ -212,6 +233,8 @@ func (tr *tour) crowded() {
 	tr.see("unsent", css("unsent-list"))
 	tr.tap("wrong")
 	tr.see("check-whose", css("eye-right"))
+	tr.tap("eye-both")
+	tr.see("check-both", css("apart-injury"))
 }
 
 // more renames the family's child and adds two.

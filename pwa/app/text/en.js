@@ -67,10 +67,10 @@ export const en = {
   'evening.halos': 'Rings or glare round lights?', 'halos.none': 'No', 'halos.some': 'Some', 'halos.troublesome': 'They bother me', 'evening.spectacles': 'Spectacles needed today?',
   'evening.exact': 'Do a sight test instead',
 
-  'check.title': 'Eye check', 'check.eye': 'Which eye?', 'check.for': 'About the {eye}', 'check.step': 'Question {n} of {of}', 'check.unknown': 'Don’t know', 'check.stop': 'Show advice now',
+  'check.title': 'Eye check', 'check.eye': 'Which eye?', 'check.step': 'Question {n} of {of}', 'check.unknown': 'Don’t know', 'check.stop': 'Show advice now',
   'check.began': 'When did it begin?', 'began.now': 'Just now', 'began.hours': 'A few hours ago', 'began.night': 'Last night', 'began.yesterday': 'Yesterday', 'began.days': 'Two days ago or more', 'began.at': 'On a date and time', 'check.note': 'Anything to add for the clinic?',
   'check.caution': 'Lens still in and the eye hurts or is red? Take it out first, with clean hands. For a chemical in the eye: rinse at once.',
-  'check.back': 'Back one question', 'check.whose': 'Whose eyes?',
+  'check.feel': 'How does the eye feel?', 'check.look': 'How does the eye look?', 'check.see': 'How does the eye see?', 'check.last': 'Last questions', 'check.apart': 'Different in each eye', 'check.whose': 'Whose eyes?',
 
   'advice.title': 'What to do', 'advice.rinse': 'Rinse the eye now, before anything else.', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',

@@ -68,10 +68,10 @@ export const es = {
   'evening.halos': '¿Anillos o destellos en las luces?', 'halos.none': 'No', 'halos.some': 'Algunos', 'halos.troublesome': 'Me molestan', 'evening.spectacles': '¿Hicieron falta gafas hoy?',
   'evening.exact': 'Hacer una prueba de vista',
 
-  'check.title': 'Revisión del ojo', 'check.eye': '¿Qué ojo?', 'check.for': 'Sobre el {eye}', 'check.step': 'Pregunta {n} de {of}', 'check.unknown': 'No lo sé', 'check.stop': 'Ver el consejo ya',
+  'check.title': 'Revisión del ojo', 'check.eye': '¿Qué ojo?', 'check.step': 'Pregunta {n} de {of}', 'check.unknown': 'No lo sé', 'check.stop': 'Ver el consejo ya',
   'check.began': '¿Cuándo empezó?', 'began.now': 'Ahora mismo', 'began.hours': 'Hace unas horas', 'began.night': 'Anoche', 'began.yesterday': 'Ayer', 'began.days': 'Hace dos días o más', 'began.at': 'En una fecha y hora', 'check.note': '¿Algo más para la clínica?',
   'check.caution': '¿La lente sigue puesta y el ojo duele o está rojo? Quítela primero, con las manos limpias. Si entró un producto químico: enjuague enseguida.',
-  'check.back': 'Pregunta anterior', 'check.whose': '¿Los ojos de quién?',
+  'check.feel': '¿Cómo se siente el ojo?', 'check.look': '¿Qué aspecto tiene el ojo?', 'check.see': '¿Cómo ve el ojo?', 'check.last': 'Últimas preguntas', 'check.apart': 'Distinto en cada ojo', 'check.whose': '¿Los ojos de quién?',
 
   'advice.title': 'Qué hacer', 'advice.rinse': 'Enjuague el ojo ahora, antes que nada.', 'advice.began': 'Empezó hace {ago}.', 'advice.call': 'Llamar a {who}', 'advice.open': 'La clínica atiende el teléfono ahora.', 'advice.closed': 'La clínica no atiende ahora. Vuelve a atender: {when}.', 'advice.closed-unknown': 'La clínica no atiende el teléfono ahora.',
   'advice.after': 'Fuera de horario: {number}', 'advice.emergency': 'Emergencias: {number}', 'advice.nonumber': 'No hay ningún teléfono guardado. Acuda a su servicio de urgencias.',

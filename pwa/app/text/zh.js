@@ -53,8 +53,8 @@ export const zh = {
   'evening.title': '傍晚视力', 'evening.lead': '不戴框架眼镜，看向房间对面或远处的牌子。', 'rating.1': '非常模糊', 'rating.2': '模糊', 'rating.3': '有点模糊', 'rating.4': '几乎清楚', 'rating.5': '和早上一样清楚',
   'evening.legend': '现在有多清楚？', 'evening.hours': '取下镜片后的小时数', 'evening.hours.unknown': '没有记录', 'evening.halos': '灯光周围有光圈或眩光吗？', 'halos.none': '没有', 'halos.some': '有一些', 'halos.troublesome': '让我困扰', 'evening.spectacles': '今天需要框架眼镜吗？', 'evening.exact': '改做视力测试',
 
-  'check.title': '眼睛检查', 'check.eye': '哪只眼？', 'check.for': '关于{eye}', 'check.step': '第 {n} 题，共 {of} 题', 'check.unknown': '不知道', 'check.stop': '现在看建议', 'check.began': '什么时候开始的？', 'began.now': '刚刚', 'began.hours': '几小时前', 'began.night': '昨晚', 'began.yesterday': '昨天', 'began.days': '两天前或更早', 'began.at': '具体日期时间', 'check.note': '还要告诉诊所什么？',
-  'check.caution': '镜片还戴着，而眼睛痛或红？先用干净的手取下。化学品入眼：立刻冲洗。', 'check.back': '上一题', 'check.whose': '谁的眼睛？',
+  'check.title': '眼睛检查', 'check.eye': '哪只眼？', 'check.step': '第 {n} 题，共 {of} 题', 'check.unknown': '不知道', 'check.stop': '现在看建议', 'check.began': '什么时候开始的？', 'began.now': '刚刚', 'began.hours': '几小时前', 'began.night': '昨晚', 'began.yesterday': '昨天', 'began.days': '两天前或更早', 'began.at': '具体日期时间', 'check.note': '还要告诉诊所什么？',
+  'check.caution': '镜片还戴着，而眼睛痛或红？先用干净的手取下。化学品入眼：立刻冲洗。', 'check.feel': '眼睛感觉怎样？', 'check.look': '眼睛看上去怎样？', 'check.see': '眼睛看东西怎样？', 'check.last': '最后的问题', 'check.apart': '两只眼不一样', 'check.whose': '谁的眼睛？',
 
   'advice.title': '该怎么做', 'advice.rinse': '现在先冲洗眼睛，其他都往后放。', 'advice.began': '已开始 {ago}。', 'advice.call': '致电 {who}', 'advice.open': '诊所现在接听电话。', 'advice.closed': '诊所现在不接听电话，{when} 恢复。', 'advice.closed-unknown': '诊所现在不接听电话。', 'advice.after': '非营业时间：{number}', 'advice.emergency': '急救电话：{number}', 'advice.nonumber': '这里没有存电话号码。请联系当地急救机构。',
   'advice.found': '原因', 'advice.not-checked': '未检查', 'advice.again': '再检查一次', 'advice.answers': '您的回答', 'advice.done': '回首页', 'advice.doing': '请按顺序做', 'advice.sources': '依据来源',

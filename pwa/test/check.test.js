@@ -1,0 +1,120 @@
+// The eye check: at most eight screens (the requirement's number) whether one eye
+// is chosen or both, every sign of the rule table on exactly one of them, and
+// nothing that was answered lost or softened on the way to the report.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import fc from 'fast-check';
+import { answer, bodyOf, differ, full, holders, leadsOn, NOTHING, SCREENS } from '../app/model/check.js';
+import { RULES } from '../app/model/report.js';
+
+/** @import { Answers, Eye, Holder } from '../app/model/check.js' */
+
+const NOW = Date.UTC(2026, 10, 25, 20, 0, 0);
+/** @type {Eye[][]} */
+const CHOICES = [['right'], ['left'], ['right', 'left']];
+const SIGNS = [...RULES.symptoms.values()];
+/** @param {string} part */
+const screenOf = (part) => SCREENS.findIndex((s) => s.parts.includes(part));
+
+/**
+ * Walks the check as a family does and returns the numbers of the screens it
+ * was shown, and what was answered.
+ * @param {Eye[]} eyes
+ * @param {boolean} each whether every part is answered for each eye
+ * @param {(part: string, h: Holder) => string} says
+ */
+function walk(eyes, each, says) {
+  /** @type {Answers} */
+  let a = { ...NOTHING, eyes };
+  const shown = [0];
+  for (let at = 1, left = 100; left > 0; left--) {
+    shown.push(at);
+    const turns = SCREENS[at].parts.flatMap((part) => (each ? holders(a, part).map((h) => ({ part, of: [h] })) : [{ part, of: holders(a, part) }]));
+    let on = false;
+    for (const { part, of } of turns) {
+      assert.equal(on, false, `${SCREENS[at].name} was left before ${part} was asked`);
+      const is = answer(a, of, part, says(part, of[0]));
+      on = leadsOn(a, is, at, of);
+      a = is;
+    }
+    if (!on) return { shown, a };
+    at++;
+  }
+  throw new Error('the check does not end');
+}
+
+test('one eye, both the same, and both different: each is shown eight screens, one after the other', () => {
+  for (const eyes of CHOICES) {
+    for (const each of [false, true]) {
+      const { shown, a } = walk(eyes, each, () => '');
+      assert.deepEqual(shown, [0, 1, 2, 3, 4, 5, 6, 7], `${eyes} ${each}`);
+      assert.ok(shown.every((at) => at === 0 || full(a, at)));
+    }
+  }
+});
+
+test('every sign of the table is asked on exactly one screen, and no screen asks more than two things', () => {
+  const asked = SCREENS.flatMap((s) => s.parts);
+  assert.equal(new Set(asked).size, asked.length);
+  assert.deepEqual(asked.filter((p) => p !== 'began').sort(), SIGNS.filter((d) => d.answers).map((d) => d.name).sort());
+  assert.deepEqual(SCREENS.filter((s) => s.parts.length > 2), []);
+});
+
+test('every answer of the table reaches the report as if it were written by hand, for each eye alone and for both', () => {
+  for (const d of SIGNS) {
+    for (const value of d.answers ?? []) {
+      for (const eyes of CHOICES) {
+        const a = { ...NOTHING, eyes };
+        const body = bodyOf(answer(a, holders(a, d.name), d.name, value), NOW);
+        const want = d.scope === 'report' ? { ...Object.fromEntries(eyes.map((e) => [e, {}])), [d.name]: value } : Object.fromEntries(eyes.map((e) => [e, { [d.name]: value }]));
+        assert.deepEqual(body, want);
+      }
+    }
+  }
+});
+
+test('what each eye was said to have is in the report as said, and one eye is never spoken for by the other', () => {
+  const any = fc.record(Object.fromEntries(SIGNS.filter((d) => d.scope === 'eye').flatMap((d) => ['right', 'left'].map((e) => [`${e} ${d.name}`, fc.constantFrom('', ...(d.answers ?? []))]))));
+  fc.assert(fc.property(any, (said) => {
+    const { a } = walk(['right', 'left'], true, (part, h) => said[`${h} ${part}`] ?? '');
+    const body = bodyOf(a, NOW);
+    const want = Object.fromEntries(['right', 'left'].map((e) => [e, Object.fromEntries(Object.entries(said).filter(([k, v]) => v && k.startsWith(e)).map(([k, v]) => [k.slice(e.length + 1), v]))]));
+    assert.deepEqual(body, want);
+    for (const d of SIGNS) if (d.scope === 'eye') assert.equal(differ(a, d.name), said[`right ${d.name}`] !== said[`left ${d.name}`], 'eyes that differ are shown apart');
+  }));
+});
+
+test('what was not answered, and "don\'t know", are left out of the report, never "no"', () => {
+  const a = { ...NOTHING, eyes: /** @type {Eye[]} */ (['left']), left: { pain: 'gone', light: '' }, right: { pain: 'severe' }, report: { ill: '', began: '', note: ' ' } };
+  assert.deepEqual(bodyOf(a, NOW), { left: { pain: 'gone' } });
+});
+
+test('coming back keeps the answers, and a change of one of two does not rush on', () => {
+  const at = screenOf('pain');
+  /** @type {Answers} */
+  const a = { ...NOTHING, eyes: ['right', 'left'], right: { pain: 'severe', gritty: 'no' }, left: { pain: 'severe', gritty: 'no' } };
+  const is = answer(a, ['left'], 'pain', 'none');
+  assert.equal(is.right.pain, 'severe');
+  assert.equal(a.left.pain, 'severe', 'what was is not written over');
+  assert.equal(leadsOn(a, is, at, ['left']), false);
+  const lens = { ...a, right: { lens: 'out' }, left: { lens: 'out' } };
+  assert.equal(leadsOn(lens, answer(lens, ['right'], 'lens', 'stuck'), screenOf('lens'), ['right']), false, 'the other eye may have to change as well');
+  assert.equal(leadsOn(lens, answer(lens, ['right', 'left'], 'lens', 'in'), screenOf('lens'), ['right', 'left']), true);
+});
+
+test('a second eye that was never answered is shown apart and not taken to be like the first', () => {
+  /** @type {Answers} */
+  const a = { ...NOTHING, eyes: ['right', 'left'], right: { pain: 'none' } };
+  assert.equal(differ(a, 'pain'), true);
+  assert.equal(full(a, screenOf('pain')), false);
+  assert.deepEqual(bodyOf(a, NOW), { right: { pain: 'none' }, left: {} });
+});
+
+test('when it began: the careful end of the span, or the time given', () => {
+  const began = (/** @type {string} */ v) => bodyOf({ ...NOTHING, eyes: ['right'], report: { began: v } }, NOW).began;
+  assert.equal(began('now'), '2026-11-25T20:00:00.000Z');
+  assert.equal(began('night'), '2026-11-25T08:00:00.000Z', '12 h before 20:00');
+  assert.equal(began('days'), '2026-11-23T19:00:00.000Z', '49 h: the delay at which loss of sight was commoner (Eye 2009)');
+  assert.equal(Date.parse(String(began('2026-11-24T07:30'))), new Date(2026, 10, 24, 7, 30).getTime(), 'by the clock of the phone');
+  assert.equal(began('no time at all'), undefined, 'and the report is saved');
+});

@@ -1,0 +1,99 @@
+package e2e_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"testing"
+
+	"github.com/chromedp/cdproto/input"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// counted waits for a screen of the eye check and what it says of its number.
+func counted(n int, screen, eyes string) step {
+	return chromedp.Steps(chromedp.WaitVisible(sel("step-"+screen)), see("step-"+screen, fmt.Sprintf("Question %d of 8", n)), see("step-"+screen, eyes),
+		focused("el.tagName === 'H1'"))
+}
+
+// focused waits until the element with the focus is the one meant.
+func focused(is string) step {
+	return awaited(`new Promise((done) => { const look = () => { const el = document.activeElement; return ` + is + ` ? done(true) : requestAnimationFrame(look); }; look(); })`)
+}
+
+// The eye check of both eyes is eight screens, as of one: what is the same is
+// answered once, what differs for each eye, what is passed over stays unknown,
+// and going back loses nothing. What was said is what is saved, eye by eye.
+func TestBothEyesAreCheckedOnEightScreens(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-both"))
+	run(t, tab, counted(2, "injury", "Both eyes"), tap("answer-injury-no"), counted(3, "lens", "Both eyes"))
+	run(t, tab, tap("apart-lens"), tap("answer-lens-stuck-right"), tap("answer-lens-out-left"), counted(4, "feel", "Both eyes"))
+	run(t, tab, tap("answer-pain-severe"), tap("check-back"), counted(3, "lens", "Both eyes"),
+		chromedp.WaitVisible(chromedp.CSS(css("answer-lens-stuck-right")+`[aria-pressed="true"]`)), tap("check-next"), counted(4, "feel", "Both eyes"),
+		chromedp.WaitVisible(chromedp.CSS(css("answer-pain-severe")+`[aria-pressed="true"]`)))
+	run(t, tab, tap("apart-pain"), tap("answer-pain-none-left"), tap("answer-gritty-unknown"), counted(5, "look", "Both eyes"))
+	run(t, tab, tap("answer-redness-mild"), tap("check-next"), counted(6, "discharge", "Both eyes"), tap("check-next"), counted(7, "see", "Both eyes"))
+	run(t, tab, tap("answer-sight-same"), tap("answer-light-no"), counted(8, "last", "Last questions"))
+	run(t, tab, tap("began-now"))
+	run(t, tab, tap("check-stop"), chromedp.WaitVisible(sel("advice")))
+	const want = `{"right":{"injury":"no","lens":"stuck","pain":"severe","redness":"mild","sight":"same","light":"no"},` +
+		`"left":{"injury":"no","lens":"out","pain":"none","redness":"mild","sight":"same","light":"no"}}`
+	sameJSON(t, tab, want)
+	sound(t, tab)
+}
+
+// By keyboard alone, and with fingers that tap twice: the second tap must not
+// answer the question that has just come.
+func TestEyeCheckByKeyboardAndDoubleTap(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-both"), counted(2, "injury", "Both eyes"))
+	run(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Enter), counted(3, "lens", "Both eyes"))
+	// Seven answers down is "Different in each eye"; then the first answer of the right eye has the focus.
+	for range 8 {
+		run(t, tab, chromedp.KeyEvent(kb.Tab))
+	}
+	run(t, tab, chromedp.KeyEvent(" "), chromedp.WaitVisible(sel("answer-lens-out-right")))
+	run(t, tab, focused("el.dataset.test === 'answer-lens-out-right'"), chromedp.KeyEvent(kb.Enter), chromedp.WaitVisible(chromedp.CSS(css("answer-lens-out-right")+`[aria-pressed="true"]`)), tap("answer-lens-in-left"), counted(4, "feel", "Both eyes"))
+	run(t, tab, tap("check-next"), counted(5, "look", "Both eyes"), tap("check-next"), counted(6, "discharge", "Both eyes"))
+	run(t, tab, tap("answer-discharge-none"), counted(7, "see", "Both eyes"), secondTap("answer-sight-same"), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
+	sameJSON(t, tab, `{"right":{"injury":"no","lens":"out","discharge":"none"},"left":{"injury":"no","lens":"in","discharge":"none"}}`)
+	sound(t, tab)
+}
+
+// secondTap is the second of two quick taps, which falls on whatever has come
+// under the finger.
+func secondTap(mark string) step {
+	middle := chromedp.Evaluate[[]float64](`(() => { const r = document.querySelector('` + css(mark) + `').getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]; })()`)
+	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		at, err := middle(ctx, tab)
+		if err != nil {
+			return chromedp.Void{}, err
+		}
+		return chromedp.MouseClickXY(at[0], at[1], func(p *input.DispatchMouseEventParams) { p.ClickCount = 2 })(ctx, tab)
+	}
+}
+
+// sameJSON compares the two eyes of the newest report on the phone.
+func sameJSON(t *testing.T, tab context.Context, want string) {
+	t.Helper()
+	body, err := ask[map[string]any](tab, lastReportJS)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var wanted map[string]any
+	if err := json.Unmarshal([]byte(want), &wanted); err != nil {
+		t.Fatal(err)
+	}
+	delete(body, "began")
+	if got, want := fmt.Sprint(body), fmt.Sprint(wanted); got != want {
+		t.Errorf("the report says %s, want %s", got, want)
+	}
+}
