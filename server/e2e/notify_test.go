@@ -81,6 +81,8 @@ func pushed(t *testing.T, tab context.Context, origin string) func(data string) 
 
 // takeJS waits until the browser shows a notification, puts it away and returns
 // what it said, once it is gone: a later one of the same tag would go with it.
+// It is for after the receipt: Chromium drops a notification from its list that
+// is asked for between being written there and being on the screen.
 const takeJS = `new Promise((resolve) => {
 	const shown = async () => (await navigator.serviceWorker.getRegistration()).getNotifications();
 	const look = async () => {
@@ -158,11 +160,11 @@ func TestEveryPushShowsANotificationToTheFamily(t *testing.T) {
 		{"a kind from later", `{"kind": "constructor", "tag": "later", "body": "pain in the right eye"}`, notification{"Nightkeep", "Open the app.", "later", "/"}},
 	} {
 		deliver(tc.data)
+		until(t, "the server hears that "+tc.name+" was shown", func() bool { return receipts(t, a) == i+1 })
 		got, err := ask[notification](tab, takeJS)
 		if err != nil || got != tc.want {
 			t.Errorf("%s: shown %+v, %v; want %+v", tc.name, got, err, tc.want)
 		}
-		until(t, "the server hears that "+tc.name+" was shown", func() bool { return receipts(t, a) == i+1 })
 	}
 	sound(t, tab)
 }
