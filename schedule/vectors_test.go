@@ -155,6 +155,21 @@ func TestRecallVectors(t *testing.T) {
 	}
 }
 
+// situation is the base plan with what a vector changes in it.
+func situation(t *testing.T, loc *time.Location, now, unsent string, plan json.RawMessage, log schedule.Log, nights []schedule.Night) schedule.Input {
+	t.Helper()
+	in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: loc, Now: wall(t, now, loc), Log: log, Unsent: wall(t, unsent, loc)}
+	if nights != nil {
+		in.Log.Nights = nights
+	}
+	if plan != nil {
+		if err := json.Unmarshal(plan, &in.Plan); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return in
+}
+
 func TestDueVectors(t *testing.T) {
 	t.Parallel()
 	var file struct {
@@ -175,15 +190,7 @@ func TestDueVectors(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: loc, Now: wall(t, c.Now, loc), Log: c.Log, Unsent: wall(t, c.Unsent, loc)}
-			if c.Nights != nil {
-				in.Log.Nights = c.Nights
-			}
-			if c.Plan != nil {
-				if err := json.Unmarshal(c.Plan, &in.Plan); err != nil {
-					t.Fatal(err)
-				}
-			}
+			in := situation(t, loc, c.Now, c.Unsent, c.Plan, c.Log, c.Nights)
 			got := [][2]string{}
 			for _, it := range schedule.Due(in) {
 				date := it.Date
@@ -238,15 +245,7 @@ func TestReminderVectors(t *testing.T) {
 		seen[c.Rule+" "+c.State] = true
 		t.Run(c.Rule+" "+c.State+": "+c.Name, func(t *testing.T) {
 			t.Parallel()
-			in := schedule.Input{Plan: basePlan("2026-03-01"), Loc: loc, Now: wall(t, c.Now, loc), Log: c.Log, Unsent: wall(t, c.Unsent, loc)}
-			if c.Nights != nil {
-				in.Log.Nights = c.Nights
-			}
-			if c.Plan != nil {
-				if err := json.Unmarshal(c.Plan, &in.Plan); err != nil {
-					t.Fatal(err)
-				}
-			}
+			in := situation(t, loc, c.Now, c.Unsent, c.Plan, c.Log, c.Nights)
 			for _, s := range c.Snoozes {
 				in.Snoozes = append(in.Snoozes, schedule.Snooze{Date: s.Date, Until: wall(t, s.Until, loc), Count: s.Count})
 			}
