@@ -20,10 +20,12 @@ import (
 // restores, and the clock of a server may step back. The receipt is a claim, so
 // what is handed in stays marked with the device that did, until the device
 // that wrote it has sent it too; see [store.Tx.Append].
-func (m membership) mayHandIn(e *care.Entry) bool {
+func (m membership) mayHandIn(e *care.Entry) (bool, error) {
 	d, err := m.tx.Device(e.Device)
-	ours := err == nil && d.Family == m.family || care.KindOf(err) == care.NotFound
-	return ours && m.before(e)
+	if faulty(err) {
+		return false, err
+	}
+	return (err != nil || d.Family == m.family) && m.before(e), nil
 }
 
 // before reports whether an entry claims a receipt from before the restore.

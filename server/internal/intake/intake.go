@@ -207,18 +207,27 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *pa
 	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
 	if err == nil || care.Held(err) {
-		if own := m.check(e, caller.Device.ID, care.Held(err)); own != nil {
+		own := m.check(e, caller.Device.ID, care.Held(err))
+		if own != nil && care.KindOf(own) != care.Invalid {
+			return v, own // could not be looked up, which says nothing of the entry
+		}
+		if own != nil {
 			err = own
 		}
 	}
-	switch {
-	case care.Held(err):
+	if care.Held(err) {
 		v.refuse("held", err)
 		return v, tx.Hold(caller.Person.Family, e, p.raw)
-	case err != nil && m.movedOn(e):
-		v.Verdict = "duplicate"
-		return v, nil
-	case err != nil:
+	}
+	if err != nil {
+		moved, fault := m.movedOn(e)
+		if fault != nil {
+			return v, fault
+		}
+		if moved {
+			v.Verdict = "duplicate"
+			return v, nil
+		}
 		v.refuse("refused", err)
 		if e.Device == caller.Device.ID && e.DSeq > 0 {
 			return v, tx.Refused(e.Device, e.DSeq)
@@ -265,22 +274,36 @@ type membership struct {
 
 // check refuses an entry of another family, or of another device unless that
 // one's entries may be handed in. An entry to be held is never handed in: only
-// the device that wrote it has it.
+// the device that wrote it has it. What cannot be looked up is an error of another kind than
+// [care.Invalid] and refuses nothing: a verdict is for good, a fault may pass.
 func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error {
 	foreign := e.Device != device
-	if foreign && (hold || !m.mayHandIn(e)) {
-		return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it; "+
-			"another device of the family hands it in only when the server was put back from a backup after it had received the entry")
+	if foreign {
+		may, err := m.mayHandIn(e)
+		if err != nil {
+			return err
+		}
+		if hold || !may {
+			return care.Refuse("foreign-device", "device", "an entry is sent by the device that wrote it; "+
+				"another device of the family hands it in only when the server was put back from a backup after it had received the entry")
+		}
 	}
 	if !m.wearers[e.Wearer] {
-		if w, err := m.tx.Wearer(e.Wearer); err != nil || w.Family != m.family {
+		w, err := m.tx.Wearer(e.Wearer)
+		if faulty(err) {
+			return err
+		}
+		if err != nil || w.Family != m.family {
 			return care.Refuse("foreign-wearer", "wearer", "this wearer does not belong to this family")
 		}
 		m.wearers[e.Wearer] = true
 	}
 	if !m.authors[e.Author] {
 		a, err := m.tx.Person(e.Author)
-		if foreign && care.KindOf(err) == care.NotFound {
+		if faulty(err) {
+			return err
+		}
+		if foreign && err != nil {
 			return nil // joined after the backup was made
 		}
 		if err != nil || a.Family != m.family {
@@ -291,17 +314,27 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 	return nil
 }
 
+// faulty reports whether the store could not answer, which is not "there is no
+// such thing".
+func faulty(err error) bool { return err != nil && care.KindOf(err) != care.NotFound }
+
 // movedOn reports whether an entry is stored, just as it is, in the log of
 // another family: of a wearer who was of this one once and has become a family
 // of their own. A device offers it again, because its own log was numbered
 // anew, and has nothing to mend.
-func (m membership) movedOn(e *care.Entry) bool {
+func (m membership) movedOn(e *care.Entry) (bool, error) {
 	w, err := m.tx.Wearer(e.Wearer)
+	if faulty(err) {
+		return false, err
+	}
 	if err != nil || w.Family == m.family {
-		return false
+		return false, nil
 	}
 	have, err := m.tx.Entry(w.Family, e.ID)
-	return err == nil && e.SameContent(&have)
+	if faulty(err) {
+		return false, err
+	}
+	return err == nil && e.SameContent(&have), nil
 }
 
 // skewOf returns the device's clock minus the server's in milliseconds, 0 when

@@ -1,0 +1,123 @@
+package intake_test
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/store"
+)
+
+// A store that cannot read who somebody is has said nothing about their
+// entries: a refusal is for good and would take them off the phone's queue. So
+// the request fails as a whole, and the same request is taken in once the store
+// can read again.
+func TestAStoreFaultRefusesNothing(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ name, record, device string }{
+		{"the wearer cannot be read", `{"id":"w1",`, "d1"},
+		{"the author cannot be read", `{"id":"p1",`, "d1"},
+		{"the device of an entry handed in cannot be read", `{"id":"d2",`, "d2"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			file := filepath.Join(t.TempDir(), "n.db")
+			withStore(t, file, family)
+			raw, err := os.ReadFile(file)
+			if err != nil {
+				t.Fatal(err)
+			}
+			broken := bytes.ReplaceAll(raw, []byte(c.record), []byte("["+c.record[1:]))
+			if bytes.Equal(broken, raw) {
+				t.Fatalf("the file holds no record %s", c.record)
+			}
+			req := intake.Request{Entries: []json.RawMessage{
+				entry(1, `"kind":"symptoms","body":{"right":{"pain":"severe"}}`, "d1"),
+				entry(2, `"kind":"removal","body":{"at":"06:45","eyes":"both"}`, c.device),
+			}}
+			write(t, file, broken)
+			withStore(t, file, func(db *store.DB) {
+				reply, err := (&intake.Intake{DB: db}).Sync(phone, req)
+				if care.KindOf(err) != care.Unavailable {
+					t.Fatalf("got %+v, %v; want \"cannot be done now\"", reply.Verdicts, err)
+				}
+				_ = db.View(func(tx *store.Tx) error {
+					if n, _, _ := tx.Head("f1"); n != 0 || tx.Watermark("d1") != 0 || len(tx.AllHeld()) != 0 {
+						t.Errorf("%d in the log, watermark %d, %d held; want nothing", n, tx.Watermark("d1"), len(tx.AllHeld()))
+					}
+					return nil
+				})
+			})
+			write(t, file, raw)
+			withStore(t, file, func(db *store.DB) {
+				reply, err := (&intake.Intake{DB: db}).Sync(phone, req)
+				if err != nil || len(reply.Verdicts) != 2 {
+					t.Fatalf("%+v, %v; want two verdicts", reply.Verdicts, err)
+				}
+				for _, v := range reply.Verdicts {
+					if want := map[string]string{"d1": "accepted", "d2": "refused"}[c.device]; v.Verdict != "accepted" && v.Verdict != want {
+						t.Errorf("got %+v, want %s", v, want)
+					}
+				}
+				if len(reply.Alerts) != 1 || reply.Alerts[0].Level != "emergency" {
+					t.Errorf("alerts %+v; want the emergency", reply.Alerts)
+				}
+			})
+		})
+	}
+}
+
+var phone = store.Caller{Device: care.Device{ID: "d1", Family: "f1", Person: "p1"}, Person: care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}}
+
+// family is one wearer and one parent with two phones.
+func family(db *store.DB) {
+	err := db.Update(func(tx *store.Tx) error {
+		err := tx.PutFamily(care.Family{ID: "f1"})
+		if err == nil {
+			err = tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"})
+		}
+		if err == nil {
+			err = tx.PutPerson(phone.Person)
+		}
+		for _, d := range []care.DeviceID{"d1", "d2"} {
+			if err == nil {
+				err = tx.PutDevice(care.Device{ID: d, Family: "f1", Person: "p1"})
+			}
+		}
+		return err
+	})
+	if err != nil {
+		panic(err)
+	}
+}
+
+// withStore opens the store, which keeps what it has read in memory, and closes
+// it again.
+func withStore(t *testing.T, file string, do func(*store.DB)) {
+	t.Helper()
+	now := time.Date(2026, 3, 29, 7, 0, 0, 0, time.UTC)
+	db, err := store.Open(file, func() time.Time { return now })
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer db.Close()
+	do(db)
+}
+
+func write(t *testing.T, file string, raw []byte) {
+	t.Helper()
+	if err := os.WriteFile(file, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func entry(dseq byte, what, device string) json.RawMessage {
+	return json.RawMessage(`{"id":"01900000-0000-7000-8000-00000000000` + string('0'+dseq) + `","wearer":"w1","device":"` + device +
+		`","dseq":` + string('0'+dseq) + `,"author":"p1","night":"2026-03-28","wall":"2026-03-29T06:50:00","zone":"Europe/Lisbon","offset":60,` +
+		`"hlc":"177473400000` + string('0'+dseq) + `-0000","v":1,` + what + `}`)
+}
