@@ -116,6 +116,7 @@
  * @property {string} [in]
  * @property {string} [out]
  * @property {string} [zone]
+ * @property {boolean} left_in
  * @property {boolean} differs
  * @property {number|null} late_hours
  * @property {number} min_hours

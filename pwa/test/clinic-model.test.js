@@ -102,7 +102,7 @@ test('a share is never a percentage alone', () => {
 
 test('the calendar starts each week on Monday and leaves out what is not in range', () => {
   /** @param {string} night @returns {NightRow} */
-  const night = (night) => ({ night, status: 'worn', counted: 'worn', hours: 8, slept_minutes: null, differs: false, late_hours: null, min_hours: 6, symptoms: false });
+  const night = (night) => ({ night, status: 'worn', counted: 'worn', hours: 8, slept_minutes: null, left_in: false, differs: false, late_hours: null, min_hours: 6, symptoms: false });
   const got = weeks(['2026-10-30', '2026-10-31', '2026-11-01', '2026-11-02'].map(night)); // Friday to Monday
   assert.equal(got.length, 2);
   assert.deepEqual(got[0].nights.map((n) => n?.night ?? null), [null, null, null, null, '2026-10-30', '2026-10-31', '2026-11-01']);

@@ -2,6 +2,7 @@
 import { addDays, clock, instantInNight, minutes, nightOf, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
+import { removed, worn } from './stay.js';
 
 /** @import { Night } from './fold.js' */
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
@@ -210,12 +211,26 @@ export function nightClosed(night, closed, now) {
 export function hoursOut(s) {
   const tonight = nightOf(s.now, s.zone);
   for (const night of [tonight, addDays(tonight, -1)]) {
-    const out = fact(s.night(night), 'removal/right') ?? fact(s.night(night), 'removal/left');
-    if (!out?.at) continue;
-    const hours = (s.now - instantInNight(night, out.at, out.zone ?? s.zone)) / 3600000;
+    const out = removedAt(s.night(night), s.zone);
+    if (out === undefined) continue;
+    const hours = (s.now - out) / 3600000;
     if (hours >= 0 && hours <= 24) return Math.round(hours * 2) / 2;
   }
   return null;
+}
+
+/**
+ * When the last lens of a night came out, as Unix ms.
+ * @param {Night|undefined} n
+ * @param {string} zone where an entry names none
+ * @returns {number|undefined}
+ */
+export function removedAt(n, zone) {
+  const all = (/** @type {string} */ kind) => ['right', 'left'].flatMap((eye) => n?.items.get(`${kind}/${eye}`)?.facts.map((f) => f.value) ?? []);
+  if (!n) return undefined;
+  const into = all('insertion').map((v) => instantInNight(n.night, v.at, v.zone ?? zone));
+  const out = all('removal').map((v) => removed(n.night, v, into.length ? Math.min(...into) : undefined, zone));
+  return out.length ? Math.max(...out) : undefined;
 }
 
 /**
@@ -232,8 +247,8 @@ export function minutesIn(n, zone) {
     const out = fact(n, `removal/${eye}`);
     if (out?.slept_minutes !== undefined) return out.slept_minutes;
     if (!into?.at || !out?.at) continue;
-    const m = Math.round((instantInNight(n.night, out.at, out.zone ?? zone) - instantInNight(n.night, into.at, into.zone ?? zone)) / 60000);
-    if (m >= 0 && m <= 960) return m;
+    const m = worn(n.night, into, out, zone);
+    if (m !== undefined) return Math.round(m);
   }
   return null;
 }

@@ -17,7 +17,7 @@ import { after, SCHEMA } from './entry.js';
 
 /** @typedef {{retracted: boolean, superseded: boolean, contested: boolean}} State */
 
-const PER_EYE = new Map([['insertion', ['at', 'zone']], ['removal', ['at', 'zone', 'slept_minutes']], ['not-worn', ['reason']]]);
+const PER_EYE = new Map([['insertion', ['at', 'zone']], ['removal', ['at', 'on', 'zone', 'slept_minutes']], ['not-worn', ['reason']]]);
 const PER_FIELD = new Map([
   ['care', ['hand_wash', 'rub', 'rinse', 'system', 'closed_at', 'case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'topping_off', 'tap_water', 'water_contact']],
   ['morning', ['moved', 'drops', 'comfort', 'redness']],
@@ -145,7 +145,8 @@ function factsOf(e) {
     return ['left', 'right'].filter((eye) => e.body.eyes === 'both' || e.body.eyes === eye).map((eye) => [`${e.kind}/${eye}`, value]);
   }
   const perField = PER_FIELD.get(e.kind);
-  if (perField) return perField.filter((f) => f in e.body).map((f) => [`${e.kind}/${f}`, e.body[f]]);
+  // When a case was closed is a clock in the zone of writing, and means nothing without it.
+  if (perField) return perField.filter((f) => f in e.body).map((f) => [`${e.kind}/${f}`, f === 'closed_at' ? { at: e.body[f], zone: e.zone } : e.body[f]]);
   if (e.kind === 'evening-sight') return [[e.kind, pick(e.body, EVENING)]];
   if (e.kind === 'snooze') return [[`${e.kind}/${e.id}`, pick({ ...e.body, zone: e.zone }, ['until', 'zone'])]];
   return [[`${e.kind}/${e.id}`, e.body]];

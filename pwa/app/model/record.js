@@ -8,6 +8,7 @@ import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { evaluate, levelRank } from '../../../alerts/evaluate.js';
 import { outcome, RULES } from './report.js';
 import { scheduleLog } from './schedule-log.js';
+import { worn as wornMinutes } from './stay.js';
 
 /** @import { Night } from './fold.js' */
 /** @import { Plan, Rule } from '../../../schedule/due.js' */
@@ -29,17 +30,15 @@ const worst = (given, answers) => [...answers].reverse().find((a) => given.inclu
 const water = (n) => said(n, 'care/tap_water').includes(true) || said(n, 'care/water_contact').includes(true) || said(n, 'care/rinse').includes('tap-water');
 
 /**
+ * The fewest minutes in lenses that the entries allow; no more than 960, where
+ * the sign ends.
  * @param {Night} n
- * @param {'insertion'|'removal'} kind
- * @param {'left'|'right'} eye
+ * @returns {number|undefined}
  */
-const times = (n, kind, eye) => said(n, `${kind}/${eye}`).map((v) => ({ at: instantInNight(n.night, v.at, v.zone), slept: v.slept_minutes }));
-
-/** @param {Night} n @returns {number|undefined} the fewest minutes in lenses that the entries allow */
 function shortest(n) {
-  const all = /** @type {const} */ (['left', 'right']).flatMap((eye) => times(n, 'removal', eye).flatMap((out) => [out.slept ?? -1, ...times(n, 'insertion', eye).map((i) => (out.at - i.at) / 60000)]));
-  const fit = all.filter((m) => m >= 0 && m <= 960);
-  return fit.length ? Math.min(...fit) : undefined;
+  const all = ['left', 'right'].flatMap((eye) => said(n, `removal/${eye}`).flatMap((out) => [out.slept_minutes, ...said(n, `insertion/${eye}`).map((into) => wornMinutes(n.night, into, out, ''))]));
+  const fit = all.filter((m) => m !== undefined);
+  return fit.length ? Math.min(...fit, 960) : undefined;
 }
 
 /** @param {Night} n @returns {string|undefined} */
@@ -75,6 +74,7 @@ function signs(n) {
 /**
  * Whether lenses went in before a soak was over that began the morning before,
  * or later the same day; undefined when that or the insertion is not logged.
+ * Each is read by the clock it was written by: a change of zone alters nothing.
  * @param {Night} n
  * @param {Night|undefined} before
  * @param {number} minutes
@@ -82,11 +82,11 @@ function signs(n) {
 function soakShort(n, before, minutes) {
   const into = [...said(n, 'insertion/left'), ...said(n, 'insertion/right')];
   if (!into.length || !minutes) return undefined;
-  const first = into.map((v) => ({ at: instantInNight(n.night, v.at, v.zone), zone: v.zone })).reduce((a, b) => (b.at < a.at ? b : a));
+  const first = Math.min(...into.map((v) => instantInNight(n.night, v.at, v.zone)));
   const nights = before && before.night === addDays(n.night, -1) ? [before, n] : [n];
-  const closed = nights.flatMap((x) => said(x, 'care/closed_at').map((c) => instantInNight(x.night, c, first.zone))).filter((at) => at <= first.at);
+  const closed = nights.flatMap((x) => said(x, 'care/closed_at').map((c) => instantInNight(x.night, c.at, c.zone))).filter((at) => at <= first);
   if (!closed.length) return undefined;
-  return closed.some((at) => first.at < soakReady(at, minutes)) ? 'yes' : 'no';
+  return closed.some((at) => first < soakReady(at, minutes)) ? 'yes' : 'no';
 }
 
 /** @param {number[]} list */

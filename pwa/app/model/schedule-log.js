@@ -1,10 +1,12 @@
 // What the schedule needs of the log: the twin of ScheduleLog in
 // server/internal/care/facts.go. Pure.
 import { instantInNight } from '../../../schedule/civil/civil.js';
-import { facts } from './day.js';
+import { facts, removedAt } from './day.js';
 
 /** @import { Night } from './fold.js' */
 /** @import { Log, Supply, Visit } from '../../../schedule/due.js' */
+
+const REMOVALS = 3; // last nights logged of which the schedule is told when the lenses came out; as the server's
 
 /**
  * @param {Night[]} nights of one wearer
@@ -14,9 +16,10 @@ import { facts } from './day.js';
 export function scheduleLog(nights, visits) {
   /** @type {Log} */
   const log = { nights: [], supplies: [], lens_starts: [], visits, last_deposit: '', last_acuity: '', pauses: pauses(nights) };
-  for (const n of [...nights].sort((a, b) => (a.night < b.night ? -1 : 1))) {
+  for (const [i, n] of [...nights].sort((a, b) => (a.night < b.night ? -1 : 1)).entries()) {
     const f = facts(n);
-    log.nights.push({ night: n.night, inserted: f.inserted, removed: f.removed, not_worn: f.notWorn, care: f.care, evening_sight: f.evening });
+    const out = nights.length - i <= REMOVALS ? removedAt(n, 'UTC') : undefined;
+    log.nights.push({ night: n.night, inserted: f.inserted, removed: f.removed, not_worn: f.notWorn, care: f.care, evening_sight: f.evening, ...(out === undefined ? {} : { removed_at: new Date(out).toISOString() }) });
     if (n.items.get('care/deposit_removal')?.facts.some((x) => x.value === true)) log.last_deposit = n.night;
     for (const key of [...n.items.keys()].sort()) {
       const [kind, id] = key.split('/');

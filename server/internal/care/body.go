@@ -169,7 +169,7 @@ func isTrials(v any) bool {
 // in which faults are reported.
 var bodies = map[EntryKind][]field{
 	Insertion: {{"at", true, clock}, {"eyes", true, eyes}},
-	Removal:   {{"at", true, clock}, {"eyes", true, eyes}, {"slept_minutes", false, whole(0, 960)}},
+	Removal:   {{"at", true, clock}, {"eyes", true, eyes}, {"slept_minutes", false, whole(0, 960)}, {"on", false, date}},
 	NotWorn: {
 		{"reason", true, words("forgot", "tired", "ill", "sore-eye", "lens-problem", "soak-not-ready", "away", "told-to-stop", "other")},
 		{"eyes", true, eyes},

@@ -25,10 +25,10 @@ type Brief struct {
 	WornMinutes              int
 	Redness, Comfort, Rating int
 
-	Water    bool          // tap water or any other contact with water
-	Sign     bool          // a symptom report that the rules judge more than a note
-	Inserted time.Time     // first insertion, in the zone of writing; zero when not logged
-	Closed   []civil.Clock // when the case was closed in the morning after
+	Water    bool        // tap water or any other contact with water
+	Sign     bool        // a symptom report that the rules judge more than a note
+	Inserted time.Time   // first insertion, UTC; zero when not logged
+	Closed   []time.Time // when the case was closed, in the night or in the morning after; UTC
 }
 
 // briefWords are the signs of a night that are words, with their answers.
@@ -60,8 +60,8 @@ func BriefOf(n *Night) Brief {
 		}
 	}
 	w := n.wear()
-	b.Inserted = w.inserted()
-	if m, ok := w.shortest(); ok {
+	b.Inserted = w.inserted(n.Date)
+	if m, ok := w.shortest(n.Date); ok {
 		b.WornMinutes = int(m)
 	}
 	if v := n.numbers("morning/redness", ""); len(v) > 0 {
@@ -73,9 +73,9 @@ func BriefOf(n *Night) Brief {
 	if v, ok := n.worstRating(); ok {
 		b.Rating = int(v)
 	}
-	for _, c := range n.words("care/closed_at") {
-		if at, err := civil.ParseClock(c); err == nil && len(b.Closed) < 255 {
-			b.Closed = append(b.Closed, at)
+	for _, s := range n.stays(closing) {
+		if s.loc != nil && len(b.Closed) < 255 {
+			b.Closed = append(b.Closed, civil.AtNight(n.Date, s.at, s.loc).UTC())
 		}
 	}
 	return b
@@ -102,14 +102,15 @@ func (b *Brief) signs() alerts.Signs {
 
 // soakShort says whether lenses went in before a disinfection was over that
 // began the morning before, or later the same day; known is false when neither
-// that nor the insertion is logged. before may be nil.
+// that nor the insertion is logged. before may be nil. All are instants, each
+// read by the clock it was written by, so a change of zone in between alters
+// nothing.
 func (b *Brief) soakShort(before *Brief, soakMinutes int) (short, known bool) {
 	if b.Inserted.IsZero() || soakMinutes == 0 {
 		return false, false
 	}
 	look := func(night *Brief) {
-		for _, c := range night.Closed {
-			closed := civil.AtNight(night.Date, c, b.Inserted.Location())
+		for _, closed := range night.Closed {
 			if closed.After(b.Inserted) {
 				continue // after the lenses came out again
 			}
@@ -126,12 +127,12 @@ func (b *Brief) soakShort(before *Brief, soakMinutes int) (short, known bool) {
 
 // --- the stored form ---
 
-// The stored form is: form 1, u16 version of the rule table, the words, u16
+// The stored form is: form 2, u16 version of the rule table, the words, u16
 // worn minutes, redness, comfort, rating (all ones for unknown), flags, number
-// of closing times and u16 each, then for a known insertion i64 Unix seconds
-// and the name of the zone.
+// of closing times and i64 Unix seconds each, then the same of a known
+// insertion.
 const (
-	briefForm  = 1
+	briefForm  = 2
 	briefFixed = 3 + len(briefWords) + 2 + 3 + 1 + 1
 )
 
@@ -154,12 +155,11 @@ func (b *Brief) Bytes() []byte {
 		flags |= 2
 	}
 	out = append(out, flags, uint8(len(b.Closed)))
-	for _, c := range b.Closed {
-		out = binary.BigEndian.AppendUint16(out, uint16(c))
+	for _, at := range b.Closed {
+		out = binary.BigEndian.AppendUint64(out, uint64(at.Unix()))
 	}
 	if !b.Inserted.IsZero() {
 		out = binary.BigEndian.AppendUint64(out, uint64(b.Inserted.Unix()))
-		out = append(out, b.Inserted.Location().String()...)
 	}
 	return out
 }
@@ -179,20 +179,16 @@ func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
 	b.Water, b.Sign = raw[5]&1 != 0, raw[5]&2 != 0
 	closed := int(raw[6])
 	raw = raw[7:]
-	if len(raw) < 2*closed {
+	if len(raw) != 8*closed && len(raw) != 8*(closed+1) {
 		return b, errOldBrief
 	}
-	for range closed {
-		b.Closed = append(b.Closed, civil.Clock(binary.BigEndian.Uint16(raw)))
-		raw = raw[2:]
+	for i := range len(raw) / 8 {
+		at := time.Unix(int64(binary.BigEndian.Uint64(raw[8*i:])), 0).UTC()
+		if i < closed {
+			b.Closed = append(b.Closed, at)
+		} else {
+			b.Inserted = at
+		}
 	}
-	if len(raw) < 9 {
-		return b, nil
-	}
-	loc, err := civil.LoadZone(string(raw[8:]))
-	if err != nil {
-		return b, err
-	}
-	b.Inserted = time.Unix(int64(binary.BigEndian.Uint64(raw)), 0).In(loc)
 	return b, nil
 }

@@ -20,13 +20,23 @@ type SupplyBody struct {
 	Label            string     `json:"label"`
 }
 
+// removalsRead is for how many of the last nights logged the schedule is told
+// when the lenses came out: it asks about the night that ended and tonight, and
+// one may be dated ahead by a wrong clock.
+const removalsRead = 3
+
 // ScheduleLog returns what the schedule needs of the log: one wearer's nights
 // in order of date, and the wearer's visits.
 func ScheduleLog(nights []Night, visits []schedule.Visit) schedule.Log {
 	log := supplies{Log: schedule.Log{Visits: visits}}
 	for i := range nights {
 		n := &nights[i]
-		log.Nights = append(log.Nights, n.Routine())
+		routine := n.Routine()
+		if len(nights)-i <= removalsRead {
+			w := n.wear()
+			routine.RemovedAt = w.removed(n.Date)
+		}
+		log.Nights = append(log.Nights, routine)
 		if n.yes("care/deposit_removal") {
 			log.LastDeposit = n.Date
 		}
@@ -121,7 +131,7 @@ func (s *supplies) supply(id string, raw json.RawMessage) {
 // the afternoon, when the next night has begun.
 func (n *Night) Routine() schedule.Night {
 	any := func(prefix string) bool {
-		return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, prefix) && it.Key != "care/closed_at" })
+		return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, prefix) && it.Key != closing })
 	}
 	return schedule.Night{
 		Night: n.Date, Inserted: any("insertion/"), Removed: any("removal/"), Care: any("care/"), EveningSight: any("evening-sight"),

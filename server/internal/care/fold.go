@@ -210,13 +210,13 @@ func (e *Entry) facts() []keyed {
 	case Retraction:
 		return nil
 	case Insertion, Removal:
-		return perEye(e.Kind, e.withZone(body), "at", "slept_minutes", "zone")
+		return perEye(e.Kind, e.withZone(body), "at", "on", "slept_minutes", "zone")
 	case NotWorn:
 		return perEye(e.Kind, body, "reason")
 	case Snooze:
 		return []keyed{{string(e.Kind) + "/" + string(e.ID), pick(e.withZone(body), "until", "zone")}}
 	case Care, Morning:
-		return perField(e.Kind, body)
+		return e.perField(body)
 	case EveningSight:
 		return []keyed{{string(e.Kind), pick(body, "halos", "hours_since_removal", "rating", "spectacles")}}
 	default:
@@ -247,15 +247,24 @@ func perEye(kind EntryKind, body members, names ...string) []keyed {
 	return out
 }
 
-func perField(kind EntryKind, body members) []keyed {
+// perField makes an item of each field. When a case was closed is a clock in
+// the zone of writing, and means nothing without it.
+func (e *Entry) perField(body members) []keyed {
 	var out []keyed
-	for _, f := range bodies[kind] {
-		if v, ok := body.get(f.name); ok {
-			out = append(out, keyed{string(kind) + "/" + f.name, Canonical(v)})
+	for _, f := range bodies[e.Kind] {
+		v, ok := body.get(f.name)
+		switch {
+		case ok && f.name == "closed_at":
+			out = append(out, keyed{closing, pick(e.withZone(members{{"at", v}}), "at", "zone")})
+		case ok:
+			out = append(out, keyed{string(e.Kind) + "/" + f.name, Canonical(v)})
 		}
 	}
 	return out
 }
+
+// closing is the item that says when a case was closed.
+const closing = "care/closed_at"
 
 // pick returns the named fields as canonical JSON. names are in order.
 func pick(body members, names ...string) json.RawMessage {

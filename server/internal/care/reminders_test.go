@@ -27,6 +27,7 @@ func TestPausesAndSnoozesOfTheLog(t *testing.T) {
 			Name    string
 			Entries []json.RawMessage
 			Pauses  []schedule.Pause
+			Removed map[civil.Date]time.Time // when the last lens came out
 			Snoozes []struct {
 				Date  civil.Date
 				Until time.Time
@@ -51,6 +52,15 @@ func TestPausesAndSnoozesOfTheLog(t *testing.T) {
 			nights := care.Fold(entries)
 			if d := cmp.Diff(c.Pauses, append([]schedule.Pause{}, care.ScheduleLog(nights, nil).Pauses...)); d != "" {
 				t.Errorf("pauses (-want +got):\n%s", d)
+			}
+			removed := map[civil.Date]time.Time{}
+			for _, n := range care.ScheduleLog(nights, nil).Nights {
+				if !n.RemovedAt.IsZero() {
+					removed[n.Night] = n.RemovedAt
+				}
+			}
+			if d := cmp.Diff(c.Removed, removed); len(c.Removed)+len(removed) > 0 && d != "" {
+				t.Errorf("removals (-want +got):\n%s", d)
 			}
 			got := care.Snoozes(nights)
 			if len(got) != len(c.Snoozes) {

@@ -137,10 +137,12 @@ func (n *Night) wornSigns(s alerts.Signs) {
 	}
 }
 
-// stay is one insertion or removal as the fold keeps it.
+// stay is one insertion, removal or closing of the case as the fold keeps it.
 type stay struct {
-	at    time.Time // zero when the zone is not known here
-	slept float64   // minutes, -1 when not said
+	at    civil.Clock
+	on    civil.Date     // of a removal after its night had ended; else zero
+	loc   *time.Location // nil when the zone is not known here
+	slept float64        // minutes, -1 when not said
 }
 
 // wear is when lenses went in and came out in one night, by eye: left, right.
@@ -167,23 +169,45 @@ func (n *Night) sameFor(kind EntryKind) bool {
 	return slices.EqualFunc(left.Facts, right.Facts, func(a, b Fact) bool { return string(a.Value) == string(b.Value) })
 }
 
-// inserted returns the first insertion; zero when none is logged.
-func (w *wear) inserted() time.Time {
+// inserted returns the first insertion, UTC; zero when none is logged.
+func (w *wear) inserted(night civil.Date) time.Time {
 	var first time.Time
 	for _, s := range slices.Concat(w.in[0], w.in[1]) {
-		if !s.at.IsZero() && (first.IsZero() || s.at.Before(first)) {
-			first = s.at
+		if at := s.insertion(night); !at.IsZero() && (first.IsZero() || at.Before(first)) {
+			first = at
 		}
 	}
 	return first
 }
 
+func (s *stay) insertion(night civil.Date) time.Time {
+	if s.loc == nil {
+		return time.Time{}
+	}
+	return civil.AtNight(night, s.at, s.loc).UTC()
+}
+
+// removed returns the last removal, UTC; zero when none is logged.
+func (w *wear) removed(night civil.Date) time.Time {
+	var last time.Time
+	in := w.inserted(night)
+	for _, out := range slices.Concat(w.out[0], w.out[1]) {
+		if out.loc == nil {
+			continue
+		}
+		if at := Removed(night, out.on, out.at, out.loc, in).UTC(); at.After(last) {
+			last = at
+		}
+	}
+	return last
+}
+
 // shortest returns the fewest minutes in lenses that the entries allow, over
-// eyes and over entries that differ.
-func (w *wear) shortest() (float64, bool) {
+// eyes and over entries that differ; no more than 960, where the sign ends.
+func (w *wear) shortest(night civil.Date) (float64, bool) {
 	best, ok := 0.0, false
 	consider := func(m float64) {
-		if m >= 0 && m <= 960 && (!ok || m < best) {
+		if m = min(m, 960); m >= 0 && (!ok || m < best) {
 			best, ok = m, true
 		}
 	}
@@ -191,13 +215,56 @@ func (w *wear) shortest() (float64, bool) {
 		for _, out := range w.out[i] {
 			consider(out.slept)
 			for _, in := range w.in[i] {
-				if !in.at.IsZero() && !out.at.IsZero() {
-					consider(out.at.Sub(in.at).Minutes())
+				if in.loc == nil || out.loc == nil {
+					continue
+				}
+				if worn, fits := Worn(night, in.insertion(night), out.on, out.at, out.loc); fits {
+					consider(worn.Minutes())
 				}
 			}
 		}
 	}
 	return best, ok
+}
+
+// Limits of a time in lenses.
+const (
+	// LongestWear is the time from which an insertion and a removal are taken not
+	// to belong together when only their clocks are known: 18 hours (common
+	// practice; a night's log may cover a lie-in, not a day).
+	LongestWear = 18 * time.Hour
+	// LongestSaid is the same when the removal names its date: three days, our
+	// own limit against a slip of the finger.
+	LongestSaid = 72 * time.Hour
+)
+
+// Removed returns the instant of a removal that belongs to a night. A night's
+// clocks run from 12:00 to 11:59, so lenses that stayed in past noon are out at
+// a clock that the night also has in its own afternoon. A removal written
+// after its night had ended says its date, on. Without one, a clock of the
+// afternoon before the insertion is that of the next day; one after it stands,
+// because lenses may come out again the same evening. on and inserted may be
+// zero.
+func Removed(night, on civil.Date, at civil.Clock, loc *time.Location, inserted time.Time) time.Time {
+	if !on.IsZero() {
+		return civil.At(on, at, loc)
+	}
+	out := civil.AtNight(night, at, loc)
+	if at >= civil.NightStarts && out.Before(inserted) {
+		return civil.At(night.AddDays(1), at, loc)
+	}
+	return out
+}
+
+// Worn returns the time in lenses from an insertion to a removal, see
+// [Removed]; fits is false when the two do not belong together.
+func Worn(night civil.Date, inserted time.Time, on civil.Date, at civil.Clock, loc *time.Location) (worn time.Duration, fits bool) {
+	longest := LongestWear
+	if !on.IsZero() {
+		longest = LongestSaid
+	}
+	worn = Removed(night, on, at, loc, inserted).Sub(inserted)
+	return worn, worn >= 0 && worn <= longest
 }
 
 // stays reads an item with a wall clock and a zone.
@@ -210,15 +277,16 @@ func (n *Night) stays(key string) []stay {
 	for _, f := range it.Facts {
 		v := struct {
 			At    civil.Clock `json:"at"`
+			On    civil.Date  `json:"on"`
 			Zone  string      `json:"zone"`
 			Slept float64     `json:"slept_minutes"`
 		}{Slept: -1}
 		if json.Unmarshal(f.Value, &v) != nil {
 			continue
 		}
-		s := stay{slept: v.Slept}
+		s := stay{at: v.At, on: v.On, slept: v.Slept}
 		if loc, err := civil.LoadZone(v.Zone); err == nil {
-			s.at = civil.AtNight(n.Date, v.At, loc)
+			s.loc = loc
 		}
 		out = append(out, s)
 	}

@@ -59,7 +59,7 @@ func forms() []form {
 func nightlyItems() []question {
 	return []question{
 		group("insertion", "Lenses in", at("at", "When?"), whichEyes),
-		group("removal", "Lenses out", at("at", "When?"), whichEyes, whole("slept_minutes", "How many minutes asleep in lenses?")),
+		group("removal", "Lenses out", at("at", "When?"), question{key: "on", text: "On which date, when after the night had ended?", kind: "date"}, whichEyes, whole("slept_minutes", "How many minutes asleep in lenses?")),
 		group("not-worn", "Lenses not worn", choice("reason", "Why?",
 			option{"forgot", "Forgot"}, option{"tired", "Too tired"}, option{"ill", "Ill"}, option{"sore-eye", "Sore eye"},
 			option{"lens-problem", "Problem with a lens"}, option{"soak-not-ready", "Disinfection was not over"}, option{"away", "Away from home"},

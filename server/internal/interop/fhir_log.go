@@ -2,6 +2,7 @@ package interop
 
 import (
 	"encoding/json"
+	"math"
 	"slices"
 	"time"
 
@@ -213,12 +214,10 @@ func (b *bundler) hours(n review.NightRow) {
 		o.Note = note("Self-reported. Two entries of this night differ.")
 	}
 	in, errIn := civil.ParseClock(n.In)
-	out, errOut := civil.ParseClock(n.Out)
-	if loc, err := time.LoadLocation(n.Zone); err == nil && errIn == nil && errOut == nil && n.Zone != "" {
-		from, to := civil.AtNight(n.Night, in, loc), civil.AtNight(n.Night, out, loc)
-		if from.Before(to) {
-			o.Effective, o.Period = "", &period{from.Format(time.RFC3339), to.Format(time.RFC3339)}
-		}
+	if loc, err := time.LoadLocation(n.Zone); err == nil && errIn == nil && n.Zone != "" && *n.Hours > 0 {
+		from := civil.AtNight(n.Night, in, loc)
+		to := from.Add(time.Duration(math.Round(*n.Hours*60)) * time.Minute) // the removal's own clock may be of another zone or day
+		o.Effective, o.Period = "", &period{from.Format(time.RFC3339), to.Format(time.RFC3339)}
 	}
 	b.add(o.ID, o)
 }

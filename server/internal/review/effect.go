@@ -122,7 +122,7 @@ func wornNights(nights []night) []vision.WornNight {
 		case n.row.Counted == Missed:
 			worn = 0
 		case n.row.Hours != nil:
-			worn = *n.row.Hours
+			worn = min(*n.row.Hours, 24) // the model's day; lenses may have stayed in past it
 		}
 		out[i] = vision.WornNight{Worn: worn, Awake: 24 - worn}
 	}

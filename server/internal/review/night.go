@@ -9,14 +9,10 @@ import (
 	"nightkeep/server/internal/care"
 )
 
-// longestWear is the time in lenses from which insertion and removal are taken
-// not to belong together: 18 hours (common practice; a night's log may cover a
-// lie-in, not a day).
-const longestWear = 18 * time.Hour
-
 // handling is the value of an insertion or removal fact.
 type handling struct {
 	At    civil.Clock `json:"at"`
+	On    civil.Date  `json:"on"` // of a removal after its night had ended; else zero
 	Zone  string      `json:"zone"`
 	Slept *int        `json:"slept_minutes"`
 }
@@ -55,20 +51,25 @@ func (l locations) get(name string) *time.Location {
 // writing, so a changed clock or a flight is counted right.
 func hoursBetween(d civil.Date, in, out handling, zones locations) float64 {
 	from := civil.AtNight(d, in.At, zones.get(in.Zone))
-	to := civil.AtNight(d, out.At, zones.get(out.Zone))
-	if !to.After(from) && out.At >= civil.NightStarts {
-		to = civil.At(d.AddDays(1), out.At, zones.get(out.Zone)) // a lie-in past noon
-	}
-	if worn := to.Sub(from); worn > 0 && worn <= longestWear {
+	if worn, fits := care.Worn(d, from, out.On, out.At, zones.get(out.Zone)); fits {
 		return worn.Hours()
 	}
 	return math.NaN()
+}
+
+// leftIn reports whether lenses came out only after the night had ended, at
+// noon by the clock of the removal.
+func leftIn(d civil.Date, in, out handling, zones locations) bool {
+	loc := zones.get(out.Zone)
+	removed := care.Removed(d, out.On, out.At, loc, civil.AtNight(d, in.At, zones.get(in.Zone)))
+	return !removed.Before(civil.At(d.AddDays(1), civil.NightStarts, loc))
 }
 
 // eyeNight is what the log allows for one eye in one night: each status that
 // some pair of its facts gives.
 type eyeNight struct {
 	worn, short, missed bool
+	leftIn              bool    // out only after the night had ended, by some pair
 	hours               float64 // the fewest; NaN when not known
 	reason              string
 	in, out             *handling
@@ -114,6 +115,7 @@ func readEye(n *care.Night, eye string, minHours float64, zones locations) eyeNi
 	for _, in := range ins {
 		for _, out := range outs {
 			h := hoursBetween(n.Date, in, out, zones)
+			e.leftIn = e.leftIn || leftIn(n.Date, in, out, zones)
 			if math.IsNaN(e.hours) || h < e.hours {
 				e.hours = h
 			}
@@ -160,6 +162,9 @@ func nightRow(d civil.Date, n *care.Night, plan PlanFacts, zones locations) Nigh
 	r.Status = r.Counted
 	if differ {
 		r.Status = Differ
+	}
+	for _, e := range eyes {
+		r.LeftIn = r.LeftIn || e.leftIn
 	}
 	for _, it := range n.Items {
 		r.Differs = r.Differs || it.Differ

@@ -40,6 +40,15 @@ func wearRules() []pointRule {
 			return "Several nights were shorter than planned. Would an earlier bedtime work on some of them?",
 				fmt.Sprintf("%d short of %d nights with known hours; middle %.1f h", sum.Counts.Short, sum.Hours.N, sum.Hours.Median)
 		}},
+		{"left-in", "common practice: lenses come out on waking; class labelling of the first approved overnight designs: worn overnight, on the prescribed schedule", func(sum *Summary, _ *state) (string, string) {
+			var nights []string
+			for _, r := range sum.Nights {
+				if r.LeftIn {
+					nights = append(nights, r.Night.String()+hoursWords(r.Hours))
+				}
+			}
+			return ifAny(nights, "On some days the lenses stayed in past noon, or were only logged then. How are mornings going?")
+		}},
 		{"recall-missed", "follow-up attendance falls from month 3 to month 9 (2018 study of 405 wearers)", func(_ *Summary, s *state) (string, string) {
 			var missed []string
 			last := lastKept(s.in.Visits, s.in.Today)
@@ -61,6 +70,13 @@ func wearRules() []pointRule {
 		}},
 		{"deposit-removal-overdue", "deposits not removed as told: one of the three commonest lapses (2018 study of 405 wearers)", depositOverdue},
 	}
+}
+
+func hoursWords(hours *float64) string {
+	if hours == nil {
+		return ""
+	}
+	return fmt.Sprintf(" (%.1f h)", *hours)
 }
 
 func reasons(m map[string]int) string {

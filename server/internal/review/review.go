@@ -194,6 +194,7 @@ type NightRow struct {
 	In           string   `json:"in,omitempty"`  // HH:MM in the zone at insertion
 	Out          string   `json:"out,omitempty"` // HH:MM in the zone at removal
 	Zone         string   `json:"zone,omitempty"`
+	LeftIn       bool     `json:"left_in"`    // some entry has the lenses out only after the night had ended, at noon
 	Differs      bool     `json:"differs"`    // two entries of the night disagree on anything
 	LateHours    *float64 `json:"late_hours"` // from the end of the night to receipt of its first entry, 0 when before; nil when nothing was logged
 	MinHours     float64  `json:"min_hours"`

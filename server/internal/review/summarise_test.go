@@ -2,6 +2,7 @@ package review_test
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -33,6 +34,14 @@ func TestNightStatusAndHours(t *testing.T) {
 		{"clocks forward", "2026-03-28", func(d *diary, n string) { d.worn(n, "22:00", "07:00") }, review.Worn, review.Worn, 8, ""},
 		{"clocks back", "2026-10-24", func(d *diary, n string) { d.worn(n, "22:00", "07:00") }, review.Worn, review.Worn, 10, ""},
 		{"a lie-in past noon", "2026-11-01", func(d *diary, n string) { d.worn(n, "23:30", "12:15") }, review.Worn, review.Worn, 12.75, ""},
+		{"out past noon, seventeen and a half hours", "2026-11-01", func(d *diary, n string) { d.worn(n, "21:30", "15:00") }, review.Worn, review.Worn, 17.5, ""},
+		{"eighteen and a half hours by the clocks alone do not belong together", "2026-11-01", func(d *diary, n string) { d.worn(n, "21:30", "16:00") }, review.Worn, review.Worn, math.NaN(), ""},
+		{"out the next evening, and said so", "2026-11-01", func(d *diary, n string) {
+			d.write(n, "insertion", `{"at":"21:30","eyes":"both"}`, "")
+			d.write(n, "removal", `{"at":"22:00","on":"2026-11-02","eyes":"both"}`, "")
+		}, review.Worn, review.Worn, 24.5, ""},
+		{"out again the same evening", "2026-11-01", func(d *diary, n string) { d.worn(n, "21:30", "22:00") }, review.Short, review.Short, 0.5, ""},
+		{"in and out in the same minute", "2026-11-01", func(d *diary, n string) { d.worn(n, "21:30", "21:30") }, review.Short, review.Short, 0, ""},
 		{"a flight west", "2026-11-10", func(d *diary, n string) {
 			d.write(n, "insertion", `{"at":"22:00","eyes":"both"}`, "")
 			d.zone = "America/New_York"
@@ -75,6 +84,27 @@ func TestNightStatusAndHours(t *testing.T) {
 				t.Errorf("got %s counted %s, %v h, reason %q; want %s counted %s, %v h, %q", got.Status, got.Counted, hours, got.Reason, c.status, c.counts, c.hours, c.reason)
 			}
 		})
+	}
+}
+
+// Lenses that came out only past noon are a point to raise, however long the
+// night; out at 11:59 is in time (a night ends at 12:00).
+func TestLensesLeftInAreRaised(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-11-01", "23:30", "11:59")
+	d.worn("2026-11-02", "23:30", "12:00")
+	d.write("2026-11-03", "insertion", `{"at":"21:00","eyes":"both"}`, "")
+	d.write("2026-11-03", "removal", `{"at":"21:10","on":"2026-11-04","eyes":"both"}`, "")
+	sum := review.Summarise(d.over("2026-11-01", nightAfter("2026-11-03", 1), plan("2026-01-01")))
+	var got []string
+	for _, p := range sum.Points {
+		if p.Rule == "left-in" {
+			got = append(got, p.Evidence)
+		}
+	}
+	if want := []string{"2026-11-02 (12.5 h); 2026-11-03 (24.2 h)"}; !slices.Equal(got, want) {
+		t.Errorf("got %q, want %q", got, want)
 	}
 }
 
