@@ -26,7 +26,7 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 		t.Fatal(err)
 	}
 	// Cleaned late, for the night that ended: closed at 20:00.
-	run(t, tab, tap("anytime"), tap("care-usual"), tap("closed-change"), awaited(closedAtEight), seeIn("main", "Case closed at 20:00"), tap("confirm"), see("unsent", "2 only on this phone"))
+	run(t, tab, tap("anytime"), tap("care-usual"), tap("closed-change"), awaited(closedAt("20:00")), seeIn("main", "Case closed at 20:00"), tap("confirm"), see("unsent", "2 only on this phone"))
 	late := time.Date(2026, 3, 24, 21, 30, 0, 0, time.UTC)
 	at(t, tab, late)
 	run(t, tab, chromedp.Reload(), see("soaking", "Wed 25 Mar, 02:00"), see("soaking", "Never shorten the soak"), chromedp.WaitVisible(sel("soak-skip")))
@@ -51,9 +51,65 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 	sound(t, tab)
 }
 
-// closedAtEight sets the time at which the case was closed.
-const closedAtEight = `Promise.resolve((() => {
-	const el = document.querySelector('#u-closed');
-	Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set.call(el, '20:00');
-	return el.dispatchEvent(new Event('input', {bubbles: true}));
-})())`
+// Six hours after 07:30 are 13:30: until then the app says so and offers no way
+// to put lenses in, and from then on it does.
+func TestSoakOfTheMorningEndsSixHoursLater(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")))
+	day := time.Date(2026, 3, 25, 0, 0, 0, 0, time.UTC) // London shows UTC until 29 March
+	clock := func(hour, minute int) time.Time {
+		return day.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
+	}
+	at(t, tab, clock(7, 30))
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("confirm"), tap("care-usual"), tap("closed-change"), awaited(closedAt("07:30")), seeIn("main", "Case closed at 07:30"), tap("confirm"))
+	run(t, tab, chromedp.WaitNotPresent(sel("care-usual")))
+	at(t, tab, clock(13, 29))
+	run(t, tab, chromedp.Reload(), tap("anytime"), seeIn("main", "Ready at Wed 25 Mar, 13:30. Never shorten the soak."), chromedp.WaitNotPresent(sel("wear-in")))
+	shot(t, tab, "soak-until-half-past-one")
+	at(t, tab, clock(13, 30))
+	run(t, tab, chromedp.Reload(), tap("anytime"), chromedp.WaitVisible(sel("wear-in")))
+	sound(t, tab)
+}
+
+// A removal that nobody logged by noon is asked about, not guessed: in the
+// morning after all, or only now. Only now is a whole day in lenses, the phone
+// says what to look for, and the clinic sees the hours.
+func TestLateRemovalIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
+	next := bedtime.AddDate(0, 0, 1).Add(10 * time.Minute) // 21:30, later than the lenses went in
+	a.clock.Set(next)
+	at(t, tab, next)
+	run(t, tab, chromedp.Reload(), seeIn("main", "Are the lenses out?"), tap("wear-out"), chromedp.WaitVisible(sel("confirm")+":disabled"))
+	shot(t, tab, "late-1-asked")
+	run(t, tab, tap("out-morning"), seeIn("main", "Both lenses out at 06:45"), tap("out-now"), seeIn("main", "Both lenses out at 21:30"), seeIn("main", "longer than planned"))
+	shot(t, tab, "late-2-only-now")
+	run(t, tab, tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), chromedp.WaitNotPresent(sel("unsent")))
+	sound(t, tab)
+
+	c := clinician(t, a)
+	review := getJSON[struct {
+		Nights []struct {
+			Hours  float64
+			LeftIn bool `json:"left_in"`
+		}
+	}](t, c, a.URL()+"/api/clinic/wearers/"+wearerID(t, c, a, "W-0012")+"/review?from=2026-03-24&to=2026-03-24")
+	if len(review.Nights) != 1 || !review.Nights[0].LeftIn || review.Nights[0].Hours < 24 || review.Nights[0].Hours > 24.5 {
+		t.Errorf("the clinic sees %+v, want one night of about 24 h, left in", review.Nights)
+	}
+}
+
+// closedAt sets the time at which the case was closed.
+func closedAt(clock string) string {
+	return `Promise.resolve((() => {
+		const el = document.querySelector('#u-closed');
+		Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set.call(el, '` + clock + `');
+		return el.dispatchEvent(new Event('input', {bubbles: true}));
+	})())`
+}

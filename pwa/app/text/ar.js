@@ -12,6 +12,7 @@ export const ar = {
 
   'now.in.title': 'وضع العدستين', 'now.in.lead': 'اغسل يديك وجففهما أولاً.', 'now.in.button': 'وُضعت العدستان',
   'now.out.title': 'صباح الخير', 'now.out.lead': 'أزل العدستين عندما تتحركان بسهولة.', 'now.out.button': 'أُزيلت العدستان',
+  'now.out.late.title': 'هل أُزيلت العدستان؟', 'now.out.late.lead': 'لم يسجّل أحد ذلك بعد. إن كانتا ما زالتا في العينين فأزلهما الآن بيدين نظيفتين.',
   'now.out.urgent.title': 'أزل العدستين', 'now.out.urgent.lead': 'هناك بلاغ عين مفتوح. أزل العدستين الآن بيدين نظيفتين، ولا عدسات الليلة.',
   'now.care.title': 'التنظيف والحفظ', 'now.care.lead': 'فرك وشطف ومحلول جديد ثم إغلاق العلبة.', 'now.care.button': 'نُظفت وحُفظت',
   'now.evening.title': 'ما مدى الوضوح؟', 'now.evening.lead': 'انظر عبر الغرفة من دون نظارة.', 'now.evening.button': 'قيّم نظر المساء',
@@ -35,7 +36,7 @@ export const ar = {
 
   'out.moved': 'هل تحركت العدستان بسهولة؟', 'moved.freely': 'نعم، بسهولة', 'moved.stuck-came-off': 'التصقت ثم خرجت', 'moved.stuck': 'ملتصقة لا تتحرك',
   'out.comfort': 'كيف تشعر العينان؟', 'comfort.4': 'مرتاحتان', 'comfort.3': 'خشونة خفيفة', 'comfort.2': 'خشونة', 'comfort.1': 'ألم', 'comfort.0': 'ألم شديد',
-  'out.redness': 'ما مدى احمرار بياض العين؟', 'redness.0': 'غير محمر', 'redness.1': 'قليل', 'redness.2': 'واضح', 'redness.3': 'شديد', 'out.drops': 'استُعملت قطرات لتحريك العدسات', 'out.check': 'عين مؤلمة أو حمراء، أو عدسة ملتصقة: أجرِ فحص العين الآن.',
+  'out.redness': 'ما مدى احمرار بياض العين؟', 'redness.0': 'غير محمر', 'redness.1': 'قليل', 'redness.2': 'واضح', 'redness.3': 'شديد', 'out.when': 'متى أُزيلتا؟', 'out.when.morning': 'في الصباح', 'out.when.now': 'الآن فقط', 'out.long': 'بقيت العدستان مدة أطول من المخطط. عند احمرار أو ألم أو تشوش في الرؤية: أجرِ فحص العين الآن.', 'out.drops': 'استُعملت قطرات لتحريك العدسات', 'out.check': 'عين مؤلمة أو حمراء، أو عدسة ملتصقة: أجرِ فحص العين الآن.',
 
   'not.title': 'ليس الليلة: لماذا؟', 'not.button': 'لم تُلبس', 'reason.forgot': 'نسيان', 'reason.tired': 'تعب شديد', 'reason.ill': 'مرض', 'reason.sore-eye': 'عين مؤلمة', 'reason.lens-problem': 'مشكلة في عدسة', 'reason.soak-not-ready': 'النقع لم ينته', 'reason.away': 'خارج البيت', 'reason.told-to-stop': 'العيادة طلبت التوقف', 'reason.other': 'سبب آخر',
 

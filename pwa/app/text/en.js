@@ -12,6 +12,7 @@ export const en = {
 
   'now.in.title': 'Lenses in', 'now.in.lead': 'Wash and dry your hands first.', 'now.in.button': 'Lenses are in',
   'now.out.title': 'Good morning', 'now.out.lead': 'Lenses out when they move freely.', 'now.out.button': 'Lenses are out',
+  'now.out.late.title': 'Are the lenses out?', 'now.out.late.lead': 'Nobody has logged it yet. If they are still in, take them out now, with clean hands.',
   'now.out.urgent.title': 'Take the lenses out', 'now.out.urgent.lead': 'An eye report is open. Lenses out now, with clean hands, and none tonight.',
   'now.care.title': 'Clean and store', 'now.care.lead': 'Rub, rinse, fresh solution, case closed.', 'now.care.button': 'All cleaned and stored',
   'now.evening.title': 'How clear is it?', 'now.evening.lead': 'Look across the room, without spectacles.', 'now.evening.button': 'Rate evening sight',
@@ -42,6 +43,7 @@ export const en = {
   'out.moved': 'Did the lenses move freely?', 'moved.freely': 'Yes, freely', 'moved.stuck-came-off': 'Stuck, then came off', 'moved.stuck': 'Stuck, will not move',
   'out.comfort': 'How do the eyes feel?', 'comfort.4': 'Comfortable', 'comfort.3': 'Slightly scratchy', 'comfort.2': 'Scratchy', 'comfort.1': 'Sore', 'comfort.0': 'Very sore',
   'out.redness': 'How red is the white of the eye?', 'redness.0': 'Not red', 'redness.1': 'A little', 'redness.2': 'Clearly red', 'redness.3': 'Very red',
+  'out.when': 'When did they come out?', 'out.when.morning': 'In the morning', 'out.when.now': 'Only now', 'out.long': 'The lenses were in longer than planned. Red, sore or blurred: do the eye check now.',
   'out.drops': 'Drops used to loosen the lenses', 'out.check': 'A sore or red eye, or a lens that sticks: do the eye check now.',
 
   'not.title': 'Not tonight: why?', 'not.button': 'Not worn',

@@ -13,6 +13,7 @@ export const es = {
 
   'now.in.title': 'Poner las lentes', 'now.in.lead': 'Primero, lávese y séquese las manos.', 'now.in.button': 'Lentes puestas',
   'now.out.title': 'Buenos días', 'now.out.lead': 'Quite las lentes cuando se muevan bien.', 'now.out.button': 'Lentes quitadas',
+  'now.out.late.title': '¿Ya están fuera las lentes?', 'now.out.late.lead': 'Nadie lo ha anotado todavía. Si siguen puestas, quítelas ahora, con las manos limpias.',
   'now.out.urgent.title': 'Quite las lentes', 'now.out.urgent.lead': 'Hay un aviso de ojos abierto. Lentes fuera ahora, con las manos limpias, y ninguna esta noche.',
   'now.care.title': 'Limpiar y guardar', 'now.care.lead': 'Frotar, enjuagar, solución nueva, estuche cerrado.', 'now.care.button': 'Limpias y guardadas',
   'now.evening.title': '¿Se ve claro?', 'now.evening.lead': 'Mire al otro lado de la habitación, sin gafas.', 'now.evening.button': 'Valorar la vista',
@@ -43,6 +44,7 @@ export const es = {
   'out.moved': '¿Se movían bien las lentes?', 'moved.freely': 'Sí, bien', 'moved.stuck-came-off': 'Pegada, luego salió', 'moved.stuck': 'Pegada, no se mueve',
   'out.comfort': '¿Cómo se sienten los ojos?', 'comfort.4': 'Cómodos', 'comfort.3': 'Rascan un poco', 'comfort.2': 'Rascan', 'comfort.1': 'Duelen', 'comfort.0': 'Duelen mucho',
   'out.redness': '¿Está rojo el blanco del ojo?', 'redness.0': 'No', 'redness.1': 'Un poco', 'redness.2': 'Claramente', 'redness.3': 'Mucho',
+  'out.when': '¿Cuándo se quitaron?', 'out.when.morning': 'Por la mañana', 'out.when.now': 'Solo ahora', 'out.long': 'Las lentes han estado puestas más de lo previsto. Si hay enrojecimiento, dolor o visión borrosa: haga ahora la revisión del ojo.',
   'out.drops': 'Se usaron gotas para soltar las lentes', 'out.check': 'Un ojo que duele o está rojo, o una lente pegada: haga ahora la revisión del ojo.',
 
   'not.title': 'Hoy no: ¿por qué?', 'not.button': 'No llevadas',

@@ -12,6 +12,7 @@ export const zh = {
 
   'now.in.title': '戴镜', 'now.in.lead': '先洗净并擦干双手。', 'now.in.button': '镜片已戴上',
   'now.out.title': '早上好', 'now.out.lead': '镜片能自由活动时再取下。', 'now.out.button': '镜片已取下',
+  'now.out.late.title': '镜片取下了吗？', 'now.out.late.lead': '还没有人记录。如果还戴着，现在用干净的手取下。',
   'now.out.urgent.title': '请取下镜片', 'now.out.urgent.lead': '有一份眼睛报告未关闭。现在用干净的手取下镜片，今晚不要戴。',
   'now.care.title': '清洁存放', 'now.care.lead': '揉搓、冲洗、换新护理液、盖好镜盒。', 'now.care.button': '已清洁并存放',
   'now.evening.title': '看得清楚吗？', 'now.evening.lead': '不戴框架眼镜，看向房间对面。', 'now.evening.button': '给傍晚视力打分',
@@ -35,7 +36,7 @@ export const zh = {
 
   'out.moved': '镜片活动自如吗？', 'moved.freely': '是的', 'moved.stuck-came-off': '粘住了，后来取下', 'moved.stuck': '粘住了，不动',
   'out.comfort': '眼睛感觉如何？', 'comfort.4': '舒适', 'comfort.3': '有点磨', 'comfort.2': '磨', 'comfort.1': '痛', 'comfort.0': '很痛',
-  'out.redness': '眼白有多红？', 'redness.0': '不红', 'redness.1': '有点红', 'redness.2': '明显红', 'redness.3': '很红', 'out.drops': '用了滴眼液松动镜片', 'out.check': '眼睛痛或红，或镜片粘住：现在做眼睛检查。',
+  'out.redness': '眼白有多红？', 'redness.0': '不红', 'redness.1': '有点红', 'redness.2': '明显红', 'redness.3': '很红', 'out.when': '什么时候取下的？', 'out.when.morning': '早上', 'out.when.now': '刚刚才取下', 'out.long': '镜片戴的时间比计划长。眼睛发红、疼痛或看不清：现在做眼睛检查。', 'out.drops': '用了滴眼液松动镜片', 'out.check': '眼睛痛或红，或镜片粘住：现在做眼睛检查。',
 
   'not.title': '今晚不戴：为什么？', 'not.button': '没有戴', 'reason.forgot': '忘了', 'reason.tired': '太累', 'reason.ill': '不舒服', 'reason.sore-eye': '眼睛痛', 'reason.lens-problem': '镜片有问题', 'reason.soak-not-ready': '浸泡未完成', 'reason.away': '不在家', 'reason.told-to-stop': '诊所说停戴', 'reason.other': '其他原因',
 

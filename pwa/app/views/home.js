@@ -60,7 +60,7 @@ function Now({ app, task }) {
   const { t } = s.words;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   const notReady = !!wait?.ready && wait.ready > s.now;
-  if (open) return h('section', { class: 'card', 'data-test': 'panel' }, h('h1', null, t(`now.${task.kind}.title`)), h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') }));
+  if (open) return h('section', { class: 'card', 'data-test': 'panel' }, h('h1', null, title(app, task)), h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') }));
   if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => setOpen('not') });
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h('section', { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
@@ -87,9 +87,13 @@ function Snooze({ app, task }) {
   return h(Button, { kind: 'plain', test: 'snooze', onPress: () => void app.write([{ wearer: s.wearer, night: task.night, kind: 'snooze', body: { until: to } }]) }, t('snooze.button', { time: clock(to) }));
 }
 
+/** Whether the night of a removal has ended. @param {App} app @param {Task} task */
+const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.state);
+
 /** @param {App} app @param {Task} task */
 function title(app, task) {
   if (task.urgent) return app.state.words.t('now.out.urgent.title');
+  if (overdue(app, task)) return app.state.words.t('now.out.late.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
 }
 
@@ -109,6 +113,7 @@ function lead(app, task) {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');
     return t('now.paused.lead', { night: date(to) });
   }
+  if (overdue(app, task) && !task.urgent) return t('now.out.late.lead');
   return t(task.urgent ? 'now.out.urgent.lead' : `now.${task.kind}.lead`);
 }
 

@@ -27,7 +27,7 @@ export function Logged({ app, night, title }) {
 function Line({ app, e }) {
   const s = app.state;
   const { t } = s.words;
-  const what = `${t(`kind.${e.kind}`)}${e.body.at ? ` ${s.words.clock(e.body.at)}` : ''}${e.body.reason ? `: ${t(`reason.${e.body.reason}`)}` : ''}${e.body.rating ? `: ${t(`rating.${e.body.rating}`)}` : ''}${e.kind === 'snooze' ? ` ${s.words.clock(e.body.until)}` : e.kind === 'pause' ? `, ${t('pause.to', { night: s.words.date(e.body.to) })}` : ''}`;
+  const what = `${t(`kind.${e.kind}`)}${e.body.at ? ` ${s.words.clock(e.body.at)}` : ''}${e.kind === 'removal' && e.body.on ? `, ${s.words.date(e.body.on)}` : ''}${e.body.reason ? `: ${t(`reason.${e.body.reason}`)}` : ''}${e.body.rating ? `: ${t(`rating.${e.body.rating}`)}` : ''}${e.kind === 'snooze' ? ` ${s.words.clock(e.body.until)}` : e.kind === 'pause' ? `, ${t('pause.to', { night: s.words.date(e.body.to) })}` : ''}`;
   const text = t('log.by', { what, who: nameOf(s, e.author), time: s.words.moment(written(e), s.zone, new Date(s.now).toISOString().slice(0, 10)) });
   return h('span', null, e.kind === 'symptoms' ? h('a', { href: link('advice', e.id) }, text) : text,
     e.kind === 'note' && h('span', { class: 'quiet' }, ` “${e.body.text}”`),

@@ -1,6 +1,6 @@
 // "As usual" in two taps: what would be saved is spelt out line by line, each
 // line can be changed, and one button saves it.
-import { wallAt } from '../../../schedule/civil/civil.js';
+import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
@@ -43,11 +43,12 @@ export function Usual({ app, kind, night, eyes = 'both', onDone }) {
     }
     setBusy(false);
   };
-  const ready = kind !== 'not' || v.reason;
+  const ready = (kind !== 'not' || v.reason) && (kind !== 'out' || v.at);
   return h('div', { class: 'stack' },
-    kind === 'not' ? null : h('p', { class: 'quiet' }, t('usual.change')),
+    kind === 'not' || !ready ? null : h('p', { class: 'quiet' }, t('usual.change')),
     lines({ t, kind, v, change, open, setOpen, clock: s.words.clock }),
     kind === 'out' && worrying(v) && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
+    kind === 'out' && v.on && !worrying(v) && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     h(Button, { kind: 'main', big: true, onPress: () => void save(), disabled: busy || !ready, test: 'confirm' }, kind === 'not' ? t('save') : t('usual.yes')),
     h('div', { class: 'row apart' },
@@ -63,11 +64,23 @@ function first(kind, night, eyes, plan, zone) {
   const now = wallAt(Date.now(), zone);
   const live = kind === 'in' ? now.date === night || now.date > night && now.clock < '12:00' : true;
   const at = live ? now.clock : plan.insertion_at;
-  if (kind === 'out') return { at: now.clock, eyes, moved: 'freely', fine: true, drops: false };
+  if (kind === 'out') return { ...outAt(night, now, plan.removal_at), eyes, moved: 'freely', fine: true, drops: false };
   if (kind === 'care') return { closed_at: now.clock, rinse: 'solution', ...Object.fromEntries(CARE.map((k) => [k, true])), ...Object.fromEntries(TROUBLE.map((k) => [k, false])) };
   if (kind === 'missed') return { in: plan.insertion_at, out: plan.removal_at, eyes };
   if (kind === 'not') return { eyes: 'both' };
   return { at, eyes };
+}
+
+/**
+ * When the lenses came out, at a guess. Once the night has ended nobody guesses:
+ * either it was not logged in the morning, or they are only coming out now.
+ * @param {string} night @param {{date: string, clock: string}} now @param {string} usual
+ * @returns {Values}
+ */
+function outAt(night, now, usual) {
+  const tonight = now.clock < NIGHT_STARTS ? addDays(now.date, -1) : now.date;
+  if (night >= tonight) return { at: now.clock };
+  return addDays(night, 1) === tonight ? { at: '', morning: usual, late: now } : { at: usual };
 }
 
 /** @param {Values} v */
@@ -86,7 +99,7 @@ function draftsOf(kind, v, about, system, now) {
       { ...about, kind: 'removal', body: { at: v.out, eyes: v.eyes } }];
     case 'not': return [{ ...about, kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } }];
     case 'out': return [
-      { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes } },
+      { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}) } },
       { ...about, kind: 'morning', body: morningOf(v) }];
     default: return careDrafts(v, about, system, now);
   }
@@ -155,7 +168,11 @@ function reasons({ t, v, change }) {
 /** @param {LineProps} p */
 function outLines(p) {
   const { t, v, change } = p;
-  return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.out', 'at'),
+  const { late } = v;
+  return h('ul', { class: 'plain-list' },
+    late && h('li', null, Choices({ legend: t('out.when'), across: true, value: v.when, test: (w) => `out-${w}`, options: [['morning', t('out.when.morning')], ['now', t('out.when.now')]],
+      onPick: (when) => change(when === 'now' ? { when, at: late.clock, on: late.date } : { when, at: v.morning, on: '' }) })),
+    v.at && whenLine(p, 'usual.line.out', 'at'),
     h('li', null, h(Check, { label: t('usual.line.moved'), checked: v.moved === 'freely', test: 'moved', onChange: (on) => change({ moved: on ? 'freely' : 'stuck-came-off' }) }),
       v.moved !== 'freely' && h('div', { class: 'stack' },
         Choices({ legend: t('out.moved'), value: v.moved, onPick: (moved) => change({ moved }), options: ['stuck-came-off', 'stuck'].map((m) => [m, t(`moved.${m}`)]) }),
