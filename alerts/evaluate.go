@@ -55,6 +55,16 @@ func (v *Value) UnmarshalJSON(b []byte) error {
 // "unlogged") is unknown. Names that the table does not know are ignored.
 type Signs map[Sign]Value
 
+// Value returns one of the signs; the zero Value when it is not among them.
+func (s Signs) Value(name Sign) Value { return s[name] }
+
+// Night tells the signs of one night one by one, for a caller who has them in a
+// form of its own and many nights to judge.
+type Night interface {
+	// Value returns a sign of the night, as [Signs] would hold it.
+	Value(Sign) Value
+}
+
 // Report is one symptom report. An absent sign means "don't know".
 type Report struct {
 	Right map[string]string `json:"right"`
@@ -65,11 +75,14 @@ type Report struct {
 
 // Input is everything a rule may look at.
 type Input struct {
-	Today    civil.Date           `json:"today"`  // the current night, as civil.NightOf gives it
-	Report   *Report              `json:"report"` // nil: rules about symptoms are left out
-	Nights   map[civil.Date]Signs `json:"nights"` // nights after Today are ignored
-	Facts    Signs                `json:"facts"`
-	Settings map[string]int       `json:"settings"` // absent: the default; out of bounds: the nearer bound
+	Today  civil.Date           `json:"today"`  // the current night, as civil.NightOf gives it
+	Report *Report              `json:"report"` // nil: rules about symptoms are left out
+	Nights map[civil.Date]Signs `json:"nights"` // nights after Today are ignored
+	// Back, when it is not nil, stands in for Nights: tonight first, then night
+	// by night, nil where nothing is logged. It is at least LongestWindow long.
+	Back     []Night        `json:"-"`
+	Facts    Signs          `json:"facts"`
+	Settings map[string]int `json:"settings"` // absent: the default; out of bounds: the nearer bound
 }
 
 // Finding is what one rule says, for one eye when it is about an eye.
@@ -87,7 +100,11 @@ type Finding struct {
 // Evaluate returns one finding per rule (two for a rule about an eye, right
 // before left) in the table's order, whatever their state.
 func (t *Table) Evaluate(in Input) []Finding {
-	out := make([]Finding, 0, 2*len(t.Rules))
+	most := len(t.Rules)
+	if in.Report != nil {
+		most *= 2 // both eyes
+	}
+	out := make([]Finding, 0, most)
 	back := t.lookBack(&in)
 	for i := range t.Rules {
 		r := &t.Rules[i]
@@ -106,11 +123,14 @@ func (t *Table) Evaluate(in Input) []Finding {
 func (t *Table) LongestWindow() int { return t.longest }
 
 // lookBack returns the nights that any window reaches, tonight first.
-func (t *Table) lookBack(in *Input) []Signs {
+func (t *Table) lookBack(in *Input) []Night {
 	if in.Today.IsZero() {
 		return nil
 	}
-	out := make([]Signs, t.longest)
+	if in.Back != nil {
+		return in.Back
+	}
+	out := make([]Night, t.longest)
 	for date, s := range in.Nights {
 		if back := in.Today.DaysSince(date); back >= 0 && back < len(out) {
 			out[back] = s
@@ -155,9 +175,9 @@ func (r *Rule) finding(t *Table, eye string, s State) Finding {
 type scene struct {
 	in  *Input
 	eye map[string]string
-	now Signs // facts, or one night inside a window
+	now Night // facts, or one night inside a window; nil when it is not logged
 	// back are the nights, tonight first; nil when tonight is not known.
-	back []Signs
+	back []Night
 }
 
 func (s *scene) value(def *SignDef) Value {
@@ -167,7 +187,10 @@ func (s *scene) value(def *SignDef) Value {
 	case OfReport:
 		return Word(s.in.Report.Ill) // the only sign of a whole report
 	}
-	return s.now[def.Name]
+	if s.now == nil {
+		return Value{}
+	}
+	return s.now.Value(def.Name)
 }
 
 func (t *Table) eval(c *Cond, s *scene) State {
@@ -226,8 +249,8 @@ func (t *Table) evalWindow(w *Window, s *scene) State {
 		return Unknown
 	}
 	fired, unknown := 0, 0
-	for _, signs := range s.back[:int(t.limit(w.Of, s.in.Settings))] {
-		night := scene{in: s.in, now: signs}
+	night := scene{in: s.in}
+	for _, night.now = range s.back[:int(t.limit(w.Of, s.in.Settings))] {
 		switch t.eval(&w.Where, &night) {
 		case Fired:
 			fired++

@@ -40,7 +40,8 @@ func ParseDate(s string) (Date, error) {
 		}
 	}
 	d := Date{n[0]*1000 + n[1]*100 + n[2]*10 + n[3], time.Month(n[4]*10 + n[5]), n[6]*10 + n[7]}
-	if at < len(n) || DateOf(d.noon()) != d { // a 30 February comes back as a day of March
+	usual := d.Month >= 1 && d.Month <= 12 && d.Day >= 1 && d.Day <= 28
+	if at < len(n) || !usual && DateOf(d.noon()) != d { // a 30 February comes back as a day of March
 		return Date{}, fmt.Errorf("date %q: want YYYY-MM-DD", s)
 	}
 	return d, nil
@@ -103,8 +104,26 @@ func (d Date) AddMonths(n int) Date {
 
 // DaysSince returns the number of calendar days from e to d, negative when d
 // is earlier.
-func (d Date) DaysSince(e Date) int {
-	return int(d.noon().Sub(e.noon()) / (24 * time.Hour)) // both at noon UTC, so exact
+func (d Date) DaysSince(e Date) int { return d.count() - e.count() }
+
+// count numbers the days of the proleptic Gregorian calendar, one by one: the
+// rules ask for it some hundred times a wearer. A year is counted from March,
+// so that the leap day is its last; the months from March on have 31, 30, 31,
+// 30, 31 days, again and again, which is 153 in five months.
+func (d Date) count() int {
+	y, m := d.Year, int(d.Month)
+	if m < 3 {
+		y, m = y-1, m+12
+	}
+	return 365*y + floor(y, 4) - floor(y, 100) + floor(y, 400) + (153*m-457)/5 + d.Day
+}
+
+// floor returns a/b rounded down.
+func floor(a, b int) int {
+	if a < 0 {
+		a -= b - 1
+	}
+	return a / b
 }
 
 // Compare returns -1, 0 or +1 as d is before, equal to or after e.

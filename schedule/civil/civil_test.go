@@ -134,3 +134,22 @@ func TestJSONRoundTrip(t *testing.T) {
 		}
 	}
 }
+
+// Days are counted as Go's own calendar counts them, over a whole cycle of 400
+// years and across the year 0, and for the zero Date too.
+func TestDaysSinceAgreesWithTheLibrary(t *testing.T) {
+	t.Parallel()
+	first := time.Date(1899, 12, 31, 12, 0, 0, 0, time.UTC)
+	for n := range 401 * 366 {
+		d := first.AddDate(0, 0, n)
+		if got := civil.DateOf(d).DaysSince(civil.DateOf(first)); got != n {
+			t.Fatalf("%s is %d days after %s, got %d", civil.DateOf(d), n, civil.DateOf(first), got)
+		}
+	}
+	for _, d := range []civil.Date{{}, {Year: -3, Month: 2, Day: 28}, {Year: -4, Month: 2, Day: 29}, {Year: 0, Month: 3, Day: 1}, {Year: -401, Month: 12, Day: 31}} {
+		noon := time.Date(d.Year, d.Month, d.Day, 12, 0, 0, 0, time.UTC)
+		if got, want := civil.DateOf(first).DaysSince(d), int((first.Unix()-noon.Unix())/86400); got != want {
+			t.Errorf("%+v: got %d, want %d", d, got, want)
+		}
+	}
+}

@@ -54,7 +54,7 @@ func BenchmarkRules(b *testing.B) {
 	plan := schedule.Plan{SoakMinutes: 360, FirstNight: today.AddDays(-100)}
 	b.ReportAllocs()
 	for b.Loop() {
-		seen := care.AlertNights(nights, plan, today.AddDays(1-alerts.Default().LongestWindow()))
-		alerts.Default().Evaluate(alerts.Input{Today: today, Nights: seen, Facts: care.AlertFacts(nights, plan, today)})
+		seen := care.AlertNights(nights, plan, today, alerts.Default().LongestWindow())
+		alerts.Default().Evaluate(alerts.Input{Today: today, Back: seen, Facts: care.AlertFacts(nights, plan, today)})
 	}
 }

@@ -81,34 +81,16 @@ func BriefOf(n *Night) Brief {
 	return b
 }
 
-// signs returns what the rules may look at, apart from what needs other nights.
-func (b *Brief) signs() alerts.Signs {
-	s := make(alerts.Signs, len(briefWords)+5)
-	for i, w := range briefWords {
-		if at := b.Words[i]; at > 0 {
-			s[w.sign] = alerts.Word(w.answers[at-1])
-		}
-	}
-	for _, v := range []struct {
-		sign  alerts.Sign
-		value int
-	}{{"worn_minutes", b.WornMinutes}, {"redness", b.Redness}, {"comfort", b.Comfort}} {
-		if v.value >= 0 {
-			s[v.sign] = alerts.Number(float64(v.value))
-		}
-	}
-	return s
-}
-
 // soakShort says whether lenses went in before a disinfection was over that
-// began the morning before, or later the same day; known is false when neither
-// that nor the insertion is logged. before may be nil. All are instants, each
+// began the morning before, or later the same day; unknown when neither that nor
+// the insertion is logged. before may be nil. All are instants, each
 // read by the clock it was written by, so a change of zone in between alters
 // nothing.
-func (b *Brief) soakShort(before *Brief, soakMinutes int) (short, known bool) {
+func (b *Brief) soakShort(before *Brief, soakMinutes int) alerts.Value {
 	if b.Inserted.IsZero() || soakMinutes == 0 {
-		return false, false
+		return alerts.Value{}
 	}
+	known, short := false, false
 	look := func(night *Brief) {
 		for _, closed := range night.Closed {
 			if closed.After(b.Inserted) {
@@ -122,7 +104,13 @@ func (b *Brief) soakShort(before *Brief, soakMinutes int) (short, known bool) {
 		look(before)
 	}
 	look(b)
-	return short, known
+	switch {
+	case short:
+		return alerts.Word("yes")
+	case known:
+		return alerts.Word("no")
+	}
+	return alerts.Value{}
 }
 
 // --- the stored form ---

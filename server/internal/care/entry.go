@@ -200,10 +200,12 @@ func (e *Entry) bodyParts() members {
 func (e *Entry) AppendJSON(out []byte) []byte {
 	text := func(name, v string) {
 		out = append(append(append(out, '"'), name...), '"', ':')
-		if quoted := `"` + v + `"`; plain([]byte(quoted)) {
-			out = append(out, quoted...)
+		start := len(out)
+		out = append(append(append(out, '"'), v...), '"')
+		if plain(out[start:]) {
 			return
 		}
+		out = out[:start]
 		raw, err := json.Marshal(v)
 		if err != nil {
 			panic(err) // a string always marshals

@@ -3,78 +3,85 @@ package care
 import (
 	"bytes"
 	"encoding/json"
-	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"nightkeep/schedule/civil"
 )
 
 // quickEntry reads an entry that is written just as [Entry.AppendJSON] writes
-// it, as our phones do and as the log stores it, in a tenth of the time. It need not be careful: what it
-// read is written again, and any difference means that encoding/json must look.
+// it, as our phones do and as the log stores it, in a tenth of the time. It need
+// not be careful: what it read is written again, and any difference means that
+// encoding/json must look. The entry shares nothing with raw.
 func quickEntry(raw []byte) (Entry, bool) {
+	r := reader{rest: string(raw), ok: true}
 	var e Entry
-	rest := raw
-	ok := true
-	text := func(before string) string {
-		var v []byte
-		rest, ok = cut(rest, before, ok)
-		if end := bytes.IndexByte(rest, '"'); ok && end >= 0 {
-			v, rest = rest[:end], rest[end+1:]
-			return string(v)
+	e.ID = EntryID(r.text(`{"id":"`))
+	e.Wearer = WearerID(r.text(`,"wearer":"`))
+	e.Device = DeviceID(r.text(`,"device":"`))
+	e.DSeq = uint64(r.number(`,"dseq":`))
+	e.Author = PersonID(r.text(`,"author":"`))
+	e.Kind = EntryKind(r.text(`,"kind":"`))
+	night := r.text(`,"night":"`)
+	e.Wall = r.text(`,"wall":"`)
+	e.Zone = r.text(`,"zone":"`)
+	e.Offset = int(r.number(`,"offset":`))
+	e.HLC = r.text(`,"hlc":"`)
+	e.V = int(r.number(`,"v":`))
+	r.skip(`,"body":`)
+	body := strings.TrimSuffix(r.rest, "}")
+	if stored := strings.LastIndex(r.rest, `,"fseq":`); r.ok && stored >= 0 {
+		body, r.rest = r.rest[:stored], r.rest[stored:]
+		e.FSeq = uint64(r.number(`,"fseq":`))
+		recv, err := time.Parse(time.RFC3339, r.text(`,"recv":"`))
+		e.Recv, r.ok = recv, r.ok && err == nil && int64(e.FSeq) > 0
+		if strings.HasPrefix(r.rest, `,"skew_ms":`) {
+			e.SkewMS = r.number(`,"skew_ms":`)
 		}
-		ok = false
-		return ""
 	}
-	number := func(before string) int {
-		rest, ok = cut(rest, before, ok)
-		n := 0
-		for n < len(rest) && n < 18 && (isDigit(rest[n]) || rest[n] == '-') {
-			n++
-		}
-		v, err := strconv.Atoi(string(rest[:n]))
-		rest, ok = rest[n:], ok && err == nil
-		return v
-	}
-	e.ID = EntryID(text(`{"id":"`))
-	e.Wearer = WearerID(text(`,"wearer":"`))
-	e.Device = DeviceID(text(`,"device":"`))
-	e.DSeq = uint64(number(`,"dseq":`))
-	e.Author = PersonID(text(`,"author":"`))
-	e.Kind = EntryKind(text(`,"kind":"`))
-	night := text(`,"night":"`)
-	e.Wall = text(`,"wall":"`)
-	e.Zone = text(`,"zone":"`)
-	e.Offset = number(`,"offset":`)
-	e.HLC = text(`,"hlc":"`)
-	e.V = number(`,"v":`)
-	rest, ok = cut(rest, `,"body":`, ok)
-	if stored := bytes.LastIndex(rest, []byte(`,"fseq":`)); ok && stored >= 0 {
-		body := rest[:stored]
-		rest = rest[stored:]
-		e.FSeq = uint64(number(`,"fseq":`))
-		recv, err := time.Parse(time.RFC3339, text(`,"recv":"`))
-		e.Recv, ok = recv, ok && err == nil && int64(e.FSeq) > 0
-		if bytes.HasPrefix(rest, []byte(`,"skew_ms":`)) {
-			e.SkewMS = int64(number(`,"skew_ms":`))
-		}
-		rest = append(slices.Clip(body), '}')
-	}
-	if !ok || len(rest) < 3 || rest[0] != '{' || rest[len(rest)-2] != '}' || int64(e.DSeq) < 0 {
+	if !r.ok || len(body) < 2 || body[0] != '{' || body[len(body)-1] != '}' || int64(e.DSeq) < 0 {
 		return e, false
 	}
-	e.Body = bytes.Clone(rest[:len(rest)-1])
+	e.Body = json.RawMessage(body)
 	var err error
 	if e.Night, err = civil.ParseDate(night); err != nil || !json.Valid(e.Body) {
 		return e, false
 	}
-	return e, bytes.Equal(e.AppendJSON(make([]byte, 0, len(raw))), raw)
+	var room [1024]byte
+	return e, bytes.Equal(e.AppendJSON(room[:0]), raw)
 }
 
-func cut(rest []byte, before string, ok bool) ([]byte, bool) {
-	after, found := bytes.CutPrefix(rest, []byte(before))
-	return after, ok && found
+// reader takes a text apart from its beginning; it is no longer ok once
+// something was not as expected.
+type reader struct {
+	rest string
+	ok   bool
+}
+
+func (r *reader) skip(before string) {
+	after, found := strings.CutPrefix(r.rest, before)
+	r.rest, r.ok = after, r.ok && found
+}
+
+// text reads what stands between before and the next quote.
+func (r *reader) text(before string) string {
+	r.skip(before)
+	v, after, found := strings.Cut(r.rest, `"`)
+	r.rest, r.ok = after, r.ok && found
+	return v
+}
+
+// number reads the whole number that stands after before.
+func (r *reader) number(before string) int64 {
+	r.skip(before)
+	n := 0
+	for n < len(r.rest) && n < 18 && (isDigit(r.rest[n]) || r.rest[n] == '-') {
+		n++
+	}
+	v, err := strconv.ParseInt(r.rest[:n], 10, 64)
+	r.rest, r.ok = r.rest[n:], r.ok && err == nil
+	return v
 }
 
 // member is one member of a body.

@@ -16,38 +16,75 @@ import (
 // baseline that an evening is held against (no population limit is published).
 const baselineEvenings = 14
 
-// AlertNights returns what the rules may look at for each night of one wearer,
-// given in order of date, from a date on. The nights before it only tell what
-// is usual.
-func AlertNights(nights []Brief, plan schedule.Plan, from civil.Date) map[civil.Date]alerts.Signs {
-	out := make(map[civil.Date]alerts.Signs, 16)
+// AlertNights returns what the rules may look at in the nights of one wearer,
+// given in order of date: tonight first, then so many nights back, nil where
+// nothing is logged. The nights before those only tell what is usual.
+func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back int) []alerts.Night {
+	out := make([]alerts.Night, back)
+	room := make([]nightSigns, 0, min(len(nights), back)) // one allocation for all
 	ratings := make([]float64, 0, 64)
 	for i := range nights {
 		b := &nights[i]
-		if b.Date.Before(from) {
-			if b.Rating >= 0 {
-				ratings = append(ratings, float64(b.Rating))
-			}
-			continue
+		ago := tonight.DaysSince(b.Date)
+		if ago < 0 {
+			break // to come
 		}
-		s := b.signs()
-		var before *Brief
-		if i > 0 {
-			before = &nights[i-1]
-		}
-		if short, known := b.soakShort(before, plan.SoakMinutes); known {
-			s["soak_short"] = alerts.Word(map[bool]string{false: "no", true: "yes"}[short])
+		s := nightSigns{brief: b}
+		if ago < back && i > 0 {
+			s.soak = b.soakShort(&nights[i-1], plan.SoakMinutes)
+		} else if ago < back {
+			s.soak = b.soakShort(nil, plan.SoakMinutes)
 		}
 		if b.Rating >= 0 {
 			rating := float64(b.Rating)
-			if len(ratings) >= baselineEvenings {
-				s["evening_drop"] = alerts.Number(median(ratings[len(ratings)-baselineEvenings:]) - rating)
+			if ago < back && len(ratings) >= baselineEvenings {
+				s.drop = alerts.Number(median(ratings[len(ratings)-baselineEvenings:]) - rating)
 			}
 			ratings = append(ratings, rating)
 		}
-		out[b.Date] = s
+		if ago < back {
+			room = append(room, s)
+			out[ago] = &room[len(room)-1]
+		}
 	}
 	return out
+}
+
+// nightSigns are the signs of one night; [alerts.Night].
+type nightSigns struct {
+	brief *Brief
+	soak  alerts.Value // soak_short
+	drop  alerts.Value // evening_drop
+}
+
+// Value returns one sign; unknown where nobody answered.
+func (s *nightSigns) Value(name alerts.Sign) alerts.Value {
+	switch name {
+	case "soak_short":
+		return s.soak
+	case "evening_drop":
+		return s.drop
+	case "worn_minutes":
+		return count(s.brief.WornMinutes)
+	case "redness":
+		return count(s.brief.Redness)
+	case "comfort":
+		return count(s.brief.Comfort)
+	}
+	for i := range briefWords {
+		if w := &briefWords[i]; w.sign == name && s.brief.Words[i] > 0 {
+			return alerts.Word(w.answers[s.brief.Words[i]-1])
+		}
+	}
+	return alerts.Value{}
+}
+
+// count returns a number of a brief, of which -1 is unknown.
+func count(n int) alerts.Value {
+	if n < 0 {
+		return alerts.Value{}
+	}
+	return alerts.Number(float64(n))
 }
 
 func median(list []float64) float64 {

@@ -53,17 +53,17 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 		nightEntry(6, "2026-03-28", "morning", `{"redness":2,"comfort":1,"moved":"stuck"}`),
 	})
 	plan := schedule.Plan{SoakMinutes: 360}
-	got := care.AlertNights(briefs(t, nights), plan, civil.MustDate("2026-03-28"))[civil.MustDate("2026-03-28")]
+	got := care.AlertNights(briefs(t, nights), plan, civil.MustDate("2026-03-28"), 1)[0]
 	for sign, want := range map[alerts.Sign]alerts.Value{
 		"worn": alerts.Word("yes"), "worn_minutes": alerts.Number(480), "tap_water": alerts.Word("yes"),
 		"redness": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),
 		"soak_short": alerts.Word("yes"), // closed 11:50, six hours end at 17:50, in at 17:30
 	} {
-		if got[sign] != want {
-			t.Errorf("%s: got %v, want %v", sign, got[sign], want)
+		if got.Value(sign) != want {
+			t.Errorf("%s: got %v, want %v", sign, got.Value(sign), want)
 		}
 	}
-	if _, ok := got["topping_off"]; ok {
+	if got.Value("topping_off") != (alerts.Value{}) {
 		t.Error("topping off was not answered and must stay unknown")
 	}
 }
@@ -104,8 +104,17 @@ func TestSignsOfNightsVectors(t *testing.T) {
 			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes}
 			list := briefs(t, care.Fold(entries))
 			nights := map[civil.Date]map[string]any{}
-			for date, s := range care.AlertNights(list, plan, civil.Date{}) {
-				nights[date] = plainSigns(t, s)
+			for back, night := range care.AlertNights(list, plan, c.Today.AddDays(30), 90) {
+				if night == nil {
+					continue
+				}
+				signs := alerts.Signs{}
+				for _, def := range alerts.Default().Signs {
+					if v := night.Value(def.Name); v != (alerts.Value{}) {
+						signs[def.Name] = v
+					}
+				}
+				nights[c.Today.AddDays(30-back)] = plainSigns(t, signs)
 			}
 			if d := cmp.Diff(c.Nights, nights); d != "" {
 				t.Errorf("nights (-want +got):\n%s", d)

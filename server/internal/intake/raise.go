@@ -166,7 +166,7 @@ type record struct {
 }
 
 func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
-	plan, err := planOf(tx, w)
+	plan, err := tx.PlanInForce(w)
 	if err != nil {
 		return record{}, err
 	}
@@ -186,9 +186,9 @@ func (r *record) nights(tx *store.Tx, w care.WearerID) ([]care.Brief, error) {
 // evaluate evaluates every rule about the record.
 func (r *record) evaluate(nights []care.Brief) []alerts.Finding {
 	table := alerts.Default()
-	seen := care.AlertNights(nights, r.plan, r.today.AddDays(1-table.LongestWindow()))
+	seen := care.AlertNights(nights, r.plan, r.today, table.LongestWindow())
 	return table.Evaluate(alerts.Input{
-		Today: r.today, Nights: seen, Facts: care.AlertFacts(nights, r.plan, r.today), Settings: r.settings,
+		Today: r.today, Back: seen, Facts: care.AlertFacts(nights, r.plan, r.today), Settings: r.settings,
 	})
 }
 
@@ -203,11 +203,6 @@ func Findings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
 		return nil, err
 	}
 	return r.evaluate(nights), nil
-}
-
-func planOf(tx *store.Tx, w care.WearerID) (p schedule.Plan, err error) {
-	err = tx.ReadPlan(w, &p)
-	return p, err
 }
 
 // report reads the body of a symptom entry.

@@ -82,6 +82,16 @@ func word(rest []byte) (string, []byte, bool) {
 	return string(rest[:end]), rest[end+1:], true
 }
 
+// plainText reports whether a text needs no escaping, as an id does not.
+func plainText(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; (c < 'a' || c > 'z') && (c < '0' || c > '9') && c != '-' {
+			return false
+		}
+	}
+	return true
+}
+
 // objectEnd returns where the object at the beginning of rest ends, -1 when it
 // does not. Whether what is in between is JSON is for others to say.
 func objectEnd(rest []byte) int {
@@ -124,6 +134,11 @@ func (r *Reply) AppendJSON(out []byte) ([]byte, error) {
 		if i > 0 {
 			out = append(out, ',')
 		}
+		if v.Code == "" && v.Message == "" && v.Field == "" && plainText(v.ID) {
+			out = append(append(out, `{"id":"`...), v.ID...)
+			out = append(append(append(out, `","verdict":"`...), v.Verdict...), `"}`...)
+			continue
+		}
 		raw, err := json.Marshal(v)
 		if err != nil {
 			return out, err
@@ -142,7 +157,11 @@ func (r *Reply) AppendJSON(out []byte) ([]byte, error) {
 	}
 	out = strconv.AppendBool(append(out, `],"more":`...), r.More)
 	value("checksum", r.Checksum)
-	value("alerts", r.Alerts)
+	if len(r.Alerts) == 0 {
+		out = append(out, `,"alerts":[]`...)
+	} else {
+		value("alerts", r.Alerts)
+	}
 	out = append(r.Now.AppendFormat(append(out, `,"now":"`...), time.RFC3339Nano), '"', '}')
 	return out, failed
 }

@@ -25,8 +25,11 @@ const checksumBytes = 8
 // lower-case hex. The log starts from the empty text. It lets a phone prove
 // that it holds the same entries in the same order.
 func NextChecksum(before string, id care.EntryID) string {
-	sum := sha256.Sum256([]byte(before + "\n" + string(id)))
-	return hex.EncodeToString(sum[:checksumBytes])
+	var room [64]byte
+	sum := sha256.Sum256(append(append(append(room[:0], before...), '\n'), id...))
+	var text [2 * checksumBytes]byte
+	hex.Encode(text[:], sum[:checksumBytes])
+	return string(text[:])
 }
 
 // Stored says what became of an appended entry.
@@ -42,6 +45,9 @@ const (
 // Append adds an accepted entry to the family's log with its indices and
 // refolds the nights it touches. It fills FSeq and Recv.
 func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
+	if err := tx.goTo(family); err != nil {
+		return 0, err
+	}
 	if at := tx.find(family, e.ID); at != nil {
 		same, err := tx.same(e, at)
 		if err != nil {
@@ -52,29 +58,43 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 		}
 		return Taken, tx.setAside(e)
 	}
-	if tx.head.family != family {
-		last, sum, err := tx.Head(family)
-		if err != nil {
-			return 0, err
-		}
-		tx.head = head{family, last, sum}
-	}
 	e.FSeq, e.Recv = tx.head.last+1, tx.Now
 	sum := NextChecksum(tx.head.sum, e.ID)
 	if err := tx.putEntry(family, e, sum); err != nil {
 		return 0, err
 	}
-	tx.head = head{family, e.FSeq, sum}
+	tx.head.last, tx.head.sum = e.FSeq, sum
 	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil {
 		return 0, err
 	}
 	return Added, tx.spoil(family, e)
 }
 
+// goTo reads where the log of a family ends.
+func (tx *Tx) goTo(family care.FamilyID) error {
+	if tx.head.family == family {
+		return nil
+	}
+	last, sum, err := tx.Head(family)
+	if err != nil {
+		return err
+	}
+	tx.head = head{family: family, last: last, sum: sum}
+	k, _ := before(tx.bolt.Bucket([]byte("entry_ids")).Cursor(), append([]byte(family), sep+1))
+	if hasPrefix(k, key(string(family), "")) {
+		tx.head.lastID = slices.Clone(k)
+	}
+	return nil
+}
+
 // find returns the key of an entry in the log of a family, nil when there is
 // none. An id means nothing outside its family.
 func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
-	seq := tx.bolt.Bucket([]byte("entry_ids")).Get(idKey(family, id))
+	k := idKey(family, id)
+	if tx.head.family == family && bytes.Compare(k, tx.head.lastID) > 0 {
+		return nil // ids count time, so a new one mostly comes last
+	}
+	seq := tx.bolt.Bucket([]byte("entry_ids")).Get(k)
 	if seq == nil {
 		return nil
 	}
@@ -86,8 +106,17 @@ func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
 func idKey(family care.FamilyID, id care.EntryID) []byte {
 	k := key(string(family), "")
 	if len(id) == 36 {
-		if raw, err := hex.DecodeString(string(id[:8] + id[9:13] + id[14:18] + id[19:23] + id[24:])); err == nil {
-			return append(k, raw...)
+		var digits [32]byte
+		var raw [16]byte
+		for i, from := 0, 0; from < len(id); from++ {
+			if from == 8 || from == 13 || from == 18 || from == 23 {
+				continue // a dash
+			}
+			digits[i] = id[from]
+			i++
+		}
+		if _, err := hex.Decode(raw[:], digits[:]); err == nil {
+			return append(k, raw[:]...)
 		}
 	}
 	return append(k, id...)
@@ -234,11 +263,15 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 
 // indexEntry notes an entry's id and what it refers to.
 func (tx *Tx) indexEntry(family care.FamilyID, e *care.Entry) error {
-	seq := binary.BigEndian.AppendUint64(nil, e.FSeq)
-	if err := tx.bolt.Bucket([]byte("entry_ids")).Put(idKey(family, e.ID), seq); err != nil {
+	id := idKey(family, e.ID)
+	if err := tx.bolt.Bucket([]byte("entry_ids")).Put(id, binary.BigEndian.AppendUint64(nil, e.FSeq)); err != nil {
 		return err
 	}
+	if tx.head.family == family && bytes.Compare(id, tx.head.lastID) > 0 {
+		tx.head.lastID = id
+	}
 	for _, target := range targets(e) {
+		tx.ties = ties{family, true}
 		if err := refs.put(tx, refOwner(family, target), string(e.ID)); err != nil {
 			return err
 		}
@@ -409,13 +442,16 @@ func (tx *Tx) Entry(family care.FamilyID, id care.EntryID) (care.Entry, error) {
 // direction, those among them.
 func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry, error) {
 	out := slices.Clone(start)
+	tied := tx.tied(family)
 	known := func(id care.EntryID) bool {
 		return slices.ContainsFunc(out, func(e *care.Entry) bool { return e.ID == id })
 	}
 	for i := 0; i < len(out); i++ { // out grows
 		next := targets(out[i])
-		for _, id := range refs.members(tx, refOwner(family, out[i].ID)) {
-			next = append(next, care.EntryID(id))
+		if tied {
+			for _, id := range refs.members(tx, refOwner(family, out[i].ID)) {
+				next = append(next, care.EntryID(id))
+			}
 		}
 		for _, id := range next {
 			at := tx.find(family, id)
@@ -430,6 +466,17 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 		}
 	}
 	return out, nil
+}
+
+// tied reports whether any entry of a family's log refers to another. Mostly
+// none does, and then nobody need ask entry by entry.
+func (tx *Tx) tied(family care.FamilyID) bool {
+	if tx.ties.family != family {
+		prefix := key(string(family), "")
+		k, _ := tx.bolt.Bucket([]byte(refs)).Cursor().Seek(prefix)
+		tx.ties = ties{family, hasPrefix(k, prefix)}
+	}
+	return tx.ties.any
 }
 
 // spoil notes every night that e can change, and that its wearer is to be

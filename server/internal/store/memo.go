@@ -3,6 +3,7 @@ package store
 import (
 	"sync"
 
+	"nightkeep/schedule"
 	"nightkeep/server/internal/care"
 )
 
@@ -24,14 +25,23 @@ type memos struct {
 	wearers     memo[care.Wearer]
 	devices     memo[care.Device]
 	credentials memo[Credential]
+	plans       memo[schedule.Plan]
 }
 
 // recall is [table.get] that decodes the same bytes once. T must not be changed
 // by its callers through pointers.
 func recall[T any](tx *Tx, of func(*memos) *memo[T], t table[T], k []byte) (T, error) {
 	raw := t.bucket(tx).Get(k)
-	if tx.memos == nil || raw == nil {
+	if raw == nil {
 		return t.get(tx, k)
+	}
+	return recalled(tx, of, raw, func() (T, error) { return t.get(tx, k) })
+}
+
+// recalled returns what raw decodes to, and decodes it once.
+func recalled[T any](tx *Tx, of func(*memos) *memo[T], raw []byte, decode func() (T, error)) (T, error) {
+	if tx.memos == nil {
+		return decode()
 	}
 	m := of(tx.memos)
 	m.mu.RLock()
@@ -40,7 +50,7 @@ func recall[T any](tx *Tx, of func(*memos) *memo[T], t table[T], k []byte) (T, e
 	if known {
 		return v, nil
 	}
-	v, err := t.get(tx, k)
+	v, err := decode()
 	if err != nil {
 		return v, err
 	}

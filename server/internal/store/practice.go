@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"time"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
@@ -54,16 +55,20 @@ func (tx *Tx) Plan(w care.WearerID) (r PlanRecord, err error) {
 	return r, err
 }
 
-// ReadPlan reads the plan in force into what v points to, and leaves it as it is
-// when there is none. It does not look at who made the plan and when.
-func (tx *Tx) ReadPlan(w care.WearerID, v any) error {
+// PlanInForce returns the plan in force, without who made it and when; the zero
+// plan when there is none. Its slices must not be changed.
+func (tx *Tx) PlanInForce(w care.WearerID) (schedule.Plan, error) {
 	raw := tx.newestPlan(w)
 	if raw == nil {
-		return nil
+		return schedule.Plan{}, nil
 	}
-	return json.Unmarshal(raw, &struct {
-		Plan any `json:"plan"`
-	}{v})
+	return recalled(tx, func(m *memos) *memo[schedule.Plan] { return &m.plans }, raw, func() (schedule.Plan, error) {
+		var v struct {
+			Plan schedule.Plan `json:"plan"`
+		}
+		err := json.Unmarshal(raw, &v)
+		return v.Plan, err
+	})
 }
 
 func (tx *Tx) newestPlan(w care.WearerID) []byte {

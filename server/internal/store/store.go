@@ -91,6 +91,7 @@ type Tx struct {
 	dirty   map[nightID]*news
 	fresh   map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
 	head    head                   // of the log appended to last
+	ties    ties                   // of the family looked at last
 	counter counter                // of the device that an entry came from last
 	touched care.WearerID          // whom the last entry was about
 	// was holds the briefs of nights before they changed, see Stand.
@@ -103,11 +104,18 @@ type counter struct {
 	top    uint64
 }
 
-// head is the end of a family's log.
+// head is the end of a family's log, and of its ids.
 type head struct {
 	family care.FamilyID
 	last   uint64
 	sum    string
+	lastID []byte // the greatest key of entry_ids; every id after it is new
+}
+
+// ties says whether any entry of a family refers to another.
+type ties struct {
+	family care.FamilyID
+	any    bool
 }
 
 // fill is how full a page of the log is left when it is split. A family's
@@ -181,7 +189,7 @@ func key(parts ...any) []byte {
 		case time.Time:
 			k = binary.BigEndian.AppendUint64(k, uint64(v.UnixMilli()))
 		default:
-			k = append(k, fmt.Sprint(v)...)
+			panic("store: a key is made of texts, numbers and times")
 		}
 	}
 	return k
