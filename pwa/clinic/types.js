@@ -96,6 +96,7 @@
  * @property {SupplyRow[]} supplies
  * @property {AlertFact[]} alerts
  * @property {NoteRow[]} notes
+ * @property {PauseRow[]} pauses
  * @property {Event[]} timeline
  * @property {GrowthRow[]} growth
  * @property {Trust} trust
@@ -103,6 +104,8 @@
  * @property {Change[]} changes
  * @property {string[]} cannot_tell
  */
+
+/** @typedef {{from: string, to: string, reason: string, agreed: boolean, by?: string, entry?: string}} PauseRow agreed: in the plan; else the family's own, which rests reminders and excuses no night */
 
 /**
  * @typedef {object} NightRow

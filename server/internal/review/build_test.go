@@ -39,11 +39,15 @@ func (d *diary) write(night, kind, body, wall string) *care.Entry {
 	}
 	_, offset := at.Zone()
 	d.written++
+	version := 1
+	if care.EntryKind(kind).AboutReminders() {
+		version = 2
+	}
 	n := d.written
 	e := &care.Entry{
 		ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%012d", n)), Wearer: "w1", Device: "d1", DSeq: uint64(n), Author: "p1",
 		Kind: care.EntryKind(kind), Night: civil.MustDate(night), Wall: at.Format("2006-01-02T15:04:05"), Zone: d.zone,
-		Offset: offset / 60, HLC: fmt.Sprintf("%013d-0000", n), V: 1, Body: json.RawMessage(body), Recv: at.UTC(),
+		Offset: offset / 60, HLC: fmt.Sprintf("%013d-0000", n), V: version, Body: json.RawMessage(body), Recv: at.UTC(),
 	}
 	raw, err := json.Marshal(e)
 	if err != nil {

@@ -22,6 +22,8 @@ const (
 	slipMissed     = 3  // missed of the last 14
 	slipUnlogged   = 7  // not logged of the last 14
 	driftUnlogged  = 5  // the same in months 3 to 9, when attendance falls
+	driftDeposits  = 35 // days at most without a deposit removal in those months
+	notStarted     = 14 // days from enrolment without a first night agreed
 	behindNights   = 14 // worn nights by which the full effect is usual
 	behindEvenings = 5  // evenings in a row with blur
 	blurRating     = 3  // of 5, from which an evening counts as blurred
@@ -46,9 +48,12 @@ func callRules() []callRule {
 		{"behind", "Effect behind in adaptation", "full effect is usual by 1 to 2 weeks; the fit may need a look",
 			"Soni 2003; Sánchez-García 2024", behind},
 		{"silent", "Silent", "nothing is known of this wearer at present", "common practice", silentReason},
+		{"not-started", "Not started", "a family may have given up before it began", "common practice", notStartedReason},
 		{"recall-overdue", "Recall overdue", "a missed visit stays missed until it is kept, booked or waived",
 			"attendance falls from month 3 to month 9 (2018 study of 405 wearers)", recallOverdue},
 		{"slipping", "Wear or logging slipping", "a word now is easier than after three months", "common practice; long-term wearers skip nights often (Santolaria-Sanz 2013)", slipping},
+		{"deposits-slipping", "Deposit removal slipping", "care slips before visits are missed; a word now is easier",
+			"deposits not removed as told is one of the three commonest lapses, and attendance falls from month 3 to month 9 (2018 study of 405 wearers)", depositsSlipping},
 		{"fast-growth", "Fast growth", "to plan a measurement and a talk, not for today's haste",
 			"growth classes of a trial, rapid over 0.36 mm a year (Cho and Cheung 2012, 2017)", growthReason},
 		{"supply-overdue", "Supplies overdue", "a reminder at the next contact will do",
@@ -66,9 +71,10 @@ type callState struct {
 }
 
 // NeedsCall returns the wearers whose family needs a call today, each with
-// every reason, most pressing first, and the order explained. Wearers who have
-// not started or have stopped by agreement are left out. Equal ranks are
-// ordered by the date since which the reason holds, then by code.
+// every reason, most pressing first, and the order explained. Wearers whose
+// first night is still to come or who have stopped by agreement are left out;
+// whoever was enrolled and never agreed on a first night is not. Equal ranks
+// are ordered by the date since which the reason holds, then by code.
 func NeedsCall(today civil.Date, list []CallInput) CallList {
 	calls := []Call{}
 	for _, in := range list {
@@ -100,7 +106,7 @@ func InOrder(calls []Call) CallList {
 // CallOf returns one wearer's row of [NeedsCall], and false when there is no
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
-	if in.Plan.FirstNight.IsZero() || in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today) {
+	if in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today) {
 		return Call{}, false
 	}
 	c := &callState{CallInput: in, today: today}
@@ -110,6 +116,9 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
+		if in.Plan.FirstNight.IsZero() != (r.name == "not-started") {
+			continue // every other reason is about wear
+		}
 		found := r.find(c)
 		if found == nil || settled(r.name, found.Since, today, in.Done) {
 			continue
@@ -213,6 +222,20 @@ func silence(c *callState, days int, since civil.Date) *Reason {
 	return &Reason{Text: "We have not heard from you for a few days. How are the nights going, and does the app work for you?", Evidence: evidence, Since: since}
 }
 
+// notStartedReason holds when a family was enrolled two weeks ago and no first
+// night has been agreed since.
+func notStartedReason(c *callState) *Reason {
+	days := c.today.DaysSince(c.Enrolled)
+	if c.Enrolled.IsZero() || days < notStarted {
+		return nil
+	}
+	evidence := fmt.Sprintf("enrolled %s, %s ago; no first night agreed", c.Enrolled, plural(days, "day", "days"))
+	if c.Joined.IsZero() {
+		evidence += "; no phone of the family has joined yet"
+	}
+	return &Reason{Text: "We have not agreed on a first night yet. Would you still like to start, and what do you need for it?", Evidence: evidence, Since: c.Enrolled}
+}
+
 // behind holds when the effect model says so, or when blur is still reported
 // on every one of the last 5 evenings after 14 nights worn in the first two
 // months.
@@ -284,9 +307,8 @@ func slipping(c *callState) *Reason {
 	}
 	now, was := count(rowsOf(c.nights)), wearShare(rowsOf(c.before))
 	missed := wearShare(rowsOf(c.nights)).NotDone
-	months := c.today.DaysSince(c.Plan.FirstNight) / 30
 	limit := slipUnlogged
-	if months >= 3 && months < 9 {
+	if c.drifting() {
 		limit = driftUnlogged
 	}
 	if missed < slipMissed && now.NotLogged < limit {
@@ -296,6 +318,31 @@ func slipping(c *callState) *Reason {
 		Evidence: fmt.Sprintf("of the last %d nights %d missed, %d not logged; of the %d before, %d missed, %d not logged",
 			len(c.nights), missed, now.NotLogged, len(c.before), was.NotDone, was.Unknown),
 		Since: firstBad(c.nights)}
+}
+
+// drifting reports whether the wearer is in months 3 to 9, when attendance
+// falls.
+func (c *callState) drifting() bool {
+	months := c.today.DaysSince(c.Plan.FirstNight) / 30
+	return months >= 3 && months < 9
+}
+
+// depositsSlipping holds in months 3 to 9 when a deposit removal is overdue by
+// more than half of its interval. The log is looked at for 35 nights.
+func depositsSlipping(c *callState) *Reason {
+	interval := c.Plan.DepositRemovalDays
+	if days, _ := c.silentDays(); interval == 0 || !c.drifting() || days >= silentLater {
+		return nil
+	}
+	from := c.today.AddDays(-min(interval+interval/2, driftDeposits))
+	item := careItem{field: "deposit_removal"}
+	for _, d := range c.s.loggedNights(from, c.today) {
+		if item.answerOf(c.s.all[d]) == done {
+			return nil
+		}
+	}
+	return &Reason{Text: "The deeper clean that removes deposits seems to be due. Shall we go through it together?", Since: from,
+		Evidence: fmt.Sprintf("none logged since %s; the plan asks for one every %s", from, plural(interval, "day", "days"))}
 }
 
 func firstBad(nights []night) civil.Date {

@@ -1,6 +1,7 @@
 package review_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -75,6 +76,37 @@ func TestReasonsToCall(t *testing.T) {
 			}
 		}, []string{"slipping"}},
 		{"2 missed of the last 14", func(_ *review.CallInput, d *diary) { d.lapse("2026-11-14"); d.lapse("2026-11-22") }, nil},
+		{"7 not logged of the last 14, a year on", func(in *review.CallInput, d *diary) { d.forget(today, 7) }, []string{"slipping"}},
+		{"6 not logged of the last 14, a year on", func(in *review.CallInput, d *diary) { d.forget(today, 6) }, nil},
+		{"5 not logged of the last 14, in the sixth month", func(in *review.CallInput, d *diary) { in.Plan = plan("2026-06-15"); d.forget(today, 5) }, []string{"slipping"}},
+		{"4 not logged of the last 14, in the sixth month", func(in *review.CallInput, d *diary) { in.Plan = plan("2026-06-15"); d.forget(today, 4) }, nil},
+		{"deposit removal 22 days ago, every 14 days, in the sixth month", func(in *review.CallInput, d *diary) {
+			in.Plan = plan("2026-06-15")
+			in.Plan.DepositRemovalDays = 14
+			d.write("2026-11-03", "care", `{"deposit_removal":true}`, "")
+		}, []string{"deposits-slipping"}},
+		{"deposit removal 21 days ago, in the sixth month", func(in *review.CallInput, d *diary) {
+			in.Plan = plan("2026-06-15")
+			in.Plan.DepositRemovalDays = 14
+			d.write("2026-11-04", "care", `{"deposit_removal":true}`, "")
+		}, nil},
+		{"no deposit removal, a year on", func(in *review.CallInput, _ *diary) { in.Plan.DepositRemovalDays = 14 }, nil},
+		{"never started, two weeks after enrolment, joined", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.Enrolled, in.LastHeard = review.PlanFacts{}, civil.MustDate("2026-11-11"), civil.Date{}
+		}, []string{"not-started"}},
+		{"never started, and no phone joined", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.Enrolled, in.LastHeard, in.Joined = review.PlanFacts{}, civil.MustDate("2026-09-01"), civil.Date{}, civil.Date{}
+		}, []string{"not-started"}},
+		{"enrolled 13 days ago", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.Enrolled, in.LastHeard = review.PlanFacts{}, civil.MustDate("2026-11-12"), civil.Date{}
+		}, nil},
+		{"the first night is agreed and to come", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.Enrolled = plan("2026-11-26"), civil.MustDate("2026-09-01")
+		}, nil},
+		{"a first night that came and went, nothing ever written", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.Enrolled, in.LastHeard = plan("2026-09-10"), civil.MustDate("2026-09-01"), civil.Date{}
+			in.Nights = nil
+		}, []string{"silent"}},
 		{"supplies overdue", func(in *review.CallInput, _ *diary) {
 			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate("2026-11-24")}}
 		}, []string{"supply-overdue"}},
@@ -111,6 +143,46 @@ func TestReasonsToCall(t *testing.T) {
 				t.Errorf("reasons (-want +got):\n%s", diff)
 			}
 		})
+	}
+}
+
+// forget takes what was logged of every second night out of the diary, from
+// the night before last backwards, n nights in all.
+func (d *diary) forget(today string, n int) {
+	gone := map[string]bool{}
+	for i := range n {
+		gone[civil.MustDate(today).AddDays(-2-2*i).String()] = true
+	}
+	d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool { return gone[e.Night.String()] })
+}
+
+// A family whose logging falls off in the sixth month is on the list before its
+// recall is missed. First night 1 June 2026, so by the plan a visit on 1 July,
+// 1 October and 1 January. From 10 November on every second night is not
+// logged: the fifth of them, the 18th, is over on the 19th. Counted by hand.
+func TestAttendanceThatFallsIsSeenBeforeTheRecallIsMissed(t *testing.T) {
+	t.Parallel()
+	d, p := newDiary(t), plan("2026-06-01")
+	visits := []schedule.Visit{{ID: "a", Kind: "one-month", Due: civil.MustDate("2026-07-01"), Date: civil.MustDate("2026-07-01"), State: "kept"},
+		{ID: "b", Kind: "recall", Due: civil.MustDate("2026-10-01"), Date: civil.MustDate("2026-10-01"), State: "kept"}}
+	first := map[string]string{}
+	for day := civil.MustDate("2026-09-10"); day.Before(civil.MustDate("2027-01-05")); day = day.AddDays(1) {
+		if n := day.DaysSince(civil.MustDate("2026-11-10")); n < 0 || n%2 != 0 {
+			d.worn(day.String(), "22:00", "07:00")
+		}
+		today := day.AddDays(1)
+		in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: p, Nights: care.Fold(d.entries), LastHeard: day, Joined: civil.MustDate("2026-06-01"),
+			Recalls: schedule.Recalls(p.Plan, visits, nil, today)}
+		if c, ok := review.CallOf(today, in); ok && today.After(civil.MustDate("2026-10-20")) { // 35 nights are logged by then
+			for _, r := range c.Reasons {
+				if first[r.Rule] == "" {
+					first[r.Rule] = today.String()
+				}
+			}
+		}
+	}
+	if first["slipping"] != "2026-11-19" || first["recall-overdue"] != "2027-01-02" {
+		t.Errorf("first seen %v; want the slipping on 2026-11-19 and the missed recall on 2027-01-02", first)
 	}
 }
 

@@ -159,7 +159,8 @@ type Summary struct {
 	Supplies   []SupplyRow  `json:"supplies"`
 	Alerts     []AlertFact  `json:"alerts"`
 	Notes      []NoteRow    `json:"notes"`
-	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, visits and plans on one axis
+	Pauses     []PauseRow   `json:"pauses"`   // of the range, and any that holds today
+	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis
 	Growth     []GrowthRow  `json:"growth"`   // right, then left; empty without two readings
 	Trust      Trust        `json:"trust"`
 	Points     []Point      `json:"points"`      // to raise, most pressing first
@@ -342,7 +343,7 @@ type NoteRow struct {
 // Event is one mark on the common time axis.
 type Event struct {
 	Date  civil.Date `json:"date"`
-	Lane  string     `json:"lane"` // symptom, alert, supply, lens, visit or plan
+	Lane  string     `json:"lane"` // symptom, alert, supply, lens, pause, visit or plan
 	Text  string     `json:"text"`
 	Level string     `json:"level,omitempty"`
 	Ref   string     `json:"ref,omitempty"` // id of the entry, alert or visit

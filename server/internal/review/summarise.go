@@ -57,6 +57,7 @@ func Summarise(in Input) Summary {
 	sum.Acuity = s.acuity()
 	sum.Effect = s.effect()
 	sum.Growth = growth(in.Visits, in.Wearer, s.plan, in.Today)
+	sum.Pauses = s.pauses()
 	sum.Timeline = s.timeline(&sum)
 	s.cannotTell(&sum)
 	sum.Points = points(&sum, s)
@@ -274,6 +275,7 @@ func (s *state) timeline(sum *Summary) []Event {
 		text := strings.TrimSpace(strings.Join([]string{eyeWord(r.Eye), r.Item, r.Action}, " "))
 		out = append(out, Event{r.On, lane, text, "", string(r.Entry)})
 	}
+	out = append(out, s.pauseEvents(sum.Pauses)...)
 	for _, v := range s.in.Visits {
 		out = append(out, Event{v.Date, "visit", strings.ReplaceAll(v.Kind, "-", " ") + ", " + v.State, "", v.ID})
 	}

@@ -1,6 +1,8 @@
 package review_test
 
 import (
+	"encoding/json"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -9,6 +11,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
@@ -84,6 +87,57 @@ func TestNightStatusAndHours(t *testing.T) {
 				t.Errorf("got %s counted %s, %v h, reason %q; want %s counted %s, %v h, %q", got.Status, got.Counted, hours, got.Reason, c.status, c.counts, c.hours, c.reason)
 			}
 		})
+	}
+}
+
+// Pauses stand in the summary and on the time axis: the family's own with who
+// set it, the agreed ones from the plan. A pause taken back is gone, and one
+// that ended before the range or begins after today is left out.
+func TestPausesAreShown(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	pause := func(night, to, reason string) *care.Entry {
+		return d.write(night, "pause", `{"reason":"`+reason+`","to":"`+to+`"}`, night+"T19:00")
+	}
+	pause("2026-10-01", "2026-10-05", "ill")
+	early := pause("2026-10-28", "2026-11-02", "away")
+	back := pause("2026-11-05", "2026-11-09", "ill")
+	taken := *back
+	taken.ID, taken.Kind, taken.Retracts, taken.HLC, taken.Body = "01900000-0000-7000-8000-000000009999", care.Retraction, back.ID, "0000000009999-0000", json.RawMessage(`{}`)
+	d.entries = append(d.entries, &taken)
+	d.worn("2026-11-06", "22:00", "07:00")
+	pause("2026-11-20", "2026-11-30", "ill")
+	p := plan("2026-01-01")
+	p.Pauses = []schedule.Pause{{From: civil.MustDate("2026-11-12"), To: civil.MustDate("2026-11-13"), Reason: "told-to-stop"}}
+	in := d.over("2026-11-01", "2026-11-25", p)
+	in.People = map[care.PersonID]string{"p1": "P"}
+	sum := review.Summarise(in)
+	var got []string
+	for _, r := range sum.Pauses {
+		got = append(got, fmt.Sprintf("%s %s %s agreed=%t by %q", r.From, r.To, r.Reason, r.Agreed, r.By))
+	}
+	want := []string{
+		`2026-10-28 2026-11-02 away agreed=false by "P"`, `2026-11-12 2026-11-13 told-to-stop agreed=true by ""`, `2026-11-20 2026-11-30 ill agreed=false by "P"`,
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
+		t.Errorf("pauses (-want +got):\n%s", diff)
+	}
+	var axis []string
+	for _, e := range sum.Timeline {
+		if e.Lane == "pause" {
+			axis = append(axis, e.Date.String()+" "+e.Text)
+		}
+	}
+	want = []string{
+		"2026-11-01 reminders paused by the family until 2026-11-02 (away from home)",
+		"2026-11-12 no lenses, as agreed, until 2026-11-13 (told to stop)",
+		"2026-11-20 reminders paused by the family until 2026-11-30 (illness)",
+	}
+	if diff := cmp.Diff(want, axis); diff != "" {
+		t.Errorf("time axis (-want +got):\n%s", diff)
+	}
+	if sum.Pauses[0].Entry != early.ID {
+		t.Errorf("entry %s, want %s", sum.Pauses[0].Entry, early.ID)
 	}
 }
 

@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/csv"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -231,6 +232,98 @@ func TestRecalls(t *testing.T) {
 	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(-1), State: "kept"})
 	if r = read(); r.Counts["missed"] != 0 || len(r.Recalls) != 1 {
 		t.Errorf("after a kept visit: %+v", r)
+	}
+}
+
+// A visit that moves the later ones moves them on the desk's list and in the
+// family's calendar alike: the month's visit kept on 6 instead of 1 January
+// asks for the next on 6 instead of 1 April, counted by hand.
+func TestAShiftedVisitMovesListAndFeed(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-06"), State: "kept", ShiftLater: true})
+	if got := s.recalls(t); len(got) != 1 || got[0] != "recall 2026-04-06 due new=false" {
+		t.Errorf("list %v; want the recall due on 2026-04-06", got)
+	}
+	_, raw := s.get(s.feed(t, "/api/calendar", "family"), "", "")
+	if e := event(t, raw, "2026-04-06"); !strings.Contains(e, "STATUS:TENTATIVE") || strings.Contains(raw, "20260401") {
+		t.Errorf("feed:\n%s", raw)
+	}
+}
+
+// A new lens that the family logs asks for a first morning of its own, marked
+// so, and for nothing else.
+func TestANewLensAsksForItsFirstMorning(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-01"), State: "kept"})
+	lens := entryJSON(`{"kind":"supply","night":"2026-03-27","wall":"2026-03-27T21:40:00","body":{"item":"lens","action":"started","on":"2026-03-27","eye":"both"}}`)
+	if status, raw := s.call("POST", "/api/sync", "family", syncBody(lens)); status != 200 || !strings.Contains(raw, `"accepted"`) {
+		t.Fatalf("%d %s", status, raw)
+	}
+	want := []string{"first-morning 2026-03-28 due new=true", "recall 2026-04-01 due new=false"}
+	if diff := cmp.Diff(want, s.recalls(t)); diff != "" {
+		t.Errorf("list (-want +got):\n%s", diff)
+	}
+}
+
+// recalls reads the desk's list in short.
+func (s *site) recalls(t *testing.T) []string {
+	t.Helper()
+	status, raw := s.call("GET", "/api/clinic/recalls", "desk", "")
+	var r struct {
+		Recalls []struct {
+			Kind, State string
+			Due         civil.Date
+			NewLens     bool `json:"new_lens"`
+		}
+	}
+	if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
+		t.Fatalf("%d %s", status, raw)
+	}
+	out := []string{}
+	for _, v := range r.Recalls {
+		out = append(out, fmt.Sprintf("%s %s %s new=%t", v.Kind, v.Due, v.State, v.NewLens))
+	}
+	return out
+}
+
+// A family that was enrolled and never agreed on a first night is on the desk's
+// list of calls from two weeks on, also without any plan; a day earlier it is
+// not.
+func TestAFamilyThatNeverStartedIsCalled(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name string
+		days int
+		want []string
+	}{{"13 days", 13, nil}, {"14 days", 14, []string{"W-2"}}} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := planned(t)
+			s.put(t, func(tx *store.Tx) error {
+				f, err := tx.Family("f2")
+				if err != nil {
+					return err
+				}
+				f.Created = tx.Now.AddDate(0, 0, -c.days)
+				return tx.PutFamily(f)
+			})
+			status, raw := s.call("GET", "/api/clinic/today?reason=not-started", "desk", "")
+			var r struct {
+				Calls struct{ Calls []struct{ Code string } }
+			}
+			if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
+				t.Fatalf("%d %s", status, raw)
+			}
+			var got []string
+			for _, call := range r.Calls.Calls {
+				got = append(got, call.Code)
+			}
+			if diff := cmp.Diff(c.want, got); diff != "" {
+				t.Errorf("called (-want +got):\n%s", diff)
+			}
+		})
 	}
 }
 

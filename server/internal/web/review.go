@@ -83,7 +83,7 @@ func stillOpen(all []schedule.Recall) (open []schedule.Recall) {
 func scheduleVisits(list []review.Visit) []schedule.Visit {
 	out := make([]schedule.Visit, 0, len(list))
 	for _, v := range list {
-		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State})
+		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State, ShiftLater: v.ShiftLater})
 	}
 	return out
 }
@@ -243,7 +243,17 @@ func pageOf[T any](all []T, page, size int) (rows []T, at, pages int) {
 }
 
 func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location, heard civil.Date) (review.CallInput, error) {
-	in := review.CallInput{Wearer: f.wearer, Plan: *f.plan(), Nights: f.nights, Visits: f.visits, Recalls: f.recalls, LastHeard: heard}
+	in := review.CallInput{Wearer: f.wearer, Nights: f.nights, Visits: f.visits, Recalls: f.recalls, LastHeard: heard}
+	if p := f.plan(); p != nil {
+		in.Plan = *p
+	}
+	family, err := tx.Family(f.wearer.Family)
+	if err != nil {
+		return in, err
+	}
+	if !family.Created.IsZero() {
+		in.Enrolled = civil.DateOf(family.Created.In(loc))
+	}
 	supplied, err := tx.SupplyNights(f.wearer.ID, longAgo, today)
 	if err != nil {
 		return in, err

@@ -141,9 +141,6 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	if d.recalls, err = recallsOf(tx, f, day.today, loc, d.row.LastHeard); err != nil {
 		return nil, err
 	}
-	if f.plan() == nil {
-		return d, nil
-	}
 	in, err := callInput(tx, f, day.today, loc, d.row.LastHeard)
 	if err != nil {
 		return nil, err
