@@ -21,13 +21,15 @@ func runBench(ctx context.Context, args []string, std IO) error {
 	out := fs.String("out", "", "also write the JSON object to this file")
 	rows := fs.String("rows", "", "only these row groups, such as 1,2; empty: all nine")
 	large := fs.Bool("large", false, "grow to 100,000 wearers and take up to half an hour; needs some 10 GB of disk")
+	sqlite := fs.Bool("sqlite", false, "set ingest beside SQLite too; needs a build with -tags compare")
+	postgres := fs.String("postgres", "", "set ingest beside this PostgreSQL database too, such as postgres://127.0.0.1/postgres; needs a build with -tags compare")
 	if err := parse(fs, args); err != nil {
 		if err == flag.ErrHelp {
 			return nil
 		}
 		return err
 	}
-	opt := bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Demo: demoForBench, Log: std.Err}
+	opt := bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Demo: demoForBench, Log: std.Err, SQLite: *sqlite, Postgres: *postgres}
 	if *large {
 		opt.Budget = 30 * time.Minute
 	}

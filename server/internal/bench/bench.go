@@ -43,6 +43,10 @@ type Options struct {
 	Rows   []int // numbers of the row groups, 1 to 9; empty: all
 	Large  bool  // grow to 100,000 wearers, which takes several minutes and gigabytes
 	Budget time.Duration
+	// SQLite and Postgres, the address of a database on this machine, set row
+	// group 1 beside those too, in a build with the tag compare.
+	SQLite   bool
+	Postgres string
 	// Open wires the server over a data folder.
 	Open func(dir string, now func() time.Time) (*Program, error)
 	// Demo starts the demo over a data folder, in the evening.
@@ -97,6 +101,7 @@ type run struct {
 	report  Report
 	started time.Time
 	pair    *pair // both are opened by the first row group that needs them
+	rest    []*other
 	big     *crowd
 	peak    float64 // pushes a second, once known
 }
@@ -122,6 +127,9 @@ func groups() []struct {
 // Run measures and returns the report. What the budget leaves no time for is
 // listed as skipped.
 func Run(whole context.Context, opt Options) (Report, error) {
+	if (opt.SQLite || opt.Postgres != "") && !carriesOthers {
+		return Report{}, errNoOthers
+	}
 	ctx, cancel := context.WithTimeout(whole, opt.Budget)
 	defer cancel()
 	dir, err := os.MkdirTemp("", "nightkeep-bench-")
@@ -164,6 +172,7 @@ func (r *run) close() {
 	if r.pair != nil {
 		_ = r.pair.close()
 	}
+	_ = closeOthers(r.rest)
 	if r.big != nil {
 		_ = r.big.prog.Close()
 	}

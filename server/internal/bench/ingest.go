@@ -98,6 +98,10 @@ func (r *run) ingest() error {
 	if err != nil {
 		return err
 	}
+	others, err := r.others()
+	if err != nil {
+		return err
+	}
 	var rate, bareRate, p99, bareP99, flushes []float64
 	var again, bareAgain []float64
 	size := 0
@@ -108,6 +112,11 @@ func (r *run) ingest() error {
 		b, o, err := r.both(p, connections, base, ours)
 		if err != nil {
 			return err
+		}
+		for _, x := range others {
+			if err := x.drive(r, base); err != nil {
+				return err
+			}
 		}
 		flushes = append(flushes, 2*float64(p.prog.DB.Commits()-before)/pushers) // bbolt flushes the pages, then the page that points to them
 		rate, bareRate = append(rate, o.rate), append(bareRate, b.rate)
@@ -132,7 +141,9 @@ func (r *run) ingest() error {
 	r.atMost(2, Row{Group: 1, Name: "ingest, p99", Unit: "ms", Ours: statOf(p99), Base: statOf(bareP99), BaseName: "bare append"})
 	r.atMost(0.15, Row{Group: 1, Name: "flushes per push at 64 connections", Unit: "flushes", Ours: statOf(flushes)})
 	r.atLeast(0.7, Row{Group: 1, Name: "replay, all duplicates", Unit: "requests/s", Ours: statOf(again), Base: statOf(bareAgain), BaseName: "bare look-up"})
-	r.skip("1 ingest: the comparison with SQLite and PostgreSQL, because this program carries neither")
+	for _, x := range others {
+		r.atLeast(x.least, Row{Group: 1, Name: "ingest", Unit: "requests/s", Ours: statOf(rate), Base: statOf(x.rate), BaseName: x.name})
+	}
 	return r.lone(p)
 }
 
