@@ -6,6 +6,7 @@ import { call, send } from './data/api.js';
 import { openLog } from './data/log.js';
 import { openStore } from './data/store.js';
 import { createSync } from './data/sync.js';
+import { coming } from './model/coming.js';
 import { fold, foldMore } from './model/fold.js';
 import { findings } from './model/record.js';
 import { closedAt, openReports, written } from './model/report.js';
@@ -303,6 +304,10 @@ export const holding = kept((s) => [s.nights, s.wearer, s.alerts, s.now], (s) =>
 
 /** The rules about the record that fire on this phone's own log for the child on screen, worst first. */
 export const findingsOf = kept(looksAtRecord, (s) => findingsIn(s, s.nights));
+
+/** What comes up for the child on screen, by date. */
+export const comingOf = kept(looksAtRecord, (s) => coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights),
+  { today: tonight(s), now: s.now, zone: s.zone }));
 
 /** @param {State} s */
 function looksAtRecord(s) {

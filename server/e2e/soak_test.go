@@ -1,6 +1,8 @@
 package e2e_test
 
 import (
+	"net/http"
+	"strings"
 	"testing"
 	"time"
 
@@ -103,6 +105,26 @@ func TestLateRemovalIsAskedAbout(t *testing.T) {
 	if len(review.Nights) != 1 || !review.Nights[0].LeftIn || review.Nights[0].Hours < 24 || review.Nights[0].Hours > 24.5 {
 		t.Errorf("the clinic sees %+v, want one night of about 24 h, left in", review.Nights)
 	}
+}
+
+// What a reminder may be about stands on the first screen: a visit booked for
+// tomorrow, with what to bring. A phone whose lock screen keeps neutral words
+// says only that there is something to do.
+func TestAVisitTomorrowStandsOnTheFirstScreen(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	booked, err := c.Post(a.URL()+"/api/clinic/wearers/"+wearerID(t, c, a, "W-0012")+"/visits", "application/json",
+		strings.NewReader(`{"kind":"unscheduled","date":"2026-03-25","time":"16:10","state":"booked"}`))
+	if err != nil || booked.StatusCode != http.StatusOK {
+		t.Fatalf("%v %v", booked, err)
+	}
+	booked.Body.Close()
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), see("soon", "Visit to the clinic"), see("soon", "Wed 25 Mar"), see("soon", "Bring the lenses, the case, every bottle of solution and the spectacles."))
+	shot(t, tab, "visit-tomorrow")
+	sound(t, tab)
 }
 
 // closedAt sets the time at which the case was closed.

@@ -5,10 +5,7 @@
 export const enLater = {
   'help.lead': 'Works without a network.', 'help.do': 'Do', 'help.dont': 'Do not', 'help.source': 'Source: {source}', 'help.caution': 'Your own clinic’s instructions come first.', 'help.urgent': 'When something is wrong', 'help.everyday': 'Every day',
   'progress.nights': 'nights worn', 'progress.of': '{n} of {of}', 'progress.hours': 'hours a night', 'progress.clear': 'evening sight', 'progress.denominator': 'Of the last {of} nights planned; {unknown} not logged.', 'progress.sight': 'Evening sight, last four weeks',
-  'progress.sight.none': 'Rate a few evenings to see them here.', 'progress.date': 'Date', 'progress.rating': 'Rating', 'progress.table': 'As a table', 'progress.due': 'Coming up', 'progress.due.none': 'Nothing is planned yet.',
-  'progress.overdue': 'overdue since {date}',
-  'due.case': 'New lens case', 'due.bottle': 'New bottle', 'due.drops': 'New drops', 'due.lens': 'New lenses', 'due.holder': 'New suction holder', 'due.deposit-removal': 'Deposit removal', 'due.acuity': 'Sight test', 'due.recall': 'Visit to the clinic',
-  'due.sync': 'Connect this phone',
+  'progress.sight.none': 'Rate a few evenings to see them here.', 'progress.date': 'Date', 'progress.rating': 'Rating', 'progress.table': 'As a table',
   'progress.soak': 'Soaking', 'progress.soak.left': '{time} to go, ready at {at}', 'progress.soak.ready': 'Soak over since {at}',
   'expect.title': 'What to expect', 'expect.night1': 'After the first night sight is often better but not yet clear all day. Have spectacles with you.', 'expect.week1': 'In the first week the effect grows night by night, and fades towards evening. Rings round lights are common.',
   'expect.week2': 'Over one to two weeks most wearers reach clear sight through the day. If not, tell the clinic.', 'expect.steady': 'Most days should stay clear until evening. If evenings get blurred again, tell the clinic.',

@@ -10,6 +10,7 @@ import { art, marks } from '../draw.js';
 import { facts, glance, snoozeTo, soak, tasks, upcoming } from '../model/day.js';
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
+import { Soon } from './coming.js';
 import { Waiting } from './later.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
@@ -45,6 +46,7 @@ export function Home({ app }) {
       whole && !severe && h(Record, { app }),
       whole && also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
+      whole && h(Soon, { app }),
       whole && h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
       whole && h(PlanNews, { app })),
     whole && h('div', { class: 'stack', key: 'log' },

@@ -1,19 +1,16 @@
 // Progress: something a child likes to look at and a parent can trust.
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
-import { supplies } from '../../../schedule/due.js';
-import rules from '../../../schedule/rules.json' with { type: 'json' };
 import { h } from '../../ui/dom.js';
 import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
-import { sceneOf, tonight, unsentOf, wearerOf } from '../app.js';
+import { sceneOf, tonight, wearerOf } from '../app.js';
 import { glance, soak } from '../model/day.js';
 import { progress } from '../model/progress.js';
-import { scheduleLog } from '../model/schedule-log.js';
 import { link } from '../route.js';
+import { Due } from './coming.js';
 import { PlanWords } from './plan.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
-/** @import { Rule } from '../../../schedule/due.js' */
 
 const DAYS = 28;
 
@@ -50,22 +47,6 @@ function Soak({ app }) {
   const left = k.ready - s.now;
   const words = left > 0 ? t('progress.soak.left', { time: span(left), at: moment(k.ready, s.zone) }) : t('progress.soak.ready', { at: moment(k.ready, s.zone) });
   return h(Card, { title: t('progress.soak') }, h('p', { role: 'timer' }, words), h(Bar, { share: (s.now - k.closed) / (k.ready - k.closed), label: words }));
-}
-
-/** @param {{app: App}} props */
-function Due({ app }) {
-  const s = app.state;
-  const { t, date } = s.words;
-  const w = wearerOf(s);
-  const today = tonight(s);
-  const log = scheduleLog([...s.nights.values()].filter((n) => n.wearer === s.wearer), []);
-  const items = w?.plan ? supplies({ plan: w.plan, zone: s.zone, now: s.now, log, unsent: unsentOf(s).length }, /** @type {Rule[]} */ (rules.rules)).map((i) => ({ key: i.rule + i.subject, name: t(`due.${i.rule}`), label: i.label, due: i.due })) : [];
-  const visits = (w?.recalls ?? []).filter((r) => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
-    .filter((r, i, all) => r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex((x) => x.due >= today)).map((r) => ({ key: r.kind + r.due, name: t('due.recall'), label: '', due: r.date || r.due }));
-  const all = [...visits, ...items].filter((i) => i.due).sort((a, b) => (a.due < b.due ? -1 : 1));
-  return h(Card, { title: t('progress.due') }, all.length === 0 ? h('p', { class: 'quiet' }, t('progress.due.none'))
-    : h('ul', { class: 'plain-list' }, all.map((i) => h('li', { key: i.key, class: 'row apart' }, h('span', null, i.name, i.label && ` (${i.label})`),
-      h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due))))));
 }
 
 /** @param {{app: App, evenings: {night: string, rating: number}[], from: string}} props */

@@ -370,11 +370,7 @@ func TestFamilyCalendar(t *testing.T) {
 	if e := event(t, first, "2026-04-03"); !strings.Contains(e, "DTSTART;TZID=Europe/Lisbon:20260403T091500\r\n") || !strings.Contains(e, "SEQUENCE:0\r\n") || !strings.Contains(e, "STATUS:CONFIRMED") {
 		t.Errorf("booked:\n%s", e)
 	}
-	for _, word := range []string{"lens", "W-1", "recall", "Harbour", "w1", "SUMMARY:W"} {
-		if strings.Contains(first, word) {
-			t.Errorf("the feed says %q:\n%s", word, first)
-		}
-	}
+	tellsNothing(t, first, "W-1", "Harbour", "w1", "SUMMARY:W")
 	etag := res.Header.Get("ETag")
 	if res, raw := s.get(path, "", etag); res.StatusCode != 304 || raw != "" {
 		t.Errorf("asked again: %d %q, want 304 and nothing", res.StatusCode, raw)
@@ -401,6 +397,23 @@ func TestFamilyCalendar(t *testing.T) {
 	_, again := s.get(path, "", "")
 	if e := event(t, again, "2026-04-01"); !strings.Contains(e, "STATUS:CANCELLED") || !strings.Contains(e, "SEQUENCE:1\r\n") || uid(e) != uid(open) {
 		t.Errorf("once booked, the tentative date is called off:\n%s", e)
+	}
+}
+
+// tellsNothing checks a feed as it is served: CRLF and lines of at most 75
+// octets (RFC 5545, 3.1), and no clinical word nor any of the others in it.
+func tellsNothing(t *testing.T, feed string, others ...string) {
+	t.Helper()
+	for line := range strings.SplitSeq(strings.TrimSuffix(feed, "\r\n"), "\r\n") {
+		if len(line) > 75 || strings.ContainsAny(line, "\r\n") {
+			t.Errorf("line %q", line)
+		}
+	}
+	low := strings.ToLower(feed)
+	for _, word := range append([]string{"lens", "eye", "sight", "vision", "ortho", "cornea", "myop", "recall", "morning", "child", "patient", "clinic"}, others...) {
+		if strings.Contains(low, word) || strings.Contains(feed, word) {
+			t.Errorf("the feed says %q:\n%s", word, feed)
+		}
 	}
 }
 
@@ -446,6 +459,7 @@ func TestPracticeCalendarShowsCodesOnly(t *testing.T) {
 	if e := event(t, raw, "2026-04-03"); !strings.Contains(e, "SUMMARY:Appointment W-1\r\n") {
 		t.Errorf("want the code:\n%s", e)
 	}
+	tellsNothing(t, raw, "Harbour", "w1")
 	if strings.Count(raw, "BEGIN:VEVENT") != 1 {
 		t.Errorf("want booked appointments only:\n%s", raw)
 	}

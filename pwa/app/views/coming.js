@@ -1,0 +1,31 @@
+// What comes up, as a list: on the first screen what is near, under Progress
+// all of it. With a visit goes what to bring.
+import { h } from '../../ui/dom.js';
+import { Card } from '../../ui/parts.js';
+import { comingOf, tonight } from '../app.js';
+import { soon } from '../model/coming.js';
+
+/** @import { App } from '../app.js' */
+/** @import { Coming } from '../model/coming.js' */
+
+/** @param {{app: App, list: Coming[]}} props */
+function List({ app, list }) {
+  const { t, med, date } = app.state.words;
+  const today = tonight(app.state);
+  return h('ul', { class: 'plain-list' }, list.map((i) => h('li', { key: i.key },
+    h('div', { class: 'row apart' }, h('span', null, t(`due.${i.rule}`), i.label && ` (${i.label})`), h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due))),
+    i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')))));
+}
+
+/** @param {{app: App}} props */
+export function Due({ app }) {
+  const { t } = app.state.words;
+  const all = comingOf(app.state);
+  return h(Card, { title: t('progress.due') }, all.length === 0 ? h('p', { class: 'quiet' }, t('progress.due.none')) : h(List, { app, list: all }));
+}
+
+/** @param {{app: App}} props */
+export function Soon({ app }) {
+  const near = soon(comingOf(app.state), tonight(app.state));
+  return near.length > 0 && h(Card, { title: app.state.words.t('progress.due') }, h('div', { 'data-test': 'soon' }, h(List, { app, list: near })));
+}
