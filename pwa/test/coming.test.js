@@ -10,7 +10,7 @@ const plan = /** @type {import('../../schedule/due.js').Plan} */ (/** @type {unk
   acuity_every_days: 0, insertion_at: '21:00', removal_at: '07:00', evening_sight_at: '19:00', wear_to: '08:00', min_hours: 6, pauses: null,
 }));
 /** @param {string} kind @param {string} due @param {Record<string, unknown>} [more] */
-const recall = (kind, due, more = {}) => /** @type {import('../../schedule/due.js').Recall} */ (/** @type {unknown} */ ({ kind, due, date: '', state: 'due', passed: false, ...more }));
+const recall = (kind, due, more = {}) => /** @type {import('../../schedule/due.js').Recall} */ (/** @type {unknown} */ ({ kind, due, date: '', state: 'due', passed: false, within_hours: 0, ...more }));
 /** @param {string} today @param {ReturnType<typeof recall>[]} recalls */
 const on = (today, recalls) => coming(plan, recalls, [...fold([]).values()], { today, now: Date.parse(`${today}T20:00:00Z`), zone: 'UTC' });
 const words = (/** @type {{rule: string, due: string}[]} */ list) => list.map((i) => `${i.rule} ${i.due}`);
@@ -20,6 +20,11 @@ test('by date, with the last visit that went by and the first to come', () => {
   const visits = [recall('one-week', '2026-01-08', { state: 'overdue' }), recall('one-month', '2026-02-01', { state: 'missed' }), recall('recall', '2026-05-01', { state: 'booked', date: '2026-05-04' }), recall('recall', '2026-08-01')];
   assert.deepEqual(words(on('2026-02-10', visits)), ['recall 2026-02-01', 'holder 2026-03-01', 'case 2026-04-01', 'recall 2026-05-04']);
   assert.deepEqual(words(on('2026-02-10', [recall('one-month', '2026-02-01', { state: 'kept' }), recall('one-week', '2026-01-08', { state: 'overdue', passed: true })])), ['holder 2026-03-01', 'case 2026-04-01']);
+});
+
+test('a first morning says within how many hours of waking', () => {
+  const [visit, holder] = on('2026-01-01', [recall('first-morning', '2026-01-02', { within_hours: 2 })]);
+  assert.deepEqual([visit.within, holder.within], [2, 0]);
 });
 
 test('on the first screen: a visit from a week ahead, the rest on its day, and not twice what the rules say once it is overdue', () => {

@@ -8,7 +8,7 @@ import { scheduleLog } from './schedule-log.js';
 /** @import { Night } from './fold.js' */
 /** @import { Plan, Recall, Rule } from '../../../schedule/due.js' */
 
-/** @typedef {{key: string, rule: string, label: string, due: string}} Coming */
+/** @typedef {{key: string, rule: string, label: string, due: string, within: number}} Coming within: hours of waking, of a first morning; else 0 */
 
 const AHEAD = 7; // days ahead at which a visit is shown on the first screen: the earliest reminder of it
 const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once overdue, the rules about the record say so
@@ -26,8 +26,8 @@ export function coming(plan, recalls, nights, { today, now, zone }) {
   const visits = recalls.filter((r) => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
     .filter((r, i, all) => (r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex((x) => x.due >= today)));
   return [
-    ...visits.map((r) => ({ key: r.kind + r.due, rule: 'recall', label: '', due: r.date || r.due })),
-    ...items.map((i) => ({ key: i.rule + i.subject, rule: i.rule, label: i.label, due: i.due })),
+    ...visits.map((r) => ({ key: r.kind + r.due, rule: 'recall', label: '', due: r.date || r.due, within: r.within_hours })),
+    ...items.map((i) => ({ key: i.rule + i.subject, rule: i.rule, label: i.label, due: i.due, within: 0 })),
   ].filter((i) => i.due).sort((a, b) => (a.due < b.due ? -1 : 1));
 }
 

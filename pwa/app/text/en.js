@@ -87,7 +87,7 @@ export const en = {
 
   'progress.due': 'Coming up', 'progress.due.none': 'Nothing is planned yet.', 'progress.overdue': 'overdue since {date}',
   'due.case': 'New lens case', 'due.bottle': 'New bottle', 'due.drops': 'New drops', 'due.lens': 'New lenses', 'due.holder': 'New suction holder', 'due.deposit-removal': 'Deposit removal', 'due.acuity': 'Sight test', 'due.recall': 'Visit to the clinic',
-  'due.sync': 'Connect this phone',
+  'due.waking': 'The first morning: be there within {n} hours of waking.', 'due.sync': 'Connect this phone',
   'progress.title': 'Progress',
 
   'supplies.title': 'Supplies',

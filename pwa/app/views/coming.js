@@ -10,10 +10,11 @@ import { soon } from '../model/coming.js';
 
 /** @param {{app: App, list: Coming[]}} props */
 function List({ app, list }) {
-  const { t, med, date } = app.state.words;
+  const { t, med, date, number } = app.state.words;
   const today = tonight(app.state);
   return h('ul', { class: 'plain-list' }, list.map((i) => h('li', { key: i.key },
     h('div', { class: 'row apart' }, h('span', null, t(`due.${i.rule}`), i.label && ` (${i.label})`), h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due))),
+    i.within > 0 && h('p', null, t('due.waking', { n: number(i.within) })),
     i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')))));
 }
 

@@ -242,7 +242,7 @@ func TestAShiftedVisitMovesListAndFeed(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
 	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-06"), State: "kept", ShiftLater: true})
-	if got := s.recalls(t); len(got) != 1 || got[0] != "recall 2026-04-06 due new=false" {
+	if got := s.recalls(t); len(got) != 1 || got[0] != "recall 2026-04-06 due new=false within=0" {
 		t.Errorf("list %v; want the recall due on 2026-04-06", got)
 	}
 	_, raw := s.get(s.feed(t, "/api/calendar", "family"), "", "")
@@ -261,7 +261,7 @@ func TestANewLensAsksForItsFirstMorning(t *testing.T) {
 	if status, raw := s.call("POST", "/api/sync", "family", syncBody(lens)); status != 200 || !strings.Contains(raw, `"accepted"`) {
 		t.Fatalf("%d %s", status, raw)
 	}
-	want := []string{"first-morning 2026-03-28 due new=true", "recall 2026-04-01 due new=false"}
+	want := []string{"first-morning 2026-03-28 due new=true within=2", "recall 2026-04-01 due new=false within=0"}
 	if diff := cmp.Diff(want, s.recalls(t)); diff != "" {
 		t.Errorf("list (-want +got):\n%s", diff)
 	}
@@ -276,6 +276,7 @@ func (s *site) recalls(t *testing.T) []string {
 			Kind, State string
 			Due         civil.Date
 			NewLens     bool `json:"new_lens"`
+			Within      int  `json:"within_hours"`
 		}
 	}
 	if err := json.Unmarshal([]byte(raw), &r); err != nil || status != 200 {
@@ -283,7 +284,7 @@ func (s *site) recalls(t *testing.T) []string {
 	}
 	out := []string{}
 	for _, v := range r.Recalls {
-		out = append(out, fmt.Sprintf("%s %s %s new=%t", v.Kind, v.Due, v.State, v.NewLens))
+		out = append(out, fmt.Sprintf("%s %s %s new=%t within=%d", v.Kind, v.Due, v.State, v.NewLens, v.Within))
 	}
 	return out
 }

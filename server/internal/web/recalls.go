@@ -43,20 +43,23 @@ type recallCounts struct {
 }
 
 type recallRow struct {
-	Wearer    care.WearerID `json:"wearer"`
-	Name      string        `json:"name"`
-	Code      string        `json:"code"`
-	Family    care.FamilyID `json:"family"`
-	Kind      string        `json:"kind"`
-	Due       civil.Date    `json:"due"`
-	State     string        `json:"state"`    // due, overdue, missed or booked
-	Overdue   int           `json:"overdue"`  // days past Due
-	Visit     string        `json:"visit"`    // id of the appointment, if there is one
-	Date      civil.Date    `json:"date"`     // of the appointment, booked or missed
-	Time      string        `json:"time"`     // HH:MM or empty
-	NewLens   bool          `json:"new_lens"` // asked for by a new lens, not by the plan
-	Contact   *lastContact  `json:"last_contact"`
-	LastHeard civil.Date    `json:"last_heard"` // the family's last entry arrived
+	Wearer  care.WearerID `json:"wearer"`
+	Name    string        `json:"name"`
+	Code    string        `json:"code"`
+	Family  care.FamilyID `json:"family"`
+	Kind    string        `json:"kind"`
+	Due     civil.Date    `json:"due"`
+	State   string        `json:"state"`   // due, overdue, missed or booked
+	Overdue int           `json:"overdue"` // days past Due
+	Visit   string        `json:"visit"`   // id of the appointment, if there is one
+	Date    civil.Date    `json:"date"`    // of the appointment, booked or missed
+	Time    string        `json:"time"`    // HH:MM or empty
+	// WithinHours is how soon after waking the wearer must be seen, for a first
+	// morning; 0: any time.
+	WithinHours int          `json:"within_hours"`
+	NewLens     bool         `json:"new_lens"` // asked for by a new lens, not by the plan
+	Contact     *lastContact `json:"last_contact"`
+	LastHeard   civil.Date   `json:"last_heard"` // the family's last entry arrived
 }
 
 // lastContact is the last time somebody of the practice had to do with the
@@ -149,7 +152,7 @@ func recallsOf(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location,
 		if r.State == "due" && r.Due.After(today.AddDays(recallsSoon)) {
 			continue
 		}
-		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date, LastHeard: heard, NewLens: f.forNewLens(r)}
+		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date, LastHeard: heard, NewLens: f.forNewLens(r), WithinHours: r.WithinHours}
 		if v := slices.IndexFunc(f.visits, func(v review.Visit) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
 			row.Time = f.visits[v].Time
 		}
