@@ -26,8 +26,6 @@ const (
 	// TickDeadline is the longest a tick may run; a sender that hangs is cut off
 	// and the next tick goes on.
 	TickDeadline = 2 * time.Minute
-	// LateAfter is when the watchdog calls the tick late.
-	LateAfter = 5 * time.Minute
 
 	batch   = 256              // wearers decided on in one transaction
 	senders = 8                // messages handed over at the same time
@@ -60,17 +58,13 @@ func (r *Runner) log() *slog.Logger {
 }
 
 // LastTick returns the instant of the last tick that ended without an error;
-// zero when there was none yet.
+// zero when there was none yet. The health check goes by it.
 func (r *Runner) LastTick() time.Time {
 	if ms := r.lastTick.Load(); ms != 0 {
 		return time.UnixMilli(ms)
 	}
 	return time.Time{}
 }
-
-// Late reports whether the last good tick is longer ago than [LateAfter]: the
-// watchdog of the health check.
-func (r *Runner) Late(now time.Time) bool { return now.Sub(r.LastTick()) > LateAfter }
 
 // Start ticks every 30 s until ctx ends, first at once to catch up, and
 // returns a function that waits for the tick that is running. A tick that
