@@ -87,6 +87,7 @@ async function show(p) {
     icon: '/icons/icon-192.png', badge: '/icons/icon-192.png', data: { url: p.url, tag: p.tag },
     actions: words.later ? [{ action: 'later', title: words.later }] : [],
   });
+  for (const page of await worker.clients.matchAll({ type: 'window', includeUncontrolled: true })) page.postMessage({ shown: p.tag });
   await receipt(p.tag, 'shown');
 }
 

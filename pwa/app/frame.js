@@ -11,6 +11,7 @@ import { Evening } from './views/evening.js';
 import { Home } from './views/home.js';
 import { Join } from './views/join.js';
 import { Acuity, Devices, First, Help, More, NightView, Parts, Progress, Reminders, Supplies, Unsent } from './views/later.js';
+import { Outside } from './views/outside.js';
 
 /** @import { App } from './app.js' */
 /** @import { Route } from './route.js' */
@@ -46,12 +47,31 @@ function useRoute() {
 export function Frame({ app }) {
   const s = useApp(app);
   const route = useRoute();
+  return s.phase === 'ready' ? h(Inside, { app, route }) : h(Before, { app });
+}
+
+/**
+ * What there is before the family's screens; "Something is wrong" stands at its
+ * place all the same.
+ * @param {{app: App}} props
+ */
+function Before({ app }) {
+  const [wrong, setWrong] = useState(false);
+  const { t } = app.state.words;
+  return h('div', { class: 'frame' },
+    h('div', { hidden: wrong }, h(Threshold, { app })), // kept, so that nothing typed is lost
+    wrong && h(Outside, { app, onBack: () => setWrong(false) }),
+    h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') }, h(Wrong, { app, onPress: () => { setWrong(true); scrollTo(0, 0); } }))));
+}
+
+/** @param {{app: App}} props */
+function Threshold({ app }) {
+  const s = app.state;
   const { t } = s.words;
   if (s.phase === 'loading' && s.trouble) return h('main', { class: 'page' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`)));
   if (s.phase === 'loading') return h('p', { class: 'page', role: 'status' }, t('start.loading'));
-  if (s.phase === 'failed') return h('main', { class: 'page' }, h(Notice, { kind: 'alarm' }, t('start.failed', { why: s.why })));
-  if (s.phase === 'join') return h(Join, { app, code: codeIn(location) });
-  return h(Inside, { app, route });
+  if (s.phase === 'failed') return h('main', { class: 'page' }, h(Notice, { kind: 'alarm' }, h('p', null, t('start.failed', { why: s.why })), h(Button, { onPress: () => location.reload() }, t('trouble.reload'))));
+  return h(Join, { app, code: codeIn(location) });
 }
 
 /** @param {{app: App, route: Route}} props */
@@ -82,10 +102,15 @@ function Inside({ app, route }) {
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
     h(Saved, { app, quiet: BUSY.includes(route.view) }),
     h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
-      h('button', { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: () => (route.view === 'check' ? location.reload() : go('check')) }, icons.wrong(), h('span', null, t('wrong.button'))),
+      h(Wrong, { app, onPress: () => (route.view === 'check' ? location.reload() : go('check')) }),
       h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
       h(Tab, { view: 'progress', now: route.view, icon: icons.progress(), label: t('nav.progress'), test: 'progress' }),
       h(Tab, { view: 'help', now: route.view, icon: icons.help(), label: t('nav.help'), test: 'help' }))));
+}
+
+/** At the same place on every screen. @param {{app: App, onPress: () => void}} props */
+function Wrong({ app, onPress }) {
+  return h('button', { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: onPress }, icons.wrong(), h('span', null, app.state.words.t('wrong.button')));
 }
 
 /** @type {Record<string, string>} */

@@ -1,5 +1,6 @@
 // The browser's offer to install the app comes once, soon after the start,
-// whatever is on the screen: it is kept until somebody wants it.
+// whatever is on the screen: it is kept until somebody wants it. And what is
+// known of the home screen.
 
 /** @typedef {Event & {prompt: () => Promise<void>}} Offer */
 
@@ -25,3 +26,9 @@ export function onOffer(w) {
   waiting.add(w);
   return () => { waiting.delete(w); };
 }
+
+/** Whether this is an iPhone or an iPad, where a page gets no notifications before it stands on the home screen. */
+export const apple = () => /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
+
+/** Whether the app was opened from the home screen. */
+export const installed = () => matchMedia('(display-mode: standalone)').matches;

@@ -103,6 +103,8 @@ func (a *audit) family(screen string) {
 	width(a.t, a.tab, 320, 640)
 	a.measure(screen, "320 px", measureJS)
 	a.measure(screen, "320 px", sidewaysJS)
+	width(a.t, a.tab, 195, 422)
+	a.measure(screen, "195 px, a phone at a zoom of 200 %", sidewaysJS)
 	width(a.t, a.tab, 390, 844)
 }
 

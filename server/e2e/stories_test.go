@@ -306,3 +306,12 @@ func TestPractitionerReviewsBeforeRecall(t *testing.T) {
 	}
 	sound(t, desk)
 }
+
+// decoded reads what post returned.
+func decoded[T any](t *testing.T, raw string) (v T) {
+	t.Helper()
+	if err := json.Unmarshal([]byte(raw), &v); err != nil {
+		t.Fatalf("%v in %s", err, raw)
+	}
+	return v
+}

@@ -14,8 +14,12 @@ import { fact } from './fold.js';
  * @property {number} worn
  * @property {number} unknown not logged
  * @property {number|null} hours mean hours in lenses over the nights with both times; null for none
- * @property {{night: string, rating: number}[]} evenings
+ * @property {{night: string, rating: number, hours: number|null}[]} evenings hours since the lenses came out
+ * @property {number|null} clear hours: the middle of those at which evening sight was still rated 4 or 5, so sight stayed clear at least so long; null for none
  */
+
+/** The least rating that counts as clear: 4 is "nearly clear". Our own choice. */
+export const CLEAR = 4;
 
 /**
  * @param {(night: string) => Night|undefined} nightOf
@@ -27,7 +31,7 @@ import { fact } from './fold.js';
  */
 export function progress(nightOf, plan, last, days, zone) {
   /** @type {Progress} */
-  const p = { planned: 0, worn: 0, unknown: 0, hours: null, evenings: [] };
+  const p = { planned: 0, worn: 0, unknown: 0, hours: null, evenings: [], clear: null };
   const minutes = [];
   for (let back = days - 1; back >= 0; back--) {
     const night = addDays(last, -back);
@@ -40,9 +44,15 @@ export function progress(nightOf, plan, last, days, zone) {
     }
     const m = minutesIn(n, zone);
     if (m !== null) minutes.push(m);
-    const rating = fact(n, 'evening-sight')?.rating;
-    if (rating) p.evenings.push({ night, rating });
+    const said = fact(n, 'evening-sight');
+    if (said?.rating) p.evenings.push({ night, rating: said.rating, hours: said.hours_since_removal ?? null });
   }
   if (minutes.length) p.hours = minutes.reduce((a, b) => a + b, 0) / minutes.length / 60;
+  p.clear = middle(p.evenings.flatMap((e) => (e.rating >= CLEAR && e.hours !== null ? [e.hours] : [])));
   return p;
+}
+
+/** @param {number[]} list @returns {number|null} the median, of two middle ones the lower; null for none */
+function middle(list) {
+  return list.sort((a, b) => a - b)[Math.ceil(list.length / 2) - 1] ?? null;
 }

@@ -51,7 +51,8 @@ export function Check({ app }) {
     if (value === 'chemical') void finish(is);
     else if (leadsOn(a, is, at, of)) setAt(at + 1);
   };
-  const title = parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
+  const many = (s.family?.wearers.length ?? 0) > 1;
+  const title = at === 0 && many ? t('check.title') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
   const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
   return h('div', { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
     h('p', null, h('span', { class: 'quiet' }, t('check.step', { n: at + 1, of: SCREENS.length })), at > 0 && !end && [' · ', h('strong', null, t(eyeKey(eyes)))]),

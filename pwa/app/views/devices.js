@@ -2,6 +2,7 @@
 // and the secret address for a calendar program. All of it needs the server.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
+import { Qr } from '../../ui/qr-view.js';
 import { nameOf } from '../app.js';
 import { call } from '../data/api.js';
 import { RARE } from '../text/rare.js';
@@ -56,9 +57,10 @@ function One({ app, d, run, read }) {
 function Another({ app, run }) {
   const s = app.state;
   const { t } = s.words;
-  const [given, setGiven] = useState(/** @type {{code: string, expires: string}|null} */ (null));
+  const [given, setGiven] = useState(/** @type {{code: string, url: string, expires: string}|null} */ (null));
   const make = () => run(async () => setGiven(await call('POST', '/api/devices/invitation', {})));
   return h(Card, { title: t('devices.add') }, h('div', { class: 'stack' }, h('p', null, t('devices.add.lead')),
+    given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
     given && h('p', { class: 'lead', role: 'status', 'data-test': 'device-code' }, t('devices.code', { code: given.code, time: s.words.moment(Date.parse(given.expires), s.zone) })),
     h(Button, { test: 'device-add', onPress: make }, t('devices.add.button'))));
 }

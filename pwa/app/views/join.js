@@ -1,14 +1,18 @@
 // First run: the code from the clinic, what is agreed to in plain words, and
 // in. What the phone itself needs comes after, in first.js.
-import { h, useState } from '../../ui/dom.js';
+import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
+import { apple, installed } from '../install.js';
 import { go } from '../route.js';
 import { LANGUAGES } from '../text/text.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Lang } from '../text/text.js' */
 /** @import { ApiError } from '../data/api.js' */
+
+/** The field that a refusal is about, by the server's name for it. @type {Record<string, string>} */
+const FIELDS = { code: 'code', device_name: 'device' };
 
 /** @param {{app: App, code: string}} props */
 export function Join({ app, code: given }) {
@@ -18,6 +22,8 @@ export function Join({ app, code: given }) {
   const [agreed, setAgreed] = useState(false);
   const [fault, setFault] = useState({ field: '', text: '' });
   const [busy, setBusy] = useState(false);
+  // What is being mended is not called wrong any more.
+  const type = (/** @type {string} */ typed) => { setCode(typed); setFault({ field: '', text: '' }); };
   const join = async () => {
     if (!code.trim()) return setFault({ field: 'code', text: t('join.need-code') });
     if (!agreed) return setFault({ field: 'consent', text: t('join.need-consent') });
@@ -33,15 +39,18 @@ export function Join({ app, code: given }) {
       setBusy(false);
     }
   };
+  // The field may have gone out of sight by the time the button is tapped.
+  useEffect(() => { if (fault.text) document.getElementById(FIELDS[fault.field] ?? '')?.focus(); }, [fault]);
   return h('main', { class: 'page' },
     h('div', { class: 'row apart' }, h('span', null), h(LangChoice, { app })),
     h('div', { class: 'welcome' }, art.welcome(), h('h1', null, t('join.title')), h('p', { class: 'lead' }, t('join.lead'))),
+    apple() && !installed() && h(Notice, { kind: 'urgent', test: 'join-ios' }, t('join.ios')),
     h('form', { class: 'stack', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); void join(); } },
-      h('div', { class: 'code-field' }, h(Entry, { id: 'code', label: t('join.code'), hint: t('join.code.hint'), value: code, onInput: setCode, fault: fault.field === 'code' ? fault.text : '', test: 'join-code', autocomplete: 'one-time-code' })),
+      h('div', { class: 'code-field' }, h(Entry, { id: 'code', label: t('join.code'), hint: t('join.code.hint'), value: code, onInput: type, fault: fault.field === 'code' ? fault.text : '', test: 'join-code', autocomplete: 'one-time-code' })),
       h(Entry, { id: 'device', label: t('join.device'), value: name, onInput: setName, max: 60, fault: fault.field === 'device_name' ? fault.text : '', test: 'join-device' }),
       h(Card, { title: t('join.consent.title') }, [1, 2, 3].map((n) => h('p', { key: n }, t(`join.consent.${n}`))),
         h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' })),
-      !['', 'code', 'device_name'].includes(fault.field) && h(Notice, { kind: 'alarm', live: true }, fault.text),
+      fault.field && !FIELDS[fault.field] && h(Notice, { kind: 'alarm', live: true }, fault.text),
       h(Button, { kind: 'main', big: true, disabled: busy, onPress: () => void join(), test: 'join' }, busy ? t('join.joining') : t('join.button'))));
 }
 

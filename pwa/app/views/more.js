@@ -4,7 +4,7 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
 import { call } from '../data/api.js';
-import { offered, onOffer } from '../install.js';
+import { apple, installed, offered, onOffer } from '../install.js';
 import { tel } from '../model/contacts.js';
 import { link } from '../route.js';
 import { LangChoice } from './join.js';
@@ -39,34 +39,46 @@ function update() {
   void navigator.serviceWorker.getRegistration().then((r) => r?.waiting?.postMessage('take-over'));
 }
 
-const apple = () => /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
-export const installed = () => matchMedia('(display-mode: standalone)').matches;
-
-/** @param {{app: App}} props */
-export function Notify({ app }) {
+/**
+ * Notifications: why, then the permission on a tap, then a test message at once,
+ * which counts only when it has come.
+ * @param {{app: App, onArrived?: () => void}} props
+ */
+export function Notify({ app, onArrived }) {
   const { t } = app.state.words;
   const able = 'serviceWorker' in navigator && 'PushManager' in window && 'Notification' in window;
   const [state, setState] = useState(able ? Notification.permission : 'none');
   const [said, setSaid] = useState('');
+  const [arrived, setArrived] = useState(false);
   const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, (e) => setSaid(t('more.notify.failed', { why: e instanceof Error ? e.message : '' })));
   const on = async () => {
     setState(await Notification.requestPermission());
     if (Notification.permission !== 'granted') return t('more.notify.denied');
-    await subscribe(app);
-    return t('saved');
+    return test();
   };
   const test = async () => {
+    setArrived(false); // it may come before the server has answered
     await subscribe(app);
     await call('POST', '/api/push/test', {});
     return t('more.notify.sent');
   };
+  useEffect(() => {
+    if (!able) return undefined;
+    const hear = (/** @type {MessageEvent} */ e) => {
+      if (e.data?.shown !== 'test') return;
+      setArrived(true);
+      onArrived?.();
+    };
+    navigator.serviceWorker.addEventListener('message', hear);
+    return () => navigator.serviceWorker.removeEventListener('message', hear);
+  }, []);
   return h(Card, { title: t('more.notify') }, h('div', { class: 'stack' }, h('p', null, t('more.notify.why')),
     apple() && !installed() ? h(Notice, null, t('more.notify.ios'))
       : state === 'none' ? h(Notice, null, t('more.notify.none'))
         : state === 'denied' ? h(Notice, { kind: 'urgent' }, t('more.notify.denied'))
           : state === 'granted' ? h(Button, { onPress: () => void attempt(test), test: 'push-test' }, t('more.notify.test'))
             : h(Button, { kind: 'main', onPress: () => void attempt(on), test: 'push-on' }, t('more.notify.on')),
-    said && h('p', { role: 'status' }, said)));
+    (arrived || said) && h('p', { role: 'status', 'data-test': 'push-said' }, arrived ? t('more.notify.arrived') : said)));
 }
 
 /** @param {App} app */

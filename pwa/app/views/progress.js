@@ -4,7 +4,7 @@ import { h } from '../../ui/dom.js';
 import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
 import { sceneOf, tonight, wearerOf } from '../app.js';
 import { glance, soak } from '../model/day.js';
-import { progress } from '../model/progress.js';
+import { CLEAR, progress } from '../model/progress.js';
 import { link } from '../route.js';
 import { Due } from './coming.js';
 import { PlanWords } from './plan.js';
@@ -22,12 +22,13 @@ export function Progress({ app }) {
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
   const p = progress(scene.night, plan, last, DAYS, s.zone);
-  const clear = p.evenings.filter((e) => e.rating >= 4).length;
+  const clear = p.evenings.filter((e) => e.rating >= CLEAR).length;
   return h('div', { class: 'stack' }, h('h1', null, t('progress.title')),
     h('dl', { class: 'figures' },
       h('div', null, h('dt', null, t('progress.nights')), h('dd', null, t('progress.of', { n: p.worn, of: p.planned }))),
       h('div', null, h('dt', null, t('progress.hours')), h('dd', null, p.hours === null ? '–' : number(p.hours, 1))),
-      h('div', null, h('dt', null, t('progress.clear')), h('dd', null, p.evenings.length ? t('progress.of', { n: clear, of: p.evenings.length }) : '–'))),
+      h('div', null, h('dt', null, t('progress.clear')), h('dd', null, p.evenings.length ? t('progress.of', { n: clear, of: p.evenings.length }) : '–')),
+      h('div', null, h('dt', null, t('progress.clear-hours')), h('dd', null, p.clear === null ? '–' : number(p.clear, 1)))),
     h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
     h(Soak, { app }),
     h(Due, { app }),

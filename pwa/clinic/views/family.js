@@ -3,7 +3,7 @@
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { dated, moment, title } from '../format.js';
-import { qr } from '../qr.js';
+import { Qr } from '../../ui/qr-view.js';
 import { link, wearerPage } from '../route.js';
 import { Invitations } from './invitations.js';
 import { Record } from './record.js';
@@ -47,10 +47,8 @@ function PersonCard({ me, family, person, reload }) {
 
 /** @param {{invitation: Invitation, name: string, zone: string, done: () => void}} props */
 function Ticket({ invitation, name, zone, done }) {
-  const code = qr(new URL(invitation.url, location.origin).href);
   return h('div', { class: 'ticket', 'data-test': 'ticket' },
-    code && h('svg', { viewBox: `-4 -4 ${code.size + 8} ${code.size + 8}`, class: 'qr', role: 'img', 'aria-label': 'QR code of the invitation' },
-      h('rect', { x: -4, y: -4, width: code.size + 8, height: code.size + 8, fill: '#fff' }), h('path', { d: code.path, fill: '#000' })),
+    h(Qr, { text: new URL(invitation.url, location.origin).href, label: 'QR code of the invitation' }),
     h('div', null, h('p', null, `For ${name}. Scan it with the phone’s camera, or type this code in the app:`),
       h('p', { class: 'invite-code', 'data-test': 'invite-code' }, invitation.code),
       h('p', { class: 'quiet' }, `Works once, until ${moment(invitation.expires, zone)}. It is shown only now.`),

@@ -1,7 +1,7 @@
 // QR codes, module by module against those the npm package qrcode 1.5.4 makes.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { qr } from '../clinic/qr.js';
+import { qr } from '../ui/qr.js';
 
 /** qrcode 1.5.4, byte mode, level M, each row read as a binary number and written in base 36. */
 const JOIN = [

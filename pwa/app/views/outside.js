@@ -1,0 +1,24 @@
+// "Something is wrong" where the family's screens are not: before joining, while
+// the log opens, and when it cannot be opened. Nothing can be logged or sent
+// there, so it says what is right whatever the answers would be, and to phone.
+import { h, useEffect, useRef } from '../../ui/dom.js';
+import { Button, Card, Notice } from '../../ui/parts.js';
+
+/** @import { App } from '../app.js' */
+
+/** What every emergency is told, in this order. */
+const DO = ['lenses-out', 'no-lens', 'call-now', 'bring'];
+
+/** @param {{app: App, onBack: () => void}} props */
+export function Outside({ app, onBack }) {
+  const { t, med, reviewed } = app.state.words;
+  const title = useRef(/** @type {HTMLElement|null} */ (null));
+  useEffect(() => title.current?.focus(), []);
+  return h('main', { class: 'page', 'data-test': 'outside' },
+    h('div', { class: 'advice-head emergency' }, h('h1', { tabIndex: -1, ref: title }, med('level.emergency.told')), h('p', null, t('check.caution'))),
+    h(Notice, { kind: 'alarm' }, h('p', { class: 'delivery' }, t('delivery.phone')), h('p', { class: 'small' }, t('advice.nonumber'))),
+    h(Card, { title: t('advice.doing') }, h('ol', { class: 'do' }, DO.map((a) => h('li', { key: a }, h('span', null, med(`action.${a}`)))))),
+    h(Notice, { kind: 'urgent' }, ['cannot-see', 'worried', 'local'].map((c) => h('p', { key: c }, med(`caution.${c}`)))),
+    !reviewed && h('p', { class: 'quiet small' }, t('more.review')),
+    h(Button, { wide: true, onPress: onBack, test: 'outside-back' }, t('nav.back')));
+}
