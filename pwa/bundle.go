@@ -19,26 +19,34 @@ import (
 var target = []api.Engine{{Name: api.EngineSafari, Version: "16.4"}, {Name: api.EngineChrome, Version: "111"}, {Name: api.EngineFirefox, Version: "111"}}
 
 // page is an entry page with the script and style it loads.
-type page struct{ html, script, style string }
+type page struct {
+	html, script, style string
+	kept                bool // by the service worker, for use without a network
+}
 
 var pages = [...]page{
-	{"index.html", "app/main.js", "styles/app.css"},
-	{"clinic.html", "clinic/main.js", "styles/clinic.css"},
+	{"index.html", "app/main.js", "styles/app.css", true},
+	{"clinic.html", "clinic/main.js", "styles/clinic.css", false},
 }
 
 // build bundles every page, the service worker and the plain files.
 func build(t *tree) (*Site, error) {
 	s := &Site{files: map[string]File{}}
 	var precache []string
-	for i, p := range pages {
+	for _, p := range pages {
 		out, err := bundle(t, p)
 		if err != nil {
 			return nil, err
 		}
 		out.skipStub(p.script)
+		if p.kept {
+			if err := out.classic(p.script); err != nil {
+				return nil, err
+			}
+		}
 		for name, body := range out.files {
 			s.files[name] = File{CacheControl: immutable, Body: body}
-			if i == 0 && path.Ext(name) != ".map" {
+			if p.kept && path.Ext(name) != ".map" {
 				precache = append(precache, "/"+name)
 			}
 		}
@@ -52,6 +60,9 @@ func build(t *tree) (*Site, error) {
 			}
 			return "/" + ref
 		})
+		if p.kept {
+			html = bytes.Replace(html, []byte(`<script type="module"`), []byte(`<script defer`), 1)
+		}
 		s.files[p.html] = File{CacheControl: revalidate, Body: preload(html, out.needs(out.entry[p.script]))}
 	}
 	plain, err := s.addPlain(t)
