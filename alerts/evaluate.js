@@ -2,7 +2,7 @@
 // the same rules.json and the same vectors. Pure: no clock, no network, no
 // storage. A missing, malformed or unheard-of answer is unknown, never clear.
 
-import { addDays } from '../schedule/civil/civil.js';
+import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
 
 /** @typedef {'none'|'note'|'routine'|'urgent'|'emergency'} Level from least to most pressing */
 /** @typedef {'clear'|'unknown'|'fired'} State */
@@ -387,8 +387,9 @@ function evalWindow(t, r, w, input) {
   let fired = 0;
   let unknown = 0;
   const of = limitOf(t, w.of, input);
+  const today = dayNumber(input.today);
   for (let back = 0; back < of; back++) {
-    const truth = evalCond(t, r, w.where, input, input.nights?.[addDays(input.today, -back)] ?? {});
+    const truth = evalCond(t, r, w.where, input, input.nights?.[fromDayNumber(today - back)] ?? {});
     if (truth === 1) fired++;
     if (truth === 0) unknown++;
   }

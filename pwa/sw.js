@@ -30,6 +30,19 @@ const worker = /** @type {Worker} */ (/** @type {unknown} */ (globalThis));
 // page has just put it; everything else is fetched anew.
 worker.addEventListener('install', (e) => e.waitUntil(caches.open(cacheName).then((c) => c.addAll(precache.map((url) => new Request(url, { cache: url.startsWith('/v/') ? 'default' : 'reload' }))))));
 
+// Where the browser can do it, it takes from the cache itself what this worker
+// would: a start then need not wait for the worker to be started. What the cache
+// does not hold it fetches, as below. (Service Workers, "static routing".)
+worker.addEventListener('install', (e) => {
+  if (!e.addRoutes || !('URLPattern' in globalThis)) return;
+  const Pattern = Reflect.get(globalThis, 'URLPattern');
+  const source = { cacheName };
+  e.waitUntil(Promise.resolve(e.addRoutes([
+    { condition: { urlPattern: new Pattern({ pathname: '/', search: '' }), requestMode: 'navigate' }, source },
+    { condition: { urlPattern: new Pattern({ pathname: '/v/*', search: '' }), requestMethod: 'GET' }, source },
+  ])).catch(() => {}));
+});
+
 // An old cache goes only once no page uses it: activation waits for that,
 // unless the page itself asks because nothing is being filled in.
 worker.addEventListener('activate', (e) => e.waitUntil((async () => {

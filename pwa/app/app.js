@@ -1,10 +1,10 @@
 // The app's state in one place: what is on this phone, what is being sent, and
 // the actions every screen uses. Views read `state` and call actions; they
 // never touch the database or the network.
-import { addDays, nightOf, wallAt } from '../../schedule/civil/civil.js';
+import { addDays, atHome, nightOf, wallAt } from '../../schedule/civil/civil.js';
 import { call, send } from './data/api.js';
 import { openLog } from './data/log.js';
-import { openStore } from './data/store.js';
+import { database, store } from './data/early.js';
 import { createSync } from './data/sync.js';
 import { coming } from './model/coming.js';
 import { fold, foldMore } from './model/fold.js';
@@ -13,6 +13,7 @@ import { closedAt, openReports, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
 import { painted } from './painted.js';
 import { loadWords } from './text/text.js';
+import { zoneBefore, zoneNow } from './zone.js';
 
 /** @import { LogRecord, Me } from './data/log.js' */
 /** @import { SyncState } from './data/sync.js' */
@@ -80,9 +81,6 @@ const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew'];
 export async function createApp(loading) {
   /** @type {() => void} */
   let changed = () => {};
-  /** @type {Trouble} */
-  let trouble = '';
-  const store = openStore(indexedDB, (t) => { trouble = t; changed(); });
   const log = openLog(store, { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
   let known = false; // the family, before anything was asked
   const stored = log.all(STORED);
@@ -91,14 +89,30 @@ export async function createApp(loading) {
   /** @type {State} */
   const state = {
     phase: 'loading', why: '', words, me: null, family: null, wearer: '', records: new Map(), nights: new Map(), alerts: [],
-    sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble, saved: null, now: Date.now(),
-    zone: new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC', update: false, persisted: false,
+    sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble: database.trouble, saved: null, now: Date.now(),
+    zone: zoneBefore(localStorage, Date.now()), update: false, persisted: false,
   };
+  const guessed = state.zone;
+  state.zone ||= zoneNow(localStorage, Date.now());
+  atHome(guessed);
   /** @type {Set<() => void>} */
   const watchers = new Set();
   /** @type {Set<() => void>} */
   const tellers = new Set();
-  changed = () => { state.trouble = trouble; watchers.forEach((w) => w()); };
+  changed = () => { state.trouble = database.trouble; watchers.forEach((w) => w()); };
+  database.changed = () => changed();
+
+  let asked = !guessed;
+  // Before anything is written the zone is no longer taken from the last start.
+  const askZone = () => {
+    if (asked) return;
+    asked = true;
+    atHome('');
+    const zone = zoneNow(localStorage, Date.now());
+    if (zone === state.zone) return;
+    state.zone = zone;
+    changed();
+  };
 
   /** @param {Awaited<typeof stored>} said */
   const take = ({ records, values: [, , , alerts, heard, skew] }) => {
@@ -161,6 +175,7 @@ export async function createApp(loading) {
       changed();
     },
     follow: async () => {
+      askZone();
       if (known) {
         void sync.flush();
         void refreshFamily().catch(() => {});
@@ -176,6 +191,7 @@ export async function createApp(loading) {
     write: async (drafts, key = 'saved') => {
       /** @type {LogRecord[]} */
       let made;
+      askZone();
       try {
         made = await log.append(drafts, state.zone);
       } catch (e) {

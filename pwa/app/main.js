@@ -1,5 +1,6 @@
 // Starts the family app: words, log, screen, service worker, and everything
 // that makes it look for news.
+import './data/early.js';
 import { h, render } from '../ui/dom.js';
 import { createApp, dress } from './app.js';
 import { Frame } from './frame.js';

@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { addDays, addMonths, clock, daysBetween, instantAt, isDate, minutes, nightOf, weekday } from '../../schedule/civil/civil.js';
+import { addDays, addMonths, atHome, clock, daysBetween, instantAt, isDate, minutes, nightOf, wallAt, weekday } from '../../schedule/civil/civil.js';
 
 const vectors = JSON.parse(readFileSync(new URL('../../testdata/civil/civil.json', import.meta.url), 'utf8'));
 
@@ -35,4 +35,17 @@ test('refuses what is not a date or a time', () => {
   for (const s of ['', '24:00', '7:30', '07:60', '07:30:00']) assert.throws(() => minutes(s), RangeError, s);
   assert.equal(clock(-30), '23:30');
   assert.equal(clock(1445), '00:05');
+});
+
+test('at home the clock of the machine says the same as Intl', () => {
+  const home = new Intl.DateTimeFormat().resolvedOptions().timeZone;
+  for (const zone of [home, 'America/St_Johns']) {
+    for (let at = Date.UTC(2024, 0); at < Date.UTC(2027, 0); at += 7 * 3600000) {
+      atHome('');
+      const asked = wallAt(at, zone);
+      atHome(home);
+      assert.deepEqual(wallAt(at, zone), asked);
+    }
+  }
+  atHome('');
 });

@@ -16,9 +16,10 @@ const CLOCK = /^([01]\d|2[0-3]):([0-5]\d)$/;
  */
 export function dayNumber(date) {
   const m = DATE.exec(date);
-  const n = m ? Date.UTC(+m[1], +m[2] - 1, +m[3]) / DAY_MS : NaN;
-  if (Number.isNaN(n) || fromDayNumber(n) !== date) throw new RangeError(`date "${date}": want YYYY-MM-DD`);
-  return n;
+  const at = new Date(m ? Date.UTC(+m[1], +m[2] - 1, +m[3]) : NaN);
+  // What the calendar lacks, 30 February or month 13, has become another date.
+  if (!m || at.getUTCDate() !== +m[3] || at.getUTCMonth() !== +m[2] - 1 || at.getUTCFullYear() !== +m[1]) throw new RangeError(`date "${date}": want YYYY-MM-DD`);
+  return at.getTime() / DAY_MS;
 }
 
 /**
@@ -125,6 +126,8 @@ export function wallAt(ms, zone) {
 const SLOT_MS = 3 * DAY_MS;
 const SLOTS_FROM = Date.UTC(1973, 3);
 const SLOTS_TO = Date.UTC(2200, 0);
+/** @param {number} ms @returns {boolean} whether the same offset a day before and a day after means the same all between */
+const settled = (ms) => ms > SLOTS_FROM + DAY_MS && ms < SLOTS_TO - DAY_MS;
 /** @type {Map<string, number>} offset at the start of a slot */
 const starts = new Map();
 
@@ -148,8 +151,23 @@ function slotStart(slot, zone) {
   return offset;
 }
 
+/** The zone this machine's own clock runs in, "" for not known. @type {{zone: string}} */
+const home = { zone: '' };
+
+/**
+ * Says which zone Date runs in for now, so that a start can do without Intl,
+ * whose first formatter is slow to make. A phone that travels changes its zone
+ * under a running page: so this holds for a moment, and is taken back with "".
+ * @param {string} zone IANA zone name
+ */
+export function atHome(zone) {
+  home.zone = zone;
+  if (!zone) starts.clear();
+}
+
 /** @param {number} ms @param {string} zone */
 function askOffset(ms, zone) {
+  if (zone === home.zone) return -new Date(ms).getTimezoneOffset();
   let f = formats.get(zone);
   if (!f) {
     f = new Intl.DateTimeFormat('en-US-u-ca-iso8601-nu-latn', {
@@ -186,6 +204,8 @@ export function nightOf(ms, zone) {
  */
 export function instantAt(date, at, zone) {
   const want = dayNumber(date) * DAY_MS + minutes(at) * 60000;
+  const around = offsetAt(want - DAY_MS, zone);
+  if (settled(want) && around === offsetAt(want + DAY_MS, zone)) return want - around * 60000;
   let best = Infinity;
   for (const probe of [want - DAY_MS, want + DAY_MS]) {
     const t = want - wallAt(probe, zone).offset * 60000;

@@ -59,6 +59,7 @@ const LOST = new Set(['InvalidStateError', 'UnknownError', 'AbortError']);
  * @typedef {object} Store
  * @property {<T>(mode: IDBTransactionMode, job: (entries: IDBObjectStore, meta: IDBObjectStore) => Promise<T>) => Promise<T>} run
  *   runs a job in one transaction over both stores and resolves once it is durable
+ * @property {() => void} ready opens the database without waiting; a failure is told by the first run
  * @property {() => void} close
  */
 
@@ -104,6 +105,7 @@ export function openStore(factory, tell) {
         return once(mode, job);
       }
     },
+    ready: () => { connect().catch(() => {}); },
     close: () => {
       db?.then((d) => d.close(), () => {});
       db = null;

@@ -83,7 +83,7 @@ export function wordsOf(lang, words, reviewed) {
     lang, dir: lang === 'ar' ? 'rtl' : 'ltr', t, reviewed, number, date,
     refusal: (code) => t(`error.${code}` in en ? `error.${code}` : 'error.other', { code }),
     med: (key) => words[`med.${key}`] ?? english[key]?.text ?? key,
-    clock: (hhmm) => format({ hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5))),
+    clock: (hhmm) => (lang !== 'ar' ? hhmm : format({ hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5)))), // elsewhere Intl gives back what it was given, and costs a start its first formatter
     moment: (ms, zone, today) => {
       /** @type {Intl.DateTimeFormatOptions} */
       const time = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: zone };

@@ -176,10 +176,15 @@ func save(tab context.Context, into *[]float64) error {
 }
 
 // usableJS makes a promise of the time at which the home screen with its first
-// action was painted, since the visit began.
+// action was painted, since the visit began. It waits to be told of the action:
+// looking for it in each frame would have the phone draw frames for nothing.
 const usableJS = `globalThis.usable = new Promise((done) => {
-	const look = () => (document.querySelector('[data-test^="now-"], [data-test="soaking"]') ? setTimeout(() => done(performance.now())) : requestAnimationFrame(look));
-	look();
+	const look = new MutationObserver(() => {
+		if (!document.querySelector('[data-test^="now-"], [data-test="soaking"]')) return;
+		look.disconnect();
+		requestAnimationFrame(() => setTimeout(() => done(performance.now())));
+	});
+	look.observe(document, {childList: true, subtree: true});
 })`
 
 // savedJS makes a promise of the time from the next tap to the painted word.

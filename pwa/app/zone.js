@@ -1,0 +1,49 @@
+// The phone's time zone without waiting for it. Its name is only to be had from
+// Intl, whose first formatter costs a slow phone a tenth of a second. So a start
+// takes the name of the last one, if the clock of this phone still runs as it
+// did then, and asks Intl after the first paint.
+
+const KEY = 'zone';
+const DAY_MS = 86400000;
+
+// Days about today at which zones are told apart: each of the time for which the
+// name is taken, and now and then through a year on both sides.
+const NEAR = Array.from({ length: 71 }, (_, i) => i - 35);
+const FAR = Array.from({ length: 25 }, (_, i) => (i - 12) * 30);
+const PROBES = [...NEAR, ...FAR];
+
+/**
+ * How this phone's clock differs from UTC about a day. Where that is the same, a
+ * wall clock shows the same.
+ * @param {number} day since 1970-01-01
+ */
+function course(day) {
+  const offsets = PROBES.map((d) => new Date((day + d) * DAY_MS).getTimezoneOffset());
+  return offsets.flatMap((o, i) => (o === offsets[i - 1] ? [] : `${i}:${o}`)).join();
+}
+
+/**
+ * @param {Storage} storage
+ * @param {number} now Unix ms
+ * @returns {string} IANA name; "" when only Intl can tell
+ */
+export function zoneBefore(storage, now) {
+  const [name, day, was] = (storage.getItem(KEY) ?? '').split(' ');
+  const near = Math.abs(now / DAY_MS - Number(day)) < 30;
+  return name && near && course(Number(day)) === was ? name : '';
+}
+
+/**
+ * Asks Intl, and keeps the answer for the next start.
+ * @param {Storage} storage
+ * @param {number} now Unix ms
+ * @returns {string} IANA name
+ */
+export function zoneNow(storage, now) {
+  const name = new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
+  const day = Math.floor(now / DAY_MS);
+  try {
+    storage.setItem(KEY, `${name} ${day} ${course(day)}`);
+  } catch { /* a full phone asks again next time */ }
+  return name;
+}
