@@ -10,6 +10,9 @@ import (
 // What tests see of the scheduled backups.
 var UntilBackup = untilBackup
 
+// ReadCase is what the reminders read of a wearer.
+var ReadCase = readCase
+
 // BackupOnce makes one scheduled backup.
 func (a *App) BackupOnce(cfg config.Config) error { return a.backupOnce(cfg) }
 

@@ -17,6 +17,10 @@ import (
 // a lens is commonly kept a year.
 const supplyMemory = 400
 
+// routineMemory is how many nights of the routine are read: those of the last
+// month decide, because a rule goes quieter and a pause lasts at most so long.
+const routineMemory = 35
+
 // readCase reads what decides what is due for a wearer. A wearer without a
 // plan gives a zero case.
 func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
@@ -37,7 +41,7 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	}
 	c.Input.Plan.Version = record.Version
 	today := civil.DateOf(tx.Now).AddDays(1)
-	nights, err := tx.Nights(w, today.AddDays(-supplyMemory), today)
+	nights, err := remindNights(tx, w, &c.Input.Plan, today)
 	if err != nil {
 		return c, err
 	}
@@ -50,6 +54,20 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	c.Input.Snoozes = care.Snoozes(nights)
 	c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone)
 	return c, err
+}
+
+// remindNights reads the nights that decide what is due, so that a wearer of
+// many years costs what one of a few months does: of old ones only those with a
+// supply. What the plan asks for every so many days is looked for through that
+// time and a month more; longer ago it is overdue all the same.
+func remindNights(tx *store.Tx, w care.WearerID, p *schedule.Plan, today civil.Date) ([]care.Night, error) {
+	from := today.AddDays(-routineMemory - max(p.DepositRemovalDays, p.AcuityEveryDays))
+	old, err := tx.SupplyNights(w, today.AddDays(-supplyMemory), from.AddDays(-1))
+	if err != nil {
+		return nil, err
+	}
+	nights, err := tx.Nights(w, from, today)
+	return append(old, nights...), err
 }
 
 func scheduleVisits(list []review.Visit) []schedule.Visit {
