@@ -333,11 +333,14 @@ func (n *Night) stays(key string) []stay {
 func (n *Night) ill() (string, bool) {
 	var given []string
 	for _, it := range n.Items {
+		if !strings.HasPrefix(it.Key, "symptoms/") {
+			continue
+		}
 		for _, f := range it.Facts {
 			var v struct {
 				Ill string `json:"ill"`
 			}
-			if strings.HasPrefix(it.Key, "symptoms/") && json.Unmarshal(f.Value, &v) == nil {
+			if json.Unmarshal(f.Value, &v) == nil {
 				given = append(given, v.Ill)
 			}
 		}
@@ -370,8 +373,13 @@ func (n *Night) yesNo(key string) (string, bool) {
 }
 
 func (n *Night) morningSigns(s alerts.Signs) {
-	if w, ok := worst(append(n.words("morning/moved"), n.stuckInReport()...), []string{"freely", "stuck-came-off", "stuck"}); ok {
-		s["stuck"] = alerts.Word(map[string]string{"freely": "no", "stuck-came-off": "came-off", "stuck": "stuck"}[w])
+	switch w, _ := worst(append(n.words("morning/moved"), n.stuckInReport()...), []string{"freely", "stuck-came-off", "stuck"}); w {
+	case "freely":
+		s["stuck"] = alerts.Word("no")
+	case "stuck-came-off":
+		s["stuck"] = alerts.Word("came-off")
+	case "stuck":
+		s["stuck"] = alerts.Word("stuck")
 	}
 	var halos []string
 	if it := n.Item(string(EveningSight)); it != nil {
@@ -448,8 +456,11 @@ func (n *Night) anySign() bool {
 func (n *Night) stuckInReport() []string {
 	var out []string
 	for _, it := range n.Items {
+		if !strings.HasPrefix(it.Key, "symptoms/") {
+			continue
+		}
 		var r alerts.Report
-		if strings.HasPrefix(it.Key, "symptoms/") && json.Unmarshal(it.Facts[0].Value, &r) == nil {
+		if json.Unmarshal(it.Facts[0].Value, &r) == nil {
 			out = append(out, r.Right["lens"], r.Left["lens"])
 		}
 	}
