@@ -1,5 +1,5 @@
-// Symptoms, alerts, supplies, lens changes, visits and plan versions on one
-// axis of time.
+// Symptoms, alerts, supplies, lens changes, visits, plan versions and pauses on
+// one axis of time.
 
 import { DataTable, h } from '../dom.js';
 import { dateOf, day, dayNumber, plural, title } from '../format.js';
@@ -8,7 +8,7 @@ import { reportsOnPaper } from '../paper.js';
 /** @import { Summary, Event } from '../types.js' */
 
 const LANES = /** @type {[string, string][]} */ ([
-  ['symptom', 'Symptoms'], ['alert', 'Alerts'], ['supply', 'Supplies'], ['lens', 'Lenses'], ['visit', 'Visits'], ['plan', 'Plan'],
+  ['symptom', 'Symptoms'], ['alert', 'Alerts'], ['supply', 'Supplies'], ['lens', 'Lenses'], ['visit', 'Visits'], ['plan', 'Plan'], ['pause', 'Pauses'],
 ]);
 const WIDTH = 860;
 const LEFT = 74;
@@ -17,7 +17,7 @@ const ROW = 26;
 /** Shapes by lane, so that a mark says what it is without its colour. */
 const SHAPES = /** @type {Record<string, string>} */ ({
   symptom: 'M0 -6L6 5H-6Z', alert: 'M0 -7L7 0L0 7L-7 0Z', supply: 'M-5 -5H5V5H-5Z', lens: 'M-6 0A6 6 0 1 0 6 0A6 6 0 1 0 -6 0',
-  visit: 'M-2 -7H2V-2H7V2H2V7H-2V2H-7V-2H-2Z', plan: 'M-5 -6H5V6L0 2L-5 6Z',
+  visit: 'M-2 -7H2V-2H7V2H2V7H-2V2H-7V-2H-2Z', plan: 'M-5 -6H5V6L0 2L-5 6Z', pause: 'M-5 -6H-1V6H-5ZM1 -6H5V6H1Z',
 });
 
 /** @param {{sum: Summary, zone: string}} props zone: of the practice */
@@ -39,6 +39,7 @@ export function Timeline({ sum, zone }) {
         LANES.map(([lane, name], i) => h('g', null,
           h('line', { x1: LEFT, x2: WIDTH - 4, y1: i * ROW + 16, y2: i * ROW + 16, class: 't-lane' }),
           h('text', { x: 0, y: i * ROW + 20, class: 't-name' }, name),
+          lane === 'pause' && sum.pauses.map((p) => span(x(p.from < sum.from ? sum.from : p.from), x(p.to > sum.today ? sum.today : p.to), i * ROW + 16)),
           events.filter((e) => e.lane === lane).map((e) => mark(e, x(e.date), i * ROW + 16)))))),
     h(DataTable, { caption: 'Events', head: ['Date', 'Kind', 'What', 'Level'], rows: events.map((e) => [e.date, title(e.lane), e.text, e.level ?? '']), open: false }),
     sum.alerts.length > 0 && h('p', { class: 'key' }, `Reports stand at the family's night, alerts at the practice's date (${zone || 'UTC'}).`),
@@ -53,6 +54,16 @@ export function Timeline({ sum, zone }) {
  */
 function mark(e, x, y) {
   return h('path', { d: SHAPES[e.lane], transform: `translate(${x.toFixed(1)} ${y})`, class: `t-mark t-${e.lane} ${e.level ?? ''}` }, h('title', null, `${day(e.date)}: ${e.text}`));
+}
+
+/**
+ * How long a pause lasts, as a line after its mark.
+ * @param {number} from
+ * @param {number} to
+ * @param {number} y
+ */
+function span(from, to, y) {
+  return to > from && h('line', { x1: from, x2: to, y1: y, y2: y, class: 't-span' });
 }
 
 /**

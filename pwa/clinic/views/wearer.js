@@ -29,15 +29,17 @@ export function Wearer({ me, route }) {
   const sum = got.data;
   return h('div', { class: 'review', 'data-test': 'review' },
     h(Trouble, { error: got.error, busy: got.busy && !sum, retry: got.reload }),
-    sum && h(Head, { sum, me }),
+    got.busy && h('p', { class: 'only-print' }, 'Printed before the review was ready. Print it again once it stands on the screen.'),
+    sum && h(Head, { sum, me, busy: got.busy }),
     sum && h(Range, { sum, wearer: route.arg }),
     sum && h(Body, { sum, zone: me.practice.zone, key: `${sum.from}${sum.to}` }));
 }
 
-/** @param {{sum: Summary, me: Me}} props */
-function Head({ sum, me }) {
+/** @param {{sum: Summary, me: Me, busy: boolean}} props busy: another range is on its way */
+function Head({ sum, me, busy }) {
   const w = sum.wearer;
   const first = sum.plan?.first_night;
+  const rest = sum.pauses.find((p) => p.from <= sum.today && p.to >= sum.today);
   return h('header', { class: 'review-head' },
     h('div', null,
       h('h1', null, w.name, ' ', h('span', { class: 'code' }, w.code)),
@@ -46,6 +48,7 @@ function Head({ sum, me }) {
         first ? `first night ${day(first)}` : 'not started',
         sum.last_visit ? `last visit ${day(sum.last_visit.date)}, ${title(sum.last_visit.kind).toLowerCase()}` : 'no visit yet',
         sum.next_visit ? `next ${day(sum.next_visit.date)}` : 'none booked',
+        ...(rest ? [`${rest.agreed ? 'no lenses, as agreed,' : 'reminders paused'} until ${day(rest.to)}`] : []),
       ].join(' · ')),
       h('p', { class: 'only-print quiet' }, `${me.practice.name}, printed ${day(sum.today)}. For the practitioner. Self-reported at home; not an examination.`)),
     h('nav', { class: 'buttons no-print', 'aria-label': 'This wearer' },
@@ -53,7 +56,7 @@ function Head({ sum, me }) {
       h('a', { class: 'button', href: link('plan', w.id) }, 'Plan and lenses'),
       h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
       h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'File as FHIR' }),
-      h('button', { type: 'button', onClick: () => print() }, 'Print')));
+      h('button', { type: 'button', disabled: busy, onClick: () => print() }, 'Print')));
 }
 
 /** @param {{sum: Summary, wearer: string}} props */
