@@ -162,7 +162,10 @@ func plugin(t *tree, root string) api.Plugin {
 	var later sync.Map // paths of scripts fetched later
 	return api.Plugin{Name: space, Setup: func(b api.PluginBuild) {
 		b.OnResolve(api.OnResolveOptions{Filter: "."}, func(a api.OnResolveArgs) (api.OnResolveResult, error) {
-			name := a.Path
+			// The bundler writes "./" before an entry that it finds on the disk, which
+			// is so for whoever starts the program in the source tree: without this
+			// the root would be two files there, and the app would run twice.
+			name := path.Clean(a.Path)
 			if a.Kind != api.ResolveEntryPoint && name != root {
 				name = path.Join(path.Dir(a.Importer), a.Path)
 			}

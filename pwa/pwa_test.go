@@ -226,6 +226,20 @@ func TestServiceWorkerKeepsTheWholeFamilyApp(t *testing.T) {
 	}
 }
 
+// Whoever starts the server in the root of the source tree gets the same site:
+// there the bundler finds on the disk what it shall only read from the program.
+func TestTheFolderItIsStartedInDoesNotMatter(t *testing.T) {
+	want := site(t).Version()
+	t.Chdir("..")
+	s, err := pwa.New(false, os.DirFS("alerts"), os.DirFS("schedule"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Version() != want {
+		t.Errorf("built in the root of the source tree the version is %s, want %s", s.Version(), want)
+	}
+}
+
 func TestSameSourcesGiveTheSameVersion(t *testing.T) {
 	t.Parallel()
 	again, err := pwa.New(false, os.DirFS("../alerts"), os.DirFS("../schedule"))
