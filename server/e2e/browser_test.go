@@ -70,6 +70,15 @@ func phone(t *testing.T, browser context.Context) context.Context {
 	return browser
 }
 
+// phoneAt opens a browser of its own as a phone that believes it is now in
+// London, from the next load on.
+func phoneAt(t *testing.T, now time.Time) context.Context {
+	t.Helper()
+	tab := phone(t, newBrowser(t))
+	at(t, tab, now)
+	return tab
+}
+
 func desktop(t *testing.T, browser context.Context) context.Context {
 	t.Helper()
 	run(t, browser, chromedp.EmulateViewport(1280, 800))

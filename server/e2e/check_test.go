@@ -28,8 +28,7 @@ func focused(is string) step {
 func TestBothEyesAreCheckedOnEightScreens(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-both"))
 	run(t, tab, counted(2, "injury", "Both eyes"), tap("answer-injury-no"), counted(3, "lens", "Both eyes"))
 	run(t, tab, tap("apart-lens"), tap("answer-lens-stuck-right"), tap("answer-lens-out-left"), counted(4, "feel", "Both eyes"))
@@ -52,8 +51,7 @@ func TestBothEyesAreCheckedOnEightScreens(t *testing.T) {
 func TestEyeCheckByKeyboardAndDoubleTap(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-both"), counted(2, "injury", "Both eyes"))
 	run(t, tab, chromedp.KeyEvent(kb.Tab), chromedp.KeyEvent(kb.Enter), counted(3, "lens", "Both eyes"))
 	// Seven answers down is "Different in each eye"; then the first answer of the right eye has the focus.

@@ -151,8 +151,7 @@ func TestJoiningThatFailsSaysWhy(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	invite := newcomers(t, a, clinician(t, a))
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	good := invite()
 	run(t, tab, chromedp.Navigate(good.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), awaited(`navigator.serviceWorker.ready.then(r => !!r.active)`))
 
@@ -199,8 +198,7 @@ func TestInstallStepIsThatOfThePlatform(t *testing.T) {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
 			a := demoAt(t, bedtime)
-			tab := phone(t, newBrowser(t))
-			at(t, tab, bedtime)
+			tab := phoneAt(t, bedtime)
 			run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
 				_, err := cdp.Call(ctx, tab, emulation.SetUserAgentOverride, emulation.SetUserAgentOverrideParams{UserAgent: tc.agent})
 				return chromedp.Void{}, err

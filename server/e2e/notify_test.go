@@ -142,8 +142,7 @@ func receipts(t *testing.T, a program) int {
 func TestEveryPushShowsANotificationToTheFamily(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitNotPresent(sel("unsent")))
 	deliver := pushed(t, tab, a.URL())
 	other := notification{"Nightkeep", "Open the app.", "other", "/"}
@@ -241,8 +240,7 @@ func TestPushShowsARedFlagAtTheClinic(t *testing.T) {
 func TestPutOffFromTheNotification(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitNotPresent(sel("unsent")))
 	family, err := ask[struct {
 		Wearers []struct {

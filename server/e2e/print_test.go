@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/cdproto/cdp"
@@ -103,4 +104,37 @@ func TestReviewPrintsOnTwoSheets(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A pause that the family sets on its phone stands beside the wearer's name and
+// on the time axis, as a mark and as a line of the table. While another range is
+// on its way the page is not to be printed.
+func TestAPauseReachesTheReview(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	parent := phoneAt(t, bedtime)
+	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent#/reminders"), ready(), tap("pause-ill"), tap("pause-save"), chromedp.WaitVisible(sel("pauses")), chromedp.WaitNotPresent(sel("unsent")))
+
+	c := clinician(t, a)
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
+	if _, err := ask[string](desk, `location.hash = "#wearer/`+wearerID(t, c, a, "W-0012")+`"`); err != nil {
+		t.Fatal(err)
+	}
+	run(t, desk, chromedp.WaitVisible(sel("points")), seeIn(".review-head", "reminders paused until"), chromedp.WaitReady(".t-mark.t-pause"), seeIn("main", "Pauses"))
+	const pauses = `[...document.querySelectorAll('.review td')].filter((c) => c.textContent.startsWith('reminders paused by the family until')).length`
+	if n, err := ask[int](desk, pauses); err != nil || n != 1 {
+		t.Errorf("%d lines of the table tell of the pause, %v; want 1", n, err)
+	}
+	// An answer that does not come: the page of before is still to be seen.
+	const hold = `(() => { globalThis.fetch = () => new Promise(() => {}); location.hash += '?from=2026-01-01'; return true; })()`
+	if _, err := ask[bool](desk, hold); err != nil {
+		t.Fatal(err)
+	}
+	run(t, desk, chromedp.WaitReady(".review-head button:disabled"), chromedp.WaitReady(".review > .only-print"))
+	if text, err := ask[string](desk, `document.querySelector('.review > .only-print').textContent`); err != nil || !strings.HasPrefix(text, "Printed before the review was ready") {
+		t.Errorf("paper that comes too early says %q, %v", text, err)
+	}
+	sound(t, desk)
 }

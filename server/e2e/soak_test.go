@@ -58,8 +58,7 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 func TestSoakOfTheMorningEndsSixHoursLater(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")))
 	day := time.Date(2026, 3, 25, 0, 0, 0, 0, time.UTC) // London shows UTC until 29 March
 	clock := func(hour, minute int) time.Time {
@@ -82,8 +81,7 @@ func TestSoakOfTheMorningEndsSixHoursLater(t *testing.T) {
 func TestLateRemovalIsAskedAbout(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
 	next := bedtime.AddDate(0, 0, 1).Add(10 * time.Minute) // 21:30, later than the lenses went in
 	a.clock.Set(next)
@@ -120,8 +118,7 @@ func TestAVisitTomorrowStandsOnTheFirstScreen(t *testing.T) {
 		t.Fatalf("%v %v", booked, err)
 	}
 	booked.Body.Close()
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), see("soon", "Visit to the clinic"), see("soon", "Wed 25 Mar"), see("soon", "Bring the lenses, the case, every bottle of solution and the spectacles."))
 	shot(t, tab, "visit-tomorrow")
 	sound(t, tab)

@@ -95,8 +95,7 @@ func TestOlderTabIsNamed(t *testing.T) {
 // its database.
 func settled(t *testing.T, a program) (context.Context, int) {
 	t.Helper()
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), seeIn(css("logged"), "Evening sight"), chromedp.WaitNotPresent(sel("unsent")))
 	n, err := ask[int](tab, countJS)
 	if err != nil || n == 0 {

@@ -123,8 +123,7 @@ func getJSON[T any](t *testing.T, c *http.Client, url string) (v T) {
 func TestParentTicksOffTheNight(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")))
 	shot(t, tab, "parent-1-evening")
 	run(t, tab, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
@@ -179,8 +178,7 @@ func TestTeenReportsEveningSight(t *testing.T) {
 	t.Parallel()
 	evening := time.Date(2026, 3, 24, 19, 5, 0, 0, time.UTC)
 	a := demoAt(t, evening)
-	tab := phone(t, newBrowser(t))
-	at(t, tab, evening)
+	tab := phoneAt(t, evening)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("evening"), tap("rating-2"))
 	shot(t, tab, "teen-1-evening")
 	run(t, tab, tap("spectacles-yes"), tap("halos-some"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
@@ -224,8 +222,7 @@ func TestTeenReportsPainOffline(t *testing.T) {
 			t.Error("push service:", f)
 		}
 	})
-	tab := phone(t, newBrowser(t))
-	at(t, tab, bedtime)
+	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready())
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)

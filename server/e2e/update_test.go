@@ -86,8 +86,7 @@ func TestNewVersionInTheMiddleOfAForm(t *testing.T) {
 			t.Parallel()
 			a := demoAt(t, bedtime)
 			site := releases(t, a)
-			tab := phone(t, newBrowser(t))
-			at(t, tab, bedtime)
+			tab := phoneAt(t, bedtime)
 			run(t, tab, chromedp.Navigate(site.URL+"/demo/teen"), ready(), chromedp.WaitNotPresent(sel("unsent")))
 			before, err := ask[int](tab, countJS)
 			if err != nil {

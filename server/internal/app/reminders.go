@@ -50,7 +50,7 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 		return c, err
 	}
 	c.Input.Plan = wearer.Reminders.Over(c.Input.Plan)
-	c.Input.Log = care.ScheduleLog(nights, scheduleVisits(visits))
+	c.Input.Log = care.ScheduleLog(nights, review.ScheduleVisits(visits))
 	c.Input.Snoozes = care.Snoozes(nights)
 	c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone)
 	return c, err
@@ -68,14 +68,6 @@ func remindNights(tx *store.Tx, w care.WearerID, p *schedule.Plan, today civil.D
 	}
 	nights, err := tx.Nights(w, from, today)
 	return append(old, nights...), err
-}
-
-func scheduleVisits(list []review.Visit) []schedule.Visit {
-	out := make([]schedule.Visit, 0, len(list))
-	for _, v := range list {
-		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State, ShiftLater: v.ShiftLater})
-	}
-	return out
 }
 
 // lastZone is the zone of the wearer's newest entry of the last week, so that

@@ -83,9 +83,8 @@ func BriefOf(n *Night) Brief {
 
 // soakShort says whether lenses went in before a disinfection was over that
 // began the morning before, or later the same day; unknown when neither that nor
-// the insertion is logged. before may be nil. All are instants, each
-// read by the clock it was written by, so a change of zone in between alters
-// nothing.
+// the insertion is logged. before may be nil. All are instants, each read by the
+// clock it was written by, so a change of zone in between alters nothing.
 func (b *Brief) soakShort(before *Brief, soakMinutes int) alerts.Value {
 	if b.Inserted.IsZero() || soakMinutes == 0 {
 		return alerts.Value{}

@@ -274,8 +274,9 @@ type membership struct {
 
 // check refuses an entry of another family, or of another device unless that
 // one's entries may be handed in. An entry to be held is never handed in: only
-// the device that wrote it has it. What cannot be looked up is an error of another kind than
-// [care.Invalid] and refuses nothing: a verdict is for good, a fault may pass.
+// the device that wrote it has it. What cannot be looked up is an error of
+// another kind than [care.Invalid] and refuses nothing: a verdict is for good, a
+// fault may pass.
 func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error {
 	foreign := e.Device != device
 	if foreign {

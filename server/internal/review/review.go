@@ -114,6 +114,16 @@ type Visit struct {
 	By         string      `json:"by,omitempty"` // name of the practitioner
 }
 
+// ScheduleVisits returns visits as the schedule knows them: for the reminders,
+// the calendar and every list alike.
+func ScheduleVisits(list []Visit) []schedule.Visit {
+	out := make([]schedule.Visit, 0, len(list))
+	for _, v := range list {
+		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State, ShiftLater: v.ShiftLater})
+	}
+	return out
+}
+
 // Share is a count with its denominator. The unknown are neither done nor not
 // done: Low and High are the Wilson 95 % limits among the answered, BoundLow
 // and BoundHigh what the share would be if every unknown were not done, or

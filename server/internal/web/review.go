@@ -48,7 +48,7 @@ func openFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (wearerFile, 
 		if err != nil {
 			return f, err
 		}
-		log := care.ScheduleLog(supplied, scheduleVisits(f.visits))
+		log := care.ScheduleLog(supplied, review.ScheduleVisits(f.visits))
 		f.recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today)
 		f.lenses = slices.DeleteFunc(log.LensStarts, func(l civil.Date) bool { return !l.After(p.FirstNight) })
 	}
@@ -78,14 +78,6 @@ func stillOpen(all []schedule.Recall) (open []schedule.Recall) {
 		}
 	}
 	return open
-}
-
-func scheduleVisits(list []review.Visit) []schedule.Visit {
-	out := make([]schedule.Visit, 0, len(list))
-	for _, v := range list {
-		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State, ShiftLater: v.ShiftLater})
-	}
-	return out
 }
 
 // recallsDue are the visits the plan asks for that are neither kept nor over.
