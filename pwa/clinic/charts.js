@@ -66,7 +66,7 @@ function frame(c, width, height) {
       cursor: { points: { size: 6 }, drag: { x: false, y: false } },
     },
     axis,
-    x: { label: 'Evening', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : dateLabel(v)) },
+    x: { label: 'Date', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : dateLabel(v)) },
     xAxis: { ...axis, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ list) => list.map((s) => dateLabel(s).slice(4)), space: 64, size: 30 },
   };
 }
