@@ -27,7 +27,12 @@ function findBrowser() {
   return '';
 }
 
-/** @returns {Promise<{link: string, stop: () => void}>} */
+/**
+ * The page of a parent whose phone has joined. The demo's link, which signs in
+ * and leads on to the page, is no part of a family's visit, so its cookie is
+ * fetched beforehand.
+ * @returns {Promise<{page: string, cookie: string, stop: () => void}>}
+ */
 async function demo() {
   const p = spawn('go', ['run', './server', 'demo', '-addr', '127.0.0.1:0', '-json'], { cwd: ROOT, stdio: ['ignore', 'pipe', 'ignore'], detached: true });
   let said = '';
@@ -35,17 +40,22 @@ async function demo() {
     said += part;
     if (said.includes('\n')) break;
   }
-  return { link: JSON.parse(said).parent, stop: () => { process.kill(-(p.pid ?? 0)); } };
+  const link = JSON.parse(said).parent;
+  const res = await fetch(link, { redirect: 'manual' });
+  const cookie = res.headers.getSetCookie().map((c) => c.split(';')[0]).join('; ');
+  const page = new URL(res.headers.get('location') ?? '/', link).href;
+  return { page, cookie, stop: () => { process.kill(-(p.pid ?? 0)); } };
 }
 
 /**
  * @param {string} browser
- * @param {string} link
+ * @param {string} page
+ * @param {string} cookie
  * @param {number} factor
  * @returns {any} Lighthouse's report
  */
-function look(browser, link, factor) {
-  const args = [LIGHTHOUSE, link, '--quiet', '--output=json', `--only-categories=${CATEGORIES}`, `--throttling.cpuSlowdownMultiplier=${factor}`, '--chrome-flags=--headless=new --no-sandbox --disable-gpu'];
+function look(browser, page, cookie, factor) {
+  const args = [LIGHTHOUSE, page, `--extra-headers=${JSON.stringify({ Cookie: cookie })}`, '--quiet', '--output=json', `--only-categories=${CATEGORIES}`, `--throttling.cpuSlowdownMultiplier=${factor}`, '--chrome-flags=--headless=new --no-sandbox --disable-gpu'];
   return JSON.parse(execFileSync(process.execPath, args, { encoding: 'utf8', maxBuffer: 1 << 28, env: { ...process.env, CHROME_PATH: browser }, stdio: ['ignore', 'pipe', 'ignore'] }));
 }
 
@@ -60,13 +70,13 @@ async function main() {
     console.log(`skipped: ${browser ? 'Lighthouse is not installed; see DEVELOPERS.md' : 'there is no Chromium on this machine'}`);
     return;
   }
-  const { link, stop } = await demo();
+  const { page, cookie, stop } = await demo();
   /** @type {number[][]} */
   const scores = CATEGORIES.map(() => []);
   let factor = FACTOR;
   try {
     for (let i = 0; i < runs; i++) {
-      const r = look(browser, link, factor);
+      const r = look(browser, page, cookie, factor);
       CATEGORIES.forEach((c, k) => scores[k].push(Math.round(r.categories[c].score * 100)));
       console.log(`run ${i + 1}: ${CATEGORIES.map((c, k) => `${c} ${scores[k][i]}`).join(', ')}; ${METRICS.map((m) => `${m} ${r.audits[m].displayValue}`).join(', ')}; index ${r.environment.benchmarkIndex}, slowed ${factor} times`);
       const failed = Object.values(r.audits).filter((a) => a.score !== null && a.score < 0.9 && a.scoreDisplayMode !== 'informative' && !METRICS.includes(a.id)).map((a) => a.id);

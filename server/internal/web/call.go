@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"github.com/gofiber/fiber/v2"
+	"github.com/valyala/fasthttp"
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
@@ -57,7 +58,31 @@ func (s *Server) answer(c *call, r route) error {
 	if err := c.awake(r.path); err != nil {
 		return err
 	}
-	return r.handler(c)
+	if err := r.handler(c); err != nil {
+		return err
+	}
+	c.pack()
+	return nil
+}
+
+// packAbove is the size in bytes from which a reply of JSON is compressed: a
+// phone on slow 4G (1.6 Mbit/s) receives this much in about 40 ms. Smaller
+// replies, those of a phone that is up to date, cost no time of the server.
+const packAbove = 8 << 10
+
+var gzipped = fasthttp.CompressHandlerLevel(func(*fasthttp.RequestCtx) {}, fasthttp.CompressBestSpeed)
+
+// pack compresses a large reply of JSON for a caller that takes gzip. Its length
+// is no help in guessing what is in it (the attack called BREACH): that needs a
+// reply that repeats what another site put into the request, and requests with
+// a body are refused when they come from other sites.
+func (c *call) pack() {
+	res := c.Response()
+	if res.IsBodyStream() || len(res.Body()) < packAbove || !strings.HasPrefix(string(res.Header.ContentType()), fiber.MIMEApplicationJSON) {
+		return
+	}
+	c.Vary(fiber.HeaderAcceptEncoding)
+	gzipped(c.Context())
 }
 
 // authorise finds the caller and holds them against the authorisation table.

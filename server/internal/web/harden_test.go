@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"bytes"
 	"compress/gzip"
+	"encoding/json"
 	"fmt"
 	"io"
 	"net/http"
@@ -67,6 +68,62 @@ func TestEveryAnswerIsHardened(t *testing.T) {
 	res := s.do(httptest.NewRequest("GET", "/nothing", nil))
 	res.Body.Close()
 	hardened(t, "a page there is none of", res.Header, true)
+}
+
+// A family's log is sent compressed to who takes it (RFC 9110, 8.4 and 12.5.3),
+// and is the same to who does not; what is small is sent as it is.
+func TestLargeRepliesArePacked(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	entries := make([]string, 50) // as many as a request takes
+	for i := range entries {
+		entries[i] = entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d}`, i+1, i+1))
+	}
+	if status, body := s.call("POST", "/api/sync", "family", syncBody(entries...)); status != http.StatusOK {
+		t.Fatalf("sync: %d %s", status, body)
+	}
+	ask := func(path, body, accept string) (http.Header, []byte) {
+		req := httptest.NewRequest("POST", path, strings.NewReader(body))
+		req.Header.Set("Content-Type", "application/json")
+		req.Header.Set("Accept-Encoding", accept)
+		req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: "family"})
+		res := s.do(req)
+		defer res.Body.Close()
+		raw, err := io.ReadAll(res.Body)
+		if err != nil || res.StatusCode != http.StatusOK {
+			t.Fatalf("%s: %d %v %s", path, res.StatusCode, err, raw)
+		}
+		return res.Header, raw
+	}
+	h, plain := ask("/api/sync", syncBody(), "identity")
+	if h.Get("Content-Encoding") != "" || !json.Valid(plain) || strings.Count(string(plain), `"insertion"`) != len(entries) {
+		t.Fatalf("who takes no gzip received %q, %.100s", h.Get("Content-Encoding"), plain)
+	}
+	if h.Get("Vary") != "Accept-Encoding" {
+		t.Errorf("Vary is %q", h.Get("Vary"))
+	}
+	h, packed := ask("/api/sync", syncBody(), "gzip, br")
+	if h.Get("Content-Encoding") != "gzip" || h.Get("Vary") != "Accept-Encoding" || h.Get("Cache-Control") != "no-store" {
+		t.Fatalf("who takes gzip received %v", h)
+	}
+	z, err := gzip.NewReader(bytes.NewReader(packed))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got, err := io.ReadAll(z); err != nil || string(got) != string(plain) {
+		t.Errorf("unpacked it is not the same: %v", err)
+	}
+	var at struct {
+		Epoch  string `json:"epoch"`
+		Cursor uint64 `json:"cursor"`
+	}
+	if err := json.Unmarshal(plain, &at); err != nil {
+		t.Fatal(err)
+	}
+	upToDate := fmt.Sprintf(`{"epoch":%q,"cursor":%d,"entries":[]}`, at.Epoch, at.Cursor)
+	if h, small := ask("/api/sync", upToDate, "gzip"); h.Get("Content-Encoding") != "" || !json.Valid(small) {
+		t.Errorf("a small reply came as %q", h.Get("Content-Encoding"))
+	}
 }
 
 // What is no request is answered with the headers too, and with nothing of
