@@ -263,54 +263,65 @@ func TestUpgradeFromLayout1(t *testing.T) {
 // of nights.
 var mergedIntoNights = []string{"night_entries", "briefs"}
 
-// A file of layout 3, made by the program of that time, opens with the log,
+// A file of layout 2 or 3, made by the program of that time, opens with the log,
 // nights and what the rules look at as that program read them, and a copy kept
 // from before.
-func TestUpgradeFromLayout3(t *testing.T) {
+func TestUpgradeFromLayouts2And3(t *testing.T) {
 	t.Parallel()
-	path := filepath.Join(t.TempDir(), "n.db")
-	unzip(t, "../../../testdata/store/layout-3.db.gz", path)
-	before, nights := found(t, path, "quincely"), foldedIn3(t, path, "quincely-wearer")
-	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
-		t.Errorf("as it is: %v, %v", faults, err)
-	}
-	db := openAt(t, path)
-	_ = db.View(func(tx *store.Tx) error {
-		got, err := tx.Nights("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
-		if d := cmp.Diff(nights, got); err != nil || d != "" || len(nights) == 0 {
-			t.Errorf("nights, %v (-as kept in layout 3 +now):\n%s", err, d)
-		}
-		briefs, err := tx.Briefs("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
-		if err != nil || len(briefs) != len(nights) {
-			t.Errorf("%d briefs, %v; want one of each of %d nights", len(briefs), err, len(nights))
-		}
-		first := household{mark: "quincely"}.entryID(1)
-		if e, err := tx.Entry("quincely-family", first); err != nil || e.ID != first {
-			t.Errorf("entry %+v, %v; want the first, found by its id", e, err)
-		}
-		return nil
-	})
-	db.Close()
-	after := found(t, path, "quincely")
-	for _, same := range []string{"entries", "entry_ids", "refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "device_marks"} {
-		if after[same] != before[same] {
-			t.Errorf("%s: %d pairs of the family, %d before the upgrade", same, after[same], before[same])
-		}
-	}
-	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
-		t.Errorf("after the upgrade: %v, %v", faults, err)
-	}
-	kept, err := filepath.Glob(path + ".layout-3-*")
-	if err != nil || len(kept) != 1 {
-		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
-	}
-	if d := cmp.Diff(before, found(t, kept[0], "quincely")); d != "" {
-		t.Errorf("the copy kept (-before +kept):\n%s", d)
+	for _, layout := range []string{"layout-2", "layout-3"} {
+		t.Run(layout, func(t *testing.T) {
+			t.Parallel()
+			path := filepath.Join(t.TempDir(), "n.db")
+			unzip(t, "../../../testdata/store/"+layout+".db.gz", path)
+			before, nights := found(t, path, "quincely"), foldedThen(t, path, "quincely-wearer")
+			if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+				t.Errorf("as it is: %v, %v", faults, err)
+			}
+			db := openAt(t, path)
+			_ = db.View(func(tx *store.Tx) error {
+				got, err := tx.Nights("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+				if d := cmp.Diff(nights, got); err != nil || d != "" || len(nights) == 0 {
+					t.Errorf("nights, %v (-as kept then +now):\n%s", err, d)
+				}
+				briefs, err := tx.Briefs("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+				if err != nil || len(briefs) != len(nights) {
+					t.Errorf("%d briefs, %v; want one of each of %d nights", len(briefs), err, len(nights))
+				}
+				first := household{mark: "quincely"}.entryID(1)
+				if e, err := tx.Entry("quincely-family", first); err != nil || e.ID != first {
+					t.Errorf("entry %+v, %v; want the first, found by its id", e, err)
+				}
+				if d, err := tx.StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
+					t.Errorf("staff devices %+v, %v; want the desk", d, err)
+				}
+				if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != 0 {
+					t.Errorf("audit chain broken at %d, %v", broken, err)
+				}
+				return nil
+			})
+			db.Close()
+			after := found(t, path, "quincely")
+			for _, same := range []string{"entries", "entry_ids", "refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "device_marks", "consents", "calendar_events"} {
+				if after[same] != before[same] || after[same] == 0 {
+					t.Errorf("%s: %d pairs of the family, %d before the upgrade", same, after[same], before[same])
+				}
+			}
+			if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+				t.Errorf("after the upgrade: %v, %v", faults, err)
+			}
+			kept, err := filepath.Glob(path + "." + layout + "-*")
+			if err != nil || len(kept) != 1 {
+				t.Fatalf("kept %v, %v; want one copy from before", kept, err)
+			}
+			if d := cmp.Diff(before, found(t, kept[0], "quincely")); d != "" {
+				t.Errorf("the copy kept (-before +kept):\n%s", d)
+			}
+		})
 	}
 }
 
-// foldedIn3 reads the folded nights that a file of layout 3 holds.
-func foldedIn3(t *testing.T, path, wearer string) (out []care.Night) {
+// foldedThen reads the folded nights that a file of layout 2 or 3 holds.
+func foldedThen(t *testing.T, path, wearer string) (out []care.Night) {
 	t.Helper()
 	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
 	if err != nil {
