@@ -461,14 +461,25 @@ export const archiveUrl = (family) => `/api/clinic/families/${id(family)}/export
  * @typedef {object} Retention
  * @property {number} years 0: for good
  * @property {number} until_age
+ * @property {number} audit_years of a line of the audit log; 0: for good
+ * @property {number} held_years of an entry of a newer app, kept unread; 0: for good
  * @property {{family: string, last: string, until: string}[]} due
+ * @property {number} audit_due lines whose time is over
+ * @property {number} held entries of a newer app, kept unread
+ * @property {number} held_due of them, those whose time is over
  */
 
 /** @returns {Promise<Retention>} */
 export const retention = () => call('GET', 'retention');
 
-/** PUT retention. @param {{years: number, until_age: number}} rule @returns {Promise<Retention>} */
+/** PUT retention. @param {Pick<Retention, 'years'|'until_age'|'audit_years'|'held_years'>} rule @returns {Promise<Retention>} */
 export const saveRetention = (rule) => call('PUT', 'retention', rule);
+
+/** DELETE audit: cuts the lines off whose time is over. @returns {Promise<Retention>} */
+export const cutAudit = () => call('DELETE', 'audit');
+
+/** DELETE held: forgets the entries kept unread whose time is over. @returns {Promise<Retention>} */
+export const forgetHeld = () => call('DELETE', 'held');
 
 /** DELETE families/:id: erases it for good. @param {string} family @returns {Promise<object>} */
 export const eraseFamily = (family) => call('DELETE', `families/${id(family)}`);
@@ -476,7 +487,7 @@ export const eraseFamily = (family) => call('DELETE', `families/${id(family)}`);
 /** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @returns {Promise<Family>} */
 export const comeOfAge = (family, person, keep) => call('POST', `families/${id(family)}/come-of-age`, { person, keep });
 
-/** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number}>} */
+/** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number, cut: number}>} */
 export const audit = (before) => call('GET', `audit${query({ before: before || undefined })}`);
 
 /** GET invitations: those one has made oneself. @returns {Promise<{invitations: {id: string, person: string, name: string, created: string, expires: string}[]}>} */

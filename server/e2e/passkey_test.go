@@ -2,6 +2,7 @@ package e2e_test
 
 import (
 	"context"
+	"fmt"
 	"log/slog"
 	"strings"
 	"testing"
@@ -279,4 +280,45 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 	if care.KindOf(err) != care.NotFound {
 		t.Errorf("family f1: %v; want none", err)
 	}
+}
+
+// Old lines of the audit log go when an administrator has set their years, and
+// says so twice; the log shows where it was cut and by whom.
+func TestOldAuditLinesAreCutByHand(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	desktop(t, d.tab)
+	err := d.db.Update(func(tx *store.Tx) error {
+		now := tx.Now
+		tx.Now = now.AddDate(-3, 0, 0)
+		if err := tx.Note("c1", "read review", "w1"); err != nil {
+			return err
+		}
+		tx.Now = now
+		return tx.Hold("f1", &care.Entry{ID: "e1", Device: "d1", DSeq: 1}, []byte(`{"v":9,"hlc":"1000000000000-0000"}`)) // of 2001
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	years := func(mark string) step {
+		return chromedp.Steps(awaited(`Promise.resolve(document.querySelector('`+css(mark)+`').select()).then(() => true)`), chromedp.SendKeys(sel(mark), "2"))
+	}
+	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"),
+		chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("keep-save")),
+		years("keep-audit_years"), years("keep-held_years"), tap("keep-save"),
+		see("keeping", "The time of 1 line"), see("keeping", "the time of 1 is over"), tap("cut-audit"), chromedp.WaitVisible(sel("cut-audit-sure")))
+	for _, w := range []int64{320, 390, 820, 1280} {
+		width(t, d.tab, w, 844)
+		run(t, d.tab, awaited(`new Promise((done) => { document.querySelector('`+css("keeping")+`').scrollIntoView(); requestAnimationFrame(() => done(true)); })`))
+		shot(t, d.tab, fmt.Sprintf("keeping-%d", w))
+	}
+	run(t, d.tab, tap("cut-audit-sure"), chromedp.WaitNotPresent(sel("cut-audit-sure")), tap("forget-held"), tap("forget-held-sure"), chromedp.WaitNotPresent(sel("forget-held-sure")),
+		chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "forgot held entries"), see("audit", "cut audit log"), seeIn(".audit", "The log begins at line 2"))
+	_ = d.db.View(func(tx *store.Tx) error {
+		if lines, broken, err := tx.AuditLog(1, 1); err != nil || broken != 0 || len(lines) != 1 || lines[0].Seq != 2 || len(tx.AllHeld()) != 0 {
+			t.Errorf("log begins with %+v, broken at %d, %v; %d held; want line 2 and none", lines, broken, err, len(tx.AllHeld()))
+		}
+		return nil
+	})
+	shot(t, d.tab, "audit-cut")
 }

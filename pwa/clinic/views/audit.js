@@ -14,6 +14,7 @@ export function Audit({ me }) {
   return h('div', { class: 'audit' },
     h('h1', null, 'Audit log'),
     h('p', { class: 'quiet' }, 'Families and wearers stand as ids. Each line is chained to the one before, so that none can be changed or taken out unseen.'),
+    !!got.data?.cut && h('p', { class: 'quiet' }, `The log begins at line ${got.data.cut + 1}: the time of those before was over, and a line says who cut them off.`),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && !got.data.broken && got.data.lines.length > 0 && h('p', { role: 'status' }, `Lines ${got.data.lines[got.data.lines.length - 1].seq} to ${got.data.lines[0].seq} fit the chain.`),
     got.data && got.data.broken > 0 && h('p', { class: 'trouble', role: 'alert' }, `Line ${got.data.broken} does not fit the chain: somebody has changed the data file. Keep a copy of it and ask whoever runs the server.`),

@@ -17,16 +17,25 @@ const (
 	MaxAge   = 40
 )
 
-// Rule is how long a family's record is kept. The zero rule keeps everything.
+// Rule is how long a family's record, the audit log and what could not be read
+// are kept. The zero rule keeps everything.
 type Rule struct {
 	Years    int `json:"years"`     // whole calendar years after the last activity, 1 to MaxYears; 0: for good
 	UntilAge int `json:"until_age"` // and at least until the youngest wearer has had this birthday, 0 to MaxAge; 0: whatever the age
+
+	AuditYears int `json:"audit_years"` // whole calendar years for a line of the audit log, 1 to MaxYears; 0: for good
+	HeldYears  int `json:"held_years"`  // for an entry of a newer app that is kept unread, after it was written, 1 to MaxYears; 0: for good
 }
 
 // Check refuses a rule out of bounds; the error names the field.
 func (r Rule) Check() error {
-	if r.Years < 0 || r.Years > MaxYears {
-		return care.Refuse("bad-retention", "years", "want 0 to keep for good, or 1 to %d years", MaxYears)
+	for _, f := range []struct {
+		field string
+		years int
+	}{{"years", r.Years}, {"audit_years", r.AuditYears}, {"held_years", r.HeldYears}} {
+		if f.years < 0 || f.years > MaxYears {
+			return care.Refuse("bad-retention", f.field, "want 0 to keep for good, or 1 to %d years", MaxYears)
+		}
 	}
 	if r.UntilAge < 0 || r.UntilAge > MaxAge {
 		return care.Refuse("bad-retention", "until_age", "want an age from 0 to %d", MaxAge)
@@ -68,4 +77,18 @@ func (r Rule) KeptUntil(x Record) civil.Date {
 func (r Rule) Due(x Record, today civil.Date) bool {
 	until := r.KeptUntil(x)
 	return !until.IsZero() && today.After(until)
+}
+
+// LineDue reports whether a line of the audit log from that day need not be kept
+// any more.
+func (r Rule) LineDue(from, today civil.Date) bool { return over(from, r.AuditYears, today) }
+
+// HeldDue reports whether an entry kept unread and written on that day need not
+// be kept any more; the zero date is an unknown day.
+func (r Rule) HeldDue(written, today civil.Date) bool { return over(written, r.HeldYears, today) }
+
+// over reports whether whole calendar years from a day are over: from the day
+// after the same day of that year. 0 years are never over.
+func over(from civil.Date, years int, today civil.Date) bool {
+	return years > 0 && !from.IsZero() && today.After(from.AddMonths(12*years))
 }

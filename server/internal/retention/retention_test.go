@@ -76,3 +76,32 @@ func TestBounds(t *testing.T) {
 		}
 	}
 }
+
+// Lines and entries kept unread: the last day they must be kept, counted on a
+// calendar by hand, and the first day they need not.
+func TestLinesAndHeldEntries(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		years     int
+		from      string
+		kept, due string // "" for never
+	}{
+		{0, "1990-01-01", "2026-03-28", ""},
+		{10, "2016-03-28", "2026-03-28", "2026-03-29"},
+		{1, "2028-02-29", "2029-02-28", "2029-03-01"},
+		{4, "2028-02-29", "2032-02-29", "2032-03-01"},
+		{1, "", "2026-03-28", ""}, // written nobody knows when
+	} {
+		line, held := retention.Rule{AuditYears: tc.years}, retention.Rule{HeldYears: tc.years}
+		from := date(tc.from)
+		if line.LineDue(from, date(tc.kept)) || held.HeldDue(from, date(tc.kept)) {
+			t.Errorf("%d years from %q: due on %s", tc.years, tc.from, tc.kept)
+		}
+		if tc.due != "" && (!line.LineDue(from, date(tc.due)) || !held.HeldDue(from, date(tc.due))) {
+			t.Errorf("%d years from %q: not due on %s", tc.years, tc.from, tc.due)
+		}
+		if held.LineDue(from, date("2100-01-01")) || line.HeldDue(from, date("2100-01-01")) {
+			t.Error("one rule acts on the other's things")
+		}
+	}
+}

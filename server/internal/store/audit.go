@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -88,12 +89,117 @@ func (tx *Tx) Note(who care.PersonID, did, what string) error {
 	return audit.put(tx, key(a.Seq), a)
 }
 
-// AuditLog returns up to n lines from seq on, and 0 or the number of the first
-// line that does not fit the chain among those read.
+// AuditCut is the anchor that stays where the beginning of the audit log was
+// cut off: how many lines were, which is the number of the last of them, and the
+// hash of that one. The zero AuditCut says that every line is there.
+type AuditCut struct {
+	Lines uint64 `json:"lines"`
+	Hash  string `json:"hash"`
+}
+
+// cutLine is what a line of the audit log says was done when it was cut. What
+// it was done to is the anchor, so that the anchor stands in the chain itself.
+const cutLine = "cut audit log"
+
+func (c AuditCut) what() string { return fmt.Sprintf("%d %s", c.Lines, c.Hash) }
+
+// AuditCut returns the anchor of this file.
+func (tx *Tx) AuditCut() (c AuditCut, err error) {
+	err = tx.Setting("audit_cut", &c)
+	return c, err
+}
+
+// AuditOld returns the anchor the log would have if all lines at its beginning
+// that are old were cut off; the one it has when none is. It stops at the first
+// line that is not old, so that a clock once set wrong cuts nothing too many.
+func (tx *Tx) AuditOld(old func(at time.Time) bool) (AuditCut, error) {
+	to, err := tx.AuditCut()
+	if err != nil {
+		return to, err
+	}
+	err = audit.scan(tx, nil, func(_ []byte, a Audit) bool {
+		if !old(a.At) {
+			return false
+		}
+		to = AuditCut{a.Seq, a.Hash}
+		return true
+	})
+	return to, err
+}
+
+// CutAudit cuts the lines up to an anchor off the audit log and writes down who
+// did. Where a line does not fit the chain it refuses with a conflict and cuts
+// nothing: what shows that somebody changed the file must stay. Like after an
+// erasure, the text is gone from the file once it is next opened.
+func (tx *Tx) CutAudit(by care.PersonID, to AuditCut) error {
+	have, err := tx.AuditCut()
+	if err != nil || to.Lines <= have.Lines {
+		return err
+	}
+	lines, broken, err := tx.AuditLog(1, int(to.Lines-have.Lines))
+	if err != nil {
+		return err
+	}
+	if broken > 0 {
+		return care.Errorf(care.Conflict, "broken-chain", "line %d of the audit log does not fit the chain, so nothing is cut off it", broken)
+	}
+	if last := lines[len(lines)-1]; (AuditCut{last.Seq, last.Hash}) != to {
+		return care.Errorf(care.Conflict, "other-line", "line %d of the audit log is not the one to cut up to", to.Lines)
+	}
+	if err := tx.Note(by, cutLine, to.what()); err != nil {
+		return err
+	}
+	for seq := have.Lines + 1; seq <= to.Lines; seq++ {
+		if err := audit.delete(tx, key(seq)); err != nil {
+			return err
+		}
+	}
+	if err := tx.SetSetting("audit_cut", to); err != nil {
+		return err
+	}
+	return tx.SetSetting("compact", true)
+}
+
+// checkAudit verifies the chain, from the anchor on where lines were cut, and
+// that the chain itself says so.
+func (tx *Tx) checkAudit() error {
+	cut, err := tx.AuditCut()
+	if err != nil {
+		return fmt.Errorf("audit log: the anchor cannot be read: %w", err)
+	}
+	lines, broken, err := tx.AuditLog(1, 1<<40)
+	if err != nil || broken != 0 {
+		return fmt.Errorf("audit log: line %d does not fit the chain (%v)", broken, err)
+	}
+	said, want := "", ""
+	for _, a := range lines {
+		if a.Did == cutLine {
+			said = a.What
+		}
+	}
+	if cut.Lines > 0 {
+		want = cut.what()
+	}
+	if said != want {
+		return fmt.Errorf("audit log: the anchor says that %d lines are cut off its beginning, the log itself says %q", cut.Lines, said)
+	}
+	return nil
+}
+
+// AuditLog returns up to n lines from seq on, or from the first that was not
+// cut off, and 0 or the number of the first line that does not fit the chain
+// among those read.
 func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err error) {
-	before := ""
-	if prev, e := audit.get(tx, key(seq-1)); e == nil {
-		before = prev.Hash
+	cut, err := tx.AuditCut()
+	if err != nil {
+		return nil, 0, err
+	}
+	before := cut.Hash
+	seq = max(seq, cut.Lines+1)
+	if seq > cut.Lines+1 {
+		if prev, e := audit.get(tx, key(seq-1)); e == nil {
+			before = prev.Hash
+		}
 	}
 	c := audit.bucket(tx).Cursor()
 	for k, raw := c.Seek(key(seq)); k != nil && len(lines) < n; k, raw = c.Next() {

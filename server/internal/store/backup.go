@@ -268,8 +268,8 @@ func (tx *Tx) Check() []error {
 	}
 	faults = append(faults, tx.checkEntries()...)
 	faults = append(faults, tx.checkNights()...)
-	if _, broken, err := tx.AuditLog(1, 1<<40); err != nil || broken != 0 {
-		faults = append(faults, fmt.Errorf("audit log: line %d does not fit the chain (%v)", broken, err))
+	if err := tx.checkAudit(); err != nil {
+		faults = append(faults, err)
 	}
 	return faults
 }

@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"encoding/json"
 	"slices"
+	"strconv"
+	"strings"
+	"time"
 
 	"nightkeep/server/internal/care"
 )
@@ -24,6 +27,42 @@ func (tx *Tx) AllHeld() []Held {
 		out = append(out, Held{care.FamilyID(family), slices.Clone(raw), slices.Clone(k)})
 	}
 	return out
+}
+
+// Written returns when the phone's hybrid clock, which is never behind what the
+// phone has seen of other devices, says that it was written; zero when it does
+// not say.
+func (h Held) Written() time.Time {
+	var e struct {
+		HLC string `json:"hlc"`
+	}
+	if json.Unmarshal(h.Raw, &e) != nil {
+		return time.Time{}
+	}
+	ms, _, _ := strings.Cut(e.HLC, "-")
+	n, err := strconv.ParseInt(ms, 10, 64)
+	if err != nil {
+		return time.Time{}
+	}
+	return time.UnixMilli(n).UTC()
+}
+
+// ForgetHeld forgets entries kept raw for good and writes down who did, and how
+// many they were. Like after an erasure, the text is gone from the file once it
+// is next opened.
+func (tx *Tx) ForgetHeld(by care.PersonID, list []Held) error {
+	if len(list) == 0 {
+		return nil
+	}
+	for _, h := range list {
+		if err := tx.Release(h); err != nil {
+			return err
+		}
+	}
+	if err := tx.SetSetting("compact", true); err != nil {
+		return err
+	}
+	return tx.Note(by, "forgot held entries", strconv.Itoa(len(list)))
 }
 
 // Release forgets an entry kept raw, once it stands in the log.

@@ -44,6 +44,8 @@ func (s *Server) accessRoutes() []route {
 		{get, "/api/clinic/families/:id/export", access.Clinical, "Everything about a family as one archive. Needs a confirmation.", nil, nil, (*call).exportFamily},
 		{get, "/api/clinic/retention", access.AdminOnly, "How long records are kept, and whose time is over, by id. Nothing is erased by itself.", nil, retentionReply{}, (*call).retention},
 		{fiber.MethodPut, "/api/clinic/retention", access.AdminOnly, "Set how long records are kept. Needs a confirmation.", retention.Rule{}, retentionReply{}, (*call).setRetention},
+		{del, "/api/clinic/audit", access.AdminOnly, "Cut the lines whose time of keeping is over off the audit log; an anchor stays. Needs a confirmation.", nil, retentionReply{}, (*call).cutAudit},
+		{del, "/api/clinic/held", access.AdminOnly, "Forget the entries of a newer app, kept unread, whose time of keeping is over. Needs a confirmation.", nil, retentionReply{}, (*call).forgetHeld},
 		{del, "/api/clinic/families/:id", access.AdminOnly, "Erase a family for good. Needs a confirmation.", nil, done{}, (*call).eraseFamily},
 
 		{get, "/status", access.Anyone, "How the server is, for people.", nil, nil, (*call).status},

@@ -380,6 +380,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
 		"GET /api/clinic/settings": "clinician desk admin", "PUT /api/clinic/settings": "admin",
 		"GET /api/clinic/retention": "admin", "PUT /api/clinic/retention": "admin",
+		"DELETE /api/clinic/audit": "admin", "DELETE /api/clinic/held": "admin",
 		"DELETE /api/clinic/families/:id": "admin", "GET /status": "all", "GET /metrics": "all",
 	}
 	for _, r := range s.srv.App().GetRoutes(true) {

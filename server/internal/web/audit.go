@@ -15,6 +15,7 @@ type auditPage struct {
 	Lines  []auditLine `json:"lines"`  // newest first
 	Older  uint64      `json:"older"`  // before this line there are more; 0: there are none
 	Broken uint64      `json:"broken"` // first line of the page that does not fit the chain, 0 for none
+	Cut    uint64      `json:"cut"`    // how many lines were cut off the beginning of the log
 }
 
 // auditLine is a line without its salts: who keeps a salt could tell after an
@@ -37,9 +38,15 @@ func (c *call) audit() error {
 			before = min(before, asked)
 		}
 		from := max(1, before-min(before, auditLines))
-		lines, broken, err := tx.AuditLog(from, int(before-from))
+		cut, err := tx.AuditCut()
+		if err != nil {
+			return err
+		}
+		p.Cut = cut.Lines
+		from = max(from, cut.Lines+1)
+		lines, broken, err := tx.AuditLog(from, int(before-min(before, from)))
 		p.Broken = broken
-		if from > 1 {
+		if from > cut.Lines+1 {
 			p.Older = from
 		}
 		for _, a := range slices.Backward(lines) {

@@ -15,7 +15,10 @@ import (
 // sees ids and dates, no names, and erases one family at a time.
 type retentionReply struct {
 	retention.Rule
-	Due []keptFamily `json:"due"` // the longest over first
+	Due      []keptFamily `json:"due"`       // the longest over first
+	AuditDue uint64       `json:"audit_due"` // lines at the beginning of the audit log whose time is over
+	Held     int          `json:"held"`      // entries of a newer app, kept unread
+	HeldDue  int          `json:"held_due"`  // of them, those whose time is over
 }
 
 type keptFamily struct {
@@ -61,10 +64,86 @@ func (c *call) setRetention() error {
 	return c.reply(r)
 }
 
+// cutAudit cuts the lines whose time is over off the audit log.
+func (c *call) cutAudit() error {
+	return c.forgetOld(func(tx *store.Tx, o oldThings) error { return tx.CutAudit(c.caller.Person.ID, o.audit) })
+}
+
+// forgetHeld forgets the entries kept unread whose time is over.
+func (c *call) forgetHeld() error {
+	return c.forgetOld(func(tx *store.Tx, o oldThings) error { return tx.ForgetHeld(c.caller.Person.ID, o.held) })
+}
+
+func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
+	if err := c.rechecked(); err != nil {
+		return err
+	}
+	var r retentionReply
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		var rule retention.Rule
+		if err := tx.Setting("retention", &rule); err != nil {
+			return err
+		}
+		o, err := findOld(tx, rule)
+		if err != nil {
+			return err
+		}
+		if err := forget(tx, o); err != nil {
+			return err
+		}
+		r, err = keeping(tx)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(r)
+}
+
+// oldThings is what besides families need not be kept any more.
+type oldThings struct {
+	audit   store.AuditCut // up to where the audit log may be cut
+	lines   uint64         // how many lines that would cut
+	held    []store.Held
+	allHeld int
+}
+
+func findOld(tx *store.Tx, rule retention.Rule) (o oldThings, err error) {
+	today, loc, err := practiceToday(tx)
+	if err != nil {
+		return o, err
+	}
+	cut, err := tx.AuditCut()
+	if err != nil {
+		return o, err
+	}
+	o.audit, err = tx.AuditOld(func(at time.Time) bool { return rule.LineDue(civil.DateOf(at.In(loc)), today) })
+	if err != nil {
+		return o, err
+	}
+	o.lines = o.audit.Lines - cut.Lines
+	all := tx.AllHeld()
+	o.allHeld = len(all)
+	for _, h := range all {
+		if at := h.Written(); !at.IsZero() && rule.HeldDue(civil.DateOf(at.In(loc)), today) {
+			o.held = append(o.held, h)
+		}
+	}
+	return o, nil
+}
+
 func keeping(tx *store.Tx) (retentionReply, error) {
 	r := retentionReply{Due: []keptFamily{}}
-	if err := tx.Setting("retention", &r.Rule); err != nil || r.Years == 0 {
+	if err := tx.Setting("retention", &r.Rule); err != nil {
 		return r, err
+	}
+	old, err := findOld(tx, r.Rule)
+	if err != nil {
+		return r, err
+	}
+	r.AuditDue, r.Held, r.HeldDue = old.lines, old.allHeld, len(old.held)
+	if r.Years == 0 {
+		return r, nil
 	}
 	today, loc, err := practiceToday(tx)
 	if err != nil {
