@@ -37,8 +37,14 @@ var (
 	credentials = table[Credential]{"credentials"}
 )
 
-// hashSecret is what stands in the file for a secret of at least 100 random
-// bits, which needs no salt and no slow hash.
+// hashSecret is what stands in the file for a secret. Tokens and calendar
+// addresses have 256 random bits, which need no salt and no slow hash; codes have
+// 54, are used once and live for days at most.
+//
+// A secret is looked up by its hash and compared with nothing else: how long
+// that takes tells about a hash, which nobody can choose. Every look-up below
+// reads all that it needs and decides once, at the end, so that a secret that was
+// good once is refused like one that never was.
 func hashSecret(secret string) []byte {
 	sum := sha256.Sum256([]byte(secret))
 	return []byte(hex.EncodeToString(sum[:]))
@@ -137,23 +143,15 @@ type Caller struct {
 
 // CallerOf returns the device and person of a token. A token that is unknown,
 // expired, of a revoked device or of somebody who left gives one and the same
-// [care.Unauthenticated] error. With late set, one that has expired still tells
+// [care.Unauthenticated] error; so does none. With late set, one that has expired still tells
 // which device it was; that is for what a device reports, never for reading.
 func (tx *Tx) CallerOf(token string, late bool) (Caller, error) {
 	no := care.Errorf(care.Unauthenticated, "no-credential", "this device is not signed in; open your invitation or ask the clinic for a new one")
-	if token == "" {
-		return Caller{}, no
-	}
-	c, err := recall(tx, func(m *memos) *memo[Credential] { return &m.credentials }, credentials, hashSecret(token))
-	if err != nil || !late && !c.Expires.IsZero() && tx.Now.After(c.Expires) {
-		return Caller{}, no
-	}
-	d, err := tx.Device(c.Device)
-	if err != nil || d.Revoked {
-		return Caller{}, no
-	}
-	p, err := tx.Person(d.Person)
-	if err != nil || p.Gone {
+	c, errC := recall(tx, func(m *memos) *memo[Credential] { return &m.credentials }, credentials, hashSecret(token))
+	d, errD := tx.Device(c.Device)
+	p, errP := tx.Person(d.Person)
+	over := !late && !c.Expires.IsZero() && tx.Now.After(c.Expires)
+	if token == "" || errC != nil || errD != nil || errP != nil || over || d.Revoked || p.Gone {
 		return Caller{}, no
 	}
 	return Caller{d, p, c}, nil

@@ -52,8 +52,8 @@ func (c *call) join() error {
 			return err
 		}
 		p, err := tx.Person(inv.Person)
-		if err != nil || p.Gone {
-			return store.BadInvitation()
+		if err != nil || p.Gone || p.Role.Staff() {
+			return store.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
 		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}

@@ -4,7 +4,6 @@ import (
 	"strings"
 
 	"nightkeep/server/internal/access"
-	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
 
@@ -29,7 +28,7 @@ func (c *call) signIn() error {
 		}
 		p, err := tx.Person(inv.Person)
 		if err != nil || !p.Role.Staff() || p.Gone {
-			return care.Refuse("bad-invitation", "code", "this link is not for the console")
+			return store.BadInvitation() // for a family, or of somebody who left
 		}
 		token, err = c.startSession(tx, p, "signed in by link", store.Credential{Linked: true})
 		return err

@@ -1,0 +1,145 @@
+package web_test
+
+import (
+	"fmt"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// whole returns an answer byte by byte, without the instant it was given at.
+func (s *site) whole(method, path, cookie, body string) string {
+	s.t.Helper()
+	req := httptest.NewRequest(method, path, strings.NewReader(body))
+	req.Header.Set("Content-Type", "application/json")
+	if cookie != "" {
+		req.Header.Set("Cookie", cookie)
+	}
+	res := s.do(req)
+	defer res.Body.Close()
+	raw, err := io.ReadAll(res.Body)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	lines := []string{}
+	for name, values := range res.Header {
+		if name != "Date" {
+			lines = append(lines, fmt.Sprint(name, ": ", values))
+		}
+	}
+	slices.Sort(lines)
+	return res.Status + "\n" + strings.Join(lines, "\n") + "\n\n" + string(raw)
+}
+
+// Whoever guesses a secret learns nothing from the answer: one that never was,
+// that was used, withdrawn, has run out, or belongs to somebody who left or to
+// the other side of the house is refused in the same bytes, status, headers and
+// body (OWASP ASVS 4.0, 2.2.1 and 7.4.1).
+func TestGuessesLearnNothing(t *testing.T) {
+	t.Parallel()
+	hour := time.Hour
+	codes := func(tx *store.Tx, mine, others care.PersonID) error {
+		for _, err := range []error{
+			tx.PutPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
+			tx.PutPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
+			tx.Invite("USED", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Used: tx.Now}),
+			tx.Invite("WITHDRAWN", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Revoked: true}),
+			tx.Invite("RUNOUT", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(-hour)}),
+			tx.Invite("OTHERS", store.Invitation{Person: others, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
+			tx.Invite("LEFT", store.Invitation{Person: "pg", By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
+			tx.Invite("LEFTSTAFF", store.Invitation{Person: "kg", By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	badCodes := []string{"NEVERWAS", "USED", "WITHDRAWN", "RUNOUT", "OTHERS", "LEFT", "LEFTSTAFF"}
+	tokens := func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.PutPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
+			tx.PutPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
+			tx.PutDevice(care.Device{ID: "dpg", Family: "f1", Person: "pg", Created: tx.Now}),
+			tx.PutDevice(care.Device{ID: "dkg", Person: "kg", Created: tx.Now}),
+			tx.PutDevice(care.Device{ID: "dkr", Person: "k1", Created: tx.Now, Revoked: true}),
+			tx.PutCredential("left", store.Credential{Device: "dpg", Created: tx.Now}),
+			tx.PutCredential("left-staff", store.Credential{Device: "dkg", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
+			tx.PutCredential("ended", store.Credential{Device: "dkr", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
+			tx.PutCredential("nowhere", store.Credential{Device: "dx", Created: tx.Now}),
+			tx.PutCredential("", store.Credential{Device: "dc", Created: tx.Now}), // opens nothing, whatever is stored
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	for _, tc := range []struct {
+		name    string
+		prepare func(*store.Tx) error
+		secrets []string // the first is one that never was
+		try     func(s *site, secret string) string
+		want    string
+	}{
+		{"join code", func(tx *store.Tx) error { return codes(tx, "p1", "k1") }, badCodes, func(s *site, secret string) string {
+			return s.whole("POST", "/api/join", "", `{"code":"`+secret+`","device_name":"Phone"}`)
+		}, "bad-invitation"},
+		{"staff link", func(tx *store.Tx) error { return codes(tx, "k1", "p1") }, badCodes, func(s *site, secret string) string {
+			return s.whole("POST", "/api/clinic/sign-in", "", `{"code":"`+secret+`"}`)
+		}, "bad-invitation"},
+		{"device", tokens, []string{"never-was", "", "revoked", "left", "nowhere"}, func(s *site, secret string) string {
+			return s.whole("GET", "/api/family", "nightkeep_device="+secret, "")
+		}, "no-credential"},
+		{"session", tokens, []string{"never-was", "", "expired", "ended", "left-staff", "nowhere"}, func(s *site, secret string) string {
+			return s.whole("GET", "/api/clinic/wearers", "nightkeep_staff="+secret, "")
+		}, "no-credential"},
+		{"calendar", func(tx *store.Tx) error {
+			for _, secret := range []string{"replaced", "ended"} {
+				if err := tx.SetCalendar(secret, store.Calendar{Family: "f1", By: "p1", Created: tx.Now}); err != nil {
+					return err
+				}
+			}
+			return tx.DropCalendar("f1")
+		}, []string{"never-was", "replaced", "ended"}, func(s *site, secret string) string {
+			return s.whole("GET", "/calendar/"+secret+".ics", "", "")
+		}, "no-such-calendar"},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.update(tc.prepare)
+			never := tc.try(s, tc.secrets[0])
+			if !strings.Contains(never, tc.want) {
+				t.Fatalf("one that never was: %s; want %s", never, tc.want)
+			}
+			for _, secret := range tc.secrets[1:] {
+				if got := tc.try(s, secret); got != never {
+					t.Errorf("%q is answered\n%s\none that never was\n%s", secret, got, never)
+				}
+			}
+		})
+	}
+}
+
+// A link of the staff makes no device of a family: what such a device holds
+// never ends, and sessions of the staff must. The link stays good for what it is
+// for, as does a family's code that was tried at the console.
+func TestCodesOpenOneDoorOnly(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.update(func(tx *store.Tx) error {
+		return tx.Invite("LINK", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)})
+	})
+	s.says("POST", "/api/join", "", `{"code":"LINK","device_name":"Phone"}`, http.StatusUnprocessableEntity, "bad-invitation")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"CODE"}`, http.StatusUnprocessableEntity, "bad-invitation")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"LINK"}`, http.StatusOK, "")
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone"}`, http.StatusOK, `"p1"`)
+}
