@@ -57,7 +57,7 @@ test('every resource is valid alone for both', () => {
 
 test('every type the practice is promised is in the bundle', () => {
   const types = new Set(golden().entry.map((e) => e.resource.resourceType));
-  assert.deepEqual([...types].sort(), ['CarePlan', 'Flag', 'Observation', 'Patient', 'Provenance', 'Questionnaire', 'QuestionnaireResponse', 'Task', 'VisionPrescription']);
+  assert.deepEqual([...types].sort(), ['CarePlan', 'Communication', 'Flag', 'Observation', 'Patient', 'Provenance', 'Questionnaire', 'QuestionnaireResponse', 'Task', 'VisionPrescription']);
 });
 
 /** @type {{name: string, type: string, spoil: (r: Obj) => void, who: 'structure'|'schema'|'both'}[]} */

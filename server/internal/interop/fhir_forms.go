@@ -3,6 +3,7 @@ package interop
 import (
 	"encoding/json"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -11,7 +12,7 @@ import (
 )
 
 // formVersion is the version of the forms: that of the log's schema.
-const formVersion = "1"
+var formVersion = strconv.Itoa(care.Schema)
 
 // form is one questionnaire with the kinds of entry that answer it.
 type form struct {
@@ -43,9 +44,13 @@ func group(key, text string, items ...question) question {
 	return question{key: key, text: text, kind: "group", items: items}
 }
 
-var whichEyes = choice("eyes", "Which eyes?", option{"both", "Both"}, option{"right", "Right"}, option{"left", "Left"})
+var eitherEye = []option{{"both", "Both"}, {"right", "Right"}, {"left", "Left"}}
 
-// forms returns the three questionnaires the log answers.
+var whichEyes = choice("eyes", "Which eyes?", eitherEye...)
+
+// forms returns the questionnaires the log answers. Every kind of entry has one
+// but for two: a run of the sight test is an observation, and a retraction is
+// told by the provenance of what it retracts.
 func forms() []form {
 	night := question{key: "night", text: "Date of the evening; a night runs 12:00 to 11:59", kind: "date"}
 	return []form{
@@ -53,6 +58,12 @@ func forms() []form {
 			append([]question{night}, nightlyItems()...)},
 		{"symptom-check", "SymptomCheck", "Symptom check", []care.EntryKind{care.Symptoms}, append([]question{night}, symptomItems()...)},
 		{"evening-sight", "EveningSight", "Evening sight", []care.EntryKind{care.EveningSight}, append([]question{night}, eveningItems()...)},
+		{"supplies", "Supplies", "Lens case, solution and lenses at home", []care.EntryKind{care.Supply}, append([]question{night}, supplyItems()...)},
+		{"family-note", "FamilyNote", "Note of the family", []care.EntryKind{care.Note}, []question{night, {key: "text", text: "In the family's words", kind: "text"}}},
+		{"plan-acknowledgement", "PlanAcknowledgement", "Care plan read and understood", []care.EntryKind{care.PlanAck},
+			[]question{night, whole("plan", "Which version of the care plan was read?")}},
+		{"reminder-choices", "ReminderChoices", "Reminders paused or put off", []care.EntryKind{care.Pause, care.Snooze},
+			append([]question{night}, reminderItems()...)},
 	}
 }
 
@@ -115,6 +126,28 @@ func eveningItems() []question {
 	}
 }
 
+func supplyItems() []question {
+	return []question{
+		choice("item", "What?", option{"case", "Lens case"}, option{"solution", "Bottle of solution"}, option{"lens", "Lens"}, option{"holder", "Lens holder"}, option{"drops", "Drops"}),
+		choice("action", "Started or discarded?", option{"started", "Started"}, option{"discarded", "Discarded"}),
+		{key: "on", text: "On which date?", kind: "date"}, choice("eye", "For which eye?", eitherEye...),
+		whole("discard_after_days", "How many days after opening is it discarded, by its label?"),
+		{key: "label", text: "The family's name for it", kind: "text"},
+	}
+}
+
+// reminderItems are about reminders only: a pause says nothing of wear.
+func reminderItems() []question {
+	return []question{
+		group("pause", "No reminders for some nights", choice("reason", "Why?", option{"away", "Away"}, option{"ill", "Ill"}),
+			question{key: "to", text: "Up to which night, that one too?", kind: "date"}),
+		group("snooze", "This night's reminders put off", at("until", "Until when?")),
+	}
+}
+
+// nested reports whether the answers of each kind stand in a group of its own.
+func (f *form) nested() bool { return len(f.kinds) > 1 }
+
 func (f *form) url(base string) string { return base + "/fhir/Questionnaire/" + f.id }
 
 // codes names the answers of one question.
@@ -166,7 +199,7 @@ func (f *form) answersOf(base string, e *care.Entry) []responseItem {
 	if err != nil {
 		return nil
 	}
-	if f.kinds[0] != care.Insertion {
+	if !f.nested() {
 		body["night"] = night
 		return f.responseItems(base, "", f.items, body)
 	}

@@ -50,6 +50,11 @@ func entries() []*care.Entry {
 	add(11, care.EveningSight, "2026-05-06", "2026-05-06T19:00:00", `{"rating":2}`).Author = "p2"
 	add(12, care.AcuityRun, "2026-05-06", "2026-05-06T19:05:00", `{"eye":"right","distance_m":2,"px_per_mm":6,"trials":`+trials+`}`)
 	add(13, care.AcuityRun, "2026-05-06", "2026-05-06T19:09:00", `{"eye":"left","distance_m":2,"px_per_mm":6,"trials":[[0.3,1],[0.2,1]],"stopped_early":true}`)
+	add(14, care.Supply, "2026-05-06", "2026-05-06T19:20:00", `{"item":"solution","action":"started","on":"2026-05-05","eye":"both","discard_after_days":90,"label":"kitchen"}`)
+	add(15, care.Note, "2026-05-06", "2026-05-06T19:22:00", `{"text":"School trip next week"}`)
+	add(16, care.PlanAck, "2026-05-06", "2026-05-06T19:25:00", `{"plan":2}`)
+	add(17, care.Pause, "2026-05-07", "2026-05-07T20:00:00", `{"reason":"away","to":"2026-05-09"}`).V = 2
+	add(18, care.Snooze, "2026-05-07", "2026-05-07T20:01:00", `{"until":"22:15"}`).V = 2
 	return list
 }
 
@@ -65,7 +70,7 @@ func record(t *testing.T) interop.Record {
 	second := plan
 	second.Version, second.From, second.MinHours, second.DepositRemovalDays = 2, civil.MustDate("2026-05-05"), 7, 14
 	visit := review.Visit{
-		ID: "v1", Date: civil.MustDate("2026-04-20"), Kind: "suitability", State: "kept", Scale: "0 to 4, photographs", Instrument: "Optical biometer", By: "Dr. Example",
+		ID: "v1", Date: civil.MustDate("2026-04-20"), Kind: "suitability", State: "kept", Scale: "0 to 4, photographs", Instrument: "Optical biometer", Advice: "No water near the lenses.\nReturn after the first night.", By: "Dr. Example",
 		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -2.25, Cylinder: -0.5, Axis: 175}, Unaided: f(0.74), BestCorrected: f(-0.08), AxialMM: f(24.02), Grades: map[string]int{"redness": 1, "papillae": 0}},
 		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: -2}, Unaided: f(0.7), BestCorrected: f(0), AxialMM: f(23.96), Staining: map[string]int{"central": 0, "inferior": 1}, Topography: "Regular"},
 	}
@@ -368,8 +373,8 @@ func TestFHIRResponsesFitTheirForms(t *testing.T) {
 		})
 		forms[fmt.Sprint(q["url"], "|", q["version"])] = items
 	}
-	if len(forms) != 3 {
-		t.Fatalf("%d forms, want nightly log, symptom check and evening sight", len(forms))
+	if len(forms) != 7 {
+		t.Fatalf("%d forms, want nightly log, symptom check, evening sight, supplies, note, plan acknowledgement and reminders", len(forms))
 	}
 	key := map[string]string{"boolean": "valueBoolean", "integer": "valueInteger", "decimal": "valueDecimal", "date": "valueDate", "dateTime": "valueDateTime", "time": "valueTime", "text": "valueString", "choice": "valueCoding"}
 	answered := 0
@@ -408,12 +413,69 @@ func TestFHIRResponsesFitTheirForms(t *testing.T) {
 	}
 }
 
+// TestFHIRTellsEveryKind holds the bundle against the log's own list of kinds: a
+// kind that a version adds must be told too, with every field of its entry.
+func TestFHIRTellsEveryKind(t *testing.T) {
+	t.Parallel()
+	r := record(t)
+	told := map[string]object{}
+	for _, q := range of(decode(t, bundle(t, r)), "QuestionnaireResponse") {
+		told[at(q, "identifier", "value").(string)] = q
+	}
+	kinds := care.Kinds(care.Schema)
+	for _, e := range r.Entries {
+		kinds = slices.DeleteFunc(kinds, func(k care.EntryKind) bool { return k == e.Kind })
+		if e.Kind == care.AcuityRun || e.Kind == care.Retraction {
+			continue // an observation, and a provenance: TestFHIRSaysWhatTheFileSays counts them
+		}
+		q := told[string(e.ID)]
+		if q == nil {
+			t.Errorf("entry %s, %s, is not told", e.ID, e.Kind)
+			continue
+		}
+		answered := map[string]bool{}
+		walk("", q["item"], func(_ string, o object) {
+			if id, ok := o["linkId"].(string); ok && (o["answer"] != nil || o["item"] != nil) {
+				answered[id[strings.LastIndex(id, "/")+1:]] = true
+			}
+		})
+		var body map[string]any
+		if err := json.Unmarshal(e.Body, &body); err != nil {
+			t.Fatal(err)
+		}
+		for field := range body {
+			if !answered[field] {
+				t.Errorf("entry %s, %s: its %s is not told", e.ID, e.Kind, field)
+			}
+		}
+	}
+	if len(kinds) > 0 {
+		t.Errorf("the record of this test lacks %v", kinds)
+	}
+}
+
 // TestFHIRFormsAskWhatTheLogTakes writes each option of each question back as
 // an entry: the log must take it, and a word the log takes must be an option.
 func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 	t.Parallel()
 	list := decode(t, bundle(t, record(t)))
-	signs := 0
+	signs, asked := 0, 0
+	takes := func(kind care.EntryKind, field, word string) {
+		asked++
+		e := *entries()[0]
+		e.Kind, e.V = kind, care.Schema
+		body := map[string]any{"at": "07:00", "eyes": "both", "reason": "other", "item": "case", "action": "started", "on": "2026-05-04", "to": "2026-05-05", "rating": 3, "right": object{}}
+		if kind == care.Removal {
+			delete(body, "on")
+		}
+		body[field] = word
+		e.Body, _ = json.Marshal(body)
+		raw, _ := json.Marshal(e)
+		if _, err := care.DecodeEntry(raw); err != nil {
+			t.Errorf("%s: %s = %s: the log refuses it: %v", kind, field, word, err)
+		}
+	}
+	single := map[any]care.EntryKind{"EveningSight": care.EveningSight, "Supplies": care.Supply, "SymptomCheck": care.Symptoms}
 	for _, q := range of(list, "Questionnaire") {
 		walk("", q["item"], func(_ string, o object) {
 			id, _ := o["linkId"].(string)
@@ -434,18 +496,18 @@ func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 				}
 			case inEye:
 				for _, w := range words {
-					e := *entries()[0]
-					e.Kind = care.EntryKind(eye)
-					body := map[string]any{"at": "07:00", "eyes": "both", "reason": "other"}
-					body[sign] = w
-					e.Body, _ = json.Marshal(body)
-					raw, _ := json.Marshal(e)
-					if _, err := care.DecodeEntry(raw); err != nil {
-						t.Errorf("%s = %s: the log refuses it: %v", id, w, err)
-					}
+					takes(care.EntryKind(eye), sign, w)
+				}
+			default:
+				for _, w := range words {
+					takes(single[q["name"]], id, w)
 				}
 			}
 		})
+	}
+	// Insertion 3, removal 3, not worn 9+3, care 4+3, waking 3; halos 3; ill 2; supply 5+2+3; pause 2.
+	if asked != 45 {
+		t.Errorf("%d answers offered to the log, want 45", asked)
 	}
 	if signs != 2*len(care.SignAnswers) {
 		t.Errorf("%d questions about signs, want %d for each eye", signs, len(care.SignAnswers))
@@ -462,16 +524,17 @@ func TestFHIRSaysWhatTheFileSays(t *testing.T) {
 		counts[fmt.Sprint(r["resourceType"], " ", r["status"])]++
 	}
 	want := map[string]int{
-		"Patient <nil>": 1, "Questionnaire active": 3,
-		// Entries 1, 6 to 11 as written; 3 corrects 2; 4 was retracted.
-		"QuestionnaireResponse completed": 7, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
+		"Patient <nil>": 1, "Questionnaire active": 7,
+		// Entries 1, 6 to 11, 14 to 18 as written; 3 corrects 2; 4 was retracted.
+		"QuestionnaireResponse completed": 12, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
 		"Provenance <nil>": 3, // correction, retraction, the bundle
 		// 2 evenings, 1 night with hours, 2 runs, 5 of the right and 6 of the left eye at the first visit, 2 at the second
 		"Observation final": 2 + 1 + 2 + 5 + 6 + 2,
 		"CarePlan active":   1, "CarePlan revoked": 1,
 		"VisionPrescription draft": 1, "VisionPrescription active": 1, "VisionPrescription cancelled": 1,
 		"Flag active": 1, "Flag inactive": 1, "Flag entered-in-error": 1,
-		"Task requested": 1, "Task completed": 1, "Task entered-in-error": 1,
+		"Communication completed": 1, // advice of the first visit
+		"Task requested":          1, "Task completed": 1, "Task entered-in-error": 1,
 	}
 	if diff := cmp.Diff(want, counts); diff != "" {
 		t.Errorf("resources (-want +got):\n%s", diff)

@@ -198,6 +198,20 @@ type activityDetail struct {
 	Description string `json:"description"`
 }
 
+type communication struct {
+	ResourceType string    `json:"resourceType"`
+	ID           string    `json:"id"`
+	Status       string    `json:"status"`
+	Subject      reference `json:"subject"`
+	Sent         string    `json:"sent"`
+	Sender       reference `json:"sender"`
+	Payload      []payload `json:"payload"`
+}
+
+type payload struct {
+	Content string `json:"contentString"`
+}
+
 type flag struct {
 	ResourceType string       `json:"resourceType"`
 	ID           string       `json:"id"`

@@ -25,6 +25,13 @@ func (b *bundler) findings() {
 		b.refractionWritten(v)
 		b.eye(v, "right", v.Right)
 		b.eye(v, "left", v.Left)
+		if advice := words(v.Advice); advice != "" {
+			c := communication{
+				ResourceType: "Communication", ID: b.uuid("visit", v.ID, "advice"), Status: "completed", Subject: b.wearer(),
+				Sent: v.Date.String(), Sender: b.staff(v.By), Payload: []payload{{advice}},
+			}
+			b.add(c.ID, c)
+		}
 	}
 }
 
