@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"nightkeep/alerts"
 	"nightkeep/server/internal/access"
@@ -76,8 +77,9 @@ func runStaff(_ context.Context, args []string, std IO) error {
 	if err := parse(fs, args[1:]); err != nil {
 		return notHelp(err)
 	}
-	if verb == "add" && (*name == "" || !care.Role(*role).Staff()) {
-		return UsageError{"staff add: want -name and -role clinician, desk or administrator"}
+	*name = strings.TrimSpace(*name)
+	if n := utf8.RuneCountInString(*name); verb == "add" && (n < 1 || n > 80 || !care.Role(*role).Staff()) {
+		return UsageError{"staff add: want -name of 1 to 80 characters and -role clinician, desk or administrator"}
 	}
 	again := []string{"staff", verb, "-name", *name, "-role", *role, "-mail", *mail, "-id", *id, "-base-url", *base}
 	return withData(*dir, std, again, func(db *store.DB) error {
@@ -104,7 +106,13 @@ func (std IO) address(said string) string {
 
 func addStaff(db *store.DB, name string, role care.Role, mail, base string, out io.Writer) error {
 	p := care.Person{ID: care.PersonID(access.NewID()), Name: name, Role: role, Mail: mail}
-	if err := db.Update(func(tx *store.Tx) error { return tx.PutPerson(p) }); err != nil {
+	err := db.Update(func(tx *store.Tx) error {
+		if err := tx.PutPerson(p); err != nil {
+			return err
+		}
+		return tx.Note("", "added staff", string(p.ID))
+	})
+	if err != nil {
 		return err
 	}
 	return printLink(db, p.ID, base, out)
@@ -114,6 +122,9 @@ func listStaff(db *store.DB, out io.Writer) error {
 	return db.View(func(tx *store.Tx) error {
 		staff, err := tx.Staff()
 		for _, p := range staff {
+			if p.Gone {
+				continue
+			}
 			fmt.Fprintf(out, "%s  %-13s %s\n", p.ID, p.Role, p.Name)
 		}
 		return err
@@ -127,14 +138,17 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 	code := access.NewCode()
 	err := db.Update(func(tx *store.Tx) error {
 		p, err := tx.Person(id)
-		if err != nil || !p.Role.Staff() {
-			return UsageError{"staff link: want -id of a member of staff; `server staff list` shows them"}
+		if err != nil || !p.Role.Staff() || p.Gone {
+			return care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `server staff list` shows them")
 		}
 		if err := tx.Invite(code, store.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
 			return err
 		}
 		return tx.Note("", "made sign-in link", string(p.ID))
 	})
+	if care.KindOf(err) == care.NotFound {
+		return UsageError{"staff link: " + err.Error()}
+	}
 	if err != nil {
 		return err
 	}

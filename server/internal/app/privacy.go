@@ -30,7 +30,7 @@ func runExport(_ context.Context, args []string, std IO) error {
 		if err != nil {
 			return err
 		}
-		err = errors.Join(web.WriteExport(db, care.FamilyID(*family), *base, care.Person{}, out), out.Close())
+		err = errors.Join(noFamily(*family, web.WriteExport(db, care.FamilyID(*family), *base, care.Person{}, out)), out.Close())
 		if err != nil {
 			return errors.Join(err, os.Remove(*to))
 		}
@@ -56,7 +56,7 @@ func runErase(_ context.Context, args []string, std IO) error {
 		return UsageError{"erase: want -family ID and -yes; it cannot be undone, so export first if the family wants its record"}
 	}
 	err := withStore(*dir, func(db *store.DB) error {
-		return db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily(care.FamilyID(*family), ""); return err })
+		return noFamily(*family, db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily(care.FamilyID(*family), ""); return err }))
 	})
 	if err != nil {
 		return err
@@ -67,6 +67,14 @@ func runErase(_ context.Context, args []string, std IO) error {
 	}
 	fmt.Fprintln(std.Out, "erased; backups made before still hold the family until they are removed")
 	return nil
+}
+
+// noFamily says of a family that is not found how to find the id.
+func noFamily(id string, err error) error {
+	if care.KindOf(err) != care.NotFound {
+		return err
+	}
+	return UsageError{fmt.Sprintf("there is no family with the id %q; its page in the console shows it", id)}
 }
 
 // withStore opens the data file for one command. A server that runs on it is

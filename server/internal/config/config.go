@@ -74,8 +74,10 @@ func table() []setting {
 		{"mail-from", "", "sender address of mails", false, text(func(c *Config) *string { return &c.MailFrom })},
 		{"backup-dir", "", "folder for scheduled backups, on a local disk; empty: none", false, text(func(c *Config) *string { return &c.BackupDir })},
 		{"backup-every", "24h", "time between scheduled backups, e.g. 12h", false, func(c *Config, v string) (err error) {
-			c.BackupEvery, err = time.ParseDuration(v)
-			return err
+			if c.BackupEvery, err = time.ParseDuration(v); err != nil {
+				return errors.New("want a time with its unit, e.g. 12h")
+			}
+			return nil
 		}},
 		{"backup-keep", "14", "how many scheduled backups are kept", false, func(c *Config, v string) (err error) {
 			if c.BackupKeep, err = strconv.Atoi(v); err != nil {

@@ -64,7 +64,7 @@ func Open(path string, now func() time.Time) (*DB, error) {
 }
 
 func busy(path string, err error) error {
-	return &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process has the data file open: " + path, Err: err}
+	return &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process, perhaps the server, has the data file open; stop it first: " + path, Err: err}
 }
 
 func openFile(path string) (*bbolt.DB, error) {

@@ -528,3 +528,33 @@ func TestForeignFamilyIsNotThere(t *testing.T) {
 		}
 	}
 }
+
+// Whoever opens something of a wearer's or family's stands in the audit log, by
+// id; whoever asks for what there is none of does not.
+func TestWhoLookedIsWrittenDown(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	for _, tc := range []struct {
+		path, token string
+		who         care.PersonID
+		did, what   string
+	}{
+		{"/api/clinic/wearers/w1/review", "clinician", "c1", "read review", "w1"},
+		{"/api/clinic/wearers/w1/plan", "desk", "k1", "read plan", "w1"},
+		{"/api/clinic/wearers/w2/visits", "clinician", "c1", "read visits", "w2"},
+		{"/api/clinic/families/f2", "desk", "k1", "read family", "f2"},
+	} {
+		if s.audited(tc.who, tc.did, tc.what) {
+			t.Fatalf("%q stands there before", tc.did)
+		}
+		s.says("GET", tc.path, tc.token, "", 200, "")
+		if !s.audited(tc.who, tc.did, tc.what) {
+			t.Errorf("GET %s is not in the audit log as %q by %s", tc.path, tc.did, tc.who)
+		}
+	}
+	s.says("GET", "/api/clinic/families/nobody", "desk", "", 404, "")
+	s.says("GET", "/api/clinic/wearers/nobody/visits", "desk", "", 404, "")
+	if s.audited("k1", "read family", "nobody") || s.audited("k1", "read visits", "nobody") {
+		t.Error("the audit log names what there is none of")
+	}
+}

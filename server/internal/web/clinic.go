@@ -186,6 +186,7 @@ func (c *call) familyDetail() error {
 	if err != nil {
 		return err
 	}
+	c.seen("read family", string(d.ID))
 	return c.reply(d)
 }
 
@@ -406,6 +407,7 @@ func (c *call) visits() error {
 		return err
 	}
 	slices.SortFunc(v.Visits, func(a, b review.Visit) int { return b.Date.Compare(a.Date) })
+	c.seen("read visits", c.Params("id"))
 	return c.reply(v)
 }
 

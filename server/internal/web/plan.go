@@ -88,6 +88,7 @@ func (c *call) plans() error {
 		return err
 	}
 	slices.Reverse(list.Plans)
+	c.seen("read plan", string(list.Wearer.ID))
 	return c.reply(list)
 }
 
