@@ -8,10 +8,16 @@ import (
 	"unicode/utf8"
 )
 
+// teller words a table's conditions with the limits of one practice.
+type teller struct {
+	*Table
+	limits map[string]int // by setting; absent: the usual one
+}
+
 // plain is a condition for somebody who reads it once: every answer that
 // counts is named with what it means, and no sign of comparison is used. The
 // exact form is [Table.words].
-func (t *Table) plain(r *Rule, c *Cond) string {
+func (t teller) plain(r *Rule, c *Cond) string {
 	switch {
 	case c.All != nil:
 		return t.plainList(r, c.All, " and ", "all of these: ")
@@ -41,7 +47,7 @@ func (t *Table) plain(r *Rule, c *Cond) string {
 }
 
 // plainList joins short terms with a word, and lists terms that hold terms.
-func (t *Table) plainList(r *Rule, terms []Cond, with, head string) string {
+func (t teller) plainList(r *Rule, terms []Cond, with, head string) string {
 	parts, nested := make([]string, len(terms)), false
 	for i := range terms {
 		parts[i] = t.plain(r, &terms[i])
@@ -53,7 +59,7 @@ func (t *Table) plainList(r *Rule, terms []Cond, with, head string) string {
 	return strings.Join(parts, with)
 }
 
-func (t *Table) plainNights(w *Window) string {
+func (t teller) plainNights(w *Window) string {
 	least, of := t.plainOperand(w.AtLeast), t.plainOperand(w.Of)
 	if least == of {
 		return fmt.Sprintf("on each of the last %s nights ", of)
@@ -64,7 +70,7 @@ func (t *Table) plainNights(w *Window) string {
 	return fmt.Sprintf("on at least %s of the last %s nights ", least, of)
 }
 
-func (t *Table) plainNumber(def *SignDef, c *Cond) string {
+func (t teller) plainNumber(def *SignDef, c *Cond) string {
 	unit := def.Unit
 	if c.Value.Number != nil && *c.Value.Number == 1 {
 		unit = strings.TrimSuffix(unit, "s")
@@ -86,11 +92,14 @@ func (t *Table) plainNumber(def *SignDef, c *Cond) string {
 	return def.Label + ": " + amount
 }
 
-func (t *Table) plainOperand(o Operand) string {
+func (t teller) plainOperand(o Operand) string {
 	if o.Number != nil {
 		return t.operand(o)
 	}
 	s := t.settings[o.Setting]
+	if now := int(t.limit(o, t.limits)); now != s.Default {
+		return fmt.Sprintf("%d (set by the practice; usually %d, may be %d to %d)", now, s.Default, s.Min, s.Max)
+	}
 	return fmt.Sprintf("%d (the practice may set %d to %d)", s.Default, s.Min, s.Max)
 }
 

@@ -20,7 +20,7 @@ func TestRulesInPlainWords(t *testing.T) {
 		"tap-water":     "On at least one of the last 2 nights tap water on lens or case",
 		"case-overdue":  "Lens case past its replacement date: 1 day or more",
 	}
-	for _, r := range alerts.Default().Rows() {
+	for _, r := range alerts.Default().Rows(nil) {
 		if w, ok := want[r.ID]; ok && r.Plain != w {
 			t.Errorf("%s: %q, want %q", r.ID, r.Plain, w)
 		}
@@ -28,5 +28,22 @@ func TestRulesInPlainWords(t *testing.T) {
 	}
 	for id := range want {
 		t.Errorf("there is no rule %s", id)
+	}
+}
+
+// A limit of the practice stands in the words, beside the usual one and its
+// bounds; one out of bounds counts as the nearer bound, as it does for the rule.
+func TestRulesInThePracticesLimits(t *testing.T) {
+	t.Parallel()
+	for limit, want := range map[int]string{
+		4:  "On at least 4 (the practice may set 2 to 7) of the last 14 nights lenses worn: no",
+		5:  "On at least 5 (set by the practice; usually 4, may be 2 to 7) of the last 14 nights lenses worn: no",
+		99: "On at least 7 (set by the practice; usually 4, may be 2 to 7) of the last 14 nights lenses worn: no",
+	} {
+		for _, r := range alerts.Default().Rows(map[string]int{"missed_nights": limit}) {
+			if r.ID == "missed-often" && r.Plain != want {
+				t.Errorf("%d: %q, want %q", limit, r.Plain, want)
+			}
+		}
 	}
 }

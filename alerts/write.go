@@ -60,13 +60,14 @@ type Row struct {
 	Steps []string
 }
 
-// Rows returns the rules in words, in the table's order.
-func (t *Table) Rows() []Row {
-	say := English()
+// Rows returns the rules in words, in the table's order. The limits are those of
+// a practice, as in [Input.Settings]; nil words the usual ones.
+func (t *Table) Rows(limits map[string]int) []Row {
+	say, in := English(), teller{t, limits}
 	rows := make([]Row, 0, len(t.Rules))
 	for i := range t.Rules {
 		r := &t.Rules[i]
-		row := Row{ID: r.ID, Level: r.Level.String(), Condition: t.words(r, &r.When), Plain: sentence(t.plain(r, &r.When)),
+		row := Row{ID: r.ID, Level: r.Level.String(), Condition: t.words(r, &r.When), Plain: sentence(in.plain(r, &r.When)),
 			Family: say.Say(r.Family), Clinic: say.Say(r.Clinic), Basis: r.Source}
 		for _, a := range r.Actions {
 			row.Steps = append(row.Steps, say.Say("action."+a))
@@ -123,7 +124,7 @@ func (t *Table) operand(o Operand) string {
 func WriteText(w io.Writer, t *Table) error {
 	var b strings.Builder
 	fmt.Fprintf(&b, "Rules, version %d: %d rules, most pressing first\n", t.Version, len(t.Rules))
-	for _, r := range t.Rows() {
+	for _, r := range t.Rows(nil) {
 		fmt.Fprintf(&b, "\n%s  [%s]\n  when    %s\n  family  %s\n  clinic  %s\n", r.ID, r.Level, r.Condition, r.Family, r.Clinic)
 		for i, s := range r.Steps {
 			fmt.Fprintf(&b, "  %6d  %s\n", i+1, s)
@@ -154,7 +155,7 @@ var page = template.Must(template.New("rules").Parse(`<!doctype html>
 <html lang="en"><head><meta charset="utf-8"><title>Rules, version {{.Version}}</title></head><body>
 <h1>Rules, version {{.Version}}</h1>
 <table><thead><tr><th scope="col">Rule</th><th scope="col">Level</th><th scope="col">When</th><th scope="col">Told to the family</th><th scope="col">Told to the clinic</th><th scope="col">Basis</th></tr></thead><tbody>
-{{range .Rows}}<tr id="{{.ID}}"><th scope="row">{{.ID}}</th><td>{{.Level}}</td><td>{{.Condition}}</td><td>{{.Family}}<ol>{{range .Steps}}<li>{{.}}</li>{{end}}</ol></td><td>{{.Clinic}}</td><td>{{.Basis}}</td></tr>
+{{range .Rows nil}}<tr id="{{.ID}}"><th scope="row">{{.ID}}</th><td>{{.Level}}</td><td>{{.Condition}}</td><td>{{.Family}}<ol>{{range .Steps}}<li>{{.}}</li>{{end}}</ol></td><td>{{.Clinic}}</td><td>{{.Basis}}</td></tr>
 {{end}}</tbody></table>
 <h2>Settings of the practice</h2>
 <table><thead><tr><th scope="col">Setting</th><th scope="col">Default</th><th scope="col">Bounds</th><th scope="col">Why</th></tr></thead><tbody>

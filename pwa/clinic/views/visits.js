@@ -56,12 +56,15 @@ function nearest(due, today) {
 function List({ desk, visits, edit }) {
   if (!visits.length) return h('p', { class: 'quiet' }, 'No visit recorded.');
   return h('div', { class: 'scroll' }, h('table', { class: 'list' },
-    h('thead', null, h('tr', null, ['Date', 'Visit', 'State', 'Right', 'Left', 'Advice', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
+    h('thead', null, h('tr', null, ['Date', 'Visit', 'State', 'Right', 'Left', 'Grading scale', 'Advice', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, visits.map((v) => h('tr', { key: v.id, 'data-test': 'visit-row' },
       h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `, ${v.time}`), h('td', null, title(v.kind)), h('td', null, title(v.state)),
-      h('td', null, findings(v.right)), h('td', null, findings(v.left)), h('td', null, v.advice ?? ''),
+      h('td', null, findings(v.right)), h('td', null, findings(v.left)), h('td', null, graded(v) ? v.scale || 'not noted' : ''), h('td', null, v.advice ?? ''),
       h('td', null, (!desk || DESK_STATES.includes(v.state)) && h('button', { type: 'button', onClick: () => edit(v) }, 'Change')))))));
 }
+
+/** Whether grades were given, which mean nothing without their scale. @param {Visit} v */
+const graded = (v) => [v.right, v.left].some((f) => Object.keys({ ...f.grades, ...f.staining }).length > 0);
 
 /** @param {EyeFindings} f */
 function findings(f) {

@@ -232,8 +232,8 @@ func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civ
 				list[at].State, list[at].Due, list[at].Time = "booked", date, v.Time
 			}
 		}
-		list[at].Right, list[at].Left = findings(v.Right, v.Axial[0]), findings(v.Left, v.Axial[1])
-		list[at].Instrument = "optical biometer"
+		list[at].Right, list[at].Left = findings(v.Found.Right, v.Right, v.Axial[0]), findings(v.Found.Left, v.Left, v.Axial[1])
+		list[at].Instrument, list[at].Scale, list[at].Advice = "optical biometer", v.Scale, v.Advice
 	}
 	for i := range list {
 		list[i].ID, list[i].By = fmt.Sprintf("v%02d", i), p.scenario.Staff[0].Name
@@ -263,8 +263,7 @@ func visitKind(k string) string {
 	return k
 }
 
-func findings(rx [3]float64, axial float64) review.EyeFindings {
-	var f review.EyeFindings
+func findings(f review.EyeFindings, rx [3]float64, axial float64) review.EyeFindings {
 	if rx[0] != 0 {
 		f.Refraction = &review.Refraction{Sphere: rx[0], Cylinder: rx[1], Axis: rx[2]}
 	}

@@ -12,6 +12,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
 )
 
 // Wearer is one wearer's story as the scenario files tell it. Rates are
@@ -101,6 +102,13 @@ type visitSpec struct {
 	Kept    bool       `json:"kept"`
 	Booked  bool       `json:"booked"`
 	Time    string     `json:"time"` // of a booked visit
+	// Found is what else was recorded of each eye, on Scale.
+	Found struct {
+		Right review.EyeFindings `json:"right"`
+		Left  review.EyeFindings `json:"left"`
+	} `json:"found"`
+	Scale  string `json:"scale"`
+	Advice string `json:"advice"`
 }
 
 // callSpec is a telephone call the desk made.

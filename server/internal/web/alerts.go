@@ -395,7 +395,7 @@ type ruleRow struct {
 	ID     string `json:"id"`
 	Level  string `json:"level"`
 	Title  string `json:"title"`
-	When   string `json:"when"`  // in plain words
+	When   string `json:"when"`  // in plain words, with the practice's limits
 	Exact  string `json:"exact"` // as the rule has it
 	Family string `json:"family"`
 	Clinic string `json:"clinic"`
@@ -405,7 +405,12 @@ type ruleRow struct {
 func (c *call) rules() error {
 	t := alerts.Default()
 	list := ruleList{Version: t.Version, Rules: []ruleRow{}}
-	for _, r := range t.Rows() {
+	var limits map[string]int
+	err := c.srv.DB.View(func(tx *store.Tx) error { return tx.Setting("rule_settings", &limits) })
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows(limits) {
 		list.Rules = append(list.Rules, ruleRow{r.ID, r.Level, r.Clinic, r.Plain, r.Condition, r.Family, r.Clinic, r.Basis})
 	}
 	return c.reply(list)

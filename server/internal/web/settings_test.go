@@ -145,6 +145,10 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 	if !s.audited("a1", "changed settings", "practice rota rule_settings") {
 		t.Error("who changed what is not in the audit log")
 	}
+	// Who reads the rules reads the practice's limit.
+	if _, rules := s.call("GET", "/api/clinic/rules", "desk", ""); !strings.Contains(rules, "On at least 5 (set by the practice; usually 4,") {
+		t.Error("the rules do not say the limit that was set")
+	}
 	// A deputy who is there closes the gap; only the rota changed.
 	covered := s.settings("PUT", "admin", strings.ReplaceAll(goodSettings, `"deputy":""`, `"deputy":"k1"`), 200)
 	if len(covered.Gaps) != 0 || !s.audited("a1", "changed settings", "rota") {
