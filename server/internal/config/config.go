@@ -195,7 +195,7 @@ func (c *Config) check() []error {
 	want(hostPort(c.Addr), "addr", "host:port, e.g. 127.0.0.1:8080")
 	want(c.Data != "", "data", "a folder")
 	u, err := url.Parse(c.BaseURL)
-	want(c.BaseURL == "" || err == nil && u.Host != "" && slices.Contains([]string{"http", "https"}, u.Scheme) && strings.Trim(u.Path, "/") == "", "base-url", "an address such as https://lenses.example.org")
+	want(c.BaseURL == "" || err == nil && u.Host != "" && slices.Contains([]string{"http", "https"}, u.Scheme) && bare(u), "base-url", "an address such as https://lenses.example.org")
 	want(c.Contact == "" || address(c.Contact), "contact", "a mail address")
 	want(c.SMTP == "" || hostPort(c.SMTP), "smtp", "host:port")
 	want(c.SMTP == "" || address(c.MailFrom), "mail-from", "a mail address, because smtp is set")
@@ -214,6 +214,12 @@ func (c *Config) check() []error {
 	d, err := url.Parse(c.ACMEDirectory)
 	want(c.ACMEDirectory == "" || err == nil && d.Host != "" && (d.Scheme == "https" || d.Scheme == "http" && thisMachine(d.Hostname())), "acme-directory", "an https address")
 	return faults
+}
+
+// bare reports whether an address is a scheme, a host and perhaps a port: it
+// stands in links, in front of a path.
+func bare(u *url.URL) bool {
+	return strings.Trim(u.Path, "/") == "" && u.User == nil && u.RawQuery == "" && !u.ForceQuery && u.Fragment == ""
 }
 
 func thisMachine(host string) bool {

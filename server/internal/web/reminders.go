@@ -36,6 +36,9 @@ func (c *call) saveReminders() error {
 		if err := tx.PutWearer(w); err != nil {
 			return err
 		}
+		if err := tx.Note(me.ID, "chose reminders", string(w.ID)); err != nil {
+			return err
+		}
 		if _, err := tx.Plan(w.ID); care.KindOf(err) == care.NotFound {
 			return nil // nothing is due before there is a plan
 		} else if err != nil {

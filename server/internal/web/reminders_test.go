@@ -41,6 +41,9 @@ func TestFamilyChoosesItsReminders(t *testing.T) {
 		}
 	}
 	got := decode[family](t, s.says("GET", "/api/family", "family", "", 200, "")).Wearers[0].Reminders
+	if !s.audited("t1", "chose reminders", "w1") || s.audited("t1", "chose reminders", "w3") {
+		t.Error("the audit log does not say who chose for whom")
+	}
 	if got.First != "teen" || got.After != 30 || got.Words != "plain" {
 		t.Errorf("the family reads back %+v", got)
 	}
