@@ -3,8 +3,9 @@
 
 import * as api from '../api.js';
 import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { kept } from '../draft.js';
 import { pick, put } from '../forms.js';
-import { dated, day, plural, title } from '../format.js';
+import { dated, day, plural, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
@@ -67,6 +68,9 @@ function Differences({ now, before }) {
 /** @param {unknown} v */
 const words = (v) => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
 
+/** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
+const equivalent = (r) => Math.round((r.sphere + r.cylinder / 2) * 100) / 100;
+
 /** @param {{may: boolean, wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it */
 function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const [form, setForm] = useState(/** @type {CarePlan} */ ({ ...plan, from: isNew ? '' : today, why: '' }));
@@ -75,6 +79,7 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const fault = action.error;
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setForm(put(form, path, value));
+  const before = isNew && may ? kept() : null;
   const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
   const save = (/** @type {Event} */ e) => {
     e.preventDefault();
@@ -91,6 +96,10 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   };
   return h('form', { class: 'card', onSubmit: save, 'data-test': 'plan-form' },
     !may && h('p', { class: 'quiet' }, isNew ? 'There is no plan yet; these are the usual values. A clinician makes it.' : 'A clinician can change this.'),
+    isNew && may && h('div', { class: 'carry' }, before
+      ? [h('p', null, `On the suitability page: right ${prescription(before.right.minus_cylinder)}, left ${prescription(before.left.minus_cylinder)}. Of this wearer?`),
+        h('button', { type: 'button', 'data-test': 'plan-carry', onClick: () => setForm({ ...form, baseline_right: equivalent(before.right.minus_cylinder), baseline_left: equivalent(before.left.minus_cylinder) }) }, 'Take it as what was there before treatment')]
+      : h('a', { href: link('suitability', wearer) }, 'Look at suitability first')),
     h('fieldset', { class: 'all', disabled: !may },
     GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault })))),
     h('fieldset', { class: 'grid' }, h('legend', null, 'Visits'),

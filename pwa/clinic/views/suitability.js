@@ -3,16 +3,23 @@
 // family. Never a verdict.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useState } from '../dom.js';
-import { dioptres, prescription, title } from '../format.js';
+import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { keep } from '../draft.js';
+import { day, dioptres, plural, prescription, title } from '../format.js';
 import { minusForm, readPrescription } from '../prescription.js';
+import { link } from '../route.js';
 
-/** @import { Me, Suitability as Answer, SuitabilityEye } from '../api.js' */
+/** @import { Me, Refraction, Suitability as Answer, SuitabilityEye } from '../api.js' */
+/** @import { Route } from '../route.js' */
 
 const EMPTY = { sphere: '', cylinder: '', axis: '' };
 
-/** @param {{me: Me}} props */
-export function Suitability({ me }) {
+/** @param {Refraction} r */
+const typed = (r) => ({ sphere: String(r.sphere), cylinder: r.cylinder ? String(r.cylinder) : '', axis: r.cylinder ? String(r.axis) : '' });
+
+/** @param {{me: Me, route: Route}} props */
+export function Suitability({ me, route }) {
+  const who = useLoad(async () => (route.arg ? { wearer: (await api.plans(route.arg)).wearer, visits: (await api.visits(route.arg)).visits } : null), route.arg);
   const [right, setRight] = useState(EMPTY);
   const [left, setLeft] = useState(EMPTY);
   const [age, setAge] = useState('');
@@ -28,20 +35,32 @@ export function Suitability({ me }) {
     setAsked(true);
     if (!r.rx || !l.rx || badAge) return;
     const ask = { right: r.rx, left: l.rx, age_years: years };
-    action.run(async () => setResult(await api.suitability(ask)));
+    action.run(async () => {
+      const answer = await api.suitability(ask);
+      keep(answer);
+      setResult(answer);
+    });
+  };
+  const wearer = who.data?.wearer;
+  const measured = who.data?.visits.find((v) => v.state === 'kept' && v.right.refraction && v.left.refraction); // the newest first
+  const take = () => {
+    if (measured?.right.refraction) setRight(typed(measured.right.refraction));
+    if (measured?.left.refraction) setLeft(typed(measured.left.refraction));
   };
   return h('div', { class: 'suitability' },
-    h('h1', null, 'Suitability'),
+    h('h1', null, 'Suitability', wearer && [': ', wearer.name, ' ', h('span', { class: 'code' }, wearer.code)]),
+    h(Trouble, { error: who.error, busy: false, retry: who.reload }),
     h('form', { class: 'card no-print', onSubmit: submit },
       h('p', { class: 'hint' }, 'Enter the spectacle prescription in either cylinder form.'),
+      measured && h('p', null, h('button', { type: 'button', onClick: take }, `Take the refraction of ${day(measured.date)}`)),
       h(EyeFields, { name: 'Right eye', value: right, set: setRight, error: asked ? r.error : undefined, minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined }),
       h(EyeFields, { name: 'Left eye', value: left, set: setLeft, error: asked ? l.error : undefined, minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined }),
       h('div', { class: 'grid' }, h(Field, { label: 'Age, years', error: asked && badAge ? 'A number of years.' : undefined },
         h('input', { type: 'text', inputMode: 'decimal', size: 4, name: 'age', value: age, onInput: (/** @type {Event} */ e) => setAge(/** @type {HTMLInputElement} */ (e.target).value) }))),
       h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
-        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(''); setResult(null); setAsked(false); } }, 'Clear')),
+        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(''); setResult(null); setAsked(false); keep(null); } }, 'Clear')),
       h(Trouble, { error: action.error })),
-    result && h(Result, { result, key: JSON.stringify(result) }),
+    result && h(Result, { result, wearer: route.arg, key: JSON.stringify(result) }),
     result && h(FamilySheet, { me, result }));
 }
 
@@ -57,8 +76,8 @@ function EyeFields({ name, value, set, error, minus }) {
     error && h('span', { class: 'field-error', role: 'alert' }, error));
 }
 
-/** @param {{result: Answer}} props */
-function Result({ result }) {
+/** @param {{result: Answer, wearer: string}} props wearer: an id, or nothing when nobody is enrolled yet */
+function Result({ result, wearer }) {
   const [answers, setAnswers] = useState(/** @type {Record<string, string>} */ ({}));
   const weigh = [
     ...result.contraindications_to_ask.filter((q) => answers[q] === 'yes').map((q) => `${q} Yes.`),
@@ -72,13 +91,28 @@ function Result({ result }) {
   return h('section', { class: 'card no-print', 'data-test': 'suitability-result' },
     h('h2', null, title(result.decision)),
     h('div', { class: 'pair' }, h(EyeResult, { name: 'Right eye', eye: result.right }), h(EyeResult, { name: 'Left eye', eye: result.left })),
+    h(Course, { result }),
     questions('Before fitting. Leave open what is not known.', result.contraindications_to_ask),
     questions('Are child and family ready?', result.readiness_to_ask),
     h('div', { class: weigh.length ? 'warn-box' : '', 'aria-live': 'polite' },
       weigh.length > 0 && [h('h3', null, 'To weigh before going on'), h('ul', null, weigh.map((t) => h('li', null, t)))],
       open > 0 && h('p', { class: 'quiet' }, `${open} questions still open.`)),
     h('p', { class: 'quiet' }, 'A published range is information, not a limit on your judgement; lying inside it makes nobody suitable.'),
-    h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'), h('a', { class: 'button', href: '#family' }, 'Start: add the family')));
+    h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'), wearer ? h('a', { class: 'button', href: link('plan', wearer), 'data-test': 'suitability-plan' }, 'Go on to the plan') : h('a', { class: 'button', href: '#family' }, 'Start: add the family')),
+    !wearer && h('p', { class: 'quiet' }, 'The plan of a wearer without one offers this prescription as what was there before treatment, as long as this page stays open.'));
+}
+
+/** What the mornings should look like. @param {{result: Answer}} props */
+function Course({ result }) {
+  const eyes = /** @type {[string, SuitabilityEye][]} */ ([['Right', result.right], ['Left', result.left]]);
+  const steps = (result.right.course ?? result.left.course ?? []).map((s) => s.nights);
+  if (!steps.length) return h('p', null, 'Expected course: the model was made for short sight within the usual range and says nothing here.');
+  return h('div', { class: 'scroll' }, h('table', { class: 'course', 'data-test': 'course' },
+    h('caption', null, 'Expected course: spherical equivalent left on waking, D'),
+    h('thead', null, h('tr', null, h('th', { scope: 'col' }, 'Eye'), steps.map((n) => h('th', { scope: 'col' }, `after ${plural(n, 'night', 'nights')} worn`)))),
+    h('tbody', null, eyes.map(([name, eye]) => h('tr', null, h('th', { scope: 'row' }, name),
+      eye.course ? eye.course.map((s) => h('td', null, dioptres(s.residual_d), h('span', { class: 'quiet' }, ` (${dioptres(s.least_d)} to ${dioptres(s.most_d)})`))) : h('td', { colSpan: steps.length }, 'no course: outside what the model was made for'))))),
+  h('p', { class: 'quiet' }, 'For nights of 8 hours in lenses. 58 % of the change after the first night, in brackets the lowest and highest published mean (50 and 67 %). Single eyes lie outside them, and designs differ.'));
 }
 
 /** @param {{name: string, eye: SuitabilityEye}} props */

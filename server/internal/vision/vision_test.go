@@ -2,6 +2,7 @@ package vision_test
 
 import (
 	"errors"
+	"math"
 	"testing"
 
 	"nightkeep/schedule/civil"
@@ -92,6 +93,31 @@ func TestParseRefraction(t *testing.T) {
 		}
 		if tt.want != "" && (err != nil || got.String() != tt.want) {
 			t.Errorf("%q: got %v, %v, want %s", tt.in, got, err, tt.want)
+		}
+	}
+}
+
+// The first morning of -3.56 D follows Chan, Cho and Cheung 2008 (58 %: -1.495 D
+// by hand) between the published means of 50 % and 67 % (-1.78 and -1.175 D);
+// the studies report the full effect within one to two weeks.
+func TestSuitabilityExpectsThePublishedCourse(t *testing.T) {
+	t.Parallel()
+	s, err := vision.Suitability(vision.Refraction{Sphere: -3.31, Cylinder: -0.5, Axis: 180}, 9)
+	if err != nil || len(s.Course) != 3 {
+		t.Fatalf("%v, %v", s.Course, err)
+	}
+	near := func(got, want float64) bool { return math.Abs(got-want) < 0.006 }
+	if c := s.Course[0]; c.Nights != 1 || !near(c.Residual, -1.495) || !near(c.Least, -1.78) || !near(c.Most, -1.175) {
+		t.Errorf("first morning: %+v", c)
+	}
+	for _, c := range s.Course[1:] {
+		if c.Residual < -0.05 || c.Residual > 0 || c.Least < -0.10 {
+			t.Errorf("after %d nights: %+v, want the full effect", c.Nights, c)
+		}
+	}
+	for _, silent := range []vision.Refraction{{Sphere: 1}, {Sphere: -6.25}, {Sphere: -2, Cylinder: -3, Axis: 10}, {}} {
+		if s, err := vision.Suitability(silent, 9); err != nil || s.Course != nil {
+			t.Errorf("%+v: a course %v, %v; the model was made for short sight in the usual range", silent, s.Course, err)
 		}
 	}
 }

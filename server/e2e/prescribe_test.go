@@ -1,0 +1,126 @@
+package e2e_test
+
+import (
+	"context"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// fill writes into the field that a label names, as a person would find it, and
+// tells the page.
+func fill(label, value string) step {
+	poll := `(label, value) => {
+		const named = (el) => (el.getAttribute('aria-label') ?? el.closest('label')?.innerText ?? '').trim().startsWith(label);
+		const el = [...document.querySelectorAll('main input, main select, main textarea')].find(named);
+		if (!el) return false;
+		Object.getOwnPropertyDescriptor(Object.getPrototypeOf(el), 'value').set.call(el, value);
+		el.dispatchEvent(new Event('input', { bubbles: true }));
+		el.dispatchEvent(new Event('change', { bubbles: true }));
+		return true;
+	}`
+	found := chromedp.PollFunction[bool](poll, chromedp.WithPollingArgs(label, value), chromedp.WithPollingTimeout(patience))
+	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := found(ctx, tab)
+		return chromedp.Void{}, err
+	}
+}
+
+// The practitioner's first story: a prescription in the plus form is looked at,
+// becomes a family and a plan, and the first visit is recorded. By hand: -3.81
+// / +0.50 x 90 is -3.31 / -0.50 x 180, its spherical equivalent -3.56 D, of
+// which 42 % is left after a first night (Chan, Cho and Cheung 2008: 58 % gone).
+func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	hash := func(to string) step {
+		return awaited(`Promise.resolve(location.hash = "#` + to + `").then(() => true)`)
+	}
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), hash("suitability"), chromedp.WaitVisible(sel("suitability-show")))
+	name := func(field, value string) step {
+		return chromedp.SendKeys(chromedp.CSS(`input[name="`+field+`"]`), value)
+	}
+	run(t, desk, name("r-sphere", "-3.81"), name("r-cylinder", "+0.50"), tap("suitability-show"), seeIn("main", "Axis: 0 to 180 degrees when there is a cylinder."), seeIn("main", "A number of years."))
+	run(t, desk, name("r-axis", "90"), name("l-sphere", "−2"), name("age", "10"), tap("suitability-show"),
+		see("suitability-result", "−3.31 / −0.50 × 180"), see("course", "−1.50 (−1.78 to −1.17)"), see("suitability-result", "For the practitioner to decide"))
+	run(t, desk, awaited(`Promise.resolve(document.querySelector('.questions input').click()).then(() => true)`), see("suitability-result", "To weigh before going on"))
+	shot(t, desk, "suitability")
+	if n := printed(t, desk, "suitability-sheet", 210/25.4, 297/25.4); n != 1 {
+		t.Errorf("the family sheet takes %d sheets of A4, want 1", n)
+	}
+
+	run(t, desk, hash("family"), fill("Name of the family", "Ashgrove"), fill("Who wears lenses", "Robin Ashgrove"), fill("Code at the practice", "W-0777"), fill("Parent or guardian", "Kim Ashgrove"),
+		chromedp.Click(chromedp.CSS("main form button.primary")), seeIn("main h1", "Ashgrove"))
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0777")
+	run(t, desk, hash("plan/"+id), seeIn("main", "right −3.31 / −0.50 × 180, left −2.00. Of this wearer?"))
+	shot(t, desk, "plan-carry")
+	run(t, desk, tap("plan-carry"), fill("First night", "2026-03-25"),
+		chromedp.Click(chromedp.CSS(css("plan-form")+" button.primary")), seeIn(".versions", "Version 1"))
+	plans := getJSON[struct {
+		Plans []struct {
+			Right float64 `json:"baseline_right"`
+			Left  float64 `json:"baseline_left"`
+		}
+	}](t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan")
+	if len(plans.Plans) != 1 || plans.Plans[0].Right != -3.56 || plans.Plans[0].Left != -2 {
+		t.Errorf("the plan has %+v before treatment, want -3.56 and -2", plans.Plans)
+	}
+
+	run(t, desk, hash("visits/"+id), tap("visit-new"), fill("Kind", "suitability"), fill("right refraction sphere", "-3.31"), fill("right refraction cylinder", "-0.50"), fill("right refraction axis", "180"),
+		fill("right unaided acuity", "o.7"), fill("right bulbar_redness", "1"), fill("right staining inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
+		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "a number, or nothing"))
+	run(t, desk, fill("right unaided acuity", "0.70"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
+		see("visit-row", "bulbar redness 1; staining inferior 0"), see("visit-row", "Efron grading scales, 0 to 4"), see("visit-row", "No water near the lenses."))
+	sound(t, desk)
+}
+
+// Everything that a morning at the practice needs can be done without a mouse,
+// and what the address keeps of it names nobody.
+func TestTheConsoleByKeyboard(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
+	// to presses Tab until what has the focus says something, and shows that it has it.
+	to := func(says string) {
+		t.Helper()
+		for range 120 {
+			run(t, desk, chromedp.KeyEvent(kb.Tab))
+			on, err := ask[string](desk, `(() => {
+				const el = document.activeElement;
+				const seen = getComputedStyle(el).outlineStyle !== 'none' || getComputedStyle(el).boxShadow !== 'none';
+				return (el.getAttribute('aria-label') ?? el.closest('label')?.innerText ?? el.innerText ?? '').trim() + (seen ? '' : ' (unmarked)');
+			})()`)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if on == says {
+				return
+			}
+		}
+		t.Fatalf("120 tabs do not lead to %q with a mark of the focus", says)
+	}
+	to("Wearers")
+	run(t, desk, chromedp.KeyEvent(kb.Enter), chromedp.WaitVisible(sel("wearer-row")))
+	to("Name or code")
+	run(t, desk, chromedp.KeyEvent("Feldmann"), see("wearer-row", "W-0010"), chromedp.WaitNotPresent(chromedp.CSS(css("wearer-row")+":nth-of-type(2)")))
+	to("Jonas Feldmann")
+	run(t, desk, chromedp.KeyEvent(kb.Enter), see("points", "Points to raise"))
+	address, err := ask[string](desk, `location.href + ' ' + document.title`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"Jonas", "Feldmann", "W-0010"} {
+		if strings.Contains(strings.ToLower(address), strings.ToLower(name)) {
+			t.Errorf("the address or the title of the window names the wearer: %s", address)
+		}
+	}
+	run(t, desk, chromedp.NavigateBack(), chromedp.WaitVisible(sel("wearer-row")))
+	sound(t, desk)
+}
