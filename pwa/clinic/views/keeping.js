@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
-import { day } from '../format.js';
+import { day, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { Erase } from './record.js';
 
@@ -49,17 +49,14 @@ const ruleOf = (r) => ({ years: r.years, until_age: r.until_age, audit_years: r.
 
 /** What is no family's: old lines of the audit log, and entries that nobody could read. @param {{kept: Retention, reload: () => void}} props */
 function Rest({ kept, reload }) {
-  const lines = count(kept.audit_due, 'line', 'lines');
-  const due = count(kept.held_due, 'entry', 'entries');
+  const lines = plural(kept.audit_due, 'line', 'lines');
+  const due = plural(kept.held_due, 'entry', 'entries');
   return [
     kept.audit_due > 0 && h(Forget, { key: 'audit', name: 'cut-audit', reload, job: api.cutAudit, text: `The time of ${lines} at the beginning of the audit log is over.`, first: 'Cut them off…', sure: `Yes, cut ${lines} off for good` }),
-    kept.held > 0 && h('p', { key: 'held', class: 'quiet' }, `Kept unread until this server is updated: ${count(kept.held, 'entry', 'entries')} of a newer app.`),
+    kept.held > 0 && h('p', { key: 'held', class: 'quiet' }, `Kept unread until this server is updated: ${plural(kept.held, 'entry', 'entries')} of a newer app.`),
     kept.held_due > 0 && h(Forget, { key: 'forget', name: 'forget-held', reload, job: api.forgetHeld, text: `Of these, the time of ${kept.held_due} is over. An update of the server may still make them readable.`, first: 'Forget them…', sure: `Yes, forget ${due} for good` }),
   ];
 }
-
-/** @param {number} n @param {string} one @param {string} many */
-const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
 
 /** Asks once more before something goes for good. @param {{text: string, first: string, sure: string, name: string, job: () => Promise<Retention>, reload: () => void}} props */
 function Forget({ text, first, sure, name, job, reload }) {
@@ -76,9 +73,9 @@ function Forget({ text, first, sure, name, job, reload }) {
 /** @param {{due: Retention['due'], choose: (id: string) => void}} props */
 function Due({ due, choose }) {
   if (!due.length) return h('p', { class: 'quiet' }, 'Nobody’s time is over.');
-  return h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time of keeping over' }, h('table', { class: 'list' },
+  return h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time of keeping over' }, h('table', { class: 'list stack' },
     h('thead', null, h('tr', null, ['Family', 'Last activity', 'Kept until', ''].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, due.map((f) => h('tr', { key: f.family },
-      h('th', { scope: 'row' }, h('code', null, f.family)), h('td', { class: 'date' }, day(f.last)), h('td', { class: 'date' }, day(f.until)),
+      h('th', { scope: 'row' }, h('code', null, f.family)), h('td', { class: 'date', 'data-is': 'Last activity' }, day(f.last)), h('td', { class: 'date', 'data-is': 'Kept until' }, day(f.until)),
       h('td', null, h('button', { type: 'button', onClick: () => choose(f.family) }, 'Choose for erasure')))))));
 }

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { moment, title } from '../format.js';
+import { moment, plural, title } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { Keeping } from './keeping.js';
 
@@ -27,10 +27,10 @@ export function Staff({ me }) {
     ticket && h('section', { class: 'card', 'data-test': 'staff-link' }, h('h2', null, `One-time link for ${ticket.name}`),
       h('p', { class: 'invite-code' }, ticket.url), h('p', { class: 'quiet' }, `Works once, until ${moment(ticket.expires, me.practice.zone)}. It is shown only now: hand it over in person.`)),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Staff' }, h('table', { class: 'list' }, h('tbody', null, got.data?.staff.filter((s) => !s.gone).map((s) => h('tr', { key: s.id },
-      h('th', { scope: 'row' }, s.name), h('td', null, title(s.role)), h('td', null, s.mail), h('td', { class: 'quiet' }, `${s.passkeys} passkeys, ${s.sessions} signed in`),
-      h('td', null, h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'), ' ',
-        s.id !== me.person.id && h(Leaver, { name: s.name, drop: () => action.run(async () => { await confirming(() => api.dropStaff(s.id)); got.reload(); }) }))))))),
+    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Staff' }, h('table', { class: 'list stack' }, h('tbody', null, got.data?.staff.filter((s) => !s.gone).map((s) => h('tr', { key: s.id },
+      h('th', { scope: 'row' }, s.name), h('td', null, title(s.role)), h('td', null, s.mail), h('td', { class: 'quiet' }, `${plural(s.passkeys, 'passkey', 'passkeys')}, ${plural(s.sessions, 'browser', 'browsers')} signed in`),
+      h('td', null, h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'),
+        s.id !== me.person.id && h(Leaver, { name: s.name, drop: () => action.run(async () => { await confirming(() => api.dropStaff(s.id)); got.reload(); }) })))))))),
     h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); give(form.name, () => api.addStaff(form)); } }, h('h2', null, 'Add somebody'),
       h('div', { class: 'grid' },
         h(Field, { label: 'Name' }, h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') })),

@@ -558,3 +558,20 @@ func TestWhoLookedIsWrittenDown(t *testing.T) {
 		t.Error("the audit log names what there is none of")
 	}
 }
+
+// Of a follow-up the audit log tells the wearer and not the reason, which is a
+// clinical word an administrator need not read; what is no word is refused, so
+// that no name gets in there either.
+func TestFollowUpIsAuditedWithoutItsReason(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/follow-ups"
+	for _, bad := range []string{``, `Ann Smith`, `red\u0000eye`, strings.Repeat("a", 65)} {
+		s.says("POST", at, "desk", `{"wearer":"w1","rule":"`+bad+`","outcome":"spoken-to"}`, 422, "bad-follow-up")
+		s.says("POST", at, "desk", `{"wearer":"w1","rule":"pain-gone","outcome":"`+bad+`"}`, 422, "bad-follow-up")
+	}
+	s.says("POST", at, "desk", `{"wearer":"w1","rule":"pain-gone","outcome":"spoken-to"}`, 200, "")
+	if raw := s.says("GET", "/api/clinic/audit", "admin", "", 200, "followed up"); strings.Contains(raw, "pain") || !s.audited("k1", "followed up", "w1") {
+		t.Errorf("the audit log says %s", raw)
+	}
+}

@@ -488,13 +488,18 @@ type followUpRequest struct {
 	Until   civil.Date    `json:"until"`
 }
 
+// isWord reports whether s is 1 to 64 small letters, digits and dashes.
+func isWord(s string) bool {
+	return s != "" && len(s) <= 64 && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+}
+
 func (c *call) followUp() error {
 	var req followUpRequest
 	if err := c.read(&req); err != nil {
 		return err
 	}
-	if req.Rule == "" || req.Outcome == "" || utf8.RuneCountInString(req.Note) > care.MaxNoteRunes {
-		return care.Refuse("bad-follow-up", "outcome", "want a rule, an outcome and a note of at most %d characters", care.MaxNoteRunes)
+	if !isWord(req.Rule) || !isWord(req.Outcome) || utf8.RuneCountInString(req.Note) > care.MaxNoteRunes {
+		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
 	}
 	err := c.srv.DB.Update(func(tx *store.Tx) error {
 		if _, err := tx.Wearer(req.Wearer); err != nil {
@@ -504,7 +509,7 @@ func (c *call) followUp() error {
 		if err := tx.PutFollowUp(req.Wearer, f); err != nil {
 			return err
 		}
-		return tx.Note(c.caller.Person.ID, "followed up", string(req.Wearer)+" "+req.Rule)
+		return tx.Note(c.caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
 	})
 	if err != nil {
 		return err

@@ -76,14 +76,15 @@ func TestMetricsFormat(t *testing.T) {
 }
 
 // A backup that is overdue is said to people and machines, and does not make
-// the server unwell.
+// the server unwell; that none is asked for is said too.
 func TestOverdueBackup(t *testing.T) {
 	t.Parallel()
+	newSite(t).says("GET", "/status", "", "", 200, "No backups are scheduled")
 	for age, want := range map[time.Duration]string{48 * time.Hour: `"backup":true`, 48*time.Hour + time.Second: `"backup":false`} {
 		s := newSite(t)
 		s.srv.LastBackup = func() (time.Time, time.Duration) { return simNow.Add(-age), 24 * time.Hour }
 		s.says("GET", "/healthz", "", "", 200, want)
-		words := "as they should be"
+		words := "Scheduled backups are made."
 		if strings.Contains(want, "false") {
 			words = "too old"
 		}
