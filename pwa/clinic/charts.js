@@ -2,7 +2,7 @@
 // when the first chart is. What a chart shows is worked out here, apart from
 // the drawing, and every chart has its table beside it.
 
-import { dayNumber, weekdayDate, number } from './format.js';
+import { day, dayNumber, weekdayDate, number } from './format.js';
 
 /** @import { Summary, NightRow, GrowthRow } from './types.js' */
 /** @import uPlot from '../vendor/uplot.js' */
@@ -57,7 +57,7 @@ export function clockOf(h) {
  * @param {number} height
  */
 function frame(c, width, height) {
-  const axis = { stroke: c.quiet, grid: { stroke: c.line, width: 1 }, ticks: { stroke: c.line }, font: '12px system-ui' };
+  const axis = { stroke: c.quiet, grid: { stroke: c.line, width: 1 }, ticks: { stroke: c.line, size: 4 }, font: '12px system-ui' };
   return {
     base: {
       width, height,
@@ -66,9 +66,23 @@ function frame(c, width, height) {
       cursor: { points: { size: 6 }, drag: { x: false, y: false } },
     },
     axis,
-    x: { label: 'Date', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : dateLabel(v)) },
-    xAxis: { ...axis, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ list) => list.map((s) => dateLabel(s).slice(4)), space: 64, size: 30 },
+    x: { label: 'Date', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${dateLabel(v)} ${new Date(v * 1000).getUTCFullYear()}`) },
+    time: { time: true, range: /** @type {uPlot.Range.Function} */ ((_u, min, max) => [min - DAY_S / 2, max + DAY_S / 2]) }, // the first and the last bar whole
+    xAxis: { ...axis, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ list) => dateTicks(list), space: 64, size: 24 },
   };
+}
+
+/** Seconds of ticks so far apart that a day and a month could be of either of two years. */
+const YEAR_S = 330 * DAY_S;
+
+/**
+ * @param {number[]} list seconds since 1970, in order
+ * @returns {string[]} their dates, such as "1 Mar", each once; "Mar 2026" when they span years
+ */
+export function dateTicks(list) {
+  const years = list.length > 1 && list[list.length - 1] - list[0] >= YEAR_S;
+  return list.map((s) => (years ? day(new Date(s * 1000).toISOString()).replace(/^\d+ /, '') : dateLabel(s).slice(4)))
+    .map((label, i, all) => (label === all[i - 1] ? '' : label));
 }
 
 /**
@@ -83,11 +97,13 @@ function baseMarks(nights, c) {
     ctx.textAlign = 'center';
     ctx.textBaseline = 'bottom';
     ctx.font = `${11 * devicePixelRatio}px system-ui`;
+    const close = u.bbox.width / Math.max(1, nights.length) < 4 * devicePixelRatio; // dots would run into a line
     for (const n of nights) {
       if (n.hours !== null) continue;
       const mark = n.counted === 'missed' ? '✕' : n.status === 'not-logged' ? '·' : '?';
+      if (close && mark === '·') continue;
       ctx.fillStyle = mark === '·' ? c.quiet : c.ink;
-      ctx.fillText(mark, u.valToPos(seconds(n.night), 'x', true), u.bbox.top + u.bbox.height - 2);
+      ctx.fillText(mark, u.valToPos(seconds(n.night), 'x', true), u.bbox.top + u.bbox.height);
     }
     ctx.restore();
   };
@@ -131,7 +147,7 @@ export function hoursChart(sum, UPlot) {
       return {
         opts: {
           ...f.base, axes: [f.xAxis, { ...f.axis, size: 44, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
-          scales: { x: { time: true }, y: { range: [0, Math.max(12, sum.hours.max)] } },
+          scales: { x: f.time, y: { range: [0, Math.max(12, sum.hours.max)] } },
           series: [f.x,
             { label: 'Full', paths: bars, fill: c.fill, stroke: c.fill, points: { show: false }, value },
             { label: 'Short', paths: bars, fill: 'transparent', stroke: c.warn, width: 1.5, points: { show: false }, value }],
@@ -145,10 +161,21 @@ export function hoursChart(sum, UPlot) {
   };
 }
 
-/** @param {number} low @param {number} high @returns {number[]} whole hours three apart */
-function everyThree(low, high) {
+/** Height of a label and the space around it, in CSS pixels. */
+const LABEL = 15;
+
+/**
+ * Hours to label on an axis of clock times: three apart, or farther where the
+ * labels would run into one another.
+ * @param {number} low hours after noon
+ * @param {number} high
+ * @param {number} height of the axis in CSS pixels
+ * @returns {number[]} multiples of three, six or twelve
+ */
+export function hourTicks(low, high, height) {
+  const step = [3, 6, 12].find((s) => (height * s) / (high - low) >= LABEL) ?? 24;
   const out = [];
-  for (let h = Math.ceil(low / 3) * 3; h <= high; h += 3) out.push(h);
+  for (let h = Math.ceil(low / step) * step; h <= high; h += step) out.push(h);
   return out;
 }
 
@@ -171,8 +198,8 @@ export function bedtimeChart(sum) {
       const high = Math.ceil(Math.max(20, ...known) + 0.5);
       return {
         opts: {
-          ...f.base, axes: [f.xAxis, { ...f.axis, size: 52, splits: () => everyThree(low, high), values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map(clockOf) }],
-          scales: { x: { time: true }, y: { dir: -1, range: [low, high] } },
+          ...f.base, axes: [f.xAxis, { ...f.axis, size: 52, splits: (/** @type {uPlot} */ u) => hourTicks(low, high, u.bbox.height / devicePixelRatio), values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map(clockOf) }],
+          scales: { x: f.time, y: { dir: -1, range: [low, high] } },
           series: [f.x,
             { label: 'In', stroke: c.right, paths: () => null, points: { show: true, size: 5, fill: c.right }, value },
             { label: 'Out', stroke: c.left, paths: () => null, points: { show: true, size: 5, fill: 'transparent', width: 1.5 }, value }],
@@ -199,8 +226,24 @@ export function bedtimeChart(sum) {
   };
 }
 
+/** Reports in a week from which its middle is drawn: of fewer it is only one of them. */
+const WEEK_OF = 4;
+
 /**
- * Evening sight, with hours since removal on the same axis of time.
+ * The middle of the reports of each evening and the six before it.
+ * @param {{night: string, rating: number}[]} rows in order
+ * @returns {(number|null)[]} 1 to 5 for each row, null where fewer than four tell of that week
+ */
+export function weekMiddle(rows) {
+  return rows.map((r) => {
+    const of = rows.filter((o) => o.night <= r.night && dayNumber(o.night) > dayNumber(r.night) - 7).map((o) => o.rating).sort((a, b) => a - b);
+    return of.length < WEEK_OF ? null : (of[(of.length - 1) >> 1] + of[of.length >> 1]) / 2;
+  });
+}
+
+/**
+ * Evening sight: each report a dot, the middle of each week a line, and below
+ * them hours since removal on the same axis of time.
  * @param {Summary} sum
  * @returns {Chart}
  */
@@ -213,15 +256,16 @@ export function sightChart(sum) {
       return {
         opts: {
           ...f.base,
-          axes: [f.xAxis, { ...f.axis, size: 34, splits: () => [1, 2, 3, 4, 5] },
-            { ...f.axis, scale: 'h', side: 1, size: 44, grid: { show: false }, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
-          scales: { x: { time: true }, y: { range: [0.7, 5.3] }, h: { range: [0, 24] } },
+          axes: [f.xAxis, { ...f.axis, size: 34, splits: (/** @type {uPlot} */ u) => (u.bbox.height / devicePixelRatio < 6.4 * LABEL ? [1, 3, 5] : [1, 2, 3, 4, 5]) },
+            { ...f.axis, scale: 'h', side: 1, size: 44, grid: { show: false }, splits: () => [0, 24], values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => `${x} h`) }],
+          scales: { x: f.time, y: { range: [-1, 5.4] }, h: { range: [-3, 96] } }, // hours keep to the lowest quarter, sight to the rest
           series: [f.x,
-            { label: 'Sight, of 5', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : String(v)), stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 7, fill: c.right } },
-            { label: 'Hours since removal', scale: 'h', stroke: c.quiet, paths: () => null, points: { show: true, size: 5, fill: 'transparent', width: 1.5 },
+            { label: 'Sight, of 5', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : String(v)), stroke: c.ink, paths: () => null, points: { show: true, size: 5, fill: c.ink } },
+            { label: 'Middle of seven evenings', value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : String(v)), stroke: c.fill, width: 2, points: { show: false } },
+            { label: 'Hours since removal', scale: 'h', stroke: c.quiet, paths: () => null, points: { show: true, size: 4, fill: 'transparent', width: 1 },
               value: (/** @type {uPlot} */ _u, /** @type {number|null} */ v) => (v === null ? '–' : `${number(v, 1)} h`) }],
         },
-        data: [rows.map((r) => seconds(r.night)), rows.map((r) => r.rating), rows.map((r) => r.hours)],
+        data: [rows.map((r) => seconds(r.night)), rows.map((r) => r.rating), weekMiddle(rows), rows.map((r) => r.hours)],
       };
     },
   };
@@ -250,7 +294,7 @@ export function eyesChart(name, points, how) {
       return {
         opts: {
           ...f.base, axes: [f.xAxis, { ...f.axis, size: 56, splits: () => ends, values: (/** @type {uPlot} */ _u, /** @type {number[]} */ v) => v.map((x) => number(x, how.digits)) }],
-          scales: { x: { time: true }, y: { dir: how.dir ?? 1, range: [low - pad, high + pad] } },
+          scales: { x: f.time, y: { dir: how.dir ?? 1, range: [low - pad, high + pad] } },
           series: [f.x,
             { label: 'Right', stroke: c.right, width: 2, spanGaps: true, points: { show: true, size: 8, fill: c.right }, value },
             { label: 'Left', stroke: c.left, width: 2, dash: [6, 4], spanGaps: true, points: { show: true, size: 8, fill: 'transparent', width: 2 }, value }],

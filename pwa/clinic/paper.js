@@ -1,7 +1,7 @@
 // What the review leaves to the screen when it is printed, so that two sheets
 // always hold it: a count says how much, and nothing urgent is left out. Pure.
 
-/** @import { Event, Point, SymptomRow } from './types.js' */
+/** @import { Event, Point, Summary, SymptomRow } from './types.js' */
 
 /** Points on paper, the most serious first, as they come. */
 export const POINTS_ON_PAPER = 8;
@@ -56,3 +56,39 @@ export function reportsOnPaper(reports, timeline) {
 
 /** @param {string} date */
 const dayBefore = (date) => new Date(Date.parse(`${date}T00:00:00Z`) - 86400000).toISOString().slice(0, 10);
+
+/** Characters in a line of half a sheet of Letter, at the usual size and at that of evidence. */
+const LINE = 64;
+const SMALL_LINE = 74;
+
+/**
+ * Lines of the first sheet above its calendar, at the usual size: what differs
+ * most from one review to another.
+ * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'>} sum
+ */
+function linesAbove({ points, changes, cannot_tell: cannot }) {
+  const paper = pointsOnPaper(points);
+  const each = points.filter((_, i) => paper[i]).map((p) => Math.ceil(p.text.length / LINE + evidenceOnPaper(p).length / SMALL_LINE));
+  const half = Math.ceil(each.length / 2);
+  const add = (/** @type {number[]} */ list) => list.reduce((n, x) => n + x, 0);
+  const listed = (/** @type {string[]} */ texts) => texts.length && 2 + add(texts.map((t) => Math.ceil(t.length / LINE))) / 2; // under a heading, in two columns
+  return Math.max(add(each.slice(0, half)), add(each.slice(half)))
+    + listed(changes.slice(0, CHANGES_ON_PAPER).map((c) => `${c.text} (${c.before} → ${c.now})`)) + listed(cannot);
+}
+
+/**
+ * How each of the two sheets is set so that it holds what is on it: roomy has
+ * larger words and charts, full is smaller. The limits are measured on Letter,
+ * the lower of the two papers.
+ * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'|'symptoms'|'timeline'> & {trust: {words: string[]}}} sum
+ * @returns {{first: ''|'full'|'roomy', second: ''|'full'|'roomy'}}
+ */
+export function roomOnPaper(sum) {
+  const above = linesAbove(sum);
+  const reports = reportsOnPaper(sum.symptoms, sum.timeline).filter(Boolean).length;
+  const notes = sum.trust.words.length;
+  return {
+    first: above <= 9 ? 'roomy' : above <= 18 ? '' : 'full',
+    second: reports === 0 && notes <= 3 ? 'roomy' : reports <= REPORTS_ON_PAPER && notes <= 3 ? '' : 'full',
+  };
+}

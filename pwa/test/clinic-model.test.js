@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { weeks } from '../clinic/calendar.js';
-import { afterNoon, clockOf, dateLabel, seconds } from '../clinic/charts.js';
+import { afterNoon, clockOf, dateLabel, dateTicks, hourTicks, seconds, weekMiddle } from '../clinic/charts.js';
 import { ago, day, moment, number, plural, prescription, share, span, weekdayDate } from '../clinic/format.js';
 import { optionalNumber, pick, put } from '../clinic/forms.js';
 import { minusForm, readPrescription } from '../clinic/prescription.js';
@@ -109,6 +109,26 @@ test('the calendar starts each week on Monday and leaves out what is not in rang
   assert.equal(got[1].nights[0]?.night, '2026-11-02');
   assert.deepEqual(got.map((w) => w.label), ['Oct', 'Nov']);
   assert.deepEqual(weeks([]), []);
+});
+
+test('labels of an axis of clock times keep fifteen pixels apart', () => {
+  assert.deepEqual(hourTicks(6.5, 20.5, 70), [9, 12, 15, 18]); // 14 h on 70 px: three hours are exactly 15 px
+  assert.deepEqual(hourTicks(6.5, 20.5, 69), [12, 18]);
+  assert.deepEqual(hourTicks(6.5, 20.5, 30), [12]);
+});
+
+test('dates of an axis name the year once they span one', () => {
+  assert.deepEqual(dateTicks(['2026-03-01', '2026-11-01'].map(seconds)), ['1 Mar', '1 Nov']);
+  assert.deepEqual(dateTicks(['2025-03-01', '2025-09-01', '2026-03-01'].map(seconds)), ['Mar 2025', 'Sep 2025', 'Mar 2026']);
+  assert.deepEqual(dateTicks(['2026-03-01', '2026-03-02'].map(seconds).flatMap((s) => [s, s + 43200])), ['1 Mar', '', '2 Mar', '']); // noon of the same day
+  assert.deepEqual(dateTicks([]), []);
+});
+
+test('the middle of a week of evening sight needs four reports of it', () => {
+  const row = (/** @type {number} */ d, /** @type {number} */ rating) => ({ night: `2026-03-${String(d).padStart(2, '0')}`, rating });
+  // Of 5, 2, 4, 3 in order 2 3 4 5, between 3 and 4; the 9th sees the 3rd to the 9th: 4, 3, 1 and itself, 5.
+  assert.deepEqual(weekMiddle([row(1, 5), row(2, 2), row(3, 4), row(4, 3), row(5, 1), row(9, 5)]), [null, null, null, 3.5, 3, 3.5]);
+  assert.deepEqual(weekMiddle([row(1, 5), row(2, 2), row(3, 4), row(10, 3)]), [null, null, null, null]);
 });
 
 test('a night on the chart runs from evening to morning', () => {

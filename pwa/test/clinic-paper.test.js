@@ -1,7 +1,7 @@
 // What goes on paper. Expected values are counted by hand.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { evidenceOnPaper, pointsOnPaper, reportsOnPaper } from '../clinic/paper.js';
+import { evidenceOnPaper, pointsOnPaper, reportsOnPaper, roomOnPaper } from '../clinic/paper.js';
 import { both, readable } from '../clinic/format.js';
 
 test('eight points go on paper, and any later one that may be an emergency', () => {
@@ -21,6 +21,26 @@ test('the newest four reports go on paper, and older ones that brought an urgent
   assert.deepEqual(reportsOnPaper(reports, timeline), [true, true, true, true, true, true, true]);
   assert.deepEqual(reportsOnPaper(reports, timeline.slice(1)), [false, true, true, true, true, true, true]);
   assert.deepEqual(reportsOnPaper(reports, timeline.slice(2)), [false, false, false, true, true, true, true]);
+});
+
+// Lines of 64 characters, evidence of 74, in two columns; a heading takes two.
+test('the fuller a sheet, the smaller it is set', () => {
+  const long = { rule: 'x', text: 't'.repeat(3 * 64), evidence: 'e'.repeat(74), basis: '' }; // 4 lines
+  const change = { what: '', text: 'c'.repeat(54), before: 'b', now: 'n' }; // 62 characters with " (b → n)": 1 line
+  const report = { entry: '', night: '2026-03-01', at: '', words: '' };
+  /** @param {number} points @param {number} changes @param {number} reports @param {number} notes */
+  const room = (points, changes, reports, notes) => roomOnPaper({
+    points: Array(points).fill(long), changes: Array(changes).fill(change), cannot_tell: [], symptoms: Array(reports).fill(report), timeline: [],
+    trust: { words: Array(notes).fill('') },
+  });
+  assert.deepEqual(room(4, 0, 0, 3), { first: 'roomy', second: 'roomy' }); // 2 of 4 points in a column: 8 lines
+  assert.equal(room(5, 0, 0, 0).first, ''); // 3 in the first column: 12 lines
+  assert.equal(room(8, 0, 0, 0).first, ''); // 16
+  assert.equal(room(8, 1, 0, 0).first, 'full'); // 16 + 2 + 1/2
+  assert.equal(room(30, 0, 0, 0).first, ''); // eight of them are printed
+  assert.equal(room(0, 0, 1, 0).second, '');
+  assert.equal(room(0, 0, 30, 3).second, ''); // four are printed
+  assert.equal(room(0, 0, 0, 4).second, 'full');
 });
 
 test('long evidence goes on paper in whole pieces, open alerts in full', () => {

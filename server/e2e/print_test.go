@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/base64"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
@@ -39,6 +40,27 @@ const worstReview = `(() => {
 	};
 	return true;
 })()`
+
+// cutTo leaves of the next review the first so many points, changes, things
+// the log cannot tell, reports and notes of trust: the most that each way of
+// setting a sheet is to hold.
+func cutTo(points, changes, cannot, reports, trust int) string {
+	return fmt.Sprintf(`(() => {
+	const real = globalThis.fetch;
+	globalThis.fetch = async (url, init) => {
+		const answer = await real(url, init);
+		if (!String(url).includes('/review')) return answer;
+		const sum = await answer.json();
+		sum.points = sum.points.slice(0, %d);
+		sum.changes = sum.changes.slice(0, %d);
+		sum.cannot_tell = sum.cannot_tell.slice(0, %d);
+		sum.symptoms = sum.symptoms.slice(0, %d);
+		sum.trust.words = sum.trust.words.slice(0, %d);
+		return new Response(JSON.stringify(sum), { headers: { 'Content-Type': 'application/json' } });
+	};
+	return true;
+})()`, points, changes, cannot, reports, trust)
+}
 
 // pageOfPDF finds the page objects of a PDF that keeps them uncompressed.
 var pageOfPDF = regexp.MustCompile(`/Type\s*/Page\b`)
@@ -79,27 +101,30 @@ func TestReviewPrintsOnTwoSheets(t *testing.T) {
 	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
 	for _, tc := range []struct {
-		name, code, before, more string
+		name, code, from, before, more string
 	}{
-		{"as it is", "W-0003", "true", ""},
-		{"everything at once", "W-0002", worstReview, "And 17 more on screen."}, // of 25, 8 are printed
+		{"as it is", "W-0003", "2025-03-24", "true", ""},
+		{"everything at once", "W-0002", "2025-03-24", worstReview, "And 17 more on screen."}, // of 25, 8 are printed
+		{"everything of two years", "W-0002", "2024-03-25", "true", ""},
+		{"fullest at the usual size", "W-0002", "2025-03-23", cutTo(8, 0, 0, 30, 3), ""}, // each cuts what the one before left
+		{"fullest at the larger size", "W-0002", "2025-03-22", cutTo(4, 0, 0, 0, 3), ""},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			if _, err := ask[bool](desk, tc.before); err != nil {
 				t.Fatal(err)
 			}
-			hash := "#wearer/" + wearerID(t, c, a, tc.code) + "?from=2025-03-24"
+			hash := "#wearer/" + wearerID(t, c, a, tc.code) + "?from=" + tc.from
 			if _, err := ask[string](desk, `location.hash = "`+hash+`"`); err != nil {
 				t.Fatal(err)
 			}
-			run(t, desk, chromedp.WaitVisible(sel("points")), chromedp.WaitVisible(sel("nights-chart")), seeIn("main", "How far to trust this log"))
+			run(t, desk, chromedp.WaitVisible(sel("points")), chromedp.WaitNotPresent(".review > .only-print"), chromedp.WaitVisible(sel("nights-chart")), seeIn("main", "How far to trust this log"))
 			if text, err := ask[string](desk, `document.querySelector('[data-test=points]').textContent`); err != nil || !bytes.Contains([]byte(text), []byte(tc.more)) {
 				t.Errorf("the sheet does not say %q, %v", tc.more, err)
 			}
-			if n := printed(t, desk, "review-a4-"+tc.code, 210/25.4, 297/25.4); n != 2 {
+			if n := printed(t, desk, "review-a4-"+tc.name, 210/25.4, 297/25.4); n != 2 {
 				t.Errorf("A4: %d sheets, want 2", n)
 			}
-			if n := printed(t, desk, "review-letter-"+tc.code, 8.5, 11); n != 2 {
+			if n := printed(t, desk, "review-letter-"+tc.name, 8.5, 11); n != 2 {
 				t.Errorf("Letter: %d sheets, want 2", n)
 			}
 		})

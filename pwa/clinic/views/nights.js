@@ -63,7 +63,7 @@ export function Nights({ sum }) {
     h('ul', { class: 'legend' },
       /** @type {[NightRow['status'], number][]} */ ([['worn', c.worn], ['short', c.short], ['missed', c.missed], ['not-logged', c.not_logged], ['differ', c.differ]])
         .map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n)))),
-    h('div', { class: 'scroll' }, h('table', { class: 'calendar', ref: grid, onKeyDown: keys, 'aria-label': 'Calendar of nights. Arrow keys move between nights.' },
+    h('div', { class: 'scroll' }, h('table', { class: 'calendar', style: { '--weeks': columns.length }, ref: grid, onKeyDown: keys, 'aria-label': 'Calendar of nights. Arrow keys move between nights.' },
       h('thead', null, h('tr', null, h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')), columns.map((w) => (w.label ? h('th', { scope: 'col' }, w.label) : h('td', null))))),
       h('tbody', null, EVENINGS.map((name, i) => h('tr', { class: i > 3 && i < 6 ? 'weekend' : '' }, h('th', { scope: 'row' }, name),
         columns.map((w) => {

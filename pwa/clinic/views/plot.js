@@ -5,10 +5,10 @@ import { Fragment, h, useLayoutEffect, useRef, useState } from '../dom.js';
 
 /** @import { Chart, Colours, Library } from '../charts.js' */
 /** @import uPlot from '../../vendor/uplot.js' */
+/** @import { ComponentChildren } from '../../vendor/preact.js' */
 
-/** Heights of a chart in CSS pixels: two sheets of paper leave less room. */
+/** Height of a chart on the screen, in CSS pixels. */
 const SCREEN_HEIGHT = 190;
-const PAPER_HEIGHT = 100;
 
 /** @type {Promise<Library>|undefined} */
 let library;
@@ -20,6 +20,12 @@ export function chartLibrary() {
   library ??= import('../../vendor/uplot.js').then((m) => { loaded = m.default; return loaded; });
   return library;
 }
+
+/**
+ * How high the style sheet says that a chart is on paper.
+ * @param {Element} el
+ */
+const paperHeight = (el) => parseInt(getComputedStyle(el).getPropertyValue('--chart-on-paper'), 10) || 100;
 
 /** @param {Element} el @returns {Colours} */
 function coloursOf(el) {
@@ -52,7 +58,7 @@ export function Plot({ chart, label, test, resetKey }) {
     const begin = (UPlot) => {
       draw = () => {
         plot.current?.destroy();
-        const { opts, data } = chart(UPlot).make(coloursOf(el), Math.max(240, el.clientWidth), matchMedia('print').matches ? PAPER_HEIGHT : SCREEN_HEIGHT);
+        const { opts, data } = chart(UPlot).make(coloursOf(el), Math.max(240, el.clientWidth), matchMedia('print').matches ? paperHeight(el) : SCREEN_HEIGHT);
         plot.current = new UPlot(opts, data, el);
       };
       if (live) { draw(); watch.observe(el); }
@@ -86,4 +92,28 @@ export function Plot({ chart, label, test, resetKey }) {
   return h(Fragment, null,
     failed && h('p', { class: 'quiet' }, 'The chart could not be drawn; its table is below.'),
     h('div', { class: 'plot', ref: place, role: 'img', tabIndex: 0, 'aria-label': `${label} Arrow keys move along it.`, 'data-test': test, onKeyDown: keys }));
+}
+
+/** What the marks of the charts look like, drawn in 18 by 12. */
+const SWATCH = /** @type {Record<string, () => ComponentChildren>} */ ({
+  bar: () => h('rect', { x: 5, y: 1, width: 8, height: 10, class: 'k-bar' }),
+  hollow: () => h('rect', { x: 5.5, y: 1.5, width: 7, height: 9, class: 'k-hollow' }),
+  least: () => h('path', { d: 'M0 6h18', class: 'k-least' }),
+  in: () => h('circle', { cx: 9, cy: 6, r: 3, class: 'k-right' }),
+  out: () => h('circle', { cx: 9, cy: 6, r: 2.6, class: 'k-left k-ring' }),
+  report: () => h('circle', { cx: 9, cy: 6, r: 2.6, class: 'k-ink' }),
+  middle: () => h('path', { d: 'M0 6h18', class: 'k-middle' }),
+  hours: () => h('circle', { cx: 9, cy: 6, r: 2.4, class: 'k-quiet k-ring' }),
+  right: () => [h('path', { d: 'M0 6h18', class: 'k-right k-line' }), h('circle', { cx: 9, cy: 6, r: 3.4, class: 'k-right' })],
+  left: () => [h('path', { d: 'M0 6h5.6M12.4 6h5.6', class: 'k-left k-line' }), h('circle', { cx: 9, cy: 6, r: 3, class: 'k-left k-ring' })],
+});
+
+/**
+ * The key of a chart, on the screen and on paper: each mark as it is drawn,
+ * and what it means.
+ * @param {{items: [keyof typeof SWATCH | '', string][], children?: ComponentChildren}} props
+ */
+export function Key({ items, children }) {
+  return h('p', { class: 'key chart-key' },
+    items.map(([mark, words]) => h('span', { class: 'key-item' }, mark && h('svg', { viewBox: '0 0 18 12', class: 'swatch', 'aria-hidden': 'true' }, SWATCH[mark]()), words)), children);
 }

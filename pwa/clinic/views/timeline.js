@@ -12,7 +12,7 @@ const LANES = /** @type {[string, string][]} */ ([
 ]);
 const WIDTH = 860;
 const LEFT = 74;
-const ROW = 26;
+const ROW = 22;
 
 /** Shapes by lane, so that a mark says what it is without its colour. */
 const SHAPES = /** @type {Record<string, string>} */ ({

@@ -4,12 +4,12 @@ import * as api from '../api.js';
 import { acuityChart, bedtimeChart, growthChart, hoursChart, sightChart } from '../charts.js';
 import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, day, dioptres, number, plural, readable, share, title } from '../format.js';
-import { CHANGES_ON_PAPER, evidenceOnPaper, POINTS_ON_PAPER, pointsOnPaper } from '../paper.js';
+import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '../paper.js';
 import { link } from '../route.js';
 import { Care } from './care.js';
 import { Download } from './download.js';
 import { Nights } from './nights.js';
-import { chartLibrary, Plot } from './plot.js';
+import { chartLibrary, Key, Plot } from './plot.js';
 import { Timeline } from './timeline.js';
 
 /** @import { Me } from '../api.js' */
@@ -76,15 +76,15 @@ function Range({ sum, wearer }) {
 
 /** @param {{sum: Summary, zone: string}} props */
 function Body({ sum, zone }) {
-  const full = sum.points.length > POINTS_ON_PAPER ? ' full' : '';
+  const { first, second } = roomOnPaper(sum);
   return h('div', null,
-    h('div', { class: `sheets${full}` },
+    h('div', { class: `sheets ${first}` },
       h(Points, { sum }),
       h(Figures, { sum }),
       h(Nights, { sum }),
       h(Hours, { sum }),
       h(Care, { sum })),
-    h('div', { class: `sheets-rest${full}` }, // no part of the grid, whose rows leave space behind where paper parts them
+    h('div', { class: `sheets-rest ${second}` }, // no part of the grid, whose rows leave space behind where paper parts them
       h(Sight, { sum }),
       h(Timeline, { sum, zone }),
       h(Growth, { sum }),
@@ -132,12 +132,15 @@ function Hours({ sum }) {
     h('div', { class: 'pair' },
       h('div', null, h('h3', null, 'Hours in lenses'),
         h(Plot, { resetKey: key, chart: (/** @type {Library} */ lib) => hoursChart(sum, lib), label: `Hours in lenses each night; middle ${number(sum.hours.median, 1)} hours of ${sum.hours.n} nights.` }),
-        h('p', { class: 'key' }, 'Full bar: at least the planned hours (dashed). Hollow: short. ✕ missed, · not logged, ? hours not known.')),
+        h(Key, { items: [['bar', 'at least the planned hours'], ['hollow', 'short'], ['least', 'planned hours'], ['', '✕ missed'], ['', '· not logged'], ['', '? hours not known']] })),
       h('div', null, h('h3', null, 'From insertion to removal'),
         h(Plot, { resetKey: key, chart: () => bedtimeChart(sum), label: `Insertion and removal by the clock; bedtime ${sum.bedtime.mean}.` }),
-        h('p', { class: 'key' }, 'Filled dot: in. Ring: out.'))),
+        h(Key, { items: [['in', 'in'], ['out', 'out']] }))),
     h(DataTable, { caption: 'Evenings of the week', head: ['Evening', 'Nights with lenses'], rows: sum.weekdays.map((w) => [title(w.day), share(w.wear)]) }));
 }
+
+/** @type {[string, string][]} */
+const EYES = [['right', 'right'], ['left', 'left']];
 
 /** @param {{sum: Summary}} props */
 function Sight({ sum }) {
@@ -145,15 +148,15 @@ function Sight({ sum }) {
   const scored = sum.acuity.filter((a) => a.logmar !== null);
   return h('section', { class: 'block', 'aria-labelledby': 'sight-title' },
     h('h2', { id: 'sight-title' }, 'Evening sight and acuity'),
-    h('div', { class: 'pair' },
+    h('div', { class: scored.length ? 'pair' : '' }, // nothing beside it: the whole width
       h('div', null, h('h3', null, 'Evening sight, as reported'),
         sum.sight.length ? h(Plot, { resetKey: key, chart: () => sightChart(sum), label: `Evening sight, ${sum.sight.length} reports.` }) : h('p', { class: 'quiet' }, 'No evening report in this range.'),
-        h('p', { class: 'key' }, '5 is as clear as in the morning. Rings: hours since removal. A report, not a measurement.'),
+        sum.sight.length > 0 && h(Key, { items: [['report', 'one evening; 5 is as clear as in the morning'], ['middle', 'middle of seven evenings'], ['hours', 'hours since removal']] }, 'A report, not a measurement.'),
         sum.sight.length > 0 && h(DataTable, { caption: 'Evening sight', head: ['Evening', 'Sight, of 5', 'Hours since removal', 'Halos', 'Spectacles'],
           rows: sum.sight.map((s) => [s.night, s.rating, number(s.hours, 1), s.halos ?? '–', s.spectacles === null ? '–' : s.spectacles ? 'yes' : 'no']) })),
-      h('div', null, h('h3', null, 'Unaided acuity at home'),
-        scored.length ? h(Plot, { resetKey: key, chart: () => acuityChart(sum), label: `Acuity runs at home, ${scored.length}.` }) : h('p', { class: 'quiet' }, 'No acuity run in this range.'),
-        sum.acuity.length > 0 && h('p', { class: 'key' }, 'Filled, right; ring and dashes, left. Scored again here from the raw answers.'),
+      h('div', null, sum.acuity.length > 0 && h('h3', null, 'Unaided acuity at home'),
+        scored.length ? h(Plot, { resetKey: key, chart: () => acuityChart(sum), label: `Acuity runs at home, ${scored.length}.` }) : h('p', { class: 'quiet' }, sum.acuity.length ? 'No run of this range could be scored.' : 'No acuity run at home in this range.'),
+        scored.length > 0 && h(Key, { items: EYES }, 'logMAR, better above. Scored again here from the raw answers.'),
         sum.acuity.length > 0 && h(DataTable, { caption: 'Acuity runs', head: ['Evening', 'Eye', 'logMAR', '± SD', 'At', 'Reliable', 'Note'],
           rows: sum.acuity.map((a) => [a.night, a.eye, number(a.logmar, 2), number(a.sd, 2), `${number(a.distance_m, 1)} m`, a.reliable ? 'yes' : 'no', a.note ?? '']) }))),
     sum.effect.length > 0 && h('table', { class: 'effect' }, h('caption', null, 'Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.'),
@@ -181,6 +184,7 @@ function Growth({ sum }) {
     h('h2', { id: 'growth-title' }, 'Growth'),
     h('div', { class: 'pair' },
       h('div', null, h(Plot, { resetKey: `${sum.wearer.id}`, chart: () => growthChart(sum.growth), label: 'Axial length of each eye over time.' }),
+        h(Key, { items: EYES }, 'Axial length, mm.'),
         h(DataTable, { caption: 'Axial length', head: ['Date', 'Eye', 'mm', 'Instrument', 'Note'], rows: sum.growth.flatMap((g) => g.readings.map((r) => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? ''])) })),
       h('div', null, h('table', null, h('thead', null, h('tr', null, ['Eye', 'mm a year', 'Class', 'Length, percentile'].map((t) => h('th', { scope: 'col' }, t)))),
         h('tbody', null, sum.growth.map((g) => h('tr', null, h('th', { scope: 'row' }, title(g.eye)), h('td', null, rate(g)), h('td', null, g.class ? title(g.class) : ''), h('td', null, g.percentile === null ? '–' : `P${g.percentile}`))))),
