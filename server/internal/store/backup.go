@@ -259,8 +259,9 @@ func checkOlder(tx *bbolt.Tx, err error) (faults []error, _ error) {
 }
 
 // Check verifies the pages of the file, the rolling checksum and indices of
-// every entry, every record of a night against its entries, that every live alert
-// exists, and the audit chain.
+// every entry, every record of a night against its entries, the lists of people,
+// devices, alerts, messages and reminders against what they list, and the audit
+// chain.
 func (tx *Tx) Check() []error {
 	var faults []error
 	for err := range tx.bolt.Check() {
@@ -268,6 +269,7 @@ func (tx *Tx) Check() []error {
 	}
 	faults = append(faults, tx.checkEntries()...)
 	faults = append(faults, tx.checkNights()...)
+	faults = append(faults, tx.checkIndices()...)
 	if err := tx.checkAudit(); err != nil {
 		faults = append(faults, err)
 	}
