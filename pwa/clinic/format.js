@@ -190,6 +190,17 @@ export function title(key) {
 }
 
 /** What each status of a night is called. */
+/** @import { PauseRow } from './types.js' */
+
+/** Why the nightly routine rests. @type {Record<string, string>} */
+const PAUSE_REASON = { away: 'away from home', ill: 'illness' };
+
+/** @param {PauseRow} p @returns {string} one pause in words */
+export function pauseWords(p) {
+  const what = p.agreed ? 'no lenses, as agreed' : `reminders paused by ${p.by || 'the family'}; the nights count`;
+  return `${day(p.from)} to ${day(p.to)}: ${what} (${PAUSE_REASON[p.reason] ?? p.reason.replace(/-/g, ' ')})`;
+}
+
 export const STATUS = /** @type {const} */ ({
   worn: 'Worn', short: 'Short', missed: 'Missed', 'not-logged': 'Not logged', differ: 'Entries differ',
 });

@@ -12,6 +12,9 @@ export const REPORTS_ON_PAPER = 4;
 /** Changes since the stretch before on paper, in their order. */
 export const CHANGES_ON_PAPER = 4;
 
+/** Pauses on paper, the latest. */
+export const PAUSES_ON_PAPER = 4;
+
 /** Points about a report that may be an emergency: always on paper. */
 const NEVER_LEFT_OUT = ['alert-not-closed', 'symptoms', 'sore-eye-nights', 'water-contact'];
 
@@ -62,33 +65,34 @@ const LINE = 64;
 const SMALL_LINE = 74;
 
 /**
- * Lines of the first sheet above its calendar, at the usual size: what differs
- * most from one review to another.
- * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'>} sum
+ * Lines of the first sheet that differ from one review to another, at the
+ * usual size.
+ * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'|'pauses'>} sum
  */
-function linesAbove({ points, changes, cannot_tell: cannot }) {
+function linesOfFirst({ points, changes, cannot_tell: cannot, pauses }) {
   const paper = pointsOnPaper(points);
   const each = points.filter((_, i) => paper[i]).map((p) => Math.ceil(p.text.length / LINE + evidenceOnPaper(p).length / SMALL_LINE));
   const half = Math.ceil(each.length / 2);
   const add = (/** @type {number[]} */ list) => list.reduce((n, x) => n + x, 0);
   const listed = (/** @type {string[]} */ texts) => texts.length && 2 + add(texts.map((t) => Math.ceil(t.length / LINE))) / 2; // under a heading, in two columns
   return Math.max(add(each.slice(0, half)), add(each.slice(half)))
-    + listed(changes.slice(0, CHANGES_ON_PAPER).map((c) => `${c.text} (${c.before} → ${c.now})`)) + listed(cannot);
+    + listed(changes.slice(0, CHANGES_ON_PAPER).map((c) => `${c.text} (${c.before} → ${c.now})`)) + listed(cannot)
+    + (pauses.length && 2 + Math.ceil(Math.min(pauses.length, PAUSES_ON_PAPER) / 2)); // in two columns, a line of the legend, and that there are more
 }
 
 /**
  * How each of the two sheets is set so that it holds what is on it: roomy has
  * larger words and charts, full is smaller. The limits are measured on Letter,
  * the lower of the two papers.
- * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'|'symptoms'|'timeline'> & {trust: {words: string[]}}} sum
+ * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'|'pauses'|'symptoms'|'timeline'> & {trust: {words: string[]}}} sum
  * @returns {{first: ''|'full'|'roomy', second: ''|'full'|'roomy'}}
  */
 export function roomOnPaper(sum) {
-  const above = linesAbove(sum);
+  const lines = linesOfFirst(sum);
   const reports = reportsOnPaper(sum.symptoms, sum.timeline).filter(Boolean).length;
   const notes = sum.trust.words.length;
   return {
-    first: above <= 9 ? 'roomy' : above <= 18 ? '' : 'full',
+    first: lines <= 9 ? 'roomy' : lines <= 18 ? '' : 'full',
     second: reports === 0 && notes <= 3 ? 'roomy' : reports <= REPORTS_ON_PAPER && notes <= 3 ? '' : 'full',
   };
 }

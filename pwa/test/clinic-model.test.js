@@ -2,9 +2,9 @@
 // from the source named beside them.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { weeks } from '../clinic/calendar.js';
+import { lastPaused, pauseOf, weeks } from '../clinic/calendar.js';
 import { afterNoon, clockOf, dateLabel, dateTicks, hourTicks, seconds, weekMiddle } from '../clinic/charts.js';
-import { ago, day, moment, number, plural, prescription, share, span, weekdayDate } from '../clinic/format.js';
+import { ago, day, moment, number, pauseWords, plural, prescription, share, span, weekdayDate } from '../clinic/format.js';
 import { optionalNumber, pick, put } from '../clinic/forms.js';
 import { minusForm, readPrescription } from '../clinic/prescription.js';
 import { inOrder, newEmergencies, unacknowledged, windowTitle } from '../clinic/queue.js';
@@ -108,7 +108,20 @@ test('the calendar starts each week on Monday and leaves out what is not in rang
   assert.deepEqual(got[0].nights.map((n) => n?.night ?? null), [null, null, null, null, '2026-10-30', '2026-10-31', '2026-11-01']);
   assert.equal(got[1].nights[0]?.night, '2026-11-02');
   assert.deepEqual(got.map((w) => w.label), ['Oct', 'Nov']);
+  assert.deepEqual(weeks(['2026-11-02'].map(night), '2026-11-16').map((w) => w.monday), ['2026-11-02', '2026-11-09', '2026-11-16']);
   assert.deepEqual(weeks([]), []);
+});
+
+test('a night of a pause: what was agreed goes before reminders that rest', () => {
+  const own = { from: '2026-11-20', to: '2026-11-30', reason: 'ill', agreed: false };
+  const agreed = { from: '2026-11-28', to: '2027-02-01', reason: 'away', agreed: true };
+  assert.deepEqual(['2026-11-19', '2026-11-20', '2026-11-28', '2027-02-01', '2027-02-02'].map((d) => pauseOf([own, agreed], d)), ['', 'own', 'agreed', 'agreed', '']);
+  assert.equal(lastPaused([], '2026-11-26'), '2026-11-26');
+  assert.equal(lastPaused([own], '2026-11-26'), '2026-11-30');
+  assert.equal(lastPaused([own], '2026-12-26'), '2026-12-26');
+  assert.equal(lastPaused([own, agreed], '2026-11-26'), '2026-12-31'); // 35 days on
+  assert.equal(pauseWords({ ...own, by: 'P' }), '20 Nov 2026 to 30 Nov 2026: reminders paused by P; the nights count (illness)');
+  assert.equal(pauseWords(agreed), '28 Nov 2026 to 1 Feb 2027: no lenses, as agreed (away from home)');
 });
 
 test('labels of an axis of clock times keep fifteen pixels apart', () => {

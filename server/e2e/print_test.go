@@ -147,10 +147,21 @@ func TestAPauseReachesTheReview(t *testing.T) {
 	if _, err := ask[string](desk, `location.hash = "#wearer/`+wearerID(t, c, a, "W-0012")+`"`); err != nil {
 		t.Fatal(err)
 	}
-	run(t, desk, chromedp.WaitVisible(sel("points")), seeIn(".review-head", "reminders paused until"), chromedp.WaitReady(".t-mark.t-pause"), seeIn("main", "Pauses"))
+	run(t, desk, chromedp.WaitVisible(sel("points")), seeIn(".review-head", "reminders paused until"), chromedp.WaitReady(".t-mark.t-pause"), seeIn("main", "Pauses"), seeIn(".nights .legend", "Reminders paused by the family"), seeIn(".nights .pauses", "the nights count"))
 	const pauses = `[...document.querySelectorAll('.review td')].filter((c) => c.textContent.startsWith('reminders paused by the family until')).length`
 	if n, err := ask[int](desk, pauses); err != nil || n != 1 {
 		t.Errorf("%d lines of the table tell of the pause, %v; want 1", n, err)
+	}
+	// Tonight and what is to come of the pause: in the calendar, in its table, and
+	// on an axis that does not end today.
+	for what, count := range map[string]string{
+		"cells of the calendar": `document.querySelectorAll('.calendar td.own-pause').length`,
+		"rows of the table":     `[...document.querySelectorAll('.nights .figures tr')].filter((r) => r.textContent.includes('reminders paused by the family') && r.textContent.includes('To come')).length`,
+		"nights of the axis":    `document.querySelector('.t-today') ? document.querySelectorAll('.t-span').length : 0`,
+	} {
+		if n, err := ask[int](desk, count); err != nil || n < 1 {
+			t.Errorf("%s in the pause: %d, %v; want at least 1", what, n, err)
+		}
 	}
 	// An answer that does not come: the page of before is still to be seen.
 	const hold = `(() => { globalThis.fetch = () => new Promise(() => {}); location.hash += '?from=2026-01-01'; return true; })()`

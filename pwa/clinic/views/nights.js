@@ -2,10 +2,11 @@
 // the arrow keys, with what was logged said below.
 
 import { DataTable, h, useRef, useState } from '../dom.js';
-import { MARK, weeks } from '../calendar.js';
-import { number, STATUS, title, weekdayDate } from '../format.js';
+import { lastPaused, MARK, PAUSE_MARK, pauseOf, weeks } from '../calendar.js';
+import { addDays, number, pauseWords, plural, STATUS, title, weekdayDate } from '../format.js';
+import { PAUSES_ON_PAPER } from '../paper.js';
 
-/** @import { NightRow, Summary } from '../types.js' */
+/** @import { NightRow, PauseRow, Summary } from '../types.js' */
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
 
 const EVENINGS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
@@ -26,8 +27,24 @@ export function Mark({ status }) {
   return h('svg', { viewBox: '0 0 16 16', class: 'mark', 'aria-hidden': 'true' }, inside[status]);
 }
 
-/** @param {NightRow} n @returns {string} one night in words */
-export function nightWords(n) {
+/**
+ * Two bars: no lens was planned, as agreed. A dashed frame: the family's
+ * reminders rest.
+ * @param {{kind: keyof typeof PAUSE_NAME}} props
+ */
+function PauseMark({ kind }) {
+  return h('svg', { viewBox: '0 0 16 16', class: 'mark', 'aria-hidden': 'true' }, kind === 'agreed'
+    ? h('path', { d: 'M5.5 2.5v11M10.5 2.5v11', class: 'm-pause' }) : h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-pause m-own' }));
+}
+
+const PAUSE_NAME = /** @type {const} */ ({ agreed: 'No lenses, as agreed', own: 'Reminders paused by the family' });
+
+/**
+ * @param {NightRow} n
+ * @param {PauseRow[]} pauses
+ * @returns {string} one night in words
+ */
+export function nightWords(n, pauses) {
   const parts = [`${weekdayDate(n.night)}: ${STATUS[n.status].toLowerCase()}`];
   if (n.hours !== null) parts.push(`${number(n.hours, 1)} h in lenses`);
   else if (n.counted === 'worn') parts.push('hours not known');
@@ -37,6 +54,8 @@ export function nightWords(n) {
   if (n.status === 'differ') parts.push(`counted as ${STATUS[n.counted].toLowerCase()}`);
   else if (n.differs) parts.push('two entries differ');
   if (n.symptoms) parts.push('symptoms reported');
+  const pause = pauseOf(pauses, n.night);
+  if (pause) parts.push(PAUSE_NAME[pause].toLowerCase());
   if (n.late_hours !== null && n.late_hours > 24) parts.push(`received ${Math.round(n.late_hours)} h late`);
   return parts.join(', ');
 }
@@ -45,7 +64,8 @@ export function nightWords(n) {
 export function Nights({ sum }) {
   const [chosen, choose] = useState(/** @type {NightRow|null} */ (null));
   const grid = useRef(/** @type {HTMLElement|null} */ (null));
-  const columns = weeks(sum.nights);
+  const columns = weeks(sum.nights, ahead(sum));
+  const kinds = /** @type {const} */ (['agreed', 'own']).filter((k) => sum.pauses.some((p) => p.agreed === (k === 'agreed')));
   const c = sum.counts;
   const reach = chosen ?? sum.nights[sum.nights.length - 1];
   /** @param {KeyboardEvent} e */
@@ -62,22 +82,55 @@ export function Nights({ sum }) {
     h('h2', { id: 'nights-title' }, 'Nights'),
     h('ul', { class: 'legend' },
       /** @type {[NightRow['status'], number][]} */ ([['worn', c.worn], ['short', c.short], ['missed', c.missed], ['not-logged', c.not_logged], ['differ', c.differ]])
-        .map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n)))),
+        .map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n))),
+      kinds.map((kind) => h('li', null, h(PauseMark, { kind }), ` ${PAUSE_NAME[kind]}`))),
     h('div', { class: 'scroll' }, h('table', { class: 'calendar', style: { '--weeks': columns.length }, ref: grid, onKeyDown: keys, 'aria-label': 'Calendar of nights. Arrow keys move between nights.' },
       h('thead', null, h('tr', null, h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')), columns.map((w) => (w.label ? h('th', { scope: 'col' }, w.label) : h('td', null))))),
       h('tbody', null, EVENINGS.map((name, i) => h('tr', { class: i > 3 && i < 6 ? 'weekend' : '' }, h('th', { scope: 'row' }, name),
         columns.map((w) => {
           const n = w.nights[i];
-          return h('td', null, n && h('button', {
+          const date = addDays(w.monday, i);
+          const pause = date >= sum.from ? pauseOf(sum.pauses, date) : '';
+          return h('td', { class: pause === 'own' ? 'own-pause' : '' }, !n && pause && h('span', { class: 'night', title: `${weekdayDate(date)}: ${PAUSE_NAME[pause].toLowerCase()}` }, pause === 'agreed' && h(PauseMark, { kind: pause })), n && h('button', {
             type: 'button', class: n.symptoms ? 'night with-symptoms' : 'night', 'data-night': n.night, 'data-status': n.status, tabIndex: n === reach ? 0 : -1,
-            'aria-pressed': chosen === n, title: nightWords(n), 'aria-label': nightWords(n), onClick: () => choose(n),
+            'aria-pressed': chosen === n, title: nightWords(n, sum.pauses), 'aria-label': nightWords(n, sum.pauses), onClick: () => choose(n),
           }, h(Mark, { status: n.status })));
         })))))),
-    h('p', { class: 'chosen no-print', 'aria-live': 'polite' }, chosen ? nightWords(chosen) : 'Choose a night to read what was logged. A ring marks a night with a symptom report.'),
-    h(DataTable, {
-      caption: 'Nights', head: ['Evening', 'Mark', 'Status', 'Hours', 'In', 'Out', 'Reason or remark'],
-      rows: sum.nights.map((n) => [n.night, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', remark(n)]),
-    }));
+    h('p', { class: 'chosen no-print', 'aria-live': 'polite' }, chosen ? nightWords(chosen, sum.pauses) : 'Choose a night to read what was logged. A ring marks a night with a symptom report.'),
+    sum.pauses.length > 0 && h('ul', { class: 'pauses' }, sum.pauses.map((p, i) => h('li', { class: i < sum.pauses.length - PAUSES_ON_PAPER ? 'no-print' : '' }, pauseWords(p)))),
+    sum.pauses.length > PAUSES_ON_PAPER && h('p', { class: 'only-print quiet' }, `And ${plural(sum.pauses.length - PAUSES_ON_PAPER, 'earlier pause', 'earlier pauses')} on screen.`),
+    h(DataTable, { caption: 'Nights', head: ['Evening', 'Mark', 'Status', 'Hours', 'In', 'Out', 'Pause', 'Reason or remark'], rows: rows(sum) }));
+}
+
+/**
+ * @param {Summary} sum
+ * @returns {string} the last night to show: of the range, or of pauses that go on past today when the range reaches it
+ */
+function ahead(sum) {
+  const last = lastPaused(sum.pauses, sum.today);
+  return last > sum.today && sum.to >= addDays(sum.today, -1) ? last : sum.to;
+}
+
+/**
+ * The nights, and between and after them those of pauses that are no planned
+ * nights, or still to come.
+ * @param {Summary} sum
+ */
+function rows(sum) {
+  const by = new Map(sum.nights.map((n) => [n.night, n]));
+  const dates = new Set(by.keys());
+  const end = ahead(sum);
+  for (const p of sum.pauses) {
+    const last = p.to < end ? p.to : end;
+    for (let d = p.from < sum.from ? sum.from : p.from; d <= last; d = addDays(d, 1)) dates.add(d);
+  }
+  return [...dates].sort().map((d) => {
+    const n = by.get(d);
+    const pause = pauseOf(sum.pauses, d);
+    const paused = pause ? `${PAUSE_MARK[pause]} ${PAUSE_NAME[pause].toLowerCase()}` : '';
+    if (n) return [d, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', paused, remark(n)];
+    return [d, '', d >= sum.today ? 'To come' : 'Not planned', '–', '–', '–', paused, ''];
+  });
 }
 
 /** @param {NightRow} n */

@@ -2,6 +2,7 @@
 // one axis of time.
 
 import { DataTable, h } from '../dom.js';
+import { lastPaused } from '../calendar.js';
 import { dateOf, day, dayNumber, plural, title } from '../format.js';
 import { reportsOnPaper } from '../paper.js';
 
@@ -24,7 +25,8 @@ const SHAPES = /** @type {Record<string, string>} */ ({
 export function Timeline({ sum, zone }) {
   const events = sum.timeline;
   const from = dayNumber(sum.from);
-  const to = Math.max(dayNumber(sum.today), from + 1);
+  const end = lastPaused(sum.pauses, sum.today);
+  const to = Math.max(dayNumber(end), from + 1);
   /** @param {string} date */
   const x = (date) => LEFT + 8 + ((dayNumber(date) - from) / (to - from)) * (WIDTH - LEFT - 20);
   const paper = reportsOnPaper(sum.symptoms, events);
@@ -33,14 +35,15 @@ export function Timeline({ sum, zone }) {
   return h('section', { class: 'block', 'aria-labelledby': 'time-title' },
     h('h2', { id: 'time-title' }, 'Symptoms, alerts, supplies and visits'),
     h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time axis' },
-      h('svg', { class: 'timeline', viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': `${events.length} events from ${day(sum.from)} to ${day(sum.today)}; the table below lists them.` },
+      h('svg', { class: 'timeline', viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': `${events.length} events from ${day(sum.from)} to ${day(end)}; the table below lists them.` },
         ticks(from, to).map((t) => h('g', null, h('line', { x1: x(dateOf(t)), x2: x(dateOf(t)), y1: 4, y2: height - 20, class: 't-grid' }),
           h('text', { x: x(dateOf(t)), y: height - 6, class: 't-date' }, day(dateOf(t)).slice(0, -5)))),
+        end > sum.today && h('g', null, h('line', { x1: x(sum.today), x2: x(sum.today), y1: 4, y2: height - 20, class: 't-today' }), h('text', { x: x(sum.today) + 4, y: 10, class: 't-name' }, 'today')),
         LANES.map(([lane, name], i) => h('g', null,
           h('line', { x1: LEFT, x2: WIDTH - 4, y1: i * ROW + 16, y2: i * ROW + 16, class: 't-lane' }),
           h('text', { x: 0, y: i * ROW + 20, class: 't-name' }, name),
-          lane === 'pause' && sum.pauses.map((p) => span(x(p.from < sum.from ? sum.from : p.from), x(p.to > sum.today ? sum.today : p.to), i * ROW + 16)),
-          events.filter((e) => e.lane === lane).map((e) => mark(e, x(e.date), i * ROW + 16)))))),
+          lane === 'pause' && sum.pauses.filter((p) => p.from <= end).map((p) => span(x(p.from < sum.from ? sum.from : p.from), x(p.to > end ? end : p.to), i * ROW + 16, p.to > end)),
+          events.filter((e) => e.lane === lane && e.date <= end).map((e) => mark(e, x(e.date), i * ROW + 16)))))),
     h(DataTable, { caption: 'Events', head: ['Date', 'Kind', 'What', 'Level'], rows: events.map((e) => [e.date, title(e.lane), e.text, e.level ?? '']), open: false }),
     sum.alerts.length > 0 && h('p', { class: 'key' }, `Reports stand at the family's night, alerts at the practice's date (${zone || 'UTC'}).`),
     more > 0 && h('p', { class: 'only-print quiet' }, `And ${plural(more, 'earlier report', 'earlier reports')} on screen.`),
@@ -61,9 +64,10 @@ function mark(e, x, y) {
  * @param {number} from
  * @param {number} to
  * @param {number} y
+ * @param {boolean} on it goes on beyond the axis
  */
-function span(from, to, y) {
-  return to > from && h('line', { x1: from, x2: to, y1: y, y2: y, class: 't-span' });
+function span(from, to, y, on) {
+  return (to > from || on) && h('g', null, h('line', { x1: from, x2: to, y1: y, y2: y, class: 't-span' }), on && h('path', { d: `M${to - 4} ${y - 5}l7 5l-7 5`, class: 't-on' }));
 }
 
 /**

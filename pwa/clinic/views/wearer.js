@@ -40,6 +40,7 @@ function Head({ sum, me, busy }) {
   const w = sum.wearer;
   const first = sum.plan?.first_night;
   const rest = sum.pauses.find((p) => p.from <= sum.today && p.to >= sum.today);
+  const next = sum.pauses.find((p) => p.from > sum.today);
   return h('header', { class: 'review-head' },
     h('div', null,
       h('h1', null, w.name, ' ', h('span', { class: 'code' }, w.code)),
@@ -48,6 +49,7 @@ function Head({ sum, me, busy }) {
         first ? `first night ${day(first)}` : 'not started',
         sum.last_visit ? `last visit ${day(sum.last_visit.date)}, ${title(sum.last_visit.kind).toLowerCase()}` : 'no visit yet',
         sum.next_visit ? `next ${day(sum.next_visit.date)}` : 'none booked',
+        ...(!rest && next ? [`${next.agreed ? 'no lenses, as agreed,' : 'reminders paused'} from ${day(next.from)} to ${day(next.to)}`] : []),
         ...(rest ? [`${rest.agreed ? 'no lenses, as agreed,' : 'reminders paused'} until ${day(rest.to)}`] : []),
       ].join(' · ')),
       h('p', { class: 'only-print quiet' }, `${me.practice.name}, printed ${day(sum.today)}. For the practitioner. Self-reported at home; not an examination.`)),

@@ -19,11 +19,12 @@ type PauseRow struct {
 	Entry          care.EntryID `json:"entry,omitempty"` // that set it
 }
 
-// pauses returns those that touch the range or hold today, by their first night.
+// pauses returns those that touch the range, hold today or are to come, by
+// their first night.
 func (s *state) pauses() []PauseRow {
 	out := []PauseRow{}
 	add := func(r PauseRow) {
-		if !r.To.Before(s.from) && !r.From.After(s.in.Today) {
+		if !r.To.Before(s.from) {
 			out = append(out, r)
 		}
 	}

@@ -169,8 +169,8 @@ type Summary struct {
 	Supplies   []SupplyRow  `json:"supplies"`
 	Alerts     []AlertFact  `json:"alerts"`
 	Notes      []NoteRow    `json:"notes"`
-	Pauses     []PauseRow   `json:"pauses"`   // of the range, and any that holds today
-	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis
+	Pauses     []PauseRow   `json:"pauses"`   // of the range, any that holds today, and those to come
+	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis up to today; pauses also to come
 	Growth     []GrowthRow  `json:"growth"`   // right, then left; empty without two readings
 	Trust      Trust        `json:"trust"`
 	Points     []Point      `json:"points"`      // to raise, most pressing first

@@ -282,7 +282,7 @@ func (s *state) timeline(sum *Summary) []Event {
 	for _, p := range s.in.Plans {
 		out = append(out, Event{p.From, "plan", fmt.Sprintf("plan version %d", p.Version), "", ""})
 	}
-	out = slices.DeleteFunc(out, func(e Event) bool { return e.Date.Before(s.from) || e.Date.After(s.in.Today) })
+	out = slices.DeleteFunc(out, func(e Event) bool { return e.Date.Before(s.from) || e.Date.After(s.in.Today) && e.Lane != "pause" })
 	slices.SortStableFunc(out, func(a, b Event) int { return a.Date.Compare(b.Date) })
 	return out
 }

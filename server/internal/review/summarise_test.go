@@ -92,7 +92,7 @@ func TestNightStatusAndHours(t *testing.T) {
 
 // Pauses stand in the summary and on the time axis: the family's own with who
 // set it, the agreed ones from the plan. A pause taken back is gone, and one
-// that ended before the range or begins after today is left out.
+// that ended before the range is left out; one that begins after today is shown.
 func TestPausesAreShown(t *testing.T) {
 	t.Parallel()
 	d := newDiary(t)
@@ -107,8 +107,9 @@ func TestPausesAreShown(t *testing.T) {
 	d.entries = append(d.entries, &taken)
 	d.worn("2026-11-06", "22:00", "07:00")
 	pause("2026-11-20", "2026-11-30", "ill")
+	pause("2026-12-20", "2026-12-23", "away")
 	p := plan("2026-01-01")
-	p.Pauses = []schedule.Pause{{From: civil.MustDate("2026-11-12"), To: civil.MustDate("2026-11-13"), Reason: "told-to-stop"}}
+	p.Pauses = []schedule.Pause{{From: civil.MustDate("2026-11-12"), To: civil.MustDate("2026-11-13"), Reason: "told-to-stop"}, {From: civil.MustDate("2026-12-01"), To: civil.MustDate("2026-12-02"), Reason: "away"}}
 	in := d.over("2026-11-01", "2026-11-25", p)
 	in.People = map[care.PersonID]string{"p1": "P"}
 	sum := review.Summarise(in)
@@ -118,6 +119,7 @@ func TestPausesAreShown(t *testing.T) {
 	}
 	want := []string{
 		`2026-10-28 2026-11-02 away agreed=false by "P"`, `2026-11-12 2026-11-13 told-to-stop agreed=true by ""`, `2026-11-20 2026-11-30 ill agreed=false by "P"`,
+		`2026-12-01 2026-12-02 away agreed=true by ""`, `2026-12-20 2026-12-23 away agreed=false by "P"`,
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("pauses (-want +got):\n%s", diff)
@@ -132,6 +134,8 @@ func TestPausesAreShown(t *testing.T) {
 		"2026-11-01 reminders paused by the family until 2026-11-02 (away from home)",
 		"2026-11-12 no lenses, as agreed, until 2026-11-13 (told to stop)",
 		"2026-11-20 reminders paused by the family until 2026-11-30 (illness)",
+		"2026-12-01 no lenses, as agreed, until 2026-12-02 (away from home)",
+		"2026-12-20 reminders paused by the family until 2026-12-23 (away from home)",
 	}
 	if diff := cmp.Diff(want, axis); diff != "" {
 		t.Errorf("time axis (-want +got):\n%s", diff)
