@@ -261,6 +261,9 @@ export function dress(words) {
 /** @param {State} s @returns {Wearer|undefined} */
 export const wearerOf = (s) => s.family?.wearers.find((w) => w.id === s.wearer);
 
+/** Whether whoever holds this phone writes about several wearers; a teen does about one. @param {State} s */
+export const chooses = (s) => (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
+
 /**
  * Works something out once for as long as what it looks at is the same. Looking
  * at too little would show old advice: name everything.

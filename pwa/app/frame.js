@@ -2,7 +2,7 @@
 // at the foot with "Something is wrong" always at the same place.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
-import { holding, unsentOf, wearerOf } from './app.js';
+import { chooses, holding, unsentOf, wearerOf } from './app.js';
 import { icons } from './draw.js';
 import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
@@ -130,9 +130,8 @@ const BUSY = ['check', 'advice', 'acuity'];
 /** The child on screen; a choice when there are several. @param {{app: App}} props */
 function Whose({ app }) {
   const s = app.state;
-  const many = (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
   const name = wearerOf(s)?.name ?? '';
-  if (!many) return h('p', { class: 'name' }, icon2(), h('span', null, name || s.words.t('app.name')));
+  if (!chooses(s)) return h('p', { class: 'name' }, icon2(), h('span', null, name || s.words.t('app.name')));
   return h('label', { class: 'name' }, icon2(), h('span', { class: 'hidden' }, s.words.t('nav.switch')),
     h('select', { class: 'chip', value: s.wearer, 'data-test': 'wearer', onChange: (/** @type {Event} */ e) => void app.setWearer(/** @type {HTMLSelectElement} */ (e.currentTarget).value) },
       s.family?.wearers.map((w) => h('option', { key: w.id, value: w.id, selected: w.id === s.wearer }, w.name))));

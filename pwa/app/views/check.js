@@ -2,6 +2,7 @@
 // always among them.
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
+import { chooses } from '../app.js';
 import { answer, BEGAN, bodyOf, differ, full, holders, leadsOn, NOTHING, SCREENS } from '../model/check.js';
 import { RULES } from '../model/report.js';
 import { go } from '../route.js';
@@ -51,7 +52,7 @@ export function Check({ app }) {
     if (value === 'chemical') void finish(is);
     else if (leadsOn(a, is, at, of)) setAt(at + 1);
   };
-  const many = (s.family?.wearers.length ?? 0) > 1;
+  const many = chooses(s);
   const title = at === 0 && many ? t('check.title') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
   const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
   return h('div', { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
@@ -77,7 +78,7 @@ function once(e) {
 function EyeStep({ app, onPick }) {
   const s = app.state;
   const { t } = s.words;
-  const many = (s.family?.wearers.length ?? 0) > 1;
+  const many = chooses(s);
   const pick = (/** @type {string} */ e) => onPick(e === 'both' ? ['right', 'left'] : [/** @type {Eye} */ (e)]);
   return h('div', { class: 'stack' },
     many && Choices({ legend: t('check.whose'), value: s.wearer, onPick: (id) => void app.setWearer(id), test: (id) => `whose-${id}`, options: (s.family?.wearers ?? []).map((w) => [w.id, w.name]) }),

@@ -1,4 +1,5 @@
 // Who logged what in a night, with taking back.
+import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
@@ -28,7 +29,7 @@ function Line({ app, e }) {
   const s = app.state;
   const { t } = s.words;
   const what = `${t(`kind.${e.kind}`)}${e.body.at ? ` ${s.words.clock(e.body.at)}` : ''}${e.kind === 'removal' && e.body.on ? `, ${s.words.date(e.body.on)}` : ''}${e.body.reason ? `: ${t(`reason.${e.body.reason}`)}` : ''}${e.body.rating ? `: ${t(`rating.${e.body.rating}`)}` : ''}${e.kind === 'snooze' ? ` ${s.words.clock(e.body.until)}` : e.kind === 'pause' ? `, ${t('pause.to', { night: s.words.date(e.body.to) })}` : ''}`;
-  const text = t('log.by', { what, who: nameOf(s, e.author), time: s.words.moment(written(e), s.zone, new Date(s.now).toISOString().slice(0, 10)) });
+  const text = t('log.by', { what, who: nameOf(s, e.author), time: s.words.moment(written(e), s.zone, wallAt(s.now, s.zone).date) });
   return h('span', null, e.kind === 'symptoms' ? h('a', { href: link('advice', e.id) }, text) : text,
     e.kind === 'note' && h('span', { class: 'quiet' }, ` “${e.body.text}”`),
     s.records.get(e.id)?.state === 'unsent' && h('span', { class: 'quiet small' }, ` (${t('night.unsent')})`));

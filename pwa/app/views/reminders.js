@@ -4,7 +4,7 @@
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
-import { endPauses, pausesOf, tonight, wearerOf } from '../app.js';
+import { chooses, endPauses, pausesOf, tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MAX_PAUSE_NIGHTS } from '../model/entry.js';
 import { RARE } from '../text/rare.js';
@@ -20,7 +20,7 @@ export function Reminders({ app }) {
   const { t } = s.words;
   return h('div', { class: 'stack', 'data-test': 'reminders' }, h('h1', null, t('reminders.title')),
     (s.family?.wearers.length ?? 0) > 1 && h('p', null, t('reminders.whose', { name: wearerOf(s)?.name ?? '' })),
-    (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen' && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, RARE[s.words.lang]['reminders.later']),
+    chooses(s) && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, RARE[s.words.lang]['reminders.later']),
     h(Pauses, { app }), h(NewPause, { app }), h(Chosen, { app }));
 }
 
