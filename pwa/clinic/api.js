@@ -214,8 +214,8 @@
  * @property {string} id
  * @property {string} name
  * @property {string} zone
- * @property {{id: string, name: string, role: string, invited_until: string, devices: {id: string, name: string, last_seen: string, revoked: boolean}[]}[]} people
- * @property {{id: string, name: string, code: string}[]} wearers
+ * @property {{id: string, name: string, role: string, phone: string, wearer: string, invited_until: string, devices: {id: string, name: string, last_seen: string, revoked: boolean}[]}[]} people
+ * @property {{id: string, name: string, code: string, birth: string}[]} wearers
  */
 
 /** @typedef {{code: string, url: string, expires: string}} Invitation */
@@ -343,6 +343,26 @@ export const rules = () => call('GET', 'rules');
 
 /** GET families/:id. @param {string} family @returns {Promise<Family>} */
 export const family = (family) => call('GET', `families/${id(family)}`);
+
+/** @typedef {{name: string, code: string, birth: string}} WearerForm birth: YYYY-MM-DD or empty */
+
+/** PUT families/:id. @param {string} family @param {{name: string, zone: string}} to @returns {Promise<Family>} */
+export const changeFamily = (family, to) => call('PUT', `families/${id(family)}`, to);
+
+/** POST families/:id/wearers. @param {string} family @param {WearerForm} wearer @returns {Promise<Family>} */
+export const addWearer = (family, wearer) => call('POST', `families/${id(family)}/wearers`, wearer);
+
+/** PUT wearers/:id. @param {string} wearer @param {WearerForm} to @returns {Promise<Family>} */
+export const changeWearer = (wearer, to) => call('PUT', `wearers/${id(wearer)}`, to);
+
+/** POST families/:id/people; wearer is whom a teen is. @param {string} family @param {{name: string, role: string, phone: string, wearer?: string}} person @returns {Promise<Family>} */
+export const addPerson = (family, person) => call('POST', `families/${id(family)}/people`, person);
+
+/** PUT families/:id/people/:person. @param {string} family @param {string} person @param {{name: string, phone: string}} to @returns {Promise<Family>} */
+export const changePerson = (family, person, to) => call('PUT', `families/${id(family)}/people/${id(person)}`, to);
+
+/** DELETE families/:id/people/:person. @param {string} family @param {string} person @returns {Promise<Family>} */
+export const dropPerson = (family, person) => call('DELETE', `families/${id(family)}/people/${id(person)}`);
 
 /** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, wearer: {name: string, code: string, birth: string}, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
 export const newFamily = (wanted) => call('POST', 'families', wanted);

@@ -28,6 +28,15 @@ func fill(label, value string) step {
 	}
 }
 
+// becomes waits until an expression is true.
+func becomes(expression string) step {
+	poll := chromedp.PollFunction[bool](`() => `+expression, chromedp.WithPollingTimeout(patience))
+	return func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := poll(ctx, tab)
+		return chromedp.Void{}, err
+	}
+}
+
 // The practitioner's first story: a prescription in the plus form is looked at,
 // becomes a family and a plan, and the first visit is recorded. By hand: -3.81
 // / +0.50 x 90 is -3.31 / -0.50 x 180, its spherical equivalent -3.56 D, of
@@ -122,5 +131,29 @@ func TestTheConsoleByKeyboard(t *testing.T) {
 		}
 	}
 	run(t, desk, chromedp.NavigateBack(), chromedp.WaitVisible(sel("wearer-row")))
+	sound(t, desk)
+}
+
+// The desk adds a brother who writes for himself and a second parent, mends a
+// name, and takes somebody out again.
+func TestAFamilyChanges(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#family/family-Petrov").then(() => true)`), see("family-wearers", "Leon Petrov"))
+	send := func(mark string) step { return chromedp.Click(chromedp.CSS(css(mark+"-form") + " button.primary")) }
+	run(t, desk, tap("add-wearer"), fill("Who wears lenses", "Vera Petrov"), fill("Code at the practice", "W-0003"), send("add-wearer"), see("add-wearer-form", "another wearer of the practice has this code"))
+	shot(t, desk, "family-refused")
+	run(t, desk, fill("Code at the practice", "W-0203"), send("add-wearer"), see("family-wearers", "Vera Petrov W-0203"))
+	run(t, desk, tap("add-parent"), fill("Name", "Boris Petrov"), fill("Telephone", "555 0144"), send("add-parent"), seeIn("main", "Boris Petrov parent"), seeIn("main", "555 0144"))
+	run(t, desk, tap("add-teen"), fill("Who", "nobody"), awaited(`Promise.resolve(document.querySelector('`+css("add-teen-form")+` select').selectedIndex = 0).then(() => true)`))
+	shot(t, desk, "family-adding")
+	run(t, desk, chromedp.Click(chromedp.CSS(css("add-teen-form")+" button:not(.primary)")))
+	run(t, desk, becomes(`document.activeElement.innerText === 'A wearer writes entries too'`))
+	last := `[...document.querySelectorAll('` + css("person") + `')].find((p) => p.innerText.startsWith('Boris')).querySelector('` + css("drop-person") + `').click()`
+	run(t, desk, awaited(`Promise.resolve(`+last+`).then(() => true)`), see("drop-person-form", "Every device of Boris Petrov is shut out at once"))
+	shot(t, desk, "family-leaving")
+	run(t, desk, send("drop-person"), becomes(`![...document.querySelectorAll('`+css("person")+`')].some((p) => p.innerText.startsWith('Boris'))`))
 	sound(t, desk)
 }

@@ -2,10 +2,11 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { dated, moment, title } from '../format.js';
+import { dated, day, moment, title } from '../format.js';
 import { Qr } from '../../ui/qr-view.js';
 import { link, wearerPage } from '../route.js';
 import { Invitations } from './invitations.js';
+import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from './members.js';
 import { Record } from './record.js';
 
 /** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
@@ -23,24 +24,33 @@ function OneFamily({ me, id }) {
   if (!f) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
   return h('div', { class: 'family' },
     h('h1', null, f.name),
-    h('p', null, 'Wears: ', f.wearers.map((w, i) => [i ? ', ' : '', h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)]), h('span', { class: 'quiet' }, ` · ${f.zone}`)),
-    f.people.map((p) => h(PersonCard, { key: p.id, me, family: id, person: p, reload: got.reload })),
+    h('p', { class: 'quiet' }, f.zone),
+    h('div', { class: 'buttons no-print' }, h(ChangeFamily, { family: f, done: got.reload })),
+    h('section', { class: 'card', 'data-test': 'family-wearers' }, h('h2', null, 'Wears lenses'),
+      h('ul', { class: 'rows' }, f.wearers.map((w) => h('li', { key: w.id }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code), w.birth && h('span', { class: 'quiet' }, ` · born ${day(w.birth)}`), ' ',
+        h(ChangeWearer, { family: f, wearer: w, done: got.reload })))),
+      h('div', { class: 'buttons no-print' }, h(AddWearer, { family: f, done: got.reload }))),
+    f.people.map((p) => h(PersonCard, { key: p.id, me, family: f, person: p, reload: got.reload })),
+    h('div', { class: 'buttons no-print' }, h(AddPerson, { family: f, done: got.reload })),
     h(Invitations, { me, family: f, key: `open ${got.busy}` }),
     h(Record, { me, family: f, reload: got.reload }));
 }
 
-/** @param {{me: Me, family: string, person: FamilyAnswer['people'][number], reload: () => void}} props */
+/** @param {{me: Me, family: FamilyAnswer, person: FamilyAnswer['people'][number], reload: () => void}} props */
 function PersonCard({ me, family, person, reload }) {
   const [invitation, setInvitation] = useState(/** @type {Invitation|null} */ (null));
   const action = useAction();
   return h('section', { class: 'card person', 'data-test': 'person' },
     h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${person.role}`)),
+    person.phone && h('p', null, h('a', { href: `tel:${person.phone.replace(/[^+\d]/g, '')}` }, person.phone)),
     person.devices.length
       ? h('ul', { class: 'rows' }, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${dated(d.last_seen, me.practice.zone)} `),
         !d.revoked && h('button', { type: 'button', onClick: () => action.run(async () => { await api.revokeDevice(d.id); reload(); }) }, 'Take out of use'))))
       : h('p', { class: 'quiet' }, 'No device has joined.'),
     person.invited_until && !invitation && h('p', { class: 'quiet' }, `An invitation is open until ${moment(person.invited_until, me.practice.zone)}.`),
-    h('button', { type: 'button', 'data-test': 'invite', disabled: action.busy, onClick: () => action.run(async () => setInvitation(await api.invite(family, person.id))) }, 'New invitation'),
+    h('div', { class: 'buttons no-print' },
+      h('button', { type: 'button', 'data-test': 'invite', disabled: action.busy, onClick: () => action.run(async () => setInvitation(await api.invite(family.id, person.id))) }, 'New invitation'),
+      h(ChangePerson, { family, person, done: reload })),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     invitation && h(Ticket, { invitation, name: person.name, zone: me.practice.zone, done: () => { setInvitation(null); reload(); } }));
 }

@@ -1,0 +1,79 @@
+// Changes in who belongs to a family: one more wearer or person, a name mended,
+// somebody who leaves.
+
+import * as api from '../api.js';
+import { Field, h, useAction, useEffect, useRef, useState } from '../dom.js';
+
+/** @import { Family } from '../api.js' */
+
+/** @typedef {Record<string, string>} Values */
+/** @typedef {{key: string, label: string, type?: string, hint?: string, need?: boolean, list?: [string, string][]}} Row list: choices, value and word */
+
+/**
+ * A button that opens a small form in its place.
+ * @param {{open: string, rows: Row[], start: Values, save: (v: Values) => Promise<unknown>, done: () => void, word: string, test: string, of?: string, more?: import('../../vendor/preact.js').ComponentChildren}} props word: on the button that saves; of: whom the first button is about, where several stand on a page
+ */
+export function Small({ open, rows, start, save, done, word, test, of, more }) {
+  const [form, setForm] = useState(/** @type {Values|null} */ (null));
+  const action = useAction();
+  const here = useRef(/** @type {HTMLElement|null} */ (null));
+  const was = useRef(false);
+  const shown = form !== null;
+  useEffect(() => { // the focus goes into the form, and back to its button
+    if (shown || was.current) /** @type {HTMLElement|null|undefined} */ (here.current?.querySelector('input, select, button'))?.focus();
+    was.current = shown;
+  }, [shown]);
+  if (!form) return h('div', { ref: here }, h('button', { type: 'button', 'data-test': test, 'aria-label': of && `${open}: ${of}`, onClick: () => { setForm(start); } }, open));
+  const submit = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    action.run(async () => { await save(form); setForm(null); done(); });
+  };
+  const fault = action.error;
+  const placed = rows.some((r) => r.key === fault?.field);
+  return h('div', { ref: here, class: 'small-form' }, h('form', { 'data-test': `${test}-form`, onSubmit: submit },
+    h('div', { class: 'grid' }, rows.map((r) => h(Field, { key: r.key, label: r.label, hint: r.hint, error: fault?.field === r.key ? fault.message : undefined },
+      r.list ? h('select', { value: form[r.key], onChange: (/** @type {Event} */ e) => setForm({ ...form, [r.key]: /** @type {HTMLSelectElement} */ (e.target).value }) }, r.list.map(([v, text]) => h('option', { value: v }, text)))
+        : h('input', { type: r.type ?? 'text', maxLength: 80, required: r.need, value: form[r.key], onInput: (/** @type {Event} */ e) => setForm({ ...form, [r.key]: /** @type {HTMLInputElement} */ (e.target).value }) })))),
+    more,
+    fault && !placed && h('p', { class: 'field-error', role: 'alert' }, fault.message),
+    h('p', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, word), h('button', { type: 'button', onClick: () => setForm(null) }, 'Leave'))));
+}
+
+const WEARER = /** @type {Row[]} */ ([
+  { key: 'name', label: 'Who wears lenses', need: true }, { key: 'code', label: 'Code at the practice', need: true, hint: 'Shown beside the name.' }, { key: 'birth', label: 'Born', type: 'date' },
+]);
+
+/** @param {{family: Family, wearer: Family['wearers'][number], done: () => void}} props */
+export const ChangeWearer = ({ wearer, done }) => h(Small, { open: 'Correct', rows: WEARER, start: { name: wearer.name, code: wearer.code, birth: wearer.birth },
+  save: (v) => api.changeWearer(wearer.id, { name: v.name, code: v.code, birth: v.birth }), done, word: 'Save', test: 'change-wearer', of: wearer.name });
+
+/** @param {{family: Family, done: () => void}} props */
+export const AddWearer = ({ family, done }) => h(Small, { open: 'Add a wearer', rows: WEARER, start: { name: '', code: '', birth: '' },
+  save: (v) => api.addWearer(family.id, { name: v.name, code: v.code, birth: v.birth }), done, word: 'Add', test: 'add-wearer' });
+
+/** Home: what the family is called and where its nights are counted. @param {{family: Family, done: () => void}} props */
+export const ChangeFamily = ({ family, done }) => h(Small, { open: 'Correct name or time zone', rows: [{ key: 'name', label: 'Name of the family', need: true }, { key: 'zone', label: 'Time zone at home', need: true, hint: 'Such as Europe/Lisbon. A plan keeps the zone it was made with.' }],
+  start: { name: family.name, zone: family.zone }, save: (v) => api.changeFamily(family.id, { name: v.name, zone: v.zone }), done, word: 'Save', test: 'change-family' });
+
+/** @param {{family: Family, done: () => void}} props */
+export function AddPerson({ family, done }) {
+  const silent = family.wearers.filter((w) => !family.people.some((p) => p.wearer === w.id));
+  return [
+    h(Small, { open: 'Add a parent or guardian', rows: [{ key: 'name', label: 'Name', need: true }, { key: 'phone', label: 'Telephone', type: 'tel' }], start: { name: '', phone: '' },
+      save: (v) => api.addPerson(family.id, { name: v.name, role: 'parent', phone: v.phone }), done, word: 'Add', test: 'add-parent',
+      more: h('p', { class: 'quiet' }, 'Sees the whole log of every wearer of this family, once invited.') }),
+    silent.length > 0 && h(Small, { open: 'A wearer writes entries too', rows: [{ key: 'wearer', label: 'Who', list: silent.map((w) => /** @type {[string, string]} */ ([w.id, w.name])) }], start: { wearer: silent[0].id },
+      save: (v) => api.addPerson(family.id, { name: silent.find((w) => w.id === v.wearer)?.name ?? '', role: 'teen', phone: '', wearer: v.wearer }), done, word: 'Add', test: 'add-teen' }),
+  ];
+}
+
+/** @param {{family: Family, person: Family['people'][number], done: () => void}} props */
+export function ChangePerson({ family, person, done }) {
+  const name = person.wearer ? [] : [{ key: 'name', label: 'Name', need: true }];
+  return [
+    h(Small, { open: 'Correct', rows: [...name, { key: 'phone', label: 'Telephone', type: 'tel' }], start: { name: person.name, phone: person.phone },
+      save: (v) => api.changePerson(family.id, person.id, { name: v.name, phone: v.phone }), done, word: 'Save', test: 'change-person', of: person.name }),
+    family.people.length > 1 && h(Small, { open: 'Take out of the family', rows: [], start: {}, save: () => api.dropPerson(family.id, person.id), done, word: `Take ${person.name} out`, test: 'drop-person', of: person.name,
+      more: h('p', null, `Every device of ${person.name} is shut out at once, and the family’s calendar address ends. What ${person.name} wrote stays.`) }),
+  ];
+}

@@ -1,0 +1,215 @@
+package web
+
+import (
+	"errors"
+	"time"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+type familyDetail struct {
+	ID      care.FamilyID  `json:"id"`
+	Name    string         `json:"name"`
+	Zone    string         `json:"zone"`
+	People  []familyPerson `json:"people"`
+	Wearers []familyWearer `json:"wearers"`
+}
+
+type familyWearer struct {
+	ID    care.WearerID `json:"id"`
+	Name  string        `json:"name"`
+	Code  string        `json:"code"`
+	Birth string        `json:"birth"` // YYYY-MM-DD, or empty
+}
+
+type familyPerson struct {
+	ID           care.PersonID `json:"id"`
+	Name         string        `json:"name"`
+	Role         care.Role     `json:"role"`
+	Phone        string        `json:"phone"`
+	Wearer       care.WearerID `json:"wearer"` // who they are, for one who wears; else empty
+	InvitedUntil *time.Time    `json:"invited_until"`
+	Devices      []deviceView  `json:"devices"`
+}
+
+type deviceView struct {
+	ID       care.DeviceID `json:"id"`
+	Name     string        `json:"name"`
+	LastSeen time.Time     `json:"last_seen"`
+	Revoked  bool          `json:"revoked"`
+}
+
+type wearerHead struct {
+	ID     care.WearerID `json:"id"`
+	Name   string        `json:"name"`
+	Code   string        `json:"code"`
+	Family care.FamilyID `json:"family,omitempty"`
+}
+
+func (c *call) familyDetail() error {
+	var d familyDetail
+	err := c.srv.DB.View(func(tx *store.Tx) (err error) {
+		d, err = describeFamily(tx, care.FamilyID(c.Params("id")))
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	c.seen("read family", string(d.ID))
+	return c.reply(d)
+}
+
+func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
+	f, err := tx.Family(id)
+	if err != nil {
+		return familyDetail{}, err
+	}
+	d := familyDetail{ID: f.ID, Name: f.Name, Zone: f.Zone, People: []familyPerson{}, Wearers: []familyWearer{}}
+	devices, err := tx.Devices(id)
+	if err != nil {
+		return d, err
+	}
+	people, err := tx.People(id)
+	if err != nil {
+		return d, err
+	}
+	invited, err := tx.InvitedUntil()
+	if err != nil {
+		return d, err
+	}
+	for _, p := range people {
+		if p.Gone {
+			continue
+		}
+		fp := familyPerson{ID: p.ID, Name: p.Name, Role: p.Role, Phone: p.Phone, Wearer: p.Wearer, Devices: []deviceView{}}
+		if until, ok := invited[p.ID]; ok {
+			fp.InvitedUntil = &until
+		}
+		for _, dev := range devices {
+			if dev.Person == p.ID {
+				fp.Devices = append(fp.Devices, deviceView{dev.ID, dev.Name, dev.LastSeen, dev.Revoked})
+			}
+		}
+		d.People = append(d.People, fp)
+	}
+	wearers, err := tx.Wearers(id)
+	for _, w := range wearers {
+		d.Wearers = append(d.Wearers, familyWearer{w.ID, w.Name, w.Code, w.Birth})
+	}
+	return d, err
+}
+
+type newFamily struct {
+	familyHeading
+	Wearer wearerForm   `json:"wearer"`
+	People []personForm `json:"people"`
+}
+
+func (n *newFamily) check() error {
+	if err := n.familyHeading.check(); err != nil {
+		return err
+	}
+	if err := n.Wearer.check("wearer."); err != nil {
+		return err
+	}
+	if len(n.People) < 1 || len(n.People) > maxPeople {
+		return care.Refuse("bad-people", "people", "want 1 to %d people", maxPeople)
+	}
+	for i := range n.People {
+		if err := n.People[i].check("people"); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (c *call) newFamily() error {
+	var req newFamily
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := req.check(); err != nil {
+		return err
+	}
+	f := care.Family{ID: care.FamilyID(access.NewID()), Name: req.Name, Zone: req.Zone}
+	return c.changeFamily(f.ID, "made family", func(tx *store.Tx) (string, error) {
+		f.Created = tx.Now
+		w := req.Wearer.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: f.ID})
+		if err := errors.Join(tx.PutFamily(f), freeCode(tx, w, "wearer.code")); err != nil {
+			return "", err
+		}
+		if err := tx.PutWearer(w); err != nil {
+			return "", err
+		}
+		for _, p := range req.People {
+			person := care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: p.Name, Role: p.Role, Phone: p.Phone}
+			if p.Role == care.Teen {
+				person.Wearer = w.ID
+			}
+			if err := tx.PutPerson(person); err != nil {
+				return "", err
+			}
+		}
+		return string(f.ID), nil
+	})
+}
+
+type inviteRequest struct {
+	Person care.PersonID `json:"person"`
+}
+
+type invitation struct {
+	Code    string    `json:"code"`
+	URL     string    `json:"url"` // the code stands after '#', which no server sees
+	Expires time.Time `json:"expires"`
+}
+
+func (c *call) invite() error {
+	var req inviteRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	code := access.NewCode()
+	var inv store.Invitation
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(req.Person)
+		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
+			return care.Refuse("bad-person", "person", "want a person of this family")
+		}
+		inv = store.Invitation{ID: access.NewID(), Person: p.ID, By: c.caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		if err := tx.Invite(code, inv); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "invited", string(p.ID))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(invitation{access.ShowCode(code), c.srv.BaseURL + "/join#" + code, inv.Expires})
+}
+
+func (c *call) revokeDevice() error {
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		if err != nil {
+			return err
+		}
+		if d.Family == "" && c.caller.Person.Role != care.Administrator && d.Person != c.caller.Person.ID {
+			return care.Errorf(care.Forbidden, "not-allowed", "only an administrator may revoke another's device")
+		}
+		d.Revoked = true
+		if err := tx.DropSubscription(d.ID); err != nil {
+			return err
+		}
+		if err := tx.Note(c.caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+			return err
+		}
+		return tx.PutDevice(d)
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}

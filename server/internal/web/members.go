@@ -1,0 +1,315 @@
+package web
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// Who belongs to a family changes over ten years: a brother begins, a second
+// parent joins, somebody leaves, a name was typed wrongly.
+
+// maxPeople and maxWearers bound a family, so that its page stays one.
+const (
+	maxPeople  = 12
+	maxWearers = 12
+)
+
+type familyHeading struct {
+	Name string `json:"name"`
+	Zone string `json:"zone"` // IANA, of home
+}
+
+// check trims the fields and refuses what cannot be stored.
+func (f *familyHeading) check() error {
+	if _, err := civil.LoadZone(f.Zone); err != nil || f.Zone == "" {
+		return care.Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
+	}
+	return trimmed(&f.Name, "name")
+}
+
+type wearerForm struct {
+	Name  string `json:"name"`
+	Code  string `json:"code"`
+	Birth string `json:"birth"` // YYYY-MM-DD, or empty
+}
+
+// check is as of [familyHeading]; at stands before the names of the fields.
+func (w *wearerForm) check(at string) error {
+	if err := trimmed(&w.Name, at+"name"); err != nil {
+		return err
+	}
+	if err := trimmed(&w.Code, at+"code"); err != nil {
+		return err
+	}
+	if w.Birth == "" {
+		return nil
+	}
+	if _, err := civil.ParseDate(w.Birth); err != nil {
+		return care.Refuse("bad-date", at+"birth", "want a date as YYYY-MM-DD")
+	}
+	return nil
+}
+
+// of returns the wearer with what the form says.
+func (w *wearerForm) of(have care.Wearer) care.Wearer {
+	have.Name, have.Code, have.Birth = w.Name, w.Code, w.Birth
+	return have
+}
+
+type personForm struct {
+	Name   string        `json:"name"`
+	Role   care.Role     `json:"role"`
+	Phone  string        `json:"phone"`
+	Wearer care.WearerID `json:"wearer,omitempty"` // whom a teen is; of a new family, its wearer
+}
+
+func (p *personForm) check(field string) error {
+	if trimmed(&p.Name, field) != nil || p.Role != care.Parent && p.Role != care.Teen {
+		return care.Refuse("bad-person", field, "each person needs a name of 1 to 80 characters and the role parent or teen")
+	}
+	if p.Phone = strings.TrimSpace(p.Phone); utf8.RuneCountInString(p.Phone) > 40 {
+		return care.Refuse("bad-phone", "phone", "want a telephone number of at most 40 characters, or none")
+	}
+	return nil
+}
+
+func trimmed(s *string, field string) error {
+	*s = strings.TrimSpace(*s)
+	if n := utf8.RuneCountInString(*s); n < 1 || n > 80 {
+		return care.Refuse("bad-field", field, "want 1 to 80 characters")
+	}
+	return nil
+}
+
+// freeCode refuses a code that another wearer of the practice has: a code on
+// the telephone must name one child.
+func freeCode(tx *store.Tx, w care.Wearer, field string) error {
+	taken := false
+	err := tx.AllWearers(func(x care.Wearer) bool {
+		taken = x.ID != w.ID && strings.EqualFold(x.Code, w.Code)
+		return !taken
+	})
+	if err == nil && taken {
+		return care.Refuse("code-taken", field, "another wearer of the practice has this code; want one that is free")
+	}
+	return err
+}
+
+// changeFamily runs one change of a family, writes down who did it and to whom,
+// and answers with the family as it then is.
+func (c *call) changeFamily(id care.FamilyID, did string, change func(*store.Tx) (to string, err error)) error {
+	var d familyDetail
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		to, err := change(tx)
+		if err != nil {
+			return err
+		}
+		if err := tx.Note(c.caller.Person.ID, did, to); err != nil {
+			return err
+		}
+		d, err = describeFamily(tx, id)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(d)
+}
+
+func (c *call) renameFamily() error {
+	var req familyHeading
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := req.check(); err != nil {
+		return err
+	}
+	id := care.FamilyID(c.Params("id"))
+	return c.changeFamily(id, "changed family", func(tx *store.Tx) (string, error) {
+		f, err := tx.Family(id)
+		if err != nil {
+			return "", err
+		}
+		f.Name, f.Zone = req.Name, req.Zone
+		return string(id), tx.PutFamily(f)
+	})
+}
+
+func (c *call) addWearer() error {
+	var req wearerForm
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := req.check(""); err != nil {
+		return err
+	}
+	id := care.FamilyID(c.Params("id"))
+	return c.changeFamily(id, "added wearer", func(tx *store.Tx) (string, error) {
+		if _, err := tx.Family(id); err != nil {
+			return "", err
+		}
+		have, err := tx.Wearers(id)
+		if err != nil {
+			return "", err
+		}
+		if len(have) >= maxWearers {
+			return "", care.Refuse("too-many-wearers", "name", "a family has at most %d wearers", maxWearers)
+		}
+		w := req.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: id})
+		if err := freeCode(tx, w, "code"); err != nil {
+			return "", err
+		}
+		return string(w.ID), tx.PutWearer(w)
+	})
+}
+
+// changeWearer corrects a wearer's name, code or date of birth; who writes
+// entries as that wearer is called the same.
+func (c *call) changeWearer() error {
+	var req wearerForm
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := req.check(""); err != nil {
+		return err
+	}
+	var family care.FamilyID
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		family = w.Family
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.changeFamily(family, "changed wearer", func(tx *store.Tx) (string, error) {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return "", err
+		}
+		w = req.of(w)
+		if err := freeCode(tx, w, "code"); err != nil {
+			return "", err
+		}
+		people, err := tx.People(w.Family)
+		if err != nil {
+			return "", err
+		}
+		for _, p := range people {
+			if p.Wearer != w.ID || p.Name == w.Name {
+				continue
+			}
+			p.Name = w.Name
+			if err := tx.PutPerson(p); err != nil {
+				return "", err
+			}
+		}
+		return string(w.ID), tx.PutWearer(w)
+	})
+}
+
+func (c *call) addPerson() error {
+	var req personForm
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := req.check("name"); err != nil {
+		return err
+	}
+	id := care.FamilyID(c.Params("id"))
+	return c.changeFamily(id, "added person", func(tx *store.Tx) (string, error) {
+		people, err := present(tx, id)
+		if err != nil {
+			return "", err
+		}
+		if len(people) >= maxPeople {
+			return "", care.Refuse("too-many-people", "name", "a family has at most %d people", maxPeople)
+		}
+		p := care.Person{ID: care.PersonID(access.NewID()), Family: id, Name: req.Name, Role: req.Role, Phone: req.Phone}
+		if p.Role == care.Teen {
+			w, err := tx.Wearer(req.Wearer)
+			if err != nil || w.Family != id || slices.ContainsFunc(people, func(x care.Person) bool { return x.Wearer == w.ID }) {
+				return "", care.Refuse("bad-wearer", "wearer", "want a wearer of this family who does not write entries yet")
+			}
+			p.Wearer, p.Name = w.ID, w.Name
+		}
+		return string(p.ID), tx.PutPerson(p)
+	})
+}
+
+// present returns the people of a family that is there, without those who left.
+func present(tx *store.Tx, id care.FamilyID) ([]care.Person, error) {
+	if _, err := tx.Family(id); err != nil {
+		return nil, err
+	}
+	people, err := tx.People(id)
+	return slices.DeleteFunc(people, func(p care.Person) bool { return p.Gone }), err
+}
+
+// pathPerson returns the person of the family that the path names both of.
+func (c *call) pathPerson(tx *store.Tx) (care.Person, error) {
+	p, err := tx.Person(care.PersonID(c.Params("person")))
+	if err != nil || p.Gone || p.Family == "" || string(p.Family) != c.Params("id") {
+		return p, care.Errorf(care.NotFound, "no-such-person", "there is no such person in this family")
+	}
+	return p, nil
+}
+
+type personChange struct {
+	Name  string `json:"name"`
+	Phone string `json:"phone"`
+}
+
+// changePerson corrects a name or a telephone number. Who is a wearer too is
+// called as the wearer is.
+func (c *call) changePerson() error {
+	var req personChange
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	form := personForm{Name: req.Name, Role: care.Parent, Phone: req.Phone}
+	if err := form.check("name"); err != nil {
+		return err
+	}
+	return c.changeFamily(care.FamilyID(c.Params("id")), "changed person", func(tx *store.Tx) (string, error) {
+		p, err := c.pathPerson(tx)
+		if err != nil {
+			return "", err
+		}
+		if p.Wearer != "" && form.Name != p.Name {
+			return "", care.Refuse("name-of-wearer", "name", "this person is a wearer too; change the wearer's name")
+		}
+		p.Name, p.Phone = form.Name, form.Phone
+		return string(p.ID), tx.PutPerson(p)
+	})
+}
+
+// dropPerson takes somebody out of a family: their devices open nothing from
+// now on, and the calendar address, which they may know, ends. What they wrote
+// stays, with their name.
+func (c *call) dropPerson() error {
+	id := care.FamilyID(c.Params("id"))
+	return c.changeFamily(id, "removed person", func(tx *store.Tx) (string, error) {
+		p, err := c.pathPerson(tx)
+		if err != nil {
+			return "", err
+		}
+		people, err := present(tx, id)
+		if err != nil {
+			return "", err
+		}
+		if len(people) < 2 {
+			return "", care.Errorf(care.Conflict, "last-person", "nobody else of this family writes entries; add somebody first")
+		}
+		if err := tx.Leave(p); err != nil {
+			return "", err
+		}
+		return string(p.ID), tx.DropCalendar(id)
+	})
+}

@@ -1,0 +1,147 @@
+package web_test
+
+import (
+	"net/http/httptest"
+	"strings"
+	"testing"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/store"
+)
+
+// members is what the console is told of one.
+type members struct {
+	Name, Zone string
+	People     []struct{ ID, Name, Role, Phone, Wearer string }
+	Wearers    []struct{ ID, Name, Code, Birth string }
+}
+
+// A family of one child and one parent grows: a brother who will write entries
+// himself, and a second parent, whose phone sees both children.
+func TestAFamilyGrows(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/families/f1"
+	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"w-1","birth":""}`, 422, "code-taken") // W has W-1
+	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"W-9","birth":"9.3.2016"}`, 422, "birth")
+	s.says("POST", "/api/clinic/families/none/wearers", "desk", `{"name":"Bo","code":"W-9","birth":""}`, 404, "not-found")
+	f := decode[members](t, s.says("POST", at+"/wearers", "desk", `{"name":" Bo ","code":"W-9","birth":"2012-03-09"}`, 200, ""))
+	if len(f.Wearers) != 2 {
+		t.Fatalf("%d wearers, want 2: what was refused must not be stored", len(f.Wearers))
+	}
+	bo := f.Wearers[0]
+	if bo.Code != "W-9" {
+		bo = f.Wearers[1]
+	}
+	if bo.Name != "Bo" || bo.Birth != "2012-03-09" {
+		t.Errorf("stored as %+v", bo)
+	}
+	s.says("POST", at+"/people", "desk", `{"name":"x","role":"teen","phone":"","wearer":"w2"}`, 422, "bad-wearer") // of another family
+	s.says("POST", at+"/people", "desk", `{"name":"x","role":"clinician","phone":""}`, 422, "bad-person")
+	f = decode[members](t, s.says("POST", at+"/people", "desk", `{"name":"x","role":"teen","phone":"","wearer":"`+bo.ID+`"}`, 200, ""))
+	if teen := f.People[len(f.People)-1]; len(f.People) != 2 || f.People[0].Name != "Bo" && teen.Name != "Bo" {
+		t.Errorf("a teen is called as the wearer is: %+v", f.People)
+	}
+	s.says("POST", at+"/people", "desk", `{"name":"x","role":"teen","phone":"","wearer":"`+bo.ID+`"}`, 422, "bad-wearer") // writes already
+	s.says("POST", at+"/people", "clinician", `{"name":"Ann","role":"parent","phone":"555 0123"}`, 200, "555 0123")
+
+	_, ann := s.member("Ann")
+	code := decode[struct{ Code string }](t, s.says("POST", at+"/invitations", "desk", `{"person":"`+ann+`"}`, 200, "")).Code
+	phone := s.joined(code)
+	s.says("GET", "/api/family", phone, "", 200, `"name":"Bo"`)
+	s.says("GET", "/api/family", phone, "", 200, `"name":"W"`)
+	if !s.audited("k1", "added wearer", bo.ID) || !s.audited("c1", "added person", ann) {
+		t.Error("the audit log does not say who added whom")
+	}
+}
+
+// What was typed wrongly is mended, and only in the family it belongs to.
+func TestAFamilyIsCorrected(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	const at = "/api/clinic/families/f1"
+	s.says("PUT", at, "desk", `{"name":"New","zone":"Mars/Base"}`, 422, "bad-zone")
+	s.says("PUT", at, "desk", `{"name":"New","zone":"Europe/Madrid"}`, 200, `"zone":"Europe/Madrid"`)
+	s.says("PUT", "/api/clinic/wearers/w1", "desk", `{"name":"Wim","code":"W-2","birth":""}`, 422, "code-taken")
+	f := decode[members](t, s.says("PUT", "/api/clinic/wearers/w1", "desk", `{"name":"Wim","code":"W-1","birth":"2011-05-01"}`, 200, ""))
+	if f.Name != "New" || f.Wearers[0].Name != "Wim" || f.Wearers[0].Birth != "2011-05-01" {
+		t.Errorf("the family is %+v", f)
+	}
+	if role, _ := s.member("Wim"); role != "teen" {
+		t.Error("who writes as the wearer is not called as the wearer is")
+	}
+	s.says("PUT", at+"/people/t1", "desk", `{"name":"Other","phone":""}`, 422, "name-of-wearer")
+	s.says("PUT", at+"/people/p1", "desk", `{"name":"Pia","phone":"555 0100"}`, 200, `"phone":"555 0100"`)
+	s.says("PUT", "/api/clinic/families/f2/people/p1", "desk", `{"name":"Eve","phone":""}`, 404, "no-such-person")
+	s.says("DELETE", "/api/clinic/families/f2/people/p1", "desk", "", 404, "no-such-person")
+	if !s.audited("k1", "changed wearer", "w1") || !s.audited("k1", "changed person", "p1") || !s.audited("k1", "changed family", "f1") {
+		t.Error("the audit log does not say who changed what")
+	}
+}
+
+// Somebody who leaves is shut out at once; what they wrote stays, with their
+// name. The last person stays, so that somebody is left to write and be told.
+func TestSomebodyLeavesAFamily(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/families/f1"
+	s.says("DELETE", at+"/people/p1", "desk", "", 409, "last-person")
+	s.says("GET", "/api/family", "family", "", 200, "")
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`)), 200, "accepted")
+	s.says("POST", at+"/people", "desk", `{"name":"Ann","role":"parent","phone":""}`, 200, "Ann")
+	code := decode[struct{ Code string }](t, s.says("POST", at+"/invitations", "desk", `{"person":"p1"}`, 200, "")).Code
+	secret := decode[struct{ Address string }](t, s.says("POST", "/api/calendar", "family", "", 200, "/calendar/")).Address
+
+	s.says("DELETE", at+"/people/p1", "desk", "", 200, "Ann")
+	s.says("GET", "/api/family", "family", "", 401, "")
+	s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone"}`, 422, "bad-invitation")
+	s.says("GET", secret[strings.Index(secret, "/calendar/"):], "", "", 404, "")
+	s.says("DELETE", at+"/people/p1", "desk", "", 404, "no-such-person")
+	night := civil.MustDate("2026-03-28") // of the entry
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		p, err := tx.Person("p1")
+		if err != nil || !p.Gone || p.Name != "P" {
+			t.Errorf("the person is %+v, %v; want them kept by name, as gone", p, err)
+		}
+		nights, err := tx.Briefs("w1", night, night)
+		if err != nil || len(nights) == 0 {
+			t.Errorf("what they wrote is gone: %v, %v", nights, err)
+		}
+		return nil
+	})
+	if !s.audited("k1", "removed person", "p1") {
+		t.Error("the audit log does not say who took whom out")
+	}
+}
+
+// member returns the role and id of somebody of the first family by name.
+func (s *site) member(name string) (role, id string) {
+	s.t.Helper()
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		people, err := tx.People("f1")
+		for _, p := range people {
+			if p.Name == name && !p.Gone {
+				role, id = string(p.Role), string(p.ID)
+			}
+		}
+		return err
+	})
+	if id == "" {
+		s.t.Fatalf("nobody of the family is called %s", name)
+	}
+	return role, id
+}
+
+// joined uses an invitation up and returns the credential of the new device.
+func (s *site) joined(code string) (token string) {
+	s.t.Helper()
+	req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"`+code+`","device_name":"Phone"}`))
+	req.Header.Set("Content-Type", "application/json")
+	res := s.do(req)
+	res.Body.Close()
+	if res.StatusCode != 200 || len(res.Cookies()) != 1 {
+		s.t.Fatalf("joining: %s with %d cookies", res.Status, len(res.Cookies()))
+	}
+	return res.Cookies()[0].Value
+}
