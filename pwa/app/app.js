@@ -182,8 +182,8 @@ export async function createApp(loading) {
       }
       state.persisted = (await navigator.storage?.persisted?.()) ?? false;
     },
-    join: async (code, deviceName) => {
-      await call('POST', '/api/join', { code, device_name: deviceName, consent: '1' });
+    join: async (code, deviceName, consent) => {
+      await call('POST', '/api/join', { code, device_name: deviceName, consent });
       state.persisted = (await navigator.storage?.persist?.()) ?? false;
       await enter();
       changed();
@@ -240,7 +240,7 @@ export async function createApp(loading) {
  * @property {(w: () => void) => () => void} watchSaved of `saved` alone
  * @property {() => Promise<void>} start from what this phone has; without that, from the server
  * @property {() => Promise<void>} follow asks the server for news, once the screen stands
- * @property {(code: string, deviceName: string) => Promise<void>} join
+ * @property {(code: string, deviceName: string, consent: string) => Promise<void>} join consent: the version of the words agreed to
  * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
  * @property {(ids: string[]) => Promise<void>} undo
  * @property {() => void} forget

@@ -2,6 +2,7 @@
 // and says whether a practitioner has read its medical texts. Every key that a
 // screen asks for exists.
 import assert from 'node:assert/strict';
+import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import medical from '../../alerts/texts.json' with { type: 'json' };
@@ -13,6 +14,7 @@ import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { RARE } from '../app/text/rare.js';
+import { CONSENT } from '../app/views/join.js';
 
 const en = { ...enFirst, ...enLater };
 
@@ -145,4 +147,15 @@ test('numbers and dates follow the language', () => {
   assert.match(wordsOf('en', en, true).date('2026-11-25'), /Wed.*25.*Nov/);
   assert.match(wordsOf('es', es, false).date('2026-11-25'), /mié.*25.*nov/);
   assert.match(wordsOf('zh', zh, false).date('2026-11-25'), /11月25日/);
+});
+
+// What somebody has agreed to is told by a number, so under one number it must
+// stay as it was: if these words change in meaning, raise CONSENT and the
+// server's consentVersion, and write the new hash here.
+test('the words agreed to are those of their version, and the server takes that version', () => {
+  const words = [1, 2, 3].map((n) => en[/** @type {keyof typeof en} */ (`join.consent.${n}`)]).join('\n');
+  const hash = createHash('sha256').update(`${words}\n${en['join.consent.agree']}`).digest('hex');
+  assert.deepEqual({ version: CONSENT, hash }, { version: '1', hash: '36f4f976f381588ced3f5b8c980cfa6511cb93e52313ac742c7587c21277203f' });
+  const server = readFileSync(new URL('../../server/internal/web/family.go', import.meta.url), 'utf8');
+  assert.match(server, new RegExp(`const consentVersion = "${CONSENT}"`));
 });

@@ -14,6 +14,13 @@ import { LANGUAGES } from '../text/text.js';
 /** The field that a refusal is about, by the server's name for it. @type {Record<string, string>} */
 const FIELDS = { code: 'code', device_name: 'device' };
 
+/**
+ * The version of the words under `join.consent.*` that somebody agrees to on
+ * joining; it is written down with who agreed and when. Whoever changes what they
+ * mean raises it, here and as consentVersion of the server, which takes no other.
+ */
+export const CONSENT = '1';
+
 /** @param {{app: App, code: string}} props */
 export function Join({ app, code: given }) {
   const { t } = app.state.words;
@@ -30,7 +37,7 @@ export function Join({ app, code: given }) {
     setBusy(true);
     setFault({ field: '', text: '' });
     try {
-      await app.join(code.trim(), name.trim() || t('join.device.default'));
+      await app.join(code.trim(), name.trim() || t('join.device.default'), CONSENT);
       history.replaceState(null, '', '/');
       go('first');
     } catch (e) {

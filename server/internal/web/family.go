@@ -41,8 +41,8 @@ func (c *call) join() error {
 	if name == "" || utf8.RuneCountInString(name) > 60 {
 		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters")
 	}
-	if len(req.Consent) > 20 {
-		return care.Refuse("bad-consent", "consent", "want the version of the consent text, at most 20 characters")
+	if req.Consent != consentVersion {
+		return care.Refuse("bad-consent", "consent", "want the version of the consent text that the person agreed to, which is now %s", consentVersion)
 	}
 	token := access.NewToken()
 	var reply joinReply
@@ -63,10 +63,8 @@ func (c *call) join() error {
 		if err := tx.Note(p.ID, "joined", string(d.ID)); err != nil {
 			return err
 		}
-		if req.Consent != "" {
-			if err := tx.PutConsent(store.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
-				return err
-			}
+		if err := tx.PutConsent(store.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
+			return err
 		}
 		return tx.PutCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
 	})
@@ -120,6 +118,10 @@ type wearerView struct {
 	Recalls []schedule.Recall `json:"recalls"`
 }
 
+// consentVersion is the version of the consent text that the app shows on
+// joining, CONSENT in pwa/app/views/join.js. Nobody joins without it.
+const consentVersion = "1"
+
 type consent struct {
 	Version string `json:"version"`
 }
@@ -149,7 +151,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	v := familyView{
 		Now: tx.Now, Device: c.caller.Device.ID, Person: viewPerson(c.caller.Person),
 		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
-		Vapid: c.srv.Push.PublicKey(), Consent: consent{"1"},
+		Vapid: c.srv.Push.PublicKey(), Consent: consent{consentVersion},
 	}
 	practice, err := tx.Practice()
 	if err != nil {

@@ -90,7 +90,7 @@ func TestGuessesLearnNothing(t *testing.T) {
 		want    string
 	}{
 		{"join code", func(tx *store.Tx) error { return codes(tx, "p1", "k1") }, badCodes, func(s *site, secret string) string {
-			return s.whole("POST", "/api/join", "", `{"code":"`+secret+`","device_name":"Phone"}`)
+			return s.whole("POST", "/api/join", "", `{"code":"`+secret+`","device_name":"Phone","consent":"1"}`)
 		}, "bad-invitation"},
 		{"staff link", func(tx *store.Tx) error { return codes(tx, "k1", "p1") }, badCodes, func(s *site, secret string) string {
 			return s.whole("POST", "/api/clinic/sign-in", "", `{"code":"`+secret+`"}`)
@@ -138,8 +138,8 @@ func TestCodesOpenOneDoorOnly(t *testing.T) {
 	s.update(func(tx *store.Tx) error {
 		return tx.Invite("LINK", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)})
 	})
-	s.says("POST", "/api/join", "", `{"code":"LINK","device_name":"Phone"}`, http.StatusUnprocessableEntity, "bad-invitation")
+	s.says("POST", "/api/join", "", `{"code":"LINK","device_name":"Phone","consent":"1"}`, http.StatusUnprocessableEntity, "bad-invitation")
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"CODE"}`, http.StatusUnprocessableEntity, "bad-invitation")
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"LINK"}`, http.StatusOK, "")
-	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone"}`, http.StatusOK, `"p1"`)
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`, http.StatusOK, `"p1"`)
 }
