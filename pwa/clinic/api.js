@@ -456,6 +456,9 @@ export const addStaff = (wanted) => call('POST', 'staff', wanted);
 /** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
 export const linkStaff = (person) => call('POST', `staff/${id(person)}/link`, {});
 
+/** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string}} to @returns {Promise<unknown>} */
+export const changeStaff = (person, to) => call('PUT', `staff/${id(person)}`, to);
+
 /** DELETE staff/:id: everything of a member who left ends. @param {string} person @returns {Promise<object>} */
 export const dropStaff = (person) => call('DELETE', `staff/${id(person)}`);
 

@@ -6,6 +6,7 @@ import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, plural, title } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { Keeping } from './keeping.js';
+import { Small } from './small.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -30,6 +31,9 @@ export function Staff({ me }) {
     h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Staff' }, h('table', { class: 'list stack' }, h('tbody', null, got.data?.staff.filter((s) => !s.gone).map((s) => h('tr', { key: s.id },
       h('th', { scope: 'row' }, s.name), h('td', null, title(s.role)), h('td', null, s.mail), h('td', { class: 'quiet' }, `${plural(s.passkeys, 'passkey', 'passkeys')}, ${plural(s.sessions, 'browser', 'browsers')} signed in`),
       h('td', null, h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'),
+        h(Small, { open: 'Correct', of: s.name, word: 'Save', test: 'change-staff', start: { name: s.name, role: s.role, mail: s.mail }, done: got.reload,
+          rows: [{ key: 'name', label: 'Name', need: true }, ...(s.id === me.person.id ? [] : [{ key: 'role', label: 'Role', list: ROLES.map((r) => /** @type {[string, string]} */ ([r, title(r)])) }]), { key: 'mail', label: 'Mail for alerts', type: 'email' }],
+          save: (v) => confirming(() => api.changeStaff(s.id, { name: v.name, role: v.role, mail: v.mail })) }),
         s.id !== me.person.id && h(Leaver, { name: s.name, drop: () => action.run(async () => { await confirming(() => api.dropStaff(s.id)); got.reload(); }) })))))))),
     h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); give(form.name, () => api.addStaff(form)); } }, h('h2', null, 'Add somebody'),
       h('div', { class: 'grid' },

@@ -35,6 +35,7 @@ func (s *Server) accessRoutes() []route {
 
 		{get, "/api/clinic/staff", access.AdminOnly, "Everybody of the practice.", nil, staffList{}, (*call).staff},
 		{post, "/api/clinic/staff", access.AdminOnly, "A new member of staff, with a one-time link. Needs a confirmation.", newStaff{}, staffLink{}, (*call).addStaff},
+		{fiber.MethodPut, "/api/clinic/staff/:id", access.AdminOnly, "Correct a name or mail address, or give another role. Needs a confirmation.", newStaff{}, done{}, (*call).changeStaff},
 		{post, "/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff},
 		{del, "/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", nil, done{}, (*call).dropStaff},
 

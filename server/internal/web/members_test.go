@@ -115,6 +115,26 @@ func TestSomebodyLeavesAFamily(t *testing.T) {
 	}
 }
 
+// A mail address that alerts go to must be mendable, and a role can change; one's
+// own cannot, so that an administrator is left.
+func TestStaffIsCorrected(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("PUT", "/api/clinic/staff/c1", "admin", `{"name":"C","role":"desk","mail":""}`, 409, "recheck-needed")
+	s.confirmed("admin", "da")
+	s.says("PUT", "/api/clinic/staff/c1", "admin", `{"name":"C","role":"clinician","mail":"no address"}`, 422, `"field":"mail"`)
+	s.says("PUT", "/api/clinic/staff/c1", "admin", `{"name":"C","role":"parent","mail":""}`, 422, `"field":"role"`)
+	s.says("PUT", "/api/clinic/staff/p1", "admin", `{"name":"P","role":"desk","mail":""}`, 404, "no-such-staff") // of a family
+	s.says("PUT", "/api/clinic/staff/a1", "admin", `{"name":"A","role":"desk","mail":""}`, 409, "not-oneself")
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, "")
+	s.says("PUT", "/api/clinic/staff/c1", "admin", `{"name":"Cy","role":"desk","mail":"cy@clinic.example"}`, 200, "")
+	s.says("GET", "/api/clinic/staff", "admin", "", 200, `"name":"Cy","role":"desk","mail":"cy@clinic.example"`)
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 403, "not-allowed")
+	if !s.audited("a1", "changed staff", "c1") {
+		t.Error("the audit log does not say who changed whom")
+	}
+}
+
 // member returns the role and id of somebody of the first family by name.
 func (s *site) member(name string) (role, id string) {
 	s.t.Helper()

@@ -1,9 +1,9 @@
 package web
 
 import (
+	"net/mail"
 	"strings"
 	"time"
-	"unicode/utf8"
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
@@ -60,6 +60,61 @@ type newStaff struct {
 	Mail string    `json:"mail"`
 }
 
+// check trims the fields and refuses what cannot be stored.
+func (n *newStaff) check() error {
+	if err := trimmed(&n.Name, "name"); err != nil {
+		return err
+	}
+	if !n.Role.Staff() {
+		return care.Refuse("bad-role", "role", "want the role clinician, desk or administrator")
+	}
+	n.Mail = strings.TrimSpace(n.Mail)
+	if n.Mail != "" && !plainMail(n.Mail) {
+		return care.Refuse("bad-mail", "mail", "want a plain mail address, or nothing")
+	}
+	return nil
+}
+
+// plainMail reports whether s is an address alone, as a mail server takes it.
+func plainMail(s string) bool {
+	a, err := mail.ParseAddress(s)
+	return err == nil && a.Address == s && len(s) <= 254
+}
+
+// changeStaff corrects a name or a mail address, or gives another role, which
+// counts from the next request on. Nobody changes their own role, so that there
+// is always an administrator.
+func (c *call) changeStaff() error {
+	var req newStaff
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	if err := c.rechecked(); err != nil {
+		return err
+	}
+	if err := req.check(); err != nil {
+		return err
+	}
+	err := c.srv.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(care.PersonID(c.Params("id")))
+		if err != nil || !p.Role.Staff() || p.Gone {
+			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
+		}
+		if p.ID == c.caller.Person.ID && p.Role != req.Role {
+			return care.Errorf(care.Conflict, "not-oneself", "nobody changes their own role; ask another administrator")
+		}
+		p.Name, p.Role, p.Mail = req.Name, req.Role, req.Mail
+		if err := tx.PutPerson(p); err != nil {
+			return err
+		}
+		return tx.Note(c.caller.Person.ID, "changed staff", string(p.ID))
+	})
+	if err != nil {
+		return err
+	}
+	return c.reply(done{true})
+}
+
 // staffLink is a one-time link; it is shown once.
 type staffLink struct {
 	ID      care.PersonID `json:"id"`
@@ -72,11 +127,10 @@ func (c *call) addStaff() error {
 	if err := c.read(&req); err != nil {
 		return err
 	}
-	name := strings.TrimSpace(req.Name)
-	if n := utf8.RuneCountInString(name); n < 1 || n > 80 || !req.Role.Staff() || len(req.Mail) > 254 {
-		return care.Refuse("bad-staff", "name", "want a name of 1 to 80 characters and the role clinician, desk or administrator")
+	if err := req.check(); err != nil {
+		return err
 	}
-	p := care.Person{ID: care.PersonID(access.NewID()), Name: name, Role: req.Role, Mail: strings.TrimSpace(req.Mail)}
+	p := care.Person{ID: care.PersonID(access.NewID()), Name: req.Name, Role: req.Role, Mail: req.Mail}
 	return c.link(p.ID, "added staff", func(tx *store.Tx) error { return tx.PutPerson(p) })
 }
 
