@@ -25,6 +25,7 @@ type call struct {
 	*fiber.Ctx
 	srv    *Server
 	caller store.Caller // zero for routes open to anyone
+	token  string       // by which the caller was known
 }
 
 // route is one row of the table from which the router and the OpenAPI
@@ -104,7 +105,8 @@ func (c *call) authorise(r route) error {
 	return c.srv.DB.View(func(tx *store.Tx) error {
 		var err error
 		for _, name := range names {
-			c.caller, err = tx.CallerOf(c.cookie(name), r.path == receiptsPath)
+			c.token = c.cookie(name)
+			c.caller, err = tx.CallerOf(c.token, r.path == receiptsPath)
 			if err != nil {
 				continue
 			}

@@ -143,3 +143,20 @@ func TestCodesOpenOneDoorOnly(t *testing.T) {
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"LINK"}`, http.StatusOK, "")
 	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`, http.StatusOK, `"p1"`)
 }
+
+// A session is kept awake under the token it was known by: whoever sends it in
+// the other cookie, with words of their own in its place, makes no second token
+// of these that would outlive the sign-out.
+func TestNobodyChoosesAToken(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.update(func(tx *store.Tx) error {
+		return tx.PutCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-5 * time.Minute)})
+	})
+	const both = "nightkeep_device=desk; nightkeep_staff=my-own-words"
+	if got := s.whole("DELETE", "/api/push/subscription", both, ""); !strings.HasPrefix(got, "200") {
+		t.Fatalf("answered %s", got)
+	}
+	s.says("GET", "/api/clinic/me", "my-own-words", "", http.StatusUnauthorized, "no-credential")
+	s.says("GET", "/api/clinic/me", "desk", "", http.StatusOK, "")
+}

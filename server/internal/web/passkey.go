@@ -281,7 +281,7 @@ func (c *call) recheck() error {
 		}
 		s := c.caller.Session
 		s.Rechecked, s.Seen = tx.Now, tx.Now
-		return tx.PutCredential(c.cookie(staffCookie), s)
+		return tx.PutCredential(c.token, s)
 	})
 	if err != nil {
 		return err

@@ -51,7 +51,7 @@ func (c *call) awake(path string) error {
 		return nil
 	}
 	s.Seen = c.srv.Now().UTC()
-	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.PutCredential(c.cookie(staffCookie), s) })
+	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.PutCredential(c.token, s) })
 }
 
 // rechecked refuses what needs a fresh proof with the passkey. In the demo
