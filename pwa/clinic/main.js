@@ -178,7 +178,7 @@ function Console(props) {
           'Sound for a new emergency'),
         h(PushSwitch, { me }))),
     h('main', { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
-      queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached. The queue may be out of date; emergencies still reach the phones of those on duty.'),
+      queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.'),
       administrator && route.view !== 'settings' && h(Unset, null),
       h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask, changed: () => { api.me().then(setMe, () => {}); } })));
 }

@@ -13,7 +13,7 @@ export function CalendarAddress({ me }) {
   const [address, setAddress] = useState('');
   const action = useAction();
   const made = got.data?.made;
-  return h('section', { class: 'card calendar-room', 'data-test': 'calendar-address' }, h('h2', null, 'In a calendar program'),
+  return h('section', { class: 'card calendar-room no-print', 'data-test': 'calendar-address' }, h('h2', null, 'In a calendar program'),
     h('p', null, 'A secret address shows booked visits in a calendar program, by code and without a name. A family makes its own in the app.'),
     h(Trouble, { error: got.error ?? action.error, busy: got.busy && !got.data }),
     address && h('p', { class: 'invite-code address' }, address),

@@ -52,16 +52,17 @@ function PersonCard({ me, family, person, reload }) {
       h('button', { type: 'button', 'data-test': 'invite', disabled: action.busy, onClick: () => action.run(async () => setInvitation(await api.invite(family.id, person.id))) }, 'New invitation'),
       h(ChangePerson, { family, person, done: reload })),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    invitation && h(Ticket, { invitation, name: person.name, zone: me.practice.zone, done: () => { setInvitation(null); reload(); } }));
+    invitation && h(Ticket, { invitation, name: person.name, practice: me.practice, done: () => { setInvitation(null); reload(); } }));
 }
 
-/** @param {{invitation: Invitation, name: string, zone: string, done: () => void}} props */
-function Ticket({ invitation, name, zone, done }) {
+/** @param {{invitation: Invitation, name: string, practice: Me['practice'], done: () => void}} props */
+function Ticket({ invitation, name, practice, done }) {
   return h('div', { class: 'ticket', 'data-test': 'ticket' },
     h(Qr, { text: new URL(invitation.url, location.origin).href, label: 'QR code of the invitation' }),
-    h('div', null, h('p', null, `For ${name}. Scan it with the phone’s camera, or type this code in the app:`),
+    h('div', null, h('p', null, `For ${name}. Scan it with the phone’s camera, or open ${location.host} in its browser and type this code:`),
       h('p', { class: 'invite-code', 'data-test': 'invite-code' }, invitation.code),
-      h('p', { class: 'quiet' }, `Works once, until ${moment(invitation.expires, zone)}. It is shown only now.`),
+      h('p', { class: 'quiet' }, `Works once, until ${moment(invitation.expires, practice.zone)}.`, h('span', { class: 'no-print' }, ' It is shown only now.')),
+      h('p', { class: 'only-print' }, `${practice.name}${practice.phone ? `, ${practice.phone}` : ''}. For this person alone. Too late, or lost? Ask us for a new one.`),
       h('button', { type: 'button', class: 'no-print', onClick: () => print() }, 'Print'), ' ', h('button', { type: 'button', class: 'no-print', onClick: done }, 'Done')));
 }
 

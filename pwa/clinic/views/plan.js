@@ -27,7 +27,7 @@ const GROUPS = /** @type {[string, Row[]][]} */ ([
   ]],
   ['Reminders', [
     ['insertion_at', 'Insertion', 'time'], ['removal_at', 'Removal', 'time'], ['evening_sight_at', 'Evening sight', 'time'],
-    ['quiet_from', 'Quiet from', 'time'], ['quiet_to', 'to', 'time'], ['remind_first', 'Remind first', ['teen', 'parent']],
+    ['quiet_from', 'Quiet from', 'time'], ['quiet_to', 'Quiet until', 'time'], ['remind_first', 'Remind first', ['teen', 'parent']],
     ['parent_after_minutes', 'Then a parent after, minutes', 'number', '0: never'],
   ]],
   ['Before treatment', [

@@ -19,6 +19,7 @@ export function Practice({ me, route }) {
   const got = useLoad(() => api.practice(from, to), `${from}/${to}`);
   return h('div', { class: 'practice' },
     h('h1', null, 'Practice', h('span', { class: 'quiet' }, ` ${day(from)} to ${day(to)}`)),
+    h('p', { class: 'only-print quiet' }, `${me.practice.name}, printed ${day(me.today)}. Counts of the whole practice; fewer than 5 are not told.`),
     h(Range, { from, to, today: me.today, key: `${from}${to}` }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && h(Figures, { f: got.data }),

@@ -142,6 +142,6 @@ function FamilySheet({ me, result }) {
     h('h3', null, 'Each evening and morning'),
     h('p', null, 'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.'),
     h('h3', null, 'Questions you want to ask'),
-    h('p', { class: 'write-lines' }, ' '), h('p', { class: 'write-lines' }, ' '),
+    Array.from({ length: 6 }, () => h('p', { class: 'write-lines' }, ' ')),
     h('p', { class: 'quiet' }, 'This sheet informs. Your practitioner decides with you after an examination.'));
 }
