@@ -124,6 +124,28 @@ func (tx *Tx) RevokeInvitation(by care.PersonID, id string) (Invitation, error) 
 	return found, invitations.put(tx, at, found)
 }
 
+// WithdrawOwn withdraws every code that somebody has made for a further device
+// of their own and that can still be used.
+func (tx *Tx) WithdrawOwn(p care.PersonID) error {
+	open := map[string]Invitation{}
+	err := invitations.scan(tx, nil, func(k []byte, inv Invitation) bool {
+		if inv.By == p && inv.Person == p && tx.usable(inv) {
+			open[string(k)] = inv
+		}
+		return true
+	})
+	if err != nil {
+		return err
+	}
+	for k, inv := range open {
+		inv.Revoked = true
+		if err := invitations.put(tx, []byte(k), inv); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // PutCredential stores a device's token by its hash.
 func (tx *Tx) PutCredential(token string, c Credential) error {
 	return credentials.put(tx, hashSecret(token), c)

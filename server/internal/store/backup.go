@@ -142,8 +142,9 @@ func stonesOf(path string) (stones []Tombstone) {
 
 // shut is who was shut out of the file that a backup is about to replace.
 type shut struct {
-	devices []care.DeviceID
-	people  []care.PersonID
+	devices     []care.DeviceID
+	people      []care.PersonID
+	invitations [][]byte // by their keys: used or withdrawn
 }
 
 // shutIn reads it; of a file that cannot be read it is nobody.
@@ -167,9 +168,18 @@ func shutIn(path string) (out shut) {
 		if err != nil {
 			return err
 		}
-		return people.scan(tx, nil, func(_ []byte, p care.Person) bool {
+		err = people.scan(tx, nil, func(_ []byte, p care.Person) bool {
 			if p.Gone {
 				out.people = append(out.people, p.ID)
+			}
+			return true
+		})
+		if err != nil || raw.Bucket([]byte(invitations.name)) == nil {
+			return err
+		}
+		return invitations.scan(tx, nil, func(k []byte, inv Invitation) bool {
+			if inv.Revoked || !inv.Used.IsZero() {
+				out.invitations = append(out.invitations, bytes.Clone(k))
 			}
 			return true
 		})
@@ -178,7 +188,8 @@ func shutIn(path string) (out shut) {
 }
 
 // shutAgain shuts out again whoever was shut out since the backup: a lost
-// phone, or somebody who left, must not come back with it.
+// phone, or somebody who left, must not come back with it, nor a code be used a
+// second time.
 func (tx *Tx) shutAgain(s shut) error {
 	for _, id := range s.devices {
 		d, err := tx.Device(id)
@@ -187,6 +198,16 @@ func (tx *Tx) shutAgain(s shut) error {
 		}
 		d.Revoked = true
 		if err := errors.Join(tx.PutDevice(d), tx.DropSubscription(id)); err != nil {
+			return err
+		}
+	}
+	for _, k := range s.invitations {
+		inv, err := invitations.get(tx, k)
+		if err != nil {
+			continue
+		}
+		inv.Revoked = true
+		if err := invitations.put(tx, k, inv); err != nil {
 			return err
 		}
 	}

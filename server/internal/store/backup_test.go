@@ -90,7 +90,8 @@ func TestAuditChain(t *testing.T) {
 }
 
 // A phone taken out of use and a person who left after the backup stay out when
-// it is restored; the others come back as they were.
+// it is restored, and a code used since is used; the others come back as they
+// were.
 func TestRestoreLetsNobodyBackIn(t *testing.T) {
 	t.Parallel()
 	path := twoFamilies(t)
@@ -102,6 +103,9 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 	err := db.Update(func(tx *store.Tx) error {
 		p, err := tx.Person("quincely-parent")
 		if err != nil {
+			return err
+		}
+		if _, err := tx.Redeem("quincely-code"); err != nil {
 			return err
 		}
 		return tx.Leave(p)
@@ -116,12 +120,19 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 	db = openAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
+		invited, err := tx.InvitedUntil()
+		if err != nil {
+			t.Error(err)
+		}
 		for mark, out := range map[string]bool{"quincely": true, "marrowby": false} {
 			p, errP := tx.Person(care.PersonID(mark + "-parent"))
 			d, errD := tx.Device(care.DeviceID(mark + "-device"))
 			_, errS := tx.Subscription(d.ID)
 			if errP != nil || errD != nil || p.Gone != out || d.Revoked != out || (errS != nil) != out {
 				t.Errorf("%s: gone %v, revoked %v, subscription %v; want shut out %v", mark, p.Gone, d.Revoked, errS, out)
+			}
+			if open := invited[p.ID]; open.IsZero() != out {
+				t.Errorf("%s: the invitation is good until %v; want it used up %v", mark, open, out)
 			}
 		}
 		return nil

@@ -72,11 +72,17 @@ func (c *call) dropDevice() error {
 	return c.reply(done{true})
 }
 
-// revoke shuts a device out and stops its messages.
+// revoke shuts a device out and stops its messages. Codes its person has made
+// for a further device end too: whoever has the lost phone may hold one.
 func revoke(tx *store.Tx, d care.Device) error {
 	d.Revoked = true
 	if err := tx.DropSubscription(d.ID); err != nil {
 		return err
+	}
+	if d.Family != "" {
+		if err := tx.WithdrawOwn(d.Person); err != nil {
+			return err
+		}
 	}
 	return tx.PutDevice(d)
 }

@@ -199,14 +199,10 @@ func (c *call) revokeDevice() error {
 		if d.Family == "" && c.caller.Person.Role != care.Administrator && d.Person != c.caller.Person.ID {
 			return care.Errorf(care.Forbidden, "not-allowed", "only an administrator may revoke another's device")
 		}
-		d.Revoked = true
-		if err := tx.DropSubscription(d.ID); err != nil {
-			return err
-		}
 		if err := tx.Note(c.caller.Person.ID, "revoked device", string(d.ID)); err != nil {
 			return err
 		}
-		return tx.PutDevice(d)
+		return revoke(tx, d)
 	})
 	if err != nil {
 		return err

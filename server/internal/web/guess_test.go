@@ -160,3 +160,18 @@ func TestNobodyChoosesAToken(t *testing.T) {
 	s.says("GET", "/api/clinic/me", "my-own-words", "", http.StatusUnauthorized, "no-credential")
 	s.says("GET", "/api/clinic/me", "desk", "", http.StatusOK, "")
 }
+
+// Whoever has a lost phone cannot come back with a code made on it before it was
+// taken out of use, by the family or by the practice.
+func TestRevokedDeviceLeavesNoCode(t *testing.T) {
+	t.Parallel()
+	for who, at := range map[string]string{"family": "/api/devices/dt", "desk": "/api/clinic/devices/dt"} {
+		s := newSite(t)
+		s.teens()
+		made := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "teen", "{}", http.StatusOK, ""))
+		others := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "family", "{}", http.StatusOK, ""))
+		s.says("DELETE", at, who, "", http.StatusOK, "")
+		s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone","consent":"1"}`, http.StatusUnprocessableEntity, "bad-invitation")
+		s.says("POST", "/api/join", "", `{"code":"`+others.Code+`","device_name":"Phone","consent":"1"}`, http.StatusOK, `"p1"`)
+	}
+}
