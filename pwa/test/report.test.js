@@ -3,7 +3,7 @@
 // hopeful than what the server has said.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { answers, tel } from '../app/model/contacts.js';
+import { answers, tel, unbroken } from '../app/model/contacts.js';
 import { delivery, openReports, outcome } from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
@@ -65,6 +65,10 @@ test('every emergency starts with rinsing or with taking the lenses out', () => 
 
 /** @type {import('../app/model/contacts.js').Contacts} */
 const clinic = { clinic: 'C', phone: '+34 600 000 000', zone: 'Europe/Madrid', after_hours_phone: '', emergency_number: '112', closed: ['2026-12-25'], hours: [{ weekday: 3, from: '09:00', to: '17:30' }, { weekday: 5, from: '09:00', to: '13:00' }] };
+test('a number stays in one piece', () => {
+  assert.equal(unbroken('+34 600 000 000'), '+34\u00a0600\u00a0000\u00a0000');
+});
+
 // 25 November 2026 is a Wednesday; Madrid is one hour east of UTC in winter.
 test('whether the clinic answers, by its own clock', () => {
   assert.equal(answers(clinic, Date.UTC(2026, 10, 25, 8, 0)).open, true);

@@ -3,6 +3,7 @@ package e2e_test
 import (
 	"context"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -22,6 +23,7 @@ type tour struct {
 	a    program
 	tab  context.Context
 	look func(screen string)
+	foot string // where "Something is wrong" stands
 }
 
 // longName is a child's name that no phone is wide enough for.
@@ -58,11 +60,35 @@ func (tr *tour) open(name, address, selector string) {
 
 func (tr *tour) see(name, selector string) {
 	tr.t.Helper()
+	defer tr.inPlace(name)
 	run(tr.t, tr.tab, chromedp.WaitVisible(chromedp.CSS(selector)))
 	tr.look(name)
 }
 
 // tap taps marks one after the other.
+// inPlace fails when "Something is wrong" is not where it was on the first
+// screen of the family's app, to the pixel, or lies under something. The
+// console has no such button.
+func (tr *tour) inPlace(screen string) {
+	tr.t.Helper()
+	now, err := ask[string](tr.tab, `(() => {
+		const el = document.querySelector('`+css("wrong")+`');
+		if (!el) return document.querySelector('.frame') ? 'nowhere' : '';
+		const r = el.getBoundingClientRect();
+		const free = el.contains(document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2));
+		return [r.x, r.y, r.width, r.height].map(Math.round).join(' ') + (free ? '' : ' covered');
+	})()`)
+	if err != nil {
+		tr.t.Fatal(err)
+	}
+	if tr.foot == "" {
+		tr.foot = now
+	}
+	if now != tr.foot || strings.HasSuffix(now, "covered") {
+		tr.t.Errorf("%s: \"Something is wrong\" stands at %s, on the first screen at %s", screen, now, tr.foot)
+	}
+}
+
 func (tr *tour) tap(marks ...string) {
 	tr.t.Helper()
 	for _, m := range marks {

@@ -42,3 +42,10 @@ export function answers(c, now) {
 export function tel(number) {
   return `tel:${number.replace(/[^\d+*#]/g, '')}`;
 }
+
+/**
+ * A telephone number in one piece, which no line breaks.
+ * @param {string} number
+ * @returns {string}
+ */
+export const unbroken = (number) => number.replace(/ /g, '\u00a0');

@@ -4,7 +4,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
-import { answers, tel } from '../model/contacts.js';
+import { answers, tel, unbroken } from '../model/contacts.js';
 import { delivery, outcome, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
 import { sourceOf } from '../text/text.js';
@@ -58,10 +58,10 @@ function CallFirst({ s, out }) {
   const today = wallAt(s.now, s.zone).date;
   const words = state.open ? t('advice.open') : state.next ? t('advice.closed', { when: s.words.moment(state.next, s.zone, today) }) : t('advice.closed-unknown');
   const clinic = c.phone && h('a', { class: `btn wide call ${state.open || !c.after_hours_phone ? (emergency ? 'alarm' : 'main') : ''}`, href: tel(c.phone), 'data-test': 'call-clinic' }, t('advice.call', { who: c.clinic }));
-  const after = c.after_hours_phone && h('a', { class: `btn wide call ${state.open ? '' : emergency ? 'alarm' : 'main'}`, href: tel(c.after_hours_phone), 'data-test': 'call-after' }, t('advice.after', { number: c.after_hours_phone }));
+  const after = c.after_hours_phone && h('a', { class: `btn wide call ${state.open ? '' : emergency ? 'alarm' : 'main'}`, href: tel(c.after_hours_phone), 'data-test': 'call-after' }, t('advice.after', { number: unbroken(c.after_hours_phone) }));
   return h(Card, null, h('div', { class: 'stack' },
     h('p', { 'data-test': 'hours' }, words), ...(state.open ? [clinic, after] : [after, clinic]),
-    c.emergency_number && h('a', { class: 'btn wide', href: tel(c.emergency_number), 'data-test': 'call-emergency' }, t('advice.emergency', { number: c.emergency_number }))));
+    c.emergency_number && h('a', { class: 'btn wide', href: tel(c.emergency_number), 'data-test': 'call-emergency' }, t('advice.emergency', { number: unbroken(c.emergency_number) }))));
 }
 
 /** @param {{app: App, id: string}} props */
