@@ -301,6 +301,20 @@ func TestPractitionerReviewsBeforeRecall(t *testing.T) {
 	for _, text := range []string{"Jonas Feldmann", "not logged", "missed", "Hand", "Evening sight", "Symptoms"} {
 		run(t, desk, see("review", text))
 	}
+	// The hours of the first night, read from the chart with a key, are those of
+	// the table.
+	const byKey = `(async () => {
+		const plot = document.querySelector('.hours .plot');
+		const row = document.querySelector('.nights .figures tbody tr');
+		plot.focus();
+		plot.dispatchEvent(new KeyboardEvent('keydown', { key: 'Home', bubbles: true }));
+		await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+		const [said, hours] = [plot.nextElementSibling.textContent, row.children[3].textContent];
+		return /\d/.test(hours) && said.includes(' ' + hours + ' h') ? '' : said + ' | ' + row.textContent;
+	})()`
+	if diff, err := ask[string](desk, byKey); err != nil || diff != "" {
+		t.Errorf("the chart reads out | the table has: %s, %v", diff, err)
+	}
 	sound(t, desk)
 }
 

@@ -42,6 +42,7 @@ export function Plot({ chart, label, test, resetKey }) {
   const place = useRef(/** @type {HTMLDivElement|null} */ (null));
   const plot = useRef(/** @type {uPlot|null} */ (null));
   const [failed, setFailed] = useState(false);
+  const [said, say] = useState('');
   useLayoutEffect(() => { // at once when the library is there, so that a page printed as soon as it stands has its charts
     const el = place.current;
     if (!el) return undefined;
@@ -81,17 +82,32 @@ export function Plot({ chart, label, test, resetKey }) {
   /** @param {KeyboardEvent} e */
   const keys = (e) => {
     const u = plot.current;
-    const by = { ArrowLeft: -1, ArrowRight: 1 }[e.key];
-    if (!u || !by) return;
+    if (!u || !['ArrowLeft', 'ArrowRight', 'Home', 'End'].includes(e.key)) return;
     const last = u.data[0].length - 1;
-    const at = u.cursor.idx ?? (by > 0 ? -1 : last + 1);
-    const x = u.data[0][Math.min(last, Math.max(0, at + by))];
-    u.setCursor({ left: u.valToPos(x, 'x'), top: 10 });
+    const to = { ArrowLeft: (u.cursor.idx ?? last + 1) - 1, ArrowRight: (u.cursor.idx ?? -1) + 1, Home: 0, End: last }[e.key] ?? 0;
+    const at = Math.min(last, Math.max(0, to));
+    u.setCursor({ left: u.valToPos(u.data[0][at], 'x'), top: 10 });
+    say(saidOf(u, at));
     e.preventDefault();
   };
   return h(Fragment, null,
     failed && h('p', { class: 'quiet' }, 'The chart could not be drawn; its table is below.'),
-    h('div', { class: 'plot', ref: place, role: 'img', tabIndex: 0, 'aria-label': `${label} Arrow keys move along it.`, 'data-test': test, onKeyDown: keys }));
+    h('div', { class: 'plot', ref: place, role: 'img', tabIndex: 0, 'aria-label': `${label} Arrow keys move along it.`, 'data-test': test, onKeyDown: keys }),
+    h('p', { class: 'hidden', 'aria-live': 'polite' }, said));
+}
+
+/**
+ * One place of a chart in words: its date, and each value there is.
+ * @param {uPlot} u
+ * @param {number} at
+ */
+function saidOf(u, at) {
+  return u.series.map((s, i) => {
+    const v = u.data[i][at];
+    if (v === null || v === undefined) return '';
+    const words = typeof s.value === 'function' ? s.value(u, v, i, at) : String(v);
+    return i ? `${s.label}: ${words}` : words;
+  }).filter(Boolean).join(', ');
 }
 
 /** What the marks of the charts look like, drawn in 18 by 12. */

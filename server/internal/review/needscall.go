@@ -159,7 +159,7 @@ func waterContact(c *callState) *Reason {
 	if len(found) == 0 {
 		return nil
 	}
-	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? Please put in a fresh case and disinfect again.",
+	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? Please change to a fresh case and disinfect the lenses again.",
 		Evidence: list(found), Since: last}
 }
 
@@ -219,7 +219,7 @@ func silence(c *callState, days int, since civil.Date) *Reason {
 	if !c.PausedUntil.IsZero() {
 		evidence += fmt.Sprintf("; the family paused its reminders until %s (%s)", c.PausedUntil, map[string]string{"ill": "illness", "away": "away from home"}[c.PauseReason])
 	}
-	return &Reason{Text: "We have not heard from you for a few days. How are the nights going, and does the app work for you?", Evidence: evidence, Since: since}
+	return &Reason{Text: "We have not heard from you for a few days. Are both eyes comfortable, how are the nights going, and does the app work for you?", Evidence: evidence, Since: since}
 }
 
 // notStartedReason holds when a family was enrolled two weeks ago and no first
@@ -385,7 +385,7 @@ func suppliesOverdue(c *callState) *Reason {
 	if len(found) == 0 {
 		return nil
 	}
-	return &Reason{Text: "Something is due to be replaced. Do you have a new one at home?", Evidence: list(found), Since: since}
+	return &Reason{Text: "Something is in use longer than planned. Do you have a new one at home?", Evidence: list(found), Since: since}
 }
 
 // SuppliesDue returns what is in use and by when it has to be replaced, from a

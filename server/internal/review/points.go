@@ -54,7 +54,7 @@ func safetyRules() []pointRule {
 					found = append(found, r.Night.String()+" "+r.Words)
 				}
 			}
-			return ifAny(found, "You told us about something with an eye since we last met. How did it go on, and has it come back?")
+			return ifAny(found, "You told us about something with an eye. How did it go on, is any of it still there, and has it come back?")
 		}},
 		{"sore-eye-nights", "common practice", func(sum *Summary, _ *state) (string, string) {
 			var nights []string
@@ -63,7 +63,7 @@ func safetyRules() []pointRule {
 					nights = append(nights, r.Night.String())
 				}
 			}
-			return ifAny(nights, "Lenses stayed out because of a sore eye. What was it like, and who looked at it?")
+			return ifAny(nights, "Lenses stayed out because of a sore eye, which was right. What was it like, how long did it last, and has anybody looked at it?")
 		}},
 		{"stuck-lens", "a second stuck lens within 7 days calls for a look at the fit (lens binding: Swarbrick and Holden 1996)", func(sum *Summary, _ *state) (string, string) {
 			return ifAny(stuckTwice(sum.Mornings), "A lens was stuck in the morning more than once within a week. Let us look at how it sits, and go through loosening it with drops.")
@@ -85,7 +85,7 @@ func safetyRules() []pointRule {
 			if !holds {
 				return "", ""
 			}
-			text := "Sight in the evening has been less clear lately than it used to be. Let us look at nights and hours first, then at the lenses and the eyes."
+			text := "Sight in the evening has been less clear lately than it used to be. Let us look at the eyes, the lenses and the nights behind it."
 			return text, fmt.Sprintf("middle of the last %d evenings %.1f of 5, before that %.1f; missed or short nights in the range: %d", sightRecent, is, was, sum.Counts.Missed+sum.Counts.Short)
 		}},
 		{"halos-persist", "light distortion is back to baseline by 1 month on average (Santolaria-Sanz 2016)", halosPersist},
@@ -175,7 +175,7 @@ func fastGrowth(rows []GrowthRow) (string, string) {
 			found = append(found, fmt.Sprintf("%s eye %.2f mm a year (%.2f to %.2f)", g.Eye, *g.MMPerYear, value(g.Low), value(g.High)))
 		}
 	}
-	return ifAny(found, "The eyes have grown at the quicker end of what is seen at this age. One measurement is not the whole story; let us measure again and talk about what else can be done.")
+	return ifAny(found, "At least one eye is growing faster than we would hope for. Two measurements are not the whole story; let us measure again and talk about what else can be done.")
 }
 
 func value(p *float64) float64 {

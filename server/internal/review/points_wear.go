@@ -29,7 +29,7 @@ func wearRules() []pointRule {
 				return "", ""
 			}
 			return "Some nights went without lenses. What got in the way, and can we make it easier?",
-				fmt.Sprintf("%d of %d nights answered were missed, most in a row %d (%s); %d not logged", sum.Wear.NotDone, n,
+				fmt.Sprintf("%d of %d nights answered were missed, at most %d in a row; reasons: %s; %d not logged", sum.Wear.NotDone, n,
 					sum.Counts.LongestMissed, reasons(sum.Counts.Reasons), sum.Wear.Unknown)
 		}},
 		{"weekday-pattern", "common practice", weekdayPattern},
@@ -66,7 +66,7 @@ func wearRules() []pointRule {
 					due = append(due, strings.TrimSpace(eyeWord(r.Eye)+" "+r.Item)+" was due "+r.Due.String())
 				}
 			}
-			return ifAny(due, "Something is due to be replaced. Do you have a new one at home?")
+			return ifAny(due, "Something is in use longer than planned. Do you have a new one at home?")
 		}},
 		{"deposit-removal-overdue", "deposits not removed as told: one of the three commonest lapses (2018 study of 405 wearers)", depositOverdue},
 	}
