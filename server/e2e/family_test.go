@@ -1,6 +1,8 @@
 package e2e_test
 
 import (
+	"context"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -31,4 +33,52 @@ func TestATeenWritesForNobodyElse(t *testing.T) {
 
 	parent := phoneAt(t, bedtime)
 	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wearer")), tap("wrong"), seeIn("main", "Whose eyes?"))
+}
+
+// A second parent joins on a phone of his own and writes the evening down; the
+// first parent's phone says who did, and takes it back; his phone asks again. A
+// second phone of hers joins by the picture on her first one.
+func TestTwoParentsAndASecondPhone(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	first := phoneAt(t, bedtime)
+	run(t, first, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")))
+
+	const family = "/api/clinic/families/family-Achterberg"
+	added := decoded[struct{ People []struct{ ID, Name string } }](t, post(t, c, a.URL()+family+"/people", map[string]string{"name": "Otto Achterberg", "role": "parent", "phone": ""}))
+	id := ""
+	for _, p := range added.People {
+		if p.Name == "Otto Achterberg" {
+			id = p.ID
+		}
+	}
+	join := func(address string) context.Context {
+		tab := phoneAt(t, bedtime)
+		run(t, tab, chromedp.Navigate(address), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")), tap("home"), ready())
+		return tab
+	}
+	second := join(decoded[struct{ URL string }](t, post(t, c, a.URL()+family+"/invitations", map[string]string{"person": id})).URL)
+	run(t, second, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
+
+	const tonight = "#/night/2026-03-24"
+	run(t, first, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")),
+		see("logged", "Lenses in 21:20 – Otto Achterberg"))
+	shot(t, first, "two-parents")
+	run(t, first, awaited(`Promise.resolve(document.querySelector('`+css("logged")+` button[aria-label="Take back: Lenses in"]').click()).then(() => true)`),
+		becomes(`!document.querySelector('`+css("logged")+`')?.innerText.includes('Lenses in')`), chromedp.WaitNotPresent(sel("unsent")))
+	run(t, second, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), chromedp.WaitVisible(sel("wear-in")))
+
+	run(t, first, awaited(`Promise.resolve(location.hash = "#/devices").then(() => true)`), tap("device-add"), chromedp.WaitVisible(sel("device-code")))
+	text, err := ask[string](first, `document.querySelector('`+css("device-code")+`').innerText`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	code := regexp.MustCompile(`[0-9A-Z]{4}-[0-9A-Z]{4}-[0-9A-Z]{4}`).FindString(text)
+	third := join(a.URL() + "/join#" + strings.ReplaceAll(code, "-", ""))
+	run(t, third, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
+	run(t, first, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")), see("logged", "Lenses in 21:20 – you"))
+	for _, tab := range []context.Context{first, second, third} {
+		sound(t, tab)
+	}
 }
