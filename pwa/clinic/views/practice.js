@@ -41,11 +41,11 @@ function Figures({ f }) {
   const e = f.events;
   return h('div', { class: 'sheets' },
     h('section', { class: 'block' }, h('h2', null, 'Wear and care'),
-      h('p', null, `${f.wearers.text} wearers, ${number(f.years, 1)} wearer-years in lenses.`),
+      h('p', null, `${f.wearers.text === 'none' ? 'No' : title(f.wearers.text)} wearers, ${number(f.years, 1)} wearer-years in lenses.`),
       h('table', { class: 'care' }, h('tbody', null,
         /** @type {[string, Share][]} */ ([['Nights with lenses', f.wear], ['Every care item done', f.all_care], ['Recalls kept on time', f.recalls]]).map(([name, s]) =>
           h('tr', null, h('th', { scope: 'row' }, name), h('td', null, h(ShareBar, { share: s })), h('td', null, share(s)),
-            h('td', { class: 'quiet' }, `95 % limits ${number(100 * s.low, 0)} to ${number(100 * s.high, 0)} %`)))))),
+            h('td', { class: 'quiet' }, s.done + s.not_done > 0 && `95 % limits ${number(100 * s.low, 0)} to ${number(100 * s.high, 0)} %`)))))),
     h('section', { class: 'block' }, h('h2', null, 'Continuing to wear'), h(Curve, { rows: f.continuing }), h('p', { class: 'quiet' }, `Stopped in the range: ${f.stopped.text}. Kaplan–Meier estimate; wearers still wearing count up to today.`)),
     h('section', { class: 'block' }, h('h2', null, 'Alerts'),
       h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Level', 'Opened', 'Per 100 wearer-years', 'Middle time to acknowledge', '9 in 10 within', 'Not acknowledged'].map((t) => h('th', { scope: 'col' }, t)))),

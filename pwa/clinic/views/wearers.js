@@ -51,7 +51,7 @@ export function Wearers({ me, route }) {
       h('label', null, 'Order', h('select', { value: ask.sort, onChange: (/** @type {Event} */ e) => go({ sort: /** @type {HTMLSelectElement} */ (e.target).value }) },
         SORTS.map(([key, name]) => h('option', { value: key }, name))))),
     h(Trouble, { error: list.error, busy: list.busy && !list.data, retry: list.reload }),
-    list.data && h(Rows, { me, rows: list.data.wearers }),
+    list.data && h(Rows, { me, rows: list.data.wearers, all: !ask.q && !ask.filter }),
     list.data && h(Pages, { page: list.data.page, pages: list.data.pages, go: (page) => go({ page }), label: 'Pages of the list' }));
 }
 
@@ -65,15 +65,15 @@ function rest(w, due) {
   return (missed ? `, ${missed} missed` : '') + (unknown ? `, ${unknown} unknown` : '');
 }
 
-/** @param {{me: Me, rows: WearerRow[]}} props */
-function Rows({ me, rows }) {
-  if (!rows.length) return h('p', { class: 'quiet' }, 'Nobody matches.');
+/** @param {{me: Me, rows: WearerRow[], all: boolean}} props all: nothing is filtered out */
+function Rows({ me, rows, all }) {
+  if (!rows.length) return h('p', { class: 'quiet' }, all ? ['No wearer yet. ', h('a', { href: link('family') }, 'Add a family')] : 'Nobody matches.');
   return h('div', { class: 'scroll' }, h('table', { class: 'list' },
     h('thead', null, h('tr', null, ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
       h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
       h('td', null, w.age ? Math.floor(w.age) : '–'),
-      h('td', null, nightsDue(w.first_night, me.today) ? [h('span', { 'aria-hidden': 'true' }, h(ShareBar, { share: bar(w, nightsDue(w.first_night, me.today)) })), ` ${w.worn} of ${nightsDue(w.first_night, me.today)}`, h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
+      h('td', null, nightsDue(w.first_night, me.today) ? [h('span', { 'aria-hidden': 'true' }, h(ShareBar, { share: bar(w, nightsDue(w.first_night, me.today)) })), ' ', h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`), h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
       h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
       h('td', { class: w.overdue ? 'date overdue' : 'date' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
       h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])))))));
