@@ -355,6 +355,9 @@ export const addWearer = (family, wearer) => call('POST', `families/${id(family)
 /** PUT wearers/:id. @param {string} wearer @param {WearerForm} to @returns {Promise<Family>} */
 export const changeWearer = (wearer, to) => call('PUT', `wearers/${id(wearer)}`, to);
 
+/** DELETE wearers/:id, of whom nothing is stored. @param {string} wearer @returns {Promise<Family>} */
+export const dropWearer = (wearer) => call('DELETE', `wearers/${id(wearer)}`);
+
 /** POST families/:id/people; wearer is whom a teen is. @param {string} family @param {{name: string, role: string, phone: string, wearer?: string}} person @returns {Promise<Family>} */
 export const addPerson = (family, person) => call('POST', `families/${id(family)}/people`, person);
 

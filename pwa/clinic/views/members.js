@@ -13,8 +13,14 @@ const WEARER = /** @type {Row[]} */ ([
 ]);
 
 /** @param {{family: Family, wearer: Family['wearers'][number], done: () => void}} props */
-export const ChangeWearer = ({ wearer, done }) => h(Small, { open: 'Correct', rows: WEARER, start: { name: wearer.name, code: wearer.code, birth: wearer.birth },
-  save: (v) => api.changeWearer(wearer.id, { name: v.name, code: v.code, birth: v.birth }), done, word: 'Save', test: 'change-wearer', of: wearer.name });
+export function ChangeWearer({ family, wearer, done }) {
+  return [
+    h(Small, { open: 'Correct', rows: WEARER, start: { name: wearer.name, code: wearer.code, birth: wearer.birth },
+      save: (v) => api.changeWearer(wearer.id, { name: v.name, code: v.code, birth: v.birth }), done, word: 'Save', test: 'change-wearer', of: wearer.name }),
+    family.wearers.length > 1 && h(Small, { open: 'Enrolled by mistake', rows: [], start: {}, save: () => api.dropWearer(wearer.id), done, word: `Take ${wearer.name} out`, test: 'drop-wearer', of: wearer.name,
+      more: h('p', null, 'Only while nothing is stored about this wearer: no entry, no plan, no visit.') }),
+  ];
+}
 
 /** @param {{family: Family, done: () => void}} props */
 export const AddWearer = ({ family, done }) => h(Small, { open: 'Add a wearer', rows: WEARER, start: { name: '', code: '', birth: '' },

@@ -2,6 +2,7 @@ package store
 
 import (
 	"slices"
+	"strings"
 
 	"nightkeep/server/internal/care"
 )
@@ -96,6 +97,59 @@ func (tx *Tx) PutWearer(w care.Wearer) error {
 	}
 	tx.changed(string(w.ID))
 	return wearers.put(tx, []byte(w.ID), w)
+}
+
+// DropWearer takes out a wearer of whom nothing is stored, enrolled by mistake;
+// whoever is that wearer leaves. Anything stored is a [care.Conflict] error: a
+// record goes with its family only.
+func (tx *Tx) DropWearer(id care.WearerID) error {
+	w, err := tx.Wearer(id)
+	if err != nil {
+		return err
+	}
+	stored, err := tx.holdsOf(w)
+	if err != nil {
+		return err
+	}
+	if stored {
+		return care.Errorf(care.Conflict, "has-record", "something is stored about this wearer: entries, a plan or visits; it is kept, and goes only when the family is erased")
+	}
+	people, err := tx.People(w.Family)
+	if err != nil {
+		return err
+	}
+	for _, p := range people {
+		if p.Wearer != id || p.Gone {
+			continue
+		}
+		if err := tx.Leave(p); err != nil {
+			return err
+		}
+	}
+	tx.changedAll()
+	if err := familyWearers.drop(tx, string(w.Family), string(id)); err != nil {
+		return err
+	}
+	return wearers.delete(tx, []byte(id))
+}
+
+// holdsOf reports whether anything is stored about a wearer, as the table of
+// ownership has it: under the wearer's own id, or in the family's log, read or
+// not.
+func (tx *Tx) holdsOf(w care.Wearer) (bool, error) {
+	for name, o := range owners() {
+		if name == "wearers" || o.first == nil || !o.first(&kin{wearers: map[string]bool{string(w.ID): true}})[string(w.ID)] {
+			continue
+		}
+		if k, _ := tx.bolt.Bucket([]byte(name)).Cursor().Seek([]byte(w.ID)); k != nil && (string(k) == string(w.ID) || hasPrefix(k, key(string(w.ID), ""))) {
+			return true, nil
+		}
+	}
+	log, err := tx.wholeLog(w.Family)
+	if err != nil || slices.ContainsFunc(log, func(e care.Entry) bool { return e.Wearer == w.ID }) {
+		return true, err
+	}
+	return slices.ContainsFunc(tx.AllHeld(), func(h Held) bool { return h.Family == w.Family && strings.Contains(string(h.Raw), string(w.ID)) }), nil
 }
 
 // Wearers returns the wearers of a family, by id.

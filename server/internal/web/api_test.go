@@ -364,7 +364,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/wearers/:id/visits": "clinician desk", "POST /api/clinic/suitability": "clinician",
 		"GET /api/clinic/practice": "clinician desk admin", "GET /api/clinic/rules": "clinician desk admin",
 		"GET /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families": "clinician desk",
-		"PUT /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families/:id/wearers": "clinician desk", "PUT /api/clinic/wearers/:id": "clinician desk",
+		"PUT /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families/:id/wearers": "clinician desk", "PUT /api/clinic/wearers/:id": "clinician desk", "DELETE /api/clinic/wearers/:id": "clinician desk",
 		"POST /api/clinic/families/:id/people": "clinician desk", "PUT /api/clinic/families/:id/people/:person": "clinician desk", "DELETE /api/clinic/families/:id/people/:person": "clinician desk",
 		"POST /api/clinic/families/:id/invitations": "clinician desk", "DELETE /api/clinic/devices/:id": "clinician desk",
 		"POST /api/clinic/push/subscription": "clinician desk admin", "POST /api/clinic/push/test": "clinician desk admin",

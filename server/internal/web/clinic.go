@@ -46,6 +46,7 @@ func (s *Server) clinicRoutes() []route {
 		{fiber.MethodPut, "/api/clinic/families/:id", access.ClinicDesk, "Change a family's name or time zone.", familyHeading{}, familyDetail{}, (*call).renameFamily},
 		{post, "/api/clinic/families/:id/wearers", access.ClinicDesk, "One more wearer of a family.", wearerForm{}, familyDetail{}, (*call).addWearer},
 		{fiber.MethodPut, "/api/clinic/wearers/:id", access.ClinicDesk, "Correct a wearer's name, code or date of birth.", wearerForm{}, familyDetail{}, (*call).changeWearer},
+		{del, "/api/clinic/wearers/:id", access.ClinicDesk, "Take out a wearer enrolled by mistake, of whom nothing is stored.", nil, familyDetail{}, (*call).dropWearer},
 		{post, "/api/clinic/families/:id/people", access.ClinicDesk, "One more person of a family.", personForm{}, familyDetail{}, (*call).addPerson},
 		{fiber.MethodPut, "/api/clinic/families/:id/people/:person", access.ClinicDesk, "Correct a person's name or telephone number.", personChange{}, familyDetail{}, (*call).changePerson},
 		{del, "/api/clinic/families/:id/people/:person", access.ClinicDesk, "Take a person out of a family: their devices are shut out.", nil, familyDetail{}, (*call).dropPerson},

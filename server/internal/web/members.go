@@ -214,6 +214,33 @@ func (c *call) changeWearer() error {
 	})
 }
 
+// dropWearer takes out a wearer enrolled by mistake, of whom nothing is stored.
+func (c *call) dropWearer() error {
+	var family care.FamilyID
+	err := c.srv.DB.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		family = w.Family
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.changeFamily(family, "removed wearer", func(tx *store.Tx) (string, error) {
+		all, err := tx.Wearers(family)
+		if err != nil {
+			return "", err
+		}
+		if len(all) < 2 {
+			return "", care.Errorf(care.Conflict, "last-wearer", "this is the family's only wearer; correct the name, or let an administrator erase the family")
+		}
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return "", err
+		}
+		return string(w.ID), tx.DropWearer(w.ID)
+	})
+}
+
 func (c *call) addPerson() error {
 	var req personForm
 	if err := c.read(&req); err != nil {

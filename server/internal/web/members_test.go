@@ -80,6 +80,46 @@ func TestAFamilyIsCorrected(t *testing.T) {
 	}
 }
 
+// A child enrolled in the wrong family is taken out again, with whoever writes
+// as that child; a wearer of whom anything is stored stays.
+func TestAWearerEnrolledByMistake(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/families/f1"
+	s.says("DELETE", "/api/clinic/wearers/w1", "desk", "", 409, "last-wearer")
+	f := decode[members](t, s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"W-9","birth":""}`, 200, "Bo"))
+	bo := f.Wearers[0]
+	if bo.Name != "Bo" {
+		bo = f.Wearers[1]
+	}
+	s.says("POST", at+"/people", "desk", `{"name":"Bo","role":"teen","phone":"","wearer":"`+bo.ID+`"}`, 200, "")
+	if raw := s.says("DELETE", "/api/clinic/wearers/"+bo.ID, "desk", "", 200, `"id":"w1"`); strings.Contains(raw, "Bo") {
+		t.Errorf("still there: %s", raw)
+	}
+	s.says("GET", "/api/family", "family", "", 200, `"name":"W"`)
+	s.says("GET", "/api/clinic/wearers?q=W-9", "desk", "", 200, `"total":0`)
+	s.says("DELETE", "/api/clinic/wearers/"+bo.ID, "desk", "", 404, "not-found")
+	if !s.audited("k1", "removed wearer", bo.ID) {
+		t.Error("the audit log does not say who took whom out")
+	}
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		for _, fault := range tx.Check() {
+			t.Error("the file is no longer whole:", fault)
+		}
+		return nil
+	})
+	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"W-9","birth":""}`, 200, "Bo") // the code is free again
+	for what, body := range map[string]string{"a night": `{}`, "a pause": `{"kind":"pause","v":2,"body":{"reason":"away","to":"2026-03-30"}}`} {
+		one := newSite(t)
+		one.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"W-9","birth":""}`, 200, "Bo")
+		one.says("POST", "/api/sync", "family", syncBody(entryJSON(body)), 200, "accepted")
+		one.says("DELETE", "/api/clinic/wearers/w1", "desk", "", 409, "has-record")
+		if t.Failed() {
+			t.Fatal(what)
+		}
+	}
+}
+
 // Somebody who leaves is shut out at once; what they wrote stays, with their
 // name. The last person stays, so that somebody is left to write and be told.
 func TestSomebodyLeavesAFamily(t *testing.T) {
