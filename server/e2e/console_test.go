@@ -62,7 +62,8 @@ func (tr *tour) console(role string) {
 }
 
 // Every page of the console as each role: WCAG 2.2 AA by axe-core, in light and
-// dark, nothing that scrolls the page sideways on a tablet, and no error.
+// dark, nothing that scrolls the page sideways on a tablet or at 400 %, and no
+// error.
 //
 //	NIGHTKEEP_SHOTS=DIR go test ./server/e2e -run TestConsole
 //
@@ -88,6 +89,8 @@ func TestConsole(t *testing.T) {
 				run(t, tr.tab, chromedp.EmulateViewport(820, 1180))
 				a.measure(screen, "820 px", sidewaysJS)
 				whole(t, tr, screen+"-820")
+				run(t, tr.tab, chromedp.EmulateViewport(320, 640)) // a desk of 1280 at 400 %: WCAG 2.2, 1.4.10
+				a.measure(screen, "320 px", sidewaysJS)
 				if os.Getenv("NIGHTKEEP_SHOTS") != "" {
 					run(t, tr.tab, chromedp.EmulateViewport(1920, 1080))
 					whole(t, tr, screen+"-1920")
