@@ -80,6 +80,18 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 		t.Errorf("the plan has %+v before treatment, want -3.56 and -2", plans.Plans)
 	}
 
+	// Another clinician is quicker: both see what differs, and nobody's is lost.
+	theirs := getJSON[struct{ Plans []map[string]any }](t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan").Plans[0]
+	theirs["base"], theirs["min_hours"], theirs["why"] = 1, 7, "theirs"
+	for _, filled := range []string{"changed_by", "changed_at", "read_at", "version"} {
+		delete(theirs, filled)
+	}
+	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan", theirs)
+	save := chromedp.Click(chromedp.CSS(css("plan-form") + " button.primary"))
+	run(t, desk, fill("Why it changes", "mine"), save, see("plan-clash", "Version 2, by Dr Imani Okafor, changed this since you began."), see("plan-clash", "Fewest hours in lenses: 6 → 7"))
+	shot(t, desk, "plan-clash")
+	run(t, desk, seeIn(css("plan-form"), "Save mine after version 2"), save, seeIn(".versions", "Version 3"), seeIn(".versions", "mine"))
+
 	run(t, desk, hash("visits/"+id), tap("visit-new"), fill("Kind", "suitability"), fill("right refraction sphere", "-3.31"), fill("right refraction cylinder", "-0.50"), fill("right refraction axis", "180"),
 		fill("right unaided acuity", "o.7"), fill("right bulbar_redness", "1"), fill("right staining inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
 		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "a number, or nothing"))
