@@ -23,6 +23,7 @@ func TestAFamilyGrows(t *testing.T) {
 	s := newSite(t)
 	const at = "/api/clinic/families/f1"
 	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"w-1","birth":""}`, 422, "code-taken") // W has W-1
+	s.says("POST", "/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Bo","code":"W-1","birth":""},"people":[{"name":"P","role":"parent","phone":""}]}`, 422, `"code":"code-taken"`)
 	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"W-9","birth":"9.3.2016"}`, 422, "birth")
 	s.says("POST", "/api/clinic/families/none/wearers", "desk", `{"name":"Bo","code":"W-9","birth":""}`, 404, "not-found")
 	f := decode[members](t, s.says("POST", at+"/wearers", "desk", `{"name":" Bo ","code":"W-9","birth":"2012-03-09"}`, 200, ""))
