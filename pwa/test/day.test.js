@@ -137,3 +137,23 @@ test('reminders can be put off for half an hour, three times a night, not into t
   assert.equal(snoozeTo(scene('2026-03-11', '23:45', [], { plan: { ...plan, quiet_from: '00:00', quiet_to: '00:00' } }), 0), '00:15'); // none
   assert.equal(snoozeTo(scene('2026-03-11', '21:10', [], { plan: null }), 0), '');
 });
+
+// Nobody is told to put lenses in who has been prescribed none: a child may be
+// enrolled weeks before the first lens. What is logged all the same is followed.
+test('without a plan no lens is asked for', () => {
+  const none = { plan: null };
+  for (const at of ['06:45', '12:30', '19:00', '21:30', '23:50']) {
+    const { main, also } = tasks(scene('2026-03-10', at, [], none));
+    assert.deepEqual([main.kind, main.night, also.length], ['before', '', 0], at);
+  }
+  assert.equal(tasks(scene('2026-03-10', '21:30', [], { ...none, hold: true })).main.kind, 'hold', 'a report that says no lens is said above all');
+  assert.equal(tasks(scene('2026-03-10', '23:00', [into('2026-03-10')], none)).main.kind, 'asleep');
+  assert.equal(tasks(scene('2026-03-11', '06:40', [into('2026-03-10')], none)).main.kind, 'out');
+  assert.equal(tasks(scene('2026-03-11', '06:50', [into('2026-03-10'), out('2026-03-10')], none)).main.kind, 'care');
+});
+
+test('without a plan only what was logged is counted', () => {
+  const nights = fold([into('2026-03-08'), out('2026-03-08')]);
+  const p = progress((d) => nights.get(`w1/${d}`), null, '2026-03-10', 28, ZONE);
+  assert.deepEqual([p.planned, p.worn, p.unknown], [1, 1, 0]);
+});

@@ -35,6 +35,28 @@ func TestATeenWritesForNobodyElse(t *testing.T) {
 	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wearer")), tap("wrong"), seeIn("main", "Whose eyes?"))
 }
 
+// A child is enrolled and has no plan yet: the phone asks for no lens, at bedtime
+// either, and says what it waits for. With a sore eye it is there all the same.
+func TestNoPlanAsksForNoLens(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	post(t, c, a.URL()+"/api/clinic/families/family-Achterberg/wearers", map[string]string{"name": "Zoe Achterberg", "code": "W-0902", "birth": ""})
+	id := wearerID(t, c, a, "W-0902")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wearer")),
+		awaited(`(async () => { const s = document.querySelector('[data-test=wearer]'); s.value = '`+id+`'; s.dispatchEvent(new Event('change', { bubbles: true })); return true; })()`),
+		see("now-before", "Waiting for the plan"), chromedp.WaitNotPresent(chromedp.CSS(css("now-before")+" button")))
+	shot(t, tab, "no-plan")
+	run(t, tab, awaited(`Promise.resolve(location.hash = "#/progress").then(() => true)`), seeIn("main", "Nothing is planned yet."))
+	shot(t, tab, "no-plan-progress")
+	if text, err := ask[string](tab, `document.querySelector('main').innerText`); err != nil || strings.Contains(text, "28") {
+		t.Errorf("nights that nobody planned are counted: %s, %v", text, err)
+	}
+	run(t, tab, tap("wrong"), tap("eye-right"), chromedp.WaitVisible(sel("step-injury")))
+	sound(t, tab)
+}
+
 // A second parent joins on a phone of his own and writes the evening down; the
 // first parent's phone says who did, and takes it back; his phone asks again. A
 // second phone of hers joins by the picture on her first one.

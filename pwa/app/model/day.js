@@ -11,7 +11,7 @@ import { removed, worn } from './stay.js';
 /** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean}} Task at: when the lenses went in; urgent: a lens is in although an eye report says none */
 /** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
 
-/** What holds until a practitioner has made a plan; common practice. */
+/** What a log without a plan is read by; common practice. */
 export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45', evening_sight_at: '19:00', soak_minutes: 360, care_system: 'multipurpose' });
 
 /**
@@ -76,7 +76,7 @@ function morningTasks(s, night, morning, time) {
   if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
   if (f.removed && !f.care) return [{ kind: 'care', night }];
   const asked = reminded(s, night);
-  if (!f.inserted && !f.partly && !f.removed && asked && s.plan && !(morning && time < '04:00')) return [{ kind: 'missed', night }];
+  if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00')) return [{ kind: 'missed', night }];
   return [];
 }
 
@@ -89,12 +89,12 @@ function morningTasks(s, night, morning, time) {
 function eveningTasks(s, night, time) {
   const plan = s.plan ?? NO_PLAN;
   const f = facts(s.night(night));
-  const started = !s.plan || (s.plan.first_night !== '' && night > s.plan.first_night);
+  const started = !!s.plan?.first_night && night > s.plan.first_night;
   /** @type {Task[]} */
   const out = [];
   const bedtime = time >= earlier(plan.insertion_at, 60);
   const asked = reminded(s, night);
-  if (bedtime && !f.inserted && !f.notWorn && asked) out.push({ kind: s.hold ? 'hold' : 'in', night });
+  if (bedtime && !f.inserted && !f.notWorn && (asked || (s.hold && !s.plan))) out.push({ kind: s.hold ? 'hold' : 'in', night });
   if (!f.evening && !f.inserted && started && !paused(s.pauses, night) && time >= earlier(plan.evening_sight_at, 60)) {
     /** @type {Task} */
     const rate = { kind: 'evening', night };
@@ -105,12 +105,12 @@ function eveningTasks(s, night, time) {
 }
 
 /**
- * Whether a night is asked about: the plan says lenses, and the family has not
- * paused its reminders.
+ * Whether a night is asked about: a plan says lenses, and the family has not
+ * paused its reminders. Without a plan nobody is told to put lenses in.
  * @param {Scene} s
  * @param {string} night
  */
-const reminded = (s, night) => !paused(s.pauses, night) && (!s.plan || wearing(s.plan, night));
+const reminded = (s, night) => !paused(s.pauses, night) && !!s.plan && wearing(s.plan, night);
 
 export const SNOOZE_MINUTES = 30;
 const MAX_SNOOZES = 3; // of one night; the server counts no more
@@ -147,8 +147,8 @@ function resting(s, night, time, morning) {
   const n = s.night(night);
   const f = facts(n);
   if (f.inserted && !f.removed) return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
-  if (s.plan && (!s.plan.first_night || night < s.plan.first_night)) return { kind: 'before', night: s.plan.first_night };
-  if (s.plan && !morning && !wearing(s.plan, night)) return { kind: 'pause', night };
+  if (!s.plan?.first_night || night < s.plan.first_night) return { kind: 'before', night: s.plan?.first_night ?? '' };
+  if (!morning && !wearing(s.plan, night)) return { kind: 'pause', night };
   if (paused(s.pauses, morning ? addDays(night, 1) : night)) return { kind: 'paused', night: morning ? addDays(night, 1) : night };
   return { kind: 'rest', night };
 }

@@ -10,7 +10,7 @@ import { fact } from './fold.js';
 
 /**
  * @typedef {object} Progress
- * @property {number} planned nights the plan asked for
+ * @property {number} planned nights the plan asked for, and others that were logged
  * @property {number} worn
  * @property {number} unknown not logged
  * @property {number|null} hours mean hours in lenses over the nights with both times; null for none
@@ -37,7 +37,7 @@ export function progress(nightOf, plan, last, days, zone) {
     const night = addDays(last, -back);
     const n = nightOf(night);
     const seen = glance(n, plan, night);
-    if (seen !== 'planned' && (!plan || wearing(plan, night) || seen !== 'unknown')) {
+    if (seen !== 'planned' && (seen !== 'unknown' || (plan && wearing(plan, night)))) {
       p.planned++;
       if (seen === 'worn' || seen === 'half') p.worn++;
       if (seen === 'unknown') p.unknown++;

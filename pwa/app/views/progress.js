@@ -25,11 +25,11 @@ export function Progress({ app }) {
   const clear = p.evenings.filter((e) => e.rating >= CLEAR).length;
   return h('div', { class: 'stack' }, h('h1', null, t('progress.title')),
     h('dl', { class: 'figures' },
-      h('div', null, h('dt', null, t('progress.nights')), h('dd', null, t('progress.of', { n: p.worn, of: p.planned }))),
+      h('div', null, h('dt', null, t('progress.nights')), h('dd', null, p.planned ? t('progress.of', { n: p.worn, of: p.planned }) : '–')),
       h('div', null, h('dt', null, t('progress.hours')), h('dd', null, p.hours === null ? '–' : number(p.hours, 1))),
       h('div', null, h('dt', null, t('progress.clear')), h('dd', null, p.evenings.length ? t('progress.of', { n: clear, of: p.evenings.length }) : '–')),
       h('div', null, h('dt', null, t('progress.clear-hours')), h('dd', null, p.clear === null ? '–' : number(p.clear, 1)))),
-    h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
+    p.planned > 0 && h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
     h(Soak, { app }),
     h(Due, { app }),
     h(Sight, { app, evenings: p.evenings, from: addDays(last, 1 - DAYS) }),
