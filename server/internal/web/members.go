@@ -169,6 +169,16 @@ func (c *call) addWearer() error {
 	})
 }
 
+// pathFamily returns the family of the wearer the path names.
+func (c *call) pathFamily() (f care.FamilyID, err error) {
+	err = c.srv.DB.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		f = w.Family
+		return err
+	})
+	return f, err
+}
+
 // changeWearer corrects a wearer's name, code or date of birth; who writes
 // entries as that wearer is called the same.
 func (c *call) changeWearer() error {
@@ -179,12 +189,7 @@ func (c *call) changeWearer() error {
 	if err := req.check(""); err != nil {
 		return err
 	}
-	var family care.FamilyID
-	err := c.srv.DB.View(func(tx *store.Tx) error {
-		w, err := c.pathWearer(tx)
-		family = w.Family
-		return err
-	})
+	family, err := c.pathFamily()
 	if err != nil {
 		return err
 	}
@@ -216,12 +221,7 @@ func (c *call) changeWearer() error {
 
 // dropWearer takes out a wearer enrolled by mistake, of whom nothing is stored.
 func (c *call) dropWearer() error {
-	var family care.FamilyID
-	err := c.srv.DB.View(func(tx *store.Tx) error {
-		w, err := c.pathWearer(tx)
-		family = w.Family
-		return err
-	})
+	family, err := c.pathFamily()
 	if err != nil {
 		return err
 	}
