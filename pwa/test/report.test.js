@@ -3,7 +3,8 @@
 // hopeful than what the server has said.
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
-import { answers, tel, unbroken } from '../app/model/contacts.js';
+import { answers, unbroken } from '../app/model/contacts.js';
+import { tel } from '../ui/tel.js';
 import { delivery, openReports, outcome } from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */

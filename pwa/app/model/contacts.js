@@ -35,15 +35,6 @@ export function answers(c, now) {
 }
 
 /**
- * A telephone number as a link.
- * @param {string} number
- * @returns {string}
- */
-export function tel(number) {
-  return `tel:${number.replace(/[^\d+*#]/g, '')}`;
-}
-
-/**
  * A telephone number in one piece, which no line breaks.
  * @param {string} number
  * @returns {string}

@@ -2,10 +2,10 @@
 // app on the home screen, this phone, the clinic, the family.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
+import { tel } from '../../ui/tel.js';
 import { wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { apple, installed, offered, onOffer } from '../install.js';
-import { tel } from '../model/contacts.js';
 import { link } from '../route.js';
 import { LangChoice } from './join.js';
 

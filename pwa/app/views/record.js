@@ -3,8 +3,8 @@
 import { h } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
+import { tel } from '../../ui/tel.js';
 import { findingsOf } from '../app.js';
-import { tel } from '../model/contacts.js';
 import { link } from '../route.js';
 
 /** @import { App } from '../app.js' */

@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { ago, both, LEVEL, moment, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { tel } from '../../ui/tel.js';
 
 /** @import { Alert, Me } from '../api.js' */
 
@@ -88,7 +89,7 @@ function contacts(alert) {
   const reachable = (alert.contact ?? []).filter((c) => c.phone);
   if (alert.state === 'closed' || !reachable.length) return null;
   return h('ul', { class: 'contacts' }, reachable.map((c) =>
-    h('li', null, h('a', { href: `tel:${c.phone.replace(/[^+\d]/g, '')}` }, c.phone), ` ${c.name}`, c.relation && h('span', { class: 'quiet' }, ` ${c.relation}`))));
+    h('li', null, h('a', { href: tel(c.phone) }, c.phone), ` ${c.name}`, c.relation && h('span', { class: 'quiet' }, ` ${c.relation}`))));
 }
 
 /**

@@ -4,6 +4,7 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { dated, day, moment, title } from '../format.js';
 import { Qr } from '../../ui/qr-view.js';
+import { tel } from '../../ui/tel.js';
 import { link, wearerPage } from '../route.js';
 import { Invitations } from './invitations.js';
 import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from './members.js';
@@ -42,7 +43,7 @@ function PersonCard({ me, family, person, reload }) {
   const action = useAction();
   return h('section', { class: 'card person', 'data-test': 'person' },
     h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${person.role}`)),
-    person.phone && h('p', null, h('a', { href: `tel:${person.phone.replace(/[^+\d]/g, '')}` }, person.phone)),
+    person.phone && h('p', null, h('a', { href: tel(person.phone) }, person.phone)),
     person.devices.length
       ? h('ul', { class: 'rows' }, person.devices.map((d) => h('li', null, d.name, h('span', { class: 'quiet' }, d.revoked ? ' · taken out of use' : ` · last heard ${dated(d.last_seen, me.practice.zone)} `),
         !d.revoked && h('button', { type: 'button', onClick: () => action.run(async () => { await api.revokeDevice(d.id); reload(); }) }, 'Take out of use'))))

@@ -196,8 +196,8 @@ func (c *call) revokeDevice() error {
 		if err != nil {
 			return err
 		}
-		if d.Family == "" && c.caller.Person.Role != care.Administrator && d.Person != c.caller.Person.ID {
-			return care.Errorf(care.Forbidden, "not-allowed", "only an administrator may revoke another's device")
+		if d.Family == "" && d.Person != c.caller.Person.ID {
+			return care.Errorf(care.Forbidden, "not-allowed", "a colleague's browser is signed out by the colleague, or ends when an administrator lets them go")
 		}
 		if err := tx.Note(c.caller.Person.ID, "revoked device", string(d.ID)); err != nil {
 			return err
