@@ -138,7 +138,7 @@ func TestAPauseReachesTheReview(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	parent := phoneAt(t, bedtime)
-	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent#/reminders"), ready(), tap("pause-ill"), tap("pause-save"), chromedp.WaitVisible(sel("pauses")), chromedp.WaitNotPresent(sel("unsent")))
+	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent#/reminders"), ready(), tap("pause-ill"), tap("pause-save"), chromedp.WaitVisible(sel("pauses")), sent())
 
 	c := clinician(t, a)
 	desk := desktop(t, newBrowser(t))

@@ -23,7 +23,7 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 	t.Cleanup(kill)
 	tab := phone(t, first)
 	at(t, tab, eight.Add(10*time.Minute))
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitNotPresent(sel("unsent")))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready())
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)
 	}
@@ -82,7 +82,7 @@ func TestLateRemovalIsAskedAbout(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), chromedp.WaitNotPresent(sel("unsent")))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	next := bedtime.AddDate(0, 0, 1).Add(10 * time.Minute) // 21:30, later than the lenses went in
 	a.clock.Set(next)
 	at(t, tab, next)
@@ -90,7 +90,7 @@ func TestLateRemovalIsAskedAbout(t *testing.T) {
 	shot(t, tab, "late-1-asked")
 	run(t, tab, tap("out-morning"), seeIn("main", "Both lenses out at 06:45"), tap("out-now"), seeIn("main", "Both lenses out at 21:30"), seeIn("main", "longer than planned"))
 	shot(t, tab, "late-2-only-now")
-	run(t, tab, tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), chromedp.WaitNotPresent(sel("unsent")))
+	run(t, tab, tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
 	sound(t, tab)
 
 	c := clinician(t, a)
