@@ -167,11 +167,13 @@ type Clock int
 
 // ParseClock reads "HH:MM" on the 24-hour clock, "00:00" to "23:59".
 func ParseClock(s string) (Clock, error) {
-	t, err := time.Parse("15:04", s)
-	if err != nil || len(s) != len("15:04") {
-		return 0, fmt.Errorf("time %q: want HH:MM between 00:00 and 23:59", s)
+	if len(s) == len("15:04") && s[2] == ':' && min(s[0], s[1], s[3], s[4]) >= '0' && max(s[0], s[1], s[3], s[4]) <= '9' {
+		hour, minute := 10*int(s[0]-'0')+int(s[1]-'0'), 10*int(s[3]-'0')+int(s[4]-'0')
+		if hour < 24 && minute < 60 {
+			return Clock(hour*60 + minute), nil
+		}
 	}
-	return ClockOf(t), nil
+	return 0, fmt.Errorf("time %q: want HH:MM between 00:00 and 23:59", s)
 }
 
 // MustClock is ParseClock for constants and tests; it panics on a bad time.

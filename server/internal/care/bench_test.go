@@ -9,11 +9,6 @@ import (
 	"nightkeep/server/internal/care"
 )
 
-func aNight(b *testing.B) []care.Night {
-	b.Helper()
-	return care.Fold(oneNight())
-}
-
 func oneNight() []*care.Entry {
 	return []*care.Entry{
 		nightEntry(0, "2026-03-28", "evening-sight", `{"rating":4,"halos":"none"}`),
@@ -35,17 +30,18 @@ func BenchmarkFold(b *testing.B) {
 
 // BenchmarkBrief works out what the rules need of a night.
 func BenchmarkBrief(b *testing.B) {
-	n := aNight(b)
+	entries := oneNight()
+	night := entries[0].Night
 	b.ReportAllocs()
 	for b.Loop() {
-		care.BriefOf(&n[0])
+		care.BriefOf(night, care.Live("w1", night, entries))
 	}
 }
 
 // BenchmarkRules evaluates every rule about the record on 45 nights.
 func BenchmarkRules(b *testing.B) {
 	today := civil.MustDate("2026-03-28")
-	one := care.BriefOf(&aNight(b)[0])
+	one := care.BriefOf(today, oneNight())
 	var nights []care.Brief
 	for back := 44; back >= 0; back-- {
 		one.Date = today.AddDays(-back)

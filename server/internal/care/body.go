@@ -52,7 +52,7 @@ func (k EntryKind) AboutReminders() bool { return k == Pause || k == Snooze }
 // check says what one field accepts.
 type check struct {
 	want string // in words, for the error text
-	ok   func(v any) bool
+	ok   func(raw string) bool
 }
 
 // field is one row of a kind's table.
@@ -63,64 +63,54 @@ type field struct {
 }
 
 func words(list ...string) check {
-	return check{"one of " + strings.Join(list, ", "), func(v any) bool {
-		s, ok := v.(string)
+	return check{"one of " + strings.Join(list, ", "), func(raw string) bool {
+		s, ok := word(raw)
 		return ok && slices.Contains(list, s)
 	}}
 }
 
 func number(lo, hi float64) check {
-	return check{fmt.Sprintf("a number from %g to %g", lo, hi), func(v any) bool {
-		f, ok := v.(float64)
+	return check{fmt.Sprintf("a number from %g to %g", lo, hi), func(raw string) bool {
+		f, ok := decimal(raw)
 		return ok && f >= lo && f <= hi
 	}}
 }
 
 func whole(lo, hi float64) check {
-	n := number(lo, hi)
-	return check{fmt.Sprintf("a whole number from %g to %g", lo, hi), func(v any) bool {
-		f, ok := v.(float64)
-		return ok && n.ok(v) && f == math.Trunc(f)
+	return check{fmt.Sprintf("a whole number from %g to %g", lo, hi), func(raw string) bool {
+		f, ok := decimal(raw)
+		return ok && f >= lo && f <= hi && f == math.Trunc(f)
 	}}
 }
 
 func text(max int) check {
-	return check{fmt.Sprintf("text of 1 to %d characters", max), func(v any) bool {
-		s, ok := v.(string)
+	return check{fmt.Sprintf("text of 1 to %d characters", max), func(raw string) bool {
+		s, ok := word(raw)
 		return ok && s != "" && utf8.RuneCountInString(s) <= max
 	}}
 }
 
+// readable accepts a text that a function can read.
+func readable[T any](want string, read func(string) (T, error)) check {
+	return check{want, func(raw string) bool {
+		s, ok := word(raw)
+		if !ok {
+			return false
+		}
+		_, err := read(s)
+		return err == nil
+	}}
+}
+
 var (
-	yesNo = check{"true or false", func(v any) bool { _, ok := v.(bool); return ok }}
-	clock = check{"a time as HH:MM", func(v any) bool {
-		s, ok := v.(string)
-		if !ok {
-			return false
-		}
-		_, err := civil.ParseClock(s)
-		return err == nil
-	}}
-	date = check{"a date as YYYY-MM-DD", func(v any) bool {
-		s, ok := v.(string)
-		if !ok {
-			return false
-		}
-		_, err := civil.ParseDate(s)
-		return err == nil
-	}}
-	instant = check{"an instant as RFC 3339", func(v any) bool {
-		s, ok := v.(string)
-		if !ok {
-			return false
-		}
-		_, err := time.Parse(time.RFC3339, s)
-		return err == nil
-	}}
-	signs  = check{"an object of signs and answers", isSigns}
-	trials = check{"1 to 200 pairs of [logMAR from -1 to 2, 0 or 1]", isTrials}
-	anEye  = words("right", "left")
-	eyes   = words("both", "right", "left")
+	yesNo   = check{"true or false", func(raw string) bool { return raw == "true" || raw == "false" }}
+	clock   = readable("a time as HH:MM", civil.ParseClock)
+	date    = readable("a date as YYYY-MM-DD", civil.ParseDate)
+	instant = readable("an instant as RFC 3339", func(s string) (time.Time, error) { return time.Parse(time.RFC3339, s) })
+	signs   = check{"an object of signs and answers", isSigns}
+	trials  = check{"1 to 200 pairs of [logMAR from -1 to 2, 0 or 1]", isTrials}
+	anEye   = words("right", "left")
+	eyes    = words("both", "right", "left")
 )
 
 // SignAnswers lists the answers to each sign of a symptom report, from
@@ -137,9 +127,9 @@ var SignAnswers = map[string][]string{
 	"injury":    {"no", "knock", "chemical"},
 }
 
-func isSigns(v any) bool {
-	m, ok := v.(map[string]any)
-	if !ok {
+func isSigns(raw string) bool {
+	var m map[string]any
+	if json.Unmarshal([]byte(raw), &m) != nil || m == nil {
 		return false
 	}
 	for sign, answer := range m {
@@ -151,14 +141,16 @@ func isSigns(v any) bool {
 	return true
 }
 
-func isTrials(v any) bool {
-	list, ok := v.([]any)
-	if !ok || len(list) < 1 || len(list) > 200 {
+// A trial is the size of a letter in logMAR, and whether it was named rightly.
+var letterSize, letterSeen = number(-1, 2), whole(0, 1)
+
+func isTrials(raw string) bool {
+	var list [][]json.RawMessage
+	if json.Unmarshal([]byte(raw), &list) != nil || len(list) < 1 || len(list) > 200 {
 		return false
 	}
-	for _, t := range list {
-		pair, ok := t.([]any)
-		if !ok || len(pair) != 2 || !number(-1, 2).ok(pair[0]) || !whole(0, 1).ok(pair[1]) {
+	for _, pair := range list {
+		if len(pair) != 2 || !letterSize.ok(string(pair[0])) || !letterSeen.ok(string(pair[1])) {
 			return false
 		}
 	}
@@ -230,27 +222,26 @@ func (e *Entry) CheckBody() error {
 	if (e.Kind == Retraction) != (e.Retracts != "") {
 		return Refuse("bad-reference", "retracts", "a retraction names the entry it retracts; no other kind does")
 	}
-	body, err := readMembers(e.Body)
-	if err != nil {
-		return errNotObject
+	body := e.parts
+	if body == nil {
+		var err error
+		if body, err = readMembers(e.Body); err != nil {
+			return errNotObject
+		}
+		e.parts = body
 	}
-	e.parts = body
 	for _, f := range fields {
-		raw, present := body.get(f.name)
-		if !present && f.required {
+		switch raw := body.get(f.name); {
+		case raw == "" && f.required:
 			return Refuse("missing-field", "body."+f.name, "%s needs %s: %s", e.Kind, f.name, f.check.want)
-		}
-		if !present {
-			continue
-		}
-		if v, err := decoded(raw); err != nil || !f.check.ok(v) {
+		case raw != "" && !f.check.ok(raw):
 			return Refuse("bad-field", "body."+f.name, "%s: want %s", f.name, f.check.want)
 		}
 	}
 	if e.Kind == Pause {
-		return e.checkPause(e.Answer("to"))
+		return e.checkPause(body.get("to"))
 	}
-	if e.Kind == Symptoms && e.Answer("right") == nil && e.Answer("left") == nil {
+	if e.Kind == Symptoms && body.get("right") == "" && body.get("left") == "" {
 		return Refuse("missing-field", "body.right", "a symptom report names at least one eye: right or left")
 	}
 	return nil
@@ -258,7 +249,7 @@ func (e *Entry) CheckBody() error {
 
 // checkPause wants a last night that is not before the first, which is the
 // entry's own, and not too far after it.
-func (e *Entry) checkPause(to json.RawMessage) error {
+func (e *Entry) checkPause(to string) error {
 	text, _ := word(to)
 	last, err := civil.ParseDate(text)
 	if nights := last.DaysSince(e.Night) + 1; err != nil || nights < 1 || nights > MaxPauseNights {

@@ -2,6 +2,7 @@ package care
 
 import (
 	"encoding/binary"
+	"encoding/json"
 	"errors"
 	"slices"
 	"time"
@@ -31,54 +32,165 @@ type Brief struct {
 	Closed   []time.Time // when the case was closed, in the night or in the morning after; UTC
 }
 
-// briefWords are the signs of a night that are words, with their answers.
+// The places of the signs in briefWords.
+const (
+	wornWord = iota
+	illWord
+	tapWaterWord
+	toppingOffWord
+	waterContactWord
+	stuckWord
+	halosWord
+)
+
+// briefWords are the signs of a night that are words, with their answers from
+// harmless to worst.
 var briefWords = [...]struct {
 	sign    alerts.Sign
 	answers []string
 }{
-	{"worn", []string{"yes", "partial", "no"}},
-	{"worn_while_ill", []string{"no", "yes"}},
-	{"tap_water", []string{"no", "yes"}},
-	{"topping_off", []string{"no", "yes"}},
-	{"water_contact", []string{"no", "yes"}},
-	{"stuck", []string{"no", "came-off", "stuck"}},
-	{"halos", []string{"none", "some", "troublesome"}},
+	wornWord:         {"worn", []string{"yes", "partial", "no"}},
+	illWord:          {"worn_while_ill", []string{"no", "yes"}},
+	tapWaterWord:     {"tap_water", []string{"no", "yes"}},
+	toppingOffWord:   {"topping_off", []string{"no", "yes"}},
+	waterContactWord: {"water_contact", []string{"no", "yes"}},
+	stuckWord:        {"stuck", []string{"no", "came-off", "stuck"}},
+	halosWord:        {"halos", []string{"none", "some", "troublesome"}},
 }
 
-// BriefOf works out the brief of a night.
-func BriefOf(n *Night) Brief {
-	s := alerts.Signs{}
-	n.wornSigns(s)
-	n.careSigns(s)
-	n.morningSigns(s)
-	b := Brief{Date: n.Date, WornMinutes: -1, Redness: -1, Comfort: -1, Rating: -1, Water: n.water(), Sign: n.anySign()}
-	for i, w := range briefWords {
-		for j, a := range w.answers {
-			if s[w.sign] == alerts.Word(a) {
-				b.Words[i] = uint8(j + 1)
+// say notes an answer to a sign, unless a worse one stands there. A word that is
+// no answer says nothing.
+func (b *Brief) say(sign int, answer string) {
+	if i := slices.Index(briefWords[sign].answers, answer); i >= 0 {
+		b.Words[sign] = max(b.Words[sign], uint8(i+1))
+	}
+}
+
+// answer returns the answer to a sign, empty when nobody gave one.
+func (b *Brief) answer(sign int) string {
+	if n := b.Words[sign]; n > 0 {
+		return briefWords[sign].answers[n-1]
+	}
+	return ""
+}
+
+// sayDone notes whether something was done that is better not done; an empty
+// value is no answer.
+func (b *Brief) sayDone(sign int, raw string) {
+	switch raw {
+	case "":
+	case "true":
+		b.say(sign, "yes")
+	default:
+		b.say(sign, "no")
+	}
+}
+
+// BriefOf works out the brief of a night from its entries that count, see [Live].
+func BriefOf(night civil.Date, live []*Entry) Brief {
+	b := Brief{Date: night, WornMinutes: -1, Redness: -1, Comfort: -1, Rating: -1}
+	var w wear
+	var in, not eyeSet
+	ill := ""
+	for _, e := range live {
+		body := e.bodyParts()
+		switch e.Kind {
+		case Insertion:
+			w.in = append(w.in, stayOf(body, "at", e.Zone))
+			in |= body.eyes()
+		case Removal:
+			w.out = append(w.out, stayOf(body, "at", e.Zone))
+		case NotWorn:
+			not |= body.eyes()
+		case Care:
+			b.addCare(body)
+			if at := stayOf(body, "closed_at", e.Zone); at.loc != nil {
+				b.Closed = append(b.Closed, civil.AtNight(night, at.at, at.loc).UTC())
+			}
+		case Morning:
+			b.addMorning(body)
+		case EveningSight:
+			halos, _ := word(body.get("halos"))
+			b.say(halosWord, halos)
+			if v, ok := decimal(body.get("rating")); ok && (b.Rating < 0 || int(v) < b.Rating) {
+				b.Rating = int(v)
+			}
+		case Symptoms:
+			b.addSymptoms(e)
+			if answer, _ := word(body.get("ill")); ill == "" || answer == "yes" {
+				ill = answer
 			}
 		}
 	}
-	w := n.wear()
-	b.Inserted = w.inserted(n.Date)
-	if m, ok := w.shortest(n.Date); ok {
+	switch {
+	case not == bothEyes:
+		b.say(wornWord, "no")
+	case not != 0:
+		b.say(wornWord, "partial")
+	case in == bothEyes:
+		b.say(wornWord, "yes")
+	case in != 0:
+		b.say(wornWord, "partial")
+	}
+	if in != 0 {
+		b.say(illWord, ill)
+	}
+	b.Water = b.answer(tapWaterWord) == "yes" || b.answer(waterContactWord) == "yes"
+	b.Inserted = w.inserted(night)
+	if m, ok := w.shortest(night); ok {
 		b.WornMinutes = int(m)
 	}
-	if v := n.numbers("morning/redness", ""); len(v) > 0 {
-		b.Redness = int(slices.Max(v))
-	}
-	if v := n.numbers("morning/comfort", ""); len(v) > 0 {
-		b.Comfort = int(slices.Min(v))
-	}
-	if v, ok := n.worstRating(); ok {
-		b.Rating = int(v)
-	}
-	for _, s := range n.stays(closing) {
-		if s.loc != nil && len(b.Closed) < 255 {
-			b.Closed = append(b.Closed, civil.AtNight(n.Date, s.at, s.loc).UTC())
-		}
-	}
+	slices.SortFunc(b.Closed, time.Time.Compare)
+	b.Closed = slices.CompactFunc(b.Closed, time.Time.Equal)
+	b.Closed = b.Closed[:min(len(b.Closed), 255)]
 	return b
+}
+
+func (b *Brief) addCare(body members) {
+	b.sayDone(tapWaterWord, body.get("tap_water"))
+	b.sayDone(toppingOffWord, body.get("topping_off"))
+	b.sayDone(waterContactWord, body.get("water_contact"))
+	if rinse, _ := word(body.get("rinse")); rinse == "tap-water" {
+		b.say(tapWaterWord, "yes")
+	}
+}
+
+func (b *Brief) addMorning(body members) {
+	moved, _ := word(body.get("moved"))
+	b.say(stuckWord, stuckAs(moved))
+	if v, ok := decimal(body.get("redness")); ok {
+		b.Redness = max(b.Redness, int(v))
+	}
+	if v, ok := decimal(body.get("comfort")); ok && (b.Comfort < 0 || int(v) < b.Comfort) {
+		b.Comfort = int(v)
+	}
+}
+
+// stuckAs returns how a lens moved, or where it was, as an answer to whether it
+// was stuck.
+func stuckAs(moved string) string {
+	switch moved {
+	case "freely":
+		return "no"
+	case "stuck-came-off":
+		return "came-off"
+	case "stuck":
+		return "stuck"
+	}
+	return ""
+}
+
+// addSymptoms notes whether a symptom report comes to more than a note, as the
+// rules judge it: awareness on insertion alone pages nobody. What it says of the
+// lenses counts as an answer of a morning check.
+func (b *Brief) addSymptoms(e *Entry) {
+	var r alerts.Report
+	if json.Unmarshal(e.Body, &r) != nil {
+		return
+	}
+	b.Sign = b.Sign || alerts.Default().Triage(r).Level >= alerts.Routine
+	b.say(stuckWord, stuckAs(r.Right["lens"]))
+	b.say(stuckWord, stuckAs(r.Left["lens"]))
 }
 
 // soakShort says whether lenses went in before a disinfection was over that

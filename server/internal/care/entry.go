@@ -51,8 +51,7 @@ type Entry struct {
 	Via       DeviceID  `json:"via,omitempty"`
 	FirstRecv time.Time `json:"first_recv,omitzero"`
 
-	said  []keyed // what facts returns, worked out by Prepare
-	parts members // of the body, read once by CheckBody
+	parts members // of the body, once it has been read
 	extra []byte  // members of the envelope this program does not know, see ParseEntry
 }
 
@@ -171,16 +170,9 @@ func (e *Entry) Forget() {
 	e.FSeq, e.Recv, e.SkewMS, e.Via, e.FirstRecv = 0, time.Time{}, 0, "", time.Time{}
 }
 
-// Prepare works out what the fold will ask of the entry, so that it need not be
-// done while others wait for the store. The body must not change afterwards.
-func (e *Entry) Prepare() { e.said = e.facts() }
-
-// Answer returns one member of the body as it was written, nil when it is not
+// Answer returns one member of the body as it was written, empty when it is not
 // there.
-func (e *Entry) Answer(name string) json.RawMessage {
-	raw, _ := e.bodyParts().get(name)
-	return raw
-}
+func (e *Entry) Answer(name string) string { return e.bodyParts().get(name) }
 
 // bodyParts takes the body apart; a body that is no object has no members.
 func (e *Entry) bodyParts() members {
@@ -414,22 +406,22 @@ func Canonical(raw json.RawMessage) json.RawMessage {
 
 // plain reports whether raw is a value in its canonical form that is told at a
 // glance: true, false, a small whole number, or a word of common characters.
-func plain(raw []byte) bool {
+func plain[T ~string | ~[]byte](raw T) bool {
 	switch {
 	case string(raw) == "true" || string(raw) == "false":
 		return true
 	case len(raw) == 0 || len(raw) > 40 || string(raw) == `"`:
 		return false
 	case raw[0] == '"':
-		for _, c := range raw[1 : len(raw)-1] {
-			if !isDigit(c) && !isLower(c) && c != '-' && c != ':' && c != '_' && c != '/' && (c < 'A' || c > 'Z') {
+		for i := 1; i < len(raw)-1; i++ {
+			if c := raw[i]; !isDigit(c) && !isLower(c) && c != '-' && c != ':' && c != '_' && c != '/' && (c < 'A' || c > 'Z') {
 				return false
 			}
 		}
 		return raw[len(raw)-1] == '"'
 	}
-	for _, c := range raw {
-		if !isDigit(c) {
+	for i := range len(raw) {
+		if !isDigit(raw[i]) {
 			return false
 		}
 	}

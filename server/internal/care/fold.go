@@ -51,11 +51,6 @@ func (n *Night) AboutReminders() bool {
 	})
 }
 
-// HasSupply reports whether an entry about supplies is among the night's items.
-func (n *Night) HasSupply() bool {
-	return slices.ContainsFunc(n.Items, func(it Item) bool { return strings.HasPrefix(it.Key, string(Supply)+"/") })
-}
-
 // state says what later entries did to an entry.
 type state struct{ retracted, superseded, contested bool }
 
@@ -104,6 +99,36 @@ func states(entries []*Entry) map[EntryID]*state {
 	return st
 }
 
+// Live returns the entries that count of one wearer's night: not retracted nor
+// superseded, of a schema known here, and saying something. The set is as for
+// [Fold], and so are order and repetition.
+func Live(w WearerID, night civil.Date, entries []*Entry) []*Entry {
+	entries = unique(entries)
+	st := states(entries)
+	return slices.DeleteFunc(entries, func(e *Entry) bool {
+		return e.Wearer != w || e.Night != night || !st[e.ID].counts(e) || !e.says()
+	})
+}
+
+// counts reports whether an entry in a state counts; nil is no state.
+func (s *state) counts(e *Entry) bool {
+	return e.V <= Schema && (s == nil || !s.retracted && !s.superseded)
+}
+
+// says reports whether an entry states any fact, see facts.
+func (e *Entry) says() bool {
+	body := e.bodyParts()
+	switch e.Kind {
+	case Retraction:
+		return false
+	case Insertion, Removal, NotWorn:
+		return body.eyes() != 0
+	case Care, Morning:
+		return slices.ContainsFunc(bodies[e.Kind], func(f field) bool { return body.get(f.name) != "" })
+	}
+	return body != nil
+}
+
 // Fold computes the nights of entries. It is commutative, associative over the
 // union of entry sets, and idempotent: order and repetition do not matter.
 // Entries of a later schema are left out.
@@ -125,23 +150,16 @@ func Fold(entries []*Entry) []Night {
 		return 1
 	})
 	for _, e := range uniq {
-		var s state
-		if have := st[e.ID]; have != nil {
-			s = *have
-		}
-		if s.retracted || s.superseded || e.V > Schema {
+		s := st[e.ID]
+		if !s.counts(e) {
 			continue
 		}
 		k := key{e.Wearer, e.Night}
-		said := e.said
-		if said == nil {
-			said = e.facts()
-		}
-		for _, f := range said {
+		for _, f := range e.facts() {
 			if nights[k] == nil {
 				nights[k] = &Night{Wearer: k.wearer, Date: k.night, Items: make([]Item, 0, 24)}
 			}
-			nights[k].add(f.key, Fact{e.ID, e.Author, f.value}, s.contested)
+			nights[k].add(f.key, Fact{e.ID, e.Author, f.value}, s != nil && s.contested)
 		}
 	}
 	out := make([]Night, 0, len(nights))
@@ -230,17 +248,35 @@ func (e *Entry) withZone(body members) members {
 	if err != nil {
 		panic(err) // a string always marshals
 	}
-	return append(slices.Clip(body), member{"zone", zone}) // the last of a name counts
+	return append(slices.Clip(body), member{"zone", string(zone)}) // the last of a name counts
+}
+
+// eyeNames are the names of eyes, in the order of an [eyeSet].
+var eyeNames = [2]string{"left", "right"}
+
+// eyeSet says which eyes something is about: 1 the left, 2 the right, 3 both.
+type eyeSet uint8
+
+const bothEyes eyeSet = 3
+
+// eyes returns which eyes a body is about; none when it does not say.
+func (m members) eyes() eyeSet {
+	switch which, _ := word(m.get("eyes")); which {
+	case "both":
+		return bothEyes
+	case eyeNames[0]:
+		return 1
+	case eyeNames[1]:
+		return 2
+	}
+	return 0
 }
 
 func perEye(kind EntryKind, body members, names ...string) []keyed {
-	var which string
-	eyes, _ := body.get("eyes")
-	_ = json.Unmarshal(eyes, &which)
-	value := pick(body, names...)
+	eyes, value := body.eyes(), pick(body, names...)
 	var out []keyed
-	for _, eye := range []string{"left", "right"} {
-		if which == "both" || which == eye {
+	for i, eye := range eyeNames {
+		if eyes&(1<<i) != 0 {
 			out = append(out, keyed{string(kind) + "/" + eye, value})
 		}
 	}
@@ -252,12 +288,12 @@ func perEye(kind EntryKind, body members, names ...string) []keyed {
 func (e *Entry) perField(body members) []keyed {
 	var out []keyed
 	for _, f := range bodies[e.Kind] {
-		v, ok := body.get(f.name)
-		switch {
-		case ok && f.name == "closed_at":
+		switch v := body.get(f.name); {
+		case v == "":
+		case f.name == "closed_at":
 			out = append(out, keyed{closing, pick(e.withZone(members{{"at", v}}), "at", "zone")})
-		case ok:
-			out = append(out, keyed{string(e.Kind) + "/" + f.name, Canonical(v)})
+		default:
+			out = append(out, keyed{string(e.Kind) + "/" + f.name, Canonical(json.RawMessage(v))})
 		}
 	}
 	return out
@@ -270,12 +306,12 @@ const closing = "care/closed_at"
 func pick(body members, names ...string) json.RawMessage {
 	out := []byte{'{'}
 	for _, n := range names {
-		if v, ok := body.get(n); ok {
+		if v := body.get(n); v != "" {
 			if len(out) > 1 {
 				out = append(out, ',')
 			}
 			out = append(append(append(out, '"'), n...), '"', ':')
-			out = append(out, Canonical(v)...)
+			out = append(out, Canonical(json.RawMessage(v))...)
 		}
 	}
 	return append(out, '}')

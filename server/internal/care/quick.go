@@ -1,7 +1,6 @@
 package care
 
 import (
-	"bytes"
 	"encoding/json"
 	"strconv"
 	"strings"
@@ -11,9 +10,9 @@ import (
 )
 
 // quickEntry reads an entry that is written just as [Entry.AppendJSON] writes
-// it, as our phones do and as the log stores it, in a tenth of the time. It need
-// not be careful: what it read is written again, and any difference means that
-// encoding/json must look. The entry shares nothing with raw.
+// it, as our phones do and as the log stores it, in a tenth of the time. It is
+// not ok where a byte stands otherwise: then encoding/json must look. The entry
+// shares nothing with raw.
 func quickEntry(raw []byte) (Entry, bool) {
 	r := reader{rest: string(raw), ok: true}
 	var e Entry
@@ -30,26 +29,34 @@ func quickEntry(raw []byte) (Entry, bool) {
 	e.HLC = r.text(`,"hlc":"`)
 	e.V = int(r.number(`,"v":`))
 	r.skip(`,"body":`)
-	body := strings.TrimSuffix(r.rest, "}")
+	var body string
 	if stored := strings.LastIndex(r.rest, `,"fseq":`); r.ok && stored >= 0 {
 		body, r.rest = r.rest[:stored], r.rest[stored:]
 		e.FSeq = uint64(r.number(`,"fseq":`))
-		recv, err := time.Parse(time.RFC3339, r.text(`,"recv":"`))
-		e.Recv, r.ok = recv, r.ok && err == nil && int64(e.FSeq) > 0
+		e.Recv = r.instant(`,"recv":"`)
 		if strings.HasPrefix(r.rest, `,"skew_ms":`) {
 			e.SkewMS = r.number(`,"skew_ms":`)
+			r.ok = r.ok && e.SkewMS != 0 // which is left out
 		}
+		r.skip("}")
+		r.ok = r.ok && r.rest == "" && int64(e.FSeq) > 0
+	} else {
+		body = strings.TrimSuffix(r.rest, "}")
+		r.ok = r.ok && len(body) < len(r.rest)
 	}
 	if !r.ok || len(body) < 2 || body[0] != '{' || body[len(body)-1] != '}' || int64(e.DSeq) < 0 {
 		return e, false
 	}
-	e.Body = json.RawMessage(body)
 	var err error
-	if e.Night, err = civil.ParseDate(night); err != nil || !json.Valid(e.Body) {
+	if e.Night, err = civil.ParseDate(night); err != nil {
 		return e, false
 	}
-	var room [1024]byte
-	return e, bytes.Equal(e.AppendJSON(room[:0]), raw)
+	e.Body = json.RawMessage(body)
+	var flat bool
+	if e.parts, flat = flatMembers(body); !flat && !json.Valid(e.Body) {
+		return e, false
+	}
+	return e, true
 }
 
 // reader takes a text apart from its beginning; it is no longer ok once
@@ -64,48 +71,68 @@ func (r *reader) skip(before string) {
 	r.rest, r.ok = after, r.ok && found
 }
 
-// text reads what stands between before and the next quote.
+// text reads what stands between before and the next quote, of characters that
+// encoding/json writes as they are.
 func (r *reader) text(before string) string {
 	r.skip(before)
-	v, after, found := strings.Cut(r.rest, `"`)
-	r.rest, r.ok = after, r.ok && found
-	return v
+	for i := range len(r.rest) {
+		switch c := r.rest[i]; {
+		case c == '"':
+			v := r.rest[:i]
+			r.rest = r.rest[i+1:]
+			return v
+		case c < ' ' || c > '~' || c == '\\' || c == '<' || c == '>' || c == '&':
+			r.ok = false
+			return ""
+		}
+	}
+	r.ok = false
+	return ""
 }
 
-// number reads the whole number that stands after before.
+// number reads the whole number that stands after before, in its usual form.
 func (r *reader) number(before string) int64 {
 	r.skip(before)
 	n := 0
 	for n < len(r.rest) && n < 18 && (isDigit(r.rest[n]) || r.rest[n] == '-') {
 		n++
 	}
-	v, err := strconv.ParseInt(r.rest[:n], 10, 64)
-	r.rest, r.ok = r.rest[n:], r.ok && err == nil
+	text := r.rest[:n]
+	v, err := strconv.ParseInt(text, 10, 64)
+	usual := text == "0" || v != 0 && text[0] != '0' && !strings.HasPrefix(text, "-0")
+	r.rest, r.ok = r.rest[n:], r.ok && err == nil && usual
 	return v
 }
 
-// member is one member of a body.
-type member struct {
-	name string
-	raw  json.RawMessage
+// instant reads the instant that stands after before, in its usual form.
+func (r *reader) instant(before string) time.Time {
+	text := r.text(before)
+	at, err := time.Parse(time.RFC3339, text)
+	var room [40]byte
+	r.ok = r.ok && err == nil && string(at.AppendFormat(room[:0], time.RFC3339Nano)) == text
+	return at
 }
+
+// member is one member of a body, with its value as it is written.
+type member struct{ name, raw string }
 
 // members are those of one JSON object; of members with one name the last.
 type members []member
 
-func (m members) get(name string) (json.RawMessage, bool) {
+// get returns a member's value as it is written, empty when there is none.
+func (m members) get(name string) string {
 	for i := len(m) - 1; i >= 0; i-- {
 		if m[i].name == name {
-			return m[i].raw, true
+			return m[i].raw
 		}
 	}
-	return nil, false
+	return ""
 }
 
 // readMembers takes an object apart. A flat one in its usual form, which most
 // bodies are, is read without a decoder.
 func readMembers(body json.RawMessage) (members, error) {
-	if m, ok := flatMembers(body); ok {
+	if m, ok := flatMembers(string(body)); ok {
 		return m, nil
 	}
 	var all map[string]json.RawMessage
@@ -117,7 +144,7 @@ func readMembers(body json.RawMessage) (members, error) {
 	}
 	m := make(members, 0, len(all))
 	for name, raw := range all {
-		m = append(m, member{name, raw})
+		m = append(m, member{name, string(raw)})
 	}
 	return m, nil
 }
@@ -126,24 +153,24 @@ var errNotObject = Refuse("bad-body", "body", "want an object")
 
 // flatMembers reads an object without spaces whose members are plain names and
 // plain values, see plain, or short decimal fractions. Anything else is not ok.
-func flatMembers(body []byte) (members, bool) {
+func flatMembers(body string) (members, bool) {
 	if len(body) < 2 || body[0] != '{' || body[len(body)-1] != '}' {
 		return nil, false
 	}
 	rest := body[1 : len(body)-1]
 	m := make(members, 0, 8)
 	for len(rest) > 0 {
-		colon := bytes.IndexByte(rest, ':')
+		colon := strings.IndexByte(rest, ':')
 		if colon < 3 || rest[0] != '"' || !plain(rest[:colon]) {
 			return nil, false
 		}
-		name := string(rest[1 : colon-1])
+		name := rest[1 : colon-1]
 		rest = rest[colon+1:]
 		end := valueEnd(rest)
 		if end <= 0 || !plain(rest[:end]) && !fraction(rest[:end]) {
 			return nil, false
 		}
-		m = append(m, member{name, rest[:end:end]})
+		m = append(m, member{name, rest[:end]})
 		if rest = rest[end:]; len(rest) > 0 {
 			if rest = rest[1:]; len(rest) == 0 {
 				return nil, false // a comma and nothing after it
@@ -154,40 +181,45 @@ func flatMembers(body []byte) (members, bool) {
 }
 
 // valueEnd returns where a plain value ends: at a comma, or at the end.
-func valueEnd(rest []byte) int {
-	if end := bytes.IndexByte(rest, ','); end >= 0 {
+func valueEnd(rest string) int {
+	if end := strings.IndexByte(rest, ','); end >= 0 {
 		return end
 	}
 	return len(rest)
 }
 
 // fraction reports whether raw is a number such as 12.5.
-func fraction(raw []byte) bool {
-	whole, part, ok := bytes.Cut(raw, []byte("."))
+func fraction(raw string) bool {
+	whole, part, ok := strings.Cut(raw, ".")
 	return ok && len(part) > 0 && len(part) <= 6 && plain(whole) && isDigit(whole[0]) && allDigits(part)
 }
 
-func allDigits(raw []byte) bool {
-	for _, c := range raw {
-		if !isDigit(c) {
+func allDigits(raw string) bool {
+	for i := range len(raw) {
+		if !isDigit(raw[i]) {
 			return false
 		}
 	}
 	return true
 }
 
-// decoded returns a member's value as encoding/json gives it.
-func decoded(raw json.RawMessage) (v any, err error) {
-	switch {
-	case string(raw) == "true":
-		return true, nil
-	case string(raw) == "false":
-		return false, nil
-	case len(raw) > 1 && raw[0] == '"' && plain(raw):
-		return string(raw[1 : len(raw)-1]), nil
-	case len(raw) == 1 && isDigit(raw[0]):
-		return float64(raw[0] - '0'), nil
+// word reads a JSON string; the common ones without a decoder.
+func word(raw string) (string, bool) {
+	if len(raw) > 1 && raw[0] == '"' && plain(raw) {
+		return raw[1 : len(raw)-1], true
 	}
-	err = json.Unmarshal(raw, &v)
-	return v, err
+	if raw == "" || raw[0] != '"' {
+		return "", false
+	}
+	var s string
+	return s, json.Unmarshal([]byte(raw), &s) == nil
+}
+
+// decimal reads a JSON number.
+func decimal(raw string) (float64, bool) {
+	if len(raw) == 1 && isDigit(raw[0]) {
+		return float64(raw[0] - '0'), true
+	}
+	v, err := strconv.ParseFloat(raw, 64)
+	return v, err == nil
 }

@@ -1,10 +1,7 @@
 package care
 
 import (
-	"encoding/json"
 	"slices"
-	"strconv"
-	"strings"
 	"time"
 
 	"nightkeep/alerts"
@@ -72,8 +69,8 @@ func (s *nightSigns) Value(name alerts.Sign) alerts.Value {
 		return count(s.brief.Comfort)
 	}
 	for i := range briefWords {
-		if w := &briefWords[i]; w.sign == name && s.brief.Words[i] > 0 {
-			return alerts.Word(w.answers[s.brief.Words[i]-1])
+		if briefWords[i].sign == name && s.brief.Words[i] > 0 {
+			return alerts.Word(s.brief.answer(i))
 		}
 	}
 	return alerts.Value{}
@@ -98,119 +95,72 @@ func median(list []float64) float64 {
 	return (sorted[mid-1] + sorted[mid]) / 2
 }
 
-// words returns every live value of an item that is a word.
-func (n *Night) words(key string) []string {
-	it := n.Item(key)
-	if it == nil {
-		return nil
-	}
-	var out []string
-	for _, f := range it.Facts {
-		if s, ok := word(f.Value); ok {
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
-// word reads a JSON string; the common ones without a decoder.
-func word(raw json.RawMessage) (string, bool) {
-	if len(raw) > 1 && raw[0] == '"' && plain(raw) {
-		return string(raw[1 : len(raw)-1]), true
-	}
-	var s string
-	return s, json.Unmarshal(raw, &s) == nil
-}
-
-// numbers returns every live value of an item, or of a field of it, that is a
-// number.
-func (n *Night) numbers(key, field string) []float64 {
-	it := n.Item(key)
-	if it == nil {
-		return nil
-	}
-	var out []float64
-	for _, f := range it.Facts {
-		raw := f.Value
-		if field != "" {
-			m, err := readMembers(raw)
-			if err != nil {
-				continue
-			}
-			raw, _ = m.get(field)
-		}
-		if v, err := strconv.ParseFloat(string(raw), 64); err == nil {
-			out = append(out, v)
-		}
-	}
-	return out
-}
-
-// worst returns the last of the answers, harmless to worst, that anybody gave.
-func worst(given, answers []string) (string, bool) {
-	for _, a := range slices.Backward(answers) {
-		if slices.Contains(given, a) {
-			return a, true
-		}
-	}
-	return "", false
-}
-
-func (n *Night) wornSigns(s alerts.Signs) {
-	in := [2]bool{n.Item("insertion/left") != nil, n.Item("insertion/right") != nil}
-	not := [2]bool{n.Item("not-worn/left") != nil, n.Item("not-worn/right") != nil}
-	switch {
-	case not[0] && not[1]:
-		s["worn"] = alerts.Word("no")
-	case not[0] || not[1]:
-		s["worn"] = alerts.Word("partial")
-	case in[0] && in[1]:
-		s["worn"] = alerts.Word("yes")
-	case in[0] || in[1]:
-		s["worn"] = alerts.Word("partial")
-	}
-	if ill, ok := n.ill(); ok && (in[0] || in[1]) {
-		s["worn_while_ill"] = alerts.Word(ill)
-	}
-}
-
-// stay is one insertion, removal or closing of the case as the fold keeps it.
+// stay is one insertion, removal or closing of the case.
 type stay struct {
+	eyes  eyeSet
 	at    civil.Clock
 	on    civil.Date     // of a removal after its night had ended; else zero
-	loc   *time.Location // nil when the zone is not known here
+	loc   *time.Location // nil when the clock or its zone cannot be read
 	slept float64        // minutes, -1 when not said
 }
 
-// wear is when lenses went in and came out in one night, by eye: left, right.
-type wear struct{ in, out [2][]stay }
+// stayOf reads a wall clock, the zone in which it stands, and what a removal
+// says beside it.
+func stayOf(body members, clock, zone string) stay {
+	s := stay{eyes: body.eyes(), slept: -1}
+	if v, ok := decimal(body.get("slept_minutes")); ok {
+		s.slept = v
+	}
+	on, _ := word(body.get("on"))
+	s.on, _ = civil.ParseDate(on)
+	text, _ := word(body.get(clock))
+	at, err := civil.ParseClock(text)
+	if err != nil {
+		return s
+	}
+	s.at = at
+	s.loc, _ = civil.LoadZone(zone)
+	return s
+}
 
+// wear is when lenses went in and came out in one night.
+type wear struct{ in, out []stay }
+
+// wear reads the night's insertions and removals.
 func (n *Night) wear() wear {
 	var w wear
-	for i, eye := range []string{"left", "right"} {
-		w.in[i], w.out[i] = n.stays("insertion/"+eye), n.stays("removal/"+eye)
-		if i == 0 && n.sameFor("insertion") && n.sameFor("removal") {
-			w.in[1], w.out[1] = w.in[0], w.out[0] // both eyes at once, as nearly always
-			break
-		}
+	for i, eye := range eyeNames {
+		w.in = append(w.in, n.stays("insertion/"+eye, 1<<i)...)
+		w.out = append(w.out, n.stays("removal/"+eye, 1<<i)...)
 	}
 	return w
 }
 
-// sameFor reports whether the same was stated for both eyes.
-func (n *Night) sameFor(kind EntryKind) bool {
-	left, right := n.Item(string(kind)+"/left"), n.Item(string(kind)+"/right")
-	if left == nil || right == nil {
-		return left == right
+// stays reads an item with a wall clock and a zone.
+func (n *Night) stays(key string, eyes eyeSet) []stay {
+	it := n.Item(key)
+	if it == nil {
+		return nil
 	}
-	return slices.EqualFunc(left.Facts, right.Facts, func(a, b Fact) bool { return string(a.Value) == string(b.Value) })
+	var out []stay
+	for _, f := range it.Facts {
+		m, err := readMembers(f.Value)
+		if err != nil {
+			continue
+		}
+		zone, _ := word(m.get("zone"))
+		s := stayOf(m, "at", zone)
+		s.eyes = eyes
+		out = append(out, s)
+	}
+	return out
 }
 
 // inserted returns the first insertion, UTC; zero when none is logged.
 func (w *wear) inserted(night civil.Date) time.Time {
 	var first time.Time
-	for _, s := range slices.Concat(w.in[0], w.in[1]) {
-		if at := s.insertion(night); !at.IsZero() && (first.IsZero() || at.Before(first)) {
+	for i := range w.in {
+		if at := w.in[i].insertion(night); !at.IsZero() && (first.IsZero() || at.Before(first)) {
 			first = at
 		}
 	}
@@ -228,7 +178,7 @@ func (s *stay) insertion(night civil.Date) time.Time {
 func (w *wear) removed(night civil.Date) time.Time {
 	var last time.Time
 	in := w.inserted(night)
-	for _, out := range slices.Concat(w.out[0], w.out[1]) {
+	for _, out := range w.out {
 		if out.loc == nil {
 			continue
 		}
@@ -248,16 +198,15 @@ func (w *wear) shortest(night civil.Date) (float64, bool) {
 			best, ok = m, true
 		}
 	}
-	for i := range w.in {
-		for _, out := range w.out[i] {
-			consider(out.slept)
-			for _, in := range w.in[i] {
-				if in.loc == nil || out.loc == nil {
-					continue
-				}
-				if worn, fits := Worn(night, in.insertion(night), out.on, out.at, out.loc); fits {
-					consider(worn.Minutes())
-				}
+	for _, out := range w.out {
+		consider(out.slept)
+		for i := range w.in {
+			in := &w.in[i]
+			if in.eyes&out.eyes == 0 || in.loc == nil || out.loc == nil {
+				continue
+			}
+			if worn, fits := Worn(night, in.insertion(night), out.on, out.at, out.loc); fits {
+				consider(worn.Minutes())
 			}
 		}
 	}
@@ -304,106 +253,6 @@ func Worn(night civil.Date, inserted time.Time, on civil.Date, at civil.Clock, l
 	return worn, worn >= 0 && worn <= longest
 }
 
-// stays reads an item with a wall clock and a zone.
-func (n *Night) stays(key string) []stay {
-	it := n.Item(key)
-	if it == nil {
-		return nil
-	}
-	var out []stay
-	for _, f := range it.Facts {
-		v := struct {
-			At    civil.Clock `json:"at"`
-			On    civil.Date  `json:"on"`
-			Zone  string      `json:"zone"`
-			Slept float64     `json:"slept_minutes"`
-		}{Slept: -1}
-		if json.Unmarshal(f.Value, &v) != nil {
-			continue
-		}
-		s := stay{at: v.At, on: v.On, slept: v.Slept}
-		if loc, err := civil.LoadZone(v.Zone); err == nil {
-			s.loc = loc
-		}
-		out = append(out, s)
-	}
-	return out
-}
-
-func (n *Night) ill() (string, bool) {
-	var given []string
-	for _, it := range n.Items {
-		if !strings.HasPrefix(it.Key, "symptoms/") {
-			continue
-		}
-		for _, f := range it.Facts {
-			var v struct {
-				Ill string `json:"ill"`
-			}
-			if json.Unmarshal(f.Value, &v) == nil {
-				given = append(given, v.Ill)
-			}
-		}
-	}
-	return worst(given, []string{"no", "yes"})
-}
-
-func (n *Night) careSigns(s alerts.Signs) {
-	for _, name := range []string{"tap_water", "topping_off", "water_contact"} {
-		if answer, ok := n.yesNo("care/" + name); ok {
-			s[alerts.Sign(name)] = alerts.Word(answer)
-		}
-	}
-	if slices.Contains(n.words("care/rinse"), "tap-water") {
-		s["tap_water"] = alerts.Word("yes")
-	}
-}
-
-// yesNo returns the worse of what was said about something that is better not
-// done.
-func (n *Night) yesNo(key string) (string, bool) {
-	it := n.Item(key)
-	if it == nil {
-		return "", false
-	}
-	if n.yes(key) {
-		return "yes", true
-	}
-	return "no", true
-}
-
-func (n *Night) morningSigns(s alerts.Signs) {
-	switch w, _ := worst(append(n.words("morning/moved"), n.stuckInReport()...), []string{"freely", "stuck-came-off", "stuck"}); w {
-	case "freely":
-		s["stuck"] = alerts.Word("no")
-	case "stuck-came-off":
-		s["stuck"] = alerts.Word("came-off")
-	case "stuck":
-		s["stuck"] = alerts.Word("stuck")
-	}
-	var halos []string
-	if it := n.Item(string(EveningSight)); it != nil {
-		for _, f := range it.Facts {
-			if m, err := readMembers(f.Value); err == nil {
-				raw, _ := m.get("halos")
-				answer, _ := word(raw) // an empty one is none of the answers
-				halos = append(halos, answer)
-			}
-		}
-	}
-	if w, ok := worst(halos, []string{"none", "some", "troublesome"}); ok {
-		s["halos"] = alerts.Word(w)
-	}
-}
-
-func (n *Night) worstRating() (float64, bool) {
-	v := n.numbers(string(EveningSight), "rating")
-	if len(v) == 0 {
-		return 0, false
-	}
-	return slices.Min(v), true
-}
-
 // waterMemory is how many nights back a contact with water is looked for.
 const waterMemory = 60
 
@@ -430,39 +279,4 @@ func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Sig
 	}
 	facts["symptoms_last_14"] = alerts.Number(float64(signs))
 	return facts
-}
-
-func (n *Night) water() bool {
-	return n.yes("care/tap_water") || n.yes("care/water_contact") || slices.Contains(n.words("care/rinse"), "tap-water")
-}
-
-// anySign reports whether a symptom report of the night comes to more than a
-// note, as the rules judge it: awareness on insertion alone pages nobody.
-func (n *Night) anySign() bool {
-	for _, it := range n.Items {
-		if !strings.HasPrefix(it.Key, "symptoms/") {
-			continue
-		}
-		var r alerts.Report
-		if json.Unmarshal(it.Facts[0].Value, &r) == nil && alerts.Default().Triage(r).Level >= alerts.Routine {
-			return true
-		}
-	}
-	return false
-}
-
-// stuckInReport returns the lens states of the night's symptom reports, as
-// answers of a morning check.
-func (n *Night) stuckInReport() []string {
-	var out []string
-	for _, it := range n.Items {
-		if !strings.HasPrefix(it.Key, "symptoms/") {
-			continue
-		}
-		var r alerts.Report
-		if json.Unmarshal(it.Facts[0].Value, &r) == nil {
-			out = append(out, r.Right["lens"], r.Left["lens"])
-		}
-	}
-	return out
 }

@@ -20,13 +20,13 @@ func nightEntry(id int, night, kind, body string) *care.Entry {
 	}
 }
 
-// briefs works out the briefs of nights and passes each through its stored
-// form, as the store does.
-func briefs(t *testing.T, nights []care.Night) []care.Brief {
+// briefs works out the briefs of every night of one wearer and passes each
+// through its stored form, as the store does.
+func briefs(t *testing.T, entries []*care.Entry) []care.Brief {
 	t.Helper()
 	var out []care.Brief
-	for i := range nights {
-		b := care.BriefOf(&nights[i])
+	for _, n := range care.Fold(entries) {
+		b := care.BriefOf(n.Date, care.Live(n.Wearer, n.Date, entries))
 		again, err := care.ReadBrief(b.Date, b.Bytes())
 		if err != nil {
 			t.Fatal(err)
@@ -43,7 +43,7 @@ func briefs(t *testing.T, nights []care.Night) []care.Brief {
 // Lisbon: 21:30 to 06:30 is eight hours, not nine.
 func TestAlertNightsTakeTheWorse(t *testing.T) {
 	t.Parallel()
-	nights := care.Fold([]*care.Entry{
+	nights := briefs(t, []*care.Entry{
 		nightEntry(0, "2026-03-27", "care", `{"closed_at":"11:50","rinse":"solution"}`),
 		nightEntry(1, "2026-03-28", "insertion", `{"at":"17:30","eyes":"left"}`),
 		nightEntry(2, "2026-03-28", "insertion", `{"at":"21:30","eyes":"right"}`),
@@ -53,7 +53,7 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 		nightEntry(6, "2026-03-28", "morning", `{"redness":2,"comfort":1,"moved":"stuck"}`),
 	})
 	plan := schedule.Plan{SoakMinutes: 360}
-	got := care.AlertNights(briefs(t, nights), plan, civil.MustDate("2026-03-28"), 1)[0]
+	got := care.AlertNights(nights, plan, civil.MustDate("2026-03-28"), 1)[0]
 	for sign, want := range map[alerts.Sign]alerts.Value{
 		"worn": alerts.Word("yes"), "worn_minutes": alerts.Number(480), "tap_water": alerts.Word("yes"),
 		"redness": alerts.Number(2), "comfort": alerts.Number(1), "stuck": alerts.Word("stuck"),
@@ -102,7 +102,7 @@ func TestSignsOfNightsVectors(t *testing.T) {
 				entries = append(entries, &e)
 			}
 			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes}
-			list := briefs(t, care.Fold(entries))
+			list := briefs(t, entries)
 			nights := map[civil.Date]map[string]any{}
 			for back, night := range care.AlertNights(list, plan, c.Today.AddDays(30), 90) {
 				if night == nil {

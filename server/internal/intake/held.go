@@ -17,7 +17,6 @@ func (in *Intake) ReadHeld() (taken int, err error) {
 				continue // still of a later schema, or not well formed: kept as it is
 			}
 			e.Forget()
-			e.Prepare()
 			if err := takeHeld(tx, h, &e); err != nil {
 				return err
 			}

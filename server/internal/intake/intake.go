@@ -66,7 +66,7 @@ type Intake struct {
 // parsed is one entry of a request after the checks that need no store.
 type parsed struct {
 	raw   json.RawMessage
-	entry care.Entry
+	entry *care.Entry
 	err   error
 }
 
@@ -112,7 +112,7 @@ func parse(entries []json.RawMessage) []parsed {
 	list := make([]parsed, len(entries))
 	for i, raw := range entries {
 		e, err := care.DecodeEnvelope(raw)
-		list[i] = parsed{raw, e, err}
+		list[i] = parsed{raw, &e, err}
 	}
 	return list
 }
@@ -126,7 +126,6 @@ func readBodies(list []parsed) (pressing bool) {
 			p.err = p.entry.CheckBody()
 		}
 		if p.err == nil {
-			p.entry.Prepare()
 			pressing = pressing || p.entry.Kind == care.Symptoms
 		}
 	}
@@ -161,7 +160,7 @@ func stored(tx *store.Tx, caller store.Caller, req Request, list []parsed) (bool
 		if p.err != nil || p.entry.Device != caller.Device.ID || p.entry.DSeq > top {
 			return false, nil
 		}
-		sent[i] = store.Sent{Entry: &p.entry, Raw: p.raw}
+		sent[i] = store.Sent{Entry: p.entry, Raw: p.raw}
 	}
 	return tx.Holds(caller.Person.Family, sent)
 }
@@ -182,8 +181,8 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 		return nil, false, err
 	}
 	for i := range list {
-		p := list[i] // a copy: the transaction may run again
-		v, err := in.takeOne(tx, caller, members, &p, skew, watch)
+		e := *list[i].entry // a copy: the transaction may run again
+		v, err := in.takeOne(tx, caller, members, parsed{list[i].raw, &e, list[i].err}, skew, watch)
 		if err != nil {
 			return nil, false, err
 		}
@@ -202,8 +201,8 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 	return verdicts, watch.raised, nil
 }
 
-func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p *parsed, skew int64, w *watch) (Verdict, error) {
-	e := &p.entry
+func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p parsed, skew int64, w *watch) (Verdict, error) {
+	e := p.entry
 	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
 	if err == nil || care.Held(err) {

@@ -123,7 +123,7 @@ func mayRaise(e *care.Entry) bool {
 		return false
 	}
 	for _, q := range harmless {
-		if said := e.Answer(q.name); said != nil && !slices.Contains(q.answers, string(said)) {
+		if said := e.Answer(q.name); said != "" && !slices.Contains(q.answers, said) {
 			return true
 		}
 	}

@@ -3,6 +3,7 @@ package intake
 import (
 	"bytes"
 	"encoding/json"
+	"slices"
 	"strconv"
 	"time"
 
@@ -20,6 +21,9 @@ func ReadRequest(body []byte) (Request, error) {
 	err := json.Unmarshal(body, &req)
 	return req, err
 }
+
+// usualEntry is about how many bytes an entry takes, to size what holds them.
+const usualEntry = 300
 
 // quickRequest reads {"epoch":…,"cursor":…,"entries":[…],"now":…} without
 // spaces, now at will.
@@ -43,6 +47,8 @@ func quickRequest(body []byte) (req Request, ok bool) {
 		return req, false
 	}
 	req.Cursor = cursor
+	about := min(len(rest)/usualEntry+1, MaxEntries)
+	req.Entries, req.list = make([]json.RawMessage, 0, about), make([]parsed, 0, about)
 	for len(rest) > 0 && rest[0] != ']' {
 		end := objectEnd(rest)
 		if end < 0 || end >= len(rest)-1 || len(req.Entries) > MaxEntries {
@@ -53,7 +59,7 @@ func quickRequest(body []byte) (req Request, ok bool) {
 		if err != nil && !json.Valid(raw) {
 			return req, false
 		}
-		req.Entries, req.list = append(req.Entries, raw), append(req.list, parsed{raw, e, err})
+		req.Entries, req.list = append(req.Entries, raw), append(req.list, parsed{raw, &e, err})
 		if rest = rest[end:]; rest[0] == ',' && rest[1] == '{' {
 			rest = rest[1:]
 		} else if rest[0] != ']' {
@@ -129,7 +135,11 @@ func (r *Reply) AppendJSON(out []byte) ([]byte, error) {
 		}
 		out = append(append(append(append(out, ',', '"'), name...), '"', ':'), raw...)
 	}
-	out = append(out, `{"verdicts":[`...)
+	size := 1024 + 80*len(r.Verdicts)
+	for _, raw := range r.Changes {
+		size += len(raw) + 1
+	}
+	out = append(slices.Grow(out, size), `{"verdicts":[`...)
 	for i, v := range r.Verdicts {
 		if i > 0 {
 			out = append(out, ',')

@@ -410,23 +410,31 @@ func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int)
 			p.More = true
 			break
 		}
-		p.Entries = append(p.Entries, slices.Clone(v[checksumBytes:]))
+		p.Entries = append(p.Entries, v[checksumBytes:])
 		p.Cursor = binary.BigEndian.Uint64(k[len(prefix):])
 		p.Checksum = hex.EncodeToString(v[:checksumBytes])
 		size += len(v)
 	}
+	copied := make([]byte, 0, size)
+	for i, raw := range p.Entries {
+		copied = append(copied, raw...)
+		p.Entries[i] = copied[len(copied)-len(raw) : len(copied) : len(copied)]
+	}
 	return p, nil
 }
 
-func (tx *Tx) entryAt(at []byte) (care.Entry, error) {
+// entryAt reads the entry at a key of the log. It is shared and must not be
+// changed.
+func (tx *Tx) entryAt(at []byte) (*care.Entry, error) {
 	if e := tx.fresh[string(at)]; e != nil {
-		return *e, nil
+		return e, nil
 	}
 	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
 	if len(raw) < checksumBytes {
-		return care.Entry{}, fmt.Errorf("store: entry index points nowhere")
+		return nil, fmt.Errorf("store: entry index points nowhere")
 	}
-	return care.ParseEntry(raw[checksumBytes:])
+	e, err := care.ParseEntry(raw[checksumBytes:])
+	return &e, err
 }
 
 // Entry returns one entry of a family by id, or a not-found error.
@@ -435,7 +443,11 @@ func (tx *Tx) Entry(family care.FamilyID, id care.EntryID) (care.Entry, error) {
 	if at == nil {
 		return care.Entry{}, care.Errorf(care.NotFound, "not-found", "there is no such entry")
 	}
-	return tx.entryAt(at)
+	e, err := tx.entryAt(at)
+	if err != nil {
+		return care.Entry{}, err
+	}
+	return *e, nil
 }
 
 // related returns the entries of a family tied to some by references in either
@@ -462,7 +474,7 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, &t)
+			out = append(out, t)
 		}
 	}
 	return out, nil
@@ -513,7 +525,7 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 			if err != nil {
 				return err
 			}
-			if !f(e) {
+			if !f(*e) {
 				return errEnough
 			}
 		}

@@ -182,16 +182,18 @@ func (tx *Tx) remember(id nightID, brief []byte) {
 	tx.was[id] = slices.Clone(brief)
 }
 
-// brief works out what the record keeps of the folded night.
+// brief works out what the record keeps of the night.
 func (tx *Tx) brief(id nightID, rec *nightRecord) error {
-	n, err := tx.foldNight(id, rec)
+	set, err := tx.nightEntries(rec)
 	if err != nil {
 		return err
 	}
-	rec.brief, rec.supply = nil, false
-	if len(n.Items) > 0 {
-		b := care.BriefOf(&n)
-		rec.brief, rec.supply = b.Bytes(), n.HasSupply()
+	live := care.Live(id.wearer, id.date, set)
+	rec.supply = slices.ContainsFunc(live, func(e *care.Entry) bool { return e.Kind == care.Supply })
+	rec.brief = nil
+	if len(live) > 0 {
+		b := care.BriefOf(id.date, live)
+		rec.brief = b.Bytes()
 	}
 	return nil
 }
@@ -218,18 +220,24 @@ func (tx *Tx) entriesOf(rec *nightRecord, list []*care.Entry) ([]*care.Entry, er
 		if err != nil {
 			return nil, err
 		}
-		list = append(list, &e)
+		list = append(list, e)
 	}
 	return list, nil
 }
 
+// nightEntries returns the entries of a record and those tied to them, which a
+// fold of the night needs.
+func (tx *Tx) nightEntries(rec *nightRecord) ([]*care.Entry, error) {
+	own, err := tx.entriesOf(rec, make([]*care.Entry, 0, len(rec.seqs)))
+	if err != nil {
+		return nil, err
+	}
+	return tx.related(rec.family, own)
+}
+
 func (tx *Tx) foldNight(id nightID, rec *nightRecord) (care.Night, error) {
 	none := care.Night{Wearer: id.wearer, Date: id.date}
-	own, err := tx.entriesOf(rec, nil)
-	if err != nil {
-		return none, err
-	}
-	set, err := tx.related(rec.family, own)
+	set, err := tx.nightEntries(rec)
 	if err != nil {
 		return none, err
 	}
@@ -351,16 +359,27 @@ func (tx *Tx) briefs(w care.WearerID, from, to civil.Date, was map[nightID][]byt
 		}
 		b, err := care.ReadBrief(date, stored)
 		if err != nil { // written by another version of the rules
-			n, err := tx.Night(w, date)
-			if err != nil {
+			if b, err = tx.briefAnew(nightID{w, date}, raw); err != nil {
 				return err
 			}
-			b = care.BriefOf(&n)
 		}
 		out = append(out, b)
 		return nil
 	})
 	return out, err
+}
+
+// briefAnew works out a brief whose stored form another version wrote.
+func (tx *Tx) briefAnew(id nightID, raw []byte) (care.Brief, error) {
+	rec, err := readNight(raw)
+	if err != nil {
+		return care.Brief{}, err
+	}
+	set, err := tx.nightEntries(&rec)
+	if err != nil {
+		return care.Brief{}, err
+	}
+	return care.BriefOf(id.date, care.Live(id.wearer, id.date, set)), nil
 }
 
 // NightBytes reads the entries of a family from one sequence number to another

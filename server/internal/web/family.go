@@ -204,7 +204,7 @@ func (c *call) sync() error {
 			errorBody
 		}{reply, errorBody{errorDetail{refused.Code, refused.Message, refused.Field}}})
 	}
-	raw, err := reply.AppendJSON(make([]byte, 0, 4096))
+	raw, err := reply.AppendJSON(nil)
 	if err != nil {
 		return err
 	}
