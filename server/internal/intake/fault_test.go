@@ -47,8 +47,8 @@ func TestAStoreFaultRefusesNothing(t *testing.T) {
 					t.Fatalf("got %+v, %v; want \"cannot be done now\"", reply.Verdicts, err)
 				}
 				_ = db.View(func(tx *store.Tx) error {
-					if n, _, _ := tx.Head("f1"); n != 0 || tx.Watermark("d1") != 0 || len(tx.AllHeld()) != 0 {
-						t.Errorf("%d in the log, watermark %d, %d held; want nothing", n, tx.Watermark("d1"), len(tx.AllHeld()))
+					if n, _, _ := tx.Head("f1"); n != 0 || tx.Watermark("f1", "d1") != 0 || len(tx.AllHeld()) != 0 {
+						t.Errorf("%d in the log, watermark %d, %d held; want nothing", n, tx.Watermark("f1", "d1"), len(tx.AllHeld()))
 					}
 					return nil
 				})

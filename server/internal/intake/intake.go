@@ -153,7 +153,7 @@ func stored(tx *store.Tx, caller store.Caller, req Request, list []parsed) (bool
 	if len(list) == 0 || skewOf(req.Now, tx.Now) != caller.Device.SkewMS {
 		return false, nil
 	}
-	top := tx.Watermark(caller.Device.ID)
+	top := tx.Watermark(caller.Person.Family, caller.Device.ID)
 	sent := make([]store.Sent, len(list))
 	for i := range list {
 		p := &list[i]
@@ -229,7 +229,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 		}
 		v.refuse("refused", err)
 		if e.Device == caller.Device.ID && e.DSeq > 0 {
-			return v, tx.Refused(e.Device, e.DSeq)
+			return v, tx.Refused(caller.Person.Family, e.Device, e.DSeq)
 		}
 		return v, nil
 	}
@@ -364,7 +364,7 @@ func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
 		return err
 	}
 	reply.Cursor, reply.Changes, reply.More, reply.Checksum = page.Cursor, page.Entries, page.More, page.Checksum
-	reply.Watermark = tx.Watermark(caller.Device.ID)
+	reply.Watermark = tx.Watermark(caller.Person.Family, caller.Device.ID)
 	reply.Now = tx.Now
 	reply.Alerts, err = familyAlerts(tx, caller.Person.Family)
 	return err

@@ -24,9 +24,9 @@ import (
 //	invitations    SHA-256 of the code        -> Invitation
 //	credentials    SHA-256 of the token       -> Credential
 //	entries        family|u64 fseq            -> 8 bytes rolling checksum, then care.Entry
-//	entry_ids      family|16 bytes of the id  -> u64 fseq
+//	received       family|u64 fseq/32         -> 16 bytes of the id of each of those entries
+//	received       family|all ones            -> head: watermark of each device, its own form
 //	device_seqs    device|u64 dseq            -> entry; only beyond a gap
-//	device_marks   device                     -> u64 highest contiguous dseq
 //	refs           family|target entry|referrer -> empty
 //	nights         wearer|YYYY-MM-DD          -> nightRecord, its own form
 //	held           family|entry               -> raw entry of a later schema
@@ -49,7 +49,7 @@ import (
 //	tombstones     tombstone                  -> Tombstone
 var buckets = []string{
 	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices", "staff_devices",
-	"plans", "visits", "invitations", "credentials", "entries", "entry_ids", "device_seqs", "device_marks", "refs",
+	"plans", "visits", "invitations", "credentials", "entries", "received", "device_seqs", "refs",
 	"nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
 	"subscriptions", "due", "due_at", "fired", "followups", "calendars", "calendar_events", "audit",
 	"consents", "passkeys", "tombstones",

@@ -54,7 +54,7 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 			return Duplicate, err
 		}
 		if same {
-			return Duplicate, tx.again(e, at)
+			return Duplicate, tx.again(family, e, at)
 		}
 		return Taken, tx.setAside(e)
 	}
@@ -64,71 +64,19 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 		return 0, err
 	}
 	tx.head.last, tx.head.sum = e.FSeq, sum
-	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil {
+	if err := tx.mark(family, e.Device, e.DSeq, string(e.ID)); err != nil {
 		return 0, err
 	}
 	return Added, tx.spoil(family, e)
 }
 
-// goTo reads where the log of a family ends.
-func (tx *Tx) goTo(family care.FamilyID) error {
-	if tx.head.family == family {
-		return nil
-	}
-	last, sum, err := tx.Head(family)
-	if err != nil {
-		return err
-	}
-	tx.head = head{family: family, last: last, sum: sum}
-	k, _ := before(tx.bolt.Bucket([]byte("entry_ids")).Cursor(), append([]byte(family), sep+1))
-	if hasPrefix(k, key(string(family), "")) {
-		tx.head.lastID = slices.Clone(k)
-	}
-	return nil
-}
-
-// find returns the key of an entry in the log of a family, nil when there is
-// none. An id means nothing outside its family.
-func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
-	k := idKey(family, id)
-	if tx.head.family == family && bytes.Compare(k, tx.head.lastID) > 0 {
-		return nil // ids count time, so a new one mostly comes last
-	}
-	seq := tx.bolt.Bucket([]byte("entry_ids")).Get(k)
-	if seq == nil {
-		return nil
-	}
-	return append(key(string(family), ""), seq...)
-}
-
-// idKey is what an entry's id is found under: its 16 bytes, or the text of one
-// that is no UUID.
-func idKey(family care.FamilyID, id care.EntryID) []byte {
-	k := key(string(family), "")
-	if len(id) == 36 {
-		var digits [32]byte
-		var raw [16]byte
-		for i, from := 0, 0; from < len(id); from++ {
-			if from == 8 || from == 13 || from == 18 || from == 23 {
-				continue // a dash
-			}
-			digits[i] = id[from]
-			i++
-		}
-		if _, err := hex.Decode(raw[:], digits[:]); err == nil {
-			return append(k, raw[:]...)
-		}
-	}
-	return append(k, id...)
-}
-
 // again notes that the device which wrote an entry has sent it again: its
 // counter, and that an entry handed in by another device is now its own word.
-func (tx *Tx) again(e *care.Entry, at []byte) error {
+func (tx *Tx) again(family care.FamilyID, e *care.Entry, at []byte) error {
 	if e.Via != "" {
 		return nil
 	}
-	if err := tx.mark(e.Device, e.DSeq, string(e.ID)); err != nil || !tx.handedIn(at) {
+	if err := tx.mark(family, e.Device, e.DSeq, string(e.ID)); err != nil || !tx.handedIn(at) {
 		return err
 	}
 	b := tx.bolt.Bucket([]byte("entries"))
@@ -238,18 +186,12 @@ func (tx *Tx) list(family care.FamilyID, e *care.Entry) {
 
 // dropEntry undoes putEntry, for a log that is about to be numbered anew.
 func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
-	for _, p := range []struct {
-		bucket string
-		k      []byte
-	}{
-		{"entries", key(string(family), e.FSeq)},
-		{"entry_ids", idKey(family, e.ID)},
-	} {
-		if err := tx.bolt.Bucket([]byte(p.bucket)).Delete(p.k); err != nil {
-			return err
-		}
+	if err := tx.bolt.Bucket([]byte("entries")).Delete(key(string(family), e.FSeq)); err != nil {
+		return err
 	}
-	tx.head = head{}
+	if err := tx.dropID(family, e.FSeq); err != nil {
+		return err
+	}
 	if err := tx.unlist(e); err != nil {
 		return err
 	}
@@ -263,13 +205,14 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 
 // indexEntry notes an entry's id and what it refers to.
 func (tx *Tx) indexEntry(family care.FamilyID, e *care.Entry) error {
-	id := idKey(family, e.ID)
-	if err := tx.bolt.Bucket([]byte("entry_ids")).Put(id, binary.BigEndian.AppendUint64(nil, e.FSeq)); err != nil {
+	if err := tx.noteID(family, e); err != nil {
 		return err
 	}
-	if tx.head.family == family && bytes.Compare(id, tx.head.lastID) > 0 {
-		tx.head.lastID = id
-	}
+	return tx.indexRefs(family, e)
+}
+
+// indexRefs notes what an entry refers to.
+func (tx *Tx) indexRefs(family care.FamilyID, e *care.Entry) error {
 	for _, target := range targets(e) {
 		tx.ties = ties{family, true}
 		if err := refs.put(tx, refOwner(family, target), string(e.ID)); err != nil {
@@ -298,70 +241,13 @@ func (tx *Tx) Hold(family care.FamilyID, e *care.Entry, raw []byte) error {
 	if err := held.put(tx, key(string(family), string(e.ID)), raw); err != nil {
 		return err
 	}
-	return tx.mark(e.Device, e.DSeq, string(e.ID))
+	return tx.mark(family, e.Device, e.DSeq, string(e.ID))
 }
 
 // Refused records that a device's counter value was answered with a refusal,
 // so that one bad entry does not stop the watermark.
-func (tx *Tx) Refused(device care.DeviceID, dseq uint64) error {
-	return tx.mark(device, dseq, "refused")
-}
-
-// mark notes a counter value and moves the watermark over what is contiguous.
-// Only values beyond a gap are kept one by one, until the gap closes. A phone
-// put back from its own backup counts again; its entries count by their ids.
-func (tx *Tx) mark(device care.DeviceID, dseq uint64, what string) error {
-	seqs := tx.bolt.Bucket([]byte("device_seqs"))
-	top := tx.Watermark(device)
-	if dseq <= top {
-		return nil
-	}
-	if dseq > top+1 {
-		return seqs.Put(key(string(device), dseq), []byte(what))
-	}
-	for top++; ; top++ {
-		next := key(string(device), top+1)
-		if seqs.Get(next) == nil {
-			break
-		}
-		if err := seqs.Delete(next); err != nil {
-			return err
-		}
-	}
-	return tx.count(device, top)
-}
-
-// count keeps a device's watermark for settle, so that a batch writes it once.
-func (tx *Tx) count(device care.DeviceID, top uint64) error {
-	if tx.counter.device != device {
-		if err := tx.putCounter(); err != nil {
-			return err
-		}
-	}
-	tx.counter = counter{device, top}
-	return nil
-}
-
-func (tx *Tx) putCounter() error {
-	c := tx.counter
-	if c.device == "" {
-		return nil
-	}
-	tx.counter = counter{}
-	return tx.bolt.Bucket([]byte("device_marks")).Put([]byte(c.device), binary.BigEndian.AppendUint64(nil, c.top))
-}
-
-// Watermark returns the highest counter value up to which everything from the
-// device has had a durable verdict; 0 means nothing yet.
-func (tx *Tx) Watermark(device care.DeviceID) uint64 {
-	if device != "" && tx.counter.device == device {
-		return tx.counter.top
-	}
-	raw := tx.bolt.Bucket([]byte("device_marks")).Get([]byte(device))
-	if raw == nil {
-		return 0
-	}
-	return binary.BigEndian.Uint64(raw)
+func (tx *Tx) Refused(family care.FamilyID, device care.DeviceID, dseq uint64) error {
+	return tx.mark(family, device, dseq, "refused")
 }
 
 // Head returns the last sequence number of a family's log and the rolling

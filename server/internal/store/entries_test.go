@@ -69,6 +69,56 @@ func TestAppendTwiceIsOnce(t *testing.T) {
 }
 
 // The watermark is the highest counter value with nothing missing below it.
+// Every entry of a long log is found by its id, and known again, in whatever
+// order the ids came: a phone whose clock is behind gives ids that are less than
+// those stored. Hundred and one entries fill several values of the index.
+func TestIDsAreFoundInAnyOrder(t *testing.T) {
+	t.Parallel()
+	const last = 101
+	for name, id := range map[string]func(seq int) int{
+		"rising": func(seq int) int { return seq }, "falling": func(seq int) int { return last + 1 - seq }, "mixed": func(seq int) int { return seq * 41 % (last + 1) },
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			path := filepath.Join(t.TempDir(), "n.db")
+			db := openAt(t, path)
+			_ = db.Update(func(tx *store.Tx) error { return tx.PutFamily(care.Family{ID: "f1"}) })
+			for from := 1; from <= last; from += 7 { // pushes that end within a value and beyond it
+				err := db.Update(func(tx *store.Tx) error {
+					for seq := from; seq < from+7 && seq <= last; seq++ {
+						if got, err := tx.Append("f1", entry(id(seq), nil)); err != nil || got != store.Added {
+							t.Errorf("number %d: %v, %v; want it added", seq, got, err)
+						}
+					}
+					return nil
+				})
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+			for seq := 1; seq <= last; seq++ {
+				want := entry(id(seq), nil).ID
+				_ = db.View(func(tx *store.Tx) error {
+					if e, err := tx.Entry("f1", want); err != nil || e.ID != want || e.FSeq != uint64(seq) {
+						t.Errorf("%s: found %s at %d, %v; want it at %d", want, e.ID, e.FSeq, err, seq)
+					}
+					return nil
+				})
+				if got := add(t, db, entry(id(seq), nil)); got != store.Duplicate {
+					t.Errorf("number %d again: %v", seq, got)
+				}
+				if got := add(t, db, entry(id(seq), func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != store.Taken {
+					t.Errorf("number %d with other content: %v", seq, got)
+				}
+			}
+			db.Close()
+			if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+				t.Errorf("the file: %v, %v", faults, err)
+			}
+		})
+	}
+}
+
 func TestWatermarkWaitsForGaps(t *testing.T) {
 	t.Parallel()
 	db := open(t)
@@ -78,7 +128,7 @@ func TestWatermarkWaitsForGaps(t *testing.T) {
 	}{{1, 1}, {3, 1}, {4, 1}, {2, 4}} {
 		add(t, db, entry(step.dseq, nil))
 		_ = db.View(func(tx *store.Tx) error {
-			if got := tx.Watermark("d1"); got != step.want {
+			if got := tx.Watermark("f1", "d1"); got != step.want {
 				t.Errorf("after %d: watermark %d, want %d", step.dseq, got, step.want)
 			}
 			return nil

@@ -76,6 +76,9 @@ func (tx *Tx) movePeople(w care.Wearer, from care.FamilyID) error {
 			if err := familyDevices.drop(tx, string(from), string(d.ID)); err != nil {
 				return err
 			}
+			if err := tx.moveHeard(d.ID, from, w.Family); err != nil {
+				return err
+			}
 			d.Family = w.Family
 			if err := tx.PutDevice(d); err != nil {
 				return err

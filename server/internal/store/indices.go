@@ -14,7 +14,7 @@ import (
 // that no list holds is one that nobody sees, and a list that holds one there is
 // none of cannot be read.
 func (tx *Tx) checkIndices() []error {
-	return slices.Concat(tx.checkPeople(), tx.checkAlerts(), tx.checkRows(), tx.checkDue(), tx.checkIDs())
+	return slices.Concat(tx.checkPeople(), tx.checkAlerts(), tx.checkRows(), tx.checkDue(), tx.checkReceived())
 }
 
 // faults gathers what is wrong.
@@ -128,13 +128,6 @@ func (tx *Tx) checkDue() (f faults) {
 		return nil
 	})
 	f.same(tx, "due", "due_at")
-	return f
-}
-
-// checkIDs checks that there is no id of an entry that is not in the log; that
-// each entry has its id is checked with the entries.
-func (tx *Tx) checkIDs() (f faults) {
-	f.same(tx, "entry_ids", "entries")
 	return f
 }
 

@@ -21,10 +21,10 @@ func TestCheckFindsEveryIndexFault(t *testing.T) {
 	}
 	extra := map[string][]byte{ // what stands for nothing
 		"outbox_due": append(make([]byte, 8), "\x00nothing\x00push\x00staff-1\x000"...), "due": append(make([]byte, 8), "\x00nobody"...),
-		"live_alerts": []byte("nothing"), "entry_ids": []byte("quincely-family\x000123456789abcdef"),
+		"live_alerts": []byte("nothing"), "received": []byte("quincely-family\x0001234567"),
 	}
 	for _, bucket := range []string{
-		"family_people", "family_wearers", "family_devices", "staff_devices", "wearer_alerts", "live_alerts", "outbox_due", "due", "entry_ids", "refs",
+		"family_people", "family_wearers", "family_devices", "staff_devices", "wearer_alerts", "live_alerts", "outbox_due", "due", "received", "refs",
 	} {
 		t.Run(bucket, func(t *testing.T) {
 			t.Parallel()

@@ -3,6 +3,7 @@ package store
 import (
 	"bytes"
 	"crypto/rand"
+	"encoding/binary"
 	"encoding/json"
 	"fmt"
 	"strings"
@@ -14,7 +15,7 @@ import (
 )
 
 // Layout is the number of the newest file layout this program writes.
-const Layout = 4
+const Layout = 5
 
 // migrations[i] brings a file from layout i to i+1, inside one transaction.
 // They are never edited once shipped; each has a fixture from before it.
@@ -23,6 +24,7 @@ var migrations = []func(*bbolt.Tx) error{
 	sealAudit,
 	rekey,
 	leanNights,
+	oneHead,
 }
 
 func createBuckets(tx *bbolt.Tx) error {
@@ -96,16 +98,14 @@ func sealAudit(tx *bbolt.Tx) error {
 	return nil
 }
 
-// rekey brings layout 3: ids and references of entries are kept by family, so
-// that a batch touches one page instead of one for each entry; staff's devices
-// have an index. What it once kept of nights comes with layout 4.
+// rekey brings layout 3: references of entries are kept by family, so that a
+// batch touches one page instead of one for each entry; staff's devices have an
+// index. What it once kept of nights comes with layout 4, of ids with layout 5.
 func rekey(b *bbolt.Tx) error {
-	for _, name := range []string{"entry_ids", "refs"} {
-		if err := b.DeleteBucket([]byte(name)); err != nil {
-			return err
-		}
+	if err := dropBuckets(b, "refs"); err != nil {
+		return err
 	}
-	for _, name := range []string{"entry_ids", "refs", "staff_devices"} {
+	for _, name := range []string{"refs", "staff_devices"} {
 		if _, err := b.CreateBucketIfNotExists([]byte(name)); err != nil {
 			return err
 		}
@@ -116,7 +116,7 @@ func rekey(b *bbolt.Tx) error {
 		if err := json.Unmarshal(v[checksumBytes:], &e); err != nil {
 			return err
 		}
-		return tx.indexEntry(care.FamilyID(k[:len(k)-9]), &e)
+		return tx.indexRefs(care.FamilyID(k[:len(k)-9]), &e)
 	})
 	if err != nil {
 		return err
@@ -130,20 +130,28 @@ func rekey(b *bbolt.Tx) error {
 	})
 }
 
-// leanNights brings layout 4: one small record of each night instead of the
-// folded night, an index of its entries and what the rules look at; ids of
-// entries are kept as their bytes.
-func leanNights(b *bbolt.Tx) error {
-	for _, name := range []string{"entry_ids", "night_entries", "nights", "briefs"} {
+// dropBuckets deletes buckets, those that there are: a new file has only those
+// of the newest layout.
+func dropBuckets(b *bbolt.Tx, names ...string) error {
+	for _, name := range names {
 		if b.Bucket([]byte(name)) == nil {
-			continue // never written by this program
+			continue
 		}
 		if err := b.DeleteBucket([]byte(name)); err != nil {
 			return err
 		}
 	}
-	for _, name := range []string{"entry_ids", "nights"} {
-		if _, err := b.CreateBucket([]byte(name)); err != nil {
+	return nil
+}
+
+// leanNights brings layout 4: one small record of each night instead of the
+// folded night, an index of its entries and what the rules look at.
+func leanNights(b *bbolt.Tx) error {
+	if err := dropBuckets(b, "night_entries", "nights", "briefs"); err != nil {
+		return err
+	}
+	for _, name := range []string{"nights", "received"} {
+		if _, err := b.CreateBucketIfNotExists([]byte(name)); err != nil {
 			return err
 		}
 	}
@@ -163,12 +171,54 @@ func leanNights(b *bbolt.Tx) error {
 			return err
 		}
 		tx.list(family, &e)
-		return tx.bolt.Bucket([]byte("entry_ids")).Put(idKey(family, e.ID), k[len(k)-8:])
+		return tx.noteID(family, &e) // by which a night's entries find each other
 	})
 	if err != nil {
 		return err
 	}
 	return tx.settle()
+}
+
+// oneHead brings layout 5: the ids of a family's entries and the watermarks of
+// its devices stand together, so that a push writes one page for them and not
+// two. A watermark of a device that there is none of is left out: nothing comes
+// from it any more.
+func oneHead(b *bbolt.Tx) error {
+	if _, err := b.CreateBucketIfNotExists([]byte("received")); err != nil {
+		return err
+	}
+	fillPages(b)
+	tx := &Tx{bolt: b}
+	err := b.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+		e, err := care.ParseEntry(v[checksumBytes:])
+		if err != nil {
+			return err
+		}
+		return tx.noteID(care.FamilyID(k[:len(k)-9]), &e)
+	})
+	if err != nil {
+		return err
+	}
+	if marks := b.Bucket([]byte("device_marks")); marks != nil {
+		err = marks.ForEach(func(device, top []byte) error {
+			d, err := devices.get(tx, device)
+			if err != nil || d.Family == "" {
+				return nil
+			}
+			if err := tx.goTo(d.Family); err != nil {
+				return err
+			}
+			tx.head.hear(d.ID, binary.BigEndian.Uint64(top))
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+	}
+	if err := tx.settle(); err != nil {
+		return err
+	}
+	return dropBuckets(b, "entry_ids", "device_marks")
 }
 
 func quote(s string) []byte {

@@ -140,7 +140,7 @@ func (tx *Tx) settle() error {
 		}
 	}
 	tx.dirty, tx.fresh = nil, nil
-	return tx.putCounter()
+	return tx.putHead()
 }
 
 func (tx *Tx) refold(id nightID, added *news) error {

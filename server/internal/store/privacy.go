@@ -73,15 +73,13 @@ func withoutKeys(v []byte) json.RawMessage {
 	return raw
 }
 
-// shown turns a stored pair into words. Entry's ids and what is kept of a night
-// have forms of their own.
+// shown turns a stored pair into words. What was received and what is kept of a
+// night have forms of their own.
 func shown(bucket string, o ownership, k, v []byte) Record {
 	r := Record{bucket, parts(o.form, k), readable(v)}
 	switch bucket {
-	case "entry_ids":
-		if raw := []byte(r.Key[1]); len(raw) == 16 {
-			r.Key[1] = fmt.Sprintf("%x-%x-%x-%x-%x", raw[:4], raw[4:6], raw[6:8], raw[8:10], raw[10:])
-		}
+	case "received":
+		r.Value = shownReceived(binary.BigEndian.Uint64(k[len(k)-8:]), v)
 	case "nights":
 		r.Value = json.RawMessage("null")
 		if night, err := readNight(v); err == nil {
@@ -91,6 +89,32 @@ func shown(bucket string, o ownership, k, v []byte) Record {
 		}
 	}
 	return r
+}
+
+// shownReceived turns what was received of a family into words: the ids of a
+// block, or how far each device has been heard.
+func shownReceived(n uint64, v []byte) json.RawMessage {
+	var out any
+	if head, err := readReceived(v); n == headKey && err == nil {
+		tops := map[care.DeviceID]uint64{}
+		for _, h := range head.heard {
+			tops[h.device] = h.top
+		}
+		out = tops
+	} else if n != headKey {
+		ids := []string{}
+		for id := range slices.Chunk(v, len(rawID{})) {
+			if len(id) == len(rawID{}) && rawID(id) != (rawID{}) {
+				ids = append(ids, rawID(id).String())
+			}
+		}
+		out = ids
+	}
+	raw, err := json.Marshal(out)
+	if err != nil {
+		panic(err) // texts and numbers always marshal
+	}
+	return raw
 }
 
 // readable turns a stored value into JSON: an entry loses the checksum before

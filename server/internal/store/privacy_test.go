@@ -3,6 +3,7 @@ package store_test
 import (
 	"bytes"
 	"compress/gzip"
+	"encoding/binary"
 	"encoding/json"
 	"io"
 	"os"
@@ -235,7 +236,7 @@ func TestUpgradeFromLayout1(t *testing.T) {
 	})
 	db.Close()
 	after := found(t, path, "quincely")
-	for _, gone := range mergedIntoNights {
+	for _, gone := range merged {
 		delete(before, gone)
 	}
 	for bucket, n := range before {
@@ -251,7 +252,7 @@ func TestUpgradeFromLayout1(t *testing.T) {
 		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
 	}
 	as := found(t, kept[0], "quincely")
-	for _, gone := range mergedIntoNights {
+	for _, gone := range merged {
 		delete(as, gone)
 	}
 	if d := cmp.Diff(before, as); d != "" {
@@ -259,9 +260,9 @@ func TestUpgradeFromLayout1(t *testing.T) {
 	}
 }
 
-// mergedIntoNights are the buckets whose content layout 4 keeps in the records
-// of nights.
-var mergedIntoNights = []string{"night_entries", "briefs"}
+// merged are the buckets whose content layout 4 keeps in the records of nights,
+// and layout 5 beside the log.
+var merged = []string{"night_entries", "briefs", "entry_ids", "device_marks"}
 
 // A file of layout 2 or 3, made by the program of that time, opens with the log,
 // nights and what the rules look at as that program read them, and a copy kept
@@ -301,7 +302,7 @@ func TestUpgradeFromLayouts2And3(t *testing.T) {
 			})
 			db.Close()
 			after := found(t, path, "quincely")
-			for _, same := range []string{"entries", "entry_ids", "refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "device_marks", "consents", "calendar_events"} {
+			for _, same := range []string{"entries", "refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "consents", "calendar_events"} {
 				if after[same] != before[same] || after[same] == 0 {
 					t.Errorf("%s: %d pairs of the family, %d before the upgrade", same, after[same], before[same])
 				}
@@ -318,6 +319,69 @@ func TestUpgradeFromLayouts2And3(t *testing.T) {
 			}
 		})
 	}
+}
+
+// A file of layout 4, made by the program of that time, opens with every id found
+// and with what each device had been heard, as that program kept them.
+func TestUpgradeFromLayout4(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	unzip(t, "../../../testdata/store/layout-4.db.gz", path)
+	before, heard := found(t, path, "quincely"), heardThen(t, path)
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 || len(heard) != 2 {
+		t.Errorf("as it is: %v, %v, heard of %v; want two devices", faults, err, heard)
+	}
+	db := openAt(t, path)
+	_ = db.View(func(tx *store.Tx) error {
+		for _, mark := range []string{"quincely", "marrowby"} {
+			h := household{mark: mark}
+			for n := 1; n <= 2; n++ {
+				if e, err := tx.Entry(care.FamilyID(h.id("family")), h.entryID(n)); err != nil || e.ID != h.entryID(n) {
+					t.Errorf("entry %+v, %v; want number %d of %s, found by its id", e, err, n, mark)
+				}
+			}
+			device := care.DeviceID(h.id("device"))
+			if got := tx.Watermark(care.FamilyID(h.id("family")), device); got != heard[device] {
+				t.Errorf("%s has been heard up to %d, want %d", device, got, heard[device])
+			}
+		}
+		return nil
+	})
+	db.Close()
+	after := found(t, path, "quincely")
+	for bucket, n := range before {
+		if !slices.Contains(merged, bucket) && after[bucket] != n {
+			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
+		}
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("after the upgrade: %v, %v", faults, err)
+	}
+	kept, err := filepath.Glob(path + ".layout-4-*")
+	if err != nil || len(kept) != 1 {
+		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
+	}
+	if d := cmp.Diff(before, found(t, kept[0], "quincely")); d != "" {
+		t.Errorf("the copy kept (-before +kept):\n%s", d)
+	}
+}
+
+// heardThen reads the watermarks of devices that a file of layout 4 holds.
+func heardThen(t *testing.T, path string) map[care.DeviceID]uint64 {
+	t.Helper()
+	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer b.Close()
+	out := map[care.DeviceID]uint64{}
+	_ = b.View(func(tx *bbolt.Tx) error {
+		return tx.Bucket([]byte("device_marks")).ForEach(func(device, top []byte) error {
+			out[care.DeviceID(device)] = binary.BigEndian.Uint64(top)
+			return nil
+		})
+	})
+	return out
 }
 
 // foldedThen reads the folded nights that a file of layout 2 or 3 holds.

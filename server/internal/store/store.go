@@ -92,24 +92,9 @@ type Tx struct {
 	fresh   map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
 	head    head                   // of the log appended to last
 	ties    ties                   // of the family looked at last
-	counter counter                // of the device that an entry came from last
 	touched care.WearerID          // whom the last entry was about
 	// was holds the briefs of nights before they changed, see Stand.
 	was map[nightID][]byte
-}
-
-// counter is a device's watermark that is not written yet.
-type counter struct {
-	device care.DeviceID
-	top    uint64
-}
-
-// head is the end of a family's log, and of its ids.
-type head struct {
-	family care.FamilyID
-	last   uint64
-	sum    string
-	lastID []byte // the greatest key of entry_ids; every id after it is new
 }
 
 // ties says whether any entry of a family refers to another.
@@ -126,7 +111,7 @@ const fill = 0.85
 
 // fillPages makes a write transaction keep the log's pages full.
 func fillPages(b *bbolt.Tx) {
-	for _, name := range []string{"entries", "entry_ids", "nights", "audit"} {
+	for _, name := range []string{"entries", "received", "nights", "audit"} {
 		if bucket := b.Bucket([]byte(name)); bucket != nil {
 			bucket.FillPercent = fill
 		}

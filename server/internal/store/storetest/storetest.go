@@ -25,8 +25,8 @@ import (
 type Tx interface {
 	Append(care.FamilyID, *care.Entry) (store.Stored, error)
 	Hold(care.FamilyID, *care.Entry, []byte) error
-	Refused(care.DeviceID, uint64) error
-	Watermark(care.DeviceID) uint64
+	Refused(care.FamilyID, care.DeviceID, uint64) error
+	Watermark(care.FamilyID, care.DeviceID) uint64
 	Page(f care.FamilyID, after uint64, maxEntries, maxBytes int) (store.Page, error)
 	Night(care.WearerID, civil.Date) (care.Night, error)
 	ApplyAlert(escalate.Rules, escalate.Alert, escalate.Event) (escalate.Alert, error)
@@ -176,14 +176,14 @@ func watermark(t *testing.T, e Engine) {
 		want uint64
 	}{
 		{"first", appended(1), 1}, {"third before second", appended(3), 1}, {"fourth held", held(4), 1},
-		{"second refused", func(tx Tx) error { return tx.Refused("d1", 2) }, 4}, {"fifth", appended(5), 5},
+		{"second refused", func(tx Tx) error { return tx.Refused("f1", "d1", 2) }, 4}, {"fifth", appended(5), 5},
 	} {
 		write(t, e, step.do)
 		view(t, e, func(tx Tx) error {
-			if got := tx.Watermark("d1"); got != step.want {
+			if got := tx.Watermark("f1", "d1"); got != step.want {
 				t.Errorf("%s: watermark %d, want %d", step.name, got, step.want)
 			}
-			if got := tx.Watermark("d2"); got != 0 {
+			if got := tx.Watermark("f1", "d2"); got != 0 {
 				t.Errorf("%s: watermark of another device %d, want 0", step.name, got)
 			}
 			return nil

@@ -1,0 +1,359 @@
+package store
+
+import (
+	"bytes"
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"nightkeep/server/internal/care"
+)
+
+// What is kept of a family beside its entries stands in one bucket, so that a
+// push writes one page for it: the ids of the log in its order, idBlock to a
+// value, and under the last of all numbers how far each device has been heard.
+
+// idBlock is how many ids one value holds.
+const idBlock = 32
+
+// headKey is the number of a family's [head] among its blocks of ids.
+const headKey uint64 = math.MaxUint64
+
+// rawID is an entry's id as it is kept: its 16 bytes, or of a text that is no
+// UUID the first 16 of its SHA-256.
+type rawID [16]byte
+
+func rawIDOf(id care.EntryID) (raw rawID) {
+	if len(id) == 36 {
+		var digits [32]byte
+		for i, from := 0, 0; from < len(id); from++ {
+			if from == 8 || from == 13 || from == 18 || from == 23 {
+				continue // a dash
+			}
+			digits[i] = id[from]
+			i++
+		}
+		if _, err := hex.Decode(raw[:], digits[:]); err == nil {
+			return raw
+		}
+	}
+	sum := sha256.Sum256([]byte(id))
+	return rawID(sum[:])
+}
+
+func (id rawID) String() string {
+	return fmt.Sprintf("%x-%x-%x-%x-%x", id[:4], id[4:6], id[6:8], id[8:10], id[10:])
+}
+
+// head is where a family's log ends, and what has been received of the family.
+// A transaction keeps the one it works on, and writes it when it turns to another
+// family, or ends.
+type head struct {
+	family care.FamilyID
+	last   uint64 // sequence number of the newest entry
+	sum    string // rolling checksum there
+
+	received
+	block          uint64 // number of the block of ids at hand
+	ids            []byte
+	changed, added bool // of what was received; of the ids
+}
+
+// received is the stored form of a head: the greatest id, then of each device
+// the length of its id, the id, and its watermark as uvarint.
+type received struct {
+	greatest rawID // every id after it is new, as nearly all are: ids count time
+	heard    []heard
+}
+
+// heard is how far a device has been heard: everything up to this value of its
+// counter has had a durable verdict.
+type heard struct {
+	device care.DeviceID
+	top    uint64
+}
+
+var errReceived = errors.New("store: what was received of a family is not well formed")
+
+func (r *received) bytes() []byte {
+	out := append(make([]byte, 0, 16+32*len(r.heard)), r.greatest[:]...)
+	for _, h := range r.heard {
+		out = append(append(out, byte(len(h.device))), h.device...)
+		out = binary.AppendUvarint(out, h.top)
+	}
+	return out
+}
+
+// readReceived reads a stored head; none is one of a family of whom nothing was
+// received.
+func readReceived(raw []byte) (r received, err error) {
+	if raw == nil {
+		return r, nil
+	}
+	if len(raw) < len(r.greatest) {
+		return r, errReceived
+	}
+	r.greatest, raw = rawID(raw[:16]), raw[16:]
+	for len(raw) > 0 {
+		n := int(raw[0]) + 1
+		if len(raw) < n {
+			return r, errReceived
+		}
+		top, used := binary.Uvarint(raw[n:])
+		if used <= 0 {
+			return r, errReceived
+		}
+		r.heard = append(r.heard, heard{care.DeviceID(raw[1:n]), top})
+		raw = raw[n+used:]
+	}
+	return r, nil
+}
+
+func (r *received) of(device care.DeviceID) int {
+	return slices.IndexFunc(r.heard, func(h heard) bool { return h.device == device })
+}
+
+// hear sets how far a device has been heard; 0 forgets it.
+func (h *head) hear(device care.DeviceID, top uint64) {
+	h.changed = true
+	switch i := h.of(device); {
+	case i >= 0 && top == 0:
+		h.heard = slices.Delete(h.heard, i, i+1)
+	case i >= 0:
+		h.heard[i].top = top
+	case top > 0:
+		h.heard = append(h.heard, heard{device, top})
+	}
+}
+
+func (tx *Tx) received(family care.FamilyID) (received, error) {
+	return readReceived(tx.bolt.Bucket([]byte("received")).Get(key(string(family), headKey)))
+}
+
+// goTo turns to the log of a family.
+func (tx *Tx) goTo(family care.FamilyID) error {
+	if tx.head.family == family {
+		return nil
+	}
+	if err := tx.putHead(); err != nil {
+		return err
+	}
+	last, sum, err := tx.Head(family)
+	if err != nil {
+		return err
+	}
+	have, err := tx.received(family)
+	if err != nil {
+		return err
+	}
+	tx.head = head{family: family, last: last, sum: sum, received: have}
+	tx.openBlock((last + 1) / idBlock)
+	return nil
+}
+
+// openBlock takes a block of the family's ids to hand.
+func (tx *Tx) openBlock(n uint64) {
+	h := &tx.head
+	stored := tx.bolt.Bucket([]byte("received")).Get(key(string(h.family), n))
+	h.block, h.added = n, false
+	h.ids = append(make([]byte, 0, idBlock*len(rawID{})), stored...)
+}
+
+// putHead writes what changed of the log at hand.
+func (tx *Tx) putHead() error {
+	h := &tx.head
+	if !h.added && !h.changed {
+		return nil
+	}
+	b := tx.bolt.Bucket([]byte("received"))
+	if h.added {
+		if err := b.Put(key(string(h.family), h.block), slices.Clone(h.ids)); err != nil { // which bbolt keeps until the commit
+			return err
+		}
+	}
+	if h.changed {
+		if err := b.Put(key(string(h.family), headKey), h.bytes()); err != nil {
+			return err
+		}
+	}
+	h.added, h.changed = false, false
+	return nil
+}
+
+// noteID keeps the id of an entry at its place in the log.
+func (tx *Tx) noteID(family care.FamilyID, e *care.Entry) error {
+	if err := tx.goTo(family); err != nil {
+		return err
+	}
+	h := &tx.head
+	if n := e.FSeq / idBlock; n != h.block {
+		if err := tx.putHead(); err != nil {
+			return err
+		}
+		tx.openBlock(n)
+	}
+	id, at := rawIDOf(e.ID), int(e.FSeq%idBlock)*len(rawID{})
+	for len(h.ids) < at+len(id) {
+		h.ids = append(h.ids, 0)
+	}
+	copy(h.ids[at:], id[:])
+	h.added = true
+	if bytes.Compare(id[:], h.greatest[:]) > 0 {
+		h.greatest, h.changed = id, true
+	}
+	return nil
+}
+
+// dropID takes the id of an entry out of its place in the log.
+func (tx *Tx) dropID(family care.FamilyID, seq uint64) error {
+	if err := tx.putHead(); err != nil {
+		return err
+	}
+	tx.head = head{}
+	b, k := tx.bolt.Bucket([]byte("received")), key(string(family), seq/idBlock)
+	ids, at := slices.Clone(b.Get(k)), int(seq%idBlock)*len(rawID{})
+	if len(ids) < at+len(rawID{}) {
+		return nil
+	}
+	copy(ids[at:], make([]byte, len(rawID{})))
+	if bytes.Count(ids, []byte{0}) == len(ids) {
+		return b.Delete(k)
+	}
+	return b.Put(k, ids)
+}
+
+// find returns the key of an entry in the log of a family, nil when there is
+// none. An id means nothing outside its family. What is asked for is mostly new,
+// or came not long ago, so the newest ids are looked at first.
+func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
+	raw, h := rawIDOf(id), &tx.head
+	if h.family == family {
+		if bytes.Compare(raw[:], h.greatest[:]) > 0 {
+			return nil
+		}
+		if i := placeOf(h.ids, raw); i >= 0 {
+			return key(string(family), h.block*idBlock+uint64(i))
+		}
+	}
+	prefix := key(string(family), "")
+	c := tx.bolt.Bucket([]byte("received")).Cursor()
+	for k, ids := before(c, key(string(family), headKey)); k != nil && hasPrefix(k, prefix); k, ids = c.Prev() {
+		n := binary.BigEndian.Uint64(k[len(prefix):])
+		if h.family == family && n == h.block {
+			continue
+		}
+		if i := placeOf(ids, raw); i >= 0 {
+			return key(string(family), n*idBlock+uint64(i))
+		}
+	}
+	return nil
+}
+
+// placeOf returns the place of an id in a block, -1 when it is not there.
+func placeOf(ids []byte, id rawID) int {
+	for at := 0; at+len(id) <= len(ids); at += len(id) {
+		if rawID(ids[at:at+len(id)]) == id {
+			return at / len(id)
+		}
+	}
+	return -1
+}
+
+// mark notes a counter value and moves the watermark over what is contiguous.
+// Only values beyond a gap are kept one by one, until the gap closes. A phone
+// put back from its own backup counts again; its entries count by their ids.
+func (tx *Tx) mark(family care.FamilyID, device care.DeviceID, dseq uint64, what string) error {
+	if err := tx.goTo(family); err != nil {
+		return err
+	}
+	seqs := tx.bolt.Bucket([]byte("device_seqs"))
+	top := tx.Watermark(family, device)
+	if dseq <= top {
+		return nil
+	}
+	if dseq > top+1 {
+		return seqs.Put(key(string(device), dseq), []byte(what))
+	}
+	for top++; ; top++ {
+		next := key(string(device), top+1)
+		if seqs.Get(next) == nil {
+			break
+		}
+		if err := seqs.Delete(next); err != nil {
+			return err
+		}
+	}
+	tx.head.hear(device, top)
+	return nil
+}
+
+// Watermark returns the highest counter value up to which everything from a
+// device of a family has had a durable verdict; 0 means nothing yet.
+func (tx *Tx) Watermark(family care.FamilyID, device care.DeviceID) uint64 {
+	r := &tx.head.received
+	if tx.head.family != family {
+		stored, err := tx.received(family)
+		if err != nil {
+			return 0 // the device sends again, and its entries are known by their ids
+		}
+		r = &stored
+	}
+	if i := r.of(device); i >= 0 {
+		return r.heard[i].top
+	}
+	return 0
+}
+
+// moveHeard takes what was heard of a device to another family.
+func (tx *Tx) moveHeard(device care.DeviceID, from, to care.FamilyID) error {
+	top := tx.Watermark(from, device)
+	for _, at := range []struct {
+		family care.FamilyID
+		top    uint64
+	}{{from, 0}, {to, top}} {
+		if err := tx.goTo(at.family); err != nil {
+			return err
+		}
+		tx.head.hear(device, at.top)
+	}
+	return nil
+}
+
+// checkReceived holds the ids and the heads against the log: that each entry is
+// found by its id is checked with the entries.
+func (tx *Tx) checkReceived() (f faults) {
+	ids, entries := 0, 0
+	tx.eachKey("entries", func([]byte) { entries++ })
+	_ = tx.bolt.Bucket([]byte("received")).ForEach(func(k, v []byte) error {
+		p := parts("sn", k)
+		if p == nil {
+			f.unless(false, "received: key %q is not well formed", k)
+			return nil
+		}
+		family, n := care.FamilyID(p[0]), binary.BigEndian.Uint64(k[len(k)-8:])
+		if n == headKey {
+			_, err := readReceived(v)
+			f.unless(err == nil, "received of %s: %v", family, err)
+			return nil
+		}
+		have, err := tx.received(family)
+		f.unless(err == nil && len(v) > 0 && len(v)%len(rawID{}) == 0, "received of %s: block %d is not well formed", family, n)
+		for at := 0; at+len(rawID{}) <= len(v); at += len(rawID{}) {
+			id := rawID(v[at : at+len(rawID{})])
+			if id == (rawID{}) {
+				continue // number 0, or an entry that left the log
+			}
+			ids++
+			e, err := tx.entryAt(key(string(family), n*idBlock+uint64(at/len(id))))
+			f.unless(err == nil && rawIDOf(e.ID) == id, "received of %s: %s is not in its place in the log", family, id)
+			f.unless(bytes.Compare(id[:], have.greatest[:]) <= 0, "received of %s: %s is after the greatest id", family, id)
+		}
+		return nil
+	})
+	f.unless(ids == entries, "received holds %d ids, the log %d entries", ids, entries)
+	return f
+}
