@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"os"
 	"os/signal"
+	"runtime/debug"
 	"syscall"
 	_ "time/tzdata" // zones are data we depend on; a small machine may have none
 
@@ -18,6 +19,11 @@ import (
 func main() { os.Exit(run()) }
 
 func run() int {
+	// What lives in memory is small beside the data file: to collect garbage half as
+	// often costs some megabytes and saves a fifth of the work of a push.
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(200)
+	}
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	err := app.Run(ctx, os.Args[1:], app.IO{In: os.Stdin, Out: os.Stdout, Err: os.Stderr})
