@@ -113,6 +113,9 @@ func (t *Table) checkRule(r *Rule) error {
 		}
 	}
 	r.perEye = false
+	if r.About == "record" {
+		t.ofRecord++
+	}
 	return t.checkCond(r, &r.When, false)
 }
 

@@ -100,9 +100,9 @@ type Finding struct {
 // Evaluate returns one finding per rule (two for a rule about an eye, right
 // before left) in the table's order, whatever their state.
 func (t *Table) Evaluate(in Input) []Finding {
-	most := len(t.Rules)
+	most := t.ofRecord
 	if in.Report != nil {
-		most *= 2 // both eyes
+		most = 2 * len(t.Rules) // both eyes
 	}
 	out := make([]Finding, 0, most)
 	back := t.lookBack(&in)

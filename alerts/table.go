@@ -125,6 +125,7 @@ type Table struct {
 	symptoms, record map[Sign]*SignDef
 	settings         map[string]*Setting
 	longest          int // nights of the longest window
+	ofRecord         int // rules about the record
 }
 
 // Load reads and checks a table. It refuses an unknown field, operator, sign,

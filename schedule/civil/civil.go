@@ -10,6 +10,7 @@ package civil
 import (
 	"cmp"
 	"fmt"
+	"strings"
 	"time"
 )
 
@@ -42,7 +43,7 @@ func ParseDate(s string) (Date, error) {
 	d := Date{n[0]*1000 + n[1]*100 + n[2]*10 + n[3], time.Month(n[4]*10 + n[5]), n[6]*10 + n[7]}
 	usual := d.Month >= 1 && d.Month <= 12 && d.Day >= 1 && d.Day <= 28
 	if at < len(n) || !usual && DateOf(d.noon()) != d { // a 30 February comes back as a day of March
-		return Date{}, fmt.Errorf("date %q: want YYYY-MM-DD", s)
+		return Date{}, fmt.Errorf("date %q: want YYYY-MM-DD", strings.Clone(s)) // so that s need not outlive the call
 	}
 	return d, nil
 }
@@ -173,7 +174,7 @@ func ParseClock(s string) (Clock, error) {
 			return Clock(hour*60 + minute), nil
 		}
 	}
-	return 0, fmt.Errorf("time %q: want HH:MM between 00:00 and 23:59", s)
+	return 0, fmt.Errorf("time %q: want HH:MM between 00:00 and 23:59", strings.Clone(s))
 }
 
 // MustClock is ParseClock for constants and tests; it panics on a bad time.
