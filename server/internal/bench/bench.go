@@ -194,7 +194,7 @@ func (r *run) folder(name string) (string, error) {
 // atLeast adds a row whose ratio must not be below least.
 func (r *run) atLeast(least float64, row Row) {
 	row.Ratio = row.Ours.Median / row.Base.Median
-	row.Target, row.Met = fmt.Sprintf("at least %g", least), row.Ratio >= least
+	row.Target, row.Met = fmt.Sprintf("at least %.3g", least), row.Ratio >= least
 	r.add(row)
 }
 
@@ -206,7 +206,7 @@ func (r *run) atMost(most float64, row Row) {
 		row.Ratio = row.Ours.Median / row.Base.Median
 		got = row.Ratio
 	}
-	row.Target, row.Met = fmt.Sprintf("at most %g", most), got <= most
+	row.Target, row.Met = fmt.Sprintf("at most %.3g", most), got <= most
 	r.add(row)
 }
 
