@@ -28,7 +28,7 @@ func (db *DB) Backup(path string) error {
 	}
 	tmp := path + ".part"
 	defer os.Remove(tmp)
-	if err := db.bolt.View(func(tx *bbolt.Tx) error { return tx.CopyFile(tmp, 0o600) }); err != nil {
+	if err := db.copyTo(tmp); err != nil {
 		return fmt.Errorf("store: copy: %w", err)
 	}
 	faults, err := CheckFile(tmp)
@@ -42,6 +42,37 @@ func (db *DB) Backup(path string) error {
 		return err
 	}
 	return os.Rename(tmp, path)
+}
+
+// copyTo copies the data file as it stands.
+func (db *DB) copyTo(path string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
+	if err != nil {
+		return err
+	}
+	err = db.bolt.View(func(tx *bbolt.Tx) error { _, err := tx.WriteTo(&gentle{to: f}); return err })
+	return errors.Join(err, f.Close())
+}
+
+// gentleBytes is how much of a copy may wait for the disk at a time.
+const gentleBytes = 1 << 20
+
+// gentle writes a copy so that what families send is not kept waiting for it:
+// in small pieces, before each of which everything else that can run goes first,
+// and with little waiting for the disk, behind which a commit would have to wait.
+type gentle struct {
+	to      *os.File
+	waiting int
+}
+
+func (g *gentle) Write(p []byte) (int, error) {
+	runtime.Gosched()
+	n, err := g.to.Write(p)
+	if g.waiting += n; err == nil && g.waiting >= gentleBytes {
+		g.waiting = 0
+		err = g.to.Sync()
+	}
+	return n, err
 }
 
 // flush makes what stands in a file durable.
