@@ -157,8 +157,17 @@ func leanNights(b *bbolt.Tx) error {
 	}
 	fillPages(b)
 	tx := &Tx{bolt: b}
+	return tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
+		tx.list(family, e)
+		return tx.noteID(family, e) // by which a night's entries find each other
+	})
+}
+
+// eachEntry calls f for every entry of every log, and works out after each
+// family what f left to do.
+func (tx *Tx) eachEntry(f func(care.FamilyID, *care.Entry) error) error {
 	var last care.FamilyID
-	err := b.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+	err := tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
 		family := care.FamilyID(k[:len(k)-9])
 		if family != last {
 			if err := tx.settle(); err != nil {
@@ -170,8 +179,7 @@ func leanNights(b *bbolt.Tx) error {
 		if err != nil {
 			return err
 		}
-		tx.list(family, &e)
-		return tx.noteID(family, &e) // by which a night's entries find each other
+		return f(family, &e)
 	})
 	if err != nil {
 		return err
@@ -181,7 +189,8 @@ func leanNights(b *bbolt.Tx) error {
 
 // oneHead brings layout 5: the ids of a family's entries and the watermarks of
 // its devices stand together, so that a push writes one page for them and not
-// two. A watermark of a device that there is none of is left out: nothing comes
+// two. Briefs are worked out again, because their closing times are in another
+// order. A watermark of a device that there is none of is left out: nothing comes
 // from it any more.
 func oneHead(b *bbolt.Tx) error {
 	if _, err := b.CreateBucketIfNotExists([]byte("received")); err != nil {
@@ -189,12 +198,9 @@ func oneHead(b *bbolt.Tx) error {
 	}
 	fillPages(b)
 	tx := &Tx{bolt: b}
-	err := b.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
-		e, err := care.ParseEntry(v[checksumBytes:])
-		if err != nil {
-			return err
-		}
-		return tx.noteID(care.FamilyID(k[:len(k)-9]), &e)
+	err := tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
+		tx.stain(nightID{e.Wearer, e.Night})
+		return tx.noteID(family, e)
 	})
 	if err != nil {
 		return err
