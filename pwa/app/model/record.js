@@ -26,6 +26,11 @@ const bodies = (n, kind) => n.entries.filter((e) => e.kind === kind).map((e) => 
 /** @param {unknown[]} given @param {string[]} answers from harmless to worst */
 const worst = (given, answers) => [...answers].reverse().find((a) => given.includes(a));
 
+/** @param {number[]} given */
+const least = (given) => (given.length ? Math.min(...given) : undefined);
+/** @param {number[]} given */
+const most = (given) => (given.length ? Math.max(...given) : undefined);
+
 /** @param {Night} n */
 const water = (n) => said(n, 'care/tap_water').includes(true) || said(n, 'care/water_contact').includes(true) || said(n, 'care/rinse').includes('tap-water');
 
@@ -48,27 +53,6 @@ function worn(n) {
   if (notLeft && notRight) return 'no';
   if (notLeft || notRight) return 'partial';
   return left && right ? 'yes' : left || right ? 'partial' : undefined;
-}
-
-/**
- * @param {Night} n
- * @returns {Signs} without what needs other nights
- */
-function signs(n) {
-  const moved = [...said(n, 'morning/moved'), ...bodies(n, 'symptoms').flatMap((b) => [b.right?.lens, b.left?.lens])];
-  const in_ = n.items.has('insertion/left') || n.items.has('insertion/right');
-  const yes = (/** @type {string} */ key) => (n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined);
-  const redness = said(n, 'morning/redness');
-  const comfort = said(n, 'morning/comfort');
-  /** @type {Signs} */
-  const s = {
-    worn: worn(n), worn_minutes: shortest(n), worn_while_ill: in_ ? worst(bodies(n, 'symptoms').map((b) => b.ill), ['no', 'yes']) : undefined,
-    tap_water: said(n, 'care/rinse').includes('tap-water') ? 'yes' : yes('care/tap_water'), topping_off: yes('care/topping_off'), water_contact: yes('care/water_contact'),
-    stuck: { freely: 'no', 'stuck-came-off': 'came-off', stuck: 'stuck' }[worst(moved, STUCK) ?? ''],
-    halos: worst(said(n, 'evening-sight').map((v) => v.halos), ['none', 'some', 'troublesome']),
-    redness: redness.length ? Math.max(...redness) : undefined, comfort: comfort.length ? Math.min(...comfort) : undefined,
-  };
-  return Object.fromEntries(Object.entries(s).filter(([, v]) => v !== undefined));
 }
 
 /**
@@ -97,6 +81,37 @@ function median(list) {
 }
 
 /**
+ * What is known of one night; undefined is unknown. Each sign is worked out when
+ * a rule asks for it: the rules look at few of the nights, and to read a clock of
+ * another zone, as of a journey, takes Intl, which is slow on a phone.
+ * @param {Night} n
+ * @param {Night|undefined} before
+ * @param {number} soakMinutes of the plan; 0 for no plan
+ * @param {number|undefined} drop of evening sight
+ * @returns {Signs}
+ */
+function signs(n, before, soakMinutes, drop) {
+  const yes = (/** @type {string} */ key) => (n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined);
+  return {
+    evening_drop: drop,
+    get worn() { return worn(n); },
+    get worn_minutes() { return shortest(n); },
+    get worn_while_ill() { return n.items.has('insertion/left') || n.items.has('insertion/right') ? worst(bodies(n, 'symptoms').map((b) => b.ill), ['no', 'yes']) : undefined; },
+    get soak_short() { return soakShort(n, before, soakMinutes); },
+    get tap_water() { return said(n, 'care/rinse').includes('tap-water') ? 'yes' : yes('care/tap_water'); },
+    get topping_off() { return yes('care/topping_off'); },
+    get water_contact() { return yes('care/water_contact'); },
+    get stuck() {
+      const moved = [...said(n, 'morning/moved'), ...bodies(n, 'symptoms').flatMap((b) => [b.right?.lens, b.left?.lens])];
+      return { freely: 'no', 'stuck-came-off': 'came-off', stuck: 'stuck' }[worst(moved, STUCK) ?? ''];
+    },
+    get halos() { return worst(said(n, 'evening-sight').map((v) => v.halos), ['none', 'some', 'troublesome']); },
+    get redness() { return most(said(n, 'morning/redness')); },
+    get comfort() { return least(said(n, 'morning/comfort')); },
+  };
+}
+
+/**
  * @param {Night[]} list of one wearer, in order
  * @param {number} soakMinutes of the plan; 0 for no plan
  * @returns {Record<string, Signs>} by night
@@ -105,16 +120,10 @@ export function nightSigns(list, soakMinutes) {
   /** @type {number[]} */
   const ratings = [];
   return Object.fromEntries(list.map((n, i) => {
-    const s = signs(n);
-    const short = soakShort(n, list[i - 1], soakMinutes);
-    if (short) s.soak_short = short;
-    const rated = said(n, 'evening-sight').map((v) => v.rating);
-    if (rated.length) {
-      const rating = Math.min(...rated);
-      if (ratings.length >= BASELINE) s.evening_drop = median(ratings.slice(-BASELINE)) - rating;
-      ratings.push(rating);
-    }
-    return [n.night, s];
+    const rating = least(said(n, 'evening-sight').map((v) => v.rating));
+    const drop = rating !== undefined && ratings.length >= BASELINE ? median(ratings.slice(-BASELINE)) - rating : undefined;
+    if (rating !== undefined) ratings.push(rating);
+    return [n.night, signs(n, list[i - 1], soakMinutes, drop)];
   }));
 }
 
