@@ -54,24 +54,33 @@ func (db *DB) copyTo(path string) error {
 	return errors.Join(err, f.Close())
 }
 
-// gentleBytes is how much of a copy may wait for the disk at a time.
-const gentleBytes = 1 << 20
+// A copy goes in pieces of gentleBytes. Each is flushed, so that little waits for
+// the disk before a commit, and then the copy rests for gentleRest times as long
+// as the piece took: four fifths of the machine are left to what families
+// send. A gigabyte takes some ten seconds.
+const (
+	gentleBytes = 1 << 20
+	gentleRest  = 4
+)
 
-// gentle writes a copy so that what families send is not kept waiting for it:
-// in small pieces, before each of which everything else that can run goes first,
-// and with little waiting for the disk, behind which a commit would have to wait.
+// gentle writes a copy piece by piece.
 type gentle struct {
 	to      *os.File
-	waiting int
+	written int           // of the piece
+	spent   time.Duration // on the piece
 }
 
-func (g *gentle) Write(p []byte) (int, error) {
-	runtime.Gosched()
-	n, err := g.to.Write(p)
-	if g.waiting += n; err == nil && g.waiting >= gentleBytes {
-		g.waiting = 0
+func (g *gentle) Write(p []byte) (n int, err error) {
+	start := time.Now()
+	n, err = g.to.Write(p)
+	if g.written += n; err == nil && g.written >= gentleBytes {
 		err = g.to.Sync()
+		g.spent += time.Since(start)
+		time.Sleep(gentleRest * g.spent)
+		g.written, g.spent = 0, 0
+		return n, err
 	}
+	g.spent += time.Since(start)
 	return n, err
 }
 
