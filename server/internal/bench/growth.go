@@ -171,8 +171,10 @@ func (r *run) traffic(c *crowd) (rate, pull Stat, err error) {
 	var rates, pulls []float64
 	for round := range rounds {
 		var push, read [][]byte
+		var who []int
 		for k := range requests {
 			i := (k*c.wearers/requests + round) % c.wearers
+			who = append(who, i)
 			n := crowdNights*len(kinds) + (100+round)*batchSize // new in every round
 			push = append(push, post("/api/sync", cookieOf(i), batchBody(i, n, batchSize, crowdFirst().AddDays(-2*crowdNights), epoch, crowdNights)))
 			read = append(read, post("/api/sync", cookieOf(i), batchBody(i, 0, 0, tonight, epoch, crowdNights-batchSize)))
@@ -182,12 +184,28 @@ func (r *run) traffic(c *crowd) (rate, pull Stat, err error) {
 			return rate, pull, err
 		}
 		pulls = append(pulls, o.at(0.5))
+		if err := c.settled(who); err != nil {
+			return rate, pull, err
+		}
 		if o, err = drive(r.ctx, h.addr, connections, push); err != nil {
 			return rate, pull, err
 		}
 		rates = append(rates, o.rate)
 	}
 	return statOf(rates), statOf(pulls), nil
+}
+
+// settled leaves wearers as a tick does that has looked at them, so that the first
+// push of each asks for another look, whatever the size of the practice.
+func (c *crowd) settled(who []int) error {
+	return c.prog.DB.Update(func(tx *store.Tx) error {
+		for _, i := range who {
+			if err := tx.SetDue(wearerID(i), evening.AddDate(1, 0, 0)); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
 }
 
 // memoryMB returns the memory of the process that is not a mapped file. The

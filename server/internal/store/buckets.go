@@ -37,7 +37,7 @@ import (
 //	outbox         row key                    -> escalate.Row
 //	outbox_due     ms|row key                 -> empty
 //	subscriptions  device                     -> Subscription
-//	due            ms|wearer                  -> empty; next reminder instant
+//	due            ms|wearer                  -> empty; next reminder instant. At 0: ms when the log changed
 //	due_at         wearer                     -> ms
 //	fired          wearer|YYYY-MM-DD|key      -> ms
 //	followups      wearer|reason              -> FollowUp

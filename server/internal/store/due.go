@@ -11,9 +11,22 @@ import (
 	"nightkeep/server/internal/remind"
 )
 
+// atOnce is where the index of reminders has those whose log has changed, beside
+// the instant they are due: all of them together, so that a push writes there
+// what the pushes beside it write too.
+var atOnce = time.UnixMilli(0)
+
 // SetDue moves a wearer to an instant in the index of reminders; the zero time
 // takes the wearer out.
 func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
+	if err := tx.bolt.Bucket([]byte("due")).Delete(key(atOnce, string(w))); err != nil {
+		return err
+	}
+	return tx.moveDue(w, at)
+}
+
+// moveDue is SetDue for one whose log may have changed meanwhile.
+func (tx *Tx) moveDue(w care.WearerID, at time.Time) error {
 	tx.touched = ""
 	index, byWearer := tx.bolt.Bucket([]byte("due")), tx.bolt.Bucket([]byte("due_at"))
 	if old := byWearer.Get([]byte(w)); old != nil {
@@ -34,25 +47,55 @@ func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
 // touch lets the next tick look at a wearer again, because the log changed. A
 // wearer without a plan is not in the index and stays out.
 func (tx *Tx) touch(w care.WearerID) error {
-	at := tx.bolt.Bucket([]byte("due_at")).Get([]byte(w))
-	if at == nil || int64(binary.BigEndian.Uint64(at)) <= tx.Now.UnixMilli() {
-		return nil // no plan, or to be looked at anyway
+	if tx.bolt.Bucket([]byte("due_at")).Get([]byte(w)) == nil {
+		return nil // no plan
 	}
-	return tx.SetDue(w, tx.Now)
+	return tx.bolt.Bucket([]byte("due")).Put(key(atOnce, string(w)), key(tx.Now))
 }
 
-// DueBy returns up to limit wearers whose instant is at or before now,
-// earliest first.
+// looked moves a wearer on, whose log was read at an instant. What changed the
+// log after that asks for another look.
+func (tx *Tx) looked(w care.WearerID, when, next time.Time) error {
+	if changed := tx.bolt.Bucket([]byte("due")).Get(key(atOnce, string(w))); !next.IsZero() && changedBy(changed).After(when) {
+		return tx.moveDue(w, next)
+	}
+	return tx.SetDue(w, next)
+}
+
+// changedBy reads when a log changed; the beginning of time for one that did not.
+func changedBy(raw []byte) time.Time {
+	if len(raw) != 8 {
+		return atOnce
+	}
+	return time.UnixMilli(int64(binary.BigEndian.Uint64(raw)))
+}
+
+// DueBy returns up to limit wearers whose log has changed by now, or whose instant
+// is at or before now, in this order and earliest first.
 func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {
 	var out []care.WearerID
 	c := tx.bolt.Bucket([]byte("due")).Cursor()
-	for k, _ := c.First(); k != nil && len(out) < limit; k, _ = c.Next() {
-		if int64(binary.BigEndian.Uint64(k[:8])) > now.UnixMilli() {
-			break
+	for k, changed := c.First(); k != nil && len(out) < limit; k, changed = c.Next() {
+		at, w := time.UnixMilli(int64(binary.BigEndian.Uint64(k[:8]))), string(k[9:])
+		switch {
+		case at.After(now):
+			return out
+		case at.Equal(atOnce):
+			if changedBy(changed).After(now) {
+				continue // after this tick began; the next one looks
+			}
+		case tx.logChanged(w, now):
+			continue // is among them already
 		}
-		out = append(out, care.WearerID(k[9:]))
+		out = append(out, care.WearerID(w))
 	}
 	return out
+}
+
+// logChanged reports whether a wearer's log has changed by now.
+func (tx *Tx) logChanged(w string, now time.Time) bool {
+	changed := tx.bolt.Bucket([]byte("due")).Get(key(atOnce, w))
+	return changed != nil && !changedBy(changed).After(now)
 }
 
 // Reminders is the durable memory of reminders over a [DB]; with Read it fits
@@ -95,7 +138,7 @@ func (r Reminders) Commit(steps []remind.Step) (fresh [][]schedule.Firing, err e
 					fresh[i] = append(fresh[i], f)
 				}
 			}
-			if err := tx.SetDue(s.Wearer, s.Next); err != nil {
+			if err := tx.looked(s.Wearer, s.At, s.Next); err != nil {
 				return err
 			}
 		}

@@ -127,7 +127,16 @@ func (tx *Tx) checkDue() (f faults) {
 		f.unless(len(at) == 8 && tx.has("due", append(append(bytes.Clone(at), sep), k...)), "due_at: wearer %q stands at no instant", k)
 		return nil
 	})
-	f.same(tx, "due", "due_at")
+	rows, wearers := 0, 0
+	tx.eachKey("due_at", func([]byte) { wearers++ })
+	tx.eachKey("due", func(k []byte) {
+		if len(k) < 9 || !hasPrefix(k, key(atOnce, "")) {
+			rows++
+			return
+		}
+		f.unless(tx.has("due_at", k[9:]), "due: wearer %q is to be looked at, and stands at no instant", k[9:])
+	})
+	f.unless(rows == wearers, "due holds %d instants, due_at %d wearers", rows, wearers)
 	return f
 }
 

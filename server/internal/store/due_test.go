@@ -1,0 +1,60 @@
+package store_test
+
+import (
+	"path/filepath"
+	"slices"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/remind"
+	"nightkeep/server/internal/store"
+)
+
+// What a family sends asks for a look at the wearer, once, and beside the instant
+// at which something is due; what comes after a tick has read the log asks for
+// another look, and is not lost with what the tick decided.
+func TestAChangeOfTheLogAsksForALook(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	db := openAt(t, path)
+	ledger := store.Reminders{DB: db}
+	due := func(at time.Time, want ...care.WearerID) {
+		t.Helper()
+		if got, err := ledger.Due(at, 9); err != nil || !slices.Equal(got, want) {
+			t.Errorf("due at %s: %v, %v; want %v", at.Format(time.TimeOnly), got, err, want)
+		}
+	}
+	decided := func(at, next time.Time) {
+		t.Helper()
+		if _, err := ledger.Commit([]remind.Step{{Wearer: "w1", At: at, Next: next}}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	add(t, db, entry(1, nil))
+	due(t0) // without a plan nobody is looked at
+	if err := db.Update(func(tx *store.Tx) error { return tx.SetDue("w1", t0.Add(time.Hour)) }); err != nil {
+		t.Fatal(err)
+	}
+	due(t0)
+	add(t, db, entry(2, nil))
+	add(t, db, entry(3, nil))
+	due(t0.Add(-time.Minute)) // a tick that began before
+	due(t0, "w1")
+	due(t0.Add(time.Hour), "w1")
+
+	decided(t0.Add(-time.Second), t0.Add(2*time.Hour)) // had read the log before it changed
+	due(t0, "w1")
+	decided(t0, t0.Add(2*time.Hour))
+	due(t0)
+	due(t0.Add(time.Hour))
+	due(t0.Add(2*time.Hour), "w1")
+
+	add(t, db, entry(4, nil))
+	decided(t0.Add(-time.Second), time.Time{}) // the plan has ended
+	due(t0.Add(time.Hour))
+	db.Close()
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("the file: %v, %v", faults, err)
+	}
+}
