@@ -1,6 +1,6 @@
 // The eye check on the screen: plain questions with big answers, "don't know"
 // always among them.
-import { h, useEffect, useRef, useState } from '../../ui/dom.js';
+import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { chooses } from '../app.js';
 import { answer, BEGAN, bodyOf, differ, full, holders, leadsOn, NOTHING, SCREENS } from '../model/check.js';
@@ -29,8 +29,9 @@ export function Check({ app }) {
   const { name, parts } = SCREENS[at];
   const end = at + 1 === SCREENS.length;
   const find = (/** @type {string} */ what) => /** @type {HTMLElement|null|undefined} */ (page.current?.querySelector(what));
-  useEffect(() => { if (at > 0) find('h1')?.focus(); scrollTo(0, 0); }, [at]);
-  useEffect(() => { if (apart.length) find(`[data-part=${apart.at(-1)}] .choice`)?.focus(); }, [apart]);
+  // Before the screen is painted, so that nobody has begun to type elsewhere.
+  useLayoutEffect(() => { if (at > 0) find('h1')?.focus(); scrollTo(0, 0); }, [at]);
+  useLayoutEffect(() => { if (apart.length) find(`[data-part=${apart.at(-1)}] .choice`)?.focus(); }, [apart]);
   useEffect(() => find('[data-part]:not([data-open]) ~ [data-open]')?.scrollIntoView({ block: 'nearest' }), [a]);
 
   /** @param {Answers} said */
