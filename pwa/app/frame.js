@@ -81,7 +81,8 @@ function Inside({ app, route }) {
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const first = useRef(true);
   const View = VIEWS[route.view] ?? Home;
-  useEffect(() => {
+  // Before the screen is painted: later, it would take the focus from whoever has gone on by then.
+  useLayoutEffect(() => {
     if (!first.current) main.current?.focus({ preventScroll: true });
     first.current = false;
     scrollTo(0, 0);

@@ -2,7 +2,7 @@
 // shows the page the address names.
 
 import * as api from './api.js';
-import { h, render, useEffect, useErrorBoundary, useLoad, useRef, useState, asApiError } from './dom.js';
+import { h, render, useEffect, useErrorBoundary, useLayoutEffect, useLoad, useRef, useState, asApiError, Trouble } from './dom.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
@@ -135,10 +135,15 @@ function Refused({ view }) {
   return h('div', null, h('h1', null, TITLES[view]), h('p', { class: 'trouble', role: 'alert' }, `This page is for ${who}.`));
 }
 
-/** What is not set yet, on every page of an administrator but the settings. */
-function Unset() {
+/**
+ * What is not set yet, on every page of an administrator but the settings. The
+ * page waits for it, as it would move away under a hand otherwise.
+ * @param {{children?: import('../vendor/preact.js').ComponentChildren}} props
+ */
+function Unset({ children }) {
   const got = useLoad(api.settings, 'settings');
-  return h(NotSetHere, { list: got.data?.not_set ?? [], href: link('settings') });
+  if (got.busy && !got.data) return h(Trouble, { busy: true });
+  return [h(NotSetHere, { list: got.data?.not_set ?? [], href: link('settings') }), children];
 }
 
 /** @param {{me: Me}} props as it was at the start */
@@ -156,11 +161,12 @@ function Console(props) {
     document.title = windowTitle(waiting, TITLES[route.view] ?? 'Today');
   }, [waiting, route.view]);
   const first = useRef(true);
-  useEffect(() => {
+  useLayoutEffect(() => { // before the screen is painted: later, it would take the focus from whoever has gone on by then
     if (!first.current) main.current?.focus();
     first.current = false;
     scrollTo(0, 0);
   }, [route.view, route.arg]);
+  const page = h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask, changed: () => { api.me().then(setMe, () => {}); } });
   return h('div', { class: 'console' },
     h('a', { class: 'skip', href: '#main', onClick: (/** @type {Event} */ e) => { e.preventDefault(); main.current?.focus(); } }, 'Skip to the page'),
     h('header', { class: 'side' },
@@ -179,8 +185,7 @@ function Console(props) {
         h(PushSwitch, { me }))),
     h('main', { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
       queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.'),
-      administrator && route.view !== 'settings' && h(Unset, null),
-      h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask, changed: () => { api.me().then(setMe, () => {}); } })));
+      administrator && route.view !== 'settings' ? h(Unset, null, page) : page));
 }
 
 /**

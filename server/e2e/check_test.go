@@ -66,6 +66,25 @@ func TestEyeCheckByKeyboardAndDoubleTap(t *testing.T) {
 	sound(t, tab)
 }
 
+// What a slow phone does late must not take the focus from whoever has gone on:
+// everything that the page put off for a moment happens after the second tap.
+func TestFocusStaysOnTheQuestion(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), becomes(`(() => {
+		globalThis.putOff = [];
+		const real = setTimeout;
+		globalThis.setTimeout = (f, ms, ...rest) => (ms > 100 ? real(f, ms, ...rest) : putOff.push(f));
+		return true;
+	})()`))
+	run(t, tab, tap("wrong"), tap("eye-both"), counted(2, "injury", "Both eyes"))
+	if on, err := ask[string](tab, `(() => { while (putOff.length) putOff.shift()(); return document.activeElement.tagName; })()`); err != nil || on != "H1" {
+		t.Errorf("the focus is on %s, %v; want H1, the question", on, err)
+	}
+	sound(t, tab)
+}
+
 // secondTap is the second of two quick taps, which falls on whatever has come
 // under the finger.
 func secondTap(mark string) step {

@@ -1,7 +1,7 @@
 // "Something is wrong" where the family's screens are not: before joining, while
 // the log opens, and when it cannot be opened. Nothing can be logged or sent
 // there, so it says what is right whatever the answers would be, and to phone.
-import { h, useEffect, useRef } from '../../ui/dom.js';
+import { h, useLayoutEffect, useRef } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
 
 /** @import { App } from '../app.js' */
@@ -13,7 +13,7 @@ const DO = ['lenses-out', 'no-lens', 'call-now', 'bring'];
 export function Outside({ app, onBack }) {
   const { t, med, reviewed } = app.state.words;
   const title = useRef(/** @type {HTMLElement|null} */ (null));
-  useEffect(() => title.current?.focus(), []);
+  useLayoutEffect(() => title.current?.focus(), []);
   return h('main', { class: 'page', 'data-test': 'outside' },
     h('div', { class: 'advice-head emergency' }, h('h1', { tabIndex: -1, ref: title }, med('level.emergency.told')), h('p', null, t('check.caution'))),
     h(Notice, { kind: 'alarm' }, h('p', { class: 'delivery' }, t('delivery.phone')), h('p', { class: 'small' }, t('advice.nonumber'))),

@@ -1,6 +1,6 @@
 // A button that opens a small form in its place, and takes the focus along.
 
-import { Field, h, useAction, useEffect, useRef, useState } from '../dom.js';
+import { Field, h, useAction, useLayoutEffect, useRef, useState } from '../dom.js';
 
 /** @typedef {Record<string, string>} Values */
 /** @typedef {{key: string, label: string, type?: string, hint?: string, need?: boolean, list?: [string, string][]}} Row list: choices, value and word */
@@ -15,7 +15,7 @@ export function Small({ open, rows, start, save, done, word, test, of, more }) {
   const here = useRef(/** @type {HTMLElement|null} */ (null));
   const was = useRef(false);
   const shown = form !== null;
-  useEffect(() => { // the focus goes into the form, and back to its button
+  useLayoutEffect(() => { // the focus goes into the form, and back to its button
     if (shown || was.current) /** @type {HTMLElement|null|undefined} */ (here.current?.querySelector('input, select, button'))?.focus();
     was.current = shown;
   }, [shown]);
