@@ -410,7 +410,7 @@ func (tx *Tx) checkNight(k, raw []byte) error {
 	}
 	id := nightID{care.WearerID(p[0]), date}
 	for _, seq := range have.seqs {
-		e, err := tx.entryAt(key(string(have.family), seq))
+		e, err := tx.entryAt(have.family, seq)
 		if err != nil {
 			return err
 		}

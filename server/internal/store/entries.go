@@ -2,35 +2,13 @@ package store
 
 import (
 	"bytes"
-	"crypto/sha256"
-	"encoding/binary"
-	"encoding/hex"
-	"encoding/json"
 	"errors"
-	"fmt"
 	"slices"
 	"time"
-
-	"go.etcd.io/bbolt"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
-
-// checksumBytes is the length of the rolling checksum before each entry.
-const checksumBytes = 8
-
-// NextChecksum returns the rolling checksum after an entry: the first 8 bytes
-// of SHA-256 over the text before it, a line feed and the entry's id, in
-// lower-case hex. The log starts from the empty text. It lets a phone prove
-// that it holds the same entries in the same order.
-func NextChecksum(before string, id care.EntryID) string {
-	var room [64]byte
-	sum := sha256.Sum256(append(append(append(room[:0], before...), '\n'), id...))
-	var text [2 * checksumBytes]byte
-	hex.Encode(text[:], sum[:checksumBytes])
-	return string(text[:])
-}
 
 // Stored says what became of an appended entry.
 type Stored int
@@ -48,22 +26,21 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	if err := tx.goTo(family); err != nil {
 		return 0, err
 	}
-	if at := tx.find(family, e.ID); at != nil {
-		same, err := tx.same(e, at)
+	if seq := tx.find(family, e.ID); seq > 0 {
+		raw := tx.logged(family, seq)
+		same, err := same(e, raw)
 		if err != nil {
 			return Duplicate, err
 		}
 		if same {
-			return Duplicate, tx.again(family, e, at)
+			return Duplicate, tx.again(family, e, seq, raw)
 		}
 		return Taken, tx.setAside(e)
 	}
 	e.FSeq, e.Recv = tx.head.last+1, tx.Now
-	sum := NextChecksum(tx.head.sum, e.ID)
-	if err := tx.putEntry(family, e, sum); err != nil {
+	if err := tx.putEntry(family, e, NextChecksum(tx.head.sum, e.ID)); err != nil {
 		return 0, err
 	}
-	tx.head.last, tx.head.sum = e.FSeq, sum
 	if err := tx.mark(family, e.Device, e.DSeq, string(e.ID)); err != nil {
 		return 0, err
 	}
@@ -72,28 +49,24 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 
 // again notes that the device which wrote an entry has sent it again: its
 // counter, and that an entry handed in by another device is now its own word.
-func (tx *Tx) again(family care.FamilyID, e *care.Entry, at []byte) error {
+func (tx *Tx) again(family care.FamilyID, e *care.Entry, seq uint64, stored []byte) error {
 	if e.Via != "" {
 		return nil
 	}
-	if err := tx.mark(family, e.Device, e.DSeq, string(e.ID)); err != nil || !tx.handedIn(at) {
+	if err := tx.mark(family, e.Device, e.DSeq, string(e.ID)); err != nil || !handedIn(stored) {
 		return err
 	}
-	b := tx.bolt.Bucket([]byte("entries"))
-	value := slices.Clone(b.Get(at))
-	have, err := care.ParseEntry(value[checksumBytes:])
+	have, err := care.ParseEntry(stored[checksumBytes:])
 	if err != nil || have.Device != e.Device {
 		return err
 	}
 	have.Via = ""
-	return b.Put(at, have.AppendJSON(value[:checksumBytes:checksumBytes]))
+	return tx.bolt.Bucket([]byte("entries")).Put(key(string(family), seq), have.AppendJSON(slices.Clone(stored[:checksumBytes])))
 }
 
-// handedIn reports whether the entry at a key of the log may have been handed
-// in by another device than its own.
-func (tx *Tx) handedIn(at []byte) bool {
-	return bytes.Contains(tx.bolt.Bucket([]byte("entries")).Get(at), []byte(`,"via":"`))
-}
+// handedIn reports whether a stored entry may have been handed in by another
+// device than its own.
+func handedIn(stored []byte) bool { return bytes.Contains(stored, []byte(`,"via":"`)) }
 
 // Sent is an entry with the bytes it came in.
 type Sent struct {
@@ -105,25 +78,27 @@ type Sent struct {
 // same content, so that there is nothing to do. It is false for an id that is
 // stored with other content, and for one that another device handed in.
 func (tx *Tx) Holds(family care.FamilyID, list []Sent) (bool, error) {
-	c := tx.bolt.Bucket([]byte("entries")).Cursor()
-	var stored []byte
-	for _, s := range list {
-		if stored != nil { // what came together mostly stands together
-			_, stored = c.Next()
-		}
-		if asSent(stored, s.Raw) {
-			continue
-		}
-		at := tx.find(family, s.Entry.ID)
-		if at == nil || tx.handedIn(at) {
+	for len(list) > 0 {
+		seq := tx.find(family, list[0].Entry.ID)
+		if seq == 0 {
 			return false, nil
 		}
-		if _, stored = c.Seek(at); asSent(stored, s.Raw) {
-			continue
+		known := 0
+		for _, stored := range tx.logFrom(family, seq) { // what came together mostly stands together
+			if known == len(list) || known > 0 && !asSent(stored, list[known].Raw) {
+				break
+			}
+			if !asSent(stored, list[known].Raw) {
+				if same, err := same(list[known].Entry, stored); err != nil || !same || handedIn(stored) {
+					return false, err
+				}
+			}
+			known++
 		}
-		if same, err := tx.same(s.Entry, at); err != nil || !same {
-			return false, err
+		if known == 0 {
+			return false, errNoEntry
 		}
+		list = list[known:]
 	}
 	return true, nil
 }
@@ -135,22 +110,21 @@ func asSent(stored, raw []byte) bool {
 		return false
 	}
 	rest, same := bytes.CutPrefix(stored[checksumBytes:], raw[:len(raw)-1])
-	return same && bytes.HasPrefix(rest, []byte(`,"fseq":`)) && !bytes.Contains(rest, []byte(`,"via":"`))
+	return same && bytes.HasPrefix(rest, []byte(`,"fseq":`)) && !handedIn(rest)
 }
 
-// same reports whether e says what is stored at a key of the log.
-func (tx *Tx) same(e *care.Entry, at []byte) (bool, error) {
+// same reports whether e says what is stored.
+func same(e *care.Entry, stored []byte) (bool, error) {
+	if len(stored) < checksumBytes {
+		return false, errNoEntry
+	}
 	sent := *e
 	sent.Forget()
-	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
-	if len(raw) <= checksumBytes {
-		return false, fmt.Errorf("store: entry index points nowhere")
-	}
 	as := sent.AppendJSON(make([]byte, 0, 512))
-	if rest, ok := bytes.CutPrefix(raw[checksumBytes:], as[:len(as)-1]); ok && bytes.HasPrefix(rest, []byte(`,"fseq":`)) {
+	if rest, ok := bytes.CutPrefix(stored[checksumBytes:], as[:len(as)-1]); ok && bytes.HasPrefix(rest, []byte(`,"fseq":`)) {
 		return true, nil
 	}
-	have, err := care.ParseEntry(raw[checksumBytes:])
+	have, err := care.ParseEntry(stored[checksumBytes:])
 	return err == nil && e.SameContent(&have), err
 }
 
@@ -159,22 +133,13 @@ func (tx *Tx) setAside(e *care.Entry) error {
 }
 
 func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
-	value := make([]byte, checksumBytes, 512)
-	if _, err := hex.Decode(value, []byte(sum)); err != nil {
-		return err
-	}
-	at := key(string(family), e.FSeq)
-	if err := tx.bolt.Bucket([]byte("entries")).Put(at, e.AppendJSON(value)); err != nil {
+	if err := tx.writeLog(family, e, sum); err != nil {
 		return err
 	}
 	if err := tx.indexEntry(family, e); err != nil {
 		return err
 	}
 	tx.list(family, e)
-	if tx.fresh == nil {
-		tx.fresh = map[string]*care.Entry{}
-	}
-	tx.fresh[string(at)] = e
 	return nil
 }
 
@@ -250,86 +215,13 @@ func (tx *Tx) Refused(family care.FamilyID, device care.DeviceID, dseq uint64) e
 	return tx.mark(family, device, dseq, "refused")
 }
 
-// Head returns the last sequence number of a family's log and the rolling
-// checksum there; 0 and "" for an empty log.
-func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
-	prefix := key(string(family), "")
-	// The first key after the family's is a stranger; the one before it counts.
-	k, v := before(tx.bolt.Bucket([]byte("entries")).Cursor(), append([]byte(family), sep+1))
-	if k == nil || !hasPrefix(k, prefix) {
-		return 0, "", nil
-	}
-	return binary.BigEndian.Uint64(k[len(prefix):]), hex.EncodeToString(v[:checksumBytes]), nil
-}
-
-// before moves the cursor to the last pair whose key is less than a key.
-func before(c *bbolt.Cursor, key []byte) (k, v []byte) {
-	if k, _ = c.Seek(key); k == nil {
-		return c.Last()
-	}
-	return c.Prev()
-}
-
-// Page is a stretch of a family's log.
-type Page struct {
-	Entries  []json.RawMessage // in order of the log
-	Cursor   uint64            // sequence number of the last one
-	Checksum string            // rolling checksum at Cursor
-	More     bool
-}
-
-// Page returns the log after the cursor, at most maxEntries and about maxBytes.
-// A cursor beyond the log's end gives an empty page at the end.
-func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int) (Page, error) {
-	p := Page{Entries: []json.RawMessage{}, Cursor: after}
-	prefix := key(string(family), "")
-	b := tx.bolt.Bucket([]byte("entries"))
-	if at := b.Get(key(string(family), after)); at != nil {
-		p.Checksum = hex.EncodeToString(at[:checksumBytes])
-	} else if after > 0 {
-		return p, care.Refuse("bad-cursor", "cursor", "the log has no entry %d; start again from 0", after)
-	}
-	size := 0
-	c := b.Cursor()
-	for k, v := c.Seek(key(string(family), after+1)); k != nil && hasPrefix(k, prefix); k, v = c.Next() {
-		if len(p.Entries) >= maxEntries || size >= maxBytes {
-			p.More = true
-			break
-		}
-		p.Entries = append(p.Entries, v[checksumBytes:])
-		p.Cursor = binary.BigEndian.Uint64(k[len(prefix):])
-		p.Checksum = hex.EncodeToString(v[:checksumBytes])
-		size += len(v)
-	}
-	copied := make([]byte, 0, size)
-	for i, raw := range p.Entries {
-		copied = append(copied, raw...)
-		p.Entries[i] = copied[len(copied)-len(raw) : len(copied) : len(copied)]
-	}
-	return p, nil
-}
-
-// entryAt reads the entry at a key of the log. It is shared and must not be
-// changed.
-func (tx *Tx) entryAt(at []byte) (*care.Entry, error) {
-	if e := tx.fresh[string(at)]; e != nil {
-		return e, nil
-	}
-	raw := tx.bolt.Bucket([]byte("entries")).Get(at)
-	if len(raw) < checksumBytes {
-		return nil, fmt.Errorf("store: entry index points nowhere")
-	}
-	e, err := care.ParseEntry(raw[checksumBytes:])
-	return &e, err
-}
-
 // Entry returns one entry of a family by id, or a not-found error.
 func (tx *Tx) Entry(family care.FamilyID, id care.EntryID) (care.Entry, error) {
-	at := tx.find(family, id)
-	if at == nil {
+	seq := tx.find(family, id)
+	if seq == 0 {
 		return care.Entry{}, care.Errorf(care.NotFound, "not-found", "there is no such entry")
 	}
-	e, err := tx.entryAt(at)
+	e, err := tx.entryAt(family, seq)
 	if err != nil {
 		return care.Entry{}, err
 	}
@@ -352,11 +244,11 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 			}
 		}
 		for _, id := range next {
-			at := tx.find(family, id)
-			if at == nil || known(id) {
+			seq := tx.find(family, id)
+			if seq == 0 || known(id) {
 				continue
 			}
-			t, err := tx.entryAt(at)
+			t, err := tx.entryAt(family, seq)
 			if err != nil {
 				return nil, err
 			}
@@ -407,7 +299,7 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 			return err
 		}
 		for _, seq := range rec.seqs {
-			e, err := tx.entryAt(key(string(rec.family), seq))
+			e, err := tx.entryAt(rec.family, seq)
 			if err != nil {
 				return err
 			}
@@ -444,7 +336,7 @@ func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, err
 			return last, err
 		}
 		for i := len(rec.seqs) - 1; i >= 0 && n < 30; i-- {
-			e, err := tx.entryAt(key(string(rec.family), rec.seqs[i]))
+			e, err := tx.entryAt(rec.family, rec.seqs[i])
 			if err != nil {
 				return last, err
 			}

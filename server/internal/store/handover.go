@@ -176,11 +176,8 @@ func (tx *Tx) splitLog(w care.Wearer, from care.FamilyID) error {
 
 func (tx *Tx) wholeLog(f care.FamilyID) ([]care.Entry, error) {
 	var out []care.Entry
-	b := tx.bolt.Bucket([]byte("entries"))
-	prefix := key(string(f), "")
-	c := b.Cursor()
-	for k, v := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, v = c.Next() {
-		e, err := care.ParseEntry(v[checksumBytes:]) // all of it is written again
+	for _, raw := range tx.logFrom(f, 0) {
+		e, err := care.ParseEntry(raw[checksumBytes:])
 		if err != nil {
 			return nil, err
 		}

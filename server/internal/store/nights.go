@@ -139,7 +139,7 @@ func (tx *Tx) settle() error {
 			return err
 		}
 	}
-	tx.dirty, tx.fresh = nil, nil
+	tx.dirty, tx.head.fresh = nil, nil
 	return tx.putHead()
 }
 
@@ -216,7 +216,7 @@ func (tx *Tx) unlist(e *care.Entry) error {
 // entriesOf adds the entries of a record to a list.
 func (tx *Tx) entriesOf(rec *nightRecord, list []*care.Entry) ([]*care.Entry, error) {
 	for _, seq := range rec.seqs {
-		e, err := tx.entryAt(key(string(rec.family), seq))
+		e, err := tx.entryAt(rec.family, seq)
 		if err != nil {
 			return nil, err
 		}
@@ -386,10 +386,12 @@ func (tx *Tx) briefAnew(id nightID, raw []byte) (care.Brief, error) {
 // and returns their size in bytes: the least a program must do that looks at
 // their nights, for benchmarks.
 func (tx *Tx) NightBytes(f care.FamilyID, from, to uint64) int {
-	end, size := string(key(string(f), to)), 0
+	size := 0
 	var copied []byte
-	c := tx.bolt.Bucket([]byte("entries")).Cursor()
-	for k, raw := c.Seek(key(string(f), from)); k != nil && string(k) <= end; k, raw = c.Next() {
+	for seq, raw := range tx.logFrom(f, from) {
+		if seq > to {
+			break
+		}
 		copied = append(copied[:0], raw...)
 		size += len(copied)
 	}

@@ -54,13 +54,15 @@ func (id rawID) String() string {
 // family, or ends.
 type head struct {
 	family care.FamilyID
-	last   uint64 // sequence number of the newest entry
-	sum    string // rolling checksum there
+	last   uint64        // sequence number of the newest entry
+	sum    string        // rolling checksum there
+	fresh  []*care.Entry // the newest entries, to save reading them again
 
 	received
 	block          uint64 // number of the block of ids at hand
 	ids            []byte
-	changed, added bool // of what was received; of the ids
+	changed, added bool          // of what was received; of the ids
+	inOrder        care.DeviceID // of whom nothing is beyond a gap
 }
 
 // received is the stored form of a head: the greatest id, then of each device
@@ -226,17 +228,17 @@ func (tx *Tx) dropID(family care.FamilyID, seq uint64) error {
 	return b.Put(k, ids)
 }
 
-// find returns the key of an entry in the log of a family, nil when there is
+// find returns the number of an entry in the log of a family, 0 when there is
 // none. An id means nothing outside its family. What is asked for is mostly new,
 // or came not long ago, so the newest ids are looked at first.
-func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
+func (tx *Tx) find(family care.FamilyID, id care.EntryID) uint64 {
 	raw, h := rawIDOf(id), &tx.head
 	if h.family == family {
 		if bytes.Compare(raw[:], h.greatest[:]) > 0 {
-			return nil
+			return 0
 		}
 		if i := placeOf(h.ids, raw); i >= 0 {
-			return key(string(family), h.block*idBlock+uint64(i))
+			return h.block*idBlock + uint64(i)
 		}
 	}
 	prefix := key(string(family), "")
@@ -247,10 +249,10 @@ func (tx *Tx) find(family care.FamilyID, id care.EntryID) []byte {
 			continue
 		}
 		if i := placeOf(ids, raw); i >= 0 {
-			return key(string(family), n*idBlock+uint64(i))
+			return n*idBlock + uint64(i)
 		}
 	}
-	return nil
+	return 0
 }
 
 // placeOf returns the place of an id in a block, -1 when it is not there.
@@ -276,11 +278,17 @@ func (tx *Tx) mark(family care.FamilyID, device care.DeviceID, dseq uint64, what
 		return nil
 	}
 	if dseq > top+1 {
+		tx.head.inOrder = ""
 		return seqs.Put(key(string(device), dseq), []byte(what))
 	}
-	for top++; ; top++ {
+	for top = dseq; tx.head.inOrder != device; top++ {
 		next := key(string(device), top+1)
-		if seqs.Get(next) == nil {
+		k, _ := seqs.Cursor().Seek(next)
+		if !hasPrefix(k, key(string(device), "")) {
+			tx.head.inOrder = device
+			break
+		}
+		if !bytes.Equal(k, next) {
 			break
 		}
 		if err := seqs.Delete(next); err != nil {

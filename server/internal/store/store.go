@@ -89,10 +89,9 @@ type Tx struct {
 	Now time.Time
 	// What appends in this transaction left to do, see settle.
 	dirty   map[nightID]*news
-	fresh   map[string]*care.Entry // entries of dirty nights by their key, to save reading them again
-	head    head                   // of the log appended to last
-	ties    ties                   // of the family looked at last
-	touched care.WearerID          // whom the last entry was about
+	head    head          // of the log appended to last
+	ties    ties          // of the family looked at last
+	touched care.WearerID // whom the last entry was about
 	// was holds the briefs of nights before they changed, see Stand.
 	was map[nightID][]byte
 }

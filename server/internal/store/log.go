@@ -1,0 +1,144 @@
+package store
+
+import (
+	"crypto/sha256"
+	"encoding/binary"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"iter"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/care"
+)
+
+// checksumBytes is the length of the rolling checksum before each entry.
+const checksumBytes = 8
+
+// NextChecksum returns the rolling checksum after an entry: the first 8 bytes
+// of SHA-256 over the text before it, a line feed and the entry's id, in
+// lower-case hex. The log starts from the empty text. It lets a phone prove
+// that it holds the same entries in the same order.
+func NextChecksum(before string, id care.EntryID) string {
+	var room [64]byte
+	sum := sha256.Sum256(append(append(append(room[:0], before...), '\n'), id...))
+	var text [2 * checksumBytes]byte
+	hex.Encode(text[:], sum[:checksumBytes])
+	return string(text[:])
+}
+
+// writeLog stores an entry at the end of the log of a family.
+func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
+	if err := tx.goTo(family); err != nil {
+		return err
+	}
+	value := make([]byte, checksumBytes, 512)
+	if _, err := hex.Decode(value, []byte(sum)); err != nil {
+		return err
+	}
+	h := &tx.head
+	h.last, h.sum, h.fresh = e.FSeq, sum, append(h.fresh, e)
+	return tx.bolt.Bucket([]byte("entries")).Put(key(string(family), e.FSeq), e.AppendJSON(value))
+}
+
+// logFrom walks through the log of a family from a number on: numbers, and
+// entries with the checksum before each. The bytes are bbolt's.
+func (tx *Tx) logFrom(family care.FamilyID, from uint64) iter.Seq2[uint64, []byte] {
+	return func(yield func(uint64, []byte) bool) {
+		prefix := key(string(family), "")
+		c := tx.bolt.Bucket([]byte("entries")).Cursor()
+		for k, raw := c.Seek(key(string(family), from)); k != nil && hasPrefix(k, prefix); k, raw = c.Next() {
+			if !yield(binary.BigEndian.Uint64(k[len(prefix):]), raw) {
+				return
+			}
+		}
+	}
+}
+
+// logged returns the entry with a number in the log of a family, with the
+// checksum before it; nil when there is none.
+func (tx *Tx) logged(family care.FamilyID, seq uint64) []byte {
+	return tx.bolt.Bucket([]byte("entries")).Get(key(string(family), seq))
+}
+
+// entryAt reads the entry with a number in the log of a family. It is shared and
+// must not be changed.
+func (tx *Tx) entryAt(family care.FamilyID, seq uint64) (*care.Entry, error) {
+	if h := &tx.head; h.family == family && len(h.fresh) > 0 && seq >= h.fresh[0].FSeq && seq <= h.last {
+		return h.fresh[seq-h.fresh[0].FSeq], nil
+	}
+	raw := tx.logged(family, seq)
+	if len(raw) < checksumBytes {
+		return nil, errNoEntry
+	}
+	e, err := care.ParseEntry(raw[checksumBytes:])
+	return &e, err
+}
+
+// Head returns the last sequence number of a family's log and the rolling
+// checksum there; 0 and "" for an empty log.
+func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
+	if h := &tx.head; h.family == family {
+		return h.last, h.sum, nil
+	}
+	prefix := key(string(family), "")
+	// The first key after the family's is a stranger; the one before it counts.
+	k, v := before(tx.bolt.Bucket([]byte("entries")).Cursor(), append([]byte(family), sep+1))
+	if k == nil || !hasPrefix(k, prefix) {
+		return 0, "", nil
+	}
+	return binary.BigEndian.Uint64(k[len(prefix):]), hex.EncodeToString(v[:checksumBytes]), nil
+}
+
+// before moves the cursor to the last pair whose key is less than a key.
+func before(c *bbolt.Cursor, key []byte) (k, v []byte) {
+	if k, _ = c.Seek(key); k == nil {
+		return c.Last()
+	}
+	return c.Prev()
+}
+
+// Page is a stretch of a family's log.
+type Page struct {
+	Entries  []json.RawMessage // in order of the log
+	Cursor   uint64            // sequence number of the last one
+	Checksum string            // rolling checksum at Cursor
+	More     bool
+}
+
+// Page returns the log after the cursor, at most maxEntries and about maxBytes.
+// A cursor that names no entry is refused: the phone starts again from 0.
+func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int) (Page, error) {
+	p := Page{Entries: []json.RawMessage{}, Cursor: after}
+	size, found := 0, after == 0
+	var sum []byte
+	for seq, raw := range tx.logFrom(family, after) {
+		if seq == after {
+			found, sum = true, raw[:checksumBytes]
+			continue
+		}
+		if !found {
+			break
+		}
+		if len(p.Entries) >= maxEntries || size >= maxBytes {
+			p.More = true
+			break
+		}
+		p.Entries = append(p.Entries, raw[checksumBytes:])
+		p.Cursor, sum = seq, raw[:checksumBytes]
+		size += len(raw)
+	}
+	if !found {
+		return p, care.Refuse("bad-cursor", "cursor", "the log has no entry %d; start again from 0", after)
+	}
+	p.Checksum = hex.EncodeToString(sum)
+	copied := make([]byte, 0, size)
+	for i, raw := range p.Entries {
+		copied = append(copied, raw...)
+		p.Entries[i] = copied[len(copied)-len(raw) : len(copied) : len(copied)]
+	}
+	return p, nil
+}
+
+var errNoEntry = errors.New("store: an index of the log points nowhere")
