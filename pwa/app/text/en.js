@@ -74,7 +74,7 @@ export const en = {
   'check.caution': 'Lens still in and the eye hurts or is red? Take it out first, with clean hands. For a chemical in the eye: rinse at once.',
   'check.feel': 'How does the eye feel?', 'check.look': 'How does the eye look?', 'check.see': 'How does the eye see?', 'check.last': 'Last questions', 'check.apart': 'Different in each eye', 'check.whose': 'Whose eyes?',
 
-  'advice.title': 'What to do', 'advice.rinse': 'Rinse the eye now, before anything else.', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It does again {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
+  'advice.title': 'What to do', 'advice.rinse': 'Rinse the eye now, before anything else.', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It answers again from {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
   'advice.found': 'Because of', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from',
   'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
