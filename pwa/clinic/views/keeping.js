@@ -19,7 +19,7 @@ export function Keeping() {
       got.data && h(Rule, { rule: got.data, reload: got.reload }),
       got.data && got.data.years > 0 && h(Due, { due: got.data.due, choose: setChosen }),
       got.data && h(Rest, { kept: got.data, reload: got.reload })),
-    h(Erase, { key: `erase ${chosen}`, chosen, done: got.reload }),
+    (got.data || got.error) && h(Erase, { key: `erase ${chosen}`, chosen, done: got.reload }),
   ];
 }
 

@@ -23,7 +23,7 @@ export function Practice({ me, route }) {
     h(Range, { from, to, today: me.today, key: `${from}${to}` }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && h(Figures, { f: got.data }),
-    h('p', { class: 'no-print buttons' }, h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: 'Nights as CSV' }), h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, 'What each column means')));
+    (got.data || got.error) && h('p', { class: 'no-print buttons' }, h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: 'Nights as CSV' }), h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, 'What each column means')));
 }
 
 /** @param {{from: string, to: string, today: string}} props */

@@ -35,13 +35,13 @@ export function Staff({ me }) {
           rows: [{ key: 'name', label: 'Name', need: true }, ...(s.id === me.person.id ? [] : [{ key: 'role', label: 'Role', list: ROLES.map((r) => /** @type {[string, string]} */ ([r, title(r)])) }]), { key: 'mail', label: 'Mail for alerts', type: 'email' }],
           save: (v) => confirming(() => api.changeStaff(s.id, { name: v.name, role: v.role, mail: v.mail })) }),
         s.id !== me.person.id && h(Leaver, { name: s.name, drop: () => action.run(async () => { await confirming(() => api.dropStaff(s.id)); got.reload(); }) })))))))),
-    h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); give(form.name, () => api.addStaff(form)); } }, h('h2', null, 'Add somebody'),
+    (got.data || got.error) && h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); give(form.name, () => api.addStaff(form)); } }, h('h2', null, 'Add somebody'),
       h('div', { class: 'grid' },
         h(Field, { label: 'Name' }, h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') })),
         h(Field, { label: 'Role' }, h('select', { value: form.role, onChange: take('role') }, ROLES.map((r) => h('option', { value: r }, title(r))))),
         h(Field, { label: 'Mail for alerts' }, h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }))),
       h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link'))),
-    h(Keeping, null));
+    (got.data || got.error) && h(Keeping, null));
 }
 
 /** Asks once more before everything of a person ends. @param {{name: string, drop: () => void}} props */
