@@ -366,6 +366,57 @@ func TestUpgradeFromLayout4(t *testing.T) {
 	}
 }
 
+// A file of layout 5, made by the program of that time, opens with the log, its
+// checksums, and every pair of a family as they were.
+func TestUpgradeFromLayout5(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	unzip(t, "../../../testdata/store/layout-5.db.gz", path)
+	before := found(t, path, "quincely")
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("as it is: %v, %v", faults, err)
+	}
+	db := openAt(t, path)
+	_ = db.View(func(tx *store.Tx) error {
+		sum := ""
+		for _, n := range append([]int{1, 2}, span(6, 51)...) { // 3 and 4 never came, 5 is held
+			sum = store.NextChecksum(sum, household{mark: "quincely"}.entryID(n))
+		}
+		page, err := tx.Page("quincely-family", 0, 1000, 1<<20)
+		if err != nil || len(page.Entries) != 48 || page.Checksum != sum {
+			t.Errorf("%d entries, checksum %s, %v; want 48, %s", len(page.Entries), page.Checksum, err, sum)
+		}
+		if n, err := tx.Night("quincely-wearer", civil.MustDate("2026-03-28")); err != nil || len(n.Item("care/closed_at").Facts) != 2 {
+			t.Errorf("night %+v, %v; want both closing times", n, err)
+		}
+		if held := tx.AllHeld(); len(held) != 2 {
+			t.Errorf("%d entries held, want one of each family", len(held))
+		}
+		if stones, err := tx.Tombstones(); err != nil || len(stones) != 1 {
+			t.Errorf("tombstones %v, %v; want that of the erased family", stones, err)
+		}
+		return nil
+	})
+	db.Close()
+	after := found(t, path, "quincely")
+	for bucket, n := range before {
+		if after[bucket] != n {
+			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
+		}
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("after the upgrade: %v, %v", faults, err)
+	}
+}
+
+// span is the numbers from one to another, both included.
+func span(from, to int) (out []int) {
+	for n := from; n <= to; n++ {
+		out = append(out, n)
+	}
+	return out
+}
+
 // heardThen reads the watermarks of devices that a file of layout 4 holds.
 func heardThen(t *testing.T, path string) map[care.DeviceID]uint64 {
 	t.Helper()
