@@ -2,7 +2,7 @@
 // walks through: two tabs on one database, pages that die in the middle of a
 // request, lost connections to the database, requests that arrive after later
 // ones, cut replies, clocks up to 48 h wrong, corrections and withdrawals. The
-// server here follows the protocol in DEVELOPERS.md and nothing more.
+// server here follows the protocol in server/internal/care/ENTRIES.md and nothing more.
 //
 // NIGHTKEEP_RUNS sets how many schedules run; a failure prints its seed and
 // path, which fc.assert takes to run it again.

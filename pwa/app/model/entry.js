@@ -3,7 +3,7 @@
 import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
 
 /**
- * One entry of the log; see the table in DEVELOPERS.md.
+ * One entry of the log; see the table in server/internal/care/ENTRIES.md.
  * @typedef {object} Entry
  * @property {string} id UUIDv7
  * @property {string} wearer

@@ -20,7 +20,7 @@ func good() map[string]any {
 }
 
 // What a device may not send, and which field the answer names. The accepted
-// forms are those of the entry contract in DEVELOPERS.md.
+// forms are those of the entry contract in ENTRIES.md.
 func TestDecodeEntryRefuses(t *testing.T) {
 	t.Parallel()
 	symptoms := func(body map[string]any) map[string]any {

@@ -157,7 +157,7 @@ func TestLateOriginalFoldsUnderItsCorrection(t *testing.T) {
 }
 
 // Pages walk the whole log once, and the checksum of the last page is that of
-// the whole log, worked out here by the definition in DEVELOPERS.md.
+// the whole log, worked out here by the definition in care/ENTRIES.md.
 func TestPagesAndChecksum(t *testing.T) {
 	t.Parallel()
 	db := open(t)

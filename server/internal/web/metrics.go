@@ -141,7 +141,7 @@ var statusPage = template.Must(template.New("status").Parse(`<!doctype html>
 <li>{{if .Store}}It can store what is sent to it.{{else}}It cannot store anything. Is the disk full? What phones write stays on them.{{end}}</li>
 <li>{{if .Outbox}}Messages to people go out.{{else}}A message has waited for {{printf "%.0f" .OldestMin}} minutes. Is the network up?{{end}}</li>
 <li>{{if .Tick}}Reminders are at work.{{else}}Reminders stand still. Restart the server.{{end}}</li>
-<li>{{if not .Scheduled}}No backups are scheduled; the README says how.{{else if .Backup}}Scheduled backups are made.{{else}}The newest backup is too old. Is there room where backups go?{{end}}</li>
+<li>{{if not .Scheduled}}No backups are scheduled; the operator's guide says how.{{else if .Backup}}Scheduled backups are made.{{else}}The newest backup is too old. Is there room where backups go?{{end}}</li>
 </ul>
 <p>At {{.Now.Format "15:04:05"}} UTC. If an eye hurts, is red or sees badly, do not wait for this page: take the lenses out and phone the practice.</p>
 </html>

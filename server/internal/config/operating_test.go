@@ -10,11 +10,11 @@ import (
 	"nightkeep/server/internal/config"
 )
 
-// The settings the README gives for a service are ones a server runs with, and
-// the README names no setting that does not exist.
-func TestReadmeSettings(t *testing.T) {
+// The settings the operator's guide gives for a service are ones a server runs
+// with, and the guide names no setting that does not exist.
+func TestOperatingSettings(t *testing.T) {
 	t.Parallel()
-	raw, err := os.ReadFile("../../../README.md")
+	raw, err := os.ReadFile("../../OPERATING.md")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,9 +33,8 @@ func TestReadmeSettings(t *testing.T) {
 			t.Errorf("%s=%s has no effect", name, value)
 		}
 	}
-	serve := raw[strings.Index(string(raw), "## Run it for a practice"):strings.Index(string(raw), "## Figures")]
 	ofCommands := " data to from file identity recipient new-key family yes name role mail id base-url print-config "
-	for _, m := range regexp.MustCompile("(?:`| )-([a-z][a-z-]+)").FindAllSubmatch(serve, -1) {
+	for _, m := range regexp.MustCompile("(?:`| )-([a-z][a-z-]+)").FindAllSubmatch(raw, -1) {
 		name := string(m[1])
 		if !strings.Contains(known.String(), config.Env(name)+"=") && !strings.Contains(ofCommands, " "+name+" ") {
 			t.Errorf("there is no setting or flag -%s", name)
