@@ -88,10 +88,10 @@ func TestTwoParentsAndASecondPhone(t *testing.T) {
 		see("logged", "Lenses in 21:20 – Otto Achterberg"))
 	shot(t, first, "two-parents")
 	run(t, first, awaited(`Promise.resolve(document.querySelector('`+css("logged")+` button[aria-label="Take back: Lenses in"]').click()).then(() => true)`),
-		becomes(`!document.querySelector('`+css("logged")+`')?.innerText.includes('Lenses in')`), sent())
+		becomes(`!!document.querySelector('`+css("add-note")+`') && !document.querySelector('`+css("logged")+`')?.innerText.includes('Lenses in')`), sent())
 	run(t, second, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), chromedp.WaitVisible(sel("wear-in")))
 
-	run(t, first, awaited(`Promise.resolve(location.hash = "#/devices").then(() => true)`), tap("device-add"), chromedp.WaitVisible(sel("device-code")))
+	run(t, first, awaited(`Promise.resolve(location.hash = "#/devices").then(() => true)`), tap("device-add"), becomes(`/([0-9A-Z]{4}-){2}[0-9A-Z]{4}/.test(document.querySelector('`+css("device-code")+`')?.innerText)`))
 	text, err := ask[string](first, `document.querySelector('`+css("device-code")+`').innerText`)
 	if err != nil {
 		t.Fatal(err)

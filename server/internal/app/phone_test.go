@@ -130,7 +130,7 @@ func ask(method, url, token string, body []byte) (int, []byte, error) {
 	req.Close = true
 	req.Header.Set("Content-Type", "application/json")
 	req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: token})
-	res, err := (&http.Client{Timeout: 30 * time.Second}).Do(req)
+	res, err := http.DefaultClient.Do(req)
 	if err != nil {
 		return 0, nil, err
 	}

@@ -260,7 +260,8 @@ func TestFailures(t *testing.T) {
 	}
 }
 
-// A server that takes the call and says nothing.
+// A server that takes the call and says nothing: the shorter limit ends it, or
+// this test never would.
 func TestSilentServerEndsInTime(t *testing.T) {
 	t.Parallel()
 	l, err := net.Listen("tcp", "127.0.0.1:0")
@@ -272,18 +273,14 @@ func TestSilentServerEndsInTime(t *testing.T) {
 		name    string
 		timeout time.Duration // of the sender
 		ctx     time.Duration // of the caller
-	}{{"own limit", 50 * time.Millisecond, time.Minute}, {"caller's limit", time.Minute, 50 * time.Millisecond}} {
+	}{{"own limit", 50 * time.Millisecond, time.Hour}, {"caller's limit", time.Hour, 50 * time.Millisecond}} {
 		t.Run(c.name, func(t *testing.T) {
 			ctx, cancel := context.WithTimeout(t.Context(), c.ctx)
 			defer cancel()
 			s := sender(t, mail.Config{Addr: l.Addr().String(), From: "a@example.com", Timeout: c.timeout})
-			began := time.Now()
 			err := s.Send(ctx, "a-1", "ann@example.com", "alert", "x")
 			if err == nil || !mail.Temporary(err) {
 				t.Errorf("error = %v, want a temporary one", err)
-			}
-			if took := time.Since(began); took > 20*time.Second {
-				t.Errorf("took %v", took)
 			}
 		})
 	}

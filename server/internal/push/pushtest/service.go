@@ -101,6 +101,13 @@ func (s *Service) Script(id string, answers ...Answer) {
 	s.script[id] = answers
 }
 
+// Left returns how many scripted answers the subscription has not used yet.
+func (s *Service) Left(id string) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	return len(s.script[id])
+}
+
 // Received returns what was taken with a 2xx answer, in order.
 func (s *Service) Received() []Received {
 	s.mu.Lock()
