@@ -6,7 +6,7 @@ import { after, SCHEMA } from './entry.js';
 /** @import { Entry } from './entry.js' */
 
 /** @typedef {{entry: string, author: string, value: any}} Fact */
-/** @typedef {{facts: Fact[], differ: boolean}} Item facts are unequal, newest first */
+/** @typedef {{facts: Fact[], differ: boolean, others: string[]}} Item facts are unequal, newest first; differ: two people disagree; others: who spoke but for the author of the first fact */
 /**
  * @typedef {object} Night
  * @property {string} wearer
@@ -15,7 +15,12 @@ import { after, SCHEMA } from './entry.js';
  * @property {Entry[]} entries live ones, newest first
  */
 
-/** @typedef {{retracted: boolean, superseded: boolean, contested: boolean}} State */
+/** @typedef {{retracted: boolean, superseded: boolean, contested: boolean, by: string[]}} State by: who retracted it */
+
+// What a person says once a night: who says it again meant to correct it, even
+// if a second tab or phone did not know of the first. What may have hurt an eye
+// or a lens, of care and morning, stands until it is corrected by name.
+const ONCE = ['insertion', 'removal', 'not-worn', 'evening-sight'];
 
 const PER_EYE = new Map([['insertion', ['at', 'zone']], ['removal', ['at', 'on', 'zone', 'slept_minutes']], ['not-worn', ['reason']]]);
 const PER_FIELD = new Map([
@@ -86,16 +91,27 @@ function tiesOf(all) {
  */
 function statesOf(byId, sorted) {
   /** @type {Map<string, State>} */
-  const states = new Map(sorted.map((e) => [e.id, { retracted: false, superseded: false, contested: false }]));
+  const states = new Map(sorted.map((e) => [e.id, { retracted: false, superseded: false, contested: false, by: [] }]));
+  /** @type {Set<string>} what was said, by person, kind and eye */
+  const said = new Set();
   /** @param {Entry} e @param {string|undefined} id */
   const reaches = (e, id) => {
     const t = byId.get(id ?? '');
     return t && after(e, t) && e.wearer === t.wearer ? states.get(t.id) : undefined;
   };
   for (const e of sorted) {
-    if (states.get(e.id)?.retracted) continue;
+    const own = /** @type {State} */ (states.get(e.id));
+    if (own.retracted) continue;
+    if (!own.superseded && e.v <= SCHEMA) {
+      const keys = onceKeys(e);
+      own.superseded = keys.length > 0 && keys.every((k) => said.has(k));
+      keys.forEach((k) => said.add(k));
+    }
     const gone = reaches(e, e.retracts);
-    if (gone) gone.retracted = true;
+    if (gone) {
+      gone.retracted = true;
+      gone.by.push(e.author);
+    }
     for (const id of e.supersedes ?? []) {
       const old = reaches(e, id);
       if (old) old.superseded = true;
@@ -104,10 +120,21 @@ function statesOf(byId, sorted) {
   for (const e of sorted) {
     for (const id of e.supersedes ?? []) {
       const t = states.get(id);
-      if (t?.retracted && byId.get(id)?.wearer === e.wearer) /** @type {State} */ (states.get(e.id)).contested = true;
+      if (t?.by.some((p) => p !== e.author) && byId.get(id)?.wearer === e.wearer) /** @type {State} */ (states.get(e.id)).contested = true;
     }
   }
   return states;
+}
+
+/**
+ * What an entry says that is said once a night, an evening of both eyes.
+ * @param {Entry} e
+ * @returns {string[]}
+ */
+function onceKeys(e) {
+  if (!ONCE.includes(e.kind) || typeof e.body !== 'object' || e.body === null) return [];
+  const eyes = e.kind === 'evening-sight' ? ['both'] : ['left', 'right'].filter((eye) => e.body.eyes === 'both' || e.body.eyes === eye);
+  return eyes.map((eye) => [nightKey(e), e.author, e.kind, eye].join());
 }
 
 /**
@@ -123,12 +150,16 @@ function add(nights, e, key, value, contested) {
   if (!night) nights.set(at, night = { wearer: e.wearer, night: e.night, items: new Map(), entries: [] });
   if (night.entries.at(-1) !== e) night.entries.push(e); // an entry's facts come one after the other
   let item = night.items.get(key);
-  if (!item) night.items.set(key, item = { facts: [], differ: false });
+  if (!item) night.items.set(key, item = { facts: [], differ: false, others: [] });
   if (contested) item.differ = true;
-  const text = item.facts.length && canonical(value);
+  const [first] = item.facts;
+  const text = first && canonical(value);
+  if (first && e.author !== first.author && !item.others.includes(e.author)) {
+    item.others.push(e.author); // the newest word of somebody else; a case may well be closed twice
+    item.differ ||= key !== 'care/closed_at' && canonical(first.value) !== text;
+  }
   if (item.facts.some((f) => canonical(f.value) === text)) return;
   item.facts.push({ entry: e.id, author: e.author, value });
-  item.differ ||= item.facts.length > 1;
 }
 
 /**

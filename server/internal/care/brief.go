@@ -226,12 +226,12 @@ func (b *Brief) soakShort(before *Brief, soakMinutes int) alerts.Value {
 
 // --- the stored form ---
 
-// The stored form is: form 2, u16 version of the rule table, the words, u16
+// The stored form is: form 3, u16 version of the rule table, the words, u16
 // worn minutes, redness, comfort, rating (all ones for unknown), flags, number
 // of closing times and i64 Unix seconds each, then the same of a known
 // insertion.
 const (
-	briefForm  = 2
+	briefForm  = 3
 	briefFixed = 3 + len(briefWords) + 2 + 3 + 1 + 1
 )
 

@@ -21,8 +21,9 @@ type Fact struct {
 type Item struct {
 	Key   string `json:"key"`
 	Facts []Fact `json:"facts"`
-	// Differ is set when two live entries say different things, or when an
-	// entry corrects one that somebody else retracted: a person must settle it.
+	// Differ is set when two people say different things, or when somebody
+	// corrects what somebody else retracted: a person must settle it. Of one
+	// person the newest word is asked, never two.
 	Differ bool `json:"differ"`
 }
 
@@ -52,7 +53,59 @@ func (n *Night) AboutReminders() bool {
 }
 
 // state says what later entries did to an entry.
-type state struct{ retracted, superseded, contested bool }
+type state struct {
+	retracted, superseded, contested bool
+	by                               []PersonID // who retracted it
+}
+
+// once reports whether a person says something of this kind once a night: who
+// says it again meant to correct it, even if a second tab or phone did not know
+// of the first. What may have hurt an eye or a lens, of care and morning, stands
+// until it is corrected by name.
+func (k EntryKind) once() bool {
+	return k == Insertion || k == Removal || k == NotWorn || k == EveningSight
+}
+
+// saying is what one person says once a night.
+type saying struct {
+	wearer WearerID
+	night  civil.Date
+	author PersonID
+	kind   EntryKind
+}
+
+func (e *Entry) saying() saying { return saying{e.Wearer, e.Night, e.Author, e.Kind} }
+
+// onceOf returns the eyes of an entry said once, none for any other; an evening
+// is about both.
+func (e *Entry) onceOf() eyeSet {
+	if e.Kind == EveningSight {
+		return bothEyes
+	}
+	if !e.Kind.once() {
+		return 0
+	}
+	return e.bodyParts().eyes()
+}
+
+// repeats reports whether somebody says twice what is said once. A night has a
+// handful of entries, for which looking at each beats a map.
+func repeats(entries []*Entry) bool {
+	if len(entries) > 32 {
+		seen := make(map[saying]bool, len(entries))
+		return slices.ContainsFunc(entries, func(e *Entry) bool {
+			again := e.Kind.once() && seen[e.saying()]
+			seen[e.saying()] = true
+			return again
+		})
+	}
+	for i, e := range entries {
+		if e.Kind.once() && slices.ContainsFunc(entries[:i], func(o *Entry) bool { return o.Kind == e.Kind && o.saying() == e.saying() }) {
+			return true
+		}
+	}
+	return false
+}
 
 // states works from the newest entry to the oldest. An entry can only affect
 // an older one, so a loop of corrections cannot arise, whatever a device
@@ -61,7 +114,7 @@ type state struct{ retracted, superseded, contested bool }
 // Without any correction, as in nearly every night, there is nothing to work
 // out and the map is nil.
 func states(entries []*Entry) map[EntryID]*state {
-	if !slices.ContainsFunc(entries, func(e *Entry) bool { return e.Retracts != "" || len(e.Supersedes) > 0 }) {
+	if !slices.ContainsFunc(entries, func(e *Entry) bool { return e.Retracts != "" || len(e.Supersedes) > 0 }) && !repeats(entries) {
 		return nil
 	}
 	byID := make(map[EntryID]*Entry, len(entries))
@@ -76,12 +129,19 @@ func states(entries []*Entry) map[EntryID]*state {
 		}
 		return 1
 	})
+	said := map[saying]eyeSet{}
 	for _, e := range sorted {
 		if st[e.ID].retracted {
 			continue
 		}
+		if eyes := e.onceOf(); eyes != 0 && st[e.ID].counts(e) {
+			k := e.saying()
+			st[e.ID].superseded = eyes&^said[k] == 0
+			said[k] |= eyes
+		}
 		if t := byID[e.Retracts]; t != nil && e.After(t) && e.Wearer == t.Wearer {
 			st[t.ID].retracted = true
+			st[t.ID].by = append(st[t.ID].by, e.Author)
 		}
 		for _, id := range e.Supersedes {
 			if t := byID[id]; t != nil && e.After(t) && e.Wearer == t.Wearer {
@@ -91,7 +151,7 @@ func states(entries []*Entry) map[EntryID]*state {
 	}
 	for _, e := range sorted {
 		for _, id := range e.Supersedes {
-			if t := st[id]; t != nil && t.retracted && byID[id].Wearer == e.Wearer {
+			if t := st[id]; t != nil && byID[id].Wearer == e.Wearer && slices.ContainsFunc(t.by, func(p PersonID) bool { return p != e.Author }) {
 				st[e.ID].contested = true
 			}
 		}
@@ -142,7 +202,7 @@ func Fold(entries []*Entry) []Night {
 		wearer WearerID
 		night  civil.Date
 	}
-	nights := map[key]*Night{}
+	nights := map[key]*making{}
 	slices.SortFunc(uniq, func(a, b *Entry) int {
 		if a.After(b) {
 			return -1
@@ -157,7 +217,7 @@ func Fold(entries []*Entry) []Night {
 		k := key{e.Wearer, e.Night}
 		for _, f := range e.facts() {
 			if nights[k] == nil {
-				nights[k] = &Night{Wearer: k.wearer, Date: k.night, Items: make([]Item, 0, 24)}
+				nights[k] = &making{Night: Night{Wearer: k.wearer, Date: k.night, Items: make([]Item, 0, 24)}}
 			}
 			nights[k].add(f.key, Fact{e.ID, e.Author, f.value}, s != nil && s.contested)
 		}
@@ -165,7 +225,7 @@ func Fold(entries []*Entry) []Night {
 	out := make([]Night, 0, len(nights))
 	for _, n := range nights {
 		slices.SortFunc(n.Items, func(a, b Item) int { return strings.Compare(a.Key, b.Key) })
-		out = append(out, *n)
+		out = append(out, n.Night)
 	}
 	slices.SortFunc(out, func(a, b Night) int {
 		if c := strings.Compare(string(a.Wearer), string(b.Wearer)); c != 0 {
@@ -194,8 +254,14 @@ func unique(entries []*Entry) []*Entry {
 	return out
 }
 
+// making is a night that is being folded.
+type making struct {
+	Night
+	others map[string][]PersonID // by item: who spoke, but for the author of the first fact
+}
+
 // add puts a fact to its item; an equal fact is already there.
-func (n *Night) add(key string, f Fact, contested bool) {
+func (n *making) add(key string, f Fact, contested bool) {
 	at := slices.IndexFunc(n.Items, func(it Item) bool { return it.Key == key })
 	if at < 0 {
 		at = len(n.Items)
@@ -203,13 +269,20 @@ func (n *Night) add(key string, f Fact, contested bool) {
 	}
 	it := &n.Items[at]
 	it.Differ = it.Differ || contested
+	if len(it.Facts) > 0 && f.Author != it.Facts[0].Author && !slices.Contains(n.others[key], f.Author) {
+		// The newest word of somebody else. A case may well be closed twice.
+		if n.others == nil {
+			n.others = map[string][]PersonID{}
+		}
+		n.others[key] = append(n.others[key], f.Author)
+		it.Differ = it.Differ || key != closing && string(f.Value) != string(it.Facts[0].Value)
+	}
 	for _, have := range it.Facts {
 		if string(have.Value) == string(f.Value) {
 			return
 		}
 	}
 	it.Facts = append(it.Facts, f)
-	it.Differ = it.Differ || len(it.Facts) > 1
 }
 
 type keyed struct {

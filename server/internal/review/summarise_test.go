@@ -54,9 +54,9 @@ func TestNightStatusAndHours(t *testing.T) {
 		{"missed", "2026-11-01", func(d *diary, n string) { d.missed(n, "ill") }, review.Missed, review.Missed, math.NaN(), "ill"},
 		{"nothing logged", "2026-11-01", func(*diary, string) {}, review.NotLogged, review.NotLogged, math.NaN(), ""},
 		{"worn and missed both said", "2026-11-01", func(d *diary, n string) { d.worn(n, "22:00", "07:00"); d.missed(n, "tired") }, review.Differ, review.Missed, 9, "tired"},
-		{"two removals, one makes it short", "2026-11-01", func(d *diary, n string) {
+		{"removals of two people, one makes it short", "2026-11-01", func(d *diary, n string) {
 			d.worn(n, "22:00", "07:00")
-			d.write(n, "removal", `{"at":"02:00","eyes":"both"}`, "")
+			d.write(n, "removal", `{"at":"02:00","eyes":"both"}`, "").Author = "p2"
 		}, review.Differ, review.Short, 4, ""},
 		{"two removals, both full", "2026-11-01", func(d *diary, n string) {
 			d.worn(n, "22:00", "07:00")
