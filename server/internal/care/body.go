@@ -9,6 +9,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 )
 
@@ -79,7 +80,7 @@ func number(lo, hi float64) check {
 func whole(lo, hi float64) check {
 	return check{fmt.Sprintf("a whole number from %g to %g", lo, hi), func(raw string) bool {
 		f, ok := decimal(raw)
-		return ok && f >= lo && f <= hi && f == math.Trunc(f)
+		return ok && f >= lo && f <= hi && f == math.Trunc(f) && allDigits(strings.TrimPrefix(raw, "-"))
 	}}
 }
 
@@ -102,11 +103,30 @@ func readable[T any](want string, read func(string) (T, error)) check {
 	}}
 }
 
+var errCalendar = fmt.Errorf("outside the years %d to %d", FirstYear, LastYear)
+
+func readDate(s string) (civil.Date, error) {
+	d, err := civil.ParseDate(s)
+	if err == nil && !inCalendar(d.Year) {
+		err = errCalendar
+	}
+	return d, err
+}
+
+// readInstant reads as encoding/json does, which is stricter than [time.Parse]:
+// every later reader goes by it.
+func readInstant(s string) (t time.Time, err error) {
+	if err = t.UnmarshalText([]byte(s)); err == nil && !inCalendar(t.UTC().Year()) {
+		err = errCalendar
+	}
+	return t, err
+}
+
 var (
 	yesNo   = check{"true or false", func(raw string) bool { return raw == "true" || raw == "false" }}
 	clock   = readable("a time as HH:MM", civil.ParseClock)
-	date    = readable("a date as YYYY-MM-DD", civil.ParseDate)
-	instant = readable("an instant as RFC 3339", func(s string) (time.Time, error) { return time.Parse(time.RFC3339, s) })
+	date    = readable(fmt.Sprintf("a date as YYYY-MM-DD, of the years %d to %d", FirstYear, LastYear), readDate)
+	instant = readable(fmt.Sprintf("an instant as RFC 3339, of the years %d to %d", FirstYear, LastYear), readInstant)
 	signs   = check{"an object of signs and answers", isSigns}
 	trials  = check{"1 to 200 pairs of [logMAR from -1 to 2, 0 or 1]", isTrials}
 	anEye   = words("right", "left")
@@ -128,13 +148,13 @@ var SignAnswers = map[string][]string{
 }
 
 func isSigns(raw string) bool {
-	var m map[string]any
+	var m map[string]json.RawMessage
 	if json.Unmarshal([]byte(raw), &m) != nil || m == nil {
 		return false
 	}
 	for sign, answer := range m {
 		answers, known := SignAnswers[sign]
-		if s, isWord := answer.(string); known && (!isWord || !slices.Contains(answers, s)) {
+		if s, isWord := word(string(answer)); known && (!isWord || !slices.Contains(answers, s)) {
 			return false
 		}
 	}
@@ -197,6 +217,55 @@ var bodies = map[EntryKind][]field{
 	Retraction: {{"reason", false, text(200)}},
 	Pause:      {{"reason", true, words("away", "ill")}, {"to", true, date}},
 	Snooze:     {{"until", true, clock}},
+}
+
+// Known returns an object with those members of a body that the table of its
+// kind names, in that spelling. Readers decode it instead of the body itself:
+// encoding/json takes a name in any case, so that a member this program does not
+// know could stand for one it does, and be of another type.
+func Known(kind EntryKind, body json.RawMessage) json.RawMessage {
+	m, err := readMembers(body)
+	if err != nil {
+		return json.RawMessage("{}")
+	}
+	out := make(members, 0, len(bodies[kind]))
+	for _, f := range bodies[kind] {
+		if v := m.get(f.name); v != "" {
+			out = append(out, member{f.name, v})
+		}
+	}
+	return out.object()
+}
+
+// Report reads the body of a symptom report. A sign whose answer is of another
+// type than text is one this program does not know, and left out; what it knows
+// was checked when the entry came. It never fails: of a body that is no report
+// nothing is known.
+func (e *Entry) Report() alerts.Report {
+	body := e.bodyParts()
+	r := alerts.Report{Right: signsIn(body.get("right")), Left: signsIn(body.get("left"))}
+	if at, ok := word(body.get("began")); ok {
+		if began, err := readInstant(at); err == nil {
+			r.Began = began
+		}
+	}
+	r.Ill, _ = word(body.get("ill"))
+	return r
+}
+
+// signsIn reads the answers of one eye; nil when nothing is said of it.
+func signsIn(raw string) map[string]string {
+	var all map[string]json.RawMessage
+	if raw == "" || json.Unmarshal([]byte(raw), &all) != nil || all == nil {
+		return nil
+	}
+	said := map[string]string{}
+	for sign, value := range all {
+		if answer, ok := word(string(value)); ok {
+			said[sign] = answer
+		}
+	}
+	return said
 }
 
 // Kinds returns the kinds that a version of the log knows, in alphabetical

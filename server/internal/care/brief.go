@@ -2,7 +2,6 @@ package care
 
 import (
 	"encoding/binary"
-	"encoding/json"
 	"errors"
 	"slices"
 	"time"
@@ -184,10 +183,7 @@ func stuckAs(moved string) string {
 // rules judge it: awareness on insertion alone pages nobody. What it says of the
 // lenses counts as an answer of a morning check.
 func (b *Brief) addSymptoms(e *Entry) {
-	var r alerts.Report
-	if json.Unmarshal(e.Body, &r) != nil {
-		return
-	}
+	r := e.Report()
 	b.Sign = b.Sign || alerts.Default().Triage(r).Level >= alerts.Routine
 	b.say(stuckWord, stuckAs(r.Right["lens"]))
 	b.say(stuckWord, stuckAs(r.Left["lens"]))

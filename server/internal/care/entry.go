@@ -24,6 +24,62 @@ const (
 	MaxNoteRunes  = 2000
 )
 
+// Every field has a closed range, so that what is accepted can be kept, ordered
+// and computed with by every reader. They are wide: nothing is refused because
+// a clock is wrong by years.
+const (
+	// FirstYear and LastYear bound every date and instant: 1970 is where a phone
+	// begins that has lost its clock, 2038 where older ones end.
+	FirstYear, LastYear = 1900, 2199
+	// MaxCounter is the largest device counter: the largest whole number that
+	// JavaScript holds exactly, 2^53 - 1 (ECMA-262, Number.MAX_SAFE_INTEGER).
+	MaxCounter = 1<<53 - 1
+	maxVersion = 1_000_000
+	// maxDepth is how deep the values of an entry may be nested; ours nest three
+	// deep, and common readers of JSON give up at some hundreds.
+	maxDepth = 32
+)
+
+// The ids that RFC 9562 (5.9, 5.10) sets apart stand for "none" and "last".
+const (
+	nilID EntryID = "00000000-0000-0000-0000-000000000000"
+	maxID EntryID = "ffffffff-ffff-ffff-ffff-ffffffffffff"
+)
+
+func inCalendar(year int) bool { return year >= FirstYear && year <= LastYear }
+
+// isZone reports whether s can be the name of a zone: of letters, digits, and
+// the marks that such names have. Whether there is one of the name is not asked.
+func isZone(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; !isDigit(c) && !isLower(c) && (c < 'A' || c > 'Z') && !strings.ContainsRune("/_+-:", rune(c)) {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 64
+}
+
+// tooDeep reports whether JSON is nested deeper than an entry may be.
+func tooDeep(raw []byte) bool {
+	depth, quoted := 0, false
+	for i := 0; i < len(raw); i++ {
+		switch c := raw[i]; {
+		case quoted && c == '\\':
+			i++
+		case c == '"':
+			quoted = !quoted
+		case quoted:
+		case c == '{' || c == '[':
+			if depth++; depth > maxDepth {
+				return true
+			}
+		case c == '}' || c == ']':
+			depth--
+		}
+	}
+	return false
+}
+
 // Entry is one thing somebody wrote, as it crosses the wire and is stored.
 type Entry struct {
 	ID         EntryID         `json:"id"`
@@ -135,7 +191,7 @@ func (e *Entry) Instant() (time.Time, error) {
 // Location returns the zone at writing, or a fixed offset when this machine
 // does not know the name.
 func (e *Entry) Location() *time.Location {
-	if loc, err := civil.LoadZone(e.Zone); err == nil {
+	if loc, err := civil.LoadZone(e.Zone); err == nil && loc != time.Local {
 		return loc
 	}
 	return time.FixedZone(e.Zone, e.Offset*60)
@@ -259,6 +315,25 @@ func (e *Entry) AppendJSON(out []byte) []byte {
 	return append(out, '}')
 }
 
+// ReadBack holds what is about to be stored against the entry: it reads the
+// bytes as every later reader will. The error is of kind [Invalid]: what cannot
+// be read back must never be called accepted.
+func (e *Entry) ReadBack(stored []byte) error {
+	have, err := ParseEntry(stored)
+	if err != nil {
+		return &Error{Kind: Invalid, Code: "cannot-be-kept", Text: "this entry cannot be read back from the log, so it is not taken", Err: err}
+	}
+	same := have.ID == e.ID && have.Wearer == e.Wearer && have.Device == e.Device && have.DSeq == e.DSeq && have.Author == e.Author &&
+		have.Kind == e.Kind && have.Night == e.Night && have.Wall == e.Wall && have.Zone == e.Zone && have.Offset == e.Offset &&
+		have.HLC == e.HLC && have.V == e.V && slices.Equal(have.Supersedes, e.Supersedes) && have.Retracts == e.Retracts &&
+		bytes.Equal(have.Body, e.Body) && bytes.Equal(have.extra, e.extra) && have.FSeq == e.FSeq && have.Recv.Equal(e.Recv) &&
+		have.SkewMS == e.SkewMS && have.Via == e.Via && have.FirstRecv.Equal(e.FirstRecv)
+	if !same {
+		return Refuse("cannot-be-kept", "", "this entry reads otherwise in the log than it was sent, so it is not taken")
+	}
+	return nil
+}
+
 // envelope names every member of an entry that this program reads.
 var envelope = []string{
 	"id", "wearer", "device", "dseq", "author", "kind", "night", "wall", "zone", "offset", "hlc", "v",
@@ -315,6 +390,9 @@ func DecodeEnvelope(raw []byte) (Entry, error) {
 	if len(raw) > MaxEntryBytes {
 		return Entry{}, Refuse("entry-too-large", "", "an entry takes at most %d bytes, this one has %d", MaxEntryBytes, len(raw))
 	}
+	if tooDeep(raw) {
+		return Entry{}, Refuse("bad-entry", "", "the values of an entry are nested at most %d deep", maxDepth)
+	}
 	e, err := ParseEntry(raw)
 	if err != nil {
 		return e, decodeError(err, "")
@@ -336,36 +414,36 @@ func Held(err error) bool { return err == error(errHeld) }
 
 func (e *Entry) checkEnvelope() error {
 	switch {
-	case !isUUID(string(e.ID)):
-		return Refuse("bad-id", "id", "want a UUID in lower case")
+	case !isUUID(string(e.ID)) || e.ID == nilID || e.ID == maxID:
+		return Refuse("bad-id", "id", "want a UUID in lower case, not the nil or the max UUID of RFC 9562")
 	case !isID(string(e.Wearer)):
 		return Refuse("bad-wearer", "wearer", "want a wearer id: 1 to 64 letters, digits, - or _")
 	case !isID(string(e.Device)):
 		return Refuse("bad-device", "device", "want a device id: 1 to 64 letters, digits, - or _")
-	case e.DSeq < 1:
-		return Refuse("bad-dseq", "dseq", "want the device's own counter, 1 or more")
+	case e.DSeq < 1 || e.DSeq > MaxCounter:
+		return Refuse("bad-dseq", "dseq", "want the device's own counter, 1 to %d", uint64(MaxCounter))
 	case !isID(string(e.Author)):
 		return Refuse("bad-author", "author", "want a person id: 1 to 64 letters, digits, - or _")
 	case !isKind(string(e.Kind)):
 		return Refuse("bad-kind", "kind", "want a word in lower case, at most 40 letters")
-	case e.Night.IsZero():
-		return Refuse("bad-night", "night", "want the date of the evening as YYYY-MM-DD")
-	case e.Zone == "" || len(e.Zone) > 64:
-		return Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
+	case !inCalendar(e.Night.Year):
+		return Refuse("bad-night", "night", "want the date of the evening as YYYY-MM-DD, of the years %d to %d", FirstYear, LastYear)
+	case !isZone(e.Zone):
+		return Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon: 1 to 64 letters, digits, /, _, +, - or :")
 	case e.Offset < -14*60 || e.Offset > 14*60:
 		return Refuse("bad-offset", "offset", "want minutes east of UTC, -840 to 840")
 	case !isHLC(e.HLC):
 		return Refuse("bad-hlc", "hlc", "want 13 digits of milliseconds, a dash and 4 digits")
-	case e.V < 1:
-		return Refuse("bad-version", "v", "want the log schema version, 1 or more")
+	case e.V < 1 || e.V > maxVersion:
+		return Refuse("bad-version", "v", "want the log schema version, 1 to %d", maxVersion)
 	case len(e.Supersedes) > 20:
 		return Refuse("bad-supersedes", "supersedes", "at most 20 entries can be superseded at once")
 	}
-	if _, err := e.Instant(); err != nil {
-		return Refuse("bad-wall", "wall", "want the device's wall clock as YYYY-MM-DDTHH:MM:SS")
+	if at, err := e.Instant(); err != nil || len(e.Wall) != len("2006-01-02T15:04:05") || !inCalendar(at.Year()) {
+		return Refuse("bad-wall", "wall", "want the device's wall clock as YYYY-MM-DDTHH:MM:SS, of the years %d to %d", FirstYear, LastYear)
 	}
 	for _, id := range append([]EntryID{e.Retracts}, e.Supersedes...) {
-		if id != "" && !isUUID(string(id)) || id == e.ID {
+		if id != "" && !isUUID(string(id)) || id == e.ID || id == nilID {
 			return Refuse("bad-reference", "supersedes", "want ids of other entries")
 		}
 	}

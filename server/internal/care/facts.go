@@ -59,7 +59,7 @@ func ScheduleLog(nights []Night, visits []schedule.Visit) schedule.Log {
 // pauseOf reads a pause that a family set from a night on.
 func pauseOf(from civil.Date, raw json.RawMessage) (schedule.Pause, bool) {
 	p := schedule.Pause{From: from}
-	err := json.Unmarshal(raw, &p)
+	err := json.Unmarshal(Known(Pause, raw), &p)
 	p.From = from
 	return p, err == nil && !p.To.Before(from)
 }
@@ -109,7 +109,7 @@ type supplies struct{ schedule.Log }
 // place of the one before, except bottles, which each have a date of their own.
 func (s *supplies) supply(id string, raw json.RawMessage) {
 	var b SupplyBody
-	if json.Unmarshal(raw, &b) != nil {
+	if json.Unmarshal(Known(Supply, raw), &b) != nil {
 		return
 	}
 	s.Supplies = slices.DeleteFunc(s.Supplies, func(have schedule.Supply) bool {

@@ -129,6 +129,18 @@ func (m members) get(name string) string {
 	return ""
 }
 
+// object writes members as one JSON object.
+func (m members) object() json.RawMessage {
+	out := []byte{'{'}
+	for i, x := range m {
+		if i > 0 {
+			out = append(out, ',')
+		}
+		out = append(append(append(append(out, '"'), x.name...), '"', ':'), x.raw...)
+	}
+	return append(out, '}')
+}
+
 // readMembers takes an object apart. A flat one in its usual form, which most
 // bodies are, is read without a decoder.
 func readMembers(body json.RawMessage) (members, error) {

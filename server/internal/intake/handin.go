@@ -31,8 +31,12 @@ func (m membership) mayHandIn(e *care.Entry) (bool, error) {
 // before reports whether an entry claims a receipt from before the restore.
 func (m membership) before(e *care.Entry) bool {
 	at := e.Received()
-	return !m.restored.IsZero() && !at.IsZero() && !at.After(m.restored)
+	return !m.restored.IsZero() && !at.After(m.restored) && at.UTC().Year() >= care.FirstYear
 }
+
+// maxSkew bounds the clock note of an entry handed in, in milliseconds: no clock
+// within the calendar of entries is further off than its 300 years.
+const maxSkew = 300 * 366 * 24 * 3600 * 1000
 
 // provenance replaces what an entry says the server added to it by what the
 // server knows: who sent it, and how wrong that clock is. Of an earlier life of
@@ -47,6 +51,6 @@ func (m membership) provenance(e *care.Entry, device care.DeviceID, skew int64) 
 	e.Forget()
 	e.FirstRecv, e.SkewMS = first, skew
 	if e.Device != device {
-		e.Via, e.SkewMS = device, theirs
+		e.Via, e.SkewMS = device, max(-maxSkew, min(maxSkew, theirs))
 	}
 }

@@ -228,7 +228,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 			return v, nil
 		}
 		v.refuse("refused", err)
-		if e.Device == caller.Device.ID && e.DSeq > 0 {
+		if e.Device == caller.Device.ID && e.DSeq > 0 && e.DSeq <= care.MaxCounter {
 			return v, tx.Refused(caller.Person.Family, e.Device, e.DSeq)
 		}
 		return v, nil
@@ -238,6 +238,10 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 		return v, err
 	}
 	stored, err := tx.Append(caller.Person.Family, e)
+	if care.KindOf(err) == care.Invalid { // could not be read back, so nothing of it was written
+		v.refuse("refused", err)
+		return v, tx.Refused(caller.Person.Family, e.Device, e.DSeq)
+	}
 	if err != nil {
 		return v, err
 	}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"time"
+	"unicode/utf8"
 
 	"nightkeep/server/internal/care"
 )
@@ -14,6 +15,9 @@ import (
 // is taken apart without a decoder; any other is left to encoding/json, which
 // also says what is wrong with it.
 func ReadRequest(body []byte) (Request, error) {
+	if !utf8.Valid(body) {
+		body = bytes.ToValidUTF8(body, []byte("\uFFFD")) // as encoding/json reads it; other phones could not read it at all
+	}
 	if req, ok := quickRequest(body); ok {
 		return req, nil
 	}

@@ -124,7 +124,7 @@ func (b *bundler) changes(e *care.Entry, became map[care.EntryID]fate, written m
 	if written[e.Retracts] && became[e.Retracts].retracted {
 		p.Target, p.Activity = []reference{to(b.responseID(e.Retracts))}, operation("NULLIFY")
 		var body struct{ Reason string }
-		if json.Unmarshal(e.Body, &body) == nil && words(body.Reason) != "" {
+		if json.Unmarshal(care.Known(e.Kind, e.Body), &body) == nil && words(body.Reason) != "" {
 			p.Reason = []concept{{Text: words(body.Reason)}}
 		}
 		b.add(p.ID, p)
@@ -162,7 +162,7 @@ func (b *bundler) evening(e *care.Entry, status string) {
 		Rating int      `json:"rating"`
 		Hours  *float64 `json:"hours_since_removal"`
 	}
-	if json.Unmarshal(e.Body, &body) != nil || body.Rating == 0 {
+	if json.Unmarshal(care.Known(e.Kind, e.Body), &body) != nil || body.Rating == 0 {
 		return
 	}
 	o := observation{

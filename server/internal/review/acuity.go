@@ -40,7 +40,7 @@ func (r *AcuityRow) score(body json.RawMessage) bool {
 		Practice     bool         `json:"practice"`
 		StoppedEarly bool         `json:"stopped_early"`
 	}
-	if json.Unmarshal(body, &run) != nil {
+	if json.Unmarshal(care.Known(care.AcuityRun, body), &run) != nil {
 		return false
 	}
 	r.Eye, r.DistanceM, r.Trials = run.Eye, run.DistanceM, len(run.Trials)

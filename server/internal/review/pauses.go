@@ -35,7 +35,7 @@ func (s *state) pauses() []PauseRow {
 		}
 		live(n, care.Pause, func(id care.EntryID, value json.RawMessage) {
 			r := PauseRow{Entry: id}
-			if json.Unmarshal(value, &r.Pause) != nil {
+			if json.Unmarshal(care.Known(care.Pause, value), &r.Pause) != nil {
 				return
 			}
 			r.From = n.Date

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 	"strings"
-	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -75,18 +74,17 @@ func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow 
 	live(n, care.Symptoms, func(id care.EntryID, value json.RawMessage) {
 		r := SymptomRow{Entry: id, Night: n.Date}
 		var v struct {
-			Right, Left map[string]string
-			Began       time.Time
-			Ill, Note   string
+			Note string
 		}
-		if json.Unmarshal(value, &v) != nil {
+		if json.Unmarshal(care.Known(care.Symptoms, value), &v) != nil {
 			return
 		}
-		r.Right, r.Left, r.Began, r.Ill, r.Note = v.Right, v.Left, v.Began, v.Ill, v.Note
+		said := (&care.Entry{Kind: care.Symptoms, Body: value}).Report()
+		r.Right, r.Left, r.Began, r.Ill, r.Note = said.Right, said.Left, said.Began, said.Ill, v.Note
 		if e := byID[id]; e != nil {
 			r.At, _ = e.Instant()
 		}
-		r.Words = symptomWords(v.Right, v.Left)
+		r.Words = symptomWords(r.Right, r.Left)
 		out = append(out, r)
 	})
 	return out
@@ -135,7 +133,7 @@ func supplyRows(n *care.Night, plan PlanFacts) []SupplyRow {
 	var out []SupplyRow
 	live(n, care.Supply, func(id care.EntryID, value json.RawMessage) {
 		r := SupplyRow{Entry: id}
-		if json.Unmarshal(value, &r) != nil {
+		if json.Unmarshal(care.Known(care.Supply, value), &r) != nil {
 			return
 		}
 		r.Entry, r.Due = id, civil.Date{}
@@ -193,7 +191,7 @@ func noteRows(n *care.Night, byID map[care.EntryID]*care.Entry, people map[care.
 	var out []NoteRow
 	live(n, care.Note, func(id care.EntryID, value json.RawMessage) {
 		var v struct{ Text string }
-		if json.Unmarshal(value, &v) != nil {
+		if json.Unmarshal(care.Known(care.Note, value), &v) != nil {
 			return
 		}
 		r := NoteRow{Entry: id, Night: n.Date, Text: v.Text}

@@ -28,7 +28,8 @@ func NextChecksum(before string, id care.EntryID) string {
 	return string(text[:])
 }
 
-// writeLog stores an entry at the end of the log of a family.
+// writeLog stores an entry at the end of the log of a family, once it has been
+// read back as every later reader will read it.
 func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
 	if err := tx.goTo(family); err != nil {
 		return err
@@ -37,9 +38,13 @@ func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
 	if _, err := hex.Decode(value, []byte(sum)); err != nil {
 		return err
 	}
+	value = e.AppendJSON(value)
+	if err := e.ReadBack(value[checksumBytes:]); err != nil {
+		return err
+	}
 	h := &tx.head
 	h.last, h.sum, h.fresh = e.FSeq, sum, append(h.fresh, e)
-	return tx.bolt.Bucket([]byte("entries")).Put(key(string(family), e.FSeq), e.AppendJSON(value))
+	return tx.bolt.Bucket([]byte("entries")).Put(key(string(family), e.FSeq), value)
 }
 
 // logFrom walks through the log of a family from a number on: numbers, and

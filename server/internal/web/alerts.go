@@ -2,7 +2,6 @@ package web
 
 import (
 	"cmp"
-	"encoding/json"
 	"slices"
 	"strings"
 	"time"
@@ -173,10 +172,10 @@ func standing(a escalate.Alert) string {
 
 // evidence puts the answers of a report that are not harmless into words.
 func evidence(e *care.Entry) string {
-	var body struct{ Right, Left map[string]string }
-	if e.Kind != care.Symptoms || json.Unmarshal(e.Body, &body) != nil {
+	if e.Kind != care.Symptoms {
 		return ""
 	}
+	body := e.Report()
 	say := alerts.English()
 	var parts []string
 	for _, eye := range []struct {
