@@ -29,6 +29,8 @@
  * @property {string} what opened, worsened, pushed, mailed, shown, escalated, acknowledged, comment, handed-over, closed
  * @property {string} who_name empty for the program itself
  * @property {string} text
+ * @property {number} [times] how often the same was said again, with nothing new
+ * @property {string} [last] instant of the last time
  */
 
 /**

@@ -141,5 +141,6 @@ function History({ alert, zone }) {
   return h('details', { class: 'history' },
     h('summary', null, `History, ${alert.history.length}`),
     h('ol', null, alert.history.map((x) => h('li', null,
-      h('time', { dateTime: x.at }, moment(x.at, zone)), ` ${title(x.what)}`, x.who_name && ` by ${x.who_name}`, x.text && `: ${x.text}`))));
+      h('time', { dateTime: x.at }, moment(x.at, zone)), ` ${title(x.what)}`, x.who_name && ` by ${x.who_name}`, x.text && `: ${x.text}`,
+      x.last && `; the same ${x.times === 1 ? 'once' : `${x.times} times`} more, last ${moment(x.last, zone)}`))));
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"time"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
 
@@ -57,6 +58,12 @@ type Alert struct {
 	LapsedAt   time.Time `json:"lapsed_at,omitzero"`    // nobody answered for the policy's limit
 	Raised     int       `json:"raised"`                // times it was opened again
 	History    []Event   `json:"history"`               // oldest first
+
+	// What was reported in the episode, see [Alert.Repeats].
+	Signs  []string       `json:"signs,omitempty"`  // each sign with its eye, sorted
+	Told   []civil.Date   `json:"told,omitempty"`   // nights about which they were told
+	ToldAt time.Time      `json:"told_at,omitzero"` // when the last of those was
+	Recent []care.EntryID `json:"recent,omitempty"` // the last entries that said nothing new
 }
 
 // Live reports whether somebody still has to do something.
@@ -144,6 +151,10 @@ type Event struct {
 	Entry       care.EntryID `json:"entry,omitempty"`
 	Began       time.Time    `json:"began,omitzero"`
 	RuleVersion int          `json:"rule_version,omitempty"`
+
+	// The same said again, with nothing new.
+	Times int       `json:"times,omitempty"`
+	Last  time.Time `json:"last,omitzero"`
 }
 
 // EffectKind says what the caller has to do in the same transaction.

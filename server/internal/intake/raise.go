@@ -97,11 +97,11 @@ func (w *watch) tell(wearer care.WearerID) error {
 		if slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
 			continue
 		}
-		err := apply(w.tx, w.family, e, f.Rule, f.Level, "", time.Time{}, false, func(a escalate.Alert) bool { return a.Rule == f.Rule })
+		rings, err := apply(w.tx, w.family, e, f.Rule, said(e, f.Level, "", time.Time{}, nil), func(a escalate.Alert) bool { return a.Rule == f.Rule })
 		if err != nil {
 			return err
 		}
-		w.raised = true
+		w.raised = w.raised || rings
 	}
 	return nil
 }
@@ -234,43 +234,23 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	if level < alerts.Routine {
 		return improved(tx, e, same)
 	}
-	grown, err := newSigns(tx, e, out, same)
-	if err != nil {
-		return false, err
-	}
-	return true, apply(tx, family, e, rule, level, eye, r.Began, grown, same)
+	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signsOf(out)), same)
 }
 
-// newSigns reports whether a report fires a rule that no earlier report of the
-// live episode fired: more signs at the same level are a worsening too.
-func newSigns(tx *store.Tx, e *care.Entry, out alerts.Outcome, same func(escalate.Alert) bool) (bool, error) {
-	have, err := tx.WearerAlerts(e.Wearer)
-	if err != nil {
-		return false, err
-	}
-	known := map[string]bool{}
-	for _, a := range have {
-		if !same(a) || !a.Live() {
-			continue
-		}
-		for _, ev := range a.History {
-			before, err := tx.Entry(a.Family, ev.Entry)
-			if err != nil || before.ID == e.ID {
-				continue // an event without an entry
-			}
-			if r, err := report(&before); err == nil {
-				for _, f := range alerts.Default().Triage(r).Findings {
-					known[f.Rule+f.Eye] = known[f.Rule+f.Eye] || f.State == alerts.Fired
-				}
-			}
-		}
-	}
+// signsOf returns the rules about symptoms that a report fires, each with its
+// eye. More of them at the same level are a worsening too.
+func signsOf(out alerts.Outcome) []string {
+	var signs []string
 	for _, f := range out.Findings {
-		if f.State == alerts.Fired && f.Level >= alerts.Routine && !known[f.Rule+f.Eye] {
-			return true, nil
+		if f.State == alerts.Fired && f.Level >= alerts.Routine {
+			signs = append(signs, f.Rule+" "+f.Eye)
 		}
 	}
-	return false, nil
+	return signs
+}
+
+func said(e *care.Entry, level alerts.Level, eye string, began time.Time, signs []string) escalate.Said {
+	return escalate.Said{Entry: e.ID, Night: e.Night, Level: escalate.Level(level.String()), Eye: eye, Began: began, Signs: signs}
 }
 
 // worstOf returns the first rule of the outcome's level that fired, and the
@@ -290,31 +270,36 @@ func worstOf(out alerts.Outcome) (rule, eye string) {
 }
 
 // apply raises an alert: the one of the same episode when there is one, else
-// a new one.
-func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, level alerts.Level, eye string, began time.Time, grown bool, same func(escalate.Alert) bool) error {
+// a new one. What the alert knows already is counted and rings nobody, see
+// [escalate.Alert.Repeats]. It reports whether anybody may have to be told.
+func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s escalate.Said, same func(escalate.Alert) bool) (bool, error) {
 	have, err := tx.WearerAlerts(e.Wearer)
 	if err != nil {
-		return err
-	}
-	rules, err := tx.EscalationRules()
-	if err != nil {
-		return err
+		return false, err
 	}
 	event := escalate.Event{
-		Kind: escalate.Raised, Level: escalate.Level(level.String()), Eye: eye, Entry: e.ID, Began: began, RuleVersion: alerts.Default().Version,
+		Kind: escalate.Raised, Level: s.Level, Eye: s.Eye, Entry: e.ID, Began: s.Began, RuleVersion: alerts.Default().Version,
 	}
 	a := escalate.Alert{ID: care.AlertID(access.NewID()), Wearer: e.Wearer, Family: family, Rule: rule}
 	if i := slices.IndexFunc(have, func(x escalate.Alert) bool { return same(x) && x.Continues(tx.Now) }); i >= 0 {
 		a = have[i]
-		if grown {
+		if a.Repeats(s) {
+			return false, tx.NoteAgain(a.Again(s, tx.Now))
+		}
+		if a.New(s) {
 			event.Kind = escalate.Worsened
 		}
 		if event.Level.Worse(a.Level) {
 			a.Rule = rule
 		}
 	}
+	rules, err := tx.EscalationRules()
+	if err != nil {
+		return false, err
+	}
+	a.Learn(s, tx.Now)
 	_, err = tx.ApplyAlert(rules, a, event)
-	return err
+	return true, err
 }
 
 // improved notes a report without signs on the live alerts of the episode. It
@@ -326,11 +311,17 @@ func improved(tx *store.Tx, e *care.Entry, same func(escalate.Alert) bool) (bool
 	}
 	changed := false
 	for _, a := range have {
-		if same(a) && a.Live() {
-			if _, err := tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Improved, Entry: e.ID}); err != nil {
-				return false, err
-			}
+		if !same(a) || !a.Live() {
+			continue
+		}
+		if a.ImprovedBefore() {
+			err = tx.NoteAgain(a.ImprovedAgain(e.ID, tx.Now))
+		} else {
+			_, err = tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Improved, Entry: e.ID})
 			changed = true
+		}
+		if err != nil {
+			return false, err
 		}
 	}
 	return changed, nil
@@ -352,7 +343,7 @@ type FamilyAlert struct {
 	ClosedAt *time.Time     `json:"closed_at,omitempty"`
 	Lapsed   bool           `json:"lapsed"` // nobody answered in time: phone
 	Entry    care.EntryID   `json:"entry"`
-	Entries  []care.EntryID `json:"entries"` // every entry that raised it
+	Entries  []care.EntryID `json:"entries"` // the entries that raised it; of those that said nothing new, the last
 }
 
 // closedFor is how long a family sees an alert after it was closed.
@@ -386,6 +377,7 @@ func familyAlert(a escalate.Alert) FamilyAlert {
 			f.Entries = append(f.Entries, e.Entry)
 		}
 	}
+	f.Entries = append(f.Entries, a.Recent...)
 	return f
 }
 

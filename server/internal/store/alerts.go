@@ -35,6 +35,10 @@ func (tx *Tx) ApplyAlert(r escalate.Rules, a escalate.Alert, e escalate.Event) (
 	return next, tx.putAlert(next)
 }
 
+// NoteAgain stores an alert about which the same was said again: nobody is told,
+// and nothing else follows.
+func (tx *Tx) NoteAgain(a escalate.Alert) error { return tx.putAlert(a) }
+
 func (tx *Tx) putAlert(a escalate.Alert) error {
 	tx.changed(string(a.Wearer))
 	if err := wearerAlerts.put(tx, string(a.Wearer), string(a.ID)); err != nil {

@@ -55,6 +55,9 @@ type alertEvent struct {
 	What    string    `json:"what"`
 	WhoName string    `json:"who_name"`
 	Text    string    `json:"text"`
+	// The same said again, with nothing new.
+	Times int        `json:"times,omitempty"`
+	Last  *time.Time `json:"last,omitempty"`
 }
 
 type contact struct {
@@ -104,7 +107,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 		RuleVersion: a.RuleVersion, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
-		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e)})
+		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
 	}
 	if f, err := tx.Family(w.Family); err == nil {
 		v.Zone = f.Zone

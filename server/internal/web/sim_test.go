@@ -476,6 +476,9 @@ func (s *schedule) checkAlerts(tx *store.Tx) error {
 			for _, e := range a.History {
 				named[e.Entry] = true
 			}
+			for _, id := range a.Recent {
+				named[id] = true
+			}
 			if a.NextStepAt.IsZero() && a.Live() {
 				s.t.Errorf("seed %d: alert %s is live and nothing will happen to it", s.seed, a.ID)
 			}
