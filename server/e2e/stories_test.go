@@ -145,46 +145,56 @@ func getJSON[T any](t *testing.T, c *http.Client, url string) (v T) {
 // it still works, says what is only on this phone, and is sent when the server
 // is back.
 func TestParentTicksOffTheNight(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")))
-	shot(t, tab, "parent-1-evening")
-	run(t, tab, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
-	shot(t, tab, "parent-2-in")
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/parent")
+		w.ready()
+		w.visible(css("wear-in"))
+		w.shot("parent-1-evening")
+		w.tap("wear-in", "confirm")
+		w.savedAndSent()
+		w.shot("parent-2-in")
 
-	if err := a.StopListening(); err != nil {
-		t.Fatal(err)
-	}
-	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
-	at(t, tab, morning)
-	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-out")))
-	shot(t, tab, "parent-3-morning-offline")
-	run(t, tab, tap("wear-out"), tap("confirm"), see("unsent", "2 only on this phone"), tap("care-usual"), tap("confirm"), see("unsent", "3 only on this phone"))
-	shot(t, tab, "parent-4-unsent")
-	a.clock.Set(morning)
-	if err := a.Listen(); err != nil {
-		t.Fatal(err)
-	}
-	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("home")), sent())
-	sound(t, tab)
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
+		}
+		morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+		w.at(morning)
+		w.again()
+		w.visible(css("wear-out"))
+		w.shot("parent-3-morning-offline")
+		w.tap("wear-out", "confirm")
+		w.see("unsent", "2 only on this phone")
+		w.tap("care-usual", "confirm")
+		w.see("unsent", "3 only on this phone")
+		w.shot("parent-4-unsent")
+		a.clock.Set(morning)
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
+		}
+		w.again()
+		w.visible(css("home"))
+		w.sent()
+		w.sound()
 
-	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0012")
-	review := getJSON[struct {
-		Nights []struct {
-			Night, Status string
-			Hours         float64
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0012")
+		review := getJSON[struct {
+			Nights []struct {
+				Night, Status string
+				Hours         float64
+			}
+			Care []struct {
+				Item  string
+				Share struct{ Done int }
+			}
+		}](t, c, a.URL()+"/api/clinic/wearers/"+id+"/review?from=2026-03-24&to=2026-03-24")
+		// 21:20 to 07:00 is 9 h 40 min, but "as usual" writes the moment of the tap.
+		if len(review.Nights) != 1 || review.Nights[0].Status != "worn" || review.Nights[0].Hours < 9 || review.Nights[0].Hours > 10 {
+			t.Errorf("the clinic sees %+v, want one night worn for about 9 h 40 min", review.Nights)
 		}
-		Care []struct {
-			Item  string
-			Share struct{ Done int }
-		}
-	}](t, c, a.URL()+"/api/clinic/wearers/"+id+"/review?from=2026-03-24&to=2026-03-24")
-	// 21:20 to 07:00 is 9 h 40 min, but "as usual" writes the moment of the tap.
-	if len(review.Nights) != 1 || review.Nights[0].Status != "worn" || review.Nights[0].Hours < 9 || review.Nights[0].Hours > 10 {
-		t.Errorf("the clinic sees %+v, want one night worn for about 9 h 40 min", review.Nights)
-	}
+	})
 }
 
 func wearerID(t *testing.T, c *http.Client, a program, code string) string {
@@ -199,30 +209,34 @@ func wearerID(t *testing.T, c *http.Client, a program, code string) string {
 // Story 2: a teen reports evening sight: rating, hours since removal, needed
 // spectacles or not.
 func TestTeenReportsEveningSight(t *testing.T) {
-	t.Parallel()
-	evening := time.Date(2026, 3, 24, 19, 5, 0, 0, time.UTC)
-	a := demoAt(t, evening)
-	tab := phoneAt(t, evening)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("evening"), tap("rating-2"))
-	shot(t, tab, "teen-1-evening")
-	run(t, tab, tap("spectacles-yes"), tap("halos-some"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
-	shot(t, tab, "teen-2-saved")
-	sound(t, tab)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		evening := time.Date(2026, 3, 24, 19, 5, 0, 0, time.UTC)
+		a := demoAt(t, evening)
+		w := phoneIn(t, e, evening)
+		w.goTo(a.URL() + "/demo/teen")
+		w.ready()
+		w.tap("evening", "rating-2")
+		w.shot("teen-1-evening")
+		w.tap("spectacles-yes", "halos-some", "confirm")
+		w.savedAndSent()
+		w.shot("teen-2-saved")
+		w.sound()
 
-	c := clinician(t, a)
-	type row struct {
-		Night      string
-		Rating     int
-		Hours      *float64 `json:"hours_since_removal"`
-		Spectacles *bool
-		Halos      string
-	}
-	at := a.URL() + "/api/clinic/wearers/" + wearerID(t, c, a, "W-0002") + "/review"
-	list := getJSON[struct{ Sight []row }](t, c, at).Sight
-	r := list[len(list)-1]
-	if r.Night != "2026-03-24" || r.Rating != 2 || r.Halos != "some" || r.Spectacles == nil || !*r.Spectacles {
-		t.Errorf("the clinic sees %+v, want rating 2 with halos and spectacles", r)
-	}
+		c := clinician(t, a)
+		type row struct {
+			Night      string
+			Rating     int
+			Hours      *float64 `json:"hours_since_removal"`
+			Spectacles *bool
+			Halos      string
+		}
+		at := a.URL() + "/api/clinic/wearers/" + wearerID(t, c, a, "W-0002") + "/review"
+		list := getJSON[struct{ Sight []row }](t, c, at).Sight
+		r := list[len(list)-1]
+		if r.Night != "2026-03-24" || r.Rating != 2 || r.Halos != "some" || r.Spectacles == nil || !*r.Spectacles {
+			t.Errorf("the clinic sees %+v, want rating 2 with halos and spectacles", r)
+		}
+	})
 }
 
 // Story 3: a teen reports pain and redness without a network. Advice is there
@@ -230,61 +244,66 @@ func TestTeenReportsEveningSight(t *testing.T) {
 // opens, a really encrypted push message reaches the clinician, who
 // acknowledges, and the teen sees who saw it and when.
 func TestTeenReportsPainOffline(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	c := clinician(t, a)
-	service := pushtest.Start(a.Now)
-	t.Cleanup(service.Close)
-	endpoint, receiver := service.Register("desk")
-	post(t, c, a.URL()+"/api/clinic/push/subscription", map[string]string{"endpoint": endpoint, "p256dh": receiver.P256dh(), "auth": receiver.AuthSecret()})
-	t.Cleanup(func() {
-		for _, f := range service.Faults() {
-			t.Error("push service:", f)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		service := pushtest.Start(a.Now)
+		t.Cleanup(service.Close)
+		endpoint, receiver := service.Register("desk")
+		post(t, c, a.URL()+"/api/clinic/push/subscription", map[string]string{"endpoint": endpoint, "p256dh": receiver.P256dh(), "auth": receiver.AuthSecret()})
+		t.Cleanup(func() {
+			for _, f := range service.Faults() {
+				t.Error("push service:", f)
+			}
+		})
+		w := phoneIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/teen")
+		w.ready()
+		if err := a.StopListening(); err != nil {
+			t.Fatal(err)
 		}
-	})
-	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready())
-	if err := a.StopListening(); err != nil {
-		t.Fatal(err)
-	}
-	run(t, tab, tap("wrong"), tap("eye-right"))
-	shot(t, tab, "pain-1-question")
-	run(t, tab, tap("answer-injury-no"), tap("answer-lens-in"), tap("answer-pain-severe"), tap("answer-gritty-no"),
-		tap("answer-redness-marked"), tap("answer-spot-no"), tap("answer-discharge-none"), tap("answer-sight-same"), tap("answer-light-unknown"),
-		tap("answer-ill-no"), tap("began-hours"), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
-	shot(t, tab, "pain-2-advice-offline")
-	for mark, text := range map[string]string{
-		"advice":     "Take the lenses out of both eyes now",
-		"do-bring":   "lenses, the case, every bottle of solution and the spectacles",
-		"do-no-lens": "no lens in either eye tonight",
-		"delivery":   "clinic does not have this yet",
-		"since":      "6",
-	} {
-		run(t, tab, see(mark, text))
-	}
-	run(t, tab, see("advice", "This app cannot see your eye"), chromedp.WaitVisible(sel("call-clinic")))
+		w.tap("wrong", "eye-right")
+		w.shot("pain-1-question")
+		w.tap("answer-injury-no", "answer-lens-in", "answer-pain-severe", "answer-gritty-no", "answer-redness-marked", "answer-spot-no",
+			"answer-discharge-none", "answer-sight-same", "answer-light-unknown", "answer-ill-no", "began-hours", "check-stop")
+		w.visible(css("advice"))
+		w.shot("pain-2-advice-offline")
+		for mark, text := range map[string]string{
+			"advice":     "Take the lenses out of both eyes now",
+			"do-bring":   "lenses, the case, every bottle of solution and the spectacles",
+			"do-no-lens": "no lens in either eye tonight",
+			"delivery":   "clinic does not have this yet",
+			"since":      "6",
+		} {
+			w.see(mark, text)
+		}
+		w.see("advice", "This app cannot see your eye")
+		w.visible(css("call-clinic"))
 
-	if err := a.Listen(); err != nil {
-		t.Fatal(err)
-	}
-	run(t, tab, see("delivery", "At the clinic"))
-	shot(t, tab, "pain-3-at-the-clinic")
-	message := received(t, service)
-	if message.Urgency != "high" || message.TTL <= 0 || !strings.Contains(string(message.Payload), `"kind":"alert"`) {
-		t.Errorf("push message %+v with payload %s", message, message.Payload)
-	}
-	for _, private := range []string{"Mira", "Castellan", "pain", "red", "eye"} {
-		if strings.Contains(string(message.Payload), private) {
-			t.Errorf("payload %s holds %q", message.Payload, private)
+		if err := a.Listen(); err != nil {
+			t.Fatal(err)
 		}
-	}
-	desk := desktop(t, newBrowser(t))
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("alert-row", "Mira Castellan"))
-	shot(t, desk, "pain-4-console")
-	run(t, desk, tap("acknowledge"))
-	run(t, tab, see("delivery", "Dr Imani Okafor"))
-	shot(t, tab, "pain-5-seen")
-	sound(t, tab)
+		w.see("delivery", "At the clinic")
+		w.shot("pain-3-at-the-clinic")
+		message := received(t, service)
+		if message.Urgency != "high" || message.TTL <= 0 || !strings.Contains(string(message.Payload), `"kind":"alert"`) {
+			t.Errorf("push message %+v with payload %s", message, message.Payload)
+		}
+		for _, private := range []string{"Mira", "Castellan", "pain", "red", "eye"} {
+			if strings.Contains(string(message.Payload), private) {
+				t.Errorf("payload %s holds %q", message.Payload, private)
+			}
+		}
+		desk := deskIn(t, e, bedtime)
+		desk.goTo(a.URL() + "/demo/clinician")
+		desk.see("alert-row", "Mira Castellan")
+		desk.shot("pain-4-console")
+		desk.tap("acknowledge")
+		w.see("delivery", "Dr Imani Okafor")
+		w.shot("pain-5-seen")
+		w.sound()
+		desk.sound()
+	})
 }
 
 // received waits for the first message at the push service.
@@ -308,34 +327,37 @@ func received(t *testing.T, s *pushtest.Service) pushtest.Received {
 // Story 4: the practitioner opens a wearer before the recall and sees the
 // whole of it on one page with charts.
 func TestPractitionerReviewsBeforeRecall(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0010")
-	desk := desktop(t, newBrowser(t))
-	at(t, desk, bedtime)
-	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
-	shot(t, desk, "review-1-today")
-	run(t, desk, chromedp.Navigate(a.URL()+"/clinic#wearer/"+id), chromedp.WaitVisible(sel("review")), chromedp.WaitVisible(sel("nights-chart")), chromedp.WaitVisible(sel("points")))
-	shot(t, desk, "review-2-page")
-	for _, text := range []string{"Jonas Feldmann", "not logged", "missed", "Hand", "Evening sight", "Symptoms"} {
-		run(t, desk, see("review", text))
-	}
-	// The hours of the first night, read from the chart with a key, are those of
-	// the table.
-	const byKey = `(async () => {
-		const plot = document.querySelector('.hours .plot');
-		const row = document.querySelector('.nights .figures tbody tr');
-		plot.focus();
-		plot.dispatchEvent(new KeyboardEvent('keydown', { key: 'Home', bubbles: true }));
-		await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
-		const [said, hours] = [plot.nextElementSibling.textContent, row.children[3].textContent];
-		return /\d/.test(hours) && said.includes(' ' + hours + ' h') ? '' : said + ' | ' + row.textContent;
-	})()`
-	if diff, err := ask[string](desk, byKey); err != nil || diff != "" {
-		t.Errorf("the chart reads out | the table has: %s, %v", diff, err)
-	}
-	sound(t, desk)
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		c := clinician(t, a)
+		id := wearerID(t, c, a, "W-0010")
+		w := deskIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/clinician")
+		w.seeIn("main", "Who needs a call")
+		w.shot("review-1-today")
+		w.do(`location.hash = "#wearer/` + id + `"`)
+		w.visible(css("review"), css("nights-chart"), css("points"))
+		w.shot("review-2-page")
+		for _, text := range []string{"Jonas Feldmann", "not logged", "missed", "Hand", "Evening sight", "Symptoms"} {
+			w.see("review", text)
+		}
+		// The hours of the first night, read from the chart with a key, are those of
+		// the table.
+		const byKey = `(async () => {
+			const plot = document.querySelector('.hours .plot');
+			const row = document.querySelector('.nights .figures tbody tr');
+			plot.focus();
+			plot.dispatchEvent(new KeyboardEvent('keydown', { key: 'Home', bubbles: true }));
+			await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+			const [said, hours] = [plot.nextElementSibling.textContent, row.children[3].textContent];
+			return /\d/.test(hours) && said.includes(' ' + hours + ' h') ? '' : said + ' | ' + row.textContent;
+		})()`
+		w.visible(".hours .plot", ".nights .figures tbody tr")
+		if diff := read[string](w, byKey); diff != "" {
+			t.Errorf("the chart reads out | the table has: %s", diff)
+		}
+		w.sound()
+	})
 }
 
 // decoded reads what post returned.
