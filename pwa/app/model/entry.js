@@ -25,6 +25,9 @@ import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
  * @property {number} [skew_ms] added by the server
  * @property {string} [via] added by the server: the device that handed it in
  * @property {string} [first_recv] added by the server: the receipt before a restore
+ * @property {{table?: number, right?: string, left?: string}} [judged] added by the server: what it said of wearing on receipt
+ * @property {string} [by_name] of what the practice wrote: who
+ * @property {string} [mac] of what the practice wrote
  */
 
 /**
@@ -50,10 +53,13 @@ import { nightOf, wallAt } from '../../../schedule/civil/civil.js';
  */
 
 /** The newest version of the log this app reads. */
-export const SCHEMA = 2;
+export const SCHEMA = 3;
 
 /** Kinds that came with a later version than the first. An entry says the version that brought its kind, so that an older server takes all it can. @type {Record<string, number>} */
-const SINCE = { pause: 2, snooze: 2 };
+const SINCE = {
+  pause: 2, snooze: 2,
+  cease: 3, resume: 3, 'wear-start': 3, word: 3, visit: 3, reply: 3, read: 3, 'check-open': 3, elsewhere: 3,
+};
 
 /** The longest pause of reminders a family can set at once, nights (common practice). */
 export const MAX_PAUSE_NIGHTS = 30;

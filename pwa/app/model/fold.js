@@ -2,6 +2,7 @@
 // vectors. Commutative, associative and idempotent: order and repetition do not
 // matter. Unequal facts are all kept; nothing is settled in silence.
 import { after, SCHEMA } from './entry.js';
+import { CLINICAL } from './wear.js';
 
 /** @import { Entry } from './entry.js' */
 
@@ -162,6 +163,9 @@ function add(nights, e, key, value, contested) {
   item.facts.push({ entry: e.id, author: e.author, value });
 }
 
+/** Kinds that state no fact about a night: what the practice says, and that it was read, among them. */
+const SILENT = ['retraction', 'read', ...CLINICAL];
+
 /**
  * The items an entry speaks about. Kinds that can happen several times in a
  * night make an item of their own, named by the entry.
@@ -169,7 +173,7 @@ function add(nights, e, key, value, contested) {
  * @returns {[string, unknown][]}
  */
 function factsOf(e) {
-  if (e.kind === 'retraction' || typeof e.body !== 'object' || e.body === null) return [];
+  if (SILENT.includes(e.kind) || typeof e.body !== 'object' || e.body === null) return [];
   const perEye = PER_EYE.get(e.kind);
   if (perEye) {
     const value = pick({ ...e.body, zone: e.zone }, perEye);

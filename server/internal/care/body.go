@@ -39,12 +39,44 @@ const (
 	Snooze EntryKind = "snooze" // the night's reminders put off until a clock time
 )
 
+// The kinds that version 3 added: what the practice says to a family about
+// wearing, and what the family answers. See [WearOf].
+const (
+	Cease     EntryKind = "cease"      // no lens in these eyes, by the practice
+	Resume    EntryKind = "resume"     // lenses again, by a clinician; lists the causes it answers
+	WearStart EntryKind = "wear-start" // which entries of before schema 3 still hold; by the migration
+	Word      EntryKind = "word"       // a message of the practice
+	Visit     EntryKind = "visit"      // a visit that was booked
+	Reply     EntryKind = "reply"      // the family's answer to one of these
+	Read      EntryKind = "read"       // somebody of the family has read one of these
+	CheckOpen EntryKind = "check-open" // the check of a sore eye was begun because of what was logged
+	Elsewhere EntryKind = "elsewhere"  // examined outside the practice; changes nothing by itself
+)
+
+// Clinical reports whether a kind is written by the practice only.
+func (k EntryKind) Clinical() bool {
+	return k == Cease || k == Resume || k == WearStart || k == Word || k == Visit
+}
+
+// AboutWearer reports whether an entry of this kind is word of how a wearer is.
+// What the practice writes, that it was read, and reminders are not.
+func (k EntryKind) AboutWearer() bool { return !k.Clinical() && !k.AboutReminders() && k != Read }
+
+// Limits of what the practice writes.
+const (
+	MaxResumeDays = 90  // a resume begins at most so many nights after its own
+	MaxAnswers    = 100 // causes that one resume can answer; more need another
+)
+
 // MaxPauseNights is the longest pause a family can set at once; whoever is away
 // for longer says so again (common practice).
 const MaxPauseNights = 30
 
 // since is the version that brought a kind; 1 for those it does not name.
-var since = map[EntryKind]int{Pause: 2, Snooze: 2}
+var since = map[EntryKind]int{
+	Pause: 2, Snooze: 2,
+	Cease: 3, Resume: 3, WearStart: 3, Word: 3, Visit: 3, Reply: 3, Read: 3, CheckOpen: 3, Elsewhere: 3,
+}
 
 // AboutReminders reports whether a kind speaks of reminders only, so that it
 // never counts as word of how a wearer is.
@@ -130,7 +162,12 @@ var (
 	signs   = check{"an object of signs and answers", isSigns}
 	trials  = check{"1 to 200 pairs of [logMAR from -1 to 2, 0 or 1]", isTrials}
 	anEye   = words("right", "left")
-	eyes    = words("both", "right", "left")
+	anID    = check{"the id of an entry", func(raw string) bool { s, ok := word(raw); return ok && isUUID(s) }}
+	ids     = check{fmt.Sprintf("1 to %d ids of entries", MaxAnswers), func(raw string) bool { n := len(entryIDs(raw)); return n >= 1 && n <= MaxAnswers }}
+	opens   = check{"an object of ids and marks", func(raw string) bool {
+		return json.Unmarshal([]byte(raw), &map[EntryID]Marks{}) == nil && raw[0] == '{'
+	}}
+	eyes = words("both", "right", "left")
 )
 
 // SignAnswers lists the answers to each sign of a symptom report, from
@@ -217,6 +254,22 @@ var bodies = map[EntryKind][]field{
 	Retraction: {{"reason", false, text(200)}},
 	Pause:      {{"reason", true, words("away", "ill")}, {"to", true, date}},
 	Snooze:     {{"until", true, clock}},
+
+	// Why the practice stops wear, in the words that the screens have.
+	Cease: {{"eyes", true, eyes}, {"reason", true, words("report", "examination", "treatment", "lens", "other", "ended")}, {"review_by", true, date}, {"text", false, text(500)}, {"alert", false, text(64)}},
+	Resume: {
+		{"eyes", true, eyes}, {"answers", true, ids}, {"from", true, date},
+		{"basis", true, words("examined", "examined-elsewhere", "by-telephone", "in-error")},
+		{"check", false, yesNo}, {"hours", false, number(0, 24)}, {"new_lens", false, yesNo}, {"new_case", false, yesNo},
+		{"text", false, text(500)}, {"alert", false, text(64)},
+	},
+	WearStart: {{"opens", true, opens}},
+	Word:      {{"text", true, text(1000)}, {"about", false, anID}, {"answer_wanted", false, yesNo}, {"phrase", false, text(40)}, {"withdraws", false, anID}, {"alert", false, text(64)}},
+	Visit:     {{"on", true, date}, {"at", false, clock}, {"moves", false, anID}, {"cancelled", false, yesNo}},
+	Reply:     {{"text", true, text(1000)}, {"to", true, anID}},
+	Read:      {{"of", true, anID}},
+	CheckOpen: {{"eyes", true, eyes}},
+	Elsewhere: {{"on", true, date}, {"who", true, text(120)}, {"said", true, text(1000)}, {"eyes", true, eyes}, {"phone", false, text(40)}},
 }
 
 // Known returns an object with those members of a body that the table of its
@@ -307,8 +360,11 @@ func (e *Entry) CheckBody() error {
 			return Refuse("bad-field", "body."+f.name, "%s: want %s", f.name, f.check.want)
 		}
 	}
-	if e.Kind == Pause {
+	switch e.Kind {
+	case Pause:
 		return e.checkPause(body.get("to"))
+	case Resume:
+		return e.checkResume(body.get("from"))
 	}
 	if e.Kind == Symptoms && body.get("right") == "" && body.get("left") == "" {
 		return Refuse("missing-field", "body.right", "a symptom report names at least one eye: right or left")
@@ -325,4 +381,24 @@ func (e *Entry) checkPause(to string) error {
 		return Refuse("bad-pause", "body.to", "want a last night from %s on, at most %d nights in all; say it again for a longer time", e.Night, MaxPauseNights)
 	}
 	return nil
+}
+
+// checkResume wants lenses again from the entry's own night on, at most 90
+// nights later.
+func (e *Entry) checkResume(from string) error {
+	text, _ := word(from)
+	first, err := civil.ParseDate(text)
+	if nights := first.DaysSince(e.Night); err != nil || nights < 0 || nights > MaxResumeDays {
+		return Refuse("bad-from", "body.from", "want a first night from %s on, at most %d nights later", e.Night, MaxResumeDays)
+	}
+	return nil
+}
+
+// entryIDs reads a list of ids of entries; what is none gives none.
+func entryIDs(raw string) []EntryID {
+	var list []EntryID
+	if json.Unmarshal([]byte(raw), &list) != nil || slices.ContainsFunc(list, func(id EntryID) bool { return !isUUID(string(id)) }) {
+		return nil
+	}
+	return list
 }

@@ -16,7 +16,7 @@ import (
 // closed: its kinds are those of [Kinds]. An entry says the version that
 // brought its kind. One of a later version is held, never refused, so a newer
 // phone loses nothing to an older server.
-const Schema = 2
+const Schema = 3
 
 // Limits on one entry, in bytes.
 const (
@@ -106,6 +106,12 @@ type Entry struct {
 	// the device that sent it had been told. Both are empty for most entries.
 	Via       DeviceID  `json:"via,omitempty"`
 	FirstRecv time.Time `json:"first_recv,omitzero"`
+	// Judged is what the entry said of wearing when the server took it in, kept
+	// for good; ByName and Mac are of what the practice wrote: who, because a phone
+	// cannot look staff up, and the proof that it came from here, see [Entry.Signed].
+	Judged Marks  `json:"judged,omitzero"`
+	ByName string `json:"by_name,omitempty"`
+	Mac    string `json:"mac,omitempty"`
 
 	parts members // of the body, once it has been read
 	extra []byte  // members of the envelope this program does not know, see ParseEntry
@@ -223,7 +229,7 @@ func (e *Entry) SameContent(o *Entry) bool {
 
 // Forget takes off what the server adds, which no device decides.
 func (e *Entry) Forget() {
-	e.FSeq, e.Recv, e.SkewMS, e.Via, e.FirstRecv = 0, time.Time{}, 0, "", time.Time{}
+	e.FSeq, e.Recv, e.SkewMS, e.Via, e.FirstRecv, e.Judged = 0, time.Time{}, 0, "", time.Time{}, Marks{}
 }
 
 // Answer returns one member of the body as it was written, empty when it is not
@@ -305,12 +311,21 @@ func (e *Entry) AppendJSON(out []byte) []byte {
 	if e.SkewMS != 0 {
 		number("skew_ms", e.SkewMS)
 	}
+	if e.Judged != (Marks{}) {
+		out = e.Judged.appendJSON(append(out, `,"judged":`...))
+	}
 	if e.Via != "" {
 		out = append(out, ',')
 		text("via", string(e.Via))
 	}
 	if !e.FirstRecv.IsZero() {
 		out = append(e.FirstRecv.AppendFormat(append(out, `,"first_recv":"`...), time.RFC3339Nano), '"')
+	}
+	for _, f := range []struct{ name, v string }{{"by_name", e.ByName}, {"mac", e.Mac}} {
+		if f.v != "" {
+			out = append(out, ',')
+			text(f.name, f.v)
+		}
 	}
 	return append(out, '}')
 }
@@ -327,17 +342,29 @@ func (e *Entry) ReadBack(stored []byte) error {
 		have.Kind == e.Kind && have.Night == e.Night && have.Wall == e.Wall && have.Zone == e.Zone && have.Offset == e.Offset &&
 		have.HLC == e.HLC && have.V == e.V && slices.Equal(have.Supersedes, e.Supersedes) && have.Retracts == e.Retracts &&
 		bytes.Equal(have.Body, e.Body) && bytes.Equal(have.extra, e.extra) && have.FSeq == e.FSeq && have.Recv.Equal(e.Recv) &&
-		have.SkewMS == e.SkewMS && have.Via == e.Via && have.FirstRecv.Equal(e.FirstRecv)
+		have.SkewMS == e.SkewMS && have.Via == e.Via && have.FirstRecv.Equal(e.FirstRecv) &&
+		have.Judged == e.Judged && have.ByName == e.ByName && have.Mac == e.Mac
 	if !same {
 		return Refuse("cannot-be-kept", "", "this entry reads otherwise in the log than it was sent, so it is not taken")
 	}
 	return nil
 }
 
+// Signed returns the bytes that the mac of an entry is over: the whole envelope
+// as its author wrote it, and the body, in canonical form. Which device carries
+// it, and what the server added on receipt, is no part of it.
+func (e *Entry) Signed() []byte {
+	s := *e
+	s.Forget()
+	s.Device, s.DSeq, s.Mac, s.Body = "", 0, "", Canonical(s.Body)
+	return s.AppendJSON(nil)
+}
+
 // envelope names every member of an entry that this program reads.
 var envelope = []string{
 	"id", "wearer", "device", "dseq", "author", "kind", "night", "wall", "zone", "offset", "hlc", "v",
 	"supersedes", "retracts", "body", "fseq", "recv", "skew_ms", "via", "first_recv",
+	"judged", "by_name", "mac",
 }
 
 // ParseEntry reads one entry without checking it, for what is stored already.

@@ -179,7 +179,7 @@ func (s *state) counts(e *Entry) bool {
 func (e *Entry) says() bool {
 	body := e.bodyParts()
 	switch e.Kind {
-	case Retraction:
+	case Retraction, Read, Cease, Resume, WearStart, Word, Visit:
 		return false
 	case Insertion, Removal, NotWorn:
 		return body.eyes() != 0
@@ -298,8 +298,8 @@ func (e *Entry) facts() []keyed {
 		return nil
 	}
 	switch e.Kind {
-	case Retraction:
-		return nil
+	case Retraction, Read, Cease, Resume, WearStart, Word, Visit:
+		return nil // what the practice says, and that it was read, is no fact about a night
 	case Insertion, Removal:
 		return perEye(e.Kind, e.withZone(body), "at", "on", "slept_minutes", "zone")
 	case NotWorn:

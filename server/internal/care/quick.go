@@ -38,6 +38,11 @@ func quickEntry(raw []byte) (Entry, bool) {
 			e.SkewMS = r.number(`,"skew_ms":`)
 			r.ok = r.ok && e.SkewMS != 0 // which is left out
 		}
+		if end := strings.IndexByte(r.rest, '}'); strings.HasPrefix(r.rest, `,"judged":`) && end >= 0 {
+			raw := r.rest[len(`,"judged":`) : end+1]
+			e.Judged, r.rest = quickMarks(raw), r.rest[end+1:]
+			r.ok = r.ok && string(e.Judged.appendJSON(nil)) == raw
+		}
 		r.skip("}")
 		r.ok = r.ok && r.rest == "" && int64(e.FSeq) > 0
 	} else {

@@ -28,6 +28,7 @@ type question struct {
 	key, text, kind string // kind is the item type of the specification
 	options         []option
 	items           []question
+	many            bool // a list: one answer for each member
 }
 
 type option struct{ code, display string }
@@ -64,6 +65,10 @@ func forms() []form {
 			[]question{night, whole("plan", "Which version of the care plan was read?")}},
 		{"reminder-choices", "ReminderChoices", "Reminders paused or put off", []care.EntryKind{care.Pause, care.Snooze},
 			append([]question{night}, reminderItems()...)},
+		{"wear-decision", "WearDecision", "What the practice decided about wearing, and told the family", []care.EntryKind{care.Cease, care.Resume, care.WearStart, care.Word, care.Visit},
+			append([]question{night}, decisionItems()...)},
+		{"family-answer", "FamilyAnswer", "What the family answered the practice", []care.EntryKind{care.Reply, care.Read, care.CheckOpen, care.Elsewhere},
+			append([]question{night}, answerItems()...)},
 	}
 }
 
@@ -145,6 +150,40 @@ func reminderItems() []question {
 	}
 }
 
+// decisionItems are what the practice writes in the family's log.
+func decisionItems() []question {
+	said := question{key: "text", text: "In the practice's words", kind: "text"}
+	alert := question{key: "alert", text: "Which alert was closed with it?", kind: "string"}
+	return []question{
+		group("cease", "No lens", whichEyes, choice("reason", "Why?",
+			option{"report", "What was reported"}, option{"examination", "Found on examination"}, option{"treatment", "Under treatment"},
+			option{"lens", "The lens itself"}, option{"other", "Another reason"}, option{"ended", "Treatment with lenses is over"}),
+			question{key: "review_by", text: "Looked at again by which date?", kind: "date"}, said, alert),
+		group("resume", "Lenses again", whichEyes, question{key: "answers", text: "Which entries does it answer?", kind: "string", many: true},
+			question{key: "from", text: "From which night?", kind: "date"},
+			choice("basis", "On what ground?", option{"examined", "Examined here"}, option{"examined-elsewhere", "Examined elsewhere"},
+				option{"by-telephone", "By telephone"}, option{"in-error", "Reported in error"}),
+			yes("check", "After a check of the eye?"), question{key: "hours", text: "For at most how many hours?", kind: "decimal"},
+			yes("new_lens", "With a new lens?"), yes("new_case", "With a new case?"), said, alert),
+		group("wear-start", "What held when these records began", question{key: "opens", text: "Which entries, and for which eye?", kind: "text"}),
+		group("word", "Message to the family", said, question{key: "about", text: "About which entry?", kind: "string"}, yes("answer_wanted", "Is an answer wanted?"),
+			question{key: "phrase", text: "Which listed sentence?", kind: "string"}, question{key: "withdraws", text: "Which message does it withdraw?", kind: "string"}, alert),
+		group("visit", "Visit", question{key: "on", text: "On which date?", kind: "date"}, at("at", "At what time?"),
+			question{key: "moves", text: "Which visit does it move?", kind: "string"}, yes("cancelled", "Called off?")),
+	}
+}
+
+// answerItems are what a family writes to the practice about its decisions.
+func answerItems() []question {
+	return []question{
+		group("reply", "Answer", question{key: "text", text: "In the family's words", kind: "text"}, question{key: "to", text: "To which entry?", kind: "string"}),
+		group("read", "Read", question{key: "of", text: "Which entry?", kind: "string"}),
+		group("check-open", "Check begun because of what was logged", whichEyes),
+		group("elsewhere", "Examined elsewhere", question{key: "on", text: "On which date?", kind: "date"}, question{key: "who", text: "By whom?", kind: "string"},
+			question{key: "said", text: "What was said?", kind: "text"}, whichEyes, question{key: "phone", text: "At which number?", kind: "string"}),
+	}
+}
+
 // nested reports whether the answers of each kind stand in a group of its own.
 func (f *form) nested() bool { return len(f.kinds) > 1 }
 
@@ -168,7 +207,7 @@ func (b *bundler) forms() {
 func (f *form) formItems(base, path string, list []question) []formItem {
 	var out []formItem
 	for _, q := range list {
-		it := formItem{LinkID: path + q.key, Text: q.text, Type: q.kind}
+		it := formItem{LinkID: path + q.key, Text: q.text, Type: q.kind, Repeats: q.many}
 		for _, o := range q.options {
 			it.Options = append(it.Options, formOption{coding{f.codes(base, it.LinkID), o.code, o.display}})
 		}
@@ -219,11 +258,25 @@ func (f *form) responseItems(base, path string, list []question, body map[string
 			if json.Unmarshal(raw, &inner) == nil {
 				it.Item = f.responseItems(base, it.LinkID+"/", q.items, inner)
 			}
-		} else if a, ok := q.answer(f.codes(base, it.LinkID), raw); ok {
-			it.Answer = []answer{a}
+		} else {
+			it.Answer = q.answers(f.codes(base, it.LinkID), raw)
 		}
 		if it.Answer != nil || it.Item != nil {
 			out = append(out, it)
+		}
+	}
+	return out
+}
+
+// answers turns a value of the log, or each of a list, into answers.
+func (q *question) answers(system string, raw json.RawMessage) (out []answer) {
+	list := []json.RawMessage{raw}
+	if q.many && json.Unmarshal(raw, &list) != nil {
+		return nil
+	}
+	for _, v := range list {
+		if a, ok := q.answer(system, v); ok {
+			out = append(out, a)
 		}
 	}
 	return out
@@ -246,7 +299,10 @@ func (q *question) answer(system string, raw json.RawMessage) (answer, bool) {
 		return a, json.Unmarshal(raw, &a.Decimal) == nil
 	}
 	if json.Unmarshal(raw, &s) != nil {
-		return a, false
+		if q.kind != "text" {
+			return a, false
+		}
+		s = string(raw) // an object, as it is written
 	}
 	switch q.kind {
 	case "date":

@@ -86,6 +86,9 @@ func (b *bundler) response(e *care.Entry, status string) bool {
 		return false
 	}
 	who := b.person(e.Author)
+	if e.Kind.Clinical() {
+		who.Type, who.Display = "Practitioner", words(e.ByName)
+	}
 	r := response{
 		ResourceType: "QuestionnaireResponse", ID: b.responseID(e.ID), Identifier: identifier{b.Base + "/id/entry", string(e.ID)},
 		Questionnaire: f.url(b.Base) + "|" + formVersion, Status: status, Subject: b.wearer(),

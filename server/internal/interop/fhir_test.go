@@ -55,6 +55,20 @@ func entries() []*care.Entry {
 	add(16, care.PlanAck, "2026-05-06", "2026-05-06T19:25:00", `{"plan":2}`)
 	add(17, care.Pause, "2026-05-07", "2026-05-07T20:00:00", `{"reason":"away","to":"2026-05-09"}`).V = 2
 	add(18, care.Snooze, "2026-05-07", "2026-05-07T20:01:00", `{"until":"22:15"}`).V = 2
+	practice := func(n int, kind care.EntryKind, body string) {
+		e := add(n, kind, "2026-05-07", fmt.Sprintf("2026-05-07T21:%02d:00", n), body)
+		e.V, e.Author, e.ByName, e.Mac = 3, "s1", "Dr A", "bWFj"
+	}
+	report := string(list[9].ID)
+	practice(19, care.Cease, `{"eyes":"left","reason":"report","review_by":"2026-05-12","text":"Until the visit","alert":"al1"}`)
+	practice(20, care.Visit, `{"on":"2026-05-11","at":"15:30","moves":"01900000-0000-7000-8000-000000000019","cancelled":false}`)
+	practice(21, care.Word, `{"text":"How is it now?","about":"`+report+`","answer_wanted":true,"phrase":"call-us","withdraws":"`+report+`","alert":"al1"}`)
+	practice(22, care.Resume, `{"eyes":"left","answers":["`+report+`"],"from":"2026-05-12","basis":"examined","check":true,"hours":6,"new_lens":false,"new_case":true,"text":"From Tuesday","alert":"al1"}`)
+	practice(23, care.WearStart, `{"opens":{"`+report+`":{"left":"stop"}}}`)
+	add(24, care.Reply, "2026-05-07", "2026-05-07T21:30:00", `{"text":"Better","to":"01900000-0000-7000-8000-000000000021"}`).V = 3
+	add(25, care.Read, "2026-05-07", "2026-05-07T21:30:00", `{"of":"01900000-0000-7000-8000-000000000021"}`).V = 3
+	add(26, care.CheckOpen, "2026-05-07", "2026-05-07T21:31:00", `{"eyes":"left"}`).V = 3
+	add(27, care.Elsewhere, "2026-05-07", "2026-05-07T21:32:00", `{"on":"2026-05-06","who":"Eye clinic","said":"Come back","eyes":"left","phone":"+351 210 000 000"}`).V = 3
 	return list
 }
 
@@ -373,10 +387,10 @@ func TestFHIRResponsesFitTheirForms(t *testing.T) {
 		})
 		forms[fmt.Sprint(q["url"], "|", q["version"])] = items
 	}
-	if len(forms) != 7 {
-		t.Fatalf("%d forms, want nightly log, symptom check, evening sight, supplies, note, plan acknowledgement and reminders", len(forms))
+	if len(forms) != 9 {
+		t.Fatalf("%d forms, want nightly log, symptom check, evening sight, supplies, note, plan acknowledgement, reminders, what the practice decided and what the family answered", len(forms))
 	}
-	key := map[string]string{"boolean": "valueBoolean", "integer": "valueInteger", "decimal": "valueDecimal", "date": "valueDate", "dateTime": "valueDateTime", "time": "valueTime", "text": "valueString", "choice": "valueCoding"}
+	key := map[string]string{"boolean": "valueBoolean", "integer": "valueInteger", "decimal": "valueDecimal", "date": "valueDate", "dateTime": "valueDateTime", "time": "valueTime", "text": "valueString", "string": "valueString", "choice": "valueCoding"}
 	answered := 0
 	for _, r := range of(list, "QuestionnaireResponse") {
 		items := forms[r["questionnaire"].(string)]
@@ -464,7 +478,8 @@ func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 		asked++
 		e := *entries()[0]
 		e.Kind, e.V = kind, care.Schema
-		body := map[string]any{"at": "07:00", "eyes": "both", "reason": "other", "item": "case", "action": "started", "on": "2026-05-04", "to": "2026-05-05", "rating": 3, "right": object{}}
+		body := map[string]any{"at": "07:00", "eyes": "both", "reason": "other", "item": "case", "action": "started", "on": "2026-05-04", "to": "2026-05-05", "rating": 3, "right": object{},
+			"review_by": "2026-05-12", "answers": []string{"01900000-0000-7000-8000-000000000010"}, "from": "2026-05-05", "basis": "examined", "who": "Eye clinic", "said": "Come back"}
 		if kind == care.Removal {
 			delete(body, "on")
 		}
@@ -505,9 +520,9 @@ func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 			}
 		})
 	}
-	// Insertion 3, removal 3, not worn 9+3, care 4+3, waking 3; halos 3; ill 2; supply 5+2+3; pause 2.
-	if asked != 45 {
-		t.Errorf("%d answers offered to the log, want 45", asked)
+	// Insertion 3, removal 3, not worn 9+3, care 4+3, waking 3; halos 3; ill 2; supply 5+2+3; pause 2; cease 3+6, resume 3+4, check 3, elsewhere 3.
+	if asked != 67 {
+		t.Errorf("%d answers offered to the log, want 67", asked)
 	}
 	if signs != 2*len(care.SignAnswers) {
 		t.Errorf("%d questions about signs, want %d for each eye", signs, len(care.SignAnswers))
@@ -524,9 +539,9 @@ func TestFHIRSaysWhatTheFileSays(t *testing.T) {
 		counts[fmt.Sprint(r["resourceType"], " ", r["status"])]++
 	}
 	want := map[string]int{
-		"Patient <nil>": 1, "Questionnaire active": 7,
-		// Entries 1, 6 to 11, 14 to 18 as written; 3 corrects 2; 4 was retracted.
-		"QuestionnaireResponse completed": 12, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
+		"Patient <nil>": 1, "Questionnaire active": 9,
+		// Entries 1, 6 to 11, 14 to 27 as written; 3 corrects 2; 4 was retracted.
+		"QuestionnaireResponse completed": 21, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
 		"Provenance <nil>": 3, // correction, retraction, the bundle
 		// 2 evenings, 1 night with hours, 2 runs, 5 of the right and 6 of the left eye at the first visit, 2 at the second
 		"Observation final": 2 + 1 + 2 + 5 + 6 + 2,
@@ -613,6 +628,11 @@ func TestFHIRCountsAsTheFoldDoes(t *testing.T) {
 	t.Parallel()
 	r := record(t)
 	var folded, counted []string
+	for _, e := range r.Entries {
+		if e.Kind.Clinical() || e.Kind == care.Read {
+			folded = append(folded, string(e.ID)) // told as it was written, and no fact about a night
+		}
+	}
 	for _, n := range care.Fold(r.Entries) {
 		for _, it := range n.Items {
 			for _, f := range it.Facts {

@@ -111,6 +111,7 @@ type formItem struct {
 	LinkID  string       `json:"linkId"`
 	Text    string       `json:"text"`
 	Type    string       `json:"type"`
+	Repeats bool         `json:"repeats,omitempty"`
 	Options []formOption `json:"answerOption,omitempty"`
 	Item    []formItem   `json:"item,omitempty"`
 }

@@ -340,7 +340,7 @@ func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, err
 			if err != nil {
 				return last, err
 			}
-			if e.Kind.AboutReminders() {
+			if !e.Kind.AboutWearer() {
 				continue
 			}
 			n++

@@ -1,0 +1,78 @@
+package care
+
+import (
+	"encoding/json"
+	"strconv"
+	"strings"
+
+	"nightkeep/schedule/civil"
+)
+
+// WearFact returns what the wear state reads of an entry in the log. Members that
+// are not well formed are left out, never an error.
+func (e *Entry) WearFact() WearFact {
+	body := e.bodyParts()
+	f := WearFact{ID: e.ID, Kind: e.Kind, Night: e.Night, State: "stored", Judged: e.Judged}
+	if raw := body.get("told"); raw != "" {
+		f.Told = readMarks([]byte(raw))
+	}
+	f.Ends = entryIDs(body.get("ends"))
+	switch e.Kind {
+	case Symptoms:
+		f.About = e.about(body)
+	case NotWorn:
+		reason, _ := word(body.get("reason"))
+		f.Sore = reason == "sore-eye"
+	case Cease, Resume:
+		for i, eye := range eyeNames {
+			if body.eyes()&(1<<i) != 0 {
+				f.Eyes = append(f.Eyes, eye)
+			}
+		}
+		f.Answers = entryIDs(body.get("answers"))
+		from, _ := word(body.get("from"))
+		f.From, _ = civil.ParseDate(from)
+		f.Check = body.get("check") == "true"
+	case WearStart:
+		_ = json.Unmarshal([]byte(body.get("opens")), &f.Opens)
+	}
+	return f
+}
+
+// about says which eyes a report is about.
+func (e *Entry) about(body members) string {
+	right, left := strings.HasPrefix(body.get("right"), "{"), strings.HasPrefix(body.get("left"), "{")
+	switch {
+	case right && left:
+		return "both"
+	case right:
+		return "right"
+	case left:
+		return "left"
+	}
+	return ""
+}
+
+// OfWear reports whether an entry has a part in the wear state: it is a cause,
+// it answers one, or it may end one. The store keeps a list of these.
+func (e *Entry) OfWear() bool {
+	switch e.Kind {
+	case Cease, Resume, WearStart, CheckOpen:
+		return true
+	}
+	body := e.bodyParts()
+	if body.get("ends") != "" && e.Kind == Symptoms {
+		return true
+	}
+	return e.Judged.Worst() >= Rest || body.get("told") != "" && readMarks([]byte(body.get("told"))).Worst() >= Rest
+}
+
+// quickMarks reads marks as they are stored, nearly always {"table":n}.
+func quickMarks(raw string) Marks {
+	digits, plain := strings.CutPrefix(raw, `{"table":`)
+	digits, end := strings.CutSuffix(digits, "}")
+	if n, err := strconv.Atoi(digits); plain && end && err == nil && n > 0 {
+		return Marks{None, None, true, n}
+	}
+	return readMarks([]byte(raw))
+}
