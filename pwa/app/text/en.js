@@ -109,6 +109,7 @@ export const en = {
   'start.loading': 'One moment…', 'start.failed': 'The log on this phone cannot be opened: {why}',
   'acuity.title': 'Sight test',
 
+  'kind.reply': 'Answer to the practice', 'kind.check-open': 'Eye check begun', 'kind.elsewhere': 'Examined elsewhere',
   'kind.pause': 'Reminders paused', 'kind.snooze': 'Reminders put off until', 'now.paused.title': 'Reminders are paused', 'now.paused.lead': 'Until the night of {night}. You can log as always.',
   'pause.open': 'Pause reminders', 'pause.end': 'End the pause', 'pause.to': 'until {night}', 'pause.ill': 'No lenses while you are unwell. Ask the clinic before starting again if an eye was red or sore.',
   'snooze.button': 'Remind me again at {time}', 'snooze.until': 'Reminders put off until {time}.', 'reminders.title': 'Reminders',

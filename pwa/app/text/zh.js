@@ -84,6 +84,7 @@ export const zh = {
   'acuity.title': '视力测试', 'acuity.card': '把银行卡竖着贴在屏幕上，把方框调到和卡一样高。此屏幕只需一次。', 'acuity.card.slide': '方框大小', 'acuity.smaller': '小一点', 'acuity.larger': '大一点', 'acuity.card.done': '吻合', 'acuity.card.again': '重新测量屏幕',
   'acuity.distance': '距离（米）', 'acuity.distance.fault': '1 到 6 米，一般 3 米：太近会掩盖轻度近视。', 'acuity.coarse': '此距离下屏幕无法显示小于 {size} 的大小。可以的话请站远些。', 'acuity.eye': '测哪只眼？', 'acuity.ready': '已量、已遮、已调亮', 'acuity.start': '开始', 'acuity.running': '正在测{eye}，第 {n} 个圆环', 'acuity.which': '缺口在哪里？', 'acuity.up': '上', 'acuity.right': '右', 'acuity.down': '下', 'acuity.left': '左', 'acuity.unknown': '看不出', 'acuity.pause': '暂停', 'acuity.paused': '已暂停', 'acuity.go-on': '继续', 'acuity.stop': '到此为止',
   'acuity.result': '结果，{eye}', 'acuity.about': '约 {value} logMAR（可能在 {from} 到 {to} 之间）。越小越精细。', 'acuity.feet': '约等于 6/{n}：这只眼在 6 米处看清的，一般的眼在 {n} 米处就能看清。', 'acuity.few': '圆环太少，得不出结果。已有的仍可保存。', 'acuity.unreliable': '回答比较分散，结果不牢靠。改天傍晚再试。', 'acuity.practice': '每只眼的前两次是练习，会如此标记。', 'acuity.discard': '不保存',
+  'kind.reply': '给诊所的回复', 'kind.check-open': '已开始眼睛检查', 'kind.elsewhere': '在别处检查过',
   'kind.pause': '提醒已暂停', 'kind.snooze': '提醒推迟到', 'now.paused.title': '提醒已暂停', 'now.paused.lead': '到 {night} 那一晚为止。仍可照常记录。',
   'pause.open': '暂停提醒', 'pause.end': '结束暂停', 'pause.to': '到 {night}', 'pause.ill': '身体不适时不要戴镜。如果眼睛曾发红或疼痛，重新开始前请先问诊所。',
   'snooze.button': '{time} 再提醒我', 'snooze.until': '提醒推迟到 {time}。', 'reminders.title': '提醒', 'reminders.whose': '关于 {name}。',

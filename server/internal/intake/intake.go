@@ -214,6 +214,9 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 			err = own
 		}
 	}
+	if err == nil && e.Kind.Clinical() {
+		err = care.Refuse("not-of-practice", "kind", "%s is written by the practice only", e.Kind)
+	}
 	if care.Held(err) {
 		v.refuse("held", err)
 		return v, tx.Hold(caller.Person.Family, e, p.raw)
