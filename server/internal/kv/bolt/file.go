@@ -1,0 +1,95 @@
+package bolt
+
+import (
+	"errors"
+	"io"
+	"os"
+	"runtime"
+	"runtime/debug"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/kv"
+)
+
+// CopyTo writes the file as it stands, page by page: the fastest copy there is.
+// What was erased may still stand in its free pages. The read transaction lasts
+// as long as w takes, so w must not be a slow network.
+func (d *DB) CopyTo(w io.Writer) (err error) {
+	defer contain(debug.SetPanicOnFault(true), &err)
+	return d.b.View(func(tx *bbolt.Tx) error { _, err := tx.WriteTo(w); return err })
+}
+
+// Check looks at every page of the file and returns what is wrong. bbolt's own
+// look happens in a goroutine of its own, where a page that points out of the
+// file would end the process; so every pair is read first.
+func (d *DB) Check() (faults []error) {
+	err := d.View(func(tx kv.Tx) error {
+		for range kv.Pairs(tx) {
+			runtime.Gosched() // while a backup is checked, what families send goes first
+		}
+		return nil
+	})
+	if err == nil {
+		err = d.pages(func(f error) { faults = append(faults, f) })
+	}
+	if err != nil {
+		faults = append(faults, err)
+	}
+	return faults
+}
+
+func (d *DB) pages(fault func(error)) (err error) {
+	defer contain(debug.SetPanicOnFault(true), &err)
+	return d.b.View(func(tx *bbolt.Tx) error {
+		for err := range tx.Check() {
+			fault(err)
+		}
+		return nil
+	})
+}
+
+// Size returns the size of the file in bytes, free pages included.
+func (d *DB) Size() (n int64) {
+	_ = d.b.View(func(tx *bbolt.Tx) error { n = tx.Size(); return nil })
+	return n
+}
+
+// compactBatch bounds one write transaction of a compaction, in bytes.
+const compactBatch = 1 << 20
+
+// Renew writes the file anew, without free pages and what may still stand in
+// them, and takes the new one in place of the old. last is done to the new one
+// before. Nobody may use the file meanwhile.
+func (d *DB) Renew(last func(kv.Tx) error) error {
+	path := d.Path()
+	tmp := path + ".part"
+	defer os.Remove(tmp)
+	if err := d.compactTo(tmp, last); err != nil {
+		return err
+	}
+	if err := d.b.Close(); err != nil {
+		return err
+	}
+	if err := os.Rename(tmp, path); err != nil {
+		return err
+	}
+	b, err := open(path, d.opt)
+	if err != nil {
+		return err
+	}
+	d.b = b
+	return nil
+}
+
+func (d *DB) compactTo(path string, last func(kv.Tx) error) (err error) {
+	defer contain(debug.SetPanicOnFault(true), &err)
+	to, err := Open(path, Options{})
+	if err != nil {
+		return err
+	}
+	if err = bbolt.Compact(to.b, d.b, compactBatch); err == nil {
+		err = to.alone(last)
+	}
+	return errors.Join(err, to.Close())
+}

@@ -1,0 +1,165 @@
+package bolt
+
+import (
+	"fmt"
+	"iter"
+	"runtime/debug"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/kv"
+)
+
+// tx is one transaction. While caller is set the caller's own code runs; else
+// bbolt's, and then a panic says that a page is damaged.
+type tx struct {
+	b      *bbolt.Tx
+	caller bool
+}
+
+func (t *tx) run(b *bbolt.Tx, f func(kv.Tx) error) error {
+	t.b, t.caller = b, true
+	err := f(t)
+	t.caller = false
+	return err
+}
+
+// contain ends what a damaged page began: the transaction fails, and the process
+// goes on. A panic of the caller's own goes its way.
+func (t *tx) contain(fault bool, err *error) {
+	debug.SetPanicOnFault(fault)
+	p := recover()
+	if p == nil {
+		return
+	}
+	if t.caller && !unmapped(p) {
+		panic(p)
+	}
+	*err = damaged(p)
+}
+
+// contain is [tx.contain] for what bbolt does without a transaction of ours.
+func contain(fault bool, err *error) {
+	debug.SetPanicOnFault(fault)
+	if p := recover(); p != nil {
+		*err = damaged(p)
+	}
+}
+
+func damaged(p any) error { return fmt.Errorf("%w: %v", kv.ErrDamaged, p) }
+
+// unmapped reports whether a panic is a read of the mapped file that failed, as
+// of a file that was cut short.
+func unmapped(p any) bool {
+	_, is := p.(interface{ Addr() uintptr })
+	return is
+}
+
+// contained says what a write of a group panicked with.
+func contained(x kv.Tx, p any) error {
+	if t, ours := x.(*tx); ours && t.caller && !unmapped(p) {
+		return fmt.Errorf("kv: write panicked: %v", p)
+	}
+	return damaged(p)
+}
+
+func (t *tx) bucket(name string) *bbolt.Bucket { return t.b.Bucket([]byte(name)) }
+
+func (t *tx) Get(bucket string, key []byte) (v []byte) {
+	t.caller = false
+	if b := t.bucket(bucket); b != nil {
+		v = b.Get(key)
+	}
+	t.caller = true
+	return v
+}
+
+var empty = []byte{}
+
+func (t *tx) Put(bucket string, key, value []byte) (err error) {
+	if !t.b.Writable() {
+		return kv.ErrReadOnly
+	}
+	if value == nil {
+		value = empty
+	}
+	t.caller = false
+	b := t.bucket(bucket)
+	if b == nil {
+		b, err = t.b.CreateBucket([]byte(bucket))
+	}
+	if err == nil {
+		err = b.Put(key, value)
+	}
+	t.caller = true
+	return err
+}
+
+func (t *tx) Delete(bucket string, key []byte) (err error) {
+	if !t.b.Writable() {
+		return kv.ErrReadOnly
+	}
+	t.caller = false
+	if b := t.bucket(bucket); b != nil {
+		err = b.Delete(key)
+	}
+	t.caller = true
+	return err
+}
+
+func (t *tx) Drop(bucket string) (err error) {
+	if !t.b.Writable() {
+		return kv.ErrReadOnly
+	}
+	t.caller = false
+	if t.bucket(bucket) != nil {
+		err = t.b.DeleteBucket([]byte(bucket))
+	}
+	t.caller = true
+	return err
+}
+
+func (t *tx) Ascend(bucket string, from []byte) iter.Seq2[[]byte, []byte] {
+	return t.walk(bucket, func(c *bbolt.Cursor) ([]byte, []byte) { return c.Seek(from) }, (*bbolt.Cursor).Next)
+}
+
+func (t *tx) Descend(bucket string, below []byte) iter.Seq2[[]byte, []byte] {
+	return t.walk(bucket, func(c *bbolt.Cursor) ([]byte, []byte) {
+		if below != nil {
+			if k, _ := c.Seek(below); k != nil {
+				return c.Prev()
+			}
+		}
+		return c.Last()
+	}, (*bbolt.Cursor).Prev)
+}
+
+func (t *tx) walk(bucket string, first, next func(*bbolt.Cursor) (k, v []byte)) iter.Seq2[[]byte, []byte] {
+	return func(yield func(k, v []byte) bool) {
+		t.caller = false
+		if b := t.bucket(bucket); b != nil {
+			c := b.Cursor()
+			for k, v := first(c); k != nil; k, v = next(c) {
+				t.caller = true
+				if !yield(k, v) {
+					return
+				}
+				t.caller = false
+			}
+		}
+		t.caller = true
+	}
+}
+
+func (t *tx) Buckets() (names []string) {
+	t.caller = false
+	c := t.b.Cursor()
+	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+		names = append(names, string(k))
+	}
+	t.caller = true
+	return names
+}
+
+func (t *tx) Serial() int    { return t.b.ID() }
+func (t *tx) Writable() bool { return t.b.Writable() }
