@@ -110,7 +110,7 @@ func (a *App) build() error {
 	a.Reminder = &remind.Runner{Ledger: store.Reminders{DB: a.DB, Read: readCase}, Sender: courier, Now: a.opt.Now, Log: a.opt.Log}
 	a.Worker = newWorker(a.DB, courier, a.opt)
 	a.Server = &web.Server{
-		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
+		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
 		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, HasMail: a.opt.Mail != nil,
 	}
 	return nil

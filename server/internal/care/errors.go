@@ -3,6 +3,7 @@ package care
 import (
 	"errors"
 	"fmt"
+	"time"
 )
 
 // Kind classes an error by what the caller can do about it. The list crosses
@@ -25,10 +26,11 @@ const (
 // Error is the one error type whose text may reach a person.
 type Error struct {
 	Kind  Kind
-	Code  string // stable word for programs, e.g. "unknown-kind"
-	Text  string // says what was wrong and what is accepted
-	Field string // the field at fault, empty when none
-	Err   error  // cause, for the log only; may be nil
+	Code  string        // stable word for programs, e.g. "unknown-kind"
+	Text  string        // says what was wrong and what is accepted
+	Field string        // the field at fault, empty when none
+	Err   error         // cause, for the log only; may be nil
+	Wait  time.Duration // after which it may be asked again; zero when not known
 }
 
 // Error returns the text, with the cause for the log.
@@ -50,6 +52,13 @@ func Errorf(k Kind, code, format string, args ...any) *Error {
 // Refuse makes an [Invalid] error about one field.
 func Refuse(code, field, format string, args ...any) *Error {
 	return &Error{Kind: Invalid, Code: code, Field: field, Text: fmt.Sprintf(format, args...)}
+}
+
+// Later makes a [TooMany] error that says after how long to ask again.
+func Later(code string, wait time.Duration, format string, args ...any) *Error {
+	e := Errorf(TooMany, code, format, args...)
+	e.Wait = wait
+	return e
 }
 
 // KindOf returns the kind of err; an error that is not an [Error] is [Internal].

@@ -30,6 +30,10 @@ type Request struct {
 	Entries []json.RawMessage `json:"entries"`
 	Now     string            `json:"now,omitempty"` // the device's clock, RFC 3339; tells its skew
 
+	// Over is how long the device must wait that has made too many requests; then
+	// only a first symptom report of the minute passes. Zero when it has not.
+	Over time.Duration `json:"-"`
+
 	list []parsed // the entries, when ReadRequest has read them already
 }
 
@@ -61,6 +65,8 @@ type Intake struct {
 	// Raised is called after a commit that opened or changed an alert, so that
 	// delivery need not wait for a tick. It must not block. May be nil.
 	Raised func()
+	// Quotas bound what a device may add; nil: nothing does.
+	Quotas *Quotas
 }
 
 // parsed is one entry of a request after the checks that need no store.
@@ -81,6 +87,9 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	if list == nil {
 		list = parse(req.Entries)
 	}
+	if req.Over > 0 && firstReportOf(list) < 0 {
+		return Reply{}, tooMuch(req.Over)
+	}
 	var reply Reply
 	known, err := in.replayed(caller, req, list, &reply)
 	if err != nil {
@@ -89,12 +98,14 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	if known || len(list) == 0 {
 		return reply, in.seen(caller, reply.Now, false)
 	}
-	var raised bool
-	save := in.DB.Write
-	if readBodies(list) {
-		save = in.DB.WriteFirst
+	if in.Quotas != nil {
+		if list, err = in.Quotas.admit(caller, list, reply.Now, req.Over); err != nil {
+			return Reply{}, err
+		}
 	}
-	err = save(func(tx *store.Tx) (err error) {
+	var raised bool
+	pressing := readBodies(list)
+	err = in.DB.WriteFor(string(caller.Person.Family), pressing, func(tx *store.Tx) (err error) {
 		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
 		return err
 	})
@@ -137,6 +148,7 @@ func readBodies(list []parsed) (pressing bool) {
 // as when there are no entries, and the reply is filled in at once.
 func (in *Intake) replayed(caller store.Caller, req Request, list []parsed, reply *Reply) (all bool, err error) {
 	err = in.DB.View(func(tx *store.Tx) error {
+		reply.Now = tx.Now
 		if all, err = stored(tx, caller, req, list); err != nil || !all && len(list) > 0 {
 			return err
 		}

@@ -233,8 +233,17 @@ func (tx *Tx) Entry(family care.FamilyID, id care.EntryID) (care.Entry, error) {
 func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry, error) {
 	out := slices.Clone(start)
 	tied := tx.tied(family)
+	var have map[care.EntryID]bool // made when first asked: mostly nothing is tied
 	known := func(id care.EntryID) bool {
-		return slices.ContainsFunc(out, func(e *care.Entry) bool { return e.ID == id })
+		if have == nil {
+			have = make(map[care.EntryID]bool, len(out))
+			for _, e := range out {
+				have[e.ID] = true
+			}
+		}
+		before := have[id]
+		have[id] = true
+		return before
 	}
 	for i := 0; i < len(out); i++ { // out grows
 		next := targets(out[i])

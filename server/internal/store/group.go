@@ -19,8 +19,8 @@ const maxGroup = 64
 // way to the disk the next ones gather behind it.
 type group struct {
 	mu      sync.Mutex
-	first   []*write // what is pressing goes before what waits
-	waiting []*write
+	first   turns // what is pressing goes before what waits
+	waiting turns
 	running bool
 	commits atomic.Int64
 }
@@ -37,17 +37,27 @@ type write struct {
 // returns when that transaction is durable. When f returns an error its own
 // changes are not stored, and f may be run again for the others' sake, so it
 // must set, not add to, anything outside the transaction.
-func (db *DB) Write(f func(*Tx) error) error { return db.write(f, &db.group.waiting) }
+func (db *DB) Write(f func(*Tx) error) error { return db.write("", f, &db.group.waiting) }
 
 // WriteFirst is [DB.Write] for what is pressing: it goes before every write that
 // waits, so that a symptom report and its message are not held up by a crowd of
 // phones that send their nights.
-func (db *DB) WriteFirst(f func(*Tx) error) error { return db.write(f, &db.group.first) }
+func (db *DB) WriteFirst(f func(*Tx) error) error { return db.write("", f, &db.group.first) }
 
-func (db *DB) write(f func(*Tx) error, queue *[]*write) error {
+// WriteFor is [DB.Write], or [DB.WriteFirst] for what is pressing, on behalf of
+// somebody outside, who takes turns with all others: however much one caller has
+// waiting, nobody else waits longer than for one commit.
+func (db *DB) WriteFor(caller string, pressing bool, f func(*Tx) error) error {
+	if pressing {
+		return db.write(caller, f, &db.group.first)
+	}
+	return db.write(caller, f, &db.group.waiting)
+}
+
+func (db *DB) write(caller string, f func(*Tx) error, queue *turns) error {
 	w := &write{f: f, done: make(chan error, 1)}
 	db.group.mu.Lock()
-	*queue = append(*queue, w)
+	queue.add(caller, w)
 	lead := !db.group.running
 	db.group.running = true
 	db.group.mu.Unlock()
@@ -63,7 +73,7 @@ func (db *DB) write(f func(*Tx) error, queue *[]*write) error {
 func (db *DB) commitWaiting() {
 	db.commit(db.take())
 	db.group.mu.Lock()
-	if len(db.group.first)+len(db.group.waiting) == 0 {
+	if db.group.first.waiting+db.group.waiting.waiting == 0 {
 		db.group.running = false
 		db.group.mu.Unlock()
 		return
@@ -75,12 +85,8 @@ func (db *DB) commitWaiting() {
 func (db *DB) take() []*write {
 	db.group.mu.Lock()
 	defer db.group.mu.Unlock()
-	out := db.group.first
-	db.group.first = nil
-	n := min(len(db.group.waiting), max(0, maxGroup-len(out)))
-	out = append(out, db.group.waiting[:n]...)
-	db.group.waiting = db.group.waiting[n:]
-	return out
+	out := db.group.first.take(maxGroup)
+	return append(out, db.group.waiting.take(maxGroup-len(out))...)
 }
 
 // guarded turns a panic into an error: a fault in one write must not leave the

@@ -81,3 +81,77 @@ func TestWriteFirst(t *testing.T) {
 		}
 	})
 }
+
+// However much one caller has waiting, pressing or not, a write of anybody else
+// is in the next commit, and so are no more than four of that caller's.
+func TestOneCallerCannotHoldTheOthers(t *testing.T) {
+	t.Parallel()
+	for _, pressing := range []bool{false, true} {
+		synctest.Test(t, func(t *testing.T) {
+			db := open(t)
+			var order []string
+			run := func(caller string, wait <-chan bool) {
+				go func() {
+					_ = db.WriteFor(caller, pressing, func(*store.Tx) error {
+						if wait != nil {
+							<-wait
+						}
+						order = append(order, caller)
+						return nil
+					})
+				}()
+				synctest.Wait()
+			}
+			disk := make(chan bool)
+			run("hostile", disk)
+			for range 300 {
+				run("hostile", nil)
+			}
+			run("a", nil)
+			run("b", nil)
+			before := db.Commits()
+			close(disk)
+			synctest.Wait()
+			if len(order) != 303 || fmt.Sprint(order[1:4]) != "[hostile a b]" {
+				t.Errorf("pressing %t: order %v of %d; want the running one, one of the same, then a and b", pressing, order[:min(9, len(order))], len(order))
+			}
+			if n := db.Commits() - before; n < 300/4 {
+				t.Errorf("pressing %t: %d commits for 300 writes of one caller; want at most 4 of them in each", pressing, n)
+			}
+		})
+	}
+}
+
+// A full commit leaves the rest in its order.
+func TestTurnsKeepTheirOrder(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		db := open(t)
+		var order []int
+		disk := make(chan bool)
+		for i := range 200 {
+			go func() {
+				_ = db.WriteFor(fmt.Sprint(i%100), false, func(*store.Tx) error {
+					if i == 0 {
+						<-disk
+					}
+					order = append(order, i)
+					return nil
+				})
+			}()
+			synctest.Wait()
+		}
+		close(disk)
+		synctest.Wait()
+		last := map[int]int{}
+		for at, i := range order {
+			if first, ok := last[i%100]; ok && order[first] > i {
+				t.Errorf("caller %d: write %d came before %d", i%100, order[first], i)
+			}
+			last[i%100] = at
+		}
+		if len(order) != 200 {
+			t.Errorf("%d writes ran, want 200", len(order))
+		}
+	})
+}

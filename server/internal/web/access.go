@@ -9,6 +9,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/retention"
 )
 
@@ -105,16 +106,38 @@ func (c *call) within(l *limiter) error {
 	return care.Errorf(care.TooMany, "too-many-tries", "too many tries from here; wait a minute and try again")
 }
 
+// moderately takes one of a book's for the device or family named, or refuses.
+func (c *call) moderately(b *quota.Book, of string) error {
+	if wait := b.Take(c.srv.Now(), of, 1); wait > 0 {
+		return care.Later("too-many", wait, "that was asked for very often; wait a little")
+	}
+	return nil
+}
+
 // gates are what the server remembers of strangers, in memory.
 type gates struct {
 	guesses, knocks, invites *limiter
 	ceremonies               ceremonies
 	figures                  figures
+	// What devices may ask for, see [quota].
+	requests, tests, subscriptions, joins *quota.Book
 }
+
+// What a device of a family may ask for, and a device of the practice where it
+// takes notifications too. The numbers are our choice: several times what a
+// phone does that looks every few seconds for the clinic's answer.
+var (
+	requestsOfDevice = quota.Limit{Most: 1200, Per: 4 * time.Minute}
+	testsOfDevice    = quota.Limit{Most: 30, Per: time.Hour}
+	subscriptionsOf  = quota.Limit{Most: 60, Per: 24 * time.Hour}
+	joinsOfFamily    = quota.Limit{Most: 20, Per: 24 * time.Hour}
+)
 
 func newGates() *gates {
 	return &gates{
 		guesses: newLimiter(guessesAMinute, time.Minute), knocks: newLimiter(knocksAMinute, time.Minute),
-		invites: newLimiter(invitesAnHour, time.Hour),
+		invites:  newLimiter(invitesAnHour, time.Hour),
+		requests: quota.NewBook(requestsOfDevice), tests: quota.NewBook(testsOfDevice),
+		subscriptions: quota.NewBook(subscriptionsOf), joins: quota.NewBook(joinsOfFamily),
 	}
 }

@@ -40,7 +40,7 @@ func (noPush) Test(store.Subscription) error { return nil }
 
 func testServer(db *store.DB) *web.Server {
 	return &web.Server{
-		DB: db, Intake: &intake.Intake{DB: db}, Push: noPush{}, Now: func() time.Time { return simNow },
+		DB: db, Intake: &intake.Intake{DB: db, Quotas: intake.NewQuotas()}, Push: noPush{}, Now: func() time.Time { return simNow },
 		Log: slog.New(slog.DiscardHandler), BaseURL: "http://clinic.example",
 	}
 }

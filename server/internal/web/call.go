@@ -24,8 +24,9 @@ const (
 type call struct {
 	*fiber.Ctx
 	srv    *Server
-	caller store.Caller // zero for routes open to anyone
-	token  string       // by which the caller was known
+	caller store.Caller  // zero for routes open to anyone
+	token  string        // by which the caller was known
+	over   time.Duration // how long the device must wait that has made too many requests
 }
 
 // route is one row of the table from which the router and the OpenAPI
@@ -54,6 +55,9 @@ func (s *Server) handle(r route) fiber.Handler {
 
 func (s *Server) answer(c *call, r route) error {
 	if err := c.authorise(r); err != nil {
+		return err
+	}
+	if err := c.moderate(r.path); err != nil {
 		return err
 	}
 	if err := c.awake(r.path); err != nil {
@@ -118,6 +122,19 @@ func (c *call) authorise(r route) error {
 		}
 		return err
 	})
+}
+
+// moderate refuses a family's device that makes very many requests. Sync decides
+// for itself, because a first symptom report is never refused.
+func (c *call) moderate(path string) error {
+	if c.caller.Person.Family == "" {
+		return nil
+	}
+	c.over = c.srv.gates.requests.Take(c.srv.Now(), string(c.caller.Device.ID), 1)
+	if c.over == 0 || path == syncPath {
+		return nil
+	}
+	return care.Later("too-many-requests", c.over, "this phone asks very often; wait a little")
 }
 
 // read decodes the JSON body strictly.

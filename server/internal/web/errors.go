@@ -2,7 +2,9 @@ package web
 
 import (
 	"errors"
+	"math"
 	"net/http"
+	"strconv"
 	"strings"
 
 	"github.com/gofiber/fiber/v2"
@@ -50,6 +52,10 @@ func (s *Server) fail(c *fiber.Ctx, err error) error {
 	}
 	s.headers(c) // a request that could not be read has passed nothing else
 	c.Set(fiber.HeaderCacheControl, "no-store")
+	var ours *care.Error
+	if errors.As(err, &ours) && ours.Wait > 0 {
+		c.Set(fiber.HeaderRetryAfter, strconv.Itoa(int(math.Ceil(ours.Wait.Seconds()))))
+	}
 	return c.Status(status).JSON(body)
 }
 

@@ -55,6 +55,9 @@ func (c *call) join() error {
 		if err != nil || p.Gone || p.Role.Staff() {
 			return store.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
 		}
+		if err := c.roomForDevice(tx, p.Family); err != nil {
+			return err
+		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}
 		if err := tx.PutDevice(d); err != nil {
@@ -73,6 +76,22 @@ func (c *call) join() error {
 	}
 	c.setCookie(familyCookie, token, c.srv.Now().AddDate(0, 0, 400))
 	return c.reply(reply)
+}
+
+// maxDevices is how many devices of a family are in use at most.
+const maxDevices = 30
+
+// roomForDevice refuses a device beyond those a family may have, and a crowd of
+// new ones in a day. The code stays good.
+func (c *call) roomForDevice(tx *store.Tx, f care.FamilyID) error {
+	devices, err := tx.Devices(f)
+	if err != nil {
+		return err
+	}
+	if n := len(slices.DeleteFunc(devices, func(d care.Device) bool { return d.Revoked })); n >= maxDevices {
+		return care.Errorf(care.Conflict, "too-many-devices", "your family has %d devices in use; take one out of use first", n)
+	}
+	return c.moderately(c.srv.gates.joins, string(f))
 }
 
 // familyView is what a device may see of its own family, and keeps for use
@@ -193,6 +212,7 @@ func (c *call) sync() error {
 	if err != nil {
 		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "want {epoch, cursor, entries}: " + err.Error()}
 	}
+	req.Over = c.over
 	reply, err := c.srv.Intake.Sync(c.caller, req)
 	if err != nil {
 		return err

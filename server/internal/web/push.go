@@ -18,6 +18,9 @@ func (c *call) subscribe() error {
 	if sub.P256dh == "" || sub.Auth == "" || len(sub.P256dh) > 200 || len(sub.Auth) > 100 {
 		return care.Refuse("bad-subscription", "p256dh", "want the keys p256dh and auth of the browser's push subscription")
 	}
+	if err := c.moderately(c.srv.gates.subscriptions, string(c.caller.Device.ID)); err != nil {
+		return err
+	}
 	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.PutSubscription(c.caller.Device.ID, sub) })
 	if err != nil {
 		return err
@@ -34,6 +37,9 @@ func (c *call) unsubscribe() error {
 }
 
 func (c *call) pushTest() error {
+	if err := c.moderately(c.srv.gates.tests, string(c.caller.Device.ID)); err != nil {
+		return err
+	}
 	var sub store.Subscription
 	err := c.srv.DB.View(func(tx *store.Tx) (err error) {
 		sub, err = tx.Subscription(c.caller.Device.ID)

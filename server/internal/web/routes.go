@@ -8,6 +8,8 @@ import (
 	"nightkeep/server/internal/store"
 )
 
+const syncPath = "/api/sync"
+
 // routes is the table of every route. Nothing is served that is not here.
 func (s *Server) routes() []route {
 	get, post, del := fiber.MethodGet, fiber.MethodPost, fiber.MethodDelete
@@ -26,7 +28,7 @@ func (s *Server) routes() []route {
 		{post, "/api/join", access.Anyone, "Use an invitation up and get this device's credential as a cookie.", joinRequest{}, joinReply{}, (*call).join},
 		{get, "/api/family", access.FamilyOnly, "The family as this device may see it.", nil, familyView{}, (*call).family},
 		{post, "/api/reminders", access.FamilyOnly, "Choose who is reminded first and what a locked phone shows.", remindersRequest{}, done{}, (*call).saveReminders},
-		{post, "/api/sync", access.FamilyOnly, "Send entries, get verdicts and the changes since a cursor.", intake.Request{}, intake.Reply{}, (*call).sync},
+		{post, syncPath, access.FamilyOnly, "Send entries, get verdicts and the changes since a cursor.", intake.Request{}, intake.Reply{}, (*call).sync},
 		{post, "/api/push/subscription", access.AnyDevice, "Store where Web Push messages for this device go.", store.Subscription{}, done{}, (*call).subscribe},
 		{del, "/api/push/subscription", access.AnyDevice, "Forget this device's subscription.", nil, done{}, (*call).unsubscribe},
 		{post, "/api/push/test", access.AnyDevice, "Send this device a test notification.", nil, done{}, (*call).pushTest},
