@@ -34,6 +34,20 @@
  */
 
 /**
+ * What the symptom reports behind an alert say together (review.Episode).
+ * @typedef {object} Episode
+ * @property {string} headline empty for an alert without a report
+ * @property {string} eye
+ * @property {string} at instant of the headline's report
+ * @property {{eye: string, sign: string, answer: string, at: string, since?: string}[]} seen
+ * @property {string[]} denied
+ * @property {string[]} open
+ * @property {{at: string, level: string, steps: string[]}[]} told newest first
+ * @property {string} began in words; empty for an instant
+ * @property {{entry: string, at: string, text: string}[]} notes
+ */
+
+/**
  * One alert in the queue.
  * @typedef {object} Alert
  * @property {string} id
@@ -53,8 +67,8 @@
  * @property {string} [assigned_name] who it was handed to
  * @property {string} [outcome]
  * @property {string} step where delivery stands, in words: "sent to Dr A, not yet shown"
- * @property {string} [told] what the family was told, in words
- * @property {string} [evidence] the signs reported, in words
+ * @property {string} [age] whole years
+ * @property {Episode} episode what the reports behind it say together
  * @property {AlertHistory[]} history oldest first
  * @property {{name: string, phone: string, relation: string}[]} contact whom to call, in order
  */

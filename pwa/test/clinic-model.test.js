@@ -20,7 +20,8 @@ import { link, parse, wearerPage } from '../clinic/route.js';
  */
 const alert = (id, more) => ({
   id, wearer: 'w', wearer_name: '', wearer_code: '', rule: 'r', title: '', level: 'urgent', state: 'open',
-  opened: '2026-11-25T08:00:00Z', zone: 'Europe/Lisbon', eye: '', step: '', history: [], contact: [], ...more,
+  opened: '2026-11-25T08:00:00Z', zone: 'Europe/Lisbon', eye: '', step: '', history: [], contact: [],
+  episode: { headline: '', eye: '', at: '', seen: [], denied: [], open: [], told: [], began: '', notes: [] }, ...more,
 });
 
 test('the queue: not acknowledged first, then level, then the oldest', () => {

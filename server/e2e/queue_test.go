@@ -91,6 +91,47 @@ func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
 	sound(t, tab)
 }
 
+// A clinician on duty in bed, with a phone: name, age, level, sign, the number
+// to dial and "I have this" stand on the first screen, without scrolling.
+func TestAlertCardFitsAPhone(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	wearer := care.WearerID(wearerID(t, clinician(t, a), a, "W-0002"))
+	err := a.DB.Update(func(tx *store.Tx) error {
+		w, err := tx.Wearer(wearer)
+		if err != nil {
+			return err
+		}
+		rules, err := tx.EscalationRules()
+		if err != nil {
+			return err
+		}
+		_, err = tx.ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Eye: "left", Entry: "e-1"})
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("acknowledge")))
+	for _, part := range []string{".level", "h3", ".whom", "[data-test=dial]", "[data-test=acknowledge]"} {
+		below, err := ask[float64](tab, `document.querySelector('[data-test=alert-row] `+part+`').getBoundingClientRect().bottom - innerHeight`)
+		if err != nil || below > 0 {
+			t.Errorf("%s ends %.0f px below the first screen, %v", part, below, err)
+		}
+	}
+	whom, err := ask[string](tab, `document.querySelector('[data-test=alert-row] .whom').textContent`)
+	if err != nil || !strings.HasPrefix(whom, "Mira Castellan, 15") {
+		t.Errorf("whom: %q, %v", whom, err)
+	}
+	if to, err := ask[string](tab, `document.querySelector('[data-test=dial]').href`); err != nil || !strings.HasPrefix(to, "tel:+") {
+		t.Errorf("dials %q, %v", to, err)
+	}
+	sound(t, tab)
+}
+
 // titled waits until the window's title begins with a text.
 func titled(text string) step {
 	return awaited(`new Promise((done) => {

@@ -32,19 +32,19 @@ export function AlertCard({ alert, me, now, done }) {
     else return;
     e.preventDefault();
   };
-  const began = alert.began ? `began ${ago(alert.began, now)} (${both(alert.began, me.practice.zone, alert.zone)}), ` : '';
-  return h('article', { class: `alert ${alert.level} ${alert.state}`, 'data-test': 'alert-row', 'data-alert': alert.id, tabIndex: 0, onKeyDown: keys, 'aria-label': `${title(alert.level)}: ${alert.title}, ${alert.wearer_name}` },
-    h('header', null,
-      h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
-      h('h3', null, alert.title, alert.eye && ` · ${alert.eye === 'both' ? 'both eyes' : `${alert.eye} eye`}`),
-      h('p', null, h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), ' ', h('span', { class: 'code' }, alert.wearer_code)),
-      h('p', { class: 'times' }, began, `reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`)),
-    alert.evidence && h('p', { class: 'evidence' }, alert.evidence),
-    alert.told && h('p', { class: 'quiet' }, 'The family was told: ', alert.told),
+  return h('article', {
+    class: `alert ${alert.level} ${alert.state}`, 'data-test': 'alert-row', 'data-alert': alert.id, tabIndex: 0, onKeyDown: keys,
+    'aria-label': `${title(alert.level)}: ${alert.title}, ${alert.wearer_name}`,
+  },
+    h(Head, { alert, me, now }),
+    h('div', { class: 'first' },
+      h(Phone, { alert }),
+      alert.state === 'open' && h('button', {
+        type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: acknowledge, 'aria-keyshortcuts': 'a',
+      }, 'I have this')),
     h('p', { class: 'delivery' }, standing(alert, me)),
-    contacts(alert),
+    h(Reported, { alert, me, now }),
     h('div', { class: 'buttons' },
-      alert.state === 'open' && h('button', { type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: acknowledge, 'aria-keyshortcuts': 'a' }, 'I have this'),
       alert.state !== 'closed' && mayClose && h('button', { type: 'button', 'data-test': 'close', 'aria-expanded': open === 'close', onClick: () => setOpen(open === 'close' ? '' : 'close'), 'aria-keyshortcuts': 'c' }, 'Close with outcome…'),
       h('button', { type: 'button', 'data-test': 'comment', 'aria-expanded': open === 'comment', onClick: () => setOpen(open === 'comment' ? '' : 'comment'), 'aria-keyshortcuts': 'm' }, 'Comment…'),
       alert.state !== 'closed' && h('button', { type: 'button', 'data-test': 'hand-over', 'aria-expanded': open === 'hand-over', onClick: () => setOpen(open === 'hand-over' ? '' : 'hand-over'), 'aria-keyshortcuts': 'h' }, 'Hand over…')),
@@ -84,12 +84,77 @@ function sentence(text) {
   return text.charAt(0).toUpperCase() + text.slice(1) + (/[.!?]$/.test(text) ? '' : '.');
 }
 
-/** @param {Alert} alert */
-function contacts(alert) {
-  const reachable = (alert.contact ?? []).filter((c) => c.phone);
-  if (alert.state === 'closed' || !reachable.length) return null;
-  return h('ul', { class: 'contacts' }, reachable.map((c) =>
-    h('li', null, h('a', { href: tel(c.phone) }, c.phone), ` ${c.name}`, c.relation && h('span', { class: 'quiet' }, ` ${c.relation}`))));
+/**
+ * Whom, how bad, what and when: all that a phone in bed shows at first.
+ * @param {{alert: Alert, me: Me, now: number}} props
+ */
+function Head({ alert, me, now }) {
+  const e = alert.episode;
+  return h('header', null,
+    h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
+    h('h3', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
+    h('p', { class: 'whom' },
+      h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), alert.age && `, ${alert.age}`, ' ', h('span', { class: 'code' }, alert.wearer_code)),
+    h('p', { class: 'times' },
+      began(alert, me, now), e.headline && `reported ${ago(e.at, now)} (${both(e.at, me.practice.zone, alert.zone)})`,
+      !soon(e, alert) && `${e.headline ? ', ' : ''}reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`));
+}
+
+/** Whether a report reached the practice within two minutes. @param {Alert['episode']} e @param {Alert} alert */
+const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(alert.opened) - Date.parse(e.at)) < 120000;
+
+/** @param {string} eye */
+const eyes = (eye) => (eye === 'both' ? 'both eyes' : `${eye} eye`);
+
+/**
+ * When it began: in the family's own words where they chose words, because
+ * "a few hours ago" is no clock time.
+ * @param {Alert} alert @param {Me} me @param {number} now
+ */
+function began(alert, me, now) {
+  if (alert.episode.began) return `began ${alert.episode.began} that report, `;
+  return alert.began ? `began ${ago(alert.began, now)} (${both(alert.began, me.practice.zone, alert.zone)}), ` : '';
+}
+
+/** The numbers to dial, the first one as a button. @param {{alert: Alert}} props */
+function Phone({ alert }) {
+  const [first, ...more] = (alert.contact ?? []).filter((c) => c.phone);
+  if (alert.state === 'closed') return null;
+  if (!first) return h('p', { class: 'field-error' }, 'The family has left no telephone number.');
+  /** @param {typeof first} c */
+  const whose = (c) => `${c.name}${c.relation ? `, ${c.relation}` : ''}`;
+  return h('div', { class: 'phone' },
+    h('a', { class: 'dial', href: tel(first.phone), 'data-test': 'dial' }, h('span', { class: 'small' }, `Phone ${whose(first)}`), h('strong', null, first.phone)),
+    more.length > 0 && h('ul', { class: 'contacts' }, more.map((c) => h('li', null, h('a', { href: tel(c.phone) }, c.phone), ` ${whose(c)}`))));
+}
+
+/** What the phone said: how soon and the lenses first, the rest a tap away. @param {{steps: string[]}} props */
+function Told({ steps }) {
+  if (steps.length < 5) return steps.join(' ');
+  return [steps.slice(0, 3).join(' '), ' ', h('details', null, h('summary', null, `and ${steps.length - 3} more steps`), steps.slice(3).join(' '))];
+}
+
+/**
+ * What the reports of the episode say together: seen, denied, not answered,
+ * the family's own words, and what the phone told them at once.
+ * @param {{alert: Alert, me: Me, now: number}} props
+ */
+function Reported({ alert, me, now }) {
+  const e = alert.episode;
+  /** @param {string} at */
+  const when = (at) => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
+  if (!e.told.length) return null;
+  return h('div', { class: 'reported' },
+    e.seen.length > 0 && h('ul', { class: 'seen', 'data-test': 'seen' }, e.seen.map((s) => h('li', null,
+      h('strong', null, `${title(s.eye)} eye: ${s.sign.toLowerCase()}, ${s.answer}`), h('span', { class: 'quiet' }, ` ${when(s.at)}`),
+      s.since && h('span', { class: 'quiet' }, `; answered since: ${s.since}`)))),
+    e.notes.map((n) => h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at)))),
+    h('dl', null,
+      e.denied.length > 0 && [h('dt', null, 'No'), h('dd', { 'data-test': 'denied' }, e.denied.join('; '))],
+      e.open.length > 0 && [h('dt', null, 'Not answered'), h('dd', { 'data-test': 'not-answered' }, e.open.join('; '))],
+      h('dt', null, 'The family was told'), h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps }))),
+    e.told.length > 1 && h('details', null, h('summary', null, `What was told before, ${e.told.length - 1}`),
+      h('ul', null, e.told.slice(1).map((t) => h('li', null, h('span', { class: 'quiet' }, `${when(t.at)}: `), t.steps.join(' '))))));
 }
 
 /**

@@ -42,8 +42,8 @@ type alertView struct {
 	AssignedName string         `json:"assigned_name,omitempty"`
 	Outcome      string         `json:"outcome,omitempty"`
 	Step         string         `json:"step"`
-	Told         string         `json:"told,omitempty"`
-	Evidence     string         `json:"evidence,omitempty"`
+	Age          string         `json:"age,omitempty"` // in whole years
+	Episode      review.Episode `json:"episode"`       // what the reports behind it say together
 	Lapsed       bool           `json:"lapsed"`
 	RuleVersion  int            `json:"rule_version"`
 	History      []alertEvent   `json:"history"`
@@ -103,7 +103,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	v := alertView{
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
 		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
-		Outcome: a.Outcome, Step: standing(a), Told: alerts.English().Say("level." + string(a.Level) + ".told"), Lapsed: a.Lapsed(),
+		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(),
 		RuleVersion: a.RuleVersion, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
@@ -112,9 +112,8 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	if f, err := tx.Family(w.Family); err == nil {
 		v.Zone = f.Zone
 	}
-	if e, err := tx.Entry(a.Family, a.Entry); err == nil {
-		v.Zone = e.Zone
-		v.Evidence = evidence(&e)
+	if err := v.describe(tx, a, w); err != nil {
+		return v, err
 	}
 	people, err := tx.People(a.Family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
@@ -171,41 +170,6 @@ func standing(a escalate.Alert) string {
 		}
 	}
 	return "waiting to be told"
-}
-
-// evidence puts the answers of a report that are not harmless into words.
-func evidence(e *care.Entry) string {
-	if e.Kind != care.Symptoms {
-		return ""
-	}
-	body := e.Report()
-	say := alerts.English()
-	var parts []string
-	for _, eye := range []struct {
-		name  string
-		signs map[string]string
-	}{{"right", body.Right}, {"left", body.Left}} {
-		if eye.signs == nil {
-			continue
-		}
-		var found []string
-		for _, s := range alerts.Default().Signs {
-			answers, answer := care.SignAnswers[string(s.Name)], eye.signs[string(s.Name)]
-			if s.Scope != alerts.OfEye || len(answers) == 0 || answer == answers[0] {
-				continue
-			}
-			if answer == "" {
-				answer = "not answered"
-			} else {
-				answer = strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer))
-			}
-			found = append(found, s.Label+": "+answer)
-		}
-		if len(found) > 0 {
-			parts = append(parts, eye.name+" eye: "+strings.Join(found, "; "))
-		}
-	}
-	return strings.Join(parts, ". ")
 }
 
 type closeRequest struct {

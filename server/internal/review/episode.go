@@ -1,0 +1,207 @@
+package review
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+)
+
+// Episode is what the reports behind one alert say together, in the order in
+// which a clinician reads it: the worst and newest sign, what else was seen
+// and when, what was denied, what nobody answered.
+type Episode struct {
+	Headline string        `json:"headline"` // the worst rule that fired, the newest of its level; empty without one
+	Eye      string        `json:"eye"`      // of the headline: right, left, both or empty
+	At       time.Time     `json:"at"`       // when the report of the headline was written; zero without one
+	Seen     []EpisodeSign `json:"seen"`     // positive signs, worst report first, then newest
+	Denied   []string      `json:"denied"`   // signs last answered with the harmless answer, never otherwise
+	Open     []string      `json:"open"`     // signs no report of the episode answered
+	Told     []EpisodeTold `json:"told"`     // what the phone said for each report, newest first
+	Began    string        `json:"began"`    // when it began in the family's own choice of words; empty for an instant
+	Notes    []EpisodeNote `json:"notes"`    // words of the family, newest first
+}
+
+// EpisodeSign is one sign answered otherwise than harmless.
+type EpisodeSign struct {
+	Eye    string    `json:"eye"`
+	Sign   string    `json:"sign"`
+	Answer string    `json:"answer"`
+	At     time.Time `json:"at"`
+	Since  string    `json:"since,omitempty"` // the milder or harmless answer of a later report, which settles nothing
+}
+
+// EpisodeTold is what the phone said at once for one report.
+type EpisodeTold struct {
+	At    time.Time    `json:"at"`
+	Level alerts.Level `json:"level"`
+	Steps []string     `json:"steps"` // level first, then the actions
+}
+
+// EpisodeNote is what somebody of the family wrote beside a report.
+type EpisodeNote struct {
+	Entry care.EntryID `json:"entry"`
+	At    time.Time    `json:"at"`
+	Text  string       `json:"text"`
+}
+
+// began are the choices of the check for when something began.
+var began = map[string]string{
+	"now": "just before", "hours": "a few hours before", "night": "the night before", "yesterday": "the day before", "days": "two days before or more",
+}
+
+type eyeSign struct{ eye, sign string }
+
+type answerAt struct {
+	answer string
+	at     time.Time
+}
+
+// EpisodeOf puts the symptom reports among some entries together. Entries of
+// other kinds, and reports that cannot be read, are passed over. Times are in
+// the zone each report was written in.
+func EpisodeOf(entries []care.Entry) Episode {
+	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
+	slices.SortStableFunc(reports, func(a, b care.Entry) int { return writtenAt(&a).Compare(writtenAt(&b)) })
+	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []EpisodeNote{}}
+	answers := map[eyeSign][]answerAt{}
+	worst := alerts.None
+	for i := range reports {
+		e := &reports[i]
+		var said map[string]any
+		if json.Unmarshal(e.Body, &said) != nil {
+			continue
+		}
+		at := writtenAt(e)
+		collect(answers, "right", said["right"], at)
+		collect(answers, "left", said["left"], at)
+		out := alerts.Default().Triage(e.Report())
+		ep.told(out, at)
+		if note, _ := said["note"].(string); note != "" {
+			ep.Notes = slices.Insert(ep.Notes, 0, EpisodeNote{e.ID, at, note})
+		}
+		if out.Level > alerts.None && out.Level >= worst {
+			worst = out.Level
+			ep.head(out, at)
+			about, _ := said["began_about"].(string)
+			ep.Began = began[about]
+		}
+	}
+	ep.sort(answers)
+	return ep
+}
+
+// writtenAt is when an entry was written, in its own zone; the zero time for a
+// wall clock that cannot be read.
+func writtenAt(e *care.Entry) time.Time {
+	at, err := e.Instant()
+	if err != nil {
+		return time.Time{}
+	}
+	return at.In(e.Location())
+}
+
+// collect takes the answers about one eye; what is no object of words says nothing.
+func collect(into map[eyeSign][]answerAt, eye string, body any, at time.Time) {
+	signs, _ := body.(map[string]any)
+	for sign, v := range signs {
+		if answer, ok := v.(string); ok {
+			k := eyeSign{eye, sign}
+			into[k] = append(into[k], answerAt{answer, at})
+		}
+	}
+}
+
+// head makes the worst finding of a report the headline.
+func (ep *Episode) head(out alerts.Outcome, at time.Time) {
+	rule, eye := "", ""
+	for _, f := range out.Findings {
+		if f.State != alerts.Fired || f.Level != out.Level {
+			continue
+		}
+		if rule == "" {
+			rule, eye = f.Rule, f.Eye
+		} else if f.Rule == rule && f.Eye != eye {
+			eye = "both"
+		}
+	}
+	if rule != "" {
+		ep.Headline, ep.Eye, ep.At = alerts.English().Say("rule."+rule+".clinic"), eye, at
+	}
+}
+
+func (ep *Episode) told(out alerts.Outcome, at time.Time) {
+	say := alerts.English()
+	t := EpisodeTold{At: at, Level: out.Level}
+	if out.Level > alerts.None {
+		t.Steps = append(t.Steps, say.Say("level."+out.Level.String()+".told"))
+	}
+	for _, a := range out.Actions {
+		t.Steps = append(t.Steps, say.Say("action."+a))
+	}
+	ep.Told = slices.Insert(ep.Told, 0, t)
+}
+
+// sort puts each sign of each eye where it belongs. An eye no report is about
+// is one line, not a line for each sign.
+func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
+	if len(ep.Told) == 0 {
+		return
+	}
+	say := alerts.English()
+	for _, eye := range []string{"right", "left"} {
+		var denied, open []string
+		asked := false
+		for _, s := range alerts.Default().Signs {
+			order := care.SignAnswers[string(s.Name)]
+			if s.Scope != alerts.OfEye || len(order) == 0 {
+				continue
+			}
+			given := answers[eyeSign{eye, string(s.Name)}]
+			asked = asked || len(given) > 0
+			at := slices.IndexFunc(given, func(a answerAt) bool { return a.answer != order[0] })
+			switch {
+			case len(given) == 0:
+				open = append(open, s.Label)
+			case at < 0:
+				denied = append(denied, s.Label)
+			default:
+				ep.Seen = append(ep.Seen, seenSign(say, s, order, eye, given))
+			}
+		}
+		if !asked {
+			ep.Open = append(ep.Open, eye+" eye: nothing asked")
+			continue
+		}
+		ep.Denied = append(ep.Denied, of(eye, denied)...)
+		ep.Open = append(ep.Open, of(eye, open)...)
+	}
+	slices.SortStableFunc(ep.Seen, func(a, b EpisodeSign) int { return b.At.Compare(a.At) })
+}
+
+func of(eye string, labels []string) []string {
+	if len(labels) == 0 {
+		return nil
+	}
+	return []string{eye + " eye: " + strings.ToLower(strings.Join(labels, ", "))}
+}
+
+// seenSign is the worst answer to a sign, at the latest time it was given, and
+// what was answered later.
+func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, given []answerAt) EpisodeSign {
+	worst := given[0]
+	for _, a := range given[1:] {
+		if slices.Index(order, a.answer) >= slices.Index(order, worst.answer) {
+			worst = a
+		}
+	}
+	word := func(answer string) string { return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer)) }
+	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at}
+	if last := given[len(given)-1]; last.at.After(worst.at) {
+		out.Since = word(last.answer)
+	}
+	return out
+}
