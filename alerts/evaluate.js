@@ -349,7 +349,7 @@ function evalCond(t, r, c, input, signs) {
  * @param {string} name
  * @returns {unknown} never something inherited
  */
-function own(signs, name) {
+export function own(signs, name) {
   return Object.hasOwn(signs, name) ? signs[name] : undefined;
 }
 
@@ -361,7 +361,7 @@ function own(signs, name) {
  * @param {unknown} v
  * @returns {Truth}
  */
-function compare(t, def, c, input, v) {
+export function compare(t, def, c, input, v) {
   if (def.answers) {
     const got = typeof v === 'string' ? def.answers.indexOf(v) : -1;
     if (got < 0) return 0;
@@ -404,7 +404,7 @@ function evalWindow(t, r, w, input) {
  * @param {Input} input
  * @returns {number} NaN only for an operand that load refuses
  */
-function limitOf(t, o, input) {
+export function limitOf(t, o, input) {
   if (typeof o === 'number') return o;
   const def = typeof o === 'object' ? t.settingDefs.get(o.setting) : undefined;
   if (!def) return NaN;

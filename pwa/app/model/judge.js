@@ -1,0 +1,176 @@
+// What one entry of the family says of wearing, judged where it is written: the
+// twin of server/internal/care/judge.go, on the vectors of
+// testdata/care/judge.json. The server judges again on receipt, and the worse
+// counts. Pure.
+import { addDays, instantInNight } from '../../../schedule/civil/civil.js';
+import { contributes } from '../../../alerts/contribute.js';
+import { evaluate, levelRank } from '../../../alerts/evaluate.js';
+import { fold } from './fold.js';
+import { nightSigns, todayFacts } from './record.js';
+import { outcome, RULES, written } from './report.js';
+import { EYES, eyesOf, rank, wearOf } from './wear.js';
+
+/** @import { Finding } from '../../../alerts/evaluate.js' */
+/** @import { Plan } from '../../../schedule/due.js' */
+/** @import { Draft, Entry } from './entry.js' */
+/** @import { Night } from './fold.js' */
+/** @import { Cause, Eye, Mark, Marks, WearFact } from './wear.js' */
+
+/** Nights back that the rules look at, with the baseline of evening sight before it; as the server's. */
+const JUDGE_NIGHTS = 45;
+
+/**
+ * What an entry is judged against.
+ * @typedef {object} Scene
+ * @property {Iterable<Entry>} entries all of the wearer, without the one that is judged
+ * @property {WearFact[]} facts of the same
+ * @property {Plan|null} plan
+ * @property {Record<string, number>|null} settings of the practice
+ * @property {string} tonight
+ * @property {string} zone of the phone
+ */
+
+/** @type {Marks} */
+const NO_STOP = { right: 'none', left: 'none', given: true };
+
+/** @param {Marks} m @param {Iterable<Eye>} eyes @param {Mark} mark @returns {Marks} */
+function raise(m, eyes, mark) {
+  const out = { ...m };
+  for (const eye of eyes) if (rank(mark) > rank(out[eye])) out[eye] = mark;
+  return out;
+}
+
+/**
+ * The marks of something about to be written, or of an entry that nobody judged.
+ * Stop: an urgent or emergency finding that says no lens; an insertion, of
+ * tonight or last night, timed after a stop began. Rest: a less pressing finding
+ * that says no lens, a sore eye, a check that was begun, an answer that is
+ * missing and could be urgent. Clear: every question of the eye answered
+ * harmless, the lens out, and no finding about the record stands.
+ * @param {Draft|Entry} draft
+ * @param {Scene} s
+ * @returns {Marks}
+ */
+export function judge(draft, s) {
+  const e = /** @type {Entry} */ ({ zone: s.zone, night: s.tonight, ...draft, id: 'id' in draft ? draft.id : '~', hlc: 'hlc' in draft ? draft.hlc : '~', v: 1 });
+  const eyes = eyesOf(e.body?.eyes);
+  if (e.kind === 'check-open' || (e.kind === 'not-worn' && e.body.reason === 'sore-eye')) return raise(NO_STOP, eyes, 'rest');
+  if (e.kind === 'insertion') return inserted(e, eyes, s);
+  if (e.kind === 'symptoms') return byRecord(e, reportMarks(e), s);
+  return ['care', 'morning', 'evening-sight'].includes(e.kind) && !harmless(e) ? byRecord(e, NO_STOP, s) : NO_STOP;
+}
+
+/** The best answer to each question of a night that a rule looks at which says "no lens". @type {Record<string, unknown[]>} */
+const HARMLESS = {
+  tap_water: [false], water_contact: [false], rinse: ['solution', 'saline', 'none'], halos: ['none'], redness: [0], comfort: [4], moved: ['freely'],
+};
+
+/** @param {Entry} e */
+const harmless = (e) => Object.entries(HARMLESS).every(([name, best]) => !(name in e.body) || best.includes(e.body[name]));
+
+/**
+ * For wearOf: judges an entry that nobody judged, as one from before this app.
+ * @param {Map<string, Entry>} byId
+ * @param {Scene} s
+ * @returns {(f: WearFact) => Marks}
+ */
+export function byTable(byId, s) {
+  return (f) => {
+    const e = byId.get(f.id);
+    return e ? judge(e, { ...s, tonight: f.night > s.tonight ? s.tonight : f.night }) : NO_STOP;
+  };
+}
+
+/**
+ * What a symptom report says by itself. An eye that it is not about has no mark
+ * but that of a stop, which is of both.
+ * @param {Entry} e
+ * @returns {Marks}
+ */
+function reportMarks(e) {
+  const about = EYES.filter((eye) => typeof e.body[eye] === 'object' && e.body[eye] !== null);
+  let m = /** @type {Marks} */ ({ ...NO_STOP });
+  for (const eye of about) if (answered(e.body[eye])) m[eye] = 'clear';
+  for (const f of outcome(e).findings) {
+    const mark = f.state === 'fired' ? findingMark(f) : 'none';
+    if (mark === 'stop' || (mark === 'rest' && !f.eye)) m = raise(m, EYES, mark);
+    else if (f.state === 'fired' && f.eye) m = raise(m, [f.eye], mark);
+    else if (f.state === 'unknown' && levelRank(f.level) >= levelRank('urgent')) m = raise(m, about.filter((eye) => !f.eye || f.eye === eye), 'rest');
+  }
+  return about.length ? m : raise(m, EYES, 'rest');
+}
+
+/** @param {Record<string, unknown>} eye */
+const answered = (eye) => RULES.signs.every((s) => s.scope !== 'eye' || eye[s.name] === s.answers?.[0]);
+
+/** What a finding says of wearing when it fires. @param {Finding} f @returns {Mark} */
+function findingMark(f) {
+  if (!f.actions.includes('no-lens')) return 'none';
+  return levelRank(f.level) >= levelRank('urgent') ? 'stop' : 'rest';
+}
+
+/**
+ * Adds what the findings about the record say: those the entry takes part in
+ * mark it, in both eyes; any other that stands keeps it from being clear, leaving
+ * aside those of which a resume has answered every part.
+ * @param {Entry} e
+ * @param {Marks} start
+ * @param {Scene} s
+ * @returns {Marks}
+ */
+function byRecord(e, start, s) {
+  const first = addDays(e.night < s.tonight ? e.night : s.tonight, -JUDGE_NIGHTS);
+  const last = e.night > s.tonight ? e.night : s.tonight;
+  const near = [...s.entries].filter((x) => x.night >= first && x.night <= last && x.id !== e.id);
+  const nights = [...fold([...near, e]).values()].sort((a, b) => (a.night < b.night ? -1 : 1));
+  let m = start;
+  for (const tonight of new Set([e.night, s.tonight])) {
+    for (const f of found(nights, tonight, s)) {
+      const mark = findingMark(f);
+      if (rank(mark) < rank('rest')) continue;
+      if (takesPart(e, f, tonight, s)) m = raise(m, EYES, mark);
+      else for (const eye of EYES) if (m[eye] === 'clear' && !answeredAll(near, f, eye, tonight, s)) m = { ...m, [eye]: 'none' };
+    }
+  }
+  return m;
+}
+
+/** @param {Night[]} nights @param {string} tonight @param {Scene} s the rules about the record that hold as of a night */
+function found(nights, tonight, s) {
+  const facts = todayFacts(nights, s.plan?.first_night ?? '', tonight);
+  const signs = nightSigns(nights, s.plan?.soak_minutes ?? 0);
+  return evaluate(RULES, { today: tonight, nights: signs, facts, settings: s.settings }).filter((f) => f.state === 'fired');
+}
+
+/** @param {Entry} e @param {Finding} f @param {string} tonight @param {Scene} s whether an entry by itself takes part in a finding */
+function takesPart(e, f, tonight, s) {
+  const alone = [...fold([e]).values()];
+  const signs = nightSigns(alone, s.plan?.soak_minutes ?? 0)[e.night] ?? {};
+  const ago = (Date.parse(tonight) - Date.parse(e.night)) / 86400000;
+  return contributes(RULES, f.rule, signs, ago, todayFacts(alone, '', tonight), s.settings);
+}
+
+/** @param {Entry[]} near @param {Finding} f @param {Eye} eye @param {string} tonight @param {Scene} s */
+function answeredAll(near, f, eye, tonight, s) {
+  const resumes = s.facts.filter((r) => r.kind === 'resume' && r.state === 'stored' && r.from <= tonight && r.eyes.includes(eye));
+  const live = [...fold(near).values()].flatMap((n) => n.entries);
+  return live.filter((x) => takesPart(x, f, tonight, s)).every((x) => resumes.some((r) => r.answers.includes(x.id)));
+}
+
+/**
+ * A stop for each eye that got a lens after a stop of it began.
+ * @param {Entry} e
+ * @param {Eye[]} eyes
+ * @param {Scene} s
+ * @returns {Marks}
+ */
+function inserted(e, eyes, s) {
+  if (e.night !== s.tonight && e.night !== addDays(s.tonight, -1)) return NO_STOP;
+  const wear = wearOf(s.facts.filter((f) => f.id !== e.id), e.night);
+  const stopped = eyes.filter((eye) => wear[eye].state === 'stop');
+  if (!stopped.length) return NO_STOP;
+  const at = instantInNight(e.night, e.body.at, e.zone);
+  const wrote = new Map([...s.entries].map((x) => [x.id, written(x)]));
+  const began = (/** @type {Cause} */ c) => Math.floor((wrote.get(c.id) ?? -Infinity) / 60000) * 60000;
+  return raise(NO_STOP, stopped.filter((eye) => wear[eye].causes.some((c) => c.left === 'stop' && !(at < began(c)))), 'stop');
+}

@@ -1,0 +1,267 @@
+package care
+
+import (
+	"slices"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+)
+
+// JudgeNights is how many nights before an entry's own [Judging.Nights] reaches:
+// the longest window of a rule, and the baseline of evening sight before it.
+const JudgeNights = 45
+
+// Judging is what an entry is held against when it is judged. What is asked for
+// seldom is a function.
+type Judging struct {
+	Plan     schedule.Plan
+	Settings map[string]int
+	Tonight  civil.Date // the night of writing, or of receipt
+
+	// Nights of the wearer in order of date, from JudgeNights before the earlier
+	// of the entry's night and Tonight on, with the entry in its night.
+	Nights  func() []Brief
+	Facts   func() []WearFact               // what has a part in the wear state, without the entry
+	Entries func() []*Entry                 // the entries that count of Nights, without the entry
+	Written func(EntryID) (time.Time, bool) // when a cause was written
+}
+
+// Judge returns what an entry of the family says of wearing. It never lowers
+// what others say: it is one entry's own mark. An entry that cannot say anything
+// of it gets no stop at once, without a look at j.
+//
+// Stop: an urgent or emergency finding, of the report or of the record, that
+// says no lens; an insertion, of tonight or last night, timed after a stop
+// began. Rest: a less pressing finding that says no lens, a sore eye, a check
+// that was begun, an answer that is missing and could be urgent. Clear: see
+// [Clear], and no finding about the record stands.
+func Judge(e *Entry, j *Judging) Marks {
+	m := Marks{None, None, true, alerts.Default().Version}
+	body := e.bodyParts()
+	switch e.Kind {
+	case Symptoms:
+		m = reportMarks(e)
+	case NotWorn:
+		if reason, _ := word(body.get("reason")); reason != "sore-eye" {
+			return m
+		}
+		return m.withEyes(body.eyes(), Rest)
+	case CheckOpen:
+		return m.withEyes(body.eyes(), Rest)
+	case Insertion:
+		return j.inserted(e, m)
+	case Care, Morning, EveningSight:
+	default:
+		return m
+	}
+	return j.record(e, m)
+}
+
+// MayMark reports whether an entry may get more than no stop from [Judge], told
+// at a glance; nearly none of a good night does.
+func MayMark(e *Entry) bool {
+	switch e.Kind {
+	case Symptoms, CheckOpen, Insertion:
+		return true
+	case NotWorn:
+		return e.Answer("reason") == `"sore-eye"`
+	case Care, Morning, EveningSight:
+		return !Harmless(e)
+	}
+	return false
+}
+
+// Harmless reports whether an entry gives the best answer to each question of a
+// night that a rule which says "no lens" looks at, or none.
+func Harmless(e *Entry) bool {
+	for _, q := range harmless {
+		if said := e.Answer(q.name); said != "" && !slices.Contains(q.answers, said) {
+			return false
+		}
+	}
+	return true
+}
+
+// harmless are answers as they are written.
+var harmless = []struct {
+	name    string
+	answers []string
+}{
+	{"tap_water", []string{"false"}},
+	{"water_contact", []string{"false"}},
+	{"rinse", []string{`"solution"`, `"saline"`, `"none"`}},
+	{"halos", []string{`"none"`}},
+	{"redness", []string{"0"}},
+	{"comfort", []string{"4"}},
+	{"moved", []string{`"freely"`}},
+}
+
+func (m Marks) withEyes(eyes eyeSet, mark Mark) Marks {
+	for i, eye := range eyeNames {
+		if eyes&(1<<i) != 0 {
+			m = m.With(eye, mark)
+		}
+	}
+	return m
+}
+
+// reportMarks returns what a symptom report says by itself. An eye that it is
+// not about has no mark but that of a stop, which is of both.
+func reportMarks(e *Entry) Marks {
+	about := e.about(e.bodyParts())
+	r := e.Report()
+	table := alerts.Default()
+	m := Marks{None, None, true, table.Version}
+	for _, eye := range eyeNames {
+		if about == eye || about == "both" {
+			m = m.least(eye, answered(r, eye))
+		}
+	}
+	for _, f := range table.Triage(r).Findings {
+		switch mark := findingMark(f); {
+		case f.State == alerts.Fired && mark == Stop:
+			m = m.With("both", Stop)
+		case f.State == alerts.Fired && mark == Rest && f.Eye == "":
+			m = m.With("both", Rest)
+		case f.State == alerts.Fired && f.Level > alerts.None && f.Eye != "":
+			m = m.With(f.Eye, max(mark, None))
+		case f.State == alerts.Unknown && f.Level >= alerts.Urgent:
+			for _, eye := range eyeNames {
+				if (f.Eye == eye || f.Eye == "") && (about == eye || about == "both") {
+					m = m.With(eye, Rest)
+				}
+			}
+		}
+	}
+	if about == "" {
+		return m.With("both", Rest) // no eye can be read from it
+	}
+	return m
+}
+
+// least sets the mark of an eye.
+func (m Marks) least(eye string, mark Mark) Marks {
+	if eye == "right" {
+		m.Right = mark
+	} else {
+		m.Left = mark
+	}
+	return m
+}
+
+// answered is clear for an eye of which every question was answered harmless,
+// with the lens out, in a report of which the same is true as a whole.
+func answered(r alerts.Report, eye string) Mark {
+	said := r.Right
+	if eye == "left" {
+		said = r.Left
+	}
+	for _, s := range alerts.Default().Signs {
+		if s.Scope == alerts.OfEye && said[string(s.Name)] != s.Answers[0] {
+			return None
+		}
+	}
+	return Clear
+}
+
+// findingMark is what a finding says of wearing when it fires.
+func findingMark(f alerts.Finding) Mark {
+	switch {
+	case !slices.Contains(f.Actions, "no-lens"):
+		return None
+	case f.Level >= alerts.Urgent:
+		return Stop
+	}
+	return Rest
+}
+
+// record adds what the findings about the record say of the entry: those it
+// takes part in mark it, in both eyes; any other that stands keeps it from being
+// clear, leaving aside those of which a resume has answered every part.
+func (j *Judging) record(e *Entry, m Marks) Marks {
+	for _, tonight := range []civil.Date{e.Night, j.Tonight} {
+		for _, f := range j.findings(tonight) {
+			mark := findingMark(f)
+			if mark < Rest {
+				continue
+			}
+			if j.part(e, f, tonight) {
+				m = m.With("both", mark)
+				continue
+			}
+			for _, eye := range eyeNames {
+				if m.Eye(eye) == Clear && !j.answeredAll(f, eye, tonight) {
+					m = m.least(eye, None)
+				}
+			}
+		}
+		if e.Night == j.Tonight {
+			break
+		}
+	}
+	return m
+}
+
+// findings are the rules about the record that hold as of a night.
+func (j *Judging) findings(tonight civil.Date) []alerts.Finding {
+	table := alerts.Default()
+	nights := j.Nights()
+	seen := AlertNights(nights, j.Plan, tonight, table.LongestWindow())
+	all := table.Evaluate(alerts.Input{Today: tonight, Back: seen, Facts: AlertFacts(nights, j.Plan, tonight), Settings: j.Settings})
+	return slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired })
+}
+
+// part reports whether an entry by itself takes part in a finding.
+func (j *Judging) part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
+	alone := []Brief{BriefOf(e.Night, []*Entry{e})}
+	var night alerts.Night = alerts.Signs{}
+	if seen := AlertNights(alone, j.Plan, e.Night, 1); seen[0] != nil {
+		night = seen[0]
+	}
+	facts := AlertFacts(alone, schedule.Plan{}, tonight)
+	return alerts.Default().Contributes(f.Rule, night, tonight.DaysSince(e.Night), facts, j.Settings)
+}
+
+// answeredAll reports whether a resume that holds answered, for the eye, every
+// entry that takes part in a finding.
+func (j *Judging) answeredAll(f alerts.Finding, eye string, tonight civil.Date) bool {
+	facts := j.Facts()
+	for _, e := range j.Entries() {
+		if !j.part(e, f, tonight) {
+			continue
+		}
+		if !slices.ContainsFunc(facts, func(r WearFact) bool {
+			return r.Kind == Resume && r.State == "stored" && !r.From.After(tonight) && slices.Contains(r.Eyes, eye) && slices.Contains(r.Answers, e.ID)
+		}) {
+			return false
+		}
+	}
+	return true
+}
+
+// inserted is a stop for each eye that got a lens after a stop of it began.
+func (j *Judging) inserted(e *Entry, m Marks) Marks {
+	if e.Night != j.Tonight && e.Night != j.Tonight.AddDays(-1) {
+		return m
+	}
+	s := stayOf(e.bodyParts(), "at", e.Zone)
+	at := s.insertion(e.Night)
+	wear := WearOf(j.Facts(), e.Night, false, nil)
+	for i, eye := range eyeNames {
+		if w := wear.Eye(eye); s.eyes&(1<<i) != 0 && w.State == Stop && j.after(at, w.Causes) {
+			m = m.With(eye, Stop)
+		}
+	}
+	return m
+}
+
+// after reports whether an instant comes after the first of the causes that stop
+// was written. One of which that is not known counts as earlier.
+func (j *Judging) after(at time.Time, causes []Cause) bool {
+	return slices.ContainsFunc(causes, func(c Cause) bool {
+		written, known := j.Written(c.ID)
+		return c.Left == Stop && (!known || at.IsZero() || !at.Before(written.Truncate(time.Minute)))
+	})
+}
