@@ -19,6 +19,14 @@ import (
 //go:embed index.html clinic.html sw.js manifest.webmanifest app clinic ui styles icons vendor
 var source embed.FS
 
+// Quantities is the table of every clinical number the console takes: unit,
+// step, the range that is possible and the one that is usual, each with its
+// source, and which field of a visit or a plan holds which. The console's form
+// and the server's check read this one file.
+//
+//go:embed clinic/quantities.json
+var Quantities []byte
+
 // How long a browser may keep a file: for a year when its name holds its
 // content, else until the next request, which asks by ETag.
 const (

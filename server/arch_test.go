@@ -35,7 +35,7 @@ var mayImport = map[string][]string{
 	"server/internal/kv/kvtest":       {"server/internal/kv"},
 	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "go.etcd.io/bbolt", "go.etcd.io/bbolt/errors"},
 	"server/internal/intake":          {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/quota", "server/internal/store"},
-	"server/internal/web":             {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2", "github.com/valyala/fasthttp", "github.com/go-webauthn/webauthn/"},
+	"server/internal/web":             {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2", "github.com/valyala/fasthttp", "github.com/go-webauthn/webauthn/", "golang.org/x/text/"},
 	"server/internal/demo":            {"server/internal/", "schedule", "schedule/civil", "testdata/demo"},
 	"server/internal/config":          {"schedule/civil", "server/internal/seal", "filippo.io/age"},
 	"server/internal/seal":            {"filippo.io/age"},

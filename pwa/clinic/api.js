@@ -144,6 +144,7 @@
  * @typedef {object} Plan
  * @property {number} version the server gives the next one
  * @property {string} from first night it applies to
+ * @property {boolean} [sure] what is unlikely was asked about
  * @property {string} zone IANA zone at home
  * @property {string} first_night first night in lenses, empty while not agreed
  * @property {string} stopped first night without lenses, empty while wear goes on
@@ -345,8 +346,8 @@ export const savePlan = (wearer, plan) => call('POST', `wearers/${id(wearer)}/pl
 /** GET wearers/:id/visits: newest first. @param {string} wearer @returns {Promise<{visits: Visit[], due: {kind: string, due: string}[]}>} */
 export const visits = (wearer) => call('GET', `wearers/${id(wearer)}/visits`);
 
-/** POST wearers/:id/visits: stores a new visit (id empty) or changes one. @param {string} wearer @param {Visit} visit @returns {Promise<{visit: Visit}>} */
-export const saveVisit = (wearer, visit) => call('POST', `wearers/${id(wearer)}/visits`, visit);
+/** POST wearers/:id/visits: stores a new visit (id empty) or changes one. @param {string} wearer @param {Visit} visit @param {boolean} sure what is unlikely was asked about @returns {Promise<{visit: Visit}>} */
+export const saveVisit = (wearer, visit, sure) => call('POST', `wearers/${id(wearer)}/visits`, { ...visit, sure });
 
 /** POST suitability. @param {SuitabilityRequest} ask @returns {Promise<Suitability>} */
 export const suitability = (ask) => call('POST', 'suitability', ask);
@@ -360,7 +361,7 @@ export const rules = () => call('GET', 'rules');
 /** GET families/:id. @param {string} family @returns {Promise<Family>} */
 export const family = (family) => call('GET', `families/${id(family)}`);
 
-/** @typedef {{name: string, code: string, birth: string}} WearerForm birth: YYYY-MM-DD or empty */
+/** @typedef {{name: string, code: string, birth: string, sure?: boolean}} WearerForm birth: YYYY-MM-DD or empty */
 
 /** PUT families/:id. @param {string} family @param {{name: string, zone: string}} to @returns {Promise<Family>} */
 export const changeFamily = (family, to) => call('PUT', `families/${id(family)}`, to);
@@ -383,7 +384,7 @@ export const changePerson = (family, person, to) => call('PUT', `families/${id(f
 /** DELETE families/:id/people/:person. @param {string} family @param {string} person @returns {Promise<Family>} */
 export const dropPerson = (family, person) => call('DELETE', `families/${id(family)}/people/${id(person)}`);
 
-/** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, wearer: {name: string, code: string, birth: string}, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
+/** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, wearer: WearerForm, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
 export const newFamily = (wanted) => call('POST', 'families', wanted);
 
 /** POST families/:id/invitations. @param {string} family @param {string} person @returns {Promise<Invitation>} */

@@ -1,8 +1,6 @@
 // The two states every form field goes through: what is typed, and what is
 // sent. Pure.
 
-import { readNumber } from './prescription.js';
-
 /**
  * Sets a value inside nested objects, without changing them.
  * @template {object} T
@@ -24,14 +22,4 @@ export function put(object, path, value) {
  */
 export function pick(object, path) {
   return path.split('.').reduce((at, key) => /** @type {Record<string, unknown>|undefined|null} */ (at)?.[key], /** @type {unknown} */ (object));
-}
-
-/**
- * @param {string} text
- * @returns {number|null|undefined} null for nothing typed, undefined for no number
- */
-export function optionalNumber(text) {
-  if (text.trim() === '') return null;
-  const n = readNumber(text);
-  return Number.isNaN(n) ? undefined : n;
 }

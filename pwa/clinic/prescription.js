@@ -1,5 +1,4 @@
-// Prescriptions as people type them: either cylinder form, with either minus
-// sign. Pure.
+// Prescriptions as they are filled in: either cylinder form. Pure.
 
 /**
  * @typedef {object} Rx
@@ -7,16 +6,6 @@
  * @property {number} cylinder dioptres, 0 or negative
  * @property {number} axis degrees, 0 to 180
  */
-
-/**
- * @param {string} text
- * @returns {number} NaN when it is no number; 0 for "plano", "pl" or nothing
- */
-export function readNumber(text) {
-  const t = text.trim().replace(/[−–]/g, '-').replace(',', '.').toLowerCase();
-  if (t === '' || t === 'plano' || t === 'pl') return 0;
-  return /^[+-]?\d+(\.\d+)?$/.test(t) ? Number(t) : NaN;
-}
 
 /**
  * Turns a plus cylinder into a minus cylinder: sphere plus cylinder, cylinder
@@ -30,16 +19,14 @@ export function minusForm(rx) {
   return { sphere: rx.sphere + rx.cylinder, cylinder: -rx.cylinder, axis };
 }
 
+/** @typedef {{sphere: number|null, cylinder: number|null, axis: number|null}} Part what was filled in so far */
+
 /**
- * @param {{sphere: string, cylinder: string, axis: string}} typed
- * @returns {{rx?: Rx, error?: string}}
+ * @param {Part} part
+ * @returns {{rx?: Rx, error?: string}} the prescription, or what is missing
  */
-export function readPrescription(typed) {
-  const sphere = readNumber(typed.sphere);
-  const cylinder = readNumber(typed.cylinder);
-  const axis = readNumber(typed.axis);
-  if (typed.sphere.trim() === '' || Number.isNaN(sphere) || Math.abs(sphere) > 30) return { error: 'Sphere: a number from −30 to +30 dioptres, or plano.' };
-  if (Number.isNaN(cylinder) || Math.abs(cylinder) > 15) return { error: 'Cylinder: a number from −15 to +15 dioptres, or nothing.' };
-  if (cylinder !== 0 && (typed.axis.trim() === '' || Number.isNaN(axis) || axis < 0 || axis > 180)) return { error: 'Axis: 0 to 180 degrees when there is a cylinder.' };
-  return { rx: { sphere, cylinder, axis: cylinder === 0 ? 0 : axis } };
+export function whole({ sphere, cylinder, axis }) {
+  if (sphere === null) return { error: 'Sphere: a number from −30 to +30 dioptres, or plano.' };
+  if (cylinder && axis === null) return { error: 'Axis: 0 to 180 degrees when there is a cylinder.' };
+  return { rx: { sphere, cylinder: cylinder ?? 0, axis: cylinder ? axis ?? 0 : 0 } };
 }

@@ -20,6 +20,8 @@
  * @property {Record<string, number>} [grades]
  * @property {Record<string, number>} [staining]
  * @property {number|null} [axial_mm]
+ * @property {Record<string, number>} [measures]
+ * @property {Record<string, string>} [words]
  * @property {string} [topography]
  * @property {string} [lens]
  */

@@ -93,8 +93,8 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	run(t, desk, seeIn(css("plan-form"), "Save mine after version 2"), save, seeIn(".versions", "Version 3"), seeIn(".versions", "mine"))
 
 	run(t, desk, hash("visits/"+id), tap("visit-new"), fill("Kind", "suitability"), fill("right refraction sphere", "-3.31"), fill("right refraction cylinder", "-0.50"), fill("right refraction axis", "180"),
-		fill("right unaided acuity", "o.7"), fill("right bulbar_redness", "1"), fill("right staining inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
-		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "a number, or nothing"))
+		fill("right unaided acuity", "o.7"), fill("right bulbar redness", "1"), fill("right staining, inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
+		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "An acuity such as 0.10 logMAR"))
 	run(t, desk, fill("right unaided acuity", "0.70"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
 		see("visit-row", "bulbar redness 1; staining inferior 0"), see("visit-row", "Efron grading scales, 0 to 4"), see("visit-row", "No water near the lenses."))
 	sound(t, desk)

@@ -8,6 +8,7 @@ import { tel } from '../../ui/tel.js';
 import { link, wearerPage } from '../route.js';
 import { Invitations } from './invitations.js';
 import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from './members.js';
+import { Unlikely } from './number-field.js';
 import { Record } from './record.js';
 
 /** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
@@ -76,23 +77,24 @@ function NewFamily({ me }) {
   /** @param {keyof typeof form} key @param {string} label @param {object} [more] @param {string} [hint] */
   const input = (key, label, more, hint) => h(Field, { label, hint, error: action.error?.field === (sent[key] ?? key) ? action.error.message : undefined },
     h('input', { type: 'text', maxLength: 80, value: String(form[key]), onInput: (/** @type {Event} */ e) => setForm({ ...form, [key]: /** @type {HTMLInputElement} */ (e.target).value }), ...more }));
-  const save = (/** @type {Event} */ e) => {
-    e.preventDefault();
+  /** @param {boolean} sure */
+  const save = (sure) => {
     const people = [{ name: form.parent, role: 'parent', phone: form.phone }];
     if (form.teen) people.push({ name: form.wearer, role: 'teen', phone: '' });
     action.run(async () => {
-      const made = await api.newFamily({ name: form.name, zone: form.zone, wearer: { name: form.wearer, code: form.code, birth: form.birth }, people });
+      const made = await api.newFamily({ name: form.name, zone: form.zone, wearer: { name: form.wearer, code: form.code, birth: form.birth, sure }, people });
       location.hash = link('family', made.id);
     });
   };
   return h('div', { class: 'family' },
     h('h1', null, 'Families'),
     h('p', null, 'To invite somebody of a family you have, find the wearer under ', h('a', { href: link('wearers') }, 'Wearers'), ' and open Family.'),
-    h('form', { class: 'card', onSubmit: save }, h('h2', null, 'Add a family'),
+    h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(false); } }, h('h2', null, 'Add a family'),
       h('div', { class: 'grid' },
         input('name', 'Name of the family', { required: true }), input('wearer', 'Who wears lenses', { required: true }), input('code', 'Code at the practice', { required: true }, 'Shown beside the name.'),
-        input('birth', 'Born', { type: 'date' }), input('parent', 'Parent or guardian', { required: true }), input('phone', 'Telephone', { type: 'tel' }), input('zone', 'Time zone at home', { required: true })),
+        input('birth', 'Born', { type: 'date', max: me.today }), input('parent', 'Parent or guardian', { required: true }), input('phone', 'Telephone', { type: 'tel' }), input('zone', 'Time zone at home', { required: true })),
       h('label', { class: 'switch' }, h('input', { type: 'checkbox', checked: form.teen, onChange: () => setForm({ ...form, teen: !form.teen }) }), 'The wearer writes entries too'),
-      action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+      action.error && action.error.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+      h(Unlikely, { error: action.error, busy: action.busy, yes: () => save(true), word: 'Yes, another child: add' }),
       h('button', { class: 'primary', disabled: action.busy }, title('add'))));
 }

@@ -16,7 +16,7 @@ const WEARER = /** @type {Row[]} */ ([
 export function ChangeWearer({ family, wearer, done }) {
   return [
     h(Small, { open: 'Correct', rows: WEARER, start: { name: wearer.name, code: wearer.code, birth: wearer.birth },
-      save: (v) => api.changeWearer(wearer.id, { name: v.name, code: v.code, birth: v.birth }), done, word: 'Save', test: 'change-wearer', of: wearer.name }),
+      save: (v, sure) => api.changeWearer(wearer.id, { name: v.name, code: v.code, birth: v.birth, sure }), done, word: 'Save', test: 'change-wearer', of: wearer.name }),
     family.wearers.length > 1 && h(Small, { open: 'Enrolled by mistake', rows: [], start: {}, save: () => api.dropWearer(wearer.id), done, word: `Take ${wearer.name} out`, test: 'drop-wearer', of: wearer.name,
       more: h('p', null, 'Only while nothing is stored about this wearer: no entry, no plan, no visit.') }),
   ];
@@ -24,7 +24,7 @@ export function ChangeWearer({ family, wearer, done }) {
 
 /** @param {{family: Family, done: () => void}} props */
 export const AddWearer = ({ family, done }) => h(Small, { open: 'Add a wearer', rows: WEARER, start: { name: '', code: '', birth: '' },
-  save: (v) => api.addWearer(family.id, { name: v.name, code: v.code, birth: v.birth }), done, word: 'Add', test: 'add-wearer' });
+  save: (v, sure) => api.addWearer(family.id, { name: v.name, code: v.code, birth: v.birth, sure }), done, word: 'Add', test: 'add-wearer' });
 
 /** Home: what the family is called and where its nights are counted. @param {{family: Family, done: () => void}} props */
 export const ChangeFamily = ({ family, done }) => h(Small, { open: 'Correct name or time zone', rows: [{ key: 'name', label: 'Name of the family', need: true }, { key: 'zone', label: 'Time zone at home', need: true, hint: 'Such as Europe/Lisbon. A plan keeps the zone it was made with.' }],

@@ -6,7 +6,9 @@ import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../
 import { kept } from '../draft.js';
 import { pick, put } from '../forms.js';
 import { dated, day, plural, prescription, title } from '../format.js';
+import { PLAN_FIELDS, quantity } from '../quantities.js';
 import { link, wearerPage } from '../route.js';
+import { NumberField, Unlikely } from './number-field.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -17,26 +19,26 @@ const GROUPS = /** @type {[string, Row[]][]} */ ([
   ['Wear', [
     ['first_night', 'First night', 'date'], ['stopped', 'First night without, by agreement', 'date', 'Empty while wear goes on.'],
     ['eyes', 'Eyes', ['both', 'right', 'left']], ['wear_from', 'Insertion not before', 'time'], ['wear_to', 'Removal not after', 'time'],
-    ['min_hours', 'Fewest hours in lenses', 'number', '4 to 12'],
+    ['min_hours', 'Fewest hours in lenses', 'number', '4 to 12 h'],
   ]],
   ['Care', [
-    ['care_system', 'System', ['multipurpose', 'peroxide', 'other']], ['soak_minutes', 'Shortest disinfection, minutes', 'number', 'Peroxide: 360 or more.'],
-    ['deposit_removal_days', 'Deposit removal every, days', 'number', '0: not prescribed'], ['case_months', 'New case every, months', 'number', '1 to 3'],
-    ['lens_months', 'New lenses after, months', 'number', '0: not set'], ['holder_months', 'New holder after, months', 'number', '0: not asked for'],
-    ['acuity_every_days', 'Sight measurement at home every, days', 'number', '0: none'],
+    ['care_system', 'System', ['multipurpose', 'peroxide', 'other']], ['soak_minutes', 'Shortest disinfection', 'number', 'In minutes. Peroxide: 360 or more.'],
+    ['deposit_removal_days', 'Deposit removal every', 'number', 'In days. 0: not prescribed'], ['case_months', 'New case every', 'number', '1 to 3 months'],
+    ['lens_months', 'New lenses after', 'number', 'In months. 0: not set'], ['holder_months', 'New holder after', 'number', 'In months. 0: not asked for'],
+    ['acuity_every_days', 'Sight measurement at home every', 'number', 'In days. 0: none'],
   ]],
   ['Reminders', [
     ['insertion_at', 'Insertion', 'time'], ['removal_at', 'Removal', 'time'], ['evening_sight_at', 'Evening sight', 'time'],
     ['quiet_from', 'Quiet from', 'time'], ['quiet_to', 'Quiet until', 'time'], ['remind_first', 'Remind first', ['teen', 'parent']],
-    ['parent_after_minutes', 'Then a parent after, minutes', 'number', '0: never'],
+    ['parent_after_minutes', 'Then a parent after', 'number', 'In minutes. 0: never'],
   ]],
   ['Before treatment', [
-    ['baseline_right', 'Spherical equivalent right, D', 'number', '0: not set'], ['baseline_left', 'Spherical equivalent left, D', 'number', '0: not set'],
+    ['baseline_right', 'Spherical equivalent right', 'number', 'In dioptres. 0: not set'], ['baseline_left', 'Spherical equivalent left', 'number', 'In dioptres. 0: not set'],
   ]],
 ]);
 
 const LENS = /** @type {Row[]} */ ([
-  ['base_curve_mm', 'Base curve, mm', 'number'], ['diameter_mm', 'Diameter, mm', 'number'], ['power', 'Power, D', 'number'],
+  ['base_curve_mm', 'Base curve', 'number'], ['diameter_mm', 'Diameter', 'number'], ['power', 'Power', 'number'],
   ['design', 'Design', 'text', 'Spherical or toric, or your own words; no brand.'], ['supplied', 'Supplied', 'date'],
 ]);
 
@@ -81,12 +83,11 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const set = (path, value) => setForm(put(form, path, value));
   const before = isNew && may ? kept() : null;
   const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
-  const save = (/** @type {Event} */ e) => {
-    e.preventDefault();
+  const save = (/** @type {boolean} */ sure) => {
     const recalls = (form.recalls ?? []).map((r) => (r.every_months ? { ...r, every_months: Number(everyMonths) } : r));
     action.run(async () => {
       try {
-        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version) });
+        await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version), sure });
         saved();
       } catch (error) {
         if (asApiError(error).code === 'plan-changed') setNewest((await api.plans(wearer)).plans[0] ?? null);
@@ -94,40 +95,46 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
       }
     });
   };
-  return h('form', { class: 'card', onSubmit: save, 'data-test': 'plan-form' },
+  return h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(false); }, 'data-test': 'plan-form' },
     !may && h('p', { class: 'quiet' }, isNew ? 'There is no plan yet; these are the usual values. A clinician makes it.' : 'A clinician can change this.'),
     isNew && may && h('div', { class: 'carry' }, before
       ? [h('p', null, `On the suitability page: right ${prescription(before.right.minus_cylinder)}, left ${prescription(before.left.minus_cylinder)}. Of this wearer?`),
         h('button', { type: 'button', 'data-test': 'plan-carry', onClick: () => setForm({ ...form, baseline_right: equivalent(before.right.minus_cylinder), baseline_left: equivalent(before.left.minus_cylinder) }) }, 'Take it as what was there before treatment')]
       : h('a', { href: link('suitability', wearer) }, 'Look at suitability first')),
     h('fieldset', { class: 'all', disabled: !may },
-    GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault })))),
+    GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault, last: pick(plan, row[0]) })))),
     h('fieldset', { class: 'grid' }, h('legend', null, 'Visits'),
       h('p', { class: 'hint' }, 'First morning, one week, two weeks, one month, then:'),
       h(Field, { label: 'Every' }, h('select', { value: everyMonths, onChange: (/** @type {Event} */ e) => setEvery(/** @type {HTMLSelectElement} */ (e.target).value) }, [3, 6].map((n) => h('option', { value: n }, plural(n, 'month', 'months')))))),
     ['right', 'left'].map((eye) => h('fieldset', { class: 'grid' }, h('legend', null, `${title(eye)} lens`), LENS.map(([path, ...rest]) =>
-      h(Input, { row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]), value: pick(form, `${eye}.${path}`), set, fault })))),
+      h(Input, { row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]), of: `${title(eye)} lens`, value: pick(form, `${eye}.${path}`), set, fault, last: pick(plan, `${eye}.${path}`) })))),
     may && h('fieldset', { class: 'grid' }, h('legend', null, 'This version'),
       h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, fault }),
       h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
       h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault }))),
-    fault && h('p', { class: 'field-error', role: 'alert' }, fault.message),
+    fault && fault.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, fault.message),
+    h(Unlikely, { error: fault, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
     newest && h('div', { class: 'card', 'data-test': 'plan-clash' },
       h('p', null, `Version ${newest.version}, by ${newest.changed_by || 'somebody else'}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.`),
       h(Differences, { now: newest, before: isNew ? undefined : plan })),
     may && h('button', { class: 'primary', disabled: action.busy }, newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version'));
 }
 
-/** @param {{row: Row, value: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props */
-function Input({ row, value, set, fault }) {
+/** @param {{row: Row, of?: string, value: unknown, last?: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props of: what it belongs to, last: in the version before */
+function Input({ row, of, value, last, set, fault }) {
   const [path, label, kind, hint] = row;
   const error = fault?.field === path ? fault.message : undefined;
   /** @param {Event} e */
   const take = (e) => {
-    const text = /** @type {HTMLInputElement} */ (e.target).value;
-    set(path, kind === 'number' ? (text === '' ? null : Number(text)) : text);
+    set(path, /** @type {HTMLInputElement} */ (e.target).value);
   };
+  if (kind === 'number') {
+    const q = quantity(PLAN_FIELDS[path]);
+    const needed = !path.includes('.');
+    return h(NumberField, { quantity: q, label: of ? `${of}, ${label.toLowerCase()}` : label, hint, error, name: path, required: needed,
+      value: /** @type {number|null|undefined} */ (value), last: /** @type {number|null|undefined} */ (last) ?? null, set: (n) => set(path, n) });
+  }
   return h(Field, { label, hint, error }, Array.isArray(kind)
     ? h('select', { name: path, value: /** @type {string|number} */ (value ?? ''), onChange: take }, kind.map((k) => h('option', { value: k }, title(k))))
-    : h('input', { name: path, type: kind, step: kind === 'number' ? 'any' : undefined, value: /** @type {string|number} */ (value ?? ''), onInput: take, 'aria-invalid': error ? 'true' : undefined }));
+    : h('input', { name: path, type: kind, value: /** @type {string|number} */ (value ?? ''), onInput: take, 'aria-invalid': error ? 'true' : undefined }));
 }

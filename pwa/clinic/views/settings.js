@@ -7,6 +7,7 @@ import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../
 import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
+import { NumberField } from './number-field.js';
 import { Absences, Closed, Hours, Rota } from './settings-week.js';
 
 /** @import { Gap, Limit, Me, NotSet as Missing, Settings as Wanted, SettingsAnswer } from '../api.js' */
@@ -30,6 +31,9 @@ const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
   ['lapse_minutes', 'Still not: the owner is told, and the family to phone, after', 'More than for everybody, up to 120'],
   ['still_open_minutes', 'Acknowledged but not closed: reminder after', '60 to 10080, which is a week'],
 ]);
+
+/** A step of escalation; each also has a place between the others, which the server knows: a week at most. */
+const MINUTE = { label: 'Minutes', unit: 'min', digits: 0, step: 1, whole: true, min: 1, max: 10080, usual: [1, 10080], source: 'our own limit' };
 
 /** @param {{me: Me, changed: () => void}} props */
 export function Settings({ me, changed }) {
@@ -139,19 +143,16 @@ function Text({ row: [path, label, kind, hint], editing }) {
 /** @param {{row: [string, string, string], editing: Editing}} props */
 function Minutes({ row: [name, label, hint], editing }) {
   const path = `policy.${name}`;
-  return h(Field, { label, hint, error: editing.faults[path] },
-    h('input', { type: 'number', name: path, required: true, min: 1, step: 1, value: String(pick(editing.form, path)),
-      onInput: (/** @type {Event} */ e) => editing.set(path, Math.round(Number(/** @type {HTMLInputElement} */ (e.target).value))) }));
+  return h(NumberField, { quantity: MINUTE, label, hint, error: editing.faults[path], name: path, required: true,
+    value: /** @type {number} */ (pick(editing.form, path)), set: (n) => editing.set(path, n) });
 }
 
 /** @param {{limit: Limit, editing: Editing}} props */
 function LimitField({ limit, editing }) {
   const { [limit.name]: now, ...rest } = editing.form.rule_settings;
-  /** @param {Event} e */
-  const take = (e) => {
-    const text = /** @type {HTMLInputElement} */ (e.target).value;
-    editing.set('rule_settings', text === '' ? rest : { ...rest, [limit.name]: Math.round(Number(text)) });
-  };
-  return h(Field, { label: limit.label.charAt(0).toUpperCase() + limit.label.slice(1), hint: `${limit.min} to ${limit.max} ${limit.unit}, usual ${limit.default}: ${limit.why}.`, error: editing.faults[`rule_settings.${limit.name}`] },
-    h('input', { type: 'number', name: limit.name, min: limit.min, max: limit.max, step: 1, placeholder: String(limit.default), value: now ?? '', onInput: take }));
+  /** @param {number|null} n */
+  const take = (n) => editing.set('rule_settings', n === null ? rest : { ...rest, [limit.name]: n });
+  const range = { label: limit.label, unit: limit.unit, digits: 0, step: 1, whole: true, min: limit.min, max: limit.max, usual: [limit.min, limit.max], source: limit.why };
+  return h(NumberField, { quantity: range, label: limit.label.charAt(0).toUpperCase() + limit.label.slice(1), hint: `${limit.min} to ${limit.max} ${limit.unit}, usual ${limit.default}: ${limit.why}.`, error: editing.faults[`rule_settings.${limit.name}`],
+    name: limit.name, placeholder: String(limit.default), value: now ?? null, set: take });
 }

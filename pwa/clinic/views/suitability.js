@@ -3,38 +3,41 @@
 // family. Never a verdict.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { keep } from '../draft.js';
 import { day, dioptres, plural, prescription, title } from '../format.js';
-import { minusForm, readPrescription } from '../prescription.js';
+import { minusForm, whole } from '../prescription.js';
+import { quantity } from '../quantities.js';
 import { link } from '../route.js';
+import { NumberField } from './number-field.js';
 
 /** @import { Me, Refraction, Suitability as Answer, SuitabilityEye } from '../api.js' */
 /** @import { Route } from '../route.js' */
 
-const EMPTY = { sphere: '', cylinder: '', axis: '' };
+/** @typedef {import('../prescription.js').Part} Part */
 
-/** @param {Refraction} r */
-const typed = (r) => ({ sphere: String(r.sphere), cylinder: r.cylinder ? String(r.cylinder) : '', axis: r.cylinder ? String(r.axis) : '' });
+/** @type {Part} */
+const EMPTY = { sphere: null, cylinder: null, axis: null };
+
+/** @param {Refraction} r @returns {Part} */
+const parts = (r) => ({ sphere: r.sphere, cylinder: r.cylinder || null, axis: r.cylinder ? r.axis : null });
 
 /** @param {{me: Me, route: Route}} props */
 export function Suitability({ me, route }) {
   const who = useLoad(async () => (route.arg ? { wearer: (await api.plans(route.arg)).wearer, visits: (await api.visits(route.arg)).visits } : null), route.arg);
   const [right, setRight] = useState(EMPTY);
   const [left, setLeft] = useState(EMPTY);
-  const [age, setAge] = useState('');
+  const [age, setAge] = useState(/** @type {number|null} */ (null));
   const [result, setResult] = useState(/** @type {Answer|null} */ (null));
   const [asked, setAsked] = useState(false);
   const action = useAction();
-  const r = readPrescription(right);
-  const l = readPrescription(left);
-  const years = Number(age.replace(',', '.'));
-  const badAge = !(years > 0 && years < 120);
+  const r = whole(right);
+  const l = whole(left);
   const submit = (/** @type {Event} */ e) => {
     e.preventDefault();
     setAsked(true);
-    if (!r.rx || !l.rx || badAge) return;
-    const ask = { right: r.rx, left: l.rx, age_years: years };
+    if (!r.rx || !l.rx || !age) return;
+    const ask = { right: r.rx, left: l.rx, age_years: age };
     action.run(async () => {
       const answer = await api.suitability(ask);
       keep(answer);
@@ -44,8 +47,8 @@ export function Suitability({ me, route }) {
   const wearer = who.data?.wearer;
   const measured = who.data?.visits.find((v) => v.state === 'kept' && v.right.refraction && v.left.refraction); // the newest first
   const take = () => {
-    if (measured?.right.refraction) setRight(typed(measured.right.refraction));
-    if (measured?.left.refraction) setLeft(typed(measured.left.refraction));
+    if (measured?.right.refraction) setRight(parts(measured.right.refraction));
+    if (measured?.left.refraction) setLeft(parts(measured.left.refraction));
   };
   return h('div', { class: 'suitability' },
     h('h1', null, 'Suitability', wearer && [': ', wearer.name, ' ', h('span', { class: 'code' }, wearer.code)]),
@@ -55,22 +58,21 @@ export function Suitability({ me, route }) {
       measured && h('p', null, h('button', { type: 'button', onClick: take }, `Take the refraction of ${day(measured.date)}`)),
       h(EyeFields, { name: 'Right eye', value: right, set: setRight, error: asked ? r.error : undefined, minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined }),
       h(EyeFields, { name: 'Left eye', value: left, set: setLeft, error: asked ? l.error : undefined, minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined }),
-      h('div', { class: 'grid' }, h(Field, { label: 'Age, years', error: asked && badAge ? 'A number of years.' : undefined },
-        h('input', { type: 'text', inputMode: 'decimal', size: 4, name: 'age', value: age, onInput: (/** @type {Event} */ e) => setAge(/** @type {HTMLInputElement} */ (e.target).value) }))),
+      h('div', { class: 'grid' }, h(NumberField, { quantity: quantity('age_years'), label: 'Age', name: 'age', value: age, set: setAge, error: asked && !age ? 'A number of years.' : undefined })),
       h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
-        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(''); setResult(null); setAsked(false); keep(null); } }, 'Clear')),
+        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(null); setResult(null); setAsked(false); keep(null); } }, 'Clear')),
       h(Trouble, { error: action.error })),
     result && h(Result, { result, wearer: route.arg, key: JSON.stringify(result) }),
     result && h(FamilySheet, { me, result }));
 }
 
 /**
- * @param {{name: string, value: typeof EMPTY, set: (v: typeof EMPTY) => void, error?: string, minus?: import('../prescription.js').Rx}} props
+ * @param {{name: string, value: Part, set: (v: Part) => void, error?: string, minus?: import('../prescription.js').Rx}} props
  */
 function EyeFields({ name, value, set, error, minus }) {
-  /** @param {keyof typeof EMPTY} key @param {string} label */
-  const input = (key, label) => h('label', null, label, h('input', { type: 'text', inputMode: key === 'axis' ? 'numeric' : 'text', size: 6, name: `${name.slice(0, 1).toLowerCase()}-${key}`, value: value[key],
-    'aria-invalid': error ? 'true' : undefined, onInput: (/** @type {Event} */ e) => set({ ...value, [key]: /** @type {HTMLInputElement} */ (e.target).value }) }));
+  /** @param {keyof Part} key @param {string} label */
+  const input = (key, label) => h('div', { class: 'part' }, h('span', { class: 'field-label', 'aria-hidden': 'true' }, label), h(NumberField, { quantity: quantity(key), label: `${name}, ${label.toLowerCase()}`, bare: true,
+    name: `${name.slice(0, 1).toLowerCase()}-${key}`, value: value[key], set: (n) => set({ ...value, [key]: n }) }));
   return h('fieldset', { class: 'eye' }, h('legend', null, name), input('sphere', 'Sphere'), input('cylinder', 'Cylinder'), input('axis', 'Axis'),
     minus && h('span', { class: 'hint' }, `= ${prescription(minus)}`),
     error && h('span', { class: 'field-error', role: 'alert' }, error));

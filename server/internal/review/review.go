@@ -91,8 +91,15 @@ type EyeFindings struct {
 	Grades        map[string]int `json:"grades,omitempty"`         // sign to grade on the visit's scale
 	Staining      map[string]int `json:"staining,omitempty"`       // zone (central, superior, nasal, inferior, temporal) to grade
 	AxialMM       *float64       `json:"axial_mm,omitempty"`       // axial length, mm
-	Topography    string         `json:"topography,omitempty"`
-	Lens          string         `json:"lens,omitempty"` // parameters in words, no brand
+	// Measures are further numbers by name, in the units of the console's table
+	// of quantities: keratometry_flat and keratometry_steep (D), keratometry_axis
+	// (degrees), eccentricity, corneal_diameter and pupil (mm), pressure (mmHg).
+	Measures map[string]float64 `json:"measures,omitempty"`
+	// Words are findings in free words by name: fluorescein, centration,
+	// movement, staining, lens_condition.
+	Words      map[string]string `json:"words,omitempty"`
+	Topography string            `json:"topography,omitempty"`
+	Lens       string            `json:"lens,omitempty"` // parameters in words, no brand
 }
 
 // Visit is one appointment, kept or missed.

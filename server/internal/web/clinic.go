@@ -37,7 +37,7 @@ func (s *Server) clinicRoutes() []route {
 		{get, "/api/clinic/wearers/:id/plan", access.ClinicDesk, "Every version of the care plan, newest first.", nil, planList{}, (*call).plans},
 		{post, "/api/clinic/wearers/:id/plan", access.Clinical, "Store the next version of the care plan.", planDoc{}, planReply{}, (*call).savePlan},
 		{get, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Visits, newest first, and those due.", nil, visitList{}, (*call).visits},
-		{post, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Store a visit, new or changed; the desk books, moves and cancels, and notes who did not come.", review.Visit{}, visitReply{}, (*call).saveVisit},
+		{post, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Store a visit, new or changed; the desk books, moves and cancels, and notes who did not come.", visitRequest{}, visitReply{}, (*call).saveVisit},
 		{post, "/api/clinic/suitability", access.Clinical, "Ranges and reasons for a prescription, for the practitioner to decide.", map[string]any{}, map[string]any{}, (*call).suitability},
 		{get, "/api/clinic/practice", access.AnyStaff, "Figures of the practice over a range.", nil, review.PracticeFigures{}, (*call).practice},
 		{get, "/api/clinic/rules", access.AnyStaff, "The red-flag rules in force.", nil, ruleList{}, (*call).rules},
@@ -168,6 +168,11 @@ type visitReply struct {
 	Visit review.Visit `json:"visit"`
 }
 
+type visitRequest struct {
+	review.Visit
+	Sure bool `json:"sure,omitempty"` // what is unlikely was asked about
+}
+
 // visitKinds and visitStates are the closed lists of package review.
 var (
 	visitKinds  = []string{"first-morning", "one-week", "two-week", "one-month", "recall", "unscheduled", "suitability"}
@@ -196,10 +201,11 @@ func (c *call) visits() error {
 }
 
 func (c *call) saveVisit() error {
-	var v review.Visit
-	if err := c.read(&v); err != nil {
+	var req visitRequest
+	if err := c.read(&req); err != nil {
 		return err
 	}
+	v := req.Visit
 	switch {
 	case v.Date.IsZero():
 		return care.Refuse("bad-date", "date", "want the date of the visit as YYYY-MM-DD")
@@ -216,7 +222,11 @@ func (c *call) saveVisit() error {
 		v.ID = access.NewID()
 	}
 	v.By = c.caller.Person.Name
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	busy, err := c.srv.busyHours(care.WearerID(c.Params("id")))
+	if err != nil {
+		return err
+	}
+	err = c.srv.DB.Update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -225,6 +235,9 @@ func (c *call) saveVisit() error {
 			if v, err = deskVisit(tx, w.ID, v); err != nil {
 				return err
 			}
+		}
+		if err := likelyVisit(tx, w, &v, busy, req.Sure); err != nil {
+			return err
 		}
 		if err := tx.PutVisit(w.ID, v.ID, v); err != nil {
 			return err
@@ -235,6 +248,26 @@ func (c *call) saveVisit() error {
 		return err
 	}
 	return c.reply(visitReply{v})
+}
+
+// likelyVisit refuses what cannot be, and asks about what is unlikely.
+func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy func(string) bool, sure bool) error {
+	today, _, err := practiceToday(tx)
+	if err != nil {
+		return err
+	}
+	if err := checkVisit(v, w, today); err != nil {
+		return err
+	}
+	p, err := tx.Practice()
+	if err != nil {
+		return err
+	}
+	mine, err := store.Visits[review.Visit](tx, w.ID)
+	if err != nil {
+		return err
+	}
+	return doubtVisit(v, p, mine, busy, today).ask(sure)
 }
 
 // deskVisit is a visit as the desk may store it: an appointment. What was found,

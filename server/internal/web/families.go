@@ -137,7 +137,7 @@ func (c *call) newFamily() error {
 	return c.changeFamily(f.ID, "made family", func(tx *store.Tx) (string, error) {
 		f.Created = tx.Now
 		w := req.Wearer.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: f.ID})
-		if err := errors.Join(tx.PutFamily(f), freeCode(tx, w, "wearer.code")); err != nil {
+		if err := errors.Join(req.Wearer.fits(tx, w, "wearer."), tx.PutFamily(f)); err != nil {
 			return "", err
 		}
 		if err := tx.PutWearer(w); err != nil {

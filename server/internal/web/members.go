@@ -36,7 +36,8 @@ func (f *familyHeading) check() error {
 type wearerForm struct {
 	Name  string `json:"name"`
 	Code  string `json:"code"`
-	Birth string `json:"birth"` // YYYY-MM-DD, or empty
+	Birth string `json:"birth"`          // YYYY-MM-DD, or empty
+	Sure  bool   `json:"sure,omitempty"` // that this is not the same child twice
 }
 
 // check is as of [familyHeading]; at stands before the names of the fields.
@@ -47,13 +48,23 @@ func (w *wearerForm) check(at string) error {
 	if err := trimmed(&w.Code, at+"code"); err != nil {
 		return err
 	}
-	if w.Birth == "" {
-		return nil
-	}
-	if _, err := civil.ParseDate(w.Birth); err != nil {
-		return care.Refuse("bad-date", at+"birth", "want a date as YYYY-MM-DD")
-	}
 	return nil
+}
+
+// fits refuses a code that is taken and a date of birth nobody can have, and
+// asks about a child the practice already has.
+func (w *wearerForm) fits(tx *store.Tx, x care.Wearer, at string) error {
+	today, _, err := practiceToday(tx)
+	if err != nil {
+		return err
+	}
+	if err := checkBirth(x.Birth, at+"birth", today); err != nil {
+		return err
+	}
+	if err := freeCode(tx, x, at+"code"); err != nil {
+		return err
+	}
+	return sameChild(tx, x, w.Sure)
 }
 
 // of returns the wearer with what the form says.
@@ -162,7 +173,7 @@ func (c *call) addWearer() error {
 			return "", care.Refuse("too-many-wearers", "name", "a family has at most %d wearers", maxWearers)
 		}
 		w := req.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: id})
-		if err := freeCode(tx, w, "code"); err != nil {
+		if err := req.fits(tx, w, ""); err != nil {
 			return "", err
 		}
 		return string(w.ID), tx.PutWearer(w)
@@ -199,7 +210,7 @@ func (c *call) changeWearer() error {
 			return "", err
 		}
 		w = req.of(w)
-		if err := freeCode(tx, w, "code"); err != nil {
+		if err := req.fits(tx, w, ""); err != nil {
 			return "", err
 		}
 		people, err := tx.People(w.Family)

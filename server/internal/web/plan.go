@@ -25,6 +25,7 @@ type planDoc struct {
 	// Base is the version a save began from, 0 for the first plan; a save that
 	// began from another than the newest is a conflict. It is not stored.
 	Base      int        `json:"base,omitempty"`
+	Sure      bool       `json:"sure,omitempty"` // what is unlikely was asked about; not stored
 	ChangedBy string     `json:"changed_by,omitempty"`
 	ChangedAt *time.Time `json:"changed_at,omitempty"`
 	ReadAt    *time.Time `json:"read_at,omitempty"`
@@ -109,7 +110,14 @@ func (c *call) savePlan() error {
 		if d.Base != len(have) {
 			return care.Errorf(care.Conflict, "plan-changed", "this plan has version %d by now and you began from version %d; nothing of yours was saved", len(have), d.Base)
 		}
-		d.Base = 0
+		today, _, err := practiceToday(tx)
+		if err != nil {
+			return err
+		}
+		if err := checkPlan(&d, w, today, d.Sure); err != nil {
+			return err
+		}
+		d.Base, d.Sure = 0, false
 		d, err = storePlan(tx, w, c.caller.Person.ID, d)
 		return err
 	})

@@ -36,6 +36,7 @@ type rollDetail struct {
 	row     wearerRow
 	call    *review.Call
 	visits  []visitToday
+	booked  []string // hours of appointments from today on, as hourOf
 	recalls []recallRow
 }
 
@@ -131,6 +132,9 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	}
 	d := &rollDetail{serial: tx.Serial(), day: day}
 	for _, v := range f.visits {
+		if v.State == "booked" && v.Time != "" && !v.Date.Before(day.today) {
+			d.booked = append(d.booked, hourOf(v.Date, v.Time))
+		}
 		if v.Date == day.today && v.State != "cancelled" {
 			d.visits = append(d.visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Time: v.Time, Visit: v})
 		}

@@ -1,0 +1,140 @@
+// The clinical numbers of the console: what was typed read as a number, held
+// against the table that the server reads too, and said back. Pure.
+
+import table from './quantities.json' with { type: 'json' };
+
+/**
+ * @typedef {object} Quantity
+ * @property {string} label
+ * @property {string} unit may be empty
+ * @property {number} digits decimals that are shown
+ * @property {number} step of the arrow keys
+ * @property {boolean} [signed] shown with its sign
+ * @property {boolean} [whole] whole numbers only
+ * @property {number} [none] a value beside the range that says "not set"
+ * @property {number} min least possible, refused below
+ * @property {number} max most possible, refused above
+ * @property {number[]} usual least and most that need no second look
+ * @property {string} source of the limits
+ * @property {'acuity'} [kind] read in the notations of acuity
+ */
+
+/** @type {Record<string, Quantity>} */
+const QUANTITIES = table.quantities;
+
+/** @typedef {'logmar'|'decimal'|'snellen'} Notation how a bare acuity is meant */
+
+/** What each field of one eye of a visit, by path, is. @type {Record<string, string>} */
+export const VISIT_FIELDS = table.visit;
+
+/** What each field of a plan, by path, is. @type {Record<string, string>} */
+export const PLAN_FIELDS = table.plan;
+
+/** @param {string} name @returns {Quantity} of the table */
+export function quantity(name) {
+  const q = QUANTITIES[name];
+  if (!q) throw new Error(`no quantity ${name}`);
+  return name === 'logmar' ? { ...q, kind: 'acuity' } : q;
+}
+
+/** Digits of other scripts by their zero: Arabic-Indic, Persian, full width. */
+const ZEROS = [0x660, 0x6f0, 0xff10];
+
+/** @param {string} text @returns {string} with plain digits, one kind of minus and a decimal point */
+function plain(text) {
+  let out = '';
+  for (const c of text.trim()) {
+    const zero = ZEROS.find((z) => (c.codePointAt(0) ?? 0) >= z && (c.codePointAt(0) ?? 0) < z + 10);
+    out += zero ? String((c.codePointAt(0) ?? 0) - zero) : c;
+  }
+  return out.replace(/[−–‒﹣－]/g, '-').replace(/[,٫，]/g, '.').replace(/＋/g, '+').toLowerCase();
+}
+
+/**
+ * @param {string} text as typed, with or without its unit
+ * @param {Quantity} q
+ * @param {Notation} [notation] of an acuity that does not say its own
+ * @returns {number|null|undefined} null for nothing typed, undefined for no number
+ */
+export function readQuantity(text, q, notation = 'logmar') {
+  let t = plain(text);
+  if (t === '') return null;
+  if (q.kind === 'acuity') return readAcuity(t, notation);
+  if (q.signed && /^(pl|plano)$/.test(t)) return 0;
+  const unit = plain(q.unit);
+  if (unit && t.endsWith(unit)) t = t.slice(0, -unit.length).trim();
+  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(t) ? Number(t) : undefined;
+}
+
+/**
+ * logMAR of an acuity: a Snellen fraction is one in any setting, a bare number
+ * is meant as the notation says.
+ * @param {string} t plain
+ * @param {Notation} notation
+ * @returns {number|undefined}
+ */
+function readAcuity(t, notation) {
+  const said = /^(.*?)\s*(logmar|decimal|dec)(\s*\(.*\))?$/.exec(t);
+  if (said) return readAcuity(said[1], said[2] === 'logmar' ? 'logmar' : 'decimal');
+  const snellen = /^(\d+(?:\.\d+)?)\s*\/\s*(\d+(?:\.\d+)?)$/.exec(t);
+  if (snellen) {
+    const [at, of] = [Number(snellen[1]), Number(snellen[2])];
+    return at > 0 && of > 0 ? round(Math.log10(of / at), 2) : undefined;
+  }
+  if (notation === 'snellen' || !/^[+-]?(\d+\.?\d*|\.\d+)$/.test(t)) return undefined;
+  const n = Number(t);
+  if (notation === 'logmar') return n;
+  return n > 0 ? round(-Math.log10(n), 2) : undefined;
+}
+
+/** @param {number} n @param {number} digits */
+const round = (n, digits) => Math.round(n * 10 ** digits) / 10 ** digits + 0;
+
+/**
+ * @param {number} n
+ * @param {Quantity} q
+ * @returns {string} with at least the digits it is written with, and its unit: "8.10 mm", "−2.75 D"
+ */
+export function quantityWords(n, q) {
+  if (q.kind === 'acuity') return `${fixed(n, 2)} logMAR (6/${String(round(6 * 10 ** n, 1))}, ${round(10 ** -n, 2).toFixed(2)})`;
+  const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
+  return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${q.unit ? (q.unit === '°' ? '°' : ` ${q.unit}`) : ''}`;
+}
+
+/** @param {number} n @param {number} digits */
+const fixed = (n, digits) => n.toFixed(digits).replace('-', '−');
+
+/**
+ * @param {Quantity} q
+ * @returns {string} what is possible: "0 to 180°", "−30 to +30 D"
+ */
+export function possible(q) {
+  const end = (/** @type {number} */ n) => `${q.signed && n > 0 ? '+' : ''}${String(n).replace('-', '−')}`;
+  const range = `${end(q.min)} to ${end(q.max)}${q.unit === '°' ? '°' : q.unit && ` ${q.unit}`}`;
+  return q.none === undefined ? range : `${range}, or ${q.none} for none`;
+}
+
+/**
+ * @param {number|null|undefined} n
+ * @param {Quantity} q
+ * @returns {string} why it is refused; empty when it is possible, or nothing
+ */
+export function refusal(n, q) {
+  if (n === null) return '';
+  if (n === undefined) return q.kind === 'acuity' ? 'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.' : `Want a number, or nothing: ${possible(q)}.`;
+  if (n === q.none) return '';
+  if (n < q.min || n > q.max) return `${quantityWords(n, q)} is not possible: ${possible(q)}.`;
+  return q.whole && n !== Math.trunc(n) ? `Want a whole number: ${possible(q)}.` : '';
+}
+
+/**
+ * @param {number|null|undefined} n that is possible
+ * @param {Quantity} q
+ * @param {number|null} [last] the last value of that eye, with how far it may change unasked left to the usual range
+ * @returns {string} why somebody should look twice; empty when it is usual
+ */
+export function unlikely(n, q, last = null) {
+  if (n === null || n === undefined || n === q.none || (n >= q.usual[0] && n <= q.usual[1])) return '';
+  const usual = `usually ${String(q.usual[0]).replace('-', '−')} to ${String(q.usual[1]).replace('-', '−')}${q.unit && q.unit !== '°' ? ` ${q.unit}` : q.unit}`;
+  return `Unlikely: ${usual}${last === null ? '' : `; last time ${quantityWords(last, q)}`}.`;
+}

@@ -1,0 +1,84 @@
+// The one number field of the console: plain text with a decimal keyboard. What
+// is typed is never changed under the cursor; on leaving it is read, said back
+// with its unit, refused when it cannot be and asked about when it is unlikely.
+// Both are the field's own validity, so that no form with an open one is sent.
+
+import { h, useLayoutEffect, useRef, useState } from '../dom.js';
+import { quantityWords, readQuantity, refusal, unlikely } from '../quantities.js';
+
+/** @import { Notation, Quantity } from '../quantities.js' */
+
+/**
+ * @typedef {object} NumberProps
+ * @property {Quantity} quantity
+ * @property {string} label what a screen reader says, and what stands above unless bare
+ * @property {number|null|undefined} value
+ * @property {(n: number|null) => void} set null for nothing, and while what is typed is refused
+ * @property {string} [name]
+ * @property {string} [hint]
+ * @property {string} [error] of the server
+ * @property {Notation} [notation] of an acuity that does not say its own
+ * @property {number|null} [last] the last value of this eye, said beside an unlikely one
+ * @property {boolean} [bare] in a table, whose row and column say the label
+ * @property {boolean} [required]
+ * @property {string} [placeholder]
+ */
+
+/** @param {NumberProps} props */
+export function NumberField({ quantity: q, label, value, set, name, hint, error, notation, last = null, bare, required, placeholder }) {
+  const words = (/** @type {number|null|undefined} */ n) => (n === null || n === undefined ? '' : quantityWords(n, q));
+  const [text, setText] = useState(words(value));
+  const [typing, setTyping] = useState(false);
+  const [left, setLeft] = useState(false); // somebody was in the field
+  const [sure, setSure] = useState(value ?? null); // what stands in the record is not asked about again
+  const given = useRef(value ?? null); // what this field said last
+  const input = useRef(/** @type {HTMLInputElement|null} */ (null));
+  useLayoutEffect(() => { // a value from elsewhere, such as one taken over from another page; at once, or the next key would come between
+    if ((value ?? null) === given.current) return;
+    given.current = value ?? null;
+    setText(words(value));
+  }, [value]);
+  const n = readQuantity(text, q, notation);
+  const bad = required && n === null ? `Want a number: ${q.label.toLowerCase()}.` : refusal(n, q);
+  const odd = bad || n === sure ? '' : unlikely(n, q, last);
+  useLayoutEffect(() => { input.current?.setCustomValidity(bad || (odd && `${odd} Say that it is right, or mend it.`)); }, [bad, odd]);
+  /** @param {Event} e */
+  const take = (e) => {
+    const typed = /** @type {HTMLInputElement} */ (e.target).value;
+    const read = readQuantity(typed, q, notation);
+    given.current = read === undefined || refusal(read, q) ? null : read;
+    setTyping(true);
+    setText(typed);
+    set(given.current);
+  };
+  /** @param {Event} e what stands in the field counts, not what was drawn last: a hand may be quicker */
+  const leave = (e) => {
+    const typed = /** @type {HTMLInputElement} */ (e.target).value;
+    const read = readQuantity(typed, q, notation);
+    setTyping(false);
+    setLeft(true);
+    setText(refusal(read, q) ? typed : words(read));
+  };
+  const fault = !typing && bad && (left || text.trim()) ? bad : error;
+  const field = h('input', { type: 'text', inputMode: 'decimal', autocomplete: 'off', ref: input, name, value: text, placeholder, size: q.kind === 'acuity' ? 20 : 9,
+    'aria-label': label, 'aria-invalid': fault ? 'true' : undefined, 'data-number': name ?? label, 'data-min': q.min, 'data-max': q.max, 'data-whole': q.whole ? '' : undefined,
+    onInput: take, onChange: leave, onBlur: leave, onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.target).select() });
+  const notes = [
+    hint && !bare && h('span', { class: 'hint' }, hint),
+    fault && h('span', { class: 'field-error', role: 'alert' }, fault),
+    !typing && odd && h('span', { class: 'unlikely', role: 'alert' }, odd, ' ',
+      h('button', { type: 'button', 'data-test': 'sure', onClick: () => setSure(n ?? null) }, `Yes, ${words(n)}`)),
+  ];
+  if (bare) return h('span', { class: fault ? 'number bad' : 'number' }, field, notes);
+  return h('div', { class: fault ? 'field bad' : 'field' }, h('label', null, h('span', { class: 'field-label' }, label), field), notes);
+}
+
+/**
+ * What the server asked about, and the way to say that it is right.
+ * @param {{error: import('../api.js').ApiError|undefined, busy: boolean, yes: () => void, word: string}} props word: what saying yes does
+ */
+export function Unlikely({ error, busy, yes, word }) {
+  if (error?.code !== 'unlikely') return null;
+  return h('div', { class: 'unlikely', role: 'alert', 'data-test': 'unlikely' }, h('p', null, error.message),
+    h('button', { type: 'button', disabled: busy, 'data-test': 'unlikely-yes', onClick: yes }, word));
+}

@@ -1,0 +1,71 @@
+// The console's numbers. Expected values are worked out by hand.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import table from '../clinic/quantities.json' with { type: 'json' };
+import { PLAN_FIELDS, possible, quantity, quantityWords, readQuantity, refusal, unlikely, VISIT_FIELDS } from '../clinic/quantities.js';
+
+test('numbers are read as typed, with comma or point, sign and unit', () => {
+  const mm = quantity('base_curve_mm');
+  for (const [text, want] of /** @type {[string, number|null|undefined][]} */ ([
+    ['8.1', 8.1], ['7,95', 7.95], [' 10.6 ', 10.6], ['8.10 mm', 8.1], ['8.10mm', 8.1], ['', null], ['8.1.2', undefined], ['8 1', undefined], ['x', undefined],
+    ['-', undefined], ['٨٫١', 8.1], ['１０.６', 10.6], ['1e1', undefined], ['.5', 0.5], ['8.', 8],
+  ])) assert.equal(readQuantity(text, mm), want, JSON.stringify(text));
+  const d = quantity('sphere');
+  for (const [text, want] of /** @type {[string, number|undefined][]} */ ([
+    ['-2.75', -2.75], ['−2,75', -2.75], ['–2.75 D', -2.75], ['+0.5', 0.5], ['plano', 0], ['pl', 0], ['- 2', undefined], ['--2', undefined],
+  ])) assert.equal(readQuantity(text, d), want, JSON.stringify(text));
+  assert.equal(readQuantity('180°', quantity('axis')), 180);
+});
+
+test('an acuity in any notation is logMAR', () => {
+  // By hand: 6/9 is log10(1.5) = 0.176; 20/40 is log10(2) = 0.301; 0.8 decimal is -log10(0.8) = 0.097; 6/4.8 is log10(0.8) = -0.097.
+  const q = quantity('logmar');
+  assert.equal(readQuantity('6/9', q), 0.18);
+  assert.equal(readQuantity('20/40', q, 'decimal'), 0.3);
+  assert.equal(readQuantity('6/4,8', q), -0.1);
+  assert.equal(readQuantity('0.8', q, 'decimal'), 0.1);
+  assert.equal(readQuantity('1.0', q, 'decimal'), 0, 'not −0 and not logMAR 1');
+  assert.equal(readQuantity('1.0', q, 'logmar'), 1);
+  assert.equal(readQuantity('0.1 logMAR', q, 'decimal'), 0.1, 'what says its notation is taken at its word');
+  assert.equal(readQuantity('0.8 decimal', q, 'logmar'), 0.1);
+  assert.equal(readQuantity('0.8', q, 'snellen'), undefined, 'a bare number is no fraction');
+  assert.equal(readQuantity('6/0', q), undefined);
+  assert.equal(quantityWords(0.3, q), '0.30 logMAR (6/12, 0.50)');
+  for (const n of [-0.3, 0, 0.18, 1]) assert.equal(readQuantity(quantityWords(n, q), q, 'decimal'), n, 'what is said back is read the same, whatever the notation');
+});
+
+test('a number is said back as understood', () => {
+  assert.equal(quantityWords(8.1, quantity('base_curve_mm')), '8.10 mm');
+  assert.equal(quantityWords(-2.75, quantity('power')), '−2.75 D');
+  assert.equal(quantityWords(0.75, quantity('power')), '+0.75 D');
+  assert.equal(quantityWords(0, quantity('sphere')), '0.00 D');
+  assert.equal(quantityWords(23.987, quantity('axial_mm')), '23.987 mm', 'no digit is lost');
+  assert.equal(quantityWords(90, quantity('axis')), '90°');
+});
+
+test('what cannot be is refused with the range, what is unlikely is asked', () => {
+  const q = quantity('axial_mm');
+  assert.equal(refusal(239, q), '239.00 mm is not possible: 14 to 40 mm.');
+  assert.equal(refusal(24, q), '');
+  assert.equal(refusal(null, q), '');
+  assert.equal(refusal(undefined, q), 'Want a number, or nothing: 14 to 40 mm.');
+  assert.match(refusal(undefined, quantity('logmar')), /^An acuity such as/);
+  assert.equal(refusal(2.5, quantity('grade')), 'Want a whole number: 0 to 5.');
+  assert.equal(refusal(0, quantity('lens_months')), '', '0 says none');
+  assert.equal(unlikely(24, q), '');
+  assert.equal(unlikely(32, q, 24.61), 'Unlikely: usually 20 to 28 mm; last time 24.61 mm.');
+  assert.equal(possible(quantity('sphere')), '−30 to +30 D');
+});
+
+test('every quantity has its source, its usual range lies in the possible one, and every field is one', () => {
+  for (const [name, q] of Object.entries(table.quantities)) {
+    assert.ok(q.source.length > 5 && q.step > 0 && q.min < q.max, name);
+    assert.ok(q.usual[0] >= q.min && q.usual[1] <= q.max && q.usual[0] < q.usual[1], `${name}: usual`);
+    for (const n of [q.min, q.max, ...q.usual]) {
+      assert.equal(refusal(n, quantity(name)), '', `${name} ${n}`);
+      assert.equal(readQuantity(quantityWords(n, quantity(name)), quantity(name)), n, `${name}: ${n} said back and read`);
+    }
+    assert.ok(refusal(q.max + 1, quantity(name)) && (refusal(q.min - 1, quantity(name)) || ('none' in q && q.none === q.min - 1)), `${name}: beyond`);
+  }
+  for (const name of [...Object.values(VISIT_FIELDS), ...Object.values(PLAN_FIELDS)]) assert.ok(quantity(name));
+});

@@ -1,0 +1,141 @@
+package e2e_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+
+	"nightkeep/pwa"
+)
+
+// numberField is one number field as the page has it.
+type numberField struct {
+	Name     string
+	Min, Max float64
+	Whole    bool
+}
+
+// numbersJS lists the number fields of the page. A number input of the browser's
+// own is one too many: it changes under the cursor and takes no comma everywhere.
+const numbersJS = `(() => {
+	if (document.querySelector('main input[type=number]')) return [{ Name: 'input type=number', Min: 0, Max: 0 }];
+	return [...document.querySelectorAll('main input[data-number]')].filter((el) => !el.matches(':disabled')).map((el) => ({ Name: el.dataset.number, Min: Number(el.dataset.min), Max: Number(el.dataset.max), Whole: 'whole' in el.dataset }));
+})()`
+
+// typed goes to a number field, empties it, presses the keys of a text one after
+// the other, and returns what stands there while typing and after leaving.
+func typed(t *testing.T, tab context.Context, name, text string) (during, after, fault string) {
+	t.Helper()
+	at := `document.querySelector('[data-number="` + name + `"]')`
+	if ok, err := ask[bool](tab, `(() => { const el = `+at+`; el.scrollIntoView({ block: 'center', behavior: 'instant' }); el.focus(); el.select(); return document.activeElement === el; })()`); err != nil || !ok {
+		t.Fatalf("%s cannot be gone to: %v", name, err)
+	}
+	run(t, tab, chromedp.KeyEvent(kb.Delete))
+	for _, c := range text {
+		run(t, tab, chromedp.KeyEvent(string(c)))
+	}
+	const painted = `await new Promise((done) => requestAnimationFrame(() => setTimeout(done)))`
+	during, err := ask[string](tab, `(async () => { `+painted+`; return `+at+`.value; })()`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.KeyEvent(kb.Tab))
+	got, err := ask[[]string](tab, `(async () => { `+painted+`; const el = `+at+`; return [el.value, el.validationMessage]; })()`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return during, got[0], got[1]
+}
+
+// read is the number at the head of a field, as it is said back.
+func read(text string) (float64, error) {
+	text = strings.ReplaceAll(text, "−", "-")
+	end := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune("+-.0123456789", r) })
+	if end >= 0 {
+		text = text[:end]
+	}
+	return strconv.ParseFloat(text, 64)
+}
+
+// Every number field of the console takes what is typed, key by key: with a
+// point and with a comma, nothing changes under the cursor, the number that was
+// typed is the one that is understood, and a number past either end is refused
+// with the range.
+func TestNumbersAreTakenAsTyped(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0010")
+	seen := map[string]bool{}
+	for _, page := range []struct{ role, hash, ready, open string }{
+		{"clinician", "plan/" + id, css("plan-form"), ""},
+		{"clinician", "visits/" + id, css("visit-new"), "visit-new"},
+		{"clinician", "suitability", css("suitability-show"), ""},
+		{"administrator", "settings", css("settings-form"), ""},
+	} {
+		tab := desktop(t, newBrowser(t))
+		at(t, tab, bedtime)
+		run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, tab, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+			return chromedp.Void{}, err
+		})
+		run(t, tab, chromedp.Navigate(a.URL()+"/demo/"+page.role+"#"+page.hash), chromedp.WaitVisible(chromedp.CSS("main h1")),
+			awaited(`Promise.resolve(location.hash = "#`+page.hash+`").then(() => true)`), chromedp.WaitVisible(chromedp.CSS(page.ready)))
+		if page.open != "" {
+			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("visit-form")))
+		}
+		fields, err := ask[[]numberField](tab, numbersJS)
+		if err != nil || len(fields) == 0 {
+			t.Fatalf("%s: %v, %v", page.hash, fields, err)
+		}
+		for _, f := range fields {
+			seen[f.Name] = true
+			// A number inside the range with a fraction where the field takes one.
+			n := fmt.Sprintf("%.0f", f.Min+float64(int((f.Max-f.Min)/2)))
+			if !f.Whole {
+				n = fmt.Sprintf("%.2f", f.Min+(f.Max-f.Min)*0.37)
+			}
+			for _, text := range []string{n, strings.ReplaceAll(n, ".", ",")} {
+				during, after, _ := typed(t, tab, f.Name, text)
+				want, _ := strconv.ParseFloat(n, 64)
+				if got, err := read(after); during != text || err != nil || got != want {
+					t.Errorf("%s: typed %q, saw %q while typing and %q after (%v)", f.Name, text, during, after, err)
+				}
+			}
+			if _, after, fault := typed(t, tab, f.Name, "1o"); after != "1o" || fault == "" {
+				t.Errorf("%s takes letters: %q, %q", f.Name, after, fault)
+			}
+			for _, beyond := range []float64{f.Min - 2, f.Max + 1} {
+				if _, _, fault := typed(t, tab, f.Name, strconv.FormatFloat(beyond, 'f', -1, 64)); !strings.Contains(fault, "not possible") && !strings.Contains(fault, "Want a") {
+					t.Errorf("%s takes %v: %q", f.Name, beyond, fault)
+				}
+			}
+		}
+		sound(t, tab)
+	}
+	// The fields are those of the table that the server reads too.
+	var table struct{ Visit, Plan map[string]string }
+	if err := json.Unmarshal(pwa.Quantities, &table); err != nil {
+		t.Fatal(err)
+	}
+	for path := range table.Plan {
+		if !seen[path] {
+			t.Errorf("the plan's form has no field %s", path)
+		}
+	}
+	for path := range table.Visit {
+		for _, eye := range []string{"right.", "left."} {
+			if !seen[eye+path] {
+				t.Errorf("the form of a visit has no field %s", eye+path)
+			}
+		}
+	}
+}
