@@ -55,8 +55,8 @@ func typed(t *testing.T, tab context.Context, name, text string) (during, after,
 	return during, got[0], got[1]
 }
 
-// read is the number at the head of a field, as it is said back.
-func read(text string) (float64, error) {
+// understood is the number at the head of a field, as it is said back.
+func understood(text string) (float64, error) {
 	text = strings.ReplaceAll(text, "−", "-")
 	end := strings.IndexFunc(text, func(r rune) bool { return !strings.ContainsRune("+-.0123456789", r) })
 	if end >= 0 {
@@ -106,7 +106,7 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 			for _, text := range []string{n, strings.ReplaceAll(n, ".", ",")} {
 				during, after, _ := typed(t, tab, f.Name, text)
 				want, _ := strconv.ParseFloat(n, 64)
-				if got, err := read(after); during != text || err != nil || got != want {
+				if got, err := understood(after); during != text || err != nil || got != want {
 					t.Errorf("%s: typed %q, saw %q while typing and %q after (%v)", f.Name, text, during, after, err)
 				}
 			}
