@@ -9,22 +9,21 @@ import (
 // and this program can now read. It belongs to every start after an update; what
 // still cannot be read stays held. The count is of entries taken in.
 func (in *Intake) ReadHeld() (taken int, err error) {
-	err = in.DB.Write(func(tx *store.Tx) error {
-		taken = 0
-		for _, h := range tx.AllHeld() {
-			e, err := care.DecodeEntry(h.Raw)
-			if err != nil {
-				continue // still of a later schema, or not well formed: kept as it is
-			}
-			e.Forget()
-			if err := takeHeld(tx, h, &e); err != nil {
-				return err
-			}
-			taken++
+	var waiting []store.Held
+	if err := in.DB.View(func(tx *store.Tx) error { waiting = tx.AllHeld(); return nil }); err != nil {
+		return 0, err
+	}
+	for _, h := range waiting {
+		e, err := care.DecodeEntry(h.Raw)
+		if err != nil {
+			continue // still of a later schema, or not well formed: kept as it is
 		}
-		return nil
-	})
-	return taken, err
+		e.Forget()
+		if in.DB.Write(func(tx *store.Tx) error { return takeHeld(tx, h, &e) }) == nil {
+			taken++ // else it stays where it is, and stops neither the start nor the others
+		}
+	}
+	return taken, nil
 }
 
 func takeHeld(tx *store.Tx, h store.Held, e *care.Entry) error {

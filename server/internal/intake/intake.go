@@ -9,6 +9,7 @@ package intake
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -109,6 +110,9 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
 		return err
 	})
+	if errors.As(err, &unfit{}) {
+		reply.Verdicts, raised, err = in.oneByOne(caller, req, list)
+	}
 	if err != nil {
 		return Reply{}, err
 	}
@@ -180,9 +184,14 @@ func stored(tx *store.Tx, caller store.Caller, req Request, list []parsed) (bool
 // take stores a request's entries inside one transaction. The rules about the
 // record are evaluated once before the first entry of each wearer and once
 // after the last one.
-func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) ([]Verdict, bool, error) {
+func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = unfit{fmt.Errorf("intake: taking an entry in panicked: %v", p)}
+		}
+	}()
 	skew := skewOf(req.Now, tx.Now)
-	verdicts := make([]Verdict, 0, len(list))
+	verdicts = make([]Verdict, 0, len(list))
 	restored, err := tx.Restored()
 	if err != nil {
 		return nil, false, err
@@ -200,8 +209,8 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 		}
 		verdicts = append(verdicts, v)
 	}
-	if err := watch.end(); err != nil {
-		return nil, false, err
+	if err := errors.Join(watch.end(), tx.Stand()); err != nil {
+		return nil, false, unfit{err}
 	}
 	if skew != caller.Device.SkewMS || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
 		d := caller.Device
@@ -250,7 +259,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 	}
 	m.provenance(e, caller.Device.ID, skew)
 	if err := w.begin(e); err != nil {
-		return v, err
+		return v, unfit{err}
 	}
 	stored, err := tx.Append(caller.Person.Family, e)
 	if care.KindOf(err) == care.Invalid { // could not be read back, so nothing of it was written
@@ -258,7 +267,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 		return v, tx.Refused(caller.Person.Family, e.Device, e.DSeq)
 	}
 	if err != nil {
-		return v, err
+		return v, unfit{err}
 	}
 	switch stored {
 	case store.Duplicate:
@@ -269,7 +278,10 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 			"another entry with this id is already stored; this one is kept aside and not counted, please write it again"))
 		return v, nil
 	}
-	return v, w.added(e)
+	if err := w.added(e); err != nil {
+		return v, unfit{err}
+	}
+	return v, nil
 }
 
 func (v *Verdict) refuse(verdict string, err error) {

@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"encoding/json"
 	"slices"
 	"time"
 
@@ -206,11 +205,7 @@ func Findings(tx *store.Tx, w care.WearerID) ([]alerts.Finding, error) {
 }
 
 // report reads the body of a symptom entry.
-func report(e *care.Entry) (alerts.Report, error) {
-	var r alerts.Report
-	err := json.Unmarshal(e.Body, &r)
-	return r, err
-}
+func report(e *care.Entry) (alerts.Report, error) { return e.Report(), nil }
 
 // raiseSymptoms triages a report. All reports of one episode make one alert,
 // named by the worst rule, so that the clinic deals with a child, not with a

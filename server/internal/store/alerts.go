@@ -89,14 +89,17 @@ func (tx *Tx) EscalationRules() (escalate.Rules, error) {
 	r := escalate.Rules{Policy: escalate.DefaultPolicy()}
 	p, err := tx.Practice()
 	if err != nil {
-		return r, err
+		p = care.Practice{} // set aside: an alert is raised all the same
 	}
 	r.Contacts = p.Contacts
 	if err := tx.Setting("policy", &r.Policy); err != nil {
-		return r, err
+		r.Policy = escalate.DefaultPolicy()
 	}
-	if err := tx.Setting("rota", &r.Rota); err != nil || len(r.Rota.Slots) > 0 {
-		return r, err
+	if err := tx.Setting("rota", &r.Rota); err != nil {
+		r.Rota = escalate.Rota{}
+	}
+	if len(r.Rota.Slots) > 0 {
+		return r, nil
 	}
 	r.Rota, err = tx.everybody(p.Zone)
 	return r, err

@@ -78,10 +78,11 @@ var audit = table[Audit]{"audit"}
 // clinical word.
 func (tx *Tx) Note(who care.PersonID, did, what string) error {
 	a := Audit{Seq: 1, At: tx.Now, Who: who, Did: did, What: what}
-	if _, raw := audit.bucket(tx).Cursor().Last(); raw != nil {
+	if k, raw := audit.bucket(tx).Cursor().Last(); raw != nil {
 		var last Audit
-		if err := json.Unmarshal(raw, &last); err != nil {
-			return err
+		if err := json.Unmarshal(raw, &last); err != nil { // a check says so; what is done now is still written down
+			tx.aside("audit", k, err)
+			last = Audit{Seq: numberOf(k), Hash: "unreadable"}
 		}
 		a.Seq, a.Before = last.Seq+1, last.Hash
 	}
@@ -186,6 +187,9 @@ func (tx *Tx) checkAudit() error {
 	return nil
 }
 
+// unreadableLine is what a line of the log says that cannot be read.
+const unreadableLine = "(this line cannot be read)"
+
 // AuditLog returns up to n lines from seq on, or from the first that was not
 // cut off, and 0 or the number of the first line that does not fit the chain
 // among those read.
@@ -205,12 +209,14 @@ func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err err
 	for k, raw := c.Seek(key(seq)); k != nil && len(lines) < n; k, raw = c.Next() {
 		var a Audit
 		if err := json.Unmarshal(raw, &a); err != nil {
-			return lines, broken, err
-		}
-		if broken == 0 && (!a.sound() || a.Before != before || a.Seq != seq+uint64(len(lines))) {
+			tx.aside(audit.name, k, err)
+			a = Audit{Seq: numberOf(k), Did: unreadableLine}
+		} else if broken == 0 && (!a.sound() || a.Before != before && before != "?" || a.Seq != seq+uint64(len(lines))) {
 			broken = a.Seq
 		}
-		before = a.Hash
+		if before = a.Hash; a.Did == unreadableLine {
+			before = "?" // what the next line stands on, nobody can tell
+		}
 		lines = append(lines, a)
 	}
 	return lines, broken, nil

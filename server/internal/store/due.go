@@ -76,6 +76,10 @@ func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {
 	var out []care.WearerID
 	c := tx.bolt.Bucket([]byte("due")).Cursor()
 	for k, changed := c.First(); k != nil && len(out) < limit; k, changed = c.Next() {
+		if len(k) < 10 {
+			tx.aside("due", k, errNightKey)
+			continue
+		}
 		at, w := time.UnixMilli(int64(binary.BigEndian.Uint64(k[:8]))), string(k[9:])
 		switch {
 		case at.After(now):
@@ -166,9 +170,10 @@ func (tx *Tx) Fired(w care.WearerID, from civil.Date) ([]schedule.Firing, error)
 	c := fired.bucket(tx).Cursor()
 	for k, _ := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix); k, _ = c.Next() {
 		rest := string(k[len(prefix):])
-		date, err := civil.ParseDate(rest[:10])
-		if err != nil {
-			return nil, err
+		date, err := civil.ParseDate(rest[:min(10, len(rest))])
+		if err != nil || len(rest) < 12 {
+			tx.aside("fired", k, errNightKey)
+			continue
 		}
 		out = append(out, schedule.Firing{Key: rest[11:], Date: date})
 	}

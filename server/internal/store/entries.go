@@ -28,6 +28,9 @@ func (tx *Tx) Append(family care.FamilyID, e *care.Entry) (Stored, error) {
 	}
 	if seq := tx.find(family, e.ID); seq > 0 {
 		raw := tx.logged(family, seq)
+		if _, err := tx.readEntry(family, seq, raw); err != nil {
+			return Added, tx.mend(family, e, seq, raw)
+		}
 		same, err := same(e, raw)
 		if err != nil {
 			return Duplicate, err
@@ -90,7 +93,7 @@ func (tx *Tx) Holds(family care.FamilyID, list []Sent) (bool, error) {
 			}
 			if !asSent(stored, list[known].Raw) {
 				if same, err := same(list[known].Entry, stored); err != nil || !same || handedIn(stored) {
-					return false, err
+					return false, nil // one that cannot be read is mended when it is appended
 				}
 			}
 			known++
@@ -128,8 +131,21 @@ func same(e *care.Entry, stored []byte) (bool, error) {
 	return err == nil && e.SameContent(&have), err
 }
 
-func (tx *Tx) setAside(e *care.Entry) error {
-	return tx.bolt.Bucket([]byte("conflicts")).Put(key(string(e.ID), tx.Now), e.AppendJSON(nil))
+func (tx *Tx) setAside(e *care.Entry) error { return tx.putAside(e.ID, e.AppendJSON(nil)) }
+
+// putAside keeps an entry whose id is taken. Each one that says something of its
+// own is kept, also when several come in one instant.
+func (tx *Tx) putAside(id care.EntryID, raw []byte) error {
+	b := tx.bolt.Bucket([]byte("conflicts"))
+	for at := tx.Now; ; at = at.Add(time.Millisecond) {
+		k := key(string(id), at)
+		switch have := b.Get(k); {
+		case have == nil:
+			return b.Put(k, raw)
+		case bytes.Equal(have, raw):
+			return nil
+		}
+	}
 }
 
 func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
@@ -201,10 +217,17 @@ func targets(e *care.Entry) []care.EntryID {
 }
 
 // Hold keeps an entry of a later schema raw; it counts for the device's
-// watermark, because it is safe here.
+// watermark, because it is safe here. Another one of the same id is kept too.
 func (tx *Tx) Hold(family care.FamilyID, e *care.Entry, raw []byte) error {
-	if err := held.put(tx, key(string(family), string(e.ID)), raw); err != nil {
-		return err
+	k := key(string(family), string(e.ID))
+	if have := held.bucket(tx).Get(k); have == nil {
+		if err := held.put(tx, k, raw); err != nil {
+			return err
+		}
+	} else if !bytes.Equal(have, raw) {
+		if err := tx.putAside(e.ID, raw); err != nil {
+			return err
+		}
 	}
 	return tx.mark(family, e.Device, e.DSeq, string(e.ID))
 }
@@ -259,7 +282,7 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 			}
 			t, err := tx.entryAt(family, seq)
 			if err != nil {
-				return nil, err
+				continue // set aside
 			}
 			out = append(out, t)
 		}
@@ -310,7 +333,7 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 		for _, seq := range rec.seqs {
 			e, err := tx.entryAt(rec.family, seq)
 			if err != nil {
-				return err
+				continue // set aside
 			}
 			if !f(*e) {
 				return errEnough
@@ -342,12 +365,13 @@ func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, err
 	for n := 0; k != nil && n < 30 && string(k) >= string(start) && hasPrefix(k, key(string(w), "")); k, raw = c.Prev() {
 		rec, err := readNight(raw)
 		if err != nil {
-			return last, err
+			tx.aside("nights", k, err)
+			continue
 		}
 		for i := len(rec.seqs) - 1; i >= 0 && n < 30; i-- {
 			e, err := tx.entryAt(rec.family, rec.seqs[i])
 			if err != nil {
-				return last, err
+				continue // set aside
 			}
 			if !e.Kind.AboutWearer() {
 				continue

@@ -176,10 +176,10 @@ func (tx *Tx) splitLog(w care.Wearer, from care.FamilyID) error {
 
 func (tx *Tx) wholeLog(f care.FamilyID) ([]care.Entry, error) {
 	var out []care.Entry
-	for _, raw := range tx.logFrom(f, 0) {
-		e, err := care.ParseEntry(raw[checksumBytes:])
+	for seq, raw := range tx.logFrom(f, 0) {
+		e, err := tx.readEntry(f, seq, raw)
 		if err != nil {
-			return nil, err
+			return nil, care.Errorf(care.Conflict, "unreadable-entry", "entry %d of this family's log cannot be read; until it has been mended the log cannot be parted, so that nothing is lost", seq)
 		}
 		out = append(out, e)
 	}

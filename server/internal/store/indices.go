@@ -14,7 +14,35 @@ import (
 // that no list holds is one that nobody sees, and a list that holds one there is
 // none of cannot be read.
 func (tx *Tx) checkIndices() []error {
+	tx.readEach()
 	return slices.Concat(tx.checkPeople(), tx.checkAlerts(), tx.checkRows(), tx.checkDue(), tx.checkReceived())
+}
+
+// readEach reads every record that is kept as JSON; one that cannot be read is
+// set aside, and so named.
+func (tx *Tx) readEach() {
+	readAll(tx, meta)
+	readAll(tx, families)
+	readAll(tx, people)
+	readAll(tx, wearers)
+	readAll(tx, devices)
+	readAll(tx, plans)
+	readAll(tx, visits)
+	readAll(tx, invitations)
+	readAll(tx, credentials)
+	readAll(tx, subscriptions)
+	readAll(tx, calendars)
+	readAll(tx, calendarEvents)
+	readAll(tx, consents)
+	readAll(tx, passkeys)
+	readAll(tx, tombstones)
+	readAll(tx, followups)
+	readAll(tx, alertTable)
+	readAll(tx, outbox)
+}
+
+func readAll[T any](tx *Tx, t table[T]) {
+	_ = t.scan(tx, nil, func([]byte, T) bool { return true }) // what cannot be read is set aside, never an error
 }
 
 // faults gathers what is wrong.
@@ -47,6 +75,10 @@ func (tx *Tx) lists(f *faults, ix index, belongs func(owner, member string) bool
 	})
 }
 
+// unread reports whether a record is there and cannot be read, which is said
+// once for each record and not of every list it is on.
+func unread(err error) bool { return err != nil && care.KindOf(err) != care.NotFound }
+
 // checkPeople checks people, wearers and devices against the lists of their
 // families and of the staff.
 func (tx *Tx) checkPeople() (f faults) {
@@ -54,7 +86,7 @@ func (tx *Tx) checkPeople() (f faults) {
 	f.unless(err == nil, "list of staff: %v", err)
 	for _, id := range staff {
 		_, err := tx.Person(care.PersonID(id))
-		f.unless(err == nil, "list of staff: there is no person %s", id)
+		f.unless(unread(err) || err == nil, "list of staff: there is no person %s", id)
 	}
 	err = errors.Join(
 		people.scan(tx, nil, func(_ []byte, p care.Person) bool {
@@ -78,17 +110,20 @@ func (tx *Tx) checkPeople() (f faults) {
 	f.unless(err == nil, "people and devices: %v", err)
 	tx.lists(&f, familyPeople, func(owner, member string) bool {
 		p, err := tx.Person(care.PersonID(member))
-		return err == nil && string(p.Family) == owner
+		return unread(err) || err == nil && string(p.Family) == owner
 	})
 	tx.lists(&f, familyWearers, func(owner, member string) bool {
 		w, err := tx.Wearer(care.WearerID(member))
-		return err == nil && string(w.Family) == owner
+		return unread(err) || err == nil && string(w.Family) == owner
 	})
 	tx.lists(&f, familyDevices, func(owner, member string) bool {
 		d, err := tx.Device(care.DeviceID(member))
-		return err == nil && string(d.Family) == owner
+		return unread(err) || err == nil && string(d.Family) == owner
 	})
-	tx.lists(&f, staffDevices, func(_, member string) bool { _, err := tx.Device(care.DeviceID(member)); return err == nil })
+	tx.lists(&f, staffDevices, func(_, member string) bool {
+		_, err := tx.Device(care.DeviceID(member))
+		return unread(err) || err == nil
+	})
 	return f
 }
 
@@ -102,7 +137,7 @@ func (tx *Tx) checkAlerts() (f faults) {
 	tx.eachKey("live_alerts", func(k []byte) { f.unless(tx.has("alerts", k), "live_alerts: there is no alert %q", k) })
 	tx.lists(&f, wearerAlerts, func(owner, member string) bool {
 		a, err := tx.Alert(care.AlertID(member))
-		return err == nil && string(a.Wearer) == owner
+		return unread(err) || err == nil && string(a.Wearer) == owner
 	})
 	return f
 }

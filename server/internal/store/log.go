@@ -73,11 +73,7 @@ func (tx *Tx) entryAt(family care.FamilyID, seq uint64) (*care.Entry, error) {
 	if h := &tx.head; h.family == family && len(h.fresh) > 0 && seq >= h.fresh[0].FSeq && seq <= h.last {
 		return h.fresh[seq-h.fresh[0].FSeq], nil
 	}
-	raw := tx.logged(family, seq)
-	if len(raw) < checksumBytes {
-		return nil, errNoEntry
-	}
-	e, err := care.ParseEntry(raw[checksumBytes:])
+	e, err := tx.readEntry(family, seq, tx.logged(family, seq))
 	return &e, err
 }
 
@@ -93,7 +89,23 @@ func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
 	if k == nil || !hasPrefix(k, prefix) {
 		return 0, "", nil
 	}
-	return binary.BigEndian.Uint64(k[len(prefix):]), hex.EncodeToString(v[:checksumBytes]), nil
+	last := binary.BigEndian.Uint64(k[len(prefix):])
+	return last, tx.sumAt(family, last, v), nil
+}
+
+// sumAt returns the rolling checksum at an entry, which stands before it; of a
+// value that is too short it is worked out from the ids.
+func (tx *Tx) sumAt(family care.FamilyID, seq uint64, raw []byte) string {
+	if len(raw) >= checksumBytes {
+		return hex.EncodeToString(raw[:checksumBytes])
+	}
+	sum := ""
+	for n, v := range tx.logFrom(family, 0) {
+		if sum = NextChecksum(sum, care.EntryID(tx.idText(family, n, v))); n == seq {
+			break
+		}
+	}
+	return sum
 }
 
 // before moves the cursor to the last pair whose key is less than a key.
@@ -113,14 +125,15 @@ type Page struct {
 }
 
 // Page returns the log after the cursor, at most maxEntries and about maxBytes.
+// In the place of an entry that cannot be read stands {id, fseq, unreadable}.
 // A cursor that names no entry is refused: the phone starts again from 0.
 func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int) (Page, error) {
 	p := Page{Entries: []json.RawMessage{}, Cursor: after}
 	size, found := 0, after == 0
-	var sum []byte
+	sum, last := "", []byte(nil)
 	for seq, raw := range tx.logFrom(family, after) {
 		if seq == after {
-			found, sum = true, raw[:checksumBytes]
+			found, sum = true, tx.sumAt(family, seq, raw)
 			continue
 		}
 		if !found {
@@ -130,14 +143,20 @@ func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int)
 			p.More = true
 			break
 		}
-		p.Entries = append(p.Entries, raw[checksumBytes:])
-		p.Cursor, sum = seq, raw[:checksumBytes]
-		size += len(raw)
+		entry := raw[min(checksumBytes, len(raw)):]
+		if _, err := tx.readEntry(family, seq, raw); err != nil {
+			entry = tx.unreadablePlace(family, seq, raw)
+		}
+		p.Entries = append(p.Entries, entry)
+		p.Cursor, last = seq, raw
+		size += len(entry)
 	}
 	if !found {
 		return p, care.Refuse("bad-cursor", "cursor", "the log has no entry %d; start again from 0", after)
 	}
-	p.Checksum = hex.EncodeToString(sum)
+	if p.Checksum = sum; last != nil {
+		p.Checksum = tx.sumAt(family, p.Cursor, last)
+	}
 	copied := make([]byte, 0, size)
 	for i, raw := range p.Entries {
 		copied = append(copied, raw...)
@@ -146,4 +165,7 @@ func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int)
 	return p, nil
 }
 
-var errNoEntry = errors.New("store: an index of the log points nowhere")
+var (
+	errNoEntry     = errors.New("store: an index of the log points nowhere")
+	errOtherNumber = errors.New("store: an entry stands under another number than its own")
+)

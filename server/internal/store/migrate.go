@@ -112,9 +112,9 @@ func rekey(b *bbolt.Tx) error {
 	}
 	tx := &Tx{bolt: b}
 	err := tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
-		var e care.Entry
-		if err := json.Unmarshal(v[checksumBytes:], &e); err != nil {
-			return err
+		e, err := tx.readEntry(care.FamilyID(k[:len(k)-9]), numberOf(k), v)
+		if err != nil {
+			return nil // stays in its place, and is named by a check
 		}
 		return tx.indexRefs(care.FamilyID(k[:len(k)-9]), &e)
 	})
@@ -175,9 +175,9 @@ func (tx *Tx) eachEntry(f func(care.FamilyID, *care.Entry) error) error {
 			}
 			last, tx.was = family, nil
 		}
-		e, err := care.ParseEntry(v[checksumBytes:])
+		e, err := tx.readEntry(family, numberOf(k), v)
 		if err != nil {
-			return err
+			return nil // stays in its place, and is named by a check
 		}
 		return f(family, &e)
 	})
@@ -285,7 +285,11 @@ func (tx *Tx) Setting(name string, v any) error {
 	if raw == nil {
 		return nil
 	}
-	return json.Unmarshal(raw, v)
+	if err := json.Unmarshal(raw, v); err != nil {
+		tx.aside("meta", []byte(name), err)
+		return fmt.Errorf("store: read the setting %s: %w", name, err)
+	}
+	return nil
 }
 
 // SetSetting stores a named JSON value.

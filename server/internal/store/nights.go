@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"encoding/binary"
 	"errors"
 	"fmt"
@@ -35,7 +36,10 @@ type nightRecord struct {
 
 const hasSupply = 1
 
-var errNightRecord = errors.New("store: a night's record is not well formed")
+var (
+	errNightRecord = errors.New("store: a night's record is not well formed")
+	errNightKey    = errors.New("store: a night stands under no date")
+)
 
 func (r *nightRecord) bytes() []byte {
 	out := make([]byte, 0, 16+len(r.family)+2*len(r.seqs)+len(r.brief))
@@ -147,7 +151,8 @@ func (tx *Tx) refold(id nightID, added *news) error {
 	k := id.key()
 	rec, err := tx.nightRecord(k)
 	if err != nil {
-		return err
+		rec = tx.rebuilt(cmp.Or(added.family, tx.familyOf(id.wearer)), id)
+		tx.readAgain("nights", k)
 	}
 	tx.remember(id, rec.brief)
 	if len(added.seqs) > 0 {
@@ -156,6 +161,7 @@ func (tx *Tx) refold(id nightID, added *news) error {
 		}
 		rec.family, rec.seqs = added.family, append(rec.seqs, added.seqs...)
 		slices.Sort(rec.seqs)
+		rec.seqs = slices.Compact(rec.seqs)
 	}
 	if len(rec.seqs) == 0 {
 		return nil // tied to an entry that is not about this night
@@ -218,7 +224,7 @@ func (tx *Tx) entriesOf(rec *nightRecord, list []*care.Entry) ([]*care.Entry, er
 	for _, seq := range rec.seqs {
 		e, err := tx.entryAt(rec.family, seq)
 		if err != nil {
-			return nil, err
+			continue // set aside
 		}
 		list = append(list, e)
 	}
@@ -257,7 +263,8 @@ func (tx *Tx) Night(w care.WearerID, night civil.Date) (care.Night, error) {
 	}
 	rec, err := tx.nightRecord(id.key())
 	if err != nil {
-		return care.Night{}, err
+		tx.aside("nights", id.key(), err)
+		rec = tx.rebuilt(tx.familyOf(w), id)
 	}
 	return tx.foldNight(id, &rec)
 }
@@ -271,7 +278,10 @@ func (tx *Tx) records(w care.WearerID, from, to civil.Date, f func(date, raw []b
 	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
 	c := tx.bolt.Bucket([]byte("nights")).Cursor()
 	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
-		if err := f(k[len(prefix):], raw); err != nil {
+		switch err := f(k[len(prefix):], raw); {
+		case errors.Is(err, errNightRecord), errors.Is(err, errNightKey):
+			tx.aside("nights", k, err)
+		case err != nil:
 			return err
 		}
 	}
@@ -306,7 +316,7 @@ func (tx *Tx) foldNights(w care.WearerID, from, to civil.Date, want func(raw []b
 		}
 		d, err := civil.ParseDate(string(date))
 		if err != nil {
-			return err
+			return errNightKey
 		}
 		wanted[d], family = true, rec.family
 		own, err = tx.entriesOf(&rec, own)
@@ -345,7 +355,7 @@ func (tx *Tx) briefs(w care.WearerID, from, to civil.Date, was map[nightID][]byt
 	err := tx.records(w, from, to, func(day, raw []byte) error {
 		date, err := civil.ParseDate(string(day))
 		if err != nil {
-			return err
+			return errNightKey
 		}
 		stored, err := briefPart(raw)
 		if err != nil {

@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
-	"math"
 	"slices"
 
 	"nightkeep/server/internal/care"
@@ -147,16 +146,8 @@ func (tx *Tx) kinOf(id care.FamilyID) (*kin, error) {
 			f.alerts[a] = true
 		}
 	}
-	page, err := tx.Page(id, 0, math.MaxInt, math.MaxInt)
-	if err != nil {
-		return nil, err
-	}
-	for _, raw := range page.Entries {
-		var e care.Entry
-		if err := json.Unmarshal(raw, &e); err != nil {
-			return nil, err
-		}
-		f.entries[string(e.ID)] = true
+	for seq, raw := range tx.logFrom(id, 0) {
+		f.entries[tx.idText(id, seq, raw)] = true
 	}
 	for _, h := range index("held").members(tx, string(id)) {
 		f.entries[h] = true

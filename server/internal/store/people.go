@@ -199,14 +199,14 @@ func (tx *Tx) StaffDevices(p care.PersonID) ([]care.Device, error) {
 	return slices.DeleteFunc(list, func(d care.Device) bool { return d.Person != p || d.Family != "" || d.Revoked }), err
 }
 
+// each returns what the ids of a list stand for. One that cannot be read has been
+// set aside by get, and one there is none of is left out: check names both.
 func each[T any](ids []string, get func(string) (T, error)) ([]T, error) {
 	out := make([]T, 0, len(ids))
 	for _, id := range ids {
-		v, err := get(id)
-		if err != nil {
-			return nil, err
+		if v, err := get(id); err == nil {
+			out = append(out, v)
 		}
-		out = append(out, v)
 	}
 	return out, nil
 }

@@ -34,6 +34,8 @@ type DB struct {
 	group group
 	marks marks
 	memos memos
+
+	quarantine quarantine
 }
 
 // Open opens or creates the file and brings its layout up to date; after an
@@ -85,6 +87,8 @@ type Tx struct {
 	bolt  *bbolt.Tx
 	marks *marks
 	memos *memos
+
+	quarantine *quarantine // nil: nobody asks
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now time.Time
 	// What appends in this transaction left to do, see settle.
@@ -121,7 +125,7 @@ func (db *DB) tx(b *bbolt.Tx) *Tx {
 	if b.Writable() {
 		fillPages(b)
 	}
-	return &Tx{bolt: b, marks: &db.marks, memos: &db.memos, Now: db.now().UTC().Truncate(time.Millisecond)}
+	return &Tx{bolt: b, marks: &db.marks, memos: &db.memos, quarantine: &db.quarantine, Now: db.now().UTC().Truncate(time.Millisecond)}
 }
 
 // View runs f in a read transaction. Keep it short: never write to a network
@@ -192,6 +196,7 @@ func (t table[T]) get(tx *Tx, k []byte) (T, error) {
 		return v, care.Errorf(care.NotFound, "not-found", "there is no such entry in %s", t.name)
 	}
 	if err := json.Unmarshal(raw, &v); err != nil {
+		tx.aside(t.name, k, err)
 		return v, fmt.Errorf("store: read %s: %w", t.name, err)
 	}
 	return v, nil
@@ -202,19 +207,22 @@ func (t table[T]) put(tx *Tx, k []byte, v T) error {
 	if err != nil {
 		return fmt.Errorf("store: write %s: %w", t.name, err)
 	}
+	tx.readAgain(t.name, k)
 	return t.bucket(tx).Put(k, raw)
 }
 
 func (t table[T]) delete(tx *Tx, k []byte) error { return t.bucket(tx).Delete(k) }
 
 // scan calls f for each value whose key starts with prefix, in key order,
-// until f returns false. f must not write to the same bucket.
+// until f returns false. One that cannot be read is set aside. f must not write
+// to the same bucket.
 func (t table[T]) scan(tx *Tx, prefix []byte, f func(k []byte, v T) bool) error {
 	c := t.bucket(tx).Cursor()
 	for k, raw := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, raw = c.Next() {
 		var v T
 		if err := json.Unmarshal(raw, &v); err != nil {
-			return fmt.Errorf("store: read %s: %w", t.name, err)
+			tx.aside(t.name, k, err)
+			continue
 		}
 		if !f(k, v) {
 			return nil

@@ -11,13 +11,16 @@ import (
 // health is what a machine watches. It names no person and no count that could
 // tell one.
 type health struct {
-	OK        bool      `json:"ok"`
-	Store     bool      `json:"store"`  // a write transaction commits
-	Outbox    bool      `json:"outbox"` // no message has waited too long
-	Tick      bool      `json:"tick"`   // the reminder tick is alive
-	Backup    bool      `json:"backup"` // the newest is at most two intervals old, or none is scheduled; not part of ok
-	Now       time.Time `json:"now"`
-	OldestMin float64   `json:"oldest_outbox_minutes"`
+	OK     bool `json:"ok"`
+	Store  bool `json:"store"`  // a write transaction commits
+	Outbox bool `json:"outbox"` // no message has waited too long
+	Tick   bool `json:"tick"`   // the reminder tick is alive
+	Backup bool `json:"backup"` // the newest is at most two intervals old, or none is scheduled; not part of ok
+	// Unreadable is how many stored records could not be read and are set aside;
+	// not part of ok, since the rest is served.
+	Unreadable int       `json:"unreadable"`
+	Now        time.Time `json:"now"`
+	OldestMin  float64   `json:"oldest_outbox_minutes"`
 }
 
 // Limits beyond which the server is not well: a message to a person waits at
@@ -50,6 +53,7 @@ func (s *Server) look() health {
 		}
 		return err
 	})
+	h.Unreadable = len(s.DB.Unreadable())
 	h.Outbox = err == nil && h.OldestMin < outboxTooOld.Minutes()
 	if s.LastTick != nil {
 		h.Tick = s.Now().Sub(s.LastTick()) < tickTooOld

@@ -23,7 +23,7 @@ func UsualPractice(zone string) care.Practice {
 
 // notSet is one thing a practice has not seen to.
 type notSet struct {
-	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, mail, owner, left
+	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, unreadable, mail, owner, left
 	Text string `json:"text"` // what follows from it
 }
 
@@ -49,6 +49,13 @@ func (s *Server) notSet(tx *store.Tx, r settingsReply) ([]notSet, error) {
 	}
 	out = append(out, people...)
 	say(len(c.Hours) == 0, "hours", "No hours: families cannot be told when the practice answers.")
+	if bad := s.DB.Unreadable(); len(bad) > 0 {
+		var names []string
+		for _, u := range bad[:min(len(bad), 5)] {
+			names = append(names, u.Bucket+" "+u.Key)
+		}
+		say(true, "unreadable", "%d stored records cannot be read and are set aside: %s. The rest is served. Keep a backup from before, and have the administrator run a check.", len(bad), strings.Join(names, ", "))
+	}
 	say(!s.HasMail, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	say(s.HasMail && r.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
 	say(r.Practice.Name == "" || r.Practice.Name == usualName, "name", "The practice has no name of its own yet.")

@@ -140,10 +140,9 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 			var named struct {
 				Name string `json:"name"`
 			}
-			if err := json.Unmarshal(r.Value, &named); err != nil {
-				return err
+			if json.Unmarshal(r.Value, &named) == nil { // else it is shown as it is
+				d.names[r.Key[0]] = named.Name
 			}
-			d.names[r.Key[0]] = named.Name
 		}
 		return nil
 	})
@@ -229,15 +228,22 @@ func (d *dossier) writePage(w io.Writer) error {
 	for _, c := range chapters() {
 		ch := chapter{Title: c.title}
 		for _, r := range d.records[c.bucket] {
-			var v any
-			if err := json.Unmarshal(r.Value, &v); err != nil {
-				return err
-			}
-			ch.Items = append(ch.Items, d.lines("", v))
+			ch.Items = append(ch.Items, d.lines("", asWritten(r.Value)))
 		}
 		page.Chapters = append(page.Chapters, ch)
 	}
 	return exportPage.Execute(w, page)
+}
+
+// asWritten reads a value with its numbers as they are written, since there are
+// some that no float64 holds; one that cannot be read is its own text.
+func asWritten(raw []byte) (v any) {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	dec.UseNumber()
+	if dec.Decode(&v) != nil {
+		return string(raw)
+	}
+	return v
 }
 
 // lines flattens a JSON value into paths and values, with names for ids.

@@ -258,6 +258,8 @@ func lastEntry(tx *store.Tx, f care.FamilyID) (time.Time, error) {
 	var e struct {
 		Recv time.Time `json:"recv"`
 	}
-	err = json.Unmarshal(page.Entries[0], &e)
-	return e.Recv, err
+	if json.Unmarshal(page.Entries[0], &e) != nil || e.Recv.IsZero() {
+		return tx.Now, nil // one that cannot be read: nothing is over before somebody has looked
+	}
+	return e.Recv, nil
 }

@@ -105,11 +105,15 @@ func (r *roll) whole(tx *store.Tx, id care.WearerID, day practiceDay, loc *time.
 	if err != nil || l.current(tx, day) {
 		return l, err
 	}
-	l.detail, err = detailOf(tx, l.wearer, day, loc)
-	if err == nil {
-		r.keep(l)
+	if l.detail, err = detailOf(tx, l.wearer, day, loc); err != nil {
+		// Something of this wearer cannot be read and is set aside: the lists show who
+		// it is, and go on.
+		w := l.wearer
+		l.detail = &rollDetail{day: day, row: wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}}
+		return l, nil
 	}
-	return l, err
+	r.keep(l)
+	return l, nil
 }
 
 func (l *rollLine) current(tx *store.Tx, day practiceDay) bool {
@@ -169,9 +173,7 @@ func (s *Server) RefreshRoll() error {
 				return err
 			}
 			for _, id := range chunk {
-				if _, err := s.roll.whole(tx, id, day, loc); err != nil && care.KindOf(err) != care.NotFound { // erased meanwhile
-					return err
-				}
+				_, _ = s.roll.whole(tx, id, day, loc) // erased meanwhile, or set aside
 			}
 			return nil
 		})
@@ -207,7 +209,7 @@ func (s *Server) heads(tx *store.Tx, q string) ([]rollLine, error) {
 	for _, id := range tx.WearerIDs() {
 		l, err := s.roll.head(tx, id)
 		if err != nil {
-			return nil, err
+			continue // set aside
 		}
 		if strings.Contains(l.folded, q) {
 			found = append(found, l)
@@ -232,7 +234,7 @@ func (s *Server) onRoll(f func(tx *store.Tx, day practiceDay, lines []rollLine) 
 		for _, id := range tx.WearerIDs() {
 			l, err := s.roll.whole(tx, id, day, loc)
 			if err != nil {
-				return err
+				continue // set aside
 			}
 			lines = append(lines, l)
 		}

@@ -1,0 +1,69 @@
+package intake
+
+import (
+	"errors"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+)
+
+// unfit is a fault met while an entry was stored or judged, after it had been
+// found to be the family's own: this program fails on it and would fail again.
+type unfit struct{ err error }
+
+func (u unfit) Error() string { return u.err.Error() }
+func (u unfit) Unwrap() error { return u.err }
+
+// oneByOne takes the entries of a request in each by itself, after taking them
+// together has failed. One that fails alone is kept aside, so that it neither
+// stops those beside it nor comes again for ever.
+func (in *Intake) oneByOne(caller store.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
+	for i := range list {
+		one := list[i : i+1]
+		var told bool
+		var v []Verdict
+		err := in.DB.WriteFirst(func(tx *store.Tx) (err error) {
+			v, told, err = in.take(tx, caller, req, one)
+			return err
+		})
+		if errors.As(err, &unfit{}) {
+			err = in.DB.WriteFirst(func(tx *store.Tx) (err error) {
+				v = []Verdict{{ID: string(one[0].entry.ID)}}
+				v[0].refuse("held", errKeptAside)
+				told, err = keepAside(tx, caller, one[0])
+				return err
+			})
+		}
+		if err != nil {
+			return nil, false, err
+		}
+		verdicts, raised = append(verdicts, v...), raised || told
+	}
+	return verdicts, raised, nil
+}
+
+var errKeptAside = care.Refuse("kept-aside", "", "the server could not work with this entry; it is kept there as it is, and the practice is told when it is about a sore eye")
+
+// keepAside keeps an entry that this program fails on, as it came: it is safe
+// here, is tried again at every start, and counts as heard of its device. A
+// symptom report is told to the practice at once, since nobody can say what it
+// would have raised.
+func keepAside(tx *store.Tx, caller store.Caller, p parsed) (raised bool, err error) {
+	family := caller.Person.Family
+	restored, err := tx.Restored()
+	if err != nil {
+		return false, err
+	}
+	m := membership{tx, family, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
+	if err := m.check(p.entry, caller.Device.ID, false); err != nil {
+		return false, err
+	}
+	if err := tx.Hold(family, p.entry, p.raw); err != nil || p.entry.Kind != care.Symptoms {
+		return false, err
+	}
+	same := func(a escalate.Alert) bool { return a.Rule == NotAssessed }
+	return apply(tx, family, p.entry, NotAssessed, said(p.entry, alerts.Urgent, "", time.Time{}, []string{"unread " + string(p.entry.ID)}), same)
+}

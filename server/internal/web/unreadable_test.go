@@ -1,0 +1,186 @@
+package web_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/store"
+)
+
+// damaged returns the site again with one stored record of a bucket replaced by
+// bytes that no reader can read. n picks the record, in order of key.
+func (s *site) damaged(bucket string, n int, change func(v []byte) []byte) *site {
+	t := s.t
+	t.Helper()
+	path := s.srv.DB.Path()
+	if err := s.srv.DB.Close(); err != nil {
+		t.Fatal(err)
+	}
+	b, err := bbolt.Open(path, 0o600, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = b.Update(func(tx *bbolt.Tx) error {
+		c := tx.Bucket([]byte(bucket)).Cursor()
+		k, v := c.First()
+		for range n {
+			k, v = c.Next()
+		}
+		if k == nil {
+			return fmt.Errorf("%s has no record %d", bucket, n)
+		}
+		return tx.Bucket([]byte(bucket)).Put(k, change(append([]byte{}, v...)))
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := b.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if faults, err := store.CheckFile(path); err != nil || !strings.Contains(fmt.Sprint(faults), bucket) {
+		t.Errorf("a check says %v %v, want the record of %s", faults, err, bucket)
+	}
+	db, err := store.Open(path, func() time.Time { return simNow })
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { db.Close() })
+	out := &site{t: t, srv: testServer(db)}
+	out.serve()
+	return out
+}
+
+func negativeCounter(v []byte) []byte {
+	return []byte(strings.Replace(string(v), `"dseq":`, `"dseq":-`, 1))
+}
+
+func junk(v []byte) []byte { return append([]byte("\x00\xff{"), v...) }
+
+// One record that nobody can read is set aside, whichever it is: lists, backup,
+// export and the other family go on, severe pain of the same family is taken and
+// told, and who looks after the server is told which record it is.
+func TestOneUnreadableRecordStopsNothing(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		bucket string
+		n      int
+		change func([]byte) []byte
+		listed bool // a list of the console comes by it
+	}{
+		{"entries", 0, negativeCounter, true}, // what a counter of 2^63 once became
+		{"entries", 1, junk, true},
+		{"entries", 2, func([]byte) []byte { return nil }, true},
+		{"nights", 0, func([]byte) []byte { return []byte{1} }, true},
+		{"received", 1, func([]byte) []byte { return []byte{9, 9} }, false},
+		{"alerts", 0, junk, true},
+		{"outbox", 0, junk, false},
+		{"plans", 0, junk, true},
+		{"visits", 0, junk, true},
+		{"audit", 1, junk, true},
+		{"devices", 4, junk, false}, // one of the staff
+		{"people", 2, junk, false},  // of the desk
+		{"wearers", 1, junk, true},  // of the other family
+		{"families", 1, junk, true},
+		{"followups", 0, junk, true},
+	} {
+		t.Run(fmt.Sprint(c.bucket, c.n), func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.planned()
+			s.says("POST", "/api/clinic/wearers/w1/visits", "clinician", `{"date":"2026-03-20","kind":"one-week","state":"kept"}`, 200, "")
+			s.says("POST", "/api/clinic/follow-ups", "clinician", `{"wearer":"w1","rule":"silent","outcome":"reached","until":"2026-03-01"}`, 200, "")
+			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`),
+				entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","body":{"right":{"redness":"marked","pain":"persists"}}}`),
+				entryJSON(`{"id":"01900000-0000-7000-8000-000000000003","dseq":3,"kind":"note","body":{"text":"n"}}`)), 200, `"accepted"`)
+			s = s.damaged(c.bucket, c.n, c.change)
+			s.confirmed("clinician", "dc")
+			s.confirmed("admin", "da")
+			for _, path := range []string{
+				"/api/clinic/alerts", "/api/clinic/today", "/api/clinic/wearers", "/api/clinic/wearers?filter=silent", "/api/clinic/recalls",
+				"/api/clinic/export.csv", "/api/clinic/practice",
+			} {
+				s.says("GET", path, "clinician", "", 200, "")
+			}
+			s.says("GET", "/api/clinic/audit", "admin", "", 200, "")
+			s.log()
+			if bad := s.srv.DB.Unreadable(); c.listed && (len(bad) == 0 || bad[0].Bucket != c.bucket) {
+				t.Errorf("set aside: %v; want a record of %s", bad, c.bucket)
+			} else if c.listed {
+				s.says("GET", "/api/clinic/settings", "admin", "", 200, "cannot be read and are set aside: "+c.bucket)
+				if h := s.health(); h.Unreadable != len(bad) {
+					t.Errorf("/healthz says %d records, want %d", h.Unreadable, len(bad))
+				}
+			}
+			s.says("POST", "/api/sync", "family", syncBody(
+				entryJSON(`{"id":"01900000-0000-7000-8000-000000000009","dseq":4,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`)), 200, `"level":"emergency"`)
+			s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 200, "PK")
+			file := filepath.Join(t.TempDir(), "b.db")
+			if err := s.srv.DB.Backup(file); err != nil {
+				t.Errorf("no backup is made: %v", err)
+			}
+			if _, err := store.CheckFile(file); err != nil {
+				t.Error(err)
+			}
+			s.says("DELETE", "/api/clinic/families/f1", "admin", "", 200, "")
+		})
+	}
+}
+
+func (s *site) health() (h struct{ Unreadable int }) {
+	_, raw := s.call("GET", "/healthz", "", "")
+	return decode[struct{ Unreadable int }](s.t, raw)
+}
+
+// log reads the log from its beginning: numbers without a gap, and the checksum
+// of their ids.
+func (s *site) log() {
+	s.t.Helper()
+	raw := s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, "")
+	reply := decode[intake.Reply](s.t, raw)
+	sum := ""
+	for i, change := range reply.Changes {
+		var e struct {
+			ID   string
+			FSeq int
+		}
+		if err := json.Unmarshal(change, &e); err != nil || e.FSeq != i+1 {
+			s.t.Errorf("place %d of the log holds %s (%v)", i+1, change, err)
+		}
+		sum = store.NextChecksum(sum, care.EntryID(e.ID))
+	}
+	if reply.Checksum != sum || len(reply.Changes) != 3 {
+		s.t.Errorf("%d places with the checksum %s, want 3 with %s", len(reply.Changes), reply.Checksum, sum)
+	}
+}
+
+// When the program fails on an entry, it is kept as it came, those beside it are
+// taken, and a symptom report is told all the same: the phone need not send it for
+// ever, and nobody waits for a sore eye. Here a night's record names the wrong
+// family, on which every entry of that night fails.
+func TestWhatTheServerFailsOnIsKeptAsideAndTold(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`)), 200, `"accepted"`)
+	s = s.damaged("nights", 0, func(v []byte) []byte { return []byte(strings.Replace(string(v), "f1", "f2", 1)) })
+	raw := s.says("POST", "/api/sync", "family", syncBody(
+		entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`),
+		entryJSON(`{"id":"01900000-0000-7000-8000-000000000003","dseq":3,"night":"2026-03-27","kind":"note","body":{"text":"n"}}`)), 200, "")
+	reply := decode[intake.Reply](t, raw)
+	if got := reply.Verdicts; len(got) != 2 || got[0].Verdict != "held" || got[0].Code != "kept-aside" || got[1].Verdict != "accepted" {
+		t.Errorf("verdicts %+v, want the first kept aside and the second accepted", got)
+	}
+	if len(reply.Alerts) != 1 || reply.Alerts[0].Level != "urgent" || reply.Watermark != 3 {
+		t.Errorf("alerts %+v and watermark %d, want one that is urgent, and 3", reply.Alerts, reply.Watermark)
+	}
+	if n, err := s.srv.Intake.ReadHeld(); err != nil || n != 0 {
+		t.Errorf("the next start takes in %d, %v; want it to go on without", n, err)
+	}
+}
