@@ -17,11 +17,8 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	var entries []care.Entry
 	for _, id := range reportsOf(a) {
 		e, err := tx.Entry(a.Family, id)
-		if care.KindOf(err) == care.NotFound {
-			continue // erased, or not handed in again since a restore
-		}
 		if err != nil {
-			return err
+			continue // erased, not handed in again since a restore, or set aside as unreadable
 		}
 		entries = append(entries, e)
 		if id == a.Entry {
