@@ -82,8 +82,12 @@ func (a *App) control(ctx context.Context) {
 	go func() {
 		for {
 			conn, err := ln.Accept()
-			if err != nil {
+			if errors.Is(err, net.ErrClosed) {
 				return
+			}
+			if err != nil { // too many open files, say, which passes
+				time.Sleep(acceptWaitMost)
+				continue
 			}
 			a.obey(ctx, conn)
 		}

@@ -4,16 +4,22 @@ import (
 	"context"
 	"crypto/tls"
 	"errors"
+	"log/slog"
 	"net"
 	"sync"
 	"sync/atomic"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
+	"golang.org/x/net/netutil"
 )
 
 // stopGrace is how long a request on its way may take once the server stops.
 const stopGrace = 2 * time.Second
+
+// How long the listener waits after an error before it takes the next
+// connection: a little at first, and never so long that anybody would notice.
+const acceptWait, acceptWaitMost = 5 * time.Millisecond, time.Second
 
 // listener hands out connections and knows those that are open, so that
 // stopping ends them: a browser connects ahead of need, and the HTTP server
@@ -23,6 +29,10 @@ type listener struct {
 	mu   sync.Mutex
 	open map[*conn]bool
 	shut bool
+	most int // connections at once; 0: no limit
+
+	log   *slog.Logger
+	pause func(time.Duration) // between errors
 }
 
 // conn is an open connection; heard is whether anything has come over it.
@@ -42,17 +52,28 @@ func (a *App) open(addr string) (*listener, error) {
 	if err != nil {
 		return nil, err
 	}
+	most := mostConnections()
+	if most > 0 {
+		ln = netutil.LimitListener(ln, most)
+	}
 	if secrets != nil {
 		ln = tls.NewListener(ln, secrets)
 	}
-	return &listener{Listener: ln, open: map[*conn]bool{}}, nil
+	return &listener{Listener: ln, most: most, open: map[*conn]bool{}, log: a.opt.Log, pause: time.Sleep}, nil
 }
 
-// Accept waits for the next connection.
+// Accept waits for the next connection. The HTTP server gives up for good on the
+// first error, so what may pass, above all "too many open files", is waited for;
+// only a listener that was closed ends it.
 func (l *listener) Accept() (net.Conn, error) {
 	raw, err := l.Listener.Accept()
-	if err != nil {
-		return nil, err
+	for wait := acceptWait; err != nil; wait = min(2*wait, acceptWaitMost) {
+		if errors.Is(err, net.ErrClosed) {
+			return nil, err
+		}
+		l.log.Error("cannot take a connection, will go on", "err", err, "again_in", wait.String())
+		l.pause(wait)
+		raw, err = l.Listener.Accept()
 	}
 	c := &conn{Conn: raw, from: l}
 	l.mu.Lock()
@@ -63,6 +84,13 @@ func (l *listener) Accept() (net.Conn, error) {
 	}
 	l.open[c] = true
 	return c, nil
+}
+
+// full reports whether as many are connected as may be.
+func (l *listener) full() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.most > 0 && len(l.open) >= l.most
 }
 
 // Read reads and notes that something came.

@@ -50,6 +50,7 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	a.StartWorkers()
 	go a.acme.obtain()
 	a.control(ctx)
+	go a.guard(ctx)
 	log.Info("serving", "addr", a.addr, "base_url", a.URL())
 	a.backups(ctx, cfg)
 	return a.Stop()

@@ -1,0 +1,111 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"log/slog"
+	"net"
+	"os"
+	"slices"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// faultyListener fails a few times before it hands out a connection.
+type faultyListener struct {
+	net.Listener
+	errs []error
+}
+
+func (l *faultyListener) Accept() (net.Conn, error) {
+	if len(l.errs) > 0 {
+		err := l.errs[0]
+		l.errs = l.errs[1:]
+		return nil, &net.OpError{Op: "accept", Net: "tcp", Err: os.NewSyscallError("accept4", err)}
+	}
+	a, _ := net.Pipe()
+	return a, nil
+}
+
+// One "too many open files" does not end the server: the listener waits, longer
+// from time to time, and hands out the next connection. The HTTP server would give
+// up for good on the first error it is told.
+func TestAcceptGoesOnAfterErrors(t *testing.T) {
+	t.Parallel()
+	var waited []time.Duration
+	l := &listener{Listener: &faultyListener{errs: []error{syscall.EMFILE, syscall.ENFILE, syscall.ECONNABORTED, syscall.ENOBUFS}},
+		open: map[*conn]bool{}, log: slog.New(slog.DiscardHandler), pause: func(d time.Duration) { waited = append(waited, d) }}
+	c, err := l.Accept()
+	if err != nil {
+		t.Fatalf("the listener gave up: %v", err)
+	}
+	c.Close()
+	if want := []time.Duration{5e6, 10e6, 20e6, 40e6}; !slices.Equal(waited, want) {
+		t.Errorf("waited %v, want %v", waited, want)
+	}
+	l.Listener = &faultyListener{errs: []error{net.ErrClosed}}
+	if _, err := l.Accept(); !errors.Is(err, net.ErrClosed) {
+		t.Errorf("a closed listener says %v, want that it is closed", err)
+	}
+}
+
+// A few hundred files stay free of connections, whatever the limit is.
+func TestConnectionsLeaveFilesForTheStore(t *testing.T) {
+	t.Parallel()
+	for files, want := range map[uint64]int{1: 1, 64: 32, 256: 128, 1024: 768, 20_256: 20_000, 1 << 40: 20_000} {
+		if got := connectionsOf(files); got != want {
+			t.Errorf("%d files allow %d connections, want %d", files, got, want)
+		}
+	}
+}
+
+// A server that does not answer itself three times running ends; one answer in
+// between starts the count anew, and only answers are told to the service manager.
+func TestWatchdogEndsASilentProcess(t *testing.T) {
+	t.Parallel()
+	silent := errors.New("no answer")
+	answers := []error{nil, silent, silent, nil, silent, silent, silent}
+	tick := make(chan time.Time, len(answers))
+	for range answers {
+		tick <- time.Time{}
+	}
+	var alive, at int
+	var ended error
+	w := watchdog{tick: tick, alive: func() { alive++ }, end: func(err error) { ended = err },
+		probe: func() error { at++; return answers[at-1] }}
+	w.run(context.Background())
+	if !errors.Is(ended, silent) || alive != 2 || at != len(answers) {
+		t.Errorf("ended with %v after %d probes and %d answers, want the silence after 7 and 2", ended, at, alive)
+	}
+}
+
+// Somebody who takes the connection and says nothing is no answer; a server that
+// is there is one.
+func TestAskTellsSilenceFromAnAnswer(t *testing.T) {
+	t.Parallel()
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer ln.Close()
+	if err := ask("http", ln.Addr().String(), "", 50*time.Millisecond); err == nil {
+		t.Error("a listener that never answers counts as an answer")
+	}
+	a, err := New(Options{Addr: "127.0.0.1:0", DataDir: t.TempDir()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := a.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	if err := a.answers(); err != nil {
+		t.Errorf("a server at work: %v", err)
+	}
+	if err := a.Stop(); err != nil {
+		t.Fatal(err)
+	}
+	if err := ask("http", a.Addr(), "", time.Second); err == nil {
+		t.Error("nobody at the address counts as an answer")
+	}
+}
