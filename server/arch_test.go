@@ -40,7 +40,7 @@ var mayImport = map[string][]string{
 	"server/internal/config":          {"schedule/civil", "server/internal/seal", "filippo.io/age"},
 	"server/internal/seal":            {"filippo.io/age"},
 	"server/internal/bench":           {"server/internal/", "schedule", "schedule/civil", "alerts", "github.com/gofiber/fiber/v2", "go.etcd.io/bbolt", "github.com/chromedp/", "github.com/jackc/pgx/v5/pgxpool", "modernc.org/sqlite"},
-	"server/internal/app":             {"filippo.io/age", "golang.org/x/crypto/acme", "golang.org/x/crypto/acme/autocert", "github.com/gofiber/fiber/v2", "server/internal/", "alerts", "schedule", "pwa", "schedule/civil"},
+	"server/internal/app":             {"filippo.io/age", "github.com/coreos/go-systemd/v22/daemon", "golang.org/x/net/netutil", "golang.org/x/crypto/acme", "golang.org/x/crypto/acme/autocert", "github.com/gofiber/fiber/v2", "server/internal/", "alerts", "schedule", "pwa", "schedule/civil"},
 	"server":                          {"server/internal/app", "server/internal/config"},
 	"server/e2e":                      {},
 	"testdata/demo":                   {},
