@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"sync"
 	"sync/atomic"
+	"time"
 
 	"go.etcd.io/bbolt"
 )
@@ -114,7 +115,10 @@ func (db *DB) commit(ws []*write) {
 		err := db.bolt.Update(func(b *bbolt.Tx) error {
 			tx := db.tx(b)
 			for i, w := range ws {
-				if cause = guarded(w.f, tx); cause != nil {
+				began := time.Now()
+				tx.reads = 0
+				cause = guarded(w.f, tx)
+				if db.used(tx, began); cause != nil {
 					failed = i
 					return errOneFailed
 				}

@@ -133,6 +133,7 @@ func (tx *Tx) idText(family care.FamilyID, seq uint64, raw []byte) string {
 // readEntry reads the entry that is stored with a number in the log of a family;
 // one that cannot be read is set aside.
 func (tx *Tx) readEntry(family care.FamilyID, seq uint64, raw []byte) (care.Entry, error) {
+	tx.reads++
 	if len(raw) < checksumBytes {
 		tx.aside("entries", key(string(family), seq), errNoEntry)
 		return care.Entry{}, errNoEntry

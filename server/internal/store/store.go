@@ -36,6 +36,7 @@ type DB struct {
 	memos memos
 
 	quarantine quarantine
+	use        writeUse
 }
 
 // Open opens or creates the file and brings its layout up to date; after an
@@ -89,6 +90,7 @@ type Tx struct {
 	memos *memos
 
 	quarantine *quarantine // nil: nobody asks
+	reads      int         // records read one by one
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now time.Time
 	// What appends in this transaction left to do, see settle.
@@ -139,6 +141,7 @@ func (db *DB) View(f func(*Tx) error) error {
 func (db *DB) Update(f func(*Tx) error) error {
 	err := db.bolt.Update(func(b *bbolt.Tx) error {
 		tx := db.tx(b)
+		defer db.used(tx, time.Now())
 		if err := f(tx); err != nil {
 			return err
 		}
@@ -220,6 +223,7 @@ func (t table[T]) scan(tx *Tx, prefix []byte, f func(k []byte, v T) bool) error 
 	c := t.bucket(tx).Cursor()
 	for k, raw := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, raw = c.Next() {
 		var v T
+		tx.reads++
 		if err := json.Unmarshal(raw, &v); err != nil {
 			tx.aside(t.name, k, err)
 			continue

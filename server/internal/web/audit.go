@@ -32,10 +32,15 @@ type auditLine struct {
 // seen writes down that the caller opened something of a family's. A full disk
 // does not hide it: somebody may need a telephone number now.
 func (c *call) seen(did, what string) {
-	err := c.srv.DB.Write(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, did, what) })
-	if err != nil {
+	if err := c.note(did, what); err != nil {
 		c.srv.Log.Error("who looked could not be written down", "did", did, "err", err)
 	}
+}
+
+// note writes down what the caller did, in a short write of its own: what was read
+// for it was read before, since whoever writes keeps a sore eye waiting.
+func (c *call) note(did, what string) error {
+	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, did, what) })
 }
 
 // audit answers with the lines before the one asked for, or with the newest.

@@ -67,7 +67,7 @@ func (c *call) fhir() error {
 		return care.Refuse("bad-range", "to", "want a last date that is not before the first")
 	}
 	var r interop.Record
-	err = c.srv.DB.Update(func(tx *store.Tx) error { // an update, because who looked is written down
+	err = c.srv.DB.View(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -76,13 +76,16 @@ func (c *call) fhir() error {
 			return err
 		}
 		r.Base, r.By, r.Now = c.srv.BaseURL, c.caller.Person, tx.Now
-		return tx.Note(c.caller.Person.ID, "exported file", string(w.ID)+" fhir")
+		return nil
 	})
 	if err != nil {
 		return err
 	}
 	raw, err := interop.FHIR(r)
 	if err != nil {
+		return err
+	}
+	if err := c.note("exported file", string(r.Wearer.ID)+" fhir"); err != nil {
 		return err
 	}
 	return c.attach("application/fhir+json; charset=utf-8", "bundle.json", raw)

@@ -143,14 +143,19 @@ func (p *poisoner) send(n int) {
 // planned gives the wearer the usual plan.
 func (s *site) planned() {
 	s.t.Helper()
-	const at = "/api/clinic/wearers/w1/plan"
-	usual := decode[struct{ Usual map[string]any }](s.t, s.says("GET", at, "clinician", "", 200, "")).Usual
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", string(s.usual()), 200, "")
+}
+
+// usual is the plan the console offers for a first one.
+func (s *site) usual() []byte {
+	s.t.Helper()
+	usual := decode[struct{ Usual map[string]any }](s.t, s.says("GET", "/api/clinic/wearers/w1/plan", "clinician", "", 200, "")).Usual
 	usual["first_night"], usual["why"] = "2026-03-01", "start"
 	raw, err := json.Marshal(usual)
 	if err != nil {
 		s.t.Fatal(err)
 	}
-	s.says("POST", at, "clinician", string(raw), 200, "")
+	return raw
 }
 
 // known is the id of an entry sent before.

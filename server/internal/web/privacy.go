@@ -31,8 +31,7 @@ func (c *call) exportFamily() error {
 	}
 	// Written down before it is sent: what left the building is known even when
 	// the line breaks.
-	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, "exported family", string(id)) })
-	if err != nil {
+	if err := c.note("exported family", string(id)); err != nil {
 		return err
 	}
 	c.Set(fiber.HeaderCacheControl, "no-store")

@@ -92,8 +92,7 @@ func (c *call) recallsCSV() error {
 	if err != nil {
 		return err
 	}
-	err = c.srv.DB.Update(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, "exported recalls", "csv") })
-	if err != nil {
+	if err := c.note("exported recalls", "csv"); err != nil {
 		return err
 	}
 	rows := make([]interop.RecallRow, 0, len(list.Recalls))

@@ -3,7 +3,6 @@ package web
 import (
 	"cmp"
 	"slices"
-	"strings"
 	"time"
 
 	"nightkeep/schedule"
@@ -103,23 +102,22 @@ func (c *call) review() error {
 	if err != nil {
 		return err
 	}
-	var summary review.Summary
-	err = c.srv.DB.Update(func(tx *store.Tx) error { // an update, because who looked is written down
+	var in review.Input
+	err = c.srv.DB.View(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
 		}
-		in, err := reviewInput(tx, w, from, to)
-		if err != nil {
-			return err
-		}
-		summary = review.Summarise(in)
-		return tx.Note(c.caller.Person.ID, "read review", string(w.ID))
+		in, err = reviewInput(tx, w, from, to)
+		return err
 	})
 	if err != nil {
 		return err
 	}
-	return c.reply(summary)
+	if err := c.note("read review", c.Params("id")); err != nil {
+		return err
+	}
+	return c.reply(review.Summarise(in))
 }
 
 func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input, error) {
@@ -329,25 +327,4 @@ func years(birth, on civil.Date) int {
 		y--
 	}
 	return y
-}
-
-// exportCSV writes one line a night, oldest first, by code and without names.
-func (c *call) exportCSV() error {
-	if err := c.rechecked(); err != nil {
-		return err
-	}
-	var b strings.Builder
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
-		if err := writeNights(tx, &b); err != nil {
-			return err
-		}
-		return tx.Note(c.caller.Person.ID, "exported nights", "csv")
-	})
-	if err != nil {
-		return err
-	}
-	c.Set("Content-Type", "text/csv; charset=utf-8")
-	c.Set("Content-Disposition", `attachment; filename="nights.csv"`)
-	c.Set("Cache-Control", "no-store")
-	return c.SendString(b.String())
 }
