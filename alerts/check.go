@@ -10,12 +10,17 @@ import (
 // with room to spare. Our own bound.
 const maxWindow = 120
 
-// needed lists the advice steps without which a rule of a level is refused:
-// remove, wear none, phone, keep and bring (NHS Scotland community eye care;
-// Keay 2006).
-var needed = map[Level][]string{
-	Emergency: {"lenses-out", "no-lens", "call-now", "keep-lenses", "bring"},
-	Urgent:    {"lenses-out", "no-lens", "call-today", "keep-lenses", "bring"},
+// lensFirst are the advice steps that say what to do about a lens first. In an
+// emergency one of them opens the advice: rinse a chemical out, leave a cut eye
+// alone, take the lens out only if nothing has to be pressed, or take it out.
+var lensFirst = []string{"rinse-eye", "leave-lens", "lens-if-loose", "lenses-out"}
+
+// needed lists the advice steps without which a rule of a level is refused, one
+// of each list: the lens, wear none, phone or go, keep and bring (NHS Scotland
+// community eye care; Keay 2006).
+var needed = map[Level][][]string{
+	Emergency: {lensFirst, {"no-lens"}, {"go-now", "call-now"}, {"keep-lenses"}, {"bring"}},
+	Urgent:    {{"lenses-out"}, {"no-lens"}, {"call-today"}, {"keep-lenses"}, {"bring"}},
 }
 
 func (t *Table) check() error {
@@ -27,6 +32,13 @@ func (t *Table) check() error {
 	}
 	if err := t.checkSettingDefs(); err != nil {
 		return err
+	}
+	for _, y := range t.GivesWay {
+		for _, a := range append([]string{y.Action}, y.To...) {
+			if !slices.Contains(t.Actions, a) || len(y.To) == 0 || slices.Contains(y.To, y.Action) {
+				return fmt.Errorf("gives_way: %q to %q: want advice steps, and another one to give way to", y.Action, y.To)
+			}
+		}
 	}
 	if len(t.Rules) == 0 {
 		return fmt.Errorf("no rules")
@@ -107,10 +119,13 @@ func (t *Table) checkRule(r *Rule) error {
 	if last < 0 {
 		return fmt.Errorf("no advice")
 	}
-	for _, a := range needed[r.Level] {
-		if !slices.Contains(r.Actions, a) {
-			return fmt.Errorf("level %s needs the advice step %q", r.Level, a)
+	for _, one := range needed[r.Level] {
+		if !slices.ContainsFunc(one, func(a string) bool { return slices.Contains(r.Actions, a) }) {
+			return fmt.Errorf("level %s needs the advice step %q", r.Level, one)
 		}
+	}
+	if want := markOf(r.Actions); r.Mark != want {
+		return fmt.Errorf("mark %s: its advice means %s", r.Mark, want)
 	}
 	r.perEye = false
 	if r.About == "record" {
@@ -205,7 +220,8 @@ func (t *Table) checkWindow(r *Rule, w *Window, window bool) error {
 
 // bounds returns the least and greatest value an operand can take. A setting
 // is refused in an emergency, and in an urgent rule unless its default is the
-// bound at which the rule fires least (the smallest if more is looser).
+// bound at which the rule fires least (the smallest if more is looser) or a
+// source stands behind its bounds.
 func (t *Table) bounds(r *Rule, o Operand, moreIsLooser bool) (lo, hi float64, err error) {
 	if o.Number != nil {
 		return *o.Number, *o.Number, nil
@@ -218,7 +234,7 @@ func (t *Table) bounds(r *Rule, o Operand, moreIsLooser bool) (lo, hi float64, e
 	if moreIsLooser {
 		strictest = s.Min
 	}
-	if r.Level == Emergency || r.Level == Urgent && s.Default != strictest {
+	if r.Level == Emergency || r.Level == Urgent && s.Default != strictest && s.Source == "" {
 		return 0, 0, fmt.Errorf("setting %q could lower this rule", s.Name)
 	}
 	return float64(s.Min), float64(s.Max), nil

@@ -69,8 +69,14 @@ type Night interface {
 type Report struct {
 	Right map[string]string `json:"right"`
 	Left  map[string]string `json:"left"`
-	Began time.Time         `json:"began,omitzero"` // zero: not said
-	Ill   string            `json:"ill,omitempty"`  // no, yes, or empty for "don't know"
+	Began time.Time         `json:"began,omitzero"`  // zero: not said
+	Ill   string            `json:"ill,omitempty"`   // no, yes, or empty for "don't know"
+	Now   string            `json:"now,omitempty"`   // the worst of it, asked first; see the sign
+	Water string            `json:"water,omitempty"` // no, yes, or empty for "don't know"
+	// Other is the one word about an eye that the report does not name: usual,
+	// not-usual, unknown, or empty when it was not asked. With usual, that eye is
+	// left out; else it is unknown.
+	Other string `json:"other,omitempty"`
 }
 
 // Input is everything a rule may look at.
@@ -155,9 +161,26 @@ func (t *Table) appendSymptom(out []Finding, r *Rule, in *Input) []Finding {
 		return append(out, r.finding(t, "", t.eval(&r.When, &scene{in: in})))
 	}
 	for _, eye := range []string{"right", "left"} {
+		if in.Report.asUsual(eye) {
+			continue
+		}
 		out = append(out, r.finding(t, eye, t.eval(&r.When, &scene{in: in, eye: in.Report.eye(eye)})))
 	}
 	return out
+}
+
+// asUsual reports whether an eye is out of question: the report is about the
+// other one, and says that this one is as usual.
+func (r *Report) asUsual(eye string) bool {
+	asked := r.Right != nil || r.Left != nil
+	return asked && r.Other == "usual" && r.eye(eye) == nil
+}
+
+// silentOn reports whether the report does not speak of an eye at all: it is
+// about the other, and was not asked about this one.
+func (r *Report) silentOn(eye string) bool {
+	asked := r.Right != nil || r.Left != nil
+	return asked && eye != "" && r.Other == "" && r.eye(eye) == nil
 }
 
 func (r *Report) eye(name string) map[string]string {
@@ -165,6 +188,19 @@ func (r *Report) eye(name string) map[string]string {
 		return r.Right
 	}
 	return r.Left
+}
+
+// whole returns the answer to a sign of the whole report.
+func (r *Report) whole(sign Sign) string {
+	switch sign {
+	case "ill":
+		return r.Ill
+	case "now":
+		return r.Now
+	case "water":
+		return r.Water
+	}
+	return ""
 }
 
 func (r *Rule) finding(t *Table, eye string, s State) Finding {
@@ -185,7 +221,7 @@ func (s *scene) value(def *SignDef) Value {
 	case OfEye:
 		return Word(s.eye[string(def.Name)])
 	case OfReport:
-		return Word(s.in.Report.Ill) // the only sign of a whole report
+		return Word(s.in.Report.whole(def.Name))
 	}
 	if s.now == nil {
 		return Value{}

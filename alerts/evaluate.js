@@ -1,4 +1,4 @@
-// The rules on the phone: the twin of check.go, evaluate.go and triage.go, on
+// The rules on the phone: the twin of check.go, evaluate.go, triage.go and mark.go, on
 // the same rules.json and the same vectors. Pure: no clock, no network, no
 // storage. A missing, malformed or unheard-of answer is unknown, never clear.
 
@@ -24,7 +24,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @property {string} [unit]
  * @property {string} meaning
  */
-/** @typedef {{name: string, label: string, default: number, min: number, max: number, unit: string, why: string}} Setting */
+/** @typedef {{name: string, label: string, default: number, min: number, max: number, unit: string, why: string, source?: string}} Setting */
 /**
  * @typedef {object} Rule
  * @property {string} id
@@ -34,15 +34,20 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @property {string} family text key
  * @property {string} clinic text key
  * @property {string[]} actions
+ * @property {Mark} mark what it means for wearing a lens
+ * @property {boolean} [lens_only] about a lens and not about an eye
  * @property {string} source
  */
-/** @typedef {{version: number, signs: SignDef[], settings: Setting[], actions: string[], rules: Rule[]}} Rules */
+/** @typedef {'clear'|'none'|'rest'|'stop'} Mark from least to what holds most firmly */
+/** @typedef {{right: Mark, left: Mark}} Marks */
+/** @typedef {{action: string, to: string[]}} Yield a step that is left out where one of others is told */
+/** @typedef {{version: number, signs: SignDef[], settings: Setting[], actions: string[], gives_way: Yield[], rules: Rule[]}} Rules */
 /**
  * A checked table.
  * @typedef {Rules & {symptoms: Map<string, SignDef>, record: Map<string, SignDef>, settingDefs: Map<string, Setting>, perEye: Set<string>}} Table
  */
 /** @typedef {Record<string, unknown>} Signs values of one night or the facts of today: numbers or words */
-/** @typedef {{right?: Signs, left?: Signs, began?: string, ill?: string}} Report */
+/** @typedef {{right?: Signs, left?: Signs, began?: string, ill?: string, now?: string, water?: string, other?: string}} Report */
 /**
  * @typedef {object} Input
  * @property {string} today the current night, "YYYY-MM-DD"
@@ -67,6 +72,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @property {Level} level at least this; "none" is not a clean bill of health
  * @property {Level} couldBe the most it could be, given what was not answered
  * @property {boolean} unknown some rule could not be assessed
+ * @property {boolean} unsure below urgent, and with what was not answered it could be urgent or worse
  * @property {Finding[]} findings fired and unknown ones
  * @property {string[]} actions advice steps in the order to take them
  * @property {string[]} cautions text keys, never empty
@@ -78,18 +84,25 @@ export const LEVELS = ['none', 'note', 'routine', 'urgent', 'emergency'];
 /** @type {State[]} */
 const STATES = ['clear', 'unknown', 'fired'];
 const MAX_WINDOW = 120;
-const CALLS = ['call-now', 'call-today', 'call-clinic', 'tell-at-recall'];
-/** @type {Partial<Record<Level, string[]>>} */
+/** What to do about a lens first; one of these opens the advice of every emergency. */
+export const LENS_FIRST = ['rinse-eye', 'leave-lens', 'lens-if-loose', 'lenses-out'];
+/** One of each list. @type {Partial<Record<Level, string[][]>>} */
 const NEEDED = {
-  emergency: ['lenses-out', 'no-lens', 'call-now', 'keep-lenses', 'bring'],
-  urgent: ['lenses-out', 'no-lens', 'call-today', 'keep-lenses', 'bring'],
+  emergency: [LENS_FIRST, ['no-lens'], ['go-now', 'call-now'], ['keep-lenses'], ['bring']],
+  urgent: [['lenses-out'], ['no-lens'], ['call-today'], ['keep-lenses'], ['bring']],
 };
+/** The steps of a report that could be urgent. */
+const UNSURE = ['unsure', 'lenses-out', 'call-today', 'no-lens-tonight', 'keep-lenses', 'watch'];
+/** @type {Mark[]} */
+const MARKS = ['clear', 'none', 'rest', 'stop'];
+const EYES = /** @type {const} */ (['right', 'left']);
 const OPS = ['>=', '<=', '<', '>', '='];
 const FIELDS = {
-  table: ['version', 'signs', 'settings', 'actions', 'rules'],
+  table: ['version', 'signs', 'settings', 'actions', 'gives_way', 'rules'],
   sign: ['name', 'scope', 'label', 'answers', 'min', 'max', 'unit', 'meaning'],
-  setting: ['name', 'label', 'default', 'min', 'max', 'unit', 'why'],
-  rule: ['id', 'level', 'about', 'when', 'family', 'clinic', 'actions', 'source'],
+  setting: ['name', 'label', 'default', 'min', 'max', 'unit', 'why', 'source'],
+  rule: ['id', 'level', 'about', 'when', 'family', 'clinic', 'actions', 'mark', 'lens_only', 'source'],
+  yield: ['action', 'to'],
   cond: ['all', 'any', 'not', 'sign', 'op', 'value', 'nights'],
   window: ['of', 'atLeast', 'where'],
 };
@@ -112,9 +125,14 @@ export function load(json) {
   const rules = /** @type {Rules} */ (json);
   need(Number.isInteger(rules.version) && rules.version >= 1, `version ${rules.version}: want at least 1`);
   /** @type {Table} */
-  const t = { ...rules, symptoms: new Map(), record: new Map(), settingDefs: new Map(), perEye: new Set() };
+  const t = { ...rules, gives_way: rules.gives_way ?? [], symptoms: new Map(), record: new Map(), settingDefs: new Map(), perEye: new Set() };
   rules.signs.forEach((s) => checkSign(t, s));
   rules.settings.forEach((s) => checkSetting(t, s));
+  for (const y of rules.gives_way ?? []) {
+    fields(y, FIELDS.yield);
+    const known = [y.action, ...y.to].every((a) => rules.actions.includes(a));
+    need(known && y.to.length > 0 && !y.to.includes(y.action), `gives_way: "${y.action}" to "${y.to}"`);
+  }
   need(rules.rules.length > 0, 'no rules');
   const seen = new Set();
   for (const r of rules.rules) {
@@ -185,7 +203,10 @@ function checkRule(t, r) {
     last = i;
   }
   need(last >= 0, `rule ${r.id}: no advice`);
-  for (const a of NEEDED[r.level] ?? []) need(r.actions.includes(a), `rule ${r.id}: needs the advice step "${a}"`);
+  for (const one of NEEDED[r.level] ?? []) {
+    need(one.some((a) => r.actions.includes(a)), `rule ${r.id}: needs the advice step "${one}"`);
+  }
+  need((r.mark ?? 'none') === markOf(r.actions), `rule ${r.id}: mark ${r.mark}: its advice means ${markOf(r.actions)}`);
   checkCond(t, r, r.when, false);
 }
 
@@ -265,7 +286,7 @@ function bounds(t, r, o, moreIsLooser) {
   const s = t.settingDefs.get(o.setting);
   need(s, `rule ${r.id}: want a number or a setting of the table`);
   const strictest = moreIsLooser ? s.min : s.max;
-  const lowers = r.level === 'emergency' || (r.level === 'urgent' && s.default !== strictest);
+  const lowers = r.level === 'emergency' || (r.level === 'urgent' && s.default !== strictest && !s.source);
   need(!lowers, `rule ${r.id}: setting "${s.name}" could lower this rule`);
   return [s.min, s.max];
 }
@@ -307,9 +328,31 @@ function recordState(t, r, input) {
 function symptomFindings(t, r, input) {
   const report = input.report;
   if (!report) return [];
-  const ill = { ill: report.ill };
-  if (!t.perEye.has(r.id)) return [finding(t, r, '', evalCond(t, r, r.when, input, ill))];
-  return /** @type {const} */ (['right', 'left']).map((eye) => finding(t, r, eye, evalCond(t, r, r.when, input, { ...report[eye], ...ill })));
+  const whole = wholeOf(report);
+  if (!t.perEye.has(r.id)) return [finding(t, r, '', evalCond(t, r, r.when, input, whole))];
+  return EYES.filter((eye) => !asUsual(report, eye))
+    .map((eye) => finding(t, r, eye, evalCond(t, r, r.when, input, { ...report[eye], ...whole })));
+}
+
+/** The signs of a whole report. @param {Report} report @returns {Signs} */
+const wholeOf = ({ ill, now, water }) => ({ ill, now, water });
+
+/**
+ * Whether the report does not speak of an eye at all: it is about the other, and
+ * was not asked about this one.
+ * @param {Report} report
+ * @param {'right'|'left'|''} eye
+ */
+const silentOn = (report, eye) => eye !== '' && !report.other && !report[eye] && !!(report.right || report.left);
+
+/**
+ * Whether an eye is out of question: the report is about the other one, and
+ * says that this one is as usual.
+ * @param {Report} report
+ * @param {'right'|'left'} eye
+ */
+function asUsual(report, eye) {
+  return report.other === 'usual' && !report[eye] && !!(report.right || report.left);
 }
 
 /**
@@ -427,16 +470,99 @@ export function triage(t, report) {
   const fired = findings.filter((f) => f.state === 'fired');
   const level = worst(fired);
   const unknown = fired.length < findings.length;
-  const steps = new Set(fired.flatMap((f) => f.actions));
-  if (unknown) steps.add('unsure');
-  if (level === 'none') steps.add('watch');
-  CALLS.filter((c) => steps.has(c)).slice(1).forEach((c) => steps.delete(c));
+  const couldBe = worst(findings);
+  const urgent = levelRank('urgent');
+  const unsure = levelRank(level) < urgent && levelRank(couldBe) >= urgent;
+  const steps = new Set([...fired.flatMap((f) => f.actions), ...(unsure ? UNSURE : []), ...(level === 'none' ? ['watch'] : [])]);
   const cautions = [
     ...(unknown ? ['caution.at-least', 'caution.unknown'] : []),
-    ...(levelRank(level) >= levelRank('urgent') ? ['caution.better'] : []),
+    ...(levelRank(level) >= urgent ? ['caution.better'] : []),
     'caution.cannot-see', 'caution.worried', 'caution.local',
   ];
-  return { level, couldBe: worst(findings), unknown, findings, actions: t.actions.filter((a) => steps.has(a)), cautions };
+  return { level, couldBe, unknown, unsure, findings, actions: together(t, steps), cautions };
+}
+
+/**
+ * The steps in the table's order, without those that give way to another of them.
+ * @param {Table} t
+ * @param {Set<string>} steps
+ */
+function together(t, steps) {
+  const yields = (/** @type {string} */ a) => t.gives_way.some((y) => y.action === a && y.to.some((to) => steps.has(to)));
+  return t.actions.filter((a) => steps.has(a) && !yields(a));
+}
+
+/**
+ * What advice means for wearing a lens.
+ * @param {string[]} actions
+ * @returns {Mark}
+ */
+function markOf(actions) {
+  if (actions.includes('no-lens')) return 'stop';
+  return actions.includes('no-lens-tonight') ? 'rest' : 'none';
+}
+
+/**
+ * Marks an eye, or both when eye is "". A stop marks both: the other shares the
+ * case that is kept for the clinic.
+ * @param {Marks} m
+ * @param {'right'|'left'|''} eye
+ * @param {Mark} mark
+ */
+function raise(m, eye, mark) {
+  for (const e of EYES) {
+    if ((eye === e || !eye || mark === 'stop') && MARKS.indexOf(mark) > MARKS.indexOf(m[e])) m[e] = mark;
+  }
+}
+
+/**
+ * What a symptom report marks for each eye. A rule that could not be assessed
+ * and could be urgent rests the eye it could be about, unless the report does
+ * not speak of that eye. "clear" is no permission:
+ * every question about the eye was answered harmless, with the lens out.
+ * @param {Table} t
+ * @param {Report} report
+ * @returns {Marks}
+ */
+export function reportMarks(t, report) {
+  /** @type {Marks} */
+  const m = { right: answeredOut(t, report, 'right'), left: answeredOut(t, report, 'left') };
+  for (const r of t.rules.filter((x) => x.about === 'symptoms')) {
+    for (const f of symptomFindings(t, r, { today: '', report })) {
+      if (f.state === 'fired') raise(m, f.eye, r.mark ?? 'none');
+      if (f.state === 'unknown' && !silentOn(report, f.eye)) raise(m, f.eye, levelRank(r.level) >= levelRank('urgent') ? 'rest' : 'none');
+    }
+  }
+  return m;
+}
+
+/**
+ * "clear" for an eye of which every sign was answered, with the lens out, in a
+ * report that says how things are now. Whether the answers were harmless the
+ * rules say.
+ * @param {Table} t
+ * @param {Report} report
+ * @param {'right'|'left'} eye
+ * @returns {Mark}
+ */
+function answeredOut(t, report, eye) {
+  const said = { ...report[eye], ...wholeOf(report) };
+  const open = [...t.symptoms.values()].some((s) => !s.answers?.includes(/** @type {string} */ (own(said, s.name))));
+  return !open && own(said, 'lens') === 'out' ? 'clear' : 'none';
+}
+
+/**
+ * What findings about the record mark: both eyes, because a night does not say
+ * which. Findings that did not fire mark nothing.
+ * @param {Table} t
+ * @param {Finding[]} findings
+ * @returns {Marks}
+ */
+export function recordMarks(t, findings) {
+  /** @type {Marks} */
+  const m = { right: 'none', left: 'none' };
+  for (const f of findings.filter((x) => x.state === 'fired')) raise(m, f.eye, t.rules.find((r) => r.id === f.rule)?.mark ?? 'none');
+  return m;
 }
 
 /**

@@ -12,9 +12,9 @@ import (
 func TestRulesInPlainWords(t *testing.T) {
 	t.Parallel()
 	want := map[string]string{
-		"chemical":      "Injury: chemical (peroxide or any other chemical in the eye)",
+		"chemical":      "Injury: chemical (peroxide, cleaner or any other chemical in the eye)",
 		"light":         "Sensitivity to light",
-		"pain-persists": "Pain: persists (goes on with the lens out) or severe",
+		"pain-persists": "Pain: persists (goes on with the lens out), beyond (far more than the look of the eye explains) or severe (very bad)",
 		"missed-often":  "On at least 4 (the practice may set 2 to 7) of the last 14 nights lenses worn: no",
 		"stuck-twice":   "On at least 2 of the last 7 nights lens stuck on waking: came off or stuck",
 		"tap-water":     "On at least one of the last 2 nights tap water on lens or case",

@@ -46,6 +46,7 @@ type Setting struct {
 	Max     int    `json:"max"`
 	Unit    string `json:"unit"`
 	Why     string `json:"why"`
+	Source  string `json:"source,omitempty"` // of Min, when it is published
 }
 
 // Operand is the right-hand side of a comparison: a number, a word, or the
@@ -99,6 +100,13 @@ type Window struct {
 	Where   Cond    `json:"where"`
 }
 
+// Yield says that an advice step is left out where one of others is told: two
+// that contradict each other are never read together.
+type Yield struct {
+	Action string   `json:"action"`
+	To     []string `json:"to"`
+}
+
 // Rule is one row of the table.
 type Rule struct {
 	ID      string   `json:"id"`
@@ -108,7 +116,10 @@ type Rule struct {
 	Family  string   `json:"family"`  // text key
 	Clinic  string   `json:"clinic"`  // text key
 	Actions []string `json:"actions"` // advice steps in order, text key "action."+step
-	Source  string   `json:"source"`
+	Mark    Mark     `json:"mark"`    // what it means for wearing a lens: none, rest or stop
+	// LensOnly: about a lens and not about an eye, so no sign of an eye.
+	LensOnly bool   `json:"lens_only"`
+	Source   string `json:"source"`
 
 	perEye bool
 }
@@ -119,7 +130,8 @@ type Table struct {
 	Version  int       `json:"version"` // at least 1; stored with every finding
 	Signs    []SignDef `json:"signs"`
 	Settings []Setting `json:"settings"`
-	Actions  []string  `json:"actions"` // every advice step, in the order in which steps are taken
+	Actions  []string  `json:"actions"`   // every advice step, in the order in which steps are taken
+	GivesWay []Yield   `json:"gives_way"` // steps that are not told beside certain others
 	Rules    []Rule    `json:"rules"`
 
 	symptoms, record map[Sign]*SignDef

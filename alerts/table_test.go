@@ -22,7 +22,7 @@ func TestLoadRefuses(t *testing.T) {
 			"rules":[` + fields + `]}`
 	}
 	const tail = `,"family":"f","clinic":"c","actions":["lenses-out"],"source":"s"}`
-	const all = `,"family":"f","clinic":"c","actions":["lenses-out","no-lens","call-now","call-today","keep-lenses","bring"],"source":"s"}`
+	const all = `,"family":"f","clinic":"c","actions":["lenses-out","no-lens","call-now","call-today","keep-lenses","bring"],"mark":"stop","source":"s"}`
 	const pain = `{"sign":"pain","op":">=","value":"gone"}`
 	const ok = `{"id":"a","level":"note","about":"symptoms","when":` + pain + tail
 	note := func(when string) string {
@@ -60,9 +60,18 @@ func TestLoadRefuses(t *testing.T) {
 		{"unknown advice", rule(strings.Replace(ok, `["lenses-out"]`, `["hope"]`, 1)), "hope"},
 		{"no advice", rule(strings.Replace(ok, `["lenses-out"]`, `[]`, 1)), "advice"},
 		{"emergency without phoning", rule(strings.Replace(ok, "note", "emergency", 1)), "no-lens"},
+		{"mark without its advice", rule(strings.Replace(ok, `"source"`, `"mark":"stop","source"`, 1)), "mark"},
+		{"advice without its mark", rule(`{"id":"a","level":"urgent","about":"symptoms","when":` + pain + strings.Replace(all, `"mark":"stop",`, "", 1)), "mark"},
+		{"unknown mark", rule(strings.Replace(ok, `"source"`, `"mark":"halt","source"`, 1)), "halt"},
+		{"a step that gives way to none", strings.Replace(rule(ok), `"rules":[`, `"gives_way":[{"action":"bring","to":[]}],"rules":[`, 1), "gives_way"},
+		{"a step that gives way to an unknown one", strings.Replace(rule(ok), `"rules":[`, `"gives_way":[{"action":"bring","to":["hope"]}],"rules":[`, 1), "gives_way"},
 		{"emergency with not", rule(`{"id":"a","level":"emergency","about":"symptoms","when":{"not":` + pain + `}` + all), "not"},
 		{"emergency with a setting", rule(`{"id":"a","level":"emergency","about":"record","when":{"sign":"days","op":">=","value":{"setting":"limit"}}` + all), "lower"},
 		{"urgent with a setting that can lower it", rule(`{"id":"a","level":"urgent","about":"record","when":{"sign":"days","op":">=","value":{"setting":"limit"}}` + all), "lower"},
+	}
+	sourced := strings.Replace(rule(`{"id":"a","level":"urgent","about":"record","when":{"sign":"days","op":">=","value":{"setting":"limit"}}`+all), `"why"`, `"source":"s","why"`, 1)
+	if _, err := alerts.Load([]byte(sourced)); err != nil {
+		t.Errorf("an urgent rule with a setting whose bounds have a source: %v", err)
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -81,7 +90,7 @@ func TestSignsOfAReportAreThoseOfTheContract(t *testing.T) {
 	t.Parallel()
 	var got []string
 	for _, s := range alerts.Default().Signs {
-		if s.Scope == alerts.OfEye {
+		if s.Scope == alerts.OfEye || s.Scope == alerts.OfReport {
 			got = append(got, string(s.Name)+" "+strings.Join(s.Answers, " "))
 		}
 	}
@@ -211,7 +220,7 @@ func TestCheckSettings(t *testing.T) {
 	if err := tb.CheckSettings(map[string]int{"missed_nights": 7}); err != nil {
 		t.Error(err)
 	}
-	for _, bad := range []map[string]int{{"missed_nights": 8}, {"missed_nights": 1}, {"water_watch_days": 13}, {"other": 1}} {
+	for _, bad := range []map[string]int{{"missed_nights": 8}, {"missed_nights": 1}, {"water_watch_days": 27}, {"other": 1}} {
 		if tb.CheckSettings(bad) == nil {
 			t.Errorf("%v was accepted", bad)
 		}
@@ -224,7 +233,7 @@ func TestFindingsCarryTheVersionOfTheTable(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	tb, err := alerts.Load(bytes.Replace(b, []byte(`"version": 1,`), []byte(`"version": 7,`), 1))
+	tb, err := alerts.Load(bytes.Replace(b, []byte(`"version": 2,`), []byte(`"version": 7,`), 1))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -244,7 +253,7 @@ func TestTheWholeTableCanBeRead(t *testing.T) {
 	if err := alerts.WriteHTML(&page, tb); err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"version 1", "stuck-twice", "on at least 2 of the last 7 nights: lens stuck on waking: came-off or worse",
+	for _, want := range []string{"version 2", "stuck-twice", "on at least 2 of the last 7 nights: lens stuck on waking: came-off or worse",
 		"Lens bound on two or more of the last 7 nights", "Swarbrick and Holden 1996", "[setting missed_nights, 2 to 7]"} {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("text lacks %q", want)

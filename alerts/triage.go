@@ -5,23 +5,21 @@ import (
 	"time"
 )
 
-// calls are the advice steps that say how soon to phone, most pressing first.
-// Only the most pressing one is told.
-var calls = []string{"call-now", "call-today", "call-clinic", "tell-at-recall"}
-
 // Outcome is what one symptom report comes to.
 type Outcome struct {
 	Level    Level     `json:"level"`    // at least this; None is not a clean bill of health
 	CouldBe  Level     `json:"couldBe"`  // the most it could be, given what was not answered; never below Level
 	Unknown  bool      `json:"unknown"`  // some rule could not be assessed
+	Unsure   bool      `json:"unsure"`   // below urgent, and with what was not answered it could be urgent or worse
 	Findings []Finding `json:"findings"` // fired and unknown ones, in the table's order
 	Actions  []string  `json:"actions"`  // advice steps in the order to take them, each once
 	Cautions []string  `json:"cautions"` // text keys, never empty
 }
 
 // Triage evaluates one symptom report. The level is that of the worst rule
-// that fired. A report that is not fully answered says so in Unknown, and a
-// report without any sign still carries the cautions.
+// that fired. A report that is not fully answered says so in Unknown; one that
+// could be urgent is headed by what to do, in Unsure. A report without any sign
+// still carries the cautions.
 func (t *Table) Triage(r Report) Outcome {
 	var o Outcome
 	steps := map[string]bool{}
@@ -40,24 +38,40 @@ func (t *Table) Triage(r Report) Outcome {
 			steps[a] = true
 		}
 	}
+	o.Unsure = o.Level < Urgent && o.CouldBe >= Urgent
 	o.Actions = t.order(steps, o)
 	o.Cautions = cautions(o)
 	return o
 }
 
+// unsure are the advice steps of a report that could be urgent: what is not
+// known is treated as yes until somebody has looked.
+var unsure = []string{"unsure", "lenses-out", "call-today", "no-lens-tonight", "keep-lenses", "watch"}
+
 func (t *Table) order(steps map[string]bool, o Outcome) []string {
-	if o.Unknown {
-		steps["unsure"] = true
+	if o.Unsure {
+		for _, a := range unsure {
+			steps[a] = true
+		}
 	}
 	if o.Level == None {
 		steps["watch"] = true
 	}
-	called := false
-	for _, c := range calls {
-		steps[c] = steps[c] && !called
-		called = called || steps[c]
+	return t.together(steps)
+}
+
+// together returns the steps in the table's order, without those that give way
+// to another of them. A step that gives way still displaces others.
+func (t *Table) together(steps map[string]bool) []string {
+	var out []string
+	for _, a := range t.Actions {
+		if steps[a] && !slices.ContainsFunc(t.GivesWay, func(y Yield) bool {
+			return y.Action == a && slices.ContainsFunc(y.To, func(to string) bool { return steps[to] })
+		}) {
+			out = append(out, a)
+		}
 	}
-	return slices.DeleteFunc(slices.Clone(t.Actions), func(a string) bool { return !steps[a] })
+	return out
 }
 
 func cautions(o Outcome) []string {

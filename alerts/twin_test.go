@@ -3,7 +3,9 @@ package alerts_test
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"math/rand/v2"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -32,10 +34,14 @@ func TestTwinsAgreeOnRecords(t *testing.T) {
 		}
 		var states []string
 		for _, f := range tb.Evaluate(in) {
-			states = append(states, strings.Join([]string{f.Rule, f.Eye, f.State.String(), f.Level.String(), "1"}, ":"))
+			states = append(states, strings.Join([]string{f.Rule, f.Eye, f.State.String(), f.Level.String(), strconv.Itoa(tb.Version)}, ":"))
 			fired[f.Rule] = fired[f.Rule] || f.State == alerts.Fired
 		}
-		want = append(want, strings.Join(states, ","))
+		marks := tb.RecordMarks(tb.Evaluate(in))
+		if in.Report != nil {
+			marks = tb.ReportMarks(*in.Report)
+		}
+		want = append(want, fmt.Sprintf("%s %v %v", strings.Join(states, ","), marks.Right, marks.Left))
 	}
 	got := nodeWith(t, stdin.Bytes(), "evaluate")()
 	if len(got) != cases {
@@ -67,7 +73,8 @@ func randomInput(tb *alerts.Table, rnd *rand.Rand) alerts.Input {
 		}
 	}
 	if rnd.IntN(2) == 0 {
-		in.Report = &alerts.Report{Right: report(rnd.IntN(spaceSize)), Left: report(rnd.IntN(spaceSize)), Ill: []string{"", "no", "yes"}[rnd.IntN(3)]}
+		r := randomReport(rnd)
+		in.Report = &r
 	}
 	return in
 }

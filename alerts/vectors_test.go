@@ -36,6 +36,9 @@ func readVectors(t *testing.T) []vectorFile {
 	}
 	var files []vectorFile
 	for _, name := range names {
+		if filepath.Base(name) == "situations.json" {
+			continue // of many rules; see situations_test.go
+		}
 		b, err := os.ReadFile(name)
 		if err != nil {
 			t.Fatal(err)

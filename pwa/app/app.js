@@ -347,7 +347,7 @@ const live = (s) => [...s.records.values()].filter((r) => r.state !== 'discarded
  * about counts no more; what was written since does.
  */
 const recordHolds = kept((s) => [...looksAtRecord(s), s.alerts], (s) => {
-  const bans = (/** @type {Finding[]} */ list) => list.some((f) => f.actions.includes('no-lens'));
+  const bans = (/** @type {Finding[]} */ list) => list.some((f) => f.actions.includes('no-lens') || f.actions.includes('no-lens-tonight'));
   if (!bans(findingsOf(s))) return false;
   const closed = closedAt(s.wearer, s.alerts);
   return closed === 0 || bans(findingsIn(s, fold(live(s).filter((e) => written(e) > closed))));

@@ -550,7 +550,7 @@ export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitat
 /**
  * Everything a practice decides for itself.
  * @typedef {object} Settings
- * @property {{name: string, zone: string, owner_mail?: string, contacts: {clinic: string, phone: string, zone: string, hours: ClinicHours[], closed: string[], after_hours_phone: string, emergency_number: string}}} practice
+ * @property {{name: string, zone: string, owner_mail?: string, contacts: {clinic: string, phone: string, zone: string, hours: ClinicHours[], closed: string[], after_hours_phone: string, emergency_number: string, emergency_place?: {name: string, address: string, hours: string}}}} practice
  * @property {{zone: string, slots: Slot[], off: Absence[]}} rota
  * @property {Record<string, number>} policy minutes of escalation
  * @property {Record<string, number>} rule_settings a limit that is absent has its usual value

@@ -13,7 +13,7 @@ const { cases } = JSON.parse(readFileSync(new URL('../../testdata/care/signs.jso
 for (const c of cases) {
   test(`signs: ${c.name}`, () => {
     const list = [...fold(c.entries).values()].sort((a, b) => (a.night < b.night ? -1 : 1));
-    const known = JSON.parse(JSON.stringify(nightSigns(list, c.soak_minutes))); // without what is unknown
+    const known = JSON.parse(JSON.stringify(nightSigns(list, { minutes: c.soak_minutes, system: c.care_system ?? '' }))); // without what is unknown
     assert.deepEqual(known, c.nights);
     assert.deepEqual(todayFacts(list, c.first_night, c.today), c.facts);
   });
@@ -46,9 +46,10 @@ test('offline, from this phone alone', () => {
 });
 
 test('a practice that watches longer after water is heard', () => {
-  const log = [e('care', '2026-03-02', { tap_water: true }), e('morning', '2026-03-19', { redness: 1 })];
-  assert.ok(!fired(log).includes('sign-after-water'));
-  assert.ok(fired(log, '2026-03-20', { water_watch_days: 21 }).includes('sign-after-water'));
+  const log = [e('care', '2025-12-09', { tap_water: true }), e('morning', '2026-03-19', { redness: 1 })]; // 100 days
+  assert.ok(!fired(log).includes('sign-after-water'), '90 days by default');
+  assert.ok(fired(log, '2026-03-20', { water_watch_days: 100 }).includes('sign-after-water'));
+  assert.ok(!fired(log, '2026-03-20', { water_watch_days: 99 }).includes('sign-after-water'));
 });
 
 test('clocks of a journey weeks ago are not read: no rule asks for them, and Intl is slow', () => {

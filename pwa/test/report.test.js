@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import { delivery, openReports, outcome } from '../app/model/report.js';
+import { delivery, headline, leftToRinse, openReports, outcome } from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Alert } from '../app/model/report.js' */
@@ -48,18 +48,18 @@ test('a report that says no lens stays open until the clinic closes it', () => {
   assert.equal(openReports([e], 'w1', [], NOW).length, 1);
   assert.equal(openReports([e], 'w1', [alert(seen)], NOW).length, 1, 'seen is not closed');
   assert.equal(openReports([e], 'w1', [alert({ state: 'closed', closed_at: new Date(NOW).toISOString() })], NOW).length, 0);
-  assert.equal(openReports([e, { ...report({ right: { pain: 'none' } }), id: 'r2' }], 'w1', [], NOW).length, 1, '"it got better" closes nothing');
+  assert.ok(openReports([e, { ...report({ right: { pain: 'none' } }), id: 'r2' }], 'w1', [], NOW).includes(e), '"it got better" closes nothing');
   assert.equal(openReports([e], 'w2', [], NOW).length, 0);
   const later = { entry: undefined, state: /** @type {const} */ ('closed'), closed_at: new Date(NOW).toISOString() };
   assert.equal(openReports([e], 'w1', [alert({ ...later, level: 'routine' })], NOW).length, 1, 'a closed word about supplies frees nothing');
   assert.equal(openReports([e], 'w1', [alert({ ...later, level: 'urgent' })], NOW).length, 0);
 });
 
-test('every emergency starts with rinsing or with taking the lenses out', () => {
+test('every emergency starts with what to do about the lens', () => {
   for (const [sign, answer] of [['pain', 'persists'], ['light', 'yes'], ['sight', 'blurred'], ['spot', 'yes'], ['discharge', 'pus'], ['injury', 'knock'], ['injury', 'chemical']]) {
     const o = outcome(report({ left: { [sign]: answer } }));
     assert.equal(o.level, 'emergency', sign);
-    assert.ok(['rinse-eye', 'lenses-out'].includes(o.actions[0]), sign);
+    assert.equal(o.actions[0], { knock: 'lens-if-loose', chemical: 'rinse-eye' }[answer] ?? 'lenses-out', sign);
     assert.ok(o.actions.includes('bring') && o.actions.includes('no-lens'), sign);
   }
 });
@@ -86,3 +86,21 @@ test('hours that end at midnight, and holidays of three weeks', () => {
   assert.deepEqual(answers(away, Date.UTC(2026, 10, 26, 9, 0)), { open: false, next: Date.UTC(2026, 11, 18, 8, 0) }, 'Friday 18 December, 22 days ahead');
 });
 test('a number as a link', () => assert.equal(tel('+44 (20) 7946-0123'), 'tel:+442079460123'));
+
+test('the headline says the lens first, then whom to see and how soon', () => {
+  const head = (/** @type {Record<string, unknown>} */ body) => headline(outcome(report(body)));
+  assert.deepEqual(head({ right: { injury: 'chemical' } }), ['told.rinse-eye', 'told.go-now']);
+  assert.deepEqual(head({ right: { injury: 'cut', lens: 'in' } }), ['told.leave-lens', 'told.go-now']);
+  assert.deepEqual(head({ right: { injury: 'knock', lens: 'stuck' } }), ['told.lens-if-loose', 'told.call-now']);
+  assert.deepEqual(head({ right: { pain: 'persists' } }), ['told.lenses-out', 'told.call-now']);
+  assert.deepEqual(head({ right: { redness: 'mild' } }), ['told.lenses-out', 'told.call-today']);
+  assert.deepEqual(head({ right: { redness: 'none' } }), ['level.unsure.told'], 'half answered is not calm');
+  assert.deepEqual(head({ now: 'shut' }), ['told.lenses-out', 'told.go-now']);
+});
+
+test('an eye is rinsed for 20 minutes (NHS, Eye injuries), counted from when it was said, whatever the clock does', () => {
+  assert.equal(leftToRinse(NOW, NOW), 1200);
+  assert.equal(leftToRinse(NOW, NOW + 60500), 1140);
+  assert.equal(leftToRinse(NOW, NOW + 1200000), 0);
+  assert.equal(leftToRinse(NOW, NOW - 3600000), 1200, 'a clock that was put back does not lengthen it');
+});

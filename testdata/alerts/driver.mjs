@@ -1,45 +1,46 @@
 // Runs the JavaScript evaluator for the Go tests of package alerts.
-//   node driver.mjs enumerate CHUNK   a SHA-256 per CHUNK reports, then the count
+//   node driver.mjs reports CHUNK     a report a line, as digits -> a SHA-256 per CHUNK, then the count
 //   node driver.mjs evaluate          one JSON input a line -> its findings a line
 
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
-import { evaluate, load, triage } from '../../alerts/evaluate.js';
+import { evaluate, load, recordMarks, reportMarks, triage } from '../../alerts/evaluate.js';
 
 const table = load(JSON.parse(readFileSync(new URL('../../alerts/rules.json', import.meta.url), 'utf8')));
 
-function enumerate(chunk) {
-  const signs = table.signs.filter((s) => s.scope === 'eye');
-  const left = Object.fromEntries(signs.map((s) => [s.name, s.answers[0]]));
-  const total = signs.reduce((n, s) => n * (s.answers.length + 1), 1);
+async function reports(chunk) {
+  const signs = [...table.signs.filter((s) => s.scope === 'eye'), ...table.signs.filter((s) => s.scope === 'report')];
+  const said = (digits) => Object.fromEntries([...digits].flatMap((d, i) => (d === '0' ? [] : [[signs[i], signs[i].answers[d - 1]]])).map(([s, a]) => [s.name, a]));
+  const ofEye = (all) => Object.fromEntries(Object.entries(all).filter(([name]) => signs.find((s) => s.name === name).scope === 'eye'));
   let hash = createHash('sha256');
-  for (let i = 0; i < total; i++) {
-    const right = {};
-    let rest = i;
-    for (const s of signs) {
-      const answer = rest % (s.answers.length + 1);
-      rest = Math.floor(rest / (s.answers.length + 1));
-      if (answer > 0) right[s.name] = s.answers[answer - 1];
-    }
-    const o = triage(table, { right, left, ill: 'no' });
+  let n = 0;
+  for await (const line of createInterface({ input: process.stdin })) {
+    const [right, left] = [said(line.slice(0, signs.length)), said(line.slice(signs.length))];
+    const report = { right: ofEye(right), left: ofEye(left), ill: right.ill, now: right.now, water: right.water };
+    const o = triage(table, report);
+    const m = reportMarks(table, report);
     const found = o.findings.map((f) => `${f.rule}:${f.eye}:${f.state}`).join(',');
-    hash.update(`${o.level} ${o.couldBe} ${o.unknown} ${found} ${o.actions.join(',')} ${o.cautions.join(',')}\n`);
-    if ((i + 1) % chunk === 0 || i + 1 === total) {
+    hash.update(`${o.level} ${o.couldBe} ${o.unknown} ${o.unsure} ${found} ${o.actions.join(',')} ${o.cautions.join(',')} ${m.right} ${m.left}\n`);
+    n++;
+    if (n % chunk === 0) {
       console.log(hash.digest('hex'));
       hash = createHash('sha256');
     }
   }
-  console.log(total);
+  if (n % chunk !== 0) console.log(hash.digest('hex'));
+  console.log(n);
 }
 
 async function evaluateLines() {
   for await (const line of createInterface({ input: process.stdin })) {
     const input = JSON.parse(line);
-    const findings = evaluate(table, input).map((f) => `${f.rule}:${f.eye}:${f.state}:${f.level}:${f.version}`);
-    console.log(findings.join(','));
+    const found = evaluate(table, input);
+    const findings = found.map((f) => `${f.rule}:${f.eye}:${f.state}:${f.level}:${f.version}`);
+    const m = input.report ? reportMarks(table, input.report) : recordMarks(table, found);
+    console.log(`${findings.join(',')} ${m.right} ${m.left}`);
   }
 }
 
-if (process.argv[2] === 'enumerate') enumerate(Number(process.argv[3]));
+if (process.argv[2] === 'reports') await reports(Number(process.argv[3]));
 else await evaluateLines();

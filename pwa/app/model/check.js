@@ -10,20 +10,33 @@ import { RULES } from './report.js';
 /** @typedef {Eye|'report'} Holder */
 
 /**
- * The screens in order, each with the parts it asks. A part about the eyes is
- * one question while both are the same, and one for each eye where they differ.
+ * The screens in order, each with the parts it asks. The first asks how bad it
+ * is right now, and which eye. A part about the eyes is one question while both
+ * are the same, and one for each eye where they differ.
  * @type {{name: string, parts: string[]}[]}
  */
 export const SCREENS = [
-  { name: 'eye', parts: [] },
+  { name: 'now', parts: [] },
   { name: 'injury', parts: ['injury'] },
   { name: 'lens', parts: ['lens'] },
   { name: 'feel', parts: ['pain', 'gritty'] },
-  { name: 'look', parts: ['redness', 'spot'] },
-  { name: 'discharge', parts: ['discharge'] },
+  { name: 'look', parts: ['redness', 'spot', 'pupil'] },
+  { name: 'lid', parts: ['lid', 'discharge'] },
   { name: 'see', parts: ['sight', 'light'] },
-  { name: 'last', parts: ['began', 'ill'] },
+  { name: 'last', parts: ['began', 'water', 'ill', 'other'] },
 ];
+
+/** The one word about the eye that the check is not about. */
+export const OTHER = ['usual', 'not-usual'];
+
+/** The parts of a screen: the other eye is asked after only while the check is about one. @param {Answers} a @param {number} at */
+export const partsOf = (a, at) => SCREENS[at].parts.filter((p) => p !== 'other' || a.eyes.length === 1);
+
+/** The answers to the first question that lead to the advice at once. */
+export const WORST = (RULES.symptoms.get('now')?.answers ?? []).filter((v) => v !== 'none');
+
+/** Whether an answer leads to the advice at once, whatever else there is to ask. @param {string} part @param {string} value */
+export const atOnce = (part, value) => (part === 'now' ? WORST.includes(value) : part === 'injury' && ['cut', 'fragment', 'chemical'].includes(value));
 
 const HOUR = 3600000;
 /** Where in a span that people name the time is put: its beginning, which is the careful end. @type {Record<string, number>} */
@@ -50,7 +63,7 @@ export function answer(a, of, part, value) {
 }
 
 /** Whether a screen is answered in full. @param {Answers} a @param {number} at */
-export const full = (a, at) => SCREENS[at].parts.every((p) => holders(a, p).every((h) => p in a[h]));
+export const full = (a, at) => partsOf(a, at).every((p) => holders(a, p).every((h) => p in a[h]));
 
 /**
  * Whether an answer leads on by itself: the one that a screen still lacked does.
@@ -62,7 +75,7 @@ export const full = (a, at) => SCREENS[at].parts.every((p) => holders(a, p).ever
  * @param {Holder[]} of whose answer it was
  */
 export function leadsOn(was, is, at, of) {
-  const { parts } = SCREENS[at];
+  const parts = partsOf(was, at);
   const all = parts.length === 1 && of.length === holders(is, parts[0]).length;
   return at + 1 < SCREENS.length && full(is, at) && (all || !full(was, at));
 }
@@ -76,10 +89,34 @@ export function bodyOf(a, now) {
   /** @type {Record<string, unknown>} */
   const body = {};
   for (const eye of a.eyes) body[eye] = Object.fromEntries(Object.entries(a[eye]).filter(([, v]) => v));
-  const { ill, began, note = '' } = a.report;
-  if (ill) body.ill = ill;
+  const { began, note = '' } = a.report;
+  for (const part of ['now', 'water', 'ill']) if (a.report[part]) body[part] = a.report[part];
+  if (a.eyes.length === 1) body.other = a.report.other || 'unknown'; // never left out: that would mean that nobody asked
   const since = began ? now - (BEGAN[began] ?? now - Date.parse(began)) : 0;
   if (since) body.began = new Date(since).toISOString();
+  if (since && began in BEGAN) body.began_about = began;
   if (note.trim()) body.note = note.trim();
   return body;
+}
+
+/**
+ * A check that was begun: what was answered, on which screen, which parts are
+ * asked for each eye, and since when, Unix ms.
+ * @typedef {{answers: Answers, at: number, apart: string[], since: number}} Draft
+ */
+
+/**
+ * A kept check, or null for none or for one that cannot be read.
+ * @param {string|null} raw
+ * @returns {Draft|null}
+ */
+export function readDraft(raw) {
+  try {
+    const d = JSON.parse(raw ?? '');
+    const said = [d.answers.right, d.answers.left, d.answers.report].every((x) => x && Object.values(x).every((v) => typeof v === 'string'));
+    const eyes = d.answers.eyes.length > 0 && d.answers.eyes.every((/** @type {unknown} */ e) => e === 'right' || e === 'left');
+    return said && eyes && SCREENS[d.at] && Array.isArray(d.apart) && Number.isFinite(d.since) ? d : null;
+  } catch {
+    return null;
+  }
 }

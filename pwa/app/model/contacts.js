@@ -10,6 +10,7 @@ import { addDays, instantAt, wallAt, weekday } from '../../../schedule/civil/civ
  * @property {string[]|null} closed dates
  * @property {string} after_hours_phone may be ""
  * @property {string} emergency_number
+ * @property {{name: string, address: string, hours: string}} [emergency_place] the emergency eye department, where set
  */
 
 /** How many days ahead an opening is looked for, as on the server: over the longest holidays. */

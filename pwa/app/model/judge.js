@@ -4,10 +4,10 @@
 // counts. Pure.
 import { addDays, instantInNight } from '../../../schedule/civil/civil.js';
 import { contributes } from '../../../alerts/contribute.js';
-import { evaluate, levelRank } from '../../../alerts/evaluate.js';
+import { evaluate, reportMarks as byReport } from '../../../alerts/evaluate.js';
 import { fold } from './fold.js';
-import { nightSigns, todayFacts } from './record.js';
-import { outcome, RULES, written } from './report.js';
+import { nightSigns, ofWater, storedBy, todayFacts, WINDOW } from './record.js';
+import { RULES, written } from './report.js';
 import { EYES, eyesOf, rank, wearOf } from './wear.js';
 
 /** @import { Finding } from '../../../alerts/evaluate.js' */
@@ -15,9 +15,6 @@ import { EYES, eyesOf, rank, wearOf } from './wear.js';
 /** @import { Draft, Entry } from './entry.js' */
 /** @import { Night } from './fold.js' */
 /** @import { Cause, Eye, Mark, Marks, WearFact } from './wear.js' */
-
-/** Nights back that the rules look at, with the baseline of evening sight before it; as the server's. */
-const JUDGE_NIGHTS = 45;
 
 /**
  * What an entry is judged against.
@@ -88,26 +85,13 @@ export function byTable(byId, s) {
  * @returns {Marks}
  */
 function reportMarks(e) {
-  const about = EYES.filter((eye) => typeof e.body[eye] === 'object' && e.body[eye] !== null);
-  let m = /** @type {Marks} */ ({ ...NO_STOP });
-  for (const eye of about) if (answered(e.body[eye])) m[eye] = 'clear';
-  for (const f of outcome(e).findings) {
-    const mark = f.state === 'fired' ? findingMark(f) : 'none';
-    if (mark === 'stop' || (mark === 'rest' && !f.eye)) m = raise(m, EYES, mark);
-    else if (f.state === 'fired' && f.eye) m = raise(m, [f.eye], mark);
-    else if (f.state === 'unknown' && levelRank(f.level) >= levelRank('urgent')) m = raise(m, about.filter((eye) => !f.eye || f.eye === eye), 'rest');
-  }
-  return about.length ? m : raise(m, EYES, 'rest');
+  const about = EYES.some((eye) => typeof e.body[eye] === 'object' && e.body[eye] !== null);
+  const m = { ...NO_STOP, ...byReport(RULES, e.body) };
+  return about ? m : raise(m, EYES, 'rest');
 }
-
-/** @param {Record<string, unknown>} eye */
-const answered = (eye) => RULES.signs.every((s) => s.scope !== 'eye' || eye[s.name] === s.answers?.[0]);
 
 /** What a finding says of wearing when it fires. @param {Finding} f @returns {Mark} */
-function findingMark(f) {
-  if (!f.actions.includes('no-lens')) return 'none';
-  return levelRank(f.level) >= levelRank('urgent') ? 'stop' : 'rest';
-}
+const findingMark = (f) => RULES.rules.find((r) => r.id === f.rule)?.mark ?? 'none';
 
 /**
  * Adds what the findings about the record say: those the entry takes part in
@@ -119,7 +103,7 @@ function findingMark(f) {
  * @returns {Marks}
  */
 function byRecord(e, start, s) {
-  const first = addDays(e.night < s.tonight ? e.night : s.tonight, -JUDGE_NIGHTS);
+  const first = addDays(e.night < s.tonight ? e.night : s.tonight, -WINDOW);
   const last = e.night > s.tonight ? e.night : s.tonight;
   const near = [...s.entries].filter((x) => x.night >= first && x.night <= last && x.id !== e.id);
   const nights = [...fold([...near, e]).values()].sort((a, b) => (a.night < b.night ? -1 : 1));
@@ -138,16 +122,18 @@ function byRecord(e, start, s) {
 /** @param {Night[]} nights @param {string} tonight @param {Scene} s the rules about the record that hold as of a night */
 function found(nights, tonight, s) {
   const facts = todayFacts(nights, s.plan?.first_night ?? '', tonight);
-  const signs = nightSigns(nights, s.plan?.soak_minutes ?? 0);
+  const signs = nightSigns(nights, storedBy(s.plan));
   return evaluate(RULES, { today: tonight, nights: signs, facts, settings: s.settings }).filter((f) => f.state === 'fired');
 }
 
 /** @param {Entry} e @param {Finding} f @param {string} tonight @param {Scene} s whether an entry by itself takes part in a finding */
 function takesPart(e, f, tonight, s) {
   const alone = [...fold([e]).values()];
-  const signs = nightSigns(alone, s.plan?.soak_minutes ?? 0)[e.night] ?? {};
+  const signs = nightSigns(alone, storedBy(s.plan))[e.night] ?? {};
   const ago = (Date.parse(tonight) - Date.parse(e.night)) / 86400000;
-  return contributes(RULES, f.rule, signs, ago, todayFacts(alone, '', tonight), s.settings);
+  const facts = todayFacts(alone, '', tonight);
+  if (alone.some((n) => ofWater(n, tonight))) facts.sign_after_water_days = 0; // a sign needs its water, and water its sign: each is a part
+  return contributes(RULES, f.rule, signs, ago, facts, s.settings);
 }
 
 /** @param {Entry[]} near @param {Finding} f @param {Eye} eye @param {string} tonight @param {Scene} s */

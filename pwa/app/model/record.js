@@ -14,9 +14,10 @@ import { worn as wornMinutes } from './stay.js';
 /** @import { Plan, Rule } from '../../../schedule/due.js' */
 /** @import { Finding, Signs } from '../../../alerts/evaluate.js' */
 
-const WINDOW = 45; // nights the rules look back, with the baseline of evening sight before it; as the server's
+const SIGN_MEMORY = 14; // nights in which a symptom report counts
+const LOOKED_AT = 2; // nights in which a red or sore morning counts
 const BASELINE = 14; // the child's own evenings that one is held against
-const WATER_MEMORY = 60; // nights
+export const WINDOW = 120 + SIGN_MEMORY; // nights the rules look back: the greatest water_watch_days before a sign; as the server's
 const STUCK = ['freely', 'stuck-came-off', 'stuck'];
 
 /** @param {Night} n @param {string} key @returns {any[]} everything stated */
@@ -73,6 +74,29 @@ function soakShort(n, before, minutes) {
   return closed.some((at) => first < soakReady(at, minutes)) ? 'yes' : 'no';
 }
 
+/** Whether lenses lay in peroxide, by the plan or by the log. @param {Night} n @param {Night|undefined} before @param {string} system */
+const inPeroxide = (n, before, system) => system === 'peroxide'
+  || [n, before].some((x) => x && (x === n || x.night === addDays(n.night, -1)) && said(x, 'care/system').includes('peroxide'));
+
+/** Whether the morning was red or less than comfortable; undefined while one good answer is all. @param {Night} n */
+function feltInMorning(n) {
+  const [red, comfort] = [most(said(n, 'morning/redness')), least(said(n, 'morning/comfort'))];
+  if ((red ?? 0) > 0 || (comfort ?? 4) < 4) return 'yes';
+  return red === 0 && comfort === 4 ? 'no' : undefined;
+}
+
+/** What a report found about an eye, not only about a lens. @param {import('./entry.js').Entry} e */
+const found = (e) => outcome(e).findings.filter((f) => f.state === 'fired' && !RULES.rules.find((r) => r.id === f.rule)?.lens_only);
+
+/** @param {Night} n @returns {boolean} a symptom report about an eye of level routine or above */
+const sign = (n) => n.entries.some((e) => e.kind === 'symptoms' && found(e).some((f) => levelRank(f.level) >= levelRank('routine')));
+
+/** Anything felt or seen at an eye; a word about illness alone is not. @param {Night} n */
+function felt(n) {
+  const told = n.entries.some((e) => e.kind === 'symptoms' && found(e).some((f) => f.eye || levelRank(f.level) >= levelRank('urgent')));
+  return told ? 'yes' : feltInMorning(n);
+}
+
 /** @param {number[]} list */
 function median(list) {
   const s = [...list].sort((a, b) => a - b);
@@ -86,18 +110,20 @@ function median(list) {
  * another zone, as of a journey, takes Intl, which is slow on a phone.
  * @param {Night} n
  * @param {Night|undefined} before
- * @param {number} soakMinutes of the plan; 0 for no plan
+ * @param {Stored} stored of the plan
  * @param {number|undefined} drop of evening sight
  * @returns {Signs}
  */
-function signs(n, before, soakMinutes, drop) {
+function signs(n, before, stored, drop) {
   const yes = (/** @type {string} */ key) => (n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined);
   return {
     evening_drop: drop,
     get worn() { return worn(n); },
     get worn_minutes() { return shortest(n); },
     get worn_while_ill() { return n.items.has('insertion/left') || n.items.has('insertion/right') ? worst(bodies(n, 'symptoms').map((b) => b.ill), ['no', 'yes']) : undefined; },
-    get soak_short() { return soakShort(n, before, soakMinutes); },
+    get soak_short() { return soakShort(n, before, stored.minutes); },
+    get peroxide_short() { return inPeroxide(n, before, stored.system) ? soakShort(n, before, stored.minutes) : stored.system ? 'no' : undefined; },
+    get felt() { return felt(n); },
     get tap_water() { return said(n, 'care/rinse').includes('tap-water') ? 'yes' : yes('care/tap_water'); },
     get topping_off() { return yes('care/topping_off'); },
     get water_contact() { return yes('care/water_contact'); },
@@ -111,19 +137,24 @@ function signs(n, before, soakMinutes, drop) {
   };
 }
 
+/** How lenses are stored by the plan: 0 and "" for no plan. @typedef {{minutes: number, system: string}} Stored */
+
+/** @param {Plan|null|undefined} plan @returns {Stored} */
+export const storedBy = (plan) => ({ minutes: plan?.soak_minutes ?? 0, system: plan?.care_system ?? '' });
+
 /**
  * @param {Night[]} list of one wearer, in order
- * @param {number} soakMinutes of the plan; 0 for no plan
+ * @param {Stored} stored
  * @returns {Record<string, Signs>} by night
  */
-export function nightSigns(list, soakMinutes) {
+export function nightSigns(list, stored) {
   /** @type {number[]} */
   const ratings = [];
   return Object.fromEntries(list.map((n, i) => {
     const rating = least(said(n, 'evening-sight').map((v) => v.rating));
     const drop = rating !== undefined && ratings.length >= BASELINE ? median(ratings.slice(-BASELINE)) - rating : undefined;
     if (rating !== undefined) ratings.push(rating);
-    return [n.night, signs(n, list[i - 1], soakMinutes, drop)];
+    return [n.night, signs(n, list[i - 1], stored, drop)];
   }));
 }
 
@@ -138,11 +169,33 @@ export function todayFacts(list, firstNight, today) {
   const facts = {};
   if (firstNight && today >= firstNight) facts.nights_since_start = daysBetween(firstNight, today);
   const past = list.filter((n) => n.night <= today);
-  const wet = past.filter((n) => water(n) && daysBetween(n.night, today) <= WATER_MEMORY).at(-1);
-  if (wet) facts.water_contact_days_ago = daysBetween(wet.night, today);
-  facts.symptoms_last_14 = past.filter((n) => daysBetween(n.night, today) < 14
-    && n.entries.some((e) => e.kind === 'symptoms' && levelRank(outcome(e).level) >= levelRank('routine'))).length;
+  const recent = past.filter((n) => daysBetween(n.night, today) < SIGN_MEMORY);
+  const signed = recent.filter(sign);
+  facts.symptoms_last_14 = signed.length;
+  const after = recent.filter((n) => signed.includes(n) || soreOn(n, today)).map((n) => sinceWater(past, n)).filter((d) => d !== undefined);
+  if (after.length) facts.sign_after_water_days = Math.min(...after);
   return facts;
+}
+
+/** A red or sore morning that still counts. @param {Night} n @param {string} today */
+const soreOn = (n, today) => daysBetween(n.night, today) < LOOKED_AT
+  && ((most(said(n, 'morning/redness')) ?? 0) > 0 || (least(said(n, 'morning/comfort')) ?? 4) <= 1);
+
+/** Whether a night takes part in a sign that followed water. @param {Night} n @param {string} today */
+export function ofWater(n, today) {
+  const ago = daysBetween(n.night, today);
+  return ago >= 0 && (water(n) || (ago < SIGN_MEMORY && sign(n)) || soreOn(n, today));
+}
+
+/**
+ * Days from the latest water to a night with a sign; of the same night it is not
+ * known which came first, so it counts.
+ * @param {Night[]} past
+ * @param {Night} n
+ */
+function sinceWater(past, n) {
+  const wet = past.filter((x) => x.night <= n.night && water(x)).at(-1);
+  return wet && daysBetween(wet.night, n.night);
 }
 
 /** Facts of the supplies, by the reminder that names each. @type {[string, string[]][]} */
@@ -169,6 +222,6 @@ export function findings(nights, plan, today, now, zone, settings) {
       if (days.length) facts[fact] = Math.max(...days);
     }
   }
-  const fired = evaluate(RULES, { today, nights: nightSigns(list, plan?.soak_minutes ?? 0), facts, settings }).filter((f) => f.state === 'fired');
+  const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan)), facts, settings }).filter((f) => f.state === 'fired');
   return fired.sort((a, b) => levelRank(b.level) - levelRank(a.level));
 }

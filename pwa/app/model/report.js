@@ -1,6 +1,6 @@
 // Eye reports: what one comes to, whether the clinic has it, and whether it
 // still means "no lens". Pure.
-import { levelRank, load, triage } from '../../../alerts/evaluate.js';
+import { LENS_FIRST, levelRank, load, triage } from '../../../alerts/evaluate.js';
 import table from '../../../alerts/rules.json' with { type: 'json' };
 
 /** @import { Entry } from './entry.js' */
@@ -33,6 +33,25 @@ export const RULES = load(table);
  */
 export function outcome(e) {
   return triage(RULES, e.body);
+}
+
+/** How long an eye is rinsed after a chemical, in minutes: NHS, Eye injuries (page reviewed 7 June 2022). */
+export const RINSE_MINUTES = 20;
+
+/** Seconds still to rinse. @param {number} from Unix ms @param {number} now Unix ms */
+export const leftToRinse = (from, now) => Math.max(0, Math.min(RINSE_MINUTES * 60, Math.ceil(RINSE_MINUTES * 60 - (now - from) / 1000)));
+
+/**
+ * The text keys that head the advice: what to do about the lens, then whom to see
+ * and how soon.
+ * @param {{level: import('../../../alerts/evaluate.js').Level, actions: string[], unsure?: boolean}} out
+ * @returns {string[]}
+ */
+export function headline(out) {
+  if (out.unsure) return ['level.unsure.told'];
+  const first = LENS_FIRST.find((a) => out.actions.includes(a));
+  const call = ['go-now', 'call-now', 'call-today'].find((a) => out.actions.includes(a));
+  return levelRank(out.level) >= levelRank('urgent') && first && call ? [`told.${first}`, `told.${call}`] : [`level.${out.level}.told`];
 }
 
 /**
@@ -95,6 +114,13 @@ export const closedAt = (wearer, alerts) =>
   Math.max(0, ...alerts.filter((a) => a.wearer === wearer && a.closed_at && levelRank(a.level) >= levelRank('urgent')).map((a) => Date.parse(a.closed_at ?? '')));
 
 const REMEMBER_MS = 60 * 86400000;
+const REST_MS = 86400000;
+
+/** Whether a report says no lens: until the clinic says so, or for a night. @param {Entry} e @param {number} now */
+function bans(e, now) {
+  const { actions } = outcome(e);
+  return actions.includes('no-lens') || (actions.includes('no-lens-tonight') && now - written(e) < REST_MS);
+}
 
 /**
  * The reports of a wearer that say "no lens" and that the clinic has not closed
@@ -107,7 +133,7 @@ const REMEMBER_MS = 60 * 86400000;
  */
 export function openReports(reports, wearer, alerts, now) {
   return reports
-    .filter((e) => e.wearer === wearer && now - written(e) < REMEMBER_MS && outcome(e).actions.includes('no-lens'))
+    .filter((e) => e.wearer === wearer && now - written(e) < REMEMBER_MS && bans(e, now))
     .filter((e) => {
       const mine = about(e, alerts);
       if (mine.length) return mine.some((a) => a.state !== 'closed');

@@ -74,7 +74,7 @@ export const en = {
   'check.caution': 'Lens still in and the eye hurts or is red? Take it out first, with clean hands. For a chemical in the eye: rinse at once.',
   'check.feel': 'How does the eye feel?', 'check.look': 'How does the eye look?', 'check.see': 'How does the eye see?', 'check.last': 'Last questions', 'check.apart': 'Different in each eye', 'check.whose': 'Whose eyes?',
 
-  'advice.title': 'What to do', 'advice.rinse': 'Rinse the eye now, before anything else.', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It answers again from {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
+  'advice.title': 'What to do', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It answers again from {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}', 'advice.emergency': 'Emergency number: {number}', 'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
   'advice.found': 'Because of', 'advice.not-checked': 'not checked', 'advice.again': 'Check again', 'advice.answers': 'Your answers', 'advice.done': 'To the start', 'advice.doing': 'Do this, in this order', 'advice.sources': 'Where this comes from',
   'delivery.title': 'Does the clinic have this?', 'delivery.phone': 'The clinic does not have this yet – call.', 'delivery.refused': 'The clinic’s server did not take this report – call.',
@@ -121,4 +121,8 @@ export const en = {
   'error.id-taken': 'The clinic already has another entry in its place.', 'error.bad-field': 'The server does not take one of the answers.', 'error.missing-field': 'An answer is missing.', 'error.unknown-kind': 'The clinic’s server does not know this kind of entry.', 'error.foreign-wearer': 'This wearer is not one of your family’s any more.', 'error.foreign-author': 'You cannot write this for somebody else.', 'error.foreign-device': 'Another phone wrote this and must send it.', 'error.bad-reference': 'The entry that this one changes is not there.', 'error.bad-night': 'The night cannot be right: look at the date on this phone.', 'error.other': 'The server did not take it ({code}).',
   'first.title': 'Before you start',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
+  'check.none': 'None of these. Which eye?', 'check.left': 'You began a check ({time}) and left it. It is kept.', 'check.go-on': 'Go on with it',
+  'check.water': 'In the last {n} days: water can harm an eye weeks later.', 'check.lid': 'The lid and the eye', 'rinse.left': 'Keep rinsing: {time} left',
+  'rinse.done': '20 minutes are over. Go now. If it still burns, rinse on the way if you can.', 'rinse.again': 'Start the time again', 'advice.go': 'Go here now:',
+  'advice.nobody': 'Nobody answers within 10 minutes? Go here:', 'advice.noplace': 'The nearest emergency department, best one for eyes.',
 };

@@ -4,11 +4,11 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
-import { tel } from '../../ui/tel.js';
-import { answers, unbroken } from '../model/contacts.js';
-import { delivery, outcome, RULES, written } from '../model/report.js';
+import { delivery, headline, outcome, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
 import { sourceOf } from '../text/text.js';
+import { Calls } from './calls.js';
+import { Rinse } from './rinse.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -23,17 +23,21 @@ export function Advice({ app, arg }) {
   useEffect(() => app.sync.watch(), []);
   if (!r || r.entry.kind !== 'symptoms') return h('div', { class: 'stack' }, h('p', null, t('log.none')), h(LinkButton, { href: link('') }, t('advice.done')));
   const out = outcome(r.entry);
-  const severe = levelRank(out.level) >= levelRank('urgent');
-  return h('div', { class: 'stack', 'data-test': 'advice', 'data-level': out.level },
-    h('div', { class: `advice-head ${out.level}` },
-      h(Level, { level: out.level }, med(`level.${out.level}`)),
-      h('h1', null, out.actions[0] === 'rinse-eye' ? t('advice.rinse') : med(`level.${out.level}.told`)),
-      out.actions[0] === 'rinse-eye' && h('p', { class: 'lead' }, med(`level.${out.level}.told`)),
+  const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
+  const shown = out.unsure ? 'urgent' : out.level;
+  const [first, ...rest] = headline(out);
+  const calls = h(Calls, { s, emergency: out.level === 'emergency', go: out.actions.includes('go-now') });
+  return h('div', { class: 'stack', 'data-test': 'advice', 'data-level': out.level, 'data-unsure': out.unsure || undefined },
+    h('div', { class: `advice-head ${shown}` },
+      h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
+      h('h1', null, med(first)),
+      rest.map((key) => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
+      out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: arg, began: written(r.entry) }),
       h(Since, { app, e: r.entry, out })),
+    severe && calls,
     h(DeliveryState, { app, id: arg }),
-    severe && h(CallFirst, { s, out }),
     h(Card, { title: t('advice.doing') }, h('ol', { class: 'do' }, out.actions.map((a) => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))))),
-    !severe && h(CallFirst, { s, out }),
+    !severe && calls,
     h(Because, { s, e: r.entry, out }),
     h(Notice, { kind: 'urgent' }, out.cautions.filter((c) => c !== 'caution.unknown').map((c) => h('p', { key: c }, med(c)))),
     !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
@@ -45,24 +49,8 @@ export function Advice({ app, arg }) {
 function Since({ app, e, out }) {
   const s = app.state;
   const began = e.body.began ? Date.parse(e.body.began) : null;
-  if (levelRank(out.level) < levelRank('urgent')) return began ? h('p', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) })) : null;
+  if (levelRank(out.level) < levelRank('urgent') && !out.unsure) return began ? h('p', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) })) : null;
   return h('div', { 'data-test': 'since' }, began && h('p', null, h('strong', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) }))), h('p', null, s.words.med(delay(began, s.now))));
-}
-
-/** @param {{s: State, out: Outcome}} props */
-function CallFirst({ s, out }) {
-  const { t } = s.words;
-  const c = s.family?.contacts;
-  const emergency = out.level === 'emergency';
-  if (!c?.phone && !c?.emergency_number) return h(Notice, { kind: 'alarm' }, t('advice.nonumber'));
-  const state = answers(c, s.now);
-  const today = wallAt(s.now, s.zone).date;
-  const words = state.open ? t('advice.open') : state.next ? t('advice.closed', { when: s.words.moment(state.next, s.zone, today) }) : t('advice.closed-unknown');
-  const clinic = c.phone && h('a', { class: `btn wide call ${state.open || !c.after_hours_phone ? (emergency ? 'alarm' : 'main') : ''}`, href: tel(c.phone), 'data-test': 'call-clinic' }, t('advice.call', { who: c.clinic }));
-  const after = c.after_hours_phone && h('a', { class: `btn wide call ${state.open ? '' : emergency ? 'alarm' : 'main'}`, href: tel(c.after_hours_phone), 'data-test': 'call-after' }, t('advice.after', { number: unbroken(c.after_hours_phone) }));
-  return h(Card, null, h('div', { class: 'stack' },
-    h('p', { 'data-test': 'hours' }, words), ...(state.open ? [clinic, after] : [after, clinic]),
-    c.emergency_number && h('a', { class: 'btn wide', href: tel(c.emergency_number), 'data-test': 'call-emergency' }, t('advice.emergency', { number: unbroken(c.emergency_number) }))));
 }
 
 /** @param {{app: App, id: string}} props */
@@ -103,7 +91,8 @@ function Because({ s, e, out }) {
  */
 function unanswered(e) {
   const signs = [...RULES.symptoms.values()];
-  const eyes = ['right', 'left'].flatMap((eye) => (e.body[eye]
+  const asked = ['right', 'left'].filter((eye) => e.body[eye] || e.body.other !== 'usual');
+  const eyes = asked.flatMap((eye) => (e.body[eye]
     ? signs.filter((d) => d.scope === 'eye' && !(d.name in e.body[eye])).map((d) => ({ eye, sign: d.name })) : [{ eye, sign: '' }]));
   return [...eyes, ...signs.filter((d) => d.scope === 'report' && !(d.name in e.body)).map((d) => ({ eye: '', sign: d.name }))];
 }
@@ -112,8 +101,10 @@ function unanswered(e) {
 function Answers({ s, e }) {
   const { t, med } = s.words;
   return h(More, { title: t('advice.answers') },
+    e.body.now && e.body.now !== 'none' && h('p', null, med(`answer.now.${e.body.now}`)),
     ['right', 'left'].filter((eye) => e.body[eye]).map((eye) => h('div', { key: eye }, h('h3', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
       h('ul', null, Object.entries(e.body[eye]).map(([sign, a]) => h('li', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${a}`)}`))))),
+    ['water', 'ill', 'other'].filter((sign) => e.body[sign]).map((sign) => h('p', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${e.body[sign]}`)}`)),
     e.body.note && h('p', null, `“${e.body.note}”`),
     h('p', { class: 'quiet small' }, s.words.moment(written(e), s.zone)));
 }

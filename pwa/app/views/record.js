@@ -5,6 +5,7 @@ import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
 import { tel } from '../../ui/tel.js';
 import { findingsOf } from '../app.js';
+import { headline } from '../model/report.js';
 import { link } from '../route.js';
 
 /** @import { App } from '../app.js' */
@@ -29,7 +30,7 @@ function Severe({ app, worst }) {
   const c = s.family?.contacts;
   return h(Notice, { kind: worst.level === 'emergency' ? 'alarm' : 'urgent', test: 'record-severe' },
     h('div', { class: 'stack' }, h(Level, { level: worst.level }, med(`level.${worst.level}`)),
-      h('p', null, h('strong', null, med(`level.${worst.level}.told`))), h('p', null, med(worst.family)),
+      headline(worst).map((key) => h('p', { key }, h('strong', null, med(key)))), h('p', null, med(worst.family)),
       h(LinkButton, { href: link('check'), kind: 'main', wide: true, test: 'record-check' }, t('check.title')),
       c?.phone && h('a', { class: 'btn wide call', href: tel(c.phone) }, t('advice.call', { who: c.clinic })),
       h(More, { title: t('advice.doing'), test: 'record-steps' }, h(Steps, { app, f: worst })),
@@ -38,7 +39,9 @@ function Severe({ app, worst }) {
 
 /** @param {{app: App, f: Finding}} props */
 function One({ app, f }) {
-  return h(More, { title: app.state.words.med(f.family), test: `record-${f.rule}` }, h(Steps, { app, f }));
+  const { t, med } = app.state.words;
+  return h(More, { title: med(f.family), test: `record-${f.rule}` }, h('div', { class: 'stack' },
+    f.actions.includes('check-eye') && h(LinkButton, { href: link('check'), wide: true }, t('check.title')), h(Steps, { app, f })));
 }
 
 /** @param {{app: App, f: Finding}} props */

@@ -173,15 +173,17 @@ var (
 // SignAnswers lists the answers to each sign of a symptom report, from
 // harmless to worst. An absent sign means "don't know".
 var SignAnswers = map[string][]string{
-	"pain":      {"none", "gone", "persists", "severe"},
-	"redness":   {"none", "mild", "marked"},
+	"pain":      {"none", "gone", "persists", "beyond", "severe"},
+	"redness":   {"none", "mild", "marked", "blood"},
 	"light":     {"no", "yes"},
-	"sight":     {"same", "clears", "blurred"},
+	"sight":     {"same", "clears", "blurred", "double", "curtain", "lost"},
 	"discharge": {"none", "watering", "waking", "pus"},
 	"spot":      {"no", "yes"},
 	"gritty":    {"no", "insertion", "stays"},
 	"lens":      {"out", "in", "broken", "stuck-came-off", "stuck", "cannot-find"},
-	"injury":    {"no", "knock", "chemical"},
+	"injury":    {"no", "grit", "scratch", "knock", "cut", "fragment", "chemical"},
+	"lid":       {"no", "swollen", "shut"},
+	"pupil":     {"no", "yes"},
 }
 
 func isSigns(raw string) bool {
@@ -243,7 +245,9 @@ var bodies = map[EntryKind][]field{
 	},
 	Symptoms: {
 		{"right", false, signs}, {"left", false, signs}, {"began", false, instant},
-		{"ill", false, words("no", "yes")}, {"note", false, text(MaxNoteRunes)},
+		{"began_about", false, words("now", "hours", "night", "yesterday", "days")}, // the span that was chosen
+		{"ill", false, words("no", "yes")}, {"now", false, words("none", "pain", "shut", "sight", "cut", "chemical")},
+		{"water", false, words("no", "yes")}, {"other", false, words("usual", "not-usual", "unknown")}, {"note", false, text(MaxNoteRunes)},
 	},
 	Supply: {
 		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded")},
@@ -302,7 +306,9 @@ func (e *Entry) Report() alerts.Report {
 			r.Began = began
 		}
 	}
-	r.Ill, _ = word(body.get("ill"))
+	for name, into := range map[string]*string{"ill": &r.Ill, "now": &r.Now, "water": &r.Water, "other": &r.Other} {
+		*into, _ = word(body.get(name))
+	}
 	return r
 }
 
@@ -366,8 +372,8 @@ func (e *Entry) CheckBody() error {
 	case Resume:
 		return e.checkResume(body.get("from"))
 	}
-	if e.Kind == Symptoms && body.get("right") == "" && body.get("left") == "" {
-		return Refuse("missing-field", "body.right", "a symptom report names at least one eye: right or left")
+	if e.Kind == Symptoms && body.get("right") == "" && body.get("left") == "" && body.get("now") == "" {
+		return Refuse("missing-field", "body.right", "a symptom report names at least one eye, right or left, or says in now how bad it is")
 	}
 	return nil
 }

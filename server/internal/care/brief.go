@@ -26,7 +26,8 @@ type Brief struct {
 	Redness, Comfort, Rating int
 
 	Water    bool        // tap water or any other contact with water
-	Sign     bool        // a symptom report that the rules judge more than a note
+	Sign     bool        // a symptom report about an eye that the rules judge more than a note
+	Peroxide bool        // lenses were stored in peroxide, as the log says
 	Inserted time.Time   // first insertion, UTC; zero when not logged
 	Closed   []time.Time // when the case was closed, in the night or in the morning after; UTC
 }
@@ -40,6 +41,7 @@ const (
 	waterContactWord
 	stuckWord
 	halosWord
+	feltWord
 )
 
 // briefWords are the signs of a night that are words, with their answers from
@@ -55,6 +57,7 @@ var briefWords = [...]struct {
 	waterContactWord: {"water_contact", []string{"no", "yes"}},
 	stuckWord:        {"stuck", []string{"no", "came-off", "stuck"}},
 	halosWord:        {"halos", []string{"none", "some", "troublesome"}},
+	feltWord:         {"felt", []string{"no", "yes"}},
 }
 
 // say notes an answer to a sign, unless a worse one stands there. A word that is
@@ -152,6 +155,8 @@ func (b *Brief) addCare(body members) {
 	if rinse, _ := word(body.get("rinse")); rinse == "tap-water" {
 		b.say(tapWaterWord, "yes")
 	}
+	system, _ := word(body.get("system"))
+	b.Peroxide = b.Peroxide || system == "peroxide"
 }
 
 func (b *Brief) addMorning(body members) {
@@ -162,6 +167,12 @@ func (b *Brief) addMorning(body members) {
 	}
 	if v, ok := decimal(body.get("comfort")); ok && (b.Comfort < 0 || int(v) < b.Comfort) {
 		b.Comfort = int(v)
+	}
+	switch { // the worse counts, and one good answer alone says too little
+	case b.Redness > 0 || b.Comfort >= 0 && b.Comfort < 4:
+		b.say(feltWord, "yes")
+	case b.Redness == 0 && b.Comfort == 4:
+		b.say(feltWord, "no")
 	}
 }
 
@@ -179,12 +190,22 @@ func stuckAs(moved string) string {
 	return ""
 }
 
-// addSymptoms notes whether a symptom report comes to more than a note, as the
-// rules judge it: awareness on insertion alone pages nobody. What it says of the
-// lenses counts as an answer of a morning check.
+// addSymptoms notes whether a symptom report about an eye comes to more than a
+// note, as the rules judge it: awareness on insertion alone pages nobody, and a
+// lens that broke, or stuck and came off, is no sign of an eye. What it says of
+// the lenses counts as an answer of a morning check.
 func (b *Brief) addSymptoms(e *Entry) {
 	r := e.Report()
-	b.Sign = b.Sign || alerts.Default().Triage(r).Level >= alerts.Routine
+	table := alerts.Default()
+	for _, f := range table.Triage(r).Findings {
+		if f.State != alerts.Fired || table.Rule(f.Rule).LensOnly {
+			continue
+		}
+		b.Sign = b.Sign || f.Level >= alerts.Routine
+		if f.Eye != "" || f.Level >= alerts.Urgent { // not a word about illness alone
+			b.say(feltWord, "yes")
+		}
+	}
 	b.say(stuckWord, stuckAs(r.Right["lens"]))
 	b.say(stuckWord, stuckAs(r.Left["lens"]))
 }
@@ -220,14 +241,27 @@ func (b *Brief) soakShort(before *Brief, soakMinutes int) alerts.Value {
 	return alerts.Value{}
 }
 
+// peroxideShort says whether a soak that was cut short was in peroxide, by the
+// plan or by what the log says of the nights in question.
+func (b *Brief) peroxideShort(before *Brief, soak alerts.Value, system schedule.CareSystem) alerts.Value {
+	said := b.Peroxide || before != nil && before.Date.AddDays(1) == b.Date && before.Peroxide
+	if said || system == schedule.Peroxide {
+		return soak
+	}
+	if system == "" {
+		return alerts.Value{}
+	}
+	return alerts.Word("no")
+}
+
 // --- the stored form ---
 
-// The stored form is: form 3, u16 version of the rule table, the words, u16
+// The stored form is: form 4, u16 version of the rule table, the words, u16
 // worn minutes, redness, comfort, rating (all ones for unknown), flags, number
 // of closing times and i64 Unix seconds each, then the same of a known
 // insertion.
 const (
-	briefForm  = 3
+	briefForm  = 4
 	briefFixed = 3 + len(briefWords) + 2 + 3 + 1 + 1
 )
 
@@ -248,6 +282,9 @@ func (b *Brief) Bytes() []byte {
 	}
 	if b.Sign {
 		flags |= 2
+	}
+	if b.Peroxide {
+		flags |= 4
 	}
 	out = append(out, flags, uint8(len(b.Closed)))
 	for _, at := range b.Closed {
@@ -271,7 +308,7 @@ func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
 	raw = raw[len(briefWords):]
 	b.WornMinutes = int(int16(binary.BigEndian.Uint16(raw)))
 	b.Redness, b.Comfort, b.Rating = int(int8(raw[2])), int(int8(raw[3])), int(int8(raw[4]))
-	b.Water, b.Sign = raw[5]&1 != 0, raw[5]&2 != 0
+	b.Water, b.Sign, b.Peroxide = raw[5]&1 != 0, raw[5]&2 != 0, raw[5]&4 != 0
 	closed := int(raw[6])
 	raw = raw[7:]
 	if len(raw) != 8*closed && len(raw) != 8*(closed+1) {

@@ -9,9 +9,8 @@ import (
 	"nightkeep/schedule/civil"
 )
 
-// JudgeNights is how many nights before an entry's own [Judging.Nights] reaches:
-// the longest window of a rule, and the baseline of evening sight before it.
-const JudgeNights = 45
+// JudgeNights is how many nights before an entry's own [Judging.Nights] reaches.
+const JudgeNights = RecordNights
 
 // Judging is what an entry is held against when it is judged. What is asked for
 // seldom is a function.
@@ -110,35 +109,26 @@ func (m Marks) withEyes(eyes eyeSet, mark Mark) Marks {
 // reportMarks returns what a symptom report says by itself. An eye that it is
 // not about has no mark but that of a stop, which is of both.
 func reportMarks(e *Entry) Marks {
-	about := e.about(e.bodyParts())
-	r := e.Report()
 	table := alerts.Default()
-	m := Marks{None, None, true, table.Version}
-	for _, eye := range eyeNames {
-		if about == eye || about == "both" {
-			m = m.least(eye, answered(r, eye))
-		}
-	}
-	for _, f := range table.Triage(r).Findings {
-		switch mark := findingMark(f); {
-		case f.State == alerts.Fired && mark == Stop:
-			m = m.With("both", Stop)
-		case f.State == alerts.Fired && mark == Rest && f.Eye == "":
-			m = m.With("both", Rest)
-		case f.State == alerts.Fired && f.Level > alerts.None && f.Eye != "":
-			m = m.With(f.Eye, max(mark, None))
-		case f.State == alerts.Unknown && f.Level >= alerts.Urgent:
-			for _, eye := range eyeNames {
-				if (f.Eye == eye || f.Eye == "") && (about == eye || about == "both") {
-					m = m.With(eye, Rest)
-				}
-			}
-		}
-	}
-	if about == "" {
+	said := table.ReportMarks(e.Report())
+	m := Marks{ofRule(said.Right), ofRule(said.Left), true, table.Version}
+	if e.about(e.bodyParts()) == "" {
 		return m.With("both", Rest) // no eye can be read from it
 	}
 	return m
+}
+
+// ofRule is a mark of the rule table.
+func ofRule(m alerts.Mark) Mark {
+	switch m {
+	case alerts.MarkClear:
+		return Clear
+	case alerts.MarkRest:
+		return Rest
+	case alerts.MarkStop:
+		return Stop
+	}
+	return None
 }
 
 // least sets the mark of an eye.
@@ -151,31 +141,8 @@ func (m Marks) least(eye string, mark Mark) Marks {
 	return m
 }
 
-// answered is clear for an eye of which every question was answered harmless,
-// with the lens out, in a report of which the same is true as a whole.
-func answered(r alerts.Report, eye string) Mark {
-	said := r.Right
-	if eye == "left" {
-		said = r.Left
-	}
-	for _, s := range alerts.Default().Signs {
-		if s.Scope == alerts.OfEye && said[string(s.Name)] != s.Answers[0] {
-			return None
-		}
-	}
-	return Clear
-}
-
 // findingMark is what a finding says of wearing when it fires.
-func findingMark(f alerts.Finding) Mark {
-	switch {
-	case !slices.Contains(f.Actions, "no-lens"):
-		return None
-	case f.Level >= alerts.Urgent:
-		return Stop
-	}
-	return Rest
-}
+func findingMark(f alerts.Finding) Mark { return ofRule(alerts.Default().Rule(f.Rule).Mark) }
 
 // record adds what the findings about the record say of the entry: those it
 // takes part in mark it, in both eyes; any other that stands keeps it from being
@@ -221,6 +188,9 @@ func (j *Judging) part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
 		night = seen[0]
 	}
 	facts := AlertFacts(alone, schedule.Plan{}, tonight)
+	if alone[0].ofWater(tonight) {
+		facts["sign_after_water_days"] = alerts.Number(0) // a sign needs its water, and water its sign: each is a part
+	}
 	return alerts.Default().Contributes(f.Rule, night, tonight.DaysSince(e.Night), facts, j.Settings)
 }
 

@@ -19,6 +19,15 @@ type Contacts struct {
 	Closed     []civil.Date `json:"closed"`
 	AfterHours string       `json:"after_hours_phone"` // eye casualty or on-call number; may be empty
 	Emergency  string       `json:"emergency_number"`  // local emergency number, set by the practice
+	Place      Place        `json:"emergency_place"`   // where a family goes when nobody answers
+}
+
+// Place is the emergency eye department that the practice names; all may be
+// empty.
+type Place struct {
+	Name    string `json:"name"`
+	Address string `json:"address"`
+	Hours   string `json:"hours"` // in words, such as "day and night"
 }
 
 // Hours is one stretch of a weekday in which the clinic answers the phone.

@@ -27,10 +27,13 @@ func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back in
 			break // to come
 		}
 		s := nightSigns{brief: b}
-		if ago < back && i > 0 {
-			s.soak = b.soakShort(&nights[i-1], plan.SoakMinutes)
-		} else if ago < back {
-			s.soak = b.soakShort(nil, plan.SoakMinutes)
+		if ago < back {
+			var before *Brief
+			if i > 0 {
+				before = &nights[i-1]
+			}
+			s.soak = b.soakShort(before, plan.SoakMinutes)
+			s.raw = b.peroxideShort(before, s.soak, plan.CareSystem)
 		}
 		if b.Rating >= 0 {
 			rating := float64(b.Rating)
@@ -51,6 +54,7 @@ func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back in
 type nightSigns struct {
 	brief *Brief
 	soak  alerts.Value // soak_short
+	raw   alerts.Value // peroxide_short
 	drop  alerts.Value // evening_drop
 }
 
@@ -59,6 +63,8 @@ func (s *nightSigns) Value(name alerts.Sign) alerts.Value {
 	switch name {
 	case "soak_short":
 		return s.soak
+	case "peroxide_short":
+		return s.raw
 	case "evening_drop":
 		return s.drop
 	case "worn_minutes":
@@ -253,8 +259,16 @@ func Worn(night civil.Date, inserted time.Time, on civil.Date, at civil.Clock, l
 	return worn, worn >= 0 && worn <= longest
 }
 
-// waterMemory is how many nights back a contact with water is looked for.
-const waterMemory = 60
+// RecordNights is how many nights back the rules about the record look, whatever
+// the settings: the longest watch after water, and the 14 nights in which a sign
+// counts. It covers the longest window and the baseline of evening sight too.
+const RecordNights = waterMemory + signMemory
+
+const (
+	waterMemory = 120 // nights: the greatest water_watch_days of the rule table
+	signMemory  = 14  // nights in which a symptom report counts
+	lookedAt    = 2   // nights in which a red or sore morning counts
+)
 
 // AlertFacts returns the facts of today that follow from nights and plan. Facts
 // that need more than the log are left out and so unknown.
@@ -263,20 +277,42 @@ func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Sig
 	if !plan.FirstNight.IsZero() && !today.Before(plan.FirstNight) {
 		facts["nights_since_start"] = alerts.Number(float64(today.DaysSince(plan.FirstNight)))
 	}
-	signs := 0
+	signs, wet := 0, -1 // wet: the latest night with water so far, by its place
+	follows := -1       // the fewest days from water to a sign; -1 for none
 	for i := range nights {
 		n := &nights[i]
 		ago := today.DaysSince(n.Date)
 		if ago < 0 {
 			continue
 		}
-		if ago < 14 && n.Sign {
+		if n.Water {
+			wet = i // before the signs of the same night: which came first is not known
+		}
+		if ago < signMemory && n.Sign {
 			signs++
 		}
-		if ago <= waterMemory && n.Water {
-			facts["water_contact_days_ago"] = alerts.Number(float64(ago)) // nights are in order, so the latest stays
+		if wet < 0 || !n.signOn(ago) {
+			continue
 		}
+		if days := n.Date.DaysSince(nights[wet].Date); follows < 0 || days < follows {
+			follows = days
+		}
+	}
+	if follows >= 0 {
+		facts["sign_after_water_days"] = alerts.Number(float64(follows))
 	}
 	facts["symptoms_last_14"] = alerts.Number(float64(signs))
 	return facts
+}
+
+// signOn reports whether a night, so many nights before today, has a sign that
+// still counts: a report about an eye, or a red or sore morning.
+func (b *Brief) signOn(ago int) bool {
+	return ago < signMemory && b.Sign || ago < lookedAt && (b.Redness > 0 || b.Comfort >= 0 && b.Comfort <= 1)
+}
+
+// ofWater reports whether a night takes part in a sign that followed water.
+func (b *Brief) ofWater(today civil.Date) bool {
+	ago := today.DaysSince(b.Date)
+	return ago >= 0 && (b.Water || b.signOn(ago))
 }

@@ -79,8 +79,9 @@ func TestSignsOfNightsVectors(t *testing.T) {
 	var file struct {
 		Cases []struct {
 			Name        string
-			FirstNight  civil.Date `json:"first_night"`
-			SoakMinutes int        `json:"soak_minutes"`
+			FirstNight  civil.Date          `json:"first_night"`
+			SoakMinutes int                 `json:"soak_minutes"`
+			CareSystem  schedule.CareSystem `json:"care_system"`
 			Today       civil.Date
 			Entries     []json.RawMessage
 			Nights      map[civil.Date]map[string]any
@@ -101,7 +102,7 @@ func TestSignsOfNightsVectors(t *testing.T) {
 				}
 				entries = append(entries, &e)
 			}
-			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes}
+			plan := schedule.Plan{FirstNight: c.FirstNight, SoakMinutes: c.SoakMinutes, CareSystem: c.CareSystem}
 			list := briefs(t, entries)
 			nights := map[civil.Date]map[string]any{}
 			for back, night := range care.AlertNights(list, plan, c.Today.AddDays(30), 90) {

@@ -20,18 +20,19 @@ const NotAssessed = "not-assessed"
 
 // recordNights is how many nights the rules about the record look at: their
 // longest window, and the baseline of evening sight before it.
-const recordNights = 45
+const recordNights = care.RecordNights
 
 // watch follows one request: what held before it, and what holds after.
 type watch struct {
 	tx     *store.Tx
 	family care.FamilyID
-	last   map[care.WearerID]*care.Entry // newest entry that can change a rule about the record
+	last   map[care.WearerID]*care.Entry         // newest entry that can change a rule about the record
+	system map[care.WearerID]schedule.CareSystem // of the plans that were asked for
 	raised bool
 }
 
 func newWatch(tx *store.Tx, family care.FamilyID) (*watch, error) {
-	return &watch{tx: tx, family: family, last: map[care.WearerID]*care.Entry{}}, tx.Stand()
+	return &watch{tx: tx, family: family, last: map[care.WearerID]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Stand()
 }
 
 // begin comes before an entry is appended. Before one that corrects or
@@ -49,7 +50,9 @@ func (w *watch) begin(e *care.Entry) error {
 
 // added evaluates a symptom report at once, and notes other entries for end.
 func (w *watch) added(e *care.Entry) error {
-	if mayRaise(e) {
+	if may, err := w.mayRaise(e); err != nil {
+		return err
+	} else if may {
 		w.last[e.Wearer] = e
 	}
 	if e.Kind != care.Symptoms {
@@ -109,24 +112,44 @@ func (w *watch) tell(wearer care.WearerID) error {
 // is urgent or worse. Those rules look at [UrgentSigns] only, which a test
 // holds against the table, and where entries differ the worse value counts: an
 // entry that gives the best answer to each of those signs, or none, cannot.
-// Most entries of a night are such.
-func mayRaise(e *care.Entry) bool {
+// Most entries of a night are such. With peroxide, when a lens went in and when
+// the case was closed say whether the soak was cut short.
+func (w *watch) mayRaise(e *care.Entry) (bool, error) {
 	if len(e.Supersedes) > 0 {
-		return true
+		return true, nil
 	}
 	switch e.Kind {
 	case care.Symptoms, care.Retraction:
-		return true
+		return true, nil
+	case care.Insertion:
+		return w.peroxide(e.Wearer)
 	case care.Care, care.Morning, care.EveningSight:
 	default:
-		return false
+		return false, nil
 	}
 	for _, q := range harmless {
 		if said := e.Answer(q.name); said != "" && !slices.Contains(q.answers, said) {
-			return true
+			return true, nil
 		}
 	}
-	return false
+	if e.Answer("closed_at") != "" {
+		return w.peroxide(e.Wearer)
+	}
+	return false, nil
+}
+
+// peroxide reports whether a wearer's plan says that lenses lie in peroxide.
+func (w *watch) peroxide(wearer care.WearerID) (bool, error) {
+	system, known := w.system[wearer]
+	if !known {
+		plan, err := w.tx.PlanInForce(wearer)
+		if err != nil {
+			return false, err
+		}
+		system = plan.CareSystem
+		w.system[wearer] = system
+	}
+	return system == schedule.Peroxide, nil
 }
 
 // harmless are the answers, as they are written, that cannot make a rule hold
@@ -142,12 +165,13 @@ var harmless = []struct {
 	{"redness", []string{"0"}},
 	{"comfort", []string{"4"}},
 	{"moved", []string{`"freely"`}},
+	{"system", []string{`"multipurpose"`, `"other"`}},
 }
 
 // UrgentSigns returns the signs of nights and facts that rules about the
 // record look at when they are urgent or worse.
 func UrgentSigns() []alerts.Sign {
-	return []alerts.Sign{"comfort", "halos", "redness", "stuck", "symptoms_last_14", "water_contact_days_ago"}
+	return []alerts.Sign{"comfort", "felt", "halos", "peroxide_short", "redness", "sign_after_water_days", "stuck", "symptoms_last_14"}
 }
 
 // urgent returns what a person must hear of at once. The less pressing findings
@@ -219,8 +243,8 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	out := table.Triage(r)
 	rule, eye := worstOf(out)
 	level := out.Level
-	if level < alerts.Routine && out.Unknown && out.CouldBe >= alerts.Urgent {
-		rule, level = NotAssessed, alerts.Routine
+	if out.Unsure {
+		rule, level = NotAssessed, alerts.Urgent
 	}
 	same := func(a escalate.Alert) bool {
 		def := table.Rule(a.Rule)

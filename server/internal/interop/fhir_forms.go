@@ -114,12 +114,18 @@ func symptomItems() []question {
 		}
 		return g
 	}
-	return []question{
-		eye("right", "Right eye"), eye("left", "Left eye"),
+	items := []question{
+		eye("right", "Right eye"), eye("left", "Left eye"), ask("other", []string{"usual", "not-usual", "unknown"}),
 		{key: "began", text: "When did it begin?", kind: "dateTime"},
-		ask("ill", []string{"no", "yes"}),
-		{key: "note", text: "In your own words", kind: "text"},
+		choice("began_about", "In which span?", option{"now", "Just now"}, option{"hours", "A few hours ago"}, option{"night", "Last night"},
+			option{"yesterday", "Yesterday"}, option{"days", "Two days ago or more"}),
 	}
+	for _, s := range alerts.Default().Signs {
+		if s.Scope == alerts.OfReport {
+			items = append(items, ask(string(s.Name), s.Answers))
+		}
+	}
+	return append(items, question{key: "note", text: "In your own words", kind: "text"})
 }
 
 func eveningItems() []question {

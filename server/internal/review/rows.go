@@ -92,7 +92,7 @@ func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow 
 
 // harmless are the answers that say a sign is absent.
 var harmless = map[string]string{"pain": "none", "redness": "none", "light": "no", "sight": "same",
-	"discharge": "none", "spot": "no", "gritty": "no", "lens": "out", "injury": "no"}
+	"discharge": "none", "spot": "no", "gritty": "no", "lens": "out", "injury": "no", "lid": "no", "pupil": "no"}
 
 // signWords says each answer in a few words.
 var signWords = map[string]string{
@@ -103,6 +103,10 @@ var signWords = map[string]string{
 	"gritty/insertion": "gritty on insertion", "gritty/stays": "grittiness that stays", "lens/in": "lens still in",
 	"lens/broken": "lens broken", "lens/stuck-came-off": "lens was stuck, came off", "lens/stuck": "lens stuck",
 	"lens/cannot-find": "lens cannot be found", "injury/knock": "a knock", "injury/chemical": "a chemical in the eye",
+	"injury/grit": "grit in the eye", "injury/scratch": "a scratch", "injury/cut": "a cut", "injury/fragment": "something stuck or flown in",
+	"pain/beyond": "pain beyond what the eye shows", "redness/blood": "blood in the eye", "sight/double": "double sight",
+	"sight/curtain": "flashes or a curtain", "sight/lost": "sight suddenly lost", "lid/swollen": "swollen lid", "lid/shut": "eye cannot be opened",
+	"pupil/yes": "odd pupil",
 }
 
 func symptomWords(right, left map[string]string) string {

@@ -134,7 +134,7 @@ func some(t time.Time) *time.Time {
 
 func title(rule string) string {
 	if rule == intake.NotAssessed {
-		return "Symptom report with unanswered questions: could not be assessed"
+		return "Symptom report with unanswered questions: could not be assessed, may be an emergency"
 	}
 	return alerts.English().Say("rule." + rule + ".clinic")
 }

@@ -122,6 +122,21 @@ func (f *faults) phone(field, number string, needed bool) {
 	}
 }
 
+// maxPlace is how many characters a line about the emergency department takes.
+const maxPlace = 120
+
+// place wants a name where there is an address or hours.
+func (f *faults) place(at string, p care.Place) {
+	for _, line := range []struct{ field, text string }{{"name", p.Name}, {"address", p.Address}, {"hours", p.Hours}} {
+		if utf8.RuneCountInString(line.text) > maxPlace {
+			f.add(at+line.field, "%d characters: want at most %d", utf8.RuneCountInString(line.text), maxPlace)
+		}
+	}
+	if p.Name == "" && p.Address+p.Hours != "" {
+		f.add(at+"name", "want the name of the department beside its address or hours")
+	}
+}
+
 func (f *faults) contacts(c care.Contacts) {
 	const at = "practice.contacts."
 	f.text(at+"clinic", c.Clinic)
@@ -129,6 +144,7 @@ func (f *faults) contacts(c care.Contacts) {
 	f.phone(at+"emergency_number", c.Emergency, true)
 	f.phone(at+"after_hours_phone", c.AfterHours, false)
 	f.zone(at+"zone", c.Zone)
+	f.place(at+"emergency_place.", c.Place)
 	f.most(at+"hours", len(c.Hours), maxHours)
 	f.most(at+"closed", len(c.Closed), maxClosed)
 	for i, h := range c.Hours {
