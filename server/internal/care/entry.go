@@ -376,26 +376,32 @@ func ParseEntry(raw []byte) (Entry, error) {
 		return e, nil
 	}
 	var e Entry
-	if err := json.Unmarshal(raw, &e); err != nil {
-		return e, err
-	}
-	if bytes.Equal(e.AppendJSON(make([]byte, 0, len(raw))), raw) {
+	if json.Unmarshal(raw, &e) == nil && bytes.Equal(e.AppendJSON(make([]byte, 0, len(raw))), raw) {
 		return e, nil // a correction of a phone, which writes an entry as we do
 	}
 	var all map[string]json.RawMessage
 	if err := json.Unmarshal(raw, &all); err != nil {
 		return e, err
 	}
+	// encoding/json takes a name in any case, so that a member nobody knows could
+	// stand for one of ours: only names as we write them are read.
+	known, extra := make(members, 0, len(envelope)), []byte(nil)
 	for _, name := range slices.Sorted(maps.Keys(all)) {
-		if slices.ContainsFunc(envelope, func(known string) bool { return strings.EqualFold(known, name) }) {
-			continue // encoding/json reads a name in any case
+		if slices.Contains(envelope, name) {
+			known = append(known, member{name, string(all[name])})
+			continue
 		}
 		quoted, err := json.Marshal(name)
 		if err != nil {
 			return e, err
 		}
-		e.extra = append(append(append(append(e.extra, ','), quoted...), ':'), all[name]...)
+		extra = append(append(append(append(extra, ','), quoted...), ':'), all[name]...)
 	}
+	e = Entry{}
+	if err := json.Unmarshal(known.object(), &e); err != nil {
+		return e, err
+	}
+	e.extra = extra
 	return e, nil
 }
 

@@ -101,7 +101,7 @@ func TestEnvelopeKeepsWhatItDoesNotKnow(t *testing.T) {
 		{"in the order of their names, digits as they came", `,"signed":12345678901234567890,"mood":{"b":1.0,"a":[]}`, `,"mood":{"b":1.0,"a":[]},"signed":12345678901234567890`},
 		{"null and an empty name", `,"":null`, `,"":null`},
 		{"what the server adds is no unknown member", `,"fseq":3,"via":"d9"`, `,"fseq":3,"via":"d9"`},
-		{"a known name in capitals", `,"ZONE":"Europe/Lisbon"`, ``},
+		{"a known name in capitals is another name", `,"ZONE":[1]`, `,"ZONE":[1]`},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
