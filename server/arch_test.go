@@ -33,7 +33,7 @@ var mayImport = map[string][]string{
 	"server/internal/kv":              {},
 	"server/internal/kv/bolt":         {"server/internal/kv", "go.etcd.io/bbolt", "go.etcd.io/bbolt/errors"},
 	"server/internal/kv/kvtest":       {"server/internal/kv"},
-	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "go.etcd.io/bbolt", "go.etcd.io/bbolt/errors"},
+	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "server/internal/kv", "server/internal/kv/bolt"},
 	"server/internal/intake":          {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/quota", "server/internal/store"},
 	"server/internal/web":             {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2", "github.com/valyala/fasthttp", "github.com/go-webauthn/webauthn/", "golang.org/x/text/"},
 	"server/internal/demo":            {"server/internal/", "schedule", "schedule/civil", "testdata/demo"},

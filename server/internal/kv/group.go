@@ -19,8 +19,8 @@ type Group struct {
 	update  func(func(Tx) error) error
 	contain func(Tx, any) error
 	mu      sync.Mutex
-	first   []*write // what is pressing goes before what waits
-	waiting []*write
+	first   turns // what is pressing goes before what waits
+	waiting turns
 	running bool
 	commits atomic.Int64
 }
@@ -46,10 +46,10 @@ func (g *Group) Update(lane Lane, f func(Tx) error) error {
 	w := &write{f: f, done: make(chan error, 1)}
 	g.mu.Lock()
 	queue := &g.waiting
-	if lane == Pressing {
+	if lane.Pressing {
 		queue = &g.first
 	}
-	*queue = append(*queue, w)
+	queue.add(lane.Caller, w)
 	lead := !g.running
 	g.running = true
 	g.mu.Unlock()
@@ -65,7 +65,7 @@ func (g *Group) Update(lane Lane, f func(Tx) error) error {
 func (g *Group) commitWaiting() {
 	g.commit(g.take())
 	g.mu.Lock()
-	if len(g.first)+len(g.waiting) == 0 {
+	if g.first.waiting+g.waiting.waiting == 0 {
 		g.running = false
 		g.mu.Unlock()
 		return
@@ -77,12 +77,8 @@ func (g *Group) commitWaiting() {
 func (g *Group) take() []*write {
 	g.mu.Lock()
 	defer g.mu.Unlock()
-	out := g.first
-	g.first = nil
-	n := min(len(g.waiting), max(0, maxGroup-len(out)))
-	out = append(out, g.waiting[:n]...)
-	g.waiting = g.waiting[n:]
-	return out
+	out := g.first.take(maxGroup)
+	return append(out, g.waiting.take(maxGroup-len(out))...)
 }
 
 // guarded turns a panic into an error: a fault in one write must not leave the

@@ -50,14 +50,24 @@ type Tx interface {
 	Writable() bool
 }
 
-// Lane says which writes an Update shares its commit with.
-type Lane int
+// Lane says which writes an Update shares its commit with. The zero Lane gathers
+// with others that wait at the same time.
+type Lane struct {
+	// Pressing goes before all that wait and are not.
+	Pressing bool
+	// Caller is on whose behalf, when it is somebody outside: callers take turns,
+	// so that however much one has waiting, nobody else waits longer than for one
+	// commit.
+	Caller string
+	// Alone shares with nobody, and runs in the caller's goroutine.
+	Alone bool
+}
 
-// The lanes of an Update.
-const (
-	Shared   Lane = iota // gathers with others that wait at the same time
-	Pressing             // the same, and goes before all that wait in Shared
-	Alone                // with nobody, and it runs in the caller's goroutine
+// The lanes of what the program writes itself.
+var (
+	Shared   = Lane{}
+	Pressing = Lane{Pressing: true}
+	Alone    = Lane{Alone: true}
 )
 
 // DB is an open engine.

@@ -44,12 +44,11 @@ func (tx *Tx) putAlert(a escalate.Alert) error {
 	if err := wearerAlerts.put(tx, string(a.Wearer), string(a.ID)); err != nil {
 		return err
 	}
-	live := tx.bolt.Bucket([]byte("live_alerts"))
 	if a.Live() {
-		if err := live.Put([]byte(a.ID), nil); err != nil {
+		if err := tx.put("live_alerts", []byte(a.ID), nil); err != nil {
 			return err
 		}
-	} else if err := live.Delete([]byte(a.ID)); err != nil {
+	} else if err := tx.del("live_alerts", []byte(a.ID)); err != nil {
 		return err
 	}
 	return alertTable.put(tx, []byte(a.ID), a)
@@ -65,8 +64,7 @@ func (tx *Tx) WearerAlerts(w care.WearerID) ([]escalate.Alert, error) {
 // LiveAlerts returns every alert somebody still has to deal with.
 func (tx *Tx) LiveAlerts() ([]escalate.Alert, error) {
 	var ids []string
-	c := tx.bolt.Bucket([]byte("live_alerts")).Cursor()
-	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+	for k := range tx.up("live_alerts", nil) {
 		ids = append(ids, string(k))
 	}
 	return each(ids, func(id string) (escalate.Alert, error) { return tx.Alert(care.AlertID(id)) })

@@ -78,7 +78,7 @@ var audit = table[Audit]{"audit"}
 // clinical word.
 func (tx *Tx) Note(who care.PersonID, did, what string) error {
 	a := Audit{Seq: 1, At: tx.Now, Who: who, Did: did, What: what}
-	if k, raw := audit.bucket(tx).Cursor().Last(); raw != nil {
+	if k, raw := tx.lastBelow(audit.name, nil); raw != nil {
 		var last Audit
 		if err := json.Unmarshal(raw, &last); err != nil { // a check says so; what is done now is still written down
 			tx.aside("audit", k, err)
@@ -205,8 +205,10 @@ func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err err
 			before = prev.Hash
 		}
 	}
-	c := audit.bucket(tx).Cursor()
-	for k, raw := c.Seek(key(seq)); k != nil && len(lines) < n; k, raw = c.Next() {
+	for k, raw := range tx.up(audit.name, key(seq)) {
+		if len(lines) >= n {
+			break
+		}
 		var a Audit
 		if err := json.Unmarshal(raw, &a); err != nil {
 			tx.aside(audit.name, k, err)
@@ -224,7 +226,7 @@ func (tx *Tx) AuditLog(seq uint64, n int) (lines []Audit, broken uint64, err err
 
 // AuditLast returns the number of the newest line, 0 when there is none.
 func (tx *Tx) AuditLast() uint64 {
-	k, _ := audit.bucket(tx).Cursor().Last()
+	k, _ := tx.lastBelow(audit.name, nil)
 	if k == nil {
 		return 0
 	}

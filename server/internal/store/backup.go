@@ -11,11 +11,10 @@ import (
 	"slices"
 	"time"
 
-	"go.etcd.io/bbolt"
-	berrors "go.etcd.io/bbolt/errors"
-
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/kv"
+	"nightkeep/server/internal/kv/bolt"
 )
 
 // Backup copies the data file to path while the server runs, verifies the copy
@@ -50,8 +49,7 @@ func (db *DB) copyTo(path string) error {
 	if err != nil {
 		return err
 	}
-	err = db.bolt.View(func(tx *bbolt.Tx) error { _, err := tx.WriteTo(&gentle{to: f}); return err })
-	return errors.Join(err, f.Close())
+	return errors.Join(db.file.CopyTo(&gentle{to: f}), f.Close())
 }
 
 // A copy goes in pieces of gentleBytes. Each is flushed, so that little waits for
@@ -152,8 +150,8 @@ func inUse(path string) error {
 	if _, err := os.Stat(path); err != nil {
 		return nil
 	}
-	b, err := bbolt.Open(path, 0o600, &bbolt.Options{Timeout: time.Second})
-	if errors.Is(err, berrors.ErrTimeout) {
+	b, err := bolt.Open(path, bolt.Options{})
+	if errors.Is(err, kv.ErrBusy) {
 		return busy(path, err)
 	}
 	if err != nil {
@@ -166,18 +164,12 @@ func inUse(path string) error {
 // replace: a family erased since the backup stays erased. A file that cannot be
 // read has none.
 func stonesOf(path string) (stones []Tombstone) {
-	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
 	if err != nil {
 		return nil
 	}
 	defer b.Close()
-	_ = b.View(func(tx *bbolt.Tx) error {
-		if tx.Bucket([]byte("tombstones")) == nil {
-			return nil // from before there were any
-		}
-		stones, err = (&Tx{bolt: tx}).Tombstones()
-		return err
-	})
+	_ = b.View(func(k kv.Tx) error { stones, err = (&Tx{kv: k}).Tombstones(); return err })
 	return stones
 }
 
@@ -190,16 +182,13 @@ type shut struct {
 
 // shutIn reads it; of a file that cannot be read it is nobody.
 func shutIn(path string) (out shut) {
-	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
+	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
 	if err != nil {
 		return out
 	}
 	defer b.Close()
-	_ = b.View(func(raw *bbolt.Tx) error {
-		if raw.Bucket([]byte(devices.name)) == nil || raw.Bucket([]byte(people.name)) == nil {
-			return nil
-		}
-		tx := &Tx{bolt: raw}
+	_ = b.View(func(k kv.Tx) error {
+		tx := &Tx{kv: k}
 		err := devices.scan(tx, nil, func(_ []byte, d care.Device) bool {
 			if d.Revoked {
 				out.devices = append(out.devices, d.ID)
@@ -215,7 +204,7 @@ func shutIn(path string) (out shut) {
 			}
 			return true
 		})
-		if err != nil || raw.Bucket([]byte(invitations.name)) == nil {
+		if err != nil {
 			return err
 		}
 		return invitations.scan(tx, nil, func(k []byte, inv Invitation) bool {
@@ -271,44 +260,43 @@ func CheckFile(path string) ([]error, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, fmt.Errorf("store: %w", err)
 	}
-	b, err := bbolt.Open(path, 0o400, &bbolt.Options{ReadOnly: true, Timeout: time.Second})
-	if errors.Is(err, berrors.ErrTimeout) {
+	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
+	if errors.Is(err, kv.ErrBusy) {
 		return nil, busy(path, err)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("store: open %s: %w", path, err)
 	}
 	defer b.Close()
-	var faults []error
-	err = b.View(func(tx *bbolt.Tx) error {
-		if have, err := layoutOf(tx); err != nil || have > 0 && have < Layout {
-			faults, err = checkOlder(tx, err)
-			return err
-		}
-		for _, name := range buckets {
-			if tx.Bucket([]byte(name)) == nil {
-				return fmt.Errorf("store: %s is not a Nightkeep data file: no bucket %s", path, name)
-			}
-		}
-		faults = (&Tx{bolt: tx}).Check()
-		return nil
-	})
+	have := 0
+	err = b.View(func(k kv.Tx) (err error) { have, err = layoutOf(k); return err })
+	switch {
+	case err != nil:
+		return nil, err
+	case have == 0:
+		return nil, fmt.Errorf("store: %s is not a Nightkeep data file: there is nothing in it", path)
+	case have < Layout:
+		return checkOlder(b)
+	}
+	faults := b.Check()
+	err = b.View(func(k kv.Tx) error { faults = append(faults, (&Tx{kv: k}).Check()...); return nil })
 	return faults, err
 }
 
 // checkOlder checks a file of an earlier layout by bringing a copy of it up to
 // date.
-func checkOlder(tx *bbolt.Tx, err error) (faults []error, _ error) {
-	if err != nil {
-		return nil, err
-	}
+func checkOlder(b *bolt.DB) (faults []error, _ error) {
 	dir, err := os.MkdirTemp("", "nightkeep-check-")
 	if err != nil {
 		return nil, err
 	}
 	defer os.RemoveAll(dir)
 	path := filepath.Join(dir, "n.db")
-	if err := tx.CopyFile(path, 0o600); err != nil {
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o600)
+	if err != nil {
+		return nil, err
+	}
+	if err := errors.Join(b.CopyTo(f), f.Close()); err != nil {
 		return nil, err
 	}
 	db, err := Open(path, time.Now)
@@ -316,11 +304,12 @@ func checkOlder(tx *bbolt.Tx, err error) (faults []error, _ error) {
 		return nil, err
 	}
 	defer db.Close()
-	err = db.View(func(tx *Tx) error { faults = tx.Check(); return nil })
+	faults = db.file.Check()
+	err = db.View(func(tx *Tx) error { faults = append(faults, tx.Check()...); return nil })
 	return faults, err
 }
 
-// Check verifies the pages of the file, the rolling checksum and indices of
+// Check verifies the rolling checksum and indices of
 // every entry, every record of a night against its entries, the lists of people,
 // devices, alerts, messages and reminders against what they list, and the audit
 // chain.
@@ -329,9 +318,6 @@ func (tx *Tx) Check() []error {
 	met := &quarantine{}
 	tx.quarantine = met
 	defer func() { tx.quarantine = nil }()
-	for err := range tx.bolt.Check() {
-		faults = append(faults, err)
-	}
 	faults = append(faults, tx.checkEntries()...)
 	faults = append(faults, tx.checkNights()...)
 	faults = append(faults, tx.checkIndices()...)
@@ -349,7 +335,7 @@ func (tx *Tx) checkEntries() []error {
 	fault := func(format string, args ...any) { faults = append(faults, fmt.Errorf(format, args...)) }
 	family, sum := "", ""
 	var seq uint64
-	_ = tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+	_ = tx.each("entries", func(k, v []byte) error {
 		runtime.Gosched() // while a backup is checked, what families send goes first
 		if len(k) < 9 {
 			fault("entries: a key is too short")
@@ -378,7 +364,7 @@ func (tx *Tx) checkEntries() []error {
 			fault("entry %s: not in the index of nights", e.ID)
 		}
 		for _, target := range targets(&e) {
-			if tx.bolt.Bucket([]byte(refs)).Get(key(refOwner(care.FamilyID(family), target), string(e.ID))) == nil {
+			if tx.get(string(refs), key(refOwner(care.FamilyID(family), target), string(e.ID))) == nil {
 				fault("entry %s: not in the index of references", e.ID)
 			}
 		}
@@ -392,7 +378,7 @@ func (tx *Tx) checkEntries() []error {
 // need not fit.
 func (tx *Tx) checkNights() []error {
 	var faults []error
-	_ = tx.bolt.Bucket([]byte("nights")).ForEach(func(k, raw []byte) error {
+	_ = tx.each("nights", func(k, raw []byte) error {
 		runtime.Gosched()
 		if err := tx.checkNight(k, raw); errors.Is(err, errNightRecord) {
 			tx.aside("nights", k, err)

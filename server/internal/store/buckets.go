@@ -68,19 +68,18 @@ var (
 type index string
 
 func (ix index) put(tx *Tx, owner, member string) error {
-	return tx.bolt.Bucket([]byte(ix)).Put(key(owner, member), nil)
+	return tx.put(string(ix), key(owner, member), nil)
 }
 
 func (ix index) drop(tx *Tx, owner, member string) error {
-	return tx.bolt.Bucket([]byte(ix)).Delete(key(owner, member))
+	return tx.del(string(ix), key(owner, member))
 }
 
 // members returns the members of owner in key order.
 func (ix index) members(tx *Tx, owner string) []string {
 	prefix := key(owner, "")
-	c := tx.bolt.Bucket([]byte(ix)).Cursor()
 	var out []string
-	for k, _ := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, _ = c.Next() {
+	for k := range tx.within(string(ix), prefix) {
 		out = append(out, string(k[len(prefix):]))
 	}
 	return out

@@ -19,7 +19,7 @@ var atOnce = time.UnixMilli(0)
 // SetDue moves a wearer to an instant in the index of reminders; the zero time
 // takes the wearer out.
 func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
-	if err := tx.bolt.Bucket([]byte("due")).Delete(key(atOnce, string(w))); err != nil {
+	if err := tx.del("due", key(atOnce, string(w))); err != nil {
 		return err
 	}
 	return tx.moveDue(w, at)
@@ -28,35 +28,34 @@ func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
 // moveDue is SetDue for one whose log may have changed meanwhile.
 func (tx *Tx) moveDue(w care.WearerID, at time.Time) error {
 	tx.touched = ""
-	index, byWearer := tx.bolt.Bucket([]byte("due")), tx.bolt.Bucket([]byte("due_at"))
-	if old := byWearer.Get([]byte(w)); old != nil {
+	if old := tx.get("due_at", []byte(w)); old != nil {
 		was := time.UnixMilli(int64(binary.BigEndian.Uint64(old)))
-		if err := index.Delete(key(was, string(w))); err != nil {
+		if err := tx.del("due", key(was, string(w))); err != nil {
 			return err
 		}
 	}
 	if at.IsZero() {
-		return byWearer.Delete([]byte(w))
+		return tx.del("due_at", []byte(w))
 	}
-	if err := byWearer.Put([]byte(w), key(at)); err != nil {
+	if err := tx.put("due_at", []byte(w), key(at)); err != nil {
 		return err
 	}
-	return index.Put(key(at, string(w)), nil)
+	return tx.put("due", key(at, string(w)), nil)
 }
 
 // touch lets the next tick look at a wearer again, because the log changed. A
 // wearer without a plan is not in the index and stays out.
 func (tx *Tx) touch(w care.WearerID) error {
-	if tx.bolt.Bucket([]byte("due_at")).Get([]byte(w)) == nil {
+	if tx.get("due_at", []byte(w)) == nil {
 		return nil // no plan
 	}
-	return tx.bolt.Bucket([]byte("due")).Put(key(atOnce, string(w)), key(tx.Now))
+	return tx.put("due", key(atOnce, string(w)), key(tx.Now))
 }
 
 // looked moves a wearer on, whose log was read at an instant. What changed the
 // log after that asks for another look.
 func (tx *Tx) looked(w care.WearerID, when, next time.Time) error {
-	if changed := tx.bolt.Bucket([]byte("due")).Get(key(atOnce, string(w))); !next.IsZero() && changedBy(changed).After(when) {
+	if changed := tx.get("due", key(atOnce, string(w))); !next.IsZero() && changedBy(changed).After(when) {
 		return tx.moveDue(w, next)
 	}
 	return tx.SetDue(w, next)
@@ -74,8 +73,10 @@ func changedBy(raw []byte) time.Time {
 // is at or before now, in this order and earliest first.
 func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {
 	var out []care.WearerID
-	c := tx.bolt.Bucket([]byte("due")).Cursor()
-	for k, changed := c.First(); k != nil && len(out) < limit; k, changed = c.Next() {
+	for k, changed := range tx.up("due", nil) {
+		if len(out) >= limit {
+			break
+		}
 		if len(k) < 10 {
 			tx.aside("due", k, errNightKey)
 			continue
@@ -98,7 +99,7 @@ func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {
 
 // logChanged reports whether a wearer's log has changed by now.
 func (tx *Tx) logChanged(w string, now time.Time) bool {
-	changed := tx.bolt.Bucket([]byte("due")).Get(key(atOnce, w))
+	changed := tx.get("due", key(atOnce, w))
 	return changed != nil && !changedBy(changed).After(now)
 }
 
@@ -157,18 +158,20 @@ var fired = table[json.RawMessage]{"fired"}
 
 func (tx *Tx) fire(w care.WearerID, f schedule.Firing, at time.Time) (bool, error) {
 	k := key(string(w), f.Date.String(), f.Key)
-	if fired.bucket(tx).Get(k) != nil {
+	if tx.get(fired.name, k) != nil {
 		return false, nil
 	}
-	return true, fired.bucket(tx).Put(k, key(at))
+	return true, tx.put(fired.name, k, key(at))
 }
 
 // Fired returns the reminders of a wearer recorded for a date or later.
 func (tx *Tx) Fired(w care.WearerID, from civil.Date) ([]schedule.Firing, error) {
 	prefix := key(string(w), "")
 	var out []schedule.Firing
-	c := fired.bucket(tx).Cursor()
-	for k, _ := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix); k, _ = c.Next() {
+	for k := range tx.up(fired.name, key(string(w), from.String())) {
+		if !hasPrefix(k, prefix) {
+			break
+		}
 		rest := string(k[len(prefix):])
 		date, err := civil.ParseDate(rest[:min(10, len(rest))])
 		if err != nil || len(rest) < 12 {

@@ -64,7 +64,7 @@ func (tx *Tx) again(family care.FamilyID, e *care.Entry, seq uint64, stored []by
 		return err
 	}
 	have.Via = ""
-	return tx.bolt.Bucket([]byte("entries")).Put(key(string(family), seq), have.AppendJSON(slices.Clone(stored[:checksumBytes])))
+	return tx.put("entries", key(string(family), seq), have.AppendJSON(slices.Clone(stored[:checksumBytes])))
 }
 
 // handedIn reports whether a stored entry may have been handed in by another
@@ -136,12 +136,11 @@ func (tx *Tx) setAside(e *care.Entry) error { return tx.putAside(e.ID, e.AppendJ
 // putAside keeps an entry whose id is taken. Each one that says something of its
 // own is kept, also when several come in one instant.
 func (tx *Tx) putAside(id care.EntryID, raw []byte) error {
-	b := tx.bolt.Bucket([]byte("conflicts"))
 	for at := tx.Now; ; at = at.Add(time.Millisecond) {
 		k := key(string(id), at)
-		switch have := b.Get(k); {
+		switch have := tx.get("conflicts", k); {
 		case have == nil:
-			return b.Put(k, raw)
+			return tx.put("conflicts", k, raw)
 		case bytes.Equal(have, raw):
 			return nil
 		}
@@ -167,7 +166,7 @@ func (tx *Tx) list(family care.FamilyID, e *care.Entry) {
 
 // dropEntry undoes putEntry, for a log that is about to be numbered anew.
 func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
-	if err := tx.bolt.Bucket([]byte("entries")).Delete(key(string(family), e.FSeq)); err != nil {
+	if err := tx.del("entries", key(string(family), e.FSeq)); err != nil {
 		return err
 	}
 	if err := tx.dropID(family, e.FSeq); err != nil {
@@ -220,7 +219,7 @@ func targets(e *care.Entry) []care.EntryID {
 // watermark, because it is safe here. Another one of the same id is kept too.
 func (tx *Tx) Hold(family care.FamilyID, e *care.Entry, raw []byte) error {
 	k := key(string(family), string(e.ID))
-	if have := held.bucket(tx).Get(k); have == nil {
+	if have := tx.get(held.name, k); have == nil {
 		if err := held.put(tx, k, raw); err != nil {
 			return err
 		}
@@ -295,8 +294,7 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 func (tx *Tx) tied(family care.FamilyID) bool {
 	if tx.ties.family != family {
 		prefix := key(string(family), "")
-		k, _ := tx.bolt.Bucket([]byte(refs)).Cursor().Seek(prefix)
-		tx.ties = ties{family, hasPrefix(k, prefix)}
+		tx.ties = ties{family, tx.any(string(refs), prefix)}
 	}
 	return tx.ties.any
 }
@@ -359,10 +357,12 @@ func (tx *Tx) LastReceived(w care.WearerID, from, to civil.Date) (time.Time, err
 	if err := tx.settle(); err != nil {
 		return last, err
 	}
-	c := tx.bolt.Bucket([]byte("nights")).Cursor()
 	start := key(string(w), from.String())
-	k, raw := before(c, key(string(w), to.AddDays(1).String()))
-	for n := 0; k != nil && n < 30 && string(k) >= string(start) && hasPrefix(k, key(string(w), "")); k, raw = c.Prev() {
+	n := 0
+	for k, raw := range tx.down("nights", key(string(w), to.AddDays(1).String())) {
+		if n >= 30 || string(k) < string(start) || !hasPrefix(k, key(string(w), "")) {
+			break
+		}
 		rec, err := readNight(raw)
 		if err != nil {
 			tx.aside("nights", k, err)

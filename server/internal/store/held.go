@@ -21,8 +21,7 @@ type Held struct {
 // AllHeld returns every entry kept raw.
 func (tx *Tx) AllHeld() []Held {
 	var out []Held
-	c := held.bucket(tx).Cursor()
-	for k, raw := c.First(); k != nil; k, raw = c.Next() {
+	for k, raw := range tx.up(held.name, nil) {
 		family, _, _ := bytes.Cut(k, []byte{sep})
 		out = append(out, Held{care.FamilyID(family), slices.Clone(raw), slices.Clone(k)})
 	}

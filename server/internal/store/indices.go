@@ -56,15 +56,13 @@ func (f *faults) unless(ok bool, format string, args ...any) {
 
 // eachKey calls f for every key of a bucket.
 func (tx *Tx) eachKey(bucket string, f func(k []byte)) {
-	_ = tx.bolt.Bucket([]byte(bucket)).ForEach(func(k, _ []byte) error { f(k); return nil })
+	for k := range tx.up(bucket, nil) {
+		f(k)
+	}
 }
 
 // has reports whether a bucket has a key.
-func (tx *Tx) has(bucket string, k []byte) bool {
-	c := tx.bolt.Bucket([]byte(bucket)).Cursor()
-	found, _ := c.Seek(k)
-	return bytes.Equal(found, k)
-}
+func (tx *Tx) has(bucket string, k []byte) bool { return tx.get(bucket, k) != nil }
 
 // lists checks an index: each pair of it stands for something that belongs to
 // the owner.
@@ -158,10 +156,9 @@ func (tx *Tx) checkRows() (f faults) {
 
 // checkDue checks the reminders' instants against their order.
 func (tx *Tx) checkDue() (f faults) {
-	_ = tx.bolt.Bucket([]byte("due_at")).ForEach(func(k, at []byte) error {
+	for k, at := range tx.up("due_at", nil) {
 		f.unless(len(at) == 8 && tx.has("due", append(append(bytes.Clone(at), sep), k...)), "due_at: wearer %q stands at no instant", k)
-		return nil
-	})
+	}
 	rows, wearers := 0, 0
 	tx.eachKey("due_at", func([]byte) { wearers++ })
 	tx.eachKey("due", func(k []byte) {

@@ -8,8 +8,6 @@ import (
 	"errors"
 	"iter"
 
-	"go.etcd.io/bbolt"
-
 	"nightkeep/server/internal/care"
 )
 
@@ -44,16 +42,18 @@ func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
 	}
 	h := &tx.head
 	h.last, h.sum, h.fresh = e.FSeq, sum, append(h.fresh, e)
-	return tx.bolt.Bucket([]byte("entries")).Put(key(string(family), e.FSeq), value)
+	return tx.put("entries", key(string(family), e.FSeq), value)
 }
 
 // logFrom walks through the log of a family from a number on: numbers, and
-// entries with the checksum before each. The bytes are bbolt's.
+// entries with the checksum before each. The bytes are the engine's.
 func (tx *Tx) logFrom(family care.FamilyID, from uint64) iter.Seq2[uint64, []byte] {
 	return func(yield func(uint64, []byte) bool) {
 		prefix := key(string(family), "")
-		c := tx.bolt.Bucket([]byte("entries")).Cursor()
-		for k, raw := c.Seek(key(string(family), from)); k != nil && hasPrefix(k, prefix); k, raw = c.Next() {
+		for k, raw := range tx.up("entries", key(string(family), from)) {
+			if !hasPrefix(k, prefix) {
+				return
+			}
 			if !yield(binary.BigEndian.Uint64(k[len(prefix):]), raw) {
 				return
 			}
@@ -64,7 +64,7 @@ func (tx *Tx) logFrom(family care.FamilyID, from uint64) iter.Seq2[uint64, []byt
 // logged returns the entry with a number in the log of a family, with the
 // checksum before it; nil when there is none.
 func (tx *Tx) logged(family care.FamilyID, seq uint64) []byte {
-	return tx.bolt.Bucket([]byte("entries")).Get(key(string(family), seq))
+	return tx.get("entries", key(string(family), seq))
 }
 
 // entryAt reads the entry with a number in the log of a family. It is shared and
@@ -85,7 +85,7 @@ func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
 	}
 	prefix := key(string(family), "")
 	// The first key after the family's is a stranger; the one before it counts.
-	k, v := before(tx.bolt.Bucket([]byte("entries")).Cursor(), append([]byte(family), sep+1))
+	k, v := tx.lastBelow("entries", append([]byte(family), sep+1))
 	if k == nil || !hasPrefix(k, prefix) {
 		return 0, "", nil
 	}
@@ -106,14 +106,6 @@ func (tx *Tx) sumAt(family care.FamilyID, seq uint64, raw []byte) string {
 		}
 	}
 	return sum
-}
-
-// before moves the cursor to the last pair whose key is less than a key.
-func before(c *bbolt.Cursor, key []byte) (k, v []byte) {
-	if k, _ = c.Seek(key); k == nil {
-		return c.Last()
-	}
-	return c.Prev()
 }
 
 // Page is a stretch of a family's log.

@@ -28,7 +28,7 @@ func (tx *Tx) changed(ids ...string) {
 		tx.marks.at = map[string]int{}
 	}
 	for _, id := range ids {
-		tx.marks.at[id] = tx.bolt.ID()
+		tx.marks.at[id] = tx.kv.Serial()
 	}
 }
 
@@ -39,16 +39,16 @@ func (tx *Tx) changedAll() {
 	}
 	tx.marks.mu.Lock()
 	defer tx.marks.mu.Unlock()
-	tx.marks.all, tx.marks.at = tx.bolt.ID(), nil
+	tx.marks.all, tx.marks.at = tx.kv.Serial(), nil
 }
 
 // Serial names the state of the file this transaction sees, within this opening
 // of it; 0 in a write transaction, whose state may never come to be.
 func (tx *Tx) Serial() int {
-	if tx.bolt.Writable() {
+	if tx.kv.Writable() {
 		return 0
 	}
-	return tx.bolt.ID()
+	return tx.kv.Serial()
 }
 
 // Unchanged reports whether nothing about a wearer has changed since a state
@@ -64,8 +64,7 @@ func (tx *Tx) Unchanged(since int, w care.WearerID, f care.FamilyID) bool {
 // WearerIDs returns the id of every wearer, in order.
 func (tx *Tx) WearerIDs() []care.WearerID {
 	var out []care.WearerID
-	c := wearers.bucket(tx).Cursor()
-	for k, _ := c.First(); k != nil; k, _ = c.Next() {
+	for k := range tx.up(wearers.name, nil) {
 		out = append(out, care.WearerID(k))
 	}
 	return out

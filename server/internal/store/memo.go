@@ -31,7 +31,7 @@ type memos struct {
 // recall is [table.get] that decodes the same bytes once. T must not be changed
 // by its callers through pointers.
 func recall[T any](tx *Tx, of func(*memos) *memo[T], t table[T], k []byte) (T, error) {
-	raw := t.bucket(tx).Get(k)
+	raw := tx.get(t.name, k)
 	if raw == nil {
 		return t.get(tx, k)
 	}

@@ -9,9 +9,8 @@ import (
 	"strings"
 	"time"
 
-	"go.etcd.io/bbolt"
-
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/kv"
 )
 
 // Layout is the number of the newest file layout this program writes.
@@ -19,22 +18,16 @@ const Layout = 5
 
 // migrations[i] brings a file from layout i to i+1, inside one transaction.
 // They are never edited once shipped; each has a fixture from before it.
-var migrations = []func(*bbolt.Tx) error{
-	createBuckets,
+var migrations = []func(*Tx) error{
+	firstEpoch,
 	sealAudit,
 	rekey,
 	leanNights,
 	oneHead,
 }
 
-func createBuckets(tx *bbolt.Tx) error {
-	for _, name := range buckets {
-		if _, err := tx.CreateBucketIfNotExists([]byte(name)); err != nil {
-			return err
-		}
-	}
-	return tx.Bucket([]byte("meta")).Put([]byte("epoch"), quote(rand.Text()))
-}
+// firstEpoch brings layout 1. Buckets come with their first pair.
+func firstEpoch(tx *Tx) error { return tx.put("meta", []byte("epoch"), quote(rand.Text())) }
 
 // audit1 is a line of the audit log in layout 1: its hash is made over the ids
 // themselves.
@@ -57,19 +50,12 @@ func (a audit1) digest() string {
 	return hexSum(raw)
 }
 
-// sealAudit brings layout 2: buckets for consents, passkeys, tombstones and
-// calendars, and an audit log from which ids can be taken out without breaking
+// sealAudit brings layout 2: consents stand apart, and an audit log from which ids can be taken out without breaking
 // its chain. A line that did not fit the old chain does not fit the new one
 // either.
-func sealAudit(tx *bbolt.Tx) error {
-	for _, name := range []string{"consents", "passkeys", "tombstones", "calendars", "calendar_events"} {
-		if _, err := tx.CreateBucketIfNotExists([]byte(name)); err != nil {
-			return err
-		}
-	}
-	b := tx.Bucket([]byte("audit"))
+func sealAudit(tx *Tx) error {
 	var lines []audit1
-	err := b.ForEach(func(_, raw []byte) error {
+	err := tx.each("audit", func(_, raw []byte) error {
 		var old audit1
 		lines = append(lines, old)
 		return json.Unmarshal(raw, &lines[len(lines)-1])
@@ -81,7 +67,7 @@ func sealAudit(tx *bbolt.Tx) error {
 	for _, old := range lines {
 		device, version, consented := strings.Cut(old.What, " consent ")
 		if consented {
-			if err := (&Tx{bolt: tx}).PutConsent(Consent{old.Who, care.DeviceID(device), version, old.At}); err != nil {
+			if err := tx.PutConsent(Consent{old.Who, care.DeviceID(device), version, old.At}); err != nil {
 				return err
 			}
 		}
@@ -91,7 +77,7 @@ func sealAudit(tx *bbolt.Tx) error {
 			line.Hash = "did not fit the chain in layout 1"
 		}
 		oldBefore, newBefore = old.Hash, line.Hash
-		if err := audit.put(&Tx{bolt: tx}, key(old.Seq), line); err != nil {
+		if err := audit.put(tx, key(old.Seq), line); err != nil {
 			return err
 		}
 	}
@@ -101,17 +87,11 @@ func sealAudit(tx *bbolt.Tx) error {
 // rekey brings layout 3: references of entries are kept by family, so that a
 // batch touches one page instead of one for each entry; staff's devices have an
 // index. What it once kept of nights comes with layout 4, of ids with layout 5.
-func rekey(b *bbolt.Tx) error {
-	if err := dropBuckets(b, "refs"); err != nil {
+func rekey(tx *Tx) error {
+	if err := tx.drop("refs"); err != nil {
 		return err
 	}
-	for _, name := range []string{"refs", "staff_devices"} {
-		if _, err := b.CreateBucketIfNotExists([]byte(name)); err != nil {
-			return err
-		}
-	}
-	tx := &Tx{bolt: b}
-	err := tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+	err := tx.each("entries", func(k, v []byte) error {
 		e, err := tx.readEntry(care.FamilyID(k[:len(k)-9]), numberOf(k), v)
 		if err != nil {
 			return nil // stays in its place, and is named by a check
@@ -121,7 +101,7 @@ func rekey(b *bbolt.Tx) error {
 	if err != nil {
 		return err
 	}
-	return devices.bucket(tx).ForEach(func(k, v []byte) error {
+	return tx.each(devices.name, func(k, v []byte) error {
 		var d care.Device
 		if err := json.Unmarshal(v, &d); err != nil || d.Family != "" {
 			return err
@@ -130,14 +110,10 @@ func rekey(b *bbolt.Tx) error {
 	})
 }
 
-// dropBuckets deletes buckets, those that there are: a new file has only those
-// of the newest layout.
-func dropBuckets(b *bbolt.Tx, names ...string) error {
+// drop takes buckets out.
+func (tx *Tx) drop(names ...string) error {
 	for _, name := range names {
-		if b.Bucket([]byte(name)) == nil {
-			continue
-		}
-		if err := b.DeleteBucket([]byte(name)); err != nil {
+		if err := tx.kv.Drop(name); err != nil {
 			return err
 		}
 	}
@@ -146,17 +122,10 @@ func dropBuckets(b *bbolt.Tx, names ...string) error {
 
 // leanNights brings layout 4: one small record of each night instead of the
 // folded night, an index of its entries and what the rules look at.
-func leanNights(b *bbolt.Tx) error {
-	if err := dropBuckets(b, "night_entries", "nights", "briefs"); err != nil {
+func leanNights(tx *Tx) error {
+	if err := tx.drop("night_entries", "nights", "briefs"); err != nil {
 		return err
 	}
-	for _, name := range []string{"nights", "received"} {
-		if _, err := b.CreateBucketIfNotExists([]byte(name)); err != nil {
-			return err
-		}
-	}
-	fillPages(b)
-	tx := &Tx{bolt: b}
 	return tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
 		tx.list(family, e)
 		return tx.noteID(family, e) // by which a night's entries find each other
@@ -167,7 +136,7 @@ func leanNights(b *bbolt.Tx) error {
 // family what f left to do.
 func (tx *Tx) eachEntry(f func(care.FamilyID, *care.Entry) error) error {
 	var last care.FamilyID
-	err := tx.bolt.Bucket([]byte("entries")).ForEach(func(k, v []byte) error {
+	err := tx.each("entries", func(k, v []byte) error {
 		family := care.FamilyID(k[:len(k)-9])
 		if family != last {
 			if err := tx.settle(); err != nil {
@@ -192,12 +161,7 @@ func (tx *Tx) eachEntry(f func(care.FamilyID, *care.Entry) error) error {
 // two. Briefs are worked out again, because their closing times are in another
 // order. A watermark of a device that there is none of is left out: nothing comes
 // from it any more.
-func oneHead(b *bbolt.Tx) error {
-	if _, err := b.CreateBucketIfNotExists([]byte("received")); err != nil {
-		return err
-	}
-	fillPages(b)
-	tx := &Tx{bolt: b}
+func oneHead(tx *Tx) error {
 	err := tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
 		tx.stain(nightID{e.Wearer, e.Night})
 		return tx.noteID(family, e)
@@ -205,26 +169,24 @@ func oneHead(b *bbolt.Tx) error {
 	if err != nil {
 		return err
 	}
-	if marks := b.Bucket([]byte("device_marks")); marks != nil {
-		err = marks.ForEach(func(device, top []byte) error {
-			d, err := devices.get(tx, device)
-			if err != nil || d.Family == "" {
-				return nil
-			}
-			if err := tx.goTo(d.Family); err != nil {
-				return err
-			}
-			tx.head.hear(d.ID, binary.BigEndian.Uint64(top))
+	err = tx.each("device_marks", func(device, top []byte) error {
+		d, err := devices.get(tx, device)
+		if err != nil || d.Family == "" {
 			return nil
-		})
-		if err != nil {
+		}
+		if err := tx.goTo(d.Family); err != nil {
 			return err
 		}
+		tx.head.hear(d.ID, binary.BigEndian.Uint64(top))
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	if err := tx.settle(); err != nil {
 		return err
 	}
-	return dropBuckets(b, "entry_ids", "device_marks")
+	return tx.drop("entry_ids", "device_marks")
 }
 
 func quote(s string) []byte {
@@ -235,13 +197,12 @@ func quote(s string) []byte {
 	return raw
 }
 
-// layoutOf returns the layout of a file, 0 for a new one.
-func layoutOf(tx *bbolt.Tx) (have int, err error) {
-	m := tx.Bucket([]byte("meta"))
-	if m == nil {
+// layoutOf returns the layout of what an engine holds, 0 for nothing yet.
+func layoutOf(tx kv.Tx) (have int, err error) {
+	if len(tx.Buckets()) == 0 {
 		return 0, nil
 	}
-	if err := json.Unmarshal(m.Get([]byte("layout")), &have); err != nil {
+	if err := json.Unmarshal(tx.Get("meta", []byte("layout")), &have); err != nil {
 		return 0, fmt.Errorf("store: read layout: %w", err)
 	}
 	return have, nil
@@ -251,12 +212,13 @@ func layoutOf(tx *bbolt.Tx) (have int, err error) {
 // later program. A file with data in it is copied beside itself first.
 func (db *DB) migrate() error {
 	have := 0
-	err := db.bolt.View(func(tx *bbolt.Tx) (err error) {
-		if have, err = layoutOf(tx); err != nil || have == 0 || have >= Layout {
-			return err
-		}
-		return tx.CopyFile(fmt.Sprintf("%s.layout-%d-%s", db.bolt.Path(), have, db.now().UTC().Format("20060102T150405Z")), 0o600)
-	})
+	err := db.kv.View(func(k kv.Tx) (err error) { have, err = layoutOf(k); return err })
+	if err != nil {
+		return err
+	}
+	if have > 0 && have < Layout {
+		err = db.copyTo(fmt.Sprintf("%s.layout-%d-%s", db.Path(), have, db.now().UTC().Format("20060102T150405Z")))
+	}
 	if err != nil {
 		return fmt.Errorf("store: copy before the upgrade: %w", err)
 	}
@@ -264,9 +226,9 @@ func (db *DB) migrate() error {
 		return care.Errorf(care.Unavailable, "newer-layout",
 			"this data file has layout %d and this program reads up to %d; run the newer program, or restore the backup made before the upgrade", have, Layout)
 	}
-	return db.bolt.Update(func(tx *bbolt.Tx) error {
+	return db.kv.Update(kv.Alone, func(k kv.Tx) error {
 		for i := have; i < Layout; i++ {
-			if err := migrations[i](tx); err != nil {
+			if err := migrations[i](&Tx{kv: k}); err != nil {
 				return fmt.Errorf("store: migrate to layout %d: %w", i+1, err)
 			}
 		}
@@ -274,14 +236,14 @@ func (db *DB) migrate() error {
 		if err != nil {
 			return err
 		}
-		return tx.Bucket([]byte("meta")).Put([]byte("layout"), raw)
+		return k.Put("meta", []byte("layout"), raw)
 	})
 }
 
 // Setting reads a named JSON value of the practice into v. A missing name
 // leaves v as it is.
 func (tx *Tx) Setting(name string, v any) error {
-	raw := tx.bolt.Bucket([]byte("meta")).Get([]byte(name))
+	raw := tx.get("meta", []byte(name))
 	if raw == nil {
 		return nil
 	}
@@ -304,7 +266,7 @@ func (tx *Tx) SetSetting(name string, v any) error {
 // Epoch names this life of the log. A restore from backup starts a new one, so
 // that devices offer again what the backup did not hold.
 func (tx *Tx) Epoch() (string, error) {
-	raw := tx.bolt.Bucket([]byte("meta")).Get([]byte("epoch"))
+	raw := tx.get("meta", []byte("epoch"))
 	if n := len(raw); n > 2 && raw[0] == '"' && !bytes.ContainsRune(raw, '\\') {
 		return string(raw[1 : n-1]), nil // asked for with every request
 	}

@@ -107,7 +107,7 @@ func readNight(raw []byte) (r nightRecord, err error) {
 
 // nightRecord returns the record of a night; an empty one when there is none.
 func (tx *Tx) nightRecord(k []byte) (nightRecord, error) {
-	raw := tx.bolt.Bucket([]byte("nights")).Get(k)
+	raw := tx.get("nights", k)
 	if raw == nil {
 		return nightRecord{}, nil
 	}
@@ -169,7 +169,7 @@ func (tx *Tx) refold(id nightID, added *news) error {
 	if err := tx.brief(id, &rec); err != nil {
 		return err
 	}
-	return tx.bolt.Bucket([]byte("nights")).Put(k, rec.bytes())
+	return tx.put("nights", k, rec.bytes())
 }
 
 // remember keeps a brief that is about to change. One written under another
@@ -214,9 +214,9 @@ func (tx *Tx) unlist(e *care.Entry) error {
 	}
 	rec.seqs = slices.DeleteFunc(rec.seqs, func(seq uint64) bool { return seq == e.FSeq })
 	if len(rec.seqs) == 0 {
-		return tx.bolt.Bucket([]byte("nights")).Delete(k)
+		return tx.del("nights", k)
 	}
-	return tx.bolt.Bucket([]byte("nights")).Put(k, rec.bytes())
+	return tx.put("nights", k, rec.bytes())
 }
 
 // entriesOf adds the entries of a record to a list.
@@ -270,14 +270,16 @@ func (tx *Tx) Night(w care.WearerID, night civil.Date) (care.Night, error) {
 }
 
 // records calls f for the stored record of each of a wearer's nights from one
-// date to another, both included, in order. The bytes are bbolt's.
+// date to another, both included, in order. The bytes are the engine's.
 func (tx *Tx) records(w care.WearerID, from, to civil.Date, f func(date, raw []byte) error) error {
 	if err := tx.settle(); err != nil {
 		return err
 	}
 	prefix, end := key(string(w), ""), string(key(string(w), to.String()))
-	c := tx.bolt.Bucket([]byte("nights")).Cursor()
-	for k, raw := c.Seek(key(string(w), from.String())); k != nil && hasPrefix(k, prefix) && string(k) <= end; k, raw = c.Next() {
+	for k, raw := range tx.up("nights", key(string(w), from.String())) {
+		if !hasPrefix(k, prefix) || string(k) > end {
+			break
+		}
 		switch err := f(k[len(prefix):], raw); {
 		case errors.Is(err, errNightRecord), errors.Is(err, errNightKey):
 			tx.aside("nights", k, err)

@@ -15,7 +15,7 @@ var outbox = table[escalate.Row]{"outbox"}
 // PutRow stores a delivery that waits. A row with the same key that waits
 // already is left alone.
 func (tx *Tx) PutRow(r escalate.Row) error {
-	if outbox.bucket(tx).Get([]byte(r.Key())) != nil {
+	if tx.get(outbox.name, []byte(r.Key())) != nil {
 		return nil
 	}
 	return tx.setRow(r)
@@ -33,7 +33,7 @@ func (tx *Tx) setRow(r escalate.Row) error {
 	if err := outbox.put(tx, []byte(r.Key()), r); err != nil {
 		return err
 	}
-	return tx.bolt.Bucket([]byte("outbox_due")).Put(key(instant(r), r.Key()), nil)
+	return tx.put("outbox_due", key(instant(r), r.Key()), nil)
 }
 
 func (tx *Tx) dropRow(k string) error {
@@ -44,7 +44,7 @@ func (tx *Tx) dropRow(k string) error {
 	if err != nil {
 		return outbox.delete(tx, []byte(k)) // set aside: its place among the instants leads nowhere from now on
 	}
-	if err := tx.bolt.Bucket([]byte("outbox_due")).Delete(key(instant(r), k)); err != nil {
+	if err := tx.del("outbox_due", key(instant(r), k)); err != nil {
 		return err
 	}
 	return outbox.delete(tx, []byte(k))
@@ -115,8 +115,10 @@ func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row
 // ready returns rows that may be leased, oldest instant first.
 func (tx *Tx) ready(now time.Time) ([]escalate.Row, error) {
 	var out []escalate.Row
-	c := tx.bolt.Bucket([]byte("outbox_due")).Cursor()
-	for k, _ := c.First(); k != nil && len(out) < leaseScan; k, _ = c.Next() {
+	for k := range tx.up("outbox_due", nil) {
+		if len(out) >= leaseScan {
+			break
+		}
 		if len(k) < 9 {
 			continue
 		}
@@ -142,7 +144,7 @@ func (o Outbox) Done(r escalate.Row, _ time.Time, note string, left ...escalate.
 
 func (o Outbox) finish(r escalate.Row, kind escalate.EventKind, note string, left ...escalate.Row) error {
 	return o.DB.WriteFirst(func(tx *Tx) error {
-		if outbox.bucket(tx).Get([]byte(r.Key())) == nil {
+		if tx.get(outbox.name, []byte(r.Key())) == nil {
 			return nil // cancelled, or finished by another worker
 		}
 		if err := tx.dropRow(r.Key()); err != nil {

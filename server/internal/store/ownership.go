@@ -167,7 +167,7 @@ func (tx *Tx) owned(who *kin, f func(bucket string, o ownership, k, v []byte) er
 		case o.first != nil:
 			err = tx.beginning(name, o, who, visit)
 		case o.owns != nil:
-			err = tx.bolt.Bucket([]byte(name)).ForEach(func(k, v []byte) error {
+			err = tx.each(name, func(k, v []byte) error {
 				if p := parts(o.form, k); p != nil && o.owns(who, p, v) {
 					return visit(k, v)
 				}
@@ -183,13 +183,12 @@ func (tx *Tx) owned(who *kin, f func(bucket string, o ownership, k, v []byte) er
 
 // beginning visits the pairs whose key begins with one of the family's ids.
 func (tx *Tx) beginning(bucket string, o ownership, who *kin, visit func(k, v []byte) error) error {
-	c := tx.bolt.Bucket([]byte(bucket)).Cursor()
 	for _, id := range slices.Sorted(maps.Keys(o.first(who))) {
 		prefix := key(id, "")
 		if o.form == "s" {
 			prefix = key(id)
 		}
-		for k, v := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, v = c.Next() {
+		for k, v := range tx.within(bucket, prefix) {
 			if o.form == "s" && len(k) > len(prefix) {
 				break // another id that begins with this one
 			}

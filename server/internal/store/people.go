@@ -141,7 +141,7 @@ func (tx *Tx) holdsOf(w care.Wearer) (bool, error) {
 		if name == "wearers" || o.first == nil || !o.first(&kin{wearers: map[string]bool{string(w.ID): true}})[string(w.ID)] {
 			continue
 		}
-		if k, _ := tx.bolt.Bucket([]byte(name)).Cursor().Seek([]byte(w.ID)); k != nil && (string(k) == string(w.ID) || hasPrefix(k, key(string(w.ID), ""))) {
+		if tx.has(name, []byte(w.ID)) || tx.any(name, key(string(w.ID), "")) {
 			return true, nil
 		}
 	}

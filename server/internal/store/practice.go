@@ -73,7 +73,7 @@ func (tx *Tx) PlanInForce(w care.WearerID) (schedule.Plan, error) {
 
 func (tx *Tx) newestPlan(w care.WearerID) []byte {
 	// The first key after the wearer's is a stranger; the one before it counts.
-	k, raw := before(plans.bucket(tx).Cursor(), append([]byte(w), sep+1))
+	k, raw := tx.lastBelow(plans.name, append([]byte(w), sep+1))
 	if k == nil || !hasPrefix(k, key(string(w), "")) {
 		return nil
 	}

@@ -185,7 +185,7 @@ func (tx *Tx) EraseFamily(id care.FamilyID, by care.PersonID) (Tombstone, error)
 	}
 	tx.changedAll()
 	for _, p := range doomed {
-		if err := tx.bolt.Bucket([]byte(p.bucket)).Delete(p.k); err != nil {
+		if err := tx.del(p.bucket, p.k); err != nil {
 			return Tombstone{}, err
 		}
 	}

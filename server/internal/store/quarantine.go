@@ -161,7 +161,7 @@ func (tx *Tx) mend(family care.FamilyID, e *care.Entry, seq uint64, stored []byt
 		return err
 	}
 	k := key(string(family), seq)
-	if err := tx.bolt.Bucket([]byte("entries")).Put(k, value); err != nil {
+	if err := tx.put("entries", k, value); err != nil {
 		return err
 	}
 	tx.readAgain("entries", k)

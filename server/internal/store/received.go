@@ -11,6 +11,7 @@ import (
 	"slices"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/kv"
 )
 
 // What is kept of a family beside its entries stands in one bucket, so that a
@@ -136,7 +137,7 @@ func (h *head) hear(device care.DeviceID, top uint64) {
 }
 
 func (tx *Tx) received(family care.FamilyID) (received, error) {
-	return readReceived(tx.bolt.Bucket([]byte("received")).Get(key(string(family), headKey)))
+	return readReceived(tx.get("received", key(string(family), headKey)))
 }
 
 // goTo turns to the log of a family.
@@ -164,7 +165,7 @@ func (tx *Tx) goTo(family care.FamilyID) error {
 // openBlock takes a block of the family's ids to hand.
 func (tx *Tx) openBlock(n uint64) {
 	h := &tx.head
-	stored := tx.bolt.Bucket([]byte("received")).Get(key(string(h.family), n))
+	stored := tx.get("received", key(string(h.family), n))
 	h.block, h.added = n, false
 	h.ids = append(make([]byte, 0, idBlock*len(rawID{})), stored...)
 }
@@ -175,14 +176,13 @@ func (tx *Tx) putHead() error {
 	if !h.added && !h.changed {
 		return nil
 	}
-	b := tx.bolt.Bucket([]byte("received"))
 	if h.added {
-		if err := b.Put(key(string(h.family), h.block), slices.Clone(h.ids)); err != nil { // which bbolt keeps until the commit
+		if err := tx.put("received", key(string(h.family), h.block), slices.Clone(h.ids)); err != nil { // which the engine keeps until the commit
 			return err
 		}
 	}
 	if h.changed {
-		if err := b.Put(key(string(h.family), headKey), h.bytes()); err != nil {
+		if err := tx.put("received", key(string(h.family), headKey), h.bytes()); err != nil {
 			return err
 		}
 	}
@@ -220,16 +220,16 @@ func (tx *Tx) dropID(family care.FamilyID, seq uint64) error {
 		return err
 	}
 	tx.head = head{}
-	b, k := tx.bolt.Bucket([]byte("received")), key(string(family), seq/idBlock)
-	ids, at := slices.Clone(b.Get(k)), int(seq%idBlock)*len(rawID{})
+	k := key(string(family), seq/idBlock)
+	ids, at := slices.Clone(tx.get("received", k)), int(seq%idBlock)*len(rawID{})
 	if len(ids) < at+len(rawID{}) {
 		return nil
 	}
 	copy(ids[at:], make([]byte, len(rawID{})))
 	if bytes.Count(ids, []byte{0}) == len(ids) {
-		return b.Delete(k)
+		return tx.del("received", k)
 	}
-	return b.Put(k, ids)
+	return tx.put("received", k, ids)
 }
 
 // find returns the number of an entry in the log of a family, 0 when there is
@@ -246,8 +246,10 @@ func (tx *Tx) find(family care.FamilyID, id care.EntryID) uint64 {
 		}
 	}
 	prefix := key(string(family), "")
-	c := tx.bolt.Bucket([]byte("received")).Cursor()
-	for k, ids := before(c, key(string(family), headKey)); k != nil && hasPrefix(k, prefix); k, ids = c.Prev() {
+	for k, ids := range tx.down("received", key(string(family), headKey)) {
+		if !hasPrefix(k, prefix) {
+			break
+		}
 		n := binary.BigEndian.Uint64(k[len(prefix):])
 		if h.family == family && n == h.block {
 			continue
@@ -276,18 +278,17 @@ func (tx *Tx) mark(family care.FamilyID, device care.DeviceID, dseq uint64, what
 	if err := tx.goTo(family); err != nil {
 		return err
 	}
-	seqs := tx.bolt.Bucket([]byte("device_seqs"))
 	top := tx.Watermark(family, device)
 	if dseq <= top {
 		return nil
 	}
 	if dseq > top+1 {
 		tx.head.inOrder = ""
-		return seqs.Put(key(string(device), dseq), []byte(what))
+		return tx.put("device_seqs", key(string(device), dseq), []byte(what))
 	}
 	for top = dseq; tx.head.inOrder != device; top++ {
 		next := key(string(device), top+1)
-		k, _ := seqs.Cursor().Seek(next)
+		k, _ := kv.First(tx.kv, "device_seqs", next)
 		if !hasPrefix(k, key(string(device), "")) {
 			tx.head.inOrder = device
 			break
@@ -295,7 +296,7 @@ func (tx *Tx) mark(family care.FamilyID, device care.DeviceID, dseq uint64, what
 		if !bytes.Equal(k, next) {
 			break
 		}
-		if err := seqs.Delete(next); err != nil {
+		if err := tx.del("device_seqs", next); err != nil {
 			return err
 		}
 	}
@@ -337,7 +338,7 @@ func (tx *Tx) moveHeard(device care.DeviceID, from, to care.FamilyID) error {
 
 // idAt returns the id that stands at a place in the log; zeros when none does.
 func (tx *Tx) idAt(family care.FamilyID, seq uint64) (id rawID) {
-	ids := tx.bolt.Bucket([]byte("received")).Get(key(string(family), seq/idBlock))
+	ids := tx.get("received", key(string(family), seq/idBlock))
 	if at := int(seq%idBlock) * len(id); at+len(id) <= len(ids) {
 		id = rawID(ids[at : at+len(id)])
 	}
@@ -349,7 +350,7 @@ func (tx *Tx) idAt(family care.FamilyID, seq uint64) (id rawID) {
 func (tx *Tx) checkReceived() (f faults) {
 	ids, entries := 0, 0
 	tx.eachKey("entries", func([]byte) { entries++ })
-	_ = tx.bolt.Bucket([]byte("received")).ForEach(func(k, v []byte) error {
+	_ = tx.each("received", func(k, v []byte) error {
 		p := parts("sn", k)
 		if p == nil {
 			f.unless(false, "received: key %q is not well formed", k)

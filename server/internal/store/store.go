@@ -1,11 +1,11 @@
-// Package store keeps everything in one bbolt file. It owns the bucket layout,
-// transactions, indices and migrations, and refuses to know any rule of care:
-// what is right to store is decided by its callers, inside its transactions.
+// Package store keeps everything. It owns the bucket layout, transactions,
+// indices and migrations, is written against the seam of package kv, and refuses
+// to know any rule of care: what is right to store is decided by its callers,
+// inside its transactions.
 //
 // Rules that keep it fast and whole: readers are short (a reader that stays
-// open stops the file from shrinking its free list, and can stall writers),
-// every value is copied before its transaction ends, and the memory map is
-// opened large so that it need not grow under readers.
+// open stops the file from using its free pages again, and can stall writers),
+// and every value is copied before its transaction ends.
 package store
 
 import (
@@ -17,21 +17,16 @@ import (
 	"path/filepath"
 	"time"
 
-	"go.etcd.io/bbolt"
-	berrors "go.etcd.io/bbolt/errors"
-
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/kv"
+	"nightkeep/server/internal/kv/bolt"
 )
-
-// initialMmap is the address space reserved at opening, in bytes. It costs no
-// memory and no disk; growing the map under load would block on readers.
-const initialMmap = 1 << 30
 
 // DB is the open store.
 type DB struct {
-	bolt  *bbolt.DB
+	kv    kv.DB
+	file  *bolt.DB // the same engine: what only a file can do
 	now   func() time.Time
-	group group
 	marks marks
 	memos memos
 
@@ -47,20 +42,20 @@ func Open(path string, now func() time.Time) (*DB, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("store: make folder: %w", err)
 	}
-	b, err := openFile(path)
-	if errors.Is(err, berrors.ErrTimeout) {
+	b, err := bolt.Open(path, bolt.Options{Ordered: ordered})
+	if errors.Is(err, kv.ErrBusy) {
 		return nil, busy(path, err)
 	}
 	if err != nil {
 		return nil, fmt.Errorf("store: open %s: %w", path, err)
 	}
-	db := &DB{bolt: b, now: now}
+	db := &DB{kv: b, file: b, now: now}
 	if err := db.migrate(); err != nil {
-		b.Close()
+		db.Close()
 		return nil, err
 	}
 	if err := db.compact(); err != nil {
-		db.bolt.Close()
+		db.Close()
 		return nil, err
 	}
 	return db, nil
@@ -70,22 +65,16 @@ func busy(path string, err error) error {
 	return &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process, perhaps the server, has the data file open; stop it first: " + path, Err: err}
 }
 
-func openFile(path string) (*bbolt.DB, error) {
-	return bbolt.Open(path, 0o600, &bbolt.Options{
-		Timeout: time.Second, InitialMmapSize: initialMmap, FreelistType: bbolt.FreelistMapType,
-	})
-}
-
 // Close waits for open transactions and closes the file.
-func (db *DB) Close() error { return db.bolt.Close() }
+func (db *DB) Close() error { return db.kv.Close() }
 
 // Path returns the file's path.
-func (db *DB) Path() string { return db.bolt.Path() }
+func (db *DB) Path() string { return db.file.Path() }
 
 // Tx is one transaction with one time. It must not leave the function it was
 // given to.
 type Tx struct {
-	bolt  *bbolt.Tx
+	kv    kv.Tx
 	marks *marks
 	memos *memos
 
@@ -108,47 +97,53 @@ type ties struct {
 	any    bool
 }
 
-// fill is how full a page of the log is left when it is split. A family's
-// entries, ids and nights come in order, so the half that bbolt would leave free
-// in every page stays free: a log of families that write by turns took 2.4
-// times its own bytes, and takes 1.4 times.
-const fill = 0.85
+// ordered are the buckets into which keys of a family mostly come in order.
+var ordered = []string{"entries", "received", "nights", "audit"}
 
-// fillPages makes a write transaction keep the log's pages full.
-func fillPages(b *bbolt.Tx) {
-	for _, name := range []string{"entries", "received", "nights", "audit"} {
-		if bucket := b.Bucket([]byte(name)); bucket != nil {
-			bucket.FillPercent = fill
-		}
-	}
-}
-
-func (db *DB) tx(b *bbolt.Tx) *Tx {
-	if b.Writable() {
-		fillPages(b)
-	}
-	return &Tx{bolt: b, marks: &db.marks, memos: &db.memos, quarantine: &db.quarantine, Now: db.now().UTC().Truncate(time.Millisecond)}
+func (db *DB) tx(k kv.Tx) *Tx {
+	return &Tx{kv: k, marks: &db.marks, memos: &db.memos, quarantine: &db.quarantine, Now: db.now().UTC().Truncate(time.Millisecond)}
 }
 
 // View runs f in a read transaction. Keep it short: never write to a network
 // inside.
 func (db *DB) View(f func(*Tx) error) error {
-	return db.bolt.View(func(b *bbolt.Tx) error { return f(db.tx(b)) })
+	return db.kv.View(func(k kv.Tx) error { return f(db.tx(k)) })
 }
 
-// Update runs f in the one write transaction and commits durably. When f
+// Update runs f in a write transaction of its own and commits durably. When f
 // returns an error nothing is stored.
-func (db *DB) Update(f func(*Tx) error) error {
-	err := db.bolt.Update(func(b *bbolt.Tx) error {
-		tx := db.tx(b)
+func (db *DB) Update(f func(*Tx) error) error { return db.write(kv.Alone, f) }
+
+// Write is [DB.Update] that may share its commit with other writes. f may be run
+// again for the others' sake, so it must set, not add to, anything outside the
+// transaction.
+func (db *DB) Write(f func(*Tx) error) error { return db.write(kv.Shared, f) }
+
+// WriteFirst is [DB.Write] for what is pressing: it goes before every write that
+// waits, so that a symptom report and its message are not held up by a crowd of
+// phones that send their nights.
+func (db *DB) WriteFirst(f func(*Tx) error) error { return db.write(kv.Pressing, f) }
+
+// WriteFor is [DB.Write], or [DB.WriteFirst] for what is pressing, on behalf of
+// somebody outside, who takes turns with all others: however much one caller has
+// waiting, nobody else waits longer than for one commit.
+func (db *DB) WriteFor(caller string, pressing bool, f func(*Tx) error) error {
+	return db.write(kv.Lane{Pressing: pressing, Caller: caller}, f)
+}
+
+func (db *DB) write(lane kv.Lane, f func(*Tx) error) error {
+	return writeError(db.kv.Update(lane, func(k kv.Tx) error {
+		tx := db.tx(k)
 		defer db.used(tx, time.Now())
 		if err := f(tx); err != nil {
 			return err
 		}
 		return tx.settle()
-	})
-	return writeError(err)
+	}))
 }
+
+// Commits returns how many durable commits [DB.Write] has made since opening.
+func (db *DB) Commits() int64 { return db.file.Commits() }
 
 // writeError turns a full disk or a read-only file into words; the callers'
 // own errors pass unchanged.
@@ -189,12 +184,10 @@ func key(parts ...any) []byte {
 // table is a bucket of JSON values of one type.
 type table[T any] struct{ name string }
 
-func (t table[T]) bucket(tx *Tx) *bbolt.Bucket { return tx.bolt.Bucket([]byte(t.name)) }
-
 // get returns the value under k, or a [care.NotFound] error.
 func (t table[T]) get(tx *Tx, k []byte) (T, error) {
 	var v T
-	raw := t.bucket(tx).Get(k)
+	raw := tx.get(t.name, k)
 	if raw == nil {
 		return v, care.Errorf(care.NotFound, "not-found", "there is no such entry in %s", t.name)
 	}
@@ -211,17 +204,16 @@ func (t table[T]) put(tx *Tx, k []byte, v T) error {
 		return fmt.Errorf("store: write %s: %w", t.name, err)
 	}
 	tx.readAgain(t.name, k)
-	return t.bucket(tx).Put(k, raw)
+	return tx.put(t.name, k, raw)
 }
 
-func (t table[T]) delete(tx *Tx, k []byte) error { return t.bucket(tx).Delete(k) }
+func (t table[T]) delete(tx *Tx, k []byte) error { return tx.del(t.name, k) }
 
 // scan calls f for each value whose key starts with prefix, in key order,
 // until f returns false. One that cannot be read is set aside. f must not write
 // to the same bucket.
 func (t table[T]) scan(tx *Tx, prefix []byte, f func(k []byte, v T) bool) error {
-	c := t.bucket(tx).Cursor()
-	for k, raw := c.Seek(prefix); k != nil && hasPrefix(k, prefix); k, raw = c.Next() {
+	for k, raw := range tx.within(t.name, prefix) {
 		var v T
 		tx.reads++
 		if err := json.Unmarshal(raw, &v); err != nil {
@@ -248,9 +240,4 @@ func hasPrefix(k, prefix []byte) bool {
 
 // NoSync turns durable commits off or on again. It is for playing a demo or a
 // simulation into a file nobody relies on; turning it off flushes the file.
-func (db *DB) NoSync(relaxed bool) {
-	db.bolt.NoSync = relaxed
-	if !relaxed {
-		_ = db.bolt.Sync() // the next commit reports a disk that fails
-	}
-}
+func (db *DB) NoSync(relaxed bool) { db.file.NoSync(relaxed) }

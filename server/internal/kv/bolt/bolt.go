@@ -95,7 +95,7 @@ func (d *DB) View(f func(kv.Tx) error) (err error) {
 
 // Update runs f in a write transaction and commits durably.
 func (d *DB) Update(lane kv.Lane, f func(kv.Tx) error) error {
-	if lane == kv.Alone {
+	if lane.Alone {
 		return d.alone(f)
 	}
 	return d.group.Update(lane, f)

@@ -247,7 +247,7 @@ func wholeOrNothing(t *testing.T, db kv.DB) {
 			return errOwn
 		})
 		if !errors.Is(err, errOwn) {
-			t.Errorf("lane %d: %v, want the function's own error", lane, err)
+			t.Errorf("lane %+v: %v, want the function's own error", lane, err)
 		}
 		wants(t, "after an update that failed", all(t, db, "b")+all(t, db, "new"), "1=one 2=two")
 	}
@@ -406,7 +406,7 @@ func closed(t *testing.T, db kv.DB) {
 	}
 	for _, lane := range []kv.Lane{kv.Shared, kv.Pressing, kv.Alone} {
 		if err := db.Update(lane, func(kv.Tx) error { return nil }); err == nil {
-			t.Errorf("a closed engine can be written, lane %d", lane)
+			t.Errorf("a closed engine can be written, lane %+v", lane)
 		}
 	}
 }

@@ -1,0 +1,4 @@
+package store
+
+// Buckets is the layout, for tests that go through all of it.
+var Buckets = buckets
