@@ -8,6 +8,7 @@ import { database, store } from './data/early.js';
 import { createSync } from './data/sync.js';
 import { coming } from './model/coming.js';
 import { fold, foldMore } from './model/fold.js';
+import { forms } from './model/mend.js';
 import { findings } from './model/record.js';
 import { closedAt, openReports, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
@@ -210,11 +211,12 @@ export async function createApp(loading) {
       void sync.flush();
       return entries;
     },
-    undo: async (ids) => {
+    undo: async (ids, key = 'undone') => {
       const drafts = ids.map((id) => state.records.get(id)?.entry).filter((e) => e !== undefined)
         .map((e) => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
-      await app.write(drafts, 'undone');
+      await app.write(drafts, key);
     },
+    takeBack: (e) => app.undo(forms(e, (id) => state.records.get(id)?.entry)),
     forget: () => { state.saved = null; tellers.forEach((w) => w()); },
     setWearer: async (id) => { state.wearer = id; changed(); await log.set('wearer', id); },
     setLang: async (lang) => {
@@ -242,7 +244,8 @@ export async function createApp(loading) {
  * @property {() => Promise<void>} follow asks the server for news, once the screen stands
  * @property {(code: string, deviceName: string, consent: string) => Promise<void>} join consent: the version of the words agreed to
  * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
- * @property {(ids: string[]) => Promise<void>} undo
+ * @property {(ids: string[], key?: string) => Promise<void>} undo
+ * @property {(e: Entry) => Promise<void>} takeBack with every earlier form of it
  * @property {() => void} forget
  * @property {(id: string) => Promise<void>} setWearer
  * @property {(lang: Lang) => Promise<void>} setLang

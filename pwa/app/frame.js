@@ -10,7 +10,7 @@ import { Check } from './views/check.js';
 import { Evening } from './views/evening.js';
 import { Home } from './views/home.js';
 import { Join } from './views/join.js';
-import { Acuity, Devices, First, Help, More, NightView, Parts, Progress, Reminders, Supplies, Unsent } from './views/later.js';
+import { Acuity, Devices, Edit, First, Help, More, NightView, Parts, Progress, Reminders, Supplies, Unsent } from './views/later.js';
 import { Outside } from './views/outside.js';
 
 /** @import { App } from './app.js' */
@@ -19,7 +19,7 @@ import { Outside } from './views/outside.js';
 /** @typedef {{app: App, arg: string}} ViewProps */
 
 /** @type {Record<string, (p: ViewProps) => any>} */
-const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, first: First, parts: Parts, reminders: Reminders };
+const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, edit: Edit, first: First, parts: Parts, reminders: Reminders };
 
 /**
  * Follows the app from the first paint on: an effect after it would miss what
@@ -115,7 +115,7 @@ function Wrong({ app, onPress }) {
 }
 
 /** @type {Record<string, string>} */
-const TITLES = { first: 'first.title', check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title', devices: 'devices.title', reminders: 'reminders.title', acuity: 'acuity.title' };
+const TITLES = { first: 'first.title', check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title', devices: 'devices.title', edit: 'edit', reminders: 'reminders.title', acuity: 'acuity.title' };
 
 /** @param {'more'} name */
 const icon = (name) => h('span', { class: 'chip-icon' }, icons[name]());
@@ -152,5 +152,5 @@ function Saved({ app, quiet }) {
   }, [saved, quiet]);
   if (!saved || quiet) return null;
   return h('div', { class: 'saved', role: 'status', 'data-test': 'saved' }, h('span', null, t(saved.key)),
-    saved.key === 'saved' && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids) }, t('undo')));
+    saved.key !== 'back' && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids, saved.key === 'undone' ? 'back' : 'undone') }, t('undo')));
 }

@@ -14,11 +14,11 @@ export function Button({ children, onPress, kind = '', big, wide, disabled, test
 
 /**
  * A link that looks like a button.
- * @param {{href: string, children?: Children, kind?: string, big?: boolean, wide?: boolean, test?: string}} props
+ * @param {{href: string, children?: Children, kind?: string, big?: boolean, wide?: boolean, test?: string, label?: string}} props
  */
-export function LinkButton({ href, children, kind = '', big, wide, test }) {
+export function LinkButton({ href, children, kind = '', big, wide, test, label }) {
   const cls = ['btn', kind, big && 'big', (wide || big) && 'wide'].filter(Boolean).join(' ');
-  return h('a', { href, class: cls, 'data-test': test }, children);
+  return h('a', { href, class: cls, 'data-test': test, 'aria-label': label }, children);
 }
 
 /** @param {{title?: Children, children?: Children, cls?: string}} props */

@@ -219,6 +219,20 @@ export function hoursOut(s) {
   return null;
 }
 
+/** What is said of either eye. @param {Night} n @param {string} kind */
+const ofEyes = (n, kind) => ['right', 'left'].flatMap((eye) => n.items.get(`${kind}/${eye}`)?.facts.map((f) => f.value) ?? []);
+
+/**
+ * When the first lens of a night went in, as Unix ms.
+ * @param {Night|undefined} n
+ * @param {string} zone where an entry names none
+ * @returns {number|undefined}
+ */
+export function insertedAt(n, zone) {
+  const into = n ? ofEyes(n, 'insertion').map((v) => instantInNight(n.night, v.at, v.zone ?? zone)) : [];
+  return into.length ? Math.min(...into) : undefined;
+}
+
 /**
  * When the last lens of a night came out, as Unix ms.
  * @param {Night|undefined} n
@@ -226,10 +240,8 @@ export function hoursOut(s) {
  * @returns {number|undefined}
  */
 export function removedAt(n, zone) {
-  const all = (/** @type {string} */ kind) => ['right', 'left'].flatMap((eye) => n?.items.get(`${kind}/${eye}`)?.facts.map((f) => f.value) ?? []);
-  if (!n) return undefined;
-  const into = all('insertion').map((v) => instantInNight(n.night, v.at, v.zone ?? zone));
-  const out = all('removal').map((v) => removed(n.night, v, into.length ? Math.min(...into) : undefined, zone));
+  const into = insertedAt(n, zone);
+  const out = n ? ofEyes(n, 'removal').map((v) => removed(n.night, v, into, zone)) : [];
   return out.length ? Math.max(...out) : undefined;
 }
 

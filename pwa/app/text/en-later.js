@@ -44,4 +44,12 @@ export const enLater = {
   'outlook.clear.none': 'Clear distant sight all day is not expected yet.', 'outlook.missed.one': 'After one missed night, the evening may be {sight}.', 'outlook.missed.two': 'After two: {sight}.', 'outlook.sight.slight': 'slightly blurred far away',
   'outlook.sight.blurred': 'blurred far away', 'outlook.sight.strong': 'clearly blurred far away', 'outlook.limits': 'Estimated by a model from what is logged up to the night of {night}, the poorer eye counting. It measures nothing and says nothing of the health of an eye. Your practitioner decides.',
   'first.times': 'When reminders come', 'first.times.zone': 'Nights and reminders follow the clock of this phone. If the time zone is wrong, change it in the settings of the phone.', 'first.times.quiet': 'Quiet hours stand in the plan: ask your practitioner to change them.', 'first.times.none': 'The plan has no quiet hours.', 'first.step': 'Step {n} of {of}', 'first.skip': 'Not now', 'first.next': 'Next', 'first.done': 'Start', 'first.computer': 'Choose “Install” in the address bar or in the browser’s menu. On a computer this is optional.', 'first.again': 'You find all of this later under “More”.',
+  'doubt.date': 'Please give a date.', 'doubt.old': 'Begun on {when}: so long ago?',
+  'doubt.days': 'Between 1 and 730 days, as a whole number.', 'lacks.text': 'Please write something first.',
+  'lacks.item': 'Please choose what is new.', 'edit.title': 'Mend: {what}',
+  'edit.other': 'Somebody else wrote this. What you save stands beside it until one of you settles which is right.',
+  'edit.elsewhere': 'Wrong night or wrong child?', 'edit.night': 'Night: the date of its evening',
+  'edit.night.fault': 'A night that has begun, please.', 'edit.child': 'Whose is it?', 'edit.move': 'Move it there',
+  'edit.moved': 'Moved', 'differ.right': '{what} is right ({who}, {time})', 'differ.settled': 'Settled',
+  'log.earlier': 'Earlier, does not count any more',
 };

@@ -57,7 +57,7 @@ export const en = {
   'log.title': 'Logged', 'log.none': 'Nothing yet.', 'log.by': '{what} – {who}, {time}', 'log.you': 'you',
   'kind.insertion': 'Lenses in', 'kind.removal': 'Lenses out', 'kind.not-worn': 'Not worn', 'kind.care': 'Lens care', 'kind.morning': 'Morning check', 'kind.evening-sight': 'Evening sight',
   'kind.acuity-run': 'Sight test', 'kind.symptoms': 'Eye report', 'kind.supply': 'Supplies', 'kind.note': 'Note', 'kind.plan-ack': 'Plan read', 'kind.retraction': 'Taken back',
-  'differ.title': 'Two entries differ', 'differ.lead': 'Both are kept, and the more careful one counts until one of you takes the wrong one back.',
+  'differ.title': 'Two entries differ',
   'night.title': 'Night of {night}', 'night.add': 'Add or change', 'night.note': 'Note for the clinic', 'night.unsent': 'only on this phone',
 
   'plan.new': 'There is a new plan from your practitioner.', 'plan.read': 'I have read it', 'plan.title': 'Your plan', 'plan.version': 'Version {n}',
@@ -125,4 +125,14 @@ export const en = {
   'check.water': 'In the last {n} days: water can harm an eye weeks later.', 'check.lid': 'The lid and the eye', 'rinse.left': 'Keep rinsing: {time} left',
   'rinse.done': '20 minutes are over. Go now. If it still burns, rinse on the way if you can.', 'rinse.again': 'Start the time again', 'advice.go': 'Go here now:',
   'advice.nobody': 'Nobody answers within 10 minutes? Go here:', 'advice.noplace': 'The nearest emergency department, best one for eyes.',
+  'edit': 'Edit', 'back': 'Brought back', 'usual.still': 'Still in', 'lacks.reason': 'Please choose a reason.',
+  'lacks.when': 'Please say when they came out.', 'differ.open': 'Settle it',
+  'evening.hours.fault': 'Between 0 and 24 hours.',
+  'doubt.future': '{when} has not come yet. What has not happened cannot be logged.', 'doubt.meant': '{when}?',
+  'doubt.now': 'Now, {when}', 'doubt.by-day': 'Lenses in at {when}, by day?',
+  'doubt.last-night': 'Put in {when}, still in',
+  'doubt.after-out': 'They are logged as out at {when} already, before that.',
+  'doubt.before-in': 'They went in at {when}; they cannot have come out before that.',
+  'doubt.long': 'That would be {when} in lenses. Is the time right?', 'doubt.sure': 'It is right',
+  'differ.lead': 'Both are kept, and the more careful one counts until one of you taps the right one.',
 };

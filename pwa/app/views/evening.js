@@ -1,32 +1,38 @@
 // Evening sight: five faces a child understands without reading.
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
-import { sceneOf } from '../app.js';
+import { sceneOf, tonight } from '../app.js';
 import { FACES } from '../draw.js';
 import { hoursOut } from '../model/day.js';
+import { corrects } from '../model/mend.js';
 import { go, link } from '../route.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
-/** @param {ViewProps} props */
-export function Evening({ app }) {
+/** @param {ViewProps} props arg: id of the entry that is mended; without, one's own of this night */
+export function Evening({ app, arg }) {
   const s = app.state;
   const { t } = s.words;
-  const [rating, setRating] = useState(0);
-  const [hours, setHours] = useState(() => String(hoursOut(sceneOf(s)) ?? ''));
-  const [halos, setHalos] = useState(/** @type {string|undefined} */ (undefined));
-  const [spectacles, setSpectacles] = useState(/** @type {boolean|undefined} */ (undefined));
+  const edit = s.records.get(arg)?.entry ?? sceneOf(s).night(tonight(s))?.entries.find((e) => e.kind === 'evening-sight' && e.author === s.me?.person);
+  const was = edit?.body ?? {};
+  const [rating, setRating] = useState(was.rating ?? 0);
+  const [hours, setHours] = useState(() => String((edit ? was.hours_since_removal : hoursOut(sceneOf(s))) ?? ''));
+  const [halos, setHalos] = useState(/** @type {string|undefined} */ (was.halos));
+  const [spectacles, setSpectacles] = useState(/** @type {boolean|undefined} */ (was.spectacles));
   const [fault, setFault] = useState('');
   const n = Number(hours);
+  const wrong = hours !== '' && !(n >= 0 && n <= 24);
   const save = async () => {
+    if (wrong) return;
     /** @type {Record<string, unknown>} */
     const body = { rating };
-    if (hours !== '' && n >= 0 && n <= 24) body.hours_since_removal = n;
+    if (hours !== '') body.hours_since_removal = n;
     if (halos) body.halos = halos;
     if (spectacles !== undefined) body.spectacles = spectacles;
     try {
-      await app.write([{ wearer: s.wearer, kind: 'evening-sight', body }]);
-      go('');
+      await app.write([{ wearer: s.wearer, kind: 'evening-sight', body, ...(edit ? { night: edit.night, supersedes: corrects(edit, s.me?.person ?? '') } : {}) }]);
+      if (arg) go('night', edit?.night);
+      else go('');
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
     }
@@ -42,6 +48,6 @@ export function Evening({ app }) {
       h(Card, null, h('div', { class: 'stack' },
         Choices({ legend: t('evening.spectacles'), across: true, value: spectacles, onPick: setSpectacles, test: (v) => `spectacles-${v ? 'yes' : 'no'}`, options: [[false, t('no')], [true, t('yes')]] }),
         Choices({ legend: t('evening.halos'), across: true, value: halos, onPick: setHalos, test: (v) => `halos-${v}`, options: ['none', 'some', 'troublesome'].map((x) => [x, t(`halos.${x}`)]) }),
-        h(Entry, { id: 'hours', type: 'number', label: t('evening.hours'), value: hours, onInput: setHours, hint: hours === '' ? t('evening.hours.unknown') : undefined, test: 'hours' })))),
+        h(Entry, { id: 'hours', type: 'number', label: t('evening.hours'), value: hours, onInput: setHours, hint: hours === '' ? t('evening.hours.unknown') : undefined, fault: wrong ? t('evening.hours.fault') : '', test: 'hours' })))),
     h(LinkButton, { href: link('acuity'), kind: 'plain' }, t('evening.exact')));
 }

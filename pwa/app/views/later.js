@@ -33,6 +33,7 @@ function later(load) {
 
 export const Acuity = later(() => import('./acuity.js').then((m) => m.Acuity));
 export const Devices = later(() => import('./devices.js').then((m) => m.Devices));
+export const Edit = later(() => import('./edit.js').then((m) => m.Edit));
 export const First = later(() => import('./first.js').then((m) => m.First));
 export const Help = later(() => import('./help.js').then((m) => m.Help));
 export const More = later(() => import('./more.js').then((m) => m.More));
@@ -46,5 +47,5 @@ export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
 export async function fetchLater() {
-  await Promise.allSettled([Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Acuity, Devices].map((v) => v.fetch()));
+  await Promise.allSettled([Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
 }

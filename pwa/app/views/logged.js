@@ -1,7 +1,7 @@
-// Who logged what in a night, with taking back.
+// Who logged what in a night, with mending and taking back.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
-import { Button, Card, Notice } from '../../ui/parts.js';
+import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
 import { written } from '../model/report.js';
 import { link } from '../route.js';
@@ -9,7 +9,8 @@ import { link } from '../route.js';
 /** @import { App } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
 
-const UNDO_MS = 24 * 3600000; // how long anybody of the family may take an entry back
+/** Kinds with a form to mend them in. */
+const EDITED = ['insertion', 'removal', 'morning', 'care', 'not-worn', 'evening-sight', 'supply', 'note'];
 
 /** @param {{app: App, night: string, title?: string}} props */
 export function Logged({ app, night, title }) {
@@ -17,27 +18,57 @@ export function Logged({ app, night, title }) {
   const { t } = s.words;
   const n = s.nights.get(`${s.wearer}/${night}`);
   const entries = n?.entries ?? [];
-  const differ = n && [...n.items.values()].some((i) => i.differ);
+  const differ = !title && n && [...n.items.values()].some((i) => i.differ);
   return h(Card, { title: title ?? `${t('log.title')} – ${s.words.date(night)}` },
-    differ && h(Notice, { kind: 'urgent' }, h('p', null, h('strong', null, t('differ.title'))), h('p', null, t('differ.lead'))),
+    differ && h(Notice, { kind: 'urgent' }, h('div', { class: 'row apart' }, h('strong', null, t('differ.title')), h(LinkButton, { href: link('night', night), test: 'to-differ' }, t('differ.open')))),
     entries.length === 0 ? h('p', { class: 'quiet' }, t('log.none'))
-      : h('ul', { class: 'plain-list', 'data-test': 'logged' }, entries.map((e) => h('li', { key: e.id, class: 'row apart' }, h(Line, { app, e }), h(Back, { app, e })))));
+      : h('ul', { class: 'plain-list', 'data-test': 'logged' }, entries.map((e) => h('li', { key: e.id }, h(Line, { app, e }), h(Mend, { app, e })))));
+}
+
+/** What an entry says, and who wrote it when. @param {App} app @param {Entry} e @returns {string} */
+export function said(app, e) {
+  const s = app.state;
+  const { t, clock, date, moment } = s.words;
+  const { body } = e;
+  const more = [
+    body.at && ` ${clock(body.at)}`, e.kind === 'removal' && body.on && `, ${date(body.on)}`, body.eyes && body.eyes !== 'both' && `, ${t(`eye.${body.eyes}`)}`,
+    body.reason && `: ${t(`reason.${body.reason}`)}`, body.rating && `: ${t(`rating.${body.rating}`)}`,
+    e.kind === 'snooze' && ` ${clock(body.until)}`, e.kind === 'pause' && `, ${t('pause.to', { night: date(body.to) })}`,
+  ].filter(Boolean).join('');
+  return t('log.by', { what: t(`kind.${e.kind}`) + more, who: nameOf(s, e.author), time: moment(written(e), s.zone, wallAt(s.now, s.zone).date) });
+}
+
+/** What was ticked. @param {App} app @param {Entry} e @returns {string} */
+function ticked(app, { kind, body }) {
+  const { t, clock } = app.state.words;
+  if (kind === 'morning') return [body.moved && t(`moved.${body.moved}`), body.comfort !== undefined && t(`comfort.${body.comfort}`), body.redness !== undefined && t(`redness.${body.redness}`), body.drops && t('out.drops')].filter(Boolean).join(' · ');
+  if (kind !== 'care') return '';
+  return [
+    ...['hand_wash', 'rub'].filter((k) => body[k]).map((k) => t(`care.${k}`)),
+    body.rinse === 'solution' ? t('care.rinse') : body.rinse && `${t('care.rinse.label')}: ${t(`care.rinse.${body.rinse}`)}`,
+    ...['case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'tap_water', 'topping_off', 'water_contact'].filter((k) => body[k]).map((k) => t(`care.${k}`)),
+    body.closed_at && t('care.closed', { time: clock(body.closed_at) }),
+  ].filter(Boolean).join(' · ');
 }
 
 /** @param {{app: App, e: Entry}} props */
 function Line({ app, e }) {
   const s = app.state;
   const { t } = s.words;
-  const what = `${t(`kind.${e.kind}`)}${e.body.at ? ` ${s.words.clock(e.body.at)}` : ''}${e.kind === 'removal' && e.body.on ? `, ${s.words.date(e.body.on)}` : ''}${e.body.reason ? `: ${t(`reason.${e.body.reason}`)}` : ''}${e.body.rating ? `: ${t(`rating.${e.body.rating}`)}` : ''}${e.kind === 'snooze' ? ` ${s.words.clock(e.body.until)}` : e.kind === 'pause' ? `, ${t('pause.to', { night: s.words.date(e.body.to) })}` : ''}`;
-  const text = t('log.by', { what, who: nameOf(s, e.author), time: s.words.moment(written(e), s.zone, wallAt(s.now, s.zone).date) });
-  return h('span', null, e.kind === 'symptoms' ? h('a', { href: link('advice', e.id) }, text) : text,
+  const text = said(app, e);
+  const details = ticked(app, e);
+  return h('div', null, e.kind === 'symptoms' ? h('a', { href: link('advice', e.id) }, text) : text,
     e.kind === 'note' && h('span', { class: 'quiet' }, ` “${e.body.text}”`),
-    s.records.get(e.id)?.state === 'unsent' && h('span', { class: 'quiet small' }, ` (${t('night.unsent')})`));
+    s.records.get(e.id)?.state === 'unsent' && h('span', { class: 'quiet small' }, ` (${t('night.unsent')})`),
+    details && h('p', { class: 'quiet small' }, details));
 }
 
 /** @param {{app: App, e: Entry}} props */
-function Back({ app, e }) {
-  const s = app.state;
-  if (s.now - written(e) > UNDO_MS || e.kind === 'symptoms') return null;
-  return h(Button, { kind: 'plain', label: `${s.words.t('remove')}: ${s.words.t(`kind.${e.kind}`)}`, onPress: () => void app.undo([e.id]) }, s.words.t('remove'));
+function Mend({ app, e }) {
+  const { t } = app.state.words;
+  if (e.kind === 'symptoms') return null;
+  const of = t(`kind.${e.kind}`);
+  return h('div', { class: 'row mend' },
+    EDITED.includes(e.kind) && h(LinkButton, { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` }, t('edit')),
+    h(Button, { kind: 'plain', label: `${t('remove')}: ${of}`, test: `back-${e.kind}`, onPress: () => void app.takeBack(e) }, t('remove')));
 }

@@ -4,6 +4,7 @@ import { Button, Card, Entry, LinkButton } from '../../ui/parts.js';
 import { sceneOf } from '../app.js';
 import { minutesIn } from '../model/day.js';
 import { go, link } from '../route.js';
+import { Differ, Earlier } from './differ.js';
 import { Logged } from './logged.js';
 import { Usual } from './usual.js';
 
@@ -23,25 +24,42 @@ export function NightView({ app, arg }) {
   return h('div', { class: 'stack' },
     h('h1', null, t('night.title', { night: s.words.date(arg, { weekday: 'long', day: 'numeric', month: 'long' }) })),
     minutes !== null && h('p', { class: 'lead' }, s.words.span(minutes * 60000)),
+    h(Differ, { app, night: arg }),
     h(Logged, { app, night: arg, title: t('log.title') }),
+    h(Earlier, { app, night: arg }),
     open === 'note' ? h(Note, { app, night: arg, onDone: () => setOpen('') })
-      : open ? h(Card, { title: t(`kind.${KIND[open]}`) }, h(Usual, { app, kind: open, night: arg, onDone: () => setOpen('') }))
+      : open ? h(Card, { title: t(ADD.find(([kind]) => kind === open)?.[1] ?? 'night.add') }, h(Usual, { app, kind: open, night: arg, onDone: () => setOpen('') }))
         : h(Card, { title: t('night.add') }, h('div', { class: 'stack' },
           ADD.map(([kind, key]) => h(Button, { key, wide: true, test: `add-${kind}`, onPress: () => setOpen(kind) }, t(key))),
           h(Button, { wide: true, test: 'add-note', onPress: () => setOpen('note') }, t('night.note')),
           h(Button, { wide: true, onPress: () => go('supplies') }, t('supplies.started')))));
 }
 
-const KIND = { in: 'insertion', out: 'removal', care: 'care', not: 'not-worn', missed: 'insertion' };
-
-/** @param {{app: import('../app.js').App, night: string, onDone: () => void}} props */
-function Note({ app, night, onDone }) {
+/**
+ * A note for the clinic. What is typed is kept while the app is open, whatever
+ * the screen does meanwhile.
+ * @param {{app: import('../app.js').App, night: string, edit?: import('../model/entry.js').Entry, onDone: () => void}} props
+ */
+export function Note({ app, night, edit, onDone }) {
   const { t } = app.state.words;
-  const [text, setText] = useState('');
+  const key = `note/${edit?.id ?? `${app.state.wearer}/${night}`}`;
+  const [text, setText] = useState(() => typed.get(key) ?? edit?.body.text ?? '');
   const [fault, setFault] = useState('');
-  const save = () => app.write([{ wearer: app.state.wearer, night, kind: 'note', body: { text: text.trim() } }]).then(onDone, (e) => setFault(e.message));
+  const type = (/** @type {string} */ x) => {
+    typed.set(key, x);
+    setText(x);
+    setFault('');
+  };
+  const save = () => {
+    if (!text.trim()) return setFault(t('lacks.text'));
+    return app.write([{ wearer: app.state.wearer, night, kind: 'note', body: { text: text.trim() }, ...(edit ? { supersedes: [edit.id] } : {}) }])
+      .then(() => { typed.delete(key); onDone(); }, (e) => setFault(e.message));
+  };
   return h(Card, null, h('div', { class: 'stack' },
-    h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: setText, long: true, max: 2000, fault }),
-    h(Button, { kind: 'main', disabled: !text.trim(), onPress: () => void save(), test: 'confirm' }, t('save')),
+    h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
+    h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
     h(Button, { kind: 'plain', onPress: onDone }, t('cancel'))));
 }
+
+/** Notes begun and not saved. @type {Map<string, string>} */
+const typed = new Map();

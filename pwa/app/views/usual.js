@@ -3,16 +3,19 @@
 import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
-import { wearerOf } from '../app.js';
-import { NO_PLAN, nightClosed } from '../model/day.js';
+import { sceneOf, wearerOf } from '../app.js';
+import { insertedAt, NO_PLAN, nightClosed, removedAt } from '../model/day.js';
+import { bodyHere, corrects } from '../model/mend.js';
+import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
+import { Doubt } from './doubt.js';
 
 /** @import { App } from '../app.js' */
-/** @import { Draft } from '../model/entry.js' */
+/** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
 /** @import { Translate } from '../text/text.js' */
 
-/** @typedef {'in'|'out'|'care'|'missed'|'not'} UsualKind */
-/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, onDone: () => void}} UsualProps */
+/** @typedef {'in'|'out'|'care'|'missed'|'not'|'removal'|'morning'} UsualKind removal and morning: the halves of `out`, to be edited */
+/** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, onDone: () => void}} UsualProps edit: the entry that is mended */
 
 /** Values of the entry being made. @typedef {Record<string, any>} Values */
 
@@ -22,37 +25,60 @@ const TROUBLE = ['tap_water', 'topping_off', 'water_contact'];
 const REASONS = ['forgot', 'tired', 'ill', 'sore-eye', 'lens-problem', 'soak-not-ready', 'away', 'told-to-stop', 'other'];
 
 /** @param {UsualProps} props */
-export function Usual({ app, kind, night, eyes = 'both', onDone }) {
+export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const s = app.state;
   const { t } = s.words;
   const plan = wearerOf(s)?.plan ?? NO_PLAN;
-  const [v, set] = useState(() => first(kind, night, eyes, plan, s.zone));
+  const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(kind, night, eyes, plan, s.zone)));
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');
   const [busy, setBusy] = useState(false);
+  const [sure, setSure] = useState(''); // the doubt that was answered
   /** @param {Values} more */
-  const change = (more) => set({ ...v, ...more });
+  const change = (more) => {
+    setFault('');
+    set({ ...v, ...more });
+  };
+  const n = sceneOf(s).night(v.night || night);
+  const known = { night, now: s.now, zone: s.zone, plan, into: insertedAt(n, s.zone), out: removedAt(n, s.zone) };
+  const d = doubt(kind, v, known);
+  const asked = d && (d.firm || sure !== d.key);
   const save = async () => {
+    const missing = lacks(kind, v);
+    if (missing) return setFault(t(missing));
     setBusy(true);
     try {
-      await app.write(draftsOf(kind, v, { wearer: s.wearer, night }, plan.care_system, wallAt(Date.now(), s.zone)));
+      const about = { wearer: s.wearer, night: v.night || night };
+      const drafts = edit ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
+        : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
+      await app.write(drafts);
       onDone();
-      if (kind === 'out' && worrying(v)) go('check');
+      if (HALVES.includes(kind) && worrying(v)) go('check');
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
     }
     setBusy(false);
   };
-  const ready = (kind !== 'not' || v.reason) && (kind !== 'out' || v.at);
+  const worry = HALVES.includes(kind) && worrying(v);
   return h('div', { class: 'stack' },
-    kind === 'not' || !ready ? null : h('p', { class: 'quiet' }, t('usual.change')),
+    kind === 'not' || edit || (kind === 'out' && !v.at) ? null : h('p', { class: 'quiet' }, t('usual.change')),
     lines({ t, kind, v, change, open, setOpen, clock: s.words.clock }),
-    kind === 'out' && worrying(v) && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
-    kind === 'out' && v.on && !worrying(v) && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
+    worry && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
+    kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
+    asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
-    h(Button, { kind: 'main', big: true, onPress: () => void save(), disabled: busy || !ready, test: 'confirm' }, kind === 'not' ? t('save') : t('usual.yes')),
+    h(Button, { kind: asked ? '' : 'main', big: true, onPress: () => void save(), disabled: busy || !!asked, test: 'confirm' }, kind === 'not' || edit ? t('save') : t('usual.yes')),
     h('div', { class: 'row apart' },
       h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))));
+}
+
+/** Forms that ask how the eyes are. @type {UsualKind[]} */
+const HALVES = ['out', 'morning'];
+
+/** What a form still needs, as a key of the words; "" for nothing. @param {UsualKind} kind @param {Values} v */
+function lacks(kind, v) {
+  if (kind === 'not') return v.reason ? '' : 'lacks.reason';
+  return kind === 'out' && !v.at ? 'lacks.when' : '';
 }
 
 /**
@@ -62,13 +88,49 @@ export function Usual({ app, kind, night, eyes = 'both', onDone }) {
  */
 function first(kind, night, eyes, plan, zone) {
   const now = wallAt(Date.now(), zone);
-  const live = kind === 'in' ? now.date === night || now.date > night && now.clock < '12:00' : true;
-  const at = live ? now.clock : plan.insertion_at;
+  const tonight = now.clock < NIGHT_STARTS ? addDays(now.date, -1) : now.date;
   if (kind === 'out') return { ...outAt(night, now, plan.removal_at), eyes, moved: 'freely', fine: true, drops: false };
-  if (kind === 'care') return { closed_at: now.clock, rinse: 'solution', ...Object.fromEntries(CARE.map((k) => [k, true])), ...Object.fromEntries(TROUBLE.map((k) => [k, false])) };
-  if (kind === 'missed') return { in: plan.insertion_at, out: plan.removal_at, eyes };
+  if (kind === 'care') {
+    // Cleaned just now, unless it is a past night that is filled in.
+    const closed = addDays(night, 1) >= tonight ? now.clock : plan.removal_at;
+    return { closed_at: closed, rinse: 'solution', ...Object.fromEntries(CARE.map((k) => [k, true])), ...Object.fromEntries(TROUBLE.map((k) => [k, false])) };
+  }
+  if (kind === 'missed') return { in: plan.insertion_at, ...outOf(night, tonight, now, plan.removal_at), eyes };
   if (kind === 'not') return { eyes: 'both' };
-  return { at, eyes };
+  return { at: night === tonight ? now.clock : plan.insertion_at, eyes };
+}
+
+/**
+ * When the lenses of a night that nobody logged came out: nothing is written
+ * ahead of time, so until the planned time has come they came out now at most,
+ * or are still in.
+ * @param {string} night @param {string} tonight @param {{clock: string}} now @param {string} usual
+ * @returns {Values}
+ */
+function outOf(night, tonight, now, usual) {
+  const early = night === tonight && (now.clock >= NIGHT_STARTS || now.clock < usual);
+  return early ? { out: now.clock, still: true, may_still: true } : { out: usual, still: false, may_still: addDays(night, 1) >= tonight };
+}
+
+/** The form filled with an entry. @param {UsualKind} kind @param {LogEntry} e @param {string} zone @returns {Values} */
+function filled(kind, e, zone) {
+  const body = bodyHere(e, zone);
+  if (kind === 'morning') return { ...body, fine: body.comfort === 4 && body.redness === 0 };
+  return kind === 'care' ? { rinse: 'none', closed_at: '', ...body } : body;
+}
+
+/**
+ * @param {UsualKind} kind @param {Values} v @param {string} system
+ * @returns {{kind: string, body: Record<string, any>}}
+ */
+function editDraft(kind, v, system) {
+  switch (kind) {
+    case 'in': return { kind: 'insertion', body: { at: v.at, eyes: v.eyes } };
+    case 'removal': return { kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}), ...(v.slept_minutes !== undefined ? { slept_minutes: v.slept_minutes } : {}) } };
+    case 'morning': return { kind: 'morning', body: morningOf(v) };
+    case 'not': return { kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } };
+    default: return { kind: 'care', body: careOf(v, v.system ?? system) };
+  }
 }
 
 /**
@@ -83,8 +145,10 @@ function outAt(night, now, usual) {
   return addDays(night, 1) === tonight ? { at: '', morning: usual, late: now } : { at: usual };
 }
 
+const STUCK = ['stuck-came-off', 'stuck'];
+
 /** @param {Values} v */
-const worrying = (v) => v.moved !== 'freely' || (!v.fine && ((v.comfort ?? 4) <= 1 || (v.redness ?? 0) >= 1));
+const worrying = (v) => STUCK.includes(v.moved) || (!v.fine && ((v.comfort ?? 4) <= 1 || (v.redness ?? 0) >= 1));
 
 /**
  * @param {UsualKind} kind @param {Values} v @param {{wearer: string, night: string}} about @param {string} system
@@ -96,7 +160,7 @@ function draftsOf(kind, v, about, system, now) {
     case 'in': return [{ ...about, kind: 'insertion', body: { at: v.at, eyes: v.eyes } }];
     case 'missed': return [
       { ...about, kind: 'insertion', body: { at: v.in, eyes: v.eyes } },
-      { ...about, kind: 'removal', body: { at: v.out, eyes: v.eyes } }];
+      ...(v.still ? [] : [{ ...about, kind: 'removal', body: { at: v.out, eyes: v.eyes } }])];
     case 'not': return [{ ...about, kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } }];
     case 'out': return [
       { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}) } },
@@ -120,7 +184,7 @@ function careDrafts(v, about, system, now) {
 /** @param {Values} v */
 function morningOf(v) {
   const feel = v.fine ? { comfort: 4, redness: 0 } : { ...(v.comfort !== undefined ? { comfort: v.comfort } : {}), ...(v.redness !== undefined ? { redness: v.redness } : {}) };
-  return { moved: v.moved, ...feel, ...(v.drops ? { drops: true } : {}) };
+  return { ...(v.moved ? { moved: v.moved } : {}), ...feel, ...(v.drops ? { drops: true } : {}) };
 }
 
 /** @param {Values} v @param {string} system @returns {Values} */
@@ -139,7 +203,10 @@ function careOf(v, system) {
 function lines(p) {
   switch (p.kind) {
     case 'in': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.in', 'at'));
-    case 'missed': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.in', 'in'), whenLine(p, 'usual.line.out', 'out'));
+    case 'missed': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.in', 'in'), !p.v.still && whenLine(p, 'usual.line.out', 'out'),
+      p.v.may_still && h('li', null, h(Check, { label: p.t('usual.still'), checked: p.v.still, test: 'still', onChange: (still) => p.change({ still }) })));
+    case 'removal': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.out', 'at'));
+    case 'morning': return h('ul', { class: 'plain-list' }, feelLines(p));
     case 'out': return outLines(p);
     case 'not': return h('div', { class: 'stack' }, reasons(p), eyesChoice(p));
     default: return careLines(p);
@@ -173,14 +240,20 @@ function outLines(p) {
     late && h('li', null, Choices({ legend: t('out.when'), across: true, value: v.when, test: (w) => `out-${w}`, options: [['morning', t('out.when.morning')], ['now', t('out.when.now')]],
       onPick: (when) => change(when === 'now' ? { when, at: late.clock, on: late.date } : { when, at: v.morning, on: '' }) })),
     v.at && whenLine(p, 'usual.line.out', 'at'),
-    h('li', null, h(Check, { label: t('usual.line.moved'), checked: v.moved === 'freely', test: 'moved', onChange: (on) => change({ moved: on ? 'freely' : 'stuck-came-off' }) }),
+    feelLines(p));
+}
+
+/** @param {LineProps} p */
+function feelLines({ t, v, change }) {
+  return [
+    h('li', { key: 'moved' }, h(Check, { label: t('usual.line.moved'), checked: v.moved === 'freely', test: 'moved', onChange: (on) => change({ moved: on ? 'freely' : 'stuck-came-off' }) }),
       v.moved !== 'freely' && h('div', { class: 'stack' },
-        Choices({ legend: t('out.moved'), value: v.moved, onPick: (moved) => change({ moved }), options: ['stuck-came-off', 'stuck'].map((m) => [m, t(`moved.${m}`)]) }),
+        Choices({ legend: t('out.moved'), value: v.moved, onPick: (moved) => change({ moved }), options: STUCK.map((m) => [m, t(`moved.${m}`)]) }),
         h(Check, { label: t('out.drops'), checked: v.drops, onChange: (drops) => change({ drops }) }))),
-    h('li', null, h(Check, { label: t('usual.line.fine'), checked: v.fine, test: 'fine', onChange: (fine) => change({ fine }) }),
+    h('li', { key: 'fine' }, h(Check, { label: t('usual.line.fine'), checked: v.fine, test: 'fine', onChange: (fine) => change({ fine }) }),
       !v.fine && h('div', { class: 'stack' },
         Choices({ legend: t('out.comfort'), value: v.comfort, onPick: (comfort) => change({ comfort }), options: [4, 3, 2, 1, 0].map((c) => [c, t(`comfort.${c}`)]) }),
-        Choices({ legend: t('out.redness'), value: v.redness, onPick: (redness) => change({ redness }), options: [0, 1, 2, 3].map((c) => [c, t(`redness.${c}`)]) }))));
+        Choices({ legend: t('out.redness'), value: v.redness, onPick: (redness) => change({ redness }), options: [0, 1, 2, 3].map((c) => [c, t(`redness.${c}`)]) })))];
 }
 
 /** @param {LineProps} p */

@@ -1,0 +1,89 @@
+// Mending what is logged: an edit, taking back, and settling what two people say
+// differently. Nothing is changed in place: each is more entries. Pure.
+import { instantInNight, wallAt } from '../../../schedule/civil/civil.js';
+
+/** @import { Draft, Entry } from './entry.js' */
+/** @import { Night } from './fold.js' */
+
+/** Kinds that are items of their own: two of them never speak of the same thing. */
+const APART = ['supply', 'note'];
+
+/** Kinds whose words stand for each eye. */
+const PER_EYE = ['insertion', 'removal', 'not-worn'];
+
+/**
+ * What an edit supersedes. Of one's own it is a correction; what somebody else
+ * said stands beside it until one of the two settles it.
+ * @param {Entry} e
+ * @param {string} me
+ * @returns {string[]}
+ */
+export const corrects = (e, me) => (e.author === me || APART.includes(e.kind) ? [e.id] : []);
+
+/**
+ * An entry and every earlier form of it, which would come back without it.
+ * @param {Entry} e
+ * @param {(id: string) => Entry|undefined} find
+ * @returns {string[]} ids
+ */
+export function forms(e, find) {
+  const ids = [e.id];
+  for (let i = 0; i < ids.length; i++) for (const id of find(ids[i])?.supersedes ?? []) if (!ids.includes(id) && find(id)) ids.push(id);
+  return ids;
+}
+
+/**
+ * A clock of an entry on the clock of this phone.
+ * @param {Entry} e
+ * @param {string} at
+ * @param {string} zone of this phone
+ * @returns {string}
+ */
+export const clockHere = (e, at, zone) => (e.zone === zone ? at : wallAt(instantInNight(e.night, at, e.zone), zone).clock);
+
+/**
+ * The body of an entry as somebody here would write it.
+ * @param {Entry} e
+ * @param {string} zone of this phone
+ * @returns {Record<string, any>}
+ */
+export function bodyHere(e, zone) {
+  const body = { ...e.body };
+  for (const f of ['at', 'closed_at']) if (body[f] && !body.on) body[f] = clockHere(e, body[f], zone);
+  return body;
+}
+
+/**
+ * Drafts that settle an item: what the chosen entry says of it counts, everything
+ * else that the entries concerned say stays.
+ * @param {Night} night
+ * @param {string} key of the item
+ * @param {string} chosen id of the entry that is right
+ * @param {string} zone of this phone
+ * @returns {Draft[]}
+ */
+export function settle(night, key, chosen, zone) {
+  const [kind, part] = key.split('/');
+  const entries = night.entries.filter((e) => e.kind === kind && says(e, key)); // newest first
+  const right = entries.find((e) => e.id === chosen);
+  if (!right) return [];
+  const about = { wearer: night.wearer, night: night.night, kind, supersedes: entries.map((e) => e.id) };
+  if (!PER_EYE.includes(kind)) {
+    const merged = Object.assign({}, ...[...entries].reverse().map((e) => bodyHere(e, zone)));
+    const body = bodyHere(right, zone);
+    return [{ ...about, body: kind === 'evening-sight' ? body : { ...merged, [part]: body[part] } }];
+  }
+  const other = part === 'left' ? 'right' : 'left';
+  const rest = entries.find((e) => e.id === chosen && says(e, `${kind}/${other}`)) ?? entries.find((e) => says(e, `${kind}/${other}`));
+  const one = { ...bodyHere(right, zone), eyes: part };
+  if (!rest) return [{ ...about, body: one }];
+  if (rest === right) return [{ ...about, body: { ...one, eyes: 'both' } }];
+  return [{ ...about, body: one }, { ...about, body: { ...bodyHere(rest, zone), eyes: other } }];
+}
+
+/** @param {Entry} e @param {string} key of an item */
+function says(e, key) {
+  const [kind, part] = key.split('/');
+  if (PER_EYE.includes(kind)) return e.body.eyes === 'both' || e.body.eyes === part;
+  return kind === 'evening-sight' || part in e.body;
+}

@@ -1,0 +1,85 @@
+// Whether what is about to be saved can be meant. A doubt says why and, where it
+// can guess, what was probably meant; one that is firm cannot be saved, any other
+// is asked about. Pure.
+import { addDays, clock, instantInNight, minutes, wallAt } from '../../../schedule/civil/civil.js';
+import { removed } from './stay.js';
+
+/** @typedef {Record<string, any>} Values of the form */
+/** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms */
+/**
+ * @typedef {object} Known what the answer is held against
+ * @property {string} night
+ * @property {number} now Unix ms
+ * @property {string} zone
+ * @property {{insertion_at: string, removal_at: string}} plan
+ * @property {number|undefined} into when the lenses went in, Unix ms
+ * @property {number|undefined} out when they came out, Unix ms
+ */
+
+const LONG_MS = 16 * 3600000; // in lenses; longer is asked about (our own limit)
+const BY_DAY = 5 * 60; // minutes before the planned insertion from which one is asked about (our own limit)
+const NEAR = 180; // minutes from the usual time within which a slip of twelve hours is guessed first
+const SLIP_MS = 60000; // clocks show whole minutes
+
+/**
+ * @param {string} kind of the form
+ * @param {Values} v
+ * @param {Known} k
+ * @returns {Doubt|null}
+ */
+export function doubt(kind, v, k) {
+  const night = v.night || k.night;
+  if (kind === 'in') return v.at ? inDoubt(v.at, night, k) : null;
+  if (kind === 'missed') return missedDoubt(v, night, k);
+  if (kind === 'out' || kind === 'removal') return v.at ? outDoubt(v, night, k.into, k) : null;
+  if (kind === 'care' && v.closed_at) return closedDoubt(v.closed_at, night, k);
+  return null;
+}
+
+/** @param {string} at @param {string} night @param {Known} k @returns {Doubt|null} */
+function inDoubt(at, night, k) {
+  const t = instantInNight(night, at, k.zone);
+  const before = addDays(night, -1);
+  if (t > k.now + SLIP_MS) {
+    const then = instantInNight(before, at, k.zone);
+    return { key: 'doubt.future', at: t, firm: true, offer: { key: 'doubt.meant', at: then, change: { night: before } } };
+  }
+  if (k.out !== undefined && night === k.night && t >= k.out) return { key: 'doubt.after-out', at: k.out, firm: false };
+  const early = at >= '12:00' && minutes(k.plan.insertion_at) - minutes(at) > BY_DAY;
+  if (!early) return null;
+  return { key: 'doubt.by-day', at: t, firm: false, offer: { key: 'doubt.last-night', at: instantInNight(before, k.plan.insertion_at, k.zone), change: { night: before, at: k.plan.insertion_at } } };
+}
+
+/** @param {Values} v @param {string} night @param {Known} k @returns {Doubt|null} */
+function missedDoubt(v, night, k) {
+  const into = instantInNight(night, v.in, k.zone);
+  if (into > k.now + SLIP_MS) return { key: 'doubt.future', at: into, firm: true };
+  if (v.still) return null;
+  const d = outDoubt({ at: v.out }, night, into, k);
+  return d && d.offer ? { ...d, offer: { ...d.offer, change: { out: d.offer.change.at } } } : d;
+}
+
+/** @param {Values} v @param {string} night @param {number|undefined} into @param {Known} k @returns {Doubt|null} */
+function outDoubt(v, night, into, k) {
+  const at = (/** @type {string} */ c) => removed(night, { at: c, on: c === v.at ? v.on || undefined : undefined }, into, k.zone);
+  const t = at(v.at);
+  const fits = (/** @type {string} */ c) => at(c) <= k.now + SLIP_MS && (into === undefined || (at(c) > into && at(c) - into <= LONG_MS));
+  // The other half of the day, when that is near the usual time; else the usual time.
+  const half = clock(minutes(v.at) + 720);
+  const usual = k.plan.removal_at;
+  const near = Math.abs(minutes(half) - minutes(usual)) <= NEAR;
+  const meant = [near ? half : usual, usual, half, wallAt(k.now, k.zone).clock].find((c) => c !== v.at && fits(c));
+  const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
+  if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
+  if (into === undefined) return null;
+  if (t <= into) return { key: 'doubt.before-in', at: into, firm: true, offer };
+  return t - into > LONG_MS && !v.on ? { key: 'doubt.long', ms: t - into, firm: false, offer } : null;
+}
+
+/** @param {string} at @param {string} night @param {Known} k @returns {Doubt|null} */
+function closedDoubt(at, night, k) {
+  const t = instantInNight(night, at, k.zone);
+  if (t <= k.now + SLIP_MS) return null;
+  const now = wallAt(k.now, k.zone).clock;
+  return { key: 'doubt.future', at: t, firm: true, offer: { key: 'doubt.now', at: k.now, change: { closed_at: now } } };
+}

@@ -1,0 +1,21 @@
+// What is about to be saved can hardly be meant: why, and what probably was.
+import { wallAt } from '../../../schedule/civil/civil.js';
+import { h } from '../../ui/dom.js';
+import { Button, Notice } from '../../ui/parts.js';
+
+/** @import { App } from '../app.js' */
+/** @import { Doubt as Doubted } from '../model/plausible.js' */
+
+/** @param {{app: App, d: Doubted, onChange: (more: Record<string, any>) => void, onSure: () => void}} props */
+export function Doubt({ app, d, onChange, onSure }) {
+  const s = app.state;
+  const { t, moment, date, span } = s.words;
+  const today = wallAt(s.now, s.zone).date;
+  /** @param {{at?: number, date?: string, ms?: number}} x */
+  const when = (x) => (x.date ? date(x.date, { day: 'numeric', month: 'short', year: 'numeric' }) : x.at !== undefined ? moment(x.at, s.zone, today) : x.ms !== undefined ? span(x.ms) : '');
+  const { offer } = d;
+  return h(Notice, { kind: 'urgent', live: true, test: d.key.replace('.', '-') }, h('div', { class: 'stack' },
+    h('p', null, t(d.key, { when: when(d) })),
+    offer && h(Button, { wide: true, test: 'meant', onPress: () => onChange(offer.change) }, t(offer.key, { when: when(offer) })),
+    !d.firm && h(Button, { kind: 'plain', test: 'sure', onPress: onSure }, t('doubt.sure'))));
+}
