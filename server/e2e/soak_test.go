@@ -86,7 +86,7 @@ func TestLateRemovalIsAskedAbout(t *testing.T) {
 	next := bedtime.AddDate(0, 0, 1).Add(10 * time.Minute) // 21:30, later than the lenses went in
 	a.clock.Set(next)
 	at(t, tab, next)
-	run(t, tab, chromedp.Reload(), seeIn("main", "Are the lenses out?"), tap("wear-out"), chromedp.WaitVisible(sel("confirm")+":disabled"))
+	run(t, tab, chromedp.Reload(), seeIn("main", "Are the lenses out?"), tap("wear-out"), tap("confirm"), seeIn("main", "Please say when they came out."))
 	shot(t, tab, "late-1-asked")
 	run(t, tab, tap("out-morning"), seeIn("main", "Both lenses out at 06:45"), tap("out-now"), seeIn("main", "Both lenses out at 21:30"), seeIn("main", "longer than planned"))
 	shot(t, tab, "late-2-only-now")
