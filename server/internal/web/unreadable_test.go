@@ -1,8 +1,10 @@
 package web_test
 
 import (
+	"archive/zip"
 	"encoding/json"
 	"fmt"
+	"io"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -182,5 +184,40 @@ func TestWhatTheServerFailsOnIsKeptAsideAndTold(t *testing.T) {
 	}
 	if n, err := s.srv.Intake.ReadHeld(); err != nil || n != 0 {
 		t.Errorf("the next start takes in %d, %v; want it to go on without", n, err)
+	}
+}
+
+// Kept aside means kept: two entries of a later schema with one id, and every
+// entry whose id was taken by another, also when they come in one request.
+func TestEveryEntryOfOneIDIsKept(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	text := func(id, v, text string) string {
+		return entryJSON(`{"id":"01900000-0000-7000-8000-00000000000` + id + `","kind":"note","v":` + v + `,"body":{"text":"` + text + `"}}`)
+	}
+	s.says("POST", "/api/sync", "family", syncBody(text("1", "1", "stored"), text("1", "1", "taken-a"), text("1", "1", "taken-b"), text("1", "1", "taken-c"),
+		text("2", "9", "held-a"), text("2", "9", "held-b"), text("2", "9", "held-c"), text("2", "9", "held-c")), 200, "")
+	s.confirmed("clinician", "dc")
+	raw := s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 200, "PK")
+	z, err := zip.NewReader(strings.NewReader(raw), int64(len(raw)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	kept := ""
+	for _, name := range []string{"records/entries.jsonl", "records/held.jsonl", "records/conflicts.jsonl"} {
+		f, err := z.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lines, err := io.ReadAll(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept += string(lines)
+	}
+	for _, want := range []string{"stored", "taken-a", "taken-b", "taken-c", "held-a", "held-b", "held-c"} {
+		if n := strings.Count(kept, `"`+want+`"`); n != 1 {
+			t.Errorf("%s is kept %d times, want once", want, n)
+		}
 	}
 }
