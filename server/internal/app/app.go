@@ -40,8 +40,11 @@ type Options struct {
 	AllowPrivatePush bool
 	Now              func() time.Time
 	Log              *slog.Logger
-	Demo             *web.Demo
-	Mail             Mailer // nil: no mail server set
+	// Steady makes the server mind steps of the machine's clock; Now is then
+	// [time.Now].
+	Steady bool
+	Demo   *web.Demo
+	Mail   Mailer // nil: no mail server set
 }
 
 // App is the running program.
@@ -58,7 +61,8 @@ type App struct {
 
 	acme *acme // nil: not asked for
 
-	copying sync.Mutex // one backup at a time
+	copying sync.Mutex   // one backup at a time
+	clock   *steadyClock // nil: the clock is a test's or the demo's, which is turned at will
 
 	mu   sync.Mutex
 	http *fiber.App
@@ -109,9 +113,13 @@ func (a *App) build() error {
 	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now}
 	a.Reminder = &remind.Runner{Ledger: store.Reminders{DB: a.DB, Read: readCase}, Sender: courier, Now: a.opt.Now, Log: a.opt.Log}
 	a.Worker = newWorker(a.DB, courier, a.opt)
+	if a.opt.Steady {
+		a.clock = newSteadyClock()
+		a.Reminder.Hold = a.clock.ahead
+	}
 	a.Server = &web.Server{
 		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
-		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, HasMail: a.opt.Mail != nil,
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, ClockStep: a.clockStep, HasMail: a.opt.Mail != nil,
 	}
 	return nil
 }
@@ -210,6 +218,12 @@ func (a *App) URL() string { return a.Server.BaseURL }
 func (a *App) StartWorkers() {
 	ctx, stop := context.WithCancel(context.Background())
 	a.stop = stop
+	if a.clock != nil {
+		if err := a.startClock(); err != nil {
+			a.opt.Log.Error("clock", "err", err)
+		}
+		a.done.Go(func() { a.watchClock(ctx) })
+	}
 	wait := a.Reminder.Start(ctx)
 	a.done.Go(wait)
 	a.done.Go(func() { a.deliver(ctx) })

@@ -57,7 +57,7 @@ func runServe(ctx context.Context, args []string, std IO) error {
 }
 
 func options(cfg config.Config, log *slog.Logger) (Options, error) {
-	opt := Options{Addr: cfg.Addr, DataDir: cfg.Data, BaseURL: strings.TrimSuffix(cfg.BaseURL, "/"), Now: time.Now, Log: log,
+	opt := Options{Addr: cfg.Addr, DataDir: cfg.Data, BaseURL: strings.TrimSuffix(cfg.BaseURL, "/"), Now: time.Now, Steady: true, Log: log,
 		Secure: strings.HasPrefix(cfg.BaseURL, "https://"), TLSCert: cfg.TLSCert, TLSKey: cfg.TLSKey,
 		ACME: ACME{cfg.ACMEDomain, cfg.ACMEContact, cfg.ACMECache, cfg.ACMEDirectory, cfg.ACMEHTTP}}
 	if cfg.Contact != "" {

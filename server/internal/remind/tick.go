@@ -38,6 +38,9 @@ type Runner struct {
 	Sender Sender
 	Now    func() time.Time
 	Log    *slog.Logger // nil: [slog.Default]
+	// Hold reports whether the clock cannot be relied on just now: then a tick
+	// decides nothing, and what is due waits for the next one. May be nil.
+	Hold func() bool
 
 	lastTick atomic.Int64 // Unix milliseconds of the last tick that ended well
 	deciding sync.Mutex   // from loading a wearer to committing their next instant
@@ -92,6 +95,10 @@ func (r *Runner) Start(ctx context.Context) (wait func()) {
 
 func (r *Runner) beat(ctx context.Context) {
 	if ctx.Err() != nil {
+		return
+	}
+	if r.Hold != nil && r.Hold() {
+		r.lastTick.Store(r.Now().UnixMilli())
 		return
 	}
 	ctx, cancel := context.WithTimeout(ctx, TickDeadline)

@@ -18,9 +18,12 @@ type health struct {
 	Backup bool `json:"backup"` // the newest is at most two intervals old, or none is scheduled; not part of ok
 	// Unreadable is how many stored records could not be read and are set aside;
 	// not part of ok, since the rest is served.
-	Unreadable int       `json:"unreadable"`
-	Now        time.Time `json:"now"`
-	OldestMin  float64   `json:"oldest_outbox_minutes"`
+	Unreadable int `json:"unreadable"`
+	// ClockStep is by how many seconds the server's clock was set within the last
+	// day; 0 when it was not. Not part of ok.
+	ClockStep float64   `json:"clock_step_seconds"`
+	Now       time.Time `json:"now"`
+	OldestMin float64   `json:"oldest_outbox_minutes"`
 }
 
 // Limits beyond which the server is not well: a message to a person waits at
@@ -53,6 +56,9 @@ func (s *Server) look() health {
 		}
 		return err
 	})
+	if s.ClockStep != nil {
+		h.ClockStep = s.ClockStep().Seconds()
+	}
 	h.Unreadable = len(s.DB.Unreadable())
 	h.Outbox = err == nil && h.OldestMin < outboxTooOld.Minutes()
 	if s.LastTick != nil {
