@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync, readdirSync } from 'node:fs';
 import { test } from 'node:test';
-import { delay, evaluate, load, triage } from '../../alerts/evaluate.js';
+import { delay, evaluate, load, reportMarks, triage } from '../../alerts/evaluate.js';
 
 /** @import { Input, Rules, State } from '../../alerts/evaluate.js' */
 /** @typedef {{id: number, comment: string, flags: string[], eye: string, input: Input, want: State}} Vector */
@@ -98,5 +98,23 @@ for (const [name, spoil] of faults) {
     const spoilt = rules();
     spoil(spoilt);
     assert.throws(() => load(spoilt), RangeError);
+  });
+}
+
+/** @typedef {{name: string, report?: import('../../alerts/evaluate.js').Report, level: string, unsure?: boolean, actions: string[], never: string[], marks?: object, record?: Input, fired: string[], notFired: string[]}} Situation */
+const { situations } = /** @type {{situations: Situation[]}} */ (read(new URL('situations.json', dir)));
+for (const s of situations) {
+  test(`situation: ${s.name}`, () => {
+    if (s.report) {
+      const o = triage(table, s.report);
+      assert.deepEqual([o.level, o.unsure], [s.level, s.unsure ?? false]);
+      assert.deepEqual(s.actions.filter((a) => !o.actions.includes(a)), [], 'not told');
+      assert.deepEqual(s.never.filter((a) => o.actions.includes(a)), [], 'told');
+      if (s.marks) assert.deepEqual(reportMarks(table, s.report), s.marks);
+    } else {
+      const fired = evaluate(table, /** @type {Input} */ (s.record)).filter((f) => f.state === 'fired').map((f) => f.rule);
+      assert.deepEqual(s.fired.filter((r) => !fired.includes(r)), []);
+      assert.deepEqual(s.notFired.filter((r) => fired.includes(r)), []);
+    }
   });
 }

@@ -36,13 +36,48 @@ func TestBothEyesAreCheckedOnEightScreens(t *testing.T) {
 		chromedp.WaitVisible(chromedp.CSS(css("answer-lens-stuck-right")+`[aria-pressed="true"]`)), tap("check-next"), counted(4, "feel", "Both eyes"),
 		chromedp.WaitVisible(chromedp.CSS(css("answer-pain-severe")+`[aria-pressed="true"]`)))
 	run(t, tab, tap("apart-pain"), tap("answer-pain-none-left"), tap("answer-gritty-unknown"), counted(5, "look", "Both eyes"))
-	run(t, tab, tap("answer-redness-mild"), tap("check-next"), counted(6, "discharge", "Both eyes"), tap("check-next"), counted(7, "see", "Both eyes"))
+	run(t, tab, tap("answer-redness-mild"), tap("check-next"), counted(6, "lid", "Both eyes"), tap("check-next"), counted(7, "see", "Both eyes"))
 	run(t, tab, tap("answer-sight-same"), tap("answer-light-no"), counted(8, "last", "Last questions"))
 	run(t, tab, tap("began-now"))
 	run(t, tab, tap("check-stop"), chromedp.WaitVisible(sel("advice")))
 	const want = `{"right":{"injury":"no","lens":"stuck","pain":"severe","redness":"mild","sight":"same","light":"no"},` +
-		`"left":{"injury":"no","lens":"out","pain":"none","redness":"mild","sight":"same","light":"no"}}`
+		`"left":{"injury":"no","lens":"out","pain":"none","redness":"mild","sight":"same","light":"no"},"now":"none"}`
 	sameJSON(t, tab, want)
+	sound(t, tab)
+}
+
+// The worst answers to the first question lead to the advice at once, with the
+// place and the numbers of the practice on its first screen; a chemical starts a
+// timer that goes on when the page is loaded again.
+func TestWorstAnswersLeadToTheAdviceAtOnce(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), chromedp.WaitVisible(sel("call-emergency")))
+	run(t, tab, tap("now-sight"), chromedp.WaitVisible(sel("advice")), see("advice", "Lenses out now"), see("advice", "Go to emergency eye care now"),
+		see("place", "Harbour Hospital"), chromedp.WaitVisible(sel("call-emergency")))
+	sameJSON(t, tab, `{"now":"sight"}`)
+	run(t, tab, tap("wrong"), tap("now-chemical"), chromedp.WaitVisible(sel("rinse")), see("advice", "Rinse the eye now"), see("advice", "20 minutes"))
+	if n, err := ask[int](tab, `document.querySelectorAll('[data-test=do-no-tap-water], [data-test=do-lenses-out]').length`); err != nil || n != 0 {
+		t.Errorf("%d steps beside rinsing that contradict it, %v", n, err)
+	}
+	sound(t, tab)
+}
+
+// A check that was left, by the browser's back or by the red button, is kept and
+// offered again with what was answered.
+func TestALeftCheckIsOfferedAgain(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-gone"))
+	run(t, tab, tap("home"), tap("wrong"), chromedp.WaitVisible(sel("check-left")), tap("check-go-on"))
+	run(t, tab, chromedp.WaitVisible(sel("step-feel")), chromedp.WaitVisible(chromedp.CSS(css("answer-pain-gone")+`[aria-pressed="true"]`)), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
+	sameJSON(t, tab, `{"left":{"injury":"no","lens":"out","pain":"gone"},"now":"none","other":"unknown"}`)
+	run(t, tab, see("advice", "It may be serious"), tap("wrong"), chromedp.WaitVisible(sel("eye-left")))
+	if n, err := ask[int](tab, `document.querySelectorAll('[data-test=check-left]').length`); err != nil || n != 0 {
+		t.Errorf("a check that was finished is offered again, %v", err)
+	}
 	sound(t, tab)
 }
 
@@ -60,9 +95,9 @@ func TestEyeCheckByKeyboardAndDoubleTap(t *testing.T) {
 	}
 	run(t, tab, chromedp.KeyEvent(" "), chromedp.WaitVisible(sel("answer-lens-out-right")))
 	run(t, tab, focused("el.dataset.test === 'answer-lens-out-right'"), chromedp.KeyEvent(kb.Enter), chromedp.WaitVisible(chromedp.CSS(css("answer-lens-out-right")+`[aria-pressed="true"]`)), tap("answer-lens-in-left"), counted(4, "feel", "Both eyes"))
-	run(t, tab, tap("check-next"), counted(5, "look", "Both eyes"), tap("check-next"), counted(6, "discharge", "Both eyes"))
-	run(t, tab, tap("answer-discharge-none"), counted(7, "see", "Both eyes"), secondTap("answer-sight-same"), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
-	sameJSON(t, tab, `{"right":{"injury":"no","lens":"out","discharge":"none"},"left":{"injury":"no","lens":"in","discharge":"none"}}`)
+	run(t, tab, tap("check-next"), counted(5, "look", "Both eyes"), tap("check-next"), counted(6, "lid", "Both eyes"))
+	run(t, tab, tap("answer-lid-no"), tap("answer-discharge-none"), counted(7, "see", "Both eyes"), secondTap("answer-sight-same"), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
+	sameJSON(t, tab, `{"right":{"injury":"no","lens":"out","lid":"no","discharge":"none"},"left":{"injury":"no","lens":"in","lid":"no","discharge":"none"},"now":"none"}`)
 	sound(t, tab)
 }
 
@@ -110,6 +145,7 @@ func sameJSON(t *testing.T, tab context.Context, want string) {
 		t.Fatal(err)
 	}
 	delete(body, "began")
+	delete(body, "began_about")
 	if got, want := fmt.Sprint(body), fmt.Sprint(wanted); got != want {
 		t.Errorf("the report says %s, want %s", got, want)
 	}

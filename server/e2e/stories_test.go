@@ -265,13 +265,14 @@ func TestTeenReportsPainOffline(t *testing.T) {
 		w.tap("wrong", "eye-right")
 		w.shot("pain-1-question")
 		w.tap("answer-injury-no", "answer-lens-in", "answer-pain-severe", "answer-gritty-no", "answer-redness-marked", "answer-spot-no",
-			"answer-discharge-none", "answer-sight-same", "answer-light-unknown", "answer-ill-no", "began-hours", "check-stop")
+			"answer-pupil-no", "answer-lid-no", "answer-discharge-none", "answer-sight-same", "answer-light-unknown",
+			"began-hours", "answer-water-no", "answer-ill-no", "answer-other-usual", "check-stop")
 		w.visible(css("advice"))
 		w.shot("pain-2-advice-offline")
 		for mark, text := range map[string]string{
 			"advice":     "Take the lenses out of both eyes now",
 			"do-bring":   "lenses, the case, every bottle of solution and the spectacles",
-			"do-no-lens": "no lens in either eye tonight",
+			"do-no-lens": "no lens in either eye, tonight",
 			"delivery":   "clinic does not have this yet",
 			"since":      "6",
 		} {

@@ -212,10 +212,10 @@ var calm = []struct {
 	{"injury", []string{"answer-injury-no"}},
 	{"lens", []string{"answer-lens-out"}},
 	{"feel", []string{"answer-pain-none", "answer-gritty-no"}},
-	{"look", []string{"answer-redness-none", "answer-spot-no"}},
-	{"discharge", []string{"answer-discharge-none"}},
+	{"look", []string{"answer-redness-none", "answer-spot-no", "answer-pupil-no"}},
+	{"lid", []string{"answer-lid-no", "answer-discharge-none"}},
 	{"see", []string{"answer-sight-same", "answer-light-no"}},
-	{"last", []string{"began-hours", "answer-ill-no"}},
+	{"last", []string{"began-hours", "answer-water-no", "answer-ill-no", "answer-other-usual"}},
 }
 
 // check walks the eye check of one eye from its first screen and looks at every

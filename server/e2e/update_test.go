@@ -93,7 +93,7 @@ func TestNewVersionInTheMiddleOfAForm(t *testing.T) {
 				t.Fatal(err)
 			}
 			run(t, tab, tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-persists"))
-			for _, screen := range []string{"feel", "look", "discharge", "see"} {
+			for _, screen := range []string{"feel", "look", "lid", "see"} {
 				run(t, tab, chromedp.WaitVisible(sel("step-"+screen)), tap("check-next"))
 			}
 			run(t, tab, chromedp.WaitVisible(chromedp.CSS("#note")), chromedp.SendKeys(chromedp.CSS("#note"), "since the pool"))

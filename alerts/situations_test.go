@@ -1,0 +1,96 @@
+package alerts_test
+
+import (
+	"encoding/json"
+	"os"
+	"slices"
+	"testing"
+
+	"nightkeep/alerts"
+)
+
+// situation is a named clinical situation: a report, or a record.
+type situation struct {
+	ID       int            `json:"id"`
+	Name     string         `json:"name"`
+	Report   *alerts.Report `json:"report"`
+	Level    alerts.Level   `json:"level"`
+	Unsure   bool           `json:"unsure"`
+	Actions  []string       `json:"actions"`
+	Never    []string       `json:"never"`
+	Marks    *alerts.Marks  `json:"marks"`
+	Record   *alerts.Input  `json:"record"`
+	Fired    []string       `json:"fired"`
+	NotFired []string       `json:"notFired"`
+	Source   string         `json:"source"`
+}
+
+// What a corneal specialist would ask of the table, one situation at a time. The
+// phone's evaluator is held to the same file in pwa/test/alerts.test.js.
+func TestNamedClinicalSituations(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile(vectorDir + "/situations.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var file struct{ Situations []situation }
+	if err := json.Unmarshal(raw, &file); err != nil {
+		t.Fatal(err)
+	}
+	if n := len(file.Situations); n < 60 {
+		t.Fatalf("%d situations, want 60 or more", n)
+	}
+	tb := alerts.Default()
+	names := map[string]bool{}
+	for _, s := range file.Situations {
+		if s.Source == "" || s.Name == "" || names[s.Name] {
+			t.Errorf("%d %q: want a name of its own and a source", s.ID, s.Name)
+		}
+		names[s.Name] = true
+		t.Run(s.Name, func(t *testing.T) {
+			t.Parallel()
+			if s.Report != nil {
+				s.checkReport(t, tb)
+			} else {
+				s.checkRecord(t, tb)
+			}
+		})
+	}
+}
+
+func (s *situation) checkReport(t *testing.T, tb *alerts.Table) {
+	o := tb.Triage(*s.Report)
+	if o.Level != s.Level || o.Unsure != s.Unsure {
+		t.Errorf("level %v, unsure %t; want %v, %t (%s)", o.Level, o.Unsure, s.Level, s.Unsure, s.Source)
+	}
+	for _, a := range s.Actions {
+		if !slices.Contains(o.Actions, a) {
+			t.Errorf("does not tell %q: %v", a, o.Actions)
+		}
+	}
+	for _, a := range s.Never {
+		if slices.Contains(o.Actions, a) {
+			t.Errorf("tells %q: %v", a, o.Actions)
+		}
+	}
+	if m := tb.ReportMarks(*s.Report); s.Marks != nil && m != *s.Marks {
+		t.Errorf("marks %v, want %v", m, *s.Marks)
+	}
+}
+
+func (s *situation) checkRecord(t *testing.T, tb *alerts.Table) {
+	state := map[string]alerts.State{}
+	for _, f := range tb.Evaluate(*s.Record) {
+		state[f.Rule] = f.State
+	}
+	for _, r := range s.Fired {
+		if state[r] != alerts.Fired {
+			t.Errorf("%s is %v, want fired (%s)", r, state[r], s.Source)
+		}
+	}
+	for _, r := range s.NotFired {
+		if state[r] == alerts.Fired {
+			t.Errorf("%s fired (%s)", r, s.Source)
+		}
+	}
+}
