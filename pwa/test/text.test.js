@@ -14,6 +14,7 @@ import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { RARE } from '../app/text/rare.js';
+import { grade } from './grade.js';
 import { CONSENT } from '../app/views/join.js';
 
 const en = { ...enFirst, ...enLater };
@@ -158,4 +159,29 @@ test('the words agreed to are those of their version, and the server takes that 
   assert.deepEqual({ version: CONSENT, hash }, { version: '1', hash: '36f4f976f381588ced3f5b8c980cfa6511cb93e52313ac742c7587c21277203f' });
   const server = readFileSync(new URL('../../server/internal/web/family.go', import.meta.url), 'utf8');
   assert.match(server, new RegExp(`const consentVersion = "${CONSENT}"`));
+});
+
+/** Each line of a card, and of a list of short labels, is read as a sentence. @param {string[]} lines */
+const prose = (lines) => lines.map((x) => x.replace(/[.?!:]?$/, '.')).join(' ');
+const family = Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts)).filter(([k]) => !k.endsWith('.clinic') && !k.startsWith('state.'));
+
+test('every family text in English reads at grade 6 or below (Flesch-Kincaid, 1975)', () => {
+  for (const [key, { text }] of family.filter(([k]) => /^(action|caution|delay|told|level)\b/.test(k) && !/^level\.\w+$/.test(k))) {
+    assert.ok(grade(text) <= 6, `${key}: grade ${grade(text).toFixed(1)}: ${text}`);
+  }
+  for (const c of ENGLISH) {
+    const g = grade(prose([c.title, ...c.do, ...c.dont]));
+    assert.ok(g <= 6, `card ${c.id}: grade ${g.toFixed(1)}`);
+  }
+  for (const kind of ['rule.', 'sign.', 'answer.']) { // labels of a few words: read one after the other
+    const g = grade(prose(family.filter(([k]) => k.startsWith(kind)).map(([, v]) => v.text)));
+    assert.ok(g <= 6, `${kind}: grade ${g.toFixed(1)}`);
+  }
+});
+
+// Counted by hand: 10 words, 1 sentence, 10 syllables: 0.39*10 + 11.8*1 - 15.59 = 0.11;
+// 6 words, 2 sentences, 13 syllables (4+1+3, 1+2+2): 0.39*3 + 11.8*13/6 - 15.59 = 11.15.
+test('the reading grade is that of the formula', () => {
+  assert.ok(Math.abs(grade('The cat sat on the mat and ate the fish.') - 0.11) < 0.01);
+  assert.ok(Math.abs(grade('Emergency is serious. The clinic answers.') - 11.15) < 0.01);
 });

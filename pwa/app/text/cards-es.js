@@ -4,9 +4,9 @@
 /** @type {Record<string, import('./cards.js').CardText>} */
 export const cards = {
   peroxide: {
-    title: 'Peróxido u otro producto químico en el ojo',
-    do: ['Enjuague el ojo enseguida con mucho suero fisiológico limpio o, si no hay, con agua corriente limpia, con los párpados abiertos, durante al menos 15 minutos.', 'Si hay una lente puesta y sale con facilidad, quítela mientras enjuaga.', 'Después llame ya: a la clínica o al número de emergencias de su zona.', 'Lleve el frasco, las lentes, el estuche y las gafas.'],
-    dont: ['No espere a tener suero si solo hay agua a mano.', 'No vuelva a poner la lente.'],
+    title: 'Peróxido, limpiador u otro producto químico en el ojo',
+    do: ['Enjuague el ojo enseguida con el agua limpia o el suero más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Siga al menos 20 minutos.', 'Si hay una lente puesta, quítela mientras enjuaga, si sale.', 'Después vaya a urgencias de oftalmología o llame al número local de emergencias. No espere a mañana.', 'Lleve el frasco, las lentes, el estuche y las gafas.'],
+    dont: ['No espere a tener suero si solo hay agua cerca.', 'No vuelva a poner la lente.'],
   },
   'stuck-lens': {
     title: 'Una lente pegada',
@@ -49,9 +49,9 @@ export const cards = {
     dont: ['No rellene nunca la solución vieja.', 'No use nunca agua del grifo ni suero para desinfectar.', 'No acorte nunca el remojo de la etiqueta.'],
   },
   'cleaning-peroxide': {
-    title: 'Limpiar con peróxido de hidrógeno',
-    do: ['Ponga las lentes en el soporte del estuche especial.', 'Enjuáguelas con la solución, llene el estuche hasta la línea y ciérrelo con el neutralizador puesto.', 'Déjelo al menos 6 horas, o más si lo dice la etiqueta.', 'Anote cuándo se cerró el estuche. La aplicación cuenta el tiempo.'],
-    dont: ['No ponga nunca solución de peróxido en el ojo ni en una lente que va directa al ojo.', 'No use nunca un estuche plano ni deje fuera el neutralizador.', 'No comparta nunca el frasco con quien no lo conoce.'],
+    title: 'Limpieza con peróxido de hidrógeno',
+    do: ['Ponga las lentes en el soporte del estuche especial.', 'Enjuáguelas con la solución, llene el estuche hasta la línea y ciérrelo con el neutralizador en su sitio.', 'Déjelo al menos 6 horas, o más si lo dice la etiqueta.', 'Anote cuándo se cerró el estuche. La aplicación cuenta.', 'Con cada frasco nuevo use el estuche nuevo que trae: el disco o anillo viejo está gastado.'],
+    dont: ['Nunca ponga la solución de peróxido en el ojo ni en una lente que se va a poner.', 'Nunca use un estuche plano ni deje fuera el neutralizador.', 'Nunca use el estuche viejo con un frasco nuevo.', 'Nunca comparta el frasco con alguien que no lo conoce.'],
   },
   'case-care': {
     title: 'El estuche',
@@ -75,7 +75,67 @@ export const cards = {
   },
   water: {
     title: 'Nadar y ducharse',
-    do: ['Dúchese y nade con las lentes fuera.', 'Si el agua tocó una lente puesta: quítela, límpiela y desinféctela por completo, y anótelo.', 'Durante dos semanas tras el contacto con agua, tome en serio cualquier rojez o molestia.'],
-    dont: ['Sin lentes en la piscina, el mar, el jacuzzi, la bañera y la ducha.'],
+    do: ['Dúchese y nade sin las lentes.', 'Si entró agua en una lente puesta: quítela, límpiela y remójela por completo, y anótelo.', 'Durante los tres meses siguientes tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.'],
+    dont: ['Sin lentes en la piscina, el mar, el jacuzzi, la bañera o la ducha.'],
+  },
+  'wrong-bottle': {
+    title: 'Frasco equivocado: peróxido o limpiador en la lente',
+    do: ['Si está en el ojo: enjuague ya, como en la ficha del producto químico en el ojo. Después vaya.', 'Si solo está en la lente: no se la ponga. Límpiela y déjela en remojo completo, según su plan.', 'Guarde los frascos separados: el peróxido tiene la punta o el tapón rojo. Lejos de las gotas y del suero.', 'Mire la etiqueta cada vez, con la luz encendida.'],
+    dont: ['Nunca ponga peróxido ni limpiador directamente en el ojo.', 'Nunca enjuague una lente con peróxido para ponérsela.'],
+  },
+  'eye-injury': {
+    title: 'Un golpe, un corte o algo en el ojo',
+    do: ['Un corte, o algo clavado: no toque nada y deje la lente. Ponga un vaso de papel limpio sobre el ojo, apoyado en el hueso. Vaya ya a urgencias de oftalmología.', 'Un golpe: no apriete. Quite la lente solo si sale con facilidad. Llame ya.', 'Un arañazo de la lente o de un dedo: lente fuera, y llame hoy.', 'Polvo suelto: quite la lente, parpadee y enjuague con suero o agua limpia. Sin lente esta noche.'],
+    dont: ['No frote ni apriete.', 'No saque ni enjuague lo que esté clavado.', 'No tape el ojo con un parche.'],
+  },
+  'pain-on-insertion': {
+    title: 'Dolor nuevo justo al poner la lente',
+    do: ['Quite la lente enseguida.', 'Mire si tiene una mella, suciedad o un pelo. Compruebe que es la lente correcta, R o L.', 'Enjuáguela según su plan y pruebe una vez más.', 'Si vuelve a doler, pare. Déjela fuera esta noche y haga la revisión del ojo.', 'Si quema: puede ser peróxido. Enjuague el ojo ya y vea la ficha del producto químico.'],
+    dont: ['No pruebe una tercera vez.', 'No duerma con una lente que duele.'],
+  },
+  'lost-lens': {
+    title: 'Una lente perdida',
+    do: ['Mire en el estuche, en la cara, en la almohada y en la cama. Use una luz.', 'Puede seguir en el ojo, bajo el párpado. No la busque ahí con un dedo.', 'Si el ojo duele, está rojo o ve mal, haga la revisión del ojo y llame ya.', 'Si no aparece: no lleve ninguna en ese ojo. Llame a la clínica el próximo día laborable.', 'Lleve gafas hasta tener una lente nueva.'],
+    dont: ['No se ponga una lente vieja de un cajón.', 'No se ponga la lente del otro ojo.'],
+  },
+  fever: {
+    title: 'Fiebre',
+    do: ['Deje las lentes fuera, en los dos ojos, y anote por qué.', 'Si además hay un párpado hinchado o molesta la luz, vaya ya a urgencias.', 'Si un ojo está rojo o duele, haga la revisión del ojo.', 'Cuando lleve un día sin fiebre, limpie y remoje las lentes por completo, y haga la revisión del ojo antes de la primera noche.'],
+    dont: ['No lleve lentes con fiebre.', 'No comparta toallas ni gotas.'],
+  },
+  'water-on-lens': {
+    title: 'Agua en una lente o en el estuche',
+    do: ['En una lente puesta: quítela con las manos limpias y secas.', 'Limpie, frote y remoje la lente por completo antes de volver a llevarla. Si no da tiempo, déjela fuera esta noche.', 'Agua en el estuche: use un estuche nuevo.', 'Anótelo. Durante tres meses tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.'],
+    dont: ['No seque el estuche con una toalla para seguir usándolo.', 'No se ponga directamente una lente mojada.'],
+  },
+  'holder-deposits': {
+    title: 'Cuidado de la ventosa y de los depósitos',
+    do: ['Limpie la ventosa con solución después de cada uso y séquela con un pañuelo limpio.', 'Guárdela en su propia caja limpia y seca. Use una nueva tan a menudo como diga su plan.', 'Haga la eliminación de depósitos el día de su plan, como dice la etiqueta.', 'Después frote y enjuague la lente como los demás días.'],
+    dont: ['Nunca enjuague la ventosa con agua del grifo.', 'Nunca use la ventosa en una lente que no se mueve.'],
+  },
+  'days-off': {
+    title: 'Tras unos días sin lentes',
+    do: ['Mire si las lentes tienen mellas o suciedad.', 'Límpielas, frótelas y remójelas otra vez por completo, con solución nueva, antes de la primera noche. Una lente en solución vieja no está limpia.', 'Con peróxido: cierre el estuche de nuevo y espere todo el tiempo.', 'Haga la revisión del ojo si un ojo estuvo dolorido. Pregunte antes a la clínica si estuvo más de una semana sin ellas.', 'La vista vuelve en unas noches. Lleve gafas.'],
+    dont: ['No se ponga una lente sacada de un remojo viejo.', 'No conduzca ni vaya en bicicleta con la vista borrosa.'],
+  },
+  'drops-patch': {
+    title: 'Ni gotas sobrantes ni parche',
+    do: ['Use solo las gotas humectantes de su plan, y mire su fecha.', 'Con un ojo dolorido o rojo: lente fuera, revisión del ojo, llamar. La clínica dice qué gotas.', 'Tire las gotas que fueron para otra enfermedad.'],
+    dont: ['Nunca use gotas viejas de corticoides: pueden empeorar mucho una infección y ocultarla.', 'Nunca use gotas viejas de antibiótico, ni las de otra persona.', 'Nunca tape el ojo de quien usa lentes: los gérmenes crecen con el calor.'],
+  },
+  'sleeping-elsewhere': {
+    title: 'Dormir en otra casa',
+    do: ['Lleve lentes, estuche, un frasco lleno de su propia solución, gotas, ventosa y gafas.', 'Dígaselo al adulto de allí: las lentes se ponen limpias, se quitan por la mañana y nunca tocan el agua.', 'Dele el número de su clínica y enséñele la revisión del ojo.', '¿No hay dónde lavarse bien las manos, o hay dudas? Deje las lentes fuera. Una noche sin ellas no hace daño.'],
+    dont: ['No pida solución prestada.', 'No deje las lentes en un vaso de agua.'],
+  },
+  'blurry-morning': {
+    title: 'Vista borrosa por la mañana antes del colegio o de la bicicleta',
+    do: ['Parpadee, use gotas humectantes y espere unos minutos con las lentes fuera.', 'Pregúntese: ¿se llevaron las lentes, bastante tiempo y cada una en su ojo?', 'Si sigue borroso, use gafas. Vaya a pie o que le lleven: ni bicicleta ni conducir.', 'Si el ojo está rojo o duele, o lo borroso es nuevo y fuerte, haga ya la revisión del ojo.', 'Anótelo. Si vuelve a pasar, dígaselo a la clínica.'],
+    dont: ['No se vuelva a poner las lentes para el colegio.', 'No lo esconda: el maestro puede darle un sitio delante.'],
+  },
+  'insertion-peroxide': {
+    title: 'Poner las lentes',
+    do: ['Lávese las manos con jabón, aclare y séqueselas con un paño limpio sin pelusa.', 'Mire la aplicación o el reloj: el remojo tiene que haber acabado, con el neutralizador en su sitio. Si no, deje las lentes fuera.', 'Empiece siempre por el mismo ojo. Enjuague la lente con suero, o según su plan, nunca con peróxido. Busque mellas, grietas y suciedad.', 'Llene la lente con suero o como le enseñó su clínica, mire hacia abajo a un espejo, sujete los dos párpados y póngala en el centro del ojo.', 'Parpadee con suavidad. Si quema, quite la lente y enjuague el ojo enseguida: puede ser peróxido.', 'Vacíe el estuche, sacúdalo y déjelo abierto.'],
+    dont: ['Nunca enjuague una lente con peróxido antes de ponérsela.', 'Nunca se ponga una lente de un estuche que aún burbujea.', 'Nunca enjuague una lente con agua del grifo.', 'Nunca ponga una lente en un ojo dolorido o rojo.'],
   },
 };

@@ -37,7 +37,7 @@ const tongue = (app, card) => (app.state.words.lang === (card.lang ?? 'en') ? {}
 function List({ app, cards }) {
   const { t } = app.state.words;
   const system = wearerOf(app.state)?.plan?.care_system;
-  const shown = cards.filter((c) => !c.system || !system || c.system === system);
+  const shown = cards.filter((c) => !c.system || !system || c.system.includes(system));
   /** @param {'urgent'|'everyday'} group */
   const group = (group) => h('section', { key: group }, h('h2', null, t(`help.${group}`)),
     h('div', { class: 'cards' }, shown.filter((c) => c.group === group).map((c) => h('a', { key: c.id, href: link('help', c.id), 'data-test': `card-${c.id}` }, drawing(c.art ?? c.id), h('span', tongue(app, c), c.title)))));
