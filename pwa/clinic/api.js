@@ -47,6 +47,10 @@
  * @property {{entry: string, at: string, text: string}[]} notes
  */
 
+/** @typedef {{name: string, role: string, phone: string}} OnDuty phone: empty for none */
+
+/** @typedef {{name: string, phone: string, relation?: string}} Contact somebody to phone who does not write in the log */
+
 /**
  * One alert in the queue.
  * @typedef {object} Alert
@@ -68,6 +72,7 @@
  * @property {string} [outcome]
  * @property {string} step where delivery stands, in words: "sent to Dr A, not yet shown"
  * @property {string} [age] whole years
+ * @property {string} [language] the family's, BCP 47
  * @property {Episode} episode what the reports behind it say together
  * @property {AlertHistory[]} history oldest first
  * @property {{name: string, phone: string, relation: string}[]} contact whom to call, in order
@@ -231,6 +236,8 @@
  * @property {string} id
  * @property {string} name
  * @property {string} zone
+ * @property {string} language BCP 47, or empty
+ * @property {Contact} second whom to phone when no parent answers
  * @property {{id: string, name: string, role: string, phone: string, wearer: string, invited_until: string, devices: {id: string, name: string, last_seen: string, revoked: boolean}[]}[]} people
  * @property {{id: string, name: string, code: string, birth: string}[]} wearers
  */
@@ -310,7 +317,7 @@ const id = (s) => encodeURIComponent(s);
 /** GET me. @returns {Promise<Me>} */
 export const me = () => call('GET', 'me');
 
-/** GET alerts: open and acknowledged ones, and those closed in the last 24 hours. @returns {Promise<{alerts: Alert[], now: string}>} */
+/** GET alerts: open and acknowledged ones, and those closed in the last 24 hours. @returns {Promise<{alerts: Alert[], duty: OnDuty[], now: string}>} */
 export const alerts = () => call('GET', 'alerts');
 
 /** POST alerts/:id/acknowledge. @param {string} alert @returns {Promise<{alert: Alert}>} */
@@ -363,7 +370,7 @@ export const family = (family) => call('GET', `families/${id(family)}`);
 
 /** @typedef {{name: string, code: string, birth: string, sure?: boolean}} WearerForm birth: YYYY-MM-DD or empty */
 
-/** PUT families/:id. @param {string} family @param {{name: string, zone: string}} to @returns {Promise<Family>} */
+/** PUT families/:id. @param {string} family @param {{name: string, zone: string, language: string, second: Contact}} to @returns {Promise<Family>} */
 export const changeFamily = (family, to) => call('PUT', `families/${id(family)}`, to);
 
 /** POST families/:id/wearers. @param {string} family @param {WearerForm} wearer @returns {Promise<Family>} */
@@ -384,7 +391,7 @@ export const changePerson = (family, person, to) => call('PUT', `families/${id(f
 /** DELETE families/:id/people/:person. @param {string} family @param {string} person @returns {Promise<Family>} */
 export const dropPerson = (family, person) => call('DELETE', `families/${id(family)}/people/${id(person)}`);
 
-/** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, wearer: WearerForm, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
+/** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, language: string, second: Contact, wearer: WearerForm, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
 export const newFamily = (wanted) => call('POST', 'families', wanted);
 
 /** POST families/:id/invitations. @param {string} family @param {string} person @returns {Promise<Invitation>} */
@@ -465,18 +472,18 @@ export const endSession = (session) => call('DELETE', `sessions/${id(session)}`)
 /** GET recalls, 100 a page. @param {{state: string, page: number}} ask state: empty for all @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[], page: number, pages: number, total: number}>} */
 export const recalls = (ask) => call('GET', `recalls${query(ask)}`);
 
-/** @typedef {{id: string, name: string, role: string, mail: string, gone: boolean, passkeys: number, sessions: number}} StaffMember */
+/** @typedef {{id: string, name: string, role: string, mail: string, phone: string, gone: boolean, passkeys: number, sessions: number}} StaffMember */
 
 /** GET staff, for an administrator. @returns {Promise<{staff: StaffMember[]}>} */
 export const staff = () => call('GET', 'staff');
 
-/** POST staff: a new member, with a one-time link. @param {{name: string, role: string, mail: string}} wanted @returns {Promise<{id: string, url: string, expires: string}>} */
+/** POST staff: a new member, with a one-time link. @param {{name: string, role: string, mail: string, phone: string}} wanted @returns {Promise<{id: string, url: string, expires: string}>} */
 export const addStaff = (wanted) => call('POST', 'staff', wanted);
 
 /** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
 export const linkStaff = (person) => call('POST', `staff/${id(person)}/link`, {});
 
-/** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string}} to @returns {Promise<unknown>} */
+/** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string, phone: string}} to @returns {Promise<unknown>} */
 export const changeStaff = (person, to) => call('PUT', `staff/${id(person)}`, to);
 
 /** DELETE staff/:id: everything of a member who left ends. @param {string} person @returns {Promise<object>} */
@@ -550,7 +557,7 @@ export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitat
 /**
  * Everything a practice decides for itself.
  * @typedef {object} Settings
- * @property {{name: string, zone: string, owner_mail?: string, contacts: {clinic: string, phone: string, zone: string, hours: ClinicHours[], closed: string[], after_hours_phone: string, emergency_number: string, emergency_place?: {name: string, address: string, hours: string}}}} practice
+ * @property {{name: string, zone: string, country?: string, owner_mail?: string, contacts: {clinic: string, phone: string, zone: string, hours: ClinicHours[], closed: string[], after_hours_phone: string, emergency_number: string, emergency_place?: {name: string, address: string, hours: string}}}} practice
  * @property {{zone: string, slots: Slot[], off: Absence[]}} rota
  * @property {Record<string, number>} policy minutes of escalation
  * @property {Record<string, number>} rule_settings a limit that is absent has its usual value

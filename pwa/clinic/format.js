@@ -219,3 +219,6 @@ export function nightsDue(firstNight, today) {
   const n = dayNumber(today) - dayNumber(firstNight);
   return Number.isNaN(n) ? 0 : Math.min(28, Math.max(0, n));
 }
+
+/** Languages a family may prefer: those the family's app speaks. @type {Record<string, string>} BCP 47 to English name */
+export const LANGUAGES = { en: 'English', es: 'Spanish', zh: 'Chinese', ar: 'Arabic' };

@@ -23,7 +23,7 @@ import { Wearer } from './views/wearer.js';
 import { Wearers } from './views/wearers.js';
 import { PushSwitch } from './views/push.js';
 
-/** @import { Alert, Me } from './api.js' */
+/** @import { Alert, Me, OnDuty } from './api.js' */
 /** @import { Route } from './route.js' */
 
 const POLL_MS = 5000;
@@ -43,6 +43,7 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
 /**
  * @typedef {object} Queue
  * @property {Alert[]} alerts
+ * @property {OnDuty[]} duty who is on duty now, then the deputy
  * @property {number} now ms since 1970 by the server's clock at the last answer
  * @property {boolean} stale the last attempt failed
  * @property {boolean} loaded
@@ -56,7 +57,7 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  * @returns {[Queue, () => void]} the queue, and a way to ask at once
  */
 function useQueue(onEmergency, wanted) {
-  const [queue, set] = useState(/** @type {Queue} */ ({ alerts: [], now: Date.now(), stale: false, loaded: false }));
+  const [queue, set] = useState(/** @type {Queue} */ ({ alerts: [], duty: [], now: Date.now(), stale: false, loaded: false }));
   const last = useRef(/** @type {Alert[]|null} */ (null));
   const ask = useRef(() => {});
   useEffect(() => {
@@ -66,12 +67,12 @@ function useQueue(onEmergency, wanted) {
     const poll = async () => {
       clearTimeout(timer);
       try {
-        const { alerts, now } = await api.alerts();
+        const { alerts, duty, now } = await api.alerts();
         if (!live) return;
         const fresh = newEmergencies(last.current ?? [], alerts);
         if (fresh.length) onEmergency(fresh);
         last.current = alerts;
-        set({ alerts, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
+        set({ alerts, duty, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
       } catch (e) {
         if (!live) return;
         if (asApiError(e).status === 401) { location.reload(); return; }

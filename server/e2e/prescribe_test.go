@@ -160,7 +160,7 @@ func TestAFamilyChanges(t *testing.T) {
 	run(t, desk, fill("Code at the practice", "W-0203"), send("add-wearer"), see("family-wearers", "Vera Petrov W-0203"))
 	run(t, desk, chromedp.Click(chromedp.CSS(`[aria-label="Enrolled by mistake: Vera Petrov"]`)), send("drop-wearer"), becomes(`!document.querySelector('`+css("family-wearers")+`').innerText.includes('Vera')`),
 		tap("add-wearer"), fill("Who wears lenses", "Vera Petrov"), fill("Code at the practice", "W-0203"), send("add-wearer"), see("family-wearers", "Vera Petrov W-0203"))
-	run(t, desk, tap("add-parent"), fill("Name", "Boris Petrov"), fill("Telephone", "555 0144"), send("add-parent"), seeIn("main", "Boris Petrov parent"), seeIn("main", "555 0144"))
+	run(t, desk, tap("add-parent"), fill("Name", "Boris Petrov"), fill("Telephone", "+44 20 7946 0144"), send("add-parent"), seeIn("main", "Boris Petrov parent"), seeIn("main", "+44 20 7946 0144"))
 	run(t, desk, tap("add-teen"), fill("Who", "nobody"), awaited(`Promise.resolve(document.querySelector('`+css("add-teen-form")+` select').selectedIndex = 0).then(() => true)`))
 	shot(t, desk, "family-adding")
 	run(t, desk, chromedp.Click(chromedp.CSS(css("add-teen-form")+" button:not(.primary)")))

@@ -3,18 +3,18 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, LEVEL, moment, title } from '../format.js';
+import { ago, both, LANGUAGES, LEVEL, moment, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { tel } from '../../ui/tel.js';
 
-/** @import { Alert, Me } from '../api.js' */
+/** @import { Alert, Me, OnDuty } from '../api.js' */
 
 const SHAPE = { emergency: '▲', urgent: '◆', routine: '●', note: '○' };
 
 /**
- * @param {{alert: Alert, me: Me, now: number, done: () => void}} props
+ * @param {{alert: Alert, me: Me, now: number, duty: OnDuty[], done: () => void}} props
  */
-export function AlertCard({ alert, me, now, done }) {
+export function AlertCard({ alert, me, now, duty, done }) {
   const [open, setOpen] = useState('');
   const action = useAction();
   /** @param {() => Promise<unknown>} job */
@@ -43,6 +43,7 @@ export function AlertCard({ alert, me, now, done }) {
         type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: acknowledge, 'aria-keyshortcuts': 'a',
       }, 'I have this')),
     h('p', { class: 'delivery' }, standing(alert, me)),
+    alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
     h('div', { class: 'buttons' },
       alert.state !== 'closed' && mayClose && h('button', { type: 'button', 'data-test': 'close', 'aria-expanded': open === 'close', onClick: () => setOpen(open === 'close' ? '' : 'close'), 'aria-keyshortcuts': 'c' }, 'Close with outcome…'),
@@ -94,7 +95,8 @@ function Head({ alert, me, now }) {
     h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
     h('h3', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
     h('p', { class: 'whom' },
-      h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), alert.age && `, ${alert.age}`, ' ', h('span', { class: 'code' }, alert.wearer_code)),
+      h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), alert.age && `, ${alert.age}`, ' ', h('span', { class: 'code' }, alert.wearer_code),
+      alert.language && alert.language !== 'en' && `, speaks ${LANGUAGES[alert.language] ?? alert.language}`),
     h('p', { class: 'times' },
       began(alert, me, now), e.headline && `reported ${ago(e.at, now)} (${both(e.at, me.practice.zone, alert.zone)})`,
       !soon(e, alert) && `${e.headline ? ', ' : ''}reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`));
@@ -114,6 +116,13 @@ const eyes = (eye) => (eye === 'both' ? 'both eyes' : `${eye} eye`);
 function began(alert, me, now) {
   if (alert.episode.began) return `began ${alert.episode.began} that report, `;
   return alert.began ? `began ${ago(alert.began, now)} (${both(alert.began, me.practice.zone, alert.zone)}), ` : '';
+}
+
+/** Who is on duty and who is next, one tap to phone. @param {{duty: OnDuty[]}} props */
+function Duty({ duty }) {
+  if (!duty.length) return h('p', { class: 'quiet' }, 'Nobody is on duty now.');
+  return h('p', { class: 'quiet', 'data-test': 'duty' }, duty.map((p, i) => [
+    i ? '; next: ' : 'On duty: ', p.name, p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)]]), '.');
 }
 
 /** The numbers to dial, the first one as a button. @param {{alert: Alert}} props */

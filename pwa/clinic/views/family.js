@@ -2,7 +2,7 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { dated, day, moment, title } from '../format.js';
+import { dated, day, LANGUAGES, moment, title } from '../format.js';
 import { Qr } from '../../ui/qr-view.js';
 import { tel } from '../../ui/tel.js';
 import { link, wearerPage } from '../route.js';
@@ -70,10 +70,10 @@ function Ticket({ invitation, name, practice, done }) {
 
 /** @param {{me: Me}} props */
 function NewFamily({ me }) {
-  const [form, setForm] = useState({ name: '', zone: me.practice.zone, wearer: '', code: '', birth: '', parent: '', phone: '', teen: false });
+  const [form, setForm] = useState({ name: '', zone: me.practice.zone, wearer: '', code: '', birth: '', parent: '', phone: '', teen: false, language: '', second: '', secondPhone: '' });
   const action = useAction();
   /** @type {Record<string, string>} what the server calls each field, where it differs */
-  const sent = { wearer: 'wearer.name', code: 'wearer.code', birth: 'wearer.birth', parent: 'people' };
+  const sent = { wearer: 'wearer.name', code: 'wearer.code', birth: 'wearer.birth', parent: 'people', second: 'second.name', secondPhone: 'second.phone' };
   /** @param {keyof typeof form} key @param {string} label @param {object} [more] @param {string} [hint] */
   const input = (key, label, more, hint) => h(Field, { label, hint, error: action.error?.field === (sent[key] ?? key) ? action.error.message : undefined },
     h('input', { type: 'text', maxLength: 80, value: String(form[key]), onInput: (/** @type {Event} */ e) => setForm({ ...form, [key]: /** @type {HTMLInputElement} */ (e.target).value }), ...more }));
@@ -82,7 +82,10 @@ function NewFamily({ me }) {
     const people = [{ name: form.parent, role: 'parent', phone: form.phone }];
     if (form.teen) people.push({ name: form.wearer, role: 'teen', phone: '' });
     action.run(async () => {
-      const made = await api.newFamily({ name: form.name, zone: form.zone, wearer: { name: form.wearer, code: form.code, birth: form.birth, sure }, people });
+      const made = await api.newFamily({
+        name: form.name, zone: form.zone, language: form.language, second: { name: form.second, phone: form.secondPhone },
+        wearer: { name: form.wearer, code: form.code, birth: form.birth, sure }, people,
+      });
       location.hash = link('family', made.id);
     });
   };
@@ -92,7 +95,11 @@ function NewFamily({ me }) {
     h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(false); } }, h('h2', null, 'Add a family'),
       h('div', { class: 'grid' },
         input('name', 'Name of the family', { required: true }), input('wearer', 'Who wears lenses', { required: true }), input('code', 'Code at the practice', { required: true }, 'Shown beside the name.'),
-        input('birth', 'Born', { type: 'date', max: me.today }), input('parent', 'Parent or guardian', { required: true }), input('phone', 'Telephone', { type: 'tel' }), input('zone', 'Time zone at home', { required: true })),
+        input('birth', 'Born', { type: 'date', max: me.today }), input('parent', 'Parent or guardian', { required: true }), input('phone', 'Telephone', { type: 'tel', required: true }, 'Such as +44 20 7946 0202.'),
+        input('second', 'Second contact', {}, 'Phoned when no parent answers. May be empty.'), input('secondPhone', 'Telephone of the second contact', { type: 'tel' }),
+        h(Field, { label: 'Language spoken best' }, h('select', { value: form.language, onChange: (/** @type {Event} */ e) => setForm({ ...form, language: /** @type {HTMLSelectElement} */ (e.target).value }) },
+          [['', 'Not asked'], ...Object.entries(LANGUAGES)].map(([v, word]) => h('option', { value: v }, word)))),
+        input('zone', 'Time zone at home', { required: true })),
       h('label', { class: 'switch' }, h('input', { type: 'checkbox', checked: form.teen, onChange: () => setForm({ ...form, teen: !form.teen }) }), 'The wearer writes entries too'),
       action.error && action.error.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
       h(Unlikely, { error: action.error, busy: action.busy, yes: () => save(true), word: 'Yes, another child: add' }),

@@ -3,6 +3,7 @@
 
 import * as api from '../api.js';
 import { h } from '../dom.js';
+import { LANGUAGES } from '../format.js';
 import { Small } from './small.js';
 
 /** @import { Family } from '../api.js' */
@@ -26,9 +27,17 @@ export function ChangeWearer({ family, wearer, done }) {
 export const AddWearer = ({ family, done }) => h(Small, { open: 'Add a wearer', rows: WEARER, start: { name: '', code: '', birth: '' },
   save: (v, sure) => api.addWearer(family.id, { name: v.name, code: v.code, birth: v.birth, sure }), done, word: 'Add', test: 'add-wearer' });
 
-/** Home: what the family is called and where its nights are counted. @param {{family: Family, done: () => void}} props */
-export const ChangeFamily = ({ family, done }) => h(Small, { open: 'Correct name or time zone', rows: [{ key: 'name', label: 'Name of the family', need: true }, { key: 'zone', label: 'Time zone at home', need: true, hint: 'Such as Europe/Lisbon. A plan keeps the zone it was made with.' }],
-  start: { name: family.name, zone: family.zone }, save: (v) => api.changeFamily(family.id, { name: v.name, zone: v.zone }), done, word: 'Save', test: 'change-family' });
+const SPEAKS = /** @type {[string, string][]} */ ([['', 'Not asked'], ...Object.entries(LANGUAGES)]);
+
+/** What the family is called, where its nights are counted, its language, and whom else to phone. @param {{family: Family, done: () => void}} props */
+export const ChangeFamily = ({ family, done }) => h(Small, { open: 'Correct name, time zone or contact', rows: [
+  { key: 'name', label: 'Name of the family', need: true }, { key: 'zone', label: 'Time zone at home', need: true, hint: 'Such as Europe/Lisbon. A plan keeps the zone it was made with.' },
+  { key: 'language', label: 'Language spoken best', list: SPEAKS }, { key: 'second.name', label: 'Second contact', hint: 'Phoned when no parent answers.' },
+  { key: 'second.phone', label: 'Telephone of the second contact', type: 'tel' }, { key: 'second.relation', label: 'Who that is to the child' }],
+  start: { name: family.name, zone: family.zone, language: family.language, 'second.name': family.second.name, 'second.phone': family.second.phone, 'second.relation': family.second.relation ?? '' },
+  save: (v) => api.changeFamily(family.id, {
+    name: v.name, zone: v.zone, language: v.language, second: { name: v['second.name'], phone: v['second.phone'], relation: v['second.relation'] },
+  }), done, word: 'Save', test: 'change-family' });
 
 /** @param {{family: Family, done: () => void}} props */
 export function AddPerson({ family, done }) {

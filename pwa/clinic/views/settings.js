@@ -23,6 +23,7 @@ const NAMES = /** @type {[string, string, string, string][]} path, label, kind, 
   ['practice.contacts.emergency_place.address', 'Its address', 'text', 'Shown on the phone without a network.'],
   ['practice.contacts.emergency_place.hours', 'Its hours', 'text', 'Such as "day and night".'],
   ['practice.owner_mail', 'Mail of the owner', 'email', 'Told when nobody else answers an alert.'],
+  ['practice.country', 'Country', 'text', 'Two letters, such as GB: telephone numbers of this country may be written without a prefix.'],
   ['practice.zone', 'Time zone', 'text', 'Such as Europe/Berlin. Hours, rota and dates are counted in it.'],
 ]);
 

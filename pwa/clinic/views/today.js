@@ -14,7 +14,7 @@ import { Pages } from './pages.js';
 /** @import { Call, Reason } from '../types.js' */
 
 /**
- * @param {{me: Me, route: Route, queue: {alerts: import('../api.js').Alert[], now: number, loaded: boolean}, ask: () => void}} props
+ * @param {{me: Me, route: Route, queue: import('../main.js').Queue, ask: () => void}} props
  */
 export function Today({ me, route, queue, ask }) {
   const wanted = { reason: route.params.reason ?? '', page: Number(route.params.page) || 1 };
@@ -28,7 +28,7 @@ export function Today({ me, route, queue, ask }) {
 }
 
 /**
- * @param {{me: Me, queue: {alerts: import('../api.js').Alert[], now: number, loaded: boolean}, ask: () => void}} props
+ * @param {{me: Me, queue: import('../main.js').Queue, ask: () => void}} props
  */
 function Alerts({ me, queue, ask }) {
   const sorted = inOrder(queue.alerts);
@@ -39,10 +39,10 @@ function Alerts({ me, queue, ask }) {
     h('h2', { id: 'alerts-title' }, 'Alerts', h('span', { class: 'count', 'aria-live': 'polite' }, waiting ? `${waiting} not acknowledged` : 'none waiting')),
     h('details', { class: 'order' }, h('summary', null, 'How this is ordered, and keys'),
       h('p', null, 'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ', keys())),
-    live.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, done: ask })),
+    live.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
     queue.loaded && !live.length && h('p', { class: 'quiet' }, 'No alert is open. This page asks every 5 seconds.'),
     closed.length > 0 && h('details', { class: 'closed-alerts' }, h('summary', null, `Closed in the last day, ${closed.length}`),
-      closed.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, done: ask }))));
+      closed.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask }))));
 }
 
 const keys = () => [['a', 'I have this'], ['c', 'close'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]

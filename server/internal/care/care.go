@@ -53,7 +53,7 @@ type Person struct {
 	Role   Role     `json:"role"`
 	Wearer WearerID `json:"wearer,omitempty"` // the wearer this person is, for a teen
 	Mail   string   `json:"mail,omitempty"`   // staff only
-	Phone  string   `json:"phone,omitempty"`  // family members, for the clinic to call
+	Phone  string   `json:"phone,omitempty"`  // international form; of staff, for colleagues only
 	Gone   bool     `json:"gone,omitempty"`   // left the practice or the family
 }
 
@@ -63,9 +63,20 @@ type Family struct {
 	Name    string    `json:"name"`
 	Zone    string    `json:"zone"` // IANA zone at home
 	Created time.Time `json:"created"`
+	// Language is the one the family speaks best (BCP 47); empty when not asked.
+	Language string `json:"language,omitempty"`
+	// Second is whom to phone when no parent answers; empty when nobody was named.
+	Second Contact `json:"second,omitzero"`
 	// Life is a random text that changes when entries left the log; empty while
 	// none ever did.
 	Life string `json:"life,omitempty"`
+}
+
+// Contact is somebody to phone who does not write in the log.
+type Contact struct {
+	Name     string `json:"name"`
+	Phone    string `json:"phone"` // international form
+	Relation string `json:"relation,omitempty"`
 }
 
 // Wearer is one child, teen or adult who wears lenses overnight.

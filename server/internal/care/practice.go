@@ -5,7 +5,8 @@ import "nightkeep/schedule/civil"
 // Practice is what the practice says about itself.
 type Practice struct {
 	Name      string   `json:"name"`
-	Zone      string   `json:"zone"` // IANA
+	Zone      string   `json:"zone"`              // IANA
+	Country   string   `json:"country,omitempty"` // ISO 3166-1, two letters; whose telephone numbers need no prefix
 	OwnerMail string   `json:"owner_mail,omitempty"`
 	Contacts  Contacts `json:"contacts"`
 }

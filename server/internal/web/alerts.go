@@ -17,6 +17,14 @@ import (
 type alertList struct {
 	Alerts []alertView `json:"alerts"`
 	Now    time.Time   `json:"now"`
+	Duty   []onDutyNow `json:"duty"` // who is on duty now, then the deputy; empty in a gap
+}
+
+// onDutyNow is a member of staff whom a colleague may phone.
+type onDutyNow struct {
+	Name  string    `json:"name"`
+	Role  care.Role `json:"role"`
+	Phone string    `json:"phone"`
 }
 
 type alertReply struct {
@@ -46,6 +54,7 @@ type alertView struct {
 	Episode      review.Episode `json:"episode"`       // what the reports behind it say together
 	Lapsed       bool           `json:"lapsed"`
 	RuleVersion  int            `json:"rule_version"`
+	Language     string         `json:"language,omitempty"` // the family's, BCP 47
 	History      []alertEvent   `json:"history"`
 	Contact      []contact      `json:"contact"`
 }
@@ -71,8 +80,11 @@ const closedShown = 24 * time.Hour
 
 func (c *call) alerts() error {
 	list := alertList{Alerts: []alertView{}}
-	err := c.srv.DB.View(func(tx *store.Tx) error {
+	err := c.srv.DB.View(func(tx *store.Tx) (err error) {
 		list.Now = tx.Now
+		if list.Duty, err = duty(tx); err != nil {
+			return err
+		}
 		all, err := tx.AlertsSince(tx.Now.Add(-closedShown))
 		if err != nil {
 			return err
@@ -109,8 +121,9 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
 	}
-	if f, err := tx.Family(w.Family); err == nil {
-		v.Zone = f.Zone
+	f, err := tx.Family(w.Family)
+	if err == nil {
+		v.Zone, v.Language = f.Zone, f.Language
 	}
 	if err := v.describe(tx, a, w); err != nil {
 		return v, err
@@ -121,6 +134,9 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 		if !p.Gone {
 			v.Contact = append(v.Contact, contact{p.Name, p.Phone, string(p.Role)})
 		}
+	}
+	if f.Second.Phone != "" {
+		v.Contact = append(v.Contact, contact{f.Second.Name, f.Second.Phone, f.Second.Relation})
 	}
 	return v, err
 }
@@ -277,6 +293,22 @@ func onDuty(tx *store.Tx) []string {
 		}
 	}
 	return out
+}
+
+// duty returns whoever is on duty and the deputy, with their telephones.
+func duty(tx *store.Tx) ([]onDutyNow, error) {
+	out := []onDutyNow{}
+	r, err := tx.EscalationRules()
+	if err != nil {
+		return out, err
+	}
+	on, next := escalate.OnDuty(r.Rota, tx.Now)
+	for _, id := range []care.PersonID{on, next} {
+		if p, err := tx.Person(id); err == nil && id != "" && !p.Gone {
+			out = append(out, onDutyNow{p.Name, p.Role, p.Phone})
+		}
+	}
+	return out, nil
 }
 
 func first(a, _ care.PersonID) care.PersonID { return a }

@@ -2,6 +2,8 @@ package web
 
 import (
 	"errors"
+	"slices"
+	"strings"
 	"time"
 
 	"nightkeep/server/internal/access"
@@ -10,11 +12,14 @@ import (
 )
 
 type familyDetail struct {
-	ID      care.FamilyID  `json:"id"`
-	Name    string         `json:"name"`
-	Zone    string         `json:"zone"`
-	People  []familyPerson `json:"people"`
-	Wearers []familyWearer `json:"wearers"`
+	ID   care.FamilyID `json:"id"`
+	Name string        `json:"name"`
+	Zone string        `json:"zone"`
+	// Language and Second are as of [care.Family].
+	Language string         `json:"language"`
+	Second   care.Contact   `json:"second"`
+	People   []familyPerson `json:"people"`
+	Wearers  []familyWearer `json:"wearers"`
 }
 
 type familyWearer struct {
@@ -66,7 +71,7 @@ func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
 	if err != nil {
 		return familyDetail{}, err
 	}
-	d := familyDetail{ID: f.ID, Name: f.Name, Zone: f.Zone, People: []familyPerson{}, Wearers: []familyWearer{}}
+	d := familyDetail{ID: f.ID, Name: f.Name, Zone: f.Zone, Language: f.Language, Second: f.Second, People: []familyPerson{}, Wearers: []familyWearer{}}
 	devices, err := tx.Devices(id)
 	if err != nil {
 		return d, err
@@ -122,6 +127,9 @@ func (n *newFamily) check() error {
 			return err
 		}
 	}
+	if !slices.ContainsFunc(n.People, func(p personForm) bool { return strings.TrimSpace(p.Phone) != "" }) {
+		return care.Refuse("no-phone", "phone", "want at least one telephone number: without one nobody can be called about a sore eye")
+	}
 	return nil
 }
 
@@ -133,9 +141,12 @@ func (c *call) newFamily() error {
 	if err := req.check(); err != nil {
 		return err
 	}
-	f := care.Family{ID: care.FamilyID(access.NewID()), Name: req.Name, Zone: req.Zone}
-	return c.changeFamily(f.ID, "made family", func(tx *store.Tx) (string, error) {
-		f.Created = tx.Now
+	id := care.FamilyID(access.NewID())
+	return c.changeFamily(id, "made family", func(tx *store.Tx) (string, error) {
+		f, err := req.heading(tx, care.Family{ID: id, Created: tx.Now})
+		if err != nil {
+			return "", err
+		}
 		w := req.Wearer.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: f.ID})
 		if err := errors.Join(req.Wearer.fits(tx, w, "wearer."), tx.PutFamily(f)); err != nil {
 			return "", err
@@ -144,7 +155,11 @@ func (c *call) newFamily() error {
 			return "", err
 		}
 		for _, p := range req.People {
-			person := care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: p.Name, Role: p.Role, Phone: p.Phone}
+			number, err := dialled(tx, "phone", p.Phone, "")
+			if err != nil {
+				return "", err
+			}
+			person := care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: p.Name, Role: p.Role, Phone: number}
 			if p.Role == care.Teen {
 				person.Wearer = w.ID
 			}

@@ -8,6 +8,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
 )
 
@@ -23,12 +24,30 @@ const (
 type familyHeading struct {
 	Name string `json:"name"`
 	Zone string `json:"zone"` // IANA, of home
+	// Language and Second are as of [care.Family].
+	Language string       `json:"language"`
+	Second   care.Contact `json:"second"`
 }
+
+// languages are those the family's app speaks, as BCP 47 tags.
+var languages = []string{"en", "es", "zh", "ar"}
 
 // check trims the fields and refuses what cannot be stored.
 func (f *familyHeading) check() error {
 	if _, err := civil.LoadZone(f.Zone); err != nil || f.Zone == "" {
 		return care.Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
+	}
+	if f.Language != "" && !slices.Contains(languages, f.Language) {
+		return care.Refuse("bad-language", "language", "want one of %s, or nothing", strings.Join(languages, ", "))
+	}
+	s := &f.Second
+	if s.Name != "" || s.Phone != "" {
+		if err := trimmed(&s.Name, "second.name"); err != nil {
+			return err
+		}
+	}
+	if s.Relation = strings.TrimSpace(s.Relation); utf8.RuneCountInString(s.Relation) > 80 {
+		return care.Refuse("bad-field", "second.relation", "want at most 80 characters")
 	}
 	return trimmed(&f.Name, "name")
 }
@@ -84,10 +103,31 @@ func (p *personForm) check(field string) error {
 	if trimmed(&p.Name, field) != nil || p.Role != care.Parent && p.Role != care.Teen {
 		return care.Refuse("bad-person", field, "each person needs a name of 1 to 80 characters and the role parent or teen")
 	}
-	if p.Phone = strings.TrimSpace(p.Phone); utf8.RuneCountInString(p.Phone) > 40 {
-		return care.Refuse("bad-phone", "phone", "want a telephone number of at most 40 characters, or none")
-	}
 	return nil
+}
+
+// dialled returns a number in the form in which it is kept and dialled; the one
+// that stands already, and none, are taken as they are.
+func dialled(tx *store.Tx, field, number, have string) (string, error) {
+	if number = strings.TrimSpace(number); number == "" || number == have {
+		return number, nil
+	}
+	p, err := tx.Practice()
+	if err != nil {
+		return "", err
+	}
+	return phone.Check(field, number, p.Country)
+}
+
+// heading returns the family with what the form says of it.
+func (f *familyHeading) heading(tx *store.Tx, have care.Family) (care.Family, error) {
+	number, err := dialled(tx, "second.phone", f.Second.Phone, have.Second.Phone)
+	if err == nil && f.Second.Name != "" && number == "" {
+		err = care.Refuse("bad-phone", "second.phone", "want the telephone number of %s", f.Second.Name)
+	}
+	have.Name, have.Zone, have.Language, have.Second = f.Name, f.Zone, f.Language, f.Second
+	have.Second.Phone = number
+	return have, err
 }
 
 func trimmed(s *string, field string) error {
@@ -147,7 +187,9 @@ func (c *call) renameFamily() error {
 		if err != nil {
 			return "", err
 		}
-		f.Name, f.Zone = req.Name, req.Zone
+		if f, err = req.heading(tx, f); err != nil {
+			return "", err
+		}
 		return string(id), tx.PutFamily(f)
 	})
 }
@@ -269,7 +311,11 @@ func (c *call) addPerson() error {
 		if len(people) >= maxPeople {
 			return "", care.Refuse("too-many-people", "name", "a family has at most %d people", maxPeople)
 		}
-		p := care.Person{ID: care.PersonID(access.NewID()), Family: id, Name: req.Name, Role: req.Role, Phone: req.Phone}
+		number, err := dialled(tx, "phone", req.Phone, "")
+		if err != nil {
+			return "", err
+		}
+		p := care.Person{ID: care.PersonID(access.NewID()), Family: id, Name: req.Name, Role: req.Role, Phone: number}
 		if p.Role == care.Teen {
 			w, err := tx.Wearer(req.Wearer)
 			if err != nil || w.Family != id || slices.ContainsFunc(people, func(x care.Person) bool { return x.Wearer == w.ID }) {
@@ -323,9 +369,21 @@ func (c *call) changePerson() error {
 		if p.Wearer != "" && form.Name != p.Name {
 			return "", care.Refuse("name-of-wearer", "name", "this person is a wearer too; change the wearer's name")
 		}
+		if form.Phone, err = dialled(tx, "phone", form.Phone, p.Phone); err != nil {
+			return "", err
+		}
+		if form.Phone == "" && p.Phone != "" && onlyNumber(tx, p) {
+			return "", care.Refuse("no-phone", "phone", "this is the only telephone number of the family; want another one first")
+		}
 		p.Name, p.Phone = form.Name, form.Phone
 		return string(p.ID), tx.PutPerson(p)
 	})
+}
+
+// onlyNumber reports whether nobody else of a family can be phoned.
+func onlyNumber(tx *store.Tx, p care.Person) bool {
+	people, err := present(tx, p.Family)
+	return err == nil && !slices.ContainsFunc(people, func(x care.Person) bool { return x.ID != p.ID && x.Phone != "" })
 }
 
 // dropPerson takes somebody out of a family: their devices open nothing from

@@ -23,7 +23,7 @@ func TestAFamilyGrows(t *testing.T) {
 	s := newSite(t)
 	const at = "/api/clinic/families/f1"
 	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"w-1","birth":""}`, 422, "code-taken") // W has W-1
-	s.says("POST", "/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Bo","code":"W-1","birth":""},"people":[{"name":"P","role":"parent","phone":""}]}`, 422, `"code":"code-taken"`)
+	s.says("POST", "/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Bo","code":"W-1","birth":""},"people":[{"name":"P","role":"parent","phone":"+44 20 7946 0101"}]}`, 422, `"code":"code-taken"`)
 	s.says("POST", at+"/wearers", "desk", `{"name":"Bo","code":"W-9","birth":"9.3.2016"}`, 422, "birth")
 	s.says("POST", "/api/clinic/families/none/wearers", "desk", `{"name":"Bo","code":"W-9","birth":""}`, 404, "not-found")
 	f := decode[members](t, s.says("POST", at+"/wearers", "desk", `{"name":" Bo ","code":"W-9","birth":"2012-03-09"}`, 200, ""))
@@ -44,7 +44,7 @@ func TestAFamilyGrows(t *testing.T) {
 		t.Errorf("a teen is called as the wearer is: %+v", f.People)
 	}
 	s.says("POST", at+"/people", "desk", `{"name":"x","role":"teen","phone":"","wearer":"`+bo.ID+`"}`, 422, "bad-wearer") // writes already
-	s.says("POST", at+"/people", "clinician", `{"name":"Ann","role":"parent","phone":"555 0123"}`, 200, "555 0123")
+	s.says("POST", at+"/people", "clinician", `{"name":"Ann","role":"parent","phone":"+44 2079460123"}`, 200, "+44 20 7946 0123")
 
 	_, ann := s.member("Ann")
 	code := decode[struct{ Code string }](t, s.says("POST", at+"/invitations", "desk", `{"person":"`+ann+`"}`, 200, "")).Code
@@ -73,7 +73,7 @@ func TestAFamilyIsCorrected(t *testing.T) {
 		t.Error("who writes as the wearer is not called as the wearer is")
 	}
 	s.says("PUT", at+"/people/t1", "desk", `{"name":"Other","phone":""}`, 422, "name-of-wearer")
-	s.says("PUT", at+"/people/p1", "desk", `{"name":"Pia","phone":"555 0100"}`, 200, `"phone":"555 0100"`)
+	s.says("PUT", at+"/people/p1", "desk", `{"name":"Pia","phone":"+442079460100"}`, 200, `"phone":"+44 20 7946 0100"`)
 	s.says("PUT", "/api/clinic/families/f2/people/p1", "desk", `{"name":"Eve","phone":""}`, 404, "no-such-person")
 	s.says("DELETE", "/api/clinic/families/f2/people/p1", "desk", "", 404, "no-such-person")
 	if !s.audited("k1", "changed wearer", "w1") || !s.audited("k1", "changed person", "p1") || !s.audited("k1", "changed family", "f1") {
@@ -205,4 +205,33 @@ func (s *site) joined(code string) (token string) {
 		s.t.Fatalf("joining: %s with %d cookies", res.Status, len(res.Cookies()))
 	}
 	return res.Cookies()[0].Value
+}
+
+// Whoever can be called about a sore eye: a family has a number that dials, a
+// number of the practice's own country needs no prefix, a second contact has
+// one too, and the last number cannot be taken away. The numbers are those a
+// regulator keeps for drama (Ofcom, 020 7946 0xxx); their form is ITU-T E.123.
+func TestAFamilyCanBePhoned(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	family := func(phone, more string) string {
+		return `{"name":"N","zone":"Europe/London","wearer":{"name":"Bo","code":"W-77","birth":""},"people":[{"name":"P","role":"parent","phone":"` + phone + `"}]` + more + `}`
+	}
+	s.says("POST", "/api/clinic/families", "desk", family("", ""), 422, `"code":"no-phone"`)
+	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", ""), 422, `"code":"bad-phone"`)
+	s.update(func(tx *store.Tx) error {
+		p, err := tx.Practice()
+		if err != nil {
+			return err
+		}
+		p.Country = "GB"
+		return tx.PutPractice(p)
+	})
+	s.says("POST", "/api/clinic/families", "desk", family("12345", ""), 422, `"field":"phone"`)
+	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"language":"xx"`), 422, `"field":"language"`)
+	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"second":{"name":"Gran"}`), 422, `"field":"second.phone"`)
+	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"language":"es","second":{"name":"Gran","phone":"020 7946 0102","relation":"grandmother"}`), 200,
+		`"language":"es","second":{"name":"Gran","phone":"+44 20 7946 0102","relation":"grandmother"}`)
+	s.says("PUT", "/api/clinic/families/f1/people/p1", "desk", `{"name":"Pia","phone":"020 7946 0103"}`, 200, `"phone":"+44 20 7946 0103"`)
+	s.says("PUT", "/api/clinic/families/f1/people/p1", "desk", `{"name":"Pia","phone":""}`, 422, `"code":"no-phone"`)
 }

@@ -65,7 +65,7 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 			return tx.PutDevice(care.Device{ID: "d2", Family: "f2", Person: "p1", Created: tx.Now})
 		})},
 		{"stop", post("/api/clinic/wearers/w2/plan", "clinician", plan("2026-02-01", 1))},
-		{"family", post("/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Wnew","code":"W-9","birth":"2014-05-05"},"people":[{"name":"Q","role":"parent","phone":""}]}`)},
+		{"family", post("/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Wnew","code":"W-9","birth":"2014-05-05"},"people":[{"name":"Q","role":"parent","phone":"+44 20 7946 0101"}]}`)},
 		{"wearer renamed", put(func(tx *store.Tx) error {
 			return tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "Aa", Code: "W-1"})
 		})},

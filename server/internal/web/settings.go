@@ -113,7 +113,7 @@ func (s *settings) parts() []part {
 // tidy puts what has no order into one, and gives every list a JSON array.
 func (s settings) tidy() settings {
 	p, c := &s.Practice, &s.Practice.Contacts
-	for _, text := range []*string{&p.Name, &p.OwnerMail, &c.Clinic, &c.Phone, &c.AfterHours, &c.Emergency} {
+	for _, text := range []*string{&p.Name, &p.Country, &p.OwnerMail, &c.Clinic, &c.Phone, &c.AfterHours, &c.Emergency} {
 		*text = strings.TrimSpace(*text)
 	}
 	c.Closed = list(slices.Compact(slices.SortedFunc(slices.Values(c.Closed), civil.Date.Compare)))

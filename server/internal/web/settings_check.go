@@ -13,6 +13,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
 )
 
@@ -89,6 +90,9 @@ func onRota(staff []care.Person) map[care.PersonID]bool {
 func (f *faults) practice(p care.Practice) {
 	f.text("practice.name", p.Name)
 	f.zone("practice.zone", p.Zone)
+	if p.Country != "" && !phone.Known(p.Country) {
+		f.add("practice.country", "%q: want a country as two capital letters (ISO 3166-1), such as GB, or nothing", p.Country)
+	}
 	if p.OwnerMail != "" && !plainMail(p.OwnerMail) {
 		f.add("practice.owner_mail", "%q: want a plain mail address, or nothing", p.OwnerMail)
 	}

@@ -23,6 +23,7 @@ type staffMember struct {
 	Name     string        `json:"name"`
 	Role     care.Role     `json:"role"`
 	Mail     string        `json:"mail"`
+	Phone    string        `json:"phone"`
 	Gone     bool          `json:"gone"`
 	Passkeys int           `json:"passkeys"`
 	Sessions int           `json:"sessions"`
@@ -44,7 +45,7 @@ func (c *call) staff() error {
 			if err != nil {
 				return err
 			}
-			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Gone, len(keys), len(sessions)})
+			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Phone, p.Gone, len(keys), len(sessions)})
 		}
 		return nil
 	})
@@ -58,6 +59,8 @@ type newStaff struct {
 	Name string    `json:"name"`
 	Role care.Role `json:"role"`
 	Mail string    `json:"mail"`
+	// Phone is for colleagues, in international form; empty for none.
+	Phone string `json:"phone"`
 }
 
 // check trims the fields and refuses what cannot be stored.
@@ -103,7 +106,11 @@ func (c *call) changeStaff() error {
 		if p.ID == c.caller.Person.ID && p.Role != req.Role {
 			return care.Errorf(care.Conflict, "not-oneself", "nobody changes their own role; ask another administrator")
 		}
-		p.Name, p.Role, p.Mail = req.Name, req.Role, req.Mail
+		number, err := dialled(tx, "phone", req.Phone, p.Phone)
+		if err != nil {
+			return err
+		}
+		p.Name, p.Role, p.Mail, p.Phone = req.Name, req.Role, req.Mail, number
 		if err := tx.PutPerson(p); err != nil {
 			return err
 		}
@@ -131,7 +138,12 @@ func (c *call) addStaff() error {
 		return err
 	}
 	p := care.Person{ID: care.PersonID(access.NewID()), Name: req.Name, Role: req.Role, Mail: req.Mail}
-	return c.link(p.ID, "added staff", func(tx *store.Tx) error { return tx.PutPerson(p) })
+	return c.link(p.ID, "added staff", func(tx *store.Tx) (err error) {
+		if p.Phone, err = dialled(tx, "phone", req.Phone, ""); err != nil {
+			return err
+		}
+		return tx.PutPerson(p)
+	})
 }
 
 func (c *call) linkStaff() error {
