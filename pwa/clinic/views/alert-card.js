@@ -155,7 +155,7 @@ function Reported({ alert, me, now }) {
   if (!e.told.length) return null;
   return h('div', { class: 'reported' },
     e.seen.length > 0 && h('ul', { class: 'seen', 'data-test': 'seen' }, e.seen.map((s) => h('li', null,
-      h('strong', null, `${title(s.eye)} eye: ${s.sign.toLowerCase()}, ${s.answer}`), h('span', { class: 'quiet' }, ` ${when(s.at)}`),
+      h('strong', null, `${s.eye ? `${title(s.eye)} eye: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`), h('span', { class: 'quiet' }, ` ${when(s.at)}`),
       s.since && h('span', { class: 'quiet' }, `; answered since: ${s.since}`)))),
     e.notes.map((n) => h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at)))),
     h('dl', null,

@@ -27,7 +27,7 @@ type Episode struct {
 
 // EpisodeSign is one sign answered otherwise than harmless.
 type EpisodeSign struct {
-	Eye    string    `json:"eye"`
+	Eye    string    `json:"eye"` // right or left; empty for the whole report
 	Sign   string    `json:"sign"`
 	Answer string    `json:"answer"`
 	At     time.Time `json:"at"`
@@ -78,6 +78,7 @@ func EpisodeOf(entries []care.Entry) Episode {
 		at := writtenAt(e)
 		collect(answers, "right", said["right"], at)
 		collect(answers, "left", said["left"], at)
+		collect(answers, "", said, at)
 		out := alerts.Default().Triage(e.Report())
 		ep.told(out, at)
 		if note, _ := said["note"].(string); note != "" {
@@ -152,12 +153,12 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 		return
 	}
 	say := alerts.English()
-	for _, eye := range []string{"right", "left"} {
+	for _, eye := range []string{"right", "left", ""} {
 		var denied, open []string
 		asked := false
 		for _, s := range alerts.Default().Signs {
-			order := care.SignAnswers[string(s.Name)]
-			if s.Scope != alerts.OfEye || len(order) == 0 {
+			order := s.Answers
+			if len(order) == 0 || s.Scope != alerts.OfEye && eye != "" || s.Scope != alerts.OfReport && eye == "" {
 				continue
 			}
 			given := answers[eyeSign{eye, string(s.Name)}]
@@ -172,7 +173,7 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 				ep.Seen = append(ep.Seen, seenSign(say, s, order, eye, given))
 			}
 		}
-		if !asked {
+		if !asked && eye != "" {
 			ep.Open = append(ep.Open, eye+" eye: nothing asked")
 			continue
 		}
@@ -185,6 +186,9 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 func of(eye string, labels []string) []string {
 	if len(labels) == 0 {
 		return nil
+	}
+	if eye == "" {
+		return labels
 	}
 	return []string{eye + " eye: " + strings.ToLower(strings.Join(labels, ", "))}
 }

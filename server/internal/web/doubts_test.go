@@ -37,7 +37,7 @@ func TestTheSameChildTwiceIsAsked(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	family := func(name, code, more string) string {
-		return `{"name":"Åsberg","zone":"Europe/Lisbon","wearer":{"name":"` + name + `","code":"` + code + `","birth":"2015-05-06"` + more + `},"people":[{"name":"Pat Åsberg","role":"parent","phone":""}]}`
+		return `{"name":"Åsberg","zone":"Europe/Lisbon","wearer":{"name":"` + name + `","code":"` + code + `","birth":"2015-05-06"` + more + `},"people":[{"name":"Pat Åsberg","role":"parent","phone":"+44 20 7946 0101"}]}`
 	}
 	s.says("POST", "/api/clinic/families", "desk", family("Märta Åsberg", "C-1", ""), 200, "C-1")
 	s.says("POST", "/api/clinic/families", "desk", family("marta asberg", "C-2", ""), 409, "already a wearer of the practice, with the code C-1")
