@@ -82,7 +82,10 @@ export function createSync(w) {
     /** @type {Answer} */
     let answer;
     try {
-      answer = await w.post({ epoch: place.epoch, cursor: place.cursor, entries: list.map((r) => r.entry), now: new Date(w.now()).toISOString() });
+      answer = await w.post({
+        epoch: place.epoch, cursor: place.cursor, entries: list.map((r) => r.entry), now: new Date(w.now()).toISOString(),
+        ...(place.sum && { sum: place.sum }), // by which the server knows that its file was put back by hand
+      });
     } catch (e) {
       if (e instanceof Error && e.name === 'TimeoutError') batch = halve(list.length);
       wait('offline');

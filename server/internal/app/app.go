@@ -84,6 +84,12 @@ func New(opt Options) (*App, error) {
 	}
 	a := &App{opt: opt, DB: db, kick: make(chan struct{}, 1), acme: newACME(opt)}
 	err = a.build()
+	if err == nil && opt.Steady {
+		var back bool
+		if back, err = db.WentBack(); back {
+			opt.Log.Warn("the data file is older than the one that stood here before: it starts a new epoch, and phones offer again what it lacks")
+		}
+	}
 	if err == nil {
 		_, err = a.Server.Intake.ReadHeld()
 	}

@@ -19,6 +19,7 @@ const (
 	stepShownIn = 24 * time.Hour  // for how long
 	aheadHold   = 5 * time.Minute // reminders wait so long after the clock was put ahead: it is often put back at once, and then the night's would be gone
 	lookAtClock = time.Second
+	markEvery   = 60 // looks: how often the mark beside the data file is renewed
 )
 
 // steadyClock tells steps of one clock by another.
@@ -126,7 +127,12 @@ func (a *App) startClock() error {
 func (a *App) watchClock(ctx context.Context) {
 	tick := time.NewTicker(lookAtClock)
 	defer tick.Stop()
-	for {
+	for n := 0; ; n++ {
+		if n%markEvery == 0 {
+			if err := a.DB.Mark(); err != nil {
+				a.opt.Log.Error("mark beside the data file", "err", err)
+			}
+		}
 		if err := a.mindClock(); err != nil {
 			a.opt.Log.Error("clock", "err", err)
 		}

@@ -70,6 +70,9 @@ type Family struct {
 	// Life is a random text that changes when entries left the log; empty while
 	// none ever did.
 	Life string `json:"life,omitempty"`
+	// Restored is when a phone last knew more of this log than the server: the
+	// data file had been put back by hand.
+	Restored time.Time `json:"restored,omitzero"`
 }
 
 // Contact is somebody to phone who does not write in the log.

@@ -30,6 +30,7 @@ type Request struct {
 	Cursor  uint64            `json:"cursor"`
 	Entries []json.RawMessage `json:"entries"`
 	Now     string            `json:"now,omitempty"` // the device's clock, RFC 3339; tells its skew
+	Sum     string            `json:"sum,omitempty"` // the rolling checksum at the cursor, as the device was told
 
 	// Over is how long the device must wait that has made too many requests; then
 	// only a first symptom report of the minute passes. Zero when it has not.
@@ -91,6 +92,9 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 	if req.Over > 0 && firstReportOf(list) < 0 {
 		return Reply{}, tooMuch(req.Over)
 	}
+	if err := in.noticeOldFile(caller.Person.Family, req); err != nil {
+		return Reply{}, err
+	}
 	var reply Reply
 	known, err := in.replayed(caller, req, list, &reply)
 	if err != nil {
@@ -120,6 +124,31 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 		in.Raised()
 	}
 	return reply, in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) })
+}
+
+// noticeOldFile holds what a phone was told of the log against the log. When the
+// log does not know it, the file is an older one, put back by hand: the family's
+// log gets a new life, so that its phones read it anew and offer again what it
+// lacks. A phone can bring this about for its own family only.
+func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
+	if req.Cursor == 0 {
+		return nil
+	}
+	old := func(tx *store.Tx) (bool, error) {
+		epoch, err := tx.EpochOf(family)
+		return err == nil && epoch == req.Epoch && !tx.Knows(family, req.Cursor, req.Sum), err
+	}
+	var gone bool
+	err := in.DB.View(func(tx *store.Tx) (err error) { gone, err = old(tx); return err })
+	if err != nil || !gone {
+		return err
+	}
+	return in.DB.Write(func(tx *store.Tx) error {
+		if still, err := old(tx); err != nil || !still {
+			return err // another phone was quicker
+		}
+		return tx.NewLife(family)
+	})
 }
 
 // parse takes the entries of a request apart.
@@ -192,7 +221,7 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 	}()
 	skew := skewOf(req.Now, tx.Now)
 	verdicts = make([]Verdict, 0, len(list))
-	restored, err := tx.Restored()
+	restored, err := tx.RestoredOf(caller.Person.Family)
 	if err != nil {
 		return nil, false, err
 	}

@@ -53,7 +53,7 @@ var errKeptAside = care.Refuse("kept-aside", "", "the server could not work with
 // would have raised.
 func keepAside(tx *store.Tx, caller store.Caller, p parsed) (raised bool, err error) {
 	family := caller.Person.Family
-	restored, err := tx.Restored()
+	restored, err := tx.RestoredOf(family)
 	if err != nil {
 		return false, err
 	}

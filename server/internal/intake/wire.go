@@ -29,8 +29,8 @@ func ReadRequest(body []byte) (Request, error) {
 // usualEntry is about how many bytes an entry takes, to size what holds them.
 const usualEntry = 300
 
-// quickRequest reads {"epoch":…,"cursor":…,"entries":[…],"now":…} without
-// spaces, now at will.
+// quickRequest reads {"epoch":…,"cursor":…,"entries":[…],"now":…,"sum":…} without
+// spaces, now and sum at will.
 func quickRequest(body []byte) (req Request, ok bool) {
 	rest, ok := bytes.CutPrefix(body, []byte(`{"epoch":"`))
 	if !ok {
@@ -73,14 +73,17 @@ func quickRequest(body []byte) (req Request, ok bool) {
 	if rest, ok = bytes.CutPrefix(rest, []byte("]")); !ok {
 		return req, false
 	}
-	if string(rest) == "}" {
-		return req, true
+	for _, last := range []struct {
+		name string
+		to   *string
+	}{{`,"now":"`, &req.Now}, {`,"sum":"`, &req.Sum}} {
+		if value, given := bytes.CutPrefix(rest, []byte(last.name)); given {
+			if *last.to, rest, ok = word(value); !ok {
+				return req, false
+			}
+		}
 	}
-	if rest, ok = bytes.CutPrefix(rest, []byte(`,"now":"`)); !ok {
-		return req, false
-	}
-	req.Now, rest, ok = word(rest)
-	return req, ok && string(rest) == "}"
+	return req, string(rest) == "}"
 }
 
 // word reads a text of common characters up to its closing quote.

@@ -141,6 +141,9 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 			return "", err
 		}
 	}
+	if err := os.Remove(markOf(path)); err != nil && !errors.Is(err, os.ErrNotExist) { // of the file that was there
+		return kept, err
+	}
 	return kept, os.Rename(tmp, path)
 }
 

@@ -1,12 +1,14 @@
 package store
 
 import (
+	"crypto/rand"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
 	"encoding/json"
 	"errors"
 	"iter"
+	"time"
 
 	"nightkeep/server/internal/care"
 )
@@ -155,6 +157,45 @@ func (tx *Tx) Page(family care.FamilyID, after uint64, maxEntries, maxBytes int)
 		p.Entries[i] = copied[len(copied)-len(raw) : len(copied) : len(copied)]
 	}
 	return p, nil
+}
+
+// Knows reports whether the log of a family has an entry with a number, and the
+// rolling checksum there, when one is given: a phone that was told of it once and
+// is not known any more has seen a later file than this one.
+func (tx *Tx) Knows(family care.FamilyID, seq uint64, sum string) bool {
+	if seq == 0 {
+		return true
+	}
+	raw := tx.logged(family, seq)
+	return raw != nil && (sum == "" || tx.sumAt(family, seq, raw) == sum)
+}
+
+// NewLife starts a new life of one family's log, after its phones have shown that
+// the file went back: they read it anew, and offer again what it lacks.
+func (tx *Tx) NewLife(id care.FamilyID) error {
+	f, err := tx.Family(id)
+	if err != nil {
+		return err
+	}
+	f.Life, f.Restored = rand.Text(), tx.Now
+	return tx.PutFamily(f)
+}
+
+// RestoredOf returns when the log of a family was last put back, from a backup or
+// by hand; zero when it never was.
+func (tx *Tx) RestoredOf(id care.FamilyID) (time.Time, error) {
+	at, err := tx.Restored()
+	if err != nil {
+		return at, err
+	}
+	f, err := tx.Family(id)
+	if care.KindOf(err) == care.NotFound {
+		return at, nil
+	}
+	if f.Restored.After(at) {
+		at = f.Restored
+	}
+	return at, err
 }
 
 var (

@@ -182,19 +182,10 @@ func TestBadInputIsRefusedInOneShape(t *testing.T) {
 		{"unknown field", "POST", "/api/join", "", `{"kode":"x"}`, 422, "bad-body", ""},
 		{"push to a local address", "POST", "/api/push/subscription", "family", `{"endpoint":"http://127.0.0.1/x","p256dh":"a","auth":"b"}`, 422, "bad-endpoint", "endpoint"},
 		{"no such route", "GET", "/api/nothing", "", "", 404, "no-such-route", ""},
-		{"cursor beyond the log", "POST", "/api/sync", "family", `{"epoch":"@","cursor":9,"entries":[]}`, 422, "bad-cursor", "cursor"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
 			s := newSite(t)
-			if strings.Contains(tc.body, "@") {
-				_, first := s.call("POST", "/api/sync", "family", syncBody())
-				var r intake.Reply
-				if err := json.Unmarshal([]byte(first), &r); err != nil {
-					t.Fatal(err)
-				}
-				tc.body = strings.ReplaceAll(tc.body, "@", r.Epoch)
-			}
 			status, body := s.call(tc.method, tc.path, tc.token, tc.body)
 			var got struct {
 				Error map[string]string `json:"error"`

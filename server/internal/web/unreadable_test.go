@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -50,6 +51,13 @@ func (s *site) damaged(bucket string, n int, change func(v []byte) []byte) *site
 	if faults, err := store.CheckFile(path); err != nil || !strings.Contains(fmt.Sprint(faults), bucket) {
 		t.Errorf("a check says %v %v, want the record of %s", faults, err, bucket)
 	}
+	return s.opened(path)
+}
+
+// opened is the site on a data file.
+func (s *site) opened(path string) *site {
+	t := s.t
+	t.Helper()
 	db, err := store.Open(path, func() time.Time { return simNow })
 	if err != nil {
 		t.Fatal(err)
@@ -219,5 +227,124 @@ func TestEveryEntryOfOneIDIsKept(t *testing.T) {
 		if n := strings.Count(kept, `"`+want+`"`); n != 1 {
 			t.Errorf("%s is kept %d times, want once", want, n)
 		}
+	}
+}
+
+// A data file put back by hand, as with a snapshot of the machine, says nothing of
+// itself. Phones do: what they were told is held against the log, and where it is
+// not known the family reads its log anew and offers again, also when another
+// phone has meanwhile written to the old file up to the same number.
+func TestFilePutBackByHand(t *testing.T) {
+	t.Parallel()
+	for _, regrown := range []bool{false, true} {
+		s := newSite(t)
+		s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`)), 200, `"accepted"`)
+		path := s.srv.DB.Path()
+		if err := s.srv.DB.Close(); err != nil {
+			t.Fatal(err)
+		}
+		old, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s = s.opened(path)
+		var entries []string
+		for i := range 20 {
+			entries = append(entries, entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000001%02d","dseq":%d,"kind":"note","body":{"text":"n%d"}}`, i, i+2, i)))
+		}
+		told := decode[intake.Reply](t, s.says("POST", "/api/sync", "family", syncBody(entries...), 200, `"accepted"`))
+		if err := s.srv.DB.Close(); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, old, 0o600); err != nil {
+			t.Fatal(err)
+		}
+		s = s.opened(path)
+		if regrown {
+			s.update(func(tx *store.Tx) error {
+				for i := range 20 {
+					e, err := care.DecodeEntry([]byte(entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000003%02d","dseq":%d,"device":"d7"}`, i, i+2))))
+					if err != nil {
+						return err
+					}
+					if _, err := tx.Append("f1", &e); err != nil {
+						return err
+					}
+				}
+				return nil
+			})
+		}
+		asked := fmt.Sprintf(`{"epoch":%q,"cursor":%d,"entries":[],"sum":%q}`, told.Epoch, told.Cursor, told.Checksum)
+		again := decode[intake.Reply](t, s.says("POST", "/api/sync", "family", asked, 200, ""))
+		if again.Epoch == told.Epoch {
+			t.Fatalf("regrown %v: the phone is not told that the log is another: %+v", regrown, again)
+		}
+		if len(again.Changes) == 0 || again.Changes[0] == nil {
+			t.Errorf("regrown %v: the log is not read from its beginning", regrown)
+		}
+		body := strings.Replace(syncBody(entries...), `"epoch":""`, fmt.Sprintf(`"epoch":%q`, again.Epoch), 1)
+		offered := decode[intake.Reply](t, s.says("POST", "/api/sync", "family", body, 200, ""))
+		for _, v := range offered.Verdicts {
+			if v.Verdict != "accepted" {
+				t.Errorf("regrown %v: %+v, want it to come back", regrown, v)
+			}
+		}
+		settled := decode[intake.Reply](t, s.says("POST", "/api/sync", "family",
+			fmt.Sprintf(`{"epoch":%q,"cursor":%d,"entries":[],"sum":%q}`, offered.Epoch, offered.Cursor, offered.Checksum), 200, ""))
+		if settled.Epoch != again.Epoch {
+			t.Errorf("regrown %v: the log gets one more new life", regrown)
+		}
+	}
+}
+
+// The file beside the data file knows of a later one too, before any phone asks.
+func TestMarkBesideTheFileTellsAnOlderOne(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	path := s.srv.DB.Path()
+	mark := func() {
+		t.Helper()
+		if err := s.srv.DB.Mark(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	back := func() bool {
+		t.Helper()
+		old, err := s.srv.DB.WentBack()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return old
+	}
+	mark()
+	if back() {
+		t.Error("the same file counts as an older one")
+	}
+	copied := filepath.Join(t.TempDir(), "copy.db")
+	if err := s.srv.DB.Backup(copied); err != nil {
+		t.Fatal(err)
+	}
+	mark()
+	if err := s.srv.DB.Close(); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := os.ReadFile(copied)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(path, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	s = s.opened(path)
+	epoch := func() (e string) {
+		_ = s.srv.DB.View(func(tx *store.Tx) error { e, _ = tx.Epoch(); return nil })
+		return e
+	}
+	before := epoch()
+	if !back() || epoch() == before {
+		t.Error("an older file is taken for the one that stood here")
+	}
+	if back() {
+		t.Error("it is noticed a second time")
 	}
 }
