@@ -28,6 +28,8 @@ require (
 	modernc.org/sqlite v1.62.0
 )
 
+require github.com/cespare/xxhash/v2 v2.3.0
+
 require (
 	filippo.io/hpke v0.4.0 // indirect
 	github.com/BurntSushi/toml v1.4.1-0.20240526193622-a339e1f7089c // indirect

@@ -34,7 +34,7 @@ var mayImport = map[string][]string{
 	"server/internal/kv":              {},
 	"server/internal/kv/bolt":         {"server/internal/kv", "go.etcd.io/bbolt", "go.etcd.io/bbolt/errors"},
 	"server/internal/kv/kvtest":       {"server/internal/kv"},
-	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "server/internal/kv", "server/internal/kv/bolt"},
+	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "server/internal/kv", "server/internal/kv/bolt", "github.com/cespare/xxhash/v2"},
 	"server/internal/intake":          {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/quota", "server/internal/store"},
 	"server/internal/web":             {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2", "github.com/valyala/fasthttp", "github.com/go-webauthn/webauthn/", "golang.org/x/text/"},
 	"server/internal/demo":            {"server/internal/", "schedule", "schedule/civil", "testdata/demo"},
@@ -45,6 +45,7 @@ var mayImport = map[string][]string{
 	"server":                          {"server/internal/app", "server/internal/config"},
 	"server/e2e":                      {},
 	"testdata/demo":                   {},
+	"server/internal/store/forge":     {"server/internal/kv", "server/internal/kv/bolt", "github.com/cespare/xxhash/v2"},
 	"server/internal/store/storetest": {"server/internal/store", "server/internal/care", "server/internal/escalate", "schedule/civil"},
 	"server/internal/push/pushtest":   {"server/internal/push", "github.com/golang-jwt/jwt/v5"},
 }

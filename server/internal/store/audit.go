@@ -7,6 +7,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -143,6 +144,9 @@ func (tx *Tx) CutAudit(by care.PersonID, to AuditCut) error {
 	}
 	if broken > 0 {
 		return care.Errorf(care.Conflict, "broken-chain", "line %d of the audit log does not fit the chain, so nothing is cut off it", broken)
+	}
+	if i := slices.IndexFunc(lines, func(a Audit) bool { return a.Did == unreadableLine }); i >= 0 {
+		return care.Errorf(care.Conflict, "broken-chain", "line %d of the audit log cannot be read, so nothing is cut off it", lines[i].Seq)
 	}
 	if last := lines[len(lines)-1]; (AuditCut{last.Seq, last.Hash}) != to {
 		return care.Errorf(care.Conflict, "other-line", "line %d of the audit log is not the one to cut up to", to.Lines)

@@ -14,6 +14,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/forge"
 )
 
 // oldLog makes a file whose audit log has five lines, one a year, the last one
@@ -52,8 +53,18 @@ func cutBefore(t *testing.T, path string, at time.Time) (err error) {
 	})
 }
 
-// edit changes a file behind the program's back.
+// edit changes a file as somebody would who means to deceive: content sums and
+// digests are worked out anew.
 func edit(t *testing.T, path string, f func(*bbolt.Tx) error) {
+	t.Helper()
+	damage(t, path, f)
+	if err := forge.Reseal(path); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// damage changes a file behind the program's back.
+func damage(t *testing.T, path string, f func(*bbolt.Tx) error) {
 	t.Helper()
 	b, err := bbolt.Open(path, 0o600, nil)
 	if err != nil {
@@ -121,7 +132,7 @@ func TestCheckOfACutLog(t *testing.T) {
 		"the anchor taken":    func(tx *bbolt.Tx) error { return tx.Bucket([]byte("meta")).Delete([]byte("audit_cut")) },
 		"one more line taken and the anchor moved": func(tx *bbolt.Tx) error {
 			var a store.Audit
-			if err := json.Unmarshal(tx.Bucket([]byte("audit")).Get(line(3)), &a); err != nil {
+			if err := json.NewDecoder(bytes.NewReader(tx.Bucket([]byte("audit")).Get(line(3)))).Decode(&a); err != nil {
 				return err
 			}
 			raw, err := json.Marshal(store.AuditCut{Lines: 3, Hash: a.Hash})

@@ -34,6 +34,7 @@ func (db *DB) Backup(path string) error {
 	if err != nil {
 		return err
 	}
+	db.name(faults)
 	if faults := beyondReading(faults); len(faults) > 0 {
 		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
 	}
@@ -172,7 +173,7 @@ func stonesOf(path string) (stones []Tombstone) {
 		return nil
 	}
 	defer b.Close()
-	_ = b.View(func(k kv.Tx) error { stones, err = (&Tx{kv: k}).Tombstones(); return err })
+	_ = b.View(func(k kv.Tx) error { stones, err = reading(k).Tombstones(); return err })
 	return stones
 }
 
@@ -191,7 +192,7 @@ func shutIn(path string) (out shut) {
 	}
 	defer b.Close()
 	_ = b.View(func(k kv.Tx) error {
-		tx := &Tx{kv: k}
+		tx := reading(k)
 		err := devices.scan(tx, nil, func(_ []byte, d care.Device) bool {
 			if d.Revoked {
 				out.devices = append(out.devices, d.ID)
@@ -321,6 +322,7 @@ func (tx *Tx) Check() []error {
 	met := &quarantine{}
 	tx.quarantine = met
 	defer func() { tx.quarantine = nil }()
+	tx.checkDigests()
 	faults = append(faults, tx.checkEntries()...)
 	faults = append(faults, tx.checkNights()...)
 	faults = append(faults, tx.checkIndices()...)

@@ -8,7 +8,7 @@ import (
 
 // The buckets and their keys. "|" stands for one zero byte, u64 for 8 bytes
 // big-endian, ms for u64 milliseconds since 1970. Values are JSON unless said
-// otherwise.
+// otherwise, and each ends with its content sum (pairs.go).
 //
 //	meta           name                       -> layout, epoch, settings, VAPID keys
 //	families       family                     -> care.Family
@@ -47,12 +47,13 @@ import (
 //	consents       person|version             -> Consent
 //	passkeys       person|credential id       -> Passkey
 //	tombstones     tombstone                  -> Tombstone
+//	digests        bucket                     -> u64 pairs, u64 sum of their content sums
 var buckets = []string{
 	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices", "staff_devices",
 	"plans", "visits", "invitations", "credentials", "entries", "received", "device_seqs", "refs",
 	"nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
 	"subscriptions", "due", "due_at", "fired", "followups", "calendars", "calendar_events", "audit",
-	"consents", "passkeys", "tombstones",
+	"consents", "passkeys", "tombstones", digestBucket,
 }
 
 var (

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"errors"
 	"fmt"
 
 	"nightkeep/server/internal/kv"
@@ -13,7 +14,11 @@ func (db *DB) compact() error {
 	if err := db.View(func(tx *Tx) error { return tx.Setting("compact", &asked) }); err != nil || !asked {
 		return err
 	}
-	if err := db.file.Renew(func(k kv.Tx) error { return k.Delete("meta", []byte("compact")) }); err != nil {
+	err := db.file.Renew(nil, func(k kv.Tx) error {
+		tx := &Tx{kv: k}
+		return errors.Join(tx.del("meta", []byte("compact")), tx.putDigests())
+	})
+	if err != nil {
 		return fmt.Errorf("store: write the file anew after an erasure: %w", err)
 	}
 	return nil

@@ -28,7 +28,7 @@ func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
 // moveDue is SetDue for one whose log may have changed meanwhile.
 func (tx *Tx) moveDue(w care.WearerID, at time.Time) error {
 	tx.touched = ""
-	if old := tx.get("due_at", []byte(w)); old != nil {
+	if old := tx.get("due_at", []byte(w)); len(old) == 8 {
 		was := time.UnixMilli(int64(binary.BigEndian.Uint64(old)))
 		if err := tx.del("due", key(was, string(w))); err != nil {
 			return err

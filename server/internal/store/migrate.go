@@ -5,7 +5,9 @@ import (
 	"crypto/rand"
 	"encoding/binary"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
@@ -14,10 +16,14 @@ import (
 )
 
 // Layout is the number of the newest file layout this program writes.
-const Layout = 5
+const Layout = 6
 
-// migrations[i] brings a file from layout i to i+1, inside one transaction.
-// They are never edited once shipped; each has a fixture from before it.
+// plainLayout is the last layout whose values have no content sum.
+const plainLayout = 5
+
+// migrations[i] brings a file from layout i to i+1, up to [plainLayout], inside
+// one transaction. They are never edited once shipped; each has a fixture from
+// before it.
 var migrations = []func(*Tx) error{
 	firstEpoch,
 	sealAudit,
@@ -25,6 +31,11 @@ var migrations = []func(*Tx) error{
 	leanNights,
 	oneHead,
 }
+
+// sixth are the steps of layout 6 beside the content sums: they run once every
+// value has one, in the transaction that makes the file one of layout 6, and for a
+// new file too.
+var sixth = []func(*Tx) error{}
 
 // firstEpoch brings layout 1. Buckets come with their first pair.
 func firstEpoch(tx *Tx) error { return tx.put("meta", []byte("epoch"), quote(rand.Text())) }
@@ -202,42 +213,103 @@ func layoutOf(tx kv.Tx) (have int, err error) {
 	if len(tx.Buckets()) == 0 {
 		return 0, nil
 	}
-	if err := json.Unmarshal(tx.Get("meta", []byte("layout")), &have); err != nil {
+	if err := json.Unmarshal(tx.Get("meta", []byte(layoutKey)), &have); err != nil {
 		return 0, fmt.Errorf("store: read layout: %w", err)
 	}
 	return have, nil
 }
 
-// migrate runs the missing steps in one transaction and refuses a file from a
-// later program. A file with data in it is copied beside itself first.
+// reading gives a transaction on a file of any layout.
+func reading(k kv.Tx) *Tx {
+	have, _ := layoutOf(k) // nothing can be read where it cannot
+	return &Tx{kv: k, plain: have <= plainLayout}
+}
+
+// migrate runs the missing steps and refuses a file from a later program. A file
+// with data in it is copied beside itself first. Whenever it is cut off, the file
+// has the layout it says, and the next opening goes on.
 func (db *DB) migrate() error {
 	have := 0
 	err := db.kv.View(func(k kv.Tx) (err error) { have, err = layoutOf(k); return err })
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
-	}
-	if have > 0 && have < Layout {
-		err = db.copyTo(fmt.Sprintf("%s.layout-%d-%s", db.Path(), have, db.now().UTC().Format("20060102T150405Z")))
-	}
-	if err != nil {
-		return fmt.Errorf("store: copy before the upgrade: %w", err)
-	}
-	if have > Layout {
+	case have > Layout:
 		return care.Errorf(care.Unavailable, "newer-layout",
 			"this data file has layout %d and this program reads up to %d; run the newer program, or restore the backup made before the upgrade", have, Layout)
+	case have == Layout:
+		return nil
+	case have == 0:
+		return db.kv.Update(kv.Alone, func(k kv.Tx) error {
+			tx := &Tx{kv: k}
+			if err := firstEpoch(tx); err != nil {
+				return err
+			}
+			return tx.beSixth()
+		})
+	}
+	kept := fmt.Sprintf("%s.layout-%d-%s", db.Path(), have, db.now().UTC().Format("20060102T150405Z"))
+	if err := errors.Join(db.copyTo(kept), flush(kept)); err != nil {
+		return fmt.Errorf("store: copy before the upgrade: %w", err)
+	}
+	if err := db.migratePlain(have); err != nil {
+		return err
+	}
+	return db.addSums()
+}
+
+// migratePlain brings a file up to [plainLayout].
+func (db *DB) migratePlain(have int) error {
+	if have == plainLayout {
+		return nil
 	}
 	return db.kv.Update(kv.Alone, func(k kv.Tx) error {
-		for i := have; i < Layout; i++ {
-			if err := migrations[i](&Tx{kv: k}); err != nil {
+		for i := have; i < plainLayout; i++ {
+			if err := migrations[i](&Tx{kv: k, plain: true}); err != nil {
 				return fmt.Errorf("store: migrate to layout %d: %w", i+1, err)
 			}
 		}
-		raw, err := json.Marshal(Layout)
-		if err != nil {
+		return putLayout(k, plainLayout)
+	})
+}
+
+// addSums brings layout 6: every value ends with its content sum, and every bucket
+// has its digest. The file is written anew for it and takes the place of the old
+// one when it is whole, so that the size of a transaction does not grow with the
+// file.
+func (db *DB) addSums() error {
+	add := func(bucket string, k, v []byte) []byte {
+		if bucket == "meta" && string(k) == layoutKey {
+			return v
+		}
+		stored, _ := withSum(bucket, k, v)
+		return stored
+	}
+	err := db.file.Renew(add, func(k kv.Tx) error {
+		tx := &Tx{kv: k}
+		if err := tx.countDigests(); err != nil {
 			return err
 		}
-		return k.Put("meta", []byte("layout"), raw)
+		return tx.beSixth()
 	})
+	if err != nil {
+		return fmt.Errorf("store: migrate to layout 6: %w", err)
+	}
+	return nil
+}
+
+// beSixth runs the steps of layout 6.
+func (tx *Tx) beSixth() error {
+	for _, step := range sixth {
+		if err := step(tx); err != nil {
+			return err
+		}
+	}
+	return errors.Join(tx.settle(), tx.putDigests(), putLayout(tx.kv, Layout))
+}
+
+func putLayout(k kv.Tx, n int) error {
+	return k.Put("meta", []byte(layoutKey), []byte(strconv.Itoa(n)))
 }
 
 // Setting reads a named JSON value of the practice into v. A missing name

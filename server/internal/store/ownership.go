@@ -58,7 +58,7 @@ func theAlerts(f *kin) map[string]bool  { return f.alerts }
 // log is not erased but unlinked, see [Audit].
 func owners() map[string]ownership {
 	return map[string]ownership{
-		"meta": {form: "s"}, "passkeys": {form: "ss"}, "staff_devices": {form: "ss"}, "tombstones": {form: "s"}, "audit": {form: "n"},
+		"meta": {form: "s"}, "passkeys": {form: "ss"}, "staff_devices": {form: "ss"}, "tombstones": {form: "s"}, digestBucket: {form: "s"}, "audit": {form: "n"},
 		"families": {form: "s", first: theFamily},
 		"people":   {form: "s", first: thePeople}, "family_people": {form: "ss", first: theFamily},
 		"wearers": {form: "s", first: theWearers}, "family_wearers": {form: "ss", first: theFamily},

@@ -23,7 +23,7 @@ import (
 
 // notOfFamilies are the buckets that hold nothing of a family: settings of the
 // practice, credentials of its staff, and what is left after an erasure.
-var notOfFamilies = []string{"meta", "passkeys", "staff_devices", "tombstones"}
+var notOfFamilies = []string{"meta", "digests", "passkeys", "staff_devices", "tombstones"}
 
 // found returns, for each bucket of a file in which any does, how many of its
 // pairs hold the mark. It reads the file with bbolt alone.
@@ -407,6 +407,13 @@ func TestUpgradeFromLayout5(t *testing.T) {
 	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
 		t.Errorf("after the upgrade: %v, %v", faults, err)
 	}
+	kept, err := filepath.Glob(path + ".layout-5-*")
+	if err != nil || len(kept) != 1 {
+		t.Fatalf("kept %v, %v; want one copy from before", kept, err)
+	}
+	if d := cmp.Diff(before, found(t, kept[0], "quincely")); d != "" {
+		t.Errorf("the copy kept (-before +kept):\n%s", d)
+	}
 }
 
 // span is the numbers from one to another, both included.
@@ -558,11 +565,7 @@ func TestAuditChainFindsChanges(t *testing.T) {
 				return nil
 			})
 			db.Close()
-			b, err := bbolt.Open(path, 0o600, nil)
-			if err != nil {
-				t.Fatal(err)
-			}
-			err = b.Update(func(tx *bbolt.Tx) error {
+			edit(t, path, func(tx *bbolt.Tx) error {
 				k := []byte{0, 0, 0, 0, 0, 0, 0, byte(tc.line)}
 				v := tx.Bucket([]byte("audit")).Get(k)
 				if !bytes.Contains(v, []byte(tc.from)) {
@@ -570,10 +573,6 @@ func TestAuditChainFindsChanges(t *testing.T) {
 				}
 				return tx.Bucket([]byte("audit")).Put(k, bytes.Replace(v, []byte(tc.from), []byte(tc.to), 1))
 			})
-			if err != nil {
-				t.Fatal(err)
-			}
-			b.Close()
 			db = openAt(t, path)
 			defer db.Close()
 			_ = db.View(func(tx *store.Tx) error {

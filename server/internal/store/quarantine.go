@@ -48,17 +48,19 @@ func (tx *Tx) aside(bucket string, k []byte, why error) {
 	if tx.quarantine == nil {
 		return
 	}
-	q := tx.quarantine
+	tx.quarantine.add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: keyText(bucket, k), Why: why.Error(), At: tx.Now})
+}
+
+func (q *quarantine) add(id string, u Unreadable) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	id := bucket + "\x00" + string(k)
 	if _, known := q.of[id]; known {
 		return
 	}
 	if q.of == nil {
 		q.of = map[string]Unreadable{}
 	}
-	q.of[id] = Unreadable{Bucket: bucket, Key: keyText(bucket, k), Why: why.Error(), At: tx.Now}
+	q.of[id] = u
 }
 
 // readAgain takes a record off the list that has been written anew.
@@ -85,6 +87,17 @@ func (q *quarantine) list() []Unreadable {
 // Unreadable returns every record that could not be read since the store was
 // opened, by bucket and key.
 func (db *DB) Unreadable() []Unreadable { return db.quarantine.list() }
+
+// name remembers what a check of a copy could not read, so that whoever looks is
+// told of it.
+func (db *DB) name(faults []error) {
+	for _, f := range faults {
+		var u Unreadable
+		if errors.As(f, &u) {
+			db.quarantine.add(u.Bucket+"\x00"+u.Key, u)
+		}
+	}
+}
 
 // keyText puts a key into words: its parts with a stroke between them, or as
 // hexadecimal digits where it has another form. A key that is the hash of a

@@ -162,10 +162,32 @@ func (tx *Tx) goTo(family care.FamilyID) error {
 	return nil
 }
 
+// idsOf returns a block of ids; one that is damaged is worked out again from the
+// entries.
+func (tx *Tx) idsOf(family care.FamilyID, n uint64, stored []byte) []byte {
+	if len(stored)%len(rawID{}) == 0 {
+		return stored
+	}
+	out := make([]byte, idBlock*len(rawID{}))
+	for seq, raw := range tx.logFrom(family, n*idBlock) {
+		if seq >= (n+1)*idBlock {
+			break
+		}
+		if len(raw) < checksumBytes {
+			continue
+		}
+		if e, err := care.ParseEntry(raw[checksumBytes:]); err == nil {
+			id := rawIDOf(e.ID)
+			copy(out[int(seq%idBlock)*len(id):], id[:])
+		}
+	}
+	return out
+}
+
 // openBlock takes a block of the family's ids to hand.
 func (tx *Tx) openBlock(n uint64) {
 	h := &tx.head
-	stored := tx.get("received", key(string(h.family), n))
+	stored := tx.idsOf(h.family, n, tx.get("received", key(string(h.family), n)))
 	h.block, h.added = n, false
 	h.ids = append(make([]byte, 0, idBlock*len(rawID{})), stored...)
 }
@@ -221,7 +243,7 @@ func (tx *Tx) dropID(family care.FamilyID, seq uint64) error {
 	}
 	tx.head = head{}
 	k := key(string(family), seq/idBlock)
-	ids, at := slices.Clone(tx.get("received", k)), int(seq%idBlock)*len(rawID{})
+	ids, at := slices.Clone(tx.idsOf(family, seq/idBlock, tx.get("received", k))), int(seq%idBlock)*len(rawID{})
 	if len(ids) < at+len(rawID{}) {
 		return nil
 	}
@@ -254,7 +276,7 @@ func (tx *Tx) find(family care.FamilyID, id care.EntryID) uint64 {
 		if h.family == family && n == h.block {
 			continue
 		}
-		if i := placeOf(ids, raw); i >= 0 {
+		if i := placeOf(tx.idsOf(family, n, ids), raw); i >= 0 {
 			return n*idBlock + uint64(i)
 		}
 	}
@@ -338,7 +360,7 @@ func (tx *Tx) moveHeard(device care.DeviceID, from, to care.FamilyID) error {
 
 // idAt returns the id that stands at a place in the log; zeros when none does.
 func (tx *Tx) idAt(family care.FamilyID, seq uint64) (id rawID) {
-	ids := tx.get("received", key(string(family), seq/idBlock))
+	ids := tx.idsOf(family, seq/idBlock, tx.get("received", key(string(family), seq/idBlock)))
 	if at := int(seq%idBlock) * len(id); at+len(id) <= len(ids) {
 		id = rawID(ids[at : at+len(id)])
 	}

@@ -75,13 +75,15 @@ func (db *DB) Path() string { return db.file.Path() }
 // given to.
 type Tx struct {
 	kv    kv.Tx
+	plain bool // values have no content sum: a layout before 6
 	marks *marks
 	memos *memos
 
 	quarantine *quarantine // nil: nobody asks
 	reads      int         // records read one by one
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
-	Now time.Time
+	Now     time.Time
+	digests map[string]*digest // what changed of each bucket
 	// What appends in this transaction left to do, see settle.
 	dirty   map[nightID]*news
 	head    head          // of the log appended to last
@@ -138,7 +140,10 @@ func (db *DB) write(lane kv.Lane, f func(*Tx) error) error {
 		if err := f(tx); err != nil {
 			return err
 		}
-		return tx.settle()
+		if err := tx.settle(); err != nil {
+			return err
+		}
+		return tx.putDigests()
 	}))
 }
 

@@ -3,6 +3,7 @@ package web_test
 import (
 	"archive/zip"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -16,6 +17,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/forge"
 )
 
 // damaged returns the site again with one stored record of a bucket replaced by
@@ -45,7 +47,7 @@ func (s *site) damaged(bucket string, n int, change func(v []byte) []byte) *site
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := b.Close(); err != nil {
+	if err := errors.Join(b.Close(), forge.Reseal(path)); err != nil {
 		t.Fatal(err)
 	}
 	if faults, err := store.CheckFile(path); err != nil || !strings.Contains(fmt.Sprint(faults), bucket) {

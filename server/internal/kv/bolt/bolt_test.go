@@ -118,7 +118,7 @@ func TestCopyAndRenew(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if err := db.Renew(func(tx kv.Tx) error { return tx.Put("c", []byte("last"), nil) }); err != nil {
+	if err := db.Renew(nil, func(tx kv.Tx) error { return tx.Put("c", []byte("last"), nil) }); err != nil {
 		t.Fatal(err)
 	}
 	if raw, err := os.ReadFile(path); err != nil || strings.Contains(string(raw), "secret") {

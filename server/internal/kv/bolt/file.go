@@ -3,6 +3,7 @@ package bolt
 import (
 	"errors"
 	"io"
+	"iter"
 	"os"
 	"runtime"
 	"runtime/debug"
@@ -59,13 +60,14 @@ func (d *DB) Size() (n int64) {
 const compactBatch = 1 << 20
 
 // Renew writes the file anew, without free pages and what may still stand in
-// them, and takes the new one in place of the old. last is done to the new one
-// before. Nobody may use the file meanwhile.
-func (d *DB) Renew(last func(kv.Tx) error) error {
+// them, and takes the new one in place of the old. form gives the value each pair
+// has in the new one; nil leaves all as they are. last is done to the new one
+// before it takes the place. Nobody may use the file meanwhile.
+func (d *DB) Renew(form func(bucket string, k, v []byte) []byte, last func(kv.Tx) error) error {
 	path := d.Path()
 	tmp := path + ".part"
 	defer os.Remove(tmp)
-	if err := d.compactTo(tmp, last); err != nil {
+	if err := d.compactTo(tmp, form, last); err != nil {
 		return err
 	}
 	if err := d.b.Close(); err != nil {
@@ -82,14 +84,54 @@ func (d *DB) Renew(last func(kv.Tx) error) error {
 	return nil
 }
 
-func (d *DB) compactTo(path string, last func(kv.Tx) error) (err error) {
+func (d *DB) compactTo(path string, form func(bucket string, k, v []byte) []byte, last func(kv.Tx) error) (err error) {
 	defer contain(debug.SetPanicOnFault(true), &err)
+	_ = os.Remove(path) // what an attempt that was cut off has left
 	to, err := Open(path, Options{})
 	if err != nil {
 		return err
 	}
-	if err = bbolt.Compact(to.b, d.b, compactBatch); err == nil {
+	to.b.NoSync = true // it is flushed once, before it has the name
+	if form == nil {
+		err = bbolt.Compact(to.b, d.b, compactBatch)
+	} else {
+		err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), form) })
+	}
+	if err == nil {
 		err = to.alone(last)
 	}
-	return errors.Join(err, to.Close())
+	return errors.Join(err, to.b.Sync(), to.Close())
+}
+
+// fillFrom puts pairs that come in order into an empty file, some at a time.
+func (d *DB) fillFrom(pairs iter.Seq[kv.Pair], form func(bucket string, k, v []byte) []byte) error {
+	var batch []kv.Pair
+	size := 0
+	put := func() error {
+		return d.b.Update(func(b *bbolt.Tx) error {
+			for _, p := range batch {
+				bucket, err := b.CreateBucketIfNotExists([]byte(p.Bucket))
+				if err != nil {
+					return err
+				}
+				bucket.FillPercent = fill
+				if err := bucket.Put(p.Key, p.Value); err != nil {
+					return err
+				}
+			}
+			batch, size = batch[:0], 0
+			return nil
+		})
+	}
+	for p := range pairs {
+		p.Value = form(p.Bucket, p.Key, p.Value)
+		batch = append(batch, p)
+		if size += len(p.Key) + len(p.Value); size < compactBatch {
+			continue
+		}
+		if err := put(); err != nil {
+			return err
+		}
+	}
+	return put()
 }

@@ -1,0 +1,111 @@
+package store
+
+import (
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"maps"
+	"runtime"
+	"slices"
+)
+
+// digest says what a bucket holds, or what a transaction changed of it: how many
+// pairs, and the sum of their content sums. Stored as two u64.
+type digest struct{ pairs, sum uint64 }
+
+const digestBucket = "digests"
+
+// digest returns what this transaction has changed of a bucket so far.
+func (tx *Tx) digest(bucket string) *digest {
+	d := tx.digests[bucket]
+	if d == nil {
+		if tx.digests == nil {
+			tx.digests = map[string]*digest{}
+		}
+		d = &digest{}
+		tx.digests[bucket] = d
+	}
+	return d
+}
+
+// putDigests stores what the transaction changed. Every write ends with it. The
+// digests themselves are pairs with content sums, and have no digest.
+func (tx *Tx) putDigests() error {
+	for _, bucket := range slices.Sorted(maps.Keys(tx.digests)) {
+		d, change := tx.digestOf(bucket), tx.digests[bucket]
+		d.pairs, d.sum = d.pairs+change.pairs, d.sum+change.sum
+		stored, _ := withSum(digestBucket, []byte(bucket), d.bytes())
+		if err := tx.kv.Put(digestBucket, []byte(bucket), stored); err != nil {
+			return err
+		}
+	}
+	tx.digests = nil
+	return nil
+}
+
+func (d digest) bytes() []byte {
+	return binary.BigEndian.AppendUint64(binary.BigEndian.AppendUint64(make([]byte, 0, 16), d.pairs), d.sum)
+}
+
+// digestOf reads the stored digest of a bucket.
+func (tx *Tx) digestOf(bucket string) (d digest) {
+	if v := tx.get(digestBucket, []byte(bucket)); len(v) == 16 {
+		d = digest{binary.BigEndian.Uint64(v), binary.BigEndian.Uint64(v[8:])}
+	}
+	return d
+}
+
+// layoutKey is the one value without a content sum, and in no digest: it says how
+// all others are to be read, to older programs too.
+const layoutKey = "layout"
+
+// checkDigests reads every pair there is, holds it against its content sum, and
+// every bucket against its digest. What does not fit is set aside: it stops no
+// backup, because the copy is as whole as the file is, and is named.
+func (tx *Tx) checkDigests() {
+	names := tx.kv.Buckets()
+	for k := range tx.kv.Ascend(digestBucket, nil) {
+		if !slices.Contains(names, string(k)) {
+			names = append(names, string(k))
+		}
+	}
+	for _, name := range names {
+		if name == digestBucket {
+			continue
+		}
+		var have digest
+		for k, stored := range tx.kv.Ascend(name, nil) {
+			runtime.Gosched() // while a backup is checked, what families send goes first
+			if name == "meta" && string(k) == layoutKey {
+				continue
+			}
+			tx.content(name, k, stored)
+			have.pairs, have.sum = have.pairs+1, have.sum+sumOf(stored)
+		}
+		want := tx.digestOf(name)
+		switch {
+		case have.pairs != want.pairs:
+			tx.aside(digestBucket, []byte(name), fmt.Errorf("the bucket holds %d pairs, and %d were stored", have.pairs, want.pairs))
+		case have.sum != want.sum:
+			tx.aside(digestBucket, []byte(name), errors.New("pairs of the bucket were changed, or taken out and others put in"))
+		}
+	}
+}
+
+// countDigests works out the digest of every bucket anew, from what is there.
+func (tx *Tx) countDigests() error {
+	tx.digests = nil
+	if err := tx.kv.Drop(digestBucket); err != nil {
+		return err
+	}
+	for _, name := range tx.kv.Buckets() {
+		d := tx.digest(name)
+		for k, stored := range tx.kv.Ascend(name, nil) {
+			if name == "meta" && string(k) == layoutKey {
+				continue
+			}
+			d.pairs, d.sum = d.pairs+1, d.sum+sumOf(stored)
+		}
+	}
+	return tx.putDigests()
+}
