@@ -8,13 +8,10 @@ import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 const FILES = [
   ['preact', 'dist/preact.mjs', 'preact.js'],
   ['preact', 'hooks/dist/hooks.mjs', 'preact-hooks.js'],
-  ['uplot', 'dist/uPlot.esm.js', 'uplot.js'],
-  ['uplot', 'dist/uPlot.min.css', 'uplot.css'],
   ['preact', 'src/index.d.ts', 'preact.d.ts'],
   ['preact', 'src/jsx.d.ts', 'jsx.d.ts'],
   ['preact', 'src/dom.d.ts', 'dom.d.ts'],
   ['preact', 'hooks/src/index.d.ts', 'preact-hooks.d.ts'],
-  ['uplot', 'dist/uPlot.d.ts', 'uplot.d.ts'],
 ];
 
 /** @param {string} text */

@@ -60,39 +60,13 @@ export function reportsOnPaper(reports, timeline) {
 /** @param {string} date */
 const dayBefore = (date) => new Date(Date.parse(`${date}T00:00:00Z`) - 86400000).toISOString().slice(0, 10);
 
-/** Characters in a line of half a sheet of Letter, at the usual size and at that of evidence. */
-const LINE = 64;
-const SMALL_LINE = 74;
-
 /**
- * Lines of the first sheet that differ from one review to another, at the
- * usual size.
- * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'|'pauses'>} sum
- */
-function linesOfFirst({ points, changes, cannot_tell: cannot, pauses }) {
-  const paper = pointsOnPaper(points);
-  const each = points.filter((_, i) => paper[i]).map((p) => Math.ceil(p.text.length / LINE + evidenceOnPaper(p).length / SMALL_LINE));
-  const half = Math.ceil(each.length / 2);
-  const add = (/** @type {number[]} */ list) => list.reduce((n, x) => n + x, 0);
-  const listed = (/** @type {string[]} */ texts) => texts.length && 2 + add(texts.map((t) => Math.ceil(t.length / LINE))) / 2; // under a heading, in two columns
-  return Math.max(add(each.slice(0, half)), add(each.slice(half)))
-    + listed(changes.slice(0, CHANGES_ON_PAPER).map((c) => `${c.text} (${c.before} → ${c.now})`)) + listed(cannot)
-    + (pauses.length && 2 + Math.ceil(Math.min(pauses.length, PAUSES_ON_PAPER) / 2)); // in two columns, a line of the legend, and that there are more
-}
-
-/**
- * How each of the two sheets is set so that it holds what is on it: roomy has
- * larger words and charts, full is smaller. The limits are measured on Letter,
- * the lower of the two papers.
- * @param {Pick<Summary, 'points'|'changes'|'cannot_tell'|'pauses'|'symptoms'|'timeline'> & {trust: {words: string[]}}} sum
- * @returns {{first: ''|'full'|'roomy', second: ''|'full'|'roomy'}}
+ * How the second sheet is set so that it holds what is on it.
+ * @param {Pick<Summary, 'points'|'changes'|'symptoms'|'timeline'> & {trust: {words: string[]}}} sum
+ * @returns {''|'full'|'roomy'}
  */
 export function roomOnPaper(sum) {
-  const lines = linesOfFirst(sum);
   const reports = reportsOnPaper(sum.symptoms, sum.timeline).filter(Boolean).length;
-  const notes = sum.trust.words.length;
-  return {
-    first: lines <= 9 ? 'roomy' : lines <= 18 ? '' : 'full',
-    second: reports === 0 && notes <= 3 ? 'roomy' : reports <= REPORTS_ON_PAPER && notes <= 3 ? '' : 'full',
-  };
+  const weight = pointsOnPaper(sum.points).filter(Boolean).length + Math.min(sum.changes.length, CHANGES_ON_PAPER) + reports + sum.trust.words.length;
+  return weight <= 6 ? 'roomy' : weight <= 14 ? '' : 'full';
 }

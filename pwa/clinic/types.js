@@ -105,6 +105,7 @@
  * @property {Point[]} points
  * @property {Change[]} changes
  * @property {string[]} cannot_tell
+ * @property {Glance} glance
  */
 
 /** @typedef {{from: string, to: string, reason: string, agreed: boolean, by?: string, entry?: string}} PauseRow agreed: in the plan; else the family's own, which rests reminders and excuses no night */
@@ -126,6 +127,8 @@
  * @property {number|null} late_hours
  * @property {number} min_hours
  * @property {boolean} symptoms
+ * @property {boolean} memory
+ * @property {string[]} [stopped]
  */
 
 /**
@@ -171,6 +174,7 @@
  * @property {string} title
  * @property {string} good
  * @property {Share} share
+ * @property {string} marks
  * @property {string[]} nights
  */
 
@@ -327,6 +331,25 @@
  * @property {number} entries
  * @property {number} max_skew_ms
  */
+
+/**
+ * @typedef {object} Glance
+ * @property {'since-visit'|'since-start'|'usual'|'chosen'} period
+ * @property {Stand[]} stand
+ * @property {{level: 'none'|'some'|'much', words: string, detail: string, memory: number}} doubt
+ * @property {Stretch} last
+ * @property {Stretch} before
+ * @property {{item: string, title: string, nights: number, of: number, last: string, when: string}|null} danger
+ * @property {{title: string, text: string, rules: string[], danger: boolean}[]} raise
+ * @property {number} more
+ * @property {Finding[]} findings
+ */
+
+/** @typedef {{eye: 'right'|'left', state: 'none'|'rest'|'stop', since: string, until: string, by: string, why: string}} Stand */
+
+/** @typedef {{nights: number, wear: Share, hours: number}} Stretch */
+
+/** @typedef {{name: string, right: string, left: string, right_on: string, left_on: string}} Finding */
 
 /**
  * @typedef {object} Point

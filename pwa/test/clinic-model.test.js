@@ -3,7 +3,6 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { lastPaused, pauseOf, weeks } from '../clinic/calendar.js';
-import { afterNoon, clockOf, dateLabel, dateTicks, hourTicks, seconds, weekMiddle } from '../clinic/charts.js';
 import { ago, day, moment, number, pauseWords, plural, prescription, share, span, weekdayDate } from '../clinic/format.js';
 import { pick, put } from '../clinic/forms.js';
 import { minusForm, whole } from '../clinic/prescription.js';
@@ -101,7 +100,7 @@ test('a share is never a percentage alone', () => {
 
 test('the calendar starts each week on Monday and leaves out what is not in range', () => {
   /** @param {string} night @returns {NightRow} */
-  const night = (night) => ({ night, status: 'worn', counted: 'worn', hours: 8, slept_minutes: null, left_in: false, differs: false, late_hours: null, min_hours: 6, symptoms: false });
+  const night = (night) => ({ night, status: 'worn', counted: 'worn', hours: 8, slept_minutes: null, left_in: false, differs: false, late_hours: null, min_hours: 6, memory: false, symptoms: false });
   const got = weeks(['2026-10-30', '2026-10-31', '2026-11-01', '2026-11-02'].map(night)); // Friday to Monday
   assert.equal(got.length, 2);
   assert.deepEqual(got[0].nights.map((n) => n?.night ?? null), [null, null, null, null, '2026-10-30', '2026-10-31', '2026-11-01']);
@@ -121,36 +120,6 @@ test('a night of a pause: what was agreed goes before reminders that rest', () =
   assert.equal(lastPaused([own, agreed], '2026-11-26'), '2026-12-31'); // 35 days on
   assert.equal(pauseWords({ ...own, by: 'P' }), '20 Nov 2026 to 30 Nov 2026: reminders paused by P; the nights count (illness)');
   assert.equal(pauseWords(agreed), '28 Nov 2026 to 1 Feb 2027: no lenses, as agreed (away from home)');
-});
-
-test('labels of an axis of clock times keep fifteen pixels apart', () => {
-  assert.deepEqual(hourTicks(6.5, 20.5, 70), [9, 12, 15, 18]); // 14 h on 70 px: three hours are exactly 15 px
-  assert.deepEqual(hourTicks(6.5, 20.5, 69), [12, 18]);
-  assert.deepEqual(hourTicks(6.5, 20.5, 30), [12]);
-});
-
-test('dates of an axis name the year once they span one', () => {
-  assert.deepEqual(dateTicks(['2026-03-01', '2026-11-01'].map(seconds)), ['1 Mar', '1 Nov']);
-  assert.deepEqual(dateTicks(['2025-03-01', '2025-09-01', '2026-03-01'].map(seconds)), ['Mar 2025', 'Sep 2025', 'Mar 2026']);
-  assert.deepEqual(dateTicks(['2026-03-01', '2026-03-02'].map(seconds).flatMap((s) => [s, s + 43200])), ['1 Mar', '', '2 Mar', '']); // noon of the same day
-  assert.deepEqual(dateTicks([]), []);
-});
-
-test('the middle of a week of evening sight needs four reports of it', () => {
-  const row = (/** @type {number} */ d, /** @type {number} */ rating) => ({ night: `2026-03-${String(d).padStart(2, '0')}`, rating });
-  // Of 5, 2, 4, 3 in order 2 3 4 5, between 3 and 4; the 9th sees the 3rd to the 9th: 4, 3, 1 and itself, 5.
-  assert.deepEqual(weekMiddle([row(1, 5), row(2, 2), row(3, 4), row(4, 3), row(5, 1), row(9, 5)]), [null, null, null, 3.5, 3, 3.5]);
-  assert.deepEqual(weekMiddle([row(1, 5), row(2, 2), row(3, 4), row(10, 3)]), [null, null, null, null]);
-});
-
-test('a night on the chart runs from evening to morning', () => {
-  assert.equal(afterNoon('22:30'), 10.5);
-  assert.equal(afterNoon('00:15'), 12.25);
-  assert.equal(afterNoon('07:00'), 19);
-  assert.equal(afterNoon(undefined), null);
-  assert.equal(clockOf(10.5), '22:30');
-  assert.equal(clockOf(19), '07:00');
-  assert.equal(dateLabel(seconds('2026-11-25')), 'Wed 25 Nov');
 });
 
 test('fields of a form by path', () => {

@@ -23,26 +23,20 @@ test('the newest four reports go on paper, and older ones that brought an urgent
   assert.deepEqual(reportsOnPaper(reports, timeline.slice(2)), [false, false, false, true, true, true, true]);
 });
 
-// Lines of 64 characters, evidence of 74, in two columns; a heading takes two.
-test('the fuller a sheet, the smaller it is set', () => {
-  const long = { rule: 'x', text: 't'.repeat(3 * 64), evidence: 'e'.repeat(74), basis: '' }; // 4 lines
-  const change = { what: '', text: 'c'.repeat(54), before: 'b', now: 'n' }; // 62 characters with " (b → n)": 1 line
+// Our own scale: up to 6 things roomy, up to 14 usual, more than that small.
+test('the fuller the second sheet, the smaller it is set', () => {
+  const point = { rule: 'x', text: 't', evidence: 'e', basis: '' };
+  const change = { what: '', text: 'c', before: 'b', now: 'n' };
   const report = { entry: '', night: '2026-03-01', at: '', words: '' };
-  /** @param {number} points @param {number} changes @param {number} reports @param {number} notes @param {number} [pauses] */
-  const room = (points, changes, reports, notes, pauses = 0) => roomOnPaper({
-    points: Array(points).fill(long), changes: Array(changes).fill(change), cannot_tell: [], pauses: Array(pauses).fill({ from: '2026-03-01', to: '2026-03-02', reason: 'ill', agreed: false }), symptoms: Array(reports).fill(report), timeline: [],
-    trust: { words: Array(notes).fill('') },
+  /** @param {number} points @param {number} changes @param {number} reports @param {number} notes */
+  const room = (points, changes, reports, notes) => roomOnPaper({
+    points: Array(points).fill(point), changes: Array(changes).fill(change), symptoms: Array(reports).fill(report), timeline: [], trust: { words: Array(notes).fill('') },
   });
-  assert.deepEqual(room(4, 0, 0, 3), { first: 'roomy', second: 'roomy' }); // 2 of 4 points in a column: 8 lines
-  assert.equal(room(5, 0, 0, 0).first, ''); // 3 in the first column: 12 lines
-  assert.equal(room(8, 0, 0, 0).first, ''); // 16
-  assert.equal(room(8, 1, 0, 0).first, 'full'); // 16 + 2 + 1/2
-  assert.equal(room(6, 0, 0, 0, 30).first, ''); // 12 + 2 + 4/2
-  assert.equal(room(8, 0, 0, 0, 1).first, 'full'); // 16 + 2 + 1
-  assert.equal(room(30, 0, 0, 0).first, ''); // eight of them are printed
-  assert.equal(room(0, 0, 1, 0).second, '');
-  assert.equal(room(0, 0, 30, 3).second, ''); // four are printed
-  assert.equal(room(0, 0, 0, 4).second, 'full');
+  assert.equal(room(4, 0, 0, 2), 'roomy');
+  assert.equal(room(5, 0, 0, 2), '');
+  assert.equal(room(8, 4, 0, 2), '');
+  assert.equal(room(8, 4, 0, 3), 'full');
+  assert.equal(room(30, 0, 30, 2), ''); // eight points and four reports are printed
 });
 
 test('long evidence goes on paper in whole pieces, open alerts in full', () => {

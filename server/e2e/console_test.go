@@ -37,11 +37,10 @@ func consolePages(role string) []consolePage {
 	}[role]
 }
 
-// quietJS says whether the page of an address stands, with all it fetches and
-// every chart drawn.
+// quietJS says whether the page of an address stands, with all it fetches.
 const quietJS = `(at) => {
 	const main = document.querySelector('main');
-	return main?.dataset.page === at && !main.innerText.includes('Fetching…') && [...main.querySelectorAll('.plot')].every((p) => p.querySelector('canvas'));
+	return main?.dataset.page === at && !main.innerText.includes('Fetching…');
 }`
 
 // console walks every page of the console as a role, and shows each to look.

@@ -2,6 +2,7 @@
 
 import { h } from '../dom.js';
 import { day, share } from '../format.js';
+import { rankedCare } from '../strips.js';
 
 /** @import { Share, Summary } from '../types.js' */
 
@@ -41,11 +42,17 @@ export function Care({ sum }) {
     h('table', { class: 'care' },
       h('caption', null, 'Nights on which each item was done, of those answered: ', h('span', { class: 'key' }, 'full done, slanted not done, dotted unknown')),
       h('tbody', null,
-        sum.care.map((c) => h('tr', null, h('th', { scope: 'row' }, c.title), h('td', null, h(ShareBar, { share: c.share })), h('td', null, share(c.share)),
+        rankedCare(sum).map((c) => h('tr', null, h('th', { scope: 'row' }, c.title), h('td', null, h(ShareBar, { share: c.share })), h('td', null, share(c.share)),
           h('td', { class: 'quiet' }, c.nights.length ? `last not done ${day(c.nights[c.nights.length - 1])}` : ''))),
-        h('tr', { class: 'total' }, h('th', { scope: 'row' }, 'Every item done'), h('td', null, h(ShareBar, { share: sum.all_care })), h('td', null, share(sum.all_care)),
-          h('td', { class: 'quiet' }, sum.all_care.unknown ? `between ${pc(sum.all_care.bound_low)} and ${pc(sum.all_care.bound_high)} whatever the unknown were` : '')))),
+        h('tr', { class: 'total' }, h('th', { scope: 'row' }, 'Every item that was answered'), h('td', null, h(ShareBar, { share: sum.all_care })), h('td', null, share(sum.all_care)),
+          h('td', { class: 'quiet' }, [never(sum), sum.all_care.unknown ? `between ${pc(sum.all_care.bound_low)} and ${pc(sum.all_care.bound_high)} whatever the unknown were` : ''].filter(Boolean).join('; '))))),
     h('p', { class: 'quiet' }, 'Self-reported. In one study 19.7 % of wearers met every item while 96.6 % thought they did (Bian 2021).'));
+}
+
+/** @param {Summary} sum @returns {string} how many items were never answered */
+function never(sum) {
+  const n = sum.care.filter((c) => c.share.done + c.share.not_done === 0).length;
+  return n ? `${n} of ${sum.care.length} items never answered` : '';
 }
 
 /** @param {number} x 0 to 1 */

@@ -141,6 +141,27 @@ func neverAnswered(rows []CareRow) []string {
 	return out
 }
 
+// careMarks fills the letters of each row, one for each night of the range.
+func (s *state) careMarks(rows []CareRow) {
+	items := s.plan.careItems()
+	for i, c := range items {
+		marks := make([]byte, len(s.nights))
+		for k, n := range s.nights {
+			switch a := c.answerOf(n.log); {
+			case !n.careDue(items):
+				marks[k] = '-'
+			case a == done:
+				marks[k] = 'd'
+			case a == notDone:
+				marks[k] = 'n'
+			default:
+				marks[k] = 'u'
+			}
+		}
+		rows[i].Marks = string(marks)
+	}
+}
+
 // careFigures returns each item's share and the share of nights with every
 // item done. A night with an item left out is settled, one with an item not
 // answered is unknown. An item nobody answered on any night was not asked for

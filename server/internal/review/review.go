@@ -38,6 +38,7 @@ type Input struct {
 	Visits  []Visit       // every visit, kept or missed
 	Alerts  []AlertFact   // every alert of this wearer
 	People  map[care.PersonID]string
+	Lenses  map[string]string // the lens in use by eye, in words; may be nil
 }
 
 // PlanFacts is one version of a care plan as the review needs it: the plan
@@ -182,6 +183,7 @@ type Summary struct {
 	Trust      Trust        `json:"trust"`
 	Points     []Point      `json:"points"`      // to raise, most pressing first
 	Changes    []Change     `json:"changes"`     // since the last visit
+	Glance     Glance       `json:"glance"`      // the first screen and the first sheet
 	CannotTell []string     `json:"cannot_tell"` // what the data did not allow, in words
 }
 
@@ -216,7 +218,9 @@ type NightRow struct {
 	Differs      bool     `json:"differs"`    // two entries of the night disagree on anything
 	LateHours    *float64 `json:"late_hours"` // from the end of the night to receipt of its first entry, 0 when before; nil when nothing was logged
 	MinHours     float64  `json:"min_hours"`
-	Symptoms     bool     `json:"symptoms"` // a symptom report belongs to this night
+	Memory       bool     `json:"memory"`            // written from memory: in one sitting with two or more other past nights
+	Stopped      []string `json:"stopped,omitempty"` // eyes for which a stop held
+	Symptoms     bool     `json:"symptoms"`          // a symptom report belongs to this night
 }
 
 // Counts are the nights of the range by [Status]. They add up to Nights.
@@ -266,6 +270,9 @@ type CareRow struct {
 	// water and topping off it is "no".
 	Good  string `json:"good"`
 	Share Share  `json:"share"`
+	// Marks has one letter for each of [Summary].Nights: d done, n not done,
+	// u unknown, - a night that asks for no care.
+	Marks string `json:"marks"`
 	// Nights are the nights on which it was answered as not done.
 	Nights []civil.Date `json:"nights"`
 }

@@ -53,6 +53,7 @@ func Summarise(in Input) Summary {
 	sum.Bedtime = bedtime(sum.Nights)
 	sum.Weekdays = weekdays(sum.Nights)
 	sum.Care, sum.AllCare = careFigures(s.nights, s.plan.careItems())
+	s.careMarks(sum.Care)
 	s.collect(&sum)
 	sum.Acuity = s.acuity()
 	sum.Effect = s.effect()
@@ -62,6 +63,7 @@ func Summarise(in Input) Summary {
 	s.cannotTell(&sum)
 	sum.Points = points(&sum, s)
 	sum.Changes = changes(&sum, s)
+	sum.Glance = s.glance(&sum)
 	return sum
 }
 

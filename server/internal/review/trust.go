@@ -98,6 +98,7 @@ func (s *state) trustOf() Trust {
 			t.Batches = append(t.Batches, Batch{d, n})
 		}
 	}
+	s.markNights(first, batches)
 	slices.SortFunc(t.Batches, func(a, b Batch) int { return a.On.Compare(b.On) })
 	s.entryNotes(&t)
 	t.words()

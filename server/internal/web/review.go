@@ -2,7 +2,9 @@ package web
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"nightkeep/schedule"
@@ -146,8 +148,43 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 		}
 		in.People[e.Author] = p.Name
 	}
+	if in.Lenses, err = lensWords(tx, w.ID); err != nil {
+		return in, err
+	}
 	in.Alerts, err = alertFacts(tx, w.ID, loc)
 	return in, err
+}
+
+// lensWords are the lenses of the newest plan, by eye.
+func lensWords(tx *store.Tx, w care.WearerID) (map[string]string, error) {
+	docs, err := planDocs(tx, w)
+	if err != nil || len(docs) == 0 {
+		return nil, err
+	}
+	d := docs[len(docs)-1]
+	return map[string]string{"right": d.Right.words(), "left": d.Left.words()}, nil
+}
+
+// words are a lens as the trade writes it: base curve / diameter / power, design
+// and since when.
+func (l *lensParameters) words() string {
+	if l == nil {
+		return ""
+	}
+	var numbers []string
+	for _, n := range []struct {
+		value  *float64
+		format string
+	}{{l.BaseCurveMM, "%.2f"}, {l.DiameterMM, "%.1f"}, {l.Power, "%+.2f"}} {
+		if n.value != nil {
+			numbers = append(numbers, strings.ReplaceAll(fmt.Sprintf(n.format, *n.value), "-", "−"))
+		}
+	}
+	parts := []string{strings.Join(numbers, " / "), l.Design}
+	if l.Supplied != "" {
+		parts = append(parts, "supplied "+l.Supplied)
+	}
+	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
 }
 
 // queryDate reads an optional date.

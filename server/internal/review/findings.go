@@ -1,0 +1,97 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule/civil"
+)
+
+// findings returns the newest value of each kind that a kept visit recorded, in
+// the order in which they are read, and the lens in use.
+func (s *state) findings() []Finding {
+	visits := slices.DeleteFunc(slices.Clone(s.in.Visits), func(v Visit) bool { return v.State != "kept" || v.Date.After(s.in.Today) })
+	slices.SortStableFunc(visits, func(a, b Visit) int { return b.Date.Compare(a.Date) })
+	out := []Finding{}
+	for _, kind := range findingKinds() {
+		f := Finding{Name: kind.name}
+		f.Right, f.RightOn = newest(visits, "right", kind.say)
+		f.Left, f.LeftOn = newest(visits, "left", kind.say)
+		if f.Right != "" || f.Left != "" {
+			out = append(out, f)
+		}
+	}
+	if r, l := s.in.Lenses["right"], s.in.Lenses["left"]; r != "" || l != "" {
+		out = append(out, Finding{Name: "Lens", Right: r, Left: l})
+	}
+	return out
+}
+
+func newest(visits []Visit, eye string, say func(*EyeFindings) string) (string, civil.Date) {
+	for _, v := range visits {
+		f := &v.Right
+		if eye == "left" {
+			f = &v.Left
+		}
+		if text := say(f); text != "" {
+			return text, v.Date
+		}
+	}
+	return "", civil.Date{}
+}
+
+type findingKind struct {
+	name string
+	say  func(*EyeFindings) string // empty when not measured
+}
+
+func findingKinds() []findingKind {
+	number := func(n *float64, format string) string {
+		if n == nil {
+			return ""
+		}
+		return minus(fmt.Sprintf(format, *n))
+	}
+	return []findingKind{
+		{"Unaided, logMAR", func(f *EyeFindings) string { return number(f.Unaided, "%.2f") }},
+		{"Best corrected, logMAR", func(f *EyeFindings) string { return number(f.BestCorrected, "%.2f") }},
+		{"Left over, D", func(f *EyeFindings) string { return refractionWords(f.Residual) }},
+		{"Axial length, mm", func(f *EyeFindings) string { return number(f.AxialMM, "%.2f") }},
+		{"Staining", func(f *EyeFindings) string { return gradeWords(f.Staining) }},
+		{"Other grades", func(f *EyeFindings) string { return gradeWords(f.Grades) }},
+		{"Fluorescein", func(f *EyeFindings) string { return f.Words["fluorescein"] }},
+		{"Centration", func(f *EyeFindings) string { return f.Words["centration"] }},
+	}
+}
+
+// minus writes the sign as a true minus.
+func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }
+
+func refractionWords(r *Refraction) string {
+	if r == nil {
+		return ""
+	}
+	if r.Cylinder == 0 {
+		return minus(fmt.Sprintf("%+.2f", r.Sphere))
+	}
+	return minus(fmt.Sprintf("%+.2f / %+.2f × %.0f", r.Sphere, r.Cylinder, r.Axis))
+}
+
+// gradeWords names what is above 0, or says that all that was graded is 0.
+func gradeWords(grades map[string]int) string {
+	if len(grades) == 0 {
+		return ""
+	}
+	var out []string
+	for name, n := range grades {
+		if n > 0 {
+			out = append(out, strings.ReplaceAll(name, "_", " ")+fmt.Sprintf(" %d", n))
+		}
+	}
+	if len(out) == 0 {
+		return "0"
+	}
+	slices.Sort(out)
+	return strings.Join(out, ", ")
+}

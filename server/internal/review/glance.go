@@ -1,0 +1,286 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// Glance is what a practitioner with one minute reads: the first screen and the
+// first sheet. Everything in it is made from the same rows as the rest of the
+// [Summary].
+type Glance struct {
+	// Period says where the range came from: since-visit, since-start, usual
+	// (90 nights, no visit kept yet) or chosen.
+	Period string `json:"period"`
+	// Stand is where each eye stands tonight, right first.
+	Stand []Stand `json:"stand"`
+	Doubt Doubt   `json:"doubt"`
+	// Last and Before compare the last 14 nights of the range with the 14 before
+	// them, also of nights before the range.
+	Last   Stretch `json:"last"`
+	Before Stretch `json:"before"`
+	// Danger is the gravest thing done to a lens or a case; nil when none was
+	// logged, which does not say that there was none.
+	Danger   *Danger   `json:"danger"`
+	Raise    []Raise   `json:"raise"` // at most [mostRaised], dangers first
+	More     int       `json:"more"`  // topics left to the points below
+	Findings []Finding `json:"findings"`
+}
+
+// Stand is one eye's wear state tonight. State none is no stop, never "fine".
+type Stand struct {
+	Eye   string     `json:"eye"`
+	State string     `json:"state"` // none, rest or stop
+	Since civil.Date `json:"since"` // night of the earliest cause that holds; zero when none does
+	Until civil.Date `json:"until"` // first night without a cause by what is known; zero when none is
+	By    string     `json:"by"`    // who wrote that cause
+	Why   string     `json:"why"`   // what kind of entry it is, in words
+}
+
+// Doubt is how far to trust the log, in words that stand before any percentage.
+type Doubt struct {
+	Level  string `json:"level"`  // none, some or much
+	Words  string `json:"words"`  // the headline
+	Detail string `json:"detail"` // the counts behind it
+	Memory int    `json:"memory"` // nights written from memory
+}
+
+// Stretch is a run of nights.
+type Stretch struct {
+	Nights int     `json:"nights"`
+	Wear   Share   `json:"wear"`
+	Hours  float64 `json:"hours"` // middle; 0 when not known
+}
+
+// Danger is one care question answered the wrong way.
+type Danger struct {
+	Item   string     `json:"item"`
+	Title  string     `json:"title"`
+	Nights int        `json:"nights"`
+	Of     int        `json:"of"` // nights on which it was answered
+	Last   civil.Date `json:"last"`
+	When   string     `json:"when"` // a pattern of weekdays in words, or empty
+}
+
+// Raise is one topic for the talk, merged from the points of its rules.
+type Raise struct {
+	Title  string   `json:"title"`
+	Text   string   `json:"text"` // plain counts
+	Rules  []string `json:"rules"`
+	Danger bool     `json:"danger"`
+}
+
+// Finding is the newest value of one kind, per eye, with its date.
+type Finding struct {
+	Name    string     `json:"name"`
+	Right   string     `json:"right"`
+	Left    string     `json:"left"`
+	RightOn civil.Date `json:"right_on"`
+	LeftOn  civil.Date `json:"left_on"`
+}
+
+const (
+	mostRaised = 5
+	fortnight  = 14
+)
+
+func (s *state) glance(sum *Summary) Glance {
+	g := Glance{Period: s.period(), Stand: s.stand(), Doubt: doubtOf(sum), Danger: dangerOf(sum), Findings: s.findings()}
+	g.Last, g.Before = s.stretch(s.to.AddDays(1-fortnight), s.to), s.stretch(s.to.AddDays(1-2*fortnight), s.to.AddDays(-fortnight))
+	topics := raised(sum)
+	g.More = max(0, len(topics)-mostRaised)
+	g.Raise = topics[:min(len(topics), mostRaised)]
+	return g
+}
+
+func (s *state) period() string {
+	switch {
+	case !s.in.From.IsZero() || !s.in.To.IsZero():
+		return "chosen"
+	case s.hasPlan && s.from == s.plan.FirstNight:
+		return "since-start"
+	case lastKept(s.in.Visits, s.in.Today) != nil:
+		return "since-visit"
+	}
+	return "usual"
+}
+
+// wearFacts are the entries that have a part in the wear state.
+func (s *state) wearFacts() []care.WearFact {
+	var out []care.WearFact
+	for _, e := range s.in.Entries {
+		if e.OfWear() {
+			out = append(out, e.WearFact())
+		}
+	}
+	return out
+}
+
+func (s *state) stand() []Stand {
+	out := []Stand{}
+	wear := care.WearOf(s.wearFacts(), s.in.Today, false, nil)
+	for _, eye := range s.plan.eyes() {
+		w := wear.Eye(eye)
+		row := Stand{Eye: eye, State: w.State.String(), Until: w.Until}
+		if w.State < care.Rest {
+			row.State = "none"
+		}
+		for _, c := range w.Causes {
+			if row.Since.IsZero() || c.Night.Before(row.Since) {
+				row.Since, row.Why = c.Night, causeWords(c.Kind)
+				if e := s.byID[c.ID]; e != nil {
+					row.By = s.in.People[e.Author]
+				}
+			}
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+func causeWords(k care.EntryKind) string {
+	switch k {
+	case care.Cease:
+		return "by the practice"
+	case care.Symptoms:
+		return "after a report"
+	case care.NotWorn:
+		return "after a sore eye"
+	}
+	return "after an entry of the log"
+}
+
+// markNights says of each night whether it was written from memory, and whether
+// a stop held.
+func (s *state) markNights(first map[civil.Date]firstOf, batches map[civil.Date]int) {
+	facts := s.wearFacts()
+	stops := slices.ContainsFunc(facts, func(f care.WearFact) bool {
+		return f.Kind == care.Cease || f.Kind == care.WearStart || max(f.Told.Right, f.Told.Left, f.Judged.Right, f.Judged.Left) >= care.Rest
+	})
+	for i := range s.nights {
+		row := &s.nights[i].row
+		if f, ok := first[row.Night]; ok {
+			loc := s.zones.get(s.zoneOf(row.Night))
+			row.Memory = f.wall.Sub(endOf(row.Night, loc)) > lateAfter && batches[civil.DateOf(f.wall.In(loc))] >= batchNights
+		}
+		if !stops {
+			continue
+		}
+		wear := care.WearOf(facts, row.Night, true, nil)
+		for _, eye := range s.plan.eyes() {
+			if wear.Eye(eye).State == care.Stop {
+				row.Stopped = append(row.Stopped, eye)
+			}
+		}
+	}
+}
+
+// doubtOf grades the log by the limits of the points about it, see
+// [unloggedShare] and [lateShare].
+func doubtOf(sum *Summary) Doubt {
+	t := sum.Trust
+	d := Doubt{Level: "none"}
+	logged := t.Unlogged.NotDone
+	for _, r := range sum.Nights {
+		if r.Memory {
+			d.Memory++
+		}
+	}
+	most := 0
+	for _, b := range t.Batches {
+		most = max(most, b.Nights)
+	}
+	clock := sameClock(sum.Nights)
+	var parts []string
+	if d.Memory > 0 {
+		d.Level = "some"
+		d.Words = fmt.Sprintf("Filled in from memory: %d of %d nights, up to %d at once", d.Memory, logged, most)
+		if clock != "" {
+			d.Words += ", the same clock every night"
+		}
+		d.Words += "."
+		if float64(d.Memory) >= lateShare*float64(logged) {
+			d.Level = "much"
+		}
+	} else if clock != "" {
+		d.Level, d.Words = "some", fmt.Sprintf("The same clock every night: in at %s.", clock)
+	}
+	if t.Unlogged.Answered() > 0 && t.Unlogged.Share >= unloggedShare {
+		d.Level = "much"
+		parts = append(parts, fmt.Sprintf("%d of %d nights have no entry.", t.Unlogged.Done, t.Unlogged.Answered()))
+	}
+	if t.Differ > 0 {
+		parts = append(parts, fmt.Sprintf("Two entries disagree on %s.", plural(t.Differ, "night", "nights")))
+	}
+	if t.LateWritten > d.Memory {
+		parts = append(parts, fmt.Sprintf("%s written more than a day late.", plural(t.LateWritten, "night was", "nights were")))
+	}
+	switch {
+	case logged == 0:
+		d.Level, d.Words = "much", "Nothing was logged in this period."
+	case d.Words == "" && len(parts) > 0:
+		d.Words, parts = parts[0], parts[1:]
+		if d.Level == "none" {
+			d.Level = "some"
+		}
+	case d.Words == "":
+		d.Words = fmt.Sprintf("Written night by night: %d of %d nights.", logged, t.Unlogged.Answered())
+	}
+	d.Detail = strings.Join(parts, " ")
+	return d
+}
+
+// sameClock returns the one insertion time that at least 9 in 10 of 10 or more
+// nights give (common practice: nobody goes to bed by the minute).
+func sameClock(rows []NightRow) string {
+	by, n := map[string]int{}, 0
+	for _, r := range rows {
+		if r.In != "" {
+			by[r.In]++
+			n++
+		}
+	}
+	for clock, k := range by {
+		if n >= 10 && 10*k >= 9*n {
+			return clock
+		}
+	}
+	return ""
+}
+
+func dangerOf(sum *Summary) *Danger {
+	for _, item := range []string{"tap_water", "water_contact", "topping_off"} {
+		for _, c := range sum.Care {
+			if c.Item != item || len(c.Nights) == 0 {
+				continue
+			}
+			d := &Danger{Item: item, Title: map[string]string{"tap_water": "Tap water", "water_contact": "Shower or swim with lenses in", "topping_off": "Old solution topped up"}[item],
+				Nights: c.Share.NotDone, Of: c.Share.Answered(), Last: c.Nights[len(c.Nights)-1]}
+			weekend := 0
+			for _, n := range c.Nights {
+				if w := n.Weekday(); w == 5 || w == 6 { // the evenings before a day off
+					weekend++
+				}
+			}
+			if d.Nights >= 5 && weekend == 0 {
+				d.When = "none on Friday or Saturday evenings"
+			} else if d.Nights >= 3 && weekend == d.Nights {
+				d.When = "only on Friday and Saturday evenings"
+			}
+			return d
+		}
+	}
+	return nil
+}
+
+func (s *state) stretch(from, to civil.Date) Stretch {
+	rows := rowsOf(s.between(from, to))
+	if first := s.plan.FirstNight; !first.IsZero() {
+		rows = slices.DeleteFunc(rows, func(r NightRow) bool { return r.Night.Before(first) })
+	}
+	return Stretch{len(rows), wearShare(rows), hoursSpread(rows).Median}
+}

@@ -1,0 +1,149 @@
+package review_test
+
+import (
+	"strings"
+	"testing"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+)
+
+// Five nights written together three days later, always at the same clock, are
+// said in words, drawn as such and make percentages claims.
+func TestGlanceDoubtsAMemory(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for n := range 5 {
+		night := nightAfter("2026-11-02", n)
+		d.write(night, "insertion", `{"at":"21:00","eyes":"both"}`, "2026-11-09T20:00")
+		d.write(night, "removal", `{"at":"07:00","eyes":"both"}`, "2026-11-09T20:00")
+	}
+	for n := range 10 {
+		d.worn(nightAfter("2026-11-09", n), "21:00", "07:00")
+	}
+	sum := review.Summarise(d.over("2026-11-02", "2026-11-19", plan("2026-11-02")))
+	if g := sum.Glance.Doubt; g.Level != "much" || g.Memory != 5 || g.Words != "Filled in from memory: 5 of 15 nights, up to 5 at once, the same clock every night." {
+		t.Errorf("%+v", g)
+	}
+	for _, r := range sum.Nights {
+		if want := r.Night.Before(civil.MustDate("2026-11-07")); r.Memory != want {
+			t.Errorf("%s: from memory %v, want %v", r.Night, r.Memory, want)
+		}
+	}
+}
+
+func TestGlanceTrustsANightlyLog(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for n := range 12 {
+		in := "21:3" + string(rune('0'+n%10))
+		d.worn(nightAfter("2026-11-02", n), in, "07:00")
+	}
+	if g := review.Summarise(d.over("2026-11-02", "2026-11-14", plan("2026-11-02"))).Glance.Doubt; g.Level != "none" || g.Words != "Written night by night: 12 of 12 nights." {
+		t.Errorf("%+v", g)
+	}
+}
+
+// Tap water on 3 of 4 nights is the danger, the first topic, and drawn night by
+// night; care is one topic however many items are short; there are five topics
+// at most.
+func TestGlanceNamesTheDangerAndMergesPoints(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for n := range 10 {
+		night := nightAfter("2026-11-02", n)
+		if n == 9 {
+			d.missed(night, "ill")
+			continue
+		}
+		d.worn(night, "21:0"+string(rune('0'+n)), "07:00")
+		water, no := "false", "true"
+		if n < 3 {
+			water, no = "true", "false"
+		}
+		if n < 4 {
+			d.write(night, "care", `{"hand_wash":`+no+`,"rub":`+no+`,"tap_water":`+water+`}`, "")
+		}
+	}
+	sum := review.Summarise(d.over("2026-11-02", "2026-11-12", plan("2026-11-02")))
+	g := sum.Glance
+	if g.Danger == nil || g.Danger.Item != "tap_water" || g.Danger.Nights != 3 || g.Danger.Of != 4 || g.Danger.Last != civil.MustDate("2026-11-04") {
+		t.Fatalf("danger %+v", g.Danger)
+	}
+	if len(g.Raise) == 0 || g.Raise[0].Title != "Water" || !g.Raise[0].Danger || g.Raise[0].Text != "Tap water on 3 of 4 nights." {
+		t.Fatalf("raise %+v", g.Raise)
+	}
+	care := 0
+	for _, r := range g.Raise {
+		if r.Title == "Care" {
+			care++
+			if !strings.Contains(r.Text, "ands were not washed before handling on 3 of 4") || !strings.Contains(r.Text, "lenses were not rubbed on 3 of 4") || len(r.Rules) != 2 {
+				t.Errorf("care %+v", r)
+			}
+		}
+	}
+	if care != 1 || len(g.Raise) > 5 {
+		t.Errorf("%d topics of care, %d in all", care, len(g.Raise))
+	}
+	for _, c := range sum.Care {
+		if c.Item == "tap_water" && c.Marks != "nnnduuuuu-" {
+			t.Errorf("tap water is drawn as %q", c.Marks)
+		}
+		if len(c.Marks) != len(sum.Nights) {
+			t.Errorf("%s: %d marks for %d nights", c.Item, len(c.Marks), len(sum.Nights))
+		}
+	}
+}
+
+// No point is lost on the way to a topic: each rule that fired is in one, shown
+// or counted.
+func TestEveryPointHasATopic(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for n := range 30 {
+		night := nightAfter("2026-11-02", n)
+		switch n % 3 {
+		case 0:
+			d.missed(night, "sore-eye")
+		case 1:
+			d.worn(night, "02:00", "05:00")
+			d.write(night, "morning", `{"moved":"stuck"}`, "")
+			d.write(night, "care", `{"hand_wash":false,"rub":false,"case_wiped":false,"tap_water":true}`, "")
+		}
+	}
+	in := d.over("2026-11-02", "2026-12-02", plan("2026-11-02"))
+	in.Visits = []review.Visit{{ID: "v", Date: civil.MustDate("2026-11-20"), Kind: "recall", State: "missed"}}
+	sum := review.Summarise(in)
+	if len(sum.Points) < 8 || len(sum.Glance.Raise) != 5 || sum.Glance.More < 1 {
+		t.Errorf("%d points, %d topics, %d more", len(sum.Points), len(sum.Glance.Raise), sum.Glance.More)
+	}
+	for i := 1; i < len(sum.Glance.Raise); i++ {
+		if sum.Glance.Raise[i].Danger && !sum.Glance.Raise[i-1].Danger {
+			t.Errorf("a danger stands after %q", sum.Glance.Raise[i-1].Title)
+		}
+	}
+}
+
+// A cease of one eye by a named clinician is a stop of that eye since its night,
+// and the nights under it are told apart from missed ones.
+func TestGlanceSaysTheStop(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	for n := range 6 {
+		d.worn(nightAfter("2026-11-02", n), "21:30", "07:00")
+	}
+	e := d.write("2026-11-08", "insertion", `{"at":"21:30","eyes":"both"}`, "")
+	e.Kind, e.V, e.Author, e.Body = care.Cease, 3, "dr", []byte(`{"eyes":"left","reason":"report","review_by":"2026-11-15"}`)
+	in := d.over("2026-11-02", "2026-11-11", plan("2026-11-02"))
+	in.People = map[care.PersonID]string{"dr": "Dr A"}
+	sum := review.Summarise(in)
+	if s := sum.Glance.Stand; len(s) != 2 || s[0].State != "none" || s[1].State != "stop" || s[1].Since != civil.MustDate("2026-11-08") || s[1].By != "Dr A" {
+		t.Fatalf("%+v", s)
+	}
+	for _, r := range sum.Nights {
+		if want := !r.Night.Before(civil.MustDate("2026-11-08")); (len(r.Stopped) == 1) != want {
+			t.Errorf("%s: stopped %v", r.Night, r.Stopped)
+		}
+	}
+}
