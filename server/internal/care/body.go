@@ -408,3 +408,7 @@ func entryIDs(raw string) []EntryID {
 	}
 	return list
 }
+
+// Since returns the version of the log that brought a kind, 1 for one it does
+// not know.
+func Since(k EntryKind) int { return max(1, since[k]) }

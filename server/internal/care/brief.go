@@ -148,6 +148,28 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 	return b
 }
 
+// Worse joins two briefs of a night: of each sign the worse answer counts.
+func (b Brief) Worse(o Brief) Brief {
+	for i := range b.Words {
+		b.Words[i] = max(b.Words[i], o.Words[i])
+	}
+	least := func(x, y int) int {
+		if x < 0 || y >= 0 && y < x {
+			return y
+		}
+		return x
+	}
+	b.WornMinutes, b.Comfort, b.Rating = least(b.WornMinutes, o.WornMinutes), least(b.Comfort, o.Comfort), least(b.Rating, o.Rating)
+	b.Redness = max(b.Redness, o.Redness)
+	b.Water, b.Sign, b.Peroxide = b.Water || o.Water, b.Sign || o.Sign, b.Peroxide || o.Peroxide
+	if b.Inserted.IsZero() || !o.Inserted.IsZero() && o.Inserted.Before(b.Inserted) {
+		b.Inserted = o.Inserted
+	}
+	b.Closed = slices.Concat(b.Closed, o.Closed)
+	slices.SortFunc(b.Closed, time.Time.Compare)
+	return b
+}
+
 func (b *Brief) addCare(body members) {
 	b.sayDone(tapWaterWord, body.get("tap_water"))
 	b.sayDone(toppingOffWord, body.get("topping_off"))

@@ -103,6 +103,9 @@ type Device struct {
 	LastSeen time.Time `json:"last_seen"`
 	Revoked  bool      `json:"revoked"`
 	SkewMS   int64     `json:"skew_ms"` // device clock minus server clock at last contact
+	// Schema is the newest version of the log that the app on it reads, as it said
+	// at last contact; 0 for one from before version 3.
+	Schema int `json:"schema,omitempty"`
 	// Owes is when the first daily test message was sent that the device has not
 	// shown; zero when it owes none. Only of staff devices.
 	Owes time.Time `json:"owes,omitzero"`

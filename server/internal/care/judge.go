@@ -148,6 +148,9 @@ func findingMark(f alerts.Finding) Mark { return ofRule(alerts.Default().Rule(f.
 // takes part in mark it, in both eyes; any other that stands keeps it from being
 // clear, leaving aside those of which a resume has answered every part.
 func (j *Judging) record(e *Entry, m Marks) Marks {
+	if m.Right == Stop && m.Left == Stop {
+		return m // nothing is worse
+	}
 	for _, tonight := range []civil.Date{e.Night, j.Tonight} {
 		for _, f := range j.findings(tonight) {
 			mark := findingMark(f)

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -47,10 +48,38 @@ func (m membership) provenance(e *care.Entry, device care.DeviceID, skew int64) 
 	if m.before(e) {
 		first = e.Received().UTC().Truncate(time.Millisecond)
 	}
-	theirs := e.SkewMS
+	theirs, judged := e.SkewMS, e.Judged
 	e.Forget()
 	e.FirstRecv, e.SkewMS = first, skew
+	if !first.IsZero() {
+		e.Judged = judged // kept by the worse, see judge
+	}
 	if e.Device != device {
 		e.Via, e.SkewMS = device, max(-maxSkew, min(maxSkew, theirs))
 	}
+}
+
+// voice refuses what only the practice may say, unless it proves to have said it,
+// and a correction or withdrawal of it by a family.
+func (m membership) voice(e *care.Entry) error {
+	if e.Kind.Clinical() {
+		ours, err := m.tx.OfPractice(e)
+		if err != nil || ours {
+			return err
+		}
+		return care.Refuse("not-of-practice", "kind", "%s is written by the practice only, and this one does not carry its proof", e.Kind)
+	}
+	for _, id := range append(slices.Clone(e.Supersedes), e.Retracts) {
+		if id == "" {
+			continue
+		}
+		target, err := m.tx.Entry(m.family, id)
+		if faulty(err) {
+			return err
+		}
+		if err == nil && target.Kind.Clinical() {
+			return care.Refuse("not-yours", "supersedes", "what the practice wrote is not taken back or corrected by a family; please write to the practice")
+		}
+	}
+	return nil
 }

@@ -31,6 +31,9 @@ type Request struct {
 	Entries []json.RawMessage `json:"entries"`
 	Now     string            `json:"now,omitempty"` // the device's clock, RFC 3339; tells its skew
 	Sum     string            `json:"sum,omitempty"` // the rolling checksum at the cursor, as the device was told
+	// Schema is the newest version of the log that the app reads; absent before
+	// version 3, whose apps cannot show what the practice says.
+	Schema int `json:"schema,omitempty"`
 
 	// Over is how long the device must wait that has made too many requests; then
 	// only a first symptom report of the minute passes. Zero when it has not.
@@ -101,7 +104,7 @@ func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
 		return Reply{}, err
 	}
 	if known || len(list) == 0 {
-		return reply, in.seen(caller, reply.Now, false)
+		return reply, in.seen(caller, req, reply.Now)
 	}
 	if in.Quotas != nil {
 		if list, err = in.Quotas.admit(caller, list, reply.Now, req.Over); err != nil {
@@ -162,7 +165,7 @@ func parse(entries []json.RawMessage) []parsed {
 }
 
 // readBodies checks the bodies of entries that are about to be stored, and
-// reports whether a symptom report is among them.
+// reports whether a symptom report is among them, or anything that rests or stops wear.
 func readBodies(list []parsed) (pressing bool) {
 	for i := range list {
 		p := &list[i]
@@ -170,7 +173,7 @@ func readBodies(list []parsed) (pressing bool) {
 			p.err = p.entry.CheckBody()
 		}
 		if p.err == nil {
-			pressing = pressing || p.entry.Kind == care.Symptoms
+			pressing = pressing || p.entry.Kind == care.Symptoms || p.entry.OfWear()
 		}
 	}
 	return pressing
@@ -241,9 +244,9 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 	if err := errors.Join(watch.end(), tx.Stand()); err != nil {
 		return nil, false, unfit{err}
 	}
-	if skew != caller.Device.SkewMS || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
+	if skew != caller.Device.SkewMS || req.Schema != caller.Device.Schema || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
 		d := caller.Device
-		d.SkewMS, d.LastSeen = skew, tx.Now
+		d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now
 		if err := tx.PutDevice(d); err != nil {
 			return nil, false, err
 		}
@@ -263,9 +266,6 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 		if own != nil {
 			err = own
 		}
-	}
-	if err == nil && e.Kind.Clinical() {
-		err = care.Refuse("not-of-practice", "kind", "%s is written by the practice only", e.Kind)
 	}
 	if care.Held(err) {
 		v.refuse("held", err)
@@ -288,6 +288,9 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 	}
 	m.provenance(e, caller.Device.ID, skew)
 	if err := w.begin(e); err != nil {
+		return v, unfit{err}
+	}
+	if err := judge(tx, e); err != nil {
 		return v, unfit{err}
 	}
 	stored, err := tx.Append(caller.Person.Family, e)
@@ -358,6 +361,9 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		}
 		m.wearers[e.Wearer] = true
 	}
+	if err := m.voice(e); err != nil || e.Kind.Clinical() {
+		return err // its author is of the practice, which the mac proves
+	}
 	if !m.authors[e.Author] {
 		a, err := m.tx.Person(e.Author)
 		if faulty(err) {
@@ -426,13 +432,14 @@ func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
 	reply.Cursor, reply.Changes, reply.More, reply.Checksum = page.Cursor, page.Entries, page.More, page.Checksum
 	reply.Watermark = tx.Watermark(caller.Person.Family, caller.Device.ID)
 	reply.Now = tx.Now
-	reply.Alerts, err = familyAlerts(tx, caller.Person.Family)
+	reply.Alerts, err = familyAlerts(tx, caller.Person.Family, req.Schema)
 	return err
 }
 
-// seen notes a device that only reads, at most once an hour.
-func (in *Intake) seen(caller store.Caller, now time.Time, wrote bool) error {
-	if wrote || now.Sub(caller.Device.LastSeen) <= seenInterval {
+// seen notes a device that only reads, at most once an hour, and at once when
+// its app can read more or less than before.
+func (in *Intake) seen(caller store.Caller, req Request, now time.Time) error {
+	if req.Schema == caller.Device.Schema && now.Sub(caller.Device.LastSeen) <= seenInterval {
 		return nil
 	}
 	return in.DB.Write(func(tx *store.Tx) error {
@@ -440,7 +447,7 @@ func (in *Intake) seen(caller store.Caller, now time.Time, wrote bool) error {
 		if err != nil {
 			return err
 		}
-		d.LastSeen = tx.Now
+		d.LastSeen, d.Schema = tx.Now, req.Schema
 		return tx.PutDevice(d)
 	})
 }

@@ -185,6 +185,8 @@ func urgent(all []alerts.Finding) []alerts.Finding {
 type record struct {
 	plan     schedule.Plan
 	settings map[string]int
+	zone     string // at home
+	loc      *time.Location
 	today    civil.Date // the night of the transaction, by the zone at home
 }
 
@@ -193,11 +195,18 @@ func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
 	if err != nil {
 		return record{}, err
 	}
-	loc, err := civil.LoadZone(plan.Zone)
-	if err != nil {
-		loc = time.UTC
+	r := record{plan: plan, zone: plan.Zone}
+	if r.zone == "" { // no plan yet
+		if w, err := tx.Wearer(w); err == nil {
+			if f, err := tx.Family(w.Family); err == nil {
+				r.zone = f.Zone
+			}
+		}
 	}
-	r := record{plan: plan, today: civil.NightOf(tx.Now, loc)}
+	if r.loc, err = civil.LoadZone(r.zone); err != nil || r.zone == "" {
+		r.loc, r.zone = time.UTC, "UTC"
+	}
+	r.today = civil.NightOf(tx.Now, r.loc)
 	return r, tx.Setting("rule_settings", &r.settings)
 }
 
@@ -368,7 +377,10 @@ type FamilyAlert struct {
 // closedFor is how long a family sees an alert after it was closed.
 const closedFor = 14 * 24 * time.Hour
 
-func familyAlerts(tx *store.Tx, f care.FamilyID) ([]FamilyAlert, error) {
+// familyAlerts are the live alerts of a family and those closed lately. To an app
+// that cannot show a decision an alert of which an entry still stops wear is
+// never closed: it would offer lenses.
+func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, error) {
 	out := []FamilyAlert{}
 	wearers, err := tx.Wearers(f)
 	if err != nil {
@@ -379,9 +391,17 @@ func familyAlerts(tx *store.Tx, f care.FamilyID) ([]FamilyAlert, error) {
 		if err != nil {
 			return nil, err
 		}
+		var holds []care.EntryID
+		if schema < care.Since(care.Cease) && tx.HasWear(w.ID) {
+			holds = CausesOf(WearNow(tx, w.ID))
+		}
 		for _, a := range list {
-			if a.Live() || tx.Now.Sub(a.ClosedAt) < closedFor {
-				out = append(out, familyAlert(a))
+			v := familyAlert(a)
+			if !a.Live() && slices.ContainsFunc(v.Entries, func(id care.EntryID) bool { return slices.Contains(holds, id) }) {
+				v.State, v.SeenBy, v.SeenAt, v.ClosedAt = escalate.Acknowledged, a.ClosedName, some(a.ClosedAt), nil
+				out = append(out, v)
+			} else if a.Live() || tx.Now.Sub(a.ClosedAt) < closedFor {
+				out = append(out, v)
 			}
 		}
 	}

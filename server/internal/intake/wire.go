@@ -29,8 +29,8 @@ func ReadRequest(body []byte) (Request, error) {
 // usualEntry is about how many bytes an entry takes, to size what holds them.
 const usualEntry = 300
 
-// quickRequest reads {"epoch":…,"cursor":…,"entries":[…],"now":…,"sum":…} without
-// spaces, now and sum at will.
+// quickRequest reads {"epoch":…,"cursor":…,"entries":[…],"now":…,"sum":…,"schema":…}
+// without spaces, now, sum and a schema of one digit at will.
 func quickRequest(body []byte) (req Request, ok bool) {
 	rest, ok := bytes.CutPrefix(body, []byte(`{"epoch":"`))
 	if !ok {
@@ -82,6 +82,9 @@ func quickRequest(body []byte) (req Request, ok bool) {
 				return req, false
 			}
 		}
+	}
+	if number, given := bytes.CutPrefix(rest, []byte(`,"schema":`)); given && len(number) == 2 && number[0] >= '1' && number[0] <= '9' {
+		req.Schema, rest = int(number[0]-'0'), number[1:]
 	}
 	return req, string(rest) == "}"
 }

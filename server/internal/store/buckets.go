@@ -29,6 +29,7 @@ import (
 //	device_seqs    device|u64 dseq            -> entry; only beyond a gap
 //	refs           family|target entry|referrer -> empty
 //	nights         wearer|YYYY-MM-DD          -> nightRecord, its own form
+//	wear           wearer|u64 fseq            -> family; has a part in the wear state or is of either voice
 //	held           family|entry               -> raw entry of a later schema
 //	conflicts      entry|u64 ms               -> raw entry whose id was taken
 //	alerts         alert                      -> escalate.Alert
@@ -51,7 +52,7 @@ import (
 var buckets = []string{
 	"meta", "families", "people", "family_people", "wearers", "family_wearers", "devices", "family_devices", "staff_devices",
 	"plans", "visits", "invitations", "credentials", "entries", "received", "device_seqs", "refs",
-	"nights", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
+	"nights", "wear", "held", "conflicts", "alerts", "wearer_alerts", "live_alerts", "outbox", "outbox_due",
 	"subscriptions", "due", "due_at", "fired", "followups", "calendars", "calendar_events", "audit",
 	"consents", "passkeys", "tombstones", digestBucket,
 }

@@ -155,7 +155,7 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 		return err
 	}
 	tx.list(family, e)
-	return nil
+	return tx.listWear(family, e)
 }
 
 // list notes that an entry is about its night.
@@ -173,6 +173,9 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 		return err
 	}
 	if err := tx.unlist(e); err != nil {
+		return err
+	}
+	if err := tx.unlistWear(e); err != nil {
 		return err
 	}
 	for _, target := range targets(e) {

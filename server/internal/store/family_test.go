@@ -80,6 +80,10 @@ func (h household) settle(t *testing.T, db *store.DB) {
 			planned(tx.PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.id("remark")+`"}`))),
 			tx.PutVisit(wearer, h.id("visit"), visit),
 			stored(tx.Append(family, first)), stored(tx.Append(family, second)), stored(tx.Append(family, taken)),
+			tx.Say(family, h.entry(7, func(e *care.Entry) {
+				e.Kind, e.V, e.Author, e.ByName = care.Cease, 3, "staff-1", "Dr A"
+				e.Body = json.RawMessage(`{"eyes":"both","reason":"report","review_by":"2026-04-04","text":"` + h.id("cease") + `"}`)
+			})),
 			tx.Hold(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
 			raised(tx.ApplyAlert(rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
 			tx.PutFollowUp(wearer, store.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.id("follow-up")}),

@@ -73,6 +73,7 @@ func owners() map[string]ownership {
 		"device_seqs":     {form: "sn", first: theDevices},
 		"refs":            {form: "sss", first: theFamily},
 		"nights":          {form: "ss", first: theWearers},
+		"wear":            {form: "sn", first: theWearers},
 		"held":            {form: "ss", first: theFamily},
 		"conflicts":       {form: "sn", owns: valueIn("wearer", theWearers)},
 		"alerts":          {form: "s", first: theAlerts},

@@ -185,6 +185,9 @@ func (tx *Tx) mend(family care.FamilyID, e *care.Entry, seq uint64, stored []byt
 		return err
 	}
 	tx.list(family, e)
+	if err := tx.listWear(family, e); err != nil {
+		return err
+	}
 	return tx.spoil(family, e)
 }
 

@@ -349,6 +349,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/alerts": "clinician desk", "POST /api/clinic/alerts/:id/acknowledge": "clinician desk",
 		"POST /api/clinic/alerts/:id/close": "clinician", "POST /api/clinic/alerts/:id/comment": "clinician desk",
 		"POST /api/clinic/alerts/:id/hand-over": "clinician desk", "GET /api/clinic/today": "clinician desk",
+		"GET /api/clinic/wearers/:id/wear": "clinician desk", "POST /api/clinic/wearers/:id/say": "clinician desk",
 		"POST /api/clinic/follow-ups": "clinician desk", "GET /api/clinic/wearers": "clinician desk",
 		"GET /api/clinic/wearers/:id/review": "clinician", "GET /api/clinic/wearers/:id/plan": "clinician desk",
 		"POST /api/clinic/wearers/:id/plan": "clinician", "GET /api/clinic/wearers/:id/visits": "clinician desk",

@@ -13,6 +13,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
@@ -34,6 +35,8 @@ func (s *Server) clinicRoutes() []route {
 		{post, "/api/clinic/follow-ups", access.ClinicDesk, "Record that somebody dealt with a reason to call.", followUpRequest{}, done{}, (*call).followUp},
 		{get, "/api/clinic/wearers", access.ClinicDesk, "Wearers by name or code, 50 a page.", nil, wearerPage{}, (*call).wearers},
 		{get, "/api/clinic/wearers/:id/review", access.Clinical, "One wearer before the recall.", nil, review.Summary{}, (*call).review},
+		{get, "/api/clinic/wearers/:id/wear", access.ClinicDesk, "Where a wearer's eyes stand, why, and what the practice and the family said to each other.", nil, wearView{}, (*call).wear},
+		{post, "/api/clinic/wearers/:id/say", access.ClinicDesk, "Write in the family's log: no lens, lenses again (a clinician), a message, a visit.", intake.Saying{}, wearView{}, (*call).say},
 		{get, "/api/clinic/wearers/:id/plan", access.ClinicDesk, "Every version of the care plan, newest first.", nil, planList{}, (*call).plans},
 		{post, "/api/clinic/wearers/:id/plan", access.Clinical, "Store the next version of the care plan.", planDoc{}, planReply{}, (*call).savePlan},
 		{get, "/api/clinic/wearers/:id/visits", access.ClinicDesk, "Visits, newest first, and those due.", nil, visitList{}, (*call).visits},

@@ -1,0 +1,187 @@
+package intake
+
+import (
+	"crypto/rand"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// Saying is what a person of the practice says to a family about one wearer, all
+// or none of it.
+type Saying struct {
+	// Causes are the ids that the author's screen showed as holding a lens back. A
+	// resume is refused when there are others by now.
+	Causes  []care.EntryID `json:"causes"`
+	Entries []Draft        `json:"entries"`
+}
+
+// Draft is one entry of the practice to be written.
+type Draft struct {
+	Kind care.EntryKind  `json:"kind"` // cease, resume, word or visit
+	Body json.RawMessage `json:"body"`
+}
+
+// maxSaid is how many entries one saying takes.
+const maxSaid = 20
+
+// Say writes what a person of the practice says in the family's log, in the
+// caller's transaction, and tells the family's devices. Errors are [care.Error]:
+// Forbidden for a resume by anybody but a clinician, Invalid with the field,
+// Conflict "causes-changed" when the causes are not those that were shown.
+func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry, error) {
+	if len(s.Entries) > maxSaid {
+		return nil, care.Refuse("too-many-entries", "entries", "want at most %d entries at once", maxSaid)
+	}
+	if err := mayResume(tx, who, w.ID, s); err != nil {
+		return nil, err
+	}
+	out := make([]*care.Entry, 0, len(s.Entries))
+	for i, d := range s.Entries {
+		e, err := newEntry(tx, who, w, d, i)
+		if err != nil {
+			return nil, err
+		}
+		if err := e.CheckBody(); err != nil {
+			return nil, within(fmt.Sprintf("entries.%d.", i), err)
+		}
+		if err := checkNamed(tx, w, e, fmt.Sprintf("entries.%d.body.", i)); err != nil {
+			return nil, err
+		}
+		if err := judge(tx, e); err != nil {
+			return nil, err
+		}
+		if err := tx.Say(w.Family, e); err != nil {
+			return nil, err
+		}
+		if err := tx.Note(who.ID, "say "+string(e.Kind), string(w.ID)); err != nil {
+			return nil, err
+		}
+		out = append(out, e)
+	}
+	return out, nil
+}
+
+func within(where string, err error) error {
+	if e, ok := err.(*care.Error); ok {
+		moved := *e
+		moved.Field = where + e.Field
+		return &moved
+	}
+	return err
+}
+
+// mayResume refuses a resume that its author could not have meant.
+func mayResume(tx *store.Tx, who care.Person, w care.WearerID, s Saying) error {
+	for i, d := range s.Entries {
+		at := fmt.Sprintf("entries.%d.kind", i)
+		if !slices.Contains([]care.EntryKind{care.Cease, care.Resume, care.Word, care.Visit}, d.Kind) {
+			return care.Refuse("bad-kind", at, "want cease, resume, word or visit")
+		}
+		if d.Kind != care.Resume {
+			continue
+		}
+		if who.Role != care.Clinician {
+			return care.Errorf(care.Forbidden, "clinician-only", "only a clinician says that lenses may be worn again")
+		}
+		have := CausesOf(WearNow(tx, w))
+		shown := slices.Clone(s.Causes)
+		slices.Sort(shown)
+		if !slices.Equal(have, slices.Compact(shown)) {
+			return care.Errorf(care.Conflict, "causes-changed", "something that holds a lens back was added or lifted since this was shown; please look again")
+		}
+	}
+	return nil
+}
+
+// WearNow returns where a wearer's eyes stand tonight, by the zone at home.
+func WearNow(tx *store.Tx, w care.WearerID) care.Wear {
+	return care.WearOf(tx.WearFacts(w), Tonight(tx, w), false, nil)
+}
+
+// Tonight returns the night of the transaction by the zone at a wearer's home.
+func Tonight(tx *store.Tx, w care.WearerID) civil.Date {
+	rec, err := openRecord(tx, w)
+	if err != nil && rec.today.IsZero() {
+		return civil.NightOf(tx.Now, time.UTC)
+	}
+	return rec.today
+}
+
+// CausesOf returns the ids of what holds a lens back in either eye, sorted.
+func CausesOf(w care.Wear) []care.EntryID {
+	out := []care.EntryID{}
+	for _, c := range slices.Concat(w.Right.Causes, w.Left.Causes) {
+		out = append(out, c.ID)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// checkNamed refuses ids of entries that there are none of in the family's log.
+func checkNamed(tx *store.Tx, w care.Wearer, e *care.Entry, where string) error {
+	f := e.WearFact()
+	causes := CausesOf(WearNow(tx, w.ID))
+	for _, id := range f.Answers {
+		if slices.Contains(causes, id) {
+			continue
+		}
+		have, err := tx.Entry(w.Family, id)
+		if faulty(err) {
+			return err
+		}
+		if err != nil || have.Wearer != w.ID {
+			return care.Refuse("unknown-entry", where+"answers", "there is no entry %s of this wearer", id)
+		}
+	}
+	for _, name := range []string{"about", "moves", "withdraws"} {
+		var id care.EntryID
+		if json.Unmarshal([]byte(e.Answer(name)), &id) != nil {
+			continue
+		}
+		if _, err := tx.Entry(w.Family, id); faulty(err) {
+			return err
+		} else if err != nil {
+			return care.Refuse("unknown-entry", where+name, "there is no entry %s in this family's log", id)
+		}
+	}
+	return nil
+}
+
+// newEntry makes the nth entry of a saying, in the zone at home.
+func newEntry(tx *store.Tx, who care.Person, w care.Wearer, d Draft, n int) (*care.Entry, error) {
+	rec, err := openRecord(tx, w.ID)
+	if err != nil {
+		return nil, err
+	}
+	now := tx.Now.In(rec.loc)
+	_, offset := now.Zone()
+	raw, err := json.Marshal(map[string]any{
+		"id": newUUID(tx.Now), "wearer": w.ID, "device": "practice", "dseq": 1, "author": who.ID, "kind": d.Kind,
+		"night": rec.today, "wall": now.Format("2006-01-02T15:04:05"), "zone": rec.zone, "offset": offset / 60,
+		"hlc": fmt.Sprintf("%013d-%04d", tx.Now.UnixMilli(), n), "v": care.Since(d.Kind), "body": care.Canonical(d.Body), "by_name": who.Name,
+	})
+	if err != nil {
+		return nil, care.Refuse("bad-body", fmt.Sprintf("entries.%d.body", n), "want an object")
+	}
+	e, err := care.DecodeEnvelope(raw)
+	return &e, err
+}
+
+// newUUID returns a UUID of version 7 (RFC 9562): 48 bits of Unix milliseconds,
+// then random bits.
+func newUUID(at time.Time) care.EntryID {
+	var b [16]byte
+	_, _ = rand.Read(b[:]) // never fails
+	ms := uint64(at.UnixMilli())
+	for i := range 6 {
+		b[i] = byte(ms >> (40 - 8*i))
+	}
+	b[6], b[8] = b[6]&0x0f|0x70, b[8]&0x3f|0x80
+	return care.EntryID(fmt.Sprintf("%x-%x-%x-%x-%x", b[:4], b[4:6], b[6:8], b[8:10], b[10:]))
+}

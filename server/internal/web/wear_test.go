@@ -1,0 +1,155 @@
+package web_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+	"testing"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// wearReply is what the console reads of the wear state, by the names of the
+// contract.
+type wearReply struct {
+	Causes []string
+	Wear   struct{ Right, Left struct{ State, Until string } }
+	// Entries are the causes and both voices.
+	Entries []struct {
+		ID, Kind, ByName, Mac, Device string
+		Body                          map[string]any
+	}
+	OldPhones int `json:"old_phones"`
+}
+
+const wearPath = "/api/clinic/wearers/w1/wear"
+
+func (s *site) wear(token string) wearReply {
+	s.t.Helper()
+	return decode[wearReply](s.t, s.says("GET", wearPath, token, "", 200, ""))
+}
+
+// report hands in a symptom report of the family with pain that persists.
+func (s *site) report(n int) (id string) {
+	s.t.Helper()
+	s.says("POST", "/api/sync", "family", batch(n, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"persists"}}`), 200, `"accepted"`)
+	return fmt.Sprintf("01900000-0000-7000-8000-%012d", n)
+}
+
+func say(causes []string, entries string) string {
+	raw, _ := json.Marshal(causes)
+	return `{"causes":` + string(raw) + `,"entries":[` + entries + `]}`
+}
+
+// A report stops both eyes until a clinician, and nobody else, says again, with
+// the causes that were shown; the family reads what the practice said.
+func TestOnlyAClinicianSaysAgain(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	w := s.wear("desk")
+	if w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" || len(w.Causes) != 1 || w.Causes[0] != id {
+		t.Fatalf("after the report: %+v", w)
+	}
+	resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + id + `"],"from":"2026-03-30","basis":"examined"}}`
+	const path = "/api/clinic/wearers/w1/say"
+	s.says("POST", path, "desk", say(w.Causes, resume), 403, "clinician-only")
+	s.says("POST", path, "clinician", say(w.Causes, strings.Replace(resume, "2026-03-30", "2026-03-20", 1)), 422, "entries.0.body.from")
+	s.says("POST", path, "clinician", say(w.Causes, strings.Replace(resume, id, "01900000-0000-7000-8000-00000000ffff", 1)), 422, "unknown-entry")
+	s.says("POST", path, "clinician", say(w.Causes, `{"kind":"wear-start","body":{"opens":{}}}`), 422, "bad-kind")
+
+	second := s.report(2)
+	raw := s.says("POST", path, "clinician", say(w.Causes, resume), 409, "causes-changed")
+	if now := decode[struct{ Wear wearReply }](t, raw).Wear; len(now.Causes) != 2 {
+		t.Errorf("the conflict shows %v, want both reports", now.Causes)
+	}
+	both := strings.Replace(resume, `"`+id+`"`, `"`+id+`","`+second+`"`, 1)
+	s.says("POST", path, "clinician", say([]string{id, second}, both), 200, `"2026-03-30"`)
+	w = s.wear("clinician")
+	if w.Wear.Right.State != "stop" || w.Wear.Right.Until != "2026-03-30" {
+		t.Errorf("until the date the stop holds and says until when: %+v", w.Wear)
+	}
+	reply := s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"kind":"resume"`)
+	for _, want := range []string{`"by_name":"C"`, `"mac":"`, `"judged":{"table":`, `"right":"stop"`} {
+		if !strings.Contains(reply, want) {
+			t.Errorf("the family's reply lacks %s", want)
+		}
+	}
+	if w = s.wear("desk"); w.OldPhones != 0 {
+		t.Errorf("%d old phones after one said that it reads schema 3", w.OldPhones)
+	}
+}
+
+// The practice's words come from the practice only: no phone writes them, and
+// none takes them back. After a restore a phone hands in what it holds, and it
+// counts when the mac fits, whoever wrote it.
+func TestThePracticesWordIsItsOwn(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"cease","body":{"eyes":"right","reason":"examination","review_by":"2026-04-02"}}`), 200, `"cease"`)
+	w := s.wear("desk")
+	if w.Wear.Right.State != "stop" || w.Wear.Left.State != "none" {
+		t.Fatalf("a cease of the right eye: %+v", w.Wear)
+	}
+	all := decode[struct{ Changes []json.RawMessage }](t, s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, ""))
+	cease := string(all.Changes[len(all.Changes)-1])
+	for name, entry := range map[string]string{
+		"one of its own making": `{"id":"01900000-0000-7000-8000-000000000031","dseq":31,"wearer":"w1","device":"d1","author":"p1","kind":"word","v":3,"body":{"text":"All is well"}}`,
+		"a forged resume":       `{"id":"01900000-0000-7000-8000-000000000032","dseq":32,"wearer":"w1","device":"d1","author":"c1","kind":"resume","v":3,"by_name":"C","mac":"AAAA","body":{"eyes":"both","answers":["` + w.Causes[0] + `"],"from":"2026-03-28","basis":"examined"}}`,
+	} {
+		if _, raw := s.call("POST", "/api/sync", "family", syncBody(entryJSON(entry))); !strings.Contains(raw, `"not-of-practice"`) {
+			t.Errorf("%s: %s", name, raw)
+		}
+	}
+	withdraw := `{"id":"01900000-0000-7000-8000-000000000033","dseq":33,"wearer":"w1","device":"d1","author":"p1","kind":"retraction","retracts":"` + w.Causes[0] + `","body":{}}`
+	if _, raw := s.call("POST", "/api/sync", "family", syncBody(entryJSON(withdraw))); !strings.Contains(raw, `"not-yours"`) {
+		t.Errorf("a family took back what the practice wrote: %s", raw)
+	}
+
+	// Another file of the same practice, from before the cease.
+	other := newSite(t)
+	var secret []byte
+	if err := s.srv.DB.View(func(tx *store.Tx) error { return tx.Setting("mac_key", &secret) }); err != nil || len(secret) != 32 {
+		t.Fatalf("the key of the file: %d bytes, %v", len(secret), err)
+	}
+	if err := other.srv.DB.Update(func(tx *store.Tx) error { return tx.SetSetting("mac_key", secret) }); err != nil {
+		t.Fatal(err)
+	}
+	other.alsoKnows(t, true)
+	changed := strings.Replace(cease, `"eyes":"right"`, `"eyes":"left"`, 1)
+	if _, raw := other.call("POST", "/api/sync", "family", syncBody(changed)); !strings.Contains(raw, `"not-of-practice"`) {
+		t.Errorf("a changed decision was taken: %s", raw)
+	}
+	if _, raw := other.call("POST", "/api/sync", "family", syncBody(cease)); !strings.Contains(raw, `"accepted"`) {
+		t.Errorf("the decision was not taken back in: %s", raw)
+	}
+	if w := other.wear("desk"); w.Wear.Right.State != "stop" || w.Wear.Left.State != "none" {
+		t.Errorf("after it was handed in: %+v", w.Wear)
+	}
+}
+
+// To a phone that cannot show a decision an alert is not closed while its cause
+// still holds: it would offer lenses.
+func TestAnOldPhoneIsToldOfAnOpenCause(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	alert := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].ID
+	err := s.srv.DB.Update(func(tx *store.Tx) error { // as closed by an earlier version
+		a, err := tx.Alert(care.AlertID(alert))
+		if err != nil {
+			return err
+		}
+		a.State, a.ClosedAt, a.ClosedName, a.Outcome = "closed", tx.Now.AddDate(0, 0, -20), "C", "treated"
+		return tx.NoteAgain(a)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, `"state":"acknowledged"`)
+	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"alerts":[]`)
+	resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + id + `"],"from":"2026-03-28","basis":"examined","new_case":true}}`
+	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say([]string{id}, resume), 200, `"none"`)
+	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, `"alerts":[]`)
+}
