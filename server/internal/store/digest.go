@@ -4,7 +4,6 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
-	"maps"
 	"runtime"
 	"slices"
 )
@@ -15,27 +14,32 @@ type digest struct{ pairs, sum uint64 }
 
 const digestBucket = "digests"
 
-// digest returns what this transaction has changed of a bucket so far.
+// digest returns what this transaction has changed of a bucket so far, to be added
+// to at once.
 func (tx *Tx) digest(bucket string) *digest {
-	d := tx.digests[bucket]
-	if d == nil {
-		if tx.digests == nil {
-			tx.digests = map[string]*digest{}
+	for i := range tx.digests {
+		if tx.digests[i].bucket == bucket {
+			return &tx.digests[i].digest
 		}
-		d = &digest{}
-		tx.digests[bucket] = d
 	}
-	return d
+	tx.digests = append(tx.digests, change{bucket: bucket})
+	return &tx.digests[len(tx.digests)-1].digest
+}
+
+// change is what a transaction changed of a bucket.
+type change struct {
+	bucket string
+	digest
 }
 
 // putDigests stores what the transaction changed. Every write ends with it. The
 // digests themselves are pairs with content sums, and have no digest.
 func (tx *Tx) putDigests() error {
-	for _, bucket := range slices.Sorted(maps.Keys(tx.digests)) {
-		d, change := tx.digestOf(bucket), tx.digests[bucket]
-		d.pairs, d.sum = d.pairs+change.pairs, d.sum+change.sum
-		stored, _ := withSum(digestBucket, []byte(bucket), d.bytes())
-		if err := tx.kv.Put(digestBucket, []byte(bucket), stored); err != nil {
+	for _, c := range tx.digests {
+		d, k := tx.digestOf(c.bucket), []byte(c.bucket)
+		d.pairs, d.sum = d.pairs+c.pairs, d.sum+c.sum
+		stored, _ := withSum(digestBucket, k, d.bytes())
+		if err := tx.kv.Put(digestBucket, k, stored); err != nil {
 			return err
 		}
 	}

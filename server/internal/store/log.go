@@ -44,7 +44,7 @@ func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
 	}
 	h := &tx.head
 	h.last, h.sum, h.fresh = e.FSeq, sum, append(h.fresh, e)
-	return tx.put("entries", key(string(family), e.FSeq), value)
+	return tx.add("entries", key(string(family), e.FSeq), value) // every number is given once
 }
 
 // logFrom walks through the log of a family from a number on: numbers, and

@@ -80,11 +80,20 @@ func (tx *Tx) put(bucket string, k, v []byte) error {
 	if tx.plain {
 		return tx.kv.Put(bucket, k, v)
 	}
-	stored, sum := withSum(bucket, k, v)
-	d := tx.digest(bucket)
 	if old := tx.kv.Get(bucket, k); old != nil {
+		d := tx.digest(bucket)
 		d.pairs, d.sum = d.pairs-1, d.sum-sumOf(old)
 	}
+	return tx.add(bucket, k, v)
+}
+
+// add is put of a key that is known to be new.
+func (tx *Tx) add(bucket string, k, v []byte) error {
+	if tx.plain {
+		return tx.kv.Put(bucket, k, v)
+	}
+	stored, sum := withSum(bucket, k, v)
+	d := tx.digest(bucket)
 	d.pairs, d.sum = d.pairs+1, d.sum+sum
 	return tx.kv.Put(bucket, k, stored)
 }

@@ -83,7 +83,7 @@ type Tx struct {
 	reads      int         // records read one by one
 	// Now is the server's time of this transaction, UTC, whole milliseconds.
 	Now     time.Time
-	digests map[string]*digest // what changed of each bucket
+	digests []change // what changed of each bucket
 	// What appends in this transaction left to do, see settle.
 	dirty   map[nightID]*news
 	head    head          // of the log appended to last

@@ -120,35 +120,45 @@ func (t *tx) Drop(bucket string) (err error) {
 }
 
 func (t *tx) Ascend(bucket string, from []byte) iter.Seq2[[]byte, []byte] {
-	return t.walk(bucket, func(c *bbolt.Cursor) ([]byte, []byte) { return c.Seek(from) }, (*bbolt.Cursor).Next)
+	return func(yield func(k, v []byte) bool) { t.walk(bucket, from, false, yield) }
 }
 
 func (t *tx) Descend(bucket string, below []byte) iter.Seq2[[]byte, []byte] {
-	return t.walk(bucket, func(c *bbolt.Cursor) ([]byte, []byte) {
-		if below != nil {
-			if k, _ := c.Seek(below); k != nil {
-				return c.Prev()
-			}
-		}
-		return c.Last()
-	}, (*bbolt.Cursor).Prev)
+	return func(yield func(k, v []byte) bool) { t.walk(bucket, below, true, yield) }
 }
 
-func (t *tx) walk(bucket string, first, next func(*bbolt.Cursor) (k, v []byte)) iter.Seq2[[]byte, []byte] {
-	return func(yield func(k, v []byte) bool) {
-		t.caller = false
-		if b := t.bucket(bucket); b != nil {
-			c := b.Cursor()
-			for k, v := first(c); k != nil; k, v = next(c) {
-				t.caller = true
-				if !yield(k, v) {
-					return
-				}
-				t.caller = false
+// walk goes through a bucket, back from below a key or on from it.
+func (t *tx) walk(bucket string, at []byte, back bool, yield func(k, v []byte) bool) {
+	t.caller = false
+	if b := t.bucket(bucket); b != nil {
+		c := b.Cursor()
+		for k, v := start(c, at, back); k != nil; {
+			t.caller = true
+			if !yield(k, v) {
+				return
+			}
+			t.caller = false
+			if back {
+				k, v = c.Prev()
+			} else {
+				k, v = c.Next()
 			}
 		}
-		t.caller = true
 	}
+	t.caller = true
+}
+
+func start(c *bbolt.Cursor, at []byte, back bool) (k, v []byte) {
+	switch {
+	case !back:
+		return c.Seek(at)
+	case at == nil:
+		return c.Last()
+	}
+	if k, _ := c.Seek(at); k == nil {
+		return c.Last()
+	}
+	return c.Prev()
 }
 
 func (t *tx) Buckets() (names []string) {
