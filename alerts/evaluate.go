@@ -314,3 +314,13 @@ func (t *Table) limit(o Operand, settings map[string]int) float64 {
 	}
 	return float64(def.Default)
 }
+
+// Limit returns a setting's value: that of the practice within the table's
+// bounds, else the usual one. It is what every rule and every list goes by, so
+// that no two of them disagree. 0 for a setting that the table does not have.
+func (t *Table) Limit(name string, settings map[string]int) int {
+	if t.settings[name] == nil {
+		return 0
+	}
+	return int(t.limit(Operand{Setting: name}, settings))
+}

@@ -337,7 +337,7 @@ function looksAtRecord(s) {
 }
 
 /** @param {State} s @param {State['nights']} nights */
-const findingsIn = (s, nights) => findings(mine(s, nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null);
+const findingsIn = (s, nights) => findings(mine(s, nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null, wearerOf(s) ?? {});
 
 /** @param {State} s @param {State['nights']} nights */
 const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);

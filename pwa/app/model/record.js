@@ -1,7 +1,7 @@
 // What the rules about the record may look at in this phone's own log: the twin
 // of server/internal/care/signs.go, on the vectors of testdata/care/signs.json.
 // Where two entries differ the worse counts; what nobody answered is unknown.
-// What only the server can know (silence, the effect model) stays unknown here.
+// Visits and the effect model are the server's, as it told them last.
 import { addDays, daysBetween, instantInNight } from '../../../schedule/civil/civil.js';
 import { soakReady, supplies } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
@@ -202,6 +202,39 @@ function sinceWater(past, n) {
 const OVERDUE = [['case_overdue_days', ['case']], ['bottle_overdue_days', ['bottle', 'drops']], ['lens_overdue_days', ['lens']], ['deposit_overdue_days', ['deposit-removal']]];
 
 /**
+ * @typedef {object} FromServer
+ * @property {{due: string, state: string, passed?: boolean, overdue?: number}[]|null} [recalls]
+ * @property {{status: string}|null} [outlook]
+ */
+
+/** Kinds that are no word of how a wearer is, as the server's AboutReminders, and what the practice writes. */
+const NO_WORD = ['pause', 'snooze', 'cease', 'resume', 'word', 'visit', 'wear-start', 'read'];
+
+/**
+ * Facts that time brings: nights in a row without a word, counted from the first
+ * night of the plan; a visit that is overdue; whether the effect is behind.
+ * @param {Night[]} all of one wearer, in order
+ * @param {Plan} plan
+ * @param {string} today
+ * @param {FromServer} server
+ * @returns {Signs}
+ */
+function ofTime(all, plan, today, { recalls, outlook }) {
+  /** @type {Signs} */
+  const facts = {};
+  const heard = all.filter((n) => n.night <= today && n.entries.some((e) => !NO_WORD.includes(e.kind))).at(-1)?.night ?? '';
+  const stopped = plan.stopped && plan.stopped <= today;
+  if (plan.first_night <= today && !stopped) {
+    const from = heard >= plan.first_night ? heard : addDays(plan.first_night, -1);
+    facts.silent_nights = Math.max(0, daysBetween(from, today) - 1); // tonight may still be written
+  }
+  const open = (recalls ?? []).filter((r) => (r.state === 'overdue' || r.state === 'missed') && !r.passed).map((r) => daysBetween(r.due, today));
+  if (open.length) facts.recall_overdue_days = Math.max(...open);
+  if (outlook && outlook.status !== 'not-enough') facts.behind_adaptation = outlook.status === 'behind' ? 'yes' : 'no';
+  return facts;
+}
+
+/**
  * The rules about the record that fire on this phone's log, worst first.
  * @param {Night[]} nights of one wearer
  * @param {Plan|null} plan
@@ -209,9 +242,10 @@ const OVERDUE = [['case_overdue_days', ['case']], ['bottle_overdue_days', ['bott
  * @param {number} now Unix ms
  * @param {string} zone
  * @param {Record<string, number>|null} settings of the practice; null for the usual ones
+ * @param {FromServer} [server] what the server said last of visits and of the effect
  * @returns {Finding[]}
  */
-export function findings(nights, plan, today, now, zone, settings) {
+export function findings(nights, plan, today, now, zone, settings, server = {}) {
   const all = [...nights].sort((a, b) => (a.night < b.night ? -1 : 1));
   const list = all.filter((n) => n.night <= today && n.night >= addDays(today, -WINDOW));
   const facts = todayFacts(list, plan?.first_night ?? '', today);
@@ -221,6 +255,7 @@ export function findings(nights, plan, today, now, zone, settings) {
       const days = due.filter((i) => ids.includes(i.rule)).map((i) => daysBetween(i.due, today));
       if (days.length) facts[fact] = Math.max(...days);
     }
+    Object.assign(facts, ofTime(all, plan, today, server));
   }
   const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan)), facts, settings }).filter((f) => f.state === 'fired');
   return fired.sort((a, b) => levelRank(b.level) - levelRank(a.level));

@@ -21,6 +21,9 @@ type CallInput struct {
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
 	Done      []FollowUp // what was already done about a reason
+	// Limits are the practice's settings of the rules; absent ones have the usual
+	// value. A list goes by the same as the rules do.
+	Limits map[string]int
 	// PausedUntil is the last night of a pause of reminders that the family set
 	// and that holds today, with PauseReason; zero when there is none. It is
 	// said beside a silence and excuses none.

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -17,9 +18,7 @@ import (
 const (
 	callNights     = 14 // the stretch looked at
 	earlyNights    = 28 // the first weeks, in which silence matters most
-	silentEarly    = 2  // days without any entry in the first weeks
-	silentLater    = 4  // days without any entry later
-	slipMissed     = 3  // missed of the last 14
+	silentEarly    = 2  // days without any entry in the first weeks, at most
 	slipUnlogged   = 7  // not logged of the last 14
 	driftUnlogged  = 5  // the same in months 3 to 9, when attendance falls
 	driftDeposits  = 35 // days at most without a deposit removal in those months
@@ -178,15 +177,24 @@ func silentDays(firstNight, lastHeard, today civil.Date) (days int, since civil.
 }
 
 // Silent reports whether a wearer who started on firstNight counts as silent
-// today: nothing heard for 2 days in the first four weeks, for 4 days later, as
-// in [NeedsCall]. It is false for whoever has not started.
-func Silent(firstNight, lastHeard, today civil.Date) bool {
+// today by the practice's limits: nothing heard for 2 days in the first four
+// weeks, later for as many nights as the setting says, as in [NeedsCall]. It is
+// false for whoever has not started.
+func Silent(firstNight, lastHeard, today civil.Date, limits map[string]int) bool {
 	if firstNight.IsZero() || firstNight.After(today) {
 		return false
 	}
 	days, _ := silentDays(firstNight, lastHeard, today)
-	return days >= silentLater || days >= silentEarly && inFirstWeeks(firstNight, today)
+	return days >= silentFrom(limits) || days >= min(silentEarly, silentFrom(limits)) && inFirstWeeks(firstNight, today)
 }
+
+// silentFrom is from how many days since the last word a wearer is silent: as
+// many nights as the setting says lie between, all without an entry.
+func silentFrom(limits map[string]int) int {
+	return alerts.Default().Limit("silent_nights", limits) + 1
+}
+
+func (c *callState) silentFrom() int { return silentFrom(c.Limits) }
 
 func (c *callState) early() bool { return inFirstWeeks(c.Plan.FirstNight, c.today) }
 
@@ -195,14 +203,14 @@ func inFirstWeeks(firstNight, today civil.Date) bool {
 }
 
 func silentEarlyReason(c *callState) *Reason {
-	if days, since := c.silentDays(); c.early() && days >= silentEarly {
+	if days, since := c.silentDays(); c.early() && days >= min(silentEarly, c.silentFrom()) {
 		return silence(c, days, since)
 	}
 	return nil
 }
 
 func silentReason(c *callState) *Reason {
-	if days, since := c.silentDays(); !c.early() && days >= silentLater {
+	if days, since := c.silentDays(); !c.early() && days >= c.silentFrom() {
 		return silence(c, days, since)
 	}
 	return nil
@@ -274,12 +282,14 @@ func behind(c *callState) *Reason {
 		Evidence: fmt.Sprintf("%d nights worn; the last %d evenings rated %d or less of 5", worn, behindEvenings, blurRating)}
 }
 
-// recallOverdue holds when a visit the plan asked for is past and the wearer
-// has not been seen since: any later visit kept settles what was due before.
+// recallOverdue holds when a visit the plan asked for is past by as many days as
+// the practice allows and the wearer has not been seen since: any later visit
+// kept settles what was due before.
 func recallOverdue(c *callState) *Reason {
+	grace := alerts.Default().Limit("recall_grace_days", c.Limits)
 	var open []schedule.Recall
 	for _, r := range c.Recalls {
-		if (r.State == "overdue" || r.State == "missed") && !r.Passed && r.Overdue > 0 && !c.seenSince(r.Due) {
+		if (r.State == "overdue" || r.State == "missed") && !r.Passed && r.Overdue >= grace && !c.seenSince(r.Due) {
 			open = append(open, r)
 		}
 	}
@@ -299,10 +309,11 @@ func (c *callState) seenSince(d civil.Date) bool {
 	return slices.ContainsFunc(c.Visits, func(v Visit) bool { return v.State == "kept" && !v.Date.Before(d) && !v.Date.After(c.today) })
 }
 
-// slipping holds when 3 of the last 14 nights were missed, or 7 were not
+// slipping holds when as many of the last 14 nights were missed as the setting of
+// the rule missed-often says, or 7 were not
 // logged (5 in months 3 to 9).
 func slipping(c *callState) *Reason {
-	if days, _ := c.silentDays(); days >= silentLater || len(c.nights) < callNights {
+	if days, _ := c.silentDays(); days >= c.silentFrom() || len(c.nights) < callNights {
 		return nil // silence has a reason of its own; too early to tell
 	}
 	now, was := count(rowsOf(c.nights)), wearShare(rowsOf(c.before))
@@ -311,7 +322,7 @@ func slipping(c *callState) *Reason {
 	if c.drifting() {
 		limit = driftUnlogged
 	}
-	if missed < slipMissed && now.NotLogged < limit {
+	if missed < alerts.Default().Limit("missed_nights", c.Limits) && now.NotLogged < limit {
 		return nil
 	}
 	return &Reason{Text: "We saw a few nights without lenses or without an entry. Is something making it harder lately?",
@@ -331,7 +342,7 @@ func (c *callState) drifting() bool {
 // more than half of its interval. The log is looked at for 35 nights.
 func depositsSlipping(c *callState) *Reason {
 	interval := c.Plan.DepositRemovalDays
-	if days, _ := c.silentDays(); interval == 0 || !c.drifting() || days >= silentLater {
+	if days, _ := c.silentDays(); interval == 0 || !c.drifting() || days >= c.silentFrom() {
 		return nil
 	}
 	from := c.today.AddDays(-min(interval+interval/2, driftDeposits))

@@ -51,6 +51,20 @@ func TestReasonsToCall(t *testing.T) {
 	}{
 		{"a steady wearer needs none", func(*review.CallInput, *diary) {}, nil},
 		{"3 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-22") }, nil},
+		{"3 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-22") }, nil},
+		{"3 days without an entry, and the practice says 2 nights", func(in *review.CallInput, _ *diary) {
+			in.LastHeard, in.Limits = civil.MustDate("2026-11-22"), map[string]int{"silent_nights": 2}
+		}, []string{"silent"}},
+		{"4 days without an entry, and the practice says 7 nights", func(in *review.CallInput, _ *diary) {
+			in.LastHeard, in.Limits = civil.MustDate("2026-11-21"), map[string]int{"silent_nights": 7}
+		}, nil},
+		{"a visit 6 days late: within the grace", func(in *review.CallInput, _ *diary) {
+			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-19"), State: "overdue", Overdue: 6}}
+		}, nil},
+		{"a visit 6 days late, and the practice allows 5", func(in *review.CallInput, _ *diary) {
+			in.Limits = map[string]int{"recall_grace_days": 5}
+			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-19"), State: "overdue", Overdue: 6}}
+		}, []string{"recall-overdue"}},
 		{"4 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-21") }, []string{"silent"}},
 		{"2 days in the first weeks", func(in *review.CallInput, _ *diary) {
 			in.Plan, in.LastHeard = plan("2026-11-10"), civil.MustDate("2026-11-23")
@@ -70,12 +84,22 @@ func TestReasonsToCall(t *testing.T) {
 			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "overdue", Overdue: 24}}
 			in.Visits = []review.Visit{{Date: civil.MustDate("2026-11-13"), Kind: "unscheduled", State: "kept"}}
 		}, nil},
+		{"4 missed of the last 14", func(_ *review.CallInput, d *diary) {
+			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-20", "2026-11-22"} {
+				d.lapse(n)
+			}
+		}, []string{"slipping"}},
 		{"3 missed of the last 14", func(_ *review.CallInput, d *diary) {
 			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-22"} {
 				d.lapse(n)
 			}
+		}, nil},
+		{"3 missed of the last 14, and the practice says 3", func(in *review.CallInput, d *diary) {
+			in.Limits = map[string]int{"missed_nights": 3}
+			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-22"} {
+				d.lapse(n)
+			}
 		}, []string{"slipping"}},
-		{"2 missed of the last 14", func(_ *review.CallInput, d *diary) { d.lapse("2026-11-14"); d.lapse("2026-11-22") }, nil},
 		{"7 not logged of the last 14, a year on", func(in *review.CallInput, d *diary) { d.forget(today, 7) }, []string{"slipping"}},
 		{"6 not logged of the last 14, a year on", func(in *review.CallInput, d *diary) { d.forget(today, 6) }, nil},
 		{"5 not logged of the last 14, in the sixth month", func(in *review.CallInput, d *diary) { in.Plan = plan("2026-06-15"); d.forget(today, 5) }, []string{"slipping"}},
@@ -166,7 +190,7 @@ func TestAttendanceThatFallsIsSeenBeforeTheRecallIsMissed(t *testing.T) {
 	visits := []schedule.Visit{{ID: "a", Kind: "one-month", Due: civil.MustDate("2026-07-01"), Date: civil.MustDate("2026-07-01"), State: "kept"},
 		{ID: "b", Kind: "recall", Due: civil.MustDate("2026-10-01"), Date: civil.MustDate("2026-10-01"), State: "kept"}}
 	first := map[string]string{}
-	for day := civil.MustDate("2026-09-10"); day.Before(civil.MustDate("2027-01-05")); day = day.AddDays(1) {
+	for day := civil.MustDate("2026-09-10"); day.Before(civil.MustDate("2027-01-12")); day = day.AddDays(1) {
 		if n := day.DaysSince(civil.MustDate("2026-11-10")); n < 0 || n%2 != 0 {
 			d.worn(day.String(), "22:00", "07:00")
 		}
@@ -181,8 +205,8 @@ func TestAttendanceThatFallsIsSeenBeforeTheRecallIsMissed(t *testing.T) {
 			}
 		}
 	}
-	if first["slipping"] != "2026-11-19" || first["recall-overdue"] != "2027-01-02" {
-		t.Errorf("first seen %v; want the slipping on 2026-11-19 and the missed recall on 2027-01-02", first)
+	if first["slipping"] != "2026-11-19" || first["recall-overdue"] != "2027-01-08" {
+		t.Errorf("first seen %v; want the slipping on 2026-11-19 and the missed recall on 2027-01-08, 7 days late", first)
 	}
 }
 

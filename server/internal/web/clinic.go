@@ -400,8 +400,9 @@ func (c *call) wearers() error {
 		})
 	} else {
 		err = c.srv.onRoll(func(tx *store.Tx, day practiceDay, lines []rollLine) error {
+			limits := day.settings()
 			lines = slices.DeleteFunc(lines, func(l rollLine) bool {
-				return !strings.Contains(l.folded, q) || !keep(&l.detail.row, filter, day.today)
+				return !strings.Contains(l.folded, q) || !keep(&l.detail.row, filter, day.today, limits)
 			})
 			sortLines(lines, by)
 			return reply(tx, lines, func(*rollLine) error { return nil })
@@ -446,14 +447,14 @@ func last(a, b bool) int { return count(a) - count(b) }
 // visits of the usual plan fall within it.
 const newNights = 28
 
-func keep(r *wearerRow, filter string, today civil.Date) bool {
+func keep(r *wearerRow, filter string, today civil.Date, limits map[string]int) bool {
 	switch filter {
 	case "alert":
 		return r.Alert != ""
 	case "overdue":
 		return r.Overdue
 	case "silent":
-		return !r.Stopped && review.Silent(r.FirstNight, r.LastHeard, today)
+		return !r.Stopped && review.Silent(r.FirstNight, r.LastHeard, today, limits)
 	case "new":
 		return !r.Stopped && !r.FirstNight.IsZero() && today.DaysSince(r.FirstNight) <= newNights
 	case "stopped":

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"encoding/json"
 	"slices"
 	"strings"
 	"sync"
@@ -42,8 +43,18 @@ type rollDetail struct {
 
 // practiceDay is what beside the wearer's own file decides about a line.
 type practiceDay struct {
-	today civil.Date
-	zone  string
+	today  civil.Date
+	zone   string
+	limits string // settings of the rules, as JSON: text, so that days can be compared
+}
+
+// settings returns the limits of the practice.
+func (d practiceDay) settings() map[string]int {
+	var m map[string]int
+	if json.Unmarshal([]byte(d.limits), &m) != nil {
+		return nil
+	}
+	return m
 }
 
 // rollChunk is how many lines one read transaction works out: some 20 ms of
@@ -125,7 +136,12 @@ func practiceDayOf(tx *store.Tx) (practiceDay, *time.Location, error) {
 	if err != nil {
 		return practiceDay{}, nil, err
 	}
-	return practiceDay{today, loc.String()}, loc, nil
+	var limits map[string]int
+	if err := tx.Setting("rule_settings", &limits); err != nil {
+		return practiceDay{}, nil, err
+	}
+	text, err := json.Marshal(limits) // in the order of the names
+	return practiceDay{today, loc.String(), string(text)}, loc, err
 }
 
 // detailOf reads one wearer's file for the lists.
@@ -153,6 +169,7 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	if err != nil {
 		return nil, err
 	}
+	in.Limits = day.settings()
 	if c, ok := review.CallOf(day.today, in); ok {
 		d.call = &c
 	}
