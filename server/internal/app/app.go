@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"os"
 	"path/filepath"
 	"sync"
 	"time"
@@ -81,6 +82,11 @@ func New(opt Options) (*App, error) {
 	db, err := store.Open(filepath.Join(opt.DataDir, "nightkeep.db"), opt.Now)
 	if err != nil {
 		return nil, err
+	}
+	for _, left := range []string{".part", ".plain", ".plain.part"} { // of copies that were cut off: whoever finds them could read them
+		if err := os.Remove(db.Path() + left); err != nil && !errors.Is(err, os.ErrNotExist) {
+			opt.Log.Warn("a copy that was cut off cannot be removed", "err", err)
+		}
 	}
 	a := &App{opt: opt, DB: db, kick: make(chan struct{}, 1), acme: newACME(opt)}
 	err = a.build()

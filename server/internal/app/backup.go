@@ -194,6 +194,9 @@ func (a *App) backups(ctx context.Context, cfg config.Config) {
 		<-ctx.Done()
 		return
 	}
+	if err := removeParts(cfg.BackupDir); err != nil {
+		a.opt.Log.Warn("a backup that was cut off cannot be removed", "err", err)
+	}
 	for {
 		wait := untilBackup(newestBackup(cfg.BackupDir), a.opt.Now(), cfg.BackupEvery)
 		if wait == 0 {
@@ -235,14 +238,8 @@ func (a *App) backupOnce(cfg config.Config) error {
 	if err := os.MkdirAll(cfg.BackupDir, 0o700); err != nil {
 		return err
 	}
-	parts, err := filepath.Glob(filepath.Join(cfg.BackupDir, backupPrefix+"*.part")) // of backups that were cut short
-	if err != nil {
+	if err := removeParts(cfg.BackupDir); err != nil {
 		return err
-	}
-	for _, p := range parts {
-		if err := os.Remove(p); err != nil {
-			return err
-		}
 	}
 	name := backupPrefix + a.opt.Now().UTC().Format(backupTime) + ".db"
 	if len(cfg.BackupRecipients) > 0 {
@@ -262,6 +259,15 @@ func (a *App) backupOnce(cfg config.Config) error {
 		have = have[1:]
 	}
 	return nil
+}
+
+// removeParts removes what backups that were cut short have left in a folder.
+func removeParts(dir string) error {
+	parts, err := filepath.Glob(filepath.Join(dir, backupPrefix+"*.part"))
+	for _, p := range parts {
+		err = errors.Join(err, os.Remove(p))
+	}
+	return err
 }
 
 // backupsIn lists scheduled backups, encrypted or not, oldest first.

@@ -28,6 +28,7 @@ type outcome struct {
 	Out   string `json:"out"`
 	Fault string `json:"fault,omitempty"`
 	Usage bool   `json:"usage,omitempty"`
+	Busy  bool   `json:"busy,omitempty"` // not done yet: the server says every few seconds that it is at work
 }
 
 func controlPath(dir string) string { return filepath.Join(dir, "control.sock") }
@@ -47,8 +48,8 @@ func withData(dir string, std IO, args []string, f func(*store.DB) error) error 
 		return errors.Join(f(db), db.Close())
 	}
 	defer conn.Close()
-	var done outcome
-	if err := errors.Join(json.NewEncoder(conn).Encode(order{args}), json.NewDecoder(conn).Decode(&done)); err != nil {
+	done, err := await(conn, args)
+	if err != nil {
 		return errors.Join(errors.New("the running server did not answer"), err)
 	}
 	if _, err := io.WriteString(std.Out, done.Out); err != nil {
@@ -63,7 +64,23 @@ func withData(dir string, std IO, args []string, f func(*store.DB) error) error 
 	return nil
 }
 
-// control takes orders through the socket, one at a time, until ctx ends.
+// await gives an order and waits for its outcome, as long as the server says that
+// it is at work.
+func await(conn net.Conn, args []string) (done outcome, err error) {
+	if err := json.NewEncoder(conn).Encode(order{args}); err != nil {
+		return done, err
+	}
+	answers := json.NewDecoder(conn)
+	for {
+		_ = conn.SetReadDeadline(time.Now().Add(3 * orderWait)) // of the socket, not of a rule
+		done = outcome{}
+		if err := answers.Decode(&done); err != nil || !done.Busy {
+			return done, err
+		}
+	}
+}
+
+// control takes orders through the socket until ctx ends.
 func (a *App) control(ctx context.Context) {
 	path := controlPath(a.opt.DataDir)
 	_ = os.Remove(path) // of a server that was cut off: the data file is held by this one
@@ -89,7 +106,7 @@ func (a *App) control(ctx context.Context) {
 				time.Sleep(acceptWaitMost)
 				continue
 			}
-			a.obey(ctx, conn)
+			go a.obey(ctx, conn)
 		}
 	}()
 }
@@ -107,13 +124,38 @@ func (a *App) obey(ctx context.Context, conn net.Conn) {
 		return
 	}
 	var out bytes.Buffer
-	err := a.carryOut(ctx, o.Args, IO{In: &bytes.Buffer{}, Out: &out, Err: io.Discard, server: a})
+	ended := make(chan error, 1)
+	go func() {
+		ended <- a.carryOut(ctx, o.Args, IO{In: &bytes.Buffer{}, Out: &out, Err: io.Discard, server: a})
+	}()
+	err, ok := a.busy(conn, ended)
+	if !ok {
+		return // nobody waits any more
+	}
 	done := outcome{Out: out.String()}
 	if err != nil {
 		done.Fault, done.Usage = err.Error(), errors.As(err, new(UsageError))
 	}
 	_ = conn.SetDeadline(time.Now().Add(orderWait))
 	_ = json.NewEncoder(conn).Encode(done)
+}
+
+// busy says every few seconds that an order is at work, until it has ended; not
+// ok when nobody listens.
+func (a *App) busy(conn net.Conn, ended <-chan error) (err error, ok bool) {
+	tick := time.NewTicker(orderWait / 2)
+	defer tick.Stop()
+	for {
+		select {
+		case err := <-ended:
+			return err, true
+		case <-tick.C:
+			_ = conn.SetDeadline(time.Now().Add(orderWait))
+			if json.NewEncoder(conn).Encode(outcome{Busy: true}) != nil {
+				return nil, false
+			}
+		}
+	}
 }
 
 // carryOut runs a command that may be run beside a server.
@@ -123,7 +165,9 @@ func (a *App) carryOut(ctx context.Context, args []string, std IO) error {
 	}
 	switch args[0] {
 	case "backup":
-		a.copying.Lock()
+		if !a.copying.TryLock() {
+			return errors.New("a backup is being made just now; try again when it is done")
+		}
 		defer a.copying.Unlock()
 		return runBackup(ctx, args[1:], std)
 	case "staff":

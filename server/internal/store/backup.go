@@ -5,6 +5,7 @@ import (
 	"encoding/hex"
 	"errors"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"runtime"
@@ -136,16 +137,69 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err := errors.Join(err, db.Close()); err != nil {
 		return "", err
 	}
-	if _, err := os.Stat(path); err == nil {
-		kept = path + ".before-" + now.UTC().Format("20060102T150405Z")
-		if err := os.Rename(path, kept); err != nil {
-			return "", err
-		}
+	if err := flush(tmp); err != nil {
+		return "", err
+	}
+	// The old file gets a second name, and the new one takes its first in one step:
+	// whenever this is cut off, there is a whole file, and the old one is not lost.
+	if kept, err = keep(path, now); err != nil {
+		return "", err
+	}
+	if err := os.Rename(tmp, path); err != nil {
+		return kept, err
 	}
 	if err := os.Remove(markOf(path)); err != nil && !errors.Is(err, os.ErrNotExist) { // of the file that was there
 		return kept, err
 	}
-	return kept, os.Rename(tmp, path)
+	return kept, flushFolder(path)
+}
+
+// keep gives the file at path a second name, which no other file has, and returns
+// it; "" when there is none.
+func keep(path string, now time.Time) (string, error) {
+	if _, err := os.Stat(path); err != nil {
+		return "", nil
+	}
+	base := path + ".before-" + now.UTC().Format("20060102T150405Z")
+	for n := 1; ; n++ {
+		kept := base
+		if n > 1 {
+			kept = fmt.Sprintf("%s-%d", base, n)
+		}
+		err := os.Link(path, kept)
+		if errors.Is(err, os.ErrExist) {
+			continue
+		}
+		if err != nil { // a file system without second names
+			err = copyNew(path, kept)
+		}
+		return kept, err
+	}
+}
+
+// copyNew copies a file to a name that is free.
+func copyNew(from, to string) error {
+	in, err := os.Open(from)
+	if err != nil {
+		return err
+	}
+	defer in.Close()
+	out, err := os.OpenFile(to, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(out, in)
+	return errors.Join(err, out.Sync(), out.Close())
+}
+
+// flushFolder makes the names in a file's folder durable.
+func flushFolder(path string) error {
+	dir, err := os.Open(filepath.Dir(path))
+	if err != nil {
+		return err
+	}
+	_ = dir.Sync() // some systems have no such thing
+	return dir.Close()
 }
 
 // inUse refuses a file that another process has open. One that is damaged or

@@ -42,6 +42,9 @@ func Open(path string, now func() time.Time) (*DB, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("store: make folder: %w", err)
 	}
+	if err := neverAnew(path); err != nil {
+		return nil, err
+	}
 	b, err := bolt.Open(path, bolt.Options{Ordered: ordered})
 	if errors.Is(err, kv.ErrBusy) {
 		return nil, busy(path, err)
@@ -59,6 +62,20 @@ func Open(path string, now func() time.Time) (*DB, error) {
 		return nil, err
 	}
 	return db, nil
+}
+
+// neverAnew refuses to begin an empty practice where one stood before: without
+// its file, or with an empty one in its place.
+func neverAnew(path string) error {
+	switch at, err := os.Stat(path); {
+	case err == nil && at.Size() == 0:
+		return care.Errorf(care.Unavailable, "empty-file", "the data file %s is empty, which no practice's is; put a backup in its place with restore, or remove it to begin anew", path)
+	case errors.Is(err, os.ErrNotExist):
+		if _, err := os.Stat(markOf(path)); err == nil {
+			return care.Errorf(care.Unavailable, "file-gone", "a practice stood here, and its data file %s is gone; put a backup in its place with restore, or remove %s to begin anew", path, markOf(path))
+		}
+	}
+	return nil
 }
 
 func busy(path string, err error) error {

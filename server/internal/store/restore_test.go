@@ -1,0 +1,108 @@
+package store_test
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+func opened(t *testing.T, path string) *store.DB {
+	t.Helper()
+	db, err := store.Open(path, time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return db
+}
+
+// named makes a data file with one family, so that files can be told apart.
+func named(t *testing.T, path, family string) {
+	t.Helper()
+	db := opened(t, path)
+	if err := db.Update(func(tx *store.Tx) error { return tx.PutFamily(care.Family{ID: care.FamilyID(family)}) }); err != nil {
+		t.Fatal(err)
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+}
+
+func holds(t *testing.T, path, family string) bool {
+	t.Helper()
+	db := opened(t, path)
+	defer db.Close()
+	return db.View(func(tx *store.Tx) error { _, err := tx.Family(care.FamilyID(family)); return err }) == nil
+}
+
+// Two restores within one second keep both files that stood there.
+func TestRestoresKeepEveryFile(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	path := filepath.Join(dir, "n.db")
+	at := time.Date(2026, 3, 28, 21, 0, 0, 0, time.UTC)
+	named(t, path, "first")
+	var kept []string
+	for _, family := range []string{"second", "third", "fourth"} {
+		backup := filepath.Join(dir, family)
+		named(t, backup, family)
+		old, err := store.Restore(backup, path, at)
+		if err != nil {
+			t.Fatal(err)
+		}
+		kept = append(kept, old)
+	}
+	for file, family := range map[string]string{kept[0]: "first", kept[1]: "second", kept[2]: "third", path: "fourth"} {
+		if !holds(t, file, family) {
+			t.Errorf("%s does not hold the family %s", filepath.Base(file), family)
+		}
+	}
+}
+
+// A practice is never begun anew where one stood: not with an empty file in place
+// of its own, and not when its file is gone. A restore mends both.
+func TestOpenNeverBeginsAnewWhereAPracticeStood(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	path, backup := filepath.Join(dir, "n.db"), filepath.Join(dir, "backup")
+	named(t, backup, "f1")
+	named(t, path, "f1")
+	db := opened(t, path)
+	if err := db.Mark(); err != nil {
+		t.Fatal(err)
+	}
+	if err := db.Close(); err != nil {
+		t.Fatal(err)
+	}
+	refused := func(why string) {
+		t.Helper()
+		db, err := store.Open(path, time.Now)
+		if err == nil {
+			db.Close()
+		}
+		if err == nil || !strings.Contains(err.Error(), why) {
+			t.Errorf("opened with %v, want a refusal that says %q", err, why)
+		}
+	}
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	refused("is gone")
+	if _, err := store.Restore(backup, path, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Truncate(path, 0); err != nil {
+		t.Fatal(err)
+	}
+	refused("is empty")
+	if _, err := store.Restore(backup, path, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	if !holds(t, path, "f1") {
+		t.Error("the practice is not back")
+	}
+}
