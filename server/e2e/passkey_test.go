@@ -85,10 +85,10 @@ func practiceAt(t *testing.T) *desk {
 	err = a.DB.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
 			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/London"}),
-			tx.PutPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
-			tx.PutPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.PutPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
-			tx.PutFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/London", Created: tx.Now}),
+			tx.AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.AddPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
+			tx.AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/London", Created: tx.Now}),
 			tx.Invite("LINKC", store.Invitation{Person: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
 			tx.Invite("LINKA", store.Invitation{Person: "a1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
 		} {

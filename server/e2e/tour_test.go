@@ -282,12 +282,12 @@ func (tr *tour) more(first string, others ...string) {
 			return err
 		}
 		one.Name = first
-		if err := tx.PutWearer(one); err != nil {
+		if err := tx.AddWearer(one); err != nil {
 			return err
 		}
 		for i, name := range others {
 			w := care.Wearer{ID: care.WearerID(access.NewID()), Family: one.Family, Code: fmt.Sprintf("W-90%02d", i), Name: name}
-			if err := tx.PutWearer(w); err != nil {
+			if err := tx.AddWearer(w); err != nil {
 				return err
 			}
 		}

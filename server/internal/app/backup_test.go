@@ -42,7 +42,7 @@ func practiceFile(t *testing.T, name string) (dir string) {
 	db := openData(t, dir)
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
-		return tx.PutFamily(care.Family{ID: "f1", Name: name, Zone: "Europe/Lisbon", Created: tx.Now})
+		return tx.AddFamily(care.Family{ID: "f1", Name: name, Zone: "Europe/Lisbon", Created: tx.Now})
 	})
 	if err != nil {
 		t.Fatal(err)

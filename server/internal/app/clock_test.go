@@ -75,8 +75,8 @@ func newStepped(t *testing.T, start time.Time) *stepped {
 	}
 	err = s.app.DB.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutFamily(care.Family{ID: "f1"}), tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Code: "W"}), tx.SetSetting("rota", rota),
-			tx.PutPerson(care.Person{ID: c1, Role: care.Clinician}), tx.PutPerson(care.Person{ID: c2, Role: care.Clinician}), tx.PutPerson(care.Person{ID: c3, Role: care.Clinician}),
+			tx.AddFamily(care.Family{ID: "f1"}), tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Code: "W"}), tx.SetSetting("rota", rota),
+			tx.AddPerson(care.Person{ID: c1, Role: care.Clinician}), tx.AddPerson(care.Person{ID: c2, Role: care.Clinician}), tx.AddPerson(care.Person{ID: c3, Role: care.Clinician}),
 		} {
 			if err != nil {
 				return err

@@ -107,7 +107,7 @@ func (std IO) address(said string) string {
 func addStaff(db *store.DB, name string, role care.Role, mail, base string, out io.Writer) error {
 	p := care.Person{ID: care.PersonID(access.NewID()), Name: name, Role: role, Mail: mail}
 	err := db.Update(func(tx *store.Tx) error {
-		if err := tx.PutPerson(p); err != nil {
+		if err := tx.AddPerson(p); err != nil {
 			return err
 		}
 		return tx.Note("", "added staff", string(p.ID))

@@ -73,16 +73,17 @@ func newDesk(t *testing.T) *desk {
 		}
 		err := errors.Join(
 			tx.PutPractice(care.Practice{Name: "P", Zone: "UTC", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "UTC"}}),
-			tx.PutPerson(care.Person{ID: "ann", Name: "Ann", Role: care.Clinician, Mail: "ann@example.com"}),
-			tx.PutPerson(care.Person{ID: "ben", Name: "Ben", Role: care.Clinician, Mail: "ben@example.com"}),
-			tx.PutPerson(care.Person{ID: "cem", Name: "Cem", Role: care.Administrator, Mail: "cem@example.com"}),
-			tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.AddPerson(care.Person{ID: "ann", Name: "Ann", Role: care.Clinician, Mail: "ann@example.com"}),
+			tx.AddPerson(care.Person{ID: "ben", Name: "Ben", Role: care.Clinician, Mail: "ben@example.com"}),
+			tx.AddPerson(care.Person{ID: "cem", Name: "Cem", Role: care.Administrator, Mail: "cem@example.com"}),
+			tx.AddFamily(care.Family{ID: "f1", Zone: "UTC"}),
+			tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
 			tx.SetSetting("rota", all), tx.SetSetting("canary", civil.DateOf(monday)),
 		)
 		for device, person := range map[string]care.PersonID{"phone": "ann", "tablet": "ann", "old": "ann", "ben": "ben"} {
 			endpoint, receiver := d.service.Register(device)
-			err = errors.Join(err, tx.PutDevice(care.Device{ID: care.DeviceID(device), Person: person, Name: device, Created: tx.Now}),
-				tx.PutCredential("token-"+device, store.Credential{Device: care.DeviceID(device), Created: tx.Now}),
+			err = errors.Join(err, tx.AddDevice(care.Device{ID: care.DeviceID(device), Person: person, Name: device, Created: tx.Now}),
+				tx.AddCredential("token-"+device, store.Credential{Device: care.DeviceID(device), Created: tx.Now}),
 				tx.PutSubscription(care.DeviceID(device), store.Subscription{Endpoint: endpoint, P256dh: receiver.P256dh(), Auth: receiver.AuthSecret()}))
 		}
 		return err

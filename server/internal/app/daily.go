@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
@@ -66,8 +67,7 @@ func (a *App) canary() error {
 		}
 		for _, d := range devices {
 			if d.Owes.IsZero() {
-				d.Owes = tx.Now
-				if err := tx.PutDevice(d); err != nil {
+				if err := tx.ChangeDevice(d.ID, func(d *care.Device) { d.Owes = tx.Now }); err != nil {
 					return err
 				}
 			}

@@ -23,6 +23,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
 )
 
 // The server is killed with SIGKILL under load, again and again, and its file
@@ -177,12 +178,12 @@ func enrol(t *testing.T, dir string, phones []*phone) {
 		for _, p := range phones {
 			f := care.FamilyID(p.family)
 			errs = append(errs,
-				tx.PutFamily(care.Family{ID: f, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
-				tx.PutWearer(care.Wearer{ID: care.WearerID(p.family + "a"), Family: f, Name: "A", Code: "W-1"}),
-				tx.PutWearer(care.Wearer{ID: care.WearerID(p.family + "b"), Family: f, Name: "B", Code: "W-2"}),
-				tx.PutPerson(care.Person{ID: care.PersonID("p" + p.id), Family: f, Name: "P", Role: care.Parent}),
-				tx.PutDevice(care.Device{ID: care.DeviceID("d" + p.id), Family: f, Person: care.PersonID("p" + p.id), Created: tx.Now, LastSeen: tx.Now}),
-				tx.PutCredential("token-"+p.id, store.Credential{Device: care.DeviceID("d" + p.id), Created: tx.Now}))
+				storetest.Put(tx, care.Family{ID: f, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
+				storetest.Put(tx, care.Wearer{ID: care.WearerID(p.family + "a"), Family: f, Name: "A", Code: "W-1"}),
+				storetest.Put(tx, care.Wearer{ID: care.WearerID(p.family + "b"), Family: f, Name: "B", Code: "W-2"}),
+				storetest.Put(tx, care.Person{ID: care.PersonID("p" + p.id), Family: f, Name: "P", Role: care.Parent}),
+				storetest.Put(tx, care.Device{ID: care.DeviceID("d" + p.id), Family: f, Person: care.PersonID("p" + p.id), Created: tx.Now, LastSeen: tx.Now}),
+				tx.AddCredential("token-"+p.id, store.Credential{Device: care.DeviceID("d" + p.id), Created: tx.Now}))
 		}
 		return errors.Join(errs...)
 	})

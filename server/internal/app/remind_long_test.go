@@ -2,6 +2,7 @@ package app_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"testing"
@@ -93,7 +94,7 @@ func TestRemindersRememberALongLog(t *testing.T) {
 
 // aYear stores a wearer with a plan and four entries a night.
 func aYear(tx *store.Tx, first civil.Date, nights int) error {
-	if err := tx.PutWearer(care.Wearer{ID: "w1", Family: "f1"}); err != nil {
+	if err := errors.Join(tx.AddFamily(care.Family{ID: "f1"}), tx.AddWearer(care.Wearer{ID: "w1", Family: "f1"})); err != nil {
 		return err
 	}
 	raw, err := json.Marshal(schedule.DefaultPlan(first, "Europe/Lisbon"))

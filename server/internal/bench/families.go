@@ -41,11 +41,11 @@ func enrol(tx *store.Tx, i int) error {
 		return err
 	}
 	for _, err := range []error{
-		tx.PutFamily(care.Family{ID: familyID(i), Name: "Family", Zone: "Europe/Lisbon", Created: tx.Now}),
-		tx.PutWearer(care.Wearer{ID: wearerID(i), Family: familyID(i), Name: fmt.Sprintf("Wearer %d", i), Code: fmt.Sprintf("W-%06d", i), Birth: "2015-06-01"}),
-		tx.PutPerson(care.Person{ID: personID(i), Family: familyID(i), Name: "Parent", Role: care.Parent}),
-		tx.PutDevice(care.Device{ID: deviceID(i), Family: familyID(i), Person: personID(i), Name: "Phone", Created: tx.Now, LastSeen: tx.Now}),
-		tx.PutCredential(tokenOf(i), store.Credential{Device: deviceID(i), Created: tx.Now}),
+		tx.AddFamily(care.Family{ID: familyID(i), Name: "Family", Zone: "Europe/Lisbon", Created: tx.Now}),
+		tx.AddWearer(care.Wearer{ID: wearerID(i), Family: familyID(i), Name: fmt.Sprintf("Wearer %d", i), Code: fmt.Sprintf("W-%06d", i), Birth: "2015-06-01"}),
+		tx.AddPerson(care.Person{ID: personID(i), Family: familyID(i), Name: "Parent", Role: care.Parent}),
+		tx.AddDevice(care.Device{ID: deviceID(i), Family: familyID(i), Person: personID(i), Name: "Phone", Created: tx.Now, LastSeen: tx.Now}),
+		tx.AddCredential(tokenOf(i), store.Credential{Device: deviceID(i), Created: tx.Now}),
 	} {
 		if err != nil {
 			return err

@@ -13,9 +13,9 @@ const clinicToken = "token-clinician"
 func hireClinician(db *store.DB) error {
 	return db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPerson(care.Person{ID: "clinician", Name: "Clinician", Role: care.Clinician}),
-			tx.PutDevice(care.Device{ID: "desk", Person: "clinician", Name: "Desk", Created: tx.Now, LastSeen: tx.Now}),
-			tx.PutCredential(clinicToken, store.Credential{Device: "desk", Created: tx.Now}),
+			tx.AddPerson(care.Person{ID: "clinician", Name: "Clinician", Role: care.Clinician}),
+			tx.AddDevice(care.Device{ID: "desk", Person: "clinician", Name: "Desk", Created: tx.Now, LastSeen: tx.Now}),
+			tx.AddCredential(clinicToken, store.Credential{Device: "desk", Created: tx.Now}),
 		} {
 			if err != nil {
 				return err

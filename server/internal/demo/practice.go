@@ -62,7 +62,7 @@ func (p *Player) seedPractice() error {
 
 // seatStaff makes a member of staff, and the first of each role a computer.
 func (p *Player) seatStaff(tx *store.Tx, s care.Person) error {
-	if err := tx.PutPerson(s); err != nil {
+	if err := tx.AddPerson(s); err != nil {
 		return err
 	}
 	if _, taken := p.seats[string(s.Role)]; taken {
@@ -71,18 +71,18 @@ func (p *Player) seatStaff(tx *store.Tx, s care.Person) error {
 	d := care.Device{ID: care.DeviceID(s.ID) + "-computer", Person: s.ID, Name: room(s.Role), Created: tx.Now, LastSeen: tx.Now}
 	seat := Seat{access.NewToken(), d.ID}
 	p.seats[string(s.Role)] = seat
-	if err := tx.PutDevice(d); err != nil {
+	if err := tx.AddDevice(d); err != nil {
 		return err
 	}
-	return tx.PutCredential(seat.Token, store.Credential{Device: d.ID, Created: tx.Now, Seen: tx.Now})
+	return tx.AddCredential(seat.Token, store.Credential{Device: d.ID, Created: tx.Now, Seen: tx.Now})
 }
 
 func (p *Player) putFormer(tx *store.Tx) error {
 	f := p.scenario.Former
-	if err := tx.PutFamily(care.Family{ID: f.ID, Name: f.Name, Zone: p.scenario.Practice.Zone, Created: p.now.AddDate(-f.YearsAgo, 0, 0)}); err != nil {
+	if err := tx.AddFamily(care.Family{ID: f.ID, Name: f.Name, Zone: p.scenario.Practice.Zone, Created: p.now.AddDate(-f.YearsAgo, 0, 0)}); err != nil {
 		return err
 	}
-	return tx.PutPerson(care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: f.Parent, Role: care.Parent})
+	return tx.AddPerson(care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: f.Parent, Role: care.Parent})
 }
 
 // as returns a browser in which the member of staff of a role is signed in.
@@ -126,7 +126,7 @@ func (p *Player) openInvitations() error {
 		for _, name := range w.Invited {
 			family := care.FamilyID("family-" + w.Family)
 			person := care.Person{ID: care.PersonID(access.NewID()), Family: family, Name: name, Role: care.Parent}
-			if err := p.DB.Update(func(tx *store.Tx) error { return tx.PutPerson(person) }); err != nil {
+			if err := p.DB.Update(func(tx *store.Tx) error { return tx.AddPerson(person) }); err != nil {
 				return err
 			}
 			if err := desk.call("POST", fmt.Sprintf("/api/clinic/families/%s/invitations", family), map[string]any{"person": person.ID}, nil); err != nil {

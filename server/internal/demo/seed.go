@@ -130,13 +130,13 @@ func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care
 	family := care.FamilyID("family-" + w.Family)
 	if p.people[w.Family] == nil {
 		p.people[w.Family] = map[string]care.PersonID{}
-		if err := tx.PutFamily(care.Family{ID: family, Name: w.Family, Zone: w.Zone, Created: tx.Now}); err != nil {
+		if err := tx.AddFamily(care.Family{ID: family, Name: w.Family, Zone: w.Zone, Created: tx.Now}); err != nil {
 			return nil, err
 		}
 	}
 	today := civil.DateOf(p.now.In(mustZone(w.Zone)))
 	birth := today.AddMonths(-12*w.Age - 5)
-	if err := tx.PutWearer(care.Wearer{ID: id, Family: family, Code: w.Code, Name: w.Name, Birth: birth.String()}); err != nil {
+	if err := tx.AddWearer(care.Wearer{ID: id, Family: family, Code: w.Code, Name: w.Name, Birth: birth.String()}); err != nil {
 		return nil, err
 	}
 	members := []care.Person{}
@@ -152,7 +152,7 @@ func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care
 		}
 		m.ID, m.Family = care.PersonID(access.NewID()), family
 		p.people[w.Family][m.Name] = m.ID
-		if err := tx.PutPerson(m); err != nil {
+		if err := tx.AddPerson(m); err != nil {
 			return nil, err
 		}
 		code := access.NewCode()

@@ -31,10 +31,13 @@ func BenchmarkSync(b *testing.B) {
 			f := fmt.Sprintf("f%019d", i)
 			p := care.Person{ID: care.PersonID("p" + f), Family: care.FamilyID(f), Role: care.Parent}
 			d := care.Device{ID: care.DeviceID("d" + f), Family: p.Family, Person: p.ID, LastSeen: now}
-			callers[i] = store.Caller{Device: d, Person: p}
+			callers[i] = store.Caller{
+				Device: store.CallerDevice{ID: d.ID, LastSeen: now},
+				Person: store.CallerPerson{ID: p.ID, Family: p.Family, Role: p.Role},
+			}
 			for _, err := range []error{
-				tx.PutFamily(care.Family{ID: p.Family}), tx.PutPerson(p), tx.PutDevice(d),
-				tx.PutWearer(care.Wearer{ID: care.WearerID("w" + f), Family: p.Family}),
+				tx.AddFamily(care.Family{ID: p.Family}), tx.AddPerson(p), tx.AddDevice(d),
+				tx.AddWearer(care.Wearer{ID: care.WearerID("w" + f), Family: p.Family}),
 			} {
 				if err != nil {
 					return err

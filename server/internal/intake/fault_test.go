@@ -72,21 +72,21 @@ func TestAStoreFaultRefusesNothing(t *testing.T) {
 	}
 }
 
-var phone = store.Caller{Device: care.Device{ID: "d1", Family: "f1", Person: "p1"}, Person: care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}}
+var phone = store.Caller{Device: store.CallerDevice{ID: "d1"}, Person: store.CallerPerson{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}}
 
 // family is one wearer and one parent with two phones.
 func family(db *store.DB) {
 	err := db.Update(func(tx *store.Tx) error {
-		err := tx.PutFamily(care.Family{ID: "f1"})
+		err := tx.AddFamily(care.Family{ID: "f1"})
 		if err == nil {
-			err = tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"})
+			err = tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"})
 		}
 		if err == nil {
-			err = tx.PutPerson(phone.Person)
+			err = tx.AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent})
 		}
 		for _, d := range []care.DeviceID{"d1", "d2"} {
 			if err == nil {
-				err = tx.PutDevice(care.Device{ID: d, Family: "f1", Person: "p1"})
+				err = tx.AddDevice(care.Device{ID: d, Family: "f1", Person: "p1"})
 			}
 		}
 		return err

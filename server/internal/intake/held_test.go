@@ -27,7 +27,10 @@ func TestHeldEntriesAreReadAfterAnUpdate(t *testing.T) {
 		`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"v":9,"kind":"dream","body":{},` + head + `}`,
 	}
 	err = db.Update(func(tx *store.Tx) error {
-		if err := tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}); err != nil {
+		if err := tx.AddFamily(care.Family{ID: "f1"}); err != nil {
+			return err
+		}
+		if err := tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}); err != nil {
 			return err
 		}
 		for i, r := range raw {

@@ -222,6 +222,9 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 			err = unfit{fmt.Errorf("intake: taking an entry in panicked: %v", p)}
 		}
 	}()
+	if err := tx.Still(caller); err != nil {
+		return nil, false, err
+	}
 	skew := skewOf(req.Now, tx.Now)
 	verdicts = make([]Verdict, 0, len(list))
 	restored, err := tx.RestoredOf(caller.Person.Family)
@@ -245,13 +248,9 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 		return nil, false, unfit{err}
 	}
 	if skew != caller.Device.SkewMS || req.Schema != caller.Device.Schema || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
-		d := caller.Device
-		d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now
-		if err := tx.PutDevice(d); err != nil {
-			return nil, false, err
-		}
+		err = tx.ChangeDevice(caller.Device.ID, func(d *care.Device) { d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now })
 	}
-	return verdicts, watch.raised, nil
+	return verdicts, watch.raised, err
 }
 
 func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p parsed, skew int64, w *watch) (Verdict, error) {
@@ -443,11 +442,9 @@ func (in *Intake) seen(caller store.Caller, req Request, now time.Time) error {
 		return nil
 	}
 	return in.DB.Write(func(tx *store.Tx) error {
-		d, err := tx.Device(caller.Device.ID)
-		if err != nil {
+		if err := tx.Still(caller); err != nil {
 			return err
 		}
-		d.LastSeen, d.Schema = tx.Now, req.Schema
-		return tx.PutDevice(d)
+		return tx.ChangeDevice(caller.Device.ID, func(d *care.Device) { d.LastSeen, d.Schema = tx.Now, req.Schema })
 	})
 }

@@ -146,21 +146,46 @@ func (tx *Tx) WithdrawOwn(p care.PersonID) error {
 	return nil
 }
 
-// PutCredential stores a device's token by its hash.
-func (tx *Tx) PutCredential(token string, c Credential) error {
-	return credentials.put(tx, hashSecret(token), c)
-}
-
 // DeleteCredential forgets a token.
 func (tx *Tx) DeleteCredential(token string) error {
 	return credentials.delete(tx, hashSecret(token))
 }
 
-// Caller is who a token speaks for.
+// Caller is who a token speaks for, as it was when the request came. It carries
+// what decides and no record, so that none can be written back; a transaction
+// that writes asks [Tx.Still] first and reads again what it changes.
 type Caller struct {
-	Device  care.Device
-	Person  care.Person
-	Session Credential
+	Device  CallerDevice
+	Person  CallerPerson
+	Session CallerSession
+	key     []byte // of the credential; nil where a test has none
+}
+
+// CallerDevice is the device of a caller.
+type CallerDevice struct {
+	ID       care.DeviceID
+	LastSeen time.Time
+	SkewMS   int64
+	Schema   int
+}
+
+// CallerPerson is the person of a caller.
+type CallerPerson struct {
+	ID     care.PersonID
+	Name   string
+	Role   care.Role
+	Family care.FamilyID
+	Wearer care.WearerID
+}
+
+// Named returns who the caller is, for what is written about them: a new
+// document's author, not a record to store.
+func (p CallerPerson) Named() care.Person { return care.Person{ID: p.ID, Name: p.Name, Role: p.Role} }
+
+// CallerSession is what a session has proved.
+type CallerSession struct {
+	Created, Expires, Seen, Rechecked time.Time
+	Linked                            bool
 }
 
 // CallerOf returns the device and person of a token. A token that is unknown,
@@ -168,15 +193,48 @@ type Caller struct {
 // [care.Unauthenticated] error; so does none. With late set, one that has expired still tells
 // which device it was; that is for what a device reports, never for reading.
 func (tx *Tx) CallerOf(token string, late bool) (Caller, error) {
-	no := care.Errorf(care.Unauthenticated, "no-credential", "this device is not signed in; open your invitation or ask the clinic for a new one")
 	c, errC := recall(tx, func(m *memos) *memo[Credential] { return &m.credentials }, credentials, hashSecret(token))
 	d, errD := tx.Device(c.Device)
 	p, errP := tx.Person(d.Person)
 	over := !late && !c.Expires.IsZero() && tx.Now.After(c.Expires)
 	if token == "" || errC != nil || errD != nil || errP != nil || over || d.Revoked || p.Gone {
-		return Caller{}, no
+		return Caller{}, notSignedIn()
 	}
-	return Caller{d, p, c}, nil
+	return Caller{
+		CallerDevice{d.ID, d.LastSeen, d.SkewMS, d.Schema}, CallerPerson{p.ID, p.Name, p.Role, p.Family, p.Wearer},
+		CallerSession{c.Created, c.Expires, c.Seen, c.Rechecked, c.Linked}, hashSecret(token),
+	}, nil
+}
+
+// Still returns nil when a caller may still act in this transaction: the
+// credential is there, the device is not revoked, the person has not left, and
+// both are of the family and the role that they were of. Else it is the error
+// of [Tx.CallerOf], because to the caller it is the same.
+func (tx *Tx) Still(c Caller) error {
+	if c.key != nil && !tx.has(credentials.name, c.key) {
+		return notSignedIn()
+	}
+	d, errD := tx.Device(c.Device.ID)
+	p, errP := tx.Person(c.Person.ID)
+	for _, err := range []error{errD, errP} { // what cannot be read says nothing of the caller
+		if err != nil && care.KindOf(err) != care.NotFound {
+			return err
+		}
+	}
+	if errD != nil || errP != nil || d.Revoked || p.Gone || d.Person != p.ID || d.Family != c.Person.Family || p.Family != c.Person.Family || p.Role != c.Person.Role {
+		return notSignedIn()
+	}
+	if p.Family == "" {
+		return nil
+	}
+	if _, err := tx.Family(p.Family); err != nil {
+		return notSignedIn()
+	}
+	return nil
+}
+
+func notSignedIn() error {
+	return care.Errorf(care.Unauthenticated, "no-credential", "this device is not signed in; open your invitation or ask the clinic for a new one")
 }
 
 // Subscription is where Web Push messages for a device go.

@@ -17,7 +17,7 @@ func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 		for _, p := range []care.Person{
 			{ID: "c1", Role: care.Clinician}, {ID: "k1", Role: care.Desk}, {ID: "a1", Role: care.Administrator}, {ID: "c2", Role: care.Clinician, Gone: true},
 		} {
-			if err := tx.PutPerson(p); err != nil {
+			if err := tx.AddPerson(p); err != nil {
 				return err
 			}
 		}

@@ -285,7 +285,7 @@ func (tx *Tx) shutAgain(s shut) error {
 			continue // not in this backup
 		}
 		d.Revoked = true
-		if err := errors.Join(tx.PutDevice(d), tx.DropSubscription(id)); err != nil {
+		if err := errors.Join(tx.putDevice(d), tx.DropSubscription(id)); err != nil {
 			return err
 		}
 	}
@@ -305,7 +305,7 @@ func (tx *Tx) shutAgain(s shut) error {
 			continue
 		}
 		p.Gone = true
-		if err := tx.PutPerson(p); err != nil {
+		if err := tx.putPerson(p); err != nil {
 			return err
 		}
 	}

@@ -82,7 +82,7 @@ func TestIDsAreFoundInAnyOrder(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join(t.TempDir(), "n.db")
 			db := openAt(t, path)
-			_ = db.Update(func(tx *store.Tx) error { return tx.PutFamily(care.Family{ID: "f1"}) })
+			_ = db.Update(func(tx *store.Tx) error { return tx.AddFamily(care.Family{ID: "f1"}) })
 			for from := 1; from <= last; from += 7 { // pushes that end within a value and beyond it
 				err := db.Update(func(tx *store.Tx) error {
 					for seq := from; seq < from+7 && seq <= last; seq++ {

@@ -14,6 +14,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
 )
 
 // household is an invented family whose every id, name and text begins with
@@ -70,11 +71,11 @@ func (h household) settle(t *testing.T, db *store.DB) {
 		}
 		alert := escalate.Alert{ID: care.AlertID(h.id("alert")), Wearer: wearer, Family: family, Rule: "pain"}
 		for _, err := range []error{
-			tx.PutFamily(care.Family{ID: family, Name: h.id("family name"), Zone: "Europe/Lisbon", Created: tx.Now}),
-			tx.PutWearer(care.Wearer{ID: wearer, Family: family, Code: h.id("code"), Name: h.id("child name"), Birth: "2015-05-05"}),
-			tx.PutPerson(care.Person{ID: parent, Family: family, Name: h.id("parent name"), Role: care.Parent, Phone: h.id("phone")}),
-			tx.PutDevice(care.Device{ID: device, Family: family, Person: parent, Name: h.id("phone name"), Created: tx.Now, LastSeen: tx.Now}),
-			tx.PutCredential(h.id("token"), store.Credential{Device: device, Created: tx.Now}),
+			storetest.Put(tx, care.Family{ID: family, Name: h.id("family name"), Zone: "Europe/Lisbon", Created: tx.Now}),
+			storetest.Put(tx, care.Wearer{ID: wearer, Family: family, Code: h.id("code"), Name: h.id("child name"), Birth: "2015-05-05"}),
+			storetest.Put(tx, care.Person{ID: parent, Family: family, Name: h.id("parent name"), Role: care.Parent, Phone: h.id("phone")}),
+			storetest.Put(tx, care.Device{ID: device, Family: family, Person: parent, Name: h.id("phone name"), Created: tx.Now, LastSeen: tx.Now}),
+			tx.AddCredential(h.id("token"), store.Credential{Device: device, Created: tx.Now}),
 			tx.Invite(h.id("code"), store.Invitation{Person: parent, By: "staff-1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
 			tx.PutSubscription(device, store.Subscription{Endpoint: "https://push.example/" + h.id("endpoint"), P256dh: "k", Auth: "a"}),
 			planned(tx.PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.id("remark")+`"}`))),
@@ -120,8 +121,8 @@ func practice(t *testing.T, db *store.DB) {
 	err := db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
 			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
-			tx.PutPerson(care.Person{ID: "staff-1", Name: "S", Role: care.Clinician, Mail: "s@clinic.example"}),
-			tx.PutDevice(care.Device{ID: "desk-1", Person: "staff-1", Created: tx.Now}),
+			storetest.Put(tx, care.Person{ID: "staff-1", Name: "S", Role: care.Clinician, Mail: "s@clinic.example"}),
+			storetest.Put(tx, care.Device{ID: "desk-1", Person: "staff-1", Created: tx.Now}),
 			tx.PutSubscription("desk-1", store.Subscription{Endpoint: "https://push.example/desk", P256dh: "k", Auth: "a"}),
 			tx.SetSetting("rota", escalate.Rota{Zone: "Europe/Lisbon", Slots: slots}),
 		} {
@@ -143,13 +144,16 @@ func TestStaffDevices(t *testing.T) {
 	db := openAt(t, filepath.Join(t.TempDir(), "n.db"))
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
-		var errs []error
-		for _, d := range []care.Device{
-			{ID: "desk", Person: "ann"}, {ID: "lost", Person: "ann"}, {ID: "room", Person: "ann2"}, {ID: "phone", Person: "ann", Family: "f1"},
-		} {
-			errs = append(errs, tx.PutDevice(d))
+		errs := []error{
+			storetest.Put(tx, care.Person{ID: "ann", Role: care.Desk}), storetest.Put(tx, care.Person{ID: "ann2", Role: care.Desk}),
+			storetest.Put(tx, care.Family{ID: "f1"}), storetest.Put(tx, care.Person{ID: "mum", Family: "f1", Role: care.Parent}),
 		}
-		errs = append(errs, tx.PutDevice(care.Device{ID: "lost", Person: "ann", Revoked: true}))
+		for _, d := range []care.Device{
+			{ID: "desk", Person: "ann"}, {ID: "lost", Person: "ann"}, {ID: "room", Person: "ann2"}, {ID: "phone", Person: "mum", Family: "f1"},
+		} {
+			errs = append(errs, storetest.Put(tx, d))
+		}
+		errs = append(errs, storetest.Put(tx, care.Device{ID: "lost", Person: "ann", Revoked: true}))
 		return errors.Join(errs...)
 	})
 	if err != nil {

@@ -22,7 +22,7 @@ func TestWriteGroupsStandAlone(t *testing.T) {
 	for i := range results {
 		wg.Go(func() {
 			results[i] = db.Write(func(tx *store.Tx) error {
-				if err := tx.PutFamily(care.Family{ID: care.FamilyID(fmt.Sprint(i))}); err != nil {
+				if err := tx.AddFamily(care.Family{ID: care.FamilyID(fmt.Sprint(i))}); err != nil {
 					return err
 				}
 				switch i % 3 {

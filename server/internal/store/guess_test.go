@@ -23,11 +23,11 @@ func BenchmarkRefusedSecret(b *testing.B) {
 	defer db.Close()
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.PutDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
-			tx.PutDevice(care.Device{ID: "dr", Person: "k1", Created: tx.Now, Revoked: true}),
-			tx.PutCredential("run out", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
-			tx.PutCredential("taken back", store.Credential{Device: "dr", Created: tx.Now}),
+			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.AddDevice(care.Device{ID: "dr", Person: "k1", Created: tx.Now, Revoked: true}),
+			tx.AddCredential("run out", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+			tx.AddCredential("taken back", store.Credential{Device: "dr", Created: tx.Now}),
 			tx.Invite("run out", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
 			tx.Invite("taken back", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Revoked: true}),
 			tx.SetCalendar("taken back", store.Calendar{Family: "f1", Created: tx.Now}), tx.DropCalendar("f1"),

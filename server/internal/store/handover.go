@@ -29,10 +29,10 @@ func (tx *Tx) SplitWearer(id care.WearerID, to care.Family) error {
 	from.Life, to.Life = rand.Text(), rand.Text()
 	w.Family = to.ID
 	for _, step := range []func() error{
-		func() error { return tx.PutFamily(from) },
-		func() error { return tx.PutFamily(to) },
+		func() error { return tx.putFamily(from) },
+		func() error { return tx.putFamily(to) },
 		func() error { return familyWearers.drop(tx, string(from.ID), string(id)) },
-		func() error { return tx.PutWearer(w) },
+		func() error { return tx.putWearer(w) },
 		func() error { return tx.movePeople(w, from.ID) },
 		func() error { return tx.moveAlerts(w) },
 		func() error { return tx.moveHeld(w, from.ID) },
@@ -66,7 +66,7 @@ func (tx *Tx) movePeople(w care.Wearer, from care.FamilyID) error {
 			return err
 		}
 		p.Family = w.Family
-		if err := tx.PutPerson(p); err != nil {
+		if err := tx.putPerson(p); err != nil {
 			return err
 		}
 		for _, d := range devices {
@@ -80,7 +80,7 @@ func (tx *Tx) movePeople(w care.Wearer, from care.FamilyID) error {
 				return err
 			}
 			d.Family = w.Family
-			if err := tx.PutDevice(d); err != nil {
+			if err := tx.putDevice(d); err != nil {
 				return err
 			}
 		}
@@ -202,9 +202,13 @@ func (tx *Tx) EpochOf(f care.FamilyID) (string, error) {
 
 // Leave shuts a person out: no device of theirs opens anything or gets a
 // message from now on, and no invitation lets them back.
-func (tx *Tx) Leave(p care.Person) error {
+func (tx *Tx) Leave(id care.PersonID) error {
+	p, err := tx.Person(id)
+	if err != nil {
+		return err
+	}
 	p.Gone = true
-	if err := tx.PutPerson(p); err != nil {
+	if err := tx.putPerson(p); err != nil {
 		return err
 	}
 	all, err := tx.Devices(p.Family)
@@ -216,7 +220,7 @@ func (tx *Tx) Leave(p care.Person) error {
 			continue
 		}
 		d.Revoked = true
-		if err := tx.PutDevice(d); err != nil {
+		if err := tx.putDevice(d); err != nil {
 			return err
 		}
 		if err := tx.DropSubscription(d.ID); err != nil {

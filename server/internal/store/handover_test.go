@@ -11,6 +11,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
 )
 
 // sharedRecord makes a file with one family of two wearers, of whom the one
@@ -27,7 +28,7 @@ func sharedRecord(t *testing.T) (path string) {
 		p := care.Person{ID: "quincely-parent", Family: "commonly-family", Name: "quincely-name", Role: care.Teen, Wearer: "quincely-wearer"}
 		stored := func(_ store.Stored, err error) error { return err }
 		for _, err := range []error{
-			tx.PutPerson(p),
+			storetest.Put(tx, p),
 			tx.PutConsent(store.Consent{Person: p.ID, Device: "quincely-device", Version: "1", At: tx.Now}),
 			stored(tx.Append("commonly-family", grown.entry(3, nil))),
 			stored(tx.Append("commonly-family", other.entry(3, nil))),

@@ -178,7 +178,7 @@ func (tx *Tx) NewLife(id care.FamilyID) error {
 		return err
 	}
 	f.Life, f.Restored = rand.Text(), tx.Now
-	return tx.PutFamily(f)
+	return tx.putFamily(f)
 }
 
 // RestoredOf returns when the log of a family was last put back, from a backup or

@@ -12,8 +12,8 @@ func (tx *Tx) Family(id care.FamilyID) (care.Family, error) {
 	return recall(tx, func(m *memos) *memo[care.Family] { return &m.families }, families, []byte(id))
 }
 
-// PutFamily stores a family.
-func (tx *Tx) PutFamily(f care.Family) error {
+// putFamily stores a family.
+func (tx *Tx) putFamily(f care.Family) error {
 	tx.changed(string(f.ID))
 	return families.put(tx, []byte(f.ID), f)
 }
@@ -26,8 +26,8 @@ func (tx *Tx) Person(id care.PersonID) (care.Person, error) {
 	return recall(tx, func(m *memos) *memo[care.Person] { return &m.people }, people, []byte(id))
 }
 
-// PutPerson stores a person and the index: by family, or among the staff.
-func (tx *Tx) PutPerson(p care.Person) error {
+// putPerson stores a person and the index: by family, or among the staff.
+func (tx *Tx) putPerson(p care.Person) error {
 	if p.Family != "" {
 		if err := familyPeople.put(tx, string(p.Family), string(p.ID)); err != nil {
 			return err
@@ -90,8 +90,8 @@ func (tx *Tx) Wearer(id care.WearerID) (care.Wearer, error) {
 	return recall(tx, func(m *memos) *memo[care.Wearer] { return &m.wearers }, wearers, []byte(id))
 }
 
-// PutWearer stores a wearer and the index.
-func (tx *Tx) PutWearer(w care.Wearer) error {
+// putWearer stores a wearer and the index.
+func (tx *Tx) putWearer(w care.Wearer) error {
 	if err := familyWearers.put(tx, string(w.Family), string(w.ID)); err != nil {
 		return err
 	}
@@ -122,7 +122,7 @@ func (tx *Tx) DropWearer(id care.WearerID) error {
 		if p.Wearer != id || p.Gone {
 			continue
 		}
-		if err := tx.Leave(p); err != nil {
+		if err := tx.Leave(p.ID); err != nil {
 			return err
 		}
 	}
@@ -169,8 +169,8 @@ func (tx *Tx) Device(id care.DeviceID) (care.Device, error) {
 	return recall(tx, func(m *memos) *memo[care.Device] { return &m.devices }, devices, []byte(id))
 }
 
-// PutDevice stores a device and the index: by family, or by member of staff.
-func (tx *Tx) PutDevice(d care.Device) error {
+// putDevice stores a device and the index: by family, or by member of staff.
+func (tx *Tx) putDevice(d care.Device) error {
 	if have, err := tx.Device(d.ID); err != nil || have.Family != d.Family {
 		tx.changed(string(have.Family), string(d.Family)) // joined or moved; that it is heard of again changes no list
 	}

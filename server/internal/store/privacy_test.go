@@ -593,7 +593,7 @@ func TestEraseIsExact(t *testing.T) {
 		for _, n := range []string{"1", "10"} {
 			f, w, p := care.FamilyID("f"+n), care.WearerID("w"+n), care.PersonID("p"+n)
 			for _, err := range []error{
-				tx.PutFamily(care.Family{ID: f}), tx.PutWearer(care.Wearer{ID: w, Family: f}), tx.PutPerson(care.Person{ID: p, Family: f}),
+				tx.AddFamily(care.Family{ID: f}), tx.AddWearer(care.Wearer{ID: w, Family: f}), tx.AddPerson(care.Person{ID: p, Family: f}),
 				tx.PutVisit(w, "v", "kept"), tx.PutConsent(store.Consent{Person: p, Version: "1"}), tx.SetDue(w, tx.Now),
 			} {
 				if err != nil {

@@ -24,7 +24,7 @@ func opened(t *testing.T, path string) *store.DB {
 func named(t *testing.T, path, family string) {
 	t.Helper()
 	db := opened(t, path)
-	if err := db.Update(func(tx *store.Tx) error { return tx.PutFamily(care.Family{ID: care.FamilyID(family)}) }); err != nil {
+	if err := db.Update(func(tx *store.Tx) error { return tx.AddFamily(care.Family{ID: care.FamilyID(family)}) }); err != nil {
 		t.Fatal(err)
 	}
 	if err := db.Close(); err != nil {

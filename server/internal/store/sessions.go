@@ -46,7 +46,7 @@ func (tx *Tx) EndSessions(p care.PersonID, one care.DeviceID) error {
 			return err
 		}
 		gone[i].Revoked = true
-		if err := tx.PutDevice(gone[i]); err != nil {
+		if err := tx.putDevice(gone[i]); err != nil {
 			return err
 		}
 		if err := tx.DropSubscription(gone[i].ID); err != nil {

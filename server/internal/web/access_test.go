@@ -30,7 +30,7 @@ func (s *site) update(f func(*store.Tx) error) {
 func (s *site) confirmed(token string, device care.DeviceID) {
 	s.t.Helper()
 	s.update(func(tx *store.Tx) error {
-		return tx.PutCredential(token, store.Credential{Device: device, Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now, Rechecked: tx.Now})
+		return tx.AddCredential(token, store.Credential{Device: device, Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now, Rechecked: tx.Now})
 	})
 }
 
@@ -57,11 +57,11 @@ func (s *site) teens() {
 	s.t.Helper()
 	s.update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPerson(care.Person{ID: "t1", Family: "f1", Name: "T", Role: care.Teen, Wearer: "w1"}),
-			tx.PutDevice(care.Device{ID: "dt", Family: "f1", Person: "t1", Name: "T's", Created: tx.Now}),
-			tx.PutCredential("teen", store.Credential{Device: "dt", Created: tx.Now}),
-			tx.PutPerson(care.Person{ID: "p2", Family: "f2", Name: "Q", Role: care.Parent}),
-			tx.PutDevice(care.Device{ID: "d2", Family: "f2", Person: "p2", Created: tx.Now}),
+			tx.AddPerson(care.Person{ID: "t1", Family: "f1", Name: "T", Role: care.Teen, Wearer: "w1"}),
+			tx.AddDevice(care.Device{ID: "dt", Family: "f1", Person: "t1", Name: "T's", Created: tx.Now}),
+			tx.AddCredential("teen", store.Credential{Device: "dt", Created: tx.Now}),
+			tx.AddPerson(care.Person{ID: "p2", Family: "f2", Name: "Q", Role: care.Parent}),
+			tx.AddDevice(care.Device{ID: "d2", Family: "f2", Person: "p2", Created: tx.Now}),
 		} {
 			if err != nil {
 				return err
@@ -181,7 +181,7 @@ func TestComingOfAgeTwice(t *testing.T) {
 	s.teens()
 	s.update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPerson(care.Person{ID: "p9", Family: "f1", Name: "Kept", Role: care.Parent}),
+			tx.AddPerson(care.Person{ID: "p9", Family: "f1", Name: "Kept", Role: care.Parent}),
 			tx.SetCalendar("secret", store.Calendar{Family: "f1", By: "p1", Created: tx.Now}),
 		} {
 			if err != nil {
@@ -216,7 +216,7 @@ func TestComingOfAgeInASharedRecord(t *testing.T) {
 	s := newSite(t)
 	s.teens()
 	s.update(func(tx *store.Tx) error {
-		return tx.PutWearer(care.Wearer{ID: "w3", Family: "f1", Name: "X", Code: "W-3"})
+		return tx.AddWearer(care.Wearer{ID: "w3", Family: "f1", Name: "X", Code: "W-3"})
 	})
 	mine := entryJSON(`{"id":"01900000-0000-7000-8000-000000000001","dseq":1,"kind":"note","body":{"text":"about w1"}}`)
 	theirs := entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"wearer":"w3","kind":"note","body":{"text":"about w3"}}`)
@@ -445,7 +445,7 @@ func TestIdleSession(t *testing.T) {
 	s := newSite(t)
 	session := func(idle time.Duration) {
 		s.update(func(tx *store.Tx) error {
-			return tx.PutCredential("clinician", store.Credential{Device: "dc", Created: tx.Now.Add(-2 * time.Hour), Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-idle)})
+			return tx.AddCredential("clinician", store.Credential{Device: "dc", Created: tx.Now.Add(-2 * time.Hour), Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-idle)})
 		})
 	}
 	session(31 * time.Minute)

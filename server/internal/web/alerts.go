@@ -235,7 +235,7 @@ func (c *call) onAlert(e escalate.Event) error {
 	who := c.caller.Person
 	e.By, e.Name, e.Role = who.ID, who.Name, who.Role
 	var v alertView
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		a, err := tx.Alert(care.AlertID(c.Params("id")))
 		if err != nil {
 			return err
@@ -345,8 +345,7 @@ func (c *call) paid(tx *store.Tx) error {
 	if err != nil || d.Owes.IsZero() {
 		return err
 	}
-	d.Owes = time.Time{}
-	return tx.PutDevice(d)
+	return tx.ChangeDevice(d.ID, func(d *care.Device) { d.Owes = time.Time{} })
 }
 
 // alertFacts are a wearer's alerts as the review looks at them.

@@ -40,7 +40,7 @@ func (c *call) seen(did, what string) {
 // note writes down what the caller did, in a short write of its own: what was read
 // for it was read before, since whoever writes keeps a sore eye waiting.
 func (c *call) note(did, what string) error {
-	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, did, what) })
+	return c.write(func(tx *store.Tx) error { return tx.Note(c.caller.Person.ID, did, what) })
 }
 
 // audit answers with the lines before the one asked for, or with the newest.

@@ -44,7 +44,7 @@ func (c *call) calendarState() error {
 
 func (c *call) newCalendar() error {
 	secret, who := access.NewToken(), c.caller.Person
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		if err := tx.SetCalendar(secret, store.Calendar{Family: who.Family, By: who.ID, Created: tx.Now}); err != nil {
 			return err
 		}
@@ -58,7 +58,7 @@ func (c *call) newCalendar() error {
 
 func (c *call) endCalendar() error {
 	who := c.caller.Person
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		if err := tx.DropCalendar(who.Family); err != nil {
 			return err
 		}
@@ -86,7 +86,7 @@ func (c *call) calendarFeed() error {
 	}
 	err := c.srv.DB.View(func(tx *store.Tx) error { _, err := read(tx); return err })
 	if err == nil && len(changed) > 0 {
-		err = c.srv.DB.Update(func(tx *store.Tx) error {
+		err = c.update(func(tx *store.Tx) error {
 			family, err := read(tx) // again: somebody may have been quicker
 			for _, e := range changed {
 				if err == nil {

@@ -124,6 +124,26 @@ func (c *call) authorise(r route) error {
 	})
 }
 
+// update writes on behalf of the caller. Whether they may still is asked inside
+// the transaction: what was true when the request came may have changed since.
+func (c *call) update(f func(*store.Tx) error) error { return c.srv.DB.Update(c.asCaller(f)) }
+
+// write is update for what may share a commit with others; f may run again.
+func (c *call) write(f func(*store.Tx) error) error {
+	return c.srv.DB.WriteFor(string(c.caller.Person.Family), false, c.asCaller(f))
+}
+
+func (c *call) asCaller(f func(*store.Tx) error) func(*store.Tx) error {
+	return func(tx *store.Tx) error {
+		if c.caller.Device.ID != "" {
+			if err := tx.Still(c.caller); err != nil {
+				return err
+			}
+		}
+		return f(tx)
+	}
+}
+
 // moderate refuses a family's device that makes very many requests. Sync decides
 // for itself, because a first symptom report is never refused.
 func (c *call) moderate(path string) error {

@@ -147,7 +147,7 @@ func (c *call) clinicMe() error {
 
 func (c *call) signOut() error {
 	token := c.cookie(staffCookie)
-	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.DeleteCredential(token) })
+	err := c.update(func(tx *store.Tx) error { return tx.DeleteCredential(token) })
 	if err != nil {
 		return err
 	}
@@ -229,7 +229,7 @@ func (c *call) saveVisit() error {
 	if err != nil {
 		return err
 	}
-	err = c.srv.DB.Update(func(tx *store.Tx) error {
+	err = c.update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -321,7 +321,7 @@ func (c *call) followUp() error {
 	if !isWord(req.Rule) || !isWord(req.Outcome) || utf8.RuneCountInString(req.Note) > care.MaxNoteRunes {
 		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		if _, err := tx.Wearer(req.Wearer); err != nil {
 			return err
 		}

@@ -30,7 +30,7 @@ func (c *call) demoSignIn() error {
 		c.setCookie(familyCookie, seat.Token, expires)
 		return c.Redirect("/", http.StatusSeeOther)
 	}
-	if err := c.srv.DB.Update(seat.unlock); err != nil {
+	if err := c.update(seat.unlock); err != nil {
 		return err
 	}
 	c.setCookie(staffCookie, seat.Token, expires)
@@ -43,9 +43,11 @@ func (s DemoSeat) unlock(tx *store.Tx) error {
 	if err != nil {
 		return err
 	}
-	d.Revoked = false
-	if err := tx.PutDevice(d); err != nil {
+	if err := tx.ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = false }); err != nil {
 		return err
 	}
-	return tx.PutCredential(s.Token, store.Credential{Device: d.ID, Created: d.Created, Seen: tx.Now})
+	if err := tx.DeleteCredential(s.Token); err != nil {
+		return err
+	}
+	return tx.AddCredential(s.Token, store.Credential{Device: d.ID, Created: d.Created, Seen: tx.Now})
 }

@@ -53,7 +53,7 @@ func (c *call) mayDrop(d care.Device) bool {
 }
 
 func (c *call) dropDevice() error {
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		d, err := tx.Device(care.DeviceID(c.Params("id")))
 		if err != nil || d.Family != c.caller.Person.Family {
 			return care.Errorf(care.NotFound, "no-such-device", "your family has no such device")
@@ -75,7 +75,6 @@ func (c *call) dropDevice() error {
 // revoke shuts a device out and stops its messages. Codes its person has made
 // for a further device end too: whoever has the lost phone may hold one.
 func revoke(tx *store.Tx, d care.Device) error {
-	d.Revoked = true
 	if err := tx.DropSubscription(d.ID); err != nil {
 		return err
 	}
@@ -84,7 +83,7 @@ func revoke(tx *store.Tx, d care.Device) error {
 			return err
 		}
 	}
-	return tx.PutDevice(d)
+	return tx.ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = true })
 }
 
 // inviteDevice makes a code for one more device of the caller.
@@ -95,7 +94,7 @@ func (c *call) inviteDevice() error {
 	}
 	code := access.NewCode()
 	inv := store.Invitation{ID: access.NewID(), Person: me, By: me}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		inv.Created, inv.Expires = tx.Now, tx.Now.Add(secondDeviceLife)
 		if err := tx.Invite(code, inv); err != nil {
 			return err
@@ -139,7 +138,7 @@ func (c *call) invitations() error {
 
 func (c *call) dropInvitation() error {
 	me := c.caller.Person.ID
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		inv, err := tx.RevokeInvitation(me, c.Params("id"))
 		if err != nil {
 			return err
@@ -174,7 +173,7 @@ func (c *call) comeOfAge() error {
 	}
 	id := care.FamilyID(c.Params("id"))
 	var d familyDetail
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		p, err := tx.Person(req.Person)
 		if err == nil && p.Role == care.Parent && p.Wearer != "" && !p.Gone {
 			d, err = describeFamily(tx, p.Family) // handed over before
@@ -219,8 +218,11 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 	if err != nil {
 		return p, err
 	}
-	p.Role = care.Parent // the holder of the record, and still its wearer
-	if err := tx.PutPerson(p); err != nil {
+	holder := func(p *care.Person) { p.Role = care.Parent } // of the record, and still its wearer
+	if err := tx.ChangePerson(p.ID, holder); err != nil {
+		return p, err
+	}
+	if p, err = tx.Person(p.ID); err != nil {
 		return p, err
 	}
 	if err := remindHolder(tx, p.Wearer, c.caller.Person.ID); err != nil {
@@ -236,7 +238,7 @@ func shutOut(tx *store.Tx, p care.Person, others []care.Person, keep []care.Pers
 		if slices.Contains(keep, x.ID) {
 			continue
 		}
-		if err := tx.Leave(x); err != nil {
+		if err := tx.Leave(x.ID); err != nil {
 			return err
 		}
 	}
@@ -260,7 +262,7 @@ func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.P
 			continue
 		}
 		x.ID, x.Family, x.Role, x.Wearer = care.PersonID(access.NewID()), own.ID, care.Parent, ""
-		if err := tx.PutPerson(x); err != nil {
+		if err := tx.AddPerson(x); err != nil {
 			return p, err
 		}
 	}
@@ -271,12 +273,8 @@ func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.P
 // reminding the holder of the record instead, and drops what the family chose
 // about whom to remind.
 func remindHolder(tx *store.Tx, w care.WearerID, by care.PersonID) error {
-	wearer, err := tx.Wearer(w)
-	if err != nil {
-		return err
-	}
-	wearer.Reminders.RemindFirst, wearer.Reminders.ParentAfterMinutes = "", nil
-	if err := tx.PutWearer(wearer); err != nil {
+	unnamed := func(w *care.Wearer) { w.Reminders.RemindFirst, w.Reminders.ParentAfterMinutes = "", nil }
+	if err := tx.ChangeWearer(w, unnamed); err != nil {
 		return err
 	}
 	r, err := tx.Plan(w)

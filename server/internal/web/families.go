@@ -148,10 +148,10 @@ func (c *call) newFamily() error {
 			return "", err
 		}
 		w := req.Wearer.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: f.ID})
-		if err := errors.Join(req.Wearer.fits(tx, w, "wearer."), tx.PutFamily(f)); err != nil {
+		if err := errors.Join(req.Wearer.fits(tx, w, "wearer."), tx.AddFamily(f)); err != nil {
 			return "", err
 		}
-		if err := tx.PutWearer(w); err != nil {
+		if err := tx.AddWearer(w); err != nil {
 			return "", err
 		}
 		for _, p := range req.People {
@@ -163,7 +163,7 @@ func (c *call) newFamily() error {
 			if p.Role == care.Teen {
 				person.Wearer = w.ID
 			}
-			if err := tx.PutPerson(person); err != nil {
+			if err := tx.AddPerson(person); err != nil {
 				return "", err
 			}
 		}
@@ -188,7 +188,7 @@ func (c *call) invite() error {
 	}
 	code := access.NewCode()
 	var inv store.Invitation
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		p, err := tx.Person(req.Person)
 		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
 			return care.Refuse("bad-person", "person", "want a person of this family")
@@ -206,7 +206,7 @@ func (c *call) invite() error {
 }
 
 func (c *call) revokeDevice() error {
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		d, err := tx.Device(care.DeviceID(c.Params("id")))
 		if err != nil {
 			return err

@@ -46,7 +46,7 @@ func (c *call) join() error {
 	}
 	token := access.NewToken()
 	var reply joinReply
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		inv, err := tx.Redeem(access.ReadCode(req.Code))
 		if err != nil {
 			return err
@@ -60,7 +60,7 @@ func (c *call) join() error {
 		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}
-		if err := tx.PutDevice(d); err != nil {
+		if err := tx.AddDevice(d); err != nil {
 			return err
 		}
 		if err := tx.Note(p.ID, "joined", string(d.ID)); err != nil {
@@ -69,7 +69,7 @@ func (c *call) join() error {
 		if err := tx.PutConsent(store.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
 			return err
 		}
-		return tx.PutCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
+		return tx.AddCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
 	})
 	if err != nil {
 		return err
@@ -162,13 +162,14 @@ func (c *call) family() error {
 }
 
 func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
-	id := c.caller.Person.Family
+	who := c.caller.Person
+	id := who.Family
 	f, err := tx.Family(id)
 	if err != nil {
 		return familyView{}, err
 	}
 	v := familyView{
-		Now: tx.Now, Device: c.caller.Device.ID, Person: viewPerson(c.caller.Person),
+		Now: tx.Now, Device: c.caller.Device.ID, Person: personView{who.ID, who.Name, who.Role, who.Wearer},
 		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
 		Vapid: c.srv.Push.PublicKey(), Consent: consent{consentVersion},
 	}

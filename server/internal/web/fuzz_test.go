@@ -39,14 +39,14 @@ func newFuzzSite(f *testing.F) *fuzzSite {
 	f.Cleanup(func() { db.Close() })
 	err = db.Update(func(tx *store.Tx) error {
 		return errors.Join(
-			tx.PutFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
-			tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
-			tx.PutPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
-			tx.PutPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
-			tx.PutDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
-			tx.PutDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
-			tx.PutCredential("family", store.Credential{Device: "d1", Created: tx.Now}),
-			tx.PutCredential("clinician", store.Credential{Device: "dc", Created: tx.Now}))
+			tx.AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
+			tx.AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.AddDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.AddDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
+			tx.AddCredential("family", store.Credential{Device: "d1", Created: tx.Now}),
+			tx.AddCredential("clinician", store.Credential{Device: "dc", Created: tx.Now}))
 	})
 	if err != nil {
 		f.Fatal(err)

@@ -47,8 +47,8 @@ func TestGuessesLearnNothing(t *testing.T) {
 	hour := time.Hour
 	codes := func(tx *store.Tx, mine, others care.PersonID) error {
 		for _, err := range []error{
-			tx.PutPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
-			tx.PutPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
+			tx.AddPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
+			tx.AddPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
 			tx.Invite("USED", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Used: tx.Now}),
 			tx.Invite("WITHDRAWN", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Revoked: true}),
 			tx.Invite("RUNOUT", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(-hour)}),
@@ -65,16 +65,16 @@ func TestGuessesLearnNothing(t *testing.T) {
 	badCodes := []string{"NEVERWAS", "USED", "WITHDRAWN", "RUNOUT", "OTHERS", "LEFT", "LEFTSTAFF"}
 	tokens := func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
-			tx.PutPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
-			tx.PutDevice(care.Device{ID: "dpg", Family: "f1", Person: "pg", Created: tx.Now}),
-			tx.PutDevice(care.Device{ID: "dkg", Person: "kg", Created: tx.Now}),
-			tx.PutDevice(care.Device{ID: "dkr", Person: "k1", Created: tx.Now, Revoked: true}),
-			tx.PutCredential("left", store.Credential{Device: "dpg", Created: tx.Now}),
-			tx.PutCredential("left-staff", store.Credential{Device: "dkg", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
-			tx.PutCredential("ended", store.Credential{Device: "dkr", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
-			tx.PutCredential("nowhere", store.Credential{Device: "dx", Created: tx.Now}),
-			tx.PutCredential("", store.Credential{Device: "dc", Created: tx.Now}), // opens nothing, whatever is stored
+			tx.AddPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
+			tx.AddPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
+			tx.AddDevice(care.Device{ID: "dpg", Family: "f1", Person: "pg", Created: tx.Now}),
+			tx.AddDevice(care.Device{ID: "dkg", Person: "kg", Created: tx.Now}),
+			tx.AddDevice(care.Device{ID: "dkr", Person: "k1", Created: tx.Now, Revoked: true}),
+			tx.AddCredential("left", store.Credential{Device: "dpg", Created: tx.Now}),
+			tx.AddCredential("left-staff", store.Credential{Device: "dkg", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
+			tx.AddCredential("ended", store.Credential{Device: "dkr", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
+			tx.AddCredential("nowhere", store.Credential{Device: "dx", Created: tx.Now}),
+			tx.AddCredential("", store.Credential{Device: "dc", Created: tx.Now}), // opens nothing, whatever is stored
 		} {
 			if err != nil {
 				return err
@@ -151,7 +151,7 @@ func TestNobodyChoosesAToken(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.update(func(tx *store.Tx) error {
-		return tx.PutCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-5 * time.Minute)})
+		return tx.AddCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-5 * time.Minute)})
 	})
 	const both = "nightkeep_device=desk; nightkeep_staff=my-own-words"
 	if got := s.whole("DELETE", "/api/push/subscription", both, ""); !strings.HasPrefix(got, "200") {

@@ -77,7 +77,7 @@ func (c *call) receipt() error {
 	if r.Event != "shown" && r.Event != "opened" || r.Tag == "" || len(r.Tag) > 100 {
 		return care.Refuse("bad-receipt", "event", "want {tag, event} with event shown or opened")
 	}
-	err := c.srv.DB.Write(func(tx *store.Tx) error { return c.noteReceipt(tx, r) })
+	err := c.write(func(tx *store.Tx) error { return c.noteReceipt(tx, r) })
 	if err != nil {
 		return err
 	}

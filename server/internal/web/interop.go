@@ -75,7 +75,7 @@ func (c *call) fhir() error {
 		if r, err = fileRecord(tx, w, from, to); err != nil {
 			return err
 		}
-		r.Base, r.By, r.Now = c.srv.BaseURL, c.caller.Person, tx.Now
+		r.Base, r.By, r.Now = c.srv.BaseURL, c.caller.Person.Named(), tx.Now
 		return nil
 	})
 	if err != nil {

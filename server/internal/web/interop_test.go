@@ -18,6 +18,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
 )
 
 // planned is a practice in Lisbon whose wearer W-1 had a first night on 1
@@ -308,7 +309,7 @@ func TestAFamilyThatNeverStartedIsCalled(t *testing.T) {
 					return err
 				}
 				f.Created = tx.Now.AddDate(0, 0, -c.days)
-				return tx.PutFamily(f)
+				return storetest.Put(tx, f)
 			})
 			status, raw := s.call("GET", "/api/clinic/today?reason=not-started", "desk", "")
 			var r struct {

@@ -15,6 +15,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
 )
 
 // lockRecords is how many records one request may read while it keeps all other
@@ -121,10 +122,10 @@ func (s *site) seated() {
 	for token, who := range map[string][2]string{"clinician": {"dc", "c1"}, "desk": {"dk", "k1"}, "admin": {"da", "a1"}} {
 		role := map[string]care.Role{"c1": care.Clinician, "k1": care.Desk, "a1": care.Administrator}[who[1]]
 		s.update(func(tx *store.Tx) error {
-			if err := tx.PutPerson(care.Person{ID: care.PersonID(who[1]), Name: strings.ToUpper(who[1][:1]), Role: role}); err != nil {
+			if err := storetest.Put(tx, care.Person{ID: care.PersonID(who[1]), Name: strings.ToUpper(who[1][:1]), Role: role}); err != nil {
 				return err
 			}
-			return tx.PutDevice(care.Device{ID: care.DeviceID(who[0]), Person: care.PersonID(who[1]), Created: tx.Now})
+			return storetest.Put(tx, care.Device{ID: care.DeviceID(who[0]), Person: care.PersonID(who[1]), Created: tx.Now})
 		})
 		s.confirmed(token, care.DeviceID(who[0]))
 	}
@@ -140,10 +141,10 @@ func (s *site) years(n, nights int) {
 		f, w, p, d = "fx"+x, "wx"+x, "px"+x, "dx"+x
 		s.update(func(tx *store.Tx) error {
 			for _, err := range []error{
-				tx.PutFamily(care.Family{ID: care.FamilyID(f), Name: f, Zone: "Europe/Lisbon", Created: tx.Now}),
-				tx.PutWearer(care.Wearer{ID: care.WearerID(w), Family: care.FamilyID(f), Name: w, Code: "X-" + x}),
-				tx.PutPerson(care.Person{ID: care.PersonID(p), Family: care.FamilyID(f), Name: p, Role: care.Parent}),
-				tx.PutDevice(care.Device{ID: care.DeviceID(d), Family: care.FamilyID(f), Person: care.PersonID(p), Created: tx.Now, LastSeen: tx.Now}),
+				storetest.Put(tx, care.Family{ID: care.FamilyID(f), Name: f, Zone: "Europe/Lisbon", Created: tx.Now}),
+				storetest.Put(tx, care.Wearer{ID: care.WearerID(w), Family: care.FamilyID(f), Name: w, Code: "X-" + x}),
+				storetest.Put(tx, care.Person{ID: care.PersonID(p), Family: care.FamilyID(f), Name: p, Role: care.Parent}),
+				storetest.Put(tx, care.Device{ID: care.DeviceID(d), Family: care.FamilyID(f), Person: care.PersonID(p), Created: tx.Now, LastSeen: tx.Now}),
 			} {
 				if err != nil {
 					return err

@@ -156,7 +156,7 @@ func freeCode(tx *store.Tx, w care.Wearer, field string) error {
 // and answers with the family as it then is.
 func (c *call) changeFamily(id care.FamilyID, did string, change func(*store.Tx) (to string, err error)) error {
 	var d familyDetail
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		to, err := change(tx)
 		if err != nil {
 			return err
@@ -190,7 +190,7 @@ func (c *call) renameFamily() error {
 		if f, err = req.heading(tx, f); err != nil {
 			return "", err
 		}
-		return string(id), tx.PutFamily(f)
+		return string(id), tx.ChangeFamily(id, func(x *care.Family) { x.Name, x.Zone, x.Language, x.Second = f.Name, f.Zone, f.Language, f.Second })
 	})
 }
 
@@ -218,7 +218,7 @@ func (c *call) addWearer() error {
 		if err := req.fits(tx, w, ""); err != nil {
 			return "", err
 		}
-		return string(w.ID), tx.PutWearer(w)
+		return string(w.ID), tx.AddWearer(w)
 	})
 }
 
@@ -263,12 +263,11 @@ func (c *call) changeWearer() error {
 			if p.Wearer != w.ID || p.Name == w.Name {
 				continue
 			}
-			p.Name = w.Name
-			if err := tx.PutPerson(p); err != nil {
+			if err := tx.ChangePerson(p.ID, func(p *care.Person) { p.Name = w.Name }); err != nil {
 				return "", err
 			}
 		}
-		return string(w.ID), tx.PutWearer(w)
+		return string(w.ID), tx.ChangeWearer(w.ID, func(w *care.Wearer) { *w = req.of(*w) })
 	})
 }
 
@@ -323,7 +322,7 @@ func (c *call) addPerson() error {
 			}
 			p.Wearer, p.Name = w.ID, w.Name
 		}
-		return string(p.ID), tx.PutPerson(p)
+		return string(p.ID), tx.AddPerson(p)
 	})
 }
 
@@ -375,8 +374,7 @@ func (c *call) changePerson() error {
 		if form.Phone == "" && p.Phone != "" && onlyNumber(tx, p) {
 			return "", care.Refuse("no-phone", "phone", "this is the only telephone number of the family; want another one first")
 		}
-		p.Name, p.Phone = form.Name, form.Phone
-		return string(p.ID), tx.PutPerson(p)
+		return string(p.ID), tx.ChangePerson(p.ID, func(p *care.Person) { p.Name, p.Phone = form.Name, form.Phone })
 	})
 }
 
@@ -403,7 +401,7 @@ func (c *call) dropPerson() error {
 		if len(people) < 2 {
 			return "", care.Errorf(care.Conflict, "last-person", "nobody else of this family writes entries; add somebody first")
 		}
-		if err := tx.Leave(p); err != nil {
+		if err := tx.Leave(p.ID); err != nil {
 			return "", err
 		}
 		return string(p.ID), tx.DropCalendar(id)

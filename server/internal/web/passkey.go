@@ -130,7 +130,7 @@ func (c *call) storePasskey() error {
 	if err != nil {
 		return err
 	}
-	made, err := rp.CreateCredential(&holder{person: c.caller.Person}, open.data, parsed)
+	made, err := rp.CreateCredential(&holder{person: c.caller.Person.Named()}, open.data, parsed)
 	if err != nil {
 		return badPasskey(err)
 	}
@@ -139,7 +139,7 @@ func (c *call) storePasskey() error {
 		return err
 	}
 	key := store.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.caller.Person.ID, Name: name, Credential: raw}
-	err = c.srv.DB.Update(func(tx *store.Tx) error {
+	err = c.update(func(tx *store.Tx) error {
 		key.Created = tx.Now
 		if err := tx.PutPasskey(key); err != nil {
 			return err
@@ -250,7 +250,7 @@ func (c *call) passkeySignIn() error {
 		return err
 	}
 	var token string
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		p, err := c.prove(tx, req.Credential)
 		if err != nil {
 			return err
@@ -271,7 +271,7 @@ func (c *call) recheck() error {
 	if err := c.read(&req); err != nil {
 		return err
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		p, err := c.prove(tx, req.Credential)
 		if err != nil {
 			return err
@@ -279,9 +279,7 @@ func (c *call) recheck() error {
 		if p.ID != c.caller.Person.ID {
 			return badPasskey(nil)
 		}
-		s := c.caller.Session
-		s.Rechecked, s.Seen = tx.Now, tx.Now
-		return tx.PutCredential(c.token, s)
+		return tx.ChangeCredential(c.token, func(s *store.Credential) { s.Rechecked, s.Seen = tx.Now, tx.Now })
 	})
 	if err != nil {
 		return err
@@ -320,7 +318,7 @@ func (c *call) deletePasskey() error {
 		return err
 	}
 	me := c.caller.Person.ID
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		if err := tx.DeletePasskey(me, c.Params("id")); err != nil {
 			return err
 		}

@@ -98,7 +98,7 @@ func (c *call) savePlan() error {
 	if err := c.read(&d); err != nil {
 		return err
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err

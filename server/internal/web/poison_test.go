@@ -80,7 +80,7 @@ func (p *poisoner) practice(n int) {
 	s.srv.DB.NoSync(true)
 	restored := p.r.IntN(2) == 0
 	s.update(func(tx *store.Tx) error {
-		if err := tx.PutDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now}); err != nil || !restored {
+		if err := tx.AddDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now}); err != nil || !restored {
 			return err
 		}
 		return tx.NewEpoch()

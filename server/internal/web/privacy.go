@@ -26,7 +26,7 @@ func (c *call) exportFamily() error {
 	}
 	id := care.FamilyID(c.Params("id"))
 	var b bytes.Buffer
-	if err := WriteExport(c.srv.DB, id, c.srv.BaseURL, c.caller.Person, &b); err != nil {
+	if err := WriteExport(c.srv.DB, id, c.srv.BaseURL, c.caller.Person.Named(), &b); err != nil {
 		return err
 	}
 	// Written down before it is sent: what left the building is known even when
@@ -45,7 +45,7 @@ func (c *call) eraseFamily() error {
 	if err := c.rechecked(); err != nil {
 		return err
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		_, err := tx.EraseFamily(care.FamilyID(c.Params("id")), c.caller.Person.ID)
 		return err
 	})

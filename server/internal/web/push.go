@@ -21,7 +21,7 @@ func (c *call) subscribe() error {
 	if err := c.moderately(c.srv.gates.subscriptions, string(c.caller.Device.ID)); err != nil {
 		return err
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.PutSubscription(c.caller.Device.ID, sub) })
+	err := c.update(func(tx *store.Tx) error { return tx.PutSubscription(c.caller.Device.ID, sub) })
 	if err != nil {
 		return err
 	}
@@ -29,7 +29,7 @@ func (c *call) subscribe() error {
 }
 
 func (c *call) unsubscribe() error {
-	err := c.srv.DB.Update(func(tx *store.Tx) error { return tx.DropSubscription(c.caller.Device.ID) })
+	err := c.update(func(tx *store.Tx) error { return tx.DropSubscription(c.caller.Device.ID) })
 	if err != nil {
 		return err
 	}
@@ -53,7 +53,7 @@ func (c *call) pushTest() error {
 	}
 	err = c.srv.Push.Test(sub)
 	if care.KindOf(err) == care.Conflict {
-		drop := c.srv.DB.Write(func(tx *store.Tx) error { return tx.DropSubscription(c.caller.Device.ID) })
+		drop := c.write(func(tx *store.Tx) error { return tx.DropSubscription(c.caller.Device.ID) })
 		return cmp.Or(drop, err)
 	}
 	if err != nil {

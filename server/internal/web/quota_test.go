@@ -106,10 +106,10 @@ func (s *site) tick(now *time.Time) {
 			n := strconv.Itoa(i + 1)
 			token := []string{"family", "other"}[i]
 			for _, err := range []error{
-				tx.PutFamily(care.Family{ID: f, Zone: "Europe/Lisbon"}), tx.PutWearer(care.Wearer{ID: care.WearerID("w" + n), Family: f}),
-				tx.PutPerson(care.Person{ID: care.PersonID("p" + n), Family: f, Role: care.Parent}),
-				tx.PutDevice(care.Device{ID: care.DeviceID("d" + n), Family: f, Person: care.PersonID("p" + n)}),
-				tx.PutCredential(token, store.Credential{Device: care.DeviceID("d" + n)}),
+				tx.AddFamily(care.Family{ID: f, Zone: "Europe/Lisbon"}), tx.AddWearer(care.Wearer{ID: care.WearerID("w" + n), Family: f}),
+				tx.AddPerson(care.Person{ID: care.PersonID("p" + n), Family: f, Role: care.Parent}),
+				tx.AddDevice(care.Device{ID: care.DeviceID("d" + n), Family: f, Person: care.PersonID("p" + n)}),
+				tx.AddCredential(token, store.Credential{Device: care.DeviceID("d" + n)}),
 			} {
 				if err != nil {
 					return err

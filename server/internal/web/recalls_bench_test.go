@@ -33,9 +33,9 @@ func bigPractice(tb testing.TB) *store.DB {
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
 			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
-			tx.PutPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.PutDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
-			tx.PutCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Seen: tx.Now}),
+			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.AddCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Seen: tx.Now}),
 		} {
 			if err != nil {
 				return err
@@ -43,7 +43,7 @@ func bigPractice(tb testing.TB) *store.DB {
 		}
 		for i := range 5000 {
 			w := care.Wearer{ID: care.WearerID(fmt.Sprintf("w%05d", i)), Family: care.FamilyID(fmt.Sprintf("f%05d", i)), Name: "W", Code: fmt.Sprintf("W-%04d", i)}
-			if err := tx.PutWearer(w); err != nil {
+			if err := tx.AddWearer(w); err != nil {
 				return err
 			}
 			if _, err := tx.PutPlan(w.ID, "k1", plan); err != nil {

@@ -27,13 +27,12 @@ func (c *call) saveReminders() error {
 		return care.Refuse("bad-choice", field, "%s", strings.ReplaceAll(err.Error(), "\n", "; "))
 	}
 	me := c.caller.Person
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		w, err := tx.Wearer(req.Wearer)
 		if err != nil || w.Family != me.Family || me.Role == care.Teen && me.Wearer != w.ID {
 			return care.Refuse("foreign-wearer", "wearer", "want a wearer whose reminders you may choose")
 		}
-		w.Reminders = req.Choices
-		if err := tx.PutWearer(w); err != nil {
+		if err := tx.ChangeWearer(w.ID, func(w *care.Wearer) { w.Reminders = req.Choices }); err != nil {
 			return err
 		}
 		if err := tx.Note(me.ID, "chose reminders", string(w.ID)); err != nil {

@@ -20,7 +20,7 @@ func TestFamilyChoosesItsReminders(t *testing.T) {
 		if _, err := tx.PutPlan("w1", "c1", json.RawMessage(`{"zone":"Europe/Lisbon"}`)); err != nil {
 			return err
 		}
-		if err := tx.PutWearer(care.Wearer{ID: "w3", Family: "f1", Name: "S", Code: "W-3"}); err != nil {
+		if err := tx.AddWearer(care.Wearer{ID: "w3", Family: "f1", Name: "S", Code: "W-3"}); err != nil {
 			return err
 		}
 		return tx.SetDue("w1", later)

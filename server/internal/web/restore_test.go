@@ -226,10 +226,10 @@ func (s *site) alsoKnows(t *testing.T, restored bool) {
 	t.Helper()
 	err := s.srv.DB.Update(func(tx *store.Tx) error {
 		err := errors.Join(
-			tx.PutDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
-			tx.PutCredential("second", store.Credential{Device: "d2", Created: tx.Now}),
-			tx.PutPerson(care.Person{ID: "p9", Family: "f2", Name: "Q", Role: care.Parent}),
-			tx.PutDevice(care.Device{ID: "d9", Family: "f2", Person: "p9", Created: tx.Now}),
+			tx.AddDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.AddCredential("second", store.Credential{Device: "d2", Created: tx.Now}),
+			tx.AddPerson(care.Person{ID: "p9", Family: "f2", Name: "Q", Role: care.Parent}),
+			tx.AddDevice(care.Device{ID: "d9", Family: "f2", Person: "p9", Created: tx.Now}),
 		)
 		if restored {
 			err = errors.Join(err, tx.NewEpoch())

@@ -48,7 +48,7 @@ func (c *call) setRetention() error {
 		return err
 	}
 	var r retentionReply
-	err := c.srv.DB.Update(func(tx *store.Tx) (err error) {
+	err := c.update(func(tx *store.Tx) (err error) {
 		if err := tx.SetSetting("retention", rule); err != nil {
 			return err
 		}
@@ -79,7 +79,7 @@ func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
 		return err
 	}
 	var r retentionReply
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		var rule retention.Rule
 		if err := tx.Setting("retention", &rule); err != nil {
 			return err

@@ -21,10 +21,10 @@ func TestRetention(t *testing.T) {
 	long := simNow.AddDate(-10, 0, -1) // ten years and a day ago
 	s.update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutFamily(care.Family{ID: "old", Name: "Secret", Zone: "Europe/Lisbon", Created: long}),
-			tx.PutWearer(care.Wearer{ID: "wo", Family: "old", Name: "O", Code: "W-9", Birth: "2001-01-01"}),
-			tx.PutPerson(care.Person{ID: "po", Family: "old", Name: "P", Role: care.Parent}),
-			tx.PutDevice(care.Device{ID: "do", Family: "old", Person: "po", Created: long, LastSeen: long}),
+			tx.AddFamily(care.Family{ID: "old", Name: "Secret", Zone: "Europe/Lisbon", Created: long}),
+			tx.AddWearer(care.Wearer{ID: "wo", Family: "old", Name: "O", Code: "W-9", Birth: "2001-01-01"}),
+			tx.AddPerson(care.Person{ID: "po", Family: "old", Name: "P", Role: care.Parent}),
+			tx.AddDevice(care.Device{ID: "do", Family: "old", Person: "po", Created: long, LastSeen: long}),
 		} {
 			if err != nil {
 				return err
@@ -59,16 +59,19 @@ func TestRetention(t *testing.T) {
 		"a visit": func(tx *store.Tx) error { return tx.PutVisit("wo", "v", json.RawMessage(`{"date":"2016-03-29"}`)) },
 		"a plan":  func(tx *store.Tx) error { _, err := tx.PutPlan("wo", "c1", json.RawMessage(`{}`)); return err },
 		"a phone": func(tx *store.Tx) error {
-			return tx.PutDevice(care.Device{ID: "do", Family: "old", Person: "po", LastSeen: long.Add(48 * time.Hour)})
+			if err := tx.AddPerson(care.Person{ID: "po", Family: "old", Role: care.Parent}); err != nil {
+				return err
+			}
+			return tx.AddDevice(care.Device{ID: "do", Family: "old", Person: "po", LastSeen: long.Add(48 * time.Hour)})
 		},
 	} {
 		one := newSite(t)
 		one.confirmed("admin", "da")
 		one.update(func(tx *store.Tx) error {
-			if err := tx.PutFamily(care.Family{ID: "old", Created: long}); err != nil {
+			if err := tx.AddFamily(care.Family{ID: "old", Created: long}); err != nil {
 				return err
 			}
-			if err := tx.PutWearer(care.Wearer{ID: "wo", Family: "old"}); err != nil {
+			if err := tx.AddWearer(care.Wearer{ID: "wo", Family: "old"}); err != nil {
 				return err
 			}
 			return alive(tx)

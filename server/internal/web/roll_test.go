@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math/rand/v2"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/storetest"
 )
 
 // lists are the pages that the roll answers.
@@ -62,23 +64,24 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 		{"appointment of the day", post("/api/clinic/wearers/w2/visits", "clinician", `{"kind":"recall","date":"2026-03-29","time":"10:00","state":"booked"}`)},
 		{"follow-up", post("/api/clinic/follow-ups", "desk", `{"wearer":"w1","rule":"recall-overdue","outcome":"spoken-to","note":"","until":"2026-04-09"}`)},
 		{"phone joined", put(func(tx *store.Tx) error {
-			return tx.PutDevice(care.Device{ID: "d2", Family: "f2", Person: "p1", Created: tx.Now})
+			return errors.Join(storetest.Put(tx, care.Person{ID: "p2", Family: "f2", Role: care.Parent}),
+				storetest.Put(tx, care.Device{ID: "d2", Family: "f2", Person: "p2", Created: tx.Now}))
 		})},
 		{"stop", post("/api/clinic/wearers/w2/plan", "clinician", plan("2026-02-01", 1))},
 		{"family", post("/api/clinic/families", "desk", `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Wnew","code":"W-9","birth":"2014-05-05"},"people":[{"name":"Q","role":"parent","phone":"+44 20 7946 0101"}]}`)},
 		{"wearer renamed", put(func(tx *store.Tx) error {
-			return tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "Aa", Code: "W-1"})
+			return storetest.Put(tx, care.Wearer{ID: "w1", Family: "f1", Name: "Aa", Code: "W-1"})
 		})},
 		{"family renamed", put(func(tx *store.Tx) error {
-			return tx.PutFamily(care.Family{ID: "f1", Name: "FF", Zone: "Europe/Lisbon"})
+			return storetest.Put(tx, care.Family{ID: "f1", Name: "FF", Zone: "Europe/Lisbon"})
 		})},
-		{"staff renamed", put(func(tx *store.Tx) error { return tx.PutPerson(care.Person{ID: "k1", Name: "KK", Role: care.Desk}) })},
+		{"staff renamed", put(func(tx *store.Tx) error { return storetest.Put(tx, care.Person{ID: "k1", Name: "KK", Role: care.Desk}) })},
 		{"practice moved", put(func(tx *store.Tx) error {
 			return tx.PutPractice(care.Practice{Name: "P", Zone: "Pacific/Auckland"})
 		})},
 		{"a write that fails", func() {
 			_ = s.srv.DB.Update(func(tx *store.Tx) error {
-				if err := tx.PutWearer(care.Wearer{ID: "w1", Family: "f1", Name: "Never", Code: "W-1"}); err != nil {
+				if err := storetest.Put(tx, care.Wearer{ID: "w1", Family: "f1", Name: "Never", Code: "W-1"}); err != nil {
 					return err
 				}
 				return fmt.Errorf("no")
@@ -133,7 +136,7 @@ func TestWearersFilteredAndSorted(t *testing.T) {
 		for _, w := range []struct{ id, name, first, stopped string }{
 			{"x1", "delta", "2026-03-20", ""}, {"x2", "Alpha", "2025-06-01", "2026-03-01"}, {"x3", "charlie", "2025-06-01", ""}, {"x4", "Bravo", "", ""}, {"x5", "alpha", "2026-04-20", ""},
 		} {
-			if err := tx.PutWearer(care.Wearer{ID: care.WearerID(w.id), Family: "f1", Name: w.name, Code: "X-" + w.id}); err != nil {
+			if err := storetest.Put(tx, care.Wearer{ID: care.WearerID(w.id), Family: "f1", Name: w.name, Code: "X-" + w.id}); err != nil {
 				return err
 			}
 			if w.first == "" {
@@ -177,7 +180,7 @@ func TestPagesOfWearersHoldEverybodyOnce(t *testing.T) {
 	rng := rand.New(rand.NewPCG(1, 2))
 	s.update(func(tx *store.Tx) error {
 		for i := range 120 {
-			if err := tx.PutWearer(care.Wearer{ID: care.WearerID(fmt.Sprintf("y%03d", i)), Family: "f1", Name: string(rune('A' + rng.IntN(3))), Code: "Y"}); err != nil {
+			if err := storetest.Put(tx, care.Wearer{ID: care.WearerID(fmt.Sprintf("y%03d", i)), Family: "f1", Name: string(rune('A' + rng.IntN(3))), Code: "Y"}); err != nil {
 				return err
 			}
 		}

@@ -50,8 +50,9 @@ func (c *call) awake(path string) error {
 	if byItself || idle < seenEvery {
 		return nil
 	}
-	s.Seen = c.srv.Now().UTC()
-	return c.srv.DB.Write(func(tx *store.Tx) error { return tx.PutCredential(c.token, s) })
+	return c.write(func(tx *store.Tx) error {
+		return tx.ChangeCredential(c.token, func(s *store.Credential) { s.Seen = tx.Now })
+	})
 }
 
 // rechecked refuses what needs a fresh proof with the passkey. In the demo
@@ -72,10 +73,12 @@ func (c *call) startSession(tx *store.Tx, p care.Person, how string, s store.Cre
 	old := c.cookie(staffCookie)
 	d, err := tx.DeviceOfToken(old)
 	if err != nil || d.Person != p.ID {
-		d = care.Device{ID: care.DeviceID(access.NewID()), Person: p.ID, Name: browserName(c.Get("User-Agent")), Created: tx.Now}
+		d = care.Device{ID: care.DeviceID(access.NewID()), Person: p.ID, Name: browserName(c.Get("User-Agent")), Created: tx.Now, LastSeen: tx.Now}
+		err = tx.AddDevice(d)
+	} else {
+		err = tx.ChangeDevice(d.ID, func(d *care.Device) { d.LastSeen = tx.Now })
 	}
-	d.LastSeen = tx.Now
-	if err := tx.PutDevice(d); err != nil {
+	if err != nil {
 		return "", err
 	}
 	if err := tx.DeleteCredential(old); err != nil {
@@ -86,7 +89,7 @@ func (c *call) startSession(tx *store.Tx, p care.Person, how string, s store.Cre
 	}
 	token = access.NewToken()
 	s.Device, s.Created, s.Seen, s.Expires = d.ID, tx.Now, tx.Now, tx.Now.Add(sessionLife)
-	return token, tx.PutCredential(token, s)
+	return token, tx.AddCredential(token, s)
 }
 
 func (c *call) giveSession(token string) {
@@ -131,7 +134,7 @@ func (c *call) signOutEverywhere() error { return c.endSessions("", "signed out 
 
 func (c *call) endSessions(one care.DeviceID, did string) error {
 	me := c.caller.Person.ID
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		if err := tx.EndSessions(me, one); err != nil {
 			return err
 		}

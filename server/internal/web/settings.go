@@ -142,7 +142,7 @@ func (c *call) saveSettings() error {
 	}
 	wanted = wanted.tidy()
 	var r settingsReply
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		before, err := storedSettings(tx)
 		if err != nil {
 			return err

@@ -79,7 +79,7 @@ func newWorld(t *testing.T) *world {
 	}
 	db.NoSync(true) // faults of the disk are another test's business
 	err = db.Update(func(tx *store.Tx) error {
-		return tx.PutPerson(care.Person{ID: "clinician", Name: "C", Role: care.Clinician})
+		return tx.AddPerson(care.Person{ID: "clinician", Name: "C", Role: care.Clinician})
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -179,13 +179,13 @@ func (s *schedule) enrol() {
 	s.family = care.FamilyID(fmt.Sprintf("f%d", s.seed))
 	err := s.db.Write(func(tx *store.Tx) error {
 		s.devices, s.wearers = nil, nil
-		if err := tx.PutFamily(care.Family{ID: s.family, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}); err != nil {
+		if err := tx.AddFamily(care.Family{ID: s.family, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}); err != nil {
 			return err
 		}
 		for i := range 2 {
 			w := care.Wearer{ID: care.WearerID(fmt.Sprintf("w%d-%d", s.seed, i)), Family: s.family, Name: "W", Code: "W"}
 			s.wearers = append(s.wearers, w.ID)
-			if err := tx.PutWearer(w); err != nil {
+			if err := tx.AddWearer(w); err != nil {
 				return err
 			}
 		}
@@ -201,13 +201,13 @@ func (s *schedule) enrol() {
 			}
 			d.zone = loc
 			s.devices = append(s.devices, d)
-			if err := tx.PutPerson(care.Person{ID: d.person, Family: s.family, Name: "P", Role: care.Parent}); err != nil {
+			if err := tx.AddPerson(care.Person{ID: d.person, Family: s.family, Name: "P", Role: care.Parent}); err != nil {
 				return err
 			}
-			if err := tx.PutDevice(care.Device{ID: d.id, Family: s.family, Person: d.person, Created: tx.Now, LastSeen: tx.Now}); err != nil {
+			if err := tx.AddDevice(care.Device{ID: d.id, Family: s.family, Person: d.person, Created: tx.Now, LastSeen: tx.Now}); err != nil {
 				return err
 			}
-			if err := tx.PutCredential(d.token, store.Credential{Device: d.id, Created: tx.Now}); err != nil {
+			if err := tx.AddCredential(d.token, store.Credential{Device: d.id, Created: tx.Now}); err != nil {
 				return err
 			}
 		}

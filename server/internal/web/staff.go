@@ -21,7 +21,7 @@ func (c *call) signIn() error {
 		return err
 	}
 	var token string
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		inv, err := tx.Redeem(access.ReadCode(req.Code))
 		if err != nil {
 			return err

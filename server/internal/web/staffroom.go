@@ -98,7 +98,7 @@ func (c *call) changeStaff() error {
 	if err := req.check(); err != nil {
 		return err
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		p, err := tx.Person(care.PersonID(c.Params("id")))
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
@@ -110,8 +110,8 @@ func (c *call) changeStaff() error {
 		if err != nil {
 			return err
 		}
-		p.Name, p.Role, p.Mail, p.Phone = req.Name, req.Role, req.Mail, number
-		if err := tx.PutPerson(p); err != nil {
+		set := func(p *care.Person) { p.Name, p.Role, p.Mail, p.Phone = req.Name, req.Role, req.Mail, number }
+		if err := tx.ChangePerson(p.ID, set); err != nil {
 			return err
 		}
 		return tx.Note(c.caller.Person.ID, "changed staff", string(p.ID))
@@ -142,7 +142,7 @@ func (c *call) addStaff() error {
 		if p.Phone, err = dialled(tx, "phone", req.Phone, ""); err != nil {
 			return err
 		}
-		return tx.PutPerson(p)
+		return tx.AddPerson(p)
 	})
 }
 
@@ -157,7 +157,7 @@ func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) e
 	}
 	code := access.NewCode()
 	out := staffLink{ID: id, URL: c.srv.BaseURL + "/staff#" + code}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		if err := first(tx); err != nil {
 			return err
 		}
@@ -188,13 +188,12 @@ func (c *call) dropStaff() error {
 	if id == c.caller.Person.ID {
 		return care.Errorf(care.Conflict, "not-oneself", "nobody can remove themselves; ask another administrator")
 	}
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		p, err := tx.Person(id)
 		if err != nil || !p.Role.Staff() {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
-		p.Gone = true
-		if err := tx.PutPerson(p); err != nil {
+		if err := tx.ChangePerson(id, func(p *care.Person) { p.Gone = true }); err != nil {
 			return err
 		}
 		keys, err := tx.Passkeys(id)

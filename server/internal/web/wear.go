@@ -72,12 +72,12 @@ func (c *call) say() error {
 		return care.Refuse("nothing-said", "entries", "want one entry or more")
 	}
 	var v wearView
-	err := c.srv.DB.Update(func(tx *store.Tx) error {
+	err := c.update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
 		}
-		if _, err := intake.Say(tx, c.caller.Person, w, req); err != nil {
+		if _, err := intake.Say(tx, c.caller.Person.Named(), w, req); err != nil {
 			return err
 		}
 		v, err = viewWear(tx, w)
