@@ -51,6 +51,9 @@ type Alert struct {
 	Outcome    string        `json:"outcome,omitempty"`
 	Note       string        `json:"note,omitempty"`
 
+	// Closings are all there were, oldest first, also before it was opened again.
+	Closings []Closing `json:"closings,omitempty"`
+
 	Step       int       `json:"step"`                  // steps taken, over the whole life; numbers the rows
 	Rung       int       `json:"rung"`                  // 0 nobody told, 1 on duty, 2 deputy, 3 everybody
 	NextStepAt time.Time `json:"next_step_at,omitzero"` // zero: nothing will happen by itself
@@ -119,6 +122,8 @@ const (
 	HandOver    EventKind = "handed-over"  // to another person, who has to acknowledge
 	Comment     EventKind = "comment"
 	Close       EventKind = "closed"
+	Call        EventKind = "called"    // the family was phoned, reached or not; ends nothing
+	Reopen      EventKind = "reopened"  // a closed one, by a person of the practice
 	StepDue     EventKind = "escalated" // NextStepAt has come; too early it changes nothing
 	Sent        EventKind = "sent"      // a push service or mail server took a message
 	Failed      EventKind = "failed"    // a message can never be delivered
@@ -128,7 +133,7 @@ const (
 
 // Kinds returns every kind of event.
 func Kinds() []EventKind {
-	return []EventKind{Raised, Worsened, Improved, Acknowledge, HandOver, Comment, Close, StepDue, Sent, Failed, Shown, Opened}
+	return []EventKind{Raised, Worsened, Improved, Acknowledge, HandOver, Comment, Close, Call, Reopen, StepDue, Sent, Failed, Shown, Opened}
 }
 
 // Event is one thing that happened. Which fields are read depends on its kind.
@@ -144,6 +149,13 @@ type Event struct {
 	To      care.PersonID `json:"to,omitempty"`      // hand-over
 	ToName  string        `json:"to_name,omitempty"` // hand-over
 	Outcome string        `json:"outcome,omitempty"` // close
+	Result  string        `json:"result,omitempty"`  // call: reached, not-reached or left-word
+
+	// Of a close: what it decides about wear, where the wearer was sent, and what
+	// was written to the family with it.
+	Decision Decision       `json:"decision,omitempty"`
+	Where    string         `json:"where,omitempty"`
+	Said     []care.EntryID `json:"said,omitempty"`
 
 	// A finding: raised and worsened.
 	Level       Level        `json:"level,omitempty"`

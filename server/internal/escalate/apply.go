@@ -42,6 +42,10 @@ func (r Rules) Apply(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 		return comment(a, e)
 	case Close:
 		return r.close(a, e, now)
+	case Call:
+		return r.call(a, e)
+	case Reopen:
+		return r.openAgain(a, e, now)
 	case StepDue:
 		if !a.Due(now) {
 			return a, nil, nil
@@ -214,6 +218,8 @@ func (r Rules) close(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 		return a, nil, r.alreadyClosed(a)
 	case !slices.Contains(r.Outcomes, e.Outcome):
 		return a, nil, care.Refuse("bad-outcome", "outcome", "outcome %q: want one of %s", e.Outcome, strings.Join(r.Outcomes, ", "))
+	case e.Outcome == NotReached && a.Level.RedFlag():
+		return a, nil, care.Refuse("not-an-ending", "outcome", "a family that could not be reached is a call to be tried again: log the call, and the ladder goes on")
 	case utf8.RuneCountInString(e.Text) > maxText:
 		return a, nil, care.Refuse("bad-text", "note", "want a note of at most %d characters", maxText)
 	case e.Text == "" && (a.Level == Emergency || e.Outcome == "other"):
@@ -222,6 +228,7 @@ func (r Rules) close(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 	a = a.with(e)
 	a.State, a.ClosedBy, a.ClosedName, a.ClosedAt = Closed, e.By, e.Name, now
 	a.Outcome, a.Note, a.NextStepAt = e.Outcome, e.Text, time.Time{}
+	a.Closings = append(slices.Clone(a.Closings), Closing{now, e.By, e.Name, e.Outcome, e.Text, e.Decision, e.Where, e.Said})
 	if a.AckBy == "" {
 		a.AckBy, a.AckName, a.AckAt = e.By, e.Name, now
 	}

@@ -47,6 +47,10 @@ func ev(kind escalate.EventKind) escalate.Event {
 		e.Text = "phoned, no answer"
 	case escalate.Close:
 		e.Outcome, e.Text = "seen-treated", "seen at 22:00"
+	case escalate.Call:
+		e.Result, e.Text = "not-reached", "no answer"
+	case escalate.Reopen:
+		e.Text = "the family phoned back"
 	}
 	return e
 }
@@ -131,6 +135,8 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.HandOver:    {"", "", missing, 0},
 			escalate.Comment:     {"", "", missing, 0},
 			escalate.Close:       {"", "", missing, 0},
+			escalate.Call:        {"", "", missing, 0},
+			escalate.Reopen:      {"", "", missing, 0},
 			escalate.StepDue:     {"", "", missing, 0},
 			escalate.Sent:        {"", "", missing, 0},
 			escalate.Failed:      {"", "", missing, 0},
@@ -145,6 +151,8 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.HandOver:    {o, "push ben, mail ben", none, 1},
 			escalate.Comment:     {o, "", none, 1},
 			escalate.Close:       {c, "cancel", none, 1},
+			escalate.Call:        {o, "", none, 1},
+			escalate.Reopen:      {o, "", conf, 0},
 			escalate.StepDue:     {o, everyone, none, 1}, // nothing shown within a minute
 			escalate.Sent:        {o, "", none, 1},
 			escalate.Failed:      {o, "", none, 1},
@@ -159,6 +167,8 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.HandOver:    {o, "push ben, push ann", none, 2},
 			escalate.Comment:     {k, "", none, 1},
 			escalate.Close:       {c, "cancel", none, 1},
+			escalate.Call:        {k, "", none, 1},
+			escalate.Reopen:      {k, "", conf, 0},
 			escalate.StepDue:     {k, "", none, 0}, // not due
 			escalate.Sent:        {k, "", none, 1},
 			escalate.Failed:      {k, "", none, 1},
@@ -173,6 +183,8 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.HandOver:    {c, "", conf, 0},
 			escalate.Comment:     {c, "", none, 1},
 			escalate.Close:       {c, "", none, 0}, // the same person and outcome again
+			escalate.Call:        {c, "", conf, 0},
+			escalate.Reopen:      {o, "push ann", none, 2},
 			escalate.StepDue:     {c, "", none, 0},
 			escalate.Sent:        {c, "", none, 1},
 			escalate.Failed:      {c, "", none, 1},

@@ -56,7 +56,9 @@ type alertView struct {
 	RuleVersion  int            `json:"rule_version"`
 	Language     string         `json:"language,omitempty"` // the family's, BCP 47
 	History      []alertEvent   `json:"history"`
-	Contact      []contact      `json:"contact"`
+	// Closings are all there were, oldest first, kept when it is opened again.
+	Closings []escalate.Closing `json:"closings,omitempty"`
+	Contact  []contact          `json:"contact"`
 }
 
 type alertEvent struct {
@@ -116,7 +118,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
 		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
 		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(),
-		RuleVersion: a.RuleVersion, History: []alertEvent{}, Contact: []contact{},
+		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
@@ -155,10 +157,15 @@ func title(rule string) string {
 	return alerts.English().Say("rule." + rule + ".clinic")
 }
 
+// callWords are the results of a call as the console shows them.
+var callWords = map[string]string{"reached": "Family reached", "not-reached": "Family not reached", "left-word": "Left word"}
+
 func eventText(e escalate.Event) string {
 	switch {
 	case e.Kind == escalate.HandOver:
 		return "to " + e.ToName
+	case e.Kind == escalate.Call:
+		return strings.TrimSpace(callWords[e.Result] + ". " + e.Text)
 	case e.Outcome != "":
 		return strings.TrimSpace(e.Outcome + ". " + e.Text)
 	}
@@ -188,9 +195,19 @@ func standing(a escalate.Alert) string {
 	return "waiting to be told"
 }
 
+// closeRequest closes an alert with what was decided about wear. While anything
+// stops a lens a decision is needed.
 type closeRequest struct {
-	Outcome string `json:"outcome"`
-	Note    string `json:"note"`
+	Outcome  string            `json:"outcome"`
+	Note     string            `json:"note"`
+	Decision escalate.Decision `json:"decision,omitempty"`
+	Where    string            `json:"where,omitempty"` // of sent-on
+	intake.Saying
+}
+
+type callRequest struct {
+	Result string `json:"result"` // reached, not-reached or left-word
+	Text   string `json:"text,omitempty"`
 }
 
 type commentRequest struct {
@@ -210,7 +227,67 @@ func (c *call) closeAlert() error {
 	if err := c.read(&req); err != nil {
 		return err
 	}
-	return c.onAlert(escalate.Event{Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note})
+	e := escalate.Event{Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note, Decision: req.Decision, Where: strings.TrimSpace(req.Where)}
+	var wearer care.WearerID
+	err := c.onAlertWith(e, func(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
+		wearer = a.Wearer
+		if a.State == escalate.Closed {
+			return nil // said below
+		}
+		return decide(tx, c.caller.Person, a, req.Saying, e)
+	})
+	return c.conflicted(wearer, err)
+}
+
+// decide holds a closing against what stops a lens, and writes what it says to
+// the family.
+func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e *escalate.Event) error {
+	has := func(k care.EntryKind) bool {
+		return slices.ContainsFunc(s.Entries, func(d intake.Draft) bool { return d.Kind == k })
+	}
+	switch {
+	case e.Decision != "" && !slices.Contains(escalate.Decisions(), e.Decision):
+		return care.Refuse("bad-decision", "decision", "decision %q: want one of %v", e.Decision, escalate.Decisions())
+	case e.Decision == escalate.Resumed && !has(care.Resume):
+		return care.Refuse("no-resume", "entries", "lenses again: want a resume that says which eyes and from when")
+	case (e.Decision == escalate.Stays || e.Decision == escalate.SentOn) && !has(care.Cease):
+		return care.Refuse("no-cease", "entries", "no lens: want a cease with the date of the visit or of review")
+	case e.Decision == escalate.SentOn && e.Where == "":
+		return care.Refuse("no-place", "where", "want where the wearer was sent")
+	case len(e.Where) > 500:
+		return care.Refuse("bad-place", "where", "want at most 500 characters")
+	}
+	if wear := intake.WearNow(tx, a.Wearer); (e.Decision == "" || e.Decision == escalate.NoneMade) && wear.Worst() == care.Stop {
+		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
+	}
+	if e.Decision == "" {
+		e.Decision = escalate.NoneMade
+	}
+	w, err := tx.Wearer(a.Wearer)
+	if err != nil {
+		return err
+	}
+	said, err := intake.Say(tx, who, w, s)
+	for _, x := range said {
+		e.Said = append(e.Said, x.ID)
+	}
+	return err
+}
+
+func (c *call) logCall() error {
+	var req callRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Call, Result: req.Result, Text: req.Text})
+}
+
+func (c *call) reopenAlert() error {
+	var req commentRequest
+	if err := c.read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Reopen, Text: req.Text})
 }
 
 func (c *call) comment() error {
@@ -231,7 +308,11 @@ func (c *call) handOver() error {
 
 // onAlert lets the caller do something with the alert the path names, and
 // writes it down.
-func (c *call) onAlert(e escalate.Event) error {
+func (c *call) onAlert(e escalate.Event) error { return c.onAlertWith(e, nil) }
+
+// onAlertWith is [call.onAlert] with something to do before, in the same
+// transaction.
+func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Alert, *escalate.Event) error) error {
 	who := c.caller.Person
 	e.By, e.Name, e.Role = who.ID, who.Name, who.Role
 	var v alertView
@@ -246,6 +327,12 @@ func (c *call) onAlert(e escalate.Event) error {
 				return care.Refuse("bad-person", "to", "want a member of staff")
 			}
 			e.ToName = to.Name
+		}
+		e := e // the transaction may run again
+		if first != nil {
+			if err := first(tx, a, &e); err != nil {
+				return err
+			}
 		}
 		rules, err := rulesOf(tx)
 		if err != nil {

@@ -348,6 +348,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/sign-in": "all", "GET /api/clinic/me": "clinician desk admin", "POST /api/clinic/sign-out": "clinician desk admin",
 		"GET /api/clinic/alerts": "clinician desk", "POST /api/clinic/alerts/:id/acknowledge": "clinician desk",
 		"POST /api/clinic/alerts/:id/close": "clinician", "POST /api/clinic/alerts/:id/comment": "clinician desk",
+		"POST /api/clinic/alerts/:id/call": "clinician desk", "POST /api/clinic/alerts/:id/reopen": "clinician desk", "GET /api/clinic/archive": "clinician desk",
 		"POST /api/clinic/alerts/:id/hand-over": "clinician desk", "GET /api/clinic/today": "clinician desk",
 		"GET /api/clinic/wearers/:id/wear": "clinician desk", "POST /api/clinic/wearers/:id/say": "clinician desk",
 		"POST /api/clinic/follow-ups": "clinician desk", "GET /api/clinic/wearers": "clinician desk",

@@ -153,3 +153,47 @@ func TestAnOldPhoneIsToldOfAnOpenCause(t *testing.T) {
 	s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say([]string{id}, resume), 200, `"none"`)
 	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, `"alerts":[]`)
 }
+
+// Closing is a decision: while something stops a lens an alert is closed only
+// with one, which is written to the family in the same transaction.
+func TestClosingDecidesAboutWear(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	alert := "/api/clinic/alerts/" + decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].ID
+	causes := `"causes":["` + id + `"],"entries":[`
+	const outcome = `{"outcome":"seen-treated","note":"seen at 22:00",`
+	resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + id + `"],"from":"2026-03-28","basis":"examined"}}`
+	cease := `{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}`
+	for body, word := range map[string]string{
+		`{"outcome":"seen-treated","note":"seen at 22:00"}`:                                       "no-decision",
+		outcome + `"decision":"none"}`:                                                            "no-decision",
+		outcome + `"decision":"resume",` + causes + `]}`:                                          "no-resume",
+		outcome + `"decision":"stays",` + causes + `]}`:                                           "no-cease",
+		outcome + `"decision":"sent-on",` + causes + cease + `]}`:                                 "no-place",
+		outcome + `"decision":"perhaps"}`:                                                         "bad-decision",
+		`{"outcome":"not-reached","note":"no answer","decision":"stays",` + causes + cease + `]}`: "not-an-ending",
+	} {
+		s.says("POST", alert+"/close", "clinician", body, 422, word)
+	}
+	if w := s.wear("desk"); len(w.Causes) != 1 {
+		t.Fatalf("a refused closing left something behind: %+v", w)
+	}
+	s.says("POST", alert+"/close", "clinician", outcome+`"decision":"resume","causes":[],"entries":[`+resume+`]}`, 409, `"causes":["`+id+`"]`)
+	s.says("POST", alert+"/call", "desk", `{"result":"not-reached","text":"no answer"}`, 200, `"state":"open"`)
+	s.says("POST", alert+"/close", "clinician", outcome+`"decision":"stays",`+causes+cease+`]}`, 200, `"decision":"stays"`)
+	if w := s.wear("desk"); w.Wear.Right.State != "stop" || len(w.Causes) != 2 {
+		t.Errorf("stays stopped: %+v", w)
+	}
+	s.says("POST", alert+"/reopen", "desk", `{"text":"phoned back"}`, 200, `"outcome":"seen-treated"`)
+	w := s.wear("clinician")
+	both := strings.Replace(resume, `"`+id+`"`, `"`+strings.Join(w.Causes, `","`)+`"`, 1)
+	s.says("POST", alert+"/close", "clinician", outcome+`"decision":"resume","causes":["`+strings.Join(w.Causes, `","`)+`"],"entries":[`+both+`]}`, 200, `"decision":"resume"`)
+	if w = s.wear("desk"); w.Wear.Right.State != "none" {
+		t.Errorf("after the resume: %+v", w)
+	}
+	// The closings are found for good, by wearer, date and outcome.
+	s.says("GET", "/api/clinic/archive?wearer=w1&outcome=seen-treated&from=2026-03-28&to=2026-03-28", "desk", "", 200, `"decision":"stays"`)
+	s.says("GET", "/api/clinic/archive?from=2026-03-29", "desk", "", 200, `"alerts":[]`)
+	s.says("GET", "/api/clinic/archive?from=soon", "desk", "", 422, "bad-date")
+}

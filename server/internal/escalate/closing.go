@@ -1,0 +1,79 @@
+package escalate
+
+import (
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"nightkeep/server/internal/care"
+)
+
+// NotReached is the outcome that is a call attempt and not an ending, for a red
+// flag.
+const NotReached = "not-reached"
+
+// Closing is the record of one closing. It is never changed, and stays when the
+// alert is opened again.
+type Closing struct {
+	At       time.Time      `json:"at"`
+	By       care.PersonID  `json:"by"`
+	Name     string         `json:"name"`
+	Outcome  string         `json:"outcome"`
+	Note     string         `json:"note,omitempty"`
+	Decision Decision       `json:"decision,omitempty"` // about wear; empty for closings of before there was one
+	Where    string         `json:"where,omitempty"`    // of sent-on
+	Said     []care.EntryID `json:"said,omitempty"`     // what was written to the family with it
+}
+
+// Decision is what a closing decides about wear.
+type Decision string
+
+// The decisions.
+const (
+	Resumed  Decision = "resume"  // lenses again, from a date
+	Stays    Decision = "stays"   // no lens until the visit or the date of review
+	SentOn   Decision = "sent-on" // the same, and where the wearer was sent
+	NoneMade Decision = "none"    // no wear decision needed
+)
+
+// Decisions returns every decision.
+func Decisions() []Decision { return []Decision{Resumed, Stays, SentOn, NoneMade} }
+
+// Results of a call, in the order the console offers them.
+var callResults = []string{"reached", "not-reached", "left-word"}
+
+// call notes an attempt to phone the family. It ends nothing: the ladder goes
+// on.
+func (r Rules) call(a Alert, e Event) (Alert, []Effect, error) {
+	if err := ofPractice(e); err != nil {
+		return a, nil, err
+	}
+	e.Text = strings.TrimSpace(e.Text)
+	switch {
+	case a.State == Closed:
+		return a, nil, r.alreadyClosed(a)
+	case !slices.Contains(callResults, e.Result):
+		return a, nil, care.Refuse("bad-result", "result", "result %q: want one of %s", e.Result, strings.Join(callResults, ", "))
+	case utf8.RuneCountInString(e.Text) > maxText:
+		return a, nil, care.Refuse("bad-text", "text", "want at most %d characters", maxText)
+	}
+	return a.with(e), nil, nil
+}
+
+// openAgain opens a closed alert because a person of the practice says so. What
+// it was closed with stays on record.
+func (r Rules) openAgain(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
+	if err := ofPractice(e); err != nil {
+		return a, nil, err
+	}
+	e.Text = strings.TrimSpace(e.Text)
+	switch {
+	case a.State != Closed:
+		return a, nil, care.Errorf(care.Conflict, "not-closed", "this alert is open already")
+	case e.Text == "" || utf8.RuneCountInString(e.Text) > maxText:
+		return a, nil, care.Refuse("bad-text", "text", "want why it is opened again, in 1 to %d characters", maxText)
+	}
+	next, effects := r.reopen(a.with(e), now)
+	return next, effects, nil
+}

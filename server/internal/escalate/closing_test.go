@@ -1,0 +1,56 @@
+package escalate_test
+
+import (
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+)
+
+// A family that could not be reached is a call attempt: a red flag is not closed
+// with it, and its ladder goes on as if nothing had been logged.
+func TestNotReachedEndsNoRedFlag(t *testing.T) {
+	t.Parallel()
+	open := inState(t, escalate.Open)
+	r := rules()
+	r.Outcomes = append(r.Outcomes, escalate.NotReached)
+	e := ev(escalate.Close)
+	e.Outcome = escalate.NotReached
+	if _, _, err := r.Apply(open, e, at(2)); care.KindOf(err) != care.Invalid {
+		t.Errorf("closing an emergency as not reached: %v", err)
+	}
+	called, effects, err := r.Apply(open, ev(escalate.Call), at(2))
+	if err != nil || len(effects) > 0 || called.State != escalate.Open || called.NextStepAt != open.NextStepAt || called.Rung != open.Rung {
+		t.Errorf("a call attempt changed the ladder: %+v, %v, %v", called, effects, err)
+	}
+	e.Kind, e.Result = escalate.Call, "perhaps"
+	if _, _, err := r.Apply(open, e, at(2)); care.KindOf(err) != care.Invalid {
+		t.Errorf("a call with an unknown result: %v", err)
+	}
+}
+
+// Each closing is a record of its own that opening again does not touch.
+func TestClosingsStay(t *testing.T) {
+	t.Parallel()
+	r := rules()
+	e := ev(escalate.Close)
+	e.Decision, e.Where, e.Said = escalate.SentOn, "eye clinic", []care.EntryID{"z1"}
+	first, _, err := r.Apply(inState(t, escalate.Acknowledged), e, at(5))
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, _ := run(t, r, first, at(6), ev(escalate.Reopen))
+	if again.State != escalate.Open || again.Outcome != "" || again.AckBy != "" {
+		t.Errorf("opened again: %+v", again)
+	}
+	second, _ := run(t, r, again, at(9), ev(escalate.Close))
+	want := []escalate.Closing{
+		{At: at(5), By: "ann", Name: "Ann", Outcome: "seen-treated", Note: "seen at 22:00", Decision: escalate.SentOn, Where: "eye clinic", Said: []care.EntryID{"z1"}},
+		{At: at(9), By: "ann", Name: "Ann", Outcome: "seen-treated", Note: "seen at 22:00"},
+	}
+	if d := cmp.Diff(want, second.Closings); d != "" {
+		t.Errorf("closings (-want +got):\n%s", d)
+	}
+}
