@@ -234,7 +234,7 @@ func (c *call) closeAlert() error {
 		if a.State == escalate.Closed {
 			return nil // said below
 		}
-		return decide(tx, c.caller.Person, a, req.Saying, e)
+		return decide(tx, c.caller.Person.Named(), a, req.Saying, e)
 	})
 	return c.conflicted(wearer, err)
 }
