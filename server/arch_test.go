@@ -4,6 +4,7 @@ import (
 	"go/parser"
 	"go/token"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -42,6 +43,7 @@ var mayImport = map[string][]string{
 	"server/internal/seal":            {"filippo.io/age"},
 	"server/internal/bench":           {"server/internal/", "schedule", "schedule/civil", "alerts", "github.com/gofiber/fiber/v2", "go.etcd.io/bbolt", "github.com/chromedp/", "github.com/jackc/pgx/v5/pgxpool", "modernc.org/sqlite"},
 	"server/internal/app":             {"filippo.io/age", "github.com/coreos/go-systemd/v22/daemon", "golang.org/x/net/netutil", "golang.org/x/crypto/acme", "golang.org/x/crypto/acme/autocert", "github.com/gofiber/fiber/v2", "server/internal/", "alerts", "schedule", "pwa", "schedule/civil"},
+	"server/bench":                    {"server/internal/app", "server/internal/bench"},
 	"server":                          {"server/internal/app", "server/internal/config"},
 	"server/e2e":                      {},
 	"testdata/demo":                   {},
@@ -73,6 +75,24 @@ func TestImportsRunOneWay(t *testing.T) {
 					return ours == a || path == a || strings.HasSuffix(a, "/") && (strings.HasPrefix(ours, a) || strings.HasPrefix(path, a))
 				}) {
 					t.Errorf("%s imports %s, which the table does not allow", file, path)
+				}
+			}
+		}
+	}
+}
+
+// What only measures or tests is not in the program that a practice runs.
+func TestTheBinaryHoldsNothingForTests(t *testing.T) {
+	t.Parallel()
+	out, err := exec.Command("go", "list", "-deps", ".").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pkg := range strings.FieldsSeq(string(out)) {
+		for _, not := range []string{"/chromedp/", "/jackc/pgx", "modernc.org/sqlite", "server/internal/bench", "test", "/forge"} {
+			if strings.Contains(pkg, ".") || strings.HasPrefix(pkg, "nightkeep/") {
+				if strings.Contains(pkg, not) && !strings.HasPrefix(pkg, "nightkeep/testdata/demo") {
+					t.Errorf("the program holds %s", pkg)
 				}
 			}
 		}

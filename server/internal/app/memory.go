@@ -15,8 +15,8 @@ const (
 	memoryLimit = 256 << 20 // bytes, soft: beyond it the collector runs more often
 )
 
-// tuneMemory sets the collector, unless whoever runs the server has.
-func tuneMemory() {
+// TuneMemory sets the collector, unless whoever runs the server has.
+func TuneMemory() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(gcPercent)
 	}

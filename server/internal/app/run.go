@@ -41,7 +41,6 @@ func commands() []command {
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
 		{"export", "write everything about one family as an archive", runExport},
 		{"erase", "erase one family for good", runErase},
-		{"bench", "measure this machine against a bare baseline in the same run", runBench},
 	}
 }
 

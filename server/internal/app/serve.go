@@ -24,7 +24,6 @@ func runServe(ctx context.Context, args []string, std IO) error {
 		cfg.Print(std.Out)
 		return nil
 	}
-	tuneMemory()
 	log := slog.New(slog.NewJSONHandler(std.Err, nil))
 	opt, err := options(cfg, log)
 	if err != nil {

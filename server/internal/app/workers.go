@@ -56,7 +56,7 @@ func (a *App) deliver(ctx context.Context) {
 	worked := make(chan struct{})
 	go func() {
 		defer close(worked)
-		a.Worker.Run(ctx, a.kick)
+		a.SendOutbox(ctx)
 	}()
 	tick := time.NewTicker(ladderEvery)
 	defer tick.Stop()
@@ -117,3 +117,6 @@ func climb(tx *store.Tx) error {
 	}
 	return nil
 }
+
+// SendOutbox sends what the outbox holds until ctx ends.
+func (a *App) SendOutbox(ctx context.Context) { a.Worker.Run(ctx, a.kick) }

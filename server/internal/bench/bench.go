@@ -1,4 +1,4 @@
-// Package bench measures this machine. It owns the rows of `server bench`:
+// Package bench measures this machine. It owns the rows of `server/bench`:
 // each sets what the server does beside a bare program that does the least
 // that could be called the same, in the same run and in turns, so that a slow
 // disk or a busy neighbour slows both. It refuses to give a figure without

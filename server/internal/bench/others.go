@@ -19,7 +19,7 @@ type other struct {
 	rate  []float64
 }
 
-var errNoOthers = errors.New("this build carries no other database: want go run -tags compare ./server bench, with -sqlite or -postgres")
+var errNoOthers = errors.New("this build carries no other database: want go run -tags compare ./server/bench, with -sqlite or -postgres")
 
 // others opens the databases that the options name, the first time it is asked.
 func (r *run) others() ([]*other, error) {

@@ -1,4 +1,7 @@
-package app
+// Command bench measures this machine: the server against bare baselines in the
+// same run, see package bench. It is a program of its own, so that neither the
+// baselines nor the browser's driver are in what a practice runs.
+package main
 
 import (
 	"context"
@@ -8,28 +11,57 @@ import (
 	"io"
 	"log/slog"
 	"os"
+	"os/signal"
 	"strconv"
 	"strings"
+	"syscall"
 	"time"
+	_ "time/tzdata"
 
+	"nightkeep/server/internal/app"
 	"nightkeep/server/internal/bench"
 )
 
-// runBench measures this machine; see package bench.
-func runBench(ctx context.Context, args []string, std IO) error {
-	fs := flags("bench", std)
+func main() { os.Exit(run()) }
+
+func run() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	defer stop()
+	opt, out, err := options(os.Args[1:])
+	switch {
+	case err == flag.ErrHelp:
+		return 0
+	case err != nil:
+		fmt.Fprintln(os.Stderr, "bench:", err)
+		return 2
+	}
+	app.TuneMemory() // for the baselines too
+	report, err := bench.Run(ctx, opt)
+	if err == nil {
+		err = printReport(report, out, os.Stdout)
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "bench:", err)
+		return 1
+	}
+	return 0
+}
+
+// options reads the command line; file is where the JSON object goes too.
+func options(args []string) (opt bench.Options, file string, err error) {
+	fs := flag.NewFlagSet("bench", flag.ContinueOnError)
 	out := fs.String("out", "", "also write the JSON object to this file")
 	rows := fs.String("rows", "", "only these row groups, such as 1,2; empty: all nine")
 	large := fs.Bool("large", false, "grow to 100,000 wearers and take up to half an hour; needs some 10 GB of disk")
 	sqlite := fs.Bool("sqlite", false, "set ingest beside SQLite too; needs a build with -tags compare")
 	postgres := fs.String("postgres", "", "set ingest beside this PostgreSQL database too, such as postgres://127.0.0.1/postgres; needs a build with -tags compare")
-	if err := parse(fs, args); err != nil {
-		if err == flag.ErrHelp {
-			return nil
-		}
-		return err
+	if err := fs.Parse(args); err != nil {
+		return opt, "", err
 	}
-	opt := bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Demo: demoForBench, Log: std.Err, SQLite: *sqlite, Postgres: *postgres}
+	if fs.NArg() > 0 {
+		return opt, "", fmt.Errorf("it takes no argument %q", fs.Arg(0))
+	}
+	opt = bench.Options{Large: *large, Budget: 5 * time.Minute, Open: openForBench, Demo: demoForBench, Log: os.Stderr, SQLite: *sqlite, Postgres: *postgres}
 	if *large {
 		opt.Budget = 30 * time.Minute
 	}
@@ -39,16 +71,11 @@ func runBench(ctx context.Context, args []string, std IO) error {
 		}
 		n, err := strconv.Atoi(part)
 		if err != nil || n < 1 || n > 9 {
-			return UsageError{fmt.Sprintf("-rows %q: want numbers from 1 to 9, parted by commas", *rows)}
+			return opt, "", fmt.Errorf("-rows %q: want numbers from 1 to 9, parted by commas", *rows)
 		}
 		opt.Rows = append(opt.Rows, n)
 	}
-	tuneMemory() // for the baselines too
-	report, err := bench.Run(ctx, opt)
-	if err != nil {
-		return err
-	}
-	return printReport(report, *out, std.Out)
+	return opt, *out, nil
 }
 
 // printReport writes the table, then the JSON object on one line.
@@ -68,12 +95,12 @@ func printReport(r bench.Report, file string, out io.Writer) error {
 
 // openForBench wires the program over a folder, without an address.
 func openForBench(dir string, now func() time.Time) (*bench.Program, error) {
-	a, err := New(Options{DataDir: dir, Now: now, Log: slog.New(slog.DiscardHandler), AllowPrivatePush: true, BaseURL: "http://127.0.0.1"})
+	a, err := app.New(app.Options{DataDir: dir, Now: now, Log: slog.New(slog.DiscardHandler), AllowPrivatePush: true, BaseURL: "http://127.0.0.1"})
 	if err != nil {
 		return nil, err
 	}
 	return &bench.Program{
-		DB: a.DB, Server: a.Server, Reminder: a.Reminder, Deliver: func(ctx context.Context) { a.Worker.Run(ctx, a.kick) }, Close: a.DB.Close,
+		DB: a.DB, Server: a.Server, Reminder: a.Reminder, Deliver: a.SendOutbox, Close: a.DB.Close,
 	}, nil
 }
 
@@ -86,7 +113,7 @@ func demoForBench(dir string) (*bench.Demo, error) {
 	if err != nil {
 		return nil, err
 	}
-	a, clock, err := StartDemo(Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.DiscardHandler)}, now)
+	a, clock, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.DiscardHandler)}, now)
 	if err != nil {
 		return nil, err
 	}
