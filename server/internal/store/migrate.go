@@ -35,7 +35,7 @@ var migrations = []func(*Tx) error{
 // sixth are the steps of layout 6 beside the content sums: they run once every
 // value has one, in the transaction that makes the file one of layout 6, and for a
 // new file too.
-var sixth = []func(*Tx) error{}
+var sixth = []func(*Tx) error{wearStart}
 
 // firstEpoch brings layout 1. Buckets come with their first pair.
 func firstEpoch(tx *Tx) error { return tx.put("meta", []byte("epoch"), quote(rand.Text())) }
@@ -241,7 +241,7 @@ func (db *DB) migrate() error {
 		return nil
 	case have == 0:
 		return db.kv.Update(kv.Alone, func(k kv.Tx) error {
-			tx := &Tx{kv: k}
+			tx := &Tx{kv: k, Now: db.now()}
 			if err := firstEpoch(tx); err != nil {
 				return err
 			}
@@ -286,7 +286,7 @@ func (db *DB) addSums() error {
 		return stored
 	}
 	err := db.file.Renew(add, func(k kv.Tx) error {
-		tx := &Tx{kv: k}
+		tx := &Tx{kv: k, Now: db.now()}
 		if err := tx.countDigests(); err != nil {
 			return err
 		}

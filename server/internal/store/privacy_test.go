@@ -6,6 +6,7 @@ import (
 	"encoding/binary"
 	"encoding/json"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -239,7 +240,10 @@ func TestUpgradeFromLayout1(t *testing.T) {
 	for _, gone := range merged {
 		delete(before, gone)
 	}
-	for bucket, n := range before {
+	was := maps.Clone(before)
+	was["entries"]++ // its wear-start
+	was["due"]++     // for which it is looked at
+	for bucket, n := range was {
 		if after[bucket] != n {
 			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
 		}
@@ -302,7 +306,10 @@ func TestUpgradeFromLayouts2And3(t *testing.T) {
 			})
 			db.Close()
 			after := found(t, path, "quincely")
-			for _, same := range []string{"entries", "refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "consents", "calendar_events"} {
+			if after["entries"] != before["entries"]+1 {
+				t.Errorf("%d entries, want %d and a wear-start", after["entries"], before["entries"])
+			}
+			for _, same := range []string{"refs", "nights", "wearers", "audit", "alerts", "outbox", "held", "consents", "calendar_events"} {
 				if after[same] != before[same] || after[same] == 0 {
 					t.Errorf("%s: %d pairs of the family, %d before the upgrade", same, after[same], before[same])
 				}
@@ -349,7 +356,10 @@ func TestUpgradeFromLayout4(t *testing.T) {
 	})
 	db.Close()
 	after := found(t, path, "quincely")
-	for bucket, n := range before {
+	was := maps.Clone(before)
+	was["entries"]++ // its wear-start
+	was["due"]++     // for which it is looked at
+	for bucket, n := range was {
 		if !slices.Contains(merged, bucket) && after[bucket] != n {
 			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
 		}
@@ -383,8 +393,22 @@ func TestUpgradeFromLayout5(t *testing.T) {
 			sum = store.NextChecksum(sum, household{mark: "quincely"}.entryID(n))
 		}
 		page, err := tx.Page("quincely-family", 0, 1000, 1<<20)
-		if err != nil || len(page.Entries) != 48 || page.Checksum != sum {
-			t.Errorf("%d entries, checksum %s, %v; want 48, %s", len(page.Entries), page.Checksum, err, sum)
+		if err != nil || len(page.Entries) != 49 {
+			t.Fatalf("%d entries, %v; want 48 and a wear-start", len(page.Entries), err)
+		}
+		var start struct {
+			ID   care.EntryID
+			Kind care.EntryKind
+			Body struct{ Opens map[care.EntryID]care.Marks }
+		}
+		if err := json.Unmarshal(page.Entries[48], &start); err != nil || start.Kind != care.WearStart || page.Checksum != store.NextChecksum(sum, start.ID) {
+			t.Errorf("last entry %s, checksum %s; want a wear-start after %s", page.Entries[48], page.Checksum, sum)
+		}
+		// Its one alert, an emergency, lives: the report that raised it holds.
+		first := household{mark: "quincely"}.entryID(1)
+		wear := care.WearOf(tx.WearFacts("quincely-wearer"), civil.MustDate("2026-03-28"), false, nil)
+		if len(start.Body.Opens) != 1 || wear.Right.State != care.Stop || wear.Left.State != care.Stop || wear.Right.Causes[0].ID != first {
+			t.Errorf("wear-start opens %v and comes to %+v; want a stop of both eyes by %s", start.Body.Opens, wear, first)
 		}
 		if n, err := tx.Night("quincely-wearer", civil.MustDate("2026-03-28")); err != nil || len(n.Item("care/closed_at").Facts) != 2 {
 			t.Errorf("night %+v, %v; want both closing times", n, err)
@@ -399,7 +423,9 @@ func TestUpgradeFromLayout5(t *testing.T) {
 	})
 	db.Close()
 	after := found(t, path, "quincely")
-	for bucket, n := range before {
+	was := maps.Clone(before)
+	was["entries"]++
+	for bucket, n := range was {
 		if after[bucket] != n {
 			t.Errorf("%s: %d pairs of the family, %d before the upgrade", bucket, after[bucket], n)
 		}
