@@ -220,10 +220,13 @@ func (c *courier) Remind(ctx context.Context, m remind.Message) error {
 	res := c.toDevices(ctx, devices, push.Message{
 		Payload: payload.Bytes(), TTL: ttl, Urgency: push.Normal,
 	})
-	if res.Verdict != escalate.HandedOver {
-		return errors.New("reminder: " + res.Note)
+	switch res.Verdict {
+	case escalate.HandedOver:
+		return nil
+	case escalate.TryAgain:
+		return remind.Later{After: res.After, Err: errors.New("reminder: " + res.Note)}
 	}
-	return nil
+	return errors.New("reminder: " + res.Note)
 }
 
 // remindable returns the devices with notifications of those a reminder is

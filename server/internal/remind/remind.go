@@ -56,8 +56,8 @@ type Step struct {
 type Sender interface {
 	// Remind sends one message to the devices of the people of a family whom
 	// the reminder is for; when none of them has a device, to the family's other
-	// ones. An error is counted and logged; the reminder is not
-	// sent again.
+	// ones. An error is counted and logged; the reminder is sent again only when
+	// the error is a [Later].
 	Remind(ctx context.Context, m Message) error
 }
 

@@ -44,6 +44,8 @@ type Runner struct {
 
 	lastTick atomic.Int64 // Unix milliseconds of the last tick that ended well
 	deciding sync.Mutex   // from loading a wearer to committing their next instant
+	waiting  sync.Mutex
+	later    []waits // messages that nobody has taken yet
 }
 
 // Stats is what one tick did.
@@ -112,7 +114,7 @@ func (r *Runner) beat(ctx context.Context) {
 // sent, and sends it. An error of the ledger ends the tick; nothing that was
 // not recorded has been sent.
 func (r *Runner) Tick(ctx context.Context, now time.Time) (Stats, error) {
-	var total Stats
+	total := Stats{Failed: r.again(ctx, now)}
 	for ctx.Err() == nil {
 		due, err := r.Ledger.Due(now, batch)
 		if err != nil {
@@ -127,7 +129,7 @@ func (r *Runner) Tick(ctx context.Context, now time.Time) (Stats, error) {
 			return total, err
 		}
 		total.Wearers += len(due)
-		total.Failed += failed + r.send(ctx, messages)
+		total.Failed += failed + r.send(ctx, messages, 1, now)
 		total.Messages += len(messages)
 	}
 	return total, ctx.Err()
@@ -247,7 +249,7 @@ func (m *Message) finish() {
 }
 
 // send hands messages over and returns how many were refused.
-func (r *Runner) send(ctx context.Context, messages []Message) int {
+func (r *Runner) send(ctx context.Context, messages []Message, tried int, now time.Time) int {
 	var failed atomic.Int64
 	var wg sync.WaitGroup
 	room := make(chan struct{}, senders)
@@ -258,6 +260,7 @@ func (r *Runner) send(ctx context.Context, messages []Message) int {
 			if err := r.sendOne(ctx, m); err != nil {
 				failed.Add(1)
 				r.log().Warn("reminder not sent", "tag", m.Tag, "err", err)
+				r.notTaken(m, err, tried, now)
 			}
 		})
 	}
