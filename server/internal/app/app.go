@@ -131,7 +131,7 @@ func (a *App) build() error {
 	}
 	a.Server = &web.Server{
 		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
-		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, ClockStep: a.clockStep, HasMail: a.opt.Mail != nil,
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, ClockStep: a.clockStep, PushFailing: courier.pushFailing, HasMail: a.opt.Mail != nil,
 	}
 	return nil
 }

@@ -8,6 +8,7 @@ import (
 	"log/slog"
 	"slices"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -29,6 +30,8 @@ type courier struct {
 	now  func() time.Time
 	// quiet are the devices whose push service does not answer.
 	quiet quiet
+	// failing is since when no push service has taken anything, Unix milliseconds.
+	failing atomic.Int64
 }
 
 // Mailer sends one mail; see package mail.
@@ -139,6 +142,7 @@ func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message)
 	}
 	out = c.push.Send(ctx, push.Subscription(sub), m)
 	c.quiet.leave(d, c.now(), out)
+	c.noteAnswer(out)
 	switch out.Result {
 	case push.Gone:
 		if err := c.db.Write(func(tx *store.Tx) error { return tx.DropSubscription(d) }); err != nil {

@@ -10,6 +10,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"nightkeep/server/internal/push"
 )
 
 // faultyListener fails a few times before it hands out a connection.
@@ -107,5 +109,26 @@ func TestAskTellsSilenceFromAnAnswer(t *testing.T) {
 	}
 	if err := ask("http", a.Addr(), "", time.Second); err == nil {
 		t.Error("nobody at the address counts as an answer")
+	}
+}
+
+// /healthz knows since when no push service has taken anything, and forgets it
+// with the first that does.
+func TestPushFailingSince(t *testing.T) {
+	t.Parallel()
+	now := time.Date(2026, 3, 28, 21, 0, 0, 0, time.UTC)
+	c := &courier{now: func() time.Time { return now }}
+	if !c.pushFailing().IsZero() {
+		t.Error("fails before anything was sent")
+	}
+	c.noteAnswer(push.Outcome{Result: push.Retry, Status: 503})
+	now = now.Add(11 * time.Minute)
+	c.noteAnswer(push.Outcome{Result: push.Retry})
+	if got := now.Sub(c.pushFailing()); got != 11*time.Minute {
+		t.Errorf("fails for %v, want 11 minutes", got)
+	}
+	c.noteAnswer(push.Outcome{Result: push.HandedOver})
+	if !c.pushFailing().IsZero() {
+		t.Error("fails although one was taken")
 	}
 }

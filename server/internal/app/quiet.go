@@ -72,3 +72,22 @@ func (q *quiet) leave(d care.DeviceID, now time.Time, out push.Outcome) {
 		l.until = now.Add(quietFor)
 	}
 }
+
+// noteAnswer keeps since when no push service has taken anything.
+func (c *courier) noteAnswer(out push.Outcome) {
+	switch out.Result {
+	case push.HandedOver:
+		c.failing.Store(0)
+	case push.Retry:
+		c.failing.CompareAndSwap(0, c.now().UnixMilli())
+	}
+}
+
+// pushFailing returns since when no push service has taken anything; zero while
+// they do, or nothing was sent.
+func (c *courier) pushFailing() time.Time {
+	if ms := c.failing.Load(); ms != 0 {
+		return time.UnixMilli(ms)
+	}
+	return time.Time{}
+}

@@ -94,6 +94,9 @@ func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row
 		if rows, err = tx.ready(now); err != nil {
 			return err
 		}
+		if rows, err = tx.newestMails(rows); err != nil {
+			return err
+		}
 		slices.SortStableFunc(rows, func(a, b escalate.Row) int {
 			return cmp.Or(cmp.Compare(a.Level.Rank(), b.Level.Rank()), a.Due.Compare(b.Due))
 		})
@@ -110,6 +113,32 @@ func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row
 		return nil
 	})
 	return rows, err
+}
+
+// newestMails drops, of the mails about one alert that wait for one person, all
+// but the last. After a day without a mail server the ladder has left one for
+// every quarter of an hour, and all say the same; each alert is mailed once.
+func (tx *Tx) newestMails(rows []escalate.Row) (kept []escalate.Row, err error) {
+	type about struct {
+		alert care.AlertID
+		to    care.PersonID
+	}
+	last := map[about]int{}
+	for _, r := range rows {
+		if a := (about{r.Alert, r.Target}); r.Channel == escalate.Mail {
+			last[a] = max(last[a], r.Step)
+		}
+	}
+	for _, r := range rows {
+		if r.Channel != escalate.Mail || r.Step == last[about{r.Alert, r.Target}] {
+			kept = append(kept, r)
+			continue
+		}
+		if err := tx.dropRow(r.Key()); err != nil {
+			return nil, err
+		}
+	}
+	return kept, nil
 }
 
 // ready returns rows that may be leased, oldest instant first.

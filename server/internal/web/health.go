@@ -19,6 +19,9 @@ type health struct {
 	// Unreadable is how many stored records could not be read and are set aside;
 	// not part of ok, since the rest is served.
 	Unreadable int `json:"unreadable"`
+	// Push says that push services take messages: not none for ten minutes. Not part
+	// of ok: alerts that wait are, by Outbox.
+	Push bool `json:"push"`
 	// ClockStep is by how many seconds the server's clock was set within the last
 	// day; 0 when it was not. Not part of ok.
 	ClockStep float64   `json:"clock_step_seconds"`
@@ -31,6 +34,7 @@ type health struct {
 const (
 	outboxTooOld = 15 * time.Minute
 	tickTooOld   = 3 * time.Minute
+	pushTooLong  = 10 * time.Minute
 )
 
 func (c *call) health() error {
@@ -56,6 +60,11 @@ func (s *Server) look() health {
 		}
 		return err
 	})
+	h.Push = true
+	if s.PushFailing != nil {
+		since := s.PushFailing()
+		h.Push = since.IsZero() || s.Now().Sub(since) < pushTooLong
+	}
 	if s.ClockStep != nil {
 		h.ClockStep = s.ClockStep().Seconds()
 	}

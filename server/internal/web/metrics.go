@@ -104,6 +104,7 @@ func (c *call) metrics() error {
 		gauge(&b, "nightkeep_backup_timestamp_seconds", "When the newest scheduled backup was made, Unix time; negative: never.", float64(at.Unix()))
 	}
 	gauge(&b, "nightkeep_unreadable_records", "Stored records that cannot be read and are set aside.", float64(h.Unreadable))
+	gauge(&b, "nightkeep_push_up", "Whether push services take messages.", truth(h.Push))
 	gauge(&b, "nightkeep_clock_step_seconds", "By how much the server's clock was set within the last day.", h.ClockStep)
 	gauge(&b, "nightkeep_file_bytes", "Size of the data file.", float64(c.srv.DB.Size()))
 	writeRequests(&b, c.srv.gates.figures.copy())
@@ -142,7 +143,8 @@ var statusPage = template.Must(template.New("status").Parse(`<!doctype html>
 <ul>
 <li>{{if .Store}}It can store what is sent to it.{{else}}It cannot store anything. Is the disk full? What phones write stays on them.{{end}}</li>
 <li>{{if .Outbox}}Messages to people go out.{{else}}A message has waited for {{printf "%.0f" .OldestMin}} minutes. Is the network up?{{end}}</li>
-<li>{{if .Tick}}Reminders are at work.{{else}}Reminders stand still. Restart the server.{{end}}</li>
+{{if not .Push}}<li>No push service has taken a message for ten minutes. Is the network up? Reminders and alerts on phones wait; mail goes on.</li>
+{{end}}<li>{{if .Tick}}Reminders are at work.{{else}}Reminders stand still. Restart the server.{{end}}</li>
 {{if .Unreadable}}<li>{{.Unreadable}} stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.</li>
 {{end}}{{if .ClockStep}}<li>The server's clock was set by {{printf "%.0f" .ClockStep}} seconds within the last day. What waits was worked out again; is the machine's time service on?</li>
 {{end}}<li>{{if not .Scheduled}}No backups are scheduled; the operator's guide says how.{{else if .Backup}}Scheduled backups are made.{{else}}The newest backup is too old. Is there room where backups go?{{end}}</li>

@@ -39,6 +39,9 @@ type Server struct {
 	HasMail bool   // a mail server is set
 	// LastTick returns when the reminder tick last ended; nil when there is none.
 	LastTick func() time.Time
+	// PushFailing returns since when no push service has taken anything, zero while
+	// they do; nil when nobody knows.
+	PushFailing func() time.Time
 	// ClockStep returns by how much the server's clock was set within the last
 	// day, 0 when it was not; nil when nobody minds it.
 	ClockStep func() time.Duration
