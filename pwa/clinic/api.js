@@ -87,6 +87,8 @@
  * @property {number} pages
  * @property {number} total families to call, for the reason asked for
  * @property {VisitToday[]} visits booked for today, in order of time
+ * @property {{name: string, phone: string, until: string|null, next: string, gap: Gap|null, second: string}} duty who answers now and next
+ * @property {Record<string, {strip: string, age: number, phones: {name: string, phone: string}[]|null}>} beside by wearer of the page
  */
 
 /**
@@ -108,6 +110,7 @@
  * @property {string} family_name
  * @property {string} first_night date, empty when not started
  * @property {string} last_heard date of the last entry received, empty when never
+ * @property {string} strip the last 28 nights, one letter each
  * @property {number} worn nights worn of the last 28
  * @property {number} answered nights worn or missed of the last 28; the rest is unknown
  * @property {string} next_recall date due or booked, empty when none
@@ -125,7 +128,7 @@
  * @property {number} total that match
  */
 
-/** @typedef {'name'|'code'|'heard'|'recall'|'worn'} WearerSort */
+/** @typedef {'name'|'family'|'code'|'heard'|'recall'|'worn'} WearerSort */
 /** @typedef {''|'alert'|'silent'|'overdue'|'new'|'stopped'} WearerFilter */
 
 /**

@@ -129,7 +129,7 @@ func TestTheConsoleByKeyboard(t *testing.T) {
 	}
 	to("Wearers")
 	run(t, desk, chromedp.KeyEvent(kb.Enter), chromedp.WaitVisible(sel("wearer-row")))
-	to("Name or code")
+	to("Name, parent, code or telephone")
 	run(t, desk, chromedp.KeyEvent("Feldmann"), see("wearer-row", "W-0010"), chromedp.WaitNotPresent(chromedp.CSS(css("wearer-row")+":nth-of-type(2)")))
 	to("Jonas Feldmann")
 	run(t, desk, chromedp.KeyEvent(kb.Enter), see("points", "Points to raise"))

@@ -5,14 +5,14 @@ import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
-import { ShareBar } from './care.js';
 import { Pages } from './pages.js';
+import { Strip28, StripKey } from './strip28.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
 /** @import { Route } from '../route.js' */
 
 const FILTERS = [['', 'All'], ['alert', 'Open alert'], ['silent', 'Silent'], ['overdue', 'Recall overdue'], ['new', 'First four weeks'], ['stopped', 'Stopped']];
-const SORTS = [['name', 'Name'], ['code', 'Code'], ['heard', 'Longest silent'], ['recall', 'Next recall'], ['worn', 'Fewest nights']];
+const SORTS = [['name', 'Name'], ['family', 'Family name'], ['code', 'Code'], ['heard', 'Longest silent'], ['recall', 'Next recall'], ['worn', 'Fewest nights']];
 const WAIT_MS = 150; // after the last key
 
 /** @param {{me: Me, route: Route}} props */
@@ -44,7 +44,7 @@ export function Wearers({ me, route }) {
   return h('div', { class: 'wearers' },
     h('h1', null, 'Wearers', list.data && h('span', { class: 'count', 'aria-live': 'polite' }, `${list.data.total}`)),
     h('form', { class: 'filters', role: 'search', onSubmit: (/** @type {Event} */ e) => e.preventDefault() },
-      h('label', { class: 'grow' }, 'Name or code', h('input', { type: 'search', ref: box, value: text, autocomplete: 'off', 'aria-keyshortcuts': '/', 'data-test': 'wearer-search',
+      h('label', { class: 'grow' }, 'Name, parent, code or telephone', h('input', { type: 'search', ref: box, value: text, autocomplete: 'off', 'aria-keyshortcuts': '/', 'data-test': 'wearer-search',
         onInput: (/** @type {Event} */ e) => { setText(/** @type {HTMLInputElement} */ (e.target).value); if (ask.page > 1) go({}); } })),
       h('label', null, 'Show', h('select', { value: ask.filter, onChange: (/** @type {Event} */ e) => go({ filter: /** @type {HTMLSelectElement} */ (e.target).value }) },
         FILTERS.map(([key, name]) => h('option', { value: key }, name)))),
@@ -56,9 +56,6 @@ export function Wearers({ me, route }) {
 }
 
 /** @param {WearerRow} w @param {number} due */
-const bar = (w, due) => ({ done: w.worn, not_done: w.answered - w.worn, unknown: Math.max(0, due - w.answered), share: 0 });
-
-/** @param {WearerRow} w @param {number} due */
 function rest(w, due) {
   const missed = w.answered - w.worn;
   const unknown = Math.max(0, due - w.answered);
@@ -68,13 +65,13 @@ function rest(w, due) {
 /** @param {{me: Me, rows: WearerRow[], all: boolean}} props all: nothing is filtered out */
 function Rows({ me, rows, all }) {
   if (!rows.length) return h('p', { class: 'quiet' }, all ? ['No wearer yet. ', h('a', { href: link('family') }, 'Add a family')] : 'Nobody matches.');
-  return h('div', { class: 'scroll' }, h('table', { class: 'list' },
+  return h('div', null, h('div', { class: 'scroll' }, h('table', { class: 'list' },
     h('thead', null, h('tr', null, ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map((t) => h('th', { scope: 'col' }, t)))),
     h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
       h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
       h('td', null, w.age ? Math.floor(w.age) : '–'),
-      h('td', null, nightsDue(w.first_night, me.today) ? [h('span', { 'aria-hidden': 'true' }, h(ShareBar, { share: bar(w, nightsDue(w.first_night, me.today)) })), ' ', h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`), h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
+      h('td', null, nightsDue(w.first_night, me.today) ? [h(Strip28, { strip: w.strip }), ' ', h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`), h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
       h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
       h('td', { class: w.overdue ? 'date overdue' : 'date' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
-      h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])))))));
+      h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0]))))))), h(StripKey, null));
 }

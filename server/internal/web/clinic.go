@@ -358,6 +358,7 @@ type wearerRow struct {
 	FamilyName string        `json:"family_name"`
 	FirstNight civil.Date    `json:"first_night"`
 	LastHeard  civil.Date    `json:"last_heard"`
+	Strip      string        `json:"strip"` // the last 28 nights, as review.StripOf writes them
 	Worn       int           `json:"worn"`
 	Answered   int           `json:"answered"`
 	NextRecall civil.Date    `json:"next_recall"`
@@ -383,9 +384,9 @@ func (c *call) wearers() error {
 		}
 		return nil
 	}
-	q, filter, by := strings.ToLower(strings.TrimSpace(c.Query("q"))), c.Query("filter"), c.Query("sort")
+	q, filter, by := queryOf(c.Query("q")), c.Query("filter"), c.Query("sort")
 	var err error
-	if filter == "" && (by == "" || by == "name" || by == "code") {
+	if filter == "" && (by == "" || by == "name" || by == "family" || by == "code") {
 		err = c.srv.DB.View(func(tx *store.Tx) error {
 			day, loc, err := practiceDayOf(tx)
 			if err != nil {
@@ -405,7 +406,7 @@ func (c *call) wearers() error {
 		err = c.srv.onRoll(func(tx *store.Tx, day practiceDay, lines []rollLine) error {
 			limits := day.settings()
 			lines = slices.DeleteFunc(lines, func(l rollLine) bool {
-				return !strings.Contains(l.folded, q) || !keep(&l.detail.row, filter, day.today, limits)
+				return !l.found(q) || !keep(&l.detail.row, filter, day.today, limits)
 			})
 			sortLines(lines, by)
 			return reply(tx, lines, func(*rollLine) error { return nil })
@@ -421,7 +422,7 @@ func (c *call) wearers() error {
 // that a page holds the same rows each time.
 func sortLines(lines []rollLine, by string) {
 	slices.SortFunc(lines, func(a, b rollLine) int {
-		return cmp.Or(column(&a, &b, by), cmp.Compare(a.folded, b.folded), cmp.Compare(a.wearer.ID, b.wearer.ID))
+		return cmp.Or(column(&a, &b, by), cmp.Compare(a.name, b.name), cmp.Compare(a.wearer.Code, b.wearer.Code), cmp.Compare(a.wearer.ID, b.wearer.ID))
 	})
 }
 
@@ -429,6 +430,8 @@ func sortLines(lines []rollLine, by string) {
 // has no recall comes last, since nothing is to be done about them.
 func column(a, b *rollLine, by string) int {
 	switch by {
+	case "family":
+		return cmp.Compare(a.last, b.last)
 	case "code":
 		return cmp.Compare(a.wearer.Code, b.wearer.Code)
 	case "heard":

@@ -203,12 +203,21 @@ func (c *call) queryDate(name string) (civil.Date, error) {
 // --- the day ---
 
 type todayReply struct {
-	Date   civil.Date      `json:"date"`
-	Calls  review.CallList `json:"calls"` // one page of them; the order counts all
-	Page   int             `json:"page"`
-	Pages  int             `json:"pages"`
-	Total  int             `json:"total"` // families to call, for the reason asked for
-	Visits []visitToday    `json:"visits"`
+	Date   civil.Date                   `json:"date"`
+	Calls  review.CallList              `json:"calls"` // one page of them; the order counts all
+	Page   int                          `json:"page"`
+	Pages  int                          `json:"pages"`
+	Total  int                          `json:"total"` // families to call, for the reason asked for
+	Visits []visitToday                 `json:"visits"`
+	Duty   dutyLine                     `json:"duty"`
+	Beside map[care.WearerID]callBeside `json:"beside"` // what stands beside each call of the page
+}
+
+// callBeside is what of a wearer stands beside the reasons to call.
+type callBeside struct {
+	Strip  string    `json:"strip"`
+	Age    int       `json:"age"`
+	Phones []phoneOf `json:"phones"`
 }
 
 // callsPerPage is how many families the day's page lists at once: about what
@@ -227,18 +236,22 @@ type visitToday struct {
 const callNights = 35
 
 func (c *call) today() error {
-	reply := todayReply{Visits: []visitToday{}}
-	err := c.srv.onRoll(func(_ *store.Tx, day practiceDay, lines []rollLine) error {
+	reply := todayReply{Visits: []visitToday{}, Beside: map[care.WearerID]callBeside{}}
+	beside := map[care.WearerID]callBeside{}
+	err := c.srv.onRoll(func(tx *store.Tx, day practiceDay, lines []rollLine) error {
 		reply.Date = day.today
 		calls := []review.Call{}
 		for _, l := range lines {
 			reply.Visits = append(reply.Visits, l.detail.visits...)
 			if l.detail.call != nil {
 				calls = append(calls, *l.detail.call)
+				beside[l.wearer.ID] = callBeside{l.detail.row.Strip, l.detail.row.Age, l.phones}
 			}
 		}
 		reply.Calls = review.InOrder(calls)
-		return nil
+		var err error
+		reply.Duty, err = dutyOf(tx)
+		return err
 	})
 	if err != nil {
 		return err
@@ -254,6 +267,9 @@ func (c *call) today() error {
 	}
 	reply.Total = len(calls)
 	reply.Calls.Calls, reply.Page, reply.Pages = pageOf(calls, c.QueryInt("page", 1), callsPerPage)
+	for _, x := range reply.Calls.Calls {
+		reply.Beside[x.Wearer] = beside[x.Wearer]
+	}
 	return c.reply(reply)
 }
 
@@ -329,12 +345,9 @@ func rowOf(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location) (we
 	if p := f.plan(); p != nil {
 		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
 	}
-	for i := range f.nights {
-		if n := f.nights[i].Routine(); n.Night.Before(today) && !n.Night.Before(today.AddDays(-rowNights)) {
-			r.Worn += count(n.Inserted || n.Removed)
-			r.Answered += count(n.Inserted || n.Removed || n.NotWorn)
-		}
-	}
+	var wear review.Share
+	r.Strip, wear = review.StripOf(w.ID, f.nights, f.plans, today, rowNights)
+	r.Worn, r.Answered = wear.Done, wear.Answered()
 	if open := f.open(); len(open) > 0 && !r.Stopped {
 		next := open[0]
 		r.NextRecall, r.Overdue = next.Due, next.Due.Before(today) && next.State != "booked"

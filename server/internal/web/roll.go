@@ -25,7 +25,11 @@ type roll struct {
 // rollLine is one wearer: who it is, and, once a list asked for it, the detail.
 type rollLine struct {
 	wearer care.Wearer
-	folded string // name and code in lower case, to search and sort by
+	folded string // name, code and the family's people, as foldName writes them, to search in
+	name   string // the name alone, to sort by
+	last   string // the same with the family name first
+	digits string // telephone numbers of the family
+	phones []phoneOf
 	serial int
 	detail *rollDetail
 }
@@ -105,7 +109,12 @@ func (r *roll) head(tx *store.Tx, id care.WearerID) (rollLine, error) {
 	if err != nil {
 		return rollLine{}, err
 	}
-	l := rollLine{wearer: w, folded: strings.ToLower(w.Name + "\n" + w.Code), serial: tx.Serial()}
+	names, digits, phones, err := phonesOf(tx, w.Family)
+	if err != nil {
+		return rollLine{}, err
+	}
+	l := rollLine{wearer: w, folded: strings.Join([]string{foldName(w.Name), strings.ToLower(w.Code), foldName(w.Code), foldName(strings.Join(names, " "))}, " "),
+		name: foldName(w.Name), last: familyFirst(w.Name), digits: strings.Join(digits, " "), phones: phones, serial: tx.Serial()}
 	r.keep(l)
 	return l, nil
 }
@@ -219,16 +228,16 @@ func (s *Server) staleLines() (stale []care.WearerID, err error) {
 	return stale, err
 }
 
-// heads returns who is of the practice and has q, in lower case, in name or
-// code, in order of id and without detail.
-func (s *Server) heads(tx *store.Tx, q string) ([]rollLine, error) {
+// heads returns who is of the practice and is found by q, in order of id and
+// without detail.
+func (s *Server) heads(tx *store.Tx, q query) ([]rollLine, error) {
 	var found []rollLine
 	for _, id := range tx.WearerIDs() {
 		l, err := s.roll.head(tx, id)
 		if err != nil {
 			continue // set aside
 		}
-		if strings.Contains(l.folded, q) {
+		if l.found(q) {
 			found = append(found, l)
 		}
 	}
