@@ -56,9 +56,9 @@ func dutyOf(tx *store.Tx) (dutyLine, error) {
 	return d, nil
 }
 
-// phonesOf are the numbers of the grown-ups of a family, and of a wearer who has
+// numbersOf are the numbers of the grown-ups of a family, and of a wearer who has
 // one.
-func phonesOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []phoneOf, err error) {
+func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []phoneOf, err error) {
 	people, err := tx.People(f)
 	for _, p := range people {
 		if p.Gone {

@@ -109,7 +109,7 @@ func (r *roll) head(tx *store.Tx, id care.WearerID) (rollLine, error) {
 	if err != nil {
 		return rollLine{}, err
 	}
-	names, digits, phones, err := phonesOf(tx, w.Family)
+	names, digits, phones, err := numbersOf(tx, w.Family)
 	if err != nil {
 		return rollLine{}, err
 	}
