@@ -114,7 +114,11 @@ func TestEveryKeyHasAWording(t *testing.T) {
 		keys = append(keys, "action."+a)
 	}
 	for _, l := range []string{"none", "note", "routine", "urgent", "emergency"} {
-		keys = append(keys, "level."+l, "level."+l+".told")
+		keys = append(keys, "level."+l)
+	}
+	for _, k := range []string{"level.none.told", "level.note.told", "level.routine.told", "level.unsure.told", "level.unsure",
+		"told.rinse-eye", "told.leave-lens", "told.lens-if-loose", "told.lenses-out", "told.go-now", "told.call-now", "told.call-today"} {
+		keys = append(keys, k)
 	}
 	for _, k := range []string{"fired", "clear", "unknown"} {
 		keys = append(keys, "state."+k)

@@ -15,15 +15,23 @@ const (
 
 // trim leaves out of the rules and their texts what the family's app never
 // shows: what the clinic reads, and explanations for who writes rules. The
-// cards are a file of their own, because help is fetched later.
+// cards and the sources are a file of their own, because help is fetched later.
 func trim(name, suffix string, body []byte) ([]byte, error) {
 	switch {
 	case name == texts && suffix == cardsOnly:
-		return only(body, "cards")
+		return change(body, func(all map[string]any) {
+			for key, text := range object(all["texts"]) {
+				if object(text)["source"] == nil {
+					delete(object(all["texts"]), key)
+				}
+				delete(object(text), "text")
+			}
+		})
 	case name == texts:
 		return change(body, func(all map[string]any) {
 			delete(all, "cards")
-			for key := range object(all["texts"]) {
+			for key, text := range object(all["texts"]) {
+				delete(object(text), "source")
 				if strings.HasSuffix(key, ".clinic") || strings.HasPrefix(key, "state.") {
 					delete(object(all["texts"]), key)
 				}
@@ -34,14 +42,18 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 			for _, kind := range []string{"signs", "settings"} {
 				list, _ := all[kind].([]any)
 				for _, row := range list {
-					delete(object(row), "label")
-					delete(object(row), "meaning")
+					for _, key := range []string{"label", "meaning"} {
+						delete(object(row), key)
+					}
+					if object(row)["unit"] != nil {
+						object(row)["unit"] = "-"
+					}
 				}
 			}
 			for _, kind := range []string{"rules", "settings"} {
 				list, _ := all[kind].([]any)
 				for _, row := range list {
-					for _, key := range []string{"source", "why"} {
+					for _, key := range []string{"source", "why", "clinic"} {
 						if r := object(row); r[key] != nil {
 							r[key] = "-" // the check wants one; who reads it has the whole table
 						}
@@ -51,16 +63,6 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 		})
 	}
 	return body, nil
-}
-
-func only(body []byte, key string) ([]byte, error) {
-	return change(body, func(all map[string]any) {
-		for k := range all {
-			if k != key {
-				delete(all, k)
-			}
-		}
-	})
 }
 
 func change(body []byte, with func(all map[string]any)) ([]byte, error) {

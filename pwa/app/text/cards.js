@@ -147,3 +147,10 @@ export async function loadCards(lang) {
   const own = await LOAD[lang]().catch(() => /** @type {Record<string, CardText>} */ ({}));
   return ENGLISH.map((c) => (own[c.id] ? { ...c, ...own[c.id], lang } : c));
 }
+
+/**
+ * The source of a medical text, or "".
+ * @param {string} key
+ * @returns {string}
+ */
+export const sourceOf = (key) => /** @type {Record<string, {source?: string}>} */ (medical.texts)[key]?.source ?? '';

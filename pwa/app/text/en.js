@@ -71,7 +71,7 @@ export const en = {
 
   'check.title': 'Eye check', 'check.eye': 'Which eye?', 'check.step': 'Question {n} of {of}', 'check.unknown': 'Don’t know', 'check.stop': 'Show advice now',
   'check.began': 'When did it begin?', 'began.now': 'Just now', 'began.hours': 'A few hours ago', 'began.night': 'Last night', 'began.yesterday': 'Yesterday', 'began.days': 'Two days ago or more', 'began.at': 'On a date and time', 'check.note': 'Anything to add for the clinic?',
-  'check.caution': 'Lens still in and the eye hurts or is red? Take it out first, with clean hands. For a chemical in the eye: rinse at once.',
+  'check.caution': 'Lens in, and the eye hurts or is red? Take it out first, with clean hands.',
   'check.feel': 'How does the eye feel?', 'check.look': 'How does the eye look?', 'check.see': 'How does the eye see?', 'check.last': 'Last questions', 'check.apart': 'Different in each eye', 'check.whose': 'Whose eyes?',
 
   'advice.title': 'What to do', 'advice.began': 'It began {ago} ago.', 'advice.call': 'Call {who}', 'advice.open': 'The clinic answers the phone now.', 'advice.closed': 'The clinic does not answer the phone now. It answers again from {when}.', 'advice.closed-unknown': 'The clinic does not answer the phone now.',
@@ -121,10 +121,10 @@ export const en = {
   'error.id-taken': 'The clinic already has another entry in its place.', 'error.bad-field': 'The server does not take one of the answers.', 'error.missing-field': 'An answer is missing.', 'error.unknown-kind': 'The clinic’s server does not know this kind of entry.', 'error.foreign-wearer': 'This wearer is not one of your family’s any more.', 'error.foreign-author': 'You cannot write this for somebody else.', 'error.foreign-device': 'Another phone wrote this and must send it.', 'error.bad-reference': 'The entry that this one changes is not there.', 'error.bad-night': 'The night cannot be right: look at the date on this phone.', 'error.other': 'The server did not take it ({code}).',
   'first.title': 'Before you start',
   'time.minutes': '{n} min', 'time.hours': '{h} h {m} min', 'time.days': '{d} days {h} h', 'time.less': 'less than a minute',
-  'check.none': 'None of these. Which eye?', 'check.left': 'You began a check ({time}) and left it. It is kept.', 'check.go-on': 'Go on with it',
-  'check.water': 'In the last {n} days: water can harm an eye weeks later.', 'check.lid': 'The lid and the eye', 'rinse.left': 'Keep rinsing: {time} left',
-  'rinse.done': '20 minutes are over. Go now. If it still burns, rinse on the way if you can.', 'rinse.again': 'Start the time again', 'advice.go': 'Go here now:',
-  'advice.nobody': 'Nobody answers within 10 minutes? Go here:', 'advice.noplace': 'The nearest emergency department, best one for eyes.',
+  'check.none': 'None of these. Which eye?', 'check.left': 'You left a check ({time}). It is kept.', 'check.go-on': 'Go on with it',
+  'check.water': 'In the last {n} days.', 'check.lid': 'The lid and the eye', 'rinse.left': 'Keep rinsing: {time} left',
+  'rinse.done': '20 minutes are over. Go now.', 'rinse.again': 'Start the time again', 'advice.go': 'Go here now:',
+  'advice.nobody': 'Nobody answers within 10 minutes? Go here:', 'advice.noplace': 'The nearest emergency department.',
   'edit': 'Edit', 'back': 'Brought back', 'usual.still': 'Still in', 'lacks.reason': 'Please choose a reason.',
   'lacks.when': 'Please say when they came out.', 'differ.open': 'Settle it',
   'evening.hours.fault': 'Between 0 and 24 hours.',

@@ -105,12 +105,3 @@ function spanOf(ms, t) {
   if (hours < 48) return t(minutes % 60 ? 'time.hours' : 'time.whole', { h: hours, m: minutes % 60 });
   return t(hours % 24 ? 'time.days' : 'time.whole-days', { d: Math.floor(hours / 24), h: hours % 24 });
 }
-
-/**
- * The source of a medical text, or "".
- * @param {string} key
- * @returns {string}
- */
-export function sourceOf(key) {
-  return /** @type {Record<string, {source?: string}>} */ (medical.texts)[key]?.source ?? '';
-}

@@ -1,12 +1,11 @@
 // The advice: worked out on this phone, at once, without a network; and an
 // honest line about whether the clinic has it.
 import { wallAt } from '../../../schedule/civil/civil.js';
-import { h, useEffect } from '../../ui/dom.js';
+import { h, useEffect, useState } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
 import { delivery, headline, outcome, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
-import { sourceOf } from '../text/text.js';
 import { Calls } from './calls.js';
 import { Rinse } from './rinse.js';
 
@@ -81,7 +80,16 @@ function Because({ s, e, out }) {
     fired.length > 0 && h('ul', null, fired.map((f) => h('li', { key: f.rule + f.eye }, `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))),
     open.length > 0 && h('div', { 'data-test': 'unanswered' }, h('p', null, med('caution.unknown')), h('ul', { class: 'quiet' }, open.map(({ eye, sign }) => h('li', { key: eye + sign },
       `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`)))),
-    h(More, { title: t('advice.sources') }, h('ul', { class: 'small' }, out.actions.filter((a) => sourceOf(`action.${a}`)).map((a) => h('li', { key: a }, sourceOf(`action.${a}`))))));
+    h(More, { title: t('advice.sources') }, h(Sources, { out })));
+}
+
+/** Where the steps come from; fetched with the help cards, because nothing urgent waits for it. @param {{out: Outcome}} props */
+function Sources({ out }) {
+  const [list, setList] = useState(/** @type {string[]} */ ([]));
+  useEffect(() => {
+    void import('../text/cards.js').then((m) => setList(out.actions.map((a) => m.sourceOf(`action.${a}`)).filter((x) => x)));
+  }, [out.actions.join()]);
+  return h('ul', { class: 'small' }, [...new Set(list)].map((x) => h('li', { key: x }, x)));
 }
 
 /**

@@ -17,7 +17,7 @@ import { Calls } from './calls.js';
 /** What an eye is called. @param {string} e */
 const eyeKey = (e) => `eye.${e[0].toUpperCase()}${e.slice(1)}`;
 
-const KEPT_MS = 24 * 3600000; // a check of longer ago is begun anew
+const KEPT_MS = 86400000; // a check of longer ago is begun anew
 
 /** A check that was begun and left. @param {string} wearer @param {number} now @returns {Draft|null} */
 function begun(wearer, now) {
