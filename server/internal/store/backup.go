@@ -309,7 +309,7 @@ func (tx *Tx) shutAgain(s shut) error {
 			return err
 		}
 	}
-	return nil
+	return endLeft(tx)
 }
 
 // CheckFile opens a file read-only and returns every fault found; see
@@ -380,6 +380,7 @@ func (tx *Tx) Check() []error {
 	faults = append(faults, tx.checkEntries()...)
 	faults = append(faults, tx.checkNights()...)
 	faults = append(faults, tx.checkIndices()...)
+	faults = append(faults, tx.checkLeft()...)
 	if err := tx.checkAudit(); err != nil {
 		faults = append(faults, err)
 	}

@@ -203,29 +203,8 @@ func (tx *Tx) EpochOf(f care.FamilyID) (string, error) {
 // Leave shuts a person out: no device of theirs opens anything or gets a
 // message from now on, and no invitation lets them back.
 func (tx *Tx) Leave(id care.PersonID) error {
-	p, err := tx.Person(id)
-	if err != nil {
+	if err := tx.ChangePerson(id, func(p *care.Person) { p.Gone = true }); err != nil {
 		return err
 	}
-	p.Gone = true
-	if err := tx.putPerson(p); err != nil {
-		return err
-	}
-	all, err := tx.Devices(p.Family)
-	if err != nil {
-		return err
-	}
-	for _, d := range all {
-		if d.Person != p.ID {
-			continue
-		}
-		d.Revoked = true
-		if err := tx.putDevice(d); err != nil {
-			return err
-		}
-		if err := tx.DropSubscription(d.ID); err != nil {
-			return err
-		}
-	}
-	return tx.EndSessions(p.ID, "")
+	return tx.EndOpened(id)
 }

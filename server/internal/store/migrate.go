@@ -35,7 +35,7 @@ var migrations = []func(*Tx) error{
 // sixth are the steps of layout 6 beside the content sums: they run once every
 // value has one, in the transaction that makes the file one of layout 6, and for a
 // new file too.
-var sixth = []func(*Tx) error{wearStart}
+var sixth = []func(*Tx) error{wearStart, endLeft}
 
 // firstEpoch brings layout 1. Buckets come with their first pair.
 func firstEpoch(tx *Tx) error { return tx.put("meta", []byte("epoch"), quote(rand.Text())) }

@@ -15,6 +15,7 @@ import (
 type kin struct {
 	family                                    string
 	people, wearers, devices, entries, alerts map[string]bool
+	families                                  map[string]bool // all of them, where the kin is the whole file's
 }
 
 // ownership says which pairs of a bucket belong to a family. Export and erasure
@@ -47,7 +48,12 @@ func valueIn(field string, set func(*kin) map[string]bool) func(*kin, []string, 
 	}
 }
 
-func theFamily(f *kin) map[string]bool  { return map[string]bool{f.family: true} }
+func theFamily(f *kin) map[string]bool {
+	if f.families != nil {
+		return f.families
+	}
+	return map[string]bool{f.family: true}
+}
 func thePeople(f *kin) map[string]bool  { return f.people }
 func theWearers(f *kin) map[string]bool { return f.wearers }
 func theDevices(f *kin) map[string]bool { return f.devices }

@@ -33,7 +33,7 @@ func (u Unreadable) Error() string {
 
 // beyondReading returns the faults that are more than a record set aside.
 func beyondReading(faults []error) []error {
-	return slices.DeleteFunc(slices.Clone(faults), func(err error) bool { return errors.As(err, &Unreadable{}) })
+	return slices.DeleteFunc(slices.Clone(faults), func(err error) bool { return errors.As(err, &Unreadable{}) || errors.As(err, &Left{}) })
 }
 
 // quarantine remembers what could not be read. The record itself stays where it

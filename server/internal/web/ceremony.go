@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"sync"
 	"time"
 
@@ -49,6 +50,13 @@ func (s *ceremonies) put(c ceremony, now time.Time) {
 	}
 	c.until = now.Add(ceremonyLife)
 	s.open[c.data.Challenge] = c
+}
+
+// drop forgets the challenges of somebody who left.
+func (s *ceremonies) drop(p care.PersonID) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	maps.DeleteFunc(s.open, func(_ string, c ceremony) bool { return c.person == p })
 }
 
 // take returns a challenge once.

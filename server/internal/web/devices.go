@@ -218,6 +218,10 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 	if err != nil {
 		return p, err
 	}
+	// Codes that others made for a teen, and the teen's own, are no longer theirs to give.
+	if err := tx.EndOpened(p.ID, "invitations", "calendars"); err != nil {
+		return p, err
+	}
 	holder := func(p *care.Person) { p.Role = care.Parent } // of the record, and still its wearer
 	if err := tx.ChangePerson(p.ID, holder); err != nil {
 		return p, err

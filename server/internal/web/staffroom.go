@@ -185,6 +185,7 @@ func (c *call) dropStaff() error {
 		return err
 	}
 	id := care.PersonID(c.Params("id"))
+	defer c.srv.gates.ceremonies.drop(id)
 	if id == c.caller.Person.ID {
 		return care.Errorf(care.Conflict, "not-oneself", "nobody can remove themselves; ask another administrator")
 	}
@@ -193,19 +194,7 @@ func (c *call) dropStaff() error {
 		if err != nil || !p.Role.Staff() {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
-		if err := tx.ChangePerson(id, func(p *care.Person) { p.Gone = true }); err != nil {
-			return err
-		}
-		keys, err := tx.Passkeys(id)
-		if err != nil {
-			return err
-		}
-		for _, k := range keys {
-			if err := tx.DeletePasskey(id, k.ID); err != nil {
-				return err
-			}
-		}
-		if err := tx.EndSessions(id, ""); err != nil {
+		if err := tx.Leave(id); err != nil {
 			return err
 		}
 		return tx.Note(c.caller.Person.ID, "removed staff", string(id))
