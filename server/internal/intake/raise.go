@@ -18,6 +18,10 @@ import (
 // so that a person looks; silence is never taken for "no".
 const NotAssessed = "not-assessed"
 
+// WornStopped is the rule name of an alert about a lens that went in while
+// something stops it. The first raises one; later nights join it and page nobody.
+const WornStopped = "worn-stopped"
+
 // recordNights is how many nights the rules about the record look at: their
 // longest window, and the baseline of evening sight before it.
 const recordNights = care.RecordNights
@@ -54,6 +58,11 @@ func (w *watch) added(e *care.Entry) error {
 		return err
 	} else if may {
 		w.last[e.Wearer] = e
+	}
+	if e.Kind == care.Insertion && e.Judged.Worst() >= care.Stop {
+		changed, err := raiseWorn(w.tx, w.family, e)
+		w.raised = w.raised || changed
+		return err
 	}
 	if e.Kind != care.Symptoms {
 		return nil
@@ -255,14 +264,40 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	if out.Unsure {
 		rule, level = NotAssessed, alerts.Urgent
 	}
-	same := func(a escalate.Alert) bool {
-		def := table.Rule(a.Rule)
-		return a.Rule == NotAssessed || def != nil && def.About == "symptoms"
-	}
+	same := ofEpisode
 	if level < alerts.Routine {
 		return improved(tx, e, same)
 	}
 	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signsOf(out)), same)
+}
+
+// ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
+func ofEpisode(a escalate.Alert) bool {
+	def := alerts.Default().Rule(a.Rule)
+	return a.Rule == NotAssessed || a.Rule == WornStopped || def != nil && def.About == "symptoms"
+}
+
+// raiseWorn tells that a lens went in under a stop. Saying so must never cost a
+// family more than it helps: the first is an alert, or joins that of the episode;
+// later ones are counted and page nobody.
+func raiseWorn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
+	eye := "both"
+	if e.Judged.Right < care.Stop {
+		eye = "left"
+	} else if e.Judged.Left < care.Stop {
+		eye = "right"
+	}
+	s := said(e, alerts.Urgent, eye, time.Time{}, []string{WornStopped})
+	have, err := tx.WearerAlerts(e.Wearer)
+	if err != nil {
+		return false, err
+	}
+	for _, a := range have {
+		if a.Live() && ofEpisode(a) && slices.Contains(a.Signs, WornStopped) {
+			return false, tx.NoteAgain(a.Again(s, tx.Now))
+		}
+	}
+	return apply(tx, family, e, WornStopped, s, ofEpisode)
 }
 
 // signsOf returns the rules about symptoms that a report fires, each with its

@@ -154,6 +154,9 @@ func title(rule string) string {
 	if rule == intake.NotAssessed {
 		return "Symptom report with unanswered questions: could not be assessed, may be an emergency"
 	}
+	if rule == intake.WornStopped {
+		return "A lens went in although nobody has said that lenses may be worn again"
+	}
 	return alerts.English().Say("rule." + rule + ".clinic")
 }
 

@@ -197,3 +197,44 @@ func TestClosingDecidesAboutWear(t *testing.T) {
 	s.says("GET", "/api/clinic/archive?from=2026-03-29", "desk", "", 200, `"alerts":[]`)
 	s.says("GET", "/api/clinic/archive?from=soon", "desk", "", 422, "bad-date")
 }
+
+// Lenses in under a stop: the first is told, and later nights join it and page
+// nobody, so that honesty never costs.
+func TestLensesInUnderAStop(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"cease","body":{"eyes":"right","reason":"examination","review_by":"2026-04-02"}}`), 200, `"cease"`)
+	queue := func() (rules []string, times int) {
+		list := decode[struct {
+			Alerts []struct {
+				Rule, Level, Eye string
+				History          []struct{ Times int }
+			}
+		}](t, s.says("GET", "/api/clinic/alerts", "desk", "", 200, ""))
+		for _, a := range list.Alerts {
+			rules = append(rules, a.Rule+" "+a.Level+" "+a.Eye)
+			for _, h := range a.History {
+				times += h.Times
+			}
+		}
+		return rules, times
+	}
+	in := func(n int, eyes string) {
+		s.says("POST", "/api/sync", "family", batch(n, 1, "w1", "d1", "p1", "insertion", `{"at":"23:30","eyes":"`+eyes+`"}`), 200, `"accepted"`)
+	}
+	in(1, "left") // the eye that nobody stopped
+	if rules, _ := queue(); len(rules) != 0 {
+		t.Fatalf("a lens in the free eye made %v", rules)
+	}
+	in(2, "both")
+	if rules, _ := queue(); len(rules) != 1 || rules[0] != "worn-stopped urgent right" {
+		t.Fatalf("the queue is %v, want one urgent alert of the right eye", rules)
+	}
+	in(3, "right")
+	if rules, times := queue(); len(rules) != 1 || times == 0 {
+		t.Errorf("the next made %v, counted %d times; want the same alert, counted", rules, times)
+	}
+	if w := s.wear("desk"); len(w.Causes) != 3 {
+		t.Errorf("the causes are %v, want the cease and both insertions", w.Causes)
+	}
+}
