@@ -211,6 +211,9 @@ func (c *courier) Remind(ctx context.Context, m remind.Message) error {
 	if err != nil {
 		return err
 	}
+	if len(devices) == 0 {
+		return remind.ErrNobody
+	}
 	ttl := m.UsefulUntil.Sub(c.now())
 	if ttl < time.Minute {
 		ttl = 4 * time.Hour

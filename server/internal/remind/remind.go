@@ -14,6 +14,7 @@ package remind
 
 import (
 	"context"
+	"errors"
 	"time"
 
 	"nightkeep/schedule"
@@ -60,6 +61,10 @@ type Sender interface {
 	// the error is a [Later].
 	Remind(ctx context.Context, m Message) error
 }
+
+// ErrNobody is what a [Sender] answers when nobody a reminder is for has a device
+// with notifications: there is nothing to mend, so it is not logged.
+var ErrNobody = errors.New("nobody has a device with notifications")
 
 // Message is one reminder as people get it: everything of one family that is
 // due at the same time and for the same people.

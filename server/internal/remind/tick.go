@@ -259,7 +259,9 @@ func (r *Runner) send(ctx context.Context, messages []Message, tried int, now ti
 			defer func() { <-room }()
 			if err := r.sendOne(ctx, m); err != nil {
 				failed.Add(1)
-				r.log().Warn("reminder not sent", "tag", m.Tag, "err", err)
+				if !errors.Is(err, ErrNobody) {
+					r.log().Warn("reminder not sent", "tag", m.Tag, "err", err)
+				}
 				r.notTaken(m, err, tried, now)
 			}
 		})

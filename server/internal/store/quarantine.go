@@ -10,8 +10,11 @@ import (
 	"strings"
 	"sync"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/kv"
 )
 
 // Unreadable is one stored record that no reader could read. Readers that walk
@@ -63,6 +66,26 @@ func (q *quarantine) add(id string, u Unreadable) {
 	q.of[id] = u
 }
 
+// met notes that a transaction met a damaged part of the file: that is an incident
+// which people are told of, and the request that met it fails alone.
+func (db *DB) met(err error) error {
+	if !errors.Is(err, kv.ErrDamaged) {
+		return err
+	}
+	db.quarantine.mu.Lock()
+	defer db.quarantine.mu.Unlock()
+	if db.quarantine.of == nil {
+		db.quarantine.of = map[string]Unreadable{}
+	}
+	if _, known := db.quarantine.of[damagedPart]; !known {
+		db.quarantine.of[damagedPart] = Unreadable{Bucket: damagedPart, Key: "a page", Why: err.Error(), At: db.now().UTC()}
+	}
+	return err
+}
+
+// damagedPart stands for pages of the file, which are of no one bucket.
+const damagedPart = "(damaged file)"
+
 // readAgain takes a record off the list that has been written anew.
 func (tx *Tx) readAgain(bucket string, k []byte) {
 	if tx.quarantine == nil {
@@ -108,7 +131,9 @@ func keyText(bucket string, k []byte) string {
 		return hex.EncodeToString(k[:min(4, len(k))]) + "…"
 	}
 	if p := parts(o.form, k); p != nil {
-		return strings.Join(p, "/")
+		if text := strings.Join(p, "/"); strings.IndexFunc(text, func(r rune) bool { return !unicode.IsPrint(r) || r == utf8.RuneError }) < 0 {
+			return text
+		}
 	}
 	return hex.EncodeToString(k)
 }

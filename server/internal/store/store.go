@@ -126,7 +126,7 @@ func (db *DB) tx(k kv.Tx) *Tx {
 // View runs f in a read transaction. Keep it short: never write to a network
 // inside.
 func (db *DB) View(f func(*Tx) error) error {
-	return db.kv.View(func(k kv.Tx) error { return f(db.tx(k)) })
+	return db.met(db.kv.View(func(k kv.Tx) error { return f(db.tx(k)) }))
 }
 
 // Update runs f in a write transaction of its own and commits durably. When f
@@ -151,7 +151,7 @@ func (db *DB) WriteFor(caller string, pressing bool, f func(*Tx) error) error {
 }
 
 func (db *DB) write(lane kv.Lane, f func(*Tx) error) error {
-	return writeError(db.kv.Update(lane, func(k kv.Tx) error {
+	return writeError(db.met(db.kv.Update(lane, func(k kv.Tx) error {
 		tx := db.tx(k)
 		defer db.used(tx, time.Now())
 		if err := f(tx); err != nil {
@@ -161,7 +161,7 @@ func (db *DB) write(lane kv.Lane, f func(*Tx) error) error {
 			return err
 		}
 		return tx.putDigests()
-	}))
+	})))
 }
 
 // Commits returns how many durable commits [DB.Write] has made since opening.
