@@ -12,6 +12,7 @@ import { forms } from './model/mend.js';
 import { findings } from './model/record.js';
 import { closedAt, openReports, written } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
+import { firstRun } from './first-run.js';
 import { painted } from './painted.js';
 import { loadWords } from './text/text.js';
 import { zoneBefore, zoneNow } from './zone.js';
@@ -184,10 +185,15 @@ export async function createApp(loading) {
       state.persisted = (await navigator.storage?.persisted?.()) ?? false;
     },
     join: async (code, deviceName, consent) => {
+      firstRun.begin(localStorage); // before the device is made: a reload in between walks it all the same
       await call('POST', '/api/join', { code, device_name: deviceName, consent });
-      state.persisted = (await navigator.storage?.persist?.()) ?? false;
       await enter();
       changed();
+      app.keep();
+    },
+    // Never awaited: a browser may ask its user, who may leave that unanswered.
+    keep: () => {
+      navigator.storage?.persist?.().then((yes) => { state.persisted = yes; changed(); }, () => {});
     },
     write: async (drafts, key = 'saved') => {
       /** @type {LogRecord[]} */
@@ -243,6 +249,7 @@ export async function createApp(loading) {
  * @property {() => Promise<void>} start from what this phone has; without that, from the server
  * @property {() => Promise<void>} follow asks the server for news, once the screen stands
  * @property {(code: string, deviceName: string, consent: string) => Promise<void>} join consent: the version of the words agreed to
+ * @property {() => void} keep asks the browser not to clear the log when it needs room; it may ask its user
  * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
  * @property {(ids: string[], key?: string) => Promise<void>} undo
  * @property {(e: Entry) => Promise<void>} takeBack with every earlier form of it

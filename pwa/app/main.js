@@ -4,8 +4,10 @@ import './data/early.js';
 import { h, render } from '../ui/dom.js';
 import { createApp, dress } from './app.js';
 import { Frame } from './frame.js';
+import { firstRun } from './first-run.js';
 import { keepOffer } from './install.js';
 import { painted } from './painted.js';
+import { go } from './route.js';
 import { loadWords, LANGUAGES } from './text/text.js';
 import { fetchLater } from './views/later.js';
 
@@ -57,6 +59,11 @@ async function start() {
   await Promise.race([started, new Promise((done) => { setTimeout(done, AT_WORK_MS); })]);
   render(h(Frame, { app }), root);
   await started;
+  if (app.state.phase === 'ready' && firstRun.due(localStorage)) {
+    history.replaceState(null, '', '/'); // the code must not stay in the address
+    go('first');
+  }
+  addEventListener('appinstalled', app.keep);
   await painted();
   void app.follow();
   keepFresh(app);

@@ -13,6 +13,7 @@ import { es, REVIEWER as esReviewer } from '../app/text/es.js';
 import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
+import { PHONE } from '../app/text/phone.js';
 import { RARE } from '../app/text/rare.js';
 import { grade } from './grade.js';
 import { CONSENT } from '../app/views/join.js';
@@ -39,13 +40,15 @@ for (const [lang, words] of OTHERS) {
 }
 
 test('the words kept apart are there in every language, with the same blanks and figures', () => {
-  for (const [lang] of OTHERS) {
-    const own = RARE[/** @type {'es'} */ (lang)];
-    assert.deepEqual(Object.keys(own), Object.keys(RARE.en), lang);
-    for (const key of /** @type {import('../app/text/rare.js').RareKey[]} */ (Object.keys(own))) {
-      assert.equal(blanks(own[key]), blanks(RARE.en[key]), key);
-      assert.notEqual(own[key], RARE.en[key], key);
-      assert.deepEqual(figures(own[key]), figures(RARE.en[key]), key);
+  for (const words of /** @type {Record<string, Record<string, string>>[]} */ ([RARE, PHONE])) {
+    for (const [lang] of OTHERS) {
+      const own = words[lang];
+      assert.deepEqual(Object.keys(own), Object.keys(words.en), lang);
+      for (const key of Object.keys(own)) {
+        assert.equal(blanks(own[key]), blanks(words.en[key]), key);
+        assert.notEqual(own[key], words.en[key], key);
+        assert.deepEqual(figures(own[key]), figures(words.en[key]), key);
+      }
     }
   }
 });

@@ -9,24 +9,6 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// A zoom in the middle of a sight test ends it: rings already answered are kept,
-// and the screen has to be measured again before the next one.
-func TestSightTestEndsWhenTheZoomChanges(t *testing.T) {
-	t.Parallel()
-	tr := startTour(t, "en")
-	run(t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/parent"), ready())
-	tr.eval(`location.hash = '#/acuity'`)
-	tr.tap("card-done", "acuity-right", "acuity-ready", "acuity-start", "way-up", "way-unknown")
-	run(t, tr.tab, seeIn(".acuity [role=status]", "ring 3"))
-	run(t, tr.tab, chromedp.EmulateViewport(260, 563, chromedp.EmulateScale(3), chromedp.EmulateMobile))
-	run(t, tr.tab, see("acuity-result", "practice"))
-	tr.tap("confirm")
-	run(t, tr.tab, see("saved", "Saved"))
-	tr.eval(`location.hash = '#/acuity'`)
-	run(t, tr.tab, chromedp.WaitVisible(sel("card-size")))
-	sound(t, tr.tab)
-}
-
 // On an iPhone a page gets no notifications before it stands on the home screen:
 // there the steps come first, and nothing asks for a permission in vain.
 func TestIPhoneIsToldToInstallFirst(t *testing.T) {

@@ -20,7 +20,7 @@ export const enLater = {
   'more.notify.test': 'Send a test', 'more.notify.sent': 'Sent. It should arrive within a minute. If it does not, check the settings of this phone.', 'more.notify.arrived': 'The test message has arrived.', 'more.notify.denied': 'This browser blocks notifications. Allow them in its settings for this page.',
   'more.notify.none': 'This browser cannot show notifications while the app is closed.', 'more.notify.ios': 'On an iPhone or iPad: tap Share, then “Add to Home Screen”, and open Nightkeep from there. It asks for a code once more: make one first under “Phones and calendar”.',
   'more.notify.failed': 'It did not work: {why}', 'more.install': 'Keep on the home screen', 'more.install.button': 'Install', 'more.install.how': 'Open the browser’s menu and choose “Install” or “Add to home screen”. The phone then keeps your log safer.',
-  'more.device': 'This phone', 'more.device.who': 'Signed in as {name}.', 'more.persist.yes': 'The phone has agreed to keep the log.', 'more.persist.no': 'The phone may clear the log if it runs out of room: send often, and install the app.',
+  'more.device': 'This phone', 'more.device.who': 'Signed in as {name}.',
   'more.zone': 'Time zone: {zone}', 'more.quiet': 'Quiet from {from} to {to}.',
   'devices.open': 'Phones and calendar', 'devices.lead': 'Each of these can read and write the family’s log.', 'devices.offline': 'This list needs a connection.', 'devices.this': 'this phone', 'devices.seen': '{who}, last heard of {time}',
   'devices.never': '{who}, not heard of yet', 'devices.drop': 'Shut out', 'devices.drop.sure': 'Really shut out {name}? What it has not sent yet stays on it.', 'devices.drop.yes': 'Yes, shut out', 'devices.add': 'Another phone of mine',

@@ -6,6 +6,8 @@ import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
+import { onScale, rescaled, scaleOf } from '../scale.js';
+import { PHONE } from '../text/phone.js';
 import { RARE } from '../text/rare.js';
 
 /** @import { App } from '../app.js' */
@@ -20,8 +22,8 @@ const WAYS = ['up', 'right', 'down', 'left'];
 const CARD_PX = 500; // where the drawn card starts, CSS pixels
 const PRACTICE_RUNS = 2; // first runs of an eye, marked as practice (common practice)
 
-/** What the remembered card size belongs to: another screen or zoom voids it. */
-const screenKey = () => `${devicePixelRatio}/${[screen.width, screen.height].sort((a, b) => a - b).join('x')}`;
+/** What the remembered card size belongs to: another screen or zoom voids it. A twentieth is the least step of a zoom. */
+const screenKey = () => `${devicePixelRatio}/${Math.round(scaleOf(window) * 20) / 20}/${[screen.width, screen.height].sort((a, b) => a - b).join('x')}`;
 
 /** @returns {number} device pixels per mm, or 0 when this screen was not measured */
 function remembered() {
@@ -39,32 +41,30 @@ export function Acuity({ app }) {
   const [setup, setSetup] = useState(/** @type {Setup|null} */ (null));
   const [run, setRun] = useState(/** @type {{a: Estimate, early: boolean}|null} */ (null));
   const going = useRef(/** @type {Estimate|null} */ (null));
-  useEffect(() => {
-    // Another zoom or screen voids the measured size: a run ends there, and the
-    // rings shown before it keep their worth.
-    const check = () => {
-      if (remembered()) return;
-      setPxMm(0);
-      const a = going.current;
-      if (a?.trials.length) setRun((done) => done ?? { a, early: true });
-      else setSetup(null);
-    };
-    const screenful = matchMedia(`(resolution: ${devicePixelRatio}dppx)`); // another display need not change the window
-    screenful.addEventListener('change', check);
-    addEventListener('resize', check);
-    return () => {
-      screenful.removeEventListener('change', check);
-      removeEventListener('resize', check);
-    };
-  }, [pxMm]);
-  if (setup && run) return h(Result, { app, setup, run });
-  if (!pxMm) return h(CardSize, { app, onDone: setPxMm });
-  if (!setup) return h(Prepare, { app, pxMm, onStart: setSetup, onCard: () => setPxMm(0) });
-  return h(Run, { app, setup, onTrial: (a) => { going.current = a; }, onDone: (a, early) => setRun({ a, early }) });
+  const [scaled, setScaled] = useState(false);
+  const began = useRef(0); // the scale of the run
+  // Another zoom or screen voids the measured size: a run ends there, and the
+  // rings shown before it keep their worth.
+  const same = () => {
+    if (!pxMm || (remembered() && (!setup || !rescaled(began.current, scaleOf(window))))) return true;
+    localStorage.removeItem('card');
+    setPxMm(0);
+    if (!run) setScaled(true);
+    const a = going.current;
+    if (a?.trials.length) setRun((done) => done ?? { a, early: true });
+    else setSetup(null);
+    return false;
+  };
+  useEffect(() => onScale(same), [pxMm, setup]);
+  const begin = (/** @type {Setup} */ chosen) => { began.current = scaleOf(window); setScaled(false); setSetup(chosen); };
+  if (setup && run) return h(Result, { app, setup, run, scaled });
+  if (!pxMm) return h(CardSize, { app, scaled, onDone: setPxMm });
+  if (!setup) return h(Prepare, { app, pxMm, onStart: begin, onCard: () => setPxMm(0) });
+  return h(Run, { app, setup, same, onTrial: (a) => { going.current = a; }, onDone: (a, early) => setRun({ a, early }) });
 }
 
-/** @param {{app: App, onDone: (pxMm: number) => void}} props */
-function CardSize({ app, onDone }) {
+/** @param {{app: App, scaled: boolean, onDone: (pxMm: number) => void}} props scaled: a size measured before has lost its worth */
+function CardSize({ app, scaled, onDone }) {
   const { t } = app.state.words;
   const [long, setLong] = useState(Math.min(CARD_PX, innerWidth * 1.4));
   const save = () => {
@@ -72,7 +72,9 @@ function CardSize({ app, onDone }) {
     localStorage.setItem('card', JSON.stringify({ key: screenKey(), pxMm }));
     onDone(pxMm);
   };
-  return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')), h('p', null, t('acuity.card')),
+  return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')),
+    scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[app.state.words.lang]['acuity.scaled']),
+    h('p', null, t('acuity.card')),
     h('label', { class: 'entry' }, h('span', { class: 'entry-label' }, t('acuity.card.slide')),
       h('input', { type: 'range', min: 180, max: 900, step: 1, value: Math.round(long), 'data-test': 'card-size', onInput: (/** @type {Event} */ e) => setLong(Number(/** @type {HTMLInputElement} */ (e.currentTarget).value)) })),
     h('div', { class: 'row' }, h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'), h(Button, { label: t('acuity.larger'), onPress: () => setLong(long + 1) }, '+'),
@@ -107,8 +109,8 @@ const room = () => Math.min(innerWidth - 48, innerHeight * STAGE - 2, 380);
 /** A random direction. @returns {Way} */
 const anyWay = () => WAYS[crypto.getRandomValues(new Uint8Array(1))[0] & 3];
 
-/** @param {{app: App, setup: Setup, onTrial: (a: Estimate) => void, onDone: (a: Estimate, early: boolean) => void}} props */
-function Run({ app, setup, onTrial, onDone }) {
+/** @param {{app: App, setup: Setup, same: () => boolean, onTrial: (a: Estimate) => void, onDone: (a: Estimate, early: boolean) => void}} props same: whether rings still have their size */
+function Run({ app, setup, same, onTrial, onDone }) {
   const { t } = app.state.words;
   const [a, setA] = useState(() => newAcuity(HOME_TEST));
   const [way, setWay] = useState(anyWay);
@@ -118,7 +120,7 @@ function Run({ app, setup, onTrial, onDone }) {
   const shown = drawn(Math.max(Math.min(nextSize(a), largest), smallestLogmar(setup.distance, setup.pxMm)), setup.distance, setup.pxMm);
   /** @param {Way|null} said null: cannot tell */
   const answer = (said) => {
-    if (paused) return;
+    if (paused || !same()) return; // no answer counts to a ring of another size
     const next = addTrial(a, { size: shown.logmar, correct: said === way });
     onTrial(next);
     if (verdict(next).done) return onDone(next, false);
@@ -185,8 +187,8 @@ function Ring({ detail, way }) {
   return h('canvas', { ref: canvas, width: size, height: size, role: 'img', 'aria-label': 'ring', style: { inlineSize: `${css}px`, blockSize: `${css}px` } });
 }
 
-/** @param {{app: App, setup: Setup, run: {a: Estimate, early: boolean}}} props */
-function Result({ app, setup, run }) {
+/** @param {{app: App, setup: Setup, run: {a: Estimate, early: boolean}, scaled: boolean}} props */
+function Result({ app, setup, run, scaled }) {
   const s = app.state;
   const { t, number } = s.words;
   const [fault, setFault] = useState('');
@@ -200,6 +202,7 @@ function Result({ app, setup, run }) {
     trials: run.a.trials.map((x) => [Math.round(x.size * 1000) / 1000, x.correct ? 1 : 0]),
   } }]).then(() => go(''), (e) => setFault(e.message));
   return h('div', { class: 'stack', 'data-test': 'acuity-result' }, h('h1', null, t('acuity.result', { eye: t(`eye.${setup.eye}`) })),
+    scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[s.words.lang]['acuity.scaled']),
     few ? h(Notice, { kind: 'urgent' }, t('acuity.few')) : h(Card, null,
       h('p', { class: 'lead' }, t('acuity.about', { value: number(mean, 2), from: number(mean - 2 * sd, 2), to: number(mean + 2 * sd, 2) })),
       h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) }))),

@@ -1,9 +1,10 @@
 // After joining: how the app gets on the home screen; notifications, why, and
 // with a test that has to come; and the zone and quiet hours that reminders keep
 // to. Each step can be passed over, and all of it stands under "More".
-import { h, useState } from '../../ui/dom.js';
+import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
+import { firstRun } from '../first-run.js';
 import { installed } from '../install.js';
 import { go } from '../route.js';
 import { Install, Notify } from './more.js';
@@ -17,6 +18,7 @@ export function First({ app }) {
   const steps = [...(installed() ? [] : [Install]), Notify, Times];
   const [at, setAt] = useState(0);
   const [arrived, setArrived] = useState(false);
+  useEffect(() => firstRun.seen(localStorage), []);
   const last = at === steps.length - 1;
   const on = () => (last ? go('') : setAt(at + 1));
   // Notifications that did not come are not done: then there is only "Not now".

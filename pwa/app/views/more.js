@@ -7,6 +7,7 @@ import { wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { apple, installed, offered, onOffer } from '../install.js';
 import { link } from '../route.js';
+import { PHONE } from '../text/phone.js';
 import { LangChoice } from './join.js';
 
 /** @import { App } from '../app.js' */
@@ -25,7 +26,8 @@ export function More({ app }) {
     h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('reminders.title')),
     h(Install, { app }),
     h(Card, { title: t('more.device') }, h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
-      h('p', { class: 'quiet' }, t(s.persisted ? 'more.persist.yes' : 'more.persist.no')),
+      h('p', { class: 'quiet', 'data-test': 'kept' }, PHONE[s.words.lang][s.persisted ? 'keep.yes' : 'keep.no']),
+      !s.persisted && h(Button, { onPress: app.keep, test: 'keep' }, PHONE[s.words.lang]['keep.ask']),
       h('p', { class: 'quiet' }, t('more.zone', { zone: s.zone }), plan?.quiet_from && plan.quiet_to ? ` ${t('more.quiet', { from: s.words.clock(plan.quiet_from), to: s.words.clock(plan.quiet_to) })}` : ''),
       h('div', { class: 'row' }, h(LinkButton, { href: link('unsent'), test: 'to-unsent' }, t('unsent.title')), h(LinkButton, { href: link('devices'), test: 'to-devices' }, t('devices.open')))),
     h(Card, { title: t('more.people') }, h('ul', { class: 'plain-list' }, s.family?.people.map((p) => h('li', { key: p.id }, p.name)))),
@@ -41,24 +43,33 @@ function update() {
 
 /**
  * Notifications: why, then the permission on a tap, then a test message at once,
- * which counts only when it has come.
+ * which counts only when it has come. A question that was left without an answer
+ * is not a refusal, and can be asked again.
  * @param {{app: App, onArrived?: () => void}} props
  */
 export function Notify({ app, onArrived }) {
-  const { t } = app.state.words;
+  const { t, lang } = app.state.words;
+  const own = PHONE[lang];
   const able = 'serviceWorker' in navigator && 'PushManager' in window && 'Notification' in window;
   const [state, setState] = useState(able ? Notification.permission : 'none');
   const [said, setSaid] = useState('');
   const [arrived, setArrived] = useState(false);
-  const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, (e) => setSaid(t('more.notify.failed', { why: e instanceof Error ? e.message : '' })));
+  const failed = (/** @type {any} */ e) => (e?.code === 'offline' ? own['notify.offline'] : t('more.notify.failed', { why: e instanceof Error ? e.message : '' }));
+  const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, (e) => setSaid(failed(e)));
   const on = async () => {
-    setState(await Notification.requestPermission());
-    if (Notification.permission !== 'granted') return t('more.notify.denied');
+    setSaid(own['notify.asking']);
+    const answer = await Notification.requestPermission();
+    setState(answer);
+    if (answer === 'denied') return '';
+    if (answer !== 'granted') return own['notify.unanswered'];
+    app.keep();
     return test();
   };
   const test = async () => {
     setArrived(false); // it may come before the server has answered
-    await subscribe(app);
+    const sub = await subscription(app).catch(() => null);
+    if (!sub) return own['notify.unsubscribed'];
+    await call('POST', '/api/push/subscription', { endpoint: sub.endpoint, p256dh: sub.keys?.p256dh, auth: sub.keys?.auth });
     await call('POST', '/api/push/test', {});
     return t('more.notify.sent');
   };
@@ -69,26 +80,30 @@ export function Notify({ app, onArrived }) {
       setArrived(true);
       onArrived?.();
     };
+    const look = () => setState(Notification.permission); // answered or changed in the browser's own settings
     navigator.serviceWorker.addEventListener('message', hear);
-    return () => navigator.serviceWorker.removeEventListener('message', hear);
+    addEventListener('focus', look);
+    return () => {
+      navigator.serviceWorker.removeEventListener('message', hear);
+      removeEventListener('focus', look);
+    };
   }, []);
   return h(Card, { title: t('more.notify') }, h('div', { class: 'stack' }, h('p', null, t('more.notify.why')),
     apple() && !installed() ? h(Notice, null, t('more.notify.ios'))
       : state === 'none' ? h(Notice, null, t('more.notify.none'))
-        : state === 'denied' ? h(Notice, { kind: 'urgent' }, t('more.notify.denied'))
+        : state === 'denied' ? h(Notice, { kind: 'urgent', test: 'push-denied' }, t('more.notify.denied'))
           : state === 'granted' ? h(Button, { onPress: () => void attempt(test), test: 'push-test' }, t('more.notify.test'))
             : h(Button, { kind: 'main', onPress: () => void attempt(on), test: 'push-on' }, t('more.notify.on')),
     (arrived || said) && h('p', { role: 'status', 'data-test': 'push-said' }, arrived ? t('more.notify.arrived') : said)));
 }
 
-/** @param {App} app */
-async function subscribe(app) {
+/** @param {App} app @returns {Promise<PushSubscriptionJSON>} that of before, or a new one; rejects where the browser's message service cannot be had */
+async function subscription(app) {
+  if (!(await navigator.serviceWorker.getRegistration())) throw new Error('no worker');
   const worker = await navigator.serviceWorker.ready;
   const key = app.state.family?.vapid ?? '';
   const raw = Uint8Array.from(atob(key.replace(/-/g, '+').replace(/_/g, '/')), (c) => c.charCodeAt(0));
-  const sub = (await worker.pushManager.getSubscription()) ?? (await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: raw }));
-  const json = sub.toJSON();
-  await call('POST', '/api/push/subscription', { endpoint: json.endpoint, p256dh: json.keys?.p256dh, auth: json.keys?.auth });
+  return ((await worker.pushManager.getSubscription()) ?? (await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: raw }))).toJSON();
 }
 
 /** How the app gets on the home screen: in each kind of browser another way. @param {{app: App}} props */
