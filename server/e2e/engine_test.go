@@ -63,7 +63,6 @@ const (
 const (
 	keyTab   = "\ue004"
 	keyEnter = "\ue007"
-	keySpace = " "
 )
 
 // engines are all that the stories run in. NIGHTKEEP_ENGINES names fewer, for a

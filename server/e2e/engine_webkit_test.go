@@ -40,6 +40,7 @@ type webkitDriver struct {
 	offset          string // the file with the clock's offset
 	wide, high      int
 	aside           float64 // CSS px
+	zoomed          float64 // px of the view to a CSS px
 	number, hands   string  // of the display, and the program that presses keys there
 }
 
@@ -48,7 +49,7 @@ var displayNumber = regexp.MustCompile(`^(\d+)$`)
 func startWebKit(t *testing.T, wide, high int, zone string) driver {
 	t.Helper()
 	home := t.TempDir()
-	d := &webkitDriver{offset: filepath.Join(home, "clock"), wide: wide, high: high}
+	d := &webkitDriver{offset: filepath.Join(home, "clock"), wide: wide, high: high, zoomed: 1}
 	if err := errors.Join(os.MkdirAll(filepath.Join(home, "config", "gtk-3.0"), 0o700),
 		os.WriteFile(filepath.Join(home, "config", "gtk-3.0", "gtk.css"), []byte(narrow), 0o600), d.clock(time.Now())); err != nil {
 		t.Fatal(err)
@@ -165,7 +166,7 @@ func (d *webkitDriver) act(source any) error {
 // one place as a double click, however long the page took in between.
 func (d *webkitDriver) click(x, y float64) error {
 	d.aside = 8 - d.aside
-	return d.act(pressAt(x+d.aside, y))
+	return d.act(pressAt((x+d.aside)*d.zoomed, y*d.zoomed)) // in px of the view, which a zoom leaves as they were
 }
 
 func (d *webkitDriver) keys(text string) error { return d.act(typing(text)) }
@@ -183,6 +184,7 @@ func (d *webkitDriver) zoom(factor float64) error {
 	args := []string{"search", "--onlyvisible", "--class", "MiniBrowser", "windowfocus"}
 	for range int(math.Round(math.Log(factor) / math.Log(1.2))) {
 		args = append(args, "key", "ctrl+plus")
+		d.zoomed *= 1.2
 	}
 	cmd := exec.Command(d.hands, args...)
 	cmd.Env = append(os.Environ(), "DISPLAY=:"+d.number)

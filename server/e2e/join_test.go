@@ -33,7 +33,7 @@ func newcomers(t *testing.T, a program, c *http.Client) (invite func() invited) 
 	}](t, post(t, c, a.URL()+"/api/clinic/families", map[string]any{
 		"name": "Lindqvist", "zone": "Europe/London",
 		"wearer": map[string]string{"name": "Tove Lindqvist", "code": "W-9100", "birth": "2015-05-04"},
-		"people": []map[string]string{{"name": "Astrid Lindqvist", "role": "parent"}},
+		"people": []map[string]string{{"name": "Astrid Lindqvist", "role": "parent", "phone": "+44 20 7946 0301"}},
 	}))
 	plans := a.URL() + "/api/clinic/wearers/" + family.Wearers[0].ID + "/plan"
 	plan := getJSON[struct{ Usual map[string]any }](t, c, plans).Usual

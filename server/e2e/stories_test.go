@@ -271,7 +271,7 @@ func TestTeenReportsPainOffline(t *testing.T) {
 		w.shot("pain-2-advice-offline")
 		for mark, text := range map[string]string{
 			"advice":     "Take the lenses out of both eyes now",
-			"do-bring":   "lenses, the case, every bottle of solution and the spectacles",
+			"do-bring":   "the lenses, the case, each bottle and the spectacles",
 			"do-no-lens": "no lens in either eye, tonight",
 			"delivery":   "clinic does not have this yet",
 			"since":      "6",
