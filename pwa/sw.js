@@ -116,10 +116,19 @@ worker.addEventListener('notificationclick', (e) => {
     e.waitUntil(Promise.allSettled([receipt(tag ?? '', 'opened'), putOff(log(), Date.now(), zone()).then(flush)]));
     return;
   }
-  const target = URL.canParse(url ?? '/', worker.location.origin) ? new URL(url ?? '/', worker.location.origin) : null;
+  const target = addressOf(url ?? '/');
   const safe = target?.origin === worker.location.origin ? target.href : worker.location.origin;
   e.waitUntil(Promise.allSettled([receipt(tag ?? '', 'opened'), open(safe)]));
 });
+
+/** @param {string} url @returns {URL|null} null for what is no address; URL.canParse is younger than the oldest browsers kept */
+function addressOf(url) {
+  try {
+    return new URL(url, worker.location.origin);
+  } catch {
+    return null;
+  }
+}
 
 /** @param {string} url */
 async function open(url) {

@@ -21,7 +21,6 @@ var chromium = engine{name: "chromium", start: startChromium, lacks: map[feature
 type chromiumDriver struct {
 	tab        context.Context
 	wide, high int
-	preload    page.ScriptIdentifier
 }
 
 func startChromium(t *testing.T, wide, high int, zone string) driver {

@@ -23,7 +23,7 @@ type driver interface {
 	// click presses and releases at a place of the viewport, in CSS px.
 	click(x, y float64) error
 	// keys presses keys one after the other; named keys are the code points of
-	// WebDriver, section 15.4.2, such as [keyTab].
+	// WebDriver, section 17.4.2.
 	keys(text string) error
 	// clock makes every page believe that it is now, from the next load on.
 	clock(now time.Time) error
@@ -58,11 +58,6 @@ const (
 	assistive   feature = "reading the accessibility tree"
 	unheard     feature = "leaving a question of the browser unanswered"
 	serviceSide feature = "a clock inside the service worker"
-)
-
-const (
-	keyTab   = "\ue004"
-	keyEnter = "\ue007"
 )
 
 // engines are all that the stories run in. NIGHTKEEP_ENGINES names fewer, for a
