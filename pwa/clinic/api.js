@@ -88,7 +88,7 @@
  * @property {number} total families to call, for the reason asked for
  * @property {VisitToday[]} visits booked for today, in order of time
  * @property {{name: string, phone: string, until: string|null, next: string, gap: Gap|null, second: string}} duty who answers now and next
- * @property {Record<string, {strip: string, age: number, phones: {name: string, phone: string}[]|null}>} beside by wearer of the page
+ * @property {Record<string, {strip: string, wear: string, age: number, phones: {name: string, phone: string}[]|null}>} beside by wearer of the page
  */
 
 /**
@@ -111,6 +111,7 @@
  * @property {string} first_night date, empty when not started
  * @property {string} last_heard date of the last entry received, empty when never
  * @property {string} strip the last 28 nights, one letter each
+ * @property {string} wear the more careful state of both eyes tonight: none, rest or stop
  * @property {number} worn nights worn of the last 28
  * @property {number} answered nights worn or missed of the last 28; the rest is unknown
  * @property {string} next_recall date due or booked, empty when none

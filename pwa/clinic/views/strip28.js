@@ -40,3 +40,6 @@ function night(c, x, water) {
 
 /** What the marks mean, once a page. */
 export const StripKey = () => h('p', { class: 'key' }, 'Nights: filled worn, half short, × missed, · not logged, struck through entries differ; a drop is tap water.');
+
+/** Where the wearer stands tonight, when there is something to say. @param {{wear: string}} props */
+export const WearTag = ({ wear }) => (wear === 'stop' || wear === 'rest' ? h('span', { class: `tag ${wear === 'stop' ? 'emergency' : 'urgent'}` }, wear === 'stop' ? 'Stop' : 'Rest tonight') : null);

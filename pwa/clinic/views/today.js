@@ -10,7 +10,7 @@ import { gapWords } from '../settings.js';
 import { tel } from '../../ui/tel.js';
 import { AlertCard } from './alert-card.js';
 import { Pages } from './pages.js';
-import { Strip28, StripKey } from './strip28.js';
+import { Strip28, StripKey, WearTag } from './strip28.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -112,7 +112,7 @@ function Calls({ me, today, reason, reload }) {
 function CallRow({ me, call, beside, date, saved }) {
   return h('li', { class: 'call', 'data-test': 'call-row' },
     h('p', { class: 'who' }, h('a', { href: link(wearerPage(me), call.wearer) }, call.name), ' ', h('span', { class: 'code' }, call.code), beside && beside.age > 0 && h('span', { class: 'quiet' }, ` ${beside.age}`),
-      beside && h(Strip28, { strip: beside.strip }),
+      beside && h(WearTag, { wear: beside.wear }), beside && h(Strip28, { strip: beside.strip }),
       beside?.phones?.map((p) => h('span', { class: 'call-phone', key: p.phone }, h('a', { href: tel(p.phone), 'aria-label': `Telephone ${p.name}: ${p.phone}` }, p.phone), h('span', { class: 'quiet' }, ` ${p.name}`)))),
     call.reasons.map((r) => h(ReasonRow, { key: r.rule, call, reason: r, date, saved })),
     call.done.length > 0 && h('p', { class: 'quiet' }, `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`));

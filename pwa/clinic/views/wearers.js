@@ -6,7 +6,7 @@ import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { Pages } from './pages.js';
-import { Strip28, StripKey } from './strip28.js';
+import { Strip28, StripKey, WearTag } from './strip28.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -70,7 +70,7 @@ function Rows({ me, rows, all }) {
     h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
       h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
       h('td', null, w.age ? Math.floor(w.age) : '–'),
-      h('td', null, nightsDue(w.first_night, me.today) ? [h(Strip28, { strip: w.strip }), ' ', h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`), h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
+      h('td', null, nightsDue(w.first_night, me.today) ? [h(Strip28, { strip: w.strip }), ' ', h(WearTag, { wear: w.wear }), ' ', h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`), h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
       h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
       h('td', { class: w.overdue ? 'date overdue' : 'date' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
       h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0]))))))), h(StripKey, null));

@@ -359,6 +359,7 @@ type wearerRow struct {
 	FirstNight civil.Date    `json:"first_night"`
 	LastHeard  civil.Date    `json:"last_heard"`
 	Strip      string        `json:"strip"` // the last 28 nights, as review.StripOf writes them
+	Wear       string        `json:"wear"`  // the more careful state of both eyes tonight: none, rest or stop
 	Worn       int           `json:"worn"`
 	Answered   int           `json:"answered"`
 	NextRecall civil.Date    `json:"next_recall"`

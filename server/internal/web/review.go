@@ -216,6 +216,7 @@ type todayReply struct {
 // callBeside is what of a wearer stands beside the reasons to call.
 type callBeside struct {
 	Strip  string    `json:"strip"`
+	Wear   string    `json:"wear"`
 	Age    int       `json:"age"`
 	Phones []phoneOf `json:"phones"`
 }
@@ -245,7 +246,7 @@ func (c *call) today() error {
 			reply.Visits = append(reply.Visits, l.detail.visits...)
 			if l.detail.call != nil {
 				calls = append(calls, *l.detail.call)
-				beside[l.wearer.ID] = callBeside{l.detail.row.Strip, l.detail.row.Age, l.phones}
+				beside[l.wearer.ID] = callBeside{l.detail.row.Strip, l.detail.row.Wear, l.detail.row.Age, l.phones}
 			}
 		}
 		reply.Calls = review.InOrder(calls)
@@ -348,6 +349,10 @@ func rowOf(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location) (we
 	var wear review.Share
 	r.Strip, wear = review.StripOf(w.ID, f.nights, f.plans, today, rowNights)
 	r.Worn, r.Answered = wear.Done, wear.Answered()
+	r.Wear = "none"
+	if stand := care.WearOf(tx.WearFacts(w.ID), today, false, nil); stand.Worst() >= care.Rest {
+		r.Wear = stand.Worst().String()
+	}
 	if open := f.open(); len(open) > 0 && !r.Stopped {
 		next := open[0]
 		r.NextRecall, r.Overdue = next.Due, next.Due.Before(today) && next.State != "booked"

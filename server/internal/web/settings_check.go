@@ -190,10 +190,37 @@ func (f *faults) rota(r escalate.Rota, may map[care.PersonID]bool) {
 		person(field+".person", s.Person)
 		person(field+".deputy", s.Deputy)
 	}
+	f.overlaps(r.Slots)
 	for i, o := range r.Off {
 		field := fmt.Sprintf("rota.off.%d", i)
 		f.one(field, escalate.Rota{Zone: "UTC", Off: []escalate.Absence{o}}.Check())
 		person(field+".person", o.Person)
+	}
+}
+
+// overlaps refuses two slots that hold at once: nobody could say who is on duty.
+// Minutes are counted from Sunday 00:00; a slot over Saturday midnight goes on
+// into the next week.
+func (f *faults) overlaps(slots []escalate.Slot) {
+	const day, week = 24 * 60, 7 * 24 * 60
+	stretch := func(s escalate.Slot) (from, to int) {
+		from = s.Weekday*day + int(s.From)
+		to = s.Weekday*day + int(s.To)
+		if s.To <= s.From {
+			to += day
+		}
+		return from, to
+	}
+	for i, a := range slots {
+		from, to := stretch(a)
+		for _, b := range slots[:i] {
+			start, end := stretch(b)
+			for _, shift := range []int{-week, 0, week} {
+				if from < end+shift && start+shift < to {
+					f.add(fmt.Sprintf("rota.slots.%d", i), "%s to %s overlaps %s to %s; want one person on duty at a time, and a deputy", a.From, a.To, b.From, b.To)
+				}
+			}
+		}
 	}
 }
 

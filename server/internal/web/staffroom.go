@@ -110,6 +110,9 @@ func (c *call) changeStaff() error {
 		if err != nil {
 			return err
 		}
+		if err := freeMail(tx, p.ID, req.Mail); err != nil {
+			return err
+		}
 		set := func(p *care.Person) { p.Name, p.Role, p.Mail, p.Phone = req.Name, req.Role, req.Mail, number }
 		if err := tx.ChangePerson(p.ID, set); err != nil {
 			return err
@@ -142,8 +145,23 @@ func (c *call) addStaff() error {
 		if p.Phone, err = dialled(tx, "phone", req.Phone, ""); err != nil {
 			return err
 		}
+		if err := freeMail(tx, p.ID, p.Mail); err != nil {
+			return err
+		}
 		return tx.AddPerson(p)
 	})
+}
+
+// freeMail refuses the mail address of a colleague: alerts for one would reach
+// the other.
+func freeMail(tx *store.Tx, id care.PersonID, mail string) error {
+	staff, err := tx.Staff()
+	for _, p := range staff {
+		if mail != "" && p.ID != id && !p.Gone && strings.EqualFold(p.Mail, mail) {
+			return care.Refuse("mail-taken", "mail", "%s has this mail address; alerts need one of each person's own", p.Name)
+		}
+	}
+	return err
 }
 
 func (c *call) linkStaff() error {
