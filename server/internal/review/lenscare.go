@@ -34,17 +34,6 @@ func careItems() []careItem {
 	}
 }
 
-// NightlyCare returns the care questions that belong to every removal unless
-// the plan names its own: hands, rub, rinse, the case, and the three things to
-// avoid.
-func NightlyCare() []string {
-	var out []string
-	for _, c := range careItems() {
-		out = append(out, c.field)
-	}
-	return out
-}
-
 func (p PlanFacts) careItems() []careItem {
 	if len(p.CareItems) == 0 {
 		return careItems()

@@ -46,7 +46,8 @@ type Input struct {
 type PlanFacts struct {
 	schedule.Plan
 	// CareItems are the care questions that belong to every removal under this
-	// plan, as field names of a care entry; empty means [NightlyCare].
+	// plan, as field names of a care entry; empty means
+	// all of careItems.
 	CareItems []string `json:"care_items,omitempty"`
 	// BaselineRight and BaselineLeft are the spherical equivalents before
 	// treatment, in dioptres at the spectacle plane; 0 when not set.

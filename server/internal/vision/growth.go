@@ -14,9 +14,6 @@ const (
 	// instrument differ in 95 % of pairs, in mm: interferometry in myopic
 	// children, minutes apart (Jpn J Ophthalmol 2007;51:105).
 	LengthRepeatability = 0.05
-	// RefractionRepeatability is the same for refraction, in dioptres (common
-	// practice; cycloplegia is better, no cycloplegia worse).
-	RefractionRepeatability = 0.50
 	// LeastMonths is the least time a rate may be taken over (common
 	// practice; shorter spans multiply the repeatability).
 	LeastMonths = 5
@@ -104,18 +101,6 @@ func AxialGrowth(birth, firstNight civil.Date, readings []Measured) (Growth, err
 		g.Class = Rapid
 	}
 	return g, nil
-}
-
-// RefractionGrowth computes the yearly change of spherical equivalent in
-// dioptres by the same rules; under treatment a refraction measures the
-// treatment, so only readings before it or after a washout belong here.
-func RefractionGrowth(birth, firstNight civil.Date, readings []Measured) (Growth, error) {
-	for _, r := range readings {
-		if err := within("sphere", r.Value, -MaxSphere, MaxSphere); err != nil {
-			return Growth{}, err
-		}
-	}
-	return rateOf(birth, firstNight, readings, RefractionRepeatability)
 }
 
 func rateOf(birth, firstNight civil.Date, readings []Measured, repeat float64) (Growth, error) {

@@ -2,10 +2,6 @@ package vision
 
 import "math"
 
-// CardWidthMM is the long edge of an ID-1 card in millimetres (ISO/IEC 7810),
-// the ruler every family owns.
-const CardWidthMM = 85.60
-
 // The accepted geometry of a test.
 const (
 	MinLogMAR, MaxLogMAR     = -1.0, 2.0
@@ -16,12 +12,6 @@ const (
 // LeastDetailPx is the least critical detail a screen should be asked to draw,
 // in device pixels; below it edges blur into each other (own judgement).
 const LeastDetailPx = 3
-
-// PxPerMM returns device pixels in a millimetre from the width, in CSS pixels,
-// at which a drawn card matched a real one, and the device's pixel ratio.
-func PxPerMM(cardWidthCSSPx, pixelRatio float64) float64 {
-	return cardWidthCSSPx * pixelRatio / CardWidthMM
-}
 
 // OptotypeHeight returns the height in millimetres of an optotype of the given
 // logMAR at distance metres: 5 minutes of arc at logMAR 0, so 2d tan(2.5' *
