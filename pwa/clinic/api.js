@@ -327,8 +327,41 @@ export const alerts = () => call('GET', 'alerts');
 /** POST alerts/:id/acknowledge. @param {string} alert @returns {Promise<{alert: Alert}>} */
 export const acknowledge = (alert) => call('POST', `alerts/${id(alert)}/acknowledge`, {});
 
-/** POST alerts/:id/close. @param {string} alert @param {string} outcome key of review.Outcomes @param {string} note @returns {Promise<{alert: Alert}>} */
-export const close = (alert, outcome, note) => call('POST', `alerts/${id(alert)}/close`, { outcome, note });
+/**
+ * Where one eye stands; state "none" is never "fine".
+ * @typedef {{state: 'none'|'rest'|'stop', until?: string, causes: {id: string, kind: string, night: string, mark: string, left: string, from?: string}[]}} EyeWear
+ */
+
+/**
+ * GET wearers/:id/wear.
+ * @typedef {object} WearAnswer
+ * @property {string} wearer
+ * @property {string} night tonight at home
+ * @property {{right: EyeWear, left: EyeWear}} wear
+ * @property {string[]} causes ids of what holds, to be sent back with a resume
+ * @property {Record<string, any>[]} entries causes and what either voice said, newest first
+ * @property {Record<string, {read: {person: string, name: string, at: string}[]}>} receipts
+ * @property {number} old_phones
+ * @property {string} [incomplete_since]
+ * @property {string} [review_by]
+ */
+
+/** @typedef {{kind: string, body: Record<string, unknown>}} Said an entry of the practice to be written in the family's log */
+
+/** @param {string} wearer @returns {Promise<WearAnswer>} */
+export const wear = (wearer) => call('GET', `wearers/${id(wearer)}/wear`);
+
+/** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[]}} said @returns {Promise<WearAnswer>} */
+export const say = (wearer, said) => call('POST', `wearers/${id(wearer)}/say`, said);
+
+/** POST alerts/:id/close. @param {string} alert @param {{outcome: string, note: string, decision: string, where: string, causes: string[], entries: Said[]}} how @returns {Promise<{alert: Alert}>} */
+export const close = (alert, how) => call('POST', `alerts/${id(alert)}/close`, how);
+
+/** POST alerts/:id/call: a try to phone. @param {string} alert @param {string} result reached, not-reached or left-word @param {string} text @returns {Promise<{alert: Alert}>} */
+export const logCall = (alert, result, text) => call('POST', `alerts/${id(alert)}/call`, { result, text });
+
+/** POST alerts/:id/reopen. @param {string} alert @param {string} text @returns {Promise<{alert: Alert}>} */
+export const reopen = (alert, text) => call('POST', `alerts/${id(alert)}/reopen`, { text });
 
 /** POST alerts/:id/comment. @param {string} alert @param {string} text @returns {Promise<{alert: Alert}>} */
 export const comment = (alert, text) => call('POST', `alerts/${id(alert)}/comment`, { text });

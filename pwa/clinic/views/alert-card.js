@@ -6,6 +6,7 @@ import { h, useAction, useState } from '../dom.js';
 import { ago, both, LANGUAGES, LEVEL, moment, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { tel } from '../../ui/tel.js';
+import { CloseForm } from './close-form.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
 
@@ -19,7 +20,12 @@ export function AlertCard({ alert, me, now, duty, done }) {
   const action = useAction();
   /** @param {() => Promise<unknown>} job */
   const act = (job) => action.run(async () => { await job(); setOpen(''); done(); });
-  const mayClose = me.person.role !== 'desk'; // the outcome is a clinical statement
+  const mayClose = me.person.role === 'clinician'; // the outcome is a clinical statement
+  const live = alert.state !== 'closed';
+  /** @param {string} name @param {string} words @param {string} [key] */
+  const button = (name, words, key) => h('button', {
+    type: 'button', 'data-test': name, 'aria-expanded': open === name, 'aria-keyshortcuts': key, onClick: () => setOpen(open === name ? '' : name),
+  }, words);
   const acknowledge = () => act(() => api.acknowledge(alert.id));
   /** @param {KeyboardEvent} e */
   const keys = (e) => {
@@ -27,6 +33,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
     if (e.key === 'a' && alert.state === 'open') acknowledge();
     else if (e.key === 'c' && mayClose && alert.state !== 'closed') setOpen('close');
     else if (e.key === 'm') setOpen('comment');
+    else if (e.key === 'p' && live) setOpen('call');
     else if (e.key === 'h' && alert.state !== 'closed') setOpen('hand-over');
     else if (e.key === 'j' || e.key === 'k') step(/** @type {HTMLElement} */ (e.currentTarget), e.key === 'j' ? 1 : -1);
     else return;
@@ -46,12 +53,13 @@ export function AlertCard({ alert, me, now, duty, done }) {
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
     h('div', { class: 'buttons' },
-      alert.state !== 'closed' && mayClose && h('button', { type: 'button', 'data-test': 'close', 'aria-expanded': open === 'close', onClick: () => setOpen(open === 'close' ? '' : 'close'), 'aria-keyshortcuts': 'c' }, 'Close with outcome…'),
-      h('button', { type: 'button', 'data-test': 'comment', 'aria-expanded': open === 'comment', onClick: () => setOpen(open === 'comment' ? '' : 'comment'), 'aria-keyshortcuts': 'm' }, 'Comment…'),
-      alert.state !== 'closed' && h('button', { type: 'button', 'data-test': 'hand-over', 'aria-expanded': open === 'hand-over', onClick: () => setOpen(open === 'hand-over' ? '' : 'hand-over'), 'aria-keyshortcuts': 'h' }, 'Hand over…')),
+      live && mayClose && button('close', 'Close with a decision…', 'c'), live && button('call', 'Log a call…', 'p'), button('comment', 'Comment…', 'm'),
+      live && button('hand-over', 'Hand over…', 'h'), !live && button('reopen', 'Open again…')),
     open === 'close' && h(CloseForm, { alert, me, busy: action.busy, act }),
+    open === 'call' && h(CallForm, { alert, busy: action.busy, act }),
     open === 'comment' && h(CommentForm, { alert, busy: action.busy, act }),
     open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act }),
+    open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act }),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(History, { alert, zone: me.practice.zone }));
 }
@@ -176,18 +184,27 @@ function Reported({ alert, me, now }) {
 /** @param {HTMLElement|null} el */
 const focusIt = (el) => el?.focus();
 
-/** @param {FormProps & {me: Me}} props */
-function CloseForm({ alert, me, busy, act }) {
-  const [outcome, setOutcome] = useState('');
-  const [note, setNote] = useState('');
-  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.close(alert.id, outcome, note)); } },
-    h('label', null, 'Outcome',
-      h('select', { required: true, ref: focusIt, 'data-test': 'close-outcome', value: outcome, onChange: (/** @type {Event} */ e) => setOutcome(/** @type {HTMLSelectElement} */ (e.target).value) },
-        h('option', { value: '' }, 'Choose…'), me.outcomes.map((o) => h('option', { value: o.key }, o.title)))),
-    h('label', { class: 'grow' }, 'What was done',
-      h('input', { type: 'text', maxLength: 2000, 'data-test': 'close-note', required: true, value: note, onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy }, 'Close the alert'),
-    alert.level === 'emergency' && h('p', { class: 'hint' }, '“It got better” is no reason to close an emergency: a family’s report never ends one, only what the practice did about it.'));
+/** A try to phone the family: it ends nothing, the ladder goes on. @param {FormProps} props */
+function CallForm({ alert, busy, act }) {
+  const [result, setResult] = useState('');
+  const [text, setText] = useState('');
+  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.logCall(alert.id, result, text)); } },
+    h('label', null, 'The family was',
+      h('select', { required: true, ref: focusIt, value: result, 'data-test': 'call-result', onChange: (/** @type {Event} */ e) => setResult(/** @type {HTMLSelectElement} */ (e.target).value) },
+        h('option', { value: '' }, 'Choose…'), h('option', { value: 'reached' }, 'reached'), h('option', { value: 'not-reached' }, 'not reached'), h('option', { value: 'left-word' }, 'left word'))),
+    h('label', { class: 'grow' }, 'What was said',
+      h('input', { type: 'text', maxLength: 2000, value: text, onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('button', { class: 'primary', 'data-test': 'call-save', disabled: busy }, 'Log the call'),
+    h('p', { class: 'hint' }, 'A call is no ending: until a clinician has decided, the next person is told.'));
+}
+
+/** @param {FormProps} props */
+function ReopenForm({ alert, busy, act }) {
+  const [text, setText] = useState('');
+  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.reopen(alert.id, text)); } },
+    h('label', { class: 'grow' }, 'Why it is opened again',
+      h('input', { type: 'text', required: true, maxLength: 2000, ref: focusIt, 'data-test': 'reopen-why', value: text, onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value) })),
+    h('button', { class: 'primary', 'data-test': 'reopen-save', disabled: busy }, 'Open again'));
 }
 
 /** @param {FormProps} props */

@@ -72,7 +72,7 @@ function groups(live, name) {
   return [['', of('open')], ['Yours', of('mine')], ['With colleagues', of('others')]];
 }
 
-const keys = () => [['a', 'I have this'], ['c', 'close'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]
+const keys = () => [['a', 'I have this'], ['c', 'close'], ['p', 'log a call'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]
   .map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
 
 /**

@@ -393,25 +393,49 @@ func (p *Player) answers(w *Wearer) []act {
 		reported := civil.AtNight(tonight.AddDays(-e.NightsAgo), e.At, mustZone(w.Zone))
 		seen := reported.Add(time.Duration(e.Clinic.AcknowledgedAfter) * time.Minute)
 		out = append(out,
-			act{at: seen, clinic: func() error { return p.onAlerts(w.Code, "acknowledge", map[string]string{}) }},
+			act{at: seen, clinic: func() error { return p.onAlerts(w.Code, "acknowledge", nothing) }},
 			act{at: reported.AddDate(0, 0, e.Clinic.ClosedAfter), clinic: func() error {
-				return p.onAlerts(w.Code, "close", map[string]string{"outcome": e.Clinic.Outcome, "note": e.Clinic.Note})
+				return p.onAlerts(w.Code, "close", e.Clinic.closing)
 			}})
 	}
 	return out
 }
 
+// nothing is what a request without a choice says.
+func nothing(*phone, string) (any, error) { return map[string]string{}, nil }
+
+// closing closes an alert and lets lenses be worn again from that night on, in
+// whichever eyes something holds them back.
+func (a *answer) closing(c *phone, wearer string) (any, error) {
+	var now struct {
+		Night  civil.Date `json:"night"`
+		Causes []string   `json:"causes"`
+	}
+	if err := c.call("GET", "/api/clinic/wearers/"+wearer+"/wear", nil, &now); err != nil {
+		return nil, err
+	}
+	body := map[string]any{"outcome": a.Outcome, "note": a.Note, "decision": "none"}
+	if len(now.Causes) > 0 {
+		body["decision"], body["causes"] = "resume", now.Causes
+		body["entries"] = []any{map[string]any{"kind": "resume", "body": map[string]any{
+			"eyes": "both", "answers": now.Causes, "from": now.Night, "basis": "examined", "new_case": true,
+		}}}
+	}
+	return body, nil
+}
+
 // onAlerts does something with every live alert of a wearer, as the clinician.
-func (p *Player) onAlerts(code, verb string, body map[string]string) error {
+func (p *Player) onAlerts(code, verb string, body func(c *phone, wearer string) (any, error)) error {
 	c, err := p.as(care.Clinician)
 	if err != nil {
 		return err
 	}
 	var list struct {
 		Alerts []struct {
-			ID    string `json:"id"`
-			State string `json:"state"`
-			Code  string `json:"wearer_code"`
+			ID     string `json:"id"`
+			State  string `json:"state"`
+			Code   string `json:"wearer_code"`
+			Wearer string `json:"wearer"`
 		} `json:"alerts"`
 	}
 	if err := c.call("GET", "/api/clinic/alerts", nil, &list); err != nil {
@@ -419,7 +443,11 @@ func (p *Player) onAlerts(code, verb string, body map[string]string) error {
 	}
 	for _, a := range list.Alerts {
 		if a.Code == code && a.State != "closed" {
-			if err := c.call("POST", "/api/clinic/alerts/"+a.ID+"/"+verb, body, nil); err != nil {
+			said, err := body(c, a.Wearer)
+			if err != nil {
+				return err
+			}
+			if err := c.call("POST", "/api/clinic/alerts/"+a.ID+"/"+verb, said, nil); err != nil {
 				return err
 			}
 		}

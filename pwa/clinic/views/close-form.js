@@ -1,0 +1,170 @@
+// Closing an alert is a decision about wear, and the family reads it on every
+// phone: lenses again, none until a date, or sent on. Without one an open stop
+// cannot be closed.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useLoad, useState } from '../dom.js';
+import { addDays, day, title } from '../format.js';
+
+/** @import { Alert, EyeWear, Me, WearAnswer } from '../api.js' */
+
+/** @typedef {'resume'|'stays'|'sent-on'|'none'} Decision */
+
+/**
+ * What a clinician can say to the family in words the app has in every
+ * language; the English sentence travels with it. None says that an eye is fine.
+ */
+export const PHRASES = /** @type {[string, string][]} */ ([
+  ['wait-visit', 'Come to the visit as booked. Until then no lens.'],
+  ['seen-rest', 'The eye was examined. It needs a rest from lenses.'],
+  ['no-finding', 'The eye was examined and nothing was found on the day. Keep looking each morning, and tell us at once if anything changes.'],
+  ['treated', 'The eye is being treated. Follow the treatment as told.'],
+  ['lens-changed', 'The lens was changed.'],
+  ['solution-changed', 'The solution was changed.'],
+  ['referred', 'You were sent on to somebody who examines the eye further.'],
+  ['call-us', 'Please call us.'],
+]);
+
+const BASIS = [['examined', 'Examined here'], ['examined-elsewhere', 'Examined elsewhere'], ['by-telephone', 'By telephone'], ['in-error', 'It was reported by mistake']];
+const REASONS = [['report', 'What was reported'], ['examination', 'What was found'], ['treatment', 'Treatment'], ['lens', 'The lens'], ['other', 'Other'], ['ended', 'Treatment with lenses has ended']];
+const BOOKED = 7; // days proposed until a review; common practice
+
+/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
+
+/** The eyes of a state, as entries name them. @param {WearAnswer} w @param {string} state @returns {string} both, right, left or empty */
+export function eyesIn(w, state) {
+  const [right, left] = [w.wear.right.state === state, w.wear.left.state === state];
+  return right && left ? 'both' : right ? 'right' : left ? 'left' : '';
+}
+
+/** What holds the eyes named back. @param {WearAnswer} w @param {string} eyes @returns {string[]} ids */
+function causesOf(w, eyes) {
+  const of = eyes === 'both' ? [w.wear.right, w.wear.left] : [w.wear[/** @type {'right'|'left'} */ (eyes)]];
+  return [...new Set(of.flatMap((e) => e.causes.map((c) => c.id)))];
+}
+
+/**
+ * The entries of the practice that a filled form writes in the family's log.
+ * @param {Form} f @param {WearAnswer} w @param {string} alert id
+ * @returns {{kind: string, body: Record<string, unknown>}[]}
+ */
+export function entriesOf(f, w, alert) {
+  /** @type {{kind: string, body: Record<string, unknown>}[]} */
+  const out = [];
+  if (f.decision === 'resume') {
+    out.push({ kind: 'resume', body: { eyes: f.eyes, answers: causesOf(w, f.eyes), from: f.from, basis: f.basis, check: f.check, new_case: f.new_case, alert } });
+  } else if (f.decision === 'stays' || f.decision === 'sent-on') {
+    const eyes = eyesIn(w, 'stop') || 'both';
+    out.push({ kind: 'cease', body: { eyes, reason: f.reason, review_by: f.on || f.review_by, alert } });
+    if (f.on) out.push({ kind: 'visit', body: { on: f.on, ...(f.at ? { at: f.at } : {}) } });
+  }
+  const said = [PHRASES.find(([key]) => key === f.phrase)?.[1], f.text.trim()].filter(Boolean).join(' ');
+  if (said) out.push({ kind: 'word', body: { text: f.text.trim() || said, ...(f.phrase ? { phrase: f.phrase } : {}), alert } });
+  return out;
+}
+
+/**
+ * Where each eye stands, as the practice reads it.
+ * @param {{wear: WearAnswer}} props
+ */
+export function WearLine({ wear }) {
+  /** @param {EyeWear} e @param {string} eye */
+  const of = (e, eye) => h('li', null, h('strong', null, `${title(eye)} eye: `), { none: 'no stop', rest: 'rest', stop: 'stop' }[e.state] ?? e.state,
+    e.until && ` until ${day(e.until)}`,
+    e.causes.length > 0 && h('span', { class: 'quiet' }, `; ${e.causes.map((c) => `${KINDS[c.kind] ?? c.kind} of ${day(c.night)}`).join(', ')}`));
+  return h('div', { 'data-test': 'wear-now' }, h('ul', { class: 'wear-now' }, of(wear.wear.right, 'right'), of(wear.wear.left, 'left')),
+    wear.old_phones > 0 && h('p', { class: 'field-error' }, `${wear.old_phones} of the family’s phones cannot show a decision yet: telephone.`),
+    wear.incomplete_since && h('p', { class: 'field-error' }, 'The file was put back from a backup and not every phone has handed in since: this may not be all.'));
+}
+
+const KINDS = /** @type {Record<string, string>} */ ({
+  symptoms: 'eye report', cease: 'stop by the practice', insertion: 'lens in under a stop', 'not-worn': 'sore eye, not worn', 'check-open': 'check not finished',
+  morning: 'morning log', care: 'lens care', 'evening-sight': 'evening sight', resume: 'check asked for',
+});
+
+/** @param {HTMLElement|null} el */
+const focusIt = (el) => el?.focus();
+
+/** @param {{alert: Alert, me: Me, busy: boolean, act: (job: () => Promise<unknown>) => void}} props */
+export function CloseForm({ alert, me, busy, act }) {
+  const got = useLoad(() => api.wear(alert.wearer), `wear-${alert.id}-${alert.history.length}`);
+  if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
+  return h(Filled, { alert, me, busy, act, wear: got.data, again: got.reload });
+}
+
+/** @param {{alert: Alert, me: Me, busy: boolean, act: (job: () => Promise<unknown>) => void, wear: WearAnswer, again: () => void}} props */
+function Filled({ alert, me, busy, act, wear, again }) {
+  const stopped = eyesIn(wear, 'stop');
+  const held = stopped || eyesIn(wear, 'rest');
+  const [f, setF] = useState(/** @type {Form} */ ({
+    outcome: '', note: '', decision: held ? '' : 'none', where: '', eyes: '', from: wear.night, basis: '', check: false, new_case: false,
+    reason: 'report', review_by: addDays(wear.night, BOOKED), on: '', at: '', phrase: '', text: '',
+  }));
+  /** @param {keyof Form} key */
+  const put = (key) => (/** @type {Event} */ e) => {
+    const el = /** @type {HTMLInputElement} */ (e.target);
+    setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
+  };
+  const send = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    act(async () => {
+      try {
+        await api.close(alert.id, { outcome: f.outcome, note: f.note, decision: f.decision, where: f.where, causes: wear.causes, entries: entriesOf(f, wear, alert.id) });
+      } catch (x) {
+        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
+        throw x;
+      }
+    });
+  };
+  const may = me.person.role === 'clinician';
+  /** @param {Decision} d @param {string} words @param {boolean} [off] */
+  const choice = (d, words, off) => h('label', { class: 'switch' },
+    h('input', { type: 'radio', name: `decision-${alert.id}`, required: true, value: d, checked: f.decision === d, disabled: off, 'data-test': `decide-${d}`, onChange: put('decision') }), words);
+  return h('form', { class: 'close-form', onSubmit: send, 'data-test': 'close-form' },
+    h(WearLine, { wear }),
+    h('fieldset', null, h('legend', null, 'To close, decide about wear'),
+      choice('stays', 'No lens until a visit or a review'), choice('sent-on', 'Sent on, no lens until then'),
+      choice('resume', 'Lenses again, eye by eye, from a date', !may || !held), choice('none', stopped ? 'No wear decision needed: not while an eye is stopped' : 'No wear decision needed', !!stopped || !may)),
+    f.decision === 'resume' && h(Resume, { f, put, wear }),
+    (f.decision === 'stays' || f.decision === 'sent-on') && h(Stays, { f, put, wear }),
+    h('div', { class: 'grid' },
+      h(Field, { label: 'Outcome' }, h('select', { required: true, ref: focusIt, 'data-test': 'close-outcome', value: f.outcome, onChange: put('outcome') },
+        h('option', { value: '' }, 'Choose…'), outcomes(me, alert).map((o) => h('option', { value: o.key }, o.title)))),
+      h(Field, { label: 'What was done', hint: 'For the practice.' }, h('input', { type: 'text', maxLength: 2000, 'data-test': 'close-note', required: true, value: f.note, onInput: put('note') })),
+      h(Field, { label: 'To the family', hint: 'Shown on their phones in their language.' }, h('select', { value: f.phrase, 'data-test': 'close-phrase', onChange: put('phrase') },
+        h('option', { value: '' }, 'Nothing from the list'), PHRASES.map(([key, words]) => h('option', { value: key }, words)))),
+      h(Field, { label: 'In your own words', hint: 'Shown as you write it.' }, h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }))),
+    h('div', { class: 'buttons' }, h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision }, 'Close the alert')),
+    h('p', { class: 'hint' }, stopped
+      ? 'The stop does not end by closing: only “lenses again” ends it, for the eyes and from the night you name.'
+      : 'Nobody reached? Log the call instead: the next person is told.'));
+}
+
+/** A call that reached nobody ends no red flag. @param {Me} me @param {Alert} alert */
+const outcomes = (me, alert) => me.outcomes.filter((o) => o.key !== 'not-reached' || !['emergency', 'urgent'].includes(alert.level));
+
+/** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
+function Resume({ f, put, wear }) {
+  const free = ['right', 'left', 'both'].filter((eyes) => causesOf(wear, eyes).length > 0);
+  const one = f.eyes && f.eyes !== 'both';
+  return h('fieldset', { class: 'grid' }, h('legend', null, 'Lenses again'),
+    h(Field, { label: 'Eyes' }, h('select', { required: true, value: f.eyes, 'data-test': 'resume-eyes', onChange: put('eyes') },
+      h('option', { value: '' }, 'Choose…'), free.map((eyes) => h('option', { value: eyes }, eyes === 'both' ? 'Both eyes' : `${title(eyes)} eye only`)))),
+    h(Field, { label: 'From the night of' }, h('input', { type: 'date', required: true, min: wear.night, max: addDays(wear.night, 90), value: f.from, 'data-test': 'resume-from', onInput: put('from') })),
+    h(Field, { label: 'On what ground' }, h('select', { required: true, value: f.basis, 'data-test': 'resume-basis', onChange: put('basis') },
+      h('option', { value: '' }, 'Choose…'), BASIS.map(([key, words]) => h('option', { value: key }, words)))),
+    h('label', { class: 'switch' }, h('input', { type: 'checkbox', checked: f.check, 'data-test': 'resume-check', onChange: put('check') }), 'Only after a check at home on that day'),
+    h('label', { class: 'switch' }, h('input', { type: 'checkbox', required: !!one, checked: f.new_case, 'data-test': 'resume-case', onChange: put('new_case') }),
+      one ? 'They have a new case (the other eye’s is kept)' : 'They have a new case'));
+}
+
+/** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
+function Stays({ f, put, wear }) {
+  return h('fieldset', { class: 'grid' }, h('legend', null, f.decision === 'sent-on' ? 'Sent on' : 'No lens'),
+    f.decision === 'sent-on' && h(Field, { label: 'Where to' }, h('input', { type: 'text', required: true, maxLength: 200, value: f.where, 'data-test': 'sent-where', onInput: put('where') })),
+    h(Field, { label: 'Why' }, h('select', { value: f.reason, onChange: put('reason') }, REASONS.map(([key, words]) => h('option', { value: key }, words)))),
+    h(Field, { label: 'Visit booked for', hint: 'The family is shown it.' }, h('input', { type: 'date', min: wear.night, value: f.on, 'data-test': 'stays-on', onInput: put('on') })),
+    h(Field, { label: 'At' }, h('input', { type: 'time', value: f.at, disabled: !f.on, onInput: put('at') })),
+    !f.on && h(Field, { label: 'Review by', hint: 'From then on the practice is reminded each day, so that nobody is stopped and forgotten.' },
+      h('input', { type: 'date', required: true, min: wear.night, value: f.review_by, 'data-test': 'review-by', onInput: put('review_by') })));
+}

@@ -1,0 +1,63 @@
+package e2e_test
+
+import (
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/store"
+)
+
+// A report of pain stops both eyes. At the console a call that reached nobody
+// leaves the alert open, closing asks for a decision about wear, and what is
+// decided stands on the family's phone: stays stopped first, then opened again
+// and resumed.
+func TestClosingIsADecisionAboutWear(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	browser := newBrowser(t)
+	teen := phone(t, browser)
+	at(t, teen, bedtime)
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"),
+		tap("answer-pain-persists"), tap("check-stop"), chromedp.WaitVisible(sel("advice")))
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")))
+	run(t, tab, tap("call"), chromedp.WaitVisible(sel("call-result")), chromedp.SetValue(sel("call-result"), "not-reached"), changed("call-result"), tap("call-save"),
+		seeIn("[data-test=alert-row]", "Nobody has acknowledged this"))
+	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), seeIn("[data-test=wear-now]", "Left eye: stop"), seeIn("[data-test=wear-now]", "Right eye: stop"))
+	if off, err := ask[bool](tab, `document.querySelector('[data-test=close-save]').disabled && document.querySelector('[data-test=decide-none]').disabled`); err != nil || !off {
+		t.Errorf("without a decision closing is possible, or 'none' while an eye is stopped: %v", err)
+	}
+	run(t, tab, chromedp.Click(sel("decide-stays")), chromedp.WaitVisible(sel("review-by")),
+		chromedp.SetValue(sel("close-outcome"), "spoken-to"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Comes tomorrow"),
+		chromedp.SetValue(sel("close-phrase"), "wait-visit"), changed("close-phrase"), tap("close-save"),
+		seeIn("main", "No alert is open"))
+	closed := func() (n int) {
+		err := a.DB.View(func(tx *store.Tx) error {
+			all, err := tx.AlertsSince(bedtime.AddDate(0, 0, -1))
+			for _, x := range all {
+				n += len(x.Closings)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return n
+	}
+	until(t, "the closing is on record", func() bool { return closed() == 1 })
+	run(t, tab, chromedp.Click(chromedp.CSS(".closed-alerts summary")), tap("reopen"), chromedp.SendKeys(sel("reopen-why"), "Seen today"), tap("reopen-save"), seeIn("main", "1 not acknowledged"))
+	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
+		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
+		chromedp.SetValue(sel("close-outcome"), "seen-nothing-found"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"), tap("close-save"),
+		seeIn("main", "No alert is open"))
+	until(t, "both closings are on record", func() bool { return closed() == 2 })
+	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready())
+	sound(t, tab)
+}
+
+// changed tells the page that a field was set, as a person's hand would.
+func changed(test string) step {
+	return awaited(`Promise.resolve(document.querySelector('[data-test=` + test + `]').dispatchEvent(new Event('change', {bubbles: true})))`)
+}
