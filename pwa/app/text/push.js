@@ -3,10 +3,10 @@
 
 /** @type {Record<string, Record<string, string>>} */
 const WORDS = {
-  en: { title: 'Nightkeep', reminder: 'There is something to do in the app.', alert: 'A family has reported something. Open to see it.', test: 'The test message has arrived.', other: 'Open the app.' },
-  es: { title: 'Nightkeep', reminder: 'Hay algo que hacer en la aplicación.', alert: 'Una familia ha avisado de algo. Abra para verlo.', test: 'Ha llegado el mensaje de prueba.', other: 'Abra la aplicación.' },
-  zh: { title: 'Nightkeep', reminder: '应用里有一件事要做。', alert: '有家庭上报了情况，请打开查看。', test: '测试消息已送达。', other: '请打开应用。' },
-  ar: { title: 'Nightkeep', reminder: 'هناك أمر ينتظرك في التطبيق.', alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.', test: 'وصلت رسالة الاختبار.', other: 'افتح التطبيق.' },
+  en: { title: 'Nightkeep', word: 'A word from the clinic.', reminder: 'There is something to do in the app.', alert: 'A family has reported something. Open to see it.', test: 'The test message has arrived.', other: 'Open the app.' },
+  es: { title: 'Nightkeep', word: 'Un mensaje de la consulta.', reminder: 'Hay algo que hacer en la aplicación.', alert: 'Una familia ha avisado de algo. Abra para verlo.', test: 'Ha llegado el mensaje de prueba.', other: 'Abra la aplicación.' },
+  zh: { title: 'Nightkeep', word: '诊所发来了消息。', reminder: '应用里有一件事要做。', alert: '有家庭上报了情况，请打开查看。', test: '测试消息已送达。', other: '请打开应用。' },
+  ar: { title: 'Nightkeep', word: 'رسالة من العيادة.', reminder: 'هناك أمر ينتظرك في التطبيق.', alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.', test: 'وصلت رسالة الاختبار.', other: 'افتح التطبيق.' },
 };
 
 /** What is due, by reminder, and putting it off. @type {Record<string, Record<string, string>>} */

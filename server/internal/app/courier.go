@@ -73,8 +73,12 @@ func (c *courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
 		c.log.Error("read devices", "err", err)
 		return escalate.Result{Verdict: escalate.TryAgain, Note: "store busy"}
 	}
+	tag, page := string(r.Alert), push.ClinicAlerts
+	if r.Kind == escalate.KindWord {
+		tag, page = push.KindWord, "/" // of a family's own app; one word stands for all that wait
+	}
 	msg := push.Message{
-		Payload: push.NewPayload(string(r.Kind), string(r.Alert), string(r.Level), push.ClinicAlerts).Bytes(),
+		Payload: push.NewPayload(string(r.Kind), tag, string(r.Level), page).Bytes(),
 		TTL:     time.Hour, Urgency: push.High,
 	}
 	return c.toDevices(ctx, devices, msg)

@@ -26,6 +26,7 @@ const (
 	KindAlert    Kind = "alert"    // somebody must acknowledge
 	KindReminder Kind = "reminder" // acknowledged, but still not closed
 	KindCanary   Kind = "canary"   // daily proof that a device still shows messages
+	KindWord     Kind = "word"     // to a family's device: the practice has written
 	KindLapsed   Kind = "lapsed"   // by mail: nobody acknowledged for the policy's limit
 	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
 )

@@ -64,7 +64,10 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 		}
 		out = append(out, e)
 	}
-	return out, nil
+	if len(out) == 0 {
+		return out, nil
+	}
+	return out, tx.TellFamily(w.Family, out[len(out)-1].FSeq)
 }
 
 func within(where string, err error) error {

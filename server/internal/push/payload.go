@@ -21,6 +21,7 @@ const (
 	KindReminder = "reminder"
 	KindCanary   = "canary"
 	KindTest     = "test"
+	KindWord     = "word" // to a family: the practice has written
 )
 
 // ClinicAlerts is the page a clinic device opens.

@@ -153,6 +153,7 @@ func (tx *Tx) kinOf(id care.FamilyID) (*kin, error) {
 			f.alerts[a] = true
 		}
 	}
+	f.alerts[string(wordsTo(id))] = true // messages about what the practice wrote
 	for seq, raw := range tx.logFrom(id, 0) {
 		f.entries[tx.idText(id, seq, raw)] = true
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 )
 
 // What has a part in the wear state, and what the practice and a family say to
@@ -141,4 +142,29 @@ func (tx *Tx) Say(family care.FamilyID, e *care.Entry) error {
 // written nothing yet.
 func (tx *Tx) PracticeDevice() (id care.DeviceID, err error) {
 	return id, tx.Setting(practiceDevice, &id)
+}
+
+// wordsTo is what messages to a family about the practice's words stand under in
+// the outbox.
+func wordsTo(f care.FamilyID) care.AlertID { return "word-" + care.AlertID(f) }
+
+// TellFamily puts a message for each of a family's devices that takes messages in
+// the outbox: the practice has written the entry of this number.
+func (tx *Tx) TellFamily(f care.FamilyID, seq uint64) error {
+	all, err := tx.Devices(f)
+	if err != nil {
+		return err
+	}
+	for _, d := range all {
+		if _, err := tx.Subscription(d.ID); d.Revoked || err != nil {
+			continue
+		}
+		row := escalate.Row{Alert: wordsTo(f), Device: d.ID, Created: tx.Now, Due: tx.Now, Delivery: escalate.Delivery{
+			Step: int(seq), Channel: escalate.Push, Target: d.Person, Kind: escalate.KindWord,
+		}}
+		if err := tx.PutRow(row); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -5,8 +5,10 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
 
@@ -236,5 +238,22 @@ func TestLensesInUnderAStop(t *testing.T) {
 	}
 	if w := s.wear("desk"); len(w.Causes) != 3 {
 		t.Errorf("the causes are %v, want the cease and both insertions", w.Causes)
+	}
+}
+
+// The family's devices that take messages are told, once for all that was said,
+// with no word of it.
+func TestTheFamilyIsTold(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/push/subscription", "family", `{"endpoint":"https://push.example/a","p256dh":"a","auth":"b"}`, 200, "")
+	word := `{"kind":"word","body":{"text":"How is it now?","answer_wanted":true}}`
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, word+`,{"kind":"visit","body":{"on":"2026-04-01","at":"15:30"}}`), 200, `"visit"`)
+	rows, err := store.Outbox{DB: s.srv.DB}.Lease(simNow, 10, time.Minute)
+	if err != nil || len(rows) != 1 || rows[0].Kind != escalate.KindWord || rows[0].Device != "d1" {
+		t.Fatalf("the outbox holds %+v, %v; want one message for the family's device", rows, err)
+	}
+	if err := (store.Outbox{DB: s.srv.DB}).Done(rows[0], simNow, "handed over"); err != nil {
+		t.Errorf("handed over: %v", err)
 	}
 }
