@@ -15,9 +15,15 @@
 //   - Adding a sign, worsening it, or leaving it unanswered instead of "no"
 //     never lowers the level. The worst sign wins and one eye is enough.
 //   - Every emergency and every urgent finding tells the family to take the
-//     lenses out, to wear none, to phone, and to bring lenses, case, bottles.
+//     lenses out, to wear none, to phone, and to bring lenses, case, bottles;
+//     an emergency opens with what to do about the lens: rinse, leave it, take
+//     it out only if nothing has to be pressed, or take it out.
+//   - Two steps that contradict each other are never told together (gives_way).
+//   - What is not known and could be urgent is headed by what to do.
 //   - A setting of a practice is never part of an emergency, and in an urgent
-//     rule it can only make the rule fire more often.
+//     rule it can only make the rule fire more often, or has bounds with a
+//     source.
+//   - A rule's mark says what it means for wearing a lens: stop, rest or none.
 //
 // The package never says that an eye is well: a report without any sign still
 // yields the cautions. It refuses a table with an unknown field, operator,
