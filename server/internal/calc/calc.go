@@ -66,7 +66,7 @@ func Run(name string, in io.Reader, out io.Writer) error {
 		if len(raw) > MaxInput {
 			return &InputError{fmt.Sprintf("calc %s: the input is larger than the accepted %d bytes", name, MaxInput)}
 		}
-		text, err := c.compute(raw)
+		text, err := c.compute(plainMinus(raw))
 		if err != nil {
 			return err
 		}
@@ -114,7 +114,11 @@ func (c computation) compute(raw []byte) ([]byte, error) {
 	var text bytes.Buffer
 	enc := json.NewEncoder(&text)
 	enc.SetEscapeHTML(false)
-	if err := enc.Encode(answer); err != nil {
+	err = enc.Encode(answer)
+	if big := (*json.UnsupportedValueError)(nil); errors.As(err, &big) {
+		return nil, &InputError{fmt.Sprintf("calc %s: the result is too large to be a number; accepted is an object with %s", c.name, c.accepts)}
+	}
+	if err != nil {
 		return nil, fmt.Errorf("write the answer of %s: %w", c.name, err)
 	}
 	return text.Bytes(), nil
@@ -136,9 +140,35 @@ func take[T any](o *object, value T, err error) T {
 	return value
 }
 
-// number makes an output number; what is not a number is null.
+// plainMinus reads the minus sign of typesetting (U+2212), outside of texts, as
+// the minus of JSON: people copy refractions from reports.
+func plainMinus(raw []byte) []byte {
+	const sign = "\u2212"
+	if !bytes.Contains(raw, []byte(sign)) {
+		return raw
+	}
+	out, inText := make([]byte, 0, len(raw)), false
+	for i := 0; i < len(raw); i++ {
+		switch {
+		case !inText && bytes.HasPrefix(raw[i:], []byte(sign)):
+			out = append(out, '-')
+			i += len(sign) - 1
+			continue
+		case inText && raw[i] == '\\' && i+1 < len(raw):
+			out = append(out, raw[i])
+			i++
+		case raw[i] == '"':
+			inText = !inText
+		}
+		out = append(out, raw[i])
+	}
+	return out
+}
+
+// number makes an output number; what is not a number is null, and one that is
+// too large is refused when the answer is written.
 func number(v float64) *float64 {
-	if math.IsNaN(v) || math.IsInf(v, 0) {
+	if math.IsNaN(v) {
 		return nil
 	}
 	v += 0 // never "-0"

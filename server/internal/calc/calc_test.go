@@ -131,6 +131,7 @@ func TestWrongInputIsRefusedWithWhatIsAccepted(t *testing.T) {
 		{"adherence", `{"worn":1.5,"not_worn":0,"unlogged":0}`, "whole number"},
 		{"adherence", `{"worn":0,"not_worn":0,"unlogged":0}`, "no night"},
 		{"bedtime", `["24:00"]`, "HH:MM"},
+		{"rate", `{"events":1000000,"person_years":1e-308}`, "too large"},
 		{"trend", `{"x":[1,2],"y":[1]}`, "as many of each"},
 		{"survival", `{"events":[-1],"censored":[]}`, "0 or above"},
 		{"rate", `{"events":1,"person_years":0}`, "above 0"},
@@ -153,5 +154,20 @@ func TestWrongInputIsRefusedWithWhatIsAccepted(t *testing.T) {
 		if out.Len() > 0 {
 			t.Errorf("%s: wrote %q beside the error", tt.name, out.String())
 		}
+	}
+}
+
+// The minus sign of typesetting is U+2212 (Unicode, Mathematical Operators).
+func TestTypesetMinusIsReadAsMinus(t *testing.T) {
+	t.Parallel()
+	var typeset, plain bytes.Buffer
+	if err := calc.Run("transpose", strings.NewReader("{\"sphere\":\u22123,\"cylinder\":\u22121,\"axis\":180}"), &typeset); err != nil {
+		t.Fatal(err)
+	}
+	if err := calc.Run("transpose", strings.NewReader(`{"sphere":-3,"cylinder":-1,"axis":180}`), &plain); err != nil {
+		t.Fatal(err)
+	}
+	if typeset.String() != plain.String() {
+		t.Errorf("got %s, want %s", typeset.String(), plain.String())
 	}
 }
