@@ -79,9 +79,17 @@ func New(opt Options) (*App, error) {
 	if opt.Log == nil {
 		opt.Log = slog.Default()
 	}
+	if opt.Demo != nil {
+		if err := claimDemo(opt.DataDir); err != nil {
+			return nil, err
+		}
+	}
 	db, err := store.Open(filepath.Join(opt.DataDir, "nightkeep.db"), opt.Now)
 	if err != nil {
 		return nil, err
+	}
+	if err := fits(db, opt.Demo != nil); err != nil {
+		return nil, errors.Join(err, db.Close())
 	}
 	for _, left := range []string{".part", ".plain", ".plain.part"} { // of copies that were cut off: whoever finds them could read them
 		if err := os.Remove(db.Path() + left); err != nil && !errors.Is(err, os.ErrNotExist) {

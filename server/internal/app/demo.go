@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/demo"
+	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web"
 )
 
@@ -57,6 +58,9 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 		if now, err = time.Parse(time.RFC3339, *start); err != nil {
 			return UsageError{fmt.Sprintf("-now %q: want an instant such as 2026-03-28T21:00:00Z", *start)}
 		}
+	}
+	if !ownMachine(*addr) {
+		return UsageError{fmt.Sprintf("demo: -addr %s can be reached by others, and whoever reaches a demo may do everything in it: want an address of this machine, such as 127.0.0.1:8080", *addr)}
 	}
 	dir := *data
 	if dir == "" {
@@ -113,14 +117,37 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 		return err
 	}
 	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync}
-	seats, err := p.Play(now)
-	if err != nil {
+	people := web.Demo{}
+	if err := a.DB.View(func(tx *store.Tx) error { return tx.Setting(demoSeats, &people) }); err != nil {
 		return err
 	}
-	people := web.Demo{}
-	for who, s := range seats {
-		people[who] = web.DemoSeat(s)
+	if len(people) == 0 { // else the folder of an earlier demo: its people are there
+		if err := a.unplayed(); err != nil {
+			return err
+		}
+		seats, err := p.Play(now)
+		if err != nil {
+			return err
+		}
+		for who, s := range seats {
+			people[who] = web.DemoSeat(s)
+		}
+		if err := a.DB.Update(func(tx *store.Tx) error { return tx.SetSetting(demoSeats, people) }); err != nil {
+			return err
+		}
 	}
 	*a.Server.Demo = people
 	return nil
+}
+
+// unplayed refuses a folder in which the scenario was cut off half-way: played
+// again, it would have everybody twice.
+func (a *App) unplayed() error {
+	return a.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Families()
+		if err == nil && len(all) > 0 {
+			err = fmt.Errorf("the demo in %s was cut off while it was made; remove the folder, and start again", a.opt.DataDir)
+		}
+		return err
+	})
 }

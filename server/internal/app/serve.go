@@ -29,6 +29,9 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	if err != nil {
 		return UsageError{"serve: " + err.Error()}
 	}
+	if !ownMachine(cfg.Addr) && cfg.TLSCert == "" && cfg.ACMEDomain == "" && len(cfg.TrustedProxies) == 0 {
+		log.Warn("OTHERS CAN READ WHAT IS SENT: this address can be reached from other machines, without TLS and without a proxy that is named; see the three ways to HTTPS in the operator's guide", "addr", cfg.Addr)
+	}
 	a, err := New(opt)
 	if err != nil {
 		return err

@@ -1,0 +1,66 @@
+package app
+
+import (
+	"errors"
+	"fmt"
+	"net"
+	"os"
+	"path/filepath"
+
+	"nightkeep/server/internal/store"
+)
+
+// A demo opens its data to whoever has a link, so its folder and its file are
+// marked: the demo takes no folder but one it has made, and serve takes none of
+// the demo's.
+const (
+	demoMark    = "nightkeep.demo" // a file in the folder
+	demoSetting = "demo"           // in the data file, which may be copied elsewhere
+	demoSeats   = "demo_seats"     // by which a second run knows the people of the first
+)
+
+// claimDemo marks a folder as the demo's. One that holds anything and was not
+// made by a demo is refused, untouched.
+func claimDemo(dir string) error {
+	mark := filepath.Join(dir, demoMark)
+	if _, err := os.Stat(mark); err == nil {
+		return nil
+	}
+	list, err := os.ReadDir(dir)
+	if err != nil && !errors.Is(err, os.ErrNotExist) {
+		return err
+	}
+	if len(list) > 0 {
+		return UsageError{fmt.Sprintf("demo: %s was not made by a demo and holds something: want an empty folder, or a demo's own; a practice's data is opened by serve only", dir)}
+	}
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return err
+	}
+	return os.WriteFile(mark, []byte("Invented data of the Nightkeep demo. Anybody with a link may read it.\n"), 0o600)
+}
+
+// fits refuses a demo's file outside the demo, and marks one inside it.
+func fits(db *store.DB, demo bool) error {
+	marked := false
+	if err := db.View(func(tx *store.Tx) error { return tx.Setting(demoSetting, &marked) }); err != nil {
+		return err
+	}
+	if marked && !demo {
+		return fmt.Errorf("%s is the data of a demo, which anybody with a link can open; want another folder", db.Path())
+	}
+	if demo && !marked {
+		return db.Update(func(tx *store.Tx) error { return tx.SetSetting(demoSetting, true) })
+	}
+	return nil
+}
+
+// ownMachine reports whether an address to listen on is reached from this
+// machine only.
+func ownMachine(addr string) bool {
+	host, _, err := net.SplitHostPort(addr)
+	if err != nil {
+		return false
+	}
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback()
+}

@@ -1,0 +1,78 @@
+package app_test
+
+import (
+	"io"
+	"log/slog"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web"
+)
+
+// A demo opens its data to anybody: it takes no folder of a practice and leaves
+// it untouched, serve takes none of the demo's, and a second run of the demo
+// finds the people of the first.
+func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
+	t.Parallel()
+	quiet := slog.New(slog.NewTextHandler(io.Discard, nil))
+	real := t.TempDir()
+	db, err := store.Open(filepath.Join(real, "nightkeep.db"), time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
+	db.Close()
+	before, err := os.ReadFile(filepath.Join(real, "nightkeep.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: real, Log: quiet, Dev: true}, evening); err == nil || !strings.Contains(err.Error(), "not made by a demo") {
+		t.Errorf("a demo on a practice's folder: %v", err)
+	}
+	if after, err := os.ReadFile(filepath.Join(real, "nightkeep.db")); err != nil || string(after) != string(before) {
+		t.Errorf("the practice's file was touched, or is gone: %v", err)
+	}
+	dir := t.TempDir()
+	var people [2]int
+	var seats [2]web.Demo
+	for i := range people {
+		a, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: quiet, Dev: true}, evening)
+		if err != nil {
+			t.Fatal(err)
+		}
+		_ = a.DB.View(func(tx *store.Tx) error {
+			all, err := tx.Families()
+			people[i] = len(all)
+			return err
+		})
+		seats[i] = *a.Server.Demo
+		if err := a.Stop(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if people[0] == 0 || people[0] != people[1] || seats[0]["parent"] != seats[1]["parent"] {
+		t.Errorf("%d families at first and %d the second time; want the same, and the same links", people[0], people[1])
+	}
+	// Also the file alone, copied elsewhere.
+	copied := t.TempDir()
+	raw, err := os.ReadFile(filepath.Join(dir, "nightkeep.db"))
+	if err == nil {
+		err = os.WriteFile(filepath.Join(copied, "nightkeep.db"), raw, 0o600)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, d := range []string{dir, copied} {
+		a, err := app.New(app.Options{Addr: "127.0.0.1:0", DataDir: d, Log: quiet, Dev: true})
+		if err == nil {
+			_ = a.Stop()
+		}
+		if err == nil || !strings.Contains(err.Error(), "data of a demo") {
+			t.Errorf("serve on a demo's file: %v", err)
+		}
+	}
+}
