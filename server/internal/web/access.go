@@ -64,9 +64,12 @@ func (c *call) clientAddr() string {
 	if err != nil || !c.srv.trusted(peer) {
 		return c.IP()
 	}
-	list := strings.Split(c.Get(fiber.HeaderXForwardedFor), ",")
+	var list []string // several lines are one list (RFC 9110, 5.3)
+	for _, line := range c.Request().Header.PeekAll(fiber.HeaderXForwardedFor) {
+		list = append(list, strings.Split(string(line), ",")...)
+	}
 	for i := len(list) - 1; i >= 0; i-- {
-		a, err := netip.ParseAddr(strings.TrimSpace(list[i]))
+		a, err := forwarded(strings.TrimSpace(list[i]))
 		if err != nil {
 			break
 		}
@@ -75,6 +78,14 @@ func (c *call) clientAddr() string {
 		}
 	}
 	return c.IP()
+}
+
+// forwarded reads an address that a proxy has written, with a port or without.
+func forwarded(text string) (netip.Addr, error) {
+	if at, err := netip.ParseAddrPort(text); err == nil {
+		return at.Addr(), nil
+	}
+	return netip.ParseAddr(strings.Trim(text, "[]"))
 }
 
 func (s *Server) trusted(a netip.Addr) bool {

@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"io"
 	"net/http/httptest"
 	"net/netip"
@@ -409,6 +410,8 @@ func TestGuessesAreCountedByTheTrueAddress(t *testing.T) {
 		{"proxy named, one client behind it", all, func(int) string { return "198.51.100.7" }, []int{422, 429}},
 		{"proxy named, many clients behind it", all, func(i int) string { return "198.51.100." + string(rune('0'+i%10)) }, []int{422, 422}},
 		{"proxy named, client writes addresses before its own", all, func(i int) string { return "198.51.100." + string(rune('0'+i%10)) + ", 203.0.113.9" }, []int{422, 429}},
+		{"proxy named, ports written with the address", all, func(i int) string { return fmt.Sprintf("203.0.113.9:%d", 1000+i) }, []int{422, 429}},
+		{"proxy named, its own line after the client's", all, func(i int) string { return fmt.Sprintf("198.51.100.%d\n203.0.113.9", i) }, []int{422, 429}},
 		{"proxy named, no list", all, func(int) string { return "" }, []int{422, 429}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
@@ -419,8 +422,10 @@ func TestGuessesAreCountedByTheTrueAddress(t *testing.T) {
 			for i := range 11 {
 				req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"guess","device_name":"x","consent":"1"}`))
 				req.Header.Set("Content-Type", "application/json")
-				if f := tc.forwarded(i); f != "" {
-					req.Header.Set("X-Forwarded-For", f)
+				for line := range strings.SplitSeq(tc.forwarded(i), "\n") {
+					if line != "" {
+						req.Header.Add("X-Forwarded-For", line)
+					}
 				}
 				res := s.do(req)
 				res.Body.Close()

@@ -15,8 +15,12 @@ import (
 const ceremonyLife = 5 * time.Minute
 
 // maxCeremonies bounds the challenges that wait at once, because anybody can
-// ask for one. The oldest gives way.
-const maxCeremonies = 1000
+// ask for one, and maxOfNetwork those of one network. Then the oldest of that
+// network gives way, or of the one that has most, never a stranger's.
+const (
+	maxCeremonies = 1000
+	maxOfNetwork  = 50
+)
 
 // ceremonies holds the challenges that wait, in memory: a restart only means
 // to try again.
@@ -26,9 +30,10 @@ type ceremonies struct {
 }
 
 type ceremony struct {
-	data   webauthn.SessionData
-	person care.PersonID // who registers; empty for an assertion
-	until  time.Time
+	data    webauthn.SessionData
+	person  care.PersonID // who registers; empty for an assertion
+	until   time.Time
+	network string // that asked, as the limiter counts it
 }
 
 func (s *ceremonies) put(c ceremony, now time.Time) {
@@ -37,19 +42,34 @@ func (s *ceremonies) put(c ceremony, now time.Time) {
 	if s.open == nil {
 		s.open = map[string]ceremony{}
 	}
-	oldest := ""
+	of, counts := "", map[string]int{} // the network with most
 	for k, have := range s.open {
 		if now.After(have.until) {
 			delete(s.open, k)
-		} else if oldest == "" || have.until.Before(s.open[oldest].until) {
-			oldest = k
+			continue
+		}
+		if counts[have.network]++; of == "" || counts[have.network] > counts[of] {
+			of = have.network
 		}
 	}
-	if len(s.open) >= maxCeremonies {
-		delete(s.open, oldest)
+	switch {
+	case counts[c.network] >= maxOfNetwork:
+		s.dropOldest(c.network)
+	case len(s.open) >= maxCeremonies:
+		s.dropOldest(of)
 	}
 	c.until = now.Add(ceremonyLife)
 	s.open[c.data.Challenge] = c
+}
+
+func (s *ceremonies) dropOldest(network string) {
+	oldest := ""
+	for k, have := range s.open {
+		if have.network == network && (oldest == "" || have.until.Before(s.open[oldest].until)) {
+			oldest = k
+		}
+	}
+	delete(s.open, oldest)
 }
 
 // drop forgets the challenges of somebody who left.

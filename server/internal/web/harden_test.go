@@ -14,11 +14,9 @@ import (
 	"testing"
 	"time"
 
-	"github.com/google/go-cmp/cmp"
 	"github.com/valyala/fasthttp/fasthttputil"
 
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web"
 )
 
 // hardened complains of a reply without the headers OWASP ASVS 4.0 asks for in
@@ -251,24 +249,6 @@ func TestNeighbouringAddressesCountTogether(t *testing.T) {
 		if last != tc.want {
 			t.Errorf("%s: the 11th try got %d, want %d", name, last, tc.want)
 		}
-	}
-}
-
-// A crowd of addresses shares one count once 10,000 are known, so that it
-// neither fills the memory nor gets more tries; those known keep their own.
-func TestLimiterIsBounded(t *testing.T) {
-	t.Parallel()
-	allow := web.NewLimit(2)
-	var got []bool
-	for i := range 10_000 {
-		allow(fmt.Sprint(i), simNow)
-	}
-	for _, key := range []string{"new 1", "new 2", "new 3", "7", "7"} {
-		got = append(got, allow(key, simNow))
-	}
-	got = append(got, allow("new 3", simNow.Add(time.Minute)))
-	if d := cmp.Diff([]bool{true, true, false, true, false, true}, got); d != "" {
-		t.Errorf("(-want +got):\n%s", d)
 	}
 }
 

@@ -2,40 +2,64 @@ package web
 
 import (
 	"net/netip"
+	"slices"
 	"sync"
 	"time"
 )
 
-// maxKeys bounds what a limiter remembers in one window. Beyond it strangers
-// share one count, so that a crowd of addresses neither fills the memory nor
-// gets tries of its own.
+// maxKeys bounds what a limiter remembers. Beyond it whoever was heard longest
+// ago is forgotten, so that a crowd of addresses neither fills the memory nor
+// shuts a newcomer out; who has that many has a try from each of them anyway.
 const maxKeys = 10_000
 
-// limiter counts tries per key in fixed windows; it forgets old windows.
+// limiter counts tries per key in a window that slides: at any moment those of
+// the last window count, refused ones not.
 type limiter struct {
 	mu     sync.Mutex
 	most   int
 	window time.Duration
-	start  time.Time
-	tries  map[string]int
+	tries  map[string][]time.Time // oldest first, at most most
 }
 
 func newLimiter(most int, window time.Duration) *limiter {
-	return &limiter{most: most, window: window, tries: map[string]int{}}
+	return &limiter{most: most, window: window, tries: map[string][]time.Time{}}
 }
 
-// allow notes a try and reports whether it is within the limit.
+// allow notes a try and reports whether it is within the limit. A clock that
+// steps back forgets what it has not reached again.
 func (l *limiter) allow(key string, now time.Time) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if now.Sub(l.start) >= l.window || now.Before(l.start) {
-		l.start, l.tries = now, map[string]int{}
+	list, known := l.tries[key]
+	if !known && len(l.tries) >= maxKeys {
+		l.forget(now)
 	}
-	if _, known := l.tries[key]; !known && len(l.tries) >= maxKeys {
-		key = ""
+	list = slices.DeleteFunc(list, func(t time.Time) bool { return now.Sub(t) >= l.window || t.After(now) })
+	ok := len(list) < l.most
+	if ok {
+		list = append(list, now)
 	}
-	l.tries[key]++
-	return l.tries[key] <= l.most
+	l.tries[key] = list
+	return ok
+}
+
+// forget makes room: for all that is over, or else for one.
+func (l *limiter) forget(now time.Time) {
+	oldest, at := "", now.Add(time.Hour)
+	for key, list := range l.tries {
+		last := time.Time{}
+		if len(list) > 0 {
+			last = list[len(list)-1]
+		}
+		if now.Sub(last) >= l.window {
+			delete(l.tries, key)
+		} else if last.Before(at) {
+			oldest, at = key, last
+		}
+	}
+	if len(l.tries) >= maxKeys {
+		delete(l.tries, oldest)
+	}
 }
 
 // counted is what an address is counted by: all of an IPv4 address, and the

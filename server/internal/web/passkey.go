@@ -94,7 +94,7 @@ func (c *call) newPasskey() error {
 	if err != nil {
 		return err
 	}
-	c.srv.gates.ceremonies.put(ceremony{data: *data, person: h.person.ID}, c.srv.Now())
+	c.srv.gates.ceremonies.put(ceremony{data: *data, person: h.person.ID, network: counted(c.clientAddr())}, c.srv.Now())
 	return c.reply(options)
 }
 
@@ -171,7 +171,7 @@ func (c *call) challenge() error {
 		return err
 	}
 	options.Response.AllowedCredentials = c.ownKeys()
-	c.srv.gates.ceremonies.put(ceremony{data: *data}, c.srv.Now())
+	c.srv.gates.ceremonies.put(ceremony{data: *data, network: counted(c.clientAddr())}, c.srv.Now())
 	return c.reply(options)
 }
 
