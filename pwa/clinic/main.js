@@ -6,6 +6,7 @@ import { h, render, useEffect, useErrorBoundary, useLayoutEffect, useLoad, useRe
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
+import { Silence } from './views/silence.js';
 import { Account } from './views/account.js';
 import { Audit } from './views/audit.js';
 import { Family } from './views/family.js';
@@ -185,6 +186,7 @@ function Console(props) {
           'Sound for a new emergency'),
         h(PushSwitch, { me }))),
     h('main', { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
+      !administrator && ring && h(Silence, null),
       queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.'),
       administrator && route.view !== 'settings' ? h(Unset, null, page) : page));
 }

@@ -9,6 +9,27 @@ export const soundWanted = () => localStorage.getItem(KEY) === 'on';
 /** @param {boolean} on */
 export const wantSound = (on) => localStorage.setItem(KEY, on ? 'on' : 'off');
 
+let touched = false;
+
+/**
+ * Whether a ring would be held back: browsers keep a page silent until somebody
+ * has clicked or pressed a key in it (HTML, "user activation").
+ * @returns {boolean}
+ */
+export const silent = () => !touched && !navigator.userActivation?.hasBeenActive;
+
+/**
+ * Calls once when the page may make a sound.
+ * @param {() => void} job
+ * @returns {() => void} ends it
+ */
+export function onSound(job) {
+  const hear = () => { touched = true; end(); job(); };
+  const end = () => ['pointerup', 'keyup'].forEach((type) => removeEventListener(type, hear));
+  ['pointerup', 'keyup'].forEach((type) => addEventListener(type, hear));
+  return end;
+}
+
 /** Rings once. Does nothing where the browser has no sound or forbids it. */
 export function sound() {
   if (typeof AudioContext === 'undefined') return;

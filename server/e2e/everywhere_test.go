@@ -111,6 +111,33 @@ func TestSightTestEndsWhenTheZoomChanges(t *testing.T) {
 	})
 }
 
+// A console that is to ring says, in every engine and larger than anything else
+// on the page, that it makes no sound before somebody has clicked in it.
+func TestConsoleSaysThatItIsSilent(t *testing.T) {
+	inEngines(t, nil, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := deskIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/clinician")
+		w.seeIn("main", "Who needs a call")
+		w.gone(css("silence")) // nobody asked for a sound
+		w.do(`localStorage.setItem('nightkeep-clinic-sound', 'on')`)
+		w.again()
+		w.see("silence", "No sound yet. Click here.")
+		w.shot("console-silent")
+		largest := read[bool](w, `(() => {
+			const size = (el) => parseFloat(getComputedStyle(el).fontSize);
+			const most = size(document.querySelector('`+css("silence")+` strong'));
+			return [...document.querySelectorAll('main *')].every((el) => el.closest('`+css("silence")+`') || size(el) < most);
+		})()`)
+		if !largest {
+			t.Error("something on the page is as large as the word that it is silent")
+		}
+		w.tap("silence")
+		w.gone(css("silence"))
+		w.sound()
+	})
+}
+
 // devicesOf counts the devices of somebody by name that are in use.
 func devicesOf(t *testing.T, a program, name string) (n int) {
 	t.Helper()

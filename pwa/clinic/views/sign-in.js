@@ -6,6 +6,7 @@ import { h, useAction, useEffect, useState } from '../dom.js';
 import { plural } from '../format.js';
 import { canUsePasskeys, signIn } from '../passkeys.js';
 import { sound, soundWanted } from '../sound.js';
+import { Silence } from './silence.js';
 
 const POLL_MS = 5000;
 
@@ -40,6 +41,7 @@ export function SignIn({ message, done }) {
   useEffect(() => { document.title = open ? `(${open}) Nightkeep clinic` : 'Nightkeep clinic'; }, [open]);
   return h('main', { class: 'sign-in' },
     h('h1', null, 'Nightkeep clinic'),
+    soundWanted() && h(Silence, null),
     open > 0 && h('p', { class: 'trouble', role: 'alert' }, `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? `, ${plural(emergencies, 'emergency', 'emergencies')} among them` : ''}.`),
     h('p', null, message),
     canUsePasskeys() && h('p', null, h('button', { type: 'button', class: 'primary', 'data-test': 'passkey-sign-in', disabled: action.busy, onClick: () => action.run(async () => { await signIn(); done(); }) }, 'Sign in with your passkey')),
