@@ -2,6 +2,7 @@ package web
 
 import (
 	"encoding/json"
+	"mime"
 	"net/url"
 	"strings"
 	"time"
@@ -159,12 +160,16 @@ func (c *call) moderate(path string) error {
 
 // read decodes the JSON body strictly.
 func (c *call) read(v any) error {
-	if ct := c.Get(fiber.HeaderContentType); !strings.HasPrefix(ct, fiber.MIMEApplicationJSON) {
+	if kind, _, err := mime.ParseMediaType(c.Get(fiber.HeaderContentType)); err != nil || kind != fiber.MIMEApplicationJSON {
 		return care.Refuse("bad-content-type", "", "want a body of type application/json")
 	}
 	dec := json.NewDecoder(strings.NewReader(string(c.Body())))
 	dec.DisallowUnknownFields()
-	if err := dec.Decode(v); err != nil {
+	err := dec.Decode(v)
+	if err == nil {
+		err = strict(c.Body())
+	}
+	if err != nil {
 		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "the body is not what this route takes: " + err.Error()}
 	}
 	return nil
