@@ -10,9 +10,11 @@ import { coming } from './model/coming.js';
 import { fold, foldMore } from './model/fold.js';
 import { forms } from './model/mend.js';
 import { findings } from './model/record.js';
-import { closedAt, openReports, written } from './model/report.js';
+import { openReports } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
 import { firstRun } from './first-run.js';
+import { byTable, judge } from './model/judge.js';
+import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } from './model/wear.js';
 import { painted } from './painted.js';
 import { loadWords } from './text/text.js';
 import { zoneBefore, zoneNow } from './zone.js';
@@ -23,7 +25,7 @@ import { zoneBefore, zoneNow } from './zone.js';
 /** @import { Draft, Entry } from './model/entry.js' */
 /** @import { Night } from './model/fold.js' */
 /** @import { Alert } from './model/report.js' */
-/** @import { Finding } from '../../alerts/evaluate.js' */
+/** @import { EyeWear, WearFact } from './model/wear.js' */
 /** @import { Contacts } from './model/contacts.js' */
 /** @import { Plan, Recall } from '../../schedule/due.js' */
 /** @import { Lang, Words } from './text/text.js' */
@@ -65,6 +67,7 @@ import { zoneBefore, zoneNow } from './zone.js';
  * @property {string} zone of the phone
  * @property {boolean} update a new version waits
  * @property {boolean} persisted
+ * @property {Record<string, string>} known answers of an eye check that the log has given already, by sign
  */
 
 /** How long a new phone waits for the log before it shows its screens, which would move under a finger when it comes. */
@@ -92,7 +95,7 @@ export async function createApp(loading) {
   const state = {
     phase: 'loading', why: '', words, me: null, family: null, wearer: '', records: new Map(), nights: new Map(), alerts: [],
     sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble: database.trouble, saved: null, now: Date.now(),
-    zone: zoneBefore(localStorage, Date.now()), update: false, persisted: false,
+    zone: zoneBefore(localStorage, Date.now()), update: false, persisted: false, known: {},
   };
   const guessed = state.zone;
   state.zone ||= zoneNow(localStorage, Date.now());
@@ -200,7 +203,7 @@ export async function createApp(loading) {
       let made;
       askZone();
       try {
-        made = await log.append(drafts, state.zone);
+        made = await log.append(drafts.map((d) => judgedDraft(state, d)), state.zone);
       } catch (e) {
         const full = e instanceof Error && e.name === 'QuotaExceededError';
         throw new SaveError(state.words.t(full ? 'failed.full' : 'failed.other', { why: e instanceof Error ? e.message : '' }));
@@ -222,7 +225,7 @@ export async function createApp(loading) {
         .map((e) => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
       await app.write(drafts, key);
     },
-    takeBack: (e) => app.undo(forms(e, (id) => state.records.get(id)?.entry)),
+    takeBack: (e) => app.undo(forms(e, (id) => state.records.get(id)?.entry), holdsBack(e) ? 'undone.told' : 'undone'),
     forget: () => { state.saved = null; tellers.forEach((w) => w()); },
     setWearer: async (id) => { state.wearer = id; changed(); await log.set('wearer', id); },
     setLang: async (lang) => {
@@ -303,9 +306,75 @@ export const sceneOf = kept((s) => [s.nights, s.wearer, s.family, s.alerts, s.no
     plan: wearerOf(s)?.plan ?? null, zone: s.zone, now: s.now,
     night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),
     pauses: pausesOf(s),
-    hold: holding(s).length > 0 || recordHolds(s),
+    wear: wearStates(s),
   };
 });
+
+/** What wearing is judged by, for the child on screen. */
+const judging = kept((s) => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone], (s) => {
+  const records = [...s.records.values()].filter((r) => r.entry.wearer === s.wearer);
+  const byId = new Map(records.map((r) => [r.id, r.entry]));
+  const scene = { entries: records.map((r) => r.entry), facts: records.map((r) => wearFact(r.entry, r.state)), plan: wearerOf(s)?.plan ?? null, settings: s.family?.rule_settings ?? null, tonight: askedNight(s), zone: s.zone };
+  const judged = byTable(byId, scene);
+  const open = new Set(holding(s).map((e) => e.id));
+  const recent = addDays(scene.tonight, -1);
+  // A log from before wearing was judged: of what nobody judged, what the clinic
+  // has closed holds no lens back, nor does what is past and was never pressing.
+  const old = (/** @type {WearFact} */ f) => f.state === 'stored' && f.night < recent && !open.has(f.id);
+  return { scene, how: { byTable: (/** @type {WearFact} */ f) => (old(f) ? NO_MARKS : judged(f)) } };
+});
+
+/**
+ * Where both eyes of the child on screen stand: see model/wear.js. It never says
+ * that an eye is fine.
+ */
+export const wearNow = kept((s) => [judging(s)], (s) => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how));
+
+/** The states alone. */
+const wearStates = kept((s) => [wearNow(s)], (s) => ({ right: wearNow(s).right.state, left: wearNow(s).left.state }));
+
+/**
+ * The night a lens is asked for: by this phone's clock, or by the server's, the
+ * earlier, so that a journey or a wrong clock frees nothing early.
+ * @param {State} s
+ */
+export function askedNight(s) {
+  const [here, there] = [tonight(s), nightOf(s.now + s.skew, s.zone)];
+  return there < here ? there : here;
+}
+
+/** @param {EyeWear} w @param {(c: import('./model/wear.js').Cause) => boolean} which @returns {string[]} ids of causes */
+const causeIds = (w, which) => w.causes.filter(which).map((c) => c.id);
+
+/**
+ * What is about to be written, with what it says of wearing, which earlier rests
+ * a report answers, and which stop an insertion goes against.
+ * @param {State} s
+ * @param {Draft} draft
+ * @returns {Draft}
+ */
+function judgedDraft(s, draft) {
+  if (draft.wearer !== s.wearer || !JUDGED.includes(draft.kind)) return draft;
+  const { scene } = judging(s);
+  const m = judge({ night: tonight(s), ...draft }, scene);
+  const rests = rank(worst(m)) >= rank('rest');
+  if (!rests && draft.kind !== 'symptoms') return draft;
+  const now = wearNow(s);
+  /** @type {Record<string, any>} */
+  const more = { told: Object.fromEntries(EYES.filter((eye) => m[eye]).map((eye) => [eye, m[eye]])) };
+  const ids = (/** @type {(w: EyeWear) => string[]} */ of) => [...new Set(EYES.flatMap((eye) => of(now[eye])))];
+  const ends = ids((w) => [...causeIds(w, (c) => c.left === 'rest' && c.mark === 'rest'), ...w.causes.flatMap((c) => c.check ?? [])]);
+  const despite = ids((w) => causeIds(w, (c) => c.left === 'stop'));
+  if (draft.kind === 'symptoms' && ends.length) more.ends = ends;
+  if (draft.kind === 'insertion' && despite.length) more.despite = despite;
+  return { ...draft, body: { ...draft.body, ...more } };
+}
+
+/** Kinds of which what they say of wearing is noted where they are written. */
+const JUDGED = ['symptoms', 'morning', 'care', 'evening-sight', 'insertion', 'not-worn', 'check-open'];
+
+/** Whether an entry rests or stops wear, as far as this phone knows. @param {Entry} e */
+export const holdsBack = (e) => rank(worst(worseMarks(readMarks(e.body?.told), readMarks(e.judged)))) >= rank('rest');
 
 /** Pauses of reminders of the child on screen. */
 export const pausesOf = kept((s) => [s.nights, s.wearer], (s) => pauses(mine(s, s.nights)));
@@ -332,7 +401,7 @@ export const reportsOf = kept((s) => [s.nights], (s) => [...s.nights.values()].f
 export const holding = kept((s) => [s.nights, s.wearer, s.alerts, s.now], (s) => openReports(reportsOf(s), s.wearer, s.alerts, s.now));
 
 /** The rules about the record that fire on this phone's own log for the child on screen, worst first. */
-export const findingsOf = kept(looksAtRecord, (s) => findingsIn(s, s.nights));
+export const findingsOf = kept(looksAtRecord, (s) => findings(mine(s, s.nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null, wearerOf(s) ?? {}));
 
 /** What comes up for the child on screen, by date. */
 export const comingOf = kept(looksAtRecord, (s) => coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights),
@@ -344,24 +413,10 @@ function looksAtRecord(s) {
 }
 
 /** @param {State} s @param {State['nights']} nights */
-const findingsIn = (s, nights) => findings(mine(s, nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null, wearerOf(s) ?? {});
-
-/** @param {State} s @param {State['nights']} nights */
 const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);
 
 /** @param {State} s @returns {Entry[]} of the log, without what was put away */
 const live = (s) => [...s.records.values()].filter((r) => r.state !== 'discarded').map((r) => r.entry);
-
-/**
- * Whether the log itself says "no lens". What the clinic has closed an alert
- * about counts no more; what was written since does.
- */
-const recordHolds = kept((s) => [...looksAtRecord(s), s.alerts], (s) => {
-  const bans = (/** @type {Finding[]} */ list) => list.some((f) => f.actions.includes('no-lens') || f.actions.includes('no-lens-tonight'));
-  if (!bans(findingsOf(s))) return false;
-  const closed = closedAt(s.wearer, s.alerts);
-  return closed === 0 || bans(findingsIn(s, fold(live(s).filter((e) => written(e) > closed))));
-});
 
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
 export const unsentOf = (s) => [...s.records.values()].filter((r) => r.state === 'unsent');

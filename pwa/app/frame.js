@@ -2,7 +2,8 @@
 // at the foot with "Something is wrong" always at the same place.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
-import { chooses, holding, unsentOf, wearerOf } from './app.js';
+import { chooses, unsentOf, wearerOf, wearNow } from './app.js';
+import { EYES } from './model/wear.js';
 import { icons } from './draw.js';
 import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
@@ -89,7 +90,7 @@ function Inside({ app, route }) {
     document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
   }, [route.view, route.arg, s.words]);
   const unsent = unsentOf(s).length;
-  const open = holding(s);
+  const stop = EYES.flatMap((eye) => wearNow(s)[eye].causes).find((c) => c.left === 'stop');
   return h('div', { class: 'frame' },
     h('header', { class: 'top' }, h(Whose, { app }),
       h('div', { class: 'status' },
@@ -98,8 +99,8 @@ function Inside({ app, route }) {
     h('main', { class: route.view ? 'page' : 'page two', tabIndex: -1, ref: main, id: 'main' },
       s.trouble && h('div', { class: 'across' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`), ' ', h(Button, { onPress: () => location.reload() }, t('trouble.reload')))),
       s.sync.fault === 'signed-out' && h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
-      open.length > 0 && route.view !== 'advice' && route.view !== 'check' && h('div', { class: 'across' }, h(Notice, { kind: 'alarm' },
-        h('div', { class: 'row apart' }, h('strong', null, t('reports.open')), h('a', { class: 'btn', href: link('advice', open[0].id), 'data-test': 'open-report' }, t('reports.see'))))),
+      stop && !['', 'advice', 'check'].includes(route.view) && h('div', { class: 'across' }, h(Notice, { kind: 'alarm' },
+        h('div', { class: 'row apart' }, h('strong', null, t('wear.stop')), h('a', { class: 'btn', href: link(''), 'data-test': 'open-report' }, t('wear.see'))))),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
     h(Saved, { app, quiet: BUSY.includes(route.view) }),
     h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
@@ -152,5 +153,5 @@ function Saved({ app, quiet }) {
   }, [saved, quiet]);
   if (!saved || quiet) return null;
   return h('div', { class: 'saved', role: 'status', 'data-test': 'saved' }, h('span', null, t(saved.key)),
-    saved.key !== 'back' && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids, saved.key === 'undone' ? 'back' : 'undone') }, t('undo')));
+    !['back', 'wear.thanks'].includes(saved.key) && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone') }, t('undo')));
 }

@@ -16,6 +16,9 @@ const plan = /** @type {Plan} */ (/** @type {unknown} */ ({
   insertion_at: '21:30', removal_at: '06:45', evening_sight_at: '19:00', pauses: [{ from: '2026-03-20', to: '2026-03-22', reason: '' }],
 }));
 
+const NONE = /** @type {const} */ ({ right: 'none', left: 'none' });
+const STOP = /** @type {const} */ ({ right: 'stop', left: 'stop' });
+
 let n = 0;
 /** @param {string} night @param {string} kind @param {Record<string, unknown>} body @returns {Entry} */
 const e = (night, kind, body) => ({ id: `id-${String(++n).padStart(4, '0')}`, wearer: 'w1', device: 'd1', dseq: n, author: 'p1', kind, night, wall: `${night}T21:00:00`, zone: ZONE, offset: 60, hlc: `${String(n).padStart(13, '0')}-0000`, v: 1, body });
@@ -23,16 +26,16 @@ const into = (/** @type {string} */ night, at = '21:40', eyes = 'both') => e(nig
 const out = (/** @type {string} */ night, at = '06:40') => e(night, 'removal', { at, eyes: 'both' });
 const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { rub: true, closed_at: at });
 
-/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, hold: boolean, pauses: import('../../schedule/due.js').Pause[]}>} [more] */
+/** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, wear: import('../app/model/day.js').Scene['wear'], pauses: import('../../schedule/due.js').Pause[]}>} [more] */
 function scene(date, at, entries, more = {}) {
   const nights = fold(entries);
-  return { plan, zone: ZONE, hold: false, ...more, now: instantAt(date, at, ZONE), night: (/** @type {string} */ d) => nights.get(`w1/${d}`) };
+  return { plan, zone: ZONE, wear: NONE, ...more, now: instantAt(date, at, ZONE), night: (/** @type {string} */ d) => nights.get(`w1/${d}`) };
 }
 
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
 const WORN = [into('2026-03-10'), out('2026-03-10'), care('2026-03-10')];
 
-/** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, hold: boolean, pauses: import('../../schedule/due.js').Pause[]}>?][]} */
+/** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, wear: import('../app/model/day.js').Scene['wear'], pauses: import('../../schedule/due.js').Pause[]}>?][]} */
 const cases = [
   ['6:40 after a night in lenses', '2026-03-11', '06:40', [into('2026-03-10')], 'out', '2026-03-10'],
   ['noon has passed and they are still in', '2026-03-11', '12:30', [into('2026-03-10')], 'out', '2026-03-10'],
@@ -55,8 +58,8 @@ const cases = [
   ['and asked about', '2026-03-13', '21:30', [e('2026-03-13', 'evening-sight', { rating: 4 })], 'in', '2026-03-13', { pauses: AWAY }],
   ['a pause of the plan, not of the family, is not over when the family says so', '2026-03-21', '21:30', [e('2026-03-21', 'evening-sight', { rating: 4 })], 'pause', '2026-03-21', { pauses: [] }],
   ['before the first night', '2025-12-20', '21:30', [], 'before', '2026-01-01'],
-  ['an open eye report: no lenses tonight', '2026-03-11', '21:30', WORN, 'hold', '2026-03-11', { hold: true }],
-  ['an open eye report with lenses in: out, at any hour', '2026-03-12', '02:00', [...WORN, into('2026-03-11')], 'out', '2026-03-11', { hold: true }],
+  ['an open eye report: no lenses tonight', '2026-03-11', '21:30', WORN, 'hold', '2026-03-11', { wear: STOP }],
+  ['an open eye report with lenses in: out, at any hour', '2026-03-12', '02:00', [...WORN, into('2026-03-11')], 'out', '2026-03-11', { wear: STOP }],
 ];
 
 for (const [name, date, at, entries, kind, night, more] of cases) {
@@ -146,7 +149,7 @@ test('without a plan no lens is asked for', () => {
     const { main, also } = tasks(scene('2026-03-10', at, [], none));
     assert.deepEqual([main.kind, main.night, also.length], ['before', '', 0], at);
   }
-  assert.equal(tasks(scene('2026-03-10', '21:30', [], { ...none, hold: true })).main.kind, 'hold', 'a report that says no lens is said above all');
+  assert.equal(tasks(scene('2026-03-10', '21:30', [], { ...none, wear: STOP })).main.kind, 'hold', 'a report that says no lens is said above all');
   assert.equal(tasks(scene('2026-03-10', '23:00', [into('2026-03-10')], none)).main.kind, 'asleep');
   assert.equal(tasks(scene('2026-03-11', '06:40', [into('2026-03-10')], none)).main.kind, 'out');
   assert.equal(tasks(scene('2026-03-11', '06:50', [into('2026-03-10'), out('2026-03-10')], none)).main.kind, 'care');
@@ -156,4 +159,49 @@ test('without a plan only what was logged is counted', () => {
   const nights = fold([into('2026-03-08'), out('2026-03-08')]);
   const p = progress((d) => nights.get(`w1/${d}`), null, '2026-03-10', 28, ZONE);
   assert.deepEqual([p.planned, p.worn, p.unknown], [1, 1, 0]);
+});
+
+/** Logs in which each task of the day is due at some hour. @type {[string, Entry[], Partial<{plan: Plan|null, pauses: import('../../schedule/due.js').Pause[]}>?][]} */
+const LOGS = [
+  ['nothing', []], ['no plan', [], { plan: null }], ['in last night', [into('2026-03-10')]], ['out, not cleaned', [into('2026-03-10'), out('2026-03-10')]], ['cleaned', WORN],
+  ['in tonight', [...WORN, into('2026-03-11')]], ['rated', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })]], ['not worn', [...WORN, e('2026-03-11', 'not-worn', { reason: 'told-to-stop', eyes: 'both' })]],
+  ['paused', WORN, { pauses: AWAY }], ['one lens in', [...WORN, into('2026-03-11', '21:40', 'right')]],
+];
+const HOURS = Array.from({ length: 24 }, (_, i) => [i < 12 ? '2026-03-12' : '2026-03-11', `${String(i).padStart(2, '0')}:30`]);
+
+test('while both eyes may have no lens, no hour and no log shows anything else first: no tick, no rest, no lens to put in', () => {
+  for (const state of /** @type {const} */ (['rest', 'stop'])) {
+    for (const [name, log, more] of LOGS) {
+      for (const [date, at] of HOURS) {
+        const { main, also } = tasks(scene(date, at, log, { ...more, wear: { right: state, left: state } }));
+        const inNow = main.kind === 'out' && main.urgent;
+        assert.ok(inNow || main.kind === (state === 'stop' ? 'hold' : 'pass'), `${state}, ${name}, ${at}: ${main.kind}`);
+        assert.deepEqual(also.map((t) => t.kind).filter((k) => state === 'stop' || k !== 'care'), [], `${state}, ${name}, ${at}`);
+      }
+    }
+  }
+  // A lens that is logged in and not out is asked for at every hour of its night.
+  for (const [date, at] of HOURS) assert.equal(tasks(scene(date, at, [...WORN, into('2026-03-11')], { wear: STOP })).main.urgent, true, at);
+});
+
+test('with one eye stopped only the other is offered, and nothing is all done', () => {
+  const wear = /** @type {const} */ ({ right: 'none', left: 'stop' });
+  for (const [name, log, more] of LOGS) {
+    for (const [date, at] of HOURS) {
+      const { main, also } = tasks(scene(date, at, log, { ...more, wear }));
+      assert.ok(!['rest', 'before', 'pause', 'paused'].includes(main.kind), `${name}, ${at}: ${main.kind}`);
+      for (const t of [main, ...also]) if (t.kind === 'in') assert.equal(t.eye, 'right', `${name}, ${at}`);
+    }
+  }
+  assert.deepEqual(tasks(scene('2026-03-11', '21:30', WORN, { wear })).main, { kind: 'in', night: '2026-03-11', eye: 'right' });
+  assert.equal(tasks(scene('2026-03-12', '06:40', [...WORN, into('2026-03-11', '21:40', 'right')], { wear })).main.urgent, undefined, 'the free lens comes out as usual');
+  assert.equal(tasks(scene('2026-03-12', '06:40', [...WORN, into('2026-03-11', '21:40', 'left')], { wear })).main.urgent, true);
+});
+
+test('a lens that went in again after it came out is in; one filled in later is not', () => {
+  const wrote = (/** @type {Entry} */ x, /** @type {string} */ wall) => ({ ...x, wall: `${wall}:00` });
+  const again = [into('2026-03-11', '21:00'), wrote(out('2026-03-11', '21:10'), '2026-03-11T21:10'), into('2026-03-11', '21:20')];
+  assert.equal(tasks(scene('2026-03-11', '21:25', again, { wear: STOP })).main.kind, 'out');
+  const late = [wrote(out('2026-03-11', '06:40'), '2026-03-12T06:41'), into('2026-03-11', '21:20')];
+  assert.equal(tasks(scene('2026-03-12', '07:00', late, { wear: STOP })).main.kind, 'hold');
 });

@@ -29,6 +29,7 @@ const cases = [
   ['out at 06:40 after 21:30', 'out', { at: '06:40' }, known('2026-03-12', '06:45', '2026-03-11', '2026-03-11T21:30'), '', false, undefined],
   ['18:40 for 06:40 on a twelve-hour clock', 'out', { at: '18:40' }, known('2026-03-12', '08:00', '2026-03-11', '2026-03-11T21:30'), 'doubt.future', true, { at: '06:40', on: '' }],
   ['out at the minute they went in', 'removal', { at: '00:30' }, known('2026-03-12', '08:00', '2026-03-11', '2026-03-12T00:30'), 'doubt.before-in', true, { at: '06:45', on: '' }],
+  ['in and out again within the minute', 'out', { at: '21:20' }, known('2026-03-11', '21:20', '2026-03-11', '2026-03-11T21:20'), '', false, undefined],
   ['out before they went in', 'removal', { at: '00:10' }, known('2026-03-12', '08:00', '2026-03-11', '2026-03-12T00:30'), 'doubt.before-in', true, { at: '06:45', on: '' }],
   ['more than 16 hours is asked', 'removal', { at: '14:00' }, known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'), 'doubt.long', false, { at: '06:45', on: '' }],
   ['16 hours exactly is not', 'removal', { at: '13:30' }, known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'), '', false, undefined],

@@ -245,7 +245,7 @@ func (tr *tour) reports() {
 	tr.tap("wrong", "eye-both", "answer-injury-chemical")
 	tr.see("advice-emergency", ".advice-head.emergency")
 	tr.tap("home")
-	tr.see("home-with-report", css("open-report"))
+	tr.see("home-with-report", css("now-hold"))
 	tr.at(bedtime.Add(24 * time.Hour))
 	tr.see("home-hold", css("hold-not-worn"))
 }

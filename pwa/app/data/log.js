@@ -120,11 +120,11 @@ export function openLog(store, world) {
       const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
       if (restored && place.epoch !== reply.epoch) await offerAgain(entries, meta, me);
       for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
-      for (const e of reply.changes) await put(entries, e, me?.device, world.now());
+      for (const e of reply.changes) await (/** @type {any} */ (e).unreadable ? again(entries, e.id) : put(entries, e, me?.device, world.now()));
       if (matches && !reply.more) await handIn(entries);
       const moved = place.epoch !== before.epoch || place.cursor !== before.cursor; // by another tab
       if (!moved) await done(meta.put(matches ? { epoch: reply.epoch, cursor: reply.cursor, sum } : { ...START, epoch: reply.epoch }, 'place'));
-      const own = reply.changes.filter((e) => e.device === me?.device).map((e) => e.dseq);
+      const own = reply.changes.filter((e) => e.dseq && e.device === me?.device).map((e) => e.dseq);
       const dseq = (await done(meta.get('dseq'))) ?? 0;
       await done(meta.put(Math.max(dseq, reply.watermark ?? 0, ...own), 'dseq'));
       await done(meta.put(reply.alerts ?? [], 'alerts'));
@@ -268,6 +268,17 @@ async function reauthor(entries, meta, me, which, state) {
     await done(entries.put({ ...r, state: state(r), entry: { ...r.entry, device: me.device, dseq: ++dseq } }));
   }
   await done(meta.put(dseq, 'dseq'));
+}
+
+/**
+ * The server cannot read an entry any more. What this phone wrote is offered
+ * again, so that it can mend it.
+ * @param {IDBObjectStore} entries
+ * @param {string} id
+ */
+async function again(entries, id) {
+  const r = /** @type {LogRecord|undefined} */ (await done(entries.get(id)));
+  if (r?.own) await done(entries.put({ ...r, state: 'unsent' }));
 }
 
 /** @type {Record<string, RecordState>} */

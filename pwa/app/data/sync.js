@@ -4,6 +4,8 @@
 // Symptom reports travel first, in requests of their own. A failure of one
 // entry never stops the others.
 
+import { SCHEMA } from '../model/entry.js';
+
 /** @import { Log, LogRecord, Reply, Verdict } from './log.js' */
 
 /** Limits of one request, as the server sets them. */
@@ -85,6 +87,7 @@ export function createSync(w) {
       answer = await w.post({
         epoch: place.epoch, cursor: place.cursor, entries: list.map((r) => r.entry), now: new Date(w.now()).toISOString(),
         ...(place.sum && { sum: place.sum }), // by which the server knows that its file was put back by hand
+        schema: SCHEMA, // that this app reads what the practice writes
       });
     } catch (e) {
       if (e instanceof Error && e.name === 'TimeoutError') batch = halve(list.length);
@@ -176,14 +179,14 @@ export function createSync(w) {
 const halve = (n) => Math.max(1, Math.floor(n / 2));
 
 /**
- * The next entries to send: symptom reports alone and first, then the rest in
+ * The next entries to send: what may stop wear alone and first, then the rest in
  * the order of writing, within the limits of one request.
  * @param {LogRecord[]} unsent by dseq
  * @param {number} most
  * @returns {LogRecord[]}
  */
 export function choose(unsent, most) {
-  const urgent = unsent.filter((r) => r.entry.kind === 'symptoms');
+  const urgent = unsent.filter((r) => r.entry.kind === 'symptoms' || r.entry.body?.told);
   const lane = urgent.length ? urgent : unsent;
   const out = [];
   let bytes = 0;

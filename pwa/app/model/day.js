@@ -7,8 +7,8 @@ import { removed, worn } from './stay.js';
 /** @import { Night } from './fold.js' */
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
-/** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'} TaskKind */
-/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean}} Task at: when the lenses went in; urgent: a lens is in although an eye report says none */
+/** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'} TaskKind hold: a stop, pass: no lens tonight */
+/** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens */
 /** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
 
 /** What a log without a plan is read by; common practice. */
@@ -21,7 +21,7 @@ export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45
  * @property {number} now Unix ms
  * @property {(night: string) => Night|undefined} night of the wearer
  * @property {Pause[]} [pauses] of reminders, set by the family
- * @property {boolean} hold an eye report says no lens and is not closed
+ * @property {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} wear whether each eye may be offered a lens
  */
 
 /** @param {Night|undefined} n @param {string} prefix */
@@ -39,8 +39,39 @@ export function facts(n) {
   };
 }
 
+/** @type {('right'|'left')[]} */
+const EYES = ['right', 'left'];
+
+/** The eyes that may not have a lens now. @param {Scene} s */
+export const heldEyes = (s) => EYES.filter((eye) => s.wear[eye] !== 'none');
+
+/** Whether an eye is stopped: nothing the family does ends that. @param {Scene} s */
+export const stopped = (s) => EYES.some((eye) => s.wear[eye] === 'stop');
+
+/** The planned eyes that may be offered a lens. @param {Scene} s */
+const freeEyes = (s) => EYES.filter((eye) => s.wear[eye] === 'none' && (!s.plan?.eyes || s.plan.eyes === 'both' || s.plan.eyes === eye));
+
 /**
- * The one thing to do now, and what else is open today.
+ * Whether a lens is in, as far as it is logged: it may have gone in again after
+ * it came out. What is only filled in later for an earlier hour changes nothing.
+ * @param {Night|undefined} n
+ * @param {string} eye
+ * @param {string} zone
+ */
+function lensIn(n, eye, zone) {
+  if (!n?.items.has(`insertion/${eye}`)) return false;
+  const newest = (/** @type {string} */ kind) => n.entries.findIndex((e) => e.kind === kind && (e.body.eyes === 'both' || e.body.eyes === eye));
+  const [into, out] = [newest('insertion'), newest('removal')];
+  if (out < 0) return true;
+  const [e, gone] = [n.entries[into], n.entries[out]];
+  // Nobody takes a lens out later than it is written.
+  const wrote = Date.parse(`${gone.wall}Z`) - gone.offset * 60000;
+  return into < out && instantInNight(n.night, e.body.at, e.zone) >= Math.min(wrote, removedAt(n, zone) ?? Infinity);
+}
+
+/**
+ * The one thing to do now, and what else is open today. While an eye may have no
+ * lens that stands first at every hour, and nothing says that all is done.
  * @param {Scene} s
  * @returns {{night: string, main: Task, also: Task[]}}
  */
@@ -49,11 +80,16 @@ export function tasks(s) {
   const time = wallAt(s.now, s.zone).clock;
   const morning = time < '12:00';
   const ended = morning ? night : addDays(night, -1);
-  if (s.hold) {
-    const worn = [night, ended].find((n) => facts(s.night(n)).inserted && !facts(s.night(n)).removed);
-    if (worn) return { night, main: { kind: 'out', night: worn, urgent: true }, also: [] };
-  }
+  const held = heldEyes(s);
+  const worn = [night, ended].find((n) => held.some((eye) => lensIn(s.night(n), eye, s.zone)));
+  if (worn) return { night, main: { kind: 'out', night: worn, urgent: true }, also: [] };
+  /** @type {Task} */
+  const no = { kind: stopped(s) ? 'hold' : 'pass', night };
   const before = morningTasks(s, ended, morning, time);
+  if (held.length && !freeEyes(s).length) {
+    // Lenses kept for the clinic are not cleaned; a lens that only rests is.
+    return { night, main: no, also: stopped(s) ? [] : before.filter((t) => t.kind === 'care') };
+  }
   const tonight = morning ? [] : eveningTasks(s, night, time);
   const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;
   // A night that was not logged can wait; lenses that are still in cannot.
@@ -61,7 +97,8 @@ export function tasks(s) {
   const list = [...before.filter((t) => t.kind !== 'missed'), ...tonight, ...late];
   if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, time, morning));
   const [main, ...also] = list;
-  return { night, main: main ?? resting(s, night, time, morning), also };
+  if (main) return { night, main, also };
+  return { night, main: held.length ? no : resting(s, night, time, morning), also };
 }
 
 /**
@@ -94,7 +131,9 @@ function eveningTasks(s, night, time) {
   const out = [];
   const bedtime = time >= earlier(plan.insertion_at, 60);
   const asked = reminded(s, night);
-  if (bedtime && !f.inserted && !f.notWorn && (asked || (s.hold && !s.plan))) out.push({ kind: s.hold ? 'hold' : 'in', night });
+  const free = freeEyes(s);
+  const alone = heldEyes(s).length && free.length === 1 ? { eye: free[0] } : {};
+  if (bedtime && !f.inserted && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone });
   if (!f.evening && !f.inserted && started && !paused(s.pauses, night) && time >= earlier(plan.evening_sight_at, 60)) {
     /** @type {Task} */
     const rate = { kind: 'evening', night };

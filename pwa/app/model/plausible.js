@@ -72,6 +72,7 @@ function outDoubt(v, night, into, k) {
   const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
   if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
   if (into === undefined) return null;
+  if (t === into && k.now - t < 2 * SLIP_MS) return null; // put in and taken out again at once
   if (t <= into) return { key: 'doubt.before-in', at: into, firm: true, offer };
   return t - into > LONG_MS && !v.on ? { key: 'doubt.long', ms: t - into, firm: false, offer } : null;
 }

@@ -71,7 +71,9 @@ export function Check({ app }) {
   /** @param {Eye[]} eyes */
   const begin = (eyes) => {
     since.current = Date.now();
-    setAnswers({ ...NOTHING, eyes, report: { now: 'none' } });
+    const known = (/** @type {Eye} */ eye) => (eyes.includes(eye) ? { ...s.known } : {}); // by the morning's log
+    setAnswers({ ...NOTHING, eyes, right: known('right'), left: known('left'), report: { now: 'none' } });
+    s.known = {};
     setApart([]);
     setAt(1);
   };

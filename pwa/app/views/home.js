@@ -5,17 +5,19 @@ import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
-import { endPauses, findingsOf, holding, pausesOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
+import { endPauses, findingsOf, pausesOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { art, marks } from '../draw.js';
-import { facts, glance, snoozeTo, soak, tasks, upcoming } from '../model/day.js';
+import { facts, glance, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../model/day.js';
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
+import { Calls } from './calls.js';
 import { Soon } from './coming.js';
 import { Waiting } from './later.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
 import { Record } from './record.js';
 import { Usual } from './usual.js';
+import { Wear } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -26,7 +28,7 @@ import { Usual } from './usual.js';
 const USUAL = { in: { usual: 'in', test: 'wear-in' }, out: { usual: 'out', test: 'wear-out' }, care: { usual: 'care', test: 'care-usual' }, missed: { usual: 'missed', test: 'missed-usual' } };
 
 /** @type {Record<TaskKind, () => any>} */
-const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, paused: art.rest, hold: art.stop };
+const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, paused: art.rest, hold: art.stop, pass: art.stop };
 
 /**
  * The first paint has what cannot wait: the one thing to do now and, above it,
@@ -35,15 +37,26 @@ const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, mi
  */
 export function Home({ app }) {
   const [whole, setWhole] = useState(false);
+  // The form stays open, whatever the hour and the log bring meanwhile.
+  const [open, setOpen] = useState(/** @type {{kind: UsualKind, night: string, eyes: string, title: string}|null} */ (null));
   useEffect(() => setWhole(true), []);
-  const { main, also } = tasks(sceneOf(app.state));
+  const scene = sceneOf(app.state);
+  const { main, also } = tasks(scene);
+  const held = heldEyes(scene).length > 0;
   const { t } = app.state.words;
-  const severe = findingsOf(app.state).some((f) => f.actions.includes('no-lens'));
+  const severe = !held && findingsOf(app.state).some((f) => f.actions.includes('no-lens'));
+  const alone = ['hold', 'pass'].includes(main.kind);
+  const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) => setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: title(app, task) });
   return [
     h('div', { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
-      h(Now, { app, task: main, key: `${main.kind}${main.night}` }),
-      whole && !severe && h(Record, { app }),
+      open ? h('section', { class: 'card', 'data-test': 'panel', key: 'panel' }, h('h1', null, open.title), h(Usual, { app, kind: open.kind, night: open.night, eyes: open.eyes, onDone: () => setOpen(null) }))
+        : [
+          held && !main.urgent && h(Wear, { app, key: 'wear', setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }) }),
+          !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
+          main.urgent && stopped(scene) && h(Calls, { s: app.state, emergency: true, key: 'calls' }),
+        ],
+      whole && !severe && !held && h(Record, { app }),
       whole && also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
       whole && h(Soon, { app }),
@@ -55,22 +68,20 @@ export function Home({ app }) {
   ];
 }
 
-/** @param {{app: App, task: Task}} props */
-function Now({ app, task }) {
-  const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
+/** @param {{app: App, task: Task, show: (kind: UsualKind, task: Task) => void}} props */
+function Now({ app, task, show }) {
   const s = app.state;
   const { t } = s.words;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   const notReady = !!wait?.ready && wait.ready > s.now;
-  if (open) return h('section', { class: 'card', 'data-test': 'panel' }, h('h1', null, title(app, task)), h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') }));
-  if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => setOpen('not') });
+  if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => show('not', task) });
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h('section', { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
     ART[task.kind](), h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some((p) => p.reason === 'ill') && h('p', null, t('pause.ill')),
-    h(Actions, { app, task, setOpen }),
+    h(Actions, { app, task, setOpen: (kind) => show(kind, task) }),
     ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, task }));
 }
 
@@ -95,6 +106,7 @@ const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.s
 /** @param {App} app @param {Task} task */
 function title(app, task) {
   if (task.urgent) return app.state.words.t('now.out.urgent.title');
+  if (task.eye) return app.state.words.t('now.in.one', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
 }
@@ -110,7 +122,6 @@ function lead(app, task) {
     const next = upcoming(sceneOf(s));
     return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
   }
-  if ((task.kind === 'hold' || task.urgent) && !holding(s).length) return t('now.hold.record');
   if (task.kind === 'paused') {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');
     return t('now.paused.lead', { night: date(to) });
@@ -119,21 +130,16 @@ function lead(app, task) {
   return t(task.urgent ? 'now.out.urgent.lead' : `now.${task.kind}.lead`);
 }
 
-/** @param {{app: App, task: Task, setOpen: (k: UsualKind|'') => void}} props */
+/** @param {{app: App, task: Task, setOpen: (k: UsualKind) => void}} props */
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
   if (task.kind === 'evening') return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
-  if (task.kind === 'hold') {
-    return h('div', { class: 'stack' },
-      h(Button, { kind: 'main', big: true, test: 'hold-not-worn', onPress: () => void app.write([{ wearer: app.state.wearer, night: task.night, kind: 'not-worn', body: { reason: 'told-to-stop', eyes: 'both' } }]) }, t('now.hold.button')),
-      holding(app.state).length > 0 && h(LinkButton, { href: link('advice', holding(app.state)[0].id), wide: true }, t('now.hold.see')));
-  }
   if (task.kind === 'asleep') return h(Button, { kind: 'plain', test: 'wear-out', onPress: () => setOpen('out') }, t('now.out.button'));
   if (task.kind === 'paused') return h(Button, { wide: true, test: 'pause-end', onPress: () => void endPauses(app, (p) => task.night >= p.from && task.night <= p.to) }, t('pause.end'));
   if (!usual) return null;
   return h('div', { class: 'stack' },
-    h(Button, { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) }, t(`now.${task.kind}.button`)),
+    h(Button, { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) }, task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`)),
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
       : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')));
@@ -150,7 +156,7 @@ function Anytime({ app, shown }) {
   const last = lastNight(app);
   /** @type {Task[]} */
   const rest = [{ kind: 'in', night: tonight(s) }, { kind: 'out', night: last }, { kind: 'care', night: last }, { kind: 'evening', night: tonight(s) }];
-  const offered = rest.filter((x) => !shown.includes(x.kind) && !(x.kind === 'out' && shown.includes('asleep')) && !(x.kind === 'in' && shown.includes('hold')));
+  const offered = rest.filter((x) => !shown.includes(x.kind) && !(x.kind === 'out' && shown.includes('asleep')) && !(x.kind === 'care' && stopped(sceneOf(s))));
   return h('details', { class: 'card' }, h('summary', { class: 'summary', 'data-test': 'anytime' }, t('now.more')),
     h('div', { class: 'stack' }, offered.map((x) => h(Also, { app, task: x, key: x.kind })), h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
       h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open'))));
@@ -165,6 +171,7 @@ function lastNight(app) {
 
 /** The eyes that wear a lens in the night of a removal. @param {App} app @param {Task} task */
 function eyesIn(app, task) {
+  if (task.eye) return task.eye;
   const n = app.state.nights.get(`${app.state.wearer}/${task.night}`);
   const right = n?.items.has('insertion/right');
   const left = n?.items.has('insertion/left');

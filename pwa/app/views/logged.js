@@ -66,7 +66,7 @@ function Line({ app, e }) {
 /** @param {{app: App, e: Entry}} props */
 function Mend({ app, e }) {
   const { t } = app.state.words;
-  if (e.kind === 'symptoms') return null;
+  if (e.kind === 'symptoms' && !e.body.told && !e.judged) return null; // of before wearing was judged: it would release
   const of = t(`kind.${e.kind}`);
   return h('div', { class: 'row mend' },
     EDITED.includes(e.kind) && h(LinkButton, { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` }, t('edit')),

@@ -9,6 +9,7 @@ import { bodyHere, corrects } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
 import { Doubt } from './doubt.js';
+import { Against, goesAgainst, knownOf, leadsToCheck } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
@@ -42,7 +43,8 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const n = sceneOf(s).night(v.night || night);
   const known = { night, now: s.now, zone: s.zone, plan, into: insertedAt(n, s.zone), out: removedAt(n, s.zone) };
   const d = doubt(kind, v, known);
-  const asked = d && (d.firm || sure !== d.key);
+  const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(s, v.eyes, v.night || night);
+  const asked = d && (d.firm || (sure !== d.key && !against));
   const save = async () => {
     const missing = lacks(kind, v);
     if (missing) return setFault(t(missing));
@@ -51,9 +53,14 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
       const about = { wearer: s.wearer, night: v.night || night };
       const drafts = edit ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
         : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
-      await app.write(drafts);
+      const entries = await app.write(drafts, against ? 'wear.thanks' : 'saved');
+      const leads = kind !== 'in' && leadsToCheck(entries);
+      if (leads && kind !== 'not') await app.write([{ wearer: s.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }], '');
       onDone();
-      if (HALVES.includes(kind) && worrying(v)) go('check');
+      if (leads || (HALVES.includes(kind) && worrying(v))) {
+        s.known = knownOf(entries);
+        go('check');
+      }
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
     }
@@ -67,7 +74,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
-    h(Button, { kind: asked ? '' : 'main', big: true, onPress: () => void save(), disabled: busy || !!asked, test: 'confirm' }, kind === 'not' || edit ? t('save') : t('usual.yes')),
+    against && !asked ? h(Against, { app, eyes: v.eyes, busy, onYes: () => void save(), onNo: onDone }) : h(Button, { kind: asked ? '' : 'main', big: true, onPress: () => void save(), disabled: busy || !!asked, test: 'confirm' }, kind === 'not' || edit ? t('save') : t('usual.yes')),
     h('div', { class: 'row apart' },
       h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))));
 }
@@ -248,7 +255,7 @@ function feelLines({ t, v, change }) {
   return [
     h('li', { key: 'moved' }, h(Check, { label: t('usual.line.moved'), checked: v.moved === 'freely', test: 'moved', onChange: (on) => change({ moved: on ? 'freely' : 'stuck-came-off' }) }),
       v.moved !== 'freely' && h('div', { class: 'stack' },
-        Choices({ legend: t('out.moved'), value: v.moved, onPick: (moved) => change({ moved }), options: STUCK.map((m) => [m, t(`moved.${m}`)]) }),
+        Choices({ legend: t('out.moved'), value: v.moved, onPick: (moved) => change({ moved }), test: (m) => `moved-${m}`, options: STUCK.map((m) => [m, t(`moved.${m}`)]) }),
         h(Check, { label: t('out.drops'), checked: v.drops, onChange: (drops) => change({ drops }) }))),
     h('li', { key: 'fine' }, h(Check, { label: t('usual.line.fine'), checked: v.fine, test: 'fine', onChange: (fine) => change({ fine }) }),
       !v.fine && h('div', { class: 'stack' },

@@ -1,0 +1,107 @@
+package e2e_test
+
+import (
+	"net/http"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// stand is what the clinic reads of where a wearer stands.
+type stand struct {
+	Causes []string
+	Wear   map[string]struct{ State string }
+}
+
+func standing(t *testing.T, c *http.Client, a program, wearer string) stand {
+	t.Helper()
+	return getJSON[stand](t, c, a.URL()+"/api/clinic/wearers/"+wearer+"/wear")
+}
+
+// resume is what the clinician's page sends: it lists the causes it showed.
+func resume(t *testing.T, c *http.Client, a program, wearer, eyes, from string) {
+	t.Helper()
+	causes := standing(t, c, a, wearer).Causes
+	body := map[string]any{"eyes": eyes, "answers": causes, "from": from, "basis": "examined", "new_case": true}
+	post(t, c, a.URL()+"/api/clinic/wearers/"+wearer+"/say", map[string]any{"causes": causes, "entries": []any{map[string]any{"kind": "resume", "body": body}}})
+}
+
+// An emergency is reported; the lenses come out; the phone says no lens, at once,
+// after a reload, without a network, the next evening; "in" is taken down all the
+// same, with thanks; only what the clinician says ends it, on the day it names.
+func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
+		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), seeIn("main", "Take the lenses out"), chromedp.WaitVisible(sel("call-after")), sent())
+	shot(t, tab, "wear-1-out-now")
+	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-rest")), sent())
+	shot(t, tab, "wear-2-stop")
+	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
+		t.Fatalf("the clinic reads %+v, want both eyes stopped", s)
+	}
+	offline(t, tab, true)
+	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses"), tap("wear-say"), see("wear-against", "Not released"), tap("against-no"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("unsent")),
+		tap("wear-say"), tap("confirm"), see("saved", "Thank you for saying so"), seeIn("main", "Take the lenses out"), tap("wear-out"), tap("confirm"), see("now-hold", "does not have this"))
+	shot(t, tab, "wear-3-unsent")
+	offline(t, tab, false)
+
+	next := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(next)
+	at(t, tab, next)
+	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-in")), sent())
+	resume(t, c, a, id, "both", "2026-03-26")
+	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses until Thu 26 Mar"))
+	shot(t, tab, "wear-4-until")
+	free := bedtime.AddDate(0, 0, 2)
+	a.clock.Set(free)
+	at(t, tab, free)
+	run(t, tab, chromedp.Reload(), see("now-in", "Lenses in"), chromedp.WaitNotPresent(sel("now-hold")))
+	sound(t, tab)
+}
+
+// One eye is released: only its lens is offered, the other stays stopped beside
+// it. Taking the report back says that this releases nothing, and releases
+// nothing.
+func TestEyesStandApart(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), see("now-hold", "No lenses"), sent(),
+		tap("back-symptoms"), see("saved", "releases nothing"), see("now-hold", "No lenses"), sent())
+	resume(t, c, a, id, "right", "2026-03-24")
+	run(t, tab, chromedp.Reload(), see("now-in", "Lens in: right eye"), see("now-hold", "not stopped"))
+	shot(t, tab, "wear-5-apart")
+	run(t, tab, tap("wear-in"), seeIn("main", "Lens in at 21:20: right eye"), tap("confirm"), seeIn("main", "Sleep well"), chromedp.WaitVisible(sel("now-hold")), sent())
+	sound(t, tab)
+}
+
+// A morning on which a lens will not move leads to the eye check with that
+// answer filled in; left unfinished, it stands by itself: on the phone at once,
+// and in the clinic's queue.
+func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("moved"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("eye-right"), tap("answer-injury-no"),
+		chromedp.WaitVisible(sel("answer-lens-stuck")+`[aria-pressed="true"]`))
+	shot(t, tab, "wear-6-known")
+	run(t, tab, tap("home"), seeIn("main", "lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())
+	shot(t, tab, "wear-7-morning")
+	if s := standing(t, c, a, id); s.Wear["right"].State == "none" || s.Wear["left"].State == "none" {
+		t.Errorf("the clinic reads %+v after a stuck lens", s)
+	}
+	sound(t, tab)
+}
