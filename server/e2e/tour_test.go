@@ -281,8 +281,7 @@ func (tr *tour) more(first string, others ...string) {
 		}); err != nil {
 			return err
 		}
-		one.Name = first
-		if err := tx.AddWearer(one); err != nil {
+		if err := tx.ChangeWearer(one.ID, func(w *care.Wearer) { w.Name = first }); err != nil {
 			return err
 		}
 		for i, name := range others {

@@ -57,7 +57,7 @@ function Line({ app, e }) {
   const { t } = s.words;
   const text = said(app, e);
   const details = ticked(app, e);
-  return h('div', null, e.kind === 'symptoms' ? h('a', { href: link('advice', e.id) }, text) : text,
+  return h('div', null, e.kind === 'symptoms' ? h('a', { class: 'log-link', href: link('advice', e.id) }, text) : text,
     e.kind === 'note' && h('span', { class: 'quiet' }, ` “${e.body.text}”`),
     s.records.get(e.id)?.state === 'unsent' && h('span', { class: 'quiet small' }, ` (${t('night.unsent')})`),
     details && h('p', { class: 'quiet small' }, details));
