@@ -12,11 +12,10 @@ import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Soon } from './coming.js';
-import { Waiting } from './later.js';
+import { Usual, Waiting } from './later.js';
 import { Logged } from './logged.js';
 import { PlanNews } from './plan.js';
 import { Record } from './record.js';
-import { Usual } from './usual.js';
 import { Wear } from './wear.js';
 
 /** @import { App } from '../app.js' */

@@ -42,10 +42,12 @@ export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
 export const Progress = later(() => import('./progress.js').then((m) => m.Progress));
 export const Reminders = later(() => import('./reminders.js').then((m) => m.Reminders));
 export const Supplies = later(() => import('./supplies.js').then((m) => m.Supplies));
+/** The form of a part of the night; its props are those of `Usual` in usual.js. @type {(p: import('./usual.js').UsualProps) => any} */
+export const Usual = /** @type {any} */ (later(() => import('./usual.js').then((m) => /** @type {any} */ (m.Usual))));
 export const Waiting = later(() => import('./waiting.js').then((m) => m.Waiting));
 export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
 export async function fetchLater() {
-  await Promise.allSettled([Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
+  await Promise.allSettled([/** @type {any} */ (Usual), Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
 }
