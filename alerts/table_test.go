@@ -116,10 +116,8 @@ func TestEveryKeyHasAWording(t *testing.T) {
 	for _, l := range []string{"none", "note", "routine", "urgent", "emergency"} {
 		keys = append(keys, "level."+l)
 	}
-	for _, k := range []string{"level.none.told", "level.note.told", "level.routine.told", "level.unsure.told", "level.unsure",
-		"told.rinse-eye", "told.leave-lens", "told.lens-if-loose", "told.lenses-out", "told.go-now", "told.call-now", "told.call-today"} {
-		keys = append(keys, k)
-	}
+	keys = append(keys, "level.none.told", "level.note.told", "level.routine.told", "level.unsure.told", "level.unsure",
+		"told.rinse-eye", "told.leave-lens", "told.lens-if-loose", "told.lenses-out", "told.go-now", "told.call-now", "told.call-today")
 	for _, k := range []string{"fired", "clear", "unknown"} {
 		keys = append(keys, "state."+k)
 	}
