@@ -6,7 +6,6 @@ import { call, send } from './data/api.js';
 import { openLog } from './data/log.js';
 import { database, store } from './data/early.js';
 import { createSync } from './data/sync.js';
-import { coming } from './model/coming.js';
 import { fold, foldMore } from './model/fold.js';
 import { forms } from './model/mend.js';
 import { findings } from './model/record.js';
@@ -285,7 +284,7 @@ export const chooses = (s) => (s.family?.wearers.length ?? 0) > 1 && s.family?.p
  * @param {(s: State) => T} work
  * @returns {(s: State) => T}
  */
-function kept(looksAt, work) {
+export function kept(looksAt, work) {
   /** @type {unknown[]} */
   let seen = [];
   /** @type {T} */
@@ -403,17 +402,13 @@ export const holding = kept((s) => [s.nights, s.wearer, s.alerts, s.now], (s) =>
 /** The rules about the record that fire on this phone's own log for the child on screen, worst first. */
 export const findingsOf = kept(looksAtRecord, (s) => findings(mine(s, s.nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null, wearerOf(s) ?? {}));
 
-/** What comes up for the child on screen, by date. */
-export const comingOf = kept(looksAtRecord, (s) => coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights),
-  { today: tonight(s), now: s.now, zone: s.zone }));
-
-/** @param {State} s */
-function looksAtRecord(s) {
+/** What whatever is worked out from the record of the child on screen looks at. @param {State} s */
+export function looksAtRecord(s) {
   return [s.nights, s.wearer, s.family, tonight(s), s.zone];
 }
 
-/** @param {State} s @param {State['nights']} nights */
-const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);
+/** The nights of the child on screen. @param {State} s @param {State['nights']} nights */
+export const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);
 
 /** @param {State} s @returns {Entry[]} of the log, without what was put away */
 const live = (s) => [...s.records.values()].filter((r) => r.state !== 'discarded').map((r) => r.entry);

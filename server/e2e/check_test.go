@@ -146,6 +146,10 @@ func sameJSON(t *testing.T, tab context.Context, want string) {
 	}
 	delete(body, "began")
 	delete(body, "began_about")
+	if _, ok := body["told"].(map[string]any); !ok {
+		t.Error("the report does not say what the phone judged")
+	}
+	delete(body, "told") // which marks is for the tests of judging
 	if got, want := fmt.Sprint(body), fmt.Sprint(wanted); got != want {
 		t.Errorf("the report says %s, want %s", got, want)
 	}

@@ -27,41 +27,14 @@ export const en = {
   'now.soak.title': 'Not ready yet', 'now.soak.lead': 'The lenses are still soaking. Ready at {time}. Never shorten the soak.', 'now.soak.skip': 'Leave them out tonight',
   'now.soak.unknown': 'It is not logged when the case was closed. Put the lenses in only if the soak time on the label is over.',
   'now.other': 'Something was different', 'now.also': 'Also today',
-  'now.more': 'Log something else', 'what.in': 'lenses in', 'what.out': 'lenses out', 'what.care': 'cleaning', 'what.evening': 'evening sight',
+  'now.more': 'Log something else', 'what.in': 'lenses in', 'what.out': 'lenses out', 'what.care': 'cleaning', 'what.evening': 'evening sight', 'not.button': 'Not worn',
 
-  'usual.yes': 'Yes, save', 'usual.line.in': 'Both lenses in at {time}', 'usual.line.in-one': 'Lens in at {time}: {eye}',
-  'usual.line.out': 'Both lenses out at {time}', 'usual.line.out-one': 'Lens out at {time}: {eye}', 'usual.line.moved': 'Lenses moved freely', 'usual.line.fine': 'Eyes comfortable and white',
-  'usual.change': 'Tap a line that is not right.',
-  'at.label': 'At what time?', 'eyes.label': 'Which eye?',
-
-  'care.hand_wash': 'Hands washed with soap and dried', 'care.rub': 'Each lens rubbed', 'care.rinse': 'Rinsed with solution, not water',
-  'care.case_emptied': 'Old solution poured out, fresh solution in', 'care.case_wiped': 'Case wiped with a clean tissue', 'care.case_dried': 'Case left open, upside down, to dry',
-  'care.deposit_removal': 'Deposit removal done', 'care.closed': 'Case closed at {time}', 'care.closed-none': 'Case not closed yet',
-  'care.trouble': 'What went differently?', 'care.tap_water': 'Tap water touched a lens or the case', 'care.topping_off': 'Old solution topped up', 'care.water_contact': 'Shower or swim with lenses in',
-  'care.rinse.label': 'Rinsed with', 'care.rinse.solution': 'Solution', 'care.rinse.saline': 'Saline', 'care.rinse.tap-water': 'Tap water', 'care.rinse.none': 'Not rinsed',
-
-  'out.moved': 'Did the lenses move freely?', 'moved.freely': 'Yes, freely', 'moved.stuck-came-off': 'Stuck, then came off', 'moved.stuck': 'Stuck, will not move',
-  'out.comfort': 'How do the eyes feel?', 'comfort.4': 'Comfortable', 'comfort.3': 'Slightly scratchy', 'comfort.2': 'Scratchy', 'comfort.1': 'Sore', 'comfort.0': 'Very sore',
-  'out.redness': 'How red is the white of the eye?', 'redness.0': 'Not red', 'redness.1': 'A little', 'redness.2': 'Clearly red', 'redness.3': 'Very red',
-  'out.when': 'When did they come out?', 'out.when.morning': 'In the morning', 'out.when.now': 'Only now', 'out.long': 'The lenses were in longer than planned. Red, sore or blurred: do the eye check now.',
-  'out.drops': 'Drops used to loosen the lenses', 'out.check': 'A sore or red eye, or a lens that sticks: do the eye check now.',
-
-  'not.title': 'Not tonight: why?', 'not.button': 'Not worn',
-  'reason.forgot': 'Forgot', 'reason.tired': 'Too tired', 'reason.ill': 'Unwell', 'reason.sore-eye': 'Sore eye', 'reason.lens-problem': 'Problem with a lens',
-  'reason.soak-not-ready': 'Soak not over', 'reason.away': 'Away from home', 'reason.told-to-stop': 'The clinic said stop', 'reason.other': 'Another reason',
-
-  'save': 'Save', 'saved': 'Saved on this phone', 'undo': 'Undo', 'undone': 'Taken back', 'cancel': 'Cancel', 'next': 'Next', 'change': 'Change', 'remove': 'Take back', 'yes': 'Yes', 'no': 'No',
+  'save': 'Save', 'saved': 'Saved on this phone', 'undo': 'Undo', 'undone': 'Taken back', 'next': 'Next', 'yes': 'Yes', 'no': 'No',
   'failed.full': 'Not saved: this phone has no room left. Free some space and try again.', 'failed.other': 'Not saved. Please try again. ({why})',
 
-  'fortnight.title': 'The last fortnight', 'fortnight.worn': 'worn', 'fortnight.half': 'one eye or part', 'fortnight.not': 'not worn', 'fortnight.unknown': 'not logged', 'fortnight.differ': 'two entries differ', 'fortnight.planned': 'no lenses planned',
-  'log.title': 'Logged', 'log.none': 'Nothing yet.', 'log.by': '{what} – {who}, {time}', 'log.you': 'you',
+  'fortnight.title': 'The last fortnight', 'fortnight.worn': 'worn', 'fortnight.half': 'one eye or part', 'fortnight.not': 'not worn', 'fortnight.unknown': 'not logged', 'fortnight.differ': 'two entries differ', 'fortnight.planned': 'no lenses planned', 'log.none': 'Nothing yet.', 'log.you': 'you',
   'kind.insertion': 'Lenses in', 'kind.removal': 'Lenses out', 'kind.not-worn': 'Not worn', 'kind.care': 'Lens care', 'kind.morning': 'Morning check', 'kind.evening-sight': 'Evening sight',
-  'kind.acuity-run': 'Sight test', 'kind.symptoms': 'Eye report', 'kind.supply': 'Supplies', 'kind.note': 'Note', 'kind.plan-ack': 'Plan read', 'kind.retraction': 'Taken back',
-  'differ.title': 'Two entries differ',
-  'night.title': 'Night of {night}', 'night.add': 'Add or change', 'night.note': 'Note for the clinic', 'night.unsent': 'only on this phone',
-
-  'plan.new': 'There is a new plan from your practitioner.', 'plan.read': 'I have read it', 'plan.title': 'Your plan', 'plan.version': 'Version {n}',
-  'plan.wear': 'Lenses in about {from}, out about {to}, at least {hours} hours.', 'plan.soak': 'Soak at least {time} after every cleaning.', 'plan.case': 'New case every {n} months.', 'plan.case.one': 'New case every month.', 'plan.deposit.one': 'Deposit removal every day.', 'plan.deposit': 'Deposit removal every {n} days.',
+  'kind.acuity-run': 'Sight test', 'kind.symptoms': 'Eye report', 'kind.supply': 'Supplies', 'kind.note': 'Note', 'kind.plan-ack': 'Plan read', 'kind.retraction': 'Taken back', 'night.add': 'Add or change',
 
   'evening.title': 'Evening sight', 'evening.lead': 'Without spectacles, look across the room or at a sign far away.',
   'rating.1': 'Very blurred', 'rating.2': 'Blurred', 'rating.3': 'A bit blurred', 'rating.4': 'Nearly clear', 'rating.5': 'As clear as this morning',
@@ -81,13 +54,8 @@ export const en = {
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.', 'delivery.open': 'At the clinic since {time}. Nobody has seen it yet.', 'delivery.late': 'Not seen for over an hour. Call now; do not wait for the app.',
   'delivery.seen': 'Seen by {name} at {time}.', 'delivery.closed': 'Closed by the clinic on {time}.', 'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
   'delivery.trying': 'This phone keeps trying to send it.', 'delivery.nowatch': 'Outside its hours nobody at the clinic watches this app.',
-  'reports.open': 'Open eye report', 'reports.see': 'See advice and state',
 
   'help.title': 'Help',
-
-  'progress.due': 'Coming up', 'progress.due.none': 'Nothing is planned yet.', 'progress.overdue': 'overdue since {date}',
-  'due.case': 'New lens case', 'due.bottle': 'New bottle', 'due.drops': 'New drops', 'due.lens': 'New lenses', 'due.holder': 'New suction holder', 'due.deposit-removal': 'Deposit removal', 'due.acuity': 'Sight test', 'due.recall': 'Visit to the clinic',
-  'due.waking': 'The first morning: be there within {n} hours of waking.', 'due.sync': 'Connect this phone',
   'progress.title': 'Progress',
 
   'supplies.title': 'Supplies',
@@ -111,7 +79,7 @@ export const en = {
 
   'kind.reply': 'Answer to the practice', 'kind.check-open': 'Eye check begun', 'kind.elsewhere': 'Examined elsewhere',
   'kind.pause': 'Reminders paused', 'kind.snooze': 'Reminders put off until', 'now.paused.title': 'Reminders are paused', 'now.paused.lead': 'Until the night of {night}. You can log as always.',
-  'pause.open': 'Pause reminders', 'pause.end': 'End the pause', 'pause.to': 'until {night}', 'pause.ill': 'No lenses while you are unwell. Ask the clinic before starting again if an eye was red or sore.',
+  'pause.open': 'Pause reminders', 'pause.end': 'End the pause', 'pause.ill': 'No lenses while you are unwell. Ask the clinic before starting again if an eye was red or sore.',
   'snooze.button': 'Remind me again at {time}', 'snooze.until': 'Reminders put off until {time}.', 'reminders.title': 'Reminders',
 
   'record.title': 'From your log', 'record.limits': 'General advice from rules about what is logged on this phone. It is not an examination; your practitioner decides.', 'now.hold.record': 'What is logged may mean a problem with an eye. Wear no lens until the clinic has said you may.',
@@ -125,16 +93,8 @@ export const en = {
   'check.water': 'In the last {n} days.', 'check.lid': 'The lid and the eye', 'rinse.left': 'Keep rinsing: {time} left',
   'rinse.done': '20 minutes are over. Go now.', 'rinse.again': 'Start the time again', 'advice.go': 'Go here now:',
   'advice.nobody': 'Nobody answers within 10 minutes? Go here:', 'advice.noplace': 'The nearest emergency department.',
-  'edit': 'Edit', 'back': 'Brought back', 'usual.still': 'Still in', 'lacks.reason': 'Please choose a reason.',
-  'lacks.when': 'Please say when they came out.', 'differ.open': 'Settle it',
+  'edit': 'Edit', 'back': 'Brought back',
   'evening.hours.fault': 'Between 0 and 24 hours.',
-  'doubt.future': '{when} has not come yet. What has not happened cannot be logged.', 'doubt.meant': '{when}?',
-  'doubt.now': 'Now, {when}', 'doubt.by-day': 'Lenses in at {when}, by day?',
-  'doubt.last-night': 'Put in {when}, still in',
-  'doubt.after-out': 'They are logged as out at {when} already, before that.',
-  'doubt.before-in': 'They went in at {when}; they cannot have come out before that.',
-  'doubt.long': 'That would be {when} in lenses. Is the time right?', 'doubt.sure': 'It is right',
-  'differ.lead': 'Both are kept, and the more careful one counts until one of you taps the right one.',
   'wear.stop': 'No lenses', 'wear.until': 'No lenses until {night}', 'wear.rest': 'No lenses tonight',
   'wear.rest-one': '{eye}: no lens tonight', 'wear.check-due': '{who}: after a check',
   'wear.check.lead': 'Do the eye check first. Until it is done: no lens.', 'wear.see': 'What to do',

@@ -2,11 +2,15 @@
 // all of it. With a visit goes what to bring.
 import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
-import { comingOf, tonight } from '../app.js';
-import { soon } from '../model/coming.js';
+import { kept, looksAtRecord, mine, tonight, wearerOf } from '../app.js';
+import { coming, soon } from '../model/coming.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Coming } from '../model/coming.js' */
+
+/** What comes up for the child on screen, by date. */
+const comingOf = kept(looksAtRecord, (s) => coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights),
+  { today: tonight(s), now: s.now, zone: s.zone }));
 
 /** @param {{app: App, list: Coming[]}} props */
 function List({ app, list }) {

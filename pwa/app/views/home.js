@@ -11,10 +11,7 @@ import { facts, glance, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } fro
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Soon } from './coming.js';
-import { Usual, Waiting } from './later.js';
-import { Logged } from './logged.js';
-import { PlanNews } from './plan.js';
+import { Logged, PlanNews, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
 import { Wear } from './wear.js';
 

@@ -36,11 +36,17 @@ export const Devices = later(() => import('./devices.js').then((m) => m.Devices)
 export const Edit = later(() => import('./edit.js').then((m) => m.Edit));
 export const First = later(() => import('./first.js').then((m) => m.First));
 export const Help = later(() => import('./help.js').then((m) => m.Help));
+/** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
+export const Logged = /** @type {any} */ (later(() => import('./logged.js').then((m) => /** @type {any} */ (m.Logged))));
 export const More = later(() => import('./more.js').then((m) => m.More));
 export const NightView = later(() => import('./night.js').then((m) => m.NightView));
 export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
+/** @type {(p: Parameters<typeof import('./plan.js').PlanNews>[0]) => any} */
+export const PlanNews = /** @type {any} */ (later(() => import('./plan.js').then((m) => /** @type {any} */ (m.PlanNews))));
 export const Progress = later(() => import('./progress.js').then((m) => m.Progress));
 export const Reminders = later(() => import('./reminders.js').then((m) => m.Reminders));
+/** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
+export const Soon = /** @type {any} */ (later(() => import('./coming.js').then((m) => /** @type {any} */ (m.Soon))));
 export const Supplies = later(() => import('./supplies.js').then((m) => m.Supplies));
 /** The form of a part of the night; its props are those of `Usual` in usual.js. @type {(p: import('./usual.js').UsualProps) => any} */
 export const Usual = /** @type {any} */ (later(() => import('./usual.js').then((m) => /** @type {any} */ (m.Usual))));
@@ -49,5 +55,5 @@ export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
 export async function fetchLater() {
-  await Promise.allSettled([/** @type {any} */ (Usual), Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
+  await Promise.allSettled([/** @type {any} */ (Usual), /** @type {any} */ (Logged), /** @type {any} */ (Soon), /** @type {any} */ (PlanNews), Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
 }
