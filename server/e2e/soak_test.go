@@ -113,7 +113,7 @@ func TestAVisitTomorrowStandsOnTheFirstScreen(t *testing.T) {
 	a := demoAt(t, bedtime)
 	c := clinician(t, a)
 	booked, err := c.Post(a.URL()+"/api/clinic/wearers/"+wearerID(t, c, a, "W-0012")+"/visits", "application/json",
-		strings.NewReader(`{"kind":"unscheduled","date":"2026-03-25","time":"16:10","state":"booked"}`))
+		strings.NewReader(`{"kind":"unscheduled","date":"2026-03-25","time":"16:10","state":"booked","sure":true}`))
 	if err != nil || booked.StatusCode != http.StatusOK {
 		t.Fatalf("%v %v", booked, err)
 	}
