@@ -89,7 +89,7 @@ test('a number as a link', () => assert.equal(tel('+44 (20) 7946-0123'), 'tel:+4
 
 test('the headline says the lens first, then whom to see and how soon', () => {
   const head = (/** @type {Record<string, unknown>} */ body) => headline(outcome(report(body)));
-  assert.deepEqual(head({ right: { injury: 'chemical' } }), ['told.rinse-eye', 'told.go-now']);
+  assert.deepEqual(head({ right: { injury: 'chemical' } }), ['told.rinse-eye'], 'nothing beside it says to go before the rinse');
   assert.deepEqual(head({ right: { injury: 'cut', lens: 'in' } }), ['told.leave-lens', 'told.go-now']);
   assert.deepEqual(head({ right: { injury: 'knock', lens: 'stuck' } }), ['told.lens-if-loose', 'told.call-now']);
   assert.deepEqual(head({ right: { pain: 'persists' } }), ['told.lenses-out', 'told.call-now']);

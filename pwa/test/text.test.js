@@ -14,6 +14,7 @@ import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
 import { wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { PHONE } from '../app/text/phone.js';
+import { PHRASES } from '../ui/phrases.js';
 import { RARE } from '../app/text/rare.js';
 import { grade } from './grade.js';
 import { CONSENT } from '../app/views/join.js';
@@ -187,4 +188,8 @@ test('every family text in English reads at grade 6 or below (Flesch-Kincaid, 19
 test('the reading grade is that of the formula', () => {
   assert.ok(Math.abs(grade('The cat sat on the mat and ate the fish.') - 0.11) < 0.01);
   assert.ok(Math.abs(grade('Emergency is serious. The clinic answers.') - 11.15) < 0.01);
+});
+
+test('what the clinic sends in English is what the family reads in English', () => {
+  for (const [key, words] of Object.entries(PHRASES)) assert.equal(en[`phrase.${key}`], words, key);
 });

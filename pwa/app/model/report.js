@@ -51,6 +51,8 @@ export function headline(out) {
   if (out.unsure) return ['level.unsure.told'];
   const first = LENS_FIRST.find((a) => out.actions.includes(a));
   const call = ['go-now', 'call-now', 'call-today'].find((a) => out.actions.includes(a));
+  // Rinsing comes before going, and its own words say so: "go now" beside them would be read first.
+  if (first === 'rinse-eye') return ['told.rinse-eye'];
   return levelRank(out.level) >= levelRank('urgent') && first && call ? [`told.${first}`, `told.${call}`] : [`level.${out.level}.told`];
 }
 

@@ -11,7 +11,7 @@ import { facts, glance, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } fro
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Logged, PlanNews, Soon, Usual, Waiting } from './later.js';
+import { Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
 import { Wear } from './wear.js';
 
@@ -52,6 +52,7 @@ export function Home({ app }) {
           !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
           main.urgent && stopped(scene) && h(Calls, { s: app.state, emergency: true, key: 'calls' }),
         ],
+      whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
       whole && also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
@@ -63,6 +64,9 @@ export function Home({ app }) {
       h(Logged, { app, night: main.night || tonight(app.state) })),
   ];
 }
+
+/** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */
+const heard = (s) => [...s.records.values()].some((r) => !!r.entry.by_name && r.entry.wearer === s.wearer);
 
 /** @param {{app: App, task: Task, show: (kind: UsualKind, task: Task) => void}} props */
 function Now({ app, task, show }) {

@@ -45,6 +45,8 @@ export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
 export const PlanNews = /** @type {any} */ (later(() => import('./plan.js').then((m) => /** @type {any} */ (m.PlanNews))));
 export const Progress = later(() => import('./progress.js').then((m) => m.Progress));
 export const Reminders = later(() => import('./reminders.js').then((m) => m.Reminders));
+/** @type {(p: Parameters<typeof import('./said.js').Said>[0]) => any} */
+export const Said = /** @type {any} */ (later(() => import('./said.js').then((m) => /** @type {any} */ (m.Said))));
 /** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
 export const Soon = /** @type {any} */ (later(() => import('./coming.js').then((m) => /** @type {any} */ (m.Soon))));
 export const Supplies = later(() => import('./supplies.js').then((m) => m.Supplies));
@@ -55,5 +57,5 @@ export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
 export async function fetchLater() {
-  await Promise.allSettled([/** @type {any} */ (Usual), /** @type {any} */ (Logged), /** @type {any} */ (Soon), /** @type {any} */ (PlanNews), Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
+  await Promise.allSettled([/** @type {any} */ (Usual), /** @type {any} */ (Logged), /** @type {any} */ (Soon), /** @type {any} */ (Said), /** @type {any} */ (PlanNews), Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
 }

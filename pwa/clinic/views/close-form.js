@@ -5,25 +5,11 @@
 import * as api from '../api.js';
 import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, day, title } from '../format.js';
+import { PHRASES } from '../../ui/phrases.js';
 
 /** @import { Alert, EyeWear, Me, WearAnswer } from '../api.js' */
 
 /** @typedef {'resume'|'stays'|'sent-on'|'none'} Decision */
-
-/**
- * What a clinician can say to the family in words the app has in every
- * language; the English sentence travels with it. None says that an eye is fine.
- */
-export const PHRASES = /** @type {[string, string][]} */ ([
-  ['wait-visit', 'Come to the visit as booked. Until then no lens.'],
-  ['seen-rest', 'The eye was examined. It needs a rest from lenses.'],
-  ['no-finding', 'The eye was examined and nothing was found on the day. Keep looking each morning, and tell us at once if anything changes.'],
-  ['treated', 'The eye is being treated. Follow the treatment as told.'],
-  ['lens-changed', 'The lens was changed.'],
-  ['solution-changed', 'The solution was changed.'],
-  ['referred', 'You were sent on to somebody who examines the eye further.'],
-  ['call-us', 'Please call us.'],
-]);
 
 const BASIS = [['examined', 'Examined here'], ['examined-elsewhere', 'Examined elsewhere'], ['by-telephone', 'By telephone'], ['in-error', 'It was reported by mistake']];
 const REASONS = [['report', 'What was reported'], ['examination', 'What was found'], ['treatment', 'Treatment'], ['lens', 'The lens'], ['other', 'Other'], ['ended', 'Treatment with lenses has ended']];
@@ -58,8 +44,8 @@ export function entriesOf(f, w, alert) {
     out.push({ kind: 'cease', body: { eyes, reason: f.reason, review_by: f.on || f.review_by, alert } });
     if (f.on) out.push({ kind: 'visit', body: { on: f.on, ...(f.at ? { at: f.at } : {}) } });
   }
-  const said = [PHRASES.find(([key]) => key === f.phrase)?.[1], f.text.trim()].filter(Boolean).join(' ');
-  if (said) out.push({ kind: 'word', body: { text: f.text.trim() || said, ...(f.phrase ? { phrase: f.phrase } : {}), alert } });
+  const said = f.text.trim() || PHRASES[f.phrase];
+  if (said) out.push({ kind: 'word', body: { text: said, ...(f.phrase ? { phrase: f.phrase } : {}), alert } });
   return out;
 }
 
@@ -132,7 +118,7 @@ function Filled({ alert, me, busy, act, wear, again }) {
         h('option', { value: '' }, 'Choose…'), outcomes(me, alert).map((o) => h('option', { value: o.key }, o.title)))),
       h(Field, { label: 'What was done', hint: 'For the practice.' }, h('input', { type: 'text', maxLength: 2000, 'data-test': 'close-note', required: true, value: f.note, onInput: put('note') })),
       h(Field, { label: 'To the family', hint: 'Shown on their phones in their language.' }, h('select', { value: f.phrase, 'data-test': 'close-phrase', onChange: put('phrase') },
-        h('option', { value: '' }, 'Nothing from the list'), PHRASES.map(([key, words]) => h('option', { value: key }, words)))),
+        h('option', { value: '' }, 'Nothing from the list'), Object.entries(PHRASES).map(([key, words]) => h('option', { value: key }, words)))),
       h(Field, { label: 'In your own words', hint: 'Shown as you write it.' }, h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }))),
     h('div', { class: 'buttons' }, h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision }, 'Close the alert')),
     h('p', { class: 'hint' }, stopped

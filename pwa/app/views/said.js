@@ -1,0 +1,77 @@
+// What the clinic said to the family: words, visits, stops and resumes, each
+// with who and when, whether somebody here has read it, and room for an answer.
+import { h, useState } from '../../ui/dom.js';
+import { Button, Card, More } from '../../ui/parts.js';
+import { PHRASES } from '../../ui/phrases.js';
+import { tonight } from '../app.js';
+import { written } from '../model/report.js';
+
+/** @import { App, State } from '../app.js' */
+/** @import { Entry } from '../model/entry.js' */
+
+const VOICE = ['word', 'visit', 'cease', 'resume'];
+const SHOWN_MS = 30 * 86400000; // how long what was read stays on the first screen
+
+/** @param {{app: App}} props */
+export function Said({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const all = saidTo(s);
+  if (!all.length) return null;
+  const read = new Set([...s.records.values()].filter((r) => r.entry.kind === 'read').map((r) => r.entry.body.of));
+  const fresh = all.filter((e) => !read.has(e.id));
+  const old = all.filter((e) => read.has(e.id));
+  return h(Card, { title: t('said.title') },
+    h('div', { class: 'stack', 'data-test': 'said' },
+      fresh.map((e) => h(One, { key: e.id, app, e, fresh: true })),
+      old.length > 0 && h(More, { title: t('said.earlier') }, h('div', { class: 'stack' }, old.map((e) => h(One, { key: e.id, app, e, fresh: false }))))));
+}
+
+/**
+ * What the clinic said about the child on screen and did not withdraw, newest first.
+ * @param {State} s
+ * @returns {Entry[]}
+ */
+function saidTo(s) {
+  const mine = [...s.records.values()].map((r) => r.entry).filter((e) => e.wearer === s.wearer && VOICE.includes(e.kind));
+  const gone = new Set(mine.map((e) => e.body.withdraws).filter(Boolean));
+  return mine.filter((e) => !gone.has(e.id) && !e.body.withdraws && s.now - written(e) < SHOWN_MS).sort((a, b) => written(b) - written(a));
+}
+
+/** @param {{app: App, e: Entry, fresh: boolean}} props */
+function One({ app, e, fresh }) {
+  const s = app.state;
+  const { t, moment } = s.words;
+  const [answer, setAnswer] = useState(/** @type {string|null} */ (null));
+  /** @param {string} kind @param {Record<string, unknown>} body */
+  const write = (kind, body) => app.write([{ wearer: s.wearer, night: tonight(s), kind, body }]);
+  const answered = [...s.records.values()].filter((r) => r.entry.kind === 'reply' && r.entry.body.to === e.id).map((r) => r.entry);
+  return h('article', { 'data-test': 'said-one' },
+    h('p', { class: 'quiet small' }, t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) })),
+    wordsOf(e, s).map((line) => h('p', { key: line, dir: 'auto' }, line)),
+    answered.map((r) => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
+    answer !== null && h('form', { class: 'stack', onSubmit: (/** @type {Event} */ ev) => {
+      ev.preventDefault();
+      if (answer.trim()) void write('reply', { text: answer.trim(), to: e.id }).then(() => setAnswer(null));
+    } },
+      h('label', null, t('said.answer'), h('textarea', { rows: 3, maxLength: 1000, value: answer, 'data-test': 'reply-text', onInput: (/** @type {Event} */ ev) => setAnswer(/** @type {HTMLTextAreaElement} */ (ev.target).value) })),
+      h('p', { class: 'quiet small' }, t('said.hours')),
+      h('button', { class: 'btn main', 'data-test': 'reply-send' }, t('said.send'))),
+    h('div', { class: 'row' },
+      fresh && h(Button, { test: 'said-read', onPress: () => void write('read', { of: e.id }) }, t('said.read')),
+      answer === null && h(Button, { kind: 'plain', test: 'said-answer', onPress: () => setAnswer('') }, t('said.answer'))));
+}
+
+/** @param {Entry} e @param {State} s @returns {string[]} */
+function wordsOf(e, s) {
+  const { t, date, clock } = s.words;
+  const b = e.body;
+  /** @type {string[]} */
+  const out = [];
+  if (e.kind === 'visit') out.push(t(b.cancelled ? 'said.visit-off' : 'said.visit', { date: `${date(b.on)}${b.at ? `, ${clock(b.at)}` : ''}` }));
+  if (e.kind === 'cease') out.push(t('said.cease'));
+  if (e.kind === 'resume') out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));
+  if (b.phrase in PHRASES) out.push(t(`phrase.${b.phrase}`));
+  if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
+  return out;
+}
