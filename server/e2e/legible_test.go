@@ -46,7 +46,7 @@ const boxJS = `(selector => {
 	if (!el.closest('footer')) el.scrollIntoView({block: 'center', behavior: 'instant'});
 	const all = document.createRange();
 	const walk = document.createTreeWalker(el, NodeFilter.SHOW_TEXT);
-	walk.nextNode();
+	do walk.nextNode(); while (!walk.currentNode.textContent.trim());
 	all.selectNodeContents(walk.currentNode);
 	const r = all.getClientRects()[0];
 	return [r.x, r.y, r.width, r.height];
