@@ -53,6 +53,9 @@ var began = map[string]string{
 	"now": "just before", "hours": "a few hours before", "night": "the night before", "yesterday": "the day before", "days": "two days before or more",
 }
 
+// notASign are questions whose harmless answer denies no sign.
+var notASign = []alerts.Sign{"lens", "now"}
+
 type eyeSign struct{ eye, sign string }
 
 type answerAt struct {
@@ -137,8 +140,8 @@ func (ep *Episode) head(out alerts.Outcome, at time.Time) {
 func (ep *Episode) told(out alerts.Outcome, at time.Time) {
 	say := alerts.English()
 	t := EpisodeTold{At: at, Level: out.Level}
-	if out.Level > alerts.None {
-		t.Steps = append(t.Steps, say.Say("level."+out.Level.String()+".told"))
+	if head := "level." + out.Level.String() + ".told"; say.Texts[head].Text != "" && out.Level > alerts.None {
+		t.Steps = append(t.Steps, say.Say(head)) // a red flag has none: its steps say it
 	}
 	for _, a := range out.Actions {
 		t.Steps = append(t.Steps, say.Say("action."+a))
@@ -167,6 +170,7 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 			switch {
 			case len(given) == 0:
 				open = append(open, s.Label)
+			case at < 0 && slices.Contains(notASign, s.Name):
 			case at < 0:
 				denied = append(denied, s.Label)
 			default:

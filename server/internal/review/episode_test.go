@@ -51,6 +51,13 @@ func TestEpisodeReadsReportsTogether(t *testing.T) {
 	if !slices.Contains(ep.Open, "right eye: nothing asked") {
 		t.Errorf("open: %q, want the right eye in one line", ep.Open)
 	}
+	for _, told := range ep.Told {
+		for _, step := range told.Steps {
+			if !strings.Contains(step, " ") {
+				t.Errorf("the card prints the key %q", step)
+			}
+		}
+	}
 	if len(ep.Told) != 3 || ep.Told[0].At.Hour() != 21 || len(ep.Notes) != 1 || ep.Notes[0].Text != "calmer now" {
 		t.Errorf("told %+v, notes %+v", ep.Told, ep.Notes)
 	}
