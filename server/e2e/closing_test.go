@@ -53,7 +53,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		chromedp.SetValue(sel("close-outcome"), "seen-nothing-found"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"), tap("close-save"),
 		seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
-	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready())
+	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "Come to the visit as booked. Until then no lens."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
 	sound(t, tab)
 }
 
