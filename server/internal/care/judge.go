@@ -95,6 +95,7 @@ var harmless = []struct {
 	{"redness", []string{"0"}},
 	{"comfort", []string{"4"}},
 	{"moved", []string{`"freely"`}},
+	{"system", []string{`"multipurpose"`, `"other"`}},
 }
 
 func (m Marks) withEyes(eyes eyeSet, mark Mark) Marks {

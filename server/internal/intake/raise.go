@@ -136,10 +136,8 @@ func (w *watch) mayRaise(e *care.Entry) (bool, error) {
 	default:
 		return false, nil
 	}
-	for _, q := range harmless {
-		if said := e.Answer(q.name); said != "" && !slices.Contains(q.answers, said) {
-			return true, nil
-		}
+	if !care.Harmless(e) {
+		return true, nil
 	}
 	if e.Answer("closed_at") != "" {
 		return w.peroxide(e.Wearer)
@@ -159,22 +157,6 @@ func (w *watch) peroxide(wearer care.WearerID) (bool, error) {
 		w.system[wearer] = system
 	}
 	return system == schedule.Peroxide, nil
-}
-
-// harmless are the answers, as they are written, that cannot make a rule hold
-// which looks at [UrgentSigns].
-var harmless = []struct {
-	name    string
-	answers []string
-}{
-	{"tap_water", []string{"false"}},
-	{"water_contact", []string{"false"}},
-	{"rinse", []string{`"solution"`, `"saline"`, `"none"`}},
-	{"halos", []string{`"none"`}},
-	{"redness", []string{"0"}},
-	{"comfort", []string{"4"}},
-	{"moved", []string{`"freely"`}},
-	{"system", []string{`"multipurpose"`, `"other"`}},
 }
 
 // UrgentSigns returns the signs of nights and facts that rules about the

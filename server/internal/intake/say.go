@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"crypto/rand"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -165,7 +164,7 @@ func newEntry(tx *store.Tx, who care.Person, w care.Wearer, d Draft, n int) (*ca
 	now := tx.Now.In(rec.loc)
 	_, offset := now.Zone()
 	raw, err := json.Marshal(map[string]any{
-		"id": newUUID(tx.Now), "wearer": w.ID, "device": "practice", "dseq": 1, "author": who.ID, "kind": d.Kind,
+		"id": store.NewEntryID(tx.Now), "wearer": w.ID, "device": "practice", "dseq": 1, "author": who.ID, "kind": d.Kind,
 		"night": rec.today, "wall": now.Format("2006-01-02T15:04:05"), "zone": rec.zone, "offset": offset / 60,
 		"hlc": fmt.Sprintf("%013d-%04d", tx.Now.UnixMilli(), n), "v": care.Since(d.Kind), "body": care.Canonical(d.Body), "by_name": who.Name,
 	})
@@ -174,17 +173,4 @@ func newEntry(tx *store.Tx, who care.Person, w care.Wearer, d Draft, n int) (*ca
 	}
 	e, err := care.DecodeEnvelope(raw)
 	return &e, err
-}
-
-// newUUID returns a UUID of version 7 (RFC 9562): 48 bits of Unix milliseconds,
-// then random bits.
-func newUUID(at time.Time) care.EntryID {
-	var b [16]byte
-	_, _ = rand.Read(b[:]) // never fails
-	ms := uint64(at.UnixMilli())
-	for i := range 6 {
-		b[i] = byte(ms >> (40 - 8*i))
-	}
-	b[6], b[8] = b[6]&0x0f|0x70, b[8]&0x3f|0x80
-	return care.EntryID(fmt.Sprintf("%x-%x-%x-%x-%x", b[:4], b[4:6], b[6:8], b[8:10], b[10:]))
 }

@@ -124,16 +124,16 @@ func (tx *Tx) startWear(family care.FamilyID, w care.WearerID, opens map[care.En
 		return err
 	}
 	e := care.Entry{
-		ID: newUUID(tx.Now), Wearer: w, Author: "practice", Kind: care.WearStart, Night: civil.NightOf(tx.Now, loc),
+		ID: NewEntryID(tx.Now), Wearer: w, Author: "practice", Kind: care.WearStart, Night: civil.NightOf(tx.Now, loc),
 		Wall: now.Format("2006-01-02T15:04:05"), Zone: zone, Offset: offset / 60, HLC: fmt.Sprintf("%013d-0000", tx.Now.UnixMilli()),
 		V: care.Since(care.WearStart), Body: body,
 	}
 	return tx.Say(family, &e)
 }
 
-// newUUID returns a UUID of version 7 (RFC 9562): 48 bits of Unix milliseconds,
+// NewEntryID returns a UUID of version 7 (RFC 9562): 48 bits of Unix milliseconds,
 // then random bits.
-func newUUID(at time.Time) care.EntryID {
+func NewEntryID(at time.Time) care.EntryID {
 	var b [16]byte
 	_, _ = rand.Read(b[:]) // never fails
 	ms := uint64(at.UnixMilli())
