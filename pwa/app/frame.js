@@ -104,7 +104,7 @@ function Inside({ app, route }) {
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
     h(Saved, { app, quiet: BUSY.includes(route.view) }),
     h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
-      h(Wrong, { app, onPress: () => (route.view === 'check' ? location.reload() : go('check')) }),
+      h(Wrong, { app, onPress: () => (parse(location.hash).view === 'check' ? location.reload() : go('check')) }),
       h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
       h(Tab, { view: 'progress', now: route.view, icon: icons.progress(), label: t('nav.progress'), test: 'progress' }),
       h(Tab, { view: 'help', now: route.view, icon: icons.help(), label: t('nav.help'), test: 'help' }))));

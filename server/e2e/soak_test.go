@@ -119,7 +119,7 @@ func TestAVisitTomorrowStandsOnTheFirstScreen(t *testing.T) {
 	}
 	booked.Body.Close()
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), see("soon", "Visit to the clinic"), see("soon", "Wed 25 Mar"), see("soon", "Bring the lenses, the case, every bottle of solution and the spectacles."))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), see("soon", "Visit to the clinic"), see("soon", "Wed 25 Mar"), see("soon", "Take these with you: the lenses, the case, each bottle and the spectacles."))
 	shot(t, tab, "visit-tomorrow")
 	sound(t, tab)
 }
