@@ -9,7 +9,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-	"sync"
 
 	"github.com/evanw/esbuild/pkg/api"
 )
@@ -159,7 +158,7 @@ func options(t *tree, src string) api.BuildOptions {
 // later scripts that shares a piece of it. Each file costs a phone some 10 ms.
 func plugin(t *tree, root string) api.Plugin {
 	const space = "tree"
-	var later sync.Map // paths of scripts fetched later
+	later := fetchedLater(t, root)
 	return api.Plugin{Name: space, Setup: func(b api.PluginBuild) {
 		b.OnResolve(api.OnResolveOptions{Filter: "."}, func(a api.OnResolveArgs) (api.OnResolveResult, error) {
 			// The bundler writes "./" before an entry that it finds on the disk, which
@@ -168,9 +167,6 @@ func plugin(t *tree, root string) api.Plugin {
 			name := path.Clean(a.Path)
 			if a.Kind != api.ResolveEntryPoint && name != root {
 				name = path.Join(path.Dir(a.Importer), a.Path)
-			}
-			if a.Kind == api.ResolveJSDynamicImport {
-				later.Store(name, true)
 			}
 			r := api.OnResolveResult{Path: name, Namespace: space}
 			if name == texts && path.Base(a.Importer) == "cards.js" {
@@ -187,12 +183,43 @@ func plugin(t *tree, root string) api.Plugin {
 				return api.OnLoadResult{}, err
 			}
 			text := string(body)
-			if _, ok := later.Load(a.Path); ok && root != "" {
+			if later[a.Path] {
 				text += fmt.Sprintf("\nimport %q;\n", root)
 			}
 			return api.OnLoadResult{Contents: &text, Loader: loader(a.Path)}, nil
 		})
 	}}
+}
+
+var (
+	comments = regexp.MustCompile(`(?s)/\*.*?\*/`)
+	imports  = regexp.MustCompile(`(?m)\bimport\('([^']+)'\)|^(?:import|export)\b[^;(]*?\bfrom '([^']+)'|^import '([^']+)'`)
+)
+
+// fetchedLater returns the paths of the scripts that a root, or whatever it
+// needs, fetches when it is asked for. It is read from the sources beforehand:
+// the bundler works on many files at once, and which of two importers of a
+// script it meets first differs from build to build.
+func fetchedLater(t *tree, root string) map[string]bool {
+	if root == "" {
+		return map[string]bool{}
+	}
+	later, seen := map[string]bool{}, map[string]bool{}
+	var walk func(name string)
+	walk = func(name string) {
+		body, err := t.read(name)
+		if seen[name] || err != nil {
+			return // the bundler names what is missing
+		}
+		seen[name] = true
+		for _, m := range imports.FindAllStringSubmatch(comments.ReplaceAllString(string(body), ""), -1) {
+			to := path.Join(path.Dir(name), m[1]+m[2]+m[3])
+			later[to] = later[to] || m[1] != ""
+			walk(to)
+		}
+	}
+	walk(root)
+	return later
 }
 
 func loader(name string) api.Loader {

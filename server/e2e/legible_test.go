@@ -75,6 +75,10 @@ func legible(t *testing.T, tab context.Context, screen string) {
 			t.Fatal(err)
 		}
 		sharp := luminance(img, image.Rect(int(box[0]*scale), int(box[1]*scale), int((box[0]+box[2])*scale), int((box[1]+box[3])*scale)))
+		if len(sharp.y) == 0 {
+			t.Errorf("%s: %q has no text on the screen: %v", screen, selector, box)
+			continue
+		}
 		if left := sharp.contrastAfter(blurPx * scale / 2); left < leastContrast {
 			t.Errorf("%s: %q keeps a contrast of %.2f out of focus, want at least %.2f", screen, selector, left, leastContrast)
 		}

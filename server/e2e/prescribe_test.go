@@ -62,7 +62,7 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 		t.Errorf("the family sheet takes %d sheets of A4, want 1", n)
 	}
 
-	run(t, desk, hash("family"), fill("Name of the family", "Ashgrove"), fill("Who wears lenses", "Robin Ashgrove"), fill("Code at the practice", "W-0777"), fill("Parent or guardian", "Kim Ashgrove"),
+	run(t, desk, hash("family"), fill("Name of the family", "Ashgrove"), fill("Who wears lenses", "Robin Ashgrove"), fill("Code at the practice", "W-0777"), fill("Parent or guardian", "Kim Ashgrove"), fill("Telephone", "+44 20 7946 0177"),
 		chromedp.Click(chromedp.CSS("main form button.primary")), seeIn("main h1", "Ashgrove"))
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0777")
