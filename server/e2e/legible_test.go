@@ -46,9 +46,9 @@ const boxJS = `(selector => {
 	if (!el.closest('footer')) el.scrollIntoView({block: 'center', behavior: 'instant'});
 	const all = document.createRange();
 	const walk = document.createTreeWalker(el, NodeFilter.SHOW_TEXT);
-	do walk.nextNode(); while (!walk.currentNode.textContent.trim());
+	do walk.nextNode(); while (!/[\p{L}\p{N}]/u.test(walk.currentNode.textContent));
 	all.selectNodeContents(walk.currentNode);
-	const r = all.getClientRects()[0];
+	const r = [...all.getClientRects()].find((x) => x.width > 0); // marks of direction have none
 	return [r.x, r.y, r.width, r.height];
 })`
 
