@@ -103,7 +103,11 @@ func (a *App) control(ctx context.Context) {
 				return
 			}
 			if err != nil { // too many open files, say, which passes
-				time.Sleep(acceptWaitMost)
+				select {
+				case <-ctx.Done():
+					return
+				case <-time.After(acceptWaitMost):
+				}
 				continue
 			}
 			go a.obey(ctx, conn)
