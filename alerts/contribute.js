@@ -16,7 +16,7 @@ import { compare, limitOf, own } from './evaluate.js';
  * @returns {boolean}
  */
 export function contributes(t, rule, night, ago, facts, settings) {
-  const r = t.rules.find((x) => x.id === rule);
+  const r = t.rules.find(x => x.id === rule);
   return !!r && r.about === 'record' && ago >= 0 && takesPart(t, r.when, night, ago, facts, { today: '', settings });
 }
 
@@ -33,7 +33,7 @@ function takesPart(t, c, night, ago, facts, input) {
   if (c.nights) return ago < limitOf(t, c.nights.of, input) && takesPart(t, c.nights.where, night, ago, facts, input);
   if (c.not) return takesPart(t, c.not, night, ago, facts, input);
   const terms = c.all ?? c.any;
-  if (terms) return terms.some((x) => takesPart(t, x, night, ago, facts, input));
+  if (terms) return terms.some(x => takesPart(t, x, night, ago, facts, input));
   const def = t.record.get(c.sign ?? '');
   if (!def) return false;
   if (def.scope !== 'fact') return compare(t, def, c, input, own(night, def.name)) === 1;

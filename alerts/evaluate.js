@@ -125,12 +125,19 @@ export function load(json) {
   const rules = /** @type {Rules} */ (json);
   need(Number.isInteger(rules.version) && rules.version >= 1, `version ${rules.version}: want at least 1`);
   /** @type {Table} */
-  const t = { ...rules, gives_way: rules.gives_way ?? [], symptoms: new Map(), record: new Map(), settingDefs: new Map(), perEye: new Set() };
-  rules.signs.forEach((s) => checkSign(t, s));
-  rules.settings.forEach((s) => checkSetting(t, s));
+  const t = {
+    ...rules,
+    gives_way: rules.gives_way ?? [],
+    symptoms: new Map(),
+    record: new Map(),
+    settingDefs: new Map(),
+    perEye: new Set(),
+  };
+  rules.signs.forEach(s => checkSign(t, s));
+  rules.settings.forEach(s => checkSetting(t, s));
   for (const y of rules.gives_way ?? []) {
     fields(y, FIELDS.yield);
-    const known = [y.action, ...y.to].every((a) => rules.actions.includes(a));
+    const known = [y.action, ...y.to].every(a => rules.actions.includes(a));
     need(known && y.to.length > 0 && !y.to.includes(y.action), `gives_way: "${y.action}" to "${y.to}"`);
   }
   need(rules.rules.length > 0, 'no rules');
@@ -184,7 +191,10 @@ function checkSign(t, s) {
 function checkSetting(t, s) {
   fields(s, FIELDS.setting);
   need(!!s.name && !t.settingDefs.has(s.name), `setting "${s.name}" is unnamed or listed twice`);
-  need(s.min <= s.default && s.default <= s.max && !!s.why, `setting "${s.name}": want a reason, and min <= default <= max`);
+  need(
+    s.min <= s.default && s.default <= s.max && !!s.why,
+    `setting "${s.name}": want a reason, and min <= default <= max`,
+  );
   t.settingDefs.set(s.name, s);
 }
 
@@ -204,7 +214,10 @@ function checkRule(t, r) {
   }
   need(last >= 0, `rule ${r.id}: no advice`);
   for (const one of NEEDED[r.level] ?? []) {
-    need(one.some((a) => r.actions.includes(a)), `rule ${r.id}: needs the advice step "${one}"`);
+    need(
+      one.some(a => r.actions.includes(a)),
+      `rule ${r.id}: needs the advice step "${one}"`,
+    );
   }
   need((r.mark ?? 'none') === markOf(r.actions), `rule ${r.id}: mark ${r.mark}: its advice means ${markOf(r.actions)}`);
   checkCond(t, r, r.when, false);
@@ -220,7 +233,7 @@ function checkRule(t, r) {
 function checkCond(t, r, c, inWindow) {
   fields(c, FIELDS.cond);
   const comparison = c.sign !== undefined || c.op !== undefined || c.value !== undefined;
-  const forms = [c.all, c.any, c.not, c.nights].filter((x) => x !== undefined).length + (comparison ? 1 : 0);
+  const forms = [c.all, c.any, c.not, c.nights].filter(x => x !== undefined).length + (comparison ? 1 : 0);
   need(forms === 1, `rule ${r.id}: a condition has ${forms} forms`);
   if (comparison) return checkComparison(t, r, c, inWindow);
   if (c.nights) return checkWindow(t, r, c.nights, inWindow);
@@ -230,7 +243,7 @@ function checkCond(t, r, c, inWindow) {
   }
   const terms = c.all ?? c.any ?? [];
   need(terms.length >= 2, `rule ${r.id}: all or any: want two terms or more`);
-  terms.forEach((x) => checkCond(t, r, x, inWindow));
+  terms.forEach(x => checkCond(t, r, x, inWindow));
 }
 
 /**
@@ -242,12 +255,18 @@ function checkCond(t, r, c, inWindow) {
 function checkComparison(t, r, c, inWindow) {
   const def = defs(t, r).get(c.sign ?? '');
   need(def, `rule ${r.id}: sign "${c.sign}" is not one of the ${r.about}`);
-  need(r.about === 'symptoms' || inWindow === (def.scope === 'night'), `rule ${r.id}: sign "${c.sign}" is in the wrong place`);
+  need(
+    r.about === 'symptoms' || inWindow === (def.scope === 'night'),
+    `rule ${r.id}: sign "${c.sign}" is in the wrong place`,
+  );
   if (def.scope === 'eye') t.perEye.add(r.id);
   need(c.value !== undefined && c.value !== null, `rule ${r.id}: value is missing`);
   if (def.answers) {
     const i = typeof c.value === 'string' ? def.answers.indexOf(c.value) : -1;
-    need(i >= 0 && (c.op === '=' || (c.op === '>=' && i > 0)), `rule ${r.id}: ${c.sign} ${c.op} ${JSON.stringify(c.value)}`);
+    need(
+      i >= 0 && (c.op === '=' || (c.op === '>=' && i > 0)),
+      `rule ${r.id}: ${c.sign} ${c.op} ${JSON.stringify(c.value)}`,
+    );
     return;
   }
   need(OPS.includes(c.op ?? ''), `rule ${r.id}: unknown operator "${c.op}"`);
@@ -267,7 +286,10 @@ function checkWindow(t, r, w, inWindow) {
   const [ofLo, ofHi] = bounds(t, r, w.of, true);
   const [atLo, atHi] = bounds(t, r, w.atLeast, false);
   const whole = Number.isInteger(ofLo) && Number.isInteger(atLo);
-  need(whole && atLo >= 1 && atHi <= ofLo && ofHi <= MAX_WINDOW, `rule ${r.id}: nights: want 1 <= atLeast <= of <= ${MAX_WINDOW}`);
+  need(
+    whole && atLo >= 1 && atHi <= ofLo && ofHi <= MAX_WINDOW,
+    `rule ${r.id}: nights: want 1 <= atLeast <= of <= ${MAX_WINDOW}`,
+  );
   checkCond(t, r, w.where, true);
 }
 
@@ -307,7 +329,9 @@ function defs(t, r) {
  * @returns {Finding[]}
  */
 export function evaluate(t, input) {
-  return t.rules.flatMap((r) => (r.about === 'record' ? [finding(t, r, '', recordState(t, r, input))] : symptomFindings(t, r, input)));
+  return t.rules.flatMap(r =>
+    r.about === 'record' ? [finding(t, r, '', recordState(t, r, input))] : symptomFindings(t, r, input),
+  );
 }
 
 /**
@@ -330,8 +354,9 @@ function symptomFindings(t, r, input) {
   if (!report) return [];
   const whole = wholeOf(report);
   if (!t.perEye.has(r.id)) return [finding(t, r, '', evalCond(t, r, r.when, input, whole))];
-  return EYES.filter((eye) => !asUsual(report, eye))
-    .map((eye) => finding(t, r, eye, evalCond(t, r, r.when, input, { ...report[eye], ...whole })));
+  return EYES.filter(eye => !asUsual(report, eye)).map(eye =>
+    finding(t, r, eye, evalCond(t, r, r.when, input, { ...report[eye], ...whole })),
+  );
 }
 
 /** The signs of a whole report. @param {Report} report @returns {Signs} */
@@ -363,7 +388,16 @@ function asUsual(report, eye) {
  * @returns {Finding}
  */
 function finding(t, r, eye, truth) {
-  return { rule: r.id, level: r.level, state: STATES[truth + 1], eye, version: t.version, family: r.family, clinic: r.clinic, actions: r.actions };
+  return {
+    rule: r.id,
+    level: r.level,
+    state: STATES[truth + 1],
+    eye,
+    version: t.version,
+    family: r.family,
+    clinic: r.clinic,
+    actions: r.actions,
+  };
 }
 
 /**
@@ -378,7 +412,7 @@ function finding(t, r, eye, truth) {
 function evalCond(t, r, c, input, signs) {
   const terms = c.all ?? c.any;
   if (terms) {
-    const truths = terms.map((x) => evalCond(t, r, x, input, signs));
+    const truths = terms.map(x => evalCond(t, r, x, input, signs));
     return /** @type {Truth} */ (c.all ? Math.min(...truths) : Math.max(...truths));
   }
   if (c.not) return /** @type {Truth} */ (-evalCond(t, r, c.not, input, signs) || 0);
@@ -464,20 +498,26 @@ export function limitOf(t, o, input) {
  */
 export function triage(t, report) {
   const findings = t.rules
-    .filter((r) => r.about === 'symptoms')
-    .flatMap((r) => symptomFindings(t, r, { today: '', report }))
-    .filter((f) => f.state !== 'clear');
-  const fired = findings.filter((f) => f.state === 'fired');
+    .filter(r => r.about === 'symptoms')
+    .flatMap(r => symptomFindings(t, r, { today: '', report }))
+    .filter(f => f.state !== 'clear');
+  const fired = findings.filter(f => f.state === 'fired');
   const level = worst(fired);
   const unknown = fired.length < findings.length;
   const couldBe = worst(findings);
   const urgent = levelRank('urgent');
   const unsure = levelRank(level) < urgent && levelRank(couldBe) >= urgent;
-  const steps = new Set([...fired.flatMap((f) => f.actions), ...(unsure ? UNSURE : []), ...(level === 'none' ? ['watch'] : [])]);
+  const steps = new Set([
+    ...fired.flatMap(f => f.actions),
+    ...(unsure ? UNSURE : []),
+    ...(level === 'none' ? ['watch'] : []),
+  ]);
   const cautions = [
     ...(unknown ? ['caution.at-least', 'caution.unknown'] : []),
     ...(levelRank(level) >= urgent ? ['caution.better'] : []),
-    'caution.cannot-see', 'caution.worried', 'caution.local',
+    'caution.cannot-see',
+    'caution.worried',
+    'caution.local',
   ];
   return { level, couldBe, unknown, unsure, findings, actions: together(t, steps), cautions };
 }
@@ -488,8 +528,8 @@ export function triage(t, report) {
  * @param {Set<string>} steps
  */
 function together(t, steps) {
-  const yields = (/** @type {string} */ a) => t.gives_way.some((y) => y.action === a && y.to.some((to) => steps.has(to)));
-  return t.actions.filter((a) => steps.has(a) && !yields(a));
+  const yields = (/** @type {string} */ a) => t.gives_way.some(y => y.action === a && y.to.some(to => steps.has(to)));
+  return t.actions.filter(a => steps.has(a) && !yields(a));
 }
 
 /**
@@ -527,10 +567,11 @@ function raise(m, eye, mark) {
 export function reportMarks(t, report) {
   /** @type {Marks} */
   const m = { right: answeredOut(t, report, 'right'), left: answeredOut(t, report, 'left') };
-  for (const r of t.rules.filter((x) => x.about === 'symptoms')) {
+  for (const r of t.rules.filter(x => x.about === 'symptoms')) {
     for (const f of symptomFindings(t, r, { today: '', report })) {
       if (f.state === 'fired') raise(m, f.eye, r.mark ?? 'none');
-      if (f.state === 'unknown' && !silentOn(report, f.eye)) raise(m, f.eye, levelRank(r.level) >= levelRank('urgent') ? 'rest' : 'none');
+      if (f.state === 'unknown' && !silentOn(report, f.eye))
+        raise(m, f.eye, levelRank(r.level) >= levelRank('urgent') ? 'rest' : 'none');
     }
   }
   return m;
@@ -547,7 +588,7 @@ export function reportMarks(t, report) {
  */
 function answeredOut(t, report, eye) {
   const said = { ...report[eye], ...wholeOf(report) };
-  const open = [...t.symptoms.values()].some((s) => !s.answers?.includes(/** @type {string} */ (own(said, s.name))));
+  const open = [...t.symptoms.values()].some(s => !s.answers?.includes(/** @type {string} */ (own(said, s.name))));
   return !open && own(said, 'lens') === 'out' ? 'clear' : 'none';
 }
 
@@ -561,7 +602,8 @@ function answeredOut(t, report, eye) {
 export function recordMarks(t, findings) {
   /** @type {Marks} */
   const m = { right: 'none', left: 'none' };
-  for (const f of findings.filter((x) => x.state === 'fired')) raise(m, f.eye, t.rules.find((r) => r.id === f.rule)?.mark ?? 'none');
+  for (const f of findings.filter(x => x.state === 'fired'))
+    raise(m, f.eye, t.rules.find(r => r.id === f.rule)?.mark ?? 'none');
   return m;
 }
 
@@ -570,7 +612,7 @@ export function recordMarks(t, findings) {
  * @returns {Level}
  */
 function worst(findings) {
-  return LEVELS[Math.max(0, ...findings.map((f) => levelRank(f.level)))];
+  return LEVELS[Math.max(0, ...findings.map(f => levelRank(f.level)))];
 }
 
 /**

@@ -28,33 +28,49 @@ const worker = /** @type {Worker} */ (/** @type {unknown} */ (globalThis));
 
 // What is named by its content may come from the browser's own cache, where the
 // page has just put it; everything else is fetched anew.
-worker.addEventListener('install', (e) => e.waitUntil(caches.open(cacheName).then((c) => c.addAll(precache.map((url) => new Request(url, { cache: url.startsWith('/v/') ? 'default' : 'reload' }))))));
+worker.addEventListener('install', e =>
+  e.waitUntil(
+    caches
+      .open(cacheName)
+      .then(c =>
+        c.addAll(precache.map(url => new Request(url, { cache: url.startsWith('/v/') ? 'default' : 'reload' }))),
+      ),
+  ),
+);
 
 // Where the browser can do it, it takes from the cache itself what this worker
 // would: a start then need not wait for the worker to be started. What the cache
 // does not hold it fetches, as below. (Service Workers, "static routing".)
-worker.addEventListener('install', (e) => {
+worker.addEventListener('install', e => {
   if (!e.addRoutes || !('URLPattern' in globalThis)) return;
   const Pattern = Reflect.get(globalThis, 'URLPattern');
   const source = { cacheName };
-  e.waitUntil(Promise.resolve(e.addRoutes([
-    { condition: { urlPattern: new Pattern({ pathname: '/', search: '' }), requestMode: 'navigate' }, source },
-    { condition: { urlPattern: new Pattern({ pathname: '/v/*', search: '' }), requestMethod: 'GET' }, source },
-  ])).catch(() => {}));
+  e.waitUntil(
+    Promise.resolve(
+      e.addRoutes([
+        { condition: { urlPattern: new Pattern({ pathname: '/', search: '' }), requestMode: 'navigate' }, source },
+        { condition: { urlPattern: new Pattern({ pathname: '/v/*', search: '' }), requestMethod: 'GET' }, source },
+      ]),
+    ).catch(() => {}),
+  );
 });
 
 // An old cache goes only once no page uses it: activation waits for that,
 // unless the page itself asks because nothing is being filled in.
-worker.addEventListener('activate', (e) => e.waitUntil((async () => {
-  for (const key of await caches.keys()) if (key.startsWith(PREFIX) && key !== cacheName) await caches.delete(key);
-  await worker.clients.claim();
-})()));
+worker.addEventListener('activate', e =>
+  e.waitUntil(
+    (async () => {
+      for (const key of await caches.keys()) if (key.startsWith(PREFIX) && key !== cacheName) await caches.delete(key);
+      await worker.clients.claim();
+    })(),
+  ),
+);
 
-worker.addEventListener('message', (e) => {
+worker.addEventListener('message', e => {
   if (e.data === 'take-over') void worker.skipWaiting();
 });
 
-worker.addEventListener('fetch', (e) => {
+worker.addEventListener('fetch', e => {
   const url = new URL(e.request.url);
   if (e.request.method !== 'GET' || url.origin !== worker.location.origin) return;
   if (e.request.mode === 'navigate') {
@@ -81,26 +97,50 @@ async function kept(key, request) {
 function readPush(data) {
   /** @type {any} */
   let p = null;
-  try { p = data?.json(); } catch { /* shown all the same */ }
-  const word = (/** @type {string} */ name, /** @type {string} */ otherwise) => (typeof p?.[name] === 'string' && p[name] !== '' ? p[name] : otherwise);
+  try {
+    p = data?.json();
+  } catch {
+    /* shown all the same */
+  }
+  const word = (/** @type {string} */ name, /** @type {string} */ otherwise) =>
+    typeof p?.[name] === 'string' && p[name] !== '' ? p[name] : otherwise;
   const due = Array.isArray(p?.due) ? p.due.filter((/** @type {unknown} */ x) => typeof x === 'string') : [];
-  return { tag: word('tag', 'other'), kind: word('kind', 'other'), level: word('level', ''), url: word('url', '/'), due };
+  return {
+    tag: word('tag', 'other'),
+    kind: word('kind', 'other'),
+    level: word('level', ''),
+    url: word('url', '/'),
+    due,
+  };
 }
 
-worker.addEventListener('push', (e) => {
+worker.addEventListener('push', e => {
   const p = readPush(e.data);
   e.waitUntil(Promise.allSettled([show(p), flush()]));
 });
 
 /** @param {ReturnType<typeof readPush>} p */
 async function show(p) {
-  const words = said(p, String(await log().get('lang', 'en').catch(() => 'en')));
+  const words = said(
+    p,
+    String(
+      await log()
+        .get('lang', 'en')
+        .catch(() => 'en'),
+    ),
+  );
   await worker.registration.showNotification(words.title, {
-    body: words.body, tag: p.tag, renotify: p.kind === 'alert', requireInteraction: p.level === 'emergency',
-    icon: '/icons/icon-192.png', badge: '/icons/icon-192.png', data: { url: p.url, tag: p.tag },
+    body: words.body,
+    tag: p.tag,
+    renotify: p.kind === 'alert',
+    requireInteraction: p.level === 'emergency',
+    icon: '/icons/icon-192.png',
+    badge: '/icons/icon-192.png',
+    data: { url: p.url, tag: p.tag },
     actions: words.later ? [{ action: 'later', title: words.later }] : [],
   });
-  for (const page of await worker.clients.matchAll({ type: 'window', includeUncontrolled: true })) page.postMessage({ shown: p.tag });
+  for (const page of await worker.clients.matchAll({ type: 'window', includeUncontrolled: true }))
+    page.postMessage({ shown: p.tag });
   await receipt(p.tag, 'shown');
 }
 
@@ -109,7 +149,7 @@ async function receipt(tag, event) {
   if (tag) await send('POST', '/api/receipts', { tag, event }).catch(() => {});
 }
 
-worker.addEventListener('notificationclick', (e) => {
+worker.addEventListener('notificationclick', e => {
   e.notification.close();
   const { url, tag } = e.notification.data ?? {};
   if (e.action === 'later') {
@@ -134,22 +174,32 @@ function addressOf(url) {
 async function open(url) {
   const path = new URL(url).pathname;
   const pages = await worker.clients.matchAll({ type: 'window', includeUncontrolled: true });
-  const page = pages.find((c) => new URL(c.url).pathname === path);
+  const page = pages.find(c => new URL(c.url).pathname === path);
   if (!page) return worker.clients.openWindow(url);
   await page.navigate(url).catch(() => {});
   return page.focus();
 }
 
 const zone = () => new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
-const log = () => openLog(openStore(indexedDB, () => {}), { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
+const log = () =>
+  openLog(
+    openStore(indexedDB, () => {}),
+    { now: Date.now, random: n => crypto.getRandomValues(new Uint8Array(n)) },
+  );
 
 /** Sends what is unsent. A worker has no screen, so nothing is scheduled. */
 async function flush() {
   const mine = log();
   if (!(await mine.get('me', null))) return;
   const sync = createSync({
-    log: mine, post: (body) => send('POST', '/api/sync', body), now: Date.now, chance: Math.random,
-    later: () => () => {}, visible: () => false, onState: () => {}, onNews: () => {},
+    log: mine,
+    post: body => send('POST', '/api/sync', body),
+    now: Date.now,
+    chance: Math.random,
+    later: () => () => {},
+    visible: () => false,
+    onState: () => {},
+    onNews: () => {},
   });
   await sync.flush();
 }

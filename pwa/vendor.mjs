@@ -15,18 +15,26 @@ const FILES = [
 ];
 
 /** @param {string} text */
-const relative = (text) => text
-  .replace(/from\s*["'](?:preact|\.\/index|\.\.\/\.\.(?:\/src\/index)?)["']/g, 'from "./preact.js"')
-  .replace(/from\s*["']\.\/(jsx|dom)["']/g, 'from "./$1.js"')
-  .replace(/\/\/# sourceMappingURL=.*/g, '')
-  .replace(/[ \t]+$/gm, '')
-  .trimEnd() + '\n';
+const relative = text =>
+  `${text
+    .replace(/from\s*["'](?:preact|\.\/index|\.\.\/\.\.(?:\/src\/index)?)["']/g, 'from "./preact.js"')
+    .replace(/from\s*["']\.\/(jsx|dom)["']/g, 'from "./$1.js"')
+    .replace(/\/\/# sourceMappingURL=.*/g, '')
+    .replace(/[ \t]+$/gm, '')
+    .trimEnd()}\n`;
 
 mkdirSync('vendor', { recursive: true });
 const list = FILES.map(([name, from, to]) => {
   const about = JSON.parse(readFileSync(`node_modules/${name}/package.json`, 'utf8'));
   const text = relative(readFileSync(`node_modules/${name}/${from}`, 'utf8'));
   writeFileSync(`vendor/${to}`, text);
-  return { file: to, name, version: about.version, licence: about.license, from, sha512: createHash('sha512').update(text).digest('base64') };
+  return {
+    file: to,
+    name,
+    version: about.version,
+    licence: about.license,
+    from,
+    sha512: createHash('sha512').update(text).digest('base64'),
+  };
 });
 writeFileSync('vendor/vendor.json', `${JSON.stringify(list, null, 2)}\n`);

@@ -2,7 +2,16 @@
 // the Go package for the browser, on the same vectors. Pure: the rule table,
 // the present instant and the zone are arguments. Sending reminders is the
 // server's part and has no twin.
-import { addDays, addMonths, daysBetween, instantAt, instantInNight, nightOf, NIGHT_STARTS, wallAt } from './civil/civil.js';
+import {
+  addDays,
+  addMonths,
+  daysBetween,
+  instantAt,
+  instantInNight,
+  nightOf,
+  NIGHT_STARTS,
+  wallAt,
+} from './civil/civil.js';
 
 /**
  * @typedef {object} Rule a row of rules.json
@@ -164,10 +173,17 @@ export function soakReady(closed, soakMinutes) {
  * @returns {{ready: number|null, in_time: boolean, minutes: number, advice: string, not_worn: string}} minutes still to go at bedtime; key of the text; reason to log when the night is skipped
  */
 export function soakFor(closed, soakMinutes, bedtime) {
-  if (closed === null) return { ready: null, in_time: false, minutes: 0, advice: 'soak.unknown', not_worn: 'soak-not-ready' };
+  if (closed === null)
+    return { ready: null, in_time: false, minutes: 0, advice: 'soak.unknown', not_worn: 'soak-not-ready' };
   const ready = soakReady(closed, soakMinutes);
   if (ready <= bedtime) return { ready, in_time: true, minutes: 0, advice: 'soak.ready', not_worn: '' };
-  return { ready, in_time: false, minutes: Math.ceil((ready - bedtime) / MINUTE), advice: 'soak.skip-tonight', not_worn: 'soak-not-ready' };
+  return {
+    ready,
+    in_time: false,
+    minutes: Math.ceil((ready - bedtime) / MINUTE),
+    advice: 'soak.skip-tonight',
+    not_worn: 'soak-not-ready',
+  };
 }
 
 /**
@@ -202,7 +218,7 @@ export function wearing(plan, night) {
  * @returns {boolean}
  */
 export function paused(list, night) {
-  return (list ?? []).some((z) => night >= z.from && night <= z.to);
+  return (list ?? []).some(z => night >= z.from && night <= z.to);
 }
 
 /**
@@ -214,7 +230,9 @@ export function paused(list, night) {
  * @returns {boolean}
  */
 function reminded(plan, log, night) {
-  return wearing(plan, night) && (!paused(log.pauses, night) || !!log.nights.findLast((x) => x.night === night)?.inserted);
+  return (
+    wearing(plan, night) && (!paused(log.pauses, night) || !!log.nights.findLast(x => x.night === night)?.inserted)
+  );
 }
 
 /**
@@ -242,7 +260,7 @@ export function due(input, rules) {
     const date = t.rule.each === 'night' ? tonight : today;
     if (t.due <= date && open(input, t.rule, date)) out.push(dated(input, t, date));
   }
-  const sync = rules.find((r) => r.id === 'sync');
+  const sync = rules.find(r => r.id === 'sync');
   if (sync && syncDue(input.unsent, now)) out.push(item(input, sync, today));
   return out.sort(byTime);
 }
@@ -256,8 +274,8 @@ export function due(input, rules) {
 export function supplies(input, rules) {
   const today = wallAt(input.now, input.zone).date;
   return targets(input, rules, today)
-    .filter((t) => t.rule.id !== 'recall')
-    .map((t) => dated(input, t, today))
+    .filter(t => t.rule.id !== 'recall')
+    .map(t => dated(input, t, today))
     .sort(byTime);
 }
 
@@ -288,14 +306,20 @@ function order(a, b) {
  */
 function asked(input, rule, night) {
   const worn = reminded(input.plan, input.log, night);
-  const n = input.log.nights.findLast((x) => x.night === night);
+  const n = input.log.nights.findLast(x => x.night === night);
   switch (rule) {
-    case 'evening-sight': return worn && reminded(input.plan, input.log, addDays(night, -1)) && !n?.evening_sight;
-    case 'care': return worn && !!n?.removed && !n.care && !n.not_worn;
-    case 'spectacles': return worn && !!n?.not_worn;
-    case 'insertion': return worn && !n?.inserted && !n?.not_worn;
-    case 'removal': return worn && !n?.removed && !n?.not_worn;
-    default: return worn;
+    case 'evening-sight':
+      return worn && reminded(input.plan, input.log, addDays(night, -1)) && !n?.evening_sight;
+    case 'care':
+      return worn && !!n?.removed && !n.care && !n.not_worn;
+    case 'spectacles':
+      return worn && !!n?.not_worn;
+    case 'insertion':
+      return worn && !n?.inserted && !n?.not_worn;
+    case 'removal':
+      return worn && !n?.removed && !n?.not_worn;
+    default:
+      return worn;
   }
 }
 
@@ -309,7 +333,7 @@ function item(input, rule, date) {
   const { plan, zone } = input;
   const clock = { insertion_at: plan.insertion_at, removal_at: plan.removal_at }[rule.at] ?? plan.evening_sight_at;
   let at = instantInNight(date, clock, zone);
-  const removed = input.log.nights.findLast((x) => x.night === date)?.removed_at;
+  const removed = input.log.nights.findLast(x => x.night === date)?.removed_at;
   if (rule.id === 'care' && removed) at = Math.max(at, Date.parse(removed));
   at += (rule.plus_minutes ?? 0) * MINUTE;
   let until = at + (rule.useful_minutes ?? 0) * MINUTE;
@@ -319,7 +343,17 @@ function item(input, rule, date) {
   }
   const to = rule.to === 'first' ? plan.remind_first : rule.to;
   return {
-    rule: rule.id, date, to, at, useful_until: until, due: '', overdue: 0, subject: '', label: '', key: rule.key, group: rule.group,
+    rule: rule.id,
+    date,
+    to,
+    at,
+    useful_until: until,
+    due: '',
+    overdue: 0,
+    subject: '',
+    label: '',
+    key: rule.key,
+    group: rule.group,
   };
 }
 
@@ -334,7 +368,11 @@ function item(input, rule, date) {
 function dated(input, t, today) {
   return {
     ...item(input, t.rule, t.due),
-    due: t.due, subject: t.subject, label: t.label, overdue: Math.max(0, daysBetween(t.due, today)), key: t.key || t.rule.key,
+    due: t.due,
+    subject: t.subject,
+    label: t.label,
+    overdue: Math.max(0, daysBetween(t.due, today)),
+    key: t.key || t.rule.key,
   };
 }
 
@@ -365,10 +403,14 @@ function targets(input, rules, today) {
   const out = [];
   /** @type {(wanted: boolean, id: string, on: string, subject?: string, label?: string, key?: string) => void} */
   const add = (wanted, id, on, subject = '', label = '', key = '') => {
-    const rule = rules.find((r) => r.id === id);
+    const rule = rules.find(r => r.id === id);
     if (wanted && rule) out.push({ rule, due: on, subject, label, key });
   };
-  add(plan.deposit_removal_days > 0, 'deposit-removal', addDays(later(log.last_deposit, first), plan.deposit_removal_days));
+  add(
+    plan.deposit_removal_days > 0,
+    'deposit-removal',
+    addDays(later(log.last_deposit, first), plan.deposit_removal_days),
+  );
   add(plan.acuity_every_days > 0, 'acuity', addDays(later(log.last_acuity, first), plan.acuity_every_days));
   add(plan.case_months > 0, 'case', addMonths(newest(log, 'case', '', first), plan.case_months));
   add(plan.holder_months > 0, 'holder', addMonths(newest(log, 'holder', '', first), plan.holder_months));
@@ -404,7 +446,7 @@ function later(a, b) {
  */
 function newest(log, what, eye, first) {
   return log.supplies
-    .filter((s) => s.item === what && (!eye || !s.eye || s.eye === eye || s.eye === 'both'))
+    .filter(s => s.item === what && (!eye || !s.eye || s.eye === eye || s.eye === 'both'))
     .reduce((d, s) => later(s.started, d), first);
 }
 
@@ -428,8 +470,11 @@ function visitTargets(input, today) {
 
 /** @type {Record<string, {days: number, reach: number}>} */
 const GRACE = {
-  'first-morning': { days: 0, reach: 2 }, 'one-week': { days: 2, reach: 3 }, 'two-week': { days: 3, reach: 4 },
-  'one-month': { days: 7, reach: 14 }, recall: { days: 14, reach: 45 },
+  'first-morning': { days: 0, reach: 2 },
+  'one-week': { days: 2, reach: 3 },
+  'two-week': { days: 3, reach: 4 },
+  'one-month': { days: 7, reach: 14 },
+  recall: { days: 14, reach: 45 },
 };
 const FIRST_MORNING_HOURS = 2;
 const MAX_RECALLS = 600;
@@ -450,7 +495,7 @@ export function recalls(plan, visits, lensStarts, today) {
   const out = series(plan, visits, used, today);
   for (const l of lensStarts) {
     const on = addDays(l, 1);
-    const again = out.some((r) => r.kind === 'first-morning' && r.due === on);
+    const again = out.some(r => r.kind === 'first-morning' && r.due === on);
     if (l > plan.first_night && !again && (plan.stopped === '' || l < plan.stopped)) {
       out.push(recall('first-morning', on, visits, used, today).recall);
     }
@@ -458,11 +503,25 @@ export function recalls(plan, visits, lensStarts, today) {
   for (const v of visits) {
     if (used.has(v) || (v.state !== 'booked' && v.state !== 'missed')) continue;
     const on = v.due || v.date;
-    out.push(judged({
-      kind: v.kind, due: on, from: on, to: on, within_hours: 0, state: stateOf(v, today), overdue: 0, visit: v.id, date: v.date, passed: false,
-    }, today));
+    out.push(
+      judged(
+        {
+          kind: v.kind,
+          due: on,
+          from: on,
+          to: on,
+          within_hours: 0,
+          state: stateOf(v, today),
+          overdue: 0,
+          visit: v.id,
+          date: v.date,
+          passed: false,
+        },
+        today,
+      ),
+    );
   }
-  for (const r of out) r.passed = out.some((k) => k.state === 'kept' && k.due > r.due);
+  for (const r of out) r.passed = out.some(k => k.state === 'kept' && k.due > r.due);
   return out.sort((a, b) => order(a.due, b.due));
 }
 
@@ -481,7 +540,9 @@ function series(plan, visits, used, today) {
   let shift = 0;
   for (const s of plan.recalls ?? []) {
     for (let n = 1; n <= MAX_RECALLS; n++) {
-      const nominal = s.every_months ? addMonths(before, n * s.every_months) : addDays(addMonths(from, s.months ?? 0), s.days ?? 0);
+      const nominal = s.every_months
+        ? addMonths(before, n * s.every_months)
+        : addDays(addMonths(from, s.months ?? 0), s.days ?? 0);
       const on = addDays(nominal, shift);
       if (plan.stopped !== '' && on >= plan.stopped) return out;
       const step = recall(s.kind, on, visits, used, today);
@@ -509,8 +570,16 @@ function recall(kind, on, visits, used, today) {
   const g = GRACE[kind] ?? { days: 0, reach: 0 };
   /** @type {Recall} */
   const r = {
-    kind, due: on, from: addDays(on, -g.days), to: addDays(on, g.days), within_hours: kind === 'first-morning' ? FIRST_MORNING_HOURS : 0,
-    state: 'due', overdue: 0, visit: '', date: '', passed: false,
+    kind,
+    due: on,
+    from: addDays(on, -g.days),
+    to: addDays(on, g.days),
+    within_hours: kind === 'first-morning' ? FIRST_MORNING_HOURS : 0,
+    state: 'due',
+    overdue: 0,
+    visit: '',
+    date: '',
+    passed: false,
   };
   let best = 0;
   let moved = 0;

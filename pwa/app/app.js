@@ -85,16 +85,32 @@ const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew'];
 export async function createApp(loading) {
   /** @type {() => void} */
   let changed = () => {};
-  const log = openLog(store, { now: Date.now, random: (n) => crypto.getRandomValues(new Uint8Array(n)) });
+  const log = openLog(store, { now: Date.now, random: n => crypto.getRandomValues(new Uint8Array(n)) });
   let known = false; // the family, before anything was asked
   const stored = log.all(STORED);
   stored.catch(() => {}); // told by start
   const words = await loading;
   /** @type {State} */
   const state = {
-    phase: 'loading', why: '', words, me: null, family: null, wearer: '', records: new Map(), nights: new Map(), alerts: [],
-    sync: { phase: 'idle', next: null, fault: '' }, heard: null, skew: 0, trouble: database.trouble, saved: null, now: Date.now(),
-    zone: zoneBefore(localStorage, Date.now()), update: false, persisted: false, known: {},
+    phase: 'loading',
+    why: '',
+    words,
+    me: null,
+    family: null,
+    wearer: '',
+    records: new Map(),
+    nights: new Map(),
+    alerts: [],
+    sync: { phase: 'idle', next: null, fault: '' },
+    heard: null,
+    skew: 0,
+    trouble: database.trouble,
+    saved: null,
+    now: Date.now(),
+    zone: zoneBefore(localStorage, Date.now()),
+    update: false,
+    persisted: false,
+    known: {},
   };
   const guessed = state.zone;
   state.zone ||= zoneNow(localStorage, Date.now());
@@ -103,7 +119,10 @@ export async function createApp(loading) {
   const watchers = new Set();
   /** @type {Set<() => void>} */
   const tellers = new Set();
-  changed = () => { state.trouble = database.trouble; watchers.forEach((w) => w()); };
+  changed = () => {
+    state.trouble = database.trouble;
+    watchers.forEach(w => w());
+  };
   database.changed = () => changed();
 
   let asked = !guessed;
@@ -120,7 +139,7 @@ export async function createApp(loading) {
 
   /** @param {Awaited<typeof stored>} said */
   const take = ({ records, values: [, , , alerts, heard, skew] }) => {
-    state.records = new Map(records.map((r) => [r.id, r]));
+    state.records = new Map(records.map(r => [r.id, r]));
     state.nights = fold(live(state));
     Object.assign(state, { alerts: alerts ?? [], heard: heard ?? null, skew: skew ?? 0, now: Date.now() });
   };
@@ -131,10 +150,20 @@ export async function createApp(loading) {
   };
 
   const sync = createSync({
-    log, post: (body) => send('POST', '/api/sync', body), now: Date.now, chance: Math.random,
-    later: (ms, job) => { const id = setTimeout(job, ms); return () => clearTimeout(id); },
+    log,
+    post: body => send('POST', '/api/sync', body),
+    now: Date.now,
+    chance: Math.random,
+    later: (ms, job) => {
+      const id = setTimeout(job, ms);
+      return () => clearTimeout(id);
+    },
     visible: () => document.visibilityState === 'visible',
-    onState: (s) => { state.sync = s; changed(); }, onNews: () => void reload(),
+    onState: s => {
+      state.sync = s;
+      changed();
+    },
+    onNews: () => void reload(),
   });
 
   const refreshFamily = async () => {
@@ -142,9 +171,10 @@ export async function createApp(loading) {
     const me = { device: family.device, person: family.person.id, family: family.family.id };
     const other = await log.become(me);
     await log.set('family', family);
-    await log.forget(family.wearers.map((w) => w.id));
+    await log.forget(family.wearers.map(w => w.id));
     Object.assign(state, { family, me });
-    if (!family.wearers.some((w) => w.id === state.wearer)) state.wearer = family.person.wearer || family.wearers[0]?.id || '';
+    if (!family.wearers.some(w => w.id === state.wearer))
+      state.wearer = family.person.wearer || family.wearers[0]?.id || '';
     changed();
     if (!other) return;
     await reload();
@@ -153,16 +183,29 @@ export async function createApp(loading) {
 
   const enter = async () => {
     await refreshFamily();
-    await Promise.race([sync.flush(), new Promise((done) => { setTimeout(done, FIRST_SYNC_MS); })]);
+    await Promise.race([
+      sync.flush(),
+      new Promise(done => {
+        setTimeout(done, FIRST_SYNC_MS);
+      }),
+    ]);
     await reload();
     state.phase = 'ready';
   };
 
   /** @type {App} */
   const app = {
-    state, log, sync,
-    watch: (w) => { watchers.add(w); return () => watchers.delete(w); },
-    watchSaved: (w) => { tellers.add(w); return () => tellers.delete(w); },
+    state,
+    log,
+    sync,
+    watch: w => {
+      watchers.add(w);
+      return () => watchers.delete(w);
+    },
+    watchSaved: w => {
+      tellers.add(w);
+      return () => tellers.delete(w);
+    },
     start: async () => {
       try {
         const said = await stored;
@@ -175,7 +218,10 @@ export async function createApp(loading) {
       }
       known = !!state.me && !!state.family;
       if (known) state.phase = 'ready';
-      else await enter().catch(() => { state.phase = 'join'; });
+      else
+        await enter().catch(() => {
+          state.phase = 'join';
+        });
       changed();
     },
     follow: async () => {
@@ -195,48 +241,79 @@ export async function createApp(loading) {
     },
     // Never awaited: a browser may ask its user, who may leave that unanswered.
     keep: () => {
-      navigator.storage?.persist?.().then((yes) => { state.persisted = yes; changed(); }, () => {});
+      navigator.storage?.persist?.().then(
+        yes => {
+          state.persisted = yes;
+          changed();
+        },
+        () => {},
+      );
     },
     write: async (drafts, key = 'saved') => {
       /** @type {LogRecord[]} */
       let made;
       askZone();
       try {
-        made = await log.append(drafts.map((d) => judgedDraft(state, d)), state.zone);
+        made = await log.append(
+          drafts.map(d => judgedDraft(state, d)),
+          state.zone,
+        );
       } catch (e) {
         const full = e instanceof Error && e.name === 'QuotaExceededError';
-        throw new SaveError(state.words.t(full ? 'failed.full' : 'failed.other', { why: e instanceof Error ? e.message : '' }));
+        throw new SaveError(
+          state.words.t(full ? 'failed.full' : 'failed.other', { why: e instanceof Error ? e.message : '' }),
+        );
       }
-      const entries = made.map((r) => r.entry);
+      const entries = made.map(r => r.entry);
       for (const r of made) state.records.set(r.id, r);
       state.nights = foldMore(state.nights, live(state), entries);
-      state.saved = key ? { ids: made.map((r) => r.id), key } : null;
+      state.saved = key ? { ids: made.map(r => r.id), key } : null;
       state.now = Date.now();
       // The word that it is saved comes first; the screen behind it is drawn after.
-      tellers.forEach((w) => w());
+      tellers.forEach(w => w());
       await painted();
       changed();
       void sync.flush();
       return entries;
     },
     undo: async (ids, key = 'undone') => {
-      const drafts = ids.map((id) => state.records.get(id)?.entry).filter((e) => e !== undefined)
-        .map((e) => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
+      const drafts = ids
+        .map(id => state.records.get(id)?.entry)
+        .filter(e => e !== undefined)
+        .map(e => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
       await app.write(drafts, key);
     },
-    takeBack: (e) => app.undo(forms(e, (id) => state.records.get(id)?.entry), holdsBack(e) ? 'undone.told' : 'undone'),
-    forget: () => { state.saved = null; tellers.forEach((w) => w()); },
-    setWearer: async (id) => { state.wearer = id; changed(); await log.set('wearer', id); },
-    setLang: async (lang) => {
+    takeBack: e =>
+      app.undo(
+        forms(e, id => state.records.get(id)?.entry),
+        holdsBack(e) ? 'undone.told' : 'undone',
+      ),
+    forget: () => {
+      state.saved = null;
+      tellers.forEach(w => w());
+    },
+    setWearer: async id => {
+      state.wearer = id;
+      changed();
+      await log.set('wearer', id);
+    },
+    setLang: async lang => {
       state.words = await loadWords(lang);
       localStorage.setItem('lang', lang);
       dress(state.words);
       changed();
       await log.set('lang', lang);
     },
-    refreshFamily, reload,
-    tick: () => { state.now = Date.now(); changed(); },
-    update: () => { state.update = true; changed(); },
+    refreshFamily,
+    reload,
+    tick: () => {
+      state.now = Date.now();
+      changed();
+    },
+    update: () => {
+      state.update = true;
+      changed();
+    },
   };
   return app;
 }
@@ -271,10 +348,10 @@ export function dress(words) {
 }
 
 /** @param {State} s @returns {Wearer|undefined} */
-export const wearerOf = (s) => s.family?.wearers.find((w) => w.id === s.wearer);
+export const wearerOf = s => s.family?.wearers.find(w => w.id === s.wearer);
 
 /** Whether whoever holds this phone writes about several wearers; a teen does about one. @param {State} s */
-export const chooses = (s) => (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
+export const chooses = s => (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
 
 /**
  * Works something out once for as long as what it looks at is the same. Looking
@@ -289,7 +366,7 @@ export function kept(looksAt, work) {
   let seen = [];
   /** @type {T} */
   let answer;
-  return (s) => {
+  return s => {
     const now = looksAt(s);
     if (seen.length === now.length && now.every((x, i) => x === seen[i])) return answer;
     answer = work(s);
@@ -299,38 +376,59 @@ export function kept(looksAt, work) {
 }
 
 /** What the day model looks at, for the child on screen. */
-export const sceneOf = kept((s) => [s.nights, s.wearer, s.family, s.alerts, s.now, s.zone], (s) => {
-  const { nights, wearer } = s;
-  return {
-    plan: wearerOf(s)?.plan ?? null, zone: s.zone, now: s.now,
-    night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),
-    pauses: pausesOf(s),
-    wear: wearStates(s),
-  };
-});
+export const sceneOf = kept(
+  s => [s.nights, s.wearer, s.family, s.alerts, s.now, s.zone],
+  s => {
+    const { nights, wearer } = s;
+    return {
+      plan: wearerOf(s)?.plan ?? null,
+      zone: s.zone,
+      now: s.now,
+      night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),
+      pauses: pausesOf(s),
+      wear: wearStates(s),
+    };
+  },
+);
 
 /** What wearing is judged by, for the child on screen. */
-const judging = kept((s) => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone], (s) => {
-  const records = [...s.records.values()].filter((r) => r.entry.wearer === s.wearer);
-  const byId = new Map(records.map((r) => [r.id, r.entry]));
-  const scene = { entries: records.map((r) => r.entry), facts: records.map((r) => wearFact(r.entry, r.state)), plan: wearerOf(s)?.plan ?? null, settings: s.family?.rule_settings ?? null, tonight: askedNight(s), zone: s.zone };
-  const judged = byTable(byId, scene);
-  const open = new Set(holding(s).map((e) => e.id));
-  const recent = addDays(scene.tonight, -1);
-  // A log from before wearing was judged: of what nobody judged, what the clinic
-  // has closed holds no lens back, nor does what is past and was never pressing.
-  const old = (/** @type {WearFact} */ f) => f.state === 'stored' && f.night < recent && !open.has(f.id);
-  return { scene, how: { byTable: (/** @type {WearFact} */ f) => (old(f) ? NO_MARKS : judged(f)) } };
-});
+const judging = kept(
+  s => [s.nights, s.wearer, s.family, s.alerts, askedNight(s), s.zone],
+  s => {
+    const records = [...s.records.values()].filter(r => r.entry.wearer === s.wearer);
+    const byId = new Map(records.map(r => [r.id, r.entry]));
+    const scene = {
+      entries: records.map(r => r.entry),
+      facts: records.map(r => wearFact(r.entry, r.state)),
+      plan: wearerOf(s)?.plan ?? null,
+      settings: s.family?.rule_settings ?? null,
+      tonight: askedNight(s),
+      zone: s.zone,
+    };
+    const judged = byTable(byId, scene);
+    const open = new Set(holding(s).map(e => e.id));
+    const recent = addDays(scene.tonight, -1);
+    // A log from before wearing was judged: of what nobody judged, what the clinic
+    // has closed holds no lens back, nor does what is past and was never pressing.
+    const old = (/** @type {WearFact} */ f) => f.state === 'stored' && f.night < recent && !open.has(f.id);
+    return { scene, how: { byTable: (/** @type {WearFact} */ f) => (old(f) ? NO_MARKS : judged(f)) } };
+  },
+);
 
 /**
  * Where both eyes of the child on screen stand: see model/wear.js. It never says
  * that an eye is fine.
  */
-export const wearNow = kept((s) => [judging(s)], (s) => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how));
+export const wearNow = kept(
+  s => [judging(s)],
+  s => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how),
+);
 
 /** The states alone. */
-const wearStates = kept((s) => [wearNow(s)], (s) => ({ right: wearNow(s).right.state, left: wearNow(s).left.state }));
+const wearStates = kept(
+  s => [wearNow(s)],
+  s => ({ right: wearNow(s).right.state, left: wearNow(s).left.state }),
+);
 
 /**
  * The night a lens is asked for: by this phone's clock, or by the server's, the
@@ -343,7 +441,7 @@ export function askedNight(s) {
 }
 
 /** @param {EyeWear} w @param {(c: import('./model/wear.js').Cause) => boolean} which @returns {string[]} ids of causes */
-const causeIds = (w, which) => w.causes.filter(which).map((c) => c.id);
+const causeIds = (w, which) => w.causes.filter(which).map(c => c.id);
 
 /**
  * What is about to be written, with what it says of wearing, which earlier rests
@@ -360,10 +458,13 @@ function judgedDraft(s, draft) {
   if (!rests && draft.kind !== 'symptoms') return draft;
   const now = wearNow(s);
   /** @type {Record<string, any>} */
-  const more = { told: Object.fromEntries(EYES.filter((eye) => m[eye]).map((eye) => [eye, m[eye]])) };
-  const ids = (/** @type {(w: EyeWear) => string[]} */ of) => [...new Set(EYES.flatMap((eye) => of(now[eye])))];
-  const ends = ids((w) => [...causeIds(w, (c) => c.left === 'rest' && c.mark === 'rest'), ...w.causes.flatMap((c) => c.check ?? [])]);
-  const despite = ids((w) => causeIds(w, (c) => c.left === 'stop'));
+  const more = { told: Object.fromEntries(EYES.filter(eye => m[eye]).map(eye => [eye, m[eye]])) };
+  const ids = (/** @type {(w: EyeWear) => string[]} */ of) => [...new Set(EYES.flatMap(eye => of(now[eye])))];
+  const ends = ids(w => [
+    ...causeIds(w, c => c.left === 'rest' && c.mark === 'rest'),
+    ...w.causes.flatMap(c => c.check ?? []),
+  ]);
+  const despite = ids(w => causeIds(w, c => c.left === 'stop'));
   if (draft.kind === 'symptoms' && ends.length) more.ends = ends;
   if (draft.kind === 'insertion' && despite.length) more.despite = despite;
   return { ...draft, body: { ...draft.body, ...more } };
@@ -373,10 +474,13 @@ function judgedDraft(s, draft) {
 const JUDGED = ['symptoms', 'morning', 'care', 'evening-sight', 'insertion', 'not-worn', 'check-open'];
 
 /** Whether an entry rests or stops wear, as far as this phone knows. @param {Entry} e */
-export const holdsBack = (e) => rank(worst(worseMarks(readMarks(e.body?.told), readMarks(e.judged)))) >= rank('rest');
+export const holdsBack = e => rank(worst(worseMarks(readMarks(e.body?.told), readMarks(e.judged)))) >= rank('rest');
 
 /** Pauses of reminders of the child on screen. */
-export const pausesOf = kept((s) => [s.nights, s.wearer], (s) => pauses(mine(s, s.nights)));
+export const pausesOf = kept(
+  s => [s.nights, s.wearer],
+  s => pauses(mine(s, s.nights)),
+);
 
 /**
  * Ends the pauses that hold tonight, and takes back those still to come.
@@ -386,21 +490,50 @@ export const pausesOf = kept((s) => [s.nights, s.wearer], (s) => pauses(mine(s, 
 export async function endPauses(app, which) {
   const s = app.state;
   const now = nightOf(s.now, s.zone);
-  const live = [...s.nights.values()].filter((n) => n.wearer === s.wearer).flatMap((n) => n.entries).filter((e) => e.kind === 'pause' && e.body.to >= now);
-  const drafts = live.filter((e) => which({ from: e.night, to: e.body.to, reason: e.body.reason })).map((e) => (e.night < now
-    ? { wearer: e.wearer, kind: 'pause', night: e.night, supersedes: [e.id], body: { ...e.body, to: addDays(now, -1) } }
-    : { wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
+  const live = [...s.nights.values()]
+    .filter(n => n.wearer === s.wearer)
+    .flatMap(n => n.entries)
+    .filter(e => e.kind === 'pause' && e.body.to >= now);
+  const drafts = live
+    .filter(e => which({ from: e.night, to: e.body.to, reason: e.body.reason }))
+    .map(e =>
+      e.night < now
+        ? {
+            wearer: e.wearer,
+            kind: 'pause',
+            night: e.night,
+            supersedes: [e.id],
+            body: { ...e.body, to: addDays(now, -1) },
+          }
+        : { wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} },
+    );
   if (drafts.length) await app.write(drafts);
 }
 
 /** Live eye reports. */
-export const reportsOf = kept((s) => [s.nights], (s) => [...s.nights.values()].flatMap((n) => n.entries.filter((e) => e.kind === 'symptoms')));
+export const reportsOf = kept(
+  s => [s.nights],
+  s => [...s.nights.values()].flatMap(n => n.entries.filter(e => e.kind === 'symptoms')),
+);
 
 /** Those of the child on screen that say "no lens". */
-export const holding = kept((s) => [s.nights, s.wearer, s.alerts, s.now], (s) => openReports(reportsOf(s), s.wearer, s.alerts, s.now));
+export const holding = kept(
+  s => [s.nights, s.wearer, s.alerts, s.now],
+  s => openReports(reportsOf(s), s.wearer, s.alerts, s.now),
+);
 
 /** The rules about the record that fire on this phone's own log for the child on screen, worst first. */
-export const findingsOf = kept(looksAtRecord, (s) => findings(mine(s, s.nights), wearerOf(s)?.plan ?? null, tonight(s), s.now, s.zone, s.family?.rule_settings ?? null, wearerOf(s) ?? {}));
+export const findingsOf = kept(looksAtRecord, s =>
+  findings(
+    mine(s, s.nights),
+    wearerOf(s)?.plan ?? null,
+    tonight(s),
+    s.now,
+    s.zone,
+    s.family?.rule_settings ?? null,
+    wearerOf(s) ?? {},
+  ),
+);
 
 /** What whatever is worked out from the record of the child on screen looks at. @param {State} s */
 export function looksAtRecord(s) {
@@ -408,22 +541,23 @@ export function looksAtRecord(s) {
 }
 
 /** The nights of the child on screen. @param {State} s @param {State['nights']} nights */
-export const mine = (s, nights) => [...nights.values()].filter((n) => n.wearer === s.wearer);
+export const mine = (s, nights) => [...nights.values()].filter(n => n.wearer === s.wearer);
 
 /** @param {State} s @returns {Entry[]} of the log, without what was put away */
-const live = (s) => [...s.records.values()].filter((r) => r.state !== 'discarded').map((r) => r.entry);
+const live = s => [...s.records.values()].filter(r => r.state !== 'discarded').map(r => r.entry);
 
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
-export const unsentOf = (s) => [...s.records.values()].filter((r) => r.state === 'unsent');
+export const unsentOf = s => [...s.records.values()].filter(r => r.state === 'unsent');
 
 /** @param {State} s @returns {number} when the oldest of them was written, Unix ms; 0 for none */
-export const waitingSince = (s) => unsentOf(s).reduce((a, r) => (a && a < r.at ? a : r.at), 0);
+export const waitingSince = s => unsentOf(s).reduce((a, r) => (a && a < r.at ? a : r.at), 0);
 
 /** @param {State} s @param {string} id @returns {string} name of a person of the family */
-export const nameOf = (s, id) => (id === s.me?.person ? s.words.t('log.you') : s.family?.people.find((p) => p.id === id)?.name ?? '');
+export const nameOf = (s, id) =>
+  id === s.me?.person ? s.words.t('log.you') : (s.family?.people.find(p => p.id === id)?.name ?? '');
 
 /** @param {State} s */
-export const clockNow = (s) => wallAt(Date.now(), s.zone).clock;
+export const clockNow = s => wallAt(Date.now(), s.zone).clock;
 
 /** @param {State} s */
-export const tonight = (s) => nightOf(s.now, s.zone);
+export const tonight = s => nightOf(s.now, s.zone);

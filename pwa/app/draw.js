@@ -6,7 +6,8 @@ import { h } from '../ui/dom.js';
 /** @import { Children } from '../ui/dom.js' */
 
 /** @param {string} box @param {Children} inside @param {string} [cls] */
-const svg = (box, inside, cls = 'drawing') => h('svg', { viewBox: box, class: cls, 'aria-hidden': true, focusable: false }, inside);
+const svg = (box, inside, cls = 'drawing') =>
+  h('svg', { viewBox: box, class: cls, 'aria-hidden': true, focusable: false }, inside);
 /** @param {string} d @param {object} [more] */
 const p = (d, more = {}) => h('path', { d, ...more });
 /** @param {number} cx @param {number} cy @param {number} r @param {object} [more] */
@@ -17,45 +18,135 @@ const EYE = 'M4 24c6-10 13-15 20-15s14 5 20 15c-6 10-13 15-20 15S10 34 4 24z';
 export const icons = {
   today: () => svg('0 0 48 48', [p('M8 22 24 8l16 14'), p('M13 20v20h22V20'), c(24, 29, 4)]),
   progress: () => svg('0 0 48 48', [p('M7 40h34'), p('M12 34V24M21 34V16M30 34V21M39 34V10')]),
-  help: () => svg('0 0 48 48', [c(24, 24, 18), p('M18 19c0-8 12-8 12 0 0 5-6 5-6 10'), c(24, 35, 1.2, { fill: 'currentColor' })]),
+  help: () =>
+    svg('0 0 48 48', [c(24, 24, 18), p('M18 19c0-8 12-8 12 0 0 5-6 5-6 10'), c(24, 35, 1.2, { fill: 'currentColor' })]),
   more: () => svg('0 0 48 48', [p('M6 15h20M37 15h5M6 33h5M22 33h20'), c(31.5, 15, 5.5), c(16.5, 33, 5.5)]),
   wrong: () => svg('0 0 48 48', [p(EYE), c(24, 24, 6), p('M38 6v10M38 22v.5')]),
   moon: () => svg('0 0 48 48', p('M34 30A15 15 0 1 1 20 9a12 12 0 0 0 14 21z')),
 };
 
 export const art = {
-  in: () => svg('0 0 96 64', [p('M10 36c12-18 25-26 38-26s26 8 38 26c-12 15-25 22-38 22s-26-7-38-22z'), c(48, 35, 13), c(48, 35, 5, { fill: 'currentColor' }), p('M33 30a16 16 0 0 1 30 0'), p('M48 2v8M44 6l4 4 4-4')], 'drawing art'),
-  out: () => svg('0 0 96 64', [c(30, 40, 14), p('M30 14v6M10 40H4M56 40h-6M16 26l-4-4M44 26l4-4M4 58h88'), p('M62 44a12 6 0 0 1 24 0'), p('M62 44c4 6 20 6 24 0')], 'drawing art'),
-  care: () => svg('0 0 96 64', [p('M8 30h36v22a6 6 0 0 1-6 6H14a6 6 0 0 1-6-6zM52 30h36v22a6 6 0 0 1-6 6H58a6 6 0 0 1-6-6z'), p('M8 30c0-6 36-6 36 0M52 30c0-6 36-6 36 0M44 40h8'), p('M26 4c5 7 7 10 7 13a7 7 0 0 1-14 0c0-3 2-6 7-13z')], 'drawing art'),
-  evening: () => svg('0 0 96 64', [p('M66 36A20 20 0 1 1 46 8a16 16 0 0 0 20 28z'), p('M14 12v6M11 15h6M80 10v8M76 14h8M84 44v6M81 47h6')], 'drawing art'),
-  rest: () => svg('0 0 96 64', [p('M8 54h80M16 54V34h64v20M20 34v-8h20v8'), p('M64 6h12L64 20h12M82 20h8l-8 9h8')], 'drawing art'),
+  in: () =>
+    svg(
+      '0 0 96 64',
+      [
+        p('M10 36c12-18 25-26 38-26s26 8 38 26c-12 15-25 22-38 22s-26-7-38-22z'),
+        c(48, 35, 13),
+        c(48, 35, 5, { fill: 'currentColor' }),
+        p('M33 30a16 16 0 0 1 30 0'),
+        p('M48 2v8M44 6l4 4 4-4'),
+      ],
+      'drawing art',
+    ),
+  out: () =>
+    svg(
+      '0 0 96 64',
+      [
+        c(30, 40, 14),
+        p('M30 14v6M10 40H4M56 40h-6M16 26l-4-4M44 26l4-4M4 58h88'),
+        p('M62 44a12 6 0 0 1 24 0'),
+        p('M62 44c4 6 20 6 24 0'),
+      ],
+      'drawing art',
+    ),
+  care: () =>
+    svg(
+      '0 0 96 64',
+      [
+        p('M8 30h36v22a6 6 0 0 1-6 6H14a6 6 0 0 1-6-6zM52 30h36v22a6 6 0 0 1-6 6H58a6 6 0 0 1-6-6z'),
+        p('M8 30c0-6 36-6 36 0M52 30c0-6 36-6 36 0M44 40h8'),
+        p('M26 4c5 7 7 10 7 13a7 7 0 0 1-14 0c0-3 2-6 7-13z'),
+      ],
+      'drawing art',
+    ),
+  evening: () =>
+    svg(
+      '0 0 96 64',
+      [p('M66 36A20 20 0 1 1 46 8a16 16 0 0 0 20 28z'), p('M14 12v6M11 15h6M80 10v8M76 14h8M84 44v6M81 47h6')],
+      'drawing art',
+    ),
+  rest: () =>
+    svg(
+      '0 0 96 64',
+      [p('M8 54h80M16 54V34h64v20M20 34v-8h20v8'), p('M64 6h12L64 20h12M82 20h8l-8 9h8')],
+      'drawing art',
+    ),
   done: () => svg('22 4 52 56', [c(48, 32, 24), p('M36 33l8 9 17-20')], 'drawing art'),
-  wait: () => svg('28 2 40 60', [p('M32 6h32M32 58h32M36 6c0 16 24 16 24 26S36 42 36 58M60 6c0 16-24 16-24 26s24 10 24 26')], 'drawing art'),
-  stop: () => svg('0 0 96 64', [p('M14 34c11-16 22-23 34-23s23 7 34 23c-11 14-22 20-34 20S25 48 14 34z'), c(48, 33, 11), p('M20 60 78 6')], 'drawing art'),
-  welcome: () => svg('0 0 96 64', [p('M12 44c11-16 23-24 36-24s25 8 36 24c-11 12-23 18-36 18S23 56 12 44z'), c(48, 42, 12), c(48, 42, 4, { fill: 'currentColor' }), p('M58 14A11 11 0 1 1 48 2a9 9 0 0 0 10 12zM78 12v6M75 15h6M20 12v6M17 15h6')], 'drawing art'),
+  wait: () =>
+    svg(
+      '28 2 40 60',
+      [p('M32 6h32M32 58h32M36 6c0 16 24 16 24 26S36 42 36 58M60 6c0 16-24 16-24 26s24 10 24 26')],
+      'drawing art',
+    ),
+  stop: () =>
+    svg(
+      '0 0 96 64',
+      [p('M14 34c11-16 22-23 34-23s23 7 34 23c-11 14-22 20-34 20S25 48 14 34z'), c(48, 33, 11), p('M20 60 78 6')],
+      'drawing art',
+    ),
+  welcome: () =>
+    svg(
+      '0 0 96 64',
+      [
+        p('M12 44c11-16 23-24 36-24s25 8 36 24c-11 12-23 18-36 18S23 56 12 44z'),
+        c(48, 42, 12),
+        c(48, 42, 4, { fill: 'currentColor' }),
+        p('M58 14A11 11 0 1 1 48 2a9 9 0 0 0 10 12zM78 12v6M75 15h6M20 12v6M17 15h6'),
+      ],
+      'drawing art',
+    ),
 };
 
 /** Faces from 1, very blurred, to 5, as clear as in the morning. */
 export const FACES = [
-  () => face([p('M16 31c4-6 12-6 16 0'), p('M14 19l6 3M34 19l-6 3'), p('M5 12c4-3 4 3 8 0M35 8c4-3 4 3 8 0', { 'stroke-width': 1.6 })], 4),
+  () =>
+    face(
+      [
+        p('M16 31c4-6 12-6 16 0'),
+        p('M14 19l6 3M34 19l-6 3'),
+        p('M5 12c4-3 4 3 8 0M35 8c4-3 4 3 8 0', { 'stroke-width': 1.6 }),
+      ],
+      4,
+    ),
   () => face([p('M17 31c4-3 10-3 14 0'), p('M15 20h5M28 20h5')], 3),
   () => face([p('M17 30h14'), c(18, 20, 1.6, { fill: 'currentColor' }), c(30, 20, 1.6, { fill: 'currentColor' })], 2),
-  () => face([p('M17 29c4 4 10 4 14 0'), c(18, 20, 2, { fill: 'currentColor' }), c(30, 20, 2, { fill: 'currentColor' })], 1),
-  () => face([p('M15 27c4 8 14 8 18 0z'), c(18, 20, 2.4, { fill: 'currentColor' }), c(30, 20, 2.4, { fill: 'currentColor' })], 0),
+  () =>
+    face(
+      [p('M17 29c4 4 10 4 14 0'), c(18, 20, 2, { fill: 'currentColor' }), c(30, 20, 2, { fill: 'currentColor' })],
+      1,
+    ),
+  () =>
+    face(
+      [p('M15 27c4 8 14 8 18 0z'), c(18, 20, 2.4, { fill: 'currentColor' }), c(30, 20, 2.4, { fill: 'currentColor' })],
+      0,
+    ),
 ];
 
 /** @param {Children} inside @param {number} blur how many soft outlines */
 function face(inside, blur) {
-  return svg('0 0 48 48', [c(24, 24, 17), ...Array.from({ length: blur }, (_, i) => c(24 + i + 1, 24 - i * 0.5, 17 + (i + 1) * 1.2, { 'stroke-width': 0.8, 'stroke-dasharray': '2 3' })), inside]);
+  return svg('0 0 48 48', [
+    c(24, 24, 17),
+    ...Array.from({ length: blur }, (_, i) =>
+      c(24 + i + 1, 24 - i * 0.5, 17 + (i + 1) * 1.2, { 'stroke-width': 0.8, 'stroke-dasharray': '2 3' }),
+    ),
+    inside,
+  ]);
 }
 
 /** Marks of a night; shape tells them apart, not colour. */
 export const marks = {
   worn: () => svg('0 0 24 24', c(12, 12, 8, { class: 'm-worn' }), ''),
-  half: () => svg('0 0 24 24', [c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2 }), p('M12 4a8 8 0 0 1 0 16z', { class: 'm-half' })], ''),
-  not: () => svg('0 0 24 24', p('M5 5l14 14M19 5 5 19', { class: 'm-out', 'stroke-width': 3, 'stroke-linecap': 'round' }), ''),
+  half: () =>
+    svg(
+      '0 0 24 24',
+      [c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2 }), p('M12 4a8 8 0 0 1 0 16z', { class: 'm-half' })],
+      '',
+    ),
+  not: () =>
+    svg('0 0 24 24', p('M5 5l14 14M19 5 5 19', { class: 'm-out', 'stroke-width': 3, 'stroke-linecap': 'round' }), ''),
   unknown: () => svg('0 0 24 24', c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2, 'stroke-dasharray': '3 3' }), ''),
-  planned: () => svg('0 0 24 24', p('M6 12h12', { class: 'm-ring', 'stroke-width': 2.5, 'stroke-linecap': 'round' }), ''),
+  planned: () =>
+    svg('0 0 24 24', p('M6 12h12', { class: 'm-ring', 'stroke-width': 2.5, 'stroke-linecap': 'round' }), ''),
 };
 
 const hand = 'M14 52V34c0-3 5-3 5 0v6-18c0-3 5-3 5 0v16-20c0-3 5-3 5 0v20-16c0-3 5-3 5 0v18c3-6 8-4 6 0l-6 14z';
@@ -63,18 +154,47 @@ const box = (/** @type {Children} */ inside) => svg('0 0 64 64', inside);
 
 /** One drawing per help card. */
 export const cardArt = {
-  insertion: () => box([p('M6 34c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 45 6 34z'), c(33, 33, 9), p('M22 28a12 12 0 0 1 22 0M33 2v12M28 9l5 5 5-5')]),
-  removal: () => box([p('M6 30c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 41 6 30z'), c(33, 29, 9), p('M33 40v20M28 55l5 5 5-5')]),
-  'stuck-lens': () => box([p('M6 40c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 51 6 40z'), c(33, 39, 9), p('M33 2c4 6 5 8 5 10a5 5 0 0 1-10 0c0-2 1-4 5-10z')]),
+  insertion: () =>
+    box([
+      p('M6 34c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 45 6 34z'),
+      c(33, 33, 9),
+      p('M22 28a12 12 0 0 1 22 0M33 2v12M28 9l5 5 5-5'),
+    ]),
+  removal: () =>
+    box([
+      p('M6 30c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 41 6 30z'),
+      c(33, 29, 9),
+      p('M33 40v20M28 55l5 5 5-5'),
+    ]),
+  'stuck-lens': () =>
+    box([
+      p('M6 40c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 51 6 40z'),
+      c(33, 39, 9),
+      p('M33 2c4 6 5 8 5 10a5 5 0 0 1-10 0c0-2 1-4 5-10z'),
+    ]),
   cleaning: () => box([p(hand), p('M40 12a9 4 0 0 1 18 0c-3 5-15 5-18 0z')]),
-  'case-care': () => box([p('M6 26h22v20a5 5 0 0 1-5 5H11a5 5 0 0 1-5-5zM36 26h22v20a5 5 0 0 1-5 5H41a5 5 0 0 1-5-5z'), p('M8 18h18M38 18h18')]),
-  'red-eye': () => box([p('M5 34c9-14 18-20 27-20s18 6 27 20c-9 11-18 16-27 16S14 45 5 34z'), c(32, 33, 8), p('M14 30l8 2M13 36l9-1M50 30l-8 2M51 36l-9-1')]),
+  'case-care': () =>
+    box([
+      p('M6 26h22v20a5 5 0 0 1-5 5H11a5 5 0 0 1-5-5zM36 26h22v20a5 5 0 0 1-5 5H41a5 5 0 0 1-5-5z'),
+      p('M8 18h18M38 18h18'),
+    ]),
+  'red-eye': () =>
+    box([
+      p('M5 34c9-14 18-20 27-20s18 6 27 20c-9 11-18 16-27 16S14 45 5 34z'),
+      c(32, 33, 8),
+      p('M14 30l8 2M13 36l9-1M50 30l-8 2M51 36l-9-1'),
+    ]),
   peroxide: () => box([p('M22 14h20v8l4 6v28H18V28l4-6zM24 6h16v8H24z'), p('M32 34v10M32 49v1')]),
   'dropped-lens': () => box([p('M22 10a10 5 0 0 1 20 0c-3 6-17 6-20 0z'), p('M32 20v6M32 32v6M32 44v4M8 56h48')]),
   'broken-lens': () => box([p('M8 30a24 12 0 0 1 48 0c-7 15-41 15-48 0z'), p('M32 18l-4 10 8 4-5 9')]),
   'swapped-lenses': () => box([c(18, 24, 10), c(46, 24, 10), p('M10 46h40M44 40l6 6-6 6M54 56H14M20 50l-6 6')]),
   travel: () => box([p('M12 22h40v32H12zM24 22v-8h16v8M12 34h40')]),
   illness: () => box([p('M28 8h8v30a10 10 0 1 1-8 0z'), c(32, 46, 5, { fill: 'currentColor' }), p('M32 20v22')]),
-  water: () => box([p('M4 40c6-6 10 6 16 0s10 6 16 0 10 6 16 0 6 3 8 1M4 52c6-6 10 6 16 0s10 6 16 0 10 6 16 0 6 3 8 1'), c(32, 18, 10), p('M22 28 42 8')]),
+  water: () =>
+    box([
+      p('M4 40c6-6 10 6 16 0s10 6 16 0 10 6 16 0 6 3 8 1M4 52c6-6 10 6 16 0s10 6 16 0 10 6 16 0 6 3 8 1'),
+      c(32, 18, 10),
+      p('M22 28 42 8'),
+    ]),
   spectacles: () => box([c(18, 34, 11), c(46, 34, 11), p('M29 34c2-3 4-3 6 0M7 32l-3-8M57 32l3-8')]),
 };

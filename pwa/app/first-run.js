@@ -5,9 +5,9 @@ const KEY = 'first-run';
 
 export const firstRun = {
   /** @param {Pick<Storage, 'setItem'>} storage */
-  begin: (storage) => storage.setItem(KEY, 'due'),
+  begin: storage => storage.setItem(KEY, 'due'),
   /** @param {Pick<Storage, 'getItem'>} storage */
-  due: (storage) => storage.getItem(KEY) === 'due',
+  due: storage => storage.getItem(KEY) === 'due',
   /** Once its first screen stands: the address leads back to it from then on. @param {Pick<Storage, 'removeItem'>} storage */
-  seen: (storage) => storage.removeItem(KEY),
+  seen: storage => storage.removeItem(KEY),
 };

@@ -11,7 +11,20 @@ import { Check } from './views/check.js';
 import { Evening } from './views/evening.js';
 import { Home } from './views/home.js';
 import { Join } from './views/join.js';
-import { Acuity, Devices, Edit, First, Help, More, NightView, Parts, Progress, Reminders, Supplies, Unsent } from './views/later.js';
+import {
+  Acuity,
+  Devices,
+  Edit,
+  First,
+  Help,
+  More,
+  NightView,
+  Parts,
+  Progress,
+  Reminders,
+  Supplies,
+  Unsent,
+} from './views/later.js';
 import { Outside } from './views/outside.js';
 
 /** @import { App } from './app.js' */
@@ -20,7 +33,24 @@ import { Outside } from './views/outside.js';
 /** @typedef {{app: App, arg: string}} ViewProps */
 
 /** @type {Record<string, (p: ViewProps) => any>} */
-const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: Help, progress: Progress, more: More, night: NightView, supplies: Supplies, unsent: Unsent, acuity: Acuity, devices: Devices, edit: Edit, first: First, parts: Parts, reminders: Reminders };
+const VIEWS = {
+  '': Home,
+  check: Check,
+  advice: Advice,
+  evening: Evening,
+  help: Help,
+  progress: Progress,
+  more: More,
+  night: NightView,
+  supplies: Supplies,
+  unsent: Unsent,
+  acuity: Acuity,
+  devices: Devices,
+  edit: Edit,
+  first: First,
+  parts: Parts,
+  reminders: Reminders,
+};
 
 /**
  * Follows the app from the first paint on: an effect after it would miss what
@@ -29,7 +59,7 @@ const VIEWS = { '': Home, check: Check, advice: Advice, evening: Evening, help: 
  */
 function useApp(app) {
   const [, turn] = useState(0);
-  useLayoutEffect(() => app.watch(() => turn((n) => n + 1)), [app]);
+  useLayoutEffect(() => app.watch(() => turn(n => n + 1)), [app]);
   return app.state;
 }
 
@@ -59,19 +89,47 @@ export function Frame({ app }) {
 function Before({ app }) {
   const [wrong, setWrong] = useState(false);
   const { t } = app.state.words;
-  return h('div', { class: 'frame' },
+  return h(
+    'div',
+    { class: 'frame' },
     h('div', { hidden: wrong }, h(Threshold, { app })), // kept, so that nothing typed is lost
     wrong && h(Outside, { app, onBack: () => setWrong(false) }),
-    h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') }, h(Wrong, { app, onPress: () => { setWrong(true); scrollTo(0, 0); } }))));
+    h(
+      'footer',
+      { class: 'foot' },
+      h(
+        'nav',
+        { 'aria-label': t('nav.label') },
+        h(Wrong, {
+          app,
+          onPress: () => {
+            setWrong(true);
+            scrollTo(0, 0);
+          },
+        }),
+      ),
+    ),
+  );
 }
 
 /** @param {{app: App}} props */
 function Threshold({ app }) {
   const s = app.state;
   const { t } = s.words;
-  if (s.phase === 'loading' && s.trouble) return h('main', { class: 'page' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`)));
+  if (s.phase === 'loading' && s.trouble)
+    return h('main', { class: 'page' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`)));
   if (s.phase === 'loading') return h('p', { class: 'page', role: 'status' }, t('start.loading'));
-  if (s.phase === 'failed') return h('main', { class: 'page' }, h(Notice, { kind: 'alarm' }, h('p', null, t('start.failed', { why: s.why })), h(Button, { onPress: () => location.reload() }, t('trouble.reload'))));
+  if (s.phase === 'failed')
+    return h(
+      'main',
+      { class: 'page' },
+      h(
+        Notice,
+        { kind: 'alarm' },
+        h('p', null, t('start.failed', { why: s.why })),
+        h(Button, { onPress: () => location.reload() }, t('trouble.reload')),
+      ),
+    );
   return h(Join, { app, code: codeIn(location) });
 }
 
@@ -90,36 +148,108 @@ function Inside({ app, route }) {
     document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
   }, [route.view, route.arg, s.words]);
   const unsent = unsentOf(s).length;
-  const stop = EYES.flatMap((eye) => wearNow(s)[eye].causes).find((c) => c.left === 'stop');
-  return h('div', { class: 'frame' },
-    h('header', { class: 'top' }, h(Whose, { app }),
-      h('div', { class: 'status' },
-        unsent > 0 && h('a', { class: 'chip count', href: link('unsent'), 'data-test': 'unsent' }, t('unsent.chip', { n: unsent })),
-        h('a', { class: 'chip', href: link('more'), 'aria-label': t('nav.more'), 'data-test': 'more' }, icon('more')))),
-    h('main', { class: route.view ? 'page' : 'page two', tabIndex: -1, ref: main, id: 'main' },
-      s.trouble && h('div', { class: 'across' }, h(Notice, { kind: 'urgent', live: true }, t(`trouble.${s.trouble}`), ' ', h(Button, { onPress: () => location.reload() }, t('trouble.reload')))),
-      s.sync.fault === 'signed-out' && h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
-      stop && !['', 'advice', 'check'].includes(route.view) && h('div', { class: 'across' }, h(Notice, { kind: 'alarm' },
-        h('div', { class: 'row apart' }, h('strong', null, t('wear.stop')), h('a', { class: 'btn', href: link(''), 'data-test': 'open-report' }, t('wear.see'))))),
-      h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` })),
+  const stop = EYES.flatMap(eye => wearNow(s)[eye].causes).find(c => c.left === 'stop');
+  return h(
+    'div',
+    { class: 'frame' },
+    h(
+      'header',
+      { class: 'top' },
+      h(Whose, { app }),
+      h(
+        'div',
+        { class: 'status' },
+        unsent > 0 &&
+          h('a', { class: 'chip count', href: link('unsent'), 'data-test': 'unsent' }, t('unsent.chip', { n: unsent })),
+        h('a', { class: 'chip', href: link('more'), 'aria-label': t('nav.more'), 'data-test': 'more' }, icon('more')),
+      ),
+    ),
+    h(
+      'main',
+      { class: route.view ? 'page' : 'page two', tabIndex: -1, ref: main, id: 'main' },
+      s.trouble &&
+        h(
+          'div',
+          { class: 'across' },
+          h(
+            Notice,
+            { kind: 'urgent', live: true },
+            t(`trouble.${s.trouble}`),
+            ' ',
+            h(Button, { onPress: () => location.reload() }, t('trouble.reload')),
+          ),
+        ),
+      s.sync.fault === 'signed-out' &&
+        h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
+      stop &&
+        !['', 'advice', 'check'].includes(route.view) &&
+        h(
+          'div',
+          { class: 'across' },
+          h(
+            Notice,
+            { kind: 'alarm' },
+            h(
+              'div',
+              { class: 'row apart' },
+              h('strong', null, t('wear.stop')),
+              h('a', { class: 'btn', href: link(''), 'data-test': 'open-report' }, t('wear.see')),
+            ),
+          ),
+        ),
+      h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
+    ),
     h(Saved, { app, quiet: BUSY.includes(route.view) }),
-    h('footer', { class: 'foot' }, h('nav', { 'aria-label': t('nav.label') },
-      h(Wrong, { app, onPress: () => (parse(location.hash).view === 'check' ? location.reload() : go('check')) }),
-      h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
-      h(Tab, { view: 'progress', now: route.view, icon: icons.progress(), label: t('nav.progress'), test: 'progress' }),
-      h(Tab, { view: 'help', now: route.view, icon: icons.help(), label: t('nav.help'), test: 'help' }))));
+    h(
+      'footer',
+      { class: 'foot' },
+      h(
+        'nav',
+        { 'aria-label': t('nav.label') },
+        h(Wrong, { app, onPress: () => (parse(location.hash).view === 'check' ? location.reload() : go('check')) }),
+        h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
+        h(Tab, {
+          view: 'progress',
+          now: route.view,
+          icon: icons.progress(),
+          label: t('nav.progress'),
+          test: 'progress',
+        }),
+        h(Tab, { view: 'help', now: route.view, icon: icons.help(), label: t('nav.help'), test: 'help' }),
+      ),
+    ),
+  );
 }
 
 /** At the same place on every screen. @param {{app: App, onPress: () => void}} props */
 function Wrong({ app, onPress }) {
-  return h('button', { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: onPress }, icons.wrong(), h('span', null, app.state.words.t('wrong.button')));
+  return h(
+    'button',
+    { type: 'button', class: 'wrong', 'data-test': 'wrong', onClick: onPress },
+    icons.wrong(),
+    h('span', null, app.state.words.t('wrong.button')),
+  );
 }
 
 /** @type {Record<string, string>} */
-const TITLES = { first: 'first.title', check: 'check.title', advice: 'advice.title', evening: 'evening.title', help: 'help.title', progress: 'progress.title', more: 'more.title', supplies: 'supplies.title', unsent: 'unsent.title', devices: 'devices.title', edit: 'edit', reminders: 'reminders.title', acuity: 'acuity.title' };
+const TITLES = {
+  first: 'first.title',
+  check: 'check.title',
+  advice: 'advice.title',
+  evening: 'evening.title',
+  help: 'help.title',
+  progress: 'progress.title',
+  more: 'more.title',
+  supplies: 'supplies.title',
+  unsent: 'unsent.title',
+  devices: 'devices.title',
+  edit: 'edit',
+  reminders: 'reminders.title',
+  acuity: 'acuity.title',
+};
 
 /** @param {'more'} name */
-const icon = (name) => h('span', { class: 'chip-icon' }, icons[name]());
+const icon = name => h('span', { class: 'chip-icon' }, icons[name]());
 
 /** @param {{view: string, now: string, icon: any, label: string, test: string}} props */
 function Tab({ view, now, icon: drawing, label, test }) {
@@ -129,7 +259,12 @@ function Tab({ view, now, icon: drawing, label, test }) {
     e.preventDefault();
     go(view);
   };
-  return h('a', { href: link(view), 'aria-current': view === now ? 'page' : undefined, 'data-test': test, onClick: follow }, drawing, label);
+  return h(
+    'a',
+    { href: link(view), 'aria-current': view === now ? 'page' : undefined, 'data-test': test, onClick: follow },
+    drawing,
+    label,
+  );
 }
 
 /** Views whose lowest buttons must not be covered by the word that something was saved. */
@@ -140,9 +275,23 @@ function Whose({ app }) {
   const s = app.state;
   const name = wearerOf(s)?.name ?? '';
   if (!chooses(s)) return h('p', { class: 'name' }, icon2(), h('span', null, name || s.words.t('app.name')));
-  return h('label', { class: 'name' }, icon2(), h('span', { class: 'hidden' }, s.words.t('nav.switch')),
-    h('select', { class: 'chip', value: s.wearer, 'data-test': 'wearer', onChange: (/** @type {Event} */ e) => void app.setWearer(/** @type {HTMLSelectElement} */ (e.currentTarget).value) },
-      s.family?.wearers.map((w) => h('option', { key: w.id, value: w.id, selected: w.id === s.wearer }, w.name))));
+  return h(
+    'label',
+    { class: 'name' },
+    icon2(),
+    h('span', { class: 'hidden' }, s.words.t('nav.switch')),
+    h(
+      'select',
+      {
+        class: 'chip',
+        value: s.wearer,
+        'data-test': 'wearer',
+        onChange: (/** @type {Event} */ e) =>
+          void app.setWearer(/** @type {HTMLSelectElement} */ (e.currentTarget).value),
+      },
+      s.family?.wearers.map(w => h('option', { key: w.id, value: w.id, selected: w.id === s.wearer }, w.name)),
+    ),
+  );
 }
 
 const icon2 = () => h('span', { class: 'moon' }, icons.moon());
@@ -150,14 +299,30 @@ const icon2 = () => h('span', { class: 'moon' }, icons.moon());
 /** Turns by itself: it must not wait for the screen behind it. @param {{app: App, quiet: boolean}} props */
 function Saved({ app, quiet }) {
   const [, turn] = useState(0);
-  useLayoutEffect(() => app.watchSaved(() => turn((n) => n + 1)), [app]);
-  const { saved, words: { t } } = app.state;
+  useLayoutEffect(() => app.watchSaved(() => turn(n => n + 1)), [app]);
+  const {
+    saved,
+    words: { t },
+  } = app.state;
   useEffect(() => {
     if (!saved || quiet) return undefined;
     const id = setTimeout(app.forget, 8000);
     return () => clearTimeout(id);
   }, [saved, quiet]);
   if (!saved || quiet) return null;
-  return h('div', { class: 'saved', role: 'status', 'data-test': 'saved' }, h('span', null, t(saved.key)),
-    !['back', 'wear.thanks'].includes(saved.key) && h('button', { type: 'button', 'data-test': 'undo', onClick: () => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone') }, t('undo')));
+  return h(
+    'div',
+    { class: 'saved', role: 'status', 'data-test': 'saved' },
+    h('span', null, t(saved.key)),
+    !['back', 'wear.thanks'].includes(saved.key) &&
+      h(
+        'button',
+        {
+          type: 'button',
+          'data-test': 'undo',
+          onClick: () => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone'),
+        },
+        t('undo'),
+      ),
+  );
 }

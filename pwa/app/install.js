@@ -11,10 +11,10 @@ const waiting = new Set();
 
 /** Begins to listen; called once, at the start. */
 export function keepOffer() {
-  addEventListener('beforeinstallprompt', (e) => {
+  addEventListener('beforeinstallprompt', e => {
     e.preventDefault();
     offer = /** @type {Offer} */ (e);
-    waiting.forEach((w) => w());
+    waiting.forEach(w => w());
   });
 }
 
@@ -24,11 +24,14 @@ export const offered = () => offer;
 /** @param {() => void} w @returns {() => void} ends it */
 export function onOffer(w) {
   waiting.add(w);
-  return () => { waiting.delete(w); };
+  return () => {
+    waiting.delete(w);
+  };
 }
 
 /** Whether this is an iPhone or an iPad, where a page gets no notifications before it stands on the home screen. */
-export const apple = () => /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
+export const apple = () =>
+  /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
 
 /** Whether the app was opened from the home screen. */
 export const installed = () => matchMedia('(display-mode: standalone)').matches;

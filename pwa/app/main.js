@@ -17,8 +17,8 @@ import { fetchLater } from './views/later.js';
 /** @returns {Lang} the language chosen here, else the first of the browser's that we have */
 function firstLang() {
   const have = LANGUAGES.map(([code]) => code);
-  const wanted = [localStorage.getItem('lang') ?? '', ...navigator.languages.map((l) => l.slice(0, 2))];
-  return have.find((l) => l === wanted.find((w) => have.some((x) => x === w))) ?? 'en';
+  const wanted = [localStorage.getItem('lang') ?? '', ...navigator.languages.map(l => l.slice(0, 2))];
+  return have.find(l => l === wanted.find(w => have.some(x => x === w))) ?? 'en';
 }
 
 /** @param {App} app */
@@ -38,7 +38,9 @@ function keepFresh(app) {
 async function keepOffline(app) {
   if (!('serviceWorker' in navigator)) return;
   const types = /** @type {any} */ (globalThis).trustedTypes;
-  const policy = types?.createPolicy('nightkeep', { createScriptURL: (/** @type {string} */ url) => (url === '/sw.js' ? url : '') });
+  const policy = types?.createPolicy('nightkeep', {
+    createScriptURL: (/** @type {string} */ url) => (url === '/sw.js' ? url : ''),
+  });
   const worker = await navigator.serviceWorker.register(policy ? policy.createScriptURL('/sw.js') : '/sw.js');
   const waiting = () => worker.waiting && navigator.serviceWorker.controller && app.update();
   waiting();
@@ -56,7 +58,12 @@ async function start() {
   const app = await createApp(words);
   dress(await words);
   const started = app.start();
-  await Promise.race([started, new Promise((done) => { setTimeout(done, AT_WORK_MS); })]);
+  await Promise.race([
+    started,
+    new Promise(done => {
+      setTimeout(done, AT_WORK_MS);
+    }),
+  ]);
   render(h(Frame, { app }), root);
   await started;
   if (app.state.phase === 'ready' && firstRun.due(localStorage)) {

@@ -33,5 +33,7 @@ export function go(view, arg) {
  */
 export function codeIn(where) {
   const text = where.hash.slice(1);
-  return where.pathname === '/join' && text && !text.startsWith('/') ? decodeURIComponent(text.replace(/^code=/, '')) : '';
+  return where.pathname === '/join' && text && !text.startsWith('/')
+    ? decodeURIComponent(text.replace(/^code=/, ''))
+    : '';
 }

@@ -18,7 +18,7 @@ const PROBES = [...NEAR, ...FAR];
  * @param {number} day since 1970-01-01
  */
 function course(day) {
-  const offsets = PROBES.map((d) => new Date((day + d) * DAY_MS).getTimezoneOffset());
+  const offsets = PROBES.map(d => new Date((day + d) * DAY_MS).getTimezoneOffset());
   return offsets.flatMap((o, i) => (o === offsets[i - 1] ? [] : `${i}:${o}`)).join();
 }
 
@@ -44,6 +44,8 @@ export function zoneNow(storage, now) {
   const day = Math.floor(now / DAY_MS);
   try {
     storage.setItem(KEY, `${name} ${day} ${course(day)}`);
-  } catch { /* a full phone asks again next time */ }
+  } catch {
+    /* a full phone asks again next time */
+  }
   return name;
 }

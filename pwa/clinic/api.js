@@ -316,7 +316,7 @@ function query(values) {
 }
 
 /** @param {string} s */
-const id = (s) => encodeURIComponent(s);
+const id = s => encodeURIComponent(s);
 
 /** GET me. @returns {Promise<Me>} */
 export const me = () => call('GET', 'me');
@@ -325,7 +325,7 @@ export const me = () => call('GET', 'me');
 export const alerts = () => call('GET', 'alerts');
 
 /** POST alerts/:id/acknowledge. @param {string} alert @returns {Promise<{alert: Alert}>} */
-export const acknowledge = (alert) => call('POST', `alerts/${id(alert)}/acknowledge`, {});
+export const acknowledge = alert => call('POST', `alerts/${id(alert)}/acknowledge`, {});
 
 /**
  * Where one eye stands; state "none" is never "fine".
@@ -349,7 +349,7 @@ export const acknowledge = (alert) => call('POST', `alerts/${id(alert)}/acknowle
 /** @typedef {{kind: string, body: Record<string, unknown>}} Said an entry of the practice to be written in the family's log */
 
 /** @param {string} wearer @returns {Promise<WearAnswer>} */
-export const wear = (wearer) => call('GET', `wearers/${id(wearer)}/wear`);
+export const wear = wearer => call('GET', `wearers/${id(wearer)}/wear`);
 
 /** POST wearers/:id/say: all or none. @param {string} wearer @param {{causes: string[], entries: Said[]}} said @returns {Promise<WearAnswer>} */
 export const say = (wearer, said) => call('POST', `wearers/${id(wearer)}/say`, said);
@@ -370,31 +370,31 @@ export const comment = (alert, text) => call('POST', `alerts/${id(alert)}/commen
 export const handOver = (alert, to) => call('POST', `alerts/${id(alert)}/hand-over`, { to });
 
 /** GET today. @param {{reason: string, page: number}} ask reason: a rule, or empty for all @returns {Promise<Today>} */
-export const today = (ask) => call('GET', `today${query(ask)}`);
+export const today = ask => call('GET', `today${query(ask)}`);
 
 /** POST follow-ups: somebody dealt with a reason to call. @param {{wearer: string, rule: string, outcome: string, note: string, until: string}} done @returns {Promise<object>} */
-export const followUp = (done) => call('POST', 'follow-ups', done);
+export const followUp = done => call('POST', 'follow-ups', done);
 
 /** GET wearers. @param {{q: string, page: number, sort: WearerSort, filter: WearerFilter}} ask @returns {Promise<WearerPage>} */
-export const wearers = (ask) => call('GET', `wearers${query(ask)}`);
+export const wearers = ask => call('GET', `wearers${query(ask)}`);
 
 /** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @returns {Promise<Summary>} */
 export const review = (wearer, from, to) => call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`);
 
 /** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, wearer: {id: string, name: string, code: string, family: string}}>} */
-export const plans = (wearer) => call('GET', `wearers/${id(wearer)}/plan`);
+export const plans = wearer => call('GET', `wearers/${id(wearer)}/plan`);
 
 /** POST wearers/:id/plan: stores the next version. @param {string} wearer @param {Plan} plan @returns {Promise<{plan: Plan}>} */
 export const savePlan = (wearer, plan) => call('POST', `wearers/${id(wearer)}/plan`, plan);
 
 /** GET wearers/:id/visits: newest first. @param {string} wearer @returns {Promise<{visits: Visit[], due: {kind: string, due: string}[]}>} */
-export const visits = (wearer) => call('GET', `wearers/${id(wearer)}/visits`);
+export const visits = wearer => call('GET', `wearers/${id(wearer)}/visits`);
 
 /** POST wearers/:id/visits: stores a new visit (id empty) or changes one. @param {string} wearer @param {Visit} visit @param {boolean} sure what is unlikely was asked about @returns {Promise<{visit: Visit}>} */
 export const saveVisit = (wearer, visit, sure) => call('POST', `wearers/${id(wearer)}/visits`, { ...visit, sure });
 
 /** POST suitability. @param {SuitabilityRequest} ask @returns {Promise<Suitability>} */
-export const suitability = (ask) => call('POST', 'suitability', ask);
+export const suitability = ask => call('POST', 'suitability', ask);
 
 /** GET practice. @param {string} from @param {string} to @returns {Promise<PracticeFigures>} */
 export const practice = (from, to) => call('GET', `practice${query({ from, to })}`);
@@ -403,7 +403,7 @@ export const practice = (from, to) => call('GET', `practice${query({ from, to })
 export const rules = () => call('GET', 'rules');
 
 /** GET families/:id. @param {string} family @returns {Promise<Family>} */
-export const family = (family) => call('GET', `families/${id(family)}`);
+export const family = family => call('GET', `families/${id(family)}`);
 
 /** @typedef {{name: string, code: string, birth: string, sure?: boolean}} WearerForm birth: YYYY-MM-DD or empty */
 
@@ -417,7 +417,7 @@ export const addWearer = (family, wearer) => call('POST', `families/${id(family)
 export const changeWearer = (wearer, to) => call('PUT', `wearers/${id(wearer)}`, to);
 
 /** DELETE wearers/:id, of whom nothing is stored. @param {string} wearer @returns {Promise<Family>} */
-export const dropWearer = (wearer) => call('DELETE', `wearers/${id(wearer)}`);
+export const dropWearer = wearer => call('DELETE', `wearers/${id(wearer)}`);
 
 /** POST families/:id/people; wearer is whom a teen is. @param {string} family @param {{name: string, role: string, phone: string, wearer?: string}} person @returns {Promise<Family>} */
 export const addPerson = (family, person) => call('POST', `families/${id(family)}/people`, person);
@@ -429,13 +429,13 @@ export const changePerson = (family, person, to) => call('PUT', `families/${id(f
 export const dropPerson = (family, person) => call('DELETE', `families/${id(family)}/people/${id(person)}`);
 
 /** POST families: a new family with its first wearer and people. @param {{name: string, zone: string, language: string, second: Contact, wearer: WearerForm, people: {name: string, role: string, phone: string}[]}} wanted @returns {Promise<Family>} */
-export const newFamily = (wanted) => call('POST', 'families', wanted);
+export const newFamily = wanted => call('POST', 'families', wanted);
 
 /** POST families/:id/invitations. @param {string} family @param {string} person @returns {Promise<Invitation>} */
 export const invite = (family, person) => call('POST', `families/${id(family)}/invitations`, { person });
 
 /** POST push/subscription: the JSON of a PushSubscription. @param {PushSubscriptionJSON} subscription @returns {Promise<object>} */
-export const subscribe = (subscription) => call('POST', 'push/subscription', subscription);
+export const subscribe = subscription => call('POST', 'push/subscription', subscription);
 
 /** POST push/test. @returns {Promise<object>} */
 export const testPush = () => call('POST', 'push/test', {});
@@ -468,7 +468,7 @@ export const testPush = () => call('POST', 'push/test', {});
  */
 
 /** POST sign-in: uses a one-time link up. @param {string} code @returns {Promise<object>} */
-export const linkSignIn = (code) => call('POST', 'sign-in', { code });
+export const linkSignIn = code => call('POST', 'sign-in', { code });
 
 /** POST sign-out. @returns {Promise<object>} */
 export const signOut = () => call('POST', 'sign-out', {});
@@ -483,10 +483,10 @@ export const waiting = () => call('GET', 'waiting');
 export const challenge = () => call('POST', 'passkey/challenge', {});
 
 /** POST passkey/sign-in. @param {object} credential @returns {Promise<object>} */
-export const passkeySignIn = (credential) => call('POST', 'passkey/sign-in', { credential });
+export const passkeySignIn = credential => call('POST', 'passkey/sign-in', { credential });
 
 /** POST passkey/confirm. @param {object} credential @returns {Promise<object>} */
-export const passkeyConfirm = (credential) => call('POST', 'passkey/confirm', { credential });
+export const passkeyConfirm = credential => call('POST', 'passkey/confirm', { credential });
 
 /** POST passkey/new. @returns {Promise<{publicKey: CreationOptions}>} */
 export const newPasskey = () => call('POST', 'passkey/new', {});
@@ -498,16 +498,16 @@ export const storePasskey = (name, credential) => call('POST', 'passkeys', { nam
 export const passkeys = () => call('GET', 'passkeys');
 
 /** DELETE passkeys/:id. @param {string} key @returns {Promise<object>} */
-export const deletePasskey = (key) => call('DELETE', `passkeys/${id(key)}`);
+export const deletePasskey = key => call('DELETE', `passkeys/${id(key)}`);
 
 /** GET sessions: one's own. @returns {Promise<{sessions: Session[]}>} */
 export const sessions = () => call('GET', 'sessions');
 
 /** DELETE sessions/:id. @param {string} session @returns {Promise<object>} */
-export const endSession = (session) => call('DELETE', `sessions/${id(session)}`);
+export const endSession = session => call('DELETE', `sessions/${id(session)}`);
 
 /** GET recalls, 100 a page. @param {{state: string, page: number}} ask state: empty for all @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[], page: number, pages: number, total: number}>} */
-export const recalls = (ask) => call('GET', `recalls${query(ask)}`);
+export const recalls = ask => call('GET', `recalls${query(ask)}`);
 
 /** @typedef {{id: string, name: string, role: string, mail: string, phone: string, gone: boolean, passkeys: number, sessions: number}} StaffMember */
 
@@ -515,22 +515,22 @@ export const recalls = (ask) => call('GET', `recalls${query(ask)}`);
 export const staff = () => call('GET', 'staff');
 
 /** POST staff: a new member, with a one-time link. @param {{name: string, role: string, mail: string, phone: string}} wanted @returns {Promise<{id: string, url: string, expires: string}>} */
-export const addStaff = (wanted) => call('POST', 'staff', wanted);
+export const addStaff = wanted => call('POST', 'staff', wanted);
 
 /** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
-export const linkStaff = (person) => call('POST', `staff/${id(person)}/link`, {});
+export const linkStaff = person => call('POST', `staff/${id(person)}/link`, {});
 
 /** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string, phone: string}} to @returns {Promise<unknown>} */
 export const changeStaff = (person, to) => call('PUT', `staff/${id(person)}`, to);
 
 /** DELETE staff/:id: everything of a member who left ends. @param {string} person @returns {Promise<object>} */
-export const dropStaff = (person) => call('DELETE', `staff/${id(person)}`);
+export const dropStaff = person => call('DELETE', `staff/${id(person)}`);
 
 /** DELETE devices/:id: takes a family's device out of use. @param {string} device @returns {Promise<object>} */
-export const revokeDevice = (device) => call('DELETE', `devices/${id(device)}`);
+export const revokeDevice = device => call('DELETE', `devices/${id(device)}`);
 
 /** The address of one wearer's file as an HL7 FHIR R4 bundle. @param {string} wearer */
-export const fhirUrl = (wearer) => `/api/clinic/wearers/${id(wearer)}/fhir`;
+export const fhirUrl = wearer => `/api/clinic/wearers/${id(wearer)}/fhir`;
 
 /** The address of the list of recalls as CSV. */
 export const RECALLS_URL = '/api/clinic/recalls.csv';
@@ -542,7 +542,7 @@ export const DICTIONARY_URL = '/api/clinic/export-dictionary.csv';
 export const EXPORT_URL = '/api/clinic/export.csv';
 
 /** The address of GET families/:id/export, an archive. @param {string} family */
-export const archiveUrl = (family) => `/api/clinic/families/${id(family)}/export`;
+export const archiveUrl = family => `/api/clinic/families/${id(family)}/export`;
 
 /**
  * GET retention: how long records are kept, and whose time is over.
@@ -561,7 +561,7 @@ export const archiveUrl = (family) => `/api/clinic/families/${id(family)}/export
 export const retention = () => call('GET', 'retention');
 
 /** PUT retention. @param {Pick<Retention, 'years'|'until_age'|'audit_years'|'held_years'>} rule @returns {Promise<Retention>} */
-export const saveRetention = (rule) => call('PUT', 'retention', rule);
+export const saveRetention = rule => call('PUT', 'retention', rule);
 
 /** DELETE audit: cuts the lines off whose time is over. @returns {Promise<Retention>} */
 export const cutAudit = () => call('DELETE', 'audit');
@@ -570,19 +570,19 @@ export const cutAudit = () => call('DELETE', 'audit');
 export const forgetHeld = () => call('DELETE', 'held');
 
 /** DELETE families/:id: erases it for good. @param {string} family @returns {Promise<object>} */
-export const eraseFamily = (family) => call('DELETE', `families/${id(family)}`);
+export const eraseFamily = family => call('DELETE', `families/${id(family)}`);
 
 /** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @returns {Promise<Family>} */
 export const comeOfAge = (family, person, keep) => call('POST', `families/${id(family)}/come-of-age`, { person, keep });
 
 /** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number, cut: number}>} */
-export const audit = (before) => call('GET', `audit${query({ before: before || undefined })}`);
+export const audit = before => call('GET', `audit${query({ before: before || undefined })}`);
 
 /** GET invitations: those one has made oneself. @returns {Promise<{invitations: {id: string, person: string, name: string, created: string, expires: string}[]}>} */
 export const invitations = () => call('GET', 'invitations');
 
 /** DELETE invitations/:id. @param {string} invitation @returns {Promise<object>} */
-export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitation)}`);
+export const withdraw = invitation => call('DELETE', `invitations/${id(invitation)}`);
 
 /** @typedef {{weekday: number, from: string, to: string}} ClinicHours weekday 0 Sunday to 6 Saturday; HH:MM */
 /** @typedef {{weekday: number, from: string, to: string, person: string, deputy: string}} Slot of every week; an end at or before the start is on the day after */
@@ -607,7 +607,7 @@ export const withdraw = (invitation) => call('DELETE', `invitations/${id(invitat
 export const settings = () => call('GET', 'settings');
 
 /** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings} wanted @returns {Promise<SettingsAnswer>} */
-export const saveSettings = (wanted) => call('PUT', 'settings', wanted);
+export const saveSettings = wanted => call('PUT', 'settings', wanted);
 
 /** GET calendar: whether the practice has an address for calendar programs. @returns {Promise<{made: string|null}>} */
 export const calendar = () => call('GET', 'calendar');

@@ -21,7 +21,7 @@ const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', '
  */
 export function weeks(nights, through = '') {
   if (!nights.length) return [];
-  const byDay = new Map(nights.map((n) => [dayNumber(n.night), n]));
+  const byDay = new Map(nights.map(n => [dayNumber(n.night), n]));
   const first = mondayOf(dayNumber(nights[0].night));
   const end = dayNumber(nights[nights.length - 1].night);
   const last = through ? Math.max(end, dayNumber(through)) : end;
@@ -42,7 +42,7 @@ export function weeks(nights, through = '') {
 }
 
 /** @param {number} day days since 1970-01-01, a Thursday */
-const mondayOf = (day) => day - ((day + 3) % 7);
+const mondayOf = day => day - ((day + 3) % 7);
 
 /**
  * One mark for each status, told apart by its shape: filled, half, crossed,
@@ -61,9 +61,9 @@ export const PAUSE_MARK = /** @type {const} */ ({ agreed: '‖', own: '⬚' });
  * counts before the family's own, because it says that no lens was planned
  */
 export function pauseOf(pauses, night) {
-  const on = pauses.filter((p) => p.from <= night && night <= p.to);
+  const on = pauses.filter(p => p.from <= night && night <= p.to);
   if (!on.length) return '';
-  return on.some((p) => p.agreed) ? 'agreed' : 'own';
+  return on.some(p => p.agreed) ? 'agreed' : 'own';
 }
 
 /** Nights after today that a calendar and an axis look ahead for pauses: five weeks. */
@@ -75,7 +75,7 @@ export const AHEAD = 35;
  * @returns {string} today, or the last night of the pauses that go on past it or are to come, at most five weeks ahead
  */
 export function lastPaused(pauses, today) {
-  const last = pauses.map((p) => p.to).reduce((a, b) => (a > b ? a : b), today);
+  const last = pauses.map(p => p.to).reduce((a, b) => (a > b ? a : b), today);
   const limit = addDays(today, AHEAD);
   return last > limit ? limit : last;
 }

@@ -27,16 +27,21 @@ export { h, render, Fragment, useEffect, useErrorBoundary, useLayoutEffect, useR
  * @returns {Loaded<T>}
  */
 export function useLoad(load, key) {
-  const [state, set] = useState(/** @type {{data?: T, error?: ApiError, busy: boolean, key: string}} */ ({ busy: true, key }));
+  const [state, set] = useState(
+    /** @type {{data?: T, error?: ApiError, busy: boolean, key: string}} */ ({ busy: true, key }),
+  );
   const [turn, again] = useState(0);
   useEffect(() => {
     let current = true;
-    set((s) => ({ ...s, busy: true }));
+    set(s => ({ ...s, busy: true }));
     load().then(
-      (data) => current && set({ data, busy: false, key }),
-      (error) => current && set((s) => ({ data: s.key === key ? s.data : undefined, error: asApiError(error), busy: false, key })),
+      data => current && set({ data, busy: false, key }),
+      error =>
+        current && set(s => ({ data: s.key === key ? s.data : undefined, error: asApiError(error), busy: false, key })),
     );
-    return () => { current = false; };
+    return () => {
+      current = false;
+    };
   }, [key, turn]);
   return { data: state.data, error: state.error, busy: state.busy, reload: () => again(turn + 1) };
 }
@@ -57,8 +62,13 @@ export function asApiError(error) {
  */
 export function Trouble({ error, busy, retry }) {
   if (error) {
-    return h('p', { class: 'trouble', role: 'alert' }, error.message, ' ',
-      retry && h('button', { type: 'button', onClick: retry }, 'Try again'));
+    return h(
+      'p',
+      { class: 'trouble', role: 'alert' },
+      error.message,
+      ' ',
+      retry && h('button', { type: 'button', onClick: retry }, 'Try again'),
+    );
   }
   return busy ? h('p', { class: 'quiet', role: 'status' }, 'Fetching…') : null;
 }
@@ -68,10 +78,14 @@ export function Trouble({ error, busy, retry }) {
  * @param {{label: string, hint?: string, error?: string, children?: ComponentChildren}} props
  */
 export function Field({ label, hint, error, children }) {
-  return h('label', { class: error ? 'field bad' : 'field' },
-    h('span', { class: 'field-label' }, label), children,
+  return h(
+    'label',
+    { class: error ? 'field bad' : 'field' },
+    h('span', { class: 'field-label' }, label),
+    children,
     hint && h('span', { class: 'hint' }, hint),
-    error && h('span', { class: 'field-error', role: 'alert' }, error));
+    error && h('span', { class: 'field-error', role: 'alert' }, error),
+  );
 }
 
 /**
@@ -80,12 +94,39 @@ export function Field({ label, hint, error, children }) {
  * @param {{caption: string, head: string[], rows: (string|number)[][], open?: boolean}} props
  */
 export function DataTable({ caption, head, rows, open }) {
-  return h('details', { class: 'figures', open },
+  return h(
+    'details',
+    { class: 'figures', open },
     h('summary', null, `${caption}: as a table`),
-    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption },
-      h('table', null,
-        h('thead', null, h('tr', null, head.map((t) => h('th', { scope: 'col' }, t)))),
-        h('tbody', null, rows.map((r) => h('tr', null, r.map((c, i) => (i ? h('td', null, c) : h('th', { scope: 'row' }, c)))))))));
+    h(
+      'div',
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption },
+      h(
+        'table',
+        null,
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            head.map(t => h('th', { scope: 'col' }, t)),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          rows.map(r =>
+            h(
+              'tr',
+              null,
+              r.map((c, i) => (i ? h('td', null, c) : h('th', { scope: 'row' }, c))),
+            ),
+          ),
+        ),
+      ),
+    ),
+  );
 }
 
 /**
@@ -95,10 +136,13 @@ export function DataTable({ caption, head, rows, open }) {
 export function useAction() {
   const [state, set] = useState(/** @type {{busy: boolean, error?: ApiError}} */ ({ busy: false }));
   /** @param {() => Promise<unknown>} job */
-  const run = (job) => {
+  const run = job => {
     if (state.busy) return;
     set({ busy: true });
-    job().then(() => set({ busy: false }), (e) => set({ busy: false, error: asApiError(e) }));
+    job().then(
+      () => set({ busy: false }),
+      e => set({ busy: false, error: asApiError(e) }),
+    );
   };
   return { run, busy: state.busy, error: state.error, clear: () => set({ busy: false }) };
 }

@@ -7,7 +7,9 @@
 let answer = null;
 
 /** @param {Suitability|null} result */
-export const keep = (result) => { answer = result; };
+export const keep = result => {
+  answer = result;
+};
 
 /** @returns {Suitability|null} */
 export const kept = () => answer;

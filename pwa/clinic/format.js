@@ -55,10 +55,16 @@ export function moment(instant, zone) {
   const t = Date.parse(instant);
   if (!(t > 0)) return '–'; // also the server's “no instant”, the year 1
   const parts = new Intl.DateTimeFormat('en-GB', {
-    timeZone: zone || 'UTC', year: 'numeric', month: '2-digit', day: '2-digit', hour: '2-digit', minute: '2-digit', hourCycle: 'h23',
+    timeZone: zone || 'UTC',
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+    hour: '2-digit',
+    minute: '2-digit',
+    hourCycle: 'h23',
   }).formatToParts(t);
   /** @param {string} type */
-  const part = (type) => parts.find((p) => p.type === type)?.value ?? '';
+  const part = type => parts.find(p => p.type === type)?.value ?? '';
   return `${weekdayDate(`${part('year')}-${part('month')}-${part('day')}`)}, ${part('hour')}:${part('minute')}`;
 }
 
@@ -71,12 +77,17 @@ export function moment(instant, zone) {
 export function dated(instant, zone) {
   const t = Date.parse(instant);
   if (!(t > 0)) return '–';
-  const date = new Intl.DateTimeFormat('en-CA', { timeZone: zone || 'UTC', year: 'numeric', month: '2-digit', day: '2-digit' }).format(t);
+  const date = new Intl.DateTimeFormat('en-CA', {
+    timeZone: zone || 'UTC',
+    year: 'numeric',
+    month: '2-digit',
+    day: '2-digit',
+  }).format(t);
   return `${day(date)}${moment(instant, zone).slice(-7)}`;
 }
 
 /** @param {string} zone IANA name @returns {string} such as "Lisbon time" */
-const zoneWords = (zone) => `${(zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ')} time`;
+const zoneWords = zone => `${(zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ')} time`;
 
 /**
  * An instant on the practice's clock with its zone, and on the family's where
@@ -99,7 +110,7 @@ export function both(instant, zone, home) {
  * @param {string} text with dates as YYYY-MM-DD, as the server's evidence has them
  * @returns {string} with dates such as "3 Nov 2026"
  */
-export const readable = (text) => text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, day);
+export const readable = text => text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, day);
 
 /**
  * @param {number} ms length of time
@@ -158,7 +169,10 @@ export function number(n, digits) {
  * @param {number} n
  * @returns {string} whole, with a comma at the thousands
  */
-export const whole = (n) => Math.round(n).toString().replace(/\B(?=(\d{3})+$)/g, ',');
+export const whole = n =>
+  Math.round(n)
+    .toString()
+    .replace(/\B(?=(\d{3})+$)/g, ',');
 
 /**
  * A dioptre value as it is written on a prescription.
@@ -202,12 +216,19 @@ export function pauseWords(p) {
 }
 
 export const STATUS = /** @type {const} */ ({
-  worn: 'Worn', short: 'Short', missed: 'Missed', 'not-logged': 'Not logged', differ: 'Entries differ',
+  worn: 'Worn',
+  short: 'Short',
+  missed: 'Missed',
+  'not-logged': 'Not logged',
+  differ: 'Entries differ',
 });
 
 /** What each level of an alert asks of the practice. */
 export const LEVEL = /** @type {const} */ ({
-  emergency: 'Emergency: be seen today', urgent: 'Urgent: within 24 hours', routine: 'Routine: next working day', note: 'Note: raise at recall',
+  emergency: 'Emergency: be seen today',
+  urgent: 'Urgent: within 24 hours',
+  routine: 'Routine: next working day',
+  note: 'Note: raise at recall',
 });
 
 /**

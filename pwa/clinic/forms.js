@@ -21,5 +21,10 @@ export function put(object, path, value) {
  * @returns {unknown} undefined when there is nothing
  */
 export function pick(object, path) {
-  return path.split('.').reduce((at, key) => /** @type {Record<string, unknown>|undefined|null} */ (at)?.[key], /** @type {unknown} */ (object));
+  return path
+    .split('.')
+    .reduce(
+      (at, key) => /** @type {Record<string, unknown>|undefined|null} */ (at)?.[key],
+      /** @type {unknown} */ (object),
+    );
 }

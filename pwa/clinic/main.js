@@ -2,7 +2,18 @@
 // shows the page the address names.
 
 import * as api from './api.js';
-import { h, render, useEffect, useErrorBoundary, useLayoutEffect, useLoad, useRef, useState, asApiError, Trouble } from './dom.js';
+import {
+  h,
+  render,
+  useEffect,
+  useErrorBoundary,
+  useLayoutEffect,
+  useLoad,
+  useRef,
+  useState,
+  asApiError,
+  Trouble,
+} from './dom.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
@@ -29,14 +40,33 @@ import { PushSwitch } from './views/push.js';
 
 const POLL_MS = 5000;
 const PAGES = [
-  ['today', 'Today'], ['wearers', 'Wearers'], ['recalls', 'Recalls'], ['suitability', 'Suitability'],
-  ['practice', 'Practice'], ['family', 'Families'], ['rules', 'Alert rules'], ['settings', 'Settings'], ['staff', 'Staff'], ['audit', 'Audit log'],
+  ['today', 'Today'],
+  ['wearers', 'Wearers'],
+  ['recalls', 'Recalls'],
+  ['suitability', 'Suitability'],
+  ['practice', 'Practice'],
+  ['family', 'Families'],
+  ['rules', 'Alert rules'],
+  ['settings', 'Settings'],
+  ['staff', 'Staff'],
+  ['audit', 'Audit log'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
 const ADMINISTRATOR = ['practice', 'rules', 'settings', 'staff', 'audit', 'account'];
 /** Pages that are not for everybody who sees wearers, and who they are for. */
-const FOR = /** @type {Record<string, string>} */ ({ wearer: 'clinician', suitability: 'clinician', staff: 'administrator', audit: 'administrator' });
-const TITLES = /** @type {Record<string, string>} */ ({ ...Object.fromEntries(PAGES), wearer: 'Before the recall', plan: 'Plan', visits: 'Visits', account: 'Your sign-in' });
+const FOR = /** @type {Record<string, string>} */ ({
+  wearer: 'clinician',
+  suitability: 'clinician',
+  staff: 'administrator',
+  audit: 'administrator',
+});
+const TITLES = /** @type {Record<string, string>} */ ({
+  ...Object.fromEntries(PAGES),
+  wearer: 'Before the recall',
+  plan: 'Plan',
+  visits: 'Visits',
+  account: 'Your sign-in',
+});
 
 /** @param {Me} me @param {string} view */
 const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
@@ -58,7 +88,9 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  * @returns {[Queue, () => void]} the queue, and a way to ask at once
  */
 function useQueue(onEmergency, wanted) {
-  const [queue, set] = useState(/** @type {Queue} */ ({ alerts: [], duty: [], now: Date.now(), stale: false, loaded: false }));
+  const [queue, set] = useState(
+    /** @type {Queue} */ ({ alerts: [], duty: [], now: Date.now(), stale: false, loaded: false }),
+  );
   const last = useRef(/** @type {Alert[]|null} */ (null));
   const ask = useRef(() => {});
   useEffect(() => {
@@ -76,14 +108,20 @@ function useQueue(onEmergency, wanted) {
         set({ alerts, duty, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
       } catch (e) {
         if (!live) return;
-        if (asApiError(e).status === 401) { location.reload(); return; }
-        set((q) => ({ ...q, stale: true }));
+        if (asApiError(e).status === 401) {
+          location.reload();
+          return;
+        }
+        set(q => ({ ...q, stale: true }));
       }
       timer = window.setTimeout(poll, POLL_MS);
     };
     ask.current = poll;
     poll();
-    return () => { live = false; clearTimeout(timer); };
+    return () => {
+      live = false;
+      clearTimeout(timer);
+    };
   }, []);
   return [queue, () => ask.current()];
 }
@@ -106,7 +144,12 @@ function useRoute() {
 function Guarded(props) {
   const [fault, again] = useErrorBoundary();
   if (!fault) return h(Page, props);
-  return h('p', { class: 'trouble', role: 'alert' }, 'This page could not be shown. The alerts go on being watched. ', h('button', { type: 'button', onClick: again }, 'Try again'));
+  return h(
+    'p',
+    { class: 'trouble', role: 'alert' },
+    'This page could not be shown. The alerts go on being watched. ',
+    h('button', { type: 'button', onClick: again }, 'Try again'),
+  );
 }
 
 /** @param {{me: Me, route: Route, queue: Queue, ask: () => void, changed: () => void}} props */
@@ -114,27 +157,46 @@ function Page({ me, route, queue, ask, changed }) {
   if (!mayOpen(me, route.view)) return h(Refused, { view: route.view });
   const common = { me, route, key: `${route.view}/${route.arg}` };
   switch (route.view) {
-    case 'wearers': return h(Wearers, common);
-    case 'wearer': return h(Wearer, common);
-    case 'suitability': return h(Suitability, common);
-    case 'plan': return h(Plan, common);
-    case 'visits': return h(Visits, common);
-    case 'practice': return h(Practice, common);
-    case 'rules': return h(Rules, common);
-    case 'family': return h(Family, common);
-    case 'recalls': return h(Recalls, common);
-    case 'account': return h(Account, common);
-    case 'staff': return h(Staff, common);
-    case 'audit': return h(Audit, common);
-    case 'settings': return h(Settings, { ...common, changed });
-    default: return h(Today, { ...common, queue, ask });
+    case 'wearers':
+      return h(Wearers, common);
+    case 'wearer':
+      return h(Wearer, common);
+    case 'suitability':
+      return h(Suitability, common);
+    case 'plan':
+      return h(Plan, common);
+    case 'visits':
+      return h(Visits, common);
+    case 'practice':
+      return h(Practice, common);
+    case 'rules':
+      return h(Rules, common);
+    case 'family':
+      return h(Family, common);
+    case 'recalls':
+      return h(Recalls, common);
+    case 'account':
+      return h(Account, common);
+    case 'staff':
+      return h(Staff, common);
+    case 'audit':
+      return h(Audit, common);
+    case 'settings':
+      return h(Settings, { ...common, changed });
+    default:
+      return h(Today, { ...common, queue, ask });
   }
 }
 
 /** A page that is for another role, which an address that was kept or passed on can name. @param {{view: string}} props */
 function Refused({ view }) {
   const who = FOR[view] === 'administrator' ? 'an administrator' : 'a clinician';
-  return h('div', null, h('h1', null, TITLES[view]), h('p', { class: 'trouble', role: 'alert' }, `This page is for ${who}.`));
+  return h(
+    'div',
+    null,
+    h('h1', null, TITLES[view]),
+    h('p', { class: 'trouble', role: 'alert' }, `This page is for ${who}.`),
+  );
 }
 
 /**
@@ -153,42 +215,109 @@ function Console(props) {
   const [me, setMe] = useState(props.me);
   const [ring, setRing] = useState(soundWanted());
   const asked = useRoute();
-  const route = me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
+  const route =
+    me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const administrator = me.person.role === 'administrator';
   const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : mayOpen(me, view)));
-  const [queue, ask] = useQueue(() => { if (soundWanted()) sound(); }, !administrator);
+  const [queue, ask] = useQueue(() => {
+    if (soundWanted()) sound();
+  }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {
     document.title = windowTitle(waiting, TITLES[route.view] ?? 'Today');
   }, [waiting, route.view]);
   const first = useRef(true);
-  useLayoutEffect(() => { // before the screen is painted: later, it would take the focus from whoever has gone on by then
+  useLayoutEffect(() => {
+    // before the screen is painted: later, it would take the focus from whoever has gone on by then
     if (!first.current) main.current?.focus();
     first.current = false;
     scrollTo(0, 0);
   }, [route.view, route.arg]);
-  const page = h(Guarded, { key: `${route.view}/${route.arg}`, me, route, queue, ask, changed: () => { api.me().then(setMe, () => {}); } });
-  return h('div', { class: 'console' },
-    h('a', { class: 'skip', href: '#main', onClick: (/** @type {Event} */ e) => { e.preventDefault(); main.current?.focus(); } }, 'Skip to the page'),
-    h('header', { class: 'side' },
+  const page = h(Guarded, {
+    key: `${route.view}/${route.arg}`,
+    me,
+    route,
+    queue,
+    ask,
+    changed: () => {
+      api.me().then(setMe, () => {});
+    },
+  });
+  return h(
+    'div',
+    { class: 'console' },
+    h(
+      'a',
+      {
+        class: 'skip',
+        href: '#main',
+        onClick: (/** @type {Event} */ e) => {
+          e.preventDefault();
+          main.current?.focus();
+        },
+      },
+      'Skip to the page',
+    ),
+    h(
+      'header',
+      { class: 'side' },
       h('p', { class: 'brand' }, 'Nightkeep'),
       h('p', { class: 'practice-name' }, me.practice.name),
-      h('nav', { 'aria-label': 'Pages' }, pages.map(([view, name]) =>
-        h('a', { href: link(view), 'aria-current': route.view === view ? 'page' : undefined }, name,
-          view === 'today' && waiting > 0 && h('span', { class: 'badge', 'aria-label': `${waiting} not acknowledged` }, waiting)))),
-      h('div', { class: 'signed-in' },
+      h(
+        'nav',
+        { 'aria-label': 'Pages' },
+        pages.map(([view, name]) =>
+          h(
+            'a',
+            { href: link(view), 'aria-current': route.view === view ? 'page' : undefined },
+            name,
+            view === 'today' &&
+              waiting > 0 &&
+              h('span', { class: 'badge', 'aria-label': `${waiting} not acknowledged` }, waiting),
+          ),
+        ),
+      ),
+      h(
+        'div',
+        { class: 'signed-in' },
         h('p', null, h('a', { href: link('account') }, me.person.name), h('span', { class: 'quiet' }, me.person.role)),
-        h('p', { class: me.on_duty.length ? 'quiet' : 'off-duty' },
-          me.on_duty.length ? `On duty: ${me.on_duty.join(', ')}` : 'Nobody is on duty now'),
-        !administrator && h('label', { class: 'switch' },
-          h('input', { type: 'checkbox', checked: ring, onChange: () => { wantSound(!ring); setRing(!ring); if (!ring) sound(); } }),
-          'Sound for a new emergency'),
-        h(PushSwitch, { me }))),
-    h('main', { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
+        h(
+          'p',
+          { class: me.on_duty.length ? 'quiet' : 'off-duty' },
+          me.on_duty.length ? `On duty: ${me.on_duty.join(', ')}` : 'Nobody is on duty now',
+        ),
+        !administrator &&
+          h(
+            'label',
+            { class: 'switch' },
+            h('input', {
+              type: 'checkbox',
+              checked: ring,
+              onChange: () => {
+                wantSound(!ring);
+                setRing(!ring);
+                if (!ring) sound();
+              },
+            }),
+            'Sound for a new emergency',
+          ),
+        h(PushSwitch, { me }),
+      ),
+    ),
+    h(
+      'main',
+      { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
       !administrator && ring && h(Silence, null),
-      queue.stale && h('p', { class: 'trouble', role: 'alert' }, 'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.'),
-      administrator && route.view !== 'settings' ? h(Unset, null, page) : page));
+      queue.stale &&
+        h(
+          'p',
+          { class: 'trouble', role: 'alert' },
+          'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.',
+        ),
+      administrator && route.view !== 'settings' ? h(Unset, null, page) : page,
+    ),
+  );
 }
 
 /**
@@ -212,7 +341,13 @@ async function start() {
   } catch (e) {
     const error = asApiError(e);
     const first = error.status === 401 && error.code !== 'session-idle';
-    render(h(SignIn, { message: first ? 'You are not signed in on this device.' : error.message, done: () => location.reload() }), root);
+    render(
+      h(SignIn, {
+        message: first ? 'You are not signed in on this device.' : error.message,
+        done: () => location.reload(),
+      }),
+      root,
+    );
   }
 }
 

@@ -53,12 +53,16 @@ export function evidenceOnPaper({ rule, evidence }) {
  * urgent alert
  */
 export function reportsOnPaper(reports, timeline) {
-  const grave = timeline.filter((e) => e.lane === 'alert' && (e.level === 'emergency' || e.level === 'urgent')).map((e) => e.date);
-  return reports.map((r, i) => i >= reports.length - REPORTS_ON_PAPER || grave.some((d) => d === r.night || dayBefore(d) === r.night));
+  const grave = timeline
+    .filter(e => e.lane === 'alert' && (e.level === 'emergency' || e.level === 'urgent'))
+    .map(e => e.date);
+  return reports.map(
+    (r, i) => i >= reports.length - REPORTS_ON_PAPER || grave.some(d => d === r.night || dayBefore(d) === r.night),
+  );
 }
 
 /** @param {string} date */
-const dayBefore = (date) => new Date(Date.parse(`${date}T00:00:00Z`) - 86400000).toISOString().slice(0, 10);
+const dayBefore = date => new Date(Date.parse(`${date}T00:00:00Z`) - 86400000).toISOString().slice(0, 10);
 
 /**
  * How the second sheet is set so that it holds what is on it.
@@ -67,6 +71,10 @@ const dayBefore = (date) => new Date(Date.parse(`${date}T00:00:00Z`) - 86400000)
  */
 export function roomOnPaper(sum) {
   const reports = reportsOnPaper(sum.symptoms, sum.timeline).filter(Boolean).length;
-  const weight = pointsOnPaper(sum.points).filter(Boolean).length + Math.min(sum.changes.length, CHANGES_ON_PAPER) + reports + sum.trust.words.length;
+  const weight =
+    pointsOnPaper(sum.points).filter(Boolean).length +
+    Math.min(sum.changes.length, CHANGES_ON_PAPER) +
+    reports +
+    sum.trust.words.length;
   return weight <= 6 ? 'roomy' : weight <= 14 ? '' : 'full';
 }

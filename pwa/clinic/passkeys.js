@@ -7,13 +7,16 @@ import { asApiError } from './dom.js';
 /** @param {string} text base64url @returns {Uint8Array<ArrayBuffer>} */
 export function bytesOf(text) {
   const plain = atob(text.replace(/-/g, '+').replace(/_/g, '/'));
-  return Uint8Array.from(plain, (c) => c.charCodeAt(0));
+  return Uint8Array.from(plain, c => c.charCodeAt(0));
 }
 
 /** @param {ArrayBuffer|null} bytes @returns {string} base64url without padding */
 export function textOf(bytes) {
   if (!bytes) return '';
-  return btoa(String.fromCharCode(...new Uint8Array(bytes))).replace(/\+/g, '-').replace(/\//g, '_').replace(/=+$/, '');
+  return btoa(String.fromCharCode(...new Uint8Array(bytes)))
+    .replace(/\+/g, '-')
+    .replace(/\//g, '_')
+    .replace(/=+$/, '');
 }
 
 /** @returns {boolean} whether this browser knows passkeys */
@@ -21,24 +24,39 @@ export const canUsePasskeys = () => typeof PublicKeyCredential !== 'undefined';
 
 /** @param {unknown} e @returns {never} */
 function fault(e) {
-  if (e instanceof DOMException) throw new api.ApiError(0, 'no-passkey', 'The passkey was not used. Try again when you are ready.', '');
+  if (e instanceof DOMException)
+    throw new api.ApiError(0, 'no-passkey', 'The passkey was not used. Try again when you are ready.', '');
   throw e;
 }
 
 /** @param {{id: string}[]} [list] @returns {PublicKeyCredentialDescriptor[]} */
-const descriptors = (list) => (list ?? []).map((c) => ({ type: 'public-key', id: bytesOf(c.id) }));
+const descriptors = list => (list ?? []).map(c => ({ type: 'public-key', id: bytesOf(c.id) }));
 
 /** Asks for a passkey against a fresh challenge. @returns {Promise<object>} the assertion as the server reads it */
 async function assertion() {
   const { publicKey } = await api.challenge();
-  const got = await navigator.credentials.get({
-    publicKey: { ...publicKey, challenge: bytesOf(publicKey.challenge), allowCredentials: descriptors(publicKey.allowCredentials) },
-  }).catch(fault);
+  const got = await navigator.credentials
+    .get({
+      publicKey: {
+        ...publicKey,
+        challenge: bytesOf(publicKey.challenge),
+        allowCredentials: descriptors(publicKey.allowCredentials),
+      },
+    })
+    .catch(fault);
   const key = /** @type {PublicKeyCredential} */ (got);
   const r = /** @type {AuthenticatorAssertionResponse} */ (key.response);
   return {
-    id: key.id, rawId: textOf(key.rawId), type: key.type, clientExtensionResults: {},
-    response: { clientDataJSON: textOf(r.clientDataJSON), authenticatorData: textOf(r.authenticatorData), signature: textOf(r.signature), userHandle: textOf(r.userHandle) },
+    id: key.id,
+    rawId: textOf(key.rawId),
+    type: key.type,
+    clientExtensionResults: {},
+    response: {
+      clientDataJSON: textOf(r.clientDataJSON),
+      authenticatorData: textOf(r.authenticatorData),
+      signature: textOf(r.signature),
+      userHandle: textOf(r.userHandle),
+    },
   };
 }
 
@@ -68,16 +86,27 @@ export async function confirming(job) {
  */
 export async function addPasskey(name) {
   const { publicKey } = await api.newPasskey();
-  const made = await navigator.credentials.create({
-    publicKey: {
-      ...publicKey, challenge: bytesOf(publicKey.challenge), user: { ...publicKey.user, id: bytesOf(publicKey.user.id) },
-      excludeCredentials: descriptors(publicKey.excludeCredentials),
-    },
-  }).catch(fault);
+  const made = await navigator.credentials
+    .create({
+      publicKey: {
+        ...publicKey,
+        challenge: bytesOf(publicKey.challenge),
+        user: { ...publicKey.user, id: bytesOf(publicKey.user.id) },
+        excludeCredentials: descriptors(publicKey.excludeCredentials),
+      },
+    })
+    .catch(fault);
   const key = /** @type {PublicKeyCredential} */ (made);
   const r = /** @type {AuthenticatorAttestationResponse} */ (key.response);
   await api.storePasskey(name, {
-    id: key.id, rawId: textOf(key.rawId), type: key.type, clientExtensionResults: {},
-    response: { clientDataJSON: textOf(r.clientDataJSON), attestationObject: textOf(r.attestationObject), transports: r.getTransports?.() ?? [] },
+    id: key.id,
+    rawId: textOf(key.rawId),
+    type: key.type,
+    clientExtensionResults: {},
+    response: {
+      clientDataJSON: textOf(r.clientDataJSON),
+      attestationObject: textOf(r.attestationObject),
+      transports: r.getTransports?.() ?? [],
+    },
   });
 }

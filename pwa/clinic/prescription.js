@@ -28,5 +28,5 @@ export function minusForm(rx) {
 export function whole({ sphere, cylinder, axis }) {
   if (sphere === null) return { error: 'Sphere: a number from −30 to +30 dioptres, or plano.' };
   if (cylinder && axis === null) return { error: 'Axis: 0 to 180 degrees when there is a cylinder.' };
-  return { rx: { sphere, cylinder: cylinder ?? 0, axis: cylinder ? axis ?? 0 : 0 } };
+  return { rx: { sphere, cylinder: cylinder ?? 0, axis: cylinder ? (axis ?? 0) : 0 } };
 }

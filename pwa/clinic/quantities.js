@@ -44,10 +44,14 @@ const ZEROS = [0x660, 0x6f0, 0xff10];
 function plain(text) {
   let out = '';
   for (const c of text.trim()) {
-    const zero = ZEROS.find((z) => (c.codePointAt(0) ?? 0) >= z && (c.codePointAt(0) ?? 0) < z + 10);
+    const zero = ZEROS.find(z => (c.codePointAt(0) ?? 0) >= z && (c.codePointAt(0) ?? 0) < z + 10);
     out += zero ? String((c.codePointAt(0) ?? 0) - zero) : c;
   }
-  return out.replace(/[−–‒﹣－]/g, '-').replace(/[,٫，]/g, '.').replace(/＋/g, '+').toLowerCase();
+  return out
+    .replace(/[−–‒﹣－]/g, '-')
+    .replace(/[,٫，]/g, '.')
+    .replace(/＋/g, '+')
+    .toLowerCase();
 }
 
 /**
@@ -96,7 +100,8 @@ const round = (n, digits) => Math.round(n * 10 ** digits) / 10 ** digits + 0;
  * @returns {string} with at least the digits it is written with, and its unit: "8.10 mm", "−2.75 D"
  */
 export function quantityWords(n, q) {
-  if (q.kind === 'acuity') return `${fixed(n, 2)} logMAR (6/${String(round(6 * 10 ** n, 1))}, ${round(10 ** -n, 2).toFixed(2)})`;
+  if (q.kind === 'acuity')
+    return `${fixed(n, 2)} logMAR (6/${String(round(6 * 10 ** n, 1))}, ${round(10 ** -n, 2).toFixed(2)})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
   return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${q.unit ? (q.unit === '°' ? '°' : ` ${q.unit}`) : ''}`;
 }
@@ -121,7 +126,10 @@ export function possible(q) {
  */
 export function refusal(n, q) {
   if (n === null) return '';
-  if (n === undefined) return q.kind === 'acuity' ? 'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.' : `Want a number, or nothing: ${possible(q)}.`;
+  if (n === undefined)
+    return q.kind === 'acuity'
+      ? 'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.'
+      : `Want a number, or nothing: ${possible(q)}.`;
   if (n === q.none) return '';
   if (n < q.min || n > q.max) return `${quantityWords(n, q)} is not possible: ${possible(q)}.`;
   return q.whole && n !== Math.trunc(n) ? `Want a whole number: ${possible(q)}.` : '';

@@ -13,17 +13,19 @@ const STATES = ['open', 'acknowledged', 'closed'];
  * @returns {Alert[]}
  */
 export function inOrder(alerts) {
-  return [...alerts].sort((a, b) =>
-    STATES.indexOf(a.state) - STATES.indexOf(b.state) ||
-    LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
-    (a.state === 'closed' ? -1 : 1) * (Date.parse(a.opened) - Date.parse(b.opened)));
+  return [...alerts].sort(
+    (a, b) =>
+      STATES.indexOf(a.state) - STATES.indexOf(b.state) ||
+      LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
+      (a.state === 'closed' ? -1 : 1) * (Date.parse(a.opened) - Date.parse(b.opened)),
+  );
 }
 
 /**
  * @param {Alert[]} alerts
  * @returns {number} how many nobody has acknowledged
  */
-export const unacknowledged = (alerts) => alerts.filter((a) => a.state === 'open').length;
+export const unacknowledged = alerts => alerts.filter(a => a.state === 'open').length;
 
 /**
  * Emergencies that are open now and were not before: new, or worse and open
@@ -33,8 +35,8 @@ export const unacknowledged = (alerts) => alerts.filter((a) => a.state === 'open
  * @returns {Alert[]}
  */
 export function newEmergencies(before, now) {
-  const known = new Set(before.filter((a) => a.state === 'open').map((a) => a.id));
-  return now.filter((a) => a.level === 'emergency' && a.state === 'open' && !known.has(a.id));
+  const known = new Set(before.filter(a => a.state === 'open').map(a => a.id));
+  return now.filter(a => a.level === 'emergency' && a.state === 'open' && !known.has(a.id));
 }
 
 /**

@@ -8,7 +8,22 @@
  * @property {Record<string, string>} params filters
  */
 
-const VIEWS = ['today', 'wearers', 'wearer', 'suitability', 'plan', 'visits', 'practice', 'rules', 'family', 'recalls', 'account', 'staff', 'audit', 'settings'];
+const VIEWS = [
+  'today',
+  'wearers',
+  'wearer',
+  'suitability',
+  'plan',
+  'visits',
+  'practice',
+  'rules',
+  'family',
+  'recalls',
+  'account',
+  'staff',
+  'audit',
+  'settings',
+];
 
 /**
  * @param {string} hash with or without the leading #
@@ -41,4 +56,4 @@ export function link(view, arg, params) {
  * The page a wearer's name leads to: the desk has no review, it has visits.
  * @param {{person: {role: string}}} me
  */
-export const wearerPage = (me) => (me.person.role === 'desk' ? 'visits' : 'wearer');
+export const wearerPage = me => (me.person.role === 'desk' ? 'visits' : 'wearer');

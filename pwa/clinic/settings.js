@@ -6,11 +6,21 @@ import { moment } from './format.js';
 /** @import { Gap, Settings, Slot } from './api.js' */
 
 /** Weekdays as people read a rota, from Monday; the numbers are the server's. */
-export const WEEK = /** @type {[number, string][]} */ ([[1, 'Monday'], [2, 'Tuesday'], [3, 'Wednesday'], [4, 'Thursday'], [5, 'Friday'], [6, 'Saturday'], [0, 'Sunday']]);
+export const WEEK = /** @type {[number, string][]} */ ([
+  [1, 'Monday'],
+  [2, 'Tuesday'],
+  [3, 'Wednesday'],
+  [4, 'Thursday'],
+  [5, 'Friday'],
+  [6, 'Saturday'],
+  [0, 'Sunday'],
+]);
 
 /** Days a slot can be added for in one go. */
 export const DAY_SETS = /** @type {[string, number[]][]} */ ([
-  ['Every day', [1, 2, 3, 4, 5, 6, 0]], ['Monday to Friday', [1, 2, 3, 4, 5]], ['Saturday and Sunday', [6, 0]],
+  ['Every day', [1, 2, 3, 4, 5, 6, 0]],
+  ['Monday to Friday', [1, 2, 3, 4, 5]],
+  ['Saturday and Sunday', [6, 0]],
   ...WEEK.map(([n, name]) => [name, [n]]),
 ]);
 
@@ -36,8 +46,9 @@ export function faultsOf(message) {
  */
 export function withSlots(slots, days, slot) {
   const order = WEEK.map(([n]) => n);
-  return [...slots, ...days.map((weekday) => ({ ...slot, weekday }))]
-    .sort((a, b) => order.indexOf(a.weekday) - order.indexOf(b.weekday) || (a.from < b.from ? -1 : a.from > b.from ? 1 : 0));
+  return [...slots, ...days.map(weekday => ({ ...slot, weekday }))].sort(
+    (a, b) => order.indexOf(a.weekday) - order.indexOf(b.weekday) || (a.from < b.from ? -1 : a.from > b.from ? 1 : 0),
+  );
 }
 
 /**
@@ -61,7 +72,10 @@ export function toSend(s) {
   const { name, zone } = s.practice;
   return {
     practice: { ...s.practice, contacts: { ...s.practice.contacts, clinic: name, zone } },
-    rota: { ...s.rota, zone }, policy: s.policy, rule_settings: s.rule_settings, revision: s.revision,
+    rota: { ...s.rota, zone },
+    policy: s.policy,
+    rule_settings: s.rule_settings,
+    revision: s.revision,
   };
 }
 
@@ -77,7 +91,11 @@ export function toSend(s) {
  */
 export function merge(opened, mine, theirs, path = '') {
   if (isRecord(opened) && isRecord(mine) && isRecord(theirs)) {
-    const out = { value: /** @type {Record<string, unknown>} */ ({}), taken: /** @type {string[]} */ ([]), both: /** @type {string[]} */ ([]) };
+    const out = {
+      value: /** @type {Record<string, unknown>} */ ({}),
+      taken: /** @type {string[]} */ ([]),
+      both: /** @type {string[]} */ ([]),
+    };
     for (const key of new Set([...Object.keys(mine), ...Object.keys(theirs)])) {
       const part = merge(opened[key], mine[key], theirs[key], path ? `${path}.${key}` : key);
       if (part.value !== undefined) out.value[key] = part.value;
@@ -91,7 +109,7 @@ export function merge(opened, mine, theirs, path = '') {
 }
 
 /** @param {unknown} v @returns {v is Record<string, unknown>} */
-const isRecord = (v) => typeof v === 'object' && v !== null && !Array.isArray(v);
+const isRecord = v => typeof v === 'object' && v !== null && !Array.isArray(v);
 
 /** @param {unknown} a @param {unknown} b */
 const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
@@ -100,4 +118,9 @@ const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
  * @param {string} path of a setting
  * @returns {string} such as "rota, slots"
  */
-export const pathWords = (path) => ({ 'rota.slots': 'the rota', 'rota.off': 'who is away' })[path] ?? path.replace(/^(practice\.contacts|practice)\./, '').replace(/\./g, ', ').replace(/_/g, ' ');
+export const pathWords = path =>
+  ({ 'rota.slots': 'the rota', 'rota.off': 'who is away' })[path] ??
+  path
+    .replace(/^(practice\.contacts|practice)\./, '')
+    .replace(/\./g, ', ')
+    .replace(/_/g, ' ');

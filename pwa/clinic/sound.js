@@ -7,7 +7,7 @@ const KEY = 'nightkeep-clinic-sound';
 export const soundWanted = () => localStorage.getItem(KEY) === 'on';
 
 /** @param {boolean} on */
-export const wantSound = (on) => localStorage.setItem(KEY, on ? 'on' : 'off');
+export const wantSound = on => localStorage.setItem(KEY, on ? 'on' : 'off');
 
 let touched = false;
 
@@ -24,9 +24,13 @@ export const silent = () => !touched && !navigator.userActivation?.hasBeenActive
  * @returns {() => void} ends it
  */
 export function onSound(job) {
-  const hear = () => { touched = true; end(); job(); };
-  const end = () => ['pointerup', 'keyup'].forEach((type) => removeEventListener(type, hear));
-  ['pointerup', 'keyup'].forEach((type) => addEventListener(type, hear));
+  const hear = () => {
+    touched = true;
+    end();
+    job();
+  };
+  const end = () => ['pointerup', 'keyup'].forEach(type => removeEventListener(type, hear));
+  ['pointerup', 'keyup'].forEach(type => addEventListener(type, hear));
   return end;
 }
 
@@ -34,7 +38,11 @@ export function onSound(job) {
 export function sound() {
   if (typeof AudioContext === 'undefined') return;
   const context = new AudioContext();
-  const tones = [[0, 660], [0.22, 660], [0.44, 880]];
+  const tones = [
+    [0, 660],
+    [0.22, 660],
+    [0.44, 880],
+  ];
   for (const [at, pitch] of tones) {
     const tone = context.createOscillator();
     const loud = context.createGain();

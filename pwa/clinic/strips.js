@@ -30,7 +30,8 @@ export function columnsOf(nights, from, to) {
   const step = weekly ? 7 : 1;
   /** @type {Column[]} */
   const columns = [];
-  for (let d = first; d < first + days; d += step) columns.push({ from: dateOf(d), to: dateOf(Math.min(d + step, first + days) - 1), at: [] });
+  for (let d = first; d < first + days; d += step)
+    columns.push({ from: dateOf(d), to: dateOf(Math.min(d + step, first + days) - 1), at: [] });
   nights.forEach((n, i) => {
     const column = columns[Math.floor((dayNumber(n.night) - first) / step)];
     if (column) column.at.push(i);
@@ -78,7 +79,12 @@ export function clockRange(nights) {
  */
 export function rankedCare(sum) {
   const answered = (/** @type {import('./types.js').Share} */ s) => s.done + s.not_done;
-  return [...sum.care].sort((a, b) => Number(answered(b.share) > 0) - Number(answered(a.share) > 0) || b.share.not_done - a.share.not_done || a.share.share - b.share.share);
+  return [...sum.care].sort(
+    (a, b) =>
+      Number(answered(b.share) > 0) - Number(answered(a.share) > 0) ||
+      b.share.not_done - a.share.not_done ||
+      a.share.share - b.share.share,
+  );
 }
 
 /**
@@ -87,4 +93,5 @@ export function rankedCare(sum) {
  * @param {string} doubt of the log: none, some or much
  * @returns {string} "91 %", or "91 % as claimed" of a log in doubt
  */
-export const percent = (s, doubt) => (s.done + s.not_done ? `${Math.round(100 * s.share)} %${doubt === 'none' ? '' : ' as claimed'}` : '');
+export const percent = (s, doubt) =>
+  s.done + s.not_done ? `${Math.round(100 * s.share)} %${doubt === 'none' ? '' : ' as claimed'}` : '';

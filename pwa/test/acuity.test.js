@@ -1,7 +1,18 @@
-import assert from "node:assert/strict";
-import { readFileSync } from "node:fs";
-import test from "node:test";
-import { addTrial, chanceCorrect, erfc, estimate, HOME_TEST, newAcuity, nextAtMean, nextByEntropy, nextSize, verdict } from "../app/model/acuity.js";
+import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
+import test from 'node:test';
+import {
+  addTrial,
+  chanceCorrect,
+  erfc,
+  estimate,
+  HOME_TEST,
+  newAcuity,
+  nextAtMean,
+  nextByEntropy,
+  nextSize,
+  verdict,
+} from '../app/model/acuity.js';
 
 /** @import { AcuityModel } from "../app/model/acuity.js" */
 
@@ -9,13 +20,13 @@ import { addTrial, chanceCorrect, erfc, estimate, HOME_TEST, newAcuity, nextAtMe
  * @param {string} name
  * @returns {string}
  */
-const read = (name) => readFileSync(new URL(`../../testdata/vision/${name}`, import.meta.url), "utf8");
+const read = name => readFileSync(new URL(`../../testdata/vision/${name}`, import.meta.url), 'utf8');
 
 /** @typedef {{name: string, slopes: number[], guess: number, lapse: number, grid: [number, number, number], rows: number[][]}} Run */
 /** @type {{tolerance: number, runs: Run[], watson2017: Run & {sizes: number[], answers: number[], mean: number, sd: number}, functions: {shape: AcuityModel["shape"], spread: number, guess: number, lapse: number, at: number, above: number, below: number}[]}} */
-const vectors = JSON.parse(read("acuity.json"));
+const vectors = JSON.parse(read('acuity.json'));
 /** @type {{tolerance: number, rows: [number, number, number, number, number][]}} */
-const home = JSON.parse(read("home-test.json"));
+const home = JSON.parse(read('home-test.json'));
 
 /**
  * @param {number} got
@@ -32,7 +43,17 @@ function near(got, want, tolerance) {
  */
 function modelOf(run) {
   const [from, to, step] = run.grid;
-  return { shape: "weibull", spreads: run.slopes, guess: run.guess, lapse: run.lapse, from, to, step, priorMean: 0, priorSd: 0 };
+  return {
+    shape: 'weibull',
+    spreads: run.slopes,
+    guess: run.guess,
+    lapse: run.lapse,
+    from,
+    to,
+    step,
+    priorMean: 0,
+    priorSd: 0,
+  };
 }
 
 for (const run of vectors.runs) {
@@ -58,7 +79,7 @@ test("Watson's published run", () => {
   near(estimate(a).sd, w.sd, 1e-6);
 });
 
-test("the model of the home test agrees to 1e-9", () => {
+test('the model of the home test agrees to 1e-9', () => {
   let a = newAcuity(HOME_TEST);
   for (const [size, answer, next, mean, sd] of home.rows) {
     near(nextByEntropy(a), next, 1e-9);
@@ -68,7 +89,7 @@ test("the model of the home test agrees to 1e-9", () => {
   }
 });
 
-test("psychometric functions", () => {
+test('psychometric functions', () => {
   for (const f of vectors.functions) {
     const m = { ...HOME_TEST, shape: f.shape, guess: f.guess, lapse: f.lapse };
     near(chanceCorrect(m, f.spread, 0.3, 0.3), f.at, 1e-6);
@@ -78,7 +99,7 @@ test("psychometric functions", () => {
 });
 
 // Abramowitz and Stegun, tables 7.1 and 7.3.
-test("error function", () => {
+test('error function', () => {
   near(erfc(0), 1, 0);
   near(erfc(0.5), 1 - 0.5204998778, 1e-10);
   near(erfc(-1), 1 + 0.8427007929, 1e-10);
@@ -86,7 +107,7 @@ test("error function", () => {
   near(erfc(3) / 2.209049699858544e-5, 1, 1e-12);
 });
 
-test("lapses make a run unreliable", () => {
+test('lapses make a run unreliable', () => {
   let a = newAcuity(HOME_TEST);
   for (let i = 0; i < 12; i++) {
     a = addTrial(a, { size: 0.2, correct: true });
@@ -98,7 +119,7 @@ test("lapses make a run unreliable", () => {
   assert.equal(verdict(a).lapses, 2);
 });
 
-test("a run starts unfinished, and every sixth optotype is easy", () => {
+test('a run starts unfinished, and every sixth optotype is easy', () => {
   let a = newAcuity(HOME_TEST);
   assert.equal(verdict(a).done, false);
   for (let i = 0; i < 5; i++) a = addTrial(a, { size: 0.2, correct: true });

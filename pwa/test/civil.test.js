@@ -3,7 +3,19 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
-import { addDays, addMonths, atHome, clock, daysBetween, instantAt, isDate, minutes, nightOf, wallAt, weekday } from '../../schedule/civil/civil.js';
+import {
+  addDays,
+  addMonths,
+  atHome,
+  clock,
+  daysBetween,
+  instantAt,
+  isDate,
+  minutes,
+  nightOf,
+  wallAt,
+  weekday,
+} from '../../schedule/civil/civil.js';
 
 const vectors = JSON.parse(readFileSync(new URL('../../testdata/civil/civil.json', import.meta.url), 'utf8'));
 
@@ -31,7 +43,8 @@ test('a night runs from noon to noon', () => {
 });
 
 test('refuses what is not a date or a time', () => {
-  for (const s of ['', '2026-02-30', '2026-2-3', '20260203', '2026-13-01', null, 5]) assert.equal(isDate(s), false, String(s));
+  for (const s of ['', '2026-02-30', '2026-2-3', '20260203', '2026-13-01', null, 5])
+    assert.equal(isDate(s), false, String(s));
   for (const s of ['', '24:00', '7:30', '07:60', '07:30:00']) assert.throws(() => minutes(s), RangeError, s);
   assert.equal(clock(-30), '23:30');
   assert.equal(clock(1445), '00:05');

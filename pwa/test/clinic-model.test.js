@@ -3,7 +3,18 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { lastPaused, pauseOf, weeks } from '../clinic/calendar.js';
-import { ago, day, moment, number, pauseWords, plural, prescription, share, span, weekdayDate } from '../clinic/format.js';
+import {
+  ago,
+  day,
+  moment,
+  number,
+  pauseWords,
+  plural,
+  prescription,
+  share,
+  span,
+  weekdayDate,
+} from '../clinic/format.js';
 import { pick, put } from '../clinic/forms.js';
 import { minusForm, whole } from '../clinic/prescription.js';
 import { inOrder, newEmergencies, unacknowledged, windowTitle } from '../clinic/queue.js';
@@ -18,9 +29,22 @@ import { link, parse, wearerPage } from '../clinic/route.js';
  * @returns {Alert}
  */
 const alert = (id, more) => ({
-  id, wearer: 'w', wearer_name: '', wearer_code: '', rule: 'r', title: '', level: 'urgent', state: 'open',
-  opened: '2026-11-25T08:00:00Z', zone: 'Europe/Lisbon', eye: '', step: '', history: [], contact: [],
-  episode: { headline: '', eye: '', at: '', seen: [], denied: [], open: [], told: [], began: '', notes: [] }, ...more,
+  id,
+  wearer: 'w',
+  wearer_name: '',
+  wearer_code: '',
+  rule: 'r',
+  title: '',
+  level: 'urgent',
+  state: 'open',
+  opened: '2026-11-25T08:00:00Z',
+  zone: 'Europe/Lisbon',
+  eye: '',
+  step: '',
+  history: [],
+  contact: [],
+  episode: { headline: '', eye: '', at: '', seen: [], denied: [], open: [], told: [], began: '', notes: [] },
+  ...more,
 });
 
 test('the queue: not acknowledged first, then level, then the oldest', () => {
@@ -31,7 +55,10 @@ test('the queue: not acknowledged first, then level, then the oldest', () => {
     alert('urgent-old'),
     alert('emergency', { level: 'emergency', opened: '2026-11-25T10:00:00Z' }),
   ];
-  assert.deepEqual(inOrder(list).map((a) => a.id), ['emergency', 'urgent-old', 'urgent-new', 'taken', 'closed']);
+  assert.deepEqual(
+    inOrder(list).map(a => a.id),
+    ['emergency', 'urgent-old', 'urgent-new', 'taken', 'closed'],
+  );
   assert.equal(unacknowledged(list), 3);
   assert.equal(windowTitle(3, 'Today'), '(3) Today · Nightkeep clinic');
   assert.equal(windowTitle(0, 'Today'), 'Today · Nightkeep clinic');
@@ -48,7 +75,11 @@ test('the bell rings for an emergency that is new, or open again', () => {
 });
 
 test('addresses carry the page and its filters, nothing else', () => {
-  assert.deepEqual(parse('#wearer/w-1?from=2026-01-01'), { view: 'wearer', arg: 'w-1', params: { from: '2026-01-01' } });
+  assert.deepEqual(parse('#wearer/w-1?from=2026-01-01'), {
+    view: 'wearer',
+    arg: 'w-1',
+    params: { from: '2026-01-01' },
+  });
   assert.equal(link('wearer', 'a b', { from: '2026-01-01', to: '' }), '#wearer/a%20b?from=2026-01-01');
   assert.equal(parse('#nonsense').view, 'today');
   assert.equal(parse('').view, 'today');
@@ -65,7 +96,11 @@ test('a plus cylinder becomes a minus cylinder', () => {
 });
 
 test('prescriptions as people type them', () => {
-  assert.deepEqual(whole({ sphere: -2.75, cylinder: -0.5, axis: 180 }).rx, { sphere: -2.75, cylinder: -0.5, axis: 180 });
+  assert.deepEqual(whole({ sphere: -2.75, cylinder: -0.5, axis: 180 }).rx, {
+    sphere: -2.75,
+    cylinder: -0.5,
+    axis: 180,
+  });
   assert.deepEqual(whole({ sphere: 0, cylinder: null, axis: null }).rx, { sphere: 0, cylinder: 0, axis: 0 });
   assert.ok(whole({ sphere: null, cylinder: null, axis: null }).error);
   assert.ok(whole({ sphere: -3, cylinder: -1, axis: null }).error, 'a cylinder without its axis');
@@ -100,25 +135,52 @@ test('a share is never a percentage alone', () => {
 
 test('the calendar starts each week on Monday and leaves out what is not in range', () => {
   /** @param {string} night @returns {NightRow} */
-  const night = (night) => ({ night, status: 'worn', counted: 'worn', hours: 8, slept_minutes: null, left_in: false, differs: false, late_hours: null, min_hours: 6, memory: false, symptoms: false });
+  const night = night => ({
+    night,
+    status: 'worn',
+    counted: 'worn',
+    hours: 8,
+    slept_minutes: null,
+    left_in: false,
+    differs: false,
+    late_hours: null,
+    min_hours: 6,
+    memory: false,
+    symptoms: false,
+  });
   const got = weeks(['2026-10-30', '2026-10-31', '2026-11-01', '2026-11-02'].map(night)); // Friday to Monday
   assert.equal(got.length, 2);
-  assert.deepEqual(got[0].nights.map((n) => n?.night ?? null), [null, null, null, null, '2026-10-30', '2026-10-31', '2026-11-01']);
+  assert.deepEqual(
+    got[0].nights.map(n => n?.night ?? null),
+    [null, null, null, null, '2026-10-30', '2026-10-31', '2026-11-01'],
+  );
   assert.equal(got[1].nights[0]?.night, '2026-11-02');
-  assert.deepEqual(got.map((w) => w.label), ['Oct', 'Nov']);
-  assert.deepEqual(weeks(['2026-11-02'].map(night), '2026-11-16').map((w) => w.monday), ['2026-11-02', '2026-11-09', '2026-11-16']);
+  assert.deepEqual(
+    got.map(w => w.label),
+    ['Oct', 'Nov'],
+  );
+  assert.deepEqual(
+    weeks(['2026-11-02'].map(night), '2026-11-16').map(w => w.monday),
+    ['2026-11-02', '2026-11-09', '2026-11-16'],
+  );
   assert.deepEqual(weeks([]), []);
 });
 
 test('a night of a pause: what was agreed goes before reminders that rest', () => {
   const own = { from: '2026-11-20', to: '2026-11-30', reason: 'ill', agreed: false };
   const agreed = { from: '2026-11-28', to: '2027-02-01', reason: 'away', agreed: true };
-  assert.deepEqual(['2026-11-19', '2026-11-20', '2026-11-28', '2027-02-01', '2027-02-02'].map((d) => pauseOf([own, agreed], d)), ['', 'own', 'agreed', 'agreed', '']);
+  assert.deepEqual(
+    ['2026-11-19', '2026-11-20', '2026-11-28', '2027-02-01', '2027-02-02'].map(d => pauseOf([own, agreed], d)),
+    ['', 'own', 'agreed', 'agreed', ''],
+  );
   assert.equal(lastPaused([], '2026-11-26'), '2026-11-26');
   assert.equal(lastPaused([own], '2026-11-26'), '2026-11-30');
   assert.equal(lastPaused([own], '2026-12-26'), '2026-12-26');
   assert.equal(lastPaused([own, agreed], '2026-11-26'), '2026-12-31'); // 35 days on
-  assert.equal(pauseWords({ ...own, by: 'P' }), '20 Nov 2026 to 30 Nov 2026: reminders paused by P; the nights count (illness)');
+  assert.equal(
+    pauseWords({ ...own, by: 'P' }),
+    '20 Nov 2026 to 30 Nov 2026: reminders paused by P; the nights count (illness)',
+  );
   assert.equal(pauseWords(agreed), '28 Nov 2026 to 1 Feb 2027: no lenses, as agreed (away from home)');
 });
 

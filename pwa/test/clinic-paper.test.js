@@ -5,13 +5,13 @@ import { evidenceOnPaper, pointsOnPaper, reportsOnPaper, roomOnPaper } from '../
 import { both, readable } from '../clinic/format.js';
 
 test('eight points go on paper, and any later one that may be an emergency', () => {
-  const points = [...'abcdefghij'].map((rule) => ({ rule }));
+  const points = [...'abcdefghij'].map(rule => ({ rule }));
   points[9] = { rule: 'alert-not-closed' };
   assert.deepEqual(pointsOnPaper(points), [true, true, true, true, true, true, true, true, false, true]);
 });
 
 test('the newest four reports go on paper, and older ones that brought an urgent alert', () => {
-  const reports = [1, 2, 3, 4, 5, 6, 7].map((d) => ({ night: `2026-03-0${d}` }));
+  const reports = [1, 2, 3, 4, 5, 6, 7].map(d => ({ night: `2026-03-0${d}` }));
   const timeline = [
     { lane: 'alert', date: '2026-03-01', level: 'emergency' }, // the evening itself
     { lane: 'alert', date: '2026-03-03', level: 'urgent' }, // the morning after the 2nd, or the evening of the 3rd
@@ -29,9 +29,14 @@ test('the fuller the second sheet, the smaller it is set', () => {
   const change = { what: '', text: 'c', before: 'b', now: 'n' };
   const report = { entry: '', night: '2026-03-01', at: '', words: '' };
   /** @param {number} points @param {number} changes @param {number} reports @param {number} notes */
-  const room = (points, changes, reports, notes) => roomOnPaper({
-    points: Array(points).fill(point), changes: Array(changes).fill(change), symptoms: Array(reports).fill(report), timeline: [], trust: { words: Array(notes).fill('') },
-  });
+  const room = (points, changes, reports, notes) =>
+    roomOnPaper({
+      points: Array(points).fill(point),
+      changes: Array(changes).fill(change),
+      symptoms: Array(reports).fill(report),
+      timeline: [],
+      trust: { words: Array(notes).fill('') },
+    });
   assert.equal(room(4, 0, 0, 2), 'roomy');
   assert.equal(room(5, 0, 0, 2), '');
   assert.equal(room(8, 4, 0, 2), '');
@@ -49,14 +54,23 @@ test('long evidence goes on paper in whole pieces, open alerts in full', () => {
 
 // 28 March 2026 22:30 UTC: Lisbon keeps UTC until 29 March 01:00, Berlin is an
 // hour ahead, Auckland has its summer time, 13 hours ahead (IANA tz database).
-test('an instant is said with its zone, and on the family\'s clock where that differs', () => {
+test("an instant is said with its zone, and on the family's clock where that differs", () => {
   assert.equal(both('2026-03-28T22:30:00Z', 'Europe/Lisbon', 'Europe/Lisbon'), 'Sat 28 Mar, 22:30, Lisbon time');
   assert.equal(both('2026-03-28T22:30:00Z', 'Europe/Lisbon', 'Europe/London'), 'Sat 28 Mar, 22:30, Lisbon time');
-  assert.equal(both('2026-03-28T22:30:00Z', 'Europe/Lisbon', 'Europe/Berlin'), 'Sat 28 Mar, 22:30, Lisbon time; for the family 23:30, Berlin time');
-  assert.equal(both('2026-03-28T22:30:00Z', 'Europe/Lisbon', 'Pacific/Auckland'), 'Sat 28 Mar, 22:30, Lisbon time; for the family Sun 29 Mar, 11:30, Auckland time');
+  assert.equal(
+    both('2026-03-28T22:30:00Z', 'Europe/Lisbon', 'Europe/Berlin'),
+    'Sat 28 Mar, 22:30, Lisbon time; for the family 23:30, Berlin time',
+  );
+  assert.equal(
+    both('2026-03-28T22:30:00Z', 'Europe/Lisbon', 'Pacific/Auckland'),
+    'Sat 28 Mar, 22:30, Lisbon time; for the family Sun 29 Mar, 11:30, Auckland time',
+  );
   assert.equal(both('2026-03-28T22:30:00Z', 'Europe/Lisbon', ''), 'Sat 28 Mar, 22:30, Lisbon time');
 });
 
 test('dates inside evidence are written as everywhere else', () => {
-  assert.equal(readable('case was due 2026-08-28; 2026-11-03 tap water'), 'case was due 28 Aug 2026; 3 Nov 2026 tap water');
+  assert.equal(
+    readable('case was due 2026-08-28; 2026-11-03 tap water'),
+    'case was due 28 Aug 2026; 3 Nov 2026 tap water',
+  );
 });

@@ -2,18 +2,49 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import table from '../clinic/quantities.json' with { type: 'json' };
-import { PLAN_FIELDS, possible, quantity, quantityWords, readQuantity, refusal, unlikely, VISIT_FIELDS } from '../clinic/quantities.js';
+import {
+  PLAN_FIELDS,
+  possible,
+  quantity,
+  quantityWords,
+  readQuantity,
+  refusal,
+  unlikely,
+  VISIT_FIELDS,
+} from '../clinic/quantities.js';
 
 test('numbers are read as typed, with comma or point, sign and unit', () => {
   const mm = quantity('base_curve_mm');
   for (const [text, want] of /** @type {[string, number|null|undefined][]} */ ([
-    ['8.1', 8.1], ['7,95', 7.95], [' 10.6 ', 10.6], ['8.10 mm', 8.1], ['8.10mm', 8.1], ['', null], ['8.1.2', undefined], ['8 1', undefined], ['x', undefined],
-    ['-', undefined], ['٨٫١', 8.1], ['１０.６', 10.6], ['1e1', undefined], ['.5', 0.5], ['8.', 8],
-  ])) assert.equal(readQuantity(text, mm), want, JSON.stringify(text));
+    ['8.1', 8.1],
+    ['7,95', 7.95],
+    [' 10.6 ', 10.6],
+    ['8.10 mm', 8.1],
+    ['8.10mm', 8.1],
+    ['', null],
+    ['8.1.2', undefined],
+    ['8 1', undefined],
+    ['x', undefined],
+    ['-', undefined],
+    ['٨٫١', 8.1],
+    ['１０.６', 10.6],
+    ['1e1', undefined],
+    ['.5', 0.5],
+    ['8.', 8],
+  ]))
+    assert.equal(readQuantity(text, mm), want, JSON.stringify(text));
   const d = quantity('sphere');
   for (const [text, want] of /** @type {[string, number|undefined][]} */ ([
-    ['-2.75', -2.75], ['−2,75', -2.75], ['–2.75 D', -2.75], ['+0.5', 0.5], ['plano', 0], ['pl', 0], ['- 2', undefined], ['--2', undefined],
-  ])) assert.equal(readQuantity(text, d), want, JSON.stringify(text));
+    ['-2.75', -2.75],
+    ['−2,75', -2.75],
+    ['–2.75 D', -2.75],
+    ['+0.5', 0.5],
+    ['plano', 0],
+    ['pl', 0],
+    ['- 2', undefined],
+    ['--2', undefined],
+  ]))
+    assert.equal(readQuantity(text, d), want, JSON.stringify(text));
   assert.equal(readQuantity('180°', quantity('axis')), 180);
 });
 
@@ -31,7 +62,12 @@ test('an acuity in any notation is logMAR', () => {
   assert.equal(readQuantity('0.8', q, 'snellen'), undefined, 'a bare number is no fraction');
   assert.equal(readQuantity('6/0', q), undefined);
   assert.equal(quantityWords(0.3, q), '0.30 logMAR (6/12, 0.50)');
-  for (const n of [-0.3, 0, 0.18, 1]) assert.equal(readQuantity(quantityWords(n, q), q, 'decimal'), n, 'what is said back is read the same, whatever the notation');
+  for (const n of [-0.3, 0, 0.18, 1])
+    assert.equal(
+      readQuantity(quantityWords(n, q), q, 'decimal'),
+      n,
+      'what is said back is read the same, whatever the notation',
+    );
 });
 
 test('a number is said back as understood', () => {
@@ -63,9 +99,17 @@ test('every quantity has its source, its usual range lies in the possible one, a
     assert.ok(q.usual[0] >= q.min && q.usual[1] <= q.max && q.usual[0] < q.usual[1], `${name}: usual`);
     for (const n of [q.min, q.max, ...q.usual]) {
       assert.equal(refusal(n, quantity(name)), '', `${name} ${n}`);
-      assert.equal(readQuantity(quantityWords(n, quantity(name)), quantity(name)), n, `${name}: ${n} said back and read`);
+      assert.equal(
+        readQuantity(quantityWords(n, quantity(name)), quantity(name)),
+        n,
+        `${name}: ${n} said back and read`,
+      );
     }
-    assert.ok(refusal(q.max + 1, quantity(name)) && (refusal(q.min - 1, quantity(name)) || ('none' in q && q.none === q.min - 1)), `${name}: beyond`);
+    assert.ok(
+      refusal(q.max + 1, quantity(name)) &&
+        (refusal(q.min - 1, quantity(name)) || ('none' in q && q.none === q.min - 1)),
+      `${name}: beyond`,
+    );
   }
   for (const name of [...Object.values(VISIT_FIELDS), ...Object.values(PLAN_FIELDS)]) assert.ok(quantity(name));
 });

@@ -5,21 +5,60 @@ import { test } from 'node:test';
 import { coming, soon } from '../app/model/coming.js';
 import { fold } from '../app/model/fold.js';
 
-const plan = /** @type {import('../../schedule/due.js').Plan} */ (/** @type {unknown} */ ({
-  version: 1, zone: 'UTC', first_night: '2026-01-01', stopped: '', eyes: 'both', soak_minutes: 360, case_months: 3, lens_months: 0, holder_months: 2, deposit_removal_days: 0,
-  acuity_every_days: 0, insertion_at: '21:00', removal_at: '07:00', evening_sight_at: '19:00', wear_to: '08:00', min_hours: 6, pauses: null,
-}));
+const plan = /** @type {import('../../schedule/due.js').Plan} */ (
+  /** @type {unknown} */ ({
+    version: 1,
+    zone: 'UTC',
+    first_night: '2026-01-01',
+    stopped: '',
+    eyes: 'both',
+    soak_minutes: 360,
+    case_months: 3,
+    lens_months: 0,
+    holder_months: 2,
+    deposit_removal_days: 0,
+    acuity_every_days: 0,
+    insertion_at: '21:00',
+    removal_at: '07:00',
+    evening_sight_at: '19:00',
+    wear_to: '08:00',
+    min_hours: 6,
+    pauses: null,
+  })
+);
 /** @param {string} kind @param {string} due @param {Record<string, unknown>} [more] */
-const recall = (kind, due, more = {}) => /** @type {import('../../schedule/due.js').Recall} */ (/** @type {unknown} */ ({ kind, due, date: '', state: 'due', passed: false, within_hours: 0, ...more }));
+const recall = (kind, due, more = {}) =>
+  /** @type {import('../../schedule/due.js').Recall} */ (
+    /** @type {unknown} */ ({ kind, due, date: '', state: 'due', passed: false, within_hours: 0, ...more })
+  );
 /** @param {string} today @param {ReturnType<typeof recall>[]} recalls */
-const on = (today, recalls) => coming(plan, recalls, [...fold([]).values()], { today, now: Date.parse(`${today}T20:00:00Z`), zone: 'UTC' });
-const words = (/** @type {{rule: string, due: string}[]} */ list) => list.map((i) => `${i.rule} ${i.due}`);
+const on = (today, recalls) =>
+  coming(plan, recalls, [...fold([]).values()], { today, now: Date.parse(`${today}T20:00:00Z`), zone: 'UTC' });
+const words = (/** @type {{rule: string, due: string}[]} */ list) => list.map(i => `${i.rule} ${i.due}`);
 
 // A case of 1 January is due on 1 April, a holder on 1 March.
 test('by date, with the last visit that went by and the first to come', () => {
-  const visits = [recall('one-week', '2026-01-08', { state: 'overdue' }), recall('one-month', '2026-02-01', { state: 'missed' }), recall('recall', '2026-05-01', { state: 'booked', date: '2026-05-04' }), recall('recall', '2026-08-01')];
-  assert.deepEqual(words(on('2026-02-10', visits)), ['recall 2026-02-01', 'holder 2026-03-01', 'case 2026-04-01', 'recall 2026-05-04']);
-  assert.deepEqual(words(on('2026-02-10', [recall('one-month', '2026-02-01', { state: 'kept' }), recall('one-week', '2026-01-08', { state: 'overdue', passed: true })])), ['holder 2026-03-01', 'case 2026-04-01']);
+  const visits = [
+    recall('one-week', '2026-01-08', { state: 'overdue' }),
+    recall('one-month', '2026-02-01', { state: 'missed' }),
+    recall('recall', '2026-05-01', { state: 'booked', date: '2026-05-04' }),
+    recall('recall', '2026-08-01'),
+  ];
+  assert.deepEqual(words(on('2026-02-10', visits)), [
+    'recall 2026-02-01',
+    'holder 2026-03-01',
+    'case 2026-04-01',
+    'recall 2026-05-04',
+  ]);
+  assert.deepEqual(
+    words(
+      on('2026-02-10', [
+        recall('one-month', '2026-02-01', { state: 'kept' }),
+        recall('one-week', '2026-01-08', { state: 'overdue', passed: true }),
+      ]),
+    ),
+    ['holder 2026-03-01', 'case 2026-04-01'],
+  );
 });
 
 test('a first morning says within how many hours of waking', () => {

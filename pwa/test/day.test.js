@@ -11,17 +11,43 @@ import { progress } from '../app/model/progress.js';
 /** @import { Plan } from '../../schedule/due.js' */
 
 const ZONE = 'Europe/Madrid';
-const plan = /** @type {Plan} */ (/** @type {unknown} */ ({
-  version: 1, from: '2026-01-01', zone: ZONE, first_night: '2026-01-01', stopped: '', eyes: 'both', care_system: 'peroxide', soak_minutes: 360,
-  insertion_at: '21:30', removal_at: '06:45', evening_sight_at: '19:00', pauses: [{ from: '2026-03-20', to: '2026-03-22', reason: '' }],
-}));
+const plan = /** @type {Plan} */ (
+  /** @type {unknown} */ ({
+    version: 1,
+    from: '2026-01-01',
+    zone: ZONE,
+    first_night: '2026-01-01',
+    stopped: '',
+    eyes: 'both',
+    care_system: 'peroxide',
+    soak_minutes: 360,
+    insertion_at: '21:30',
+    removal_at: '06:45',
+    evening_sight_at: '19:00',
+    pauses: [{ from: '2026-03-20', to: '2026-03-22', reason: '' }],
+  })
+);
 
 const NONE = /** @type {const} */ ({ right: 'none', left: 'none' });
 const STOP = /** @type {const} */ ({ right: 'stop', left: 'stop' });
 
 let n = 0;
 /** @param {string} night @param {string} kind @param {Record<string, unknown>} body @returns {Entry} */
-const e = (night, kind, body) => ({ id: `id-${String(++n).padStart(4, '0')}`, wearer: 'w1', device: 'd1', dseq: n, author: 'p1', kind, night, wall: `${night}T21:00:00`, zone: ZONE, offset: 60, hlc: `${String(n).padStart(13, '0')}-0000`, v: 1, body });
+const e = (night, kind, body) => ({
+  id: `id-${String(++n).padStart(4, '0')}`,
+  wearer: 'w1',
+  device: 'd1',
+  dseq: n,
+  author: 'p1',
+  kind,
+  night,
+  wall: `${night}T21:00:00`,
+  zone: ZONE,
+  offset: 60,
+  hlc: `${String(n).padStart(13, '0')}-0000`,
+  v: 1,
+  body,
+});
 const into = (/** @type {string} */ night, at = '21:40', eyes = 'both') => e(night, 'insertion', { at, eyes });
 const out = (/** @type {string} */ night, at = '06:40') => e(night, 'removal', { at, eyes: 'both' });
 const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { rub: true, closed_at: at });
@@ -29,7 +55,14 @@ const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { r
 /** @param {string} date @param {string} at @param {Entry[]} entries @param {Partial<{plan: Plan|null, wear: import('../app/model/day.js').Scene['wear'], pauses: import('../../schedule/due.js').Pause[]}>} [more] */
 function scene(date, at, entries, more = {}) {
   const nights = fold(entries);
-  return { plan, zone: ZONE, wear: NONE, ...more, now: instantAt(date, at, ZONE), night: (/** @type {string} */ d) => nights.get(`w1/${d}`) };
+  return {
+    plan,
+    zone: ZONE,
+    wear: NONE,
+    ...more,
+    now: instantAt(date, at, ZONE),
+    night: (/** @type {string} */ d) => nights.get(`w1/${d}`),
+  };
 }
 
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
@@ -48,18 +81,79 @@ const cases = [
   ['bedtime: lenses before the rating', '2026-03-11', '21:30', WORN, 'in', '2026-03-11'],
   ['in for tonight', '2026-03-11', '22:00', [...WORN, into('2026-03-11')], 'asleep', '2026-03-11'],
   ['nothing logged last night', '2026-03-11', '09:00', [], 'missed', '2026-03-10'],
-  ['a night not worn is not asked again', '2026-03-11', '09:00', [e('2026-03-10', 'not-worn', { reason: 'ill', eyes: 'both' })], 'rest', '2026-03-10'],
-  ['one eye not worn still has a lens to take out', '2026-03-11', '06:40', [into('2026-03-10', '21:40', 'left'), e('2026-03-10', 'not-worn', { reason: 'sore-eye', eyes: 'right' })], 'out', '2026-03-10'],
-  ['a pause of the plan', '2026-03-21', '21:30', [e('2026-03-21', 'evening-sight', { rating: 4 })], 'pause', '2026-03-21'],
+  [
+    'a night not worn is not asked again',
+    '2026-03-11',
+    '09:00',
+    [e('2026-03-10', 'not-worn', { reason: 'ill', eyes: 'both' })],
+    'rest',
+    '2026-03-10',
+  ],
+  [
+    'one eye not worn still has a lens to take out',
+    '2026-03-11',
+    '06:40',
+    [into('2026-03-10', '21:40', 'left'), e('2026-03-10', 'not-worn', { reason: 'sore-eye', eyes: 'right' })],
+    'out',
+    '2026-03-10',
+  ],
+  [
+    'a pause of the plan',
+    '2026-03-21',
+    '21:30',
+    [e('2026-03-21', 'evening-sight', { rating: 4 })],
+    'pause',
+    '2026-03-21',
+  ],
   ['paused by the family: nothing is asked', '2026-03-11', '21:30', WORN, 'paused', '2026-03-11', { pauses: AWAY }],
   ['and nothing is missed', '2026-03-12', '09:00', [], 'paused', '2026-03-12', { pauses: AWAY }],
-  ['but a lens that is in comes out', '2026-03-12', '06:40', [into('2026-03-11')], 'out', '2026-03-11', { pauses: AWAY }],
-  ['on the last paused morning the evening to come is ahead', '2026-03-13', '09:00', [], 'rest', '2026-03-12', { pauses: AWAY }],
-  ['and asked about', '2026-03-13', '21:30', [e('2026-03-13', 'evening-sight', { rating: 4 })], 'in', '2026-03-13', { pauses: AWAY }],
-  ['a pause of the plan, not of the family, is not over when the family says so', '2026-03-21', '21:30', [e('2026-03-21', 'evening-sight', { rating: 4 })], 'pause', '2026-03-21', { pauses: [] }],
+  [
+    'but a lens that is in comes out',
+    '2026-03-12',
+    '06:40',
+    [into('2026-03-11')],
+    'out',
+    '2026-03-11',
+    { pauses: AWAY },
+  ],
+  [
+    'on the last paused morning the evening to come is ahead',
+    '2026-03-13',
+    '09:00',
+    [],
+    'rest',
+    '2026-03-12',
+    { pauses: AWAY },
+  ],
+  [
+    'and asked about',
+    '2026-03-13',
+    '21:30',
+    [e('2026-03-13', 'evening-sight', { rating: 4 })],
+    'in',
+    '2026-03-13',
+    { pauses: AWAY },
+  ],
+  [
+    'a pause of the plan, not of the family, is not over when the family says so',
+    '2026-03-21',
+    '21:30',
+    [e('2026-03-21', 'evening-sight', { rating: 4 })],
+    'pause',
+    '2026-03-21',
+    { pauses: [] },
+  ],
   ['before the first night', '2025-12-20', '21:30', [], 'before', '2026-01-01'],
   ['an open eye report: no lenses tonight', '2026-03-11', '21:30', WORN, 'hold', '2026-03-11', { wear: STOP }],
-  ['an open eye report with lenses in: out, at any hour', '2026-03-12', '02:00', [...WORN, into('2026-03-11')], 'out', '2026-03-11', { wear: STOP }],
+  [
+    'an open eye report with lenses in: out, at any hour',
+    '2026-03-12',
+    '02:00',
+    [...WORN, into('2026-03-11')],
+    'out',
+    '2026-03-11',
+    { wear: STOP },
+  ],
 ];
 
 for (const [name, date, at, entries, kind, night, more] of cases) {
@@ -71,29 +165,50 @@ for (const [name, date, at, entries, kind, night, more] of cases) {
 }
 
 test('a peroxide case closed at 20:00 is ready at 02:00, never before (6 h, FDA consumer notice 2016)', () => {
-  const s = scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), care('2026-03-10', '06:50'), care('2026-03-11', '20:00')]);
+  const s = scene('2026-03-11', '21:30', [
+    into('2026-03-10'),
+    out('2026-03-10'),
+    care('2026-03-10', '06:50'),
+    care('2026-03-11', '20:00'),
+  ]);
   assert.equal(soak(s)?.ready, instantAt('2026-03-12', '02:00', ZONE));
 });
 
 test('a case closed in the afternoon after the night that ended is closed today', () => {
   assert.equal(nightClosed('2026-03-10', '20:00', { date: '2026-03-11', clock: '20:00' }), '2026-03-11');
   for (const [night, closed, date, at] of [
-    ['2026-03-10', '07:30', '2026-03-11', '20:00'], ['2026-03-10', '21:00', '2026-03-11', '20:00'], ['2026-03-10', '20:00', '2026-03-10', '20:10'],
-    ['2026-03-10', '20:00', '2026-03-11', '08:00'], ['2026-03-01', '20:00', '2026-03-11', '20:00'], ['2026-03-10', '', '2026-03-11', '20:00'],
-  ]) assert.equal(nightClosed(night, closed, { date, clock: at }), night, `${night} closed ${closed}, said at ${at}`);
-  const s = scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), e('2026-03-10', 'care', { rub: true }), e('2026-03-11', 'care', { closed_at: '20:00' })]);
+    ['2026-03-10', '07:30', '2026-03-11', '20:00'],
+    ['2026-03-10', '21:00', '2026-03-11', '20:00'],
+    ['2026-03-10', '20:00', '2026-03-10', '20:10'],
+    ['2026-03-10', '20:00', '2026-03-11', '08:00'],
+    ['2026-03-01', '20:00', '2026-03-11', '20:00'],
+    ['2026-03-10', '', '2026-03-11', '20:00'],
+  ])
+    assert.equal(nightClosed(night, closed, { date, clock: at }), night, `${night} closed ${closed}, said at ${at}`);
+  const s = scene('2026-03-11', '21:30', [
+    into('2026-03-10'),
+    out('2026-03-10'),
+    e('2026-03-10', 'care', { rub: true }),
+    e('2026-03-11', 'care', { closed_at: '20:00' }),
+  ]);
   assert.equal(soak(s)?.ready, instantAt('2026-03-12', '02:00', ZONE));
   assert.equal(facts(s.night('2026-03-10')).care, true);
   assert.equal(facts(s.night('2026-03-11')).care, false, 'the care of the night to come is still asked for');
 });
 
 test('closed at 07:30 in Madrid is ready at 13:30 there, wherever the phone is by then', () => {
-  const s = { ...scene('2026-03-11', '21:30', [out('2026-03-10'), care('2026-03-10', '07:30')]), zone: 'Europe/London' };
+  const s = {
+    ...scene('2026-03-11', '21:30', [out('2026-03-10'), care('2026-03-10', '07:30')]),
+    zone: 'Europe/London',
+  };
   assert.equal(soak(s)?.ready, Date.parse('2026-03-11T13:30:00+01:00'));
 });
 
 test('closed at 07:30 is ready at 13:30', () => {
-  assert.equal(soak(scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), care('2026-03-10', '07:30')]))?.ready, instantAt('2026-03-11', '13:30', ZONE));
+  assert.equal(
+    soak(scene('2026-03-11', '21:30', [into('2026-03-10'), out('2026-03-10'), care('2026-03-10', '07:30')]))?.ready,
+    instantAt('2026-03-11', '13:30', ZONE),
+  );
 });
 
 test('where two entries differ the later closing counts', () => {
@@ -124,8 +239,11 @@ test('at a glance', () => {
 
 test('a night nobody logged is neither worn nor missed, and is said', () => {
   const nights = fold([...WORN, e('2026-03-09', 'not-worn', { reason: 'ill', eyes: 'both' })]);
-  const p = progress((d) => nights.get(`w1/${d}`), plan, '2026-03-10', 4, ZONE);
-  assert.deepEqual({ planned: p.planned, worn: p.worn, unknown: p.unknown, hours: p.hours }, { planned: 4, worn: 1, unknown: 2, hours: 9 });
+  const p = progress(d => nights.get(`w1/${d}`), plan, '2026-03-10', 4, ZONE);
+  assert.deepEqual(
+    { planned: p.planned, worn: p.worn, unknown: p.unknown, hours: p.hours },
+    { planned: 4, worn: 1, unknown: 2, hours: 9 },
+  );
 });
 
 test('reminders can be put off for half an hour, three times a night, not into the quiet hours', () => {
@@ -137,7 +255,10 @@ test('reminders can be put off for half an hour, three times a night, not into t
   assert.equal(snoozeTo(at('21:59'), 0), '22:29');
   assert.equal(snoozeTo(at('22:00'), 0), '');
   assert.equal(snoozeTo(at('06:00'), 0), '06:30'); // the quiet hours end then
-  assert.equal(snoozeTo(scene('2026-03-11', '23:45', [], { plan: { ...plan, quiet_from: '00:00', quiet_to: '00:00' } }), 0), '00:15'); // none
+  assert.equal(
+    snoozeTo(scene('2026-03-11', '23:45', [], { plan: { ...plan, quiet_from: '00:00', quiet_to: '00:00' } }), 0),
+    '00:15',
+  ); // none
   assert.equal(snoozeTo(scene('2026-03-11', '21:10', [], { plan: null }), 0), '');
 });
 
@@ -149,7 +270,11 @@ test('without a plan no lens is asked for', () => {
     const { main, also } = tasks(scene('2026-03-10', at, [], none));
     assert.deepEqual([main.kind, main.night, also.length], ['before', '', 0], at);
   }
-  assert.equal(tasks(scene('2026-03-10', '21:30', [], { ...none, wear: STOP })).main.kind, 'hold', 'a report that says no lens is said above all');
+  assert.equal(
+    tasks(scene('2026-03-10', '21:30', [], { ...none, wear: STOP })).main.kind,
+    'hold',
+    'a report that says no lens is said above all',
+  );
   assert.equal(tasks(scene('2026-03-10', '23:00', [into('2026-03-10')], none)).main.kind, 'asleep');
   assert.equal(tasks(scene('2026-03-11', '06:40', [into('2026-03-10')], none)).main.kind, 'out');
   assert.equal(tasks(scene('2026-03-11', '06:50', [into('2026-03-10'), out('2026-03-10')], none)).main.kind, 'care');
@@ -157,17 +282,27 @@ test('without a plan no lens is asked for', () => {
 
 test('without a plan only what was logged is counted', () => {
   const nights = fold([into('2026-03-08'), out('2026-03-08')]);
-  const p = progress((d) => nights.get(`w1/${d}`), null, '2026-03-10', 28, ZONE);
+  const p = progress(d => nights.get(`w1/${d}`), null, '2026-03-10', 28, ZONE);
   assert.deepEqual([p.planned, p.worn, p.unknown], [1, 1, 0]);
 });
 
 /** Logs in which each task of the day is due at some hour. @type {[string, Entry[], Partial<{plan: Plan|null, pauses: import('../../schedule/due.js').Pause[]}>?][]} */
 const LOGS = [
-  ['nothing', []], ['no plan', [], { plan: null }], ['in last night', [into('2026-03-10')]], ['out, not cleaned', [into('2026-03-10'), out('2026-03-10')]], ['cleaned', WORN],
-  ['in tonight', [...WORN, into('2026-03-11')]], ['rated', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })]], ['not worn', [...WORN, e('2026-03-11', 'not-worn', { reason: 'told-to-stop', eyes: 'both' })]],
-  ['paused', WORN, { pauses: AWAY }], ['one lens in', [...WORN, into('2026-03-11', '21:40', 'right')]],
+  ['nothing', []],
+  ['no plan', [], { plan: null }],
+  ['in last night', [into('2026-03-10')]],
+  ['out, not cleaned', [into('2026-03-10'), out('2026-03-10')]],
+  ['cleaned', WORN],
+  ['in tonight', [...WORN, into('2026-03-11')]],
+  ['rated', [...WORN, e('2026-03-11', 'evening-sight', { rating: 4 })]],
+  ['not worn', [...WORN, e('2026-03-11', 'not-worn', { reason: 'told-to-stop', eyes: 'both' })]],
+  ['paused', WORN, { pauses: AWAY }],
+  ['one lens in', [...WORN, into('2026-03-11', '21:40', 'right')]],
 ];
-const HOURS = Array.from({ length: 24 }, (_, i) => [i < 12 ? '2026-03-12' : '2026-03-11', `${String(i).padStart(2, '0')}:30`]);
+const HOURS = Array.from({ length: 24 }, (_, i) => [
+  i < 12 ? '2026-03-12' : '2026-03-11',
+  `${String(i).padStart(2, '0')}:30`,
+]);
 
 test('while both eyes may have no lens, no hour and no log shows anything else first: no tick, no rest, no lens to put in', () => {
   for (const state of /** @type {const} */ (['rest', 'stop'])) {
@@ -175,13 +310,21 @@ test('while both eyes may have no lens, no hour and no log shows anything else f
       for (const [date, at] of HOURS) {
         const { main, also } = tasks(scene(date, at, log, { ...more, wear: { right: state, left: state } }));
         const inNow = main.kind === 'out' && main.urgent;
-        assert.ok(inNow || main.kind === (state === 'stop' ? 'hold' : 'pass'), `${state}, ${name}, ${at}: ${main.kind}`);
-        assert.deepEqual(also.map((t) => t.kind).filter((k) => state === 'stop' || k !== 'care'), [], `${state}, ${name}, ${at}`);
+        assert.ok(
+          inNow || main.kind === (state === 'stop' ? 'hold' : 'pass'),
+          `${state}, ${name}, ${at}: ${main.kind}`,
+        );
+        assert.deepEqual(
+          also.map(t => t.kind).filter(k => state === 'stop' || k !== 'care'),
+          [],
+          `${state}, ${name}, ${at}`,
+        );
       }
     }
   }
   // A lens that is logged in and not out is asked for at every hour of its night.
-  for (const [date, at] of HOURS) assert.equal(tasks(scene(date, at, [...WORN, into('2026-03-11')], { wear: STOP })).main.urgent, true, at);
+  for (const [date, at] of HOURS)
+    assert.equal(tasks(scene(date, at, [...WORN, into('2026-03-11')], { wear: STOP })).main.urgent, true, at);
 });
 
 test('with one eye stopped only the other is offered, and nothing is all done', () => {
@@ -193,14 +336,29 @@ test('with one eye stopped only the other is offered, and nothing is all done', 
       for (const t of [main, ...also]) if (t.kind === 'in') assert.equal(t.eye, 'right', `${name}, ${at}`);
     }
   }
-  assert.deepEqual(tasks(scene('2026-03-11', '21:30', WORN, { wear })).main, { kind: 'in', night: '2026-03-11', eye: 'right' });
-  assert.equal(tasks(scene('2026-03-12', '06:40', [...WORN, into('2026-03-11', '21:40', 'right')], { wear })).main.urgent, undefined, 'the free lens comes out as usual');
-  assert.equal(tasks(scene('2026-03-12', '06:40', [...WORN, into('2026-03-11', '21:40', 'left')], { wear })).main.urgent, true);
+  assert.deepEqual(tasks(scene('2026-03-11', '21:30', WORN, { wear })).main, {
+    kind: 'in',
+    night: '2026-03-11',
+    eye: 'right',
+  });
+  assert.equal(
+    tasks(scene('2026-03-12', '06:40', [...WORN, into('2026-03-11', '21:40', 'right')], { wear })).main.urgent,
+    undefined,
+    'the free lens comes out as usual',
+  );
+  assert.equal(
+    tasks(scene('2026-03-12', '06:40', [...WORN, into('2026-03-11', '21:40', 'left')], { wear })).main.urgent,
+    true,
+  );
 });
 
 test('a lens that went in again after it came out is in; one filled in later is not', () => {
   const wrote = (/** @type {Entry} */ x, /** @type {string} */ wall) => ({ ...x, wall: `${wall}:00` });
-  const again = [into('2026-03-11', '21:00'), wrote(out('2026-03-11', '21:10'), '2026-03-11T21:10'), into('2026-03-11', '21:20')];
+  const again = [
+    into('2026-03-11', '21:00'),
+    wrote(out('2026-03-11', '21:10'), '2026-03-11T21:10'),
+    into('2026-03-11', '21:20'),
+  ];
   assert.equal(tasks(scene('2026-03-11', '21:25', again, { wear: STOP })).main.kind, 'out');
   const late = [wrote(out('2026-03-11', '06:40'), '2026-03-12T06:41'), into('2026-03-11', '21:20')];
   assert.equal(tasks(scene('2026-03-12', '07:00', late, { wear: STOP })).main.kind, 'hold');

@@ -11,7 +11,10 @@
 export function syllables(word) {
   const w = word.toLowerCase().replace(/[^a-z]/g, '');
   if (!w) return 1; // a figure is read as one short word
-  const bare = w.replace(/eye/g, 'i').replace(/(?:[^laeiouyscgzxh]es|[^td]ed|[^laeiouy]e)$/, (end) => end[0]).replace(/^y/, '');
+  const bare = w
+    .replace(/eye/g, 'i')
+    .replace(/(?:[^laeiouyscgzxh]es|[^td]ed|[^laeiouy]e)$/, end => end[0])
+    .replace(/^y/, '');
   return Math.max(1, bare.match(/[aeiouy]{1,2}/g)?.length ?? 0);
 }
 

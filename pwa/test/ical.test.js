@@ -24,11 +24,13 @@ function calendar() {
 const value = (e, name) => String(e.getFirstPropertyValue(name) ?? '');
 
 test('every event starts when it should, as the reader works it out from the zone in the feed', () => {
-  const got = calendar().getAllSubcomponents('vevent').map((e) => {
-    const start = /** @type {ICAL.Time} */ (e.getFirstPropertyValue('dtstart'));
-    const at = start.isDate ? start.toString() : start.convertToZone(ICAL.Timezone.utcTimezone).toString();
-    return `${at} ${value(e, 'status')} ${value(e, 'sequence')} ${value(e, 'summary')}`;
-  });
+  const got = calendar()
+    .getAllSubcomponents('vevent')
+    .map(e => {
+      const start = /** @type {ICAL.Time} */ (e.getFirstPropertyValue('dtstart'));
+      const at = start.isDate ? start.toString() : start.convertToZone(ICAL.Timezone.utcTimezone).toString();
+      return `${at} ${value(e, 'status')} ${value(e, 'sequence')} ${value(e, 'summary')}`;
+    });
   // By hand: London is at UTC until 01:00 UTC on 29 March 2026, then one hour ahead.
   assert.deepEqual(got, [
     '2026-03-02T09:15:00Z CANCELLED 1 Appointment',
@@ -39,8 +41,14 @@ test('every event starts when it should, as the reader works it out from the zon
 });
 
 test('text comes back whole from escaping and folding', () => {
-  const places = calendar().getAllSubcomponents('vevent').map((e) => value(e, 'location')).filter((s) => s);
-  assert.deepEqual(places, [`bitte pünktlich, 請準時到達、並帶備所有用品和這張卡、謝謝 ${'🙂'.repeat(20)}`, '12 Harbour Lane; first floor, ring twice\nthen wait']);
+  const places = calendar()
+    .getAllSubcomponents('vevent')
+    .map(e => value(e, 'location'))
+    .filter(s => s);
+  assert.deepEqual(places, [
+    `bitte pünktlich, 請準時到達、並帶備所有用品和這張卡、謝謝 ${'🙂'.repeat(20)}`,
+    '12 Harbour Lane; first floor, ring twice\nthen wait',
+  ]);
 });
 
 test('each event has what RFC 5545 asks for, and an identity of its own', () => {
@@ -48,7 +56,7 @@ test('each event has what RFC 5545 asks for, and an identity of its own', () => 
   assert.equal(cal.getFirstPropertyValue('version'), '2.0');
   assert.ok(cal.getFirstPropertyValue('prodid'));
   const events = cal.getAllSubcomponents('vevent');
-  assert.equal(new Set(events.map((e) => value(e, 'uid'))).size, events.length);
+  assert.equal(new Set(events.map(e => value(e, 'uid'))).size, events.length);
   for (const e of events) {
     for (const name of ['uid', 'dtstamp', 'dtstart']) assert.equal(e.getAllProperties(name).length, 1, name);
   }

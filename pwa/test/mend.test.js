@@ -21,24 +21,168 @@ const known = (date, at, night, into, out) => {
 /** @type {[string, string, Record<string, any>, ReturnType<typeof known>, string, boolean, Record<string, any>|undefined][]} */
 const cases = [
   ['lenses in at 21:40, now', 'in', { at: '21:40' }, known('2026-03-11', '21:40', '2026-03-11'), '', false, undefined],
-  ['23:30 at 22:00: it was yesterday', 'in', { at: '23:30' }, known('2026-03-11', '22:00', '2026-03-11'), 'doubt.future', true, { night: '2026-03-10' }],
-  ['06:45 at 22:00 is tomorrow morning', 'in', { at: '06:45' }, known('2026-03-11', '22:00', '2026-03-11'), 'doubt.future', true, { night: '2026-03-10' }],
-  ['once it is yesterday it is plausible', 'in', { at: '23:30', night: '2026-03-10' }, known('2026-03-11', '22:00', '2026-03-11'), '', false, undefined],
-  ['in by day, after noon: last night, still in?', 'in', { at: '12:30' }, known('2026-03-11', '12:30', '2026-03-11'), 'doubt.by-day', false, { night: '2026-03-10', at: '21:30' }],
-  ['in after they came out', 'in', { at: '23:00' }, known('2026-03-12', '07:00', '2026-03-11', undefined, '2026-03-11T22:00'), 'doubt.after-out', false, undefined],
-  ['out at 06:40 after 21:30', 'out', { at: '06:40' }, known('2026-03-12', '06:45', '2026-03-11', '2026-03-11T21:30'), '', false, undefined],
-  ['18:40 for 06:40 on a twelve-hour clock', 'out', { at: '18:40' }, known('2026-03-12', '08:00', '2026-03-11', '2026-03-11T21:30'), 'doubt.future', true, { at: '06:40', on: '' }],
-  ['out at the minute they went in', 'removal', { at: '00:30' }, known('2026-03-12', '08:00', '2026-03-11', '2026-03-12T00:30'), 'doubt.before-in', true, { at: '06:45', on: '' }],
-  ['in and out again within the minute', 'out', { at: '21:20' }, known('2026-03-11', '21:20', '2026-03-11', '2026-03-11T21:20'), '', false, undefined],
-  ['out before they went in', 'removal', { at: '00:10' }, known('2026-03-12', '08:00', '2026-03-11', '2026-03-12T00:30'), 'doubt.before-in', true, { at: '06:45', on: '' }],
-  ['more than 16 hours is asked', 'removal', { at: '14:00' }, known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'), 'doubt.long', false, { at: '06:45', on: '' }],
-  ['16 hours exactly is not', 'removal', { at: '13:30' }, known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'), '', false, undefined],
-  ['nor is what names its date: it was asked', 'out', { at: '14:00', on: '2026-03-12' }, known('2026-03-12', '14:00', '2026-03-11', '2026-03-11T21:30'), '', false, undefined],
-  ['a night as usual whose morning has not come', 'missed', { in: '21:30', out: '06:45' }, known('2026-03-12', '06:40', '2026-03-11'), 'doubt.future', true, { out: '06:40' }],
-  ['still in is plausible', 'missed', { in: '21:30', out: '06:45', still: true }, known('2026-03-12', '06:40', '2026-03-11'), '', false, undefined],
-  ['case closed later than now', 'care', { closed_at: '07:30' }, known('2026-03-12', '07:00', '2026-03-11'), 'doubt.future', true, { closed_at: '07:00' }],
-  ['case closed before now', 'care', { closed_at: '06:55' }, known('2026-03-12', '07:00', '2026-03-11'), '', false, undefined],
-  ['the night the clocks go forward has an hour less: 22:30 to 15:00 are 15 h 30', 'removal', { at: '15:00' }, known('2026-03-29', '16:00', '2026-03-28', '2026-03-28T22:30'), '', false, undefined],
+  [
+    '23:30 at 22:00: it was yesterday',
+    'in',
+    { at: '23:30' },
+    known('2026-03-11', '22:00', '2026-03-11'),
+    'doubt.future',
+    true,
+    { night: '2026-03-10' },
+  ],
+  [
+    '06:45 at 22:00 is tomorrow morning',
+    'in',
+    { at: '06:45' },
+    known('2026-03-11', '22:00', '2026-03-11'),
+    'doubt.future',
+    true,
+    { night: '2026-03-10' },
+  ],
+  [
+    'once it is yesterday it is plausible',
+    'in',
+    { at: '23:30', night: '2026-03-10' },
+    known('2026-03-11', '22:00', '2026-03-11'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'in by day, after noon: last night, still in?',
+    'in',
+    { at: '12:30' },
+    known('2026-03-11', '12:30', '2026-03-11'),
+    'doubt.by-day',
+    false,
+    { night: '2026-03-10', at: '21:30' },
+  ],
+  [
+    'in after they came out',
+    'in',
+    { at: '23:00' },
+    known('2026-03-12', '07:00', '2026-03-11', undefined, '2026-03-11T22:00'),
+    'doubt.after-out',
+    false,
+    undefined,
+  ],
+  [
+    'out at 06:40 after 21:30',
+    'out',
+    { at: '06:40' },
+    known('2026-03-12', '06:45', '2026-03-11', '2026-03-11T21:30'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    '18:40 for 06:40 on a twelve-hour clock',
+    'out',
+    { at: '18:40' },
+    known('2026-03-12', '08:00', '2026-03-11', '2026-03-11T21:30'),
+    'doubt.future',
+    true,
+    { at: '06:40', on: '' },
+  ],
+  [
+    'out at the minute they went in',
+    'removal',
+    { at: '00:30' },
+    known('2026-03-12', '08:00', '2026-03-11', '2026-03-12T00:30'),
+    'doubt.before-in',
+    true,
+    { at: '06:45', on: '' },
+  ],
+  [
+    'in and out again within the minute',
+    'out',
+    { at: '21:20' },
+    known('2026-03-11', '21:20', '2026-03-11', '2026-03-11T21:20'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'out before they went in',
+    'removal',
+    { at: '00:10' },
+    known('2026-03-12', '08:00', '2026-03-11', '2026-03-12T00:30'),
+    'doubt.before-in',
+    true,
+    { at: '06:45', on: '' },
+  ],
+  [
+    'more than 16 hours is asked',
+    'removal',
+    { at: '14:00' },
+    known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'),
+    'doubt.long',
+    false,
+    { at: '06:45', on: '' },
+  ],
+  [
+    '16 hours exactly is not',
+    'removal',
+    { at: '13:30' },
+    known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'nor is what names its date: it was asked',
+    'out',
+    { at: '14:00', on: '2026-03-12' },
+    known('2026-03-12', '14:00', '2026-03-11', '2026-03-11T21:30'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'a night as usual whose morning has not come',
+    'missed',
+    { in: '21:30', out: '06:45' },
+    known('2026-03-12', '06:40', '2026-03-11'),
+    'doubt.future',
+    true,
+    { out: '06:40' },
+  ],
+  [
+    'still in is plausible',
+    'missed',
+    { in: '21:30', out: '06:45', still: true },
+    known('2026-03-12', '06:40', '2026-03-11'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'case closed later than now',
+    'care',
+    { closed_at: '07:30' },
+    known('2026-03-12', '07:00', '2026-03-11'),
+    'doubt.future',
+    true,
+    { closed_at: '07:00' },
+  ],
+  [
+    'case closed before now',
+    'care',
+    { closed_at: '06:55' },
+    known('2026-03-12', '07:00', '2026-03-11'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'the night the clocks go forward has an hour less: 22:30 to 15:00 are 15 h 30',
+    'removal',
+    { at: '15:00' },
+    known('2026-03-29', '16:00', '2026-03-28', '2026-03-28T22:30'),
+    '',
+    false,
+    undefined,
+  ],
 ];
 
 for (const [name, kind, v, k, key, firm, change] of cases) {
@@ -55,9 +199,17 @@ for (const [name, kind, v, k, key, firm, change] of cases) {
 test('supplies: dates and days that cannot be', () => {
   const today = '2026-03-12';
   for (const [on, days, key, meant] of [
-    ['2026-03-10', '', '', ''], ['2099-03-10', '', 'doubt.future', '2026-03-10'], ['2025-03-10', '', 'doubt.old', '2026-03-10'],
-    ['2025-12-31', '', '', ''], ['2026-12-31', '', 'doubt.future', '2025-12-31'], ['', '', 'doubt.date', ''], ['2026-03-10', '-3', 'doubt.days', ''],
-    ['2026-03-10', '0', 'doubt.days', ''], ['2026-03-10', '1.5', 'doubt.days', ''], ['2026-03-10', '731', 'doubt.days', ''], ['2026-03-10', '90', '', ''],
+    ['2026-03-10', '', '', ''],
+    ['2099-03-10', '', 'doubt.future', '2026-03-10'],
+    ['2025-03-10', '', 'doubt.old', '2026-03-10'],
+    ['2025-12-31', '', '', ''],
+    ['2026-12-31', '', 'doubt.future', '2025-12-31'],
+    ['', '', 'doubt.date', ''],
+    ['2026-03-10', '-3', 'doubt.days', ''],
+    ['2026-03-10', '0', 'doubt.days', ''],
+    ['2026-03-10', '1.5', 'doubt.days', ''],
+    ['2026-03-10', '731', 'doubt.days', ''],
+    ['2026-03-10', '90', '', ''],
   ]) {
     const d = supplyDoubt(on, days, today);
     assert.equal(d?.key ?? '', key, `${on} ${days}`);
@@ -67,37 +219,66 @@ test('supplies: dates and days that cannot be', () => {
 
 let n = 0;
 /** @param {string} author @param {string} kind @param {Record<string, unknown>} body @param {Partial<Entry>} [more] @returns {Entry} */
-const e = (author, kind, body, more = {}) => ({ id: `id-${String(++n).padStart(4, '0')}`, wearer: 'w1', device: 'd1', dseq: n, author, kind, night: '2026-03-11', wall: '2026-03-11T21:00:00', zone: ZONE, offset: 60, hlc: `${String(n).padStart(13, '0')}-0000`, v: 1, body, ...more });
+const e = (author, kind, body, more = {}) => ({
+  id: `id-${String(++n).padStart(4, '0')}`,
+  wearer: 'w1',
+  device: 'd1',
+  dseq: n,
+  author,
+  kind,
+  night: '2026-03-11',
+  wall: '2026-03-11T21:00:00',
+  zone: ZONE,
+  offset: 60,
+  hlc: `${String(n).padStart(13, '0')}-0000`,
+  v: 1,
+  body,
+  ...more,
+});
 
 /** @param {Entry[]} entries */
-const night = (entries) => /** @type {import('../app/model/fold.js').Night} */ (fold(entries).get('w1/2026-03-11'));
+const night = entries => /** @type {import('../app/model/fold.js').Night} */ (fold(entries).get('w1/2026-03-11'));
 
 /** The night after a settlement by p1. @param {Entry[]} entries @param {string} key @param {Entry} right */
 const settled = (entries, key, right) => {
   const drafts = settle(night(entries), key, right.id, ZONE);
-  return night([...entries, ...drafts.map((d) => e('p1', d.kind, d.body, { supersedes: d.supersedes }))]);
+  return night([...entries, ...drafts.map(d => e('p1', d.kind, d.body, { supersedes: d.supersedes }))]);
 };
 /** @param {ReturnType<typeof night>} nt */
-const values = (nt) => Object.fromEntries([...nt.items].map(([k, i]) => [k, [i.differ, ...i.facts.map((f) => f.value)]]));
+const values = nt => Object.fromEntries([...nt.items].map(([k, i]) => [k, [i.differ, ...i.facts.map(f => f.value)]]));
 
 test('settling one thing of a cleaning keeps what else each said', () => {
   const a = e('p1', 'care', { rub: true, hand_wash: true, tap_water: false });
   const b = e('p2', 'care', { rub: false, hand_wash: true, case_dried: true });
-  assert.deepEqual(values(settled([a, b], 'care/rub', b)), { 'care/rub': [false, false], 'care/hand_wash': [false, true], 'care/tap_water': [false, false], 'care/case_dried': [false, true] });
+  assert.deepEqual(values(settled([a, b], 'care/rub', b)), {
+    'care/rub': [false, false],
+    'care/hand_wash': [false, true],
+    'care/tap_water': [false, false],
+    'care/case_dried': [false, true],
+  });
 });
 
 test('settling one eye keeps the other, whoever said it', () => {
   const a = e('p1', 'insertion', { at: '21:30', eyes: 'both' });
   const b = e('p2', 'insertion', { at: '22:10', eyes: 'left' });
   const at = (/** @type {string} */ x) => ({ at: x, zone: ZONE });
-  assert.deepEqual(values(settled([a, b], 'insertion/left', b)), { 'insertion/left': [false, at('22:10')], 'insertion/right': [false, at('21:30')] });
-  assert.deepEqual(values(settled([a, b], 'insertion/left', a)), { 'insertion/left': [false, at('21:30')], 'insertion/right': [false, at('21:30')] });
+  assert.deepEqual(values(settled([a, b], 'insertion/left', b)), {
+    'insertion/left': [false, at('22:10')],
+    'insertion/right': [false, at('21:30')],
+  });
+  assert.deepEqual(values(settled([a, b], 'insertion/left', a)), {
+    'insertion/left': [false, at('21:30')],
+    'insertion/right': [false, at('21:30')],
+  });
 });
 
 test('a clock written abroad is the same instant once settled', () => {
   const a = e('p1', 'insertion', { at: '21:30', eyes: 'both' });
   const b = e('p2', 'insertion', { at: '21:10', eyes: 'both' }, { zone: 'Europe/Lisbon', offset: 0 });
-  assert.deepEqual(values(settled([a, b], 'insertion/right', b))['insertion/right'], [false, { at: '22:10', zone: ZONE }]); // Lisbon is an hour behind Madrid
+  assert.deepEqual(values(settled([a, b], 'insertion/right', b))['insertion/right'], [
+    false,
+    { at: '22:10', zone: ZONE },
+  ]); // Lisbon is an hour behind Madrid
 });
 
 test('a correction of what somebody else took back is settled by keeping it', () => {
@@ -120,7 +301,7 @@ test('taking back an edited entry takes its earlier forms along', () => {
   const b = e('p1', 'evening-sight', { rating: 3 }, { supersedes: [a.id] });
   const c = e('p1', 'evening-sight', { rating: 4 }, { supersedes: [b.id, 'unknown'] });
   const all = [a, b, c];
-  const ids = forms(c, (id) => all.find((x) => x.id === id));
+  const ids = forms(c, id => all.find(x => x.id === id));
   assert.deepEqual(ids, [c.id, b.id, a.id]);
-  assert.equal(fold([...all, ...ids.map((id) => e('p1', 'retraction', {}, { retracts: id }))]).size, 0);
+  assert.equal(fold([...all, ...ids.map(id => e('p1', 'retraction', {}, { retracts: id }))]).size, 0);
 });

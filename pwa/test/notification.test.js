@@ -13,11 +13,14 @@ for (const lang of ['en', 'es', 'zh', 'ar']) {
   test(`${lang}: neutral words say the same whatever is due; plain ones name it`, () => {
     const neutral = said({ kind: 'reminder', tag: 't' }, lang);
     assert.ok(neutral.body && neutral.later);
-    const plain = rules.rules.map((r) => said({ kind: 'reminder', due: [r.id] }, lang).body);
+    const plain = rules.rules.map(r => said({ kind: 'reminder', due: [r.id] }, lang).body);
     assert.equal(new Set([neutral.body, ...plain]).size, rules.rules.length + 1, 'every reminder has words of its own');
     assert.equal(said({ kind: 'reminder', due: ['of a later server'] }, lang).body, neutral.body);
     assert.equal(said({ kind: 'alert', due: ['insertion'] }, lang).later, '');
-    assert.ok(!said({ kind: 'alert', due: ['insertion'] }, lang).body.includes(plain.at(-1) ?? ''), 'an alert never says what is due');
+    assert.ok(
+      !said({ kind: 'alert', due: ['insertion'] }, lang).body.includes(plain.at(-1) ?? ''),
+      'an alert never says what is due',
+    );
   });
 }
 
@@ -25,26 +28,45 @@ let seed = 0;
 
 /** @param {object} family */
 async function phone(family) {
-  const log = openLog(openStore(new IDBFactory(), () => {}), { now: () => NOW, random: (n) => new Uint8Array(n).fill(++seed) });
+  const log = openLog(
+    openStore(new IDBFactory(), () => {}),
+    { now: () => NOW, random: n => new Uint8Array(n).fill(++seed) },
+  );
   await log.become({ device: 'd1', person: 'p1', family: 'f1' });
   await log.set('family', family);
   return log;
 }
 
 const NOW = Date.parse('2026-03-28T21:05:40Z'); // 21:05 in Lisbon
-const wearers = [{ id: 'w1', plan: {} }, { id: 'w2', plan: {} }, { id: 'w3', plan: null }];
+const wearers = [
+  { id: 'w1', plan: {} },
+  { id: 'w2', plan: {} },
+  { id: 'w3', plan: null },
+];
 
 test('a parent puts off the evening of every child with a plan, for half an hour', async () => {
   const log = await phone({ person: { role: 'parent' }, wearers });
   assert.equal(await putOff(log, NOW, 'Europe/Lisbon'), 2);
-  const made = (await log.inState('unsent')).map((r) => [r.entry.wearer, r.entry.kind, r.entry.v, r.entry.night, r.entry.body.until]);
-  assert.deepEqual(made, [['w1', 'snooze', 2, '2026-03-28', '21:35'], ['w2', 'snooze', 2, '2026-03-28', '21:35']]);
+  const made = (await log.inState('unsent')).map(r => [
+    r.entry.wearer,
+    r.entry.kind,
+    r.entry.v,
+    r.entry.night,
+    r.entry.body.until,
+  ]);
+  assert.deepEqual(made, [
+    ['w1', 'snooze', 2, '2026-03-28', '21:35'],
+    ['w2', 'snooze', 2, '2026-03-28', '21:35'],
+  ]);
 });
 
 test('a teen puts off their own only, and a phone that has not joined nothing', async () => {
   const teen = await phone({ person: { role: 'teen', wearer: 'w2' }, wearers });
   assert.equal(await putOff(teen, NOW, 'Europe/Lisbon'), 1);
   assert.equal((await teen.inState('unsent'))[0].entry.wearer, 'w2');
-  const fresh = openLog(openStore(new IDBFactory(), () => {}), { now: () => NOW, random: (n) => new Uint8Array(n).fill(++seed) });
+  const fresh = openLog(
+    openStore(new IDBFactory(), () => {}),
+    { now: () => NOW, random: n => new Uint8Array(n).fill(++seed) },
+  );
   assert.equal(await putOff(fresh, NOW, 'Europe/Lisbon'), 0);
 });

@@ -13,7 +13,9 @@ const { cases } = JSON.parse(readFileSync(new URL('../../testdata/care/signs.jso
 for (const c of cases) {
   test(`signs: ${c.name}`, () => {
     const list = [...fold(c.entries).values()].sort((a, b) => (a.night < b.night ? -1 : 1));
-    const known = JSON.parse(JSON.stringify(nightSigns(list, { minutes: c.soak_minutes, system: c.care_system ?? '' }))); // without what is unknown
+    const known = JSON.parse(
+      JSON.stringify(nightSigns(list, { minutes: c.soak_minutes, system: c.care_system ?? '' })),
+    ); // without what is unknown
     assert.deepEqual(known, c.nights);
     assert.deepEqual(todayFacts(list, c.first_night, c.today), c.facts);
   });
@@ -21,28 +23,79 @@ for (const c of cases) {
 
 let n = 0;
 /** @param {string} kind @param {string} night @param {Record<string, unknown>} body */
-const e = (kind, night, body) => ({ id: `id-${++n}`, wearer: 'w1', device: 'd1', dseq: n, author: 'p1', kind, night, wall: `${night}T21:00:00`, zone: 'UTC', offset: 0, hlc: `${String(n).padStart(13, '0')}-0000`, v: 1, body });
-const plan = /** @type {import('../../schedule/due.js').Plan} */ (/** @type {unknown} */ ({
-  version: 1, zone: 'UTC', first_night: '2026-01-01', stopped: '', eyes: 'both', soak_minutes: 360, case_months: 1, lens_months: 0, holder_months: 0, deposit_removal_days: 0,
-  acuity_every_days: 0, insertion_at: '21:00', removal_at: '07:00', evening_sight_at: '19:00', wear_to: '08:00', min_hours: 6, pauses: null,
-}));
+const e = (kind, night, body) => ({
+  id: `id-${++n}`,
+  wearer: 'w1',
+  device: 'd1',
+  dseq: n,
+  author: 'p1',
+  kind,
+  night,
+  wall: `${night}T21:00:00`,
+  zone: 'UTC',
+  offset: 0,
+  hlc: `${String(n).padStart(13, '0')}-0000`,
+  v: 1,
+  body,
+});
+const plan = /** @type {import('../../schedule/due.js').Plan} */ (
+  /** @type {unknown} */ ({
+    version: 1,
+    zone: 'UTC',
+    first_night: '2026-01-01',
+    stopped: '',
+    eyes: 'both',
+    soak_minutes: 360,
+    case_months: 1,
+    lens_months: 0,
+    holder_months: 0,
+    deposit_removal_days: 0,
+    acuity_every_days: 0,
+    insertion_at: '21:00',
+    removal_at: '07:00',
+    evening_sight_at: '19:00',
+    wear_to: '08:00',
+    min_hours: 6,
+    pauses: null,
+  })
+);
 const NEW_CASE = e('supply', '2026-03-01', { item: 'case', action: 'started', on: '2026-03-01' });
 
 /** @param {ReturnType<typeof e>[]} entries @param {string} [today] @param {Record<string, number>|null} [settings] */
-const fired = (entries, today = '2026-03-20', settings = null) => findings([...fold([NEW_CASE, ...entries]).values()], plan, today, Date.parse(`${today}T21:00:00Z`), 'UTC', settings).map((f) => f.rule).filter((r) => r !== 'silence'); // a log of one line is silent; see rules-fire.test.js
+const fired = (entries, today = '2026-03-20', settings = null) =>
+  findings([...fold([NEW_CASE, ...entries]).values()], plan, today, Date.parse(`${today}T21:00:00Z`), 'UTC', settings)
+    .map(f => f.rule)
+    .filter(r => r !== 'silence'); // a log of one line is silent; see rules-fire.test.js
 
 test('offline, from this phone alone', () => {
   assert.deepEqual(fired([]), []);
-  assert.deepEqual(fired([e('morning', '2026-03-14', { moved: 'stuck-came-off' }), e('morning', '2026-03-19', { moved: 'stuck' })]), ['stuck-twice']);
+  assert.deepEqual(
+    fired([e('morning', '2026-03-14', { moved: 'stuck-came-off' }), e('morning', '2026-03-19', { moved: 'stuck' })]),
+    ['stuck-twice'],
+  );
   assert.deepEqual(fired([e('care', '2026-03-19', { tap_water: true })]), ['tap-water']);
-  assert.deepEqual(fired([e('care', '2026-03-10', { water_contact: true }), e('morning', '2026-03-19', { redness: 1, comfort: 4 })]), ['morning-red', 'sign-after-water']);
+  assert.deepEqual(
+    fired([e('care', '2026-03-10', { water_contact: true }), e('morning', '2026-03-19', { redness: 1, comfort: 4 })]),
+    ['morning-red', 'sign-after-water'],
+  );
   assert.deepEqual(fired([e('morning', '2026-03-19', { redness: 1, comfort: 1 })])[0], 'morning-red-and-sore');
-  assert.deepEqual(fired([e('care', '2026-03-19', { closed_at: '07:30' }), e('insertion', '2026-03-20', { at: '13:00', eyes: 'both' })]), ['soak-short']);
+  assert.deepEqual(
+    fired([
+      e('care', '2026-03-19', { closed_at: '07:30' }),
+      e('insertion', '2026-03-20', { at: '13:00', eyes: 'both' }),
+    ]),
+    ['soak-short'],
+  );
   // a case of 1 March, changed every month, is due on 1 April and overdue on the 2nd
   assert.deepEqual(fired([], '2026-04-01'), []);
   assert.deepEqual(fired([], '2026-04-02'), ['case-overdue']);
   // a bottle opened on 1 March that keeps 15 days is due on the 16th
-  assert.deepEqual(fired([e('supply', '2026-03-01', { item: 'solution', action: 'started', on: '2026-03-01', discard_after_days: 15 })]), ['bottle-overdue']);
+  assert.deepEqual(
+    fired([
+      e('supply', '2026-03-01', { item: 'solution', action: 'started', on: '2026-03-01', discard_after_days: 15 }),
+    ]),
+    ['bottle-overdue'],
+  );
 });
 
 test('a practice that watches longer after water is heard', () => {
@@ -55,17 +108,22 @@ test('a practice that watches longer after water is heard', () => {
 test('clocks of a journey weeks ago are not read: no rule asks for them, and Intl is slow', () => {
   const Real = Intl.DateTimeFormat;
   let made = 0;
-  Intl.DateTimeFormat = /** @type {any} */ (class extends Real {
-    /** @param {any[]} a */
-    constructor(...a) {
-      super(...a);
-      made++;
+  Intl.DateTimeFormat = /** @type {any} */ (
+    class extends Real {
+      /** @param {any[]} a */
+      constructor(...a) {
+        super(...a);
+        made++;
+      }
     }
-  });
+  );
   atHome('UTC');
   try {
-    const since = ['17', '18', '19'].map((day) => e('care', `2026-03-${day}`, { rub: true })); // of the last three the schedule asks when lenses came out
-    const abroad = (/** @type {string} */ night) => [e('insertion', night, { at: '21:00', eyes: 'both' }), e('removal', night, { at: '07:00', eyes: 'both' })].map((x) => ({ ...x, zone: 'Pacific/Chatham' }));
+    const since = ['17', '18', '19'].map(day => e('care', `2026-03-${day}`, { rub: true })); // of the last three the schedule asks when lenses came out
+    const abroad = (/** @type {string} */ night) =>
+      [e('insertion', night, { at: '21:00', eyes: 'both' }), e('removal', night, { at: '07:00', eyes: 'both' })].map(
+        x => ({ ...x, zone: 'Pacific/Chatham' }),
+      );
     fired([...abroad('2026-03-13'), ...since]);
     assert.equal(made, 0);
     fired([...abroad('2026-03-14'), ...since]); // the first of the seven nights whose hours count

@@ -12,8 +12,19 @@ for (const c of cases) {
   test(`pauses and snoozes: ${c.name}`, () => {
     const nights = [...fold(c.entries).values()];
     assert.deepEqual(pauses(nights), c.pauses);
-    assert.deepEqual(nights.flatMap(snoozes), c.snoozes.map((/** @type {{until: string}} */ s) => Date.parse(s.until)));
-    const out = scheduleLog(nights, []).nights.flatMap((n) => (n.removed_at ? [[n.night, Date.parse(n.removed_at)]] : []));
-    assert.deepEqual(out, Object.entries(/** @type {Record<string, string>} */ (c.removed ?? {})).map(([night, at]) => [night, Date.parse(at)]));
+    assert.deepEqual(
+      nights.flatMap(snoozes),
+      c.snoozes.map((/** @type {{until: string}} */ s) => Date.parse(s.until)),
+    );
+    const out = scheduleLog(nights, []).nights.flatMap(n =>
+      n.removed_at ? [[n.night, Date.parse(n.removed_at)]] : [],
+    );
+    assert.deepEqual(
+      out,
+      Object.entries(/** @type {Record<string, string>} */ (c.removed ?? {})).map(([night, at]) => [
+        night,
+        Date.parse(at),
+      ]),
+    );
   });
 }

@@ -14,16 +14,39 @@ import { delivery, headline, leftToRinse, openReports, outcome } from '../app/mo
 const NOW = Date.UTC(2026, 10, 25, 20, 0, 0);
 /** @param {Record<string, unknown>} body @param {number} [hoursAgo] @returns {Entry} */
 const report = (body, hoursAgo = 0) => ({
-  id: 'r1', wearer: 'w1', device: 'd1', dseq: 1, author: 'p1', kind: 'symptoms', night: '2026-11-25', zone: 'Europe/Madrid', offset: 60, hlc: '1', v: 1,
-  wall: new Date(NOW - hoursAgo * 3600000 + 3600000).toISOString().slice(0, 19), body,
+  id: 'r1',
+  wearer: 'w1',
+  device: 'd1',
+  dseq: 1,
+  author: 'p1',
+  kind: 'symptoms',
+  night: '2026-11-25',
+  zone: 'Europe/Madrid',
+  offset: 60,
+  hlc: '1',
+  v: 1,
+  wall: new Date(NOW - hoursAgo * 3600000 + 3600000).toISOString().slice(0, 19),
+  body,
 });
 const RED = { right: { pain: 'persists', redness: 'marked' } };
 /** @param {RecordState} state @param {Entry} [entry] @returns {LogRecord} */
 const record = (state, entry = report(RED)) => ({ id: entry.id, entry, state, own: true, at: NOW });
 /** @param {Partial<Alert>} a @returns {Alert} */
-const alert = (a) => ({ id: 'a1', wearer: 'w1', level: 'emergency', state: 'open', opened: new Date(NOW).toISOString(), entry: 'r1', ...a });
+const alert = a => ({
+  id: 'a1',
+  wearer: 'w1',
+  level: 'emergency',
+  state: 'open',
+  opened: new Date(NOW).toISOString(),
+  entry: 'r1',
+  ...a,
+});
 
-const seen = { state: /** @type {const} */ ('acknowledged'), seen_by: 'Dr Okafor', seen_at: new Date(NOW + 60000).toISOString() };
+const seen = {
+  state: /** @type {const} */ ('acknowledged'),
+  seen_by: 'Dr Okafor',
+  seen_at: new Date(NOW + 60000).toISOString(),
+};
 /** @type {[string, LogRecord, Alert[], number, string][]} */
 const cases = [
   ['on this phone only', record('unsent'), [], NOW, 'delivery.phone'],
@@ -34,12 +57,30 @@ const cases = [
   ['at the clinic', record('stored'), [alert({})], NOW + 60000, 'delivery.open'],
   ['unseen for 60 minutes and a second: call', record('stored'), [alert({})], NOW + 3601000, 'delivery.late'],
   ['seen', record('stored'), [alert(seen)], NOW + 7200000, 'delivery.seen'],
-  ['one of two alerts unseen counts', record('stored'), [alert(seen), alert({ id: 'a2' })], NOW + 60000, 'delivery.open'],
-  ['written offline, then followed by a worse one: still known by the alert it raised', record('stored'),
-    [alert({ ...seen, entry: 'r2', entries: ['r1', 'r2'], opened: new Date(NOW + 3600000).toISOString() })], NOW + 7200000, 'delivery.seen'],
-  ['closed', record('stored'), [alert({ state: 'closed', closed_at: new Date(NOW + 60000).toISOString() })], NOW + 7200000, 'delivery.closed'],
+  [
+    'one of two alerts unseen counts',
+    record('stored'),
+    [alert(seen), alert({ id: 'a2' })],
+    NOW + 60000,
+    'delivery.open',
+  ],
+  [
+    'written offline, then followed by a worse one: still known by the alert it raised',
+    record('stored'),
+    [alert({ ...seen, entry: 'r2', entries: ['r1', 'r2'], opened: new Date(NOW + 3600000).toISOString() })],
+    NOW + 7200000,
+    'delivery.seen',
+  ],
+  [
+    'closed',
+    record('stored'),
+    [alert({ state: 'closed', closed_at: new Date(NOW + 60000).toISOString() })],
+    NOW + 7200000,
+    'delivery.closed',
+  ],
 ];
-for (const [name, r, alerts, now, key] of cases) test(`delivery: ${name}`, () => assert.equal(delivery(r, alerts, now).key, key));
+for (const [name, r, alerts, now, key] of cases)
+  test(`delivery: ${name}`, () => assert.equal(delivery(r, alerts, now).key, key));
 
 test('who saw it is named', () => assert.equal(delivery(record('stored'), [alert(seen)], NOW).name, 'Dr Okafor'));
 
@@ -47,16 +88,34 @@ test('a report that says no lens stays open until the clinic closes it', () => {
   const e = report(RED, 5);
   assert.equal(openReports([e], 'w1', [], NOW).length, 1);
   assert.equal(openReports([e], 'w1', [alert(seen)], NOW).length, 1, 'seen is not closed');
-  assert.equal(openReports([e], 'w1', [alert({ state: 'closed', closed_at: new Date(NOW).toISOString() })], NOW).length, 0);
-  assert.ok(openReports([e, { ...report({ right: { pain: 'none' } }), id: 'r2' }], 'w1', [], NOW).includes(e), '"it got better" closes nothing');
+  assert.equal(
+    openReports([e], 'w1', [alert({ state: 'closed', closed_at: new Date(NOW).toISOString() })], NOW).length,
+    0,
+  );
+  assert.ok(
+    openReports([e, { ...report({ right: { pain: 'none' } }), id: 'r2' }], 'w1', [], NOW).includes(e),
+    '"it got better" closes nothing',
+  );
   assert.equal(openReports([e], 'w2', [], NOW).length, 0);
   const later = { entry: undefined, state: /** @type {const} */ ('closed'), closed_at: new Date(NOW).toISOString() };
-  assert.equal(openReports([e], 'w1', [alert({ ...later, level: 'routine' })], NOW).length, 1, 'a closed word about supplies frees nothing');
+  assert.equal(
+    openReports([e], 'w1', [alert({ ...later, level: 'routine' })], NOW).length,
+    1,
+    'a closed word about supplies frees nothing',
+  );
   assert.equal(openReports([e], 'w1', [alert({ ...later, level: 'urgent' })], NOW).length, 0);
 });
 
 test('every emergency starts with what to do about the lens', () => {
-  for (const [sign, answer] of [['pain', 'persists'], ['light', 'yes'], ['sight', 'blurred'], ['spot', 'yes'], ['discharge', 'pus'], ['injury', 'knock'], ['injury', 'chemical']]) {
+  for (const [sign, answer] of [
+    ['pain', 'persists'],
+    ['light', 'yes'],
+    ['sight', 'blurred'],
+    ['spot', 'yes'],
+    ['discharge', 'pus'],
+    ['injury', 'knock'],
+    ['injury', 'chemical'],
+  ]) {
     const o = outcome(report({ left: { [sign]: answer } }));
     assert.equal(o.level, 'emergency', sign);
     assert.equal(o.actions[0], { knock: 'lens-if-loose', chemical: 'rinse-eye' }[answer] ?? 'lenses-out', sign);
@@ -65,7 +124,18 @@ test('every emergency starts with what to do about the lens', () => {
 });
 
 /** @type {import('../app/model/contacts.js').Contacts} */
-const clinic = { clinic: 'C', phone: '+34 600 000 000', zone: 'Europe/Madrid', after_hours_phone: '', emergency_number: '112', closed: ['2026-12-25'], hours: [{ weekday: 3, from: '09:00', to: '17:30' }, { weekday: 5, from: '09:00', to: '13:00' }] };
+const clinic = {
+  clinic: 'C',
+  phone: '+34 600 000 000',
+  zone: 'Europe/Madrid',
+  after_hours_phone: '',
+  emergency_number: '112',
+  closed: ['2026-12-25'],
+  hours: [
+    { weekday: 3, from: '09:00', to: '17:30' },
+    { weekday: 5, from: '09:00', to: '13:00' },
+  ],
+};
 test('a number stays in one piece', () => {
   assert.equal(unbroken('+34 600 000 000'), '+34\u00a0600\u00a0000\u00a0000');
 });
@@ -74,22 +144,44 @@ test('a number stays in one piece', () => {
 test('whether the clinic answers, by its own clock', () => {
   assert.equal(answers(clinic, Date.UTC(2026, 10, 25, 8, 0)).open, true);
   assert.equal(answers(clinic, Date.UTC(2026, 10, 25, 7, 59)).open, false);
-  assert.deepEqual(answers(clinic, Date.UTC(2026, 10, 25, 16, 30)), { open: false, next: Date.UTC(2026, 10, 27, 8, 0) });
-  assert.deepEqual(answers(clinic, Date.UTC(2026, 11, 25, 9, 0)), { open: false, next: Date.UTC(2026, 11, 30, 8, 0) }, 'closed on a holiday');
+  assert.deepEqual(answers(clinic, Date.UTC(2026, 10, 25, 16, 30)), {
+    open: false,
+    next: Date.UTC(2026, 10, 27, 8, 0),
+  });
+  assert.deepEqual(
+    answers(clinic, Date.UTC(2026, 11, 25, 9, 0)),
+    { open: false, next: Date.UTC(2026, 11, 30, 8, 0) },
+    'closed on a holiday',
+  );
   assert.deepEqual(answers({ ...clinic, hours: null }, NOW), { open: false, next: null });
 });
 test('hours that end at midnight, and holidays of three weeks', () => {
   const late = { ...clinic, hours: [{ weekday: 3, from: '18:00', to: '00:00' }] };
   assert.equal(answers(late, Date.UTC(2026, 10, 25, 22, 59)).open, true, 'one minute to midnight in Madrid');
-  assert.deepEqual(answers(late, Date.UTC(2026, 10, 25, 23, 0)), { open: false, next: Date.UTC(2026, 11, 2, 17, 0) }, 'Thursday');
-  const away = { ...clinic, closed: ['2026-11-27', '2026-12-02', '2026-12-04', '2026-12-09', '2026-12-11', '2026-12-16'] };
-  assert.deepEqual(answers(away, Date.UTC(2026, 10, 26, 9, 0)), { open: false, next: Date.UTC(2026, 11, 18, 8, 0) }, 'Friday 18 December, 22 days ahead');
+  assert.deepEqual(
+    answers(late, Date.UTC(2026, 10, 25, 23, 0)),
+    { open: false, next: Date.UTC(2026, 11, 2, 17, 0) },
+    'Thursday',
+  );
+  const away = {
+    ...clinic,
+    closed: ['2026-11-27', '2026-12-02', '2026-12-04', '2026-12-09', '2026-12-11', '2026-12-16'],
+  };
+  assert.deepEqual(
+    answers(away, Date.UTC(2026, 10, 26, 9, 0)),
+    { open: false, next: Date.UTC(2026, 11, 18, 8, 0) },
+    'Friday 18 December, 22 days ahead',
+  );
 });
 test('a number as a link', () => assert.equal(tel('+44 (20) 7946-0123'), 'tel:+442079460123'));
 
 test('the headline says the lens first, then whom to see and how soon', () => {
   const head = (/** @type {Record<string, unknown>} */ body) => headline(outcome(report(body)));
-  assert.deepEqual(head({ right: { injury: 'chemical' } }), ['told.rinse-eye'], 'nothing beside it says to go before the rinse');
+  assert.deepEqual(
+    head({ right: { injury: 'chemical' } }),
+    ['told.rinse-eye'],
+    'nothing beside it says to go before the rinse',
+  );
   assert.deepEqual(head({ right: { injury: 'cut', lens: 'in' } }), ['told.leave-lens', 'told.go-now']);
   assert.deepEqual(head({ right: { injury: 'knock', lens: 'stuck' } }), ['told.lens-if-loose', 'told.call-now']);
   assert.deepEqual(head({ right: { pain: 'persists' } }), ['told.lenses-out', 'told.call-now']);

@@ -10,7 +10,10 @@ const phone = { outerWidth: 390, innerWidth: 390, devicePixelRatio: 3, visualVie
 test('zoom and two fingers change the scale, whatever the browser tells of it', () => {
   const before = scaleOf(phone);
   assert.ok(rescaled(before, scaleOf({ ...phone, innerWidth: 260 })), 'zoom of a page, as WebKit shows it');
-  assert.ok(rescaled(before, scaleOf({ ...phone, innerWidth: 260, devicePixelRatio: 4.5 })), 'the same, as Chromium and Firefox show it');
+  assert.ok(
+    rescaled(before, scaleOf({ ...phone, innerWidth: 260, devicePixelRatio: 4.5 })),
+    'the same, as Chromium and Firefox show it',
+  );
   assert.ok(rescaled(before, scaleOf({ ...phone, visualViewport: { scale: 1.5 } })), 'two fingers');
   assert.ok(rescaled(before, scaleOf({ ...phone, visualViewport: { scale: 1.03 } })), 'a little');
 });

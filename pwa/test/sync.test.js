@@ -29,20 +29,31 @@ class FakeServer {
   page = 20;
   /** @param {any} req @returns {Answer} */
   answer(req) {
-    if (req.entries.length > this.most) return { status: 413, body: { error: { code: 'too-large', message: '', field: '' } } };
+    if (req.entries.length > this.most)
+      return { status: 413, body: { error: { code: 'too-large', message: '', field: '' } } };
     this.batches.push(req.entries.length);
     const verdicts = req.entries.map((/** @type {Entry} */ e) => this.take(e));
     const after = req.epoch === this.epoch ? req.cursor : 0;
     const changes = this.log.slice(after, after + this.page);
     const cursor = after + changes.length;
     const checksum = this.log.slice(0, cursor).reduce((sum, e) => rolled(sum, e.id), '');
-    const body = { verdicts, watermark: 0, epoch: this.epoch, cursor, changes: structuredClone(changes), more: cursor < this.log.length, checksum, alerts: [], now: new Date(0).toISOString() };
+    const body = {
+      verdicts,
+      watermark: 0,
+      epoch: this.epoch,
+      cursor,
+      changes: structuredClone(changes),
+      more: cursor < this.log.length,
+      checksum,
+      alerts: [],
+      now: new Date(0).toISOString(),
+    };
     return { status: 200, body };
   }
   /** @param {Entry} e */
   take(e) {
     if (e.kind === 'bad') return { id: e.id, verdict: 'refused', code: 'unknown-kind', message: 'no', field: 'kind' };
-    if (this.log.some((x) => x.id === e.id)) return { id: e.id, verdict: 'duplicate' };
+    if (this.log.some(x => x.id === e.id)) return { id: e.id, verdict: 'duplicate' };
     this.log.push({ ...structuredClone(e), fseq: this.log.length + 1 });
     return { id: e.id, verdict: 'accepted' };
   }
@@ -58,30 +69,68 @@ function phone(server, device = 'd1') {
   let timers = [];
   const factory = new IDBFactory();
   const store = openStore(factory, () => {});
-  const world = { now: () => now, random: (/** @type {number} */ n) => Uint8Array.from({ length: n }, () => (seed = (seed * 1103515245 + 12345) & 0x7fffffff) >> 8) };
+  const world = {
+    now: () => now,
+    random: (/** @type {number} */ n) =>
+      Uint8Array.from({ length: n }, () => (seed = (seed * 1103515245 + 12345) & 0x7fffffff) >> 8),
+  };
   const log = openLog(store, world);
   const post = async (/** @type {object} */ body) => {
     const copy = JSON.parse(JSON.stringify(body));
     switch (weather.shift() ?? 'ok') {
-      case 'drop-request': throw new TypeError('network');
-      case 'timeout': throw Object.assign(new Error('late'), { name: 'TimeoutError' });
-      case 'drop-reply': server.answer(copy); throw new TypeError('network');
-      case 'twice': server.answer(copy); return server.answer(copy);
-      case '401': return { status: 401, body: { error: {} } };
-      case '413': return { status: 413, body: { error: {} } };
-      case '429': return { status: 429, body: { error: {} }, retryAfter: 90_000 };
-      case '500': return { status: 500, body: null };
-      default: return server.answer(copy);
+      case 'drop-request':
+        throw new TypeError('network');
+      case 'timeout':
+        throw Object.assign(new Error('late'), { name: 'TimeoutError' });
+      case 'drop-reply':
+        server.answer(copy);
+        throw new TypeError('network');
+      case 'twice':
+        server.answer(copy);
+        return server.answer(copy);
+      case '401':
+        return { status: 401, body: { error: {} } };
+      case '413':
+        return { status: 413, body: { error: {} } };
+      case '429':
+        return { status: 429, body: { error: {} }, retryAfter: 90_000 };
+      case '500':
+        return { status: 500, body: null };
+      default:
+        return server.answer(copy);
     }
   };
   const sync = createSync({
-    log, post, now: world.now, chance: () => 0.5, visible: () => true, onState: () => {}, onNews: () => {},
-    later: (ms, job) => { const t = { at: now + ms, job }; timers.push(t); return () => { timers = timers.filter((x) => x !== t); }; },
+    log,
+    post,
+    now: world.now,
+    chance: () => 0.5,
+    visible: () => true,
+    onState: () => {},
+    onNews: () => {},
+    later: (ms, job) => {
+      const t = { at: now + ms, job };
+      timers.push(t);
+      return () => {
+        timers = timers.filter(x => x !== t);
+      };
+    },
   });
   return {
-    log, sync, store, weather, timers: () => timers, pass: (/** @type {number} */ ms) => { now += ms; },
+    log,
+    sync,
+    store,
+    weather,
+    timers: () => timers,
+    pass: (/** @type {number} */ ms) => {
+      now += ms;
+    },
     begin: () => log.set('me', { device, person: `p-${device}`, family: 'f1' }),
-    write: (/** @type {number} */ n, kind = 'note', body = {}) => log.append(Array.from({ length: n }, () => ({ wearer: 'w1', kind, body })), 'Europe/Lisbon'),
+    write: (/** @type {number} */ n, kind = 'note', body = {}) =>
+      log.append(
+        Array.from({ length: n }, () => ({ wearer: 'w1', kind, body })),
+        'Europe/Lisbon',
+      ),
     /** Lets the next scheduled try happen. */
     turn: async () => {
       const next = timers.sort((a, b) => a.at - b.at).shift();
@@ -93,16 +142,30 @@ function phone(server, device = 'd1') {
   };
 }
 
-const count = async (/** @type {ReturnType<typeof phone>} */ p, /** @type {import('../app/data/log.js').RecordState} */ state) => (await p.log.inState(state)).length;
+const count = async (
+  /** @type {ReturnType<typeof phone>} */ p,
+  /** @type {import('../app/data/log.js').RecordState} */ state,
+) => (await p.log.inState(state)).length;
 
 test('the counter of a device has no gaps, whatever fails in between', async () => {
   const p = phone(new FakeServer());
   await p.begin();
   await p.write(2);
-  await assert.rejects(p.log.append([{ wearer: 'w1', kind: 'note', body: {} }, { wearer: 'w1', kind: 'note', body: { f: () => 0 } }], 'Europe/Lisbon'));
+  await assert.rejects(
+    p.log.append(
+      [
+        { wearer: 'w1', kind: 'note', body: {} },
+        { wearer: 'w1', kind: 'note', body: { f: () => 0 } },
+      ],
+      'Europe/Lisbon',
+    ),
+  );
   await Promise.all([p.write(1), p.write(1)]);
   const list = await p.log.inState('unsent');
-  assert.deepEqual(list.map((r) => r.entry.dseq), [1, 2, 3, 4]);
+  assert.deepEqual(
+    list.map(r => r.entry.dseq),
+    [1, 2, 3, 4],
+  );
 });
 
 for (const kind of /** @type {Weather[]} */ (['drop-request', 'drop-reply', 'timeout', '401', '429', '500', 'twice'])) {
@@ -155,7 +218,10 @@ test('one entry that no request can carry goes to the list, not into the void', 
   await p.begin();
   const [r] = await p.write(1);
   await p.sync.flush();
-  assert.deepEqual((await p.log.inState('refused')).map((x) => x.id), [r.id]);
+  assert.deepEqual(
+    (await p.log.inState('refused')).map(x => x.id),
+    [r.id],
+  );
   await p.log.discard(r.id);
   assert.equal(await count(p, 'refused'), 0);
   await p.log.undiscard(r.id);
@@ -168,12 +234,17 @@ test('a refused entry that was mended is sent anew', async () => {
   await p.begin();
   const [r] = await p.write(1, 'bad');
   await p.sync.flush();
-  const record = (await p.log.records()).find((x) => x.id === r.id);
+  const record = (await p.log.records()).find(x => x.id === r.id);
   assert.ok(record);
-  await p.store.run('readwrite', async (entries) => { entries.put({ ...record, entry: { ...record.entry, kind: 'note' } }); });
+  await p.store.run('readwrite', async entries => {
+    entries.put({ ...record, entry: { ...record.entry, kind: 'note' } });
+  });
   await p.log.repair(r.id, { text: 'mended' }, 'Europe/Lisbon');
   await p.sync.flush();
-  assert.deepEqual(server.log.map((e) => e.body), [{ text: 'mended' }]);
+  assert.deepEqual(
+    server.log.map(e => e.body),
+    [{ text: 'mended' }],
+  );
 });
 
 test('symptom reports travel first and alone', async () => {
@@ -183,7 +254,10 @@ test('symptom reports travel first and alone', async () => {
   await p.write(60);
   await p.write(1, 'symptoms', { right: { pain: 'persists' } });
   const first = choose(await p.log.inState('unsent'), 50);
-  assert.deepEqual(first.map((r) => r.entry.kind), ['symptoms']);
+  assert.deepEqual(
+    first.map(r => r.entry.kind),
+    ['symptoms'],
+  );
   await p.sync.flush();
   assert.equal(server.log[0].kind, 'symptoms');
   assert.equal(server.log.length, 61);
@@ -198,7 +272,7 @@ test('a request holds at most 50 entries and 64 KiB', async () => {
   await q.begin();
   await q.write(40, 'note', { text: 'x'.repeat(4000) });
   const list = choose(await q.log.inState('unsent'), 50);
-  assert.ok(JSON.stringify(list.map((r) => r.entry)).length <= 64 * 1024 + 2);
+  assert.ok(JSON.stringify(list.map(r => r.entry)).length <= 64 * 1024 + 2);
   assert.ok(list.length >= 12);
 });
 
@@ -212,7 +286,10 @@ test('a log that does not match is read anew from the start', async () => {
   await a.sync.flush();
   const place = await a.log.place();
   assert.equal(place.cursor, 45);
-  assert.equal(place.sum, server.log.reduce((sum, e) => rolled(sum, e.id), ''));
+  assert.equal(
+    place.sum,
+    server.log.reduce((sum, e) => rolled(sum, e.id), ''),
+  );
 });
 
 test('after a restore from an older backup everything written here is offered again', async () => {
@@ -243,8 +320,16 @@ test('after a restore what another phone wrote is handed in, if the log read to 
   server.epoch = 'e2';
   server.batches.length = 0;
   await p.sync.flush();
-  assert.deepEqual(server.log.map((e) => [e.id, e.device, e.author, e.wall]), before.map((e) => [e.id, e.device, e.author, e.wall]), 'author, device and clock are those of the phone that wrote it');
-  assert.deepEqual(server.batches.filter((n) => n > 0), [5], 'only what was missing was offered');
+  assert.deepEqual(
+    server.log.map(e => [e.id, e.device, e.author, e.wall]),
+    before.map(e => [e.id, e.device, e.author, e.wall]),
+    'author, device and clock are those of the phone that wrote it',
+  );
+  assert.deepEqual(
+    server.batches.filter(n => n > 0),
+    [5],
+    'only what was missing was offered',
+  );
   assert.equal(await count(p, 'stored'), 30);
 });
 
@@ -258,13 +343,13 @@ test('a phone that joined after the backup joins anew, and what it and others ha
   await other.sync.flush();
   await p.write(3);
   await p.sync.flush();
-  const ids = new Set(server.log.map((e) => e.id));
+  const ids = new Set(server.log.map(e => e.id));
   server.log = [];
   server.epoch = 'e2';
   await p.log.become({ device: 'd5', person: 'p-d1', family: 'f1' });
   await p.sync.flush();
-  assert.deepEqual(new Set(server.log.map((e) => e.id)), ids);
-  assert.deepEqual(server.log.map((e) => e.device).sort(), ['d5', 'd5', 'd5', 'd9', 'd9']);
+  assert.deepEqual(new Set(server.log.map(e => e.id)), ids);
+  assert.deepEqual(server.log.map(e => e.device).sort(), ['d5', 'd5', 'd5', 'd9', 'd9']);
 });
 
 test('a phone lets go of a wearer who left the family, but not of what only it has', async () => {
@@ -277,7 +362,10 @@ test('a phone lets go of a wearer who left the family, but not of what only it h
   await p.log.forget([sent.entry.wearer]);
   assert.equal((await p.log.records()).length, 4);
   await p.log.forget(['another']);
-  assert.deepEqual((await p.log.records()).map((r) => r.id), [unsent.id]);
+  assert.deepEqual(
+    (await p.log.records()).map(r => r.id),
+    [unsent.id],
+  );
 });
 
 test('a file of unsent entries is taken in once, under the new phone', async () => {
@@ -287,11 +375,14 @@ test('a file of unsent entries is taken in once, under the new phone', async () 
   await a.begin();
   await b.begin();
   await a.write(2);
-  const file = (await a.log.inState('unsent')).map((r) => r.entry);
+  const file = (await a.log.inState('unsent')).map(r => r.entry);
   assert.equal(await b.log.adopt(file), 2);
   assert.equal(await b.log.adopt(file), 0);
   await b.sync.flush();
-  assert.deepEqual(server.log.map((e) => [e.id, e.device]), file.map((e) => [e.id, 'd2']));
+  assert.deepEqual(
+    server.log.map(e => [e.id, e.device]),
+    file.map(e => [e.id, 'd2']),
+  );
 });
 
 test('a lost database connection is opened again', async () => {
@@ -312,45 +403,72 @@ test('a correction is later than what it corrects, even from a phone two days ah
   const [old] = await fast.write(1, 'evening-sight', { rating: 5 });
   await fast.sync.flush();
   await slow.sync.flush();
-  const [r] = await slow.log.append([{ wearer: 'w1', kind: 'evening-sight', supersedes: [old.id], body: { rating: 2 } }], 'Europe/Lisbon');
+  const [r] = await slow.log.append(
+    [{ wearer: 'w1', kind: 'evening-sight', supersedes: [old.id], body: { rating: 2 } }],
+    'Europe/Lisbon',
+  );
   assert.ok(r.entry.hlc > old.entry.hlc);
 });
 
 // Model test: what a family relies on, whatever the network does.
-const weathers = fc.array(fc.constantFrom(.../** @type {Weather[]} */ (['ok', 'drop-request', 'drop-reply', 'twice', '401', '413', '429', '500', 'timeout'])), { maxLength: 12 });
-const deeds = fc.array(fc.record({ who: fc.nat({ max: 1 }), what: fc.constantFrom('write', 'report', 'flush', 'bad', 'restore'), weather: weathers }), { minLength: 1, maxLength: 12 });
+const weathers = fc.array(
+  fc.constantFrom(
+    .../** @type {Weather[]} */ (['ok', 'drop-request', 'drop-reply', 'twice', '401', '413', '429', '500', 'timeout']),
+  ),
+  { maxLength: 12 },
+);
+const deeds = fc.array(
+  fc.record({
+    who: fc.nat({ max: 1 }),
+    what: fc.constantFrom('write', 'report', 'flush', 'bad', 'restore'),
+    weather: weathers,
+  }),
+  { minLength: 1, maxLength: 12 },
+);
 
 test('nothing is lost and nothing doubled, and all phones end equal (300 random schedules)', async () => {
-  await fc.assert(fc.asyncProperty(deeds, async (list) => {
-    const server = new FakeServer();
-    const phones = [phone(server, 'd1'), phone(server, 'd2')];
-    await Promise.all(phones.map((p) => p.begin()));
-    /** @type {Set<string>} */
-    const written = new Set();
-    for (const d of list) {
-      const p = phones[d.who];
-      p.weather.push(...d.weather);
-      if (d.what === 'write' || d.what === 'report') (await p.write(2, d.what === 'report' ? 'symptoms' : 'note')).forEach((r) => written.add(r.id));
-      if (d.what === 'bad') await p.write(1, 'bad');
-      if (d.what === 'restore') { server.log = server.log.slice(0, server.log.length >> 1); server.epoch += 'x'; }
-      await p.sync.flush();
-      const unsent = await p.log.inState('unsent');
-      if (unsent.length) assert.ok(p.timers().length === 1, 'unsent entries without a scheduled retry');
-      const known = new Set([...server.log.map((e) => e.id), ...(await Promise.all(phones.map((x) => x.log.records()))).flat().map((r) => r.id)]);
-      for (const id of written) assert.ok(known.has(id), 'an entry has vanished');
-    }
-    for (const p of [...phones, ...phones, ...phones]) {
-      p.weather.length = 0;
-      for (let i = 0; i < 3; i++) await p.sync.flush();
-    }
-    assert.deepEqual(new Set(server.log.map((e) => e.id)), written);
-    assert.equal(server.log.length, written.size, 'an entry is on the server twice');
-    for (const p of phones) {
-      assert.equal((await p.log.inState('unsent')).length, 0, 'the queue has not drained');
-      const have = (await p.log.records()).filter((/** @type {LogRecord} */ r) => r.entry.kind !== 'bad').map((r) => r.id);
-      assert.deepEqual(new Set(have), written);
-    }
-  }), { numRuns: 300 });
+  await fc.assert(
+    fc.asyncProperty(deeds, async list => {
+      const server = new FakeServer();
+      const phones = [phone(server, 'd1'), phone(server, 'd2')];
+      await Promise.all(phones.map(p => p.begin()));
+      /** @type {Set<string>} */
+      const written = new Set();
+      for (const d of list) {
+        const p = phones[d.who];
+        p.weather.push(...d.weather);
+        if (d.what === 'write' || d.what === 'report')
+          (await p.write(2, d.what === 'report' ? 'symptoms' : 'note')).forEach(r => written.add(r.id));
+        if (d.what === 'bad') await p.write(1, 'bad');
+        if (d.what === 'restore') {
+          server.log = server.log.slice(0, server.log.length >> 1);
+          server.epoch += 'x';
+        }
+        await p.sync.flush();
+        const unsent = await p.log.inState('unsent');
+        if (unsent.length) assert.ok(p.timers().length === 1, 'unsent entries without a scheduled retry');
+        const known = new Set([
+          ...server.log.map(e => e.id),
+          ...(await Promise.all(phones.map(x => x.log.records()))).flat().map(r => r.id),
+        ]);
+        for (const id of written) assert.ok(known.has(id), 'an entry has vanished');
+      }
+      for (const p of [...phones, ...phones, ...phones]) {
+        p.weather.length = 0;
+        for (let i = 0; i < 3; i++) await p.sync.flush();
+      }
+      assert.deepEqual(new Set(server.log.map(e => e.id)), written);
+      assert.equal(server.log.length, written.size, 'an entry is on the server twice');
+      for (const p of phones) {
+        assert.equal((await p.log.inState('unsent')).length, 0, 'the queue has not drained');
+        const have = (await p.log.records())
+          .filter((/** @type {LogRecord} */ r) => r.entry.kind !== 'bad')
+          .map(r => r.id);
+        assert.deepEqual(new Set(have), written);
+      }
+    }),
+    { numRuns: 300 },
+  );
 });
 
 test('another person in the same browser sees nothing of the first, and the first loses nothing', async () => {
@@ -376,6 +494,9 @@ test('the same person with a new invitation loses nothing, also after a restore'
   assert.equal(await p.log.become({ device: 'd9', person: 'p-d1', family: 'f1' }), true);
   assert.equal((await p.log.records()).length, 3);
   const unsent = await p.log.inState('unsent');
-  assert.deepEqual(unsent.map((r) => r.entry.device), ['d9', 'd9']);
-  assert.equal(new Set(unsent.map((r) => r.entry.dseq)).size, 2);
+  assert.deepEqual(
+    unsent.map(r => r.entry.device),
+    ['d9', 'd9'],
+  );
+  assert.equal(new Set(unsent.map(r => r.entry.dseq)).size, 2);
 });

@@ -22,21 +22,36 @@ import { CONSENT } from '../app/views/join.js';
 const en = { ...enFirst, ...enLater };
 
 /** @type {[string, Record<string, string>, string][]} */
-const OTHERS = [['es', es, esReviewer], ['zh', zh, zhReviewer], ['ar', ar, arReviewer]];
+const OTHERS = [
+  ['es', es, esReviewer],
+  ['zh', zh, zhReviewer],
+  ['ar', ar, arReviewer],
+];
 const blanks = (/** @type {string} */ s) => [...new Set(s.match(/\{\w+\}/g))].sort().join();
 
 for (const [lang, words] of OTHERS) {
   test(`${lang} has every key of English and no other of the app's own`, () => {
-    const own = Object.keys(words).filter((k) => !k.startsWith('med.'));
-    assert.deepEqual(own.filter((k) => !(k in en)), [], 'unknown keys');
-    assert.deepEqual(Object.keys(en).filter((k) => !(k in words)), [], 'missing keys');
+    const own = Object.keys(words).filter(k => !k.startsWith('med.'));
+    assert.deepEqual(
+      own.filter(k => !(k in en)),
+      [],
+      'unknown keys',
+    );
+    assert.deepEqual(
+      Object.keys(en).filter(k => !(k in words)),
+      [],
+      'missing keys',
+    );
   });
   test(`${lang} fills in the same blanks`, () => {
     for (const [key, text] of Object.entries(en)) assert.equal(blanks(words[key] ?? ''), blanks(text), key);
   });
   test(`${lang} has every medical text a family can see`, () => {
-    const seen = Object.keys(medical.texts).filter((k) => !k.endsWith('.clinic') && !k.startsWith('state.'));
-    assert.deepEqual(seen.filter((k) => !words[`med.${k}`]), []);
+    const seen = Object.keys(medical.texts).filter(k => !k.endsWith('.clinic') && !k.startsWith('state.'));
+    assert.deepEqual(
+      seen.filter(k => !words[`med.${k}`]),
+      [],
+    );
   });
 }
 
@@ -55,7 +70,7 @@ test('the words kept apart are there in every language, with the same blanks and
 });
 
 /** Figures of a text in Western digits, which all four catalogues use. @param {string} s */
-const figures = (s) => s.match(/\d+/g) ?? [];
+const figures = s => s.match(/\d+/g) ?? [];
 
 for (const [lang] of OTHERS) {
   test(`${lang} has every help card, line for line and figure for figure`, async () => {
@@ -84,7 +99,13 @@ test('a language without a named reviewer says so on its medical texts', () => {
 
 test('whole hours and days are said without a zero, and a refusal in the language', () => {
   const words = wordsOf('en', en, true);
-  const spans = /** @type {[number, string][]} */ ([[30, '30 min'], [360, '6 h'], [390, '6 h 30 min'], [72 * 60, '3 days'], [73 * 60, '3 days 1 h']]);
+  const spans = /** @type {[number, string][]} */ ([
+    [30, '30 min'],
+    [360, '6 h'],
+    [390, '6 h 30 min'],
+    [72 * 60, '3 days'],
+    [73 * 60, '3 days 1 h'],
+  ]);
   for (const [minutes, want] of spans) assert.equal(words.span(minutes * 60000), want);
   const spanish = wordsOf('es', es, false);
   assert.match(spanish.refusal('bad-invitation'), /^Este código no sirve/);
@@ -93,13 +114,22 @@ test('whole hours and days are said without a zero, and a refusal in the languag
 
 /** Sources of the app, as text. @param {string} dir @returns {string[]} */
 function sources(dir) {
-  return readdirSync(new URL(dir, import.meta.url), { withFileTypes: true }).flatMap((e) => (e.isDirectory() ? sources(`${dir}${e.name}/`) : e.name.endsWith('.js') ? [readFileSync(new URL(dir + e.name, import.meta.url), 'utf8')] : []));
+  return readdirSync(new URL(dir, import.meta.url), { withFileTypes: true }).flatMap(e =>
+    e.isDirectory()
+      ? sources(`${dir}${e.name}/`)
+      : e.name.endsWith('.js')
+        ? [readFileSync(new URL(dir + e.name, import.meta.url), 'utf8')]
+        : [],
+  );
 }
 
 test('every key a screen asks for in full exists in English', () => {
-  const asked = sources('../app/').flatMap((s) => [...s.matchAll(/\bt\('([\w.-]+)'/g)].map((m) => m[1]));
+  const asked = sources('../app/').flatMap(s => [...s.matchAll(/\bt\('([\w.-]+)'/g)].map(m => m[1]));
   assert.ok(asked.length > 100);
-  assert.deepEqual([...new Set(asked)].filter((k) => !(k in en)), []);
+  assert.deepEqual(
+    [...new Set(asked)].filter(k => !(k in en)),
+    [],
+  );
 });
 
 /** A script and all that it imports before it runs. @param {string} path @param {Set<string>} seen */
@@ -107,34 +137,52 @@ function needed(path, seen = new Set()) {
   if (seen.has(path) || !path.endsWith('.js') || path.includes('/vendor/')) return seen;
   seen.add(path);
   const text = readFileSync(new URL(path), 'utf8');
-  for (const [, to] of text.matchAll(/^(?:import|export)\b[^;]*?\bfrom '([^']+)'/gm)) needed(new URL(to, path).href, seen);
+  for (const [, to] of text.matchAll(/^(?:import|export)\b[^;]*?\bfrom '([^']+)'/gm))
+    needed(new URL(to, path).href, seen);
   return seen;
 }
 
 test('no script of the start names a word that is fetched later', () => {
-  const scripts = [...needed(new URL('../app/main.js', import.meta.url).href)].filter((p) => !p.endsWith('/text/en.js'));
+  const scripts = [...needed(new URL('../app/main.js', import.meta.url).href)].filter(p => !p.endsWith('/text/en.js'));
   assert.ok(scripts.length > 20);
-  const text = scripts.map((p) => readFileSync(new URL(p), 'utf8')).join('\n');
-  const named = new Set([...text.matchAll(/'([\w.-]+)'/g)].map((m) => m[1]));
-  const begun = [...text.matchAll(/`([\w-]+\.[\w.-]*)\$\{/g)].map((m) => m[1]);
-  const late = Object.keys(enLater).map((k) => k.replace(/\.one$/, ''));
-  assert.deepEqual(late.filter((k) => named.has(k) || begun.some((b) => k.startsWith(b))), []);
-  assert.deepEqual(Object.keys(enLater).filter((k) => k in enFirst), []);
+  const text = scripts.map(p => readFileSync(new URL(p), 'utf8')).join('\n');
+  const named = new Set([...text.matchAll(/'([\w.-]+)'/g)].map(m => m[1]));
+  const begun = [...text.matchAll(/`([\w-]+\.[\w.-]*)\$\{/g)].map(m => m[1]);
+  const late = Object.keys(enLater).map(k => k.replace(/\.one$/, ''));
+  assert.deepEqual(
+    late.filter(k => named.has(k) || begun.some(b => k.startsWith(b))),
+    [],
+  );
+  assert.deepEqual(
+    Object.keys(enLater).filter(k => k in enFirst),
+    [],
+  );
 });
 
 test('the page of parts shows every token and every component', () => {
   const read = (/** @type {string} */ name) => readFileSync(new URL(name, import.meta.url), 'utf8');
   const page = read('../app/views/parts.js');
-  const tokens = [...new Set([...read('../styles/tokens.css').matchAll(/^ +--([\w-]+):/gm)].map((m) => m[1]))].filter((t) => t !== 'font');
+  const tokens = [...new Set([...read('../styles/tokens.css').matchAll(/^ +--([\w-]+):/gm)].map(m => m[1]))].filter(
+    t => t !== 'font',
+  );
   assert.ok(tokens.length > 20);
-  assert.deepEqual(tokens.filter((t) => !page.includes(`'${t}'`) && !page.includes(`var(--${t})`)), []);
-  const parts = [...read('../ui/parts.js').matchAll(/^export function (\w+)/gm)].map((m) => m[1]);
-  assert.deepEqual(parts.filter((p) => !new RegExp(`\\b${p}[(,]`).test(page)), []);
+  assert.deepEqual(
+    tokens.filter(t => !page.includes(`'${t}'`) && !page.includes(`var(--${t})`)),
+    [],
+  );
+  const parts = [...read('../ui/parts.js').matchAll(/^export function (\w+)/gm)].map(m => m[1]);
+  assert.deepEqual(
+    parts.filter(p => !new RegExp(`\\b${p}[(,]`).test(page)),
+    [],
+  );
 });
 
 test('every medical key a screen or a rule asks for exists', () => {
-  const asked = sources('../app/').flatMap((s) => [...s.matchAll(/\bmed\('([\w.-]+)'/g)].map((m) => m[1]));
-  assert.deepEqual(asked.filter((k) => !(k in medical.texts)), []);
+  const asked = sources('../app/').flatMap(s => [...s.matchAll(/\bmed\('([\w.-]+)'/g)].map(m => m[1]));
+  assert.deepEqual(
+    asked.filter(k => !(k in medical.texts)),
+    [],
+  );
 });
 
 test('a telephone number keeps its order in a text from right to left', () => {
@@ -158,26 +206,34 @@ test('numbers and dates follow the language', () => {
 // stay as it was: if these words change in meaning, raise CONSENT and the
 // server's consentVersion, and write the new hash here.
 test('the words agreed to are those of their version, and the server takes that version', () => {
-  const words = [1, 2, 3].map((n) => en[/** @type {keyof typeof en} */ (`join.consent.${n}`)]).join('\n');
+  const words = [1, 2, 3].map(n => en[/** @type {keyof typeof en} */ (`join.consent.${n}`)]).join('\n');
   const hash = createHash('sha256').update(`${words}\n${en['join.consent.agree']}`).digest('hex');
-  assert.deepEqual({ version: CONSENT, hash }, { version: '1', hash: '36f4f976f381588ced3f5b8c980cfa6511cb93e52313ac742c7587c21277203f' });
+  assert.deepEqual(
+    { version: CONSENT, hash },
+    { version: '1', hash: '36f4f976f381588ced3f5b8c980cfa6511cb93e52313ac742c7587c21277203f' },
+  );
   const server = readFileSync(new URL('../../server/internal/web/family.go', import.meta.url), 'utf8');
   assert.match(server, new RegExp(`const consentVersion = "${CONSENT}"`));
 });
 
 /** Each line of a card, and of a list of short labels, is read as a sentence. @param {string[]} lines */
-const prose = (lines) => lines.map((x) => x.replace(/[.?!:]?$/, '.')).join(' ');
-const family = Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts)).filter(([k]) => !k.endsWith('.clinic') && !k.startsWith('state.'));
+const prose = lines => lines.map(x => x.replace(/[.?!:]?$/, '.')).join(' ');
+const family = Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts)).filter(
+  ([k]) => !k.endsWith('.clinic') && !k.startsWith('state.'),
+);
 
 test('every family text in English reads at grade 6 or below (Flesch-Kincaid, 1975)', () => {
-  for (const [key, { text }] of family.filter(([k]) => /^(action|caution|delay|told|level)\b/.test(k) && !/^level\.\w+$/.test(k))) {
+  for (const [key, { text }] of family.filter(
+    ([k]) => /^(action|caution|delay|told|level)\b/.test(k) && !/^level\.\w+$/.test(k),
+  )) {
     assert.ok(grade(text) <= 6, `${key}: grade ${grade(text).toFixed(1)}: ${text}`);
   }
   for (const c of ENGLISH) {
     const g = grade(prose([c.title, ...c.do, ...c.dont]));
     assert.ok(g <= 6, `card ${c.id}: grade ${g.toFixed(1)}`);
   }
-  for (const kind of ['rule.', 'sign.', 'answer.']) { // labels of a few words: read one after the other
+  for (const kind of ['rule.', 'sign.', 'answer.']) {
+    // labels of a few words: read one after the other
     const g = grade(prose(family.filter(([k]) => k.startsWith(kind)).map(([, v]) => v.text)));
     assert.ok(g <= 6, `${kind}: grade ${g.toFixed(1)}`);
   }

@@ -30,21 +30,35 @@ function random(seed) {
   };
   return {
     /** @param {number} n */
-    below: (n) => Math.floor(next() * n),
+    below: n => Math.floor(next() * n),
     /** @template T @param {T[]} list @returns {T} */
-    pick: (list) => list[Math.floor(next() * list.length)],
+    pick: list => list[Math.floor(next() * list.length)],
   };
 }
 
 const NIGHTS = ['2026-12-01', '2026-12-02', '2026-12-03', '2026-12-04', '2026-12-05'];
 const WORDS = ['clear', 'none', 'rest', 'stop'];
 const STATES = ['stored', 'stored', 'stored', 'sent', 'unsent', 'missing', 'held', 'refused', 'discarded'];
-const KINDS = ['symptoms', 'symptoms', 'symptoms', 'morning', 'insertion', 'not-worn', 'check-open', 'retraction', 'cease', 'resume', 'resume', 'word'];
+const KINDS = [
+  'symptoms',
+  'symptoms',
+  'symptoms',
+  'morning',
+  'insertion',
+  'not-worn',
+  'check-open',
+  'retraction',
+  'cease',
+  'resume',
+  'resume',
+  'word',
+];
 
 /** @param {ReturnType<typeof random>} r @param {string} id @param {string[]} [kinds] */
 function entry(r, id, kinds = KINDS) {
   const ids = () => Array.from({ length: 1 + r.below(3) }, () => `e${r.below(7)}`);
-  const judge = () => (r.below(4) ? { right: r.pick(WORDS), ...(r.below(4) ? { left: r.pick(WORDS) } : {}) } : undefined);
+  const judge = () =>
+    r.below(4) ? { right: r.pick(WORDS), ...(r.below(4) ? { left: r.pick(WORDS) } : {}) } : undefined;
   const s = { id, kind: r.pick(kinds), night: r.pick(NIGHTS), state: r.pick(STATES) };
   const eyes = r.pick([['right'], ['left'], EYES]);
   if (s.kind === 'cease') return { ...s, eyes };
@@ -56,7 +70,9 @@ function entry(r, id, kinds = KINDS) {
 function history(r) {
   return {
     entries: Array.from({ length: r.below(8) }, (_, i) => entry(r, `e${i}`)),
-    night: r.pick(NIGHTS), as_history: r.below(4) === 0, ...(r.below(3) ? {} : { table_says: 'stop' }),
+    night: r.pick(NIGHTS),
+    as_history: r.below(4) === 0,
+    ...(r.below(3) ? {} : { table_says: 'stop' }),
   };
 }
 
@@ -72,17 +88,20 @@ test('what must be true of every history', () => {
     assert.deepEqual(wear({ ...h, entries: mixed }), w, `order and repetition: ${at}`);
     const more = entry(r, 'x', KINDS.slice(0, 8));
     const after = wear({ ...h, entries: [...h.entries, more] });
-    const bare = { ...h, as_history: false, entries: h.entries.filter((e) => e.kind !== 'resume') };
+    const bare = { ...h, as_history: false, entries: h.entries.filter(e => e.kind !== 'resume') };
     const later = wear({ ...bare, night: `20${27 + r.below(9)}-01-15` });
-    const fewer = wear({ ...h, entries: h.entries.filter((e) => e.kind !== 'resume' || r.below(2)) });
+    const fewer = wear({ ...h, entries: h.entries.filter(e => e.kind !== 'resume' || r.below(2)) });
     for (const eye of EYES) {
       const lowered = (/** @type {Mark} */ a, /** @type {Mark} */ b) => b === 'stop' && a !== 'stop';
-      assert.ok(!lowered(after[eye].state, w[eye].state), `a family entry lowered a stop: ${JSON.stringify(more)} ${at}`);
+      assert.ok(
+        !lowered(after[eye].state, w[eye].state),
+        `a family entry lowered a stop: ${JSON.stringify(more)} ${at}`,
+      );
       assert.ok(!lowered(later[eye].state, wear(bare)[eye].state), `a date lowered a stop: ${at}`);
       assert.ok(rank(fewer[eye].state) >= rank(w[eye].state), `losing a resume lowered: ${at}`);
       for (const e of h.entries) {
         const mark = fact(e).kind === 'resume' ? '' : worseMarks(fact(e).told, fact(e).judged)[eye];
-        const listed = h.entries.some((x) => 'answers' in x && x.answers.includes(e.id));
+        const listed = h.entries.some(x => 'answers' in x && x.answers.includes(e.id));
         const counts = mark === 'stop' && !listed && !h.as_history && e.kind !== 'word';
         assert.ok(!counts || w[eye].state === 'stop', `a cause that no resume lists was released: ${e.id} ${at}`);
       }
@@ -93,12 +112,30 @@ test('what must be true of every history', () => {
 
 test('what an entry says is read, and nonsense is no error', () => {
   const id = '01890a5d-ac96-774b-bcce-b302099a8057';
-  const base = { id, wearer: 'w', device: 'd', dseq: 1, author: 'p', night: '2026-12-02', wall: '2026-12-02T21:00:00', zone: 'UTC', offset: 0, hlc: '1', v: 3 };
-  const q = wearFact({ ...base, kind: 'symptoms', body: { right: { pain: 'none' }, told: { right: 'clear', table: 2 }, ends: [id] } }, 'stored');
+  const base = {
+    id,
+    wearer: 'w',
+    device: 'd',
+    dseq: 1,
+    author: 'p',
+    night: '2026-12-02',
+    wall: '2026-12-02T21:00:00',
+    zone: 'UTC',
+    offset: 0,
+    hlc: '1',
+    v: 3,
+  };
+  const q = wearFact(
+    { ...base, kind: 'symptoms', body: { right: { pain: 'none' }, told: { right: 'clear', table: 2 }, ends: [id] } },
+    'stored',
+  );
   assert.deepEqual([q.about, q.told, q.ends], [['right'], { right: 'clear', left: 'none', given: true }, [id]]);
   for (const told of [null, 3, 'stop', [], {}, { right: 'halt' }, { right: 7, table: 2 }, { table: 'x' }]) {
     assert.equal(readMarks(told).given, false, JSON.stringify(told));
   }
   assert.deepEqual(readMarks({ table: 2 }), { right: 'none', left: 'none', given: true });
-  assert.deepEqual(wearFact({ ...base, kind: 'resume', body: { eyes: 'both', answers: ['no id'], from: 7 } }, 'stored').answers, []);
+  assert.deepEqual(
+    wearFact({ ...base, kind: 'resume', body: { eyes: 'both', answers: ['no id'], from: 7 } }, 'stored').answers,
+    [],
+  );
 });

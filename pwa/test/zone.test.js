@@ -11,7 +11,14 @@ const NOW = Date.UTC(2026, 2, 24, 21, 20);
 const storage = () => {
   /** @type {Map<string, string>} */
   const kept = new Map();
-  return /** @type {Storage} */ (/** @type {unknown} */ ({ getItem: (/** @type {string} */ k) => kept.get(k) ?? null, setItem: (/** @type {string} */ k, /** @type {string} */ v) => { kept.set(k, v); } }));
+  return /** @type {Storage} */ (
+    /** @type {unknown} */ ({
+      getItem: (/** @type {string} */ k) => kept.get(k) ?? null,
+      setItem: (/** @type {string} */ k, /** @type {string} */ v) => {
+        kept.set(k, v);
+      },
+    })
+  );
 };
 
 test('a start takes the zone of the last one, for a month', () => {
@@ -45,19 +52,38 @@ const flights = [
 ];
 for (const f of flights) {
   test(`flight: ${f.name}`, () => {
-    const run = (/** @type {string} */ zone, /** @type {string} */ kept) => spawnSync(process.execPath, ['--input-type=module', '-e', `
+    const run = (/** @type {string} */ zone, /** @type {string} */ kept) =>
+      spawnSync(
+        process.execPath,
+        [
+          '--input-type=module',
+          '-e',
+          `
       import { zoneBefore, zoneNow } from ${JSON.stringify(new URL('../app/zone.js', import.meta.url).href)};
       let kept = ${JSON.stringify(kept)};
       const s = { getItem: () => kept || null, setItem: (_, v) => { kept = v; } };
-      console.log(kept ? zoneBefore(s, ${NOW}) : (zoneNow(s, ${NOW}), kept));`], { env: { ...process.env, TZ: zone }, encoding: 'utf8' }).stdout.trim();
+      console.log(kept ? zoneBefore(s, ${NOW}) : (zoneNow(s, ${NOW}), kept));`,
+        ],
+        { env: { ...process.env, TZ: zone }, encoding: 'utf8' },
+      ).stdout.trim();
     assert.equal(run(f.to, run(f.from, '')), f.taken ? f.from : '');
   });
 }
 
 test('a wall clock is shown as Intl shows it', () => {
-  for (const [lang, locale] of /** @type {const} */ ([['en', 'en-GB'], ['es', 'es'], ['zh', 'zh-CN'], ['ar', 'ar']])) {
+  for (const [lang, locale] of /** @type {const} */ ([
+    ['en', 'en-GB'],
+    ['es', 'es'],
+    ['zh', 'zh-CN'],
+    ['ar', 'ar'],
+  ])) {
     const { clock } = wordsOf(lang, {}, true);
-    const intl = new Intl.DateTimeFormat(locale, { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' });
+    const intl = new Intl.DateTimeFormat(locale, {
+      hour: '2-digit',
+      minute: '2-digit',
+      hourCycle: 'h23',
+      timeZone: 'UTC',
+    });
     for (let m = 0; m < 1440; m++) {
       const hhmm = `${String(Math.floor(m / 60)).padStart(2, '0')}:${String(m % 60).padStart(2, '0')}`;
       assert.equal(clock(hhmm), intl.format(Date.UTC(2000, 0, 1, 0, m)), `${lang} ${hhmm}`);

@@ -9,7 +9,11 @@ import { h } from './dom.js';
  */
 export function Button({ children, onPress, kind = '', big, wide, disabled, test, label }) {
   const cls = ['btn', kind, big && 'big', (wide || big) && 'wide'].filter(Boolean).join(' ');
-  return h('button', { type: 'button', class: cls, onClick: onPress, disabled, 'data-test': test, 'aria-label': label }, children);
+  return h(
+    'button',
+    { type: 'button', class: cls, onClick: onPress, disabled, 'data-test': test, 'aria-label': label },
+    children,
+  );
 }
 
 /**
@@ -33,18 +37,40 @@ export function Card({ title, children, cls = '' }) {
  * @param {{legend: Children, hideLegend?: boolean, options: [T, Children][], value: T|undefined, onPick: (v: T) => void, across?: boolean, test?: (v: T) => string}} props
  */
 export function Choices({ legend, hideLegend, options, value, onPick, across, test }) {
-  return h('fieldset', { class: across ? 'choices across' : 'choices' },
+  return h(
+    'fieldset',
+    { class: across ? 'choices across' : 'choices' },
     h('legend', { class: hideLegend ? 'hidden' : 'entry-label' }, legend),
-    options.map(([v, label]) => h('button', {
-      key: String(v), type: 'button', class: 'choice', 'aria-pressed': v === value, 'data-test': test?.(v), onClick: () => onPick(v),
-    }, h('span', null, label))));
+    options.map(([v, label]) =>
+      h(
+        'button',
+        {
+          key: String(v),
+          type: 'button',
+          class: 'choice',
+          'aria-pressed': v === value,
+          'data-test': test?.(v),
+          onClick: () => onPick(v),
+        },
+        h('span', null, label),
+      ),
+    ),
+  );
 }
 
 /** @param {{label: Children, checked: boolean, onChange: (on: boolean) => void, test?: string}} props */
 export function Check({ label, checked, onChange, test }) {
-  return h('label', { class: 'check' },
-    h('input', { type: 'checkbox', checked, 'data-test': test, onChange: (/** @type {Event} */ e) => onChange(/** @type {HTMLInputElement} */ (e.currentTarget).checked) }),
-    h('span', null, label));
+  return h(
+    'label',
+    { class: 'check' },
+    h('input', {
+      type: 'checkbox',
+      checked,
+      'data-test': test,
+      onChange: (/** @type {Event} */ e) => onChange(/** @type {HTMLInputElement} */ (e.currentTarget).checked),
+    }),
+    h('span', null, label),
+  );
 }
 
 /**
@@ -53,14 +79,22 @@ export function Check({ label, checked, onChange, test }) {
 export function Entry({ label, value, onInput, type = 'text', hint, fault, id, long, max, test, autocomplete }) {
   const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(' ') || undefined;
   const common = {
-    id, value, maxLength: max, 'data-test': test, 'aria-describedby': described, 'aria-invalid': fault ? true : undefined,
+    id,
+    value,
+    maxLength: max,
+    'data-test': test,
+    'aria-describedby': described,
+    'aria-invalid': fault ? true : undefined,
     onInput: (/** @type {Event} */ e) => onInput(/** @type {HTMLInputElement} */ (e.currentTarget).value),
   };
-  return h('div', { class: 'entry' },
+  return h(
+    'div',
+    { class: 'entry' },
     h('label', { class: 'entry-label', for: id }, label),
     hint && h('span', { class: 'quiet small', id: `${id}-hint` }, hint),
     long ? h('textarea', { ...common, rows: 4 }) : h('input', { ...common, type, autocomplete }),
-    fault && h('span', { class: 'entry-fault', id: `${id}-fault`, role: 'alert' }, fault));
+    fault && h('span', { class: 'entry-fault', id: `${id}-fault`, role: 'alert' }, fault),
+  );
 }
 
 /** @param {{kind?: 'good'|'urgent'|'alarm'|'', children?: Children, live?: boolean, test?: string}} props */
@@ -74,7 +108,11 @@ export function Notice({ kind = '', children, live, test }) {
  */
 export function Bar({ share, label }) {
   const percent = Math.round(Math.min(1, Math.max(0, share)) * 100);
-  return h('div', { class: 'bar', role: 'img', 'aria-label': label }, h('span', { style: { inlineSize: `${percent}%` } }));
+  return h(
+    'div',
+    { class: 'bar', role: 'img', 'aria-label': label },
+    h('span', { style: { inlineSize: `${percent}%` } }),
+  );
 }
 
 const MARKS = { emergency: '!!', urgent: '!', routine: '•', note: '·', none: '·' };

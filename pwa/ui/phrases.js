@@ -6,7 +6,8 @@
 export const PHRASES = Object.freeze({
   'wait-visit': 'Come to the visit as booked. Until then no lens.',
   'seen-rest': 'The eye was examined. It needs a rest from lenses.',
-  'no-finding': 'The eye was examined and nothing was found on the day. Keep looking each morning, and tell us at once if anything changes.',
+  'no-finding':
+    'The eye was examined and nothing was found on the day. Keep looking each morning, and tell us at once if anything changes.',
   treated: 'The eye is being treated. Follow the treatment as told.',
   'lens-changed': 'The lens was changed.',
   'solution-changed': 'The solution was changed.',

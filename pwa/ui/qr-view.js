@@ -7,6 +7,13 @@ import { qr } from './qr.js';
 export function Qr({ text, label }) {
   const code = qr(text);
   const box = (code?.size ?? 0) + 8;
-  return code && h('svg', { viewBox: `-4 -4 ${box} ${box}`, class: 'qr', role: 'img', 'aria-label': label, 'data-test': 'qr' },
-    h('rect', { x: -4, y: -4, width: box, height: box, fill: '#fff' }), h('path', { d: code.path, fill: '#000' }));
+  return (
+    code &&
+    h(
+      'svg',
+      { viewBox: `-4 -4 ${box} ${box}`, class: 'qr', role: 'img', 'aria-label': label, 'data-test': 'qr' },
+      h('rect', { x: -4, y: -4, width: box, height: box, fill: '#fff' }),
+      h('path', { d: code.path, fill: '#000' }),
+    )
+  );
 }

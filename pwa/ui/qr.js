@@ -3,8 +3,16 @@
 
 /** By version from 1: error-correction bytes a block, blocks, bytes in all, places of alignment marks. */
 const VERSIONS = /** @type {[number, number, number, number[]][]} */ ([
-  [10, 1, 26, []], [16, 1, 44, [6, 18]], [26, 1, 70, [6, 22]], [18, 2, 100, [6, 26]], [24, 2, 134, [6, 30]],
-  [16, 4, 172, [6, 34]], [18, 4, 196, [6, 22, 38]], [22, 4, 242, [6, 24, 42]], [22, 5, 292, [6, 26, 46]], [26, 5, 346, [6, 28, 50]],
+  [10, 1, 26, []],
+  [16, 1, 44, [6, 18]],
+  [26, 1, 70, [6, 22]],
+  [18, 2, 100, [6, 26]],
+  [24, 2, 134, [6, 30]],
+  [16, 4, 172, [6, 34]],
+  [18, 4, 196, [6, 22, 38]],
+  [22, 4, 242, [6, 24, 42]],
+  [22, 5, 292, [6, 26, 46]],
+  [26, 5, 346, [6, 28, 50]],
 ]);
 
 /** @param {number} a @param {number} b @returns {number} product in GF(256) of the standard */
@@ -41,7 +49,9 @@ function codewords(bytes, version) {
   /** @type {number[]} */
   const bits = [];
   /** @param {number} value @param {number} n */
-  const push = (value, n) => { for (let i = n - 1; i >= 0; i--) bits.push((value >>> i) & 1); };
+  const push = (value, n) => {
+    for (let i = n - 1; i >= 0; i--) bits.push((value >>> i) & 1);
+  };
   push(4, 4);
   push(bytes.length, version < 10 ? 8 : 16);
   for (const b of bytes) push(b, 8);
@@ -58,7 +68,7 @@ function codewords(bytes, version) {
     parts.push(data.slice(at, at + size));
     at += size;
   }
-  const checks = parts.map((p) => correction(p, ecc));
+  const checks = parts.map(p => correction(p, ecc));
   const out = [];
   for (let i = 0; i <= short; i++) for (const p of parts) if (i < p.length) out.push(p[i]);
   for (let i = 0; i < ecc; i++) for (const c of checks) out.push(c[i]);
@@ -73,19 +83,34 @@ function frame(version) {
   const square = () => Array.from({ length: size }, () => /** @type {boolean[]} */ (Array(size).fill(false)));
   const g = { size, dark: square(), fixed: square() };
   /** @param {number} x @param {number} y @param {boolean} on */
-  const set = (x, y, on) => { if (g.dark[y]?.[x] !== undefined) { g.dark[y][x] = on; g.fixed[y][x] = true; } };
-  for (let i = 0; i < size; i++) { set(6, i, i % 2 === 0); set(i, 6, i % 2 === 0); }
-  for (const [cx, cy] of [[3, 3], [size - 4, 3], [3, size - 4]]) {
-    for (let dy = -4; dy <= 4; dy++) for (let dx = -4; dx <= 4; dx++) {
-      const d = Math.max(Math.abs(dx), Math.abs(dy));
-      set(cx + dx, cy + dy, d !== 2 && d !== 4);
+  const set = (x, y, on) => {
+    if (g.dark[y]?.[x] !== undefined) {
+      g.dark[y][x] = on;
+      g.fixed[y][x] = true;
     }
+  };
+  for (let i = 0; i < size; i++) {
+    set(6, i, i % 2 === 0);
+    set(i, 6, i % 2 === 0);
+  }
+  for (const [cx, cy] of [
+    [3, 3],
+    [size - 4, 3],
+    [3, size - 4],
+  ]) {
+    for (let dy = -4; dy <= 4; dy++)
+      for (let dx = -4; dx <= 4; dx++) {
+        const d = Math.max(Math.abs(dx), Math.abs(dy));
+        set(cx + dx, cy + dy, d !== 2 && d !== 4);
+      }
   }
   const places = VERSIONS[version - 1][3];
-  for (const x of places) for (const y of places) {
-    if ((x === 6 && y === 6) || (x === 6 && y === size - 7) || (x === size - 7 && y === 6)) continue;
-    for (let dy = -2; dy <= 2; dy++) for (let dx = -2; dx <= 2; dx++) set(x + dx, y + dy, Math.max(Math.abs(dx), Math.abs(dy)) !== 1);
-  }
+  for (const x of places)
+    for (const y of places) {
+      if ((x === 6 && y === 6) || (x === 6 && y === size - 7) || (x === size - 7 && y === 6)) continue;
+      for (let dy = -2; dy <= 2; dy++)
+        for (let dx = -2; dx <= 2; dx++) set(x + dx, y + dy, Math.max(Math.abs(dx), Math.abs(dy)) !== 1);
+    }
   if (version >= 7) {
     let rest = version;
     for (let i = 0; i < 12; i++) rest = (rest << 1) ^ ((rest >>> 11) * 0x1f25);
@@ -107,7 +132,10 @@ function format(g, mask) {
   const bits = ((mask << 10) | rest) ^ 0x5412;
   const on = (/** @type {number} */ i) => ((bits >>> i) & 1) === 1;
   /** @param {number} x @param {number} y @param {boolean} v */
-  const set = (x, y, v) => { g.dark[y][x] = v; g.fixed[y][x] = true; };
+  const set = (x, y, v) => {
+    g.dark[y][x] = v;
+    g.fixed[y][x] = true;
+  };
   for (let i = 0; i <= 5; i++) set(8, i, on(i));
   set(8, 7, on(6));
   set(8, 8, on(7));
@@ -135,14 +163,22 @@ function fill(g, words) {
 }
 
 const MASKS = /** @type {((x: number, y: number) => boolean)[]} */ ([
-  (x, y) => (x + y) % 2 === 0, (_x, y) => y % 2 === 0, (x) => x % 3 === 0, (x, y) => (x + y) % 3 === 0,
-  (x, y) => (Math.floor(x / 3) + Math.floor(y / 2)) % 2 === 0, (x, y) => ((x * y) % 2) + ((x * y) % 3) === 0,
-  (x, y) => (((x * y) % 2) + ((x * y) % 3)) % 2 === 0, (x, y) => (((x + y) % 2) + ((x * y) % 3)) % 2 === 0,
+  (x, y) => (x + y) % 2 === 0,
+  (_x, y) => y % 2 === 0,
+  x => x % 3 === 0,
+  (x, y) => (x + y) % 3 === 0,
+  (x, y) => (Math.floor(x / 3) + Math.floor(y / 2)) % 2 === 0,
+  (x, y) => ((x * y) % 2) + ((x * y) % 3) === 0,
+  (x, y) => (((x * y) % 2) + ((x * y) % 3)) % 2 === 0,
+  (x, y) => (((x + y) % 2) + ((x * y) % 3)) % 2 === 0,
 ]);
 
 /** @param {Grid} g @param {number} mask @returns {Grid} a copy with the mask laid over the data */
 function masked(g, mask) {
-  const out = { ...g, dark: g.dark.map((row, y) => row.map((on, x) => (g.fixed[y][x] ? on : on !== MASKS[mask](x, y)))) };
+  const out = {
+    ...g,
+    dark: g.dark.map((row, y) => row.map((on, x) => (g.fixed[y][x] ? on : on !== MASKS[mask](x, y)))),
+  };
   format(out, mask);
   return out;
 }
@@ -150,17 +186,20 @@ function masked(g, mask) {
 /** @param {Grid} g @returns {number} the standard's penalty: runs, blocks, look-alikes of finders, imbalance */
 function penalty({ dark, size }) {
   let sum = 0;
-  const lines = [...dark, ...dark[0].map((_, x) => dark.map((row) => row[x]))];
+  const lines = [...dark, ...dark[0].map((_, x) => dark.map(row => row[x]))];
   for (const line of lines) {
-    const text = line.map((on) => (on ? '1' : '0')).join('');
+    const text = line.map(on => (on ? '1' : '0')).join('');
     for (const run of text.match(/0{5,}|1{5,}/g) ?? []) sum += run.length - 2;
-    for (const look of ['10111010000', '00001011101']) for (let at = text.indexOf(look); at >= 0; at = text.indexOf(look, at + 1)) sum += 40;
+    for (const look of ['10111010000', '00001011101'])
+      for (let at = text.indexOf(look); at >= 0; at = text.indexOf(look, at + 1)) sum += 40;
   }
   let black = 0;
-  for (let y = 0; y < size; y++) for (let x = 0; x < size; x++) {
-    if (dark[y][x]) black++;
-    if (x && y && dark[y][x] === dark[y][x - 1] && dark[y][x] === dark[y - 1][x] && dark[y][x] === dark[y - 1][x - 1]) sum += 3;
-  }
+  for (let y = 0; y < size; y++)
+    for (let x = 0; x < size; x++) {
+      if (dark[y][x]) black++;
+      if (x && y && dark[y][x] === dark[y][x - 1] && dark[y][x] === dark[y - 1][x] && dark[y][x] === dark[y - 1][x - 1])
+        sum += 3;
+    }
   return sum + Math.floor(Math.abs((black * 20) / (size * size) - 10)) * 10;
 }
 
@@ -170,12 +209,17 @@ function penalty({ dark, size }) {
  */
 export function qr(text) {
   const bytes = new TextEncoder().encode(text);
-  const version = VERSIONS.findIndex(([ecc, blocks, total], i) => bytes.length <= total - ecc * blocks - (i < 9 ? 2 : 3)) + 1;
+  const version =
+    VERSIONS.findIndex(([ecc, blocks, total], i) => bytes.length <= total - ecc * blocks - (i < 9 ? 2 : 3)) + 1;
   if (!version) return null;
   const plain = frame(version);
   fill(plain, codewords(bytes, version));
   const best = MASKS.map((_, m) => masked(plain, m)).reduce((a, b) => (penalty(b) < penalty(a) ? b : a));
   let path = '';
-  best.dark.forEach((row, y) => row.forEach((on, x) => { if (on) path += `M${x} ${y}h1v1h-1z`; }));
+  best.dark.forEach((row, y) =>
+    row.forEach((on, x) => {
+      if (on) path += `M${x} ${y}h1v1h-1z`;
+    }),
+  );
   return { size: best.size, dark: best.dark, path };
 }

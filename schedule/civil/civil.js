@@ -18,7 +18,8 @@ export function dayNumber(date) {
   const m = DATE.exec(date);
   const at = new Date(m ? Date.UTC(+m[1], +m[2] - 1, +m[3]) : NaN);
   // What the calendar lacks, 30 February or month 13, has become another date.
-  if (!m || at.getUTCDate() !== +m[3] || at.getUTCMonth() !== +m[2] - 1 || at.getUTCFullYear() !== +m[1]) throw new RangeError(`date "${date}": want YYYY-MM-DD`);
+  if (!m || at.getUTCDate() !== +m[3] || at.getUTCMonth() !== +m[2] - 1 || at.getUTCFullYear() !== +m[1])
+    throw new RangeError(`date "${date}": want YYYY-MM-DD`);
   return at.getTime() / DAY_MS;
 }
 
@@ -127,7 +128,7 @@ const SLOT_MS = 3 * DAY_MS;
 const SLOTS_FROM = Date.UTC(1973, 3);
 const SLOTS_TO = Date.UTC(2200, 0);
 /** @param {number} ms @returns {boolean} whether the same offset a day before and a day after means the same all between */
-const settled = (ms) => ms > SLOTS_FROM + DAY_MS && ms < SLOTS_TO - DAY_MS;
+const settled = ms => ms > SLOTS_FROM + DAY_MS && ms < SLOTS_TO - DAY_MS;
 /** @type {Map<string, number>} offset at the start of a slot */
 const starts = new Map();
 
@@ -147,7 +148,7 @@ function offsetAt(ms, zone) {
 function slotStart(slot, zone) {
   const key = `${zone}/${slot}`;
   let offset = starts.get(key);
-  if (offset === undefined) starts.set(key, offset = askOffset(slot * SLOT_MS, zone));
+  if (offset === undefined) starts.set(key, (offset = askOffset(slot * SLOT_MS, zone)));
   return offset;
 }
 
@@ -171,8 +172,14 @@ function askOffset(ms, zone) {
   let f = formats.get(zone);
   if (!f) {
     f = new Intl.DateTimeFormat('en-US-u-ca-iso8601-nu-latn', {
-      timeZone: zone, hourCycle: 'h23', year: 'numeric', month: '2-digit', day: '2-digit',
-      hour: '2-digit', minute: '2-digit', second: '2-digit',
+      timeZone: zone,
+      hourCycle: 'h23',
+      year: 'numeric',
+      month: '2-digit',
+      day: '2-digit',
+      hour: '2-digit',
+      minute: '2-digit',
+      second: '2-digit',
     });
     formats.set(zone, f);
   }

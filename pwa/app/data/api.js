@@ -22,11 +22,22 @@ export class ApiError extends Error {
  * @returns {Promise<Answer>} rejects when there was no answer
  */
 export async function send(method, path, body) {
-  const init = body === undefined
-    ? { method } : { method, body: JSON.stringify(body), headers: { 'Content-Type': 'application/json' } };
-  const res = await fetch(path, { ...init, cache: 'no-store', credentials: 'same-origin', signal: AbortSignal.timeout(LIMIT_MS) });
+  const init =
+    body === undefined
+      ? { method }
+      : { method, body: JSON.stringify(body), headers: { 'Content-Type': 'application/json' } };
+  const res = await fetch(path, {
+    ...init,
+    cache: 'no-store',
+    credentials: 'same-origin',
+    signal: AbortSignal.timeout(LIMIT_MS),
+  });
   const seconds = Number(res.headers.get('Retry-After'));
-  return { status: res.status, body: await res.json().catch(() => null), retryAfter: seconds > 0 ? seconds * 1000 : undefined };
+  return {
+    status: res.status,
+    body: await res.json().catch(() => null),
+    retryAfter: seconds > 0 ? seconds * 1000 : undefined,
+  };
 }
 
 /**

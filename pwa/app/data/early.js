@@ -7,5 +7,8 @@ import { openStore } from './store.js';
 /** The trouble told so far, and who is told of the next. @type {{trouble: Trouble, changed: () => void}} */
 export const database = { trouble: '', changed: () => {} };
 
-export const store = openStore(indexedDB, (t) => { database.trouble = t; database.changed(); });
+export const store = openStore(indexedDB, t => {
+  database.trouble = t;
+  database.changed();
+});
 store.ready();

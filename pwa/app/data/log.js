@@ -46,7 +46,7 @@ const START = { epoch: '', cursor: 0, sum: '' };
  */
 export async function nextChecksum(before, id) {
   const bytes = new Uint8Array(await crypto.subtle.digest('SHA-256', new TextEncoder().encode(`${before}\n${id}`)));
-  return [...bytes.subarray(0, 8)].map((b) => b.toString(16).padStart(2, '0')).join('');
+  return [...bytes.subarray(0, 8)].map(b => b.toString(16).padStart(2, '0')).join('');
 }
 
 /**
@@ -57,19 +57,26 @@ export function openLog(store, world) {
   /** @template T @param {string} key @param {T} fallback @returns {Promise<T>} */
   const get = (key, fallback) => store.run('readonly', async (_, meta) => (await done(meta.get(key))) ?? fallback);
   /** @param {string} key @param {unknown} value */
-  const set = (key, value) => store.run('readwrite', async (_, meta) => { await done(meta.put(value, key)); });
+  const set = (key, value) =>
+    store.run('readwrite', async (_, meta) => {
+      await done(meta.put(value, key));
+    });
   /** @returns {Promise<LogRecord[]>} */
-  const records = () => store.run('readonly', (entries) => done(entries.getAll()));
+  const records = () => store.run('readonly', entries => done(entries.getAll()));
   /** @param {RecordState} state @returns {Promise<LogRecord[]>} */
-  const inState = async (state) => {
-    const list = await store.run('readonly', (entries) => /** @type {Promise<LogRecord[]>} */ (done(entries.index('state').getAll(state))));
+  const inState = async state => {
+    const list = await store.run(
+      'readonly',
+      entries => /** @type {Promise<LogRecord[]>} */ (done(entries.index('state').getAll(state))),
+    );
     return list.sort((a, b) => a.entry.dseq - b.entry.dseq);
   };
   /** @param {string} id @param {(r: LogRecord) => LogRecord} change */
-  const change = (id, change) => store.run('readwrite', async (entries) => {
-    const r = await done(entries.get(id));
-    if (r) await done(entries.put(change(r)));
-  });
+  const change = (id, change) =>
+    store.run('readwrite', async entries => {
+      const r = await done(entries.get(id));
+      if (r) await done(entries.put(change(r)));
+    });
 
   /**
    * Writes drafts as entries, all or none, and resolves once they are durable.
@@ -77,31 +84,48 @@ export function openLog(store, world) {
    * @param {string} zone of the phone now
    * @returns {Promise<LogRecord[]>}
    */
-  const append = (drafts, zone) => store.run('readwrite', async (entries, meta) => {
-    // Asked all at once and written without waiting: each answer waited for is a
-    // journey to the database and back, and the transaction tells of any failure.
-    const named = drafts.flatMap((d) => [...(d.supersedes ?? []), d.retracts ?? '']).filter(Boolean);
-    const [me, last, clock, ...found] = await Promise.all([done(meta.get('me')), done(meta.get('dseq')), done(meta.get('hlc')), ...named.map((id) => done(entries.get(id)))]);
-    if (!me) throw new Error('this phone has not joined a family yet');
-    /** @type {Map<string, string>} */
-    const clocks = new Map(found.flatMap((/** @type {LogRecord|undefined} */ r) => (r ? [[r.id, r.entry.hlc]] : [])));
-    let dseq = last ?? 0;
-    let hlc = clock ?? '';
-    const out = [];
-    for (const draft of drafts) {
-      const now = world.now();
-      hlc = nextClock(now, [hlc, ...[...(draft.supersedes ?? []), draft.retracts ?? ''].map((id) => clocks.get(id) ?? '')]);
-      const entry = makeEntry(draft, { device: me.device, author: me.person, zone, now, dseq: ++dseq, hlc, random: world.random(10) });
-      clocks.set(entry.id, hlc);
-      /** @type {LogRecord} */
-      const record = { id: entry.id, entry, state: 'unsent', own: true, at: now };
-      entries.add(record);
-      out.push(record);
-    }
-    meta.put(dseq, 'dseq');
-    meta.put(hlc, 'hlc');
-    return out;
-  });
+  const append = (drafts, zone) =>
+    store.run('readwrite', async (entries, meta) => {
+      // Asked all at once and written without waiting: each answer waited for is a
+      // journey to the database and back, and the transaction tells of any failure.
+      const named = drafts.flatMap(d => [...(d.supersedes ?? []), d.retracts ?? '']).filter(Boolean);
+      const [me, last, clock, ...found] = await Promise.all([
+        done(meta.get('me')),
+        done(meta.get('dseq')),
+        done(meta.get('hlc')),
+        ...named.map(id => done(entries.get(id))),
+      ]);
+      if (!me) throw new Error('this phone has not joined a family yet');
+      /** @type {Map<string, string>} */
+      const clocks = new Map(found.flatMap((/** @type {LogRecord|undefined} */ r) => (r ? [[r.id, r.entry.hlc]] : [])));
+      let dseq = last ?? 0;
+      let hlc = clock ?? '';
+      const out = [];
+      for (const draft of drafts) {
+        const now = world.now();
+        hlc = nextClock(now, [
+          hlc,
+          ...[...(draft.supersedes ?? []), draft.retracts ?? ''].map(id => clocks.get(id) ?? ''),
+        ]);
+        const entry = makeEntry(draft, {
+          device: me.device,
+          author: me.person,
+          zone,
+          now,
+          dseq: ++dseq,
+          hlc,
+          random: world.random(10),
+        });
+        clocks.set(entry.id, hlc);
+        /** @type {LogRecord} */
+        const record = { id: entry.id, entry, state: 'unsent', own: true, at: now };
+        entries.add(record);
+        out.push(record);
+      }
+      meta.put(dseq, 'dseq');
+      meta.put(hlc, 'hlc');
+      return out;
+    });
 
   /**
    * Takes in a reply: verdicts, changes, place and counter in one transaction.
@@ -120,11 +144,20 @@ export function openLog(store, world) {
       const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
       if (restored && place.epoch !== reply.epoch) await offerAgain(entries, meta, me);
       for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
-      for (const e of reply.changes) await (/** @type {any} */ (e).unreadable ? again(entries, e.id) : put(entries, e, me?.device, world.now()));
+      for (const e of reply.changes) {
+        const unreadable = 'unreadable' in e && e.unreadable;
+        await (unreadable ? again(entries, e.id) : put(entries, e, me?.device, world.now()));
+      }
       if (matches && !reply.more) await handIn(entries);
       const moved = place.epoch !== before.epoch || place.cursor !== before.cursor; // by another tab
-      if (!moved) await done(meta.put(matches ? { epoch: reply.epoch, cursor: reply.cursor, sum } : { ...START, epoch: reply.epoch }, 'place'));
-      const own = reply.changes.filter((e) => e.dseq && e.device === me?.device).map((e) => e.dseq);
+      if (!moved)
+        await done(
+          meta.put(
+            matches ? { epoch: reply.epoch, cursor: reply.cursor, sum } : { ...START, epoch: reply.epoch },
+            'place',
+          ),
+        );
+      const own = reply.changes.filter(e => e.dseq && e.device === me?.device).map(e => e.dseq);
       const dseq = (await done(meta.get('dseq'))) ?? 0;
       await done(meta.put(Math.max(dseq, reply.watermark ?? 0, ...own), 'dseq'));
       await done(meta.put(reply.alerts ?? [], 'alerts'));
@@ -135,16 +168,22 @@ export function openLog(store, world) {
   };
 
   return {
-    get, set, records, inState, append, settle,
+    get,
+    set,
+    records,
+    inState,
+    append,
+    settle,
     /**
      * Everything a start needs, in one transaction.
      * @param {string[]} keys
      * @returns {Promise<{values: any[], records: LogRecord[]}>} undefined for a key that has no value
      */
-    all: (keys) => store.run('readonly', async (entries, meta) => {
-      const [records, ...values] = await Promise.all([done(entries.getAll()), ...keys.map((k) => done(meta.get(k)))]);
-      return { records, values };
-    }),
+    all: keys =>
+      store.run('readonly', async (entries, meta) => {
+        const [records, ...values] = await Promise.all([done(entries.getAll()), ...keys.map(k => done(meta.get(k)))]);
+        return { records, values };
+      }),
     /** @returns {Promise<Place>} */
     place: () => get('place', START),
     /**
@@ -155,48 +194,62 @@ export function openLog(store, world) {
      * @param {Me} me
      * @returns {Promise<boolean>} whether this browser is another device now
      */
-    become: (me) => store.run('readwrite', async (entries, meta) => {
-      const old = /** @type {Me|undefined} */ (await done(meta.get('me')));
-      await done(meta.put(me, 'me'));
-      if (!old || old.device === me.device) return false;
-      if (old.person === me.person && old.family === me.family) {
-        await reauthor(entries, meta, me, (r) => r.state !== 'stored' && r.state !== 'sent', (r) => r.state);
-        const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
-        await done(meta.put({ ...START, epoch: place.epoch }, 'place')); // read anew, and know a restore when there was one
+    become: me =>
+      store.run('readwrite', async (entries, meta) => {
+        const old = /** @type {Me|undefined} */ (await done(meta.get('me')));
+        await done(meta.put(me, 'me'));
+        if (!old || old.device === me.device) return false;
+        if (old.person === me.person && old.family === me.family) {
+          await reauthor(
+            entries,
+            meta,
+            me,
+            r => r.state !== 'stored' && r.state !== 'sent',
+            r => r.state,
+          );
+          const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
+          await done(meta.put({ ...START, epoch: place.epoch }, 'place')); // read anew, and know a restore when there was one
+          return true;
+        }
+        const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter(
+          r => r.state !== 'stored' && r.state !== 'sent' && r.state !== 'missing',
+        );
+        await done(meta.put({ records: mine, dseq: (await done(meta.get('dseq'))) ?? 0 }, `aside/${old.device}`));
+        const back = (await done(meta.get(`aside/${me.device}`))) ?? { records: [], dseq: 0 };
+        await done(entries.clear());
+        for (const r of back.records) await done(entries.put(r));
+        for (const key of ['place', 'alerts', 'heard', 'wearer', `aside/${me.device}`]) await done(meta.delete(key));
+        await done(meta.put(back.dseq, 'dseq'));
         return true;
-      }
-      const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter((r) => r.state !== 'stored' && r.state !== 'sent' && r.state !== 'missing');
-      await done(meta.put({ records: mine, dseq: (await done(meta.get('dseq'))) ?? 0 }, `aside/${old.device}`));
-      const back = (await done(meta.get(`aside/${me.device}`))) ?? { records: [], dseq: 0 };
-      await done(entries.clear());
-      for (const r of back.records) await done(entries.put(r));
-      for (const key of ['place', 'alerts', 'heard', 'wearer', `aside/${me.device}`]) await done(meta.delete(key));
-      await done(meta.put(back.dseq, 'dseq'));
-      return true;
-    }),
+      }),
     /**
      * Lets go of what the server has about wearers who are not of this family
      * any more. What only this phone has stays.
      * @param {string[]} wearers of the family
      */
-    forget: (wearers) => store.run('readwrite', async (entries) => {
-      for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
-        if (!wearers.includes(r.entry.wearer) && (r.state === 'stored' || r.state === 'sent')) await done(entries.delete(r.id));
-      }
-    }),
+    forget: wearers =>
+      store.run('readwrite', async entries => {
+        for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
+          if (!wearers.includes(r.entry.wearer) && (r.state === 'stored' || r.state === 'sent'))
+            await done(entries.delete(r.id));
+        }
+      }),
     /** A refused entry, put away; it stays on the phone. @param {string} id */
-    discard: (id) => change(id, (r) => (r.state === 'refused' ? { ...r, state: 'discarded' } : r)),
+    discard: id => change(id, r => (r.state === 'refused' ? { ...r, state: 'discarded' } : r)),
     /** @param {string} id */
-    undiscard: (id) => change(id, (r) => (r.state === 'discarded' ? { ...r, state: 'refused' } : r)),
+    undiscard: id => change(id, r => (r.state === 'discarded' ? { ...r, state: 'refused' } : r)),
     /** Marks an entry refused that no request can carry. @param {string} id @param {Verdict} verdict */
-    refuse: (id, verdict) => change(id, (r) => ({ ...r, state: 'refused', verdict })),
+    refuse: (id, verdict) => change(id, r => ({ ...r, state: 'refused', verdict })),
     /** Writes a refused entry anew with a mended body. @param {string} id @param {Record<string, unknown>} body @param {string} zone */
     repair: async (id, body, zone) => {
-      const r = await store.run('readonly', (entries) => /** @type {Promise<LogRecord|undefined>} */ (done(entries.get(id))));
+      const r = await store.run(
+        'readonly',
+        entries => /** @type {Promise<LogRecord|undefined>} */ (done(entries.get(id))),
+      );
       if (!r) return;
       const { wearer, kind, night, supersedes, retracts } = r.entry;
       await append([{ wearer, kind, night, body, supersedes, retracts }], zone);
-      await change(id, (x) => ({ ...x, state: 'discarded' }));
+      await change(id, x => ({ ...x, state: 'discarded' }));
     },
     /**
      * Takes in a file of another phone's unsent entries. They keep their id,
@@ -204,18 +257,27 @@ export function openLog(store, world) {
      * @param {Entry[]} list
      * @returns {Promise<number>} how many were new here
      */
-    adopt: (list) => store.run('readwrite', async (entries, meta) => {
-      const me = /** @type {Me|undefined} */ (await done(meta.get('me')));
-      let dseq = (await done(meta.get('dseq'))) ?? 0;
-      let count = 0;
-      for (const e of list) {
-        if (!me || (await done(entries.get(e.id)))) continue;
-        await done(entries.add({ id: e.id, entry: { ...e, device: me.device, dseq: ++dseq }, state: 'unsent', own: true, at: world.now() }));
-        count++;
-      }
-      await done(meta.put(dseq, 'dseq'));
-      return count;
-    }),
+    adopt: list =>
+      store.run('readwrite', async (entries, meta) => {
+        const me = /** @type {Me|undefined} */ (await done(meta.get('me')));
+        let dseq = (await done(meta.get('dseq'))) ?? 0;
+        let count = 0;
+        for (const e of list) {
+          if (!me || (await done(entries.get(e.id)))) continue;
+          await done(
+            entries.add({
+              id: e.id,
+              entry: { ...e, device: me.device, dseq: ++dseq },
+              state: 'unsent',
+              own: true,
+              at: world.now(),
+            }),
+          );
+          count++;
+        }
+        await done(meta.put(dseq, 'dseq'));
+        return count;
+      }),
   };
 }
 
@@ -290,7 +352,7 @@ const AFTER = { accepted: 'sent', duplicate: 'sent', held: 'held', refused: 'ref
  */
 async function applyVerdict(entries, v) {
   const r = /** @type {LogRecord|undefined} */ (await done(entries.get(v.id)));
-  if (!r || r.state !== 'unsent' || !AFTER[v.verdict]) return;
+  if (r?.state !== 'unsent' || !AFTER[v.verdict]) return;
   await done(entries.put({ ...r, state: AFTER[v.verdict], verdict: v }));
 }
 
@@ -302,5 +364,7 @@ async function applyVerdict(entries, v) {
  */
 async function put(entries, e, device, now) {
   const r = /** @type {LogRecord|undefined} */ (await done(entries.get(e.id)));
-  await done(entries.put({ id: e.id, entry: e, state: 'stored', own: r?.own ?? e.device === device, at: r?.at ?? now }));
+  await done(
+    entries.put({ id: e.id, entry: e, state: 'stored', own: r?.own ?? e.device === device, at: r?.at ?? now }),
+  );
 }

@@ -16,9 +16,13 @@ import { SNOOZE_MINUTES } from '../model/day.js';
 export async function putOff(log, now, zone) {
   const family = await log.get('family', /** @type {Members|null} */ (null));
   const own = family?.person.role === 'teen' ? family.person.wearer : undefined;
-  const whose = (family?.wearers ?? []).filter((w) => w.plan && (!own || w.id === own));
+  const whose = (family?.wearers ?? []).filter(w => w.plan && (!own || w.id === own));
   const night = nightOf(now, zone);
   const until = wallAt(now + SNOOZE_MINUTES * 60000, zone).clock;
-  if (whose.length) await log.append(whose.map((w) => ({ wearer: w.id, kind: 'snooze', night, body: { until } })), zone);
+  if (whose.length)
+    await log.append(
+      whose.map(w => ({ wearer: w.id, kind: 'snooze', night, body: { until } })),
+      zone,
+    );
   return whose.length;
 }

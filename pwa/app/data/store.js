@@ -37,7 +37,9 @@ function build(db) {
 function open(factory, tell) {
   return new Promise((resolve, reject) => {
     const request = factory.open(NAME, VERSION);
-    request.onupgradeneeded = (e) => { if (e.oldVersion < 1) build(request.result); };
+    request.onupgradeneeded = e => {
+      if (e.oldVersion < 1) build(request.result);
+    };
     request.onblocked = () => tell('blocked');
     request.onerror = () => reject(request.error);
     request.onsuccess = () => {
@@ -72,7 +74,7 @@ export function openStore(factory, tell) {
   /** @type {Promise<IDBDatabase>|null} */
   let db = null;
   const connect = () => {
-    db ??= open(factory, tell).catch((e) => {
+    db ??= open(factory, tell).catch(e => {
       db = null;
       throw e;
     });
@@ -86,11 +88,19 @@ export function openStore(factory, tell) {
       tx.onabort = () => reject(tx.error ?? new DOMException('the write was cut off', 'AbortError'));
     });
     ended.catch(() => {});
-    const result = await job(tx.objectStore('entries'), tx.objectStore('meta')).catch((e) => {
-      try { tx.abort(); } catch { /* it has ended by itself */ }
+    const result = await job(tx.objectStore('entries'), tx.objectStore('meta')).catch(e => {
+      try {
+        tx.abort();
+      } catch {
+        /* it has ended by itself */
+      }
       throw tx.error ?? e;
     });
-    try { if (mode === 'readwrite') tx.commit(); } catch { /* it has ended by itself */ }
+    try {
+      if (mode === 'readwrite') tx.commit();
+    } catch {
+      /* it has ended by itself */
+    }
     await ended;
     return result;
   };
@@ -100,14 +110,22 @@ export function openStore(factory, tell) {
         return await once(mode, job);
       } catch (e) {
         if (!(e instanceof Error || e instanceof DOMException) || !LOST.has(e.name)) throw e;
-        db?.then((d) => d.close(), () => {});
+        db?.then(
+          d => d.close(),
+          () => {},
+        );
         db = null;
         return once(mode, job);
       }
     },
-    ready: () => { connect().catch(() => {}); },
+    ready: () => {
+      connect().catch(() => {});
+    },
     close: () => {
-      db?.then((d) => d.close(), () => {});
+      db?.then(
+        d => d.close(),
+        () => {},
+      );
       db = null;
     },
   };

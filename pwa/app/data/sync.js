@@ -51,10 +51,10 @@ export function createSync(w) {
   let cancel = () => {};
 
   /** @param {SyncState} s */
-  const tell = (s) => w.onState(state = s);
+  const tell = s => w.onState((state = s));
 
   /** @param {number} ms */
-  const schedule = (ms) => {
+  const schedule = ms => {
     cancel();
     const next = w.now() + ms;
     cancel = w.later(ms, () => void flush());
@@ -70,7 +70,8 @@ export function createSync(w) {
 
   const rest = () => {
     failures = 0;
-    if (w.visible()) tell({ phase: 'idle', next: schedule(watching ? WATCHING : IDLE * (0.8 + 0.4 * w.chance())), fault: '' });
+    if (w.visible())
+      tell({ phase: 'idle', next: schedule(watching ? WATCHING : IDLE * (0.8 + 0.4 * w.chance())), fault: '' });
     else {
       cancel();
       tell({ phase: 'idle', next: null, fault: '' });
@@ -85,7 +86,10 @@ export function createSync(w) {
     let answer;
     try {
       answer = await w.post({
-        epoch: place.epoch, cursor: place.cursor, entries: list.map((r) => r.entry), now: new Date(w.now()).toISOString(),
+        epoch: place.epoch,
+        cursor: place.cursor,
+        entries: list.map(r => r.entry),
+        now: new Date(w.now()).toISOString(),
         ...(place.sum && { sum: place.sum }), // by which the server knows that its file was put back by hand
         schema: SCHEMA, // that this app reads what the practice writes
       });
@@ -96,7 +100,8 @@ export function createSync(w) {
     }
     if (answer.body && Array.isArray(answer.body.verdicts)) return taken(answer.body, list);
     if (list.length && (answer.status === 413 || answer.status === 400)) return tooMuch(answer, list);
-    const fault = answer.status === 401 || answer.status === 403 ? 'signed-out' : answer.status === 429 ? 'limited' : 'server';
+    const fault =
+      answer.status === 401 || answer.status === 403 ? 'signed-out' : answer.status === 429 ? 'limited' : 'server';
     wait(fault, answer.retryAfter);
     return false;
   };
@@ -110,9 +115,9 @@ export function createSync(w) {
     batch = Math.min(MAX_ENTRIES, batch * 2);
     failures = 0;
     w.onNews();
-    const silent = list.length > 0 && !list.some((r) => reply.verdicts.some((v) => v.id === r.id));
+    const silent = list.length > 0 && !list.some(r => reply.verdicts.some(v => v.id === r.id));
     if (silent) wait('server');
-    if (silent || match === 'again' && reread) return false;
+    if (silent || (match === 'again' && reread)) return false;
     if (match === 'again') return (reread = true);
     return reply.more || (await w.log.inState('unsent')).length > 0;
   };
@@ -124,12 +129,19 @@ export function createSync(w) {
       return true;
     }
     const said = answer.body?.error;
-    if (typeof said?.code !== 'string') { // not our server's words: something in between answered
+    if (typeof said?.code !== 'string') {
+      // not our server's words: something in between answered
       wait('server', answer.retryAfter);
       return false;
     }
     /** @type {Verdict} */
-    const verdict = { id: list[0].id, verdict: 'refused', code: said.code, message: said.message ?? '', field: said.field ?? '' };
+    const verdict = {
+      id: list[0].id,
+      verdict: 'refused',
+      code: said.code,
+      message: said.message ?? '',
+      field: said.field ?? '',
+    };
     await w.log.refuse(list[0].id, verdict);
     w.onNews();
     return true;
@@ -155,7 +167,11 @@ export function createSync(w) {
       again = true;
       return running;
     }
-    running = run().catch(() => wait('server')).finally(() => { running = null; });
+    running = run()
+      .catch(() => wait('server'))
+      .finally(() => {
+        running = null;
+      });
     return running;
   };
 
@@ -167,7 +183,9 @@ export function createSync(w) {
     watch: () => {
       watching++;
       void flush();
-      return () => { watching--; };
+      return () => {
+        watching--;
+      };
     },
     stop: () => cancel(),
   };
@@ -176,7 +194,7 @@ export function createSync(w) {
 /** @typedef {ReturnType<typeof createSync>} Sync */
 
 /** @param {number} n */
-const halve = (n) => Math.max(1, Math.floor(n / 2));
+const halve = n => Math.max(1, Math.floor(n / 2));
 
 /**
  * The next entries to send: what may stop wear alone and first, then the rest in
@@ -186,7 +204,7 @@ const halve = (n) => Math.max(1, Math.floor(n / 2));
  * @returns {LogRecord[]}
  */
 export function choose(unsent, most) {
-  const urgent = unsent.filter((r) => r.entry.kind === 'symptoms' || r.entry.body?.told);
+  const urgent = unsent.filter(r => r.entry.kind === 'symptoms' || r.entry.body?.told);
   const lane = urgent.length ? urgent : unsent;
   const out = [];
   let bytes = 0;

@@ -49,8 +49,15 @@
  * @type {Readonly<AcuityModel>}
  */
 export const HOME_TEST = Object.freeze({
-  shape: "normal", spreads: [0.12], guess: 0.25, lapse: 0.04,
-  from: -0.3, to: 1.3, step: 0.02, priorMean: 0.3, priorSd: 0.35,
+  shape: 'normal',
+  spreads: [0.12],
+  guess: 0.25,
+  lapse: 0.04,
+  from: -0.3,
+  to: 1.3,
+  step: 0.02,
+  priorMean: 0.3,
+  priorSd: 0.35,
 });
 
 /** The rules of the home test, in trials and logMAR; sources in acuity.go. */
@@ -98,9 +105,9 @@ export function erfc(x) {
 export function chanceCorrect(model, spread, x, t) {
   const room = 1 - model.guess - model.lapse;
   switch (model.shape) {
-    case "weibull":
+    case 'weibull':
       return 1 - model.lapse - room * Math.exp(-(10 ** (spread * (x - t))));
-    case "logistic":
+    case 'logistic':
       return model.guess + room / (1 + Math.exp(-(x - t) / spread));
     default:
       return model.guess + (room * erfc(-(x - t) / (spread * Math.SQRT2))) / 2;
@@ -115,11 +122,11 @@ export function chanceCorrect(model, spread, x, t) {
 export function newAcuity(model) {
   const { from, to, step, priorMean, priorSd } = model;
   if (!(step > 0 && to > from && (to - from) / step <= 1000)) {
-    throw new RangeError("grid: accepted is from below to, step above 0, at most 1001 points");
+    throw new RangeError('grid: accepted is from below to, step above 0, at most 1001 points');
   }
   const n = Math.floor((to - from) / step + 1e-9) + 1;
   const grid = Array.from({ length: n }, (_, i) => Math.round((from + i * step) * 1e12) / 1e12);
-  const row = grid.map((t) => (priorSd > 0 ? Math.exp(-(((t - priorMean) / priorSd) ** 2) / 2) : 1));
+  const row = grid.map(t => (priorSd > 0 ? Math.exp(-(((t - priorMean) / priorSd) ** 2) / 2) : 1));
   return { model, grid, post: normalise(model.spreads.map(() => row)), trials: [] };
 }
 
@@ -130,8 +137,8 @@ export function newAcuity(model) {
 function normalise(post) {
   let sum = 0;
   for (const row of post) for (const p of row) sum += p;
-  if (!(sum > 0)) throw new RangeError("trials: these answers are impossible under this model");
-  return post.map((row) => row.map((p) => p / sum));
+  if (!(sum > 0)) throw new RangeError('trials: these answers are impossible under this model');
+  return post.map(row => row.map(p => p / sum));
 }
 
 /**
@@ -141,10 +148,12 @@ function normalise(post) {
  * @returns {Acuity}
  */
 export function addTrial(a, trial) {
-  const post = a.post.map((row, k) => row.map((p, i) => {
-    const c = chanceCorrect(a.model, a.model.spreads[k] ?? 1, trial.size, a.grid[i] ?? 0);
-    return p * (trial.correct ? c : 1 - c);
-  }));
+  const post = a.post.map((row, k) =>
+    row.map((p, i) => {
+      const c = chanceCorrect(a.model, a.model.spreads[k] ?? 1, trial.size, a.grid[i] ?? 0);
+      return p * (trial.correct ? c : 1 - c);
+    }),
+  );
   return { ...a, post: normalise(post), trials: [...a.trials, trial] };
 }
 
@@ -156,8 +165,16 @@ export function addTrial(a, trial) {
 export function estimate(a) {
   let mean = 0;
   let variance = 0;
-  a.post.forEach((row) => row.forEach((p, i) => { mean += p * (a.grid[i] ?? 0); }));
-  a.post.forEach((row) => row.forEach((p, i) => { variance += p * ((a.grid[i] ?? 0) - mean) ** 2; }));
+  a.post.forEach(row =>
+    row.forEach((p, i) => {
+      mean += p * (a.grid[i] ?? 0);
+    }),
+  );
+  a.post.forEach(row =>
+    row.forEach((p, i) => {
+      variance += p * ((a.grid[i] ?? 0) - mean) ** 2;
+    }),
+  );
   return { mean, sd: Math.sqrt(variance) };
 }
 
@@ -186,15 +203,24 @@ export function nextByEntropy(a) {
  * @returns {number} expected entropy in nats
  */
 function expectedEntropy(a, x) {
-  let yes = 0, no = 0, sumYes = 0, sumNo = 0;
+  let yes = 0,
+    no = 0,
+    sumYes = 0,
+    sumNo = 0;
   a.post.forEach((row, k) => {
     const spread = a.model.spreads[k] ?? 1;
     row.forEach((p, i) => {
       const c = chanceCorrect(a.model, spread, x, a.grid[i] ?? 0);
       const y = p * c;
       const n = p * (1 - c);
-      if (y > 0) { yes += y; sumYes += y * Math.log(y); }
-      if (n > 0) { no += n; sumNo += n * Math.log(n); }
+      if (y > 0) {
+        yes += y;
+        sumYes += y * Math.log(y);
+      }
+      if (n > 0) {
+        no += n;
+        sumNo += n * Math.log(n);
+      }
     });
   });
   return (no > 0 ? no * Math.log(no) - sumNo : 0) + (yes > 0 ? yes * Math.log(yes) - sumYes : 0);
@@ -229,11 +255,16 @@ export function nextSize(a) {
 export function verdict(a) {
   const { mean, sd } = estimate(a);
   const n = a.trials.length;
-  const lapses = a.trials.filter((t) => !t.correct && t.size >= mean + LAPSE_OFFSET).length;
+  const lapses = a.trials.filter(t => !t.correct && t.size >= mean + LAPSE_OFFSET).length;
   /** @type {Verdict["reasons"]} */
   const reasons = [];
-  if (n < LEAST_TRIALS) reasons.push("few-trials");
-  if (sd > UNRELIABLE_SD) reasons.push("spread");
-  if (lapses > LAPSES_ALLOWED) reasons.push("lapses");
-  return { done: n >= MOST_TRIALS || (n >= LEAST_TRIALS && sd <= GOOD_SD), reliable: reasons.length === 0, lapses, reasons };
+  if (n < LEAST_TRIALS) reasons.push('few-trials');
+  if (sd > UNRELIABLE_SD) reasons.push('spread');
+  if (lapses > LAPSES_ALLOWED) reasons.push('lapses');
+  return {
+    done: n >= MOST_TRIALS || (n >= LEAST_TRIALS && sd <= GOOD_SD),
+    reliable: reasons.length === 0,
+    lapses,
+    reasons,
+  };
 }

@@ -16,8 +16,12 @@ const MAX_KEEP = 730; // days, as the log's schema has it
 export function supplyDoubt(on, days, today) {
   if (!isDate(on)) return { key: 'doubt.date', firm: true };
   const year = Number(today.slice(0, 4));
-  const meant = [year, year - 1].map((y) => `${y}${on.slice(4)}`).find((d) => isDate(d) && d <= today && d !== on && daysBetween(d, today) <= OLD_DAYS);
-  const offer = meant ? { key: 'doubt.meant', date: meant, change: { on: meant } } : { key: 'doubt.meant', date: today, change: { on: today } };
+  const meant = [year, year - 1]
+    .map(y => `${y}${on.slice(4)}`)
+    .find(d => isDate(d) && d <= today && d !== on && daysBetween(d, today) <= OLD_DAYS);
+  const offer = meant
+    ? { key: 'doubt.meant', date: meant, change: { on: meant } }
+    : { key: 'doubt.meant', date: today, change: { on: today } };
   if (on > today) return { key: 'doubt.future', date: on, firm: true, offer };
   const n = Number(days);
   if (days !== '' && !(Number.isInteger(n) && n >= 1 && n <= MAX_KEEP)) return { key: 'doubt.days', firm: true };

@@ -30,13 +30,14 @@ export const SCREENS = [
 export const OTHER = ['usual', 'not-usual'];
 
 /** The parts of a screen: the other eye is asked after only while the check is about one. @param {Answers} a @param {number} at */
-export const partsOf = (a, at) => SCREENS[at].parts.filter((p) => p !== 'other' || a.eyes.length === 1);
+export const partsOf = (a, at) => SCREENS[at].parts.filter(p => p !== 'other' || a.eyes.length === 1);
 
 /** The answers to the first question that lead to the advice at once. */
-export const WORST = (RULES.symptoms.get('now')?.answers ?? []).filter((v) => v !== 'none');
+export const WORST = (RULES.symptoms.get('now')?.answers ?? []).filter(v => v !== 'none');
 
 /** Whether an answer leads to the advice at once, whatever else there is to ask. @param {string} part @param {string} value */
-export const atOnce = (part, value) => (part === 'now' ? WORST.includes(value) : part === 'injury' && ['cut', 'fragment', 'chemical'].includes(value));
+export const atOnce = (part, value) =>
+  part === 'now' ? WORST.includes(value) : part === 'injury' && ['cut', 'fragment', 'chemical'].includes(value);
 
 const HOUR = 3600000;
 /** Where in a span that people name the time is put: its beginning, which is the careful end. @type {Record<string, number>} */
@@ -49,7 +50,7 @@ export const NOTHING = { eyes: [], right: {}, left: {}, report: {} };
 export const holders = (a, part) => (RULES.symptoms.get(part)?.scope === 'eye' ? a.eyes : ['report']);
 
 /** Whether the eyes have different answers to a part. @param {Answers} a @param {string} part */
-export const differ = (a, part) => new Set(holders(a, part).map((h) => a[h][part])).size > 1;
+export const differ = (a, part) => new Set(holders(a, part).map(h => a[h][part])).size > 1;
 
 /**
  * @param {Answers} a
@@ -63,7 +64,7 @@ export function answer(a, of, part, value) {
 }
 
 /** Whether a screen is answered in full. @param {Answers} a @param {number} at */
-export const full = (a, at) => partsOf(a, at).every((p) => holders(a, p).every((h) => p in a[h]));
+export const full = (a, at) => partsOf(a, at).every(p => holders(a, p).every(h => p in a[h]));
 
 /**
  * Whether an answer leads on by itself: the one that a screen still lacked does.

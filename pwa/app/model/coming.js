@@ -22,13 +22,26 @@ const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once ove
  * @returns {Coming[]}
  */
 export function coming(plan, recalls, nights, { today, now, zone }) {
-  const items = plan ? supplies({ plan, zone, now, log: scheduleLog(nights, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules)) : [];
-  const visits = recalls.filter((r) => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
-    .filter((r, i, all) => (r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex((x) => x.due >= today)));
+  const items = plan
+    ? supplies({ plan, zone, now, log: scheduleLog(nights, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules))
+    : [];
+  const visits = recalls
+    .filter(r => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
+    .filter((r, i, all) =>
+      r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex(x => x.due >= today),
+    );
   return [
-    ...visits.map((r) => ({ key: r.kind + r.due, rule: 'recall', label: '', due: r.date || r.due, within: r.within_hours })),
-    ...items.map((i) => ({ key: i.rule + i.subject, rule: i.rule, label: i.label, due: i.due, within: 0 })),
-  ].filter((i) => i.due).sort((a, b) => (a.due < b.due ? -1 : 1));
+    ...visits.map(r => ({
+      key: r.kind + r.due,
+      rule: 'recall',
+      label: '',
+      due: r.date || r.due,
+      within: r.within_hours,
+    })),
+    ...items.map(i => ({ key: i.rule + i.subject, rule: i.rule, label: i.label, due: i.due, within: 0 })),
+  ]
+    .filter(i => i.due)
+    .sort((a, b) => (a.due < b.due ? -1 : 1));
 }
 
 /**
@@ -38,5 +51,7 @@ export function coming(plan, recalls, nights, { today, now, zone }) {
  * @param {string} today
  */
 export function soon(list, today) {
-  return list.filter((i) => (i.rule === 'recall' ? i.due <= addDays(today, AHEAD) : i.due === today || (i.due < today && !TOLD.includes(i.rule))));
+  return list.filter(i =>
+    i.rule === 'recall' ? i.due <= addDays(today, AHEAD) : i.due === today || (i.due < today && !TOLD.includes(i.rule)),
+  );
 }

@@ -1,5 +1,13 @@
 // What is to be done now. Pure: plan, nights, time and zone are arguments.
-import { addDays, clock, instantInNight, minutes, nightOf, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
+import {
+  addDays,
+  clock,
+  instantInNight,
+  minutes,
+  nightOf,
+  NIGHT_STARTS,
+  wallAt,
+} from '../../../schedule/civil/civil.js';
 import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
 import { removed, worn } from './stay.js';
@@ -12,7 +20,13 @@ import { removed, worn } from './stay.js';
 /** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
 
 /** What a log without a plan is read by; common practice. */
-export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45', evening_sight_at: '19:00', soak_minutes: 360, care_system: 'multipurpose' });
+export const NO_PLAN = Object.freeze({
+  insertion_at: '21:30',
+  removal_at: '06:45',
+  evening_sight_at: '19:00',
+  soak_minutes: 360,
+  care_system: 'multipurpose',
+});
 
 /**
  * @typedef {object} Scene
@@ -25,7 +39,7 @@ export const NO_PLAN = Object.freeze({ insertion_at: '21:30', removal_at: '06:45
  */
 
 /** @param {Night|undefined} n @param {string} prefix */
-const any = (n, prefix) => !!n && [...n.items.keys()].some((k) => k.startsWith(prefix));
+const any = (n, prefix) => !!n && [...n.items.keys()].some(k => k.startsWith(prefix));
 
 /**
  * That a case was closed is no care by itself: it may be that of the night
@@ -34,8 +48,12 @@ const any = (n, prefix) => !!n && [...n.items.keys()].some((k) => k.startsWith(p
  */
 export function facts(n) {
   return {
-    inserted: any(n, 'insertion/'), removed: any(n, 'removal/'), care: !!n && [...n.items.keys()].some((k) => k.startsWith('care/') && k !== 'care/closed_at'), evening: any(n, 'evening-sight'),
-    notWorn: any(n, 'not-worn/left') && any(n, 'not-worn/right'), partly: any(n, 'not-worn/'),
+    inserted: any(n, 'insertion/'),
+    removed: any(n, 'removal/'),
+    care: !!n && [...n.items.keys()].some(k => k.startsWith('care/') && k !== 'care/closed_at'),
+    evening: any(n, 'evening-sight'),
+    notWorn: any(n, 'not-worn/left') && any(n, 'not-worn/right'),
+    partly: any(n, 'not-worn/'),
   };
 }
 
@@ -43,13 +61,14 @@ export function facts(n) {
 const EYES = ['right', 'left'];
 
 /** The eyes that may not have a lens now. @param {Scene} s */
-export const heldEyes = (s) => EYES.filter((eye) => s.wear[eye] !== 'none');
+export const heldEyes = s => EYES.filter(eye => s.wear[eye] !== 'none');
 
 /** Whether an eye is stopped: nothing the family does ends that. @param {Scene} s */
-export const stopped = (s) => EYES.some((eye) => s.wear[eye] === 'stop');
+export const stopped = s => EYES.some(eye => s.wear[eye] === 'stop');
 
 /** The planned eyes that may be offered a lens. @param {Scene} s */
-const freeEyes = (s) => EYES.filter((eye) => s.wear[eye] === 'none' && (!s.plan?.eyes || s.plan.eyes === 'both' || s.plan.eyes === eye));
+const freeEyes = s =>
+  EYES.filter(eye => s.wear[eye] === 'none' && (!s.plan?.eyes || s.plan.eyes === 'both' || s.plan.eyes === eye));
 
 /**
  * Whether a lens is in, as far as it is logged: it may have gone in again after
@@ -60,7 +79,8 @@ const freeEyes = (s) => EYES.filter((eye) => s.wear[eye] === 'none' && (!s.plan?
  */
 function lensIn(n, eye, zone) {
   if (!n?.items.has(`insertion/${eye}`)) return false;
-  const newest = (/** @type {string} */ kind) => n.entries.findIndex((e) => e.kind === kind && (e.body.eyes === 'both' || e.body.eyes === eye));
+  const newest = (/** @type {string} */ kind) =>
+    n.entries.findIndex(e => e.kind === kind && (e.body.eyes === 'both' || e.body.eyes === eye));
   const [into, out] = [newest('insertion'), newest('removal')];
   if (out < 0) return true;
   const [e, gone] = [n.entries[into], n.entries[out]];
@@ -81,24 +101,24 @@ export function tasks(s) {
   const morning = time < '12:00';
   const ended = morning ? night : addDays(night, -1);
   const held = heldEyes(s);
-  const worn = [night, ended].find((n) => held.some((eye) => lensIn(s.night(n), eye, s.zone)));
+  const worn = [night, ended].find(n => held.some(eye => lensIn(s.night(n), eye, s.zone)));
   if (worn) return { night, main: { kind: 'out', night: worn, urgent: true }, also: [] };
   /** @type {Task} */
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };
   const before = morningTasks(s, ended, morning, time);
   if (held.length && !freeEyes(s).length) {
     // Lenses kept for the clinic are not cleaned; a lens that only rests is.
-    return { night, main: no, also: stopped(s) ? [] : before.filter((t) => t.kind === 'care') };
+    return { night, main: no, also: stopped(s) ? [] : before.filter(t => t.kind === 'care') };
   }
   const tonight = morning ? [] : eveningTasks(s, night, time);
   const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;
   // A night that was not logged can wait; lenses that are still in cannot.
-  const late = before.filter((t) => t.kind === 'missed');
-  const list = [...before.filter((t) => t.kind !== 'missed'), ...tonight, ...late];
-  if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, time, morning));
+  const late = before.filter(t => t.kind === 'missed');
+  const list = [...before.filter(t => t.kind !== 'missed'), ...tonight, ...late];
+  if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, morning));
   const [main, ...also] = list;
   if (main) return { night, main, also };
-  return { night, main: held.length ? no : resting(s, night, time, morning), also };
+  return { night, main: held.length ? no : resting(s, night, morning), also };
 }
 
 /**
@@ -113,7 +133,8 @@ function morningTasks(s, night, morning, time) {
   if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
   if (f.removed && !f.care) return [{ kind: 'care', night }];
   const asked = reminded(s, night);
-  if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00')) return [{ kind: 'missed', night }];
+  if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00'))
+    return [{ kind: 'missed', night }];
   return [];
 }
 
@@ -178,17 +199,18 @@ function earlier(at, by) {
 /**
  * @param {Scene} s
  * @param {string} night
- * @param {string} time
  * @param {boolean} morning
  * @returns {Task}
  */
-function resting(s, night, time, morning) {
+function resting(s, night, morning) {
   const n = s.night(night);
   const f = facts(n);
-  if (f.inserted && !f.removed) return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
+  if (f.inserted && !f.removed)
+    return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
   if (!s.plan?.first_night || night < s.plan.first_night) return { kind: 'before', night: s.plan?.first_night ?? '' };
   if (!morning && !wearing(s.plan, night)) return { kind: 'pause', night };
-  if (paused(s.pauses, morning ? addDays(night, 1) : night)) return { kind: 'paused', night: morning ? addDays(night, 1) : night };
+  if (paused(s.pauses, morning ? addDays(night, 1) : night))
+    return { kind: 'paused', night: morning ? addDays(night, 1) : night };
   return { kind: 'rest', night };
 }
 
@@ -218,11 +240,11 @@ export function soak(s) {
   for (const night of [tonight, addDays(tonight, -1)]) {
     const n = s.night(night);
     if (!any(n, 'care/') && !any(n, 'removal/')) continue;
-    const closes = (n?.entries ?? []).filter((e) => e.kind === 'care' && e.body.closed_at);
+    const closes = (n?.entries ?? []).filter(e => e.kind === 'care' && e.body.closed_at);
     if (!closes.length) return { ready: null, closed: null };
     // Where two entries differ the later closing counts: it is the safer one.
     // Each is read by the clock it was written by: a flight changes nothing.
-    const closed = Math.max(...closes.map((e) => instantInNight(night, e.body.closed_at, e.zone)));
+    const closed = Math.max(...closes.map(e => instantInNight(night, e.body.closed_at, e.zone)));
     return { closed, ready: soakFor(closed, total, s.now).ready };
   }
   return null;
@@ -259,7 +281,8 @@ export function hoursOut(s) {
 }
 
 /** What is said of either eye. @param {Night} n @param {string} kind */
-const ofEyes = (n, kind) => ['right', 'left'].flatMap((eye) => n.items.get(`${kind}/${eye}`)?.facts.map((f) => f.value) ?? []);
+const ofEyes = (n, kind) =>
+  ['right', 'left'].flatMap(eye => n.items.get(`${kind}/${eye}`)?.facts.map(f => f.value) ?? []);
 
 /**
  * When the first lens of a night went in, as Unix ms.
@@ -268,7 +291,7 @@ const ofEyes = (n, kind) => ['right', 'left'].flatMap((eye) => n.items.get(`${ki
  * @returns {number|undefined}
  */
 export function insertedAt(n, zone) {
-  const into = n ? ofEyes(n, 'insertion').map((v) => instantInNight(n.night, v.at, v.zone ?? zone)) : [];
+  const into = n ? ofEyes(n, 'insertion').map(v => instantInNight(n.night, v.at, v.zone ?? zone)) : [];
   return into.length ? Math.min(...into) : undefined;
 }
 
@@ -280,7 +303,7 @@ export function insertedAt(n, zone) {
  */
 export function removedAt(n, zone) {
   const into = insertedAt(n, zone);
-  const out = n ? ofEyes(n, 'removal').map((v) => removed(n.night, v, into, zone)) : [];
+  const out = n ? ofEyes(n, 'removal').map(v => removed(n.night, v, into, zone)) : [];
   return out.length ? Math.max(...out) : undefined;
 }
 

@@ -57,8 +57,17 @@ export const SCHEMA = 3;
 
 /** Kinds that came with a later version than the first. An entry says the version that brought its kind, so that an older server takes all it can. @type {Record<string, number>} */
 const SINCE = {
-  pause: 2, snooze: 2,
-  cease: 3, resume: 3, 'wear-start': 3, word: 3, visit: 3, reply: 3, read: 3, 'check-open': 3, elsewhere: 3,
+  pause: 2,
+  snooze: 2,
+  cease: 3,
+  resume: 3,
+  'wear-start': 3,
+  word: 3,
+  visit: 3,
+  reply: 3,
+  read: 3,
+  'check-open': 3,
+  elsewhere: 3,
 };
 
 /** The longest pause of reminders a family can set at once, nights (common practice). */
@@ -72,9 +81,18 @@ export const MAX_PAUSE_NIGHTS = 30;
 export function makeEntry(draft, pen) {
   const w = wallAt(pen.now, pen.zone);
   return {
-    id: uuid7(pen.now, pen.random), wearer: draft.wearer, device: pen.device, dseq: pen.dseq, author: pen.author,
-    kind: draft.kind, night: draft.night ?? nightOf(pen.now, pen.zone),
-    wall: `${w.date}T${w.clock}:${w.seconds}`, zone: pen.zone, offset: w.offset, hlc: pen.hlc, v: SINCE[draft.kind] ?? 1,
+    id: uuid7(pen.now, pen.random),
+    wearer: draft.wearer,
+    device: pen.device,
+    dseq: pen.dseq,
+    author: pen.author,
+    kind: draft.kind,
+    night: draft.night ?? nightOf(pen.now, pen.zone),
+    wall: `${w.date}T${w.clock}:${w.seconds}`,
+    zone: pen.zone,
+    offset: w.offset,
+    hlc: pen.hlc,
+    v: SINCE[draft.kind] ?? 1,
     ...(draft.supersedes?.length ? { supersedes: draft.supersedes } : {}),
     ...(draft.retracts ? { retracts: draft.retracts } : {}),
     body: draft.body,
@@ -92,7 +110,7 @@ export function uuid7(ms, random) {
   const b = [...random];
   b[0] = (b[0] & 0x0f) | 0x70;
   b[2] = (b[2] & 0x3f) | 0x80;
-  const tail = b.map((x) => x.toString(16).padStart(2, '0')).join('');
+  const tail = b.map(x => x.toString(16).padStart(2, '0')).join('');
   return `${time.slice(0, 8)}-${time.slice(8)}-${tail.slice(0, 4)}-${tail.slice(4, 8)}-${tail.slice(8, 20)}`;
 }
 

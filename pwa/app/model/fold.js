@@ -23,9 +23,29 @@ import { CLINICAL } from './wear.js';
 // or a lens, of care and morning, stands until it is corrected by name.
 const ONCE = ['insertion', 'removal', 'not-worn', 'evening-sight'];
 
-const PER_EYE = new Map([['insertion', ['at', 'zone']], ['removal', ['at', 'on', 'zone', 'slept_minutes']], ['not-worn', ['reason']]]);
+const PER_EYE = new Map([
+  ['insertion', ['at', 'zone']],
+  ['removal', ['at', 'on', 'zone', 'slept_minutes']],
+  ['not-worn', ['reason']],
+]);
 const PER_FIELD = new Map([
-  ['care', ['hand_wash', 'rub', 'rinse', 'system', 'closed_at', 'case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'topping_off', 'tap_water', 'water_contact']],
+  [
+    'care',
+    [
+      'hand_wash',
+      'rub',
+      'rinse',
+      'system',
+      'closed_at',
+      'case_emptied',
+      'case_wiped',
+      'case_dried',
+      'deposit_removal',
+      'topping_off',
+      'tap_water',
+      'water_contact',
+    ],
+  ],
   ['morning', ['moved', 'drops', 'comfort', 'redness']],
 ]);
 const EVENING = ['rating', 'hours_since_removal', 'halos', 'spectacles'];
@@ -35,7 +55,7 @@ const EVENING = ['rating', 'hours_since_removal', 'halos', 'spectacles'];
  * @returns {Map<string, Night>} by "wearer/night"
  */
 export function fold(entries) {
-  const unique = new Map([...entries].map((e) => [e.id, e]));
+  const unique = new Map([...entries].map(e => [e.id, e]));
   const sorted = [...unique.values()].sort((a, b) => (after(a, b) ? -1 : 1));
   const states = statesOf(unique, sorted);
   /** @type {Map<string, Night>} */
@@ -59,16 +79,16 @@ export function fold(entries) {
 export function foldMore(before, all, more) {
   const touched = new Set(more.map(nightKey));
   const ties = tiesOf(all);
-  for (let size = 0; size !== touched.size;) {
+  for (let size = 0; size !== touched.size; ) {
     size = touched.size;
-    for (const tied of ties) if (tied.some((k) => touched.has(k))) tied.forEach((k) => touched.add(k));
+    for (const tied of ties) if (tied.some(k => touched.has(k))) tied.forEach(k => touched.add(k));
   }
-  const anew = fold(all.filter((e) => touched.has(nightKey(e))));
+  const anew = fold(all.filter(e => touched.has(nightKey(e))));
   return new Map([...anew, ...[...before].filter(([k]) => !touched.has(k))]);
 }
 
 /** @param {Entry} e */
-const nightKey = (e) => `${e.wearer}/${e.night}`;
+const nightKey = e => `${e.wearer}/${e.night}`;
 
 /**
  * Nights that an entry of one ties to another.
@@ -76,11 +96,14 @@ const nightKey = (e) => `${e.wearer}/${e.night}`;
  * @returns {string[][]}
  */
 function tiesOf(all) {
-  const refers = all.filter((e) => e.retracts || e.supersedes?.length);
-  const named = new Set(refers.flatMap((e) => [e.retracts ?? '', ...(e.supersedes ?? [])]));
-  const where = new Map(all.filter((e) => named.has(e.id)).map((e) => [e.id, nightKey(e)]));
-  const ties = refers.map((e) => [nightKey(e), ...[e.retracts ?? '', ...(e.supersedes ?? [])].flatMap((id) => where.get(id) ?? [])]);
-  return ties.filter((keys) => keys.some((k) => k !== keys[0]));
+  const refers = all.filter(e => e.retracts || e.supersedes?.length);
+  const named = new Set(refers.flatMap(e => [e.retracts ?? '', ...(e.supersedes ?? [])]));
+  const where = new Map(all.filter(e => named.has(e.id)).map(e => [e.id, nightKey(e)]));
+  const ties = refers.map(e => [
+    nightKey(e),
+    ...[e.retracts ?? '', ...(e.supersedes ?? [])].flatMap(id => where.get(id) ?? []),
+  ]);
+  return ties.filter(keys => keys.some(k => k !== keys[0]));
 }
 
 /**
@@ -92,7 +115,7 @@ function tiesOf(all) {
  */
 function statesOf(byId, sorted) {
   /** @type {Map<string, State>} */
-  const states = new Map(sorted.map((e) => [e.id, { retracted: false, superseded: false, contested: false, by: [] }]));
+  const states = new Map(sorted.map(e => [e.id, { retracted: false, superseded: false, contested: false, by: [] }]));
   /** @type {Set<string>} what was said, by person, kind and eye */
   const said = new Set();
   /** @param {Entry} e @param {string|undefined} id */
@@ -105,8 +128,8 @@ function statesOf(byId, sorted) {
     if (own.retracted) continue;
     if (!own.superseded && e.v <= SCHEMA) {
       const keys = onceKeys(e);
-      own.superseded = keys.length > 0 && keys.every((k) => said.has(k));
-      keys.forEach((k) => said.add(k));
+      own.superseded = keys.length > 0 && keys.every(k => said.has(k));
+      keys.forEach(k => said.add(k));
     }
     const gone = reaches(e, e.retracts);
     if (gone) {
@@ -121,7 +144,8 @@ function statesOf(byId, sorted) {
   for (const e of sorted) {
     for (const id of e.supersedes ?? []) {
       const t = states.get(id);
-      if (t?.by.some((p) => p !== e.author) && byId.get(id)?.wearer === e.wearer) /** @type {State} */ (states.get(e.id)).contested = true;
+      if (t?.by.some(p => p !== e.author) && byId.get(id)?.wearer === e.wearer)
+        /** @type {State} */ (states.get(e.id)).contested = true;
     }
   }
   return states;
@@ -134,8 +158,11 @@ function statesOf(byId, sorted) {
  */
 function onceKeys(e) {
   if (!ONCE.includes(e.kind) || typeof e.body !== 'object' || e.body === null) return [];
-  const eyes = e.kind === 'evening-sight' ? ['both'] : ['left', 'right'].filter((eye) => e.body.eyes === 'both' || e.body.eyes === eye);
-  return eyes.map((eye) => [nightKey(e), e.author, e.kind, eye].join());
+  const eyes =
+    e.kind === 'evening-sight'
+      ? ['both']
+      : ['left', 'right'].filter(eye => e.body.eyes === 'both' || e.body.eyes === eye);
+  return eyes.map(eye => [nightKey(e), e.author, e.kind, eye].join());
 }
 
 /**
@@ -148,10 +175,10 @@ function onceKeys(e) {
 function add(nights, e, key, value, contested) {
   const at = nightKey(e);
   let night = nights.get(at);
-  if (!night) nights.set(at, night = { wearer: e.wearer, night: e.night, items: new Map(), entries: [] });
+  if (!night) nights.set(at, (night = { wearer: e.wearer, night: e.night, items: new Map(), entries: [] }));
   if (night.entries.at(-1) !== e) night.entries.push(e); // an entry's facts come one after the other
   let item = night.items.get(key);
-  if (!item) night.items.set(key, item = { facts: [], differ: false, others: [] });
+  if (!item) night.items.set(key, (item = { facts: [], differ: false, others: [] }));
   if (contested) item.differ = true;
   const [first] = item.facts;
   const text = first && canonical(value);
@@ -159,7 +186,7 @@ function add(nights, e, key, value, contested) {
     item.others.push(e.author); // the newest word of somebody else; a case may well be closed twice
     item.differ ||= key !== 'care/closed_at' && canonical(first.value) !== text;
   }
-  if (item.facts.some((f) => canonical(f.value) === text)) return;
+  if (item.facts.some(f => canonical(f.value) === text)) return;
   item.facts.push({ entry: e.id, author: e.author, value });
 }
 
@@ -177,11 +204,16 @@ function factsOf(e) {
   const perEye = PER_EYE.get(e.kind);
   if (perEye) {
     const value = pick({ ...e.body, zone: e.zone }, perEye);
-    return ['left', 'right'].filter((eye) => e.body.eyes === 'both' || e.body.eyes === eye).map((eye) => [`${e.kind}/${eye}`, value]);
+    return ['left', 'right']
+      .filter(eye => e.body.eyes === 'both' || e.body.eyes === eye)
+      .map(eye => [`${e.kind}/${eye}`, value]);
   }
   const perField = PER_FIELD.get(e.kind);
   // When a case was closed is a clock in the zone of writing, and means nothing without it.
-  if (perField) return perField.filter((f) => f in e.body).map((f) => [`${e.kind}/${f}`, f === 'closed_at' ? { at: e.body[f], zone: e.zone } : e.body[f]]);
+  if (perField)
+    return perField
+      .filter(f => f in e.body)
+      .map(f => [`${e.kind}/${f}`, f === 'closed_at' ? { at: e.body[f], zone: e.zone } : e.body[f]]);
   if (e.kind === 'evening-sight') return [[e.kind, pick(e.body, EVENING)]];
   if (e.kind === 'snooze') return [[`${e.kind}/${e.id}`, pick({ ...e.body, zone: e.zone }, ['until', 'zone'])]];
   return [[`${e.kind}/${e.id}`, e.body]];
@@ -192,7 +224,7 @@ function factsOf(e) {
  * @param {string[]} names
  */
 function pick(body, names) {
-  return Object.fromEntries(names.filter((n) => n in body).map((n) => [n, body[n]]));
+  return Object.fromEntries(names.filter(n => n in body).map(n => [n, body[n]]));
 }
 
 /**
@@ -204,7 +236,10 @@ export function canonical(v) {
   if (Array.isArray(v)) return `[${v.map(canonical).join(',')}]`;
   if (typeof v === 'object' && v !== null) {
     const o = /** @type {Record<string, unknown>} */ (v);
-    return `{${Object.keys(o).sort().map((k) => `${JSON.stringify(k)}:${canonical(o[k])}`).join(',')}}`;
+    return `{${Object.keys(o)
+      .sort()
+      .map(k => `${JSON.stringify(k)}:${canonical(o[k])}`)
+      .join(',')}}`;
   }
   return JSON.stringify(v);
 }

@@ -49,9 +49,17 @@ function raise(m, eyes, mark) {
  * @returns {Marks}
  */
 export function judge(draft, s) {
-  const e = /** @type {Entry} */ ({ zone: s.zone, night: s.tonight, ...draft, id: 'id' in draft ? draft.id : '~', hlc: 'hlc' in draft ? draft.hlc : '~', v: 1 });
+  const e = /** @type {Entry} */ ({
+    zone: s.zone,
+    night: s.tonight,
+    ...draft,
+    id: 'id' in draft ? draft.id : '~',
+    hlc: 'hlc' in draft ? draft.hlc : '~',
+    v: 1,
+  });
   const eyes = eyesOf(e.body?.eyes);
-  if (e.kind === 'check-open' || (e.kind === 'not-worn' && e.body.reason === 'sore-eye')) return raise(NO_STOP, eyes, 'rest');
+  if (e.kind === 'check-open' || (e.kind === 'not-worn' && e.body.reason === 'sore-eye'))
+    return raise(NO_STOP, eyes, 'rest');
   if (e.kind === 'insertion') return inserted(e, eyes, s);
   if (e.kind === 'symptoms') return byRecord(e, reportMarks(e), s);
   return ['care', 'morning', 'evening-sight'].includes(e.kind) && !harmless(e) ? byRecord(e, NO_STOP, s) : NO_STOP;
@@ -59,11 +67,18 @@ export function judge(draft, s) {
 
 /** The best answer to each question of a night that a rule looks at which says "no lens". @type {Record<string, unknown[]>} */
 const HARMLESS = {
-  tap_water: [false], water_contact: [false], rinse: ['solution', 'saline', 'none'], halos: ['none'], redness: [0], comfort: [4], moved: ['freely'],
+  tap_water: [false],
+  water_contact: [false],
+  rinse: ['solution', 'saline', 'none'],
+  halos: ['none'],
+  redness: [0],
+  comfort: [4],
+  moved: ['freely'],
 };
 
 /** @param {Entry} e */
-const harmless = (e) => Object.entries(HARMLESS).every(([name, best]) => !(name in e.body) || best.includes(e.body[name]));
+const harmless = e =>
+  Object.entries(HARMLESS).every(([name, best]) => !(name in e.body) || best.includes(e.body[name]));
 
 /**
  * For wearOf: judges an entry that nobody judged, as one from before this app.
@@ -72,7 +87,7 @@ const harmless = (e) => Object.entries(HARMLESS).every(([name, best]) => !(name 
  * @returns {(f: WearFact) => Marks}
  */
 export function byTable(byId, s) {
-  return (f) => {
+  return f => {
     const e = byId.get(f.id);
     return e ? judge(e, { ...s, tonight: f.night > s.tonight ? s.tonight : f.night }) : NO_STOP;
   };
@@ -85,13 +100,13 @@ export function byTable(byId, s) {
  * @returns {Marks}
  */
 function reportMarks(e) {
-  const about = EYES.some((eye) => typeof e.body[eye] === 'object' && e.body[eye] !== null);
+  const about = EYES.some(eye => typeof e.body[eye] === 'object' && e.body[eye] !== null);
   const m = { ...NO_STOP, ...byReport(RULES, e.body) };
   return about ? m : raise(m, EYES, 'rest');
 }
 
 /** What a finding says of wearing when it fires. @param {Finding} f @returns {Mark} */
-const findingMark = (f) => RULES.rules.find((r) => r.id === f.rule)?.mark ?? 'none';
+const findingMark = f => RULES.rules.find(r => r.id === f.rule)?.mark ?? 'none';
 
 /**
  * Adds what the findings about the record say: those the entry takes part in
@@ -105,7 +120,7 @@ const findingMark = (f) => RULES.rules.find((r) => r.id === f.rule)?.mark ?? 'no
 function byRecord(e, start, s) {
   const first = addDays(e.night < s.tonight ? e.night : s.tonight, -WINDOW);
   const last = e.night > s.tonight ? e.night : s.tonight;
-  const near = [...s.entries].filter((x) => x.night >= first && x.night <= last && x.id !== e.id);
+  const near = [...s.entries].filter(x => x.night >= first && x.night <= last && x.id !== e.id);
   const nights = [...fold([...near, e]).values()].sort((a, b) => (a.night < b.night ? -1 : 1));
   let m = start;
   for (const tonight of new Set([e.night, s.tonight])) {
@@ -113,7 +128,9 @@ function byRecord(e, start, s) {
       const mark = findingMark(f);
       if (rank(mark) < rank('rest')) continue;
       if (takesPart(e, f, tonight, s)) m = raise(m, EYES, mark);
-      else for (const eye of EYES) if (m[eye] === 'clear' && !answeredAll(near, f, eye, tonight, s)) m = { ...m, [eye]: 'none' };
+      else
+        for (const eye of EYES)
+          if (m[eye] === 'clear' && !answeredAll(near, f, eye, tonight, s)) m = { ...m, [eye]: 'none' };
     }
   }
   return m;
@@ -123,7 +140,9 @@ function byRecord(e, start, s) {
 function found(nights, tonight, s) {
   const facts = todayFacts(nights, s.plan?.first_night ?? '', tonight);
   const signs = nightSigns(nights, storedBy(s.plan));
-  return evaluate(RULES, { today: tonight, nights: signs, facts, settings: s.settings }).filter((f) => f.state === 'fired');
+  return evaluate(RULES, { today: tonight, nights: signs, facts, settings: s.settings }).filter(
+    f => f.state === 'fired',
+  );
 }
 
 /** @param {Entry} e @param {Finding} f @param {string} tonight @param {Scene} s whether an entry by itself takes part in a finding */
@@ -132,15 +151,17 @@ function takesPart(e, f, tonight, s) {
   const signs = nightSigns(alone, storedBy(s.plan))[e.night] ?? {};
   const ago = (Date.parse(tonight) - Date.parse(e.night)) / 86400000;
   const facts = todayFacts(alone, '', tonight);
-  if (alone.some((n) => ofWater(n, tonight))) facts.sign_after_water_days = 0; // a sign needs its water, and water its sign: each is a part
+  if (alone.some(n => ofWater(n, tonight))) facts.sign_after_water_days = 0; // a sign needs its water, and water its sign: each is a part
   return contributes(RULES, f.rule, signs, ago, facts, s.settings);
 }
 
 /** @param {Entry[]} near @param {Finding} f @param {Eye} eye @param {string} tonight @param {Scene} s */
 function answeredAll(near, f, eye, tonight, s) {
-  const resumes = s.facts.filter((r) => r.kind === 'resume' && r.state === 'stored' && r.from <= tonight && r.eyes.includes(eye));
-  const live = [...fold(near).values()].flatMap((n) => n.entries);
-  return live.filter((x) => takesPart(x, f, tonight, s)).every((x) => resumes.some((r) => r.answers.includes(x.id)));
+  const resumes = s.facts.filter(
+    r => r.kind === 'resume' && r.state === 'stored' && r.from <= tonight && r.eyes.includes(eye),
+  );
+  const live = [...fold(near).values()].flatMap(n => n.entries);
+  return live.filter(x => takesPart(x, f, tonight, s)).every(x => resumes.some(r => r.answers.includes(x.id)));
 }
 
 /**
@@ -152,11 +173,18 @@ function answeredAll(near, f, eye, tonight, s) {
  */
 function inserted(e, eyes, s) {
   if (e.night !== s.tonight && e.night !== addDays(s.tonight, -1)) return NO_STOP;
-  const wear = wearOf(s.facts.filter((f) => f.id !== e.id), e.night);
-  const stopped = eyes.filter((eye) => wear[eye].state === 'stop');
+  const wear = wearOf(
+    s.facts.filter(f => f.id !== e.id),
+    e.night,
+  );
+  const stopped = eyes.filter(eye => wear[eye].state === 'stop');
   if (!stopped.length) return NO_STOP;
   const at = instantInNight(e.night, e.body.at, e.zone);
-  const wrote = new Map([...s.entries].map((x) => [x.id, written(x)]));
+  const wrote = new Map([...s.entries].map(x => [x.id, written(x)]));
   const began = (/** @type {Cause} */ c) => Math.floor((wrote.get(c.id) ?? -Infinity) / 60000) * 60000;
-  return raise(NO_STOP, stopped.filter((eye) => wear[eye].causes.some((c) => c.left === 'stop' && !(at < began(c)))), 'stop');
+  return raise(
+    NO_STOP,
+    stopped.filter(eye => wear[eye].causes.some(c => c.left === 'stop' && !(at < began(c)))),
+    'stop',
+  );
 }

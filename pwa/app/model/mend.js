@@ -28,7 +28,8 @@ export const corrects = (e, me) => (e.author === me || APART.includes(e.kind) ? 
  */
 export function forms(e, find) {
   const ids = [e.id];
-  for (let i = 0; i < ids.length; i++) for (const id of find(ids[i])?.supersedes ?? []) if (!ids.includes(id) && find(id)) ids.push(id);
+  for (let i = 0; i < ids.length; i++)
+    for (const id of find(ids[i])?.supersedes ?? []) if (!ids.includes(id) && find(id)) ids.push(id);
   return ids;
 }
 
@@ -39,7 +40,8 @@ export function forms(e, find) {
  * @param {string} zone of this phone
  * @returns {string}
  */
-export const clockHere = (e, at, zone) => (e.zone === zone ? at : wallAt(instantInNight(e.night, at, e.zone), zone).clock);
+export const clockHere = (e, at, zone) =>
+  e.zone === zone ? at : wallAt(instantInNight(e.night, at, e.zone), zone).clock;
 
 /**
  * The body of an entry as somebody here would write it.
@@ -64,21 +66,25 @@ export function bodyHere(e, zone) {
  */
 export function settle(night, key, chosen, zone) {
   const [kind, part] = key.split('/');
-  const entries = night.entries.filter((e) => e.kind === kind && says(e, key)); // newest first
-  const right = entries.find((e) => e.id === chosen);
+  const entries = night.entries.filter(e => e.kind === kind && says(e, key)); // newest first
+  const right = entries.find(e => e.id === chosen);
   if (!right) return [];
-  const about = { wearer: night.wearer, night: night.night, kind, supersedes: entries.map((e) => e.id) };
+  const about = { wearer: night.wearer, night: night.night, kind, supersedes: entries.map(e => e.id) };
   if (!PER_EYE.includes(kind)) {
-    const merged = Object.assign({}, ...[...entries].reverse().map((e) => bodyHere(e, zone)));
+    const merged = Object.assign({}, ...[...entries].reverse().map(e => bodyHere(e, zone)));
     const body = bodyHere(right, zone);
     return [{ ...about, body: kind === 'evening-sight' ? body : { ...merged, [part]: body[part] } }];
   }
   const other = part === 'left' ? 'right' : 'left';
-  const rest = entries.find((e) => e.id === chosen && says(e, `${kind}/${other}`)) ?? entries.find((e) => says(e, `${kind}/${other}`));
+  const rest =
+    entries.find(e => e.id === chosen && says(e, `${kind}/${other}`)) ?? entries.find(e => says(e, `${kind}/${other}`));
   const one = { ...bodyHere(right, zone), eyes: part };
   if (!rest) return [{ ...about, body: one }];
   if (rest === right) return [{ ...about, body: { ...one, eyes: 'both' } }];
-  return [{ ...about, body: one }, { ...about, body: { ...bodyHere(rest, zone), eyes: other } }];
+  return [
+    { ...about, body: one },
+    { ...about, body: { ...bodyHere(rest, zone), eyes: other } },
+  ];
 }
 
 /** @param {Entry} e @param {string} key of an item */

@@ -42,12 +42,26 @@ function inDoubt(at, night, k) {
   const before = addDays(night, -1);
   if (t > k.now + SLIP_MS) {
     const then = instantInNight(before, at, k.zone);
-    return { key: 'doubt.future', at: t, firm: true, offer: { key: 'doubt.meant', at: then, change: { night: before } } };
+    return {
+      key: 'doubt.future',
+      at: t,
+      firm: true,
+      offer: { key: 'doubt.meant', at: then, change: { night: before } },
+    };
   }
   if (k.out !== undefined && night === k.night && t >= k.out) return { key: 'doubt.after-out', at: k.out, firm: false };
   const early = at >= '12:00' && minutes(k.plan.insertion_at) - minutes(at) > BY_DAY;
   if (!early) return null;
-  return { key: 'doubt.by-day', at: t, firm: false, offer: { key: 'doubt.last-night', at: instantInNight(before, k.plan.insertion_at, k.zone), change: { night: before, at: k.plan.insertion_at } } };
+  return {
+    key: 'doubt.by-day',
+    at: t,
+    firm: false,
+    offer: {
+      key: 'doubt.last-night',
+      at: instantInNight(before, k.plan.insertion_at, k.zone),
+      change: { night: before, at: k.plan.insertion_at },
+    },
+  };
 }
 
 /** @param {Values} v @param {string} night @param {Known} k @returns {Doubt|null} */
@@ -56,19 +70,21 @@ function missedDoubt(v, night, k) {
   if (into > k.now + SLIP_MS) return { key: 'doubt.future', at: into, firm: true };
   if (v.still) return null;
   const d = outDoubt({ at: v.out }, night, into, k);
-  return d && d.offer ? { ...d, offer: { ...d.offer, change: { out: d.offer.change.at } } } : d;
+  return d?.offer ? { ...d, offer: { ...d.offer, change: { out: d.offer.change.at } } } : d;
 }
 
 /** @param {Values} v @param {string} night @param {number|undefined} into @param {Known} k @returns {Doubt|null} */
 function outDoubt(v, night, into, k) {
-  const at = (/** @type {string} */ c) => removed(night, { at: c, on: c === v.at ? v.on || undefined : undefined }, into, k.zone);
+  const at = (/** @type {string} */ c) =>
+    removed(night, { at: c, on: c === v.at ? v.on || undefined : undefined }, into, k.zone);
   const t = at(v.at);
-  const fits = (/** @type {string} */ c) => at(c) <= k.now + SLIP_MS && (into === undefined || (at(c) > into && at(c) - into <= LONG_MS));
+  const fits = (/** @type {string} */ c) =>
+    at(c) <= k.now + SLIP_MS && (into === undefined || (at(c) > into && at(c) - into <= LONG_MS));
   // The other half of the day, when that is near the usual time; else the usual time.
   const half = clock(minutes(v.at) + 720);
   const usual = k.plan.removal_at;
   const near = Math.abs(minutes(half) - minutes(usual)) <= NEAR;
-  const meant = [near ? half : usual, usual, half, wallAt(k.now, k.zone).clock].find((c) => c !== v.at && fits(c));
+  const meant = [near ? half : usual, usual, half, wallAt(k.now, k.zone).clock].find(c => c !== v.at && fits(c));
   const offer = meant ? { key: 'doubt.meant', at: at(meant), change: { at: meant, on: '' } } : undefined;
   if (t > k.now + SLIP_MS) return { key: 'doubt.future', at: t, firm: true, offer };
   if (into === undefined) return null;

@@ -48,7 +48,7 @@ export function progress(nightOf, plan, last, days, zone) {
     if (said?.rating) p.evenings.push({ night, rating: said.rating, hours: said.hours_since_removal ?? null });
   }
   if (minutes.length) p.hours = minutes.reduce((a, b) => a + b, 0) / minutes.length / 60;
-  p.clear = middle(p.evenings.flatMap((e) => (e.rating >= CLEAR && e.hours !== null ? [e.hours] : [])));
+  p.clear = middle(p.evenings.flatMap(e => (e.rating >= CLEAR && e.hours !== null ? [e.hours] : [])));
   return p;
 }
 

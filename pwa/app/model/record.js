@@ -21,19 +21,22 @@ export const WINDOW = 120 + SIGN_MEMORY; // nights the rules look back: the grea
 const STUCK = ['freely', 'stuck-came-off', 'stuck'];
 
 /** @param {Night} n @param {string} key @returns {any[]} everything stated */
-const said = (n, key) => (n.items.get(key)?.facts ?? []).map((f) => f.value);
+const said = (n, key) => (n.items.get(key)?.facts ?? []).map(f => f.value);
 /** @param {Night} n @param {string} kind @returns {any[]} bodies of the live entries of a kind */
-const bodies = (n, kind) => n.entries.filter((e) => e.kind === kind).map((e) => e.body);
+const bodies = (n, kind) => n.entries.filter(e => e.kind === kind).map(e => e.body);
 /** @param {unknown[]} given @param {string[]} answers from harmless to worst */
-const worst = (given, answers) => [...answers].reverse().find((a) => given.includes(a));
+const worst = (given, answers) => [...answers].reverse().find(a => given.includes(a));
 
 /** @param {number[]} given */
-const least = (given) => (given.length ? Math.min(...given) : undefined);
+const least = given => (given.length ? Math.min(...given) : undefined);
 /** @param {number[]} given */
-const most = (given) => (given.length ? Math.max(...given) : undefined);
+const most = given => (given.length ? Math.max(...given) : undefined);
 
 /** @param {Night} n */
-const water = (n) => said(n, 'care/tap_water').includes(true) || said(n, 'care/water_contact').includes(true) || said(n, 'care/rinse').includes('tap-water');
+const water = n =>
+  said(n, 'care/tap_water').includes(true) ||
+  said(n, 'care/water_contact').includes(true) ||
+  said(n, 'care/rinse').includes('tap-water');
 
 /**
  * The fewest minutes in lenses that the entries allow; no more than 960, where
@@ -42,15 +45,20 @@ const water = (n) => said(n, 'care/tap_water').includes(true) || said(n, 'care/w
  * @returns {number|undefined}
  */
 function shortest(n) {
-  const all = ['left', 'right'].flatMap((eye) => said(n, `removal/${eye}`).flatMap((out) => [out.slept_minutes, ...said(n, `insertion/${eye}`).map((into) => wornMinutes(n.night, into, out, ''))]));
-  const fit = all.filter((m) => m !== undefined);
+  const all = ['left', 'right'].flatMap(eye =>
+    said(n, `removal/${eye}`).flatMap(out => [
+      out.slept_minutes,
+      ...said(n, `insertion/${eye}`).map(into => wornMinutes(n.night, into, out, '')),
+    ]),
+  );
+  const fit = all.filter(m => m !== undefined);
   return fit.length ? Math.min(...fit, 960) : undefined;
 }
 
 /** @param {Night} n @returns {string|undefined} */
 function worn(n) {
-  const [left, right] = ['left', 'right'].map((eye) => n.items.has(`insertion/${eye}`));
-  const [notLeft, notRight] = ['left', 'right'].map((eye) => n.items.has(`not-worn/${eye}`));
+  const [left, right] = ['left', 'right'].map(eye => n.items.has(`insertion/${eye}`));
+  const [notLeft, notRight] = ['left', 'right'].map(eye => n.items.has(`not-worn/${eye}`));
   if (notLeft && notRight) return 'no';
   if (notLeft || notRight) return 'partial';
   return left && right ? 'yes' : left || right ? 'partial' : undefined;
@@ -67,16 +75,21 @@ function worn(n) {
 function soakShort(n, before, minutes) {
   const into = [...said(n, 'insertion/left'), ...said(n, 'insertion/right')];
   if (!into.length || !minutes) return undefined;
-  const first = Math.min(...into.map((v) => instantInNight(n.night, v.at, v.zone)));
+  const first = Math.min(...into.map(v => instantInNight(n.night, v.at, v.zone)));
   const nights = before && before.night === addDays(n.night, -1) ? [before, n] : [n];
-  const closed = nights.flatMap((x) => said(x, 'care/closed_at').map((c) => instantInNight(x.night, c.at, c.zone))).filter((at) => at <= first);
+  const closed = nights
+    .flatMap(x => said(x, 'care/closed_at').map(c => instantInNight(x.night, c.at, c.zone)))
+    .filter(at => at <= first);
   if (!closed.length) return undefined;
-  return closed.some((at) => first < soakReady(at, minutes)) ? 'yes' : 'no';
+  return closed.some(at => first < soakReady(at, minutes)) ? 'yes' : 'no';
 }
 
 /** Whether lenses lay in peroxide, by the plan or by the log. @param {Night} n @param {Night|undefined} before @param {string} system */
-const inPeroxide = (n, before, system) => system === 'peroxide'
-  || [n, before].some((x) => x && (x === n || x.night === addDays(n.night, -1)) && said(x, 'care/system').includes('peroxide'));
+const inPeroxide = (n, before, system) =>
+  system === 'peroxide' ||
+  [n, before].some(
+    x => x && (x === n || x.night === addDays(n.night, -1)) && said(x, 'care/system').includes('peroxide'),
+  );
 
 /** Whether the morning was red or less than comfortable; undefined while one good answer is all. @param {Night} n */
 function feltInMorning(n) {
@@ -86,14 +99,18 @@ function feltInMorning(n) {
 }
 
 /** What a report found about an eye, not only about a lens. @param {import('./entry.js').Entry} e */
-const found = (e) => outcome(e).findings.filter((f) => f.state === 'fired' && !RULES.rules.find((r) => r.id === f.rule)?.lens_only);
+const found = e =>
+  outcome(e).findings.filter(f => f.state === 'fired' && !RULES.rules.find(r => r.id === f.rule)?.lens_only);
 
 /** @param {Night} n @returns {boolean} a symptom report about an eye of level routine or above */
-const sign = (n) => n.entries.some((e) => e.kind === 'symptoms' && found(e).some((f) => levelRank(f.level) >= levelRank('routine')));
+const sign = n =>
+  n.entries.some(e => e.kind === 'symptoms' && found(e).some(f => levelRank(f.level) >= levelRank('routine')));
 
 /** Anything felt or seen at an eye; a word about illness alone is not. @param {Night} n */
 function felt(n) {
-  const told = n.entries.some((e) => e.kind === 'symptoms' && found(e).some((f) => f.eye || levelRank(f.level) >= levelRank('urgent')));
+  const told = n.entries.some(
+    e => e.kind === 'symptoms' && found(e).some(f => f.eye || levelRank(f.level) >= levelRank('urgent')),
+  );
   return told ? 'yes' : feltInMorning(n);
 }
 
@@ -115,32 +132,69 @@ function median(list) {
  * @returns {Signs}
  */
 function signs(n, before, stored, drop) {
-  const yes = (/** @type {string} */ key) => (n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined);
+  const yes = (/** @type {string} */ key) =>
+    n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined;
   return {
     evening_drop: drop,
-    get worn() { return worn(n); },
-    get worn_minutes() { return shortest(n); },
-    get worn_while_ill() { return n.items.has('insertion/left') || n.items.has('insertion/right') ? worst(bodies(n, 'symptoms').map((b) => b.ill), ['no', 'yes']) : undefined; },
-    get soak_short() { return soakShort(n, before, stored.minutes); },
-    get peroxide_short() { return inPeroxide(n, before, stored.system) ? soakShort(n, before, stored.minutes) : stored.system ? 'no' : undefined; },
-    get felt() { return felt(n); },
-    get tap_water() { return said(n, 'care/rinse').includes('tap-water') ? 'yes' : yes('care/tap_water'); },
-    get topping_off() { return yes('care/topping_off'); },
-    get water_contact() { return yes('care/water_contact'); },
+    get worn() {
+      return worn(n);
+    },
+    get worn_minutes() {
+      return shortest(n);
+    },
+    get worn_while_ill() {
+      return n.items.has('insertion/left') || n.items.has('insertion/right')
+        ? worst(
+            bodies(n, 'symptoms').map(b => b.ill),
+            ['no', 'yes'],
+          )
+        : undefined;
+    },
+    get soak_short() {
+      return soakShort(n, before, stored.minutes);
+    },
+    get peroxide_short() {
+      return inPeroxide(n, before, stored.system)
+        ? soakShort(n, before, stored.minutes)
+        : stored.system
+          ? 'no'
+          : undefined;
+    },
+    get felt() {
+      return felt(n);
+    },
+    get tap_water() {
+      return said(n, 'care/rinse').includes('tap-water') ? 'yes' : yes('care/tap_water');
+    },
+    get topping_off() {
+      return yes('care/topping_off');
+    },
+    get water_contact() {
+      return yes('care/water_contact');
+    },
     get stuck() {
-      const moved = [...said(n, 'morning/moved'), ...bodies(n, 'symptoms').flatMap((b) => [b.right?.lens, b.left?.lens])];
+      const moved = [...said(n, 'morning/moved'), ...bodies(n, 'symptoms').flatMap(b => [b.right?.lens, b.left?.lens])];
       return { freely: 'no', 'stuck-came-off': 'came-off', stuck: 'stuck' }[worst(moved, STUCK) ?? ''];
     },
-    get halos() { return worst(said(n, 'evening-sight').map((v) => v.halos), ['none', 'some', 'troublesome']); },
-    get redness() { return most(said(n, 'morning/redness')); },
-    get comfort() { return least(said(n, 'morning/comfort')); },
+    get halos() {
+      return worst(
+        said(n, 'evening-sight').map(v => v.halos),
+        ['none', 'some', 'troublesome'],
+      );
+    },
+    get redness() {
+      return most(said(n, 'morning/redness'));
+    },
+    get comfort() {
+      return least(said(n, 'morning/comfort'));
+    },
   };
 }
 
 /** How lenses are stored by the plan: 0 and "" for no plan. @typedef {{minutes: number, system: string}} Stored */
 
 /** @param {Plan|null|undefined} plan @returns {Stored} */
-export const storedBy = (plan) => ({ minutes: plan?.soak_minutes ?? 0, system: plan?.care_system ?? '' });
+export const storedBy = plan => ({ minutes: plan?.soak_minutes ?? 0, system: plan?.care_system ?? '' });
 
 /**
  * @param {Night[]} list of one wearer, in order
@@ -150,12 +204,15 @@ export const storedBy = (plan) => ({ minutes: plan?.soak_minutes ?? 0, system: p
 export function nightSigns(list, stored) {
   /** @type {number[]} */
   const ratings = [];
-  return Object.fromEntries(list.map((n, i) => {
-    const rating = least(said(n, 'evening-sight').map((v) => v.rating));
-    const drop = rating !== undefined && ratings.length >= BASELINE ? median(ratings.slice(-BASELINE)) - rating : undefined;
-    if (rating !== undefined) ratings.push(rating);
-    return [n.night, signs(n, list[i - 1], stored, drop)];
-  }));
+  return Object.fromEntries(
+    list.map((n, i) => {
+      const rating = least(said(n, 'evening-sight').map(v => v.rating));
+      const drop =
+        rating !== undefined && ratings.length >= BASELINE ? median(ratings.slice(-BASELINE)) - rating : undefined;
+      if (rating !== undefined) ratings.push(rating);
+      return [n.night, signs(n, list[i - 1], stored, drop)];
+    }),
+  );
 }
 
 /**
@@ -168,18 +225,22 @@ export function todayFacts(list, firstNight, today) {
   /** @type {Signs} */
   const facts = {};
   if (firstNight && today >= firstNight) facts.nights_since_start = daysBetween(firstNight, today);
-  const past = list.filter((n) => n.night <= today);
-  const recent = past.filter((n) => daysBetween(n.night, today) < SIGN_MEMORY);
+  const past = list.filter(n => n.night <= today);
+  const recent = past.filter(n => daysBetween(n.night, today) < SIGN_MEMORY);
   const signed = recent.filter(sign);
   facts.symptoms_last_14 = signed.length;
-  const after = recent.filter((n) => signed.includes(n) || soreOn(n, today)).map((n) => sinceWater(past, n)).filter((d) => d !== undefined);
+  const after = recent
+    .filter(n => signed.includes(n) || soreOn(n, today))
+    .map(n => sinceWater(past, n))
+    .filter(d => d !== undefined);
   if (after.length) facts.sign_after_water_days = Math.min(...after);
   return facts;
 }
 
 /** A red or sore morning that still counts. @param {Night} n @param {string} today */
-const soreOn = (n, today) => daysBetween(n.night, today) < LOOKED_AT
-  && ((most(said(n, 'morning/redness')) ?? 0) > 0 || (least(said(n, 'morning/comfort')) ?? 4) <= 1);
+const soreOn = (n, today) =>
+  daysBetween(n.night, today) < LOOKED_AT &&
+  ((most(said(n, 'morning/redness')) ?? 0) > 0 || (least(said(n, 'morning/comfort')) ?? 4) <= 1);
 
 /** Whether a night takes part in a sign that followed water. @param {Night} n @param {string} today */
 export function ofWater(n, today) {
@@ -194,12 +255,17 @@ export function ofWater(n, today) {
  * @param {Night} n
  */
 function sinceWater(past, n) {
-  const wet = past.filter((x) => x.night <= n.night && water(x)).at(-1);
+  const wet = past.filter(x => x.night <= n.night && water(x)).at(-1);
   return wet && daysBetween(wet.night, n.night);
 }
 
 /** Facts of the supplies, by the reminder that names each. @type {[string, string[]][]} */
-const OVERDUE = [['case_overdue_days', ['case']], ['bottle_overdue_days', ['bottle', 'drops']], ['lens_overdue_days', ['lens']], ['deposit_overdue_days', ['deposit-removal']]];
+const OVERDUE = [
+  ['case_overdue_days', ['case']],
+  ['bottle_overdue_days', ['bottle', 'drops']],
+  ['lens_overdue_days', ['lens']],
+  ['deposit_overdue_days', ['deposit-removal']],
+];
 
 /**
  * @typedef {object} FromServer
@@ -222,13 +288,15 @@ const NO_WORD = ['pause', 'snooze', 'cease', 'resume', 'word', 'visit', 'wear-st
 function ofTime(all, plan, today, { recalls, outlook }) {
   /** @type {Signs} */
   const facts = {};
-  const heard = all.filter((n) => n.night <= today && n.entries.some((e) => !NO_WORD.includes(e.kind))).at(-1)?.night ?? '';
+  const heard = all.filter(n => n.night <= today && n.entries.some(e => !NO_WORD.includes(e.kind))).at(-1)?.night ?? '';
   const stopped = plan.stopped && plan.stopped <= today;
   if (plan.first_night <= today && !stopped) {
     const from = heard >= plan.first_night ? heard : addDays(plan.first_night, -1);
     facts.silent_nights = Math.max(0, daysBetween(from, today) - 1); // tonight may still be written
   }
-  const open = (recalls ?? []).filter((r) => (r.state === 'overdue' || r.state === 'missed') && !r.passed).map((r) => daysBetween(r.due, today));
+  const open = (recalls ?? [])
+    .filter(r => (r.state === 'overdue' || r.state === 'missed') && !r.passed)
+    .map(r => daysBetween(r.due, today));
   if (open.length) facts.recall_overdue_days = Math.max(...open);
   if (outlook && outlook.status !== 'not-enough') facts.behind_adaptation = outlook.status === 'behind' ? 'yes' : 'no';
   return facts;
@@ -247,16 +315,21 @@ function ofTime(all, plan, today, { recalls, outlook }) {
  */
 export function findings(nights, plan, today, now, zone, settings, server = {}) {
   const all = [...nights].sort((a, b) => (a.night < b.night ? -1 : 1));
-  const list = all.filter((n) => n.night <= today && n.night >= addDays(today, -WINDOW));
+  const list = all.filter(n => n.night <= today && n.night >= addDays(today, -WINDOW));
   const facts = todayFacts(list, plan?.first_night ?? '', today);
   if (plan?.first_night) {
-    const due = supplies({ plan, zone, now, log: scheduleLog(all, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules));
+    const due = supplies(
+      { plan, zone, now, log: scheduleLog(all, []), unsent: 0 },
+      /** @type {Rule[]} */ (schedule.rules),
+    );
     for (const [fact, ids] of OVERDUE) {
-      const days = due.filter((i) => ids.includes(i.rule)).map((i) => daysBetween(i.due, today));
+      const days = due.filter(i => ids.includes(i.rule)).map(i => daysBetween(i.due, today));
       if (days.length) facts[fact] = Math.max(...days);
     }
     Object.assign(facts, ofTime(all, plan, today, server));
   }
-  const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan)), facts, settings }).filter((f) => f.state === 'fired');
+  const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan)), facts, settings }).filter(
+    f => f.state === 'fired',
+  );
   return fired.sort((a, b) => levelRank(b.level) - levelRank(a.level));
 }

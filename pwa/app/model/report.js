@@ -39,7 +39,8 @@ export function outcome(e) {
 export const RINSE_MINUTES = 20;
 
 /** Seconds still to rinse. @param {number} from Unix ms @param {number} now Unix ms */
-export const leftToRinse = (from, now) => Math.max(0, Math.min(RINSE_MINUTES * 60, Math.ceil(RINSE_MINUTES * 60 - (now - from) / 1000)));
+export const leftToRinse = (from, now) =>
+  Math.max(0, Math.min(RINSE_MINUTES * 60, Math.ceil(RINSE_MINUTES * 60 - (now - from) / 1000)));
 
 /**
  * The text keys that head the advice: what to do about the lens, then whom to see
@@ -49,11 +50,13 @@ export const leftToRinse = (from, now) => Math.max(0, Math.min(RINSE_MINUTES * 6
  */
 export function headline(out) {
   if (out.unsure) return ['level.unsure.told'];
-  const first = LENS_FIRST.find((a) => out.actions.includes(a));
-  const call = ['go-now', 'call-now', 'call-today'].find((a) => out.actions.includes(a));
+  const first = LENS_FIRST.find(a => out.actions.includes(a));
+  const call = ['go-now', 'call-now', 'call-today'].find(a => out.actions.includes(a));
   // Rinsing comes before going, and its own words say so: "go now" beside them would be read first.
   if (first === 'rinse-eye') return ['told.rinse-eye'];
-  return levelRank(out.level) >= levelRank('urgent') && first && call ? [`told.${first}`, `told.${call}`] : [`level.${out.level}.told`];
+  return levelRank(out.level) >= levelRank('urgent') && first && call
+    ? [`told.${first}`, `told.${call}`]
+    : [`level.${out.level}.told`];
 }
 
 /**
@@ -77,18 +80,27 @@ export function written(e) {
  */
 export function delivery(r, alerts, now) {
   if (r.state === 'unsent') return { key: 'delivery.phone', kind: 'alarm' };
-  if (r.state === 'refused' || r.state === 'discarded' || r.state === 'held') return { key: 'delivery.refused', kind: 'alarm' };
+  if (r.state === 'refused' || r.state === 'discarded' || r.state === 'held')
+    return { key: 'delivery.refused', kind: 'alarm' };
   const at = r.entry.recv ? Date.parse(r.entry.recv) : r.at;
   const mine = about(r.entry, alerts);
-  if (!mine.length) return { key: levelRank(outcome(r.entry).level) >= levelRank('routine') ? 'delivery.sent' : 'delivery.noalert', at, kind: 'urgent' };
-  const open = mine.filter((a) => a.state === 'open');
+  if (!mine.length)
+    return {
+      key: levelRank(outcome(r.entry).level) >= levelRank('routine') ? 'delivery.sent' : 'delivery.noalert',
+      at,
+      kind: 'urgent',
+    };
+  const open = mine.filter(a => a.state === 'open');
   if (open.length) {
-    const since = Math.min(...open.map((a) => Date.parse(a.opened)));
-    return now - since > 3600000 ? { key: 'delivery.late', kind: 'alarm' } : { key: 'delivery.open', at: since, kind: 'urgent' };
+    const since = Math.min(...open.map(a => Date.parse(a.opened)));
+    return now - since > 3600000
+      ? { key: 'delivery.late', kind: 'alarm' }
+      : { key: 'delivery.open', at: since, kind: 'urgent' };
   }
-  const seen = mine.filter((a) => a.state === 'acknowledged');
-  if (seen.length) return { key: 'delivery.seen', name: seen[0].seen_by ?? '', at: Date.parse(seen[0].seen_at ?? ''), kind: 'good' };
-  return { key: 'delivery.closed', at: Math.max(...mine.map((a) => Date.parse(a.closed_at ?? ''))), kind: 'good' };
+  const seen = mine.filter(a => a.state === 'acknowledged');
+  if (seen.length)
+    return { key: 'delivery.seen', name: seen[0].seen_by ?? '', at: Date.parse(seen[0].seen_at ?? ''), kind: 'good' };
+  return { key: 'delivery.closed', at: Math.max(...mine.map(a => Date.parse(a.closed_at ?? ''))), kind: 'good' };
 }
 
 /**
@@ -99,11 +111,11 @@ export function delivery(r, alerts, now) {
  * @returns {Alert[]}
  */
 function about(e, alerts) {
-  const named = alerts.filter((a) => a.entry === e.id || a.entries?.includes(e.id));
+  const named = alerts.filter(a => a.entry === e.id || a.entries?.includes(e.id));
   if (named.length) return named;
   const t = written(e);
-  const severe = alerts.filter((a) => a.wearer === e.wearer && a.entry && levelRank(a.level) >= levelRank('urgent'));
-  return severe.filter((a) => Date.parse(a.opened) <= t && !(a.closed_at && Date.parse(a.closed_at) < t));
+  const severe = alerts.filter(a => a.wearer === e.wearer && a.entry && levelRank(a.level) >= levelRank('urgent'));
+  return severe.filter(a => Date.parse(a.opened) <= t && !(a.closed_at && Date.parse(a.closed_at) < t));
 }
 
 /**
@@ -113,7 +125,12 @@ function about(e, alerts) {
  * @param {Alert[]} alerts
  */
 export const closedAt = (wearer, alerts) =>
-  Math.max(0, ...alerts.filter((a) => a.wearer === wearer && a.closed_at && levelRank(a.level) >= levelRank('urgent')).map((a) => Date.parse(a.closed_at ?? '')));
+  Math.max(
+    0,
+    ...alerts
+      .filter(a => a.wearer === wearer && a.closed_at && levelRank(a.level) >= levelRank('urgent'))
+      .map(a => Date.parse(a.closed_at ?? '')),
+  );
 
 const REMEMBER_MS = 60 * 86400000;
 const REST_MS = 86400000;
@@ -135,10 +152,10 @@ function bans(e, now) {
  */
 export function openReports(reports, wearer, alerts, now) {
   return reports
-    .filter((e) => e.wearer === wearer && now - written(e) < REMEMBER_MS && bans(e, now))
-    .filter((e) => {
+    .filter(e => e.wearer === wearer && now - written(e) < REMEMBER_MS && bans(e, now))
+    .filter(e => {
       const mine = about(e, alerts);
-      if (mine.length) return mine.some((a) => a.state !== 'closed');
+      if (mine.length) return mine.some(a => a.state !== 'closed');
       return closedAt(wearer, alerts) <= written(e);
     })
     .sort((a, b) => written(b) - written(a));

@@ -15,12 +15,28 @@ const REMOVALS = 3; // last nights logged of which the schedule is told when the
  */
 export function scheduleLog(nights, visits) {
   /** @type {Log} */
-  const log = { nights: [], supplies: [], lens_starts: [], visits, last_deposit: '', last_acuity: '', pauses: pauses(nights) };
+  const log = {
+    nights: [],
+    supplies: [],
+    lens_starts: [],
+    visits,
+    last_deposit: '',
+    last_acuity: '',
+    pauses: pauses(nights),
+  };
   for (const [i, n] of [...nights].sort((a, b) => (a.night < b.night ? -1 : 1)).entries()) {
     const f = facts(n);
     const out = nights.length - i <= REMOVALS ? removedAt(n, 'UTC') : undefined;
-    log.nights.push({ night: n.night, inserted: f.inserted, removed: f.removed, not_worn: f.notWorn, care: f.care, evening_sight: f.evening, ...(out === undefined ? {} : { removed_at: new Date(out).toISOString() }) });
-    if (n.items.get('care/deposit_removal')?.facts.some((x) => x.value === true)) log.last_deposit = n.night;
+    log.nights.push({
+      night: n.night,
+      inserted: f.inserted,
+      removed: f.removed,
+      not_worn: f.notWorn,
+      care: f.care,
+      evening_sight: f.evening,
+      ...(out === undefined ? {} : { removed_at: new Date(out).toISOString() }),
+    });
+    if (n.items.get('care/deposit_removal')?.facts.some(x => x.value === true)) log.last_deposit = n.night;
     for (const key of [...n.items.keys()].sort()) {
       const [kind, id] = key.split('/');
       if (kind === 'acuity-run') log.last_acuity = n.night;
@@ -36,8 +52,10 @@ export function scheduleLog(nights, visits) {
  * @returns {import('../../../schedule/due.js').Pause[]}
  */
 export function pauses(nights) {
-  const all = nights.flatMap((n) => n.entries.filter((e) => e.kind === 'pause').map((e) => ({ from: n.night, to: e.body.to, reason: e.body.reason })));
-  return all.filter((p) => p.to >= p.from).sort((a, b) => (a.from < b.from ? -1 : 1));
+  const all = nights.flatMap(n =>
+    n.entries.filter(e => e.kind === 'pause').map(e => ({ from: n.night, to: e.body.to, reason: e.body.reason })),
+  );
+  return all.filter(p => p.to >= p.from).sort((a, b) => (a.from < b.from ? -1 : 1));
 }
 
 /**
@@ -46,8 +64,8 @@ export function pauses(nights) {
  * @returns {number[]}
  */
 export function snoozes(n) {
-  const said = (n?.entries ?? []).filter((e) => e.kind === 'snooze');
-  return said.map((e) => instantInNight(e.night, e.body.until, e.zone)).sort((a, b) => a - b);
+  const said = (n?.entries ?? []).filter(e => e.kind === 'snooze');
+  return said.map(e => instantInNight(e.night, e.body.until, e.zone)).sort((a, b) => a - b);
 }
 
 /**
@@ -59,10 +77,20 @@ export function snoozes(n) {
  */
 function supply(log, id, b) {
   const bottle = b.item === 'solution' || b.item === 'drops';
-  const replaced = (/** @type {Supply} */ have) => have.item === b.item && (!b.eye || b.eye === 'both' || have.eye === b.eye) && have.started <= b.on
-    && ((b.action === 'discarded' && (!b.label || b.label === have.label)) || (b.action === 'started' && !bottle));
-  log.supplies = log.supplies.filter((have) => !replaced(have));
+  const replaced = (/** @type {Supply} */ have) =>
+    have.item === b.item &&
+    (!b.eye || b.eye === 'both' || have.eye === b.eye) &&
+    have.started <= b.on &&
+    ((b.action === 'discarded' && (!b.label || b.label === have.label)) || (b.action === 'started' && !bottle));
+  log.supplies = log.supplies.filter(have => !replaced(have));
   if (b.action !== 'started') return;
-  log.supplies.push({ id, item: b.item, started: b.on, discard_after_days: b.discard_after_days ?? 0, eye: b.eye ?? '', label: b.label ?? '' });
+  log.supplies.push({
+    id,
+    item: b.item,
+    started: b.on,
+    discard_after_days: b.discard_after_days ?? 0,
+    eye: b.eye ?? '',
+    label: b.label ?? '',
+  });
   if (b.item === 'lens') log.lens_starts.push(b.on);
 }

@@ -58,7 +58,7 @@ const STANDING = ['stored', 'sent', 'unsent', 'missing'];
 export const CLINICAL = ['cease', 'resume', 'wear-start', 'word', 'visit'];
 
 /** @param {Mark} m @returns {number} 0 for nothing said to 4 for stop */
-export const rank = (m) => MARKS.indexOf(m);
+export const rank = m => MARKS.indexOf(m);
 /** @template {Mark} M @param {M} a @param {M} b @returns {M} */
 const worse = (a, b) => (rank(a) >= rank(b) ? a : b);
 /** @template {Mark} M @param {M} a @param {M} b @returns {M} */
@@ -68,7 +68,8 @@ const better = (a, b) => (rank(a) <= rank(b) ? a : b);
 export const NO_MARKS = Object.freeze({ right: '', left: '', given: false });
 
 /** @param {Marks} m an eye that a judgement does not name has no stop */
-const settled = (m) => (m.given ? { ...m, right: m.right || /** @type {Mark} */ ('none'), left: m.left || /** @type {Mark} */ ('none') } : m);
+const settled = m =>
+  m.given ? { ...m, right: m.right || /** @type {Mark} */ ('none'), left: m.left || /** @type {Mark} */ ('none') } : m;
 
 /**
  * @param {Marks} a
@@ -81,7 +82,7 @@ export function worseMarks(a, b) {
 }
 
 /** @param {Marks} m */
-export const worst = (m) => worse(m.right, m.left);
+export const worst = m => worse(m.right, m.left);
 
 /**
  * Reads marks of an entry. What is no object, or has a word that is not known
@@ -92,8 +93,10 @@ export const worst = (m) => worse(m.right, m.left);
 export function readMarks(raw) {
   if (typeof raw !== 'object' || raw === null || Array.isArray(raw)) return NO_MARKS;
   const parts = /** @type {Record<string, unknown>} */ (raw);
-  const [right, left] = EYES.map((eye) => MARKS.find((m) => m === parts[eye]) ?? '');
-  const unread = EYES.some((eye) => parts[eye] !== undefined && !MARKS.slice(1).includes(/** @type {Mark} */ (parts[eye])));
+  const [right, left] = EYES.map(eye => MARKS.find(m => m === parts[eye]) ?? '');
+  const unread = EYES.some(
+    eye => parts[eye] !== undefined && !MARKS.slice(1).includes(/** @type {Mark} */ (parts[eye])),
+  );
   const judgedNone = Number.isInteger(parts.table) && Number(parts.table) > 0 && !unread;
   return settled({ right, left, given: !!right || !!left || judgedNone });
 }
@@ -102,13 +105,13 @@ const UUID = /^[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}$/;
 
 /** @param {unknown} raw @returns {string[]} nothing when one of them is no id */
 function readIds(raw) {
-  return Array.isArray(raw) && raw.every((id) => typeof id === 'string' && UUID.test(id)) ? raw : [];
+  return Array.isArray(raw) && raw.every(id => typeof id === 'string' && UUID.test(id)) ? raw : [];
 }
 
 /** @param {unknown} v */
-const object = (v) => typeof v === 'object' && v !== null && !Array.isArray(v);
+const object = v => typeof v === 'object' && v !== null && !Array.isArray(v);
 /** @param {unknown} v @returns {Eye[]} of "both", "right" or "left" */
-export const eyesOf = (v) => EYES.filter((eye) => v === 'both' || v === eye);
+export const eyesOf = v => EYES.filter(eye => v === 'both' || v === eye);
 
 /**
  * What the wear state reads of an entry; members that are not well formed are
@@ -121,19 +124,31 @@ export function wearFact(e, state) {
   const b = object(e.body) ? e.body : {};
   const clinic = e.kind === 'cease' || e.kind === 'resume';
   return {
-    id: e.id, kind: e.kind, night: e.night, state, told: readMarks(b.told), judged: readMarks(e.judged),
-    about: e.kind === 'symptoms' ? EYES.filter((eye) => object(b[eye])) : [],
-    sore: e.kind === 'not-worn' && b.reason === 'sore-eye', ends: readIds(b.ends),
-    eyes: clinic ? eyesOf(b.eyes) : [], answers: clinic ? readIds(b.answers) : [],
-    from: typeof b.from === 'string' ? b.from : '', check: b.check === true,
-    opens: e.kind === 'wear-start' && object(b.opens)
-      ? Object.fromEntries(Object.entries(b.opens).map(([id, m]) => [id, readMarks(m)])) : {},
+    id: e.id,
+    kind: e.kind,
+    night: e.night,
+    state,
+    told: readMarks(b.told),
+    judged: readMarks(e.judged),
+    about: e.kind === 'symptoms' ? EYES.filter(eye => object(b[eye])) : [],
+    sore: e.kind === 'not-worn' && b.reason === 'sore-eye',
+    ends: readIds(b.ends),
+    eyes: clinic ? eyesOf(b.eyes) : [],
+    answers: clinic ? readIds(b.answers) : [],
+    from: typeof b.from === 'string' ? b.from : '',
+    check: b.check === true,
+    opens:
+      e.kind === 'wear-start' && object(b.opens)
+        ? Object.fromEntries(Object.entries(b.opens).map(([id, m]) => [id, readMarks(m)]))
+        : {},
   };
 }
 
 /** Whether an entry has a part in the wear state. @param {WearFact} f */
-export const ofWear = (f) => ['cease', 'resume', 'wear-start', 'check-open'].includes(f.kind)
-  || (f.kind === 'symptoms' && f.ends.length > 0) || rank(worst(worseMarks(f.told, f.judged))) >= rank('rest');
+export const ofWear = f =>
+  ['cease', 'resume', 'wear-start', 'check-open'].includes(f.kind) ||
+  (f.kind === 'symptoms' && f.ends.length > 0) ||
+  rank(worst(worseMarks(f.told, f.judged))) >= rank('rest');
 
 /** @typedef {{fact: WearFact, id: string, kind: string, night: string, mark: Marks}} Marked */
 /** @typedef {{night: string, causes: Marked[], reports: Marked[], resumes: WearFact[]}} Set what the state asks of the facts */
@@ -145,7 +160,10 @@ export const ofWear = (f) => ['cease', 'resume', 'wear-start', 'check-open'].inc
  */
 function joined(a, b) {
   return {
-    ...a, told: worseMarks(a.told, b.told), judged: worseMarks(a.judged, b.judged), ends: a.ends.filter((id) => b.ends.includes(id)),
+    ...a,
+    told: worseMarks(a.told, b.told),
+    judged: worseMarks(a.judged, b.judged),
+    ends: a.ends.filter(id => b.ends.includes(id)),
     state: STATES.indexOf(b.state) > STATES.indexOf(a.state) ? b.state : a.state,
   };
 }
@@ -165,12 +183,14 @@ export function wearOf(facts, night, { history = false, byTable } = {}) {
     const have = byId.get(f.id);
     byId.set(f.id, have ? joined(have, f) : f);
   }
-  const starts = [...byId.values()].filter((f) => f.kind === 'wear-start' && f.state === 'stored');
+  const starts = [...byId.values()].filter(f => f.kind === 'wear-start' && f.state === 'stored');
   const opened = openedBy(starts);
   /** @type {Set} */
   const set = { night, causes: [], reports: [], resumes: [] };
   for (const f of byId.values()) place(set, f, opened, starts.length > 0, byTable);
-  set.causes = [...set.causes, ...opened.values()].filter((c) => rank(worst(c.mark)) >= rank('rest') && !(history && c.night > night));
+  set.causes = [...set.causes, ...opened.values()].filter(
+    c => rank(worst(c.mark)) >= rank('rest') && !(history && c.night > night),
+  );
   return { right: eyeWear(set, 'right'), left: eyeWear(set, 'left') };
 }
 
@@ -182,7 +202,13 @@ function openedBy(starts) {
     for (const [id, m] of Object.entries(f.opens)) {
       const have = opened.get(id);
       const earlier = !have || f.night < have.night;
-      opened.set(id, { fact: f, id, kind: 'wear-start', night: earlier ? f.night : have.night, mark: worseMarks(have?.mark ?? NO_MARKS, m) });
+      opened.set(id, {
+        fact: f,
+        id,
+        kind: 'wear-start',
+        night: earlier ? f.night : have.night,
+        mark: worseMarks(have?.mark ?? NO_MARKS, m),
+      });
     }
   }
   return opened;
@@ -211,14 +237,24 @@ function place(set, f, opened, started, byTable) {
 }
 
 /** @param {Eye[]} eyes @returns {Marks} */
-const ceased = (eyes) => ({ right: eyes.includes('right') ? 'stop' : '', left: eyes.includes('left') ? 'stop' : '', given: eyes.length > 0 });
+const ceased = eyes => ({
+  right: eyes.includes('right') ? 'stop' : '',
+  left: eyes.includes('left') ? 'stop' : '',
+  given: eyes.length > 0,
+});
 
 /** @param {Set} set @param {Eye} eye @returns {EyeWear} */
 function eyeWear(set, eye) {
-  const causes = set.causes.map((k) => residual(set, k, eye)).filter((c) => rank(c.left) >= rank('rest'));
-  const until = causes.length && causes.every((c) => c.from) ? causes.map((c) => c.from ?? '').reduce((a, b) => (b > a ? b : a)) : '';
-  causes.sort((a, b) => rank(b.left) - rank(a.left) || (a.night === b.night ? (a.id < b.id ? 1 : -1) : a.night < b.night ? 1 : -1));
-  const state = /** @type {'none'|'rest'|'stop'} */ (causes.reduce((m, c) => worse(m, c.left), /** @type {Mark} */ ('none')));
+  const causes = set.causes.map(k => residual(set, k, eye)).filter(c => rank(c.left) >= rank('rest'));
+  const until =
+    causes.length && causes.every(c => c.from) ? causes.map(c => c.from ?? '').reduce((a, b) => (b > a ? b : a)) : '';
+  causes.sort(
+    (a, b) =>
+      rank(b.left) - rank(a.left) || (a.night === b.night ? (a.id < b.id ? 1 : -1) : a.night < b.night ? 1 : -1),
+  );
+  const state = /** @type {'none'|'rest'|'stop'} */ (
+    causes.reduce((m, c) => worse(m, c.left), /** @type {Mark} */ ('none'))
+  );
   return { state, ...(until ? { until } : {}), causes };
 }
 
@@ -258,7 +294,7 @@ function residual(set, k, eye) {
  */
 function ended(set, k, eye) {
   const asked = k.kind === 'check-open' || (k.kind === 'not-worn' && k.fact.sore);
-  return set.reports.some((q) => {
+  return set.reports.some(q => {
     if (q.night > set.night || !q.fact.ends.includes(k.id) || !q.fact.about.includes(eye)) return false;
     return (asked && q.night >= k.night) || (q.mark[eye] === 'clear' && q.night > k.night);
   });
@@ -271,5 +307,7 @@ function ended(set, k, eye) {
  * @param {Eye} eye
  */
 function checked(set, r, eye) {
-  return set.reports.some((q) => q.mark[eye] === 'clear' && q.night >= r.from && q.night <= set.night && q.fact.ends.includes(r.id));
+  return set.reports.some(
+    q => q.mark[eye] === 'clear' && q.night >= r.from && q.night <= set.night && q.fact.ends.includes(r.id),
+  );
 }

@@ -8,40 +8,51 @@
 /** @type {Record<Lang, Record<PhoneKey, string>>} */
 export const PHONE = {
   en: {
-    'acuity.scaled': 'The page became larger or smaller, so the rings no longer have the size that was measured. The test ended there. Measure the screen with a card again before the next one.',
+    'acuity.scaled':
+      'The page became larger or smaller, so the rings no longer have the size that was measured. The test ended there. Measure the screen with a card again before the next one.',
     'notify.asking': 'The browser is asking: please answer there.',
-    'notify.unanswered': 'The browser’s question was left without an answer. Nothing is blocked: tap the button to be asked again.',
-    'notify.unsubscribed': 'The browser gave the permission, but could not reach its message service. Notifications are not on yet: try again later. Until then, reminders stand in the app only.',
+    'notify.unanswered':
+      'The browser’s question was left without an answer. Nothing is blocked: tap the button to be asked again.',
+    'notify.unsubscribed':
+      'The browser gave the permission, but could not reach its message service. Notifications are not on yet: try again later. Until then, reminders stand in the app only.',
     'notify.offline': 'No connection. Notifications are not on yet: try again when the phone is online.',
     'keep.ask': 'Ask the phone to keep the log',
-    'keep.no': 'The phone has not promised to keep the log: it may clear it when it runs out of room. What was sent is at the clinic’s server in any case.',
+    'keep.no':
+      'The phone has not promised to keep the log: it may clear it when it runs out of room. What was sent is at the clinic’s server in any case.',
     'keep.yes': 'The phone will not clear the log to make room.',
   },
   es: {
-    'acuity.scaled': 'La página se hizo más grande o más pequeña y los anillos ya no tienen el tamaño medido. La prueba terminó ahí. Antes de la próxima, mida otra vez la pantalla con una tarjeta.',
+    'acuity.scaled':
+      'La página se hizo más grande o más pequeña y los anillos ya no tienen el tamaño medido. La prueba terminó ahí. Antes de la próxima, mida otra vez la pantalla con una tarjeta.',
     'notify.asking': 'El navegador está preguntando: responda allí.',
-    'notify.unanswered': 'La pregunta del navegador quedó sin respuesta. No hay nada bloqueado: toque el botón y se preguntará otra vez.',
-    'notify.unsubscribed': 'El navegador dio el permiso, pero no alcanzó su servicio de mensajes. Las notificaciones aún no están activas: inténtelo más tarde. Hasta entonces los avisos solo están en la aplicación.',
+    'notify.unanswered':
+      'La pregunta del navegador quedó sin respuesta. No hay nada bloqueado: toque el botón y se preguntará otra vez.',
+    'notify.unsubscribed':
+      'El navegador dio el permiso, pero no alcanzó su servicio de mensajes. Las notificaciones aún no están activas: inténtelo más tarde. Hasta entonces los avisos solo están en la aplicación.',
     'notify.offline': 'Sin conexión. Las notificaciones aún no están activas: inténtelo cuando el teléfono tenga red.',
     'keep.ask': 'Pedir al teléfono que conserve el registro',
-    'keep.no': 'El teléfono no ha prometido conservar el registro: puede borrarlo si le falta espacio. Lo enviado está en todo caso en el servidor de la clínica.',
+    'keep.no':
+      'El teléfono no ha prometido conservar el registro: puede borrarlo si le falta espacio. Lo enviado está en todo caso en el servidor de la clínica.',
     'keep.yes': 'El teléfono no borrará el registro para hacer sitio.',
   },
   zh: {
     'acuity.scaled': '页面被放大或缩小了，圆环不再是量好的大小，测试就此结束。下次测试前请用卡片重新量屏幕。',
     'notify.asking': '浏览器正在询问：请在那里回答。',
     'notify.unanswered': '浏览器的询问没有得到回答。没有被阻止：再点一次按钮就会重新询问。',
-    'notify.unsubscribed': '浏览器已允许，但连不上它的消息服务。通知还没有开启：请稍后再试。在此之前，提醒只出现在应用里。',
+    'notify.unsubscribed':
+      '浏览器已允许，但连不上它的消息服务。通知还没有开启：请稍后再试。在此之前，提醒只出现在应用里。',
     'notify.offline': '没有网络。通知还没有开启：请在手机联网后再试。',
     'keep.ask': '请手机保留记录',
     'keep.no': '手机没有承诺保留记录：空间不足时可能清除。已发送的记录无论如何都在诊所的服务器上。',
     'keep.yes': '手机不会为腾出空间而清除记录。',
   },
   ar: {
-    'acuity.scaled': 'كبرت الصفحة أو صغرت فلم تعد الحلقات بالحجم الذي قيس. انتهى الاختبار هنا. قبل الاختبار التالي قس الشاشة ببطاقة مرة أخرى.',
+    'acuity.scaled':
+      'كبرت الصفحة أو صغرت فلم تعد الحلقات بالحجم الذي قيس. انتهى الاختبار هنا. قبل الاختبار التالي قس الشاشة ببطاقة مرة أخرى.',
     'notify.asking': 'المتصفح يسأل: أجب هناك من فضلك.',
     'notify.unanswered': 'بقي سؤال المتصفح دون جواب. لا شيء محظور: المس الزر ليُطرح السؤال مرة أخرى.',
-    'notify.unsubscribed': 'أعطى المتصفح الإذن لكنه لم يصل إلى خدمة رسائله. الإشعارات لم تعمل بعد: حاول لاحقاً. حتى ذلك الحين تظهر التذكيرات في التطبيق فقط.',
+    'notify.unsubscribed':
+      'أعطى المتصفح الإذن لكنه لم يصل إلى خدمة رسائله. الإشعارات لم تعمل بعد: حاول لاحقاً. حتى ذلك الحين تظهر التذكيرات في التطبيق فقط.',
     'notify.offline': 'لا اتصال. الإشعارات لم تعمل بعد: حاول عندما يتصل الهاتف.',
     'keep.ask': 'اطلب من الهاتف الاحتفاظ بالسجل',
     'keep.no': 'لم يعد الهاتف بالاحتفاظ بالسجل: قد يمحوه إذا قلت المساحة. ما أُرسل موجود على خادم العيادة على أي حال.',

@@ -3,18 +3,110 @@
 
 /** @type {Record<string, Record<string, string>>} */
 const WORDS = {
-  en: { title: 'Nightkeep', word: 'A word from the clinic.', reminder: 'There is something to do in the app.', alert: 'A family has reported something. Open to see it.', test: 'The test message has arrived.', other: 'Open the app.' },
-  es: { title: 'Nightkeep', word: 'Un mensaje de la consulta.', reminder: 'Hay algo que hacer en la aplicación.', alert: 'Una familia ha avisado de algo. Abra para verlo.', test: 'Ha llegado el mensaje de prueba.', other: 'Abra la aplicación.' },
-  zh: { title: 'Nightkeep', word: '诊所发来了消息。', reminder: '应用里有一件事要做。', alert: '有家庭上报了情况，请打开查看。', test: '测试消息已送达。', other: '请打开应用。' },
-  ar: { title: 'Nightkeep', word: 'رسالة من العيادة.', reminder: 'هناك أمر ينتظرك في التطبيق.', alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.', test: 'وصلت رسالة الاختبار.', other: 'افتح التطبيق.' },
+  en: {
+    title: 'Nightkeep',
+    word: 'A word from the clinic.',
+    reminder: 'There is something to do in the app.',
+    alert: 'A family has reported something. Open to see it.',
+    test: 'The test message has arrived.',
+    other: 'Open the app.',
+  },
+  es: {
+    title: 'Nightkeep',
+    word: 'Un mensaje de la consulta.',
+    reminder: 'Hay algo que hacer en la aplicación.',
+    alert: 'Una familia ha avisado de algo. Abra para verlo.',
+    test: 'Ha llegado el mensaje de prueba.',
+    other: 'Abra la aplicación.',
+  },
+  zh: {
+    title: 'Nightkeep',
+    word: '诊所发来了消息。',
+    reminder: '应用里有一件事要做。',
+    alert: '有家庭上报了情况，请打开查看。',
+    test: '测试消息已送达。',
+    other: '请打开应用。',
+  },
+  ar: {
+    title: 'Nightkeep',
+    word: 'رسالة من العيادة.',
+    reminder: 'هناك أمر ينتظرك في التطبيق.',
+    alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.',
+    test: 'وصلت رسالة الاختبار.',
+    other: 'افتح التطبيق.',
+  },
 };
 
 /** What is due, by reminder, and putting it off. @type {Record<string, Record<string, string>>} */
 const DUE = {
-  en: { later: 'In 30 minutes', insertion: 'Lenses in', removal: 'Lenses out', care: 'Clean and store the lenses', spectacles: 'Take spectacles along', 'deposit-removal': 'Deposit removal', 'evening-sight': 'Evening sight', acuity: 'Sight test', case: 'New lens case', bottle: 'New bottle', drops: 'New drops', lens: 'New lenses', holder: 'New suction holder', recall: 'Visit to the clinic: bring lenses, case and bottles', sync: 'Connect this phone' },
-  es: { later: 'En 30 minutos', insertion: 'Lentes puestas', removal: 'Quitar las lentes', care: 'Limpiar y guardar las lentes', spectacles: 'Llevar las gafas', 'deposit-removal': 'Eliminar depósitos', 'evening-sight': 'Visión de la tarde', acuity: 'Prueba de visión', case: 'Estuche nuevo', bottle: 'Frasco nuevo', drops: 'Gotas nuevas', lens: 'Lentes nuevas', holder: 'Ventosa nueva', recall: 'Visita a la clínica: traiga lentes, estuche y frascos', sync: 'Conectar este teléfono' },
-  zh: { later: '30 分钟后', insertion: '戴镜', removal: '摘镜', care: '清洁并存放镜片', spectacles: '带上眼镜', 'deposit-removal': '除沉淀', 'evening-sight': '傍晚视力', acuity: '视力测试', case: '换新镜盒', bottle: '换新护理液', drops: '换新滴眼液', lens: '换新镜片', holder: '换新吸棒', recall: '复诊：请带镜片、镜盒和护理液', sync: '连接此手机' },
-  ar: { later: 'بعد 30 دقيقة', insertion: 'وضع العدسات', removal: 'نزع العدسات', care: 'تنظيف العدسات وحفظها', spectacles: 'خذ النظارة معك', 'deposit-removal': 'إزالة الترسبات', 'evening-sight': 'رؤية المساء', acuity: 'اختبار النظر', case: 'علبة عدسات جديدة', bottle: 'زجاجة جديدة', drops: 'قطرة جديدة', lens: 'عدسات جديدة', holder: 'شفاط جديد', recall: 'زيارة العيادة: أحضر العدسات والعلبة والزجاجات', sync: 'وصّل هذا الهاتف' },
+  en: {
+    later: 'In 30 minutes',
+    insertion: 'Lenses in',
+    removal: 'Lenses out',
+    care: 'Clean and store the lenses',
+    spectacles: 'Take spectacles along',
+    'deposit-removal': 'Deposit removal',
+    'evening-sight': 'Evening sight',
+    acuity: 'Sight test',
+    case: 'New lens case',
+    bottle: 'New bottle',
+    drops: 'New drops',
+    lens: 'New lenses',
+    holder: 'New suction holder',
+    recall: 'Visit to the clinic: bring lenses, case and bottles',
+    sync: 'Connect this phone',
+  },
+  es: {
+    later: 'En 30 minutos',
+    insertion: 'Lentes puestas',
+    removal: 'Quitar las lentes',
+    care: 'Limpiar y guardar las lentes',
+    spectacles: 'Llevar las gafas',
+    'deposit-removal': 'Eliminar depósitos',
+    'evening-sight': 'Visión de la tarde',
+    acuity: 'Prueba de visión',
+    case: 'Estuche nuevo',
+    bottle: 'Frasco nuevo',
+    drops: 'Gotas nuevas',
+    lens: 'Lentes nuevas',
+    holder: 'Ventosa nueva',
+    recall: 'Visita a la clínica: traiga lentes, estuche y frascos',
+    sync: 'Conectar este teléfono',
+  },
+  zh: {
+    later: '30 分钟后',
+    insertion: '戴镜',
+    removal: '摘镜',
+    care: '清洁并存放镜片',
+    spectacles: '带上眼镜',
+    'deposit-removal': '除沉淀',
+    'evening-sight': '傍晚视力',
+    acuity: '视力测试',
+    case: '换新镜盒',
+    bottle: '换新护理液',
+    drops: '换新滴眼液',
+    lens: '换新镜片',
+    holder: '换新吸棒',
+    recall: '复诊：请带镜片、镜盒和护理液',
+    sync: '连接此手机',
+  },
+  ar: {
+    later: 'بعد 30 دقيقة',
+    insertion: 'وضع العدسات',
+    removal: 'نزع العدسات',
+    care: 'تنظيف العدسات وحفظها',
+    spectacles: 'خذ النظارة معك',
+    'deposit-removal': 'إزالة الترسبات',
+    'evening-sight': 'رؤية المساء',
+    acuity: 'اختبار النظر',
+    case: 'علبة عدسات جديدة',
+    bottle: 'زجاجة جديدة',
+    drops: 'قطرة جديدة',
+    lens: 'عدسات جديدة',
+    holder: 'شفاط جديد',
+    recall: 'زيارة العيادة: أحضر العدسات والعلبة والزجاجات',
+    sync: 'وصّل هذا الهاتف',
+  },
 };
 
 /** @typedef {{tag?: string, kind?: string, level?: string, url?: string, due?: string[]}} Push as the server sends it */
@@ -28,7 +120,14 @@ const DUE = {
 export function said(push, lang) {
   const words = WORDS[lang] ?? WORDS.en;
   const due = DUE[lang] ?? DUE.en;
-  const plain = (push.due ?? []).filter((id) => Object.hasOwn(due, id)).map((id) => due[id]).join(' · ');
+  const plain = (push.due ?? [])
+    .filter(id => Object.hasOwn(due, id))
+    .map(id => due[id])
+    .join(' · ');
   const reminder = push.kind === 'reminder';
-  return { title: words.title, body: (reminder && plain) || (Object.hasOwn(words, push.kind ?? '') ? words[push.kind ?? ''] : words.other), later: reminder ? due.later : '' };
+  return {
+    title: words.title,
+    body: (reminder && plain) || (Object.hasOwn(words, push.kind ?? '') ? words[push.kind ?? ''] : words.other),
+    later: reminder ? due.later : '',
+  };
 }

@@ -10,14 +10,28 @@ import { en } from './en.js';
 /** @typedef {(key: string, args?: Record<string, string|number>) => string} Translate */
 
 /** @type {[Lang, string][]} */
-export const LANGUAGES = [['en', 'English'], ['es', 'Español'], ['zh', '简体中文'], ['ar', 'العربية']];
+export const LANGUAGES = [
+  ['en', 'English'],
+  ['es', 'Español'],
+  ['zh', '简体中文'],
+  ['ar', 'العربية'],
+];
 
 /** @type {Record<Lang, () => Promise<{words: Record<string, string>, reviewer: string}>>} */
 const LOAD = {
   en: async () => ({ words: en, reviewer: 'the source' }),
-  es: async () => { const m = await import('./es.js'); return { words: m.es, reviewer: m.REVIEWER }; },
-  zh: async () => { const m = await import('./zh.js'); return { words: m.zh, reviewer: m.REVIEWER }; },
-  ar: async () => { const m = await import('./ar.js'); return { words: m.ar, reviewer: m.REVIEWER }; },
+  es: async () => {
+    const m = await import('./es.js');
+    return { words: m.es, reviewer: m.REVIEWER };
+  },
+  zh: async () => {
+    const m = await import('./zh.js');
+    return { words: m.zh, reviewer: m.REVIEWER };
+  },
+  ar: async () => {
+    const m = await import('./ar.js');
+    return { words: m.ar, reviewer: m.REVIEWER };
+  },
 };
 
 /**
@@ -61,7 +75,7 @@ export function wordsOf(lang, words, reviewed) {
   /** @type {Map<string, Intl.DateTimeFormat>} */
   const styles = new Map();
   /** @param {Intl.DateTimeFormatOptions} style */
-  const format = (style) => {
+  const format = style => {
     const key = JSON.stringify(style);
     const f = styles.get(key) ?? new Intl.DateTimeFormat(locale, style);
     styles.set(key, f);
@@ -69,27 +83,45 @@ export function wordsOf(lang, words, reviewed) {
   };
   /** @type {Intl.NumberFormat[]} by digits */
   const numbers = [];
-  const number = (/** @type {number} */ n, digits = 0) => (numbers[digits] ??= new Intl.NumberFormat(locale, { maximumFractionDigits: digits })).format(n);
+  const number = (/** @type {number} */ n, digits = 0) =>
+    (numbers[digits] ??= new Intl.NumberFormat(locale, { maximumFractionDigits: digits })).format(n);
   // What is filled in keeps its own direction (UAX #9, first strong isolate): else
   // a telephone number stands the wrong way round in a text from right to left.
-  const apart = (/** @type {string|undefined} */ s) => (lang === 'ar' && s ? `\u2068${s}\u2069` : s ?? '');
-  const one = (/** @type {string} */ key, /** @type {Record<string, string|number>} */ args) => (args.n === 1 ? words[`${key}.one`] : undefined);
+  const apart = (/** @type {string|undefined} */ s) => (lang === 'ar' && s ? `\u2068${s}\u2069` : (s ?? ''));
+  const one = (/** @type {string} */ key, /** @type {Record<string, string|number>} */ args) =>
+    args.n === 1 ? words[`${key}.one`] : undefined;
   /** @type {Translate} */
-  const t = (key, args = {}) => (one(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)\}/g, (_, name) => (typeof args[name] === 'number' ? number(args[name]) : apart(args[name])));
+  const t = (key, args = {}) =>
+    (one(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)\}/g, (_, name) =>
+      typeof args[name] === 'number' ? number(args[name]) : apart(args[name]),
+    );
   const english = /** @type {Record<string, {text: string}>} */ (medical.texts);
   /** @type {Words['date']} */
-  const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) => format({ ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
+  const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) =>
+    format({ ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
   return {
-    lang, dir: lang === 'ar' ? 'rtl' : 'ltr', t, reviewed, number, date,
-    refusal: (code) => t(`error.${code}` in en ? `error.${code}` : 'error.other', { code }),
-    med: (key) => words[`med.${key}`] ?? english[key]?.text ?? key,
-    clock: (hhmm) => (lang !== 'ar' ? hhmm : format({ hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5)))), // elsewhere Intl gives back what it was given, and costs a start its first formatter
+    lang,
+    dir: lang === 'ar' ? 'rtl' : 'ltr',
+    t,
+    reviewed,
+    number,
+    date,
+    refusal: code => t(`error.${code}` in en ? `error.${code}` : 'error.other', { code }),
+    med: key => words[`med.${key}`] ?? english[key]?.text ?? key,
+    clock: hhmm =>
+      lang !== 'ar'
+        ? hhmm
+        : format({ hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: 'UTC' }).format(
+            Date.UTC(2000, 0, 1, +hhmm.slice(0, 2), +hhmm.slice(3, 5)),
+          ), // elsewhere Intl gives back what it was given, and costs a start its first formatter
     moment: (ms, zone, today) => {
       /** @type {Intl.DateTimeFormatOptions} */
       const time = { hour: '2-digit', minute: '2-digit', hourCycle: 'h23', timeZone: zone };
-      return format(wallAt(ms, zone).date === today ? time : { weekday: 'short', day: 'numeric', month: 'short', ...time }).format(ms);
+      return format(
+        wallAt(ms, zone).date === today ? time : { weekday: 'short', day: 'numeric', month: 'short', ...time },
+      ).format(ms);
     },
-    span: (ms) => spanOf(ms, t),
+    span: ms => spanOf(ms, t),
   };
 }
 

@@ -23,7 +23,8 @@ const CARD_PX = 500; // where the drawn card starts, CSS pixels
 const PRACTICE_RUNS = 2; // first runs of an eye, marked as practice (common practice)
 
 /** What the remembered card size belongs to: another screen or zoom voids it. A twentieth is the least step of a zoom. */
-const screenKey = () => `${devicePixelRatio}/${Math.round(scaleOf(window) * 20) / 20}/${[screen.width, screen.height].sort((a, b) => a - b).join('x')}`;
+const screenKey = () =>
+  `${devicePixelRatio}/${Math.round(scaleOf(window) * 20) / 20}/${[screen.width, screen.height].sort((a, b) => a - b).join('x')}`;
 
 /** @returns {number} device pixels per mm, or 0 when this screen was not measured */
 function remembered() {
@@ -51,16 +52,28 @@ export function Acuity({ app }) {
     setPxMm(0);
     if (!run) setScaled(true);
     const a = going.current;
-    if (a?.trials.length) setRun((done) => done ?? { a, early: true });
+    if (a?.trials.length) setRun(done => done ?? { a, early: true });
     else setSetup(null);
     return false;
   };
   useEffect(() => onScale(same), [pxMm, setup]);
-  const begin = (/** @type {Setup} */ chosen) => { began.current = scaleOf(window); setScaled(false); setSetup(chosen); };
+  const begin = (/** @type {Setup} */ chosen) => {
+    began.current = scaleOf(window);
+    setScaled(false);
+    setSetup(chosen);
+  };
   if (setup && run) return h(Result, { app, setup, run, scaled });
   if (!pxMm) return h(CardSize, { app, scaled, onDone: setPxMm });
   if (!setup) return h(Prepare, { app, pxMm, onStart: begin, onCard: () => setPxMm(0) });
-  return h(Run, { app, setup, same, onTrial: (a) => { going.current = a; }, onDone: (a, early) => setRun({ a, early }) });
+  return h(Run, {
+    app,
+    setup,
+    same,
+    onTrial: a => {
+      going.current = a;
+    },
+    onDone: (a, early) => setRun({ a, early }),
+  });
 }
 
 /** @param {{app: App, scaled: boolean, onDone: (pxMm: number) => void}} props scaled: a size measured before has lost its worth */
@@ -72,14 +85,36 @@ function CardSize({ app, scaled, onDone }) {
     localStorage.setItem('card', JSON.stringify({ key: screenKey(), pxMm }));
     onDone(pxMm);
   };
-  return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')),
-    scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[app.state.words.lang]['acuity.scaled']),
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('acuity.title')),
+    scaled &&
+      h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[app.state.words.lang]['acuity.scaled']),
     h('p', null, t('acuity.card')),
-    h('label', { class: 'entry' }, h('span', { class: 'entry-label' }, t('acuity.card.slide')),
-      h('input', { type: 'range', min: 180, max: 900, step: 1, value: Math.round(long), 'data-test': 'card-size', onInput: (/** @type {Event} */ e) => setLong(Number(/** @type {HTMLInputElement} */ (e.currentTarget).value)) })),
-    h('div', { class: 'row' }, h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'), h(Button, { label: t('acuity.larger'), onPress: () => setLong(long + 1) }, '+'),
-      h(Button, { kind: 'main', onPress: save, test: 'card-done' }, t('acuity.card.done'))),
-    h('div', { class: 'bank-card', style: { blockSize: `${long}px`, inlineSize: `${(long * 53.98) / 85.6}px` } }));
+    h(
+      'label',
+      { class: 'entry' },
+      h('span', { class: 'entry-label' }, t('acuity.card.slide')),
+      h('input', {
+        type: 'range',
+        min: 180,
+        max: 900,
+        step: 1,
+        value: Math.round(long),
+        'data-test': 'card-size',
+        onInput: (/** @type {Event} */ e) => setLong(Number(/** @type {HTMLInputElement} */ (e.currentTarget).value)),
+      }),
+    ),
+    h(
+      'div',
+      { class: 'row' },
+      h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'),
+      h(Button, { label: t('acuity.larger'), onPress: () => setLong(long + 1) }, '+'),
+      h(Button, { kind: 'main', onPress: save, test: 'card-done' }, t('acuity.card.done')),
+    ),
+    h('div', { class: 'bank-card', style: { blockSize: `${long}px`, inlineSize: `${(long * 53.98) / 85.6}px` } }),
+  );
 }
 
 /** @param {{app: App, pxMm: number, onStart: (s: Setup) => void, onCard: () => void}} props */
@@ -90,14 +125,51 @@ function Prepare({ app, pxMm, onStart, onCard }) {
   const [ready, setReady] = useState(false);
   const d = Number(distance);
   const good = d >= 1 && d <= 6;
-  return h('div', { class: 'stack' }, h('h1', null, t('acuity.title')),
-    h('ol', { class: 'steps' }, /** @type {const} */ ([1, 2, 3, 4]).map((n) => h('li', { key: n }, RARE[app.state.words.lang][`acuity.step.${n}`]))),
-    h(Entry, { id: 'distance', type: 'number', label: t('acuity.distance'), value: distance, onInput: setDistance, fault: good ? '' : t('acuity.distance.fault') }),
-    good && smallestLogmar(d, pxMm) > 0 && h(Notice, { kind: 'urgent' }, t('acuity.coarse', { size: number(smallestLogmar(d, pxMm), 1) })),
-    Choices({ legend: t('acuity.eye'), across: true, value: eye, onPick: setEye, test: (e) => `acuity-${e}`, options: [['right', t('eye.Right')], ['left', t('eye.Left')]] }),
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('acuity.title')),
+    h(
+      'ol',
+      { class: 'steps' },
+      /** @type {const} */ ([1, 2, 3, 4]).map(n => h('li', { key: n }, RARE[app.state.words.lang][`acuity.step.${n}`])),
+    ),
+    h(Entry, {
+      id: 'distance',
+      type: 'number',
+      label: t('acuity.distance'),
+      value: distance,
+      onInput: setDistance,
+      fault: good ? '' : t('acuity.distance.fault'),
+    }),
+    good &&
+      smallestLogmar(d, pxMm) > 0 &&
+      h(Notice, { kind: 'urgent' }, t('acuity.coarse', { size: number(smallestLogmar(d, pxMm), 1) })),
+    Choices({
+      legend: t('acuity.eye'),
+      across: true,
+      value: eye,
+      onPick: setEye,
+      test: e => `acuity-${e}`,
+      options: [
+        ['right', t('eye.Right')],
+        ['left', t('eye.Left')],
+      ],
+    }),
     h(Check, { label: t('acuity.ready'), checked: ready, onChange: setReady, test: 'acuity-ready' }),
-    h(Button, { kind: 'main', big: true, disabled: !good || !ready || !eye, test: 'acuity-start', onPress: () => eye && onStart({ eye, distance: d, pxMm }) }, t('acuity.start')),
-    h(Button, { kind: 'plain', onPress: onCard }, t('acuity.card.again')));
+    h(
+      Button,
+      {
+        kind: 'main',
+        big: true,
+        disabled: !good || !ready || !eye,
+        test: 'acuity-start',
+        onPress: () => eye && onStart({ eye, distance: d, pxMm }),
+      },
+      t('acuity.start'),
+    ),
+    h(Button, { kind: 'plain', onPress: onCard }, t('acuity.card.again')),
+  );
 }
 
 /** The stage's share of the window's height, as in views.css. */
@@ -117,9 +189,13 @@ function Run({ app, setup, same, onTrial, onDone }) {
   const [paused, setPaused] = useState(false);
   const start = useRef(/** @type {{x: number, y: number}|null} */ (null));
   const largest = largestLogmar(room() * devicePixelRatio, setup.distance, setup.pxMm);
-  const shown = drawn(Math.max(Math.min(nextSize(a), largest), smallestLogmar(setup.distance, setup.pxMm)), setup.distance, setup.pxMm);
+  const shown = drawn(
+    Math.max(Math.min(nextSize(a), largest), smallestLogmar(setup.distance, setup.pxMm)),
+    setup.distance,
+    setup.pxMm,
+  );
   /** @param {Way|null} said null: cannot tell */
-  const answer = (said) => {
+  const answer = said => {
     if (paused || !same()) return; // no answer counts to a ring of another size
     const next = addTrial(a, { size: shown.logmar, correct: said === way });
     onTrial(next);
@@ -129,8 +205,11 @@ function Run({ app, setup, same, onTrial, onDone }) {
   };
   useEffect(() => {
     const key = (/** @type {KeyboardEvent} */ e) => {
-      const said = WAYS.find((w) => e.key.toLowerCase() === `arrow${w}`);
-      if (said) { e.preventDefault(); answer(said); }
+      const said = WAYS.find(w => e.key.toLowerCase() === `arrow${w}`);
+      if (said) {
+        e.preventDefault();
+        answer(said);
+      }
     };
     addEventListener('keydown', key);
     return () => removeEventListener('keydown', key);
@@ -141,17 +220,72 @@ function Run({ app, setup, same, onTrial, onDone }) {
     if (!from) return;
     const [dx, dy] = [e.clientX - from.x, e.clientY - from.y];
     if (Math.hypot(dx, dy) < 40) return;
-    answer(Math.abs(dx) > Math.abs(dy) ? (dx > 0 ? 'right' : 'left') : (dy > 0 ? 'down' : 'up'));
+    answer(Math.abs(dx) > Math.abs(dy) ? (dx > 0 ? 'right' : 'left') : dy > 0 ? 'down' : 'up');
   };
-  return h('div', { class: 'stack acuity', 'data-test': 'acuity-run' },
-    h('p', { class: 'quiet', role: 'status' }, t('acuity.running', { eye: t(`eye.${setup.eye}`), n: a.trials.length + 1 })),
-    h('div', { class: 'stage', onPointerDown: (/** @type {PointerEvent} */ e) => { start.current = { x: e.clientX, y: e.clientY }; }, onPointerUp: swipe },
-      paused ? h('p', { class: 'lead' }, t('acuity.paused')) : h(Ring, { detail: shown.detailPx, way })),
-    h('div', { class: 'pad', role: 'group', 'aria-label': t('acuity.which') }, WAYS.map((w) => h('button', { key: w, type: 'button', class: `btn way-${w}`, disabled: paused, 'aria-label': t(`acuity.${w}`), 'data-test': `way-${w}`, onClick: () => answer(w) }, ARROW[w])),
-      h('button', { type: 'button', class: 'btn way-unknown', disabled: paused, 'data-test': 'way-unknown', onClick: () => answer(null) }, t('acuity.unknown'))),
-    h('div', { class: 'row apart' },
-      h(Button, { onPress: () => setPaused(!paused), test: 'acuity-pause' }, t(paused ? 'acuity.go-on' : 'acuity.pause')),
-      h(Button, { kind: 'plain', test: 'acuity-stop', onPress: () => (a.trials.length ? onDone(a, true) : go('evening')) }, t('acuity.stop'))));
+  return h(
+    'div',
+    { class: 'stack acuity', 'data-test': 'acuity-run' },
+    h(
+      'p',
+      { class: 'quiet', role: 'status' },
+      t('acuity.running', { eye: t(`eye.${setup.eye}`), n: a.trials.length + 1 }),
+    ),
+    h(
+      'div',
+      {
+        class: 'stage',
+        onPointerDown: (/** @type {PointerEvent} */ e) => {
+          start.current = { x: e.clientX, y: e.clientY };
+        },
+        onPointerUp: swipe,
+      },
+      paused ? h('p', { class: 'lead' }, t('acuity.paused')) : h(Ring, { detail: shown.detailPx, way }),
+    ),
+    h(
+      'div',
+      { class: 'pad', role: 'group', 'aria-label': t('acuity.which') },
+      WAYS.map(w =>
+        h(
+          'button',
+          {
+            key: w,
+            type: 'button',
+            class: `btn way-${w}`,
+            disabled: paused,
+            'aria-label': t(`acuity.${w}`),
+            'data-test': `way-${w}`,
+            onClick: () => answer(w),
+          },
+          ARROW[w],
+        ),
+      ),
+      h(
+        'button',
+        {
+          type: 'button',
+          class: 'btn way-unknown',
+          disabled: paused,
+          'data-test': 'way-unknown',
+          onClick: () => answer(null),
+        },
+        t('acuity.unknown'),
+      ),
+    ),
+    h(
+      'div',
+      { class: 'row apart' },
+      h(
+        Button,
+        { onPress: () => setPaused(!paused), test: 'acuity-pause' },
+        t(paused ? 'acuity.go-on' : 'acuity.pause'),
+      ),
+      h(
+        Button,
+        { kind: 'plain', test: 'acuity-stop', onPress: () => (a.trials.length ? onDone(a, true) : go('evening')) },
+        t('acuity.stop'),
+      ),
+    ),
+  );
 }
 
 const ARROW = { up: '↑', right: '→', down: '↓', left: '←' };
@@ -184,7 +318,14 @@ function Ring({ detail, way }) {
     c.clearRect(detail, -detail / 2, 2 * detail, detail);
   });
   const css = size / devicePixelRatio;
-  return h('canvas', { ref: canvas, width: size, height: size, role: 'img', 'aria-label': 'ring', style: { inlineSize: `${css}px`, blockSize: `${css}px` } });
+  return h('canvas', {
+    ref: canvas,
+    width: size,
+    height: size,
+    role: 'img',
+    'aria-label': 'ring',
+    style: { inlineSize: `${css}px`, blockSize: `${css}px` },
+  });
 }
 
 /** @param {{app: App, setup: Setup, run: {a: Estimate, early: boolean}, scaled: boolean}} props */
@@ -194,22 +335,54 @@ function Result({ app, setup, run, scaled }) {
   const [fault, setFault] = useState('');
   const { mean, sd } = estimate(run.a);
   const v = verdict(run.a);
-  const before = [...s.nights.values()].filter((n) => n.wearer === s.wearer).flatMap((n) => n.entries).filter((e) => e.kind === 'acuity-run' && e.body.eye === setup.eye).length;
+  const before = [...s.nights.values()]
+    .filter(n => n.wearer === s.wearer)
+    .flatMap(n => n.entries)
+    .filter(e => e.kind === 'acuity-run' && e.body.eye === setup.eye).length;
   const practice = before < PRACTICE_RUNS;
   const few = run.a.trials.length < LEAST_TRIALS;
-  const save = () => app.write([{ wearer: s.wearer, kind: 'acuity-run', body: {
-    eye: setup.eye, distance_m: setup.distance, px_per_mm: Math.round(setup.pxMm * 1000) / 1000, practice, stopped_early: run.early,
-    trials: run.a.trials.map((x) => [Math.round(x.size * 1000) / 1000, x.correct ? 1 : 0]),
-  } }]).then(() => go(''), (e) => setFault(e.message));
-  return h('div', { class: 'stack', 'data-test': 'acuity-result' }, h('h1', null, t('acuity.result', { eye: t(`eye.${setup.eye}`) })),
+  const save = () =>
+    app
+      .write([
+        {
+          wearer: s.wearer,
+          kind: 'acuity-run',
+          body: {
+            eye: setup.eye,
+            distance_m: setup.distance,
+            px_per_mm: Math.round(setup.pxMm * 1000) / 1000,
+            practice,
+            stopped_early: run.early,
+            trials: run.a.trials.map(x => [Math.round(x.size * 1000) / 1000, x.correct ? 1 : 0]),
+          },
+        },
+      ])
+      .then(
+        () => go(''),
+        e => setFault(e.message),
+      );
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'acuity-result' },
+    h('h1', null, t('acuity.result', { eye: t(`eye.${setup.eye}`) })),
     scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[s.words.lang]['acuity.scaled']),
-    few ? h(Notice, { kind: 'urgent' }, t('acuity.few')) : h(Card, null,
-      h('p', { class: 'lead' }, t('acuity.about', { value: number(mean, 2), from: number(mean - 2 * sd, 2), to: number(mean + 2 * sd, 2) })),
-      h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) }))),
+    few
+      ? h(Notice, { kind: 'urgent' }, t('acuity.few'))
+      : h(
+          Card,
+          null,
+          h(
+            'p',
+            { class: 'lead' },
+            t('acuity.about', { value: number(mean, 2), from: number(mean - 2 * sd, 2), to: number(mean + 2 * sd, 2) }),
+          ),
+          h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) })),
+        ),
     !few && !v.reliable && h(Notice, { kind: 'urgent' }, t('acuity.unreliable')),
     practice && h(Notice, null, t('acuity.practice')),
     h('p', null, RARE[app.state.words.lang]['acuity.means']),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
-    h(Button, { kind: 'plain', onPress: () => go('') }, t('acuity.discard')));
+    h(Button, { kind: 'plain', onPress: () => go('') }, t('acuity.discard')),
+  );
 }

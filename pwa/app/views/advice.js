@@ -20,36 +20,71 @@ export function Advice({ app, arg }) {
   const { t, med } = s.words;
   const r = s.records.get(arg);
   useEffect(() => app.sync.watch(), []);
-  if (!r || r.entry.kind !== 'symptoms') return h('div', { class: 'stack' }, h('p', null, t('log.none')), h(LinkButton, { href: link('') }, t('advice.done')));
+  if (r?.entry.kind !== 'symptoms')
+    return h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t('log.none')),
+      h(LinkButton, { href: link('') }, t('advice.done')),
+    );
   const out = outcome(r.entry);
   const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
   const shown = out.unsure ? 'urgent' : out.level;
   const [first, ...rest] = headline(out);
   const calls = h(Calls, { s, emergency: out.level === 'emergency', go: out.actions.includes('go-now') });
-  return h('div', { class: 'stack', 'data-test': 'advice', 'data-level': out.level, 'data-unsure': out.unsure || undefined },
-    h('div', { class: `advice-head ${shown}` },
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'advice', 'data-level': out.level, 'data-unsure': out.unsure || undefined },
+    h(
+      'div',
+      { class: `advice-head ${shown}` },
       h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
       h('h1', null, med(first)),
-      rest.map((key) => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
+      rest.map(key => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
       out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: arg, began: written(r.entry) }),
-      h(Since, { app, e: r.entry, out })),
+      h(Since, { app, e: r.entry, out }),
+    ),
     severe && calls,
     h(DeliveryState, { app, id: arg }),
-    h(Card, { title: t('advice.doing') }, h('ol', { class: 'do' }, out.actions.map((a) => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))))),
+    h(
+      Card,
+      { title: t('advice.doing') },
+      h(
+        'ol',
+        { class: 'do' },
+        out.actions.map(a => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))),
+      ),
+    ),
     !severe && calls,
     h(Because, { s, e: r.entry, out }),
-    h(Notice, { kind: 'urgent' }, out.cautions.filter((c) => c !== 'caution.unknown').map((c) => h('p', { key: c }, med(c)))),
+    h(
+      Notice,
+      { kind: 'urgent' },
+      out.cautions.filter(c => c !== 'caution.unknown').map(c => h('p', { key: c }, med(c))),
+    ),
     !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
     h(Answers, { s, e: r.entry }),
-    h('div', { class: 'row' }, h(LinkButton, { href: link('check') }, t('advice.again')), h(LinkButton, { href: link('') }, t('advice.done'))));
+    h(
+      'div',
+      { class: 'row' },
+      h(LinkButton, { href: link('check') }, t('advice.again')),
+      h(LinkButton, { href: link('') }, t('advice.done')),
+    ),
+  );
 }
 
 /** How long ago it began, and what is known of waiting. @param {{app: App, e: Entry, out: Outcome}} props */
 function Since({ app, e, out }) {
   const s = app.state;
   const began = e.body.began ? Date.parse(e.body.began) : null;
-  if (levelRank(out.level) < levelRank('urgent') && !out.unsure) return began ? h('p', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) })) : null;
-  return h('div', { 'data-test': 'since' }, began && h('p', null, h('strong', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) }))), h('p', null, s.words.med(delay(began, s.now))));
+  if (levelRank(out.level) < levelRank('urgent') && !out.unsure)
+    return began ? h('p', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) })) : null;
+  return h(
+    'div',
+    { 'data-test': 'since' },
+    began && h('p', null, h('strong', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) }))),
+    h('p', null, s.words.med(delay(began, s.now))),
+  );
 }
 
 /** @param {{app: App, id: string}} props */
@@ -61,10 +96,18 @@ function DeliveryState({ app, id }) {
   const d = delivery(r, s.alerts, s.now + s.skew);
   const today = wallAt(s.now, s.zone).date;
   const time = d.at ? s.words.moment(d.at, s.zone, today) : '';
-  return h(Notice, { kind: d.kind },
+  return h(
+    Notice,
+    { kind: d.kind },
     h('h2', { class: 'hidden' }, t('delivery.title')),
-    h('p', { class: 'delivery', role: 'status', 'data-test': 'delivery', 'data-state': d.key }, t(d.key, { time, name: d.name ?? '' })),
-    d.kind !== 'good' && h('p', { class: 'small' }, d.key === 'delivery.phone' && `${t('delivery.trying')} `, t('delivery.nowatch')));
+    h(
+      'p',
+      { class: 'delivery', role: 'status', 'data-test': 'delivery', 'data-state': d.key },
+      t(d.key, { time, name: d.name ?? '' }),
+    ),
+    d.kind !== 'good' &&
+      h('p', { class: 'small' }, d.key === 'delivery.phone' && `${t('delivery.trying')} `, t('delivery.nowatch')),
+  );
 }
 
 /**
@@ -74,22 +117,49 @@ function DeliveryState({ app, id }) {
  */
 function Because({ s, e, out }) {
   const { t, med } = s.words;
-  const fired = out.findings.filter((f) => f.state === 'fired' && f.level === out.level);
+  const fired = out.findings.filter(f => f.state === 'fired' && f.level === out.level);
   const open = unanswered(e);
-  return h(Card, { title: fired.length ? t('advice.found') : undefined },
-    fired.length > 0 && h('ul', null, fired.map((f) => h('li', { key: f.rule + f.eye }, `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))),
-    open.length > 0 && h('div', { 'data-test': 'unanswered' }, h('p', null, med('caution.unknown')), h('ul', { class: 'quiet' }, open.map(({ eye, sign }) => h('li', { key: eye + sign },
-      `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`)))),
-    h(More, { title: t('advice.sources') }, h(Sources, { out })));
+  return h(
+    Card,
+    { title: fired.length ? t('advice.found') : undefined },
+    fired.length > 0 &&
+      h(
+        'ul',
+        null,
+        fired.map(f => h('li', { key: f.rule + f.eye }, `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`)),
+      ),
+    open.length > 0 &&
+      h(
+        'div',
+        { 'data-test': 'unanswered' },
+        h('p', null, med('caution.unknown')),
+        h(
+          'ul',
+          { class: 'quiet' },
+          open.map(({ eye, sign }) =>
+            h(
+              'li',
+              { key: eye + sign },
+              `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`,
+            ),
+          ),
+        ),
+      ),
+    h(More, { title: t('advice.sources') }, h(Sources, { out })),
+  );
 }
 
 /** Where the steps come from; fetched with the help cards, because nothing urgent waits for it. @param {{out: Outcome}} props */
 function Sources({ out }) {
   const [list, setList] = useState(/** @type {string[]} */ ([]));
   useEffect(() => {
-    void import('../text/cards.js').then((m) => setList(out.actions.map((a) => m.sourceOf(`action.${a}`)).filter((x) => x)));
+    void import('../text/cards.js').then(m => setList(out.actions.map(a => m.sourceOf(`action.${a}`)).filter(x => x)));
   }, [out.actions.join()]);
-  return h('ul', { class: 'small' }, [...new Set(list)].map((x) => h('li', { key: x }, x)));
+  return h(
+    'ul',
+    { class: 'small' },
+    [...new Set(list)].map(x => h('li', { key: x }, x)),
+  );
 }
 
 /**
@@ -99,20 +169,45 @@ function Sources({ out }) {
  */
 function unanswered(e) {
   const signs = [...RULES.symptoms.values()];
-  const asked = ['right', 'left'].filter((eye) => e.body[eye] || e.body.other !== 'usual');
-  const eyes = asked.flatMap((eye) => (e.body[eye]
-    ? signs.filter((d) => d.scope === 'eye' && !(d.name in e.body[eye])).map((d) => ({ eye, sign: d.name })) : [{ eye, sign: '' }]));
-  return [...eyes, ...signs.filter((d) => d.scope === 'report' && !(d.name in e.body)).map((d) => ({ eye: '', sign: d.name }))];
+  const asked = ['right', 'left'].filter(eye => e.body[eye] || e.body.other !== 'usual');
+  const eyes = asked.flatMap(eye =>
+    e.body[eye]
+      ? signs.filter(d => d.scope === 'eye' && !(d.name in e.body[eye])).map(d => ({ eye, sign: d.name }))
+      : [{ eye, sign: '' }],
+  );
+  return [
+    ...eyes,
+    ...signs.filter(d => d.scope === 'report' && !(d.name in e.body)).map(d => ({ eye: '', sign: d.name })),
+  ];
 }
 
 /** @param {{s: State, e: Entry}} props */
 function Answers({ s, e }) {
   const { t, med } = s.words;
-  return h(More, { title: t('advice.answers') },
+  return h(
+    More,
+    { title: t('advice.answers') },
     e.body.now && e.body.now !== 'none' && h('p', null, med(`answer.now.${e.body.now}`)),
-    ['right', 'left'].filter((eye) => e.body[eye]).map((eye) => h('div', { key: eye }, h('h3', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
-      h('ul', null, Object.entries(e.body[eye]).map(([sign, a]) => h('li', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${a}`)}`))))),
-    ['water', 'ill', 'other'].filter((sign) => e.body[sign]).map((sign) => h('p', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${e.body[sign]}`)}`)),
+    ['right', 'left']
+      .filter(eye => e.body[eye])
+      .map(eye =>
+        h(
+          'div',
+          { key: eye },
+          h('h3', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
+          h(
+            'ul',
+            null,
+            Object.entries(e.body[eye]).map(([sign, a]) =>
+              h('li', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${a}`)}`),
+            ),
+          ),
+        ),
+      ),
+    ['water', 'ill', 'other']
+      .filter(sign => e.body[sign])
+      .map(sign => h('p', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${e.body[sign]}`)}`)),
     e.body.note && h('p', null, `“${e.body.note}”`),
-    h('p', { class: 'quiet small' }, s.words.moment(written(e), s.zone)));
+    h('p', { class: 'quiet small' }, s.words.moment(written(e), s.zone)),
+  );
 }

@@ -3,7 +3,22 @@
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { chooses } from '../app.js';
-import { answer, atOnce, BEGAN, bodyOf, differ, full, holders, leadsOn, NOTHING, OTHER, partsOf, readDraft, SCREENS, WORST } from '../model/check.js';
+import {
+  answer,
+  atOnce,
+  BEGAN,
+  bodyOf,
+  differ,
+  full,
+  holders,
+  leadsOn,
+  NOTHING,
+  OTHER,
+  partsOf,
+  readDraft,
+  SCREENS,
+  WORST,
+} from '../model/check.js';
 import { RULES } from '../model/report.js';
 import { go } from '../route.js';
 import { Calls } from './calls.js';
@@ -15,7 +30,7 @@ import { Calls } from './calls.js';
 /** @typedef {(of: Holder[], part: string, value: string) => void} Pick */
 
 /** What an eye is called. @param {string} e */
-const eyeKey = (e) => `eye.${e[0].toUpperCase()}${e.slice(1)}`;
+const eyeKey = e => `eye.${e[0].toUpperCase()}${e.slice(1)}`;
 
 const KEPT_MS = 86400000; // a check of longer ago is begun anew
 
@@ -39,17 +54,25 @@ export function Check({ app }) {
   const parts = partsOf(a, at);
   const since = useRef(0);
   const end = at + 1 === SCREENS.length;
-  const find = (/** @type {string} */ what) => /** @type {HTMLElement|null|undefined} */ (page.current?.querySelector(what));
+  const find = (/** @type {string} */ what) =>
+    /** @type {HTMLElement|null|undefined} */ (page.current?.querySelector(what));
   // Before the screen is painted, so that nobody has begun to type elsewhere.
-  useLayoutEffect(() => { if (at > 0) find('h1')?.focus(); scrollTo(0, 0); }, [at]);
-  useLayoutEffect(() => { if (apart.length) find(`[data-part=${apart.at(-1)}] .choice`)?.focus(); }, [apart]);
+  useLayoutEffect(() => {
+    if (at > 0) find('h1')?.focus();
+    scrollTo(0, 0);
+  }, [at]);
+  useLayoutEffect(() => {
+    if (apart.length) find(`[data-part=${apart.at(-1)}] .choice`)?.focus();
+  }, [apart]);
   useEffect(() => find('[data-part]:not([data-open]) ~ [data-open]')?.scrollIntoView({ block: 'nearest' }), [a]);
 
   const place = `check-${s.wearer}`;
-  useEffect(() => { if (at > 0) localStorage.setItem(place, JSON.stringify({ answers: a, at, apart, since: since.current })); }, [a, at, apart]);
+  useEffect(() => {
+    if (at > 0) localStorage.setItem(place, JSON.stringify({ answers: a, at, apart, since: since.current }));
+  }, [a, at, apart]);
 
   /** @param {Answers} said */
-  const finish = async (said) => {
+  const finish = async said => {
     if (busy) return;
     setBusy(true);
     try {
@@ -69,7 +92,7 @@ export function Check({ app }) {
     else if (leadsOn(a, is, at, of)) setAt(at + 1);
   };
   /** @param {Eye[]} eyes */
-  const begin = (eyes) => {
+  const begin = eyes => {
     since.current = Date.now();
     const known = (/** @type {Eye} */ eye) => (eyes.includes(eye) ? { ...s.known } : {}); // by the morning's log
     setAnswers({ ...NOTHING, eyes, right: known('right'), left: known('left'), report: { now: 'none' } });
@@ -78,7 +101,7 @@ export function Check({ app }) {
     setAt(1);
   };
   /** @param {Draft} d */
-  const goOn = (d) => {
+  const goOn = d => {
     since.current = d.since;
     setAnswers(d.answers);
     setApart(d.apart);
@@ -86,19 +109,50 @@ export function Check({ app }) {
   };
   const title = at === 0 ? med('sign.now') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
   const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
-  return h('div', { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
-    h('p', null, h('span', { class: 'quiet' }, t('check.step', { n: at + 1, of: SCREENS.length })), at > 0 && !end && [' · ', h('strong', null, t(eyeKey(eyes)))]),
+  return h(
+    'div',
+    { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
+    h(
+      'p',
+      null,
+      h('span', { class: 'quiet' }, t('check.step', { n: at + 1, of: SCREENS.length })),
+      at > 0 && !end && [' · ', h('strong', null, t(eyeKey(eyes)))],
+    ),
     h('h1', { tabIndex: -1 }, title),
-    at === 0 ? h(FirstStep, { app, begin, goOn, worst: (now) => void finish({ ...NOTHING, report: { now } }) })
-      : end ? h(LastStep, { app, a, pick })
-        : parts.map((part) => h(Part, { key: part, app, a, part, alone: parts.length === 1, split: apart.includes(part) || differ(a, part), pick, onSplit: () => setApart([...apart, part]) })),
+    at === 0
+      ? h(FirstStep, { app, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })
+      : end
+        ? h(LastStep, { app, a, pick })
+        : parts.map(part =>
+            h(Part, {
+              key: part,
+              app,
+              a,
+              part,
+              alone: parts.length === 1,
+              split: apart.includes(part) || differ(a, part),
+              pick,
+              onSplit: () => setApart([...apart, part]),
+            }),
+          ),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
-    at > 0 && h('div', { class: 'row apart' },
-      h(Button, { onPress: () => setAt(at - 1), test: 'check-back' }, t('nav.back')),
-      !end && h(Button, { kind: full(a, at) ? 'main' : '', onPress: () => setAt(at + 1), test: 'check-next' }, t('next'))),
-    at > 0 && h(Button, { kind: 'alarm', big: end, wide: true, disabled: busy, onPress: () => void finish(a), test: 'check-stop' }, t('check.stop')),
+    at > 0 &&
+      h(
+        'div',
+        { class: 'row apart' },
+        h(Button, { onPress: () => setAt(at - 1), test: 'check-back' }, t('nav.back')),
+        !end &&
+          h(Button, { kind: full(a, at) ? 'main' : '', onPress: () => setAt(at + 1), test: 'check-next' }, t('next')),
+      ),
+    at > 0 &&
+      h(
+        Button,
+        { kind: 'alarm', big: end, wide: true, disabled: busy, onPress: () => void finish(a), test: 'check-stop' },
+        t('check.stop'),
+      ),
     at === 0 && h(Notice, { kind: 'urgent' }, t('check.caution')),
-    at === 0 && h(Calls, { s, emergency: true }));
+    at === 0 && h(Calls, { s, emergency: true }),
+  );
 }
 
 /** The second tap of a double one would answer what has just come under the finger. @param {Event} e */
@@ -116,12 +170,45 @@ function FirstStep({ app, begin, goOn, worst }) {
   const { t, med } = s.words;
   const left = begun(s.wearer, s.now);
   const eyes = (/** @type {string} */ e) => begin(e === 'both' ? ['right', 'left'] : [/** @type {Eye} */ (e)]);
-  return h('div', { class: 'stack' },
-    chooses(s) && Choices({ legend: t('check.whose'), value: s.wearer, onPick: (id) => void app.setWearer(id), test: (id) => `whose-${id}`, options: (s.family?.wearers ?? []).map((w) => [w.id, w.name]) }),
-    left && h(Notice, { kind: 'urgent', test: 'check-left' }, h('div', { class: 'stack' }, h('p', null, t('check.left', { time: s.words.moment(left.since, s.zone, '') })),
-      h(Button, { kind: 'main', wide: true, onPress: () => goOn(left), test: 'check-go-on' }, t('check.go-on')))),
-    Choices({ legend: med('sign.now'), hideLegend: true, value: '', onPick: worst, test: (v) => `now-${v}`, options: WORST.map((v) => [v, med(`answer.now.${v}`)]) }),
-    Choices({ legend: t('check.none'), value: '', onPick: eyes, across: true, test: (e) => `eye-${e}`, options: ['right', 'left', 'both'].map((e) => [e, t(eyeKey(e))]) }));
+  return h(
+    'div',
+    { class: 'stack' },
+    chooses(s) &&
+      Choices({
+        legend: t('check.whose'),
+        value: s.wearer,
+        onPick: id => void app.setWearer(id),
+        test: id => `whose-${id}`,
+        options: (s.family?.wearers ?? []).map(w => [w.id, w.name]),
+      }),
+    left &&
+      h(
+        Notice,
+        { kind: 'urgent', test: 'check-left' },
+        h(
+          'div',
+          { class: 'stack' },
+          h('p', null, t('check.left', { time: s.words.moment(left.since, s.zone, '') })),
+          h(Button, { kind: 'main', wide: true, onPress: () => goOn(left), test: 'check-go-on' }, t('check.go-on')),
+        ),
+      ),
+    Choices({
+      legend: med('sign.now'),
+      hideLegend: true,
+      value: '',
+      onPick: worst,
+      test: v => `now-${v}`,
+      options: WORST.map(v => [v, med(`answer.now.${v}`)]),
+    }),
+    Choices({
+      legend: t('check.none'),
+      value: '',
+      onPick: eyes,
+      across: true,
+      test: e => `eye-${e}`,
+      options: ['right', 'left', 'both'].map(e => [e, t(eyeKey(e))]),
+    }),
+  );
 }
 
 /** Parts with short answers, which stand side by side. */
@@ -136,14 +223,35 @@ function Part({ app, a, part, alone, split, pick, onSplit }) {
   const of = holders(a, part);
   const legend = med(`sign.${part}`);
   /** @param {Holder[]} who @param {string} [eye] */
-  const list = (who, eye) => Choices({
-    legend: eye ? t(eyeKey(eye)) : legend, hideLegend: alone && !eye, across: SHORT.includes(part), value: a[who[0]][part], onPick: (v) => pick(who, part, v),
-    test: (v) => `answer-${part}-${v || 'unknown'}${eye ? `-${eye}` : ''}`,
-    options: [...(part === 'other' ? OTHER : RULES.symptoms.get(part)?.answers ?? []).map((v) => /** @type {[string, string]} */ ([v, med(`answer.${part}.${v}`)])), ['', t('check.unknown')]],
-  });
-  const open = { 'data-part': part, 'data-open': of.some((w) => !(part in a[w])) || undefined };
-  if (split) return h('fieldset', { class: 'choices', ...open }, h('legend', { class: alone ? 'hidden' : '' }, legend), of.map((eye) => list([eye], eye)));
-  return h('div', { class: 'stack', ...open }, list(of), of.length > 1 && h(Button, { onPress: () => onSplit?.(), test: `apart-${part}` }, t('check.apart')));
+  const list = (who, eye) =>
+    Choices({
+      legend: eye ? t(eyeKey(eye)) : legend,
+      hideLegend: alone && !eye,
+      across: SHORT.includes(part),
+      value: a[who[0]][part],
+      onPick: v => pick(who, part, v),
+      test: v => `answer-${part}-${v || 'unknown'}${eye ? `-${eye}` : ''}`,
+      options: [
+        ...(part === 'other' ? OTHER : (RULES.symptoms.get(part)?.answers ?? [])).map(
+          v => /** @type {[string, string]} */ ([v, med(`answer.${part}.${v}`)]),
+        ),
+        ['', t('check.unknown')],
+      ],
+    });
+  const open = { 'data-part': part, 'data-open': of.some(w => !(part in a[w])) || undefined };
+  if (split)
+    return h(
+      'fieldset',
+      { class: 'choices', ...open },
+      h('legend', { class: alone ? 'hidden' : '' }, legend),
+      of.map(eye => list([eye], eye)),
+    );
+  return h(
+    'div',
+    { class: 'stack', ...open },
+    list(of),
+    of.length > 1 && h(Button, { onPress: () => onSplit?.(), test: `apart-${part}` }, t('check.apart')),
+  );
 }
 
 /** @param {{app: App, a: Answers, pick: Pick}} props */
@@ -151,12 +259,34 @@ function LastStep({ app, a, pick }) {
   const { t } = app.state.words;
   const { began, note = '' } = a.report;
   const put = (/** @type {string} */ part) => (/** @type {string} */ v) => pick(['report'], part, v);
-  return h('div', { class: 'stack' },
-    Choices({ legend: t('check.began'), across: true, value: began, test: (v) => `began-${v || 'unknown'}`, onPick: put('began'), options: [...Object.keys(BEGAN), ''].map((k) => [k, t(k ? `began.${k}` : 'check.unknown')]) }),
-    h(Entry, { id: 'exact', type: 'datetime-local', label: t('began.at'), value: began && !(began in BEGAN) ? began : '', onInput: put('began') }),
+  return h(
+    'div',
+    { class: 'stack' },
+    Choices({
+      legend: t('check.began'),
+      across: true,
+      value: began,
+      test: v => `began-${v || 'unknown'}`,
+      onPick: put('began'),
+      options: [...Object.keys(BEGAN), ''].map(k => [k, t(k ? `began.${k}` : 'check.unknown')]),
+    }),
+    h(Entry, {
+      id: 'exact',
+      type: 'datetime-local',
+      label: t('began.at'),
+      value: began && !(began in BEGAN) ? began : '',
+      onInput: put('began'),
+    }),
     h(Part, { app, a, part: 'water', pick }),
-    h('p', { class: 'quiet small' }, t('check.water', { n: app.state.family?.rule_settings?.water_watch_days ?? RULES.settingDefs.get('water_watch_days')?.default ?? 0 })),
+    h(
+      'p',
+      { class: 'quiet small' },
+      t('check.water', {
+        n: app.state.family?.rule_settings?.water_watch_days ?? RULES.settingDefs.get('water_watch_days')?.default ?? 0,
+      }),
+    ),
     h(Part, { app, a, part: 'ill', pick }),
     a.eyes.length === 1 && h(Part, { app, a, part: 'other', pick }),
-    h(Entry, { id: 'note', label: t('check.note'), value: note, onInput: put('note'), long: true, max: 2000 }));
+    h(Entry, { id: 'note', label: t('check.note'), value: note, onInput: put('note'), long: true, max: 2000 }),
+  );
 }

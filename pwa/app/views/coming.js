@@ -9,28 +9,58 @@ import { coming, soon } from '../model/coming.js';
 /** @import { Coming } from '../model/coming.js' */
 
 /** What comes up for the child on screen, by date. */
-const comingOf = kept(looksAtRecord, (s) => coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights),
-  { today: tonight(s), now: s.now, zone: s.zone }));
+const comingOf = kept(looksAtRecord, s =>
+  coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights), {
+    today: tonight(s),
+    now: s.now,
+    zone: s.zone,
+  }),
+);
 
 /** @param {{app: App, list: Coming[]}} props */
 function List({ app, list }) {
   const { t, med, date, number } = app.state.words;
   const today = tonight(app.state);
-  return h('ul', { class: 'plain-list' }, list.map((i) => h('li', { key: i.key },
-    h('div', { class: 'row apart' }, h('span', null, t(`due.${i.rule}`), i.label && ` (${i.label})`), h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due))),
-    i.within > 0 && h('p', null, t('due.waking', { n: number(i.within) })),
-    i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')))));
+  return h(
+    'ul',
+    { class: 'plain-list' },
+    list.map(i =>
+      h(
+        'li',
+        { key: i.key },
+        h(
+          'div',
+          { class: 'row apart' },
+          h('span', null, t(`due.${i.rule}`), i.label && ` (${i.label})`),
+          h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due)),
+        ),
+        i.within > 0 && h('p', null, t('due.waking', { n: number(i.within) })),
+        i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')),
+      ),
+    ),
+  );
 }
 
 /** @param {{app: App}} props */
 export function Due({ app }) {
   const { t } = app.state.words;
   const all = comingOf(app.state);
-  return h(Card, { title: t('progress.due') }, all.length === 0 ? h('p', { class: 'quiet' }, t('progress.due.none')) : h(List, { app, list: all }));
+  return h(
+    Card,
+    { title: t('progress.due') },
+    all.length === 0 ? h('p', { class: 'quiet' }, t('progress.due.none')) : h(List, { app, list: all }),
+  );
 }
 
 /** @param {{app: App}} props */
 export function Soon({ app }) {
   const near = soon(comingOf(app.state), tonight(app.state));
-  return near.length > 0 && h(Card, { title: app.state.words.t('progress.due') }, h('div', { 'data-test': 'soon' }, h(List, { app, list: near })));
+  return (
+    near.length > 0 &&
+    h(
+      Card,
+      { title: app.state.words.t('progress.due') },
+      h('div', { 'data-test': 'soon' }, h(List, { app, list: near })),
+    )
+  );
 }

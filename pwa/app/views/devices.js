@@ -19,21 +19,38 @@ export function Devices({ app }) {
   const [made, setMade] = useState(/** @type {string|null} */ (null));
   const [fault, setFault] = useState('');
   /** @param {() => Promise<void>} job */
-  const run = (job) => {
+  const run = job => {
     setFault('');
-    void job().catch((e) => setFault(e.code === 'offline' ? t('devices.offline') : t('devices.failed', { why: e instanceof Error ? e.message : '' })));
+    void job().catch(e =>
+      setFault(
+        e.code === 'offline' ? t('devices.offline') : t('devices.failed', { why: e instanceof Error ? e.message : '' }),
+      ),
+    );
   };
   const read = async () => {
     setDevices((await call('GET', '/api/devices')).devices);
     setMade((await call('GET', '/api/calendar')).made);
   };
   useEffect(() => run(read), []);
-  return h('div', { class: 'stack', 'data-test': 'devices' }, h('h1', null, t('devices.title')),
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'devices' },
+    h('h1', null, t('devices.title')),
     fault && h(Notice, { kind: 'urgent', live: true }, fault),
-    devices && h(Card, null, h('p', null, t('devices.lead')),
-      h('ul', { class: 'plain-list' }, devices.map((d) => h('li', { key: d.id }, h(One, { app, d, run, read }))))),
+    devices &&
+      h(
+        Card,
+        null,
+        h('p', null, t('devices.lead')),
+        h(
+          'ul',
+          { class: 'plain-list' },
+          devices.map(d => h('li', { key: d.id }, h(One, { app, d, run, read }))),
+        ),
+      ),
     devices && h(Another, { app, run }), // not before the list, which would push its button down
-    devices && h(Calendar, { app, made, run, read }));
+    devices && h(Calendar, { app, made, run, read }),
+  );
 }
 
 /** @param {{app: ViewProps['app'], d: Device, read: () => Promise<void>} & Doing} props */
@@ -43,14 +60,56 @@ function One({ app, d, run, read }) {
   const [sure, setSure] = useState(false);
   const seen = Date.parse(d.last_seen);
   const who = nameOf(s, d.person);
-  const drop = () => run(async () => { await call('DELETE', `/api/devices/${encodeURIComponent(d.id)}`); await read(); });
-  return h('div', { class: 'stack' },
-    h('div', { class: 'row apart' },
-      h('span', null, h('strong', null, d.name), d.this && ` (${t('devices.this')})`, h('br', null),
-        h('span', { class: 'quiet' }, seen > 0 ? t('devices.seen', { who, time: s.words.moment(seen, s.zone) }) : t('devices.never', { who }))),
-      d.may_drop && !d.this && !sure && h(Button, { kind: 'plain', test: 'device-drop', label: `${t('devices.drop')}: ${d.name}`, onPress: () => setSure(true) }, t('devices.drop'))),
-    sure && h(Notice, { kind: 'urgent', live: true }, h('p', null, t('devices.drop.sure', { name: d.name })),
-      h('div', { class: 'row' }, h(Button, { kind: 'alarm', test: 'device-drop-yes', onPress: drop }, t('devices.drop.yes')), h(Button, { onPress: () => setSure(false) }, t('cancel')))));
+  const drop = () =>
+    run(async () => {
+      await call('DELETE', `/api/devices/${encodeURIComponent(d.id)}`);
+      await read();
+    });
+  return h(
+    'div',
+    { class: 'stack' },
+    h(
+      'div',
+      { class: 'row apart' },
+      h(
+        'span',
+        null,
+        h('strong', null, d.name),
+        d.this && ` (${t('devices.this')})`,
+        h('br', null),
+        h(
+          'span',
+          { class: 'quiet' },
+          seen > 0 ? t('devices.seen', { who, time: s.words.moment(seen, s.zone) }) : t('devices.never', { who }),
+        ),
+      ),
+      d.may_drop &&
+        !d.this &&
+        !sure &&
+        h(
+          Button,
+          {
+            kind: 'plain',
+            test: 'device-drop',
+            label: `${t('devices.drop')}: ${d.name}`,
+            onPress: () => setSure(true),
+          },
+          t('devices.drop'),
+        ),
+    ),
+    sure &&
+      h(
+        Notice,
+        { kind: 'urgent', live: true },
+        h('p', null, t('devices.drop.sure', { name: d.name })),
+        h(
+          'div',
+          { class: 'row' },
+          h(Button, { kind: 'alarm', test: 'device-drop-yes', onPress: drop }, t('devices.drop.yes')),
+          h(Button, { onPress: () => setSure(false) }, t('cancel')),
+        ),
+      ),
+  );
 }
 
 /** @param {{app: ViewProps['app']} & Doing} props */
@@ -59,10 +118,23 @@ function Another({ app, run }) {
   const { t } = s.words;
   const [given, setGiven] = useState(/** @type {{code: string, url: string, expires: string}|null} */ (null));
   const make = () => run(async () => setGiven(await call('POST', '/api/devices/invitation', {})));
-  return h(Card, { title: t('devices.add') }, h('div', { class: 'stack' }, h('p', null, t('devices.add.lead')),
-    given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
-    given && h('p', { class: 'lead', role: 'status', 'data-test': 'device-code' }, t('devices.code', { code: given.code, time: s.words.moment(Date.parse(given.expires), s.zone) })),
-    h(Button, { test: 'device-add', onPress: make }, t('devices.add.button'))));
+  return h(
+    Card,
+    { title: t('devices.add') },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t('devices.add.lead')),
+      given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
+      given &&
+        h(
+          'p',
+          { class: 'lead', role: 'status', 'data-test': 'device-code' },
+          t('devices.code', { code: given.code, time: s.words.moment(Date.parse(given.expires), s.zone) }),
+        ),
+      h(Button, { test: 'device-add', onPress: make }, t('devices.add.button')),
+    ),
+  );
 }
 
 /** @param {{app: ViewProps['app'], made: string|null, read: () => Promise<void>} & Doing} props */
@@ -70,13 +142,44 @@ function Calendar({ app, made, run, read }) {
   const s = app.state;
   const { t } = s.words;
   const [address, setAddress] = useState('');
-  const make = () => run(async () => { setAddress((await call('POST', '/api/calendar', {})).address); await read(); });
-  const end = () => run(async () => { await call('DELETE', '/api/calendar'); setAddress(''); await read(); });
-  return h(Card, { title: t('calendar.title') }, h('div', { class: 'stack' }, h('p', null, RARE[s.words.lang]['calendar.lead']),
-    address ? h('label', { class: 'entry' }, h('span', { class: 'entry-label' }, t('calendar.address')),
-      h('input', { readOnly: true, value: address, dir: 'ltr', 'data-test': 'calendar-address', onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.currentTarget).select() }))
-      : made && h('p', { class: 'quiet' }, t('calendar.made', { time: s.words.moment(Date.parse(made), s.zone) })),
-    h('div', { class: 'row' },
-      h(Button, { test: 'calendar-make', onPress: make }, t(made ? 'calendar.again' : 'calendar.make')),
-      made && h(Button, { kind: 'plain', test: 'calendar-end', onPress: end }, t('calendar.end')))));
+  const make = () =>
+    run(async () => {
+      setAddress((await call('POST', '/api/calendar', {})).address);
+      await read();
+    });
+  const end = () =>
+    run(async () => {
+      await call('DELETE', '/api/calendar');
+      setAddress('');
+      await read();
+    });
+  return h(
+    Card,
+    { title: t('calendar.title') },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, RARE[s.words.lang]['calendar.lead']),
+      address
+        ? h(
+            'label',
+            { class: 'entry' },
+            h('span', { class: 'entry-label' }, t('calendar.address')),
+            h('input', {
+              readOnly: true,
+              value: address,
+              dir: 'ltr',
+              'data-test': 'calendar-address',
+              onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.currentTarget).select(),
+            }),
+          )
+        : made && h('p', { class: 'quiet' }, t('calendar.made', { time: s.words.moment(Date.parse(made), s.zone) })),
+      h(
+        'div',
+        { class: 'row' },
+        h(Button, { test: 'calendar-make', onPress: make }, t(made ? 'calendar.again' : 'calendar.make')),
+        made && h(Button, { kind: 'plain', test: 'calendar-end', onPress: end }, t('calendar.end')),
+      ),
+    ),
+  );
 }

@@ -18,15 +18,37 @@ export function Differ({ app, night }) {
   const open = n ? [...n.items].filter(([, item]) => item.differ) : [];
   if (!n || !open.length) return null;
   const today = wallAt(s.now, s.zone).date;
-  return h(Notice, { kind: 'urgent', test: 'differ' }, h('div', { class: 'stack' },
-    h('h2', null, t('differ.title')), h('p', null, t('differ.lead')),
-    open.map(([key, item]) => h('div', { key, class: 'stack' }, h('h3', null, itemName(t, key)),
-      item.facts.map((f) => {
-        const e = s.records.get(f.entry)?.entry;
-        const what = value(app, key, f.value);
-        return h(Button, { key: f.entry, wide: true, test: `settle-${key.replace('/', '-')}`, onPress: () => void app.write(settle(n, key, f.entry, s.zone), 'differ.settled') },
-          t('differ.right', { what, who: nameOf(s, f.author), time: e ? moment(written(e), s.zone, today) : '' }));
-      })))));
+  return h(
+    Notice,
+    { kind: 'urgent', test: 'differ' },
+    h(
+      'div',
+      { class: 'stack' },
+      h('h2', null, t('differ.title')),
+      h('p', null, t('differ.lead')),
+      open.map(([key, item]) =>
+        h(
+          'div',
+          { key, class: 'stack' },
+          h('h3', null, itemName(t, key)),
+          item.facts.map(f => {
+            const e = s.records.get(f.entry)?.entry;
+            const what = value(app, key, f.value);
+            return h(
+              Button,
+              {
+                key: f.entry,
+                wide: true,
+                test: `settle-${key.replace('/', '-')}`,
+                onPress: () => void app.write(settle(n, key, f.entry, s.zone), 'differ.settled'),
+              },
+              t('differ.right', { what, who: nameOf(s, f.author), time: e ? moment(written(e), s.zone, today) : '' }),
+            );
+          }),
+        ),
+      ),
+    ),
+  );
 }
 
 /** @param {import('../text/text.js').Translate} t @param {string} key of an item */
@@ -38,7 +60,15 @@ function itemName(t, key) {
 }
 
 /** What a fact says, in words. @param {App} app @param {string} key @param {any} v @returns {string} */
-function value({ state: { words: { t, clock, date } } }, key, v) {
+function value(
+  {
+    state: {
+      words: { t, clock, date },
+    },
+  },
+  key,
+  v,
+) {
   const [kind, part] = key.split('/');
   if (kind === 'evening-sight') return t(`rating.${v.rating}`);
   if (kind === 'not-worn') return t(`reason.${v.reason}`);
@@ -53,10 +83,20 @@ function value({ state: { words: { t, clock, date } } }, key, v) {
 export function Earlier({ app, night }) {
   const s = app.state;
   const { t } = s.words;
-  const live = new Set(s.nights.get(`${s.wearer}/${night}`)?.entries.map((e) => e.id));
-  const gone = [...s.records.values()].map((r) => r.entry)
-    .filter((e) => e.wearer === s.wearer && e.night === night && e.kind !== 'retraction' && !live.has(e.id)).sort((a, b) => written(b) - written(a));
+  const live = new Set(s.nights.get(`${s.wearer}/${night}`)?.entries.map(e => e.id));
+  const gone = [...s.records.values()]
+    .map(r => r.entry)
+    .filter(e => e.wearer === s.wearer && e.night === night && e.kind !== 'retraction' && !live.has(e.id))
+    .sort((a, b) => written(b) - written(a));
   if (!gone.length) return null;
-  return h('details', { class: 'card' }, h('summary', { class: 'summary', 'data-test': 'earlier' }, t('log.earlier')),
-    h('ul', { class: 'plain-list quiet' }, gone.map((e) => h('li', { key: e.id }, said(app, e)))));
+  return h(
+    'details',
+    { class: 'card' },
+    h('summary', { class: 'summary', 'data-test': 'earlier' }, t('log.earlier')),
+    h(
+      'ul',
+      { class: 'plain-list quiet' },
+      gone.map(e => h('li', { key: e.id }, said(app, e))),
+    ),
+  );
 }

@@ -12,10 +12,29 @@ export function Doubt({ app, d, onChange, onSure }) {
   const { t, moment, date, span } = s.words;
   const today = wallAt(s.now, s.zone).date;
   /** @param {{at?: number, date?: string, ms?: number}} x */
-  const when = (x) => (x.date ? date(x.date, { day: 'numeric', month: 'short', year: 'numeric' }) : x.at !== undefined ? moment(x.at, s.zone, today) : x.ms !== undefined ? span(x.ms) : '');
+  const when = x =>
+    x.date
+      ? date(x.date, { day: 'numeric', month: 'short', year: 'numeric' })
+      : x.at !== undefined
+        ? moment(x.at, s.zone, today)
+        : x.ms !== undefined
+          ? span(x.ms)
+          : '';
   const { offer } = d;
-  return h(Notice, { kind: 'urgent', live: true, test: d.key.replace('.', '-') }, h('div', { class: 'stack' },
-    h('p', null, t(d.key, { when: when(d) })),
-    offer && h(Button, { wide: true, test: 'meant', onPress: () => onChange(offer.change) }, t(offer.key, { when: when(offer) })),
-    !d.firm && h(Button, { kind: 'plain', test: 'sure', onPress: onSure }, t('doubt.sure'))));
+  return h(
+    Notice,
+    { kind: 'urgent', live: true, test: d.key.replace('.', '-') },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t(d.key, { when: when(d) })),
+      offer &&
+        h(
+          Button,
+          { wide: true, test: 'meant', onPress: () => onChange(offer.change) },
+          t(offer.key, { when: when(offer) }),
+        ),
+      !d.firm && h(Button, { kind: 'plain', test: 'sure', onPress: onSure }, t('doubt.sure')),
+    ),
+  );
 }

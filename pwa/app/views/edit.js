@@ -24,18 +24,27 @@ export function Edit({ app, arg }) {
   const s = app.state;
   const { t, date } = s.words;
   const e = s.records.get(arg)?.entry;
-  if (!e || e.wearer !== s.wearer) return h('div', { class: 'stack' }, h('p', null, t('log.none')), h(LinkButton, { href: link('') }, t('nav.back')));
+  if (!e || e.wearer !== s.wearer)
+    return h('div', { class: 'stack' }, h('p', null, t('log.none')), h(LinkButton, { href: link('') }, t('nav.back')));
   const done = () => go('night', e.night);
   if (e.kind === 'evening-sight') return h(Evening, { app, arg });
   if (e.kind === 'supply') return h(Supplies, { app, arg });
   const other = e.author !== s.me?.person && corrects(e, s.me?.person ?? '').length === 0;
-  return h('div', { class: 'stack' },
+  return h(
+    'div',
+    { class: 'stack' },
     h('h1', null, t('edit.title', { what: t(`kind.${e.kind}`) })),
-    h('p', { class: 'lead' }, t('night.title', { night: date(e.night, { weekday: 'long', day: 'numeric', month: 'long' }) })),
+    h(
+      'p',
+      { class: 'lead' },
+      t('night.title', { night: date(e.night, { weekday: 'long', day: 'numeric', month: 'long' }) }),
+    ),
     other && h(Notice, { test: 'edit-other' }, t('edit.other')),
-    e.kind === 'note' ? h(Note, { app, night: e.night, edit: e, onDone: done })
+    e.kind === 'note'
+      ? h(Note, { app, night: e.night, edit: e, onDone: done })
       : h(Card, null, h(Usual, { app, kind: FORMS[e.kind], night: e.night, edit: e, onDone: done })),
-    !other && h(Elsewhere, { app, e }));
+    !other && h(Elsewhere, { app, e }),
+  );
 }
 
 /** It belongs to another night, or to another child. @param {{app: App, e: LogEntry}} props */
@@ -49,8 +58,19 @@ function Elsewhere({ app, e }) {
   const save = async () => {
     if (!isDate(night) || night > tonight(s)) return setFault(t('edit.night.fault'));
     /** @type {import('../model/entry.js').Draft[]} */
-    const drafts = wearer === e.wearer ? [{ wearer, night, kind: e.kind, body: e.body, supersedes: [e.id] }]
-      : [{ wearer, night, kind: e.kind, body: e.body }, ...forms(e, (id) => s.records.get(id)?.entry).map((id) => ({ wearer: e.wearer, night: e.night, kind: 'retraction', retracts: id, body: {} }))];
+    const drafts =
+      wearer === e.wearer
+        ? [{ wearer, night, kind: e.kind, body: e.body, supersedes: [e.id] }]
+        : [
+            { wearer, night, kind: e.kind, body: e.body },
+            ...forms(e, id => s.records.get(id)?.entry).map(id => ({
+              wearer: e.wearer,
+              night: e.night,
+              kind: 'retraction',
+              retracts: id,
+              body: {},
+            })),
+          ];
     try {
       await app.write(drafts, 'edit.moved');
       await app.setWearer(wearer);
@@ -60,8 +80,23 @@ function Elsewhere({ app, e }) {
     }
     return undefined;
   };
-  return h('details', { class: 'card' }, h('summary', { class: 'summary', 'data-test': 'edit-elsewhere' }, t('edit.elsewhere')), h('div', { class: 'stack' },
-    h(Entry, { id: 'edit-night', type: 'date', label: t('edit.night'), value: night, onInput: setNight, fault }),
-    chooses(s) && Choices({ legend: t('edit.child'), value: wearer, onPick: setWearer, test: (id) => `edit-child-${id}`, options: (s.family?.wearers ?? []).map((w) => [w.id, w.name]) }),
-    moved && h(Button, { kind: 'main', wide: true, test: 'edit-move', onPress: () => void save() }, t('edit.move'))));
+  return h(
+    'details',
+    { class: 'card' },
+    h('summary', { class: 'summary', 'data-test': 'edit-elsewhere' }, t('edit.elsewhere')),
+    h(
+      'div',
+      { class: 'stack' },
+      h(Entry, { id: 'edit-night', type: 'date', label: t('edit.night'), value: night, onInput: setNight, fault }),
+      chooses(s) &&
+        Choices({
+          legend: t('edit.child'),
+          value: wearer,
+          onPick: setWearer,
+          test: id => `edit-child-${id}`,
+          options: (s.family?.wearers ?? []).map(w => [w.id, w.name]),
+        }),
+      moved && h(Button, { kind: 'main', wide: true, test: 'edit-move', onPress: () => void save() }, t('edit.move')),
+    ),
+  );
 }

@@ -13,7 +13,11 @@ import { go, link } from '../route.js';
 export function Evening({ app, arg }) {
   const s = app.state;
   const { t } = s.words;
-  const edit = s.records.get(arg)?.entry ?? sceneOf(s).night(tonight(s))?.entries.find((e) => e.kind === 'evening-sight' && e.author === s.me?.person);
+  const edit =
+    s.records.get(arg)?.entry ??
+    sceneOf(s)
+      .night(tonight(s))
+      ?.entries.find(e => e.kind === 'evening-sight' && e.author === s.me?.person);
   const was = edit?.body ?? {};
   const [rating, setRating] = useState(was.rating ?? 0);
   const [hours, setHours] = useState(() => String((edit ? was.hours_since_removal : hoursOut(sceneOf(s))) ?? ''));
@@ -30,24 +34,90 @@ export function Evening({ app, arg }) {
     if (halos) body.halos = halos;
     if (spectacles !== undefined) body.spectacles = spectacles;
     try {
-      await app.write([{ wearer: s.wearer, kind: 'evening-sight', body, ...(edit ? { night: edit.night, supersedes: corrects(edit, s.me?.person ?? '') } : {}) }]);
+      await app.write([
+        {
+          wearer: s.wearer,
+          kind: 'evening-sight',
+          body,
+          ...(edit ? { night: edit.night, supersedes: corrects(edit, s.me?.person ?? '') } : {}),
+        },
+      ]);
       if (arg) go('night', edit?.night);
       else go('');
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));
     }
   };
-  return h('div', { class: 'stack' },
-    h('h1', null, t('evening.title')), h('p', { class: 'lead' }, t('evening.lead')),
-    h('fieldset', { class: 'faces' }, h('legend', { class: 'hidden' }, t('evening.legend')),
-      FACES.map((draw, i) => h('button', { key: i, type: 'button', class: 'face', 'aria-pressed': rating === i + 1, 'data-test': `rating-${i + 1}`, onClick: () => setRating(i + 1) },
-        draw(), h('span', null, t(`rating.${i + 1}`)), h('span', { class: 'mark', 'aria-hidden': true }, '✓')))),
-    rating > 0 && h('div', { class: 'stack' },
-      h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
-      fault && h(Notice, { kind: 'alarm', live: true }, fault),
-      h(Card, null, h('div', { class: 'stack' },
-        Choices({ legend: t('evening.spectacles'), across: true, value: spectacles, onPick: setSpectacles, test: (v) => `spectacles-${v ? 'yes' : 'no'}`, options: [[false, t('no')], [true, t('yes')]] }),
-        Choices({ legend: t('evening.halos'), across: true, value: halos, onPick: setHalos, test: (v) => `halos-${v}`, options: ['none', 'some', 'troublesome'].map((x) => [x, t(`halos.${x}`)]) }),
-        h(Entry, { id: 'hours', type: 'number', label: t('evening.hours'), value: hours, onInput: setHours, hint: hours === '' ? t('evening.hours.unknown') : undefined, fault: wrong ? t('evening.hours.fault') : '', test: 'hours' })))),
-    h(LinkButton, { href: link('acuity'), kind: 'plain' }, t('evening.exact')));
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('evening.title')),
+    h('p', { class: 'lead' }, t('evening.lead')),
+    h(
+      'fieldset',
+      { class: 'faces' },
+      h('legend', { class: 'hidden' }, t('evening.legend')),
+      FACES.map((draw, i) =>
+        h(
+          'button',
+          {
+            key: i,
+            type: 'button',
+            class: 'face',
+            'aria-pressed': rating === i + 1,
+            'data-test': `rating-${i + 1}`,
+            onClick: () => setRating(i + 1),
+          },
+          draw(),
+          h('span', null, t(`rating.${i + 1}`)),
+          h('span', { class: 'mark', 'aria-hidden': true }, '✓'),
+        ),
+      ),
+    ),
+    rating > 0 &&
+      h(
+        'div',
+        { class: 'stack' },
+        h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
+        fault && h(Notice, { kind: 'alarm', live: true }, fault),
+        h(
+          Card,
+          null,
+          h(
+            'div',
+            { class: 'stack' },
+            Choices({
+              legend: t('evening.spectacles'),
+              across: true,
+              value: spectacles,
+              onPick: setSpectacles,
+              test: v => `spectacles-${v ? 'yes' : 'no'}`,
+              options: [
+                [false, t('no')],
+                [true, t('yes')],
+              ],
+            }),
+            Choices({
+              legend: t('evening.halos'),
+              across: true,
+              value: halos,
+              onPick: setHalos,
+              test: v => `halos-${v}`,
+              options: ['none', 'some', 'troublesome'].map(x => [x, t(`halos.${x}`)]),
+            }),
+            h(Entry, {
+              id: 'hours',
+              type: 'number',
+              label: t('evening.hours'),
+              value: hours,
+              onInput: setHours,
+              hint: hours === '' ? t('evening.hours.unknown') : undefined,
+              fault: wrong ? t('evening.hours.fault') : '',
+              test: 'hours',
+            }),
+          ),
+        ),
+      ),
+    h(LinkButton, { href: link('acuity'), kind: 'plain' }, t('evening.exact')),
+  );
 }

@@ -23,12 +23,17 @@ export function First({ app }) {
   const on = () => (last ? go('') : setAt(at + 1));
   // Notifications that did not come are not done: then there is only "Not now".
   const done = steps[at] !== Notify || arrived;
-  return h('div', { class: 'stack', 'data-test': `first-${at + 1}` }, h('h1', null, t('first.title')),
+  return h(
+    'div',
+    { class: 'stack', 'data-test': `first-${at + 1}` },
+    h('h1', null, t('first.title')),
     h('p', { class: 'quiet', role: 'status' }, t('first.step', { n: at + 1, of: steps.length })),
     h(steps[at], { app, key: at, onArrived: () => setArrived(true) }),
-    done && h(Button, { kind: 'main', big: true, onPress: on, test: 'first-next' }, t(last ? 'first.done' : 'first.next')),
+    done &&
+      h(Button, { kind: 'main', big: true, onPress: on, test: 'first-next' }, t(last ? 'first.done' : 'first.next')),
     !last && h(Button, { kind: 'plain', onPress: on, test: 'first-skip' }, t('first.skip')),
-    h(Notice, null, t('first.again')));
+    h(Notice, null, t('first.again')),
+  );
 }
 
 /** @param {{app: App}} props */
@@ -37,8 +42,20 @@ function Times({ app }) {
   const { t, clock } = s.words;
   const plan = wearerOf(s)?.plan;
   const quiet = plan?.quiet_from && plan.quiet_to && plan.quiet_from !== plan.quiet_to;
-  return h(Card, { title: t('first.times') },
-    h('p', null, h('strong', null, t('more.zone', { zone: s.zone }))), h('p', null, t('first.times.zone')),
-    quiet ? [h('p', { key: 'quiet' }, h('strong', null, t('more.quiet', { from: clock(plan.quiet_from), to: clock(plan.quiet_to) }))), h('p', { key: 'ask' }, t('first.times.quiet'))]
-      : h('p', null, t('first.times.none')));
+  return h(
+    Card,
+    { title: t('first.times') },
+    h('p', null, h('strong', null, t('more.zone', { zone: s.zone }))),
+    h('p', null, t('first.times.zone')),
+    quiet
+      ? [
+          h(
+            'p',
+            { key: 'quiet' },
+            h('strong', null, t('more.quiet', { from: clock(plan.quiet_from), to: clock(plan.quiet_to) })),
+          ),
+          h('p', { key: 'ask' }, t('first.times.quiet')),
+        ]
+      : h('p', null, t('first.times.none')),
+  );
 }

@@ -13,15 +13,17 @@ import { ENGLISH, loadCards } from '../text/cards.js';
 /** @import { App } from '../app.js' */
 
 /** @param {string} id */
-const drawing = (id) => (cardArt[/** @type {keyof typeof cardArt} */ (id)] ?? cardArt['red-eye'])();
+const drawing = id => (cardArt[/** @type {keyof typeof cardArt} */ (id)] ?? cardArt['red-eye'])();
 
 /** @param {ViewProps} props */
 export function Help({ app, arg }) {
   const { lang, t } = app.state.words;
   const [cards, setCards] = useState(/** @type {HelpCard[]|null} */ (lang === 'en' ? ENGLISH : null));
-  useEffect(() => { void loadCards(lang).then(setCards); }, [lang]);
+  useEffect(() => {
+    void loadCards(lang).then(setCards);
+  }, [lang]);
   if (!cards) return h('p', { role: 'status' }, t('start.loading'));
-  const card = cards.find((c) => c.id === arg);
+  const card = cards.find(c => c.id === arg);
   return card ? h(One, { app, card }) : h(List, { app, cards });
 }
 
@@ -37,11 +39,37 @@ const tongue = (app, card) => (app.state.words.lang === (card.lang ?? 'en') ? {}
 function List({ app, cards }) {
   const { t } = app.state.words;
   const system = wearerOf(app.state)?.plan?.care_system;
-  const shown = cards.filter((c) => !c.system || !system || c.system.includes(system));
+  const shown = cards.filter(c => !c.system || !system || c.system.includes(system));
   /** @param {'urgent'|'everyday'} group */
-  const group = (group) => h('section', { key: group }, h('h2', null, t(`help.${group}`)),
-    h('div', { class: 'cards' }, shown.filter((c) => c.group === group).map((c) => h('a', { key: c.id, href: link('help', c.id), 'data-test': `card-${c.id}` }, drawing(c.art ?? c.id), h('span', tongue(app, c), c.title)))));
-  return h('div', { class: 'stack' }, h('h1', null, t('help.title')), h('p', { class: 'quiet' }, t('help.lead')), h(Review, { app }), group('urgent'), group('everyday'));
+  const group = group =>
+    h(
+      'section',
+      { key: group },
+      h('h2', null, t(`help.${group}`)),
+      h(
+        'div',
+        { class: 'cards' },
+        shown
+          .filter(c => c.group === group)
+          .map(c =>
+            h(
+              'a',
+              { key: c.id, href: link('help', c.id), 'data-test': `card-${c.id}` },
+              drawing(c.art ?? c.id),
+              h('span', tongue(app, c), c.title),
+            ),
+          ),
+      ),
+    );
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('help.title')),
+    h('p', { class: 'quiet' }, t('help.lead')),
+    h(Review, { app }),
+    group('urgent'),
+    group('everyday'),
+  );
 }
 
 /** That nobody who speaks the language has reviewed its medical texts yet. @param {{app: App}} props */
@@ -54,14 +82,39 @@ function Review({ app }) {
 function One({ app, card }) {
   const { t } = app.state.words;
   const own = tongue(app, card);
-  return h('article', { class: 'stack' },
+  return h(
+    'article',
+    { class: 'stack' },
     h('div', null, h(LinkButton, { href: link('help'), kind: 'plain' }, t('nav.back'))),
     h('h1', own, card.title),
     h(Review, { app }),
     h('div', { class: 'figure' }, drawing(card.art ?? card.id)),
-    h(Card, { title: t('help.do') }, h('ol', { class: 'steps', ...own }, card.do.map((x) => h('li', { key: x }, x)))),
-    card.dont.length > 0 && h(Card, { title: t('help.dont') }, h('ul', { class: 'dont', ...own }, card.dont.map((x) => h('li', { key: x }, x)))),
+    h(
+      Card,
+      { title: t('help.do') },
+      h(
+        'ol',
+        { class: 'steps', ...own },
+        card.do.map(x => h('li', { key: x }, x)),
+      ),
+    ),
+    card.dont.length > 0 &&
+      h(
+        Card,
+        { title: t('help.dont') },
+        h(
+          'ul',
+          { class: 'dont', ...own },
+          card.dont.map(x => h('li', { key: x }, x)),
+        ),
+      ),
     h(Notice, null, t('help.caution')),
-    h('p', { class: 'quiet small' }, t('help.source', { source: '' }), h('span', { lang: 'en', dir: 'ltr' }, card.source)),
-    card.group === 'urgent' && h(Button, { kind: 'alarm', wide: true, onPress: () => go('check') }, t('check.title')));
+    h(
+      'p',
+      { class: 'quiet small' },
+      t('help.source', { source: '' }),
+      h('span', { lang: 'en', dir: 'ltr' }, card.source),
+    ),
+    card.group === 'urgent' && h(Button, { kind: 'alarm', wide: true, onPress: () => go('check') }, t('check.title')),
+  );
 }

@@ -21,10 +21,28 @@ import { Wear } from './wear.js';
 /** @import { ViewProps } from '../frame.js' */
 
 /** @type {Partial<Record<TaskKind, {usual: UsualKind, test: string}>>} */
-const USUAL = { in: { usual: 'in', test: 'wear-in' }, out: { usual: 'out', test: 'wear-out' }, care: { usual: 'care', test: 'care-usual' }, missed: { usual: 'missed', test: 'missed-usual' } };
+const USUAL = {
+  in: { usual: 'in', test: 'wear-in' },
+  out: { usual: 'out', test: 'wear-out' },
+  care: { usual: 'care', test: 'care-usual' },
+  missed: { usual: 'missed', test: 'missed-usual' },
+};
 
 /** @type {Record<TaskKind, () => any>} */
-const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, missed: art.wait, asleep: art.rest, rest: art.done, before: art.welcome, pause: art.stop, paused: art.rest, hold: art.stop, pass: art.stop };
+const ART = {
+  in: art.in,
+  out: art.out,
+  care: art.care,
+  evening: art.evening,
+  missed: art.wait,
+  asleep: art.rest,
+  rest: art.done,
+  before: art.welcome,
+  pause: art.stop,
+  paused: art.rest,
+  hold: art.stop,
+  pass: art.stop,
+};
 
 /**
  * The first paint has what cannot wait: the one thing to do now and, above it,
@@ -34,39 +52,71 @@ const ART = { in: art.in, out: art.out, care: art.care, evening: art.evening, mi
 export function Home({ app }) {
   const [whole, setWhole] = useState(false);
   // The form stays open, whatever the hour and the log bring meanwhile.
-  const [open, setOpen] = useState(/** @type {{kind: UsualKind, night: string, eyes: string, title: string}|null} */ (null));
+  const [open, setOpen] = useState(
+    /** @type {{kind: UsualKind, night: string, eyes: string, title: string}|null} */ (null),
+  );
   useEffect(() => setWhole(true), []);
   const scene = sceneOf(app.state);
   const { main, also } = tasks(scene);
   const held = heldEyes(scene).length > 0;
   const { t } = app.state.words;
-  const severe = !held && findingsOf(app.state).some((f) => f.actions.includes('no-lens'));
+  const severe = !held && findingsOf(app.state).some(f => f.actions.includes('no-lens'));
   const alone = ['hold', 'pass'].includes(main.kind);
-  const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) => setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: title(app, task) });
+  const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
+    setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: title(app, task) });
   return [
-    h('div', { class: 'stack', key: 'now' },
+    h(
+      'div',
+      { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
-      open ? h('section', { class: 'card', 'data-test': 'panel', key: 'panel' }, h('h1', null, open.title), h(Usual, { app, kind: open.kind, night: open.night, eyes: open.eyes, onDone: () => setOpen(null) }))
+      open
+        ? h(
+            'section',
+            { class: 'card', 'data-test': 'panel', key: 'panel' },
+            h('h1', null, open.title),
+            h(Usual, { app, kind: open.kind, night: open.night, eyes: open.eyes, onDone: () => setOpen(null) }),
+          )
         : [
-          held && !main.urgent && h(Wear, { app, key: 'wear', setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }) }),
-          !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
-          main.urgent && stopped(scene) && h(Calls, { s: app.state, emergency: true, key: 'calls' }),
-        ],
+            held &&
+              !main.urgent &&
+              h(Wear, {
+                app,
+                key: 'wear',
+                setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }),
+              }),
+            !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
+            main.urgent && stopped(scene) && h(Calls, { s: app.state, emergency: true, key: 'calls' }),
+          ],
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
-      whole && also.length > 0 && h(Card, { title: t('now.also') }, h('div', { class: 'stack' }, also.map((x) => h(Also, { app, task: x, key: x.kind })))),
+      whole &&
+        also.length > 0 &&
+        h(
+          Card,
+          { title: t('now.also') },
+          h(
+            'div',
+            { class: 'stack' },
+            also.map(x => h(Also, { app, task: x, key: x.kind })),
+          ),
+        ),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
       whole && h(Soon, { app }),
-      whole && h(Anytime, { app, shown: [main, ...also].map((x) => x.kind) }),
-      whole && h(PlanNews, { app })),
-    whole && h('div', { class: 'stack', key: 'log' },
-      h(Fortnight, { app }),
-      h(Logged, { app, night: main.night || tonight(app.state) })),
+      whole && h(Anytime, { app, shown: [main, ...also].map(x => x.kind) }),
+      whole && h(PlanNews, { app }),
+    ),
+    whole &&
+      h(
+        'div',
+        { class: 'stack', key: 'log' },
+        h(Fortnight, { app }),
+        h(Logged, { app, night: main.night || tonight(app.state) }),
+      ),
   ];
 }
 
 /** Whether the clinic ever said something about the child on screen. @param {import('../app.js').State} s */
-const heard = (s) => [...s.records.values()].some((r) => !!r.entry.by_name && r.entry.wearer === s.wearer);
+const heard = s => [...s.records.values()].some(r => !!r.entry.by_name && r.entry.wearer === s.wearer);
 
 /** @param {{app: App, task: Task, show: (kind: UsualKind, task: Task) => void}} props */
 function Now({ app, task, show }) {
@@ -76,17 +126,21 @@ function Now({ app, task, show }) {
   const notReady = !!wait?.ready && wait.ready > s.now;
   if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => show('not', task) });
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
-  return h('section', { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
-    ART[task.kind](), h('h1', null, title(app, task)),
+  return h(
+    'section',
+    { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
+    ART[task.kind](),
+    h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
-    task.kind === 'paused' && pausing(app, task.night).some((p) => p.reason === 'ill') && h('p', null, t('pause.ill')),
-    h(Actions, { app, task, setOpen: (kind) => show(kind, task) }),
-    ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, task }));
+    task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
+    h(Actions, { app, task, setOpen: kind => show(kind, task) }),
+    ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, task }),
+  );
 }
 
 /** The family's pauses that hold a night. @param {App} app @param {string} night */
-const pausing = (app, night) => pausesOf(app.state).filter((p) => night >= p.from && night <= p.to);
+const pausing = (app, night) => pausesOf(app.state).filter(p => night >= p.from && night <= p.to);
 
 /** Putting the night's reminders off, or until when they are. @param {{app: App, task: Task}} props */
 function Snooze({ app, task }) {
@@ -94,10 +148,23 @@ function Snooze({ app, task }) {
   const { t, clock, moment } = s.words;
   const put = snoozes(s.nights.get(`${s.wearer}/${task.night}`));
   const last = put.at(-1) ?? 0;
-  if (last > s.now) return h('p', { 'data-test': 'snoozed' }, t('snooze.until', { time: moment(last, s.zone, wallAt(s.now, s.zone).date) }));
+  if (last > s.now)
+    return h(
+      'p',
+      { 'data-test': 'snoozed' },
+      t('snooze.until', { time: moment(last, s.zone, wallAt(s.now, s.zone).date) }),
+    );
   const to = snoozeTo(sceneOf(s), put.length);
   if (!to) return null;
-  return h(Button, { kind: 'plain', test: 'snooze', onPress: () => void app.write([{ wearer: s.wearer, night: task.night, kind: 'snooze', body: { until: to } }]) }, t('snooze.button', { time: clock(to) }));
+  return h(
+    Button,
+    {
+      kind: 'plain',
+      test: 'snooze',
+      onPress: () => void app.write([{ wearer: s.wearer, night: task.night, kind: 'snooze', body: { until: to } }]),
+    },
+    t('snooze.button', { time: clock(to) }),
+  );
 }
 
 /** Whether the night of a removal has ended. @param {App} app @param {Task} task */
@@ -117,7 +184,8 @@ function lead(app, task) {
   const { t, clock, date } = s.words;
   if (task.kind === 'asleep') return task.at ? t('now.asleep.lead', { time: clock(task.at) }) : '';
   if (task.kind === 'missed') return t('now.missed.lead', { night: date(task.night) });
-  if (task.kind === 'before') return task.night ? t('now.before.lead', { night: date(task.night) }) : t('now.noplan.lead');
+  if (task.kind === 'before')
+    return task.night ? t('now.before.lead', { night: date(task.night) }) : t('now.noplan.lead');
   if (task.kind === 'rest') {
     const next = upcoming(sceneOf(s));
     return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
@@ -134,15 +202,33 @@ function lead(app, task) {
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
-  if (task.kind === 'evening') return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
-  if (task.kind === 'asleep') return h(Button, { kind: 'plain', test: 'wear-out', onPress: () => setOpen('out') }, t('now.out.button'));
-  if (task.kind === 'paused') return h(Button, { wide: true, test: 'pause-end', onPress: () => void endPauses(app, (p) => task.night >= p.from && task.night <= p.to) }, t('pause.end'));
+  if (task.kind === 'evening')
+    return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
+  if (task.kind === 'asleep')
+    return h(Button, { kind: 'plain', test: 'wear-out', onPress: () => setOpen('out') }, t('now.out.button'));
+  if (task.kind === 'paused')
+    return h(
+      Button,
+      {
+        wide: true,
+        test: 'pause-end',
+        onPress: () => void endPauses(app, p => task.night >= p.from && task.night <= p.to),
+      },
+      t('pause.end'),
+    );
   if (!usual) return null;
-  return h('div', { class: 'stack' },
-    h(Button, { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) }, task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`)),
+  return h(
+    'div',
+    { class: 'stack' },
+    h(
+      Button,
+      { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
+      task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
+    ),
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
-      : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')));
+      : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
+  );
 }
 
 /**
@@ -155,11 +241,30 @@ function Anytime({ app, shown }) {
   const { t } = s.words;
   const last = lastNight(app);
   /** @type {Task[]} */
-  const rest = [{ kind: 'in', night: tonight(s) }, { kind: 'out', night: last }, { kind: 'care', night: last }, { kind: 'evening', night: tonight(s) }];
-  const offered = rest.filter((x) => !shown.includes(x.kind) && !(x.kind === 'out' && shown.includes('asleep')) && !(x.kind === 'care' && stopped(sceneOf(s))));
-  return h('details', { class: 'card' }, h('summary', { class: 'summary', 'data-test': 'anytime' }, t('now.more')),
-    h('div', { class: 'stack' }, offered.map((x) => h(Also, { app, task: x, key: x.kind })), h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
-      h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open'))));
+  const rest = [
+    { kind: 'in', night: tonight(s) },
+    { kind: 'out', night: last },
+    { kind: 'care', night: last },
+    { kind: 'evening', night: tonight(s) },
+  ];
+  const offered = rest.filter(
+    x =>
+      !shown.includes(x.kind) &&
+      !(x.kind === 'out' && shown.includes('asleep')) &&
+      !(x.kind === 'care' && stopped(sceneOf(s))),
+  );
+  return h(
+    'details',
+    { class: 'card' },
+    h('summary', { class: 'summary', 'data-test': 'anytime' }, t('now.more')),
+    h(
+      'div',
+      { class: 'stack' },
+      offered.map(x => h(Also, { app, task: x, key: x.kind })),
+      h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
+      h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open')),
+    ),
+  );
 }
 
 /** The night whose lenses came out last, or are in now. @param {App} app */
@@ -184,9 +289,14 @@ function eyesIn(app, task) {
 function Soaking({ app, at, onSkip }) {
   const s = app.state;
   const { t } = s.words;
-  return h('section', { class: 'now', 'data-test': 'soaking' }, art.wait(), h('h1', null, t('now.soak.title')),
+  return h(
+    'section',
+    { class: 'now', 'data-test': 'soaking' },
+    art.wait(),
+    h('h1', null, t('now.soak.title')),
     h('p', { class: 'lead' }, t('now.soak.lead', { time: s.words.moment(at, s.zone, undefined) })),
-    h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')));
+    h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')),
+  );
 }
 
 /** @param {{app: App, task: Task}} props */
@@ -195,11 +305,17 @@ function Also({ app, task }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
   if (open) return h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') });
-  if (task.kind === 'evening') return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
+  if (task.kind === 'evening')
+    return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
   if (!usual) return h('p', null, t(`now.${task.kind}.lead`));
   const wait = task.kind === 'in' ? soak(sceneOf(app.state)) : null;
-  if (wait?.ready && wait.ready > app.state.now) return h('p', null, t('now.soak.lead', { time: app.state.words.moment(wait.ready, app.state.zone) }));
-  return h(Button, { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) }, task.kind === 'missed' ? `${t('now.missed.title')} ${t('now.missed.button')}` : t(`now.${task.kind}.button`));
+  if (wait?.ready && wait.ready > app.state.now)
+    return h('p', null, t('now.soak.lead', { time: app.state.words.moment(wait.ready, app.state.zone) }));
+  return h(
+    Button,
+    { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },
+    task.kind === 'missed' ? `${t('now.missed.title')} ${t('now.missed.button')}` : t(`now.${task.kind}.button`),
+  );
 }
 
 /** @param {{app: App}} props */
@@ -210,14 +326,41 @@ function Fortnight({ app }) {
   const plan = wearerOf(s)?.plan ?? null;
   const nights = Array.from({ length: 14 }, (_, i) => addDays(last, i - 13));
   const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown']);
-  return h(Card, { title: t('fortnight.title') },
-    h('ol', { class: 'fortnight' }, nights.map((night) => {
-      const n = s.nights.get(`${s.wearer}/${night}`);
-      const what = glance(n, plan, night);
-      const differ = n && [...n.items.values()].some((i) => i.differ);
-      const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
-      return h('li', { key: night }, h('button', { type: 'button', 'data-test': `night-${night}`, onClick: () => { location.hash = link('night', night); } },
-        h('span', { class: 'day' }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''), marks[what](), h('span', { class: 'day' }, date(night, { day: 'numeric' })), h('span', { class: 'hidden' }, words)));
-    })),
-    h('ul', { class: 'key' }, seen.map((k) => h('li', { key: k }, marks[k](), t(`fortnight.${k}`)))));
+  return h(
+    Card,
+    { title: t('fortnight.title') },
+    h(
+      'ol',
+      { class: 'fortnight' },
+      nights.map(night => {
+        const n = s.nights.get(`${s.wearer}/${night}`);
+        const what = glance(n, plan, night);
+        const differ = n && [...n.items.values()].some(i => i.differ);
+        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
+        return h(
+          'li',
+          { key: night },
+          h(
+            'button',
+            {
+              type: 'button',
+              'data-test': `night-${night}`,
+              onClick: () => {
+                location.hash = link('night', night);
+              },
+            },
+            h('span', { class: 'day' }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''),
+            marks[what](),
+            h('span', { class: 'day' }, date(night, { day: 'numeric' })),
+            h('span', { class: 'hidden' }, words),
+          ),
+        );
+      }),
+    ),
+    h(
+      'ul',
+      { class: 'key' },
+      seen.map(k => h('li', { key: k }, marks[k](), t(`fortnight.${k}`))),
+    ),
+  );
 }

@@ -30,7 +30,10 @@ export function Join({ app, code: given }) {
   const [fault, setFault] = useState({ field: '', text: '' });
   const [busy, setBusy] = useState(false);
   // What is being mended is not called wrong any more.
-  const type = (/** @type {string} */ typed) => { setCode(typed); setFault({ field: '', text: '' }); };
+  const type = (/** @type {string} */ typed) => {
+    setCode(typed);
+    setFault({ field: '', text: '' });
+  };
   const join = async () => {
     if (!code.trim()) return setFault({ field: 'code', text: t('join.need-code') });
     if (!agreed) return setFault({ field: 'consent', text: t('join.need-consent') });
@@ -42,29 +45,96 @@ export function Join({ app, code: given }) {
       go('first');
     } catch (e) {
       const err = /** @type {ApiError} */ (e);
-      setFault({ field: err.field || 'code', text: err.code === 'offline' ? t('join.offline') : app.state.words.refusal(err.code) });
+      setFault({
+        field: err.field || 'code',
+        text: err.code === 'offline' ? t('join.offline') : app.state.words.refusal(err.code),
+      });
       setBusy(false);
     }
   };
   // The field may have gone out of sight by the time the button is tapped.
-  useEffect(() => { if (fault.text) document.getElementById(FIELDS[fault.field] ?? '')?.focus(); }, [fault]);
-  return h('main', { class: 'page' },
+  useEffect(() => {
+    if (fault.text) document.getElementById(FIELDS[fault.field] ?? '')?.focus();
+  }, [fault]);
+  return h(
+    'main',
+    { class: 'page' },
     h('div', { class: 'row apart' }, h('span', null), h(LangChoice, { app })),
-    h('div', { class: 'welcome' }, art.welcome(), h('h1', null, t('join.title')), h('p', { class: 'lead' }, t('join.lead'))),
+    h(
+      'div',
+      { class: 'welcome' },
+      art.welcome(),
+      h('h1', null, t('join.title')),
+      h('p', { class: 'lead' }, t('join.lead')),
+    ),
     apple() && !installed() && h(Notice, { kind: 'urgent', test: 'join-ios' }, t('join.ios')),
-    h('form', { class: 'stack', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); void join(); } },
-      h('div', { class: 'code-field' }, h(Entry, { id: 'code', label: t('join.code'), hint: t('join.code.hint'), value: code, onInput: type, fault: fault.field === 'code' ? fault.text : '', test: 'join-code', autocomplete: 'one-time-code' })),
-      h(Entry, { id: 'device', label: t('join.device'), value: name, onInput: setName, max: 60, fault: fault.field === 'device_name' ? fault.text : '', test: 'join-device' }),
-      h(Card, { title: t('join.consent.title') }, [1, 2, 3].map((n) => h('p', { key: n }, t(`join.consent.${n}`))),
-        h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' })),
+    h(
+      'form',
+      {
+        class: 'stack',
+        onSubmit: (/** @type {Event} */ e) => {
+          e.preventDefault();
+          void join();
+        },
+      },
+      h(
+        'div',
+        { class: 'code-field' },
+        h(Entry, {
+          id: 'code',
+          label: t('join.code'),
+          hint: t('join.code.hint'),
+          value: code,
+          onInput: type,
+          fault: fault.field === 'code' ? fault.text : '',
+          test: 'join-code',
+          autocomplete: 'one-time-code',
+        }),
+      ),
+      h(Entry, {
+        id: 'device',
+        label: t('join.device'),
+        value: name,
+        onInput: setName,
+        max: 60,
+        fault: fault.field === 'device_name' ? fault.text : '',
+        test: 'join-device',
+      }),
+      h(
+        Card,
+        { title: t('join.consent.title') },
+        [1, 2, 3].map(n => h('p', { key: n }, t(`join.consent.${n}`))),
+        h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' }),
+      ),
       fault.field && !FIELDS[fault.field] && h(Notice, { kind: 'alarm', live: true }, fault.text),
-      h(Button, { kind: 'main', big: true, disabled: busy, onPress: () => void join(), test: 'join' }, busy ? t('join.joining') : t('join.button'))));
+      h(
+        Button,
+        { kind: 'main', big: true, disabled: busy, onPress: () => void join(), test: 'join' },
+        busy ? t('join.joining') : t('join.button'),
+      ),
+    ),
+  );
 }
 
 /** @param {{app: App}} props */
 export function LangChoice({ app }) {
   const { words } = app.state;
-  return h('label', { class: 'row' }, h('span', { class: 'hidden' }, words.t('more.language')),
-    h('select', { class: 'chip', value: words.lang, 'data-test': 'language', onChange: (/** @type {Event} */ e) => void app.setLang(/** @type {Lang} */ (/** @type {HTMLSelectElement} */ (e.currentTarget).value)) },
-      LANGUAGES.map(([code, name]) => h('option', { key: code, value: code, lang: code, selected: code === words.lang }, name))));
+  return h(
+    'label',
+    { class: 'row' },
+    h('span', { class: 'hidden' }, words.t('more.language')),
+    h(
+      'select',
+      {
+        class: 'chip',
+        value: words.lang,
+        'data-test': 'language',
+        onChange: (/** @type {Event} */ e) =>
+          void app.setLang(/** @type {Lang} */ (/** @type {HTMLSelectElement} */ (e.currentTarget).value)),
+      },
+      LANGUAGES.map(([code, name]) =>
+        h('option', { key: code, value: code, lang: code, selected: code === words.lang }, name),
+      ),
+    ),
+  );
 }

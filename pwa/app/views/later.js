@@ -17,45 +17,82 @@ import { loadLater } from '../text/text.js';
 function later(load) {
   /** @type {View|null} */
   let view = null;
-  const fetch = () => Promise.all([load(), loadLater()]).then(([v]) => { view = v; });
+  const fetch = () =>
+    Promise.all([load(), loadLater()]).then(([v]) => {
+      view = v;
+    });
   /** @type {View} */
-  const Later = (props) => {
+  const Later = props => {
     const { t } = props.app.state.words;
     const [failed, setFailed] = useState(false);
     const [, turn] = useState(0);
-    useEffect(() => { if (!view) void fetch().then(() => turn(1), () => setFailed(true)); }, []);
+    useEffect(() => {
+      if (!view)
+        void fetch().then(
+          () => turn(1),
+          () => setFailed(true),
+        );
+    }, []);
     if (view) return h(view, props);
-    if (failed) return h(Notice, { kind: 'urgent', live: true }, t('unsent.fault.offline'), ' ', h(Button, { onPress: () => location.reload() }, t('trouble.reload')));
+    if (failed)
+      return h(
+        Notice,
+        { kind: 'urgent', live: true },
+        t('unsent.fault.offline'),
+        ' ',
+        h(Button, { onPress: () => location.reload() }, t('trouble.reload')),
+      );
     return h('p', { role: 'status' }, t('start.loading'));
   };
   return Object.assign(Later, { fetch });
 }
 
-export const Acuity = later(() => import('./acuity.js').then((m) => m.Acuity));
-export const Devices = later(() => import('./devices.js').then((m) => m.Devices));
-export const Edit = later(() => import('./edit.js').then((m) => m.Edit));
-export const First = later(() => import('./first.js').then((m) => m.First));
-export const Help = later(() => import('./help.js').then((m) => m.Help));
+export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
+export const Devices = later(() => import('./devices.js').then(m => m.Devices));
+export const Edit = later(() => import('./edit.js').then(m => m.Edit));
+export const First = later(() => import('./first.js').then(m => m.First));
+export const Help = later(() => import('./help.js').then(m => m.Help));
 /** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
-export const Logged = /** @type {any} */ (later(() => import('./logged.js').then((m) => /** @type {any} */ (m.Logged))));
-export const More = later(() => import('./more.js').then((m) => m.More));
-export const NightView = later(() => import('./night.js').then((m) => m.NightView));
-export const Parts = later(() => import('./parts.js').then((m) => m.Parts));
+export const Logged = /** @type {any} */ (later(() => import('./logged.js').then(m => /** @type {any} */ (m.Logged))));
+export const More = later(() => import('./more.js').then(m => m.More));
+export const NightView = later(() => import('./night.js').then(m => m.NightView));
+export const Parts = later(() => import('./parts.js').then(m => m.Parts));
 /** @type {(p: Parameters<typeof import('./plan.js').PlanNews>[0]) => any} */
-export const PlanNews = /** @type {any} */ (later(() => import('./plan.js').then((m) => /** @type {any} */ (m.PlanNews))));
-export const Progress = later(() => import('./progress.js').then((m) => m.Progress));
-export const Reminders = later(() => import('./reminders.js').then((m) => m.Reminders));
+export const PlanNews = /** @type {any} */ (
+  later(() => import('./plan.js').then(m => /** @type {any} */ (m.PlanNews)))
+);
+export const Progress = later(() => import('./progress.js').then(m => m.Progress));
+export const Reminders = later(() => import('./reminders.js').then(m => m.Reminders));
 /** @type {(p: Parameters<typeof import('./said.js').Said>[0]) => any} */
-export const Said = /** @type {any} */ (later(() => import('./said.js').then((m) => /** @type {any} */ (m.Said))));
+export const Said = /** @type {any} */ (later(() => import('./said.js').then(m => /** @type {any} */ (m.Said))));
 /** @type {(p: Parameters<typeof import('./coming.js').Soon>[0]) => any} */
-export const Soon = /** @type {any} */ (later(() => import('./coming.js').then((m) => /** @type {any} */ (m.Soon))));
-export const Supplies = later(() => import('./supplies.js').then((m) => m.Supplies));
+export const Soon = /** @type {any} */ (later(() => import('./coming.js').then(m => /** @type {any} */ (m.Soon))));
+export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies));
 /** The form of a part of the night; its props are those of `Usual` in usual.js. @type {(p: import('./usual.js').UsualProps) => any} */
-export const Usual = /** @type {any} */ (later(() => import('./usual.js').then((m) => /** @type {any} */ (m.Usual))));
-export const Waiting = later(() => import('./waiting.js').then((m) => m.Waiting));
-export const Unsent = later(() => import('./unsent.js').then((m) => m.Unsent));
+export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m => /** @type {any} */ (m.Usual))));
+export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
+export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
 export async function fetchLater() {
-  await Promise.allSettled([/** @type {any} */ (Usual), /** @type {any} */ (Logged), /** @type {any} */ (Soon), /** @type {any} */ (Said), /** @type {any} */ (PlanNews), Help, Progress, NightView, More, Reminders, Supplies, Unsent, Waiting, Edit, Acuity, Devices].map((v) => v.fetch()));
+  await Promise.allSettled(
+    [
+      /** @type {any} */ (Usual),
+      /** @type {any} */ (Logged),
+      /** @type {any} */ (Soon),
+      /** @type {any} */ (Said),
+      /** @type {any} */ (PlanNews),
+      Help,
+      Progress,
+      NightView,
+      More,
+      Reminders,
+      Supplies,
+      Unsent,
+      Waiting,
+      Edit,
+      Acuity,
+      Devices,
+    ].map(v => v.fetch()),
+  );
 }

@@ -18,11 +18,29 @@ export function Logged({ app, night, title }) {
   const { t } = s.words;
   const n = s.nights.get(`${s.wearer}/${night}`);
   const entries = n?.entries ?? [];
-  const differ = !title && n && [...n.items.values()].some((i) => i.differ);
-  return h(Card, { title: title ?? `${t('log.title')} – ${s.words.date(night)}` },
-    differ && h(Notice, { kind: 'urgent' }, h('div', { class: 'row apart' }, h('strong', null, t('differ.title')), h(LinkButton, { href: link('night', night), test: 'to-differ' }, t('differ.open')))),
-    entries.length === 0 ? h('p', { class: 'quiet' }, t('log.none'))
-      : h('ul', { class: 'plain-list', 'data-test': 'logged' }, entries.map((e) => h('li', { key: e.id }, h(Line, { app, e }), h(Mend, { app, e })))));
+  const differ = !title && n && [...n.items.values()].some(i => i.differ);
+  return h(
+    Card,
+    { title: title ?? `${t('log.title')} – ${s.words.date(night)}` },
+    differ &&
+      h(
+        Notice,
+        { kind: 'urgent' },
+        h(
+          'div',
+          { class: 'row apart' },
+          h('strong', null, t('differ.title')),
+          h(LinkButton, { href: link('night', night), test: 'to-differ' }, t('differ.open')),
+        ),
+      ),
+    entries.length === 0
+      ? h('p', { class: 'quiet' }, t('log.none'))
+      : h(
+          'ul',
+          { class: 'plain-list', 'data-test': 'logged' },
+          entries.map(e => h('li', { key: e.id }, h(Line, { app, e }), h(Mend, { app, e }))),
+        ),
+  );
 }
 
 /** What an entry says, and who wrote it when. @param {App} app @param {Entry} e @returns {string} */
@@ -31,24 +49,48 @@ export function said(app, e) {
   const { t, clock, date, moment } = s.words;
   const { body } = e;
   const more = [
-    body.at && ` ${clock(body.at)}`, e.kind === 'removal' && body.on && `, ${date(body.on)}`, body.eyes && body.eyes !== 'both' && `, ${t(`eye.${body.eyes}`)}`,
-    body.reason && `: ${t(`reason.${body.reason}`)}`, body.rating && `: ${t(`rating.${body.rating}`)}`,
-    e.kind === 'snooze' && ` ${clock(body.until)}`, e.kind === 'pause' && `, ${t('pause.to', { night: date(body.to) })}`,
-  ].filter(Boolean).join('');
-  return t('log.by', { what: t(`kind.${e.kind}`) + more, who: nameOf(s, e.author), time: moment(written(e), s.zone, wallAt(s.now, s.zone).date) });
+    body.at && ` ${clock(body.at)}`,
+    e.kind === 'removal' && body.on && `, ${date(body.on)}`,
+    body.eyes && body.eyes !== 'both' && `, ${t(`eye.${body.eyes}`)}`,
+    body.reason && `: ${t(`reason.${body.reason}`)}`,
+    body.rating && `: ${t(`rating.${body.rating}`)}`,
+    e.kind === 'snooze' && ` ${clock(body.until)}`,
+    e.kind === 'pause' && `, ${t('pause.to', { night: date(body.to) })}`,
+  ]
+    .filter(Boolean)
+    .join('');
+  return t('log.by', {
+    what: t(`kind.${e.kind}`) + more,
+    who: nameOf(s, e.author),
+    time: moment(written(e), s.zone, wallAt(s.now, s.zone).date),
+  });
 }
 
 /** What was ticked. @param {App} app @param {Entry} e @returns {string} */
 function ticked(app, { kind, body }) {
   const { t, clock } = app.state.words;
-  if (kind === 'morning') return [body.moved && t(`moved.${body.moved}`), body.comfort !== undefined && t(`comfort.${body.comfort}`), body.redness !== undefined && t(`redness.${body.redness}`), body.drops && t('out.drops')].filter(Boolean).join(' · ');
+  if (kind === 'morning')
+    return [
+      body.moved && t(`moved.${body.moved}`),
+      body.comfort !== undefined && t(`comfort.${body.comfort}`),
+      body.redness !== undefined && t(`redness.${body.redness}`),
+      body.drops && t('out.drops'),
+    ]
+      .filter(Boolean)
+      .join(' · ');
   if (kind !== 'care') return '';
   return [
-    ...['hand_wash', 'rub'].filter((k) => body[k]).map((k) => t(`care.${k}`)),
-    body.rinse === 'solution' ? t('care.rinse') : body.rinse && `${t('care.rinse.label')}: ${t(`care.rinse.${body.rinse}`)}`,
-    ...['case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'tap_water', 'topping_off', 'water_contact'].filter((k) => body[k]).map((k) => t(`care.${k}`)),
+    ...['hand_wash', 'rub'].filter(k => body[k]).map(k => t(`care.${k}`)),
+    body.rinse === 'solution'
+      ? t('care.rinse')
+      : body.rinse && `${t('care.rinse.label')}: ${t(`care.rinse.${body.rinse}`)}`,
+    ...['case_emptied', 'case_wiped', 'case_dried', 'deposit_removal', 'tap_water', 'topping_off', 'water_contact']
+      .filter(k => body[k])
+      .map(k => t(`care.${k}`)),
     body.closed_at && t('care.closed', { time: clock(body.closed_at) }),
-  ].filter(Boolean).join(' · ');
+  ]
+    .filter(Boolean)
+    .join(' · ');
 }
 
 /** @param {{app: App, e: Entry}} props */
@@ -57,10 +99,14 @@ function Line({ app, e }) {
   const { t } = s.words;
   const text = said(app, e);
   const details = ticked(app, e);
-  return h('div', null, e.kind === 'symptoms' ? h('a', { class: 'log-link', href: link('advice', e.id) }, text) : text,
+  return h(
+    'div',
+    null,
+    e.kind === 'symptoms' ? h('a', { class: 'log-link', href: link('advice', e.id) }, text) : text,
     e.kind === 'note' && h('span', { class: 'quiet' }, ` “${e.body.text}”`),
     s.records.get(e.id)?.state === 'unsent' && h('span', { class: 'quiet small' }, ` (${t('night.unsent')})`),
-    details && h('p', { class: 'quiet small' }, details));
+    details && h('p', { class: 'quiet small' }, details),
+  );
 }
 
 /** @param {{app: App, e: Entry}} props */
@@ -68,7 +114,19 @@ function Mend({ app, e }) {
   const { t } = app.state.words;
   if (e.kind === 'symptoms' && !e.body.told && !e.judged) return null; // of before wearing was judged: it would release
   const of = t(`kind.${e.kind}`);
-  return h('div', { class: 'row mend' },
-    EDITED.includes(e.kind) && h(LinkButton, { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` }, t('edit')),
-    h(Button, { kind: 'plain', label: `${t('remove')}: ${of}`, test: `back-${e.kind}`, onPress: () => void app.takeBack(e) }, t('remove')));
+  return h(
+    'div',
+    { class: 'row mend' },
+    EDITED.includes(e.kind) &&
+      h(
+        LinkButton,
+        { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` },
+        t('edit'),
+      ),
+    h(
+      Button,
+      { kind: 'plain', label: `${t('remove')}: ${of}`, test: `back-${e.kind}`, onPress: () => void app.takeBack(e) },
+      t('remove'),
+    ),
+  );
 }

@@ -19,26 +19,71 @@ export function More({ app }) {
   const { t } = s.words;
   const plan = wearerOf(s)?.plan;
   const c = s.family?.contacts;
-  return h('div', { class: 'stack' }, h('h1', null, t('more.title')),
-    s.update && h(Notice, { kind: 'good' }, h('p', null, t('more.version')), h(Button, { kind: 'main', onPress: update, test: 'update' }, t('more.update'))),
-    h(Card, { title: t('more.language') }, h(LangChoice, { app }), !s.words.reviewed && h('p', { class: 'small' }, t('more.review'))),
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('more.title')),
+    s.update &&
+      h(
+        Notice,
+        { kind: 'good' },
+        h('p', null, t('more.version')),
+        h(Button, { kind: 'main', onPress: update, test: 'update' }, t('more.update')),
+      ),
+    h(
+      Card,
+      { title: t('more.language') },
+      h(LangChoice, { app }),
+      !s.words.reviewed && h('p', { class: 'small' }, t('more.review')),
+    ),
     h(Notify, { app }),
     h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('reminders.title')),
     h(Install, { app }),
-    h(Card, { title: t('more.device') }, h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
+    h(
+      Card,
+      { title: t('more.device') },
+      h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
       h('p', { class: 'quiet', 'data-test': 'kept' }, PHONE[s.words.lang][s.persisted ? 'keep.yes' : 'keep.no']),
       !s.persisted && h(Button, { onPress: app.keep, test: 'keep' }, PHONE[s.words.lang]['keep.ask']),
-      h('p', { class: 'quiet' }, t('more.zone', { zone: s.zone }), plan?.quiet_from && plan.quiet_to ? ` ${t('more.quiet', { from: s.words.clock(plan.quiet_from), to: s.words.clock(plan.quiet_to) })}` : ''),
-      h('div', { class: 'row' }, h(LinkButton, { href: link('unsent'), test: 'to-unsent' }, t('unsent.title')), h(LinkButton, { href: link('devices'), test: 'to-devices' }, t('devices.open')))),
-    h(Card, { title: t('more.people') }, h('ul', { class: 'plain-list' }, s.family?.people.map((p) => h('li', { key: p.id }, p.name)))),
-    c && h(Card, { title: t('more.contacts') }, h('p', null, c.clinic), h('p', null, h('a', { href: tel(c.phone) }, c.phone))),
-    h('p', { class: 'quiet' }, t('more.about')));
+      h(
+        'p',
+        { class: 'quiet' },
+        t('more.zone', { zone: s.zone }),
+        plan?.quiet_from && plan.quiet_to
+          ? ` ${t('more.quiet', { from: s.words.clock(plan.quiet_from), to: s.words.clock(plan.quiet_to) })}`
+          : '',
+      ),
+      h(
+        'div',
+        { class: 'row' },
+        h(LinkButton, { href: link('unsent'), test: 'to-unsent' }, t('unsent.title')),
+        h(LinkButton, { href: link('devices'), test: 'to-devices' }, t('devices.open')),
+      ),
+    ),
+    h(
+      Card,
+      { title: t('more.people') },
+      h(
+        'ul',
+        { class: 'plain-list' },
+        s.family?.people.map(p => h('li', { key: p.id }, p.name)),
+      ),
+    ),
+    c &&
+      h(
+        Card,
+        { title: t('more.contacts') },
+        h('p', null, c.clinic),
+        h('p', null, h('a', { href: tel(c.phone) }, c.phone)),
+      ),
+    h('p', { class: 'quiet' }, t('more.about')),
+  );
 }
 
 /** The waiting version takes over on this tap only, never under a form. */
 function update() {
   navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
-  void navigator.serviceWorker.getRegistration().then((r) => r?.waiting?.postMessage('take-over'));
+  void navigator.serviceWorker.getRegistration().then(r => r?.waiting?.postMessage('take-over'));
 }
 
 /**
@@ -54,8 +99,11 @@ export function Notify({ app, onArrived }) {
   const [state, setState] = useState(able ? Notification.permission : 'none');
   const [said, setSaid] = useState('');
   const [arrived, setArrived] = useState(false);
-  const failed = (/** @type {any} */ e) => (e?.code === 'offline' ? own['notify.offline'] : t('more.notify.failed', { why: e instanceof Error ? e.message : '' }));
-  const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, (e) => setSaid(failed(e)));
+  const failed = (/** @type {any} */ e) =>
+    e?.code === 'offline'
+      ? own['notify.offline']
+      : t('more.notify.failed', { why: e instanceof Error ? e.message : '' });
+  const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, e => setSaid(failed(e)));
   const on = async () => {
     setSaid(own['notify.asking']);
     const answer = await Notification.requestPermission();
@@ -69,7 +117,11 @@ export function Notify({ app, onArrived }) {
     setArrived(false); // it may come before the server has answered
     const sub = await subscription(app).catch(() => null);
     if (!sub) return own['notify.unsubscribed'];
-    await call('POST', '/api/push/subscription', { endpoint: sub.endpoint, p256dh: sub.keys?.p256dh, auth: sub.keys?.auth });
+    await call('POST', '/api/push/subscription', {
+      endpoint: sub.endpoint,
+      p256dh: sub.keys?.p256dh,
+      auth: sub.keys?.auth,
+    });
     await call('POST', '/api/push/test', {});
     return t('more.notify.sent');
   };
@@ -88,13 +140,26 @@ export function Notify({ app, onArrived }) {
       removeEventListener('focus', look);
     };
   }, []);
-  return h(Card, { title: t('more.notify') }, h('div', { class: 'stack' }, h('p', null, t('more.notify.why')),
-    apple() && !installed() ? h(Notice, null, t('more.notify.ios'))
-      : state === 'none' ? h(Notice, null, t('more.notify.none'))
-        : state === 'denied' ? h(Notice, { kind: 'urgent', test: 'push-denied' }, t('more.notify.denied'))
-          : state === 'granted' ? h(Button, { onPress: () => void attempt(test), test: 'push-test' }, t('more.notify.test'))
-            : h(Button, { kind: 'main', onPress: () => void attempt(on), test: 'push-on' }, t('more.notify.on')),
-    (arrived || said) && h('p', { role: 'status', 'data-test': 'push-said' }, arrived ? t('more.notify.arrived') : said)));
+  return h(
+    Card,
+    { title: t('more.notify') },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t('more.notify.why')),
+      apple() && !installed()
+        ? h(Notice, null, t('more.notify.ios'))
+        : state === 'none'
+          ? h(Notice, null, t('more.notify.none'))
+          : state === 'denied'
+            ? h(Notice, { kind: 'urgent', test: 'push-denied' }, t('more.notify.denied'))
+            : state === 'granted'
+              ? h(Button, { onPress: () => void attempt(test), test: 'push-test' }, t('more.notify.test'))
+              : h(Button, { kind: 'main', onPress: () => void attempt(on), test: 'push-on' }, t('more.notify.on')),
+      (arrived || said) &&
+        h('p', { role: 'status', 'data-test': 'push-said' }, arrived ? t('more.notify.arrived') : said),
+    ),
+  );
 }
 
 /** @param {App} app @returns {Promise<PushSubscriptionJSON>} that of before, or a new one; rejects where the browser's message service cannot be had */
@@ -102,18 +167,33 @@ async function subscription(app) {
   if (!(await navigator.serviceWorker.getRegistration())) throw new Error('no worker');
   const worker = await navigator.serviceWorker.ready;
   const key = app.state.family?.vapid ?? '';
-  const raw = Uint8Array.from(atob(key.replace(/-/g, '+').replace(/_/g, '/')), (c) => c.charCodeAt(0));
-  return ((await worker.pushManager.getSubscription()) ?? (await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: raw }))).toJSON();
+  const raw = Uint8Array.from(atob(key.replace(/-/g, '+').replace(/_/g, '/')), c => c.charCodeAt(0));
+  return (
+    (await worker.pushManager.getSubscription()) ??
+    (await worker.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: raw }))
+  ).toJSON();
 }
 
 /** How the app gets on the home screen: in each kind of browser another way. @param {{app: App}} props */
 export function Install({ app }) {
   const { t } = app.state.words;
   const [, turn] = useState(0);
-  useEffect(() => onOffer(() => turn((n) => n + 1)), []);
+  useEffect(() => onOffer(() => turn(n => n + 1)), []);
   const offer = offered();
   if (installed()) return null;
-  const how = apple() ? 'more.notify.ios' : /Android|Mobile/.test(navigator.userAgent) ? 'more.install.how' : 'first.computer';
-  return h(Card, { title: t('more.install') }, h('div', { class: 'stack' }, h('p', null, t(how)),
-    offer && h(Button, { onPress: () => void offer.prompt(), test: 'install' }, t('more.install.button'))));
+  const how = apple()
+    ? 'more.notify.ios'
+    : /Android|Mobile/.test(navigator.userAgent)
+      ? 'more.install.how'
+      : 'first.computer';
+  return h(
+    Card,
+    { title: t('more.install') },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t(how)),
+      offer && h(Button, { onPress: () => void offer.prompt(), test: 'install' }, t('more.install.button')),
+    ),
+  );
 }

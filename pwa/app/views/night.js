@@ -12,7 +12,12 @@ import { Usual } from './usual.js';
 /** @import { ViewProps } from '../frame.js' */
 
 /** @type {[UsualKind, string][]} */
-const ADD = [['in', 'kind.insertion'], ['out', 'kind.removal'], ['care', 'kind.care'], ['not', 'kind.not-worn']];
+const ADD = [
+  ['in', 'kind.insertion'],
+  ['out', 'kind.removal'],
+  ['care', 'kind.care'],
+  ['not', 'kind.not-worn'],
+];
 
 /** @param {ViewProps} props */
 export function NightView({ app, arg }) {
@@ -21,18 +26,36 @@ export function NightView({ app, arg }) {
   const [open, setOpen] = useState(/** @type {UsualKind|'note'|''} */ (''));
   if (!/^\d{4}-\d\d-\d\d$/.test(arg)) return h(LinkButton, { href: link('') }, t('nav.today'));
   const minutes = minutesIn(sceneOf(s).night(arg), s.zone);
-  return h('div', { class: 'stack' },
+  return h(
+    'div',
+    { class: 'stack' },
     h('h1', null, t('night.title', { night: s.words.date(arg, { weekday: 'long', day: 'numeric', month: 'long' }) })),
     minutes !== null && h('p', { class: 'lead' }, s.words.span(minutes * 60000)),
     h(Differ, { app, night: arg }),
     h(Logged, { app, night: arg, title: t('log.title') }),
     h(Earlier, { app, night: arg }),
-    open === 'note' ? h(Note, { app, night: arg, onDone: () => setOpen('') })
-      : open ? h(Card, { title: t(ADD.find(([kind]) => kind === open)?.[1] ?? 'night.add') }, h(Usual, { app, kind: open, night: arg, onDone: () => setOpen('') }))
-        : h(Card, { title: t('night.add') }, h('div', { class: 'stack' },
-          ADD.map(([kind, key]) => h(Button, { key, wide: true, test: `add-${kind}`, onPress: () => setOpen(kind) }, t(key))),
-          h(Button, { wide: true, test: 'add-note', onPress: () => setOpen('note') }, t('night.note')),
-          h(Button, { wide: true, onPress: () => go('supplies') }, t('supplies.started')))));
+    open === 'note'
+      ? h(Note, { app, night: arg, onDone: () => setOpen('') })
+      : open
+        ? h(
+            Card,
+            { title: t(ADD.find(([kind]) => kind === open)?.[1] ?? 'night.add') },
+            h(Usual, { app, kind: open, night: arg, onDone: () => setOpen('') }),
+          )
+        : h(
+            Card,
+            { title: t('night.add') },
+            h(
+              'div',
+              { class: 'stack' },
+              ADD.map(([kind, key]) =>
+                h(Button, { key, wide: true, test: `add-${kind}`, onPress: () => setOpen(kind) }, t(key)),
+              ),
+              h(Button, { wide: true, test: 'add-note', onPress: () => setOpen('note') }, t('night.note')),
+              h(Button, { wide: true, onPress: () => go('supplies') }, t('supplies.started')),
+            ),
+          ),
+  );
 }
 
 /**
@@ -52,13 +75,35 @@ export function Note({ app, night, edit, onDone }) {
   };
   const save = () => {
     if (!text.trim()) return setFault(t('lacks.text'));
-    return app.write([{ wearer: app.state.wearer, night, kind: 'note', body: { text: text.trim() }, ...(edit ? { supersedes: [edit.id] } : {}) }])
-      .then(() => { typed.delete(key); onDone(); }, (e) => setFault(e.message));
+    return app
+      .write([
+        {
+          wearer: app.state.wearer,
+          night,
+          kind: 'note',
+          body: { text: text.trim() },
+          ...(edit ? { supersedes: [edit.id] } : {}),
+        },
+      ])
+      .then(
+        () => {
+          typed.delete(key);
+          onDone();
+        },
+        e => setFault(e.message),
+      );
   };
-  return h(Card, null, h('div', { class: 'stack' },
-    h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
-    h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
-    h(Button, { kind: 'plain', onPress: onDone }, t('cancel'))));
+  return h(
+    Card,
+    null,
+    h(
+      'div',
+      { class: 'stack' },
+      h(Entry, { id: 'note-text', label: t('night.note'), value: text, onInput: type, long: true, max: 2000, fault }),
+      h(Button, { kind: 'main', onPress: () => void save(), test: 'confirm' }, t('save')),
+      h(Button, { kind: 'plain', onPress: onDone }, t('cancel')),
+    ),
+  );
 }
 
 /** Notes begun and not saved. @type {Map<string, string>} */

@@ -7,7 +7,10 @@ import { Button, Card, Notice } from '../../ui/parts.js';
 /** @import { App } from '../app.js' */
 
 /** What goes before taking a lens out, and in which case. */
-const FIRST = [['answer.now.chemical', 'action.rinse-eye'], ['answer.now.cut', 'action.leave-lens']];
+const FIRST = [
+  ['answer.now.chemical', 'action.rinse-eye'],
+  ['answer.now.cut', 'action.leave-lens'],
+];
 /** What every other emergency is told, in this order. */
 const DO = ['lenses-out', 'no-lens', 'call-now', 'bring'];
 
@@ -16,12 +19,40 @@ export function Outside({ app, onBack }) {
   const { t, med, reviewed } = app.state.words;
   const title = useRef(/** @type {HTMLElement|null} */ (null));
   useLayoutEffect(() => title.current?.focus(), []);
-  return h('main', { class: 'page', 'data-test': 'outside' },
-    h('div', { class: 'advice-head emergency' }, h('h1', { tabIndex: -1, ref: title }, med('told.lenses-out')), h('p', null, h('strong', null, med('told.call-now'))), h('p', null, t('check.caution'))),
-    h(Notice, { kind: 'alarm' }, h('p', { class: 'delivery' }, t('delivery.phone')), h('p', { class: 'small' }, t('advice.nonumber'))),
-    FIRST.map(([answer, step]) => h(Notice, { kind: 'alarm', key: step }, h('p', null, h('strong', null, med(answer))), h('p', null, med(step)))),
-    h(Card, { title: t('advice.doing') }, h('ol', { class: 'do' }, DO.map((a) => h('li', { key: a }, h('span', null, med(`action.${a}`)))))),
-    h(Notice, { kind: 'urgent' }, ['cannot-see', 'worried', 'local'].map((c) => h('p', { key: c }, med(`caution.${c}`)))),
+  return h(
+    'main',
+    { class: 'page', 'data-test': 'outside' },
+    h(
+      'div',
+      { class: 'advice-head emergency' },
+      h('h1', { tabIndex: -1, ref: title }, med('told.lenses-out')),
+      h('p', null, h('strong', null, med('told.call-now'))),
+      h('p', null, t('check.caution')),
+    ),
+    h(
+      Notice,
+      { kind: 'alarm' },
+      h('p', { class: 'delivery' }, t('delivery.phone')),
+      h('p', { class: 'small' }, t('advice.nonumber')),
+    ),
+    FIRST.map(([answer, step]) =>
+      h(Notice, { kind: 'alarm', key: step }, h('p', null, h('strong', null, med(answer))), h('p', null, med(step))),
+    ),
+    h(
+      Card,
+      { title: t('advice.doing') },
+      h(
+        'ol',
+        { class: 'do' },
+        DO.map(a => h('li', { key: a }, h('span', null, med(`action.${a}`)))),
+      ),
+    ),
+    h(
+      Notice,
+      { kind: 'urgent' },
+      ['cannot-see', 'worried', 'local'].map(c => h('p', { key: c }, med(`caution.${c}`))),
+    ),
     !reviewed && h('p', { class: 'quiet small' }, t('more.review')),
-    h(Button, { wide: true, onPress: onBack, test: 'outside-back' }, t('nav.back')));
+    h(Button, { wide: true, onPress: onBack, test: 'outside-back' }, t('nav.back')),
+  );
 }

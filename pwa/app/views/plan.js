@@ -9,7 +9,9 @@ import { tonight, wearerOf } from '../app.js';
 /** @param {App} app @param {Plan} plan */
 function acknowledged(app, plan) {
   const s = app.state;
-  return [...s.nights.values()].some((n) => n.wearer === s.wearer && n.entries.some((e) => e.kind === 'plan-ack' && e.body.plan >= plan.version));
+  return [...s.nights.values()].some(
+    n => n.wearer === s.wearer && n.entries.some(e => e.kind === 'plan-ack' && e.body.plan >= plan.version),
+  );
 }
 
 /** @param {{app: App}} props */
@@ -18,17 +20,40 @@ export function PlanNews({ app }) {
   const plan = wearerOf(s)?.plan;
   if (!plan || acknowledged(app, plan)) return null;
   const { t } = s.words;
-  return h(Card, { title: t('plan.new') }, h(PlanWords, { app, plan }),
-    h(Button, { test: 'plan-read', onPress: () => void app.write([{ wearer: s.wearer, night: tonight(s), kind: 'plan-ack', body: { plan: plan.version } }]) }, t('plan.read')));
+  return h(
+    Card,
+    { title: t('plan.new') },
+    h(PlanWords, { app, plan }),
+    h(
+      Button,
+      {
+        test: 'plan-read',
+        onPress: () =>
+          void app.write([{ wearer: s.wearer, night: tonight(s), kind: 'plan-ack', body: { plan: plan.version } }]),
+      },
+      t('plan.read'),
+    ),
+  );
 }
 
 /** @param {{app: App, plan: Plan}} props */
 export function PlanWords({ app, plan }) {
   const { t, clock, span, date } = app.state.words;
-  return h('ul', null,
-    h('li', null, `${t('plan.version', { n: plan.version })}${plan.first_night ? ` · ${date(plan.first_night, { day: 'numeric', month: 'long', year: 'numeric' })}` : ''}`),
-    h('li', null, t('plan.wear', { from: clock(plan.insertion_at), to: clock(plan.removal_at), hours: plan.min_hours })),
+  return h(
+    'ul',
+    null,
+    h(
+      'li',
+      null,
+      `${t('plan.version', { n: plan.version })}${plan.first_night ? ` · ${date(plan.first_night, { day: 'numeric', month: 'long', year: 'numeric' })}` : ''}`,
+    ),
+    h(
+      'li',
+      null,
+      t('plan.wear', { from: clock(plan.insertion_at), to: clock(plan.removal_at), hours: plan.min_hours }),
+    ),
     plan.soak_minutes > 0 && h('li', null, t('plan.soak', { time: span(plan.soak_minutes * 60000) })),
     plan.case_months > 0 && h('li', null, t('plan.case', { n: plan.case_months })),
-    plan.deposit_removal_days > 0 && h('li', null, t('plan.deposit', { n: plan.deposit_removal_days })));
+    plan.deposit_removal_days > 0 && h('li', null, t('plan.deposit', { n: plan.deposit_removal_days })),
+  );
 }

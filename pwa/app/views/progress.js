@@ -22,13 +22,34 @@ export function Progress({ app }) {
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
   const p = progress(scene.night, plan, last, DAYS, s.zone);
-  const clear = p.evenings.filter((e) => e.rating >= CLEAR).length;
-  return h('div', { class: 'stack' }, h('h1', null, t('progress.title')),
-    h('dl', { class: 'figures' },
-      h('div', null, h('dt', null, t('progress.nights')), h('dd', null, p.planned ? t('progress.of', { n: p.worn, of: p.planned }) : '–')),
+  const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('progress.title')),
+    h(
+      'dl',
+      { class: 'figures' },
+      h(
+        'div',
+        null,
+        h('dt', null, t('progress.nights')),
+        h('dd', null, p.planned ? t('progress.of', { n: p.worn, of: p.planned }) : '–'),
+      ),
       h('div', null, h('dt', null, t('progress.hours')), h('dd', null, p.hours === null ? '–' : number(p.hours, 1))),
-      h('div', null, h('dt', null, t('progress.clear')), h('dd', null, p.evenings.length ? t('progress.of', { n: clear, of: p.evenings.length }) : '–')),
-      h('div', null, h('dt', null, t('progress.clear-hours')), h('dd', null, p.clear === null ? '–' : number(p.clear, 1)))),
+      h(
+        'div',
+        null,
+        h('dt', null, t('progress.clear')),
+        h('dd', null, p.evenings.length ? t('progress.of', { n: clear, of: p.evenings.length }) : '–'),
+      ),
+      h(
+        'div',
+        null,
+        h('dt', null, t('progress.clear-hours')),
+        h('dd', null, p.clear === null ? '–' : number(p.clear, 1)),
+      ),
+    ),
     p.planned > 0 && h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
     h(Soak, { app }),
     h(Due, { app }),
@@ -36,7 +57,13 @@ export function Progress({ app }) {
     h(Expect, { app }),
     h(Outlook, { app }),
     plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
-    h('div', { class: 'row' }, h(LinkButton, { href: link('supplies') }, t('supplies.started')), h(LinkButton, { href: link('acuity') }, t('kind.acuity-run'))));
+    h(
+      'div',
+      { class: 'row' },
+      h(LinkButton, { href: link('supplies') }, t('supplies.started')),
+      h(LinkButton, { href: link('acuity') }, t('kind.acuity-run')),
+    ),
+  );
 }
 
 /** @param {{app: App}} props */
@@ -46,23 +73,65 @@ function Soak({ app }) {
   const k = soak(sceneOf(s));
   if (!k?.ready || !k.closed) return null;
   const left = k.ready - s.now;
-  const words = left > 0 ? t('progress.soak.left', { time: span(left), at: moment(k.ready, s.zone) }) : t('progress.soak.ready', { at: moment(k.ready, s.zone) });
-  return h(Card, { title: t('progress.soak') }, h('p', { role: 'timer' }, words), h(Bar, { share: (s.now - k.closed) / (k.ready - k.closed), label: words }));
+  const words =
+    left > 0
+      ? t('progress.soak.left', { time: span(left), at: moment(k.ready, s.zone) })
+      : t('progress.soak.ready', { at: moment(k.ready, s.zone) });
+  return h(
+    Card,
+    { title: t('progress.soak') },
+    h('p', { role: 'timer' }, words),
+    h(Bar, { share: (s.now - k.closed) / (k.ready - k.closed), label: words }),
+  );
 }
 
 /** @param {{app: App, evenings: {night: string, rating: number}[], from: string}} props */
 function Sight({ app, evenings, from }) {
   const { t, date, number } = app.state.words;
-  if (!evenings.length) return h(Card, { title: t('progress.sight') }, h('p', { class: 'quiet' }, t('progress.sight.none')));
+  if (!evenings.length)
+    return h(Card, { title: t('progress.sight') }, h('p', { class: 'quiet' }, t('progress.sight.none')));
   const x = (/** @type {string} */ night) => 30 + (daysBetween(from, night) / (DAYS - 1)) * 360;
   const y = (/** @type {number} */ rating) => 118 - (rating - 1) * 26;
-  return h(Card, { title: t('progress.sight') },
-    h('svg', { viewBox: '0 0 400 132', class: 'sight-chart', 'aria-hidden': true },
-      [1, 2, 3, 4, 5].map((r) => [h('path', { key: `l${r}`, d: `M24 ${y(r)}H396`, class: 'm-ring', 'stroke-width': 0.6 }), h('text', { key: `t${r}`, x: 4, y: y(r) + 4, 'font-size': 12, fill: 'currentColor' }, number(r))]),
-      evenings.map((e) => h('circle', { key: e.night, cx: x(e.night), cy: y(e.rating), r: 5, class: 'm-worn' }))),
-    h(More, { title: t('progress.table') }, h('table', null,
-      h('thead', null, h('tr', null, h('th', { scope: 'col' }, t('progress.date')), h('th', { scope: 'col' }, t('progress.rating')))),
-      h('tbody', null, [...evenings].reverse().map((e) => h('tr', { key: e.night }, h('th', { scope: 'row' }, date(e.night)), h('td', null, `${number(e.rating)} – ${t(`rating.${e.rating}`)}`)))))));
+  return h(
+    Card,
+    { title: t('progress.sight') },
+    h(
+      'svg',
+      { viewBox: '0 0 400 132', class: 'sight-chart', 'aria-hidden': true },
+      [1, 2, 3, 4, 5].map(r => [
+        h('path', { key: `l${r}`, d: `M24 ${y(r)}H396`, class: 'm-ring', 'stroke-width': 0.6 }),
+        h('text', { key: `t${r}`, x: 4, y: y(r) + 4, 'font-size': 12, fill: 'currentColor' }, number(r)),
+      ]),
+      evenings.map(e => h('circle', { key: e.night, cx: x(e.night), cy: y(e.rating), r: 5, class: 'm-worn' })),
+    ),
+    h(
+      More,
+      { title: t('progress.table') },
+      h(
+        'table',
+        null,
+        h(
+          'thead',
+          null,
+          h('tr', null, h('th', { scope: 'col' }, t('progress.date')), h('th', { scope: 'col' }, t('progress.rating'))),
+        ),
+        h(
+          'tbody',
+          null,
+          [...evenings]
+            .reverse()
+            .map(e =>
+              h(
+                'tr',
+                { key: e.night },
+                h('th', { scope: 'row' }, date(e.night)),
+                h('td', null, `${number(e.rating)} – ${t(`rating.${e.rating}`)}`),
+              ),
+            ),
+        ),
+      ),
+    ),
+  );
 }
 
 /** What to expect by how long it has been, from published courses. @param {{app: App}} props */
@@ -74,11 +143,17 @@ function Expect({ app }) {
   const nights = daysBetween(plan.first_night, tonight(s));
   const last = glance(sceneOf(s).night(addDays(tonight(s), -1)), plan, addDays(tonight(s), -1));
   const key = nights <= 1 ? 'night1' : nights <= 7 ? 'week1' : nights <= 16 ? 'week2' : 'steady';
-  return h(Card, { title: t('expect.title') }, h('p', null, t(`expect.${key}`)), last === 'not' && h('p', null, t('expect.missed')), h('p', { class: 'quiet small' }, t('expect.limits')));
+  return h(
+    Card,
+    { title: t('expect.title') },
+    h('p', null, t(`expect.${key}`)),
+    last === 'not' && h('p', null, t('expect.missed')),
+    h('p', { class: 'quiet small' }, t('expect.limits')),
+  );
 }
 
 /** What a short-sightedness to be ready for means without spectacles, by dioptres; the first step is the limit of clear distant sight of the model. @param {number} d */
-const sightAt = (d) => (d > -0.5 ? 'slight' : d > -1 ? 'blurred' : 'strong');
+const sightAt = d => (d > -0.5 ? 'slight' : d > -1 ? 'blurred' : 'strong');
 
 /** What the effect model expects, kept from the last contact with the server. @param {{app: App}} props */
 function Outlook({ app }) {
@@ -86,10 +161,31 @@ function Outlook({ app }) {
   const o = wearerOf(app.state)?.outlook;
   if (!o) return null;
   const known = o.status !== 'not-enough';
-  return h(Card, { title: t('outlook.title') }, h('div', { class: 'stack', 'data-test': 'outlook', 'data-status': o.status },
-    h('p', null, t(`outlook.${o.status}`)),
-    known && h('p', null, o.clear_high < 1 ? t('outlook.clear.none') : t('outlook.clear', { low: number(Math.floor(o.clear_low)), high: number(Math.floor(o.clear_high)) })),
-    known && h('p', null, t('outlook.missed.one', { sight: t(`outlook.sight.${sightAt(o.after_one)}`) }), ' ', t('outlook.missed.two', { sight: t(`outlook.sight.${sightAt(o.after_two)}`) })),
-    known && h('p', null, med('action.spectacles')),
-    h('p', { class: 'quiet small' }, t('outlook.limits', { night: date(o.night) }))));
+  return h(
+    Card,
+    { title: t('outlook.title') },
+    h(
+      'div',
+      { class: 'stack', 'data-test': 'outlook', 'data-status': o.status },
+      h('p', null, t(`outlook.${o.status}`)),
+      known &&
+        h(
+          'p',
+          null,
+          o.clear_high < 1
+            ? t('outlook.clear.none')
+            : t('outlook.clear', { low: number(Math.floor(o.clear_low)), high: number(Math.floor(o.clear_high)) }),
+        ),
+      known &&
+        h(
+          'p',
+          null,
+          t('outlook.missed.one', { sight: t(`outlook.sight.${sightAt(o.after_one)}`) }),
+          ' ',
+          t('outlook.missed.two', { sight: t(`outlook.sight.${sightAt(o.after_two)}`) }),
+        ),
+      known && h('p', null, med('action.spectacles')),
+      h('p', { class: 'quiet small' }, t('outlook.limits', { night: date(o.night) })),
+    ),
+  );
 }

@@ -14,12 +14,22 @@ import { link } from '../route.js';
 /** @param {{app: App}} props */
 export function Record({ app }) {
   const list = findingsOf(app.state);
-  const severe = list.filter((f) => levelRank(f.level) >= levelRank('urgent'));
-  const calm = list.filter((f) => !severe.includes(f));
+  const severe = list.filter(f => levelRank(f.level) >= levelRank('urgent'));
+  const calm = list.filter(f => !severe.includes(f));
   const { t } = app.state.words;
   return [
     severe.length > 0 && h(Severe, { key: 'severe', app, worst: severe[0] }),
-    calm.length > 0 && h(Card, { key: 'calm', title: t('record.title') }, h('div', { 'data-test': 'record' }, calm.map((f) => h(One, { key: f.rule, app, f })), h('p', { class: 'quiet small' }, t('record.limits')))),
+    calm.length > 0 &&
+      h(
+        Card,
+        { key: 'calm', title: t('record.title') },
+        h(
+          'div',
+          { 'data-test': 'record' },
+          calm.map(f => h(One, { key: f.rule, app, f })),
+          h('p', { class: 'quiet small' }, t('record.limits')),
+        ),
+      ),
   ];
 }
 
@@ -28,21 +38,42 @@ function Severe({ app, worst }) {
   const s = app.state;
   const { t, med } = s.words;
   const c = s.family?.contacts;
-  return h(Notice, { kind: worst.level === 'emergency' ? 'alarm' : 'urgent', test: 'record-severe' },
-    h('div', { class: 'stack' }, h(Level, { level: worst.level }, med(`level.${worst.level}`)),
-      headline(worst).map((key) => h('p', { key }, h('strong', null, med(key)))), h('p', null, med(worst.family)),
+  return h(
+    Notice,
+    { kind: worst.level === 'emergency' ? 'alarm' : 'urgent', test: 'record-severe' },
+    h(
+      'div',
+      { class: 'stack' },
+      h(Level, { level: worst.level }, med(`level.${worst.level}`)),
+      headline(worst).map(key => h('p', { key }, h('strong', null, med(key)))),
+      h('p', null, med(worst.family)),
       h(LinkButton, { href: link('check'), kind: 'main', wide: true, test: 'record-check' }, t('check.title')),
       c?.phone && h('a', { class: 'btn wide call', href: tel(c.phone) }, t('advice.call', { who: c.clinic })),
       h(More, { title: t('advice.doing'), test: 'record-steps' }, h(Steps, { app, f: worst })),
-      h('p', null, med('caution.cannot-see'))));
+      h('p', null, med('caution.cannot-see')),
+    ),
+  );
 }
 
 /** @param {{app: App, f: Finding}} props */
 function One({ app, f }) {
   const { t, med } = app.state.words;
-  return h(More, { title: med(f.family), test: `record-${f.rule}` }, h('div', { class: 'stack' },
-    f.actions.includes('check-eye') && h(LinkButton, { href: link('check'), wide: true }, t('check.title')), h(Steps, { app, f })));
+  return h(
+    More,
+    { title: med(f.family), test: `record-${f.rule}` },
+    h(
+      'div',
+      { class: 'stack' },
+      f.actions.includes('check-eye') && h(LinkButton, { href: link('check'), wide: true }, t('check.title')),
+      h(Steps, { app, f }),
+    ),
+  );
 }
 
 /** @param {{app: App, f: Finding}} props */
-const Steps = ({ app, f }) => h('ol', { class: 'do' }, f.actions.map((a) => h('li', { key: a }, h('span', null, app.state.words.med(`action.${a}`)))));
+const Steps = ({ app, f }) =>
+  h(
+    'ol',
+    { class: 'do' },
+    f.actions.map(a => h('li', { key: a }, h('span', null, app.state.words.med(`action.${a}`)))),
+  );

@@ -26,12 +26,21 @@ function keep(id, from) {
 /** @param {{s: State, id: string, began: number}} props began: when the report was written, Unix ms */
 export function Rinse({ s, id, began }) {
   const { t } = s.words;
-  const [from, setFrom] = useState(() => { const k = kept(); return k?.id === id ? k.from : keep(id, began); });
+  const [from, setFrom] = useState(() => {
+    const k = kept();
+    return k?.id === id ? k.from : keep(id, began);
+  });
   const [now, setNow] = useState(() => Date.now());
-  useEffect(() => { const tick = setInterval(() => setNow(Date.now()), 1000); return () => clearInterval(tick); }, []);
+  useEffect(() => {
+    const tick = setInterval(() => setNow(Date.now()), 1000);
+    return () => clearInterval(tick);
+  }, []);
   const left = leftToRinse(from, now);
   const clock = `${Math.floor(left / 60)}:${String(left % 60).padStart(2, '0')}`;
-  return h('div', { class: 'stack rinse', 'data-test': 'rinse', 'data-left': left },
+  return h(
+    'div',
+    { class: 'stack rinse', 'data-test': 'rinse', 'data-left': left },
     h('p', { role: 'timer', class: 'lead' }, left > 0 ? t('rinse.left', { time: clock }) : t('rinse.done')),
-    h(Button, { onPress: () => setFrom(keep(id, Date.now())), test: 'rinse-again' }, t('rinse.again')));
+    h(Button, { onPress: () => setFrom(keep(id, Date.now())), test: 'rinse-again' }, t('rinse.again')),
+  );
 }

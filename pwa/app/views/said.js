@@ -18,13 +18,28 @@ export function Said({ app }) {
   const { t } = s.words;
   const all = saidTo(s);
   if (!all.length) return null;
-  const read = new Set([...s.records.values()].filter((r) => r.entry.kind === 'read').map((r) => r.entry.body.of));
-  const fresh = all.filter((e) => !read.has(e.id));
-  const old = all.filter((e) => read.has(e.id));
-  return h(Card, { title: t('said.title') },
-    h('div', { class: 'stack', 'data-test': 'said' },
-      fresh.map((e) => h(One, { key: e.id, app, e, fresh: true })),
-      old.length > 0 && h(More, { title: t('said.earlier') }, h('div', { class: 'stack' }, old.map((e) => h(One, { key: e.id, app, e, fresh: false }))))));
+  const read = new Set([...s.records.values()].filter(r => r.entry.kind === 'read').map(r => r.entry.body.of));
+  const fresh = all.filter(e => !read.has(e.id));
+  const old = all.filter(e => read.has(e.id));
+  return h(
+    Card,
+    { title: t('said.title') },
+    h(
+      'div',
+      { class: 'stack', 'data-test': 'said' },
+      fresh.map(e => h(One, { key: e.id, app, e, fresh: true })),
+      old.length > 0 &&
+        h(
+          More,
+          { title: t('said.earlier') },
+          h(
+            'div',
+            { class: 'stack' },
+            old.map(e => h(One, { key: e.id, app, e, fresh: false })),
+          ),
+        ),
+    ),
+  );
 }
 
 /**
@@ -33,9 +48,11 @@ export function Said({ app }) {
  * @returns {Entry[]}
  */
 function saidTo(s) {
-  const mine = [...s.records.values()].map((r) => r.entry).filter((e) => e.wearer === s.wearer && VOICE.includes(e.kind));
-  const gone = new Set(mine.map((e) => e.body.withdraws).filter(Boolean));
-  return mine.filter((e) => !gone.has(e.id) && !e.body.withdraws && s.now - written(e) < SHOWN_MS).sort((a, b) => written(b) - written(a));
+  const mine = [...s.records.values()].map(r => r.entry).filter(e => e.wearer === s.wearer && VOICE.includes(e.kind));
+  const gone = new Set(mine.map(e => e.body.withdraws).filter(Boolean));
+  return mine
+    .filter(e => !gone.has(e.id) && !e.body.withdraws && s.now - written(e) < SHOWN_MS)
+    .sort((a, b) => written(b) - written(a));
 }
 
 /** @param {{app: App, e: Entry, fresh: boolean}} props */
@@ -45,21 +62,52 @@ function One({ app, e, fresh }) {
   const [answer, setAnswer] = useState(/** @type {string|null} */ (null));
   /** @param {string} kind @param {Record<string, unknown>} body */
   const write = (kind, body) => app.write([{ wearer: s.wearer, night: tonight(s), kind, body }]);
-  const answered = [...s.records.values()].filter((r) => r.entry.kind === 'reply' && r.entry.body.to === e.id).map((r) => r.entry);
-  return h('article', { 'data-test': 'said-one' },
-    h('p', { class: 'quiet small' }, t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) })),
-    wordsOf(e, s).map((line) => h('p', { key: line, dir: 'auto' }, line)),
-    answered.map((r) => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
-    answer !== null && h('form', { class: 'stack', onSubmit: (/** @type {Event} */ ev) => {
-      ev.preventDefault();
-      if (answer.trim()) void write('reply', { text: answer.trim(), to: e.id }).then(() => setAnswer(null));
-    } },
-      h('label', null, t('said.answer'), h('textarea', { rows: 3, maxLength: 1000, value: answer, 'data-test': 'reply-text', onInput: (/** @type {Event} */ ev) => setAnswer(/** @type {HTMLTextAreaElement} */ (ev.target).value) })),
-      h('p', { class: 'quiet small' }, t('said.hours')),
-      h('button', { class: 'btn main', 'data-test': 'reply-send' }, t('said.send'))),
-    h('div', { class: 'row' },
+  const answered = [...s.records.values()]
+    .filter(r => r.entry.kind === 'reply' && r.entry.body.to === e.id)
+    .map(r => r.entry);
+  return h(
+    'article',
+    { 'data-test': 'said-one' },
+    h(
+      'p',
+      { class: 'quiet small' },
+      t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) }),
+    ),
+    wordsOf(e, s).map(line => h('p', { key: line, dir: 'auto' }, line)),
+    answered.map(r => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
+    answer !== null &&
+      h(
+        'form',
+        {
+          class: 'stack',
+          onSubmit: (/** @type {Event} */ ev) => {
+            ev.preventDefault();
+            if (answer.trim()) void write('reply', { text: answer.trim(), to: e.id }).then(() => setAnswer(null));
+          },
+        },
+        h(
+          'label',
+          null,
+          t('said.answer'),
+          h('textarea', {
+            rows: 3,
+            maxLength: 1000,
+            value: answer,
+            'data-test': 'reply-text',
+            onInput: (/** @type {Event} */ ev) => setAnswer(/** @type {HTMLTextAreaElement} */ (ev.target).value),
+          }),
+        ),
+        h('p', { class: 'quiet small' }, t('said.hours')),
+        h('button', { class: 'btn main', 'data-test': 'reply-send' }, t('said.send')),
+      ),
+    h(
+      'div',
+      { class: 'row' },
       fresh && h(Button, { test: 'said-read', onPress: () => void write('read', { of: e.id }) }, t('said.read')),
-      answer === null && h(Button, { kind: 'plain', test: 'said-answer', onPress: () => setAnswer('') }, t('said.answer'))));
+      answer === null &&
+        h(Button, { kind: 'plain', test: 'said-answer', onPress: () => setAnswer('') }, t('said.answer')),
+    ),
+  );
 }
 
 /** @param {Entry} e @param {State} s @returns {string[]} */
@@ -68,9 +116,13 @@ function wordsOf(e, s) {
   const b = e.body;
   /** @type {string[]} */
   const out = [];
-  if (e.kind === 'visit') out.push(t(b.cancelled ? 'said.visit-off' : 'said.visit', { date: `${date(b.on)}${b.at ? `, ${clock(b.at)}` : ''}` }));
+  if (e.kind === 'visit')
+    out.push(
+      t(b.cancelled ? 'said.visit-off' : 'said.visit', { date: `${date(b.on)}${b.at ? `, ${clock(b.at)}` : ''}` }),
+    );
   if (e.kind === 'cease') out.push(t('said.cease'));
-  if (e.kind === 'resume') out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));
+  if (e.kind === 'resume')
+    out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));
   if (b.phrase in PHRASES) out.push(t(`phrase.${b.phrase}`));
   if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
   return out;

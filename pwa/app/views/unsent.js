@@ -14,19 +14,88 @@ export function Unsent({ app }) {
   const s = app.state;
   const { t } = s.words;
   const unsent = unsentOf(s);
-  const other = (/** @type {string} */ state) => [...s.records.values()].filter((r) => r.state === state);
+  const other = (/** @type {string} */ state) => [...s.records.values()].filter(r => r.state === state);
   const refused = other('refused');
   const discarded = other('discarded');
   const held = other('held');
-  return h('div', { class: 'stack' }, h('h1', null, t('unsent.title')),
-    h(Notice, { kind: unsent.length ? 'urgent' : 'good', live: true, test: 'unsent-state' },
-      h('p', null, unsent.length ? t('unsent.lead') : t('unsent.none')), h(Trying, { app })),
-    unsent.length > 0 && h(Button, { kind: 'main', onPress: () => void app.sync.flush(), disabled: s.sync.phase === 'busy', test: 'try-now' }, s.sync.phase === 'busy' ? t('unsent.trying') : t('unsent.try')),
-    unsent.length > 0 && h(Card, null, h('ul', { class: 'plain-list', 'data-test': 'unsent-list' }, unsent.map((r) => h('li', { key: r.id, class: 'row apart' }, h(Words, { app, r }), r.entry.kind !== 'retraction' && h(Button, { kind: 'plain', onPress: () => void app.undo([r.id]) }, t('remove')))))),
-    refused.length > 0 && h(Card, { title: t('unsent.refused') }, h('p', null, t('unsent.refused.lead')), h('ul', { class: 'plain-list' }, refused.map((r) => h('li', { key: r.id }, h(Refused, { app, r }))))),
-    discarded.length > 0 && h(Card, { title: t('unsent.discarded') }, h('ul', { class: 'plain-list' }, discarded.map((r) => h('li', { key: r.id, class: 'row apart' }, h(Words, { app, r }), h(Button, { kind: 'plain', onPress: () => void app.log.undiscard(r.id).then(app.reload) }, t('unsent.restore')))))),
-    held.length > 0 && h(Card, { title: t('unsent.held') }, h('ul', { class: 'plain-list' }, held.map((r) => h('li', { key: r.id }, h(Words, { app, r }))))),
-    h(Files, { app, list: [...unsent, ...refused, ...discarded] }));
+  return h(
+    'div',
+    { class: 'stack' },
+    h('h1', null, t('unsent.title')),
+    h(
+      Notice,
+      { kind: unsent.length ? 'urgent' : 'good', live: true, test: 'unsent-state' },
+      h('p', null, unsent.length ? t('unsent.lead') : t('unsent.none')),
+      h(Trying, { app }),
+    ),
+    unsent.length > 0 &&
+      h(
+        Button,
+        { kind: 'main', onPress: () => void app.sync.flush(), disabled: s.sync.phase === 'busy', test: 'try-now' },
+        s.sync.phase === 'busy' ? t('unsent.trying') : t('unsent.try'),
+      ),
+    unsent.length > 0 &&
+      h(
+        Card,
+        null,
+        h(
+          'ul',
+          { class: 'plain-list', 'data-test': 'unsent-list' },
+          unsent.map(r =>
+            h(
+              'li',
+              { key: r.id, class: 'row apart' },
+              h(Words, { app, r }),
+              r.entry.kind !== 'retraction' &&
+                h(Button, { kind: 'plain', onPress: () => void app.undo([r.id]) }, t('remove')),
+            ),
+          ),
+        ),
+      ),
+    refused.length > 0 &&
+      h(
+        Card,
+        { title: t('unsent.refused') },
+        h('p', null, t('unsent.refused.lead')),
+        h(
+          'ul',
+          { class: 'plain-list' },
+          refused.map(r => h('li', { key: r.id }, h(Refused, { app, r }))),
+        ),
+      ),
+    discarded.length > 0 &&
+      h(
+        Card,
+        { title: t('unsent.discarded') },
+        h(
+          'ul',
+          { class: 'plain-list' },
+          discarded.map(r =>
+            h(
+              'li',
+              { key: r.id, class: 'row apart' },
+              h(Words, { app, r }),
+              h(
+                Button,
+                { kind: 'plain', onPress: () => void app.log.undiscard(r.id).then(app.reload) },
+                t('unsent.restore'),
+              ),
+            ),
+          ),
+        ),
+      ),
+    held.length > 0 &&
+      h(
+        Card,
+        { title: t('unsent.held') },
+        h(
+          'ul',
+          { class: 'plain-list' },
+          held.map(r => h('li', { key: r.id }, h(Words, { app, r }))),
+        ),
+      ),
+    h(Files, { app, list: [...unsent, ...refused, ...discarded] }),
+  );
 }
 
 /** @param {{app: App}} props */
@@ -34,16 +103,28 @@ function Trying({ app }) {
   const s = app.state;
   const { t } = s.words;
   const { fault, next } = s.sync;
-  return h('p', { class: 'small' },
-    fault && `${t(`unsent.fault.${fault}`)} `, fault && next && `${t('unsent.next', { time: s.words.span(next - Date.now()) })} `,
-    s.heard ? t('unsent.heard', { time: s.words.moment(s.heard, s.zone) }) : t('unsent.never'));
+  return h(
+    'p',
+    { class: 'small' },
+    fault && `${t(`unsent.fault.${fault}`)} `,
+    fault && next && `${t('unsent.next', { time: s.words.span(next - Date.now()) })} `,
+    s.heard ? t('unsent.heard', { time: s.words.moment(s.heard, s.zone) }) : t('unsent.never'),
+  );
 }
 
 /** @param {{app: App, r: LogRecord}} props */
 function Words({ app, r }) {
   const s = app.state;
   const { t } = s.words;
-  return h('span', null, t('log.by', { what: `${t(`kind.${r.entry.kind}`)}, ${s.words.date(r.entry.night)}`, who: nameOf(s, r.entry.author), time: s.words.moment(written(r.entry), s.zone) }));
+  return h(
+    'span',
+    null,
+    t('log.by', {
+      what: `${t(`kind.${r.entry.kind}`)}, ${s.words.date(r.entry.night)}`,
+      who: nameOf(s, r.entry.author),
+      time: s.words.moment(written(r.entry), s.zone),
+    }),
+  );
 }
 
 /** @param {{app: App, r: LogRecord}} props */
@@ -54,11 +135,29 @@ function Refused({ app, r }) {
   const [value, setValue] = useState(field ? String(r.entry.body[field] ?? '') : '');
   const mend = () => {
     const number = value !== '' && typeof r.entry.body[field] === 'number' ? Number(value) : value;
-    return app.log.repair(r.id, field ? { ...r.entry.body, [field]: number } : r.entry.body, s.zone).then(app.reload).then(() => app.sync.flush());
+    return app.log
+      .repair(r.id, field ? { ...r.entry.body, [field]: number } : r.entry.body, s.zone)
+      .then(app.reload)
+      .then(() => app.sync.flush());
   };
-  return h('div', { class: 'stack' }, h(Words, { app, r }), h('p', { class: 'quiet' }, s.words.refusal(r.verdict?.code ?? ''), s.words.lang === 'en' && r.verdict?.message && ` ${r.verdict.message}`),
+  return h(
+    'div',
+    { class: 'stack' },
+    h(Words, { app, r }),
+    h(
+      'p',
+      { class: 'quiet' },
+      s.words.refusal(r.verdict?.code ?? ''),
+      s.words.lang === 'en' && r.verdict?.message && ` ${r.verdict.message}`,
+    ),
     field && h(Entry, { id: `mend-${r.id}`, label: t('unsent.mend.label', { field }), value, onInput: setValue }),
-    h('div', { class: 'row' }, h(Button, { onPress: () => void mend() }, t('unsent.mend')), h(Button, { kind: 'plain', onPress: () => void app.log.discard(r.id).then(app.reload) }, t('unsent.discard'))));
+    h(
+      'div',
+      { class: 'row' },
+      h(Button, { onPress: () => void mend() }, t('unsent.mend')),
+      h(Button, { kind: 'plain', onPress: () => void app.log.discard(r.id).then(app.reload) }, t('unsent.discard')),
+    ),
+  );
 }
 
 /** @param {{app: App, list: LogRecord[]}} props */
@@ -66,7 +165,11 @@ function Files({ app, list }) {
   const { t } = app.state.words;
   const [said, setSaid] = useState('');
   const save = () => {
-    const url = URL.createObjectURL(new Blob([JSON.stringify({ nightkeep: 1, entries: list.map((r) => r.entry) }, null, 1)], { type: 'application/json' }));
+    const url = URL.createObjectURL(
+      new Blob([JSON.stringify({ nightkeep: 1, entries: list.map(r => r.entry) }, null, 1)], {
+        type: 'application/json',
+      }),
+    );
     const a = Object.assign(document.createElement('a'), { href: url, download: 'nightkeep-unsent.json' });
     a.click();
     setTimeout(() => URL.revokeObjectURL(url), 60000);
@@ -76,7 +179,15 @@ function Files({ app, list }) {
     try {
       const data = JSON.parse(await file.text());
       if (data.nightkeep !== 1 || !Array.isArray(data.entries)) throw new Error();
-      const n = await app.log.adopt(data.entries.filter((/** @type {any} */ e) => typeof e?.id === 'string' && typeof e.kind === 'string' && typeof e.night === 'string' && typeof e.hlc === 'string'));
+      const n = await app.log.adopt(
+        data.entries.filter(
+          (/** @type {any} */ e) =>
+            typeof e?.id === 'string' &&
+            typeof e.kind === 'string' &&
+            typeof e.night === 'string' &&
+            typeof e.hlc === 'string',
+        ),
+      );
       await app.reload();
       void app.sync.flush();
       setSaid(t('unsent.imported', { n }));
@@ -84,9 +195,24 @@ function Files({ app, list }) {
       setSaid(t('unsent.bad-file'));
     }
   };
-  return h(Card, null, h('div', { class: 'stack' },
-    h(Button, { onPress: save, disabled: list.length === 0, test: 'export' }, t('unsent.export')),
-    h('label', { class: 'entry' }, h('span', { class: 'entry-label' }, t('unsent.import')),
-      h('input', { type: 'file', accept: 'application/json,.json', onChange: (/** @type {Event} */ e) => void read(/** @type {HTMLInputElement} */ (e.currentTarget).files?.[0]) })),
-    said && h('p', { role: 'status' }, said)));
+  return h(
+    Card,
+    null,
+    h(
+      'div',
+      { class: 'stack' },
+      h(Button, { onPress: save, disabled: list.length === 0, test: 'export' }, t('unsent.export')),
+      h(
+        'label',
+        { class: 'entry' },
+        h('span', { class: 'entry-label' }, t('unsent.import')),
+        h('input', {
+          type: 'file',
+          accept: 'application/json,.json',
+          onChange: (/** @type {Event} */ e) => void read(/** @type {HTMLInputElement} */ (e.currentTarget).files?.[0]),
+        }),
+      ),
+      said && h('p', { role: 'status' }, said),
+    ),
+  );
 }

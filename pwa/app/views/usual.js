@@ -23,7 +23,17 @@ import { Against, goesAgainst, knownOf, leadsToCheck } from './wear.js';
 /** The facts of a clean-and-store as usual; deposit removal is never assumed. */
 const CARE = ['hand_wash', 'rub', 'case_emptied', 'case_wiped', 'case_dried'];
 const TROUBLE = ['tap_water', 'topping_off', 'water_contact'];
-const REASONS = ['forgot', 'tired', 'ill', 'sore-eye', 'lens-problem', 'soak-not-ready', 'away', 'told-to-stop', 'other'];
+const REASONS = [
+  'forgot',
+  'tired',
+  'ill',
+  'sore-eye',
+  'lens-problem',
+  'soak-not-ready',
+  'away',
+  'told-to-stop',
+  'other',
+];
 
 /** @param {UsualProps} props */
 export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
@@ -36,7 +46,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const [busy, setBusy] = useState(false);
   const [sure, setSure] = useState(''); // the doubt that was answered
   /** @param {Values} more */
-  const change = (more) => {
+  const change = more => {
     setFault('');
     set({ ...v, ...more });
   };
@@ -51,11 +61,16 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     setBusy(true);
     try {
       const about = { wearer: s.wearer, night: v.night || night };
-      const drafts = edit ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
+      const drafts = edit
+        ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
         : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
       const entries = await app.write(drafts, against ? 'wear.thanks' : 'saved');
       const leads = kind !== 'in' && leadsToCheck(entries);
-      if (leads && kind !== 'not') await app.write([{ wearer: s.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }], '');
+      if (leads && kind !== 'not')
+        await app.write(
+          [{ wearer: s.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }],
+          '',
+        );
       onDone();
       if (leads || (HALVES.includes(kind) && worrying(v))) {
         s.known = knownOf(entries);
@@ -67,16 +82,30 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     setBusy(false);
   };
   const worry = HALVES.includes(kind) && worrying(v);
-  return h('div', { class: 'stack' },
+  return h(
+    'div',
+    { class: 'stack' },
     kind === 'not' || edit || (kind === 'out' && !v.at) ? null : h('p', { class: 'quiet' }, t('usual.change')),
     lines({ t, kind, v, change, open, setOpen, clock: s.words.clock }),
     worry && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
-    against && !asked ? h(Against, { app, eyes: v.eyes, busy, onYes: () => void save(), onNo: onDone }) : h(Button, { kind: asked ? '' : 'main', big: true, onPress: () => void save(), disabled: busy || !!asked, test: 'confirm' }, kind === 'not' || edit ? t('save') : t('usual.yes')),
-    h('div', { class: 'row apart' },
-      h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))));
+    against && !asked
+      ? h(Against, { app, eyes: v.eyes, busy, onYes: () => void save(), onNo: onDone })
+      : h(
+          Button,
+          {
+            kind: asked ? '' : 'main',
+            big: true,
+            onPress: () => void save(),
+            disabled: busy || !!asked,
+            test: 'confirm',
+          },
+          kind === 'not' || edit ? t('save') : t('usual.yes'),
+        ),
+    h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
+  );
 }
 
 /** Forms that ask how the eyes are. @type {UsualKind[]} */
@@ -100,7 +129,12 @@ function first(kind, night, eyes, plan, zone) {
   if (kind === 'care') {
     // Cleaned just now, unless it is a past night that is filled in.
     const closed = addDays(night, 1) >= tonight ? now.clock : plan.removal_at;
-    return { closed_at: closed, rinse: 'solution', ...Object.fromEntries(CARE.map((k) => [k, true])), ...Object.fromEntries(TROUBLE.map((k) => [k, false])) };
+    return {
+      closed_at: closed,
+      rinse: 'solution',
+      ...Object.fromEntries(CARE.map(k => [k, true])),
+      ...Object.fromEntries(TROUBLE.map(k => [k, false])),
+    };
   }
   if (kind === 'missed') return { in: plan.insertion_at, ...outOf(night, tonight, now, plan.removal_at), eyes };
   if (kind === 'not') return { eyes: 'both' };
@@ -116,7 +150,9 @@ function first(kind, night, eyes, plan, zone) {
  */
 function outOf(night, tonight, now, usual) {
   const early = night === tonight && (now.clock >= NIGHT_STARTS || now.clock < usual);
-  return early ? { out: now.clock, still: true, may_still: true } : { out: usual, still: false, may_still: addDays(night, 1) >= tonight };
+  return early
+    ? { out: now.clock, still: true, may_still: true }
+    : { out: usual, still: false, may_still: addDays(night, 1) >= tonight };
 }
 
 /** The form filled with an entry. @param {UsualKind} kind @param {LogEntry} e @param {string} zone @returns {Values} */
@@ -132,11 +168,24 @@ function filled(kind, e, zone) {
  */
 function editDraft(kind, v, system) {
   switch (kind) {
-    case 'in': return { kind: 'insertion', body: { at: v.at, eyes: v.eyes } };
-    case 'removal': return { kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}), ...(v.slept_minutes !== undefined ? { slept_minutes: v.slept_minutes } : {}) } };
-    case 'morning': return { kind: 'morning', body: morningOf(v) };
-    case 'not': return { kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } };
-    default: return { kind: 'care', body: careOf(v, v.system ?? system) };
+    case 'in':
+      return { kind: 'insertion', body: { at: v.at, eyes: v.eyes } };
+    case 'removal':
+      return {
+        kind: 'removal',
+        body: {
+          at: v.at,
+          eyes: v.eyes,
+          ...(v.on ? { on: v.on } : {}),
+          ...(v.slept_minutes !== undefined ? { slept_minutes: v.slept_minutes } : {}),
+        },
+      };
+    case 'morning':
+      return { kind: 'morning', body: morningOf(v) };
+    case 'not':
+      return { kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } };
+    default:
+      return { kind: 'care', body: careOf(v, v.system ?? system) };
   }
 }
 
@@ -155,7 +204,7 @@ function outAt(night, now, usual) {
 const STUCK = ['stuck-came-off', 'stuck'];
 
 /** @param {Values} v */
-const worrying = (v) => STUCK.includes(v.moved) || (!v.fine && ((v.comfort ?? 4) <= 1 || (v.redness ?? 0) >= 1));
+const worrying = v => STUCK.includes(v.moved) || (!v.fine && ((v.comfort ?? 4) <= 1 || (v.redness ?? 0) >= 1));
 
 /**
  * @param {UsualKind} kind @param {Values} v @param {{wearer: string, night: string}} about @param {string} system
@@ -164,15 +213,22 @@ const worrying = (v) => STUCK.includes(v.moved) || (!v.fine && ((v.comfort ?? 4)
  */
 function draftsOf(kind, v, about, system, now) {
   switch (kind) {
-    case 'in': return [{ ...about, kind: 'insertion', body: { at: v.at, eyes: v.eyes } }];
-    case 'missed': return [
-      { ...about, kind: 'insertion', body: { at: v.in, eyes: v.eyes } },
-      ...(v.still ? [] : [{ ...about, kind: 'removal', body: { at: v.out, eyes: v.eyes } }])];
-    case 'not': return [{ ...about, kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } }];
-    case 'out': return [
-      { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}) } },
-      { ...about, kind: 'morning', body: morningOf(v) }];
-    default: return careDrafts(v, about, system, now);
+    case 'in':
+      return [{ ...about, kind: 'insertion', body: { at: v.at, eyes: v.eyes } }];
+    case 'missed':
+      return [
+        { ...about, kind: 'insertion', body: { at: v.in, eyes: v.eyes } },
+        ...(v.still ? [] : [{ ...about, kind: 'removal', body: { at: v.out, eyes: v.eyes } }]),
+      ];
+    case 'not':
+      return [{ ...about, kind: 'not-worn', body: { reason: v.reason, eyes: v.eyes } }];
+    case 'out':
+      return [
+        { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}) } },
+        { ...about, kind: 'morning', body: morningOf(v) },
+      ];
+    default:
+      return careDrafts(v, about, system, now);
   }
 }
 
@@ -185,18 +241,26 @@ function careDrafts(v, about, system, now) {
   const night = nightClosed(about.night, v.closed_at, now);
   if (night === about.night) return [{ ...about, kind: 'care', body }];
   const { closed_at, ...rest } = body;
-  return [{ ...about, kind: 'care', body: rest }, { ...about, night, kind: 'care', body: { closed_at } }];
+  return [
+    { ...about, kind: 'care', body: rest },
+    { ...about, night, kind: 'care', body: { closed_at } },
+  ];
 }
 
 /** @param {Values} v */
 function morningOf(v) {
-  const feel = v.fine ? { comfort: 4, redness: 0 } : { ...(v.comfort !== undefined ? { comfort: v.comfort } : {}), ...(v.redness !== undefined ? { redness: v.redness } : {}) };
+  const feel = v.fine
+    ? { comfort: 4, redness: 0 }
+    : {
+        ...(v.comfort !== undefined ? { comfort: v.comfort } : {}),
+        ...(v.redness !== undefined ? { redness: v.redness } : {}),
+      };
   return { ...(v.moved ? { moved: v.moved } : {}), ...feel, ...(v.drops ? { drops: true } : {}) };
 }
 
 /** @param {Values} v @param {string} system @returns {Values} */
 function careOf(v, system) {
-  const body = { ...Object.fromEntries([...CARE, ...TROUBLE].map((k) => [k, v[k]])), rinse: v.rinse, system };
+  const body = { ...Object.fromEntries([...CARE, ...TROUBLE].map(k => [k, v[k]])), rinse: v.rinse, system };
   if (v.closed_at) Object.assign(body, { closed_at: v.closed_at });
   if (v.deposit_removal) Object.assign(body, { deposit_removal: true });
   return body;
@@ -209,76 +273,250 @@ function careOf(v, system) {
 /** @param {LineProps} p */
 function lines(p) {
   switch (p.kind) {
-    case 'in': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.in', 'at'));
-    case 'missed': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.in', 'in'), !p.v.still && whenLine(p, 'usual.line.out', 'out'),
-      p.v.may_still && h('li', null, h(Check, { label: p.t('usual.still'), checked: p.v.still, test: 'still', onChange: (still) => p.change({ still }) })));
-    case 'removal': return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.out', 'at'));
-    case 'morning': return h('ul', { class: 'plain-list' }, feelLines(p));
-    case 'out': return outLines(p);
-    case 'not': return h('div', { class: 'stack' }, reasons(p), eyesChoice(p));
-    default: return careLines(p);
+    case 'in':
+      return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.in', 'at'));
+    case 'missed':
+      return h(
+        'ul',
+        { class: 'plain-list' },
+        whenLine(p, 'usual.line.in', 'in'),
+        !p.v.still && whenLine(p, 'usual.line.out', 'out'),
+        p.v.may_still &&
+          h(
+            'li',
+            null,
+            h(Check, {
+              label: p.t('usual.still'),
+              checked: p.v.still,
+              test: 'still',
+              onChange: still => p.change({ still }),
+            }),
+          ),
+      );
+    case 'removal':
+      return h('ul', { class: 'plain-list' }, whenLine(p, 'usual.line.out', 'at'));
+    case 'morning':
+      return h('ul', { class: 'plain-list' }, feelLines(p));
+    case 'out':
+      return outLines(p);
+    case 'not':
+      return h('div', { class: 'stack' }, reasons(p), eyesChoice(p));
+    default:
+      return careLines(p);
   }
 }
 
 /** @param {LineProps} p @param {string} key @param {string} field */
 function whenLine(p, key, field) {
   const { t, v, open, setOpen } = p;
-  const text = v.eyes === 'both' ? t(key, { time: p.clock(v[field]) }) : t(`${key}-one`, { time: p.clock(v[field]), eye: t(`eye.${v.eyes}`) });
-  return h('li', { key: field },
-    h('button', { type: 'button', class: 'choice', 'aria-expanded': open === field, 'data-test': `line-${field}`, onClick: () => setOpen(open === field ? '' : field) }, h('span', null, text), h('span', { class: 'quiet small' }, t('change'))),
-    open === field && h('div', { class: 'stack' },
-      h(Entry, { id: `u-${field}`, type: 'time', label: t('at.label'), value: v[field], onInput: (x) => x && p.change({ [field]: x }) }),
-      eyesChoice(p)));
+  const text =
+    v.eyes === 'both'
+      ? t(key, { time: p.clock(v[field]) })
+      : t(`${key}-one`, { time: p.clock(v[field]), eye: t(`eye.${v.eyes}`) });
+  return h(
+    'li',
+    { key: field },
+    h(
+      'button',
+      {
+        type: 'button',
+        class: 'choice',
+        'aria-expanded': open === field,
+        'data-test': `line-${field}`,
+        onClick: () => setOpen(open === field ? '' : field),
+      },
+      h('span', null, text),
+      h('span', { class: 'quiet small' }, t('change')),
+    ),
+    open === field &&
+      h(
+        'div',
+        { class: 'stack' },
+        h(Entry, {
+          id: `u-${field}`,
+          type: 'time',
+          label: t('at.label'),
+          value: v[field],
+          onInput: x => x && p.change({ [field]: x }),
+        }),
+        eyesChoice(p),
+      ),
+  );
 }
 
 /** @param {LineProps} p */
-const eyesChoice = ({ t, v, change }) => Choices({ legend: t('eyes.label'), across: true, value: v.eyes, onPick: (eyes) => change({ eyes }), options: ['both', 'right', 'left'].map((e) => [e, t(`eye.${e[0].toUpperCase()}${e.slice(1)}`)]) });
+const eyesChoice = ({ t, v, change }) =>
+  Choices({
+    legend: t('eyes.label'),
+    across: true,
+    value: v.eyes,
+    onPick: eyes => change({ eyes }),
+    options: ['both', 'right', 'left'].map(e => [e, t(`eye.${e[0].toUpperCase()}${e.slice(1)}`)]),
+  });
 
 /** @param {LineProps} p */
 function reasons({ t, v, change }) {
-  return Choices({ legend: t('not.title'), value: v.reason, onPick: (reason) => change({ reason }), test: (r) => `reason-${r}`, options: REASONS.map((r) => [r, t(`reason.${r}`)]) });
+  return Choices({
+    legend: t('not.title'),
+    value: v.reason,
+    onPick: reason => change({ reason }),
+    test: r => `reason-${r}`,
+    options: REASONS.map(r => [r, t(`reason.${r}`)]),
+  });
 }
 
 /** @param {LineProps} p */
 function outLines(p) {
   const { t, v, change } = p;
   const { late } = v;
-  return h('ul', { class: 'plain-list' },
-    late && h('li', null, Choices({ legend: t('out.when'), across: true, value: v.when, test: (w) => `out-${w}`, options: [['morning', t('out.when.morning')], ['now', t('out.when.now')]],
-      onPick: (when) => change(when === 'now' ? { when, at: late.clock, on: late.date } : { when, at: v.morning, on: '' }) })),
+  return h(
+    'ul',
+    { class: 'plain-list' },
+    late &&
+      h(
+        'li',
+        null,
+        Choices({
+          legend: t('out.when'),
+          across: true,
+          value: v.when,
+          test: w => `out-${w}`,
+          options: [
+            ['morning', t('out.when.morning')],
+            ['now', t('out.when.now')],
+          ],
+          onPick: when =>
+            change(when === 'now' ? { when, at: late.clock, on: late.date } : { when, at: v.morning, on: '' }),
+        }),
+      ),
     v.at && whenLine(p, 'usual.line.out', 'at'),
-    feelLines(p));
+    feelLines(p),
+  );
 }
 
 /** @param {LineProps} p */
 function feelLines({ t, v, change }) {
   return [
-    h('li', { key: 'moved' }, h(Check, { label: t('usual.line.moved'), checked: v.moved === 'freely', test: 'moved', onChange: (on) => change({ moved: on ? 'freely' : 'stuck-came-off' }) }),
-      v.moved !== 'freely' && h('div', { class: 'stack' },
-        Choices({ legend: t('out.moved'), value: v.moved, onPick: (moved) => change({ moved }), test: (m) => `moved-${m}`, options: STUCK.map((m) => [m, t(`moved.${m}`)]) }),
-        h(Check, { label: t('out.drops'), checked: v.drops, onChange: (drops) => change({ drops }) }))),
-    h('li', { key: 'fine' }, h(Check, { label: t('usual.line.fine'), checked: v.fine, test: 'fine', onChange: (fine) => change({ fine }) }),
-      !v.fine && h('div', { class: 'stack' },
-        Choices({ legend: t('out.comfort'), value: v.comfort, onPick: (comfort) => change({ comfort }), options: [4, 3, 2, 1, 0].map((c) => [c, t(`comfort.${c}`)]) }),
-        Choices({ legend: t('out.redness'), value: v.redness, onPick: (redness) => change({ redness }), options: [0, 1, 2, 3].map((c) => [c, t(`redness.${c}`)]) })))];
+    h(
+      'li',
+      { key: 'moved' },
+      h(Check, {
+        label: t('usual.line.moved'),
+        checked: v.moved === 'freely',
+        test: 'moved',
+        onChange: on => change({ moved: on ? 'freely' : 'stuck-came-off' }),
+      }),
+      v.moved !== 'freely' &&
+        h(
+          'div',
+          { class: 'stack' },
+          Choices({
+            legend: t('out.moved'),
+            value: v.moved,
+            onPick: moved => change({ moved }),
+            test: m => `moved-${m}`,
+            options: STUCK.map(m => [m, t(`moved.${m}`)]),
+          }),
+          h(Check, { label: t('out.drops'), checked: v.drops, onChange: drops => change({ drops }) }),
+        ),
+    ),
+    h(
+      'li',
+      { key: 'fine' },
+      h(Check, { label: t('usual.line.fine'), checked: v.fine, test: 'fine', onChange: fine => change({ fine }) }),
+      !v.fine &&
+        h(
+          'div',
+          { class: 'stack' },
+          Choices({
+            legend: t('out.comfort'),
+            value: v.comfort,
+            onPick: comfort => change({ comfort }),
+            options: [4, 3, 2, 1, 0].map(c => [c, t(`comfort.${c}`)]),
+          }),
+          Choices({
+            legend: t('out.redness'),
+            value: v.redness,
+            onPick: redness => change({ redness }),
+            options: [0, 1, 2, 3].map(c => [c, t(`redness.${c}`)]),
+          }),
+        ),
+    ),
+  ];
 }
 
 /** @param {LineProps} p */
 function careLines(p) {
   const { t, v, change, open, setOpen } = p;
-  return h('ul', { class: 'plain-list' },
-    CARE.slice(0, 2).map((k) => careCheck(p, k)),
-    h('li', null, h(Check, { label: t('care.rinse'), checked: v.rinse === 'solution', onChange: (on) => change({ rinse: on ? 'solution' : 'none' }) }),
-      v.rinse !== 'solution' && Choices({ legend: t('care.rinse.label'), across: true, value: v.rinse, onPick: (rinse) => change({ rinse }), options: ['saline', 'tap-water', 'none'].map((r) => [r, t(`care.rinse.${r}`)]) })),
-    CARE.slice(2).map((k) => careCheck(p, k)),
-    h('li', null, h(Check, { label: v.closed_at ? t('care.closed', { time: p.clock(v.closed_at) }) : t('care.closed-none'), checked: !!v.closed_at, test: 'closed', onChange: (on) => change({ closed_at: on ? p.v.closed_was ?? '12:00' : '', closed_was: v.closed_at || v.closed_was }) }),
-      v.closed_at && h(Button, { kind: 'plain', test: 'closed-change', onPress: () => setOpen(open === 'closed' ? '' : 'closed') }, t('change')),
-      open === 'closed' && v.closed_at && h(Entry, { id: 'u-closed', type: 'time', label: t('at.label'), value: v.closed_at, onInput: (x) => x && change({ closed_at: x }) })),
+  return h(
+    'ul',
+    { class: 'plain-list' },
+    CARE.slice(0, 2).map(k => careCheck(p, k)),
+    h(
+      'li',
+      null,
+      h(Check, {
+        label: t('care.rinse'),
+        checked: v.rinse === 'solution',
+        onChange: on => change({ rinse: on ? 'solution' : 'none' }),
+      }),
+      v.rinse !== 'solution' &&
+        Choices({
+          legend: t('care.rinse.label'),
+          across: true,
+          value: v.rinse,
+          onPick: rinse => change({ rinse }),
+          options: ['saline', 'tap-water', 'none'].map(r => [r, t(`care.rinse.${r}`)]),
+        }),
+    ),
+    CARE.slice(2).map(k => careCheck(p, k)),
+    h(
+      'li',
+      null,
+      h(Check, {
+        label: v.closed_at ? t('care.closed', { time: p.clock(v.closed_at) }) : t('care.closed-none'),
+        checked: !!v.closed_at,
+        test: 'closed',
+        onChange: on =>
+          change({ closed_at: on ? (p.v.closed_was ?? '12:00') : '', closed_was: v.closed_at || v.closed_was }),
+      }),
+      v.closed_at &&
+        h(
+          Button,
+          { kind: 'plain', test: 'closed-change', onPress: () => setOpen(open === 'closed' ? '' : 'closed') },
+          t('change'),
+        ),
+      open === 'closed' &&
+        v.closed_at &&
+        h(Entry, {
+          id: 'u-closed',
+          type: 'time',
+          label: t('at.label'),
+          value: v.closed_at,
+          onInput: x => x && change({ closed_at: x }),
+        }),
+    ),
     careCheck(p, 'deposit_removal'),
-    h('li', null, h(Button, { kind: 'plain', test: 'care-different', onPress: () => setOpen(open === 'trouble' ? '' : 'trouble') }, t('care.trouble')),
-      open === 'trouble' && TROUBLE.map((k) => h(Check, { key: k, label: t(`care.${k}`), checked: v[k], test: k, onChange: (on) => change({ [k]: on }) }))));
+    h(
+      'li',
+      null,
+      h(
+        Button,
+        { kind: 'plain', test: 'care-different', onPress: () => setOpen(open === 'trouble' ? '' : 'trouble') },
+        t('care.trouble'),
+      ),
+      open === 'trouble' &&
+        TROUBLE.map(k =>
+          h(Check, { key: k, label: t(`care.${k}`), checked: v[k], test: k, onChange: on => change({ [k]: on }) }),
+        ),
+    ),
+  );
 }
 
 /** @param {LineProps} p @param {string} k */
-const careCheck = ({ t, v, change }, k) => h('li', { key: k }, h(Check, { label: t(`care.${k}`), checked: !!v[k], test: k, onChange: (on) => change({ [k]: on }) }));
-
+const careCheck = ({ t, v, change }, k) =>
+  h(
+    'li',
+    { key: k },
+    h(Check, { label: t(`care.${k}`), checked: !!v[k], test: k, onChange: on => change({ [k]: on }) }),
+  );

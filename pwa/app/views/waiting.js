@@ -17,9 +17,20 @@ export function Waiting({ app }) {
   const [before, after] = words['sync.lead'].split('{time}');
   const { fault, phase } = s.sync;
   const reachable = fault && fault !== 'offline';
-  return h(Card, { title: words['sync.title'] }, h('div', { class: 'stack', 'data-test': 'sync-due' },
-    h('p', null, before, h('bdi', null, s.words.moment(waitingSince(s), s.zone, wallAt(s.now, s.zone).date)), after),
-    h('p', null, reachable ? t(`unsent.fault.${fault}`) : words['sync.do']),
-    h(Button, { wide: true, test: 'sync-try', disabled: phase === 'busy', onPress: () => void app.sync.flush() }, t(phase === 'busy' ? 'unsent.trying' : 'unsent.try')),
-    h(LinkButton, { href: link('unsent'), kind: 'plain' }, t('unsent.title'))));
+  return h(
+    Card,
+    { title: words['sync.title'] },
+    h(
+      'div',
+      { class: 'stack', 'data-test': 'sync-due' },
+      h('p', null, before, h('bdi', null, s.words.moment(waitingSince(s), s.zone, wallAt(s.now, s.zone).date)), after),
+      h('p', null, reachable ? t(`unsent.fault.${fault}`) : words['sync.do']),
+      h(
+        Button,
+        { wide: true, test: 'sync-try', disabled: phase === 'busy', onPress: () => void app.sync.flush() },
+        t(phase === 'busy' ? 'unsent.trying' : 'unsent.try'),
+      ),
+      h(LinkButton, { href: link('unsent'), kind: 'plain' }, t('unsent.title')),
+    ),
+  );
 }

@@ -18,8 +18,8 @@ import { Calls } from './calls.js';
 /** The causes of either eye, the most careful first, each once. @param {State} s @returns {Cause[]} */
 export function causes(s) {
   const wear = wearNow(s);
-  const all = EYES.flatMap((eye) => wear[eye].causes);
-  const once = [...new Map(all.map((c) => [c.id, all.find((x) => x.id === c.id && x.left === 'stop') ?? c])).values()];
+  const all = EYES.flatMap(eye => wear[eye].causes);
+  const once = [...new Map(all.map(c => [c.id, all.find(x => x.id === c.id && x.left === 'stop') ?? c])).values()];
   return once.sort((a, b) => Number(b.left === 'stop') - Number(a.left === 'stop'));
 }
 
@@ -30,7 +30,7 @@ function why(s, c) {
   if (!e) return t('wear.unknown');
   const when = moment(written(e), s.zone, wallAt(s.now, s.zone).date);
   if (e.kind === 'cease') return t('wear.by', { who: e.by_name ?? s.family?.contacts?.clinic ?? '', when });
-  const fired = e.kind === 'symptoms' ? outcome(e).findings.find((f) => f.state === 'fired') : null;
+  const fired = e.kind === 'symptoms' ? outcome(e).findings.find(f => f.state === 'fired') : null;
   const eye = fired?.eye ? `, ${t(`eye.${fired.eye}`)}` : '';
   return `${fired ? med(fired.family) : t(`kind.${e.kind}`)}${eye}, ${when}`;
 }
@@ -39,11 +39,15 @@ function why(s, c) {
 function hasIt(s, list) {
   const { t, moment } = s.words;
   const today = wallAt(s.now, s.zone).date;
-  const mine = list.flatMap((c) => s.records.get(c.id) ?? []);
-  if (mine.some((r) => r.state !== 'stored' && r.state !== 'sent')) return { text: t('wear.unsent'), alarm: true };
-  const seen = s.alerts.filter((a) => a.wearer === s.wearer && a.state === 'acknowledged').at(-1);
-  if (seen) return { text: t('wear.has', { who: seen.seen_by ?? '', when: moment(Date.parse(seen.seen_at ?? ''), s.zone, today) }), alarm: false };
-  const open = s.alerts.some((a) => a.wearer === s.wearer && a.state === 'open');
+  const mine = list.flatMap(c => s.records.get(c.id) ?? []);
+  if (mine.some(r => r.state !== 'stored' && r.state !== 'sent')) return { text: t('wear.unsent'), alarm: true };
+  const seen = s.alerts.filter(a => a.wearer === s.wearer && a.state === 'acknowledged').at(-1);
+  if (seen)
+    return {
+      text: t('wear.has', { who: seen.seen_by ?? '', when: moment(Date.parse(seen.seen_at ?? ''), s.zone, today) }),
+      alarm: false,
+    };
+  const open = s.alerts.some(a => a.wearer === s.wearer && a.state === 'open');
   return { text: open ? t('wear.open') : '', alarm: open };
 }
 
@@ -52,7 +56,7 @@ function eyeLine(s, eye, w) {
   const { t } = s.words;
   if (w.state === 'none') return t('wear.eye.none');
   if (w.state === 'rest') return t('wear.eye.rest');
-  const shared = w.causes.every((c) => {
+  const shared = w.causes.every(c => {
     const e = s.records.get(c.id)?.entry;
     return e?.kind === 'symptoms' && !e.body[eye] && (e.body.right || e.body.left);
   });
@@ -66,31 +70,85 @@ export function Wear({ app, setOpen }) {
   const s = app.state;
   const { t, date } = s.words;
   const wear = wearNow(s);
-  const stop = EYES.some((eye) => wear[eye].state === 'stop');
+  const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
-  const due = list.find((c) => c.check);
-  const until = EYES.every((eye) => wear[eye].state === 'none' || wear[eye].until) ? EYES.map((eye) => wear[eye].until ?? '').reduce((a, b) => (b > a ? b : a)) : '';
-  const both = EYES.every((eye) => wear[eye].state !== 'none');
-  const one = EYES.find((eye) => wear[eye].state !== 'none');
-  const title = until ? t('wear.until', { night: date(until) }) : stop ? t('wear.stop')
-    : due ? t('wear.check-due', { who: s.records.get(due.check ?? '')?.entry.by_name ?? '' }) : both ? t('wear.rest') : t('wear.rest-one', { eye: t(`eye.${one === 'right' ? 'Right' : 'Left'}`) });
+  const due = list.find(c => c.check);
+  const until = EYES.every(eye => wear[eye].state === 'none' || wear[eye].until)
+    ? EYES.map(eye => wear[eye].until ?? '').reduce((a, b) => (b > a ? b : a))
+    : '';
+  const both = EYES.every(eye => wear[eye].state !== 'none');
+  const one = EYES.find(eye => wear[eye].state !== 'none');
+  const title = until
+    ? t('wear.until', { night: date(until) })
+    : stop
+      ? t('wear.stop')
+      : due
+        ? t('wear.check-due', { who: s.records.get(due.check ?? '')?.entry.by_name ?? '' })
+        : both
+          ? t('wear.rest')
+          : t('wear.rest-one', { eye: t(`eye.${one === 'right' ? 'Right' : 'Left'}`) });
   const has = stop ? hasIt(s, list) : null;
-  const report = list.map((c) => s.records.get(c.id)?.entry).find((e) => e?.kind === 'symptoms');
+  const report = list.map(c => s.records.get(c.id)?.entry).find(e => e?.kind === 'symptoms');
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
-  return h('section', { class: stop ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
+  return h(
+    'section',
+    { class: stop ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
     h('h1', null, title),
-    !both || stop ? h('div', { class: 'eyes' }, EYES.map((eye) => h('div', { key: eye, class: wear[eye].state === 'none' ? '' : 'x' }, h('span', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)), h('strong', null, eyeLine(s, eye, wear[eye]))))) : null,
-    h('ul', { class: 'plain-list', 'data-test': 'wear-why' }, list.slice(0, 3).map((c) => h('li', { key: c.id }, why(s, c)))),
-    has?.text && h('p', { class: has.alarm ? 'alarm-text' : '', role: 'status', 'data-test': 'wear-has' }, h('strong', null, has.text)),
+    !both || stop
+      ? h(
+          'div',
+          { class: 'eyes' },
+          EYES.map(eye =>
+            h(
+              'div',
+              { key: eye, class: wear[eye].state === 'none' ? '' : 'x' },
+              h('span', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
+              h('strong', null, eyeLine(s, eye, wear[eye])),
+            ),
+          ),
+        )
+      : null,
+    h(
+      'ul',
+      { class: 'plain-list', 'data-test': 'wear-why' },
+      list.slice(0, 3).map(c => h('li', { key: c.id }, why(s, c))),
+    ),
+    has?.text &&
+      h(
+        'p',
+        { class: has.alarm ? 'alarm-text' : '', role: 'status', 'data-test': 'wear-has' },
+        h('strong', null, has.text),
+      ),
     stop && h(Calls, { s, emergency: true }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
     stop && h('p', null, t('wear.keep')),
-    h('div', { class: 'stack' },
-      h(LinkButton, { href: link('check'), kind: stop ? '' : 'main', wide: true, test: 'wear-check' }, t(stop ? 'wear.how-now' : 'wear.check')),
-      evening && !logged && h(Button, { wide: true, test: 'hold-not-worn', onPress: () => void app.write([{ wearer: s.wearer, kind: 'not-worn', body: { reason: 'told-to-stop', eyes: both ? 'both' : one } }]) }, t('now.hold.button')),
+    h(
+      'div',
+      { class: 'stack' },
+      h(
+        LinkButton,
+        { href: link('check'), kind: stop ? '' : 'main', wide: true, test: 'wear-check' },
+        t(stop ? 'wear.how-now' : 'wear.check'),
+      ),
+      evening &&
+        !logged &&
+        h(
+          Button,
+          {
+            wide: true,
+            test: 'hold-not-worn',
+            onPress: () =>
+              void app.write([
+                { wearer: s.wearer, kind: 'not-worn', body: { reason: 'told-to-stop', eyes: both ? 'both' : one } },
+              ]),
+          },
+          t('now.hold.button'),
+        ),
       report && h(LinkButton, { href: link('advice', report.id), wide: true, test: 'wear-advice' }, t('now.hold.see')),
-      h(Button, { kind: 'plain', test: 'wear-say', onPress: () => setOpen('in', tonight(s)) }, t('wear.say'))));
+      h(Button, { kind: 'plain', test: 'wear-say', onPress: () => setOpen('in', tonight(s)) }, t('wear.say')),
+    ),
+  );
 }
 
 /** What an insertion goes against, to be asked about before it is saved. @param {{app: App, eyes: string, onYes: () => void, onNo: () => void, busy: boolean}} props */
@@ -98,19 +156,30 @@ export function Against({ app, eyes, onYes, onNo, busy }) {
   const s = app.state;
   const { t } = s.words;
   const wear = wearNow(s);
-  const held = EYES.filter((eye) => eyes === 'both' || eyes === eye).flatMap((eye) => wear[eye].causes);
-  return h('div', { class: 'notice alarm', role: 'status', 'data-test': 'wear-against' }, h('div', { class: 'stack' },
-    h('p', null, h('strong', null, t('wear.against'))), held[0] && h('p', null, why(s, held[0])),
-    h('p', null, t('wear.against.ask')),
-    h('div', { class: 'row' },
-      h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
-      h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('wear.against.yes')))));
+  const held = EYES.filter(eye => eyes === 'both' || eyes === eye).flatMap(eye => wear[eye].causes);
+  return h(
+    'div',
+    { class: 'notice alarm', role: 'status', 'data-test': 'wear-against' },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, h('strong', null, t('wear.against'))),
+      held[0] && h('p', null, why(s, held[0])),
+      h('p', null, t('wear.against.ask')),
+      h(
+        'div',
+        { class: 'row' },
+        h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
+        h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('wear.against.yes')),
+      ),
+    ),
+  );
 }
 
 /** Whether an insertion of these eyes in a night goes against what holds now. @param {State} s @param {string} eyes @param {string} night */
 export function goesAgainst(s, eyes, night) {
   const wear = wearNow(s);
-  return night >= tonight(s) && EYES.some((eye) => (eyes === 'both' || eyes === eye) && wear[eye].state !== 'none');
+  return night >= tonight(s) && EYES.some(eye => (eyes === 'both' || eyes === eye) && wear[eye].state !== 'none');
 }
 
 /**
@@ -118,7 +187,8 @@ export function goesAgainst(s, eyes, night) {
  * until it is finished.
  * @param {Entry[]} entries
  */
-export const leadsToCheck = (entries) => entries.some((e) => holdsBack(e) || (e.kind === 'morning' && (e.body.moved === 'stuck' || e.body.comfort === 0)));
+export const leadsToCheck = entries =>
+  entries.some(e => holdsBack(e) || (e.kind === 'morning' && (e.body.moved === 'stuck' || e.body.comfort === 0)));
 
 /**
  * What the morning has given already of the eye check's answers: never more than
@@ -127,7 +197,10 @@ export const leadsToCheck = (entries) => entries.some((e) => holdsBack(e) || (e.
  * @returns {Record<string, string>}
  */
 export function knownOf(entries) {
-  const body = entries.find((e) => e.kind === 'morning')?.body ?? {};
+  const body = entries.find(e => e.kind === 'morning')?.body ?? {};
   const redness = ['none', 'mild', 'marked', 'marked'][body.redness];
-  return { ...(['stuck', 'stuck-came-off'].includes(body.moved) ? { lens: body.moved } : {}), ...(redness ? { redness } : {}) };
+  return {
+    ...(['stuck', 'stuck-came-off'].includes(body.moved) ? { lens: body.moved } : {}),
+    ...(redness ? { redness } : {}),
+  };
 }

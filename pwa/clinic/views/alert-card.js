@@ -19,16 +19,30 @@ export function AlertCard({ alert, me, now, duty, done }) {
   const [open, setOpen] = useState('');
   const action = useAction();
   /** @param {() => Promise<unknown>} job */
-  const act = (job) => action.run(async () => { await job(); setOpen(''); done(); });
+  const act = job =>
+    action.run(async () => {
+      await job();
+      setOpen('');
+      done();
+    });
   const mayClose = me.person.role === 'clinician'; // the outcome is a clinical statement
   const live = alert.state !== 'closed';
   /** @param {string} name @param {string} words @param {string} [key] */
-  const button = (name, words, key) => h('button', {
-    type: 'button', 'data-test': name, 'aria-expanded': open === name, 'aria-keyshortcuts': key, onClick: () => setOpen(open === name ? '' : name),
-  }, words);
+  const button = (name, words, key) =>
+    h(
+      'button',
+      {
+        type: 'button',
+        'data-test': name,
+        'aria-expanded': open === name,
+        'aria-keyshortcuts': key,
+        onClick: () => setOpen(open === name ? '' : name),
+      },
+      words,
+    );
   const acknowledge = () => act(() => api.acknowledge(alert.id));
   /** @param {KeyboardEvent} e */
-  const keys = (e) => {
+  const keys = e => {
     if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
     if (e.key === 'a' && alert.state === 'open') acknowledge();
     else if (e.key === 'c' && mayClose && alert.state !== 'closed') setOpen('close');
@@ -39,29 +53,55 @@ export function AlertCard({ alert, me, now, duty, done }) {
     else return;
     e.preventDefault();
   };
-  return h('article', {
-    class: `alert ${alert.level} ${alert.state}`, 'data-test': 'alert-row', 'data-alert': alert.id, tabIndex: 0, onKeyDown: keys,
-    'aria-label': `${title(alert.level)}: ${alert.title}, ${alert.wearer_name}`,
-  },
+  return h(
+    'article',
+    {
+      class: `alert ${alert.level} ${alert.state}`,
+      'data-test': 'alert-row',
+      'data-alert': alert.id,
+      tabIndex: 0,
+      onKeyDown: keys,
+      'aria-label': `${title(alert.level)}: ${alert.title}, ${alert.wearer_name}`,
+    },
     h(Head, { alert, me, now }),
-    h('div', { class: 'first' },
+    h(
+      'div',
+      { class: 'first' },
       h(Phone, { alert }),
-      alert.state === 'open' && h('button', {
-        type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: acknowledge, 'aria-keyshortcuts': 'a',
-      }, 'I have this')),
+      alert.state === 'open' &&
+        h(
+          'button',
+          {
+            type: 'button',
+            class: 'primary',
+            'data-test': 'acknowledge',
+            disabled: action.busy,
+            onClick: acknowledge,
+            'aria-keyshortcuts': 'a',
+          },
+          'I have this',
+        ),
+    ),
     h('p', { class: 'delivery' }, standing(alert, me)),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
-    h('div', { class: 'buttons' },
-      live && mayClose && button('close', 'Close with a decision…', 'c'), live && button('call', 'Log a call…', 'p'), button('comment', 'Comment…', 'm'),
-      live && button('hand-over', 'Hand over…', 'h'), !live && button('reopen', 'Open again…')),
+    h(
+      'div',
+      { class: 'buttons' },
+      live && mayClose && button('close', 'Close with a decision…', 'c'),
+      live && button('call', 'Log a call…', 'p'),
+      button('comment', 'Comment…', 'm'),
+      live && button('hand-over', 'Hand over…', 'h'),
+      !live && button('reopen', 'Open again…'),
+    ),
     open === 'close' && h(CloseForm, { alert, me, busy: action.busy, act }),
     open === 'call' && h(CallForm, { alert, busy: action.busy, act }),
     open === 'comment' && h(CommentForm, { alert, busy: action.busy, act }),
     open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act }),
     open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act }),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h(History, { alert, zone: me.practice.zone }));
+    h(History, { alert, zone: me.practice.zone }),
+  );
 }
 
 /**
@@ -81,9 +121,12 @@ function step(row, by) {
  */
 function standing(alert, me) {
   const zone = me.practice.zone;
-  const handed = alert.assigned_name && alert.assigned_name !== alert.ack_by_name ? ` Handed to ${alert.assigned_name}.` : '';
-  if (alert.state === 'closed') return `Closed: ${me.outcomes.find((o) => o.key === alert.outcome)?.title ?? title(alert.outcome ?? '')}.`;
-  if (alert.state === 'acknowledged') return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}`;
+  const handed =
+    alert.assigned_name && alert.assigned_name !== alert.ack_by_name ? ` Handed to ${alert.assigned_name}.` : '';
+  if (alert.state === 'closed')
+    return `Closed: ${me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? '')}.`;
+  if (alert.state === 'acknowledged')
+    return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}`;
   return `Nobody has acknowledged this. ${sentence(alert.step)}${handed}`;
 }
 
@@ -99,22 +142,36 @@ function sentence(text) {
  */
 function Head({ alert, me, now }) {
   const e = alert.episode;
-  return h('header', null,
+  return h(
+    'header',
+    null,
     h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
     h('h3', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
-    h('p', { class: 'whom' },
-      h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name), alert.age && `, ${alert.age}`, ' ', h('span', { class: 'code' }, alert.wearer_code),
-      alert.language && alert.language !== 'en' && `, speaks ${LANGUAGES[alert.language] ?? alert.language}`),
-    h('p', { class: 'times' },
-      began(alert, me, now), e.headline && `reported ${ago(e.at, now)} (${both(e.at, me.practice.zone, alert.zone)})`,
-      !soon(e, alert) && `${e.headline ? ', ' : ''}reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`));
+    h(
+      'p',
+      { class: 'whom' },
+      h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
+      alert.age && `, ${alert.age}`,
+      ' ',
+      h('span', { class: 'code' }, alert.wearer_code),
+      alert.language && alert.language !== 'en' && `, speaks ${LANGUAGES[alert.language] ?? alert.language}`,
+    ),
+    h(
+      'p',
+      { class: 'times' },
+      began(alert, me, now),
+      e.headline && `reported ${ago(e.at, now)} (${both(e.at, me.practice.zone, alert.zone)})`,
+      !soon(e, alert) &&
+        `${e.headline ? ', ' : ''}reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`,
+    ),
+  );
 }
 
 /** Whether a report reached the practice within two minutes. @param {Alert['episode']} e @param {Alert} alert */
 const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(alert.opened) - Date.parse(e.at)) < 120000;
 
 /** @param {string} eye */
-const eyes = (eye) => (eye === 'both' ? 'both eyes' : `${eye} eye`);
+const eyes = eye => (eye === 'both' ? 'both eyes' : `${eye} eye`);
 
 /**
  * When it began: in the family's own words where they chose words, because
@@ -129,26 +186,51 @@ function began(alert, me, now) {
 /** Who is on duty and who is next, one tap to phone. @param {{duty: OnDuty[]}} props */
 function Duty({ duty }) {
   if (!duty.length) return h('p', { class: 'quiet' }, 'Nobody is on duty now.');
-  return h('p', { class: 'quiet', 'data-test': 'duty' }, duty.map((p, i) => [
-    i ? '; next: ' : 'On duty: ', p.name, p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)]]), '.');
+  return h(
+    'p',
+    { class: 'quiet', 'data-test': 'duty' },
+    duty.map((p, i) => [
+      i ? '; next: ' : 'On duty: ',
+      p.name,
+      p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)],
+    ]),
+    '.',
+  );
 }
 
 /** The numbers to dial, the first one as a button. @param {{alert: Alert}} props */
 function Phone({ alert }) {
-  const [first, ...more] = (alert.contact ?? []).filter((c) => c.phone);
+  const [first, ...more] = (alert.contact ?? []).filter(c => c.phone);
   if (alert.state === 'closed') return null;
   if (!first) return h('p', { class: 'field-error' }, 'The family has left no telephone number.');
   /** @param {typeof first} c */
-  const whose = (c) => `${c.name}${c.relation ? `, ${c.relation}` : ''}`;
-  return h('div', { class: 'phone' },
-    h('a', { class: 'dial', href: tel(first.phone), 'data-test': 'dial' }, h('span', { class: 'small' }, `Phone ${whose(first)}`), h('strong', null, first.phone)),
-    more.length > 0 && h('ul', { class: 'contacts' }, more.map((c) => h('li', null, h('a', { href: tel(c.phone) }, c.phone), ` ${whose(c)}`))));
+  const whose = c => `${c.name}${c.relation ? `, ${c.relation}` : ''}`;
+  return h(
+    'div',
+    { class: 'phone' },
+    h(
+      'a',
+      { class: 'dial', href: tel(first.phone), 'data-test': 'dial' },
+      h('span', { class: 'small' }, `Phone ${whose(first)}`),
+      h('strong', null, first.phone),
+    ),
+    more.length > 0 &&
+      h(
+        'ul',
+        { class: 'contacts' },
+        more.map(c => h('li', null, h('a', { href: tel(c.phone) }, c.phone), ` ${whose(c)}`)),
+      ),
+  );
 }
 
 /** What the phone said: how soon and the lenses first, the rest a tap away. @param {{steps: string[]}} props */
 function Told({ steps }) {
   if (steps.length < 5) return steps.join(' ');
-  return [steps.slice(0, 3).join(' '), ' ', h('details', null, h('summary', null, `and ${steps.length - 3} more steps`), steps.slice(3).join(' '))];
+  return [
+    steps.slice(0, 3).join(' '),
+    ' ',
+    h('details', null, h('summary', null, `and ${steps.length - 3} more steps`), steps.slice(3).join(' ')),
+  ];
 }
 
 /**
@@ -159,19 +241,48 @@ function Told({ steps }) {
 function Reported({ alert, me, now }) {
   const e = alert.episode;
   /** @param {string} at */
-  const when = (at) => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
+  const when = at => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
   if (!e.told.length) return null;
-  return h('div', { class: 'reported' },
-    e.seen.length > 0 && h('ul', { class: 'seen', 'data-test': 'seen' }, e.seen.map((s) => h('li', null,
-      h('strong', null, `${s.eye ? `${title(s.eye)} eye: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`), h('span', { class: 'quiet' }, ` ${when(s.at)}`),
-      s.since && h('span', { class: 'quiet' }, `; answered since: ${s.since}`)))),
-    e.notes.map((n) => h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at)))),
-    h('dl', null,
+  return h(
+    'div',
+    { class: 'reported' },
+    e.seen.length > 0 &&
+      h(
+        'ul',
+        { class: 'seen', 'data-test': 'seen' },
+        e.seen.map(s =>
+          h(
+            'li',
+            null,
+            h('strong', null, `${s.eye ? `${title(s.eye)} eye: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`),
+            h('span', { class: 'quiet' }, ` ${when(s.at)}`),
+            s.since && h('span', { class: 'quiet' }, `; answered since: ${s.since}`),
+          ),
+        ),
+      ),
+    e.notes.map(n =>
+      h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at))),
+    ),
+    h(
+      'dl',
+      null,
       e.denied.length > 0 && [h('dt', null, 'No'), h('dd', { 'data-test': 'denied' }, e.denied.join('; '))],
       e.open.length > 0 && [h('dt', null, 'Not answered'), h('dd', { 'data-test': 'not-answered' }, e.open.join('; '))],
-      h('dt', null, 'The family was told'), h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps }))),
-    e.told.length > 1 && h('details', null, h('summary', null, `What was told before, ${e.told.length - 1}`),
-      h('ul', null, e.told.slice(1).map((t) => h('li', null, h('span', { class: 'quiet' }, `${when(t.at)}: `), t.steps.join(' '))))));
+      h('dt', null, 'The family was told'),
+      h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps })),
+    ),
+    e.told.length > 1 &&
+      h(
+        'details',
+        null,
+        h('summary', null, `What was told before, ${e.told.length - 1}`),
+        h(
+          'ul',
+          null,
+          e.told.slice(1).map(t => h('li', null, h('span', { class: 'quiet' }, `${when(t.at)}: `), t.steps.join(' '))),
+        ),
+      ),
+  );
 }
 
 /**
@@ -182,56 +293,168 @@ function Reported({ alert, me, now }) {
  */
 
 /** @param {HTMLElement|null} el */
-const focusIt = (el) => el?.focus();
+const focusIt = el => el?.focus();
 
 /** A try to phone the family: it ends nothing, the ladder goes on. @param {FormProps} props */
 function CallForm({ alert, busy, act }) {
   const [result, setResult] = useState('');
   const [text, setText] = useState('');
-  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.logCall(alert.id, result, text)); } },
-    h('label', null, 'The family was',
-      h('select', { required: true, ref: focusIt, value: result, 'data-test': 'call-result', onChange: (/** @type {Event} */ e) => setResult(/** @type {HTMLSelectElement} */ (e.target).value) },
-        h('option', { value: '' }, 'Choose…'), h('option', { value: 'reached' }, 'reached'), h('option', { value: 'not-reached' }, 'not reached'), h('option', { value: 'left-word' }, 'left word'))),
-    h('label', { class: 'grow' }, 'What was said',
-      h('input', { type: 'text', maxLength: 2000, value: text, onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value) })),
+  return h(
+    'form',
+    {
+      class: 'inline-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        act(() => api.logCall(alert.id, result, text));
+      },
+    },
+    h(
+      'label',
+      null,
+      'The family was',
+      h(
+        'select',
+        {
+          required: true,
+          ref: focusIt,
+          value: result,
+          'data-test': 'call-result',
+          onChange: (/** @type {Event} */ e) => setResult(/** @type {HTMLSelectElement} */ (e.target).value),
+        },
+        h('option', { value: '' }, 'Choose…'),
+        h('option', { value: 'reached' }, 'reached'),
+        h('option', { value: 'not-reached' }, 'not reached'),
+        h('option', { value: 'left-word' }, 'left word'),
+      ),
+    ),
+    h(
+      'label',
+      { class: 'grow' },
+      'What was said',
+      h('input', {
+        type: 'text',
+        maxLength: 2000,
+        value: text,
+        onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
     h('button', { class: 'primary', 'data-test': 'call-save', disabled: busy }, 'Log the call'),
-    h('p', { class: 'hint' }, 'A call is no ending: until a clinician has decided, the next person is told.'));
+    h('p', { class: 'hint' }, 'A call is no ending: until a clinician has decided, the next person is told.'),
+  );
 }
 
 /** @param {FormProps} props */
 function ReopenForm({ alert, busy, act }) {
   const [text, setText] = useState('');
-  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.reopen(alert.id, text)); } },
-    h('label', { class: 'grow' }, 'Why it is opened again',
-      h('input', { type: 'text', required: true, maxLength: 2000, ref: focusIt, 'data-test': 'reopen-why', value: text, onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('button', { class: 'primary', 'data-test': 'reopen-save', disabled: busy }, 'Open again'));
+  return h(
+    'form',
+    {
+      class: 'inline-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        act(() => api.reopen(alert.id, text));
+      },
+    },
+    h(
+      'label',
+      { class: 'grow' },
+      'Why it is opened again',
+      h('input', {
+        type: 'text',
+        required: true,
+        maxLength: 2000,
+        ref: focusIt,
+        'data-test': 'reopen-why',
+        value: text,
+        onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
+    h('button', { class: 'primary', 'data-test': 'reopen-save', disabled: busy }, 'Open again'),
+  );
 }
 
 /** @param {FormProps} props */
 function CommentForm({ alert, busy, act }) {
   const [text, setText] = useState('');
-  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.comment(alert.id, text)); } },
-    h('label', { class: 'grow' }, 'Comment for the practice',
-      h('input', { type: 'text', required: true, maxLength: 2000, ref: focusIt, value: text, onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('button', { class: 'primary', disabled: busy }, 'Add'));
+  return h(
+    'form',
+    {
+      class: 'inline-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        act(() => api.comment(alert.id, text));
+      },
+    },
+    h(
+      'label',
+      { class: 'grow' },
+      'Comment for the practice',
+      h('input', {
+        type: 'text',
+        required: true,
+        maxLength: 2000,
+        ref: focusIt,
+        value: text,
+        onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
+    h('button', { class: 'primary', disabled: busy }, 'Add'),
+  );
 }
 
 /** @param {FormProps & {me: Me}} props */
 function HandOverForm({ alert, me, busy, act }) {
   const [to, setTo] = useState('');
-  return h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); act(() => api.handOver(alert.id, to)); } },
-    h('label', null, 'To',
-      h('select', { required: true, ref: focusIt, value: to, onChange: (/** @type {Event} */ e) => setTo(/** @type {HTMLSelectElement} */ (e.target).value) },
-        h('option', { value: '' }, 'Choose…'), me.staff.filter((s) => s.id !== me.person.id).map((s) => h('option', { value: s.id }, `${s.name}, ${s.role}`)))),
+  return h(
+    'form',
+    {
+      class: 'inline-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        act(() => api.handOver(alert.id, to));
+      },
+    },
+    h(
+      'label',
+      null,
+      'To',
+      h(
+        'select',
+        {
+          required: true,
+          ref: focusIt,
+          value: to,
+          onChange: (/** @type {Event} */ e) => setTo(/** @type {HTMLSelectElement} */ (e.target).value),
+        },
+        h('option', { value: '' }, 'Choose…'),
+        me.staff.filter(s => s.id !== me.person.id).map(s => h('option', { value: s.id }, `${s.name}, ${s.role}`)),
+      ),
+    ),
     h('button', { class: 'primary', disabled: busy }, 'Hand over'),
-    h('p', { class: 'hint' }, 'They are told at once. It counts as not acknowledged until they take it.'));
+    h('p', { class: 'hint' }, 'They are told at once. It counts as not acknowledged until they take it.'),
+  );
 }
 
 /** @param {{alert: Alert, zone: string}} props */
 function History({ alert, zone }) {
-  return h('details', { class: 'history' },
+  return h(
+    'details',
+    { class: 'history' },
     h('summary', null, `History, ${alert.history.length}`),
-    h('ol', null, alert.history.map((x) => h('li', null,
-      h('time', { dateTime: x.at }, moment(x.at, zone)), ` ${title(x.what)}`, x.who_name && ` by ${x.who_name}`, x.text && `: ${x.text}`,
-      x.last && `; the same ${x.times === 1 ? 'once' : `${x.times} times`} more, last ${moment(x.last, zone)}`))));
+    h(
+      'ol',
+      null,
+      alert.history.map(x =>
+        h(
+          'li',
+          null,
+          h('time', { dateTime: x.at }, moment(x.at, zone)),
+          ` ${title(x.what)}`,
+          x.who_name && ` by ${x.who_name}`,
+          x.text && `: ${x.text}`,
+          x.last && `; the same ${x.times === 1 ? 'once' : `${x.times} times`} more, last ${moment(x.last, zone)}`,
+        ),
+      ),
+    ),
+  );
 }

@@ -13,12 +13,51 @@ export function CalendarAddress({ me }) {
   const [address, setAddress] = useState('');
   const action = useAction();
   const made = got.data?.made;
-  return h('section', { class: 'card calendar-room no-print', 'data-test': 'calendar-address' }, h('h2', null, 'In a calendar program'),
-    h('p', null, 'A secret address shows booked visits in a calendar program, by code and without a name. A family makes its own in the app.'),
+  return h(
+    'section',
+    { class: 'card calendar-room no-print', 'data-test': 'calendar-address' },
+    h('h2', null, 'In a calendar program'),
+    h(
+      'p',
+      null,
+      'A secret address shows booked visits in a calendar program, by code and without a name. A family makes its own in the app.',
+    ),
     h(Trouble, { error: got.error ?? action.error, busy: got.busy && !got.data }),
     address && h('p', { class: 'invite-code address' }, address),
-    address ? h('p', { class: 'quiet' }, 'It is shown only now. A new one ends the one before.') : made && h('p', { class: 'quiet' }, `There is one, made ${moment(made, me.practice.zone)}.`),
-    h('p', { class: 'buttons no-print' },
-      h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(async () => { setAddress((await api.newCalendar()).address); got.reload(); }) }, made ? 'Make a new address' : 'Make an address'),
-      made && h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(async () => { await api.endCalendar(); setAddress(''); got.reload(); }) }, 'End it')));
+    address
+      ? h('p', { class: 'quiet' }, 'It is shown only now. A new one ends the one before.')
+      : made && h('p', { class: 'quiet' }, `There is one, made ${moment(made, me.practice.zone)}.`),
+    h(
+      'p',
+      { class: 'buttons no-print' },
+      h(
+        'button',
+        {
+          type: 'button',
+          disabled: action.busy,
+          onClick: () =>
+            action.run(async () => {
+              setAddress((await api.newCalendar()).address);
+              got.reload();
+            }),
+        },
+        made ? 'Make a new address' : 'Make an address',
+      ),
+      made &&
+        h(
+          'button',
+          {
+            type: 'button',
+            disabled: action.busy,
+            onClick: () =>
+              action.run(async () => {
+                await api.endCalendar();
+                setAddress('');
+                got.reload();
+              }),
+          },
+          'End it',
+        ),
+    ),
+  );
 }

@@ -17,11 +17,14 @@ export function ShareBar({ share: s }) {
   const width = 160;
   const done = (s.done / all) * width;
   const not = (s.not_done / all) * width;
-  return h('svg', { class: 'share-bar', viewBox: `0 0 ${width} 12`, role: 'img', 'aria-label': share(s) },
+  return h(
+    'svg',
+    { class: 'share-bar', viewBox: `0 0 ${width} 12`, role: 'img', 'aria-label': share(s) },
     h('rect', { x: 0.5, y: 0.5, width: width - 1, height: 11, class: 'bar-frame' }),
     h('rect', { x: 0, y: 0, width: done, height: 12, class: 'bar-done' }),
     not > 0 && h('path', { d: cross(done, not), class: 'bar-not' }),
-    s.unknown > 0 && h('line', { x1: done + not + 3, x2: width - 2, y1: 6, y2: 6, class: 'bar-unknown' }));
+    s.unknown > 0 && h('line', { x1: done + not + 3, x2: width - 2, y1: 6, y2: 6, class: 'bar-unknown' }),
+  );
 }
 
 /**
@@ -31,29 +34,73 @@ export function ShareBar({ share: s }) {
  */
 function cross(from, width) {
   let d = '';
-  for (let x = from + 1; x < from + width; x += 5) d += `M${x.toFixed(1)} 11L${Math.min(x + 5, from + width).toFixed(1)} 1`;
+  for (let x = from + 1; x < from + width; x += 5)
+    d += `M${x.toFixed(1)} 11L${Math.min(x + 5, from + width).toFixed(1)} 1`;
   return d;
 }
 
 /** @param {{sum: Summary}} props */
 export function Care({ sum }) {
-  return h('section', { class: 'block care-block', 'aria-labelledby': 'care-title' },
+  return h(
+    'section',
+    { class: 'block care-block', 'aria-labelledby': 'care-title' },
     h('h2', { id: 'care-title' }, 'Lens care'),
-    h('table', { class: 'care' },
-      h('caption', null, 'Nights on which each item was done, of those answered: ', h('span', { class: 'key' }, 'full done, slanted not done, dotted unknown')),
-      h('tbody', null,
-        rankedCare(sum).map((c) => h('tr', null, h('th', { scope: 'row' }, c.title), h('td', null, h(ShareBar, { share: c.share })), h('td', null, share(c.share)),
-          h('td', { class: 'quiet' }, c.nights.length ? `last not done ${day(c.nights[c.nights.length - 1])}` : ''))),
-        h('tr', { class: 'total' }, h('th', { scope: 'row' }, 'Every item that was answered'), h('td', null, h(ShareBar, { share: sum.all_care })), h('td', null, share(sum.all_care)),
-          h('td', { class: 'quiet' }, [never(sum), sum.all_care.unknown ? `between ${pc(sum.all_care.bound_low)} and ${pc(sum.all_care.bound_high)} whatever the unknown were` : ''].filter(Boolean).join('; '))))),
-    h('p', { class: 'quiet' }, 'Self-reported. In one study 19.7 % of wearers met every item while 96.6 % thought they did (Bian 2021).'));
+    h(
+      'table',
+      { class: 'care' },
+      h(
+        'caption',
+        null,
+        'Nights on which each item was done, of those answered: ',
+        h('span', { class: 'key' }, 'full done, slanted not done, dotted unknown'),
+      ),
+      h(
+        'tbody',
+        null,
+        rankedCare(sum).map(c =>
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'row' }, c.title),
+            h('td', null, h(ShareBar, { share: c.share })),
+            h('td', null, share(c.share)),
+            h('td', { class: 'quiet' }, c.nights.length ? `last not done ${day(c.nights[c.nights.length - 1])}` : ''),
+          ),
+        ),
+        h(
+          'tr',
+          { class: 'total' },
+          h('th', { scope: 'row' }, 'Every item that was answered'),
+          h('td', null, h(ShareBar, { share: sum.all_care })),
+          h('td', null, share(sum.all_care)),
+          h(
+            'td',
+            { class: 'quiet' },
+            [
+              never(sum),
+              sum.all_care.unknown
+                ? `between ${pc(sum.all_care.bound_low)} and ${pc(sum.all_care.bound_high)} whatever the unknown were`
+                : '',
+            ]
+              .filter(Boolean)
+              .join('; '),
+          ),
+        ),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'quiet' },
+      'Self-reported. In one study 19.7 % of wearers met every item while 96.6 % thought they did (Bian 2021).',
+    ),
+  );
 }
 
 /** @param {Summary} sum @returns {string} how many items were never answered */
 function never(sum) {
-  const n = sum.care.filter((c) => c.share.done + c.share.not_done === 0).length;
+  const n = sum.care.filter(c => c.share.done + c.share.not_done === 0).length;
   return n ? `${n} of ${sum.care.length} items never answered` : '';
 }
 
 /** @param {number} x 0 to 1 */
-const pc = (x) => `${Math.round(100 * x)} %`;
+const pc = x => `${Math.round(100 * x)} %`;

@@ -11,8 +11,20 @@ import { PHRASES } from '../../ui/phrases.js';
 
 /** @typedef {'resume'|'stays'|'sent-on'|'none'} Decision */
 
-const BASIS = [['examined', 'Examined here'], ['examined-elsewhere', 'Examined elsewhere'], ['by-telephone', 'By telephone'], ['in-error', 'It was reported by mistake']];
-const REASONS = [['report', 'What was reported'], ['examination', 'What was found'], ['treatment', 'Treatment'], ['lens', 'The lens'], ['other', 'Other'], ['ended', 'Treatment with lenses has ended']];
+const BASIS = [
+  ['examined', 'Examined here'],
+  ['examined-elsewhere', 'Examined elsewhere'],
+  ['by-telephone', 'By telephone'],
+  ['in-error', 'It was reported by mistake'],
+];
+const REASONS = [
+  ['report', 'What was reported'],
+  ['examination', 'What was found'],
+  ['treatment', 'Treatment'],
+  ['lens', 'The lens'],
+  ['other', 'Other'],
+  ['ended', 'Treatment with lenses has ended'],
+];
 const BOOKED = 7; // days proposed until a review; common practice
 
 /** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
@@ -26,7 +38,7 @@ export function eyesIn(w, state) {
 /** What holds the eyes named back. @param {WearAnswer} w @param {string} eyes @returns {string[]} ids */
 function causesOf(w, eyes) {
   const of = eyes === 'both' ? [w.wear.right, w.wear.left] : [w.wear[/** @type {'right'|'left'} */ (eyes)]];
-  return [...new Set(of.flatMap((e) => e.causes.map((c) => c.id)))];
+  return [...new Set(of.flatMap(e => e.causes.map(c => c.id)))];
 }
 
 /**
@@ -38,7 +50,18 @@ export function entriesOf(f, w, alert) {
   /** @type {{kind: string, body: Record<string, unknown>}[]} */
   const out = [];
   if (f.decision === 'resume') {
-    out.push({ kind: 'resume', body: { eyes: f.eyes, answers: causesOf(w, f.eyes), from: f.from, basis: f.basis, check: f.check, new_case: f.new_case, alert } });
+    out.push({
+      kind: 'resume',
+      body: {
+        eyes: f.eyes,
+        answers: causesOf(w, f.eyes),
+        from: f.from,
+        basis: f.basis,
+        check: f.check,
+        new_case: f.new_case,
+        alert,
+      },
+    });
   } else if (f.decision === 'stays' || f.decision === 'sent-on') {
     const eyes = eyesIn(w, 'stop') || 'both';
     out.push({ kind: 'cease', body: { eyes, reason: f.reason, review_by: f.on || f.review_by, alert } });
@@ -55,21 +78,53 @@ export function entriesOf(f, w, alert) {
  */
 export function WearLine({ wear }) {
   /** @param {EyeWear} e @param {string} eye */
-  const of = (e, eye) => h('li', null, h('strong', null, `${title(eye)} eye: `), { none: 'no stop', rest: 'rest', stop: 'stop' }[e.state] ?? e.state,
-    e.until && ` until ${day(e.until)}`,
-    e.causes.length > 0 && h('span', { class: 'quiet' }, `; ${e.causes.map((c) => `${KINDS[c.kind] ?? c.kind} of ${day(c.night)}`).join(', ')}`));
-  return h('div', { 'data-test': 'wear-now' }, h('ul', { class: 'wear-now' }, of(wear.wear.right, 'right'), of(wear.wear.left, 'left')),
-    wear.old_phones > 0 && h('p', { class: 'field-error' }, `${wear.old_phones} of the family’s phones cannot show a decision yet: telephone.`),
-    wear.incomplete_since && h('p', { class: 'field-error' }, 'The file was put back from a backup and not every phone has handed in since: this may not be all.'));
+  const of = (e, eye) =>
+    h(
+      'li',
+      null,
+      h('strong', null, `${title(eye)} eye: `),
+      { none: 'no stop', rest: 'rest', stop: 'stop' }[e.state] ?? e.state,
+      e.until && ` until ${day(e.until)}`,
+      e.causes.length > 0 &&
+        h(
+          'span',
+          { class: 'quiet' },
+          `; ${e.causes.map(c => `${KINDS[c.kind] ?? c.kind} of ${day(c.night)}`).join(', ')}`,
+        ),
+    );
+  return h(
+    'div',
+    { 'data-test': 'wear-now' },
+    h('ul', { class: 'wear-now' }, of(wear.wear.right, 'right'), of(wear.wear.left, 'left')),
+    wear.old_phones > 0 &&
+      h(
+        'p',
+        { class: 'field-error' },
+        `${wear.old_phones} of the family’s phones cannot show a decision yet: telephone.`,
+      ),
+    wear.incomplete_since &&
+      h(
+        'p',
+        { class: 'field-error' },
+        'The file was put back from a backup and not every phone has handed in since: this may not be all.',
+      ),
+  );
 }
 
 const KINDS = /** @type {Record<string, string>} */ ({
-  symptoms: 'eye report', cease: 'stop by the practice', insertion: 'lens in under a stop', 'not-worn': 'sore eye, not worn', 'check-open': 'check not finished',
-  morning: 'morning log', care: 'lens care', 'evening-sight': 'evening sight', resume: 'check asked for',
+  symptoms: 'eye report',
+  cease: 'stop by the practice',
+  insertion: 'lens in under a stop',
+  'not-worn': 'sore eye, not worn',
+  'check-open': 'check not finished',
+  morning: 'morning log',
+  care: 'lens care',
+  'evening-sight': 'evening sight',
+  resume: 'check asked for',
 });
 
 /** @param {HTMLElement|null} el */
-const focusIt = (el) => el?.focus();
+const focusIt = el => el?.focus();
 
 /** @param {{alert: Alert, me: Me, busy: boolean, act: (job: () => Promise<unknown>) => void}} props */
 export function CloseForm({ alert, me, busy, act }) {
@@ -82,12 +137,27 @@ export function CloseForm({ alert, me, busy, act }) {
 function Filled({ alert, me, busy, act, wear, again }) {
   const stopped = eyesIn(wear, 'stop');
   const held = stopped || eyesIn(wear, 'rest');
-  const [f, setF] = useState(/** @type {Form} */ ({
-    outcome: '', note: '', decision: held ? '' : 'none', where: '', eyes: '', from: wear.night, basis: '', check: false, new_case: false,
-    reason: 'report', review_by: addDays(wear.night, BOOKED), on: '', at: '', phrase: '', text: '',
-  }));
+  const [f, setF] = useState(
+    /** @type {Form} */ ({
+      outcome: '',
+      note: '',
+      decision: held ? '' : 'none',
+      where: '',
+      eyes: '',
+      from: wear.night,
+      basis: '',
+      check: false,
+      new_case: false,
+      reason: 'report',
+      review_by: addDays(wear.night, BOOKED),
+      on: '',
+      at: '',
+      phrase: '',
+      text: '',
+    }),
+  );
   /** @param {keyof Form} key */
-  const put = (key) => (/** @type {Event} */ e) => {
+  const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);
     setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
@@ -95,7 +165,14 @@ function Filled({ alert, me, busy, act, wear, again }) {
     e.preventDefault();
     act(async () => {
       try {
-        await api.close(alert.id, { outcome: f.outcome, note: f.note, decision: f.decision, where: f.where, causes: wear.causes, entries: entriesOf(f, wear, alert.id) });
+        await api.close(alert.id, {
+          outcome: f.outcome,
+          note: f.note,
+          decision: f.decision,
+          where: f.where,
+          causes: wear.causes,
+          entries: entriesOf(f, wear, alert.id),
+        });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
         throw x;
@@ -104,53 +181,212 @@ function Filled({ alert, me, busy, act, wear, again }) {
   };
   const may = me.person.role === 'clinician';
   /** @param {Decision} d @param {string} words @param {boolean} [off] */
-  const choice = (d, words, off) => h('label', { class: 'switch' },
-    h('input', { type: 'radio', name: `decision-${alert.id}`, required: true, value: d, checked: f.decision === d, disabled: off, 'data-test': `decide-${d}`, onChange: put('decision') }), words);
-  return h('form', { class: 'close-form', onSubmit: send, 'data-test': 'close-form' },
+  const choice = (d, words, off) =>
+    h(
+      'label',
+      { class: 'switch' },
+      h('input', {
+        type: 'radio',
+        name: `decision-${alert.id}`,
+        required: true,
+        value: d,
+        checked: f.decision === d,
+        disabled: off,
+        'data-test': `decide-${d}`,
+        onChange: put('decision'),
+      }),
+      words,
+    );
+  return h(
+    'form',
+    { class: 'close-form', onSubmit: send, 'data-test': 'close-form' },
     h(WearLine, { wear }),
-    h('fieldset', null, h('legend', null, 'To close, decide about wear'),
-      choice('stays', 'No lens until a visit or a review'), choice('sent-on', 'Sent on, no lens until then'),
-      choice('resume', 'Lenses again, eye by eye, from a date', !may || !held), choice('none', stopped ? 'No wear decision needed: not while an eye is stopped' : 'No wear decision needed', !!stopped || !may)),
+    h(
+      'fieldset',
+      null,
+      h('legend', null, 'To close, decide about wear'),
+      choice('stays', 'No lens until a visit or a review'),
+      choice('sent-on', 'Sent on, no lens until then'),
+      choice('resume', 'Lenses again, eye by eye, from a date', !may || !held),
+      choice(
+        'none',
+        stopped ? 'No wear decision needed: not while an eye is stopped' : 'No wear decision needed',
+        !!stopped || !may,
+      ),
+    ),
     f.decision === 'resume' && h(Resume, { f, put, wear }),
     (f.decision === 'stays' || f.decision === 'sent-on') && h(Stays, { f, put, wear }),
-    h('div', { class: 'grid' },
-      h(Field, { label: 'Outcome' }, h('select', { required: true, ref: focusIt, 'data-test': 'close-outcome', value: f.outcome, onChange: put('outcome') },
-        h('option', { value: '' }, 'Choose…'), outcomes(me, alert).map((o) => h('option', { value: o.key }, o.title)))),
-      h(Field, { label: 'What was done', hint: 'For the practice.' }, h('input', { type: 'text', maxLength: 2000, 'data-test': 'close-note', required: true, value: f.note, onInput: put('note') })),
-      h(Field, { label: 'To the family', hint: 'Shown on their phones in their language.' }, h('select', { value: f.phrase, 'data-test': 'close-phrase', onChange: put('phrase') },
-        h('option', { value: '' }, 'Nothing from the list'), Object.entries(PHRASES).map(([key, words]) => h('option', { value: key }, words)))),
-      h(Field, { label: 'In your own words', hint: 'Shown as you write it.' }, h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }))),
-    h('div', { class: 'buttons' }, h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision }, 'Close the alert')),
-    h('p', { class: 'hint' }, stopped
-      ? 'The stop does not end by closing: only “lenses again” ends it, for the eyes and from the night you name.'
-      : 'Nobody reached? Log the call instead: the next person is told.'));
+    h(
+      'div',
+      { class: 'grid' },
+      h(
+        Field,
+        { label: 'Outcome' },
+        h(
+          'select',
+          { required: true, ref: focusIt, 'data-test': 'close-outcome', value: f.outcome, onChange: put('outcome') },
+          h('option', { value: '' }, 'Choose…'),
+          outcomes(me, alert).map(o => h('option', { value: o.key }, o.title)),
+        ),
+      ),
+      h(
+        Field,
+        { label: 'What was done', hint: 'For the practice.' },
+        h('input', {
+          type: 'text',
+          maxLength: 2000,
+          'data-test': 'close-note',
+          required: true,
+          value: f.note,
+          onInput: put('note'),
+        }),
+      ),
+      h(
+        Field,
+        { label: 'To the family', hint: 'Shown on their phones in their language.' },
+        h(
+          'select',
+          { value: f.phrase, 'data-test': 'close-phrase', onChange: put('phrase') },
+          h('option', { value: '' }, 'Nothing from the list'),
+          Object.entries(PHRASES).map(([key, words]) => h('option', { value: key }, words)),
+        ),
+      ),
+      h(
+        Field,
+        { label: 'In your own words', hint: 'Shown as you write it.' },
+        h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }),
+      ),
+    ),
+    h(
+      'div',
+      { class: 'buttons' },
+      h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision }, 'Close the alert'),
+    ),
+    h(
+      'p',
+      { class: 'hint' },
+      stopped
+        ? 'The stop does not end by closing: only “lenses again” ends it, for the eyes and from the night you name.'
+        : 'Nobody reached? Log the call instead: the next person is told.',
+    ),
+  );
 }
 
 /** A call that reached nobody ends no red flag. @param {Me} me @param {Alert} alert */
-const outcomes = (me, alert) => me.outcomes.filter((o) => o.key !== 'not-reached' || !['emergency', 'urgent'].includes(alert.level));
+const outcomes = (me, alert) =>
+  me.outcomes.filter(o => o.key !== 'not-reached' || !['emergency', 'urgent'].includes(alert.level));
 
 /** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
 function Resume({ f, put, wear }) {
-  const free = ['right', 'left', 'both'].filter((eyes) => causesOf(wear, eyes).length > 0);
+  const free = ['right', 'left', 'both'].filter(eyes => causesOf(wear, eyes).length > 0);
   const one = f.eyes && f.eyes !== 'both';
-  return h('fieldset', { class: 'grid' }, h('legend', null, 'Lenses again'),
-    h(Field, { label: 'Eyes' }, h('select', { required: true, value: f.eyes, 'data-test': 'resume-eyes', onChange: put('eyes') },
-      h('option', { value: '' }, 'Choose…'), free.map((eyes) => h('option', { value: eyes }, eyes === 'both' ? 'Both eyes' : `${title(eyes)} eye only`)))),
-    h(Field, { label: 'From the night of' }, h('input', { type: 'date', required: true, min: wear.night, max: addDays(wear.night, 90), value: f.from, 'data-test': 'resume-from', onInput: put('from') })),
-    h(Field, { label: 'On what ground' }, h('select', { required: true, value: f.basis, 'data-test': 'resume-basis', onChange: put('basis') },
-      h('option', { value: '' }, 'Choose…'), BASIS.map(([key, words]) => h('option', { value: key }, words)))),
-    h('label', { class: 'switch' }, h('input', { type: 'checkbox', checked: f.check, 'data-test': 'resume-check', onChange: put('check') }), 'Only after a check at home on that day'),
-    h('label', { class: 'switch' }, h('input', { type: 'checkbox', required: !!one, checked: f.new_case, 'data-test': 'resume-case', onChange: put('new_case') }),
-      one ? 'They have a new case (the other eye’s is kept)' : 'They have a new case'));
+  return h(
+    'fieldset',
+    { class: 'grid' },
+    h('legend', null, 'Lenses again'),
+    h(
+      Field,
+      { label: 'Eyes' },
+      h(
+        'select',
+        { required: true, value: f.eyes, 'data-test': 'resume-eyes', onChange: put('eyes') },
+        h('option', { value: '' }, 'Choose…'),
+        free.map(eyes => h('option', { value: eyes }, eyes === 'both' ? 'Both eyes' : `${title(eyes)} eye only`)),
+      ),
+    ),
+    h(
+      Field,
+      { label: 'From the night of' },
+      h('input', {
+        type: 'date',
+        required: true,
+        min: wear.night,
+        max: addDays(wear.night, 90),
+        value: f.from,
+        'data-test': 'resume-from',
+        onInput: put('from'),
+      }),
+    ),
+    h(
+      Field,
+      { label: 'On what ground' },
+      h(
+        'select',
+        { required: true, value: f.basis, 'data-test': 'resume-basis', onChange: put('basis') },
+        h('option', { value: '' }, 'Choose…'),
+        BASIS.map(([key, words]) => h('option', { value: key }, words)),
+      ),
+    ),
+    h(
+      'label',
+      { class: 'switch' },
+      h('input', { type: 'checkbox', checked: f.check, 'data-test': 'resume-check', onChange: put('check') }),
+      'Only after a check at home on that day',
+    ),
+    h(
+      'label',
+      { class: 'switch' },
+      h('input', {
+        type: 'checkbox',
+        required: !!one,
+        checked: f.new_case,
+        'data-test': 'resume-case',
+        onChange: put('new_case'),
+      }),
+      one ? 'They have a new case (the other eye’s is kept)' : 'They have a new case',
+    ),
+  );
 }
 
 /** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
 function Stays({ f, put, wear }) {
-  return h('fieldset', { class: 'grid' }, h('legend', null, f.decision === 'sent-on' ? 'Sent on' : 'No lens'),
-    f.decision === 'sent-on' && h(Field, { label: 'Where to' }, h('input', { type: 'text', required: true, maxLength: 200, value: f.where, 'data-test': 'sent-where', onInput: put('where') })),
-    h(Field, { label: 'Why' }, h('select', { value: f.reason, onChange: put('reason') }, REASONS.map(([key, words]) => h('option', { value: key }, words)))),
-    h(Field, { label: 'Visit booked for', hint: 'The family is shown it.' }, h('input', { type: 'date', min: wear.night, value: f.on, 'data-test': 'stays-on', onInput: put('on') })),
+  return h(
+    'fieldset',
+    { class: 'grid' },
+    h('legend', null, f.decision === 'sent-on' ? 'Sent on' : 'No lens'),
+    f.decision === 'sent-on' &&
+      h(
+        Field,
+        { label: 'Where to' },
+        h('input', {
+          type: 'text',
+          required: true,
+          maxLength: 200,
+          value: f.where,
+          'data-test': 'sent-where',
+          onInput: put('where'),
+        }),
+      ),
+    h(
+      Field,
+      { label: 'Why' },
+      h(
+        'select',
+        { value: f.reason, onChange: put('reason') },
+        REASONS.map(([key, words]) => h('option', { value: key }, words)),
+      ),
+    ),
+    h(
+      Field,
+      { label: 'Visit booked for', hint: 'The family is shown it.' },
+      h('input', { type: 'date', min: wear.night, value: f.on, 'data-test': 'stays-on', onInput: put('on') }),
+    ),
     h(Field, { label: 'At' }, h('input', { type: 'time', value: f.at, disabled: !f.on, onInput: put('at') })),
-    !f.on && h(Field, { label: 'Review by', hint: 'From then on the practice is reminded each day, so that nobody is stopped and forgotten.' },
-      h('input', { type: 'date', required: true, min: wear.night, value: f.review_by, 'data-test': 'review-by', onInput: put('review_by') })));
+    !f.on &&
+      h(
+        Field,
+        {
+          label: 'Review by',
+          hint: 'From then on the practice is reminded each day, so that nobody is stopped and forgotten.',
+        },
+        h('input', {
+          type: 'date',
+          required: true,
+          min: wear.night,
+          value: f.review_by,
+          'data-test': 'review-by',
+          onInput: put('review_by'),
+        }),
+      ),
+  );
 }

@@ -15,7 +15,12 @@ async function fetchFile(url, received) {
   const answer = await fetch(url, { credentials: 'same-origin' });
   if (!answer.ok || !answer.body) {
     const { error } = await answer.json().catch(() => ({ error: undefined }));
-    throw new ApiError(answer.status, error?.code ?? 'no-answer', error?.message ?? `The server answered with status ${answer.status}.`, '');
+    throw new ApiError(
+      answer.status,
+      error?.code ?? 'no-answer',
+      error?.message ?? `The server answered with status ${answer.status}.`,
+      '',
+    );
   }
   /** @type {Uint8Array<ArrayBuffer>[]} */
   const parts = [];
@@ -35,7 +40,9 @@ export function Download({ url, file, label }) {
   const run = async () => {
     setState('Asking…');
     try {
-      const blob = await confirming(() => fetchFile(url, (bytes) => setState(`${number(bytes / 1024, 0)} KiB received…`)));
+      const blob = await confirming(() =>
+        fetchFile(url, bytes => setState(`${number(bytes / 1024, 0)} KiB received…`)),
+      );
       const a = document.createElement('a');
       a.href = URL.createObjectURL(blob);
       a.download = file;
@@ -46,5 +53,10 @@ export function Download({ url, file, label }) {
       setState(e instanceof Error ? e.message : String(e));
     }
   };
-  return h(Fragment, null, h('button', { type: 'button', onClick: run }, label), h('span', { role: 'status', class: 'quiet' }, state));
+  return h(
+    Fragment,
+    null,
+    h('button', { type: 'button', onClick: run }, label),
+    h('span', { role: 'status', class: 'quiet' }, state),
+  );
 }

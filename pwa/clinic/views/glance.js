@@ -10,21 +10,59 @@ import { Score } from './score.js';
 /** @param {{sum: Summary, outcomes: import('../types.js').Outcome[]}} props */
 export function Glance({ sum, outcomes }) {
   const g = sum.glance;
-  return h('div', { class: 'glance', 'data-test': 'glance' },
-    h('div', { class: 'answers' },
-      h('section', { class: g.stand.some((s) => s.state === 'stop') ? 'answer grave' : g.stand.some((s) => s.state === 'rest') ? 'answer doubt' : 'answer', 'data-test': 'stand' }, h('h2', null, 'Wear'),
-        h('p', { class: 'lead' }, g.stand.map((s, i) => [i > 0 && ' · ', h('span', { class: s.eye }, standWords(s))])),
-        g.stand.filter((s) => s.state !== 'none').map((s) => h('p', { class: 'quiet' }, `${title(s.eye)}: since ${day(s.since)}, ${s.why}${s.by ? `, ${s.by}` : ''}`)),
-        g.stand.every((s) => s.state === 'none') && h('p', { class: 'quiet' }, 'By the log; no word on the eye.')),
-      h('section', { class: g.doubt.level === 'none' ? 'answer' : 'answer doubt', 'data-test': 'doubt' }, h('h2', null, 'How far to trust the log'),
-        h('p', { class: 'lead' }, readable(g.doubt.words)), g.doubt.detail && h('p', null, readable(g.doubt.detail)),
-        g.doubt.level !== 'none' && h('p', { class: 'quiet' }, 'Read the figures as claims.')),
-      h(Danger, { sum })),
+  return h(
+    'div',
+    { class: 'glance', 'data-test': 'glance' },
+    h(
+      'div',
+      { class: 'answers' },
+      h(
+        'section',
+        {
+          class: g.stand.some(s => s.state === 'stop')
+            ? 'answer grave'
+            : g.stand.some(s => s.state === 'rest')
+              ? 'answer doubt'
+              : 'answer',
+          'data-test': 'stand',
+        },
+        h('h2', null, 'Wear'),
+        h(
+          'p',
+          { class: 'lead' },
+          g.stand.map((s, i) => [i > 0 && ' · ', h('span', { class: s.eye }, standWords(s))]),
+        ),
+        g.stand
+          .filter(s => s.state !== 'none')
+          .map(s =>
+            h('p', { class: 'quiet' }, `${title(s.eye)}: since ${day(s.since)}, ${s.why}${s.by ? `, ${s.by}` : ''}`),
+          ),
+        g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, 'By the log; no word on the eye.'),
+      ),
+      h(
+        'section',
+        { class: g.doubt.level === 'none' ? 'answer' : 'answer doubt', 'data-test': 'doubt' },
+        h('h2', null, 'How far to trust the log'),
+        h('p', { class: 'lead' }, readable(g.doubt.words)),
+        g.doubt.detail && h('p', null, readable(g.doubt.detail)),
+        g.doubt.level !== 'none' && h('p', { class: 'quiet' }, 'Read the figures as claims.'),
+      ),
+      h(Danger, { sum }),
+    ),
     h(Score, { sum }),
-    h('div', { class: 'under' },
+    h(
+      'div',
+      { class: 'under' },
       h(Raised, { sum }),
-      h('section', { class: 'block', 'aria-labelledby': 'findings-title' }, h('h2', { id: 'findings-title' }, 'Alerts, findings and lens'),
-        h(Alerts, { alerts: sum.alerts, outcomes }), h(Findings, { sum }))));
+      h(
+        'section',
+        { class: 'block', 'aria-labelledby': 'findings-title' },
+        h('h2', { id: 'findings-title' }, 'Alerts, findings and lens'),
+        h(Alerts, { alerts: sum.alerts, outcomes }),
+        h(Findings, { sum }),
+      ),
+    ),
+  );
 }
 
 /** @param {Stand} s */
@@ -36,23 +74,53 @@ function standWords(s) {
 /** @param {{sum: Summary}} props */
 function Danger({ sum }) {
   const d = sum.glance.danger;
-  const water = sum.care.filter((c) => ['tap_water', 'water_contact'].includes(c.item));
-  const asked = Math.max(0, ...water.map((c) => c.share.done + c.share.not_done));
+  const water = sum.care.filter(c => ['tap_water', 'water_contact'].includes(c.item));
+  const asked = Math.max(0, ...water.map(c => c.share.done + c.share.not_done));
   if (d) {
-    return h('section', { class: 'answer grave', 'data-test': 'danger' }, h('h2', null, 'Danger'), h('p', { class: 'lead' }, `${d.title} on ${d.nights} of ${plural(d.of, 'night', 'nights')}`),
-      h('p', null, [d.when, `last ${day(d.last)}`].filter(Boolean).join('; ')));
+    return h(
+      'section',
+      { class: 'answer grave', 'data-test': 'danger' },
+      h('h2', null, 'Danger'),
+      h('p', { class: 'lead' }, `${d.title} on ${d.nights} of ${plural(d.of, 'night', 'nights')}`),
+      h('p', null, [d.when, `last ${day(d.last)}`].filter(Boolean).join('; ')),
+    );
   }
-  return h('section', { class: 'answer', 'data-test': 'danger' }, h('h2', null, 'Danger'), h('p', { class: 'lead' }, asked ? 'No water and no topping up logged' : 'Water was never answered'),
-    h('p', { class: 'quiet' }, asked ? `Water answered on ${plural(asked, 'night', 'nights')}.` : 'Ask about it: nothing is known.'));
+  return h(
+    'section',
+    { class: 'answer', 'data-test': 'danger' },
+    h('h2', null, 'Danger'),
+    h('p', { class: 'lead' }, asked ? 'No water and no topping up logged' : 'Water was never answered'),
+    h(
+      'p',
+      { class: 'quiet' },
+      asked ? `Water answered on ${plural(asked, 'night', 'nights')}.` : 'Ask about it: nothing is known.',
+    ),
+  );
 }
 
 /** @param {{sum: Summary}} props */
 function Raised({ sum }) {
   const g = sum.glance;
-  return h('section', { class: 'block raise', 'aria-labelledby': 'points-title', 'data-test': 'points' }, h('h2', { id: 'points-title' }, 'Points to raise'),
-    g.raise.length ? h('ol', null, g.raise.map((r) => h('li', { key: r.title, class: r.danger ? 'grave' : '', 'data-rules': r.rules.join(' ') }, h('b', null, r.title), `: ${readable(r.text)}`)))
+  return h(
+    'section',
+    { class: 'block raise', 'aria-labelledby': 'points-title', 'data-test': 'points' },
+    h('h2', { id: 'points-title' }, 'Points to raise'),
+    g.raise.length
+      ? h(
+          'ol',
+          null,
+          g.raise.map(r =>
+            h(
+              'li',
+              { key: r.title, class: r.danger ? 'grave' : '', 'data-rules': r.rules.join(' ') },
+              h('b', null, r.title),
+              `: ${readable(r.text)}`,
+            ),
+          ),
+        )
       : h('p', null, 'No rule raised a point. That says what was logged, not how the eyes are.'),
-    g.more > 0 && h('p', { class: 'quiet' }, `And ${plural(g.more, 'more topic', 'more topics')} below.`));
+    g.more > 0 && h('p', { class: 'quiet' }, `And ${plural(g.more, 'more topic', 'more topics')} below.`),
+  );
 }
 
 /** Time from opening to "I have this". @param {AlertFact} a */
@@ -65,29 +133,84 @@ function seenIn(a) {
 
 /** @param {{alerts: AlertFact[], outcomes: import('../types.js').Outcome[]}} props */
 function Alerts({ alerts, outcomes }) {
-  const grave = alerts.filter((a) => a.level !== 'note');
+  const grave = alerts.filter(a => a.level !== 'note');
   if (!grave.length) return h('p', { class: 'quiet' }, 'No alert in this period.');
   const last = grave.slice(-3).reverse();
-  return h('ul', { class: 'last-alerts' }, last.map((a) => h('li', { key: a.id }, h('b', null, day(a.opened.slice(0, 10)).slice(0, -5)), ` ${title(a.level).toLowerCase()}: ${a.title}; ${seenIn(a)}; `,
-    a.state === 'closed' ? `closed: ${outcomes.find((o) => o.key === a.outcome)?.title.toLowerCase() ?? a.outcome.replace(/-/g, ' ')}` : h('b', null, 'not closed'))),
-  grave.length > 3 && h('li', { class: 'quiet' }, `and ${grave.length - 3} earlier`));
+  return h(
+    'ul',
+    { class: 'last-alerts' },
+    last.map(a =>
+      h(
+        'li',
+        { key: a.id },
+        h('b', null, day(a.opened.slice(0, 10)).slice(0, -5)),
+        ` ${title(a.level).toLowerCase()}: ${a.title}; ${seenIn(a)}; `,
+        a.state === 'closed'
+          ? `closed: ${outcomes.find(o => o.key === a.outcome)?.title.toLowerCase() ?? a.outcome.replace(/-/g, ' ')}`
+          : h('b', null, 'not closed'),
+      ),
+    ),
+    grave.length > 3 && h('li', { class: 'quiet' }, `and ${grave.length - 3} earlier`),
+  );
 }
 
 /** @param {{sum: Summary}} props */
 function Findings({ sum }) {
   const rows = sum.glance.findings;
-  const growth = /** @type {Record<string, GrowthRow|undefined>} */ (Object.fromEntries(sum.growth.map((g) => [g.eye, g])));
+  const growth = /** @type {Record<string, GrowthRow|undefined>} */ (
+    Object.fromEntries(sum.growth.map(g => [g.eye, g]))
+  );
   if (!rows.length && !sum.growth.length) return h('p', { class: 'quiet' }, 'Nothing was recorded at a visit yet.');
-  const treated = sum.growth.flatMap((g) => g.beside).find((b) => b.name.startsWith('treated'));
-  return h('div', null, h('table', { class: 'last-findings' },
-    h('thead', null, h('tr', null, h('td', null), h('th', { scope: 'col', class: 'right' }, 'Right'), h('th', { scope: 'col', class: 'left' }, 'Left'))),
-    h('tbody', null, rows.map((f) => h('tr', { key: f.name }, h('th', { scope: 'row' }, f.name, h(On, { date: same(f) })), h('td', null, cell(f.right, same(f) ? '' : f.right_on)), h('td', null, cell(f.left, same(f) ? '' : f.left_on)))),
-      sum.growth.length > 0 && h('tr', null, h('th', { scope: 'row' }, 'Growth, mm a year'), ['right', 'left'].map((eye) => h('td', null, rate(growth[eye])))))),
-  treated && h('p', { class: 'quiet' }, `Published for children in overnight lenses: ${number(treated.mm_per_year, 2)} mm a year; ${treated.population}.`));
+  const treated = sum.growth.flatMap(g => g.beside).find(b => b.name.startsWith('treated'));
+  return h(
+    'div',
+    null,
+    h(
+      'table',
+      { class: 'last-findings' },
+      h(
+        'thead',
+        null,
+        h(
+          'tr',
+          null,
+          h('td', null),
+          h('th', { scope: 'col', class: 'right' }, 'Right'),
+          h('th', { scope: 'col', class: 'left' }, 'Left'),
+        ),
+      ),
+      h(
+        'tbody',
+        null,
+        rows.map(f =>
+          h(
+            'tr',
+            { key: f.name },
+            h('th', { scope: 'row' }, f.name, h(On, { date: same(f) })),
+            h('td', null, cell(f.right, same(f) ? '' : f.right_on)),
+            h('td', null, cell(f.left, same(f) ? '' : f.left_on)),
+          ),
+        ),
+        sum.growth.length > 0 &&
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'row' }, 'Growth, mm a year'),
+            ['right', 'left'].map(eye => h('td', null, rate(growth[eye]))),
+          ),
+      ),
+    ),
+    treated &&
+      h(
+        'p',
+        { class: 'quiet' },
+        `Published for children in overnight lenses: ${number(treated.mm_per_year, 2)} mm a year; ${treated.population}.`,
+      ),
+  );
 }
 
 /** The date of both eyes, when it is one. @param {import('../types.js').Finding} f */
-const same = (f) => ((f.right_on || f.left_on) === (f.left_on || f.right_on) ? f.right_on || f.left_on : '');
+const same = f => ((f.right_on || f.left_on) === (f.left_on || f.right_on) ? f.right_on || f.left_on : '');
 
 /** @param {{date: string}} props */
 const On = ({ date }) => (date ? h('span', { class: 'quiet on' }, ` ${day(date)}`) : null);
@@ -101,4 +224,3 @@ function rate(g) {
   if (g.mm_per_year === null) return h('span', { class: 'quiet' }, g.why ?? 'no rate');
   return `${number(g.mm_per_year, 2)} (${number(g.low, 2)} to ${number(g.high, 2)})`;
 }
-

@@ -10,11 +10,36 @@ import { moment } from '../format.js';
 export function Invitations({ me, family }) {
   const got = useLoad(api.invitations, `invitations ${family.id}`);
   const action = useAction();
-  const open = (got.data?.invitations ?? []).filter((i) => family.people.some((p) => p.id === i.person));
+  const open = (got.data?.invitations ?? []).filter(i => family.people.some(p => p.id === i.person));
   if (!open.length) return null;
-  return h('section', { class: 'card', 'data-test': 'invitations' },
+  return h(
+    'section',
+    { class: 'card', 'data-test': 'invitations' },
     h('h2', null, 'Open invitations you have made'),
-    h('ul', { class: 'rows' }, open.map((i) => h('li', { key: i.id }, `${i.name}, until ${moment(i.expires, me.practice.zone)} `,
-      h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(async () => { await api.withdraw(i.id); got.reload(); }) }, 'Withdraw')))),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
+    h(
+      'ul',
+      { class: 'rows' },
+      open.map(i =>
+        h(
+          'li',
+          { key: i.id },
+          `${i.name}, until ${moment(i.expires, me.practice.zone)} `,
+          h(
+            'button',
+            {
+              type: 'button',
+              disabled: action.busy,
+              onClick: () =>
+                action.run(async () => {
+                  await api.withdraw(i.id);
+                  got.reload();
+                }),
+            },
+            'Withdraw',
+          ),
+        ),
+      ),
+    ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
 }

@@ -13,12 +13,20 @@ export function Keeping() {
   const got = useLoad(api.retention, 'retention');
   const [chosen, setChosen] = useState('');
   return [
-    h('section', { class: 'card', key: 'keeping', 'data-test': 'keeping' }, h('h2', null, 'How long records are kept'),
-      h('p', null, 'Local law says how long, and records of minors are commonly kept longest: so everything is kept until you set this, and nothing is ever erased by itself.'),
+    h(
+      'section',
+      { class: 'card', key: 'keeping', 'data-test': 'keeping' },
+      h('h2', null, 'How long records are kept'),
+      h(
+        'p',
+        null,
+        'Local law says how long, and records of minors are commonly kept longest: so everything is kept until you set this, and nothing is ever erased by itself.',
+      ),
       h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
       got.data && h(Rule, { rule: got.data, reload: got.reload }),
       got.data && got.data.years > 0 && h(Due, { due: got.data.due, choose: setChosen }),
-      got.data && h(Rest, { kept: got.data, reload: got.reload })),
+      got.data && h(Rest, { kept: got.data, reload: got.reload }),
+    ),
     (got.data || got.error) && h(Erase, { key: `erase ${chosen}`, chosen, done: got.reload }),
   ];
 }
@@ -29,32 +37,80 @@ function Rule({ rule, reload }) {
   const action = useAction();
   useEffect(() => setSet(ruleOf(rule)), [rule]);
   /** @param {keyof typeof set} key @param {string} label @param {string} hint @param {number} max */
-  const number = (key, label, hint, max) => h(Field, { label, hint }, h('input', {
-    type: 'number', min: 0, max, required: true, 'data-test': `keep-${key}`, value: set[key],
-    onInput: (/** @type {Event} */ e) => setSet({ ...set, [key]: Number(/** @type {HTMLInputElement} */ (e.target).value) }),
-  }));
+  const number = (key, label, hint, max) =>
+    h(
+      Field,
+      { label, hint },
+      h('input', {
+        type: 'number',
+        min: 0,
+        max,
+        required: true,
+        'data-test': `keep-${key}`,
+        value: set[key],
+        onInput: (/** @type {Event} */ e) =>
+          setSet({ ...set, [key]: Number(/** @type {HTMLInputElement} */ (e.target).value) }),
+      }),
+    );
   const same = JSON.stringify(set) === JSON.stringify(ruleOf(rule));
-  return h('form', { onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await confirming(() => api.saveRetention(set)); reload(); }); } },
-    h('div', { class: 'grid level' },
+  return h(
+    'form',
+    {
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        action.run(async () => {
+          await confirming(() => api.saveRetention(set));
+          reload();
+        });
+      },
+    },
+    h(
+      'div',
+      { class: 'grid level' },
       number('years', 'A family: years after the last activity', '0: for good', 100),
       number('until_age', 'And until the youngest wearer is, in years', '0: whatever the age', 40),
       number('audit_years', 'A line of the audit log: years', '0: for good', 100),
-      number('held_years', 'An entry of a newer app, kept unread: years', '0: for good', 100)),
+      number('held_years', 'An entry of a newer app, kept unread: years', '0: for good', 100),
+    ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h('button', { 'data-test': 'keep-save', disabled: action.busy || same }, 'Save'));
+    h('button', { 'data-test': 'keep-save', disabled: action.busy || same }, 'Save'),
+  );
 }
 
 /** @param {Retention} r */
-const ruleOf = (r) => ({ years: r.years, until_age: r.until_age, audit_years: r.audit_years, held_years: r.held_years });
+const ruleOf = r => ({ years: r.years, until_age: r.until_age, audit_years: r.audit_years, held_years: r.held_years });
 
 /** What is no family's: old lines of the audit log, and entries that nobody could read. @param {{kept: Retention, reload: () => void}} props */
 function Rest({ kept, reload }) {
   const lines = plural(kept.audit_due, 'line', 'lines');
   const due = plural(kept.held_due, 'entry', 'entries');
   return [
-    kept.audit_due > 0 && h(Forget, { key: 'audit', name: 'cut-audit', reload, job: api.cutAudit, text: `The time of ${lines} at the beginning of the audit log is over.`, first: 'Cut them off…', sure: `Yes, cut ${lines} off for good` }),
-    kept.held > 0 && h('p', { key: 'held', class: 'quiet' }, `Kept unread until this server is updated: ${plural(kept.held, 'entry', 'entries')} of a newer app.`),
-    kept.held_due > 0 && h(Forget, { key: 'forget', name: 'forget-held', reload, job: api.forgetHeld, text: `Of these, the time of ${kept.held_due} is over. An update of the server may still make them readable.`, first: 'Forget them…', sure: `Yes, forget ${due} for good` }),
+    kept.audit_due > 0 &&
+      h(Forget, {
+        key: 'audit',
+        name: 'cut-audit',
+        reload,
+        job: api.cutAudit,
+        text: `The time of ${lines} at the beginning of the audit log is over.`,
+        first: 'Cut them off…',
+        sure: `Yes, cut ${lines} off for good`,
+      }),
+    kept.held > 0 &&
+      h(
+        'p',
+        { key: 'held', class: 'quiet' },
+        `Kept unread until this server is updated: ${plural(kept.held, 'entry', 'entries')} of a newer app.`,
+      ),
+    kept.held_due > 0 &&
+      h(Forget, {
+        key: 'forget',
+        name: 'forget-held',
+        reload,
+        job: api.forgetHeld,
+        text: `Of these, the time of ${kept.held_due} is over. An update of the server may still make them readable.`,
+        first: 'Forget them…',
+        sure: `Yes, forget ${due} for good`,
+      }),
   ];
 }
 
@@ -62,20 +118,72 @@ function Rest({ kept, reload }) {
 function Forget({ text, first, sure, name, job, reload }) {
   const [asked, setAsked] = useState(false);
   const action = useAction();
-  return h('div', null, h('p', null, text),
+  return h(
+    'div',
+    null,
+    h('p', null, text),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h('p', { class: 'buttons' }, asked
-      ? [h('button', { key: 'yes', type: 'button', class: 'danger', 'data-test': `${name}-sure`, disabled: action.busy, onClick: () => action.run(async () => { await confirming(job); setAsked(false); reload(); }) }, sure),
-        h('button', { key: 'no', type: 'button', onClick: () => setAsked(false) }, 'Not now')]
-      : h('button', { type: 'button', 'data-test': name, onClick: () => setAsked(true) }, first)));
+    h(
+      'p',
+      { class: 'buttons' },
+      asked
+        ? [
+            h(
+              'button',
+              {
+                key: 'yes',
+                type: 'button',
+                class: 'danger',
+                'data-test': `${name}-sure`,
+                disabled: action.busy,
+                onClick: () =>
+                  action.run(async () => {
+                    await confirming(job);
+                    setAsked(false);
+                    reload();
+                  }),
+              },
+              sure,
+            ),
+            h('button', { key: 'no', type: 'button', onClick: () => setAsked(false) }, 'Not now'),
+          ]
+        : h('button', { type: 'button', 'data-test': name, onClick: () => setAsked(true) }, first),
+    ),
+  );
 }
 
 /** @param {{due: Retention['due'], choose: (id: string) => void}} props */
 function Due({ due, choose }) {
   if (!due.length) return h('p', { class: 'quiet' }, 'Nobody’s time is over.');
-  return h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time of keeping over' }, h('table', { class: 'list stack' },
-    h('thead', null, h('tr', null, ['Family', 'Last activity', 'Kept until', ''].map((t) => h('th', { scope: 'col' }, t)))),
-    h('tbody', null, due.map((f) => h('tr', { key: f.family },
-      h('th', { scope: 'row' }, h('code', null, f.family)), h('td', { class: 'date', 'data-is': 'Last activity' }, day(f.last)), h('td', { class: 'date', 'data-is': 'Kept until' }, day(f.until)),
-      h('td', null, h('button', { type: 'button', onClick: () => choose(f.family) }, 'Choose for erasure')))))));
+  return h(
+    'div',
+    { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time of keeping over' },
+    h(
+      'table',
+      { class: 'list stack' },
+      h(
+        'thead',
+        null,
+        h(
+          'tr',
+          null,
+          ['Family', 'Last activity', 'Kept until', ''].map(t => h('th', { scope: 'col' }, t)),
+        ),
+      ),
+      h(
+        'tbody',
+        null,
+        due.map(f =>
+          h(
+            'tr',
+            { key: f.family },
+            h('th', { scope: 'row' }, h('code', null, f.family)),
+            h('td', { class: 'date', 'data-is': 'Last activity' }, day(f.last)),
+            h('td', { class: 'date', 'data-is': 'Kept until' }, day(f.until)),
+            h('td', null, h('button', { type: 'button', onClick: () => choose(f.family) }, 'Choose for erasure')),
+          ),
+        ),
+      ),
+    ),
+  );
 }

@@ -19,10 +19,19 @@ export function Mark({ status }) {
   /** @type {Record<NightRow['status'], ComponentChildren>} */
   const inside = {
     worn: h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-fill' }),
-    short: [h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }), h('path', { d: 'M1.5 8h13v4.5a2 2 0 0 1-2 2h-9a2 2 0 0 1-2-2z', class: 'm-fill' })],
-    missed: [h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }), h('path', { d: 'M4.5 4.5l7 7m0-7l-7 7', class: 'm-cross' })],
+    short: [
+      h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }),
+      h('path', { d: 'M1.5 8h13v4.5a2 2 0 0 1-2 2h-9a2 2 0 0 1-2-2z', class: 'm-fill' }),
+    ],
+    missed: [
+      h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }),
+      h('path', { d: 'M4.5 4.5l7 7m0-7l-7 7', class: 'm-cross' }),
+    ],
     'not-logged': h('circle', { cx: 8, cy: 8, r: 1.6, class: 'm-dot' }),
-    differ: [h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }), h('path', { d: 'M4 6.3h8M4 9.7h8M10 3.5l-4 9', class: 'm-cross' })],
+    differ: [
+      h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-line' }),
+      h('path', { d: 'M4 6.3h8M4 9.7h8M10 3.5l-4 9', class: 'm-cross' }),
+    ],
   };
   return h('svg', { viewBox: '0 0 16 16', class: 'mark', 'aria-hidden': 'true' }, inside[status]);
 }
@@ -33,8 +42,13 @@ export function Mark({ status }) {
  * @param {{kind: keyof typeof PAUSE_NAME}} props
  */
 function PauseMark({ kind }) {
-  return h('svg', { viewBox: '0 0 16 16', class: 'mark', 'aria-hidden': 'true' }, kind === 'agreed'
-    ? h('path', { d: 'M5.5 2.5v11M10.5 2.5v11', class: 'm-pause' }) : h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-pause m-own' }));
+  return h(
+    'svg',
+    { viewBox: '0 0 16 16', class: 'mark', 'aria-hidden': 'true' },
+    kind === 'agreed'
+      ? h('path', { d: 'M5.5 2.5v11M10.5 2.5v11', class: 'm-pause' })
+      : h('rect', { x: 1, y: 1, width: 14, height: 14, rx: 3, class: 'm-pause m-own' }),
+  );
 }
 
 const PAUSE_NAME = /** @type {const} */ ({ agreed: 'No lenses, as agreed', own: 'Reminders paused by the family' });
@@ -65,41 +79,131 @@ export function Nights({ sum }) {
   const [chosen, choose] = useState(/** @type {NightRow|null} */ (null));
   const grid = useRef(/** @type {HTMLElement|null} */ (null));
   const columns = weeks(sum.nights, ahead(sum));
-  const kinds = /** @type {const} */ (['agreed', 'own']).filter((k) => sum.pauses.some((p) => p.agreed === (k === 'agreed')));
+  const kinds = /** @type {const} */ (['agreed', 'own']).filter(k =>
+    sum.pauses.some(p => p.agreed === (k === 'agreed')),
+  );
   const c = sum.counts;
   const reach = chosen ?? sum.nights[sum.nights.length - 1];
   /** @param {KeyboardEvent} e */
-  const keys = (e) => {
+  const keys = e => {
     const by = { ArrowUp: -1, ArrowDown: 1, ArrowLeft: -7, ArrowRight: 7 }[e.key];
-    const at = sum.nights.findIndex((n) => n === reach);
+    const at = sum.nights.indexOf(reach);
     const to = by && sum.nights[at + by];
     if (!to) return;
     e.preventDefault();
     choose(to);
     /** @type {HTMLElement|null|undefined} */ (grid.current?.querySelector(`[data-night="${to.night}"]`))?.focus();
   };
-  return h('section', { class: 'block nights', 'aria-labelledby': 'nights-title', 'data-test': 'nights-chart' },
+  return h(
+    'section',
+    { class: 'block nights', 'aria-labelledby': 'nights-title', 'data-test': 'nights-chart' },
     h('h2', { id: 'nights-title' }, 'Nights'),
-    h('ul', { class: 'legend' },
-      /** @type {[NightRow['status'], number][]} */ ([['worn', c.worn], ['short', c.short], ['missed', c.missed], ['not-logged', c.not_logged], ['differ', c.differ]])
-        .map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n))),
-      kinds.map((kind) => h('li', null, h(PauseMark, { kind }), ` ${PAUSE_NAME[kind]}`))),
-    h('div', { class: 'scroll' }, h('table', { class: 'calendar', style: { '--weeks': columns.length }, ref: grid, onKeyDown: keys, 'aria-label': 'Calendar of nights. Arrow keys move between nights.' },
-      h('thead', null, h('tr', null, h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')), columns.map((w) => (w.label ? h('th', { scope: 'col' }, w.label) : h('td', null))))),
-      h('tbody', null, EVENINGS.map((name, i) => h('tr', { class: i > 3 && i < 6 ? 'weekend' : '' }, h('th', { scope: 'row' }, name),
-        columns.map((w) => {
-          const n = w.nights[i];
-          const date = addDays(w.monday, i);
-          const pause = date >= sum.from ? pauseOf(sum.pauses, date) : '';
-          return h('td', { class: pause === 'own' ? 'own-pause' : '' }, !n && pause && h('span', { class: 'night', title: `${weekdayDate(date)}: ${PAUSE_NAME[pause].toLowerCase()}` }, pause === 'agreed' && h(PauseMark, { kind: pause })), n && h('button', {
-            type: 'button', class: n.symptoms ? 'night with-symptoms' : 'night', 'data-night': n.night, 'data-status': n.status, tabIndex: n === reach ? 0 : -1,
-            'aria-pressed': chosen === n, title: nightWords(n, sum.pauses), 'aria-label': nightWords(n, sum.pauses), onClick: () => choose(n),
-          }, h(Mark, { status: n.status })));
-        })))))),
-    h('p', { class: 'chosen no-print', 'aria-live': 'polite' }, chosen ? nightWords(chosen, sum.pauses) : 'Choose a night to read what was logged. A ring marks a night with a symptom report.'),
-    sum.pauses.length > 0 && h('ul', { class: 'pauses' }, sum.pauses.map((p, i) => h('li', { class: i < sum.pauses.length - PAUSES_ON_PAPER ? 'no-print' : '' }, pauseWords(p)))),
-    sum.pauses.length > PAUSES_ON_PAPER && h('p', { class: 'only-print quiet' }, `And ${plural(sum.pauses.length - PAUSES_ON_PAPER, 'earlier pause', 'earlier pauses')} on screen.`),
-    h(DataTable, { caption: 'Nights', head: ['Evening', 'Mark', 'Status', 'Hours', 'In', 'Out', 'Pause', 'Reason or remark'], rows: rows(sum) }));
+    h(
+      'ul',
+      { class: 'legend' },
+      /** @type {[NightRow['status'], number][]} */ ([
+        ['worn', c.worn],
+        ['short', c.short],
+        ['missed', c.missed],
+        ['not-logged', c.not_logged],
+        ['differ', c.differ],
+      ]).map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n))),
+      kinds.map(kind => h('li', null, h(PauseMark, { kind }), ` ${PAUSE_NAME[kind]}`)),
+    ),
+    h(
+      'div',
+      { class: 'scroll' },
+      h(
+        'table',
+        {
+          class: 'calendar',
+          style: { '--weeks': columns.length },
+          ref: grid,
+          onKeyDown: keys,
+          'aria-label': 'Calendar of nights. Arrow keys move between nights.',
+        },
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')),
+            columns.map(w => (w.label ? h('th', { scope: 'col' }, w.label) : h('td', null))),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          EVENINGS.map((name, i) =>
+            h(
+              'tr',
+              { class: i > 3 && i < 6 ? 'weekend' : '' },
+              h('th', { scope: 'row' }, name),
+              columns.map(w => {
+                const n = w.nights[i];
+                const date = addDays(w.monday, i);
+                const pause = date >= sum.from ? pauseOf(sum.pauses, date) : '';
+                return h(
+                  'td',
+                  { class: pause === 'own' ? 'own-pause' : '' },
+                  !n &&
+                    pause &&
+                    h(
+                      'span',
+                      { class: 'night', title: `${weekdayDate(date)}: ${PAUSE_NAME[pause].toLowerCase()}` },
+                      pause === 'agreed' && h(PauseMark, { kind: pause }),
+                    ),
+                  n &&
+                    h(
+                      'button',
+                      {
+                        type: 'button',
+                        class: n.symptoms ? 'night with-symptoms' : 'night',
+                        'data-night': n.night,
+                        'data-status': n.status,
+                        tabIndex: n === reach ? 0 : -1,
+                        'aria-pressed': chosen === n,
+                        title: nightWords(n, sum.pauses),
+                        'aria-label': nightWords(n, sum.pauses),
+                        onClick: () => choose(n),
+                      },
+                      h(Mark, { status: n.status }),
+                    ),
+                );
+              }),
+            ),
+          ),
+        ),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'chosen no-print', 'aria-live': 'polite' },
+      chosen
+        ? nightWords(chosen, sum.pauses)
+        : 'Choose a night to read what was logged. A ring marks a night with a symptom report.',
+    ),
+    sum.pauses.length > 0 &&
+      h(
+        'ul',
+        { class: 'pauses' },
+        sum.pauses.map((p, i) =>
+          h('li', { class: i < sum.pauses.length - PAUSES_ON_PAPER ? 'no-print' : '' }, pauseWords(p)),
+        ),
+      ),
+    sum.pauses.length > PAUSES_ON_PAPER &&
+      h(
+        'p',
+        { class: 'only-print quiet' },
+        `And ${plural(sum.pauses.length - PAUSES_ON_PAPER, 'earlier pause', 'earlier pauses')} on screen.`,
+      ),
+    h(DataTable, {
+      caption: 'Nights',
+      head: ['Evening', 'Mark', 'Status', 'Hours', 'In', 'Out', 'Pause', 'Reason or remark'],
+      rows: rows(sum),
+    }),
+  );
 }
 
 /**
@@ -117,24 +221,30 @@ function ahead(sum) {
  * @param {Summary} sum
  */
 function rows(sum) {
-  const by = new Map(sum.nights.map((n) => [n.night, n]));
+  const by = new Map(sum.nights.map(n => [n.night, n]));
   const dates = new Set(by.keys());
   const end = ahead(sum);
   for (const p of sum.pauses) {
     const last = p.to < end ? p.to : end;
     for (let d = p.from < sum.from ? sum.from : p.from; d <= last; d = addDays(d, 1)) dates.add(d);
   }
-  return [...dates].sort().map((d) => {
+  return [...dates].sort().map(d => {
     const n = by.get(d);
     const pause = pauseOf(sum.pauses, d);
     const paused = pause ? `${PAUSE_MARK[pause]} ${PAUSE_NAME[pause].toLowerCase()}` : '';
-    if (n) return [d, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', paused, remark(n)];
+    if (n)
+      return [d, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', paused, remark(n)];
     return [d, '', d >= sum.today ? 'To come' : 'Not planned', '–', '–', '–', paused, ''];
   });
 }
 
 /** @param {NightRow} n */
 function remark(n) {
-  const all = [n.reason && title(n.reason), n.eye && `${n.eye} eye`, n.differs && 'entries differ', n.symptoms && 'symptoms'];
+  const all = [
+    n.reason && title(n.reason),
+    n.eye && `${n.eye} eye`,
+    n.differs && 'entries differ',
+    n.symptoms && 'symptoms',
+  ];
   return all.filter(Boolean).join(', ');
 }

@@ -25,7 +25,20 @@ import { quantityWords, readQuantity, refusal, unlikely } from '../quantities.js
  */
 
 /** @param {NumberProps} props */
-export function NumberField({ quantity: q, label, value, set, name, hint, error, notation, last = null, bare, required, placeholder }) {
+export function NumberField({
+  quantity: q,
+  label,
+  value,
+  set,
+  name,
+  hint,
+  error,
+  notation,
+  last = null,
+  bare,
+  required,
+  placeholder,
+}) {
   const words = (/** @type {number|null|undefined} */ n) => (n === null || n === undefined ? '' : quantityWords(n, q));
   const [text, setText] = useState(words(value));
   const [typing, setTyping] = useState(false);
@@ -33,7 +46,8 @@ export function NumberField({ quantity: q, label, value, set, name, hint, error,
   const [sure, setSure] = useState(value ?? null); // what stands in the record is not asked about again
   const given = useRef(value ?? null); // what this field said last
   const input = useRef(/** @type {HTMLInputElement|null} */ (null));
-  useLayoutEffect(() => { // a value from elsewhere, such as one taken over from another page; at once, or the next key would come between
+  useLayoutEffect(() => {
+    // a value from elsewhere, such as one taken over from another page; at once, or the next key would come between
     if ((value ?? null) === given.current) return;
     given.current = value ?? null;
     setText(words(value));
@@ -41,9 +55,11 @@ export function NumberField({ quantity: q, label, value, set, name, hint, error,
   const n = readQuantity(text, q, notation);
   const bad = required && n === null ? `Want a number: ${q.label.toLowerCase()}.` : refusal(n, q);
   const odd = bad || n === sure ? '' : unlikely(n, q, last);
-  useLayoutEffect(() => { input.current?.setCustomValidity(bad || (odd && `${odd} Say that it is right, or mend it.`)); }, [bad, odd]);
+  useLayoutEffect(() => {
+    input.current?.setCustomValidity(bad || (odd && `${odd} Say that it is right, or mend it.`));
+  }, [bad, odd]);
   /** @param {Event} e */
-  const take = (e) => {
+  const take = e => {
     const typed = /** @type {HTMLInputElement} */ (e.target).value;
     const read = readQuantity(typed, q, notation);
     given.current = read === undefined || refusal(read, q) ? null : read;
@@ -52,7 +68,7 @@ export function NumberField({ quantity: q, label, value, set, name, hint, error,
     set(given.current);
   };
   /** @param {Event} e what stands in the field counts, not what was drawn last: a hand may be quicker */
-  const leave = (e) => {
+  const leave = e => {
     const typed = /** @type {HTMLInputElement} */ (e.target).value;
     const read = readQuantity(typed, q, notation);
     setTyping(false);
@@ -60,17 +76,46 @@ export function NumberField({ quantity: q, label, value, set, name, hint, error,
     setText(refusal(read, q) ? typed : words(read));
   };
   const fault = !typing && bad && (left || text.trim()) ? bad : error;
-  const field = h('input', { type: 'text', inputMode: 'decimal', autocomplete: 'off', ref: input, name, value: text, placeholder, size: q.kind === 'acuity' ? 20 : 9,
-    'aria-label': label, 'aria-invalid': fault ? 'true' : undefined, 'data-number': name ?? label, 'data-min': q.min, 'data-max': q.max, 'data-whole': q.whole ? '' : undefined,
-    onInput: take, onChange: leave, onBlur: leave, onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.target).select() });
+  const field = h('input', {
+    type: 'text',
+    inputMode: 'decimal',
+    autocomplete: 'off',
+    ref: input,
+    name,
+    value: text,
+    placeholder,
+    size: q.kind === 'acuity' ? 20 : 9,
+    'aria-label': label,
+    'aria-invalid': fault ? 'true' : undefined,
+    'data-number': name ?? label,
+    'data-min': q.min,
+    'data-max': q.max,
+    'data-whole': q.whole ? '' : undefined,
+    onInput: take,
+    onChange: leave,
+    onBlur: leave,
+    onFocus: (/** @type {Event} */ e) => /** @type {HTMLInputElement} */ (e.target).select(),
+  });
   const notes = [
     hint && !bare && h('span', { class: 'hint' }, hint),
     fault && h('span', { class: 'field-error', role: 'alert' }, fault),
-    !typing && odd && h('span', { class: 'unlikely', role: 'alert' }, odd, ' ',
-      h('button', { type: 'button', 'data-test': 'sure', onClick: () => setSure(n ?? null) }, `Yes, ${words(n)}`)),
+    !typing &&
+      odd &&
+      h(
+        'span',
+        { class: 'unlikely', role: 'alert' },
+        odd,
+        ' ',
+        h('button', { type: 'button', 'data-test': 'sure', onClick: () => setSure(n ?? null) }, `Yes, ${words(n)}`),
+      ),
   ];
   if (bare) return h('span', { class: fault ? 'number bad' : 'number' }, field, notes);
-  return h('div', { class: fault ? 'field bad' : 'field' }, h('label', null, h('span', { class: 'field-label' }, label), field), notes);
+  return h(
+    'div',
+    { class: fault ? 'field bad' : 'field' },
+    h('label', null, h('span', { class: 'field-label' }, label), field),
+    notes,
+  );
 }
 
 /**
@@ -79,6 +124,10 @@ export function NumberField({ quantity: q, label, value, set, name, hint, error,
  */
 export function Unlikely({ error, busy, yes, word }) {
   if (error?.code !== 'unlikely') return null;
-  return h('div', { class: 'unlikely', role: 'alert', 'data-test': 'unlikely' }, h('p', null, error.message),
-    h('button', { type: 'button', disabled: busy, 'data-test': 'unlikely-yes', onClick: yes }, word));
+  return h(
+    'div',
+    { class: 'unlikely', role: 'alert', 'data-test': 'unlikely' },
+    h('p', null, error.message),
+    h('button', { type: 'button', disabled: busy, 'data-test': 'unlikely-yes', onClick: yes }, word),
+  );
 }

@@ -7,8 +7,15 @@ import { h } from '../dom.js';
  */
 export function Pages({ page, pages, go, label }) {
   if (pages <= 1) return null;
-  return h('nav', { class: 'pages', 'aria-label': label },
+  return h(
+    'nav',
+    { class: 'pages', 'aria-label': label },
     h('button', { type: 'button', disabled: page <= 1, onClick: () => go(page - 1) }, 'Page before'),
     h('span', null, `Page ${page} of ${pages}`),
-    h('button', { type: 'button', disabled: page >= pages, onClick: () => go(page + 1), 'data-test': 'next-page' }, 'Next page'));
+    h(
+      'button',
+      { type: 'button', disabled: page >= pages, onClick: () => go(page + 1), 'data-test': 'next-page' },
+      'Next page',
+    ),
+  );
 }

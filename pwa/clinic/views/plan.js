@@ -16,30 +16,56 @@ import { NumberField, Unlikely } from './number-field.js';
 /** @typedef {[string, string, 'date'|'time'|'number'|'text'|string[], string?]} Row path, label, kind or choices, hint */
 
 const GROUPS = /** @type {[string, Row[]][]} */ ([
-  ['Wear', [
-    ['first_night', 'First night', 'date'], ['stopped', 'First night without, by agreement', 'date', 'Empty while wear goes on.'],
-    ['eyes', 'Eyes', ['both', 'right', 'left']], ['wear_from', 'Insertion not before', 'time'], ['wear_to', 'Removal not after', 'time'],
-    ['min_hours', 'Fewest hours in lenses', 'number', '4 to 12 h'],
-  ]],
-  ['Care', [
-    ['care_system', 'System', ['multipurpose', 'peroxide', 'other']], ['soak_minutes', 'Shortest disinfection', 'number', 'In minutes. Peroxide: 360 or more.'],
-    ['deposit_removal_days', 'Deposit removal every', 'number', 'In days. 0: not prescribed'], ['case_months', 'New case every', 'number', '1 to 3 months'],
-    ['lens_months', 'New lenses after', 'number', 'In months. 0: not set'], ['holder_months', 'New holder after', 'number', 'In months. 0: not asked for'],
-    ['acuity_every_days', 'Sight measurement at home every', 'number', 'In days. 0: none'],
-  ]],
-  ['Reminders', [
-    ['insertion_at', 'Insertion', 'time'], ['removal_at', 'Removal', 'time'], ['evening_sight_at', 'Evening sight', 'time'],
-    ['quiet_from', 'Quiet from', 'time'], ['quiet_to', 'Quiet until', 'time'], ['remind_first', 'Remind first', ['teen', 'parent']],
-    ['parent_after_minutes', 'Then a parent after', 'number', 'In minutes. 0: never'],
-  ]],
-  ['Before treatment', [
-    ['baseline_right', 'Spherical equivalent right', 'number', 'In dioptres. 0: not set'], ['baseline_left', 'Spherical equivalent left', 'number', 'In dioptres. 0: not set'],
-  ]],
+  [
+    'Wear',
+    [
+      ['first_night', 'First night', 'date'],
+      ['stopped', 'First night without, by agreement', 'date', 'Empty while wear goes on.'],
+      ['eyes', 'Eyes', ['both', 'right', 'left']],
+      ['wear_from', 'Insertion not before', 'time'],
+      ['wear_to', 'Removal not after', 'time'],
+      ['min_hours', 'Fewest hours in lenses', 'number', '4 to 12 h'],
+    ],
+  ],
+  [
+    'Care',
+    [
+      ['care_system', 'System', ['multipurpose', 'peroxide', 'other']],
+      ['soak_minutes', 'Shortest disinfection', 'number', 'In minutes. Peroxide: 360 or more.'],
+      ['deposit_removal_days', 'Deposit removal every', 'number', 'In days. 0: not prescribed'],
+      ['case_months', 'New case every', 'number', '1 to 3 months'],
+      ['lens_months', 'New lenses after', 'number', 'In months. 0: not set'],
+      ['holder_months', 'New holder after', 'number', 'In months. 0: not asked for'],
+      ['acuity_every_days', 'Sight measurement at home every', 'number', 'In days. 0: none'],
+    ],
+  ],
+  [
+    'Reminders',
+    [
+      ['insertion_at', 'Insertion', 'time'],
+      ['removal_at', 'Removal', 'time'],
+      ['evening_sight_at', 'Evening sight', 'time'],
+      ['quiet_from', 'Quiet from', 'time'],
+      ['quiet_to', 'Quiet until', 'time'],
+      ['remind_first', 'Remind first', ['teen', 'parent']],
+      ['parent_after_minutes', 'Then a parent after', 'number', 'In minutes. 0: never'],
+    ],
+  ],
+  [
+    'Before treatment',
+    [
+      ['baseline_right', 'Spherical equivalent right', 'number', 'In dioptres. 0: not set'],
+      ['baseline_left', 'Spherical equivalent left', 'number', 'In dioptres. 0: not set'],
+    ],
+  ],
 ]);
 
 const LENS = /** @type {Row[]} */ ([
-  ['base_curve_mm', 'Base curve', 'number'], ['diameter_mm', 'Diameter', 'number'], ['power', 'Power', 'number'],
-  ['design', 'Design', 'text', 'Spherical or toric, or your own words; no brand.'], ['supplied', 'Supplied', 'date'],
+  ['base_curve_mm', 'Base curve', 'number'],
+  ['diameter_mm', 'Diameter', 'number'],
+  ['power', 'Power', 'number'],
+  ['design', 'Design', 'text', 'Spherical or toric, or your own words; no brand.'],
+  ['supplied', 'Supplied', 'date'],
 ]);
 
 /** @param {{me: Me, route: Route}} props */
@@ -47,36 +73,100 @@ export function Plan({ me, route }) {
   const got = useLoad(() => api.plans(route.arg), route.arg);
   if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
   const { plans, usual, wearer } = got.data;
-  return h('div', { class: 'plan' },
-    h('h1', null, 'Plan: ', h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)),
-    h(PlanForm, { may: me.person.role === 'clinician', wearer: wearer.id, plan: plans[0] ?? usual, isNew: !plans.length, saved: got.reload, today: me.today, key: `v${plans[0]?.version ?? 0}` }),
-    h('section', { class: 'block' }, h('h2', null, 'Versions'),
-      plans.length ? h('ol', { class: 'versions' }, plans.map((p, i) => h('li', { value: p.version }, h('details', { open: i === 0 },
-        h('summary', null, `Version ${p.version}, from ${day(p.from || p.first_night)}`, p.changed_by && `, by ${p.changed_by}`, p.changed_at && `, ${dated(p.changed_at, me.practice.zone)}`),
-        p.why && h('p', null, p.why), h('p', { class: 'quiet' }, p.read_at ? `Confirmed by the family ${dated(p.read_at, me.practice.zone)}` : 'Not yet confirmed by the family'),
-        h(Differences, { now: p, before: plans[i + 1] }))))) : h('p', { class: 'quiet' }, 'No plan yet; the form shows the usual values.')));
+  return h(
+    'div',
+    { class: 'plan' },
+    h(
+      'h1',
+      null,
+      'Plan: ',
+      h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name),
+      ' ',
+      h('span', { class: 'code' }, wearer.code),
+    ),
+    h(PlanForm, {
+      may: me.person.role === 'clinician',
+      wearer: wearer.id,
+      plan: plans[0] ?? usual,
+      isNew: !plans.length,
+      saved: got.reload,
+      today: me.today,
+      key: `v${plans[0]?.version ?? 0}`,
+    }),
+    h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'Versions'),
+      plans.length
+        ? h(
+            'ol',
+            { class: 'versions' },
+            plans.map((p, i) =>
+              h(
+                'li',
+                { value: p.version },
+                h(
+                  'details',
+                  { open: i === 0 },
+                  h(
+                    'summary',
+                    null,
+                    `Version ${p.version}, from ${day(p.from || p.first_night)}`,
+                    p.changed_by && `, by ${p.changed_by}`,
+                    p.changed_at && `, ${dated(p.changed_at, me.practice.zone)}`,
+                  ),
+                  p.why && h('p', null, p.why),
+                  h(
+                    'p',
+                    { class: 'quiet' },
+                    p.read_at
+                      ? `Confirmed by the family ${dated(p.read_at, me.practice.zone)}`
+                      : 'Not yet confirmed by the family',
+                  ),
+                  h(Differences, { now: p, before: plans[i + 1] }),
+                ),
+              ),
+            ),
+          )
+        : h('p', { class: 'quiet' }, 'No plan yet; the form shows the usual values.'),
+    ),
+  );
 }
 
 /** @param {{now: CarePlan, before?: CarePlan}} props */
 function Differences({ now, before }) {
   if (!before) return h('p', { class: 'quiet' }, 'The first version.');
-  const rows = [...GROUPS.flatMap(([, list]) => list), ...['right', 'left'].flatMap((eye) => LENS.map(([path, label]) => /** @type {Row} */ ([`${eye}.${path}`, `${title(eye)} lens, ${label.toLowerCase()}`, 'text'])))];
+  const rows = [
+    ...GROUPS.flatMap(([, list]) => list),
+    ...['right', 'left'].flatMap(eye =>
+      LENS.map(
+        ([path, label]) =>
+          /** @type {Row} */ ([`${eye}.${path}`, `${title(eye)} lens, ${label.toLowerCase()}`, 'text']),
+      ),
+    ),
+  ];
   const changed = rows.filter(([path]) => (pick(now, path) ?? '') !== (pick(before, path) ?? ''));
   return changed.length
-    ? h('ul', null, changed.map(([path, label]) => h('li', null, `${label}: ${words(pick(before, path))} → ${words(pick(now, path))}`)))
+    ? h(
+        'ul',
+        null,
+        changed.map(([path, label]) =>
+          h('li', null, `${label}: ${words(pick(before, path))} → ${words(pick(now, path))}`),
+        ),
+      )
     : h('p', { class: 'quiet' }, 'No field of this form changed.');
 }
 
 /** @param {unknown} v */
-const words = (v) => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
+const words = v => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
 
 /** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
-const equivalent = (r) => Math.round((r.sphere + r.cylinder / 2) * 100) / 100;
+const equivalent = r => Math.round((r.sphere + r.cylinder / 2) * 100) / 100;
 
 /** @param {{may: boolean, wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it */
 function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const [form, setForm] = useState(/** @type {CarePlan} */ ({ ...plan, from: isNew ? '' : today, why: '' }));
-  const [everyMonths, setEvery] = useState(String(plan.recalls?.find((r) => r.every_months)?.every_months ?? 3));
+  const [everyMonths, setEvery] = useState(String(plan.recalls?.find(r => r.every_months)?.every_months ?? 3));
   const action = useAction();
   const fault = action.error;
   /** @param {string} path @param {unknown} value */
@@ -84,7 +174,7 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const before = isNew && may ? kept() : null;
   const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
   const save = (/** @type {boolean} */ sure) => {
-    const recalls = (form.recalls ?? []).map((r) => (r.every_months ? { ...r, every_months: Number(everyMonths) } : r));
+    const recalls = (form.recalls ?? []).map(r => (r.every_months ? { ...r, every_months: Number(everyMonths) } : r));
     action.run(async () => {
       try {
         await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version), sure });
@@ -95,29 +185,129 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
       }
     });
   };
-  return h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(false); }, 'data-test': 'plan-form' },
-    !may && h('p', { class: 'quiet' }, isNew ? 'There is no plan yet; these are the usual values. A clinician makes it.' : 'A clinician can change this.'),
-    isNew && may && h('div', { class: 'carry' }, before
-      ? [h('p', null, `On the suitability page: right ${prescription(before.right.minus_cylinder)}, left ${prescription(before.left.minus_cylinder)}. Of this wearer?`),
-        h('button', { type: 'button', 'data-test': 'plan-carry', onClick: () => setForm({ ...form, baseline_right: equivalent(before.right.minus_cylinder), baseline_left: equivalent(before.left.minus_cylinder) }) }, 'Take it as what was there before treatment')]
-      : h('a', { href: link('suitability', wearer) }, 'Look at suitability first')),
-    h('fieldset', { class: 'all', disabled: !may },
-    GROUPS.map(([name, rows]) => h('fieldset', { class: 'grid' }, h('legend', null, name), rows.map((row) => h(Input, { row, value: pick(form, row[0]), set, fault, last: pick(plan, row[0]) })))),
-    h('fieldset', { class: 'grid' }, h('legend', null, 'Visits'),
-      h('p', { class: 'hint' }, 'First morning, one week, two weeks, one month, then:'),
-      h(Field, { label: 'Every' }, h('select', { value: everyMonths, onChange: (/** @type {Event} */ e) => setEvery(/** @type {HTMLSelectElement} */ (e.target).value) }, [3, 6].map((n) => h('option', { value: n }, plural(n, 'month', 'months')))))),
-    ['right', 'left'].map((eye) => h('fieldset', { class: 'grid' }, h('legend', null, `${title(eye)} lens`), LENS.map(([path, ...rest]) =>
-      h(Input, { row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]), of: `${title(eye)} lens`, value: pick(form, `${eye}.${path}`), set, fault, last: pick(plan, `${eye}.${path}`) })))),
-    may && h('fieldset', { class: 'grid' }, h('legend', null, 'This version'),
-      h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, fault }),
-      h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
-      h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault }))),
+  return h(
+    'form',
+    {
+      class: 'card',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        save(false);
+      },
+      'data-test': 'plan-form',
+    },
+    !may &&
+      h(
+        'p',
+        { class: 'quiet' },
+        isNew
+          ? 'There is no plan yet; these are the usual values. A clinician makes it.'
+          : 'A clinician can change this.',
+      ),
+    isNew &&
+      may &&
+      h(
+        'div',
+        { class: 'carry' },
+        before
+          ? [
+              h(
+                'p',
+                null,
+                `On the suitability page: right ${prescription(before.right.minus_cylinder)}, left ${prescription(before.left.minus_cylinder)}. Of this wearer?`,
+              ),
+              h(
+                'button',
+                {
+                  type: 'button',
+                  'data-test': 'plan-carry',
+                  onClick: () =>
+                    setForm({
+                      ...form,
+                      baseline_right: equivalent(before.right.minus_cylinder),
+                      baseline_left: equivalent(before.left.minus_cylinder),
+                    }),
+                },
+                'Take it as what was there before treatment',
+              ),
+            ]
+          : h('a', { href: link('suitability', wearer) }, 'Look at suitability first'),
+      ),
+    h(
+      'fieldset',
+      { class: 'all', disabled: !may },
+      GROUPS.map(([name, rows]) =>
+        h(
+          'fieldset',
+          { class: 'grid' },
+          h('legend', null, name),
+          rows.map(row => h(Input, { row, value: pick(form, row[0]), set, fault, last: pick(plan, row[0]) })),
+        ),
+      ),
+      h(
+        'fieldset',
+        { class: 'grid' },
+        h('legend', null, 'Visits'),
+        h('p', { class: 'hint' }, 'First morning, one week, two weeks, one month, then:'),
+        h(
+          Field,
+          { label: 'Every' },
+          h(
+            'select',
+            {
+              value: everyMonths,
+              onChange: (/** @type {Event} */ e) => setEvery(/** @type {HTMLSelectElement} */ (e.target).value),
+            },
+            [3, 6].map(n => h('option', { value: n }, plural(n, 'month', 'months'))),
+          ),
+        ),
+      ),
+      ['right', 'left'].map(eye =>
+        h(
+          'fieldset',
+          { class: 'grid' },
+          h('legend', null, `${title(eye)} lens`),
+          LENS.map(([path, ...rest]) =>
+            h(Input, {
+              row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]),
+              of: `${title(eye)} lens`,
+              value: pick(form, `${eye}.${path}`),
+              set,
+              fault,
+              last: pick(plan, `${eye}.${path}`),
+            }),
+          ),
+        ),
+      ),
+      may &&
+        h(
+          'fieldset',
+          { class: 'grid' },
+          h('legend', null, 'This version'),
+          h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, fault }),
+          h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
+          h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault }),
+        ),
+    ),
     fault && fault.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, fault.message),
     h(Unlikely, { error: fault, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
-    newest && h('div', { class: 'card', 'data-test': 'plan-clash' },
-      h('p', null, `Version ${newest.version}, by ${newest.changed_by || 'somebody else'}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.`),
-      h(Differences, { now: newest, before: isNew ? undefined : plan })),
-    may && h('button', { class: 'primary', disabled: action.busy }, newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version'));
+    newest &&
+      h(
+        'div',
+        { class: 'card', 'data-test': 'plan-clash' },
+        h(
+          'p',
+          null,
+          `Version ${newest.version}, by ${newest.changed_by || 'somebody else'}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.`,
+        ),
+        h(Differences, { now: newest, before: isNew ? undefined : plan }),
+      ),
+    may &&
+      h(
+        'button',
+        { class: 'primary', disabled: action.busy },
+        newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version',
+      ),
+  );
 }
 
 /** @param {{row: Row, of?: string, value: unknown, last?: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props of: what it belongs to, last: in the version before */
@@ -125,16 +315,39 @@ function Input({ row, of, value, last, set, fault }) {
   const [path, label, kind, hint] = row;
   const error = fault?.field === path ? fault.message : undefined;
   /** @param {Event} e */
-  const take = (e) => {
+  const take = e => {
     set(path, /** @type {HTMLInputElement} */ (e.target).value);
   };
   if (kind === 'number') {
     const q = quantity(PLAN_FIELDS[path]);
     const needed = !path.includes('.');
-    return h(NumberField, { quantity: q, label: of ? `${of}, ${label.toLowerCase()}` : label, hint, error, name: path, required: needed,
-      value: /** @type {number|null|undefined} */ (value), last: /** @type {number|null|undefined} */ (last) ?? null, set: (n) => set(path, n) });
+    return h(NumberField, {
+      quantity: q,
+      label: of ? `${of}, ${label.toLowerCase()}` : label,
+      hint,
+      error,
+      name: path,
+      required: needed,
+      value: /** @type {number|null|undefined} */ (value),
+      last: /** @type {number|null|undefined} */ (last) ?? null,
+      set: n => set(path, n),
+    });
   }
-  return h(Field, { label, hint, error }, Array.isArray(kind)
-    ? h('select', { name: path, value: /** @type {string|number} */ (value ?? ''), onChange: take }, kind.map((k) => h('option', { value: k }, title(k))))
-    : h('input', { name: path, type: kind, value: /** @type {string|number} */ (value ?? ''), onInput: take, 'aria-invalid': error ? 'true' : undefined }));
+  return h(
+    Field,
+    { label, hint, error },
+    Array.isArray(kind)
+      ? h(
+          'select',
+          { name: path, value: /** @type {string|number} */ (value ?? ''), onChange: take },
+          kind.map(k => h('option', { value: k }, title(k))),
+        )
+      : h('input', {
+          name: path,
+          type: kind,
+          value: /** @type {string|number} */ (value ?? ''),
+          onInput: take,
+          'aria-invalid': error ? 'true' : undefined,
+        }),
+  );
 }

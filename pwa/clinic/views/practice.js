@@ -17,45 +17,185 @@ export function Practice({ me, route }) {
   const from = route.params.from ?? addDays(me.today, -365);
   const to = route.params.to ?? addDays(me.today, -1);
   const got = useLoad(() => api.practice(from, to), `${from}/${to}`);
-  return h('div', { class: 'practice' },
+  return h(
+    'div',
+    { class: 'practice' },
     h('h1', null, 'Practice', h('span', { class: 'quiet' }, ` ${day(from)} to ${day(to)}`)),
-    h('p', { class: 'only-print quiet' }, `${me.practice.name}, printed ${day(me.today)}. Counts of the whole practice; fewer than 5 are not told.`),
+    h(
+      'p',
+      { class: 'only-print quiet' },
+      `${me.practice.name}, printed ${day(me.today)}. Counts of the whole practice; fewer than 5 are not told.`,
+    ),
     h(Range, { from, to, today: me.today, key: `${from}${to}` }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && h(Figures, { f: got.data }),
-    (got.data || got.error) && h('p', { class: 'no-print buttons' }, h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: 'Nights as CSV' }), h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, 'What each column means')));
+    (got.data || got.error) &&
+      h(
+        'p',
+        { class: 'no-print buttons' },
+        h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: 'Nights as CSV' }),
+        h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, 'What each column means'),
+      ),
+  );
 }
 
 /** @param {{from: string, to: string, today: string}} props */
 function Range({ from, to, today }) {
   const [a, setA] = useState(from);
   const [b, setB] = useState(to);
-  return h('form', { class: 'range no-print', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); location.hash = link('practice', '', { from: a, to: b }); } },
-    h('label', null, 'From', h('input', { type: 'date', value: a, max: today, onInput: (/** @type {Event} */ e) => setA(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('label', null, 'to', h('input', { type: 'date', value: b, max: today, onInput: (/** @type {Event} */ e) => setB(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('button', null, 'Show'));
+  return h(
+    'form',
+    {
+      class: 'range no-print',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        location.hash = link('practice', '', { from: a, to: b });
+      },
+    },
+    h(
+      'label',
+      null,
+      'From',
+      h('input', {
+        type: 'date',
+        value: a,
+        max: today,
+        onInput: (/** @type {Event} */ e) => setA(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
+    h(
+      'label',
+      null,
+      'to',
+      h('input', {
+        type: 'date',
+        value: b,
+        max: today,
+        onInput: (/** @type {Event} */ e) => setB(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
+    h('button', null, 'Show'),
+  );
 }
 
 /** @param {{f: PracticeFigures}} props */
 function Figures({ f }) {
   const e = f.events;
-  return h('div', { class: 'sheets' },
-    h('section', { class: 'block' }, h('h2', null, 'Wear and care'),
-      h('p', null, `${f.wearers.text === 'none' ? 'No' : title(f.wearers.text)} wearers, ${number(f.years, 1)} wearer-years in lenses.`),
-      h('table', { class: 'care' }, h('tbody', null,
-        /** @type {[string, Share][]} */ ([['Nights with lenses', f.wear], ['Every care item done', f.all_care], ['Recalls kept on time', f.recalls]]).map(([name, s]) =>
-          h('tr', null, h('th', { scope: 'row' }, name), h('td', null, h(ShareBar, { share: s })), h('td', null, share(s)),
-            h('td', { class: 'quiet' }, s.done + s.not_done > 0 && `95 % limits ${number(100 * s.low, 0)} to ${number(100 * s.high, 0)} %`)))))),
-    h('section', { class: 'block' }, h('h2', null, 'Continuing to wear'), h(Curve, { rows: f.continuing }), h('p', { class: 'quiet' }, `Stopped in the range: ${f.stopped.text}. Kaplan–Meier estimate; wearers still wearing count up to today.`)),
-    h('section', { class: 'block' }, h('h2', null, 'Alerts'),
-      h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Level', 'Opened', 'Per 100 wearer-years', 'Middle time to acknowledge', '9 in 10 within', 'Not acknowledged'].map((t) => h('th', { scope: 'col' }, t)))),
-        h('tbody', null, f.alerts.map((a) => h('tr', null, h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]), h('td', null, a.opened.text), h('td', null, number(a.per_100_wearer_years, 1)),
-          h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_median_minutes)), h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_p90_minutes)), h('td', null, a.unacknowledged.text)))))),
-    h('section', { class: 'block' }, h('h2', null, 'Adverse events, as closed by the practice'),
+  return h(
+    'div',
+    { class: 'sheets' },
+    h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'Wear and care'),
+      h(
+        'p',
+        null,
+        `${f.wearers.text === 'none' ? 'No' : title(f.wearers.text)} wearers, ${number(f.years, 1)} wearer-years in lenses.`,
+      ),
+      h(
+        'table',
+        { class: 'care' },
+        h(
+          'tbody',
+          null,
+          /** @type {[string, Share][]} */ ([
+            ['Nights with lenses', f.wear],
+            ['Every care item done', f.all_care],
+            ['Recalls kept on time', f.recalls],
+          ]).map(([name, s]) =>
+            h(
+              'tr',
+              null,
+              h('th', { scope: 'row' }, name),
+              h('td', null, h(ShareBar, { share: s })),
+              h('td', null, share(s)),
+              h(
+                'td',
+                { class: 'quiet' },
+                s.done + s.not_done > 0 && `95 % limits ${number(100 * s.low, 0)} to ${number(100 * s.high, 0)} %`,
+              ),
+            ),
+          ),
+        ),
+      ),
+    ),
+    h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'Continuing to wear'),
+      h(Curve, { rows: f.continuing }),
+      h(
+        'p',
+        { class: 'quiet' },
+        `Stopped in the range: ${f.stopped.text}. Kaplan–Meier estimate; wearers still wearing count up to today.`,
+      ),
+    ),
+    h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'Alerts'),
+      h(
+        'table',
+        { class: 'list' },
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            [
+              'Level',
+              'Opened',
+              'Per 100 wearer-years',
+              'Middle time to acknowledge',
+              '9 in 10 within',
+              'Not acknowledged',
+            ].map(t => h('th', { scope: 'col' }, t)),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          f.alerts.map(a =>
+            h(
+              'tr',
+              null,
+              h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]),
+              h('td', null, a.opened.text),
+              h('td', null, number(a.per_100_wearer_years, 1)),
+              h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_median_minutes)),
+              h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_p90_minutes)),
+              h('td', null, a.unacknowledged.text),
+            ),
+          ),
+        ),
+      ),
+    ),
+    h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'Adverse events, as closed by the practice'),
       h('p', null, eventWords(e)),
-      h('p', { class: 'quiet' }, e.published)),
-    h('section', { class: 'block' }, h('h2', null, 'To read these against'), h('ul', null, f.beside.map((t) => h('li', null, t))),
-      h('h3', null, 'What the figures do not say'), h('ul', null, f.notes.map((t) => h('li', null, t)))));
+      h('p', { class: 'quiet' }, e.published),
+    ),
+    h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'To read these against'),
+      h(
+        'ul',
+        null,
+        f.beside.map(t => h('li', null, t)),
+      ),
+      h('h3', null, 'What the figures do not say'),
+      h(
+        'ul',
+        null,
+        f.notes.map(t => h('li', null, t)),
+      ),
+    ),
+  );
 }
 
 /** Fewer wearer-years than this cannot tell: none at all in 1,000 leaves an exact upper limit of 37 per 10,000, above the published 5 to 14. */
@@ -66,28 +206,57 @@ function eventWords(e) {
   const base = `${title(e.events.text)} in ${number(e.years, 1)} wearer-years`;
   if (e.high === null) return `${base}.`;
   const few = e.years < FEW_YEARS ? ' So few wearer-years say little about how safe wear is here.' : '';
-  if (e.per_10000 === null) return `${base}; the exact upper 95 % limit is ${whole(e.high)} per 10,000 wearer-years.${few}`;
+  if (e.per_10000 === null)
+    return `${base}; the exact upper 95 % limit is ${whole(e.high)} per 10,000 wearer-years.${few}`;
   return `${base}: ${whole(e.per_10000)} per 10,000 wearer-years, exact 95 % limits ${whole(e.low ?? 0)} to ${whole(e.high)}.${few}`;
 }
 
 /** @param {number|null} m */
-const minutes = (m) => (m === null ? 'fewer than 5' : m < 90 ? `${number(m, 0)} min` : `${number(m / 60, 1)} h`);
+const minutes = m => (m === null ? 'fewer than 5' : m < 90 ? `${number(m, 0)} min` : `${number(m / 60, 1)} h`);
 
 /** @param {{rows: SurvivalRow[]}} props */
 function Curve({ rows }) {
   if (!rows.length) return h('p', { class: 'quiet' }, 'Nobody has worn lenses yet.');
-  const last = Math.max(12, ...rows.map((r) => r.months));
+  const last = Math.max(12, ...rows.map(r => r.months));
   /** @param {number} m */
-  const x = (m) => 40 + (m / last) * 640;
+  const x = m => 40 + (m / last) * 640;
   /** @param {number} s */
-  const y = (s) => 12 + (1 - s) * 150;
+  const y = s => 12 + (1 - s) * 150;
   let d = `M${x(0)} ${y(1)}`;
   for (const r of rows) d += `H${x(r.months).toFixed(1)}V${y(r.share).toFixed(1)}`;
   d += `H${x(last)}`;
-  return h('div', null,
-    h('svg', { viewBox: '0 0 700 190', class: 'curve', role: 'img', 'aria-label': `Share still wearing: ${Math.round(100 * rows[rows.length - 1].share)} % at ${number(rows[rows.length - 1].months, 0)} months.` },
-      [0, 0.25, 0.5, 0.75, 1].map((s) => h('g', null, h('line', { x1: 40, x2: 680, y1: y(s), y2: y(s), class: 't-grid' }), h('text', { x: 34, y: y(s) + 4, class: 't-pc' }, `${s * 100} %`))),
-      [0, 1, 2, 3, 4].map((i) => h('text', { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' }, `${Math.round((last / 4) * i)} months`)),
-      h('path', { d, class: 'curve-line' })),
-    h(DataTable, { caption: 'Continuing to wear', head: ['Months', 'Still wearing', '± SE', 'At risk'], rows: rows.map((r) => [number(r.months, 1), `${Math.round(100 * r.share)} %`, number(100 * r.se, 1), r.at_risk]) }));
+  return h(
+    'div',
+    null,
+    h(
+      'svg',
+      {
+        viewBox: '0 0 700 190',
+        class: 'curve',
+        role: 'img',
+        'aria-label': `Share still wearing: ${Math.round(100 * rows[rows.length - 1].share)} % at ${number(rows[rows.length - 1].months, 0)} months.`,
+      },
+      [0, 0.25, 0.5, 0.75, 1].map(s =>
+        h(
+          'g',
+          null,
+          h('line', { x1: 40, x2: 680, y1: y(s), y2: y(s), class: 't-grid' }),
+          h('text', { x: 34, y: y(s) + 4, class: 't-pc' }, `${s * 100} %`),
+        ),
+      ),
+      [0, 1, 2, 3, 4].map(i =>
+        h(
+          'text',
+          { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' },
+          `${Math.round((last / 4) * i)} months`,
+        ),
+      ),
+      h('path', { d, class: 'curve-line' }),
+    ),
+    h(DataTable, {
+      caption: 'Continuing to wear',
+      head: ['Months', 'Still wearing', '± SE', 'At risk'],
+      rows: rows.map(r => [number(r.months, 1), `${Math.round(100 * r.share)} %`, number(100 * r.se, 1), r.at_risk]),
+    }),
+  );
 }

@@ -14,16 +14,24 @@ let worker = '';
 /** @returns {string} the worker's address, in the form Trusted Types ask for */
 function workerUrl() {
   const types = /** @type {{trustedTypes?: TrustedTypes}} */ (globalThis).trustedTypes;
-  worker ||= types ? types.createPolicy('nightkeep', { createScriptURL: (url) => (url === '/sw.js' ? url : '') }).createScriptURL('/sw.js') : '/sw.js';
+  worker ||= types
+    ? types
+        .createPolicy('nightkeep', { createScriptURL: url => (url === '/sw.js' ? url : '') })
+        .createScriptURL('/sw.js')
+    : '/sw.js';
   return worker;
 }
 
 /** @param {string} vapidKey */
 async function turnOn(vapidKey) {
-  if ((await Notification.requestPermission()) !== 'granted') throw new Error('This browser does not allow notifications. Change it in the browser’s settings for this page.');
+  if ((await Notification.requestPermission()) !== 'granted')
+    throw new Error('This browser does not allow notifications. Change it in the browser’s settings for this page.');
   await navigator.serviceWorker.register(workerUrl());
   const ready = await navigator.serviceWorker.ready;
-  const subscription = await ready.pushManager.subscribe({ userVisibleOnly: true, applicationServerKey: bytesOf(vapidKey) });
+  const subscription = await ready.pushManager.subscribe({
+    userVisibleOnly: true,
+    applicationServerKey: bytesOf(vapidKey),
+  });
   await api.subscribe(subscription.toJSON());
 }
 
@@ -31,10 +39,30 @@ async function turnOn(vapidKey) {
 export function PushSwitch({ me }) {
   const [on, setOn] = useState(me.push);
   const action = useAction();
-  if (!('serviceWorker' in navigator && 'PushManager' in window)) return h('p', { class: 'quiet' }, 'This browser cannot receive alerts while closed.');
-  return h('div', { class: 'push' },
+  if (!('serviceWorker' in navigator && 'PushManager' in window))
+    return h('p', { class: 'quiet' }, 'This browser cannot receive alerts while closed.');
+  return h(
+    'div',
+    { class: 'push' },
     on
-      ? h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(api.testPush) }, 'Send a test alert here')
-      : h('button', { type: 'button', disabled: action.busy, onClick: () => action.run(async () => { await turnOn(me.vapid_key); setOn(true); }) }, 'Receive alerts on this device'),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
+      ? h(
+          'button',
+          { type: 'button', disabled: action.busy, onClick: () => action.run(api.testPush) },
+          'Send a test alert here',
+        )
+      : h(
+          'button',
+          {
+            type: 'button',
+            disabled: action.busy,
+            onClick: () =>
+              action.run(async () => {
+                await turnOn(me.vapid_key);
+                setOn(true);
+              }),
+          },
+          'Receive alerts on this device',
+        ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
 }

@@ -11,7 +11,13 @@ import { Pages } from './pages.js';
 /** @import { Me, RecallRow } from '../api.js' */
 /** @import { Route } from '../route.js' */
 
-const STATES = /** @type {const} */ ([['', 'All'], ['overdue', 'Overdue'], ['missed', 'Missed'], ['due', 'Due within 4 weeks'], ['booked', 'Booked']]);
+const STATES = /** @type {const} */ ([
+  ['', 'All'],
+  ['overdue', 'Overdue'],
+  ['missed', 'Missed'],
+  ['due', 'Due within 4 weeks'],
+  ['booked', 'Booked'],
+]);
 
 /** @param {{me: Me, route: Route}} props */
 export function Recalls({ me, route }) {
@@ -19,29 +25,118 @@ export function Recalls({ me, route }) {
   const got = useLoad(() => api.recalls(ask), JSON.stringify(ask));
   const rows = got.data?.recalls ?? [];
   /** @param {string} key */
-  const name = (key) => {
+  const name = key => {
     const n = got.data?.counts;
     if (!n) return '';
     return ` (${key ? n[/** @type {keyof typeof n} */ (key)] : n.due + n.overdue + n.missed + n.booked})`;
   };
-  return h('div', { class: 'recalls' },
-    h('h1', null, 'Recalls', h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(got.data.total, 'visit', 'visits'))),
-    h('form', { class: 'filters' }, h('label', null, 'Show', h('select', { value: ask.state, onChange: (/** @type {Event} */ e) => { location.hash = link('recalls', '', { state: /** @type {HTMLSelectElement} */ (e.target).value }); } },
-      STATES.map(([key, text]) => h('option', { value: key }, text + name(key))))), h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'All as CSV' })),
+  return h(
+    'div',
+    { class: 'recalls' },
+    h(
+      'h1',
+      null,
+      'Recalls',
+      h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(got.data.total, 'visit', 'visits')),
+    ),
+    h(
+      'form',
+      { class: 'filters' },
+      h(
+        'label',
+        null,
+        'Show',
+        h(
+          'select',
+          {
+            value: ask.state,
+            onChange: (/** @type {Event} */ e) => {
+              location.hash = link('recalls', '', { state: /** @type {HTMLSelectElement} */ (e.target).value });
+            },
+          },
+          STATES.map(([key, text]) => h('option', { value: key }, text + name(key))),
+        ),
+      ),
+      h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'All as CSV' }),
+    ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, 'No visit to chase.')),
-    got.data && h(Pages, { page: got.data.page, pages: got.data.pages, go: (page) => { location.hash = link('recalls', '', { state: ask.state, page }); }, label: 'Pages of the list' }),
-    h(CalendarAddress, { me }));
+    got.data &&
+      h(Pages, {
+        page: got.data.page,
+        pages: got.data.pages,
+        go: page => {
+          location.hash = link('recalls', '', { state: ask.state, page });
+        },
+        label: 'Pages of the list',
+      }),
+    h(CalendarAddress, { me }),
+  );
 }
 
 /** @param {{rows: RecallRow[], me: Me}} props */
-const List = ({ rows, me }) => h('div', { class: 'scroll' }, h('table', { class: 'list' },
-  h('thead', null, h('tr', null, ['Due', 'Wearer', 'Visit', 'State', 'Last contact', 'Last heard', 'Visits'].map((t) => h('th', { scope: 'col' }, t)))),
-  h('tbody', null, rows.map((r) => h('tr', { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
-    h('td', { class: 'date' }, day(r.due), r.overdue > 0 && r.state !== 'booked' && h('span', { class: 'overdue' }, `${plural(r.overdue, 'day', 'days')} over`)),
-    h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), r.wearer) }, r.name), ' ', h('span', { class: 'code' }, r.code)),
-    h('td', null, title(r.kind), r.new_lens && h('span', { class: 'hint' }, 'of a new lens')),
-    h('td', null, r.state === 'booked' ? ['Booked ', h('span', { class: 'date' }, day(r.date)), r.time && `, ${r.time}`] : title(r.state)),
-    h('td', null, r.last_contact ? [h('span', { class: 'date' }, day(r.last_contact.on)), `, ${r.last_contact.how}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}`] : '–'),
-    h('td', { class: 'date' }, r.last_heard ? day(r.last_heard) : 'never'),
-    h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? 'Change' : 'Book')))))));
+const List = ({ rows, me }) =>
+  h(
+    'div',
+    { class: 'scroll' },
+    h(
+      'table',
+      { class: 'list' },
+      h(
+        'thead',
+        null,
+        h(
+          'tr',
+          null,
+          ['Due', 'Wearer', 'Visit', 'State', 'Last contact', 'Last heard', 'Visits'].map(t =>
+            h('th', { scope: 'col' }, t),
+          ),
+        ),
+      ),
+      h(
+        'tbody',
+        null,
+        rows.map(r =>
+          h(
+            'tr',
+            { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
+            h(
+              'td',
+              { class: 'date' },
+              day(r.due),
+              r.overdue > 0 &&
+                r.state !== 'booked' &&
+                h('span', { class: 'overdue' }, `${plural(r.overdue, 'day', 'days')} over`),
+            ),
+            h(
+              'th',
+              { scope: 'row' },
+              h('a', { href: link(wearerPage(me), r.wearer) }, r.name),
+              ' ',
+              h('span', { class: 'code' }, r.code),
+            ),
+            h('td', null, title(r.kind), r.new_lens && h('span', { class: 'hint' }, 'of a new lens')),
+            h(
+              'td',
+              null,
+              r.state === 'booked'
+                ? ['Booked ', h('span', { class: 'date' }, day(r.date)), r.time && `, ${r.time}`]
+                : title(r.state),
+            ),
+            h(
+              'td',
+              null,
+              r.last_contact
+                ? [
+                    h('span', { class: 'date' }, day(r.last_contact.on)),
+                    `, ${r.last_contact.how}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}`,
+                  ]
+                : '–',
+            ),
+            h('td', { class: 'date' }, r.last_heard ? day(r.last_heard) : 'never'),
+            h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? 'Change' : 'Book')),
+          ),
+        ),
+      ),
+    ),
+  );

@@ -27,10 +27,10 @@ export function Score({ sum }) {
   const { columns, weekly } = columnsOf(sum.nights, sum.from, sum.to);
   const w = Math.min(WIDEST, (RIGHT - LEFT) / Math.max(1, columns.length));
   /** @param {number} i */
-  const x = (i) => LEFT + i * w;
+  const x = i => LEFT + i * w;
   const ranked = rankedCare(sum);
-  const care = ranked.filter((c) => c.share.done + c.share.not_done > 0);
-  const never = ranked.filter((c) => !care.includes(c));
+  const care = ranked.filter(c => c.share.done + c.share.not_done > 0);
+  const never = ranked.filter(c => !care.includes(c));
   const sight = sum.sight.length > 0;
   const sightAt = TOP + HIGH + 14;
   const careAt = sightAt + (sight ? 48 : 0);
@@ -38,20 +38,57 @@ export function Score({ sum }) {
   const eventsAt = neverAt + (never.length ? ROW : 0) + 14;
   const height = eventsAt + 30;
   const doubt = sum.glance.doubt.level;
-  return h('section', { class: 'score block', 'aria-labelledby': 'score-title', 'data-test': 'score' },
+  return h(
+    'section',
+    { class: 'score block', 'aria-labelledby': 'score-title', 'data-test': 'score' },
     h('h2', { id: 'score-title', class: 'hidden' }, 'Nights, sight, care and events'),
-    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'The period as a picture' },
-      h('svg', { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
+    h(
+      'div',
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'The period as a picture' },
+      h(
+        'svg',
+        { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
         h(Axis, { columns, x, bottom: eventsAt - 8, weekly }),
         weekly ? h(WornWeeks, { sum, columns, x, w }) : h(WornNights, { sum, columns, x, w }),
         h(WornFigures, { sum, doubt }),
         sight && h(SightRow, { sum, columns, x, w, y: sightAt }),
         care.map((c, k) => h(CareStrip, { key: c.item, care: c, columns, x, w, y: careAt + k * ROW, weekly, doubt })),
-        never.length > 0 && h('g', null, h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, 'Never answered'), h('text', { x: LEFT, y: neverAt + 9, class: 's-quiet' }, never.map((c) => shortTitle(c.title).toLowerCase()).join(', '))),
-        h(Events, { sum, columns, x, y: eventsAt }))),
-    h('p', { class: 'key score-key' }, weekly ? ['One bar a week: ', h('b', null, 'filled'), ' worn, ', h('b', null, 'outlined'), ' from memory, ✕ missed; the rest not logged.']
-      : [h('b', null, 'filled'), ' worn, ', h('b', null, 'outlined'), ' written from memory, ', h('b', null, 'dotted'), ' told not to wear, ✕ missed, · not logged, ≠ differ; a drop: water or topping up.']),
-    h('p', { class: 'hidden' }, 'The table of nights under “Everything else” lists each of them.'));
+        never.length > 0 &&
+          h(
+            'g',
+            null,
+            h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, 'Never answered'),
+            h(
+              'text',
+              { x: LEFT, y: neverAt + 9, class: 's-quiet' },
+              never.map(c => shortTitle(c.title).toLowerCase()).join(', '),
+            ),
+          ),
+        h(Events, { sum, columns, x, y: eventsAt }),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'key score-key' },
+      weekly
+        ? [
+            'One bar a week: ',
+            h('b', null, 'filled'),
+            ' worn, ',
+            h('b', null, 'outlined'),
+            ' from memory, ✕ missed; the rest not logged.',
+          ]
+        : [
+            h('b', null, 'filled'),
+            ' worn, ',
+            h('b', null, 'outlined'),
+            ' written from memory, ',
+            h('b', null, 'dotted'),
+            ' told not to wear, ✕ missed, · not logged, ≠ differ; a drop: water or topping up.',
+          ],
+    ),
+    h('p', { class: 'hidden' }, 'The table of nights under “Everything else” lists each of them.'),
+  );
 }
 
 /** @param {Summary} sum @returns {string} the picture in a sentence */
@@ -64,12 +101,19 @@ function said(sum) {
 function Axis({ columns, x, bottom, weekly }) {
   let last = -99;
   return columns.map((c, i) => {
-    const first = c.from.slice(8) === '01' || (weekly && c.from.slice(0, 7) !== columns[i - 1]?.from.slice(0, 7)) || i === 0;
+    const first =
+      c.from.slice(8) === '01' || (weekly && c.from.slice(0, 7) !== columns[i - 1]?.from.slice(0, 7)) || i === 0;
     const room = x(i) - last > 34;
     if (first && room) last = x(i);
     const monday = (dayNumber(c.from) + 3) % 7 === 0;
-    return h('g', { key: c.from }, (weekly ? first : monday) && h('line', { x1: x(i), x2: x(i), y1: 18, y2: bottom, class: 's-week' }),
-      first && room && h('text', { x: x(i), y: 12, class: 's-quiet' }, i === 0 ? day(c.from).slice(0, -5) : day(c.from).split(' ')[1]));
+    return h(
+      'g',
+      { key: c.from },
+      (weekly ? first : monday) && h('line', { x1: x(i), x2: x(i), y1: 18, y2: bottom, class: 's-week' }),
+      first &&
+        room &&
+        h('text', { x: x(i), y: 12, class: 's-quiet' }, i === 0 ? day(c.from).slice(0, -5) : day(c.from).split(' ')[1]),
+    );
   });
 }
 
@@ -79,16 +123,34 @@ function Axis({ columns, x, bottom, weekly }) {
 function WornNights({ sum, columns, x, w }) {
   const [low, high] = clockRange(sum.nights);
   /** @param {number} hour */
-  const y = (hour) => TOP + ((hour - low) / (high - low)) * HIGH;
+  const y = hour => TOP + ((hour - low) / (high - low)) * HIGH;
   const ticks = [];
   for (let t = Math.ceil(low / 3) * 3; t <= high; t += 3) ticks.push(t);
   const mid = y((low + high) / 2);
-  return h('g', null,
-    ticks.map((t) => h('g', null, h('line', { x1: LEFT, x2: RIGHT, y1: y(t), y2: y(t), class: 's-line' }), h('text', { x: LEFT - 6, y: y(t) + 4, class: 's-quiet s-end' }, `${String(t % 24).padStart(2, '0')}:00`))),
-    columns.map((c, i) => c.at.map((k) => {
-      const n = sum.nights[k];
-      return h('g', null, h('title', null, nightWords(n, sum.pauses)), h('rect', { x: x(i), y: TOP, width: w, height: HIGH, class: 's-hit' }), night(n, x(i), w, y, mid));
-    })));
+  return h(
+    'g',
+    null,
+    ticks.map(t =>
+      h(
+        'g',
+        null,
+        h('line', { x1: LEFT, x2: RIGHT, y1: y(t), y2: y(t), class: 's-line' }),
+        h('text', { x: LEFT - 6, y: y(t) + 4, class: 's-quiet s-end' }, `${String(t % 24).padStart(2, '0')}:00`),
+      ),
+    ),
+    columns.map((c, i) =>
+      c.at.map(k => {
+        const n = sum.nights[k];
+        return h(
+          'g',
+          null,
+          h('title', null, nightWords(n, sum.pauses)),
+          h('rect', { x: x(i), y: TOP, width: w, height: HIGH, class: 's-hit' }),
+          night(n, x(i), w, y, mid),
+        );
+      }),
+    ),
+  );
 }
 
 /**
@@ -105,33 +167,75 @@ function night(n, x, w, y, mid) {
   const a = nightHours(n.in);
   const b = nightHours(n.out);
   const r = Math.min(3, w / 2 - 0.4);
-  if (kind === 'missed') return h('path', { d: `M${c - r} ${mid - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`, class: 's-cross' });
+  if (kind === 'missed')
+    return h('path', { d: `M${c - r} ${mid - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`, class: 's-cross' });
   if (kind === 'not-logged') return h('circle', { cx: c, cy: mid, r: 1.4, class: 's-dot' });
-  if (kind === 'stopped') return h('rect', { x: x + 0.8, y: y(22), width: Math.max(1.5, w - 1.6), height: y(30) - y(22), class: 's-stopped' });
+  if (kind === 'stopped')
+    return h('rect', {
+      x: x + 0.8,
+      y: y(22),
+      width: Math.max(1.5, w - 1.6),
+      height: y(30) - y(22),
+      class: 's-stopped',
+    });
   const known = a !== null && b !== null && b > a;
   const top = known ? y(a) : mid - 6;
-  const bar = h('rect', { x: x + 0.8, y: top, width: Math.max(1.5, w - 1.6), height: Math.max(2, known ? y(b) - y(a) : 12), rx: 1.2, class: kind === 'memory' ? 's-memory' : 's-worn' });
+  const bar = h('rect', {
+    x: x + 0.8,
+    y: top,
+    width: Math.max(1.5, w - 1.6),
+    height: Math.max(2, known ? y(b) - y(a) : 12),
+    rx: 1.2,
+    class: kind === 'memory' ? 's-memory' : 's-worn',
+  });
   if (kind === 'differ') return [bar, h('text', { x: c, y: TOP + HIGH + 9, class: 's-mid' }, '≠')];
   return known ? bar : [bar, h('text', { x: c, y: mid + 18, class: 's-mid s-quiet' }, '?')];
 }
 
 /** @param {Strip} props */
 function WornWeeks({ sum, columns, x, w }) {
-  return h('g', null, h('line', { x1: LEFT, x2: RIGHT, y1: TOP + HIGH, y2: TOP + HIGH, class: 's-line' }), columns.map((c, i) => {
-    const rows = c.at.map((k) => sum.nights[k]);
-    const of = (/** @type {string[]} */ kinds) => rows.filter((n) => kinds.includes(drawnAs(n))).length;
-    const [worn, memory, missed] = [of(['worn', 'short', 'differ']), of(['memory']), of(['missed'])];
-    const unit = HIGH / 7;
-    const title = `${day(c.from)} to ${day(c.to)}: ${worn + memory} worn${memory ? `, ${memory} of them from memory` : ''}, ${missed} missed, ${of(['stopped'])} stopped, ${of(['not-logged'])} not logged`;
-    return h('g', null, h('title', null, title), h('rect', { x: x(i), y: TOP, width: w, height: HIGH, class: 's-hit' }),
-      worn > 0 && h('rect', { x: x(i) + 0.8, y: TOP + HIGH - worn * unit, width: w - 1.6, height: worn * unit, class: 's-worn' }),
-      memory > 0 && h('rect', { x: x(i) + 0.8, y: TOP + HIGH - (worn + memory) * unit, width: w - 1.6, height: memory * unit, class: 's-memory' }),
-      Array.from({ length: missed }, (_, k) => {
-        const at = TOP + HIGH - (worn + memory + k + 0.5) * unit;
-        const r = Math.min(3, w / 2 - 0.4);
-        return h('path', { d: `M${x(i) + w / 2 - r} ${at - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`, class: 's-cross' });
-      }));
-  }));
+  return h(
+    'g',
+    null,
+    h('line', { x1: LEFT, x2: RIGHT, y1: TOP + HIGH, y2: TOP + HIGH, class: 's-line' }),
+    columns.map((c, i) => {
+      const rows = c.at.map(k => sum.nights[k]);
+      const of = (/** @type {string[]} */ kinds) => rows.filter(n => kinds.includes(drawnAs(n))).length;
+      const [worn, memory, missed] = [of(['worn', 'short', 'differ']), of(['memory']), of(['missed'])];
+      const unit = HIGH / 7;
+      const title = `${day(c.from)} to ${day(c.to)}: ${worn + memory} worn${memory ? `, ${memory} of them from memory` : ''}, ${missed} missed, ${of(['stopped'])} stopped, ${of(['not-logged'])} not logged`;
+      return h(
+        'g',
+        null,
+        h('title', null, title),
+        h('rect', { x: x(i), y: TOP, width: w, height: HIGH, class: 's-hit' }),
+        worn > 0 &&
+          h('rect', {
+            x: x(i) + 0.8,
+            y: TOP + HIGH - worn * unit,
+            width: w - 1.6,
+            height: worn * unit,
+            class: 's-worn',
+          }),
+        memory > 0 &&
+          h('rect', {
+            x: x(i) + 0.8,
+            y: TOP + HIGH - (worn + memory) * unit,
+            width: w - 1.6,
+            height: memory * unit,
+            class: 's-memory',
+          }),
+        Array.from({ length: missed }, (_, k) => {
+          const at = TOP + HIGH - (worn + memory + k + 0.5) * unit;
+          const r = Math.min(3, w / 2 - 0.4);
+          return h('path', {
+            d: `M${x(i) + w / 2 - r} ${at - r}l${2 * r} ${2 * r}m0 ${-2 * r}l${-2 * r} ${2 * r}`,
+            class: 's-cross',
+          });
+        }),
+      );
+    }),
+  );
 }
 
 /** @param {{sum: Summary, doubt: string}} props */
@@ -139,64 +243,155 @@ function WornFigures({ sum, doubt }) {
   const { wear, hours, glance: g } = sum;
   const n = wear.done + wear.not_done;
   const pc = (/** @type {number} */ v) => Math.round(100 * v);
-  const stretch = (/** @type {typeof g.last} */ s) => `${s.wear.done} of ${s.wear.done + s.wear.not_done}${s.hours ? `, ${number(s.hours, 1)} h` : ''}`;
-  return h('g', null,
+  const stretch = (/** @type {typeof g.last} */ s) =>
+    `${s.wear.done} of ${s.wear.done + s.wear.not_done}${s.hours ? `, ${number(s.hours, 1)} h` : ''}`;
+  return h(
+    'g',
+    null,
     h('text', { x: 0, y: TOP + 12 }, 'Lenses in'),
     h('text', { x: FIGURE, y: TOP + 4, class: 's-bold' }, n ? `${wear.done} of ${n} nights worn` : 'nothing logged'),
-    n > 0 && h('text', { x: FIGURE, y: TOP + 20 }, `${percent(wear, doubt)}${wear.unknown ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} % with ${wear.unknown} open` : ''}`),
-    hours.n > 0 && h('text', { x: FIGURE, y: TOP + 40, class: 's-bold' }, `${number(hours.median, 1)} h, half ${number(hours.low, 1)} to ${number(hours.high, 1)}`),
+    n > 0 &&
+      h(
+        'text',
+        { x: FIGURE, y: TOP + 20 },
+        `${percent(wear, doubt)}${wear.unknown ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} % with ${wear.unknown} open` : ''}`,
+      ),
+    hours.n > 0 &&
+      h(
+        'text',
+        { x: FIGURE, y: TOP + 40, class: 's-bold' },
+        `${number(hours.median, 1)} h, half ${number(hours.low, 1)} to ${number(hours.high, 1)}`,
+      ),
     g.last.nights > 0 && h('text', { x: FIGURE, y: TOP + 62 }, `last 14 nights: ${stretch(g.last)}`),
-    g.before.nights > 0 && h('text', { x: FIGURE, y: TOP + 78 }, `14 before: ${stretch(g.before)}`));
+    g.before.nights > 0 && h('text', { x: FIGURE, y: TOP + 78 }, `14 before: ${stretch(g.before)}`),
+  );
 }
 
 /** @param {Strip & {y: number}} props */
 function SightRow({ sum, columns, x, w, y }) {
-  const by = new Map(columns.flatMap((c, i) => c.at.map((k) => /** @type {[string, number]} */ ([sum.nights[k].night, x(i) + w / 2]))));
-  const clear = sum.sight.filter((s) => s.rating >= 4).length;
+  const by = new Map(
+    columns.flatMap((c, i) => c.at.map(k => /** @type {[string, number]} */ ([sum.nights[k].night, x(i) + w / 2]))),
+  );
+  const clear = sum.sight.filter(s => s.rating >= 4).length;
   /** @param {number} r */
-  const at = (r) => y + 34 - ((r - 1) / 4) * 30;
-  return h('g', null, h('text', { x: 0, y: y + 22 }, 'Evening sight'),
-    [1, 3, 5].map((r) => h('line', { x1: LEFT, x2: RIGHT, y1: at(r), y2: at(r), class: 's-line' })),
-    h('text', { x: LEFT - 6, y: at(5) + 4, class: 's-quiet s-end' }, 'clear'), h('text', { x: LEFT - 6, y: at(1) + 4, class: 's-quiet s-end' }, 'blurred'),
-    sum.sight.map((s) => by.has(s.night) && h('circle', { cx: by.get(s.night), cy: at(s.rating), r: Math.min(2.4, Math.max(1.4, w / 2.4)), class: s.rating < 4 ? 's-low' : 's-worn' }, h('title', null, `${day(s.night)}: ${s.rating} of 5`))),
+  const at = r => y + 34 - ((r - 1) / 4) * 30;
+  return h(
+    'g',
+    null,
+    h('text', { x: 0, y: y + 22 }, 'Evening sight'),
+    [1, 3, 5].map(r => h('line', { x1: LEFT, x2: RIGHT, y1: at(r), y2: at(r), class: 's-line' })),
+    h('text', { x: LEFT - 6, y: at(5) + 4, class: 's-quiet s-end' }, 'clear'),
+    h('text', { x: LEFT - 6, y: at(1) + 4, class: 's-quiet s-end' }, 'blurred'),
+    sum.sight.map(
+      s =>
+        by.has(s.night) &&
+        h(
+          'circle',
+          {
+            cx: by.get(s.night),
+            cy: at(s.rating),
+            r: Math.min(2.4, Math.max(1.4, w / 2.4)),
+            class: s.rating < 4 ? 's-low' : 's-worn',
+          },
+          h('title', null, `${day(s.night)}: ${s.rating} of 5`),
+        ),
+    ),
     h('text', { x: FIGURE, y: y + 16, class: 's-bold' }, `clear on ${clear} of ${sum.sight.length} evenings`),
-    h('text', { x: FIGURE, y: y + 31, class: 's-quiet' }, 'as reported: 4 or 5 of 5'));
+    h('text', { x: FIGURE, y: y + 31, class: 's-quiet' }, 'as reported: 4 or 5 of 5'),
+  );
 }
 
 /** What a row of 150 px holds. @param {string} title */
-const shortTitle = (title) => title.replace('Lenses rinsed with solution', 'Rinsed with solution').replace('No shower or swim with lenses in', 'No shower or swim').replace('No tap water on lens or case', 'No tap water').replace('No topping up of old solution', 'No topping up');
+const shortTitle = title =>
+  title
+    .replace('Lenses rinsed with solution', 'Rinsed with solution')
+    .replace('No shower or swim with lenses in', 'No shower or swim')
+    .replace('No tap water on lens or case', 'No tap water')
+    .replace('No topping up of old solution', 'No topping up');
 
 /** @param {{care: CareRow, columns: Column[], x: (i: number) => number, w: number, y: number, weekly: boolean, doubt: string}} props */
 function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
   const n = c.share.done + c.share.not_done;
   const water = WATER.includes(c.item);
-  return h('g', null, h('text', { x: 0, y: y + 9, class: '' }, shortTitle(c.title)),
-    h('text', { x: FIGURE, y: y + 9, class: c.share.not_done > 0 ? 's-bold' : '' }, `${c.share.done} of ${n}`, h('tspan', { class: 's-quiet', dx: 6 }, percent(c.share, doubt))),
+  return h(
+    'g',
+    null,
+    h('text', { x: 0, y: y + 9, class: '' }, shortTitle(c.title)),
+    h(
+      'text',
+      { x: FIGURE, y: y + 9, class: c.share.not_done > 0 ? 's-bold' : '' },
+      `${c.share.done} of ${n}`,
+      h('tspan', { class: 's-quiet', dx: 6 }, percent(c.share, doubt)),
+    ),
     columns.map((col, i) => {
-      const marks = col.at.map((k) => c.marks[k]);
-      const [done, not, open] = ['d', 'n', 'u'].map((m) => marks.filter((k) => k === m).length);
+      const marks = col.at.map(k => c.marks[k]);
+      const [done, not, open] = ['d', 'n', 'u'].map(m => marks.filter(k => k === m).length);
       const mid = x(i) + w / 2;
       if (!done && !not) return open > 0 && n > 0 && h('circle', { cx: mid, cy: y + 5, r: 1.1, class: 's-dot' });
-      if (not && water) return h('path', { d: DROP, transform: `translate(${mid} ${y + 5}) scale(${Math.min(1, w / 7)})`, class: 's-water' });
+      if (not && water)
+        return h('path', {
+          d: DROP,
+          transform: `translate(${mid} ${y + 5}) scale(${Math.min(1, w / 7)})`,
+          class: 's-water',
+        });
       const part = weekly ? done / (done + not) : done ? 1 : 0;
-      return [part < 1 && h('rect', { x: x(i) + 1.2, y: y + 1.5, width: Math.max(1, w - 2.4), height: 7, rx: 1, class: 's-hollow' }),
-        part > 0 && h('rect', { x: x(i) + 1, y: y + 1 + 8 * (1 - part), width: Math.max(1.2, w - 2), height: 8 * part, rx: 1, class: 's-worn' })];
-    }));
+      return [
+        part < 1 &&
+          h('rect', { x: x(i) + 1.2, y: y + 1.5, width: Math.max(1, w - 2.4), height: 7, rx: 1, class: 's-hollow' }),
+        part > 0 &&
+          h('rect', {
+            x: x(i) + 1,
+            y: y + 1 + 8 * (1 - part),
+            width: Math.max(1.2, w - 2),
+            height: 8 * part,
+            rx: 1,
+            class: 's-worn',
+          }),
+      ];
+    }),
+  );
 }
 
-const MARKS = /** @type {Record<string, string>} */ ({ symptom: 'M0-5L5 4H-5Z', alert: 'M0-6L6 0L0 6L-6 0Z', supply: 'M-3-3H3V3H-3Z', lens: 'M-4 0A4 4 0 1 0 4 0A4 4 0 1 0-4 0', visit: 'M-1.5-7H1.5V7H-1.5Z', plan: 'M-3-5H4V5L.5 2L-3 5Z', pause: 'M-4-5H-1V5H-4ZM1-5H4V5H1Z' });
+const MARKS = /** @type {Record<string, string>} */ ({
+  symptom: 'M0-5L5 4H-5Z',
+  alert: 'M0-6L6 0L0 6L-6 0Z',
+  supply: 'M-3-3H3V3H-3Z',
+  lens: 'M-4 0A4 4 0 1 0 4 0A4 4 0 1 0-4 0',
+  visit: 'M-1.5-7H1.5V7H-1.5Z',
+  plan: 'M-3-5H4V5L.5 2L-3 5Z',
+  pause: 'M-4-5H-1V5H-4ZM1-5H4V5H1Z',
+});
 
 /** @param {{sum: Summary, columns: Column[], x: (i: number) => number, y: number}} props */
 function Events({ sum, columns, x, y }) {
   const first = dayNumber(sum.from);
   const days = dayNumber(sum.to) - first + 1;
   /** @param {string} date */
-  const at = (date) => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
-  const shown = sum.timeline.filter((e) => e.date <= sum.to && MARKS[e.lane]);
-  const told = sum.alerts.filter((a) => a.level !== 'note');
+  const at = date => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
+  const shown = sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]);
+  const told = sum.alerts.filter(a => a.level !== 'note');
   const said = told.length ? plural(told.length, 'alert', 'alerts') : 'no alert';
-  return h('g', null, h('text', { x: 0, y: y + 4 }, 'Events'), h('line', { x1: LEFT, x2: RIGHT, y1: y, y2: y, class: 's-line' }),
-    shown.map((e) => h('path', { d: MARKS[e.lane], transform: `translate(${at(e.date).toFixed(1)} ${y})`, class: `s-event s-${e.lane} ${e.level ?? ''}` }, h('title', null, `${day(e.date)}: ${e.text}`))),
+  return h(
+    'g',
+    null,
+    h('text', { x: 0, y: y + 4 }, 'Events'),
+    h('line', { x1: LEFT, x2: RIGHT, y1: y, y2: y, class: 's-line' }),
+    shown.map(e =>
+      h(
+        'path',
+        {
+          d: MARKS[e.lane],
+          transform: `translate(${at(e.date).toFixed(1)} ${y})`,
+          class: `s-event s-${e.lane} ${e.level ?? ''}`,
+        },
+        h('title', null, `${day(e.date)}: ${e.text}`),
+      ),
+    ),
     h('text', { x: LEFT, y: y + 22, class: 's-quiet' }, '◆ alert  ▲ symptoms  ❙ visit  ▪ supply  ● lens  ⚑ plan'),
-    h('text', { x: FIGURE, y: y + 4, class: told.length ? 's-bold' : '' }, `${said}, ${plural(sum.symptoms.length, 'report', 'reports')}`));
+    h(
+      'text',
+      { x: FIGURE, y: y + 4, class: told.length ? 's-bold' : '' },
+      `${said}, ${plural(sum.symptoms.length, 'report', 'reports')}`,
+    ),
+  );
 }

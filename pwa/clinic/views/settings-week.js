@@ -11,7 +11,7 @@ const HOURS = 'practice.contacts.hours';
 const CLOSED = 'practice.contacts.closed';
 
 /** @param {Event} e */
-const typed = (e) => /** @type {HTMLInputElement} */ (e.target).value;
+const typed = e => /** @type {HTMLInputElement} */ (e.target).value;
 
 /**
  * @template T
@@ -19,41 +19,86 @@ const typed = (e) => /** @type {HTMLInputElement} */ (e.target).value;
  * @param {number} at
  * @param {Partial<T>} [change] none: the item goes
  */
-const changed = (list, at, change) => (change ? list.map((x, i) => (i === at ? { ...x, ...change } : x)) : list.filter((_, i) => i !== at));
+const changed = (list, at, change) =>
+  change ? list.map((x, i) => (i === at ? { ...x, ...change } : x)) : list.filter((_, i) => i !== at);
 
 /**
  * Every fault of a list, said below it; the fields carry the number of the item.
  * @param {{editing: Editing, under: string, where?: (item: number) => string}} props
  */
 function Faults({ editing, under, where }) {
-  return Object.entries(editing.faults).filter(([field]) => field.startsWith(under))
-    .map(([field, text]) => h('p', { class: 'field-error', role: 'alert', key: field }, where?.(Number(/\d+/.exec(field)?.[0])), text));
+  return Object.entries(editing.faults)
+    .filter(([field]) => field.startsWith(under))
+    .map(([field, text]) =>
+      h('p', { class: 'field-error', role: 'alert', key: field }, where?.(Number(/\d+/.exec(field)?.[0])), text),
+    );
 }
 
 /** @param {{label: string, value: string, set: (text: string) => void, kind?: string}} props */
 function Small({ label, value, set, kind = 'time' }) {
-  return h('input', { type: kind, required: true, 'aria-label': label, value, onInput: (/** @type {Event} */ e) => set(typed(e)) });
+  return h('input', {
+    type: kind,
+    required: true,
+    'aria-label': label,
+    value,
+    onInput: (/** @type {Event} */ e) => set(typed(e)),
+  });
 }
 
 /** @param {{label: string, act: () => void}} props */
 function Remove({ label, act }) {
-  return h('button', { type: 'button', class: 'no-print remove', title: label, 'aria-label': label, onClick: act }, '×');
+  return h(
+    'button',
+    { type: 'button', class: 'no-print remove', title: label, 'aria-label': label, onClick: act },
+    '×',
+  );
 }
 
 /** When the telephone is answered. @param {{editing: Editing}} props */
 export function Hours({ editing }) {
   const hours = editing.form.practice.contacts.hours;
   /** @param {ClinicHours[]} list */
-  const set = (list) => editing.set(HOURS, list);
-  return h('fieldset', null, h('legend', null, 'Hours in which the telephone is answered'),
-    h('ul', { class: 'week' }, WEEK.map(([weekday, name]) => h('li', { key: weekday }, h('span', { class: 'week-day' }, name),
-      hours.map((x, i) => x.weekday === weekday && h('span', { class: 'stretch', key: i },
-        h(Small, { label: `${name} from`, value: x.from, set: (from) => set(changed(hours, i, { from })) }), ' to ',
-        h(Small, { label: `${name} to`, value: x.to, set: (to) => set(changed(hours, i, { to })) }),
-        h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(hours, i)) }))),
-      !hours.some((x) => x.weekday === weekday) && h('span', { class: 'quiet' }, 'closed'),
-      h('button', { type: 'button', class: 'no-print', 'aria-label': `Add hours on ${name}`, onClick: () => set([...hours, { weekday, ...nextHours(hours, weekday) }]) }, 'Add')))),
-    h(Faults, { editing, under: HOURS }));
+  const set = list => editing.set(HOURS, list);
+  return h(
+    'fieldset',
+    null,
+    h('legend', null, 'Hours in which the telephone is answered'),
+    h(
+      'ul',
+      { class: 'week' },
+      WEEK.map(([weekday, name]) =>
+        h(
+          'li',
+          { key: weekday },
+          h('span', { class: 'week-day' }, name),
+          hours.map(
+            (x, i) =>
+              x.weekday === weekday &&
+              h(
+                'span',
+                { class: 'stretch', key: i },
+                h(Small, { label: `${name} from`, value: x.from, set: from => set(changed(hours, i, { from })) }),
+                ' to ',
+                h(Small, { label: `${name} to`, value: x.to, set: to => set(changed(hours, i, { to })) }),
+                h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(hours, i)) }),
+              ),
+          ),
+          !hours.some(x => x.weekday === weekday) && h('span', { class: 'quiet' }, 'closed'),
+          h(
+            'button',
+            {
+              type: 'button',
+              class: 'no-print',
+              'aria-label': `Add hours on ${name}`,
+              onClick: () => set([...hours, { weekday, ...nextHours(hours, weekday) }]),
+            },
+            'Add',
+          ),
+        ),
+      ),
+    ),
+    h(Faults, { editing, under: HOURS }),
+  );
 }
 
 /**
@@ -61,30 +106,85 @@ export function Hours({ editing }) {
  * @param {ClinicHours[]} hours
  * @param {number} weekday
  */
-const nextHours = (hours, weekday) => (hours.some((x) => x.weekday === weekday) ? { from: '14:00', to: '18:00' } : { from: '09:00', to: '13:00' });
+const nextHours = (hours, weekday) =>
+  hours.some(x => x.weekday === weekday) ? { from: '14:00', to: '18:00' } : { from: '09:00', to: '13:00' };
 
 /** Holidays. @param {{editing: Editing}} props */
 export function Closed({ editing }) {
   const dates = editing.form.practice.contacts.closed;
   const [next, setNext] = useState('');
-  return h('fieldset', null, h('legend', null, 'Closed on'),
-    dates.length ? h('ul', { class: 'week' }, dates.map((d, i) => h('li', { key: i },
-      h(Small, { kind: 'date', label: `Closed date ${i + 1}`, value: d, set: (text) => editing.set(CLOSED, dates.map((x, k) => (k === i ? text : x))) }),
-      h(Remove, { label: `Remove ${d}`, act: () => editing.set(CLOSED, dates.filter((_, k) => k !== i)) })))) : h('p', { class: 'quiet' }, 'No dates yet.'),
-    h('p', { class: 'stretch no-print' }, h('input', { type: 'date', 'aria-label': 'Another closed date', value: next, onInput: (/** @type {Event} */ e) => setNext(typed(e)) }),
-      h('button', { type: 'button', disabled: !next, onClick: () => { editing.set(CLOSED, [...new Set([...dates, next])].sort()); setNext(''); } }, 'Add the date')),
-    h(Faults, { editing, under: CLOSED }));
+  return h(
+    'fieldset',
+    null,
+    h('legend', null, 'Closed on'),
+    dates.length
+      ? h(
+          'ul',
+          { class: 'week' },
+          dates.map((d, i) =>
+            h(
+              'li',
+              { key: i },
+              h(Small, {
+                kind: 'date',
+                label: `Closed date ${i + 1}`,
+                value: d,
+                set: text =>
+                  editing.set(
+                    CLOSED,
+                    dates.map((x, k) => (k === i ? text : x)),
+                  ),
+              }),
+              h(Remove, {
+                label: `Remove ${d}`,
+                act: () =>
+                  editing.set(
+                    CLOSED,
+                    dates.filter((_, k) => k !== i),
+                  ),
+              }),
+            ),
+          ),
+        )
+      : h('p', { class: 'quiet' }, 'No dates yet.'),
+    h(
+      'p',
+      { class: 'stretch no-print' },
+      h('input', {
+        type: 'date',
+        'aria-label': 'Another closed date',
+        value: next,
+        onInput: (/** @type {Event} */ e) => setNext(typed(e)),
+      }),
+      h(
+        'button',
+        {
+          type: 'button',
+          disabled: !next,
+          onClick: () => {
+            editing.set(CLOSED, [...new Set([...dates, next])].sort());
+            setNext('');
+          },
+        },
+        'Add the date',
+      ),
+    ),
+    h(Faults, { editing, under: CLOSED }),
+  );
 }
 
 /**
  * @param {{me: Me, label: string, none: string, value: string, set: (id: string) => void}} props
  */
 function Person({ me, label, none, value, set }) {
-  const known = me.staff.some((s) => s.id === value);
-  return h('select', { 'aria-label': label, value, onChange: (/** @type {Event} */ e) => set(typed(e)) },
+  const known = me.staff.some(s => s.id === value);
+  return h(
+    'select',
+    { 'aria-label': label, value, onChange: (/** @type {Event} */ e) => set(typed(e)) },
     h('option', { value: '' }, none),
     value && !known && h('option', { value }, 'Somebody who left'),
-    me.staff.map((s) => h('option', { value: s.id, key: s.id }, s.name)));
+    me.staff.map(s => h('option', { value: s.id, key: s.id }, s.name)),
+  );
 }
 
 /** Who is on duty when. @param {{me: Me, editing: Editing}} props */
@@ -93,26 +193,106 @@ export function Rota({ me, editing }) {
   const [days, setDays] = useState(0);
   const [next, setNext] = useState({ from: '08:00', to: '08:00', person: '', deputy: '' });
   /** @param {Slot[]} list */
-  const set = (list) => editing.set('rota.slots', list);
-  return h('fieldset', null, h('legend', null, 'Rota'),
-    h('p', { class: 'hint' }, 'An end at or before the start is on the day after; the same time twice is a whole day. The deputy stands in when the first person is away.'),
-    h('ul', { class: 'week' }, WEEK.map(([weekday, name]) => h('li', { key: weekday }, h('span', { class: 'week-day' }, name),
-      h('div', { class: 'slots' }, slots.map((x, i) => x.weekday === weekday && h('span', { class: 'stretch', key: i },
-        h(Small, { label: `${name} from`, value: x.from, set: (from) => set(changed(slots, i, { from })) }), ' to ',
-        h(Small, { label: `${name} to`, value: x.to, set: (to) => set(changed(slots, i, { to })) }),
-        h(Person, { me, label: `${name}, on duty`, none: 'Choose…', value: x.person, set: (person) => set(changed(slots, i, { person })) }),
-        h(Person, { me, label: `${name}, deputy`, none: 'No deputy', value: x.deputy, set: (deputy) => set(changed(slots, i, { deputy })) }),
-        h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(slots, i)) }))),
-      !slots.some((x) => x.weekday === weekday) && h('span', { class: 'quiet' }, 'nobody'))))),
-    !me.staff.length && h('p', { class: 'overdue' }, 'Add a clinician or somebody at the desk under Staff first: only they answer alerts.'),
-    h('div', { class: 'stretch inline-form no-print' },
-      h('select', { 'aria-label': 'Days', value: days, onChange: (/** @type {Event} */ e) => setDays(Number(typed(e))) }, DAY_SETS.map(([name], i) => h('option', { value: i, key: name }, name))),
-      h(Small, { label: 'From', value: next.from, set: (from) => setNext({ ...next, from }) }), ' to ',
-      h(Small, { label: 'To', value: next.to, set: (to) => setNext({ ...next, to }) }),
-      h(Person, { me, label: 'On duty', none: 'On duty…', value: next.person, set: (person) => setNext({ ...next, person }) }),
-      h(Person, { me, label: 'Deputy', none: 'No deputy', value: next.deputy, set: (deputy) => setNext({ ...next, deputy }) }),
-      h('button', { type: 'button', 'data-test': 'slot-add', disabled: !next.person || !next.from || !next.to, onClick: () => set(withSlots(slots, DAY_SETS[days][1], next)) }, 'Add to the rota')),
-    h(Faults, { editing, under: 'rota.slots', where: (i) => `${WEEK.find(([n]) => n === slots[i]?.weekday)?.[1] ?? 'Rota'}: ` }));
+  const set = list => editing.set('rota.slots', list);
+  return h(
+    'fieldset',
+    null,
+    h('legend', null, 'Rota'),
+    h(
+      'p',
+      { class: 'hint' },
+      'An end at or before the start is on the day after; the same time twice is a whole day. The deputy stands in when the first person is away.',
+    ),
+    h(
+      'ul',
+      { class: 'week' },
+      WEEK.map(([weekday, name]) =>
+        h(
+          'li',
+          { key: weekday },
+          h('span', { class: 'week-day' }, name),
+          h(
+            'div',
+            { class: 'slots' },
+            slots.map(
+              (x, i) =>
+                x.weekday === weekday &&
+                h(
+                  'span',
+                  { class: 'stretch', key: i },
+                  h(Small, { label: `${name} from`, value: x.from, set: from => set(changed(slots, i, { from })) }),
+                  ' to ',
+                  h(Small, { label: `${name} to`, value: x.to, set: to => set(changed(slots, i, { to })) }),
+                  h(Person, {
+                    me,
+                    label: `${name}, on duty`,
+                    none: 'Choose…',
+                    value: x.person,
+                    set: person => set(changed(slots, i, { person })),
+                  }),
+                  h(Person, {
+                    me,
+                    label: `${name}, deputy`,
+                    none: 'No deputy',
+                    value: x.deputy,
+                    set: deputy => set(changed(slots, i, { deputy })),
+                  }),
+                  h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(slots, i)) }),
+                ),
+            ),
+            !slots.some(x => x.weekday === weekday) && h('span', { class: 'quiet' }, 'nobody'),
+          ),
+        ),
+      ),
+    ),
+    !me.staff.length &&
+      h(
+        'p',
+        { class: 'overdue' },
+        'Add a clinician or somebody at the desk under Staff first: only they answer alerts.',
+      ),
+    h(
+      'div',
+      { class: 'stretch inline-form no-print' },
+      h(
+        'select',
+        { 'aria-label': 'Days', value: days, onChange: (/** @type {Event} */ e) => setDays(Number(typed(e))) },
+        DAY_SETS.map(([name], i) => h('option', { value: i, key: name }, name)),
+      ),
+      h(Small, { label: 'From', value: next.from, set: from => setNext({ ...next, from }) }),
+      ' to ',
+      h(Small, { label: 'To', value: next.to, set: to => setNext({ ...next, to }) }),
+      h(Person, {
+        me,
+        label: 'On duty',
+        none: 'On duty…',
+        value: next.person,
+        set: person => setNext({ ...next, person }),
+      }),
+      h(Person, {
+        me,
+        label: 'Deputy',
+        none: 'No deputy',
+        value: next.deputy,
+        set: deputy => setNext({ ...next, deputy }),
+      }),
+      h(
+        'button',
+        {
+          type: 'button',
+          'data-test': 'slot-add',
+          disabled: !next.person || !next.from || !next.to,
+          onClick: () => set(withSlots(slots, DAY_SETS[days][1], next)),
+        },
+        'Add to the rota',
+      ),
+    ),
+    h(Faults, {
+      editing,
+      under: 'rota.slots',
+      where: i => `${WEEK.find(([n]) => n === slots[i]?.weekday)?.[1] ?? 'Rota'}: `,
+    }),
+  );
 }
 
 /** Who is away. @param {{me: Me, editing: Editing}} props */
@@ -120,17 +300,74 @@ export function Absences({ me, editing }) {
   const off = editing.form.rota.off;
   const [next, setNext] = useState({ person: '', from: '', to: '' });
   /** @param {Absence[]} list */
-  const set = (list) => editing.set('rota.off', list);
-  return h('fieldset', null, h('legend', null, 'Away, both dates included'),
-    off.length ? h('ul', { class: 'week' }, off.map((x, i) => h('li', { key: i, class: 'stretch' },
-      h(Person, { me, label: `Away ${i + 1}`, none: 'Choose…', value: x.person, set: (person) => set(changed(off, i, { person })) }),
-      h(Small, { kind: 'date', label: `Away ${i + 1}, from`, value: x.from, set: (from) => set(changed(off, i, { from })) }), ' to ',
-      h(Small, { kind: 'date', label: `Away ${i + 1}, to`, value: x.to, set: (to) => set(changed(off, i, { to })) }),
-      h(Remove, { label: `Remove absence ${i + 1}`, act: () => set(changed(off, i)) })))) : h('p', { class: 'quiet' }, 'Nobody.'),
-    h('div', { class: 'stretch inline-form no-print' },
-      h(Person, { me, label: 'Away', none: 'Who…', value: next.person, set: (person) => setNext({ ...next, person }) }),
-      h('input', { type: 'date', 'aria-label': 'Away from', value: next.from, onInput: (/** @type {Event} */ e) => setNext({ ...next, from: typed(e) }) }), ' to ',
-      h('input', { type: 'date', 'aria-label': 'Away to', value: next.to, onInput: (/** @type {Event} */ e) => setNext({ ...next, to: typed(e) }) }),
-      h('button', { type: 'button', disabled: !next.person || !next.from || !next.to, onClick: () => { set([...off, next]); setNext({ person: '', from: '', to: '' }); } }, 'Add')),
-    h(Faults, { editing, under: 'rota.off' }));
+  const set = list => editing.set('rota.off', list);
+  return h(
+    'fieldset',
+    null,
+    h('legend', null, 'Away, both dates included'),
+    off.length
+      ? h(
+          'ul',
+          { class: 'week' },
+          off.map((x, i) =>
+            h(
+              'li',
+              { key: i, class: 'stretch' },
+              h(Person, {
+                me,
+                label: `Away ${i + 1}`,
+                none: 'Choose…',
+                value: x.person,
+                set: person => set(changed(off, i, { person })),
+              }),
+              h(Small, {
+                kind: 'date',
+                label: `Away ${i + 1}, from`,
+                value: x.from,
+                set: from => set(changed(off, i, { from })),
+              }),
+              ' to ',
+              h(Small, {
+                kind: 'date',
+                label: `Away ${i + 1}, to`,
+                value: x.to,
+                set: to => set(changed(off, i, { to })),
+              }),
+              h(Remove, { label: `Remove absence ${i + 1}`, act: () => set(changed(off, i)) }),
+            ),
+          ),
+        )
+      : h('p', { class: 'quiet' }, 'Nobody.'),
+    h(
+      'div',
+      { class: 'stretch inline-form no-print' },
+      h(Person, { me, label: 'Away', none: 'Who…', value: next.person, set: person => setNext({ ...next, person }) }),
+      h('input', {
+        type: 'date',
+        'aria-label': 'Away from',
+        value: next.from,
+        onInput: (/** @type {Event} */ e) => setNext({ ...next, from: typed(e) }),
+      }),
+      ' to ',
+      h('input', {
+        type: 'date',
+        'aria-label': 'Away to',
+        value: next.to,
+        onInput: (/** @type {Event} */ e) => setNext({ ...next, to: typed(e) }),
+      }),
+      h(
+        'button',
+        {
+          type: 'button',
+          disabled: !next.person || !next.from || !next.to,
+          onClick: () => {
+            set([...off, next]);
+            setNext({ person: '', from: '', to: '' });
+          },
+        },
+        'Add',
+      ),
+    ),
+    h(Faults, { editing, under: 'rota.off' }),
+  );
 }

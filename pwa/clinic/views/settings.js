@@ -17,13 +17,33 @@ import { Absences, Closed, Hours, Rota } from './settings-week.js';
 const NAMES = /** @type {[string, string, string, string][]} path, label, kind, hint */ ([
   ['practice.name', 'Name of the practice', 'text', 'As families see it.'],
   ['practice.contacts.phone', 'Telephone', 'tel', 'What a family calls in your hours.'],
-  ['practice.contacts.after_hours_phone', 'Telephone after hours', 'tel', 'Eye casualty or whoever is on call. May be empty.'],
-  ['practice.contacts.emergency_number', 'Local emergency number', 'tel', 'Shown with every emergency, without a network too.'],
-  ['practice.contacts.emergency_place.name', 'Emergency eye department', 'text', 'Where a family goes when nobody answers. May be empty.'],
+  [
+    'practice.contacts.after_hours_phone',
+    'Telephone after hours',
+    'tel',
+    'Eye casualty or whoever is on call. May be empty.',
+  ],
+  [
+    'practice.contacts.emergency_number',
+    'Local emergency number',
+    'tel',
+    'Shown with every emergency, without a network too.',
+  ],
+  [
+    'practice.contacts.emergency_place.name',
+    'Emergency eye department',
+    'text',
+    'Where a family goes when nobody answers. May be empty.',
+  ],
   ['practice.contacts.emergency_place.address', 'Its address', 'text', 'Shown on the phone without a network.'],
   ['practice.contacts.emergency_place.hours', 'Its hours', 'text', 'Such as "day and night".'],
   ['practice.owner_mail', 'Mail of the owner', 'email', 'Told when nobody else answers an alert.'],
-  ['practice.country', 'Country', 'text', 'Two letters, such as GB: telephone numbers of this country may be written without a prefix.'],
+  [
+    'practice.country',
+    'Country',
+    'text',
+    'Two letters, such as GB: telephone numbers of this country may be written without a prefix.',
+  ],
   ['practice.zone', 'Time zone', 'text', 'Such as Europe/Berlin. Hours, rota and dates are counted in it.'],
 ]);
 
@@ -32,12 +52,26 @@ const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
   ['deputy_minutes', 'Not acknowledged: mail, and the deputy, after', '1 to 10'],
   ['everyone_minutes', 'Still not: everybody on the rota after', 'More than the one before, up to 30'],
   ['repeat_minutes', 'Then again every', '5 to 60'],
-  ['lapse_minutes', 'Still not: the owner is told, and the family to phone, after', 'More than for everybody, up to 120'],
+  [
+    'lapse_minutes',
+    'Still not: the owner is told, and the family to phone, after',
+    'More than for everybody, up to 120',
+  ],
   ['still_open_minutes', 'Acknowledged but not closed: reminder after', '60 to 10080, which is a week'],
 ]);
 
 /** A step of escalation; each also has a place between the others, which the server knows: a week at most. */
-const MINUTE = { label: 'Minutes', unit: 'min', digits: 0, step: 1, whole: true, min: 1, max: 10080, usual: [1, 10080], source: 'our own limit' };
+const MINUTE = {
+  label: 'Minutes',
+  unit: 'min',
+  digits: 0,
+  step: 1,
+  whole: true,
+  min: 1,
+  max: 10080,
+  usual: [1, 10080],
+  source: 'our own limit',
+};
 
 /** @param {{me: Me, changed: () => void}} props */
 export function Settings({ me, changed }) {
@@ -45,42 +79,92 @@ export function Settings({ me, changed }) {
   const [saved, setSaved] = useState(/** @type {{answer: SettingsAnswer, times: number}|null} */ (null));
   const stored = saved?.answer ?? got.data;
   if (!stored) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
-  return h('div', { class: 'settings' },
+  return h(
+    'div',
+    { class: 'settings' },
     h('h1', null, 'Settings'),
     saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, 'Saved.'),
     h(NotSet, { list: stored.not_set }),
     h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
-    h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: (answer) => { setSaved({ answer, times: (saved?.times ?? 0) + 1 }); scrollTo(0, 0); changed(); } }));
+    h(SettingsForm, {
+      me,
+      stored,
+      key: `s${saved?.times ?? 0}`,
+      saved: answer => {
+        setSaved({ answer, times: (saved?.times ?? 0) + 1 });
+        scrollTo(0, 0);
+        changed();
+      },
+    }),
+  );
 }
 
 /** What has not been seen to, the gravest first. @param {{list: Missing[]}} props */
 export function NotSet({ list }) {
   if (!list.length) return null;
-  return h('section', { class: 'card warn-box', 'data-test': 'not-set' }, h('h2', null, 'Not set yet'), h(Lines, { list }));
+  return h(
+    'section',
+    { class: 'card warn-box', 'data-test': 'not-set' },
+    h('h2', null, 'Not set yet'),
+    h(Lines, { list }),
+  );
 }
 
 /** The same above any other page, which it must not push away. @param {{list: Missing[], href: string}} props */
 export function NotSetHere({ list, href }) {
   if (!list.length) return null;
-  return h('details', { class: 'card warn-box', open: innerWidth >= 960, 'data-test': 'not-set' },
-    h('summary', null, `Not set yet: ${plural(list.length, 'thing', 'things')}`), h(Lines, { list }), h('p', null, h('a', { href }, 'Open the settings')));
+  return h(
+    'details',
+    { class: 'card warn-box', open: innerWidth >= 960, 'data-test': 'not-set' },
+    h('summary', null, `Not set yet: ${plural(list.length, 'thing', 'things')}`),
+    h(Lines, { list }),
+    h('p', null, h('a', { href }, 'Open the settings')),
+  );
 }
 
 /** @param {{list: Missing[]}} props */
-const Lines = ({ list }) => h('ul', null, list.map((m) => h('li', { key: m.text }, m.text)));
+const Lines = ({ list }) =>
+  h(
+    'ul',
+    null,
+    list.map(m => h('li', { key: m.text }, m.text)),
+  );
 
 /** @param {{gaps: Gap[], zone: string, slots: number}} props */
 function Gaps({ gaps, zone, slots }) {
-  const within = gaps.filter((g) => g.hours);
-  const outside = gaps.filter((g) => !g.hours);
+  const within = gaps.filter(g => g.hours);
+  const outside = gaps.filter(g => !g.hours);
   /** @param {Gap[]} list */
-  const lines = (list) => h('ul', null, list.map((g) => h('li', { key: g.from }, gapWords(g, zone))));
-  return h('section', { class: 'card', 'data-test': 'gaps' }, h('h2', null, 'When nobody is on duty, next 28 days'),
+  const lines = list =>
+    h(
+      'ul',
+      null,
+      list.map(g => h('li', { key: g.from }, gapWords(g, zone))),
+    );
+  return h(
+    'section',
+    { class: 'card', 'data-test': 'gaps' },
+    h('h2', null, 'When nobody is on duty, next 28 days'),
     !slots && h('p', { class: 'overdue' }, 'At no time is anybody on duty: the rota is empty.'),
     slots > 0 && !gaps.length && h('p', null, 'Never: somebody is on duty all the time.'),
-    slots > 0 && within.length > 0 && h('div', null, h('p', { class: 'overdue' }, `${plural(within.length, 'gap', 'gaps')} in your own hours:`), lines(within)),
-    slots > 0 && outside.length > 0 && h('details', { open: outside.length < 6 }, h('summary', null, `${plural(outside.length, 'gap', 'gaps')} outside your hours`),
-      h('p', { class: 'quiet' }, 'An emergency then goes at once to everybody on the rota and to the owner.'), lines(outside)));
+    slots > 0 &&
+      within.length > 0 &&
+      h(
+        'div',
+        null,
+        h('p', { class: 'overdue' }, `${plural(within.length, 'gap', 'gaps')} in your own hours:`),
+        lines(within),
+      ),
+    slots > 0 &&
+      outside.length > 0 &&
+      h(
+        'details',
+        { open: outside.length < 6 },
+        h('summary', null, `${plural(outside.length, 'gap', 'gaps')} outside your hours`),
+        h('p', { class: 'quiet' }, 'An emergency then goes at once to everybody on the rota and to the owner.'),
+        lines(outside),
+      ),
+  );
 }
 
 /** @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void}} props */
@@ -98,7 +182,7 @@ function SettingsForm({ me, stored, saved }) {
     const { value, taken, both } = merge(toSend(opened), toSend(form), toSend(theirs));
     setForm({ .../** @type {Wanted} */ (value), revision: theirs.revision });
     setOpened(theirs);
-    const real = (/** @type {string[]} */ list) => list.filter((p) => p !== 'revision');
+    const real = (/** @type {string[]} */ list) => list.filter(p => p !== 'revision');
     setClash({ taken: real(taken), both: real(both) });
   };
   const save = (/** @type {Event} */ e) => {
@@ -113,50 +197,137 @@ function SettingsForm({ me, stored, saved }) {
       }
     });
   };
-  return h('form', { class: 'card', 'data-test': 'settings-form', onSubmit: save },
+  return h(
+    'form',
+    { class: 'card', 'data-test': 'settings-form', onSubmit: save },
     !may && h('p', { class: 'quiet' }, 'An administrator can change these.'),
-    h('fieldset', { class: 'all', disabled: !may },
-      h('fieldset', { class: 'grid' }, h('legend', null, 'The practice'), NAMES.map((row) => h(Text, { row, editing }))),
-      h(Hours, { editing }), h(Closed, { editing }), h(Rota, { me, editing }), h(Absences, { me, editing }),
-      h('fieldset', { class: 'grid limits' }, h('legend', null, 'How fast an alert climbs, in minutes'), MINUTES.map((row) => h(Minutes, { row, editing }))),
-      h('fieldset', { class: 'grid limits' }, h('legend', null, 'Limits of the alert rules'),
-        h('p', { class: 'hint wide' }, 'Only limits without a published value can be moved, and only so far. Empty: the usual value.'),
-        stored.limits.map((limit) => h(LimitField, { limit, editing, key: limit.name })))),
+    h(
+      'fieldset',
+      { class: 'all', disabled: !may },
+      h(
+        'fieldset',
+        { class: 'grid' },
+        h('legend', null, 'The practice'),
+        NAMES.map(row => h(Text, { row, editing })),
+      ),
+      h(Hours, { editing }),
+      h(Closed, { editing }),
+      h(Rota, { me, editing }),
+      h(Absences, { me, editing }),
+      h(
+        'fieldset',
+        { class: 'grid limits' },
+        h('legend', null, 'How fast an alert climbs, in minutes'),
+        MINUTES.map(row => h(Minutes, { row, editing })),
+      ),
+      h(
+        'fieldset',
+        { class: 'grid limits' },
+        h('legend', null, 'Limits of the alert rules'),
+        h(
+          'p',
+          { class: 'hint wide' },
+          'Only limits without a published value can be moved, and only so far. Empty: the usual value.',
+        ),
+        stored.limits.map(limit => h(LimitField, { limit, editing, key: limit.name })),
+      ),
+    ),
     clash && h(Clash, { clash }),
-    action.error && h('div', { class: 'field-error', role: 'alert' }, h('p', null, 'Nothing was saved. To mend:'),
-      h('ul', null, Object.keys(faults).length ? [...new Set(Object.values(faults))].map((t) => h('li', { key: t }, t)) : h('li', null, action.error.message))),
-    may && h('p', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, 'Save all')));
+    action.error &&
+      h(
+        'div',
+        { class: 'field-error', role: 'alert' },
+        h('p', null, 'Nothing was saved. To mend:'),
+        h(
+          'ul',
+          null,
+          Object.keys(faults).length
+            ? [...new Set(Object.values(faults))].map(t => h('li', { key: t }, t))
+            : h('li', null, action.error.message),
+        ),
+      ),
+    may &&
+      h(
+        'p',
+        { class: 'buttons' },
+        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, 'Save all'),
+      ),
+  );
 }
 
 /** Two administrators at once. @param {{clash: {taken: string[], both: string[]}}} props */
 function Clash({ clash }) {
-  return h('div', { class: 'field-error', role: 'alert', 'data-test': 'settings-clash' },
-    h('p', null, 'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.'),
-    clash.taken.length > 0 && h('p', null, `Their changes are now in the form: ${clash.taken.map(pathWords).join('; ')}.`),
-    clash.both.length > 0 && h('p', null, `Both of you changed this, and the form has yours: ${clash.both.map(pathWords).join('; ')}.`),
-    h('p', null, 'Look it over and save again.'));
+  return h(
+    'div',
+    { class: 'field-error', role: 'alert', 'data-test': 'settings-clash' },
+    h(
+      'p',
+      null,
+      'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.',
+    ),
+    clash.taken.length > 0 &&
+      h('p', null, `Their changes are now in the form: ${clash.taken.map(pathWords).join('; ')}.`),
+    clash.both.length > 0 &&
+      h('p', null, `Both of you changed this, and the form has yours: ${clash.both.map(pathWords).join('; ')}.`),
+    h('p', null, 'Look it over and save again.'),
+  );
 }
 
 /** @param {{row: [string, string, string, string], editing: Editing}} props */
 function Text({ row: [path, label, kind, hint], editing }) {
-  return h(Field, { label, hint, error: editing.faults[path] },
-    h('input', { type: kind, name: path, maxLength: 254, value: String(pick(editing.form, path) ?? ''), 'aria-invalid': editing.faults[path] ? 'true' : undefined,
-      onInput: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).value) }));
+  return h(
+    Field,
+    { label, hint, error: editing.faults[path] },
+    h('input', {
+      type: kind,
+      name: path,
+      maxLength: 254,
+      value: String(pick(editing.form, path) ?? ''),
+      'aria-invalid': editing.faults[path] ? 'true' : undefined,
+      onInput: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).value),
+    }),
+  );
 }
 
 /** @param {{row: [string, string, string], editing: Editing}} props */
 function Minutes({ row: [name, label, hint], editing }) {
   const path = `policy.${name}`;
-  return h(NumberField, { quantity: MINUTE, label, hint, error: editing.faults[path], name: path, required: true,
-    value: /** @type {number} */ (pick(editing.form, path)), set: (n) => editing.set(path, n) });
+  return h(NumberField, {
+    quantity: MINUTE,
+    label,
+    hint,
+    error: editing.faults[path],
+    name: path,
+    required: true,
+    value: /** @type {number} */ (pick(editing.form, path)),
+    set: n => editing.set(path, n),
+  });
 }
 
 /** @param {{limit: Limit, editing: Editing}} props */
 function LimitField({ limit, editing }) {
   const { [limit.name]: now, ...rest } = editing.form.rule_settings;
   /** @param {number|null} n */
-  const take = (n) => editing.set('rule_settings', n === null ? rest : { ...rest, [limit.name]: n });
-  const range = { label: limit.label, unit: limit.unit, digits: 0, step: 1, whole: true, min: limit.min, max: limit.max, usual: [limit.min, limit.max], source: limit.why };
-  return h(NumberField, { quantity: range, label: limit.label.charAt(0).toUpperCase() + limit.label.slice(1), hint: `${limit.min} to ${limit.max} ${limit.unit}, usual ${limit.default}: ${limit.why}.`, error: editing.faults[`rule_settings.${limit.name}`],
-    name: limit.name, placeholder: String(limit.default), value: now ?? null, set: take });
+  const take = n => editing.set('rule_settings', n === null ? rest : { ...rest, [limit.name]: n });
+  const range = {
+    label: limit.label,
+    unit: limit.unit,
+    digits: 0,
+    step: 1,
+    whole: true,
+    min: limit.min,
+    max: limit.max,
+    usual: [limit.min, limit.max],
+    source: limit.why,
+  };
+  return h(NumberField, {
+    quantity: range,
+    label: limit.label.charAt(0).toUpperCase() + limit.label.slice(1),
+    hint: `${limit.min} to ${limit.max} ${limit.unit}, usual ${limit.default}: ${limit.why}.`,
+    error: editing.faults[`rule_settings.${limit.name}`],
+    name: limit.name,
+    placeholder: String(limit.default),
+    value: now ?? null,
+    set: take,
+  });
 }

@@ -38,17 +38,77 @@ export function SignIn({ message, done }) {
   const [code, setCode] = useState('');
   const action = useAction();
   const { open, emergencies } = useWaiting();
-  useEffect(() => { document.title = open ? `(${open}) Nightkeep clinic` : 'Nightkeep clinic'; }, [open]);
-  return h('main', { class: 'sign-in' },
+  useEffect(() => {
+    document.title = open ? `(${open}) Nightkeep clinic` : 'Nightkeep clinic';
+  }, [open]);
+  return h(
+    'main',
+    { class: 'sign-in' },
     h('h1', null, 'Nightkeep clinic'),
     soundWanted() && h(Silence, null),
-    open > 0 && h('p', { class: 'trouble', role: 'alert' }, `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? `, ${plural(emergencies, 'emergency', 'emergencies')} among them` : ''}.`),
+    open > 0 &&
+      h(
+        'p',
+        { class: 'trouble', role: 'alert' },
+        `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? `, ${plural(emergencies, 'emergency', 'emergencies')} among them` : ''}.`,
+      ),
     h('p', null, message),
-    canUsePasskeys() && h('p', null, h('button', { type: 'button', class: 'primary', 'data-test': 'passkey-sign-in', disabled: action.busy, onClick: () => action.run(async () => { await signIn(); done(); }) }, 'Sign in with your passkey')),
-    h('details', null, h('summary', null, 'I have a one-time link or code'),
-      h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); action.run(async () => { await api.linkSignIn(code); done(); }); } },
-        h('label', { class: 'grow' }, 'Code', h('input', { type: 'text', autocomplete: 'off', required: true, value: code, onInput: (/** @type {Event} */ e) => setCode(/** @type {HTMLInputElement} */ (e.target).value) })),
-        h('button', { disabled: action.busy }, 'Use it'))),
+    canUsePasskeys() &&
+      h(
+        'p',
+        null,
+        h(
+          'button',
+          {
+            type: 'button',
+            class: 'primary',
+            'data-test': 'passkey-sign-in',
+            disabled: action.busy,
+            onClick: () =>
+              action.run(async () => {
+                await signIn();
+                done();
+              }),
+          },
+          'Sign in with your passkey',
+        ),
+      ),
+    h(
+      'details',
+      null,
+      h('summary', null, 'I have a one-time link or code'),
+      h(
+        'form',
+        {
+          class: 'inline-form',
+          onSubmit: (/** @type {Event} */ e) => {
+            e.preventDefault();
+            action.run(async () => {
+              await api.linkSignIn(code);
+              done();
+            });
+          },
+        },
+        h(
+          'label',
+          { class: 'grow' },
+          'Code',
+          h('input', {
+            type: 'text',
+            autocomplete: 'off',
+            required: true,
+            value: code,
+            onInput: (/** @type {Event} */ e) => setCode(/** @type {HTMLInputElement} */ (e.target).value),
+          }),
+        ),
+        h('button', { disabled: action.busy }, 'Use it'),
+      ),
+    ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h('p', { class: 'quiet' }, 'No passkey on this device, and no link? An administrator of the practice makes a new link for you.'));
+    h(
+      'p',
+      { class: 'quiet' },
+      'No passkey on this device, and no link? An administrator of the practice makes a new link for you.',
+    ),
+  );
 }

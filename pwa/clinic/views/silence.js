@@ -8,6 +8,14 @@ export function Silence() {
   const [on, set] = useState(silent());
   useEffect(() => onSound(() => set(false)), []);
   if (!on) return null;
-  return h('button', { type: 'button', class: 'silence', 'data-test': 'silence' },
-    h('strong', null, 'No sound yet. Click here.'), h('span', null, 'The browser keeps this window silent until it is clicked once, so a new emergency would not ring.'));
+  return h(
+    'button',
+    { type: 'button', class: 'silence', 'data-test': 'silence' },
+    h('strong', null, 'No sound yet. Click here.'),
+    h(
+      'span',
+      null,
+      'The browser keeps this window silent until it is clicked once, so a new emergency would not ring.',
+    ),
+  );
 }

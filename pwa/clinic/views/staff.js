@@ -20,31 +20,146 @@ export function Staff({ me }) {
   const [ticket, setTicket] = useState(/** @type {{url: string, expires: string, name: string}|null} */ (null));
   const action = useAction();
   /** @param {string} name @param {() => Promise<{url: string, expires: string}>} job */
-  const give = (name, job) => action.run(async () => { setTicket({ ...(await confirming(job)), name }); got.reload(); });
+  const give = (name, job) =>
+    action.run(async () => {
+      setTicket({ ...(await confirming(job)), name });
+      got.reload();
+    });
   /** @param {'name'|'role'|'mail'|'phone'} key @returns {(e: Event) => void} */
-  const take = (key) => (e) => setForm({ ...form, [key]: /** @type {HTMLInputElement} */ (e.target).value });
-  return h('div', { class: 'staff' },
+  const take = key => e => setForm({ ...form, [key]: /** @type {HTMLInputElement} */ (e.target).value });
+  return h(
+    'div',
+    { class: 'staff' },
     h('h1', null, 'Staff'),
     action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
-    ticket && h('section', { class: 'card', 'data-test': 'staff-link' }, h('h2', null, `One-time link for ${ticket.name}`),
-      h('p', { class: 'invite-code' }, ticket.url), h('p', { class: 'quiet' }, `Works once, until ${moment(ticket.expires, me.practice.zone)}. It is shown only now: hand it over in person.`)),
+    ticket &&
+      h(
+        'section',
+        { class: 'card', 'data-test': 'staff-link' },
+        h('h2', null, `One-time link for ${ticket.name}`),
+        h('p', { class: 'invite-code' }, ticket.url),
+        h(
+          'p',
+          { class: 'quiet' },
+          `Works once, until ${moment(ticket.expires, me.practice.zone)}. It is shown only now: hand it over in person.`,
+        ),
+      ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Staff' }, h('table', { class: 'list stack' }, h('tbody', null, got.data?.staff.filter((s) => !s.gone).map((s) => h('tr', { key: s.id },
-      h('th', { scope: 'row' }, s.name), h('td', null, title(s.role)), h('td', null, s.mail, s.phone && h('div', null, h('a', { href: tel(s.phone) }, s.phone))), h('td', { class: 'quiet' }, `${plural(s.passkeys, 'passkey', 'passkeys')}, ${plural(s.sessions, 'browser', 'browsers')} signed in`),
-      h('td', null, h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'),
-        h(Small, { open: 'Correct', of: s.name, word: 'Save', test: 'change-staff', start: { name: s.name, role: s.role, mail: s.mail, phone: s.phone }, done: got.reload,
-          rows: [{ key: 'name', label: 'Name', need: true }, ...(s.id === me.person.id ? [] : [{ key: 'role', label: 'Role', list: ROLES.map((r) => /** @type {[string, string]} */ ([r, title(r)])) }]), { key: 'mail', label: 'Mail for alerts', type: 'email' },
-            { key: 'phone', label: 'Telephone for colleagues', type: 'tel' }],
-          save: (v) => confirming(() => api.changeStaff(s.id, { name: v.name, role: v.role, mail: v.mail, phone: v.phone })) }),
-        s.id !== me.person.id && h(Leaver, { name: s.name, drop: () => action.run(async () => { await confirming(() => api.dropStaff(s.id)); got.reload(); }) })))))))),
-    (got.data || got.error) && h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); give(form.name, () => api.addStaff(form)); } }, h('h2', null, 'Add somebody'),
-      h('div', { class: 'grid' },
-        h(Field, { label: 'Name' }, h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') })),
-        h(Field, { label: 'Role' }, h('select', { value: form.role, onChange: take('role') }, ROLES.map((r) => h('option', { value: r }, title(r))))),
-        h(Field, { label: 'Mail for alerts' }, h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') })),
-        h(Field, { label: 'Telephone for colleagues' }, h('input', { type: 'tel', maxLength: 40, value: form.phone, onInput: take('phone') }))),
-      h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link'))),
-    (got.data || got.error) && h(Keeping, null));
+    h(
+      'div',
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Staff' },
+      h(
+        'table',
+        { class: 'list stack' },
+        h(
+          'tbody',
+          null,
+          got.data?.staff
+            .filter(s => !s.gone)
+            .map(s =>
+              h(
+                'tr',
+                { key: s.id },
+                h('th', { scope: 'row' }, s.name),
+                h('td', null, title(s.role)),
+                h('td', null, s.mail, s.phone && h('div', null, h('a', { href: tel(s.phone) }, s.phone))),
+                h(
+                  'td',
+                  { class: 'quiet' },
+                  `${plural(s.passkeys, 'passkey', 'passkeys')}, ${plural(s.sessions, 'browser', 'browsers')} signed in`,
+                ),
+                h(
+                  'td',
+                  null,
+                  h(
+                    'div',
+                    { class: 'buttons' },
+                    h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'),
+                    h(Small, {
+                      open: 'Correct',
+                      of: s.name,
+                      word: 'Save',
+                      test: 'change-staff',
+                      start: { name: s.name, role: s.role, mail: s.mail, phone: s.phone },
+                      done: got.reload,
+                      rows: [
+                        { key: 'name', label: 'Name', need: true },
+                        ...(s.id === me.person.id
+                          ? []
+                          : [
+                              {
+                                key: 'role',
+                                label: 'Role',
+                                list: ROLES.map(r => /** @type {[string, string]} */ ([r, title(r)])),
+                              },
+                            ]),
+                        { key: 'mail', label: 'Mail for alerts', type: 'email' },
+                        { key: 'phone', label: 'Telephone for colleagues', type: 'tel' },
+                      ],
+                      save: v =>
+                        confirming(() =>
+                          api.changeStaff(s.id, { name: v.name, role: v.role, mail: v.mail, phone: v.phone }),
+                        ),
+                    }),
+                    s.id !== me.person.id &&
+                      h(Leaver, {
+                        name: s.name,
+                        drop: () =>
+                          action.run(async () => {
+                            await confirming(() => api.dropStaff(s.id));
+                            got.reload();
+                          }),
+                      }),
+                  ),
+                ),
+              ),
+            ),
+        ),
+      ),
+    ),
+    (got.data || got.error) &&
+      h(
+        'form',
+        {
+          class: 'card',
+          onSubmit: (/** @type {Event} */ e) => {
+            e.preventDefault();
+            give(form.name, () => api.addStaff(form));
+          },
+        },
+        h('h2', null, 'Add somebody'),
+        h(
+          'div',
+          { class: 'grid' },
+          h(
+            Field,
+            { label: 'Name' },
+            h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') }),
+          ),
+          h(
+            Field,
+            { label: 'Role' },
+            h(
+              'select',
+              { value: form.role, onChange: take('role') },
+              ROLES.map(r => h('option', { value: r }, title(r))),
+            ),
+          ),
+          h(
+            Field,
+            { label: 'Mail for alerts' },
+            h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }),
+          ),
+          h(
+            Field,
+            { label: 'Telephone for colleagues' },
+            h('input', { type: 'tel', maxLength: 40, value: form.phone, onInput: take('phone') }),
+          ),
+        ),
+        h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link')),
+      ),
+    (got.data || got.error) && h(Keeping, null),
+  );
 }
 
 /** Asks once more before everything of a person ends. @param {{name: string, drop: () => void}} props */

@@ -5,7 +5,14 @@ import { h } from '../dom.js';
 const STEP = 9;
 
 /** What each letter of the server's strip is, in words. */
-const WORDS = /** @type {Record<string, string>} */ ({ w: 'worn', s: 'short', x: 'missed', d: 'entries differ', '.': 'not logged', '-': 'no lens planned' });
+const WORDS = /** @type {Record<string, string>} */ ({
+  w: 'worn',
+  s: 'short',
+  x: 'missed',
+  d: 'entries differ',
+  '.': 'not logged',
+  '-': 'no lens planned',
+});
 
 /**
  * @param {string} strip one letter a night, the oldest first; a capital for tap water
@@ -15,8 +22,10 @@ export function stripWords(strip) {
   /** @type {Record<string, number>} */
   const n = {};
   for (const c of strip) n[c.toLowerCase()] = (n[c.toLowerCase()] ?? 0) + 1;
-  const parts = Object.keys(WORDS).filter((k) => n[k] && k !== '-').map((k) => `${n[k]} ${WORDS[k]}`);
-  const water = [...strip].filter((c) => c >= 'A' && c <= 'Z').length;
+  const parts = Object.keys(WORDS)
+    .filter(k => n[k] && k !== '-')
+    .map(k => `${n[k]} ${WORDS[k]}`);
+  const water = [...strip].filter(c => c >= 'A' && c <= 'Z').length;
   if (water) parts.push(`tap water on ${water}`);
   return `last ${strip.length} nights: ${parts.join(', ') || 'no lens planned'}`;
 }
@@ -24,22 +33,50 @@ export function stripWords(strip) {
 /** @param {{strip: string}} props */
 export function Strip28({ strip }) {
   if (!strip) return null;
-  return h('svg', { class: 'strip28', viewBox: `0 0 ${strip.length * STEP} 22`, role: 'img', 'aria-label': stripWords(strip) }, h('title', null, stripWords(strip)),
-    [...strip].map((c, i) => night(c.toLowerCase(), i * STEP, c !== c.toLowerCase())));
+  return h(
+    'svg',
+    { class: 'strip28', viewBox: `0 0 ${strip.length * STEP} 22`, role: 'img', 'aria-label': stripWords(strip) },
+    h('title', null, stripWords(strip)),
+    [...strip].map((c, i) => night(c.toLowerCase(), i * STEP, c !== c.toLowerCase())),
+  );
 }
 
 /** @param {string} c @param {number} x @param {boolean} water */
 function night(c, x, water) {
-  const drop = water && h('path', { d: 'M0-4c2 2.6 2.4 3.4 2.4 4.4a2.4 2.4 0 0 1-4.8 0c0-1 .4-1.8 2.4-4.4z', transform: `translate(${x + 3.5} 18)`, class: 's-water' });
+  const drop =
+    water &&
+    h('path', {
+      d: 'M0-4c2 2.6 2.4 3.4 2.4 4.4a2.4 2.4 0 0 1-4.8 0c0-1 .4-1.8 2.4-4.4z',
+      transform: `translate(${x + 3.5} 18)`,
+      class: 's-water',
+    });
   if (c === 'w') return [h('rect', { x, y: 2, width: 7, height: 11, rx: 1.5, class: 's-worn' }), drop];
-  if (c === 's') return [h('rect', { x: x + 0.5, y: 2.5, width: 6, height: 10, rx: 1.5, class: 's-memory' }), h('rect', { x, y: 8, width: 7, height: 5, class: 's-worn' }), drop];
+  if (c === 's')
+    return [
+      h('rect', { x: x + 0.5, y: 2.5, width: 6, height: 10, rx: 1.5, class: 's-memory' }),
+      h('rect', { x, y: 8, width: 7, height: 5, class: 's-worn' }),
+      drop,
+    ];
   if (c === 'x') return [h('path', { d: `M${x + 1} 5l5 6m0-6l-5 6`, class: 's-cross' }), drop];
-  if (c === 'd') return [h('rect', { x: x + 0.5, y: 2.5, width: 6, height: 10, rx: 1.5, class: 's-memory' }), h('path', { d: `M${x + 1.5} 12l4-9`, class: 's-cross' }), drop];
+  if (c === 'd')
+    return [
+      h('rect', { x: x + 0.5, y: 2.5, width: 6, height: 10, rx: 1.5, class: 's-memory' }),
+      h('path', { d: `M${x + 1.5} 12l4-9`, class: 's-cross' }),
+      drop,
+    ];
   return c === '.' && h('circle', { cx: x + 3.5, cy: 8, r: 1.2, class: 's-dot' });
 }
 
 /** What the marks mean, once a page. */
-export const StripKey = () => h('p', { class: 'key' }, 'Nights: filled worn, half short, × missed, · not logged, struck through entries differ; a drop is tap water.');
+export const StripKey = () =>
+  h(
+    'p',
+    { class: 'key' },
+    'Nights: filled worn, half short, × missed, · not logged, struck through entries differ; a drop is tap water.',
+  );
 
 /** Where the wearer stands tonight, when there is something to say. @param {{wear: string}} props */
-export const WearTag = ({ wear }) => (wear === 'stop' || wear === 'rest' ? h('span', { class: `tag ${wear === 'stop' ? 'emergency' : 'urgent'}` }, wear === 'stop' ? 'Stop' : 'Rest tonight') : null);
+export const WearTag = ({ wear }) =>
+  wear === 'stop' || wear === 'rest'
+    ? h('span', { class: `tag ${wear === 'stop' ? 'emergency' : 'urgent'}` }, wear === 'stop' ? 'Stop' : 'Rest tonight')
+    : null;

@@ -20,11 +20,15 @@ import { NumberField } from './number-field.js';
 const EMPTY = { sphere: null, cylinder: null, axis: null };
 
 /** @param {Refraction} r @returns {Part} */
-const parts = (r) => ({ sphere: r.sphere, cylinder: r.cylinder || null, axis: r.cylinder ? r.axis : null });
+const parts = r => ({ sphere: r.sphere, cylinder: r.cylinder || null, axis: r.cylinder ? r.axis : null });
 
 /** @param {{me: Me, route: Route}} props */
 export function Suitability({ me, route }) {
-  const who = useLoad(async () => (route.arg ? { wearer: (await api.plans(route.arg)).wearer, visits: (await api.visits(route.arg)).visits } : null), route.arg);
+  const who = useLoad(
+    async () =>
+      route.arg ? { wearer: (await api.plans(route.arg)).wearer, visits: (await api.visits(route.arg)).visits } : null,
+    route.arg,
+  );
   const [right, setRight] = useState(EMPTY);
   const [left, setLeft] = useState(EMPTY);
   const [age, setAge] = useState(/** @type {number|null} */ (null));
@@ -45,25 +49,73 @@ export function Suitability({ me, route }) {
     });
   };
   const wearer = who.data?.wearer;
-  const measured = who.data?.visits.find((v) => v.state === 'kept' && v.right.refraction && v.left.refraction); // the newest first
+  const measured = who.data?.visits.find(v => v.state === 'kept' && v.right.refraction && v.left.refraction); // the newest first
   const take = () => {
     if (measured?.right.refraction) setRight(parts(measured.right.refraction));
     if (measured?.left.refraction) setLeft(parts(measured.left.refraction));
   };
-  return h('div', { class: 'suitability' },
+  return h(
+    'div',
+    { class: 'suitability' },
     h('h1', null, 'Suitability', wearer && [': ', wearer.name, ' ', h('span', { class: 'code' }, wearer.code)]),
     h(Trouble, { error: who.error, busy: false, retry: who.reload }),
-    h('form', { class: 'card no-print', onSubmit: submit },
+    h(
+      'form',
+      { class: 'card no-print', onSubmit: submit },
       h('p', { class: 'hint' }, 'Enter the spectacle prescription in either cylinder form.'),
-      measured && h('p', null, h('button', { type: 'button', onClick: take }, `Take the refraction of ${day(measured.date)}`)),
-      h(EyeFields, { name: 'Right eye', value: right, set: setRight, error: asked ? r.error : undefined, minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined }),
-      h(EyeFields, { name: 'Left eye', value: left, set: setLeft, error: asked ? l.error : undefined, minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined }),
-      h('div', { class: 'grid' }, h(NumberField, { quantity: quantity('age_years'), label: 'Age', name: 'age', value: age, set: setAge, error: asked && !age ? 'A number of years.' : undefined })),
-      h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
-        h('button', { type: 'button', onClick: () => { setRight(EMPTY); setLeft(EMPTY); setAge(null); setResult(null); setAsked(false); keep(null); } }, 'Clear')),
-      h(Trouble, { error: action.error })),
+      measured &&
+        h('p', null, h('button', { type: 'button', onClick: take }, `Take the refraction of ${day(measured.date)}`)),
+      h(EyeFields, {
+        name: 'Right eye',
+        value: right,
+        set: setRight,
+        error: asked ? r.error : undefined,
+        minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined,
+      }),
+      h(EyeFields, {
+        name: 'Left eye',
+        value: left,
+        set: setLeft,
+        error: asked ? l.error : undefined,
+        minus: l.rx && l.rx.cylinder > 0 ? minusForm(l.rx) : undefined,
+      }),
+      h(
+        'div',
+        { class: 'grid' },
+        h(NumberField, {
+          quantity: quantity('age_years'),
+          label: 'Age',
+          name: 'age',
+          value: age,
+          set: setAge,
+          error: asked && !age ? 'A number of years.' : undefined,
+        }),
+      ),
+      h(
+        'div',
+        { class: 'buttons' },
+        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
+        h(
+          'button',
+          {
+            type: 'button',
+            onClick: () => {
+              setRight(EMPTY);
+              setLeft(EMPTY);
+              setAge(null);
+              setResult(null);
+              setAsked(false);
+              keep(null);
+            },
+          },
+          'Clear',
+        ),
+      ),
+      h(Trouble, { error: action.error }),
+    ),
     result && h(Result, { result, wearer: route.arg, key: JSON.stringify(result) }),
-    result && h(FamilySheet, { me, result }));
+    result && h(FamilySheet, { me, result }),
+  );
 }
 
 /**
@@ -71,57 +123,213 @@ export function Suitability({ me, route }) {
  */
 function EyeFields({ name, value, set, error, minus }) {
   /** @param {keyof Part} key @param {string} label */
-  const input = (key, label) => h('div', { class: 'part' }, h('span', { class: 'field-label', 'aria-hidden': 'true' }, label), h(NumberField, { quantity: quantity(key), label: `${name}, ${label.toLowerCase()}`, bare: true,
-    name: `${name.slice(0, 1).toLowerCase()}-${key}`, value: value[key], set: (n) => set({ ...value, [key]: n }) }));
-  return h('fieldset', { class: 'eye' }, h('legend', null, name), input('sphere', 'Sphere'), input('cylinder', 'Cylinder'), input('axis', 'Axis'),
+  const input = (key, label) =>
+    h(
+      'div',
+      { class: 'part' },
+      h('span', { class: 'field-label', 'aria-hidden': 'true' }, label),
+      h(NumberField, {
+        quantity: quantity(key),
+        label: `${name}, ${label.toLowerCase()}`,
+        bare: true,
+        name: `${name.slice(0, 1).toLowerCase()}-${key}`,
+        value: value[key],
+        set: n => set({ ...value, [key]: n }),
+      }),
+    );
+  return h(
+    'fieldset',
+    { class: 'eye' },
+    h('legend', null, name),
+    input('sphere', 'Sphere'),
+    input('cylinder', 'Cylinder'),
+    input('axis', 'Axis'),
     minus && h('span', { class: 'hint' }, `= ${prescription(minus)}`),
-    error && h('span', { class: 'field-error', role: 'alert' }, error));
+    error && h('span', { class: 'field-error', role: 'alert' }, error),
+  );
 }
 
 /** @param {{result: Answer, wearer: string}} props wearer: an id, or nothing when nobody is enrolled yet */
 function Result({ result, wearer }) {
   const [answers, setAnswers] = useState(/** @type {Record<string, string>} */ ({}));
   const weigh = [
-    ...result.contraindications_to_ask.filter((q) => answers[q] === 'yes').map((q) => `${q} Yes.`),
-    ...result.readiness_to_ask.filter((q) => answers[q] === 'no').map((q) => `${q} No.`),
+    ...result.contraindications_to_ask.filter(q => answers[q] === 'yes').map(q => `${q} Yes.`),
+    ...result.readiness_to_ask.filter(q => answers[q] === 'no').map(q => `${q} No.`),
   ];
-  const open = [...result.contraindications_to_ask, ...result.readiness_to_ask].filter((q) => !answers[q]).length;
+  const open = [...result.contraindications_to_ask, ...result.readiness_to_ask].filter(q => !answers[q]).length;
   /** @param {string} caption @param {string[]} list */
-  const questions = (caption, list) => h('table', { class: 'questions' }, h('caption', null, caption), h('tbody', null, list.map((q) =>
-    h('tr', null, h('th', { scope: 'row' }, q), h('td', null, ['yes', 'no'].map((a) =>
-      h('label', { class: 'choice-word' }, h('input', { type: 'radio', name: q, checked: answers[q] === a, onChange: () => setAnswers({ ...answers, [q]: a }) }), title(a))))))));
-  return h('section', { class: 'card no-print', 'data-test': 'suitability-result' },
+  const questions = (caption, list) =>
+    h(
+      'table',
+      { class: 'questions' },
+      h('caption', null, caption),
+      h(
+        'tbody',
+        null,
+        list.map(q =>
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'row' }, q),
+            h(
+              'td',
+              null,
+              ['yes', 'no'].map(a =>
+                h(
+                  'label',
+                  { class: 'choice-word' },
+                  h('input', {
+                    type: 'radio',
+                    name: q,
+                    checked: answers[q] === a,
+                    onChange: () => setAnswers({ ...answers, [q]: a }),
+                  }),
+                  title(a),
+                ),
+              ),
+            ),
+          ),
+        ),
+      ),
+    );
+  return h(
+    'section',
+    { class: 'card no-print', 'data-test': 'suitability-result' },
     h('h2', null, title(result.decision)),
-    h('div', { class: 'pair' }, h(EyeResult, { name: 'Right eye', eye: result.right }), h(EyeResult, { name: 'Left eye', eye: result.left })),
+    h(
+      'div',
+      { class: 'pair' },
+      h(EyeResult, { name: 'Right eye', eye: result.right }),
+      h(EyeResult, { name: 'Left eye', eye: result.left }),
+    ),
     h(Course, { result }),
     questions('Before fitting. Leave open what is not known.', result.contraindications_to_ask),
     questions('Are child and family ready?', result.readiness_to_ask),
-    h('div', { class: weigh.length ? 'warn-box' : '', 'aria-live': 'polite' },
-      weigh.length > 0 && [h('h3', null, 'To weigh before going on'), h('ul', null, weigh.map((t) => h('li', null, t)))],
-      open > 0 && h('p', { class: 'quiet' }, `${open} questions still open.`)),
-    h('p', { class: 'quiet' }, 'A published range is information, not a limit on your judgement; lying inside it makes nobody suitable.'),
-    h('div', { class: 'buttons' }, h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'), wearer ? h('a', { class: 'button', href: link('plan', wearer), 'data-test': 'suitability-plan' }, 'Go on to the plan') : h('a', { class: 'button', href: '#family' }, 'Start: add the family')),
-    !wearer && h('p', { class: 'quiet' }, 'The plan of a wearer without one offers this prescription as what was there before treatment, as long as this page stays open.'));
+    h(
+      'div',
+      { class: weigh.length ? 'warn-box' : '', 'aria-live': 'polite' },
+      weigh.length > 0 && [
+        h('h3', null, 'To weigh before going on'),
+        h(
+          'ul',
+          null,
+          weigh.map(t => h('li', null, t)),
+        ),
+      ],
+      open > 0 && h('p', { class: 'quiet' }, `${open} questions still open.`),
+    ),
+    h(
+      'p',
+      { class: 'quiet' },
+      'A published range is information, not a limit on your judgement; lying inside it makes nobody suitable.',
+    ),
+    h(
+      'div',
+      { class: 'buttons' },
+      h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'),
+      wearer
+        ? h('a', { class: 'button', href: link('plan', wearer), 'data-test': 'suitability-plan' }, 'Go on to the plan')
+        : h('a', { class: 'button', href: '#family' }, 'Start: add the family'),
+    ),
+    !wearer &&
+      h(
+        'p',
+        { class: 'quiet' },
+        'The plan of a wearer without one offers this prescription as what was there before treatment, as long as this page stays open.',
+      ),
+  );
 }
 
 /** What the mornings should look like. @param {{result: Answer}} props */
 function Course({ result }) {
-  const eyes = /** @type {[string, SuitabilityEye][]} */ ([['Right', result.right], ['Left', result.left]]);
-  const steps = (result.right.course ?? result.left.course ?? []).map((s) => s.nights);
-  if (!steps.length) return h('p', null, 'Expected course: the model was made for short sight within the usual range and says nothing here.');
-  return h('div', { class: 'scroll' }, h('table', { class: 'course', 'data-test': 'course' },
-    h('caption', null, 'Expected course: spherical equivalent left on waking, D'),
-    h('thead', null, h('tr', null, h('th', { scope: 'col' }, 'Eye'), steps.map((n) => h('th', { scope: 'col' }, `after ${plural(n, 'night', 'nights')} worn`)))),
-    h('tbody', null, eyes.map(([name, eye]) => h('tr', null, h('th', { scope: 'row' }, name),
-      eye.course ? eye.course.map((s) => h('td', null, dioptres(s.residual_d), h('span', { class: 'quiet' }, ` (${dioptres(s.least_d)} to ${dioptres(s.most_d)})`))) : h('td', { colSpan: steps.length }, 'no course: outside what the model was made for'))))),
-  h('p', { class: 'quiet' }, 'For nights of 8 hours in lenses. 58 % of the change after the first night, in brackets the lowest and highest published mean (50 and 67 %). Single eyes lie outside them, and designs differ.'));
+  const eyes = /** @type {[string, SuitabilityEye][]} */ ([
+    ['Right', result.right],
+    ['Left', result.left],
+  ]);
+  const steps = (result.right.course ?? result.left.course ?? []).map(s => s.nights);
+  if (!steps.length)
+    return h(
+      'p',
+      null,
+      'Expected course: the model was made for short sight within the usual range and says nothing here.',
+    );
+  return h(
+    'div',
+    { class: 'scroll' },
+    h(
+      'table',
+      { class: 'course', 'data-test': 'course' },
+      h('caption', null, 'Expected course: spherical equivalent left on waking, D'),
+      h(
+        'thead',
+        null,
+        h(
+          'tr',
+          null,
+          h('th', { scope: 'col' }, 'Eye'),
+          steps.map(n => h('th', { scope: 'col' }, `after ${plural(n, 'night', 'nights')} worn`)),
+        ),
+      ),
+      h(
+        'tbody',
+        null,
+        eyes.map(([name, eye]) =>
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'row' }, name),
+            eye.course
+              ? eye.course.map(s =>
+                  h(
+                    'td',
+                    null,
+                    dioptres(s.residual_d),
+                    h('span', { class: 'quiet' }, ` (${dioptres(s.least_d)} to ${dioptres(s.most_d)})`),
+                  ),
+                )
+              : h('td', { colSpan: steps.length }, 'no course: outside what the model was made for'),
+          ),
+        ),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'quiet' },
+      'For nights of 8 hours in lenses. 58 % of the change after the first night, in brackets the lowest and highest published mean (50 and 67 %). Single eyes lie outside them, and designs differ.',
+    ),
+  );
 }
 
 /** @param {{name: string, eye: SuitabilityEye}} props */
-const EyeResult = ({ name, eye }) => h('div', null, h('h3', null, name, h('span', { class: 'quiet' }, ` ${prescription(eye.minus_cylinder)}`)),
-  h('p', { class: 'range-word' }, title(eye.range)), h('ul', null, eye.reasons.map((t) => h('li', null, t))),
-  h('table', null, h('tbody', null, eye.published.map((p) => h('tr', null, h('th', { scope: 'row' }, p.name),
-    h('td', null, `to ${dioptres(p.sphere_to)} with ${dioptres(p.cylinder_to)} D`), h('td', null, p.inside ? 'inside' : 'outside'))))));
+const EyeResult = ({ name, eye }) =>
+  h(
+    'div',
+    null,
+    h('h3', null, name, h('span', { class: 'quiet' }, ` ${prescription(eye.minus_cylinder)}`)),
+    h('p', { class: 'range-word' }, title(eye.range)),
+    h(
+      'ul',
+      null,
+      eye.reasons.map(t => h('li', null, t)),
+    ),
+    h(
+      'table',
+      null,
+      h(
+        'tbody',
+        null,
+        eye.published.map(p =>
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'row' }, p.name),
+            h('td', null, `to ${dioptres(p.sphere_to)} with ${dioptres(p.cylinder_to)} D`),
+            h('td', null, p.inside ? 'inside' : 'outside'),
+          ),
+        ),
+      ),
+    ),
+  );
 
 /** What every family should hear, whatever the eyes; sources named on the page. */
 const EXPECT = [
@@ -136,14 +344,29 @@ const EXPECT = [
 
 /** @param {{me: Me, result: Answer}} props */
 function FamilySheet({ me, result }) {
-  return h('section', { class: 'card sheet', 'aria-labelledby': 'sheet-title' },
+  return h(
+    'section',
+    { class: 'card sheet', 'aria-labelledby': 'sheet-title' },
     h('h2', { id: 'sheet-title' }, 'Overnight lenses: what to know before deciding'),
     h('p', null, me.practice.name, me.practice.phone && `, ${me.practice.phone}`),
-    h('p', null, `Prescription: right ${prescription(result.right.minus_cylinder)}, left ${prescription(result.left.minus_cylinder)}.`),
-    h('ul', null, EXPECT.map((t) => h('li', null, t))),
+    h(
+      'p',
+      null,
+      `Prescription: right ${prescription(result.right.minus_cylinder)}, left ${prescription(result.left.minus_cylinder)}.`,
+    ),
+    h(
+      'ul',
+      null,
+      EXPECT.map(t => h('li', null, t)),
+    ),
     h('h3', null, 'Each evening and morning'),
-    h('p', null, 'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.'),
+    h(
+      'p',
+      null,
+      'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.',
+    ),
     h('h3', null, 'Questions you want to ask'),
     Array.from({ length: 6 }, () => h('p', { class: 'write-lines' }, ' ')),
-    h('p', { class: 'quiet' }, 'This sheet informs. Your practitioner decides with you after an examination.'));
+    h('p', { class: 'quiet' }, 'This sheet informs. Your practitioner decides with you after an examination.'),
+  );
 }

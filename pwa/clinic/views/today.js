@@ -22,23 +22,36 @@ import { Strip28, StripKey, WearTag } from './strip28.js';
 export function Today({ me, route, queue, ask }) {
   const wanted = { reason: route.params.reason ?? '', page: Number(route.params.page) || 1 };
   const today = useLoad(() => api.today(wanted), JSON.stringify(wanted));
-  return h('div', { class: 'today' },
+  return h(
+    'div',
+    { class: 'today' },
     h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
     h(Duty, { duty: today.data?.duty, zone: me.practice.zone }),
     h(Alerts, { me, queue, ask }),
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
     today.data && h(Calls, { me, today: today.data, reason: wanted.reason, reload: today.reload }),
-    today.data && h(VisitsOfTheDay, { me, today: today.data }));
+    today.data && h(VisitsOfTheDay, { me, today: today.data }),
+  );
 }
 
 /** Who answers now, who comes next, and the next gap: one line, which keeps its place while it is fetched. @param {{duty: TodayAnswer['duty']|undefined, zone: string}} props */
 function Duty({ duty: d, zone }) {
   if (!d) return h('p', { class: 'duty' });
-  return h('p', { class: 'duty', 'data-test': 'duty' },
-    h('span', { class: d.name ? 'tag-on' : 'tag-off' }, d.name ? ['On duty: ', h('b', null, d.name), d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]] : 'Nobody is on duty now',
-      d.until && ` until ${moment(d.until, zone)}`),
-    d.until && h('span', null, d.next ? `next: ${d.next}` : 'then nobody'), d.second && h('span', null, `deputy: ${d.second}`),
-    d.gap && h('span', { class: 'tag-off' }, `nobody on duty ${gapWords(d.gap, zone)}`));
+  return h(
+    'p',
+    { class: 'duty', 'data-test': 'duty' },
+    h(
+      'span',
+      { class: d.name ? 'tag-on' : 'tag-off' },
+      d.name
+        ? ['On duty: ', h('b', null, d.name), d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]]
+        : 'Nobody is on duty now',
+      d.until && ` until ${moment(d.until, zone)}`,
+    ),
+    d.until && h('span', null, d.next ? `next: ${d.next}` : 'then nobody'),
+    d.second && h('span', null, `deputy: ${d.second}`),
+    d.gap && h('span', { class: 'tag-off' }, `nobody on duty ${gapWords(d.gap, zone)}`),
+  );
 }
 
 /**
@@ -46,18 +59,48 @@ function Duty({ duty: d, zone }) {
  */
 function Alerts({ me, queue, ask }) {
   const sorted = inOrder(queue.alerts);
-  const live = sorted.filter((a) => a.state !== 'closed');
-  const closed = sorted.filter((a) => a.state === 'closed');
+  const live = sorted.filter(a => a.state !== 'closed');
+  const closed = sorted.filter(a => a.state === 'closed');
   const waiting = unacknowledged(queue.alerts);
-  return h('section', { 'aria-labelledby': 'alerts-title' },
-    h('h2', { id: 'alerts-title' }, 'Alerts', h('span', { class: 'count', 'aria-live': 'polite' }, waiting ? `${waiting} not acknowledged` : 'none waiting')),
-    h('details', { class: 'order' }, h('summary', null, 'How this is ordered, and keys'),
-      h('p', null, 'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ', keys())),
-    groups(live, me.person.name).map(([heading, list]) => list.length > 0 && h('div', { key: heading }, heading && h('h3', null, heading),
-      list.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })))),
+  return h(
+    'section',
+    { 'aria-labelledby': 'alerts-title' },
+    h(
+      'h2',
+      { id: 'alerts-title' },
+      'Alerts',
+      h('span', { class: 'count', 'aria-live': 'polite' }, waiting ? `${waiting} not acknowledged` : 'none waiting'),
+    ),
+    h(
+      'details',
+      { class: 'order' },
+      h('summary', null, 'How this is ordered, and keys'),
+      h(
+        'p',
+        null,
+        'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ',
+        keys(),
+      ),
+    ),
+    groups(live, me.person.name).map(
+      ([heading, list]) =>
+        list.length > 0 &&
+        h(
+          'div',
+          { key: heading },
+          heading && h('h3', null, heading),
+          list.map(alert => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
+        ),
+    ),
     queue.loaded && !live.length && h('p', { class: 'quiet' }, 'No alert is open. This page asks every 5 seconds.'),
-    closed.length > 0 && h('details', { class: 'closed-alerts' }, h('summary', null, `Closed in the last day, ${closed.length}`),
-      closed.map((alert) => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask }))));
+    closed.length > 0 &&
+      h(
+        'details',
+        { class: 'closed-alerts' },
+        h('summary', null, `Closed in the last day, ${closed.length}`),
+        closed.map(alert => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
+      ),
+  );
 }
 
 /**
@@ -67,13 +110,26 @@ function Alerts({ me, queue, ask }) {
  * @returns {[string, import('../api.js').Alert[]][]} heading and alerts
  */
 function groups(live, name) {
-  const who = (/** @type {import('../api.js').Alert} */ a) => (a.state === 'open' ? 'open' : (a.assigned_name || a.ack_by_name) === name ? 'mine' : 'others');
-  const of = (/** @type {string} */ key) => live.filter((a) => who(a) === key);
-  return [['', of('open')], ['Yours', of('mine')], ['With colleagues', of('others')]];
+  const who = (/** @type {import('../api.js').Alert} */ a) =>
+    a.state === 'open' ? 'open' : (a.assigned_name || a.ack_by_name) === name ? 'mine' : 'others';
+  const of = (/** @type {string} */ key) => live.filter(a => who(a) === key);
+  return [
+    ['', of('open')],
+    ['Yours', of('mine')],
+    ['With colleagues', of('others')],
+  ];
 }
 
-const keys = () => [['a', 'I have this'], ['c', 'close'], ['p', 'log a call'], ['m', 'comment'], ['h', 'hand over'], ['j', 'next'], ['k', 'previous']]
-  .map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
+const keys = () =>
+  [
+    ['a', 'I have this'],
+    ['c', 'close'],
+    ['p', 'log a call'],
+    ['m', 'comment'],
+    ['h', 'hand over'],
+    ['j', 'next'],
+    ['k', 'previous'],
+  ].map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
 
 /**
  * What somebody has just put down, so that a slip can be taken back.
@@ -86,36 +142,132 @@ function Calls({ me, today, reason, reload }) {
   const [done, setDone] = useState(/** @type {JustDone|undefined} */ (undefined));
   const undo = useAction();
   /** @param {JustDone} what */
-  const saved = (what) => { setDone(what); reload(); };
-  const takeBack = (/** @type {JustDone} */ what) => undo.run(async () => {
-    await api.followUp({ wearer: what.wearer, rule: what.rule, outcome: 'taken-back', note: '', until: today.date });
-    setDone(undefined);
+  const saved = what => {
+    setDone(what);
     reload();
-  });
-  return h('section', { 'aria-labelledby': 'calls-title' },
-    h('h2', { id: 'calls-title' }, 'Who needs a call', h('span', { class: 'count' }, plural(today.total, 'family', 'families'))),
-    h('details', { class: 'order' }, h('summary', null, 'Why this order'),
-      h('p', null, 'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.'),
-      h('ol', null, order.map((o) => h('li', null, h('b', null, o.title), `: ${o.why}`)))),
-    h('form', { class: 'filters' }, h('label', null, 'Reason', h('select', { value: reason, 'data-test': 'call-reason', onChange: (/** @type {Event} */ e) => { location.hash = link('today', '', { reason: /** @type {HTMLSelectElement} */ (e.target).value }); } },
-      h('option', { value: '' }, 'All'), order.filter((o) => o.families || o.rule === reason).map((o) => h('option', { value: o.rule }, `${o.title} (${o.families})`))))),
-    h('p', { class: 'just-done', role: 'status' }, done && [`Put down for ${done.name}: ${done.title}, ${title(done.outcome).toLowerCase()}. `,
-      h('button', { type: 'button', 'data-test': 'call-undo', disabled: undo.busy, onClick: () => takeBack(done) }, 'Undo')]),
+  };
+  const takeBack = (/** @type {JustDone} */ what) =>
+    undo.run(async () => {
+      await api.followUp({ wearer: what.wearer, rule: what.rule, outcome: 'taken-back', note: '', until: today.date });
+      setDone(undefined);
+      reload();
+    });
+  return h(
+    'section',
+    { 'aria-labelledby': 'calls-title' },
+    h(
+      'h2',
+      { id: 'calls-title' },
+      'Who needs a call',
+      h('span', { class: 'count' }, plural(today.total, 'family', 'families')),
+    ),
+    h(
+      'details',
+      { class: 'order' },
+      h('summary', null, 'Why this order'),
+      h(
+        'p',
+        null,
+        'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.',
+      ),
+      h(
+        'ol',
+        null,
+        order.map(o => h('li', null, h('b', null, o.title), `: ${o.why}`)),
+      ),
+    ),
+    h(
+      'form',
+      { class: 'filters' },
+      h(
+        'label',
+        null,
+        'Reason',
+        h(
+          'select',
+          {
+            value: reason,
+            'data-test': 'call-reason',
+            onChange: (/** @type {Event} */ e) => {
+              location.hash = link('today', '', { reason: /** @type {HTMLSelectElement} */ (e.target).value });
+            },
+          },
+          h('option', { value: '' }, 'All'),
+          order
+            .filter(o => o.families || o.rule === reason)
+            .map(o => h('option', { value: o.rule }, `${o.title} (${o.families})`)),
+        ),
+      ),
+    ),
+    h(
+      'p',
+      { class: 'just-done', role: 'status' },
+      done && [
+        `Put down for ${done.name}: ${done.title}, ${title(done.outcome).toLowerCase()}. `,
+        h(
+          'button',
+          { type: 'button', 'data-test': 'call-undo', disabled: undo.busy, onClick: () => takeBack(done) },
+          'Undo',
+        ),
+      ],
+    ),
     undo.error && h('p', { class: 'field-error', role: 'alert' }, undo.error.message),
     calls.length
-      ? h('div', null, h('ol', { class: 'calls' }, calls.map((c) => h(CallRow, { key: c.wearer, me, call: c, beside: today.beside[c.wearer], date: today.date, saved }))), h(StripKey, null))
+      ? h(
+          'div',
+          null,
+          h(
+            'ol',
+            { class: 'calls' },
+            calls.map(c =>
+              h(CallRow, { key: c.wearer, me, call: c, beside: today.beside[c.wearer], date: today.date, saved }),
+            ),
+          ),
+          h(StripKey, null),
+        )
       : h('p', { class: 'quiet' }, 'Nobody on the list.'),
-    h(Pages, { page: today.page, pages: today.pages, go: (page) => { location.hash = link('today', '', { reason, page }); }, label: 'Pages of who needs a call' }));
+    h(Pages, {
+      page: today.page,
+      pages: today.pages,
+      go: page => {
+        location.hash = link('today', '', { reason, page });
+      },
+      label: 'Pages of who needs a call',
+    }),
+  );
 }
 
 /** @param {{me: Me, call: Call, beside: TodayAnswer['beside'][string]|undefined, date: string, saved: (what: JustDone) => void}} props */
 function CallRow({ me, call, beside, date, saved }) {
-  return h('li', { class: 'call', 'data-test': 'call-row' },
-    h('p', { class: 'who' }, h('a', { href: link(wearerPage(me), call.wearer) }, call.name), ' ', h('span', { class: 'code' }, call.code), beside && beside.age > 0 && h('span', { class: 'quiet' }, ` ${beside.age}`),
-      beside && h(WearTag, { wear: beside.wear }), beside && h(Strip28, { strip: beside.strip }),
-      beside?.phones?.map((p) => h('span', { class: 'call-phone', key: p.phone }, h('a', { href: tel(p.phone), 'aria-label': `Telephone ${p.name}: ${p.phone}` }, p.phone), h('span', { class: 'quiet' }, ` ${p.name}`)))),
-    call.reasons.map((r) => h(ReasonRow, { key: r.rule, call, reason: r, date, saved })),
-    call.done.length > 0 && h('p', { class: 'quiet' }, `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`));
+  return h(
+    'li',
+    { class: 'call', 'data-test': 'call-row' },
+    h(
+      'p',
+      { class: 'who' },
+      h('a', { href: link(wearerPage(me), call.wearer) }, call.name),
+      ' ',
+      h('span', { class: 'code' }, call.code),
+      beside && beside.age > 0 && h('span', { class: 'quiet' }, ` ${beside.age}`),
+      beside && h(WearTag, { wear: beside.wear }),
+      beside && h(Strip28, { strip: beside.strip }),
+      beside?.phones?.map(p =>
+        h(
+          'span',
+          { class: 'call-phone', key: p.phone },
+          h('a', { href: tel(p.phone), 'aria-label': `Telephone ${p.name}: ${p.phone}` }, p.phone),
+          h('span', { class: 'quiet' }, ` ${p.name}`),
+        ),
+      ),
+    ),
+    call.reasons.map(r => h(ReasonRow, { key: r.rule, call, reason: r, date, saved })),
+    call.done.length > 0 &&
+      h(
+        'p',
+        { class: 'quiet' },
+        `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`,
+      ),
+  );
 }
 
 /** @param {string} evidence @returns {string} its first piece, and that there is more */
@@ -126,8 +278,12 @@ function firstPiece(evidence) {
 
 /** Ways a call can end, and how many days until the reason may come back. */
 const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
-  ['spoken-to', 'Spoken to', 7], ['visit-booked', 'Visit booked', 14], ['message-left', 'Message left', 2],
-  ['not-reached', 'Not reached', 1], ['not-needed', 'No call needed', 7], ['snoozed', 'Snooze', 7],
+  ['spoken-to', 'Spoken to', 7],
+  ['visit-booked', 'Visit booked', 14],
+  ['message-left', 'Message left', 2],
+  ['not-reached', 'Not reached', 1],
+  ['not-needed', 'No call needed', 7],
+  ['snoozed', 'Snooze', 7],
 ]);
 
 /** @param {{call: Call, reason: Reason, date: string, saved: (what: JustDone) => void}} props */
@@ -139,36 +295,147 @@ function ReasonRow({ call, reason, date, saved }) {
   const [until, setUntil] = useState(addDays(date, 7));
   const snooze = outcome === 'snoozed';
   const days = CALL_OUTCOMES.find(([key]) => key === outcome)?.[2] ?? 7;
-  const save = () => action.run(async () => {
-    await api.followUp({ wearer: call.wearer, rule: reason.rule, outcome, note, until: snooze ? until : addDays(date, days) });
-    saved({ wearer: call.wearer, name: call.name, rule: reason.rule, title: reason.title, outcome });
-  });
-  return h('div', { class: 'reason' },
-    h('p', null, h('b', null, reason.title), reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`)),
-    h('details', null, h('summary', null, readable(firstPiece(reason.evidence))),
+  const save = () =>
+    action.run(async () => {
+      await api.followUp({
+        wearer: call.wearer,
+        rule: reason.rule,
+        outcome,
+        note,
+        until: snooze ? until : addDays(date, days),
+      });
+      saved({ wearer: call.wearer, name: call.name, rule: reason.rule, title: reason.title, outcome });
+    });
+  return h(
+    'div',
+    { class: 'reason' },
+    h(
+      'p',
+      null,
+      h('b', null, reason.title),
+      reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`),
+    ),
+    h(
+      'details',
+      null,
+      h('summary', null, readable(firstPiece(reason.evidence))),
       h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
-      h('p', { class: 'quiet' }, `Basis: ${reason.basis}`)),
-    h('button', { type: 'button', 'aria-expanded': open, 'data-test': 'call-done', onClick: () => setOpen(!open) }, 'Log a call…'),
-    open && h('form', { class: 'inline-form', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(); } },
-      h('label', null, 'Outcome', h('select', { value: outcome, onChange: (/** @type {Event} */ e) => setOutcome(/** @type {HTMLSelectElement} */ (e.target).value) },
-        CALL_OUTCOMES.map(([key, name, n]) => h('option', { value: key }, key === 'snoozed' ? 'Snooze until a date, with the reason' : `${name}, back in ${plural(n, 'day', 'days')} if it still holds`)))),
-      snooze && h('label', null, 'Until', h('input', { type: 'date', required: true, min: addDays(date, 1), max: addDays(date, 60), value: until, onInput: (/** @type {Event} */ e) => setUntil(/** @type {HTMLInputElement} */ (e.target).value) })),
-      h('label', { class: 'grow' }, snooze ? 'Reason' : 'Note', h('input', { type: 'text', maxLength: 500, required: snooze, value: note, onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value) })),
-      h('button', { class: 'primary', disabled: action.busy }, 'Save')),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message));
+      h('p', { class: 'quiet' }, `Basis: ${reason.basis}`),
+    ),
+    h(
+      'button',
+      { type: 'button', 'aria-expanded': open, 'data-test': 'call-done', onClick: () => setOpen(!open) },
+      'Log a call…',
+    ),
+    open &&
+      h(
+        'form',
+        {
+          class: 'inline-form',
+          onSubmit: (/** @type {Event} */ e) => {
+            e.preventDefault();
+            save();
+          },
+        },
+        h(
+          'label',
+          null,
+          'Outcome',
+          h(
+            'select',
+            {
+              value: outcome,
+              onChange: (/** @type {Event} */ e) => setOutcome(/** @type {HTMLSelectElement} */ (e.target).value),
+            },
+            CALL_OUTCOMES.map(([key, name, n]) =>
+              h(
+                'option',
+                { value: key },
+                key === 'snoozed'
+                  ? 'Snooze until a date, with the reason'
+                  : `${name}, back in ${plural(n, 'day', 'days')} if it still holds`,
+              ),
+            ),
+          ),
+        ),
+        snooze &&
+          h(
+            'label',
+            null,
+            'Until',
+            h('input', {
+              type: 'date',
+              required: true,
+              min: addDays(date, 1),
+              max: addDays(date, 60),
+              value: until,
+              onInput: (/** @type {Event} */ e) => setUntil(/** @type {HTMLInputElement} */ (e.target).value),
+            }),
+          ),
+        h(
+          'label',
+          { class: 'grow' },
+          snooze ? 'Reason' : 'Note',
+          h('input', {
+            type: 'text',
+            maxLength: 500,
+            required: snooze,
+            value: note,
+            onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value),
+          }),
+        ),
+        h('button', { class: 'primary', disabled: action.busy }, 'Save'),
+      ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
 }
 
 /** @param {{me: Me, today: TodayAnswer}} props */
 function VisitsOfTheDay({ me, today }) {
-  return h('section', { 'aria-labelledby': 'visits-title' },
-    h('h2', { id: 'visits-title' }, 'Visits today', h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits'))),
+  return h(
+    'section',
+    { 'aria-labelledby': 'visits-title' },
+    h(
+      'h2',
+      { id: 'visits-title' },
+      'Visits today',
+      h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits')),
+    ),
     today.visits.length
-      ? h('table', { class: 'list' }, h('thead', null, h('tr', null, ['Time', 'Wearer', 'Visit', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
-        h('tbody', null, today.visits.map((v) => h('tr', { 'data-test': 'visit-row' },
-          h('td', null, v.time || v.visit.time || '–'),
-          h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), v.wearer) }, v.name), ' ', h('span', { class: 'code' }, v.code)),
-          h('td', null, title(v.visit.kind)),
-          h('td', null, h('a', { href: link('visits', v.wearer) }, 'Open'))))))
-      : h('p', { class: 'quiet' }, 'No visit is booked for today.'));
+      ? h(
+          'table',
+          { class: 'list' },
+          h(
+            'thead',
+            null,
+            h(
+              'tr',
+              null,
+              ['Time', 'Wearer', 'Visit', 'Record'].map(t => h('th', { scope: 'col' }, t)),
+            ),
+          ),
+          h(
+            'tbody',
+            null,
+            today.visits.map(v =>
+              h(
+                'tr',
+                { 'data-test': 'visit-row' },
+                h('td', null, v.time || v.visit.time || '–'),
+                h(
+                  'th',
+                  { scope: 'row' },
+                  h('a', { href: link(wearerPage(me), v.wearer) }, v.name),
+                  ' ',
+                  h('span', { class: 'code' }, v.code),
+                ),
+                h('td', null, title(v.visit.kind)),
+                h('td', null, h('a', { href: link('visits', v.wearer) }, 'Open')),
+              ),
+            ),
+          ),
+        )
+      : h('p', { class: 'quiet' }, 'No visit is booked for today.'),
+  );
 }

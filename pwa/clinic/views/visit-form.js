@@ -16,27 +16,53 @@ const STATES = ['booked', 'kept', 'missed', 'cancelled', 'waived'];
 /** What a visit was or may be is the practitioner's word; appointments are the desk's. */
 const DESK_STATES = ['booked', 'missed', 'cancelled'];
 /** Published scales a grade can be given on; the name is stored with the grades. */
-const SCALES = ['Efron grading scales, 0 to 4', 'CCLRU grading scales, 0 to 4', 'Oxford scheme (staining), 0 to 5', 'NEI scheme (staining), 0 to 3'];
+const SCALES = [
+  'Efron grading scales, 0 to 4',
+  'CCLRU grading scales, 0 to 4',
+  'Oxford scheme (staining), 0 to 5',
+  'NEI scheme (staining), 0 to 3',
+];
 const EYES = ['right', 'left'];
 
 /** @typedef {[string, string][]} Rows path under an eye, and label */
 
 const BEFORE = /** @type {Rows} */ ([
-  ['unaided', 'Unaided acuity'], ['best_corrected', 'Best-corrected acuity'], ['measures.keratometry_flat', 'Keratometry, flat'],
-  ['measures.keratometry_steep', 'Keratometry, steep'], ['measures.keratometry_axis', 'Keratometry, axis of the flat meridian'], ['measures.eccentricity', 'Eccentricity'],
-  ['measures.corneal_diameter', 'Corneal diameter'], ['measures.pupil', 'Pupil in dim light'], ['measures.pressure', 'Pressure'], ['axial_mm', 'Axial length'],
+  ['unaided', 'Unaided acuity'],
+  ['best_corrected', 'Best-corrected acuity'],
+  ['measures.keratometry_flat', 'Keratometry, flat'],
+  ['measures.keratometry_steep', 'Keratometry, steep'],
+  ['measures.keratometry_axis', 'Keratometry, axis of the flat meridian'],
+  ['measures.eccentricity', 'Eccentricity'],
+  ['measures.corneal_diameter', 'Corneal diameter'],
+  ['measures.pupil', 'Pupil in dim light'],
+  ['measures.pressure', 'Pressure'],
+  ['axial_mm', 'Axial length'],
 ]);
 const GRADES = /** @type {Rows} */ ([
-  ['grades.bulbar_redness', 'Bulbar redness'], ['grades.limbal_redness', 'Limbal redness'], ['grades.lid_roughness', 'Lid roughness'], ['grades.infiltrates', 'Infiltrates'],
-  ['staining.central', 'Staining, central'], ['staining.superior', 'Staining, superior'], ['staining.nasal', 'Staining, nasal'], ['staining.inferior', 'Staining, inferior'],
+  ['grades.bulbar_redness', 'Bulbar redness'],
+  ['grades.limbal_redness', 'Limbal redness'],
+  ['grades.lid_roughness', 'Lid roughness'],
+  ['grades.infiltrates', 'Infiltrates'],
+  ['staining.central', 'Staining, central'],
+  ['staining.superior', 'Staining, superior'],
+  ['staining.nasal', 'Staining, nasal'],
+  ['staining.inferior', 'Staining, inferior'],
   ['staining.temporal', 'Staining, temporal'],
 ]);
 const WORDS = /** @type {Rows} */ ([
-  ['words.fluorescein', 'Fluorescein pattern'], ['words.centration', 'Centration'], ['words.movement', 'Movement'], ['words.staining', 'Staining, in words'],
-  ['topography', 'Topography'], ['words.lens_condition', 'Condition of the lens'],
+  ['words.fluorescein', 'Fluorescein pattern'],
+  ['words.centration', 'Centration'],
+  ['words.movement', 'Movement'],
+  ['words.staining', 'Staining, in words'],
+  ['topography', 'Topography'],
+  ['words.lens_condition', 'Condition of the lens'],
 ]);
 
-const NOTATIONS = /** @type {[Notation, string][]} */ ([['logmar', 'logMAR'], ['decimal', 'decimal'], ['snellen', 'Snellen, such as 6/9 or 20/30']]);
+const NOTATIONS = /** @type {[Notation, string][]} */ ([
+  ['logmar', 'logMAR'],
+  ['decimal', 'decimal'],
+  ['snellen', 'Snellen, such as 6/9 or 20/30'],
+]);
 const NOTATION_KEY = 'nightkeep-acuity'; // this browser's choice; no part of the record
 
 /** @returns {Notation} */
@@ -66,11 +92,16 @@ function lastOf(all, before, path) {
 function collected(form) {
   let out = form;
   for (const eye of EYES) {
-    for (const path of Object.keys(VISIT_FIELDS)) if (pick(out, `${eye}.${path}`) === null) out = put(out, `${eye}.${path}`, undefined);
+    for (const path of Object.keys(VISIT_FIELDS))
+      if (pick(out, `${eye}.${path}`) === null) out = put(out, `${eye}.${path}`, undefined);
     for (const part of ['refraction', 'residual']) {
       const r = /** @type {Partial<import('../types.js').Refraction>|undefined} */ (pick(out, `${eye}.${part}`));
-      const empty = !r || [r.sphere, r.cylinder, r.axis].every((n) => n === undefined);
-      out = put(out, `${eye}.${part}`, empty ? undefined : { sphere: r.sphere ?? 0, cylinder: r.cylinder ?? 0, axis: r.axis ?? 0 });
+      const empty = !r || [r.sphere, r.cylinder, r.axis].every(n => n === undefined);
+      out = put(
+        out,
+        `${eye}.${part}`,
+        empty ? undefined : { sphere: r.sphere ?? 0, cylinder: r.cylinder ?? 0, axis: r.axis ?? 0 },
+      );
     }
   }
   return out;
@@ -82,48 +113,203 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
   const [notation, setNotation] = useState(notationWanted);
   const action = useAction();
   /** @param {boolean} sure */
-  const save = (sure) => action.run(async () => { await api.saveVisit(wearer, collected(form), sure); done(); });
+  const save = sure =>
+    action.run(async () => {
+      await api.saveVisit(wearer, collected(form), sure);
+      done();
+    });
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setForm(put(form, path, value));
   /** @param {string} path @returns {(e: Event) => void} */
-  const take = (path) => (e) => set(path, /** @type {HTMLInputElement} */ (e.target).value);
+  const take = path => e => set(path, /** @type {HTMLInputElement} */ (e.target).value);
   /** @param {string} eye @param {string} path @param {string} label */
-  const num = (eye, path, label) => h(NumberField, {
-    bare: true, key: `${eye}.${path}`, name: `${eye}.${path}`, label: `${eye} ${label.toLowerCase()}`, quantity: quantity(VISIT_FIELDS[path]), notation,
-    value: /** @type {number|null|undefined} */ (pick(form, `${eye}.${path}`)), last: lastOf(all, form.date, `${eye}.${path}`),
-    error: action.error?.field === `${eye}.${path}` ? action.error.message : undefined, set: (n) => set(`${eye}.${path}`, n),
-  });
+  const num = (eye, path, label) =>
+    h(NumberField, {
+      bare: true,
+      key: `${eye}.${path}`,
+      name: `${eye}.${path}`,
+      label: `${eye} ${label.toLowerCase()}`,
+      quantity: quantity(VISIT_FIELDS[path]),
+      notation,
+      value: /** @type {number|null|undefined} */ (pick(form, `${eye}.${path}`)),
+      last: lastOf(all, form.date, `${eye}.${path}`),
+      error: action.error?.field === `${eye}.${path}` ? action.error.message : undefined,
+      set: n => set(`${eye}.${path}`, n),
+    });
   /** @param {string} label @param {(eye: string) => ComponentChildren} cell */
-  const row = (label, cell) => h('tr', null, h('th', { scope: 'row' }, label), EYES.map((eye) => h('td', null, cell(eye))));
+  const row = (label, cell) =>
+    h(
+      'tr',
+      null,
+      h('th', { scope: 'row' }, label),
+      EYES.map(eye => h('td', null, cell(eye))),
+    );
   /** @param {string} part @param {string} label */
-  const refraction = (part, label) => row(label, (eye) => h('span', { class: 'triple' }, ['sphere', 'cylinder', 'axis'].map((k) => num(eye, `${part}.${k}`, `${part} ${k}`))));
-  const numbers = (/** @type {Rows} */ rows) => rows.map(([path, label]) => row(label, (eye) => num(eye, path, label)));
+  const refraction = (part, label) =>
+    row(label, eye =>
+      h(
+        'span',
+        { class: 'triple' },
+        ['sphere', 'cylinder', 'axis'].map(k => num(eye, `${part}.${k}`, `${part} ${k}`)),
+      ),
+    );
+  const numbers = (/** @type {Rows} */ rows) => rows.map(([path, label]) => row(label, eye => num(eye, path, label)));
   /** @param {string} caption @param {ComponentChildren} rows */
-  const table = (caption, rows) => h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption }, h('table', { class: 'findings' }, h('caption', null, caption),
-    h('thead', null, h('tr', null, h('th', { scope: 'col' }, 'Finding'), h('th', { scope: 'col' }, 'Right'), h('th', { scope: 'col' }, 'Left'))), h('tbody', null, rows)));
+  const table = (caption, rows) =>
+    h(
+      'div',
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption },
+      h(
+        'table',
+        { class: 'findings' },
+        h('caption', null, caption),
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'col' }, 'Finding'),
+            h('th', { scope: 'col' }, 'Right'),
+            h('th', { scope: 'col' }, 'Left'),
+          ),
+        ),
+        h('tbody', null, rows),
+      ),
+    );
   const error = action.error;
-  return h('form', { class: 'card', onSubmit: (/** @type {Event} */ e) => { e.preventDefault(); save(false); }, 'data-test': 'visit-form' },
-    h('fieldset', { class: 'grid' }, h('legend', null, 'Visit'),
-      h(Field, { label: 'Date', error: error?.field === 'date' ? error.message : undefined }, h('input', { type: 'date', required: true, max: form.state === 'kept' ? today : undefined, value: form.date, onInput: take('date') })),
+  return h(
+    'form',
+    {
+      class: 'card',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        save(false);
+      },
+      'data-test': 'visit-form',
+    },
+    h(
+      'fieldset',
+      { class: 'grid' },
+      h('legend', null, 'Visit'),
+      h(
+        Field,
+        { label: 'Date', error: error?.field === 'date' ? error.message : undefined },
+        h('input', {
+          type: 'date',
+          required: true,
+          max: form.state === 'kept' ? today : undefined,
+          value: form.date,
+          onInput: take('date'),
+        }),
+      ),
       h(Field, { label: 'Time' }, h('input', { type: 'time', value: form.time ?? '', onInput: take('time') })),
-      h(Field, { label: 'Kind' }, h('select', { value: form.kind, onChange: take('kind') }, KINDS.map((k) => h('option', { value: k }, title(k))))),
-      h(Field, { label: 'State' }, h('select', { value: form.state, onChange: take('state') }, (desk ? DESK_STATES : STATES).map((k) => h('option', { value: k }, title(k)))))),
-    form.state === 'kept' && h('div', null,
-      h('p', { class: 'hint' }, 'Leave empty what was not measured.'),
-      h('label', { class: 'notation' }, 'A bare acuity is meant as ', h('select', { value: notation, onChange: (/** @type {Event} */ e) => {
-        const chosen = /** @type {Notation} */ (/** @type {HTMLSelectElement} */ (e.target).value);
-        localStorage.setItem(NOTATION_KEY, chosen);
-        setNotation(chosen);
-      } }, NOTATIONS.map(([key, name]) => h('option', { value: key }, name)))),
-      table('Measured', [refraction('refraction', 'Refraction: sphere, cylinder, axis'), refraction('residual', 'Over the treated eye: sphere, cylinder, axis'), numbers(BEFORE)]),
-      table('Graded', numbers(GRADES)),
-      table('Seen', WORDS.map(([path, label]) => row(label, (eye) => h('input', { type: 'text', 'aria-label': `${eye} ${label.toLowerCase()}`, maxLength: 500, value: /** @type {string} */ (pick(form, `${eye}.${path}`) ?? ''), onInput: take(`${eye}.${path}`) }))))),
-    form.state === 'kept' && h('fieldset', { class: 'grid' }, h('legend', null, 'How'),
-      h(Field, { label: 'Grading scale' }, h('select', { value: form.scale ?? '', onChange: take('scale') }, SCALES.map((s) => h('option', { value: s }, s)))),
-      h(Field, { label: 'Axial length measured with', hint: 'Kind of instrument, the same words each time.' }, h('input', { type: 'text', list: 'instruments', maxLength: 80, value: form.instrument ?? '', onInput: take('instrument') })),
-      h('datalist', { id: 'instruments' }, ['optical biometer', 'second optical biometer', 'ultrasound'].map((v) => h('option', { value: v })))),
-    !desk && h(Field, { label: 'Advice given' }, h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') })),
+      h(
+        Field,
+        { label: 'Kind' },
+        h(
+          'select',
+          { value: form.kind, onChange: take('kind') },
+          KINDS.map(k => h('option', { value: k }, title(k))),
+        ),
+      ),
+      h(
+        Field,
+        { label: 'State' },
+        h(
+          'select',
+          { value: form.state, onChange: take('state') },
+          (desk ? DESK_STATES : STATES).map(k => h('option', { value: k }, title(k))),
+        ),
+      ),
+    ),
+    form.state === 'kept' &&
+      h(
+        'div',
+        null,
+        h('p', { class: 'hint' }, 'Leave empty what was not measured.'),
+        h(
+          'label',
+          { class: 'notation' },
+          'A bare acuity is meant as ',
+          h(
+            'select',
+            {
+              value: notation,
+              onChange: (/** @type {Event} */ e) => {
+                const chosen = /** @type {Notation} */ (/** @type {HTMLSelectElement} */ (e.target).value);
+                localStorage.setItem(NOTATION_KEY, chosen);
+                setNotation(chosen);
+              },
+            },
+            NOTATIONS.map(([key, name]) => h('option', { value: key }, name)),
+          ),
+        ),
+        table('Measured', [
+          refraction('refraction', 'Refraction: sphere, cylinder, axis'),
+          refraction('residual', 'Over the treated eye: sphere, cylinder, axis'),
+          numbers(BEFORE),
+        ]),
+        table('Graded', numbers(GRADES)),
+        table(
+          'Seen',
+          WORDS.map(([path, label]) =>
+            row(label, eye =>
+              h('input', {
+                type: 'text',
+                'aria-label': `${eye} ${label.toLowerCase()}`,
+                maxLength: 500,
+                value: /** @type {string} */ (pick(form, `${eye}.${path}`) ?? ''),
+                onInput: take(`${eye}.${path}`),
+              }),
+            ),
+          ),
+        ),
+      ),
+    form.state === 'kept' &&
+      h(
+        'fieldset',
+        { class: 'grid' },
+        h('legend', null, 'How'),
+        h(
+          Field,
+          { label: 'Grading scale' },
+          h(
+            'select',
+            { value: form.scale ?? '', onChange: take('scale') },
+            SCALES.map(s => h('option', { value: s }, s)),
+          ),
+        ),
+        h(
+          Field,
+          { label: 'Axial length measured with', hint: 'Kind of instrument, the same words each time.' },
+          h('input', {
+            type: 'text',
+            list: 'instruments',
+            maxLength: 80,
+            value: form.instrument ?? '',
+            onInput: take('instrument'),
+          }),
+        ),
+        h(
+          'datalist',
+          { id: 'instruments' },
+          ['optical biometer', 'second optical biometer', 'ultrasound'].map(v => h('option', { value: v })),
+        ),
+      ),
+    !desk &&
+      h(
+        Field,
+        { label: 'Advice given' },
+        h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') }),
+      ),
     error && error.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, error.message),
     h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
-    h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Save the visit'), h('button', { type: 'button', onClick: cancel }, 'Leave')));
+    h(
+      'div',
+      { class: 'buttons' },
+      h('button', { class: 'primary', disabled: action.busy }, 'Save the visit'),
+      h('button', { type: 'button', onClick: cancel }, 'Leave'),
+    ),
+  );
 }

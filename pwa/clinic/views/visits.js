@@ -14,7 +14,18 @@ import { VisitForm } from './visit-form.js';
 const DESK_STATES = ['booked', 'missed', 'cancelled'];
 
 /** @param {string} today @param {boolean} desk @returns {Visit} */
-const blank = (today, desk) => ({ id: '', date: today, kind: 'recall', state: desk ? 'booked' : 'kept', due: '', right: {}, left: {}, scale: '', instrument: '', advice: '' });
+const blank = (today, desk) => ({
+  id: '',
+  date: today,
+  kind: 'recall',
+  state: desk ? 'booked' : 'kept',
+  due: '',
+  right: {},
+  left: {},
+  scale: '',
+  instrument: '',
+  advice: '',
+});
 
 /** @param {{me: Me, route: Route}} props */
 export function Visits({ me, route }) {
@@ -23,15 +34,74 @@ export function Visits({ me, route }) {
   const [editing, edit] = useState(/** @type {Visit|null} */ (null));
   const wearer = who.data?.wearer;
   const desk = me.person.role === 'desk';
-  return h('div', { class: 'visits' },
-    h('h1', null, 'Visits', wearer && [': ', h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name), ' ', h('span', { class: 'code' }, wearer.code)]),
-    wearer && desk && h('nav', { class: 'buttons no-print', 'aria-label': 'This wearer' }, h('a', { class: 'button', href: link('plan', wearer.id) }, 'Plan and lenses'), h('a', { class: 'button', href: link('family', wearer.family) }, 'Family')),
+  return h(
+    'div',
+    { class: 'visits' },
+    h(
+      'h1',
+      null,
+      'Visits',
+      wearer && [
+        ': ',
+        h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name),
+        ' ',
+        h('span', { class: 'code' }, wearer.code),
+      ],
+    ),
+    wearer &&
+      desk &&
+      h(
+        'nav',
+        { class: 'buttons no-print', 'aria-label': 'This wearer' },
+        h('a', { class: 'button', href: link('plan', wearer.id) }, 'Plan and lenses'),
+        h('a', { class: 'button', href: link('family', wearer.family) }, 'Family'),
+      ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && got.data.due.length > 0 && h('p', { class: 'buttons due' }, 'Due:', nearest(got.data.due, me.today).map((d) => h('button', { type: 'button', onClick: () => edit({ ...blank(me.today, desk), kind: d.kind, due: d.due, date: d.due > me.today ? d.due : me.today, state: 'booked' }) }, `${title(d.kind)} ${day(d.due)}: book`))),
+    got.data &&
+      got.data.due.length > 0 &&
+      h(
+        'p',
+        { class: 'buttons due' },
+        'Due:',
+        nearest(got.data.due, me.today).map(d =>
+          h(
+            'button',
+            {
+              type: 'button',
+              onClick: () =>
+                edit({
+                  ...blank(me.today, desk),
+                  kind: d.kind,
+                  due: d.due,
+                  date: d.due > me.today ? d.due : me.today,
+                  state: 'booked',
+                }),
+            },
+            `${title(d.kind)} ${day(d.due)}: book`,
+          ),
+        ),
+      ),
     editing
-      ? h(VisitForm, { desk, wearer: route.arg, visit: editing, all: got.data?.visits ?? [], today: me.today, key: editing.id || 'new', done: () => { edit(null); got.reload(); }, cancel: () => edit(null) })
-      : h('button', { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today, desk)) }, desk ? 'Book a visit' : 'Record a visit'),
-    got.data && h(List, { desk, visits: got.data.visits, edit }));
+      ? h(VisitForm, {
+          desk,
+          wearer: route.arg,
+          visit: editing,
+          all: got.data?.visits ?? [],
+          today: me.today,
+          key: editing.id || 'new',
+          done: () => {
+            edit(null);
+            got.reload();
+          },
+          cancel: () => edit(null),
+        })
+      : h(
+          'button',
+          { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today, desk)) },
+          desk ? 'Book a visit' : 'Record a visit',
+        ),
+    got.data && h(List, { desk, visits: got.data.visits, edit }),
+  );
 }
 
 /**
@@ -41,23 +111,59 @@ export function Visits({ me, route }) {
  * @param {string} today
  */
 function nearest(due, today) {
-  const past = due.filter((d) => d.due < today);
-  return [...past.slice(-1), ...due.filter((d) => d.due >= today).slice(0, 2)];
+  const past = due.filter(d => d.due < today);
+  return [...past.slice(-1), ...due.filter(d => d.due >= today).slice(0, 2)];
 }
 
 /** @param {{desk: boolean, visits: Visit[], edit: (v: Visit) => void}} props */
 function List({ desk, visits, edit }) {
   if (!visits.length) return h('p', { class: 'quiet' }, 'No visit recorded.');
-  return h('div', { class: 'scroll' }, h('table', { class: 'list' },
-    h('thead', null, h('tr', null, ['Date', 'Visit', 'State', 'Right', 'Left', 'Grading scale', 'Advice', 'Record'].map((t) => h('th', { scope: 'col' }, t)))),
-    h('tbody', null, visits.map((v) => h('tr', { key: v.id, 'data-test': 'visit-row' },
-      h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `, ${v.time}`), h('td', null, title(v.kind)), h('td', null, title(v.state)),
-      h('td', null, findings(v.right)), h('td', null, findings(v.left)), h('td', null, graded(v) ? v.scale || 'not noted' : ''), h('td', null, v.advice ?? ''),
-      h('td', null, (!desk || DESK_STATES.includes(v.state)) && h('button', { type: 'button', onClick: () => edit(v) }, 'Change')))))));
+  return h(
+    'div',
+    { class: 'scroll' },
+    h(
+      'table',
+      { class: 'list' },
+      h(
+        'thead',
+        null,
+        h(
+          'tr',
+          null,
+          ['Date', 'Visit', 'State', 'Right', 'Left', 'Grading scale', 'Advice', 'Record'].map(t =>
+            h('th', { scope: 'col' }, t),
+          ),
+        ),
+      ),
+      h(
+        'tbody',
+        null,
+        visits.map(v =>
+          h(
+            'tr',
+            { key: v.id, 'data-test': 'visit-row' },
+            h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `, ${v.time}`),
+            h('td', null, title(v.kind)),
+            h('td', null, title(v.state)),
+            h('td', null, findings(v.right)),
+            h('td', null, findings(v.left)),
+            h('td', null, graded(v) ? v.scale || 'not noted' : ''),
+            h('td', null, v.advice ?? ''),
+            h(
+              'td',
+              null,
+              (!desk || DESK_STATES.includes(v.state)) &&
+                h('button', { type: 'button', onClick: () => edit(v) }, 'Change'),
+            ),
+          ),
+        ),
+      ),
+    ),
+  );
 }
 
 /** Whether grades were given, which mean nothing without their scale. @param {Visit} v */
-const graded = (v) => [v.right, v.left].some((f) => Object.keys({ ...f.grades, ...f.staining }).length > 0);
+const graded = v => [v.right, v.left].some(f => Object.keys({ ...f.grades, ...f.staining }).length > 0);
 
 /** @type {Record<string, number>} */
 const MEASURE_DIGITS = { keratometry_axis: 0, corneal_diameter: 1, pupil: 1, pressure: 0 };
@@ -65,15 +171,21 @@ const MEASURE_DIGITS = { keratometry_axis: 0, corneal_diameter: 1, pupil: 1, pre
 /** @param {EyeFindings} f */
 function findings(f) {
   const parts = [
-    f.refraction && prescription(f.refraction), f.residual && `over treatment ${prescription(f.residual)}`,
-    has(f.unaided) && `unaided ${number(f.unaided, 2)}`, has(f.best_corrected) && `corrected ${number(f.best_corrected, 2)}`,
+    f.refraction && prescription(f.refraction),
+    f.residual && `over treatment ${prescription(f.residual)}`,
+    has(f.unaided) && `unaided ${number(f.unaided, 2)}`,
+    has(f.best_corrected) && `corrected ${number(f.best_corrected, 2)}`,
     has(f.axial_mm) && `${number(f.axial_mm, 2)} mm`,
     ...Object.entries(f.measures ?? {}).map(([k, n]) => `${k.replace(/_/g, ' ')} ${number(n, MEASURE_DIGITS[k] ?? 2)}`),
-    ...Object.entries(f.grades ?? {}).map(([k, g]) => `${k.replace(/_/g, ' ')} ${g}`), ...Object.entries(f.staining ?? {}).map(([k, g]) => `staining ${k} ${g}`),
-    ...Object.entries(f.words ?? {}).filter(([, t]) => t).map(([k, t]) => `${k.replace(/_/g, ' ')}: ${t}`), f.topography && `topography: ${f.topography}`,
+    ...Object.entries(f.grades ?? {}).map(([k, g]) => `${k.replace(/_/g, ' ')} ${g}`),
+    ...Object.entries(f.staining ?? {}).map(([k, g]) => `staining ${k} ${g}`),
+    ...Object.entries(f.words ?? {})
+      .filter(([, t]) => t)
+      .map(([k, t]) => `${k.replace(/_/g, ' ')}: ${t}`),
+    f.topography && `topography: ${f.topography}`,
   ].filter(Boolean);
   return parts.join('; ') || '–';
 }
 
 /** @param {number|null|undefined} n */
-const has = (n) => n !== null && n !== undefined;
+const has = n => n !== null && n !== undefined;

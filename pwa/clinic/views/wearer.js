@@ -23,136 +23,418 @@ export function Wearer({ me, route }) {
   const [open, setOpen] = useState(false);
   const [paper, setPaper] = useState({ sheets: 1, times: 0 });
   const onPaper = (/** @type {number} */ sheets) => setPaper({ sheets, times: paper.times + 1 });
-  useLayoutEffect(() => { if (paper.times) print(); }, [paper.times]); // what is to be printed has to stand first
+  useLayoutEffect(() => {
+    if (paper.times) print();
+  }, [paper.times]); // what is to be printed has to stand first
   const sum = got.data;
-  return h('div', { class: `review ${paper.sheets === 2 ? 'two-sheets' : 'one-sheet'}`, 'data-test': 'review' },
+  return h(
+    'div',
+    { class: `review ${paper.sheets === 2 ? 'two-sheets' : 'one-sheet'}`, 'data-test': 'review' },
     h(Trouble, { error: got.error, busy: got.busy && !sum, retry: got.reload }),
-    got.busy && h('p', { class: 'only-print' }, 'Printed before the review was ready. Print it again once it stands on the screen.'),
-    sum && h('div', { class: 'sheet-one', key: `${sum.from}${sum.to}` }, h(Head, { sum, span }),
-      h('div', { class: 'review-bar no-print' }, h(Range, { sum, wearer: route.arg, span }), h(Actions, { sum, busy: got.busy, onPaper })), h(Glance, { sum, outcomes: me.outcomes }), h(Foot, { sum, me, span, page: 1, pages: paper.sheets })),
-    sum && h('div', { class: 'sheet-two' }, h('p', { class: 'only-print sheet-head' }, h('b', null, sum.wearer.name), ` ${sum.wearer.code} · ${periodWords({ sum, span })}`),
-      h(Rest, { sum, me, open: open || paper.sheets === 2, toggle: () => setOpen(!open), key: `rest${sum.from}${sum.to}` }), h(Foot, { sum, me, span, page: 2, pages: 2 })));
+    got.busy &&
+      h(
+        'p',
+        { class: 'only-print' },
+        'Printed before the review was ready. Print it again once it stands on the screen.',
+      ),
+    sum &&
+      h(
+        'div',
+        { class: 'sheet-one', key: `${sum.from}${sum.to}` },
+        h(Head, { sum, span }),
+        h(
+          'div',
+          { class: 'review-bar no-print' },
+          h(Range, { sum, wearer: route.arg, span }),
+          h(Actions, { sum, busy: got.busy, onPaper }),
+        ),
+        h(Glance, { sum, outcomes: me.outcomes }),
+        h(Foot, { sum, me, span, page: 1, pages: paper.sheets }),
+      ),
+    sum &&
+      h(
+        'div',
+        { class: 'sheet-two' },
+        h(
+          'p',
+          { class: 'only-print sheet-head' },
+          h('b', null, sum.wearer.name),
+          ` ${sum.wearer.code} · ${periodWords({ sum, span })}`,
+        ),
+        h(Rest, {
+          sum,
+          me,
+          open: open || paper.sheets === 2,
+          toggle: () => setOpen(!open),
+          key: `rest${sum.from}${sum.to}`,
+        }),
+        h(Foot, { sum, me, span, page: 2, pages: 2 }),
+      ),
+  );
 }
 
 /** What a sheet of paper must say about itself. @param {{sum: Summary, me: Me, span: string, page: number, pages: number}} props */
 function Foot({ sum, me, span, page, pages }) {
-  return h('p', { class: 'only-print foot' }, `${sum.wearer.code} · ${periodWords({ sum, span })} · Self-reported at home; not an examination. Printed ${day(sum.today)} by ${me.person.name}, ${me.practice.name}. Page ${page} of ${pages}.`);
+  return h(
+    'p',
+    { class: 'only-print foot' },
+    `${sum.wearer.code} · ${periodWords({ sum, span })} · Self-reported at home; not an examination. Printed ${day(sum.today)} by ${me.person.name}, ${me.practice.name}. Page ${page} of ${pages}.`,
+  );
 }
 
 /** @param {{sum: Summary, span: string}} props */
 function Head({ sum, span }) {
   const w = sum.wearer;
   const first = sum.plan?.first_night;
-  const rest = sum.pauses.find((p) => p.from <= sum.today && p.to >= sum.today);
-  const next = sum.pauses.find((p) => p.from > sum.today);
-  return h('header', { class: 'review-head' },
-    h('div', null,
+  const rest = sum.pauses.find(p => p.from <= sum.today && p.to >= sum.today);
+  const next = sum.pauses.find(p => p.from > sum.today);
+  return h(
+    'header',
+    { class: 'review-head' },
+    h(
+      'div',
+      null,
       h('h1', null, w.name, ' ', h('span', { class: 'code' }, w.code)),
-      h('p', { class: 'facts' }, [
-        sum.age ? `${Math.floor(sum.age)} years` : 'age not known',
-        first ? `first night ${day(first)}` : 'not started',
-        sum.last_visit ? `last visit ${day(sum.last_visit.date)}, ${title(sum.last_visit.kind).toLowerCase()}` : 'no visit yet',
-        sum.next_visit ? `next ${day(sum.next_visit.date)}` : 'none booked',
-        ...(!rest && next ? [`${next.agreed ? 'no lenses, as agreed,' : 'reminders paused'} from ${day(next.from)} to ${day(next.to)}`] : []),
-        ...(rest ? [`${rest.agreed ? 'no lenses, as agreed,' : 'reminders paused'} until ${day(rest.to)}`] : []),
-      ].join(' · ')),
-      h('p', { class: 'period', 'data-test': 'period' }, periodWords({ sum, span }))));
+      h(
+        'p',
+        { class: 'facts' },
+        [
+          sum.age ? `${Math.floor(sum.age)} years` : 'age not known',
+          first ? `first night ${day(first)}` : 'not started',
+          sum.last_visit
+            ? `last visit ${day(sum.last_visit.date)}, ${title(sum.last_visit.kind).toLowerCase()}`
+            : 'no visit yet',
+          sum.next_visit ? `next ${day(sum.next_visit.date)}` : 'none booked',
+          ...(!rest && next
+            ? [
+                `${next.agreed ? 'no lenses, as agreed,' : 'reminders paused'} from ${day(next.from)} to ${day(next.to)}`,
+              ]
+            : []),
+          ...(rest ? [`${rest.agreed ? 'no lenses, as agreed,' : 'reminders paused'} until ${day(rest.to)}`] : []),
+        ].join(' · '),
+      ),
+      h('p', { class: 'period', 'data-test': 'period' }, periodWords({ sum, span })),
+    ),
+  );
 }
 
 /** @param {{sum: Summary, busy: boolean, onPaper: (sheets: number) => void}} props busy: another range is on its way */
 function Actions({ sum, busy, onPaper }) {
   const w = sum.wearer;
-  return h('nav', { class: 'buttons', 'aria-label': 'This wearer' },
+  return h(
+    'nav',
+    { class: 'buttons', 'aria-label': 'This wearer' },
     h('a', { class: 'button', href: link('visits', w.id) }, 'Visits'),
     h('a', { class: 'button', href: link('plan', w.id) }, 'Plan'),
     h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
     h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'FHIR file' }),
-    h('button', { type: 'button', disabled: busy, 'data-test': 'print-one', onClick: () => onPaper(1) }, 'Print'), h('button', { type: 'button', disabled: busy, 'data-test': 'print-two', onClick: () => onPaper(2) }, 'Two sheets'));
+    h('button', { type: 'button', disabled: busy, 'data-test': 'print-one', onClick: () => onPaper(1) }, 'Print'),
+    h('button', { type: 'button', disabled: busy, 'data-test': 'print-two', onClick: () => onPaper(2) }, 'Two sheets'),
+  );
 }
 
 /** How far back each button of the period reaches, in nights. */
-const SPANS = /** @type {[number, string][]} */ ([[30, '30 nights'], [90, '90 nights'], [365, '1 year']]);
+const SPANS = /** @type {[number, string][]} */ ([
+  [30, '30 nights'],
+  [90, '90 nights'],
+  [365, '1 year'],
+]);
 
 /** @param {{sum: Summary, wearer: string, span: string}} props span: the button that made the period, empty for none */
 function Range({ sum, wearer, span }) {
   const [from, setFrom] = useState(sum.from);
   const [to, setTo] = useState(sum.to);
   const p = sum.glance.period;
-  const base = p === 'since-start' ? 'Since the first night' : p === 'usual' ? 'The usual 90 nights' : 'Since the last visit';
+  const base =
+    p === 'since-start' ? 'Since the first night' : p === 'usual' ? 'The usual 90 nights' : 'Since the last visit';
   /** @param {string} a @param {string} b @param {string} [made] */
-  const go = (a, b, made = '') => { location.hash = link('wearer', wearer, { from: a, to: b, span: made }); };
-  const wrong = from && to && to < from ? 'The last night is before the first.' : from > sum.today ? 'The first night is in the future.' : '';
-  return h('form', { class: 'range no-print', onSubmit: (/** @type {globalThis.Event} */ e) => { e.preventDefault(); if (!wrong) go(from, to); } },
-    h('div', { class: 'spans', role: 'group', 'aria-label': 'Period' },
-      h('button', { type: 'button', 'aria-pressed': p !== 'chosen', onClick: () => go('', '') }, p === 'chosen' ? 'Since the last visit' : base),
-      SPANS.map(([n, name]) => h('button', { type: 'button', 'aria-pressed': p === 'chosen' && span === String(n), onClick: () => go(addDays(sum.today, -n), '', String(n)) }, name))),
-    h('details', { class: 'dates', open: p === 'chosen' && !span }, h('summary', null, 'Other dates'), h('div', { class: 'dates-form' }, h('label', null, 'From', h('input', { type: 'date', value: from, max: sum.today, onInput: (/** @type {globalThis.Event} */ e) => setFrom(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('label', null, 'to', h('input', { type: 'date', value: to, max: sum.today, 'aria-invalid': wrong ? 'true' : undefined, onInput: (/** @type {globalThis.Event} */ e) => setTo(/** @type {HTMLInputElement} */ (e.target).value) })),
-    h('button', null, 'Show'), wrong && h('span', { class: 'field-error', role: 'alert' }, wrong))));
+  const go = (a, b, made = '') => {
+    location.hash = link('wearer', wearer, { from: a, to: b, span: made });
+  };
+  const wrong =
+    from && to && to < from
+      ? 'The last night is before the first.'
+      : from > sum.today
+        ? 'The first night is in the future.'
+        : '';
+  return h(
+    'form',
+    {
+      class: 'range no-print',
+      onSubmit: (/** @type {globalThis.Event} */ e) => {
+        e.preventDefault();
+        if (!wrong) go(from, to);
+      },
+    },
+    h(
+      'div',
+      { class: 'spans', role: 'group', 'aria-label': 'Period' },
+      h(
+        'button',
+        { type: 'button', 'aria-pressed': p !== 'chosen', onClick: () => go('', '') },
+        p === 'chosen' ? 'Since the last visit' : base,
+      ),
+      SPANS.map(([n, name]) =>
+        h(
+          'button',
+          {
+            type: 'button',
+            'aria-pressed': p === 'chosen' && span === String(n),
+            onClick: () => go(addDays(sum.today, -n), '', String(n)),
+          },
+          name,
+        ),
+      ),
+    ),
+    h(
+      'details',
+      { class: 'dates', open: p === 'chosen' && !span },
+      h('summary', null, 'Other dates'),
+      h(
+        'div',
+        { class: 'dates-form' },
+        h(
+          'label',
+          null,
+          'From',
+          h('input', {
+            type: 'date',
+            value: from,
+            max: sum.today,
+            onInput: (/** @type {globalThis.Event} */ e) => setFrom(/** @type {HTMLInputElement} */ (e.target).value),
+          }),
+        ),
+        h(
+          'label',
+          null,
+          'to',
+          h('input', {
+            type: 'date',
+            value: to,
+            max: sum.today,
+            'aria-invalid': wrong ? 'true' : undefined,
+            onInput: (/** @type {globalThis.Event} */ e) => setTo(/** @type {HTMLInputElement} */ (e.target).value),
+          }),
+        ),
+        h('button', null, 'Show'),
+        wrong && h('span', { class: 'field-error', role: 'alert' }, wrong),
+      ),
+    ),
+  );
 }
 
 /** @param {{sum: Summary, span: string}} props */
 function periodWords({ sum, span }) {
-  const made = { 'since-visit': 'since the last visit', 'since-start': 'since the first night', usual: 'the usual 90 nights', chosen: SPANS.find(([n]) => String(n) === span)?.[1] ?? 'chosen' }[sum.glance.period];
+  const made = {
+    'since-visit': 'since the last visit',
+    'since-start': 'since the first night',
+    usual: 'the usual 90 nights',
+    chosen: SPANS.find(([n]) => String(n) === span)?.[1] ?? 'chosen',
+  }[sum.glance.period];
   return `${day(sum.from)} to ${day(sum.to)}, ${plural(sum.counts.nights, 'night', 'nights')} (${made})`;
 }
 
 /** @param {{sum: Summary, me: Me, open: boolean, toggle: () => void}} props */
 function Rest({ sum, me, open, toggle }) {
   const zone = me.practice.zone;
-  return h('details', { class: `rest-of-review ${roomOnPaper(sum)}`, open, 'data-test': 'rest' },
-    h('summary', { class: 'no-print', onClick: (/** @type {globalThis.Event} */ e) => { e.preventDefault(); toggle(); } }, 'Everything else: points in full, calendar, care, sight, events, growth'),
-    open && h('div', null,
-      h(Points, { sum }),
-      h(Nights, { sum }),
-      h(Care, { sum }),
-      h(Sight, { sum }),
-      h(Timeline, { sum, zone }),
-      h(Growth, { sum }),
-      h(Trust, { sum })));
+  return h(
+    'details',
+    { class: `rest-of-review ${roomOnPaper(sum)}`, open, 'data-test': 'rest' },
+    h(
+      'summary',
+      {
+        class: 'no-print',
+        onClick: (/** @type {globalThis.Event} */ e) => {
+          e.preventDefault();
+          toggle();
+        },
+      },
+      'Everything else: points in full, calendar, care, sight, events, growth',
+    ),
+    open &&
+      h(
+        'div',
+        null,
+        h(Points, { sum }),
+        h(Nights, { sum }),
+        h(Care, { sum }),
+        h(Sight, { sum }),
+        h(Timeline, { sum, zone }),
+        h(Growth, { sum }),
+        h(Trust, { sum }),
+      ),
+  );
 }
 
 /** @param {{sum: Summary}} props */
 function Points({ sum }) {
   const paper = pointsOnPaper(sum.points);
-  const more = paper.filter((on) => !on).length;
-  return h('section', { class: 'block points', 'aria-labelledby': 'all-points-title', 'data-test': 'all-points' },
+  const more = paper.filter(on => !on).length;
+  return h(
+    'section',
+    { class: 'block points', 'aria-labelledby': 'all-points-title', 'data-test': 'all-points' },
     h('h2', { id: 'all-points-title' }, 'Every point'),
     sum.points.length
-      ? h('ol', null, sum.points.map((p, i) => h('li', { key: p.rule, class: paper[i] ? '' : 'no-print', 'data-rule': p.rule }, h('p', null, p.text), h('p', { class: 'evidence' }, h('span', { class: 'no-print' }, readable(p.evidence)), h('span', { class: 'only-print' }, readable(evidenceOnPaper(p)))),
-        h('details', { class: 'no-print' }, h('summary', null, 'Why this is raised'), h('p', null, `Rule ${p.rule}. Basis: ${p.basis}.`)))))
+      ? h(
+          'ol',
+          null,
+          sum.points.map((p, i) =>
+            h(
+              'li',
+              { key: p.rule, class: paper[i] ? '' : 'no-print', 'data-rule': p.rule },
+              h('p', null, p.text),
+              h(
+                'p',
+                { class: 'evidence' },
+                h('span', { class: 'no-print' }, readable(p.evidence)),
+                h('span', { class: 'only-print' }, readable(evidenceOnPaper(p))),
+              ),
+              h(
+                'details',
+                { class: 'no-print' },
+                h('summary', null, 'Why this is raised'),
+                h('p', null, `Rule ${p.rule}. Basis: ${p.basis}.`),
+              ),
+            ),
+          ),
+        )
       : h('p', null, 'No rule raised a point. That says what was logged, not how the eyes are.'),
     more > 0 && h('p', { class: 'only-print quiet' }, `And ${more} more on screen.`),
-    sum.changes.length > 0 && h('div', { class: 'changes' }, h('h3', null, 'Changed since the stretch before'),
-      h('ul', null, sum.changes.map((c, i) => h('li', { class: i < CHANGES_ON_PAPER ? '' : 'no-print' }, c.text, h('span', { class: 'quiet' }, ` (${c.before} → ${c.now})`)))),
-      sum.changes.length > CHANGES_ON_PAPER && h('p', { class: 'only-print quiet' }, `And ${sum.changes.length - CHANGES_ON_PAPER} more on screen.`)),
-    sum.cannot_tell.length > 0 && h('div', { class: 'cannot' }, h('h3', null, 'What the log cannot tell'), h('ul', null, sum.cannot_tell.map((t) => h('li', null, readable(t))))));
+    sum.changes.length > 0 &&
+      h(
+        'div',
+        { class: 'changes' },
+        h('h3', null, 'Changed since the stretch before'),
+        h(
+          'ul',
+          null,
+          sum.changes.map((c, i) =>
+            h(
+              'li',
+              { class: i < CHANGES_ON_PAPER ? '' : 'no-print' },
+              c.text,
+              h('span', { class: 'quiet' }, ` (${c.before} → ${c.now})`),
+            ),
+          ),
+        ),
+        sum.changes.length > CHANGES_ON_PAPER &&
+          h('p', { class: 'only-print quiet' }, `And ${sum.changes.length - CHANGES_ON_PAPER} more on screen.`),
+      ),
+    sum.cannot_tell.length > 0 &&
+      h(
+        'div',
+        { class: 'cannot' },
+        h('h3', null, 'What the log cannot tell'),
+        h(
+          'ul',
+          null,
+          sum.cannot_tell.map(t => h('li', null, readable(t))),
+        ),
+      ),
+  );
 }
 
 /** @param {{sum: Summary}} props */
 function Sight({ sum }) {
-  const scored = sum.acuity.filter((a) => a.logmar !== null);
-  const runs = /** @type {const} */ (['right', 'left']).map((eye) => ({ eye, points: scored.filter((a) => a.eye === eye).map((a) => ({ date: a.night, value: /** @type {number} */ (a.logmar), note: a.note })) }));
-  return h('section', { class: 'block', 'aria-labelledby': 'sight-title' },
+  const scored = sum.acuity.filter(a => a.logmar !== null);
+  const runs = /** @type {const} */ (['right', 'left']).map(eye => ({
+    eye,
+    points: scored
+      .filter(a => a.eye === eye)
+      .map(a => ({ date: a.night, value: /** @type {number} */ (a.logmar), note: a.note })),
+  }));
+  return h(
+    'section',
+    { class: 'block', 'aria-labelledby': 'sight-title' },
     h('h2', { id: 'sight-title' }, 'Evening sight and acuity'),
-    sum.sight.length > 0 && h(DataTable, { caption: 'Evening sight', head: ['Evening', 'Sight, of 5', 'Hours since removal', 'Halos', 'Spectacles'],
-      rows: sum.sight.map((s) => [s.night, s.rating, number(s.hours, 1), s.halos ?? '–', s.spectacles === null ? '–' : s.spectacles ? 'yes' : 'no']) }),
-    !sum.acuity.length ? h('p', { class: 'quiet' }, 'No acuity run at home in this range.') : h('div', null, h('h3', null, 'Unaided acuity at home'),
-      scored.length ? h(Lines, { series: runs, digits: 2, down: true, label: `Unaided acuity of each eye at home, ${plural(scored.length, 'run', 'runs')}; the table below lists them.` }) : h('p', { class: 'quiet' }, 'No run of this range could be scored.'),
-      scored.length > 0 && h(EyesKey, null), scored.length > 0 && h('p', { class: 'key' }, 'logMAR, better above. Scored again here from the raw answers.'),
-      h(DataTable, { caption: 'Acuity runs', head: ['Evening', 'Eye', 'logMAR', '± SD', 'At', 'Reliable', 'Note'],
-        rows: sum.acuity.map((a) => [a.night, a.eye, number(a.logmar, 2), number(a.sd, 2), `${number(a.distance_m, 1)} m`, a.reliable ? 'yes' : 'no', a.note ?? '']) })),
-    sum.effect.length > 0 && h('table', { class: 'effect' }, h('caption', null, 'Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.'),
-      h('thead', null, h('tr', null, ['Eye', 'Before treatment', 'Course', 'Clear hours expected', 'Rest on the last evening'].map((t) => h('th', { scope: 'col' }, t)))),
-      h('tbody', null, sum.effect.map((e) => {
-        const last = e.residual?.[e.residual.length - 1];
-        return h('tr', null, h('th', { scope: 'row' }, title(e.eye)), h('td', null, `${dioptres(e.baseline_d)} D`), h('td', null, course(e), h('span', { class: 'quiet' }, `: ${e.why}`)), h('td', null, clear(e)),
-          h('td', null, last ? `${dioptres(last.d)} D (${dioptres(last.low)} to ${dioptres(last.high)})` : '–'));
-      }))));
+    sum.sight.length > 0 &&
+      h(DataTable, {
+        caption: 'Evening sight',
+        head: ['Evening', 'Sight, of 5', 'Hours since removal', 'Halos', 'Spectacles'],
+        rows: sum.sight.map(s => [
+          s.night,
+          s.rating,
+          number(s.hours, 1),
+          s.halos ?? '–',
+          s.spectacles === null ? '–' : s.spectacles ? 'yes' : 'no',
+        ]),
+      }),
+    !sum.acuity.length
+      ? h('p', { class: 'quiet' }, 'No acuity run at home in this range.')
+      : h(
+          'div',
+          null,
+          h('h3', null, 'Unaided acuity at home'),
+          scored.length
+            ? h(Lines, {
+                series: runs,
+                digits: 2,
+                down: true,
+                label: `Unaided acuity of each eye at home, ${plural(scored.length, 'run', 'runs')}; the table below lists them.`,
+              })
+            : h('p', { class: 'quiet' }, 'No run of this range could be scored.'),
+          scored.length > 0 && h(EyesKey, null),
+          scored.length > 0 &&
+            h('p', { class: 'key' }, 'logMAR, better above. Scored again here from the raw answers.'),
+          h(DataTable, {
+            caption: 'Acuity runs',
+            head: ['Evening', 'Eye', 'logMAR', '± SD', 'At', 'Reliable', 'Note'],
+            rows: sum.acuity.map(a => [
+              a.night,
+              a.eye,
+              number(a.logmar, 2),
+              number(a.sd, 2),
+              `${number(a.distance_m, 1)} m`,
+              a.reliable ? 'yes' : 'no',
+              a.note ?? '',
+            ]),
+          }),
+        ),
+    sum.effect.length > 0 &&
+      h(
+        'table',
+        { class: 'effect' },
+        h(
+          'caption',
+          null,
+          'Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.',
+        ),
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            ['Eye', 'Before treatment', 'Course', 'Clear hours expected', 'Rest on the last evening'].map(t =>
+              h('th', { scope: 'col' }, t),
+            ),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          sum.effect.map(e => {
+            const last = e.residual?.[e.residual.length - 1];
+            return h(
+              'tr',
+              null,
+              h('th', { scope: 'row' }, title(e.eye)),
+              h('td', null, `${dioptres(e.baseline_d)} D`),
+              h('td', null, course(e), h('span', { class: 'quiet' }, `: ${e.why}`)),
+              h('td', null, clear(e)),
+              h('td', null, last ? `${dioptres(last.d)} D (${dioptres(last.low)} to ${dioptres(last.high)})` : '–'),
+            );
+          }),
+        ),
+      ),
+  );
 }
 
 /** "On course" never stands beside no clear hours. @param {EffectRow} e */
-const course = (e) => (e.status === 'on course' && e.clear_hours !== null && e.clear_hours < 0.5 ? 'No clear hours expected yet' : title(e.status));
+const course = e =>
+  e.status === 'on course' && e.clear_hours !== null && e.clear_hours < 0.5
+    ? 'No clear hours expected yet'
+    : title(e.status);
 
 /** The model looks one day ahead, so 24 hours means the whole of it. @param {EffectRow} e */
 function clear(e) {
@@ -164,28 +446,102 @@ function clear(e) {
 
 /** @param {{sum: Summary}} props */
 function Growth({ sum }) {
-  if (!sum.growth.length) return h('section', { class: 'block' }, h('h2', null, 'Growth'), h('p', { class: 'quiet' }, 'No two axial lengths to compare yet.'));
+  if (!sum.growth.length)
+    return h(
+      'section',
+      { class: 'block' },
+      h('h2', null, 'Growth'),
+      h('p', { class: 'quiet' }, 'No two axial lengths to compare yet.'),
+    );
   const beside = sum.growth[0].beside;
-  const like = beside.filter((b) => b.name.startsWith('treated'));
-  const other = beside.filter((b) => !b.name.startsWith('treated'));
-  const series = sum.growth.map((g) => ({ eye: /** @type {'right'|'left'} */ (g.eye), points: g.readings.map((r) => ({ date: r.date, value: r.mm, note: r.note })) }));
-  return h('section', { class: 'block growth', 'aria-labelledby': 'growth-title' },
+  const like = beside.filter(b => b.name.startsWith('treated'));
+  const other = beside.filter(b => !b.name.startsWith('treated'));
+  const series = sum.growth.map(g => ({
+    eye: /** @type {'right'|'left'} */ (g.eye),
+    points: g.readings.map(r => ({ date: r.date, value: r.mm, note: r.note })),
+  }));
+  return h(
+    'section',
+    { class: 'block growth', 'aria-labelledby': 'growth-title' },
     h('h2', { id: 'growth-title' }, 'Growth'),
-    h('div', { class: 'pair' },
-      h('div', null, h(Lines, { series, digits: 2, label: 'Axial length of each eye over time; the table below lists it.' }), h(EyesKey, null),
-        h(DataTable, { caption: 'Axial length', head: ['Date', 'Eye', 'mm', 'Instrument', 'Note'], rows: sum.growth.flatMap((g) => g.readings.map((r) => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? ''])) })),
-      h('div', null, h('table', null, h('thead', null, h('tr', null, ['Eye', 'mm a year', 'Class', 'Length, percentile'].map((t) => h('th', { scope: 'col' }, t)))),
-        h('tbody', null, sum.growth.map((g) => h('tr', null, h('th', { scope: 'row' }, title(g.eye)), h('td', null, rate(g)), h('td', null, g.class ? title(g.class) : ''), h('td', null, g.percentile === null ? '–' : `P${g.percentile}`))))),
-        sum.growth[0].percentile_of && h('p', { class: 'key' }, `Percentile among ${sum.growth[0].percentile_of}.`))),
+    h(
+      'div',
+      { class: 'pair' },
+      h(
+        'div',
+        null,
+        h(Lines, { series, digits: 2, label: 'Axial length of each eye over time; the table below lists it.' }),
+        h(EyesKey, null),
+        h(DataTable, {
+          caption: 'Axial length',
+          head: ['Date', 'Eye', 'mm', 'Instrument', 'Note'],
+          rows: sum.growth.flatMap(g =>
+            g.readings.map(r => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? '']),
+          ),
+        }),
+      ),
+      h(
+        'div',
+        null,
+        h(
+          'table',
+          null,
+          h(
+            'thead',
+            null,
+            h(
+              'tr',
+              null,
+              ['Eye', 'mm a year', 'Class', 'Length, percentile'].map(t => h('th', { scope: 'col' }, t)),
+            ),
+          ),
+          h(
+            'tbody',
+            null,
+            sum.growth.map(g =>
+              h(
+                'tr',
+                null,
+                h('th', { scope: 'row' }, title(g.eye)),
+                h('td', null, rate(g)),
+                h('td', null, g.class ? title(g.class) : ''),
+                h('td', null, g.percentile === null ? '–' : `P${g.percentile}`),
+              ),
+            ),
+          ),
+        ),
+        sum.growth[0].percentile_of && h('p', { class: 'key' }, `Percentile among ${sum.growth[0].percentile_of}.`),
+      ),
+    ),
     h(BesideTable, { caption: 'Published for children in overnight lenses, a year; none is a target', rows: like }),
-    h(BesideTable, { caption: 'Published for other populations, a year: not to be held against the figures above', rows: other }));
+    h(BesideTable, {
+      caption: 'Published for other populations, a year: not to be held against the figures above',
+      rows: other,
+    }),
+  );
 }
 
 /** @param {{caption: string, rows: import('../types.js').Beside[]}} props */
 function BesideTable({ caption, rows }) {
   if (!rows.length) return null;
-  return h('table', { class: 'beside' }, h('caption', null, caption), h('tbody', null, rows.map((b) =>
-    h('tr', null, h('th', { scope: 'row' }, title(b.name)), h('td', null, `${number(b.mm_per_year, 2)} mm`), h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`)))));
+  return h(
+    'table',
+    { class: 'beside' },
+    h('caption', null, caption),
+    h(
+      'tbody',
+      null,
+      rows.map(b =>
+        h(
+          'tr',
+          null,
+          h('th', { scope: 'row' }, title(b.name)),
+          h('td', null, `${number(b.mm_per_year, 2)} mm`),
+          h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`),
+        ),
+      ),
+    ),
+  );
 }
 
 /** @param {GrowthRow} g */
@@ -197,9 +553,30 @@ function rate(g) {
 /** @param {{sum: Summary}} props */
 function Trust({ sum }) {
   const t = sum.trust;
-  return h('section', { class: 'block trust', 'aria-labelledby': 'trust-title' },
+  return h(
+    'section',
+    { class: 'block trust', 'aria-labelledby': 'trust-title' },
     h('h2', { id: 'trust-title' }, 'How far to trust this log'),
-    h('ul', null, t.words.map((w) => h('li', null, readable(w)))),
-    h('p', { class: 'quiet' }, `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`),
-    sum.notes.length > 0 && h('details', null, h('summary', null, `Notes from the family, ${sum.notes.length}`), h('ul', null, sum.notes.map((n) => h('li', null, h('b', null, day(n.night)), ` ${n.by ? `${n.by}: ` : ''}${n.text}`)))));
+    h(
+      'ul',
+      null,
+      t.words.map(w => h('li', null, readable(w))),
+    ),
+    h(
+      'p',
+      { class: 'quiet' },
+      `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`,
+    ),
+    sum.notes.length > 0 &&
+      h(
+        'details',
+        null,
+        h('summary', null, `Notes from the family, ${sum.notes.length}`),
+        h(
+          'ul',
+          null,
+          sum.notes.map(n => h('li', null, h('b', null, day(n.night)), ` ${n.by ? `${n.by}: ` : ''}${n.text}`)),
+        ),
+      ),
+  );
 }

@@ -11,8 +11,22 @@ import { Strip28, StripKey, WearTag } from './strip28.js';
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
 /** @import { Route } from '../route.js' */
 
-const FILTERS = [['', 'All'], ['alert', 'Open alert'], ['silent', 'Silent'], ['overdue', 'Recall overdue'], ['new', 'First four weeks'], ['stopped', 'Stopped']];
-const SORTS = [['name', 'Name'], ['family', 'Family name'], ['code', 'Code'], ['heard', 'Longest silent'], ['recall', 'Next recall'], ['worn', 'Fewest nights']];
+const FILTERS = [
+  ['', 'All'],
+  ['alert', 'Open alert'],
+  ['silent', 'Silent'],
+  ['overdue', 'Recall overdue'],
+  ['new', 'First four weeks'],
+  ['stopped', 'Stopped'],
+];
+const SORTS = [
+  ['name', 'Name'],
+  ['family', 'Family name'],
+  ['code', 'Code'],
+  ['heard', 'Longest silent'],
+  ['recall', 'Next recall'],
+  ['worn', 'Fewest nights'],
+];
 const WAIT_MS = 150; // after the last key
 
 /** @param {{me: Me, route: Route}} props */
@@ -24,14 +38,16 @@ export function Wearers({ me, route }) {
     return () => clearTimeout(timer);
   }, [text]);
   const ask = {
-    q, page: Number(route.params.page) || 1,
-    sort: /** @type {WearerSort} */ (route.params.sort ?? 'name'), filter: /** @type {WearerFilter} */ (route.params.filter ?? ''),
+    q,
+    page: Number(route.params.page) || 1,
+    sort: /** @type {WearerSort} */ (route.params.sort ?? 'name'),
+    filter: /** @type {WearerFilter} */ (route.params.filter ?? ''),
   };
   const list = useLoad(() => api.wearers(ask), JSON.stringify(ask));
   const box = useRef(/** @type {HTMLInputElement|null} */ (null));
   useEffect(() => {
     /** @param {KeyboardEvent} e */
-    const slash = (e) => {
+    const slash = e => {
       if (e.key !== '/' || /^(INPUT|SELECT|TEXTAREA)$/.test(/** @type {HTMLElement} */ (e.target).tagName)) return;
       e.preventDefault();
       box.current?.focus();
@@ -40,19 +56,65 @@ export function Wearers({ me, route }) {
     return () => removeEventListener('keydown', slash);
   }, []);
   /** @param {Record<string, string|number>} change */
-  const go = (change) => { location.hash = link('wearers', '', { ...route.params, page: '', ...change }); };
-  return h('div', { class: 'wearers' },
+  const go = change => {
+    location.hash = link('wearers', '', { ...route.params, page: '', ...change });
+  };
+  return h(
+    'div',
+    { class: 'wearers' },
     h('h1', null, 'Wearers', list.data && h('span', { class: 'count', 'aria-live': 'polite' }, `${list.data.total}`)),
-    h('form', { class: 'filters', role: 'search', onSubmit: (/** @type {Event} */ e) => e.preventDefault() },
-      h('label', { class: 'grow' }, 'Name, parent, code or telephone', h('input', { type: 'search', ref: box, value: text, autocomplete: 'off', 'aria-keyshortcuts': '/', 'data-test': 'wearer-search',
-        onInput: (/** @type {Event} */ e) => { setText(/** @type {HTMLInputElement} */ (e.target).value); if (ask.page > 1) go({}); } })),
-      h('label', null, 'Show', h('select', { value: ask.filter, onChange: (/** @type {Event} */ e) => go({ filter: /** @type {HTMLSelectElement} */ (e.target).value }) },
-        FILTERS.map(([key, name]) => h('option', { value: key }, name)))),
-      h('label', null, 'Order', h('select', { value: ask.sort, onChange: (/** @type {Event} */ e) => go({ sort: /** @type {HTMLSelectElement} */ (e.target).value }) },
-        SORTS.map(([key, name]) => h('option', { value: key }, name))))),
+    h(
+      'form',
+      { class: 'filters', role: 'search', onSubmit: (/** @type {Event} */ e) => e.preventDefault() },
+      h(
+        'label',
+        { class: 'grow' },
+        'Name, parent, code or telephone',
+        h('input', {
+          type: 'search',
+          ref: box,
+          value: text,
+          autocomplete: 'off',
+          'aria-keyshortcuts': '/',
+          'data-test': 'wearer-search',
+          onInput: (/** @type {Event} */ e) => {
+            setText(/** @type {HTMLInputElement} */ (e.target).value);
+            if (ask.page > 1) go({});
+          },
+        }),
+      ),
+      h(
+        'label',
+        null,
+        'Show',
+        h(
+          'select',
+          {
+            value: ask.filter,
+            onChange: (/** @type {Event} */ e) => go({ filter: /** @type {HTMLSelectElement} */ (e.target).value }),
+          },
+          FILTERS.map(([key, name]) => h('option', { value: key }, name)),
+        ),
+      ),
+      h(
+        'label',
+        null,
+        'Order',
+        h(
+          'select',
+          {
+            value: ask.sort,
+            onChange: (/** @type {Event} */ e) => go({ sort: /** @type {HTMLSelectElement} */ (e.target).value }),
+          },
+          SORTS.map(([key, name]) => h('option', { value: key }, name)),
+        ),
+      ),
+    ),
     h(Trouble, { error: list.error, busy: list.busy && !list.data, retry: list.reload }),
     list.data && h(Rows, { me, rows: list.data.wearers, all: !ask.q && !ask.filter }),
-    list.data && h(Pages, { page: list.data.page, pages: list.data.pages, go: (page) => go({ page }), label: 'Pages of the list' }));
+    list.data &&
+      h(Pages, { page: list.data.page, pages: list.data.pages, go: page => go({ page }), label: 'Pages of the list' }),
+  );
 }
 
 /** @param {WearerRow} w @param {number} due */
@@ -64,14 +126,74 @@ function rest(w, due) {
 
 /** @param {{me: Me, rows: WearerRow[], all: boolean}} props all: nothing is filtered out */
 function Rows({ me, rows, all }) {
-  if (!rows.length) return h('p', { class: 'quiet' }, all ? ['No wearer yet. ', h('a', { href: link('family') }, 'Add a family')] : 'Nobody matches.');
-  return h('div', null, h('div', { class: 'scroll' }, h('table', { class: 'list' },
-    h('thead', null, h('tr', null, ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map((t) => h('th', { scope: 'col' }, t)))),
-    h('tbody', null, rows.map((w) => h('tr', { key: w.id, 'data-test': 'wearer-row' },
-      h('th', { scope: 'row' }, h('a', { href: link(wearerPage(me), w.id) }, w.name), ' ', h('span', { class: 'code' }, w.code)),
-      h('td', null, w.age ? Math.floor(w.age) : '–'),
-      h('td', null, nightsDue(w.first_night, me.today) ? [h(Strip28, { strip: w.strip }), ' ', h(WearTag, { wear: w.wear }), ' ', h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`), h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today)))] : 'not started'),
-      h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
-      h('td', { class: w.overdue ? 'date overdue' : 'date' }, w.next_recall ? day(w.next_recall) : '–', w.overdue && ' overdue'),
-      h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0]))))))), h(StripKey, null));
+  if (!rows.length)
+    return h(
+      'p',
+      { class: 'quiet' },
+      all ? ['No wearer yet. ', h('a', { href: link('family') }, 'Add a family')] : 'Nobody matches.',
+    );
+  return h(
+    'div',
+    null,
+    h(
+      'div',
+      { class: 'scroll' },
+      h(
+        'table',
+        { class: 'list' },
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map(t =>
+              h('th', { scope: 'col' }, t),
+            ),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          rows.map(w =>
+            h(
+              'tr',
+              { key: w.id, 'data-test': 'wearer-row' },
+              h(
+                'th',
+                { scope: 'row' },
+                h('a', { href: link(wearerPage(me), w.id) }, w.name),
+                ' ',
+                h('span', { class: 'code' }, w.code),
+              ),
+              h('td', null, w.age ? Math.floor(w.age) : '–'),
+              h(
+                'td',
+                null,
+                nightsDue(w.first_night, me.today)
+                  ? [
+                      h(Strip28, { strip: w.strip }),
+                      ' ',
+                      h(WearTag, { wear: w.wear }),
+                      ' ',
+                      h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`),
+                      h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today))),
+                    ]
+                  : 'not started',
+              ),
+              h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
+              h(
+                'td',
+                { class: w.overdue ? 'date overdue' : 'date' },
+                w.next_recall ? day(w.next_recall) : '–',
+                w.overdue && ' overdue',
+              ),
+              h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])),
+            ),
+          ),
+        ),
+      ),
+    ),
+    h(StripKey, null),
+  );
 }
