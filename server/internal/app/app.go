@@ -11,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
@@ -46,6 +47,8 @@ type Options struct {
 	Steady bool
 	Demo   *web.Demo
 	Mail   Mailer // nil: no mail server set
+	// Rehearsal serves a backup that was restored to be tried: nothing leaves.
+	Rehearsal bool
 }
 
 // App is the running program.
@@ -60,7 +63,8 @@ type App struct {
 	stop     context.CancelFunc
 	done     sync.WaitGroup
 
-	acme *acme // nil: not asked for
+	acme    *acme                   // nil: not asked for
+	keyPair atomic.Pointer[keyPair] // nil: no certificate files
 
 	copying sync.Mutex   // one backup at a time
 	clock   *steadyClock // nil: the clock is a test's or the demo's, which is turned at will
@@ -88,7 +92,7 @@ func New(opt Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := fits(db, opt.Demo != nil); err != nil {
+	if err := errors.Join(fits(db, opt.Demo != nil), fitsRehearsal(db, opt.Rehearsal)); err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
 	for _, left := range []string{".part", ".plain", ".plain.part"} { // of copies that were cut off: whoever finds them could read them
@@ -131,14 +135,22 @@ func (a *App) build() error {
 	}
 	sender.AllowPrivate = a.opt.AllowPrivatePush
 	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now}
-	a.Reminder = &remind.Runner{Ledger: store.Reminders{DB: a.DB, Read: readCase}, Sender: courier, Now: a.opt.Now, Log: a.opt.Log}
-	a.Worker = newWorker(a.DB, courier, a.opt)
+	var sends interface {
+		web.Pusher
+		escalate.Deliverer
+		remind.Sender
+	} = courier
+	if a.opt.Rehearsal {
+		sends = stays{courier}
+	}
+	a.Reminder = &remind.Runner{Ledger: store.Reminders{DB: a.DB, Read: readCase}, Sender: sends, Now: a.opt.Now, Log: a.opt.Log}
+	a.Worker = newWorker(a.DB, sends, a.opt)
 	if a.opt.Steady {
 		a.clock = newSteadyClock()
 		a.Reminder.Hold = a.clock.ahead
 	}
 	a.Server = &web.Server{
-		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: courier, Now: a.opt.Now, Log: a.opt.Log,
+		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: sends, Rehearsal: a.opt.Rehearsal, Now: a.opt.Now, Log: a.opt.Log,
 		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, ClockStep: a.clockStep, PushFailing: courier.pushFailing, HasMail: a.opt.Mail != nil,
 	}
 	return nil
@@ -165,10 +177,11 @@ func (a *App) asset(path string) (web.Asset, bool) {
 		return web.Asset{}, false // the start has failed with it
 	}
 	f, ok := site.File(path)
-	if !ok {
-		return web.Asset{}, false
+	out := web.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}
+	if a.opt.Rehearsal {
+		return bannered(path, out, ok)
 	}
-	return web.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}, true
+	return out, ok
 }
 
 // wake makes the outbox worker look at once. It never blocks.

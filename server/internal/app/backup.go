@@ -110,6 +110,7 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	dir := dataFile(fs)
 	from := fs.String("from", "", "backup to restore")
 	identity := fs.String("identity", os.Getenv(identityEnv), identityDoc)
+	rehearsal := fs.Bool("rehearsal", false, "put it into an empty folder to be tried: serve -rehearsal serves it and lets nothing leave")
 	if err := parse(fs, args); err != nil {
 		return notHelp(err)
 	}
@@ -117,17 +118,28 @@ func runRestore(_ context.Context, args []string, std IO) error {
 		return UsageError{"restore: -from FILE says which backup"}
 	}
 	kept := ""
+	if *rehearsal && exists(filePath(*dir)) {
+		return UsageError{"restore: " + *dir + " holds data already: -rehearsal wants a folder of its own"}
+	}
 	err := opened(*from, *identity, *dir, func(plain string) (err error) {
 		kept, err = store.Restore(plain, filePath(*dir), time.Now())
+		if err == nil && *rehearsal {
+			err = markRehearsal(filePath(*dir))
+		}
 		return err
 	})
 	if err != nil {
 		return err
 	}
+	if *rehearsal {
+		fmt.Fprintf(std.Out, "restored for a rehearsal; serve it with: %s serve -rehearsal -data %s\n", called(), *dir)
+		return nil
+	}
 	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
 	if kept != "" {
 		fmt.Fprintln(std.Out, "the file that was there is kept as", kept)
 	}
+	fmt.Fprintf(std.Out, "to try a backup without any message leaving: %s restore -rehearsal -from %s -data ANOTHER-FOLDER\n", called(), *from)
 	return nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	netmail "net/mail"
 	"os"
 	"path/filepath"
 	"strings"
@@ -24,7 +25,7 @@ func runCalc(_ context.Context, args []string, std IO) error {
 		return calc.List(std.Out)
 	}
 	if len(args) > 1 {
-		return UsageError{"calc takes one name; `server calc` lists them"}
+		return UsageError{"calc takes one name; `" + called() + " calc` lists them"}
 	}
 	err := calc.Run(args[0], std.In, std.Out)
 	var bad *calc.InputError
@@ -64,7 +65,7 @@ func filePath(dir string) string { return filepath.Join(dir, "nightkeep.db") }
 // runStaff adds a member of staff, or prints a one-time link for one.
 func runStaff(_ context.Context, args []string, std IO) error {
 	if len(args) == 0 || args[0] != "add" && args[0] != "link" && args[0] != "list" {
-		return UsageError{"staff: want add, link or list; e.g. server staff add -name \"Dr A\" -role clinician -mail a@example.org"}
+		return UsageError{"staff: want add, link or list; e.g. " + called() + " staff add -name \"Dr A\" -role clinician -mail a@example.org"}
 	}
 	verb := args[0]
 	fs := flags("staff "+verb, std)
@@ -73,7 +74,7 @@ func runStaff(_ context.Context, args []string, std IO) error {
 	role := fs.String("role", "clinician", "clinician, desk or administrator (add)")
 	mail := fs.String("mail", "", "mail address for alerts (add)")
 	id := fs.String("id", "", "id of the member of staff (link)")
-	base := fs.String("base-url", os.Getenv("NIGHTKEEP_BASE_URL"), "address of the server (add, link; NIGHTKEEP_BASE_URL); empty: that of the running server, else http://127.0.0.1:8080")
+	base := fs.String("base-url", os.Getenv("NIGHTKEEP_BASE_URL"), "address of the server (add, link; NIGHTKEEP_BASE_URL); empty: that of the running server, else the one it was last served at")
 	if err := parse(fs, args[1:]); err != nil {
 		return notHelp(err)
 	}
@@ -82,6 +83,9 @@ func runStaff(_ context.Context, args []string, std IO) error {
 		return UsageError{"staff add: want -name of 1 to 80 characters and -role clinician, desk or administrator"}
 	}
 	again := []string{"staff", verb, "-name", *name, "-role", *role, "-mail", *mail, "-id", *id, "-base-url", *base}
+	if a, err := netmail.ParseAddress(*mail); *mail != "" && (err != nil || a.Address != *mail) {
+		return UsageError{"staff add: -mail " + *mail + ": want one mail address such as a@example.org"}
+	}
 	return withData(*dir, std, again, func(db *store.DB) error {
 		switch verb {
 		case "list":
@@ -101,7 +105,18 @@ func (std IO) address(said string) string {
 	case std.server != nil:
 		return std.server.URL()
 	}
-	return "http://127.0.0.1:8080"
+	return ""
+}
+
+// servedAt is the setting that holds the address the data was last served at.
+const servedAt = "served_at"
+
+// keepAddress keeps the address people type, for links made while nobody serves.
+func keepAddress(db *store.DB, base string) error {
+	if base == "" {
+		return nil
+	}
+	return db.Update(func(tx *store.Tx) error { return tx.SetSetting(servedAt, base) })
 }
 
 func addStaff(db *store.DB, name string, role care.Role, mail, base string, out io.Writer) error {
@@ -137,9 +152,14 @@ const linkLife = time.Hour
 func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error {
 	code := access.NewCode()
 	err := db.Update(func(tx *store.Tx) error {
+		if base == "" {
+			if err := tx.Setting(servedAt, &base); err != nil {
+				return err
+			}
+		}
 		p, err := tx.Person(id)
 		if err != nil || !p.Role.Staff() || p.Gone {
-			return care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `server staff list` shows them")
+			return care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `%s staff list` shows them", called())
 		}
 		if err := tx.Invite(code, store.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
 			return err
@@ -151,6 +171,10 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 	}
 	if err != nil {
 		return err
+	}
+	if base == "" {
+		fmt.Fprintf(out, "one-time sign-in link, good for an hour; put it after the server's address, which is not known here (-base-url, once serve has had it):\n/staff#%s\n", code)
+		return nil
 	}
 	fmt.Fprintf(out, "one-time sign-in link, good for an hour:\n%s/staff#%s\n", base, code)
 	return nil

@@ -41,7 +41,7 @@ func withData(dir string, std IO, args []string, f func(*store.DB) error) error 
 	}
 	conn, err := net.DialTimeout("unix", controlPath(dir), time.Second)
 	if err != nil { // nobody serves it
-		db, err := store.Open(filePath(dir), time.Now)
+		db, err := openData(dir)
 		if err != nil {
 			return err
 		}

@@ -10,6 +10,7 @@ import (
 	"os"
 	"time"
 
+	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/demo"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web"
@@ -59,7 +60,7 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 			return UsageError{fmt.Sprintf("-now %q: want an instant such as 2026-03-28T21:00:00Z", *start)}
 		}
 	}
-	if !ownMachine(*addr) {
+	if !config.OwnMachine(*addr) {
 		return UsageError{fmt.Sprintf("demo: -addr %s can be reached by others, and whoever reaches a demo may do everything in it: want an address of this machine, such as 127.0.0.1:8080", *addr)}
 	}
 	dir := *data

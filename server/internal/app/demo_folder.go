@@ -3,7 +3,6 @@ package app
 import (
 	"errors"
 	"fmt"
-	"net"
 	"os"
 	"path/filepath"
 
@@ -52,15 +51,4 @@ func fits(db *store.DB, demo bool) error {
 		return db.Update(func(tx *store.Tx) error { return tx.SetSetting(demoSetting, true) })
 	}
 	return nil
-}
-
-// ownMachine reports whether an address to listen on is reached from this
-// machine only.
-func ownMachine(addr string) bool {
-	host, _, err := net.SplitHostPort(addr)
-	if err != nil {
-		return false
-	}
-	ip := net.ParseIP(host)
-	return host == "localhost" || ip != nil && ip.IsLoopback()
 }

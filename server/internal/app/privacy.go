@@ -83,11 +83,22 @@ func withStore(dir string, f func(*store.DB) error) error {
 	if !exists(filePath(dir)) {
 		return noData(dir)
 	}
-	db, err := store.Open(filePath(dir), time.Now)
+	db, err := openData(dir)
 	if err != nil {
 		return err
 	}
 	return errors.Join(f(db), db.Close())
+}
+
+// openData opens a practice's data for a command, as nobody but the user whose
+// data it is: files that root or another user made there would stop the server.
+func openData(dir string) (*store.DB, error) {
+	for _, path := range []string{filePath(dir), dir} {
+		if owner, other := anothers(path); other {
+			return nil, UsageError{fmt.Sprintf("%s belongs to the user %s: want the command run as that user, for example with sudo -u %s", path, owner, owner)}
+		}
+	}
+	return store.Open(filePath(dir), time.Now)
 }
 
 func noData(dir string) error {

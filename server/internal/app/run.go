@@ -5,6 +5,8 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 )
@@ -41,6 +43,7 @@ func commands() []command {
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
 		{"export", "write everything about one family as an archive", runExport},
 		{"erase", "erase one family for good", runErase},
+		{"version", "print what was built, and from what", runVersion},
 	}
 }
 
@@ -62,9 +65,12 @@ func Run(ctx context.Context, args []string, std IO) error {
 	return UsageError{fmt.Sprintf("there is no command %q\n\n%s", name, help(list))}
 }
 
+// called returns the program's name as it was called.
+func called() string { return filepath.Base(os.Args[0]) }
+
 func help(list []command) string {
 	var b strings.Builder
-	b.WriteString("Nightkeep: home monitoring for overnight orthokeratology.\n\nusage: server COMMAND [flags]; COMMAND -h lists its flags\n\n")
+	fmt.Fprintf(&b, "Nightkeep: home monitoring for overnight orthokeratology.\n\nusage: %s COMMAND [flags]; COMMAND -h lists its flags\n\n", called())
 	for _, c := range list {
 		fmt.Fprintf(&b, "  %-8s %s\n", c.name, c.doc)
 	}

@@ -6,7 +6,9 @@ import (
 	"flag"
 	"log/slog"
 	"os"
+	"os/signal"
 	"strings"
+	"syscall"
 	"time"
 
 	"nightkeep/server/internal/config"
@@ -24,23 +26,27 @@ func runServe(ctx context.Context, args []string, std IO) error {
 		cfg.Print(std.Out)
 		return nil
 	}
+	hangUps := make(chan os.Signal, 1)
+	signal.Notify(hangUps, syscall.SIGHUP) // from here on it never ends the server
+	defer signal.Stop(hangUps)
 	log := slog.New(slog.NewJSONHandler(std.Err, nil))
 	opt, err := options(cfg, log)
 	if err != nil {
 		return UsageError{"serve: " + err.Error()}
 	}
-	if !ownMachine(cfg.Addr) && cfg.TLSCert == "" && cfg.ACMEDomain == "" && len(cfg.TrustedProxies) == 0 {
-		log.Warn("OTHERS CAN READ WHAT IS SENT: this address can be reached from other machines, without TLS and without a proxy that is named; see the three ways to HTTPS in the operator's guide", "addr", cfg.Addr)
+	for _, d := range cfg.Doubts(os.Environ()) {
+		log.Warn(d)
 	}
 	a, err := New(opt)
 	if err != nil {
 		return err
 	}
-	if err := startPractice(a.DB, MachineZone(os.Getenv("TZ"), os.Readlink)); err != nil {
+	err = errors.Join(startPractice(a.DB, MachineZone(os.Getenv("TZ"), os.Readlink)), keepAddress(a.DB, opt.BaseURL))
+	if err != nil {
 		return errors.Join(err, a.Stop())
 	}
 	a.Server.TrustedProxies, a.Server.MetricsToken = cfg.TrustedProxies, cfg.MetricsToken
-	if cfg.BackupDir != "" {
+	if cfg.BackupDir != "" && !cfg.Rehearsal {
 		a.Server.LastBackup = func() (time.Time, time.Duration) { return newestBackup(cfg.BackupDir), cfg.BackupEvery }
 	}
 	if _, err := a.site(); err != nil {
@@ -53,14 +59,33 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	go a.acme.obtain()
 	a.control(ctx)
 	go a.guard(ctx)
+	go a.heed(ctx, hangUps)
 	log.Info("serving", "addr", a.addr, "base_url", a.URL())
+	if cfg.Rehearsal {
+		cfg.BackupDir = "" // a rehearsal's copies would stand among the practice's
+	}
 	a.backups(ctx, cfg)
-	return a.Stop()
+	log.Info("stopping: asked to")
+	err = a.Stop()
+	log.Info("stopped", "err", err)
+	return err
+}
+
+// heed reads certificate files again at each SIGHUP, which never ends a server.
+func (a *App) heed(ctx context.Context, hangUps <-chan os.Signal) {
+	for {
+		select {
+		case <-ctx.Done():
+			return
+		case <-hangUps:
+			a.Reload()
+		}
+	}
 }
 
 func options(cfg config.Config, log *slog.Logger) (Options, error) {
 	opt := Options{Addr: cfg.Addr, DataDir: cfg.Data, BaseURL: strings.TrimSuffix(cfg.BaseURL, "/"), Now: time.Now, Steady: true, Log: log,
-		Secure: strings.HasPrefix(cfg.BaseURL, "https://"), TLSCert: cfg.TLSCert, TLSKey: cfg.TLSKey,
+		Rehearsal: cfg.Rehearsal, Secure: strings.HasPrefix(cfg.BaseURL, "https://"), TLSCert: cfg.TLSCert, TLSKey: cfg.TLSKey,
 		ACME: ACME{cfg.ACMEDomain, cfg.ACMEContact, cfg.ACMECache, cfg.ACMEDirectory, cfg.ACMEHTTP}}
 	if cfg.Contact != "" {
 		opt.Subject = "mailto:" + cfg.Contact

@@ -64,11 +64,22 @@ func (a *App) tlsConfig() (*tls.Config, error) {
 	if a.opt.TLSCert == "" {
 		return nil, nil
 	}
-	cert, err := tls.LoadX509KeyPair(a.opt.TLSCert, a.opt.TLSKey)
+	pair, err := newKeyPair(a.opt.TLSCert, a.opt.TLSKey, a.opt.Log, time.Now)
 	if err != nil {
 		return nil, err
 	}
-	return &tls.Config{Certificates: []tls.Certificate{cert}, MinVersion: tls.VersionTLS12}, nil
+	a.keyPair.Store(pair)
+	return &tls.Config{GetCertificate: pair.get, MinVersion: tls.VersionTLS12}, nil
+}
+
+// Reload reads the certificate files again and changes nothing else: what a
+// SIGHUP asks for.
+func (a *App) Reload() {
+	if pair := a.keyPair.Load(); pair != nil {
+		pair.reload()
+		return
+	}
+	a.opt.Log.Info("asked to read certificate files again: there are none")
 }
 
 // certificate logs why there is none. Names that are not ours are strangers'

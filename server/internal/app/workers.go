@@ -16,7 +16,7 @@ import (
 // minutes.
 const ladderEvery = 5 * time.Second
 
-func newWorker(db *store.DB, c *courier, opt Options) *escalate.Worker {
+func newWorker(db *store.DB, c escalate.Deliverer, opt Options) *escalate.Worker {
 	return &escalate.Worker{
 		Outbox: store.Outbox{DB: db}, Deliverer: c, Now: opt.Now,
 		Fault: func(err error) { opt.Log.Error("outbox", "err", err) },

@@ -47,7 +47,9 @@ type Config struct {
 	TrustedProxies []netip.Prefix
 	MetricsToken   string
 	PrintConfig    bool
-	values         map[string]string // as given, by name
+	// Rehearsal serves a backup restored to be tried: nothing leaves.
+	Rehearsal bool
+	values    map[string]string // as given, by name
 }
 
 // setting is one row of the table.
@@ -143,6 +145,7 @@ func Load(args []string, getenv func(string) string, out io.Writer) (Config, err
 	for _, s := range table() {
 		given[s.name] = fs.String(s.name, s.usual, s.doc+" ("+Env(s.name)+", or a file named in "+Env(s.name)+"_FILE)")
 	}
+	fs.BoolVar(&c.Rehearsal, "rehearsal", false, "serve a backup put in place by restore -rehearsal: everything runs, nothing leaves")
 	fs.BoolVar(&c.PrintConfig, "print-config", false, "print the settings, secrets hidden, and end")
 	if err := fs.Parse(args); err != nil {
 		return c, err

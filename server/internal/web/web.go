@@ -37,6 +37,8 @@ type Server struct {
 	Secure  bool   // cookies only over TLS
 	Demo    *Demo  // nil outside the demo
 	HasMail bool   // a mail server is set
+	// Rehearsal refuses families' phones: they must not meet a copy's epoch.
+	Rehearsal bool
 	// LastTick returns when the reminder tick last ended; nil when there is none.
 	LastTick func() time.Time
 	// PushFailing returns since when no push service has taken anything, zero while
@@ -83,6 +85,9 @@ func (s *Server) App() *fiber.App {
 		ErrorHandler: s.fail,
 	})
 	app.Use(s.harden)
+	if s.Rehearsal {
+		app.Use(refuseFamilies)
+	}
 	for _, r := range s.routes() {
 		app.Add(r.method, r.path, s.handle(r))
 	}

@@ -1,0 +1,91 @@
+package app
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/remind"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web"
+)
+
+// A rehearsal tries a backup: everything runs, and nothing leaves. Its file is
+// marked when it is restored, so that a practice's own is never served as a
+// rehearsal, nor a rehearsal's to families, whose phones would take its epoch
+// for the practice's.
+const rehearsalSetting = "rehearsal"
+
+// markRehearsal marks a restored file.
+func markRehearsal(path string) error {
+	db, err := store.Open(path, time.Now)
+	if err != nil {
+		return err
+	}
+	err = db.Update(func(tx *store.Tx) error { return tx.SetSetting(rehearsalSetting, true) })
+	if end := db.Close(); err == nil {
+		err = end
+	}
+	return err
+}
+
+// fitsRehearsal refuses a practice's file in a rehearsal, and a rehearsal's
+// everywhere else.
+func fitsRehearsal(db *store.DB, rehearsal bool) error {
+	marked := false
+	if err := db.View(func(tx *store.Tx) error { return tx.Setting(rehearsalSetting, &marked) }); err != nil {
+		return err
+	}
+	switch {
+	case rehearsal && !marked:
+		return fmt.Errorf("%s was not restored for a rehearsal: want a folder made by restore -rehearsal, so that a practice's own file is never touched", db.Path())
+	case marked && !rehearsal:
+		return fmt.Errorf("%s was restored for a rehearsal, and families' phones must never meet it: want serve -rehearsal, or restore the backup again without it", db.Path())
+	}
+	return nil
+}
+
+// stays is the courier of a rehearsal: it sends nothing.
+type stays struct{ *courier }
+
+const rehearsalNote = "rehearsal: nothing is sent"
+
+// Deliver sends nothing, for good.
+func (stays) Deliver(context.Context, escalate.Row) escalate.Result {
+	return escalate.Result{Verdict: escalate.Impossible, Note: rehearsalNote}
+}
+
+// Remind reminds nobody.
+func (stays) Remind(context.Context, remind.Message) error { return remind.ErrNobody }
+
+// Test refuses.
+func (stays) Test(store.Subscription) error {
+	return care.Errorf(care.Conflict, "rehearsal", "this is a rehearsal: no message leaves this server")
+}
+
+const rehearsalBanner = `<p class="rehearsal" role="status"><strong>Rehearsal.</strong> This is a copy of a backup. Nothing leaves it: no notification, no mail, no calendar. Phones of families are refused. Nothing done here reaches the practice.</p>`
+
+// bannered puts the banner on a page of the app, and leaves out the service
+// worker, which would keep the page for later.
+func bannered(path string, f web.Asset, ok bool) (web.Asset, bool) {
+	if path == "sw.js" {
+		return web.Asset{}, false
+	}
+	if !ok || filepath.Ext(path) != ".html" {
+		return f, ok
+	}
+	at := bytes.Index(f.Body, []byte("<body>"))
+	if at < 0 {
+		return f, ok
+	}
+	at += len("<body>")
+	f.Body = append(append(append([]byte{}, f.Body[:at]...), rehearsalBanner...), f.Body[at:]...)
+	f.Brotli, f.Gzip, f.CacheControl = nil, nil, "no-store"
+	f.ETag = strings.TrimSuffix(f.ETag, `"`) + `-r"`
+	return f, true
+}

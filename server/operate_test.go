@@ -1,0 +1,294 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"crypto/ecdsa"
+	"crypto/elliptic"
+	"crypto/rand"
+	"crypto/tls"
+	"crypto/x509"
+	"crypto/x509/pkix"
+	"encoding/json"
+	"encoding/pem"
+	"io"
+	"math/big"
+	"net"
+	"net/http"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// builtIn is the folder of the built program; empty before anybody asked for it.
+var builtIn string
+
+var binary = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "nightkeep")
+	if err != nil {
+		return "", err
+	}
+	builtIn = dir
+	path := filepath.Join(dir, "nightkeep")
+	out, err := exec.Command("go", "build", "-o", path, ".").CombinedOutput()
+	if err != nil {
+		return "", &exec.Error{Name: string(out), Err: err}
+	}
+	return path, nil
+})
+
+// program returns the built program, which goes after the tests.
+func program(t *testing.T) string {
+	t.Helper()
+	path, err := binary()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// command runs the program and returns what it printed on both outputs, and
+// its exit code.
+func command(t *testing.T, args ...string) (string, int) {
+	t.Helper()
+	cmd := exec.Command(program(t), args...)
+	out, err := cmd.CombinedOutput()
+	if err != nil && cmd.ProcessState == nil {
+		t.Fatal(err)
+	}
+	return string(out), cmd.ProcessState.ExitCode()
+}
+
+// served is a running server and the lines of its log.
+type served struct {
+	t     *testing.T
+	cmd   *exec.Cmd
+	lines *bufio.Scanner
+}
+
+// serve starts the program on a free port.
+func serve(t *testing.T, env []string, args ...string) *served {
+	t.Helper()
+	s := &served{t: t, cmd: exec.Command(program(t), append([]string{"serve", "-addr", "127.0.0.1:0"}, args...)...)}
+	s.cmd.Env = append(os.Environ(), env...)
+	out, err := s.cmd.StderrPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.lines = bufio.NewScanner(out)
+	if err := s.cmd.Start(); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { _ = s.cmd.Process.Kill() })
+	return s
+}
+
+// until reads the log to the line with a word and returns it, and the member
+// asked for.
+func (s *served) until(word, member string) string {
+	s.t.Helper()
+	var read []string
+	for s.lines.Scan() {
+		read = append(read, s.lines.Text())
+		if strings.Contains(s.lines.Text(), word) {
+			var line map[string]any
+			if err := json.Unmarshal(s.lines.Bytes(), &line); err != nil {
+				s.t.Fatal(err)
+			}
+			text, _ := line[member].(string)
+			return text
+		}
+	}
+	s.t.Fatalf("the server ended and never said %q:\n%s", word, strings.Join(read, "\n"))
+	return ""
+}
+
+// stop ends the server as a service manager does and returns its exit code.
+func (s *served) stop() int {
+	s.t.Helper()
+	if err := s.cmd.Process.Signal(syscall.SIGTERM); err != nil {
+		s.t.Fatal(err)
+	}
+	s.until("stopping: asked to", "")
+	_, _ = io.Copy(io.Discard, readerOf(s.lines))
+	_ = s.cmd.Wait()
+	return s.cmd.ProcessState.ExitCode()
+}
+
+func readerOf(lines *bufio.Scanner) io.Reader {
+	var rest bytes.Buffer
+	for lines.Scan() {
+		rest.Write(lines.Bytes())
+	}
+	return &rest
+}
+
+// certificate writes a self-signed certificate for a name and its key.
+func certificate(t *testing.T, dir, name string) {
+	t.Helper()
+	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := &x509.Certificate{SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: name}, DNSNames: []string{name},
+		NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(time.Hour)}
+	der, err := x509.CreateCertificate(rand.Reader, c, c, key.Public(), key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	raw, err := x509.MarshalPKCS8PrivateKey(key)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for file, block := range map[string]*pem.Block{"cert.pem": {Type: "CERTIFICATE", Bytes: der}, "key.pem": {Type: "PRIVATE KEY", Bytes: raw}} {
+		if err := os.WriteFile(filepath.Join(dir, file), pem.EncodeToMemory(block), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// shown is the name on the certificate a server shows.
+func shown(t *testing.T, addr string) string {
+	t.Helper()
+	conn, err := tls.Dial("tcp", addr, &tls.Config{InsecureSkipVerify: true}) // whose certificate it is, is what is asked
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer conn.Close()
+	return conn.ConnectionState().PeerCertificates[0].DNSNames[0]
+}
+
+// A renewed certificate is taken up at a SIGHUP, a broken one is logged and the
+// one before stays, and neither ends the server; SIGTERM does, with a line in
+// the log and exit code 0.
+func TestSignalsAndCertificates(t *testing.T) {
+	t.Parallel()
+	certs := t.TempDir()
+	certificate(t, certs, "old.example.org")
+	s := serve(t, []string{"NIGHTKEEP_ADRR=:1"}, "-data", t.TempDir(), "-base-url", "https://old.example.org",
+		"-tls-cert", filepath.Join(certs, "cert.pem"), "-tls-key", filepath.Join(certs, "key.pem"))
+	s.until("NIGHTKEEP_ADRR, which is no setting", "")
+	addr := s.until(`"serving"`, "addr")
+	if got := shown(t, addr); got != "old.example.org" {
+		t.Errorf("the server shows a certificate of %s at first", got)
+	}
+	certificate(t, certs, "new.example.org")
+	_ = s.cmd.Process.Signal(syscall.SIGHUP)
+	s.until("certificate read", "")
+	if got := shown(t, addr); got != "new.example.org" {
+		t.Errorf("after SIGHUP the server shows a certificate of %s", got)
+	}
+	if err := os.WriteFile(filepath.Join(certs, "cert.pem"), []byte("half a file"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_ = s.cmd.Process.Signal(syscall.SIGHUP)
+	s.until("cannot be used", "")
+	if got := shown(t, addr); got != "new.example.org" {
+		t.Errorf("after a broken file the server shows a certificate of %s, want the one before", got)
+	}
+	if code := s.stop(); code != 0 {
+		t.Errorf("SIGTERM ended the server with %d", code)
+	}
+}
+
+// A backup is tried without anything leaving it: from the backup to a served
+// page with its banner, phones refused; and a practice's own file is never
+// served so, nor a rehearsal's to families.
+func TestRehearsal(t *testing.T) {
+	t.Parallel()
+	own, copies, tried := t.TempDir(), filepath.Join(t.TempDir(), "copy.db"), t.TempDir()
+	if out, code := command(t, "staff", "add", "-data", own, "-name", "Dr A", "-base-url", "https://lenses.example.org"); code != 0 {
+		t.Fatal(out)
+	}
+	for _, step := range [][]string{{"backup", "-data", own, "-to", copies}, {"restore", "-rehearsal", "-from", copies, "-data", tried}} {
+		if out, code := command(t, step...); code != 0 {
+			t.Fatal(step, out)
+		}
+	}
+	for _, wrong := range []struct {
+		args []string
+		says string
+	}{
+		{[]string{"serve", "-addr", "127.0.0.1:0", "-data", tried}, "restored for a rehearsal"},
+		{[]string{"serve", "-addr", "127.0.0.1:0", "-rehearsal", "-data", own}, "not restored for a rehearsal"},
+		{[]string{"restore", "-rehearsal", "-from", copies, "-data", own}, "holds data already"},
+	} {
+		if out, code := command(t, wrong.args...); code == 0 || !strings.Contains(out, wrong.says) {
+			t.Errorf("%v: %d, %s; want a refusal with %q", wrong.args, code, out, wrong.says)
+		}
+	}
+	s := serve(t, nil, "-rehearsal", "-data", tried)
+	base := "http://" + s.until(`"serving"`, "addr")
+	for path, want := range map[string]struct {
+		status int
+		says   string
+	}{
+		"/clinic": {200, "Nothing leaves it"}, "/": {200, "Nothing leaves it"},
+		"/sw.js": {404, ""}, "/api/sync": {503, "rehearsal"}, "/api/join": {503, "rehearsal"}, "/calendar/x.ics": {503, "rehearsal"},
+	} {
+		res, err := http.Post(base+path, "application/json", strings.NewReader("{}"))
+		if want.status != 503 {
+			res, err = http.Get(base + path)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+		body, _ := io.ReadAll(res.Body)
+		res.Body.Close()
+		if res.StatusCode != want.status || !strings.Contains(string(body), want.says) {
+			t.Errorf("%s answered %d %.200s, want %d with %q", path, res.StatusCode, body, want.status, want.says)
+		}
+	}
+	if code := s.stop(); code != 0 {
+		t.Errorf("the rehearsal ended with %d", code)
+	}
+}
+
+// What an administrator types at the command line is answered in words: the
+// program as it was called, what was built, a mail address that is none, data
+// of another user, a link with the address that was last served.
+func TestCommandLine(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	if out, code := command(t, "help"); code != 0 || !strings.Contains(out, "usage: nightkeep COMMAND") {
+		t.Errorf("help: %d, %s", code, out)
+	}
+	if out, code := command(t, "version"); code != 0 || !strings.Contains(out, "rule table") {
+		t.Errorf("version: %d, %s", code, out)
+	}
+	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A", "-mail", "dr a at example"); code != 2 || !strings.Contains(out, "want one mail address") {
+		t.Errorf("a mail address that is none: %d, %s", code, out)
+	}
+	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A"); code != 0 || !strings.Contains(out, "address, which is not known here") {
+		t.Errorf("a link before any address is known: %d, %s", code, out)
+	}
+	s := serve(t, nil, "-data", dir, "-base-url", "https://lenses.example.org", "-trusted-proxies", "127.0.0.1")
+	s.until(`"serving"`, "")
+	s.stop()
+	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr B"); code != 0 || !strings.Contains(out, "https://lenses.example.org/staff#") {
+		t.Errorf("a link while nobody serves: %d, %s", code, out)
+	}
+	if os.Geteuid() == 0 { // only root may give a file away
+		if err := os.Chown(filepath.Join(dir, "nightkeep.db"), 12345, 12345); err != nil {
+			t.Fatal(err)
+		}
+		if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr C"); code != 2 || !strings.Contains(out, "belongs to the user #12345") {
+			t.Errorf("data of another user: %d, %s", code, out)
+		}
+	}
+	if _, err := net.Dial("unix", filepath.Join(dir, "control.sock")); err == nil {
+		t.Error("the socket for commands still answers after the server has ended")
+	}
+}
+
+// TestMain removes the built program.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	_ = os.RemoveAll(builtIn)
+	os.Exit(code)
+}
