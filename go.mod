@@ -28,9 +28,18 @@ require (
 	modernc.org/sqlite v1.62.0
 )
 
-require github.com/cespare/xxhash/v2 v2.3.0
+require (
+	github.com/arran4/golang-ical v0.3.4
+	github.com/cespare/xxhash/v2 v2.3.0
+	github.com/letsencrypt/pebble/v2 v2.10.3
+	github.com/miekg/dns v1.1.62
+)
 
-require github.com/molecule-man/go-brrr v1.3.1 // indirect
+require (
+	github.com/go-jose/go-jose/v4 v4.1.8 // indirect
+	github.com/letsencrypt/challtestsrv v1.4.2 // indirect
+	github.com/molecule-man/go-brrr v1.3.1 // indirect
+)
 
 require (
 	filippo.io/hpke v0.4.0 // indirect

@@ -1,224 +1,135 @@
 package app_test
 
 import (
+	"bytes"
 	"context"
-	"crypto/ecdsa"
-	"crypto/elliptic"
-	"crypto/rand"
-	"crypto/sha256"
 	"crypto/tls"
 	"crypto/x509"
-	"crypto/x509/pkix"
-	"encoding/base64"
-	"encoding/json"
 	"encoding/pem"
 	"errors"
 	"fmt"
-	"io"
+	"log"
 	"log/slog"
-	"math/big"
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"net/http/httputil"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
+	"sync/atomic"
 	"testing"
-	"time"
+
+	"github.com/letsencrypt/pebble/v2/ca"
+	"github.com/letsencrypt/pebble/v2/db"
+	"github.com/letsencrypt/pebble/v2/va"
+	"github.com/letsencrypt/pebble/v2/wfe"
+	"github.com/miekg/dns"
 
 	"nightkeep/server/internal/app"
 )
 
-// authority is an ACME server after RFC 8555 with one order at a time. It
-// believes who sends what, and asks the one question it is made for: over HTTP
+// authority is Pebble, the ACME server (RFC 8555) that Let's Encrypt tests clients
+// with, in this process: it checks every signature and nonce, refuses one good
+// nonce in twenty so that clients must ask again, and asks its question over HTTP
 // (section 8.3) or over TLS (RFC 8737).
 type authority struct {
-	t    *testing.T
-	kind string // http-01 or tls-alpn-01
-	web  *httptest.Server
-	key  *ecdsa.PrivateKey
-	cert *x509.Certificate
-
-	mu       sync.Mutex
-	ask      string // address the question goes to
-	thumb    string // of the account's key, RFC 7638
-	orders   int
-	valid    bool
-	issued   []byte
-	question error // what was wrong with the answer
+	web    *httptest.Server
+	roots  *x509.CertPool
+	orders atomic.Int64
+	log    bytes.Buffer // to be read after web is closed
 }
 
-const acmeToken = "LoqXcYV8q5ONbJQxbmR7SCTNo3tiAXDfowyjxAjEuX0" // the token of RFC 8555, section 8.3
-
-func newAuthority(t *testing.T, kind string) *authority {
+// newAuthority starts one that asks on these ports of this machine, where its
+// resolver finds every name.
+func newAuthority(t *testing.T, httpPort, tlsPort int) *authority {
 	t.Helper()
-	key, err := ecdsa.GenerateKey(elliptic.P256(), rand.Reader)
-	if err != nil {
-		t.Fatal(err)
-	}
-	root := &x509.Certificate{
-		SerialNumber: big.NewInt(1), Subject: pkix.Name{CommonName: "test authority"}, NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().Add(24 * time.Hour),
-		IsCA: true, BasicConstraintsValid: true, KeyUsage: x509.KeyUsageCertSign,
-	}
-	raw, err := x509.CreateCertificate(rand.Reader, root, root, &key.PublicKey, key)
-	if err != nil {
-		t.Fatal(err)
-	}
-	a := &authority{t: t, kind: kind, key: key}
-	if a.cert, err = x509.ParseCertificate(raw); err != nil {
-		t.Fatal(err)
-	}
-	a.web = httptest.NewServer(http.HandlerFunc(a.serve))
+	a := &authority{roots: x509.NewCertPool()}
+	logger, mem := log.New(&a.log, "", 0), db.NewMemoryStore()
+	issuer := ca.New(logger, mem, "", "ecdsa", 0, 1, map[string]ca.Profile{"default": {Description: "default"}})
+	front := wfe.New(logger, mem, va.New(logger, httpPort, tlsPort, true, resolver(t), mem), issuer, []string{"authority.example"}, true, false, 1, 1)
+	pages := front.Handler()
+	a.web = httptest.NewTLSServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, "/order-plz") {
+			a.orders.Add(1)
+		}
+		pages.ServeHTTP(w, r)
+	}))
 	t.Cleanup(a.web.Close)
+	a.roots.AddCert(issuer.GetRootCert(0).Cert)
 	return a
 }
 
-// jws reads what a client signed; the signature is not this test's matter.
-func jws(r *http.Request, payload any) (jwk map[string]string) {
-	var body struct{ Protected, Payload string }
-	var head struct {
-		JWK map[string]string `json:"jwk"`
+// trustTestServers makes this process trust the servers of net/http/httptest, as
+// an operator does who has an authority of their own, and lets that authority ask
+// at once: it would wait up to five seconds.
+func trustTestServers() (undo func(), err error) {
+	web := httptest.NewUnstartedServer(nil)
+	web.StartTLS()
+	defer web.Close()
+	f, err := os.CreateTemp("", "*.pem")
+	if err != nil {
+		return nil, err
 	}
-	raw, _ := io.ReadAll(r.Body)
-	_ = json.Unmarshal(raw, &body)
-	text, _ := base64.RawURLEncoding.DecodeString(body.Protected)
-	_ = json.Unmarshal(text, &head)
-	text, _ = base64.RawURLEncoding.DecodeString(body.Payload)
-	_ = json.Unmarshal(text, payload)
-	return head.JWK
+	_, err = f.Write(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: web.Certificate().Raw}))
+	return func() { os.Remove(f.Name()) }, errors.Join(err, f.Close(), os.Setenv("SSL_CERT_FILE", f.Name()), os.Setenv("PEBBLE_VA_NOSLEEP", "1"))
 }
 
-func (a *authority) serve(w http.ResponseWriter, r *http.Request) {
-	a.mu.Lock()
-	defer a.mu.Unlock()
-	w.Header().Set("Replay-Nonce", rand.Text())
-	at := a.web.URL
-	order := func(status string) map[string]any {
-		o := map[string]any{"status": status, "authorizations": []string{at + "/authz"}, "finalize": at + "/finalize", "identifiers": []any{map[string]string{"type": "dns", "value": acmeDomain}}}
-		if status == "valid" {
-			o["certificate"] = at + "/cert"
-		}
-		w.Header().Set("Location", at+"/order")
-		return o
+// resolver is a DNS server for which every name is this machine.
+func resolver(t *testing.T) string {
+	t.Helper()
+	ln, err := net.Listen("tcp", "127.0.0.1:0")
+	if err != nil {
+		t.Fatal(err)
 	}
-	challenge := func() map[string]any {
-		return map[string]any{"type": a.kind, "url": at + "/challenge", "token": acmeToken, "status": map[bool]string{true: "valid", false: "pending"}[a.valid]}
-	}
-	answer := func(status int, v any) {
-		w.Header().Set("Content-Type", "application/json")
-		w.WriteHeader(status)
-		_ = json.NewEncoder(w).Encode(v)
-	}
-	switch r.URL.Path {
-	case "/directory":
-		answer(200, map[string]any{"newNonce": at + "/nonce", "newAccount": at + "/account", "newOrder": at + "/new-order", "revokeCert": at + "/revoke", "keyChange": at + "/key",
-			"meta": map[string]string{"termsOfService": at + "/terms"}})
-	case "/nonce":
-		w.WriteHeader(200)
-	case "/account":
-		var agreed struct {
-			TermsOfServiceAgreed bool     `json:"termsOfServiceAgreed"`
-			Contact              []string `json:"contact"`
+	srv := &dns.Server{Listener: ln, Handler: dns.HandlerFunc(func(w dns.ResponseWriter, q *dns.Msg) {
+		m := new(dns.Msg).SetReply(q)
+		if name := q.Question[0]; name.Qtype == dns.TypeA {
+			m.Answer = []dns.RR{&dns.A{Hdr: dns.RR_Header{Name: name.Name, Rrtype: dns.TypeA, Class: dns.ClassINET, Ttl: 1}, A: net.IPv4(127, 0, 0, 1)}}
 		}
-		if jwk := jws(r, &agreed); jwk != nil {
-			sum := sha256.Sum256(fmt.Appendf(nil, `{"crv":%q,"kty":%q,"x":%q,"y":%q}`, jwk["crv"], jwk["kty"], jwk["x"], jwk["y"]))
-			a.thumb = base64.RawURLEncoding.EncodeToString(sum[:])
-		}
-		w.Header().Set("Location", at+"/account/1")
-		answer(201, map[string]any{"status": "valid", "contact": agreed.Contact})
-	case "/new-order":
-		a.orders++
-		a.valid = false
-		answer(201, order("pending"))
-	case "/order":
-		switch {
-		case a.issued != nil:
-			answer(200, order("valid"))
-		case a.valid:
-			answer(200, order("ready"))
-		default:
-			answer(200, order("pending"))
-		}
-	case "/authz":
-		answer(200, map[string]any{"status": map[bool]string{true: "valid", false: "pending"}[a.valid], "identifier": map[string]string{"type": "dns", "value": acmeDomain}, "challenges": []any{challenge()}})
-	case "/challenge":
-		if a.question = a.check(); a.question == nil {
-			a.valid = true
-		}
-		answer(200, challenge())
-	case "/finalize":
-		var p struct{ CSR string }
-		jws(r, &p)
-		a.issue(p.CSR)
-		answer(200, order("valid"))
-	case "/cert":
-		w.Header().Set("Content-Type", "application/pem-certificate-chain")
-		_, _ = w.Write(a.issued)
-	default:
-		answer(200, map[string]any{"status": "deactivated"})
-	}
+		_ = w.WriteMsg(m)
+	})}
+	up := make(chan struct{})
+	srv.NotifyStartedFunc = func() { close(up) }
+	go func() { _ = srv.ActivateAndServe() }()
+	<-up
+	t.Cleanup(func() { _ = srv.Shutdown() })
+	return ln.Addr().String()
 }
 
-// check asks the question of the challenge.
-func (a *authority) check() error {
-	want := acmeToken + "." + a.thumb
-	if a.kind == "http-01" {
-		req, err := http.NewRequest("GET", "http://"+a.ask+"/.well-known/acme-challenge/"+acmeToken, nil)
+// portEighty passes a request on as port 80 would: its name has no port.
+func portEighty(t *testing.T, to int) int {
+	t.Helper()
+	web := httptest.NewServer(&httputil.ReverseProxy{Rewrite: func(r *httputil.ProxyRequest) {
+		r.SetURL(&url.URL{Scheme: "http", Host: fmt.Sprintf("127.0.0.1:%d", to)})
+		r.Out.Host = strings.Split(r.In.Host, ":")[0]
+	}})
+	t.Cleanup(web.Close)
+	return web.Listener.Addr().(*net.TCPAddr).Port
+}
+
+// freePorts returns ports of this machine that nothing listens on.
+func freePorts(t *testing.T) (a, b int) {
+	t.Helper()
+	var ports [2]int
+	for i := range ports {
+		ln, err := net.Listen("tcp", "127.0.0.1:0")
 		if err != nil {
-			return err
+			t.Fatal(err)
 		}
-		req.Host = acmeDomain
-		res, err := http.DefaultClient.Do(req)
-		if err != nil {
-			return err
-		}
-		defer res.Body.Close()
-		if raw, err := io.ReadAll(res.Body); err != nil || string(raw) != want {
-			return fmt.Errorf("answered %d %q, %w; want %q", res.StatusCode, raw, err, want)
-		}
-		return nil
+		defer ln.Close()
+		ports[i] = ln.Addr().(*net.TCPAddr).Port
 	}
-	c, err := tls.Dial("tcp", a.ask, &tls.Config{ServerName: acmeDomain, NextProtos: []string{"acme-tls/1"}, InsecureSkipVerify: true}) //nolint:gosec // RFC 8737: the answer stands in the certificate
-	if err != nil {
-		return err
-	}
-	defer c.Close()
-	sum := sha256.Sum256([]byte(want))
-	for _, x := range c.ConnectionState().PeerCertificates[0].Extensions {
-		if x.Id.String() == "1.3.6.1.5.5.7.1.31" && string(x.Value) == "\x04\x20"+string(sum[:]) {
-			return nil
-		}
-	}
-	return errors.New("the certificate holds no answer")
-}
-
-func (a *authority) issue(csr string) {
-	raw, err := base64.RawURLEncoding.DecodeString(csr)
-	if err != nil {
-		a.t.Error(err)
-	}
-	req, err := x509.ParseCertificateRequest(raw)
-	if err != nil {
-		a.t.Error(err)
-		return
-	}
-	leaf := &x509.Certificate{SerialNumber: big.NewInt(2), DNSNames: req.DNSNames, NotBefore: time.Now().Add(-time.Hour), NotAfter: time.Now().AddDate(0, 0, 90), ExtKeyUsage: []x509.ExtKeyUsage{x509.ExtKeyUsageServerAuth}}
-	der, err := x509.CreateCertificate(rand.Reader, leaf, a.cert, req.PublicKey, a.key)
-	if err != nil {
-		a.t.Error(err)
-	}
-	a.issued = append(pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: der}), pem.EncodeToMemory(&pem.Block{Type: "CERTIFICATE", Bytes: a.cert.Raw})...)
+	return ports[0], ports[1]
 }
 
 const acmeDomain = "lenses.example.org"
 
 // visit is a browser that trusts the authority and asks a name of an address.
 func (a *authority) visit(name, addr, path string) (*http.Response, error) {
-	roots := x509.NewCertPool()
-	roots.AddCert(a.cert)
 	client := http.Client{Transport: &http.Transport{
-		DisableKeepAlives: true, ForceAttemptHTTP2: true, TLSClientConfig: &tls.Config{RootCAs: roots},
+		DisableKeepAlives: true, ForceAttemptHTTP2: true, TLSClientConfig: &tls.Config{RootCAs: a.roots},
 		DialContext: func(ctx context.Context, _, _ string) (net.Conn, error) {
 			return new(net.Dialer).DialContext(ctx, "tcp", addr)
 		},
@@ -235,21 +146,23 @@ func TestOwnCertificate(t *testing.T) {
 	for _, kind := range []string{"http-01", "tls-alpn-01"} {
 		t.Run(kind, func(t *testing.T) {
 			t.Parallel()
-			auth := newAuthority(t, kind)
+			web, secure := freePorts(t)
+			auth := newAuthority(t, 0, secure)
+			if kind == "http-01" {
+				closed, _ := freePorts(t) // another server has the name's port 443: over TLS nothing answers
+				auth = newAuthority(t, portEighty(t, web), closed)
+			}
 			opt := app.Options{
-				Addr: "127.0.0.1:0", DataDir: t.TempDir(), Dev: true, BaseURL: "https://" + acmeDomain, Secure: true, Log: slog.New(slog.DiscardHandler),
-				ACME: app.ACME{Domain: acmeDomain, Contact: "ops@example.org", Directory: auth.web.URL + "/directory"},
+				Addr: fmt.Sprintf("127.0.0.1:%d", secure), DataDir: t.TempDir(), Dev: true, BaseURL: "https://" + acmeDomain, Secure: true, Log: slog.New(slog.DiscardHandler),
+				ACME: app.ACME{Domain: acmeDomain, Contact: "ops@example.org", Directory: auth.web.URL + "/dir"},
 			}
 			if kind == "http-01" {
-				opt.ACME.HTTPAddr = "127.0.0.1:0"
+				opt.ACME.HTTPAddr = fmt.Sprintf("127.0.0.1:%d", web)
 			}
-			for range 2 {
-				visitOwn(t, auth, opt)
-			}
-			auth.mu.Lock()
-			defer auth.mu.Unlock()
-			if auth.orders != 1 {
-				t.Errorf("%d orders, want 1", auth.orders)
+			visitOwn(t, auth, opt)
+			asked := auth.orders.Load()
+			if visitOwn(t, auth, opt); asked == 0 || auth.orders.Load() != asked {
+				t.Errorf("%d orders, and %d after a restart; want some, and no more", asked, auth.orders.Load())
 			}
 			cache := filepath.Join(opt.DataDir, "acme")
 			for _, name := range files(t, cache) {
@@ -279,16 +192,10 @@ func visitOwn(t *testing.T, auth *authority, opt app.Options) {
 	if err := a.Listen(); err != nil {
 		t.Fatal(err)
 	}
-	auth.mu.Lock()
-	if auth.ask = a.QuestionAddr(); auth.ask == "" {
-		auth.ask = a.Addr()
-	}
-	auth.mu.Unlock()
 	res, err := auth.visit(acmeDomain, a.Addr(), "/api/openapi.json")
 	if err != nil {
-		auth.mu.Lock()
-		defer auth.mu.Unlock()
-		t.Fatalf("%v; the authority says: %v", err, auth.question)
+		auth.web.Close()
+		t.Fatalf("%v; the authority says:\n%s", err, auth.log.String())
 	}
 	res.Body.Close()
 	if hsts := res.Header.Get("Strict-Transport-Security"); res.StatusCode != 200 || res.ProtoMajor != 1 || !strings.HasPrefix(hsts, "max-age=31536000") {

@@ -23,6 +23,11 @@ import (
 
 // stepped is a practice on a clock that is set while it runs. True time is what
 // the clock that nobody can set counts.
+//
+// The clock is simulated because the program's own cannot be moved from outside:
+// Go asks the kernel for the time without the C library, so libfaketime does not
+// reach it, and a time namespace of Linux moves only the clocks that count since
+// the start (both tried). Setting the machine's clock would move everybody's.
 type stepped struct {
 	t     *testing.T
 	app   *App

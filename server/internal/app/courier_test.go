@@ -60,10 +60,20 @@ var monday = time.Date(2026, 3, 23, 9, 0, 0, 0, time.UTC)
 
 func newDesk(t *testing.T) *desk {
 	t.Helper()
+	return newDeskWith(t, nil)
+}
+
+// newDeskWith is a desk with a mail server of its own; nil for one that keeps
+// what it is given.
+func newDeskWith(t *testing.T, mailer app.Mailer) *desk {
+	t.Helper()
 	d := &desk{mails: &mails{}, log: &bytes.Buffer{}, now: monday}
+	if mailer == nil {
+		mailer = d.mails
+	}
 	d.service = pushtest.Start(d.time)
 	t.Cleanup(d.service.Close)
-	d.opt = app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Dev: true, AllowPrivatePush: true, Now: d.time, Mail: d.mails,
+	d.opt = app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Dev: true, AllowPrivatePush: true, Now: d.time, Mail: mailer,
 		Log: slog.New(slog.NewTextHandler(d.log, nil))}
 	d.start(t)
 	err := d.DB.Update(func(tx *store.Tx) error {

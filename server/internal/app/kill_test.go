@@ -48,7 +48,14 @@ func TestMain(m *testing.M) {
 	var err error
 	switch os.Getenv(childEnv) {
 	case "":
-		os.Exit(m.Run())
+		undo, err := trustTestServers()
+		if err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			os.Exit(1)
+		}
+		code := m.Run()
+		undo()
+		os.Exit(code)
 	case "serve":
 		err = app.Run(context.Background(), []string{"serve", "-addr", "127.0.0.1:0", "-data", os.Args[1]}, app.IO{Out: os.Stdout, Err: os.Stderr})
 	case "quick":

@@ -3,6 +3,7 @@ package interop_test
 import (
 	"bytes"
 	"flag"
+	"fmt"
 	"os"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	_ "time/tzdata"
 	"unicode/utf8"
 
+	ics "github.com/arran4/golang-ical"
 	"github.com/google/go-cmp/cmp"
 
 	"nightkeep/schedule/civil"
@@ -50,6 +52,40 @@ func TestICalGolden(t *testing.T) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(string(want), string(got)); diff != "" {
+		t.Errorf("want -, got +\n%s", diff)
+	}
+}
+
+// A calendar program of another make reads every appointment back as it was
+// meant: golang-ical, beside the ical.js that the feed above was read with.
+func TestICalIsReadByAnotherLibrary(t *testing.T) {
+	t.Parallel()
+	c := calendar(t)
+	read, err := ics.ParseCalendar(bytes.NewReader(c.ICal()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	london, text := c.Loc, func(e *ics.VEvent, p ics.ComponentProperty) string {
+		if got := e.GetProperty(p); got != nil {
+			return ics.FromText(got.Value)
+		}
+		return ""
+	}
+	got := map[string]string{}
+	for _, e := range read.Events() {
+		start, err := e.GetStartAt()
+		if err != nil {
+			t.Error(err)
+		}
+		got[e.Id()] = fmt.Sprintf("%s %s, %s, %s", start.In(london).Format(time.DateTime), text(e, ics.ComponentPropertySummary), text(e, ics.ComponentPropertyStatus), text(e, ics.ComponentPropertyLocation))
+	}
+	want := map[string]string{
+		interop.UID("visit", "v2"):                "2026-04-01 09:15:00 Appointment W-0007, CONFIRMED, 12 Harbour Lane; first floor, ring twice\nthen wait",
+		interop.UID("visit", "v1"):                "2026-03-02 09:15:00 Appointment, CANCELLED, bitte pünktlich, 請準時到達、並帶備所有用品和這張卡、謝謝 🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂🙂",
+		interop.UID("w7", "recall", "2026-07-01"): "2026-07-01 01:00:00 Appointment to be made, TENTATIVE, ", // a day without a time: midnight of UTC to this library
+		interop.UID("visit", "v3"):                "2026-03-29 02:00:00 Appointment, CONFIRMED, ",            // 01:30 does not exist that night
+	}
+	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("want -, got +\n%s", diff)
 	}
 }
