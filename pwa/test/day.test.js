@@ -66,14 +66,33 @@ function scene(date, at, entries, more = {}) {
 }
 
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
-const WORN = [into('2026-03-10'), out('2026-03-10'), care('2026-03-10')];
+const fine = (/** @type {string} */ night) => e(night, 'morning', { moved: 'freely', comfort: 4, redness: 0 });
+const WORN = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10'), care('2026-03-10')];
+const UNSAID = [into('2026-03-10'), out('2026-03-10'), care('2026-03-10')];
 
 /** @type {[string, string, string, Entry[], string, string, Partial<{plan: Plan|null, wear: import('../app/model/day.js').Scene['wear'], pauses: import('../../schedule/due.js').Pause[]}>?][]} */
 const cases = [
   ['6:40 after a night in lenses', '2026-03-11', '06:40', [into('2026-03-10')], 'out', '2026-03-10'],
   ['noon has passed and they are still in', '2026-03-11', '12:30', [into('2026-03-10')], 'out', '2026-03-10'],
   ['3:59: too early to ask', '2026-03-11', '03:59', [into('2026-03-10')], 'asleep', '2026-03-10'],
-  ['out but not cleaned', '2026-03-11', '07:00', [into('2026-03-10'), out('2026-03-10')], 'care', '2026-03-10'],
+  [
+    'out, and nobody has said how the eyes are',
+    '2026-03-11',
+    '07:00',
+    [into('2026-03-10'), out('2026-03-10')],
+    'look',
+    '2026-03-10',
+  ],
+  [
+    'out and looked at, not cleaned',
+    '2026-03-11',
+    '07:00',
+    [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10')],
+    'care',
+    '2026-03-10',
+  ],
+  ['the morning unanswered is asked in the afternoon', '2026-03-11', '15:00', UNSAID, 'look', '2026-03-10'],
+  ['but not before tonight’s lenses', '2026-03-11', '21:30', UNSAID, 'in', '2026-03-11'],
   ['morning done', '2026-03-11', '08:00', WORN, 'rest', '2026-03-10'],
   ['an hour before evening sight', '2026-03-11', '18:00', WORN, 'evening', '2026-03-11'],
   ['a minute too early for evening sight', '2026-03-11', '17:59', WORN, 'rest', '2026-03-11'],
@@ -277,7 +296,7 @@ test('without a plan no lens is asked for', () => {
   );
   assert.equal(tasks(scene('2026-03-10', '23:00', [into('2026-03-10')], none)).main.kind, 'asleep');
   assert.equal(tasks(scene('2026-03-11', '06:40', [into('2026-03-10')], none)).main.kind, 'out');
-  assert.equal(tasks(scene('2026-03-11', '06:50', [into('2026-03-10'), out('2026-03-10')], none)).main.kind, 'care');
+  assert.equal(tasks(scene('2026-03-11', '06:50', [into('2026-03-10'), out('2026-03-10')], none)).main.kind, 'look');
 });
 
 test('without a plan only what was logged is counted', () => {

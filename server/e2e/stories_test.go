@@ -165,6 +165,9 @@ func TestParentTicksOffTheNight(t *testing.T) {
 		w.visible(css("wear-out"))
 		w.shot("parent-3-morning-offline")
 		w.tap("wear-out", "confirm")
+		w.see("unsent", "1 only on this phone") // how the eyes are, nobody has said
+		w.shot("parent-3-look")
+		w.tap("look-fine")
 		w.see("unsent", "2 only on this phone")
 		w.tap("care-usual", "confirm")
 		w.see("unsent", "3 only on this phone")

@@ -95,7 +95,7 @@ func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	a.clock.Set(morning)
 	at(t, tab, morning)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("moved"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("eye-right"), tap("answer-injury-no"),
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("eye-right"), tap("answer-injury-no"),
 		chromedp.WaitVisible(sel("answer-lens-stuck")+`[aria-pressed="true"]`))
 	shot(t, tab, "wear-6-known")
 	run(t, tab, tap("home"), seeIn("main", "lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())

@@ -15,7 +15,7 @@ import { removed, worn } from './stay.js';
 /** @import { Night } from './fold.js' */
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
-/** @typedef {'in'|'out'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'} TaskKind hold: a stop, pass: no lens tonight */
+/** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight */
 /** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens */
 /** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
 
@@ -51,6 +51,7 @@ export function facts(n) {
     inserted: any(n, 'insertion/'),
     removed: any(n, 'removal/'),
     care: !!n && [...n.items.keys()].some(k => k.startsWith('care/') && k !== 'care/closed_at'),
+    morning: any(n, 'morning/'),
     evening: any(n, 'evening-sight'),
     notWorn: any(n, 'not-worn/left') && any(n, 'not-worn/right'),
     partly: any(n, 'not-worn/'),
@@ -112,9 +113,10 @@ export function tasks(s) {
   }
   const tonight = morning ? [] : eveningTasks(s, night, time);
   const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;
-  // A night that was not logged can wait; lenses that are still in cannot.
-  const late = before.filter(t => t.kind === 'missed');
-  const list = [...before.filter(t => t.kind !== 'missed'), ...tonight, ...late];
+  // A night that was not logged can wait, and so can the eyes' morning once it is
+  // over; lenses that are still in cannot.
+  const waits = (/** @type {Task} */ t) => t.kind === 'missed' || (t.kind === 'look' && !morning);
+  const list = [...before.filter(t => !waits(t)), ...tonight, ...before.filter(waits)];
   if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, morning));
   const [main, ...also] = list;
   if (main) return { night, main, also };
@@ -131,7 +133,13 @@ export function tasks(s) {
 function morningTasks(s, night, morning, time) {
   const f = facts(s.night(night));
   if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
-  if (f.removed && !f.care) return [{ kind: 'care', night }];
+  if (f.removed) {
+    /** @type {Task[]} */
+    const look = f.morning ? [] : [{ kind: 'look', night }];
+    /** @type {Task[]} */
+    const care = f.care ? [] : [{ kind: 'care', night }];
+    return [...look, ...care];
+  }
   const asked = reminded(s, night);
   if (!f.inserted && !f.partly && !f.removed && asked && !(morning && time < '04:00'))
     return [{ kind: 'missed', night }];

@@ -4,7 +4,7 @@
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
-import { cardArt } from '../draw.js';
+import { cardArt } from '../draw-cards.js';
 import { go, link } from '../route.js';
 import { ENGLISH, loadCards } from '../text/cards.js';
 

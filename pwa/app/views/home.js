@@ -32,6 +32,7 @@ const USUAL = {
 const ART = {
   in: art.in,
   out: art.out,
+  look: art.evening,
   care: art.care,
   evening: art.evening,
   missed: art.wait,
@@ -202,6 +203,7 @@ function lead(app, task) {
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
+  if (task.kind === 'look') return h(Look, { app, night: task.night, onNot: () => setOpen('morning') });
   if (task.kind === 'evening')
     return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
   if (task.kind === 'asleep')
@@ -228,6 +230,26 @@ function Actions({ app, task, setOpen }) {
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
       : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
+  );
+}
+
+/** What a morning says of eyes that are as they should be. */
+const FINE = { moved: 'freely', comfort: 4, redness: 0 };
+
+/**
+ * How the eyes are, in one tap, "sore" as near as "fine". Until it is answered
+ * nothing is known of them.
+ * @param {{app: App, night: string, onNot: () => void}} props
+ */
+function Look({ app, night, onNot }) {
+  const s = app.state;
+  const { t } = s.words;
+  const fine = () => void app.write([{ wearer: s.wearer, night, kind: 'morning', body: FINE }]);
+  return h(
+    'div',
+    { class: 'stack' },
+    h(Button, { big: true, test: 'look-fine', onPress: fine }, t('look.fine')),
+    h(Button, { big: true, test: 'look-not', onPress: onNot }, t('look.not')),
   );
 }
 
@@ -305,6 +327,11 @@ function Also({ app, task }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
   if (open) return h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') });
+  if (task.kind === 'look')
+    return [
+      h('p', { key: 'q' }, t('now.look.title')),
+      h(Look, { app, night: task.night, onNot: () => setOpen('morning'), key: 'look' }),
+    ];
   if (task.kind === 'evening')
     return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
   if (!usual) return h('p', null, t(`now.${task.kind}.lead`));

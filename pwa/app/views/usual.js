@@ -1,5 +1,6 @@
 // "As usual" in two taps: what would be saved is spelt out line by line, each
-// line can be changed, and one button saves it.
+// line can be changed, and one button saves it. How the eyes are is nobody's
+// usual: it stays unanswered until somebody answers.
 import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
@@ -55,6 +56,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const d = doubt(kind, v, known);
   const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(s, v.eyes, v.night || night);
   const asked = d && (d.firm || (sure !== d.key && !against));
+  const worry = HALVES.includes(kind) && worrying(v);
   const save = async () => {
     const missing = lacks(kind, v);
     if (missing) return setFault(t(missing));
@@ -65,14 +67,14 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
         ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
         : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
       const entries = await app.write(drafts, against ? 'wear.thanks' : 'saved');
-      const leads = kind !== 'in' && leadsToCheck(entries);
+      const leads = kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v)));
       if (leads && kind !== 'not')
         await app.write(
           [{ wearer: s.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }],
           '',
         );
       onDone();
-      if (leads || (HALVES.includes(kind) && worrying(v))) {
+      if (leads || worry) {
         s.known = knownOf(entries);
         go('check');
       }
@@ -81,11 +83,12 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     }
     setBusy(false);
   };
-  const worry = HALVES.includes(kind) && worrying(v);
   return h(
     'div',
     { class: 'stack' },
-    kind === 'not' || edit || (kind === 'out' && !v.at) ? null : h('p', { class: 'quiet' }, t('usual.change')),
+    kind === 'not' || kind === 'morning' || edit || (kind === 'out' && !v.at)
+      ? null
+      : h('p', { class: 'quiet' }, t('usual.change')),
     lines({ t, kind, v, change, open, setOpen, clock: s.words.clock }),
     worry && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
@@ -102,7 +105,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
             disabled: busy || !!asked,
             test: 'confirm',
           },
-          kind === 'not' || edit ? t('save') : t('usual.yes'),
+          ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),
         ),
     h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
   );
@@ -114,6 +117,7 @@ const HALVES = ['out', 'morning'];
 /** What a form still needs, as a key of the words; "" for nothing. @param {UsualKind} kind @param {Values} v */
 function lacks(kind, v) {
   if (kind === 'not') return v.reason ? '' : 'lacks.reason';
+  if (kind === 'morning' && v.fine === undefined) return 'lacks.look';
   return kind === 'out' && !v.at ? 'lacks.when' : '';
 }
 
@@ -125,7 +129,8 @@ function lacks(kind, v) {
 function first(kind, night, eyes, plan, zone) {
   const now = wallAt(Date.now(), zone);
   const tonight = now.clock < NIGHT_STARTS ? addDays(now.date, -1) : now.date;
-  if (kind === 'out') return { ...outAt(night, now, plan.removal_at), eyes, moved: 'freely', fine: true, drops: false };
+  if (kind === 'out') return { ...outAt(night, now, plan.removal_at), eyes };
+  if (kind === 'morning') return { fine: false }; // "not as usual" was the answer that led here
   if (kind === 'care') {
     // Cleaned just now, unless it is a past night that is filled in.
     const closed = addDays(night, 1) >= tonight ? now.clock : plan.removal_at;
@@ -133,7 +138,6 @@ function first(kind, night, eyes, plan, zone) {
       closed_at: closed,
       rinse: 'solution',
       ...Object.fromEntries(CARE.map(k => [k, true])),
-      ...Object.fromEntries(TROUBLE.map(k => [k, false])),
     };
   }
   if (kind === 'missed') return { in: plan.insertion_at, ...outOf(night, tonight, now, plan.removal_at), eyes };
@@ -158,8 +162,8 @@ function outOf(night, tonight, now, usual) {
 /** The form filled with an entry. @param {UsualKind} kind @param {LogEntry} e @param {string} zone @returns {Values} */
 function filled(kind, e, zone) {
   const body = bodyHere(e, zone);
-  if (kind === 'morning') return { ...body, fine: body.comfort === 4 && body.redness === 0 };
-  return kind === 'care' ? { rinse: 'none', closed_at: '', ...body } : body;
+  if (kind === 'morning') return { ...body, fine: Object.entries(FINE).every(([k, x]) => body[k] === x) };
+  return kind === 'care' ? { rinse: 'none', closed_at: '', ...body, trouble: troubleOf(body) } : body;
 }
 
 /**
@@ -203,8 +207,21 @@ function outAt(night, now, usual) {
 
 const STUCK = ['stuck-came-off', 'stuck'];
 
-/** @param {Values} v */
-const worrying = v => STUCK.includes(v.moved) || (!v.fine && ((v.comfort ?? 4) <= 1 || (v.redness ?? 0) >= 1));
+/** What "fine" says of a morning. @type {Values} */
+const FINE = { moved: 'freely', comfort: 4, redness: 0 };
+
+/** Whether anything was answered of what is not fine. @param {Values} v */
+const looked = v => ['moved', 'comfort', 'redness'].some(k => v[k] !== undefined);
+
+/** "Not fine" without a word of what is as careful as the worst. @param {Values} v */
+const worrying = v =>
+  v.fine === false && (!looked(v) || STUCK.includes(v.moved) || (v.comfort ?? 4) <= 1 || (v.redness ?? 0) >= 1);
+
+/** Whether anything of what must not happen did; undefined while nobody has said. @param {Values} body */
+const troubleOf = body => {
+  const said = TROUBLE.map(k => body[k]).filter(x => x !== undefined);
+  return said.length ? said.includes(true) : undefined;
+};
 
 /**
  * @param {UsualKind} kind @param {Values} v @param {{wearer: string, night: string}} about @param {string} system
@@ -225,8 +242,10 @@ function draftsOf(kind, v, about, system, now) {
     case 'out':
       return [
         { ...about, kind: 'removal', body: { at: v.at, eyes: v.eyes, ...(v.on ? { on: v.on } : {}) } },
-        { ...about, kind: 'morning', body: morningOf(v) },
+        ...(Object.keys(morningOf(v)).length ? [{ ...about, kind: 'morning', body: morningOf(v) }] : []),
       ];
+    case 'morning':
+      return Object.keys(morningOf(v)).length ? [{ ...about, kind: 'morning', body: morningOf(v) }] : [];
     default:
       return careDrafts(v, about, system, now);
   }
@@ -249,18 +268,20 @@ function careDrafts(v, about, system, now) {
 
 /** @param {Values} v */
 function morningOf(v) {
-  const feel = v.fine
-    ? { comfort: 4, redness: 0 }
-    : {
-        ...(v.comfort !== undefined ? { comfort: v.comfort } : {}),
-        ...(v.redness !== undefined ? { redness: v.redness } : {}),
-      };
-  return { ...(v.moved ? { moved: v.moved } : {}), ...feel, ...(v.drops ? { drops: true } : {}) };
+  if (v.fine) return { ...FINE };
+  /** @type {Values} */
+  const body = {};
+  for (const k of ['moved', 'comfort', 'redness']) if (v[k] !== undefined) body[k] = v[k];
+  if (v.drops) body.drops = true;
+  return body;
 }
 
 /** @param {Values} v @param {string} system @returns {Values} */
 function careOf(v, system) {
-  const body = { ...Object.fromEntries([...CARE, ...TROUBLE].map(k => [k, v[k]])), rinse: v.rinse, system };
+  /** @type {Values} */
+  const body = { ...Object.fromEntries(CARE.map(k => [k, v[k]])), rinse: v.rinse, system };
+  const some = TROUBLE.some(k => v[k]);
+  if (v.trouble === false || (v.trouble && some)) for (const k of TROUBLE) body[k] = v.trouble && !!v[k];
   if (v.closed_at) Object.assign(body, { closed_at: v.closed_at });
   if (v.deposit_removal) Object.assign(body, { deposit_removal: true });
   return body;
@@ -394,54 +415,55 @@ function outLines(p) {
   );
 }
 
-/** @param {LineProps} p */
+/**
+ * How the eyes are: nothing is chosen beforehand, and both answers are one tap of
+ * the same size.
+ * @param {LineProps} p
+ */
 function feelLines({ t, v, change }) {
   return [
     h(
       'li',
-      { key: 'moved' },
-      h(Check, {
-        label: t('usual.line.moved'),
-        checked: v.moved === 'freely',
-        test: 'moved',
-        onChange: on => change({ moved: on ? 'freely' : 'stuck-came-off' }),
+      { key: 'look' },
+      Choices({
+        legend: t('now.look.title'),
+        value: v.fine,
+        onPick: fine => change({ fine }),
+        test: x => (x ? 'eyes-fine' : 'eyes-not'),
+        options: [
+          [true, t('look.fine')],
+          [false, t('look.not')],
+        ],
       }),
-      v.moved !== 'freely' &&
-        h(
-          'div',
-          { class: 'stack' },
-          Choices({
-            legend: t('out.moved'),
-            value: v.moved,
-            onPick: moved => change({ moved }),
-            test: m => `moved-${m}`,
-            options: STUCK.map(m => [m, t(`moved.${m}`)]),
-          }),
-          h(Check, { label: t('out.drops'), checked: v.drops, onChange: drops => change({ drops }) }),
-        ),
     ),
-    h(
-      'li',
-      { key: 'fine' },
-      h(Check, { label: t('usual.line.fine'), checked: v.fine, test: 'fine', onChange: fine => change({ fine }) }),
-      !v.fine &&
-        h(
-          'div',
-          { class: 'stack' },
-          Choices({
-            legend: t('out.comfort'),
-            value: v.comfort,
-            onPick: comfort => change({ comfort }),
-            options: [4, 3, 2, 1, 0].map(c => [c, t(`comfort.${c}`)]),
-          }),
-          Choices({
-            legend: t('out.redness'),
-            value: v.redness,
-            onPick: redness => change({ redness }),
-            options: [0, 1, 2, 3].map(c => [c, t(`redness.${c}`)]),
-          }),
-        ),
-    ),
+    v.fine === false &&
+      h(
+        'li',
+        { key: 'details', class: 'stack' },
+        Choices({
+          legend: t('out.moved'),
+          value: v.moved,
+          onPick: moved => change({ moved }),
+          test: m => `moved-${m}`,
+          options: ['freely', ...STUCK].map(m => [m, t(`moved.${m}`)]),
+        }),
+        STUCK.includes(v.moved) &&
+          h(Check, { label: t('out.drops'), checked: !!v.drops, onChange: drops => change({ drops }) }),
+        Choices({
+          legend: t('out.comfort'),
+          value: v.comfort,
+          onPick: comfort => change({ comfort }),
+          test: c => `comfort-${c}`,
+          options: [4, 3, 2, 1, 0].map(c => [c, t(`comfort.${c}`)]),
+        }),
+        Choices({
+          legend: t('out.redness'),
+          value: v.redness,
+          onPick: redness => change({ redness }),
+          test: r => `redness-${r}`,
+          options: [0, 1, 2, 3].map(c => [c, t(`redness.${c}`)]),
+        }),
+      ),
   ];
 }
 
@@ -500,14 +522,20 @@ function careLines(p) {
     h(
       'li',
       null,
-      h(
-        Button,
-        { kind: 'plain', test: 'care-different', onPress: () => setOpen(open === 'trouble' ? '' : 'trouble') },
-        t('care.trouble'),
-      ),
-      open === 'trouble' &&
+      Choices({
+        legend: t('care.trouble'),
+        across: true,
+        value: v.trouble,
+        onPick: trouble => change({ trouble }),
+        test: x => `trouble-${x ? 'yes' : 'no'}`,
+        options: [
+          [false, t('no')],
+          [true, t('yes')],
+        ],
+      }),
+      v.trouble &&
         TROUBLE.map(k =>
-          h(Check, { key: k, label: t(`care.${k}`), checked: v[k], test: k, onChange: on => change({ [k]: on }) }),
+          h(Check, { key: k, label: t(`care.${k}`), checked: !!v[k], test: k, onChange: on => change({ [k]: on }) }),
         ),
     ),
   );
