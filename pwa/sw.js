@@ -119,8 +119,20 @@ worker.addEventListener('push', e => {
   e.waitUntil(Promise.allSettled([show(p), flush()]));
 });
 
+/**
+ * Whether what is only on this phone holds a lens back: the server, which asks
+ * for one, cannot know of it yet.
+ */
+async function holdsBack() {
+  const waiting = await log()
+    .inState('unsent')
+    .catch(() => []);
+  return waiting.some(r => Object.values(r.entry.body?.told ?? {}).some(m => m === 'rest' || m === 'stop'));
+}
+
 /** @param {ReturnType<typeof readPush>} p */
 async function show(p) {
+  if (p.due.some(id => id.startsWith('insertion')) && (await holdsBack())) p.due = [];
   const words = said(
     p,
     String(

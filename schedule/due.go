@@ -38,6 +38,11 @@ type Log struct {
 	// Pauses are those the family set. They hold back reminders of the nightly
 	// routine and nothing else: what a night should have been is the plan's.
 	Pauses []Pause `json:"pauses"`
+	// Holds are the eyes whose lens is held back, for whatever reason.
+	Holds []Hold `json:"holds"`
+	// Ended says that the practice has ended the treatment: nothing is asked for
+	// any more but a visit that is booked and that a lens which is in comes out.
+	Ended bool `json:"ended"`
 }
 
 // Night is what was logged about one night. False means "nothing logged",
@@ -95,8 +100,9 @@ type Item struct {
 	Overdue int        `json:"overdue"`
 	Subject string     `json:"subject,omitempty"` // id of the supply, or kind of the visit
 	Label   string     `json:"label,omitempty"`
-	Key     string     `json:"key"`   // of the text shown
-	Group   string     `json:"group"` // items of one group and instant make one message: evening or morning
+	Key     string     `json:"key"`           // of the text shown
+	Eye     string     `json:"eye,omitempty"` // of an insertion: the only eye whose lens is asked for
+	Group   string     `json:"group"`         // items of one group and instant make one message: evening or morning
 }
 
 // Firing returns the identity under which the reminder is recorded.

@@ -109,6 +109,17 @@ import {
  * @property {string[]} lens_starts
  * @property {Visit[]} visits
  * @property {Pause[]} [pauses] set by the family: they hold back reminders of the routine and nothing else
+ * @property {Hold[]} [holds] the eyes whose lens is held back, for whatever reason
+ * @property {boolean} [ended] the practice has ended the treatment
+ */
+
+/**
+ * What keeps the lens of one eye out, whatever the plan asks for.
+ * @typedef {object} Hold
+ * @property {string} eye right or left
+ * @property {string} from the first night it was known
+ * @property {string} [until] the first night on which a lens may be asked for again; "" when none is known
+ * @property {boolean} [stop] only the practice ends it; lens, case and bottles are kept for it as they are
  */
 
 /** @typedef {{from: string, to: string, reason: string}} Pause first and last night, both included */
@@ -307,19 +318,64 @@ function order(a, b) {
 function asked(input, rule, night) {
   const worn = reminded(input.plan, input.log, night);
   const n = input.log.nights.findLast(x => x.night === night);
+  if (!allows(input, rule, night) || (input.log.ended && (rule !== 'removal' || !n?.inserted))) return false;
   switch (rule) {
     case 'evening-sight':
       return worn && reminded(input.plan, input.log, addDays(night, -1)) && !n?.evening_sight;
     case 'care':
       return worn && !!n?.removed && !n.care && !n.not_worn;
     case 'spectacles':
-      return worn && !!n?.not_worn;
+      return worn && (!!n?.not_worn || (heldSince(input, night) && !n?.inserted));
     case 'insertion':
       return worn && !n?.inserted && !n?.not_worn;
     case 'removal':
       return worn && !n?.removed && !n?.not_worn;
     default:
       return worn;
+  }
+}
+
+/** @param {Plan} plan @param {string} eye */
+const planned = (plan, eye) => plan.eyes === 'both' || plan.eyes === eye;
+
+/** The holds of planned eyes that are in force on a night. @param {Input} input @param {string} night */
+const inForce = ({ plan, log }, night) =>
+  (log.holds ?? []).filter(x => planned(plan, x.eye) && (!x.until || night < x.until));
+
+/** The planned eyes whose lens may be asked for on a night. @param {Input} input @param {string} night */
+const free = (input, night) =>
+  ['right', 'left'].filter(eye => planned(input.plan, eye) && !inForce(input, night).some(x => x.eye === eye));
+
+/**
+ * Whether no planned eye may have a lens on a night, and each was held before it.
+ * @param {Input} input
+ * @param {string} night
+ */
+const heldSince = (input, night) => !free(input, night).length && inForce(input, night).every(x => x.from < night);
+
+/**
+ * Whether what holds a lens back lets a nightly item be asked for: see allows in
+ * hold.go.
+ * @param {Input} input
+ * @param {string} rule
+ * @param {string} night
+ */
+function allows(input, rule, night) {
+  const none = !free(input, night).length;
+  const inserted = (/** @type {string} */ d) => !!input.log.nights.findLast(x => x.night === d)?.inserted;
+  switch (rule) {
+    case 'insertion':
+      return !none;
+    case 'removal':
+      return inserted(night) || !heldSince(input, night);
+    case 'care':
+    case 'deposit-removal':
+    case 'acuity':
+      return !none || !inForce(input, night).some(x => x.stop);
+    case 'evening-sight':
+      return inserted(addDays(night, -1)) || free(input, addDays(night, -1)).length > 0;
+    default:
+      return true;
   }
 }
 
@@ -378,15 +434,18 @@ function dated(input, t, today) {
 
 /**
  * Visits are asked for always, care of the lenses when they are worn, supplies
- * while the plan is in force.
+ * while the plan is in force and nothing is kept for the practice.
  * @param {Input} input
  * @param {Rule} rule
  * @param {string} date
  * @returns {boolean}
  */
-function open({ plan, log }, rule, date) {
+function open(input, rule, date) {
+  const { plan, log } = input;
   if (rule.id === 'recall') return true;
-  return rule.each === 'night' ? reminded(plan, log, date) : active(plan, date);
+  if (log.ended) return false;
+  if (rule.each === 'night') return reminded(plan, log, date) && allows(input, rule.id, date);
+  return active(plan, date) && !inForce(input, date).some(x => x.stop);
 }
 
 /**
@@ -462,6 +521,7 @@ function visitTargets(input, today) {
     const t = { due: r.due, subject: `${r.kind}-${r.due}`, label: r.kind, key: 'remind.recall.missed' };
     if (r.passed || r.state === 'kept' || r.state === 'waived') continue;
     if (r.state === 'booked') out.push({ ...t, due: r.date, key: 'remind.recall.booked' });
+    else if (input.log.ended) continue;
     else if (r.state === 'due') out.push({ ...t, key: 'remind.recall.book' });
     else late = t;
   }

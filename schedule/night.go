@@ -81,13 +81,16 @@ func (d day) asked(night civil.Date) bool {
 // taken to ask for it.
 func (d day) wanted(rule string, it Item) bool {
 	n, early := d.night(it.Date), d.Now.Before(it.At)
+	if !d.allows(rule, it.Date) || d.Log.Ended && (rule != "removal" || !n.Inserted) {
+		return false
+	}
 	switch rule {
 	case "evening-sight":
 		return d.asked(it.Date.AddDays(-1))
 	case "care":
 		return n.Removed || early
 	case "spectacles":
-		return n.NotWorn || early && !n.Inserted
+		return n.NotWorn || (early || d.heldSince(it.Date)) && !n.Inserted
 	}
 	return true
 }
@@ -104,6 +107,9 @@ func (d day) item(r *Rule, date civil.Date) Item {
 	it := Item{Rule: r.ID, Date: date, To: r.To, At: at, Key: r.Key, Group: r.Group}
 	if it.To == "first" {
 		it.To = d.Plan.RemindFirst
+	}
+	if free := d.free(date); r.ID == "insertion" && d.Plan.Eyes == "both" && len(free) == 1 {
+		it.Eye = free[0]
 	}
 	switch r.Until {
 	case "night-end":

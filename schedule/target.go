@@ -23,15 +23,18 @@ type target struct {
 }
 
 // open reports whether a target is asked for on a date: visits always, care
-// of the lenses when they are worn, supplies while the plan is in force.
+// of the lenses when they are worn, supplies while the plan is in force and
+// nothing is kept for the practice.
 func (d day) open(t target, date civil.Date) bool {
 	switch {
 	case t.rule.ID == "recall":
 		return true
+	case d.Log.Ended:
+		return false
 	case t.rule.Each == "night":
-		return d.asked(date)
+		return d.asked(date) && d.allows(t.rule.ID, date)
 	}
-	return d.Plan.active(date)
+	return d.Plan.active(date) && !d.stopped(date)
 }
 
 // supplyTargets returns every supply and interval with a due date. A case,
@@ -89,6 +92,7 @@ func (d day) visitTargets() []target {
 		case r.State == "booked":
 			t.due, t.key = r.Date, "remind.recall.booked"
 			out = append(out, t)
+		case d.Log.Ended:
 		case r.State == "due":
 			t.key = "remind.recall.book"
 			out = append(out, t)

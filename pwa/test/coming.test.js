@@ -31,9 +31,9 @@ const recall = (kind, due, more = {}) =>
   /** @type {import('../../schedule/due.js').Recall} */ (
     /** @type {unknown} */ ({ kind, due, date: '', state: 'due', passed: false, within_hours: 0, ...more })
   );
-/** @param {string} today @param {ReturnType<typeof recall>[]} recalls */
-const on = (today, recalls) =>
-  coming(plan, recalls, [...fold([]).values()], { today, now: Date.parse(`${today}T20:00:00Z`), zone: 'UTC' });
+/** @param {string} today @param {ReturnType<typeof recall>[]} recalls @param {boolean} [stopped] */
+const on = (today, recalls, stopped) =>
+  coming(plan, recalls, [...fold([]).values()], { today, now: Date.parse(`${today}T20:00:00Z`), zone: 'UTC', stopped });
 const words = (/** @type {{rule: string, due: string}[]} */ list) => list.map(i => `${i.rule} ${i.due}`);
 
 // A case of 1 January is due on 1 April, a holder on 1 March.
@@ -59,6 +59,10 @@ test('by date, with the last visit that went by and the first to come', () => {
     ),
     ['holder 2026-03-01', 'case 2026-04-01'],
   );
+});
+
+test('under a stop nothing is replaced or thrown away; a visit stays', () => {
+  assert.deepEqual(words(on('2026-04-01', [recall('recall', '2026-04-02')], true)), ['recall 2026-04-02']);
 });
 
 test('a first morning says within how many hours of waking', () => {

@@ -15,6 +15,8 @@ for (const lang of ['en', 'es', 'zh', 'ar']) {
     assert.ok(neutral.body && neutral.later);
     const plain = rules.rules.map(r => said({ kind: 'reminder', due: [r.id] }, lang).body);
     assert.equal(new Set([neutral.body, ...plain]).size, rules.rules.length + 1, 'every reminder has words of its own');
+    const one = ['insertion-right', 'insertion-left'].map(id => said({ kind: 'reminder', due: [id] }, lang).body);
+    assert.equal(new Set([neutral.body, ...plain, ...one]).size, rules.rules.length + 3, 'of one eye the eye is named');
     assert.equal(said({ kind: 'reminder', due: ['of a later server'] }, lang).body, neutral.body);
     assert.equal(said({ kind: 'alert', due: ['insertion'] }, lang).later, '');
     assert.ok(

@@ -18,13 +18,14 @@ const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once ove
  * @param {Plan|null} plan
  * @param {Recall[]} recalls
  * @param {Night[]} nights of one wearer
- * @param {{today: string, now: number, zone: string}} at
+ * @param {{today: string, now: number, zone: string, stopped?: boolean}} at stopped: lens, case and bottles are kept for the clinic as they are
  * @returns {Coming[]}
  */
-export function coming(plan, recalls, nights, { today, now, zone }) {
-  const items = plan
-    ? supplies({ plan, zone, now, log: scheduleLog(nights, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules))
-    : [];
+export function coming(plan, recalls, nights, { today, now, zone, stopped }) {
+  const items =
+    plan && !stopped
+      ? supplies({ plan, zone, now, log: scheduleLog(nights, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules))
+      : [];
   const visits = recalls
     .filter(r => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
     .filter((r, i, all) =>

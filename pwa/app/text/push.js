@@ -42,6 +42,8 @@ const DUE = {
   en: {
     later: 'In 30 minutes',
     insertion: 'Lenses in',
+    'insertion-right': 'Right lens in',
+    'insertion-left': 'Left lens in',
     removal: 'Lenses out',
     care: 'Clean and store the lenses',
     spectacles: 'Take spectacles along',
@@ -59,6 +61,8 @@ const DUE = {
   es: {
     later: 'En 30 minutos',
     insertion: 'Lentes puestas',
+    'insertion-right': 'Lente derecha puesta',
+    'insertion-left': 'Lente izquierda puesta',
     removal: 'Quitar las lentes',
     care: 'Limpiar y guardar las lentes',
     spectacles: 'Llevar las gafas',
@@ -76,6 +80,8 @@ const DUE = {
   zh: {
     later: '30 分钟后',
     insertion: '戴镜',
+    'insertion-right': '戴右眼镜片',
+    'insertion-left': '戴左眼镜片',
     removal: '摘镜',
     care: '清洁并存放镜片',
     spectacles: '带上眼镜',
@@ -93,6 +99,8 @@ const DUE = {
   ar: {
     later: 'بعد 30 دقيقة',
     insertion: 'وضع العدسات',
+    'insertion-right': 'وضع العدسة اليمنى',
+    'insertion-left': 'وضع العدسة اليسرى',
     removal: 'نزع العدسات',
     care: 'تنظيف العدسات وحفظها',
     spectacles: 'خذ النظارة معك',

@@ -2,19 +2,23 @@
 // all of it. With a visit goes what to bring.
 import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
-import { kept, looksAtRecord, mine, tonight, wearerOf } from '../app.js';
+import { kept, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { coming, soon } from '../model/coming.js';
+import { stopped } from '../model/day.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Coming } from '../model/coming.js' */
 
 /** What comes up for the child on screen, by date. */
-const comingOf = kept(looksAtRecord, s =>
-  coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights), {
-    today: tonight(s),
-    now: s.now,
-    zone: s.zone,
-  }),
+const comingOf = kept(
+  s => [...looksAtRecord(s), wearNow(s)],
+  s =>
+    coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights), {
+      today: tonight(s),
+      now: s.now,
+      zone: s.zone,
+      stopped: stopped(sceneOf(s)),
+    }),
 );
 
 /** @param {{app: App, list: Coming[]}} props */

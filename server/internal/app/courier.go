@@ -11,6 +11,7 @@ import (
 	"sync/atomic"
 	"time"
 
+	"nightkeep/schedule"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/mail"
@@ -224,8 +225,8 @@ func (c *courier) Remind(ctx context.Context, m remind.Message) error {
 	}
 	payload := push.NewPayload(push.KindReminder, m.Tag, "", "/")
 	for _, it := range m.Items {
-		if m.Words == "plain" && !slices.Contains(payload.Due, it.Rule) {
-			payload.Due = append(payload.Due, it.Rule)
+		if due := dueWord(it.Item); m.Words == "plain" && !slices.Contains(payload.Due, due) {
+			payload.Due = append(payload.Due, due)
 		}
 	}
 	res := c.toDevices(ctx, devices, push.Message{
@@ -238,6 +239,15 @@ func (c *courier) Remind(ctx context.Context, m remind.Message) error {
 		return remind.Later{After: res.After, Err: errors.New("reminder: " + res.Note)}
 	}
 	return errors.New("reminder: " + res.Note)
+}
+
+// dueWord names what is due on a locked phone. Of two eyes of which one may have
+// no lens it names the other: "Lenses in" would ask for both.
+func dueWord(it schedule.Item) string {
+	if it.Eye != "" {
+		return it.Rule + "-" + it.Eye
+	}
+	return it.Rule
 }
 
 // remindable returns the devices with notifications of those a reminder is

@@ -251,3 +251,53 @@ func TestTeenThenParent(t *testing.T) {
 		})
 	}
 }
+
+// Nobody is reminded to put a lens in that is held back: neither by a report,
+// nor by what was logged of one eye, where only the other lens is named, nor
+// after the practice has ended the treatment. The hours are those of the demo's
+// plan: both brothers' insertion is asked for by 21:31.
+func TestNoReminderAsksForALensThatIsHeldBack(t *testing.T) {
+	t.Parallel()
+	at := time.Date(2026, 3, 24, 21, 0, 0, 0, time.UTC)
+	for _, tc := range []struct {
+		name string
+		do   func(t *testing.T, r running, c *http.Client)
+		want string // the last payload names it; empty: there is none
+	}{
+		{"nothing holds", func(*testing.T, running, *http.Client) {}, `"due":["insertion"]`},
+		{"a report of both", func(t *testing.T, r running, c *http.Client) {
+			logFor(t, c, r.URL(), at, 1, "symptoms", map[string]any{"right": map[string]any{"pain": "severe"}})
+		}, ""},
+		{"the left eye rests", func(t *testing.T, r running, c *http.Client) {
+			logFor(t, c, r.URL(), at, 1, "not-worn", map[string]any{"reason": "sore-eye", "eyes": "left"})
+		}, `"due":["insertion-right"]`},
+		{"treatment ended", func(t *testing.T, r running, c *http.Client) {
+			var f struct{ Wearers []struct{ ID string } }
+			getJSON(t, c, r.URL()+"/api/family", &f)
+			desk := signedIn(t, r.URL()+"/demo/desk")
+			for _, w := range f.Wearers {
+				postJSON(t, desk, r.URL()+"/api/clinic/wearers/"+w.ID+"/say", map[string]any{"causes": []string{}, "entries": []any{
+					map[string]any{"kind": "cease", "body": map[string]any{"eyes": "both", "reason": "ended", "review_by": "2026-09-24"}}}})
+			}
+		}, ""},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			r, clock, service := reminders(t, at)
+			c := r.phone(t, service, "parent")
+			chooseWords(t, r, c, 0)
+			tc.do(t, r, c)
+			clock.Set(at.Add(31 * time.Minute))
+			r.tick(t)
+			got := ""
+			for _, m := range service.Received() {
+				if strings.Contains(string(m.Payload), `"reminder"`) {
+					got = string(m.Payload)
+				}
+			}
+			if tc.want == "" && got != "" || !strings.Contains(got, tc.want) {
+				t.Errorf("reminded with %q, want %q", got, tc.want)
+			}
+		})
+	}
+}

@@ -8,6 +8,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
@@ -52,8 +53,23 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	c.Input.Plan = wearer.Reminders.Over(c.Input.Plan)
 	c.Input.Log = care.ScheduleLog(nights, review.ScheduleVisits(visits))
 	c.Input.Snoozes = care.Snoozes(nights)
-	c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone)
+	if c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone); err == nil && tx.HasWear(w) {
+		hold(tx, w, &c.Input)
+	}
 	return c, err
+}
+
+// hold tells the schedule which lenses are held back, on the earlier of the
+// nights at home and where the wearer is, so that a journey frees nothing early.
+func hold(tx *store.Tx, w care.WearerID, in *schedule.Input) {
+	night := intake.Tonight(tx, w)
+	if here := civil.NightOf(tx.Now, in.Loc); here.Before(night) {
+		night = here
+	}
+	facts := tx.WearFacts(w)
+	wear := care.WearOf(facts, night, false, nil)
+	in.Log.Holds = wear.Holds()
+	in.Log.Ended = !care.OverSince(facts, &wear).IsZero()
 }
 
 // remindNights reads the nights that decide what is due, so that a wearer of

@@ -149,6 +149,7 @@ type WearFact struct {
 	Ends   []EntryID
 
 	Eyes    []string // of a cease or a resume
+	Over    bool     // of a cease: the treatment has ended
 	Answers []EntryID
 	From    civil.Date
 	Check   bool

@@ -33,6 +33,8 @@ func (e *Entry) WearFact() WearFact {
 		from, _ := word(body.get("from"))
 		f.From, _ = civil.ParseDate(from)
 		f.Check = body.get("check") == "true"
+		reason, _ := word(body.get("reason"))
+		f.Over = e.Kind == Cease && reason == "ended"
 	case WearStart:
 		_ = json.Unmarshal([]byte(body.get("opens")), &f.Opens)
 	}

@@ -106,6 +106,17 @@ func WearNow(tx *store.Tx, w care.WearerID) care.Wear {
 	return care.WearOf(tx.WearFacts(w), Tonight(tx, w), false, nil)
 }
 
+// OverSince returns the night on which the practice ended a wearer's treatment,
+// while that holds; zero when it did not.
+func OverSince(tx *store.Tx, w care.WearerID) civil.Date {
+	if !tx.HasWear(w) {
+		return civil.Date{}
+	}
+	facts := tx.WearFacts(w)
+	wear := care.WearOf(facts, Tonight(tx, w), false, nil)
+	return care.OverSince(facts, &wear)
+}
+
 // Tonight returns the night of the transaction by the zone at a wearer's home.
 func Tonight(tx *store.Tx, w care.WearerID) civil.Date {
 	rec, err := openRecord(tx, w)

@@ -10,6 +10,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
@@ -208,7 +209,16 @@ func openDiary(tx *store.Tx, w care.WearerID, today civil.Date) (diary, error) {
 	}
 	log := care.ScheduleLog(nights, visits)
 	d.recalls = stillOpen(schedule.Recalls(plan, log.Visits, log.LensStarts, today))
+	if !intake.OverSince(tx, w).IsZero() {
+		d.recalls = booked(d.recalls)
+	}
 	return d, nil
+}
+
+// booked leaves of the recalls those with an appointment: after the end of the
+// treatment nobody asks for another.
+func booked(all []schedule.Recall) []schedule.Recall {
+	return slices.DeleteFunc(all, func(r schedule.Recall) bool { return r.State != "booked" })
 }
 
 // takenBack is the outcome by which somebody undoes what they put down about a

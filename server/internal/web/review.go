@@ -10,6 +10,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
@@ -44,13 +45,19 @@ func openFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (wearerFile, 
 	if f.nights, err = tx.Nights(w.ID, from, today); err != nil {
 		return f, err
 	}
+	over := intake.OverSince(tx, w.ID)
 	if p := f.plan(); p != nil {
+		if !over.IsZero() && (p.Stopped.IsZero() || over.Before(p.Stopped)) {
+			p.Stopped = over
+		}
 		supplied, err := tx.SupplyNights(w.ID, today.AddDays(-lensNights), today)
 		if err != nil {
 			return f, err
 		}
 		log := care.ScheduleLog(supplied, review.ScheduleVisits(f.visits))
-		f.recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today)
+		if f.recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today); !over.IsZero() {
+			f.recalls = booked(f.recalls)
+		}
 		f.lenses = slices.DeleteFunc(log.LensStarts, func(l civil.Date) bool { return !l.After(p.FirstNight) })
 	}
 	return f, nil

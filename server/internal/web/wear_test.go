@@ -7,8 +7,10 @@ import (
 	"testing"
 	"time"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 )
 
@@ -255,5 +257,28 @@ func TestTheFamilyIsTold(t *testing.T) {
 	}
 	if err := (store.Outbox{DB: s.srv.DB}).Done(rows[0], simNow, "handed over"); err != nil {
 		t.Errorf("handed over: %v", err)
+	}
+}
+
+// The practice ends the treatment: nobody is asked for the visits of the plan any
+// more; one that was booked stays. In planned the one-month visit is overdue and
+// the recall is due.
+func TestEndedAsksForNoRecall(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.visit(t, review.Visit{ID: "v", Kind: "unscheduled", Date: civil.NightOf(simNow, time.UTC).AddDays(3), State: "booked"})
+	states := func() (out []string) {
+		r := decode[recallReply](t, s.says("GET", "/api/clinic/recalls", "desk", "", 200, ""))
+		for _, x := range r.Recalls {
+			out = append(out, x.State)
+		}
+		return out
+	}
+	if got := states(); len(got) < 3 {
+		t.Fatalf("before: %v, want what is due, overdue and booked", got)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-09-28"}}`), 200, `"cease"`)
+	if got := states(); len(got) != 1 || got[0] != "booked" {
+		t.Errorf("after the end of the treatment: %v, want the booked visit alone", got)
 	}
 }

@@ -1,0 +1,40 @@
+package care
+
+import (
+	"slices"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+)
+
+// Holds returns which eyes the schedule must not ask a lens for, from what the
+// wear state of a wearer comes to on a night, for that night and later ones.
+func (w *Wear) Holds() []schedule.Hold {
+	var out []schedule.Hold
+	for _, eye := range eyeNames {
+		e := w.Eye(eye)
+		if e.State < Rest {
+			continue
+		}
+		h := schedule.Hold{Eye: eye, Until: e.Until, Stop: e.State == Stop}
+		for _, c := range e.Causes {
+			if h.From.IsZero() || c.Night.Before(h.From) {
+				h.From = c.Night
+			}
+		}
+		out = append(out, h)
+	}
+	return out
+}
+
+// OverSince returns the night on which the practice ended the treatment, if what
+// it wrote then still holds; zero if it does not.
+func OverSince(facts []WearFact, w *Wear) (since civil.Date) {
+	for _, f := range facts {
+		holds := func(c Cause) bool { return c.ID == f.ID }
+		if f.Over && slices.ContainsFunc(slices.Concat(w.Right.Causes, w.Left.Causes), holds) && (since.IsZero() || f.Night.Before(since)) {
+			since = f.Night
+		}
+	}
+	return since
+}
