@@ -134,7 +134,7 @@ func (a *App) build() error {
 		return err
 	}
 	sender.AllowPrivate = a.opt.AllowPrivatePush
-	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now}
+	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now, base: a.URL}
 	var sends interface {
 		web.Pusher
 		escalate.Deliverer

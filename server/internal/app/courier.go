@@ -29,6 +29,7 @@ type courier struct {
 	mail Mailer // nil when the practice has set no mail server
 	log  *slog.Logger
 	now  func() time.Time
+	base func() string // address people open
 	// quiet are the devices whose push service does not answer.
 	quiet quiet
 	// failing is since when no push service has taken anything, Unix milliseconds.
@@ -160,16 +161,16 @@ func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message)
 }
 
 func (c *courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Result {
-	to, err := c.address(r.Target)
+	l, err := c.letter(r)
 	if err != nil && care.KindOf(err) != care.NotFound {
 		c.log.Error("read mail address", "err", err)
 		return escalate.Result{Verdict: escalate.TryAgain, Note: "store busy"}
 	}
-	if to == "" || c.mail == nil {
+	if l.to == "" || c.mail == nil {
 		return escalate.Result{Verdict: escalate.Impossible, Note: "no mail address or no mail server set"}
 	}
-	subject, text := mailWords(r.Kind)
-	err = c.mail.Send(ctx, r.Key(), to, subject, text)
+	subject, text := mailWords(r.Kind, l, c.now())
+	err = c.mail.Send(ctx, r.Key(), l.to, subject, text)
 	switch {
 	case err == nil:
 		return escalate.Result{Verdict: escalate.HandedOver, Note: "mailed"}
@@ -179,34 +180,6 @@ func (c *courier) deliverMail(ctx context.Context, r escalate.Row) escalate.Resu
 	}
 	c.log.Error("mail refused for good: check the mail settings and the address of who should get it", "person", r.Target, "err", err)
 	return escalate.Result{Verdict: escalate.Impossible, Note: "mail server refused it for good"}
-}
-
-// mailWords returns subject and text of a mail, without a name or a clinical
-// word.
-func mailWords(k escalate.Kind) (subject, text string) {
-	switch k {
-	case escalate.KindLapsed:
-		return "lapsed", "Something in Nightkeep has waited too long for an answer. Please open the clinic's console now.\n"
-	case escalate.KindRota:
-		return "rota", "Nobody is on duty in Nightkeep for some time soon. Please open the rota in the clinic's console, under Settings.\n"
-	case escalate.KindReminder:
-		return "reminder", "Something in Nightkeep is still open with you. Please open the clinic's console.\n"
-	}
-	return "alert", "Something in Nightkeep waits for you. Please open the clinic's console.\n"
-}
-
-func (c *courier) address(p care.PersonID) (to string, err error) {
-	err = c.db.View(func(tx *store.Tx) error {
-		if p == escalate.PracticeOwner {
-			practice, err := tx.Practice()
-			to = practice.OwnerMail
-			return err
-		}
-		person, err := tx.Person(p)
-		to = person.Mail
-		return err
-	})
-	return to, err
 }
 
 // Remind sends one reminder to the devices of those it is for. The message

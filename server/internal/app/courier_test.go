@@ -43,14 +43,15 @@ type mails struct {
 	answer error
 	keys   []string // of every try
 	sent   []string // recipient and subject
+	texts  []string // of those sent
 }
 
-func (m *mails) Send(_ context.Context, key, to, subject, _ string) error {
+func (m *mails) Send(_ context.Context, key, to, subject, text string) error {
 	m.mu.Lock()
 	defer m.mu.Unlock()
 	m.keys = append(m.keys, key)
 	if m.answer == nil {
-		m.sent = append(m.sent, to+" "+subject)
+		m.sent, m.texts = append(m.sent, to+" "+subject), append(m.texts, text)
 	}
 	return m.answer
 }
@@ -418,7 +419,7 @@ func TestARestartSendsNothingTwice(t *testing.T) {
 	for _, m := range d.mails.sent {
 		count[m]++
 	}
-	want := map[string]int{"ann@example.com alert": 5, "ann@example.com lapsed": 1, "owner@example.com lapsed": 1}
+	want := map[string]int{"ann@example.com emergency": 5, "ann@example.com lapsed": 1, "owner@example.com lapsed": 1}
 	if !maps.Equal(count, want) {
 		t.Errorf("mails %v, want %v", count, want)
 	}

@@ -91,12 +91,15 @@ func New(cfg Config) (*Sender, error) {
 // condition.
 func Subjects() map[string]string {
 	return map[string]string{
-		"alert":    "Nightkeep: something waits for you",
-		"reminder": "Nightkeep: still waiting for you",
-		"lapsed":   "Nightkeep: nobody has answered",
-		"rota":     "Nightkeep: please check the rota",
-		"operator": "Nightkeep: the server needs attention",
-		"test":     "Nightkeep: test message",
+		"emergency": "Nightkeep: EMERGENCY, please take it now",
+		"urgent":    "Nightkeep: urgent, please take it today",
+		"routine":   "Nightkeep: a routine alert waits for you",
+		"alert":     "Nightkeep: an alert waits for you",
+		"reminder":  "Nightkeep: still waiting for you",
+		"lapsed":    "Nightkeep: nobody has answered",
+		"rota":      "Nightkeep: please check the rota",
+		"operator":  "Nightkeep: the server needs attention",
+		"test":      "Nightkeep: test message",
 	}
 }
 

@@ -1,0 +1,63 @@
+package app_test
+
+import (
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// A mail at night says how grave it is, which practice, for how long nobody has
+// answered, who was told when and who is next on the practice's clock, and
+// where it is taken; it names neither the wearer nor a finding. Minutes are
+// those of the default policy: deputy and mail at 3, everybody at 10, lapsed at
+// 60.
+func TestTheMailAtNightSaysWhatItIs(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	err := d.DB.Update(func(tx *store.Tx) error {
+		return tx.PutPractice(care.Practice{Name: "Harbour Street", Zone: "Europe/Madrid", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "Europe/Madrid"}})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	d.raise(t, "a-1") // 10:00 in Madrid: UTC+1, summer time begins on 29 March 2026
+	for range 61 {
+		if err := d.Climb(); err != nil {
+			t.Fatal(err)
+		}
+		d.work(t)
+		d.pass(time.Minute)
+	}
+	var first, last string
+	for _, text := range d.mails.texts {
+		if first == "" {
+			first = text
+		}
+		last = text
+	}
+	at := func(after time.Duration) string {
+		zone, _ := time.LoadLocation("Europe/Madrid")
+		return monday.Add(after).In(zone).Format("15:04")
+	}
+	for name, c := range map[string]struct {
+		text string
+		says []string
+	}{
+		"first": {first, []string{"EMERGENCY at Harbour Street.", "It has waited ", "nobody has taken it", at(0) + "  told who is on duty", "next, unless somebody takes it", "/clinic#alerts", "(times of Europe/Madrid)"}},
+		"last":  {last, []string{"EMERGENCY at Harbour Street.", "NOBODY HAS ANSWERED", "It has waited 60 minutes", at(60*time.Minute) + "  told everybody on the rota"}},
+	} {
+		for _, word := range c.says {
+			if !strings.Contains(c.text, word) {
+				t.Errorf("the %s mail does not say %q:\n%s", name, word, c.text)
+			}
+		}
+		for _, word := range []string{"W-1", "w1", "pain", "eye"} {
+			if strings.Contains(strings.ToLower(c.text), word) {
+				t.Errorf("the %s mail says %q:\n%s", name, word, c.text)
+			}
+		}
+	}
+}
