@@ -26,6 +26,7 @@ var mayImport = map[string][]string{
 	"server/internal/access":          {"server/internal/care"},
 	"server/internal/quota":           {"golang.org/x/time/rate"},
 	"server/internal/retention":       {"schedule/civil", "server/internal/care"},
+	"server/internal/hazards":         {},
 	"server/internal/push":            {"server/internal/care", "github.com/SherClockHolmes/webpush-go"},
 	"server/internal/phone":           {"server/internal/care", "github.com/nyaruka/phonenumbers"},
 	"server/internal/mail":            {"server/internal/care", "github.com/wneessen/go-mail"},
