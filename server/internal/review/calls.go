@@ -6,12 +6,23 @@ import (
 	"nightkeep/server/internal/care"
 )
 
-// CallInput is what [NeedsCall] looks at for one wearer. Nights need to reach
-// back 35 days, no further.
+// CallInput is what [NeedsCall] and [Standing] look at for one wearer. Nights
+// need to reach back 35 days, and while a wearer gets used to the lenses to the
+// first night.
 type CallInput struct {
 	Wearer care.Wearer
 	Plan   PlanFacts
 	Nights []care.Night
+	// Tonight is the night that runs, by the clock of the practice; zero: that of
+	// today's evening. The rules look back from it.
+	Tonight civil.Date
+	// Briefs are what the rules may look at, in order, [care.RecordNights] back.
+	Briefs []care.Brief
+	// LastNight is the last night up to Tonight that an entry about this wearer
+	// tells of; zero when none does.
+	LastNight civil.Date
+	// Due is what has a date by the plan, as [schedule.Supplies] gives it.
+	Due []schedule.Item
 	// LastHeard is the practice's calendar date on which the last entry about
 	// this wearer arrived; zero when none ever did.
 	LastHeard civil.Date

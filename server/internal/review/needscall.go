@@ -18,7 +18,7 @@ import (
 const (
 	callNights     = 14 // the stretch looked at
 	earlyNights    = 28 // the first weeks, in which silence matters most
-	silentEarly    = 2  // days without any entry in the first weeks, at most
+	silentEarly    = 1  // nights without any entry in the first weeks, from which
 	slipUnlogged   = 7  // not logged of the last 14
 	driftUnlogged  = 5  // the same in months 3 to 9, when attendance falls
 	driftDeposits  = 35 // days at most without a deposit removal in those months
@@ -26,7 +26,6 @@ const (
 	behindNights   = 14 // worn nights by which the full effect is usual
 	behindEvenings = 5  // evenings in a row with blur
 	blurRating     = 3  // of 5, from which an evening counts as blurred
-	waterWatch     = 14 // days of watching for signs after water contact
 )
 
 // callRule is one reason to call; rank is its place in [callRules].
@@ -50,6 +49,8 @@ func callRules() []callRule {
 		{"not-started", "Not started", "a family may have given up before it began", "common practice", notStartedReason},
 		{"recall-overdue", "Recall overdue", "a missed visit stays missed until it is kept, booked or waived",
 			"attendance falls from month 3 to month 9 (2018 study of 405 wearers)", recallOverdue},
+		{"in-the-log", "In the log", "a rule about the log holds that the practice hears of by the next working day",
+			"the table of rules, with the source of each", inTheLog},
 		{"slipping", "Wear or logging slipping", "a word now is easier than after three months", "common practice; long-term wearers skip nights often (Santolaria-Sanz 2013)", slipping},
 		{"deposits-slipping", "Deposit removal slipping", "care slips before visits are missed; a word now is easier",
 			"deposits not removed as told is one of the three commonest lapses, and attendance falls from month 3 to month 9 (2018 study of 405 wearers)", depositsSlipping},
@@ -67,6 +68,12 @@ type callState struct {
 	nights []night // the last 14 complete ones in which lenses were planned
 	before []night // the 21 before those
 	s      *state
+	rules  []alerts.Finding // that hold, see [Standing]
+}
+
+// fired reports whether a rule about the record holds.
+func (c *callState) fired(rule string) bool {
+	return slices.ContainsFunc(c.rules, func(f alerts.Finding) bool { return f.Rule == rule })
 }
 
 // NeedsCall returns the wearers whose family needs a call today, each with
@@ -108,9 +115,9 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	if in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today) {
 		return Call{}, false
 	}
-	c := &callState{CallInput: in, today: today}
-	c.s = newState(Input{Wearer: in.Wearer, From: today.AddDays(-callNights - 21), Today: today, Nights: in.Nights,
-		Plans: []PlanFacts{in.Plan}, Visits: in.Visits})
+	in.Tonight = in.night(today)
+	c := &callState{CallInput: in, today: today, s: in.newState(today)}
+	c.rules = standing(&in, in.Tonight, statusOf(c.s))
 	cut := max(0, len(c.s.nights)-callNights)
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
@@ -134,6 +141,18 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	return call, true
 }
 
+func (in *CallInput) night(today civil.Date) civil.Date {
+	if in.Tonight.IsZero() {
+		return today
+	}
+	return in.Tonight
+}
+
+func (in *CallInput) newState(today civil.Date) *state {
+	return newState(Input{Wearer: in.Wearer, From: today.AddDays(-callNights - 21), Today: today, Nights: in.Nights,
+		Plans: []PlanFacts{in.Plan}, Visits: in.Visits})
+}
+
 // settled reports whether somebody dealt with the reason and said when to look
 // again. A reason that began after that is a new one.
 func settled(rule string, since, today civil.Date, done []FollowUp) bool {
@@ -145,56 +164,52 @@ func settled(rule string, since, today civil.Date, done []FollowUp) bool {
 	return false
 }
 
+// waterContact looks back as far as the practice watches for a sign after water.
 func waterContact(c *callState) *Reason {
+	watch := alerts.Default().Limit("water_watch_days", c.Limits)
 	var found []string
 	var last civil.Date
-	for _, d := range c.s.loggedNights(c.today.AddDays(1-waterWatch), c.today) {
-		for _, item := range []careItem{{field: "tap_water", bad: true}, {field: "water_contact", bad: true}} {
-			if item.answerOf(c.s.all[d]) == notDone {
-				found, last = append(found, d.String()+" "+strings.ReplaceAll(item.field, "_", " ")), d
+	for ago, n := range slices.Backward(care.AlertNights(c.Briefs, c.Plan.Plan, c.Tonight, watch+1)) {
+		if n == nil {
+			continue
+		}
+		for _, sign := range []alerts.Sign{"tap_water", "water_contact"} {
+			if n.Value(sign) == alerts.Word("yes") {
+				last = c.Tonight.AddDays(-ago)
+				found = append(found, last.String()+" "+strings.ReplaceAll(string(sign), "_", " "))
 			}
 		}
 	}
 	if len(found) == 0 {
 		return nil
 	}
-	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? Please change to a fresh case and disinfect the lenses again.",
-		Evidence: list(found), Since: last}
+	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? " +
+		"Please change to a fresh case and disinfect the lenses again.",
+		Evidence: list(found) + fmt.Sprintf("; watched for %d days", watch), Since: last}
 }
 
-// silentDays is the number of days since anything was heard, or since lenses
-// were to start when nothing ever was.
-func (c *callState) silentDays() (days int, since civil.Date) {
-	return silentDays(c.Plan.FirstNight, c.LastHeard, c.today)
-}
-
-func silentDays(firstNight, lastHeard, today civil.Date) (days int, since civil.Date) {
-	since = lastHeard
-	if since.IsZero() || since.Before(firstNight) {
-		since = firstNight
+// silentNights is for how many nights nothing was written, and since when.
+func (c *callState) silentNights() (nights int, since civil.Date) {
+	since = c.LastNight
+	if since.IsZero() || since.Before(c.Plan.FirstNight) {
+		since = c.Plan.FirstNight
 	}
-	return today.DaysSince(since), since
+	return SilentNights(c.Plan.FirstNight, c.LastNight, c.Tonight), since
 }
 
 // Silent reports whether a wearer who started on firstNight counts as silent
-// today by the practice's limits: nothing heard for 2 days in the first four
-// weeks, later for as many nights as the setting says, as in [NeedsCall]. It is
-// false for whoever has not started.
-func Silent(firstNight, lastHeard, today civil.Date, limits map[string]int) bool {
-	if firstNight.IsZero() || firstNight.After(today) {
+// tonight by the practice's limits: nothing written for one night in the first
+// four weeks, later for as many as the setting says, as in [NeedsCall] and by the
+// rule silence. It is false for whoever has not started.
+func Silent(firstNight, lastNight, tonight civil.Date, limits map[string]int) bool {
+	if firstNight.IsZero() || firstNight.After(tonight) {
 		return false
 	}
-	days, _ := silentDays(firstNight, lastHeard, today)
-	return days >= silentFrom(limits) || days >= min(silentEarly, silentFrom(limits)) && inFirstWeeks(firstNight, today)
+	nights := SilentNights(firstNight, lastNight, tonight)
+	return nights >= silentFrom(limits) || nights >= silentEarly && inFirstWeeks(firstNight, tonight)
 }
 
-// silentFrom is from how many days since the last word a wearer is silent: as
-// many nights as the setting says lie between, all without an entry.
-func silentFrom(limits map[string]int) int {
-	return alerts.Default().Limit("silent_nights", limits) + 1
-}
-
-func (c *callState) silentFrom() int { return silentFrom(c.Limits) }
+func silentFrom(limits map[string]int) int { return alerts.Default().Limit("silent_nights", limits) }
 
 func (c *callState) early() bool { return inFirstWeeks(c.Plan.FirstNight, c.today) }
 
@@ -203,21 +218,21 @@ func inFirstWeeks(firstNight, today civil.Date) bool {
 }
 
 func silentEarlyReason(c *callState) *Reason {
-	if days, since := c.silentDays(); c.early() && days >= min(silentEarly, c.silentFrom()) {
-		return silence(c, days, since)
+	if nights, since := c.silentNights(); c.early() && nights >= silentEarly {
+		return silence(c, nights, since)
 	}
 	return nil
 }
 
 func silentReason(c *callState) *Reason {
-	if days, since := c.silentDays(); !c.early() && days >= c.silentFrom() {
-		return silence(c, days, since)
+	if nights, since := c.silentNights(); !c.early() && c.fired("silence") {
+		return silence(c, nights, since)
 	}
 	return nil
 }
 
-func silence(c *callState, days int, since civil.Date) *Reason {
-	evidence := fmt.Sprintf("last entry received %s, %s ago", c.LastHeard, plural(days, "day", "days"))
+func silence(c *callState, nights int, since civil.Date) *Reason {
+	evidence := fmt.Sprintf("last entry received %s; %s without an entry since", c.LastHeard, plural(nights, "night", "nights"))
 	switch {
 	case c.Joined.IsZero():
 		evidence = "no phone of the family has joined yet; first night " + c.Plan.FirstNight.String()
@@ -225,9 +240,11 @@ func silence(c *callState, days int, since civil.Date) *Reason {
 		evidence = fmt.Sprintf("joined %s, nothing written yet; first night %s", c.Joined, c.Plan.FirstNight)
 	}
 	if !c.PausedUntil.IsZero() {
-		evidence += fmt.Sprintf("; the family paused its reminders until %s (%s)", c.PausedUntil, map[string]string{"ill": "illness", "away": "away from home"}[c.PauseReason])
+		reason := map[string]string{"ill": "illness", "away": "away from home"}[c.PauseReason]
+		evidence += fmt.Sprintf("; the family paused its reminders until %s (%s)", c.PausedUntil, reason)
 	}
-	return &Reason{Text: "We have not heard from you for a few days. Are both eyes comfortable, how are the nights going, and does the app work for you?", Evidence: evidence, Since: since}
+	return &Reason{Text: "We have not heard from you for a few days. Are both eyes comfortable, how are the nights going, and does the app work for you?",
+		Evidence: evidence, Since: since}
 }
 
 // notStartedReason holds when a family was enrolled two weeks ago and no first
@@ -253,7 +270,7 @@ func behind(c *callState) *Reason {
 		return nil
 	}
 	for _, e := range c.s.effect() {
-		if e.Status == string(vision.Behind) {
+		if c.fired("behind-adaptation") && e.Status == string(vision.Behind) {
 			return &Reason{Text: text, Evidence: e.Eye + " eye: " + e.Why, Since: c.today}
 		}
 	}
@@ -283,19 +300,12 @@ func behind(c *callState) *Reason {
 }
 
 // recallOverdue holds when a visit the plan asked for is past by as many days as
-// the practice allows and the wearer has not been seen since: any later visit
-// kept settles what was due before.
+// the practice allows and the wearer has not been seen since.
 func recallOverdue(c *callState) *Reason {
-	grace := alerts.Default().Limit("recall_grace_days", c.Limits)
-	var open []schedule.Recall
-	for _, r := range c.Recalls {
-		if (r.State == "overdue" || r.State == "missed") && !r.Passed && r.Overdue >= grace && !c.seenSince(r.Due) {
-			open = append(open, r)
-		}
-	}
-	if len(open) == 0 {
+	if !c.fired("recall-overdue") {
 		return nil
 	}
+	open := OpenRecalls(c.Recalls, c.Visits, c.today)
 	slices.SortFunc(open, func(a, b schedule.Recall) int { return a.Due.Compare(b.Due) })
 	last := open[len(open)-1]
 	evidence := fmt.Sprintf("%s was due %s, %s ago, %s", strings.ReplaceAll(last.Kind, "-", " "), last.Due, plural(last.Overdue, "day", "days"), last.State)
@@ -305,15 +315,36 @@ func recallOverdue(c *callState) *Reason {
 	return &Reason{Text: "A check of the eyes is due. When would suit you?", Evidence: evidence, Since: open[0].Due}
 }
 
-func (c *callState) seenSince(d civil.Date) bool {
-	return slices.ContainsFunc(c.Visits, func(v Visit) bool { return v.State == "kept" && !v.Date.Before(d) && !v.Date.After(c.today) })
+// elsewhere are the rules about the record that are told another way: by an
+// alert at once, or by a reason of their own.
+var elsewhere = []string{"tap-water", "water-contact", "missed-often", "silence", "recall-overdue", "behind-adaptation", "lens-overdue"}
+
+// inTheLog holds while a routine rule about the log does that no other reason
+// names; urgent ones are alerts.
+func inTheLog(c *callState) *Reason {
+	var found []string
+	var text string
+	for _, f := range c.rules {
+		if f.Level != alerts.Routine || slices.Contains(elsewhere, f.Rule) {
+			continue
+		}
+		rule := alerts.Default().Rule(f.Rule)
+		found = append(found, alerts.English().Say(rule.Clinic))
+		if text == "" {
+			text = "Your entries say this: " + alerts.English().Say(rule.Family) + ". How is it now?"
+		}
+	}
+	if len(found) == 0 {
+		return nil
+	}
+	return &Reason{Text: text, Evidence: list(found), Since: c.Tonight}
 }
 
-// slipping holds when as many of the last 14 nights were missed as the setting of
-// the rule missed-often says, or 7 were not
-// logged (5 in months 3 to 9).
+// slipping holds when the rule missed-often does, or 7 of the last 14 nights were
+// not logged (5 in months 3 to 9).
 func slipping(c *callState) *Reason {
-	if days, _ := c.silentDays(); days >= c.silentFrom() || len(c.nights) < callNights {
+	often := c.fired("missed-often")
+	if !often && (c.fired("silence") || len(c.nights) < callNights) {
 		return nil // silence has a reason of its own; too early to tell
 	}
 	now, was := count(rowsOf(c.nights)), wearShare(rowsOf(c.before))
@@ -322,7 +353,7 @@ func slipping(c *callState) *Reason {
 	if c.drifting() {
 		limit = driftUnlogged
 	}
-	if missed < alerts.Default().Limit("missed_nights", c.Limits) && now.NotLogged < limit {
+	if !often && now.NotLogged < limit {
 		return nil
 	}
 	return &Reason{Text: "We saw a few nights without lenses or without an entry. Is something making it harder lately?",
@@ -342,7 +373,7 @@ func (c *callState) drifting() bool {
 // more than half of its interval. The log is looked at for 35 nights.
 func depositsSlipping(c *callState) *Reason {
 	interval := c.Plan.DepositRemovalDays
-	if days, _ := c.silentDays(); interval == 0 || !c.drifting() || days >= c.silentFrom() {
+	if interval == 0 || !c.drifting() || c.fired("silence") {
 		return nil
 	}
 	from := c.today.AddDays(-min(interval+interval/2, driftDeposits))

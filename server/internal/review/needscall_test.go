@@ -1,6 +1,7 @@
 package review_test
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -23,8 +24,35 @@ func steady(t *testing.T, today string) (review.CallInput, *diary) {
 	}
 	return review.CallInput{
 		Wearer: care.Wearer{ID: "w1", Name: "Wearer One", Code: "W-0001", Birth: "2015-06-01"}, Plan: plan("2025-11-01"),
-		LastHeard: civil.MustDate(today), Joined: civil.MustDate("2025-11-01"),
+		LastHeard: civil.MustDate(today), LastNight: civil.MustDate(today).AddDays(-1), Joined: civil.MustDate("2025-11-01"),
 	}, d
+}
+
+// logged puts the diary into the input, as the practice's server does.
+func (d *diary) logged(in *review.CallInput) {
+	d.t.Helper()
+	in.Nights, in.Briefs = care.Fold(d.entries), nil
+	byNight := map[civil.Date][]*care.Entry{}
+	for _, e := range d.entries {
+		byNight[e.Night] = append(byNight[e.Night], e)
+	}
+	for night, list := range byNight {
+		in.Briefs = append(in.Briefs, care.BriefOf(night, care.Live("w1", night, list)))
+	}
+	slices.SortFunc(in.Briefs, func(a, b care.Brief) int { return a.Date.Compare(b.Date) })
+}
+
+// evenings writes 20 clear evenings, and after them the given ratings up to today.
+func (d *diary) evenings(today string, last ...int) {
+	d.t.Helper()
+	for i := range 20 + len(last) {
+		rating := 5
+		if i >= 20 {
+			rating = last[i-20]
+		}
+		night := civil.MustDate(today).AddDays(i + 1 - 20 - len(last)).String()
+		d.write(night, "evening-sight", fmt.Sprintf(`{"rating":%d}`, rating), night+"T19:00")
+	}
 }
 
 // lapse replaces a night of the diary by a missed one.
@@ -50,13 +78,12 @@ func TestReasonsToCall(t *testing.T) {
 		want []string
 	}{
 		{"a steady wearer needs none", func(*review.CallInput, *diary) {}, nil},
-		{"3 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-22") }, nil},
-		{"3 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-22") }, nil},
-		{"3 days without an entry, and the practice says 2 nights", func(in *review.CallInput, _ *diary) {
-			in.LastHeard, in.Limits = civil.MustDate("2026-11-22"), map[string]int{"silent_nights": 2}
+		{"2 nights without an entry", func(in *review.CallInput, _ *diary) { in.LastNight = civil.MustDate("2026-11-22") }, nil},
+		{"2 nights without an entry, and the practice says 2 nights", func(in *review.CallInput, _ *diary) {
+			in.LastNight, in.Limits = civil.MustDate("2026-11-22"), map[string]int{"silent_nights": 2}
 		}, []string{"silent"}},
-		{"4 days without an entry, and the practice says 7 nights", func(in *review.CallInput, _ *diary) {
-			in.LastHeard, in.Limits = civil.MustDate("2026-11-21"), map[string]int{"silent_nights": 7}
+		{"3 nights without an entry, and the practice says 7 nights", func(in *review.CallInput, _ *diary) {
+			in.LastNight, in.Limits = civil.MustDate("2026-11-21"), map[string]int{"silent_nights": 7}
 		}, nil},
 		{"a visit 6 days late: within the grace", func(in *review.CallInput, _ *diary) {
 			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-19"), State: "overdue", Overdue: 6}}
@@ -65,15 +92,29 @@ func TestReasonsToCall(t *testing.T) {
 			in.Limits = map[string]int{"recall_grace_days": 5}
 			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-19"), State: "overdue", Overdue: 6}}
 		}, []string{"recall-overdue"}},
-		{"4 days without an entry", func(in *review.CallInput, _ *diary) { in.LastHeard = civil.MustDate("2026-11-21") }, []string{"silent"}},
-		{"2 days in the first weeks", func(in *review.CallInput, _ *diary) {
-			in.Plan, in.LastHeard = plan("2026-11-10"), civil.MustDate("2026-11-23")
+		{"3 nights without an entry", func(in *review.CallInput, _ *diary) { in.LastNight = civil.MustDate("2026-11-21") }, []string{"silent"}},
+		{"a night without an entry in the first weeks", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.LastNight = plan("2026-11-10"), civil.MustDate("2026-11-23")
 		}, []string{"silent-early"}},
 		{"never joined", func(in *review.CallInput, _ *diary) {
-			in.Plan, in.LastHeard, in.Joined = plan("2026-11-20"), civil.Date{}, civil.Date{}
+			in.Plan, in.LastNight, in.Joined = plan("2026-11-20"), civil.Date{}, civil.Date{}
 		}, []string{"silent-early"}},
-		{"tap water within 14 days", func(_ *review.CallInput, d *diary) { d.write("2026-11-12", "care", `{"tap_water":true}`, "") }, []string{"water-contact"}},
-		{"tap water 15 days ago", func(_ *review.CallInput, d *diary) { d.write("2026-11-11", "care", `{"tap_water":true}`, "") }, nil},
+		{"tap water 90 days ago, within the usual watch of 90", func(_ *review.CallInput, d *diary) { d.write("2026-08-27", "care", `{"tap_water":true}`, "") }, []string{"water-contact"}},
+		{"tap water 91 days ago", func(_ *review.CallInput, d *diary) { d.write("2026-08-26", "care", `{"tap_water":true}`, "") }, nil},
+		{"rinsed with tap water", func(_ *review.CallInput, d *diary) { d.write("2026-11-12", "care", `{"rinse":"tap-water"}`, "") }, []string{"water-contact"}},
+		{"a shower 29 days ago, and the practice watches 28 days", func(in *review.CallInput, d *diary) {
+			in.Limits = map[string]int{"water_watch_days": 28}
+			d.write("2026-10-27", "care", `{"water_contact":true}`, "")
+		}, nil},
+		{"a shower 28 days ago, and the practice watches 28 days", func(in *review.CallInput, d *diary) {
+			in.Limits = map[string]int{"water_watch_days": 28}
+			d.write("2026-10-28", "care", `{"water_contact":true}`, "")
+		}, []string{"water-contact"}},
+		{"three evenings below the child's own", func(_ *review.CallInput, d *diary) { d.evenings(today, 4, 4, 4) }, []string{"in-the-log"}},
+		{"three evenings below the child's own, and the practice says 4", func(in *review.CallInput, d *diary) {
+			in.Limits = map[string]int{"evening_drop_nights": 4}
+			d.evenings(today, 4, 4, 4)
+		}, nil},
 		{"recall overdue", func(in *review.CallInput, _ *diary) {
 			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "overdue", Overdue: 24}}
 		}, []string{"recall-overdue"}},
@@ -128,7 +169,7 @@ func TestReasonsToCall(t *testing.T) {
 			in.Plan, in.Enrolled = plan("2026-11-26"), civil.MustDate("2026-09-01")
 		}, nil},
 		{"a first night that came and went, nothing ever written", func(in *review.CallInput, _ *diary) {
-			in.Plan, in.Enrolled, in.LastHeard = plan("2026-09-10"), civil.MustDate("2026-09-01"), civil.Date{}
+			in.Plan, in.Enrolled, in.LastNight = plan("2026-09-10"), civil.MustDate("2026-09-01"), civil.Date{}
 			in.Nights = nil
 		}, []string{"silent"}},
 		{"supplies overdue", func(in *review.CallInput, _ *diary) {
@@ -138,7 +179,7 @@ func TestReasonsToCall(t *testing.T) {
 			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(today)}}
 		}, nil},
 		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
-			in.Plan.Stopped, in.LastHeard = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
+			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
 		}, nil},
 		{"growth of 0.38 mm a year", func(in *review.CallInput, _ *diary) { // 24.50 to 24.69 in 6 months
 			a, b := 24.50, 24.69
@@ -153,7 +194,7 @@ func TestReasonsToCall(t *testing.T) {
 			t.Parallel()
 			in, d := steady(t, today)
 			c.set(&in, d)
-			in.Nights = care.Fold(d.entries)
+			d.logged(&in)
 			var got []string
 			for _, call := range review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls {
 				for _, r := range call.Reasons {
@@ -195,8 +236,9 @@ func TestAttendanceThatFallsIsSeenBeforeTheRecallIsMissed(t *testing.T) {
 			d.worn(day.String(), "22:00", "07:00")
 		}
 		today := day.AddDays(1)
-		in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: p, Nights: care.Fold(d.entries), LastHeard: day, Joined: civil.MustDate("2026-06-01"),
+		in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: p, LastHeard: day, LastNight: day, Joined: civil.MustDate("2026-06-01"),
 			Recalls: schedule.Recalls(p.Plan, visits, nil, today)}
+		d.logged(&in)
 		if c, ok := review.CallOf(today, in); ok && today.After(civil.MustDate("2026-10-20")) { // 35 nights are logged by then
 			for _, r := range c.Reasons {
 				if first[r.Rule] == "" {
@@ -231,7 +273,8 @@ func TestBlurAfterTwoWeeksOfWearIsBehind(t *testing.T) {
 				d.worn(n, "22:00", "07:00")
 				d.write(n, "evening-sight", `{"rating":`+c.rating+`,"hours_since_removal":12}`, n+"T19:00")
 			}
-			in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: plan(first), Nights: care.Fold(d.entries), LastHeard: civil.MustDate(today)}
+			in := review.CallInput{Wearer: care.Wearer{ID: "w1"}, Plan: plan(first), LastHeard: civil.MustDate(today), LastNight: civil.MustDate(today)}
+			d.logged(&in)
 			in.Plan.BaselineRight = c.baseline
 			list := review.NeedsCall(civil.MustDate(today), []review.CallInput{in})
 			got := len(list.Calls) == 1 && list.Calls[0].Reasons[0].Rule == "behind"
@@ -247,12 +290,13 @@ func TestOrderIsByRankThenAge(t *testing.T) {
 	today := civil.MustDate("2026-11-25")
 	supply := func(code, due string) review.CallInput {
 		in, d := steady(t, today.String())
-		in.Wearer.Code, in.Nights = code, care.Fold(d.entries)
+		in.Wearer.Code = code
+		d.logged(&in)
 		in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(due)}}
 		return in
 	}
 	silent, _ := steady(t, today.String())
-	silent.Wearer.Code, silent.LastHeard = "W-0009", civil.MustDate("2026-11-16")
+	silent.Wearer.Code, silent.LastNight = "W-0009", civil.MustDate("2026-11-16")
 	list := review.NeedsCall(today, []review.CallInput{supply("W-0001", "2026-11-22"), supply("W-0002", "2026-11-20"), silent})
 	var got []string
 	for _, c := range list.Calls {
@@ -284,7 +328,7 @@ func TestAFollowUpHidesAReasonUntilItsDateOrANewOccurrence(t *testing.T) {
 			if c.again != "" {
 				d.write(c.again, "care", `{"water_contact":true}`, "")
 			}
-			in.Nights = care.Fold(d.entries)
+			d.logged(&in)
 			in.Done = []review.FollowUp{{Rule: "water-contact", On: civil.MustDate(c.on), Until: civil.MustDate(c.until)}}
 			if got := review.NeedsCall(today, []review.CallInput{in}).Calls; len(got) != c.want {
 				t.Errorf("got %d calls, want %d", len(got), c.want)
@@ -305,7 +349,7 @@ func TestWordsForParents(t *testing.T) {
 		d.write(n, "symptoms", `{"left":{"redness":"mild"}}`, "")
 		d.write(n, "morning", `{"moved":"stuck"}`, "")
 	}
-	in.Nights = care.Fold(d.entries)
+	d.logged(&in)
 	in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate("2026-11-01")}}
 	var texts []string
 	for _, c := range review.NeedsCall(civil.MustDate("2026-11-25"), []review.CallInput{in}).Calls {
@@ -334,7 +378,7 @@ func TestPauseExplainsASilenceAndExcusesNone(t *testing.T) {
 	t.Parallel()
 	const today = "2026-11-25"
 	in, _ := steady(t, today)
-	in.LastHeard = civil.MustDate("2026-11-21")
+	in.LastNight = civil.MustDate("2026-11-21")
 	plain := review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls
 	in.PausedUntil, in.PauseReason = civil.MustDate("2026-11-30"), "away"
 	paused := review.NeedsCall(civil.MustDate(today), []review.CallInput{in}).Calls

@@ -38,8 +38,9 @@ func statusWord(s vision.Status) string {
 
 // OutlookOf fits the model to each eye whose refraction before treatment is
 // known; nil when that is none, or wear has not begun.
-func OutlookOf(in Input) *Outlook {
-	s := newState(in)
+func OutlookOf(in Input) *Outlook { return newState(in).outlook() }
+
+func (s *state) outlook() *Outlook {
 	nights := s.effectNights()
 	var out *Outlook
 	for eye, baseline := range s.baselines() {

@@ -2,8 +2,10 @@ package review
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/vision"
 )
@@ -31,7 +33,44 @@ func points(sum *Summary, s *state) []Point {
 			out = append(out, Point{r.name, text, evidence, r.basis})
 		}
 	}
-	return append(out, carePoints(sum)...)
+	return append(append(out, carePoints(sum)...), standingPoints(out, s.in.Call, s.in.Today)...)
+}
+
+// named are rules about the record that a reason to call speaks for.
+var named = map[string][]string{
+	"tap-water": {"water-contact"}, "water-contact": {"water-contact"}, "missed-often": {"slipping"},
+	"silence": {"silent", "silent-early"}, "recall-overdue": {"recall-overdue"}, "lens-overdue": {"supply-overdue"},
+	"behind-adaptation": {"behind", "adaptation-behind"}, "stuck-twice": {"stuck-lens"},
+}
+
+// standingPoints are what Today says of the wearer and the points so far do not,
+// and the rules about the record that nothing else speaks for: those that the
+// practice hears of by the next working day, and those that a setting moves.
+func standingPoints(said []Point, in *CallInput, today civil.Date) []Point {
+	if in == nil {
+		return nil
+	}
+	var out []Point
+	has := func(rules ...string) bool {
+		return slices.ContainsFunc(rules, func(r string) bool {
+			is := func(p Point) bool { return p.Rule == r }
+			return slices.ContainsFunc(said, is) || slices.ContainsFunc(out, is)
+		})
+	}
+	call, _ := CallOf(today, *in)
+	for _, r := range call.Reasons {
+		if r.Rule != "in-the-log" && !has(r.Rule) {
+			out = append(out, Point{r.Rule, r.Text, r.Evidence, r.Basis})
+		}
+	}
+	for _, f := range standing(in, in.night(today), statusOf(in.newState(today))) {
+		if f.Level != alerts.Routine && f.Rule != "short-nights" || has(append(named[f.Rule], f.Rule)...) {
+			continue
+		}
+		rule, say := alerts.Default().Rule(f.Rule), alerts.English().Say
+		out = append(out, Point{f.Rule, "Your entries say this: " + say(rule.Family) + ". How is it now?", say(rule.Clinic), rule.Source})
+	}
+	return out
 }
 
 func safetyRules() []pointRule {

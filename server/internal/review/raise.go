@@ -19,14 +19,14 @@ func topics() []topic {
 	return []topic{
 		{"Open report", true, []string{"alert-not-closed"}},
 		{"Water", true, []string{"water-contact"}},
-		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens"}},
+		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens", "stuck-twice", "morning-sore", "peroxide-short"}},
 		{"Growth", false, []string{"fast-growth"}},
-		{"Care", false, []string{"care-", "deposit-removal-overdue"}},
-		{"Wear", false, []string{"nights-missed", "weekday-pattern", "nights-short", "left-in"}},
-		{"Sight", false, []string{"sight-fading", "halos-persist", "adaptation-behind"}},
-		{"Supplies", false, []string{"supply-overdue"}},
-		{"Visits", false, []string{"recall-missed"}},
-		{"The log", false, []string{"not-logged", "written-late", "entries-differ"}},
+		{"Care", false, []string{"care-", "deposit-removal-overdue", "deposits-slipping", "soak-short", "worn-while-ill"}},
+		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in"}},
+		{"Sight", false, []string{"sight-fading", "evening-below-own", "evening-drop-marked", "halos-persist", "halo-late", "adaptation-behind", "behind"}},
+		{"Supplies", false, []string{"supply-overdue", "lens-overdue"}},
+		{"Visits", false, []string{"recall-missed", "recall-overdue"}},
+		{"The log", false, []string{"not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ"}},
 	}
 }
 
@@ -93,6 +93,9 @@ func short(p Point, sum *Summary) string {
 				said = append(said, fmt.Sprintf("shower or swim with lenses in on %d of %d", n, c.Share.Answered()))
 			}
 		}
+		if len(said) == 0 { // before the range
+			return firstPieces(p.Evidence)
+		}
 		return strings.Join(said, "; ")
 	case "symptoms":
 		n, last := 0, SymptomRow{}
@@ -118,7 +121,7 @@ func short(p Point, sum *Summary) string {
 		return fmt.Sprintf("%d of %d shorter than planned", sum.Counts.Short, sum.Hours.N)
 	case "deposit-removal-overdue":
 		return "deposit removal: " + p.Evidence
-	case "not-logged", "written-late", "entries-differ":
+	case "not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ":
 		return logWords(p.Rule, sum)
 	}
 	if strings.HasPrefix(p.Rule, "care-") {

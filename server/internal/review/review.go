@@ -39,6 +39,9 @@ type Input struct {
 	Alerts  []AlertFact   // every alert of this wearer
 	People  map[care.PersonID]string
 	Lenses  map[string]string // the lens in use by eye, in words; may be nil
+	// Call is what Today goes by: what it says of this wearer the review says too.
+	// Nil leaves that out.
+	Call *CallInput
 }
 
 // PlanFacts is one version of a care plan as the review needs it: the plan
@@ -183,6 +186,7 @@ type Summary struct {
 	Growth     []GrowthRow  `json:"growth"`   // right, then left; empty without two readings
 	Trust      Trust        `json:"trust"`
 	Points     []Point      `json:"points"`      // to raise, most pressing first
+	Rules      []RuleRow    `json:"rules"`       // about the log, that hold as of tonight, most pressing first
 	Changes    []Change     `json:"changes"`     // since the last visit
 	Glance     Glance       `json:"glance"`      // the first screen and the first sheet
 	CannotTell []string     `json:"cannot_tell"` // what the data did not allow, in words
@@ -452,6 +456,13 @@ type Point struct {
 	Text     string `json:"text"`     // fit to say to a parent
 	Evidence string `json:"evidence"` // counts and dates
 	Basis    string `json:"basis"`    // published source, or "common practice"
+}
+
+// RuleRow is a rule of the table that holds.
+type RuleRow struct {
+	Rule  string `json:"rule"`
+	Level string `json:"level"` // emergency, urgent, routine or note
+	Title string `json:"title"`
 }
 
 // Change compares the range with the stretch of the same length before it.

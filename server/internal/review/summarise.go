@@ -61,6 +61,7 @@ func Summarise(in Input) Summary {
 	sum.Pauses = s.pauses()
 	sum.Timeline = s.timeline(&sum)
 	s.cannotTell(&sum)
+	sum.Rules = s.rules()
 	sum.Points = points(&sum, s)
 	sum.Changes = changes(&sum, s)
 	sum.Glance = s.glance(&sum)

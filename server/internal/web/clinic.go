@@ -366,6 +366,8 @@ type wearerRow struct {
 	Overdue    bool          `json:"overdue"`
 	Stopped    bool          `json:"stopped"` // by agreement, as of today
 	Alert      string        `json:"alert"`
+
+	silent bool // by the practice's limits
 }
 
 const wearersPerPage = 50
@@ -405,9 +407,8 @@ func (c *call) wearers() error {
 		})
 	} else {
 		err = c.srv.onRoll(func(tx *store.Tx, day practiceDay, lines []rollLine) error {
-			limits := day.settings()
 			lines = slices.DeleteFunc(lines, func(l rollLine) bool {
-				return !l.found(q) || !keep(&l.detail.row, filter, day.today, limits)
+				return !l.found(q) || !keep(&l.detail.row, filter, day.today)
 			})
 			sortLines(lines, by)
 			return reply(tx, lines, func(*rollLine) error { return nil })
@@ -454,14 +455,14 @@ func last(a, b bool) int { return count(a) - count(b) }
 // visits of the usual plan fall within it.
 const newNights = 28
 
-func keep(r *wearerRow, filter string, today civil.Date, limits map[string]int) bool {
+func keep(r *wearerRow, filter string, today civil.Date) bool {
 	switch filter {
 	case "alert":
 		return r.Alert != ""
 	case "overdue":
 		return r.Overdue
 	case "silent":
-		return !r.Stopped && review.Silent(r.FirstNight, r.LastHeard, today, limits)
+		return !r.Stopped && r.silent
 	case "new":
 		return !r.Stopped && !r.FirstNight.IsZero() && today.DaysSince(r.FirstNight) <= newNights
 	case "stopped":

@@ -264,8 +264,10 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	}
 	v.Plan = &f.plan().Plan
 	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.nights, Plans: f.plans, Visits: f.visits})
-	for _, r := range f.recalls {
-		if !r.Passed && r.State != "kept" && r.State != "waived" && len(v.Recalls) < recallsAhead {
+	chased := review.OpenRecalls(f.recalls, f.visits, today)
+	for _, r := range f.open() {
+		past := r.State == "overdue" || r.State == "missed"
+		if (!past || slices.Contains(chased, r)) && len(v.Recalls) < recallsAhead {
 			v.Recalls = append(v.Recalls, r)
 		}
 	}

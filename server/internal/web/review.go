@@ -158,8 +158,25 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 	if in.Lenses, err = lensWords(tx, w.ID); err != nil {
 		return in, err
 	}
-	in.Alerts, err = alertFacts(tx, w.ID, loc)
+	if in.Alerts, err = alertFacts(tx, w.ID, loc); err != nil {
+		return in, err
+	}
+	in.Call, err = reviewCall(tx, f)
 	return in, err
+}
+
+// reviewCall is what Today goes by, for the review to say the same.
+func reviewCall(tx *store.Tx, f wearerFile) (*review.CallInput, error) {
+	day, loc, err := practiceDayOf(tx)
+	if err != nil {
+		return nil, err
+	}
+	heard, err := lastHeard(tx, f.wearer.ID, day.today, loc)
+	if err != nil {
+		return nil, err
+	}
+	in, err := callInput(tx, f, day, loc, heard)
+	return &in, err
 }
 
 // lensWords are the lenses of the newest plan, by eye.
@@ -240,9 +257,6 @@ type visitToday struct {
 	Visit  review.Visit  `json:"visit"`
 }
 
-// callNights is how far back the reasons to call look (see review.CallInput).
-const callNights = 35
-
 func (c *call) today() error {
 	reply := todayReply{Visits: []visitToday{}, Beside: map[care.WearerID]callBeside{}}
 	beside := map[care.WearerID]callBeside{}
@@ -293,10 +307,62 @@ func pageOf[T any](all []T, page, size int) (rows []T, at, pages int) {
 	return all[from:min(from+size, len(all))], at, pages
 }
 
-func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location, heard civil.Date) (review.CallInput, error) {
-	in := review.CallInput{Wearer: f.wearer, Nights: f.nights, Visits: f.visits, Recalls: f.recalls, LastHeard: heard}
+// callNights is how far back the reasons to call look, and learnNights for how
+// long after the first night the whole course of a wearer is looked at.
+const (
+	callNights  = 35
+	learnNights = 56
+)
+
+// closeNights are the nights that the reasons to call look at.
+func closeNights(tx *store.Tx, f wearerFile, today civil.Date) ([]care.Night, error) {
+	p, reach := f.plan(), callNights
+	if p == nil {
+		return f.nights, nil
+	}
+	if n := today.DaysSince(p.FirstNight); !p.FirstNight.IsZero() && n <= learnNights {
+		reach = max(reach, n)
+	}
+	reach = max(reach, p.DepositRemovalDays+1)
+	if reach == callNights {
+		return f.nights, nil
+	}
+	return tx.Nights(f.wearer.ID, today.AddDays(-reach), today)
+}
+
+// record adds to a call's input what the rules about the record look at.
+func record(tx *store.Tx, f wearerFile, day practiceDay, in *review.CallInput) error {
+	w := f.wearer.ID
+	in.Tonight, in.Limits = day.night, day.settings()
+	var err error
+	if in.Nights, err = closeNights(tx, f, day.today); err != nil {
+		return err
+	}
+	if in.Briefs, err = tx.Briefs(w, day.night.AddDays(-care.RecordNights), day.night); err != nil {
+		return err
+	}
+	if in.LastNight, err = tx.LastNight(w, longAgo, day.night); err != nil {
+		return err
+	}
+	supplied, err := tx.SupplyNights(w, longAgo, day.today)
+	if err != nil {
+		return err
+	}
+	in.PausedUntil, in.PauseReason = care.PausedUntil(in.Nights, day.today)
+	in.Supplies = review.SuppliesDue(supplied, w, f.plans, day.today)
+	log := care.ScheduleLog(supplied, nil)
+	log.LastDeposit = care.ScheduleLog(in.Nights, nil).LastDeposit
+	in.Due = schedule.Supplies(schedule.Input{Plan: in.Plan.Plan, Log: log, Now: civil.At(day.night, civil.NightStarts, time.UTC)})
+	return nil
+}
+
+func callInput(tx *store.Tx, f wearerFile, day practiceDay, loc *time.Location, heard civil.Date) (review.CallInput, error) {
+	in := review.CallInput{Wearer: f.wearer, Visits: f.visits, Recalls: f.recalls, LastHeard: heard}
 	if p := f.plan(); p != nil {
 		in.Plan = *p
+	}
+	if err := record(tx, f, day, &in); err != nil {
+		return in, err
 	}
 	family, err := tx.Family(f.wearer.Family)
 	if err != nil {
@@ -305,12 +371,6 @@ func callInput(tx *store.Tx, f wearerFile, today civil.Date, loc *time.Location,
 	if !family.Created.IsZero() {
 		in.Enrolled = civil.DateOf(family.Created.In(loc))
 	}
-	supplied, err := tx.SupplyNights(f.wearer.ID, longAgo, today)
-	if err != nil {
-		return in, err
-	}
-	in.PausedUntil, in.PauseReason = care.PausedUntil(f.nights, today)
-	in.Supplies = review.SuppliesDue(supplied, f.wearer.ID, f.plans, today)
 	devices, err := tx.Devices(f.wearer.Family)
 	if err != nil {
 		return in, err

@@ -48,6 +48,7 @@ type rollDetail struct {
 // practiceDay is what beside the wearer's own file decides about a line.
 type practiceDay struct {
 	today  civil.Date
+	night  civil.Date // that runs, at the practice
 	zone   string
 	limits string // settings of the rules, as JSON: text, so that days can be compared
 }
@@ -150,7 +151,7 @@ func practiceDayOf(tx *store.Tx) (practiceDay, *time.Location, error) {
 		return practiceDay{}, nil, err
 	}
 	text, err := json.Marshal(limits) // in the order of the names
-	return practiceDay{today, loc.String(), string(text)}, loc, err
+	return practiceDay{today, civil.NightOf(tx.Now, loc), loc.String(), string(text)}, loc, err
 }
 
 // detailOf reads one wearer's file for the lists.
@@ -174,11 +175,11 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	if d.recalls, err = recallsOf(tx, f, day.today, loc, d.row.LastHeard); err != nil {
 		return nil, err
 	}
-	in, err := callInput(tx, f, day.today, loc, d.row.LastHeard)
+	in, err := callInput(tx, f, day, loc, d.row.LastHeard)
 	if err != nil {
 		return nil, err
 	}
-	in.Limits = day.settings()
+	d.row.silent = review.Silent(d.row.FirstNight, in.LastNight, day.night, in.Limits)
 	if c, ok := review.CallOf(day.today, in); ok {
 		d.call = &c
 	}

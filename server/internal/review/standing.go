@@ -1,0 +1,113 @@
+package review
+
+import (
+	"slices"
+
+	"nightkeep/alerts"
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+)
+
+// Standing returns the rules about the record that hold for a wearer as of a
+// night, most pressing first. Today, the review and every list go by it, with the
+// facts and settings by which a phone judges its own log, so that no page says
+// what another denies.
+func Standing(in CallInput, tonight civil.Date) []alerts.Finding {
+	return standing(&in, tonight, statusOf(in.newState(tonight)))
+}
+
+// rules are those that hold for the wearer, as a page shows them.
+func (s *state) rules() []RuleRow {
+	out := []RuleRow{}
+	if s.in.Call == nil {
+		return out
+	}
+	for _, f := range Standing(*s.in.Call, s.in.Call.night(s.in.Today)) {
+		rule := alerts.Default().Rule(f.Rule)
+		out = append(out, RuleRow{f.Rule, f.Level.String(), alerts.English().Say(rule.Clinic)})
+	}
+	return out
+}
+
+func standing(in *CallInput, tonight civil.Date, effect string) []alerts.Finding {
+	table := alerts.Default()
+	facts := care.AlertFacts(in.Briefs, in.Plan.Plan, tonight)
+	in.addTime(facts, tonight)
+	if effect != "" && effect != "not-enough" {
+		facts["behind_adaptation"] = alerts.Word(map[bool]string{true: "yes", false: "no"}[effect == "behind"])
+	}
+	all := table.Evaluate(alerts.Input{
+		Today: tonight, Back: care.AlertNights(in.Briefs, in.Plan.Plan, tonight, table.LongestWindow()),
+		Facts: facts, Settings: in.Limits,
+	})
+	all = slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired })
+	slices.SortStableFunc(all, func(a, b alerts.Finding) int { return int(b.Level) - int(a.Level) })
+	return all
+}
+
+// overdueFacts are the facts of what has a date, by the reminder that names each.
+var overdueFacts = map[string]alerts.Sign{
+	"case": "case_overdue_days", "bottle": "bottle_overdue_days", "drops": "bottle_overdue_days",
+	"lens": "lens_overdue_days", "deposit-removal": "deposit_overdue_days",
+}
+
+// addTime adds what time brings: the twin of ofTime in pwa/app/model/record.js.
+func (in *CallInput) addTime(facts alerts.Signs, tonight civil.Date) {
+	p := &in.Plan.Plan
+	if p.FirstNight.IsZero() {
+		return
+	}
+	if !p.FirstNight.After(tonight) && (p.Stopped.IsZero() || p.Stopped.After(tonight)) {
+		facts["silent_nights"] = alerts.Number(float64(SilentNights(p.FirstNight, in.LastNight, tonight)))
+	}
+	worst := map[alerts.Sign]int{}
+	note := func(name alerts.Sign, days int) {
+		if have, known := worst[name]; !known || days > have {
+			worst[name] = days
+		}
+	}
+	for _, it := range in.Due {
+		if name, known := overdueFacts[it.Rule]; known {
+			note(name, tonight.DaysSince(it.Due))
+		}
+	}
+	for _, r := range OpenRecalls(in.Recalls, in.Visits, tonight) {
+		note("recall_overdue_days", tonight.DaysSince(r.Due))
+	}
+	for name, days := range worst {
+		facts[name] = alerts.Number(float64(days))
+	}
+}
+
+// SilentNights is how many nights in a row, up to last night, nobody wrote
+// about: counted from the last night that an entry tells of, or from the first
+// night in lenses when that is later. Tonight may still be written. lastNight is
+// zero when nothing ever was.
+func SilentNights(firstNight, lastNight, tonight civil.Date) int {
+	from := firstNight.AddDays(-1)
+	if lastNight.After(from) {
+		from = lastNight
+	}
+	return max(0, tonight.DaysSince(from)-1)
+}
+
+// OpenRecalls are the visits past their date for which the wearer has not been
+// seen since: any later visit kept settles what was due before.
+func OpenRecalls(all []schedule.Recall, visits []Visit, today civil.Date) []schedule.Recall {
+	return slices.DeleteFunc(slices.Clone(all), func(r schedule.Recall) bool {
+		seen := slices.ContainsFunc(visits, func(v Visit) bool {
+			return v.State == "kept" && !v.Date.Before(r.Due) && !v.Date.After(today)
+		})
+		return r.State != "overdue" && r.State != "missed" || r.Passed || seen
+	})
+}
+
+// statusOf is the status of the poorer eye by the effect model, as the family is
+// told it; empty when no refraction before treatment is known.
+func statusOf(s *state) string {
+	if o := s.outlook(); o != nil {
+		return o.Status
+	}
+	return ""
+}

@@ -1,0 +1,261 @@
+package web_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"os"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"nightkeep/alerts"
+	careplan "nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// fireFile are the scenarios that the phone's test plays too.
+type fireFile struct {
+	Record   map[string]fireScene
+	Reports  map[string]json.RawMessage
+	Settings map[string]struct {
+		Rule    string
+		Yes, No int
+	}
+}
+
+type fireScene struct {
+	Plan json.RawMessage
+	Log  [][3]json.RawMessage
+}
+
+var agoWord = regexp.MustCompile(`"@(\d+)"`)
+
+func readFire(t *testing.T) (f fireFile) {
+	t.Helper()
+	raw, err := os.ReadFile("../../../testdata/care/fire.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tonight := civil.MustDate("2026-03-28")
+	raw = agoWord.ReplaceAllFunc(raw, func(m []byte) []byte {
+		n, _ := strconv.Atoi(string(agoWord.FindSubmatch(m)[1]))
+		return []byte(`"` + tonight.AddDays(-n).String() + `"`)
+	})
+	if err := json.Unmarshal(raw, &f); err != nil {
+		t.Fatal(err)
+	}
+	return f
+}
+
+func rulesAbout(what string) (ids []string) {
+	for _, r := range alerts.Default().Rules {
+		if r.About == what {
+			ids = append(ids, r.ID)
+		}
+	}
+	return ids
+}
+
+// play lets a family write a scene, through sync, under its plan.
+func play(t *testing.T, scene fireScene) *site {
+	t.Helper()
+	s := newSite(t)
+	s.put(t, func(tx *store.Tx) error {
+		if err := tx.PutPractice(care.Practice{Name: "Harbour Lane", Zone: "Europe/Lisbon"}); err != nil {
+			return err
+		}
+		p := review.PlanFacts{Plan: careplan.DefaultPlan(civil.MustDate("2026-01-01"), "Europe/Lisbon")}
+		p.Recalls, p.LensMonths = nil, 0
+		if scene.Plan != nil {
+			if err := json.Unmarshal(scene.Plan, &p); err != nil {
+				return err
+			}
+		}
+		raw, err := json.Marshal(p)
+		if err != nil {
+			return err
+		}
+		_, err = tx.PutPlan("w1", "c1", raw)
+		return err
+	})
+	return s.write(scene)
+}
+
+// write sends a scene's log.
+func (s *site) write(scene fireScene) *site {
+	s.t.Helper()
+	for i, part := range slices.Collect(slices.Chunk(scene.Log, 40)) {
+		var list []string
+		for j, e := range part {
+			ago, err := strconv.Atoi(string(e[1]))
+			if err != nil {
+				s.t.Fatal(err)
+			}
+			night := civil.MustDate("2026-03-28").AddDays(-ago).String()
+			n := 40*i + j + 1
+			list = append(list, entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"hlc":"1774734%06d-0000",`+
+				`"kind":%s,"night":%q,"wall":"%sT21:00:00","body":%s}`, n, n, n, e[0], night, night, e[2])))
+		}
+		if raw := s.says("POST", "/api/sync", "family", syncBody(list...), 200, `"accepted"`); strings.Contains(raw, `"refused"`) {
+			s.t.Fatal(raw)
+		}
+	}
+	return s
+}
+
+// told is everything that the practice is shown of a wearer.
+type told struct {
+	alerts, today, points, standing []string
+}
+
+func (s *site) told() (out told) {
+	s.t.Helper()
+	for _, a := range decode[struct {
+		Alerts []struct {
+			Rule  string
+			Signs []struct{ Rule string }
+		}
+	}](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts {
+		out.alerts = append(out.alerts, a.Rule)
+		for _, x := range a.Signs {
+			out.alerts = append(out.alerts, x.Rule)
+		}
+	}
+	today := decode[todayPage](s.t, s.says("GET", "/api/clinic/today", "desk", "", 200, ""))
+	for _, c := range today.Calls.Calls {
+		for _, r := range c.Reasons {
+			if c.Wearer == "w1" {
+				out.today = append(out.today, r.Rule)
+			}
+		}
+	}
+	page := decode[struct{ Points, Rules []struct{ Rule string } }](s.t,
+		s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, ""))
+	for _, p := range page.Points {
+		out.points = append(out.points, p.Rule)
+	}
+	for _, r := range page.Rules {
+		out.standing = append(out.standing, r.Rule)
+	}
+	return out
+}
+
+type todayPage struct {
+	Calls struct {
+		Calls []struct {
+			Wearer  string
+			Reasons []struct{ Rule string }
+		}
+	}
+}
+
+// reasonFor is the reason to call that speaks for a routine rule.
+func reasonFor(rule string) string {
+	named := map[string]string{"tap-water": "water-contact", "water-contact": "water-contact", "missed-often": "slipping", "silence": "silent",
+		"recall-overdue": "recall-overdue", "behind-adaptation": "behind", "lens-overdue": "supply-overdue"}
+	if r, ok := named[rule]; ok {
+		return r
+	}
+	return "in-the-log"
+}
+
+// No rule about the record is dead on the server: each holds from what a family
+// sends, or from time, is an alert when it is urgent, and a reason on Today when
+// it is routine; and what Today says the review says too.
+func TestEveryRuleAboutTheRecordFires(t *testing.T) {
+	t.Parallel()
+	file := readFire(t)
+	for _, id := range rulesAbout("record") {
+		t.Run(id, func(t *testing.T) {
+			t.Parallel()
+			scene, ok := file.Record[id]
+			if !ok {
+				t.Fatal("no scenario reaches this rule")
+			}
+			got := play(t, scene).told()
+			if !slices.Contains(got.standing, id) {
+				t.Errorf("the review does not list it: %+v", got)
+			}
+			switch level := alerts.Default().Rule(id).Level; {
+			case level >= alerts.Urgent && !slices.Contains(got.alerts, id):
+				t.Errorf("no alert: %+v", got)
+			case level == alerts.Routine && !slices.Contains(got.today, reasonFor(id)):
+				t.Errorf("Today lacks %s: %+v", reasonFor(id), got)
+			}
+			for _, r := range got.today {
+				if r != "in-the-log" && !slices.Contains(got.points, r) {
+					t.Errorf("Today says %s, the review's points do not: %v", r, got.points)
+				}
+			}
+		})
+	}
+}
+
+// Each rule about symptoms is told by an alert, or, below that, is in what the
+// report came to.
+func TestEveryRuleAboutSymptomsFires(t *testing.T) {
+	t.Parallel()
+	file := readFire(t)
+	for _, id := range rulesAbout("symptoms") {
+		t.Run(id, func(t *testing.T) {
+			t.Parallel()
+			body, ok := file.Reports[id]
+			if !ok {
+				t.Fatal("no report reaches this rule")
+			}
+			s := newSite(t)
+			s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", string(body)), 200, `"accepted"`)
+			var signs []string
+			s.put(t, func(tx *store.Tx) error {
+				list, err := tx.WearerAlerts("w1")
+				for _, a := range list {
+					signs = append(signs, a.Rule)
+					for _, x := range a.Signs {
+						rule, _, _ := strings.Cut(x, " ")
+						signs = append(signs, rule)
+					}
+				}
+				return err
+			})
+			note := alerts.Default().Rule(id).Level < alerts.Routine
+			if note == slices.Contains(signs, id) {
+				t.Errorf("alerts name %v", signs)
+			}
+		})
+	}
+}
+
+// Every setting moves what it names on Today, in the review and in the alerts
+// alike; that it moves the phone is held by rules-fire.test.js.
+func TestEverySettingMovesWhatThePracticeSees(t *testing.T) {
+	t.Parallel()
+	file := readFire(t)
+	for _, def := range alerts.Default().Settings {
+		t.Run(string(def.Name), func(t *testing.T) {
+			t.Parallel()
+			c, ok := file.Settings[string(def.Name)]
+			if !ok {
+				t.Fatal("no scenario moves this setting")
+			}
+			for value, want := range map[int]bool{c.Yes: true, c.No: false} {
+				s := play(t, fireScene{Plan: file.Record[c.Rule].Plan})
+				s.put(t, func(tx *store.Tx) error {
+					return tx.SetSetting("rule_settings", map[string]int{string(def.Name): value})
+				})
+				got := s.write(file.Record[c.Rule]).told()
+				level := alerts.Default().Rule(c.Rule).Level
+				if slices.Contains(got.standing, c.Rule) != want ||
+					level >= alerts.Urgent && slices.Contains(got.alerts, c.Rule) != want ||
+					level == alerts.Routine && slices.Contains(got.today, reasonFor(c.Rule)) != want ||
+					level <= alerts.Routine && slices.ContainsFunc(got.points, func(p string) bool { return p == c.Rule || p == reasonFor(c.Rule) }) != want {
+					t.Errorf("at %d, want %v: %+v", value, want, got)
+				}
+			}
+		})
+	}
+}
