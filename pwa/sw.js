@@ -202,7 +202,7 @@ const log = () =>
 /** Sends what is unsent. A worker has no screen, so nothing is scheduled. */
 async function flush() {
   const mine = log();
-  if (!(await mine.get('me', null))) return;
+  if (!(await mine.get('me', null)) || (await mine.get('again', false))) return; // the second is the page's to do
   const sync = createSync({
     log: mine,
     post: body => send('POST', '/api/sync', body),

@@ -36,6 +36,7 @@ import { zoneBefore, zoneNow } from './zone.js';
 /**
  * @typedef {object} Family what GET /api/family said last
  * @property {string} device
+ * @property {boolean} [heard] whether the device has ever synced
  * @property {Person} person
  * @property {{id: string, name: string, zone: string}} family
  * @property {Person[]} people
@@ -66,6 +67,7 @@ import { zoneBefore, zoneNow } from './zone.js';
  * @property {string} zone of the phone
  * @property {boolean} update a new version waits
  * @property {boolean} persisted
+ * @property {number} cleared when this phone found its log cleared and had to ask the server for it, Unix ms; 0: never
  * @property {Record<string, string>} known answers of an eye check that the log has given already, by sign
  */
 
@@ -76,7 +78,7 @@ const FIRST_SYNC_MS = 3000;
 export class SaveError extends Error {}
 
 /** What a start reads, in this order. */
-const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew'];
+const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew', 'cleared'];
 
 /**
  * @param {Promise<Words>} loading read beside the log
@@ -110,6 +112,7 @@ export async function createApp(loading) {
     zone: zoneBefore(localStorage, Date.now()),
     update: false,
     persisted: false,
+    cleared: 0,
     known: {},
   };
   const guessed = state.zone;
@@ -138,10 +141,16 @@ export async function createApp(loading) {
   };
 
   /** @param {Awaited<typeof stored>} said */
-  const take = ({ records, values: [, , , alerts, heard, skew] }) => {
+  const take = ({ records, values: [, , , alerts, heard, skew, cleared] }) => {
     state.records = new Map(records.map(r => [r.id, r]));
     state.nights = fold(live(state));
-    Object.assign(state, { alerts: alerts ?? [], heard: heard ?? null, skew: skew ?? 0, now: Date.now() });
+    Object.assign(state, {
+      alerts: alerts ?? [],
+      heard: heard ?? null,
+      skew: skew ?? 0,
+      cleared: cleared ?? 0,
+      now: Date.now(),
+    });
   };
 
   const reload = async () => {
@@ -151,6 +160,9 @@ export async function createApp(loading) {
 
   const sync = createSync({
     log,
+    prepare: async () => {
+      if (await log.get('again', false)) await refreshFamily();
+    },
     post: body => send('POST', '/api/sync', body),
     now: Date.now,
     chance: Math.random,
@@ -167,7 +179,10 @@ export async function createApp(loading) {
   });
 
   const refreshFamily = async () => {
-    const family = /** @type {Family} */ (await call('GET', '/api/family'));
+    let family = /** @type {Family} */ (await call('GET', '/api/family'));
+    // It has synced, and there is no log of it here: that was cleared.
+    if (family.heard && (!state.me || (await log.get('again', false))))
+      family = await (await import('./data/again.js')).comeBack(log, family);
     const me = { device: family.device, person: family.person.id, family: family.family.id };
     const other = await log.become(me);
     await log.set('family', family);
@@ -178,7 +193,7 @@ export async function createApp(loading) {
     changed();
     if (!other) return;
     await reload();
-    await sync.flush();
+    void sync.flush();
   };
 
   const enter = async () => {

@@ -13,6 +13,7 @@ import { Home } from './views/home.js';
 import { Join } from './views/join.js';
 import {
   Acuity,
+  Cleared,
   Devices,
   Edit,
   First,
@@ -197,6 +198,7 @@ function Inside({ app, route }) {
             ),
           ),
         ),
+      !route.view && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
     ),
     h(Saved, { app, quiet: BUSY.includes(route.view) }),

@@ -73,6 +73,7 @@ async function start() {
   addEventListener('appinstalled', app.keep);
   await painted();
   void app.follow();
+  void import('./data/again.js').then(m => m.keepCopy(app.state));
   keepFresh(app);
   await keepOffline(app).catch(() => {});
   await fetchLater();

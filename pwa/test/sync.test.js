@@ -8,6 +8,7 @@ import { test } from 'node:test';
 import fc from 'fast-check';
 import { IDBFactory } from 'fake-indexeddb';
 import { openLog } from '../app/data/log.js';
+import { adopt, repair } from '../app/data/rare.js';
 import { openStore } from '../app/data/store.js';
 import { choose, createSync } from '../app/data/sync.js';
 
@@ -239,7 +240,7 @@ test('a refused entry that was mended is sent anew', async () => {
   await p.store.run('readwrite', async entries => {
     entries.put({ ...record, entry: { ...record.entry, kind: 'note' } });
   });
-  await p.log.repair(r.id, { text: 'mended' }, 'Europe/Lisbon');
+  await repair(p.log, r.id, { text: 'mended' }, 'Europe/Lisbon');
   await p.sync.flush();
   assert.deepEqual(
     server.log.map(e => e.body),
@@ -376,8 +377,8 @@ test('a file of unsent entries is taken in once, under the new phone', async () 
   await b.begin();
   await a.write(2);
   const file = (await a.log.inState('unsent')).map(r => r.entry);
-  assert.equal(await b.log.adopt(file), 2);
-  assert.equal(await b.log.adopt(file), 0);
+  assert.equal(await adopt(b.log, file), 2);
+  assert.equal(await adopt(b.log, file), 0);
   await b.sync.flush();
   assert.deepEqual(
     server.log.map(e => [e.id, e.device]),

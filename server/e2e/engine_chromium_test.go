@@ -10,6 +10,7 @@ import (
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/cdproto/storage"
 	"github.com/chromedp/chromedp"
 )
 
@@ -98,6 +99,16 @@ func (d *chromiumDriver) allow(origin, what, answer string) error {
 		Permission: &browser.PermissionDescriptor{Name: what}, Setting: browser.PermissionSetting(answer), Origin: origin,
 	})
 	return err
+}
+
+// clear is the browser's own "clear site data", without the cookies.
+func (d *chromiumDriver) clear(site string) error {
+	return try(d.tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, storage.ClearDataForOrigin, storage.ClearDataForOriginParams{
+			Origin: site, StorageTypes: "indexeddb,local_storage,service_workers,cache_storage",
+		})
+		return chromedp.Void{}, err
+	})
 }
 
 func (d *chromiumDriver) close() {} // newBrowser ends it

@@ -36,7 +36,7 @@ import { done } from './store.js';
 /** @typedef {{epoch: string, cursor: number, sum: string}} Place how far this phone has read */
 
 /** @type {Place} */
-const START = { epoch: '', cursor: 0, sum: '' };
+export const START = { epoch: '', cursor: 0, sum: '' };
 
 /**
  * The rolling checksum of a family's log.
@@ -140,9 +140,10 @@ export function openLog(store, world) {
     for (const e of reply.changes) sum = await nextChecksum(sum, e.id);
     const matches = trust || sum === (reply.checksum ?? sum);
     if (trust) sum = reply.checksum ?? sum;
+    const rare = restored ? await import('./rare.js') : null;
     await store.run('readwrite', async (entries, meta) => {
       const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
-      if (restored && place.epoch !== reply.epoch) await offerAgain(entries, meta, me);
+      if (rare && place.epoch !== reply.epoch) await rare.offerAgain(entries, meta, me);
       for (const v of reply.verdicts ?? []) await applyVerdict(entries, v);
       for (const e of reply.changes) {
         const unreadable = 'unreadable' in e && e.unreadable;
@@ -194,34 +195,11 @@ export function openLog(store, world) {
      * @param {Me} me
      * @returns {Promise<boolean>} whether this browser is another device now
      */
-    become: me =>
-      store.run('readwrite', async (entries, meta) => {
-        const old = /** @type {Me|undefined} */ (await done(meta.get('me')));
-        await done(meta.put(me, 'me'));
-        if (!old || old.device === me.device) return false;
-        if (old.person === me.person && old.family === me.family) {
-          await reauthor(
-            entries,
-            meta,
-            me,
-            r => r.state !== 'stored' && r.state !== 'sent',
-            r => r.state,
-          );
-          const place = /** @type {Place} */ ((await done(meta.get('place'))) ?? START);
-          await done(meta.put({ ...START, epoch: place.epoch }, 'place')); // read anew, and know a restore when there was one
-          return true;
-        }
-        const mine = /** @type {LogRecord[]} */ (await done(entries.getAll())).filter(
-          r => r.state !== 'stored' && r.state !== 'sent' && r.state !== 'missing',
-        );
-        await done(meta.put({ records: mine, dseq: (await done(meta.get('dseq'))) ?? 0 }, `aside/${old.device}`));
-        const back = (await done(meta.get(`aside/${me.device}`))) ?? { records: [], dseq: 0 };
-        await done(entries.clear());
-        for (const r of back.records) await done(entries.put(r));
-        for (const key of ['place', 'alerts', 'heard', 'wearer', `aside/${me.device}`]) await done(meta.delete(key));
-        await done(meta.put(back.dseq, 'dseq'));
-        return true;
-      }),
+    become: async me => {
+      const old = await get('me', /** @type {Me|null} */ (null));
+      if (old?.device === me.device) return set('me', me).then(() => false);
+      return (await import('./rare.js')).become(store, me);
+    },
     /**
      * Lets go of what the server has about wearers who are not of this family
      * any more. What only this phone has stays.
@@ -240,67 +218,14 @@ export function openLog(store, world) {
     undiscard: id => change(id, r => (r.state === 'discarded' ? { ...r, state: 'refused' } : r)),
     /** Marks an entry refused that no request can carry. @param {string} id @param {Verdict} verdict */
     refuse: (id, verdict) => change(id, r => ({ ...r, state: 'refused', verdict })),
-    /** Writes a refused entry anew with a mended body. @param {string} id @param {Record<string, unknown>} body @param {string} zone */
-    repair: async (id, body, zone) => {
-      const r = await store.run(
-        'readonly',
-        entries => /** @type {Promise<LogRecord|undefined>} */ (done(entries.get(id))),
-      );
-      if (!r) return;
-      const { wearer, kind, night, supersedes, retracts } = r.entry;
-      await append([{ wearer, kind, night, body, supersedes, retracts }], zone);
-      await change(id, x => ({ ...x, state: 'discarded' }));
-    },
-    /**
-     * Takes in a file of another phone's unsent entries. They keep their id,
-     * night and clock, and are sent by this phone.
-     * @param {Entry[]} list
-     * @returns {Promise<number>} how many were new here
-     */
-    adopt: list =>
-      store.run('readwrite', async (entries, meta) => {
-        const me = /** @type {Me|undefined} */ (await done(meta.get('me')));
-        let dseq = (await done(meta.get('dseq'))) ?? 0;
-        let count = 0;
-        for (const e of list) {
-          if (!me || (await done(entries.get(e.id)))) continue;
-          await done(
-            entries.add({
-              id: e.id,
-              entry: { ...e, device: me.device, dseq: ++dseq },
-              state: 'unsent',
-              own: true,
-              at: world.now(),
-            }),
-          );
-          count++;
-        }
-        await done(meta.put(dseq, 'dseq'));
-        return count;
-      }),
+    /** For what is seldom done to the log: see rare.js. */
+    store,
+    change,
+    now: world.now,
   };
 }
 
 /** @typedef {ReturnType<typeof openLog>} Log */
-
-/**
- * After a restore from a backup the server may have lost what it once took:
- * everything written here is offered again, also what an earlier device of the
- * same person wrote in this browser. What the family's other phones wrote is
- * missing until the log, read anew, shows it.
- * @param {IDBObjectStore} entries
- * @param {IDBObjectStore} meta
- * @param {Me|null} me
- */
-async function offerAgain(entries, meta, me) {
-  const taken = (/** @type {LogRecord} */ r) => r.state === 'sent' || r.state === 'stored' || r.state === 'held';
-  for (const r of /** @type {LogRecord[]} */ (await done(entries.getAll()))) {
-    if (!taken(r)) continue;
-    if (!r.own) await done(entries.put({ ...r, state: 'missing' }));
-    else if (r.entry.device === me?.device) await done(entries.put({ ...r, state: 'unsent' }));
-  }
-  if (me) await reauthor(entries, meta, me, taken, () => 'unsent');
-}
 
 /**
  * Offers what the log, read to its end, does not hold any more: the phone that
@@ -310,26 +235,6 @@ async function offerAgain(entries, meta, me) {
 async function handIn(entries) {
   const lost = /** @type {LogRecord[]} */ (await done(entries.index('state').getAll('missing')));
   for (const r of lost) await done(entries.put({ ...r, state: 'unsent' }));
-}
-
-/**
- * Lets this device send what an earlier device of the same person wrote here.
- * The entries keep their id, night and clock; the counter is this device's.
- * @param {IDBObjectStore} entries
- * @param {IDBObjectStore} meta
- * @param {Me} me
- * @param {(r: LogRecord) => boolean} which
- * @param {(r: LogRecord) => RecordState} state they are in afterwards
- */
-async function reauthor(entries, meta, me, which, state) {
-  let dseq = /** @type {number} */ ((await done(meta.get('dseq'))) ?? 0);
-  const list = /** @type {LogRecord[]} */ (await done(entries.getAll()));
-  list.sort((a, b) => a.entry.dseq - b.entry.dseq);
-  for (const r of list) {
-    if (!r.own || r.entry.device === me.device || !which(r)) continue;
-    await done(entries.put({ ...r, state: state(r), entry: { ...r.entry, device: me.device, dseq: ++dseq } }));
-  }
-  await done(meta.put(dseq, 'dseq'));
 }
 
 /**

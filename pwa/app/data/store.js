@@ -32,9 +32,10 @@ function build(db) {
 /**
  * @param {IDBFactory} factory
  * @param {(t: Trouble) => void} tell
+ * @param {() => void} gone the database is being deleted, or the browser has closed it
  * @returns {Promise<IDBDatabase>}
  */
-function open(factory, tell) {
+function open(factory, tell, gone) {
   return new Promise((resolve, reject) => {
     const request = factory.open(NAME, VERSION);
     request.onupgradeneeded = e => {
@@ -44,10 +45,12 @@ function open(factory, tell) {
     request.onerror = () => reject(request.error);
     request.onsuccess = () => {
       const db = request.result;
-      db.onversionchange = () => {
+      db.onversionchange = e => {
         db.close();
-        tell('newer');
+        if (e.newVersion === null) gone();
+        else tell('newer');
       };
+      db.onclose = gone;
       tell('');
       resolve(db);
     };
@@ -58,8 +61,13 @@ function open(factory, tell) {
 const LOST = new Set(['InvalidStateError', 'UnknownError', 'AbortError']);
 
 /**
+ * @template T
+ * @typedef {(entries: IDBObjectStore, meta: IDBObjectStore) => Promise<T>} Job works in one transaction, and waits for nothing else
+ */
+
+/**
  * @typedef {object} Store
- * @property {<T>(mode: IDBTransactionMode, job: (entries: IDBObjectStore, meta: IDBObjectStore) => Promise<T>) => Promise<T>} run
+ * @property {<T>(mode: IDBTransactionMode, job: Job<T>) => Promise<T>} run
  *   runs a job in one transaction over both stores and resolves once it is durable
  * @property {() => void} ready opens the database without waiting; a failure is told by the first run
  * @property {() => void} close
@@ -68,21 +76,39 @@ const LOST = new Set(['InvalidStateError', 'UnknownError', 'AbortError']);
 /**
  * @param {IDBFactory} factory
  * @param {(t: Trouble) => void} tell
+ * @param {Job<void>} [refill] puts back what is missing after a connection was lost, before anything else is done
  * @returns {Store}
  */
-export function openStore(factory, tell) {
+export function openStore(factory, tell, refill) {
   /** @type {Promise<IDBDatabase>|null} */
   let db = null;
+  let lost = false;
+  const gone = () => {
+    db = null;
+    lost = true;
+    connect().catch(() => {});
+  };
   const connect = () => {
-    db ??= open(factory, tell).catch(e => {
-      db = null;
-      throw e;
-    });
+    db ??= open(factory, tell, gone)
+      .then(async d => {
+        if (lost && refill) await on(d, 'readwrite', refill);
+        lost = false;
+        return d;
+      })
+      .catch(e => {
+        db = null;
+        throw e;
+      });
     return db;
   };
-  /** @type {Store['run']} */
-  const once = async (mode, job) => {
-    const tx = (await connect()).transaction(['entries', 'meta'], mode, { durability: 'strict' });
+  /**
+   * @template T
+   * @param {IDBDatabase} d
+   * @param {IDBTransactionMode} mode
+   * @param {Job<T>} job
+   */
+  const on = async (d, mode, job) => {
+    const tx = d.transaction(['entries', 'meta'], mode, { durability: 'strict' });
     const ended = new Promise((resolve, reject) => {
       tx.oncomplete = () => resolve(undefined);
       tx.onabort = () => reject(tx.error ?? new DOMException('the write was cut off', 'AbortError'));
@@ -104,6 +130,8 @@ export function openStore(factory, tell) {
     await ended;
     return result;
   };
+  /** @type {Store['run']} */
+  const once = async (mode, job) => on(await connect(), mode, job);
   return {
     run: async (mode, job) => {
       try {
@@ -115,6 +143,7 @@ export function openStore(factory, tell) {
           () => {},
         );
         db = null;
+        lost = true;
         return once(mode, job);
       }
     },

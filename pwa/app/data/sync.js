@@ -29,6 +29,7 @@ const WATCHING = 4000; // the same while somebody waits for the clinic's answer
 /**
  * @typedef {object} World
  * @property {Log} log
+ * @property {() => Promise<void>} [prepare] what must be done before anything is sent; rejects when there was no answer
  * @property {(body: object) => Promise<Answer>} post to /api/sync; rejects when there was no answer; with name "TimeoutError" when it took too long
  * @property {() => number} now
  * @property {() => number} chance from 0 to 1
@@ -151,6 +152,11 @@ export function createSync(w) {
     cancel();
     reread = false;
     tell({ phase: 'busy', next: null, fault: state.fault });
+    try {
+      await w.prepare?.();
+    } catch {
+      return wait('offline');
+    }
     do {
       again = false;
       while (await step());

@@ -48,6 +48,7 @@ function later(load) {
 }
 
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
+export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared));
 export const Devices = later(() => import('./devices.js').then(m => m.Devices));
 export const Edit = later(() => import('./edit.js').then(m => m.Edit));
 export const First = later(() => import('./first.js').then(m => m.First));

@@ -44,6 +44,7 @@ export function More({ app }) {
       { title: t('more.device') },
       h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
       h('p', { class: 'quiet', 'data-test': 'kept' }, PHONE[s.words.lang][s.persisted ? 'keep.yes' : 'keep.no']),
+      webkit() && h('p', { class: 'quiet', 'data-test': 'kept-webkit' }, PHONE[s.words.lang]['keep.webkit']),
       !s.persisted && h(Button, { onPress: app.keep, test: 'keep' }, PHONE[s.words.lang]['keep.ask']),
       h(
         'p',
@@ -79,6 +80,9 @@ export function More({ app }) {
     h('p', { class: 'quiet' }, t('more.about')),
   );
 }
+
+/** Whether the engine is WebKit, which clears what scripts of an unvisited site have stored whatever it has promised (WebKit, "Full third-party cookie blocking and more", 2020). */
+const webkit = () => /AppleWebKit/.test(navigator.userAgent) && !/Chrome|Chromium/.test(navigator.userAgent);
 
 /** The waiting version takes over on this tap only, never under a form. */
 function update() {

@@ -3,6 +3,7 @@
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { nameOf, unsentOf } from '../app.js';
+import { adopt, repair } from '../data/rare.js';
 import { written } from '../model/report.js';
 
 /** @import { App } from '../app.js' */
@@ -135,8 +136,7 @@ function Refused({ app, r }) {
   const [value, setValue] = useState(field ? String(r.entry.body[field] ?? '') : '');
   const mend = () => {
     const number = value !== '' && typeof r.entry.body[field] === 'number' ? Number(value) : value;
-    return app.log
-      .repair(r.id, field ? { ...r.entry.body, [field]: number } : r.entry.body, s.zone)
+    return repair(app.log, r.id, field ? { ...r.entry.body, [field]: number } : r.entry.body, s.zone)
       .then(app.reload)
       .then(() => app.sync.flush());
   };
@@ -179,7 +179,8 @@ function Files({ app, list }) {
     try {
       const data = JSON.parse(await file.text());
       if (data.nightkeep !== 1 || !Array.isArray(data.entries)) throw new Error();
-      const n = await app.log.adopt(
+      const n = await adopt(
+        app.log,
         data.entries.filter(
           (/** @type {any} */ e) =>
             typeof e?.id === 'string' &&

@@ -103,6 +103,9 @@ type Device struct {
 	LastSeen time.Time `json:"last_seen"`
 	Revoked  bool      `json:"revoked"`
 	SkewMS   int64     `json:"skew_ms"` // device clock minus server clock at last contact
+	// Before is the device of the same browser whose log was cleared, which this
+	// one took over from; empty for one that joined.
+	Before DeviceID `json:"before,omitempty"`
 	// Schema is the newest version of the log that the app on it reads, as it said
 	// at last contact; 0 for one from before version 3.
 	Schema int `json:"schema,omitempty"`

@@ -20,6 +20,7 @@ func (s *Server) accessRoutes() []route {
 	return []route{
 		{get, "/api/devices", access.FamilyOnly, "The family's devices and when each was last heard of.", nil, deviceList{}, (*call).devices},
 		{del, "/api/devices/:id", access.FamilyOnly, "Revoke a device: a parent any of the family, a teen their own.", nil, done{}, (*call).dropDevice},
+		{post, "/api/devices/again", access.FamilyOnly, "A new device for a browser whose log was cleared and whose cookie was not; its credential comes as a cookie.", nil, joinReply{}, (*call).renewDevice},
 		{post, "/api/devices/invitation", access.FamilyOnly, "A code for a second device of the same person, good for 15 minutes.", nil, invitation{}, (*call).inviteDevice},
 
 		{post, "/api/clinic/passkey/challenge", access.Anyone, "A challenge for a passkey, to sign in or to confirm.", nil, map[string]any{}, (*call).challenge},

@@ -1,8 +1,10 @@
 package web
 
 import (
+	"errors"
 	"net/http"
 
+	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
@@ -27,14 +29,36 @@ func (c *call) demoSignIn() error {
 	}
 	expires := c.srv.Now().AddDate(1, 0, 0)
 	if who == string(care.Parent) || who == string(care.Teen) {
-		c.setCookie(familyCookie, seat.Token, expires)
-		return c.Redirect("/", http.StatusSeeOther)
+		return c.demoPhone(seat)
 	}
 	if err := c.update(seat.unlock); err != nil {
 		return err
 	}
 	c.setCookie(staffCookie, seat.Token, expires)
 	return c.Redirect("/clinic", http.StatusSeeOther)
+}
+
+// demoPhone makes this browser a phone of its own of somebody of the family, as
+// joining would; one that is theirs already stays what it is.
+func (c *call) demoPhone(seat DemoSeat) error {
+	token := access.NewToken()
+	err := c.update(func(tx *store.Tx) error {
+		own, err := tx.Device(seat.Device)
+		if err != nil {
+			return err
+		}
+		if have, err := tx.CallerOf(c.cookie(familyCookie), false); err == nil && have.Person.ID == own.Person {
+			token = c.cookie(familyCookie)
+			return nil
+		}
+		d := care.Device{ID: care.DeviceID(access.NewID()), Family: own.Family, Person: own.Person, Name: own.Name, Created: tx.Now, LastSeen: tx.Now}
+		return errors.Join(tx.AddDevice(d), tx.AddCredential(token, store.Credential{Device: d.ID, Created: tx.Now}))
+	})
+	if err != nil {
+		return err
+	}
+	c.setCookie(familyCookie, token, c.srv.Now().AddDate(1, 0, 0))
+	return c.Redirect("/", http.StatusSeeOther)
 }
 
 // unlock makes a member of staff's token good again after somebody signed out.

@@ -99,6 +99,7 @@ func (c *call) roomForDevice(tx *store.Tx, f care.FamilyID) error {
 type familyView struct {
 	Now      time.Time     `json:"now"`
 	Device   care.DeviceID `json:"device"`
+	Heard    bool          `json:"heard"` // whether this device has ever synced: a phone without a log of it has lost one
 	Person   personView    `json:"person"`
 	Family   familyHead    `json:"family"`
 	People   []personView  `json:"people"`
@@ -169,7 +170,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		return familyView{}, err
 	}
 	v := familyView{
-		Now: tx.Now, Device: c.caller.Device.ID, Person: personView{who.ID, who.Name, who.Role, who.Wearer},
+		Now: tx.Now, Device: c.caller.Device.ID, Heard: heard(tx, id, c.caller.Device.ID, c.caller.Device.Schema), Person: personView{who.ID, who.Name, who.Role, who.Wearer},
 		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
 		Vapid: c.srv.Push.PublicKey(), Consent: consent{consentVersion},
 	}

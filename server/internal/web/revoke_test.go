@@ -1,7 +1,10 @@
 package web_test
 
 import (
+	"encoding/json"
 	"fmt"
+	"net/http"
+	"net/http/httptest"
 	"slices"
 	"strings"
 	"sync"
@@ -163,4 +166,61 @@ func (s *site) restore(token string, person care.PersonID) {
 		}
 		return tx.AddCredential(token, c)
 	})
+}
+
+// A browser whose log was cleared becomes a new device. The old one may still
+// send, because its cookie may have been copied to where its log stands; what
+// came before it, and what was made of it in vain, may not.
+func TestABrowserWithoutItsLogBecomesANewDevice(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	again := func(token string) string {
+		req := httptest.NewRequest("POST", "/api/devices/again", strings.NewReader("{}"))
+		req.Header.Set("Content-Type", "application/json")
+		req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: token})
+		res := s.do(req)
+		defer res.Body.Close()
+		if res.StatusCode != 200 || len(res.Cookies()) != 1 {
+			t.Fatalf("%s with %d cookies", res.Status, len(res.Cookies()))
+		}
+		return res.Cookies()[0].Value
+	}
+	family := func(token string) (f struct {
+		Device string
+		Heard  bool
+	}) {
+		status, body := s.call("GET", "/api/family", token, "")
+		if err := json.Unmarshal([]byte(body), &f); status != 200 || err != nil {
+			t.Fatalf("%d %s", status, body)
+		}
+		return f
+	}
+	write := func(token, id string) {
+		body := `{"epoch":"","cursor":0,"schema":3,"entries":[` + entryJSON(`{"id":"01900000-0000-7000-8000-00000000000`+id+`","device":"`+family(token).Device+`"}`) + `]}`
+		if status, got := s.call("POST", "/api/sync", token, body); status != 200 || !strings.Contains(got, `"accepted"`) {
+			t.Fatalf("%d %s", status, got)
+		}
+	}
+	if family("family").Heard {
+		t.Error("a device that never synced is called heard")
+	}
+	write("family", "1")
+	if !family("family").Heard {
+		t.Error("a device that has synced is not called heard")
+	}
+	lost, second := again("family"), again("family") // the first answer was lost on the way
+	if status, _ := s.call("GET", "/api/family", lost, ""); status != 401 {
+		t.Errorf("%d for a device made in vain, want 401", status)
+	}
+	if f := family(second); f.Device == "d1" || f.Heard {
+		t.Errorf("%+v, want a new device that was never heard of", f)
+	}
+	write(second, "2")
+	write("family", "3") // the old log stands somewhere else
+	third := again(second)
+	if status, _ := s.call("GET", "/api/family", "family", ""); status != 401 {
+		t.Errorf("%d for the device before the last, want 401", status)
+	}
+	family(second)
+	family(third)
 }
