@@ -38,7 +38,7 @@ func commands() []command {
 		{"staff", "add a member of staff, or print a sign-in link", runStaff},
 		{"calc", "one computation: JSON in, JSON out; alone it lists them all", runCalc},
 		{"rules", "print the table of red-flag rules (-html for a page)", runRules},
-		{"hazards", "print what could hurt somebody, what stops it and which test shows it (-html for a page, -trace for the trace)", runHazards},
+		{"hazards", "print what could hurt somebody, what stops it and which test shows it (-html for a page, -trace, -parts)", runHazards},
 		{"backup", "make a verified copy of the data file, also while it is served; encrypted if wanted", runBackup},
 		{"restore", "put a verified backup in place of the data file", runRestore},
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},

@@ -6,6 +6,7 @@ import (
 	"io"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"reflect"
 	"regexp"
@@ -194,6 +195,92 @@ func acting(t *testing.T) (out []string) {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// The list of parts is that of the modules in the program, and each has the
+// licence that its own file says.
+func TestPartsAreThoseOfTheProgram(t *testing.T) {
+	t.Parallel()
+	out, err := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}", "nightkeep/server").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	dirs := map[string]string{}
+	for line := range strings.Lines(string(out)) {
+		if path, dir, ok := strings.Cut(strings.TrimSpace(line), " "); ok {
+			dirs[path] = dir
+		}
+	}
+	if len(dirs) < 20 {
+		t.Fatalf("%d modules", len(dirs))
+	}
+	for _, p := range hazards.Parts() {
+		if !slices.Contains([]string{"high", "middle", "low"}, p.Risk) || p.Why == "" || p.Faults == "" {
+			t.Errorf("%s: want a risk of high, middle or low, what it does and its known faults", p.Part)
+		}
+		dir, isModule := dirs[p.Part]
+		delete(dirs, p.Part)
+		if isModule {
+			if says := licenceIn(t, dir); says != p.Licence {
+				t.Errorf("%s is listed under %s; its own file says %q", p.Part, p.Licence, says)
+			}
+		} else if p.Version == "" {
+			t.Errorf("%s is not in the program", p.Part)
+		}
+	}
+	for path := range dirs {
+		t.Errorf("%s is in the program and in no list", path)
+	}
+	vendored, err := os.ReadFile(filepath.Join(root, "pwa/vendor/vendor.json"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range regexp.MustCompile(`"name": "(.+)",\s+"version": "(.+)",\s+"licence": "(.+)"`).FindAllStringSubmatch(string(vendored), -1) {
+		if !slices.ContainsFunc(hazards.Parts(), func(p hazards.Part) bool { return p.Part == m[1] && p.Version == m[2] && p.Licence == m[3] }) {
+			t.Errorf("%v is vendored and not listed so", m[1:])
+		}
+	}
+}
+
+// licenceIn tells a licence by words of its text (SPDX).
+func licenceIn(t *testing.T, dir string) string {
+	t.Helper()
+	files, err := filepath.Glob(filepath.Join(dir, "LICENSE*"))
+	if err != nil || len(files) == 0 {
+		t.Fatalf("%s has no licence: %v", dir, err)
+	}
+	raw, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := strings.Join(strings.Fields(string(raw)), " ")
+	switch {
+	case strings.Contains(text, "Neither the name of") && strings.Contains(text, "Redistributions in binary form"):
+		return "BSD-3-Clause"
+	case strings.Contains(text, "Apache License Version 2.0"):
+		return "Apache-2.0"
+	case strings.Contains(text, "Permission is hereby granted, free of charge"):
+		return "MIT"
+	}
+	return "unknown"
+}
+
+// The words a practice can check stand in the read-me as the program has them.
+func TestTheReadMeSaysWhatItIsForAndWhatNot(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile(filepath.Join(root, "README.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := hazards.Intended()
+	if len(p.Users) == 0 || len(p.Setting) == 0 || len(p.Limits) == 0 || len(p.Questions) == 0 || p.Incident == "" {
+		t.Error("the purpose leaves something open")
+	}
+	for _, words := range append([]string{p.For}, p.IsNot...) {
+		if !strings.Contains(string(raw), words) {
+			t.Errorf("README.md does not say %q", words)
+		}
+	}
 }
 
 // tree is the text of every source file by its path.

@@ -70,6 +70,12 @@ var page = template.Must(template.New("hazards").Funcs(template.FuncMap{
 	"add":  func(a, b int) int { return a + b },
 }).Parse(pageHTML))
 
-// WriteHTML prints the log as one page without scripts and without anything
+// WriteHTML prints purpose, log and parts as one page without scripts and without anything
 // from elsewhere, to be searched and printed.
-func (l *Log) WriteHTML(w io.Writer) error { return page.Execute(w, l) }
+func (l *Log) WriteHTML(w io.Writer) error {
+	return page.Execute(w, struct {
+		*Log
+		Purpose *Purpose
+		Parts   []Part
+	}{l, Intended(), Parts()})
+}
