@@ -34,6 +34,10 @@ type DB struct {
 	use        writeUse
 }
 
+// Refused returns when the disk last took no write, by the machine's clock, and
+// whether it has taken none since; zero: never since the file was opened.
+func (d *DB) Refused() (at time.Time, still bool) { return d.file.Refused() }
+
 // Open opens or creates the file and brings its layout up to date; after an
 // erasure it also writes the file anew, so that nothing is left in free pages.
 // now gives the one time of each transaction. A second process on the same file

@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"os"
 	"runtime/debug"
+	"sync/atomic"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -41,9 +42,11 @@ type Options struct {
 
 // DB is an open file. It fits [kv.DB].
 type DB struct {
-	b     *bbolt.DB
-	opt   Options
-	group *kv.Group
+	refused atomic.Int64 // when a commit last failed, Unix milliseconds
+	failing atomic.Bool  // the last one did
+	b       *bbolt.DB
+	opt     Options
+	group   *kv.Group
 }
 
 // Open opens or creates a file. When another process has it for a second, the
@@ -101,8 +104,27 @@ func (d *DB) Update(lane kv.Lane, f func(kv.Tx) error) error {
 	return d.group.Update(lane, f)
 }
 
+// Refused returns when the file last took no commit, by the machine's clock, and
+// whether none has been taken since: a full or failing disk. Zero: never since
+// opening.
+func (d *DB) Refused() (at time.Time, still bool) {
+	if ms := d.refused.Load(); ms != 0 {
+		at = time.UnixMilli(ms)
+	}
+	return at, d.failing.Load()
+}
+
 func (d *DB) alone(f func(kv.Tx) error) (err error) {
 	t := &tx{}
+	done := false
+	defer func() {
+		if done { // the caller's part was well; what is wrong now is the file's
+			d.failing.Store(err != nil)
+		}
+		if done && err != nil {
+			d.refused.Store(time.Now().UnixMilli())
+		}
+	}()
 	defer t.contain(debug.SetPanicOnFault(true), &err)
 	return d.b.Update(func(b *bbolt.Tx) error {
 		for _, name := range d.opt.Ordered {
@@ -110,7 +132,9 @@ func (d *DB) alone(f func(kv.Tx) error) (err error) {
 				bucket.FillPercent = fill
 			}
 		}
-		return t.run(b, f)
+		err := t.run(b, f)
+		done = err == nil
+		return err
 	})
 }
 
