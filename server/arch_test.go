@@ -24,6 +24,7 @@ var mayImport = map[string][]string{
 	"server/internal/review":          {"schedule/civil", "schedule", "alerts", "server/internal/care", "server/internal/vision", "gonum.org/v1/gonum/"},
 	"server/internal/calc":            {"schedule/civil", "server/internal/vision", "server/internal/review"},
 	"server/internal/access":          {"server/internal/care"},
+	"server/internal/watch":           {},
 	"server/internal/quota":           {"golang.org/x/time/rate"},
 	"server/internal/retention":       {"schedule/civil", "server/internal/care"},
 	"server/internal/hazards":         {},

@@ -63,8 +63,10 @@ type App struct {
 	stop     context.CancelFunc
 	done     sync.WaitGroup
 
-	acme    *acme                   // nil: not asked for
-	keyPair atomic.Pointer[keyPair] // nil: no certificate files
+	acme        *acme                       // nil: not asked for
+	keyPair     atomic.Pointer[keyPair]     // nil: no certificate files
+	backup      atomic.Pointer[backupState] // nil: none are scheduled
+	pushFailing func() time.Time
 
 	copying sync.Mutex   // one backup at a time
 	clock   *steadyClock // nil: the clock is a test's or the demo's, which is turned at will
@@ -135,6 +137,7 @@ func (a *App) build() error {
 	}
 	sender.AllowPrivate = a.opt.AllowPrivatePush
 	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now, base: a.URL}
+	a.pushFailing = courier.pushFailing
 	var sends interface {
 		web.Pusher
 		escalate.Deliverer
@@ -151,7 +154,7 @@ func (a *App) build() error {
 	}
 	a.Server = &web.Server{
 		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: sends, Rehearsal: a.opt.Rehearsal, Now: a.opt.Now, Log: a.opt.Log,
-		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, LastTick: a.Reminder.LastTick, ClockStep: a.clockStep, PushFailing: courier.pushFailing, HasMail: a.opt.Mail != nil,
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, Facts: a.facts, HasMail: a.opt.Mail != nil,
 	}
 	return nil
 }

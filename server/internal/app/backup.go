@@ -206,6 +206,7 @@ func (a *App) backups(ctx context.Context, cfg config.Config) {
 		<-ctx.Done()
 		return
 	}
+	a.noteBackup(cfg, nil)
 	if err := removeParts(cfg.BackupDir); err != nil {
 		a.opt.Log.Warn("a backup that was cut off cannot be removed", "err", err)
 	}
@@ -213,7 +214,9 @@ func (a *App) backups(ctx context.Context, cfg config.Config) {
 		wait := untilBackup(newestBackup(cfg.BackupDir), a.opt.Now(), cfg.BackupEvery)
 		if wait == 0 {
 			wait = cfg.BackupEvery
-			if err := a.backupOnce(cfg); err != nil {
+			err := a.backupOnce(cfg)
+			a.noteBackup(cfg, err)
+			if err != nil {
 				a.opt.Log.Error("backup failed", "err", err)
 				wait = cfg.BackupEvery / 10
 			}

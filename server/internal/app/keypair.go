@@ -81,6 +81,13 @@ func (k *keyPair) reload() {
 	k.refresh(true)
 }
 
+// ends returns when the certificate in use ends.
+func (k *keyPair) ends() time.Time {
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	return k.used.Leaf.NotAfter
+}
+
 func (k *keyPair) refresh(always bool) {
 	seen, err := k.stamp()
 	if err == nil && seen == k.seen && !always {

@@ -46,9 +46,6 @@ func runServe(ctx context.Context, args []string, std IO) error {
 		return errors.Join(err, a.Stop())
 	}
 	a.Server.TrustedProxies, a.Server.MetricsToken = cfg.TrustedProxies, cfg.MetricsToken
-	if cfg.BackupDir != "" && !cfg.Rehearsal {
-		a.Server.LastBackup = func() (time.Time, time.Duration) { return newestBackup(cfg.BackupDir), cfg.BackupEvery }
-	}
 	if _, err := a.site(); err != nil {
 		return errors.Join(err, a.Stop())
 	}

@@ -3,12 +3,14 @@ package app
 import (
 	"context"
 	"crypto/tls"
+	"crypto/x509"
 	"errors"
 	"fmt"
 	"log/slog"
 	"net"
 	"net/http"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	acmeclient "golang.org/x/crypto/acme"
@@ -30,6 +32,7 @@ type ACME struct {
 type acme struct {
 	ACME
 	manager *autocert.Manager
+	leaf    atomic.Pointer[x509.Certificate] // shown last
 	log     *slog.Logger
 	server  *http.Server
 	addr    string // of that server
@@ -88,6 +91,9 @@ func (c *acme) certificate(hello *tls.ClientHelloInfo) (*tls.Certificate, error)
 	cert, err := c.manager.GetCertificate(hello)
 	if err != nil && hello.ServerName == c.Domain {
 		c.log.Error("no certificate: is the name in the DNS, and can the authority reach this server?", "domain", c.Domain, "err", err)
+	}
+	if err == nil && cert.Leaf != nil && hello.ServerName == c.Domain {
+		c.leaf.Store(cert.Leaf)
 	}
 	return cert, err
 }

@@ -16,6 +16,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
 )
 
 // update changes the site's store.
@@ -390,9 +391,16 @@ func TestMetricsAreNotForEverybody(t *testing.T) {
 func TestStatusPage(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
+	s.srv.Facts = backedUp(0)
 	s.says("GET", "/status", "", "", 200, "The server is well.")
-	s.srv.LastTick = func() time.Time { return simNow.Add(-time.Hour) }
+	s.says("GET", "/healthz", "", "", 200, `"state":"well","troubles":[]`)
+	s.srv.Facts = func() watch.Facts {
+		f := backedUp(0)()
+		f.LastTick, f.ClockStep = simNow.Add(-time.Hour), time.Hour
+		return f
+	}
 	s.says("GET", "/status", "", "", 503, "Reminders stand still")
+	s.says("GET", "/healthz", "", "", 503, `"state":"fails","troubles":["tick","clock"]`)
 }
 
 // Tries are counted by the address they come from. A forwarded address counts

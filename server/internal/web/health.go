@@ -2,20 +2,25 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
 )
 
 // health is what a machine watches. It names no person and no count that could
-// tell one.
+// tell one; what is wrong in words is on the status page.
 type health struct {
-	OK     bool `json:"ok"`
-	Store  bool `json:"store"`  // a write transaction commits
-	Outbox bool `json:"outbox"` // no message has waited too long
-	Tick   bool `json:"tick"`   // the reminder tick is alive
-	Backup bool `json:"backup"` // the newest is at most two intervals old, or none is scheduled; not part of ok
+	OK       bool     `json:"ok"`       // nothing fails
+	State    string   `json:"state"`    // well, degraded or fails, see package watch
+	Troubles []string `json:"troubles"` // stable words of what is wrong, the gravest first
+	Store    bool     `json:"store"`    // the disk takes writes
+	Outbox   bool     `json:"outbox"`   // no message has waited too long
+	Tick     bool     `json:"tick"`     // the reminder tick is alive
+	Backup   bool     `json:"backup"`   // the newest is at most two intervals old; not part of ok
 	// Unreadable is how many stored records could not be read and are set aside;
 	// not part of ok, since the rest is served.
 	Unreadable int `json:"unreadable"`
@@ -27,15 +32,10 @@ type health struct {
 	ClockStep float64   `json:"clock_step_seconds"`
 	Now       time.Time `json:"now"`
 	OldestMin float64   `json:"oldest_outbox_minutes"`
-}
 
-// Limits beyond which the server is not well: a message to a person waits at
-// most a few retries, and the tick comes every 30 seconds.
-const (
-	outboxTooOld = 15 * time.Minute
-	tickTooOld   = 3 * time.Minute
-	pushTooLong  = 10 * time.Minute
-)
+	list  []watch.Trouble
+	facts watch.Facts
+}
 
 func (c *call) health() error {
 	h := c.srv.look()
@@ -45,36 +45,53 @@ func (c *call) health() error {
 	return c.reply(h)
 }
 
-// look looks how the server is.
+// look looks how the server is. It writes only while the disk is known to refuse
+// writes, to see whether it still does: otherwise strangers could keep it busy.
 func (s *Server) look() health {
-	h := health{Now: s.Now().UTC(), Tick: true, Backup: true}
-	if s.LastBackup != nil {
-		at, every := s.LastBackup()
-		h.Backup = h.Now.Sub(at) <= 2*every
+	var f watch.Facts
+	if s.Facts != nil {
+		f = s.Facts()
 	}
-	h.Store = s.DB.Write(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) == nil
-	err := s.DB.View(func(tx *store.Tx) error {
-		oldest, err := tx.OldestOutbox()
-		if !oldest.IsZero() {
-			h.OldestMin = max(0, tx.Now.Sub(oldest).Minutes())
+	now := s.Now()
+	f.Refused, f.RefusesStill = s.DB.Refused()
+	if f.RefusesStill {
+		f.RefusesStill = s.DB.Write(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) != nil
+	}
+	f.Unreadable, f.File = len(s.DB.Unreadable()), s.DB.Size()
+	err := s.DB.View(func(tx *store.Tx) (err error) {
+		if f.OldestOutbox, err = tx.OldestOutbox(); err != nil {
+			return err
 		}
-		return err
+		var rota escalate.Rota
+		if err := tx.Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
+			return err
+		}
+		person, _ := escalate.OnDuty(rota, now)
+		there := person != ""
+		f.OnDuty = &there
+		return nil
 	})
-	h.Push = true
-	if s.PushFailing != nil {
-		since := s.PushFailing()
-		h.Push = since.IsZero() || s.Now().Sub(since) < pushTooLong
+	h := health{Now: now.UTC(), Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
+	if err != nil {
+		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "The data cannot be read. Please look at the server's log."}}, h.list...)
 	}
-	if s.ClockStep != nil {
-		h.ClockStep = s.ClockStep().Seconds()
+	if !f.OldestOutbox.IsZero() {
+		h.OldestMin = max(0, now.Sub(f.OldestOutbox).Minutes())
 	}
-	h.Unreadable = len(s.DB.Unreadable())
-	h.Outbox = err == nil && h.OldestMin < outboxTooOld.Minutes()
-	if s.LastTick != nil {
-		h.Tick = s.Now().Sub(s.LastTick()) < tickTooOld
+	h.Troubles = []string{}
+	for _, t := range h.list {
+		h.Troubles = append(h.Troubles, t.What)
 	}
-	h.OK = h.Store && h.Outbox && h.Tick
+	h.OK, h.State = watch.Worst(h.list) < watch.Fails, watch.Worst(h.list).String()
+	h.Store, h.Outbox, h.Tick = !h.fails("disk"), !h.has("outbox"), !h.has("tick")
+	h.Backup, h.Push = !h.has("backup"), !h.has("push")
 	return h
+}
+
+func (h health) has(what string) bool { return slices.Contains(h.Troubles, what) }
+
+func (h health) fails(what string) bool {
+	return slices.ContainsFunc(h.list, func(t watch.Trouble) bool { return t.What == what && t.Degree == watch.Fails })
 }
 
 // receipt stores what a service worker reports of a notification.

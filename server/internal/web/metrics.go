@@ -16,6 +16,7 @@ import (
 
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
 )
 
 // figures counts requests by route and status. No figure is about a person.
@@ -80,7 +81,7 @@ func (c *call) metrics() error {
 	}
 	var b strings.Builder
 	h := c.srv.look()
-	gauge(&b, "nightkeep_up", "Whether store, outbox and reminder tick are well.", truth(h.OK))
+	gauge(&b, "nightkeep_up", "Whether nothing fails, see nightkeep_trouble.", truth(h.OK))
 	gauge(&b, "nightkeep_outbox_oldest_seconds", "Age of the message that waits longest.", h.OldestMin*60)
 	open, taken := 0, 0
 	err := c.srv.DB.View(func(tx *store.Tx) error {
@@ -99,10 +100,16 @@ func (c *call) metrics() error {
 	}
 	gauge(&b, "nightkeep_alerts_open", "Alerts nobody has taken.", float64(open))
 	gauge(&b, "nightkeep_alerts_acknowledged", "Alerts somebody has taken and not closed.", float64(taken))
-	if c.srv.LastBackup != nil {
-		at, _ := c.srv.LastBackup()
-		gauge(&b, "nightkeep_backup_timestamp_seconds", "When the newest scheduled backup was made, Unix time; negative: never.", float64(at.Unix()))
+	if backup := h.facts.Backup; backup != nil {
+		gauge(&b, "nightkeep_backup_timestamp_seconds", "When the newest scheduled backup was made, Unix time; negative: never.", float64(backup.Newest.Unix()))
 	}
+	if h.facts.Free != nil {
+		gauge(&b, "nightkeep_free_bytes", "Bytes free where the data file is.", float64(*h.facts.Free))
+	}
+	if ends := h.facts.CertEnds; !ends.IsZero() {
+		gauge(&b, "nightkeep_certificate_end_timestamp_seconds", "When the certificate that is shown ends, Unix time.", float64(ends.Unix()))
+	}
+	troubles(&b, h.list)
 	gauge(&b, "nightkeep_unreadable_records", "Stored records that cannot be read and are set aside.", float64(h.Unreadable))
 	gauge(&b, "nightkeep_push_up", "Whether push services take messages.", truth(h.Push))
 	gauge(&b, "nightkeep_clock_step_seconds", "By how much the server's clock was set within the last day.", h.ClockStep)
@@ -124,6 +131,22 @@ func gauge(b *strings.Builder, name, help string, v float64) {
 	fmt.Fprintf(b, "# HELP %s %s\n# TYPE %s gauge\n%s %g\n", name, help, name, name, v)
 }
 
+// troubles writes one figure for each thing that can be wrong: 0 well, 1
+// degraded, 2 fails.
+func troubles(b *strings.Builder, list []watch.Trouble) {
+	const name = "nightkeep_trouble"
+	fmt.Fprintf(b, "# HELP %s What is wrong: 0 well, 1 degraded, 2 fails.\n# TYPE %s gauge\n", name, name)
+	for _, what := range watch.Words() {
+		degree := watch.Degree(0)
+		for _, t := range list {
+			if t.What == what {
+				degree = max(degree, t.Degree)
+			}
+		}
+		fmt.Fprintf(b, "%s{what=%q} %d\n", name, what, degree)
+	}
+}
+
 func writeRequests(b *strings.Builder, all map[figure]sum) {
 	keys := slices.SortedFunc(maps.Keys(all), func(x, y figure) int {
 		return strings.Compare(fmt.Sprint(x), fmt.Sprint(y))
@@ -139,16 +162,11 @@ func writeRequests(b *strings.Builder, all map[figure]sum) {
 var statusPage = template.Must(template.New("status").Parse(`<!doctype html>
 <html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark"><title>Nightkeep: how the server is</title>
-<h1>{{if .OK}}The server is well.{{else}}The server needs attention.{{end}}</h1>
+<h1>{{if not .OK}}Something does not work.{{else if .List}}It works, and needs attention.{{else}}The server is well.{{end}}</h1>
 <ul>
-<li>{{if .Store}}It can store what is sent to it.{{else}}It cannot store anything. Is the disk full? What phones write stays on them.{{end}}</li>
-<li>{{if .Outbox}}Messages to people go out.{{else}}A message has waited for {{printf "%.0f" .OldestMin}} minutes. Is the network up?{{end}}</li>
-{{if not .Push}}<li>No push service has taken a message for ten minutes. Is the network up? Reminders and alerts on phones wait; mail goes on.</li>
-{{end}}<li>{{if .Tick}}Reminders are at work.{{else}}Reminders stand still. Restart the server.{{end}}</li>
-{{if .Unreadable}}<li>{{.Unreadable}} stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.</li>
-{{end}}{{if .ClockStep}}<li>The server's clock was set by {{printf "%.0f" .ClockStep}} seconds within the last day. What waits was worked out again; is the machine's time service on?</li>
-{{end}}<li>{{if not .Scheduled}}No backups are scheduled; the operator's guide says how.{{else if .Backup}}Scheduled backups are made.{{else}}The newest backup is too old. Is there room where backups go?{{end}}</li>
-</ul>
+{{range .List}}<li><strong>{{if eq .Degree 2}}Does not work{{else}}See to it{{end}}:</strong> {{.Text}}</li>
+{{else}}<li>It stores what is sent to it, messages to people have gone out, reminders are at work, backups are made.</li>
+{{end}}</ul>
 <p>At {{.Now.Format "15:04:05"}} UTC. If an eye hurts, is red or sees badly, do not wait for this page: take the lenses out and phone the practice.</p>
 </html>
 `))
@@ -163,6 +181,6 @@ func (c *call) status() error {
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	return statusPage.Execute(c, struct {
 		health
-		Scheduled bool
-	}{h, c.srv.LastBackup != nil})
+		List []watch.Trouble
+	}{h, h.list})
 }

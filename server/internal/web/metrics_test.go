@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"nightkeep/server/internal/watch"
 )
 
 // The lines of Prometheus' text exposition format 0.0.4, as its documentation
@@ -25,7 +27,7 @@ func TestMetricsFormat(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.srv.MetricsToken = "a-long-enough-token"
-	s.srv.LastBackup = func() (time.Time, time.Duration) { return simNow, time.Hour }
+	s.srv.Facts = backedUp(0)
 	s.says("GET", "/api/family", "family", "", 200, "")
 	s.says("GET", "/api/family", "", "", 401, "")
 	req := httptest.NewRequest("GET", "/metrics", nil)
@@ -75,6 +77,14 @@ func TestMetricsFormat(t *testing.T) {
 	}
 }
 
+// backedUp are the facts of a server that has its backups, the newest of an age,
+// one due each day.
+func backedUp(age time.Duration) func() watch.Facts {
+	return func() watch.Facts {
+		return watch.Facts{Backup: &watch.Backup{Newest: simNow.Add(-age), Every: 24 * time.Hour}}
+	}
+}
+
 // A backup that is overdue is said to people and machines, and does not make
 // the server unwell; that none is asked for is said too.
 func TestOverdueBackup(t *testing.T) {
@@ -82,11 +92,11 @@ func TestOverdueBackup(t *testing.T) {
 	newSite(t).says("GET", "/status", "", "", 200, "No backups are scheduled")
 	for age, want := range map[time.Duration]string{48 * time.Hour: `"backup":true`, 48*time.Hour + time.Second: `"backup":false`} {
 		s := newSite(t)
-		s.srv.LastBackup = func() (time.Time, time.Duration) { return simNow.Add(-age), 24 * time.Hour }
+		s.srv.Facts = backedUp(age)
 		s.says("GET", "/healthz", "", "", 200, want)
-		words := "Scheduled backups are made."
+		words := "The server is well."
 		if strings.Contains(want, "false") {
-			words = "too old"
+			words = "newest verified backup is 48 hours old"
 		}
 		s.says("GET", "/status", "", "", 200, words)
 	}

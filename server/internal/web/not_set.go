@@ -23,7 +23,7 @@ func UsualPractice(zone string) care.Practice {
 
 // notSet is one thing a practice has not seen to.
 type notSet struct {
-	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, unreadable, clock, mail, owner, left
+	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, mail, owner, left, and the words of package watch
 	Text string `json:"text"` // what follows from it
 }
 
@@ -56,9 +56,10 @@ func (s *Server) notSet(tx *store.Tx, r settingsReply) ([]notSet, error) {
 		}
 		say(true, "unreadable", "%d stored records cannot be read and are set aside: %s. The rest is served. Keep a backup from before, and have the administrator run a check.", len(bad), strings.Join(names, ", "))
 	}
-	if s.ClockStep != nil {
-		step := s.ClockStep()
-		say(step != 0, "clock", "The server's clock was set by %s within the last day: what waits was worked out again. Is the machine's time service on?", step.Round(time.Second))
+	for _, t := range s.look().list {
+		if t.What != "duty" && t.What != "unreadable" { // said above, with more
+			out = append(out, notSet{t.What, t.Text})
+		}
 	}
 	say(!s.HasMail, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	say(s.HasMail && r.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")

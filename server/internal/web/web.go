@@ -14,6 +14,7 @@ import (
 
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
 )
 
 // Limits of the HTTP face. Fiber has none by default.
@@ -39,17 +40,9 @@ type Server struct {
 	HasMail bool   // a mail server is set
 	// Rehearsal refuses families' phones: they must not meet a copy's epoch.
 	Rehearsal bool
-	// LastTick returns when the reminder tick last ended; nil when there is none.
-	LastTick func() time.Time
-	// PushFailing returns since when no push service has taken anything, zero while
-	// they do; nil when nobody knows.
-	PushFailing func() time.Time
-	// ClockStep returns by how much the server's clock was set within the last
-	// day, 0 when it was not; nil when nobody minds it.
-	ClockStep func() time.Duration
-	// LastBackup returns when the newest scheduled backup was made, zero when
-	// there is none, and how often one is due; nil when none are scheduled.
-	LastBackup func() (at time.Time, every time.Duration)
+	// Facts returns what the program knows about itself and its machine; what the
+	// store knows is added here. Nil: nothing.
+	Facts func() watch.Facts
 	// TrustedProxies are the proxies whose forwarded addresses are believed.
 	TrustedProxies []netip.Prefix
 	// MetricsToken is what /metrics asks for; empty: this machine only, and only
