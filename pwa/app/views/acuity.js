@@ -1,7 +1,7 @@
 // The measured sight test: a screen sized by a bank card, a measured distance,
 // one eye, a ring with a gap in four directions and bars round it. No right or
 // wrong is shown. The raw trials are saved and the server scores them again.
-import { h, useEffect, useRef, useState } from '../../ui/dom.js';
+import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
@@ -299,7 +299,8 @@ const ARROW = { up: '↑', right: '→', down: '↓', left: '←' };
 function Ring({ detail, way }) {
   const canvas = useRef(/** @type {HTMLCanvasElement|null} */ (null));
   const size = detail * RING_DETAILS;
-  useEffect(() => {
+  useLayoutEffect(() => {
+    // with the words about it, never a frame later
     const c = canvas.current?.getContext('2d');
     if (!c) return;
     c.setTransform(1, 0, 0, 1, 0, 0);
