@@ -39,7 +39,13 @@ var mayImport = map[string][]string{
 	"server/internal/kv/kvtest":       {"server/internal/kv"},
 	"server/internal/store":           {"server/internal/care", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/remind", "server/internal/kv", "server/internal/kv/bolt", "github.com/cespare/xxhash/v2"},
 	"server/internal/intake":          {"server/internal/access", "server/internal/care", "alerts", "schedule", "schedule/civil", "server/internal/escalate", "server/internal/quota", "server/internal/store"},
-	"server/internal/web":             {"server/internal/", "alerts", "schedule", "schedule/civil", "pwa", "github.com/gofiber/fiber/v2", "github.com/valyala/fasthttp", "github.com/go-webauthn/webauthn/", "golang.org/x/text/"},
+	"server/internal/web":             {"server/internal/store", "server/internal/web/", "github.com/gofiber/fiber/v2"},
+	"server/internal/web/transport":   {"schedule/civil", "server/internal/access", "server/internal/care", "server/internal/escalate", "server/internal/intake", "server/internal/quota", "server/internal/store", "server/internal/watch", "github.com/gofiber/fiber/v2", "github.com/valyala/fasthttp"},
+	"server/internal/web/record":      {"schedule", "schedule/civil", "server/internal/access", "server/internal/care", "server/internal/intake", "server/internal/phone", "server/internal/review", "server/internal/store"},
+	"server/internal/web/shared":      {"schedule/civil", "server/internal/access", "server/internal/care", "server/internal/escalate", "server/internal/interop", "server/internal/quota", "server/internal/store", "server/internal/web/record", "server/internal/web/transport", "github.com/gofiber/fiber/v2"},
+	"server/internal/web/family":      {"schedule", "schedule/civil", "server/internal/access", "server/internal/care", "server/internal/intake", "server/internal/quota", "server/internal/review", "server/internal/store", "server/internal/web/record", "server/internal/web/transport", "github.com/gofiber/fiber/v2"},
+	"server/internal/web/clinic":      {"alerts", "pwa", "schedule", "schedule/civil", "server/internal/access", "server/internal/calc", "server/internal/care", "server/internal/escalate", "server/internal/intake", "server/internal/interop", "server/internal/review", "server/internal/store", "server/internal/web/record", "server/internal/web/transport", "github.com/gofiber/fiber/v2", "golang.org/x/text/"},
+	"server/internal/web/practice":    {"alerts", "schedule/civil", "server/internal/access", "server/internal/care", "server/internal/escalate", "server/internal/phone", "server/internal/retention", "server/internal/review", "server/internal/store", "server/internal/web/record", "server/internal/web/transport", "github.com/gofiber/fiber/v2", "github.com/go-webauthn/webauthn/"},
 	"server/internal/demo":            {"server/internal/", "schedule", "schedule/civil", "testdata/demo"},
 	"server/internal/config":          {"schedule/civil", "server/internal/seal", "filippo.io/age"},
 	"server/internal/seal":            {"filippo.io/age"},
@@ -79,6 +85,22 @@ func TestImportsRunOneWay(t *testing.T) {
 					t.Errorf("%s imports %s, which the table does not allow", file, path)
 				}
 			}
+		}
+	}
+}
+
+// maxFiles is how many files a reader can still take in: a package that grows
+// beyond it is split into rooms.
+const maxFiles = 25
+
+// crowded are the packages that have more, to be split.
+var crowded = []string{"server/internal/app", "server/internal/review", "server/internal/store"}
+
+func TestPackagesStaySmall(t *testing.T) {
+	t.Parallel()
+	for dir, files := range sources(t) {
+		if len(files) > maxFiles && !slices.Contains(crowded, dir) {
+			t.Errorf("%s has %d files, want at most %d: split it into rooms", dir, len(files), maxFiles)
 		}
 	}
 }

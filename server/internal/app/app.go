@@ -25,6 +25,7 @@ import (
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/transport"
 )
 
 // Options say how to run.
@@ -45,7 +46,7 @@ type Options struct {
 	// Steady makes the server mind steps of the machine's clock; Now is then
 	// [time.Now].
 	Steady bool
-	Demo   *web.Demo
+	Demo   *transport.Demo
 	Mail   Mailer // nil: no mail server set
 	// Rehearsal serves a backup that was restored to be tried: nothing leaves.
 	Rehearsal bool
@@ -139,7 +140,7 @@ func (a *App) build() error {
 	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now, base: a.URL}
 	a.pushFailing = courier.pushFailing
 	var sends interface {
-		web.Pusher
+		transport.Pusher
 		escalate.Deliverer
 		remind.Sender
 	} = courier
@@ -152,10 +153,10 @@ func (a *App) build() error {
 		a.clock = newSteadyClock()
 		a.Reminder.Hold = a.clock.ahead
 	}
-	a.Server = &web.Server{
-		DB: a.DB, Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: sends, Rehearsal: a.opt.Rehearsal, Now: a.opt.Now, Log: a.opt.Log,
+	a.Server = &web.Server{DB: a.DB, Site: transport.Site{
+		Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: sends, Rehearsal: a.opt.Rehearsal, Now: a.opt.Now, Log: a.opt.Log,
 		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, Facts: a.facts, HasMail: a.opt.Mail != nil,
-	}
+	}}
 	return nil
 }
 
@@ -174,13 +175,13 @@ func vapidKeys(db *store.DB) (keys push.Keys, err error) {
 	return keys, err
 }
 
-func (a *App) asset(path string) (web.Asset, bool) {
+func (a *App) asset(path string) (transport.Asset, bool) {
 	site, err := a.site()
 	if err != nil {
-		return web.Asset{}, false // the start has failed with it
+		return transport.Asset{}, false // the start has failed with it
 	}
 	f, ok := site.File(path)
-	out := web.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}
+	out := transport.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}
 	if a.opt.Rehearsal {
 		return bannered(path, out, ok)
 	}

@@ -6,7 +6,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/practice"
 )
 
 // startPractice gives a practice that has set nothing a name and the zone, so
@@ -19,7 +19,7 @@ func startPractice(db *store.DB, zone string) error {
 			return err
 		}
 		if p.Name == "" && p.Zone == "" && p.Contacts.Phone == "" {
-			p = web.UsualPractice(zone)
+			p = practice.Usual(zone)
 			if err := tx.PutPractice(p); err != nil {
 				return err
 			}

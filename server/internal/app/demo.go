@@ -13,7 +13,7 @@ import (
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/demo"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/transport"
 )
 
 // demoLinks is the one line of `demo -json`.
@@ -97,7 +97,7 @@ func StartDemo(opt Options, now time.Time) (*App, *demo.Clock, error) {
 	clock := &demo.Clock{}
 	clock.Set(now)
 	opt.Now, opt.AllowPrivatePush = clock.Now, true
-	opt.Demo = &web.Demo{}
+	opt.Demo = &transport.Demo{}
 	a, err := New(opt)
 	if err != nil {
 		return nil, nil, err
@@ -118,7 +118,7 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 		return err
 	}
 	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync}
-	people := web.Demo{}
+	people := transport.Demo{}
 	if err := a.DB.View(func(tx *store.Tx) error { return tx.Setting(demoSeats, &people) }); err != nil {
 		return err
 	}
@@ -131,7 +131,7 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 			return err
 		}
 		for who, s := range seats {
-			people[who] = web.DemoSeat(s)
+			people[who] = transport.DemoSeat(s)
 		}
 		if err := a.DB.Update(func(tx *store.Tx) error { return tx.SetSetting(demoSeats, people) }); err != nil {
 			return err

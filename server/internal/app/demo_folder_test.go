@@ -11,7 +11,7 @@ import (
 
 	"nightkeep/server/internal/app"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/transport"
 )
 
 // A demo opens its data to anybody: it takes no folder of a practice and leaves
@@ -38,7 +38,7 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 	}
 	dir := t.TempDir()
 	var people [2]int
-	var seats [2]web.Demo
+	var seats [2]transport.Demo
 	for i := range people {
 		a, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: quiet, Dev: true}, evening)
 		if err != nil {

@@ -9,7 +9,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/clinic"
 )
 
 // runExport writes everything about one family as an archive.
@@ -30,7 +30,7 @@ func runExport(_ context.Context, args []string, std IO) error {
 		if err != nil {
 			return err
 		}
-		err = errors.Join(noFamily(*family, web.WriteExport(db, care.FamilyID(*family), *base, care.Person{}, out)), out.Close())
+		err = errors.Join(noFamily(*family, clinic.WriteExport(db, care.FamilyID(*family), *base, care.Person{}, out)), out.Close())
 		if err != nil {
 			return errors.Join(err, os.Remove(*to))
 		}

@@ -12,7 +12,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/transport"
 )
 
 // A rehearsal tries a backup: everything runs, and nothing leaves. Its file is
@@ -72,9 +72,9 @@ const rehearsalBanner = `<p class="rehearsal" role="status"><strong>Rehearsal.</
 
 // bannered puts the banner on a page of the app, and leaves out the service
 // worker, which would keep the page for later.
-func bannered(path string, f web.Asset, ok bool) (web.Asset, bool) {
+func bannered(path string, f transport.Asset, ok bool) (transport.Asset, bool) {
 	if path == "sw.js" {
-		return web.Asset{}, false
+		return transport.Asset{}, false
 	}
 	if !ok || filepath.Ext(path) != ".html" {
 		return f, ok

@@ -39,7 +39,7 @@ func (a *App) refreshRoll(ctx context.Context) {
 	tick := time.NewTicker(rollEvery)
 	defer tick.Stop()
 	for {
-		if err := a.Server.RefreshRoll(); err != nil {
+		if err := a.Server.RefreshLists(); err != nil {
 			a.opt.Log.Error("lists of the practice", "err", err)
 		}
 		select {

@@ -3,13 +3,12 @@ package bench
 import (
 	"errors"
 	"fmt"
+	"nightkeep/server/internal/web/transport"
 	"os"
 	"os/exec"
 	"path"
 	"regexp"
 	"slices"
-
-	"nightkeep/server/internal/web"
 )
 
 // phone is row group 9: what a phone has to fetch, and how long it waits.
@@ -65,7 +64,7 @@ func (r *run) bytesToFetch() error {
 }
 
 // weigh adds up files as they are sent and as they are, in KiB.
-func weigh(asset func(string) (web.Asset, bool), names []string) (sent, raw float64) {
+func weigh(asset func(string) (transport.Asset, bool), names []string) (sent, raw float64) {
 	for _, name := range names {
 		f, _ := asset(name)
 		raw += float64(len(f.Body)) / 1024
@@ -80,7 +79,7 @@ func weigh(asset func(string) (web.Asset, bool), names []string) (sent, raw floa
 
 // linked returns a file and every one that it or one of those names, as names
 // finds them in a file.
-func linked(asset func(string) (web.Asset, bool), start string, names func(file, body string) []string) []string {
+func linked(asset func(string) (transport.Asset, bool), start string, names func(file, body string) []string) []string {
 	found := []string{start}
 	for i := 0; i < len(found); i++ {
 		f, _ := asset(found[i])

@@ -52,7 +52,7 @@ func (r *run) reviewPage() error {
 		return err
 	}
 	defer h.close()
-	if err := prog.Server.RefreshRoll(); err != nil { // as the running server does every minute
+	if err := prog.Server.RefreshLists(); err != nil { // as the running server does every minute
 		return err
 	}
 	times := map[string][]float64{}

@@ -24,6 +24,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web"
+	"nightkeep/server/internal/web/transport"
 )
 
 // noPush stands where a push service would be; it takes https addresses only.
@@ -39,10 +40,10 @@ func (noPush) CheckEndpoint(e string) error {
 func (noPush) Test(store.Subscription) error { return nil }
 
 func testServer(db *store.DB) *web.Server {
-	return &web.Server{
-		DB: db, Intake: &intake.Intake{DB: db, Quotas: intake.NewQuotas()}, Push: noPush{}, Now: func() time.Time { return simNow },
+	return &web.Server{DB: db, Site: transport.Site{
+		Intake: &intake.Intake{DB: db, Quotas: intake.NewQuotas()}, Push: noPush{}, Now: func() time.Time { return simNow },
 		Log: slog.New(slog.DiscardHandler), BaseURL: "http://clinic.example",
-	}
+	}}
 }
 
 // site is one practice with one family, for tests of single routes.

@@ -101,6 +101,7 @@ func (s *site) tick(now *time.Time) {
 	}
 	s.t.Cleanup(func() { db.Close() })
 	s.srv.DB, s.srv.Intake.DB = db, db
+	s.serve()
 	s.update(func(tx *store.Tx) error {
 		for i, f := range []care.FamilyID{"f1", "f2"} {
 			n := strconv.Itoa(i + 1)

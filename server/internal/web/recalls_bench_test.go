@@ -79,7 +79,7 @@ func BenchmarkWearersBySilence(b *testing.B) {
 func BenchmarkRollFromNothing(b *testing.B) {
 	db := bigPractice(b)
 	for b.Loop() {
-		if err := testServer(db).RefreshRoll(); err != nil {
+		if err := testServer(db).RefreshLists(); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -96,7 +96,7 @@ func benchmarkGet(b *testing.B, path string) {
 	}
 	srv := testServer(db)
 	app := srv.App()
-	if err := srv.RefreshRoll(); err != nil { // as the running server does every minute
+	if err := srv.RefreshLists(); err != nil { // as the running server does every minute
 		b.Fatal(err)
 	}
 	for b.Loop() {

@@ -1,0 +1,66 @@
+package clinic
+
+import (
+	"slices"
+	"strconv"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+// describe adds what the reports behind an alert say, and how old the wearer
+// is today where the practice is.
+func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) error {
+	var entries []care.Entry
+	for _, id := range reportsOf(a) {
+		e, err := tx.Entry(a.Family, id)
+		if err != nil {
+			continue // erased, not handed in again since a restore, or set aside as unreadable
+		}
+		entries = append(entries, e)
+		if id == a.Entry {
+			v.Zone = e.Zone
+		}
+	}
+	v.Episode = review.EpisodeOf(entries)
+	if v.Episode.Headline != "" {
+		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
+	}
+	p, err := tx.Practice()
+	if err != nil {
+		return err
+	}
+	loc, err := civil.LoadZone(p.Zone)
+	if err == nil {
+		v.Age = age(w.Birth, civil.DateOf(tx.Now.In(loc)))
+	}
+	return nil
+}
+
+// reportsOf returns the entries that raised, worsened or eased an alert, each
+// once, oldest first.
+func reportsOf(a escalate.Alert) []care.EntryID {
+	var out []care.EntryID
+	for _, e := range a.History {
+		if e.Entry != "" && !slices.Contains(out, e.Entry) {
+			out = append(out, e.Entry)
+		}
+	}
+	return out
+}
+
+// age returns whole years from a date of birth; empty when it is not known.
+func age(birth string, today civil.Date) string {
+	born, err := civil.ParseDate(birth)
+	if err != nil || today.Before(born) {
+		return ""
+	}
+	years := 0
+	for !today.Before(born.AddMonths(12 * (years + 1))) {
+		years++
+	}
+	return strconv.Itoa(years)
+}

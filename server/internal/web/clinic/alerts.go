@@ -1,0 +1,432 @@
+package clinic
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+)
+
+type alertList struct {
+	Alerts []alertView `json:"alerts"`
+	Now    time.Time   `json:"now"`
+	Duty   []onDutyNow `json:"duty"` // who is on duty now, then the deputy; empty in a gap
+}
+
+// onDutyNow is a member of staff whom a colleague may phone.
+type onDutyNow struct {
+	Name  string    `json:"name"`
+	Role  care.Role `json:"role"`
+	Phone string    `json:"phone"`
+}
+
+type alertReply struct {
+	Alert alertView `json:"alert"`
+}
+
+// alertView is an alert as the console shows it.
+type alertView struct {
+	ID           care.AlertID   `json:"id"`
+	Wearer       care.WearerID  `json:"wearer"`
+	WearerName   string         `json:"wearer_name"`
+	WearerCode   string         `json:"wearer_code"`
+	Rule         string         `json:"rule"`
+	Title        string         `json:"title"`
+	Level        escalate.Level `json:"level"`
+	State        escalate.State `json:"state"`
+	Opened       time.Time      `json:"opened"`
+	Zone         string         `json:"zone"` // in which the family wrote what opened it
+	Began        *time.Time     `json:"began,omitempty"`
+	Eye          string         `json:"eye"`
+	AckByName    string         `json:"ack_by_name,omitempty"`
+	AckAt        *time.Time     `json:"ack_at,omitempty"`
+	AssignedName string         `json:"assigned_name,omitempty"`
+	Outcome      string         `json:"outcome,omitempty"`
+	Step         string         `json:"step"`
+	Age          string         `json:"age,omitempty"` // in whole years
+	Episode      review.Episode `json:"episode"`       // what the reports behind it say together
+	Lapsed       bool           `json:"lapsed"`
+	RuleVersion  int            `json:"rule_version"`
+	Language     string         `json:"language,omitempty"` // the family's, BCP 47
+	History      []alertEvent   `json:"history"`
+	// Closings are all there were, oldest first, kept when it is opened again.
+	Closings []escalate.Closing `json:"closings,omitempty"`
+	Contact  []contact          `json:"contact"`
+}
+
+type alertEvent struct {
+	At      time.Time `json:"at"`
+	What    string    `json:"what"`
+	WhoName string    `json:"who_name"`
+	Text    string    `json:"text"`
+	// The same said again, with nothing new.
+	Times int        `json:"times,omitempty"`
+	Last  *time.Time `json:"last,omitempty"`
+}
+
+type contact struct {
+	Name     string `json:"name"`
+	Phone    string `json:"phone"`
+	Relation string `json:"relation"`
+}
+
+// closedShown is how long the queue shows a closed alert.
+const closedShown = 24 * time.Hour
+
+func (c *call) alerts() error {
+	list := alertList{Alerts: []alertView{}}
+	err := c.View(func(tx *store.Tx) (err error) {
+		list.Now = tx.Now
+		if list.Duty, err = duty(tx); err != nil {
+			return err
+		}
+		all, err := tx.AlertsSince(tx.Now.Add(-closedShown))
+		if err != nil {
+			return err
+		}
+		slices.SortFunc(all, func(a, b escalate.Alert) int {
+			return cmp.Or(cmp.Compare(a.Level.Rank(), b.Level.Rank()), a.Opened.Compare(b.Opened))
+		})
+		for _, a := range all {
+			v, err := viewAlert(tx, a)
+			if err != nil {
+				return err
+			}
+			list.Alerts = append(list.Alerts, v)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(list)
+}
+
+func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
+	w, err := tx.Wearer(a.Wearer)
+	if err != nil {
+		return alertView{}, err
+	}
+	v := alertView{
+		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
+		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
+		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(),
+		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
+	}
+	for _, e := range a.History {
+		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
+	}
+	f, err := tx.Family(w.Family)
+	if err == nil {
+		v.Zone, v.Language = f.Zone, f.Language
+	}
+	if err := v.describe(tx, a, w); err != nil {
+		return v, err
+	}
+	people, err := tx.People(a.Family)
+	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
+	for _, p := range people {
+		if !p.Gone {
+			v.Contact = append(v.Contact, contact{p.Name, p.Phone, string(p.Role)})
+		}
+	}
+	if f.Second.Phone != "" {
+		v.Contact = append(v.Contact, contact{f.Second.Name, f.Second.Phone, f.Second.Relation})
+	}
+	return v, err
+}
+
+func some(t time.Time) *time.Time {
+	if t.IsZero() {
+		return nil
+	}
+	return &t
+}
+
+func title(rule string) string {
+	if rule == intake.NotAssessed {
+		return "Symptom report with unanswered questions: could not be assessed, may be an emergency"
+	}
+	if rule == intake.WornStopped {
+		return "A lens went in although nobody has said that lenses may be worn again"
+	}
+	return alerts.English().Say("rule." + rule + ".clinic")
+}
+
+// callWords are the results of a call as the console shows them.
+var callWords = map[string]string{"reached": "Family reached", "not-reached": "Family not reached", "left-word": "Left word"}
+
+func eventText(e escalate.Event) string {
+	switch {
+	case e.Kind == escalate.HandOver:
+		return "to " + e.ToName
+	case e.Kind == escalate.Call:
+		return strings.TrimSpace(callWords[e.Result] + ". " + e.Text)
+	case e.Outcome != "":
+		return strings.TrimSpace(e.Outcome + ". " + e.Text)
+	}
+	return e.Text
+}
+
+// standing says where an alert's delivery stands.
+func standing(a escalate.Alert) string {
+	switch {
+	case a.State == escalate.Closed:
+		return "closed by " + a.ClosedName
+	case a.State == escalate.Acknowledged:
+		return "with " + a.AckName
+	case a.Lapsed():
+		return "nobody has answered: the family is told to phone"
+	case !a.ShownAt.IsZero():
+		return "shown on a device, not yet acknowledged"
+	}
+	for _, e := range slices.Backward(a.History) {
+		switch e.Kind {
+		case escalate.Sent:
+			return "handed over to a device, not yet shown"
+		case escalate.Failed:
+			return "no device or mail address could be reached: phone whoever is on duty"
+		}
+	}
+	return "waiting to be told"
+}
+
+// closeRequest closes an alert with what was decided about wear. While anything
+// stops a lens a decision is needed.
+type closeRequest struct {
+	Outcome  string            `json:"outcome"`
+	Note     string            `json:"note"`
+	Decision escalate.Decision `json:"decision,omitempty"`
+	Where    string            `json:"where,omitempty"` // of sent-on
+	intake.Saying
+}
+
+type callRequest struct {
+	Result string `json:"result"` // reached, not-reached or left-word
+	Text   string `json:"text,omitempty"`
+}
+
+type commentRequest struct {
+	Text string `json:"text"`
+}
+
+type handOverRequest struct {
+	To care.PersonID `json:"to"`
+}
+
+func (c *call) acknowledge() error {
+	return c.onAlert(escalate.Event{Kind: escalate.Acknowledge})
+}
+
+func (c *call) closeAlert() error {
+	var req closeRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	e := escalate.Event{Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note, Decision: req.Decision, Where: strings.TrimSpace(req.Where)}
+	var wearer care.WearerID
+	err := c.onAlertWith(e, func(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
+		wearer = a.Wearer
+		if a.State == escalate.Closed {
+			return nil // said below
+		}
+		return decide(tx, c.Caller.Person.Named(), a, req.Saying, e)
+	})
+	return c.conflicted(wearer, err)
+}
+
+// decide holds a closing against what stops a lens, and writes what it says to
+// the family.
+func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e *escalate.Event) error {
+	has := func(k care.EntryKind) bool {
+		return slices.ContainsFunc(s.Entries, func(d intake.Draft) bool { return d.Kind == k })
+	}
+	switch {
+	case e.Decision != "" && !slices.Contains(escalate.Decisions(), e.Decision):
+		return care.Refuse("bad-decision", "decision", "decision %q: want one of %v", e.Decision, escalate.Decisions())
+	case e.Decision == escalate.Resumed && !has(care.Resume):
+		return care.Refuse("no-resume", "entries", "lenses again: want a resume that says which eyes and from when")
+	case (e.Decision == escalate.Stays || e.Decision == escalate.SentOn) && !has(care.Cease):
+		return care.Refuse("no-cease", "entries", "no lens: want a cease with the date of the visit or of review")
+	case e.Decision == escalate.SentOn && e.Where == "":
+		return care.Refuse("no-place", "where", "want where the wearer was sent")
+	case len(e.Where) > 500:
+		return care.Refuse("bad-place", "where", "want at most 500 characters")
+	}
+	if wear := intake.WearNow(tx, a.Wearer); (e.Decision == "" || e.Decision == escalate.NoneMade) && wear.Worst() == care.Stop {
+		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
+	}
+	if e.Decision == "" {
+		e.Decision = escalate.NoneMade
+	}
+	w, err := tx.Wearer(a.Wearer)
+	if err != nil {
+		return err
+	}
+	said, err := intake.Say(tx, who, w, s)
+	for _, x := range said {
+		e.Said = append(e.Said, x.ID)
+	}
+	return err
+}
+
+func (c *call) logCall() error {
+	var req callRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Call, Result: req.Result, Text: req.Text})
+}
+
+func (c *call) reopenAlert() error {
+	var req commentRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Reopen, Text: req.Text})
+}
+
+func (c *call) comment() error {
+	var req commentRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.Comment, Text: req.Text})
+}
+
+func (c *call) handOver() error {
+	var req handOverRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	return c.onAlert(escalate.Event{Kind: escalate.HandOver, To: req.To})
+}
+
+// onAlert lets the caller do something with the alert the path names, and
+// writes it down.
+func (c *call) onAlert(e escalate.Event) error { return c.onAlertWith(e, nil) }
+
+// onAlertWith is [call.onAlert] with something to do before, in the same
+// transaction.
+func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Alert, *escalate.Event) error) error {
+	who := c.Caller.Person
+	e.By, e.Name, e.Role = who.ID, who.Name, who.Role
+	var v alertView
+	err := c.Update(func(tx *store.Tx) error {
+		a, err := tx.Alert(care.AlertID(c.Params("id")))
+		if err != nil {
+			return err
+		}
+		if e.Kind == escalate.HandOver {
+			to, err := tx.Person(e.To)
+			if err != nil || !to.Role.Staff() || to.Gone {
+				return care.Refuse("bad-person", "to", "want a member of staff")
+			}
+			e.ToName = to.Name
+		}
+		e := e // the transaction may run again
+		if first != nil {
+			if err := first(tx, a, &e); err != nil {
+				return err
+			}
+		}
+		rules, err := rulesOf(tx)
+		if err != nil {
+			return err
+		}
+		before := len(a.History)
+		if a, err = tx.ApplyAlert(rules, a, e); err != nil {
+			return err
+		}
+		if len(a.History) > before { // a second tap by the same person changes nothing
+			if err := tx.Note(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
+				return err
+			}
+		}
+		v, err = viewAlert(tx, a)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if c.Srv.Intake.Raised != nil {
+		c.Srv.Intake.Raised()
+	}
+	return c.Reply(alertReply{v})
+}
+
+func rulesOf(tx *store.Tx) (escalate.Rules, error) {
+	r, err := tx.EscalationRules()
+	for _, o := range review.Outcomes() {
+		r.Outcomes = append(r.Outcomes, o.Key)
+	}
+	return r, err
+}
+
+// alertFacts returns a wearer's alerts with their instants on the practice's
+// clock, so that their dates are those of its calendar.
+func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.AlertFact, error) {
+	list, err := tx.WearerAlerts(w)
+	out := []review.AlertFact{}
+	for _, a := range list {
+		out = append(out, review.AlertFact{
+			ID: a.ID, Wearer: w, Rule: a.Rule, Title: title(a.Rule), Level: string(a.Level), State: string(a.State),
+			Began: on(a.Began, loc), Opened: on(a.Opened, loc), AckAt: on(a.AckAt, loc), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome,
+		})
+	}
+	return out, err
+}
+
+// on puts an instant on a clock; one that is not known stays so.
+func on(t time.Time, loc *time.Location) time.Time {
+	if t.IsZero() {
+		return t
+	}
+	return t.In(loc)
+}
+
+// topAlert returns the most pressing level of a wearer's live alerts.
+func topAlert(tx *store.Tx, w care.WearerID) (string, error) {
+	list, err := tx.WearerAlerts(w)
+	top := ""
+	for _, a := range list {
+		if a.Live() && (top == "" || a.Level.Worse(escalate.Level(top))) {
+			top = string(a.Level)
+		}
+	}
+	return top, err
+}
+
+// waiting is what a locked window may know: that somebody waits, not who.
+type waiting struct {
+	Open        int `json:"open"`        // alerts nobody has taken
+	Emergencies int `json:"emergencies"` // of those, the most pressing
+}
+
+func (c *call) waiting() error {
+	var w waiting
+	err := c.View(func(tx *store.Tx) error {
+		live, err := tx.LiveAlerts()
+		for _, a := range live {
+			if a.State != "open" {
+				continue
+			}
+			w.Open++
+			if a.Level.Rank() == 0 {
+				w.Emergencies++
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(w)
+}

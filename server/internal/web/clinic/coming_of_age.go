@@ -1,0 +1,158 @@
+package clinic
+
+import (
+	"encoding/json"
+	"slices"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+type comeOfAge struct {
+	Person care.PersonID   `json:"person"` // the teen
+	Keep   []care.PersonID `json:"keep"`   // those who keep access because the wearer wants it
+}
+
+// comeOfAge makes a teen the holder of their own record. Everybody else of the
+// family loses access to it, unless the wearer wants them to keep it. A wearer
+// who shared the record with others becomes a family of their own. Reminders go
+// to the wearer from the next version of the plan. Asked again, it changes
+// nothing and answers as before.
+func (c *call) comeOfAge() error {
+	var req comeOfAge
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
+	id := care.FamilyID(c.Params("id"))
+	var d familyDetail
+	err := c.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(req.Person)
+		if err == nil && p.Role == care.Parent && p.Wearer != "" && !p.Gone {
+			d, err = describeFamily(tx, p.Family) // handed over before
+			return err
+		}
+		if err != nil || p.Family != id || p.Role != care.Teen || p.Wearer == "" || p.Gone {
+			return care.Refuse("bad-person", "person", "want a teen of this family who has an account of their own")
+		}
+		if p, err = c.handRecordOver(tx, p, req.Keep); err != nil {
+			return err
+		}
+		d, err = describeFamily(tx, p.Family)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(d)
+}
+
+// handRecordOver returns the holder as stored.
+func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID) (care.Person, error) {
+	others, err := tx.People(p.Family)
+	if err != nil {
+		return p, err
+	}
+	others = slices.DeleteFunc(others, func(x care.Person) bool { return x.ID == p.ID || x.Gone })
+	for _, id := range keep {
+		if !slices.ContainsFunc(others, func(x care.Person) bool { return x.ID == id }) {
+			return p, care.Refuse("bad-person", "keep", "want people of this family, other than the one who came of age")
+		}
+	}
+	wearers, err := tx.Wearers(p.Family)
+	if err != nil {
+		return p, err
+	}
+	if len(wearers) > 1 {
+		p, err = partRecord(tx, p, others, keep)
+	} else {
+		err = shutOut(tx, p, others, keep)
+	}
+	if err != nil {
+		return p, err
+	}
+	// Codes that others made for a teen, and the teen's own, are no longer theirs to give.
+	if err := tx.EndOpened(p.ID, "invitations", "calendars"); err != nil {
+		return p, err
+	}
+	holder := func(p *care.Person) { p.Role = care.Parent } // of the record, and still its wearer
+	if err := tx.ChangePerson(p.ID, holder); err != nil {
+		return p, err
+	}
+	if p, err = tx.Person(p.ID); err != nil {
+		return p, err
+	}
+	if err := remindHolder(tx, p.Wearer, c.Caller.Person.ID); err != nil {
+		return p, err
+	}
+	return p, tx.Note(c.Caller.Person.ID, "handed record over", string(p.ID)+" "+string(p.Family))
+}
+
+// shutOut ends the access of everybody who is not to keep it, and of whoever
+// knows the family's calendar address.
+func shutOut(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) error {
+	for _, x := range others {
+		if slices.Contains(keep, x.ID) {
+			continue
+		}
+		if err := tx.Leave(x.ID); err != nil {
+			return err
+		}
+	}
+	return tx.DropCalendar(p.Family)
+}
+
+// partRecord makes the one who came of age a family of their own. Somebody who
+// keeps access gets an account there, to be invited to on a browser of its own:
+// a browser holds one family's log.
+func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) (care.Person, error) {
+	old, err := tx.Family(p.Family)
+	if err != nil {
+		return p, err
+	}
+	own := care.Family{ID: care.FamilyID(access.NewID()), Name: p.Name, Zone: old.Zone, Created: tx.Now}
+	if err := tx.SplitWearer(p.Wearer, own); err != nil {
+		return p, err
+	}
+	for _, x := range others {
+		if !slices.Contains(keep, x.ID) {
+			continue
+		}
+		x.ID, x.Family, x.Role, x.Wearer = care.PersonID(access.NewID()), own.ID, care.Parent, ""
+		if err := tx.AddPerson(x); err != nil {
+			return p, err
+		}
+	}
+	return tx.Person(p.ID)
+}
+
+// remindHolder stores the next version of a plan that reminds the teen first,
+// reminding the holder of the record instead, and drops what the family chose
+// about whom to remind.
+func remindHolder(tx *store.Tx, w care.WearerID, by care.PersonID) error {
+	unnamed := func(w *care.Wearer) { w.Reminders.RemindFirst, w.Reminders.ParentAfterMinutes = "", nil }
+	if err := tx.ChangeWearer(w, unnamed); err != nil {
+		return err
+	}
+	r, err := tx.Plan(w)
+	if care.KindOf(err) == care.NotFound {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	plan, err := jsonInto[map[string]json.RawMessage](r.Plan)
+	if err != nil || string(plan["remind_first"]) != `"teen"` {
+		return err
+	}
+	plan["remind_first"] = json.RawMessage(`"parent"`)
+	raw, err := json.Marshal(plan)
+	if err != nil {
+		return err
+	}
+	_, err = tx.PutPlan(w, by, raw)
+	return err
+}

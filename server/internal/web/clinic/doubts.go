@@ -1,0 +1,193 @@
+package clinic
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+// doubts are things that are possible and unlikely. The first answer asks about
+// all of them at once, with the code "unlikely"; the same request with "sure"
+// goes through.
+type doubts []string
+
+func (d *doubts) add(format string, args ...any) { *d = append(*d, fmt.Sprintf(format, args...)) }
+
+func (d doubts) ask(sure bool) error {
+	if sure || len(d) == 0 {
+		return nil
+	}
+	return care.Errorf(care.Conflict, "unlikely", "%s", strings.Join(d, " "))
+}
+
+// oldest is the earliest date of birth taken: a person of 120 years.
+func oldest(today civil.Date) civil.Date { return today.AddMonths(-120 * 12) }
+
+// checkBirth refuses a date of birth that nobody can have.
+func checkBirth(birth, field string, today civil.Date) error {
+	b, err := civil.ParseDate(birth)
+	switch {
+	case birth == "":
+		return nil
+	case err != nil:
+		return care.Refuse("bad-date", field, "want a date of birth as YYYY-MM-DD")
+	case b.After(today):
+		return care.Refuse("not-possible", field, "born on %s is in the future; want a date up to today", birth)
+	case b.Before(oldest(today)):
+		return care.Refuse("not-possible", field, "born on %s is more than 120 years ago", birth)
+	}
+	return nil
+}
+
+// checkVisit refuses numbers and dates that cannot be.
+func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
+	if v.State == "kept" && v.Date.After(today) {
+		return care.Refuse("not-possible", "date", "a visit on %s has not been yet: it can be booked, not kept", v.Date)
+	}
+	if v.State == "missed" && v.Date.After(today) {
+		return care.Refuse("not-possible", "state", "a visit on %s can still be kept: it can be booked or cancelled, not missed", v.Date)
+	}
+	if b, err := civil.ParseDate(w.Birth); err == nil && v.Date.Before(b) {
+		return care.Refuse("not-possible", "date", "%s is before the date of birth, %s", v.Date, w.Birth)
+	}
+	for eye, f := range map[string]*review.EyeFindings{"right": &v.Right, "left": &v.Left} {
+		if err := checkNumbers(f, quantities.Visit, eye+".", eye+" eye"); err != nil {
+			return err
+		}
+		if err := checkWords(eye, f); err != nil {
+			return err
+		}
+		for part, key := range map[string]string{"grades": unknownKeys("grades", f.Grades), "staining": unknownKeys("staining", f.Staining), "measures": unknownKeys("measures", f.Measures)} {
+			if key != "" {
+				return care.Refuse("bad-finding", eye+"."+part, "%q is no finding this program knows", key)
+			}
+		}
+	}
+	return nil
+}
+
+// findingWords are the findings a visit tells in free words.
+var findingWords = []string{"fluorescein", "centration", "movement", "staining", "lens_condition"}
+
+// maxFinding is how many characters one of them holds.
+const maxFinding = 500
+
+func checkWords(eye string, f *review.EyeFindings) error {
+	for key, text := range f.Words {
+		if !slices.Contains(findingWords, key) {
+			return care.Refuse("bad-finding", eye+".words", "%q is no finding this program knows; want one of %s", key, strings.Join(findingWords, ", "))
+		}
+		if utf8.RuneCountInString(text) > maxFinding {
+			return care.Refuse("too-long", eye+".words."+key, "%s eye, %s: want at most %d characters", eye, strings.ReplaceAll(key, "_", " "), maxFinding)
+		}
+	}
+	return nil
+}
+
+// doubtVisit asks about an appointment that is booked where nobody would expect
+// one. busy holds the hours that other wearers have, as [hourOf] writes them.
+func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy func(string) bool, today civil.Date) (d doubts) {
+	if v.State != "booked" {
+		return nil
+	}
+	if v.Date.Before(today) {
+		d.add("%s is in the past, and the visit is booked.", v.Date)
+	}
+	switch {
+	case slices.Contains(p.Contacts.Closed, v.Date):
+		d.add("The practice is closed on %s.", v.Date)
+	case len(p.Contacts.Hours) > 0 && !slices.ContainsFunc(p.Contacts.Hours, func(h care.Hours) bool { return h.Weekday == int(v.Date.Weekday()) }):
+		d.add("The practice has no hours on a %s.", v.Date.Weekday())
+	case v.Time != "" && !answered(p.Contacts.Hours, v):
+		d.add("%s lies outside the practice's hours of that day.", v.Time)
+	}
+	for _, o := range mine {
+		if o.ID != v.ID && o.State == "booked" && o.Date == v.Date {
+			d.add("This wearer already has a visit booked on %s.", v.Date)
+			break
+		}
+	}
+	if v.Time != "" && busy(hourOf(v.Date, v.Time)) {
+		d.add("Another wearer is booked on %s at %s.", v.Date, v.Time)
+	}
+	return d
+}
+
+func answered(hours []care.Hours, v *review.Visit) bool {
+	at, err := civil.ParseClock(v.Time)
+	if err != nil || len(hours) == 0 {
+		return true
+	}
+	return slices.ContainsFunc(hours, func(h care.Hours) bool {
+		return h.Weekday == int(v.Date.Weekday()) && h.From <= at && (at < h.To || h.To == 0)
+	})
+}
+
+// hourOf names the time of an appointment.
+func hourOf(d civil.Date, clock string) string { return d.String() + " " + clock }
+
+// busyHours returns which appointments other wearers have.
+func (c *call) busyHours(except care.WearerID) (func(string) bool, error) {
+	taken := map[string]bool{}
+	err := c.onLists(func(_ *store.Tx, _ practiceDay, lines []listLine) error {
+		for _, l := range lines {
+			if l.wearer.ID != except {
+				for _, at := range l.detail.booked {
+					taken[at] = true
+				}
+			}
+		}
+		return nil
+	})
+	return func(at string) bool { return taken[at] }, err
+}
+
+// checkPlan refuses a plan nobody can follow, and asks about an odd one.
+func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) error {
+	if d.FirstNight.IsZero() {
+		return care.Refuse("not-possible", "first_night", "First night: want the date of the first night in lenses; without one nothing of the plan is ever due")
+	}
+	if err := checkNumbers(d, quantities.Plan, "", ""); err != nil {
+		return err
+	}
+	if b, err := civil.ParseDate(w.Birth); err == nil && d.FirstNight.Before(b) {
+		return care.Refuse("not-possible", "first_night", "first night %s is before the date of birth, %s", d.FirstNight, w.Birth)
+	}
+	var ask doubts
+	if d.FirstNight.After(today.AddMonths(12)) {
+		ask.add("The first night, %s, is more than a year away.", d.FirstNight)
+	}
+	if d.FirstNight.Before(today.AddMonths(-15 * 12)) {
+		ask.add("The first night, %s, is more than 15 years ago.", d.FirstNight)
+	}
+	if !d.From.IsZero() && d.From.Before(today.AddMonths(-1)) {
+		ask.add("The version applies from %s, more than a month ago: reminders and figures of those nights will follow it.", d.From)
+	}
+	return ask.ask(sure)
+}
+
+// sameChild asks when the practice already has a wearer of the same name, letter
+// case aside, who was born on the same day.
+func sameChild(tx *store.Tx, w care.Wearer, sure bool) error {
+	var ask doubts
+	if w.Birth == "" {
+		return nil
+	}
+	err := tx.AllWearers(func(x care.Wearer) bool {
+		if x.ID != w.ID && x.Birth == w.Birth && foldName(x.Name) == foldName(w.Name) {
+			ask.add("%s, born %s, is already a wearer of the practice, with the code %s.", x.Name, x.Birth, x.Code)
+		}
+		return len(ask) == 0
+	})
+	if err != nil {
+		return err
+	}
+	return ask.ask(sure)
+}

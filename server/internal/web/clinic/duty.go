@@ -1,0 +1,74 @@
+package clinic
+
+import (
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+// dutyLine is who answers now, who comes next, and when nobody does.
+type dutyLine struct {
+	Name   string        `json:"name"` // empty when nobody is on duty
+	Phone  string        `json:"phone"`
+	Until  *time.Time    `json:"until"` // when that changes; null when it does not within a week
+	Next   string        `json:"next"`  // who comes then; empty for nobody
+	Gap    *escalate.Gap `json:"gap"`   // the first gap of the next seven days
+	Second string        `json:"second"`
+}
+
+// dutyStep is how closely a change of duty is looked for.
+const dutyStep = 15 * time.Minute
+
+func dutyOf(tx *store.Tx) (dutyLine, error) {
+	var d dutyLine
+	r, err := tx.EscalationRules()
+	if err != nil {
+		return d, err
+	}
+	on, deputy := escalate.OnDuty(r.Rota, tx.Now)
+	if p, err := tx.Person(on); err == nil && on != "" && !p.Gone {
+		d.Name, d.Phone = p.Name, p.Phone
+	}
+	d.Second = record.Name(tx, deputy)
+	from := tx.Now.Truncate(dutyStep)
+	for t := from.Add(dutyStep); t.Before(from.AddDate(0, 0, 7)); t = t.Add(dutyStep) {
+		if next, _ := escalate.OnDuty(r.Rota, t); next != on {
+			d.Until, d.Next = &t, record.Name(tx, next)
+			break
+		}
+	}
+	p, err := tx.Practice()
+	if err != nil {
+		return d, err
+	}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return d, err
+	}
+	for _, g := range escalate.Gaps(r.Rota, p.Contacts, today, 7) {
+		if g.To.After(tx.Now) {
+			d.Gap = &g
+			break
+		}
+	}
+	return d, nil
+}
+
+// duty returns whoever is on duty and the deputy, with their telephones.
+func duty(tx *store.Tx) ([]onDutyNow, error) {
+	out := []onDutyNow{}
+	r, err := tx.EscalationRules()
+	if err != nil {
+		return out, err
+	}
+	on, next := escalate.OnDuty(r.Rota, tx.Now)
+	for _, id := range []care.PersonID{on, next} {
+		if p, err := tx.Person(id); err == nil && id != "" && !p.Gone {
+			out = append(out, onDutyNow{p.Name, p.Role, p.Phone})
+		}
+	}
+	return out, nil
+}

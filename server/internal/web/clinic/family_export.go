@@ -1,0 +1,282 @@
+package clinic
+
+import (
+	"archive/zip"
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"html/template"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/interop"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+// exportFamily answers with everything about a family as one archive.
+func (c *call) exportFamily() error {
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
+	id := care.FamilyID(c.Params("id"))
+	var b bytes.Buffer
+	if err := WriteExport(c.Srv, id, c.Srv.BaseURL, c.Caller.Person.Named(), &b); err != nil {
+		return err
+	}
+	// Written down before it is sent: what left the building is known even when
+	// the line breaks.
+	if err := c.Audit("exported family", string(id)); err != nil {
+		return err
+	}
+	c.Set(fiber.HeaderCacheControl, "no-store")
+	c.Set(fiber.HeaderContentType, "application/zip")
+	c.Set(fiber.HeaderContentDisposition, `attachment; filename="record.zip"`)
+	return c.Send(b.Bytes())
+}
+
+// eraseFamily erases a family for good.
+func (c *call) eraseFamily() error {
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
+	err := c.Update(func(tx *store.Tx) error {
+		_, err := tx.EraseFamily(care.FamilyID(c.Params("id")), c.Caller.Person.ID)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+// dossier is everything about a family, read in one short transaction.
+type dossier struct {
+	Family  care.Family
+	At      time.Time
+	records map[string][]store.Record // by bucket
+	nights  bytes.Buffer              // CSV
+	files   []interop.Record          // one for each wearer
+	names   map[string]string         // of people, wearers and devices, by id
+}
+
+// WriteExport writes everything about a family as a ZIP archive: index.html to
+// read, nights.csv, entries.jsonl with the log as the phones wrote it, fhir/ with
+// a FHIR R4 bundle of each wearer, and records/ with every stored record as JSON
+// lines. base is the server's address, by is who writes it, zero on the command
+// line. An unknown family gives a not-found error.
+func WriteExport(db Viewer, id care.FamilyID, base string, by care.Person, w io.Writer) error {
+	var d dossier
+	if err := db.View(func(tx *store.Tx) error { return d.read(tx, id) }); err != nil {
+		return err
+	}
+	z := zip.NewWriter(w)
+	files := []struct {
+		name  string
+		write func(io.Writer) error
+	}{
+		{"index.html", d.writePage},
+		{"nights.csv", func(w io.Writer) error { _, err := w.Write(d.nights.Bytes()); return err }},
+		{"entries.jsonl", d.writeEntries},
+	}
+	for _, f := range files {
+		if err := addFile(z, f.name, d.At, f.write); err != nil {
+			return err
+		}
+	}
+	for i, f := range d.files {
+		f.Base, f.By, f.Now = base, by, d.At
+		err := addFile(z, fmt.Sprintf("fhir/wearer-%d.json", i+1), d.At, func(w io.Writer) error {
+			raw, err := interop.FHIR(f)
+			if err != nil {
+				return err
+			}
+			_, err = w.Write(raw)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+	}
+	for _, bucket := range d.buckets() {
+		err := addFile(z, "records/"+bucket+".jsonl", d.At, func(w io.Writer) error {
+			enc := json.NewEncoder(w)
+			for _, r := range d.records[bucket] {
+				if err := enc.Encode(r); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return z.Close()
+}
+
+func addFile(z *zip.Writer, name string, at time.Time, write func(io.Writer) error) error {
+	w, err := z.CreateHeader(&zip.FileHeader{Name: name, Method: zip.Deflate, Modified: at})
+	if err != nil {
+		return err
+	}
+	return write(w)
+}
+
+func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
+	if d.Family, err = tx.Family(id); err != nil {
+		return err
+	}
+	d.At, d.records, d.names = tx.Now, map[string][]store.Record{}, map[string]string{}
+	err = tx.Records(id, func(r store.Record) error {
+		d.records[r.Bucket] = append(d.records[r.Bucket], r)
+		if slices.Contains([]string{"people", "wearers", "devices"}, r.Bucket) {
+			var named struct {
+				Name string `json:"name"`
+			}
+			if json.Unmarshal(r.Value, &named) == nil { // else it is shown as it is
+				d.names[r.Key[0]] = named.Name
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	wearers, err := tx.Wearers(id)
+	if err != nil {
+		return err
+	}
+	out := interop.NewNightsCSV(&d.nights)
+	for _, x := range wearers {
+		f, err := fileRecord(tx, x, civil.Date{}, civil.Date{})
+		if err != nil {
+			return err
+		}
+		d.files = append(d.files, f)
+		nights, err := tx.Nights(x.ID, record.LongAgo, civil.DateOf(tx.Now).AddDays(2))
+		if err != nil {
+			return err
+		}
+		if err := out.Write(x.Code, nights); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+func (d *dossier) buckets() []string {
+	var out []string
+	for b := range d.records {
+		out = append(out, b)
+	}
+	slices.Sort(out)
+	return out
+}
+
+func (d *dossier) writeEntries(w io.Writer) error {
+	for _, r := range d.records["entries"] {
+		if _, err := fmt.Fprintf(w, "%s\n", r.Value); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// chapters are the parts of the page to read, in order. The other buckets are
+// indices and copies of these, and stand in records/ only.
+func chapters() []struct{ bucket, title string } {
+	return []struct{ bucket, title string }{
+		{"families", "Family"}, {"wearers", "Wearers"}, {"people", "People"}, {"devices", "Devices"}, {"consents", "Consents"},
+		{"invitations", "Invitations"}, {"plans", "Care plans"}, {"visits", "Visits"}, {"alerts", "Alerts"}, {"followups", "Follow-ups by the practice"},
+		{"entries", "The log"}, {"held", "Entries of a newer app, kept unread"}, {"conflicts", "Entries kept aside because their id was taken"},
+		{"subscriptions", "Where messages to devices go"}, {"audit", "Who saw or changed what"},
+	}
+}
+
+type chapter struct {
+	Title string
+	Items [][]line
+}
+
+// line is one value with the path to it.
+type line struct{ Path, Value string }
+
+var exportPage = template.Must(template.New("export").Parse(`<!doctype html>
+<html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark"><title>Record of {{.Name}}</title>
+<h1>Record of {{.Name}}</h1>
+<p>Everything the practice's Nightkeep holds about this family, on {{.At}}. The same is in records/ and fhir/ for programs, and the nights in nights.csv.
+Instants are UTC; a night has the date of its evening.</p>
+<ul>{{range $i, $c := .Chapters}}<li><a href="#c{{$i}}">{{$c.Title}}</a> ({{len $c.Items}})</li>{{end}}</ul>
+{{range $i, $c := .Chapters}}<h2 id="c{{$i}}">{{$c.Title}}</h2>
+{{range $c.Items}}<dl>{{range .}}<dt>{{.Path}}</dt><dd>{{.Value}}</dd>{{end}}</dl><hr>
+{{else}}<p>None.</p>{{end}}{{end}}</html>
+`))
+
+func (d *dossier) writePage(w io.Writer) error {
+	page := struct {
+		Name, At string
+		Chapters []chapter
+	}{d.Family.Name, d.At.Format("2006-01-02 15:04"), nil}
+	for _, c := range chapters() {
+		ch := chapter{Title: c.title}
+		for _, r := range d.records[c.bucket] {
+			ch.Items = append(ch.Items, d.lines("", asWritten(r.Value)))
+		}
+		page.Chapters = append(page.Chapters, ch)
+	}
+	return exportPage.Execute(w, page)
+}
+
+// asWritten reads a value with its numbers as they are written, since there are
+// some that no float64 holds; one that cannot be read is its own text.
+func asWritten(raw []byte) (v any) {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	dec.UseNumber()
+	if dec.Decode(&v) != nil {
+		return string(raw)
+	}
+	return v
+}
+
+// lines flattens a JSON value into paths and values, with names for ids.
+func (d *dossier) lines(path string, v any) []line {
+	switch v := v.(type) {
+	case map[string]any:
+		var out []line
+		for _, k := range sortedKeys(v) {
+			out = append(out, d.lines(strings.TrimSpace(path+" "+strings.ReplaceAll(k, "_", " ")), v[k])...)
+		}
+		return out
+	case []any:
+		var out []line
+		for i, x := range v {
+			out = append(out, d.lines(fmt.Sprintf("%s %d", path, i+1), x)...)
+		}
+		return out
+	case nil:
+		return nil
+	case string:
+		if n := d.names[v]; n != "" {
+			return []line{{path, n}}
+		}
+		return []line{{path, v}}
+	}
+	return []line{{path, fmt.Sprint(v)}}
+}
+
+func sortedKeys(m map[string]any) []string {
+	out := make([]string, 0, len(m))
+	for k := range m {
+		out = append(out, k)
+	}
+	slices.Sort(out)
+	return out
+}

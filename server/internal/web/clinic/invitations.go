@@ -1,0 +1,100 @@
+package clinic
+
+import (
+	"time"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+type inviteRequest struct {
+	Person care.PersonID `json:"person"`
+}
+
+func (c *call) invite() error {
+	var req inviteRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	code := access.NewCode()
+	var inv store.Invitation
+	err := c.Update(func(tx *store.Tx) error {
+		p, err := tx.Person(req.Person)
+		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
+			return care.Refuse("bad-person", "person", "want a person of this family")
+		}
+		inv = store.Invitation{ID: access.NewID(), Person: p.ID, By: c.Caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		if err := tx.Invite(code, inv); err != nil {
+			return err
+		}
+		return tx.Note(c.Caller.Person.ID, "invited", string(p.ID))
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(record.Invited(c.Srv.BaseURL, code, inv))
+}
+
+func (c *call) revokeDevice() error {
+	err := c.Update(func(tx *store.Tx) error {
+		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		if err != nil {
+			return err
+		}
+		if d.Family == "" && d.Person != c.Caller.Person.ID {
+			return care.Errorf(care.Forbidden, "not-allowed", "a colleague's browser is signed out by the colleague, or ends when an administrator lets them go")
+		}
+		if err := tx.Note(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+			return err
+		}
+		return record.Revoke(tx, d)
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+type invitationList struct {
+	Invitations []invitationView `json:"invitations"`
+}
+
+type invitationView struct {
+	ID      string        `json:"id"`
+	Person  care.PersonID `json:"person"`
+	Name    string        `json:"name"`
+	Created time.Time     `json:"created"`
+	Expires time.Time     `json:"expires"`
+}
+
+func (c *call) invitations() error {
+	out := invitationList{[]invitationView{}}
+	err := c.View(func(tx *store.Tx) error {
+		mine, err := tx.InvitationsBy(c.Caller.Person.ID)
+		for _, inv := range mine {
+			out.Invitations = append(out.Invitations, invitationView{inv.ID, inv.Person, record.Name(tx, inv.Person), inv.Created, inv.Expires})
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(out)
+}
+
+func (c *call) dropInvitation() error {
+	me := c.Caller.Person.ID
+	err := c.Update(func(tx *store.Tx) error {
+		inv, err := tx.RevokeInvitation(me, c.Params("id"))
+		if err != nil {
+			return err
+		}
+		return tx.Note(me, "withdrew invitation", string(inv.Person))
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}

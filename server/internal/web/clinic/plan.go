@@ -1,0 +1,103 @@
+package clinic
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+type planList struct {
+	Plans  []record.PlanDoc `json:"plans"`
+	Usual  record.PlanDoc   `json:"usual"`
+	Wearer wearerHead       `json:"wearer"`
+}
+
+type planReply struct {
+	Plan record.PlanDoc `json:"plan"`
+}
+
+func (c *call) plans() error {
+	var list planList
+	err := c.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		f, err := tx.Family(w.Family)
+		if err != nil {
+			return err
+		}
+		list.Wearer = wearerHead{w.ID, w.Name, w.Code, w.Family}
+		list.Usual.Plan = schedule.DefaultPlan(civil.Date{}, f.Zone)
+		list.Plans, err = record.PlanDocs(tx, w.ID)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	slices.Reverse(list.Plans)
+	c.AuditSeen("read plan", string(list.Wearer.ID))
+	return c.Reply(list)
+}
+
+func (c *call) savePlan() error {
+	var d record.PlanDoc
+	if err := c.Read(&d); err != nil {
+		return err
+	}
+	err := c.Update(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		have, err := tx.Plans(w.ID)
+		if err != nil {
+			return err
+		}
+		if d.Base != len(have) {
+			return care.Errorf(care.Conflict, "plan-changed", "this plan has version %d by now and you began from version %d; nothing of yours was saved", len(have), d.Base)
+		}
+		today, _, err := record.Today(tx)
+		if err != nil {
+			return err
+		}
+		if err := checkPlan(&d, w, today, d.Sure); err != nil {
+			return err
+		}
+		d.Base, d.Sure = 0, false
+		d, err = storePlan(tx, w, c.Caller.Person.ID, d)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(planReply{d})
+}
+
+// storePlan checks a plan whole and stores it as the next version.
+func storePlan(tx *store.Tx, w care.Wearer, by care.PersonID, d record.PlanDoc) (record.PlanDoc, error) {
+	d.Version = max(1, d.Version)
+	if err := d.Check(); err != nil {
+		field, _, _ := strings.Cut(err.Error(), ":")
+		return d, care.Refuse("bad-plan", field, "%s", strings.ReplaceAll(err.Error(), "\n", "; "))
+	}
+	raw, err := json.Marshal(d)
+	if err != nil {
+		return d, err
+	}
+	r, err := tx.PutPlan(w.ID, by, raw)
+	if err != nil {
+		return d, err
+	}
+	d.Version, d.ChangedBy, d.ChangedAt = r.Version, record.Name(tx, by), &r.At
+	if err := tx.SetDue(w.ID, tx.Now); err != nil {
+		return d, err
+	}
+	return d, tx.Note(by, "stored plan", string(w.ID))
+}

@@ -1,0 +1,96 @@
+package clinic
+
+import (
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+func (c *call) review() error {
+	from, err := c.QueryDate("from")
+	if err != nil {
+		return err
+	}
+	to, err := c.QueryDate("to")
+	if err != nil {
+		return err
+	}
+	var in review.Input
+	err = c.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		in, err = reviewInput(tx, w, from, to)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if err := c.Audit("read review", c.Params("id")); err != nil {
+		return err
+	}
+	return c.Reply(review.Summarise(in))
+}
+
+func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input, error) {
+	today, loc, err := record.Today(tx)
+	if err != nil {
+		return review.Input{}, err
+	}
+	f, err := record.OpenFile(tx, w, record.LongAgo, today)
+	if err != nil {
+		return review.Input{}, err
+	}
+	in := review.Input{Wearer: w, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, People: map[care.PersonID]string{}}
+	err = tx.WearerEntries(w.ID, record.LongAgo, today, func(e care.Entry) bool { in.Entries = append(in.Entries, &e); return true })
+	if err != nil {
+		return in, err
+	}
+	// Also of those who left, and who wrote before the wearer had a family of
+	// their own; an erased person has no name.
+	for _, e := range in.Entries {
+		if _, known := in.People[e.Author]; known {
+			continue
+		}
+		p, err := tx.Person(e.Author)
+		if err != nil && care.KindOf(err) != care.NotFound {
+			return in, err
+		}
+		in.People[e.Author] = p.Name
+	}
+	if in.Lenses, err = lensWords(tx, w.ID); err != nil {
+		return in, err
+	}
+	if in.Alerts, err = alertFacts(tx, w.ID, loc); err != nil {
+		return in, err
+	}
+	in.Call, err = reviewCall(tx, f)
+	return in, err
+}
+
+// reviewCall is what Today goes by, for the review to say the same.
+func reviewCall(tx *store.Tx, f record.File) (*review.CallInput, error) {
+	day, loc, err := practiceDayOf(tx)
+	if err != nil {
+		return nil, err
+	}
+	heard, err := lastHeard(tx, f.Wearer.ID, day.today, loc)
+	if err != nil {
+		return nil, err
+	}
+	in, err := callInput(tx, f, day, loc, heard)
+	return &in, err
+}
+
+// lensWords are the lenses of the newest plan, by eye.
+func lensWords(tx *store.Tx, w care.WearerID) (map[string]string, error) {
+	docs, err := record.PlanDocs(tx, w)
+	if err != nil || len(docs) == 0 {
+		return nil, err
+	}
+	d := docs[len(docs)-1]
+	return map[string]string{"right": d.Right.Words(), "left": d.Left.Words()}, nil
+}

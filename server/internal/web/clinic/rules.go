@@ -1,0 +1,49 @@
+package clinic
+
+import (
+	"bytes"
+	"encoding/json"
+	"nightkeep/alerts"
+	"nightkeep/server/internal/calc"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+type ruleList struct {
+	Version int       `json:"version"`
+	Rules   []ruleRow `json:"rules"`
+}
+
+type ruleRow struct {
+	ID     string `json:"id"`
+	Level  string `json:"level"`
+	Title  string `json:"title"`
+	When   string `json:"when"`  // in plain words, with the practice's limits
+	Exact  string `json:"exact"` // as the rule has it
+	Family string `json:"family"`
+	Clinic string `json:"clinic"`
+	Basis  string `json:"basis"`
+}
+
+func (c *call) rules() error {
+	t := alerts.Default()
+	list := ruleList{Version: t.Version, Rules: []ruleRow{}}
+	var limits map[string]int
+	err := c.View(func(tx *store.Tx) error { return tx.Setting("rule_settings", &limits) })
+	if err != nil {
+		return err
+	}
+	for _, r := range t.Rows(limits) {
+		list.Rules = append(list.Rules, ruleRow{r.ID, r.Level, r.Clinic, r.Plain, r.Condition, r.Family, r.Clinic, r.Basis})
+	}
+	return c.Reply(list)
+}
+
+// suitability answers with the same arithmetic as `calc suitability`.
+func (c *call) suitability() error {
+	var out bytes.Buffer
+	if err := calc.Run("suitability", bytes.NewReader(c.Body()), &out); err != nil {
+		return &care.Error{Kind: care.Invalid, Code: "bad-prescription", Text: err.Error()}
+	}
+	return c.Reply(json.RawMessage(out.Bytes()))
+}

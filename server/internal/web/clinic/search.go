@@ -1,0 +1,103 @@
+package clinic
+
+import (
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"strings"
+	"unicode"
+
+	"golang.org/x/text/runes"
+	"golang.org/x/text/transform"
+	"golang.org/x/text/unicode/norm"
+)
+
+// found reports whether a line has everything that was typed: each word in name,
+// code or the names of the family's people, in any order, so that "Marr, Ilse"
+// and "ilse marr" are the same; or four digits and more of a telephone number.
+func (l *listLine) found(q query) bool {
+	if len(q.digits) >= 4 && strings.Contains(l.digits, q.digits) {
+		return true
+	}
+	for _, word := range q.words {
+		if !strings.Contains(l.folded, word) {
+			return false
+		}
+	}
+	return true
+}
+
+// query is a search as it was typed, made ready once.
+type query struct {
+	words  []string
+	digits string // when nothing but a number was typed
+}
+
+func queryOf(typed string) query {
+	q := query{words: strings.Fields(foldName(typed))}
+	if d := digitsOf(typed); d != "" && strings.Trim(typed, "0123456789 +()-./") == "" {
+		q.digits = d
+	}
+	return q
+}
+
+// familyFirst is a folded name with its last word first, to sort by.
+func familyFirst(name string) string {
+	words := strings.Fields(foldName(name))
+	if len(words) < 2 {
+		return strings.Join(words, " ")
+	}
+	last := len(words) - 1
+	return words[last] + " " + strings.Join(words[:last], " ")
+}
+
+// foldName brings a name to the form it is searched and compared in: small
+// letters, no accents, no apostrophes or other marks, one space between words.
+// "O’Brien-Müller" and "obrien muller" are the same.
+func foldName(s string) string {
+	// A transformer has state and serves one call.
+	bare := transform.Chain(norm.NFKD, runes.Remove(runes.In(unicode.Mn)))
+	if out, _, err := transform.String(bare, s); err == nil {
+		s = out
+	}
+	words := strings.FieldsFunc(strings.ToLower(unmarked.Replace(s)), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r)
+	})
+	return strings.Join(words, " ")
+}
+
+// unmarked takes out apostrophes, which join a word, and spells the letters that
+// no decomposition takes apart.
+var unmarked = strings.NewReplacer("'", "", "’", "", "‘", "", "ʼ", "", "`", "", "´", "", "ß", "ss", "ø", "o", "Ø", "o", "đ", "d", "Đ", "d", "ł", "l", "Ł", "l", "æ", "ae", "Æ", "ae", "œ", "oe", "Œ", "oe", "ı", "i")
+
+// numbersOf are the numbers of the grown-ups of a family, and of a wearer who has
+// one.
+func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []phoneOf, err error) {
+	people, err := tx.People(f)
+	for _, p := range people {
+		if p.Gone {
+			continue
+		}
+		names = append(names, p.Name)
+		if p.Phone != "" {
+			digits = append(digits, digitsOf(p.Phone))
+			phones = append(phones, phoneOf{p.Name, p.Phone})
+		}
+	}
+	return names, digits, phones, err
+}
+
+// phoneOf is a number and whose it is.
+type phoneOf struct {
+	Name  string `json:"name"`
+	Phone string `json:"phone"`
+}
+
+func digitsOf(s string) string {
+	var out []rune
+	for _, r := range s {
+		if r >= '0' && r <= '9' {
+			out = append(out, r)
+		}
+	}
+	return string(out)
+}

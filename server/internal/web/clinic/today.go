@@ -1,0 +1,223 @@
+package clinic
+
+import (
+	"cmp"
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+)
+
+type todayReply struct {
+	Date   civil.Date                   `json:"date"`
+	Calls  review.CallList              `json:"calls"` // one page of them; the order counts all
+	Page   int                          `json:"page"`
+	Pages  int                          `json:"pages"`
+	Total  int                          `json:"total"` // families to call, for the reason asked for
+	Visits []visitToday                 `json:"visits"`
+	Duty   dutyLine                     `json:"duty"`
+	Beside map[care.WearerID]callBeside `json:"beside"` // what stands beside each call of the page
+}
+
+// callBeside is what of a wearer stands beside the reasons to call.
+type callBeside struct {
+	Strip  string    `json:"strip"`
+	Wear   string    `json:"wear"`
+	Age    int       `json:"age"`
+	Phones []phoneOf `json:"phones"`
+}
+
+// callsPerPage is how many families the day's page lists at once: about what
+// one desk gets through in a day.
+const callsPerPage = 50
+
+type visitToday struct {
+	Wearer care.WearerID `json:"wearer"`
+	Name   string        `json:"name"`
+	Code   string        `json:"code"`
+	Time   string        `json:"time"`
+	Visit  review.Visit  `json:"visit"`
+}
+
+func (c *call) today() error {
+	reply := todayReply{Visits: []visitToday{}, Beside: map[care.WearerID]callBeside{}}
+	beside := map[care.WearerID]callBeside{}
+	err := c.onLists(func(tx *store.Tx, day practiceDay, lines []listLine) error {
+		reply.Date = day.today
+		calls := []review.Call{}
+		for _, l := range lines {
+			reply.Visits = append(reply.Visits, l.detail.visits...)
+			if l.detail.call != nil {
+				calls = append(calls, *l.detail.call)
+				beside[l.wearer.ID] = callBeside{l.detail.row.Strip, l.detail.row.Wear, l.detail.row.Age, l.phones}
+			}
+		}
+		reply.Calls = review.InOrder(calls)
+		var err error
+		reply.Duty, err = dutyOf(tx)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	slices.SortStableFunc(reply.Visits, func(a, b visitToday) int {
+		return cmp.Or(cmp.Compare(orLast(a.Time), orLast(b.Time)), cmp.Compare(a.Code, b.Code))
+	})
+	calls := reply.Calls.Calls
+	if rule := c.Query("reason"); rule != "" {
+		calls = slices.DeleteFunc(calls, func(x review.Call) bool {
+			return !slices.ContainsFunc(x.Reasons, func(r review.Reason) bool { return r.Rule == rule })
+		})
+	}
+	reply.Total = len(calls)
+	reply.Calls.Calls, reply.Page, reply.Pages = pageOf(calls, c.QueryInt("page", 1), callsPerPage)
+	for _, x := range reply.Calls.Calls {
+		reply.Beside[x.Wearer] = beside[x.Wearer]
+	}
+	return c.Reply(reply)
+}
+
+// orLast puts a time that is not known after those that are.
+func orLast(clock string) string { return cmp.Or(clock, "99:99") }
+
+// callNights is how far back the reasons to call look, and learnNights for how
+// long after the first night the whole course of a wearer is looked at.
+const (
+	callNights  = 35
+	learnNights = 56
+)
+
+// closeNights are the nights that the reasons to call look at.
+func closeNights(tx *store.Tx, f record.File, today civil.Date) ([]care.Night, error) {
+	p, reach := f.Plan(), callNights
+	if p == nil {
+		return f.Nights, nil
+	}
+	if n := today.DaysSince(p.FirstNight); !p.FirstNight.IsZero() && n <= learnNights {
+		reach = max(reach, n)
+	}
+	reach = max(reach, p.DepositRemovalDays+1)
+	if reach == callNights {
+		return f.Nights, nil
+	}
+	return tx.Nights(f.Wearer.ID, today.AddDays(-reach), today)
+}
+
+// addRecord adds to a call's input what the rules about the record look at.
+func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInput) error {
+	w := f.Wearer.ID
+	in.Tonight, in.Limits = day.night, day.settings()
+	var err error
+	if in.Nights, err = closeNights(tx, f, day.today); err != nil {
+		return err
+	}
+	if in.Briefs, err = tx.Briefs(w, day.night.AddDays(-care.RecordNights), day.night); err != nil {
+		return err
+	}
+	if in.LastNight, err = tx.LastNight(w, record.LongAgo, day.night); err != nil {
+		return err
+	}
+	supplied, err := tx.SupplyNights(w, record.LongAgo, day.today)
+	if err != nil {
+		return err
+	}
+	in.PausedUntil, in.PauseReason = care.PausedUntil(in.Nights, day.today)
+	in.Supplies = review.SuppliesDue(supplied, w, f.Plans, day.today)
+	log := care.ScheduleLog(supplied, nil)
+	log.LastDeposit = care.ScheduleLog(in.Nights, nil).LastDeposit
+	in.Due = schedule.Supplies(schedule.Input{Plan: in.Plan.Plan, Log: log, Now: civil.At(day.night, civil.NightStarts, time.UTC)})
+	return nil
+}
+
+func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location, heard civil.Date) (review.CallInput, error) {
+	in := review.CallInput{Wearer: f.Wearer, Visits: f.Visits, Recalls: f.Recalls, LastHeard: heard}
+	if p := f.Plan(); p != nil {
+		in.Plan = *p
+	}
+	if err := addRecord(tx, f, day, &in); err != nil {
+		return in, err
+	}
+	family, err := tx.Family(f.Wearer.Family)
+	if err != nil {
+		return in, err
+	}
+	if !family.Created.IsZero() {
+		in.Enrolled = civil.DateOf(family.Created.In(loc))
+	}
+	devices, err := tx.Devices(f.Wearer.Family)
+	if err != nil {
+		return in, err
+	}
+	for _, d := range devices {
+		if joined := civil.DateOf(d.Created.In(loc)); in.Joined.IsZero() || joined.Before(in.Joined) {
+			in.Joined = joined
+		}
+	}
+	done, err := tx.FollowUps(f.Wearer.ID)
+	for _, d := range done {
+		in.Done = append(in.Done, review.FollowUp{Wearer: f.Wearer.ID, Rule: d.Reason, On: civil.DateOf(d.At.In(loc)), By: record.Name(tx, d.By), Outcome: d.Outcome, Note: d.Note, Until: d.Until})
+	}
+	return in, err
+}
+
+// lastHeard returns the practice's date on which the last entry about a wearer
+// arrived; zero when none did in the last 400 nights.
+func lastHeard(tx *store.Tx, w care.WearerID, today civil.Date, loc *time.Location) (civil.Date, error) {
+	at, err := tx.LastReceived(w, today.AddDays(-400), today.AddDays(1))
+	if err != nil || at.IsZero() {
+		return civil.Date{}, err
+	}
+	return civil.DateOf(at.In(loc)), nil
+}
+
+// pageOf returns one page of a list, the number of that page and how many
+// there are; a page beyond the last is the last.
+func pageOf[T any](all []T, page, size int) (rows []T, at, pages int) {
+	pages = max(1, (len(all)+size-1)/size)
+	at = min(max(1, page), pages)
+	from := (at - 1) * size
+	return all[from:min(from+size, len(all))], at, pages
+}
+
+type followUpRequest struct {
+	Wearer  care.WearerID `json:"wearer"`
+	Rule    string        `json:"rule"`
+	Outcome string        `json:"outcome"`
+	Note    string        `json:"note"`
+	Until   civil.Date    `json:"until"`
+}
+
+// isWord reports whether s is 1 to 64 small letters, digits and dashes.
+func isWord(s string) bool {
+	return s != "" && len(s) <= 64 && strings.Trim(s, "abcdefghijklmnopqrstuvwxyz0123456789-") == ""
+}
+
+func (c *call) followUp() error {
+	var req followUpRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if !isWord(req.Rule) || !isWord(req.Outcome) || utf8.RuneCountInString(req.Note) > care.MaxNoteRunes {
+		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
+	}
+	err := c.Update(func(tx *store.Tx) error {
+		if _, err := tx.Wearer(req.Wearer); err != nil {
+			return err
+		}
+		f := store.FollowUp{Reason: req.Rule, By: c.Caller.Person.ID, At: tx.Now, Outcome: req.Outcome, Note: req.Note, Until: req.Until}
+		if err := tx.PutFollowUp(req.Wearer, f); err != nil {
+			return err
+		}
+		return tx.Note(c.Caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}

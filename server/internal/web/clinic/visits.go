@@ -1,0 +1,167 @@
+package clinic
+
+import (
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"slices"
+	"strings"
+)
+
+type visitList struct {
+	Visits []review.Visit `json:"visits"`
+	Due    []dueVisit     `json:"due"`
+}
+
+type dueVisit struct {
+	Kind string     `json:"kind"`
+	Due  civil.Date `json:"due"`
+}
+
+type visitReply struct {
+	Visit review.Visit `json:"visit"`
+}
+
+type visitRequest struct {
+	review.Visit
+	Sure bool `json:"sure,omitempty"` // what is unlikely was asked about
+}
+
+// visitKinds and visitStates are the closed lists of package review.
+var (
+	visitKinds  = []string{"first-morning", "one-week", "two-week", "one-month", "recall", "unscheduled", "suitability"}
+	visitStates = []string{"booked", "kept", "missed", "cancelled", "waived"}
+)
+
+func (c *call) visits() error {
+	var v visitList
+	err := c.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if v.Visits, err = store.Visits[review.Visit](tx, w.ID); err != nil {
+			return err
+		}
+		v.Due, err = recallsDue(tx, w.ID)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	slices.SortFunc(v.Visits, func(a, b review.Visit) int { return b.Date.Compare(a.Date) })
+	c.AuditSeen("read visits", c.Params("id"))
+	return c.Reply(v)
+}
+
+func (c *call) saveVisit() error {
+	var req visitRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	v := req.Visit
+	switch {
+	case v.Date.IsZero():
+		return care.Refuse("bad-date", "date", "want the date of the visit as YYYY-MM-DD")
+	case !slices.Contains(visitKinds, v.Kind):
+		return care.Refuse("bad-kind", "kind", "want one of %s", strings.Join(visitKinds, ", "))
+	case len(v.ID) > 64 || strings.ContainsAny(v.ID, "\x00/"):
+		return care.Refuse("bad-id", "id", "want the id of a visit, or none for a new one")
+	case v.Time != "" && !isClock(v.Time):
+		return care.Refuse("bad-time", "time", "want a time as HH:MM, or none")
+	case !slices.Contains(visitStates, v.State):
+		return care.Refuse("bad-state", "state", "want one of %s", strings.Join(visitStates, ", "))
+	}
+	if v.ID == "" {
+		v.ID = access.NewID()
+	}
+	v.By = c.Caller.Person.Name
+	busy, err := c.busyHours(care.WearerID(c.Params("id")))
+	if err != nil {
+		return err
+	}
+	err = c.Update(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if c.Caller.Person.Role == care.Desk {
+			if v, err = deskVisit(tx, w.ID, v); err != nil {
+				return err
+			}
+		}
+		if err := likelyVisit(tx, w, &v, busy, req.Sure); err != nil {
+			return err
+		}
+		if err := tx.PutVisit(w.ID, v.ID, v); err != nil {
+			return err
+		}
+		return tx.Note(c.Caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(visitReply{v})
+}
+
+// likelyVisit refuses what cannot be, and asks about what is unlikely.
+func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy func(string) bool, sure bool) error {
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return err
+	}
+	if err := checkVisit(v, w, today); err != nil {
+		return err
+	}
+	p, err := tx.Practice()
+	if err != nil {
+		return err
+	}
+	mine, err := store.Visits[review.Visit](tx, w.ID)
+	if err != nil {
+		return err
+	}
+	return doubtVisit(v, p, mine, busy, today).ask(sure)
+}
+
+// deskVisit is a visit as the desk may store it: an appointment. What was found,
+// whether it was kept and whether it may be left out is the practitioner's word.
+func deskVisit(tx *store.Tx, w care.WearerID, v review.Visit) (review.Visit, error) {
+	all, err := store.Visits[review.Visit](tx, w)
+	if err != nil {
+		return v, err
+	}
+	var old review.Visit
+	if i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID }); i >= 0 {
+		old = all[i]
+	}
+	for _, state := range []string{v.State, old.State} {
+		if state == "kept" || state == "waived" {
+			return v, care.Errorf(care.Forbidden, "not-allowed", "a clinician records that a visit was kept or is left out; the desk books, moves and cancels, and notes who did not come")
+		}
+	}
+	v.Right, v.Left, v.Scale, v.Instrument, v.Advice = old.Right, old.Left, old.Scale, old.Instrument, old.Advice
+	return v, nil
+}
+
+func isClock(s string) bool {
+	_, err := civil.ParseClock(s)
+	return err == nil
+}
+
+// recallsDue are the visits the plan asks for that are neither kept nor over.
+func recallsDue(tx *store.Tx, w care.WearerID) ([]dueVisit, error) {
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return nil, err
+	}
+	f, err := record.OpenFile(tx, care.Wearer{ID: w}, today, today)
+	out := []dueVisit{}
+	for _, r := range f.Open() {
+		out = append(out, dueVisit{r.Kind, r.Due})
+	}
+	return out, err
+}

@@ -1,0 +1,189 @@
+package clinic
+
+import (
+	"encoding/json"
+	"errors"
+	"net/http"
+	"slices"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"nightkeep/server/internal/web/transport"
+)
+
+// wearView is where a wearer's eyes stand, why, and what the practice and the
+// family said to each other.
+type wearView struct {
+	Wearer care.WearerID  `json:"wearer"`
+	Night  civil.Date     `json:"night"` // tonight, by the zone at home
+	Wear   care.Wear      `json:"wear"`
+	Causes []care.EntryID `json:"causes"` // to be sent back with a resume
+	// Entries are the causes and everything either voice said, newest first.
+	Entries  []json.RawMessage            `json:"entries"`
+	Receipts map[care.EntryID]wearReceipt `json:"receipts"`
+	// OldPhones is how many of the family's devices have not yet read the log
+	// with an app that can show a decision: telephone.
+	OldPhones  int         `json:"old_phones"`
+	Incomplete *time.Time  `json:"incomplete_since,omitempty"` // put back from a backup then, and not every device has handed in since
+	ReviewBy   *civil.Date `json:"review_by,omitempty"`
+}
+
+// wearReceipt says who has an entry of the practice, and who has read it.
+type wearReceipt struct {
+	Read []wearReader `json:"read"`
+}
+
+type wearReader struct {
+	Person care.PersonID `json:"person"`
+	Name   string        `json:"name"`
+	At     time.Time     `json:"at"`
+}
+
+// conflictReply is the answer when the causes changed: what holds now.
+type conflictReply struct {
+	Error transport.ErrorDetail `json:"error"`
+	Wear  wearView              `json:"wear"`
+}
+
+func (c *call) wear() error {
+	var v wearView
+	err := c.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err == nil {
+			v, err = viewWear(tx, w)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(v)
+}
+
+// say writes what the caller says to the family.
+func (c *call) say() error {
+	var req intake.Saying
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if len(req.Entries) == 0 {
+		return care.Refuse("nothing-said", "entries", "want one entry or more")
+	}
+	var v wearView
+	err := c.Update(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		if _, err := intake.Say(tx, c.Caller.Person.Named(), w, req); err != nil {
+			return err
+		}
+		v, err = viewWear(tx, w)
+		return err
+	})
+	if err != nil {
+		return c.conflicted(care.WearerID(c.Params("id")), err)
+	}
+	if c.Srv.Intake.Raised != nil {
+		c.Srv.Intake.Raised()
+	}
+	return c.Reply(v)
+}
+
+// conflicted answers that the causes changed together with what holds now; any
+// other error as it is.
+func (c *call) conflicted(id care.WearerID, err error) error {
+	var e *care.Error
+	if !errors.As(err, &e) || e.Code != "causes-changed" {
+		return err
+	}
+	r := conflictReply{Error: transport.ErrorOf(e.Code, e.Text, e.Field).Error}
+	fault := c.View(func(tx *store.Tx) error {
+		w, err := tx.Wearer(id)
+		if err == nil {
+			r.Wear, err = viewWear(tx, w)
+		}
+		return err
+	})
+	if fault != nil {
+		return fault
+	}
+	c.Status(http.StatusConflict)
+	return c.Reply(r)
+}
+
+func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
+	night := intake.Tonight(tx, w.ID)
+	v := wearView{
+		Wearer: w.ID, Night: night, Wear: care.WearOf(tx.WearFacts(w.ID), night, false, nil),
+		Entries: []json.RawMessage{}, Receipts: map[care.EntryID]wearReceipt{},
+	}
+	v.Causes = intake.CausesOf(v.Wear)
+	var err error
+	if v.OldPhones, v.Incomplete, err = phonesOf(tx, w.Family); err != nil {
+		return v, err
+	}
+	list := tx.WearEntries(w.ID)
+	for _, e := range slices.Backward(list) {
+		switch {
+		case e.Kind == care.Read:
+			var of care.EntryID
+			if json.Unmarshal([]byte(e.Answer("of")), &of) == nil {
+				r := v.Receipts[of]
+				r.Read = append(r.Read, wearReader{e.Author, record.Name(tx, e.Author), e.Recv})
+				v.Receipts[of] = r
+			}
+			continue
+		case e.Kind == care.Cease && slices.Contains(v.Causes, e.ID):
+			v.ReviewBy = earlier(v.ReviewBy, reviewBy(e))
+		}
+		v.Entries = append(v.Entries, e.AppendJSON(nil))
+	}
+	return v, nil
+}
+
+// reviewBy returns the date by which a stop by the practice is looked at again.
+func reviewBy(e *care.Entry) civil.Date {
+	var text string
+	_ = json.Unmarshal([]byte(e.Answer("review_by")), &text)
+	d, _ := civil.ParseDate(text)
+	return d
+}
+
+func earlier(a *civil.Date, b civil.Date) *civil.Date {
+	if b.IsZero() || a != nil && !b.Before(*a) {
+		return a
+	}
+	return &b
+}
+
+// phonesOf returns how many of a family's devices have never read the log with an
+// app that can show a decision, and since when the state is incomplete: the log
+// was put back from a backup, and a device has not been heard from since, so a
+// decision may be on it alone.
+func phonesOf(tx *store.Tx, f care.FamilyID) (old int, since *time.Time, err error) {
+	restored, err := tx.Restored()
+	if err != nil {
+		return 0, nil, err
+	}
+	devices, err := tx.Devices(f)
+	for _, d := range devices {
+		if d.Revoked {
+			continue
+		}
+		if d.Schema < wearSchema && !d.LastSeen.IsZero() {
+			old++
+		}
+		if !restored.IsZero() && d.Created.Before(restored) && d.LastSeen.Before(restored) {
+			since = &restored
+		}
+	}
+	return old, since, err
+}
+
+// wearSchema is the version of the log that brought what the practice says.
+const wearSchema = 3

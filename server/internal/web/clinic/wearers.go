@@ -1,0 +1,195 @@
+package clinic
+
+import (
+	"cmp"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"slices"
+	"time"
+)
+
+type wearerPage struct {
+	Wearers []wearerRow `json:"wearers"`
+	Page    int         `json:"page"`
+	Pages   int         `json:"pages"`
+	Total   int         `json:"total"`
+}
+
+type wearerRow struct {
+	ID         care.WearerID `json:"id"`
+	Name       string        `json:"name"`
+	Code       string        `json:"code"`
+	Age        int           `json:"age"`
+	Family     care.FamilyID `json:"family"`
+	FamilyName string        `json:"family_name"`
+	FirstNight civil.Date    `json:"first_night"`
+	LastHeard  civil.Date    `json:"last_heard"`
+	Strip      string        `json:"strip"` // the last 28 nights, as review.StripOf writes them
+	Wear       string        `json:"wear"`  // the more careful state of both eyes tonight: none, rest or stop
+	Worn       int           `json:"worn"`
+	Answered   int           `json:"answered"`
+	NextRecall civil.Date    `json:"next_recall"`
+	Overdue    bool          `json:"overdue"`
+	Stopped    bool          `json:"stopped"` // by agreement, as of today
+	Alert      string        `json:"alert"`
+
+	silent bool // by the practice's limits
+}
+
+const wearersPerPage = 50
+
+// wearers lists one page. What only names decide is found without opening any
+// file; only the page's own rows are then filled in.
+func (c *call) wearers() error {
+	page := wearerPage{Wearers: []wearerRow{}}
+	reply := func(tx *store.Tx, lines []listLine, fill func(*listLine) error) error {
+		page.Total = len(lines)
+		lines, page.Page, page.Pages = pageOf(lines, c.QueryInt("page", 1), wearersPerPage)
+		for i := range lines {
+			if err := fill(&lines[i]); err != nil {
+				return err
+			}
+			page.Wearers = append(page.Wearers, lines[i].detail.row)
+		}
+		return nil
+	}
+	q, filter, by := queryOf(c.Query("q")), c.Query("filter"), c.Query("sort")
+	var err error
+	if filter == "" && (by == "" || by == "name" || by == "family" || by == "code") {
+		err = c.View(func(tx *store.Tx) error {
+			day, loc, err := practiceDayOf(tx)
+			if err != nil {
+				return err
+			}
+			lines, err := c.lists.heads(tx, q)
+			if err != nil {
+				return err
+			}
+			sortLines(lines, by)
+			return reply(tx, lines, func(l *listLine) error {
+				*l, err = c.lists.whole(tx, l.wearer.ID, day, loc)
+				return err
+			})
+		})
+	} else {
+		err = c.onLists(func(tx *store.Tx, day practiceDay, lines []listLine) error {
+			lines = slices.DeleteFunc(lines, func(l listLine) bool {
+				return !l.found(q) || !keep(&l.detail.row, filter, day.today)
+			})
+			sortLines(lines, by)
+			return reply(tx, lines, func(*listLine) error { return nil })
+		})
+	}
+	if err != nil {
+		return err
+	}
+	return c.Reply(page)
+}
+
+// sortLines sorts by a column; equal rows stand by name, then code, then id, so
+// that a page holds the same rows each time.
+func sortLines(lines []listLine, by string) {
+	slices.SortFunc(lines, func(a, b listLine) int {
+		return cmp.Or(column(&a, &b, by), cmp.Compare(a.name, b.name), cmp.Compare(a.wearer.Code, b.wearer.Code), cmp.Compare(a.wearer.ID, b.wearer.ID))
+	})
+}
+
+// column compares two rows by the column asked for. Whoever has not started or
+// has no recall comes last, since nothing is to be done about them.
+func column(a, b *listLine, by string) int {
+	switch by {
+	case "family":
+		return cmp.Compare(a.last, b.last)
+	case "code":
+		return cmp.Compare(a.wearer.Code, b.wearer.Code)
+	case "heard":
+		x, y := &a.detail.row, &b.detail.row
+		return cmp.Or(last(x.FirstNight.IsZero(), y.FirstNight.IsZero()), x.LastHeard.Compare(y.LastHeard))
+	case "recall":
+		x, y := &a.detail.row, &b.detail.row
+		return cmp.Or(last(x.NextRecall.IsZero(), y.NextRecall.IsZero()), x.NextRecall.Compare(y.NextRecall))
+	case "worn":
+		x, y := &a.detail.row, &b.detail.row
+		return cmp.Or(last(x.FirstNight.IsZero(), y.FirstNight.IsZero()), cmp.Compare(x.Worn*max(1, y.Answered), y.Worn*max(1, x.Answered)))
+	}
+	return 0
+}
+
+func last(a, b bool) int { return count(a) - count(b) }
+
+// newNights is for how long a wearer counts as new, in nights: the adaptation
+// visits of the usual plan fall within it.
+const newNights = 28
+
+func keep(r *wearerRow, filter string, today civil.Date) bool {
+	switch filter {
+	case "alert":
+		return r.Alert != ""
+	case "overdue":
+		return r.Overdue
+	case "silent":
+		return !r.Stopped && r.silent
+	case "new":
+		return !r.Stopped && !r.FirstNight.IsZero() && today.DaysSince(r.FirstNight) <= newNights
+	case "stopped":
+		return r.Stopped
+	}
+	return true
+}
+
+// rowNights is how many nights back a row of the list of wearers counts.
+const rowNights = 28
+
+// rowOf makes one row of the list of wearers.
+func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (wearerRow, error) {
+	w := f.Wearer
+	r := wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}
+	if fam, err := tx.Family(w.Family); err == nil {
+		r.FamilyName = fam.Name
+	}
+	if b, err := civil.ParseDate(w.Birth); err == nil {
+		r.Age = years(b, today)
+	}
+	if p := f.Plan(); p != nil {
+		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
+	}
+	var wear review.Share
+	r.Strip, wear = review.StripOf(w.ID, f.Nights, f.Plans, today, rowNights)
+	r.Worn, r.Answered = wear.Done, wear.Answered()
+	r.Wear = "none"
+	if stand := care.WearOf(tx.WearFacts(w.ID), today, false, nil); stand.Worst() >= care.Rest {
+		r.Wear = stand.Worst().String()
+	}
+	if open := f.Open(); len(open) > 0 && !r.Stopped {
+		next := open[0]
+		r.NextRecall, r.Overdue = next.Due, next.Due.Before(today) && next.State != "booked"
+		if next.State == "booked" {
+			r.NextRecall = next.Date
+		}
+	}
+	var err error
+	if r.LastHeard, err = lastHeard(tx, w.ID, today, loc); err != nil {
+		return r, err
+	}
+	r.Alert, err = topAlert(tx, w.ID)
+	return r, err
+}
+
+func count(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// years returns the whole years from birth to a date.
+func years(birth, on civil.Date) int {
+	y := on.Year - birth.Year
+	if birth.AddMonths(12 * y).After(on) {
+		y--
+	}
+	return y
+}

@@ -1,0 +1,93 @@
+package family
+
+import (
+	"time"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+)
+
+// A second device is invited while both are in the same hands.
+const (
+	secondDeviceLife = 15 * time.Minute
+	invitesAnHour    = 5 // of one person
+)
+
+type deviceList struct {
+	Devices []ownDevice `json:"devices"`
+}
+
+type ownDevice struct {
+	ID       care.DeviceID `json:"id"`
+	Name     string        `json:"name"`
+	Person   care.PersonID `json:"person"`
+	Created  time.Time     `json:"created"`
+	LastSeen time.Time     `json:"last_seen"`
+	This     bool          `json:"this"`
+	MayDrop  bool          `json:"may_drop"`
+}
+
+func (c *call) devices() error {
+	out := deviceList{[]ownDevice{}}
+	err := c.View(func(tx *store.Tx) error {
+		all, err := tx.Devices(c.Caller.Person.Family)
+		for _, d := range all {
+			if !d.Revoked {
+				out.Devices = append(out.Devices, ownDevice{d.ID, d.Name, d.Person, d.Created, d.LastSeen, d.ID == c.Caller.Device.ID, c.mayDrop(d)})
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(out)
+}
+
+// mayDrop reports whether the caller may revoke a device of the family.
+func (c *call) mayDrop(d care.Device) bool {
+	return d.Family == c.Caller.Person.Family && (c.Caller.Person.Role == care.Parent || d.Person == c.Caller.Person.ID)
+}
+
+func (c *call) dropDevice() error {
+	err := c.Update(func(tx *store.Tx) error {
+		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		if err != nil || d.Family != c.Caller.Person.Family {
+			return care.Errorf(care.NotFound, "no-such-device", "your family has no such device")
+		}
+		if !c.mayDrop(d) {
+			return care.Errorf(care.Forbidden, "not-allowed", "you may revoke your own devices; a parent may revoke any")
+		}
+		if err := tx.Note(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+			return err
+		}
+		return record.Revoke(tx, d)
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+// inviteDevice makes a code for one more device of the caller.
+func (c *call) inviteDevice() error {
+	me := c.Caller.Person.ID
+	if !c.room.invites.Allow(string(me), c.Srv.Now()) {
+		return care.Errorf(care.TooMany, "too-many-invitations", "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
+	}
+	code := access.NewCode()
+	inv := store.Invitation{ID: access.NewID(), Person: me, By: me}
+	err := c.Update(func(tx *store.Tx) error {
+		inv.Created, inv.Expires = tx.Now, tx.Now.Add(secondDeviceLife)
+		if err := tx.Invite(code, inv); err != nil {
+			return err
+		}
+		return tx.Note(me, "invited own device", string(me))
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(record.Invited(c.Srv.BaseURL, code, inv))
+}

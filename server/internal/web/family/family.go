@@ -1,0 +1,44 @@
+// Package family is the interface of the family's app: joining, the family as a
+// device may see it, sync, devices, and what it chooses about reminders.
+package family
+
+import (
+	"time"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/quota"
+	"nightkeep/server/internal/web/record"
+	"nightkeep/server/internal/web/transport"
+)
+
+// joinsOfFamily is how many new devices a family may have: our choice, far more
+// than anybody buys.
+var joinsOfFamily = quota.Limit{Most: 20, Per: 24 * time.Hour}
+
+// room is what this room remembers between requests.
+type room struct {
+	invites *transport.Limiter // codes for a further device, by person
+	joins   *quota.Book
+}
+
+type call struct {
+	*transport.Call
+	room *room
+}
+
+// Routes returns the routes of this room.
+func Routes() []transport.Route {
+	r := &room{transport.NewLimiter(invitesAnHour, time.Hour), quota.NewBook(joinsOfFamily)}
+	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
+	return []transport.Route{
+		t.Post("/api/join", access.Anyone, "Use an invitation up and get this device's credential as a cookie.", joinRequest{}, joinReply{}, (*call).join),
+		t.Get("/api/family", access.FamilyOnly, "The family as this device may see it.", familyView{}, (*call).family),
+		t.Post(transport.SyncPath, access.FamilyOnly, "Send entries, get verdicts and the changes since a cursor.", intake.Request{}, intake.Reply{}, (*call).sync),
+		t.Post("/api/reminders", access.FamilyOnly, "Choose who is reminded first and what a locked phone shows.", remindersRequest{}, transport.Done{}, (*call).saveReminders),
+		t.Get("/api/devices", access.FamilyOnly, "The family's devices and when each was last heard of.", deviceList{}, (*call).devices),
+		t.Delete("/api/devices/:id", access.FamilyOnly, "Revoke a device: a parent any of the family, a teen their own.", transport.Done{}, (*call).dropDevice),
+		t.Post("/api/devices/again", access.FamilyOnly, "A new device for a browser whose log was cleared and whose cookie was not; its credential comes as a cookie.", nil, joinReply{}, (*call).renewDevice),
+		t.Post("/api/devices/invitation", access.FamilyOnly, "A code for a second device of the same person, good for 15 minutes.", nil, record.Invitation{}, (*call).inviteDevice),
+	}
+}

@@ -1,0 +1,90 @@
+package family
+
+import (
+	"slices"
+	"strings"
+	"unicode/utf8"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/transport"
+)
+
+type joinRequest struct {
+	Code       string `json:"code"`
+	DeviceName string `json:"device_name"`
+	Consent    string `json:"consent"` // version of the consent text the person agreed to
+}
+
+type joinReply struct {
+	Device care.DeviceID `json:"device"`
+	Person care.PersonID `json:"person"`
+	Family care.FamilyID `json:"family"`
+}
+
+// join uses an invitation up. Tries are limited per address.
+func (c *call) join() error {
+	var req joinRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := c.LimitTries(); err != nil {
+		return err
+	}
+	name := strings.TrimSpace(req.DeviceName)
+	if name == "" || utf8.RuneCountInString(name) > 60 {
+		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters")
+	}
+	if req.Consent != consentVersion {
+		return care.Refuse("bad-consent", "consent", "want the version of the consent text that the person agreed to, which is now %s", consentVersion)
+	}
+	token := access.NewToken()
+	var reply joinReply
+	err := c.Update(func(tx *store.Tx) error {
+		inv, err := tx.Redeem(access.ReadCode(req.Code))
+		if err != nil {
+			return err
+		}
+		p, err := tx.Person(inv.Person)
+		if err != nil || p.Gone || p.Role.Staff() {
+			return store.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
+		}
+		if err := c.roomForDevice(tx, p.Family); err != nil {
+			return err
+		}
+		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
+		reply = joinReply{d.ID, p.ID, p.Family}
+		if err := tx.AddDevice(d); err != nil {
+			return err
+		}
+		if err := tx.Note(p.ID, "joined", string(d.ID)); err != nil {
+			return err
+		}
+		if err := tx.PutConsent(store.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
+			return err
+		}
+		return tx.AddCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
+	})
+	if err != nil {
+		return err
+	}
+	c.SetToken(transport.FamilyCookie, token, c.Srv.Now().AddDate(0, 0, 400))
+	return c.Reply(reply)
+}
+
+// maxDevices is how many devices of a family are in use at most.
+const maxDevices = 30
+
+// roomForDevice refuses a device beyond those a family may have, and a crowd of
+// new ones in a day. The code stays good.
+func (c *call) roomForDevice(tx *store.Tx, f care.FamilyID) error {
+	devices, err := tx.Devices(f)
+	if err != nil {
+		return err
+	}
+	if n := len(slices.DeleteFunc(devices, func(d care.Device) bool { return d.Revoked })); n >= maxDevices {
+		return care.Errorf(care.Conflict, "too-many-devices", "your family has %d devices in use; take one out of use first", n)
+	}
+	return c.TakeQuota(c.room.joins, string(f))
+}

@@ -1,0 +1,153 @@
+package family
+
+import (
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/schedule"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"nightkeep/server/internal/web/transport"
+)
+
+// familyView is what a device may see of its own family, and keeps for use
+// without a network.
+type familyView struct {
+	Now      time.Time     `json:"now"`
+	Device   care.DeviceID `json:"device"`
+	Heard    bool          `json:"heard"` // whether this device has ever synced: a phone without a log of it has lost one
+	Person   personView    `json:"person"`
+	Family   familyHead    `json:"family"`
+	People   []personView  `json:"people"`
+	Wearers  []wearerView  `json:"wearers"`
+	Contacts care.Contacts `json:"contacts"`
+	Vapid    string        `json:"vapid"`
+	Consent  consent       `json:"consent"`
+	// RuleSettings are the limits the practice has set for rules about the
+	// record, which the phone evaluates too.
+	RuleSettings map[string]int `json:"rule_settings"`
+}
+
+type familyHead struct {
+	ID   care.FamilyID `json:"id"`
+	Name string        `json:"name"`
+	Zone string        `json:"zone"`
+}
+
+type personView struct {
+	ID     care.PersonID `json:"id"`
+	Name   string        `json:"name"`
+	Role   care.Role     `json:"role"`
+	Wearer care.WearerID `json:"wearer,omitempty"`
+}
+
+type wearerView struct {
+	ID   care.WearerID  `json:"id"`
+	Name string         `json:"name"`
+	Plan *schedule.Plan `json:"plan"` // null until the practitioner has made one
+	// Reminders is what the family chose; empty fields follow the plan.
+	Reminders schedule.Choices `json:"reminders"`
+	// Outlook is what the effect model expects; null when the refraction before
+	// treatment is not known.
+	Outlook *review.Outlook `json:"outlook"`
+	// Visits still to come or missed, by date; no clinical findings.
+	Recalls []schedule.Recall `json:"recalls"`
+}
+
+// consentVersion is the version of the consent text that the app shows on
+// joining, CONSENT in pwa/app/views/join.js. Nobody joins without it.
+const consentVersion = "1"
+
+type consent struct {
+	Version string `json:"version"`
+}
+
+func (c *call) family() error {
+	var v familyView
+	err := c.View(func(tx *store.Tx) error {
+		var err error
+		v, err = c.viewFamily(tx)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	// A browser keeps a cookie for at most 400 days: it is renewed on use, so
+	// that a phone in use is never signed out.
+	c.SetToken(transport.FamilyCookie, c.HeldToken(transport.FamilyCookie), c.Srv.Now().AddDate(0, 0, 400))
+	return c.Reply(v)
+}
+
+func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
+	who := c.Caller.Person
+	id := who.Family
+	f, err := tx.Family(id)
+	if err != nil {
+		return familyView{}, err
+	}
+	v := familyView{
+		Now: tx.Now, Device: c.Caller.Device.ID, Heard: heard(tx, id, c.Caller.Device.ID, c.Caller.Device.Schema), Person: personView{who.ID, who.Name, who.Role, who.Wearer},
+		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
+		Vapid: c.Srv.Push.PublicKey(), Consent: consent{consentVersion},
+	}
+	practice, err := tx.Practice()
+	if err != nil {
+		return v, err
+	}
+	v.Contacts = practice.Contacts
+	if err := tx.Setting("rule_settings", &v.RuleSettings); err != nil {
+		return v, err
+	}
+	people, err := tx.People(id)
+	if err != nil {
+		return v, err
+	}
+	for _, p := range people {
+		if !p.Gone {
+			v.People = append(v.People, viewPerson(p))
+		}
+	}
+	wearers, err := tx.Wearers(id)
+	if err != nil {
+		return v, err
+	}
+	slices.SortFunc(wearers, func(a, b care.Wearer) int { return strings.Compare(a.Code, b.Code) })
+	for _, w := range wearers {
+		wv, err := viewWearer(tx, w)
+		if err != nil {
+			return v, err
+		}
+		v.Wearers = append(v.Wearers, wv)
+	}
+	return v, nil
+}
+
+func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Role, p.Wearer} }
+
+// recallsAhead is how many visits to come a family is shown.
+const recallsAhead = 3
+
+func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
+	v := wearerView{ID: w.ID, Name: w.Name, Reminders: w.Reminders, Recalls: []schedule.Recall{}}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return v, err
+	}
+	f, err := record.OpenFile(tx, w, today.AddDays(-400), today)
+	if err != nil || f.Plan() == nil {
+		return v, err
+	}
+	v.Plan = &f.Plan().Plan
+	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits})
+	chased := review.OpenRecalls(f.Recalls, f.Visits, today)
+	for _, r := range f.Open() {
+		past := r.State == "overdue" || r.State == "missed"
+		if (!past || slices.Contains(chased, r)) && len(v.Recalls) < recallsAhead {
+			v.Recalls = append(v.Recalls, r)
+		}
+	}
+	return v, nil
+}

@@ -1,0 +1,81 @@
+package practice
+
+import (
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"time"
+)
+
+type clinicMe struct {
+	Person   staffView        `json:"person"`
+	Practice practiceHead     `json:"practice"`
+	Today    civil.Date       `json:"today"`
+	Now      time.Time        `json:"now"`
+	VapidKey string           `json:"vapid_key"`
+	Push     bool             `json:"push"`
+	OnDuty   []string         `json:"on_duty"`
+	Staff    []staffView      `json:"staff"`
+	Outcomes []review.Outcome `json:"outcomes"`
+}
+
+type staffView struct {
+	ID   care.PersonID `json:"id"`
+	Name string        `json:"name"`
+	Role care.Role     `json:"role"`
+}
+
+type practiceHead struct {
+	Name  string `json:"name"`
+	Phone string `json:"phone"`
+	Zone  string `json:"zone"`
+}
+
+func (c *call) clinicMe() error {
+	var me clinicMe
+	err := c.View(func(tx *store.Tx) error {
+		p, err := tx.Practice()
+		if err != nil {
+			return err
+		}
+		today, _, err := record.Today(tx)
+		if err != nil {
+			return err
+		}
+		_, noPush := tx.Subscription(c.Caller.Device.ID)
+		who := c.Caller.Person
+		me = clinicMe{
+			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, p.Zone},
+			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
+			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(),
+		}
+		staff, err := tx.Staff()
+		for _, s := range staff {
+			if !s.Gone && s.Role != care.Administrator {
+				me.Staff = append(me.Staff, staffView{s.ID, s.Name, s.Role})
+			}
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(me)
+}
+
+// onDuty returns the names of those on duty now.
+func onDuty(tx *store.Tx) []string {
+	out := []string{}
+	r, err := tx.EscalationRules()
+	if err != nil {
+		return out
+	}
+	on, _ := escalate.OnDuty(r.Rota, tx.Now)
+	if n := record.Name(tx, on); n != "" {
+		out = append(out, n)
+	}
+	return out
+}

@@ -1,0 +1,332 @@
+package practice
+
+import (
+	"encoding/base64"
+	"encoding/json"
+	"net/url"
+	"strings"
+	"time"
+	"unicode/utf8"
+
+	"github.com/go-webauthn/webauthn/protocol"
+	"github.com/go-webauthn/webauthn/webauthn"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/transport"
+)
+
+// relyingParty is this site to an authenticator: its host name and address.
+func (c *call) relyingParty() (*webauthn.WebAuthn, error) {
+	u, err := url.Parse(c.Srv.BaseURL)
+	if err != nil {
+		return nil, err
+	}
+	w, err := webauthn.New(&webauthn.Config{
+		RPID: u.Hostname(), RPDisplayName: "Nightkeep clinic", RPOrigins: []string{u.Scheme + "://" + u.Host},
+		AuthenticatorSelection: protocol.AuthenticatorSelection{
+			ResidentKey: protocol.ResidentKeyRequirementRequired, UserVerification: protocol.VerificationRequired,
+		},
+	})
+	if err != nil {
+		return nil, &care.Error{Kind: care.Unavailable, Code: "no-passkeys", Text: "passkeys need the server to be opened by a host name over https, or as localhost; set base-url", Err: err}
+	}
+	return w, nil
+}
+
+// holder is a member of staff as the library sees them. The user handle is the
+// person's opaque id.
+type holder struct {
+	person care.Person
+	keys   []store.Passkey
+	creds  []webauthn.Credential
+}
+
+func (h *holder) WebAuthnID() []byte                         { return []byte(h.person.ID) }
+func (h *holder) WebAuthnName() string                       { return h.person.Name }
+func (h *holder) WebAuthnDisplayName() string                { return h.person.Name }
+func (h *holder) WebAuthnCredentials() []webauthn.Credential { return h.creds }
+
+func loadHolder(tx *store.Tx, id care.PersonID) (*holder, error) {
+	p, err := tx.Person(id)
+	if err != nil {
+		return nil, err
+	}
+	if !p.Role.Staff() || p.Gone {
+		return nil, care.Errorf(care.NotFound, "not-found", "there is no such member of staff")
+	}
+	h := &holder{person: p}
+	if h.keys, err = tx.Passkeys(id); err != nil {
+		return nil, err
+	}
+	for _, k := range h.keys {
+		var c webauthn.Credential
+		if err := json.Unmarshal(k.Credential, &c); err != nil {
+			return nil, err
+		}
+		h.creds = append(h.creds, c)
+	}
+	return h, nil
+}
+
+// mayRegister refuses a new passkey in a session that proved too little: it
+// takes a fresh one-time link or a fresh proof with another passkey.
+func (c *call) mayRegister() error {
+	if s := c.Caller.Session; s.Linked && c.Srv.Now().Sub(s.Created) < linkedLife {
+		return nil
+	}
+	return c.Rechecked()
+}
+
+func (c *call) newPasskey() error {
+	if err := c.mayRegister(); err != nil {
+		return err
+	}
+	rp, err := c.relyingParty()
+	if err != nil {
+		return err
+	}
+	var h *holder
+	err = c.View(func(tx *store.Tx) (err error) { h, err = loadHolder(tx, c.Caller.Person.ID); return err })
+	if err != nil {
+		return err
+	}
+	options, data, err := rp.BeginRegistration(h, webauthn.WithExclusions(webauthn.Credentials(h.creds).CredentialDescriptors()))
+	if err != nil {
+		return err
+	}
+	c.room.ceremonies.put(ceremony{data: *data, person: h.person.ID, network: transport.Counted(c.ClientAddr())}, c.Srv.Now())
+	return c.Reply(options)
+}
+
+type passkeyRequest struct {
+	Name       string          `json:"name"`
+	Credential json.RawMessage `json:"credential"`
+}
+
+func (c *call) storePasskey() error {
+	var req passkeyRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := c.mayRegister(); err != nil {
+		return err
+	}
+	name := strings.TrimSpace(req.Name)
+	if name == "" {
+		name = browserName(c.Get("User-Agent"))
+	}
+	if utf8.RuneCountInString(name) > 60 {
+		return care.Refuse("bad-name", "name", "want a name for the passkey of at most 60 characters")
+	}
+	parsed, err := protocol.ParseCredentialCreationResponseBytes(req.Credential)
+	if err != nil {
+		return badPasskey(err)
+	}
+	open, ok := c.room.ceremonies.take(parsed.Response.CollectedClientData.Challenge, c.Srv.Now())
+	if !ok || open.person != c.Caller.Person.ID {
+		return badPasskey(nil)
+	}
+	rp, err := c.relyingParty()
+	if err != nil {
+		return err
+	}
+	made, err := rp.CreateCredential(&holder{person: c.Caller.Person.Named()}, open.data, parsed)
+	if err != nil {
+		return badPasskey(err)
+	}
+	raw, err := json.Marshal(made)
+	if err != nil {
+		return err
+	}
+	key := store.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.Caller.Person.ID, Name: name, Credential: raw}
+	err = c.Update(func(tx *store.Tx) error {
+		key.Created = tx.Now
+		if err := tx.PutPasskey(key); err != nil {
+			return err
+		}
+		return tx.Note(key.Person, "added passkey", "")
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+// badPasskey is the one answer to a passkey that does not fit, whatever the
+// reason.
+func badPasskey(err error) error {
+	return &care.Error{Kind: care.Invalid, Code: "bad-passkey", Field: "credential", Text: "this passkey was not accepted; try again, or ask for a one-time link", Err: err}
+}
+
+func (c *call) challenge() error {
+	if err := c.LimitUnknown(); err != nil {
+		return err
+	}
+	rp, err := c.relyingParty()
+	if err != nil {
+		return err
+	}
+	options, data, err := rp.BeginDiscoverableLogin(webauthn.WithUserVerification(protocol.VerificationRequired))
+	if err != nil {
+		return err
+	}
+	options.Response.AllowedCredentials = c.ownKeys()
+	c.room.ceremonies.put(ceremony{data: *data, network: transport.Counted(c.ClientAddr())}, c.Srv.Now())
+	return c.Reply(options)
+}
+
+// ownKeys returns the passkeys of whoever is signed in here and awake, so that
+// a browser that holds a colleague's too asks for the right one. Nobody else is
+// told of any passkey.
+func (c *call) ownKeys() (out []protocol.CredentialDescriptor) {
+	_ = c.View(func(tx *store.Tx) error {
+		caller, err := tx.CallerOf(c.HeldToken(transport.StaffCookie), false)
+		if err != nil || !caller.Person.Role.Staff() || c.Srv.Now().Sub(caller.Session.Seen) > transport.SessionIdle {
+			return err
+		}
+		h, err := loadHolder(tx, caller.Person.ID)
+		if err == nil {
+			out = webauthn.Credentials(h.creds).CredentialDescriptors()
+		}
+		return err
+	})
+	return out
+}
+
+// prove checks an assertion and notes that the passkey was used.
+func (c *call) prove(tx *store.Tx, raw json.RawMessage) (care.Person, error) {
+	parsed, err := protocol.ParseCredentialRequestResponseBytes(raw)
+	if err != nil {
+		return care.Person{}, badPasskey(err)
+	}
+	open, ok := c.room.ceremonies.take(parsed.Response.CollectedClientData.Challenge, c.Srv.Now())
+	if !ok || open.person != "" {
+		return care.Person{}, badPasskey(nil)
+	}
+	rp, err := c.relyingParty()
+	if err != nil {
+		return care.Person{}, err
+	}
+	var h *holder
+	used, err := rp.ValidateDiscoverableLogin(func(_, handle []byte) (webauthn.User, error) {
+		h, err = loadHolder(tx, care.PersonID(handle))
+		return h, err
+	}, open.data, parsed)
+	if err != nil {
+		return care.Person{}, badPasskey(err)
+	}
+	if used.Authenticator.CloneWarning {
+		return care.Person{}, badPasskey(nil) // the counter went back: a copy is about
+	}
+	return h.person, h.noteUse(tx, used)
+}
+
+func (h *holder) noteUse(tx *store.Tx, used *webauthn.Credential) error {
+	id := base64.RawURLEncoding.EncodeToString(used.ID)
+	for _, k := range h.keys {
+		if k.ID != id {
+			continue
+		}
+		raw, err := json.Marshal(used)
+		if err != nil {
+			return err
+		}
+		k.Credential, k.LastUsed = raw, tx.Now
+		return tx.PutPasskey(k)
+	}
+	return badPasskey(nil)
+}
+
+type assertion struct {
+	Credential json.RawMessage `json:"credential"`
+}
+
+func (c *call) passkeySignIn() error {
+	var req assertion
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := c.LimitUnknown(); err != nil {
+		return err
+	}
+	var token string
+	err := c.Update(func(tx *store.Tx) error {
+		p, err := c.prove(tx, req.Credential)
+		if err != nil {
+			return err
+		}
+		token, err = c.startSession(tx, p, "signed in by passkey", store.Credential{Rechecked: tx.Now})
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	c.giveSession(token)
+	return c.Done()
+}
+
+// recheck proves again, in a session, that its person is there.
+func (c *call) recheck() error {
+	var req assertion
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	err := c.Update(func(tx *store.Tx) error {
+		p, err := c.prove(tx, req.Credential)
+		if err != nil {
+			return err
+		}
+		if p.ID != c.Caller.Person.ID {
+			return badPasskey(nil)
+		}
+		return tx.ChangeCredential(c.Token, func(s *store.Credential) { s.Rechecked, s.Seen = tx.Now, tx.Now })
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+type passkeyList struct {
+	Passkeys []passkeyView `json:"passkeys"`
+}
+
+type passkeyView struct {
+	ID       string    `json:"id"`
+	Name     string    `json:"name"`
+	Created  time.Time `json:"created"`
+	LastUsed time.Time `json:"last_used,omitzero"`
+}
+
+func (c *call) passkeys() error {
+	out := passkeyList{[]passkeyView{}}
+	err := c.View(func(tx *store.Tx) error {
+		all, err := tx.Passkeys(c.Caller.Person.ID)
+		for _, k := range all {
+			out.Passkeys = append(out.Passkeys, passkeyView{k.ID, k.Name, k.Created, k.LastUsed})
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return c.Reply(out)
+}
+
+func (c *call) deletePasskey() error {
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
+	me := c.Caller.Person.ID
+	err := c.Update(func(tx *store.Tx) error {
+		if err := tx.DeletePasskey(me, c.Params("id")); err != nil {
+			return err
+		}
+		return tx.Note(me, "removed passkey", "")
+	})
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}

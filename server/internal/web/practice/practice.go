@@ -1,0 +1,55 @@
+// Package practice is the interface of the practice itself: who is signed in and
+// how, its staff, its settings, what it keeps and for how long, who did what.
+package practice
+
+import (
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/retention"
+	"nightkeep/server/internal/web/transport"
+)
+
+// room is what this room remembers between requests.
+type room struct {
+	ceremonies ceremonies
+}
+
+type call struct {
+	*transport.Call
+	room *room
+}
+
+// Routes returns the routes of this room.
+func Routes() []transport.Route {
+	r := &room{}
+	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
+	return []transport.Route{
+		t.Get("/api/clinic/me", access.AnyStaff, "Who is signed in, and what the console needs.", clinicMe{}, (*call).clinicMe),
+		t.Post("/api/clinic/sign-in", access.Anyone, "Use a one-time sign-in link up.", signInRequest{}, transport.Done{}, (*call).signIn),
+		t.Post("/api/clinic/passkey/challenge", access.Anyone, "A challenge for a passkey, to sign in or to confirm.", nil, map[string]any{}, (*call).challenge),
+		t.Post("/api/clinic/passkey/sign-in", access.Anyone, "Sign in with a passkey.", assertion{}, transport.Done{}, (*call).passkeySignIn),
+		t.Post("/api/clinic/passkey/confirm", access.AnyStaff, "Confirm with the passkey, before what cannot be undone or leaves the building.", assertion{}, transport.Done{}, (*call).recheck),
+		t.Post("/api/clinic/passkey/new", access.AnyStaff, "A challenge for making a passkey.", nil, map[string]any{}, (*call).newPasskey),
+		t.Post("/api/clinic/passkeys", access.AnyStaff, "Store the passkey made.", passkeyRequest{}, transport.Done{}, (*call).storePasskey),
+		t.Get("/api/clinic/passkeys", access.AnyStaff, "One's own passkeys.", passkeyList{}, (*call).passkeys),
+		t.Delete("/api/clinic/passkeys/:id", access.AnyStaff, "Forget one of one's own passkeys. Needs a confirmation.", transport.Done{}, (*call).deletePasskey),
+
+		t.Get("/api/clinic/sessions", access.AnyStaff, "One's own sessions.", sessionList{}, (*call).sessions),
+		t.Delete("/api/clinic/sessions/:id", access.AnyStaff, "End one of one's own sessions.", transport.Done{}, (*call).endSession),
+		t.Post("/api/clinic/sign-out", access.AnyStaff, "End this browser's session.", nil, transport.Done{}, (*call).signOut),
+		t.Post("/api/clinic/sign-out-everywhere", access.AnyStaff, "End every session of one's own.", nil, transport.Done{}, (*call).signOutEverywhere),
+
+		t.Get("/api/clinic/staff", access.AdminOnly, "Everybody of the practice.", staffList{}, (*call).staff),
+		t.Post("/api/clinic/staff", access.AdminOnly, "A new member of staff, with a one-time link. Needs a confirmation.", newStaff{}, staffLink{}, (*call).addStaff),
+		t.Put("/api/clinic/staff/:id", access.AdminOnly, "Correct a name or mail address, or give another role. Needs a confirmation.", newStaff{}, transport.Done{}, (*call).changeStaff),
+		t.Post("/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff),
+		t.Delete("/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", transport.Done{}, (*call).dropStaff),
+
+		t.Get("/api/clinic/settings", access.AnyStaff, "What the practice has set, what is not set yet, and when nobody is on duty over 28 days.", settingsReply{}, (*call).settings),
+		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing.", settings{}, settingsReply{}, (*call).saveSettings),
+		t.Get("/api/clinic/retention", access.AdminOnly, "How long records are kept, and whose time is over, by id. Nothing is erased by itself.", retentionReply{}, (*call).retention),
+		t.Put("/api/clinic/retention", access.AdminOnly, "Set how long records are kept. Needs a confirmation.", retention.Rule{}, retentionReply{}, (*call).setRetention),
+		t.Delete("/api/clinic/audit", access.AdminOnly, "Cut the lines whose time of keeping is over off the audit log; an anchor stays. Needs a confirmation.", retentionReply{}, (*call).cutAudit),
+		t.Delete("/api/clinic/held", access.AdminOnly, "Forget the entries of a newer app, kept unread, whose time of keeping is over. Needs a confirmation.", retentionReply{}, (*call).forgetHeld),
+		t.Get("/api/clinic/audit", access.AdminOnly, "The audit log, newest first.", auditPage{}, (*call).audit),
+	}
+}

@@ -1,0 +1,39 @@
+package record
+
+import (
+	"net/mail"
+	"strings"
+	"unicode/utf8"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/phone"
+	"nightkeep/server/internal/store"
+)
+
+// Trimmed trims a field of a form and wants 1 to 80 characters in it.
+func Trimmed(s *string, field string) error {
+	*s = strings.TrimSpace(*s)
+	if n := utf8.RuneCountInString(*s); n < 1 || n > 80 {
+		return care.Refuse("bad-field", field, "want 1 to 80 characters")
+	}
+	return nil
+}
+
+// Dialled returns a number in the form in which it is kept and dialled; the one
+// that stands already, and none, are taken as they are.
+func Dialled(tx *store.Tx, field, number, have string) (string, error) {
+	if number = strings.TrimSpace(number); number == "" || number == have {
+		return number, nil
+	}
+	p, err := tx.Practice()
+	if err != nil {
+		return "", err
+	}
+	return phone.Check(field, number, p.Country)
+}
+
+// PlainMail reports whether s is an address alone, as a mail server takes it.
+func PlainMail(s string) bool {
+	a, err := mail.ParseAddress(s)
+	return err == nil && a.Address == s && len(s) <= 254
+}

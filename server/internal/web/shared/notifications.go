@@ -1,0 +1,63 @@
+package shared
+
+import (
+	"cmp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+func (c *call) subscribe() error {
+	var sub store.Subscription
+	if err := c.Read(&sub); err != nil {
+		return err
+	}
+	if err := c.Srv.Push.CheckEndpoint(sub.Endpoint); err != nil {
+		return &care.Error{Kind: care.Invalid, Code: "bad-endpoint", Field: "endpoint", Text: err.Error()}
+	}
+	if sub.P256dh == "" || sub.Auth == "" || len(sub.P256dh) > 200 || len(sub.Auth) > 100 {
+		return care.Refuse("bad-subscription", "p256dh", "want the keys p256dh and auth of the browser's push subscription")
+	}
+	if err := c.TakeQuota(c.room.subscriptions, string(c.Caller.Device.ID)); err != nil {
+		return err
+	}
+	err := c.Update(func(tx *store.Tx) error { return tx.PutSubscription(c.Caller.Device.ID, sub) })
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+func (c *call) unsubscribe() error {
+	err := c.Update(func(tx *store.Tx) error { return tx.DropSubscription(c.Caller.Device.ID) })
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+func (c *call) pushTest() error {
+	if err := c.TakeQuota(c.room.tests, string(c.Caller.Device.ID)); err != nil {
+		return err
+	}
+	var sub store.Subscription
+	err := c.View(func(tx *store.Tx) (err error) {
+		sub, err = tx.Subscription(c.Caller.Device.ID)
+		return err
+	})
+	if care.KindOf(err) == care.NotFound {
+		return care.Errorf(care.Conflict, "no-subscription", "this device has not allowed notifications yet")
+	}
+	if err != nil {
+		return err
+	}
+	err = c.Srv.Push.Test(sub)
+	if care.KindOf(err) == care.Conflict {
+		drop := c.UpdateShared(func(tx *store.Tx) error { return tx.DropSubscription(c.Caller.Device.ID) })
+		return cmp.Or(drop, err)
+	}
+	if err != nil {
+		return &care.Error{Kind: care.Unavailable, Code: "push-failed", Text: "the push service did not take the test message; try again later", Err: err}
+	}
+	return c.Done()
+}

@@ -1,0 +1,66 @@
+package shared
+
+import (
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+)
+
+// receipt is what a service worker reports of a notification.
+type receipt struct {
+	Tag   string `json:"tag"`
+	Event string `json:"event"` // shown or opened
+}
+
+// receipt stores what a service worker reports of a notification.
+func (c *call) receipt() error {
+	var r receipt
+	if err := c.Read(&r); err != nil {
+		return err
+	}
+	if r.Event != "shown" && r.Event != "opened" || r.Tag == "" || len(r.Tag) > 100 {
+		return care.Refuse("bad-receipt", "event", "want {tag, event} with event shown or opened")
+	}
+	err := c.UpdateShared(func(tx *store.Tx) error { return c.storeReceipt(tx, r) })
+	if err != nil {
+		return err
+	}
+	return c.Done()
+}
+
+// storeReceipt writes a receipt into the alert the notification was about, and
+// that the device still shows messages.
+func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
+	if err := c.heard(tx); err != nil {
+		return err
+	}
+	a, err := tx.Alert(care.AlertID(r.Tag))
+	if care.KindOf(err) == care.NotFound || !c.Caller.Person.Role.Staff() {
+		return nil // a reminder, a canary or a test: nothing waits for it
+	}
+	if err != nil {
+		return err
+	}
+	kind := escalate.Shown
+	if r.Event == "opened" {
+		kind = escalate.Opened
+	}
+	rules, err := tx.EscalationRules()
+	if err != nil {
+		return err
+	}
+	_, err = tx.ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
+	return err
+}
+
+// heard notes that the caller's device has shown a message, the daily one or any
+// other.
+func (c *call) heard(tx *store.Tx) error {
+	d, err := tx.Device(c.Caller.Device.ID)
+	if err != nil || d.Owes.IsZero() {
+		return err
+	}
+	return tx.ChangeDevice(d.ID, func(d *care.Device) { d.Owes = time.Time{} })
+}

@@ -1,0 +1,97 @@
+package transport
+
+import (
+	"net/http"
+	"slices"
+	"time"
+
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
+)
+
+// health is what a machine watches. It names no person and no count that could
+// tell one; what is wrong in words is on the status page.
+type health struct {
+	OK       bool     `json:"ok"`       // nothing fails
+	State    string   `json:"state"`    // well, degraded or fails, see package watch
+	Troubles []string `json:"troubles"` // stable words of what is wrong, the gravest first
+	Store    bool     `json:"store"`    // the disk takes writes
+	Outbox   bool     `json:"outbox"`   // no message has waited too long
+	Tick     bool     `json:"tick"`     // the reminder tick is alive
+	Backup   bool     `json:"backup"`   // the newest is at most two intervals old; not part of ok
+	// Unreadable is how many stored records could not be read and are set aside;
+	// not part of ok, since the rest is served.
+	Unreadable int `json:"unreadable"`
+	// Push says that push services take messages: not none for ten minutes. Not part
+	// of ok: alerts that wait are, by Outbox.
+	Push bool `json:"push"`
+	// ClockStep is by how many seconds the server's clock was set within the last
+	// day; 0 when it was not. Not part of ok.
+	ClockStep float64   `json:"clock_step_seconds"`
+	Now       time.Time `json:"now"`
+	OldestMin float64   `json:"oldest_outbox_minutes"`
+
+	list  []watch.Trouble
+	facts watch.Facts
+}
+
+func (c *Call) health() error {
+	h := c.Srv.look()
+	if !h.OK {
+		c.Status(http.StatusServiceUnavailable)
+	}
+	return c.Reply(h)
+}
+
+// Troubles returns what is wrong with the server, the gravest first.
+func (s *Server) Troubles() []watch.Trouble { return s.look().list }
+
+// look looks how the server is. It writes only while the disk is known to refuse
+// writes, to see whether it still does: otherwise strangers could keep it busy.
+func (s *Server) look() health {
+	var f watch.Facts
+	if s.Facts != nil {
+		f = s.Facts()
+	}
+	now := s.Now()
+	f.Refused, f.RefusesStill = s.db.Refused()
+	if f.RefusesStill {
+		f.RefusesStill = s.db.Write(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) != nil
+	}
+	f.Unreadable, f.File = len(s.db.Unreadable()), s.db.Size()
+	err := s.db.View(func(tx *store.Tx) (err error) {
+		if f.OldestOutbox, err = tx.OldestOutbox(); err != nil {
+			return err
+		}
+		var rota escalate.Rota
+		if err := tx.Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
+			return err
+		}
+		person, _ := escalate.OnDuty(rota, now)
+		there := person != ""
+		f.OnDuty = &there
+		return nil
+	})
+	h := health{Now: now.UTC(), Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
+	if err != nil {
+		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "The data cannot be read. Please look at the server's log."}}, h.list...)
+	}
+	if !f.OldestOutbox.IsZero() {
+		h.OldestMin = max(0, now.Sub(f.OldestOutbox).Minutes())
+	}
+	h.Troubles = []string{}
+	for _, t := range h.list {
+		h.Troubles = append(h.Troubles, t.What)
+	}
+	h.OK, h.State = watch.Worst(h.list) < watch.Fails, watch.Worst(h.list).String()
+	h.Store, h.Outbox, h.Tick = !h.fails("disk"), !h.has("outbox"), !h.has("tick")
+	h.Backup, h.Push = !h.has("backup"), !h.has("push")
+	return h
+}
+
+func (h health) has(what string) bool { return slices.Contains(h.Troubles, what) }
+
+func (h health) fails(what string) bool {
+	return slices.ContainsFunc(h.list, func(t watch.Trouble) bool { return t.What == what && t.Degree == watch.Fails })
+}

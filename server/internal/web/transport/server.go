@@ -1,0 +1,128 @@
+// Package transport is what every room of the HTTP face stands on: the caller
+// and what they may, one request, one error shape, limits, sessions, cookies,
+// strict JSON, the app's files, health and figures. It knows no route of a room.
+package transport
+
+import (
+	"log/slog"
+	"net/netip"
+	"slices"
+	"time"
+
+	"github.com/gofiber/fiber/v2"
+	"github.com/valyala/fasthttp"
+
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/quota"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
+)
+
+// Limits of the HTTP face. Fiber has none by default.
+const (
+	maxBody     = 256 << 10        // bytes; four times the batch a phone sends
+	hardLimit   = 4 << 20          // bytes; beyond it the connection is cut instead of answered
+	readTimeout = 15 * time.Second // for one request, header and body
+	idleTimeout = 75 * time.Second
+	// WriteTimeout is how long one reply, or one piece of a long one, may take.
+	WriteTimeout = 30 * time.Second
+)
+
+// Site is what the HTTP face is told of the program it is part of.
+type Site struct {
+	Intake  *intake.Intake
+	Asset   func(path string) (Asset, bool) // files of the app; nil in tests without pages
+	Push    Pusher
+	Now     func() time.Time
+	Log     *slog.Logger
+	BaseURL string // as people reach it, without a final slash
+	Secure  bool   // cookies only over TLS
+	Demo    *Demo  // nil outside the demo
+	HasMail bool   // a mail server is set
+	// Rehearsal refuses families' phones: they must not meet a copy's epoch.
+	Rehearsal bool
+	// Facts returns what the program knows about itself and its machine; what the
+	// store knows is added here. Nil: nothing.
+	Facts func() watch.Facts
+	// TrustedProxies are the proxies whose forwarded addresses are believed.
+	TrustedProxies []netip.Prefix
+	// MetricsToken is what /metrics asks for; empty: this machine only, and only
+	// while the server is not published.
+	MetricsToken string
+}
+
+// Asset is one file of the app with its precompressed forms, which may be nil.
+type Asset struct {
+	ContentType, CacheControl, ETag string
+	Body, Brotli, Gzip              []byte
+}
+
+// Pusher tells devices; see package push.
+type Pusher interface {
+	// PublicKey returns the VAPID public key, base64url.
+	PublicKey() string
+	// CheckEndpoint refuses an address that must not be posted to.
+	CheckEndpoint(endpoint string) error
+	// Test sends a test message to a subscription and returns nil once the push
+	// service has taken it; a [care.Conflict] error when it is gone for good.
+	Test(s store.Subscription) error
+}
+
+// Server is what the rooms share. The store is not theirs to write to but
+// through [Call.Update], which asks again whether the caller still may.
+type Server struct {
+	*Site
+	db             *store.DB
+	tries, unknown *Limiter
+	requests       *quota.Book // of a family's devices
+	figures        figures
+}
+
+// New returns a server over a store; what changes in site later counts.
+func New(db *store.DB, site *Site) *Server {
+	return &Server{
+		Site: site, db: db, tries: NewLimiter(triesAMinute, time.Minute), unknown: NewLimiter(unknownAMinute, time.Minute),
+		requests: quota.NewBook(requestsOfDevice),
+	}
+}
+
+// View reads from the store.
+func (s *Server) View(f func(*store.Tx) error) error { return s.db.View(f) }
+
+// Unreadable returns the stored records that are set aside.
+func (s *Server) Unreadable() []store.Unreadable { return s.db.Unreadable() }
+
+// App returns the Fiber application that answers the routes of the rooms and our
+// own, and no others.
+func (s *Server) App(rooms []Route) *fiber.App {
+	app := fiber.New(fiber.Config{
+		AppName: "nightkeep", DisableStartupMessage: true, Immutable: true,
+		BodyLimit: hardLimit, ReadTimeout: readTimeout, WriteTimeout: WriteTimeout, IdleTimeout: idleTimeout,
+		ErrorHandler: s.fail,
+	})
+	app.Use(s.harden)
+	if s.Rehearsal {
+		app.Use(refuseFamilies)
+	}
+	for _, r := range s.all(rooms) {
+		app.Add(r.method, r.path, s.handle(r))
+	}
+	app.Use(func(c *fiber.Ctx) error { return notFound(c.Path()) })
+	s.refuseUnheard(app)
+	return app
+}
+
+// refuseUnheard answers a method that Fiber does not know as every other bad
+// request: Fiber itself writes a bare line without headers, past all middleware.
+func (s *Server) refuseUnheard(app *fiber.App) {
+	next := app.Server().Handler
+	app.Server().Handler = func(r *fasthttp.RequestCtx) {
+		if slices.Contains(fiber.DefaultMethods, string(r.Method())) {
+			next(r)
+			return
+		}
+		c := app.AcquireCtx(r)
+		defer app.ReleaseCtx(c)
+		_ = s.fail(c, fiber.ErrBadRequest) // writing JSON to memory cannot fail
+	}
+}
