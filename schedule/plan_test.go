@@ -123,3 +123,31 @@ func TestReadRulesIsStrict(t *testing.T) {
 		})
 	}
 }
+
+// Hong Kong's recall schedule (3-monthly after the first month) and that of the
+// International Myopia Institute (3 months, then 6-monthly): no gap of six months
+// follows the first. Counted by hand on a calendar from 1 March 2026.
+func TestUsualRecallsLeaveNoGapAfterTheFirstMonth(t *testing.T) {
+	t.Parallel()
+	for every, want := range map[int]string{
+		3: "2026-03-02 2026-03-08 2026-03-15 2026-04-01 2026-07-01",
+		6: "2026-03-02 2026-03-08 2026-03-15 2026-04-01 2026-06-01 2026-12-01",
+	} {
+		p := schedule.DefaultPlan(civil.MustDate("2026-03-01"), "Europe/Lisbon")
+		p.Recalls = schedule.DefaultRecalls(every)
+		if err := p.Check(); err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		today := civil.MustDate("2026-03-01")
+		if every == 6 {
+			today = civil.MustDate("2026-06-02")
+		}
+		for _, r := range schedule.Recalls(p, nil, nil, today) {
+			got = append(got, r.Due.String())
+		}
+		if strings.Join(got, " ") != want {
+			t.Errorf("every %d months: %v, want %s", every, got, want)
+		}
+	}
+}

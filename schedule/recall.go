@@ -22,13 +22,19 @@ var recallKinds = []string{"first-morning", "one-week", "two-week", "one-month",
 
 // DefaultRecalls returns the usual series: the first morning, one week, two
 // weeks, one calendar month, then every three months (recall schedule of an
-// optometric orthokeratology body, Hong Kong) or every six once established
-// (International Myopia Institute clinical guidelines, 2019).
+// optometric orthokeratology body, Hong Kong). A longer interval begins with a
+// visit at three months and comes after it (International Myopia Institute
+// clinical guidelines, 2019: three months, then six-monthly), so that no gap of
+// six months follows the first month. everyMonths is 3 to 6.
 func DefaultRecalls(everyMonths int) []RecallStep {
-	return []RecallStep{
+	steps := []RecallStep{
 		{Kind: "first-morning", Days: 1}, {Kind: "one-week", Days: 7}, {Kind: "two-week", Days: 14},
-		{Kind: "one-month", Months: 1}, {Kind: "recall", EveryMonths: everyMonths},
+		{Kind: "one-month", Months: 1},
 	}
+	if everyMonths > 3 {
+		steps = append(steps, RecallStep{Kind: "recall", Months: 3})
+	}
+	return append(steps, RecallStep{Kind: "recall", EveryMonths: everyMonths})
 }
 
 func (s RecallStep) check() error {

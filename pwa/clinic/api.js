@@ -209,7 +209,8 @@
  * @property {string} range where the prescription falls
  * @property {string[]} reasons
  * @property {{name: string, sphere_to: number, cylinder_to: number, inside: boolean}[]} published regulators' ranges
- * @property {{nights: number, residual_d: number, least_d: number, most_d: number}[]} [course] spherical equivalent left on the morning after so many nights, between the lowest and highest published mean; absent where the model says nothing
+ * @property {{nights: number, residual_d: number, least_d: number, most_d: number}[]} [course] spherical equivalent left on the morning after so many nights, between limits that nine eyes in ten of a published series lay in; absent where the model says nothing
+ * @property {{sd_d: number, source: string}} [spread] that series
  */
 
 /**

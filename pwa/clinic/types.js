@@ -103,6 +103,7 @@
  * @property {GrowthRow[]} growth
  * @property {Trust} trust
  * @property {Point[]} points
+ * @property {{rule: string, level: string, title: string}[]} rules about the log, that hold as of tonight
  * @property {Change[]} changes
  * @property {string[]} cannot_tell
  * @property {Glance} glance
@@ -282,6 +283,8 @@
  * @property {number|null} high
  * @property {string} [class]
  * @property {string} [why]
+ * @property {string} [period]
+ * @property {{period: string, mm_per_year: number, low: number, high: number}[]} earlier
  * @property {Beside[]} beside
  * @property {number|null} percentile
  * @property {string} [percentile_of]

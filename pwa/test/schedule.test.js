@@ -94,6 +94,7 @@ for (const c of read('testdata/schedule/recalls.json').cases) {
       { kind: 'one-week', days: 7 },
       { kind: 'two-week', days: 14 },
       { kind: 'one-month', months: 1 },
+      ...(c.every ? [{ kind: 'recall', months: 3 }] : []),
       { kind: 'recall', every_months: c.every ?? 3 },
     ];
     const plan = { ...basePlan(c.first_night), stopped: c.stopped ?? '', recalls: series };

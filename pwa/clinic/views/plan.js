@@ -68,6 +68,21 @@ const LENS = /** @type {Row[]} */ ([
   ['supplied', 'Supplied', 'date'],
 ]);
 
+/**
+ * The series with another interval at its end. One longer than three months
+ * begins with a visit at three, as the server's usual series does: no gap of six
+ * months follows the first.
+ * @param {import('../api.js').RecallStep[]} series
+ * @param {number} months
+ */
+function every(series, months) {
+  const rest = series.filter(r => !(r.kind === 'recall' && r.months === 3));
+  const at = rest.findIndex(r => r.every_months);
+  if (at < 0) return series;
+  const bridge = months > 3 ? [{ kind: 'recall', days: 0, months: 3, every_months: 0 }] : [];
+  return [...rest.slice(0, at), ...bridge, { ...rest[at], every_months: months }, ...rest.slice(at + 1)];
+}
+
 /** @param {{me: Me, route: Route}} props */
 export function Plan({ me, route }) {
   const got = useLoad(() => api.plans(route.arg), route.arg);
@@ -174,7 +189,7 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const before = isNew && may ? kept() : null;
   const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
   const save = (/** @type {boolean} */ sure) => {
-    const recalls = (form.recalls ?? []).map(r => (r.every_months ? { ...r, every_months: Number(everyMonths) } : r));
+    const recalls = every(form.recalls ?? [], Number(everyMonths));
     action.run(async () => {
       try {
         await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version), sure });

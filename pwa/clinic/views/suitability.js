@@ -295,7 +295,9 @@ function Course({ result }) {
     h(
       'p',
       { class: 'quiet' },
-      'For nights of 8 hours in lenses. 58 % of the change after the first night, in brackets the lowest and highest published mean (50 and 67 %). Single eyes lie outside them, and designs differ.',
+      'For nights of 8 hours in lenses: 58 % of the change after the first night. In brackets: where about nine eyes in ten of the published series nearest to this prescription lay; above 0 is past full correction. Designs differ.',
+      h('br', null),
+      [...new Set(eyes.flatMap(([, eye]) => eye.spread?.source ?? []))].join('; '),
     ),
   );
 }

@@ -503,7 +503,13 @@ function Growth({ sum }) {
                 'tr',
                 null,
                 h('th', { scope: 'row' }, title(g.eye)),
-                h('td', null, rate(g)),
+                h(
+                  'td',
+                  null,
+                  rate(g),
+                  g.period && h('span', { class: 'quiet' }, ` ${g.period}`),
+                  h(EarlierRates, { g }),
+                ),
                 h('td', null, g.class ? title(g.class) : ''),
                 h('td', null, g.percentile === null ? '–' : `P${g.percentile}`),
               ),
@@ -543,6 +549,16 @@ function BesideTable({ caption, rows }) {
     ),
   );
 }
+
+/** Rates of the time before, which are never pooled with the one above. @param {{g: GrowthRow}} props */
+const EarlierRates = ({ g }) =>
+  g.earlier.map(e =>
+    h(
+      'div',
+      { class: 'quiet' },
+      `${e.period}: ${number(e.mm_per_year, 2)} (${number(e.low, 2)} to ${number(e.high, 2)})`,
+    ),
+  );
 
 /** @param {GrowthRow} g */
 function rate(g) {

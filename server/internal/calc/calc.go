@@ -165,12 +165,17 @@ func plainMinus(raw []byte) []byte {
 	return out
 }
 
-// number makes an output number; what is not a number is null, and one that is
-// too large is refused when the answer is written.
+// number makes an output number. One that is too large, or is none because what
+// it was made from was too large, is refused when the answer is written.
 func number(v float64) *float64 {
-	if math.IsNaN(v) {
-		return nil
-	}
 	v += 0 // never "-0"
 	return &v
+}
+
+// maybe is number for what may have no value: then it is null.
+func maybe(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return number(v)
 }

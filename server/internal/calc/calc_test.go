@@ -132,6 +132,8 @@ func TestWrongInputIsRefusedWithWhatIsAccepted(t *testing.T) {
 		{"adherence", `{"worn":0,"not_worn":0,"unlogged":0}`, "no night"},
 		{"bedtime", `["24:00"]`, "HH:MM"},
 		{"rate", `{"events":1000000,"person_years":1e-308}`, "too large"},
+		{"trend", `{"x":[0,1,2],"y":[1e308,-1e308,1e308]}`, "too large"},
+		{"approach", `{"x":[1,2,3],"y":[2,2,2]}`, "before the first point"},
 		{"trend", `{"x":[1,2],"y":[1]}`, "as many of each"},
 		{"survival", `{"events":[-1],"censored":[]}`, "0 or above"},
 		{"rate", `{"events":1,"person_years":0}`, "above 0"},

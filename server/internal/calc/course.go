@@ -14,7 +14,8 @@ func courseTable() []computation {
 				"readings, may be absent: a list of night (1 = the first), hours (since removal, 0 to 48) and one of rating (1 to 5), loss_logmar (-1 to 2) with distance_m (1 to 10), or residual_d (-15 to 15) with sd_d (0.05 to 3)",
 			`{"baseline_d":-3,"nights":[{"worn_hours":8,"awake_hours":16},{"worn_hours":8,"awake_hours":16},{"worn_hours":0,"awake_hours":24},{"worn_hours":8,"awake_hours":16}],"readings":[{"night":1,"hours":12,"rating":2},{"night":2,"hours":12,"rating":3},{"night":4,"hours":12,"loss_logmar":0.12,"distance_m":4}]}`, effect},
 		{"growth", "axial growth per year and eye, beside published rates for the age; no rate is given in words",
-			"birth (YYYY-MM-DD), sex (female or male, may be absent), first_night (may be absent; readings of the 28 days after it are left out), readings: a list of date, eye (right or left), mm (14 to 40), instrument",
+			"birth (YYYY-MM-DD), sex (female or male, may be absent), first_night and stopped (may be absent; readings of the 28 days after the first are left out), " +
+				"readings: a list of date, eye (right or left), mm (14 to 40), instrument, treatment (another one at the time, may be absent); readings before, on and after lenses and under another treatment are never pooled",
 			`{"birth":"2015-03-01","sex":"female","readings":[{"date":"2025-01-10","eye":"right","mm":24.5,"instrument":"A"},{"date":"2025-07-10","eye":"right","mm":24.68,"instrument":"A"}]}`, growth},
 	}
 }
@@ -103,10 +104,20 @@ type eyeGrowth struct {
 	Class      vision.GrowthClass `json:"class"`
 	Reason     string             `json:"reason,omitempty"`
 	Years      float64            `json:"years"`
+	Period     string             `json:"period,omitempty"`
+	Earlier    []earlierGrowth    `json:"earlier,omitempty"`
 	Beside     []vision.Beside    `json:"beside"`
 	Percentile *percentile        `json:"last_reading_percentile,omitempty"`
 	Infant     *float64           `json:"published_mean_mm,omitempty"` // to age 7
 	DPerMM     *float64           `json:"d_per_mm_estimate,omitempty"`
+}
+
+type earlierGrowth struct {
+	Period string             `json:"period"`
+	Rate   *float64           `json:"mm_per_year"`
+	Low    *float64           `json:"low"`
+	High   *float64           `json:"high"`
+	Class  vision.GrowthClass `json:"class"`
 }
 
 type percentile struct {
@@ -121,9 +132,12 @@ func growth(o *object) any {
 	if o.has("sex") {
 		sex = o.one("sex", "female", "male")
 	}
-	var firstNight civil.Date
+	var worn vision.LensTime
 	if o.has("first_night") {
-		firstNight = o.date("first_night")
+		worn.From = o.date("first_night")
+	}
+	if o.has("stopped") {
+		worn.To = o.date("stopped")
 	}
 	eyes := map[string][]vision.Measured{}
 	n := o.each("readings", func(c *object) {
@@ -131,6 +145,9 @@ func growth(o *object) any {
 		m := vision.Measured{Date: c.date("date"), Value: c.num("mm", vision.MinLength, vision.MaxLength), Instrument: into[string](c, "instrument", "the instrument's name")}
 		if !c.bad() && m.Instrument == "" {
 			c.refuse("instrument", "must name the instrument")
+		}
+		if c.has("treatment") {
+			m.Treatment = into[string](c, "treatment", "the treatment's name")
 		}
 		eyes[eye] = append(eyes[eye], m)
 	})
@@ -142,7 +159,7 @@ func growth(o *object) any {
 	}
 	out := map[string]eyeGrowth{}
 	for eye, list := range eyes {
-		g, err := vision.AxialGrowth(birth, firstNight, list)
+		g, err := vision.AxialGrowth(birth, worn, list)
 		out[eye] = describeGrowth(take(o, g, err), birth, sex, list)
 	}
 	return out
@@ -163,6 +180,10 @@ func describeGrowth(g vision.Growth, birth civil.Date, sex string, list []vision
 	out := eyeGrowth{Class: g.Class, Reason: g.Reason, Years: g.Years, Beside: vision.PublishedGrowth(age)}
 	if out.Beside == nil {
 		out.Beside = []vision.Beside{}
+	}
+	out.Period = g.Period
+	for _, e := range g.Earlier {
+		out.Earlier = append(out.Earlier, earlierGrowth{e.Period, number(e.Rate), number(e.Low), number(e.High), e.Class})
 	}
 	if g.HasRate {
 		out.Rate, out.Low, out.High = number(g.Rate), number(g.Low), number(g.High)

@@ -78,7 +78,7 @@ func bedtime(o *object) any {
 		Resultant   *float64 `json:"resultant"`
 		SDMinutes   *float64 `json:"sd_minutes"`
 		Irregular   bool     `json:"irregular"`
-	}{nil, number(c.MeanMinutes), number(c.Resultant), number(c.SDMinutes), c.Irregular()}
+	}{nil, maybe(c.MeanMinutes), number(c.Resultant), maybe(c.SDMinutes), c.Irregular()}
 	if out.MeanMinutes != nil {
 		text := civil.Clock(int(math.Round(c.MeanMinutes)) % (24 * 60)).String()
 		out.Mean = &text
@@ -135,7 +135,7 @@ func survival(o *object) any {
 	found, err := review.KaplanMeier(events, censored)
 	curve := []survivalStep{}
 	for _, s := range take(o, found, err) {
-		curve = append(curve, survivalStep{s.Time, s.Survival, number(s.SE)})
+		curve = append(curve, survivalStep{s.Time, s.Survival, maybe(s.SE)})
 	}
 	return struct {
 		Curve []survivalStep `json:"curve"`

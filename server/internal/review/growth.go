@@ -29,7 +29,7 @@ func growth(visits []Visit, w care.Wearer, plan PlanFacts, today civil.Date) []G
 		if len(row.Readings) < 2 {
 			continue
 		}
-		row.rate(birth, known, plan.FirstNight)
+		row.rate(birth, known, vision.LensTime{From: plan.FirstNight, To: plan.Stopped})
 		out = append(out, row)
 	}
 	return out
@@ -51,12 +51,12 @@ func axialLengths(visits []Visit, eye string, today civil.Date) []GrowthReading 
 }
 
 // rate fills in the yearly rate, or why there is none.
-func (g *GrowthRow) rate(birth civil.Date, known bool, firstNight civil.Date) {
+func (g *GrowthRow) rate(birth civil.Date, known bool, worn vision.LensTime) {
 	list := make([]vision.Measured, len(g.Readings))
 	for i, r := range g.Readings {
 		list[i] = vision.Measured{Date: r.Date, Value: r.MM, Instrument: r.Instrument}
 	}
-	got, err := vision.AxialGrowth(birth, firstNight, list)
+	got, err := vision.AxialGrowth(birth, worn, list)
 	switch {
 	case err != nil:
 		g.Why = err.Error()
@@ -64,6 +64,10 @@ func (g *GrowthRow) rate(birth civil.Date, known bool, firstNight civil.Date) {
 		g.Class, g.Why = string(got.Class), got.Reason
 	default:
 		g.MMPerYear, g.Low, g.High, g.Class, g.Why = &got.Rate, &got.Low, &got.High, string(got.Class), got.Reason
+	}
+	g.Period, g.Earlier = got.Period, []GrowthPeriod{}
+	for _, e := range got.Earlier {
+		g.Earlier = append(g.Earlier, GrowthPeriod{e.Period, e.Rate, e.Low, e.High})
 	}
 	if !known {
 		return

@@ -388,11 +388,23 @@ type GrowthRow struct {
 	High      *float64 `json:"high"`
 	Class     string   `json:"class,omitempty"` // as [vision.GrowthClass]
 	Why       string   `json:"why,omitempty"`
-	Beside    []Beside `json:"beside"` // published rates for the age
+	// Period is the time the rate is of, before, on or after lenses; Earlier are the
+	// rates of those before it. They are never pooled.
+	Period  string         `json:"period,omitempty"`
+	Earlier []GrowthPeriod `json:"earlier"`
+	Beside  []Beside       `json:"beside"` // published rates for the age
 	// Percentile of the last length, with its population and approximation;
 	// nil when the age is outside the published one.
 	Percentile   *float64 `json:"percentile"`
 	PercentileOf string   `json:"percentile_of,omitempty"`
+}
+
+// GrowthPeriod is the rate of an earlier period, mm per year with 95 % limits.
+type GrowthPeriod struct {
+	Period    string  `json:"period"`
+	MMPerYear float64 `json:"mm_per_year"`
+	Low       float64 `json:"low"`
+	High      float64 `json:"high"`
 }
 
 // GrowthReading is one axial length.

@@ -101,9 +101,16 @@ func FitApproach(x, y []float64) (Approach, error) {
 	if !ok {
 		return Approach{}, badStats("y", "these points have no best approach: they do not bend towards a limit, or bend at once")
 	}
+	if math.Exp(-b2*least) < noWayLeft {
+		return Approach{}, badStats("y", "the limit is reached before the first point; what comes before it tells no rate")
+	}
 	b1, _ := profile(x, y, b2)
 	return polish(x, y, b1, b2, top)
 }
+
+// noWayLeft is the share of the way still to go at the first point below which a
+// fit has nothing to tell a rate by (our own limit, far below any reading).
+const noWayLeft = 1e-6
 
 // profile returns the best b1 for b2 and its residual sum of squares.
 func profile(x, y []float64, b2 float64) (b1, rss float64) {

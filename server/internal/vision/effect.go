@@ -8,17 +8,18 @@ import "math"
 // Asleep in lenses E grows towards the lens's own target; out of lenses it
 // decays:
 //
-//	dE/dt = (Aim*T - E)/on    while worn, E held at T once it gets there
-//	dE/dt = -E/off            while not worn
+//	dE/dt = (T + Past - E)/on  while worn, E held at T once it gets there
+//	dE/dt = -E/off             while not worn
 //
 // The target lies past full correction, as designs are made, so that the
 // effect outlasts the day; the residual shown never goes beyond plano. The
 // growth rate is expressed as First, the share of T removed by a first night
 // of 8 hours.
 const (
-	// Aim is the lens's target as a multiple of T: designs aim 0.75 D past
-	// full correction (Wan 2020), a quarter of a typical 3.00 D.
-	Aim = 1.25
+	// Past is how far the lens's target lies past full correction, in dioptres:
+	// designs aim 0.75 D past it, whatever the error (Wan 2020). A multiple of the
+	// error would let high errors settle sooner than published.
+	Past = 0.75
 	// nightHours is the night that First refers to.
 	nightHours = 8.0
 
@@ -62,13 +63,17 @@ type Rates struct {
 // PublishedRates are the prior medians.
 func PublishedRates() Rates { return Rates{PriorFirst, PriorOff} }
 
-// on is the time constant of growth in hours.
-func (r Rates) on() float64 { return -nightHours / math.Log(1-r.First/Aim) }
+// on is the time constant of growth of an error t above 0, in hours.
+func (r Rates) on(t float64) float64 { return -nightHours / math.Log(1-r.First*t/(t+Past)) }
 
 // Wear returns the effect after hours asleep in lenses, from effect e; t is
 // the size of the error before treatment. Both are in dioptres, 0 or above.
 func (r Rates) Wear(e, t, hours float64) float64 {
-	return math.Min(t, Aim*t-(Aim*t-e)*math.Exp(-hours/r.on()))
+	if t <= 0 {
+		return 0
+	}
+	aim := t + Past
+	return math.Min(t, aim-(aim-e)*math.Exp(-hours/r.on(t)))
 }
 
 // Lose returns the effect after hours out of lenses, from effect e.

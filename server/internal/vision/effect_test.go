@@ -39,6 +39,25 @@ func TestEffectFollowsPublishedAdaptation(t *testing.T) {
 	near(t, "-3.56 D after one night, 58 % removed", fit(t, -3.56, steady(1, 8)).Residuals()[0], -1.495, 0.01)
 }
 
+// A series of 20 patients (2004) changed eyes of more than 6 D by 5.8 D on
+// average: before any reading the 90 % band of an eye of 6.50 D contains that, and
+// does not end before the error itself. A design that aims 0.75 D past the error
+// (Wan 2020) gains less, in shares, on a high error than on a low one.
+func TestEffectAtHighErrors(t *testing.T) {
+	t.Parallel()
+	left := fit(t, -6.50, steady(30, 8)).Residual(29, 0)
+	if changed := 6.50 + left.Low; changed > 5.8 {
+		t.Errorf("the low end of the band changes %.2f D, want 5.8 D inside", changed)
+	}
+	if left.High < -0.01 {
+		t.Errorf("the high end of the band leaves %.2f D, want the full effect inside", left.High)
+	}
+	low, high := fit(t, -2, steady(7, 8)).Residuals()[6]/-2, fit(t, -8, steady(7, 8)).Residuals()[6]/-8
+	if high <= low {
+		t.Errorf("a share of %.3f is left of 8 D and %.3f of 2 D, want more of the high error", high, low)
+	}
+}
+
 // By hand: 3 D fully treated, 95 % lost in 14 days, so tau = 112 h:
 // 3 (1 - exp(-14/112)) = 0.3525 and 3 (1 - exp(-38/112)) = 0.8632.
 func TestEffectFollowsPublishedRecovery(t *testing.T) {

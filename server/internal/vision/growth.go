@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"nightkeep/schedule/civil"
 )
@@ -51,6 +52,31 @@ type Measured struct {
 	Date       civil.Date
 	Value      float64
 	Instrument string
+	// Treatment is another treatment at the time, in words; empty: none said.
+	Treatment string
+}
+
+// LensTime is when lenses are worn. From is the first night, To the first without
+// them by agreement; either may be zero, not known or not yet.
+type LensTime struct{ From, To civil.Date }
+
+// period names the time that a reading belongs to: before, on or after lenses, and
+// under which other treatment; empty when neither is known.
+func (t LensTime) period(m Measured) string {
+	name := ""
+	switch {
+	case t.From.IsZero():
+	case m.Date.Before(t.From):
+		name = "before lenses"
+	case !t.To.IsZero() && !m.Date.Before(t.To):
+		name = "after lenses"
+	default:
+		name = "on lenses"
+	}
+	if m.Treatment != "" {
+		name = strings.TrimSpace(name + " with " + m.Treatment)
+	}
+	return name
 }
 
 // GrowthClass sets a rate of axial growth beside the trial definitions.
@@ -58,6 +84,7 @@ type GrowthClass string
 
 // The classes. NoRate comes with a reason.
 const (
+	Shorter  GrowthClass = "shorter than before"
 	Slow     GrowthClass = "slow"
 	Moderate GrowthClass = "moderate"
 	Rapid    GrowthClass = "rapid"
@@ -72,27 +99,80 @@ type Growth struct {
 	Rate, Low, High    float64 // per year, with 95 % limits from repeatability
 	Class              GrowthClass
 	Reason             string
-	Used               int     // readings behind the rate
-	Years              float64 // first to last of them
-	AgeAtStart, AgeMid float64 // years; the second at the middle of the span
+	Used               int      // readings behind the rate
+	Years              float64  // first to last of them
+	AgeAtStart, AgeMid float64  // years; the second at the middle of the span
+	Period             string   // before, on or after lenses, and under what else; empty when not known
+	Earlier            []Growth // of the periods before it that have a rate, in order
 }
 
 // AxialGrowth computes the rate of one eye in mm per year by least squares
-// over its readings. FirstNight is the first night of wear, zero when unknown:
-// readings of the 28 days after it are left out. Different instruments, fewer
-// than [LeastMonths] months and a change within repeatability give no rate, in
-// words. A length or date that cannot be is a [RangeError].
-func AxialGrowth(birth, firstNight civil.Date, readings []Measured) (Growth, error) {
-	for _, r := range readings {
+// over its readings of the latest period; readings before lenses, on lenses, after
+// them and under another treatment are never pooled, and the rates of earlier
+// periods stand in Earlier. Readings of the 28 days after the first night are left
+// out. Different instruments, fewer than [LeastMonths] months and a change within
+// repeatability give no rate, in words. A length or date that cannot be is a
+// [RangeError].
+func AxialGrowth(birth civil.Date, worn LensTime, readings []Measured) (Growth, error) {
+	list := slices.Clone(readings)
+	slices.SortStableFunc(list, func(a, b Measured) int { return a.Date.Compare(b.Date) })
+	for _, r := range list {
 		if err := within("mm", r.Value, MinLength, MaxLength); err != nil {
 			return Growth{}, err
 		}
+		if r.Date.IsZero() || r.Date.Before(birth) {
+			return Growth{}, refuse("date", "%s is before the birth on %s", r.Date, birth)
+		}
 	}
-	g, err := rateOf(birth, firstNight, readings, LengthRepeatability)
-	if err != nil || !g.HasRate {
-		return g, err
+	var all []Growth
+	for len(list) > 0 {
+		name, n := worn.period(list[0]), 1
+		for n < len(list) && worn.period(list[n]) == name {
+			n++
+		}
+		g := rateOf(birth, worn.From, list[:n])
+		g.Period = name
+		all, list = append(all, g), list[n:]
 	}
+	if len(all) == 0 {
+		return noRate("two readings are needed, there are 0"), nil
+	}
+	last := all[len(all)-1]
+	last.Earlier = slices.DeleteFunc(all[:len(all)-1], func(g Growth) bool { return !g.HasRate })
+	return last, nil
+}
+
+func noRate(format string, args ...any) Growth {
+	return Growth{Class: NoRate, Reason: fmt.Sprintf(format, args...)}
+}
+
+// rateOf is the rate of the readings of one period, in order.
+func rateOf(birth, firstNight civil.Date, list []Measured) Growth {
+	total := len(list)
+	list = slices.DeleteFunc(slices.Clone(list), func(r Measured) bool {
+		return !firstNight.IsZero() && !r.Date.Before(firstNight) && r.Date.DaysSince(firstNight) < firstMonthDays
+	})
+	for _, r := range list {
+		if r.Instrument != list[0].Instrument {
+			return noRate("readings of different instruments (%s, %s) are not compared", list[0].Instrument, r.Instrument)
+		}
+	}
+	if len(list) < 2 {
+		if total > len(list) {
+			return noRate("readings of the first month of wear start no rate; two others are needed")
+		}
+		return noRate("two readings are needed, there are %d", total)
+	}
+	first, last := list[0], list[len(list)-1]
+	if last.Date.Before(first.Date.AddMonths(LeastMonths)) {
+		return noRate("readings less than %d months apart give no rate", LeastMonths)
+	}
+	g := fitRate(birth, list, LengthRepeatability)
 	switch { // a millionth of a millimetre is rounding, not growth
+	case !g.HasRate:
+	case g.Rate < 0:
+		g.Class = Shorter
+		g.Reason = "the eye measured shorter: a change of the cornea or choroid, or of the measurement, not slow growth"
 	case g.Rate <= SlowGrowth+1e-6:
 		g.Class = Slow
 	case g.Rate <= RapidGrowth+1e-6:
@@ -100,38 +180,7 @@ func AxialGrowth(birth, firstNight civil.Date, readings []Measured) (Growth, err
 	default:
 		g.Class = Rapid
 	}
-	return g, nil
-}
-
-func rateOf(birth, firstNight civil.Date, readings []Measured, repeat float64) (Growth, error) {
-	none := func(format string, args ...any) (Growth, error) {
-		return Growth{Class: NoRate, Reason: fmt.Sprintf(format, args...)}, nil
-	}
-	list := slices.Clone(readings)
-	slices.SortStableFunc(list, func(a, b Measured) int { return a.Date.Compare(b.Date) })
-	for _, r := range list {
-		if r.Date.IsZero() || r.Date.Before(birth) {
-			return Growth{}, refuse("date", "%s is before the birth on %s", r.Date, birth)
-		}
-		if r.Instrument != list[0].Instrument {
-			return none("readings of different instruments (%s, %s) are not compared", list[0].Instrument, r.Instrument)
-		}
-	}
-	total := len(list)
-	list = slices.DeleteFunc(list, func(r Measured) bool {
-		return !firstNight.IsZero() && !r.Date.Before(firstNight) && r.Date.DaysSince(firstNight) < firstMonthDays
-	})
-	if len(list) < 2 {
-		if total > len(list) {
-			return none("readings of the first month of wear start no rate; two others are needed")
-		}
-		return none("two readings are needed, there are %d", total)
-	}
-	first, last := list[0], list[len(list)-1]
-	if last.Date.Before(first.Date.AddMonths(LeastMonths)) {
-		return none("readings less than %d months apart give no rate", LeastMonths)
-	}
-	return fitRate(birth, list, repeat), nil
+	return g
 }
 
 // fitRate is ordinary least squares; its limits come from the repeatability,

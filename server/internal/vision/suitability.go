@@ -1,6 +1,9 @@
 package vision
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // The usual range for overnight orthokeratology, in dioptres at the spectacle
 // plane and in minus-cylinder form (common practice, without a source).
@@ -21,6 +24,8 @@ const (
 	Usual      Range = "usual"                              // within standard designs
 	UsualToric Range = "usual with designs for astigmatism" // cylinder above 1.75 D
 	Outside    Range = "outside the usual range"
+	Plano      Range = "plano sphere: no short sight to treat"
+	LongSight  Range = "long sight: not the usual treatment, less predictable"
 )
 
 // PublishedRange is the range a regulator published for one design: myopia of
@@ -49,20 +54,24 @@ type EyeSuitability struct {
 	Reasons    []string         `json:"reasons"`
 	Published  []PublishedRange `json:"published"`
 	// Course is what the effect model expects of nights worn for 8 hours; nil
-	// for long sight and outside the usual range, of which it says nothing.
+	// for plano, long sight and outside the usual range, of which it says nothing.
 	Course []CourseStep `json:"course,omitempty"`
+	// Spread is the published scatter behind the course's limits; nil without one.
+	Spread *PublishedSpread `json:"spread,omitempty"`
 }
 
 // CourseStep is the spherical equivalent expected to be left on the morning
 // after a number of nights worn, in dioptres. Residual follows the first-night
-// share of [PriorFirst]; Least and Most the lowest and highest published mean
-// (50 %, Sánchez-García 2024; 67 %, keratometry in a 4-month study of 15 eyes).
-// Single eyes lie outside them.
+// share of [PriorFirst], and is never better than the mean of the published
+// series for eyes of this kind. Least and Most lie 1.645 standard deviations of
+// that series beyond the lowest and the highest published mean course (50 %,
+// Sánchez-García 2024; 67 %, keratometry in a 4-month study of 15 eyes): about
+// nine eyes in ten lie between them.
 type CourseStep struct {
 	Nights   int     `json:"nights"`
 	Residual float64 `json:"residual_d"`
 	Least    float64 `json:"least_d"` // of the change: the most is left
-	Most     float64 `json:"most_d"`
+	Most     float64 `json:"most_d"`  // above 0: past full correction
 }
 
 // The lowest and highest published mean of the share a first night removes.
@@ -72,7 +81,7 @@ const (
 )
 
 // courseOf returns the course for a spherical equivalent below 0, in dioptres.
-func courseOf(equivalent float64) []CourseStep {
+func courseOf(equivalent float64, spread PublishedSpread) []CourseStep {
 	after := []int{1, 7, 14} // the nights before the first visits
 	nights := make([]WornNight, after[len(after)-1])
 	for i := range nights {
@@ -82,8 +91,11 @@ func courseOf(equivalent float64) []CourseStep {
 	usual, least, most := left(PriorFirst), left(leastFirst), left(mostFirst)
 	out := make([]CourseStep, len(after))
 	for i, n := range after {
-		at := func(effect []float64) float64 { return equivalent + effect[n-1] + 0 }
-		out[i] = CourseStep{n, at(usual), at(least), at(most)}
+		at := func(effect []float64) float64 {
+			return math.Max(equivalent, math.Min(equivalent+effect[n-1], spread.equivalent())) + 0
+		}
+		half := z90 * spread.SD
+		out[i] = CourseStep{n, at(usual), math.Max(equivalent, at(least)-half), at(most) + half}
 	}
 	return out
 }
@@ -128,6 +140,7 @@ func Suitability(r Refraction, ageYears float64) (EyeSuitability, error) {
 	s := EyeSuitability{Refraction: r, Range: Usual, Published: publishedRanges()}
 	s.sphere(r.Sphere)
 	s.cylinder(r.Cylinder)
+	s.axis(r)
 	if r.Sphere == 0 && r.Cylinder == 0 {
 		s.say("no refractive error to correct")
 	}
@@ -136,8 +149,10 @@ func Suitability(r Refraction, ageYears float64) (EyeSuitability, error) {
 		p.Inside = r.Sphere <= 0 && r.Sphere >= p.Sphere && r.Cylinder >= p.Cylinder
 	}
 	s.age(ageYears)
-	if equivalent := r.SphericalEquivalent(); equivalent < 0 && r.Sphere <= 0 && s.Range != Outside {
-		s.Course = courseOf(equivalent)
+	if s.Range == Usual || s.Range == UsualToric {
+		spread := spreadOf(r)
+		s.Spread, s.Course = &spread, courseOf(r.SphericalEquivalent(), spread)
+		s.say("%s", spread.Words)
 	}
 	return s, nil
 }
@@ -155,11 +170,15 @@ func (s *EyeSuitability) sphere(d float64) {
 		s.Range = Outside
 		s.say("sphere %+.2f D is beyond %+.2f D; long sight is corrected less predictably", d, usualHyperopia)
 	case d > 0:
+		s.Range = LongSight
 		s.say("sphere %+.2f D is long sight, usual to %+.2f D and less predictable than short sight", d, usualHyperopia)
+	case d == 0:
+		s.Range = Plano
+		s.say("sphere is plano: there is no short sight to treat, and astigmatism alone was not studied")
 	case d <= predictableNear && d >= predictableFar:
 		s.say("sphere %+.2f D lies where the result is most predictable (%.2f to %.2f D)", d, predictableNear, predictableFar)
 	default:
-		s.say("sphere %+.2f D lies in the usual 0 to %.2f D, outside the most predictable %.2f to %.2f D", d, usualMyopia, predictableNear, predictableFar)
+		s.say("sphere %+.2f D lies in the usual range to %.2f D, outside the most predictable %.2f to %.2f D", d, usualMyopia, predictableNear, predictableFar)
 	}
 }
 
