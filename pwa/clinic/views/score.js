@@ -17,7 +17,8 @@ const FIGURE = RIGHT + 12;
 const TOP = 24;
 const HIGH = 92; // the row of time in lenses
 const ROW = 17;
-const WIDEST = 14; // of a column: a week of nights is no wall
+const WIDEST = 18; // of a column's mark: a week of nights is no wall
+const APART = 24; // from one column to the next at most: few nights stay near each other
 
 const WATER = ['tap_water', 'water_contact', 'topping_off'];
 const DROP = 'M0-5c3 4 3.4 5.4 3.4 7a3.4 3.4 0 0 1-6.8 0c0-1.6.4-3 3.4-7z';
@@ -25,9 +26,10 @@ const DROP = 'M0-5c3 4 3.4 5.4 3.4 7a3.4 3.4 0 0 1-6.8 0c0-1.6.4-3 3.4-7z';
 /** @param {{sum: Summary}} props */
 export function Score({ sum }) {
   const { columns, weekly } = columnsOf(sum.nights, sum.from, sum.to);
-  const w = Math.min(WIDEST, (RIGHT - LEFT) / Math.max(1, columns.length));
+  const apart = Math.min(APART, (RIGHT - LEFT) / Math.max(1, columns.length));
+  const w = Math.min(WIDEST, apart);
   /** @param {number} i */
-  const x = i => LEFT + i * w;
+  const x = i => LEFT + i * apart;
   const ranked = rankedCare(sum);
   const care = ranked.filter(c => c.share.done + c.share.not_done > 0);
   const never = ranked.filter(c => !care.includes(c));
