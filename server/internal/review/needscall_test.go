@@ -141,6 +141,22 @@ func TestReasonsToCall(t *testing.T) {
 				d.lapse(n)
 			}
 		}, []string{"slipping"}},
+		{"7 not logged, the first of them 15 nights ago", func(_ *review.CallInput, d *diary) {
+			d.forget(today, 6) // down to 12 nights ago
+			d.entries = slices.DeleteFunc(d.entries, func(e *care.Entry) bool { return e.Night == civil.MustDate("2026-11-10") })
+		}, nil},
+		{"5 not logged of the last 14, on the 90th day", from("2026-08-27", 5), []string{"slipping"}},
+		{"5 not logged of the last 14, on the 89th day", from("2026-08-28", 5), nil},
+		{"5 not logged of the last 14, on the 269th day", from("2026-03-01", 5), []string{"slipping"}},
+		{"5 not logged of the last 14, on the 270th day", from("2026-02-28", 5), nil},
+		{"deposit removal 35 days ago, every 30 days, in the sixth month", deposits("2026-10-21"), nil},
+		{"deposit removal 36 days ago, every 30 days, in the sixth month", deposits("2026-10-20"), []string{"deposits-slipping"}},
+		{"one night without an entry, on the 28th day", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.LastNight = plan("2026-10-28"), civil.MustDate("2026-11-23")
+		}, []string{"silent-early"}},
+		{"one night without an entry, on the 29th day", func(in *review.CallInput, _ *diary) {
+			in.Plan, in.LastNight = plan("2026-10-27"), civil.MustDate("2026-11-23")
+		}, nil},
 		{"7 not logged of the last 14, a year on", func(in *review.CallInput, d *diary) { d.forget(today, 7) }, []string{"slipping"}},
 		{"6 not logged of the last 14, a year on", func(in *review.CallInput, d *diary) { d.forget(today, 6) }, nil},
 		{"5 not logged of the last 14, in the sixth month", func(in *review.CallInput, d *diary) { in.Plan = plan("2026-06-15"); d.forget(today, 5) }, []string{"slipping"}},
@@ -208,6 +224,21 @@ func TestReasonsToCall(t *testing.T) {
 				t.Errorf("reasons (-want +got):\n%s", diff)
 			}
 		})
+	}
+}
+
+// from makes the first night one, and forgets n nights.
+func from(first string, n int) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, d *diary) { in.Plan = plan(first); d.forget("2026-11-25", n) }
+}
+
+// deposits makes the one deposit removal of a wearer in the sixth month that of a
+// night.
+func deposits(night string) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, d *diary) {
+		in.Plan = plan("2026-06-15")
+		in.Plan.DepositRemovalDays = 30
+		d.write(night, "care", `{"deposit_removal":true}`, "")
 	}
 }
 
