@@ -30,7 +30,7 @@ const WATCHING = 4000; // the same while somebody waits for the clinic's answer
  * @typedef {object} World
  * @property {Log} log
  * @property {() => Promise<void>} [prepare] what must be done before anything is sent; rejects when there was no answer
- * @property {(body: object) => Promise<Answer>} post to /api/sync; rejects when there was no answer; with name "TimeoutError" when it took too long
+ * @property {(body: object) => Promise<Answer>} post to /api/sync; rejects when there was no answer; with name "TimeoutError", or in older browsers "AbortError", when it took too long
  * @property {() => number} now
  * @property {() => number} chance from 0 to 1
  * @property {(ms: number, job: () => void) => () => void} later returns a way to cancel
@@ -95,7 +95,7 @@ export function createSync(w) {
         schema: SCHEMA, // that this app reads what the practice writes
       });
     } catch (e) {
-      if (e instanceof Error && e.name === 'TimeoutError') batch = halve(list.length);
+      if (e instanceof Error && /Timeout|Abort/.test(e.name)) batch = halve(list.length);
       wait('offline');
       return false;
     }
