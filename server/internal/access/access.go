@@ -39,6 +39,9 @@ var table = map[Who][]care.Role{
 	AnyDevice:   {care.Parent, care.Teen, care.Clinician, care.Desk, care.Administrator},
 }
 
+// Known reports whether the table says who is in the class.
+func Known(w Who) bool { return len(table[w]) > 0 }
+
 // Allowed reports whether a role, "" for nobody, is in the class.
 func Allowed(w Who, r care.Role) bool { return slices.Contains(table[w], r) }
 

@@ -82,7 +82,7 @@ const closedShown = 24 * time.Hour
 
 func (c *call) alerts() error {
 	list := alertList{Alerts: []alertView{}}
-	err := c.View(func(tx *store.Tx) (err error) {
+	return c.ReplyView(&list, func(tx *store.Tx) (err error) {
 		list.Now = tx.Now
 		if list.Duty, err = duty(tx); err != nil {
 			return err
@@ -103,10 +103,6 @@ func (c *call) alerts() error {
 		}
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(list)
 }
 
 func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
@@ -412,7 +408,7 @@ type waiting struct {
 
 func (c *call) waiting() error {
 	var w waiting
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&w, func(tx *store.Tx) error {
 		live, err := tx.LiveAlerts()
 		for _, a := range live {
 			if a.State != "open" {
@@ -425,8 +421,4 @@ func (c *call) waiting() error {
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(w)
 }

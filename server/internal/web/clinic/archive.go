@@ -53,7 +53,7 @@ func (c *call) archive() error {
 		return err
 	}
 	page := archivePage{Alerts: []alertView{}}
-	err = c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&page, func(tx *store.Tx) error {
 		_, loc, err := record.Today(tx)
 		if err != nil {
 			return err
@@ -86,10 +86,6 @@ func (c *call) archive() error {
 		}
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(page)
 }
 
 // newest returns when an alert was closed last among its closings that fit; zero

@@ -29,7 +29,7 @@ func (c *call) comeOfAge() error {
 	}
 	id := care.FamilyID(c.Params("id"))
 	var d familyDetail
-	err := c.Update(func(tx *store.Tx) error {
+	return c.ReplyUpdate(&d, func(tx *store.Tx) error {
 		p, err := tx.Person(req.Person)
 		if err == nil && p.Role == care.Parent && p.Wearer != "" && !p.Gone {
 			d, err = describeFamily(tx, p.Family) // handed over before
@@ -44,10 +44,6 @@ func (c *call) comeOfAge() error {
 		d, err = describeFamily(tx, p.Family)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(d)
 }
 
 // handRecordOver returns the holder as stored.

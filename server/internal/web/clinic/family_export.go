@@ -46,14 +46,10 @@ func (c *call) eraseFamily() error {
 	if err := c.Rechecked(); err != nil {
 		return err
 	}
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		_, err := tx.EraseFamily(care.FamilyID(c.Params("id")), c.Caller.Person.ID)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 // dossier is everything about a family, read in one short transaction.

@@ -19,7 +19,7 @@ func (c *call) practice() error {
 		return err
 	}
 	var figures review.PracticeFigures
-	err = c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&figures, func(tx *store.Tx) error {
 		today, loc, err := record.Today(tx)
 		if err != nil {
 			return err
@@ -53,8 +53,4 @@ func (c *call) practice() error {
 		figures = review.Practice(in)
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(figures)
 }

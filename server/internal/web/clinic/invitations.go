@@ -19,26 +19,23 @@ func (c *call) invite() error {
 		return err
 	}
 	code := access.NewCode()
-	var inv store.Invitation
-	err := c.Update(func(tx *store.Tx) error {
+	var out record.Invitation
+	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
 		p, err := tx.Person(req.Person)
 		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
 			return care.Refuse("bad-person", "person", "want a person of this family")
 		}
-		inv = store.Invitation{ID: access.NewID(), Person: p.ID, By: c.Caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		inv := store.Invitation{ID: access.NewID(), Person: p.ID, By: c.Caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
 		if err := tx.Invite(code, inv); err != nil {
 			return err
 		}
+		out = record.Invited(c.Srv.BaseURL, code, inv)
 		return tx.Note(c.Caller.Person.ID, "invited", string(p.ID))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(record.Invited(c.Srv.BaseURL, code, inv))
 }
 
 func (c *call) revokeDevice() error {
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		d, err := tx.Device(care.DeviceID(c.Params("id")))
 		if err != nil {
 			return err
@@ -51,10 +48,6 @@ func (c *call) revokeDevice() error {
 		}
 		return record.Revoke(tx, d)
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 type invitationList struct {
@@ -71,30 +64,22 @@ type invitationView struct {
 
 func (c *call) invitations() error {
 	out := invitationList{[]invitationView{}}
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&out, func(tx *store.Tx) error {
 		mine, err := tx.InvitationsBy(c.Caller.Person.ID)
 		for _, inv := range mine {
 			out.Invitations = append(out.Invitations, invitationView{inv.ID, inv.Person, record.Name(tx, inv.Person), inv.Created, inv.Expires})
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(out)
 }
 
 func (c *call) dropInvitation() error {
 	me := c.Caller.Person.ID
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		inv, err := tx.RevokeInvitation(me, c.Params("id"))
 		if err != nil {
 			return err
 		}
 		return tx.Note(me, "withdrew invitation", string(inv.Person))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }

@@ -135,7 +135,7 @@ func freeCode(tx *store.Tx, w care.Wearer, field string) error {
 // and answers with the family as it then is.
 func (c *call) changeFamily(id care.FamilyID, did string, change func(*store.Tx) (to string, err error)) error {
 	var d familyDetail
-	err := c.Update(func(tx *store.Tx) error {
+	return c.ReplyUpdate(&d, func(tx *store.Tx) error {
 		to, err := change(tx)
 		if err != nil {
 			return err
@@ -146,10 +146,6 @@ func (c *call) changeFamily(id care.FamilyID, did string, change func(*store.Tx)
 		d, err = describeFamily(tx, id)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(d)
 }
 
 func (c *call) renameFamily() error {

@@ -51,7 +51,8 @@ func (c *call) savePlan() error {
 	if err := c.Read(&d); err != nil {
 		return err
 	}
-	err := c.Update(func(tx *store.Tx) error {
+	var r planReply
+	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -71,13 +72,9 @@ func (c *call) savePlan() error {
 			return err
 		}
 		d.Base, d.Sure = 0, false
-		d, err = storePlan(tx, w, c.Caller.Person.ID, d)
+		r.Plan, err = storePlan(tx, w, c.Caller.Person.ID, d)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(planReply{d})
 }
 
 // storePlan checks a plan whole and stores it as the next version.

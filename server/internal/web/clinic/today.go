@@ -206,7 +206,7 @@ func (c *call) followUp() error {
 	if !isWord(req.Rule) || !isWord(req.Outcome) || utf8.RuneCountInString(req.Note) > care.MaxNoteRunes {
 		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
 	}
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		if _, err := tx.Wearer(req.Wearer); err != nil {
 			return err
 		}
@@ -216,8 +216,4 @@ func (c *call) followUp() error {
 		}
 		return tx.Note(c.Caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }

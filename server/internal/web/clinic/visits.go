@@ -83,7 +83,8 @@ func (c *call) saveVisit() error {
 	if err != nil {
 		return err
 	}
-	err = c.Update(func(tx *store.Tx) error {
+	var r visitReply
+	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -99,12 +100,9 @@ func (c *call) saveVisit() error {
 		if err := tx.PutVisit(w.ID, v.ID, v); err != nil {
 			return err
 		}
+		r.Visit = v
 		return tx.Note(c.Caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(visitReply{v})
 }
 
 // likelyVisit refuses what cannot be, and asks about what is unlikely.

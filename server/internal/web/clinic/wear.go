@@ -51,17 +51,13 @@ type conflictReply struct {
 
 func (c *call) wear() error {
 	var v wearView
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&v, func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err == nil {
 			v, err = viewWear(tx, w)
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(v)
 }
 
 // say writes what the caller says to the family.

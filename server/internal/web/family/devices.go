@@ -31,7 +31,7 @@ type ownDevice struct {
 
 func (c *call) devices() error {
 	out := deviceList{[]ownDevice{}}
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&out, func(tx *store.Tx) error {
 		all, err := tx.Devices(c.Caller.Person.Family)
 		for _, d := range all {
 			if !d.Revoked {
@@ -40,10 +40,6 @@ func (c *call) devices() error {
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(out)
 }
 
 // mayDrop reports whether the caller may revoke a device of the family.
@@ -52,7 +48,7 @@ func (c *call) mayDrop(d care.Device) bool {
 }
 
 func (c *call) dropDevice() error {
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		d, err := tx.Device(care.DeviceID(c.Params("id")))
 		if err != nil || d.Family != c.Caller.Person.Family {
 			return care.Errorf(care.NotFound, "no-such-device", "your family has no such device")
@@ -65,10 +61,6 @@ func (c *call) dropDevice() error {
 		}
 		return record.Revoke(tx, d)
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 // inviteDevice makes a code for one more device of the caller.
@@ -78,16 +70,13 @@ func (c *call) inviteDevice() error {
 		return care.Errorf(care.TooMany, "too-many-invitations", "at most %d codes an hour; wait, or ask the clinic for an invitation", invitesAnHour)
 	}
 	code := access.NewCode()
-	inv := store.Invitation{ID: access.NewID(), Person: me, By: me}
-	err := c.Update(func(tx *store.Tx) error {
-		inv.Created, inv.Expires = tx.Now, tx.Now.Add(secondDeviceLife)
+	var out record.Invitation
+	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
+		inv := store.Invitation{ID: access.NewID(), Person: me, By: me, Created: tx.Now, Expires: tx.Now.Add(secondDeviceLife)}
 		if err := tx.Invite(code, inv); err != nil {
 			return err
 		}
+		out = record.Invited(c.Srv.BaseURL, code, inv)
 		return tx.Note(me, "invited own device", string(me))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(record.Invited(c.Srv.BaseURL, code, inv))
 }

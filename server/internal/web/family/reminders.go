@@ -27,7 +27,7 @@ func (c *call) saveReminders() error {
 		return care.Refuse("bad-choice", field, "%s", strings.ReplaceAll(err.Error(), "\n", "; "))
 	}
 	me := c.Caller.Person
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		w, err := tx.Wearer(req.Wearer)
 		if err != nil || w.Family != me.Family || me.Role == care.Teen && me.Wearer != w.ID {
 			return care.Refuse("foreign-wearer", "wearer", "want a wearer whose reminders you may choose")
@@ -45,8 +45,4 @@ func (c *call) saveReminders() error {
 		}
 		return tx.SetDue(w.ID, tx.Now)
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }

@@ -32,7 +32,7 @@ type auditLine struct {
 // audit answers with the lines before the one asked for, or with the newest.
 func (c *call) audit() error {
 	p := auditPage{Lines: []auditLine{}}
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&p, func(tx *store.Tx) error {
 		before := tx.AuditLast() + 1
 		if asked := uint64(max(0, c.QueryInt("before"))); asked > 0 {
 			before = min(before, asked)
@@ -58,8 +58,4 @@ func (c *call) audit() error {
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(p)
 }

@@ -36,7 +36,7 @@ type practiceHead struct {
 
 func (c *call) clinicMe() error {
 	var me clinicMe
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&me, func(tx *store.Tx) error {
 		p, err := tx.Practice()
 		if err != nil {
 			return err
@@ -60,10 +60,6 @@ func (c *call) clinicMe() error {
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(me)
 }
 
 // onDuty returns the names of those on duty now.

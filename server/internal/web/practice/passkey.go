@@ -140,17 +140,13 @@ func (c *call) storePasskey() error {
 		return err
 	}
 	key := store.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.Caller.Person.ID, Name: name, Credential: raw}
-	err = c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		key.Created = tx.Now
 		if err := tx.PutPasskey(key); err != nil {
 			return err
 		}
 		return tx.Note(key.Person, "added passkey", "")
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 // badPasskey is the one answer to a passkey that does not fit, whatever the
@@ -272,7 +268,7 @@ func (c *call) recheck() error {
 	if err := c.Read(&req); err != nil {
 		return err
 	}
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		p, err := c.prove(tx, req.Credential)
 		if err != nil {
 			return err
@@ -282,10 +278,6 @@ func (c *call) recheck() error {
 		}
 		return tx.ChangeCredential(c.Token, func(s *store.Credential) { s.Rechecked, s.Seen = tx.Now, tx.Now })
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 type passkeyList struct {
@@ -301,17 +293,13 @@ type passkeyView struct {
 
 func (c *call) passkeys() error {
 	out := passkeyList{[]passkeyView{}}
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&out, func(tx *store.Tx) error {
 		all, err := tx.Passkeys(c.Caller.Person.ID)
 		for _, k := range all {
 			out.Passkeys = append(out.Passkeys, passkeyView{k.ID, k.Name, k.Created, k.LastUsed})
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(out)
 }
 
 func (c *call) deletePasskey() error {
@@ -319,14 +307,10 @@ func (c *call) deletePasskey() error {
 		return err
 	}
 	me := c.Caller.Person.ID
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		if err := tx.DeletePasskey(me, c.Params("id")); err != nil {
 			return err
 		}
 		return tx.Note(me, "removed passkey", "")
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }

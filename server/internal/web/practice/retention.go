@@ -49,7 +49,7 @@ func (c *call) setRetention() error {
 		return err
 	}
 	var r retentionReply
-	err := c.Update(func(tx *store.Tx) (err error) {
+	return c.ReplyUpdate(&r, func(tx *store.Tx) (err error) {
 		if err := tx.SetSetting("retention", rule); err != nil {
 			return err
 		}
@@ -59,10 +59,6 @@ func (c *call) setRetention() error {
 		r, err = keeping(tx)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(r)
 }
 
 // cutAudit cuts the lines whose time is over off the audit log.
@@ -80,7 +76,7 @@ func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
 		return err
 	}
 	var r retentionReply
-	err := c.Update(func(tx *store.Tx) error {
+	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
 		var rule retention.Rule
 		if err := tx.Setting("retention", &rule); err != nil {
 			return err
@@ -95,10 +91,6 @@ func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
 		r, err = keeping(tx)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(r)
 }
 
 // oldThings is what besides families need not be kept any more.

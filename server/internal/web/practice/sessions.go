@@ -62,17 +62,13 @@ type sessionView struct {
 
 func (c *call) sessions() error {
 	out := sessionList{[]sessionView{}}
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&out, func(tx *store.Tx) error {
 		all, err := tx.Sessions(c.Caller.Person.ID)
 		for _, s := range all {
 			out.Sessions = append(out.Sessions, sessionView{s.Device.ID, s.Device.Name, s.Credential.Created, s.Credential.Seen, s.Credential.Expires, s.Device.ID == c.Caller.Device.ID})
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(out)
 }
 
 // endSession ends one of the caller's own sessions.
@@ -85,16 +81,12 @@ func (c *call) signOutEverywhere() error { return c.endSessions("", "signed out 
 
 func (c *call) endSessions(one care.DeviceID, did string) error {
 	me := c.Caller.Person.ID
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		if err := tx.EndSessions(me, one); err != nil {
 			return err
 		}
 		return tx.Note(me, did, string(one))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 func (c *call) signOut() error {

@@ -42,14 +42,10 @@ type settingsReply struct {
 
 func (c *call) settings() error {
 	var r settingsReply
-	err := c.View(func(tx *store.Tx) (err error) {
+	return c.ReplyView(&r, func(tx *store.Tx) (err error) {
 		r, err = readSettings(c.Srv, tx)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(r)
 }
 
 func readSettings(s *transport.Server, tx *store.Tx) (r settingsReply, err error) {
@@ -133,7 +129,7 @@ func (c *call) saveSettings() error {
 	}
 	wanted = wanted.tidy()
 	var r settingsReply
-	err := c.Update(func(tx *store.Tx) error {
+	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
 		before, err := storedSettings(tx)
 		if err != nil {
 			return err
@@ -150,10 +146,6 @@ func (c *call) saveSettings() error {
 		r, err = readSettings(c.Srv, tx)
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(r)
 }
 
 // store stores the parts that changed and writes down which they were.

@@ -31,7 +31,7 @@ type staffMember struct {
 
 func (c *call) staff() error {
 	out := staffList{[]staffMember{}}
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&out, func(tx *store.Tx) error {
 		all, err := tx.Staff()
 		if err != nil {
 			return err
@@ -49,10 +49,6 @@ func (c *call) staff() error {
 		}
 		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(out)
 }
 
 type newStaff struct {
@@ -92,7 +88,7 @@ func (c *call) changeStaff() error {
 	if err := req.check(); err != nil {
 		return err
 	}
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		p, err := tx.Person(care.PersonID(c.Params("id")))
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
@@ -113,10 +109,6 @@ func (c *call) changeStaff() error {
 		}
 		return tx.Note(c.Caller.Person.ID, "changed staff", string(p.ID))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 // staffLink is a one-time link; it is shown once.
@@ -169,7 +161,7 @@ func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) e
 	}
 	code := access.NewCode()
 	out := staffLink{ID: id, URL: c.Srv.BaseURL + "/staff#" + code}
-	err := c.Update(func(tx *store.Tx) error {
+	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
 		if err := first(tx); err != nil {
 			return err
 		}
@@ -184,10 +176,6 @@ func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) e
 		}
 		return tx.Note(c.Caller.Person.ID, did, string(id))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(out)
 }
 
 // dropStaff lets a member of staff go. The person's name stays with what they
@@ -201,7 +189,7 @@ func (c *call) dropStaff() error {
 	if id == c.Caller.Person.ID {
 		return care.Errorf(care.Conflict, "not-oneself", "nobody can remove themselves; ask another administrator")
 	}
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		p, err := tx.Person(id)
 		if err != nil || !p.Role.Staff() {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
@@ -211,8 +199,4 @@ func (c *call) dropStaff() error {
 		}
 		return tx.Note(c.Caller.Person.ID, "removed staff", string(id))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }

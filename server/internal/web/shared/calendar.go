@@ -30,45 +30,34 @@ type calendarAddress struct {
 
 func (c *call) calendarState() error {
 	var s calendarState
-	err := c.View(func(tx *store.Tx) error {
+	return c.ReplyView(&s, func(tx *store.Tx) error {
 		cal, ok, err := tx.CalendarOf(c.Caller.Person.Family)
 		if ok {
 			s.Made = &cal.Created
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(s)
 }
 
 func (c *call) newCalendar() error {
 	secret, who := access.NewToken(), c.Caller.Person
-	err := c.Update(func(tx *store.Tx) error {
+	out := calendarAddress{c.Srv.BaseURL + "/calendar/" + secret + ".ics"}
+	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
 		if err := tx.SetCalendar(secret, store.Calendar{Family: who.Family, By: who.ID, Created: tx.Now}); err != nil {
 			return err
 		}
 		return tx.Note(who.ID, "made calendar address", string(who.Family))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Reply(calendarAddress{c.Srv.BaseURL + "/calendar/" + secret + ".ics"})
 }
 
 func (c *call) endCalendar() error {
 	who := c.Caller.Person
-	err := c.Update(func(tx *store.Tx) error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
 		if err := tx.DropCalendar(who.Family); err != nil {
 			return err
 		}
 		return tx.Note(who.ID, "ended calendar address", string(who.Family))
 	})
-	if err != nil {
-		return err
-	}
-	return c.Done()
 }
 
 // calendarFeed answers a calendar program. What it was shown is noted only

@@ -21,19 +21,11 @@ func (c *call) subscribe() error {
 	if err := c.TakeQuota(c.room.subscriptions, string(c.Caller.Device.ID)); err != nil {
 		return err
 	}
-	err := c.Update(func(tx *store.Tx) error { return tx.PutSubscription(c.Caller.Device.ID, sub) })
-	if err != nil {
-		return err
-	}
-	return c.Done()
+	return c.DoneUpdate(func(tx *store.Tx) error { return tx.PutSubscription(c.Caller.Device.ID, sub) })
 }
 
 func (c *call) unsubscribe() error {
-	err := c.Update(func(tx *store.Tx) error { return tx.DropSubscription(c.Caller.Device.ID) })
-	if err != nil {
-		return err
-	}
-	return c.Done()
+	return c.DoneUpdate(func(tx *store.Tx) error { return tx.DropSubscription(c.Caller.Device.ID) })
 }
 
 func (c *call) pushTest() error {

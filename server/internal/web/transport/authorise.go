@@ -24,7 +24,8 @@ const (
 	ReceiptsPath = "/api/receipts"
 )
 
-// authorise finds the caller and holds them against the authorisation table.
+// authorise finds the caller and holds them against the authorisation table. A
+// class that the table does not know lets nobody in.
 func (c *Call) authorise(r Route) error {
 	who := r.who
 	if who == access.DemoVisitor && c.Srv.Demo == nil {
@@ -41,7 +42,7 @@ func (c *Call) authorise(r Route) error {
 		names = append(names, StaffCookie)
 	}
 	return c.View(func(tx *store.Tx) error {
-		var err error
+		err := refused() // what no credential opens nobody does
 		for _, name := range names {
 			c.Token = c.HeldToken(name)
 			c.Caller, err = tx.CallerOf(c.Token, r.path == ReceiptsPath)
@@ -49,13 +50,17 @@ func (c *Call) authorise(r Route) error {
 				continue
 			}
 			if !access.Allowed(who, c.Caller.Person.Role) {
-				err = care.Errorf(care.Forbidden, "not-allowed", "your role may not do this")
+				err = refused()
 				continue
 			}
 			return nil
 		}
 		return err
 	})
+}
+
+func refused() error {
+	return care.Errorf(care.Forbidden, "not-allowed", "your role may not do this")
 }
 
 // moderate refuses a family's device that makes very many requests. Sync decides

@@ -4,6 +4,7 @@
 package transport
 
 import (
+	"fmt"
 	"log/slog"
 	"net/netip"
 	"slices"
@@ -12,6 +13,7 @@ import (
 	"github.com/gofiber/fiber/v2"
 	"github.com/valyala/fasthttp"
 
+	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/store"
@@ -93,7 +95,8 @@ func (s *Server) View(f func(*store.Tx) error) error { return s.db.View(f) }
 func (s *Server) Unreadable() []store.Unreadable { return s.db.Unreadable() }
 
 // App returns the Fiber application that answers the routes of the rooms and our
-// own, and no others.
+// own, and no others. It panics when a route is of a class of callers that the
+// authorisation table does not know: such a program does not start.
 func (s *Server) App(rooms []Route) *fiber.App {
 	app := fiber.New(fiber.Config{
 		AppName: "nightkeep", DisableStartupMessage: true, Immutable: true,
@@ -105,6 +108,9 @@ func (s *Server) App(rooms []Route) *fiber.App {
 		app.Use(refuseFamilies)
 	}
 	for _, r := range s.all(rooms) {
+		if !access.Known(r.who) {
+			panic(fmt.Sprintf("%s %s is for callers of the class %q, which the authorisation table does not know", r.method, r.path, r.who))
+		}
 		app.Add(r.method, r.path, s.handle(r))
 	}
 	app.Use(func(c *fiber.Ctx) error { return notFound(c.Path()) })
