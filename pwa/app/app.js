@@ -303,6 +303,9 @@ export async function createApp(loading) {
         forms(e, id => state.records.get(id)?.entry),
         holdsBack(e) ? 'undone.told' : 'undone',
       ),
+    know: answers => {
+      state.known = answers;
+    },
     forget: () => {
       state.saved = null;
       tellers.forEach(w => w());
@@ -347,6 +350,7 @@ export async function createApp(loading) {
  * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
  * @property {(ids: string[], key?: string) => Promise<void>} undo
  * @property {(e: Entry) => Promise<void>} takeBack with every earlier form of it
+ * @property {(answers: Record<string, string>) => void} know answers of the eye check that the log has given
  * @property {() => void} forget
  * @property {(id: string) => Promise<void>} setWearer
  * @property {(lang: Lang) => Promise<void>} setLang
@@ -369,23 +373,30 @@ export const wearerOf = s => s.family?.wearers.find(w => w.id === s.wearer);
 export const chooses = s => (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
 
 /**
- * Works something out once for as long as what it looks at is the same. Looking
- * at too little would show old advice: name everything.
+ * The app as it looks at one child of the family, whoever is on screen.
+ * @param {App} app
+ * @param {string} wearer
+ * @returns {App}
+ */
+export const about = (app, wearer) => ({ ...app, state: { ...app.state, wearer } });
+
+/**
+ * Works something out once a wearer for as long as what it looks at is the same.
+ * Looking at too little would show old advice: name everything.
  * @template T
  * @param {(s: State) => unknown[]} looksAt
  * @param {(s: State) => T} work
  * @returns {(s: State) => T}
  */
 export function kept(looksAt, work) {
-  /** @type {unknown[]} */
-  let seen = [];
-  /** @type {T} */
-  let answer;
+  /** @type {Map<string, {seen: unknown[], answer: T}>} by wearer */
+  const memory = new Map();
   return s => {
-    const now = looksAt(s);
-    if (seen.length === now.length && now.every((x, i) => x === seen[i])) return answer;
-    answer = work(s);
-    seen = now;
+    const seen = looksAt(s);
+    const had = memory.get(s.wearer);
+    if (had && seen.every((x, i) => x === had.seen[i])) return had.answer;
+    const answer = work(s);
+    memory.set(s.wearer, { seen, answer });
     return answer;
   };
 }
@@ -461,12 +472,13 @@ const causeIds = (w, which) => w.causes.filter(which).map(c => c.id);
 /**
  * What is about to be written, with what it says of wearing, which earlier rests
  * a report answers, and which stop an insertion goes against.
- * @param {State} s
+ * @param {State} state
  * @param {Draft} draft
  * @returns {Draft}
  */
-function judgedDraft(s, draft) {
-  if (draft.wearer !== s.wearer || !JUDGED.includes(draft.kind)) return draft;
+function judgedDraft(state, draft) {
+  if (!JUDGED.includes(draft.kind)) return draft;
+  const s = { ...state, wearer: draft.wearer };
   const { scene } = judging(s);
   const m = judge({ night: tonight(s), ...draft }, scene);
   const rests = rank(worst(m)) >= rank('rest');

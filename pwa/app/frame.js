@@ -2,20 +2,22 @@
 // at the foot with "Something is wrong" always at the same place.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
-import { chooses, unsentOf, wearerOf, wearNow } from './app.js';
+import { about, chooses, sceneOf, unsentOf, wearerOf, wearNow } from './app.js';
+import { tasks } from './model/day.js';
 import { EYES } from './model/wear.js';
 import { icons } from './draw.js';
 import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
 import { Check } from './views/check.js';
-import { Evening } from './views/evening.js';
-import { Home } from './views/home.js';
+import { Board } from './views/board.js';
+import { Child } from './views/home.js';
 import { Join } from './views/join.js';
 import {
   Acuity,
   Cleared,
   Devices,
   Edit,
+  Evening,
   First,
   Help,
   More,
@@ -35,7 +37,8 @@ import { Outside } from './views/outside.js';
 
 /** @type {Record<string, (p: ViewProps) => any>} */
 const VIEWS = {
-  '': Home,
+  '': props => h(chooses(props.app.state) ? Board : Child, props),
+  child: Child,
   check: Check,
   advice: Advice,
   evening: Evening,
@@ -140,7 +143,7 @@ function Inside({ app, route }) {
   const { t } = s.words;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const first = useRef(true);
-  const View = VIEWS[route.view] ?? Home;
+  const View = VIEWS[route.view] ?? VIEWS[''];
   // Before the screen is painted: later, it would take the focus from whoever has gone on by then.
   useLayoutEffect(() => {
     if (!first.current) main.current?.focus({ preventScroll: true });
@@ -149,14 +152,13 @@ function Inside({ app, route }) {
     document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
   }, [route.view, route.arg, s.words]);
   const unsent = unsentOf(s).length;
-  const stop = EYES.flatMap(eye => wearNow(s)[eye].causes).find(c => c.left === 'stop');
   return h(
     'div',
     { class: 'frame' },
     h(
       'header',
       { class: 'top' },
-      h(Whose, { app }),
+      h(Whose, { app, view: route.view }),
       h(
         'div',
         { class: 'status' },
@@ -167,7 +169,12 @@ function Inside({ app, route }) {
     ),
     h(
       'main',
-      { class: route.view ? 'page' : 'page two', tabIndex: -1, ref: main, id: 'main' },
+      {
+        class: route.view === 'child' || (!route.view && !chooses(s)) ? 'page two' : 'page',
+        tabIndex: -1,
+        ref: main,
+        id: 'main',
+      },
       s.trouble &&
         h(
           'div',
@@ -182,23 +189,8 @@ function Inside({ app, route }) {
         ),
       s.sync.fault === 'signed-out' &&
         h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
-      stop &&
-        !['', 'advice', 'check'].includes(route.view) &&
-        h(
-          'div',
-          { class: 'across' },
-          h(
-            Notice,
-            { kind: 'alarm' },
-            h(
-              'div',
-              { class: 'row apart' },
-              h('strong', null, t('wear.stop')),
-              h('a', { class: 'btn', href: link(''), 'data-test': 'open-report' }, t('wear.see')),
-            ),
-          ),
-        ),
       !route.view && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
+      route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
     ),
     h(Saved, { app, quiet: BUSY.includes(route.view) }),
@@ -221,6 +213,63 @@ function Inside({ app, route }) {
       ),
     ),
   );
+}
+
+/**
+ * Who may have no lens, and whose lens is due, on every screen that does not say so
+ * itself: another child is never out of sight.
+ * @param {{app: App, view: string}} props
+ */
+function Others({ app, view }) {
+  const s = app.state;
+  const { t } = s.words;
+  const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
+  const open = (/** @type {string} */ id) => (/** @type {Event} */ e) => {
+    e.preventDefault();
+    void app.setWearer(id).then(() => go('child'));
+  };
+  const rows = all.map(w => {
+    const of = about(app, w.id).state;
+    const stop = EYES.some(eye => wearNow(of)[eye].state === 'stop');
+    const { kind } = tasks(sceneOf(of)).main;
+    const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
+    const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');
+    return { ...w, stop: stop && !here, due: due && t(`now.${kind}.button`), name: chooses(s) ? `${w.name}: ` : '' };
+  });
+  const due = rows.filter(w => w.due && !w.stop);
+  return [
+    rows
+      .filter(w => w.stop)
+      .map(w =>
+        h(
+          'div',
+          { class: 'across', key: w.id },
+          h(
+            Notice,
+            { kind: 'alarm' },
+            h(
+              'div',
+              { class: 'row apart' },
+              h('strong', null, w.name, t('wear.stop')),
+              h(
+                'a',
+                { class: 'btn', href: link('child'), onClick: open(w.id), 'data-test': 'open-report' },
+                t('wear.see'),
+              ),
+            ),
+          ),
+        ),
+      ),
+    view === 'child' &&
+      due.length > 0 &&
+      h(
+        'div',
+        { class: 'across others', key: 'due' },
+        due.map(w =>
+          h('a', { key: w.id, class: 'chip', href: link(''), 'data-test': 'other-due' }, `${w.name}${w.due}?`),
+        ),
+      ),
+  ];
 }
 
 /** At the same place on every screen. @param {{app: App, onPress: () => void}} props */
@@ -272,8 +321,8 @@ function Tab({ view, now, icon: drawing, label, test }) {
 /** Views whose lowest buttons must not be covered by the word that something was saved. */
 const BUSY = ['check', 'advice', 'acuity'];
 
-/** The child on screen; a choice when there are several. @param {{app: App}} props */
-function Whose({ app }) {
+/** The child on screen; a choice when there are several, all of them on the board. @param {{app: App, view: string}} props */
+function Whose({ app, view }) {
   const s = app.state;
   const name = wearerOf(s)?.name ?? '';
   if (!chooses(s)) return h('p', { class: 'name' }, icon2(), h('span', null, name || s.words.t('app.name')));
@@ -286,17 +335,29 @@ function Whose({ app }) {
       'select',
       {
         class: 'chip',
-        value: s.wearer,
+        value: view ? s.wearer : '',
         'data-test': 'wearer',
-        onChange: (/** @type {Event} */ e) =>
-          void app.setWearer(/** @type {HTMLSelectElement} */ (e.currentTarget).value),
+        onChange: (/** @type {Event} */ e) => {
+          const id = /** @type {HTMLSelectElement} */ (e.currentTarget).value;
+          if (id) void app.setWearer(id);
+          if (!id || !view) go(id && 'child');
+        },
       },
-      s.family?.wearers.map(w => h('option', { key: w.id, value: w.id, selected: w.id === s.wearer }, w.name)),
+      h('option', { value: '', selected: !view }, s.words.t('nav.all')),
+      s.family?.wearers.map(w =>
+        h('option', { key: w.id, value: w.id, selected: !!view && w.id === s.wearer }, w.name),
+      ),
     ),
   );
 }
 
 const icon2 = () => h('span', { class: 'moon' }, icons.moon());
+
+/** Whose a saved entry is, after the word that it is. @param {import('./app.js').State} s @param {string} id */
+function whose(s, id) {
+  const name = s.family?.wearers.find(w => w.id === s.records.get(id)?.entry.wearer)?.name;
+  return name && ` (${name})`;
+}
 
 /** Turns by itself: it must not wait for the screen behind it. @param {{app: App, quiet: boolean}} props */
 function Saved({ app, quiet }) {
@@ -315,7 +376,7 @@ function Saved({ app, quiet }) {
   return h(
     'div',
     { class: 'saved', role: 'status', 'data-test': 'saved' },
-    h('span', null, t(saved.key)),
+    h('span', null, t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])),
     !['back', 'wear.thanks'].includes(saved.key) &&
       h(
         'button',

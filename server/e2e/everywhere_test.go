@@ -70,7 +70,7 @@ func TestStartsWithoutAServer(t *testing.T) {
 	inEngines(t, nil, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
 		w := phoneIn(t, e, bedtime)
-		w.goTo(a.URL() + "/demo/parent")
+		w.goTo(a.URL() + "/demo/parent#/child")
 		w.ready()
 		w.seeIn(css("logged"), "Evening sight")
 		if err := a.StopListening(); err != nil {
@@ -94,7 +94,7 @@ func TestSightTestEndsWhenTheZoomChanges(t *testing.T) {
 	inEngines(t, nil, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
 		w := phoneIn(t, e, bedtime)
-		w.goTo(a.URL() + "/demo/parent")
+		w.goTo(a.URL() + "/demo/parent#/child")
 		w.ready()
 		w.do(`location.hash = '#/acuity'`)
 		w.tap("card-done", "acuity-right", "acuity-ready", "acuity-start", "way-up", "way-unknown")

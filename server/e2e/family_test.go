@@ -81,7 +81,7 @@ func TestTwoParentsAndASecondPhone(t *testing.T) {
 		return tab
 	}
 	second := join(decoded[struct{ URL string }](t, post(t, c, a.URL()+family+"/invitations", map[string]string{"person": id})).URL)
-	run(t, second, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, second, tap("wear-in"), chromedp.WaitVisible(sel("saved")), sent())
 
 	const tonight = "#/night/2026-03-24"
 	run(t, first, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")),
@@ -98,7 +98,7 @@ func TestTwoParentsAndASecondPhone(t *testing.T) {
 	}
 	code := regexp.MustCompile(`[0-9A-Z]{4}-[0-9A-Z]{4}-[0-9A-Z]{4}`).FindString(text)
 	third := join(a.URL() + "/join#" + strings.ReplaceAll(code, "-", ""))
-	run(t, third, tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, third, tap("wear-in"), chromedp.WaitVisible(sel("saved")), sent())
 	run(t, first, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")), see("logged", "Lenses in 21:20 – you"))
 	for _, tab := range []context.Context{first, second, third} {
 		sound(t, tab)

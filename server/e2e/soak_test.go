@@ -23,7 +23,7 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 	t.Cleanup(kill)
 	tab := phone(t, first)
 	at(t, tab, eight.Add(10*time.Minute))
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready())
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready())
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)
 	}
@@ -41,7 +41,7 @@ func TestSoakOutlivesARestartAndAFlight(t *testing.T) {
 	tab = phone(t, again)
 	open := func(now time.Time, zone string) {
 		atIn(t, tab, now, zone)
-		run(t, tab, chromedp.Navigate(a.URL()+"/"), chromedp.WaitVisible(sel("home")))
+		run(t, tab, chromedp.Navigate(a.URL()+"/#/child"), chromedp.Reload(), chromedp.WaitVisible(sel("home")))
 	}
 	open(late, "Europe/London")
 	run(t, tab, see("soaking", "Wed 25 Mar, 02:00"))
@@ -59,7 +59,7 @@ func TestSoakOfTheMorningEndsSixHoursLater(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")))
 	day := time.Date(2026, 3, 25, 0, 0, 0, 0, time.UTC) // London shows UTC until 29 March
 	clock := func(hour, minute int) time.Time {
 		return day.Add(time.Duration(hour)*time.Hour + time.Duration(minute)*time.Minute)
@@ -82,7 +82,7 @@ func TestLateRemovalIsAskedAbout(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	next := bedtime.AddDate(0, 0, 1).Add(10 * time.Minute) // 21:30, later than the lenses went in
 	a.clock.Set(next)
 	at(t, tab, next)
@@ -119,7 +119,7 @@ func TestAVisitTomorrowStandsOnTheFirstScreen(t *testing.T) {
 	}
 	booked.Body.Close()
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), see("soon", "Visit to the clinic"), see("soon", "Wed 25 Mar"), see("soon", "Take these with you: the lenses, the case, each bottle and the spectacles."))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), see("soon", "Visit to the clinic"), see("soon", "Wed 25 Mar"), see("soon", "Take these with you: the lenses, the case, each bottle and the spectacles."))
 	shot(t, tab, "visit-tomorrow")
 	sound(t, tab)
 }

@@ -96,7 +96,7 @@ func TestOlderTabIsNamed(t *testing.T) {
 func settled(t *testing.T, a program) (context.Context, int) {
 	t.Helper()
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), seeIn(css("logged"), "Evening sight"))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), seeIn(css("logged"), "Evening sight"))
 	n, err := ask[int](tab, countJS)
 	if err != nil || n == 0 {
 		t.Fatalf("%d entries, %v", n, err)

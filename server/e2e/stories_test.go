@@ -148,7 +148,7 @@ func TestParentTicksOffTheNight(t *testing.T) {
 	inEngines(t, nil, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
 		w := phoneIn(t, e, bedtime)
-		w.goTo(a.URL() + "/demo/parent")
+		w.goTo(a.URL() + "/demo/parent#/child")
 		w.ready()
 		w.visible(css("wear-in"))
 		w.shot("parent-1-evening")
@@ -164,7 +164,7 @@ func TestParentTicksOffTheNight(t *testing.T) {
 		w.again()
 		w.visible(css("wear-out"))
 		w.shot("parent-3-morning-offline")
-		w.tap("wear-out", "confirm")
+		w.tap("wear-out") // on the board of both brothers, one tap
 		w.see("unsent", "1 only on this phone") // how the eyes are, nobody has said
 		w.shot("parent-3-look")
 		w.tap("look-fine")

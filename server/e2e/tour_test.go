@@ -101,7 +101,7 @@ func (tr *tour) at(now time.Time) {
 	tr.t.Helper()
 	tr.a.clock.Set(now)
 	at(tr.t, tr.tab, now)
-	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/"), chromedp.Reload(), chromedp.WaitVisible(sel("home")))
+	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/#/child"), chromedp.Reload(), chromedp.WaitVisible(sel("home")))
 }
 
 // family is the whole tour of the family app.
@@ -113,6 +113,7 @@ func (tr *tour) family() {
 	tr.see("join-wrong", css("outside"))
 	tr.tap("outside-back")
 	run(tr.t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/parent"), ready())
+	tr.see("board", css("board"))
 	tr.reminders()
 	tr.evening()
 	tr.pages()
@@ -129,8 +130,7 @@ func (tr *tour) reminders() {
 	tr.see("reminders-ill", css("pause-save"))
 	tr.tap("pause-save")
 	tr.see("reminders-paused", css("pauses"))
-	tr.tap("home")
-	tr.see("home-paused", css("now-paused"))
+	tr.open("home-paused", "#/child", css("now-paused"))
 	tr.tap("pause-end", "snooze")
 	tr.see("home-snoozed", css("snoozed"))
 }
@@ -249,21 +249,23 @@ func (tr *tour) reports() {
 	tr.tap("wrong", "eye-both", "answer-injury-chemical")
 	tr.see("advice-emergency", ".advice-head.emergency")
 	tr.tap("home")
-	tr.see("home-with-report", css("now-hold"))
+	tr.see("board-with-report", css("child-hold"))
+	tr.open("home-with-report", "#/child", css("now-hold"))
 	tr.at(bedtime.Add(24 * time.Hour))
 	tr.see("home-hold", css("hold-not-worn"))
 }
 
-// crowded is a family of three children, one with a long name, whose phone has
+// crowded is a family of four children, one with a long name, whose phone has
 // no network.
 func (tr *tour) crowded() {
 	tr.more(longName, "Bo", "Çağla")
 	run(tr.t, tr.tab, chromedp.Reload(), chromedp.WaitVisible(sel("wearer")))
-	tr.see("home-three", css("wearer"))
+	tr.see("home-four", css("wearer"))
+	tr.open("board-four", "#/", css("board"))
 	tr.eval(`globalThis.fetch = () => Promise.reject(new TypeError('no network'))`)
 	tr.eval(`location.hash = '#/evening'`)
 	tr.tap("rating-4", "confirm")
-	tr.see("home-three-unsent", css("unsent"))
+	tr.see("board-four-unsent", css("unsent"))
 	tr.tap("unsent")
 	tr.see("unsent", css("unsent-list"))
 	tr.tap("wrong")

@@ -36,8 +36,8 @@ func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
-		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), seeIn("main", "Take the lenses out"), chromedp.WaitVisible(sel("call-after")), sent())
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
+		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), seeIn("main", "Take the lenses out"), chromedp.WaitVisible(sel("call-after")), sent())
 	shot(t, tab, "wear-1-out-now")
 	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-rest")), sent())
 	shot(t, tab, "wear-2-stop")
@@ -73,7 +73,7 @@ func TestEyesStandApart(t *testing.T) {
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), see("now-hold", "No lenses"), sent(),
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-hold", "No lenses"), sent(),
 		tap("back-symptoms"), see("saved", "releases nothing"), see("now-hold", "No lenses"), sent())
 	resume(t, c, a, id, "right", "2026-03-24")
 	run(t, tab, chromedp.Reload(), see("now-in", "Lens in: right eye"), see("now-hold", "not stopped"))
@@ -92,13 +92,13 @@ func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	c := clinician(t, a)
 	id := wearerID(t, c, a, "W-0012")
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	a.clock.Set(morning)
 	at(t, tab, morning)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("eye-right"), tap("answer-injury-no"),
 		chromedp.WaitVisible(sel("answer-lens-stuck")+`[aria-pressed="true"]`))
 	shot(t, tab, "wear-6-known")
-	run(t, tab, tap("home"), seeIn("main", "lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())
+	run(t, tab, tap("home"), tap("open-child"), seeIn("main", "lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())
 	shot(t, tab, "wear-7-morning")
 	if s := standing(t, c, a, id); s.Wear["right"].State == "none" || s.Wear["left"].State == "none" {
 		t.Errorf("the clinic reads %+v after a stuck lens", s)

@@ -113,10 +113,9 @@ export function tasks(s) {
   }
   const tonight = morning ? [] : eveningTasks(s, night, time);
   const asleep = !morning && facts(s.night(night)).inserted && !facts(s.night(night)).removed;
-  // A night that was not logged can wait, and so can the eyes' morning once it is
-  // over; lenses that are still in cannot.
-  const waits = (/** @type {Task} */ t) => t.kind === 'missed' || (t.kind === 'look' && !morning);
-  const list = [...before.filter(t => !waits(t)), ...tonight, ...before.filter(waits)];
+  // A night that was not logged can wait; lenses that are still in cannot.
+  const late = before.filter(t => t.kind === 'missed');
+  const list = [...before.filter(t => t.kind !== 'missed'), ...tonight, ...late];
   if (asleep && list[0]?.kind !== 'out') list.unshift(resting(s, night, morning));
   const [main, ...also] = list;
   if (main) return { night, main, also };
@@ -135,7 +134,7 @@ function morningTasks(s, night, morning, time) {
   if (f.inserted && !f.removed) return morning && time < '04:00' ? [] : [{ kind: 'out', night }];
   if (f.removed) {
     /** @type {Task[]} */
-    const look = f.morning ? [] : [{ kind: 'look', night }];
+    const look = f.morning || !morning ? [] : [{ kind: 'look', night }]; // of the evening nobody asks how the morning was
     /** @type {Task[]} */
     const care = f.care ? [] : [{ kind: 'care', night }];
     return [...look, ...care];

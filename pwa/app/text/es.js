@@ -48,8 +48,6 @@ export const es = {
   'now.pause.lead': 'Su plan dice que estas noches no hay lentes. Si no está seguro, pregunte a la clínica.',
   'now.noplan.title': 'A la espera del plan',
   'now.noplan.lead': 'Su especialista aún no ha enviado un plan. Ya puede anotar.',
-  'now.hold.title': 'Sin lentes esta noche',
-  'now.hold.lead': 'Hay un aviso de ojos sin cerrar. No se ponga ninguna lente hasta que la clínica diga que puede.',
   'now.hold.button': 'Anotar: sin lentes esta noche',
   'now.hold.see': 'Leer qué hacer',
   'now.soak.title': 'Aún no están listas',
@@ -62,7 +60,6 @@ export const es = {
   'now.more': 'Anotar otra cosa',
   'what.in': 'poner las lentes',
   'what.out': 'quitar las lentes',
-  'what.care': 'limpieza',
   'what.evening': 'vista de la tarde',
 
   'usual.yes': 'Sí, guardar',
@@ -271,8 +268,6 @@ export const es = {
   'delivery.noalert': 'Enviado a las {time}. Está en el registro de la clínica.',
   'delivery.trying': 'Este teléfono sigue intentando enviarlo.',
   'delivery.nowatch': 'Fuera de su horario nadie en la clínica mira esta aplicación.',
-  'reports.open': 'Aviso de ojos abierto',
-  'reports.see': 'Ver consejo y estado',
 
   'help.title': 'Ayuda',
   'help.lead': 'Funciona sin conexión.',
@@ -876,4 +871,7 @@ export const es = {
   'look.fine': 'Blancos, cómodos, las lentes se movían bien',
   'look.not': 'Rojos, con dolor, o una lente pegada',
   'lacks.look': 'Elija una de las dos.',
+  'nav.all': 'Todos',
+  'board.more': 'Otra noche, u otra cosa: abra al niño o la niña.',
+  'said.new': 'Algo nuevo de su clínica',
 };

@@ -49,8 +49,6 @@ export const zh = {
   'now.pause.lead': '计划中这些夜晚不戴。不确定请问诊所。',
   'now.noplan.title': '等待计划',
   'now.noplan.lead': '验光师还没有发来计划。现在就可以记录。',
-  'now.hold.title': '今晚不戴镜片',
-  'now.hold.lead': '有一份眼睛报告未关闭。诊所同意之前不要戴任何镜片。',
   'now.hold.button': '记录：今晚不戴',
   'now.hold.see': '查看该怎么做',
   'now.soak.title': '还没好',
@@ -62,7 +60,6 @@ export const zh = {
   'now.more': '记录其他事项',
   'what.in': '戴镜',
   'what.out': '取镜',
-  'what.care': '清洁',
   'what.evening': '傍晚视力',
 
   'usual.yes': '对，保存',
@@ -268,8 +265,6 @@ export const zh = {
   'delivery.noalert': '{time} 已发送，在诊所记录中。',
   'delivery.trying': '本机会继续尝试发送。',
   'delivery.nowatch': '营业时间之外，诊所无人查看此应用。',
-  'reports.open': '未关闭的眼睛报告',
-  'reports.see': '查看建议和状态',
 
   'help.title': '帮助',
   'help.lead': '没有网络也能用。',
@@ -833,4 +828,7 @@ export const zh = {
   'look.fine': '不红、舒适、镜片活动自如',
   'look.not': '红、痛，或镜片粘住',
   'lacks.look': '请选择其中一项。',
+  'nav.all': '所有孩子',
+  'board.more': '别的夜晚或别的事：点开孩子的名字。',
+  'said.new': '诊所有新消息',
 };

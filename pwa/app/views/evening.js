@@ -1,11 +1,13 @@
-// Evening sight: five faces a child understands without reading.
+// Evening sight: five pictures of one scene, from out of focus to sharp. A child
+// points at what the world looks like.
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
 import { sceneOf, tonight } from '../app.js';
-import { FACES } from '../draw.js';
 import { hoursOut } from '../model/day.js';
+import { SCALE } from '../model/defocus.js';
 import { corrects } from '../model/mend.js';
 import { go, link } from '../route.js';
+import { quay } from './quay.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -29,7 +31,7 @@ export function Evening({ app, arg }) {
   const save = async () => {
     if (wrong) return;
     /** @type {Record<string, unknown>} */
-    const body = { rating };
+    const body = { rating, scale: SCALE };
     if (hours !== '') body.hours_since_removal = n;
     if (halos) body.halos = halos;
     if (spectacles !== undefined) body.spectacles = spectacles;
@@ -55,21 +57,21 @@ export function Evening({ app, arg }) {
     h('p', { class: 'lead' }, t('evening.lead')),
     h(
       'fieldset',
-      { class: 'faces' },
+      { class: 'scenes' },
       h('legend', { class: 'hidden' }, t('evening.legend')),
-      FACES.map((draw, i) =>
+      [1, 2, 3, 4, 5].map(n =>
         h(
           'button',
           {
-            key: i,
+            key: n,
             type: 'button',
-            class: 'face',
-            'aria-pressed': rating === i + 1,
-            'data-test': `rating-${i + 1}`,
-            onClick: () => setRating(i + 1),
+            class: 'scene',
+            'aria-pressed': rating === n,
+            'data-test': `rating-${n}`,
+            onClick: () => setRating(n),
           },
-          draw(),
-          h('span', null, t(`rating.${i + 1}`)),
+          quay(n),
+          h('span', null, t(`rating.${n}`)),
           h('span', { class: 'mark', 'aria-hidden': true }, '✓'),
         ),
       ),

@@ -1,4 +1,4 @@
-// The home screen: it knows the time of day, shows the one thing to do now
+// The screen of one child: it knows the time of day, shows the one thing to do now
 // larger than anything else, then what else is open, the fortnight, and who
 // logged what.
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
@@ -6,12 +6,12 @@ import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
 import { endPauses, findingsOf, pausesOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
-import { art, marks } from '../draw.js';
-import { facts, glance, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../model/day.js';
+import { art } from '../draw.js';
+import { facts, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../model/day.js';
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
+import { Fortnight, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
 import { Wear } from './wear.js';
 
@@ -21,7 +21,7 @@ import { Wear } from './wear.js';
 /** @import { ViewProps } from '../frame.js' */
 
 /** @type {Partial<Record<TaskKind, {usual: UsualKind, test: string}>>} */
-const USUAL = {
+export const USUAL = {
   in: { usual: 'in', test: 'wear-in' },
   out: { usual: 'out', test: 'wear-out' },
   care: { usual: 'care', test: 'care-usual' },
@@ -50,7 +50,7 @@ const ART = {
  * what may hurt an eye. The rest stands below and follows at once.
  * @param {ViewProps} props
  */
-export function Home({ app }) {
+export function Child({ app }) {
   const [whole, setWhole] = useState(false);
   // The form stays open, whatever the hour and the log bring meanwhile.
   const [open, setOpen] = useState(
@@ -169,10 +169,10 @@ function Snooze({ app, task }) {
 }
 
 /** Whether the night of a removal has ended. @param {App} app @param {Task} task */
-const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.state);
+export const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.state);
 
 /** @param {App} app @param {Task} task */
-function title(app, task) {
+export function title(app, task) {
   if (task.urgent) return app.state.words.t('now.out.urgent.title');
   if (task.eye) return app.state.words.t('now.in.one', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
@@ -180,7 +180,7 @@ function title(app, task) {
 }
 
 /** @param {App} app @param {Task} task */
-function lead(app, task) {
+export function lead(app, task) {
   const s = app.state;
   const { t, clock, date } = s.words;
   if (task.kind === 'asleep') return task.at ? t('now.asleep.lead', { time: clock(task.at) }) : '';
@@ -241,7 +241,7 @@ const FINE = { moved: 'freely', comfort: 4, redness: 0 };
  * nothing is known of them.
  * @param {{app: App, night: string, onNot: () => void}} props
  */
-function Look({ app, night, onNot }) {
+export function Look({ app, night, onNot }) {
   const s = app.state;
   const { t } = s.words;
   const fine = () => void app.write([{ wearer: s.wearer, night, kind: 'morning', body: FINE }]);
@@ -297,7 +297,7 @@ function lastNight(app) {
 }
 
 /** The eyes that wear a lens in the night of a removal. @param {App} app @param {Task} task */
-function eyesIn(app, task) {
+export function eyesIn(app, task) {
   if (task.eye) return task.eye;
   const n = app.state.nights.get(`${app.state.wearer}/${task.night}`);
   const right = n?.items.has('insertion/right');
@@ -342,52 +342,5 @@ function Also({ app, task }) {
     Button,
     { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },
     task.kind === 'missed' ? `${t('now.missed.title')} ${t('now.missed.button')}` : t(`now.${task.kind}.button`),
-  );
-}
-
-/** @param {{app: App}} props */
-function Fortnight({ app }) {
-  const s = app.state;
-  const { t, date } = s.words;
-  const last = tonight(s);
-  const plan = wearerOf(s)?.plan ?? null;
-  const nights = Array.from({ length: 14 }, (_, i) => addDays(last, i - 13));
-  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown']);
-  return h(
-    Card,
-    { title: t('fortnight.title') },
-    h(
-      'ol',
-      { class: 'fortnight' },
-      nights.map(night => {
-        const n = s.nights.get(`${s.wearer}/${night}`);
-        const what = glance(n, plan, night);
-        const differ = n && [...n.items.values()].some(i => i.differ);
-        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
-        return h(
-          'li',
-          { key: night },
-          h(
-            'button',
-            {
-              type: 'button',
-              'data-test': `night-${night}`,
-              onClick: () => {
-                location.hash = link('night', night);
-              },
-            },
-            h('span', { class: 'day' }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''),
-            marks[what](),
-            h('span', { class: 'day' }, date(night, { day: 'numeric' })),
-            h('span', { class: 'hidden' }, words),
-          ),
-        );
-      }),
-    ),
-    h(
-      'ul',
-      { class: 'key' },
-      seen.map(k => h('li', { key: k }, marks[k](), t(`fortnight.${k}`))),
-    ),
   );
 }

@@ -1,6 +1,6 @@
 // Screens that are fetched after the start: all that nobody needs in the first
-// seconds. Home, the eye check, its advice and evening sight are never among
-// them. The service worker keeps them all the same.
+// seconds. Home, the eye check and its advice are never among them. The service
+// worker keeps them all the same.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Notice } from '../../ui/parts.js';
 import { loadLater } from '../text/text.js';
@@ -51,7 +51,12 @@ export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
 export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared));
 export const Devices = later(() => import('./devices.js').then(m => m.Devices));
 export const Edit = later(() => import('./edit.js').then(m => m.Edit));
+export const Evening = later(() => import('./evening.js').then(m => m.Evening));
 export const First = later(() => import('./first.js').then(m => m.First));
+/** @type {(p: {app: import('../app.js').App}) => any} */
+export const Fortnight = /** @type {any} */ (
+  later(() => import('./fortnight.js').then(m => /** @type {any} */ (m.Fortnight)))
+);
 export const Help = later(() => import('./help.js').then(m => m.Help));
 /** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
 export const Logged = /** @type {any} */ (later(() => import('./logged.js').then(m => /** @type {any} */ (m.Logged))));
@@ -79,6 +84,8 @@ export async function fetchLater() {
   await Promise.allSettled(
     [
       /** @type {any} */ (Usual),
+      Evening,
+      /** @type {any} */ (Fortnight),
       /** @type {any} */ (Logged),
       /** @type {any} */ (Soon),
       /** @type {any} */ (Said),

@@ -3,7 +3,9 @@
 // are in English only. Address: #/parts.
 import { h, useState } from '../../ui/dom.js';
 import { Bar, Button, Card, Check, Choices, Entry, Level, LinkButton, More, Notice } from '../../ui/parts.js';
-import { art, FACES, icons, marks } from '../draw.js';
+import { art, icons } from '../draw.js';
+import { marks } from './fortnight.js';
+import { quay } from './quay.js';
 import { link } from '../route.js';
 
 /** @import { ViewProps } from '../frame.js' */
@@ -135,11 +137,11 @@ export function Parts(_) {
         { class: 'row' },
         Object.values(icons).map((draw, i) => h('span', { key: i, class: 'chip-icon' }, draw())),
         Object.values(marks).map((draw, i) => h('span', { key: i, class: 'chip-icon' }, draw())),
-        FACES.map((draw, i) => h('span', { key: i, class: 'chip-icon' }, draw())),
       ),
       h(
         'div',
         { class: 'row' },
+        [1, 2, 3, 4, 5].map(n => h('span', { key: n, style: { inlineSize: '8rem' } }, quay(n))),
         Object.values(art).map((draw, i) => h('span', { key: i, style: { inlineSize: '6rem' } }, draw())),
       ),
     ),

@@ -75,7 +75,8 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
         );
       onDone();
       if (leads || worry) {
-        s.known = knownOf(entries);
+        app.know(knownOf(entries));
+        await app.setWearer(s.wearer);
         go('check');
       }
     } catch (e) {

@@ -24,7 +24,7 @@ export function causes(s) {
 }
 
 /** Why, in words: the report's own finding, or what was logged. @param {State} s @param {Cause} c @returns {string} */
-function why(s, c) {
+export function why(s, c) {
   const { t, med, moment } = s.words;
   const e = s.records.get(c.id)?.entry;
   if (!e) return t('wear.unknown');
@@ -36,7 +36,7 @@ function why(s, c) {
 }
 
 /** Who at the clinic has it, or that nobody does. @param {State} s @param {Cause[]} list @returns {{text: string, alarm: boolean}} */
-function hasIt(s, list) {
+export function hasIt(s, list) {
   const { t, moment } = s.words;
   const today = wallAt(s.now, s.zone).date;
   const mine = list.flatMap(c => s.records.get(c.id) ?? []);

@@ -1,0 +1,188 @@
+// The first screen of a family with several children: each of them with how
+// wearing stands, the one thing due and its button. Whoever may have no lens
+// comes first, then whatever is due; the order stays while the screen is open, so
+// that nothing moves under a finger, unless a child may have no lens any more.
+import { wallAt } from '../../../schedule/civil/civil.js';
+import { syncDue } from '../../../schedule/due.js';
+import { h, useEffect, useRef, useState } from '../../ui/dom.js';
+import { Button } from '../../ui/parts.js';
+import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf, wearNow } from '../app.js';
+import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
+import { EYES } from '../model/wear.js';
+import { go, link } from '../route.js';
+import { eyesIn, lead, Look, overdue, title, USUAL } from './home.js';
+import { Usual, Waiting } from './later.js';
+import { causes, hasIt, why } from './wear.js';
+
+/** @import { App } from '../app.js' */
+/** @import { Task } from '../model/day.js' */
+/** @import { UsualKind } from './usual.js' */
+/** @import { ViewProps } from '../frame.js' */
+
+const LONG_MS = 16 * 3600000; // in lenses; longer is asked about, as in model/plausible.js
+const CALM = ['asleep', 'rest', 'before', 'pause', 'paused'];
+
+/** @param {App} app of one child @param {Task} task @returns {number} least first */
+function turn(app, task) {
+  const scene = sceneOf(app.state);
+  if (task.urgent || stopped(scene)) return 0;
+  if (heldEyes(scene).length) return 1;
+  if (task.kind === 'missed') return 3;
+  return CALM.includes(task.kind) ? 4 : 2;
+}
+
+/** @param {ViewProps} props */
+export function Board({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const [whole, setWhole] = useState(false);
+  useEffect(() => setWhole(true), []);
+  const rows = (s.family?.wearers ?? []).map(w => {
+    const of = about(app, w.id);
+    const { main } = tasks(sceneOf(of.state));
+    return { id: w.id, of, task: main, turn: turn(of, main) };
+  });
+  const kept = useRef(/** @type {{held: string, order: string[]}|null} */ (null));
+  const held = rows
+    .filter(r => r.turn < 2)
+    .map(r => r.id)
+    .join();
+  if (kept.current?.held !== held)
+    kept.current = { held, order: [...rows].sort((a, b) => a.turn - b.turn).map(r => r.id) };
+  const { order } = kept.current;
+  rows.sort((a, b) => order.indexOf(a.id) - order.indexOf(b.id));
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'board' },
+    h('h1', null, t('nav.today')),
+    rows.map(r => h(One, { key: r.id, app: r.of, task: r.task, whole })),
+    whole && syncDue(waitingSince(s), s.now) && h(Waiting, { app, arg: '' }),
+    h('p', { class: 'quiet' }, t('board.more')),
+  );
+}
+
+/** How wearing stands, in a word; "" while nothing holds. @param {App} app */
+function standing(app) {
+  const { t, date } = app.state.words;
+  const wear = wearNow(app.state);
+  const held = EYES.filter(eye => wear[eye].state !== 'none');
+  if (!held.length) return '';
+  const until = held.length === 2 && held.every(eye => wear[eye].until);
+  if (until) return t('wear.until', { night: date(held.map(eye => wear[eye].until ?? '').sort()[1]) });
+  if (held.length === 1) return t('wear.rest-one', { eye: t(`eye.${held[0] === 'right' ? 'Right' : 'Left'}`) });
+  return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
+}
+
+/** @param {{app: App, task: Task, whole: boolean}} props app: of one child */
+function One({ app, task, whole }) {
+  const s = app.state;
+  const { t, med } = s.words;
+  const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
+  const stands = standing(app);
+  const found = whole && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
+  const list = stands ? causes(s) : [];
+  const has = hasIt(s, list);
+  const alarm = !!stands || !!found;
+  const show = async (view = 'child') => {
+    await app.setWearer(s.wearer);
+    go(view);
+  };
+  const news = whole && heard(app);
+  return h(
+    'section',
+    {
+      class: `card child${alarm ? ' no' : CALM.includes(task.kind) ? ' calm' : ''}`,
+      'data-test': `child-${task.kind}`,
+    },
+    h(
+      'h2',
+      null,
+      h(
+        'a',
+        {
+          href: link('child'),
+          'data-test': 'open-child',
+          onClick: (/** @type {Event} */ e) => {
+            e.preventDefault();
+            void show();
+          },
+        },
+        wearerOf(s)?.name,
+      ),
+    ),
+    stands && h('p', { class: 'tag' }, stands),
+    list[0] && h('p', null, why(s, list[0])),
+    stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
+    found && h('p', null, h('strong', null, med(found.family))),
+    open
+      ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
+      : h(Due, { app, task, setOpen, show }),
+    alarm && h(Button, { wide: true, test: 'child-see', onPress: () => void show() }, t('wear.see')),
+    news && h('p', null, h('a', { href: link('child'), onClick: () => void app.setWearer(s.wearer) }, t('said.new'))),
+  );
+}
+
+/** Whether the clinic said something about a child that nobody here has read. @param {App} app */
+function heard({ state: s }) {
+  const all = [...s.records.values()].map(r => r.entry);
+  const read = new Set(all.filter(e => e.kind === 'read').map(e => e.body.of));
+  return all.some(
+    e =>
+      e.wearer === s.wearer &&
+      ['word', 'visit', 'cease', 'resume'].includes(e.kind) &&
+      !read.has(e.id) &&
+      s.now - Date.parse(e.wall) < 30 * 86400000,
+  );
+}
+
+/** @param {{app: App, task: Task, setOpen: (k: UsualKind) => void, show: (view?: string) => void}} props */
+function Due({ app, task, setOpen, show }) {
+  const s = app.state;
+  const { t, clock, moment } = s.words;
+  if (task.kind === 'hold' || task.kind === 'pass') return null;
+  const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
+  if (wait?.ready && wait.ready > s.now) return h('p', null, t('now.soak.lead', { time: moment(wait.ready, s.zone) }));
+  const plan = wearerOf(s)?.plan ?? NO_PLAN;
+  const usual = USUAL[task.kind];
+  const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
+  return [
+    h('p', { key: 'what' }, h('strong', null, text)),
+    CALM.includes(task.kind) || task.urgent || task.kind === 'missed' || overdue(app, task)
+      ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
+      : null,
+    wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),
+    task.kind === 'look' && h(Look, { key: 'look', app, night: task.night, onNot: () => setOpen('morning') }),
+    task.kind === 'evening' &&
+      h(
+        Button,
+        { key: 'rate', kind: 'main', wide: true, test: 'evening', onPress: () => show('evening') },
+        t('now.evening.button'),
+      ),
+    usual &&
+      h(
+        Button,
+        { key: 'do', kind: 'main', wide: true, test: usual.test, onPress: () => press(app, task, setOpen) },
+        task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
+      ),
+  ];
+}
+
+/**
+ * One tap says what one tap can know: lenses in or out, now. Whatever has more to
+ * ask, or cannot be meant, opens its form.
+ * @param {App} app @param {Task} task @param {(k: UsualKind) => void} setOpen
+ */
+function press(app, task, setOpen) {
+  const s = app.state;
+  const usual = /** @type {{usual: UsualKind}} */ (USUAL[task.kind]).usual;
+  const now = Date.now();
+  const into = insertedAt(sceneOf(s).night(task.night), s.zone);
+  const at = wallAt(now, s.zone).clock;
+  const asked = {
+    in: task.night !== tonight(s) || at < '12:00',
+    out: overdue(app, task) || !into || now - into > LONG_MS,
+  };
+  if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);
+  const kind = usual === 'in' ? 'insertion' : 'removal';
+  void app.write([{ wearer: s.wearer, night: task.night, kind, body: { at, eyes: eyesIn(app, task) } }]);
+}

@@ -1,0 +1,73 @@
+// The last fortnight, night by night, each a way to its page.
+import { addDays } from '../../../schedule/civil/civil.js';
+import { h } from '../../ui/dom.js';
+import { Card } from '../../ui/parts.js';
+import { tonight, wearerOf } from '../app.js';
+import { c, p, svg } from '../draw.js';
+import { glance } from '../model/day.js';
+import { link } from '../route.js';
+
+/** @import { App } from '../app.js' */
+
+/** Marks of a night; shape tells them apart, not colour. */
+export const marks = {
+  worn: () => svg('0 0 24 24', c(12, 12, 8, { class: 'm-worn' }), ''),
+  half: () =>
+    svg(
+      '0 0 24 24',
+      [c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2 }), p('M12 4a8 8 0 0 1 0 16z', { class: 'm-half' })],
+      '',
+    ),
+  not: () =>
+    svg('0 0 24 24', p('M5 5l14 14M19 5 5 19', { class: 'm-out', 'stroke-width': 3, 'stroke-linecap': 'round' }), ''),
+  unknown: () => svg('0 0 24 24', c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2, 'stroke-dasharray': '3 3' }), ''),
+  planned: () =>
+    svg('0 0 24 24', p('M6 12h12', { class: 'm-ring', 'stroke-width': 2.5, 'stroke-linecap': 'round' }), ''),
+};
+
+/** @param {{app: App}} props */
+export function Fortnight({ app }) {
+  const s = app.state;
+  const { t, date } = s.words;
+  const last = tonight(s);
+  const plan = wearerOf(s)?.plan ?? null;
+  const nights = Array.from({ length: 14 }, (_, i) => addDays(last, i - 13));
+  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown']);
+  return h(
+    Card,
+    { title: t('fortnight.title') },
+    h(
+      'ol',
+      { class: 'fortnight' },
+      nights.map(night => {
+        const n = s.nights.get(`${s.wearer}/${night}`);
+        const what = glance(n, plan, night);
+        const differ = n && [...n.items.values()].some(i => i.differ);
+        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
+        return h(
+          'li',
+          { key: night },
+          h(
+            'button',
+            {
+              type: 'button',
+              'data-test': `night-${night}`,
+              onClick: () => {
+                location.hash = link('night', night);
+              },
+            },
+            h('span', { class: 'day' }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''),
+            marks[what](),
+            h('span', { class: 'day' }, date(night, { day: 'numeric' })),
+            h('span', { class: 'hidden' }, words),
+          ),
+        );
+      }),
+    ),
+    h(
+      'ul',
+      { class: 'key' },
+      seen.map(k => h('li', { key: k }, marks[k](), t(`fortnight.${k}`))),
+    ),
+  );
+}

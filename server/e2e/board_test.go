@@ -1,0 +1,56 @@
+package e2e_test
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// cardOf is the card of a child on the board, by its place from the top.
+func cardOf(place int) string {
+	return fmt.Sprintf(`[...document.querySelectorAll('%s .child')][%d].innerText`, css("board"), place-1)
+}
+
+// Two brothers: the first screen shows both with what is due, one tap logs one of
+// them and says whose it was, and no card moves under a finger. An emergency of the
+// other brings him to the top, and on his brother's screen it is in sight too.
+func TestBoardShowsEveryChild(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("board")),
+		becomes(cardOf(1)+`.includes('Daniel') && `+cardOf(1)+`.includes('Lenses are in') && `+cardOf(2)+`.includes('Ruben') && `+cardOf(2)+`.includes('Lenses are in')`))
+	shot(t, tab, "board-1")
+	run(t, tab, tap("wear-in"), see("saved", "Daniel Achterberg"),
+		becomes(cardOf(1)+`.includes('Lenses in since') && `+cardOf(2)+`.includes('Lenses are in')`), sent())
+	shot(t, tab, "board-2-one-in")
+	run(t, tab, tap("undo"), see("saved", "Taken back"), becomes(cardOf(1)+`.includes('Lenses are in')`), tap("wear-in"), becomes(cardOf(1)+`.includes('Lenses in since')`), sent())
+
+	open := func(place int) step {
+		return awaited(fmt.Sprintf(`Promise.resolve([...document.querySelectorAll('%s')][%d].click()).then(() => true)`, css("open-child"), place-1))
+	}
+	run(t, tab, open(2), chromedp.WaitVisible(sel("now-in")), chromedp.WaitNotPresent(sel("other-due")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"),
+		becomes(cardOf(1)+`.includes('Ruben') && `+cardOf(1)+`.includes('No lenses') && `+cardOf(2)+`.includes('Daniel')`), sent())
+	shot(t, tab, "board-3-no-lens")
+	run(t, tab, open(2), seeIn("main", "Sleep well"), seeIn(".notice.alarm", "Ruben Achterberg: No lenses"))
+	shot(t, tab, "board-4-brother")
+	run(t, tab, tap("open-report"), see("now-hold", "No lenses"))
+	sound(t, tab)
+}
+
+// Four children fit a narrow phone and a wide one: nothing is cut off at the side.
+func TestBoardOfFour(t *testing.T) {
+	t.Parallel()
+	tr := startTour(t, "en")
+	tr.more(longName, "Bo", "Çağla")
+	run(t, tr.tab, chromedp.Navigate(tr.a.URL()+"/demo/parent"), ready(), becomes(`document.querySelectorAll('`+css("board")+` .child').length === 4`))
+	for _, px := range []int64{320, 390, 1280} {
+		width(t, tr.tab, px, 844)
+		shot(t, tr.tab, fmt.Sprintf("board-four-%d", px))
+		if over, err := ask[int](tr.tab, `document.documentElement.scrollWidth - document.documentElement.clientWidth`); err != nil || over > 0 {
+			t.Errorf("at %d px the board is %d px too wide, %v", px, over, err)
+		}
+	}
+	sound(t, tr.tab)
+}
