@@ -9,7 +9,7 @@ import (
 
 // cardOf is the card of a child on the board, by its place from the top.
 func cardOf(place int) string {
-	return fmt.Sprintf(`[...document.querySelectorAll('%s .child')][%d].innerText`, css("board"), place-1)
+	return fmt.Sprintf(`([...document.querySelectorAll('%s .child')][%d]?.innerText ?? '')`, css("board"), place-1)
 }
 
 // Two brothers: the first screen shows both with what is due, one tap logs one of

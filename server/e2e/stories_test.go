@@ -164,7 +164,7 @@ func TestParentTicksOffTheNight(t *testing.T) {
 		w.again()
 		w.visible(css("wear-out"))
 		w.shot("parent-3-morning-offline")
-		w.tap("wear-out") // on the board of both brothers, one tap
+		w.tap("wear-out")                       // on the board of both brothers, one tap
 		w.see("unsent", "1 only on this phone") // how the eyes are, nobody has said
 		w.shot("parent-3-look")
 		w.tap("look-fine")
