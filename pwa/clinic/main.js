@@ -22,9 +22,11 @@ import { Account } from './views/account.js';
 import { Audit } from './views/audit.js';
 import { Family } from './views/family.js';
 import { Plan } from './views/plan.js';
+import { Paper } from './views/paper.js';
 import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
 import { Rules } from './views/rules.js';
+import { Safety } from './views/safety.js';
 import { NotSetHere, Settings } from './views/settings.js';
 import { SignIn } from './views/sign-in.js';
 import { Staff } from './views/staff.js';
@@ -47,12 +49,13 @@ const PAGES = [
   ['practice', 'Practice'],
   ['family', 'Families'],
   ['rules', 'Alert rules'],
+  ['safety', 'Safety'],
   ['settings', 'Settings'],
   ['staff', 'Staff'],
   ['audit', 'Audit log'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
-const ADMINISTRATOR = ['practice', 'rules', 'settings', 'staff', 'audit', 'account'];
+const ADMINISTRATOR = ['practice', 'rules', 'safety', 'paper', 'settings', 'staff', 'audit', 'account'];
 /** Pages that are not for everybody who sees wearers, and who they are for. */
 const FOR = /** @type {Record<string, string>} */ ({
   wearer: 'clinician',
@@ -62,6 +65,7 @@ const FOR = /** @type {Record<string, string>} */ ({
 });
 const TITLES = /** @type {Record<string, string>} */ ({
   ...Object.fromEntries(PAGES),
+  paper: 'On paper',
   wearer: 'Before the recall',
   plan: 'Plan',
   visits: 'Visits',
@@ -171,6 +175,10 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Practice, common);
     case 'rules':
       return h(Rules, common);
+    case 'safety':
+      return h(Safety, common);
+    case 'paper':
+      return h(Paper, common);
     case 'family':
       return h(Family, common);
     case 'recalls':

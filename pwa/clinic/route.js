@@ -17,6 +17,8 @@ const VIEWS = [
   'visits',
   'practice',
   'rules',
+  'safety',
+  'paper',
   'family',
   'recalls',
   'account',

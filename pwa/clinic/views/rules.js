@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
 import { title } from '../format.js';
+import { link } from '../route.js';
 
 const LEVELS = ['', 'emergency', 'urgent', 'routine', 'note'];
 
@@ -19,7 +20,8 @@ export function Rules() {
     h(
       'p',
       null,
-      'A rule may raise a concern; none lowers it. A question left open counts as “could not be assessed”, never as clear. The worst sign decides.',
+      'A rule may raise a concern; none lowers it. A question left open counts as “could not be assessed”, never as clear. The worst sign decides. ',
+      h('a', { href: link('safety') }, 'What could go wrong, and what stops it'),
     ),
     h(
       'label',

@@ -2,6 +2,7 @@ package app
 
 import (
 	"context"
+	"strings"
 
 	"nightkeep/server/internal/hazards"
 )
@@ -28,4 +29,13 @@ func runHazards(_ context.Context, args []string, std IO) error {
 	default:
 		return log.WriteText(std.Out)
 	}
+}
+
+// mailOf is the mail address of a contact, if it is one.
+func mailOf(subject string) string {
+	mail, ok := strings.CutPrefix(subject, "mailto:")
+	if !ok {
+		return ""
+	}
+	return mail
 }

@@ -44,6 +44,7 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff),
 		t.Delete("/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", transport.Done{}, (*call).dropStaff),
 
+		t.Get("/api/clinic/safety", access.AnyStaff, "What the program is for, what could hurt somebody and what stops it.", safetyReply{}, (*call).safety),
 		t.Get("/api/clinic/settings", access.AnyStaff, "What the practice has set, what is not set yet, and when nobody is on duty over 28 days.", settingsReply{}, (*call).settings),
 		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing.", settings{}, settingsReply{}, (*call).saveSettings),
 		t.Get("/api/clinic/retention", access.AdminOnly, "How long records are kept, and whose time is over, by id. Nothing is erased by itself.", retentionReply{}, (*call).retention),

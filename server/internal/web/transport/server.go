@@ -41,6 +41,7 @@ type Site struct {
 	Secure  bool   // cookies only over TLS
 	Demo    *Demo  // nil outside the demo
 	HasMail bool   // a mail server is set
+	Contact string // mail address of whoever runs the server; may be empty
 	// Rehearsal refuses families' phones: they must not meet a copy's epoch.
 	Rehearsal bool
 	// Facts returns what the program knows about itself and its machine; what the

@@ -1,0 +1,180 @@
+// What the program is for and what it is not, paper for when it is down, and every
+// hazard with what stops it.
+import * as api from '../api.js';
+import { h, Trouble, useLoad, useState } from '../dom.js';
+import { title } from '../format.js';
+import { link } from '../route.js';
+
+/** @import { Hazard, SafetyAnswer } from '../api.js' */
+
+/** The page of the safety case. */
+export function Safety() {
+  const got = useLoad(api.safety, 'safety');
+  return h(
+    'div',
+    { class: 'safety' },
+    h('h1', null, 'Safety'),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data && [
+      h(Purpose, { of: got.data }),
+      h(Papers, null),
+      h(Hazards, { of: got.data }),
+      h(Parts, { of: got.data }),
+    ],
+  );
+}
+
+/** @param {{name: string, list: any[]}} props */
+const Few = ({ name, list }) => [
+  h('h3', null, name),
+  h(
+    'ul',
+    null,
+    list.map((x, i) => h('li', { key: i }, x)),
+  ),
+];
+
+/** @param {{of: SafetyAnswer}} props */
+function Purpose({ of }) {
+  const p = of.purpose;
+  return h(
+    'section',
+    { class: 'card', 'data-test': 'purpose' },
+    h('h2', null, 'What it is for'),
+    h('p', null, p.for),
+    h(Few, { name: 'What it is not', list: p.is_not }),
+    h(
+      'details',
+      null,
+      h('summary', null, 'Who uses it, where, and its limits'),
+      h(Few, { name: 'Who uses it', list: p.users }),
+      h(Few, { name: 'Where', list: p.setting }),
+      h(Few, { name: 'Limits', list: p.limits }),
+    ),
+    h(
+      'details',
+      null,
+      h('summary', null, 'To settle before you rely on it: questions, not claims'),
+      h(
+        'dl',
+        null,
+        p.questions.map(q => [h('dt', null, q.ask), h('dd', { class: 'quiet' }, q.read)]),
+      ),
+    ),
+    h('h3', null, 'When somebody came to harm, or nearly did'),
+    h('p', null, p.incident, of.contact && ` Whoever runs this server: ${of.contact}.`),
+  );
+}
+
+const Papers = () =>
+  h(
+    'section',
+    { class: 'card' },
+    h('h2', null, 'On paper'),
+    h(
+      'p',
+      null,
+      'Print these before you need them, again after a number or a rule has changed, and keep them at hand.',
+    ),
+    h(
+      'div',
+      { class: 'buttons' },
+      h('a', { class: 'button', href: link('paper', 'fridge'), 'data-test': 'to-fridge' }, 'For a family’s fridge'),
+      h('a', { class: 'button', href: link('paper', 'practice') }, 'For the practice, server down'),
+    ),
+  );
+
+/** @param {{of: SafetyAnswer}} props */
+function Hazards({ of }) {
+  const [text, setText] = useState('');
+  const wanted = text.trim().toLowerCase();
+  const all = of.log.areas.flatMap(a => a.hazards);
+  const fits = (/** @type {Hazard} */ x) => !wanted || JSON.stringify(x).toLowerCase().includes(wanted);
+  const count = (/** @type {string} */ s) => all.filter(x => x.status === s).length;
+  return h(
+    'section',
+    { class: 'hazards' },
+    h('h2', null, 'Hazards and what stops them'),
+    h(
+      'p',
+      null,
+      `${count('controlled')} controlled, ${count('partly')} partly, ${count('accepted')} accepted. ${of.log.scores}`,
+    ),
+    h('p', { class: 'quiet' }, `Severity: ${scale(of.log.severity)}. Probability: ${scale(of.log.probability)}.`),
+    h(
+      'label',
+      { class: 'no-print' },
+      'Find by id, word, rule, setting or test ',
+      h('input', {
+        type: 'search',
+        value: text,
+        'data-test': 'hazard-find',
+        onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
+    of.log.areas
+      .map(a => ({ ...a, hazards: a.hazards.filter(fits) }))
+      .filter(a => a.hazards.length)
+      .map(a =>
+        h(
+          'details',
+          { key: a.name, class: 'card', open: !!wanted },
+          h('summary', null, h('strong', null, a.name), ` ${a.hazards.length}. `, a.requirement),
+          a.hazards.map(x => h(One, { key: x.id, of: x })),
+        ),
+      ),
+  );
+}
+
+/** @param {string[]} words */
+const scale = words => words.map((w, i) => `${i + 1} ${w}`).join('; ');
+
+/** @param {{of: Hazard}} props */
+const One = ({ of }) =>
+  h(
+    'article',
+    { class: 'hazard', 'data-test': 'hazard', 'data-id': of.id },
+    h('h3', null, `${[of.id, ...(of.merged ?? [])].join(', ')} ${of.hazard}`),
+    h(
+      'p',
+      null,
+      `Severity ${of.severity}, probability ${of.probability}, `,
+      h('strong', null, title(of.status)),
+      of.left && `: ${of.left}`,
+      of.by && `: ${of.by}. ${of.why}`,
+    ),
+    h(
+      'dl',
+      null,
+      h('dt', null, 'Cause'),
+      h('dd', null, of.cause),
+      h('dt', null, 'Situation'),
+      h('dd', null, of.situation),
+      h('dt', null, 'Harm'),
+      h('dd', null, of.harm),
+      of.controls.map(c => [
+        h('dt', null, 'Control'),
+        h('dd', null, c.what, h('br', null), h('code', { class: 'quiet' }, [...c.code, ...c.tests].join(' · '))),
+      ]),
+    ),
+  );
+
+/** @param {{of: SafetyAnswer}} props */
+const Parts = ({ of }) =>
+  h(
+    'details',
+    { class: 'card' },
+    h('summary', null, 'Parts that others made'),
+    h(
+      'ul',
+      null,
+      of.parts.map(p =>
+        h(
+          'li',
+          { key: p.part },
+          h('code', null, `${p.part} ${p.version ?? ''}`),
+          ` ${p.licence}, risk ${p.risk}: ${p.why}. Known faults: ${p.faults}.`,
+        ),
+      ),
+    ),
+  );

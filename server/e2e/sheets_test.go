@@ -1,0 +1,65 @@
+package e2e_test
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// The sheets for when the app is no help are printed from the practice's own
+// settings, each on one sheet of A4 and of Letter, in four languages. The
+// numbers are those of testdata/demo/practice.json.
+func TestPapersForWhenTheAppIsNoHelp(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk"), chromedp.WaitVisible(chromedp.CSS("main h1")))
+	for _, sheet := range []string{"fridge", "practice"} {
+		for lang, dir := range map[string]string{"en": "ltr", "es": "ltr", "zh": "ltr", "ar": "rtl"} {
+			where := `[data-test=paper-` + sheet + `][lang=` + lang + `][dir=` + dir + `]`
+			if _, err := ask[string](desk, `location.hash = "#paper/`+sheet+`?lang=`+lang+`"`); err != nil {
+				t.Fatal(err)
+			}
+			run(t, desk, chromedp.WaitVisible(chromedp.CSS(where)))
+			text, err := ask[string](desk, `document.querySelector('`+where+`').innerText`)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, want := range []string{"+44 20 7946 0123", "+44 20 7946 0987", "999", "1 Quay Road", "09:00–19:00"} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s in %s does not say %q", sheet, lang, want)
+				}
+			}
+			if unread := strings.Contains(text, "No practitioner who speaks"); unread {
+				t.Errorf("%s in %s says in English that nobody has read it", sheet, lang)
+			}
+			for _, paper := range []struct {
+				name          string
+				width, height float64
+			}{{"A4", 210 / 25.4, 297 / 25.4}, {"Letter", 8.5, 11}} {
+				if n := printed(t, desk, "paper-"+sheet+"-"+lang+"-"+paper.name, paper.width, paper.height); n != 1 {
+					t.Errorf("%s in %s takes %d sheets of %s, want 1", sheet, lang, n, paper.name)
+				}
+			}
+		}
+	}
+}
+
+// One hazard is found by its id, also by one that was merged into another, with
+// what stops it and the test that shows it.
+func TestAHazardIsFoundInTheConsole(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := desktop(t, newBrowser(t))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(chromedp.CSS("main h1")))
+	if _, err := ask[string](tab, `location.hash = "#rules"`); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.Click(chromedp.CSS("main a[href='#safety']")), chromedp.SendKeys(sel("hazard-find"), "H-004"))
+	run(t, tab, seeIn("[data-test=hazard]", "H-003, H-004 "), seeIn("[data-test=hazard]", "TestWearInvariants"))
+	if n, err := ask[int](tab, `document.querySelectorAll('[data-test=hazard]').length`); err != nil || n != 1 {
+		t.Errorf("%d hazards are found by H-004, %v; want 1", n, err)
+	}
+}
