@@ -33,7 +33,7 @@ import (
 //
 // A kill leaves what the kernel holds of the file, so this proves that every
 // commit is whole and that no verdict is answered before its commit. It does
-// not prove what a power cut leaves: that rests on fsync, which is on here.
+// not prove what a power cut leaves: TestWhatIsSaidIsOnTheDisk does.
 const (
 	killsOfLife = 10 // then a new file, so that looking at it stays quick
 	lanes       = 2
@@ -60,6 +60,10 @@ func TestMain(m *testing.M) {
 		err = app.Run(context.Background(), []string{"serve", "-addr", "127.0.0.1:0", "-data", os.Args[1]}, app.IO{Out: os.Stdout, Err: os.Stderr})
 	case "quick":
 		err = serveQuickly(os.Args[1])
+	case "durable":
+		if err = sayDurable(os.Args[1]); err == nil {
+			os.Exit(0)
+		}
 	}
 	fmt.Fprintln(os.Stderr, err)
 	os.Exit(1)

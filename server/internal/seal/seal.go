@@ -14,6 +14,8 @@ import (
 	"strings"
 
 	"filippo.io/age"
+
+	"nightkeep/server/internal/durable"
 )
 
 // Recipients reads public keys: one or several "age1…", each on a line of its
@@ -69,6 +71,9 @@ func NewKey(path string) (recipient string, err error) {
 	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
 		return "", errors.Join(err, os.Remove(path))
 	}
+	if err := durable.Name(path); err != nil {
+		return "", err
+	}
 	return id.Recipient().String(), nil
 }
 
@@ -113,7 +118,7 @@ func File(from, to string, recipients []age.Recipient) error {
 	if !bytes.Equal(sum, back.Sum(nil)) {
 		return errors.New("the encrypted backup does not hold what was put in")
 	}
-	return os.Rename(part, to)
+	return durable.Rename(part, to)
 }
 
 type probe struct {

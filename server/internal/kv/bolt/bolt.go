@@ -20,6 +20,7 @@ import (
 	"go.etcd.io/bbolt"
 	berrors "go.etcd.io/bbolt/errors"
 
+	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/kv"
 )
 
@@ -81,7 +82,11 @@ func open(path string, opt Options) (b *bbolt.DB, err error) {
 		}
 	}()
 	defer contain(debug.SetPanicOnFault(true), &err)
+	isNew := durable.Missing(path)
 	b, err = bbolt.Open(path, 0o600, &o)
+	if err == nil && isNew {
+		err = durable.Name(path)
+	}
 	if errors.Is(err, berrors.ErrTimeout) {
 		return nil, fmt.Errorf("%w: %s", kv.ErrBusy, path)
 	}

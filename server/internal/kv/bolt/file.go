@@ -10,6 +10,7 @@ import (
 
 	"go.etcd.io/bbolt"
 
+	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/kv"
 )
 
@@ -73,7 +74,7 @@ func (d *DB) Renew(form func(bucket string, k, v []byte) []byte, last func(kv.Tx
 	if err := d.b.Close(); err != nil {
 		return err
 	}
-	if err := os.Rename(tmp, path); err != nil {
+	if err := durable.Rename(tmp, path); err != nil {
 		return err
 	}
 	b, err := open(path, d.opt)
