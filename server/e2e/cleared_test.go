@@ -137,13 +137,13 @@ func sentBy(t *testing.T, a program, d care.DeviceID, want ...string) {
 	t.Helper()
 	var got []string
 	err := a.DB.View(func(tx *store.Tx) error {
-		dev, err := tx.Device(d)
+		dev, err := tx.Register().Device(d)
 		if err != nil {
 			return err
 		}
-		wearers, err := tx.Wearers(dev.Family)
+		wearers, err := tx.Register().Wearers(dev.Family)
 		for _, w := range wearers {
-			err = errors.Join(err, tx.WearerEntries(w.ID, civil.MustDate("2026-03-23"), civil.MustDate("2026-03-25"), func(e care.Entry) bool {
+			err = errors.Join(err, tx.Log().WearerEntries(w.ID, civil.MustDate("2026-03-23"), civil.MustDate("2026-03-25"), func(e care.Entry) bool {
 				if e.Device == d {
 					got = append(got, fmt.Sprintf("%s %d", e.Kind, e.DSeq))
 				}

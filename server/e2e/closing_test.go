@@ -35,7 +35,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		seeIn("main", "No alert is open"))
 	closed := func() (n int) {
 		err := a.DB.View(func(tx *store.Tx) error {
-			all, err := tx.AlertsSince(bedtime.AddDate(0, 0, -1))
+			all, err := tx.Duty().AlertsSince(bedtime.AddDate(0, 0, -1))
 			for _, x := range all {
 				n += len(x.Closings)
 			}

@@ -143,16 +143,16 @@ func devicesOf(t *testing.T, a program, name string) (n int) {
 	t.Helper()
 	err := a.DB.View(func(tx *store.Tx) error {
 		families := map[care.FamilyID]bool{}
-		if err := tx.AllWearers(func(w care.Wearer) bool { families[w.Family] = true; return true }); err != nil {
+		if err := tx.Register().AllWearers(func(w care.Wearer) bool { families[w.Family] = true; return true }); err != nil {
 			return err
 		}
 		for f := range families {
-			all, err := tx.Devices(f)
+			all, err := tx.Register().Devices(f)
 			if err != nil {
 				return err
 			}
 			for _, d := range all {
-				if p, err := tx.Person(d.Person); err == nil && p.Name == name && !d.Revoked {
+				if p, err := tx.Register().Person(d.Person); err == nil && p.Name == name && !d.Revoked {
 					n++
 				}
 			}

@@ -177,15 +177,15 @@ func TestPushShowsARedFlagAtTheClinic(t *testing.T) {
 	c := clinician(t, a)
 	wearer := care.WearerID(wearerID(t, c, a, "W-0002"))
 	err := a.DB.Update(func(tx *store.Tx) error {
-		w, err := tx.Wearer(wearer)
+		w, err := tx.Register().Wearer(wearer)
 		if err != nil {
 			return err
 		}
-		rules, err := tx.EscalationRules()
+		rules, err := tx.Duty().EscalationRules()
 		if err != nil {
 			return err
 		}
-		_, err = tx.ApplyAlert(rules, escalate.Alert{ID: "alert-of-this-test", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "alert-of-this-test", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: "e-1"})
 		return err
 	})
@@ -315,7 +315,7 @@ func putOffTo(t *testing.T, a program, w care.WearerID, now time.Time) (to []str
 	t.Helper()
 	night := civil.NightOf(now, now.Location())
 	err := a.DB.View(func(tx *store.Tx) error {
-		return tx.WearerEntries(w, night, night, func(e care.Entry) bool {
+		return tx.Log().WearerEntries(w, night, night, func(e care.Entry) bool {
 			var body struct{ Until string }
 			if e.Kind == care.Snooze && json.Unmarshal(e.Body, &body) == nil {
 				to = append(to, body.Until)

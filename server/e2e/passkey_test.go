@@ -17,6 +17,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/demo"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // ceremoniesJS is what a page does with passkeys, as WebAuthn level 3 writes
@@ -84,13 +85,13 @@ func practiceAt(t *testing.T) *desk {
 	})
 	err = a.DB.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/London"}),
-			tx.AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
-			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.AddPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
-			tx.AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/London", Created: tx.Now}),
-			tx.Invite("LINKC", store.Invitation{Person: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
-			tx.Invite("LINKA", store.Invitation{Person: "a1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/London"}),
+			tx.Register().AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.Register().AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.Register().AddPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
+			tx.Register().AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/London", Created: tx.Now}),
+			tx.Access().Invite("LINKC", register.Invitation{Person: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.Access().Invite("LINKA", register.Invitation{Person: "a1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
 		} {
 			if err != nil {
 				return err
@@ -276,7 +277,7 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 		chromedp.SendKeys(sel("erase-word"), "erase"), chromedp.Click(chromedp.CSS(`[data-test="erase"] button`)),
 		see("erase", "Erased."))
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "erased family"), see("audit", "exported family erased"))
-	err := d.db.View(func(tx *store.Tx) error { _, err := tx.Family("f1"); return err })
+	err := d.db.View(func(tx *store.Tx) error { _, err := tx.Register().Family("f1"); return err })
 	if care.KindOf(err) != care.NotFound {
 		t.Errorf("family f1: %v; want none", err)
 	}
@@ -291,11 +292,11 @@ func TestOldAuditLinesAreCutByHand(t *testing.T) {
 	err := d.db.Update(func(tx *store.Tx) error {
 		now := tx.Now
 		tx.Now = now.AddDate(-3, 0, 0)
-		if err := tx.Note("c1", "read review", "w1"); err != nil {
+		if err := tx.Audit().Append("c1", "read review", "w1"); err != nil {
 			return err
 		}
 		tx.Now = now
-		return tx.Hold("f1", &care.Entry{ID: "e1", Device: "d1", DSeq: 1}, []byte(`{"v":9,"hlc":"1000000000000-0000"}`)) // of 2001
+		return tx.Log().KeepHeld("f1", &care.Entry{ID: "e1", Device: "d1", DSeq: 1}, []byte(`{"v":9,"hlc":"1000000000000-0000"}`)) // of 2001
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -315,8 +316,8 @@ func TestOldAuditLinesAreCutByHand(t *testing.T) {
 	run(t, d.tab, tap("cut-audit-sure"), chromedp.WaitNotPresent(sel("cut-audit-sure")), tap("forget-held"), tap("forget-held-sure"), chromedp.WaitNotPresent(sel("forget-held-sure")),
 		chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "forgot held entries"), see("audit", "cut audit log"), seeIn(".audit", "The log begins at line 2"))
 	_ = d.db.View(func(tx *store.Tx) error {
-		if lines, broken, err := tx.AuditLog(1, 1); err != nil || broken != 0 || len(lines) != 1 || lines[0].Seq != 2 || len(tx.AllHeld()) != 0 {
-			t.Errorf("log begins with %+v, broken at %d, %v; %d held; want line 2 and none", lines, broken, err, len(tx.AllHeld()))
+		if lines, broken, err := tx.Audit().Lines(1, 1); err != nil || broken != 0 || len(lines) != 1 || lines[0].Seq != 2 || len(tx.Log().AllHeld()) != 0 {
+			t.Errorf("log begins with %+v, broken at %d, %v; %d held; want line 2 and none", lines, broken, err, len(tx.Log().AllHeld()))
 		}
 		return nil
 	})

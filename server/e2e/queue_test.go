@@ -34,15 +34,15 @@ func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
 	wearer := care.WearerID(wearerID(t, c, a, "W-0002"))
 	raise := func(id care.AlertID, level escalate.Level) {
 		err := a.DB.Update(func(tx *store.Tx) error {
-			w, err := tx.Wearer(wearer)
+			w, err := tx.Register().Wearer(wearer)
 			if err != nil {
 				return err
 			}
-			rules, err := tx.EscalationRules()
+			rules, err := tx.Duty().EscalationRules()
 			if err != nil {
 				return err
 			}
-			_, err = tx.ApplyAlert(rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+			_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
 				escalate.Event{Kind: escalate.Raised, Level: level, Entry: care.EntryID("e-" + id)})
 			return err
 		})
@@ -80,7 +80,7 @@ func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
 	until(t, "the comment is in the history", func() bool {
 		var text string
 		err := a.DB.View(func(tx *store.Tx) error {
-			x, err := tx.Alert("a-emergency")
+			x, err := tx.Duty().Alert("a-emergency")
 			for _, e := range x.History {
 				text += e.Text + " "
 			}
@@ -98,15 +98,15 @@ func TestAlertCardFitsAPhone(t *testing.T) {
 	a := demoAt(t, bedtime)
 	wearer := care.WearerID(wearerID(t, clinician(t, a), a, "W-0002"))
 	err := a.DB.Update(func(tx *store.Tx) error {
-		w, err := tx.Wearer(wearer)
+		w, err := tx.Register().Wearer(wearer)
 		if err != nil {
 			return err
 		}
-		rules, err := tx.EscalationRules()
+		rules, err := tx.Duty().EscalationRules()
 		if err != nil {
 			return err
 		}
-		_, err = tx.ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Eye: "left", Entry: "e-1"})
 		return err
 	})

@@ -72,8 +72,8 @@ func lastOf(t *testing.T, a program, kind care.EntryKind) (last care.Entry) {
 	t.Helper()
 	err := a.DB.View(func(tx *store.Tx) error {
 		night := civil.MustDate("2026-03-24")
-		return tx.AllWearers(func(w care.Wearer) bool {
-			return tx.WearerEntries(w.ID, night, night, func(e care.Entry) bool {
+		return tx.Register().AllWearers(func(w care.Wearer) bool {
+			return tx.Log().WearerEntries(w.ID, night, night, func(e care.Entry) bool {
 				if e.Kind == kind {
 					last = e
 				}

@@ -279,7 +279,7 @@ func (tr *tour) more(first string, others ...string) {
 	tr.t.Helper()
 	err := tr.a.DB.Update(func(tx *store.Tx) error {
 		var one care.Wearer
-		if err := tx.AllWearers(func(w care.Wearer) bool {
+		if err := tx.Register().AllWearers(func(w care.Wearer) bool {
 			if w.Code == "W-0012" {
 				one = w
 			}
@@ -287,12 +287,12 @@ func (tr *tour) more(first string, others ...string) {
 		}); err != nil {
 			return err
 		}
-		if err := tx.ChangeWearer(one.ID, func(w *care.Wearer) { w.Name = first }); err != nil {
+		if err := tx.Register().ChangeWearer(one.ID, func(w *care.Wearer) { w.Name = first }); err != nil {
 			return err
 		}
 		for i, name := range others {
 			w := care.Wearer{ID: care.WearerID(access.NewID()), Family: one.Family, Code: fmt.Sprintf("W-90%02d", i), Name: name}
-			if err := tx.AddWearer(w); err != nil {
+			if err := tx.Register().AddWearer(w); err != nil {
 				return err
 			}
 		}

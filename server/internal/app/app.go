@@ -164,13 +164,13 @@ func (a *App) build() error {
 // They stand in the data file, so that a backup holds them.
 func vapidKeys(db *store.DB) (keys push.Keys, err error) {
 	err = db.Update(func(tx *store.Tx) error {
-		if err := tx.Setting("vapid", &keys); err != nil || keys.Private != "" {
+		if err := tx.Register().Setting("vapid", &keys); err != nil || keys.Private != "" {
 			return err
 		}
 		if keys, err = push.GenerateKeys(); err != nil {
 			return err
 		}
-		return tx.SetSetting("vapid", keys)
+		return tx.Register().SetSetting("vapid", keys)
 	})
 	return keys, err
 }

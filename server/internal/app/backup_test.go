@@ -42,7 +42,7 @@ func practiceFile(t *testing.T, name string) (dir string) {
 	db := openData(t, dir)
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
-		return tx.AddFamily(care.Family{ID: "f1", Name: name, Zone: "Europe/Lisbon", Created: tx.Now})
+		return tx.Register().AddFamily(care.Family{ID: "f1", Name: name, Zone: "Europe/Lisbon", Created: tx.Now})
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -64,7 +64,7 @@ func familyName(t *testing.T, dir string) string {
 	db := openData(t, dir)
 	defer db.Close()
 	var f care.Family
-	if err := db.View(func(tx *store.Tx) (err error) { f, err = tx.Family("f1"); return err }); err != nil {
+	if err := db.View(func(tx *store.Tx) (err error) { f, err = tx.Register().Family("f1"); return err }); err != nil {
 		t.Fatal(err)
 	}
 	return f.Name

@@ -100,7 +100,7 @@ func (a *App) mindClock() error {
 		return nil
 	}
 	a.opt.Log.Warn("the server's clock was set", "by", step.String())
-	if err := a.DB.WriteFirst(func(tx *store.Tx) error { return errors.Join(tx.ClockStepped(step), tx.MarkClock()) }); err != nil {
+	if err := a.DB.WriteFirst(func(tx *store.Tx) error { return errors.Join(tx.Duty().ClockStepped(step), tx.Duty().MarkClock()) }); err != nil {
 		return err
 	}
 	a.clock.done(step)
@@ -112,14 +112,14 @@ func (a *App) mindClock() error {
 // ran. How long it stood still nobody can say, so it counts as no time.
 func (a *App) startClock() error {
 	return a.DB.Update(func(tx *store.Tx) error {
-		mark := tx.ClockMark()
+		mark := tx.Duty().ClockMark()
 		if back := tx.Now.Sub(mark); !mark.IsZero() && back < -stepNoticed {
 			a.opt.Log.Warn("the server's clock shows less than when it last ran", "by", back.String())
-			if err := tx.ClockStepped(back); err != nil {
+			if err := tx.Duty().ClockStepped(back); err != nil {
 				return err
 			}
 		}
-		return tx.MarkClock()
+		return tx.Duty().MarkClock()
 	})
 }
 

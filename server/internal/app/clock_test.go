@@ -80,17 +80,17 @@ func newStepped(t *testing.T, start time.Time) *stepped {
 	}
 	err = s.app.DB.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddFamily(care.Family{ID: "f1"}), tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Code: "W"}), tx.SetSetting("rota", rota),
-			tx.AddPerson(care.Person{ID: c1, Role: care.Clinician}), tx.AddPerson(care.Person{ID: c2, Role: care.Clinician}), tx.AddPerson(care.Person{ID: c3, Role: care.Clinician}),
+			tx.Register().AddFamily(care.Family{ID: "f1"}), tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1", Code: "W"}), tx.Register().SetSetting("rota", rota),
+			tx.Register().AddPerson(care.Person{ID: c1, Role: care.Clinician}), tx.Register().AddPerson(care.Person{ID: c2, Role: care.Clinician}), tx.Register().AddPerson(care.Person{ID: c3, Role: care.Clinician}),
 		} {
 			if err != nil {
 				return err
 			}
 		}
-		if _, err := tx.PutPlan("w1", c1, raw); err != nil {
+		if _, err := tx.Chart().PutPlan("w1", c1, raw); err != nil {
 			return err
 		}
-		return tx.SetDue("w1", tx.Now)
+		return tx.Duty().SetDue("w1", tx.Now)
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -147,7 +147,7 @@ func (s *stepped) beat() {
 			s.t.Fatal(err)
 		}
 	}
-	if err := a.DB.Update(func(tx *store.Tx) error { return tx.MarkClock() }); err != nil {
+	if err := a.DB.Update(func(tx *store.Tx) error { return tx.Duty().MarkClock() }); err != nil {
 		s.t.Fatal(err)
 	}
 }
@@ -165,12 +165,12 @@ func (s *stepped) until(end time.Duration) {
 func (s *stepped) raise() {
 	s.t.Helper()
 	err := s.app.DB.Update(func(tx *store.Tx) error {
-		rules, err := tx.EscalationRules()
+		rules, err := tx.Duty().EscalationRules()
 		if err != nil {
 			return err
 		}
 		a := escalate.Alert{ID: "a1", Wearer: "w1", Family: "f1", Rule: "pain"}
-		_, err = tx.ApplyAlert(rules, a, escalate.Event{Kind: escalate.Raised, Level: "emergency", Entry: "e1"})
+		_, err = tx.Duty().ApplyAlert(rules, a, escalate.Event{Kind: escalate.Raised, Level: "emergency", Entry: "e1"})
 		return err
 	})
 	if err != nil {

@@ -18,6 +18,7 @@ import (
 	"nightkeep/server/internal/calc"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 func runCalc(_ context.Context, args []string, std IO) error {
@@ -116,16 +117,16 @@ func keepAddress(db *store.DB, base string) error {
 	if base == "" {
 		return nil
 	}
-	return db.Update(func(tx *store.Tx) error { return tx.SetSetting(servedAt, base) })
+	return db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(servedAt, base) })
 }
 
 func addStaff(db *store.DB, name string, role care.Role, mail, base string, out io.Writer) error {
 	p := care.Person{ID: care.PersonID(access.NewID()), Name: name, Role: role, Mail: mail}
 	err := db.Update(func(tx *store.Tx) error {
-		if err := tx.AddPerson(p); err != nil {
+		if err := tx.Register().AddPerson(p); err != nil {
 			return err
 		}
-		return tx.Note("", "added staff", string(p.ID))
+		return tx.Audit().Append("", "added staff", string(p.ID))
 	})
 	if err != nil {
 		return err
@@ -135,7 +136,7 @@ func addStaff(db *store.DB, name string, role care.Role, mail, base string, out 
 
 func listStaff(db *store.DB, out io.Writer) error {
 	return db.View(func(tx *store.Tx) error {
-		staff, err := tx.Staff()
+		staff, err := tx.Register().Staff()
 		for _, p := range staff {
 			if p.Gone {
 				continue
@@ -153,18 +154,18 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 	code := access.NewCode()
 	err := db.Update(func(tx *store.Tx) error {
 		if base == "" {
-			if err := tx.Setting(servedAt, &base); err != nil {
+			if err := tx.Register().Setting(servedAt, &base); err != nil {
 				return err
 			}
 		}
-		p, err := tx.Person(id)
+		p, err := tx.Register().Person(id)
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `%s staff list` shows them", called())
 		}
-		if err := tx.Invite(code, store.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
+		if err := tx.Access().Invite(code, register.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
 			return err
 		}
-		return tx.Note("", "made sign-in link", string(p.ID))
+		return tx.Audit().Append("", "made sign-in link", string(p.ID))
 	})
 	if care.KindOf(err) == care.NotFound {
 		return UsageError{"staff link: " + err.Error()}

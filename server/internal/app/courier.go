@@ -18,6 +18,7 @@ import (
 	"nightkeep/server/internal/push"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // courier carries messages to people: alerts for package escalate, reminders
@@ -49,7 +50,7 @@ func (c *courier) CheckEndpoint(endpoint string) error { return c.push.CheckEndp
 
 // Test sends a test message to one subscription. One that the push service does
 // not know any more gives a [care.Conflict] error.
-func (c *courier) Test(s store.Subscription) error {
+func (c *courier) Test(s register.Subscription) error {
 	ctx, cancel := context.WithTimeout(context.Background(), 10*time.Second)
 	defer cancel()
 	out := c.push.Send(ctx, push.Subscription(s), push.Message{
@@ -91,7 +92,7 @@ func (c *courier) devicesOf(r escalate.Row) (out []care.DeviceID, err error) {
 		return []care.DeviceID{r.Device}, nil
 	}
 	err = c.db.View(func(tx *store.Tx) error {
-		devices, err := tx.StaffDevices(r.Target)
+		devices, err := tx.Register().StaffDevices(r.Target)
 		for _, d := range devices {
 			out = append(out, d.ID)
 		}
@@ -134,8 +135,8 @@ func (c *courier) toDevices(ctx context.Context, devices []care.DeviceID, m push
 
 // toDevice sends to one device; ok is false when it has no subscription.
 func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message) (out push.Outcome, ok bool) {
-	var sub store.Subscription
-	err := c.db.View(func(tx *store.Tx) (err error) { sub, err = tx.Subscription(d); return err })
+	var sub register.Subscription
+	err := c.db.View(func(tx *store.Tx) (err error) { sub, err = tx.Access().Subscription(d); return err })
 	switch {
 	case care.KindOf(err) == care.NotFound:
 		return out, false
@@ -151,7 +152,7 @@ func (c *courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message)
 	c.noteAnswer(out)
 	switch out.Result {
 	case push.Gone:
-		if err := c.db.Write(func(tx *store.Tx) error { return tx.DropSubscription(d) }); err != nil {
+		if err := c.db.Write(func(tx *store.Tx) error { return tx.Access().DropSubscription(d) }); err != nil {
 			c.log.Error("drop subscription", "err", err)
 		}
 	case push.Refused, push.TooLarge:
@@ -228,16 +229,16 @@ func dueWord(it schedule.Item) string {
 func (c *courier) remindable(m remind.Message) (theirs []care.DeviceID, err error) {
 	var others []care.DeviceID
 	err = c.db.View(func(tx *store.Tx) error {
-		all, err := tx.Devices(m.Family)
+		all, err := tx.Register().Devices(m.Family)
 		if err != nil {
 			return err
 		}
 		for _, d := range all {
-			p, err := tx.Person(d.Person)
+			p, err := tx.Register().Person(d.Person)
 			if err != nil || d.Revoked {
 				continue
 			}
-			if _, err := tx.Subscription(d.ID); err != nil {
+			if _, err := tx.Access().Subscription(d.ID); err != nil {
 				continue
 			}
 			if isFor(m, p) {

@@ -23,6 +23,7 @@ import (
 	"nightkeep/server/internal/mail"
 	"nightkeep/server/internal/push/pushtest"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // desk is a practice with Ann on duty, who has three devices, and Ben, who has
@@ -83,19 +84,19 @@ func newDeskWith(t *testing.T, mailer app.Mailer) *desk {
 			all.Slots = append(all.Slots, escalate.Slot{Weekday: day, Person: "ann"})
 		}
 		err := errors.Join(
-			tx.PutPractice(care.Practice{Name: "P", Zone: "UTC", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "UTC"}}),
-			tx.AddPerson(care.Person{ID: "ann", Name: "Ann", Role: care.Clinician, Mail: "ann@example.com"}),
-			tx.AddPerson(care.Person{ID: "ben", Name: "Ben", Role: care.Clinician, Mail: "ben@example.com"}),
-			tx.AddPerson(care.Person{ID: "cem", Name: "Cem", Role: care.Administrator, Mail: "cem@example.com"}),
-			tx.AddFamily(care.Family{ID: "f1", Zone: "UTC"}),
-			tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
-			tx.SetSetting("rota", all), tx.SetSetting("canary", civil.DateOf(monday)),
+			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "UTC", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "UTC"}}),
+			tx.Register().AddPerson(care.Person{ID: "ann", Name: "Ann", Role: care.Clinician, Mail: "ann@example.com"}),
+			tx.Register().AddPerson(care.Person{ID: "ben", Name: "Ben", Role: care.Clinician, Mail: "ben@example.com"}),
+			tx.Register().AddPerson(care.Person{ID: "cem", Name: "Cem", Role: care.Administrator, Mail: "cem@example.com"}),
+			tx.Register().AddFamily(care.Family{ID: "f1", Zone: "UTC"}),
+			tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.Register().SetSetting("rota", all), tx.Register().SetSetting("canary", civil.DateOf(monday)),
 		)
 		for device, person := range map[string]care.PersonID{"phone": "ann", "tablet": "ann", "old": "ann", "ben": "ben"} {
 			endpoint, receiver := d.service.Register(device)
-			err = errors.Join(err, tx.AddDevice(care.Device{ID: care.DeviceID(device), Person: person, Name: device, Created: tx.Now}),
-				tx.AddCredential("token-"+device, store.Credential{Device: care.DeviceID(device), Created: tx.Now}),
-				tx.PutSubscription(care.DeviceID(device), store.Subscription{Endpoint: endpoint, P256dh: receiver.P256dh(), Auth: receiver.AuthSecret()}))
+			err = errors.Join(err, tx.Register().AddDevice(care.Device{ID: care.DeviceID(device), Person: person, Name: device, Created: tx.Now}),
+				tx.Access().AddCredential("token-"+device, register.Credential{Device: care.DeviceID(device), Created: tx.Now}),
+				tx.Access().PutSubscription(care.DeviceID(device), register.Subscription{Endpoint: endpoint, P256dh: receiver.P256dh(), Auth: receiver.AuthSecret()}))
 		}
 		return err
 	})
@@ -138,11 +139,11 @@ func (d *desk) work(t *testing.T) {
 func (d *desk) raise(t *testing.T, id care.AlertID) {
 	t.Helper()
 	err := d.DB.Update(func(tx *store.Tx) error {
-		rules, err := tx.EscalationRules()
+		rules, err := tx.Duty().EscalationRules()
 		if err != nil {
 			return err
 		}
-		_, err = tx.ApplyAlert(rules, escalate.Alert{ID: id, Wearer: "w1", Family: "f1", Rule: "pain"},
+		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: id, Wearer: "w1", Family: "f1", Rule: "pain"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: care.EntryID("e-" + id)})
 		return err
 	})
@@ -157,7 +158,7 @@ func (d *desk) put(t *testing.T, rows ...escalate.Row) {
 	err := d.DB.Update(func(tx *store.Tx) error {
 		for _, r := range rows {
 			r.Created, r.Due = tx.Now, tx.Now
-			if err := tx.PutRow(r); err != nil {
+			if err := tx.Duty().PutRow(r); err != nil {
 				return err
 			}
 		}
@@ -200,11 +201,11 @@ func TestEveryDeviceShowsARedFlag(t *testing.T) {
 				if acknowledged {
 					want = map[string]int{"phone": 1}
 					err := d.DB.Update(func(tx *store.Tx) error {
-						a, err := tx.Alert("a-1")
+						a, err := tx.Duty().Alert("a-1")
 						if err != nil {
 							return err
 						}
-						_, err = tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Acknowledge, By: "ann", Name: "Ann", Role: care.Clinician})
+						_, err = tx.Duty().ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Acknowledge, By: "ann", Name: "Ann", Role: care.Clinician})
 						return err
 					})
 					if err != nil {
@@ -219,10 +220,10 @@ func TestEveryDeviceShowsARedFlag(t *testing.T) {
 					t.Errorf("in the end %v, want %v", got, want)
 				}
 				_ = d.DB.View(func(tx *store.Tx) error {
-					if _, err := tx.Subscription("old"); care.KindOf(err) != care.NotFound {
+					if _, err := tx.Access().Subscription("old"); care.KindOf(err) != care.NotFound {
 						t.Errorf("the subscription that is gone: %v", err)
 					}
-					if at, _ := tx.OldestOutbox(); !at.IsZero() {
+					if at, _ := tx.Duty().OldestOutbox(); !at.IsZero() {
 						t.Error("the outbox is not empty")
 					}
 					return nil
@@ -296,7 +297,7 @@ func TestAProgramThatDiesWhileSending(t *testing.T) {
 				}
 			}
 			_ = d.DB.View(func(tx *store.Tx) error {
-				if at, _ := tx.OldestOutbox(); !at.IsZero() {
+				if at, _ := tx.Duty().OldestOutbox(); !at.IsZero() {
 					t.Error("the outbox is not empty")
 				}
 				return nil
@@ -447,9 +448,9 @@ func TestRotaIsCheckedNightly(t *testing.T) {
 			t.Parallel()
 			d := newDesk(t)
 			err := d.DB.Update(func(tx *store.Tx) error {
-				p, err := tx.Practice()
+				p, err := tx.Register().Practice()
 				p.Contacts.Hours = tc.hours
-				return errors.Join(err, tx.PutPractice(p), tx.SetSetting("rota", escalate.Rota{Zone: "UTC", Slots: tc.slots}))
+				return errors.Join(err, tx.Register().PutPractice(p), tx.Register().SetSetting("rota", escalate.Rota{Zone: "UTC", Slots: tc.slots}))
 			})
 			if err != nil {
 				t.Fatal(err)

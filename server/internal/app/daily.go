@@ -22,7 +22,7 @@ const (
 // due tells work whether the day's turn has come.
 func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day civil.Date) error) (bool, error) {
 	due := func(tx *store.Tx) (civil.Date, bool, error) {
-		p, err := tx.Practice()
+		p, err := tx.Register().Practice()
 		if err != nil {
 			return civil.Date{}, false, err
 		}
@@ -31,7 +31,7 @@ func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day c
 			loc = time.UTC
 		}
 		var last civil.Date
-		err = tx.Setting(name, &last)
+		err = tx.Register().Setting(name, &last)
 		day := civil.DateOf(tx.Now.In(loc))
 		return day, last != day && civil.ClockOf(tx.Now.In(loc)) >= from, err
 	}
@@ -47,7 +47,7 @@ func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day c
 		if err := work(tx, day); err != nil {
 			return err
 		}
-		return tx.SetSetting(name, day)
+		return tx.Register().SetSetting(name, day)
 	})
 	return err == nil, err
 }
@@ -56,18 +56,18 @@ func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day c
 // each device owes a receipt.
 func (a *App) canary() error {
 	ran, err := a.daily("canary", canaryAt, func(tx *store.Tx, day civil.Date) error {
-		devices, err := tx.SubscribedStaffDevices()
+		devices, err := tx.Access().SubscribedStaffDevices()
 		if err != nil {
 			return err
 		}
 		for _, r := range escalate.Canary(devices, day, tx.Now) {
-			if err := tx.PutRow(r); err != nil {
+			if err := tx.Duty().PutRow(r); err != nil {
 				return err
 			}
 		}
 		for _, d := range devices {
 			if d.Owes.IsZero() {
-				if err := tx.ChangeDevice(d.ID, func(d *care.Device) { d.Owes = tx.Now }); err != nil {
+				if err := tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Owes = tx.Now }); err != nil {
 					return err
 				}
 			}
@@ -86,11 +86,11 @@ func (a *App) canary() error {
 func (a *App) checkRota() error {
 	ran, err := a.daily("rota_checked", rotaAt, func(tx *store.Tx, day civil.Date) error {
 		var rota escalate.Rota
-		p, err := tx.Practice()
+		p, err := tx.Register().Practice()
 		if err != nil {
 			return err
 		}
-		if err := tx.Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
+		if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
 			return err
 		}
 		gaps := escalate.Gaps(rota, p.Contacts, day.AddDays(1), rotaDays)
@@ -98,12 +98,12 @@ func (a *App) checkRota() error {
 		if !slices.ContainsFunc(gaps, func(g escalate.Gap) bool { return g.Hours || always }) {
 			return nil
 		}
-		staff, err := tx.Staff()
+		staff, err := tx.Register().Staff()
 		if err != nil {
 			return err
 		}
 		for _, r := range escalate.RotaNotice(staff, day, tx.Now) {
-			if err := tx.PutRow(r); err != nil {
+			if err := tx.Duty().PutRow(r); err != nil {
 				return err
 			}
 		}

@@ -14,22 +14,22 @@ import (
 // whatever has been set.
 func startPractice(db *store.DB, zone string) error {
 	return db.Update(func(tx *store.Tx) error {
-		p, err := tx.Practice()
+		p, err := tx.Register().Practice()
 		if err != nil {
 			return err
 		}
 		if p.Name == "" && p.Zone == "" && p.Contacts.Phone == "" {
 			p = practice.Usual(zone)
-			if err := tx.PutPractice(p); err != nil {
+			if err := tx.Register().PutPractice(p); err != nil {
 				return err
 			}
 		}
 		var rota escalate.Rota
-		if err := tx.Setting("rota", &rota); err != nil || rota.Zone != "" || len(rota.Slots) > 0 || p.Zone == "" {
+		if err := tx.Register().Setting("rota", &rota); err != nil || rota.Zone != "" || len(rota.Slots) > 0 || p.Zone == "" {
 			return err
 		}
 		rota.Zone = p.Zone
-		return tx.SetSetting("rota", rota)
+		return tx.Register().SetSetting("rota", rota)
 	})
 }
 

@@ -119,7 +119,7 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 	}
 	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync}
 	people := transport.Demo{}
-	if err := a.DB.View(func(tx *store.Tx) error { return tx.Setting(demoSeats, &people) }); err != nil {
+	if err := a.DB.View(func(tx *store.Tx) error { return tx.Register().Setting(demoSeats, &people) }); err != nil {
 		return err
 	}
 	if len(people) == 0 { // else the folder of an earlier demo: its people are there
@@ -133,7 +133,7 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 		for who, s := range seats {
 			people[who] = transport.DemoSeat(s)
 		}
-		if err := a.DB.Update(func(tx *store.Tx) error { return tx.SetSetting(demoSeats, people) }); err != nil {
+		if err := a.DB.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(demoSeats, people) }); err != nil {
 			return err
 		}
 	}
@@ -145,7 +145,7 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 // again, it would have everybody twice.
 func (a *App) unplayed() error {
 	return a.DB.View(func(tx *store.Tx) error {
-		all, err := tx.Families()
+		all, err := tx.Register().Families()
 		if err == nil && len(all) > 0 {
 			err = fmt.Errorf("the demo in %s was cut off while it was made; remove the folder, and start again", a.opt.DataDir)
 		}

@@ -41,14 +41,14 @@ func claimDemo(dir string) error {
 // fits refuses a demo's file outside the demo, and marks one inside it.
 func fits(db *store.DB, demo bool) error {
 	marked := false
-	if err := db.View(func(tx *store.Tx) error { return tx.Setting(demoSetting, &marked) }); err != nil {
+	if err := db.View(func(tx *store.Tx) error { return tx.Register().Setting(demoSetting, &marked) }); err != nil {
 		return err
 	}
 	if marked && !demo {
 		return fmt.Errorf("%s is the data of a demo, which anybody with a link can open; want another folder", db.Path())
 	}
 	if demo && !marked {
-		return db.Update(func(tx *store.Tx) error { return tx.SetSetting(demoSetting, true) })
+		return db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(demoSetting, true) })
 	}
 	return nil
 }

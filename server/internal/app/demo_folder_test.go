@@ -45,7 +45,7 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 			t.Fatal(err)
 		}
 		_ = a.DB.View(func(tx *store.Tx) error {
-			all, err := tx.Families()
+			all, err := tx.Register().Families()
 			people[i] = len(all)
 			return err
 		})

@@ -37,7 +37,9 @@ func sayDurable(dir string) error {
 		return err
 	}
 	for i := range 3 {
-		if err := db.Write(func(tx *store.Tx) error { return tx.AddFamily(care.Family{ID: care.FamilyID(fmt.Sprint("f", i))}) }); err != nil {
+		if err := db.Write(func(tx *store.Tx) error {
+			return tx.Register().AddFamily(care.Family{ID: care.FamilyID(fmt.Sprint("f", i))})
+		}); err != nil {
 			return err
 		}
 		fmt.Println("said: stored", i)

@@ -23,6 +23,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/store/storetest"
 )
 
@@ -194,7 +195,7 @@ func enrol(t *testing.T, dir string, phones []*phone) {
 				storetest.Put(tx, care.Wearer{ID: care.WearerID(p.family + "b"), Family: f, Name: "B", Code: "W-2"}),
 				storetest.Put(tx, care.Person{ID: care.PersonID("p" + p.id), Family: f, Name: "P", Role: care.Parent}),
 				storetest.Put(tx, care.Device{ID: care.DeviceID("d" + p.id), Family: f, Person: care.PersonID("p" + p.id), Created: tx.Now, LastSeen: tx.Now}),
-				tx.AddCredential("token-"+p.id, store.Credential{Device: care.DeviceID("d" + p.id), Created: tx.Now}))
+				tx.Access().AddCredential("token-"+p.id, register.Credential{Device: care.DeviceID("d" + p.id), Created: tx.Now}))
 		}
 		return errors.Join(errs...)
 	})
@@ -303,7 +304,7 @@ func (l *life) lookAtAlerts(t *testing.T, tx *store.Tx, stored map[care.EntryID]
 	named := map[care.EntryID]bool{}
 	again := 0 // reports that said nothing new: the alert names the last of them and counts all
 	for _, w := range []care.WearerID{"f0a", "f0b", "f1a", "f1b"} {
-		list, err := tx.WearerAlerts(w)
+		list, err := tx.Duty().WearerAlerts(w)
 		if err != nil {
 			return err
 		}
@@ -346,7 +347,7 @@ func storedEntries(t *testing.T, tx *store.Tx, families ...care.FamilyID) map[ca
 	out := map[care.EntryID]care.Entry{}
 	for _, f := range families {
 		for cursor, more := uint64(0), true; more; {
-			page, err := tx.Page(f, cursor, 500, 1<<20)
+			page, err := tx.Log().Page(f, cursor, 500, 1<<20)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -25,17 +25,17 @@ type letter struct {
 func (c *courier) letter(r escalate.Row) (l letter, err error) {
 	l.base = c.base()
 	err = c.db.View(func(tx *store.Tx) error {
-		if l.practice, err = tx.Practice(); err != nil {
+		if l.practice, err = tx.Register().Practice(); err != nil {
 			return err
 		}
-		if l.alert, err = tx.Alert(r.Alert); err != nil && care.KindOf(err) != care.NotFound {
+		if l.alert, err = tx.Duty().Alert(r.Alert); err != nil && care.KindOf(err) != care.NotFound {
 			return err
 		}
 		if r.Target == escalate.PracticeOwner {
 			l.to = l.practice.OwnerMail
 			return nil
 		}
-		person, err := tx.Person(r.Target)
+		person, err := tx.Register().Person(r.Target)
 		l.to = person.Mail
 		return err
 	})

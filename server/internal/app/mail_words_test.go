@@ -18,7 +18,7 @@ func TestTheMailAtNightSaysWhatItIs(t *testing.T) {
 	t.Parallel()
 	d := newDesk(t)
 	err := d.DB.Update(func(tx *store.Tx) error {
-		return tx.PutPractice(care.Practice{Name: "Harbour Street", Zone: "Europe/Madrid", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "Europe/Madrid"}})
+		return tx.Register().PutPractice(care.Practice{Name: "Harbour Street", Zone: "Europe/Madrid", OwnerMail: "owner@example.com", Contacts: care.Contacts{Zone: "Europe/Madrid"}})
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -34,7 +34,7 @@ func runExport(_ context.Context, args []string, std IO) error {
 		if err != nil {
 			return errors.Join(err, os.Remove(*to))
 		}
-		err = db.Update(func(tx *store.Tx) error { return tx.Note("", "exported family", *family) })
+		err = db.Update(func(tx *store.Tx) error { return tx.Audit().Append("", "exported family", *family) })
 		if err != nil {
 			return err
 		}
@@ -56,7 +56,7 @@ func runErase(_ context.Context, args []string, std IO) error {
 		return UsageError{"erase: want -family ID and -yes; it cannot be undone, so export first if the family wants its record"}
 	}
 	err := withStore(*dir, func(db *store.DB) error {
-		return noFamily(*family, db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily(care.FamilyID(*family), ""); return err }))
+		return noFamily(*family, db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily(care.FamilyID(*family), ""); return err }))
 	})
 	if err != nil {
 		return err

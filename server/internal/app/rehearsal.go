@@ -12,6 +12,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -27,7 +28,7 @@ func markRehearsal(path string) error {
 	if err != nil {
 		return err
 	}
-	err = db.Update(func(tx *store.Tx) error { return tx.SetSetting(rehearsalSetting, true) })
+	err = db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(rehearsalSetting, true) })
 	if end := db.Close(); err == nil {
 		err = end
 	}
@@ -38,7 +39,7 @@ func markRehearsal(path string) error {
 // everywhere else.
 func fitsRehearsal(db *store.DB, rehearsal bool) error {
 	marked := false
-	if err := db.View(func(tx *store.Tx) error { return tx.Setting(rehearsalSetting, &marked) }); err != nil {
+	if err := db.View(func(tx *store.Tx) error { return tx.Register().Setting(rehearsalSetting, &marked) }); err != nil {
 		return err
 	}
 	switch {
@@ -64,7 +65,7 @@ func (stays) Deliver(context.Context, escalate.Row) escalate.Result {
 func (stays) Remind(context.Context, remind.Message) error { return remind.ErrNobody }
 
 // Test refuses.
-func (stays) Test(store.Subscription) error {
+func (stays) Test(register.Subscription) error {
 	return care.Errorf(care.Conflict, "rehearsal", "this is a rehearsal: no message leaves this server")
 }
 

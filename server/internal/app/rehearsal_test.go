@@ -36,7 +36,7 @@ func TestNothingLeavesARehearsal(t *testing.T) {
 		t.Errorf("%v by push and %v by mail left a rehearsal", got, d.mails.keys)
 	}
 	err := d.DB.View(func(tx *store.Tx) error {
-		x, err := tx.Alert("a-1")
+		x, err := tx.Duty().Alert("a-1")
 		if err == nil && x.Step == 0 {
 			t.Error("the ladder stood still: everything runs in a rehearsal")
 		}

@@ -62,7 +62,7 @@ func TestRemindersRememberALongLog(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		if _, err := tx.PutPlan("w1", "c1", raw); err != nil {
+		if _, err := tx.Chart().PutPlan("w1", "c1", raw); err != nil {
 			return err
 		}
 		for i, more := range []care.Entry{
@@ -73,7 +73,7 @@ func TestRemindersRememberALongLog(t *testing.T) {
 		} {
 			more.ID, more.DSeq, more.HLC = care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-9%011d", i)), uint64(9000+i), fmt.Sprintf("%013d-0000", 9000+i)
 			more.Wearer, more.Device, more.Author, more.Zone, more.Wall, more.V = "w1", "d1", "p1", "Europe/Lisbon", more.Night.String()+"T20:00:00", max(more.V, 1)
-			if _, err := tx.Append("f1", &more); err != nil {
+			if _, err := tx.Log().Append("f1", &more); err != nil {
 				return err
 			}
 		}
@@ -94,14 +94,14 @@ func TestRemindersRememberALongLog(t *testing.T) {
 
 // aYear stores a wearer with a plan and four entries a night.
 func aYear(tx *store.Tx, first civil.Date, nights int) error {
-	if err := errors.Join(tx.AddFamily(care.Family{ID: "f1"}), tx.AddWearer(care.Wearer{ID: "w1", Family: "f1"})); err != nil {
+	if err := errors.Join(tx.Register().AddFamily(care.Family{ID: "f1"}), tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1"})); err != nil {
 		return err
 	}
 	raw, err := json.Marshal(schedule.DefaultPlan(first, "Europe/Lisbon"))
 	if err != nil {
 		return err
 	}
-	if _, err := tx.PutPlan("w1", "c1", raw); err != nil {
+	if _, err := tx.Chart().PutPlan("w1", "c1", raw); err != nil {
 		return err
 	}
 	for i := range nights * 4 {
@@ -110,7 +110,7 @@ func aYear(tx *store.Tx, first civil.Date, nights int) error {
 		night := first.AddDays(i / 4)
 		e := care.Entry{ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%012d", i)), Wearer: "w1", Device: "d1", DSeq: uint64(i + 1), Author: "p1", Kind: kind,
 			Night: night, Wall: night.String() + "T22:00:00", Zone: "Europe/Lisbon", HLC: fmt.Sprintf("%013d-0000", i), V: 1, Body: json.RawMessage(body)}
-		if _, err := tx.Append("f1", &e); err != nil {
+		if _, err := tx.Log().Append("f1", &e); err != nil {
 			return err
 		}
 	}

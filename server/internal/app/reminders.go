@@ -12,6 +12,7 @@ import (
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // supplyMemory is how far back the log is read for what is in use, in nights:
@@ -25,14 +26,14 @@ const routineMemory = 35
 // readCase reads what decides what is due for a wearer. A wearer without a
 // plan gives a zero case.
 func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
-	record, err := tx.Plan(w)
+	record, err := tx.Chart().Plan(w)
 	if care.KindOf(err) == care.NotFound {
 		return remind.Case{}, nil
 	}
 	if err != nil {
 		return remind.Case{}, err
 	}
-	wearer, err := tx.Wearer(w)
+	wearer, err := tx.Register().Wearer(w)
 	if err != nil {
 		return remind.Case{}, err
 	}
@@ -46,14 +47,14 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	if err != nil {
 		return c, err
 	}
-	visits, err := store.Visits[review.Visit](tx, w)
+	visits, err := register.Visits[review.Visit](tx.Chart(), w)
 	if err != nil {
 		return c, err
 	}
 	c.Input.Plan = wearer.Reminders.Over(c.Input.Plan)
 	c.Input.Log = care.ScheduleLog(nights, review.ScheduleVisits(visits))
 	c.Input.Snoozes = care.Snoozes(nights)
-	if c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone); err == nil && tx.HasWear(w) {
+	if c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone); err == nil && tx.Log().HasWear(w) {
 		hold(tx, w, &c.Input)
 	}
 	return c, err
@@ -66,7 +67,7 @@ func hold(tx *store.Tx, w care.WearerID, in *schedule.Input) {
 	if here := civil.NightOf(tx.Now, in.Loc); here.Before(night) {
 		night = here
 	}
-	facts := tx.WearFacts(w)
+	facts := tx.Log().WearFacts(w)
 	wear := care.WearOf(facts, night, false, nil)
 	in.Log.Holds = wear.Holds()
 	in.Log.Ended = !care.OverSince(facts, &wear).IsZero()
@@ -78,11 +79,11 @@ func hold(tx *store.Tx, w care.WearerID, in *schedule.Input) {
 // time and a month more; longer ago it is overdue all the same.
 func remindNights(tx *store.Tx, w care.WearerID, p *schedule.Plan, today civil.Date) ([]care.Night, error) {
 	from := today.AddDays(-routineMemory - max(p.DepositRemovalDays, p.AcuityEveryDays))
-	old, err := tx.SupplyNights(w, today.AddDays(-supplyMemory), from.AddDays(-1))
+	old, err := tx.Log().SupplyNights(w, today.AddDays(-supplyMemory), from.AddDays(-1))
 	if err != nil {
 		return nil, err
 	}
-	nights, err := tx.Nights(w, from, today)
+	nights, err := tx.Log().Nights(w, from, today)
 	return append(old, nights...), err
 }
 
@@ -92,7 +93,7 @@ func lastZone(tx *store.Tx, w care.WearerID, home string) (*time.Location, error
 	name := home
 	var entries []care.Entry
 	today := civil.DateOf(tx.Now).AddDays(1)
-	err := tx.WearerEntries(w, today.AddDays(-7), today, func(e care.Entry) bool { entries = append(entries, e); return true })
+	err := tx.Log().WearerEntries(w, today.AddDays(-7), today, func(e care.Entry) bool { entries = append(entries, e); return true })
 	if err != nil {
 		return nil, err
 	}

@@ -78,7 +78,7 @@ func (a *App) deliver(ctx context.Context) {
 func (a *App) Climb() error {
 	due := false
 	err := a.DB.View(func(tx *store.Tx) error {
-		live, err := tx.LiveAlerts()
+		live, err := tx.Duty().LiveAlerts()
 		for i := range live {
 			due = due || live[i].Due(tx.Now)
 		}
@@ -97,20 +97,20 @@ func (a *App) Climb() error {
 }
 
 func climb(tx *store.Tx) error {
-	rules, err := tx.EscalationRules()
+	rules, err := tx.Duty().EscalationRules()
 	if err != nil {
 		return err
 	}
 	for _, o := range review.Outcomes() {
 		rules.Outcomes = append(rules.Outcomes, o.Key)
 	}
-	live, err := tx.LiveAlerts()
+	live, err := tx.Duty().LiveAlerts()
 	if err != nil {
 		return err
 	}
 	for _, x := range live {
 		if x.Due(tx.Now) {
-			if _, err := tx.ApplyAlert(rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
+			if _, err := tx.Duty().ApplyAlert(rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
 				return err
 			}
 		}

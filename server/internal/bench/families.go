@@ -10,6 +10,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // batchSize is how many entries a device sends at once: two nights.
@@ -37,15 +38,15 @@ func enrol(tx *store.Tx, i int) error {
 	if err != nil {
 		return err
 	}
-	if _, err := tx.PutPlan(wearerID(i), "", plan); err != nil {
+	if _, err := tx.Chart().PutPlan(wearerID(i), "", plan); err != nil {
 		return err
 	}
 	for _, err := range []error{
-		tx.AddFamily(care.Family{ID: familyID(i), Name: "Family", Zone: "Europe/Lisbon", Created: tx.Now}),
-		tx.AddWearer(care.Wearer{ID: wearerID(i), Family: familyID(i), Name: fmt.Sprintf("Wearer %d", i), Code: fmt.Sprintf("W-%06d", i), Birth: "2015-06-01"}),
-		tx.AddPerson(care.Person{ID: personID(i), Family: familyID(i), Name: "Parent", Role: care.Parent}),
-		tx.AddDevice(care.Device{ID: deviceID(i), Family: familyID(i), Person: personID(i), Name: "Phone", Created: tx.Now, LastSeen: tx.Now}),
-		tx.AddCredential(tokenOf(i), store.Credential{Device: deviceID(i), Created: tx.Now}),
+		tx.Register().AddFamily(care.Family{ID: familyID(i), Name: "Family", Zone: "Europe/Lisbon", Created: tx.Now}),
+		tx.Register().AddWearer(care.Wearer{ID: wearerID(i), Family: familyID(i), Name: fmt.Sprintf("Wearer %d", i), Code: fmt.Sprintf("W-%06d", i), Birth: "2015-06-01"}),
+		tx.Register().AddPerson(care.Person{ID: personID(i), Family: familyID(i), Name: "Parent", Role: care.Parent}),
+		tx.Register().AddDevice(care.Device{ID: deviceID(i), Family: familyID(i), Person: personID(i), Name: "Phone", Created: tx.Now, LastSeen: tx.Now}),
+		tx.Access().AddCredential(tokenOf(i), register.Credential{Device: deviceID(i), Created: tx.Now}),
 	} {
 		if err != nil {
 			return err
@@ -131,12 +132,12 @@ func (r *run) fill(db *store.DB, from, to, entries int, make func(i, n int) care
 				}
 				for n := range entries {
 					e := make(i, n)
-					if _, err := tx.Append(familyID(i), &e); err != nil {
+					if _, err := tx.Log().Append(familyID(i), &e); err != nil {
 						return err
 					}
 				}
 				// Nothing is due, as after a tick that looked at them all.
-				if err := tx.SetDue(wearerID(i), tx.Now.AddDate(1, 0, 0)); err != nil {
+				if err := tx.Duty().SetDue(wearerID(i), tx.Now.AddDate(1, 0, 0)); err != nil {
 					return err
 				}
 			}
@@ -162,6 +163,6 @@ func (r *run) populateThin(db *store.DB, from, to, nights int, first civil.Date)
 
 // epochOf reads the log's epoch.
 func epochOf(db *store.DB) (epoch string, err error) {
-	err = db.View(func(tx *store.Tx) error { epoch, err = tx.Epoch(); return err })
+	err = db.View(func(tx *store.Tx) error { epoch, err = tx.Log().Epoch(); return err })
 	return epoch, err
 }

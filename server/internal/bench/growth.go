@@ -200,7 +200,7 @@ func (r *run) traffic(c *crowd) (rate, pull Stat, err error) {
 func (c *crowd) settled(who []int) error {
 	return c.prog.DB.Update(func(tx *store.Tx) error {
 		for _, i := range who {
-			if err := tx.SetDue(wearerID(i), evening.AddDate(1, 0, 0)); err != nil {
+			if err := tx.Duty().SetDue(wearerID(i), evening.AddDate(1, 0, 0)); err != nil {
 				return err
 			}
 		}

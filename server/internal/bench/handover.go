@@ -15,6 +15,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/push/pushtest"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // How many symptom reports are sent and how fast: a thousand a minute, for some
@@ -67,7 +68,7 @@ func (r *run) handOver() error {
 	server := httptest.NewServer(service)
 	defer server.Close()
 	phone := pushtest.NewReceiver()
-	if err := onDuty(p.prog.DB, store.Subscription{Endpoint: server.URL + "/push", P256dh: phone.P256dh(), Auth: phone.AuthSecret()}); err != nil {
+	if err := onDuty(p.prog.DB, register.Subscription{Endpoint: server.URL + "/push", P256dh: phone.P256dh(), Auth: phone.AuthSecret()}); err != nil {
 		return err
 	}
 	ctx, stop := context.WithCancel(r.ctx)
@@ -108,7 +109,7 @@ func (r *run) findPeak(p *pair) error {
 }
 
 // onDuty puts a clinician with a phone on the rota at all hours.
-func onDuty(db *store.DB, s store.Subscription) error {
+func onDuty(db *store.DB, s register.Subscription) error {
 	if err := hireClinician(db); err != nil {
 		return err
 	}
@@ -117,7 +118,7 @@ func onDuty(db *store.DB, s store.Subscription) error {
 		rota.Slots = append(rota.Slots, escalate.Slot{Weekday: day, Person: "clinician"})
 	}
 	return db.Update(func(tx *store.Tx) error {
-		return errors.Join(tx.PutSubscription("desk", s), tx.SetSetting("rota", rota))
+		return errors.Join(tx.Access().PutSubscription("desk", s), tx.Register().SetSetting("rota", rota))
 	})
 }
 
@@ -201,7 +202,7 @@ func (a *arrivals) match(db *store.DB, from int, phone *pushtest.Receiver, ids m
 			if err := json.Unmarshal(raw, &payload); err != nil {
 				return err
 			}
-			alert, err := tx.Alert(payload.Tag)
+			alert, err := tx.Duty().Alert(payload.Tag)
 			if err != nil {
 				continue // a canary
 			}

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // clinicToken signs the bench's clinician in.
@@ -13,9 +14,9 @@ const clinicToken = "token-clinician"
 func hireClinician(db *store.DB) error {
 	return db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "clinician", Name: "Clinician", Role: care.Clinician}),
-			tx.AddDevice(care.Device{ID: "desk", Person: "clinician", Name: "Desk", Created: tx.Now, LastSeen: tx.Now}),
-			tx.AddCredential(clinicToken, store.Credential{Device: "desk", Created: tx.Now}),
+			tx.Register().AddPerson(care.Person{ID: "clinician", Name: "Clinician", Role: care.Clinician}),
+			tx.Register().AddDevice(care.Device{ID: "desk", Person: "clinician", Name: "Desk", Created: tx.Now, LastSeen: tx.Now}),
+			tx.Access().AddCredential(clinicToken, register.Credential{Device: "desk", Created: tx.Now}),
 		} {
 			if err != nil {
 				return err

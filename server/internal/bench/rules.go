@@ -24,7 +24,7 @@ func (r *run) rules() error {
 		for a := 0; a < big.wearers; a += chunk {
 			err := big.prog.DB.View(func(tx *store.Tx) error {
 				for i := a; i < min(a+chunk, big.wearers); i++ {
-					bytes += tx.NightBytes(familyID(i), 1, crowdNights)
+					bytes += tx.Log().NightBytes(familyID(i), 1, crowdNights)
 				}
 				return nil
 			})

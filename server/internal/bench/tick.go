@@ -54,7 +54,7 @@ func (r *run) tick() error {
 func (c *crowd) makeDue(n int, at time.Time) error {
 	return c.prog.DB.Update(func(tx *store.Tx) error {
 		for i := range n {
-			if err := tx.SetDue(wearerID(i), at); err != nil {
+			if err := tx.Duty().SetDue(wearerID(i), at); err != nil {
 				return err
 			}
 		}

@@ -7,6 +7,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // Seat is a device of the demo and the bearer token that signs it in.
@@ -36,7 +37,7 @@ type formerFamily struct {
 func (p *Player) seedPractice() error {
 	p.Clock.Set(p.now.AddDate(-3, 0, 0))
 	return p.DB.Update(func(tx *store.Tx) error {
-		if err := tx.PutPractice(p.scenario.Practice); err != nil {
+		if err := tx.Register().PutPractice(p.scenario.Practice); err != nil {
 			return err
 		}
 		if err := p.scenario.Rota.Check(); err != nil {
@@ -45,10 +46,10 @@ func (p *Player) seedPractice() error {
 		if err := p.scenario.Keep.Check(); err != nil {
 			return err
 		}
-		if err := tx.SetSetting("rota", p.scenario.Rota); err != nil {
+		if err := tx.Register().SetSetting("rota", p.scenario.Rota); err != nil {
 			return err
 		}
-		if err := tx.SetSetting("retention", p.scenario.Keep); err != nil {
+		if err := tx.Register().SetSetting("retention", p.scenario.Keep); err != nil {
 			return err
 		}
 		for _, s := range p.scenario.Staff {
@@ -62,7 +63,7 @@ func (p *Player) seedPractice() error {
 
 // seatStaff makes a member of staff, and the first of each role a computer.
 func (p *Player) seatStaff(tx *store.Tx, s care.Person) error {
-	if err := tx.AddPerson(s); err != nil {
+	if err := tx.Register().AddPerson(s); err != nil {
 		return err
 	}
 	if _, taken := p.seats[string(s.Role)]; taken {
@@ -71,18 +72,18 @@ func (p *Player) seatStaff(tx *store.Tx, s care.Person) error {
 	d := care.Device{ID: care.DeviceID(s.ID) + "-computer", Person: s.ID, Name: room(s.Role), Created: tx.Now, LastSeen: tx.Now}
 	seat := Seat{access.NewToken(), d.ID}
 	p.seats[string(s.Role)] = seat
-	if err := tx.AddDevice(d); err != nil {
+	if err := tx.Register().AddDevice(d); err != nil {
 		return err
 	}
-	return tx.AddCredential(seat.Token, store.Credential{Device: d.ID, Created: tx.Now, Seen: tx.Now})
+	return tx.Access().AddCredential(seat.Token, register.Credential{Device: d.ID, Created: tx.Now, Seen: tx.Now})
 }
 
 func (p *Player) putFormer(tx *store.Tx) error {
 	f := p.scenario.Former
-	if err := tx.AddFamily(care.Family{ID: f.ID, Name: f.Name, Zone: p.scenario.Practice.Zone, Created: p.now.AddDate(-f.YearsAgo, 0, 0)}); err != nil {
+	if err := tx.Register().AddFamily(care.Family{ID: f.ID, Name: f.Name, Zone: p.scenario.Practice.Zone, Created: p.now.AddDate(-f.YearsAgo, 0, 0)}); err != nil {
 		return err
 	}
-	return tx.AddPerson(care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: f.Parent, Role: care.Parent})
+	return tx.Register().AddPerson(care.Person{ID: care.PersonID(access.NewID()), Family: f.ID, Name: f.Parent, Role: care.Parent})
 }
 
 // as returns a browser in which the member of staff of a role is signed in.
@@ -126,7 +127,7 @@ func (p *Player) openInvitations() error {
 		for _, name := range w.Invited {
 			family := care.FamilyID("family-" + w.Family)
 			person := care.Person{ID: care.PersonID(access.NewID()), Family: family, Name: name, Role: care.Parent}
-			if err := p.DB.Update(func(tx *store.Tx) error { return tx.AddPerson(person) }); err != nil {
+			if err := p.DB.Update(func(tx *store.Tx) error { return tx.Register().AddPerson(person) }); err != nil {
 				return err
 			}
 			if err := desk.call("POST", fmt.Sprintf("/api/clinic/families/%s/invitations", family), map[string]any{"person": person.ID}, nil); err != nil {

@@ -16,6 +16,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // The wearers whose people the demo's links sign in.
@@ -130,13 +131,13 @@ func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care
 	family := care.FamilyID("family-" + w.Family)
 	if p.people[w.Family] == nil {
 		p.people[w.Family] = map[string]care.PersonID{}
-		if err := tx.AddFamily(care.Family{ID: family, Name: w.Family, Zone: w.Zone, Created: tx.Now}); err != nil {
+		if err := tx.Register().AddFamily(care.Family{ID: family, Name: w.Family, Zone: w.Zone, Created: tx.Now}); err != nil {
 			return nil, err
 		}
 	}
 	today := civil.DateOf(p.now.In(mustZone(w.Zone)))
 	birth := today.AddMonths(-12*w.Age - 5)
-	if err := tx.AddWearer(care.Wearer{ID: id, Family: family, Code: w.Code, Name: w.Name, Birth: birth.String()}); err != nil {
+	if err := tx.Register().AddWearer(care.Wearer{ID: id, Family: family, Code: w.Code, Name: w.Name, Birth: birth.String()}); err != nil {
 		return nil, err
 	}
 	members := []care.Person{}
@@ -152,13 +153,13 @@ func (p *Player) makeFamily(tx *store.Tx, w *Wearer, id care.WearerID) (map[care
 		}
 		m.ID, m.Family = care.PersonID(access.NewID()), family
 		p.people[w.Family][m.Name] = m.ID
-		if err := tx.AddPerson(m); err != nil {
+		if err := tx.Register().AddPerson(m); err != nil {
 			return nil, err
 		}
 		code := access.NewCode()
 		invites[m.ID] = code
-		inv := store.Invitation{Person: m.ID, By: p.scenario.Staff[0].ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
-		if err := tx.Invite(code, inv); err != nil {
+		inv := register.Invitation{Person: m.ID, By: p.scenario.Staff[0].ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		if err := tx.Access().Invite(code, inv); err != nil {
 			return nil, err
 		}
 	}
@@ -203,10 +204,10 @@ func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil
 	if err != nil {
 		return facts.Plan, err
 	}
-	if _, err = tx.PutPlan(id, p.scenario.Staff[0].ID, raw); err != nil {
+	if _, err = tx.Chart().PutPlan(id, p.scenario.Staff[0].ID, raw); err != nil {
 		return facts.Plan, err
 	}
-	return facts.Plan, tx.SetDue(id, tx.Now)
+	return facts.Plan, tx.Duty().SetDue(id, tx.Now)
 }
 
 // makeVisits books what is to come and keeps every visit the plan asked for in
@@ -237,7 +238,7 @@ func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civ
 	}
 	for i := range list {
 		list[i].ID, list[i].By = fmt.Sprintf("v%02d", i), p.scenario.Staff[0].Name
-		if err := tx.PutVisit(id, list[i].ID, list[i]); err != nil {
+		if err := tx.Chart().PutVisit(id, list[i].ID, list[i]); err != nil {
 			return err
 		}
 	}

@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // BenchmarkSync takes two nights of ten entries in, without waiting for the
@@ -25,19 +26,19 @@ func BenchmarkSync(b *testing.B) {
 	b.Cleanup(func() { db.Close() })
 	db.NoSync(true)
 	const families = 500
-	callers := make([]store.Caller, families)
+	callers := make([]register.Caller, families)
 	err = db.Update(func(tx *store.Tx) error {
 		for i := range callers {
 			f := fmt.Sprintf("f%019d", i)
 			p := care.Person{ID: care.PersonID("p" + f), Family: care.FamilyID(f), Role: care.Parent}
 			d := care.Device{ID: care.DeviceID("d" + f), Family: p.Family, Person: p.ID, LastSeen: now}
-			callers[i] = store.Caller{
-				Device: store.CallerDevice{ID: d.ID, LastSeen: now},
-				Person: store.CallerPerson{ID: p.ID, Family: p.Family, Role: p.Role},
+			callers[i] = register.Caller{
+				Device: register.CallerDevice{ID: d.ID, LastSeen: now},
+				Person: register.CallerPerson{ID: p.ID, Family: p.Family, Role: p.Role},
 			}
 			for _, err := range []error{
-				tx.AddFamily(care.Family{ID: p.Family}), tx.AddPerson(p), tx.AddDevice(d),
-				tx.AddWearer(care.Wearer{ID: care.WearerID("w" + f), Family: p.Family}),
+				tx.Register().AddFamily(care.Family{ID: p.Family}), tx.Register().AddPerson(p), tx.Register().AddDevice(d),
+				tx.Register().AddWearer(care.Wearer{ID: care.WearerID("w" + f), Family: p.Family}),
 			} {
 				if err != nil {
 					return err
@@ -51,7 +52,7 @@ func BenchmarkSync(b *testing.B) {
 	}
 	in := &intake.Intake{DB: db}
 	var epoch string
-	_ = db.View(func(tx *store.Tx) error { epoch, err = tx.Epoch(); return err })
+	_ = db.View(func(tx *store.Tx) error { epoch, err = tx.Log().Epoch(); return err })
 	bodies := []struct{ kind, body string }{
 		{"evening-sight", `{"rating":4,"hours_since_removal":12.5,"halos":"none","spectacles":false}`},
 		{"insertion", `{"at":"21:30","eyes":"both"}`},

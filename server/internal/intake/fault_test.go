@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // A store that cannot read who somebody is has said nothing about their
@@ -47,8 +48,8 @@ func TestAStoreFaultRefusesNothing(t *testing.T) {
 					t.Fatalf("got %+v, %v; want \"cannot be done now\"", reply.Verdicts, err)
 				}
 				_ = db.View(func(tx *store.Tx) error {
-					if n, _, _ := tx.Head("f1"); n != 0 || tx.Watermark("f1", "d1") != 0 || len(tx.AllHeld()) != 0 {
-						t.Errorf("%d in the log, watermark %d, %d held; want nothing", n, tx.Watermark("f1", "d1"), len(tx.AllHeld()))
+					if n, _, _ := tx.Log().Head("f1"); n != 0 || tx.Log().Watermark("f1", "d1") != 0 || len(tx.Log().AllHeld()) != 0 {
+						t.Errorf("%d in the log, watermark %d, %d held; want nothing", n, tx.Log().Watermark("f1", "d1"), len(tx.Log().AllHeld()))
 					}
 					return nil
 				})
@@ -72,21 +73,21 @@ func TestAStoreFaultRefusesNothing(t *testing.T) {
 	}
 }
 
-var phone = store.Caller{Device: store.CallerDevice{ID: "d1"}, Person: store.CallerPerson{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}}
+var phone = register.Caller{Device: register.CallerDevice{ID: "d1"}, Person: register.CallerPerson{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}}
 
 // family is one wearer and one parent with two phones.
 func family(db *store.DB) {
 	err := db.Update(func(tx *store.Tx) error {
-		err := tx.AddFamily(care.Family{ID: "f1"})
+		err := tx.Register().AddFamily(care.Family{ID: "f1"})
 		if err == nil {
-			err = tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"})
+			err = tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"})
 		}
 		if err == nil {
-			err = tx.AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent})
+			err = tx.Register().AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent})
 		}
 		for _, d := range []care.DeviceID{"d1", "d2"} {
 			if err == nil {
-				err = tx.AddDevice(care.Device{ID: d, Family: "f1", Person: "p1"})
+				err = tx.Register().AddDevice(care.Device{ID: d, Family: "f1", Person: "p1"})
 			}
 		}
 		return err

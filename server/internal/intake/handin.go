@@ -22,7 +22,7 @@ import (
 // what is handed in stays marked with the device that did, until the device
 // that wrote it has sent it too; see [store.Tx.Append].
 func (m membership) mayHandIn(e *care.Entry) (bool, error) {
-	d, err := m.tx.Device(e.Device)
+	d, err := m.tx.Register().Device(e.Device)
 	if faulty(err) {
 		return false, err
 	}
@@ -63,7 +63,7 @@ func (m membership) provenance(e *care.Entry, device care.DeviceID, skew int64) 
 // and a correction or withdrawal of it by a family.
 func (m membership) voice(e *care.Entry) error {
 	if e.Kind.Clinical() {
-		ours, err := m.tx.OfPractice(e)
+		ours, err := m.tx.Log().OfPractice(e)
 		if err != nil || ours {
 			return err
 		}
@@ -73,7 +73,7 @@ func (m membership) voice(e *care.Entry) error {
 		if id == "" {
 			continue
 		}
-		target, err := m.tx.Entry(m.family, id)
+		target, err := m.tx.Log().Entry(m.family, id)
 		if faulty(err) {
 			return err
 		}

@@ -3,14 +3,15 @@ package intake
 import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
 )
 
 // ReadHeld takes into the log what was held because it came from a newer app
 // and this program can now read. It belongs to every start after an update; what
 // still cannot be read stays held. The count is of entries taken in.
 func (in *Intake) ReadHeld() (taken int, err error) {
-	var waiting []store.Held
-	if err := in.DB.View(func(tx *store.Tx) error { waiting = tx.AllHeld(); return nil }); err != nil {
+	var waiting []log.Held
+	if err := in.DB.View(func(tx *store.Tx) error { waiting = tx.Log().AllHeld(); return nil }); err != nil {
 		return 0, err
 	}
 	for _, h := range waiting {
@@ -26,7 +27,7 @@ func (in *Intake) ReadHeld() (taken int, err error) {
 	return taken, nil
 }
 
-func takeHeld(tx *store.Tx, h store.Held, e *care.Entry) error {
+func takeHeld(tx *store.Tx, h log.Held, e *care.Entry) error {
 	w, err := newWatch(tx, h.Family)
 	if err != nil {
 		return err
@@ -34,11 +35,11 @@ func takeHeld(tx *store.Tx, h store.Held, e *care.Entry) error {
 	if err := w.begin(e); err != nil {
 		return err
 	}
-	stored, err := tx.Append(h.Family, e)
+	stored, err := tx.Log().Append(h.Family, e)
 	if err != nil {
 		return err
 	}
-	if stored == store.Added {
+	if stored == log.Added {
 		if err := w.added(e); err != nil {
 			return err
 		}
@@ -46,5 +47,5 @@ func takeHeld(tx *store.Tx, h store.Held, e *care.Entry) error {
 	if err := w.end(); err != nil {
 		return err
 	}
-	return tx.Release(h)
+	return tx.Log().Release(h)
 }

@@ -27,15 +27,15 @@ func TestHeldEntriesAreReadAfterAnUpdate(t *testing.T) {
 		`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"v":9,"kind":"dream","body":{},` + head + `}`,
 	}
 	err = db.Update(func(tx *store.Tx) error {
-		if err := tx.AddFamily(care.Family{ID: "f1"}); err != nil {
+		if err := tx.Register().AddFamily(care.Family{ID: "f1"}); err != nil {
 			return err
 		}
-		if err := tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}); err != nil {
+		if err := tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}); err != nil {
 			return err
 		}
 		for i, r := range raw {
 			e := care.Entry{ID: care.EntryID("01900000-0000-7000-8000-00000000000" + string(rune('1'+i))), Device: "d1", DSeq: uint64(i + 1)}
-			if err := tx.Hold("f1", &e, []byte(r)); err != nil {
+			if err := tx.Log().KeepHeld("f1", &e, []byte(r)); err != nil {
 				return err
 			}
 		}
@@ -51,12 +51,12 @@ func TestHeldEntriesAreReadAfterAnUpdate(t *testing.T) {
 		}
 	}
 	_ = db.View(func(tx *store.Tx) error {
-		alerts, err := tx.WearerAlerts("w1")
+		alerts, err := tx.Duty().WearerAlerts("w1")
 		if err != nil || len(alerts) != 1 || alerts[0].Level != "emergency" {
 			t.Errorf("alerts %+v, %v; want one emergency", alerts, err)
 		}
-		if n, _, _ := tx.Head("f1"); n != 1 || len(tx.AllHeld()) != 1 {
-			t.Errorf("%d in the log, %d held; want 1 and 1", n, len(tx.AllHeld()))
+		if n, _, _ := tx.Log().Head("f1"); n != 1 || len(tx.Log().AllHeld()) != 1 {
+			t.Errorf("%d in the log, %d held; want 1 and 1", n, len(tx.Log().AllHeld()))
 		}
 		return nil
 	})

@@ -14,6 +14,8 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/register"
 )
 
 // Limits of one request and one reply.
@@ -83,7 +85,7 @@ type parsed struct {
 
 // Sync stores the entries of a request and returns verdicts and the changes
 // since the cursor.
-func (in *Intake) Sync(caller store.Caller, req Request) (Reply, error) {
+func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if len(req.Entries) > MaxEntries {
 		return Reply{}, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
 			Text: "a request takes at most 50 entries; send the rest in the next one"}
@@ -138,8 +140,8 @@ func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
 		return nil
 	}
 	old := func(tx *store.Tx) (bool, error) {
-		epoch, err := tx.EpochOf(family)
-		return err == nil && epoch == req.Epoch && !tx.Knows(family, req.Cursor, req.Sum), err
+		epoch, err := tx.Log().EpochOf(family)
+		return err == nil && epoch == req.Epoch && !tx.Log().Knows(family, req.Cursor, req.Sum), err
 	}
 	var gone bool
 	err := in.DB.View(func(tx *store.Tx) (err error) { gone, err = old(tx); return err })
@@ -150,7 +152,7 @@ func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
 		if still, err := old(tx); err != nil || !still {
 			return err // another phone was quicker
 		}
-		return tx.NewLife(family)
+		return tx.Log().NewLife(family)
 	})
 }
 
@@ -182,7 +184,7 @@ func readBodies(list []parsed) (pressing bool) {
 // replayed reports whether every entry of a request is stored already: a reply
 // was lost, and the same request comes again. Then there is nothing to commit,
 // as when there are no entries, and the reply is filled in at once.
-func (in *Intake) replayed(caller store.Caller, req Request, list []parsed, reply *Reply) (all bool, err error) {
+func (in *Intake) replayed(caller register.Caller, req Request, list []parsed, reply *Reply) (all bool, err error) {
 	err = in.DB.View(func(tx *store.Tx) error {
 		reply.Now = tx.Now
 		if all, err = stored(tx, caller, req, list); err != nil || !all && len(list) > 0 {
@@ -197,37 +199,37 @@ func (in *Intake) replayed(caller store.Caller, req Request, list []parsed, repl
 	return all, err
 }
 
-func stored(tx *store.Tx, caller store.Caller, req Request, list []parsed) (bool, error) {
+func stored(tx *store.Tx, caller register.Caller, req Request, list []parsed) (bool, error) {
 	if len(list) == 0 || skewOf(req.Now, tx.Now) != caller.Device.SkewMS {
 		return false, nil
 	}
-	top := tx.Watermark(caller.Person.Family, caller.Device.ID)
-	sent := make([]store.Sent, len(list))
+	top := tx.Log().Watermark(caller.Person.Family, caller.Device.ID)
+	sent := make([]log.Sent, len(list))
 	for i := range list {
 		p := &list[i]
 		if p.err != nil || p.entry.Device != caller.Device.ID || p.entry.DSeq > top {
 			return false, nil
 		}
-		sent[i] = store.Sent{Entry: p.entry, Raw: p.raw}
+		sent[i] = log.Sent{Entry: p.entry, Raw: p.raw}
 	}
-	return tx.Holds(caller.Person.Family, sent)
+	return tx.Log().AlreadyStored(caller.Person.Family, sent)
 }
 
 // take stores a request's entries inside one transaction. The rules about the
 // record are evaluated once before the first entry of each wearer and once
 // after the last one.
-func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
+func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
 	defer func() {
 		if p := recover(); p != nil {
 			err = unfit{fmt.Errorf("intake: taking an entry in panicked: %v", p)}
 		}
 	}()
-	if err := tx.Still(caller); err != nil {
+	if err := tx.Access().Reauthorise(caller); err != nil {
 		return nil, false, err
 	}
 	skew := skewOf(req.Now, tx.Now)
 	verdicts = make([]Verdict, 0, len(list))
-	restored, err := tx.RestoredOf(caller.Person.Family)
+	restored, err := tx.Log().RestoredOf(caller.Person.Family)
 	if err != nil {
 		return nil, false, err
 	}
@@ -244,16 +246,16 @@ func (in *Intake) take(tx *store.Tx, caller store.Caller, req Request, list []pa
 		}
 		verdicts = append(verdicts, v)
 	}
-	if err := errors.Join(watch.end(), tx.Stand()); err != nil {
+	if err := errors.Join(watch.end(), tx.Log().SetBaseline()); err != nil {
 		return nil, false, unfit{err}
 	}
 	if skew != caller.Device.SkewMS || req.Schema != caller.Device.Schema || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
-		err = tx.ChangeDevice(caller.Device.ID, func(d *care.Device) { d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now })
+		err = tx.Register().ChangeDevice(caller.Device.ID, func(d *care.Device) { d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now })
 	}
 	return verdicts, watch.raised, err
 }
 
-func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p parsed, skew int64, w *watch) (Verdict, error) {
+func (in *Intake) takeOne(tx *store.Tx, caller register.Caller, m membership, p parsed, skew int64, w *watch) (Verdict, error) {
 	e := p.entry
 	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
@@ -268,7 +270,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 	}
 	if care.Held(err) {
 		v.refuse("held", err)
-		return v, tx.Hold(caller.Person.Family, e, p.raw)
+		return v, tx.Log().KeepHeld(caller.Person.Family, e, p.raw)
 	}
 	if err != nil {
 		moved, fault := m.movedOn(e)
@@ -281,7 +283,7 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 		}
 		v.refuse("refused", err)
 		if e.Device == caller.Device.ID && e.DSeq > 0 && e.DSeq <= care.MaxCounter {
-			return v, tx.Refused(caller.Person.Family, e.Device, e.DSeq)
+			return v, tx.Log().Refused(caller.Person.Family, e.Device, e.DSeq)
 		}
 		return v, nil
 	}
@@ -292,19 +294,19 @@ func (in *Intake) takeOne(tx *store.Tx, caller store.Caller, m membership, p par
 	if err := judge(tx, e); err != nil {
 		return v, unfit{err}
 	}
-	stored, err := tx.Append(caller.Person.Family, e)
+	stored, err := tx.Log().Append(caller.Person.Family, e)
 	if care.KindOf(err) == care.Invalid { // could not be read back, so nothing of it was written
 		v.refuse("refused", err)
-		return v, tx.Refused(caller.Person.Family, e.Device, e.DSeq)
+		return v, tx.Log().Refused(caller.Person.Family, e.Device, e.DSeq)
 	}
 	if err != nil {
 		return v, unfit{err}
 	}
 	switch stored {
-	case store.Duplicate:
+	case log.Duplicate:
 		v.Verdict = "duplicate"
 		return v, nil
-	case store.Taken:
+	case log.Taken:
 		v.refuse("refused", care.Errorf(care.Conflict, "id-taken",
 			"another entry with this id is already stored; this one is kept aside and not counted, please write it again"))
 		return v, nil
@@ -351,7 +353,7 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		}
 	}
 	if !m.wearers[e.Wearer] {
-		w, err := m.tx.Wearer(e.Wearer)
+		w, err := m.tx.Register().Wearer(e.Wearer)
 		if faulty(err) {
 			return err
 		}
@@ -364,7 +366,7 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		return err // its author is of the practice, which the mac proves
 	}
 	if !m.authors[e.Author] {
-		a, err := m.tx.Person(e.Author)
+		a, err := m.tx.Register().Person(e.Author)
 		if faulty(err) {
 			return err
 		}
@@ -388,14 +390,14 @@ func faulty(err error) bool { return err != nil && care.KindOf(err) != care.NotF
 // of their own. A device offers it again, because its own log was numbered
 // anew, and has nothing to mend.
 func (m membership) movedOn(e *care.Entry) (bool, error) {
-	w, err := m.tx.Wearer(e.Wearer)
+	w, err := m.tx.Register().Wearer(e.Wearer)
 	if faulty(err) {
 		return false, err
 	}
 	if err != nil || w.Family == m.family {
 		return false, nil
 	}
-	have, err := m.tx.Entry(w.Family, e.ID)
+	have, err := m.tx.Log().Entry(w.Family, e.ID)
 	if faulty(err) {
 		return false, err
 	}
@@ -415,21 +417,21 @@ func skewOf(deviceNow string, now time.Time) int64 {
 	return 0
 }
 
-func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
+func fill(tx *store.Tx, caller register.Caller, req Request, reply *Reply) error {
 	var err error
-	if reply.Epoch, err = tx.EpochOf(caller.Person.Family); err != nil {
+	if reply.Epoch, err = tx.Log().EpochOf(caller.Person.Family); err != nil {
 		return err
 	}
 	after := req.Cursor
 	if req.Epoch != reply.Epoch {
 		after = 0
 	}
-	page, err := tx.Page(caller.Person.Family, after, pageEntries, pageBytes)
+	page, err := tx.Log().Page(caller.Person.Family, after, pageEntries, pageBytes)
 	if err != nil {
 		return err
 	}
 	reply.Cursor, reply.Changes, reply.More, reply.Checksum = page.Cursor, page.Entries, page.More, page.Checksum
-	reply.Watermark = tx.Watermark(caller.Person.Family, caller.Device.ID)
+	reply.Watermark = tx.Log().Watermark(caller.Person.Family, caller.Device.ID)
 	reply.Now = tx.Now
 	reply.Alerts, err = familyAlerts(tx, caller.Person.Family, req.Schema)
 	return err
@@ -437,14 +439,14 @@ func fill(tx *store.Tx, caller store.Caller, req Request, reply *Reply) error {
 
 // seen notes a device that only reads, at most once an hour, and at once when
 // its app can read more or less than before.
-func (in *Intake) seen(caller store.Caller, req Request, now time.Time) error {
+func (in *Intake) seen(caller register.Caller, req Request, now time.Time) error {
 	if req.Schema == caller.Device.Schema && now.Sub(caller.Device.LastSeen) <= seenInterval {
 		return nil
 	}
 	return in.DB.Write(func(tx *store.Tx) error {
-		if err := tx.Still(caller); err != nil {
+		if err := tx.Access().Reauthorise(caller); err != nil {
 			return err
 		}
-		return tx.ChangeDevice(caller.Device.ID, func(d *care.Device) { d.LastSeen, d.Schema = tx.Now, req.Schema })
+		return tx.Register().ChangeDevice(caller.Device.ID, func(d *care.Device) { d.LastSeen, d.Schema = tx.Now, req.Schema })
 	})
 }

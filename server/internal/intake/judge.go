@@ -15,7 +15,7 @@ import (
 func judge(tx *store.Tx, e *care.Entry) error {
 	before := e.Judged
 	e.Judged = care.Marks{Right: care.None, Left: care.None, Given: true, Table: alerts.Default().Version}
-	if care.MayMark(e) && (e.Kind != care.Insertion || tx.HasWear(e.Wearer)) {
+	if care.MayMark(e) && (e.Kind != care.Insertion || tx.Log().HasWear(e.Wearer)) {
 		rec, err := openRecord(tx, e.Wearer)
 		if err != nil {
 			return err
@@ -46,7 +46,7 @@ func (j *judging) scene() *care.Judging {
 	return &care.Judging{
 		Plan: j.rec.plan, Settings: j.rec.settings, Tonight: j.rec.today,
 		Nights: j.nights, Entries: j.entries, Written: j.written,
-		Facts: func() []care.WearFact { return j.tx.WearFacts(j.e.Wearer) },
+		Facts: func() []care.WearFact { return j.tx.Log().WearFacts(j.e.Wearer) },
 	}
 }
 
@@ -67,7 +67,7 @@ func (j *judging) nights() []care.Brief {
 		return j.read
 	}
 	from, to := j.span()
-	list, err := j.tx.Briefs(j.e.Wearer, from, to)
+	list, err := j.tx.Log().Briefs(j.e.Wearer, from, to)
 	if err != nil {
 		j.err = err
 		return nil
@@ -87,7 +87,7 @@ func (j *judging) nights() []care.Brief {
 func (j *judging) entries() []*care.Entry {
 	from, to := j.span()
 	byNight := map[civil.Date][]*care.Entry{}
-	err := j.tx.WearerEntries(j.e.Wearer, from, to, func(x care.Entry) bool {
+	err := j.tx.Log().WearerEntries(j.e.Wearer, from, to, func(x care.Entry) bool {
 		if x.ID != j.e.ID {
 			byNight[x.Night] = append(byNight[x.Night], &x)
 		}
@@ -105,7 +105,7 @@ func (j *judging) entries() []*care.Entry {
 }
 
 func (j *judging) written(id care.EntryID) (time.Time, bool) {
-	for _, e := range j.tx.WearEntries(j.e.Wearer) {
+	for _, e := range j.tx.Log().WearEntries(j.e.Wearer) {
 		if e.ID == id {
 			at, err := e.Instant()
 			return at, err == nil

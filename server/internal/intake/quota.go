@@ -6,7 +6,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/quota"
-	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // What one device may add to the log, and three times as much its family. The
@@ -44,7 +44,7 @@ func NewQuotas() *Quotas {
 
 // admit returns the entries of a request that may be stored now: all of them,
 // or the one of [Quotas.pass], or a [care.TooMany] error with the time to wait.
-func (q *Quotas) admit(caller store.Caller, list []parsed, now time.Time, over time.Duration) ([]parsed, error) {
+func (q *Quotas) admit(caller register.Caller, list []parsed, now time.Time, over time.Duration) ([]parsed, error) {
 	size, reports := 0, 0
 	for _, p := range list {
 		size += len(p.raw)
@@ -80,6 +80,6 @@ func tooMuch(wait time.Duration) error {
 
 // pass reports whether this is the person's first symptom report of the minute:
 // no limit ever holds that one back.
-func (q *Quotas) pass(caller store.Caller, now time.Time) bool {
+func (q *Quotas) pass(caller register.Caller, now time.Time) bool {
 	return q.first.Take(now, string(caller.Person.ID), 1) == 0
 }

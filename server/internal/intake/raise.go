@@ -36,7 +36,7 @@ type watch struct {
 }
 
 func newWatch(tx *store.Tx, family care.FamilyID) (*watch, error) {
-	return &watch{tx: tx, family: family, last: map[care.WearerID]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Stand()
+	return &watch{tx: tx, family: family, last: map[care.WearerID]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Log().SetBaseline()
 }
 
 // begin comes before an entry is appended. Before one that corrects or
@@ -49,7 +49,7 @@ func (w *watch) begin(e *care.Entry) error {
 	if err := w.end(); err != nil {
 		return err
 	}
-	return w.tx.Stand()
+	return w.tx.Log().SetBaseline()
 }
 
 // added evaluates a symptom report at once, and notes other entries for end.
@@ -99,7 +99,7 @@ func (w *watch) tell(wearer care.WearerID) error {
 	if len(now) == 0 {
 		return nil // nearly always; what held before need not be worked out
 	}
-	before, err := w.tx.BriefsBefore(wearer, rec.today.AddDays(-recordNights), rec.today)
+	before, err := w.tx.Log().BaselineBriefs(wearer, rec.today.AddDays(-recordNights), rec.today)
 	if err != nil {
 		return err
 	}
@@ -149,7 +149,7 @@ func (w *watch) mayRaise(e *care.Entry) (bool, error) {
 func (w *watch) peroxide(wearer care.WearerID) (bool, error) {
 	system, known := w.system[wearer]
 	if !known {
-		plan, err := w.tx.PlanInForce(wearer)
+		plan, err := w.tx.Chart().PlanInForce(wearer)
 		if err != nil {
 			return false, err
 		}
@@ -182,14 +182,14 @@ type record struct {
 }
 
 func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
-	plan, err := tx.PlanInForce(w)
+	plan, err := tx.Chart().PlanInForce(w)
 	if err != nil {
 		return record{}, err
 	}
 	r := record{plan: plan, zone: plan.Zone}
 	if r.zone == "" { // no plan yet
-		if w, err := tx.Wearer(w); err == nil {
-			if f, err := tx.Family(w.Family); err == nil {
+		if w, err := tx.Register().Wearer(w); err == nil {
+			if f, err := tx.Register().Family(w.Family); err == nil {
 				r.zone = f.Zone
 			}
 		}
@@ -198,12 +198,12 @@ func openRecord(tx *store.Tx, w care.WearerID) (record, error) {
 		r.loc, r.zone = time.UTC, "UTC"
 	}
 	r.today = civil.NightOf(tx.Now, r.loc)
-	return r, tx.Setting("rule_settings", &r.settings)
+	return r, tx.Register().Setting("rule_settings", &r.settings)
 }
 
 // nights reads the nights that the rules look at.
 func (r *record) nights(tx *store.Tx, w care.WearerID) ([]care.Brief, error) {
-	return tx.Briefs(w, r.today.AddDays(-recordNights), r.today)
+	return tx.Log().Briefs(w, r.today.AddDays(-recordNights), r.today)
 }
 
 // evaluate evaluates every rule about the record.
@@ -270,13 +270,13 @@ func raiseWorn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) 
 		eye = "right"
 	}
 	s := said(e, alerts.Urgent, eye, time.Time{}, []string{WornStopped})
-	have, err := tx.WearerAlerts(e.Wearer)
+	have, err := tx.Duty().WearerAlerts(e.Wearer)
 	if err != nil {
 		return false, err
 	}
 	for _, a := range have {
 		if a.Live() && ofEpisode(a) && slices.Contains(a.Signs, WornStopped) {
-			return false, tx.NoteAgain(a.Again(s, tx.Now))
+			return false, tx.Duty().PutAlert(a.Again(s, tx.Now))
 		}
 	}
 	return apply(tx, family, e, WornStopped, s, ofEpisode)
@@ -318,7 +318,7 @@ func worstOf(out alerts.Outcome) (rule, eye string) {
 // a new one. What the alert knows already is counted and rings nobody, see
 // [escalate.Alert.Repeats]. It reports whether anybody may have to be told.
 func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s escalate.Said, same func(escalate.Alert) bool) (bool, error) {
-	have, err := tx.WearerAlerts(e.Wearer)
+	have, err := tx.Duty().WearerAlerts(e.Wearer)
 	if err != nil {
 		return false, err
 	}
@@ -329,7 +329,7 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 	if i := slices.IndexFunc(have, func(x escalate.Alert) bool { return same(x) && x.Continues(tx.Now) }); i >= 0 {
 		a = have[i]
 		if a.Repeats(s) {
-			return false, tx.NoteAgain(a.Again(s, tx.Now))
+			return false, tx.Duty().PutAlert(a.Again(s, tx.Now))
 		}
 		if a.New(s) {
 			event.Kind = escalate.Worsened
@@ -338,19 +338,19 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 			a.Rule = rule
 		}
 	}
-	rules, err := tx.EscalationRules()
+	rules, err := tx.Duty().EscalationRules()
 	if err != nil {
 		return false, err
 	}
 	a.Learn(s, tx.Now)
-	_, err = tx.ApplyAlert(rules, a, event)
+	_, err = tx.Duty().ApplyAlert(rules, a, event)
 	return true, err
 }
 
 // improved notes a report without signs on the live alerts of the episode. It
 // closes nothing: only the clinic does.
 func improved(tx *store.Tx, e *care.Entry, same func(escalate.Alert) bool) (bool, error) {
-	have, err := tx.WearerAlerts(e.Wearer)
+	have, err := tx.Duty().WearerAlerts(e.Wearer)
 	if err != nil {
 		return false, err
 	}
@@ -360,9 +360,9 @@ func improved(tx *store.Tx, e *care.Entry, same func(escalate.Alert) bool) (bool
 			continue
 		}
 		if a.ImprovedBefore() {
-			err = tx.NoteAgain(a.ImprovedAgain(e.ID, tx.Now))
+			err = tx.Duty().PutAlert(a.ImprovedAgain(e.ID, tx.Now))
 		} else {
-			_, err = tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Improved, Entry: e.ID})
+			_, err = tx.Duty().ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Improved, Entry: e.ID})
 			changed = true
 		}
 		if err != nil {
@@ -399,17 +399,17 @@ const closedFor = 14 * 24 * time.Hour
 // never closed: it would offer lenses.
 func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, error) {
 	out := []FamilyAlert{}
-	wearers, err := tx.Wearers(f)
+	wearers, err := tx.Register().Wearers(f)
 	if err != nil {
 		return nil, err
 	}
 	for _, w := range wearers {
-		list, err := tx.WearerAlerts(w.ID)
+		list, err := tx.Duty().WearerAlerts(w.ID)
 		if err != nil {
 			return nil, err
 		}
 		var holds []care.EntryID
-		if schema < care.Since(care.Cease) && tx.HasWear(w.ID) {
+		if schema < care.Since(care.Cease) && tx.Log().HasWear(w.ID) {
 			holds = CausesOf(WearNow(tx, w.ID))
 		}
 		for _, a := range list {

@@ -9,6 +9,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
 )
 
 // Saying is what a person of the practice says to a family about one wearer, all
@@ -55,10 +56,10 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 		if err := judge(tx, e); err != nil {
 			return nil, err
 		}
-		if err := tx.Say(w.Family, e); err != nil {
+		if err := tx.Log().AppendFromPractice(w.Family, e); err != nil {
 			return nil, err
 		}
-		if err := tx.Note(who.ID, "say "+string(e.Kind), string(w.ID)); err != nil {
+		if err := tx.Audit().Append(who.ID, "say "+string(e.Kind), string(w.ID)); err != nil {
 			return nil, err
 		}
 		out = append(out, e)
@@ -66,7 +67,7 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	if len(out) == 0 {
 		return out, nil
 	}
-	return out, tx.TellFamily(w.Family, out[len(out)-1].FSeq)
+	return out, tx.Log().NotifyFamily(w.Family, out[len(out)-1].FSeq)
 }
 
 func within(where string, err error) error {
@@ -103,16 +104,16 @@ func mayResume(tx *store.Tx, who care.Person, w care.WearerID, s Saying) error {
 
 // WearNow returns where a wearer's eyes stand tonight, by the zone at home.
 func WearNow(tx *store.Tx, w care.WearerID) care.Wear {
-	return care.WearOf(tx.WearFacts(w), Tonight(tx, w), false, nil)
+	return care.WearOf(tx.Log().WearFacts(w), Tonight(tx, w), false, nil)
 }
 
 // OverSince returns the night on which the practice ended a wearer's treatment,
 // while that holds; zero when it did not.
 func OverSince(tx *store.Tx, w care.WearerID) civil.Date {
-	if !tx.HasWear(w) {
+	if !tx.Log().HasWear(w) {
 		return civil.Date{}
 	}
-	facts := tx.WearFacts(w)
+	facts := tx.Log().WearFacts(w)
 	wear := care.WearOf(facts, Tonight(tx, w), false, nil)
 	return care.OverSince(facts, &wear)
 }
@@ -144,7 +145,7 @@ func checkNamed(tx *store.Tx, w care.Wearer, e *care.Entry, where string) error 
 		if slices.Contains(causes, id) {
 			continue
 		}
-		have, err := tx.Entry(w.Family, id)
+		have, err := tx.Log().Entry(w.Family, id)
 		if faulty(err) {
 			return err
 		}
@@ -157,7 +158,7 @@ func checkNamed(tx *store.Tx, w care.Wearer, e *care.Entry, where string) error 
 		if json.Unmarshal([]byte(e.Answer(name)), &id) != nil {
 			continue
 		}
-		if _, err := tx.Entry(w.Family, id); faulty(err) {
+		if _, err := tx.Log().Entry(w.Family, id); faulty(err) {
 			return err
 		} else if err != nil {
 			return care.Refuse("unknown-entry", where+name, "there is no entry %s in this family's log", id)
@@ -175,7 +176,7 @@ func newEntry(tx *store.Tx, who care.Person, w care.Wearer, d Draft, n int) (*ca
 	now := tx.Now.In(rec.loc)
 	_, offset := now.Zone()
 	raw, err := json.Marshal(map[string]any{
-		"id": store.NewEntryID(tx.Now), "wearer": w.ID, "device": "practice", "dseq": 1, "author": who.ID, "kind": d.Kind,
+		"id": log.NewEntryID(tx.Now), "wearer": w.ID, "device": "practice", "dseq": 1, "author": who.ID, "kind": d.Kind,
 		"night": rec.today, "wall": now.Format("2006-01-02T15:04:05"), "zone": rec.zone, "offset": offset / 60,
 		"hlc": fmt.Sprintf("%013d-%04d", tx.Now.UnixMilli(), n), "v": care.Since(d.Kind), "body": care.Canonical(d.Body), "by_name": who.Name,
 	})

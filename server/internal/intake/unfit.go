@@ -8,6 +8,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // unfit is a fault met while an entry was stored or judged, after it had been
@@ -20,7 +21,7 @@ func (u unfit) Unwrap() error { return u.err }
 // oneByOne takes the entries of a request in each by itself, after taking them
 // together has failed. One that fails alone is kept aside, so that it neither
 // stops those beside it nor comes again for ever.
-func (in *Intake) oneByOne(caller store.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
+func (in *Intake) oneByOne(caller register.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
 	for i := range list {
 		one := list[i : i+1]
 		var told bool
@@ -51,9 +52,9 @@ var errKeptAside = care.Refuse("kept-aside", "", "the server could not work with
 // here, is tried again at every start, and counts as heard of its device. A
 // symptom report is told to the practice at once, since nobody can say what it
 // would have raised.
-func keepAside(tx *store.Tx, caller store.Caller, p parsed) (raised bool, err error) {
+func keepAside(tx *store.Tx, caller register.Caller, p parsed) (raised bool, err error) {
 	family := caller.Person.Family
-	restored, err := tx.RestoredOf(family)
+	restored, err := tx.Log().RestoredOf(family)
 	if err != nil {
 		return false, err
 	}
@@ -61,7 +62,7 @@ func keepAside(tx *store.Tx, caller store.Caller, p parsed) (raised bool, err er
 	if err := m.check(p.entry, caller.Device.ID, false); err != nil {
 		return false, err
 	}
-	if err := tx.Hold(family, p.entry, p.raw); err != nil || p.entry.Kind != care.Symptoms {
+	if err := tx.Log().KeepHeld(family, p.entry, p.raw); err != nil || p.entry.Kind != care.Symptoms {
 		return false, err
 	}
 	same := func(a escalate.Alert) bool { return a.Rule == NotAssessed }

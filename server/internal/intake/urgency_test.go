@@ -41,7 +41,7 @@ func TestWhatIsPressingGoesFirst(t *testing.T) {
 							_ = db.Write(func(tx *store.Tx) error {
 								if i == 0 {
 									<-disk
-								} else if n, _, _ := tx.Head("f1"); n == 0 {
+								} else if n, _, _ := tx.Log().Head("f1"); n == 0 {
 									before++
 								}
 								return nil
@@ -88,7 +88,7 @@ func TestARaiseWakesTheDelivery(t *testing.T) {
 				in := &intake.Intake{DB: db, Raised: func() {
 					woken++
 					_ = db.View(func(tx *store.Tx) error { // what woke is stored by now
-						if live, err := tx.LiveAlerts(); len(live) != 1 || err != nil {
+						if live, err := tx.Duty().LiveAlerts(); len(live) != 1 || err != nil {
 							t.Errorf("%d live alerts, %v; want the one it was woken for", len(live), err)
 						}
 						return nil

@@ -19,15 +19,15 @@ func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 		for _, p := range []care.Person{
 			{ID: "c1", Role: care.Clinician}, {ID: "k1", Role: care.Desk}, {ID: "a1", Role: care.Administrator}, {ID: "c2", Role: care.Clinician, Gone: true},
 		} {
-			if err := tx.AddPerson(p); err != nil {
+			if err := tx.Register().AddPerson(p); err != nil {
 				return err
 			}
 		}
-		rules, err := tx.EscalationRules()
+		rules, err := tx.Duty().EscalationRules()
 		if err != nil {
 			return err
 		}
-		_, err = tx.ApplyAlert(rules, escalate.Alert{ID: "x", Wearer: "w1", Family: "f1", Rule: "pus"}, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency})
+		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "x", Wearer: "w1", Family: "f1", Rule: "pus"}, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency})
 		return err
 	})
 	if err != nil {
@@ -60,7 +60,7 @@ func TestMailsOfADayAreOneForEachAlert(t *testing.T) {
 			for _, alert := range []care.AlertID{"a1", "a2", "a3"} {
 				for _, c := range []escalate.Channel{escalate.Mail, escalate.Push} {
 					r := escalate.Row{Delivery: escalate.Delivery{Step: step, Channel: c, Target: "c1", Kind: escalate.KindAlert, Level: escalate.Urgent}, Alert: alert, Created: now, Due: now}
-					if err := tx.PutRow(r); err != nil {
+					if err := tx.Duty().PutRow(r); err != nil {
 						return err
 					}
 				}

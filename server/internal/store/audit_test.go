@@ -14,6 +14,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/audit"
 	"nightkeep/server/internal/store/forge"
 )
 
@@ -27,7 +28,7 @@ func oldLog(t *testing.T) (path string) {
 	err := db.Update(func(tx *store.Tx) error {
 		for n := range 5 {
 			tx.Now = t0.AddDate(n-4, 0, 0)
-			if err := tx.Note("staff-1", "read review", fmt.Sprintf("wearer-%d", n+1)); err != nil {
+			if err := tx.Audit().Append("staff-1", "read review", fmt.Sprintf("wearer-%d", n+1)); err != nil {
 				return err
 			}
 		}
@@ -45,11 +46,11 @@ func cutBefore(t *testing.T, path string, at time.Time) (err error) {
 	db := openAt(t, path)
 	defer db.Close()
 	return db.Update(func(tx *store.Tx) error {
-		to, err := tx.AuditOld(func(line time.Time) bool { return line.Before(at) })
+		to, err := tx.Audit().Old(func(line time.Time) bool { return line.Before(at) })
 		if err != nil {
 			return err
 		}
-		return tx.CutAudit("admin-1", to)
+		return tx.Audit().CutTo("admin-1", to)
 	})
 }
 
@@ -89,7 +90,7 @@ func TestCutAudit(t *testing.T) {
 		}
 		db := openAt(t, path)
 		_ = db.View(func(tx *store.Tx) error {
-			lines, broken, err := tx.AuditLog(1, 100)
+			lines, broken, err := tx.Audit().Lines(1, 100)
 			got := []string{}
 			for _, a := range lines {
 				got = append(got, fmt.Sprint(a.Seq, " ", a.Did))
@@ -100,7 +101,7 @@ func TestCutAudit(t *testing.T) {
 			if last := lines[len(lines)-1]; last.Who != "admin-1" || !strings.HasPrefix(last.What, fmt.Sprint(i+2)+" ") {
 				t.Errorf("the cut is said as %+v", last)
 			}
-			if part, broken, err := tx.AuditLog(5, 1); err != nil || broken != 0 || len(part) != 1 {
+			if part, broken, err := tx.Audit().Lines(5, 1); err != nil || broken != 0 || len(part) != 1 {
 				t.Errorf("line 5 alone: %d lines, broken at %d, %v", len(part), broken, err)
 			}
 			return nil
@@ -131,11 +132,11 @@ func TestCheckOfACutLog(t *testing.T) {
 		"one more line taken": func(tx *bbolt.Tx) error { return tx.Bucket([]byte("audit")).Delete(line(3)) },
 		"the anchor taken":    func(tx *bbolt.Tx) error { return tx.Bucket([]byte("meta")).Delete([]byte("audit_cut")) },
 		"one more line taken and the anchor moved": func(tx *bbolt.Tx) error {
-			var a store.Audit
+			var a audit.Line
 			if err := json.NewDecoder(bytes.NewReader(tx.Bucket([]byte("audit")).Get(line(3)))).Decode(&a); err != nil {
 				return err
 			}
-			raw, err := json.Marshal(store.AuditCut{Lines: 3, Hash: a.Hash})
+			raw, err := json.Marshal(audit.Cut{Lines: 3, Hash: a.Hash})
 			if err != nil {
 				return err
 			}
@@ -174,12 +175,12 @@ func TestCutAuditRefuses(t *testing.T) {
 	err := db.Update(func(tx *store.Tx) error {
 		for _, years := range []int{-5, 3, -5} { // the second with a clock set wrong
 			tx.Now = t0.AddDate(years, 0, 0)
-			if err := tx.Note("staff-1", "read review", "w"); err != nil {
+			if err := tx.Audit().Append("staff-1", "read review", "w"); err != nil {
 				return err
 			}
 		}
 		tx.Now = t0
-		if to, err := tx.AuditOld(func(at time.Time) bool { return at.Before(t0) }); err != nil || to.Lines != 1 {
+		if to, err := tx.Audit().Old(func(at time.Time) bool { return at.Before(t0) }); err != nil || to.Lines != 1 {
 			t.Errorf("up to line %d, %v; want 1", to.Lines, err)
 		}
 		return nil

@@ -1,22 +1,18 @@
 package store
 
 import (
-	"bytes"
-	"encoding/hex"
 	"errors"
 	"fmt"
 	"io"
 	"os"
 	"path/filepath"
-	"runtime"
-	"slices"
 	"time"
 
-	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
+	"nightkeep/server/internal/store/archive"
+	"nightkeep/server/internal/store/register"
 )
 
 // Backup copies the data file to path while the server runs, verifies the copy
@@ -36,14 +32,14 @@ func (db *DB) Backup(path string) error {
 	if err != nil {
 		return err
 	}
-	db.name(faults)
+	db.rememberUnreadable(faults)
 	if faults := beyondReading(faults); len(faults) > 0 {
 		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
 	}
 	if err := flush(tmp); err != nil {
 		return err
 	}
-	return durable.Rename(tmp, path)
+	return os.Rename(tmp, path)
 }
 
 // copyTo copies the data file as it stands.
@@ -52,7 +48,7 @@ func (db *DB) copyTo(path string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(db.file.CopyTo(&gentle{to: f}), f.Close())
+	return errors.Join(db.file.CopyTo(&throttled{to: f}), f.Close())
 }
 
 // A copy goes in pieces of gentleBytes. Each is flushed, so that little waits for
@@ -60,24 +56,24 @@ func (db *DB) copyTo(path string) error {
 // as the piece took: four fifths of the machine are left to what families
 // send. A gigabyte takes some ten seconds.
 const (
-	gentleBytes = 1 << 20
-	gentleRest  = 4
+	throttleBytes = 1 << 20
+	throttleRest  = 4
 )
 
-// gentle writes a copy piece by piece.
-type gentle struct {
+// throttled writes a copy piece by piece.
+type throttled struct {
 	to      *os.File
 	written int           // of the piece
 	spent   time.Duration // on the piece
 }
 
-func (g *gentle) Write(p []byte) (n int, err error) {
+func (g *throttled) Write(p []byte) (n int, err error) {
 	start := time.Now()
 	n, err = g.to.Write(p)
-	if g.written += n; err == nil && g.written >= gentleBytes {
+	if g.written += n; err == nil && g.written >= throttleBytes {
 		err = g.to.Sync()
 		g.spent += time.Since(start)
-		time.Sleep(gentleRest * g.spent)
+		time.Sleep(throttleRest * g.spent)
 		g.written, g.spent = 0, 0
 		return n, err
 	}
@@ -127,13 +123,13 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 		return "", err
 	}
 	err = db.Update(func(tx *Tx) error {
-		if err := tx.shutAgain(shutIn(path)); err != nil {
+		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}
-		if _, err := tx.EraseAgain(stonesOf(path)); err != nil {
+		if _, err := tx.archive.EraseAgain(tombstonesOf(path)); err != nil {
 			return err
 		}
-		return tx.NewEpoch()
+		return tx.log.NewEpoch()
 	})
 	if err := errors.Join(err, db.Close()); err != nil {
 		return "", err
@@ -152,7 +148,7 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err := os.Remove(markOf(path)); err != nil && !errors.Is(err, os.ErrNotExist) { // of the file that was there
 		return kept, err
 	}
-	return kept, durable.Name(path)
+	return kept, flushFolder(path)
 }
 
 // keep gives the file at path a second name, which no other file has, and returns
@@ -193,6 +189,16 @@ func copyNew(from, to string) error {
 	return errors.Join(err, out.Sync(), out.Close())
 }
 
+// flushFolder makes the names in a file's folder durable.
+func flushFolder(path string) error {
+	dir, err := os.Open(filepath.Dir(path))
+	if err != nil {
+		return err
+	}
+	_ = dir.Sync() // some systems have no such thing
+	return dir.Close()
+}
+
 // inUse refuses a file that another process has open. One that is damaged or
 // missing is nobody's.
 func inUse(path string) error {
@@ -209,102 +215,32 @@ func inUse(path string) error {
 	return b.Close()
 }
 
-// stonesOf returns the tombstones of the file that a backup is about to
+// tombstonesOf returns the tombstones of the file that a backup is about to
 // replace: a family erased since the backup stays erased. A file that cannot be
 // read has none.
-func stonesOf(path string) (stones []Tombstone) {
+func tombstonesOf(path string) (stones []archive.Tombstone) {
 	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
 	if err != nil {
 		return nil
 	}
 	defer b.Close()
-	_ = b.View(func(k kv.Tx) error { stones, err = reading(k).Tombstones(); return err })
+	_ = b.View(func(k kv.Tx) error { stones, err = reading(k).archive.Tombstones(); return err })
 	return stones
 }
 
-// shut is who was shut out of the file that a backup is about to replace.
-type shut struct {
-	devices     []care.DeviceID
-	people      []care.PersonID
-	invitations [][]byte // by their keys: used or withdrawn
-}
-
-// shutIn reads it; of a file that cannot be read it is nobody.
-func shutIn(path string) (out shut) {
+// revocationsOf reads it; of a file that cannot be read it is nobody.
+func revocationsOf(path string) (out register.Revocations) {
 	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
 	if err != nil {
 		return out
 	}
 	defer b.Close()
-	_ = b.View(func(k kv.Tx) error {
-		tx := reading(k)
-		err := devices.scan(tx, nil, func(_ []byte, d care.Device) bool {
-			if d.Revoked {
-				out.devices = append(out.devices, d.ID)
-			}
-			return true
-		})
-		if err != nil {
-			return err
-		}
-		err = people.scan(tx, nil, func(_ []byte, p care.Person) bool {
-			if p.Gone {
-				out.people = append(out.people, p.ID)
-			}
-			return true
-		})
-		if err != nil {
-			return err
-		}
-		return invitations.scan(tx, nil, func(k []byte, inv Invitation) bool {
-			if inv.Revoked || !inv.Used.IsZero() {
-				out.invitations = append(out.invitations, bytes.Clone(k))
-			}
-			return true
-		})
-	})
+	_ = b.View(func(k kv.Tx) error { out, err = reading(k).access.Revocations(); return err })
 	return out
 }
 
-// shutAgain shuts out again whoever was shut out since the backup: a lost
-// phone, or somebody who left, must not come back with it, nor a code be used a
-// second time.
-func (tx *Tx) shutAgain(s shut) error {
-	for _, id := range s.devices {
-		d, err := tx.Device(id)
-		if err != nil {
-			continue // not in this backup
-		}
-		d.Revoked = true
-		if err := errors.Join(tx.putDevice(d), tx.DropSubscription(id)); err != nil {
-			return err
-		}
-	}
-	for _, k := range s.invitations {
-		inv, err := invitations.get(tx, k)
-		if err != nil {
-			continue
-		}
-		inv.Revoked = true
-		if err := invitations.put(tx, k, inv); err != nil {
-			return err
-		}
-	}
-	for _, id := range s.people {
-		p, err := tx.Person(id)
-		if err != nil {
-			continue
-		}
-		p.Gone = true
-		if err := tx.putPerson(p); err != nil {
-			return err
-		}
-	}
-	return endLeft(tx)
-}
-
 // CheckFile opens a file read-only and returns every fault found; see
-// [Tx.Check]. The error says that the file could not be read at all.
+// [archive.Tx.Check]. The error says that the file could not be read at all.
 func CheckFile(path string) ([]error, error) {
 	if _, err := os.Stat(path); err != nil {
 		return nil, fmt.Errorf("store: %w", err)
@@ -328,7 +264,10 @@ func CheckFile(path string) ([]error, error) {
 		return checkOlder(b)
 	}
 	faults := b.Check()
-	err = b.View(func(k kv.Tx) error { faults = append(faults, (&Tx{kv: k}).Check()...); return nil })
+	err = b.View(func(k kv.Tx) error {
+		faults = append(faults, bare(k, time.Time{}, false).archive.Check()...)
+		return nil
+	})
 	return faults, err
 }
 
@@ -354,125 +293,6 @@ func checkOlder(b *bolt.DB) (faults []error, _ error) {
 	}
 	defer db.Close()
 	faults = db.file.Check()
-	err = db.View(func(tx *Tx) error { faults = append(faults, tx.Check()...); return nil })
+	err = db.View(func(tx *Tx) error { faults = append(faults, tx.archive.Check()...); return nil })
 	return faults, err
-}
-
-// Check verifies the rolling checksum and indices of
-// every entry, every record of a night against its entries, the lists of people,
-// devices, alerts, messages and reminders against what they list, and the audit
-// chain.
-func (tx *Tx) Check() []error {
-	var faults []error
-	met := &quarantine{}
-	tx.quarantine = met
-	defer func() { tx.quarantine = nil }()
-	tx.checkDigests()
-	faults = append(faults, tx.checkEntries()...)
-	faults = append(faults, tx.checkNights()...)
-	faults = append(faults, tx.checkIndices()...)
-	faults = append(faults, tx.checkLeft()...)
-	if err := tx.checkAudit(); err != nil {
-		faults = append(faults, err)
-	}
-	for _, u := range met.list() {
-		faults = append(faults, u)
-	}
-	return faults
-}
-
-func (tx *Tx) checkEntries() []error {
-	var faults []error
-	fault := func(format string, args ...any) { faults = append(faults, fmt.Errorf(format, args...)) }
-	family, sum := "", ""
-	var seq uint64
-	_ = tx.each("entries", func(k, v []byte) error {
-		runtime.Gosched() // while a backup is checked, what families send goes first
-		if len(k) < 9 {
-			fault("entries: a key is too short")
-			return nil
-		}
-		if f := string(k[:len(k)-9]); f != family {
-			family, sum, seq = f, "", 0
-		}
-		at := numberOf(k)
-		e, err := tx.readEntry(care.FamilyID(family), at, v)
-		if err != nil { // is named with all that cannot be read; its place is counted
-			sum, seq = NextChecksum(sum, care.EntryID(tx.idText(care.FamilyID(family), at, v))), seq+1
-			return nil
-		}
-		sum, seq = NextChecksum(sum, e.ID), seq+1
-		if e.FSeq != seq || string(k) != string(key(family, seq)) {
-			fault("entry %s: sequence %d, want %d", e.ID, e.FSeq, seq)
-		}
-		if sum != hex.EncodeToString(v[:checksumBytes]) {
-			fault("entry %s: rolling checksum does not fit", e.ID)
-		}
-		if tx.idAt(care.FamilyID(family), seq) != rawIDOf(e.ID) {
-			fault("entry %s: its id is not in its place", e.ID)
-		}
-		if rec, err := tx.nightRecord(nightID{e.Wearer, e.Night}.key()); err != nil || string(rec.family) != family || !slices.Contains(rec.seqs, e.FSeq) {
-			fault("entry %s: not in the index of nights", e.ID)
-		}
-		for _, target := range targets(&e) {
-			if tx.get(string(refs), key(refOwner(care.FamilyID(family), target), string(e.ID))) == nil {
-				fault("entry %s: not in the index of references", e.ID)
-			}
-		}
-		return nil
-	})
-	return faults
-}
-
-// checkNights holds every night's record against its entries. A brief written
-// by another version of the rules is worked out again when it is read, so it
-// need not fit.
-func (tx *Tx) checkNights() []error {
-	var faults []error
-	_ = tx.each("nights", func(k, raw []byte) error {
-		runtime.Gosched()
-		if err := tx.checkNight(k, raw); errors.Is(err, errNightRecord) {
-			tx.aside("nights", k, err)
-		} else if err != nil {
-			faults = append(faults, fmt.Errorf("night %q: %w", k, err))
-		}
-		return nil
-	})
-	return faults
-}
-
-func (tx *Tx) checkNight(k, raw []byte) error {
-	have, err := readNight(raw)
-	if err != nil {
-		return err
-	}
-	p := parts("ss", k)
-	if p == nil {
-		return errors.New("the key is not well formed")
-	}
-	date, err := civil.ParseDate(p[1])
-	if err != nil {
-		return err
-	}
-	id := nightID{care.WearerID(p[0]), date}
-	for _, seq := range have.seqs {
-		e, err := tx.entryAt(have.family, seq)
-		if err != nil {
-			return nil // named as an entry; what the record keeps may be from before
-		}
-		if e.Wearer != id.wearer || e.Night != date {
-			return fmt.Errorf("entry %s is about another night", e.ID)
-		}
-	}
-	want := have
-	if err := tx.brief(id, &want); err != nil {
-		return err
-	}
-	if have.supply != want.supply || len(have.brief) == 0 != (len(want.brief) == 0) {
-		return errors.New("the record differs from its entries")
-	}
-	if _, err := care.ReadBrief(date, have.brief); err == nil && !bytes.Equal(have.brief, want.brief) {
-		return errors.New("what the rules look at differs from its entries")
-	}
-	return nil
 }

@@ -44,7 +44,7 @@ func TestBackupRestoreDrill(t *testing.T) {
 			t.Fatal(err)
 		}
 		_ = db.View(func(tx *store.Tx) error {
-			p, err := tx.Page("f1", 0, 10, 1<<20)
+			p, err := tx.Log().Page("f1", 0, 10, 1<<20)
 			if err != nil || len(p.Entries) != want.entries {
 				t.Errorf("%s: %d entries, %v; want %d", want.path, len(p.Entries), err, want.entries)
 			}
@@ -62,7 +62,7 @@ func TestBackupRestoreDrill(t *testing.T) {
 
 func epoch(t *testing.T, db *store.DB) (e string) {
 	t.Helper()
-	if err := db.View(func(tx *store.Tx) (err error) { e, err = tx.Epoch(); return err }); err != nil {
+	if err := db.View(func(tx *store.Tx) (err error) { e, err = tx.Log().Epoch(); return err }); err != nil {
 		t.Fatal(err)
 	}
 	return e
@@ -74,11 +74,11 @@ func TestAuditChain(t *testing.T) {
 	db := open(t)
 	err := db.Update(func(tx *store.Tx) error {
 		for _, did := range []string{"joined", "acknowledged", "closed"} {
-			if err := tx.Note("p1", did, "x"); err != nil {
+			if err := tx.Audit().Append("p1", did, "x"); err != nil {
 				return err
 			}
 		}
-		lines, broken, err := tx.AuditLog(1, 10)
+		lines, broken, err := tx.Audit().Lines(1, 10)
 		if err != nil || broken != 0 || len(lines) != 3 || lines[2].Did != "closed" {
 			t.Errorf("whole chain: %d lines, broken at %d, %v", len(lines), broken, err)
 		}
@@ -101,10 +101,10 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 		t.Fatal(err)
 	}
 	err := db.Update(func(tx *store.Tx) error {
-		if _, err := tx.Redeem("quincely-code"); err != nil {
+		if _, err := tx.Access().Redeem("quincely-code"); err != nil {
 			return err
 		}
-		return tx.Leave("quincely-parent")
+		return tx.Access().Leave("quincely-parent")
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -116,14 +116,14 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 	db = openAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
-		invited, err := tx.InvitedUntil()
+		invited, err := tx.Access().InvitedUntil()
 		if err != nil {
 			t.Error(err)
 		}
 		for mark, out := range map[string]bool{"quincely": true, "marrowby": false} {
-			p, errP := tx.Person(care.PersonID(mark + "-parent"))
-			d, errD := tx.Device(care.DeviceID(mark + "-device"))
-			_, errS := tx.Subscription(d.ID)
+			p, errP := tx.Register().Person(care.PersonID(mark + "-parent"))
+			d, errD := tx.Register().Device(care.DeviceID(mark + "-device"))
+			_, errS := tx.Access().Subscription(d.ID)
 			if errP != nil || errD != nil || p.Gone != out || d.Revoked != out || (errS != nil) != out {
 				t.Errorf("%s: gone %v, revoked %v, subscription %v; want shut out %v", mark, p.Gone, d.Revoked, errS, out)
 			}

@@ -8,6 +8,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 func TestCalendarAddresses(t *testing.T) {
@@ -16,21 +17,21 @@ func TestCalendarAddresses(t *testing.T) {
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
 		for secret, family := range map[string]care.FamilyID{"one": "f1", "two": "f2", "desk": ""} {
-			if err := tx.SetCalendar(secret, store.Calendar{Family: family, Created: tx.Now}); err != nil {
+			if err := tx.Access().SetCalendar(secret, register.Calendar{Family: family, Created: tx.Now}); err != nil {
 				return err
 			}
 		}
-		if err := tx.SetCalendar("one again", store.Calendar{Family: "f1", Created: tx.Now}); err != nil {
+		if err := tx.Access().SetCalendar("one again", register.Calendar{Family: "f1", Created: tx.Now}); err != nil {
 			return err
 		}
-		return tx.DropCalendar("f2")
+		return tx.Access().DropCalendar("f2")
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
 	_ = db.View(func(tx *store.Tx) error {
 		for secret, want := range map[string]bool{"one": false, "one again": true, "two": false, "desk": true, "": false, "f1": false} {
-			_, err := tx.CalendarAt(secret)
+			_, err := tx.Access().CalendarAt(secret)
 			if (err == nil) != want || err != nil && care.KindOf(err) != care.NotFound {
 				t.Errorf("%q: %v, want found %v", secret, err, want)
 			}
@@ -57,11 +58,11 @@ func TestSupplyNights(t *testing.T) {
 			entry(3, care.Supply, "2026-03-05", `{"item":"case","action":"started","on":"2026-03-05"}`),
 			entry(4, care.Supply, "2026-03-09", `{"item":"case","action":"started","on":"2026-03-09"}`),
 		} {
-			if _, err := tx.Append("f1", e); err != nil {
+			if _, err := tx.Log().Append("f1", e); err != nil {
 				return err
 			}
 		}
-		nights, err := tx.SupplyNights("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-03-05"))
+		nights, err := tx.Log().SupplyNights("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-03-05"))
 		if err != nil {
 			return err
 		}

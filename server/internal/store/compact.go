@@ -3,6 +3,7 @@ package store
 import (
 	"errors"
 	"fmt"
+	"time"
 
 	"nightkeep/server/internal/kv"
 )
@@ -11,12 +12,12 @@ import (
 // freed pages keep what stood in them until they are used again.
 func (db *DB) compact() error {
 	asked := false
-	if err := db.View(func(tx *Tx) error { return tx.Setting("compact", &asked) }); err != nil || !asked {
+	if err := db.View(func(tx *Tx) error { return tx.pairs.Setting("compact", &asked) }); err != nil || !asked {
 		return err
 	}
 	err := db.file.Renew(nil, func(k kv.Tx) error {
-		tx := &Tx{kv: k}
-		return errors.Join(tx.del("meta", []byte("compact")), tx.putDigests())
+		tx := bare(k, time.Time{}, false)
+		return errors.Join(tx.pairs.Delete("meta", []byte("compact")), tx.pairs.PutDigests())
 	})
 	if err != nil {
 		return fmt.Errorf("store: write the file anew after an erasure: %w", err)

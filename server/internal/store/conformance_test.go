@@ -17,13 +17,9 @@ type bolt struct {
 	db *store.DB
 }
 
-func (b *bolt) Write(f func(storetest.Tx) error) error {
-	return b.db.Write(func(tx *store.Tx) error { return f(tx) })
-}
+func (b *bolt) Write(f func(*store.Tx) error) error { return b.db.Write(f) }
 
-func (b *bolt) View(f func(storetest.Tx) error) error {
-	return b.db.View(func(tx *store.Tx) error { return f(tx) })
-}
+func (b *bolt) View(f func(*store.Tx) error) error { return b.db.View(f) }
 
 func (b *bolt) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row, error) {
 	return store.Outbox{DB: b.db}.Lease(now, n, lease)

@@ -33,7 +33,7 @@ func TestAChangeOfTheLogAsksForALook(t *testing.T) {
 	}
 	add(t, db, entry(1, nil))
 	due(t0) // without a plan nobody is looked at
-	if err := db.Update(func(tx *store.Tx) error { return tx.SetDue("w1", t0.Add(time.Hour)) }); err != nil {
+	if err := db.Update(func(tx *store.Tx) error { return tx.Duty().SetDue("w1", t0.Add(time.Hour)) }); err != nil {
 		t.Fatal(err)
 	}
 	due(t0)

@@ -10,6 +10,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
 )
 
 var t0 = time.Date(2026, 3, 28, 22, 0, 0, 0, time.UTC)
@@ -36,9 +37,9 @@ func entry(n int, over func(*care.Entry)) *care.Entry {
 	return e
 }
 
-func add(t *testing.T, db *store.DB, e *care.Entry) (out store.Stored) {
+func add(t *testing.T, db *store.DB, e *care.Entry) (out log.Stored) {
 	t.Helper()
-	if err := db.Update(func(tx *store.Tx) (err error) { out, err = tx.Append("f1", e); return err }); err != nil {
+	if err := db.Update(func(tx *store.Tx) (err error) { out, err = tx.Log().Append("f1", e); return err }); err != nil {
 		t.Fatal(err)
 	}
 	return out
@@ -47,17 +48,17 @@ func add(t *testing.T, db *store.DB, e *care.Entry) (out store.Stored) {
 func TestAppendTwiceIsOnce(t *testing.T) {
 	t.Parallel()
 	db := open(t)
-	if got := add(t, db, entry(1, nil)); got != store.Added {
+	if got := add(t, db, entry(1, nil)); got != log.Added {
 		t.Fatalf("first: %v", got)
 	}
-	if got := add(t, db, entry(1, nil)); got != store.Duplicate {
+	if got := add(t, db, entry(1, nil)); got != log.Duplicate {
 		t.Fatalf("again: %v", got)
 	}
-	if got := add(t, db, entry(1, func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != store.Taken {
+	if got := add(t, db, entry(1, func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != log.Taken {
 		t.Fatalf("same id, other content: %v", got)
 	}
 	err := db.View(func(tx *store.Tx) error {
-		p, err := tx.Page("f1", 0, 100, 1<<20)
+		p, err := tx.Log().Page("f1", 0, 100, 1<<20)
 		if err != nil || len(p.Entries) != 1 || p.Cursor != 1 || p.More {
 			t.Errorf("page %+v, %v; want the one entry", p, err)
 		}
@@ -82,11 +83,11 @@ func TestIDsAreFoundInAnyOrder(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join(t.TempDir(), "n.db")
 			db := openAt(t, path)
-			_ = db.Update(func(tx *store.Tx) error { return tx.AddFamily(care.Family{ID: "f1"}) })
+			_ = db.Update(func(tx *store.Tx) error { return tx.Register().AddFamily(care.Family{ID: "f1"}) })
 			for from := 1; from <= last; from += 7 { // pushes that end within a value and beyond it
 				err := db.Update(func(tx *store.Tx) error {
 					for seq := from; seq < from+7 && seq <= last; seq++ {
-						if got, err := tx.Append("f1", entry(id(seq), nil)); err != nil || got != store.Added {
+						if got, err := tx.Log().Append("f1", entry(id(seq), nil)); err != nil || got != log.Added {
 							t.Errorf("number %d: %v, %v; want it added", seq, got, err)
 						}
 					}
@@ -99,15 +100,15 @@ func TestIDsAreFoundInAnyOrder(t *testing.T) {
 			for seq := 1; seq <= last; seq++ {
 				want := entry(id(seq), nil).ID
 				_ = db.View(func(tx *store.Tx) error {
-					if e, err := tx.Entry("f1", want); err != nil || e.ID != want || e.FSeq != uint64(seq) {
+					if e, err := tx.Log().Entry("f1", want); err != nil || e.ID != want || e.FSeq != uint64(seq) {
 						t.Errorf("%s: found %s at %d, %v; want it at %d", want, e.ID, e.FSeq, err, seq)
 					}
 					return nil
 				})
-				if got := add(t, db, entry(id(seq), nil)); got != store.Duplicate {
+				if got := add(t, db, entry(id(seq), nil)); got != log.Duplicate {
 					t.Errorf("number %d again: %v", seq, got)
 				}
-				if got := add(t, db, entry(id(seq), func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != store.Taken {
+				if got := add(t, db, entry(id(seq), func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != log.Taken {
 					t.Errorf("number %d with other content: %v", seq, got)
 				}
 			}
@@ -128,7 +129,7 @@ func TestWatermarkWaitsForGaps(t *testing.T) {
 	}{{1, 1}, {3, 1}, {4, 1}, {2, 4}} {
 		add(t, db, entry(step.dseq, nil))
 		_ = db.View(func(tx *store.Tx) error {
-			if got := tx.Watermark("f1", "d1"); got != step.want {
+			if got := tx.Log().Watermark("f1", "d1"); got != step.want {
 				t.Errorf("after %d: watermark %d, want %d", step.dseq, got, step.want)
 			}
 			return nil
@@ -148,7 +149,7 @@ func TestLateOriginalFoldsUnderItsCorrection(t *testing.T) {
 	add(t, db, fix)
 	add(t, db, orig)
 	_ = db.View(func(tx *store.Tx) error {
-		list, err := tx.Nights("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-03-31"))
+		list, err := tx.Log().Nights("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-03-31"))
 		if err != nil || len(list) != 1 || list[0].Date != civil.MustDate("2026-03-27") {
 			t.Errorf("nights %+v, %v; want only the 27th", list, err)
 		}
@@ -165,13 +166,13 @@ func TestPagesAndChecksum(t *testing.T) {
 	for n := 1; n <= 7; n++ {
 		e := entry(n, nil)
 		add(t, db, e)
-		sum = store.NextChecksum(sum, e.ID)
+		sum = log.NextChecksum(sum, e.ID)
 	}
 	var cursor uint64
 	var seen int
 	for {
-		var p store.Page
-		if err := db.View(func(tx *store.Tx) (err error) { p, err = tx.Page("f1", cursor, 3, 1<<20); return err }); err != nil {
+		var p log.Page
+		if err := db.View(func(tx *store.Tx) (err error) { p, err = tx.Log().Page("f1", cursor, 3, 1<<20); return err }); err != nil {
 			t.Fatal(err)
 		}
 		seen += len(p.Entries)
@@ -189,7 +190,7 @@ func TestPagesAndChecksum(t *testing.T) {
 // sha256sum command.
 func TestChecksumByCommand(t *testing.T) {
 	t.Parallel()
-	if got, want := store.NextChecksum("", "01900000-0000-7000-8000-000000000001"), "a3600079428a4bc5"; got != want {
+	if got, want := log.NextChecksum("", "01900000-0000-7000-8000-000000000001"), "a3600079428a4bc5"; got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
 }
@@ -210,7 +211,7 @@ func TestPauseIsNoWordOfTheWearer(t *testing.T) {
 		add(t, db, entry(2+i, func(e *care.Entry) { e.Kind, e.V, e.Night = kind, 2, e.Night.AddDays(i+1) }))
 	}
 	_ = db.View(func(tx *store.Tx) error {
-		if got, err := tx.LastReceived("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30")); err != nil || !got.Equal(t0) {
+		if got, err := tx.Log().LastReceived("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30")); err != nil || !got.Equal(t0) {
 			t.Errorf("last word %s, %v; want %s, when the care was logged", got, err, t0)
 		}
 		return nil

@@ -14,6 +14,8 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/store/storetest"
 )
 
@@ -62,10 +64,10 @@ func (h household) settle(t *testing.T, db *store.DB) {
 	later := h.entry(5, func(e *care.Entry) { e.V = 9 }) // leaves a gap
 	visit := map[string]string{"id": h.id("visit"), "date": "2026-03-01", "advice": h.id("advice")}
 	err = db.Update(func(tx *store.Tx) error {
-		stored := func(_ store.Stored, err error) error { return err }
-		planned := func(_ store.PlanRecord, err error) error { return err }
+		stored := func(_ log.Stored, err error) error { return err }
+		planned := func(_ register.PlanRecord, err error) error { return err }
 		raised := func(_ escalate.Alert, err error) error { return err }
-		rules, err := tx.EscalationRules()
+		rules, err := tx.Duty().EscalationRules()
 		if err != nil {
 			return err
 		}
@@ -75,25 +77,25 @@ func (h household) settle(t *testing.T, db *store.DB) {
 			storetest.Put(tx, care.Wearer{ID: wearer, Family: family, Code: h.id("code"), Name: h.id("child name"), Birth: "2015-05-05"}),
 			storetest.Put(tx, care.Person{ID: parent, Family: family, Name: h.id("parent name"), Role: care.Parent, Phone: h.id("phone")}),
 			storetest.Put(tx, care.Device{ID: device, Family: family, Person: parent, Name: h.id("phone name"), Created: tx.Now, LastSeen: tx.Now}),
-			tx.AddCredential(h.id("token"), store.Credential{Device: device, Created: tx.Now}),
-			tx.Invite(h.id("code"), store.Invitation{Person: parent, By: "staff-1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
-			tx.PutSubscription(device, store.Subscription{Endpoint: "https://push.example/" + h.id("endpoint"), P256dh: "k", Auth: "a"}),
-			planned(tx.PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.id("remark")+`"}`))),
-			tx.PutVisit(wearer, h.id("visit"), visit),
-			stored(tx.Append(family, first)), stored(tx.Append(family, second)), stored(tx.Append(family, taken)),
-			tx.Say(family, h.entry(7, func(e *care.Entry) {
+			tx.Access().AddCredential(h.id("token"), register.Credential{Device: device, Created: tx.Now}),
+			tx.Access().Invite(h.id("code"), register.Invitation{Person: parent, By: "staff-1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.Access().PutSubscription(device, register.Subscription{Endpoint: "https://push.example/" + h.id("endpoint"), P256dh: "k", Auth: "a"}),
+			planned(tx.Chart().PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.id("remark")+`"}`))),
+			tx.Chart().PutVisit(wearer, h.id("visit"), visit),
+			stored(tx.Log().Append(family, first)), stored(tx.Log().Append(family, second)), stored(tx.Log().Append(family, taken)),
+			tx.Log().AppendFromPractice(family, h.entry(7, func(e *care.Entry) {
 				e.Kind, e.V, e.Author, e.ByName = care.Cease, 3, "staff-1", "Dr A"
 				e.Body = json.RawMessage(`{"eyes":"both","reason":"report","review_by":"2026-04-04","text":"` + h.id("cease") + `"}`)
 			})),
-			tx.Hold(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
-			raised(tx.ApplyAlert(rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
-			tx.PutFollowUp(wearer, store.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.id("follow-up")}),
-			tx.SetCalendar(h.id("calendar"), store.Calendar{Family: family, By: parent, Created: tx.Now}),
-			tx.PutCalendarEvent(family, store.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),
-			tx.PutCalendarEvent("", store.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01"), Code: h.id("code")}),
-			tx.SetDue(wearer, tx.Now.Add(time.Hour)),
-			tx.Note(parent, "joined", string(device)),
-			tx.Note("staff-1", "stored visit", string(wearer)+" "+h.id("visit")),
+			tx.Log().KeepHeld(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
+			raised(tx.Duty().ApplyAlert(rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
+			tx.Chart().PutFollowUp(wearer, register.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.id("follow-up")}),
+			tx.Access().SetCalendar(h.id("calendar"), register.Calendar{Family: family, By: parent, Created: tx.Now}),
+			tx.Chart().PutCalendarEvent(family, register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),
+			tx.Chart().PutCalendarEvent("", register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01"), Code: h.id("code")}),
+			tx.Duty().SetDue(wearer, tx.Now.Add(time.Hour)),
+			tx.Audit().Append(parent, "joined", string(device)),
+			tx.Audit().Append("staff-1", "stored visit", string(wearer)+" "+h.id("visit")),
 		} {
 			if err != nil {
 				return err
@@ -120,11 +122,11 @@ func practice(t *testing.T, db *store.DB) {
 	}
 	err := db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
+			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
 			storetest.Put(tx, care.Person{ID: "staff-1", Name: "S", Role: care.Clinician, Mail: "s@clinic.example"}),
 			storetest.Put(tx, care.Device{ID: "desk-1", Person: "staff-1", Created: tx.Now}),
-			tx.PutSubscription("desk-1", store.Subscription{Endpoint: "https://push.example/desk", P256dh: "k", Auth: "a"}),
-			tx.SetSetting("rota", escalate.Rota{Zone: "Europe/Lisbon", Slots: slots}),
+			tx.Access().PutSubscription("desk-1", register.Subscription{Endpoint: "https://push.example/desk", P256dh: "k", Auth: "a"}),
+			tx.Register().SetSetting("rota", escalate.Rota{Zone: "Europe/Lisbon", Slots: slots}),
 		} {
 			if err != nil {
 				return err
@@ -160,7 +162,7 @@ func TestStaffDevices(t *testing.T) {
 		t.Fatal(err)
 	}
 	_ = db.View(func(tx *store.Tx) error {
-		got, err := tx.StaffDevices("ann")
+		got, err := tx.Register().StaffDevices("ann")
 		if err != nil || len(got) != 1 || got[0].ID != "desk" {
 			t.Errorf("devices %+v, %v; want the desk alone", got, err)
 		}

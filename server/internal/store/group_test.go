@@ -22,7 +22,7 @@ func TestWriteGroupsStandAlone(t *testing.T) {
 	for i := range results {
 		wg.Go(func() {
 			results[i] = db.Write(func(tx *store.Tx) error {
-				if err := tx.AddFamily(care.Family{ID: care.FamilyID(fmt.Sprint(i))}); err != nil {
+				if err := tx.Register().AddFamily(care.Family{ID: care.FamilyID(fmt.Sprint(i))}); err != nil {
 					return err
 				}
 				switch i % 3 {
@@ -38,7 +38,7 @@ func TestWriteGroupsStandAlone(t *testing.T) {
 	wg.Wait()
 	_ = db.View(func(tx *store.Tx) error {
 		for i, err := range results {
-			_, missing := tx.Family(care.FamilyID(fmt.Sprint(i)))
+			_, missing := tx.Register().Family(care.FamilyID(fmt.Sprint(i)))
 			if want := i%3 == 0; (err == nil) != want || (missing == nil) != want {
 				t.Errorf("write %d: answered %v, stored %v; want success %v", i, err, missing == nil, want)
 			}

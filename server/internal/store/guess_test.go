@@ -7,6 +7,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // BenchmarkRefusedSecret is the work that a refused secret costs, by how it is
@@ -23,14 +24,14 @@ func BenchmarkRefusedSecret(b *testing.B) {
 	defer db.Close()
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
-			tx.AddDevice(care.Device{ID: "dr", Person: "k1", Created: tx.Now, Revoked: true}),
-			tx.AddCredential("run out", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
-			tx.AddCredential("taken back", store.Credential{Device: "dr", Created: tx.Now}),
-			tx.Invite("run out", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
-			tx.Invite("taken back", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Revoked: true}),
-			tx.SetCalendar("taken back", store.Calendar{Family: "f1", Created: tx.Now}), tx.DropCalendar("f1"),
+			tx.Register().AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.Register().AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "dr", Person: "k1", Created: tx.Now, Revoked: true}),
+			tx.Access().AddCredential("run out", register.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+			tx.Access().AddCredential("taken back", register.Credential{Device: "dr", Created: tx.Now}),
+			tx.Access().Invite("run out", register.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+			tx.Access().Invite("taken back", register.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Revoked: true}),
+			tx.Access().SetCalendar("taken back", register.Calendar{Family: "f1", Created: tx.Now}), tx.Access().DropCalendar("f1"),
 		} {
 			if err != nil {
 				return err
@@ -45,9 +46,9 @@ func BenchmarkRefusedSecret(b *testing.B) {
 		name string
 		try  func(tx *store.Tx, secret string) error
 	}{
-		{"credential", func(tx *store.Tx, secret string) error { _, err := tx.CallerOf(secret, false); return err }},
-		{"code", func(tx *store.Tx, secret string) error { _, err := tx.Redeem(secret); return err }},
-		{"calendar", func(tx *store.Tx, secret string) error { _, err := tx.CalendarAt(secret); return err }},
+		{"credential", func(tx *store.Tx, secret string) error { _, err := tx.Access().CallerOf(secret, false); return err }},
+		{"code", func(tx *store.Tx, secret string) error { _, err := tx.Access().Redeem(secret); return err }},
+		{"calendar", func(tx *store.Tx, secret string) error { _, err := tx.Access().CalendarAt(secret); return err }},
 	} {
 		for _, secret := range []string{"never was", "run out", "taken back"} {
 			if kind.name == "calendar" && secret == "run out" {

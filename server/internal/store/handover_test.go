@@ -11,6 +11,9 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/archive"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/store/storetest"
 )
 
@@ -26,12 +29,12 @@ func sharedRecord(t *testing.T) (path string) {
 	other.settle(t, db)
 	err := db.Update(func(tx *store.Tx) error {
 		p := care.Person{ID: "quincely-parent", Family: "commonly-family", Name: "quincely-name", Role: care.Teen, Wearer: "quincely-wearer"}
-		stored := func(_ store.Stored, err error) error { return err }
+		stored := func(_ log.Stored, err error) error { return err }
 		for _, err := range []error{
 			storetest.Put(tx, p),
-			tx.PutConsent(store.Consent{Person: p.ID, Device: "quincely-device", Version: "1", At: tx.Now}),
-			stored(tx.Append("commonly-family", grown.entry(3, nil))),
-			stored(tx.Append("commonly-family", other.entry(3, nil))),
+			tx.Access().PutConsent(register.Consent{Person: p.ID, Device: "quincely-device", Version: "1", At: tx.Now}),
+			stored(tx.Log().Append("commonly-family", grown.entry(3, nil))),
+			stored(tx.Log().Append("commonly-family", other.entry(3, nil))),
 		} {
 			if err != nil {
 				return err
@@ -51,7 +54,7 @@ func split(t *testing.T, path string) {
 	db := openAt(t, path)
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
-		return tx.SplitWearer("quincely-wearer", care.Family{ID: "quincely-own", Name: "quincely-home", Zone: "Europe/Lisbon", Created: tx.Now})
+		return tx.Archive().SplitWearer("quincely-wearer", care.Family{ID: "quincely-own", Name: "quincely-home", Zone: "Europe/Lisbon", Created: tx.Now})
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -62,7 +65,7 @@ func erase(t *testing.T, path string, id care.FamilyID) {
 	t.Helper()
 	db := openAt(t, path)
 	defer db.Close()
-	if err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily(id, ""); return err }); err != nil {
+	if err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily(id, ""); return err }); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -75,7 +78,7 @@ func records(t *testing.T, path string, id care.FamilyID, stranger string) map[s
 	defer db.Close()
 	out := map[string]int{}
 	err := db.View(func(tx *store.Tx) error {
-		return tx.Records(id, func(r store.Record) error {
+		return tx.Archive().Records(id, func(r archive.Record) error {
 			out[r.Bucket]++
 			if strings.Contains(strings.Join(r.Key, " ")+string(r.Value), stranger) {
 				t.Errorf("%s of %s: %v names %s", r.Bucket, id, r.Key, stranger)
@@ -131,7 +134,7 @@ func heardOf(t *testing.T, path string, f care.FamilyID, d care.DeviceID) (top u
 	t.Helper()
 	db := openAt(t, path)
 	defer db.Close()
-	_ = db.View(func(tx *store.Tx) error { top = tx.Watermark(f, d); return nil })
+	_ = db.View(func(tx *store.Tx) error { top = tx.Log().Watermark(f, d); return nil })
 	return top
 }
 
@@ -154,16 +157,16 @@ func TestSplitNumbersBothLogs(t *testing.T) {
 	db := openAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
-		whole, err := tx.Epoch()
+		whole, err := tx.Log().Epoch()
 		if err != nil {
 			t.Fatal(err)
 		}
 		for family, mark := range map[care.FamilyID]string{"quincely-own": "quincely", "commonly-family": "marrowby"} {
-			epoch, err := tx.EpochOf(family)
+			epoch, err := tx.Log().EpochOf(family)
 			if err != nil || epoch == whole {
 				t.Errorf("%s: epoch %q, %v; want another than the practice's", family, epoch, err)
 			}
-			page, err := tx.Page(family, 0, 100, 1<<20)
+			page, err := tx.Log().Page(family, 0, 100, 1<<20)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -21,7 +21,7 @@ type writeUse struct {
 func (db *DB) used(tx *Tx, began time.Time) {
 	db.use.mu.Lock()
 	defer db.use.mu.Unlock()
-	db.use.most.Records = max(db.use.most.Records, tx.reads)
+	db.use.most.Records = max(db.use.most.Records, tx.pairs.Reads)
 	db.use.most.Held = max(db.use.most.Held, time.Since(began))
 }
 

@@ -1,18 +1,17 @@
 package store
 
 import (
-	"bytes"
 	"crypto/rand"
-	"encoding/binary"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"strconv"
-	"strings"
 	"time"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/kv"
+	"nightkeep/server/internal/store/pairs"
+	"nightkeep/server/internal/store/register"
 )
 
 // Layout is the number of the newest file layout this program writes.
@@ -26,194 +25,30 @@ const plainLayout = 5
 // before it.
 var migrations = []func(*Tx) error{
 	firstEpoch,
-	sealAudit,
-	rekey,
-	leanNights,
-	oneHead,
+	func(tx *Tx) error {
+		return tx.audit.SealAudit(func(who care.PersonID, device care.DeviceID, version string, at time.Time) error {
+			return tx.access.PutConsent(register.Consent{Person: who, Device: device, Version: version, At: at})
+		})
+	},
+	func(tx *Tx) error { return tx.log.IndexReferences() },
+	func(tx *Tx) error { return tx.log.IndexNights() },
+	func(tx *Tx) error { return tx.log.JoinHeads() },
 }
 
 // sixth are the steps of layout 6 beside the content sums: they run once every
 // value has one, in the transaction that makes the file one of layout 6, and for a
 // new file too.
-var sixth = []func(*Tx) error{wearStart, endLeft}
+var sixth = []func(*Tx) error{wearStart, func(tx *Tx) error { return tx.access.RevokeLeft() }}
 
 // firstEpoch brings layout 1. Buckets come with their first pair.
-func firstEpoch(tx *Tx) error { return tx.put("meta", []byte("epoch"), quote(rand.Text())) }
-
-// audit1 is a line of the audit log in layout 1: its hash is made over the ids
-// themselves.
-type audit1 struct {
-	Seq    uint64        `json:"seq"`
-	At     time.Time     `json:"at"`
-	Who    care.PersonID `json:"who"`
-	Did    string        `json:"did"`
-	What   string        `json:"what"`
-	Before string        `json:"before"`
-	Hash   string        `json:"hash"`
-}
-
-func (a audit1) digest() string {
-	a.Hash = ""
-	raw, err := json.Marshal(a)
-	if err != nil {
-		panic(err) // plain fields always marshal
-	}
-	return hexSum(raw)
-}
-
-// sealAudit brings layout 2: consents stand apart, and an audit log from which ids can be taken out without breaking
-// its chain. A line that did not fit the old chain does not fit the new one
-// either.
-func sealAudit(tx *Tx) error {
-	var lines []audit1
-	err := tx.each("audit", func(_, raw []byte) error {
-		var old audit1
-		lines = append(lines, old)
-		return json.Unmarshal(raw, &lines[len(lines)-1])
-	})
-	if err != nil {
-		return err
-	}
-	oldBefore, newBefore := "", ""
-	for _, old := range lines {
-		device, version, consented := strings.Cut(old.What, " consent ")
-		if consented {
-			if err := tx.PutConsent(Consent{old.Who, care.DeviceID(device), version, old.At}); err != nil {
-				return err
-			}
-		}
-		line := Audit{Seq: old.Seq, At: old.At, Who: old.Who, Did: old.Did, What: device, Before: newBefore}
-		line.seal()
-		if old.digest() != old.Hash || old.Before != oldBefore {
-			line.Hash = "did not fit the chain in layout 1"
-		}
-		oldBefore, newBefore = old.Hash, line.Hash
-		if err := audit.put(tx, key(old.Seq), line); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// rekey brings layout 3: references of entries are kept by family, so that a
-// batch touches one page instead of one for each entry; staff's devices have an
-// index. What it once kept of nights comes with layout 4, of ids with layout 5.
-func rekey(tx *Tx) error {
-	if err := tx.drop("refs"); err != nil {
-		return err
-	}
-	err := tx.each("entries", func(k, v []byte) error {
-		e, err := tx.readEntry(care.FamilyID(k[:len(k)-9]), numberOf(k), v)
-		if err != nil {
-			return nil // stays in its place, and is named by a check
-		}
-		return tx.indexRefs(care.FamilyID(k[:len(k)-9]), &e)
-	})
-	if err != nil {
-		return err
-	}
-	return tx.each(devices.name, func(k, v []byte) error {
-		var d care.Device
-		if err := json.Unmarshal(v, &d); err != nil || d.Family != "" {
-			return err
-		}
-		return staffDevices.put(tx, string(d.Person), string(d.ID))
-	})
-}
-
-// drop takes buckets out.
-func (tx *Tx) drop(names ...string) error {
-	for _, name := range names {
-		if err := tx.kv.Drop(name); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// leanNights brings layout 4: one small record of each night instead of the
-// folded night, an index of its entries and what the rules look at.
-func leanNights(tx *Tx) error {
-	if err := tx.drop("night_entries", "nights", "briefs"); err != nil {
-		return err
-	}
-	return tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
-		tx.list(family, e)
-		return tx.noteID(family, e) // by which a night's entries find each other
-	})
-}
-
-// eachEntry calls f for every entry of every log, and works out after each
-// family what f left to do.
-func (tx *Tx) eachEntry(f func(care.FamilyID, *care.Entry) error) error {
-	var last care.FamilyID
-	err := tx.each("entries", func(k, v []byte) error {
-		family := care.FamilyID(k[:len(k)-9])
-		if family != last {
-			if err := tx.settle(); err != nil {
-				return err
-			}
-			last, tx.was = family, nil
-		}
-		e, err := tx.readEntry(family, numberOf(k), v)
-		if err != nil {
-			return nil // stays in its place, and is named by a check
-		}
-		return f(family, &e)
-	})
-	if err != nil {
-		return err
-	}
-	return tx.settle()
-}
-
-// oneHead brings layout 5: the ids of a family's entries and the watermarks of
-// its devices stand together, so that a push writes one page for them and not
-// two. Briefs are worked out again, because their closing times are in another
-// order. A watermark of a device that there is none of is left out: nothing comes
-// from it any more.
-func oneHead(tx *Tx) error {
-	err := tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
-		tx.stain(nightID{e.Wearer, e.Night})
-		return tx.noteID(family, e)
-	})
-	if err != nil {
-		return err
-	}
-	err = tx.each("device_marks", func(device, top []byte) error {
-		d, err := devices.get(tx, device)
-		if err != nil || d.Family == "" {
-			return nil
-		}
-		if err := tx.goTo(d.Family); err != nil {
-			return err
-		}
-		tx.head.hear(d.ID, binary.BigEndian.Uint64(top))
-		return nil
-	})
-	if err != nil {
-		return err
-	}
-	if err := tx.settle(); err != nil {
-		return err
-	}
-	return tx.drop("entry_ids", "device_marks")
-}
-
-func quote(s string) []byte {
-	raw, err := json.Marshal(s)
-	if err != nil {
-		panic(err) // a string always marshals
-	}
-	return raw
-}
+func firstEpoch(tx *Tx) error { return tx.pairs.Put("meta", []byte("epoch"), pairs.Quote(rand.Text())) }
 
 // layoutOf returns the layout of what an engine holds, 0 for nothing yet.
 func layoutOf(tx kv.Tx) (have int, err error) {
 	if len(tx.Buckets()) == 0 {
 		return 0, nil
 	}
-	if err := json.Unmarshal(tx.Get("meta", []byte(layoutKey)), &have); err != nil {
+	if err := json.Unmarshal(tx.Get("meta", []byte(pairs.LayoutKey)), &have); err != nil {
 		return 0, fmt.Errorf("store: read layout: %w", err)
 	}
 	return have, nil
@@ -222,7 +57,7 @@ func layoutOf(tx kv.Tx) (have int, err error) {
 // reading gives a transaction on a file of any layout.
 func reading(k kv.Tx) *Tx {
 	have, _ := layoutOf(k) // nothing can be read where it cannot
-	return &Tx{kv: k, plain: have <= plainLayout}
+	return bare(k, time.Time{}, have <= plainLayout)
 }
 
 // migrate runs the missing steps and refuses a file from a later program. A file
@@ -241,7 +76,7 @@ func (db *DB) migrate() error {
 		return nil
 	case have == 0:
 		return db.kv.Update(kv.Alone, func(k kv.Tx) error {
-			tx := &Tx{kv: k, Now: db.now()}
+			tx := bare(k, db.now(), false)
 			if err := firstEpoch(tx); err != nil {
 				return err
 			}
@@ -265,7 +100,7 @@ func (db *DB) migratePlain(have int) error {
 	}
 	return db.kv.Update(kv.Alone, func(k kv.Tx) error {
 		for i := have; i < plainLayout; i++ {
-			if err := migrations[i](&Tx{kv: k, plain: true}); err != nil {
+			if err := migrations[i](bare(k, time.Time{}, true)); err != nil {
 				return fmt.Errorf("store: migrate to layout %d: %w", i+1, err)
 			}
 		}
@@ -279,15 +114,15 @@ func (db *DB) migratePlain(have int) error {
 // file.
 func (db *DB) addSums() error {
 	add := func(bucket string, k, v []byte) []byte {
-		if bucket == "meta" && string(k) == layoutKey {
+		if bucket == "meta" && string(k) == pairs.LayoutKey {
 			return v
 		}
-		stored, _ := withSum(bucket, k, v)
+		stored, _ := pairs.WithSum(bucket, k, v)
 		return stored
 	}
 	err := db.file.Renew(add, func(k kv.Tx) error {
-		tx := &Tx{kv: k, Now: db.now()}
-		if err := tx.countDigests(); err != nil {
+		tx := bare(k, db.now(), false)
+		if err := tx.pairs.CountDigests(); err != nil {
 			return err
 		}
 		return tx.beSixth()
@@ -305,61 +140,9 @@ func (tx *Tx) beSixth() error {
 			return err
 		}
 	}
-	return errors.Join(tx.settle(), tx.putDigests(), putLayout(tx.kv, Layout))
+	return errors.Join(tx.log.Flush(), tx.pairs.PutDigests(), putLayout(tx.kv, Layout))
 }
 
 func putLayout(k kv.Tx, n int) error {
-	return k.Put("meta", []byte(layoutKey), []byte(strconv.Itoa(n)))
-}
-
-// Setting reads a named JSON value of the practice into v. A missing name
-// leaves v as it is.
-func (tx *Tx) Setting(name string, v any) error {
-	raw := tx.get("meta", []byte(name))
-	if raw == nil {
-		return nil
-	}
-	if err := json.Unmarshal(raw, v); err != nil {
-		tx.aside("meta", []byte(name), err)
-		return fmt.Errorf("store: read the setting %s: %w", name, err)
-	}
-	return nil
-}
-
-// SetSetting stores a named JSON value.
-func (tx *Tx) SetSetting(name string, v any) error {
-	raw, err := json.Marshal(v)
-	if err != nil {
-		return err
-	}
-	return meta.put(tx, []byte(name), raw)
-}
-
-// Epoch names this life of the log. A restore from backup starts a new one, so
-// that devices offer again what the backup did not hold.
-func (tx *Tx) Epoch() (string, error) {
-	raw := tx.get("meta", []byte("epoch"))
-	if n := len(raw); n > 2 && raw[0] == '"' && !bytes.ContainsRune(raw, '\\') {
-		return string(raw[1 : n-1]), nil // asked for with every request
-	}
-	var s string
-	err := tx.Setting("epoch", &s)
-	return s, err
-}
-
-// NewEpoch starts a new life of the log, after a restore.
-func (tx *Tx) NewEpoch() error {
-	if err := tx.SetSetting(restoredKey, tx.Now); err != nil {
-		return err
-	}
-	return tx.SetSetting("epoch", rand.Text())
-}
-
-const restoredKey = "restored_at"
-
-// Restored returns when the log was last put back from a backup; zero when it
-// never was.
-func (tx *Tx) Restored() (at time.Time, err error) {
-	err = tx.Setting(restoredKey, &at)
-	return at, err
+	return k.Put("meta", []byte(pairs.LayoutKey), []byte(strconv.Itoa(n)))
 }

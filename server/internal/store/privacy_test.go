@@ -20,6 +20,10 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/archive"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/pairs"
+	"nightkeep/server/internal/store/register"
 )
 
 // notOfFamilies are the buckets that hold nothing of a family: settings of the
@@ -62,7 +66,7 @@ func twoFamilies(t *testing.T) (path string) {
 	household{mark: "marrowby"}.settle(t, db)
 	for _, h := range []string{"quincely", "marrowby"} {
 		err := db.Update(func(tx *store.Tx) error {
-			return tx.PutConsent(store.Consent{Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), Version: "1", At: tx.Now})
+			return tx.Access().PutConsent(register.Consent{Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), Version: "1", At: tx.Now})
 		})
 		if err != nil {
 			t.Fatal(err)
@@ -90,14 +94,15 @@ func TestEraseLeavesNothing(t *testing.T) {
 	t.Parallel()
 	path := twoFamilies(t)
 	traces := found(t, path, "quincely")
-	for _, bucket := range store.Buckets {
+	for _, b := range pairs.Buckets {
+		bucket := b.Name
 		if traces[bucket] == 0 && !slices.Contains(append(notOfFamilies, "invitations", "credentials"), bucket) {
 			t.Errorf("the family left no trace in %s before the erasure, so the test shows nothing there", bucket)
 		}
 	}
 	other := found(t, path, "marrowby")
 	db := openAt(t, path)
-	err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily("quincely-family", "staff-1"); return err })
+	err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("quincely-family", "staff-1"); return err })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -156,7 +161,7 @@ func TestExportIsComplete(t *testing.T) {
 	defer db.Close()
 	got := map[string]int{}
 	err := db.View(func(tx *store.Tx) error {
-		return tx.Records("quincely-family", func(r store.Record) error {
+		return tx.Archive().Records("quincely-family", func(r archive.Record) error {
 			got[r.Bucket]++
 			if strings.Contains(strings.Join(r.Key, " ")+string(r.Value), "marrowby") {
 				t.Errorf("%s: a record of another family: %v", r.Bucket, r.Key)
@@ -181,7 +186,7 @@ func TestRestoreKeepsTheErasure(t *testing.T) {
 	if err := db.Backup(backup); err != nil {
 		t.Fatal(err)
 	}
-	err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily("quincely-family", ""); return err })
+	err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("quincely-family", ""); return err })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -212,25 +217,25 @@ func TestUpgradeFromLayout1(t *testing.T) {
 	}
 	db := openAt(t, path)
 	_ = db.View(func(tx *store.Tx) error {
-		given, err := tx.Consents("quincely-parent")
+		given, err := tx.Access().Consents("quincely-parent")
 		if err != nil || len(given) != 1 || given[0].Version != "1" || given[0].Device != "quincely-device" {
 			t.Errorf("consents %+v, %v; want the one that stood in the audit log", given, err)
 		}
-		n, err := tx.Night("quincely-wearer", civil.MustDate("2026-03-28"))
+		n, err := tx.Log().Night("quincely-wearer", civil.MustDate("2026-03-28"))
 		if err != nil || len(n.Items) == 0 {
 			t.Errorf("night %+v, %v; want the one logged", n, err)
 		}
-		if b, err := tx.Briefs("quincely-wearer", n.Date, n.Date); err != nil || len(b) != 1 {
+		if b, err := tx.Log().Briefs("quincely-wearer", n.Date, n.Date); err != nil || len(b) != 1 {
 			t.Errorf("what the rules look at: %+v, %v; want that night", b, err)
 		}
-		if d, err := tx.StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
+		if d, err := tx.Register().StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
 			t.Errorf("staff devices %+v, %v; want the desk", d, err)
 		}
 		first := household{mark: "quincely"}.entryID(1)
-		if e, err := tx.Entry("quincely-family", first); err != nil || e.ID != first {
+		if e, err := tx.Log().Entry("quincely-family", first); err != nil || e.ID != first {
 			t.Errorf("entry %+v, %v; want the first, found by its id", e, err)
 		}
-		if _, err := tx.Entry("marrowby-family", first); err == nil {
+		if _, err := tx.Log().Entry("marrowby-family", first); err == nil {
 			t.Error("an id of one family finds an entry for another")
 		}
 		return nil
@@ -284,22 +289,22 @@ func TestUpgradeFromLayouts2And3(t *testing.T) {
 			}
 			db := openAt(t, path)
 			_ = db.View(func(tx *store.Tx) error {
-				got, err := tx.Nights("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+				got, err := tx.Log().Nights("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
 				if d := cmp.Diff(nights, got); err != nil || d != "" || len(nights) == 0 {
 					t.Errorf("nights, %v (-as kept then +now):\n%s", err, d)
 				}
-				briefs, err := tx.Briefs("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
+				briefs, err := tx.Log().Briefs("quincely-wearer", civil.MustDate("2000-01-01"), civil.MustDate("2100-01-01"))
 				if err != nil || len(briefs) != len(nights) {
 					t.Errorf("%d briefs, %v; want one of each of %d nights", len(briefs), err, len(nights))
 				}
 				first := household{mark: "quincely"}.entryID(1)
-				if e, err := tx.Entry("quincely-family", first); err != nil || e.ID != first {
+				if e, err := tx.Log().Entry("quincely-family", first); err != nil || e.ID != first {
 					t.Errorf("entry %+v, %v; want the first, found by its id", e, err)
 				}
-				if d, err := tx.StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
+				if d, err := tx.Register().StaffDevices("staff-1"); err != nil || len(d) != 1 || d[0].ID != "desk-1" {
 					t.Errorf("staff devices %+v, %v; want the desk", d, err)
 				}
-				if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != 0 {
+				if _, broken, err := tx.Audit().Lines(1, 100); err != nil || broken != 0 {
 					t.Errorf("audit chain broken at %d, %v", broken, err)
 				}
 				return nil
@@ -343,12 +348,12 @@ func TestUpgradeFromLayout4(t *testing.T) {
 		for _, mark := range []string{"quincely", "marrowby"} {
 			h := household{mark: mark}
 			for n := 1; n <= 2; n++ {
-				if e, err := tx.Entry(care.FamilyID(h.id("family")), h.entryID(n)); err != nil || e.ID != h.entryID(n) {
+				if e, err := tx.Log().Entry(care.FamilyID(h.id("family")), h.entryID(n)); err != nil || e.ID != h.entryID(n) {
 					t.Errorf("entry %+v, %v; want number %d of %s, found by its id", e, err, n, mark)
 				}
 			}
 			device := care.DeviceID(h.id("device"))
-			if got := tx.Watermark(care.FamilyID(h.id("family")), device); got != heard[device] {
+			if got := tx.Log().Watermark(care.FamilyID(h.id("family")), device); got != heard[device] {
 				t.Errorf("%s has been heard up to %d, want %d", device, got, heard[device])
 			}
 		}
@@ -390,9 +395,9 @@ func TestUpgradeFromLayout5(t *testing.T) {
 	_ = db.View(func(tx *store.Tx) error {
 		sum := ""
 		for _, n := range append([]int{1, 2}, span(6, 51)...) { // 3 and 4 never came, 5 is held
-			sum = store.NextChecksum(sum, household{mark: "quincely"}.entryID(n))
+			sum = log.NextChecksum(sum, household{mark: "quincely"}.entryID(n))
 		}
-		page, err := tx.Page("quincely-family", 0, 1000, 1<<20)
+		page, err := tx.Log().Page("quincely-family", 0, 1000, 1<<20)
 		if err != nil || len(page.Entries) != 49 {
 			t.Fatalf("%d entries, %v; want 48 and a wear-start", len(page.Entries), err)
 		}
@@ -401,22 +406,22 @@ func TestUpgradeFromLayout5(t *testing.T) {
 			Kind care.EntryKind
 			Body struct{ Opens map[care.EntryID]care.Marks }
 		}
-		if err := json.Unmarshal(page.Entries[48], &start); err != nil || start.Kind != care.WearStart || page.Checksum != store.NextChecksum(sum, start.ID) {
+		if err := json.Unmarshal(page.Entries[48], &start); err != nil || start.Kind != care.WearStart || page.Checksum != log.NextChecksum(sum, start.ID) {
 			t.Errorf("last entry %s, checksum %s; want a wear-start after %s", page.Entries[48], page.Checksum, sum)
 		}
 		// Its one alert, an emergency, lives: the report that raised it holds.
 		first := household{mark: "quincely"}.entryID(1)
-		wear := care.WearOf(tx.WearFacts("quincely-wearer"), civil.MustDate("2026-03-28"), false, nil)
+		wear := care.WearOf(tx.Log().WearFacts("quincely-wearer"), civil.MustDate("2026-03-28"), false, nil)
 		if len(start.Body.Opens) != 1 || wear.Right.State != care.Stop || wear.Left.State != care.Stop || wear.Right.Causes[0].ID != first {
 			t.Errorf("wear-start opens %v and comes to %+v; want a stop of both eyes by %s", start.Body.Opens, wear, first)
 		}
-		if n, err := tx.Night("quincely-wearer", civil.MustDate("2026-03-28")); err != nil || len(n.Item("care/closed_at").Facts) != 2 {
+		if n, err := tx.Log().Night("quincely-wearer", civil.MustDate("2026-03-28")); err != nil || len(n.Item("care/closed_at").Facts) != 2 {
 			t.Errorf("night %+v, %v; want both closing times", n, err)
 		}
-		if held := tx.AllHeld(); len(held) != 2 {
+		if held := tx.Log().AllHeld(); len(held) != 2 {
 			t.Errorf("%d entries held, want one of each family", len(held))
 		}
-		if stones, err := tx.Tombstones(); err != nil || len(stones) != 1 {
+		if stones, err := tx.Archive().Tombstones(); err != nil || len(stones) != 1 {
 			t.Errorf("tombstones %v, %v; want that of the erased family", stones, err)
 		}
 		return nil
@@ -511,7 +516,7 @@ func TestUpgradeKeepsABrokenChainBroken(t *testing.T) {
 	db := openAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
-		if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != 1 {
+		if _, broken, err := tx.Audit().Lines(1, 100); err != nil || broken != 1 {
 			t.Errorf("broken at %d, %v; want line 1", broken, err)
 		}
 		return nil
@@ -579,13 +584,13 @@ func TestAuditChainFindsChanges(t *testing.T) {
 			path := twoFamilies(t)
 			db := openAt(t, path)
 			if tc.erase {
-				err := db.Update(func(tx *store.Tx) error { _, err := tx.EraseFamily("quincely-family", ""); return err })
+				err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("quincely-family", ""); return err })
 				if err != nil {
 					t.Fatal(err)
 				}
 			}
 			_ = db.View(func(tx *store.Tx) error {
-				if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != 0 {
+				if _, broken, err := tx.Audit().Lines(1, 100); err != nil || broken != 0 {
 					t.Errorf("before the change: broken at %d, %v", broken, err)
 				}
 				return nil
@@ -602,7 +607,7 @@ func TestAuditChainFindsChanges(t *testing.T) {
 			db = openAt(t, path)
 			defer db.Close()
 			_ = db.View(func(tx *store.Tx) error {
-				if _, broken, err := tx.AuditLog(1, 100); err != nil || broken != tc.line {
+				if _, broken, err := tx.Audit().Lines(1, 100); err != nil || broken != tc.line {
 					t.Errorf("broken at %d, %v; want %d", broken, err, tc.line)
 				}
 				return nil
@@ -619,15 +624,15 @@ func TestEraseIsExact(t *testing.T) {
 		for _, n := range []string{"1", "10"} {
 			f, w, p := care.FamilyID("f"+n), care.WearerID("w"+n), care.PersonID("p"+n)
 			for _, err := range []error{
-				tx.AddFamily(care.Family{ID: f}), tx.AddWearer(care.Wearer{ID: w, Family: f}), tx.AddPerson(care.Person{ID: p, Family: f}),
-				tx.PutVisit(w, "v", "kept"), tx.PutConsent(store.Consent{Person: p, Version: "1"}), tx.SetDue(w, tx.Now),
+				tx.Register().AddFamily(care.Family{ID: f}), tx.Register().AddWearer(care.Wearer{ID: w, Family: f}), tx.Register().AddPerson(care.Person{ID: p, Family: f}),
+				tx.Chart().PutVisit(w, "v", "kept"), tx.Access().PutConsent(register.Consent{Person: p, Version: "1"}), tx.Duty().SetDue(w, tx.Now),
 			} {
 				if err != nil {
 					return err
 				}
 			}
 		}
-		_, err := tx.EraseFamily("f1", "")
+		_, err := tx.Archive().EraseFamily("f1", "")
 		return err
 	})
 	if err != nil {
@@ -635,16 +640,16 @@ func TestEraseIsExact(t *testing.T) {
 	}
 	_ = db.View(func(tx *store.Tx) error {
 		for n, want := range map[string]int{"1": 0, "10": 1} {
-			wearers, _ := tx.Wearers(care.FamilyID("f" + n))
-			people, _ := tx.People(care.FamilyID("f" + n))
-			visits, _ := store.Visits[string](tx, care.WearerID("w"+n))
-			given, _ := tx.Consents(care.PersonID("p" + n))
+			wearers, _ := tx.Register().Wearers(care.FamilyID("f" + n))
+			people, _ := tx.Register().People(care.FamilyID("f" + n))
+			visits, _ := register.Visits[string](tx.Chart(), care.WearerID("w"+n))
+			given, _ := tx.Access().Consents(care.PersonID("p" + n))
 			got := []int{len(wearers), len(people), len(visits), len(given)}
 			if d := cmp.Diff([]int{want, want, want, want}, got); d != "" {
 				t.Errorf("family f%s: wearers, people, visits, consents (-want +got):\n%s", n, d)
 			}
 		}
-		if due := tx.DueBy(t0, 10); len(due) != 1 || due[0] != "w10" {
+		if due := tx.Duty().DueBy(t0, 10); len(due) != 1 || due[0] != "w10" {
 			t.Errorf("due: %v, want the other family's wearer", due)
 		}
 		return nil

@@ -24,7 +24,7 @@ func opened(t *testing.T, path string) *store.DB {
 func named(t *testing.T, path, family string) {
 	t.Helper()
 	db := opened(t, path)
-	if err := db.Update(func(tx *store.Tx) error { return tx.AddFamily(care.Family{ID: care.FamilyID(family)}) }); err != nil {
+	if err := db.Update(func(tx *store.Tx) error { return tx.Register().AddFamily(care.Family{ID: care.FamilyID(family)}) }); err != nil {
 		t.Fatal(err)
 	}
 	if err := db.Close(); err != nil {
@@ -36,7 +36,7 @@ func holds(t *testing.T, path, family string) bool {
 	t.Helper()
 	db := opened(t, path)
 	defer db.Close()
-	return db.View(func(tx *store.Tx) error { _, err := tx.Family(care.FamilyID(family)); return err }) == nil
+	return db.View(func(tx *store.Tx) error { _, err := tx.Register().Family(care.FamilyID(family)); return err }) == nil
 }
 
 // Two restores within one second keep both files that stood there.

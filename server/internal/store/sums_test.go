@@ -10,13 +10,16 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/pairs"
 )
 
 // A byte changed in any stored value, and a pair taken out of any bucket, is
 // found by the check, which names the bucket.
 func TestEveryChangeIsNoticed(t *testing.T) {
 	t.Parallel()
-	for _, bucket := range store.Buckets {
+	for _, b := range pairs.Buckets {
+		bucket := b.Name
 		for what, change := range map[string]func(b *bbolt.Bucket, k, v []byte) error{
 			"altered": func(b *bbolt.Bucket, k, v []byte) error {
 				v[len(v)/2] ^= 1
@@ -72,11 +75,11 @@ func TestAnAlteredNoteIsNotServed(t *testing.T) {
 	db := openAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
-		p, err := tx.Page("quincely-family", 0, 100, 1<<20)
+		p, err := tx.Log().Page("quincely-family", 0, 100, 1<<20)
 		if err != nil || len(p.Entries) != 3 || bytes.Contains(p.Entries[0], []byte("other words")) || !bytes.Contains(p.Entries[0], []byte(`"unreadable":true`)) {
 			t.Errorf("page %s, %v; want the place of the first entry and the others whole", p.Entries, err)
 		}
-		if _, err := tx.Entry("quincely-family", household{mark: "quincely"}.entryID(2)); err != nil {
+		if _, err := tx.Log().Entry("quincely-family", household{mark: "quincely"}.entryID(2)); err != nil {
 			t.Errorf("the entry beside it: %v", err)
 		}
 		return nil
@@ -127,10 +130,10 @@ func TestADamagedBlockOfIDsIsWorkedOutAgain(t *testing.T) {
 	h := household{mark: "quincely"}
 	err := db.Update(func(tx *store.Tx) error {
 		second := h.entry(2, func(e *care.Entry) { e.Kind, e.Body = care.Note, []byte(`{"text":"other"}`) })
-		if got, err := tx.Append("quincely-family", second); err != nil || got != store.Taken {
+		if got, err := tx.Log().Append("quincely-family", second); err != nil || got != log.Taken {
 			t.Errorf("an id that is there: %v, %v; want it known", got, err)
 		}
-		if got, err := tx.Append("quincely-family", h.entry(9, nil)); err != nil || got != store.Added {
+		if got, err := tx.Log().Append("quincely-family", h.entry(9, nil)); err != nil || got != log.Added {
 			t.Errorf("a new entry: %v, %v", got, err)
 		}
 		return nil

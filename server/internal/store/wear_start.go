@@ -1,7 +1,6 @@
 package store
 
 import (
-	"crypto/rand"
 	"encoding/json"
 	"fmt"
 	"slices"
@@ -10,6 +9,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store/log"
 )
 
 // Before layout 6 no entry was judged, and closing an alert freed the lenses
@@ -27,9 +27,9 @@ var opensWith = []string{"not-reached", "referred", "seen-treated", "infiltrate"
 // and writes a wear-start for every wearer of whom anything is logged.
 func wearStart(tx *Tx) error {
 	logged := map[care.WearerID]care.FamilyID{}
-	err := tx.eachEntry(func(family care.FamilyID, e *care.Entry) error {
+	err := tx.log.EachEntry(func(family care.FamilyID, e *care.Entry) error {
 		logged[e.Wearer] = family
-		return tx.listWear(family, e)
+		return tx.log.ListWear(family, e)
 	})
 	if err != nil {
 		return err
@@ -56,7 +56,7 @@ func wearStart(tx *Tx) error {
 // worn, and the insertions written since such an alert began.
 func (tx *Tx) stillOpen(w care.WearerID) (map[care.EntryID]care.Marks, error) {
 	opens := map[care.EntryID]care.Marks{}
-	all, err := tx.WearerAlerts(w)
+	all, err := tx.duty.WearerAlerts(w)
 	if err != nil {
 		return nil, err
 	}
@@ -80,7 +80,7 @@ func (tx *Tx) stillOpen(w care.WearerID) (map[care.EntryID]care.Marks, error) {
 		return opens, nil
 	}
 	first := civil.DateOf(since.UTC()).AddDays(-1)
-	return opens, tx.WearerEntries(w, first, civil.DateOf(tx.Now.UTC()).AddDays(1), func(e care.Entry) bool {
+	return opens, tx.log.WearerEntries(w, first, civil.DateOf(tx.Now.UTC()).AddDays(1), func(e care.Entry) bool {
 		if at, err := e.Instant(); err == nil && e.Kind == care.Insertion && !at.Before(since) {
 			var which string
 			_ = json.Unmarshal([]byte(e.Answer("eyes")), &which)
@@ -110,7 +110,7 @@ func raisedBy(a escalate.Alert) (out []care.EntryID) {
 // startWear writes a wearer's wear-start.
 func (tx *Tx) startWear(family care.FamilyID, w care.WearerID, opens map[care.EntryID]care.Marks) error {
 	zone := "UTC"
-	if f, err := tx.Family(family); err == nil && f.Zone != "" {
+	if f, err := tx.register.Family(family); err == nil && f.Zone != "" {
 		zone = f.Zone
 	}
 	loc, err := civil.LoadZone(zone)
@@ -124,22 +124,9 @@ func (tx *Tx) startWear(family care.FamilyID, w care.WearerID, opens map[care.En
 		return err
 	}
 	e := care.Entry{
-		ID: NewEntryID(tx.Now), Wearer: w, Author: "practice", Kind: care.WearStart, Night: civil.NightOf(tx.Now, loc),
+		ID: log.NewEntryID(tx.Now), Wearer: w, Author: "practice", Kind: care.WearStart, Night: civil.NightOf(tx.Now, loc),
 		Wall: now.Format("2006-01-02T15:04:05"), Zone: zone, Offset: offset / 60, HLC: fmt.Sprintf("%013d-0000", tx.Now.UnixMilli()),
 		V: care.Since(care.WearStart), Body: body,
 	}
-	return tx.Say(family, &e)
-}
-
-// NewEntryID returns a UUID of version 7 (RFC 9562): 48 bits of Unix milliseconds,
-// then random bits.
-func NewEntryID(at time.Time) care.EntryID {
-	var b [16]byte
-	_, _ = rand.Read(b[:]) // never fails
-	ms := uint64(at.UnixMilli())
-	for i := range 6 {
-		b[i] = byte(ms >> (40 - 8*i))
-	}
-	b[6], b[8] = b[6]&0x0f|0x70, b[8]&0x3f|0x80
-	return care.EntryID(fmt.Sprintf("%x-%x-%x-%x-%x", b[:4], b[4:6], b[6:8], b[8:10], b[10:]))
+	return tx.log.AppendFromPractice(family, &e)
 }

@@ -51,7 +51,7 @@ func TestWearStartOpens(t *testing.T) {
 				e.Kind, e.Body = care.Insertion, json.RawMessage(`{"at":"21:45","eyes":"left"}`)
 			})
 			err := db.Update(func(tx *store.Tx) error {
-				all, err := tx.WearerAlerts(wearer)
+				all, err := tx.Duty().WearerAlerts(wearer)
 				if err != nil {
 					return err
 				}
@@ -60,10 +60,10 @@ func TestWearStartOpens(t *testing.T) {
 				if tc.outcome != "" {
 					a.State, a.Outcome, a.ClosedAt = escalate.Closed, tc.outcome, tx.Now.Add(-tc.ago)
 				}
-				if err := tx.NoteAgain(a); err != nil {
+				if err := tx.Duty().PutAlert(a); err != nil {
 					return err
 				}
-				if _, err := tx.Append(family, in); err != nil {
+				if _, err := tx.Log().Append(family, in); err != nil {
 					return err
 				}
 				return store.WearStart(tx)
@@ -72,7 +72,7 @@ func TestWearStartOpens(t *testing.T) {
 				t.Fatal(err)
 			}
 			err = db.View(func(tx *store.Tx) error {
-				facts := slices.DeleteFunc(tx.WearFacts(wearer), func(f care.WearFact) bool { return f.Kind == care.Cease }) // of the household
+				facts := slices.DeleteFunc(tx.Log().WearFacts(wearer), func(f care.WearFact) bool { return f.Kind == care.Cease }) // of the household
 				w := care.WearOf(facts, tonight, false, nil)
 				if w.Right.State != tc.want {
 					t.Errorf("right eye %s, want %s", w.Right.State, tc.want)

@@ -16,6 +16,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/watch"
 )
 
@@ -32,7 +33,7 @@ func (s *site) update(f func(*store.Tx) error) {
 func (s *site) confirmed(token string, device care.DeviceID) {
 	s.t.Helper()
 	s.update(func(tx *store.Tx) error {
-		return tx.AddCredential(token, store.Credential{Device: device, Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now, Rechecked: tx.Now})
+		return tx.Access().AddCredential(token, register.Credential{Device: device, Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now, Rechecked: tx.Now})
 	})
 }
 
@@ -59,11 +60,11 @@ func (s *site) teens() {
 	s.t.Helper()
 	s.update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "t1", Family: "f1", Name: "T", Role: care.Teen, Wearer: "w1"}),
-			tx.AddDevice(care.Device{ID: "dt", Family: "f1", Person: "t1", Name: "T's", Created: tx.Now}),
-			tx.AddCredential("teen", store.Credential{Device: "dt", Created: tx.Now}),
-			tx.AddPerson(care.Person{ID: "p2", Family: "f2", Name: "Q", Role: care.Parent}),
-			tx.AddDevice(care.Device{ID: "d2", Family: "f2", Person: "p2", Created: tx.Now}),
+			tx.Register().AddPerson(care.Person{ID: "t1", Family: "f1", Name: "T", Role: care.Teen, Wearer: "w1"}),
+			tx.Register().AddDevice(care.Device{ID: "dt", Family: "f1", Person: "t1", Name: "T's", Created: tx.Now}),
+			tx.Access().AddCredential("teen", register.Credential{Device: "dt", Created: tx.Now}),
+			tx.Register().AddPerson(care.Person{ID: "p2", Family: "f2", Name: "Q", Role: care.Parent}),
+			tx.Register().AddDevice(care.Device{ID: "d2", Family: "f2", Person: "p2", Created: tx.Now}),
 		} {
 			if err != nil {
 				return err
@@ -120,7 +121,7 @@ func TestSecondDevice(t *testing.T) {
 	}
 	s.says("POST", "/api/devices/invitation", "family", "{}", 429, "too-many-invitations")
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		if given, err := tx.Consents("p1"); err != nil || len(given) != 1 || given[0].Version != "1" {
+		if given, err := tx.Access().Consents("p1"); err != nil || len(given) != 1 || given[0].Version != "1" {
 			t.Errorf("consents %+v, %v; want the one given on joining", given, err)
 		}
 		return nil
@@ -151,7 +152,7 @@ func TestComingOfAge(t *testing.T) {
 	s := newSite(t)
 	s.teens()
 	s.update(func(tx *store.Tx) error {
-		_, err := tx.PutPlan("w1", "c1", json.RawMessage(`{"remind_first":"teen","zone":"Europe/Lisbon"}`))
+		_, err := tx.Chart().PutPlan("w1", "c1", json.RawMessage(`{"remind_first":"teen","zone":"Europe/Lisbon"}`))
 		return err
 	})
 	s.says("POST", "/api/reminders", "family", `{"wearer":"w1","remind_first":"teen","lock_screen_words":"plain"}`, 200, "")
@@ -164,11 +165,11 @@ func TestComingOfAge(t *testing.T) {
 	s.says("GET", "/api/family", "family", "", 401, "no-credential")
 	s.says("DELETE", "/api/devices/dt", "teen", "", 200, "")
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		p, err := tx.Plan("w1")
+		p, err := tx.Chart().Plan("w1")
 		if err != nil || p.Version != 2 || !strings.Contains(string(p.Plan), `"remind_first":"parent"`) {
 			t.Errorf("plan %d %s, %v; want the next version, reminding the holder", p.Version, p.Plan, err)
 		}
-		if w, err := tx.Wearer("w1"); err != nil || w.Reminders.RemindFirst != "" || w.Reminders.LockScreenWords != "plain" {
+		if w, err := tx.Register().Wearer("w1"); err != nil || w.Reminders.RemindFirst != "" || w.Reminders.LockScreenWords != "plain" {
 			t.Errorf("choices %+v, %v; want the words kept, and nobody named who is a teen no more", w.Reminders, err)
 		}
 		return nil
@@ -183,8 +184,8 @@ func TestComingOfAgeTwice(t *testing.T) {
 	s.teens()
 	s.update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "p9", Family: "f1", Name: "Kept", Role: care.Parent}),
-			tx.SetCalendar("secret", store.Calendar{Family: "f1", By: "p1", Created: tx.Now}),
+			tx.Register().AddPerson(care.Person{ID: "p9", Family: "f1", Name: "Kept", Role: care.Parent}),
+			tx.Access().SetCalendar("secret", register.Calendar{Family: "f1", By: "p1", Created: tx.Now}),
 		} {
 			if err != nil {
 				return err
@@ -218,7 +219,7 @@ func TestComingOfAgeInASharedRecord(t *testing.T) {
 	s := newSite(t)
 	s.teens()
 	s.update(func(tx *store.Tx) error {
-		return tx.AddWearer(care.Wearer{ID: "w3", Family: "f1", Name: "X", Code: "W-3"})
+		return tx.Register().AddWearer(care.Wearer{ID: "w3", Family: "f1", Name: "X", Code: "W-3"})
 	})
 	mine := entryJSON(`{"id":"01900000-0000-7000-8000-000000000001","dseq":1,"kind":"note","body":{"text":"about w1"}}`)
 	theirs := entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"wearer":"w3","kind":"note","body":{"text":"about w3"}}`)
@@ -325,11 +326,11 @@ func TestAuditLogInPages(t *testing.T) {
 	s := newSite(t)
 	s.update(func(tx *store.Tx) error {
 		for range 150 {
-			if err := tx.Note("c1", "read review", "w1"); err != nil {
+			if err := tx.Audit().Append("c1", "read review", "w1"); err != nil {
 				return err
 			}
 		}
-		return tx.Note("p1", "joined", "d1")
+		return tx.Audit().Append("p1", "joined", "d1")
 	})
 	type page struct {
 		Lines []struct {
@@ -458,7 +459,7 @@ func TestIdleSession(t *testing.T) {
 	s := newSite(t)
 	session := func(idle time.Duration) {
 		s.update(func(tx *store.Tx) error {
-			return tx.AddCredential("clinician", store.Credential{Device: "dc", Created: tx.Now.Add(-2 * time.Hour), Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-idle)})
+			return tx.Access().AddCredential("clinician", register.Credential{Device: "dc", Created: tx.Now.Add(-2 * time.Hour), Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-idle)})
 		})
 	}
 	session(31 * time.Minute)
@@ -470,7 +471,7 @@ func TestIdleSession(t *testing.T) {
 	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")
 	seen := func() (at time.Time) {
 		_ = s.srv.DB.View(func(tx *store.Tx) error {
-			list, err := tx.Sessions("c1")
+			list, err := tx.Access().Sessions("c1")
 			if err != nil || len(list) != 1 {
 				t.Fatalf("%d sessions, %v", len(list), err)
 			}

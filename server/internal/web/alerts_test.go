@@ -20,11 +20,11 @@ func TestTakingAnAlertAtTheSameMoment(t *testing.T) {
 			t.Parallel()
 			s := newSite(t)
 			s.update(func(tx *store.Tx) error {
-				rules, err := tx.EscalationRules()
+				rules, err := tx.Duty().EscalationRules()
 				if err != nil {
 					return err
 				}
-				_, err = tx.ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: "w1", Family: "f1", Rule: "pain-persists"},
+				_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: "w1", Family: "f1", Rule: "pain-persists"},
 					escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: "e-1"})
 				return err
 			})
@@ -57,7 +57,7 @@ func TestTakingAnAlertAtTheSameMoment(t *testing.T) {
 				}
 			}
 			err := s.srv.DB.View(func(tx *store.Tx) error {
-				a, err := tx.Alert("a-1")
+				a, err := tx.Duty().Alert("a-1")
 				if err != nil {
 					return err
 				}
@@ -67,7 +67,7 @@ func TestTakingAnAlertAtTheSameMoment(t *testing.T) {
 						n++
 					}
 				}
-				lines, _, err := tx.AuditLog(1, 1000)
+				lines, _, err := tx.Audit().Lines(1, 1000)
 				for _, l := range lines {
 					if l.Did == "alert "+string(escalate.Acknowledge) {
 						n += 10

@@ -23,6 +23,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web"
 	"nightkeep/server/internal/web/transport"
 )
@@ -37,7 +38,7 @@ func (noPush) CheckEndpoint(e string) error {
 	}
 	return nil
 }
-func (noPush) Test(store.Subscription) error { return nil }
+func (noPush) Test(register.Subscription) error { return nil }
 
 func testServer(db *store.DB) *web.Server {
 	return &web.Server{DB: db, Site: transport.Site{
@@ -62,27 +63,27 @@ func newSite(t *testing.T) *site {
 	t.Cleanup(func() { db.Close() })
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
-			tx.AddFamily(care.Family{ID: "f2", Name: "G", Zone: "Europe/Lisbon", Created: tx.Now}),
-			tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
-			tx.AddWearer(care.Wearer{ID: "w2", Family: "f2", Name: "V", Code: "W-2"}),
-			tx.AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
-			tx.AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
-			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.AddPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
-			tx.AddDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
-			tx.AddDevice(care.Device{ID: "dr", Family: "f1", Person: "p1", Created: tx.Now, Revoked: true}),
-			tx.AddDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
-			tx.AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
-			tx.AddDevice(care.Device{ID: "da", Person: "a1", Created: tx.Now}),
-			tx.AddCredential("family", store.Credential{Device: "d1", Created: tx.Now}),
-			tx.AddCredential("revoked", store.Credential{Device: "dr", Created: tx.Now}),
-			tx.AddCredential("expired", store.Credential{Device: "dc", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
-			tx.AddCredential("clinician", store.Credential{Device: "dc", Created: tx.Now}),
-			tx.AddCredential("desk", store.Credential{Device: "dk", Created: tx.Now}),
-			tx.AddCredential("admin", store.Credential{Device: "da", Created: tx.Now}),
-			tx.Invite("CODE", store.Invitation{Person: "p1", By: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
-			tx.Invite("OLD", store.Invitation{Person: "p1", By: "c1", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+			tx.Register().AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.Register().AddFamily(care.Family{ID: "f2", Name: "G", Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.Register().AddWearer(care.Wearer{ID: "w2", Family: "f2", Name: "V", Code: "W-2"}),
+			tx.Register().AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
+			tx.Register().AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.Register().AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.Register().AddPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),
+			tx.Register().AddDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "dr", Family: "f1", Person: "p1", Created: tx.Now, Revoked: true}),
+			tx.Register().AddDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "da", Person: "a1", Created: tx.Now}),
+			tx.Access().AddCredential("family", register.Credential{Device: "d1", Created: tx.Now}),
+			tx.Access().AddCredential("revoked", register.Credential{Device: "dr", Created: tx.Now}),
+			tx.Access().AddCredential("expired", register.Credential{Device: "dc", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
+			tx.Access().AddCredential("clinician", register.Credential{Device: "dc", Created: tx.Now}),
+			tx.Access().AddCredential("desk", register.Credential{Device: "dk", Created: tx.Now}),
+			tx.Access().AddCredential("admin", register.Credential{Device: "da", Created: tx.Now}),
+			tx.Access().Invite("CODE", register.Invitation{Person: "p1", By: "c1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+			tx.Access().Invite("OLD", register.Invitation{Person: "p1", By: "c1", Created: tx.Now, Expires: tx.Now.Add(-time.Hour)}),
 		} {
 			if err != nil {
 				return err
@@ -205,7 +206,7 @@ func TestBadInputIsRefusedInOneShape(t *testing.T) {
 func (s *site) nothingStored() {
 	s.t.Helper()
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		n, _, err := tx.Head("f1")
+		n, _, err := tx.Log().Head("f1")
 		if err != nil || n != 0 {
 			s.t.Errorf("%d entries stored, %v", n, err)
 		}
@@ -225,7 +226,7 @@ func TestInvitationWorksOnce(t *testing.T) {
 		t.Fatalf("second: %d %s", status, raw)
 	}
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		devices, err := tx.Devices("f1")
+		devices, err := tx.Register().Devices("f1")
 		if err != nil || len(devices) != 3 {
 			t.Errorf("%d devices, %v; want the two there were and one more", len(devices), err)
 		}

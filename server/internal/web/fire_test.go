@@ -66,7 +66,7 @@ func play(t *testing.T, scene fireScene) *site {
 	t.Helper()
 	s := newSite(t)
 	s.put(t, func(tx *store.Tx) error {
-		if err := tx.PutPractice(care.Practice{Name: "Harbour Lane", Zone: "Europe/Lisbon"}); err != nil {
+		if err := tx.Register().PutPractice(care.Practice{Name: "Harbour Lane", Zone: "Europe/Lisbon"}); err != nil {
 			return err
 		}
 		p := review.PlanFacts{Plan: careplan.DefaultPlan(civil.MustDate("2026-01-01"), "Europe/Lisbon")}
@@ -80,7 +80,7 @@ func play(t *testing.T, scene fireScene) *site {
 		if err != nil {
 			return err
 		}
-		_, err = tx.PutPlan("w1", "c1", raw)
+		_, err = tx.Chart().PutPlan("w1", "c1", raw)
 		return err
 	})
 	return s.write(scene)
@@ -212,7 +212,7 @@ func TestEveryRuleAboutSymptomsFires(t *testing.T) {
 			s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", string(body)), 200, `"accepted"`)
 			var signs []string
 			s.put(t, func(tx *store.Tx) error {
-				list, err := tx.WearerAlerts("w1")
+				list, err := tx.Duty().WearerAlerts("w1")
 				for _, a := range list {
 					signs = append(signs, a.Rule)
 					for _, x := range a.Signs {
@@ -245,7 +245,7 @@ func TestEverySettingMovesWhatThePracticeSees(t *testing.T) {
 			for value, want := range map[int]bool{c.Yes: true, c.No: false} {
 				s := play(t, fireScene{Plan: file.Record[c.Rule].Plan})
 				s.put(t, func(tx *store.Tx) error {
-					return tx.SetSetting("rule_settings", map[string]int{string(def.Name): value})
+					return tx.Register().SetSetting("rule_settings", map[string]int{string(def.Name): value})
 				})
 				got := s.write(file.Record[c.Rule]).told()
 				level := alerts.Default().Rule(c.Rule).Level

@@ -12,6 +12,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // The fuzz targets send bytes to the real handlers. Whatever is sent, the
@@ -39,14 +40,14 @@ func newFuzzSite(f *testing.F) *fuzzSite {
 	f.Cleanup(func() { db.Close() })
 	err = db.Update(func(tx *store.Tx) error {
 		return errors.Join(
-			tx.AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
-			tx.AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
-			tx.AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
-			tx.AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
-			tx.AddDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
-			tx.AddDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
-			tx.AddCredential("family", store.Credential{Device: "d1", Created: tx.Now}),
-			tx.AddCredential("clinician", store.Credential{Device: "dc", Created: tx.Now}))
+			tx.Register().AddFamily(care.Family{ID: "f1", Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}),
+			tx.Register().AddWearer(care.Wearer{ID: "w1", Family: "f1", Name: "W", Code: "W-1"}),
+			tx.Register().AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
+			tx.Register().AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
+			tx.Register().AddDevice(care.Device{ID: "d1", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "dc", Person: "c1", Created: tx.Now}),
+			tx.Access().AddCredential("family", register.Credential{Device: "d1", Created: tx.Now}),
+			tx.Access().AddCredential("clinician", register.Credential{Device: "dc", Created: tx.Now}))
 	})
 	if err != nil {
 		f.Fatal(err)

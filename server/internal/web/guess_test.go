@@ -12,6 +12,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // whole returns an answer byte by byte, without the instant it was given at.
@@ -47,14 +48,14 @@ func TestGuessesLearnNothing(t *testing.T) {
 	hour := time.Hour
 	codes := func(tx *store.Tx, mine, others care.PersonID) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
-			tx.AddPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
-			tx.Invite("USED", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Used: tx.Now}),
-			tx.Invite("WITHDRAWN", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Revoked: true}),
-			tx.Invite("RUNOUT", store.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(-hour)}),
-			tx.Invite("OTHERS", store.Invitation{Person: others, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
-			tx.Invite("LEFT", store.Invitation{Person: "pg", By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
-			tx.Invite("LEFTSTAFF", store.Invitation{Person: "kg", By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
+			tx.Register().AddPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
+			tx.Register().AddPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
+			tx.Access().Invite("USED", register.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Used: tx.Now}),
+			tx.Access().Invite("WITHDRAWN", register.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour), Revoked: true}),
+			tx.Access().Invite("RUNOUT", register.Invitation{Person: mine, By: "c1", Created: tx.Now, Expires: tx.Now.Add(-hour)}),
+			tx.Access().Invite("OTHERS", register.Invitation{Person: others, By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
+			tx.Access().Invite("LEFT", register.Invitation{Person: "pg", By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
+			tx.Access().Invite("LEFTSTAFF", register.Invitation{Person: "kg", By: "c1", Created: tx.Now, Expires: tx.Now.Add(hour)}),
 		} {
 			if err != nil {
 				return err
@@ -65,16 +66,16 @@ func TestGuessesLearnNothing(t *testing.T) {
 	badCodes := []string{"NEVERWAS", "USED", "WITHDRAWN", "RUNOUT", "OTHERS", "LEFT", "LEFTSTAFF"}
 	tokens := func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
-			tx.AddPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
-			tx.AddDevice(care.Device{ID: "dpg", Family: "f1", Person: "pg", Created: tx.Now}),
-			tx.AddDevice(care.Device{ID: "dkg", Person: "kg", Created: tx.Now}),
-			tx.AddDevice(care.Device{ID: "dkr", Person: "k1", Created: tx.Now, Revoked: true}),
-			tx.AddCredential("left", store.Credential{Device: "dpg", Created: tx.Now}),
-			tx.AddCredential("left-staff", store.Credential{Device: "dkg", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
-			tx.AddCredential("ended", store.Credential{Device: "dkr", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
-			tx.AddCredential("nowhere", store.Credential{Device: "dx", Created: tx.Now}),
-			tx.AddCredential("", store.Credential{Device: "dc", Created: tx.Now}), // opens nothing, whatever is stored
+			tx.Register().AddPerson(care.Person{ID: "pg", Family: "f1", Name: "Gone", Role: care.Parent, Gone: true}),
+			tx.Register().AddPerson(care.Person{ID: "kg", Name: "Gone", Role: care.Desk, Gone: true}),
+			tx.Register().AddDevice(care.Device{ID: "dpg", Family: "f1", Person: "pg", Created: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "dkg", Person: "kg", Created: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "dkr", Person: "k1", Created: tx.Now, Revoked: true}),
+			tx.Access().AddCredential("left", register.Credential{Device: "dpg", Created: tx.Now}),
+			tx.Access().AddCredential("left-staff", register.Credential{Device: "dkg", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
+			tx.Access().AddCredential("ended", register.Credential{Device: "dkr", Created: tx.Now, Expires: tx.Now.Add(hour), Seen: tx.Now}),
+			tx.Access().AddCredential("nowhere", register.Credential{Device: "dx", Created: tx.Now}),
+			tx.Access().AddCredential("", register.Credential{Device: "dc", Created: tx.Now}), // opens nothing, whatever is stored
 		} {
 			if err != nil {
 				return err
@@ -103,11 +104,11 @@ func TestGuessesLearnNothing(t *testing.T) {
 		}, "no-credential"},
 		{"calendar", func(tx *store.Tx) error {
 			for _, secret := range []string{"replaced", "ended"} {
-				if err := tx.SetCalendar(secret, store.Calendar{Family: "f1", By: "p1", Created: tx.Now}); err != nil {
+				if err := tx.Access().SetCalendar(secret, register.Calendar{Family: "f1", By: "p1", Created: tx.Now}); err != nil {
 					return err
 				}
 			}
-			return tx.DropCalendar("f1")
+			return tx.Access().DropCalendar("f1")
 		}, []string{"never-was", "replaced", "ended"}, func(s *site, secret string) string {
 			return s.whole("GET", "/calendar/"+secret+".ics", "", "")
 		}, "no-such-calendar"},
@@ -136,7 +137,7 @@ func TestCodesOpenOneDoorOnly(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.update(func(tx *store.Tx) error {
-		return tx.Invite("LINK", store.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)})
+		return tx.Access().Invite("LINK", register.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)})
 	})
 	s.says("POST", "/api/join", "", `{"code":"LINK","device_name":"Phone","consent":"1"}`, http.StatusUnprocessableEntity, "bad-invitation")
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"CODE"}`, http.StatusUnprocessableEntity, "bad-invitation")
@@ -151,7 +152,7 @@ func TestNobodyChoosesAToken(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.update(func(tx *store.Tx) error {
-		return tx.AddCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-5 * time.Minute)})
+		return tx.Access().AddCredential("desk", register.Credential{Device: "dk", Created: tx.Now, Expires: tx.Now.Add(time.Hour), Seen: tx.Now.Add(-5 * time.Minute)})
 	})
 	const both = "nightkeep_device=desk; nightkeep_staff=my-own-words"
 	if got := s.whole("DELETE", "/api/push/subscription", both, ""); !strings.HasPrefix(got, "200") {

@@ -18,6 +18,8 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/audit"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/store/storetest"
 )
 
@@ -27,7 +29,7 @@ func planned(t *testing.T) *site {
 	t.Helper()
 	s := newSite(t)
 	s.put(t, func(tx *store.Tx) error {
-		if err := tx.PutPractice(care.Practice{Name: "Harbour Lane", Zone: "Europe/Lisbon"}); err != nil {
+		if err := tx.Register().PutPractice(care.Practice{Name: "Harbour Lane", Zone: "Europe/Lisbon"}); err != nil {
 			return err
 		}
 		plan := review.PlanFacts{Plan: careplan.DefaultPlan(civil.MustDate("2025-12-01"), "Europe/Lisbon")}
@@ -35,7 +37,7 @@ func planned(t *testing.T) *site {
 		if err != nil {
 			return err
 		}
-		_, err = tx.PutPlan("w1", "c1", raw)
+		_, err = tx.Chart().PutPlan("w1", "c1", raw)
 		return err
 	})
 	return s
@@ -51,7 +53,7 @@ func (s *site) put(t *testing.T, f func(*store.Tx) error) {
 // visit stores a visit of W-1.
 func (s *site) visit(t *testing.T, v review.Visit) {
 	t.Helper()
-	s.put(t, func(tx *store.Tx) error { return tx.PutVisit("w1", v.ID, v) })
+	s.put(t, func(tx *store.Tx) error { return tx.Chart().PutVisit("w1", v.ID, v) })
 }
 
 // get fetches a path and returns the answer with its body.
@@ -74,8 +76,8 @@ func (s *site) get(path, token, etag string) (*http.Response, string) {
 func (s *site) audited(who care.PersonID, did, what string) bool {
 	found := false
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		lines, _, err := tx.AuditLog(1, 100)
-		found = slices.ContainsFunc(lines, func(a store.Audit) bool { return a.Who == who && a.Did == did && a.What == what })
+		lines, _, err := tx.Audit().Lines(1, 100)
+		found = slices.ContainsFunc(lines, func(a audit.Line) bool { return a.Who == who && a.Did == did && a.What == what })
 		return err
 	})
 	return found
@@ -210,7 +212,7 @@ func TestRecalls(t *testing.T) {
 		t.Errorf("last contact %+v; want the visit of 15 December", c)
 	}
 	s.put(t, func(tx *store.Tx) error {
-		return tx.PutFollowUp("w1", store.FollowUp{Reason: "overdue-recall", By: "k1", At: tx.Now, Outcome: "phoned", Until: civil.MustDate("2026-04-10")})
+		return tx.Chart().PutFollowUp("w1", register.FollowUp{Reason: "overdue-recall", By: "k1", At: tx.Now, Outcome: "phoned", Until: civil.MustDate("2026-04-10")})
 	})
 	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(2), Time: "09:15", State: "booked"})
 	r = read()
@@ -304,7 +306,7 @@ func TestAFamilyThatNeverStartedIsCalled(t *testing.T) {
 			t.Parallel()
 			s := planned(t)
 			s.put(t, func(tx *store.Tx) error {
-				f, err := tx.Family("f2")
+				f, err := tx.Register().Family("f2")
 				if err != nil {
 					return err
 				}

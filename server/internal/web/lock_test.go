@@ -165,7 +165,7 @@ func (s *site) years(n, nights int) {
 				night := last.AddDays(i - nights)
 				for k, b := range bodies {
 					seq := uint64(len(bodies)*i + k + 10)
-					_, err := tx.Append(care.FamilyID(f), &care.Entry{
+					_, err := tx.Log().Append(care.FamilyID(f), &care.Entry{
 						ID: care.EntryID(fmt.Sprintf("%08x-%04x-7000-8000-%012x", 0x01000000+i, k, n)), Wearer: care.WearerID(w), Device: care.DeviceID(d), DSeq: seq,
 						Author: care.PersonID(p), Kind: care.EntryKind(b.kind), Night: night, Wall: night.String() + "T21:30:00", Zone: "Europe/Lisbon",
 						HLC: fmt.Sprintf("%013d-%04d", 1_600_000_000_000+i, k), V: 1, Body: json.RawMessage(b.body),

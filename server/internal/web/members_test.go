@@ -104,7 +104,7 @@ func TestAWearerEnrolledByMistake(t *testing.T) {
 		t.Error("the audit log does not say who took whom out")
 	}
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		for _, fault := range tx.Check() {
+		for _, fault := range tx.Archive().Check() {
 			t.Error("the file is no longer whole:", fault)
 		}
 		return nil
@@ -141,11 +141,11 @@ func TestSomebodyLeavesAFamily(t *testing.T) {
 	s.says("DELETE", at+"/people/p1", "desk", "", 404, "no-such-person")
 	night := civil.MustDate("2026-03-28") // of the entry
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		p, err := tx.Person("p1")
+		p, err := tx.Register().Person("p1")
 		if err != nil || !p.Gone || p.Name != "P" {
 			t.Errorf("the person is %+v, %v; want them kept by name, as gone", p, err)
 		}
-		nights, err := tx.Briefs("w1", night, night)
+		nights, err := tx.Log().Briefs("w1", night, night)
 		if err != nil || len(nights) == 0 {
 			t.Errorf("what they wrote is gone: %v, %v", nights, err)
 		}
@@ -180,7 +180,7 @@ func TestStaffIsCorrected(t *testing.T) {
 func (s *site) member(name string) (role, id string) {
 	s.t.Helper()
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		people, err := tx.People("f1")
+		people, err := tx.Register().People("f1")
 		for _, p := range people {
 			if p.Name == name && !p.Gone {
 				role, id = string(p.Role), string(p.ID)
@@ -220,12 +220,12 @@ func TestAFamilyCanBePhoned(t *testing.T) {
 	s.says("POST", "/api/clinic/families", "desk", family("", ""), 422, `"code":"no-phone"`)
 	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", ""), 422, `"code":"bad-phone"`)
 	s.update(func(tx *store.Tx) error {
-		p, err := tx.Practice()
+		p, err := tx.Register().Practice()
 		if err != nil {
 			return err
 		}
 		p.Country = "GB"
-		return tx.PutPractice(p)
+		return tx.Register().PutPractice(p)
 	})
 	s.says("POST", "/api/clinic/families", "desk", family("12345", ""), 422, `"field":"phone"`)
 	s.says("POST", "/api/clinic/families", "desk", family("020 7946 0101", `,"language":"xx"`), 422, `"field":"language"`)

@@ -16,6 +16,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
 )
 
 // poisonCases is how many random entries the property below is held against:
@@ -80,10 +81,10 @@ func (p *poisoner) practice(n int) {
 	s.srv.DB.NoSync(true)
 	restored := p.r.IntN(2) == 0
 	s.update(func(tx *store.Tx) error {
-		if err := tx.AddDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now}); err != nil || !restored {
+		if err := tx.Register().AddDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now}); err != nil || !restored {
 			return err
 		}
-		return tx.NewEpoch()
+		return tx.Log().NewEpoch()
 	})
 	s.planned()
 	for done := 0; done < n; {
@@ -379,7 +380,7 @@ func (p *poisoner) readLog() {
 			if err != nil || bytes.Contains(change, []byte(`"unreadable":true}`)) && e.Kind == "" {
 				t.Fatalf("in the log: %v, %s", err, change)
 			}
-			seen[string(e.ID)], sum = true, store.NextChecksum(sum, e.ID)
+			seen[string(e.ID)], sum = true, log.NextChecksum(sum, e.ID)
 		}
 		if epoch, cursor = reply.Epoch, reply.Cursor; sum != reply.Checksum {
 			t.Fatalf("the checksum at %d is %s, want %s", cursor, reply.Checksum, sum)

@@ -14,6 +14,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // batch is a request of n new entries of one kind.
@@ -107,10 +108,10 @@ func (s *site) tick(now *time.Time) {
 			n := strconv.Itoa(i + 1)
 			token := []string{"family", "other"}[i]
 			for _, err := range []error{
-				tx.AddFamily(care.Family{ID: f, Zone: "Europe/Lisbon"}), tx.AddWearer(care.Wearer{ID: care.WearerID("w" + n), Family: f}),
-				tx.AddPerson(care.Person{ID: care.PersonID("p" + n), Family: f, Role: care.Parent}),
-				tx.AddDevice(care.Device{ID: care.DeviceID("d" + n), Family: f, Person: care.PersonID("p" + n)}),
-				tx.AddCredential(token, store.Credential{Device: care.DeviceID("d" + n)}),
+				tx.Register().AddFamily(care.Family{ID: f, Zone: "Europe/Lisbon"}), tx.Register().AddWearer(care.Wearer{ID: care.WearerID("w" + n), Family: f}),
+				tx.Register().AddPerson(care.Person{ID: care.PersonID("p" + n), Family: f, Role: care.Parent}),
+				tx.Register().AddDevice(care.Device{ID: care.DeviceID("d" + n), Family: f, Person: care.PersonID("p" + n)}),
+				tx.Access().AddCredential(token, register.Credential{Device: care.DeviceID("d" + n)}),
 			} {
 				if err != nil {
 					return err

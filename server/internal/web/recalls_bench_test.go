@@ -15,6 +15,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // bigPractice has 5,000 wearers with a plan and six visits each, the size a
@@ -32,10 +33,10 @@ func bigPractice(tb testing.TB) *store.DB {
 	}
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
-			tx.AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
-			tx.AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
-			tx.AddCredential("desk", store.Credential{Device: "dk", Created: tx.Now, Seen: tx.Now}),
+			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
+			tx.Register().AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
+			tx.Register().AddDevice(care.Device{ID: "dk", Person: "k1", Created: tx.Now}),
+			tx.Access().AddCredential("desk", register.Credential{Device: "dk", Created: tx.Now, Seen: tx.Now}),
 		} {
 			if err != nil {
 				return err
@@ -43,15 +44,15 @@ func bigPractice(tb testing.TB) *store.DB {
 		}
 		for i := range 5000 {
 			w := care.Wearer{ID: care.WearerID(fmt.Sprintf("w%05d", i)), Family: care.FamilyID(fmt.Sprintf("f%05d", i)), Name: "W", Code: fmt.Sprintf("W-%04d", i)}
-			if err := tx.AddWearer(w); err != nil {
+			if err := tx.Register().AddWearer(w); err != nil {
 				return err
 			}
-			if _, err := tx.PutPlan(w.ID, "k1", plan); err != nil {
+			if _, err := tx.Chart().PutPlan(w.ID, "k1", plan); err != nil {
 				return err
 			}
 			for v := range 6 {
 				id := fmt.Sprintf("v%d", v)
-				if err := tx.PutVisit(w.ID, id, review.Visit{ID: id, Kind: "recall", Date: civil.MustDate("2025-07-01").AddMonths(v), State: "kept"}); err != nil {
+				if err := tx.Chart().PutVisit(w.ID, id, review.Visit{ID: id, Kind: "recall", Date: civil.MustDate("2025-07-01").AddMonths(v), State: "kept"}); err != nil {
 					return err
 				}
 			}
@@ -91,7 +92,9 @@ func BenchmarkPracticeFeed(b *testing.B) {
 
 func benchmarkGet(b *testing.B, path string) {
 	db := bigPractice(b)
-	if err := db.Update(func(tx *store.Tx) error { return tx.SetCalendar("secret", store.Calendar{By: "k1", Created: tx.Now}) }); err != nil {
+	if err := db.Update(func(tx *store.Tx) error {
+		return tx.Access().SetCalendar("secret", register.Calendar{By: "k1", Created: tx.Now})
+	}); err != nil {
 		b.Fatal(err)
 	}
 	srv := testServer(db)

@@ -17,13 +17,13 @@ func TestFamilyChoosesItsReminders(t *testing.T) {
 	s.teens()
 	later := simNow.Add(5 * time.Hour)
 	s.update(func(tx *store.Tx) error {
-		if _, err := tx.PutPlan("w1", "c1", json.RawMessage(`{"zone":"Europe/Lisbon"}`)); err != nil {
+		if _, err := tx.Chart().PutPlan("w1", "c1", json.RawMessage(`{"zone":"Europe/Lisbon"}`)); err != nil {
 			return err
 		}
-		if err := tx.AddWearer(care.Wearer{ID: "w3", Family: "f1", Name: "S", Code: "W-3"}); err != nil {
+		if err := tx.Register().AddWearer(care.Wearer{ID: "w3", Family: "f1", Name: "S", Code: "W-3"}); err != nil {
 			return err
 		}
-		return tx.SetDue("w1", later)
+		return tx.Duty().SetDue("w1", later)
 	})
 	s.says("POST", "/api/reminders", "teen", `{"wearer":"w1","remind_first":"teen","parent_after_minutes":30,"lock_screen_words":"plain"}`, 200, "")
 	s.says("POST", "/api/reminders", "teen", `{"wearer":"w3","lock_screen_words":"plain"}`, 422, "foreign-wearer")
@@ -48,7 +48,7 @@ func TestFamilyChoosesItsReminders(t *testing.T) {
 		t.Errorf("the family reads back %+v", got)
 	}
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		if due := tx.DueBy(simNow, 9); len(due) != 1 || due[0] != "w1" {
+		if due := tx.Duty().DueBy(simNow, 9); len(due) != 1 || due[0] != "w1" {
 			t.Errorf("due now: %v; want w1 alone, which has a plan", due)
 		}
 		return nil

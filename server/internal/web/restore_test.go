@@ -13,6 +13,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // The server is put back from a backup while the family's devices hold newer
@@ -74,7 +75,7 @@ func (s *schedule) lose() (saved int) {
 	s.devices = s.devices[1:]
 	held := map[care.EntryID]bool{}
 	err := s.db.View(func(tx *store.Tx) error {
-		page, err := tx.Page(s.family, 0, 1000, 1<<30)
+		page, err := tx.Log().Page(s.family, 0, 1000, 1<<30)
 		for _, raw := range page.Entries {
 			var e care.Entry
 			err = errors.Join(err, json.Unmarshal(raw, &e))
@@ -107,7 +108,7 @@ func (s *schedule) checkMarks() {
 		alive[d.id] = true
 	}
 	err := s.db.View(func(tx *store.Tx) error {
-		page, err := tx.Page(s.family, 0, 1000, 1<<30)
+		page, err := tx.Log().Page(s.family, 0, 1000, 1<<30)
 		for _, raw := range page.Entries {
 			var e care.Entry
 			err = errors.Join(err, json.Unmarshal(raw, &e))
@@ -125,7 +126,7 @@ func (s *schedule) checkMarks() {
 // stored returns how many entries the server has of the family.
 func (s *schedule) stored() int {
 	var n uint64
-	err := s.db.View(func(tx *store.Tx) (err error) { n, _, err = tx.Head(s.family); return err })
+	err := s.db.View(func(tx *store.Tx) (err error) { n, _, err = tx.Log().Head(s.family); return err })
 	if err != nil {
 		s.t.Fatal(err)
 	}
@@ -226,13 +227,13 @@ func (s *site) alsoKnows(t *testing.T, restored bool) {
 	t.Helper()
 	err := s.srv.DB.Update(func(tx *store.Tx) error {
 		err := errors.Join(
-			tx.AddDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
-			tx.AddCredential("second", store.Credential{Device: "d2", Created: tx.Now}),
-			tx.AddPerson(care.Person{ID: "p9", Family: "f2", Name: "Q", Role: care.Parent}),
-			tx.AddDevice(care.Device{ID: "d9", Family: "f2", Person: "p9", Created: tx.Now}),
+			tx.Register().AddDevice(care.Device{ID: "d2", Family: "f1", Person: "p1", Created: tx.Now, LastSeen: tx.Now}),
+			tx.Access().AddCredential("second", register.Credential{Device: "d2", Created: tx.Now}),
+			tx.Register().AddPerson(care.Person{ID: "p9", Family: "f2", Name: "Q", Role: care.Parent}),
+			tx.Register().AddDevice(care.Device{ID: "d9", Family: "f2", Person: "p9", Created: tx.Now}),
 		)
 		if restored {
-			err = errors.Join(err, tx.NewEpoch())
+			err = errors.Join(err, tx.Log().NewEpoch())
 		}
 		return err
 	})

@@ -21,10 +21,10 @@ func TestRetention(t *testing.T) {
 	long := simNow.AddDate(-10, 0, -1) // ten years and a day ago
 	s.update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddFamily(care.Family{ID: "old", Name: "Secret", Zone: "Europe/Lisbon", Created: long}),
-			tx.AddWearer(care.Wearer{ID: "wo", Family: "old", Name: "O", Code: "W-9", Birth: "2001-01-01"}),
-			tx.AddPerson(care.Person{ID: "po", Family: "old", Name: "P", Role: care.Parent}),
-			tx.AddDevice(care.Device{ID: "do", Family: "old", Person: "po", Created: long, LastSeen: long}),
+			tx.Register().AddFamily(care.Family{ID: "old", Name: "Secret", Zone: "Europe/Lisbon", Created: long}),
+			tx.Register().AddWearer(care.Wearer{ID: "wo", Family: "old", Name: "O", Code: "W-9", Birth: "2001-01-01"}),
+			tx.Register().AddPerson(care.Person{ID: "po", Family: "old", Name: "P", Role: care.Parent}),
+			tx.Register().AddDevice(care.Device{ID: "do", Family: "old", Person: "po", Created: long, LastSeen: long}),
 		} {
 			if err != nil {
 				return err
@@ -56,22 +56,24 @@ func TestRetention(t *testing.T) {
 	s.says("GET", "/api/clinic/audit", "admin", "", 200, "changed time of keeping")
 	s.says("GET", "/api/clinic/families/old", "clinician", "", 200, "Secret") // it is still there
 	for what, alive := range map[string]func(tx *store.Tx) error{
-		"a visit": func(tx *store.Tx) error { return tx.PutVisit("wo", "v", json.RawMessage(`{"date":"2016-03-29"}`)) },
-		"a plan":  func(tx *store.Tx) error { _, err := tx.PutPlan("wo", "c1", json.RawMessage(`{}`)); return err },
+		"a visit": func(tx *store.Tx) error {
+			return tx.Chart().PutVisit("wo", "v", json.RawMessage(`{"date":"2016-03-29"}`))
+		},
+		"a plan": func(tx *store.Tx) error { _, err := tx.Chart().PutPlan("wo", "c1", json.RawMessage(`{}`)); return err },
 		"a phone": func(tx *store.Tx) error {
-			if err := tx.AddPerson(care.Person{ID: "po", Family: "old", Role: care.Parent}); err != nil {
+			if err := tx.Register().AddPerson(care.Person{ID: "po", Family: "old", Role: care.Parent}); err != nil {
 				return err
 			}
-			return tx.AddDevice(care.Device{ID: "do", Family: "old", Person: "po", LastSeen: long.Add(48 * time.Hour)})
+			return tx.Register().AddDevice(care.Device{ID: "do", Family: "old", Person: "po", LastSeen: long.Add(48 * time.Hour)})
 		},
 	} {
 		one := newSite(t)
 		one.confirmed("admin", "da")
 		one.update(func(tx *store.Tx) error {
-			if err := tx.AddFamily(care.Family{ID: "old", Created: long}); err != nil {
+			if err := tx.Register().AddFamily(care.Family{ID: "old", Created: long}); err != nil {
 				return err
 			}
-			if err := tx.AddWearer(care.Wearer{ID: "wo", Family: "old"}); err != nil {
+			if err := tx.Register().AddWearer(care.Wearer{ID: "wo", Family: "old"}); err != nil {
 				return err
 			}
 			return alive(tx)
@@ -96,7 +98,7 @@ func TestOldLinesAndHeldEntries(t *testing.T) {
 	s.update(func(tx *store.Tx) error {
 		tx.Now = now.AddDate(-2, 0, -1) // two years and a day ago
 		for range 3 {
-			if err := tx.Note("c1", "read review", "w1"); err != nil {
+			if err := tx.Audit().Append("c1", "read review", "w1"); err != nil {
 				return err
 			}
 		}
@@ -107,7 +109,7 @@ func TestOldLinesAndHeldEntries(t *testing.T) {
 			if at.IsZero() {
 				raw = `{"v":9}` // nobody knows when: kept
 			}
-			if err := tx.Hold("f1", &e, []byte(raw)); err != nil {
+			if err := tx.Log().KeepHeld("f1", &e, []byte(raw)); err != nil {
 				return err
 			}
 		}

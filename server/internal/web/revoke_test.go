@@ -15,6 +15,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // A phone that syncs without pause while it is taken out of use stays out of
@@ -90,7 +91,7 @@ func TestAnErasedFamilyStaysErased(t *testing.T) {
 func (s *site) sound() {
 	s.t.Helper()
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		for _, f := range tx.Check() {
+		for _, f := range tx.Archive().Check() {
 			s.t.Errorf("the file is not sound: %v", f)
 		}
 		return nil
@@ -130,7 +131,7 @@ func TestEveryRouteWhileItsCallerIsShutOut(t *testing.T) {
 				wg.Go(func() { s.call(r.Method, path, token, body) })
 			}
 			wg.Go(func() {
-				s.update(func(tx *store.Tx) error { return tx.Leave(person) })
+				s.update(func(tx *store.Tx) error { return tx.Access().Leave(person) })
 			})
 			wg.Wait()
 			for _, after := range []string{"/api/family", "/api/clinic/me"} {
@@ -139,7 +140,7 @@ func TestEveryRouteWhileItsCallerIsShutOut(t *testing.T) {
 				}
 			}
 			_ = s.srv.DB.View(func(tx *store.Tx) error {
-				if p, err := tx.Person(person); err == nil && !p.Gone {
+				if p, err := tx.Register().Person(person); err == nil && !p.Gone {
 					t.Errorf("%s %s as %s: the person is back", r.Method, r.Path, token)
 				}
 				return nil
@@ -154,17 +155,17 @@ func (s *site) restore(token string, person care.PersonID) {
 	s.t.Helper()
 	device := map[string]care.DeviceID{"family": "d1", "clinician": "dc", "desk": "dk", "admin": "da"}[token]
 	s.update(func(tx *store.Tx) error {
-		if err := tx.ChangePerson(person, func(p *care.Person) { p.Gone = false }); err != nil {
+		if err := tx.Register().ChangePerson(person, func(p *care.Person) { p.Gone = false }); err != nil {
 			return err
 		}
-		if err := tx.ChangeDevice(device, func(d *care.Device) { d.Revoked = false }); err != nil {
+		if err := tx.Register().ChangeDevice(device, func(d *care.Device) { d.Revoked = false }); err != nil {
 			return err
 		}
-		c := store.Credential{Device: device, Created: tx.Now}
+		c := register.Credential{Device: device, Created: tx.Now}
 		if token != "family" {
 			c.Expires, c.Seen, c.Rechecked = tx.Now.Add(time.Hour), tx.Now, tx.Now
 		}
-		return tx.AddCredential(token, c)
+		return tx.Access().AddCredential(token, c)
 	})
 }
 

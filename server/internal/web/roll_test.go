@@ -77,7 +77,7 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 		})},
 		{"staff renamed", put(func(tx *store.Tx) error { return storetest.Put(tx, care.Person{ID: "k1", Name: "KK", Role: care.Desk}) })},
 		{"practice moved", put(func(tx *store.Tx) error {
-			return tx.PutPractice(care.Practice{Name: "P", Zone: "Pacific/Auckland"})
+			return tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Pacific/Auckland"})
 		})},
 		{"a write that fails", func() {
 			_ = s.srv.DB.Update(func(tx *store.Tx) error {
@@ -88,9 +88,9 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 			})
 		}},
 		{"wearer of age moves to a family of their own", put(func(tx *store.Tx) error {
-			return tx.SplitWearer("w1", care.Family{ID: "f3", Name: "Own", Zone: "Europe/Lisbon", Created: tx.Now})
+			return tx.Archive().SplitWearer("w1", care.Family{ID: "f3", Name: "Own", Zone: "Europe/Lisbon", Created: tx.Now})
 		})},
-		{"erasure", put(func(tx *store.Tx) error { _, err := tx.EraseFamily("f3", "a1"); return err })},
+		{"erasure", put(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("f3", "a1"); return err })},
 	}
 	before := map[string]string{}
 	for _, path := range lists {
@@ -142,7 +142,7 @@ func TestWearersFilteredAndSorted(t *testing.T) {
 			if w.first == "" {
 				continue
 			}
-			if _, err := tx.PutPlan(care.WearerID(w.id), "c1", first(w.first, w.stopped)); err != nil {
+			if _, err := tx.Chart().PutPlan(care.WearerID(w.id), "c1", first(w.first, w.stopped)); err != nil {
 				return err
 			}
 		}

@@ -19,6 +19,8 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/register"
 )
 
 // The simulator: several devices of one family, the real HTTP handlers, and a
@@ -79,7 +81,7 @@ func newWorld(t *testing.T) *world {
 	}
 	db.NoSync(true) // faults of the disk are another test's business
 	err = db.Update(func(tx *store.Tx) error {
-		return tx.AddPerson(care.Person{ID: "clinician", Name: "C", Role: care.Clinician})
+		return tx.Register().AddPerson(care.Person{ID: "clinician", Name: "C", Role: care.Clinician})
 	})
 	if err != nil {
 		t.Fatal(err)
@@ -179,13 +181,13 @@ func (s *schedule) enrol() {
 	s.family = care.FamilyID(fmt.Sprintf("f%d", s.seed))
 	err := s.db.Write(func(tx *store.Tx) error {
 		s.devices, s.wearers = nil, nil
-		if err := tx.AddFamily(care.Family{ID: s.family, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}); err != nil {
+		if err := tx.Register().AddFamily(care.Family{ID: s.family, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}); err != nil {
 			return err
 		}
 		for i := range 2 {
 			w := care.Wearer{ID: care.WearerID(fmt.Sprintf("w%d-%d", s.seed, i)), Family: s.family, Name: "W", Code: "W"}
 			s.wearers = append(s.wearers, w.ID)
-			if err := tx.AddWearer(w); err != nil {
+			if err := tx.Register().AddWearer(w); err != nil {
 				return err
 			}
 		}
@@ -201,13 +203,13 @@ func (s *schedule) enrol() {
 			}
 			d.zone = loc
 			s.devices = append(s.devices, d)
-			if err := tx.AddPerson(care.Person{ID: d.person, Family: s.family, Name: "P", Role: care.Parent}); err != nil {
+			if err := tx.Register().AddPerson(care.Person{ID: d.person, Family: s.family, Name: "P", Role: care.Parent}); err != nil {
 				return err
 			}
-			if err := tx.AddDevice(care.Device{ID: d.id, Family: s.family, Person: d.person, Created: tx.Now, LastSeen: tx.Now}); err != nil {
+			if err := tx.Register().AddDevice(care.Device{ID: d.id, Family: s.family, Person: d.person, Created: tx.Now, LastSeen: tx.Now}); err != nil {
 				return err
 			}
-			if err := tx.AddCredential(d.token, store.Credential{Device: d.id, Created: tx.Now}); err != nil {
+			if err := tx.Access().AddCredential(d.token, register.Credential{Device: d.id, Created: tx.Now}); err != nil {
 				return err
 			}
 		}
@@ -373,7 +375,7 @@ func (s *schedule) take(d *simDevice, status int, raw []byte) {
 	}
 	sum := ""
 	for _, id := range d.order {
-		sum = store.NextChecksum(sum, id)
+		sum = log.NextChecksum(sum, id)
 	}
 	if sum != reply.Checksum {
 		s.t.Errorf("seed %d: checksum does not fit what the device holds", s.seed)
@@ -447,7 +449,7 @@ func (s *schedule) checkServer(want []care.Night) {
 	var got []care.Night
 	err := s.db.View(func(tx *store.Tx) error {
 		for _, w := range s.wearers {
-			nights, err := tx.Nights(w, civil.MustDate("2026-03-20"), civil.MustDate("2026-04-10"))
+			nights, err := tx.Log().Nights(w, civil.MustDate("2026-03-20"), civil.MustDate("2026-04-10"))
 			if err != nil {
 				return err
 			}
@@ -468,7 +470,7 @@ func (s *schedule) checkServer(want []care.Night) {
 func (s *schedule) checkAlerts(tx *store.Tx) error {
 	named := map[care.EntryID]bool{}
 	for _, w := range s.wearers {
-		list, err := tx.WearerAlerts(w)
+		list, err := tx.Duty().WearerAlerts(w)
 		if err != nil {
 			return err
 		}

@@ -18,6 +18,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/forge"
+	"nightkeep/server/internal/store/log"
 )
 
 // damaged returns the site again with one stored record of a bucket replaced by
@@ -166,7 +167,7 @@ func (s *site) log() {
 		if err := json.Unmarshal(change, &e); err != nil || e.FSeq != i+1 {
 			s.t.Errorf("place %d of the log holds %s (%v)", i+1, change, err)
 		}
-		sum = store.NextChecksum(sum, care.EntryID(e.ID))
+		sum = log.NextChecksum(sum, care.EntryID(e.ID))
 	}
 	if reply.Checksum != sum || len(reply.Changes) != 3 {
 		s.t.Errorf("%d places with the checksum %s, want 3 with %s", len(reply.Changes), reply.Checksum, sum)
@@ -269,7 +270,7 @@ func TestFilePutBackByHand(t *testing.T) {
 					if err != nil {
 						return err
 					}
-					if _, err := tx.Append("f1", &e); err != nil {
+					if _, err := tx.Log().Append("f1", &e); err != nil {
 						return err
 					}
 				}
@@ -339,7 +340,7 @@ func TestMarkBesideTheFileTellsAnOlderOne(t *testing.T) {
 	}
 	s = s.opened(path)
 	epoch := func() (e string) {
-		_ = s.srv.DB.View(func(tx *store.Tx) error { e, _ = tx.Epoch(); return nil })
+		_ = s.srv.DB.View(func(tx *store.Tx) error { e, _ = tx.Log().Epoch(); return nil })
 		return e
 	}
 	before := epoch()

@@ -114,10 +114,10 @@ func TestThePracticesWordIsItsOwn(t *testing.T) {
 	// Another file of the same practice, from before the cease.
 	other := newSite(t)
 	var secret []byte
-	if err := s.srv.DB.View(func(tx *store.Tx) error { return tx.Setting("mac_key", &secret) }); err != nil || len(secret) != 32 {
+	if err := s.srv.DB.View(func(tx *store.Tx) error { return tx.Register().Setting("mac_key", &secret) }); err != nil || len(secret) != 32 {
 		t.Fatalf("the key of the file: %d bytes, %v", len(secret), err)
 	}
-	if err := other.srv.DB.Update(func(tx *store.Tx) error { return tx.SetSetting("mac_key", secret) }); err != nil {
+	if err := other.srv.DB.Update(func(tx *store.Tx) error { return tx.Register().SetSetting("mac_key", secret) }); err != nil {
 		t.Fatal(err)
 	}
 	other.alsoKnows(t, true)
@@ -141,12 +141,12 @@ func TestAnOldPhoneIsToldOfAnOpenCause(t *testing.T) {
 	id := s.report(1)
 	alert := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].ID
 	err := s.srv.DB.Update(func(tx *store.Tx) error { // as closed by an earlier version
-		a, err := tx.Alert(care.AlertID(alert))
+		a, err := tx.Duty().Alert(care.AlertID(alert))
 		if err != nil {
 			return err
 		}
 		a.State, a.ClosedAt, a.ClosedName, a.Outcome = "closed", tx.Now.AddDate(0, 0, -20), "C", "treated"
-		return tx.NoteAgain(a)
+		return tx.Duty().PutAlert(a)
 	})
 	if err != nil {
 		t.Fatal(err)

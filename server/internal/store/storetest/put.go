@@ -12,13 +12,13 @@ import (
 func Put(tx *store.Tx, record any) error {
 	switch r := record.(type) {
 	case care.Family:
-		return replaced(tx.ChangeFamily(r.ID, func(x *care.Family) { *x = r }), func() error { return tx.AddFamily(r) })
+		return replaced(tx.Register().ChangeFamily(r.ID, func(x *care.Family) { *x = r }), func() error { return tx.Register().AddFamily(r) })
 	case care.Person:
-		return replaced(tx.ChangePerson(r.ID, func(x *care.Person) { *x = r }), func() error { return tx.AddPerson(r) })
+		return replaced(tx.Register().ChangePerson(r.ID, func(x *care.Person) { *x = r }), func() error { return tx.Register().AddPerson(r) })
 	case care.Wearer:
-		return replaced(tx.ChangeWearer(r.ID, func(x *care.Wearer) { *x = r }), func() error { return tx.AddWearer(r) })
+		return replaced(tx.Register().ChangeWearer(r.ID, func(x *care.Wearer) { *x = r }), func() error { return tx.Register().AddWearer(r) })
 	case care.Device:
-		return replaced(tx.ChangeDevice(r.ID, func(x *care.Device) { *x = r }), func() error { return tx.AddDevice(r) })
+		return replaced(tx.Register().ChangeDevice(r.ID, func(x *care.Device) { *x = r }), func() error { return tx.Register().AddDevice(r) })
 	}
 	return fmt.Errorf("storetest: no such record: %T", record)
 }

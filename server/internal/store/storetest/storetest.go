@@ -18,27 +18,15 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/log"
 )
-
-// Tx is what one transaction on the log can do; see the methods of the same
-// name of [store.Tx].
-type Tx interface {
-	Append(care.FamilyID, *care.Entry) (store.Stored, error)
-	Hold(care.FamilyID, *care.Entry, []byte) error
-	Refused(care.FamilyID, care.DeviceID, uint64) error
-	Watermark(care.FamilyID, care.DeviceID) uint64
-	Page(f care.FamilyID, after uint64, maxEntries, maxBytes int) (store.Page, error)
-	Night(care.WearerID, civil.Date) (care.Night, error)
-	ApplyAlert(escalate.Rules, escalate.Alert, escalate.Event) (escalate.Alert, error)
-	LiveAlerts() ([]escalate.Alert, error)
-}
 
 // Engine keeps the log. A write that returns an error leaves nothing behind,
 // and one that returns nil is durable; writes at the same time may share a
 // commit, so the function may run more than once.
 type Engine interface {
-	Write(func(Tx) error) error
-	View(func(Tx) error) error
+	Write(func(*store.Tx) error) error
+	View(func(*store.Tx) error) error
 	Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row, error)
 	// Reopen ends the engine without warning and opens what it left.
 	Reopen() error
@@ -80,14 +68,14 @@ func entry(n int, body string, supersedes ...care.EntryID) *care.Entry {
 
 func id(n int) care.EntryID { return care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%012d", n)) }
 
-func write(t *testing.T, e Engine, f func(Tx) error) {
+func write(t *testing.T, e Engine, f func(*store.Tx) error) {
 	t.Helper()
 	if err := e.Write(f); err != nil {
 		t.Fatal(err)
 	}
 }
 
-func view(t *testing.T, e Engine, f func(Tx) error) {
+func view(t *testing.T, e Engine, f func(*store.Tx) error) {
 	t.Helper()
 	if err := e.View(f); err != nil {
 		t.Fatal(err)
@@ -95,10 +83,10 @@ func view(t *testing.T, e Engine, f func(Tx) error) {
 }
 
 // add appends to family f1 and wants an outcome.
-func add(t *testing.T, e Engine, x *care.Entry, want store.Stored) {
+func add(t *testing.T, e Engine, x *care.Entry, want log.Stored) {
 	t.Helper()
-	write(t, e, func(tx Tx) error {
-		got, err := tx.Append("f1", x)
+	write(t, e, func(tx *store.Tx) error {
+		got, err := tx.Log().Append("f1", x)
 		if got != want {
 			t.Errorf("entry %s: outcome %d, want %d", x.ID, got, want)
 		}
@@ -110,8 +98,8 @@ func add(t *testing.T, e Engine, x *care.Entry, want store.Stored) {
 func ids(t *testing.T, e Engine, f care.FamilyID, n int) (out []care.EntryID, sum string) {
 	t.Helper()
 	for after, more := uint64(0), true; more; {
-		view(t, e, func(tx Tx) error {
-			p, err := tx.Page(f, after, n, 1<<20)
+		view(t, e, func(tx *store.Tx) error {
+			p, err := tx.Log().Page(f, after, n, 1<<20)
 			if err != nil {
 				return err
 			}
@@ -136,15 +124,15 @@ func ids(t *testing.T, e Engine, f care.FamilyID, n int) (out []care.EntryID, su
 }
 
 func once(t *testing.T, e Engine) {
-	add(t, e, entry(1, `{"rub":true}`), store.Added)
-	add(t, e, entry(1, `{"rub":true}`), store.Duplicate)
-	add(t, e, entry(1, `{"rub":false}`), store.Taken)
-	write(t, e, func(tx Tx) error {
+	add(t, e, entry(1, `{"rub":true}`), log.Added)
+	add(t, e, entry(1, `{"rub":true}`), log.Duplicate)
+	add(t, e, entry(1, `{"rub":false}`), log.Taken)
+	write(t, e, func(tx *store.Tx) error {
 		theirs := entry(1, `{"rub":true}`)
 		theirs.Wearer = "w2"
-		got, err := tx.Append("f2", theirs)
-		if got != store.Added { // or one family could learn, or spoil, what another has written
-			t.Errorf("the id of another family's entry: outcome %d, want %d", got, store.Added)
+		got, err := tx.Log().Append("f2", theirs)
+		if got != log.Added { // or one family could learn, or spoil, what another has written
+			t.Errorf("the id of another family's entry: outcome %d, want %d", got, log.Added)
 		}
 		return err
 	})
@@ -159,8 +147,8 @@ func once(t *testing.T, e Engine) {
 // value returns the first fact of an item of the night.
 func value(t *testing.T, e Engine, item string) (v string) {
 	t.Helper()
-	view(t, e, func(tx Tx) error {
-		n, err := tx.Night("w1", civil.MustDate("2026-03-28"))
+	view(t, e, func(tx *store.Tx) error {
+		n, err := tx.Log().Night("w1", civil.MustDate("2026-03-28"))
 		if it := n.Item(item); it != nil {
 			v = string(it.Facts[0].Value)
 		}
@@ -172,18 +160,18 @@ func value(t *testing.T, e Engine, item string) (v string) {
 func watermark(t *testing.T, e Engine) {
 	for _, step := range []struct {
 		name string
-		do   func(tx Tx) error
+		do   func(tx *store.Tx) error
 		want uint64
 	}{
 		{"first", appended(1), 1}, {"third before second", appended(3), 1}, {"fourth held", held(4), 1},
-		{"second refused", func(tx Tx) error { return tx.Refused("f1", "d1", 2) }, 4}, {"fifth", appended(5), 5},
+		{"second refused", func(tx *store.Tx) error { return tx.Log().Refused("f1", "d1", 2) }, 4}, {"fifth", appended(5), 5},
 	} {
 		write(t, e, step.do)
-		view(t, e, func(tx Tx) error {
-			if got := tx.Watermark("f1", "d1"); got != step.want {
+		view(t, e, func(tx *store.Tx) error {
+			if got := tx.Log().Watermark("f1", "d1"); got != step.want {
 				t.Errorf("%s: watermark %d, want %d", step.name, got, step.want)
 			}
-			if got := tx.Watermark("f1", "d2"); got != 0 {
+			if got := tx.Log().Watermark("f1", "d2"); got != 0 {
 				t.Errorf("%s: watermark of another device %d, want 0", step.name, got)
 			}
 			return nil
@@ -194,31 +182,31 @@ func watermark(t *testing.T, e Engine) {
 	}
 }
 
-func appended(n int) func(Tx) error {
-	return func(tx Tx) error { _, err := tx.Append("f1", entry(n, `{}`)); return err }
+func appended(n int) func(*store.Tx) error {
+	return func(tx *store.Tx) error { _, err := tx.Log().Append("f1", entry(n, `{}`)); return err }
 }
 
-func held(n int) func(Tx) error {
-	return func(tx Tx) error { return tx.Hold("f1", entry(n, `{}`), []byte(`{"v":2}`)) }
+func held(n int) func(*store.Tx) error {
+	return func(tx *store.Tx) error { return tx.Log().KeepHeld("f1", entry(n, `{}`), []byte(`{"v":2}`)) }
 }
 
 func pages(t *testing.T, e Engine) {
 	sum := ""
 	for n := 1; n <= 7; n++ {
-		add(t, e, entry(n, `{}`), store.Added)
-		sum = store.NextChecksum(sum, id(n))
+		add(t, e, entry(n, `{}`), log.Added)
+		sum = log.NextChecksum(sum, id(n))
 	}
 	other := entry(8, `{}`)
 	other.Wearer = "w2"
-	write(t, e, func(tx Tx) error { _, err := tx.Append("f", other); return err })
+	write(t, e, func(tx *store.Tx) error { _, err := tx.Log().Append("f", other); return err })
 	for _, size := range []int{1, 3, 7, 100} {
 		got, end := ids(t, e, "f1", size)
 		if len(got) != 7 || end != sum {
 			t.Errorf("in pages of %d: %d entries, checksum %s; want 7, %s", size, len(got), end, sum)
 		}
 	}
-	view(t, e, func(tx Tx) error {
-		if _, err := tx.Page("f1", 99, 10, 1<<20); care.KindOf(err) != care.Invalid {
+	view(t, e, func(tx *store.Tx) error {
+		if _, err := tx.Log().Page("f1", 99, 10, 1<<20); care.KindOf(err) != care.Invalid {
 			t.Errorf("a cursor beyond the log: %v, want a refusal", err)
 		}
 		return nil
@@ -226,8 +214,8 @@ func pages(t *testing.T, e Engine) {
 }
 
 func folds(t *testing.T, e Engine) {
-	add(t, e, entry(2, `{"rub":false}`, id(1)), store.Added) // the correction first
-	add(t, e, entry(1, `{"rub":true,"case_dried":true}`), store.Added)
+	add(t, e, entry(2, `{"rub":false}`, id(1)), log.Added) // the correction first
+	add(t, e, entry(1, `{"rub":true,"case_dried":true}`), log.Added)
 	if v := value(t, e, "care/rub"); v != "false" {
 		t.Errorf("rub is %q, want the correction's false", v)
 	}
@@ -248,14 +236,14 @@ func rules() escalate.Rules {
 var errLate = errors.New("a fault after everything was written")
 
 // raise stores a report with its alert and then fails or does not.
-func raise(n int, fault error) func(Tx) error {
-	return func(tx Tx) error {
-		if _, err := tx.Append("f1", entry(n, `{}`)); err != nil {
+func raise(n int, fault error) func(*store.Tx) error {
+	return func(tx *store.Tx) error {
+		if _, err := tx.Log().Append("f1", entry(n, `{}`)); err != nil {
 			return err
 		}
 		a := escalate.Alert{ID: care.AlertID(fmt.Sprintf("a%d", n)), Wearer: "w1", Family: "f1", Rule: "pain-persists"}
 		event := escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Eye: "right", Entry: id(n)}
-		if _, err := tx.ApplyAlert(rules(), a, event); err != nil {
+		if _, err := tx.Duty().ApplyAlert(rules(), a, event); err != nil {
 			return err
 		}
 		return fault
@@ -289,8 +277,8 @@ func together(t *testing.T, e Engine) {
 
 func lives(t *testing.T, e Engine, want int) {
 	t.Helper()
-	view(t, e, func(tx Tx) error {
-		list, err := tx.LiveAlerts()
+	view(t, e, func(tx *store.Tx) error {
+		list, err := tx.Duty().LiveAlerts()
 		if len(list) != want {
 			t.Errorf("%d live alerts, want %d", len(list), want)
 		}
@@ -327,7 +315,7 @@ func alone(t *testing.T, e Engine) {
 
 func reopened(t *testing.T, e Engine) {
 	write(t, e, raise(1, nil))
-	add(t, e, entry(2, `{"rub":true}`), store.Added)
+	add(t, e, entry(2, `{"rub":true}`), log.Added)
 	before, sum := ids(t, e, "f1", 10)
 	if err := e.Reopen(); err != nil {
 		t.Fatal(err)
@@ -339,5 +327,5 @@ func reopened(t *testing.T, e Engine) {
 		t.Errorf("rub is %q, want true", v)
 	}
 	lives(t, e, 1)
-	add(t, e, entry(2, `{"rub":true}`), store.Duplicate)
+	add(t, e, entry(2, `{"rub":true}`), log.Duplicate)
 }

@@ -16,7 +16,7 @@ import (
 func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) error {
 	var entries []care.Entry
 	for _, id := range reportsOf(a) {
-		e, err := tx.Entry(a.Family, id)
+		e, err := tx.Log().Entry(a.Family, id)
 		if err != nil {
 			continue // erased, not handed in again since a restore, or set aside as unreadable
 		}
@@ -29,7 +29,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	if v.Episode.Headline != "" {
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
 	}
-	p, err := tx.Practice()
+	p, err := tx.Register().Practice()
 	if err != nil {
 		return err
 	}

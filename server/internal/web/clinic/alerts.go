@@ -87,7 +87,7 @@ func (c *call) alerts() error {
 		if list.Duty, err = duty(tx); err != nil {
 			return err
 		}
-		all, err := tx.AlertsSince(tx.Now.Add(-closedShown))
+		all, err := tx.Duty().AlertsSince(tx.Now.Add(-closedShown))
 		if err != nil {
 			return err
 		}
@@ -106,7 +106,7 @@ func (c *call) alerts() error {
 }
 
 func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
-	w, err := tx.Wearer(a.Wearer)
+	w, err := tx.Register().Wearer(a.Wearer)
 	if err != nil {
 		return alertView{}, err
 	}
@@ -119,14 +119,14 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
 	}
-	f, err := tx.Family(w.Family)
+	f, err := tx.Register().Family(w.Family)
 	if err == nil {
 		v.Zone, v.Language = f.Zone, f.Language
 	}
 	if err := v.describe(tx, a, w); err != nil {
 		return v, err
 	}
-	people, err := tx.People(a.Family)
+	people, err := tx.Register().People(a.Family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
 	for _, p := range people {
 		if !p.Gone {
@@ -262,7 +262,7 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e 
 	if e.Decision == "" {
 		e.Decision = escalate.NoneMade
 	}
-	w, err := tx.Wearer(a.Wearer)
+	w, err := tx.Register().Wearer(a.Wearer)
 	if err != nil {
 		return err
 	}
@@ -316,12 +316,12 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 	e.By, e.Name, e.Role = who.ID, who.Name, who.Role
 	var v alertView
 	err := c.Update(func(tx *store.Tx) error {
-		a, err := tx.Alert(care.AlertID(c.Params("id")))
+		a, err := tx.Duty().Alert(care.AlertID(c.Params("id")))
 		if err != nil {
 			return err
 		}
 		if e.Kind == escalate.HandOver {
-			to, err := tx.Person(e.To)
+			to, err := tx.Register().Person(e.To)
 			if err != nil || !to.Role.Staff() || to.Gone {
 				return care.Refuse("bad-person", "to", "want a member of staff")
 			}
@@ -338,11 +338,11 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 			return err
 		}
 		before := len(a.History)
-		if a, err = tx.ApplyAlert(rules, a, e); err != nil {
+		if a, err = tx.Duty().ApplyAlert(rules, a, e); err != nil {
 			return err
 		}
 		if len(a.History) > before { // a second tap by the same person changes nothing
-			if err := tx.Note(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
+			if err := tx.Audit().Append(who.ID, "alert "+string(e.Kind), string(a.ID)); err != nil {
 				return err
 			}
 		}
@@ -359,7 +359,7 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 }
 
 func rulesOf(tx *store.Tx) (escalate.Rules, error) {
-	r, err := tx.EscalationRules()
+	r, err := tx.Duty().EscalationRules()
 	for _, o := range review.Outcomes() {
 		r.Outcomes = append(r.Outcomes, o.Key)
 	}
@@ -369,7 +369,7 @@ func rulesOf(tx *store.Tx) (escalate.Rules, error) {
 // alertFacts returns a wearer's alerts with their instants on the practice's
 // clock, so that their dates are those of its calendar.
 func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.AlertFact, error) {
-	list, err := tx.WearerAlerts(w)
+	list, err := tx.Duty().WearerAlerts(w)
 	out := []review.AlertFact{}
 	for _, a := range list {
 		out = append(out, review.AlertFact{
@@ -390,7 +390,7 @@ func on(t time.Time, loc *time.Location) time.Time {
 
 // topAlert returns the most pressing level of a wearer's live alerts.
 func topAlert(tx *store.Tx, w care.WearerID) (string, error) {
-	list, err := tx.WearerAlerts(w)
+	list, err := tx.Duty().WearerAlerts(w)
 	top := ""
 	for _, a := range list {
 		if a.Live() && (top == "" || a.Level.Worse(escalate.Level(top))) {
@@ -409,7 +409,7 @@ type waiting struct {
 func (c *call) waiting() error {
 	var w waiting
 	return c.ReplyView(&w, func(tx *store.Tx) error {
-		live, err := tx.LiveAlerts()
+		live, err := tx.Duty().LiveAlerts()
 		for _, a := range live {
 			if a.State != "open" {
 				continue

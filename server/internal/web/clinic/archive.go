@@ -58,7 +58,7 @@ func (c *call) archive() error {
 		if err != nil {
 			return err
 		}
-		all, err := tx.AlertsSince(time.Time{})
+		all, err := tx.Duty().AlertsSince(time.Time{})
 		if err != nil {
 			return err
 		}

@@ -77,7 +77,7 @@ func Routes(lists *ListCache) []transport.Route {
 
 // pathWearer returns the wearer the path names.
 func (c *call) pathWearer(tx *store.Tx) (care.Wearer, error) {
-	return tx.Wearer(care.WearerID(c.Params("id")))
+	return tx.Register().Wearer(care.WearerID(c.Params("id")))
 }
 
 // jsonInto decodes a stored plan document.

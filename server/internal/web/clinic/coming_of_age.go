@@ -30,7 +30,7 @@ func (c *call) comeOfAge() error {
 	id := care.FamilyID(c.Params("id"))
 	var d familyDetail
 	return c.ReplyUpdate(&d, func(tx *store.Tx) error {
-		p, err := tx.Person(req.Person)
+		p, err := tx.Register().Person(req.Person)
 		if err == nil && p.Role == care.Parent && p.Wearer != "" && !p.Gone {
 			d, err = describeFamily(tx, p.Family) // handed over before
 			return err
@@ -48,7 +48,7 @@ func (c *call) comeOfAge() error {
 
 // handRecordOver returns the holder as stored.
 func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID) (care.Person, error) {
-	others, err := tx.People(p.Family)
+	others, err := tx.Register().People(p.Family)
 	if err != nil {
 		return p, err
 	}
@@ -58,7 +58,7 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 			return p, care.Refuse("bad-person", "keep", "want people of this family, other than the one who came of age")
 		}
 	}
-	wearers, err := tx.Wearers(p.Family)
+	wearers, err := tx.Register().Wearers(p.Family)
 	if err != nil {
 		return p, err
 	}
@@ -71,20 +71,20 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 		return p, err
 	}
 	// Codes that others made for a teen, and the teen's own, are no longer theirs to give.
-	if err := tx.EndOpened(p.ID, "invitations", "calendars"); err != nil {
+	if err := tx.Access().RevokeGrants(p.ID, "invitations", "calendars"); err != nil {
 		return p, err
 	}
 	holder := func(p *care.Person) { p.Role = care.Parent } // of the record, and still its wearer
-	if err := tx.ChangePerson(p.ID, holder); err != nil {
+	if err := tx.Register().ChangePerson(p.ID, holder); err != nil {
 		return p, err
 	}
-	if p, err = tx.Person(p.ID); err != nil {
+	if p, err = tx.Register().Person(p.ID); err != nil {
 		return p, err
 	}
 	if err := remindHolder(tx, p.Wearer, c.Caller.Person.ID); err != nil {
 		return p, err
 	}
-	return p, tx.Note(c.Caller.Person.ID, "handed record over", string(p.ID)+" "+string(p.Family))
+	return p, tx.Audit().Append(c.Caller.Person.ID, "handed record over", string(p.ID)+" "+string(p.Family))
 }
 
 // shutOut ends the access of everybody who is not to keep it, and of whoever
@@ -94,23 +94,23 @@ func shutOut(tx *store.Tx, p care.Person, others []care.Person, keep []care.Pers
 		if slices.Contains(keep, x.ID) {
 			continue
 		}
-		if err := tx.Leave(x.ID); err != nil {
+		if err := tx.Access().Leave(x.ID); err != nil {
 			return err
 		}
 	}
-	return tx.DropCalendar(p.Family)
+	return tx.Access().DropCalendar(p.Family)
 }
 
 // partRecord makes the one who came of age a family of their own. Somebody who
 // keeps access gets an account there, to be invited to on a browser of its own:
 // a browser holds one family's log.
 func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) (care.Person, error) {
-	old, err := tx.Family(p.Family)
+	old, err := tx.Register().Family(p.Family)
 	if err != nil {
 		return p, err
 	}
 	own := care.Family{ID: care.FamilyID(access.NewID()), Name: p.Name, Zone: old.Zone, Created: tx.Now}
-	if err := tx.SplitWearer(p.Wearer, own); err != nil {
+	if err := tx.Archive().SplitWearer(p.Wearer, own); err != nil {
 		return p, err
 	}
 	for _, x := range others {
@@ -118,11 +118,11 @@ func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.P
 			continue
 		}
 		x.ID, x.Family, x.Role, x.Wearer = care.PersonID(access.NewID()), own.ID, care.Parent, ""
-		if err := tx.AddPerson(x); err != nil {
+		if err := tx.Register().AddPerson(x); err != nil {
 			return p, err
 		}
 	}
-	return tx.Person(p.ID)
+	return tx.Register().Person(p.ID)
 }
 
 // remindHolder stores the next version of a plan that reminds the teen first,
@@ -130,10 +130,10 @@ func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.P
 // about whom to remind.
 func remindHolder(tx *store.Tx, w care.WearerID, by care.PersonID) error {
 	unnamed := func(w *care.Wearer) { w.Reminders.RemindFirst, w.Reminders.ParentAfterMinutes = "", nil }
-	if err := tx.ChangeWearer(w, unnamed); err != nil {
+	if err := tx.Register().ChangeWearer(w, unnamed); err != nil {
 		return err
 	}
-	r, err := tx.Plan(w)
+	r, err := tx.Chart().Plan(w)
 	if care.KindOf(err) == care.NotFound {
 		return nil
 	}
@@ -149,6 +149,6 @@ func remindHolder(tx *store.Tx, w care.WearerID, by care.PersonID) error {
 	if err != nil {
 		return err
 	}
-	_, err = tx.PutPlan(w, by, raw)
+	_, err = tx.Chart().PutPlan(w, by, raw)
 	return err
 }

@@ -180,7 +180,7 @@ func sameChild(tx *store.Tx, w care.Wearer, sure bool) error {
 	if w.Birth == "" {
 		return nil
 	}
-	err := tx.AllWearers(func(x care.Wearer) bool {
+	err := tx.Register().AllWearers(func(x care.Wearer) bool {
 		if x.ID != w.ID && x.Birth == w.Birth && foldName(x.Name) == foldName(w.Name) {
 			ask.add("%s, born %s, is already a wearer of the practice, with the code %s.", x.Name, x.Birth, x.Code)
 		}

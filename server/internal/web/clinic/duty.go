@@ -24,12 +24,12 @@ const dutyStep = 15 * time.Minute
 
 func dutyOf(tx *store.Tx) (dutyLine, error) {
 	var d dutyLine
-	r, err := tx.EscalationRules()
+	r, err := tx.Duty().EscalationRules()
 	if err != nil {
 		return d, err
 	}
 	on, deputy := escalate.OnDuty(r.Rota, tx.Now)
-	if p, err := tx.Person(on); err == nil && on != "" && !p.Gone {
+	if p, err := tx.Register().Person(on); err == nil && on != "" && !p.Gone {
 		d.Name, d.Phone = p.Name, p.Phone
 	}
 	d.Second = record.Name(tx, deputy)
@@ -40,7 +40,7 @@ func dutyOf(tx *store.Tx) (dutyLine, error) {
 			break
 		}
 	}
-	p, err := tx.Practice()
+	p, err := tx.Register().Practice()
 	if err != nil {
 		return d, err
 	}
@@ -60,13 +60,13 @@ func dutyOf(tx *store.Tx) (dutyLine, error) {
 // duty returns whoever is on duty and the deputy, with their telephones.
 func duty(tx *store.Tx) ([]onDutyNow, error) {
 	out := []onDutyNow{}
-	r, err := tx.EscalationRules()
+	r, err := tx.Duty().EscalationRules()
 	if err != nil {
 		return out, err
 	}
 	on, next := escalate.OnDuty(r.Rota, tx.Now)
 	for _, id := range []care.PersonID{on, next} {
-		if p, err := tx.Person(id); err == nil && id != "" && !p.Gone {
+		if p, err := tx.Register().Person(id); err == nil && id != "" && !p.Gone {
 			out = append(out, onDutyNow{p.Name, p.Role, p.Phone})
 		}
 	}

@@ -24,7 +24,7 @@ func (c *call) exportCSV() error {
 		return err
 	}
 	var ids []care.WearerID
-	if err := c.View(func(tx *store.Tx) error { ids = tx.WearerIDs(); return nil }); err != nil {
+	if err := c.View(func(tx *store.Tx) error { ids = tx.Register().WearerIDs(); return nil }); err != nil {
 		return err
 	}
 	// Written down before it is sent: what left the building is known even when
@@ -74,11 +74,11 @@ func streamNights(db Viewer, ids []care.WearerID, w *bufio.Writer, conn net.Conn
 // wearerNights writes the nights of one wearer; none of one who was erased
 // meanwhile, or who cannot be read and is set aside.
 func wearerNights(tx *store.Tx, id care.WearerID, out *interop.NightsCSV) error {
-	x, err := tx.Wearer(id)
+	x, err := tx.Register().Wearer(id)
 	if err != nil {
 		return nil
 	}
-	nights, err := tx.Nights(id, record.LongAgo, civil.DateOf(tx.Now).AddDays(1))
+	nights, err := tx.Log().Nights(id, record.LongAgo, civil.DateOf(tx.Now).AddDays(1))
 	if err != nil {
 		return err
 	}

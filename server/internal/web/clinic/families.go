@@ -68,20 +68,20 @@ func (c *call) familyDetail() error {
 }
 
 func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
-	f, err := tx.Family(id)
+	f, err := tx.Register().Family(id)
 	if err != nil {
 		return familyDetail{}, err
 	}
 	d := familyDetail{ID: f.ID, Name: f.Name, Zone: f.Zone, Language: f.Language, Second: f.Second, People: []familyPerson{}, Wearers: []familyWearer{}}
-	devices, err := tx.Devices(id)
+	devices, err := tx.Register().Devices(id)
 	if err != nil {
 		return d, err
 	}
-	people, err := tx.People(id)
+	people, err := tx.Register().People(id)
 	if err != nil {
 		return d, err
 	}
-	invited, err := tx.InvitedUntil()
+	invited, err := tx.Access().InvitedUntil()
 	if err != nil {
 		return d, err
 	}
@@ -100,7 +100,7 @@ func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
 		}
 		d.People = append(d.People, fp)
 	}
-	wearers, err := tx.Wearers(id)
+	wearers, err := tx.Register().Wearers(id)
 	for _, w := range wearers {
 		d.Wearers = append(d.Wearers, familyWearer{w.ID, w.Name, w.Code, w.Birth})
 	}
@@ -149,10 +149,10 @@ func (c *call) newFamily() error {
 			return "", err
 		}
 		w := req.Wearer.of(care.Wearer{ID: care.WearerID(access.NewID()), Family: f.ID})
-		if err := errors.Join(req.Wearer.fits(tx, w, "wearer."), tx.AddFamily(f)); err != nil {
+		if err := errors.Join(req.Wearer.fits(tx, w, "wearer."), tx.Register().AddFamily(f)); err != nil {
 			return "", err
 		}
-		if err := tx.AddWearer(w); err != nil {
+		if err := tx.Register().AddWearer(w); err != nil {
 			return "", err
 		}
 		for _, p := range req.People {
@@ -164,7 +164,7 @@ func (c *call) newFamily() error {
 			if p.Role == care.Teen {
 				person.Wearer = w.ID
 			}
-			if err := tx.AddPerson(person); err != nil {
+			if err := tx.Register().AddPerson(person); err != nil {
 				return "", err
 			}
 		}

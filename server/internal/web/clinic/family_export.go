@@ -17,6 +17,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/archive"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -47,7 +48,7 @@ func (c *call) eraseFamily() error {
 		return err
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		_, err := tx.EraseFamily(care.FamilyID(c.Params("id")), c.Caller.Person.ID)
+		_, err := tx.Archive().EraseFamily(care.FamilyID(c.Params("id")), c.Caller.Person.ID)
 		return err
 	})
 }
@@ -56,10 +57,10 @@ func (c *call) eraseFamily() error {
 type dossier struct {
 	Family  care.Family
 	At      time.Time
-	records map[string][]store.Record // by bucket
-	nights  bytes.Buffer              // CSV
-	files   []interop.Record          // one for each wearer
-	names   map[string]string         // of people, wearers and devices, by id
+	records map[string][]archive.Record // by bucket
+	nights  bytes.Buffer                // CSV
+	files   []interop.Record            // one for each wearer
+	names   map[string]string           // of people, wearers and devices, by id
 }
 
 // WriteExport writes everything about a family as a ZIP archive: index.html to
@@ -126,11 +127,11 @@ func addFile(z *zip.Writer, name string, at time.Time, write func(io.Writer) err
 }
 
 func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
-	if d.Family, err = tx.Family(id); err != nil {
+	if d.Family, err = tx.Register().Family(id); err != nil {
 		return err
 	}
-	d.At, d.records, d.names = tx.Now, map[string][]store.Record{}, map[string]string{}
-	err = tx.Records(id, func(r store.Record) error {
+	d.At, d.records, d.names = tx.Now, map[string][]archive.Record{}, map[string]string{}
+	err = tx.Archive().Records(id, func(r archive.Record) error {
 		d.records[r.Bucket] = append(d.records[r.Bucket], r)
 		if slices.Contains([]string{"people", "wearers", "devices"}, r.Bucket) {
 			var named struct {
@@ -145,7 +146,7 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 	if err != nil {
 		return err
 	}
-	wearers, err := tx.Wearers(id)
+	wearers, err := tx.Register().Wearers(id)
 	if err != nil {
 		return err
 	}
@@ -156,7 +157,7 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 			return err
 		}
 		d.files = append(d.files, f)
-		nights, err := tx.Nights(x.ID, record.LongAgo, civil.DateOf(tx.Now).AddDays(2))
+		nights, err := tx.Log().Nights(x.ID, record.LongAgo, civil.DateOf(tx.Now).AddDays(2))
 		if err != nil {
 			return err
 		}

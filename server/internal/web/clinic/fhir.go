@@ -77,13 +77,13 @@ func fileRecord(tx *store.Tx, w care.Wearer, from, to civil.Date) (interop.Recor
 		}
 	}
 	r.Nights, r.Acuity = derived(in)
-	practice, err := tx.Practice()
+	practice, err := tx.Register().Practice()
 	if err != nil {
 		return r, err
 	}
 	r.Practice = practice.Name
 	for id := range in.People {
-		if r.People[id], err = tx.Person(id); err != nil && care.KindOf(err) != care.NotFound {
+		if r.People[id], err = tx.Register().Person(id); err != nil && care.KindOf(err) != care.NotFound {
 			return r, err
 		}
 	}

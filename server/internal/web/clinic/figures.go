@@ -35,7 +35,7 @@ func (c *call) practice() error {
 		}
 		in := review.PracticeInput{From: from, To: to, Today: today}
 		var all []care.Wearer
-		if err := tx.AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
+		if err := tx.Register().AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
 			return err
 		}
 		for _, w := range all {

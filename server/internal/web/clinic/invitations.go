@@ -6,6 +6,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -21,29 +22,29 @@ func (c *call) invite() error {
 	code := access.NewCode()
 	var out record.Invitation
 	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
-		p, err := tx.Person(req.Person)
+		p, err := tx.Register().Person(req.Person)
 		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
 			return care.Refuse("bad-person", "person", "want a person of this family")
 		}
-		inv := store.Invitation{ID: access.NewID(), Person: p.ID, By: c.Caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
-		if err := tx.Invite(code, inv); err != nil {
+		inv := register.Invitation{ID: access.NewID(), Person: p.ID, By: c.Caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
+		if err := tx.Access().Invite(code, inv); err != nil {
 			return err
 		}
 		out = record.Invited(c.Srv.BaseURL, code, inv)
-		return tx.Note(c.Caller.Person.ID, "invited", string(p.ID))
+		return tx.Audit().Append(c.Caller.Person.ID, "invited", string(p.ID))
 	})
 }
 
 func (c *call) revokeDevice() error {
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		d, err := tx.Register().Device(care.DeviceID(c.Params("id")))
 		if err != nil {
 			return err
 		}
 		if d.Family == "" && d.Person != c.Caller.Person.ID {
 			return care.Errorf(care.Forbidden, "not-allowed", "a colleague's browser is signed out by the colleague, or ends when an administrator lets them go")
 		}
-		if err := tx.Note(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+		if err := tx.Audit().Append(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
 			return err
 		}
 		return record.Revoke(tx, d)
@@ -65,7 +66,7 @@ type invitationView struct {
 func (c *call) invitations() error {
 	out := invitationList{[]invitationView{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
-		mine, err := tx.InvitationsBy(c.Caller.Person.ID)
+		mine, err := tx.Access().InvitationsBy(c.Caller.Person.ID)
 		for _, inv := range mine {
 			out.Invitations = append(out.Invitations, invitationView{inv.ID, inv.Person, record.Name(tx, inv.Person), inv.Created, inv.Expires})
 		}
@@ -76,10 +77,10 @@ func (c *call) invitations() error {
 func (c *call) dropInvitation() error {
 	me := c.Caller.Person.ID
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		inv, err := tx.RevokeInvitation(me, c.Params("id"))
+		inv, err := tx.Access().RevokeInvitation(me, c.Params("id"))
 		if err != nil {
 			return err
 		}
-		return tx.Note(me, "withdrew invitation", string(inv.Person))
+		return tx.Audit().Append(me, "withdrew invitation", string(inv.Person))
 	})
 }

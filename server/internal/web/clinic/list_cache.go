@@ -107,7 +107,7 @@ func (r *ListCache) head(tx *store.Tx, id care.WearerID) (listLine, error) {
 	if l, ok := r.get(id); ok && tx.Unchanged(l.serial, id, l.wearer.Family) {
 		return l, nil
 	}
-	w, err := tx.Wearer(id)
+	w, err := tx.Register().Wearer(id)
 	if err != nil {
 		return listLine{}, err
 	}
@@ -148,7 +148,7 @@ func practiceDayOf(tx *store.Tx) (practiceDay, *time.Location, error) {
 		return practiceDay{}, nil, err
 	}
 	var limits map[string]int
-	if err := tx.Setting("rule_settings", &limits); err != nil {
+	if err := tx.Register().Setting("rule_settings", &limits); err != nil {
 		return practiceDay{}, nil, err
 	}
 	text, err := json.Marshal(limits) // in the order of the names
@@ -223,7 +223,7 @@ func (r *ListCache) stale(db Viewer) (stale []care.WearerID, err error) {
 		if err != nil {
 			return err
 		}
-		ids := tx.WearerIDs()
+		ids := tx.Register().WearerIDs()
 		r.forget(ids)
 		for _, id := range ids {
 			if l, ok := r.get(id); !ok || !l.current(tx, day) {
@@ -239,7 +239,7 @@ func (r *ListCache) stale(db Viewer) (stale []care.WearerID, err error) {
 // without detail.
 func (r *ListCache) heads(tx *store.Tx, q query) ([]listLine, error) {
 	var found []listLine
-	for _, id := range tx.WearerIDs() {
+	for _, id := range tx.Register().WearerIDs() {
 		l, err := r.head(tx, id)
 		if err != nil {
 			continue // set aside
@@ -264,7 +264,7 @@ func (c *call) onLists(f func(tx *store.Tx, day practiceDay, lines []listLine) e
 			return err
 		}
 		var lines []listLine
-		for _, id := range tx.WearerIDs() {
+		for _, id := range tx.Register().WearerIDs() {
 			l, err := c.lists.whole(tx, id, day, loc)
 			if err != nil {
 				continue // set aside

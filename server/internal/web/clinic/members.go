@@ -121,7 +121,7 @@ func (f *familyHeading) heading(tx *store.Tx, have care.Family) (care.Family, er
 // the telephone must name one child.
 func freeCode(tx *store.Tx, w care.Wearer, field string) error {
 	taken := false
-	err := tx.AllWearers(func(x care.Wearer) bool {
+	err := tx.Register().AllWearers(func(x care.Wearer) bool {
 		taken = x.ID != w.ID && strings.EqualFold(x.Code, w.Code)
 		return !taken
 	})
@@ -140,7 +140,7 @@ func (c *call) changeFamily(id care.FamilyID, did string, change func(*store.Tx)
 		if err != nil {
 			return err
 		}
-		if err := tx.Note(c.Caller.Person.ID, did, to); err != nil {
+		if err := tx.Audit().Append(c.Caller.Person.ID, did, to); err != nil {
 			return err
 		}
 		d, err = describeFamily(tx, id)
@@ -158,14 +158,14 @@ func (c *call) renameFamily() error {
 	}
 	id := care.FamilyID(c.Params("id"))
 	return c.changeFamily(id, "changed family", func(tx *store.Tx) (string, error) {
-		f, err := tx.Family(id)
+		f, err := tx.Register().Family(id)
 		if err != nil {
 			return "", err
 		}
 		if f, err = req.heading(tx, f); err != nil {
 			return "", err
 		}
-		return string(id), tx.ChangeFamily(id, func(x *care.Family) { x.Name, x.Zone, x.Language, x.Second = f.Name, f.Zone, f.Language, f.Second })
+		return string(id), tx.Register().ChangeFamily(id, func(x *care.Family) { x.Name, x.Zone, x.Language, x.Second = f.Name, f.Zone, f.Language, f.Second })
 	})
 }
 
@@ -179,10 +179,10 @@ func (c *call) addWearer() error {
 	}
 	id := care.FamilyID(c.Params("id"))
 	return c.changeFamily(id, "added wearer", func(tx *store.Tx) (string, error) {
-		if _, err := tx.Family(id); err != nil {
+		if _, err := tx.Register().Family(id); err != nil {
 			return "", err
 		}
-		have, err := tx.Wearers(id)
+		have, err := tx.Register().Wearers(id)
 		if err != nil {
 			return "", err
 		}
@@ -193,7 +193,7 @@ func (c *call) addWearer() error {
 		if err := req.fits(tx, w, ""); err != nil {
 			return "", err
 		}
-		return string(w.ID), tx.AddWearer(w)
+		return string(w.ID), tx.Register().AddWearer(w)
 	})
 }
 
@@ -230,7 +230,7 @@ func (c *call) changeWearer() error {
 		if err := req.fits(tx, w, ""); err != nil {
 			return "", err
 		}
-		people, err := tx.People(w.Family)
+		people, err := tx.Register().People(w.Family)
 		if err != nil {
 			return "", err
 		}
@@ -238,11 +238,11 @@ func (c *call) changeWearer() error {
 			if p.Wearer != w.ID || p.Name == w.Name {
 				continue
 			}
-			if err := tx.ChangePerson(p.ID, func(p *care.Person) { p.Name = w.Name }); err != nil {
+			if err := tx.Register().ChangePerson(p.ID, func(p *care.Person) { p.Name = w.Name }); err != nil {
 				return "", err
 			}
 		}
-		return string(w.ID), tx.ChangeWearer(w.ID, func(w *care.Wearer) { *w = req.of(*w) })
+		return string(w.ID), tx.Register().ChangeWearer(w.ID, func(w *care.Wearer) { *w = req.of(*w) })
 	})
 }
 
@@ -253,7 +253,7 @@ func (c *call) dropWearer() error {
 		return err
 	}
 	return c.changeFamily(family, "removed wearer", func(tx *store.Tx) (string, error) {
-		all, err := tx.Wearers(family)
+		all, err := tx.Register().Wearers(family)
 		if err != nil {
 			return "", err
 		}
@@ -264,7 +264,7 @@ func (c *call) dropWearer() error {
 		if err != nil {
 			return "", err
 		}
-		return string(w.ID), tx.DropWearer(w.ID)
+		return string(w.ID), tx.Archive().DropWearer(w.ID)
 	})
 }
 
@@ -291,28 +291,28 @@ func (c *call) addPerson() error {
 		}
 		p := care.Person{ID: care.PersonID(access.NewID()), Family: id, Name: req.Name, Role: req.Role, Phone: number}
 		if p.Role == care.Teen {
-			w, err := tx.Wearer(req.Wearer)
+			w, err := tx.Register().Wearer(req.Wearer)
 			if err != nil || w.Family != id || slices.ContainsFunc(people, func(x care.Person) bool { return x.Wearer == w.ID }) {
 				return "", care.Refuse("bad-wearer", "wearer", "want a wearer of this family who does not write entries yet")
 			}
 			p.Wearer, p.Name = w.ID, w.Name
 		}
-		return string(p.ID), tx.AddPerson(p)
+		return string(p.ID), tx.Register().AddPerson(p)
 	})
 }
 
 // present returns the people of a family that is there, without those who left.
 func present(tx *store.Tx, id care.FamilyID) ([]care.Person, error) {
-	if _, err := tx.Family(id); err != nil {
+	if _, err := tx.Register().Family(id); err != nil {
 		return nil, err
 	}
-	people, err := tx.People(id)
+	people, err := tx.Register().People(id)
 	return slices.DeleteFunc(people, func(p care.Person) bool { return p.Gone }), err
 }
 
 // pathPerson returns the person of the family that the path names both of.
 func (c *call) pathPerson(tx *store.Tx) (care.Person, error) {
-	p, err := tx.Person(care.PersonID(c.Params("person")))
+	p, err := tx.Register().Person(care.PersonID(c.Params("person")))
 	if err != nil || p.Gone || p.Family == "" || string(p.Family) != c.Params("id") {
 		return p, care.Errorf(care.NotFound, "no-such-person", "there is no such person in this family")
 	}
@@ -349,7 +349,7 @@ func (c *call) changePerson() error {
 		if form.Phone == "" && p.Phone != "" && onlyNumber(tx, p) {
 			return "", care.Refuse("no-phone", "phone", "this is the only telephone number of the family; want another one first")
 		}
-		return string(p.ID), tx.ChangePerson(p.ID, func(p *care.Person) { p.Name, p.Phone = form.Name, form.Phone })
+		return string(p.ID), tx.Register().ChangePerson(p.ID, func(p *care.Person) { p.Name, p.Phone = form.Name, form.Phone })
 	})
 }
 
@@ -376,9 +376,9 @@ func (c *call) dropPerson() error {
 		if len(people) < 2 {
 			return "", care.Errorf(care.Conflict, "last-person", "nobody else of this family writes entries; add somebody first")
 		}
-		if err := tx.Leave(p.ID); err != nil {
+		if err := tx.Access().Leave(p.ID); err != nil {
 			return "", err
 		}
-		return string(p.ID), tx.DropCalendar(id)
+		return string(p.ID), tx.Access().DropCalendar(id)
 	})
 }

@@ -29,7 +29,7 @@ func (c *call) plans() error {
 		if err != nil {
 			return err
 		}
-		f, err := tx.Family(w.Family)
+		f, err := tx.Register().Family(w.Family)
 		if err != nil {
 			return err
 		}
@@ -57,7 +57,7 @@ func (c *call) savePlan() error {
 		if err != nil {
 			return err
 		}
-		have, err := tx.Plans(w.ID)
+		have, err := tx.Chart().Plans(w.ID)
 		if err != nil {
 			return err
 		}
@@ -88,13 +88,13 @@ func storePlan(tx *store.Tx, w care.Wearer, by care.PersonID, d record.PlanDoc) 
 	if err != nil {
 		return d, err
 	}
-	r, err := tx.PutPlan(w.ID, by, raw)
+	r, err := tx.Chart().PutPlan(w.ID, by, raw)
 	if err != nil {
 		return d, err
 	}
 	d.Version, d.ChangedBy, d.ChangedAt = r.Version, record.Name(tx, by), &r.At
-	if err := tx.SetDue(w.ID, tx.Now); err != nil {
+	if err := tx.Duty().SetDue(w.ID, tx.Now); err != nil {
 		return d, err
 	}
-	return d, tx.Note(by, "stored plan", string(w.ID))
+	return d, tx.Audit().Append(by, "stored plan", string(w.ID))
 }

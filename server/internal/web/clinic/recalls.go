@@ -176,7 +176,7 @@ func contactWith(tx *store.Tx, w care.WearerID, visits []review.Visit, loc *time
 			last = &lastContact{On: v.Date, How: "visit", By: v.By}
 		}
 	}
-	calls, err := tx.FollowUps(w)
+	calls, err := tx.Chart().FollowUps(w)
 	for _, d := range calls {
 		if d.Outcome == takenBack {
 			continue

@@ -45,7 +45,7 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 		return review.Input{}, err
 	}
 	in := review.Input{Wearer: w, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, People: map[care.PersonID]string{}}
-	err = tx.WearerEntries(w.ID, record.LongAgo, today, func(e care.Entry) bool { in.Entries = append(in.Entries, &e); return true })
+	err = tx.Log().WearerEntries(w.ID, record.LongAgo, today, func(e care.Entry) bool { in.Entries = append(in.Entries, &e); return true })
 	if err != nil {
 		return in, err
 	}
@@ -55,7 +55,7 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 		if _, known := in.People[e.Author]; known {
 			continue
 		}
-		p, err := tx.Person(e.Author)
+		p, err := tx.Register().Person(e.Author)
 		if err != nil && care.KindOf(err) != care.NotFound {
 			return in, err
 		}

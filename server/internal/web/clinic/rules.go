@@ -3,6 +3,7 @@ package clinic
 import (
 	"bytes"
 	"encoding/json"
+
 	"nightkeep/alerts"
 	"nightkeep/server/internal/calc"
 	"nightkeep/server/internal/care"
@@ -29,7 +30,7 @@ func (c *call) rules() error {
 	t := alerts.Default()
 	list := ruleList{Version: t.Version, Rules: []ruleRow{}}
 	var limits map[string]int
-	err := c.View(func(tx *store.Tx) error { return tx.Setting("rule_settings", &limits) })
+	err := c.View(func(tx *store.Tx) error { return tx.Register().Setting("rule_settings", &limits) })
 	if err != nil {
 		return err
 	}

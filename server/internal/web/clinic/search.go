@@ -1,14 +1,15 @@
 package clinic
 
 import (
-	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/store"
 	"strings"
 	"unicode"
 
 	"golang.org/x/text/runes"
 	"golang.org/x/text/transform"
 	"golang.org/x/text/unicode/norm"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // found reports whether a line has everything that was typed: each word in name,
@@ -72,7 +73,7 @@ var unmarked = strings.NewReplacer("'", "", "’", "", "‘", "", "ʼ", "", "`",
 // numbersOf are the numbers of the grown-ups of a family, and of a wearer who has
 // one.
 func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []phoneOf, err error) {
-	people, err := tx.People(f)
+	people, err := tx.Register().People(f)
 	for _, p := range people {
 		if p.Gone {
 			continue

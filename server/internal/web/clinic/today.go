@@ -2,16 +2,18 @@ package clinic
 
 import (
 	"cmp"
+	"slices"
+	"strings"
+	"time"
+	"unicode/utf8"
+
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
-	"slices"
-	"strings"
-	"time"
-	"unicode/utf8"
 )
 
 type todayReply struct {
@@ -106,7 +108,7 @@ func closeNights(tx *store.Tx, f record.File, today civil.Date) ([]care.Night, e
 	if reach == callNights {
 		return f.Nights, nil
 	}
-	return tx.Nights(f.Wearer.ID, today.AddDays(-reach), today)
+	return tx.Log().Nights(f.Wearer.ID, today.AddDays(-reach), today)
 }
 
 // addRecord adds to a call's input what the rules about the record look at.
@@ -117,13 +119,13 @@ func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInpu
 	if in.Nights, err = closeNights(tx, f, day.today); err != nil {
 		return err
 	}
-	if in.Briefs, err = tx.Briefs(w, day.night.AddDays(-care.RecordNights), day.night); err != nil {
+	if in.Briefs, err = tx.Log().Briefs(w, day.night.AddDays(-care.RecordNights), day.night); err != nil {
 		return err
 	}
-	if in.LastNight, err = tx.LastNight(w, record.LongAgo, day.night); err != nil {
+	if in.LastNight, err = tx.Log().LastNight(w, record.LongAgo, day.night); err != nil {
 		return err
 	}
-	supplied, err := tx.SupplyNights(w, record.LongAgo, day.today)
+	supplied, err := tx.Log().SupplyNights(w, record.LongAgo, day.today)
 	if err != nil {
 		return err
 	}
@@ -143,14 +145,14 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	if err := addRecord(tx, f, day, &in); err != nil {
 		return in, err
 	}
-	family, err := tx.Family(f.Wearer.Family)
+	family, err := tx.Register().Family(f.Wearer.Family)
 	if err != nil {
 		return in, err
 	}
 	if !family.Created.IsZero() {
 		in.Enrolled = civil.DateOf(family.Created.In(loc))
 	}
-	devices, err := tx.Devices(f.Wearer.Family)
+	devices, err := tx.Register().Devices(f.Wearer.Family)
 	if err != nil {
 		return in, err
 	}
@@ -159,7 +161,7 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 			in.Joined = joined
 		}
 	}
-	done, err := tx.FollowUps(f.Wearer.ID)
+	done, err := tx.Chart().FollowUps(f.Wearer.ID)
 	for _, d := range done {
 		in.Done = append(in.Done, review.FollowUp{Wearer: f.Wearer.ID, Rule: d.Reason, On: civil.DateOf(d.At.In(loc)), By: record.Name(tx, d.By), Outcome: d.Outcome, Note: d.Note, Until: d.Until})
 	}
@@ -169,7 +171,7 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 // lastHeard returns the practice's date on which the last entry about a wearer
 // arrived; zero when none did in the last 400 nights.
 func lastHeard(tx *store.Tx, w care.WearerID, today civil.Date, loc *time.Location) (civil.Date, error) {
-	at, err := tx.LastReceived(w, today.AddDays(-400), today.AddDays(1))
+	at, err := tx.Log().LastReceived(w, today.AddDays(-400), today.AddDays(1))
 	if err != nil || at.IsZero() {
 		return civil.Date{}, err
 	}
@@ -207,13 +209,13 @@ func (c *call) followUp() error {
 		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		if _, err := tx.Wearer(req.Wearer); err != nil {
+		if _, err := tx.Register().Wearer(req.Wearer); err != nil {
 			return err
 		}
-		f := store.FollowUp{Reason: req.Rule, By: c.Caller.Person.ID, At: tx.Now, Outcome: req.Outcome, Note: req.Note, Until: req.Until}
-		if err := tx.PutFollowUp(req.Wearer, f); err != nil {
+		f := register.FollowUp{Reason: req.Rule, By: c.Caller.Person.ID, At: tx.Now, Outcome: req.Outcome, Note: req.Note, Until: req.Until}
+		if err := tx.Chart().PutFollowUp(req.Wearer, f); err != nil {
 			return err
 		}
-		return tx.Note(c.Caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
+		return tx.Audit().Append(c.Caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
 	})
 }

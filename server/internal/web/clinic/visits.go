@@ -1,14 +1,16 @@
 package clinic
 
 import (
+	"slices"
+	"strings"
+
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
-	"slices"
-	"strings"
 )
 
 type visitList struct {
@@ -43,7 +45,7 @@ func (c *call) visits() error {
 		if err != nil {
 			return err
 		}
-		if v.Visits, err = store.Visits[review.Visit](tx, w.ID); err != nil {
+		if v.Visits, err = register.Visits[review.Visit](tx.Chart(), w.ID); err != nil {
 			return err
 		}
 		v.Due, err = recallsDue(tx, w.ID)
@@ -97,11 +99,11 @@ func (c *call) saveVisit() error {
 		if err := likelyVisit(tx, w, &v, busy, req.Sure); err != nil {
 			return err
 		}
-		if err := tx.PutVisit(w.ID, v.ID, v); err != nil {
+		if err := tx.Chart().PutVisit(w.ID, v.ID, v); err != nil {
 			return err
 		}
 		r.Visit = v
-		return tx.Note(c.Caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
+		return tx.Audit().Append(c.Caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
 	})
 }
 
@@ -114,11 +116,11 @@ func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy func(string)
 	if err := checkVisit(v, w, today); err != nil {
 		return err
 	}
-	p, err := tx.Practice()
+	p, err := tx.Register().Practice()
 	if err != nil {
 		return err
 	}
-	mine, err := store.Visits[review.Visit](tx, w.ID)
+	mine, err := register.Visits[review.Visit](tx.Chart(), w.ID)
 	if err != nil {
 		return err
 	}
@@ -128,7 +130,7 @@ func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy func(string)
 // deskVisit is a visit as the desk may store it: an appointment. What was found,
 // whether it was kept and whether it may be left out is the practitioner's word.
 func deskVisit(tx *store.Tx, w care.WearerID, v review.Visit) (review.Visit, error) {
-	all, err := store.Visits[review.Visit](tx, w)
+	all, err := register.Visits[review.Visit](tx.Chart(), w)
 	if err != nil {
 		return v, err
 	}

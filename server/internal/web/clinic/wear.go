@@ -99,7 +99,7 @@ func (c *call) conflicted(id care.WearerID, err error) error {
 	}
 	r := conflictReply{Error: transport.ErrorOf(e.Code, e.Text, e.Field).Error}
 	fault := c.View(func(tx *store.Tx) error {
-		w, err := tx.Wearer(id)
+		w, err := tx.Register().Wearer(id)
 		if err == nil {
 			r.Wear, err = viewWear(tx, w)
 		}
@@ -115,7 +115,7 @@ func (c *call) conflicted(id care.WearerID, err error) error {
 func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	night := intake.Tonight(tx, w.ID)
 	v := wearView{
-		Wearer: w.ID, Night: night, Wear: care.WearOf(tx.WearFacts(w.ID), night, false, nil),
+		Wearer: w.ID, Night: night, Wear: care.WearOf(tx.Log().WearFacts(w.ID), night, false, nil),
 		Entries: []json.RawMessage{}, Receipts: map[care.EntryID]wearReceipt{},
 	}
 	v.Causes = intake.CausesOf(v.Wear)
@@ -123,7 +123,7 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	if v.OldPhones, v.Incomplete, err = phonesOf(tx, w.Family); err != nil {
 		return v, err
 	}
-	list := tx.WearEntries(w.ID)
+	list := tx.Log().WearEntries(w.ID)
 	for _, e := range slices.Backward(list) {
 		switch {
 		case e.Kind == care.Read:
@@ -162,11 +162,11 @@ func earlier(a *civil.Date, b civil.Date) *civil.Date {
 // was put back from a backup, and a device has not been heard from since, so a
 // decision may be on it alone.
 func phonesOf(tx *store.Tx, f care.FamilyID) (old int, since *time.Time, err error) {
-	restored, err := tx.Restored()
+	restored, err := tx.Log().Restored()
 	if err != nil {
 		return 0, nil, err
 	}
-	devices, err := tx.Devices(f)
+	devices, err := tx.Register().Devices(f)
 	for _, d := range devices {
 		if d.Revoked {
 			continue

@@ -2,13 +2,14 @@ package clinic
 
 import (
 	"cmp"
+	"slices"
+	"time"
+
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
-	"slices"
-	"time"
 )
 
 type wearerPage struct {
@@ -147,7 +148,7 @@ const rowNights = 28
 func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (wearerRow, error) {
 	w := f.Wearer
 	r := wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}
-	if fam, err := tx.Family(w.Family); err == nil {
+	if fam, err := tx.Register().Family(w.Family); err == nil {
 		r.FamilyName = fam.Name
 	}
 	if b, err := civil.ParseDate(w.Birth); err == nil {
@@ -160,7 +161,7 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 	r.Strip, wear = review.StripOf(w.ID, f.Nights, f.Plans, today, rowNights)
 	r.Worn, r.Answered = wear.Done, wear.Answered()
 	r.Wear = "none"
-	if stand := care.WearOf(tx.WearFacts(w.ID), today, false, nil); stand.Worst() >= care.Rest {
+	if stand := care.WearOf(tx.Log().WearFacts(w.ID), today, false, nil); stand.Worst() >= care.Rest {
 		r.Wear = stand.Worst().String()
 	}
 	if open := f.Open(); len(open) > 0 && !r.Stopped {

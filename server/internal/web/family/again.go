@@ -6,6 +6,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -19,7 +20,7 @@ func (c *call) renewDevice() error {
 	token := access.NewToken()
 	var d care.Device
 	err := c.Update(func(tx *store.Tx) error {
-		old, err := tx.Device(c.Caller.Device.ID)
+		old, err := tx.Register().Device(c.Caller.Device.ID)
 		if err != nil {
 			return err
 		}
@@ -33,13 +34,13 @@ func (c *call) renewDevice() error {
 		if err := c.roomForDevice(tx, old.Family); err != nil {
 			return err
 		}
-		if err := tx.AddDevice(d); err != nil {
+		if err := tx.Register().AddDevice(d); err != nil {
 			return err
 		}
-		if err := tx.Note(d.Person, "came back without a log", string(d.ID)); err != nil {
+		if err := tx.Audit().Append(d.Person, "came back without a log", string(d.ID)); err != nil {
 			return err
 		}
-		return tx.AddCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
+		return tx.Access().AddCredential(token, register.Credential{Device: d.ID, Created: tx.Now})
 	})
 	if err != nil {
 		return err
@@ -51,16 +52,16 @@ func (c *call) renewDevice() error {
 // dropForerunners shuts out the device that one had taken over from, and those
 // that were to take over from it and were never heard of.
 func dropForerunners(tx *store.Tx, of care.Device) error {
-	all, err := tx.Devices(of.Family)
+	all, err := tx.Register().Devices(of.Family)
 	if err != nil {
 		return err
 	}
 	for _, d := range slices.Clone(all) {
 		if !d.Revoked && (d.ID == of.Before || d.Before == of.ID && !heard(tx, d.Family, d.ID, d.Schema)) {
-			if err := tx.DropSubscription(d.ID); err != nil {
+			if err := tx.Access().DropSubscription(d.ID); err != nil {
 				return err
 			}
-			if err := tx.ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = true }); err != nil {
+			if err := tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = true }); err != nil {
 				return err
 			}
 		}
@@ -71,5 +72,5 @@ func dropForerunners(tx *store.Tx, of care.Device) error {
 // heard reports whether a device has ever synced, so that numbers of its log
 // may have been given away.
 func heard(tx *store.Tx, f care.FamilyID, d care.DeviceID, schema int) bool {
-	return schema > 0 || tx.Watermark(f, d) > 0
+	return schema > 0 || tx.Log().Watermark(f, d) > 0
 }

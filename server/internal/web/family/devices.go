@@ -6,6 +6,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -32,7 +33,7 @@ type ownDevice struct {
 func (c *call) devices() error {
 	out := deviceList{[]ownDevice{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
-		all, err := tx.Devices(c.Caller.Person.Family)
+		all, err := tx.Register().Devices(c.Caller.Person.Family)
 		for _, d := range all {
 			if !d.Revoked {
 				out.Devices = append(out.Devices, ownDevice{d.ID, d.Name, d.Person, d.Created, d.LastSeen, d.ID == c.Caller.Device.ID, c.mayDrop(d)})
@@ -49,14 +50,14 @@ func (c *call) mayDrop(d care.Device) bool {
 
 func (c *call) dropDevice() error {
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		d, err := tx.Device(care.DeviceID(c.Params("id")))
+		d, err := tx.Register().Device(care.DeviceID(c.Params("id")))
 		if err != nil || d.Family != c.Caller.Person.Family {
 			return care.Errorf(care.NotFound, "no-such-device", "your family has no such device")
 		}
 		if !c.mayDrop(d) {
 			return care.Errorf(care.Forbidden, "not-allowed", "you may revoke your own devices; a parent may revoke any")
 		}
-		if err := tx.Note(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
+		if err := tx.Audit().Append(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
 			return err
 		}
 		return record.Revoke(tx, d)
@@ -72,11 +73,11 @@ func (c *call) inviteDevice() error {
 	code := access.NewCode()
 	var out record.Invitation
 	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
-		inv := store.Invitation{ID: access.NewID(), Person: me, By: me, Created: tx.Now, Expires: tx.Now.Add(secondDeviceLife)}
-		if err := tx.Invite(code, inv); err != nil {
+		inv := register.Invitation{ID: access.NewID(), Person: me, By: me, Created: tx.Now, Expires: tx.Now.Add(secondDeviceLife)}
+		if err := tx.Access().Invite(code, inv); err != nil {
 			return err
 		}
 		out = record.Invited(c.Srv.BaseURL, code, inv)
-		return tx.Note(me, "invited own device", string(me))
+		return tx.Audit().Append(me, "invited own device", string(me))
 	})
 }

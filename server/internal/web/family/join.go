@@ -8,6 +8,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -42,29 +43,29 @@ func (c *call) join() error {
 	token := access.NewToken()
 	var reply joinReply
 	err := c.Update(func(tx *store.Tx) error {
-		inv, err := tx.Redeem(access.ReadCode(req.Code))
+		inv, err := tx.Access().Redeem(access.ReadCode(req.Code))
 		if err != nil {
 			return err
 		}
-		p, err := tx.Person(inv.Person)
+		p, err := tx.Register().Person(inv.Person)
 		if err != nil || p.Gone || p.Role.Staff() {
-			return store.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
+			return register.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
 		}
 		if err := c.roomForDevice(tx, p.Family); err != nil {
 			return err
 		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}
-		if err := tx.AddDevice(d); err != nil {
+		if err := tx.Register().AddDevice(d); err != nil {
 			return err
 		}
-		if err := tx.Note(p.ID, "joined", string(d.ID)); err != nil {
+		if err := tx.Audit().Append(p.ID, "joined", string(d.ID)); err != nil {
 			return err
 		}
-		if err := tx.PutConsent(store.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
+		if err := tx.Access().PutConsent(register.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
 			return err
 		}
-		return tx.AddCredential(token, store.Credential{Device: d.ID, Created: tx.Now})
+		return tx.Access().AddCredential(token, register.Credential{Device: d.ID, Created: tx.Now})
 	})
 	if err != nil {
 		return err
@@ -79,7 +80,7 @@ const maxDevices = 30
 // roomForDevice refuses a device beyond those a family may have, and a crowd of
 // new ones in a day. The code stays good.
 func (c *call) roomForDevice(tx *store.Tx, f care.FamilyID) error {
-	devices, err := tx.Devices(f)
+	devices, err := tx.Register().Devices(f)
 	if err != nil {
 		return err
 	}

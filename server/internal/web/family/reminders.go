@@ -28,21 +28,21 @@ func (c *call) saveReminders() error {
 	}
 	me := c.Caller.Person
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		w, err := tx.Wearer(req.Wearer)
+		w, err := tx.Register().Wearer(req.Wearer)
 		if err != nil || w.Family != me.Family || me.Role == care.Teen && me.Wearer != w.ID {
 			return care.Refuse("foreign-wearer", "wearer", "want a wearer whose reminders you may choose")
 		}
-		if err := tx.ChangeWearer(w.ID, func(w *care.Wearer) { w.Reminders = req.Choices }); err != nil {
+		if err := tx.Register().ChangeWearer(w.ID, func(w *care.Wearer) { w.Reminders = req.Choices }); err != nil {
 			return err
 		}
-		if err := tx.Note(me.ID, "chose reminders", string(w.ID)); err != nil {
+		if err := tx.Audit().Append(me.ID, "chose reminders", string(w.ID)); err != nil {
 			return err
 		}
-		if _, err := tx.Plan(w.ID); care.KindOf(err) == care.NotFound {
+		if _, err := tx.Chart().Plan(w.ID); care.KindOf(err) == care.NotFound {
 			return nil // nothing is due before there is a plan
 		} else if err != nil {
 			return err
 		}
-		return tx.SetDue(w.ID, tx.Now)
+		return tx.Duty().SetDue(w.ID, tx.Now)
 	})
 }

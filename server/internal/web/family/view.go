@@ -84,7 +84,7 @@ func (c *call) family() error {
 func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	who := c.Caller.Person
 	id := who.Family
-	f, err := tx.Family(id)
+	f, err := tx.Register().Family(id)
 	if err != nil {
 		return familyView{}, err
 	}
@@ -93,15 +93,15 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
 		Vapid: c.Srv.Push.PublicKey(), Consent: consent{consentVersion},
 	}
-	practice, err := tx.Practice()
+	practice, err := tx.Register().Practice()
 	if err != nil {
 		return v, err
 	}
 	v.Contacts = practice.Contacts
-	if err := tx.Setting("rule_settings", &v.RuleSettings); err != nil {
+	if err := tx.Register().Setting("rule_settings", &v.RuleSettings); err != nil {
 		return v, err
 	}
-	people, err := tx.People(id)
+	people, err := tx.Register().People(id)
 	if err != nil {
 		return v, err
 	}
@@ -110,7 +110,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 			v.People = append(v.People, viewPerson(p))
 		}
 	}
-	wearers, err := tx.Wearers(id)
+	wearers, err := tx.Register().Wearers(id)
 	if err != nil {
 		return v, err
 	}

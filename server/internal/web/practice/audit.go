@@ -33,25 +33,25 @@ type auditLine struct {
 func (c *call) audit() error {
 	p := auditPage{Lines: []auditLine{}}
 	return c.ReplyView(&p, func(tx *store.Tx) error {
-		before := tx.AuditLast() + 1
+		before := tx.Audit().Last() + 1
 		if asked := uint64(max(0, c.QueryInt("before"))); asked > 0 {
 			before = min(before, asked)
 		}
 		from := max(1, before-min(before, auditLines))
-		cut, err := tx.AuditCut()
+		cut, err := tx.Audit().Anchor()
 		if err != nil {
 			return err
 		}
 		p.Cut = cut.Lines
 		from = max(from, cut.Lines+1)
-		lines, broken, err := tx.AuditLog(from, int(before-min(before, from)))
+		lines, broken, err := tx.Audit().Lines(from, int(before-min(before, from)))
 		p.Broken = broken
 		if from > cut.Lines+1 {
 			p.Older = from
 		}
 		for _, a := range slices.Backward(lines) {
 			line := auditLine{a.Seq, a.At, a.Who, "", a.Did, a.What}
-			if who, err := tx.Person(a.Who); err == nil && who.Role.Staff() {
+			if who, err := tx.Register().Person(a.Who); err == nil && who.Role.Staff() {
 				line.Name = who.Name
 			}
 			p.Lines = append(p.Lines, line)

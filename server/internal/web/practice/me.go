@@ -1,13 +1,14 @@
 package practice
 
 import (
+	"time"
+
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
-	"time"
 )
 
 type clinicMe struct {
@@ -37,7 +38,7 @@ type practiceHead struct {
 func (c *call) clinicMe() error {
 	var me clinicMe
 	return c.ReplyView(&me, func(tx *store.Tx) error {
-		p, err := tx.Practice()
+		p, err := tx.Register().Practice()
 		if err != nil {
 			return err
 		}
@@ -45,14 +46,14 @@ func (c *call) clinicMe() error {
 		if err != nil {
 			return err
 		}
-		_, noPush := tx.Subscription(c.Caller.Device.ID)
+		_, noPush := tx.Access().Subscription(c.Caller.Device.ID)
 		who := c.Caller.Person
 		me = clinicMe{
 			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, p.Zone},
 			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
 			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(),
 		}
-		staff, err := tx.Staff()
+		staff, err := tx.Register().Staff()
 		for _, s := range staff {
 			if !s.Gone && s.Role != care.Administrator {
 				me.Staff = append(me.Staff, staffView{s.ID, s.Name, s.Role})
@@ -65,7 +66,7 @@ func (c *call) clinicMe() error {
 // onDuty returns the names of those on duty now.
 func onDuty(tx *store.Tx) []string {
 	out := []string{}
-	r, err := tx.EscalationRules()
+	r, err := tx.Duty().EscalationRules()
 	if err != nil {
 		return out
 	}

@@ -72,11 +72,11 @@ func findNotSet(s *transport.Server, tx *store.Tx, r settingsReply) ([]notSet, e
 // unreachable names those of the rota who left, and who has no device that an
 // alert could be shown on.
 func unreachable(tx *store.Tx, r escalate.Rota) ([]notSet, error) {
-	devices, err := tx.SubscribedStaffDevices()
+	devices, err := tx.Access().SubscribedStaffDevices()
 	if err != nil {
 		return nil, err
 	}
-	staff, err := tx.Staff()
+	staff, err := tx.Register().Staff()
 	if err != nil {
 		return nil, err
 	}

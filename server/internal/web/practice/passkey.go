@@ -13,6 +13,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -38,7 +39,7 @@ func (c *call) relyingParty() (*webauthn.WebAuthn, error) {
 // person's opaque id.
 type holder struct {
 	person care.Person
-	keys   []store.Passkey
+	keys   []register.Passkey
 	creds  []webauthn.Credential
 }
 
@@ -48,7 +49,7 @@ func (h *holder) WebAuthnDisplayName() string                { return h.person.N
 func (h *holder) WebAuthnCredentials() []webauthn.Credential { return h.creds }
 
 func loadHolder(tx *store.Tx, id care.PersonID) (*holder, error) {
-	p, err := tx.Person(id)
+	p, err := tx.Register().Person(id)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +57,7 @@ func loadHolder(tx *store.Tx, id care.PersonID) (*holder, error) {
 		return nil, care.Errorf(care.NotFound, "not-found", "there is no such member of staff")
 	}
 	h := &holder{person: p}
-	if h.keys, err = tx.Passkeys(id); err != nil {
+	if h.keys, err = tx.Access().Passkeys(id); err != nil {
 		return nil, err
 	}
 	for _, k := range h.keys {
@@ -139,13 +140,13 @@ func (c *call) storePasskey() error {
 	if err != nil {
 		return err
 	}
-	key := store.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.Caller.Person.ID, Name: name, Credential: raw}
+	key := register.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.Caller.Person.ID, Name: name, Credential: raw}
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		key.Created = tx.Now
-		if err := tx.PutPasskey(key); err != nil {
+		if err := tx.Access().PutPasskey(key); err != nil {
 			return err
 		}
-		return tx.Note(key.Person, "added passkey", "")
+		return tx.Audit().Append(key.Person, "added passkey", "")
 	})
 }
 
@@ -177,7 +178,7 @@ func (c *call) challenge() error {
 // told of any passkey.
 func (c *call) ownKeys() (out []protocol.CredentialDescriptor) {
 	_ = c.View(func(tx *store.Tx) error {
-		caller, err := tx.CallerOf(c.HeldToken(transport.StaffCookie), false)
+		caller, err := tx.Access().CallerOf(c.HeldToken(transport.StaffCookie), false)
 		if err != nil || !caller.Person.Role.Staff() || c.Srv.Now().Sub(caller.Session.Seen) > transport.SessionIdle {
 			return err
 		}
@@ -229,7 +230,7 @@ func (h *holder) noteUse(tx *store.Tx, used *webauthn.Credential) error {
 			return err
 		}
 		k.Credential, k.LastUsed = raw, tx.Now
-		return tx.PutPasskey(k)
+		return tx.Access().PutPasskey(k)
 	}
 	return badPasskey(nil)
 }
@@ -252,7 +253,7 @@ func (c *call) passkeySignIn() error {
 		if err != nil {
 			return err
 		}
-		token, err = c.startSession(tx, p, "signed in by passkey", store.Credential{Rechecked: tx.Now})
+		token, err = c.startSession(tx, p, "signed in by passkey", register.Credential{Rechecked: tx.Now})
 		return err
 	})
 	if err != nil {
@@ -276,7 +277,7 @@ func (c *call) recheck() error {
 		if p.ID != c.Caller.Person.ID {
 			return badPasskey(nil)
 		}
-		return tx.ChangeCredential(c.Token, func(s *store.Credential) { s.Rechecked, s.Seen = tx.Now, tx.Now })
+		return tx.Access().ChangeCredential(c.Token, func(s *register.Credential) { s.Rechecked, s.Seen = tx.Now, tx.Now })
 	})
 }
 
@@ -294,7 +295,7 @@ type passkeyView struct {
 func (c *call) passkeys() error {
 	out := passkeyList{[]passkeyView{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
-		all, err := tx.Passkeys(c.Caller.Person.ID)
+		all, err := tx.Access().Passkeys(c.Caller.Person.ID)
 		for _, k := range all {
 			out.Passkeys = append(out.Passkeys, passkeyView{k.ID, k.Name, k.Created, k.LastUsed})
 		}
@@ -308,9 +309,9 @@ func (c *call) deletePasskey() error {
 	}
 	me := c.Caller.Person.ID
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		if err := tx.DeletePasskey(me, c.Params("id")); err != nil {
+		if err := tx.Access().DeletePasskey(me, c.Params("id")); err != nil {
 			return err
 		}
-		return tx.Note(me, "removed passkey", "")
+		return tx.Audit().Append(me, "removed passkey", "")
 	})
 }

@@ -9,6 +9,9 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/retention"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/audit"
+	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -50,10 +53,10 @@ func (c *call) setRetention() error {
 	}
 	var r retentionReply
 	return c.ReplyUpdate(&r, func(tx *store.Tx) (err error) {
-		if err := tx.SetSetting("retention", rule); err != nil {
+		if err := tx.Register().SetSetting("retention", rule); err != nil {
 			return err
 		}
-		if err := tx.Note(c.Caller.Person.ID, "changed time of keeping", ""); err != nil {
+		if err := tx.Audit().Append(c.Caller.Person.ID, "changed time of keeping", ""); err != nil {
 			return err
 		}
 		r, err = keeping(tx)
@@ -63,12 +66,12 @@ func (c *call) setRetention() error {
 
 // cutAudit cuts the lines whose time is over off the audit log.
 func (c *call) cutAudit() error {
-	return c.forgetOld(func(tx *store.Tx, o oldThings) error { return tx.CutAudit(c.Caller.Person.ID, o.audit) })
+	return c.forgetOld(func(tx *store.Tx, o oldThings) error { return tx.Audit().CutTo(c.Caller.Person.ID, o.audit) })
 }
 
 // forgetHeld forgets the entries kept unread whose time is over.
 func (c *call) forgetHeld() error {
-	return c.forgetOld(func(tx *store.Tx, o oldThings) error { return tx.ForgetHeld(c.Caller.Person.ID, o.held) })
+	return c.forgetOld(func(tx *store.Tx, o oldThings) error { return tx.Log().ForgetHeld(c.Caller.Person.ID, o.held) })
 }
 
 func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
@@ -78,7 +81,7 @@ func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
 	var r retentionReply
 	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
 		var rule retention.Rule
-		if err := tx.Setting("retention", &rule); err != nil {
+		if err := tx.Register().Setting("retention", &rule); err != nil {
 			return err
 		}
 		o, err := findOld(tx, rule)
@@ -95,9 +98,9 @@ func (c *call) forgetOld(forget func(*store.Tx, oldThings) error) error {
 
 // oldThings is what besides families need not be kept any more.
 type oldThings struct {
-	audit   store.AuditCut // up to where the audit log may be cut
-	lines   uint64         // how many lines that would cut
-	held    []store.Held
+	audit   audit.Cut // up to where the audit log may be cut
+	lines   uint64    // how many lines that would cut
+	held    []log.Held
 	allHeld int
 }
 
@@ -106,16 +109,16 @@ func findOld(tx *store.Tx, rule retention.Rule) (o oldThings, err error) {
 	if err != nil {
 		return o, err
 	}
-	cut, err := tx.AuditCut()
+	cut, err := tx.Audit().Anchor()
 	if err != nil {
 		return o, err
 	}
-	o.audit, err = tx.AuditOld(func(at time.Time) bool { return rule.LineDue(civil.DateOf(at.In(loc)), today) })
+	o.audit, err = tx.Audit().Old(func(at time.Time) bool { return rule.LineDue(civil.DateOf(at.In(loc)), today) })
 	if err != nil {
 		return o, err
 	}
 	o.lines = o.audit.Lines - cut.Lines
-	all := tx.AllHeld()
+	all := tx.Log().AllHeld()
 	o.allHeld = len(all)
 	for _, h := range all {
 		if at := h.Written(); !at.IsZero() && rule.HeldDue(civil.DateOf(at.In(loc)), today) {
@@ -127,7 +130,7 @@ func findOld(tx *store.Tx, rule retention.Rule) (o oldThings, err error) {
 
 func keeping(tx *store.Tx) (retentionReply, error) {
 	r := retentionReply{Due: []keptFamily{}}
-	if err := tx.Setting("retention", &r.Rule); err != nil {
+	if err := tx.Register().Setting("retention", &r.Rule); err != nil {
 		return r, err
 	}
 	old, err := findOld(tx, r.Rule)
@@ -142,7 +145,7 @@ func keeping(tx *store.Tx) (retentionReply, error) {
 	if err != nil {
 		return r, err
 	}
-	all, err := tx.Families()
+	all, err := tx.Register().Families()
 	if err != nil {
 		return r, err
 	}
@@ -178,14 +181,14 @@ func keptRecord(tx *store.Tx, f care.Family, loc *time.Location) (retention.Reco
 		return x, err
 	}
 	seen(newest)
-	devices, err := tx.Devices(f.ID)
+	devices, err := tx.Register().Devices(f.ID)
 	if err != nil {
 		return x, err
 	}
 	for _, d := range devices {
 		seen(d.LastSeen)
 	}
-	wearers, err := tx.Wearers(f.ID)
+	wearers, err := tx.Register().Wearers(f.ID)
 	if err != nil {
 		return x, err
 	}
@@ -205,30 +208,30 @@ func keptRecord(tx *store.Tx, f care.Family, loc *time.Location) (retention.Reco
 }
 
 func wearerSigns(tx *store.Tx, w care.WearerID, day func(civil.Date), seen func(time.Time)) (live bool, err error) {
-	visits, err := store.Visits[struct {
+	visits, err := register.Visits[struct {
 		Date civil.Date `json:"date"`
-	}](tx, w)
+	}](tx.Chart(), w)
 	if err != nil {
 		return false, err
 	}
 	for _, v := range visits {
 		day(v.Date)
 	}
-	plans, err := tx.Plans(w)
+	plans, err := tx.Chart().Plans(w)
 	if err != nil {
 		return false, err
 	}
 	for _, p := range plans {
 		seen(p.At)
 	}
-	calls, err := tx.FollowUps(w)
+	calls, err := tx.Chart().FollowUps(w)
 	if err != nil {
 		return false, err
 	}
 	for _, c := range calls {
 		seen(c.At)
 	}
-	alerts, err := tx.WearerAlerts(w)
+	alerts, err := tx.Duty().WearerAlerts(w)
 	for _, a := range alerts {
 		seen(a.Opened)
 		seen(a.ClosedAt)
@@ -240,11 +243,11 @@ func wearerSigns(tx *store.Tx, w care.WearerID, day func(civil.Date), seen func(
 // lastEntry returns when the newest entry of a log was taken in; zero for an
 // empty log.
 func lastEntry(tx *store.Tx, f care.FamilyID) (time.Time, error) {
-	last, _, err := tx.Head(f)
+	last, _, err := tx.Log().Head(f)
 	if err != nil || last == 0 {
 		return time.Time{}, err
 	}
-	page, err := tx.Page(f, last-1, 1, 1)
+	page, err := tx.Log().Page(f, last-1, 1, 1)
 	if err != nil || len(page.Entries) == 0 {
 		return time.Time{}, err
 	}

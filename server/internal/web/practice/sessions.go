@@ -6,6 +6,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -20,27 +21,27 @@ const (
 
 // startSession signs a member of staff in on this browser and sets the cookie.
 // A session this browser had before ends.
-func (c *call) startSession(tx *store.Tx, p care.Person, how string, s store.Credential) (token string, err error) {
+func (c *call) startSession(tx *store.Tx, p care.Person, how string, s register.Credential) (token string, err error) {
 	old := c.HeldToken(transport.StaffCookie)
-	d, err := tx.DeviceOfToken(old)
+	d, err := tx.Access().DeviceOfToken(old)
 	if err != nil || d.Person != p.ID {
 		d = care.Device{ID: care.DeviceID(access.NewID()), Person: p.ID, Name: browserName(c.Get("User-Agent")), Created: tx.Now, LastSeen: tx.Now}
-		err = tx.AddDevice(d)
+		err = tx.Register().AddDevice(d)
 	} else {
-		err = tx.ChangeDevice(d.ID, func(d *care.Device) { d.LastSeen = tx.Now })
+		err = tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.LastSeen = tx.Now })
 	}
 	if err != nil {
 		return "", err
 	}
-	if err := tx.DeleteCredential(old); err != nil {
+	if err := tx.Access().DeleteCredential(old); err != nil {
 		return "", err
 	}
-	if err := tx.Note(p.ID, how, string(d.ID)); err != nil {
+	if err := tx.Audit().Append(p.ID, how, string(d.ID)); err != nil {
 		return "", err
 	}
 	token = access.NewToken()
 	s.Device, s.Created, s.Seen, s.Expires = d.ID, tx.Now, tx.Now, tx.Now.Add(sessionLife)
-	return token, tx.AddCredential(token, s)
+	return token, tx.Access().AddCredential(token, s)
 }
 
 func (c *call) giveSession(token string) {
@@ -63,7 +64,7 @@ type sessionView struct {
 func (c *call) sessions() error {
 	out := sessionList{[]sessionView{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
-		all, err := tx.Sessions(c.Caller.Person.ID)
+		all, err := tx.Access().Sessions(c.Caller.Person.ID)
 		for _, s := range all {
 			out.Sessions = append(out.Sessions, sessionView{s.Device.ID, s.Device.Name, s.Credential.Created, s.Credential.Seen, s.Credential.Expires, s.Device.ID == c.Caller.Device.ID})
 		}
@@ -82,16 +83,16 @@ func (c *call) signOutEverywhere() error { return c.endSessions("", "signed out 
 func (c *call) endSessions(one care.DeviceID, did string) error {
 	me := c.Caller.Person.ID
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		if err := tx.EndSessions(me, one); err != nil {
+		if err := tx.Access().EndSessions(me, one); err != nil {
 			return err
 		}
-		return tx.Note(me, did, string(one))
+		return tx.Audit().Append(me, did, string(one))
 	})
 }
 
 func (c *call) signOut() error {
 	token := c.HeldToken(transport.StaffCookie)
-	err := c.Update(func(tx *store.Tx) error { return tx.DeleteCredential(token) })
+	err := c.Update(func(tx *store.Tx) error { return tx.Access().DeleteCredential(token) })
 	if err != nil {
 		return err
 	}

@@ -65,7 +65,7 @@ func readSettings(s *transport.Server, tx *store.Tx) (r settingsReply, err error
 func storedSettings(tx *store.Tx) (s settings, err error) {
 	s = settings{Policy: escalate.DefaultPolicy(), RuleSettings: map[string]int{}}
 	for _, part := range s.parts() {
-		if err := tx.Setting(part.name, part.value); err != nil {
+		if err := tx.Register().Setting(part.name, part.value); err != nil {
 			return s, err
 		}
 	}
@@ -165,14 +165,14 @@ func (s *settings) store(tx *store.Tx, by care.PersonID) error {
 			continue
 		}
 		changed = append(changed, part.name)
-		if err := tx.SetSetting(part.name, part.value); err != nil {
+		if err := tx.Register().SetSetting(part.name, part.value); err != nil {
 			return err
 		}
 	}
 	if len(changed) == 0 {
 		return nil
 	}
-	return tx.Note(by, "changed settings", strings.Join(changed, " "))
+	return tx.Audit().Append(by, "changed settings", strings.Join(changed, " "))
 }
 
 func sameJSON(a, b any) (bool, error) {

@@ -57,7 +57,7 @@ func (s *settings) check(tx *store.Tx) error {
 	var f faults
 	f.practice(s.Practice)
 	f.contacts(s.Practice.Contacts)
-	staff, err := tx.Staff()
+	staff, err := tx.Register().Staff()
 	if err != nil {
 		return err
 	}

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 type signInRequest struct {
@@ -22,15 +23,15 @@ func (c *call) signIn() error {
 	}
 	var token string
 	err := c.Update(func(tx *store.Tx) error {
-		inv, err := tx.Redeem(access.ReadCode(req.Code))
+		inv, err := tx.Access().Redeem(access.ReadCode(req.Code))
 		if err != nil {
 			return err
 		}
-		p, err := tx.Person(inv.Person)
+		p, err := tx.Register().Person(inv.Person)
 		if err != nil || !p.Role.Staff() || p.Gone {
-			return store.BadInvitation() // for a family, or of somebody who left
+			return register.BadInvitation() // for a family, or of somebody who left
 		}
-		token, err = c.startSession(tx, p, "signed in by link", store.Credential{Linked: true})
+		token, err = c.startSession(tx, p, "signed in by link", register.Credential{Linked: true})
 		return err
 	})
 	if err != nil {

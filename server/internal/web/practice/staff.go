@@ -7,6 +7,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -32,16 +33,16 @@ type staffMember struct {
 func (c *call) staff() error {
 	out := staffList{[]staffMember{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
-		all, err := tx.Staff()
+		all, err := tx.Register().Staff()
 		if err != nil {
 			return err
 		}
 		for _, p := range all {
-			keys, err := tx.Passkeys(p.ID)
+			keys, err := tx.Access().Passkeys(p.ID)
 			if err != nil {
 				return err
 			}
-			sessions, err := tx.Sessions(p.ID)
+			sessions, err := tx.Access().Sessions(p.ID)
 			if err != nil {
 				return err
 			}
@@ -89,7 +90,7 @@ func (c *call) changeStaff() error {
 		return err
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		p, err := tx.Person(care.PersonID(c.Params("id")))
+		p, err := tx.Register().Person(care.PersonID(c.Params("id")))
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
@@ -104,10 +105,10 @@ func (c *call) changeStaff() error {
 			return err
 		}
 		set := func(p *care.Person) { p.Name, p.Role, p.Mail, p.Phone = req.Name, req.Role, req.Mail, number }
-		if err := tx.ChangePerson(p.ID, set); err != nil {
+		if err := tx.Register().ChangePerson(p.ID, set); err != nil {
 			return err
 		}
-		return tx.Note(c.Caller.Person.ID, "changed staff", string(p.ID))
+		return tx.Audit().Append(c.Caller.Person.ID, "changed staff", string(p.ID))
 	})
 }
 
@@ -134,14 +135,14 @@ func (c *call) addStaff() error {
 		if err := freeMail(tx, p.ID, p.Mail); err != nil {
 			return err
 		}
-		return tx.AddPerson(p)
+		return tx.Register().AddPerson(p)
 	})
 }
 
 // freeMail refuses the mail address of a colleague: alerts for one would reach
 // the other.
 func freeMail(tx *store.Tx, id care.PersonID, mail string) error {
-	staff, err := tx.Staff()
+	staff, err := tx.Register().Staff()
 	for _, p := range staff {
 		if mail != "" && p.ID != id && !p.Gone && strings.EqualFold(p.Mail, mail) {
 			return care.Refuse("mail-taken", "mail", "%s has this mail address; alerts need one of each person's own", p.Name)
@@ -165,16 +166,16 @@ func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) e
 		if err := first(tx); err != nil {
 			return err
 		}
-		p, err := tx.Person(id)
+		p, err := tx.Register().Person(id)
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
 		out.Expires = tx.Now.Add(staffLinkLife)
-		inv := store.Invitation{ID: access.NewID(), Person: id, By: c.Caller.Person.ID, Created: tx.Now, Expires: out.Expires}
-		if err := tx.Invite(code, inv); err != nil {
+		inv := register.Invitation{ID: access.NewID(), Person: id, By: c.Caller.Person.ID, Created: tx.Now, Expires: out.Expires}
+		if err := tx.Access().Invite(code, inv); err != nil {
 			return err
 		}
-		return tx.Note(c.Caller.Person.ID, did, string(id))
+		return tx.Audit().Append(c.Caller.Person.ID, did, string(id))
 	})
 }
 
@@ -190,13 +191,13 @@ func (c *call) dropStaff() error {
 		return care.Errorf(care.Conflict, "not-oneself", "nobody can remove themselves; ask another administrator")
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		p, err := tx.Person(id)
+		p, err := tx.Register().Person(id)
 		if err != nil || !p.Role.Staff() {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
-		if err := tx.Leave(id); err != nil {
+		if err := tx.Access().Leave(id); err != nil {
 			return err
 		}
-		return tx.Note(c.Caller.Person.ID, "removed staff", string(id))
+		return tx.Audit().Append(c.Caller.Person.ID, "removed staff", string(id))
 	})
 }

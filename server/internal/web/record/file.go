@@ -13,6 +13,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // lensNights is how many nights back a new pair of lenses is looked for; its
@@ -42,11 +43,11 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 	for _, d := range docs {
 		f.Plans = append(f.Plans, d.PlanFacts)
 	}
-	if f.Visits, err = store.Visits[review.Visit](tx, w.ID); err != nil {
+	if f.Visits, err = register.Visits[review.Visit](tx.Chart(), w.ID); err != nil {
 		return f, err
 	}
 	slices.SortFunc(f.Visits, func(a, b review.Visit) int { return a.Date.Compare(b.Date) })
-	if f.Nights, err = tx.Nights(w.ID, from, today); err != nil {
+	if f.Nights, err = tx.Log().Nights(w.ID, from, today); err != nil {
 		return f, err
 	}
 	over := intake.OverSince(tx, w.ID)
@@ -54,7 +55,7 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 		if !over.IsZero() && (p.Stopped.IsZero() || over.Before(p.Stopped)) {
 			p.Stopped = over
 		}
-		supplied, err := tx.SupplyNights(w.ID, today.AddDays(-lensNights), today)
+		supplied, err := tx.Log().SupplyNights(w.ID, today.AddDays(-lensNights), today)
 		if err != nil {
 			return f, err
 		}
@@ -110,10 +111,10 @@ type Diary struct {
 func OpenDiary(tx *store.Tx, w care.WearerID, today civil.Date) (Diary, error) {
 	var d Diary
 	var err error
-	if d.Visits, err = store.Visits[Appointment](tx, w); err != nil {
+	if d.Visits, err = register.Visits[Appointment](tx.Chart(), w); err != nil {
 		return d, err
 	}
-	stored, err := tx.Plan(w)
+	stored, err := tx.Chart().Plan(w)
 	if care.KindOf(err) == care.NotFound {
 		return d, nil
 	}
@@ -128,7 +129,7 @@ func OpenDiary(tx *store.Tx, w care.WearerID, today civil.Date) (Diary, error) {
 	for _, v := range d.Visits {
 		visits = append(visits, v.Visit)
 	}
-	nights, err := tx.SupplyNights(w, today.AddDays(-lensNights), today)
+	nights, err := tx.Log().SupplyNights(w, today.AddDays(-lensNights), today)
 	if err != nil {
 		return d, err
 	}

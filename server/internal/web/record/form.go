@@ -25,7 +25,7 @@ func Dialled(tx *store.Tx, field, number, have string) (string, error) {
 	if number = strings.TrimSpace(number); number == "" || number == have {
 		return number, nil
 	}
-	p, err := tx.Practice()
+	p, err := tx.Register().Practice()
 	if err != nil {
 		return "", err
 	}

@@ -41,7 +41,7 @@ type LensParameters struct {
 
 // PlanDocs returns every version of a wearer's plan, oldest first.
 func PlanDocs(tx *store.Tx, w care.WearerID) ([]PlanDoc, error) {
-	records, err := tx.Plans(w)
+	records, err := tx.Chart().Plans(w)
 	if err != nil {
 		return nil, err
 	}

@@ -10,7 +10,7 @@ import (
 
 // Name returns a person's name, or "" when the id is unknown.
 func Name(tx *store.Tx, id care.PersonID) string {
-	p, err := tx.Person(id)
+	p, err := tx.Register().Person(id)
 	if err != nil {
 		return ""
 	}
@@ -19,7 +19,7 @@ func Name(tx *store.Tx, id care.PersonID) string {
 
 // Today returns the date at the practice, and its zone.
 func Today(tx *store.Tx) (civil.Date, *time.Location, error) {
-	p, err := tx.Practice()
+	p, err := tx.Register().Practice()
 	if err != nil {
 		return civil.Date{}, nil, err
 	}

@@ -13,6 +13,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -31,7 +32,7 @@ type calendarAddress struct {
 func (c *call) calendarState() error {
 	var s calendarState
 	return c.ReplyView(&s, func(tx *store.Tx) error {
-		cal, ok, err := tx.CalendarOf(c.Caller.Person.Family)
+		cal, ok, err := tx.Access().CalendarOf(c.Caller.Person.Family)
 		if ok {
 			s.Made = &cal.Created
 		}
@@ -43,20 +44,20 @@ func (c *call) newCalendar() error {
 	secret, who := access.NewToken(), c.Caller.Person
 	out := calendarAddress{c.Srv.BaseURL + "/calendar/" + secret + ".ics"}
 	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
-		if err := tx.SetCalendar(secret, store.Calendar{Family: who.Family, By: who.ID, Created: tx.Now}); err != nil {
+		if err := tx.Access().SetCalendar(secret, register.Calendar{Family: who.Family, By: who.ID, Created: tx.Now}); err != nil {
 			return err
 		}
-		return tx.Note(who.ID, "made calendar address", string(who.Family))
+		return tx.Audit().Append(who.ID, "made calendar address", string(who.Family))
 	})
 }
 
 func (c *call) endCalendar() error {
 	who := c.Caller.Person
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		if err := tx.DropCalendar(who.Family); err != nil {
+		if err := tx.Access().DropCalendar(who.Family); err != nil {
 			return err
 		}
-		return tx.Note(who.ID, "ended calendar address", string(who.Family))
+		return tx.Audit().Append(who.ID, "ended calendar address", string(who.Family))
 	})
 }
 
@@ -65,9 +66,9 @@ func (c *call) endCalendar() error {
 func (c *call) calendarFeed() error {
 	secret := strings.TrimSuffix(c.Params("secret"), ".ics")
 	var feed interop.Calendar
-	var changed []store.CalendarEvent
+	var changed []register.CalendarEvent
 	read := func(tx *store.Tx) (care.FamilyID, error) {
-		cal, err := tx.CalendarAt(secret)
+		cal, err := tx.Access().CalendarAt(secret)
 		if err != nil {
 			return "", err
 		}
@@ -80,7 +81,7 @@ func (c *call) calendarFeed() error {
 			family, err := read(tx) // again: somebody may have been quicker
 			for _, e := range changed {
 				if err == nil {
-					err = tx.PutCalendarEvent(family, e)
+					err = tx.Chart().PutCalendarEvent(family, e)
 				}
 			}
 			return err
@@ -106,14 +107,14 @@ func (c *call) sendCalendar(raw []byte) error {
 
 // readFeed returns a family's feed, or for "" the practice's, and what of it
 // differs from what was shown before.
-func readFeed(tx *store.Tx, family care.FamilyID) (interop.Calendar, []store.CalendarEvent, error) {
+func readFeed(tx *store.Tx, family care.FamilyID) (interop.Calendar, []register.CalendarEvent, error) {
 	feed := interop.Calendar{Name: "Appointments"}
 	today, loc, err := record.Today(tx)
 	if err != nil {
 		return feed, nil, err
 	}
 	feed.Loc = loc
-	shown, err := tx.CalendarEvents(family)
+	shown, err := tx.Chart().CalendarEvents(family)
 	if err != nil {
 		return feed, nil, err
 	}
@@ -134,14 +135,14 @@ func readFeed(tx *store.Tx, family care.FamilyID) (interop.Calendar, []store.Cal
 }
 
 // practiceEvents are the appointments of everybody, by code.
-func practiceEvents(tx *store.Tx, today civil.Date) ([]store.CalendarEvent, error) {
+func practiceEvents(tx *store.Tx, today civil.Date) ([]register.CalendarEvent, error) {
 	var all []care.Wearer
-	if err := tx.AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
+	if err := tx.Register().AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
 		return nil, err
 	}
-	var out []store.CalendarEvent
+	var out []register.CalendarEvent
 	for _, w := range all {
-		visits, err := store.Visits[record.Appointment](tx, w.ID)
+		visits, err := register.Visits[record.Appointment](tx.Chart(), w.ID)
 		if err != nil {
 			return nil, err
 		}
@@ -152,12 +153,12 @@ func practiceEvents(tx *store.Tx, today civil.Date) ([]store.CalendarEvent, erro
 
 // familyEvents are the family's appointments and the dates on which the plan
 // asks for one that nobody has booked.
-func familyEvents(tx *store.Tx, family care.FamilyID, today civil.Date) ([]store.CalendarEvent, error) {
-	wearers, err := tx.Wearers(family)
+func familyEvents(tx *store.Tx, family care.FamilyID, today civil.Date) ([]register.CalendarEvent, error) {
+	wearers, err := tx.Register().Wearers(family)
 	if err != nil {
 		return nil, err
 	}
-	var out []store.CalendarEvent
+	var out []register.CalendarEvent
 	for _, w := range wearers {
 		f, err := record.OpenDiary(tx, w.ID, today)
 		if err != nil {
@@ -166,20 +167,20 @@ func familyEvents(tx *store.Tx, family care.FamilyID, today civil.Date) ([]store
 		out = append(out, visitEvents(w.ID, "", f.Visits, today)...)
 		for _, r := range f.Recalls {
 			if r.State != "booked" && !r.Due.Before(today.AddDays(-feedNights)) {
-				out = append(out, store.CalendarEvent{Wearer: w.ID, UID: interop.UID(string(w.ID), r.Kind, r.Due.String()), Date: r.Due, Tentative: true})
+				out = append(out, register.CalendarEvent{Wearer: w.ID, UID: interop.UID(string(w.ID), r.Kind, r.Due.String()), Date: r.Due, Tentative: true})
 			}
 		}
 	}
 	return out, nil
 }
 
-func visitEvents(w care.WearerID, code string, visits []record.Appointment, today civil.Date) []store.CalendarEvent {
-	var out []store.CalendarEvent
+func visitEvents(w care.WearerID, code string, visits []record.Appointment, today civil.Date) []register.CalendarEvent {
+	var out []register.CalendarEvent
 	for _, v := range visits {
 		if v.Date.Before(today.AddDays(-feedNights)) || v.State == "waived" {
 			continue
 		}
-		e := store.CalendarEvent{Wearer: w, UID: interop.UID(string(w), v.ID), Date: v.Date, Code: code, Cancelled: v.State == "cancelled"}
+		e := register.CalendarEvent{Wearer: w, UID: interop.UID(string(w), v.ID), Date: v.Date, Code: code, Cancelled: v.State == "cancelled"}
 		if at, err := civil.ParseClock(v.Time); err == nil {
 			e.At = &at
 		}
@@ -191,12 +192,12 @@ func visitEvents(w care.WearerID, code string, visits []record.Appointment, toda
 // reconcile gives each wanted event its sequence: one more than shown when it
 // changed. An event that was shown and is wanted no more stays, called off. It
 // returns all events of the feed, and those that have to be noted.
-func reconcile(shown, wanted []store.CalendarEvent, today civil.Date, now time.Time) (all, changed []store.CalendarEvent) {
-	before := map[string]store.CalendarEvent{}
+func reconcile(shown, wanted []register.CalendarEvent, today civil.Date, now time.Time) (all, changed []register.CalendarEvent) {
+	before := map[string]register.CalendarEvent{}
 	for _, e := range shown {
 		before[e.UID] = e
 	}
-	put := func(e store.CalendarEvent) {
+	put := func(e register.CalendarEvent) {
 		old, known := before[e.UID]
 		if known {
 			e.Sequence, e.Changed = old.Sequence, old.Changed
@@ -224,7 +225,7 @@ func reconcile(shown, wanted []store.CalendarEvent, today civil.Date, now time.T
 	return all, changed
 }
 
-func sameEvent(a, b store.CalendarEvent) bool {
+func sameEvent(a, b register.CalendarEvent) bool {
 	sameTime := a.At == b.At || a.At != nil && b.At != nil && *a.At == *b.At
 	return sameTime && a.Date == b.Date && a.Code == b.Code && a.Tentative == b.Tentative && a.Cancelled == b.Cancelled
 }

@@ -5,10 +5,11 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 func (c *call) subscribe() error {
-	var sub store.Subscription
+	var sub register.Subscription
 	if err := c.Read(&sub); err != nil {
 		return err
 	}
@@ -21,20 +22,20 @@ func (c *call) subscribe() error {
 	if err := c.TakeQuota(c.room.subscriptions, string(c.Caller.Device.ID)); err != nil {
 		return err
 	}
-	return c.DoneUpdate(func(tx *store.Tx) error { return tx.PutSubscription(c.Caller.Device.ID, sub) })
+	return c.DoneUpdate(func(tx *store.Tx) error { return tx.Access().PutSubscription(c.Caller.Device.ID, sub) })
 }
 
 func (c *call) unsubscribe() error {
-	return c.DoneUpdate(func(tx *store.Tx) error { return tx.DropSubscription(c.Caller.Device.ID) })
+	return c.DoneUpdate(func(tx *store.Tx) error { return tx.Access().DropSubscription(c.Caller.Device.ID) })
 }
 
 func (c *call) pushTest() error {
 	if err := c.TakeQuota(c.room.tests, string(c.Caller.Device.ID)); err != nil {
 		return err
 	}
-	var sub store.Subscription
+	var sub register.Subscription
 	err := c.View(func(tx *store.Tx) (err error) {
-		sub, err = tx.Subscription(c.Caller.Device.ID)
+		sub, err = tx.Access().Subscription(c.Caller.Device.ID)
 		return err
 	})
 	if care.KindOf(err) == care.NotFound {
@@ -45,7 +46,7 @@ func (c *call) pushTest() error {
 	}
 	err = c.Srv.Push.Test(sub)
 	if care.KindOf(err) == care.Conflict {
-		drop := c.UpdateShared(func(tx *store.Tx) error { return tx.DropSubscription(c.Caller.Device.ID) })
+		drop := c.UpdateShared(func(tx *store.Tx) error { return tx.Access().DropSubscription(c.Caller.Device.ID) })
 		return cmp.Or(drop, err)
 	}
 	if err != nil {

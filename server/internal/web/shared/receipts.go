@@ -36,7 +36,7 @@ func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
 	if err := c.heard(tx); err != nil {
 		return err
 	}
-	a, err := tx.Alert(care.AlertID(r.Tag))
+	a, err := tx.Duty().Alert(care.AlertID(r.Tag))
 	if care.KindOf(err) == care.NotFound || !c.Caller.Person.Role.Staff() {
 		return nil // a reminder, a canary or a test: nothing waits for it
 	}
@@ -47,20 +47,20 @@ func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
 	if r.Event == "opened" {
 		kind = escalate.Opened
 	}
-	rules, err := tx.EscalationRules()
+	rules, err := tx.Duty().EscalationRules()
 	if err != nil {
 		return err
 	}
-	_, err = tx.ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
+	_, err = tx.Duty().ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
 	return err
 }
 
 // heard notes that the caller's device has shown a message, the daily one or any
 // other.
 func (c *call) heard(tx *store.Tx) error {
-	d, err := tx.Device(c.Caller.Device.ID)
+	d, err := tx.Register().Device(c.Caller.Device.ID)
 	if err != nil || d.Owes.IsZero() {
 		return err
 	}
-	return tx.ChangeDevice(d.ID, func(d *care.Device) { d.Owes = time.Time{} })
+	return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Owes = time.Time{} })
 }

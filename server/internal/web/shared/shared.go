@@ -7,7 +7,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/quota"
-	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -33,10 +33,10 @@ func Routes() []transport.Route {
 	r := &room{quota.NewBook(testsOfDevice), quota.NewBook(subscriptionsOf)}
 	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
 	return []transport.Route{
-		t.Post("/api/push/subscription", access.AnyDevice, "Store where Web Push messages for this device go.", store.Subscription{}, transport.Done{}, (*call).subscribe),
+		t.Post("/api/push/subscription", access.AnyDevice, "Store where Web Push messages for this device go.", register.Subscription{}, transport.Done{}, (*call).subscribe),
 		t.Delete("/api/push/subscription", access.AnyDevice, "Forget this device's subscription.", transport.Done{}, (*call).unsubscribe),
 		t.Post("/api/push/test", access.AnyDevice, "Send this device a test notification.", nil, transport.Done{}, (*call).pushTest),
-		t.Post("/api/clinic/push/subscription", access.AnyStaff, "Store where messages for this browser go.", store.Subscription{}, transport.Done{}, (*call).subscribe),
+		t.Post("/api/clinic/push/subscription", access.AnyStaff, "Store where messages for this browser go.", register.Subscription{}, transport.Done{}, (*call).subscribe),
 		t.Post("/api/clinic/push/test", access.AnyStaff, "Send this browser a test notification.", nil, transport.Done{}, (*call).pushTest),
 		t.Post(transport.ReceiptsPath, access.AnyDevice, "The service worker reports that a notification was shown or opened.", receipt{}, transport.Done{}, (*call).receipt),
 

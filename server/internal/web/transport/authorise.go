@@ -45,7 +45,7 @@ func (c *Call) authorise(r Route) error {
 		err := refused() // what no credential opens nobody does
 		for _, name := range names {
 			c.Token = c.HeldToken(name)
-			c.Caller, err = tx.CallerOf(c.Token, r.path == ReceiptsPath)
+			c.Caller, err = tx.Access().CallerOf(c.Token, r.path == ReceiptsPath)
 			if err != nil {
 				continue
 			}

@@ -13,6 +13,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // A route whose class of callers nobody has written down lets nobody in, not even
@@ -27,8 +28,8 @@ func TestAnUnknownClassLetsNobodyIn(t *testing.T) {
 	t.Cleanup(func() { db.Close() })
 	err = db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.AddPerson(care.Person{ID: "a", Role: care.Administrator}), tx.AddDevice(care.Device{ID: "d", Person: "a"}),
-			tx.AddCredential("admin", store.Credential{Device: "d"}),
+			tx.Register().AddPerson(care.Person{ID: "a", Role: care.Administrator}), tx.Register().AddDevice(care.Device{ID: "d", Person: "a"}),
+			tx.Access().AddCredential("admin", register.Credential{Device: "d"}),
 		} {
 			if err != nil {
 				return err

@@ -12,15 +12,16 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // Call is one request with its caller.
 type Call struct {
 	*fiber.Ctx
 	Srv    *Server
-	Caller store.Caller  // zero for routes open to anyone
-	Token  string        // by which the caller was known
-	Over   time.Duration // how long the device must wait that has made too many requests
+	Caller register.Caller // zero for routes open to anyone
+	Token  string          // by which the caller was known
+	Over   time.Duration   // how long the device must wait that has made too many requests
 }
 
 // View reads from the store.
@@ -38,7 +39,7 @@ func (c *Call) UpdateShared(f func(*store.Tx) error) error {
 func (c *Call) asCaller(f func(*store.Tx) error) func(*store.Tx) error {
 	return func(tx *store.Tx) error {
 		if c.Caller.Device.ID != "" {
-			if err := tx.Still(c.Caller); err != nil {
+			if err := tx.Access().Reauthorise(c.Caller); err != nil {
 				return err
 			}
 		}
@@ -49,7 +50,7 @@ func (c *Call) asCaller(f func(*store.Tx) error) func(*store.Tx) error {
 // Audit writes down what the caller did, in a short write of its own: what was
 // read for it was read before, since whoever writes keeps a sore eye waiting.
 func (c *Call) Audit(did, what string) error {
-	return c.UpdateShared(func(tx *store.Tx) error { return tx.Note(c.Caller.Person.ID, did, what) })
+	return c.UpdateShared(func(tx *store.Tx) error { return tx.Audit().Append(c.Caller.Person.ID, did, what) })
 }
 
 // AuditSeen writes down that the caller opened something of a family's. A full

@@ -7,6 +7,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // Demo holds the devices of the people a demo visitor can sign in as, by who
@@ -43,16 +44,16 @@ func (c *Call) demoSignIn() error {
 func (c *Call) demoPhone(seat DemoSeat) error {
 	token := access.NewToken()
 	err := c.Update(func(tx *store.Tx) error {
-		own, err := tx.Device(seat.Device)
+		own, err := tx.Register().Device(seat.Device)
 		if err != nil {
 			return err
 		}
-		if have, err := tx.CallerOf(c.HeldToken(FamilyCookie), false); err == nil && have.Person.ID == own.Person {
+		if have, err := tx.Access().CallerOf(c.HeldToken(FamilyCookie), false); err == nil && have.Person.ID == own.Person {
 			token = c.HeldToken(FamilyCookie)
 			return nil
 		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: own.Family, Person: own.Person, Name: own.Name, Created: tx.Now, LastSeen: tx.Now}
-		return errors.Join(tx.AddDevice(d), tx.AddCredential(token, store.Credential{Device: d.ID, Created: tx.Now}))
+		return errors.Join(tx.Register().AddDevice(d), tx.Access().AddCredential(token, register.Credential{Device: d.ID, Created: tx.Now}))
 	})
 	if err != nil {
 		return err
@@ -63,15 +64,15 @@ func (c *Call) demoPhone(seat DemoSeat) error {
 
 // unlock makes a member of staff's token good again after somebody signed out.
 func (s DemoSeat) unlock(tx *store.Tx) error {
-	d, err := tx.Device(s.Device)
+	d, err := tx.Register().Device(s.Device)
 	if err != nil {
 		return err
 	}
-	if err := tx.ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = false }); err != nil {
+	if err := tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = false }); err != nil {
 		return err
 	}
-	if err := tx.DeleteCredential(s.Token); err != nil {
+	if err := tx.Access().DeleteCredential(s.Token); err != nil {
 		return err
 	}
-	return tx.AddCredential(s.Token, store.Credential{Device: d.ID, Created: d.Created, Seen: tx.Now})
+	return tx.Access().AddCredential(s.Token, register.Credential{Device: d.ID, Created: d.Created, Seen: tx.Now})
 }

@@ -57,15 +57,15 @@ func (s *Server) look() health {
 	now := s.Now()
 	f.Refused, f.RefusesStill = s.db.Refused()
 	if f.RefusesStill {
-		f.RefusesStill = s.db.Write(func(tx *store.Tx) error { return tx.SetSetting("health", tx.Now) }) != nil
+		f.RefusesStill = s.db.Write(func(tx *store.Tx) error { return tx.Register().SetSetting("health", tx.Now) }) != nil
 	}
 	f.Unreadable, f.File = len(s.db.Unreadable()), s.db.Size()
 	err := s.db.View(func(tx *store.Tx) (err error) {
-		if f.OldestOutbox, err = tx.OldestOutbox(); err != nil {
+		if f.OldestOutbox, err = tx.Duty().OldestOutbox(); err != nil {
 			return err
 		}
 		var rota escalate.Rota
-		if err := tx.Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
+		if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
 			return err
 		}
 		person, _ := escalate.OnDuty(rota, now)

@@ -85,7 +85,7 @@ func (c *Call) metrics() error {
 	gauge(&b, "nightkeep_outbox_oldest_seconds", "Age of the message that waits longest.", h.OldestMin*60)
 	open, taken := 0, 0
 	err := c.View(func(tx *store.Tx) error {
-		live, err := tx.LiveAlerts()
+		live, err := tx.Duty().LiveAlerts()
 		for _, a := range live {
 			if a.State == escalate.Open {
 				open++

@@ -17,6 +17,8 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/pairs"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/watch"
 )
 
@@ -68,7 +70,7 @@ type Pusher interface {
 	CheckEndpoint(endpoint string) error
 	// Test sends a test message to a subscription and returns nil once the push
 	// service has taken it; a [care.Conflict] error when it is gone for good.
-	Test(s store.Subscription) error
+	Test(s register.Subscription) error
 }
 
 // Server is what the rooms share. The store is not theirs to write to but
@@ -93,7 +95,7 @@ func New(db *store.DB, site *Site) *Server {
 func (s *Server) View(f func(*store.Tx) error) error { return s.db.View(f) }
 
 // Unreadable returns the stored records that are set aside.
-func (s *Server) Unreadable() []store.Unreadable { return s.db.Unreadable() }
+func (s *Server) Unreadable() []pairs.Unreadable { return s.db.Unreadable() }
 
 // App returns the Fiber application that answers the routes of the rooms and our
 // own, and no others. It panics when a route is of a class of callers that the

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 const (
@@ -42,7 +43,7 @@ func (c *Call) awake(path string) error {
 		return nil
 	}
 	return c.UpdateShared(func(tx *store.Tx) error {
-		return tx.ChangeCredential(c.Token, func(s *store.Credential) { s.Seen = tx.Now })
+		return tx.Access().ChangeCredential(c.Token, func(s *register.Credential) { s.Seen = tx.Now })
 	})
 }
 

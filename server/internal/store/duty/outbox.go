@@ -1,0 +1,130 @@
+package duty
+
+import (
+	"encoding/binary"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store/pairs"
+)
+
+var Outbox = pairs.Table[escalate.Row]{Name: "outbox"}
+
+// PutRow stores a delivery that waits. A row with the same key that waits
+// already is left alone.
+func (tx *Tx) PutRow(r escalate.Row) error {
+	if tx.p.Get(Outbox.Name, []byte(r.Key())) != nil {
+		return nil
+	}
+	return tx.SetRow(r)
+}
+
+// instant is when a row may next be leased; the index is ordered by it.
+func instant(r escalate.Row) time.Time {
+	if r.LeaseUntil.After(r.Due) {
+		return r.LeaseUntil
+	}
+	return r.Due
+}
+
+func (tx *Tx) SetRow(r escalate.Row) error {
+	if err := Outbox.Put(tx.p, []byte(r.Key()), r); err != nil {
+		return err
+	}
+	return tx.p.Put("outbox_due", pairs.Key(instant(r), r.Key()), nil)
+}
+
+func (tx *Tx) DropRow(k string) error {
+	r, err := Outbox.Get(tx.p, []byte(k))
+	if care.KindOf(err) == care.NotFound {
+		return nil
+	}
+	if err != nil {
+		return Outbox.Delete(tx.p, []byte(k)) // set aside: its place among the instants leads nowhere from now on
+	}
+	if err := tx.p.Delete("outbox_due", pairs.Key(instant(r), k)); err != nil {
+		return err
+	}
+	return Outbox.Delete(tx.p, []byte(k))
+}
+
+// DropRows takes every row of an alert out of the outbox.
+func (tx *Tx) DropRows(a care.AlertID) error {
+	var keys []string
+	if err := Outbox.Scan(tx.p, pairs.Key(string(a), ""), func(k []byte, _ escalate.Row) bool { keys = append(keys, string(k)); return true }); err != nil {
+		return err
+	}
+	for _, k := range keys {
+		if err := tx.DropRow(k); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// OldestOutbox returns the instant at which the row that waits longest was
+// made; zero when nothing waits.
+func (tx *Tx) OldestOutbox() (time.Time, error) {
+	var oldest time.Time
+	err := Outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool {
+		if oldest.IsZero() || r.Created.Before(oldest) {
+			oldest = r.Created
+		}
+		return true
+	})
+	return oldest, err
+}
+
+// DropOlderMails drops, of the mails about one alert that wait for one person, all
+// but the last. After a day without a mail server the ladder has left one for
+// every quarter of an hour, and all say the same; each alert is mailed once.
+func (tx *Tx) DropOlderMails(rows []escalate.Row) (kept []escalate.Row, err error) {
+	type about struct {
+		alert care.AlertID
+		to    care.PersonID
+	}
+	last := map[about]int{}
+	for _, r := range rows {
+		if a := (about{r.Alert, r.Target}); r.Channel == escalate.Mail {
+			last[a] = max(last[a], r.Step)
+		}
+	}
+	for _, r := range rows {
+		if r.Channel != escalate.Mail || r.Step == last[about{r.Alert, r.Target}] {
+			kept = append(kept, r)
+			continue
+		}
+		if err := tx.DropRow(r.Key()); err != nil {
+			return nil, err
+		}
+	}
+	return kept, nil
+}
+
+// Ready returns rows that may be leased, oldest instant first.
+func (tx *Tx) Ready(now time.Time) ([]escalate.Row, error) {
+	var out []escalate.Row
+	for k := range tx.p.Ascend("outbox_due", nil) {
+		if len(out) >= leaseScan {
+			break
+		}
+		if len(k) < 9 {
+			continue
+		}
+		if int64(binary.BigEndian.Uint64(k[:8])) > now.UnixMilli() {
+			break
+		}
+		r, err := Outbox.Get(tx.p, k[9:])
+		if err != nil {
+			continue // set aside, or a place that leads nowhere: the messages behind it go out
+		}
+		if r.Ready(now) {
+			out = append(out, r)
+		}
+	}
+	return out, nil
+}
+
+// leaseScan bounds how many due rows one lease looks at.
+const leaseScan = 2000

@@ -1,0 +1,75 @@
+package log
+
+import (
+	"bytes"
+	"crypto/rand"
+	"time"
+
+	"nightkeep/server/internal/care"
+)
+
+// Epoch names this life of the log. A restore from backup starts a new one, so
+// that devices offer again what the backup did not hold.
+func (tx *Tx) Epoch() (string, error) {
+	raw := tx.p.Get("meta", []byte("epoch"))
+	if n := len(raw); n > 2 && raw[0] == '"' && !bytes.ContainsRune(raw, '\\') {
+		return string(raw[1 : n-1]), nil // asked for with every request
+	}
+	var s string
+	err := tx.p.Setting("epoch", &s)
+	return s, err
+}
+
+// NewEpoch starts a new life of the log, after a restore.
+func (tx *Tx) NewEpoch() error {
+	if err := tx.p.SetSetting(restoredKey, tx.p.Now); err != nil {
+		return err
+	}
+	return tx.p.SetSetting("epoch", rand.Text())
+}
+
+const restoredKey = "restored_at"
+
+// Restored returns when the log was last put back from a backup; zero when it
+// never was.
+func (tx *Tx) Restored() (at time.Time, err error) {
+	err = tx.p.Setting(restoredKey, &at)
+	return at, err
+}
+
+// EpochOf names this life of a family's log. It changes with a restore, and
+// when entries left the log because a wearer became a family of their own.
+func (tx *Tx) EpochOf(f care.FamilyID) (string, error) {
+	epoch, err := tx.Epoch()
+	if err != nil {
+		return "", err
+	}
+	family, err := tx.register.Family(f)
+	if err != nil || family.Life == "" {
+		return epoch, err
+	}
+	return epoch + "." + family.Life, nil
+}
+
+// NewLife starts a new life of one family's log, after its phones have shown that
+// the file went back: they read it anew, and offer again what it lacks.
+func (tx *Tx) NewLife(id care.FamilyID) error {
+	return tx.register.ChangeFamily(id, func(f *care.Family) { f.Life, f.Restored = rand.Text(), tx.p.Now })
+}
+
+// RestoredOf returns when the log of a family was last put back, from a backup or
+// by hand; zero when it never was.
+func (tx *Tx) RestoredOf(id care.FamilyID) (time.Time, error) {
+	at, err := tx.Restored()
+	if err != nil {
+		return at, err
+	}
+	f, err := tx.register.Family(id)
+	if care.KindOf(err) == care.NotFound {
+		return at, nil
+	}
+	if f.Restored.After(at) {
+		at = f.Restored
+	}
+	return at, err
+}

@@ -1,0 +1,171 @@
+package log
+
+import (
+	"crypto/hmac"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/base64"
+	"encoding/binary"
+	"strings"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store/pairs"
+)
+
+// What has a part in the wear state, and what the practice and a family say to
+// each other, is listed by wearer, so that nobody reads a log of years for it.
+
+// inWearIndex reports whether an entry is listed.
+func inWearIndex(e *care.Entry) bool {
+	switch e.Kind {
+	case care.Reply, care.Read, care.Elsewhere:
+		return true
+	}
+	return e.Kind.Clinical() || e.OfWear()
+}
+
+func (tx *Tx) ListWear(family care.FamilyID, e *care.Entry) error {
+	if !inWearIndex(e) {
+		return nil
+	}
+	return tx.p.Put("wear", pairs.Key(string(e.Wearer), e.FSeq), []byte(family))
+}
+
+func (tx *Tx) unlistWear(e *care.Entry) error {
+	if !inWearIndex(e) {
+		return nil
+	}
+	return tx.p.Delete("wear", pairs.Key(string(e.Wearer), e.FSeq))
+}
+
+// HasWear reports whether anything of a wearer has a part in the wear state or
+// is of either voice.
+func (tx *Tx) HasWear(w care.WearerID) bool { return tx.p.Any("wear", pairs.Key(string(w), "")) }
+
+// WearEntries returns what has a part in a wearer's wear state, and what the
+// practice and the family said to each other, in the order of the log, without
+// what cannot be read.
+func (tx *Tx) WearEntries(w care.WearerID) []*care.Entry {
+	out, _ := tx.wearList(w)
+	return out
+}
+
+// WearFacts returns what the wear state of a wearer reads. What is listed and
+// cannot be read counts as a stop of both eyes: it may have been one.
+func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
+	list, lost := tx.wearList(w)
+	out := make([]care.WearFact, 0, len(list)+len(lost))
+	for _, e := range list {
+		out = append(out, e.WearFact())
+	}
+	for _, id := range lost {
+		out = append(out, care.WearFact{ID: id, Kind: "unreadable", State: "stored", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
+	}
+	return out
+}
+
+func (tx *Tx) wearList(w care.WearerID) (out []*care.Entry, lost []care.EntryID) {
+	prefix := pairs.Key(string(w), "")
+	for k, family := range tx.p.Within("wear", prefix) {
+		if len(k) != len(prefix)+8 {
+			continue
+		}
+		f, seq := care.FamilyID(family), binary.BigEndian.Uint64(k[len(prefix):])
+		if e, err := tx.entryAt(f, seq); err != nil {
+			lost = append(lost, care.EntryID(tx.idAt(f, seq).String()))
+		} else {
+			out = append(out, e)
+		}
+	}
+	return out, lost
+}
+
+// macKey is the setting that holds the key of this data file by which what the
+// practice wrote is known.
+const macKey = "mac_key"
+
+func (tx *Tx) mac(e *care.Entry) (string, error) {
+	var secret []byte
+	if err := tx.p.Setting(macKey, &secret); err != nil || len(secret) == 0 {
+		return "", err
+	}
+	h := hmac.New(sha256.New, secret)
+	h.Write(e.Signed())
+	return base64.RawURLEncoding.EncodeToString(h.Sum(nil)), nil
+}
+
+// OfPractice reports whether an entry carries the mac of this data file, so that
+// it is what the practice wrote.
+func (tx *Tx) OfPractice(e *care.Entry) (bool, error) {
+	want, err := tx.mac(e)
+	return want != "" && hmac.Equal([]byte(want), []byte(e.Mac)), err
+}
+
+// practiceDevice is the setting that holds the id of the device by which the
+// practice writes in the logs of families. It stands in no list of devices.
+const practiceDevice = "practice_device"
+
+// AppendFromPractice adds an entry of the practice to a family's log: it is given the
+// practice's device with that family's next counter, and the mac. Body, kind,
+// night, clocks, author and name are the caller's.
+func (tx *Tx) AppendFromPractice(family care.FamilyID, e *care.Entry) error {
+	var secret []byte
+	if err := tx.p.Setting(macKey, &secret); err != nil {
+		return err
+	}
+	if len(secret) == 0 {
+		secret = make([]byte, sha256.Size)
+		_, _ = rand.Read(secret) // never fails
+		if err := tx.p.SetSetting(macKey, secret); err != nil {
+			return err
+		}
+	}
+	device, err := tx.PracticeDevice()
+	if err != nil {
+		return err
+	}
+	if device == "" {
+		device = care.DeviceID("practice-" + strings.ToLower(rand.Text()[:12]))
+		if err := tx.p.SetSetting(practiceDevice, device); err != nil {
+			return err
+		}
+	}
+	e.Device, e.DSeq = device, tx.Watermark(family, device)+1
+	if e.Mac, err = tx.mac(e); err != nil {
+		return err
+	}
+	_, err = tx.Append(family, e)
+	return err
+}
+
+// PracticeDevice returns the id of the practice's own device, empty when it has
+// written nothing yet.
+func (tx *Tx) PracticeDevice() (id care.DeviceID, err error) {
+	return id, tx.p.Setting(practiceDevice, &id)
+}
+
+// WordsTo is what messages to a family about the practice's words stand under in
+// the outbox.
+func WordsTo(f care.FamilyID) care.AlertID { return "word-" + care.AlertID(f) }
+
+// NotifyFamily puts a message for each of a family's devices that takes messages in
+// the outbox: the practice has written the entry of this number.
+func (tx *Tx) NotifyFamily(f care.FamilyID, seq uint64) error {
+	all, err := tx.register.Devices(f)
+	if err != nil {
+		return err
+	}
+	for _, d := range all {
+		if _, err := tx.access.Subscription(d.ID); d.Revoked || err != nil {
+			continue
+		}
+		row := escalate.Row{Alert: WordsTo(f), Device: d.ID, Created: tx.p.Now, Due: tx.p.Now, Delivery: escalate.Delivery{
+			Step: int(seq), Channel: escalate.Push, Target: d.Person, Kind: escalate.KindWord,
+		}}
+		if err := tx.duty.PutRow(row); err != nil {
+			return err
+		}
+	}
+	return nil
+}

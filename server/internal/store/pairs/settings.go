@@ -1,0 +1,31 @@
+package pairs
+
+import (
+	"encoding/json"
+	"fmt"
+)
+
+var Meta = Table[json.RawMessage]{Name: "meta"}
+
+// Setting reads a named JSON value of the practice into v. A missing name
+// leaves v as it is.
+func (tx *Tx) Setting(name string, v any) error {
+	raw := tx.Get("meta", []byte(name))
+	if raw == nil {
+		return nil
+	}
+	if err := json.Unmarshal(raw, v); err != nil {
+		tx.Quarantine("meta", []byte(name), err)
+		return fmt.Errorf("store: read the setting %s: %w", name, err)
+	}
+	return nil
+}
+
+// SetSetting stores a named JSON value.
+func (tx *Tx) SetSetting(name string, v any) error {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return err
+	}
+	return Meta.Put(tx, []byte(name), raw)
+}

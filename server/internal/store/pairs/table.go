@@ -1,0 +1,98 @@
+package pairs
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"nightkeep/server/internal/care"
+)
+
+// Table is a bucket of JSON values of one type.
+type Table[T any] struct{ Name string }
+
+// Get returns the value under k, or a [care.NotFound] error.
+func (t Table[T]) Get(tx *Tx, k []byte) (T, error) {
+	var v T
+	raw := tx.Get(t.Name, k)
+	if raw == nil {
+		return v, care.Errorf(care.NotFound, "not-found", "there is no such entry in %s", t.Name)
+	}
+	if err := json.Unmarshal(raw, &v); err != nil {
+		tx.Quarantine(t.Name, k, err)
+		return v, fmt.Errorf("store: read %s: %w", t.Name, err)
+	}
+	return v, nil
+}
+
+func (t Table[T]) Put(tx *Tx, k []byte, v T) error {
+	raw, err := json.Marshal(v)
+	if err != nil {
+		return fmt.Errorf("store: write %s: %w", t.Name, err)
+	}
+	tx.Cleared(t.Name, k)
+	return tx.Put(t.Name, k, raw)
+}
+
+func (t Table[T]) Delete(tx *Tx, k []byte) error { return tx.Delete(t.Name, k) }
+
+// Scan calls f for each value whose key starts with prefix, in key order,
+// until f returns false. One that cannot be read is set aside. f must not write
+// to the same bucket.
+func (t Table[T]) Scan(tx *Tx, prefix []byte, f func(k []byte, v T) bool) error {
+	for k, raw := range tx.Within(t.Name, prefix) {
+		var v T
+		tx.Reads++
+		if err := json.Unmarshal(raw, &v); err != nil {
+			tx.Quarantine(t.Name, k, err)
+			continue
+		}
+		if !f(k, v) {
+			return nil
+		}
+	}
+	return nil
+}
+
+// List returns every value whose key starts with prefix.
+func (t Table[T]) List(tx *Tx, prefix []byte) ([]T, error) {
+	out := []T{}
+	err := t.Scan(tx, prefix, func(_ []byte, v T) bool { out = append(out, v); return true })
+	return out, err
+}
+
+func HasPrefix(k, prefix []byte) bool {
+	return len(k) >= len(prefix) && string(k[:len(prefix)]) == string(prefix)
+}
+
+// Index is a bucket of keys with empty values: owner|member.
+type Index string
+
+func (ix Index) Put(tx *Tx, owner, member string) error {
+	return tx.Put(string(ix), Key(owner, member), nil)
+}
+
+func (ix Index) Drop(tx *Tx, owner, member string) error {
+	return tx.Delete(string(ix), Key(owner, member))
+}
+
+// Members returns the members of owner in key order.
+func (ix Index) Members(tx *Tx, owner string) []string {
+	prefix := Key(owner, "")
+	var out []string
+	for k := range tx.Within(string(ix), prefix) {
+		out = append(out, string(k[len(prefix):]))
+	}
+	return out
+}
+
+// Resolve returns what the ids of a list stand for. One that cannot be read has been
+// set aside by get, and one there is none of is left out: check names both.
+func Resolve[T any](ids []string, get func(string) (T, error)) ([]T, error) {
+	out := make([]T, 0, len(ids))
+	for _, id := range ids {
+		if v, err := get(id); err == nil {
+			out = append(out, v)
+		}
+	}
+	return out, nil
+}

@@ -1,0 +1,191 @@
+package register
+
+import (
+	"encoding/json"
+	"slices"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store/pairs"
+)
+
+// Family returns a family, or a not-found error.
+func (tx *Tx) Family(id care.FamilyID) (care.Family, error) {
+	return families.Cached(tx.p, []byte(id))
+}
+
+// putFamily stores a family.
+func (tx *Tx) putFamily(f care.Family) error {
+	tx.p.StampChanged(string(f.ID))
+	return families.Put(tx.p, []byte(f.ID), f)
+}
+
+// Families returns every family, by id.
+func (tx *Tx) Families() ([]care.Family, error) { return families.List(tx.p, nil) }
+
+// Person returns a person, or a not-found error.
+func (tx *Tx) Person(id care.PersonID) (care.Person, error) {
+	return people.Cached(tx.p, []byte(id))
+}
+
+// putPerson stores a person and the index: by family, or among the staff.
+func (tx *Tx) putPerson(p care.Person) error {
+	if p.Family != "" {
+		if err := FamilyPeople.Put(tx.p, string(p.Family), string(p.ID)); err != nil {
+			return err
+		}
+	}
+	if p.Role.Staff() {
+		tx.p.StampAll() // lists name who followed up
+		if err := tx.listStaff(p.ID); err != nil {
+			return err
+		}
+	}
+	return people.Put(tx.p, []byte(p.ID), p)
+}
+
+// staffKey names the list of staff ids among the settings: a handful, read for
+// every alert, which must not cost a walk over every family.
+const staffKey = "staff_ids"
+
+func (tx *Tx) listStaff(id care.PersonID) error {
+	ids, err := tx.staffIDs()
+	if err != nil || slices.Contains(ids, string(id)) {
+		return err
+	}
+	return tx.p.SetSetting(staffKey, append(ids, string(id)))
+}
+
+// staffIDs reads the list. A file from before there was one is walked.
+func (tx *Tx) staffIDs() ([]string, error) {
+	var ids []string
+	if err := tx.p.Setting(staffKey, &ids); err != nil || ids != nil {
+		return ids, err
+	}
+	err := people.Scan(tx.p, nil, func(_ []byte, p care.Person) bool {
+		if p.Role.Staff() {
+			ids = append(ids, string(p.ID))
+		}
+		return true
+	})
+	return ids, err
+}
+
+// People returns the people of a family, by id.
+func (tx *Tx) People(f care.FamilyID) ([]care.Person, error) {
+	return pairs.Resolve(FamilyPeople.Members(tx.p, string(f)), func(id string) (care.Person, error) {
+		return tx.Person(care.PersonID(id))
+	})
+}
+
+// Staff returns the people of the practice.
+func (tx *Tx) Staff() ([]care.Person, error) {
+	ids, err := tx.staffIDs()
+	if err != nil {
+		return nil, err
+	}
+	return pairs.Resolve(ids, func(id string) (care.Person, error) { return tx.Person(care.PersonID(id)) })
+}
+
+// Wearer returns a wearer, or a not-found error.
+func (tx *Tx) Wearer(id care.WearerID) (care.Wearer, error) {
+	return wearers.Cached(tx.p, []byte(id))
+}
+
+// putWearer stores a wearer and the index.
+func (tx *Tx) putWearer(w care.Wearer) error {
+	if err := FamilyWearers.Put(tx.p, string(w.Family), string(w.ID)); err != nil {
+		return err
+	}
+	tx.p.StampChanged(string(w.ID))
+	return wearers.Put(tx.p, []byte(w.ID), w)
+}
+
+// Wearers returns the wearers of a family, by id.
+func (tx *Tx) Wearers(f care.FamilyID) ([]care.Wearer, error) {
+	return pairs.Resolve(FamilyWearers.Members(tx.p, string(f)), func(id string) (care.Wearer, error) {
+		return tx.Wearer(care.WearerID(id))
+	})
+}
+
+// AllWearers calls f for every wearer in order of id until it returns false.
+func (tx *Tx) AllWearers(f func(care.Wearer) bool) error {
+	return wearers.Scan(tx.p, nil, func(_ []byte, w care.Wearer) bool { return f(w) })
+}
+
+// Device returns a device, or a not-found error.
+func (tx *Tx) Device(id care.DeviceID) (care.Device, error) {
+	return devices.Cached(tx.p, []byte(id))
+}
+
+// putDevice stores a device and the index: by family, or by member of staff.
+func (tx *Tx) putDevice(d care.Device) error {
+	if have, err := tx.Device(d.ID); err != nil || have.Family != d.Family {
+		tx.p.StampChanged(string(have.Family), string(d.Family)) // joined or moved; that it is heard of again changes no list
+	}
+	by, owner := FamilyDevices, string(d.Family)
+	if owner == "" {
+		by, owner = staffDevices, string(d.Person)
+	}
+	if err := by.Put(tx.p, owner, string(d.ID)); err != nil {
+		return err
+	}
+	return devices.Put(tx.p, []byte(d.ID), d)
+}
+
+// Devices returns the devices of a family, revoked ones too.
+func (tx *Tx) Devices(f care.FamilyID) ([]care.Device, error) {
+	return pairs.Resolve(FamilyDevices.Members(tx.p, string(f)), func(id string) (care.Device, error) {
+		return tx.Device(care.DeviceID(id))
+	})
+}
+
+// StaffDevices returns the devices of one member of staff that are not revoked.
+func (tx *Tx) StaffDevices(p care.PersonID) ([]care.Device, error) {
+	list, err := pairs.Resolve(staffDevices.Members(tx.p, string(p)), func(id string) (care.Device, error) {
+		return tx.Device(care.DeviceID(id))
+	})
+	return slices.DeleteFunc(list, func(d care.Device) bool { return d.Person != p || d.Family != "" || d.Revoked }), err
+}
+
+var (
+	families = pairs.Table[care.Family]{Name: "families"}
+	people   = pairs.Table[care.Person]{Name: "people"}
+	wearers  = pairs.Table[care.Wearer]{Name: "wearers"}
+	devices  = pairs.Table[care.Device]{Name: "devices"}
+)
+
+const (
+	FamilyPeople  = pairs.Index("family_people")
+	FamilyWearers = pairs.Index("family_wearers")
+	FamilyDevices = pairs.Index("family_devices")
+	staffDevices  = pairs.Index("staff_devices")
+)
+
+// WearerIDs returns the id of every wearer, in order.
+func (tx *Tx) WearerIDs() []care.WearerID {
+	var out []care.WearerID
+	for k := range tx.p.Ascend(wearers.Name, nil) {
+		out = append(out, care.WearerID(k))
+	}
+	return out
+}
+
+// DeleteWearer takes a wearer out, of whom nothing is stored.
+func (tx *Tx) DeleteWearer(w care.Wearer) error {
+	tx.p.StampAll()
+	if err := FamilyWearers.Drop(tx.p, string(w.Family), string(w.ID)); err != nil {
+		return err
+	}
+	return wearers.Delete(tx.p, []byte(w.ID))
+}
+
+// IndexStaffDevices makes the index of staff's devices, for files from before it.
+func (tx *Tx) IndexStaffDevices() error {
+	return tx.p.Each(devices.Name, func(k, v []byte) error {
+		var d care.Device
+		if err := json.Unmarshal(v, &d); err != nil || d.Family != "" {
+			return err
+		}
+		return staffDevices.Put(tx.p, string(d.Person), string(d.ID))
+	})
+}
