@@ -283,6 +283,36 @@ func TestTheReadMeSaysWhatItIsForAndWhatNot(t *testing.T) {
 	}
 }
 
+// What a release changed for safety is told first, by ids of this log.
+func TestReleasesTellSafetyFirst(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile(filepath.Join(root, "server/RELEASES.md"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	releases := strings.Split(string(raw), "\n## ")[1:]
+	for _, r := range releases {
+		name, rest, _ := strings.Cut(r, "\n")
+		if _, after, ok := strings.Cut(rest, "### "); !ok || !strings.HasPrefix(after, "Safety\n") {
+			t.Errorf("%s does not begin with Safety", name)
+		}
+	}
+	if len(releases) == 0 {
+		t.Error("there is no release")
+	}
+	ids := map[string]bool{}
+	hazards.Default().Each(func(_ *hazards.Area, h *hazards.Hazard) {
+		for _, id := range append([]string{h.ID}, h.Merged...) {
+			ids[id] = true
+		}
+	})
+	for _, id := range regexp.MustCompile(`H-\d+`).FindAllString(string(raw), -1) {
+		if !ids[id] {
+			t.Errorf("%s is no hazard of the log", id)
+		}
+	}
+}
+
 // tree is the text of every source file by its path.
 type tree map[string]string
 
