@@ -48,7 +48,7 @@ const PER_FIELD = new Map([
   ],
   ['morning', ['moved', 'drops', 'comfort', 'redness']],
 ]);
-const EVENING = ['rating', 'hours_since_removal', 'halos', 'spectacles'];
+const EVENING = ['rating', 'scale', 'hours_since_removal', 'halos', 'spectacles'];
 
 /**
  * @param {Iterable<Entry>} entries

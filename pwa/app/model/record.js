@@ -202,14 +202,17 @@ export const storedBy = plan => ({ minutes: plan?.soak_minutes ?? 0, system: pla
  * @returns {Record<string, Signs>} by night
  */
 export function nightSigns(list, stored) {
-  /** @type {number[]} */
-  const ratings = [];
+  /** @type {Map<number, number[]>} by scale: a new one begins a new baseline */
+  const scales = new Map();
   return Object.fromEntries(
     list.map((n, i) => {
-      const rating = least(said(n, 'evening-sight').map(v => v.rating));
+      const evenings = said(n, 'evening-sight');
+      const rating = least(evenings.map(v => v.rating));
+      const scale = evenings.find(v => v.rating === rating)?.scale ?? 1;
+      const ratings = scales.get(scale) ?? [];
       const drop =
         rating !== undefined && ratings.length >= BASELINE ? median(ratings.slice(-BASELINE)) - rating : undefined;
-      if (rating !== undefined) ratings.push(rating);
+      if (rating !== undefined) scales.set(scale, [...ratings, rating]);
       return [n.night, signs(n, list[i - 1], stored, drop)];
     }),
   );

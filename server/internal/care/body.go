@@ -238,6 +238,7 @@ var bodies = map[EntryKind][]field{
 	EveningSight: {
 		{"rating", true, whole(1, 5)}, {"hours_since_removal", false, number(0, 24)},
 		{"halos", false, words("none", "some", "troublesome")}, {"spectacles", false, yesNo},
+		{"scale", false, whole(1, MaxScale)},
 	},
 	AcuityRun: {
 		{"eye", true, anEye}, {"distance_m", true, number(0.3, 10)}, {"px_per_mm", true, number(0.5, 50)},

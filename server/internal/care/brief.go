@@ -24,6 +24,9 @@ type Brief struct {
 	// WornMinutes, Redness, Comfort and Rating are -1 when unknown.
 	WornMinutes              int
 	Redness, Comfort, Rating int
+	// Scale is the version of the scale that Rating was asked with: 1 the faces, 2
+	// the pictures. Ratings of different scales are never held against each other.
+	Scale int
 
 	Water    bool        // tap water or any other contact with water
 	Sign     bool        // a symptom report about an eye that the rules judge more than a note
@@ -115,7 +118,7 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 			halos, _ := word(body.get("halos"))
 			b.say(halosWord, halos)
 			if v, ok := decimal(body.get("rating")); ok && (b.Rating < 0 || int(v) < b.Rating) {
-				b.Rating = int(v)
+				b.Rating, b.Scale = int(v), scaleOf(body)
 			}
 		case Symptoms:
 			b.addSymptoms(e)
@@ -158,6 +161,9 @@ func (b Brief) Worse(o Brief) Brief {
 			return y
 		}
 		return x
+	}
+	if o.Rating >= 0 && (b.Rating < 0 || o.Rating < b.Rating) {
+		b.Scale = o.Scale
 	}
 	b.WornMinutes, b.Comfort, b.Rating = least(b.WornMinutes, o.WornMinutes), least(b.Comfort, o.Comfort), least(b.Rating, o.Rating)
 	b.Redness = max(b.Redness, o.Redness)
@@ -290,6 +296,30 @@ const (
 // errOldBrief says that a stored brief was written by another version.
 var errOldBrief = errors.New("care: brief of another version")
 
+// MaxScale is the highest version of the scale of evening sight that an entry may
+// name: what fits beside a rating in one byte of a brief.
+const MaxScale = 16
+
+const noRating = 0xff
+
+// scaleOf is the version of the scale of an evening; one that names none was
+// asked with the first.
+func scaleOf(body members) int {
+	if v, ok := decimal(body.get("scale")); ok {
+		return int(v)
+	}
+	return 1
+}
+
+// ratingByte is the rating in three bits and its scale, from 0, above them, so
+// that a rating of the first scale is stored as it was before there were others.
+func (b *Brief) ratingByte() uint8 {
+	if b.Rating < 0 {
+		return noRating
+	}
+	return uint8(b.Rating) | uint8(max(b.Scale, 1)-1)<<3
+}
+
 // Bytes returns the stored form.
 func (b *Brief) Bytes() []byte {
 	out := make([]byte, 0, briefFixed+32)
@@ -297,7 +327,7 @@ func (b *Brief) Bytes() []byte {
 	out = binary.BigEndian.AppendUint16(out, uint16(alerts.Default().Version))
 	out = append(out, b.Words[:]...)
 	out = binary.BigEndian.AppendUint16(out, uint16(b.WornMinutes)) // -1 becomes all ones
-	out = append(out, uint8(b.Redness), uint8(b.Comfort), uint8(b.Rating))
+	out = append(out, uint8(b.Redness), uint8(b.Comfort), b.ratingByte())
 	flags := uint8(0)
 	if b.Water {
 		flags |= 1
@@ -329,7 +359,10 @@ func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
 	copy(b.Words[:], raw)
 	raw = raw[len(briefWords):]
 	b.WornMinutes = int(int16(binary.BigEndian.Uint16(raw)))
-	b.Redness, b.Comfort, b.Rating = int(int8(raw[2])), int(int8(raw[3])), int(int8(raw[4]))
+	b.Redness, b.Comfort, b.Rating = int(int8(raw[2])), int(int8(raw[3])), -1
+	if raw[4] != noRating {
+		b.Rating, b.Scale = int(raw[4]&7), int(raw[4]>>3)+1
+	}
 	b.Water, b.Sign, b.Peroxide = raw[5]&1 != 0, raw[5]&2 != 0, raw[5]&4 != 0
 	closed := int(raw[6])
 	raw = raw[7:]

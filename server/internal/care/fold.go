@@ -309,7 +309,7 @@ func (e *Entry) facts() []keyed {
 	case Care, Morning:
 		return e.perField(body)
 	case EveningSight:
-		return []keyed{{string(e.Kind), pick(body, "halos", "hours_since_removal", "rating", "spectacles")}}
+		return []keyed{{string(e.Kind), pick(body, "halos", "hours_since_removal", "rating", "scale", "spectacles")}}
 	default:
 		return []keyed{{string(e.Kind) + "/" + string(e.ID), Canonical(e.Body)}}
 	}

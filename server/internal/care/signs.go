@@ -19,7 +19,7 @@ const baselineEvenings = 14
 func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back int) []alerts.Night {
 	out := make([]alerts.Night, back)
 	room := make([]nightSigns, 0, min(len(nights), back)) // one allocation for all
-	ratings := make([]float64, 0, 64)
+	var ratings [MaxScale + 1][]float64                   // by scale: a new one begins a new baseline
 	for i := range nights {
 		b := &nights[i]
 		ago := tonight.DaysSince(b.Date)
@@ -36,11 +36,11 @@ func AlertNights(nights []Brief, plan schedule.Plan, tonight civil.Date, back in
 			s.raw = b.peroxideShort(before, s.soak, plan.CareSystem)
 		}
 		if b.Rating >= 0 {
-			rating := float64(b.Rating)
-			if ago < back && len(ratings) >= baselineEvenings {
-				s.drop = alerts.Number(median(ratings[len(ratings)-baselineEvenings:]) - rating)
+			rating, own := float64(b.Rating), &ratings[max(b.Scale, 1)]
+			if ago < back && len(*own) >= baselineEvenings {
+				s.drop = alerts.Number(median((*own)[len(*own)-baselineEvenings:]) - rating)
 			}
-			ratings = append(ratings, rating)
+			*own = append(*own, rating)
 		}
 		if ago < back {
 			room = append(room, s)

@@ -134,6 +134,7 @@ func eveningItems() []question {
 		{key: "hours_since_removal", text: "Hours since the lenses came out", kind: "decimal"},
 		choice("halos", "Halos or glare?", option{"none", "None"}, option{"some", "Some"}, option{"troublesome", "Troublesome"}),
 		yes("spectacles", "Were spectacles needed?"),
+		whole("scale", "Version of the scale the rating was asked with: 1 faces, 2 pictures out of focus by 0.35 dioptres a step"),
 	}
 }
 
