@@ -212,7 +212,7 @@ test('the words agreed to are those of their version, and the server takes that 
     { version: CONSENT, hash },
     { version: '1', hash: '36f4f976f381588ced3f5b8c980cfa6511cb93e52313ac742c7587c21277203f' },
   );
-  const server = readFileSync(new URL('../../server/internal/web/family.go', import.meta.url), 'utf8');
+  const server = readFileSync(new URL('../../server/internal/web/family/view.go', import.meta.url), 'utf8');
   assert.match(server, new RegExp(`const consentVersion = "${CONSENT}"`));
 });
 
