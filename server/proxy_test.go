@@ -76,7 +76,8 @@ func nginx(t *testing.T, backend string) (addr, log string) {
 func TestBehindNginx(t *testing.T) {
 	t.Parallel()
 	s := serve(t, nil, "-data", t.TempDir(), "-base-url", "https://lenses.example.org", "-trusted-proxies", "127.0.0.1")
-	addr, log := nginx(t, s.until(`"serving"`, "addr"))
+	backend := s.until(`"serving"`, "addr")
+	addr, log := nginx(t, backend)
 	client := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true, ServerName: "lenses.example.org"}}}
 	ask := func(method, path, origin string) (int, string) {
 		t.Helper()
@@ -106,6 +107,15 @@ func TestBehindNginx(t *testing.T) {
 	}
 	if code, body := ask("POST", "/api/join", "https://elsewhere.example.org"); code != 403 {
 		t.Errorf("a write of another site: %d %s, want 403", code, body)
+	}
+	req, err := http.NewRequest("POST", "http://"+backend+"/api/join", strings.NewReader("{}")) // as a proxy sends it that passes no host on
+	if err != nil {
+		t.Fatal(err)
+	}
+	req.Header.Set("Origin", "https://lenses.example.org")
+	req.Header.Set("Content-Type", "application/json")
+	if res, err := http.DefaultClient.Do(req); err != nil || res.StatusCode == 403 {
+		t.Errorf("a write of our own page through a proxy that keeps the host to itself: %v %v", res, err)
 	}
 	ask("GET", "/calendar/secret.ics?of=somebody", "")
 	raw, err := os.ReadFile(log)

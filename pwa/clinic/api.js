@@ -533,6 +533,12 @@ export const addStaff = wanted => call('POST', 'staff', wanted);
 /** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
 export const linkStaff = person => call('POST', `staff/${id(person)}/link`, {});
 
+/** POST staff/:id/mail: a test mail with a number in it. @param {string} person @returns {Promise<{person: string, sent: string, arrived?: string}>} */
+export const trialMail = person => call('POST', `staff/${id(person)}/mail`, {});
+
+/** POST mail/arrived: the number in the test mail. @param {string} number @returns {Promise<{person: string, sent: string, arrived?: string}>} */
+export const mailArrived = number => call('POST', 'mail/arrived', { number });
+
 /** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string, phone: string}} to @returns {Promise<unknown>} */
 export const changeStaff = (person, to) => call('PUT', `staff/${id(person)}`, to);
 

@@ -155,7 +155,7 @@ func (a *App) build() error {
 	}
 	a.Server = &web.Server{DB: a.DB, Site: transport.Site{
 		Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: sends, Rehearsal: a.opt.Rehearsal, Now: a.opt.Now, Log: a.opt.Log,
-		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, Facts: a.facts, HasMail: a.opt.Mail != nil, Contact: mailOf(a.opt.Subject),
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, Facts: a.facts, TestMail: testMail(a.opt), Contact: mailOf(a.opt.Subject),
 	}}
 	return nil
 }

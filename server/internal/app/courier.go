@@ -263,3 +263,20 @@ func isFor(m remind.Message, p care.Person) bool {
 	}
 	return m.To == "all" || string(p.Role) == m.To
 }
+
+// testMail returns what sends a test mail; nil when no mail server is set. In a
+// rehearsal none leaves.
+func testMail(opt Options) func(to, number string) error {
+	if opt.Mail == nil {
+		return nil
+	}
+	if opt.Rehearsal {
+		return func(string, string) error { return errors.New(rehearsalNote) }
+	}
+	return func(to, number string) error {
+		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
+		defer cancel()
+		text := "This is a test of Nightkeep's mails: alerts that nobody answers come this way.\n\nPlease tell your administrator this number, or enter it under Staff: " + number + "\n"
+		return opt.Mail.Send(ctx, number, to, "test", text)
+	}
+}

@@ -145,13 +145,13 @@ func (s *Sender) Send(ctx context.Context, key, to, subject, text string) error 
 	}
 	conn, err := client.DialToSMTPClientWithContext(ctx)
 	if err != nil {
-		return failure("connect or sign in", err)
+		return failure(s.host, "connect or sign in", err)
 	}
 	stop := context.AfterFunc(ctx, func() { conn.Close() })
 	defer stop()
 	if err := client.SendWithSMTPClient(conn, msg); err != nil && !msg.IsDelivered() {
 		conn.Close()
-		return failure("send", err)
+		return failure(s.host, "send", err)
 	}
 	client.CloseWithSMTPClient(conn) // taken already; a failed goodbye changes nothing
 	return nil
@@ -193,7 +193,7 @@ func (s *Sender) messageID(key, to string) string {
 // failure classes an error: a 5xx answer is for good, and so is a server that
 // offers no encryption or no authentication we have; the network and 4xx are
 // worth another try (RFC 5321 section 4.2.1).
-func failure(stage string, err error) error {
+func failure(host, stage string, err error) error {
 	out := &Error{Stage: stage, Temporary: true}
 	var reply *textproto.Error
 	var send *gomail.SendError
@@ -208,7 +208,7 @@ func failure(stage string, err error) error {
 	case out.Code != 0:
 		out.Temporary = out.Code < 500
 	case errors.As(err, &bad):
-		out.Stage += ": the server's certificate is not valid"
+		out.Stage += ": the certificate of " + host + " is not trusted here: name the mail server as on its certificate, or add its authority to what this machine trusts"
 	case strings.Contains(err.Error(), "does not support STARTTLS"): // the library has no value for it
 		out.Stage, out.Temporary = stage+": the server offers no STARTTLS", false
 	}

@@ -63,8 +63,13 @@ func findNotSet(s *transport.Server, tx *store.Tx, r settingsReply) ([]notSet, e
 			out = append(out, notSet{t.What, t.Text})
 		}
 	}
-	say(!s.HasMail, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
-	say(s.HasMail && r.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
+	arrives, err := mailArrives(tx)
+	if err != nil {
+		return nil, err
+	}
+	say(s.TestMail != nil && !arrives, "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
+	say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
+	say(s.TestMail != nil && r.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
 	say(r.Practice.Name == "" || r.Practice.Name == usualName, "name", "The practice has no name of its own yet.")
 	return out, nil
 }

@@ -4,6 +4,7 @@ package practice
 
 import (
 	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/retention"
 	"nightkeep/server/internal/web/transport"
 )
@@ -11,6 +12,7 @@ import (
 // room is what this room remembers between requests.
 type room struct {
 	ceremonies ceremonies
+	trials     *quota.Book
 }
 
 type call struct {
@@ -20,7 +22,7 @@ type call struct {
 
 // Routes returns the routes of this room.
 func Routes() []transport.Route {
-	r := &room{}
+	r := &room{trials: quota.NewBook(trialsOf)}
 	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
 	return []transport.Route{
 		t.Get("/api/clinic/me", access.AnyStaff, "Who is signed in, and what the console needs.", clinicMe{}, (*call).clinicMe),
@@ -42,6 +44,8 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/staff", access.AdminOnly, "A new member of staff, with a one-time link. Needs a confirmation.", newStaff{}, staffLink{}, (*call).addStaff),
 		t.Put("/api/clinic/staff/:id", access.AdminOnly, "Correct a name or mail address, or give another role. Needs a confirmation.", newStaff{}, transport.Done{}, (*call).changeStaff),
 		t.Post("/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff),
+		t.Post("/api/clinic/staff/:id/mail", access.AdminOnly, "Send a test mail with a number in it.", nil, trialReply{}, (*call).trialMail),
+		t.Post("/api/clinic/mail/arrived", access.AdminOnly, "The number in the test mail: it has arrived.", arrival{}, trialReply{}, (*call).mailArrived),
 		t.Delete("/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", transport.Done{}, (*call).dropStaff),
 
 		t.Get("/api/clinic/safety", access.AnyStaff, "What the program is for, what could hurt somebody and what stops it.", safetyReply{}, (*call).safety),

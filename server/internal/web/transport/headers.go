@@ -27,7 +27,7 @@ func (s *Server) harden(c *fiber.Ctx) error {
 	if n := len(c.Request().Body()); n > maxBody {
 		return care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one has %d", maxBody, n)
 	}
-	if m := c.Method(); m != fiber.MethodGet && m != fiber.MethodHead && !sameSite(c) {
+	if m := c.Method(); m != fiber.MethodGet && m != fiber.MethodHead && !s.sameSite(c) {
 		return care.Errorf(care.Forbidden, "other-site", "writes are accepted from this site's own pages only")
 	}
 	return c.Next()
@@ -46,8 +46,9 @@ func (s *Server) headers(c *fiber.Ctx) {
 }
 
 // sameSite reports whether a write comes from our own pages, or from a program
-// that is not a browser and so carries nobody's cookies by accident.
-func sameSite(c *fiber.Ctx) bool {
+// that is not a browser and so carries nobody's cookies by accident. Behind a
+// proxy that does not pass the host on, ours is the one in the base URL.
+func (s *Server) sameSite(c *fiber.Ctx) bool {
 	if site := c.Get("Sec-Fetch-Site"); site != "" {
 		return site == "same-origin" || site == "none"
 	}
@@ -56,5 +57,5 @@ func sameSite(c *fiber.Ctx) bool {
 		return true
 	}
 	u, err := url.Parse(origin)
-	return err == nil && u.Host == string(c.Request().Host())
+	return err == nil && u.Host != "" && (u.Host == string(c.Request().Host()) || origin == s.BaseURL)
 }

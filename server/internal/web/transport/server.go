@@ -42,8 +42,10 @@ type Site struct {
 	BaseURL string // as people reach it, without a final slash
 	Secure  bool   // cookies only over TLS
 	Demo    *Demo  // nil outside the demo
-	HasMail bool   // a mail server is set
 	Contact string // mail address of whoever runs the server; may be empty
+	// TestMail sends a test mail with a number to an address and returns nil once
+	// the mail server has taken it; nil when no mail server is set.
+	TestMail func(to, number string) error
 	// Rehearsal refuses families' phones: they must not meet a copy's epoch.
 	Rehearsal bool
 	// Facts returns what the program knows about itself and its machine; what the
