@@ -17,7 +17,7 @@ func TestMailIsSetOnceATestMailArrived(t *testing.T) {
 	s := newSite(t)
 	s.says("POST", "/api/clinic/staff/a1/mail", "admin", "{}", 409, "no mail server is set")
 	err := s.srv.DB.Update(func(tx *store.Tx) error {
-		return tx.ChangePerson("a1", func(p *care.Person) { p.Mail = "a@example.org" })
+		return tx.Register().ChangePerson("a1", func(p *care.Person) { p.Mail = "a@example.org" })
 	})
 	if err != nil {
 		t.Fatal(err)

@@ -45,7 +45,7 @@ func (c *call) trialMail() error {
 	}
 	var to string
 	err := c.View(func(tx *store.Tx) error {
-		p, err := tx.Person(care.PersonID(c.Params("id")))
+		p, err := tx.Register().Person(care.PersonID(c.Params("id")))
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
@@ -63,11 +63,11 @@ func (c *call) trialMail() error {
 	}
 	err = c.Update(func(tx *store.Tx) error {
 		var was trial
-		if err := tx.Setting(trialSetting, &was); err != nil {
+		if err := tx.Register().Setting(trialSetting, &was); err != nil {
 			return err
 		}
 		t.Sent, t.Arrived = tx.Now, was.Arrived // one that arrived before still did
-		return tx.SetSetting(trialSetting, t)
+		return tx.Register().SetSetting(trialSetting, t)
 	})
 	if err != nil {
 		return err
@@ -90,14 +90,14 @@ func (c *call) mailArrived() error {
 	}
 	var t trial
 	err := c.Update(func(tx *store.Tx) error {
-		if err := tx.Setting(trialSetting, &t); err != nil {
+		if err := tx.Register().Setting(trialSetting, &t); err != nil {
 			return err
 		}
 		if t.Number == "" || !strings.EqualFold(strings.TrimSpace(req.Number), t.Number) {
 			return care.Refuse("other-number", "number", "this is not the number in the newest test mail")
 		}
 		t.Arrived = tx.Now
-		return tx.SetSetting(trialSetting, t)
+		return tx.Register().SetSetting(trialSetting, t)
 	})
 	if err != nil {
 		return err
@@ -108,6 +108,6 @@ func (c *call) mailArrived() error {
 // mailArrives reports whether a trial mail has ever arrived.
 func mailArrives(tx *store.Tx) (bool, error) {
 	var t trial
-	err := tx.Setting(trialSetting, &t)
+	err := tx.Register().Setting(trialSetting, &t)
 	return !t.Arrived.IsZero(), err
 }
