@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/archive"
@@ -39,7 +40,7 @@ func (db *DB) Backup(path string) error {
 	if err := flush(tmp); err != nil {
 		return err
 	}
-	return os.Rename(tmp, path)
+	return durable.Rename(tmp, path)
 }
 
 // copyTo copies the data file as it stands.
@@ -148,7 +149,7 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err := os.Remove(markOf(path)); err != nil && !errors.Is(err, os.ErrNotExist) { // of the file that was there
 		return kept, err
 	}
-	return kept, flushFolder(path)
+	return kept, durable.Name(path)
 }
 
 // keep gives the file at path a second name, which no other file has, and returns
@@ -187,16 +188,6 @@ func copyNew(from, to string) error {
 	}
 	_, err = io.Copy(out, in)
 	return errors.Join(err, out.Sync(), out.Close())
-}
-
-// flushFolder makes the names in a file's folder durable.
-func flushFolder(path string) error {
-	dir, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	_ = dir.Sync() // some systems have no such thing
-	return dir.Close()
 }
 
 // inUse refuses a file that another process has open. One that is damaged or
