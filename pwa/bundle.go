@@ -2,6 +2,8 @@ package pwa
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"encoding/base64"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -65,13 +67,27 @@ func build(t *tree) (*Site, error) {
 		if p.kept {
 			html = bytes.Replace(html, []byte(`<script type="module"`), []byte(`<script defer`), 1)
 		}
-		s.files[p.html] = File{CacheControl: revalidate, Body: preload(html, out.needs(out.entry[p.script]))}
+		s.files[p.html] = File{CacheControl: revalidate, Inline: inline(html), Body: preload(html, out.needs(out.entry[p.script]))}
 	}
 	plain, err := s.addPlain(t)
 	if err != nil {
 		return nil, err
 	}
 	return s, s.finish(t, append(precache, plain...))
+}
+
+var inlineScript = regexp.MustCompile(`(?s)<script>(.*?)</script>`)
+
+// inline is the hash of the script that stands in a page (Content Security Policy
+// level 3, 8.3): it finds out whether the browser can run the others, so it must
+// be readable for every browser and come with the page.
+func inline(html []byte) string {
+	m := inlineScript.FindSubmatch(html)
+	if m == nil {
+		return ""
+	}
+	sum := sha256.Sum256(m[1])
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
 // bundled is what one page's build made.
@@ -284,6 +300,11 @@ func (s *Site) addPlain(t *tree) ([]string, error) {
 	for _, e := range icons {
 		names = append(names, "icons/"+e.Name())
 	}
+	body, err := t.read("pwa/plain.html")
+	if err != nil {
+		return nil, err
+	}
+	s.files["plain.html"] = File{CacheControl: revalidate, Body: body} // a browser that needs it keeps nothing
 	keep := []string{"/"}
 	for _, name := range names {
 		body, err := t.read("pwa/" + name)

@@ -16,7 +16,7 @@ import (
 	"strings"
 )
 
-//go:embed index.html clinic.html sw.js manifest.webmanifest app clinic ui styles icons vendor
+//go:embed index.html clinic.html plain.html sw.js manifest.webmanifest app clinic ui styles icons vendor
 var source embed.FS
 
 // Quantities is the table of every clinical number the console takes: unit,
@@ -38,7 +38,10 @@ const (
 // does not pay. Nobody may write to the slices.
 type File struct {
 	ContentType, CacheControl, ETag string
-	Body, Brotli, Gzip              []byte
+	// Inline names the one script that a page holds itself, as a content security
+	// policy allows it; empty for none.
+	Inline             string
+	Body, Brotli, Gzip []byte
 }
 
 // Site is everything a browser can fetch apart from the API.
@@ -118,5 +121,5 @@ func (s *Site) rawFile(name string) (File, bool) {
 			body = []byte("self.addEventListener('install', () => self.skipWaiting());\n")
 		}
 	}
-	return File{ContentType: contentType(name), CacheControl: "no-store", ETag: `"` + digest(body) + `"`, Body: body}, true
+	return File{ContentType: contentType(name), CacheControl: "no-store", Inline: inline(body), ETag: `"` + digest(body) + `"`, Body: body}, true
 }

@@ -93,12 +93,18 @@ func awaited(expression string) step {
 // of a story that are not about the console.
 func clinician(t *testing.T, a program) *http.Client {
 	t.Helper()
+	return signedIn(t, a, "clinician")
+}
+
+// signedIn is somebody of the demo as a program.
+func signedIn(t *testing.T, a program, who string) *http.Client {
+	t.Helper()
 	jar, err := cookiejar.New(nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	c := &http.Client{Jar: jar}
-	res, err := c.Get(a.URL() + "/demo/clinician")
+	res, err := c.Get(a.URL() + "/demo/" + who)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -181,7 +181,7 @@ func (a *App) asset(path string) (transport.Asset, bool) {
 		return transport.Asset{}, false // the start has failed with it
 	}
 	f, ok := site.File(path)
-	out := transport.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}
+	out := transport.Asset{ContentType: f.ContentType, CacheControl: f.CacheControl, ETag: f.ETag, Inline: f.Inline, Body: f.Body, Brotli: f.Brotli, Gzip: f.Gzip}
 	if a.opt.Rehearsal {
 		return bannered(path, out, ok)
 	}

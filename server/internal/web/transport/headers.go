@@ -9,7 +9,8 @@ import (
 	"nightkeep/server/internal/care"
 )
 
-// csp allows our own files only: no inline script, no third party.
+// csp allows our own files only: no inline script but the one a page is served
+// with by its hash, no third party.
 const csp = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; connect-src 'self'; " +
 	"manifest-src 'self'; worker-src 'self'; font-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'; " +
 	"require-trusted-types-for 'script'; trusted-types nightkeep"

@@ -19,6 +19,7 @@ func (s *Server) all(rooms []Route) []Route {
 		t.Get("/icons/*", access.Anyone, "Icons.", nil, (*Call).static),
 		t.Get("/v/*", access.Anyone, "Content-hashed files of the app.", nil, (*Call).static),
 		t.Get("/healthz", access.Anyone, "Whether store, outbox, clock and disk are well; for machines.", health{}, (*Call).health),
+		t.Get("/plain", access.Anyone, "What to do in a browser that cannot run the app, and the practice's numbers.", nil, (*Call).plain),
 		t.Get("/status", access.Anyone, "How the server is, for people.", nil, (*Call).status),
 		t.Get("/metrics", access.Anyone, "Figures in the text format of Prometheus; for this machine or with the token.", nil, (*Call).metrics),
 		t.Get("/demo/:who", access.DemoVisitor, "Sign this browser in as a person of the demo.", nil, (*Call).demoSignIn),

@@ -60,6 +60,7 @@ type Site struct {
 
 // Asset is one file of the app with its precompressed forms, which may be nil.
 type Asset struct {
+	Inline                          string // the script of its own that a page may run, as a policy names it
 	ContentType, CacheControl, ETag string
 	Body, Brotli, Gzip              []byte
 }

@@ -26,6 +26,9 @@ func (c *Call) serve(path string) error {
 	c.Set(fiber.HeaderContentType, f.ContentType)
 	c.Set(fiber.HeaderCacheControl, f.CacheControl)
 	c.Set(fiber.HeaderETag, f.ETag)
+	if f.Inline != "" {
+		c.Set("Content-Security-Policy", strings.Replace(csp, "script-src 'self'", "script-src 'self' "+f.Inline, 1))
+	}
 	c.Set(fiber.HeaderVary, fiber.HeaderAcceptEncoding)
 	if c.Get(fiber.HeaderIfNoneMatch) == f.ETag {
 		return c.SendStatus(fiber.StatusNotModified)

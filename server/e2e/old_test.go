@@ -1,0 +1,42 @@
+package e2e_test
+
+import (
+	"context"
+	"fmt"
+	"testing"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/page"
+	"github.com/chromedp/chromedp"
+)
+
+// A browser below the floor, and one in which the app's script cannot be read or
+// fetched, get a page that says so, with the practice's number, instead of a
+// blank. The number is that of the practice's own settings.
+func TestAnOldBrowserGetsAnHonestPage(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	phone := getJSON[struct{ Contacts struct{ Phone string } }](t, signedIn(t, a, "parent"), a.URL()+"/api/family").Contacts.Phone
+	if phone == "" {
+		t.Fatal("the demo's practice has no number")
+	}
+	for name, before := range map[string]string{
+		"without an interface":    `delete AbortSignal.timeout`,
+		"without the database":    `Object.defineProperty(globalThis, 'indexedDB', {value: undefined})`,
+		"a script it cannot read": `addEventListener('DOMContentLoaded', () => dispatchEvent(new ErrorEvent('error', {message: "SyntaxError: Unexpected token '.'"})), {capture: true})`,
+	} {
+		t.Run(name, func(t *testing.T) {
+			tab := phoneAt(t, bedtime)
+			run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+				_, err := cdp.Call(ctx, tab, page.AddScriptToEvaluateOnNewDocument, page.AddScriptToEvaluateOnNewDocumentParams{
+					Source: fmt.Sprintf(`if (location.pathname === '/') { %s; document.addEventListener('securitypolicyviolation', (e) => document.title = e.violatedDirective); }`, before),
+				})
+				return chromedp.Void{}, err
+			}, chromedp.Navigate(a.URL()+"/"), seeIn("main", "This browser cannot run Nightkeep"), seeIn("main", phone))
+			if links, err := ask[int](tab, `document.querySelectorAll('a[href^="tel:"]').length`); err != nil || links < 4 {
+				t.Errorf("%d numbers to tap, %v; want one in each language", links, err)
+			}
+			shot(t, tab, "old-browser")
+		})
+	}
+}

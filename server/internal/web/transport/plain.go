@@ -1,0 +1,34 @@
+package transport
+
+import (
+	"html/template"
+
+	"github.com/gofiber/fiber/v2"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// plain is the page for a browser that cannot run the app: what to do, and the
+// numbers of the practice. It needs no script.
+func (c *Call) plain() error {
+	var asset Asset
+	ok := c.Srv.Asset != nil
+	if ok {
+		asset, ok = c.Srv.Asset("plain.html")
+	}
+	if !ok {
+		return notFound(c.Path())
+	}
+	page, err := template.New("plain").Parse(string(asset.Body))
+	if err != nil {
+		return err
+	}
+	var practice care.Practice
+	if err := c.View(func(tx *store.Tx) (err error) { practice, err = tx.Practice(); return err }); err != nil {
+		return err
+	}
+	c.Set(fiber.HeaderContentType, asset.ContentType)
+	c.Set(fiber.HeaderCacheControl, "no-store")
+	return page.Execute(c.Ctx, practice.Contacts)
+}
