@@ -25,7 +25,7 @@ func (c *Call) plain() error {
 		return err
 	}
 	var practice care.Practice
-	if err := c.View(func(tx *store.Tx) (err error) { practice, err = tx.Practice(); return err }); err != nil {
+	if err := c.View(func(tx *store.Tx) (err error) { practice, err = tx.Register().Practice(); return err }); err != nil {
 		return err
 	}
 	c.Set(fiber.HeaderContentType, asset.ContentType)
