@@ -45,6 +45,7 @@
  * @property {{at: string, level: string, steps: string[]}[]} told newest first
  * @property {string} began in words; empty for an instant
  * @property {{entry: string, at: string, text: string}[]} notes
+ * @property {{at: string, text: string}[]} logged what the log of the nights has to do with it, newest first
  */
 
 /** @typedef {{name: string, role: string, phone: string}} OnDuty phone: empty for none */
@@ -69,6 +70,9 @@
  * @property {string} [ack_by_name]
  * @property {string} [ack_at] instant
  * @property {string} [assigned_name] who it was handed to
+ * @property {string} [desk_name] of a red flag: who of the desk has phoned; it stops nothing
+ * @property {string} [desk_at] instant
+ * @property {string} [spoken] instant the family was last reached by phone
  * @property {string} [outcome]
  * @property {string} step where delivery stands, in words: "sent to Dr A, not yet shown"
  * @property {string} [age] whole years

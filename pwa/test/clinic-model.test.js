@@ -43,7 +43,18 @@ const alert = (id, more) => ({
   step: '',
   history: [],
   contact: [],
-  episode: { headline: '', eye: '', at: '', seen: [], denied: [], open: [], told: [], began: '', notes: [] },
+  episode: {
+    headline: '',
+    eye: '',
+    at: '',
+    seen: [],
+    denied: [],
+    open: [],
+    told: [],
+    began: '',
+    notes: [],
+    logged: [],
+  },
   ...more,
 });
 

@@ -5,7 +5,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import { delivery, headline, leftToRinse, openReports, outcome } from '../app/model/report.js';
+import { delivery, gravest, headline, leftToRinse, openReports, outcome } from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Alert } from '../app/model/report.js' */
@@ -81,6 +81,24 @@ const cases = [
 ];
 for (const [name, r, alerts, now, key] of cases)
   test(`delivery: ${name}`, () => assert.equal(delivery(r, alerts, now).key, key));
+
+// Kinds are what the page colours: alarm red, urgent amber, good green.
+test('read is not calm before somebody has spoken to the family, and a lapse is an alarm', () => {
+  const kind = (/** @type {Partial<Alert>} */ a) => delivery(record('stored'), [alert(a)], NOW + 120000).kind;
+  assert.equal(kind({}), 'urgent');
+  assert.equal(kind(seen), 'urgent');
+  const spoken = { ...seen, spoken_at: new Date(NOW + 90000).toISOString() };
+  assert.equal(kind(spoken), 'good');
+  assert.equal(delivery(record('stored'), [alert(spoken), alert({ ...seen, id: 'a2' })], NOW).kind, 'urgent');
+  assert.equal(kind({ lapsed: true }), 'alarm');
+});
+
+test('of several reports the gravest leads, the last of those as grave', () => {
+  const [first, mild] = [report(RED, 5), { ...report({ right: { pain: 'none' } }), id: 'r2' }];
+  const later = { ...report({ left: { sight: 'lost' } }), id: 'r3' };
+  assert.equal(gravest([first, mild]).id, 'r1');
+  assert.equal(gravest([first, later, mild]).id, 'r3');
+});
 
 test('who saw it is named', () => assert.equal(delivery(record('stored'), [alert(seen)], NOW).name, 'Dr Okafor'));
 

@@ -21,6 +21,8 @@ export const RULES = load(table);
  * @property {string} [began]
  * @property {string} [seen_by]
  * @property {string} [seen_at]
+ * @property {string} [spoken_at] when somebody of the clinic last spoke to the family about it
+ * @property {boolean} [lapsed] nobody answered in time
  * @property {string} [closed_at]
  * @property {string} [entry] the newest report that raised it
  * @property {string[]} [entries] every report that raised it
@@ -68,6 +70,18 @@ export function written(e) {
   return Date.parse(`${e.wall}Z`) - e.offset * 60000;
 }
 
+/**
+ * The gravest of some reports, the last of the gravest: a milder one written
+ * since takes nothing back.
+ * @param {Entry[]} reports
+ * @returns {Entry}
+ */
+export function gravest(reports) {
+  const rank = (/** @type {Entry} */ e) =>
+    Math.max(levelRank(outcome(e).level), outcome(e).unsure ? levelRank('urgent') : 0);
+  return reports.reduce((a, b) => (rank(b) >= rank(a) ? b : a));
+}
+
 /** @typedef {{key: string, name?: string, at?: number, kind: 'alarm'|'urgent'|'good'}} Delivery */
 
 /**
@@ -93,13 +107,27 @@ export function delivery(r, alerts, now) {
   const open = mine.filter(a => a.state === 'open');
   if (open.length) {
     const since = Math.min(...open.map(a => Date.parse(a.opened)));
-    return now - since > 3600000
+    return now - since > 3600000 || open.some(a => a.lapsed)
       ? { key: 'delivery.late', kind: 'alarm' }
       : { key: 'delivery.open', at: since, kind: 'urgent' };
   }
   const seen = mine.filter(a => a.state === 'acknowledged');
+  // Read is not examined: it turns calm once somebody has spoken to the family.
+  const [unspoken] = seen.filter(a => !a.spoken_at);
+  if (unspoken)
+    return {
+      key: 'delivery.seen',
+      name: unspoken.seen_by ?? '',
+      at: Date.parse(unspoken.seen_at ?? ''),
+      kind: 'urgent',
+    };
   if (seen.length)
-    return { key: 'delivery.seen', name: seen[0].seen_by ?? '', at: Date.parse(seen[0].seen_at ?? ''), kind: 'good' };
+    return {
+      key: 'delivery.spoken',
+      name: seen[0].seen_by ?? '',
+      at: Date.parse(seen[0].spoken_at ?? ''),
+      kind: 'good',
+    };
   return { key: 'delivery.closed', at: Math.max(...mine.map(a => Date.parse(a.closed_at ?? ''))), kind: 'good' };
 }
 

@@ -6,6 +6,9 @@ const WORDS = {
   en: {
     title: 'Nightkeep',
     word: 'A word from the clinic.',
+    taken: 'The clinic has read what you sent. Open to see what holds.',
+    silence: 'Nobody at the clinic has answered. Please phone now.',
+    closed: 'The clinic has decided. Open to see it.',
     reminder: 'There is something to do in the app.',
     alert: 'A family has reported something. Open to see it.',
     test: 'The test message has arrived.',
@@ -14,6 +17,9 @@ const WORDS = {
   es: {
     title: 'Nightkeep',
     word: 'Un mensaje de la consulta.',
+    taken: 'La clínica ha leído lo que envió. Abra para ver qué vale.',
+    silence: 'Nadie ha respondido en la clínica. Llame ahora, por favor.',
+    closed: 'La clínica ha decidido. Abra para verlo.',
     reminder: 'Hay algo que hacer en la aplicación.',
     alert: 'Una familia ha avisado de algo. Abra para verlo.',
     test: 'Ha llegado el mensaje de prueba.',
@@ -22,6 +28,9 @@ const WORDS = {
   zh: {
     title: 'Nightkeep',
     word: '诊所发来了消息。',
+    taken: '诊所已阅读您发送的内容。请打开查看。',
+    silence: '诊所无人回应。请现在打电话。',
+    closed: '诊所已作出决定。请打开查看。',
     reminder: '应用里有一件事要做。',
     alert: '有家庭上报了情况，请打开查看。',
     test: '测试消息已送达。',
@@ -30,6 +39,9 @@ const WORDS = {
   ar: {
     title: 'Nightkeep',
     word: 'رسالة من العيادة.',
+    taken: 'قرأت العيادة ما أرسلته. افتح لمعرفة ما يسري.',
+    silence: 'لم يرد أحد في العيادة. اتصل الآن من فضلك.',
+    closed: 'اتخذت العيادة قرارها. افتح لعرضه.',
     reminder: 'هناك أمر ينتظرك في التطبيق.',
     alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.',
     test: 'وصلت رسالة الاختبار.',

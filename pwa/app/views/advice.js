@@ -4,10 +4,11 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
-import { delivery, headline, outcome, RULES, written } from '../model/report.js';
+import { delivery, gravest, headline, outcome, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Rinse } from './rinse.js';
+import { causes } from './wear.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -27,7 +28,10 @@ export function Advice({ app, arg }) {
       h('p', null, t('log.none')),
       h(LinkButton, { href: link('') }, t('advice.done')),
     );
-  const out = outcome(r.entry);
+  // What holds a lens back of an earlier report leads: a milder one ends nothing.
+  const held = s.wearer === r.entry.wearer ? causes(s).flatMap(c => s.records.get(c.id)?.entry ?? []) : [];
+  const lead = gravest([...held.filter(e => e.kind === 'symptoms'), r.entry]);
+  const out = outcome(lead);
   const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
   const shown = out.unsure ? 'urgent' : out.level;
   const [first, ...rest] = headline(out);
@@ -41,8 +45,10 @@ export function Advice({ app, arg }) {
       h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
       h('h1', null, med(first)),
       rest.map(key => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
-      out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: arg, began: written(r.entry) }),
-      h(Since, { app, e: r.entry, out }),
+      lead !== r.entry &&
+        h('p', { 'data-test': 'advice-earlier' }, t('advice.earlier', { time: s.words.moment(written(lead), s.zone) })),
+      out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id, began: written(lead) }),
+      h(Since, { app, e: lead, out }),
     ),
     severe && calls,
     h(DeliveryState, { app, id: arg }),
@@ -56,7 +62,7 @@ export function Advice({ app, arg }) {
       ),
     ),
     !severe && calls,
-    h(Because, { s, e: r.entry, out }),
+    h(Because, { s, e: lead, out }),
     h(
       Notice,
       { kind: 'urgent' },

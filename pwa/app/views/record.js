@@ -4,8 +4,7 @@ import { h } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
 import { tel } from '../../ui/tel.js';
-import { findingsOf, sceneOf } from '../app.js';
-import { stopped } from '../model/day.js';
+import { findingsOf } from '../app.js';
 import { headline } from '../model/report.js';
 import { link } from '../route.js';
 
@@ -16,8 +15,7 @@ import { link } from '../route.js';
 export function Record({ app }) {
   const list = findingsOf(app.state);
   const severe = list.filter(f => levelRank(f.level) >= levelRank('urgent'));
-  // What is kept for the clinic is neither cleaned, emptied nor thrown away.
-  const calm = stopped(sceneOf(app.state)) ? [] : list.filter(f => !severe.includes(f));
+  const calm = list.filter(f => !severe.includes(f));
   const { t } = app.state.words;
   return [
     severe.length > 0 && h(Severe, { key: 'severe', app, worst: severe[0] }),

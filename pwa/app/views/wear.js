@@ -42,11 +42,13 @@ export function hasIt(s, list) {
   const mine = list.flatMap(c => s.records.get(c.id) ?? []);
   if (mine.some(r => r.state !== 'stored' && r.state !== 'sent')) return { text: t('wear.unsent'), alarm: true };
   const seen = s.alerts.filter(a => a.wearer === s.wearer && a.state === 'acknowledged').at(-1);
-  if (seen)
+  if (seen) {
+    const when = moment(Date.parse(seen.spoken_at ?? seen.seen_at ?? ''), s.zone, today);
     return {
-      text: t('wear.has', { who: seen.seen_by ?? '', when: moment(Date.parse(seen.seen_at ?? ''), s.zone, today) }),
-      alarm: false,
+      text: t(seen.spoken_at ? 'wear.spoken' : 'wear.has', { who: seen.seen_by ?? '', when }),
+      alarm: !seen.spoken_at,
     };
+  }
   const open = s.alerts.some(a => a.wearer === s.wearer && a.state === 'open');
   return { text: open ? t('wear.open') : '', alarm: open };
 }

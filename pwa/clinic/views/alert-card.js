@@ -10,6 +10,7 @@ import { CloseForm } from './close-form.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
 
+const RED = ['emergency', 'urgent'];
 const SHAPE = { emergency: '▲', urgent: '◆', routine: '●', note: '○' };
 
 /**
@@ -27,6 +28,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
     });
   const mayClose = me.person.role === 'clinician'; // the outcome is a clinical statement
   const live = alert.state !== 'closed';
+  const desk = RED.includes(alert.level) && !mayClose; // only a clinician stops the ladder of a red flag
   /** @param {string} name @param {string} words @param {string} [key] */
   const button = (name, words, key) =>
     h(
@@ -69,6 +71,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
       { class: 'first' },
       h(Phone, { alert }),
       alert.state === 'open' &&
+        !(desk && alert.desk_name) &&
         h(
           'button',
           {
@@ -79,7 +82,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
             onClick: acknowledge,
             'aria-keyshortcuts': 'a',
           },
-          'I have this',
+          desk ? 'Desk has phoned' : 'I have this',
         ),
     ),
     h('p', { class: 'delivery' }, standing(alert, me)),
@@ -125,9 +128,16 @@ function standing(alert, me) {
     alert.assigned_name && alert.assigned_name !== alert.ack_by_name ? ` Handed to ${alert.assigned_name}.` : '';
   if (alert.state === 'closed')
     return `Closed: ${me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? '')}.`;
-  if (alert.state === 'acknowledged')
-    return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}`;
-  return `Nobody has acknowledged this. ${sentence(alert.step)}${handed}`;
+  if (alert.state === 'acknowledged') {
+    const spoken = alert.spoken
+      ? ` The family was reached ${moment(alert.spoken, zone)}.`
+      : ' No call that reached the family is logged: after 30 minutes the deputy is told.';
+    return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}${RED.includes(alert.level) ? spoken : ''}`;
+  }
+  const desk = alert.desk_name
+    ? ` The desk has phoned (${alert.desk_name}, ${moment(alert.desk_at ?? '', zone)}); a clinician is still told.`
+    : '';
+  return `Nobody has acknowledged this. ${sentence(alert.step)}${desk}${handed}`;
 }
 
 /** @param {string} text @returns {string} with a capital and a full stop */
@@ -233,6 +243,14 @@ function Told({ steps }) {
   ];
 }
 
+/** What was logged of the nights. @param {{list: Alert['episode']['logged'], when: (at: string) => string}} props */
+const Logged = ({ list, when }) =>
+  h(
+    'ul',
+    { class: 'seen', 'data-test': 'logged' },
+    list.map(l => h('li', null, h('strong', null, l.text), h('span', { class: 'quiet' }, ` ${when(l.at)}`))),
+  );
+
 /**
  * What the reports of the episode say together: seen, denied, not answered,
  * the family's own words, and what the phone told them at once.
@@ -242,10 +260,12 @@ function Reported({ alert, me, now }) {
   const e = alert.episode;
   /** @param {string} at */
   const when = at => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
-  if (!e.told.length) return null;
+  const logged = e.logged.length > 0 && h(Logged, { list: e.logged, when });
+  if (!e.told.length) return logged && h('div', { class: 'reported' }, logged);
   return h(
     'div',
     { class: 'reported' },
+    logged,
     e.seen.length > 0 &&
       h(
         'ul',
@@ -427,7 +447,9 @@ function HandOverForm({ alert, me, busy, act }) {
           onChange: (/** @type {Event} */ e) => setTo(/** @type {HTMLSelectElement} */ (e.target).value),
         },
         h('option', { value: '' }, 'Choose…'),
-        me.staff.filter(s => s.id !== me.person.id).map(s => h('option', { value: s.id }, `${s.name}, ${s.role}`)),
+        me.staff
+          .filter(s => s.id !== me.person.id && s.role !== 'administrator')
+          .map(s => h('option', { value: s.id }, `${s.name}, ${s.role}`)),
       ),
     ),
     h('button', { class: 'primary', disabled: busy }, 'Hand over'),

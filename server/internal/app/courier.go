@@ -76,12 +76,18 @@ func (c *courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
 		c.log.Error("read devices", "err", err)
 		return escalate.Result{Verdict: escalate.TryAgain, Note: "store busy"}
 	}
-	tag, page := string(r.Alert), push.ClinicAlerts
-	if r.Kind == escalate.KindWord {
-		tag, page = push.KindWord, "/" // of a family's own app; one word stands for all that wait
+	tag, page, level := string(r.Alert), push.ClinicAlerts, r.Level
+	if r.Kind.OfFamily() {
+		page = "/" // of a family's own app
+	}
+	switch r.Kind {
+	case escalate.KindWord:
+		tag = push.KindWord // one word stands for all that wait
+	case escalate.KindTaken, escalate.KindClosed:
+		level = escalate.Note // nothing that must be answered at once
 	}
 	msg := push.Message{
-		Payload: push.NewPayload(string(r.Kind), tag, string(r.Level), page).Bytes(),
+		Payload: push.NewPayload(string(r.Kind), tag, string(level), page).Bytes(),
 		TTL:     time.Hour, Urgency: push.High,
 	}
 	return c.toDevices(ctx, devices, msg)

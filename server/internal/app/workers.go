@@ -78,9 +78,13 @@ func (a *App) deliver(ctx context.Context) {
 func (a *App) Climb() error {
 	due := false
 	err := a.DB.View(func(tx *store.Tx) error {
+		rules, err := tx.Duty().EscalationRules()
+		if err != nil {
+			return err
+		}
 		live, err := tx.Duty().LiveAlerts()
 		for i := range live {
-			due = due || live[i].Due(tx.Now)
+			due = due || live[i].Due(tx.Now) || rules.OffDuty(&live[i], tx.Now)
 		}
 		return err
 	})
@@ -109,7 +113,7 @@ func climb(tx *store.Tx) error {
 		return err
 	}
 	for _, x := range live {
-		if x.Due(tx.Now) {
+		if x.Due(tx.Now) || rules.OffDuty(&x, tx.Now) {
 			if _, err := tx.Duty().ApplyAlert(rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
 				return err
 			}

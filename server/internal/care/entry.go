@@ -430,7 +430,7 @@ func DecodeEnvelope(raw []byte) (Entry, error) {
 	if err != nil {
 		return e, decodeError(err, "")
 	}
-	if err := e.checkEnvelope(); err != nil {
+	if err := e.CheckEnvelope(); err != nil {
 		return e, err
 	}
 	if e.V > Schema {
@@ -445,7 +445,8 @@ var errHeld = Refuse("newer-schema", "v",
 // Held reports whether err means "keep the entry raw, do not read it yet".
 func Held(err error) bool { return err == error(errHeld) }
 
-func (e *Entry) checkEnvelope() error {
+// CheckEnvelope returns the first fault of what stands outside the body.
+func (e *Entry) CheckEnvelope() error {
 	switch {
 	case !isUUID(string(e.ID)) || e.ID == nilID || e.ID == maxID:
 		return Refuse("bad-id", "id", "want a UUID in lower case, not the nil or the max UUID of RFC 9562")

@@ -158,7 +158,7 @@ func (j *Judging) record(e *Entry, m Marks) Marks {
 			if mark < Rest {
 				continue
 			}
-			if j.part(e, f, tonight) {
+			if j.Part(e, f, tonight) {
 				m = m.With("both", mark)
 				continue
 			}
@@ -184,8 +184,9 @@ func (j *Judging) findings(tonight civil.Date) []alerts.Finding {
 	return slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired })
 }
 
-// part reports whether an entry by itself takes part in a finding.
-func (j *Judging) part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
+// Part reports whether an entry by itself takes part in a finding that holds as
+// of a night. It looks at the plan and the settings alone.
+func (j *Judging) Part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
 	alone := []Brief{BriefOf(e.Night, []*Entry{e})}
 	var night alerts.Night = alerts.Signs{}
 	if seen := AlertNights(alone, j.Plan, e.Night, 1); seen[0] != nil {
@@ -203,7 +204,7 @@ func (j *Judging) part(e *Entry, f alerts.Finding, tonight civil.Date) bool {
 func (j *Judging) answeredAll(f alerts.Finding, eye string, tonight civil.Date) bool {
 	facts := j.Facts()
 	for _, e := range j.Entries() {
-		if !j.part(e, f, tonight) {
+		if !j.Part(e, f, tonight) {
 			continue
 		}
 		if !slices.ContainsFunc(facts, func(r WearFact) bool {

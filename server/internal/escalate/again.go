@@ -35,6 +35,10 @@ func (a *Alert) newSign(s Said) bool {
 	return slices.ContainsFunc(s.Signs, func(sign string) bool { return !slices.Contains(a.Signs, sign) })
 }
 
+// NewNight reports whether a finding is a red flag of a later night than any that
+// the alert knows of. Whoever took the alert decided on the nights before.
+func (a *Alert) NewNight(s Said) bool { return s.Level.RedFlag() && s.Night.After(a.Newest) }
+
 // Repeats reports whether a finding says what was said before about the same
 // night, and the clinic has decided nothing since: then nobody is rung again.
 // After so many nights without a decision another night is nothing new either.
@@ -69,6 +73,9 @@ func (a *Alert) Learn(s Said, now time.Time) {
 	slices.Sort(signs)
 	a.Signs = slices.Compact(signs)
 	a.Told, a.ToldAt = append(slices.Clone(a.told()), s.Night), now
+	if s.Night.After(a.Newest) {
+		a.Newest = s.Night
+	}
 }
 
 // Again returns the alert after a finding that [Alert.Repeats]. It is counted on

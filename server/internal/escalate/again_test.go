@@ -19,7 +19,7 @@ func say(t *testing.T, a escalate.Alert, s escalate.Said, now time.Time) (escala
 		return a.Again(s, now), false, nil
 	}
 	kind := escalate.Raised
-	if a.State != escalate.Unraised && a.New(s) {
+	if a.State != escalate.Unraised && (a.New(s) || a.NewNight(s)) {
 		kind = escalate.Worsened
 	}
 	a.Learn(s, now)

@@ -42,6 +42,10 @@ type Alert struct {
 	AckName string        `json:"ack_name,omitempty"`
 	AckAt   time.Time     `json:"ack_at,omitzero"`
 
+	// Of a red flag: the desk has phoned the family. It stops nothing.
+	DeskName string    `json:"desk_name,omitempty"`
+	DeskAt   time.Time `json:"desk_at,omitzero"`
+
 	Owner     care.PersonID `json:"owner,omitempty"` // who has it, or is to take it
 	OwnerName string        `json:"owner_name,omitempty"`
 
@@ -66,6 +70,7 @@ type Alert struct {
 	Signs  []string       `json:"signs,omitempty"`  // each sign with its eye, sorted
 	Told   []civil.Date   `json:"told,omitempty"`   // nights about which they were told
 	ToldAt time.Time      `json:"told_at,omitzero"` // when the last of those was
+	Newest civil.Date     `json:"newest,omitzero"`  // the latest night about which anything was said
 	Recent []care.EntryID `json:"recent,omitempty"` // the last entries that said nothing new
 }
 
@@ -122,18 +127,25 @@ const (
 	HandOver    EventKind = "handed-over"  // to another person, who has to acknowledge
 	Comment     EventKind = "comment"
 	Close       EventKind = "closed"
-	Call        EventKind = "called"    // the family was phoned, reached or not; ends nothing
-	Reopen      EventKind = "reopened"  // a closed one, by a person of the practice
-	StepDue     EventKind = "escalated" // NextStepAt has come; too early it changes nothing
-	Sent        EventKind = "sent"      // a push service or mail server took a message
-	Failed      EventKind = "failed"    // a message can never be delivered
-	Shown       EventKind = "shown"     // a device showed the notification
-	Opened      EventKind = "opened"    // somebody opened it from the notification
+	Call        EventKind = "called"       // the family was phoned, reached or not; ends nothing
+	Reopen      EventKind = "reopened"     // a closed one, by a person of the practice
+	StepDue     EventKind = "escalated"    // NextStepAt has come; too early it changes nothing
+	Sent        EventKind = "sent"         // a push service or mail server took a message
+	Failed      EventKind = "failed"       // a message can never be delivered
+	Shown       EventKind = "shown"        // a device showed the notification
+	Opened      EventKind = "opened"       // somebody opened it from the notification
+	DeskPhoned  EventKind = "desk-phoned"  // the desk has phoned about a red flag; the ladder goes on
+	NotCalled   EventKind = "not-called"   // taken, and nobody reached the family in time: the ladder goes on
+	PassedOn    EventKind = "passed-on"    // to whoever is on duty now
+	Gone        EventKind = "gone"         // whoever had it has left the practice, or may not have it any more
+	FamilyTold  EventKind = "family-told"  // a message to the family's devices went out, or could not
+	FamilyShown EventKind = "family-shown" // a device of the family showed it
 )
 
 // Kinds returns every kind of event.
 func Kinds() []EventKind {
-	return []EventKind{Raised, Worsened, Improved, Acknowledge, HandOver, Comment, Close, Call, Reopen, StepDue, Sent, Failed, Shown, Opened}
+	return []EventKind{Raised, Worsened, Improved, Acknowledge, HandOver, Comment, Close, Call, Reopen, StepDue, Sent, Failed, Shown, Opened,
+		DeskPhoned, NotCalled, PassedOn, Gone, FamilyTold, FamilyShown}
 }
 
 // Event is one thing that happened. Which fields are read depends on its kind.
@@ -176,12 +188,13 @@ type EffectKind string
 const (
 	Deliver EffectKind = "deliver" // put a row in the outbox
 	Cancel  EffectKind = "cancel"  // take the alert's waiting rows out; comes before any Deliver
+	Family  EffectKind = "family"  // tell the family's devices
 )
 
 // Effect is something to do in the transaction that stores the alert.
 type Effect struct {
 	Kind     EffectKind
-	Delivery Delivery // of a Deliver
+	Delivery Delivery // of a Deliver; of a Family its step and kind
 }
 
 // Rows returns the outbox rows of the Deliver effects.

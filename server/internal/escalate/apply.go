@@ -18,6 +18,8 @@ type Rules struct {
 	Rota     Rota
 	Contacts care.Contacts // for the clinic's hours, which routine alerts wait for
 	Outcomes []string      // keys an alert may be closed with
+	// Names returns a person's name; nil: none is known.
+	Names func(care.PersonID) string
 }
 
 // Apply returns the alert after an event at now, and what to do in the same
@@ -47,12 +49,14 @@ func (r Rules) Apply(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 	case Reopen:
 		return r.openAgain(a, e, now)
 	case StepDue:
-		if !a.Due(now) {
-			return a, nil, nil
-		}
-		next, effects := r.step(a, now)
+		next, effects := r.due(a, now)
 		return next, effects, nil
-	case Improved, Sent, Opened:
+	case Gone:
+		next, effects := r.gone(a, e, now)
+		return next, effects, nil
+	case DeskPhoned, NotCalled, PassedOn:
+		return a, nil, nil // these follow from others, see duty.go
+	case Improved, Sent, Opened, FamilyTold, FamilyShown:
 		return a.with(e), nil, nil
 	case Failed:
 		return failed(a, e, now), nil, nil
@@ -142,6 +146,7 @@ func (r Rules) reopen(a Alert, now time.Time) (Alert, []Effect) {
 	a.AckBy, a.AckName, a.AckAt = "", "", time.Time{}
 	a.ClosedBy, a.ClosedName, a.ClosedAt, a.Outcome, a.Note = "", "", time.Time{}, "", ""
 	a.ShownAt, a.LapsedAt = time.Time{}, time.Time{}
+	a.DeskName, a.DeskAt = "", time.Time{}
 	return r.step(a, now)
 }
 
@@ -152,18 +157,29 @@ func (r Rules) acknowledge(a Alert, e Event, now time.Time) (Alert, []Effect, er
 	switch {
 	case a.State == Closed:
 		return a, nil, r.alreadyClosed(a)
-	case a.State == Acknowledged && a.AckBy == e.By:
+	case a.State == Acknowledged && a.AckBy == e.By, a.State == Open && a.DeskName != "" && a.DeskName == e.Name:
 		return a, nil, nil // the same tap twice
 	case a.State == Acknowledged:
 		return a, nil, care.Errorf(care.Conflict, "already-acknowledged", "already acknowledged by %s at %s", a.AckName, r.Rota.clock(a.AckAt))
 	}
+	if a.Level.RedFlag() && e.Role != care.Clinician {
+		e.Kind = DeskPhoned
+		a = a.with(e)
+		a.DeskName, a.DeskAt = e.Name, now
+		return a, nil, nil
+	}
 	a = a.with(e)
 	a.State, a.AckBy, a.AckName, a.AckAt = Acknowledged, e.By, e.Name, now
 	a.Owner, a.OwnerName, a.NextStepAt = e.By, e.Name, time.Time{}
-	if a.Level.RedFlag() {
+	if !a.Level.RedFlag() {
+		return a, []Effect{{Kind: Cancel}}, nil
+	}
+	a.NextStepAt = now.Add(calledWithin)
+	if a.reached() {
 		a.NextStepAt = now.Add(minutes(r.policy().StillOpen))
 	}
-	return a, []Effect{{Kind: Cancel}}, nil
+	a.Step++
+	return a, []Effect{{Kind: Cancel}, a.family(KindTaken)}, nil
 }
 
 // handOver makes another person the owner. An acknowledgement does not pass
@@ -232,7 +248,12 @@ func (r Rules) close(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 	if a.AckBy == "" {
 		a.AckBy, a.AckName, a.AckAt = e.By, e.Name, now
 	}
-	return a, []Effect{{Kind: Cancel}}, nil
+	effects := []Effect{{Kind: Cancel}}
+	if a.Level.RedFlag() && len(e.Said) == 0 { // else the practice's own words go out
+		a.Step++
+		effects = append(effects, a.family(KindClosed))
+	}
+	return a, effects, nil
 }
 
 func (r Rules) alreadyClosed(a Alert) error {
@@ -265,6 +286,9 @@ func (r Rules) shown(a Alert, e Event, now time.Time) Alert {
 // has been told there is nothing to wait for.
 func failed(a Alert, e Event, now time.Time) Alert {
 	a = a.with(e)
+	if a.State == Acknowledged && a.Level.RedFlag() && e.To == a.Owner && !a.reached() && now.Before(a.NextStepAt) {
+		a.NextStepAt = now // whoever has it does not hear of what is said again
+	}
 	if a.State == Open && a.Level.RedFlag() && a.Rung == 1 && a.ShownAt.IsZero() && now.Before(a.NextStepAt) {
 		a.NextStepAt = now
 	}

@@ -94,6 +94,10 @@ func brief(effects []escalate.Effect) string {
 			out = append(out, "cancel")
 			continue
 		}
+		if e.Kind == escalate.Family {
+			out = append(out, "family "+string(e.Delivery.Kind))
+			continue
+		}
 		s := fmt.Sprintf("%s %s", e.Delivery.Channel, e.Delivery.Target)
 		if e.Delivery.Kind != escalate.KindAlert {
 			s += " " + string(e.Delivery.Kind)
@@ -142,15 +146,21 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Failed:      {"", "", missing, 0},
 			escalate.Shown:       {"", "", missing, 0},
 			escalate.Opened:      {"", "", missing, 0},
+			escalate.DeskPhoned:  {"", "", missing, 0},
+			escalate.NotCalled:   {"", "", missing, 0},
+			escalate.PassedOn:    {"", "", missing, 0},
+			escalate.Gone:        {"", "", missing, 0},
+			escalate.FamilyTold:  {"", "", missing, 0},
+			escalate.FamilyShown: {"", "", missing, 0},
 		},
 		o: {
 			escalate.Raised:      {o, "", none, 1},
 			escalate.Worsened:    {o, everyone, none, 2}, // straight to the next rung
 			escalate.Improved:    {o, "", none, 1},
-			escalate.Acknowledge: {k, "cancel", none, 1},
+			escalate.Acknowledge: {k, "cancel, family taken", none, 1},
 			escalate.HandOver:    {o, "push ben, mail ben", none, 1},
 			escalate.Comment:     {o, "", none, 1},
-			escalate.Close:       {c, "cancel", none, 1},
+			escalate.Close:       {c, "cancel, family closed", none, 1},
 			escalate.Call:        {o, "", none, 1},
 			escalate.Reopen:      {o, "", conf, 0},
 			escalate.StepDue:     {o, everyone, none, 1}, // nothing shown within a minute
@@ -158,6 +168,12 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Failed:      {o, "", none, 1},
 			escalate.Shown:       {o, "", none, 1},
 			escalate.Opened:      {o, "", none, 1},
+			escalate.DeskPhoned:  {o, "", none, 0},
+			escalate.NotCalled:   {o, "", none, 0},
+			escalate.PassedOn:    {o, "", none, 0},
+			escalate.Gone:        {o, "", none, 0},
+			escalate.FamilyTold:  {o, "", none, 1},
+			escalate.FamilyShown: {o, "", none, 1},
 		},
 		k: {
 			escalate.Raised:      {k, "push ann", none, 1}, // who has it is told
@@ -166,7 +182,7 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Acknowledge: {k, "", none, 0}, // the same person again
 			escalate.HandOver:    {o, "push ben, push ann", none, 2},
 			escalate.Comment:     {k, "", none, 1},
-			escalate.Close:       {c, "cancel", none, 1},
+			escalate.Close:       {c, "cancel, family closed", none, 1},
 			escalate.Call:        {k, "", none, 1},
 			escalate.Reopen:      {k, "", conf, 0},
 			escalate.StepDue:     {k, "", none, 0}, // not due
@@ -174,6 +190,12 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Failed:      {k, "", none, 1},
 			escalate.Shown:       {k, "", none, 1},
 			escalate.Opened:      {k, "", none, 1},
+			escalate.DeskPhoned:  {k, "", none, 0},
+			escalate.NotCalled:   {k, "", none, 0},
+			escalate.PassedOn:    {k, "", none, 0},
+			escalate.Gone:        {o, "push ann", none, 2},
+			escalate.FamilyTold:  {k, "", none, 1},
+			escalate.FamilyShown: {k, "", none, 1},
 		},
 		c: {
 			escalate.Raised:      {o, "push ann", none, 2},
@@ -190,6 +212,12 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Failed:      {c, "", none, 1},
 			escalate.Shown:       {c, "", none, 1},
 			escalate.Opened:      {c, "", none, 1},
+			escalate.DeskPhoned:  {c, "", none, 0},
+			escalate.NotCalled:   {c, "", none, 0},
+			escalate.PassedOn:    {c, "", none, 0},
+			escalate.Gone:        {c, "", none, 0},
+			escalate.FamilyTold:  {c, "", none, 1},
+			escalate.FamilyShown: {c, "", none, 1},
 		},
 	}
 	kinds := map[string]care.Kind{conf: care.Conflict, missing: care.NotFound, invalid: care.Invalid}

@@ -58,7 +58,11 @@ func (r Rules) call(a Alert, e Event) (Alert, []Effect, error) {
 	case utf8.RuneCountInString(e.Text) > maxText:
 		return a, nil, care.Refuse("bad-text", "text", "want at most %d characters", maxText)
 	}
-	return a.with(e), nil, nil
+	a = a.with(e)
+	if a.State == Acknowledged && a.Level.RedFlag() && a.reached() {
+		a.NextStepAt = e.At.Add(minutes(r.policy().StillOpen))
+	}
+	return a, nil, nil
 }
 
 // openAgain opens a closed alert because a person of the practice says so. What

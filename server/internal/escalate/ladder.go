@@ -120,7 +120,12 @@ func (r Rules) climb(a Alert, now time.Time) (Alert, []Effect) {
 		a.LapsedAt = now
 	}
 	a.NextStepAt = nextRung(&a, p, now)
-	return r.tell(a, now)
+	silence := a.LapsedAt.Equal(now)
+	a, effects := r.tell(a, now)
+	if silence {
+		effects = append(effects, a.family(KindSilence))
+	}
+	return a, effects
 }
 
 func nextRung(a *Alert, p Policy, now time.Time) time.Time {

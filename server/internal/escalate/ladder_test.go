@@ -24,6 +24,7 @@ func TestLadder(t *testing.T) {
 		two   = "push ann, push ben, mail ann, mail ben"
 		all   = "push ann, push ben, push cem, mail ann, mail ben, mail cem"
 		owner = "push ann, push ben, push cem, mail ann lapsed, mail ben lapsed, mail cem lapsed, mail practice-owner lapsed"
+		told  = owner + ", family silence" // once
 	)
 	for _, c := range []struct {
 		name    string
@@ -33,7 +34,7 @@ func TestLadder(t *testing.T) {
 		{"nobody shown, nobody answers", escalate.Emergency, []moment{
 			{0, escalate.Raised, "push ann", 1}, {1, escalate.StepDue, two, 10}, {10, escalate.StepDue, all, 25},
 			{25, escalate.StepDue, all, 40}, {40, escalate.StepDue, all, 55}, {55, escalate.StepDue, all, 60},
-			{60, escalate.StepDue, owner, 75}, {75, escalate.StepDue, owner, 90},
+			{60, escalate.StepDue, told, 75}, {75, escalate.StepDue, owner, 90},
 		}},
 		{"shown, nobody answers", escalate.Urgent, []moment{
 			{0, escalate.Raised, "push ann", 1}, {0.5, escalate.Shown, "", 3}, {1, escalate.StepDue, "", 3},
@@ -53,19 +54,25 @@ func TestLadder(t *testing.T) {
 			{0, escalate.Raised, "push ann", 1}, {41, escalate.StepDue, all, 56},
 		}},
 		{"server down for two hours", escalate.Emergency, []moment{
-			{0, escalate.Raised, "push ann", 1}, {120, escalate.StepDue, owner, 135},
+			{0, escalate.Raised, "push ann", 1}, {120, escalate.StepDue, told, 135},
 		}},
 		{"worse while nobody has answered does not slow it", escalate.Urgent, []moment{
 			{0, escalate.Raised, "push ann", 1}, {0.5, escalate.Worsened, two, 10}, {9, escalate.Worsened, all, 24},
 			{24, escalate.StepDue, all, 39},
 		}},
 		{"acknowledged, then worse", escalate.Urgent, []moment{
-			{0, escalate.Raised, "push ann", 1}, {1, escalate.Acknowledge, "cancel", 1441},
-			{100, escalate.Worsened, "push ann", 101}, {101, escalate.StepDue, two, 110},
+			{0, escalate.Raised, "push ann", 1}, {1, escalate.Acknowledge, "cancel, family taken", 31},
+			{10, escalate.Worsened, "push ann", 11}, {11, escalate.StepDue, two, 20},
 		}},
-		{"acknowledged and forgotten", escalate.Emergency, []moment{
-			{0, escalate.Raised, "push ann", 1}, {1, escalate.Acknowledge, "cancel", 1441},
-			{1440, escalate.StepDue, "", 1441}, {1441, escalate.StepDue, "push ann reminder", 2881}, {2000, escalate.Close, "cancel", -1},
+		{"acknowledged and nobody called: again, at the deputy", escalate.Emergency, []moment{
+			{0, escalate.Raised, "push ann", 1}, {1, escalate.Acknowledge, "cancel, family taken", 31},
+			{2, escalate.Call, "", 31}, // not reached
+			{30, escalate.StepDue, "", 31}, {31, escalate.StepDue, two, 41}, {41, escalate.StepDue, all, 56},
+			{91, escalate.StepDue, told, 106},
+		}},
+		{"acknowledged, called and forgotten", escalate.Emergency, []moment{
+			{0, escalate.Raised, "push ann", 1}, {1, escalate.Acknowledge, "cancel, family taken", 31}, {2, "reached", "", 1442},
+			{1441, escalate.StepDue, "", 1442}, {1442, escalate.StepDue, "push ann reminder", 2882}, {2000, escalate.Close, "cancel, family closed", -1},
 		}},
 		{"a note tells nobody", escalate.Note, []moment{{0, escalate.Raised, "", -1}}},
 	} {
@@ -76,6 +83,10 @@ func TestLadder(t *testing.T) {
 				e := ev(m.kind)
 				if m.kind == escalate.Raised {
 					e = raised(c.level)
+				}
+				if m.kind == "reached" {
+					e = ev(escalate.Call)
+					e.Result = "reached"
 				}
 				if m.kind == escalate.Worsened {
 					e.Entry = care.EntryID(at(m.at).String())

@@ -2,6 +2,7 @@ package escalate
 
 import (
 	"context"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -28,8 +29,16 @@ const (
 	KindCanary   Kind = "canary"   // daily proof that a device still shows messages
 	KindWord     Kind = "word"     // to a family's device: the practice has written
 	KindLapsed   Kind = "lapsed"   // by mail: nobody acknowledged for the policy's limit
+	KindTaken    Kind = "taken"    // to a family's devices: somebody of the practice has it
+	KindSilence  Kind = "silence"  // to a family's devices: nobody has answered, they are to phone
+	KindClosed   Kind = "closed"   // to a family's devices: it was decided on
 	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
 )
+
+// OfFamily reports whether a message is for a family's devices.
+func (k Kind) OfFamily() bool {
+	return slices.Contains([]Kind{KindWord, KindTaken, KindSilence, KindClosed}, k)
+}
 
 // PracticeOwner is the target that stands for the practice's owner address;
 // it is not a person's id.

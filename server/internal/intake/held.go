@@ -35,6 +35,9 @@ func takeHeld(tx *store.Tx, h log.Held, e *care.Entry) error {
 	if err := w.begin(e); err != nil {
 		return err
 	}
+	if err := judge(tx, e); err != nil {
+		return err
+	}
 	stored, err := tx.Log().Append(h.Family, e)
 	if err != nil {
 		return err

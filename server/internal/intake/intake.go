@@ -259,18 +259,23 @@ func (in *Intake) takeOne(tx *store.Tx, caller register.Caller, m membership, p 
 	e := p.entry
 	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
-	if err == nil || care.Held(err) {
-		own := m.check(e, caller.Device.ID, care.Held(err))
+	unread := err != nil && !care.Held(err) && e.Kind == care.Symptoms && e.CheckEnvelope() == nil
+	if err == nil || care.Held(err) || unread {
+		own := m.check(e, caller.Device.ID, care.Held(err) || unread)
 		if own != nil && care.KindOf(own) != care.Invalid {
 			return v, own // could not be looked up, which says nothing of the entry
 		}
 		if own != nil {
-			err = own
+			err, unread = own, false
 		}
 	}
-	if care.Held(err) {
-		v.refuse("held", err)
-		return v, tx.Log().KeepHeld(caller.Person.Family, e, p.raw)
+	if care.Held(err) || unread {
+		if v.refuse("held", err); unread {
+			v.Verdict = "refused" // so that the phone offers to mend it; it is kept here all the same
+		}
+		raised, err := keep(tx, caller.Person.Family, e, p.raw)
+		w.raised = w.raised || raised
+		return v, err
 	}
 	if err != nil {
 		moved, fault := m.movedOn(e)

@@ -1,7 +1,9 @@
 package intake
 
 import (
+	"fmt"
 	"slices"
+	"strconv"
 	"time"
 
 	"nightkeep/alerts"
@@ -22,6 +24,10 @@ const NotAssessed = "not-assessed"
 // something stops it. The first raises one; later nights join it and page nobody.
 const WornStopped = "worn-stopped"
 
+// CheckNotDone is the rule name of an alert about an eye that was said to be sore,
+// or a check that was begun, of which no report has come.
+const CheckNotDone = "check-not-done"
+
 // recordNights is how many nights the rules about the record look at: their
 // longest window, and the baseline of evening sight before it.
 const recordNights = care.RecordNights
@@ -30,20 +36,20 @@ const recordNights = care.RecordNights
 type watch struct {
 	tx     *store.Tx
 	family care.FamilyID
-	last   map[care.WearerID]*care.Entry         // newest entry that can change a rule about the record
+	noted  map[care.WearerID][]*care.Entry       // entries that can change a rule about the record
 	system map[care.WearerID]schedule.CareSystem // of the plans that were asked for
 	raised bool
 }
 
 func newWatch(tx *store.Tx, family care.FamilyID) (*watch, error) {
-	return &watch{tx: tx, family: family, last: map[care.WearerID]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Log().SetBaseline()
+	return &watch{tx: tx, family: family, noted: map[care.WearerID][]*care.Entry{}, system: map[care.WearerID]schedule.CareSystem{}}, tx.Log().SetBaseline()
 }
 
 // begin comes before an entry is appended. Before one that corrects or
 // retracts, what the request said so far is told: a concern that was written
 // down is raised, although the same request takes it back.
 func (w *watch) begin(e *care.Entry) error {
-	if w.last[e.Wearer] == nil || len(e.Supersedes)+len(e.Retracts) == 0 {
+	if w.noted[e.Wearer] == nil || len(e.Supersedes)+len(e.Retracts) == 0 {
 		return nil
 	}
 	if err := w.end(); err != nil {
@@ -57,24 +63,48 @@ func (w *watch) added(e *care.Entry) error {
 	if may, err := w.mayRaise(e); err != nil {
 		return err
 	} else if may {
-		w.last[e.Wearer] = e
+		w.noted[e.Wearer] = append(w.noted[e.Wearer], e)
 	}
-	if e.Kind == care.Insertion && e.Judged.Worst() >= care.Stop {
-		changed, err := raiseWorn(w.tx, w.family, e)
-		w.raised = w.raised || changed
-		return err
-	}
-	if e.Kind != care.Symptoms {
-		return nil
-	}
-	changed, err := raiseSymptoms(w.tx, w.family, e)
+	changed, err := raiseEntry(w.tx, w.family, e)
 	w.raised = w.raised || changed
 	return err
 }
 
+// raiseEntry raises what one entry says by itself.
+func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
+	switch e.Kind {
+	case care.Symptoms:
+		return raiseSymptoms(tx, family, e)
+	case care.Insertion:
+		if e.Judged.Worst() >= care.Stop {
+			return raiseWorn(tx, family, e)
+		}
+	case care.Morning:
+		if e.Answer("moved") == `"stuck"` { // as a report of it: the lens is still on the eye
+			return apply(tx, family, e, "lens-not-out", said(e, alerts.Urgent, "", time.Time{}, []string{"stuck"}), ofEpisode)
+		}
+	case care.NotWorn, care.CheckOpen:
+		if e.Judged.Worst() >= care.Rest {
+			return apply(tx, family, e, CheckNotDone, said(e, alerts.Routine, eyeOf(e.Judged, care.Rest), time.Time{}, []string{CheckNotDone}), ofEpisode)
+		}
+	}
+	return false, nil
+}
+
+// eyeOf names the eyes with at least a mark.
+func eyeOf(m care.Marks, least care.Mark) string {
+	switch {
+	case m.Right < least:
+		return "left"
+	case m.Left < least:
+		return "right"
+	}
+	return "both"
+}
+
 // end raises what the request made true about the record.
 func (w *watch) end() error {
-	for wearer := range w.last {
+	for wearer := range w.noted {
 		if err := w.tell(wearer); err != nil {
 			return err
 		}
@@ -82,33 +112,67 @@ func (w *watch) end() error {
 	return nil
 }
 
-// tell raises what became true about a wearer's record since the nights were
-// last noted. A rule that held before was told then.
+// tell raises what is true about a wearer's record as of tonight and as of the
+// night of each entry, so that a morning which arrives days late is judged by its
+// own night. A finding is told when an entry of the request takes part in it, of
+// which the alert then knows whether it is new; any other when it did not hold
+// before.
 func (w *watch) tell(wearer care.WearerID) error {
-	e := w.last[wearer]
-	delete(w.last, wearer)
+	entries := w.noted[wearer]
+	delete(w.noted, wearer)
 	rec, err := openRecord(w.tx, wearer)
 	if err != nil {
 		return err
 	}
+	told := map[string]bool{}
+	for _, night := range nightsOf(entries, rec.today) {
+		if err := w.tellAsOf(wearer, rec, night, entries, told); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// nightsOf returns tonight and the earlier nights of entries, latest first.
+func nightsOf(entries []*care.Entry, tonight civil.Date) []civil.Date {
+	out := []civil.Date{tonight}
+	for _, e := range entries {
+		if e.Night.Before(tonight) && !slices.Contains(out, e.Night) {
+			out = append(out, e.Night)
+		}
+	}
+	slices.SortFunc(out, func(a, b civil.Date) int { return b.Compare(a) })
+	return out
+}
+
+func (w *watch) tellAsOf(wearer care.WearerID, rec record, night civil.Date, entries []*care.Entry, told map[string]bool) error {
+	rec.today = night
 	after, err := rec.nights(w.tx, wearer)
 	if err != nil {
 		return err
 	}
-	now := urgent(rec.evaluate(after))
+	now := pressing(rec.evaluate(after))
 	if len(now) == 0 {
 		return nil // nearly always; what held before need not be worked out
 	}
-	before, err := w.tx.Log().BaselineBriefs(wearer, rec.today.AddDays(-recordNights), rec.today)
+	before, err := w.tx.Log().BaselineBriefs(wearer, night.AddDays(-recordNights), night)
 	if err != nil {
 		return err
 	}
-	held := urgent(rec.evaluate(before))
+	held := pressing(rec.evaluate(before))
+	judging := care.Judging{Plan: rec.plan, Settings: rec.settings}
 	for _, f := range now {
-		if slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
+		e := entries[len(entries)-1]
+		at := slices.IndexFunc(entries, func(x *care.Entry) bool { return judging.Part(x, f, night) })
+		if at >= 0 {
+			e = entries[at]
+		}
+		if told[f.Rule] || at < 0 && slices.ContainsFunc(held, func(h alerts.Finding) bool { return h.Rule == f.Rule }) {
 			continue
 		}
-		rings, err := apply(w.tx, w.family, e, f.Rule, said(e, f.Level, "", time.Time{}, nil), func(a escalate.Alert) bool { return a.Rule == f.Rule })
+		told[f.Rule] = true
+		s := said(e, f.Level, "", time.Time{}, recordSigns(f.Rule, e))
+		rings, err := apply(w.tx, w.family, e, f.Rule, s, func(a escalate.Alert) bool { return a.Rule == f.Rule })
 		if err != nil {
 			return err
 		}
@@ -117,8 +181,28 @@ func (w *watch) tell(wearer care.WearerID) error {
 	return nil
 }
 
+// recordSigns returns what an entry adds to a rule about the record, each grade
+// with those below it, so that only a worse one is new.
+func recordSigns(rule string, e *care.Entry) []string {
+	out := []string{rule}
+	if e.Kind != care.Morning {
+		return out
+	}
+	if n, err := strconv.Atoi(e.Answer("redness")); err == nil {
+		for i := 1; i <= n; i++ {
+			out = append(out, fmt.Sprint("redness ", i))
+		}
+	}
+	if n, err := strconv.Atoi(e.Answer("comfort")); err == nil {
+		for i := 1; i >= n; i-- {
+			out = append(out, fmt.Sprint("comfort ", i))
+		}
+	}
+	return out
+}
+
 // mayRaise reports whether an entry can make a rule about the record hold that
-// is urgent or worse. Those rules look at [UrgentSigns] only, which a test
+// is urgent or worse or holds a lens back. Those rules look at [UrgentSigns] only, which a test
 // holds against the table, and where entries differ the worse value counts: an
 // entry that gives the best answer to each of those signs, or none, cannot.
 // Most entries of a night are such. With peroxide, when a lens went in and when
@@ -160,15 +244,18 @@ func (w *watch) peroxide(wearer care.WearerID) (bool, error) {
 }
 
 // UrgentSigns returns the signs of nights and facts that rules about the
-// record look at when they are urgent or worse.
+// record look at when they are urgent or worse or hold a lens back.
 func UrgentSigns() []alerts.Sign {
 	return []alerts.Sign{"comfort", "felt", "halos", "peroxide_short", "redness", "sign_after_water_days", "stuck", "symptoms_last_14"}
 }
 
-// urgent returns what a person must hear of at once. The less pressing findings
-// are read from the log when the console shows its day.
-func urgent(all []alerts.Finding) []alerts.Finding {
-	return slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired || f.Level < alerts.Urgent })
+// pressing returns what a person must hear of: what is urgent, and what holds a
+// lens back. The other findings are read from the log when the console shows its
+// day.
+func pressing(all []alerts.Finding) []alerts.Finding {
+	return slices.DeleteFunc(all, func(f alerts.Finding) bool {
+		return f.State != alerts.Fired || f.Level < alerts.Urgent && alerts.Default().Rule(f.Rule).Mark < alerts.MarkRest
+	})
 }
 
 // record is what the rules about the record need to know of a wearer, apart
@@ -246,37 +333,33 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	if out.Unsure {
 		rule, level = NotAssessed, alerts.Urgent
 	}
-	same := ofEpisode
 	if level < alerts.Routine {
-		return improved(tx, e, same)
+		return improved(tx, e)
 	}
-	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signsOf(out)), same)
+	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signsOf(out)), ofEpisode)
 }
 
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
 func ofEpisode(a escalate.Alert) bool {
 	def := alerts.Default().Rule(a.Rule)
-	return a.Rule == NotAssessed || a.Rule == WornStopped || def != nil && def.About == "symptoms"
+	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == CheckNotDone || def != nil && def.About == "symptoms"
 }
 
 // raiseWorn tells that a lens went in under a stop. Saying so must never cost a
 // family more than it helps: the first is an alert, or joins that of the episode;
 // later ones are counted and page nobody.
 func raiseWorn(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error) {
-	eye := "both"
-	if e.Judged.Right < care.Stop {
-		eye = "left"
-	} else if e.Judged.Left < care.Stop {
-		eye = "right"
-	}
-	s := said(e, alerts.Urgent, eye, time.Time{}, []string{WornStopped})
+	s := said(e, alerts.Urgent, eyeOf(e.Judged, care.Stop), time.Time{}, []string{WornStopped})
 	have, err := tx.Duty().WearerAlerts(e.Wearer)
 	if err != nil {
 		return false, err
 	}
 	for _, a := range have {
-		if a.Live() && ofEpisode(a) && slices.Contains(a.Signs, WornStopped) {
+		if a.Live() && slices.Contains(a.Signs, WornStopped) {
 			return false, tx.Duty().PutAlert(a.Again(s, tx.Now))
+		}
+		if a.Live() {
+			s.Eye = "" // a lens that went in is no sign of an eye
 		}
 	}
 	return apply(tx, family, e, WornStopped, s, ofEpisode)
@@ -314,8 +397,8 @@ func worstOf(out alerts.Outcome) (rule, eye string) {
 	return rule, eye
 }
 
-// apply raises an alert: the one of the same episode when there is one, else
-// a new one. What the alert knows already is counted and rings nobody, see
+// apply raises an alert: the wearer's live one when there is any, else the one of
+// the same episode that was closed just now, else a new one. What the alert knows already is counted and rings nobody, see
 // [escalate.Alert.Repeats]. It reports whether anybody may have to be told.
 func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s escalate.Said, same func(escalate.Alert) bool) (bool, error) {
 	have, err := tx.Duty().WearerAlerts(e.Wearer)
@@ -326,12 +409,12 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 		Kind: escalate.Raised, Level: s.Level, Eye: s.Eye, Entry: e.ID, Began: s.Began, RuleVersion: alerts.Default().Version,
 	}
 	a := escalate.Alert{ID: care.AlertID(access.NewID()), Wearer: e.Wearer, Family: family, Rule: rule}
-	if i := slices.IndexFunc(have, func(x escalate.Alert) bool { return same(x) && x.Continues(tx.Now) }); i >= 0 {
+	if i := taking(have, same, tx.Now); i >= 0 {
 		a = have[i]
 		if a.Repeats(s) {
 			return false, tx.Duty().PutAlert(a.Again(s, tx.Now))
 		}
-		if a.New(s) {
+		if (a.New(s) || a.NewNight(s)) && e.Kind != care.Insertion {
 			event.Kind = escalate.Worsened
 		}
 		if event.Level.Worse(a.Level) {
@@ -347,16 +430,31 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 	return true, err
 }
 
-// improved notes a report without signs on the live alerts of the episode. It
-// closes nothing: only the clinic does.
-func improved(tx *store.Tx, e *care.Entry, same func(escalate.Alert) bool) (bool, error) {
+// taking returns which alert of a wearer takes a finding, -1 for none: of live
+// ones, of which there is one since all findings join it, the most pressing.
+func taking(have []escalate.Alert, same func(escalate.Alert) bool, now time.Time) int {
+	best := -1
+	for i, a := range have {
+		if a.Live() && (best < 0 || a.Level.Worse(have[best].Level)) {
+			best = i
+		}
+	}
+	if best >= 0 {
+		return best
+	}
+	return slices.IndexFunc(have, func(a escalate.Alert) bool { return same(a) && a.Continues(now) })
+}
+
+// improved notes a report without signs on the wearer's live alerts. It closes
+// nothing: only the clinic does.
+func improved(tx *store.Tx, e *care.Entry) (bool, error) {
 	have, err := tx.Duty().WearerAlerts(e.Wearer)
 	if err != nil {
 		return false, err
 	}
 	changed := false
 	for _, a := range have {
-		if !same(a) || !a.Live() {
+		if !a.Live() {
 			continue
 		}
 		if a.ImprovedBefore() {
@@ -381,10 +479,11 @@ type FamilyAlert struct {
 	Wearer   care.WearerID  `json:"wearer"`
 	Level    escalate.Level `json:"level"`
 	State    escalate.State `json:"state"`
-	Opened   time.Time      `json:"opened"`
+	Opened   time.Time      `json:"opened"` // while it is open, the last time it was opened
 	Began    *time.Time     `json:"began,omitempty"`
 	SeenBy   string         `json:"seen_by,omitempty"`
 	SeenAt   *time.Time     `json:"seen_at,omitempty"`
+	Spoken   *time.Time     `json:"spoken_at,omitempty"` // when somebody of the practice last spoke to the family about it
 	ClosedAt *time.Time     `json:"closed_at,omitempty"`
 	Lapsed   bool           `json:"lapsed"` // nobody answered in time: phone
 	Entry    care.EntryID   `json:"entry"`
@@ -427,7 +526,10 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 
 func familyAlert(a escalate.Alert) FamilyAlert {
 	f := FamilyAlert{ID: a.ID, Wearer: a.Wearer, Level: a.Level, State: a.State, Opened: a.Opened, Began: some(a.Began),
-		SeenBy: a.AckName, SeenAt: some(a.AckAt), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: []care.EntryID{}}
+		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: []care.EntryID{}}
+	if a.State == escalate.Open && a.Since.After(a.Opened) {
+		f.Opened = a.Since // nobody has had it since then
+	}
 	for _, e := range a.History {
 		if e.Entry != "" {
 			f.Entries = append(f.Entries, e.Entry)

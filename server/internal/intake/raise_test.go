@@ -32,7 +32,7 @@ func TestUrgentSignsAreThoseOfTheTable(t *testing.T) {
 		}
 	}
 	for _, r := range alerts.Default().Rules {
-		if r.About == "record" && r.Level >= alerts.Urgent {
+		if r.About == "record" && (r.Level >= alerts.Urgent || r.Mark >= alerts.MarkRest) {
 			walk(r.When)
 		}
 	}

@@ -6,7 +6,6 @@ import (
 
 	"nightkeep/alerts"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -62,9 +61,16 @@ func keepAside(tx *store.Tx, caller register.Caller, p parsed) (raised bool, err
 	if err := m.check(p.entry, caller.Device.ID, false); err != nil {
 		return false, err
 	}
-	if err := tx.Log().KeepHeld(family, p.entry, p.raw); err != nil || p.entry.Kind != care.Symptoms {
+	return keep(tx, family, p.entry, p.raw)
+}
+
+// keep keeps an entry as it came, unread. A symptom report then counts as a stop
+// of both eyes, see [store.Tx.WearFacts], and is told to the practice at once:
+// nobody can say what it would have raised.
+func keep(tx *store.Tx, family care.FamilyID, e *care.Entry, raw []byte) (raised bool, err error) {
+	if err := tx.Log().KeepHeld(family, e, raw); err != nil || e.Kind != care.Symptoms {
 		return false, err
 	}
-	same := func(a escalate.Alert) bool { return a.Rule == NotAssessed }
-	return apply(tx, family, p.entry, NotAssessed, said(p.entry, alerts.Urgent, "", time.Time{}, []string{"unread " + string(p.entry.ID)}), same)
+	s := said(e, alerts.Urgent, "", time.Time{}, []string{"unread"})
+	return apply(tx, family, e, NotAssessed, s, ofEpisode)
 }

@@ -9,7 +9,7 @@ import "encoding/json"
 type Payload struct {
 	V     int      `json:"v"`               // version of this format, 1
 	Tag   string   `json:"tag"`             // notifications with one tag replace each other; also names the receipt
-	Kind  string   `json:"kind"`            // alert, reminder, canary or test
+	Kind  string   `json:"kind"`            // one of the kinds below
 	Level string   `json:"level,omitempty"` // "emergency" or absent
 	URL   string   `json:"url"`             // page to open, a path on our own origin
 	Due   []string `json:"due,omitempty"`   // see above
@@ -21,7 +21,10 @@ const (
 	KindReminder = "reminder"
 	KindCanary   = "canary"
 	KindTest     = "test"
-	KindWord     = "word" // to a family: the practice has written
+	KindWord     = "word"    // to a family: the practice has written
+	KindTaken    = "taken"   // to a family: somebody of the practice has read their report
+	KindSilence  = "silence" // to a family: nobody has answered, they are to phone
+	KindClosed   = "closed"  // to a family: the practice has decided
 )
 
 // ClinicAlerts is the page a clinic device opens.

@@ -2,6 +2,7 @@ package review
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -14,15 +15,17 @@ import (
 // which a clinician reads it: the worst and newest sign, what else was seen
 // and when, what was denied, what nobody answered.
 type Episode struct {
-	Headline string        `json:"headline"` // the worst rule that fired, the newest of its level; empty without one
-	Eye      string        `json:"eye"`      // of the headline: right, left, both or empty
-	At       time.Time     `json:"at"`       // when the report of the headline was written; zero without one
-	Seen     []EpisodeSign `json:"seen"`     // positive signs, worst report first, then newest
-	Denied   []string      `json:"denied"`   // signs last answered with the harmless answer, never otherwise
-	Open     []string      `json:"open"`     // signs no report of the episode answered
-	Told     []EpisodeTold `json:"told"`     // what the phone said for each report, newest first
-	Began    string        `json:"began"`    // when it began in the family's own choice of words; empty for an instant
-	Notes    []EpisodeNote `json:"notes"`    // words of the family, newest first
+	Level    alerts.Level  `json:"level,omitempty"` // of the headline
+	Headline string        `json:"headline"`        // the worst rule that fired, the newest of its level; empty without one
+	Eye      string        `json:"eye"`             // of the headline: right, left, both or empty
+	At       time.Time     `json:"at"`              // when the report of the headline was written; zero without one
+	Seen     []EpisodeSign `json:"seen"`            // positive signs, worst report first, then newest
+	Denied   []string      `json:"denied"`          // signs last answered with the harmless answer, never otherwise
+	Open     []string      `json:"open"`            // signs no report of the episode answered
+	Told     []EpisodeTold `json:"told"`            // what the phone said for each report, newest first
+	Began    string        `json:"began"`           // when it began in the family's own choice of words; empty for an instant
+	Notes    []EpisodeNote `json:"notes"`           // words of the family, newest first
+	Logged   []EpisodeLog  `json:"logged"`          // what the log of the nights has to do with it, newest first
 }
 
 // EpisodeSign is one sign answered otherwise than harmless.
@@ -48,6 +51,12 @@ type EpisodeNote struct {
 	Text  string       `json:"text"`
 }
 
+// EpisodeLog is what was logged of a night, in the words of the log.
+type EpisodeLog struct {
+	At   time.Time `json:"at"` // when it was written
+	Text string    `json:"text"`
+}
+
 // began are the choices of the check for when something began.
 var began = map[string]string{
 	"now": "just before", "hours": "a few hours before", "night": "the night before", "yesterday": "the day before", "days": "two days before or more",
@@ -69,7 +78,13 @@ type answerAt struct {
 func EpisodeOf(entries []care.Entry) Episode {
 	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return writtenAt(&a).Compare(writtenAt(&b)) })
-	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []EpisodeNote{}}
+	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []EpisodeNote{}, Logged: []EpisodeLog{}}
+	for i := range entries {
+		if text := loggedAs(&entries[i]); text != "" {
+			ep.Logged = append(ep.Logged, EpisodeLog{writtenAt(&entries[i]), text})
+		}
+	}
+	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
 	answers := map[eyeSign][]answerAt{}
 	worst := alerts.None
 	for i := range reports {
@@ -133,6 +148,7 @@ func (ep *Episode) head(out alerts.Outcome, at time.Time) {
 		}
 	}
 	if rule != "" {
+		ep.Level = out.Level
 		ep.Headline, ep.Eye, ep.At = alerts.English().Say("rule."+rule+".clinic"), eye, at
 	}
 }
@@ -212,4 +228,45 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 		out.Since = word(last.answer)
 	}
 	return out
+}
+
+// loggedAs says what an entry of a night has to do with an alert; empty for a
+// report, which says more.
+func loggedAs(e *care.Entry) string {
+	var b struct {
+		Moved, Reason, Eyes, At string
+		Redness, Comfort        *int
+	}
+	_ = json.Unmarshal(e.Body, &b)
+	var parts []string
+	switch e.Kind {
+	case care.Morning:
+		if b.Moved == "stuck" || b.Moved == "stuck-came-off" {
+			parts = append(parts, map[string]string{"stuck": "lens stuck, does not move", "stuck-came-off": "lens stuck, came off"}[b.Moved])
+		}
+		if b.Redness != nil {
+			parts = append(parts, fmt.Sprintf("redness %d of 3", *b.Redness))
+		}
+		if b.Comfort != nil {
+			parts = append(parts, fmt.Sprintf("comfort %d of 4", *b.Comfort))
+		}
+		return "Morning: " + strings.Join(parts, ", ")
+	case care.NotWorn:
+		return "Not worn: " + strings.ReplaceAll(b.Reason, "-", " ") + ofEyes(b.Eyes)
+	case care.CheckOpen:
+		return "The check was begun and not finished"
+	case care.Insertion:
+		return "Lenses in at " + b.At + ofEyes(b.Eyes)
+	case care.EveningSight, care.Care:
+		return "Logged: " + strings.ReplaceAll(string(e.Kind), "-", " ")
+	}
+	return ""
+}
+
+// ofEyes names an eye; both need no word.
+func ofEyes(eyes string) string {
+	if eyes == "right" || eyes == "left" {
+		return ", " + eyes + " eye"
+	}
+	return ""
 }

@@ -33,7 +33,62 @@ func (tx *Tx) ApplyAlert(r escalate.Rules, a escalate.Alert, e escalate.Event) (
 			return a, err
 		}
 	}
+	for _, f := range effects {
+		if f.Kind == escalate.Family {
+			if next, err = tx.tellStanding(next, f.Delivery); err != nil {
+				return a, err
+			}
+		}
+	}
 	return next, tx.putAlert(next)
+}
+
+// tellStanding puts a message about where an alert stands in the outbox for each
+// of the family's devices that takes messages. Without one the history says so:
+// then the practice phones.
+func (tx *Tx) tellStanding(a escalate.Alert, d escalate.Delivery) (escalate.Alert, error) {
+	to, err := tx.access.Reachable(a.Family)
+	if err != nil {
+		return a, err
+	}
+	for _, one := range to {
+		d.Target = one.Person
+		row := escalate.Row{Delivery: d, Alert: a.ID, Device: one.ID, Created: tx.p.Now, Due: tx.p.Now}
+		if err := tx.PutRow(row); err != nil {
+			return a, err
+		}
+	}
+	if len(to) > 0 {
+		return a, nil
+	}
+	a, _, err = escalate.Rules{}.Apply(a, escalate.Event{Kind: escalate.FamilyTold, Text: string(d.Kind) + ": no device with notifications"}, tx.p.Now)
+	return a, err
+}
+
+// Unown takes every live alert from a person who is gone, or may not have one any
+// more.
+func (tx *Tx) Unown(id care.PersonID) error {
+	live, err := tx.LiveAlerts()
+	if err != nil {
+		return err
+	}
+	p, err := tx.register.Person(id)
+	if err != nil {
+		return err
+	}
+	rules, err := tx.EscalationRules()
+	if err != nil {
+		return err
+	}
+	for _, a := range live {
+		if a.Owner != id && a.AckBy != id {
+			continue
+		}
+		if _, err := tx.ApplyAlert(rules, a, escalate.Event{Kind: escalate.Gone, By: id, Name: p.Name}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // PutAlert stores an alert about which the same was said again: nobody is told,
@@ -85,7 +140,13 @@ func (tx *Tx) AlertsSince(t time.Time) ([]escalate.Alert, error) {
 
 // EscalationRules returns what an alert's life depends on in this practice.
 func (tx *Tx) EscalationRules() (escalate.Rules, error) {
-	r := escalate.Rules{Policy: escalate.DefaultPolicy()}
+	r := escalate.Rules{Policy: escalate.DefaultPolicy(), Names: func(id care.PersonID) string {
+		p, err := tx.register.Person(id)
+		if err != nil {
+			return ""
+		}
+		return p.Name
+	}}
 	p, err := tx.register.Practice()
 	if err != nil {
 		p = care.Practice{} // set aside: an alert is raised all the same
@@ -127,7 +188,11 @@ func (tx *Tx) RecordDelivery(r escalate.Row, kind escalate.EventKind, note strin
 	if err != nil {
 		return err
 	}
-	_, err = tx.ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: kind, To: r.Target, Text: string(r.Channel) + ": " + note})
+	event := escalate.Event{Kind: kind, To: r.Target, Text: string(r.Channel) + ": " + note}
+	if r.Kind.OfFamily() { // no failure of it may hurry the ladder, and no success slow it
+		event.Kind, event.Text = escalate.FamilyTold, string(r.Kind)+": "+note
+	}
+	_, err = tx.ApplyAlert(escalate.Rules{}, a, event)
 	return err
 }
 

@@ -41,7 +41,9 @@ func (tx *Tx) unlistWear(e *care.Entry) error {
 
 // HasWear reports whether anything of a wearer has a part in the wear state or
 // is of either voice.
-func (tx *Tx) HasWear(w care.WearerID) bool { return tx.p.Any("wear", pairs.Key(string(w), "")) }
+func (tx *Tx) HasWear(w care.WearerID) bool {
+	return tx.p.Any("wear", pairs.Key(string(w), "")) || len(tx.keptReports(w)) > 0
+}
 
 // WearEntries returns what has a part in a wearer's wear state, and what the
 // practice and the family said to each other, in the order of the log, without
@@ -52,7 +54,8 @@ func (tx *Tx) WearEntries(w care.WearerID) []*care.Entry {
 }
 
 // WearFacts returns what the wear state of a wearer reads. What is listed and
-// cannot be read counts as a stop of both eyes: it may have been one.
+// cannot be read, and a report that is kept unread, counts as a stop of both eyes:
+// it may have been one.
 func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	list, lost := tx.wearList(w)
 	out := make([]care.WearFact, 0, len(list)+len(lost))
@@ -61,6 +64,22 @@ func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 	}
 	for _, id := range lost {
 		out = append(out, care.WearFact{ID: id, Kind: "unreadable", State: "stored", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
+	}
+	return append(out, tx.keptReports(w)...)
+}
+
+// keptReports are the symptom reports about a wearer that this program could not
+// read and keeps as they came.
+func (tx *Tx) keptReports(w care.WearerID) (out []care.WearFact) {
+	wearer, err := tx.register.Wearer(w)
+	if err != nil {
+		return nil
+	}
+	for _, raw := range tx.p.Within(held.Name, pairs.Key(string(wearer.Family), "")) {
+		e, err := care.ParseEntry(raw)
+		if err == nil && e.Wearer == w && e.Kind == care.Symptoms {
+			out = append(out, care.WearFact{ID: e.ID, Kind: care.Symptoms, Night: e.Night, State: "held", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})
+		}
 	}
 	return out
 }
@@ -152,14 +171,11 @@ func WordsTo(f care.FamilyID) care.AlertID { return "word-" + care.AlertID(f) }
 // NotifyFamily puts a message for each of a family's devices that takes messages in
 // the outbox: the practice has written the entry of this number.
 func (tx *Tx) NotifyFamily(f care.FamilyID, seq uint64) error {
-	all, err := tx.register.Devices(f)
+	to, err := tx.access.Reachable(f)
 	if err != nil {
 		return err
 	}
-	for _, d := range all {
-		if _, err := tx.access.Subscription(d.ID); d.Revoked || err != nil {
-			continue
-		}
+	for _, d := range to {
 		row := escalate.Row{Alert: WordsTo(f), Device: d.ID, Created: tx.p.Now, Due: tx.p.Now, Delivery: escalate.Delivery{
 			Step: int(seq), Channel: escalate.Push, Target: d.Person, Kind: escalate.KindWord,
 		}}

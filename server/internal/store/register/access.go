@@ -294,3 +294,14 @@ func (tx *Access) ChangeCredential(token string, f func(*Credential)) error {
 	f(&c)
 	return credentials.Put(tx.p, k, c)
 }
+
+// Reachable returns the devices of a family that take messages.
+func (tx *Access) Reachable(f care.FamilyID) (out []care.Device, err error) {
+	all, err := tx.register.Devices(f)
+	for _, d := range all {
+		if _, err := tx.Subscription(d.ID); !d.Revoked && err == nil {
+			out = append(out, d)
+		}
+	}
+	return out, err
+}

@@ -26,7 +26,8 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		}
 	}
 	v.Episode = review.EpisodeOf(entries)
-	if v.Episode.Headline != "" {
+	// The worst leads: a report that is milder than what the log says does not.
+	if v.Episode.Headline != "" && !a.Level.Worse(escalate.Level(v.Episode.Level.String())) {
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
 	}
 	p, err := tx.Register().Practice()

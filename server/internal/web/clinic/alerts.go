@@ -47,6 +47,9 @@ type alertView struct {
 	Eye          string         `json:"eye"`
 	AckByName    string         `json:"ack_by_name,omitempty"`
 	AckAt        *time.Time     `json:"ack_at,omitempty"`
+	DeskName     string         `json:"desk_name,omitempty"` // of a red flag: the desk has phoned; stops nothing
+	DeskAt       *time.Time     `json:"desk_at,omitempty"`
+	Spoken       *time.Time     `json:"spoken,omitempty"` // when the family was last reached by phone
 	AssignedName string         `json:"assigned_name,omitempty"`
 	Outcome      string         `json:"outcome,omitempty"`
 	Step         string         `json:"step"`
@@ -113,7 +116,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	v := alertView{
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
 		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
-		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(),
+		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
 		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
 	}
 	for _, e := range a.History {
@@ -153,6 +156,9 @@ func title(rule string) string {
 	if rule == intake.WornStopped {
 		return "A lens went in although nobody has said that lenses may be worn again"
 	}
+	if rule == intake.CheckNotDone {
+		return "An eye is said to be sore, and no report of it has come: the check was not finished"
+	}
 	return alerts.English().Say("rule." + rule + ".clinic")
 }
 
@@ -179,7 +185,7 @@ func standing(a escalate.Alert) string {
 	case a.State == escalate.Acknowledged:
 		return "with " + a.AckName
 	case a.Lapsed():
-		return "nobody has answered: the family is told to phone"
+		return "nobody has answered: " + familyHears(a)
 	case !a.ShownAt.IsZero():
 		return "shown on a device, not yet acknowledged"
 	}
@@ -192,6 +198,26 @@ func standing(a escalate.Alert) string {
 		}
 	}
 	return "waiting to be told"
+}
+
+// familyHears says whether the family knows that nobody has answered: only what a
+// device of theirs has shown is said as told.
+func familyHears(a escalate.Alert) string {
+	waits := "a message that they phone is on its way to the family"
+	for _, e := range a.History {
+		if e.At.Before(a.LapsedAt) {
+			continue
+		}
+		switch {
+		case e.Kind == escalate.FamilyShown:
+			return "a phone of the family has shown that they are to phone"
+		case e.Kind == escalate.FamilyTold && strings.Contains(e.Text, "handed over"):
+			waits = "a message went to the family's phones and was not shown yet: phone them"
+		case e.Kind == escalate.FamilyTold:
+			waits = "the family could not be told: phone them"
+		}
+	}
+	return waits
 }
 
 // closeRequest closes an alert with what was decided about wear. While anything
@@ -322,8 +348,8 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 		}
 		if e.Kind == escalate.HandOver {
 			to, err := tx.Register().Person(e.To)
-			if err != nil || !to.Role.Staff() || to.Gone {
-				return care.Refuse("bad-person", "to", "want a member of staff")
+			if err != nil || to.Role != care.Clinician && to.Role != care.Desk || to.Gone {
+				return care.Refuse("bad-person", "to", "want a clinician or somebody of the desk")
 			}
 			e.ToName = to.Name
 		}

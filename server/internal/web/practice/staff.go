@@ -108,6 +108,11 @@ func (c *call) changeStaff() error {
 		if err := tx.Register().ChangePerson(p.ID, set); err != nil {
 			return err
 		}
+		if p.Role == care.Clinician && req.Role != care.Clinician {
+			if err := tx.Duty().Unown(p.ID); err != nil {
+				return err
+			}
+		}
 		return tx.Audit().Append(c.Caller.Person.ID, "changed staff", string(p.ID))
 	})
 }
@@ -196,6 +201,9 @@ func (c *call) dropStaff() error {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
 		if err := tx.Access().Leave(id); err != nil {
+			return err
+		}
+		if err := tx.Duty().Unown(id); err != nil {
 			return err
 		}
 		return tx.Audit().Append(c.Caller.Person.ID, "removed staff", string(id))

@@ -1,6 +1,7 @@
 package shared
 
 import (
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -37,11 +38,15 @@ func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
 		return err
 	}
 	a, err := tx.Duty().Alert(care.AlertID(r.Tag))
-	if care.KindOf(err) == care.NotFound || !c.Caller.Person.Role.Staff() {
+	staff := c.Caller.Person.Role.Staff()
+	if care.KindOf(err) == care.NotFound || !staff && a.Family != c.Caller.Person.Family {
 		return nil // a reminder, a canary or a test: nothing waits for it
 	}
 	if err != nil {
 		return err
+	}
+	if !staff {
+		return seenByFamily(tx, a, c.Caller.Person.Named())
 	}
 	kind := escalate.Shown
 	if r.Event == "opened" {
@@ -52,6 +57,21 @@ func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
 		return err
 	}
 	_, err = tx.Duty().ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
+	return err
+}
+
+// seenByFamily notes that a device of the family showed where an alert stands;
+// once for each time they were told.
+func seenByFamily(tx *store.Tx, a escalate.Alert, p care.Person) error {
+	for _, e := range slices.Backward(a.History) {
+		if e.Kind == escalate.FamilyShown {
+			return nil
+		}
+		if e.Kind == escalate.FamilyTold {
+			break
+		}
+	}
+	_, err := tx.Duty().ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.FamilyShown, By: p.ID, Name: p.Name, Role: p.Role})
 	return err
 }
 

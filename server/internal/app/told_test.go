@@ -1,0 +1,150 @@
+package app_test
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
+)
+
+// withFamily gives the family a phone, with notifications or without.
+func (d *desk) withFamily(t *testing.T, notifications bool) {
+	t.Helper()
+	err := d.DB.Update(func(tx *store.Tx) error {
+		for _, err := range []error{
+			tx.Register().AddPerson(care.Person{ID: "p1", Family: "f1", Name: "P", Role: care.Parent}),
+			tx.Register().AddDevice(care.Device{ID: "home", Family: "f1", Person: "p1", Created: tx.Now}),
+		} {
+			if err != nil {
+				return err
+			}
+		}
+		if !notifications {
+			return nil
+		}
+		endpoint, receiver := d.service.Register("home")
+		return tx.Access().PutSubscription("home", register.Subscription{Endpoint: endpoint, P256dh: receiver.P256dh(), Auth: receiver.AuthSecret()})
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// happens lets an event of the clinician's happen to the alert.
+func (d *desk) happens(t *testing.T, e escalate.Event) escalate.Alert {
+	t.Helper()
+	e.By, e.Name, e.Role = "ann", "Ann", care.Clinician
+	var next escalate.Alert
+	err := d.DB.Update(func(tx *store.Tx) error {
+		rules, err := tx.Duty().EscalationRules()
+		if err != nil {
+			return err
+		}
+		rules.Outcomes = []string{"spoken-to"}
+		a, err := tx.Duty().Alert("a-1")
+		if err != nil {
+			return err
+		}
+		next, err = tx.Duty().ApplyAlert(rules, a, e)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return next
+}
+
+// kinds are what the family's phone got, in order, held against the promise that
+// a locked screen names nothing.
+func (d *desk) kinds(t *testing.T) (out []string) {
+	t.Helper()
+	for _, m := range d.service.Received() {
+		if m.ID != "home" {
+			continue
+		}
+		var p struct{ Kind, Tag, URL string }
+		if err := json.Unmarshal(m.Payload, &p); err != nil {
+			t.Fatal(err)
+		}
+		if p.URL != "/" || p.Tag != "a-1" || strings.Contains(string(m.Payload), "pain") {
+			t.Errorf("payload %s", m.Payload)
+		}
+		out = append(out, p.Kind)
+	}
+	return out
+}
+
+// The family's phones hear when nobody has answered for an hour, when somebody
+// has taken it and when it was decided on.
+func TestTheFamilyHearsWhereItStands(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	d.withFamily(t, true)
+	d.raise(t, "a-1")
+	for range 61 {
+		d.pass(time.Minute)
+		if err := d.Climb(); err != nil {
+			t.Fatal(err)
+		}
+		d.work(t)
+		d.work(t)
+	}
+	if got := d.kinds(t); !slices.Equal(got, []string{"silence"}) {
+		t.Fatalf("after an hour without an answer: %v", got)
+	}
+	d.happens(t, escalate.Event{Kind: escalate.Acknowledge})
+	d.work(t)
+	d.happens(t, escalate.Event{Kind: escalate.Close, Outcome: "spoken-to", Text: "by phone"})
+	d.work(t)
+	if got := d.kinds(t); !slices.Equal(got, []string{"silence", "taken", "closed"}) {
+		t.Errorf("after it was taken and closed: %v", got)
+	}
+}
+
+// A family without notifications cannot be told, and the history says so, so that
+// the console does not claim it.
+func TestAFamilyThatCannotBeTold(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	d.withFamily(t, false)
+	d.raise(t, "a-1")
+	a := d.happens(t, escalate.Event{Kind: escalate.Acknowledge})
+	last := a.History[len(a.History)-1]
+	if last.Kind != escalate.FamilyTold || !strings.Contains(last.Text, "no device") || len(d.kinds(t)) != 0 {
+		t.Errorf("the history ends with %+v", last)
+	}
+}
+
+// Taken, and nobody has reached the family: the program's own clockwork opens it
+// again after half an hour.
+func TestClimbOpensWhatNobodyCalledAbout(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	d.raise(t, "a-1")
+	d.happens(t, escalate.Event{Kind: escalate.Acknowledge})
+	state := func(after time.Duration) escalate.State {
+		d.pass(after)
+		if err := d.Climb(); err != nil {
+			t.Fatal(err)
+		}
+		var s escalate.State
+		_ = d.DB.View(func(tx *store.Tx) error {
+			a, err := tx.Duty().Alert("a-1")
+			s = a.State
+			return err
+		})
+		return s
+	}
+	if s := state(29 * time.Minute); s != escalate.Acknowledged {
+		t.Errorf("after 29 minutes: %s", s)
+	}
+	if s := state(time.Minute); s != escalate.Open {
+		t.Errorf("after 30 minutes: %s, want open", s)
+	}
+}

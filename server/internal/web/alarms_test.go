@@ -1,0 +1,223 @@
+package web_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"testing"
+)
+
+// queued is an alert of the clinic's queue.
+type queued struct {
+	ID, Rule, Title, Level, State, Eye string
+	DeskName                           string `json:"desk_name"`
+	History                            []struct {
+		What, Text string
+		Times      int
+	}
+}
+
+func (s *site) queue() []queued {
+	s.t.Helper()
+	return decode[struct{ Alerts []queued }](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts
+}
+
+// live returns the one alert somebody must deal with; more than one, or none
+// where one is wanted, ends the test.
+func (s *site) live() queued {
+	s.t.Helper()
+	var out []queued
+	for _, a := range s.queue() {
+		if a.State != "closed" {
+			out = append(out, a)
+		}
+	}
+	if len(out) != 1 {
+		s.t.Fatalf("%d live alerts, want one for the wearer: %+v", len(out), out)
+	}
+	return out[0]
+}
+
+// logs hands in one entry of the family for a night.
+func (s *site) logs(n int, kind, night, body string) {
+	s.t.Helper()
+	v := map[string]int{"check-open": 3}[kind]
+	e := fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"kind":%q,"night":%q,"wall":"%sT21:40:00","v":%d,"body":%s}`, n, n, kind, night, night, max(1, v), body)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(e)), 200, `"accepted"`)
+}
+
+// act lets the clinician do something with an alert.
+func (s *site) act(a queued, what, body string) {
+	s.t.Helper()
+	s.says("POST", "/api/clinic/alerts/"+a.ID+"/"+what, "clinician", body, 200, "")
+}
+
+// close closes an alert; what stops a lens stays stopped.
+func (s *site) closeStopped(a queued) {
+	s.t.Helper()
+	causes, err := json.Marshal(s.wear("clinician").Causes)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	s.act(a, "close", `{"outcome":"spoken-to","note":"by phone","decision":"stays","causes":`+string(causes)+
+		`,"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}]}`)
+}
+
+// A morning that holds a lens back reaches the queue by itself, at its level: the
+// levels are those of the rule table, a stuck lens that of a report of one. One
+// on which all is well does not.
+func TestTheMorningLogReachesTheQueue(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ name, kind, body, level string }{
+		{"very sore", "morning", `{"comfort":0,"redness":0}`, "routine"},
+		{"red", "morning", `{"comfort":4,"redness":1}`, "urgent"},
+		{"red and sore", "morning", `{"comfort":1,"redness":1}`, "emergency"},
+		{"stuck, will not move", "morning", `{"moved":"stuck"}`, "urgent"},
+		{"not worn for a sore eye", "not-worn", `{"reason":"sore-eye","eyes":"right"}`, "routine"},
+		{"a check that was begun", "check-open", `{"eyes":"both"}`, "routine"},
+		{"a good morning", "morning", `{"comfort":4,"redness":0,"moved":"freely"}`, ""},
+		{"not worn, tired", "not-worn", `{"reason":"tired","eyes":"both"}`, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.logs(1, c.kind, "2026-03-27", c.body)
+			if c.level == "" {
+				if all := s.queue(); len(all) != 0 {
+					t.Errorf("queue %+v, want none", all)
+				}
+				return
+			}
+			if a := s.live(); a.Level != c.level || a.Title == "" {
+				t.Errorf("%s %q, want %s", a.Level, a.Title, c.level)
+			}
+		})
+	}
+}
+
+// The same red morning gives the same finding whether it comes at once or three
+// days late: it is judged by its own night.
+func TestALateMorningIsJudgedByItsOwnNight(t *testing.T) {
+	t.Parallel()
+	for _, night := range []string{"2026-03-28", "2026-03-25", "2026-02-20"} {
+		s := newSite(t)
+		s.logs(1, "morning", night, `{"redness":2,"comfort":4}`)
+		if a := s.live(); a.Rule != "morning-red" || a.Level != "urgent" {
+			t.Errorf("of %s: %s %s, want morning-red, urgent", night, a.Rule, a.Level)
+		}
+	}
+}
+
+// An eye that is red every morning alarms anew after each decision of the clinic,
+// and an alert that somebody has taken starts a ladder again on a new night and
+// when it is worse, but not for the same said again.
+func TestARedEyeAlarmsAfterEachDecision(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	red := func(n, grade int) {
+		s.logs(n, "morning", fmt.Sprintf("2026-03-%d", 20+n), fmt.Sprintf(`{"redness":%d,"comfort":4}`, grade))
+	}
+	for n := 1; n <= 3; n++ {
+		red(n, 1)
+		s.closeStopped(s.live()) // fails unless it alarmed
+	}
+	red(4, 1)
+	s.act(s.live(), "acknowledge", "")
+	red(4+1, 1)
+	if a := s.live(); a.State != "open" {
+		t.Errorf("taken, and red again the next morning: %s, want open", a.State)
+	}
+	s.act(s.live(), "acknowledge", "")
+	s.logs(6, "morning", "2026-03-25", `{"redness":1,"comfort":4}`)
+	if a := s.live(); a.State != "acknowledged" {
+		t.Errorf("the same morning said again: %s, want acknowledged", a.State)
+	}
+	s.logs(7, "morning", "2026-03-25", `{"redness":3,"comfort":4}`)
+	if a := s.live(); a.State != "open" {
+		t.Errorf("a worse grade of the same morning: %s, want open", a.State)
+	}
+}
+
+// One live alert takes every finding, of reports and of the log alike, at the
+// level of the worst, which leads it.
+func TestOneAlertTakesEveryFinding(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.logs(1, "morning", "2026-03-27", `{"redness":2,"comfort":0}`)
+	first := s.live()
+	if first.Level != "emergency" {
+		t.Fatalf("red and sore: %s", first.Level)
+	}
+	s.logs(2, "symptoms", "2026-03-28", `{"right":{"pain":"gone","redness":"none"}}`)
+	if a := s.live(); a.ID != first.ID || a.Level != "emergency" || a.Title != first.Title {
+		t.Errorf("a milder report made %s %q, want it under %q", a.Level, a.Title, first.Title)
+	}
+	s.logs(3, "symptoms", "2026-03-28", `{"right":{"sight":"lost"}}`)
+	if a := s.live(); a.ID != first.ID || a.Title == first.Title || a.Eye != "right" {
+		t.Errorf("a report as grave and newer: %q, %s; want it to lead, with its eye", a.Title, a.Eye)
+	}
+}
+
+// A lens that goes in under a stop is told to whoever has the alert and starts no
+// ladder of its own.
+func TestAnInsertionIsNotASign(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.report(1)
+	s.act(s.live(), "acknowledge", "")
+	s.logs(2, "insertion", "2026-03-28", `{"at":"23:30","eyes":"both"}`)
+	a := s.live()
+	if a.State != "acknowledged" {
+		t.Errorf("the alert is %s, want acknowledged", a.State)
+	}
+	if last := a.History[len(a.History)-1]; last.What != "raised" {
+		t.Errorf("the history ends with %s, want the insertion", last.What)
+	}
+}
+
+// The desk stops no ladder of a red flag: what it says is shown, and the alert
+// waits for a clinician. The family reads of nobody who has it.
+func TestTheDeskHasPhoned(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.report(1)
+	a := s.live()
+	s.says("POST", "/api/clinic/alerts/"+a.ID+"/acknowledge", "desk", "", 200, `"desk_name":"K"`)
+	if a = s.live(); a.State != "open" || a.DeskName != "K" {
+		t.Errorf("after the desk: %s, %q", a.State, a.DeskName)
+	}
+	s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"state":"open"`)
+	s.says("POST", "/api/clinic/alerts/"+a.ID+"/acknowledge", "clinician", "", 200, `"state":"acknowledged"`)
+	s.says("POST", "/api/clinic/alerts/"+a.ID+"/hand-over", "clinician", `{"to":"a1"}`, 422, "bad-person")
+}
+
+// A report that the server cannot read, or that a newer app wrote, may say
+// anything: both eyes are stopped and a person is told. One of another family is
+// nothing but refused.
+func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ name, over, verdict string }{
+		{"an answer that is none", `"v":1,"body":{"right":{"pain":7}}`, "refused"},
+		{"a body that is none", `"v":1,"body":"help"`, "refused"},
+		{"of a newer app", `"v":4,"body":{"right":{"glow":"yes"}}`, "held"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"symptoms",`+c.over+`}`)), map[string]int{"held": 200, "refused": 422}[c.verdict], `"verdict":"`+c.verdict+`"`)
+			if a := s.live(); a.Level != "urgent" || a.Rule != "not-assessed" {
+				t.Errorf("queue: %s %s, want an urgent alert that nobody could assess", a.Rule, a.Level)
+			}
+			w := s.wear("desk")
+			if w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" || len(w.Causes) != 1 {
+				t.Fatalf("wear %+v, want both eyes stopped by it", w.Wear)
+			}
+			resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + w.Causes[0] + `"],"from":"2026-03-28","basis":"by-telephone"}}`
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 200, `"none"`)
+		})
+	}
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"symptoms","wearer":"w2","body":{"right":{"pain":7}}}`)), 422, `"verdict":"refused"`)
+	if q := s.queue(); len(q) != 0 {
+		t.Errorf("a report about another family's child raised %+v", q)
+	}
+}
