@@ -8,6 +8,15 @@ const box = (/** @type {Children} */ inside) => svg('0 0 64 64', inside);
 
 /** One drawing per help card. */
 export const cardArt = {
+  hands: () =>
+    box([p(hand), p('M44 6c4 5 6 8 6 11a6 6 0 0 1-12 0c0-3 2-6 6-11zM54 28c2 3 3 4 3 6a3 3 0 0 1-6 0c0-2 1-3 3-6z')]),
+  comfort: () =>
+    box([p('M6 36c9-13 18-19 26-19s17 6 26 19'), p('M6 36c9 10 18 14 26 14s17-4 26-14'), p('M22 34l8 8 14-16')]),
+  drying: () =>
+    box([
+      p('M6 44V24h20v20M38 44V24h20v20M6 24h20M38 24h20M4 50h56'),
+      p('M16 6v10M12 12l4 4 4-4M48 6v10M44 12l4 4 4-4'),
+    ]),
   insertion: () =>
     box([
       p('M6 34c9-13 18-19 27-19s18 6 27 19c-9 11-18 16-27 16S15 45 6 34z'),

@@ -19,6 +19,7 @@ import {
   Edit,
   Evening,
   First,
+  Guide,
   Help,
   More,
   NightView,
@@ -52,6 +53,7 @@ const VIEWS = {
   devices: Devices,
   edit: Edit,
   first: First,
+  guide: Guide,
   parts: Parts,
   reminders: Reminders,
 };
@@ -164,7 +166,7 @@ function Inside({ app, route }) {
         { class: 'status' },
         unsent > 0 &&
           h('a', { class: 'chip count', href: link('unsent'), 'data-test': 'unsent' }, t('unsent.chip', { n: unsent })),
-        h('a', { class: 'chip', href: link('more'), 'aria-label': t('nav.more'), 'data-test': 'more' }, icon('more')),
+        h('a', { class: 'chip', href: link('more'), 'data-test': 'more' }, t('nav.more')),
       ),
     ),
     h(
@@ -298,9 +300,6 @@ const TITLES = {
   reminders: 'reminders.title',
   acuity: 'acuity.title',
 };
-
-/** @param {'more'} name */
-const icon = name => h('span', { class: 'chip-icon' }, icons[name]());
 
 /** @param {{view: string, now: string, icon: any, label: string, test: string}} props */
 function Tab({ view, now, icon: drawing, label, test }) {

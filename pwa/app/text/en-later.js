@@ -357,4 +357,32 @@ export const enLater = {
   'fortnight.unknown': 'not logged',
   'fortnight.differ': 'two entries differ',
   'fortnight.planned': 'no lenses planned',
+  'guide.open': 'Step by step',
+  'guide.hands': 'Wash and dry your hands',
+  'guide.hands.text': 'Soap on all fingers, rinse, then a clean towel. Wet fingers bring water to the lens.',
+  'guide.which': 'Which lens is which',
+  'guide.which.text':
+    'The right lens is for the right eye. Begin with the same eye each time, so that they never change places.',
+  'guide.in': 'Put the lens in',
+  'guide.in.text':
+    'Use only the liquid your clinic named. Look down into a mirror, hold both lids, and bring the lens up slowly.',
+  'guide.comfort': 'Is it comfortable?',
+  'guide.comfort.text':
+    'You may feel it at first; that fades with the eyes shut. Pain does not fade: take the lens out, clean it, try once more. If it hurts again, no lens tonight.',
+  'guide.out': 'In the morning: out',
+  'guide.out.text': 'Look first: does the lens move when you blink? Only then take it out, as you were shown.',
+  'guide.drops': 'If it does not move',
+  'guide.drops.text':
+    'Put in the drops your clinic named. Wait and blink. Never pull at a lens that sticks. If it stays, do the eye check.',
+  'guide.care': 'Clean in this order',
+  'guide.care.text':
+    'Rub, rinse, fresh solution, case closed, in the way your clinic showed for your solution. Never tap water.',
+  'guide.dry': 'The case dries',
+  'guide.dry.text':
+    'While the lenses are in, empty the case and wipe it. Leave it open, upside down. No water from the tap.',
+  'outlook.missing': 'So far: {n} of the last {of} nights and {m} evenings.',
+  'jetty.title': 'Your jetty',
+  'jetty.full': 'Full nights since you began: {n}',
+  'jetty.clear': 'Clear evenings: {n}',
+  'jetty.calm': 'It grows by a plank each full night. A night off takes nothing away.',
 };

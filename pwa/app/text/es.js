@@ -875,4 +875,33 @@ export const es = {
   'nav.all': 'Todos',
   'board.more': 'Otra noche, u otra cosa: abra al niño o la niña.',
   'said.new': 'Algo nuevo de su clínica',
+  'guide.open': 'Paso a paso',
+  'guide.hands': 'Lávese y séquese las manos',
+  'guide.hands.text':
+    'Jabón en todos los dedos, aclare, y una toalla limpia. Los dedos mojados llevan agua a la lente.',
+  'guide.which': 'Qué lente es cuál',
+  'guide.which.text':
+    'La lente derecha es para el ojo derecho. Empiece siempre por el mismo ojo, para que no se cambien.',
+  'guide.in': 'Ponga la lente',
+  'guide.in.text':
+    'Use solo el líquido que indicó su clínica. Mire hacia abajo a un espejo, sujete los dos párpados y acerque la lente despacio.',
+  'guide.comfort': '¿Está cómoda?',
+  'guide.comfort.text':
+    'Al principio se nota; con los ojos cerrados se pasa. El dolor no se pasa: quite la lente, límpiela e intente una vez más. Si vuelve a doler, esta noche sin lente.',
+  'guide.out': 'Por la mañana: fuera',
+  'guide.out.text': 'Mire primero: ¿se mueve la lente al parpadear? Solo entonces quítela, como le enseñaron.',
+  'guide.drops': 'Si no se mueve',
+  'guide.drops.text':
+    'Ponga las gotas que indicó su clínica. Espere y parpadee. Nunca tire de una lente pegada. Si sigue pegada, haga la revisión del ojo.',
+  'guide.care': 'Limpie en este orden',
+  'guide.care.text':
+    'Frotar, aclarar, líquido nuevo, estuche cerrado, como le enseñó su clínica para su líquido. Nunca agua del grifo.',
+  'guide.dry': 'El estuche se seca',
+  'guide.dry.text':
+    'Con las lentes puestas, vacíe el estuche y séquelo con un pañuelo. Déjelo abierto, boca abajo. Sin agua del grifo.',
+  'outlook.missing': 'Hasta ahora: {n} de las últimas {of} noches y {m} tardes.',
+  'jetty.title': 'Tu muelle',
+  'jetty.full': 'Noches completas desde que empezaste: {n}',
+  'jetty.clear': 'Tardes claras: {n}',
+  'jetty.calm': 'Crece una tabla por cada noche completa. Una noche sin lentes no quita nada.',
 };

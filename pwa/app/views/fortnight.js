@@ -31,7 +31,11 @@ export function Fortnight({ app }) {
   const { t, date } = s.words;
   const last = tonight(s);
   const plan = wearerOf(s)?.plan ?? null;
-  const nights = Array.from({ length: 14 }, (_, i) => addDays(last, i - 13));
+  // Before the plan's first night nothing was asked: those nights show only where something is logged.
+  const nights = Array.from({ length: 14 }, (_, i) => addDays(last, i - 13)).filter(
+    n => (plan?.first_night && n >= plan.first_night) || s.nights.has(`${s.wearer}/${n}`),
+  );
+  if (!nights.length) return null;
   const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown']);
   return h(
     Card,

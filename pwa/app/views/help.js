@@ -67,6 +67,7 @@ function List({ app, cards }) {
     h('h1', null, t('help.title')),
     h('p', { class: 'quiet' }, t('help.lead')),
     h(Review, { app }),
+    h(LinkButton, { href: link('guide'), wide: true, test: 'guide' }, t('guide.open')),
     group('urgent'),
     group('everyday'),
   );

@@ -11,7 +11,7 @@ import { facts, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../mo
 import { snoozes } from '../model/schedule-log.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Fortnight, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
+import { Fortnight, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
 import { Wear } from './wear.js';
 
@@ -102,6 +102,7 @@ export function Child({ app }) {
           ),
         ),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
+      whole && h(GuideOffer, { app }),
       whole && h(Soon, { app }),
       whole && h(Anytime, { app, shown: [main, ...also].map(x => x.kind) }),
       whole && h(PlanNews, { app }),

@@ -57,6 +57,11 @@ export const First = later(() => import('./first.js').then(m => m.First));
 export const Fortnight = /** @type {any} */ (
   later(() => import('./fortnight.js').then(m => /** @type {any} */ (m.Fortnight)))
 );
+export const Guide = later(() => import('./guide.js').then(m => m.Guide));
+/** @type {(p: {app: import('../app.js').App}) => any} */
+export const GuideOffer = /** @type {any} */ (
+  later(() => import('./guide.js').then(m => /** @type {any} */ (m.GuideOffer)))
+);
 export const Help = later(() => import('./help.js').then(m => m.Help));
 /** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
 export const Logged = /** @type {any} */ (later(() => import('./logged.js').then(m => /** @type {any} */ (m.Logged))));
@@ -86,6 +91,8 @@ export async function fetchLater() {
       /** @type {any} */ (Usual),
       Evening,
       /** @type {any} */ (Fortnight),
+      /** @type {any} */ (GuideOffer),
+      Guide,
       /** @type {any} */ (Logged),
       /** @type {any} */ (Soon),
       /** @type {any} */ (Said),

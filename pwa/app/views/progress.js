@@ -4,6 +4,7 @@ import { h } from '../../ui/dom.js';
 import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
 import { sceneOf, tonight, wearerOf } from '../app.js';
 import { glance, soak } from '../model/day.js';
+import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
 import { link } from '../route.js';
 import { Due } from './coming.js';
@@ -51,6 +52,7 @@ export function Progress({ app }) {
       ),
     ),
     p.planned > 0 && h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
+    h(Jetty, { app, last }),
     h(Soak, { app }),
     h(Due, { app }),
     h(Sight, { app, evenings: p.evenings, from: addDays(last, 1 - DAYS) }),
@@ -62,6 +64,44 @@ export function Progress({ app }) {
       { class: 'row' },
       h(LinkButton, { href: link('supplies') }, t('supplies.started')),
       h(LinkButton, { href: link('acuity') }, t('kind.acuity-run')),
+    ),
+  );
+}
+
+const ROW = 30; // planks beside each other
+
+/** What the child's own nights have grown to: a plank each, and nothing is ever taken off. @param {{app: App, last: string}} props */
+function Jetty({ app, last }) {
+  const s = app.state;
+  const { t } = s.words;
+  const { full, clear } = grown(sceneOf(s).night, wearerOf(s)?.plan ?? null, last, s.zone);
+  if (!full && !clear) return null;
+  const rows = Math.max(1, Math.ceil(full / ROW));
+  return h(
+    Card,
+    { title: t('jetty.title') },
+    h(
+      'div',
+      { class: 'stack', 'data-test': 'jetty' },
+      h(
+        'svg',
+        { viewBox: `0 0 400 ${rows * 26 + 14}`, 'aria-hidden': true, class: 'drawing' },
+        Array.from({ length: full }, (_, i) =>
+          h('path', {
+            key: i,
+            d: `M${8 + (i % ROW) * 12.8} ${6 + Math.floor(i / ROW) * 26}v16`,
+            'stroke-width': 8,
+            'stroke-linecap': 'butt',
+          }),
+        ),
+        h('path', {
+          d: `M0 ${rows * 26 + 6}c10-6 20 6 30 0s20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0 20 6 30 0`,
+          'stroke-width': 2,
+        }),
+      ),
+      h('p', null, t('jetty.full', { n: full })),
+      clear > 0 && h('p', null, t('jetty.clear', { n: clear })),
+      h('p', { class: 'quiet' }, t('jetty.calm')),
     ),
   );
 }
@@ -95,13 +135,28 @@ function Sight({ app, evenings, from }) {
   return h(
     Card,
     { title: t('progress.sight') },
+    h('p', { class: 'quiet small' }, `1 = ${t('rating.1')} · 5 = ${t('rating.5')}`),
     h(
       'svg',
-      { viewBox: '0 0 400 132', class: 'sight-chart', 'aria-hidden': true },
+      { viewBox: '0 0 400 150', class: 'sight-chart', 'aria-hidden': true },
       [1, 2, 3, 4, 5].map(r => [
         h('path', { key: `l${r}`, d: `M24 ${y(r)}H396`, class: 'm-ring', 'stroke-width': 0.6 }),
         h('text', { key: `t${r}`, x: 4, y: y(r) + 4, 'font-size': 12, fill: 'currentColor' }, number(r)),
       ]),
+      [0, DAYS - 1].map(d =>
+        h(
+          'text',
+          {
+            key: `d${d}`,
+            x: d ? 396 : 24,
+            y: 146,
+            'font-size': 12,
+            fill: 'currentColor',
+            'text-anchor': d ? 'end' : 'start',
+          },
+          date(addDays(from, d), { day: 'numeric', month: 'short' }),
+        ),
+      ),
       evenings.map(e => h('circle', { key: e.night, cx: x(e.night), cy: y(e.rating), r: 5, class: 'm-worn' })),
     ),
     h(
@@ -155,6 +210,13 @@ function Expect({ app }) {
 /** What a short-sightedness to be ready for means without spectacles, by dioptres; the first step is the limit of clear distant sight of the model. @param {number} d */
 const sightAt = d => (d > -0.5 ? 'slight' : d > -1 ? 'blurred' : 'strong');
 
+/** What of the last fortnight is logged. @param {App} app */
+function logged({ state: s }) {
+  const { night, plan } = sceneOf(s);
+  const p = progress(night, plan, addDays(tonight(s), -1), 14, s.zone);
+  return { n: p.planned - p.unknown, of: p.planned, m: p.evenings.length };
+}
+
 /** What the effect model expects, kept from the last contact with the server. @param {{app: App}} props */
 function Outlook({ app }) {
   const { t, med, number, date } = app.state.words;
@@ -168,6 +230,7 @@ function Outlook({ app }) {
       'div',
       { class: 'stack', 'data-test': 'outlook', 'data-status': o.status },
       h('p', null, t(`outlook.${o.status}`)),
+      !known && h('p', null, t('outlook.missing', logged(app))),
       known &&
         h(
           'p',

@@ -1,0 +1,78 @@
+// The first fortnight, one step at a time: what the clinic has shown, to look at
+// again while it is done, and what to expect. Offline, and at any time under Help.
+import { daysBetween } from '../../../schedule/civil/civil.js';
+import { h, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
+import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
+import { tonight, wearerOf } from '../app.js';
+import { cardArt } from '../draw-cards.js';
+import { go, link } from '../route.js';
+import { PlanWords } from './plan.js';
+
+/** @import { App } from '../app.js' */
+/** @import { ViewProps } from '../frame.js' */
+
+/** Each step with its drawing. @type {[string, keyof typeof cardArt][]} */
+const STEPS = [
+  ['hands', 'hands'],
+  ['which', 'swapped-lenses'],
+  ['in', 'insertion'],
+  ['comfort', 'comfort'],
+  ['out', 'removal'],
+  ['drops', 'stuck-lens'],
+  ['care', 'cleaning'],
+  ['dry', 'drying'],
+];
+const FORTNIGHT = 14; // nights from the first in which home offers the steps
+
+/** @param {ViewProps} props */
+export function Guide({ app }) {
+  const { t } = app.state.words;
+  const [at, setAt] = useState(0);
+  const head = useRef(/** @type {HTMLElement|null} */ (null));
+  useLayoutEffect(() => {
+    if (at > 0) head.current?.focus();
+    scrollTo(0, 0);
+  }, [at]);
+  const step = STEPS[at];
+  return h(
+    'article',
+    { class: 'stack', 'data-test': `guide-${step?.[0] ?? 'expect'}` },
+    h('p', { class: 'quiet', role: 'status' }, t('first.step', { n: at + 1, of: STEPS.length + 1 })),
+    h('h1', { tabIndex: -1, ref: head }, t(step ? `guide.${step[0]}` : 'expect.title')),
+    step
+      ? [
+          h('div', { class: 'figure', key: 'art' }, cardArt[step[1]]()),
+          h('p', { class: 'lead', key: 'text' }, t(`guide.${step[0]}.text`)),
+        ]
+      : h(Ahead, { app }),
+    h(
+      'div',
+      { class: 'row apart' },
+      at > 0 ? h(Button, { test: 'guide-back', onPress: () => setAt(at - 1) }, t('nav.back')) : h('span', null),
+      step
+        ? h(Button, { kind: 'main', test: 'guide-next', onPress: () => setAt(at + 1) }, t('first.next'))
+        : h(Button, { kind: 'main', test: 'guide-done', onPress: () => go('') }, t('advice.done')),
+    ),
+    h(Notice, null, t('help.caution')),
+  );
+}
+
+/** What the plan says, and what to expect when. @param {{app: App}} props */
+function Ahead({ app }) {
+  const { t } = app.state.words;
+  const plan = wearerOf(app.state)?.plan;
+  return h(
+    'div',
+    { class: 'stack' },
+    ['night1', 'week1', 'week2'].map(k => h('p', { key: k }, t(`expect.${k}`))),
+    h('p', { class: 'quiet small' }, t('expect.limits')),
+    plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
+  );
+}
+
+/** The way to the steps on the child's screen, in the first fortnight and before it. @param {{app: App}} props */
+export function GuideOffer({ app }) {
+  const first = wearerOf(app.state)?.plan?.first_night;
+  if (!first || daysBetween(first, tonight(app.state)) > FORTNIGHT) return null;
+  return h(LinkButton, { href: link('guide'), wide: true, test: 'guide' }, app.state.words.t('guide.open'));
+}
