@@ -249,6 +249,33 @@ func TestRehearsal(t *testing.T) {
 	}
 }
 
+// The steps of setting up are walked in order, each open one with its reason,
+// by asking the running server; without one the command says so.
+func TestCheckSetup(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	if out, code := command(t, "check", "-setup", "-data", dir); code != 2 || !strings.Contains(out, "start serve on this folder first") {
+		t.Errorf("without a server: %d, %s", code, out)
+	}
+	s := serve(t, nil, "-data", dir)
+	s.until(`"serving"`, "")
+	out, code := command(t, "check", "-setup", "-data", dir)
+	last := -1
+	for _, word := range []string{"1. OPEN  Zone and name", "2. OPEN  Telephone numbers", "nothing to call", "3. OPEN  Hours", "4. OPEN  Rota", "6. OPEN  Mail", "7. OPEN  A second administrator", "8. OPEN  Backups", "set backup-dir"} {
+		at := strings.Index(out, word)
+		if at <= last {
+			t.Errorf("%q is not said, or not in its place", word)
+		}
+		last = at
+	}
+	if code != 1 || !strings.Contains(out, "steps are open") {
+		t.Errorf("%d\n%s", code, out)
+	}
+	if out, code := command(t, "check", "-data", dir); code == 0 {
+		t.Errorf("a check of a file that is served: %s", out)
+	}
+}
+
 // What an administrator types at the command line is answered in words: the
 // program as it was called, what was built, a mail address that is none, data
 // of another user, a link with the address that was last served.

@@ -175,9 +175,13 @@ func runCheck(_ context.Context, args []string, std IO) error {
 	fs := flags("check", std)
 	dir := dataFile(fs)
 	file := fs.String("file", "", "check this backup instead of the data file")
+	setup := fs.Bool("setup", false, "ask the running server what is still to be set, in the order it is set")
 	identity := fs.String("identity", os.Getenv(identityEnv), identityDoc)
 	if err := parse(fs, args); err != nil {
 		return notHelp(err)
+	}
+	if *setup {
+		return checkSetup(*dir, std)
 	}
 	path := filePath(*dir)
 	if *file != "" {

@@ -9,6 +9,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/store"
@@ -176,6 +177,10 @@ func (a *App) carryOut(ctx context.Context, args []string, std IO) error {
 		return runBackup(ctx, args[1:], std)
 	case "staff":
 		return runStaff(ctx, args[1:], std)
+	case "check":
+		if slices.Equal(args, setupOrder) {
+			return checkSetup("", std)
+		}
 	}
 	return UsageError{"a running server does not take the command " + args[0]}
 }

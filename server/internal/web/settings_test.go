@@ -132,7 +132,7 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 	}
 	// 8 of the 24 hours are the clinic's; C has no device that takes alerts, and
 	// the server of the tests has no mail.
-	if got := saved.missing(); got != "gap gap notifications backup mail" {
+	if got := saved.missing(); got != "gap gap notifications backup mail administrator" {
 		t.Errorf("not set: %s", got)
 	}
 	if within := saved.NotSet[0].Text; !strings.Contains(within, " 8 h ") || !strings.Contains(saved.NotSet[1].Text, " 16 h ") {
@@ -160,7 +160,7 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 func TestSettingsSayWhatIsNotSet(t *testing.T) {
 	t.Parallel()
 	got := newSite(t).settings("GET", "admin", "", 200)
-	if got.missing() != "emergency phone zone rota notifications hours backup mail name" || len(got.Gaps) != 1 {
+	if got.missing() != "emergency phone zone rota notifications hours backup mail administrator name" || len(got.Gaps) != 1 {
 		t.Errorf("not set: %s, %d gaps", got.missing(), len(got.Gaps))
 	}
 	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {

@@ -25,7 +25,7 @@ func Usual(zone string) care.Practice {
 
 // notSet is one thing a practice has not seen to.
 type notSet struct {
-	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, mail, owner, left, and the words of package watch
+	What string `json:"what"` // stable word: name, zone, phone, emergency, rota, gap, hours, notifications, unheard, mail, owner, administrator, left, and the words of package watch
 	Text string `json:"text"` // what follows from it
 }
 
@@ -70,6 +70,11 @@ func findNotSet(s *transport.Server, tx *store.Tx, r settingsReply) ([]notSet, e
 	say(s.TestMail != nil && !arrives, "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
 	say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	say(s.TestMail != nil && r.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
+	admins, err := administrators(tx)
+	if err != nil {
+		return nil, err
+	}
+	say(admins < 2, "administrator", "Only one administrator: when they lose their device, nobody in the console can let anybody in.")
 	say(r.Practice.Name == "" || r.Practice.Name == usualName, "name", "The practice has no name of its own yet.")
 	return out, nil
 }

@@ -1,0 +1,42 @@
+package app
+
+import (
+	"fmt"
+
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/practice"
+)
+
+// setupOrder is what the running server is asked: only it knows its mail server,
+// its backups and its certificate.
+var setupOrder = []string{"check", "-setup"}
+
+// checkSetup prints every step of setting up with what is still open; it fails
+// while anything is.
+func checkSetup(dir string, std IO) error {
+	if std.server == nil && !exists(controlPath(dir)) {
+		return UsageError{"check -setup asks the running server: start serve on this folder first"}
+	}
+	return withData(dir, std, setupOrder, func(db *store.DB) error {
+		list, err := practice.Setup(db, &std.server.Server.Site)
+		if err != nil {
+			return err
+		}
+		open := 0
+		for i, step := range list {
+			mark := "done"
+			if len(step.Open) > 0 {
+				mark = "OPEN"
+				open++
+			}
+			fmt.Fprintf(std.Out, "%d. %s  %s\n", i+1, mark, step.Name)
+			for _, text := range step.Open {
+				fmt.Fprintf(std.Out, "         %s\n", text)
+			}
+		}
+		if open > 0 {
+			return fmt.Errorf("%d of %d steps are open", open, len(list))
+		}
+		return nil
+	})
+}

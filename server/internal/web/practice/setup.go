@@ -1,0 +1,63 @@
+package practice
+
+import (
+	"slices"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/transport"
+)
+
+// Step is one step of setting a practice up.
+type Step struct {
+	Name string   // what is set, and where
+	Open []string // what is missing, in words; empty: done
+}
+
+// steps are in the order they are taken: later ones depend on earlier ones.
+var steps = []struct {
+	name  string
+	words []string // of what may be missing, see [notSet]
+}{
+	{"Zone and name (Settings): dates, hours and reminders are counted by the zone", []string{"zone", "name"}},
+	{"Telephone numbers (Settings): what families are shown when an eye is sore", []string{"phone", "emergency"}},
+	{"Hours (Settings): when the practice answers", []string{"hours"}},
+	{"Rota (Settings): who is told of an alert first, and who next", []string{"rota", "gap", "left"}},
+	{"Notifications (each member of staff, on their own device)", []string{"notifications", "unheard"}},
+	{"Mail (Staff, and serve -smtp): what reaches people whose devices are silent", []string{"mail", "owner"}},
+	{"A second administrator (Staff): who lets somebody in when one has lost their device", []string{"administrator"}},
+	{"Backups (serve -backup-dir), and one read back with restore -rehearsal", []string{"backup", "space"}},
+	{"The machine: clock, certificate, disk", []string{"clock", "certificate", "disk", "unreadable", "outbox", "tick", "push"}},
+}
+
+// Setup returns every step with what is still open in it.
+func Setup(db *store.DB, site *transport.Site) ([]Step, error) {
+	var r settingsReply
+	s := transport.New(db, site)
+	err := db.View(func(tx *store.Tx) (err error) { r, err = readSettings(s, tx); return err })
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Step, 0, len(steps))
+	for _, step := range steps {
+		done := Step{Name: step.name}
+		for _, m := range r.NotSet {
+			if slices.Contains(step.words, m.What) {
+				done.Open = append(done.Open, m.Text)
+			}
+		}
+		out = append(out, done)
+	}
+	return out, nil
+}
+
+// administrators counts those who have not left.
+func administrators(tx *store.Tx) (n int, err error) {
+	staff, err := tx.Register().Staff()
+	for _, p := range staff {
+		if p.Role == care.Administrator && !p.Gone {
+			n++
+		}
+	}
+	return n, err
+}
