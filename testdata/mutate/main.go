@@ -46,7 +46,7 @@ var targets = map[string]target{
 	"access":   {"server/internal/access", [][]string{{"./server/internal/access"}, {"./server/internal/web", "-run", "Access|Authoris|Guess|Passkey|Code"}}},
 	"escalate": {"server/internal/escalate", [][]string{{"./server/internal/escalate"}, {"./server/internal/app", "-run", "Device|Mail|Restart|Steps"}}},
 	"intake":   {"server/internal/intake", [][]string{{"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Report|Wear|Sync|Quota|Share|Unreadable|Restore|Unknown"}}},
-	"store":    {"server/internal/store", [][]string{{"./server/internal/store"}, {"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Access|Revoke|Members|Restore|Settings|Retention|Wear|Sync"}}},
+	"store":    {"server/internal/store/*", [][]string{{"./server/internal/store/..."}, {"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Access|Revoke|Members|Restore|Settings|Retention|Wear|Sync"}}},
 	"data":     {"pwa/app/data", [][]string{{"test/sync-retry.test.js", "test/sync.test.js"}, {"test/sync-model.test.js"}}},
 }
 
