@@ -18,12 +18,14 @@ type letter struct {
 	practice care.Practice
 	alert    escalate.Alert // zero for a notice that is about none
 	base     string         // address of the server, without a final slash
+	// standsFor is how many older mails this one takes the place of.
+	standsFor int
 }
 
 // letter reads what a mail says, and to whom it goes; to is empty when the
 // person has no address.
 func (c *courier) letter(r escalate.Row) (l letter, err error) {
-	l.base = c.base()
+	l.base, l.standsFor = c.base(), r.StandsFor
 	err = c.db.View(func(tx *store.Tx) error {
 		if l.practice, err = tx.Register().Practice(); err != nil {
 			return err
@@ -53,6 +55,8 @@ func mailWords(k escalate.Kind, l letter, now time.Time) (subject, text string) 
 	switch k {
 	case escalate.KindRota:
 		return "rota", "Nobody is on duty at " + l.practice.Name + " for some time soon. Please open the rota in the console, under Settings:\n" + l.base + "/clinic#settings\n"
+	case escalate.KindSummary:
+		return "summary", fmt.Sprintf("No mail could be sent for some time. This one stands for %d messages to you from %s; urgent alerts are mailed each by itself. Please open the console:\n%s/clinic\n", 1+l.standsFor, l.practice.Name, l.base)
 	case escalate.KindReminder:
 		return "reminder", "Something at " + l.practice.Name + " is still open with you:\n" + l.base + push.ClinicAlerts + "\n"
 	}

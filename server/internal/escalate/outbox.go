@@ -33,6 +33,7 @@ const (
 	KindSilence  Kind = "silence"  // to a family's devices: nobody has answered, they are to phone
 	KindClosed   Kind = "closed"   // to a family's devices: it was decided on
 	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
+	KindSummary  Kind = "summary"  // by mail: several that waited while no mail could be sent
 )
 
 // OfFamily reports whether a message is for a family's devices.
@@ -64,6 +65,7 @@ type Row struct {
 	Due        time.Time     `json:"due"`                  // not before; moves on every retry
 	LeaseUntil time.Time     `json:"lease_until,omitzero"` // zero: nobody is sending it
 	Attempt    int           `json:"attempt"`              // leases so far
+	StandsFor  int           `json:"stands_for,omitempty"` // older mails that this one takes the place of
 	Last       string        `json:"last,omitempty"`       // what the last attempt ended with, for the log
 }
 

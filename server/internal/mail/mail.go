@@ -98,6 +98,7 @@ func Subjects() map[string]string {
 		"reminder":  "Nightkeep: still waiting for you",
 		"lapsed":    "Nightkeep: nobody has answered",
 		"rota":      "Nightkeep: please check the rota",
+		"summary":   "Nightkeep: messages that could not be sent",
 		"operator":  "Nightkeep: the server needs attention",
 		"test":      "Nightkeep: test message",
 	}

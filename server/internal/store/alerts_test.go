@@ -1,7 +1,9 @@
 package store_test
 
 import (
+	"fmt"
 	"path/filepath"
+	"slices"
 	"testing"
 	"time"
 
@@ -48,22 +50,33 @@ func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 	}
 }
 
-// After a day without mail each alert is mailed once to each person, the last
-// message of each, and not every one of the ladder's.
-func TestMailsOfADayAreOneForEachAlert(t *testing.T) {
+// After a day without mail each red flag is mailed once to each person, by the
+// last message about it, and everything else as one summary, after the red flags:
+// 4 mails instead of 294. Every push stays. The rows wait until different moments,
+// as after tries that failed.
+func TestMailsOfADayAreOneForEachAlertAndASummary(t *testing.T) {
 	t.Parallel()
 	db := opened(t, filepath.Join(t.TempDir(), "n.db"))
 	defer db.Close()
 	now := time.Now().Truncate(time.Millisecond)
+	row := func(alert care.AlertID, step int, c escalate.Channel, k escalate.Kind, l escalate.Level) escalate.Row {
+		made := now.Add(time.Duration(step-96) * 15 * time.Minute)
+		return escalate.Row{Delivery: escalate.Delivery{Step: step, Channel: c, Target: "c1", Kind: k, Level: l}, Alert: alert,
+			Created: made, Due: now.Add(time.Duration(step%5) * time.Minute), Attempt: min(1, 95-step)}
+	}
 	err := db.Update(func(tx *store.Tx) error {
 		for step := range 96 {
 			for _, alert := range []care.AlertID{"a1", "a2", "a3"} {
 				for _, c := range []escalate.Channel{escalate.Mail, escalate.Push} {
-					r := escalate.Row{Delivery: escalate.Delivery{Step: step, Channel: c, Target: "c1", Kind: escalate.KindAlert, Level: escalate.Urgent}, Alert: alert, Created: now, Due: now}
-					if err := tx.Duty().PutRow(r); err != nil {
+					if err := tx.Duty().PutRow(row(alert, step, c, escalate.KindAlert, escalate.Urgent)); err != nil {
 						return err
 					}
 				}
+			}
+		}
+		for i := range 6 {
+			if err := tx.Duty().PutRow(row(care.AlertID(fmt.Sprint("rota-", i)), 0, escalate.Mail, escalate.KindRota, escalate.Note)); err != nil {
+				return err
 			}
 		}
 		return nil
@@ -71,25 +84,48 @@ func TestMailsOfADayAreOneForEachAlert(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	mails := map[care.AlertID]int{}
+	var mails []string
 	pushes := 0
-	for {
-		rows, err := store.Outbox{DB: db}.Lease(now, 64, time.Minute)
+	for _, at := range []time.Time{now, now.Add(5 * time.Minute)} {
+		rows, err := store.Outbox{DB: db}.Lease(at, 1000, time.Hour)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(rows) == 0 {
-			break
-		}
 		for _, r := range rows {
-			if r.Channel == escalate.Mail {
-				mails[r.Alert] = r.Step
-			} else {
+			if r.Channel != escalate.Mail {
 				pushes++
+			} else if r.Kind == escalate.KindSummary {
+				mails = append(mails, fmt.Sprintf("summary of %d", 1+r.StandsFor))
+			} else {
+				mails = append(mails, fmt.Sprintf("%s step %d for %d", r.Kind, r.Step, 1+r.StandsFor))
 			}
 		}
 	}
-	if len(mails) != 3 || mails["a1"] != 95 || mails["a2"] != 95 || mails["a3"] != 95 || pushes != 3*96 {
-		t.Errorf("mails by alert and step: %v, %d pushes; want the last of each of three, and all 288 pushes", mails, pushes)
+	want := []string{"alert step 95 for 96", "alert step 95 for 96", "alert step 95 for 96", "summary of 6"}
+	if !slices.Equal(mails, want) || pushes != 3*96 {
+		t.Errorf("mails %q, %d pushes; want %q, and all 288 pushes", mails, pushes, want)
+	}
+}
+
+// While mail works, two notices that fall due together are two mails.
+func TestNoticesAreMailedByThemselvesWhileMailWorks(t *testing.T) {
+	t.Parallel()
+	db := opened(t, filepath.Join(t.TempDir(), "n.db"))
+	defer db.Close()
+	now := time.Now().Truncate(time.Millisecond)
+	err := db.Update(func(tx *store.Tx) error {
+		for _, day := range []care.AlertID{"rota-1", "rota-2"} {
+			r := escalate.Row{Delivery: escalate.Delivery{Channel: escalate.Mail, Target: "c1", Kind: escalate.KindRota, Level: escalate.Note}, Alert: day, Created: now, Due: now}
+			if err := tx.Duty().PutRow(r); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rows, err := (store.Outbox{DB: db}).Lease(now, 64, time.Minute); err != nil || len(rows) != 2 || rows[0].Kind != escalate.KindRota {
+		t.Errorf("%+v, %v; want both notices", rows, err)
 	}
 }

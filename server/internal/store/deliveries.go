@@ -24,7 +24,7 @@ func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row
 		if rows, err = tx.duty.Ready(now); err != nil {
 			return err
 		}
-		if rows, err = tx.duty.DropOlderMails(rows); err != nil {
+		if rows, err = tx.duty.ClearBacklog(rows, now); err != nil {
 			return err
 		}
 		slices.SortStableFunc(rows, func(a, b escalate.Row) int {

@@ -76,32 +76,6 @@ func (tx *Tx) OldestOutbox() (time.Time, error) {
 	return oldest, err
 }
 
-// DropOlderMails drops, of the mails about one alert that wait for one person, all
-// but the last. After a day without a mail server the ladder has left one for
-// every quarter of an hour, and all say the same; each alert is mailed once.
-func (tx *Tx) DropOlderMails(rows []escalate.Row) (kept []escalate.Row, err error) {
-	type about struct {
-		alert care.AlertID
-		to    care.PersonID
-	}
-	last := map[about]int{}
-	for _, r := range rows {
-		if a := (about{r.Alert, r.Target}); r.Channel == escalate.Mail {
-			last[a] = max(last[a], r.Step)
-		}
-	}
-	for _, r := range rows {
-		if r.Channel != escalate.Mail || r.Step == last[about{r.Alert, r.Target}] {
-			kept = append(kept, r)
-			continue
-		}
-		if err := tx.DropRow(r.Key()); err != nil {
-			return nil, err
-		}
-	}
-	return kept, nil
-}
-
 // Ready returns rows that may be leased, oldest instant first.
 func (tx *Tx) Ready(now time.Time) ([]escalate.Row, error) {
 	var out []escalate.Row
