@@ -191,7 +191,9 @@ function Inside({ app, route }) {
         ),
       s.sync.fault === 'signed-out' &&
         h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
-      !route.view && s.cleared > 0 && h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
+      ['', 'child'].includes(route.view) &&
+        s.cleared > 0 &&
+        h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
       route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
     ),

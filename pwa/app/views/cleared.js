@@ -2,9 +2,10 @@
 // and the check of the eyes that is asked for until it is done, because a stop
 // that only this phone knew of may be lost.
 import { h } from '../../ui/dom.js';
-import { LinkButton, Notice } from '../../ui/parts.js';
+import { Button, Notice } from '../../ui/parts.js';
+import { chooses, wearerOf } from '../app.js';
 import { written } from '../model/report.js';
-import { link } from '../route.js';
+import { go } from '../route.js';
 import { PHONE } from '../text/phone.js';
 
 /** @import { ViewProps } from '../frame.js' */
@@ -13,10 +14,11 @@ import { PHONE } from '../text/phone.js';
 export function Cleared({ app }) {
   const s = app.state;
   const words = PHONE[s.words.lang];
-  const checked = [...s.records.values()].some(
-    ({ entry: e }) => e.kind === 'symptoms' && e.wearer === s.wearer && written(e) > s.cleared,
-  );
-  if (checked) return null;
+  const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
+  const checked = (/** @type {string} */ id) =>
+    [...s.records.values()].some(({ entry: e }) => e.kind === 'symptoms' && e.wearer === id && written(e) > s.cleared);
+  const left = all.filter(w => !checked(w.id));
+  if (!left.length) return null;
   return h(
     Notice,
     { kind: 'alarm', test: 'cleared' },
@@ -24,6 +26,19 @@ export function Cleared({ app }) {
     h('p', null, words['cleared.back']),
     h('p', null, words['cleared.lost']),
     h('p', null, h('strong', null, words['cleared.wear'])),
-    h(LinkButton, { href: link('check'), kind: 'main', big: true, test: 'cleared-check' }, words['cleared.check']),
+    left.map(w =>
+      h(
+        Button,
+        {
+          key: w.id,
+          kind: 'main',
+          wide: true,
+          test: 'cleared-check',
+          onPress: () => void app.setWearer(w.id).then(() => go('check')),
+        },
+        words['cleared.check'],
+        all.length > 1 && h('bdi', null, ` ${w.name}`),
+      ),
+    ),
   );
 }
