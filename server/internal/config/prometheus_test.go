@@ -17,7 +17,7 @@ func TestPrometheusRules(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	code, err := os.ReadFile("../web/metrics.go")
+	code, err := os.ReadFile("../web/transport/metrics.go")
 	if err != nil {
 		t.Fatal(err)
 	}
