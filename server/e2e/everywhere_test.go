@@ -97,7 +97,7 @@ func TestSightTestEndsWhenTheZoomChanges(t *testing.T) {
 		w.goTo(a.URL() + "/demo/parent#/child")
 		w.ready()
 		w.do(`location.hash = '#/acuity'`)
-		w.tap("card-done", "acuity-right", "acuity-ready", "acuity-start", "way-up", "way-unknown")
+		w.tap("card-done", "card-sure", "acuity-right", "by-tape", "acuity-ready", "acuity-start", "way-up", "way-unknown")
 		w.seeIn(".acuity [role=status]", "ring 3")
 		w.must(w.zoom(1.5), "zooming")
 		w.see("acuity-result", "practice")

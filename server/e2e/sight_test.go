@@ -34,7 +34,7 @@ func TestSightTestIsRunAndSaved(t *testing.T) {
 		w.goTo(a.URL() + "/demo/parent")
 		w.ready()
 		w.do(`location.hash = '#/acuity'`)
-		w.tap("card-done", "acuity-left", "acuity-ready", "acuity-start")
+		w.tap("card-done", "card-sure", "acuity-left", "by-tape", "acuity-ready", "acuity-start")
 		w.shot("sight-test-ring")
 		answers := 0
 		for ; read[bool](w, `!!document.querySelector('`+css("acuity-run")+`')`); answers++ {

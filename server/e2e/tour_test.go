@@ -177,10 +177,10 @@ func (tr *tour) pages() {
 	tr.calibrated()
 	tr.see("acuity-prepare", css("acuity-start"))
 	tr.calibrated()
-	tr.tap("acuity-right", "acuity-ready", "acuity-start")
+	tr.tap("acuity-right", "by-tape", "acuity-ready", "acuity-start")
 	tr.see("acuity-run", css("acuity-run"))
 	tr.calibrated()
-	tr.tap("acuity-right", "acuity-ready", "acuity-start", "way-up", "way-left", "acuity-stop")
+	tr.tap("acuity-right", "by-tape", "acuity-ready", "acuity-start", "way-up", "way-left", "acuity-stop")
 	tr.see("acuity-few", css("acuity-result"))
 }
 
@@ -343,6 +343,6 @@ func (tr *tour) calibrated() {
 		tr.t.Fatal(err)
 	}
 	if asked {
-		tr.tap("card-done")
+		tr.tap("card-done", "card-sure")
 	}
 }

@@ -8,7 +8,7 @@ import { scheduleLog } from './schedule-log.js';
 /** @import { Night } from './fold.js' */
 /** @import { Plan, Recall, Rule } from '../../../schedule/due.js' */
 
-/** @typedef {{key: string, rule: string, label: string, due: string, within: number}} Coming within: hours of waking, of a first morning; else 0 */
+/** @typedef {{key: string, rule: string, label: string, eye?: string, due: string, within: number}} Coming eye: of a lens; within: hours of waking, of a first morning; else 0 */
 
 const AHEAD = 7; // days ahead at which a visit is shown on the first screen: the earliest reminder of it
 const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once overdue, the rules about the record say so
@@ -22,10 +22,9 @@ const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once ove
  * @returns {Coming[]}
  */
 export function coming(plan, recalls, nights, { today, now, zone, stopped }) {
+  const log = scheduleLog(nights, []);
   const items =
-    plan && !stopped
-      ? supplies({ plan, zone, now, log: scheduleLog(nights, []), unsent: 0 }, /** @type {Rule[]} */ (schedule.rules))
-      : [];
+    plan && !stopped ? supplies({ plan, zone, now, log, unsent: 0 }, /** @type {Rule[]} */ (schedule.rules)) : [];
   const visits = recalls
     .filter(r => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
     .filter((r, i, all) =>
@@ -39,7 +38,14 @@ export function coming(plan, recalls, nights, { today, now, zone, stopped }) {
       due: r.date || r.due,
       within: r.within_hours,
     })),
-    ...items.map(i => ({ key: i.rule + i.subject, rule: i.rule, label: i.label, due: i.due, within: 0 })),
+    ...items.map(i => ({
+      key: i.rule + i.subject,
+      rule: i.rule,
+      label: i.label,
+      eye: i.rule === 'lens' ? log.supplies.find(x => x.id === i.subject)?.eye : '',
+      due: i.due,
+      within: 0,
+    })),
   ]
     .filter(i => i.due)
     .sort((a, b) => (a.due < b.due ? -1 : 1));

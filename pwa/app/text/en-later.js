@@ -113,7 +113,7 @@ export const enLater = {
   'more.about':
     'Nightkeep records, reminds and carries messages. It does not diagnose and cannot see your eye. Your practitioner decides.',
   'acuity.card':
-    'Hold a bank card upright against the screen and make the box exactly as tall as the card. This is needed once on this screen.',
+    'Lay a bank card across the screen, long side from left to right. Make the box as tall as the short side of the card. Needed once on this screen.',
   'acuity.card.slide': 'Size of the box',
   'acuity.smaller': 'Smaller',
   'acuity.larger': 'Larger',
@@ -168,7 +168,7 @@ export const enLater = {
   'outlook.behind':
     'The evenings logged stay behind the usual course for the nights worn. Please tell your practitioner; it is nobody’s fault.',
   'outlook.not-enough':
-    'Not enough is logged yet to compare with the usual course. Logged nights and evening sight make it possible.',
+    'The log does not tell yet how the evenings compare with the usual course. More nights and evening ratings make it clearer.',
   'outlook.clear': 'Distant sight is expected to stay clear for about {low} to {high} hours after the lenses come out.',
   'outlook.clear.none': 'Clear distant sight all day is not expected yet.',
   'outlook.missed.one': 'After one missed night, the evening may be {sight}.',
@@ -385,4 +385,19 @@ export const enLater = {
   'jetty.full': 'Full nights since you began: {n}',
   'jetty.clear': 'Clear evenings: {n}',
   'jetty.calm': 'It grows by a plank each full night. A night off takes nothing away.',
+  'supplies.now': 'In use now',
+  'supplies.none': 'Nothing is logged as in use.',
+  'supplies.since': 'since {date}',
+  'supplies.ends': 'new one: {date}',
+  'supplies.finished': 'Finished',
+  'supplies.lost': 'Lost',
+  'acuity.card.sure': 'You have not moved the box. Does the card really fit?',
+  'acuity.card.yes': 'Yes, it fits',
+  'acuity.by': 'How was it measured?',
+  'acuity.by.tape': 'With a tape (to 2 cm)',
+  'acuity.by.feet': 'Heel to toe, by shoe length (to a tenth)',
+  'acuity.lines': 'About {n} lines above the best row of a usual chart.',
+  'acuity.lines.best': 'About the best row of a usual chart, or finer.',
+  'acuity.likely': 'It may well be {n} lines more or less: one test says little, several evenings say more.',
+  'acuity.notation': 'For the practitioner',
 };

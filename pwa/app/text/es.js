@@ -443,7 +443,7 @@ export const es = {
 
   'acuity.title': 'Prueba de vista',
   'acuity.card':
-    'Apoye una tarjeta bancaria en vertical sobre la pantalla y haga el recuadro igual de alto. Solo hace falta una vez en esta pantalla.',
+    'Ponga una tarjeta bancaria a lo ancho de la pantalla. Haga el recuadro tan alto como el lado corto de la tarjeta. Hace falta una vez en esta pantalla.',
   'acuity.card.slide': 'Tamaño del recuadro',
   'acuity.smaller': 'Menor',
   'acuity.larger': 'Mayor',
@@ -518,7 +518,7 @@ export const es = {
   'outlook.behind':
     'Las tardes anotadas van por detrás del curso habitual para las noches de uso. Dígaselo a su especialista; no es culpa de nadie.',
   'outlook.not-enough':
-    'Aún no hay bastante anotado para comparar con el curso habitual. Las noches y la visión de la tarde lo hacen posible.',
+    'El registro aún no dice cómo son las tardes frente al curso habitual. Más noches y más tardes anotadas lo aclaran.',
   'outlook.clear': 'Se espera visión lejana nítida durante unas {low} a {high} horas después de quitar las lentes.',
   'outlook.clear.none': 'Aún no se espera visión lejana nítida todo el día.',
   'outlook.missed.one': 'Tras una noche sin lentes, la tarde puede ser {sight}.',
@@ -904,4 +904,19 @@ export const es = {
   'jetty.full': 'Noches completas desde que empezaste: {n}',
   'jetty.clear': 'Tardes claras: {n}',
   'jetty.calm': 'Crece una tabla por cada noche completa. Una noche sin lentes no quita nada.',
+  'supplies.now': 'En uso ahora',
+  'supplies.none': 'No hay nada anotado en uso.',
+  'supplies.since': 'desde {date}',
+  'supplies.ends': 'nuevo: {date}',
+  'supplies.finished': 'Terminado',
+  'supplies.lost': 'Perdido',
+  'acuity.card.sure': 'No ha movido el recuadro. ¿La tarjeta encaja de verdad?',
+  'acuity.card.yes': 'Sí, encaja',
+  'acuity.by': '¿Cómo se midió?',
+  'acuity.by.tape': 'Con cinta métrica (2 cm)',
+  'acuity.by.feet': 'Pie tras pie, por largo del zapato (una décima parte)',
+  'acuity.lines': 'Unas {n} líneas por encima de la mejor fila de una tabla normal.',
+  'acuity.lines.best': 'Más o menos la mejor fila de una tabla normal, o más fina.',
+  'acuity.likely': 'Puede ser {n} líneas más o menos: una prueba dice poco, varias tardes dicen más.',
+  'acuity.notation': 'Para el profesional',
 };

@@ -2,7 +2,7 @@
 // one eye, a ring with a gap in four directions and bars round it. No right or
 // wrong is shown. The raw trials are saved and the server scores them again.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
-import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Button, Card, Check, Choices, Entry, More, Notice } from '../../ui/parts.js';
 import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
@@ -15,11 +15,15 @@ import { RARE } from '../text/rare.js';
 /** @import { ViewProps } from '../frame.js' */
 
 /** @typedef {'up'|'right'|'down'|'left'} Way */
-/** @typedef {{eye: 'right'|'left', distance: number, pxMm: number}} Setup */
+/** @typedef {'tape'|'feet'} By how the distance was measured */
+/** @typedef {{eye: 'right'|'left', distance: number, by: By, pxMm: number}} Setup */
 
 /** @type {Way[]} */
 const WAYS = ['up', 'right', 'down', 'left'];
-const CARD_PX = 500; // where the drawn card starts, CSS pixels
+const CARD_PX = 500; // long edge of the card where the box starts, CSS pixels
+const CARD_SHORT = 53.98 / 85.6; // its edges (ISO/IEC 7810): the short one fits a low screen
+// How far off a distance may be, as a share of it: a tape's two centimetres of three metres, a tenth by shoe lengths (common practice).
+const OFF = { tape: 0.02 / 3, feet: 0.1 };
 const PRACTICE_RUNS = 2; // first runs of an eye, marked as practice (common practice)
 
 /** What the remembered card size belongs to: another screen or zoom voids it. A twentieth is the least step of a zoom. */
@@ -79,8 +83,16 @@ export function Acuity({ app }) {
 /** @param {{app: App, scaled: boolean, onDone: (pxMm: number) => void}} props scaled: a size measured before has lost its worth */
 function CardSize({ app, scaled, onDone }) {
   const { t } = app.state.words;
-  const [long, setLong] = useState(Math.min(CARD_PX, innerWidth * 1.4));
+  const [long, set] = useState(Math.min(CARD_PX, innerWidth * 1.4));
+  const [touched, setTouched] = useState(false);
+  const [asked, setAsked] = useState(false);
+  const setLong = (/** @type {number} */ x) => {
+    setTouched(true);
+    setAsked(false);
+    set(x);
+  };
   const save = () => {
+    if (!touched && !asked) return setAsked(true); // where it happens to start is no measure
     const pxMm = pxPerMm(long, devicePixelRatio);
     localStorage.setItem('card', JSON.stringify({ key: screenKey(), pxMm }));
     onDone(pxMm);
@@ -111,9 +123,14 @@ function CardSize({ app, scaled, onDone }) {
       { class: 'row' },
       h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'),
       h(Button, { label: t('acuity.larger'), onPress: () => setLong(long + 1) }, '+'),
-      h(Button, { kind: 'main', onPress: save, test: 'card-done' }, t('acuity.card.done')),
+      h(
+        Button,
+        { kind: 'main', onPress: save, test: asked ? 'card-sure' : 'card-done' },
+        t(asked ? 'acuity.card.yes' : 'acuity.card.done'),
+      ),
     ),
-    h('div', { class: 'bank-card', style: { blockSize: `${long}px`, inlineSize: `${(long * 53.98) / 85.6}px` } }),
+    asked && h(Notice, { kind: 'urgent', live: true, test: 'card-asked' }, t('acuity.card.sure')),
+    h('div', { class: 'bank-card', style: { blockSize: `${long * CARD_SHORT}px`, inlineSize: `${long}px` } }),
   );
 }
 
@@ -122,6 +139,7 @@ function Prepare({ app, pxMm, onStart, onCard }) {
   const { t, number } = app.state.words;
   const [eye, setEye] = useState(/** @type {'right'|'left'|undefined} */ (undefined));
   const [distance, setDistance] = useState('3');
+  const [by, setBy] = useState(/** @type {By|undefined} */ (undefined));
   const [ready, setReady] = useState(false);
   const d = Number(distance);
   const good = d >= 1 && d <= 6;
@@ -141,6 +159,13 @@ function Prepare({ app, pxMm, onStart, onCard }) {
       value: distance,
       onInput: setDistance,
       fault: good ? '' : t('acuity.distance.fault'),
+    }),
+    Choices({
+      legend: t('acuity.by'),
+      value: by,
+      onPick: setBy,
+      test: x => `by-${x}`,
+      options: /** @type {By[]} */ (['tape', 'feet']).map(x => [x, t(`acuity.by.${x}`)]),
     }),
     good &&
       smallestLogmar(d, pxMm) > 0 &&
@@ -162,9 +187,9 @@ function Prepare({ app, pxMm, onStart, onCard }) {
       {
         kind: 'main',
         big: true,
-        disabled: !good || !ready || !eye,
+        disabled: !good || !ready || !eye || !by,
         test: 'acuity-start',
-        onPress: () => eye && onStart({ eye, distance: d, pxMm }),
+        onPress: () => eye && by && onStart({ eye, distance: d, by, pxMm }),
       },
       t('acuity.start'),
     ),
@@ -336,6 +361,9 @@ function Result({ app, setup, run, scaled }) {
   const [fault, setFault] = useState('');
   const { mean, sd } = estimate(run.a);
   const v = verdict(run.a);
+  // Twice its spread, and what the distance may be off: both in lines of 0.1 logMAR.
+  const half = Math.hypot(2 * sd, Math.log10(1 + OFF[setup.by]));
+  const lines = Math.round(mean * 10);
   const before = [...s.nights.values()]
     .filter(n => n.wearer === s.wearer)
     .flatMap(n => n.entries)
@@ -351,6 +379,7 @@ function Result({ app, setup, run, scaled }) {
           body: {
             eye: setup.eye,
             distance_m: setup.distance,
+            distance_by: setup.by,
             px_per_mm: Math.round(setup.pxMm * 1000) / 1000,
             practice,
             stopped_early: run.early,
@@ -372,12 +401,18 @@ function Result({ app, setup, run, scaled }) {
       : h(
           Card,
           null,
+          h('p', { class: 'lead' }, lines > 0 ? t('acuity.lines', { n: lines }) : t('acuity.lines.best')),
+          h('p', null, t('acuity.likely', { n: Math.max(1, Math.round(half * 10)) })),
           h(
-            'p',
-            { class: 'lead' },
-            t('acuity.about', { value: number(mean, 2), from: number(mean - 2 * sd, 2), to: number(mean + 2 * sd, 2) }),
+            More,
+            { title: t('acuity.notation'), test: 'acuity-notation' },
+            h(
+              'p',
+              null,
+              t('acuity.about', { value: number(mean, 2), from: number(mean - half, 2), to: number(mean + half, 2) }),
+            ),
+            h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) })),
           ),
-          h('p', null, t('acuity.feet', { n: number(6 * 10 ** mean, 1) })),
         ),
     !few && !v.reliable && h(Notice, { kind: 'urgent' }, t('acuity.unreliable')),
     practice && h(Notice, null, t('acuity.practice')),

@@ -10,7 +10,7 @@ import { stopped } from '../model/day.js';
 /** @import { Coming } from '../model/coming.js' */
 
 /** What comes up for the child on screen, by date. */
-const comingOf = kept(
+export const comingOf = kept(
   s => [...looksAtRecord(s), wearNow(s)],
   s =>
     coming(wearerOf(s)?.plan ?? null, wearerOf(s)?.recalls ?? [], mine(s, s.nights), {
@@ -21,9 +21,17 @@ const comingOf = kept(
     }),
 );
 
+/** A date, with its year when that is not this one. @param {import('../text/text.js').Words} words @param {string} on @param {string} today */
+export const dayOf = (words, on, today) =>
+  words.date(
+    on,
+    on.slice(0, 4) === today.slice(0, 4) ? undefined : { day: 'numeric', month: 'short', year: 'numeric' },
+  );
+
 /** @param {{app: App, list: Coming[]}} props */
 function List({ app, list }) {
-  const { t, med, date, number } = app.state.words;
+  const { t, med, number } = app.state.words;
+  const date = (/** @type {string} */ on) => dayOf(app.state.words, on, tonight(app.state));
   const today = tonight(app.state);
   return h(
     'ul',
@@ -35,7 +43,7 @@ function List({ app, list }) {
         h(
           'div',
           { class: 'row apart' },
-          h('span', null, t(`due.${i.rule}`), i.label && ` (${i.label})`),
+          h('span', null, t(`due.${i.rule}`), i.eye && `, ${t(`eye.${i.eye}`)}`, i.label && ` (${i.label})`),
           h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due)),
         ),
         i.within > 0 && h('p', null, t('due.waking', { n: number(i.within) })),

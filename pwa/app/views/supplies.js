@@ -1,16 +1,97 @@
-// A new case, bottle, lens, holder or drops: when it was started, and for a
+// What is in use now, since when and until when; and a new case, bottle, lens,
+// holder or drops: when it was started, and for a
 // bottle how long it keeps, as printed on it. There is no default for that.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
+import { mine } from '../app.js';
 import { supplyDoubt } from '../model/begun.js';
+import { scheduleLog } from '../model/schedule-log.js';
 import { go } from '../route.js';
+import { comingOf, dayOf } from './coming.js';
 import { Doubt } from './doubt.js';
 
+/** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props arg: id of the entry that is mended */
 export function Supplies({ app, arg }) {
+  return arg
+    ? h(One, { app, arg })
+    : h(
+        'div',
+        { class: 'stack' },
+        h('h1', null, app.state.words.t('supplies.title')),
+        h(InUse, { app }),
+        h(One, { app, arg }),
+      );
+}
+
+/**
+ * What is open now; a newer one ends the one before.
+ * @param {{app: App}} props
+ */
+function InUse({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const today = wallAt(s.now, s.zone).date;
+  const log = scheduleLog(mine(s, s.nights), []);
+  const ends = comingOf(s);
+  /** @param {import('../../../schedule/due.js').Supply} x @param {string} why */
+  const end = (x, why) =>
+    app.write([
+      {
+        wearer: s.wearer,
+        kind: 'supply',
+        body: {
+          item: x.item,
+          action: 'discarded',
+          on: today,
+          why,
+          ...(x.eye ? { eye: x.eye } : {}),
+          ...(x.label ? { label: x.label } : {}),
+        },
+      },
+    ]);
+  return h(
+    Card,
+    { title: t('supplies.now') },
+    log.supplies.length === 0 && h('p', { class: 'quiet' }, t('supplies.none')),
+    h(
+      'ul',
+      { class: 'plain-list', 'data-test': 'in-use' },
+      log.supplies.map(x => {
+        const due = ends.find(c => c.key.endsWith(x.id))?.due;
+        const eye = x.item === 'lens' && x.eye ? `, ${t(`eye.${x.eye}`)}` : '';
+        return h(
+          'li',
+          { key: x.id, class: 'stack' },
+          h('strong', { dir: 'auto' }, `${t(`supplies.${x.item}`)}${eye}${x.label ? ` (${x.label})` : ''}`),
+          h(
+            'span',
+            { class: 'quiet' },
+            t('supplies.since', { date: dayOf(s.words, x.started, today) }),
+            due ? ` · ${t('supplies.ends', { date: dayOf(s.words, due, today) })}` : '',
+          ),
+          h(
+            'div',
+            { class: 'row' },
+            ['finished', 'lost'].map(why =>
+              h(
+                Button,
+                { key: why, test: `supply-${why}-${x.item}`, onPress: () => void end(x, why) },
+                t(`supplies.${why}`),
+              ),
+            ),
+          ),
+        );
+      }),
+    ),
+  );
+}
+
+/** @param {ViewProps} props arg: id of the entry that is mended */
+function One({ app, arg }) {
   const s = app.state;
   const { t } = s.words;
   const today = wallAt(s.now, s.zone).date;
@@ -45,14 +126,13 @@ export function Supplies({ app, arg }) {
             },
           ])
           .then(
-            () => go('progress'),
+            () => go(arg ? 'progress' : 'supplies'),
             e => setFault(e.message),
           )
       : setFault(t('lacks.item'));
   return h(
     'div',
     { class: 'stack' },
-    h('h1', null, t('supplies.title')),
     Choices({
       legend: t('supplies.what'),
       value: item,

@@ -243,6 +243,7 @@ var bodies = map[EntryKind][]field{
 	AcuityRun: {
 		{"eye", true, anEye}, {"distance_m", true, number(0.3, 10)}, {"px_per_mm", true, number(0.5, 50)},
 		{"trials", true, trials}, {"practice", false, yesNo}, {"stopped_early", false, yesNo},
+		{"distance_by", false, words("tape", "feet")},
 	},
 	Symptoms: {
 		{"right", false, signs}, {"left", false, signs}, {"began", false, instant},
@@ -253,6 +254,7 @@ var bodies = map[EntryKind][]field{
 	Supply: {
 		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded")},
 		{"on", true, date}, {"eye", false, eyes}, {"discard_after_days", false, whole(1, 730)}, {"label", false, text(60)},
+		{"why", false, words("finished", "lost")}, // of what is discarded
 	},
 	Note:       {{"text", true, text(MaxNoteRunes)}},
 	PlanAck:    {{"plan", true, whole(1, 1e6)}},

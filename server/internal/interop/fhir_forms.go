@@ -145,6 +145,7 @@ func supplyItems() []question {
 		{key: "on", text: "On which date?", kind: "date"}, choice("eye", "For which eye?", eitherEye...),
 		whole("discard_after_days", "How many days after opening is it discarded, by its label?"),
 		{key: "label", text: "The family's name for it", kind: "text"},
+		choice("why", "Why is it not in use any more?", option{"finished", "Finished"}, option{"lost", "Lost"}),
 	}
 }
 
