@@ -25,27 +25,13 @@ import { zoneBefore, zoneNow } from './zone.js';
 /** @import { Night } from './model/fold.js' */
 /** @import { Alert } from './model/report.js' */
 /** @import { EyeWear, WearFact } from './model/wear.js' */
-/** @import { Contacts } from './model/contacts.js' */
-/** @import { Plan, Recall } from '../../schedule/due.js' */
 /** @import { Lang, Words } from './text/text.js' */
 
-/** @typedef {{remind_first: string, parent_after_minutes: number|null, lock_screen_words: string}} Choices of the family about reminders; empty and null follow the plan */
-/** @typedef {{id: string, name: string, plan: Plan|null, recalls: Recall[]|null, reminders?: Choices, outlook?: Outlook|null}} Wearer */
-/** @typedef {{status: 'on-course'|'behind'|'not-enough', night: string, clear_low: number, clear_high: number, after_one: number, after_two: number}} Outlook what the server's effect model expects: hours, and dioptres on the evening after one and two missed nights */
-/** @typedef {{id: string, name: string, role: string, wearer?: string}} Person */
-/**
- * @typedef {object} Family what GET /api/family said last
- * @property {string} device
- * @property {boolean} [heard] whether the device has ever synced
- * @property {Person} person
- * @property {{id: string, name: string, zone: string}} family
- * @property {Person[]} people
- * @property {Wearer[]} wearers
- * @property {Contacts} contacts
- * @property {string} vapid
- * @property {Record<string, number>|null} [rule_settings] limits the practice has set
- * @property {{version: string}} consent
- */
+/** @typedef {import('../api/types.js').components['schemas']} Schemas */
+/** @typedef {Schemas['Choices']} Choices */
+/** @typedef {Schemas['WearerView']} Wearer */
+/** @typedef {Schemas['PersonView']} Person */
+/** @typedef {Schemas['FamilyView']} Family what GET /api/family said last */
 
 /**
  * @typedef {object} State

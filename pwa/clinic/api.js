@@ -7,197 +7,38 @@
 // The search text of wearers() is the one thing that may hold a name; the
 // server must not log queries, and the console never puts it in the address bar.
 
-/** @import { Summary, CallList, Visit, PracticeFigures, Outcome } from './types.js' */
+/** @import { Schemas, Summary, Visit, PracticeFigures } from './types.js' */
 
-/**
- * Who is signed in, and what the whole console needs.
- * @typedef {object} Me
- * @property {{id: string, name: string, role: 'clinician'|'desk'|'administrator'}} person
- * @property {{name: string, phone: string, zone: string}} practice
- * @property {string} today date at the practice
- * @property {string} now instant of the server's clock
- * @property {string} vapid_key public key for Web Push, base64url
- * @property {boolean} push whether this browser has a subscription stored
- * @property {string[]} on_duty names of those on duty now; empty when nobody is
- * @property {{id: string, name: string, role: string}[]} staff those an alert can be handed to
- * @property {Outcome[]} outcomes ways to close an alert (review.Outcomes)
- */
+/** @typedef {Schemas['ClinicMe']} Me */
 
-/**
- * @typedef {object} AlertHistory
- * @property {string} at instant
- * @property {string} what opened, worsened, pushed, mailed, shown, escalated, acknowledged, comment, handed-over, closed
- * @property {string} who_name empty for the program itself
- * @property {string} text
- * @property {number} [times] how often the same was said again, with nothing new
- * @property {string} [last] instant of the last time
- */
+/** @typedef {Schemas['AlertEvent']} AlertHistory */
 
-/**
- * What the symptom reports behind an alert say together (review.Episode).
- * @typedef {object} Episode
- * @property {string} headline empty for an alert without a report
- * @property {string} eye
- * @property {string} at instant of the headline's report
- * @property {{eye: string, sign: string, answer: string, at: string, since?: string}[]} seen
- * @property {string[]} denied
- * @property {string[]} open
- * @property {{at: string, level: string, steps: string[]}[]} told newest first
- * @property {string} began in words; empty for an instant
- * @property {{entry: string, at: string, text: string}[]} notes
- * @property {{at: string, text: string}[]} logged what the log of the nights has to do with it, newest first
- */
+/** @typedef {Schemas['Episode']} Episode */
 
-/** @typedef {{name: string, role: string, phone: string}} OnDuty phone: empty for none */
+/** @typedef {Schemas['OnDutyNow']} OnDuty */
 
-/** @typedef {{name: string, phone: string, relation?: string}} Contact somebody to phone who does not write in the log */
+/** @typedef {Schemas['CareContact']} Contact */
 
-/**
- * One alert in the queue.
- * @typedef {object} Alert
- * @property {string} id
- * @property {string} wearer
- * @property {string} wearer_name
- * @property {string} wearer_code
- * @property {string} rule
- * @property {string} title what the clinic is told, one line
- * @property {'emergency'|'urgent'|'routine'|'note'} level
- * @property {'open'|'acknowledged'|'closed'} state
- * @property {string} opened instant the server opened it
- * @property {string} zone IANA zone in which the family wrote; the family's own when not known
- * @property {string} [began] instant the trouble began as reported; absent when not said
- * @property {'right'|'left'|'both'|''} eye
- * @property {string} [ack_by_name]
- * @property {string} [ack_at] instant
- * @property {string} [assigned_name] who it was handed to
- * @property {string} [desk_name] of a red flag: who of the desk has phoned; it stops nothing
- * @property {string} [desk_at] instant
- * @property {string} [spoken] instant the family was last reached by phone
- * @property {string} [outcome]
- * @property {string} step where delivery stands, in words: "sent to Dr A, not yet shown"
- * @property {string} [age] whole years
- * @property {string} [language] the family's, BCP 47
- * @property {Episode} episode what the reports behind it say together
- * @property {AlertHistory[]} history oldest first
- * @property {{name: string, phone: string, relation: string}[]} contact whom to call, in order
- */
+/** @typedef {Schemas['AlertView']} Alert */
 
-/**
- * GET today.
- * @typedef {object} Today
- * @property {string} date
- * @property {CallList} calls who needs a call (review.NeedsCall): one page of them, and the order with how many there are
- * @property {number} page from 1
- * @property {number} pages
- * @property {number} total families to call, for the reason asked for
- * @property {VisitToday[]} visits booked for today, in order of time
- * @property {{name: string, phone: string, until: string|null, next: string, gap: Gap|null, second: string}} duty who answers now and next
- * @property {Record<string, {strip: string, wear: string, age: number, phones: {name: string, phone: string}[]|null}>} beside by wearer of the page
- */
+/** @typedef {Schemas['TodayReply']} Today */
 
-/**
- * @typedef {object} VisitToday
- * @property {string} wearer
- * @property {string} name
- * @property {string} code
- * @property {string} time HH:MM, or empty
- * @property {Visit} visit
- */
+/** @typedef {Schemas['VisitToday']} VisitToday */
 
-/**
- * @typedef {object} WearerRow
- * @property {string} id
- * @property {string} name
- * @property {string} code
- * @property {number} age years, 0 when unknown
- * @property {string} family family id
- * @property {string} family_name
- * @property {string} first_night date, empty when not started
- * @property {string} last_heard date of the last entry received, empty when never
- * @property {string} strip the last 28 nights, one letter each
- * @property {string} wear the more careful state of both eyes tonight: none, rest or stop
- * @property {number} worn nights worn of the last 28
- * @property {number} answered nights worn or missed of the last 28; the rest is unknown
- * @property {string} next_recall date due or booked, empty when none
- * @property {boolean} overdue that date is past
- * @property {boolean} stopped lenses were stopped by agreement
- * @property {''|'emergency'|'urgent'|'routine'|'note'} alert highest level of an open alert
- */
+/** @typedef {Schemas['WearerRow']} WearerRow */
 
-/**
- * GET wearers?q=&page=&sort=&filter= ; 50 rows a page.
- * @typedef {object} WearerPage
- * @property {WearerRow[]} wearers
- * @property {number} page from 1
- * @property {number} pages
- * @property {number} total that match
- */
+/** @typedef {Schemas['WearerPage']} WearerPage */
 
 /** @typedef {'name'|'family'|'code'|'heard'|'recall'|'worn'} WearerSort */
 /** @typedef {''|'alert'|'silent'|'overdue'|'new'|'stopped'} WearerFilter */
 
-/**
- * One eye's lens, free of any brand. Millimetres and dioptres; null when not
- * entered.
- * @typedef {object} LensParameters
- * @property {number|null} base_curve_mm
- * @property {number|null} diameter_mm
- * @property {number|null} power
- * @property {string} design spherical or toric, or the practice's own words
- * @property {string} supplied date
- */
+/** @typedef {Schemas['LensParameters']} LensParameters */
 
-/**
- * One visit of the recall plan, as schedule.RecallStep.
- * @typedef {Record<string, unknown>} RecallStep
- */
+/** @typedef {Schemas['RecallStep']} RecallStep */
 
-/**
- * A care plan: every field of schedule.Plan, and those the practitioner adds.
- * @typedef {object} Plan
- * @property {number} version the server gives the next one
- * @property {string} from first night it applies to
- * @property {boolean} [sure] what is unlikely was asked about
- * @property {string} zone IANA zone at home
- * @property {string} first_night first night in lenses, empty while not agreed
- * @property {string} stopped first night without lenses, empty while wear goes on
- * @property {string} eyes both, right or left
- * @property {string} wear_from HH:MM
- * @property {string} wear_to HH:MM
- * @property {number} min_hours fewest hours in lenses
- * @property {string} care_system multipurpose, peroxide or other
- * @property {number} soak_minutes shortest disinfection
- * @property {number} deposit_removal_days 0 for not prescribed
- * @property {number} case_months 1 to 3
- * @property {number} lens_months 0 for not set
- * @property {number} holder_months 0 for not asked for
- * @property {number} acuity_every_days 0 for none
- * @property {RecallStep[]} recalls
- * @property {string} recalls_from
- * @property {string} insertion_at HH:MM of the reminder
- * @property {string} removal_at HH:MM
- * @property {string} evening_sight_at HH:MM
- * @property {string} quiet_from HH:MM
- * @property {string} quiet_to HH:MM
- * @property {string} remind_first teen or parent
- * @property {number} parent_after_minutes
- * @property {string} lock_screen_words neutral or plain
- * @property {string[]|null} off
- * @property {{from: string, to: string, reason: string}[]|null} pauses
- * @property {string[]} [care_items] fields of a care entry asked at each removal; absent means all
- * @property {number} baseline_right spherical equivalent before treatment, dioptres; 0 when not set
- * @property {number} baseline_left
- * @property {LensParameters} [right]
- * @property {LensParameters} [left]
- * @property {string} [remark] to the family
- * @property {string} [changed_by] name, filled by the server
- * @property {string} [changed_at] instant, filled by the server
- * @property {string} [why] reason for this version
- * @property {number} [base] on saving: the version this began from, 0 for none; another than the newest is a conflict
- * @property {string} [read_at] instant at which the family confirmed it, filled by the server
- */
+/** @typedef {Schemas['PlanDoc']} Plan */
 
-/** @typedef {{sphere: number, cylinder: number, axis: number}} Refraction */
+/** @typedef {Schemas['Refraction']} Refraction */
 
 /**
  * POST suitability takes and gives what `calc suitability` does.
@@ -226,32 +67,11 @@
  * @property {string} decision "for the practitioner to decide"
  */
 
-/**
- * One row of the alert table.
- * @typedef {object} Rule
- * @property {string} id
- * @property {string} level
- * @property {string} title
- * @property {string} when the condition in plain words
- * @property {string} exact the condition as the program has it
- * @property {string} family what the family is told
- * @property {string} clinic what the clinic is told
- * @property {string} basis
- */
+/** @typedef {Schemas['ClinicRuleRow']} Rule */
 
-/**
- * GET families/:id.
- * @typedef {object} Family
- * @property {string} id
- * @property {string} name
- * @property {string} zone
- * @property {string} language BCP 47, or empty
- * @property {Contact} second whom to phone when no parent answers
- * @property {{id: string, name: string, role: string, phone: string, wearer: string, invited_until: string, devices: {id: string, name: string, last_seen: string, revoked: boolean}[]}[]} people
- * @property {{id: string, name: string, code: string, birth: string}[]} wearers
- */
+/** @typedef {Schemas['FamilyDetail']} Family */
 
-/** @typedef {{code: string, url: string, expires: string}} Invitation */
+/** @typedef {Schemas['Invitation']} Invitation */
 
 /** An answer of the server that is not a success. */
 export class ApiError extends Error {
@@ -332,24 +152,9 @@ export const alerts = () => call('GET', 'alerts');
 /** POST alerts/:id/acknowledge. @param {string} alert @returns {Promise<{alert: Alert}>} */
 export const acknowledge = alert => call('POST', `alerts/${id(alert)}/acknowledge`, {});
 
-/**
- * Where one eye stands; state "none" is never "fine".
- * @typedef {{state: 'none'|'rest'|'stop', until?: string, causes: {id: string, kind: string, night: string, mark: string, left: string, from?: string}[]}} EyeWear
- */
+/** @typedef {Schemas['EyeWear']} EyeWear */
 
-/**
- * GET wearers/:id/wear.
- * @typedef {object} WearAnswer
- * @property {string} wearer
- * @property {string} night tonight at home
- * @property {{right: EyeWear, left: EyeWear}} wear
- * @property {string[]} causes ids of what holds, to be sent back with a resume
- * @property {Record<string, any>[]} entries causes and what either voice said, newest first
- * @property {Record<string, {read: {person: string, name: string, at: string}[]}>} receipts
- * @property {number} old_phones
- * @property {string} [incomplete_since]
- * @property {string} [review_by]
- */
+/** @typedef {Schemas['WearView']} WearAnswer */
 
 /** @typedef {{kind: string, body: Record<string, unknown>}} Said an entry of the practice to be written in the family's log */
 
@@ -422,7 +227,7 @@ export const safety = () => call('GET', 'safety');
 /** GET families/:id. @param {string} family @returns {Promise<Family>} */
 export const family = family => call('GET', `families/${id(family)}`);
 
-/** @typedef {{name: string, code: string, birth: string, sure?: boolean}} WearerForm birth: YYYY-MM-DD or empty */
+/** @typedef {Schemas['WearerForm']} WearerForm */
 
 /** PUT families/:id. @param {string} family @param {{name: string, zone: string, language: string, second: Contact}} to @returns {Promise<Family>} */
 export const changeFamily = (family, to) => call('PUT', `families/${id(family)}`, to);
@@ -463,26 +268,10 @@ export const testPush = () => call('POST', 'push/test', {});
  * @typedef {Omit<PublicKeyCredentialCreationOptions, 'challenge'|'user'|'excludeCredentials'> & {challenge: string, user: {id: string, name: string, displayName: string}, excludeCredentials?: {id: string}[]}} CreationOptions
  */
 
-/** @typedef {{id: string, name: string, created: string, last_used?: string}} Passkey */
-/** @typedef {{id: string, name: string, created: string, seen: string, expires: string, this: boolean}} Session */
+/** @typedef {Schemas['PasskeyView']} Passkey */
+/** @typedef {Schemas['SessionView']} Session */
 
-/**
- * One row of the list of visits to chase.
- * @typedef {object} RecallRow
- * @property {string} wearer
- * @property {string} name
- * @property {string} code
- * @property {string} family
- * @property {string} kind
- * @property {string} due
- * @property {string} state due, overdue, missed or booked
- * @property {number} overdue days past due
- * @property {string} date of the appointment, booked or missed
- * @property {string} time
- * @property {boolean} new_lens asked for by a new lens, not by the plan
- * @property {{on: string, how: string, outcome?: string, by?: string}|null} last_contact
- * @property {string} last_heard
- */
+/** @typedef {Schemas['RecallRow']} RecallRow */
 
 /** POST sign-in: uses a one-time link up. @param {string} code @returns {Promise<object>} */
 export const linkSignIn = code => call('POST', 'sign-in', { code });
@@ -526,7 +315,7 @@ export const endSession = session => call('DELETE', `sessions/${id(session)}`);
 /** GET recalls, 100 a page. @param {{state: string, page: number}} ask state: empty for all @returns {Promise<{date: string, counts: {due: number, overdue: number, missed: number, booked: number}, recalls: RecallRow[], page: number, pages: number, total: number}>} */
 export const recalls = ask => call('GET', `recalls${query(ask)}`);
 
-/** @typedef {{id: string, name: string, role: string, mail: string, phone: string, gone: boolean, passkeys: number, sessions: number}} StaffMember */
+/** @typedef {Schemas['StaffMember']} StaffMember */
 
 /** GET staff, for an administrator. @returns {Promise<{staff: StaffMember[]}>} */
 export const staff = () => call('GET', 'staff');
@@ -567,18 +356,7 @@ export const EXPORT_URL = '/api/clinic/export.csv';
 /** The address of GET families/:id/export, an archive. @param {string} family */
 export const archiveUrl = family => `/api/clinic/families/${id(family)}/export`;
 
-/**
- * GET retention: how long records are kept, and whose time is over.
- * @typedef {object} Retention
- * @property {number} years 0: for good
- * @property {number} until_age
- * @property {number} audit_years of a line of the audit log; 0: for good
- * @property {number} held_years of an entry of a newer app, kept unread; 0: for good
- * @property {{family: string, last: string, until: string}[]} due
- * @property {number} audit_due lines whose time is over
- * @property {number} held entries of a newer app, kept unread
- * @property {number} held_due of them, those whose time is over
- */
+/** @typedef {Schemas['RetentionReply']} Retention */
 
 /** @returns {Promise<Retention>} */
 export const retention = () => call('GET', 'retention');
@@ -607,24 +385,16 @@ export const invitations = () => call('GET', 'invitations');
 /** DELETE invitations/:id. @param {string} invitation @returns {Promise<object>} */
 export const withdraw = invitation => call('DELETE', `invitations/${id(invitation)}`);
 
-/** @typedef {{weekday: number, from: string, to: string}} ClinicHours weekday 0 Sunday to 6 Saturday; HH:MM */
-/** @typedef {{weekday: number, from: string, to: string, person: string, deputy: string}} Slot of every week; an end at or before the start is on the day after */
-/** @typedef {{person: string, from: string, to: string}} Absence dates, both included */
-/** @typedef {{from: string, to: string, hours: boolean}} Gap instants between which nobody is on duty; hours: within the clinic's own */
-/** @typedef {{name: string, label: string, default: number, min: number, max: number, unit: string, why: string}} Limit of the alert rules */
-/** @typedef {{what: string, text: string}} NotSet */
+/** @typedef {Schemas['Hours']} ClinicHours */
+/** @typedef {Schemas['Slot']} Slot */
+/** @typedef {Schemas['Absence']} Absence */
+/** @typedef {Schemas['Gap']} Gap */
+/** @typedef {Schemas['Setting']} Limit */
+/** @typedef {Schemas['NotSet']} NotSet */
 
-/**
- * Everything a practice decides for itself.
- * @typedef {object} Settings
- * @property {{name: string, zone: string, country?: string, owner_mail?: string, contacts: {clinic: string, phone: string, zone: string, hours: ClinicHours[], closed: string[], after_hours_phone: string, emergency_number: string, emergency_place?: {name: string, address: string, hours: string}}}} practice
- * @property {{zone: string, slots: Slot[], off: Absence[]}} rota
- * @property {Record<string, number>} policy minutes of escalation
- * @property {Record<string, number>} rule_settings a limit that is absent has its usual value
- * @property {string} revision what they were read as; a save that names another than the stored one is a conflict
- */
+/** @typedef {Schemas['Settings']} Settings */
 
-/** @typedef {Settings & {gaps: Gap[], limits: Limit[], not_set: NotSet[]}} SettingsAnswer gaps over the next 28 days */
+/** @typedef {Schemas['SettingsReply']} SettingsAnswer */
 
 /** GET settings. @returns {Promise<SettingsAnswer>} */
 export const settings = () => call('GET', 'settings');

@@ -41,6 +41,8 @@ const alert = (id, more) => ({
   zone: 'Europe/Lisbon',
   eye: '',
   step: '',
+  lapsed: false,
+  rule_version: 1,
   history: [],
   contact: [],
   episode: {

@@ -38,6 +38,8 @@ const alert = a => ({
   level: 'emergency',
   state: 'open',
   opened: new Date(NOW).toISOString(),
+  lapsed: false,
+  entries: [],
   entry: 'r1',
   ...a,
 });
@@ -148,6 +150,7 @@ const clinic = {
   zone: 'Europe/Madrid',
   after_hours_phone: '',
   emergency_number: '112',
+  emergency_place: { name: '', address: '', hours: '' },
   closed: ['2026-12-25'],
   hours: [
     { weekday: 3, from: '09:00', to: '17:30' },
@@ -171,7 +174,7 @@ test('whether the clinic answers, by its own clock', () => {
     { open: false, next: Date.UTC(2026, 11, 30, 8, 0) },
     'closed on a holiday',
   );
-  assert.deepEqual(answers({ ...clinic, hours: null }, NOW), { open: false, next: null });
+  assert.deepEqual(answers({ ...clinic, hours: /** @type {any} */ (null) }, NOW), { open: false, next: null });
 });
 test('hours that end at midnight, and holidays of three weeks', () => {
   const late = { ...clinic, hours: [{ weekday: 3, from: '18:00', to: '00:00' }] };

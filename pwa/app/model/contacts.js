@@ -1,17 +1,7 @@
 // Whom to call, and whether somebody answers now. Pure.
 import { addDays, instantAt, wallAt, weekday } from '../../../schedule/civil/civil.js';
 
-/**
- * @typedef {object} Contacts
- * @property {string} clinic
- * @property {string} phone
- * @property {string} zone of the hours
- * @property {{weekday: number, from: string, to: string}[]|null} hours weekday 0 for Sunday
- * @property {string[]|null} closed dates
- * @property {string} after_hours_phone may be ""
- * @property {string} emergency_number
- * @property {{name: string, address: string, hours: string}} [emergency_place] the emergency eye department, where set
- */
+/** @typedef {import('../../api/types.js').components['schemas']['Contacts']} Contacts */
 
 /** How many days ahead an opening is looked for, as on the server: over the longest holidays. */
 const AHEAD = 60;

@@ -10,23 +10,7 @@ import table from '../../../alerts/rules.json' with { type: 'json' };
 /** The checked rule table. */
 export const RULES = load(table);
 
-/**
- * An alert as the family sees it.
- * @typedef {object} Alert
- * @property {string} id
- * @property {string} wearer
- * @property {'note'|'routine'|'urgent'|'emergency'} level
- * @property {'open'|'acknowledged'|'closed'} state
- * @property {string} opened RFC 3339
- * @property {string} [began]
- * @property {string} [seen_by]
- * @property {string} [seen_at]
- * @property {string} [spoken_at] when somebody of the clinic last spoke to the family about it
- * @property {boolean} [lapsed] nobody answered in time
- * @property {string} [closed_at]
- * @property {string} [entry] the newest report that raised it
- * @property {string[]} [entries] every report that raised it
- */
+/** An alert as the family sees it. @typedef {import('../../api/types.js').components['schemas']['FamilyAlert']} Alert */
 
 /**
  * What an eye report comes to, whatever fields a later version added.

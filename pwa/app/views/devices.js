@@ -9,7 +9,7 @@ import { RARE } from '../text/rare.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
-/** @typedef {{id: string, name: string, person: string, created: string, last_seen: string, this: boolean, may_drop: boolean}} Device as GET /api/devices lists them */
+/** @typedef {import('../../api/types.js').components['schemas']['OwnDevice']} Device */
 /** @typedef {{run: (job: () => Promise<void>) => void}} Doing */
 
 /** @param {ViewProps} props */

@@ -20,6 +20,7 @@ const blank = (today, desk) => ({
   kind: 'recall',
   state: desk ? 'booked' : 'kept',
   due: '',
+  shift_later: false,
   right: {},
   left: {},
   scale: '',

@@ -477,8 +477,8 @@ func improved(tx *store.Tx, e *care.Entry) (bool, error) {
 type FamilyAlert struct {
 	ID       care.AlertID   `json:"id"`
 	Wearer   care.WearerID  `json:"wearer"`
-	Level    escalate.Level `json:"level"`
-	State    escalate.State `json:"state"`
+	Level    escalate.Level `json:"level" enum:"emergency,urgent,routine,note"`
+	State    escalate.State `json:"state" enum:"open,acknowledged,closed"`
 	Opened   time.Time      `json:"opened"` // while it is open, the last time it was opened
 	Began    *time.Time     `json:"began,omitempty"`
 	SeenBy   string         `json:"seen_by,omitempty"`

@@ -208,10 +208,10 @@ const (
 // NightRow is one night of the range.
 type NightRow struct {
 	Night   civil.Date `json:"night"`
-	Status  Status     `json:"status"`
-	Counted Status     `json:"counted"`          // equals Status unless that is Differ
-	Reason  string     `json:"reason,omitempty"` // of a missed night, as logged
-	Eye     string     `json:"eye,omitempty"`    // the one eye concerned, when the other differs
+	Status  Status     `json:"status" enum:"worn,short,missed,not-logged,differ"`
+	Counted Status     `json:"counted" enum:"worn,short,missed,not-logged,differ"` // equals Status unless that is Differ
+	Reason  string     `json:"reason,omitempty"`                                   // of a missed night, as logged
+	Eye     string     `json:"eye,omitempty"`                                      // the one eye concerned, when the other differs
 	// Hours is the time in lenses, of the eye with fewer; nil when insertion or
 	// removal is not logged or the two make no sense together.
 	Hours        *float64 `json:"hours"`

@@ -11,6 +11,7 @@ import (
 	"net"
 	"net/http"
 	"net/http/httptest"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -331,6 +332,28 @@ func TestOpenAPIDescribesEveryRoute(t *testing.T) {
 	slices.Sort(routed)
 	if d := cmp.Diff(routed, described); d != "" || len(routed) < 20 {
 		t.Errorf("router and description differ (-routed +described):\n%s", d)
+	}
+}
+
+// The description that the JavaScript's types are made from is the one that is
+// served. NIGHTKEEP_WRITE=1 writes it; then `npm run api` in pwa makes the types.
+func TestTheKeptDescriptionIsTheServed(t *testing.T) {
+	t.Parallel()
+	_, raw := newSite(t).call("GET", "/api/openapi.json", "", "")
+	var doc bytes.Buffer
+	if err := json.Indent(&doc, []byte(raw), "", " "); err != nil {
+		t.Fatal(err)
+	}
+	doc.WriteByte('\n')
+	const file = "../../../pwa/api/openapi.json"
+	if os.Getenv("NIGHTKEEP_WRITE") != "" {
+		if err := os.WriteFile(file, doc.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	kept, err := os.ReadFile(file)
+	if err != nil || !bytes.Equal(kept, doc.Bytes()) {
+		t.Errorf("%s is not what the server answers (%v): run this test with NIGHTKEEP_WRITE=1, then `npm run api` in pwa", file, err)
 	}
 }
 

@@ -39,8 +39,8 @@ type alertView struct {
 	WearerCode   string         `json:"wearer_code"`
 	Rule         string         `json:"rule"`
 	Title        string         `json:"title"`
-	Level        escalate.Level `json:"level"`
-	State        escalate.State `json:"state"`
+	Level        escalate.Level `json:"level" enum:"emergency,urgent,routine,note"`
+	State        escalate.State `json:"state" enum:"open,acknowledged,closed"`
 	Opened       time.Time      `json:"opened"`
 	Zone         string         `json:"zone"` // in which the family wrote what opened it
 	Began        *time.Time     `json:"began,omitempty"`

@@ -35,7 +35,7 @@ type wearerRow struct {
 	NextRecall civil.Date    `json:"next_recall"`
 	Overdue    bool          `json:"overdue"`
 	Stopped    bool          `json:"stopped"` // by agreement, as of today
-	Alert      string        `json:"alert"`
+	Alert      string        `json:"alert" enum:",emergency,urgent,routine,note"`
 
 	silent bool // by the practice's limits
 }

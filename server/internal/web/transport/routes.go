@@ -2,6 +2,7 @@ package transport
 
 import (
 	"slices"
+	"sync"
 
 	"nightkeep/server/internal/access"
 )
@@ -25,8 +26,9 @@ func (s *Server) all(rooms []Route) []Route {
 		t.Get("/demo/:who", access.DemoVisitor, "Sign this browser in as a person of the demo.", nil, (*Call).demoSignIn),
 	}
 	every := slices.Concat(own, rooms)
+	describe := sync.OnceValue(func() map[string]any { return OpenAPI(every) })
 	every = append(every, t.Get("/api/openapi.json", access.Anyone, "This description.", map[string]any{}, func(c *Call) error {
-		return c.Reply(OpenAPI(every))
+		return c.Reply(describe())
 	}))
 	return every
 }

@@ -1,0 +1,1587 @@
+// Made by npm run api; not to be edited. 143d64ab1fe3ba79 0465e0009da612f8
+export type paths = Record<string, never>;
+export type webhooks = Record<string, never>;
+export interface components {
+    schemas: {
+        Absence: {
+            from: string;
+            person: string;
+            to: string;
+        };
+        AcuityRow: {
+            /** Format: date-time */
+            at: string;
+            distance_m: number;
+            entry: string;
+            eye: string;
+            logmar: number | null;
+            night: string;
+            note?: string;
+            reliable: boolean;
+            sd: number | null;
+            trials: number;
+        };
+        AlertEvent: {
+            /** Format: date-time */
+            at: string;
+            /** Format: date-time */
+            last?: string;
+            text: string;
+            times?: number;
+            what: string;
+            who_name: string;
+        };
+        AlertFact: {
+            /** Format: date-time */
+            ack_at?: string;
+            /** Format: date-time */
+            began?: string;
+            /** Format: date-time */
+            closed_at?: string;
+            id: string;
+            level: string;
+            /** Format: date-time */
+            opened: string;
+            outcome: string;
+            rule: string;
+            state: string;
+            title: string;
+            wearer: string;
+        };
+        AlertList: {
+            alerts: components["schemas"]["AlertView"][];
+            duty: components["schemas"]["OnDutyNow"][];
+            /** Format: date-time */
+            now: string;
+        };
+        AlertReply: {
+            alert: components["schemas"]["AlertView"];
+        };
+        AlertView: {
+            /** Format: date-time */
+            ack_at?: string;
+            ack_by_name?: string;
+            age?: string;
+            assigned_name?: string;
+            /** Format: date-time */
+            began?: string;
+            closings?: components["schemas"]["Closing"][];
+            contact: components["schemas"]["ClinicContact"][];
+            /** Format: date-time */
+            desk_at?: string;
+            desk_name?: string;
+            episode: components["schemas"]["Episode"];
+            eye: string;
+            history: components["schemas"]["AlertEvent"][];
+            id: string;
+            language?: string;
+            lapsed: boolean;
+            /** @enum {string} */
+            level: "emergency" | "urgent" | "routine" | "note";
+            /** Format: date-time */
+            opened: string;
+            outcome?: string;
+            rule: string;
+            rule_version: number;
+            /** Format: date-time */
+            spoken?: string;
+            /** @enum {string} */
+            state: "open" | "acknowledged" | "closed";
+            step: string;
+            title: string;
+            wearer: string;
+            wearer_code: string;
+            wearer_name: string;
+            zone: string;
+        };
+        ArchivePage: {
+            alerts: components["schemas"]["AlertView"][];
+            /** Format: date-time */
+            before?: string;
+            more: boolean;
+        };
+        Area: {
+            hazards: components["schemas"]["Hazard"][];
+            name: string;
+            requirement: string;
+        };
+        Arrival: {
+            number: string;
+        };
+        Assertion: {
+            credential: unknown;
+        };
+        AuditLine: {
+            /** Format: date-time */
+            at: string;
+            did: string;
+            name: string;
+            seq: number;
+            what: string;
+            who: string;
+        };
+        AuditPage: {
+            broken: number;
+            cut: number;
+            lines: components["schemas"]["AuditLine"][];
+            older: number;
+        };
+        Backup: {
+            Every: number;
+            Failed: string;
+            /** Format: date-time */
+            Newest: string;
+        };
+        Batch: {
+            nights: number;
+            on: string;
+        };
+        Bedtime: {
+            mean: string;
+            n: number;
+            resultant: number;
+            sd_minutes: number;
+        };
+        Beside: {
+            mm_per_year: number;
+            name: string;
+            population: string;
+            relation: string;
+            source: string;
+        };
+        CalendarAddress: {
+            address: string;
+        };
+        CalendarState: {
+            made: string | null;
+        };
+        Call: {
+            code: string;
+            done: components["schemas"]["FollowUp"][];
+            name: string;
+            rank: number;
+            reasons: components["schemas"]["Reason"][];
+            wearer: string;
+        };
+        CallBeside: {
+            age: number;
+            phones: components["schemas"]["PhoneOf"][];
+            strip: string;
+            wear: string;
+        };
+        CallList: {
+            calls: components["schemas"]["Call"][];
+            order: components["schemas"]["OrderRow"][];
+        };
+        CallRequest: {
+            result: string;
+            text?: string;
+        };
+        CareContact: {
+            name: string;
+            phone: string;
+            relation?: string;
+        };
+        CareRow: {
+            good: string;
+            item: string;
+            marks: string;
+            nights: string[];
+            share: components["schemas"]["Share"];
+            title: string;
+        };
+        Cause: {
+            check?: string;
+            from?: string;
+            id: string;
+            kind: string;
+            left: string;
+            mark: string;
+            night: string;
+        };
+        Change: {
+            before: string;
+            now: string;
+            text: string;
+            what: string;
+        };
+        Choices: {
+            lock_screen_words: string;
+            parent_after_minutes: number | null;
+            remind_first: string;
+        };
+        ClinicContact: {
+            name: string;
+            phone: string;
+            relation: string;
+        };
+        ClinicMe: {
+            /** Format: date-time */
+            now: string;
+            on_duty: string[];
+            outcomes: components["schemas"]["Outcome"][];
+            person: components["schemas"]["StaffView"];
+            practice: components["schemas"]["PracticeHead"];
+            push: boolean;
+            staff: components["schemas"]["StaffView"][];
+            today: string;
+            vapid_key: string;
+        };
+        ClinicRuleRow: {
+            basis: string;
+            clinic: string;
+            exact: string;
+            family: string;
+            id: string;
+            level: string;
+            title: string;
+            when: string;
+        };
+        ClockNote: {
+            device: string;
+            entries: number;
+            max_skew_ms: number;
+        };
+        CloseRequest: {
+            causes: string[];
+            decision?: string;
+            entries: components["schemas"]["Draft"][];
+            note: string;
+            outcome: string;
+            where?: string;
+        };
+        Closing: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            decision?: string;
+            name: string;
+            note?: string;
+            outcome: string;
+            said?: string[];
+            where?: string;
+        };
+        ComeOfAge: {
+            keep: string[];
+            person: string;
+        };
+        CommentRequest: {
+            text: string;
+        };
+        Consent: {
+            version: string;
+        };
+        Contacts: {
+            after_hours_phone: string;
+            clinic: string;
+            closed: string[];
+            emergency_number: string;
+            emergency_place: components["schemas"]["Place"];
+            hours: components["schemas"]["Hours"][];
+            phone: string;
+            zone: string;
+        };
+        Control: {
+            code: string[];
+            tests: string[];
+            what: string;
+        };
+        Counts: {
+            differ: number;
+            longest_missed: number;
+            missed: number;
+            nights: number;
+            no_hours: number;
+            not_logged: number;
+            reasons: {
+                [key: string]: number;
+            };
+            short: number;
+            worn: number;
+        };
+        Danger: {
+            item: string;
+            last: string;
+            nights: number;
+            of: number;
+            title: string;
+            when: string;
+        };
+        DeviceList: {
+            devices: components["schemas"]["OwnDevice"][];
+        };
+        DeviceView: {
+            id: string;
+            /** Format: date-time */
+            last_seen: string;
+            name: string;
+            revoked: boolean;
+        };
+        Done: {
+            ok: boolean;
+        };
+        Doubt: {
+            detail: string;
+            level: string;
+            memory: number;
+            words: string;
+        };
+        Draft: {
+            body: unknown;
+            kind: string;
+        };
+        DueVisit: {
+            due: string;
+            kind: string;
+        };
+        DutyLine: {
+            gap: components["schemas"]["Gap"] | null;
+            name: string;
+            next: string;
+            phone: string;
+            second: string;
+            until: string | null;
+        };
+        EffectDay: {
+            d: number;
+            high: number;
+            low: number;
+            night: string;
+        };
+        EffectRow: {
+            baseline_d: number;
+            clear_high: number | null;
+            clear_hours: number | null;
+            clear_low: number | null;
+            eye: string;
+            residual: components["schemas"]["EffectDay"][];
+            status: string;
+            why: string;
+        };
+        Entry: {
+            author: string;
+            body: unknown;
+            by_name?: string;
+            device: string;
+            dseq: number;
+            /** Format: date-time */
+            first_recv?: string;
+            fseq?: number;
+            hlc: string;
+            id: string;
+            judged?: components["schemas"]["Marks"];
+            kind: string;
+            mac?: string;
+            night: string;
+            offset: number;
+            /** Format: date-time */
+            recv?: string;
+            retracts?: string;
+            skew_ms?: number;
+            supersedes?: string[];
+            v: number;
+            via?: string;
+            wall: string;
+            wearer: string;
+            zone: string;
+        };
+        Episode: {
+            /** Format: date-time */
+            at: string;
+            began: string;
+            denied: string[];
+            eye: string;
+            headline: string;
+            level?: string;
+            logged: components["schemas"]["EpisodeLog"][];
+            notes: components["schemas"]["EpisodeNote"][];
+            open: string[];
+            seen: components["schemas"]["EpisodeSign"][];
+            told: components["schemas"]["EpisodeTold"][];
+        };
+        EpisodeLog: {
+            /** Format: date-time */
+            at: string;
+            text: string;
+        };
+        EpisodeNote: {
+            /** Format: date-time */
+            at: string;
+            entry: string;
+            text: string;
+        };
+        EpisodeSign: {
+            answer: string;
+            /** Format: date-time */
+            at: string;
+            eye: string;
+            sign: string;
+            since?: string;
+        };
+        EpisodeTold: {
+            /** Format: date-time */
+            at: string;
+            level: string;
+            steps: string[];
+        };
+        ErrorBody: {
+            error: components["schemas"]["ErrorDetail"];
+        };
+        ErrorDetail: {
+            code: string;
+            field: string;
+            message: string;
+        };
+        Event: {
+            date: string;
+            lane: string;
+            level?: string;
+            ref?: string;
+            text: string;
+        };
+        EventRate: {
+            events: components["schemas"]["Few"];
+            high: number | null;
+            low: number | null;
+            per_10000: number | null;
+            published: string;
+            years: number;
+        };
+        EyeFindings: {
+            axial_mm?: number;
+            best_corrected?: number;
+            grades?: {
+                [key: string]: number;
+            };
+            lens?: string;
+            measures?: {
+                [key: string]: number;
+            };
+            refraction?: components["schemas"]["Refraction"];
+            residual?: components["schemas"]["Refraction"];
+            staining?: {
+                [key: string]: number;
+            };
+            topography?: string;
+            unaided?: number;
+            words?: {
+                [key: string]: string;
+            };
+        };
+        EyeWear: {
+            causes: components["schemas"]["Cause"][];
+            state: string;
+            until?: string;
+        };
+        Facts: {
+            Backup: components["schemas"]["Backup"] | null;
+            /** Format: date-time */
+            CertEnds: string;
+            ClockStep: number;
+            ClockSynced: boolean | null;
+            File: number;
+            Free: number | null;
+            /** Format: date-time */
+            LastTick: string;
+            /** Format: date-time */
+            OldestOutbox: string;
+            OnDuty: boolean | null;
+            /** Format: date-time */
+            PushFailing: string;
+            /** Format: date-time */
+            Refused: string;
+            RefusesStill: boolean;
+            Unreadable: number;
+        };
+        FamilyAlert: {
+            /** Format: date-time */
+            began?: string;
+            /** Format: date-time */
+            closed_at?: string;
+            entries: string[];
+            entry: string;
+            id: string;
+            lapsed: boolean;
+            /** @enum {string} */
+            level: "emergency" | "urgent" | "routine" | "note";
+            /** Format: date-time */
+            opened: string;
+            /** Format: date-time */
+            seen_at?: string;
+            seen_by?: string;
+            /** Format: date-time */
+            spoken_at?: string;
+            /** @enum {string} */
+            state: "open" | "acknowledged" | "closed";
+            wearer: string;
+        };
+        FamilyDetail: {
+            id: string;
+            language: string;
+            name: string;
+            people: components["schemas"]["FamilyPerson"][];
+            second: components["schemas"]["CareContact"];
+            wearers: components["schemas"]["FamilyWearer"][];
+            zone: string;
+        };
+        FamilyHead: {
+            id: string;
+            name: string;
+            zone: string;
+        };
+        FamilyHeading: {
+            language: string;
+            name: string;
+            second: components["schemas"]["CareContact"];
+            zone: string;
+        };
+        FamilyPerson: {
+            devices: components["schemas"]["DeviceView"][];
+            id: string;
+            invited_until: string | null;
+            name: string;
+            phone: string;
+            role: string;
+            wearer: string;
+        };
+        FamilyView: {
+            consent: components["schemas"]["Consent"];
+            contacts: components["schemas"]["Contacts"];
+            device: string;
+            family: components["schemas"]["FamilyHead"];
+            heard: boolean;
+            /** Format: date-time */
+            now: string;
+            people: components["schemas"]["PersonView"][];
+            person: components["schemas"]["PersonView"];
+            rule_settings: {
+                [key: string]: number;
+            };
+            vapid: string;
+            wearers: components["schemas"]["WearerView"][];
+        };
+        FamilyWearer: {
+            birth: string;
+            code: string;
+            id: string;
+            name: string;
+        };
+        Few: {
+            n: number;
+            small: boolean;
+            text: string;
+        };
+        Finding: {
+            left: string;
+            left_on: string;
+            name: string;
+            right: string;
+            right_on: string;
+        };
+        FollowUp: {
+            by: string;
+            note?: string;
+            on: string;
+            outcome: string;
+            rule: string;
+            until: string;
+            wearer: string;
+        };
+        FollowUpRequest: {
+            note: string;
+            outcome: string;
+            rule: string;
+            until: string;
+            wearer: string;
+        };
+        Gap: {
+            /** Format: date-time */
+            from: string;
+            hours: boolean;
+            /** Format: date-time */
+            to: string;
+        };
+        Glance: {
+            before: components["schemas"]["Stretch"];
+            danger: components["schemas"]["Danger"] | null;
+            doubt: components["schemas"]["Doubt"];
+            findings: components["schemas"]["Finding"][];
+            last: components["schemas"]["Stretch"];
+            more: number;
+            period: string;
+            raise: components["schemas"]["Raise"][];
+            stand: components["schemas"]["Stand"][];
+        };
+        GrowthPeriod: {
+            high: number;
+            low: number;
+            mm_per_year: number;
+            period: string;
+        };
+        GrowthReading: {
+            date: string;
+            instrument: string;
+            mm: number;
+            note?: string;
+        };
+        GrowthRow: {
+            beside: components["schemas"]["Beside"][];
+            class?: string;
+            earlier: components["schemas"]["GrowthPeriod"][];
+            eye: string;
+            high: number | null;
+            low: number | null;
+            mm_per_year: number | null;
+            percentile: number | null;
+            percentile_of?: string;
+            period?: string;
+            readings: components["schemas"]["GrowthReading"][];
+            why?: string;
+        };
+        HandOverRequest: {
+            to: string;
+        };
+        Hazard: {
+            about?: string[];
+            by?: string;
+            cause: string;
+            controls: components["schemas"]["Control"][];
+            harm: string;
+            hazard: string;
+            id: string;
+            left?: string;
+            merged?: string[];
+            probability: number;
+            severity: number;
+            situation: string;
+            status: string;
+            why?: string;
+        };
+        Health: {
+            backup: boolean;
+            clock_step_seconds: number;
+            /** Format: date-time */
+            now: string;
+            ok: boolean;
+            oldest_outbox_minutes: number;
+            outbox: boolean;
+            push: boolean;
+            state: string;
+            store: boolean;
+            tick: boolean;
+            troubles: string[];
+            unreadable: number;
+        };
+        Hours: {
+            from: string;
+            to: string;
+            weekday: number;
+        };
+        Invitation: {
+            code: string;
+            /** Format: date-time */
+            expires: string;
+            url: string;
+        };
+        InvitationList: {
+            invitations: components["schemas"]["InvitationView"][];
+        };
+        InvitationView: {
+            /** Format: date-time */
+            created: string;
+            /** Format: date-time */
+            expires: string;
+            id: string;
+            name: string;
+            person: string;
+        };
+        InviteRequest: {
+            person: string;
+        };
+        JoinReply: {
+            device: string;
+            family: string;
+            person: string;
+        };
+        JoinRequest: {
+            code: string;
+            consent: string;
+            device_name: string;
+        };
+        KeptFamily: {
+            family: string;
+            last: string;
+            until: string;
+        };
+        LastContact: {
+            by?: string;
+            how: string;
+            on: string;
+            outcome?: string;
+        };
+        LensParameters: {
+            base_curve_mm: number | null;
+            design: string;
+            diameter_mm: number | null;
+            power: number | null;
+            supplied: string;
+        };
+        LoadRow: {
+            ack_median_minutes: number | null;
+            ack_p90_minutes: number | null;
+            level: string;
+            opened: components["schemas"]["Few"];
+            per_100_wearer_years: number | null;
+            unacknowledged: components["schemas"]["Few"];
+        };
+        Log: {
+            areas: components["schemas"]["Area"][];
+            probability: string[];
+            scores: string;
+            severity: string[];
+        };
+        Marks: {
+            Given: boolean;
+            Left: string;
+            Right: string;
+            Table: number;
+        };
+        Member: Record<string, never>;
+        MorningRow: {
+            comfort: number | null;
+            drops: boolean | null;
+            moved?: string;
+            night: string;
+            redness: number | null;
+        };
+        NewFamily: {
+            language: string;
+            name: string;
+            people: components["schemas"]["PersonForm"][];
+            second: components["schemas"]["CareContact"];
+            wearer: components["schemas"]["WearerForm"];
+            zone: string;
+        };
+        NewStaff: {
+            mail: string;
+            name: string;
+            phone: string;
+            role: string;
+        };
+        NightRow: {
+            /** @enum {string} */
+            counted: "worn" | "short" | "missed" | "not-logged" | "differ";
+            differs: boolean;
+            eye?: string;
+            hours: number | null;
+            in?: string;
+            late_hours: number | null;
+            left_in: boolean;
+            memory: boolean;
+            min_hours: number;
+            night: string;
+            out?: string;
+            reason?: string;
+            slept_minutes: number | null;
+            /** @enum {string} */
+            status: "worn" | "short" | "missed" | "not-logged" | "differ";
+            stopped?: string[];
+            symptoms: boolean;
+            zone?: string;
+        };
+        NotSet: {
+            text: string;
+            what: string;
+        };
+        NoteRow: {
+            by: string;
+            entry: string;
+            night: string;
+            text: string;
+        };
+        OnDutyNow: {
+            name: string;
+            phone: string;
+            role: string;
+        };
+        OrderRow: {
+            families: number;
+            rank: number;
+            rule: string;
+            title: string;
+            why: string;
+        };
+        Outcome: {
+            event: boolean;
+            key: string;
+            seen: boolean;
+            title: string;
+        };
+        Outlook: {
+            after_one: number;
+            after_two: number;
+            clear_high: number;
+            clear_low: number;
+            night: string;
+            status: string;
+        };
+        OwnDevice: {
+            /** Format: date-time */
+            created: string;
+            id: string;
+            /** Format: date-time */
+            last_seen: string;
+            may_drop: boolean;
+            name: string;
+            person: string;
+            this: boolean;
+        };
+        Parsed: Record<string, never>;
+        Part: {
+            faults: string;
+            licence: string;
+            part: string;
+            risk: string;
+            version?: string;
+            why: string;
+        };
+        PasskeyList: {
+            passkeys: components["schemas"]["PasskeyView"][];
+        };
+        PasskeyRequest: {
+            credential: unknown;
+            name: string;
+        };
+        PasskeyView: {
+            /** Format: date-time */
+            created: string;
+            id: string;
+            /** Format: date-time */
+            last_used?: string;
+            name: string;
+        };
+        Pause: {
+            from: string;
+            reason: string;
+            to: string;
+        };
+        PauseRow: {
+            agreed: boolean;
+            by?: string;
+            entry?: string;
+            from: string;
+            reason: string;
+            to: string;
+        };
+        PersonChange: {
+            name: string;
+            phone: string;
+        };
+        PersonForm: {
+            name: string;
+            phone: string;
+            role: string;
+            wearer?: string;
+        };
+        PersonView: {
+            id: string;
+            name: string;
+            role: string;
+            wearer?: string;
+        };
+        PhoneOf: {
+            name: string;
+            phone: string;
+        };
+        Place: {
+            address: string;
+            hours: string;
+            name: string;
+        };
+        Plan: {
+            acuity_every_days: number;
+            care_system: string;
+            case_months: number;
+            deposit_removal_days: number;
+            evening_sight_at: string;
+            eyes: string;
+            first_night: string;
+            from: string;
+            holder_months: number;
+            insertion_at: string;
+            lens_months: number;
+            lock_screen_words: string;
+            min_hours: number;
+            off: string[];
+            parent_after_minutes: number;
+            pauses: components["schemas"]["Pause"][];
+            quiet_from: string;
+            quiet_to: string;
+            recalls: components["schemas"]["RecallStep"][];
+            recalls_from: string;
+            remind_first: string;
+            removal_at: string;
+            soak_minutes: number;
+            stopped: string;
+            version: number;
+            wear_from: string;
+            wear_to: string;
+            zone: string;
+        };
+        PlanDoc: {
+            acuity_every_days: number;
+            base?: number;
+            baseline_left: number;
+            baseline_right: number;
+            care_items?: string[];
+            care_system: string;
+            case_months: number;
+            /** Format: date-time */
+            changed_at?: string;
+            changed_by?: string;
+            deposit_removal_days: number;
+            evening_sight_at: string;
+            eyes: string;
+            first_night: string;
+            from: string;
+            holder_months: number;
+            insertion_at: string;
+            left?: components["schemas"]["LensParameters"];
+            lens_months: number;
+            lock_screen_words: string;
+            min_hours: number;
+            off: string[];
+            parent_after_minutes: number;
+            pauses: components["schemas"]["Pause"][];
+            quiet_from: string;
+            quiet_to: string;
+            /** Format: date-time */
+            read_at?: string;
+            recalls: components["schemas"]["RecallStep"][];
+            recalls_from: string;
+            remark?: string;
+            remind_first: string;
+            removal_at: string;
+            right?: components["schemas"]["LensParameters"];
+            soak_minutes: number;
+            stopped: string;
+            sure?: boolean;
+            version: number;
+            wear_from: string;
+            wear_to: string;
+            why?: string;
+            zone: string;
+        };
+        PlanFacts: {
+            acuity_every_days: number;
+            baseline_left: number;
+            baseline_right: number;
+            care_items?: string[];
+            care_system: string;
+            case_months: number;
+            deposit_removal_days: number;
+            evening_sight_at: string;
+            eyes: string;
+            first_night: string;
+            from: string;
+            holder_months: number;
+            insertion_at: string;
+            lens_months: number;
+            lock_screen_words: string;
+            min_hours: number;
+            off: string[];
+            parent_after_minutes: number;
+            pauses: components["schemas"]["Pause"][];
+            quiet_from: string;
+            quiet_to: string;
+            recalls: components["schemas"]["RecallStep"][];
+            recalls_from: string;
+            remind_first: string;
+            removal_at: string;
+            soak_minutes: number;
+            stopped: string;
+            version: number;
+            wear_from: string;
+            wear_to: string;
+            zone: string;
+        };
+        PlanList: {
+            plans: components["schemas"]["PlanDoc"][];
+            usual: components["schemas"]["PlanDoc"];
+            wearer: components["schemas"]["WearerHead"];
+        };
+        PlanReply: {
+            plan: components["schemas"]["PlanDoc"];
+        };
+        Point: {
+            basis: string;
+            evidence: string;
+            rule: string;
+            text: string;
+        };
+        Policy: {
+            deputy_minutes: number;
+            everyone_minutes: number;
+            lapse_minutes: number;
+            repeat_minutes: number;
+            still_open_minutes: number;
+            unshown_minutes: number;
+        };
+        Practice: {
+            contacts: components["schemas"]["Contacts"];
+            country?: string;
+            name: string;
+            owner_mail?: string;
+            zone: string;
+        };
+        PracticeFigures: {
+            alerts: components["schemas"]["LoadRow"][];
+            all_care: components["schemas"]["Share"];
+            beside: string[];
+            continuing: components["schemas"]["SurvivalRow"][];
+            events: components["schemas"]["EventRate"];
+            from: string;
+            nights: components["schemas"]["Counts"];
+            notes: string[];
+            recalls: components["schemas"]["Share"];
+            stopped: components["schemas"]["Few"];
+            to: string;
+            wear: components["schemas"]["Share"];
+            wearers: components["schemas"]["Few"];
+            years: number;
+        };
+        PracticeHead: {
+            name: string;
+            phone: string;
+            zone: string;
+        };
+        Purpose: {
+            for: string;
+            incident: string;
+            is_not: string[];
+            limits: string[];
+            questions: components["schemas"]["Question"][];
+            setting: string[];
+            users: string[];
+        };
+        Question: {
+            ask: string;
+            read: string;
+        };
+        Raise: {
+            danger: boolean;
+            rules: string[];
+            text: string;
+            title: string;
+        };
+        Reason: {
+            basis: string;
+            evidence: string;
+            rank: number;
+            rule: string;
+            since: string;
+            text: string;
+            title: string;
+        };
+        Recall: {
+            date: string;
+            due: string;
+            from: string;
+            kind: string;
+            overdue: number;
+            passed: boolean;
+            state: string;
+            to: string;
+            visit: string;
+            within_hours: number;
+        };
+        RecallCounts: {
+            booked: number;
+            due: number;
+            missed: number;
+            overdue: number;
+        };
+        RecallList: {
+            counts: components["schemas"]["RecallCounts"];
+            date: string;
+            page: number;
+            pages: number;
+            recalls: components["schemas"]["RecallRow"][];
+            total: number;
+        };
+        RecallRow: {
+            code: string;
+            date: string;
+            due: string;
+            family: string;
+            kind: string;
+            last_contact: components["schemas"]["LastContact"] | null;
+            last_heard: string;
+            name: string;
+            new_lens: boolean;
+            overdue: number;
+            state: string;
+            time: string;
+            visit: string;
+            wearer: string;
+            within_hours: number;
+        };
+        RecallStep: {
+            days: number;
+            every_months: number;
+            kind: string;
+            months: number;
+        };
+        Receipt: {
+            event: string;
+            tag: string;
+        };
+        Refraction: {
+            axis: number;
+            cylinder: number;
+            sphere: number;
+        };
+        RemindersRequest: {
+            lock_screen_words: string;
+            parent_after_minutes: number | null;
+            remind_first: string;
+            wearer: string;
+        };
+        Reply: {
+            alerts: components["schemas"]["FamilyAlert"][];
+            changes: unknown[];
+            checksum: string;
+            cursor: number;
+            epoch: string;
+            more: boolean;
+            /** Format: date-time */
+            now: string;
+            verdicts: components["schemas"]["Verdict"][];
+            watermark: number;
+        };
+        Request: {
+            cursor: number;
+            entries: unknown[];
+            epoch: string;
+            now?: string;
+            schema?: number;
+            sum?: string;
+        };
+        RetentionReply: {
+            audit_due: number;
+            audit_years: number;
+            due: components["schemas"]["KeptFamily"][];
+            held: number;
+            held_due: number;
+            held_years: number;
+            until_age: number;
+            years: number;
+        };
+        ReviewRuleRow: {
+            level: string;
+            rule: string;
+            title: string;
+        };
+        Rota: {
+            off: components["schemas"]["Absence"][];
+            slots: components["schemas"]["Slot"][];
+            zone: string;
+        };
+        Rule: {
+            audit_years: number;
+            held_years: number;
+            until_age: number;
+            years: number;
+        };
+        RuleList: {
+            rules: components["schemas"]["ClinicRuleRow"][];
+            version: number;
+        };
+        SafetyReply: {
+            contact: string;
+            log: components["schemas"]["Log"] | null;
+            parts: components["schemas"]["Part"][];
+            purpose: components["schemas"]["Purpose"] | null;
+        };
+        Saying: {
+            causes: string[];
+            entries: components["schemas"]["Draft"][];
+        };
+        SessionList: {
+            sessions: components["schemas"]["SessionView"][];
+        };
+        SessionView: {
+            /** Format: date-time */
+            created: string;
+            /** Format: date-time */
+            expires: string;
+            id: string;
+            name: string;
+            /** Format: date-time */
+            seen: string;
+            this: boolean;
+        };
+        Setting: {
+            default: number;
+            label: string;
+            max: number;
+            min: number;
+            name: string;
+            source?: string;
+            unit: string;
+            why: string;
+        };
+        Settings: {
+            policy: components["schemas"]["Policy"];
+            practice: components["schemas"]["Practice"];
+            revision: string;
+            rota: components["schemas"]["Rota"];
+            rule_settings: {
+                [key: string]: number;
+            };
+        };
+        SettingsReply: {
+            gaps: components["schemas"]["Gap"][];
+            limits: components["schemas"]["Setting"][];
+            not_set: components["schemas"]["NotSet"][];
+            policy: components["schemas"]["Policy"];
+            practice: components["schemas"]["Practice"];
+            revision: string;
+            rota: components["schemas"]["Rota"];
+            rule_settings: {
+                [key: string]: number;
+            };
+        };
+        Share: {
+            bound_high: number;
+            bound_low: number;
+            done: number;
+            high: number;
+            low: number;
+            not_done: number;
+            share: number;
+            unknown: number;
+        };
+        SightRow: {
+            differs: boolean;
+            halos?: string;
+            hours: number | null;
+            night: string;
+            rating: number;
+            spectacles: boolean | null;
+        };
+        SignInRequest: {
+            code: string;
+        };
+        Slot: {
+            deputy: string;
+            from: string;
+            person: string;
+            to: string;
+            weekday: number;
+        };
+        Spread: {
+            high: number;
+            low: number;
+            max: number;
+            median: number;
+            min: number;
+            n: number;
+        };
+        StaffLink: {
+            /** Format: date-time */
+            expires: string;
+            id: string;
+            url: string;
+        };
+        StaffList: {
+            staff: components["schemas"]["StaffMember"][];
+        };
+        StaffMember: {
+            gone: boolean;
+            id: string;
+            mail: string;
+            name: string;
+            passkeys: number;
+            phone: string;
+            role: string;
+            sessions: number;
+        };
+        StaffView: {
+            id: string;
+            name: string;
+            role: string;
+        };
+        Stand: {
+            by: string;
+            eye: string;
+            since: string;
+            state: string;
+            until: string;
+            why: string;
+        };
+        Stretch: {
+            hours: number;
+            nights: number;
+            wear: components["schemas"]["Share"];
+        };
+        Subscription: {
+            auth: string;
+            endpoint: string;
+            p256dh: string;
+        };
+        Summary: {
+            acuity: components["schemas"]["AcuityRow"][];
+            age: number;
+            alerts: components["schemas"]["AlertFact"][];
+            all_care: components["schemas"]["Share"];
+            bedtime: components["schemas"]["Bedtime"];
+            cannot_tell: string[];
+            care: components["schemas"]["CareRow"][];
+            changes: components["schemas"]["Change"][];
+            counts: components["schemas"]["Counts"];
+            effect: components["schemas"]["EffectRow"][];
+            from: string;
+            glance: components["schemas"]["Glance"];
+            growth: components["schemas"]["GrowthRow"][];
+            hours: components["schemas"]["Spread"];
+            last_visit: components["schemas"]["Visit"] | null;
+            mornings: components["schemas"]["MorningRow"][];
+            next_visit: components["schemas"]["Visit"] | null;
+            nights: components["schemas"]["NightRow"][];
+            notes: components["schemas"]["NoteRow"][];
+            pauses: components["schemas"]["PauseRow"][];
+            plan: components["schemas"]["PlanFacts"] | null;
+            points: components["schemas"]["Point"][];
+            rules: components["schemas"]["ReviewRuleRow"][];
+            sight: components["schemas"]["SightRow"][];
+            supplies: components["schemas"]["SupplyRow"][];
+            symptoms: components["schemas"]["SymptomRow"][];
+            timeline: components["schemas"]["Event"][];
+            to: string;
+            today: string;
+            trust: components["schemas"]["Trust"];
+            wear: components["schemas"]["Share"];
+            wearer: components["schemas"]["Wearer"];
+            weekdays: components["schemas"]["WeekdayRow"][];
+        };
+        SupplyRow: {
+            action: string;
+            discard_after_days?: number;
+            due: string;
+            entry: string;
+            eye?: string;
+            item: string;
+            label?: string;
+            on: string;
+        };
+        SurvivalRow: {
+            at_risk: number;
+            months: number;
+            se: number;
+            share: number;
+        };
+        SymptomRow: {
+            /** Format: date-time */
+            at: string;
+            /** Format: date-time */
+            began?: string;
+            entry: string;
+            ill?: string;
+            left?: {
+                [key: string]: string;
+            };
+            night: string;
+            note?: string;
+            right?: {
+                [key: string]: string;
+            };
+            words: string;
+        };
+        TodayReply: {
+            beside: {
+                [key: string]: components["schemas"]["CallBeside"];
+            };
+            calls: components["schemas"]["CallList"];
+            date: string;
+            duty: components["schemas"]["DutyLine"];
+            page: number;
+            pages: number;
+            total: number;
+            visits: components["schemas"]["VisitToday"][];
+        };
+        TrialReply: {
+            /** Format: date-time */
+            arrived?: string;
+            person: string;
+            /** Format: date-time */
+            sent?: string;
+        };
+        Trouble: {
+            Degree: number;
+            Text: string;
+            What: string;
+        };
+        Trust: {
+            batches: components["schemas"]["Batch"][];
+            clock_notes: components["schemas"]["ClockNote"][];
+            corrections: number;
+            differ: number;
+            entries: number;
+            handed_in: number;
+            late_median_hours: number;
+            late_nights: number;
+            late_written: number;
+            retractions: number;
+            unlogged: components["schemas"]["Share"];
+            words: string[];
+        };
+        Verdict: {
+            code?: string;
+            field?: string;
+            id: string;
+            message?: string;
+            verdict: string;
+        };
+        Visit: {
+            advice?: string;
+            by?: string;
+            date: string;
+            due: string;
+            id: string;
+            instrument?: string;
+            kind: string;
+            left: components["schemas"]["EyeFindings"];
+            right: components["schemas"]["EyeFindings"];
+            scale?: string;
+            shift_later: boolean;
+            state: string;
+            time?: string;
+        };
+        VisitList: {
+            due: components["schemas"]["DueVisit"][];
+            visits: components["schemas"]["Visit"][];
+        };
+        VisitReply: {
+            visit: components["schemas"]["Visit"];
+        };
+        VisitRequest: {
+            advice?: string;
+            by?: string;
+            date: string;
+            due: string;
+            id: string;
+            instrument?: string;
+            kind: string;
+            left: components["schemas"]["EyeFindings"];
+            right: components["schemas"]["EyeFindings"];
+            scale?: string;
+            shift_later: boolean;
+            state: string;
+            sure?: boolean;
+            time?: string;
+        };
+        VisitToday: {
+            code: string;
+            name: string;
+            time: string;
+            visit: components["schemas"]["Visit"];
+            wearer: string;
+        };
+        Waiting: {
+            emergencies: number;
+            open: number;
+        };
+        Wear: {
+            left: components["schemas"]["EyeWear"];
+            right: components["schemas"]["EyeWear"];
+        };
+        WearReader: {
+            /** Format: date-time */
+            at: string;
+            name: string;
+            person: string;
+        };
+        WearReceipt: {
+            read: components["schemas"]["WearReader"][];
+        };
+        WearView: {
+            causes: string[];
+            entries: unknown[];
+            /** Format: date-time */
+            incomplete_since?: string;
+            night: string;
+            old_phones: number;
+            receipts: {
+                [key: string]: components["schemas"]["WearReceipt"];
+            };
+            review_by?: string;
+            wear: components["schemas"]["Wear"];
+            wearer: string;
+        };
+        Wearer: {
+            birth?: string;
+            code: string;
+            family: string;
+            id: string;
+            name: string;
+            reminders?: components["schemas"]["Choices"];
+        };
+        WearerForm: {
+            birth: string;
+            code: string;
+            name: string;
+            sure?: boolean;
+        };
+        WearerHead: {
+            code: string;
+            family?: string;
+            id: string;
+            name: string;
+        };
+        WearerPage: {
+            page: number;
+            pages: number;
+            total: number;
+            wearers: components["schemas"]["WearerRow"][];
+        };
+        WearerRow: {
+            age: number;
+            /** @enum {string} */
+            alert: "" | "emergency" | "urgent" | "routine" | "note";
+            answered: number;
+            code: string;
+            family: string;
+            family_name: string;
+            first_night: string;
+            id: string;
+            last_heard: string;
+            name: string;
+            next_recall: string;
+            overdue: boolean;
+            stopped: boolean;
+            strip: string;
+            wear: string;
+            worn: number;
+        };
+        WearerView: {
+            id: string;
+            name: string;
+            outlook: components["schemas"]["Outlook"] | null;
+            plan: components["schemas"]["Plan"] | null;
+            recalls: components["schemas"]["Recall"][];
+            reminders: components["schemas"]["Choices"];
+        };
+        WeekdayRow: {
+            day: string;
+            wear: components["schemas"]["Share"];
+        };
+    };
+    responses: never;
+    parameters: never;
+    requestBodies: never;
+    headers: never;
+    pathItems: never;
+}
+export type $defs = Record<string, never>;
+export type operations = Record<string, never>;
