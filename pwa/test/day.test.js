@@ -238,6 +238,18 @@ test('a case nobody logged as closed is never ready', () => {
   assert.deepEqual(soak(scene('2026-03-11', '21:30', [out('2026-03-10')])), { ready: null, closed: null });
 });
 
+// 23.5: tap water logged at 07:00 and no new care means "not ready" at bedtime.
+test('tap water voids the soak until lens and case were cleaned and soaked anew', () => {
+  const first = [out('2026-03-10'), care('2026-03-10', '06:50')];
+  for (const what of [{ tap_water: true }, { rinse: 'tap-water' }]) {
+    const wet = e('2026-03-10', 'care', { closed_at: '07:00', ...what });
+    const k = soak(scene('2026-03-11', '21:30', [...first, wet]));
+    assert.deepEqual([k?.water, k?.ready], [true, Infinity]);
+    const anew = soak(scene('2026-03-11', '21:30', [...first, wet, care('2026-03-10', '08:00')]));
+    assert.equal(anew?.ready, instantAt('2026-03-11', '14:00', ZONE)); // the plan's 360 minutes after 08:00
+  }
+});
+
 test('hours in lenses count the clock change: 29 March 2026 loses an hour in Madrid', () => {
   const nights = fold([into('2026-03-28', '22:00'), out('2026-03-28', '07:00')]);
   assert.equal(minutesIn(nights.get('w1/2026-03-28'), ZONE), 8 * 60);

@@ -17,7 +17,7 @@ import { removed, worn } from './stay.js';
 
 /** @typedef {'in'|'out'|'look'|'care'|'evening'|'missed'|'asleep'|'rest'|'before'|'pause'|'paused'|'hold'|'pass'} TaskKind look: how the eyes are, hold: a stop, pass: no lens tonight */
 /** @typedef {{kind: TaskKind, night: string, at?: string, urgent?: boolean, eye?: 'right'|'left'}} Task at: when the lenses went in; urgent: a lens is in an eye that may have none; eye: the only one that may have a lens */
-/** @typedef {{ready: number|null, closed: number|null}} Soak closed null: not logged */
+/** @typedef {{ready: number|null, closed: number|null, water?: boolean}} Soak closed null: not logged; water: tap water touched lens or case, and nothing was soaked since: never ready */
 
 /** What a log without a plan is read by; common practice. */
 export const NO_PLAN = Object.freeze({
@@ -247,7 +247,11 @@ export function soak(s) {
   for (const night of [tonight, addDays(tonight, -1)]) {
     const n = s.night(night);
     if (!any(n, 'care/') && !any(n, 'removal/')) continue;
-    const closes = (n?.entries ?? []).filter(e => e.kind === 'care' && e.body.closed_at);
+    const care = (n?.entries ?? []).filter(e => e.kind === 'care');
+    const wet = care.findLastIndex(e => e.body.tap_water || e.body.rinse === 'tap-water');
+    const closes = care.filter((e, i) => e.body.closed_at && i > wet);
+    // Tap water on lens or case voids the soak until it was cleaned and soaked anew.
+    if (wet >= 0 && !closes.length) return { ready: Infinity, closed: null, water: true };
     if (!closes.length) return { ready: null, closed: null };
     // Where two entries differ the later closing counts: it is the safer one.
     // Each is read by the clock it was written by: a flight changes nothing.

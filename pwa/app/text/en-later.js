@@ -23,7 +23,7 @@ export const enLater = {
   'progress.table': 'As a table',
   'progress.soak': 'Soaking',
   'progress.soak.left': '{time} to go, ready at {at}',
-  'progress.soak.ready': 'Soak over since {at}',
+  'progress.soak.ready': 'By the log the soak is over since {at}',
   'expect.title': 'What to expect',
   'expect.night1': 'After the first night sight is often better but not yet clear all day. Have spectacles with you.',
   'expect.week1':

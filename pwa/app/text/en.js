@@ -55,6 +55,7 @@ export const en = {
   'now.hold.see': 'Read what to do',
   'now.soak.title': 'Not ready yet',
   'now.soak.lead': 'The lenses are still soaking. Ready at {time}. Never shorten the soak.',
+  'now.soak.water': 'Tap water touched a lens or the case. Rub, rinse and soak anew with solution first.',
   'now.soak.skip': 'Leave them out tonight',
   'now.soak.unknown':
     'It is not logged when the case was closed. Put the lenses in only if the soak time on the label is over.',

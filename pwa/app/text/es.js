@@ -52,6 +52,8 @@ export const es = {
   'now.hold.see': 'Leer qué hacer',
   'now.soak.title': 'Aún no están listas',
   'now.soak.lead': 'Las lentes siguen en remojo. Listas a las {time}. No acorte nunca el remojo.',
+  'now.soak.water':
+    'El agua del grifo tocó una lente o el estuche. Primero frote, enjuague y remoje de nuevo con solución.',
   'now.soak.skip': 'Dejarlas fuera esta noche',
   'now.soak.unknown':
     'No consta cuándo se cerró el estuche. Ponga las lentes solo si ha pasado el tiempo que dice la etiqueta.',
@@ -307,7 +309,7 @@ export const es = {
   'due.sync': 'Conectar este teléfono',
   'progress.soak': 'Remojo',
   'progress.soak.left': 'Faltan {time}; listas: {at}',
-  'progress.soak.ready': 'Remojo terminado: {at}',
+  'progress.soak.ready': 'Según lo anotado, remojo terminado: {at}',
   'expect.title': 'Qué esperar',
   'expect.night1': 'Tras la primera noche se suele ver mejor, pero no claro todo el día. Lleve gafas.',
   'expect.week1':

@@ -10,7 +10,7 @@ import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf, wearNow } 
 import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
 import { EYES } from '../model/wear.js';
 import { go, link } from '../route.js';
-import { eyesIn, lead, Look, overdue, title, USUAL } from './home.js';
+import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { Usual, Waiting } from './later.js';
 import { causes, hasIt, why } from './wear.js';
 
@@ -138,10 +138,10 @@ function heard({ state: s }) {
 /** @param {{app: App, task: Task, setOpen: (k: UsualKind) => void, show: (view?: string) => void}} props */
 function Due({ app, task, setOpen, show }) {
   const s = app.state;
-  const { t, clock, moment } = s.words;
+  const { t, clock } = s.words;
   if (task.kind === 'hold' || task.kind === 'pass') return null;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
-  if (wait?.ready && wait.ready > s.now) return h('p', null, t('now.soak.lead', { time: moment(wait.ready, s.zone) }));
+  if (wait?.ready && wait.ready > s.now) return h('p', null, soakLead(s, wait));
   const plan = wearerOf(s)?.plan ?? NO_PLAN;
   const usual = USUAL[task.kind];
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;

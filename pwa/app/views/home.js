@@ -126,7 +126,7 @@ function Now({ app, task, show }) {
   const { t } = s.words;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   const notReady = !!wait?.ready && wait.ready > s.now;
-  if (notReady) return h(Soaking, { app, night: task.night, at: wait?.ready ?? 0, onSkip: () => show('not', task) });
+  if (notReady) return h(Soaking, { app, wait, onSkip: () => show('not', task) });
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h(
     'section',
@@ -308,8 +308,14 @@ export function eyesIn(app, task) {
   return right ? 'right' : 'left';
 }
 
-/** @param {{app: App, night: string, at: number, onSkip: () => void}} props */
-function Soaking({ app, at, onSkip }) {
+/** Why the lenses are not ready. @param {import('../app.js').State} s @param {import('../model/day.js').Soak|null} wait */
+export const soakLead = (s, wait) =>
+  s.words.t(wait?.water ? 'now.soak.water' : 'now.soak.lead', {
+    time: wait?.water ? '' : s.words.moment(wait?.ready ?? 0, s.zone),
+  });
+
+/** @param {{app: App, wait: import('../model/day.js').Soak|null, onSkip: () => void}} props */
+function Soaking({ app, wait, onSkip }) {
   const s = app.state;
   const { t } = s.words;
   return h(
@@ -317,7 +323,7 @@ function Soaking({ app, at, onSkip }) {
     { class: 'now', 'data-test': 'soaking' },
     art.wait(),
     h('h1', null, t('now.soak.title')),
-    h('p', { class: 'lead' }, t('now.soak.lead', { time: s.words.moment(at, s.zone, undefined) })),
+    h('p', { class: 'lead' }, soakLead(s, wait)),
     h(Button, { kind: 'main', big: true, test: 'soak-skip', onPress: onSkip }, t('now.soak.skip')),
   );
 }
@@ -337,8 +343,7 @@ function Also({ app, task }) {
     return h(LinkButton, { href: link('evening'), wide: true, test: 'evening' }, t('now.evening.button'));
   if (!usual) return h('p', null, t(`now.${task.kind}.lead`));
   const wait = task.kind === 'in' ? soak(sceneOf(app.state)) : null;
-  if (wait?.ready && wait.ready > app.state.now)
-    return h('p', null, t('now.soak.lead', { time: app.state.words.moment(wait.ready, app.state.zone) }));
+  if (wait?.ready && wait.ready > app.state.now) return h('p', null, soakLead(app.state, wait));
   return h(
     Button,
     { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },

@@ -7,6 +7,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 )
 
@@ -15,6 +16,7 @@ const (
 	canaryAt = civil.Clock(8 * 60)  // proves that a clinic device still shows messages, before the working day
 	rotaAt   = civil.Clock(18 * 60) // looks for gaps in the rota, while somebody may still fill them
 	rotaDays = 7                    // how far ahead
+	stopsAt  = civil.Clock(7 * 60)  // looks for stops that nobody has decided on, before the working day
 )
 
 // daily runs work once a day from a time on, with what it stores and the note
@@ -50,6 +52,20 @@ func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day c
 		return tx.Register().SetSetting(name, day)
 	})
 	return err == nil, err
+}
+
+// checkStops tells the practice of wearers who are stopped and of whom nobody has
+// decided anything for today.
+func (a *App) checkStops() error {
+	raised := false
+	_, err := a.daily("stops", stopsAt, func(tx *store.Tx, day civil.Date) (err error) {
+		raised, err = intake.RemindOfStops(tx, day)
+		return err
+	})
+	if raised {
+		a.wake()
+	}
+	return err
 }
 
 // canary puts the day's canary rows into the outbox, and notes from when on

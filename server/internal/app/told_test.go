@@ -9,6 +9,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -146,5 +147,74 @@ func TestClimbOpensWhatNobodyCalledAbout(t *testing.T) {
 	}
 	if s := state(time.Minute); s != escalate.Open {
 		t.Errorf("after 30 minutes: %s, want open", s)
+	}
+}
+
+// A stop is looked at again on the date that was said: on the day after, and again
+// after each decision that stays, it is a routine alert of the practice; with a
+// later date there is none. monday is 23 March 2026; the lists are made at 07:00.
+func TestNobodyIsStoppedAndForgotten(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	w := care.Wearer{ID: "w1", Family: "f1"}
+	cease := func(review string) {
+		t.Helper()
+		err := d.DB.Update(func(tx *store.Tx) error {
+			body := json.RawMessage(`{"eyes":"both","reason":"examination","review_by":"` + review + `"}`)
+			_, err := intake.Say(tx, care.Person{ID: "ann", Name: "Ann", Role: care.Clinician}, w, intake.Saying{Entries: []intake.Draft{{Kind: care.Cease, Body: body}}})
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	live := func(days int) (levels []escalate.Level) {
+		t.Helper()
+		d.pass(time.Duration(days) * 24 * time.Hour)
+		if err := d.Climb(); err != nil {
+			t.Fatal(err)
+		}
+		err := d.DB.View(func(tx *store.Tx) error {
+			all, err := tx.Duty().LiveAlerts()
+			for _, a := range all {
+				levels = append(levels, a.Level)
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return levels
+	}
+	cease("2026-03-25")
+	if got := live(2); len(got) != 0 { // the 25th itself
+		t.Fatalf("on the date of review: %v", got)
+	}
+	for day := range 3 {
+		if got := live(1); len(got) != 1 || got[0] != escalate.Routine {
+			t.Fatalf("day %d after it: %v, want one routine alert", day+1, got)
+		}
+		closeLive(t, d)
+	}
+	cease("2026-04-10")
+	if got := live(1); len(got) != 0 {
+		t.Errorf("with a new date: %v", got)
+	}
+}
+
+// closeLive closes what is live.
+func closeLive(t *testing.T, d *desk) {
+	t.Helper()
+	err := d.DB.Update(func(tx *store.Tx) error {
+		all, err := tx.Duty().LiveAlerts()
+		for _, a := range all {
+			if err == nil {
+				_, err = tx.Duty().ApplyAlert(escalate.Rules{Outcomes: []string{"spoken-to"}}, a, escalate.Event{Kind: escalate.Close, By: "ann", Name: "Ann", Role: care.Clinician, Outcome: "spoken-to"})
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
 	}
 }

@@ -97,7 +97,7 @@ func (a *App) Climb() error {
 		}
 		a.wake()
 	}
-	return errors.Join(a.canary(), a.checkRota())
+	return errors.Join(a.canary(), a.checkRota(), a.checkStops())
 }
 
 func climb(tx *store.Tx) error {

@@ -342,7 +342,7 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.
 func ofEpisode(a escalate.Alert) bool {
 	def := alerts.Default().Rule(a.Rule)
-	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == CheckNotDone || def != nil && def.About == "symptoms"
+	return a.Rule == NotAssessed || a.Rule == WornStopped || a.Rule == CheckNotDone || a.Rule == StopReview || def != nil && def.About == "symptoms"
 }
 
 // raiseWorn tells that a lens went in under a stop. Saying so must never cost a

@@ -156,6 +156,9 @@ func title(rule string) string {
 	if rule == intake.WornStopped {
 		return "A lens went in although nobody has said that lenses may be worn again"
 	}
+	if rule == intake.StopReview {
+		return "Lenses are stopped, and nobody has decided for how long, or the date of review has passed"
+	}
 	if rule == intake.CheckNotDone {
 		return "An eye is said to be sore, and no report of it has come: the check was not finished"
 	}

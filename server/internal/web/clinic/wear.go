@@ -29,7 +29,7 @@ type wearView struct {
 	// with an app that can show a decision: telephone.
 	OldPhones  int         `json:"old_phones"`
 	Incomplete *time.Time  `json:"incomplete_since,omitempty"` // put back from a backup then, and not every device has handed in since
-	ReviewBy   *civil.Date `json:"review_by,omitempty"`
+	ReviewBy   *civil.Date `json:"review_by,omitempty"`        // as said last
 }
 
 // wearReceipt says who has an entry of the practice, and who has read it.
@@ -134,27 +134,13 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 				v.Receipts[of] = r
 			}
 			continue
-		case e.Kind == care.Cease && slices.Contains(v.Causes, e.ID):
-			v.ReviewBy = earlier(v.ReviewBy, reviewBy(e))
+		case e.Kind == care.Cease && v.ReviewBy == nil && slices.Contains(v.Causes, e.ID):
+			on := intake.ReviewBy(e) // of the newest: what was said last counts
+			v.ReviewBy = &on
 		}
 		v.Entries = append(v.Entries, e.AppendJSON(nil))
 	}
 	return v, nil
-}
-
-// reviewBy returns the date by which a stop by the practice is looked at again.
-func reviewBy(e *care.Entry) civil.Date {
-	var text string
-	_ = json.Unmarshal([]byte(e.Answer("review_by")), &text)
-	d, _ := civil.ParseDate(text)
-	return d
-}
-
-func earlier(a *civil.Date, b civil.Date) *civil.Date {
-	if b.IsZero() || a != nil && !b.Before(*a) {
-		return a
-	}
-	return &b
 }
 
 // phonesOf returns how many of a family's devices have never read the log with an
