@@ -37,4 +37,5 @@ const list = FILES.map(([name, from, to]) => {
     sha512: createHash('sha512').update(text).digest('base64'),
   };
 });
+writeFileSync('vendor/LICENSE', readFileSync('node_modules/preact/LICENSE', 'utf8'));
 writeFileSync('vendor/vendor.json', `${JSON.stringify(list, null, 2)}\n`);

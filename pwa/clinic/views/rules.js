@@ -22,6 +22,8 @@ export function Rules() {
       null,
       'A rule may raise a concern; none lowers it. A question left open counts as “could not be assessed”, never as clear. The worst sign decides. ',
       h('a', { href: link('safety') }, 'What could go wrong, and what stops it'),
+      '. ',
+      h('a', { href: '/notices' }, 'Licences of what this is built with'),
     ),
     h(
       'label',

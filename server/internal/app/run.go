@@ -44,6 +44,7 @@ func commands() []command {
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
 		{"export", "write everything about one family as an archive", runExport},
 		{"erase", "erase one family for good", runErase},
+		{"notices", "print the licences of what the program is built with", runNotices},
 		{"version", "print what was built, and from what", runVersion},
 	}
 }

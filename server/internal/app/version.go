@@ -3,11 +3,22 @@ package app
 import (
 	"context"
 	"fmt"
+	"io"
 	"runtime"
 	"runtime/debug"
 
 	"nightkeep/alerts"
+	"nightkeep/server/internal/notices"
 )
+
+// runNotices prints the licences of what the program is built with.
+func runNotices(_ context.Context, args []string, std IO) error {
+	if err := parse(flags("notices", std), args); err != nil {
+		return notHelp(err)
+	}
+	_, err := io.WriteString(std.Out, notices.Text())
+	return err
+}
 
 // runVersion prints what was built: the source's revision and day as the Go
 // tool recorded them, the compiler, and the version of the rule table.

@@ -143,7 +143,7 @@ func Load(args []string, getenv func(string) string, out io.Writer) (Config, err
 	fs.SetOutput(out)
 	given := map[string]*string{}
 	for _, s := range table() {
-		given[s.name] = fs.String(s.name, s.usual, s.doc+" ("+Env(s.name)+", or a file named in "+Env(s.name)+"_FILE)")
+		given[s.name] = fs.String(s.name, s.usual, s.doc+" ("+s.from()+")")
 	}
 	fs.BoolVar(&c.Rehearsal, "rehearsal", false, "serve a backup put in place by restore -rehearsal: everything runs, nothing leaves")
 	fs.BoolVar(&c.PrintConfig, "print-config", false, "print the settings, secrets hidden, and end")
@@ -158,7 +158,10 @@ func Load(args []string, getenv func(string) string, out io.Writer) (Config, err
 	}
 	for _, s := range table() {
 		v := *given[s.name]
-		if !set[s.name] {
+		if set[s.name] && s.secret {
+			faults = append(faults, fmt.Errorf("%s: a flag shows in the machine's list of processes; set it %s", s.name, s.from()))
+			v = ""
+		} else if !set[s.name] {
 			env, err := fromEnv(s.name, getenv)
 			if err != nil {
 				faults = append(faults, err)
@@ -173,6 +176,15 @@ func Load(args []string, getenv func(string) string, out io.Writer) (Config, err
 		}
 	}
 	return c, errors.Join(append(faults, c.check()...)...)
+}
+
+// from says where a setting may stand beside its flag; a secret has no flag.
+func (s setting) from() string {
+	places := Env(s.name) + ", or a file named in " + Env(s.name) + "_FILE"
+	if s.secret {
+		return "only in " + places
+	}
+	return places
 }
 
 func fromEnv(name string, getenv func(string) string) (string, error) {

@@ -45,6 +45,18 @@ func TestSecretFromFileIsNotPrinted(t *testing.T) {
 	}
 }
 
+// A secret in a flag stands in the list of processes, where every user of the
+// machine reads it: it is refused, not repeated, and the words say where it goes.
+func TestSecretInAFlagIsRefused(t *testing.T) {
+	t.Parallel()
+	for name, variable := range map[string]string{"smtp-password": "NIGHTKEEP_SMTP_PASSWORD", "metrics-token": "NIGHTKEEP_METRICS_TOKEN"} {
+		c, err := config.Load([]string{"-" + name + "=hunter-2-hunter-2"}, env(nil), io.Discard)
+		if err == nil || !strings.Contains(err.Error(), variable+"_FILE") || strings.Contains(err.Error(), "hunter") || c.SMTPPass+c.MetricsToken != "" {
+			t.Errorf("%s: %v, want a refusal that names %s_FILE and not the secret", name, err, variable)
+		}
+	}
+}
+
 // A certificate of its own needs the name people type, over HTTPS, and the
 // authority's terms accepted in so many words; all that is wrong is said.
 func TestACMESettings(t *testing.T) {

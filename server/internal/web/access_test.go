@@ -388,6 +388,15 @@ func TestMetricsAreNotForEverybody(t *testing.T) {
 	}
 }
 
+// Whoever gets the program, or the pages it sends, can read the licences of what
+// they are built with.
+func TestNoticesAreServed(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("GET", "/notices", "", "", 200, "== github.com/gofiber/fiber/v2 ")
+	s.says("GET", "/notices", "", "", 200, "== preact, in the pages")
+}
+
 // The status page says in words that all is well, or what is not.
 func TestStatusPage(t *testing.T) {
 	t.Parallel()

@@ -404,7 +404,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/settings": "clinician desk admin", "PUT /api/clinic/settings": "admin",
 		"GET /api/clinic/retention": "admin", "PUT /api/clinic/retention": "admin",
 		"DELETE /api/clinic/audit": "admin", "DELETE /api/clinic/held": "admin",
-		"DELETE /api/clinic/families/:id": "admin", "GET /status": "all", "GET /plain": "all", "GET /metrics": "all",
+		"DELETE /api/clinic/families/:id": "admin", "GET /status": "all", "GET /plain": "all", "GET /metrics": "all", "GET /notices": "all",
 	}
 	for _, r := range s.srv.App().GetRoutes(true) {
 		if r.Method == "HEAD" {

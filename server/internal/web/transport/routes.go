@@ -22,6 +22,7 @@ func (s *Server) all(rooms []Route) []Route {
 		t.Get("/healthz", access.Anyone, "Whether store, outbox, clock and disk are well; for machines.", health{}, (*Call).health),
 		t.Get("/plain", access.Anyone, "What to do in a browser that cannot run the app, and the practice's numbers.", nil, (*Call).plain),
 		t.Get("/status", access.Anyone, "How the server is, for people.", nil, (*Call).status),
+		t.Get("/notices", access.Anyone, "The licences of what the program is built with.", nil, (*Call).notices),
 		t.Get("/metrics", access.Anyone, "Figures in the text format of Prometheus; for this machine or with the token.", nil, (*Call).metrics),
 		t.Get("/demo/:who", access.DemoVisitor, "Sign this browser in as a person of the demo.", nil, (*Call).demoSignIn),
 	}
