@@ -158,6 +158,11 @@ func (tr *tour) pages() {
 	tr.see("first-times", css("first-3"))
 	tr.open("help", "#/help", css("card-red-eye"))
 	tr.open("help-card", "#/help/red-eye", ".figure")
+	tr.open("guide", "#/guide", css("guide-hands"))
+	for range 8 {
+		tr.tap("guide-next")
+	}
+	tr.see("guide-ahead", css("guide-expect"))
 	tr.open("progress", "#/progress", ".figures")
 	tr.open("supplies", "#/supplies", css("supply-solution"))
 	tr.tap("supply-solution")

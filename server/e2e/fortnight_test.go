@@ -1,0 +1,144 @@
+package e2e_test
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/care"
+)
+
+// filledIn puts a value into a field of a form, as a picker of the browser does.
+func filledIn(selector, value string) step {
+	return awaited(`Promise.resolve((() => {
+		const el = document.querySelector('` + selector + `');
+		Object.getOwnPropertyDescriptor(HTMLInputElement.prototype, 'value').set.call(el, '` + value + `');
+		return el.dispatchEvent(new Event('input', {bubbles: true}));
+	})())`)
+}
+
+// atScreen goes to the address of a screen.
+func atScreen(hash string) step {
+	return awaited(`Promise.resolve(location.hash = '` + hash + `').then(() => true)`)
+}
+
+// A parent who does this for the first time: the code as the letter has it, the
+// consent, the first run, the plan, no nights from before it, the steps to look
+// at, the first night, and the first morning, on which nothing about the eyes is
+// answered until she answers. In the evening her child points at a picture.
+func TestAFirstTimeParent(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	inv := newcomers(t, a, clinician(t, a))()
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), chromedp.SendKeys(sel("join-code"), strings.ToLower(inv.Code)), tap("join"), seeIn("main", "Please read and agree first"),
+		tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")), tap("first-skip"), tap("first-skip"), chromedp.WaitVisible(sel("first-3")), tap("first-next"))
+	run(t, tab, chromedp.WaitVisible(sel("now-in")), seeIn("main", "Lenses in about"), tap("plan-read"), chromedp.WaitNotPresent(sel("plan-read")), chromedp.WaitVisible(sel("night-2026-03-24")))
+	if n, err := ask[int](tab, `document.querySelectorAll('.fortnight li').length`); err != nil || n != 1 {
+		t.Errorf("%d nights are shown, %v; want the plan's first night alone", n, err)
+	}
+	shot(t, tab, "first-time-1-home")
+	run(t, tab, tap("guide"), see("guide-hands", "Wash and dry your hands"))
+	for range 8 {
+		run(t, tab, tap("guide-next"))
+	}
+	run(t, tab, see("guide-expect", "After the first night"), seeIn("main", "Lenses in about"), tap("guide-done"), chromedp.WaitVisible(sel("now-in")))
+	run(t, tab, tap("wear-in"), tap("confirm"), seeIn("main", "Sleep well"), sent())
+
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute)
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test=panel] [aria-pressed="true"]`)), tap("confirm"), chromedp.WaitVisible(sel("now-look")), sent())
+	shot(t, tab, "first-time-2-look")
+	run(t, tab, tap("look-not"), see("panel", "How red is the white"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test^=redness-][aria-pressed="true"], [data-test^=comfort-][aria-pressed="true"]`)),
+		tap("cancel"), tap("look-fine"), chromedp.WaitVisible(sel("now-care")), sent())
+	if got := string(lastOf(t, a, care.Morning).Body); !strings.Contains(got, `"moved":"freely"`) {
+		t.Errorf("the morning is %s", got)
+	}
+	run(t, tab, tap("care-usual"), tap("trouble-no"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
+
+	evening := bedtime.Add(21*time.Hour + 45*time.Minute) // 19:05 of the next day
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	run(t, tab, chromedp.Reload(), tap("evening"), chromedp.WaitVisible(sel("rating-1")), chromedp.WaitNotPresent(chromedp.CSS(`.scene[aria-pressed="true"]`)), tap("rating-3"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	if n, err := ask[int](tab, `document.querySelectorAll('.fortnight li').length`); err != nil || n != 2 {
+		t.Errorf("%d nights are shown on the second evening, %v", n, err)
+	}
+	run(t, tab, tap("progress"), see("jetty", "Full nights since you began: 1"))
+	shot(t, tab, "first-time-3-progress")
+	sound(t, tab)
+}
+
+// The five pictures are asked with as the second scale, and the answer says so.
+func TestAnEveningSaysItsScale(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/evening"), ready(), tap("rating-2"), becomes(`!!document.querySelector('.scene[aria-pressed="true"] feGaussianBlur')`), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	var said struct{ Rating, Scale int }
+	if err := json.Unmarshal(lastOf(t, a, care.EveningSight).Body, &said); err != nil || said.Rating != 2 || said.Scale != 2 {
+		t.Errorf("the server has %+v, %v; want rating 2 of scale 2", said, err)
+	}
+	sound(t, tab)
+}
+
+// A slip of one's own is mended in place: no conflict with oneself, the earlier
+// form in the history, taken back and brought back by a tap. What another parent
+// says otherwise is kept beside it until one of them taps which is right.
+func TestASlipIsMendedInPlace(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	tab := phoneAt(t, bedtime)
+	const night = "#/night/2026-03-24"
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent(),
+		atScreen(night), see("logged", "Lenses in 21:20"), tap("edit-insertion"), tap("line-at"), filledIn("#u-at", "20:50"), seeIn("main", "Both lenses in at 20:50"), tap("confirm"), see("logged", "Lenses in 20:50"), chromedp.WaitNotPresent(sel("differ")))
+	run(t, tab, tap("earlier"), seeIn("main", "Lenses in 21:20"))
+	shot(t, tab, "mend-1-edited")
+	run(t, tab, tap("back-insertion"), see("saved", "Taken back"), becomes(`!document.querySelector('`+css("logged")+`')?.innerText.includes('Lenses in')`),
+		tap("undo"), see("saved", "Brought back"), see("logged", "Lenses in 20:50"), sent())
+
+	const family = "/api/clinic/families/family-Achterberg"
+	added := decoded[struct{ People []struct{ ID, Name string } }](t, post(t, c, a.URL()+family+"/people", map[string]string{"name": "Otto Achterberg", "role": "parent", "phone": ""}))
+	id := added.People[len(added.People)-1].ID
+	for _, p := range added.People {
+		if p.Name == "Otto Achterberg" {
+			id = p.ID
+		}
+	}
+	other := phoneAt(t, bedtime)
+	run(t, other, chromedp.Navigate(decoded[invited](t, post(t, c, a.URL()+family+"/invitations", map[string]string{"person": id})).URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")),
+		atScreen(night), tap("edit-insertion"), chromedp.WaitVisible(sel("edit-other")), tap("line-at"), filledIn("#u-at", "21:05"), tap("confirm"), chromedp.WaitVisible(sel("differ")), sent())
+	shot(t, other, "mend-2-differ")
+	run(t, tab, chromedp.Reload(), see("differ", "20:50"), see("differ", "21:05"), see("differ", "Otto Achterberg"))
+	shot(t, tab, "mend-3-settle")
+	settle := awaited(`Promise.resolve([...document.querySelectorAll('[data-test^=settle-insertion]')].find(b => b.innerText.includes('21:05')).click()).then(() => true)`)
+	run(t, tab, settle, see("saved", "Settled"))
+	run(t, tab, becomes(`!document.querySelector('`+css("differ")+`') || !!document.querySelector('[data-test^=settle-insertion]')`))
+	if left, err := ask[bool](tab, `!!document.querySelector('[data-test^=settle-insertion]')`); err == nil && left {
+		run(t, tab, settle)
+	}
+	run(t, tab, chromedp.WaitNotPresent(sel("differ")), see("logged", "Lenses in 21:05"))
+	sound(t, tab)
+	sound(t, other)
+}
+
+// What is in use now, since when; what was lost is out of use, and the server
+// knows why.
+func TestALostCaseIsOutOfUse(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/supplies"), ready(), see("in-use", "Lens case"), see("in-use", "since"))
+	shot(t, tab, "supplies-in-use")
+	run(t, tab, tap("supply-lost-case"), becomes(`!document.querySelector('`+css("in-use")+`').innerText.includes('Lens case')`), sent())
+	var said struct{ Item, Action, Why string }
+	if err := json.Unmarshal(lastOf(t, a, care.Supply).Body, &said); err != nil || said.Item != "case" || said.Action != "discarded" || said.Why != "lost" {
+		t.Errorf("the server has %+v, %v", said, err)
+	}
+	run(t, tab, tap("undo"), see("in-use", "Lens case"))
+	sound(t, tab)
+}
