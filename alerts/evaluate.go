@@ -77,6 +77,9 @@ type Report struct {
 	// not-usual, unknown, or empty when it was not asked. With usual, that eye is
 	// left out; else it is unknown.
 	Other string `json:"other,omitempty"`
+	// Table is the version of the table by which the questions were asked; 0: this
+	// one. What it did not ask yet is unknown, and raises nobody's pulse by itself.
+	Table int `json:"table,omitempty"`
 }
 
 // Input is everything a rule may look at.
@@ -201,6 +204,15 @@ func (r *Report) whole(sign Sign) string {
 		return r.Water
 	}
 	return ""
+}
+
+// setWhole answers a sign of the whole report that nobody answered.
+func (r *Report) setWhole(sign Sign, answer string) {
+	for name, at := range map[Sign]*string{"ill": &r.Ill, "now": &r.Now, "water": &r.Water} {
+		if name == sign && *at == "" {
+			*at = answer
+		}
+	}
 }
 
 func (r *Rule) finding(t *Table, eye string, s State) Finding {

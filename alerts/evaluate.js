@@ -17,6 +17,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @typedef {object} SignDef
  * @property {string} name
  * @property {'eye'|'report'|'night'|'fact'} scope
+ * @property {number} [since] the version of the table that first asked it
  * @property {string} label
  * @property {string[]} [answers] from harmless to worst
  * @property {number} [min]
@@ -47,7 +48,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @typedef {Rules & {symptoms: Map<string, SignDef>, record: Map<string, SignDef>, settingDefs: Map<string, Setting>, perEye: Set<string>}} Table
  */
 /** @typedef {Record<string, unknown>} Signs values of one night or the facts of today: numbers or words */
-/** @typedef {{right?: Signs, left?: Signs, began?: string, ill?: string, now?: string, water?: string, other?: string}} Report */
+/** @typedef {{right?: Signs, left?: Signs, began?: string, ill?: string, now?: string, water?: string, other?: string, table?: number}} Report table: by which it was asked, if not this one */
 /**
  * @typedef {object} Input
  * @property {string} today the current night, "YYYY-MM-DD"
@@ -72,7 +73,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @property {Level} level at least this; "none" is not a clean bill of health
  * @property {Level} couldBe the most it could be, given what was not answered
  * @property {boolean} unknown some rule could not be assessed
- * @property {boolean} unsure below urgent, and with what was not answered it could be urgent or worse
+ * @property {boolean} unsure below urgent, and with what was asked and not answered it could be urgent or worse
  * @property {Finding[]} findings fired and unknown ones
  * @property {string[]} actions advice steps in the order to take them
  * @property {string[]} cautions text keys, never empty
@@ -99,7 +100,7 @@ const EYES = /** @type {const} */ (['right', 'left']);
 const OPS = ['>=', '<=', '<', '>', '='];
 const FIELDS = {
   table: ['version', 'signs', 'settings', 'actions', 'gives_way', 'rules'],
-  sign: ['name', 'scope', 'label', 'answers', 'min', 'max', 'unit', 'meaning'],
+  sign: ['name', 'scope', 'since', 'label', 'answers', 'min', 'max', 'unit', 'meaning'],
   setting: ['name', 'label', 'default', 'min', 'max', 'unit', 'why', 'source'],
   rule: ['id', 'level', 'about', 'when', 'family', 'clinic', 'actions', 'mark', 'lens_only', 'source'],
   yield: ['action', 'to'],
@@ -497,16 +498,20 @@ export function limitOf(t, o, input) {
  * @returns {Outcome}
  */
 export function triage(t, report) {
-  const findings = t.rules
-    .filter(r => r.about === 'symptoms')
-    .flatMap(r => symptomFindings(t, r, { today: '', report }))
-    .filter(f => f.state !== 'clear');
+  const all = (/** @type {Report} */ of) =>
+    t.rules.filter(r => r.about === 'symptoms').flatMap(r => symptomFindings(t, r, { today: '', report: of }));
+  const every = all(report);
+  const findings = every.filter(f => f.state !== 'clear');
   const fired = findings.filter(f => f.state === 'fired');
   const level = worst(fired);
   const unknown = fired.length < findings.length;
   const couldBe = worst(findings);
+  const old = report.table && report.table < t.version ? all(filled(t, report, report.table)) : null;
+  const asked = old
+    ? worst(every.filter((f, i) => f.state !== 'clear' && old[i].state !== 'clear' && !silentOn(report, f.eye)))
+    : couldBe;
   const urgent = levelRank('urgent');
-  const unsure = levelRank(level) < urgent && levelRank(couldBe) >= urgent;
+  const unsure = levelRank(level) < urgent && levelRank(asked) >= urgent;
   const steps = new Set([
     ...fired.flatMap(f => f.actions),
     ...(unsure ? UNSURE : []),
@@ -520,6 +525,22 @@ export function triage(t, report) {
     'caution.local',
   ];
   return { level, couldBe, unknown, unsure, findings, actions: together(t, steps), cautions };
+}
+
+/**
+ * A report with the best answer to each question that its version of the table
+ * did not ask yet. Only whether an all-clear is one is judged so; never a level.
+ * @param {Table} t
+ * @param {Report} report
+ * @param {number} version
+ * @returns {Report}
+ */
+function filled(t, report, version) {
+  const late = [...t.symptoms.values()].filter(s => (s.since ?? 0) > version);
+  const best = (/** @type {string} */ scope) =>
+    Object.fromEntries(late.filter(s => s.scope === scope).map(s => [s.name, s.answers?.[0]]));
+  const eyes = EYES.filter(eye => report[eye]).map(eye => [eye, { ...best('eye'), ...report[eye] }]);
+  return { ...best('report'), ...report, ...Object.fromEntries(eyes) };
 }
 
 /**

@@ -28,6 +28,7 @@ const (
 type SignDef struct {
 	Name    Sign     `json:"name"`
 	Scope   Scope    `json:"scope"`
+	Since   int      `json:"since,omitempty"` // the version of the table that first asked it; 0: the first
 	Label   string   `json:"label"`
 	Answers []string `json:"answers,omitempty"`
 	Min     *float64 `json:"min,omitempty"` // a pointer, so that 0 is not lost

@@ -1,6 +1,7 @@
 package alerts
 
 import (
+	"maps"
 	"slices"
 	"time"
 )
@@ -10,7 +11,7 @@ type Outcome struct {
 	Level    Level     `json:"level"`    // at least this; None is not a clean bill of health
 	CouldBe  Level     `json:"couldBe"`  // the most it could be, given what was not answered; never below Level
 	Unknown  bool      `json:"unknown"`  // some rule could not be assessed
-	Unsure   bool      `json:"unsure"`   // below urgent, and with what was not answered it could be urgent or worse
+	Unsure   bool      `json:"unsure"`   // below urgent, and with what was asked and not answered it could be urgent or worse
 	Findings []Finding `json:"findings"` // fired and unknown ones, in the table's order
 	Actions  []string  `json:"actions"`  // advice steps in the order to take them, each once
 	Cautions []string  `json:"cautions"` // text keys, never empty
@@ -23,9 +24,14 @@ type Outcome struct {
 func (t *Table) Triage(r Report) Outcome {
 	var o Outcome
 	steps := map[string]bool{}
-	for _, f := range t.symptomFindings(&r) {
+	asked := None // the most it could be, given what was asked and not answered
+	filled := t.fill(&r)
+	for i, f := range t.symptomFindings(&r) {
 		if f.State == Clear {
 			continue
+		}
+		if filled == nil || filled[i].State != Clear && !r.silentOn(f.Eye) {
+			asked = max(asked, f.Level)
 		}
 		o.Findings = append(o.Findings, f)
 		o.CouldBe = max(o.CouldBe, f.Level)
@@ -38,10 +44,37 @@ func (t *Table) Triage(r Report) Outcome {
 			steps[a] = true
 		}
 	}
-	o.Unsure = o.Level < Urgent && o.CouldBe >= Urgent
+	o.Unsure = o.Level < Urgent && asked >= Urgent
 	o.Actions = t.order(steps, o)
 	o.Cautions = cautions(o)
 	return o
+}
+
+// fill returns the findings of a report with the best answer to each question
+// that its version of the table did not ask yet, and nil when it asked them all.
+// Only whether an all-clear is one is judged so; never a level.
+func (t *Table) fill(r *Report) []Finding {
+	if r.Table == 0 || r.Table >= t.Version {
+		return nil
+	}
+	full := *r
+	full.Right, full.Left = maps.Clone(r.Right), maps.Clone(r.Left)
+	for _, s := range t.Signs {
+		if s.Since <= r.Table {
+			continue
+		}
+		switch s.Scope {
+		case OfEye:
+			for _, eye := range []map[string]string{full.Right, full.Left} {
+				if _, said := eye[string(s.Name)]; eye != nil && !said {
+					eye[string(s.Name)] = s.Answers[0]
+				}
+			}
+		case OfReport:
+			full.setWhole(s.Name, s.Answers[0])
+		}
+	}
+	return t.symptomFindings(&full)
 }
 
 // unsure are the advice steps of a report that could be urgent: what is not

@@ -471,7 +471,8 @@ function targets(input, rules, today) {
     addDays(later(log.last_deposit, first), plan.deposit_removal_days),
   );
   add(plan.acuity_every_days > 0, 'acuity', addDays(later(log.last_acuity, first), plan.acuity_every_days));
-  add(plan.case_months > 0, 'case', addMonths(newest(log, 'case', '', first), plan.case_months));
+  const box = caseDue(plan, log, first);
+  add(plan.case_months > 0, 'case', box.due, '', '', box.key);
   add(plan.holder_months > 0, 'holder', addMonths(newest(log, 'holder', '', first), plan.holder_months));
   for (const eye of ['right', 'left']) {
     const worn = plan.eyes === eye || plan.eyes === 'both';
@@ -485,6 +486,26 @@ function targets(input, rules, today) {
   }
   for (const v of visitTargets(input, today)) add(true, 'recall', v.due, v.subject, v.label, v.key);
   return out;
+}
+
+/** The key of the words for a case that a new bottle of peroxide has outlived. */
+export const OLD_CASE = 'remind.case.bottle';
+
+/**
+ * When the lens case has to go: with peroxide as soon as a bottle is newer than
+ * it. See caseTarget in target.go.
+ * @param {Plan} plan
+ * @param {Log} log
+ * @param {string} first
+ */
+function caseDue(plan, log, first) {
+  const started = newest(log, 'case', '', first);
+  const due = addMonths(started, plan.case_months);
+  const newer = log.supplies
+    .filter(s => plan.care_system === 'peroxide' && s.item === 'solution' && s.started > started && s.started < due)
+    .map(s => s.started)
+    .sort();
+  return newer.length ? { due: newer[0], key: OLD_CASE } : { due, key: '' };
 }
 
 /**

@@ -50,7 +50,9 @@ func (d day) supplyTargets() []target {
 	}
 	add(p.DepositRemovalDays > 0, "deposit-removal", later(log.LastDeposit, p.FirstNight).AddDays(p.DepositRemovalDays), "", "")
 	add(p.AcuityEveryDays > 0, "acuity", later(log.LastAcuity, p.FirstNight).AddDays(p.AcuityEveryDays), "", "")
-	add(p.CaseMonths > 0, "case", log.newest("case", "", p.FirstNight).AddMonths(p.CaseMonths), "", "")
+	if p.CaseMonths > 0 {
+		out = append(out, d.caseTarget())
+	}
 	add(p.HolderMonths > 0, "holder", log.newest("holder", "", p.FirstNight).AddMonths(p.HolderMonths), "", "")
 	for _, eye := range []string{"right", "left"} {
 		worn := p.Eyes == eye || p.Eyes == "both"
@@ -62,6 +64,28 @@ func (d day) supplyTargets() []target {
 		add(s.Item == "drops" && s.DiscardAfterDays > 0, "drops", discard, s.ID, s.Label)
 	}
 	return out
+}
+
+// OldCase is the key of the words for a case that a new bottle of peroxide has
+// outlived.
+const OldCase = "remind.case.bottle"
+
+// caseTarget is when the lens case has to go: after the plan's months, and with
+// peroxide as soon as a bottle is newer than it. Its disc or ring wears out with
+// the bottle: never the old case with a new bottle (FDA, Hydrogen Peroxide
+// Solution, page as of February 2022).
+func (d day) caseTarget() target {
+	started := d.Log.newest("case", "", d.Plan.FirstNight)
+	t := target{rule: d.rule("case"), due: started.AddMonths(d.Plan.CaseMonths)}
+	if d.Plan.CareSystem != Peroxide {
+		return t
+	}
+	for _, s := range d.Log.Supplies {
+		if s.Item == "solution" && s.Started.After(started) && s.Started.Before(t.due) {
+			t.due, t.key = s.Started, OldCase
+		}
+	}
+	return t
 }
 
 func later(a, b civil.Date) civil.Date {

@@ -9,7 +9,7 @@ import { createSync } from './data/sync.js';
 import { fold, foldMore } from './model/fold.js';
 import { forms } from './model/mend.js';
 import { findings } from './model/record.js';
-import { openReports } from './model/report.js';
+import { openReports, RULES } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
 import { firstRun } from './first-run.js';
 import { byTable, judge } from './model/judge.js';
@@ -478,6 +478,7 @@ function judgedDraft(state, draft) {
     ...w.causes.flatMap(c => c.check ?? []),
   ]);
   const despite = ids(w => causeIds(w, c => c.left === 'stop'));
+  if (draft.kind === 'symptoms') more.told.table = RULES.version;
   if (draft.kind === 'symptoms' && ends.length) more.ends = ends;
   if (draft.kind === 'insertion' && despite.length) more.despite = despite;
   return { ...draft, body: { ...draft.body, ...more } };

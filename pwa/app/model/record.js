@@ -3,10 +3,10 @@
 // Where two entries differ the worse counts; what nobody answered is unknown.
 // Visits and the effect model are the server's, as it told them last.
 import { addDays, daysBetween, instantInNight } from '../../../schedule/civil/civil.js';
-import { soakReady, supplies } from '../../../schedule/due.js';
+import { OLD_CASE, soakReady, supplies } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { evaluate, levelRank } from '../../../alerts/evaluate.js';
-import { outcome, RULES } from './report.js';
+import { outcome, RULES, written } from './report.js';
 import { scheduleLog } from './schedule-log.js';
 import { worn as wornMinutes } from './stay.js';
 
@@ -232,12 +232,23 @@ export function todayFacts(list, firstNight, today) {
   const recent = past.filter(n => daysBetween(n.night, today) < SIGN_MEMORY);
   const signed = recent.filter(sign);
   facts.symptoms_last_14 = signed.length;
+  const left = past.reduce((a, n) => (checkLeft(n) ? daysBetween(n.night, today) : reports(n).length ? -1 : a), -1);
+  if (left >= 0 && left < SIGN_MEMORY) facts.check_left_nights = left;
   const after = recent
     .filter(n => signed.includes(n) || soreOn(n, today))
     .map(n => sinceWater(past, n))
     .filter(d => d !== undefined);
   if (after.length) facts.sign_after_water_days = Math.min(...after);
   return facts;
+}
+
+/** @param {Night} n */
+const reports = n => n.entries.filter(e => e.kind === 'symptoms');
+
+/** Whether an eye check was begun, and no report of the night came after it. @param {Night} n */
+function checkLeft(n) {
+  const last = (/** @type {import('./entry.js').Entry[]} */ list) => Math.max(0, ...list.map(written));
+  return last(n.entries.filter(e => e.kind === 'check-open')) > last(reports(n));
 }
 
 /** A red or sore morning that still counts. @param {Night} n @param {string} today */
@@ -329,6 +340,8 @@ export function findings(nights, plan, today, now, zone, settings, server = {}) 
       const days = due.filter(i => ids.includes(i.rule)).map(i => daysBetween(i.due, today));
       if (days.length) facts[fact] = Math.max(...days);
     }
+    if (plan.care_system === 'peroxide')
+      facts.peroxide_old_case = due.some(i => i.key === OLD_CASE && i.due <= today) ? 'yes' : 'no';
     Object.assign(facts, ofTime(all, plan, today, server));
   }
   const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan)), facts, settings }).filter(

@@ -584,6 +584,8 @@ export const ar = {
   'med.rule.evening-below-own.family': 'نظر المساء دون المعتاد',
   'med.rule.evening-drop-marked.family': 'نظر المساء دون المعتاد بكثير',
   'med.rule.behind-adaptation.family': 'النظر لم يصل بعد إلى الوضوح المتوقع',
+  'med.rule.old-case.family': 'عبوة جديدة من البيروكسيد، والعلبة ما زالت القديمة',
+  'med.rule.check-left.family': 'فحص للعين بدأ ولم يكتمل',
   'med.rule.silence.family': 'لا تسجيل منذ بضع ليالٍ',
   'med.rule.recall-overdue.family': 'زيارة العيادة متأخرة',
   'med.rule.halo-late.family': 'تستمر الهالات بعد الشهر المعتاد',

@@ -601,6 +601,8 @@ export const es = {
   'med.rule.evening-below-own.family': 'La vista de la tarde está por debajo de lo suyo',
   'med.rule.evening-drop-marked.family': 'La vista de la tarde está muy por debajo de lo suyo',
   'med.rule.behind-adaptation.family': 'Aún no se ve tan claro como se espera',
+  'med.rule.old-case.family': 'Un frasco nuevo de peróxido y todavía el estuche viejo',
+  'med.rule.check-left.family': 'Un control del ojo empezado y sin terminar',
   'med.rule.silence.family': 'Hace unas noches que no se anota nada',
   'med.rule.recall-overdue.family': 'Hay una visita a la clínica pendiente',
   'med.rule.halo-late.family': 'Los halos siguen pasado el mes habitual',

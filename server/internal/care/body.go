@@ -312,7 +312,24 @@ func (e *Entry) Report() alerts.Report {
 	for name, into := range map[string]*string{"ill": &r.Ill, "now": &r.Now, "water": &r.Water, "other": &r.Other} {
 		*into, _ = word(body.get(name))
 	}
+	r.Table = askedBy(body, &r)
 	return r
+}
+
+// askedBy returns the version of the rule table by which a report's questions
+// were asked: the one it names beside what it was told, else the first, unless it
+// answers something that came with the second.
+func askedBy(body members, r *alerts.Report) int {
+	var told struct{ Table int }
+	if json.Unmarshal([]byte(body.get("told")), &told) == nil && told.Table > 0 {
+		return told.Table
+	}
+	for _, later := range []string{r.Now, r.Water, r.Other, r.Right["lid"], r.Right["pupil"], r.Left["lid"], r.Left["pupil"]} {
+		if later != "" {
+			return 2
+		}
+	}
+	return 1
 }
 
 // signsIn reads the answers of one eye; nil when nothing is said of it.

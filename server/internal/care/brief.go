@@ -31,6 +31,8 @@ type Brief struct {
 	Water    bool        // tap water or any other contact with water
 	Sign     bool        // a symptom report about an eye that the rules judge more than a note
 	Peroxide bool        // lenses were stored in peroxide, as the log says
+	Report   bool        // any symptom report
+	Left     bool        // an eye check was begun, and no report of the night came after it
 	Inserted time.Time   // first insertion, UTC; zero when not logged
 	Closed   []time.Time // when the case was closed, in the night or in the morning after; UTC
 }
@@ -97,6 +99,7 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 	var w wear
 	var in, not eyeSet
 	ill := ""
+	var opened, reported time.Time
 	for _, e := range live {
 		body := e.bodyParts()
 		switch e.Kind {
@@ -120,8 +123,11 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 			if v, ok := decimal(body.get("rating")); ok && (b.Rating < 0 || int(v) < b.Rating) {
 				b.Rating, b.Scale = int(v), scaleOf(body)
 			}
+		case CheckOpen:
+			opened = laterOf(opened, e)
 		case Symptoms:
 			b.addSymptoms(e)
+			b.Report, reported = true, laterOf(reported, e)
 			if answer, _ := word(body.get("ill")); ill == "" || answer == "yes" {
 				ill = answer
 			}
@@ -140,6 +146,7 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 	if in != 0 {
 		b.say(illWord, ill)
 	}
+	b.Left = !opened.IsZero() && opened.After(reported)
 	b.Water = b.answer(tapWaterWord) == "yes" || b.answer(waterContactWord) == "yes"
 	b.Inserted = w.inserted(night)
 	if m, ok := w.shortest(night); ok {
@@ -149,6 +156,15 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 	b.Closed = slices.CompactFunc(b.Closed, time.Time.Equal)
 	b.Closed = b.Closed[:min(len(b.Closed), 255)]
 	return b
+}
+
+// laterOf is the later of an instant and of when an entry was written; one whose
+// time cannot be read moves nothing.
+func laterOf(at time.Time, e *Entry) time.Time {
+	if written, err := e.Instant(); err == nil && written.After(at) {
+		return written
+	}
+	return at
 }
 
 // Worse joins two briefs of a night: of each sign the worse answer counts.
@@ -168,6 +184,7 @@ func (b Brief) Worse(o Brief) Brief {
 	b.WornMinutes, b.Comfort, b.Rating = least(b.WornMinutes, o.WornMinutes), least(b.Comfort, o.Comfort), least(b.Rating, o.Rating)
 	b.Redness = max(b.Redness, o.Redness)
 	b.Water, b.Sign, b.Peroxide = b.Water || o.Water, b.Sign || o.Sign, b.Peroxide || o.Peroxide
+	b.Report, b.Left = b.Report || o.Report, b.Left || o.Left
 	if b.Inserted.IsZero() || !o.Inserted.IsZero() && o.Inserted.Before(b.Inserted) {
 		b.Inserted = o.Inserted
 	}
@@ -284,12 +301,12 @@ func (b *Brief) peroxideShort(before *Brief, soak alerts.Value, system schedule.
 
 // --- the stored form ---
 
-// The stored form is: form 4, u16 version of the rule table, the words, u16
+// The stored form is: form 5, u16 version of the rule table, the words, u16
 // worn minutes, redness, comfort, rating (all ones for unknown), flags, number
 // of closing times and i64 Unix seconds each, then the same of a known
 // insertion.
 const (
-	briefForm  = 4
+	briefForm  = 5
 	briefFixed = 3 + len(briefWords) + 2 + 3 + 1 + 1
 )
 
@@ -338,6 +355,12 @@ func (b *Brief) Bytes() []byte {
 	if b.Peroxide {
 		flags |= 4
 	}
+	if b.Report {
+		flags |= 8
+	}
+	if b.Left {
+		flags |= 16
+	}
 	out = append(out, flags, uint8(len(b.Closed)))
 	for _, at := range b.Closed {
 		out = binary.BigEndian.AppendUint64(out, uint64(at.Unix()))
@@ -364,6 +387,7 @@ func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
 		b.Rating, b.Scale = int(raw[4]&7), int(raw[4]>>3)+1
 	}
 	b.Water, b.Sign, b.Peroxide = raw[5]&1 != 0, raw[5]&2 != 0, raw[5]&4 != 0
+	b.Report, b.Left = raw[5]&8 != 0, raw[5]&16 != 0
 	closed := int(raw[6])
 	raw = raw[7:]
 	if len(raw) != 8*closed && len(raw) != 8*(closed+1) {

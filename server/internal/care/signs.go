@@ -279,6 +279,7 @@ func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Sig
 	}
 	signs, wet := 0, -1 // wet: the latest night with water so far, by its place
 	follows := -1       // the fewest days from water to a sign; -1 for none
+	left := -1          // nights since a check was begun and left; -1 for none
 	for i := range nights {
 		n := &nights[i]
 		ago := today.DaysSince(n.Date)
@@ -291,6 +292,12 @@ func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Sig
 		if ago < signMemory && n.Sign {
 			signs++
 		}
+		if n.Report {
+			left = -1
+		}
+		if n.Left && ago < signMemory {
+			left = ago
+		}
 		if wet < 0 || !n.signOn(ago) {
 			continue
 		}
@@ -300,6 +307,9 @@ func AlertFacts(nights []Brief, plan schedule.Plan, today civil.Date) alerts.Sig
 	}
 	if follows >= 0 {
 		facts["sign_after_water_days"] = alerts.Number(float64(follows))
+	}
+	if left >= 0 {
+		facts["check_left_nights"] = alerts.Number(float64(left))
 	}
 	facts["symptoms_last_14"] = alerts.Number(float64(signs))
 	return facts

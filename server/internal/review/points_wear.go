@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 )
 
@@ -146,7 +147,27 @@ func (s *state) supplies() []SupplyRow {
 		plan, _ := planOn(s.in.Plans, d)
 		rows = append(rows, supplyRows(s.all[d], plan)...)
 	}
-	return inUse(rows)
+	now, _ := planOn(s.in.Plans, s.in.Today)
+	used := inUse(rows)
+	if now.CareSystem == schedule.Peroxide {
+		outlived(used, rows)
+	}
+	return used
+}
+
+// outlived brings a case's date forward to the first bottle of peroxide that is
+// newer than it: never the old case with a new bottle.
+func outlived(used, all []SupplyRow) {
+	for i := range used {
+		if used[i].Item != "case" {
+			continue
+		}
+		for _, b := range all {
+			if b.Item == "solution" && b.Action == "started" && b.On.After(used[i].On) && (used[i].Due.IsZero() || b.On.Before(used[i].Due)) {
+				used[i].Due = b.On
+			}
+		}
+	}
 }
 
 func logRules() []pointRule {

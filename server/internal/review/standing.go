@@ -67,7 +67,13 @@ func (in *CallInput) addTime(facts alerts.Signs, tonight civil.Date) {
 			worst[name] = days
 		}
 	}
+	if p.CareSystem == schedule.Peroxide {
+		facts["peroxide_old_case"] = alerts.Word("no")
+	}
 	for _, it := range in.Due {
+		if it.Key == schedule.OldCase && !it.Due.After(tonight) {
+			facts["peroxide_old_case"] = alerts.Word("yes")
+		}
 		if name, known := overdueFacts[it.Rule]; known {
 			note(name, tonight.DaysSince(it.Due))
 		}

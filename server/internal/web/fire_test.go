@@ -98,8 +98,12 @@ func (s *site) write(scene fireScene) *site {
 			}
 			night := civil.MustDate("2026-03-28").AddDays(-ago).String()
 			n := 40*i + j + 1
+			var kind care.EntryKind
+			if err := json.Unmarshal(e[0], &kind); err != nil {
+				s.t.Fatal(err)
+			}
 			list = append(list, entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-%012d","dseq":%d,"hlc":"1774734%06d-0000",`+
-				`"kind":%s,"night":%q,"wall":"%sT21:00:00","body":%s}`, n, n, n, e[0], night, night, e[2])))
+				`"v":%d,"kind":%q,"night":%q,"wall":"%sT21:00:00","body":%s}`, n, n, n, max(1, care.Since(kind)), kind, night, night, e[2])))
 		}
 		if raw := s.says("POST", "/api/sync", "family", syncBody(list...), 200, `"accepted"`); strings.Contains(raw, `"refused"`) {
 			s.t.Fatal(raw)
@@ -256,6 +260,33 @@ func TestEverySettingMovesWhatThePracticeSees(t *testing.T) {
 					t.Errorf("at %d, want %v: %+v", value, want, got)
 				}
 			}
+		})
+	}
+}
+
+// A full all-clear sent by an app that did not ask about lids, pupils and water
+// yet rings nobody; the same with one of its own questions left out rings, and so
+// does one that names the table of today. The answers are those of table 1.
+func TestAnAllClearOfAnOlderAppRingsNobody(t *testing.T) {
+	t.Parallel()
+	const eye = `{"pain":"none","redness":"none","light":"no","sight":"same","discharge":"none","spot":"no","gritty":"no","lens":"out","injury":"no"}`
+	less := strings.Replace(eye, `"pain":"none",`, "", 1)
+	for body, rings := range map[string]bool{
+		`{"right":` + eye + `,"left":` + eye + `,"ill":"no"}`:                                  false,
+		`{"right":` + eye + `,"ill":"no"}`:                                                     false,
+		`{"right":` + less + `,"left":` + eye + `,"ill":"no"}`:                                 true,
+		`{"right":` + eye + `,"left":` + eye + `,"ill":"no","now":"none"}`:                     true,
+		`{"right":` + eye + `,"left":` + eye + `,"ill":"no","told":{"table":3}}`:               true,
+		strings.Replace(`{"right":`+eye+`,"ill":"no"}`, `redness":"none`, `redness":"mild`, 1): true,
+	} {
+		s := newSite(t)
+		s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", body), 200, `"accepted"`)
+		s.put(t, func(tx *store.Tx) error {
+			list, err := tx.WearerAlerts("w1")
+			if len(list) > 0 != rings {
+				t.Errorf("%s: %d alerts, want any: %v", body, len(list), rings)
+			}
+			return err
 		})
 	}
 }
