@@ -92,6 +92,8 @@ type Input struct {
 	Back     []Night        `json:"-"`
 	Facts    Signs          `json:"facts"`
 	Settings map[string]int `json:"settings"` // absent: the default; out of bounds: the nearer bound
+
+	asked int // by which version of the table a report was asked; 0: this one
 }
 
 // Finding is what one rule says, for one eye when it is about an eye.
@@ -148,9 +150,9 @@ func (t *Table) lookBack(in *Input) []Night {
 	return out
 }
 
-func (t *Table) symptomFindings(report *Report) []Finding {
+func (t *Table) symptomFindings(report *Report, asked int) []Finding {
 	out := make([]Finding, 0, 2*len(t.Rules))
-	in := Input{Report: report}
+	in := Input{Report: report, asked: asked}
 	for i := range t.Rules {
 		if r := &t.Rules[i]; r.About == "symptoms" {
 			out = t.appendSymptom(out, r, &in)
@@ -206,15 +208,6 @@ func (r *Report) whole(sign Sign) string {
 	return ""
 }
 
-// setWhole answers a sign of the whole report that nobody answered.
-func (r *Report) setWhole(sign Sign, answer string) {
-	for name, at := range map[Sign]*string{"ill": &r.Ill, "now": &r.Now, "water": &r.Water} {
-		if name == sign && *at == "" {
-			*at = answer
-		}
-	}
-}
-
 func (r *Rule) finding(t *Table, eye string, s State) Finding {
 	return Finding{r.ID, r.Level, s, eye, t.Version, r.Family, r.Clinic, r.Actions}
 }
@@ -229,11 +222,18 @@ type scene struct {
 }
 
 func (s *scene) value(def *SignDef) Value {
+	said := ""
 	switch def.Scope {
 	case OfEye:
-		return Word(s.eye[string(def.Name)])
+		said = s.eye[string(def.Name)]
 	case OfReport:
-		return Word(s.in.Report.whole(def.Name))
+		said = s.in.Report.whole(def.Name)
+	}
+	if def.Scope == OfEye || def.Scope == OfReport {
+		if said == "" && s.in.asked > 0 && def.Since > s.in.asked {
+			said = def.Answers[0] // what was not asked yet
+		}
+		return Word(said)
 	}
 	if s.now == nil {
 		return Value{}

@@ -56,6 +56,7 @@ import { dayNumber, fromDayNumber } from '../schedule/civil/civil.js';
  * @property {Record<string, Signs>|null} [nights] by night
  * @property {Signs|null} [facts]
  * @property {Record<string, number>|null} [settings]
+ * @property {number} [asked] by which version of the table a report was asked; 0: this one
  */
 /**
  * @typedef {object} Finding
@@ -419,7 +420,7 @@ function evalCond(t, r, c, input, signs) {
   if (c.not) return /** @type {Truth} */ (-evalCond(t, r, c.not, input, signs) || 0);
   if (c.nights) return evalWindow(t, r, c.nights, input);
   const def = defs(t, r).get(c.sign ?? '');
-  return def ? compare(t, def, c, input, own(signs, def.name)) : 0;
+  return def ? compare(t, def, c, input, own(signs, def.name) ?? late(def, input)) : 0;
 }
 
 /**
@@ -490,6 +491,9 @@ export function limitOf(t, o, input) {
   return typeof set === 'number' ? Math.min(Math.max(set, def.min), def.max) : def.default;
 }
 
+/** The best answer to what was not asked yet. @param {SignDef} def @param {Input} input */
+const late = (def, { asked }) => (asked && (def.since ?? 0) > asked ? def.answers?.[0] : undefined);
+
 /**
  * What one symptom report comes to. A report without any sign still carries
  * the cautions.
@@ -498,18 +502,17 @@ export function limitOf(t, o, input) {
  * @returns {Outcome}
  */
 export function triage(t, report) {
-  const all = (/** @type {Report} */ of) =>
-    t.rules.filter(r => r.about === 'symptoms').flatMap(r => symptomFindings(t, r, { today: '', report: of }));
-  const every = all(report);
+  // Of what its table did not ask yet the best answer counts, for whether an
+  // all-clear is one: never for a level.
+  const [every, old] = [0, report.table ?? 0].map(asked =>
+    t.rules.filter(r => r.about === 'symptoms').flatMap(r => symptomFindings(t, r, { today: '', report, asked })),
+  );
   const findings = every.filter(f => f.state !== 'clear');
   const fired = findings.filter(f => f.state === 'fired');
   const level = worst(fired);
   const unknown = fired.length < findings.length;
   const couldBe = worst(findings);
-  const old = report.table && report.table < t.version ? all(filled(t, report, report.table)) : null;
-  const asked = old
-    ? worst(every.filter((f, i) => f.state !== 'clear' && old[i].state !== 'clear' && !silentOn(report, f.eye)))
-    : couldBe;
+  const asked = worst(old.filter(f => f.state !== 'clear' && !(report.table && silentOn(report, f.eye))));
   const urgent = levelRank('urgent');
   const unsure = levelRank(level) < urgent && levelRank(asked) >= urgent;
   const steps = new Set([
@@ -525,22 +528,6 @@ export function triage(t, report) {
     'caution.local',
   ];
   return { level, couldBe, unknown, unsure, findings, actions: together(t, steps), cautions };
-}
-
-/**
- * A report with the best answer to each question that its version of the table
- * did not ask yet. Only whether an all-clear is one is judged so; never a level.
- * @param {Table} t
- * @param {Report} report
- * @param {number} version
- * @returns {Report}
- */
-function filled(t, report, version) {
-  const late = [...t.symptoms.values()].filter(s => (s.since ?? 0) > version);
-  const best = (/** @type {string} */ scope) =>
-    Object.fromEntries(late.filter(s => s.scope === scope).map(s => [s.name, s.answers?.[0]]));
-  const eyes = EYES.filter(eye => report[eye]).map(eye => [eye, { ...best('eye'), ...report[eye] }]);
-  return { ...best('report'), ...report, ...Object.fromEntries(eyes) };
 }
 
 /**

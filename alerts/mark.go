@@ -69,7 +69,7 @@ func (m *Marks) raise(eye string, mark Mark) {
 // report does not speak of that eye.
 func (t *Table) ReportMarks(r Report) Marks {
 	m := Marks{t.clear(&r, r.Right), t.clear(&r, r.Left)}
-	for _, f := range t.symptomFindings(&r) {
+	for _, f := range t.symptomFindings(&r, 0) {
 		switch {
 		case f.State == Fired:
 			m.raise(f.Eye, max(t.Rule(f.Rule).Mark, MarkNone))

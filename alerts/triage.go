@@ -1,7 +1,6 @@
 package alerts
 
 import (
-	"maps"
 	"slices"
 	"time"
 )
@@ -25,13 +24,15 @@ func (t *Table) Triage(r Report) Outcome {
 	var o Outcome
 	steps := map[string]bool{}
 	asked := None // the most it could be, given what was asked and not answered
-	filled := t.fill(&r)
-	for i, f := range t.symptomFindings(&r) {
+	old := t.symptomFindings(&r, r.Table)
+	for i, f := range t.symptomFindings(&r, 0) {
+		// Of what its table did not ask yet the best answer counts, for whether an
+		// all-clear is one: never for a level.
+		if old[i].State != Clear && !(r.Table > 0 && r.silentOn(f.Eye)) {
+			asked = max(asked, f.Level)
+		}
 		if f.State == Clear {
 			continue
-		}
-		if filled == nil || filled[i].State != Clear && !r.silentOn(f.Eye) {
-			asked = max(asked, f.Level)
 		}
 		o.Findings = append(o.Findings, f)
 		o.CouldBe = max(o.CouldBe, f.Level)
@@ -48,33 +49,6 @@ func (t *Table) Triage(r Report) Outcome {
 	o.Actions = t.order(steps, o)
 	o.Cautions = cautions(o)
 	return o
-}
-
-// fill returns the findings of a report with the best answer to each question
-// that its version of the table did not ask yet, and nil when it asked them all.
-// Only whether an all-clear is one is judged so; never a level.
-func (t *Table) fill(r *Report) []Finding {
-	if r.Table == 0 || r.Table >= t.Version {
-		return nil
-	}
-	full := *r
-	full.Right, full.Left = maps.Clone(r.Right), maps.Clone(r.Left)
-	for _, s := range t.Signs {
-		if s.Since <= r.Table {
-			continue
-		}
-		switch s.Scope {
-		case OfEye:
-			for _, eye := range []map[string]string{full.Right, full.Left} {
-				if _, said := eye[string(s.Name)]; eye != nil && !said {
-					eye[string(s.Name)] = s.Answers[0]
-				}
-			}
-		case OfReport:
-			full.setWhole(s.Name, s.Answers[0])
-		}
-	}
-	return t.symptomFindings(&full)
 }
 
 // unsure are the advice steps of a report that could be urgent: what is not

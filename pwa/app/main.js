@@ -77,6 +77,7 @@ async function start() {
   keepFresh(app);
   await keepOffline(app).catch(() => {});
   await fetchLater();
+  await import('./data/left.js').then(m => m.tellLeft(app));
 }
 
 void start();

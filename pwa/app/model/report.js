@@ -18,16 +18,9 @@ export const RULES = load(table);
  * @returns {Outcome}
  */
 export function outcome(e) {
-  return triage(RULES, { ...e.body, table: askedBy(e.body) });
+  // By the table it was asked by: the one it names; none, and not asked how bad it is right now, the first.
+  return triage(RULES, { ...e.body, table: e.body.told?.table ?? (e.body.now ? 2 : 1) });
 }
-
-/**
- * The version of the rule table by which a report's questions were asked: the one
- * it names, else the first, unless it answers something that came with the second.
- * @param {any} b
- */
-const askedBy = b =>
-  b.told?.table || (b.now || b.water || b.other || [b.right, b.left].some(x => x?.lid || x?.pupil) ? 2 : 1);
 
 /** How long an eye is rinsed after a chemical, in minutes: NHS, Eye injuries (page reviewed 7 June 2022). */
 export const RINSE_MINUTES = 20;

@@ -32,6 +32,12 @@ export const enLater = {
   'expect.steady': 'Most days should stay clear until evening. If evenings get blurred again, tell the clinic.',
   'expect.missed': 'After a missed night sight fades within a day or so. Carry spectacles; the old pair may not match.',
   'expect.limits': 'This is the usual course, from published studies. Yours can differ; your practitioner decides.',
+  'supplies.box': 'Did you start its new case too?',
+  'supplies.box.yes': 'Yes',
+  'supplies.box.no': 'Not yet',
+  'supplies.box.old':
+    'Do not use the old case with a new bottle. It may no longer make the peroxide safe. Start the case that came with it first.',
+  'lacks.box': 'Please say whether its new case is in use.',
   'supplies.started': 'Started something new',
   'supplies.what': 'What is new?',
   'supplies.case': 'Lens case',

@@ -321,6 +321,12 @@ export const es = {
     'Tras una noche sin lentes la vista baja en un día o así. Lleve gafas; puede que las viejas no sirvan.',
   'expect.limits': 'Es lo habitual según estudios publicados. Su caso puede ser distinto; decide su especialista.',
   'supplies.title': 'Material',
+  'supplies.box': '¿Ha empezado también su estuche nuevo?',
+  'supplies.box.yes': 'Sí',
+  'supplies.box.no': 'Todavía no',
+  'supplies.box.old':
+    'No use el estuche viejo con un frasco nuevo. Puede que ya no vuelva seguro el peróxido. Empiece antes el estuche que venía con él.',
+  'lacks.box': 'Diga si ya usa su estuche nuevo.',
   'supplies.started': 'He empezado algo nuevo',
   'supplies.what': '¿Qué es nuevo?',
   'supplies.case': 'Estuche',

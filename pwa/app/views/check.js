@@ -71,6 +71,9 @@ export function Check({ app }) {
     if (at > 0) localStorage.setItem(place, JSON.stringify({ answers: a, at, apart, since: since.current }));
   }, [a, at, apart]);
 
+  // Whoever leaves without an answer is heard all the same.
+  useEffect(() => () => void import('../data/left.js').then(m => m.tellLeft(app)), []);
+
   /** @param {Answers} said */
   const finish = async said => {
     if (busy) return;

@@ -4,7 +4,7 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
-import { mine } from '../app.js';
+import { mine, wearerOf } from '../app.js';
 import { supplyDoubt } from '../model/begun.js';
 import { scheduleLog } from '../model/schedule-log.js';
 import { go } from '../route.js';
@@ -104,13 +104,20 @@ function One({ app, arg }) {
   const [eye, setEye] = useState(was.eye ?? 'both');
   const [fault, setFault] = useState('');
   const [sure, setSure] = useState('');
+  const [box, setBox] = useState('');
   const bottle = item === 'solution' || item === 'drops';
   const d = item ? supplyDoubt(on, bottle ? days : '', today) : null;
+  // With peroxide the case belongs to its bottle: a new bottle asks for its new case.
+  const paired = item === 'solution' && !edit && wearerOf(s)?.plan?.care_system === 'peroxide';
   const asked = d && (d.firm || sure !== d.key);
+  const lacks = !item ? 'lacks.item' : paired && !box ? 'lacks.box' : '';
   const save = () =>
-    item
+    !lacks
       ? app
           .write([
+            ...(box === 'yes' && paired
+              ? [{ wearer: s.wearer, kind: 'supply', body: { item: 'case', action: 'started', on } }]
+              : []),
             {
               wearer: s.wearer,
               kind: 'supply',
@@ -129,7 +136,7 @@ function One({ app, arg }) {
             () => go(arg ? 'progress' : 'supplies'),
             e => setFault(e.message),
           )
-      : setFault(t('lacks.item'));
+      : setFault(t(lacks));
   return h(
     'div',
     { class: 'stack' },
@@ -150,6 +157,19 @@ function One({ app, arg }) {
       }),
     item && h(Entry, { id: 's-on', type: 'date', label: t('supplies.on'), value: on, onInput: setOn }),
     bottle && h(Entry, { id: 's-days', type: 'number', label: t('supplies.days'), value: days, onInput: setDays }),
+    paired &&
+      Choices({
+        legend: t('supplies.box'),
+        across: true,
+        value: box,
+        onPick: setBox,
+        test: b => `box-${b}`,
+        options: [
+          ['yes', t('supplies.box.yes')],
+          ['no', t('supplies.box.no')],
+        ],
+      }),
+    paired && box === 'no' && h(Notice, { kind: 'alarm', live: true }, t('supplies.box.old')),
     item && h(Entry, { id: 's-label', label: t('supplies.label'), value: label, onInput: setLabel, max: 60 }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     asked && h(Doubt, { app, d, onChange: more => setOn(more.on), onSure: () => setSure(d.key) }),

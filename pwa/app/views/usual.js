@@ -5,6 +5,7 @@ import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js'
 import { h, useState } from '../../ui/dom.js';
 import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { sceneOf, wearerOf } from '../app.js';
+import { nightSigns, storedBy } from '../model/record.js';
 import { insertedAt, NO_PLAN, nightClosed, removedAt } from '../model/day.js';
 import { bodyHere, corrects } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
@@ -67,7 +68,8 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
         ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
         : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
       const entries = await app.write(drafts, against ? 'wear.thanks' : 'saved');
-      const leads = kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v)));
+      const burns = kind === 'in' && peroxideShort(s, about.night);
+      const leads = burns || (kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v))));
       if (leads && kind !== 'not')
         await app.write(
           [{ wearer: s.wearer, night: about.night, kind: 'check-open', body: { eyes: v.eyes ?? 'both' } }],
@@ -110,6 +112,12 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
         ),
     h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
   );
+}
+
+/** Whether a lens went in before the peroxide was safe. @param {import('../app.js').State} s @param {string} night */
+function peroxideShort(s, night) {
+  const near = [addDays(night, -1), night].flatMap(d => sceneOf(s).night(d) ?? []);
+  return nightSigns(near, storedBy(wearerOf(s)?.plan))[night]?.peroxide_short === 'yes';
 }
 
 /** Forms that ask how the eyes are. @type {UsualKind[]} */

@@ -317,17 +317,15 @@ func (e *Entry) Report() alerts.Report {
 }
 
 // askedBy returns the version of the rule table by which a report's questions
-// were asked: the one it names beside what it was told, else the first, unless it
-// answers something that came with the second.
+// were asked: the one it names beside what it was told; else the first, unless it
+// was asked how bad it is right now, which came with the second.
 func askedBy(body members, r *alerts.Report) int {
 	var told struct{ Table int }
-	if json.Unmarshal([]byte(body.get("told")), &told) == nil && told.Table > 0 {
+	switch {
+	case json.Unmarshal([]byte(body.get("told")), &told) == nil && told.Table > 0:
 		return told.Table
-	}
-	for _, later := range []string{r.Now, r.Water, r.Other, r.Right["lid"], r.Right["pupil"], r.Left["lid"], r.Left["pupil"]} {
-		if later != "" {
-			return 2
-		}
+	case r.Now != "":
+		return 2
 	}
 	return 1
 }
