@@ -119,17 +119,7 @@ type told struct {
 
 func (s *site) told() (out told) {
 	s.t.Helper()
-	for _, a := range decode[struct {
-		Alerts []struct {
-			Rule  string
-			Signs []struct{ Rule string }
-		}
-	}](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts {
-		out.alerts = append(out.alerts, a.Rule)
-		for _, x := range a.Signs {
-			out.alerts = append(out.alerts, x.Rule)
-		}
-	}
+	out.alerts = s.rulesOfAlerts()
 	today := decode[todayPage](s.t, s.says("GET", "/api/clinic/today", "desk", "", 200, ""))
 	for _, c := range today.Calls.Calls {
 		for _, r := range c.Reasons {
@@ -147,6 +137,23 @@ func (s *site) told() (out told) {
 		out.standing = append(out.standing, r.Rule)
 	}
 	return out
+}
+
+// rulesOfAlerts are the rules that the wearer's alerts know of.
+func (s *site) rulesOfAlerts() (rules []string) {
+	s.t.Helper()
+	s.put(s.t, func(tx *store.Tx) error {
+		list, err := tx.Duty().WearerAlerts("w1")
+		for _, a := range list {
+			rules = append(rules, a.Rule)
+			for _, x := range a.Signs {
+				rule, _, _ := strings.Cut(x, " ")
+				rules = append(rules, rule)
+			}
+		}
+		return err
+	})
+	return rules
 }
 
 type todayPage struct {
@@ -214,18 +221,7 @@ func TestEveryRuleAboutSymptomsFires(t *testing.T) {
 			}
 			s := newSite(t)
 			s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", string(body)), 200, `"accepted"`)
-			var signs []string
-			s.put(t, func(tx *store.Tx) error {
-				list, err := tx.Duty().WearerAlerts("w1")
-				for _, a := range list {
-					signs = append(signs, a.Rule)
-					for _, x := range a.Signs {
-						rule, _, _ := strings.Cut(x, " ")
-						signs = append(signs, rule)
-					}
-				}
-				return err
-			})
+			signs := s.rulesOfAlerts()
 			note := alerts.Default().Rule(id).Level < alerts.Routine
 			if note == slices.Contains(signs, id) {
 				t.Errorf("alerts name %v", signs)
@@ -282,7 +278,7 @@ func TestAnAllClearOfAnOlderAppRingsNobody(t *testing.T) {
 		s := newSite(t)
 		s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", body), 200, `"accepted"`)
 		s.put(t, func(tx *store.Tx) error {
-			list, err := tx.WearerAlerts("w1")
+			list, err := tx.Duty().WearerAlerts("w1")
 			if len(list) > 0 != rings {
 				t.Errorf("%s: %d alerts, want any: %v", body, len(list), rings)
 			}
