@@ -167,6 +167,18 @@ var builtin = sync.OnceValue(func() *Table {
 	return t
 })
 
+// Answers returns the answers of each sign of a scope that has some, from
+// harmless to worst.
+func (t *Table) Answers(of Scope) map[string][]string {
+	out := map[string][]string{}
+	for _, s := range t.Signs {
+		if s.Scope == of && len(s.Answers) > 0 {
+			out[string(s.Name)] = s.Answers
+		}
+	}
+	return out
+}
+
 // Rule returns the rule with the id, or nil.
 func (t *Table) Rule(id string) *Rule {
 	for i := range t.Rules {

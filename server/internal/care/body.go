@@ -170,21 +170,9 @@ var (
 	eyes = words("both", "right", "left")
 )
 
-// SignAnswers lists the answers to each sign of a symptom report, from
-// harmless to worst. An absent sign means "don't know".
-var SignAnswers = map[string][]string{
-	"pain":      {"none", "gone", "persists", "beyond", "severe"},
-	"redness":   {"none", "mild", "marked", "blood"},
-	"light":     {"no", "yes"},
-	"sight":     {"same", "clears", "blurred", "double", "curtain", "lost"},
-	"discharge": {"none", "watering", "waking", "pus"},
-	"spot":      {"no", "yes"},
-	"gritty":    {"no", "insertion", "stays"},
-	"lens":      {"out", "in", "broken", "stuck-came-off", "stuck", "cannot-find"},
-	"injury":    {"no", "grit", "scratch", "knock", "cut", "fragment", "chemical"},
-	"lid":       {"no", "swollen", "shut"},
-	"pupil":     {"no", "yes"},
-}
+// SignAnswers lists the answers to each sign of a symptom report, from harmless
+// to worst, as the rule table has them. An absent sign means "don't know".
+var SignAnswers = alerts.Default().Answers(alerts.OfEye)
 
 func isSigns(raw string) bool {
 	var m map[string]json.RawMessage
@@ -248,7 +236,7 @@ var bodies = map[EntryKind][]field{
 	Symptoms: {
 		{"right", false, signs}, {"left", false, signs}, {"began", false, instant},
 		{"began_about", false, words("now", "hours", "night", "yesterday", "days")}, // the span that was chosen
-		{"ill", false, words("no", "yes")}, {"now", false, words("none", "pain", "shut", "sight", "cut", "chemical")},
+		{"ill", false, words("no", "yes")}, {"now", false, words(alerts.Default().Answers(alerts.OfReport)["now"]...)},
 		{"water", false, words("no", "yes")}, {"other", false, words("usual", "not-usual", "unknown")}, {"note", false, text(MaxNoteRunes)},
 	},
 	Supply: {

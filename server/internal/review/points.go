@@ -89,7 +89,7 @@ func safetyRules() []pointRule {
 		{"symptoms", "signs listed in the class labelling and by public-health bodies; the eye is judged by examination only", func(sum *Summary, _ *state) (string, string) {
 			var found []string
 			for _, r := range sum.Symptoms {
-				if r.Words != symptomWords(nil, nil) {
+				if r.Words != symptomWords(alerts.Report{}) {
 					found = append(found, r.Night.String()+" "+r.Words)
 				}
 			}

@@ -3,6 +3,7 @@ package review
 import (
 	"cmp"
 	"fmt"
+	"nightkeep/alerts"
 	"slices"
 	"strings"
 )
@@ -100,7 +101,7 @@ func short(p Point, sum *Summary) string {
 	case "symptoms":
 		n, last := 0, SymptomRow{}
 		for _, r := range sum.Symptoms {
-			if r.Words != symptomWords(nil, nil) {
+			if r.Words != symptomWords(alerts.Report{}) {
 				n, last = n+1, r
 			}
 		}

@@ -3,9 +3,9 @@ package review
 import (
 	"encoding/json"
 	"slices"
-	"sort"
 	"strings"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
@@ -84,17 +84,14 @@ func symptomRows(n *care.Night, byID map[care.EntryID]*care.Entry) []SymptomRow 
 		if e := byID[id]; e != nil {
 			r.At, _ = e.Instant()
 		}
-		r.Words = symptomWords(r.Right, r.Left)
+		r.Words = symptomWords(said)
 		out = append(out, r)
 	})
 	return out
 }
 
-// harmless are the answers that say a sign is absent.
-var harmless = map[string]string{"pain": "none", "redness": "none", "light": "no", "sight": "same",
-	"discharge": "none", "spot": "no", "gritty": "no", "lens": "out", "injury": "no", "lid": "no", "pupil": "no"}
-
-// signWords says each answer in a few words.
+// signWords says each answer in a few words; one that is not here is said in the
+// words of the rule table.
 var signWords = map[string]string{
 	"pain/gone": "pain that went after removal", "pain/persists": "pain that persists", "pain/severe": "severe pain",
 	"redness/mild": "mild redness", "redness/marked": "marked redness", "light/yes": "sensitive to light",
@@ -107,29 +104,51 @@ var signWords = map[string]string{
 	"pain/beyond": "pain beyond what the eye shows", "redness/blood": "blood in the eye", "sight/double": "double sight",
 	"sight/curtain": "flashes or a curtain", "sight/lost": "sight suddenly lost", "lid/swollen": "swollen lid", "lid/shut": "eye cannot be opened",
 	"pupil/yes": "odd pupil",
+	"now/pain":  "very bad pain", "now/shut": "eye cannot be opened", "now/sight": "sight suddenly lost or double",
+	"now/cut": "a cut, or something stuck in the eye", "now/chemical": "a chemical in the eye",
 }
 
-func symptomWords(right, left map[string]string) string {
+// symptomWords says what of a report is not known to be harmless. An answer that
+// no table knows, of a newer app, is said as it is written.
+func symptomWords(r alerts.Report) string {
 	var parts []string
-	for _, eye := range []struct {
-		name  string
-		signs map[string]string
-	}{{"right", right}, {"left", left}} {
+	say := func(of string, signs map[string]string, table map[string][]string) {
 		var words []string
-		for sign, ans := range eye.signs {
-			if w, ok := signWords[sign+"/"+ans]; ok && harmless[sign] != ans {
-				words = append(words, w)
+		for sign, answer := range signs {
+			if known := table[sign]; len(known) == 0 || answer != known[0] {
+				words = append(words, answerWords(sign, answer))
 			}
 		}
-		sort.Strings(words)
+		slices.Sort(words)
 		if len(words) > 0 {
-			parts = append(parts, eye.name+": "+strings.Join(words, ", "))
+			parts = append(parts, of+strings.Join(words, ", "))
 		}
 	}
+	if r.Now != "" {
+		say("", map[string]string{"now": r.Now}, alerts.Default().Answers(alerts.OfReport))
+	}
+	say("right: ", r.Right, care.SignAnswers)
+	say("left: ", r.Left, care.SignAnswers)
 	if len(parts) == 0 {
 		return "no sign reported as present"
 	}
 	return strings.Join(parts, "; ")
+}
+
+func answerWords(sign, answer string) string {
+	if w, ok := signWords[sign+"/"+answer]; ok {
+		return w
+	}
+	label := sign
+	for _, d := range alerts.Default().Signs {
+		if string(d.Name) == sign && d.Scope == alerts.OfEye {
+			label = d.Label
+		}
+	}
+	if answer == "yes" {
+		return label
+	}
+	return label + ": " + strings.ReplaceAll(answer, "-", " ")
 }
 
 // supplyRows reads what was started or discarded, and by when it is due.
