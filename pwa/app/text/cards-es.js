@@ -6,12 +6,15 @@ export const cards = {
   peroxide: {
     title: 'Peróxido, limpiador u otro producto químico en el ojo',
     do: [
-      'Enjuague el ojo enseguida con el agua limpia o el suero más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Siga al menos 20 minutos.',
+      'Enjuague el ojo enseguida con el agua limpia o el suero fisiológico (solución salina) más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Siga al menos 20 minutos.',
       'Si hay una lente puesta, quítela mientras enjuaga, si sale.',
       'Después vaya a urgencias de oftalmología o llame al número local de emergencias. No espere a mañana.',
       'Lleve el frasco, las lentes, el estuche y las gafas.',
     ],
-    dont: ['No espere a tener suero si solo hay agua cerca.', 'No vuelva a poner la lente.'],
+    dont: [
+      'No espere a tener suero fisiológico (solución salina) si solo hay agua cerca.',
+      'No vuelva a poner la lente.',
+    ],
   },
   'stuck-lens': {
     title: 'Una lente pegada',
@@ -80,7 +83,7 @@ export const cards = {
       'Enjuague la lente con solución nueva, como le enseñó su clínica. Mire si hay mellas, grietas o suciedad.',
       'Llene la lente como le enseñó su clínica, mire hacia abajo a un espejo, sujete los dos párpados y póngala en el centro del ojo.',
       'Parpadee con suavidad. Si hay una burbuja o pincha, quítela, enjuáguela con solución y pruebe otra vez.',
-      'Vacíe el estuche, séquelo con un pañuelo limpio y déjelo abierto para que se seque.',
+      'Vacíe el estuche, séquelo con un pañuelo de papel limpio y déjelo abierto para que se seque.',
     ],
     dont: [
       'No enjuague nunca una lente con agua del grifo.',
@@ -109,7 +112,7 @@ export const cards = {
     ],
     dont: [
       'No rellene nunca la solución vieja.',
-      'No use nunca agua del grifo ni suero para desinfectar.',
+      'No use nunca agua del grifo ni suero fisiológico (solución salina) para desinfectar.',
       'No acorte nunca el remojo de la etiqueta.',
     ],
   },
@@ -133,13 +136,13 @@ export const cards = {
     title: 'El estuche',
     do: [
       'Vacíelo cada día, en cuanto las lentes estén puestas.',
-      'Enjuáguelo con solución y seque cada parte con un pañuelo limpio.',
-      'Déjelo abierto, boca abajo, sobre un pañuelo limpio.',
+      'Enjuáguelo con solución y seque cada parte con un pañuelo de papel limpio.',
+      'Déjelo abierto, boca abajo, sobre un pañuelo de papel limpio.',
       'Use uno nuevo tan a menudo como diga su plan, y al menos cada tres meses.',
     ],
     dont: [
       'No enjuague nunca el estuche con agua del grifo.',
-      'No lo deje nunca solo escurrir: séquelo con un pañuelo.',
+      'No lo deje nunca solo escurrir: séquelo con un pañuelo de papel.',
     ],
   },
   spectacles: {
@@ -186,7 +189,7 @@ export const cards = {
     do: [
       'Si está en el ojo: enjuague ya, como en la ficha del producto químico en el ojo. Después vaya.',
       'Si solo está en la lente: no se la ponga. Límpiela y déjela en remojo completo, según su plan.',
-      'Guarde los frascos separados: el peróxido tiene la punta o el tapón rojo. Lejos de las gotas y del suero.',
+      'Guarde los frascos separados: el peróxido tiene la punta o el tapón rojo. Lejos de las gotas y del suero fisiológico (solución salina).',
       'Mire la etiqueta cada vez, con la luz encendida.',
     ],
     dont: [
@@ -200,7 +203,7 @@ export const cards = {
       'Un corte, o algo clavado: no toque nada y deje la lente. Ponga un vaso de papel limpio sobre el ojo, apoyado en el hueso. Vaya ya a urgencias de oftalmología.',
       'Un golpe: no apriete. Quite la lente solo si sale con facilidad. Llame ya.',
       'Un arañazo de la lente o de un dedo: lente fuera, y llame hoy.',
-      'Polvo suelto: quite la lente, parpadee y enjuague con suero o agua limpia. Sin lente esta noche.',
+      'Polvo suelto: quite la lente, parpadee y enjuague con suero fisiológico (solución salina) o agua limpia. Sin lente esta noche.',
     ],
     dont: ['No frote ni apriete.', 'No saque ni enjuague lo que esté clavado.', 'No tape el ojo con un parche.'],
   },
@@ -249,7 +252,7 @@ export const cards = {
   'holder-deposits': {
     title: 'Cuidado de la ventosa y de los depósitos',
     do: [
-      'Limpie la ventosa con solución después de cada uso y séquela con un pañuelo limpio.',
+      'Limpie la ventosa con solución después de cada uso y séquela con un pañuelo de papel limpio.',
       'Guárdela en su propia caja limpia y seca. Use una nueva tan a menudo como diga su plan.',
       'Haga la eliminación de depósitos el día de su plan, como dice la etiqueta.',
       'Después frote y enjuague la lente como los demás días.',
@@ -298,7 +301,7 @@ export const cards = {
     do: [
       'Parpadee, use gotas humectantes y espere unos minutos con las lentes fuera.',
       'Pregúntese: ¿se llevaron las lentes, bastante tiempo y cada una en su ojo?',
-      'Si sigue borroso, use gafas. Vaya a pie o que le lleven: ni bicicleta ni conducir.',
+      'Si sigue borroso, use gafas. Vaya a pie o que le lleven: ni bicicleta, ni moto, ni conducir.',
       'Si el ojo está rojo o duele, o lo borroso es nuevo y fuerte, haga ya la revisión del ojo.',
       'Anótelo. Si vuelve a pasar, dígaselo a la clínica.',
     ],
@@ -312,8 +315,8 @@ export const cards = {
     do: [
       'Lávese las manos con jabón, aclare y séqueselas con un paño limpio sin pelusa.',
       'Mire la aplicación o el reloj: el remojo tiene que haber acabado, con el neutralizador en su sitio. Si no, deje las lentes fuera.',
-      'Empiece siempre por el mismo ojo. Enjuague la lente con suero, o según su plan, nunca con peróxido. Busque mellas, grietas y suciedad.',
-      'Llene la lente con suero o como le enseñó su clínica, mire hacia abajo a un espejo, sujete los dos párpados y póngala en el centro del ojo.',
+      'Empiece siempre por el mismo ojo. Enjuague la lente con suero fisiológico (solución salina), o según su plan, nunca con peróxido. Busque mellas, grietas y suciedad.',
+      'Llene la lente con suero fisiológico (solución salina) o como le enseñó su clínica, mire hacia abajo a un espejo, sujete los dos párpados y póngala en el centro del ojo.',
       'Parpadee con suavidad. Si quema, quite la lente y enjuague el ojo enseguida: puede ser peróxido.',
       'Vacíe el estuche, sacúdalo y déjelo abierto.',
     ],

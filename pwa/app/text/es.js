@@ -12,7 +12,7 @@ export const es = {
   'nav.more': 'Más',
   'nav.back': 'Atrás',
   'nav.switch': 'Cambiar de niño',
-  'wrong.button': 'Algo va mal',
+  'wrong.button': 'Algo pasa en un ojo',
   'eye.right': 'ojo derecho',
   'eye.left': 'ojo izquierdo',
   'eye.both': 'ambos ojos',
@@ -77,7 +77,7 @@ export const es = {
   'care.rub': 'Cada lente frotada',
   'care.rinse': 'Enjuagadas con solución, no con agua',
   'care.case_emptied': 'Solución vieja tirada, solución nueva dentro',
-  'care.case_wiped': 'Estuche secado con un pañuelo limpio',
+  'care.case_wiped': 'Estuche secado con un pañuelo de papel limpio',
   'care.case_dried': 'Estuche abierto, boca abajo, para secarse',
   'care.deposit_removal': 'Eliminación de depósitos hecha',
   'care.closed': 'Estuche cerrado a las {time}',
@@ -259,10 +259,10 @@ export const es = {
   'advice.done': 'Al inicio',
   'advice.doing': 'Haga esto, en este orden',
   'advice.sources': 'De dónde viene esto',
-  'advice.earlier': 'Del aviso de {time}. Sigue así hasta que la clínica decida.',
+  'advice.earlier': 'Del informe de {time}. Sigue así hasta que la clínica decida.',
   'delivery.title': '¿Lo tiene la clínica?',
   'delivery.phone': 'La clínica aún no lo tiene: llame.',
-  'delivery.refused': 'El servidor de la clínica no aceptó este aviso: llame.',
+  'delivery.refused': 'El servidor de la clínica no aceptó este informe: llame.',
   'delivery.sent': 'Enviado a las {time}. Nadie en la clínica lo ha visto aún.',
   'delivery.open': 'En la clínica desde las {time}. Nadie lo ha visto aún.',
   'delivery.late': 'Sin ver desde hace más de una hora. Llame ya; no espere a la aplicación.',
@@ -371,12 +371,12 @@ export const es = {
   'more.notify': 'Avisos',
   'more.notify.why':
     'La aplicación puede recordarle lentes, limpieza y visitas, y decirle cuándo ha respondido la clínica. La pantalla bloqueada no muestra nombres.',
-  'more.notify.on': 'Activar avisos',
+  'more.notify.on': 'Activar las notificaciones',
   'more.notify.test': 'Enviar una prueba',
   'more.notify.sent': 'Enviado. Debería llegar en un minuto. Si no, revise los ajustes del teléfono.',
   'more.notify.arrived': 'El mensaje de prueba ha llegado.',
-  'more.notify.denied': 'Este navegador bloquea los avisos. Permítalos en sus ajustes para esta página.',
-  'more.notify.none': 'Este navegador no puede mostrar avisos con la aplicación cerrada.',
+  'more.notify.denied': 'Este navegador bloquea las notificaciones. Permítalas en sus ajustes para esta página.',
+  'more.notify.none': 'Este navegador no puede mostrar notificaciones con la aplicación cerrada.',
   'more.notify.ios':
     'En un iPhone o iPad: toque Compartir, luego «Añadir a pantalla de inicio», y abra Nightkeep desde allí. Pide un código otra vez: créelo antes en «Teléfonos y calendario».',
   'more.notify.failed': 'No ha funcionado: {why}',
@@ -432,7 +432,7 @@ export const es = {
   'join.consent.2':
     'Su clínica lo usa para cuidar a quien lleva las lentes. Puede pedir en cualquier momento una copia o que se borre.',
   'join.consent.3':
-    'La aplicación da consejos generales según reglas. No diagnostica, no puede ver un ojo y nadie la vigila todo el día. Con dolor, ojo rojo o vista borrosa: lentes fuera y llame.',
+    'La aplicación da consejos generales según reglas. No diagnostica, no puede ver un ojo y nadie la vigila todo el día. Con dolor, ojo rojo o vista borrosa: quítese las lentes de contacto y llame.',
   'join.consent.agree':
     'Soy madre, padre o tutor, o adulto que lleva lentes, o joven con permiso de sus padres; y acepto.',
   'join.button': 'Entrar',
@@ -489,7 +489,7 @@ export const es = {
   'kind.snooze': 'Avisos aplazados hasta las',
   'now.paused.title': 'Avisos en pausa',
   'now.paused.lead': 'Hasta la noche del {night}. Puede seguir anotando como siempre.',
-  'pause.open': 'Pausar los avisos',
+  'pause.open': 'Pausar los recordatorios',
   'pause.end': 'Terminar la pausa',
   'pause.to': 'hasta {night}',
   'pause.ill':
@@ -500,7 +500,7 @@ export const es = {
   'reminders.whose': 'Sobre {name}.',
   'pause.live': 'En pausa',
   'pause.span': 'del {from} al {to}',
-  'pause.title': 'Pausar los avisos',
+  'pause.title': 'Pausar los recordatorios',
   'pause.why': '¿Por qué?',
   'pause.first': 'Primera noche',
   'pause.last': 'Última noche',
@@ -554,9 +554,9 @@ export const es = {
   'error.bad-night': 'La noche no puede ser correcta: mire la fecha de este teléfono.',
   'error.other': 'El servidor no lo aceptó ({code}).',
   'first.title': 'Antes de empezar',
-  'first.times': 'Cuándo llegan los avisos',
+  'first.times': 'Cuándo llegan los recordatorios',
   'first.times.zone':
-    'Las noches y los avisos siguen el reloj de este teléfono. Si la zona horaria no es la correcta, cámbiela en los ajustes del teléfono.',
+    'Las noches y los recordatorios siguen el reloj de este teléfono. Si la zona horaria no es la correcta, cámbiela en los ajustes del teléfono.',
   'first.times.quiet': 'Las horas de silencio están en el plan: para cambiarlas, pregunte a su especialista.',
   'first.times.none': 'El plan no tiene horas de silencio.',
   'first.step': 'Paso {n} de {of}',
@@ -624,23 +624,23 @@ export const es = {
   'med.rule.bottle-overdue.family': 'Un frasco ha pasado su fecha',
   'med.rule.deposit-overdue.family': 'Falta eliminar depósitos',
   'med.action.rinse-eye':
-    'Enjuague el ojo ahora, antes que nada. Use el agua limpia o el suero más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Deje correr el agua con suavidad sobre el ojo al menos 20 minutos. Si hay una lente puesta, quítela mientras enjuaga, si sale. Después diga qué era y lleve el frasco.',
+    'Enjuague el ojo ahora, antes que nada. Use el agua limpia o el suero fisiológico (solución salina) más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Deje correr el agua con suavidad sobre el ojo al menos 20 minutos. Si hay una lente puesta, quítela mientras enjuaga, si sale. Después diga qué era y lleve el frasco.',
   'med.action.lenses-out':
-    'Quite ya las lentes de los dos ojos, con las manos limpias y secas. Si ya están fuera, déjelas fuera.',
+    'Quítese ya las lentes de contacto de los dos ojos, con las manos limpias y secas. Si ya están fuera, déjelas fuera.',
   'med.action.stuck-steps':
     'Si una lente no se mueve: ponga las gotas humectantes de su clínica. Cierre el ojo, espere y parpadee hasta que la lente se mueva. Si aún no se mueve, mire a un lado y apriete suavemente el párpado contra el blanco del ojo, en el borde de la lente. Quite la lente solo cuando se mueva. Si sigue pegada tras el tiempo que le dijo su clínica, llame.',
   'med.action.stuck-no-pull': 'No tire de una lente que no se mueve. No use la ventosa en ella.',
   'med.action.find-lens':
     'Si no encuentra la lente, mire en el estuche, en la cara y en la almohada. No busque en el ojo con los dedos. Diga que puede seguir en el ojo.',
   'med.action.no-lens':
-    'No lleve ninguna lente en ningún ojo, ni esta noche ni después. Espere a que su clínica se lo diga aquí.',
+    'No lleve ninguna lente de contacto en ningún ojo, ni esta noche ni después. Espere a que su clínica se lo diga aquí.',
   'med.action.call-now':
-    'Llame ya. Hay que ver el ojo hoy, también de noche y en fin de semana. Si nadie contesta en 10 minutos, no espere: vaya a urgencias de oftalmología o llame al número local de emergencias.',
+    'Llame ya. Un profesional debe examinar el ojo hoy, también de noche y en fin de semana. Si nadie contesta en 10 minutos, no espere: vaya a urgencias de oftalmología o llame al número local de emergencias.',
   'med.action.call-today':
-    'Llame hoy a la clínica. Hay que ver el ojo antes de 24 horas. Si nadie contesta, use el número de fuera de horario. Si tampoco contestan en una hora, vaya a urgencias de oftalmología.',
+    'Llame hoy a la clínica. Un profesional debe examinar el ojo antes de 24 horas. Si nadie contesta, use el número de fuera de horario. Si tampoco contestan en una hora, vaya a urgencias de oftalmología.',
   'med.action.call-clinic': 'Hable con la clínica el próximo día laborable.',
   'med.action.tell-at-recall': 'Dígaselo a la clínica en la próxima visita.',
-  'med.action.no-driving': 'Si ve borroso o con halos, no conduzca ni vaya en bicicleta.',
+  'med.action.no-driving': 'Si ve borroso o con halos, no conduzca ni vaya en moto o en bicicleta.',
   'med.action.no-rub': 'No se frote el ojo.',
   'med.action.no-own-drops':
     'No ponga otras gotas ni pomadas en el ojo. No use nunca gotas que hayan sobrado de otra vez, y menos aún de corticoides o antibióticos.',
@@ -650,7 +650,7 @@ export const es = {
   'med.action.unsure':
     'Faltan respuestas, y puede ser grave. Pida a un adulto que mire con usted y responda otra vez. Si aún no está seguro, actúe como si la respuesta fuera sí.',
   'med.action.watch':
-    'Mire otra vez el ojo hoy. Si se pone rojo o duele, si molesta la luz, si ve borroso, o si empeora: lentes fuera, repita enseguida la revisión del ojo y llame.',
+    'Mire otra vez el ojo hoy. Si se pone rojo o duele, si molesta la luz, si ve borroso, o si empeora: quítese las lentes de contacto, repita enseguida la revisión del ojo y llame.',
   'med.action.check-eye': 'Haga ahora la revisión del ojo.',
   'med.action.spectacles': 'Lleve gafas. Puede que las viejas no sirvan estos días: pregunte a la clínica cuáles usar.',
   'med.action.no-broken': 'No lleve una lente rota o mellada. Si puede quedar un trozo en el ojo, llame ya.',
@@ -658,7 +658,7 @@ export const es = {
   'med.action.new-case': 'Use un estuche nuevo y tire el viejo, salvo que un ojo duela o esté rojo: entonces guárdelo.',
   'med.action.new-bottle': 'Abra un frasco nuevo y escriba la fecha.',
   'med.action.fresh-solution':
-    'Vacíe el estuche, séquelo con un pañuelo limpio y use siempre solución nueva. No rellene nunca.',
+    'Vacíe el estuche, séquelo con un pañuelo de papel limpio y use siempre solución nueva. No rellene nunca.',
   'med.action.soak-full':
     'No ponga nunca una lente antes de que acabe el tiempo de remojo de la etiqueta. Si no ha acabado al acostarse, deje las lentes fuera esta noche.',
   'med.action.no-wear-ill': 'No lleve lentes estando enfermo. Pregunte a la clínica cuándo volver.',
@@ -707,7 +707,7 @@ export const es = {
   'med.answer.sight.blurred': 'Sí, y sigue borroso',
   'med.sign.discharge': '¿El ojo llora o está pegajoso?',
   'med.answer.discharge.none': 'No',
-  'med.answer.discharge.watering': 'Llora',
+  'med.answer.discharge.watering': 'Lagrimea',
   'med.answer.discharge.waking': 'Pegajoso al despertar',
   'med.answer.discharge.pus': 'Espeso, blanco, amarillo o verde',
   'med.sign.spot': '¿Hay una mancha blanca o amarilla en la parte de color?',
@@ -754,7 +754,7 @@ export const es = {
     'No ponga nada que apriete el ojo. Un vaso de papel limpio, apoyado en el hueso de alrededor, evita que se toque. Sin parche.',
   'med.action.no-rinse': 'No enjuague el ojo ni saque lo que esté clavado.',
   'med.action.rinse-grit':
-    'Con la lente fuera, parpadee y enjuague el ojo con suavidad con suero o agua limpia. Si después aún nota algo, repita la revisión del ojo.',
+    'Con la lente fuera, parpadee y enjuague el ojo con suavidad con suero fisiológico (solución salina) o agua limpia. Si después aún nota algo, repita la revisión del ojo.',
   'med.action.go-now':
     'Vaya ya a urgencias de oftalmología, de día o de noche, o llame al número local de emergencias. No espere a que le devuelvan la llamada. Llame a la clínica por el camino.',
   'med.action.no-lens-tonight':
@@ -763,12 +763,13 @@ export const es = {
   'med.told.rinse-eye': 'Enjuague el ojo ahora. Después vaya.',
   'med.told.leave-lens': 'No toque el ojo. Deje la lente.',
   'med.told.lens-if-loose': 'No apriete. Quite la lente solo si sale con facilidad.',
-  'med.told.lenses-out': 'Lentes fuera ahora.',
+  'med.told.lenses-out': 'Quítese ya las lentes de contacto.',
   'med.told.go-now': 'Vaya ya a urgencias de oftalmología.',
-  'med.told.call-now': 'Llame ya. Que lo vean hoy.',
-  'med.told.call-today': 'Que lo vean antes de 24 horas.',
+  'med.told.call-now': 'Llame ya. Un profesional debe examinar el ojo hoy.',
+  'med.told.call-today': 'Un profesional debe examinar el ojo antes de 24 horas.',
   'med.level.unsure': 'Aún no está claro',
-  'med.level.unsure.told': 'Puede ser grave. Lentes fuera, ninguna esta noche, y llame hoy.',
+  'med.level.unsure.told':
+    'Puede ser grave. Quítese las lentes de contacto, no se ponga ninguna esta noche y llame hoy.',
   'med.answer.pain.beyond': 'Sí, mucho más de lo que se ve en el ojo',
   'med.answer.redness.blood': 'Hay sangre',
   'med.answer.sight.double': 'Doble, de repente',
@@ -908,7 +909,7 @@ export const es = {
     'Frotar, aclarar, líquido nuevo, estuche cerrado, como le enseñó su clínica para su líquido. Nunca agua del grifo.',
   'guide.dry': 'El estuche se seca',
   'guide.dry.text':
-    'Con las lentes puestas, vacíe el estuche y séquelo con un pañuelo. Déjelo abierto, boca abajo. Sin agua del grifo.',
+    'Con las lentes puestas, vacíe el estuche y séquelo con un pañuelo de papel. Déjelo abierto, boca abajo. Sin agua del grifo.',
   'outlook.missing': 'Hasta ahora: {n} de las últimas {of} noches y {m} tardes.',
   'jetty.title': 'Tu muelle',
   'jetty.full': 'Noches completas desde que empezaste: {n}',

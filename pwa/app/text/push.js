@@ -50,7 +50,7 @@ const WORDS = {
 };
 
 /** What is due, by reminder, and putting it off. @type {Record<string, Record<string, string>>} */
-const DUE = {
+export const DUE = {
   en: {
     later: 'In 30 minutes',
     insertion: 'Lenses in',
@@ -72,22 +72,22 @@ const DUE = {
   },
   es: {
     later: 'En 30 minutos',
-    insertion: 'Lentes puestas',
-    'insertion-right': 'Lente derecha puesta',
-    'insertion-left': 'Lente izquierda puesta',
-    removal: 'Quitar las lentes',
-    care: 'Limpiar y guardar las lentes',
-    spectacles: 'Llevar las gafas',
+    insertion: 'Póngase las lentes de contacto',
+    'insertion-right': 'Póngase la lente de contacto derecha',
+    'insertion-left': 'Póngase la lente de contacto izquierda',
+    removal: 'Quítese las lentes de contacto',
+    care: 'Limpie y guarde las lentes de contacto',
+    spectacles: 'Lleve las gafas',
     'deposit-removal': 'Eliminar depósitos',
     'evening-sight': 'Visión de la tarde',
     acuity: 'Prueba de visión',
     case: 'Estuche nuevo',
     bottle: 'Frasco nuevo',
     drops: 'Gotas nuevas',
-    lens: 'Lentes nuevas',
+    lens: 'Lentes de contacto nuevas',
     holder: 'Ventosa nueva',
-    recall: 'Visita a la clínica: traiga lentes, estuche y frascos',
-    sync: 'Conectar este teléfono',
+    recall: 'Visita a la clínica: traiga las lentes de contacto, estuche y frascos',
+    sync: 'Conecte este teléfono',
   },
   zh: {
     later: '30 分钟后',
@@ -123,7 +123,7 @@ const DUE = {
     bottle: 'زجاجة جديدة',
     drops: 'قطرة جديدة',
     lens: 'عدسات جديدة',
-    holder: 'شفاط جديد',
+    holder: 'شفاط عدسات جديد',
     recall: 'زيارة العيادة: أحضر العدسات والعلبة والزجاجات',
     sync: 'وصّل هذا الهاتف',
   },

@@ -42,8 +42,8 @@ export const RARE = {
     'reminders.noname': 'Nunca un nombre.',
     'reminders.offline': 'Esto necesita conexión. No se ha cambiado nada.',
     'reminders.words.neutral': '«Hay algo que hacer en la aplicación.»',
-    'reminders.words.plain': 'Lo que toca, por ejemplo «Lentes puestas»',
-    'pause.does': 'Por vacaciones o enfermedad: en estas noches no hay avisos de lentes, limpieza ni visión.',
+    'reminders.words.plain': 'Lo que toca, por ejemplo «Póngase las lentes de contacto»',
+    'pause.does': 'Por vacaciones o enfermedad: en estas noches no hay recordatorios de lentes, limpieza ni visión.',
     'pause.not':
       'Los consejos sobre un ojo, los mensajes de la clínica, los repuestos y las visitas no se detienen. La clínica ve la pausa y puede preguntar por usted de todos modos.',
     'calendar.lead':
