@@ -22,6 +22,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/push"
 	"nightkeep/server/internal/store"
@@ -181,11 +182,11 @@ func TestPushShowsARedFlagAtTheClinic(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
-		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "alert-of-this-test", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+		_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: "alert-of-this-test", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: "e-1"})
 		return err
 	})

@@ -8,6 +8,7 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
@@ -38,11 +39,11 @@ func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
 			if err != nil {
 				return err
 			}
-			rules, err := tx.Duty().EscalationRules()
+			rules, err := dispatch.Rules(tx)
 			if err != nil {
 				return err
 			}
-			_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+			_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
 				escalate.Event{Kind: escalate.Raised, Level: level, Entry: care.EntryID("e-" + id)})
 			return err
 		})
@@ -102,11 +103,11 @@ func TestAlertCardFitsAPhone(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
-		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+		_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: "a-1", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Eye: "left", Entry: "e-1"})
 		return err
 	})

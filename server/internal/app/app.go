@@ -19,6 +19,7 @@ import (
 	"nightkeep/alerts"
 	"nightkeep/pwa"
 	"nightkeep/schedule"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/push"
@@ -147,7 +148,7 @@ func (a *App) build() error {
 	if a.opt.Rehearsal {
 		sends = stays{courier}
 	}
-	a.Reminder = &remind.Runner{Ledger: store.Reminders{DB: a.DB, Read: readCase}, Sender: sends, Now: a.opt.Now, Log: a.opt.Log}
+	a.Reminder = &remind.Runner{Ledger: dispatch.Reminders{DB: a.DB, Read: readCase}, Sender: sends, Now: a.opt.Now, Log: a.opt.Log}
 	a.Worker = newWorker(a.DB, sends, a.opt)
 	if a.opt.Steady {
 		a.clock = newSteadyClock()

@@ -16,6 +16,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
@@ -116,10 +117,10 @@ func (s *stepped) open() {
 	s.app = &App{
 		opt: Options{Now: s.wall, Log: slog.New(slog.DiscardHandler)}, DB: db, kick: make(chan struct{}, 1),
 		clock:    &steadyClock{wall: s.wall, mono: func() time.Duration { return s.true_ }},
-		Reminder: &remind.Runner{Ledger: store.Reminders{DB: db, Read: readCase}, Sender: s, Now: s.wall, Log: slog.New(slog.DiscardHandler)},
+		Reminder: &remind.Runner{Ledger: dispatch.Reminders{DB: db, Read: readCase}, Sender: s, Now: s.wall, Log: slog.New(slog.DiscardHandler)},
 	}
 	s.app.Reminder.Hold = s.app.clock.ahead
-	s.app.Worker = &escalate.Worker{Outbox: store.Outbox{DB: db}, Deliverer: s, Now: s.wall}
+	s.app.Worker = &escalate.Worker{Outbox: dispatch.Outbox{DB: db}, Deliverer: s, Now: s.wall}
 	if err := s.app.startClock(); err != nil {
 		s.t.Fatal(err)
 	}
@@ -165,12 +166,12 @@ func (s *stepped) until(end time.Duration) {
 func (s *stepped) raise() {
 	s.t.Helper()
 	err := s.app.DB.Update(func(tx *store.Tx) error {
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
 		a := escalate.Alert{ID: "a1", Wearer: "w1", Family: "f1", Rule: "pain"}
-		_, err = tx.Duty().ApplyAlert(rules, a, escalate.Event{Kind: escalate.Raised, Level: "emergency", Entry: "e1"})
+		_, err = dispatch.Apply(tx, rules, a, escalate.Event{Kind: escalate.Raised, Level: "emergency", Entry: "e1"})
 		return err
 	})
 	if err != nil {

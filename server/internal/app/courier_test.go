@@ -19,6 +19,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/app"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/mail"
 	"nightkeep/server/internal/push/pushtest"
@@ -139,11 +140,11 @@ func (d *desk) work(t *testing.T) {
 func (d *desk) raise(t *testing.T, id care.AlertID) {
 	t.Helper()
 	err := d.DB.Update(func(tx *store.Tx) error {
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
-		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: id, Wearer: "w1", Family: "f1", Rule: "pain"},
+		_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: id, Wearer: "w1", Family: "f1", Rule: "pain"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: care.EntryID("e-" + id)})
 		return err
 	})
@@ -205,7 +206,7 @@ func TestEveryDeviceShowsARedFlag(t *testing.T) {
 						if err != nil {
 							return err
 						}
-						_, err = tx.Duty().ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Acknowledge, By: "ann", Name: "Ann", Role: care.Clinician})
+						_, err = dispatch.Apply(tx, escalate.Rules{}, a, escalate.Event{Kind: escalate.Acknowledge, By: "ann", Name: "Ann", Role: care.Clinician})
 						return err
 					})
 					if err != nil {
@@ -236,7 +237,7 @@ func TestEveryDeviceShowsARedFlag(t *testing.T) {
 // dying is the outbox of a program that dies before it has stored what became of
 // a row, or before it was told that it has leased one.
 type dying struct {
-	store.Outbox
+	dispatch.Outbox
 	at string
 }
 
@@ -278,7 +279,7 @@ func TestAProgramThatDiesWhileSending(t *testing.T) {
 				d.service.Script("old", tc.tablet...)
 			}
 			d.raise(t, "a-1")
-			w := escalate.Worker{Outbox: dying{store.Outbox{DB: d.DB}, tc.at}, Deliverer: d.Worker.Deliverer, Now: d.time}
+			w := escalate.Worker{Outbox: dying{dispatch.Outbox{DB: d.DB}, tc.at}, Deliverer: d.Worker.Deliverer, Now: d.time}
 			_, _ = w.Work(t.Context()) // nobody hears of its error
 			if err := d.Stop(); err != nil {
 				t.Fatal(err)

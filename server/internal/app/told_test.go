@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
@@ -43,7 +44,7 @@ func (d *desk) happens(t *testing.T, e escalate.Event) escalate.Alert {
 	e.By, e.Name, e.Role = "ann", "Ann", care.Clinician
 	var next escalate.Alert
 	err := d.DB.Update(func(tx *store.Tx) error {
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
@@ -52,7 +53,7 @@ func (d *desk) happens(t *testing.T, e escalate.Event) escalate.Alert {
 		if err != nil {
 			return err
 		}
-		next, err = tx.Duty().ApplyAlert(rules, a, e)
+		next, err = dispatch.Apply(tx, rules, a, e)
 		return err
 	})
 	if err != nil {

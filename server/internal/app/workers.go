@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/config"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/mail"
 	"nightkeep/server/internal/review"
@@ -18,7 +19,7 @@ const ladderEvery = 5 * time.Second
 
 func newWorker(db *store.DB, c escalate.Deliverer, opt Options) *escalate.Worker {
 	return &escalate.Worker{
-		Outbox: store.Outbox{DB: db}, Deliverer: c, Now: opt.Now,
+		Outbox: dispatch.Outbox{DB: db}, Deliverer: c, Now: opt.Now,
 		Fault: func(err error) { opt.Log.Error("outbox", "err", err) },
 	}
 }
@@ -78,7 +79,7 @@ func (a *App) deliver(ctx context.Context) {
 func (a *App) Climb() error {
 	due := false
 	err := a.DB.View(func(tx *store.Tx) error {
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
@@ -101,7 +102,7 @@ func (a *App) Climb() error {
 }
 
 func climb(tx *store.Tx) error {
-	rules, err := tx.Duty().EscalationRules()
+	rules, err := dispatch.Rules(tx)
 	if err != nil {
 		return err
 	}
@@ -114,7 +115,7 @@ func climb(tx *store.Tx) error {
 	}
 	for _, x := range live {
 		if x.Due(tx.Now) || rules.OffDuty(&x, tx.Now) {
-			if _, err := tx.Duty().ApplyAlert(rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
+			if _, err := dispatch.Apply(tx, rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
 				return err
 			}
 		}

@@ -11,6 +11,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
@@ -421,12 +422,12 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 			a.Rule = rule
 		}
 	}
-	rules, err := tx.Duty().EscalationRules()
+	rules, err := dispatch.Rules(tx)
 	if err != nil {
 		return false, err
 	}
 	a.Learn(s, tx.Now)
-	_, err = tx.Duty().ApplyAlert(rules, a, event)
+	_, err = dispatch.Apply(tx, rules, a, event)
 	return true, err
 }
 
@@ -460,7 +461,7 @@ func improved(tx *store.Tx, e *care.Entry) (bool, error) {
 		if a.ImprovedBefore() {
 			err = tx.Duty().PutAlert(a.ImprovedAgain(e.ID, tx.Now))
 		} else {
-			_, err = tx.Duty().ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.Improved, Entry: e.ID})
+			_, err = dispatch.Apply(tx, escalate.Rules{}, a, escalate.Event{Kind: escalate.Improved, Entry: e.ID})
 			changed = true
 		}
 		if err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/log"
 )
@@ -67,7 +68,7 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	if len(out) == 0 {
 		return out, nil
 	}
-	return out, tx.Log().NotifyFamily(w.Family, out[len(out)-1].FSeq)
+	return out, dispatch.NotifyFamily(tx, w.Family, out[len(out)-1].FSeq)
 }
 
 func within(where string, err error) error {

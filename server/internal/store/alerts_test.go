@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
@@ -25,17 +26,17 @@ func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 				return err
 			}
 		}
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
-		_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "x", Wearer: "w1", Family: "f1", Rule: "pus"}, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency})
+		_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: "x", Wearer: "w1", Family: "f1", Rule: "pus"}, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency})
 		return err
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, err := store.Outbox{DB: db}.Lease(t0, 100, 1)
+	rows, err := dispatch.Outbox{DB: db}.Lease(t0, 100, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +88,7 @@ func TestMailsOfADayAreOneForEachAlertAndASummary(t *testing.T) {
 	var mails []string
 	pushes := 0
 	for _, at := range []time.Time{now, now.Add(5 * time.Minute)} {
-		rows, err := store.Outbox{DB: db}.Lease(at, 1000, time.Hour)
+		rows, err := dispatch.Outbox{DB: db}.Lease(at, 1000, time.Hour)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -125,7 +126,7 @@ func TestNoticesAreMailedByThemselvesWhileMailWorks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if rows, err := (store.Outbox{DB: db}).Lease(now, 64, time.Minute); err != nil || len(rows) != 2 || rows[0].Kind != escalate.KindRota {
+	if rows, err := (dispatch.Outbox{DB: db}).Lease(now, 64, time.Minute); err != nil || len(rows) != 2 || rows[0].Kind != escalate.KindRota {
 		t.Errorf("%+v, %v; want both notices", rows, err)
 	}
 }

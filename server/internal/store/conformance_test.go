@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/storetest"
@@ -22,7 +23,7 @@ func (b *bolt) Write(f func(*store.Tx) error) error { return b.db.Write(f) }
 func (b *bolt) View(f func(*store.Tx) error) error { return b.db.View(f) }
 
 func (b *bolt) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row, error) {
-	return store.Outbox{DB: b.db}.Lease(now, n, lease)
+	return dispatch.Outbox{DB: b.db}.Lease(now, n, lease)
 }
 
 // Reopen opens a copy of the file as it stands while the store is open, which

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
 )
@@ -18,7 +19,7 @@ func TestAChangeOfTheLogAsksForALook(t *testing.T) {
 	t.Parallel()
 	path := filepath.Join(t.TempDir(), "n.db")
 	db := openAt(t, path)
-	ledger := store.Reminders{DB: db}
+	ledger := dispatch.Reminders{DB: db}
 	due := func(at time.Time, want ...care.WearerID) {
 		t.Helper()
 		if got, err := ledger.Due(at, 9); err != nil || !slices.Equal(got, want) {

@@ -11,6 +11,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
@@ -67,7 +68,7 @@ func (h household) settle(t *testing.T, db *store.DB) {
 		stored := func(_ log.Stored, err error) error { return err }
 		planned := func(_ register.PlanRecord, err error) error { return err }
 		raised := func(_ escalate.Alert, err error) error { return err }
-		rules, err := tx.Duty().EscalationRules()
+		rules, err := dispatch.Rules(tx)
 		if err != nil {
 			return err
 		}
@@ -88,7 +89,7 @@ func (h household) settle(t *testing.T, db *store.DB) {
 				e.Body = json.RawMessage(`{"eyes":"both","reason":"report","review_by":"2026-04-04","text":"` + h.id("cease") + `"}`)
 			})),
 			tx.Log().KeepHeld(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.id("held")+`"}}`)),
-			raised(tx.Duty().ApplyAlert(rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
+			raised(dispatch.Apply(tx, rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
 			tx.Chart().PutFollowUp(wearer, register.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.id("follow-up")}),
 			tx.Access().SetCalendar(h.id("calendar"), register.Calendar{Family: family, By: parent, Created: tx.Now}),
 			tx.Chart().PutCalendarEvent(family, register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),
@@ -106,7 +107,7 @@ func (h household) settle(t *testing.T, db *store.DB) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, err = store.Reminders{DB: db}.Commit([]remind.Step{{Wearer: wearer, At: t0, Next: t0.Add(time.Hour), Fired: []schedule.Firing{{Key: "insertion", Date: civil.MustDate("2026-03-28")}}}})
+	_, err = dispatch.Reminders{DB: db}.Commit([]remind.Step{{Wearer: wearer, At: t0, Next: t0.Add(time.Hour), Fired: []schedule.Firing{{Key: "insertion", Date: civil.MustDate("2026-03-28")}}}})
 	if err != nil {
 		t.Fatal(err)
 	}

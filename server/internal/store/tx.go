@@ -40,7 +40,7 @@ func bare(k kv.Tx, now time.Time, plain bool) *Tx { return newTx(k, pairs.Bare(k
 func newTx(k kv.Tx, p *pairs.Tx) *Tx {
 	tx := &Tx{Clock: p.Clock, kv: k, pairs: p, audit: audit.New(p)}
 	tx.register, tx.access, tx.chart = register.New(p)
-	tx.duty = duty.New(p, &tx.register, &tx.access)
+	tx.duty = duty.New(p, &tx.register)
 	tx.log = log.New(p, &tx.register, &tx.access, &tx.duty, &tx.audit)
 	tx.archive = archive.New(p, &tx.register, &tx.access, &tx.chart, &tx.duty, &tx.log, &tx.audit)
 	return tx

@@ -6,6 +6,7 @@ import (
 	"sync"
 	"testing"
 
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
@@ -20,11 +21,11 @@ func TestTakingAnAlertAtTheSameMoment(t *testing.T) {
 			t.Parallel()
 			s := newSite(t)
 			s.update(func(tx *store.Tx) error {
-				rules, err := tx.Duty().EscalationRules()
+				rules, err := dispatch.Rules(tx)
 				if err != nil {
 					return err
 				}
-				_, err = tx.Duty().ApplyAlert(rules, escalate.Alert{ID: "a-1", Wearer: "w1", Family: "f1", Rule: "pain-persists"},
+				_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: "a-1", Wearer: "w1", Family: "f1", Rule: "pain-persists"},
 					escalate.Event{Kind: escalate.Raised, Level: escalate.Routine, Entry: "e-1"}) // of a red flag the desk cannot take one
 				return err
 			})

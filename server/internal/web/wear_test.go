@@ -9,6 +9,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
@@ -251,11 +252,11 @@ func TestTheFamilyIsTold(t *testing.T) {
 	s.says("POST", "/api/push/subscription", "family", `{"endpoint":"https://push.example/a","p256dh":"a","auth":"b"}`, 200, "")
 	word := `{"kind":"word","body":{"text":"How is it now?","answer_wanted":true}}`
 	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, word+`,{"kind":"visit","body":{"on":"2026-04-01","at":"15:30"}}`), 200, `"visit"`)
-	rows, err := store.Outbox{DB: s.srv.DB}.Lease(simNow, 10, time.Minute)
+	rows, err := dispatch.Outbox{DB: s.srv.DB}.Lease(simNow, 10, time.Minute)
 	if err != nil || len(rows) != 1 || rows[0].Kind != escalate.KindWord || rows[0].Device != "d1" {
 		t.Fatalf("the outbox holds %+v, %v; want one message for the family's device", rows, err)
 	}
-	if err := (store.Outbox{DB: s.srv.DB}).Done(rows[0], simNow, "handed over"); err != nil {
+	if err := (dispatch.Outbox{DB: s.srv.DB}).Done(rows[0], simNow, "handed over"); err != nil {
 		t.Errorf("handed over: %v", err)
 	}
 }

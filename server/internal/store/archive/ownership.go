@@ -7,7 +7,6 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store/duty"
-	"nightkeep/server/internal/store/log"
 	"nightkeep/server/internal/store/pairs"
 	"nightkeep/server/internal/store/register"
 )
@@ -122,7 +121,7 @@ func (tx *Tx) membersOf(id care.FamilyID) (*memberIDs, error) {
 			f.alerts[a] = true
 		}
 	}
-	f.alerts[string(log.WordsTo(id))] = true // messages about what the practice wrote
+	f.alerts[string(duty.WordsTo(id))] = true // messages about what the practice wrote
 	for _, e := range tx.log.EntryIDs(id) {
 		f.entries[e] = true
 	}

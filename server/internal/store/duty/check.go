@@ -26,7 +26,7 @@ func (tx *Tx) checkAlerts() (f pairs.Faults) {
 
 // checkRows checks the outbox against its order of instants.
 func (tx *Tx) checkRows() (f pairs.Faults) {
-	err := Outbox.Scan(tx.p, nil, func(k []byte, r escalate.Row) bool {
+	err := outbox.Scan(tx.p, nil, func(k []byte, r escalate.Row) bool {
 		f.Unless(tx.p.Has("outbox_due", pairs.Key(instant(r), string(k))), "outbox: message %q is due at no instant", k)
 		return true
 	})

@@ -30,7 +30,7 @@ const clockMark = "health"
 // message's age does not grow by it, so that none is given up.
 func (tx *Tx) ClockStepped(by time.Duration) error {
 	var rows []escalate.Row
-	if err := Outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool { rows = append(rows, r); return true }); err != nil {
+	if err := outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool { rows = append(rows, r); return true }); err != nil {
 		return err
 	}
 	for _, r := range rows {
@@ -58,7 +58,7 @@ func (tx *Tx) ClockStepped(by time.Duration) error {
 		if a.Since = a.Since.Add(by); !a.NextStepAt.IsZero() {
 			a.NextStepAt = a.NextStepAt.Add(by)
 		}
-		if err := tx.putAlert(a); err != nil {
+		if err := tx.PutAlert(a); err != nil {
 			return err
 		}
 	}

@@ -12,9 +12,8 @@ import (
 type Tx struct {
 	p        *pairs.Tx
 	register *register.Tx
-	access   *register.Access
 	marked   care.WearerID // whom MarkChanged marked last
 }
 
 // New gives the part of one transaction.
-func New(p *pairs.Tx, r *register.Tx, a *register.Access) Tx { return Tx{p: p, register: r, access: a} }
+func New(p *pairs.Tx, r *register.Tx) Tx { return Tx{p: p, register: r} }

@@ -9,15 +9,24 @@ import (
 	"nightkeep/server/internal/store/pairs"
 )
 
-var Outbox = pairs.Table[escalate.Row]{Name: "outbox"}
+var outbox = pairs.Table[escalate.Row]{Name: "outbox"}
 
 // PutRow stores a delivery that waits. A row with the same key that waits
 // already is left alone.
 func (tx *Tx) PutRow(r escalate.Row) error {
-	if tx.p.Get(Outbox.Name, []byte(r.Key())) != nil {
+	if tx.p.Get(outbox.Name, []byte(r.Key())) != nil {
 		return nil
 	}
 	return tx.SetRow(r)
+}
+
+// Row returns the row of a key, and whether one waits.
+func (tx *Tx) Row(k string) (r escalate.Row, waits bool, err error) {
+	r, err = outbox.Get(tx.p, []byte(k))
+	if care.KindOf(err) == care.NotFound {
+		return r, false, nil
+	}
+	return r, err == nil, err
 }
 
 // instant is when a row may next be leased; the index is ordered by it.
@@ -28,31 +37,33 @@ func instant(r escalate.Row) time.Time {
 	return r.Due
 }
 
+// SetRow stores a delivery, one that waits already anew.
 func (tx *Tx) SetRow(r escalate.Row) error {
-	if err := Outbox.Put(tx.p, []byte(r.Key()), r); err != nil {
+	if err := outbox.Put(tx.p, []byte(r.Key()), r); err != nil {
 		return err
 	}
 	return tx.p.Put("outbox_due", pairs.Key(instant(r), r.Key()), nil)
 }
 
+// DropRow takes the row of a key out; a missing one is no error.
 func (tx *Tx) DropRow(k string) error {
-	r, err := Outbox.Get(tx.p, []byte(k))
+	r, err := outbox.Get(tx.p, []byte(k))
 	if care.KindOf(err) == care.NotFound {
 		return nil
 	}
 	if err != nil {
-		return Outbox.Delete(tx.p, []byte(k)) // set aside: its place among the instants leads nowhere from now on
+		return outbox.Delete(tx.p, []byte(k)) // set aside: its place among the instants leads nowhere from now on
 	}
 	if err := tx.p.Delete("outbox_due", pairs.Key(instant(r), k)); err != nil {
 		return err
 	}
-	return Outbox.Delete(tx.p, []byte(k))
+	return outbox.Delete(tx.p, []byte(k))
 }
 
 // DropRows takes every row of an alert out of the outbox.
 func (tx *Tx) DropRows(a care.AlertID) error {
 	var keys []string
-	if err := Outbox.Scan(tx.p, pairs.Key(string(a), ""), func(k []byte, _ escalate.Row) bool { keys = append(keys, string(k)); return true }); err != nil {
+	if err := outbox.Scan(tx.p, pairs.Key(string(a), ""), func(k []byte, _ escalate.Row) bool { keys = append(keys, string(k)); return true }); err != nil {
 		return err
 	}
 	for _, k := range keys {
@@ -63,11 +74,16 @@ func (tx *Tx) DropRows(a care.AlertID) error {
 	return nil
 }
 
+// EachRow calls f for every row that waits and can be read.
+func (tx *Tx) EachRow(f func(escalate.Row)) error {
+	return outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool { f(r); return true })
+}
+
 // OldestOutbox returns the instant at which the row that waits longest was
 // made; zero when nothing waits.
 func (tx *Tx) OldestOutbox() (time.Time, error) {
 	var oldest time.Time
-	err := Outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool {
+	err := outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool {
 		if oldest.IsZero() || r.Created.Before(oldest) {
 			oldest = r.Created
 		}
@@ -89,7 +105,7 @@ func (tx *Tx) Ready(now time.Time) ([]escalate.Row, error) {
 		if int64(binary.BigEndian.Uint64(k[:8])) > now.UnixMilli() {
 			break
 		}
-		r, err := Outbox.Get(tx.p, k[9:])
+		r, err := outbox.Get(tx.p, k[9:])
 		if err != nil {
 			continue // set aside, or a place that leads nowhere: the messages behind it go out
 		}
@@ -102,3 +118,7 @@ func (tx *Tx) Ready(now time.Time) ([]escalate.Row, error) {
 
 // leaseScan bounds how many due rows one lease looks at.
 const leaseScan = 2000
+
+// WordsTo is what messages to a family about the practice's words stand under in
+// the outbox.
+func WordsTo(f care.FamilyID) care.AlertID { return "word-" + care.AlertID(f) }

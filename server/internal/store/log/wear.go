@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store/pairs"
 )
 
@@ -162,26 +161,4 @@ func (tx *Tx) AppendFromPractice(family care.FamilyID, e *care.Entry) error {
 // written nothing yet.
 func (tx *Tx) PracticeDevice() (id care.DeviceID, err error) {
 	return id, tx.p.Setting(practiceDevice, &id)
-}
-
-// WordsTo is what messages to a family about the practice's words stand under in
-// the outbox.
-func WordsTo(f care.FamilyID) care.AlertID { return "word-" + care.AlertID(f) }
-
-// NotifyFamily puts a message for each of a family's devices that takes messages in
-// the outbox: the practice has written the entry of this number.
-func (tx *Tx) NotifyFamily(f care.FamilyID, seq uint64) error {
-	to, err := tx.access.Reachable(f)
-	if err != nil {
-		return err
-	}
-	for _, d := range to {
-		row := escalate.Row{Alert: WordsTo(f), Device: d.ID, Created: tx.p.Now, Due: tx.p.Now, Delivery: escalate.Delivery{
-			Step: int(seq), Channel: escalate.Push, Target: d.Person, Kind: escalate.KindWord,
-		}}
-		if err := tx.duty.PutRow(row); err != nil {
-			return err
-		}
-	}
-	return nil
 }

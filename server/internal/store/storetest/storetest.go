@@ -16,6 +16,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/log"
@@ -243,7 +244,7 @@ func raise(n int, fault error) func(*store.Tx) error {
 		}
 		a := escalate.Alert{ID: care.AlertID(fmt.Sprintf("a%d", n)), Wearer: "w1", Family: "f1", Rule: "pain-persists"}
 		event := escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Eye: "right", Entry: id(n)}
-		if _, err := tx.Duty().ApplyAlert(rules(), a, event); err != nil {
+		if _, err := dispatch.Apply(tx, rules(), a, event); err != nil {
 			return err
 		}
 		return fault

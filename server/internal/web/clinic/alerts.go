@@ -8,6 +8,7 @@ import (
 
 	"nightkeep/alerts"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
@@ -367,7 +368,7 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 			return err
 		}
 		before := len(a.History)
-		if a, err = tx.Duty().ApplyAlert(rules, a, e); err != nil {
+		if a, err = dispatch.Apply(tx, rules, a, e); err != nil {
 			return err
 		}
 		if len(a.History) > before { // a second tap by the same person changes nothing
@@ -388,7 +389,7 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 }
 
 func rulesOf(tx *store.Tx) (escalate.Rules, error) {
-	r, err := tx.Duty().EscalationRules()
+	r, err := dispatch.Rules(tx)
 	for _, o := range review.Outcomes() {
 		r.Outcomes = append(r.Outcomes, o.Key)
 	}

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
@@ -24,7 +25,7 @@ const dutyStep = 15 * time.Minute
 
 func dutyOf(tx *store.Tx) (dutyLine, error) {
 	var d dutyLine
-	r, err := tx.Duty().EscalationRules()
+	r, err := dispatch.Rules(tx)
 	if err != nil {
 		return d, err
 	}
@@ -60,7 +61,7 @@ func dutyOf(tx *store.Tx) (dutyLine, error) {
 // duty returns whoever is on duty and the deputy, with their telephones.
 func duty(tx *store.Tx) ([]onDutyNow, error) {
 	out := []onDutyNow{}
-	r, err := tx.Duty().EscalationRules()
+	r, err := dispatch.Rules(tx)
 	if err != nil {
 		return out, err
 	}

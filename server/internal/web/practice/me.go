@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
@@ -66,7 +67,7 @@ func (c *call) clinicMe() error {
 // onDuty returns the names of those on duty now.
 func onDuty(tx *store.Tx) []string {
 	out := []string{}
-	r, err := tx.Duty().EscalationRules()
+	r, err := dispatch.Rules(tx)
 	if err != nil {
 		return out
 	}

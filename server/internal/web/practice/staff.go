@@ -6,6 +6,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -109,7 +110,7 @@ func (c *call) changeStaff() error {
 			return err
 		}
 		if p.Role == care.Clinician && req.Role != care.Clinician {
-			if err := tx.Duty().Unown(p.ID); err != nil {
+			if err := dispatch.Unown(tx, p.ID); err != nil {
 				return err
 			}
 		}
@@ -203,7 +204,7 @@ func (c *call) dropStaff() error {
 		if err := tx.Access().Leave(id); err != nil {
 			return err
 		}
-		if err := tx.Duty().Unown(id); err != nil {
+		if err := dispatch.Unown(tx, id); err != nil {
 			return err
 		}
 		return tx.Audit().Append(c.Caller.Person.ID, "removed staff", string(id))

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 )
@@ -52,11 +53,11 @@ func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
 	if r.Event == "opened" {
 		kind = escalate.Opened
 	}
-	rules, err := tx.Duty().EscalationRules()
+	rules, err := dispatch.Rules(tx)
 	if err != nil {
 		return err
 	}
-	_, err = tx.Duty().ApplyAlert(rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
+	_, err = dispatch.Apply(tx, rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
 	return err
 }
 
@@ -71,7 +72,7 @@ func seenByFamily(tx *store.Tx, a escalate.Alert, p care.Person) error {
 			break
 		}
 	}
-	_, err := tx.Duty().ApplyAlert(escalate.Rules{}, a, escalate.Event{Kind: escalate.FamilyShown, By: p.ID, Name: p.Name, Role: p.Role})
+	_, err := dispatch.Apply(tx, escalate.Rules{}, a, escalate.Event{Kind: escalate.FamilyShown, By: p.ID, Name: p.Name, Role: p.Role})
 	return err
 }
 

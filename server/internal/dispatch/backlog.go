@@ -1,4 +1,4 @@
-package duty
+package dispatch
 
 import (
 	"cmp"
@@ -7,25 +7,25 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
 )
 
-// ClearBacklog makes little of the mails that have waited while no mail server
+// clearBacklog makes little of the mails that have waited while no mail server
 // took any, of which rows are those to be sent now. After a day the ladder has left
 // one about each alert for every quarter of an hour, all saying the same: only the
 // last stays, and each red flag is mailed once, to each person. Everything else
 // that waits for a person becomes one summary. What stands for others goes now
 // too, even where its own turn was later. It returns the rows to send.
-func (tx *Tx) ClearBacklog(rows []escalate.Row, now time.Time) ([]escalate.Row, error) {
+func clearBacklog(tx *store.Tx, rows []escalate.Row, now time.Time) ([]escalate.Row, error) {
 	if !slices.ContainsFunc(rows, func(r escalate.Row) bool { return r.Channel == escalate.Mail }) {
 		return rows, nil
 	}
 	groups := map[backlog][]escalate.Row{}
-	err := Outbox.Scan(tx.p, nil, func(_ []byte, r escalate.Row) bool {
+	err := tx.Duty().EachRow(func(r escalate.Row) {
 		if r.Channel == escalate.Mail && !now.Before(r.LeaseUntil) && (r.Attempt > 0 || r.Ready(now)) {
 			k := backlogOf(r)
 			groups[k] = append(groups[k], r)
 		}
-		return true
 	})
 	if err != nil {
 		return nil, err
@@ -36,7 +36,7 @@ func (tx *Tx) ClearBacklog(rows []escalate.Row, now time.Time) ([]escalate.Row, 
 			rows = append(rows, waiting...) // mail works: each says its own
 			continue
 		}
-		one, err := tx.oneOf(k, waiting)
+		one, err := oneOf(tx, k, waiting)
 		if err != nil {
 			return nil, err
 		}
@@ -62,7 +62,7 @@ func backlogOf(r escalate.Row) backlog {
 }
 
 // oneOf keeps the last of the mails that wait, which stands for all of them.
-func (tx *Tx) oneOf(k backlog, waiting []escalate.Row) (escalate.Row, error) {
+func oneOf(tx *store.Tx, k backlog, waiting []escalate.Row) (escalate.Row, error) {
 	slices.SortFunc(waiting, func(a, b escalate.Row) int {
 		return cmp.Or(a.Created.Compare(b.Created), cmp.Compare(a.Step, b.Step))
 	})
@@ -71,7 +71,7 @@ func (tx *Tx) oneOf(k backlog, waiting []escalate.Row) (escalate.Row, error) {
 		return last, nil
 	}
 	for _, r := range waiting {
-		if err := tx.DropRow(r.Key()); err != nil {
+		if err := tx.Duty().DropRow(r.Key()); err != nil {
 			return last, err
 		}
 		if r.Due.Before(last.Due) {
@@ -84,5 +84,5 @@ func (tx *Tx) oneOf(k backlog, waiting []escalate.Row) (escalate.Row, error) {
 	if k.alert == "" {
 		last.Kind = escalate.KindSummary
 	}
-	return last, tx.SetRow(last)
+	return last, tx.Duty().SetRow(last)
 }

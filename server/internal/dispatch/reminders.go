@@ -1,4 +1,4 @@
-package store
+package dispatch
 
 import (
 	"time"
@@ -7,29 +7,30 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/remind"
+	"nightkeep/server/internal/store"
 )
 
-// Reminders is the durable memory of reminders over a [DB]; with Read it fits
+// Reminders is the durable memory of reminders over a [store.DB]; with Read it fits
 // [remind.Ledger].
 type Reminders struct {
-	DB *DB
+	DB *store.DB
 	// Read reads a wearer's plan and log inside a read transaction.
-	Read func(tx *Tx, w care.WearerID) (remind.Case, error)
+	Read func(tx *store.Tx, w care.WearerID) (remind.Case, error)
 }
 
 // Due returns the wearers whose instant has come.
 func (r Reminders) Due(now time.Time, limit int) (out []care.WearerID, err error) {
-	err = r.DB.View(func(tx *Tx) error { out = tx.duty.DueBy(now, limit); return nil })
+	err = r.DB.View(func(tx *store.Tx) error { out = tx.Duty().DueBy(now, limit); return nil })
 	return out, err
 }
 
 // Load reads everything about one wearer that decides what is due.
 func (r Reminders) Load(w care.WearerID) (c remind.Case, err error) {
-	err = r.DB.View(func(tx *Tx) error {
+	err = r.DB.View(func(tx *store.Tx) error {
 		if c, err = r.Read(tx, w); err != nil {
 			return err
 		}
-		c.Input.Fired, err = tx.duty.Fired(w, civil.DateOf(tx.Now).AddDays(-40))
+		c.Input.Fired, err = tx.Duty().Fired(w, civil.DateOf(tx.Now).AddDays(-40))
 		return err
 	})
 	return c, err
@@ -37,11 +38,11 @@ func (r Reminders) Load(w care.WearerID) (c remind.Case, err error) {
 
 // Commit records firings and moves the wearers on, all in one transaction.
 func (r Reminders) Commit(steps []remind.Step) (fresh [][]schedule.Firing, err error) {
-	err = r.DB.Write(func(tx *Tx) error {
+	err = r.DB.Write(func(tx *store.Tx) error {
 		fresh = make([][]schedule.Firing, len(steps))
 		for i, s := range steps {
 			for _, f := range s.Fired {
-				first, err := tx.duty.RecordFired(s.Wearer, f, s.At)
+				first, err := tx.Duty().RecordFired(s.Wearer, f, s.At)
 				if err != nil {
 					return err
 				}
@@ -49,7 +50,7 @@ func (r Reminders) Commit(steps []remind.Step) (fresh [][]schedule.Firing, err e
 					fresh[i] = append(fresh[i], f)
 				}
 			}
-			if err := tx.duty.AdvanceDue(s.Wearer, s.At, s.Next); err != nil {
+			if err := tx.Duty().AdvanceDue(s.Wearer, s.At, s.Next); err != nil {
 				return err
 			}
 		}

@@ -1,30 +1,29 @@
-package store
+package dispatch
 
 import (
 	"cmp"
 	"slices"
 	"time"
 
-	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
-	"nightkeep/server/internal/store/duty"
+	"nightkeep/server/internal/store"
 )
 
-// Outbox is the durable outbox over a [DB]; it fits [escalate.Outbox].
-type Outbox struct{ DB *DB }
+// Outbox is the durable outbox over a [store.DB]; it fits [escalate.Outbox].
+type Outbox struct{ DB *store.DB }
 
 // Lease takes up to n rows that are due, the most pressing first.
 func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row, error) {
 	var rows []escalate.Row
-	if err := o.DB.View(func(tx *Tx) (err error) { rows, err = tx.duty.Ready(now); return err }); err != nil || len(rows) == 0 {
+	if err := o.DB.View(func(tx *store.Tx) (err error) { rows, err = tx.Duty().Ready(now); return err }); err != nil || len(rows) == 0 {
 		return nil, err
 	}
-	err := o.DB.WriteFirst(func(tx *Tx) error {
+	err := o.DB.WriteFirst(func(tx *store.Tx) error {
 		var err error
-		if rows, err = tx.duty.Ready(now); err != nil {
+		if rows, err = tx.Duty().Ready(now); err != nil {
 			return err
 		}
-		if rows, err = tx.duty.ClearBacklog(rows, now); err != nil {
+		if rows, err = clearBacklog(tx, rows, now); err != nil {
 			return err
 		}
 		slices.SortStableFunc(rows, func(a, b escalate.Row) int {
@@ -32,11 +31,11 @@ func (o Outbox) Lease(now time.Time, n int, lease time.Duration) ([]escalate.Row
 		})
 		rows = rows[:min(n, len(rows))]
 		for i := range rows {
-			if err := tx.duty.DropRow(rows[i].Key()); err != nil {
+			if err := tx.Duty().DropRow(rows[i].Key()); err != nil {
 				return err
 			}
 			rows[i].LeaseUntil, rows[i].Attempt = now.Add(lease), rows[i].Attempt+1
-			if err := tx.duty.SetRow(rows[i]); err != nil {
+			if err := tx.Duty().SetRow(rows[i]); err != nil {
 				return err
 			}
 		}
@@ -52,37 +51,34 @@ func (o Outbox) Done(r escalate.Row, _ time.Time, note string, left ...escalate.
 }
 
 func (o Outbox) finish(r escalate.Row, kind escalate.EventKind, note string, left ...escalate.Row) error {
-	return o.DB.WriteFirst(func(tx *Tx) error {
-		if tx.pairs.Get(duty.Outbox.Name, []byte(r.Key())) == nil {
-			return nil // cancelled, or finished by another worker
+	return o.DB.WriteFirst(func(tx *store.Tx) error {
+		if _, waits, err := tx.Duty().Row(r.Key()); err != nil || !waits {
+			return err // cancelled, or finished by another worker
 		}
-		if err := tx.duty.DropRow(r.Key()); err != nil {
+		if err := tx.Duty().DropRow(r.Key()); err != nil {
 			return err
 		}
 		for _, x := range left {
-			if err := tx.duty.PutRow(x); err != nil {
+			if err := tx.Duty().PutRow(x); err != nil {
 				return err
 			}
 		}
-		return tx.duty.RecordDelivery(r, kind, note)
+		return recordDelivery(tx, r, kind, note)
 	})
 }
 
 // Retry frees a row for another attempt at a later instant.
 func (o Outbox) Retry(r escalate.Row, at time.Time, note string) error {
-	return o.DB.WriteFirst(func(tx *Tx) error {
-		have, err := duty.Outbox.Get(tx.pairs, []byte(r.Key()))
-		if care.KindOf(err) == care.NotFound {
-			return nil
-		}
-		if err != nil {
+	return o.DB.WriteFirst(func(tx *store.Tx) error {
+		have, waits, err := tx.Duty().Row(r.Key())
+		if err != nil || !waits {
 			return err
 		}
-		if err := tx.duty.DropRow(r.Key()); err != nil {
+		if err := tx.Duty().DropRow(r.Key()); err != nil {
 			return err
 		}
 		have.Due, have.LeaseUntil, have.Last = at, time.Time{}, note
-		return tx.duty.SetRow(have)
+		return tx.Duty().SetRow(have)
 	})
 }
 

@@ -1,0 +1,26 @@
+package dispatch
+
+import (
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/duty"
+)
+
+// NotifyFamily puts a message for each of a family's devices that takes messages in
+// the outbox: the practice has written the entry of this number.
+func NotifyFamily(tx *store.Tx, f care.FamilyID, seq uint64) error {
+	to, err := tx.Access().Reachable(f)
+	if err != nil {
+		return err
+	}
+	for _, d := range to {
+		row := escalate.Row{Alert: duty.WordsTo(f), Device: d.ID, Created: tx.Now, Due: tx.Now, Delivery: escalate.Delivery{
+			Step: int(seq), Channel: escalate.Push, Target: d.Person, Kind: escalate.KindWord,
+		}}
+		if err := tx.Duty().PutRow(row); err != nil {
+			return err
+		}
+	}
+	return nil
+}
