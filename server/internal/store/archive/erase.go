@@ -129,13 +129,11 @@ func (tx *Tx) EraseFamily(id care.FamilyID, by care.PersonID) (Tombstone, error)
 	if err != nil {
 		return Tombstone{}, err
 	}
-	tx.p.StampAll()
 	for _, p := range doomed {
 		if err := tx.p.Delete(p.bucket, p.k); err != nil {
 			return Tombstone{}, err
 		}
 	}
-	tx.log.DropHead()
 	if err := tx.audit.Unlink(who.names); err != nil {
 		return Tombstone{}, err
 	}

@@ -16,7 +16,6 @@ func (tx *Tx) Alert(id care.AlertID) (escalate.Alert, error) { return alerts.Get
 // PutAlert stores an alert and its indices. What follows from a change of it, and
 // whether it may be made, is the caller's to apply.
 func (tx *Tx) PutAlert(a escalate.Alert) error {
-	tx.p.StampChanged(string(a.Wearer))
 	if err := WearerAlerts.Put(tx.p, string(a.Wearer), string(a.ID)); err != nil {
 		return err
 	}

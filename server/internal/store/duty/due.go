@@ -28,7 +28,6 @@ func (tx *Tx) SetDue(w care.WearerID, at time.Time) error {
 
 // moveDue is SetDue for one whose log may have changed meanwhile.
 func (tx *Tx) moveDue(w care.WearerID, at time.Time) error {
-	tx.marked = ""
 	if old := tx.p.Get("due_at", []byte(w)); len(old) == 8 {
 		was := time.UnixMilli(int64(binary.BigEndian.Uint64(old)))
 		if err := tx.p.Delete("due", pairs.Key(was, string(w))); err != nil {
@@ -44,18 +43,18 @@ func (tx *Tx) moveDue(w care.WearerID, at time.Time) error {
 	return tx.p.Put("due", pairs.Key(at, string(w)), nil)
 }
 
-// MarkChanged says that the log of a wearer changed: the lists of the practice and the
-// next tick look again. A wearer without a plan is not in the index and stays out.
+// MarkChanged says that the log of a wearer changed: the next tick looks again. A wearer without a plan is not in the index and stays out.
 func (tx *Tx) MarkChanged(w care.WearerID) error {
-	if w == tx.marked {
+	if tx.marked.wearer == w && tx.marked.writes == tx.p.Writes("due", "due_at") {
 		return nil
 	}
-	tx.marked = w
-	tx.p.StampChanged(string(w))
-	if tx.p.Get("due_at", []byte(w)) == nil {
-		return nil // no plan
+	if tx.p.Get("due_at", []byte(w)) != nil { // has a plan
+		if err := tx.p.Put("due", pairs.Key(changedLog, string(w)), pairs.Key(tx.p.Now)); err != nil {
+			return err
+		}
 	}
-	return tx.p.Put("due", pairs.Key(changedLog, string(w)), pairs.Key(tx.p.Now))
+	tx.marked = marked{w, tx.p.Writes("due", "due_at")}
+	return nil
 }
 
 // AdvanceDue moves a wearer on, whose log was read at an instant. What changed the

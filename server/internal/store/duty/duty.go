@@ -12,7 +12,14 @@ import (
 type Tx struct {
 	p        *pairs.Tx
 	register *register.Tx
-	marked   care.WearerID // whom MarkChanged marked last
+	marked   marked
+}
+
+// marked is whom MarkChanged marked last, and what had been written by then to the
+// index of reminders.
+type marked struct {
+	wearer care.WearerID
+	writes int
 }
 
 // New gives the part of one transaction.

@@ -35,5 +35,6 @@ func New(p *pairs.Tx, r *register.Tx, a *register.Access, d *duty.Tx, u *audit.T
 // ties says whether any entry of a family refers to another.
 type ties struct {
 	family care.FamilyID
+	writes int // to the references when this was read
 	any    bool
 }

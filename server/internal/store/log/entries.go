@@ -65,7 +65,8 @@ func (tx *Tx) resent(family care.FamilyID, e *care.Entry, seq uint64, stored []b
 		return err
 	}
 	have.Via = ""
-	return tx.p.Put("entries", pairs.Key(string(family), seq), have.AppendJSON(slices.Clone(stored[:checksumBytes])))
+	tx.head.fresh = nil // may hold it as it was
+	return tx.own(tx.p.Put("entries", pairs.Key(string(family), seq), have.AppendJSON(slices.Clone(stored[:checksumBytes]))))
 }
 
 // handedIn reports whether a stored entry may have been handed in by another
@@ -198,7 +199,6 @@ func (tx *Tx) indexEntry(family care.FamilyID, e *care.Entry) error {
 // indexRefs notes what an entry refers to.
 func (tx *Tx) indexRefs(family care.FamilyID, e *care.Entry) error {
 	for _, target := range targets(e) {
-		tx.ties = ties{family, true}
 		if err := refs.Put(tx.p, refOwner(family, target), string(e.ID)); err != nil {
 			return err
 		}
@@ -296,9 +296,8 @@ func (tx *Tx) related(family care.FamilyID, start []*care.Entry) ([]*care.Entry,
 // tied reports whether any entry of a family's log refers to another. Mostly
 // none does, and then nobody need ask entry by entry.
 func (tx *Tx) tied(family care.FamilyID) bool {
-	if tx.ties.family != family {
-		prefix := pairs.Key(string(family), "")
-		tx.ties = ties{family, tx.p.Any(string(refs), prefix)}
+	if writes := tx.p.Writes(string(refs)); tx.ties.family != family || tx.ties.writes != writes {
+		tx.ties = ties{family, writes, tx.p.Any(string(refs), pairs.Key(string(family), ""))}
 	}
 	return tx.ties.any
 }

@@ -46,7 +46,7 @@ func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
 	}
 	h := &tx.head
 	h.last, h.sum, h.fresh = e.FSeq, sum, append(h.fresh, e)
-	return tx.p.Add("entries", pairs.Key(string(family), e.FSeq), value) // every number is given once
+	return tx.own(tx.p.Add("entries", pairs.Key(string(family), e.FSeq), value)) // every number is given once
 }
 
 // logFrom walks through the log of a family from a number on: numbers, and
@@ -74,7 +74,7 @@ func (tx *Tx) logged(family care.FamilyID, seq uint64) []byte {
 // entryAt reads the entry with a number in the log of a family. It is shared and
 // must not be changed.
 func (tx *Tx) entryAt(family care.FamilyID, seq uint64) (*care.Entry, error) {
-	if h := &tx.head; h.family == family && len(h.fresh) > 0 && seq >= h.fresh[0].FSeq && seq <= h.last {
+	if h := tx.headOf(family); h != nil && len(h.fresh) > 0 && seq >= h.fresh[0].FSeq && seq <= h.last {
 		return h.fresh[seq-h.fresh[0].FSeq], nil
 	}
 	e, err := tx.readEntry(family, seq, tx.logged(family, seq))
@@ -84,7 +84,7 @@ func (tx *Tx) entryAt(family care.FamilyID, seq uint64) (*care.Entry, error) {
 // Head returns the last sequence number of a family's log and the rolling
 // checksum there; 0 and "" for an empty log.
 func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
-	if h := &tx.head; h.family == family {
+	if h := tx.headOf(family); h != nil {
 		return h.last, h.sum, nil
 	}
 	prefix := pairs.Key(string(family), "")

@@ -153,7 +153,6 @@ func (tx *Tx) refold(id nightID, added *added) error {
 	rec, err := tx.nightRecord(k)
 	if err != nil {
 		rec = tx.rebuilt(cmp.Or(added.family, tx.familyOf(id.wearer)), id)
-		tx.p.Cleared("nights", k)
 	}
 	tx.keepBaseline(id, rec.brief)
 	if len(added.seqs) > 0 {

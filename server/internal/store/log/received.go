@@ -58,6 +58,7 @@ func (id rawID) String() string {
 // family, or ends.
 type head struct {
 	family care.FamilyID
+	writes int           // to the log when this was read, see [Tx.headOf]
 	last   uint64        // sequence number of the newest entry
 	sum    string        // rolling checksum there
 	fresh  []*care.Entry // the newest entries, to save reading them again
@@ -140,9 +141,24 @@ func (tx *Tx) received(family care.FamilyID) (received, error) {
 	return readReceived(tx.p.Get("received", pairs.Key(string(family), headKey)))
 }
 
+// headOf returns the head of a family's log when it is at hand and still as the log
+// stands; nil when it must be read. What is written past it ends it.
+func (tx *Tx) headOf(family care.FamilyID) *head {
+	if tx.head.family != family || tx.head.writes != tx.p.Writes("entries", "received") {
+		return nil
+	}
+	return &tx.head
+}
+
+// own keeps the head at hand after a write that it knows of.
+func (tx *Tx) own(err error) error {
+	tx.head.writes = tx.p.Writes("entries", "received")
+	return err
+}
+
 // openHead turns to the log of a family.
 func (tx *Tx) openHead(family care.FamilyID) error {
-	if tx.head.family == family {
+	if tx.headOf(family) != nil {
 		return nil
 	}
 	if err := tx.putHead(); err != nil {
@@ -158,6 +174,7 @@ func (tx *Tx) openHead(family care.FamilyID) error {
 		have = received{greatest: rawIDOf(lastID)}
 	}
 	tx.head = head{family: family, last: last, sum: sum, received: have}
+	tx.head.writes = tx.p.Writes("entries", "received")
 	tx.openBlock((last + 1) / idBlock)
 	return nil
 }
@@ -199,12 +216,12 @@ func (tx *Tx) putHead() error {
 		return nil
 	}
 	if h.added {
-		if err := tx.p.Put("received", pairs.Key(string(h.family), h.block), slices.Clone(h.ids)); err != nil { // which the engine keeps until the commit
+		if err := tx.own(tx.p.Put("received", pairs.Key(string(h.family), h.block), slices.Clone(h.ids))); err != nil { // which the engine keeps until the commit
 			return err
 		}
 	}
 	if h.changed {
-		if err := tx.p.Put("received", pairs.Key(string(h.family), headKey), h.bytes()); err != nil {
+		if err := tx.own(tx.p.Put("received", pairs.Key(string(h.family), headKey), h.bytes())); err != nil {
 			return err
 		}
 	}
@@ -241,7 +258,6 @@ func (tx *Tx) dropID(family care.FamilyID, seq uint64) error {
 	if err := tx.putHead(); err != nil {
 		return err
 	}
-	tx.head = head{}
 	k := pairs.Key(string(family), seq/idBlock)
 	ids, at := slices.Clone(tx.idsOf(family, seq/idBlock, tx.p.Get("received", k))), int(seq%idBlock)*len(rawID{})
 	if len(ids) < at+len(rawID{}) {
@@ -258,8 +274,8 @@ func (tx *Tx) dropID(family care.FamilyID, seq uint64) error {
 // none. An id means nothing outside its family. What is asked for is mostly new,
 // or came not long ago, so the newest ids are looked at first.
 func (tx *Tx) find(family care.FamilyID, id care.EntryID) uint64 {
-	raw, h := rawIDOf(id), &tx.head
-	if h.family == family {
+	raw, h := rawIDOf(id), tx.headOf(family)
+	if h != nil {
 		if bytes.Compare(raw[:], h.greatest[:]) > 0 {
 			return 0
 		}
@@ -273,7 +289,7 @@ func (tx *Tx) find(family care.FamilyID, id care.EntryID) uint64 {
 			break
 		}
 		n := binary.BigEndian.Uint64(k[len(prefix):])
-		if h.family == family && n == h.block {
+		if h != nil && n == h.block {
 			continue
 		}
 		if i := placeOf(tx.idsOf(family, n, ids), raw); i >= 0 {
@@ -333,8 +349,10 @@ func (tx *Tx) advanceWatermark(family care.FamilyID, device care.DeviceID, dseq 
 // Watermark returns the highest counter value up to which everything from a
 // device of a family has had a durable verdict; 0 means nothing yet.
 func (tx *Tx) Watermark(family care.FamilyID, device care.DeviceID) uint64 {
-	r := &tx.head.received
-	if tx.head.family != family {
+	r := &received{}
+	if h := tx.headOf(family); h != nil {
+		r = &h.received
+	} else {
 		stored, err := tx.received(family)
 		if err != nil {
 			return 0 // the device sends again, and its entries are known by their ids
@@ -379,6 +397,3 @@ func (tx *Tx) setWatermark(family care.FamilyID, device care.DeviceID, top uint6
 	tx.head.setWatermark(device, top)
 	return nil
 }
-
-// DropHead drops the log at hand, after its pairs were taken out.
-func (tx *Tx) DropHead() { tx.head = head{} }

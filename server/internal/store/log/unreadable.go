@@ -69,10 +69,9 @@ func (tx *Tx) mend(family care.FamilyID, e *care.Entry, seq uint64, stored []byt
 		return err
 	}
 	k := pairs.Key(string(family), seq)
-	if err := tx.p.Put("entries", k, value); err != nil {
+	if err := tx.own(tx.p.Put("entries", k, value)); err != nil {
 		return err
 	}
-	tx.p.Cleared("entries", k)
 	if err := tx.advanceWatermark(family, e.Device, e.DSeq, string(e.ID)); err != nil {
 		return err
 	}

@@ -12,38 +12,41 @@ import (
 // pairs, and the sum of their content sums. Stored as two u64.
 type digest struct{ pairs, sum uint64 }
 
+// DigestBucket holds the digest of every other bucket.
 const DigestBucket = "digests"
-
-// digest returns what this transaction has changed of a bucket so far, to be added
-// to at once.
-func (tx *Tx) digest(bucket string) *digest {
-	for i := range tx.changes {
-		if tx.changes[i].bucket == bucket {
-			return &tx.changes[i].digest
-		}
-	}
-	tx.changes = append(tx.changes, change{bucket: bucket})
-	return &tx.changes[len(tx.changes)-1].digest
-}
 
 // change is what a transaction changed of a bucket.
 type change struct {
 	bucket string
+	writes int // of pairs, see [Tx.Writes]
 	digest
+}
+
+// change returns what this transaction has changed of a bucket so far, to be added
+// to at once.
+func (tx *Tx) change(bucket string) *change {
+	for i := range tx.changes {
+		if tx.changes[i].bucket == bucket {
+			return &tx.changes[i]
+		}
+	}
+	tx.changes = append(tx.changes, change{bucket: bucket})
+	return &tx.changes[len(tx.changes)-1]
 }
 
 // PutDigests stores what the transaction changed. Every write ends with it. The
 // digests themselves are pairs with content sums, and have no digest.
 func (tx *Tx) PutDigests() error {
-	for _, c := range tx.changes {
+	for i := range tx.changes {
+		c := &tx.changes[i]
 		d, k := tx.digestOf(c.bucket), []byte(c.bucket)
 		d.pairs, d.sum = d.pairs+c.pairs, d.sum+c.sum
 		stored, _ := WithSum(DigestBucket, k, d.bytes())
 		if err := tx.kv.Put(DigestBucket, k, stored); err != nil {
 			return err
 		}
+		c.digest = digest{}
 	}
-	tx.changes = nil
 	return nil
 }
 
@@ -103,7 +106,7 @@ func (tx *Tx) CountDigests() error {
 		return err
 	}
 	for _, name := range tx.kv.Buckets() {
-		d := tx.digest(name)
+		d := tx.change(name)
 		for k, stored := range tx.kv.Ascend(name, nil) {
 			if name == "meta" && string(k) == LayoutKey {
 				continue

@@ -17,29 +17,21 @@ type stamps struct {
 	all int
 }
 
-// StampChanged marks wearers or families.
-func (tx *Tx) StampChanged(ids ...string) {
-	if tx.stamps == nil {
-		return // a migration: nobody has read anything yet
+// set marks a wearer or family.
+func (s *stamps) set(id string, serial int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if s.at == nil {
+		s.at = map[string]int{}
 	}
-	tx.stamps.mu.Lock()
-	defer tx.stamps.mu.Unlock()
-	if tx.stamps.at == nil {
-		tx.stamps.at = map[string]int{}
-	}
-	for _, id := range ids {
-		tx.stamps.at[id] = tx.kv.Serial()
-	}
+	s.at[id] = serial
 }
 
-// StampAll marks everybody.
-func (tx *Tx) StampAll() {
-	if tx.stamps == nil {
-		return
-	}
-	tx.stamps.mu.Lock()
-	defer tx.stamps.mu.Unlock()
-	tx.stamps.all, tx.stamps.at = tx.kv.Serial(), nil
+// setAll marks everybody.
+func (s *stamps) setAll(serial int) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	s.all, s.at = serial, nil
 }
 
 // Serial names the state of the file this transaction sees, within this opening

@@ -76,38 +76,38 @@ func (tx *Tx) content(bucket string, k, stored []byte) []byte {
 // Get returns the value of a key, nil when there is none.
 func (tx *Tx) Get(bucket string, k []byte) []byte { return tx.content(bucket, k, tx.kv.Get(bucket, k)) }
 
+// Put stores a value under a key.
 func (tx *Tx) Put(bucket string, k, v []byte) error {
-	if tx.plain {
-		return tx.kv.Put(bucket, k, v)
-	}
-	if old := tx.kv.Get(bucket, k); old != nil {
-		d := tx.digest(bucket)
-		d.pairs, d.sum = d.pairs-1, d.sum-sumOf(old)
+	if c := tx.change(bucket); !tx.plain {
+		if old := tx.kv.Get(bucket, k); old != nil {
+			c.pairs, c.sum = c.pairs-1, c.sum-sumOf(old)
+		}
 	}
 	return tx.Add(bucket, k, v)
 }
 
-// Add is put of a key that is known to be new.
+// Add is Put of a key that is known to be new.
 func (tx *Tx) Add(bucket string, k, v []byte) error {
-	if tx.plain {
-		return tx.kv.Put(bucket, k, v)
+	c, stored := tx.change(bucket), v
+	if !tx.plain {
+		var sum uint64
+		stored, sum = WithSum(bucket, k, v)
+		c.pairs, c.sum = c.pairs+1, c.sum+sum
 	}
-	stored, sum := WithSum(bucket, k, v)
-	d := tx.digest(bucket)
-	d.pairs, d.sum = d.pairs+1, d.sum+sum
+	tx.forget(c, k, v)
 	return tx.kv.Put(bucket, k, stored)
 }
 
+// Delete takes a key out; a missing one is no error.
 func (tx *Tx) Delete(bucket string, k []byte) error {
-	if tx.plain {
-		return tx.kv.Delete(bucket, k)
-	}
-	old := tx.kv.Get(bucket, k)
+	old, c := tx.kv.Get(bucket, k), tx.change(bucket)
 	if old == nil {
 		return nil
 	}
-	d := tx.digest(bucket)
-	d.pairs, d.sum = d.pairs-1, d.sum-sumOf(old)
+	if !tx.plain {
+		c.pairs, c.sum = c.pairs-1, c.sum-sumOf(old)
+	}
+	tx.forget(c, k, nil)
 	return tx.kv.Delete(bucket, k)
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
 	"unicode"
 	"unicode/utf8"
@@ -33,6 +34,7 @@ func (u Unreadable) Error() string {
 type Quarantine struct {
 	mu sync.Mutex
 	of map[string]Unreadable
+	size atomic.Int64 // of it, to be asked with every write
 }
 
 // Quarantine notes a record that cannot be read.
@@ -43,6 +45,7 @@ func (tx *Tx) Quarantine(bucket string, k []byte, why error) {
 	tx.quarantine.Add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: keyText(bucket, k), Why: why.Error(), At: tx.Now})
 }
 
+// Add remembers a record under an id.
 func (q *Quarantine) Add(id string, u Unreadable) {
 	q.mu.Lock()
 	defer q.mu.Unlock()
@@ -53,18 +56,21 @@ func (q *Quarantine) Add(id string, u Unreadable) {
 		q.of = map[string]Unreadable{}
 	}
 	q.of[id] = u
+	q.size.Store(int64(len(q.of)))
 }
 
-// Cleared takes a record off the list that has been written anew.
-func (tx *Tx) Cleared(bucket string, k []byte) {
-	if tx.quarantine == nil {
+// release takes a record off the list that is being written anew.
+func (q *Quarantine) release(bucket string, k []byte) {
+	if q == nil || q.size.Load() == 0 {
 		return
 	}
-	tx.quarantine.mu.Lock()
-	defer tx.quarantine.mu.Unlock()
-	delete(tx.quarantine.of, bucket+"\x00"+string(k))
+	q.mu.Lock()
+	defer q.mu.Unlock()
+	delete(q.of, bucket+"\x00"+string(k))
+	q.size.Store(int64(len(q.of)))
 }
 
+// List returns what could not be read, by bucket and key.
 func (q *Quarantine) List() []Unreadable {
 	q.mu.Lock()
 	defer q.mu.Unlock()

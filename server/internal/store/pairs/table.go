@@ -29,7 +29,6 @@ func (t Table[T]) Put(tx *Tx, k []byte, v T) error {
 	if err != nil {
 		return fmt.Errorf("store: write %s: %w", t.Name, err)
 	}
-	tx.Cleared(t.Name, k)
 	return tx.Put(t.Name, k, raw)
 }
 
@@ -68,7 +67,11 @@ func HasPrefix(k, prefix []byte) bool {
 type Index string
 
 func (ix Index) Put(tx *Tx, owner, member string) error {
-	return tx.Put(string(ix), Key(owner, member), nil)
+	k := Key(owner, member)
+	if v := tx.Get(string(ix), k); v != nil && len(v) == 0 {
+		return nil // is there
+	}
+	return tx.Put(string(ix), k, nil)
 }
 
 func (ix Index) Drop(tx *Tx, owner, member string) error {

@@ -27,7 +27,6 @@ func (tx *Chart) PutPlan(w care.WearerID, by care.PersonID, plan json.RawMessage
 		return PlanRecord{}, err
 	}
 	r := PlanRecord{len(have) + 1, by, tx.p.Now, plan}
-	tx.p.StampChanged(string(w))
 	return r, plans.Put(tx.p, pairs.Key(string(w), uint64(r.Version)), r)
 }
 
@@ -85,7 +84,6 @@ var followups = pairs.Table[FollowUp]{Name: "followups"}
 
 // PutFollowUp stores the newest follow-up of a reason.
 func (tx *Chart) PutFollowUp(w care.WearerID, f FollowUp) error {
-	tx.p.StampChanged(string(w))
 	return followups.Put(tx.p, pairs.Key(string(w), f.Reason), f)
 }
 

@@ -15,7 +15,6 @@ func (tx *Tx) Family(id care.FamilyID) (care.Family, error) {
 
 // putFamily stores a family.
 func (tx *Tx) putFamily(f care.Family) error {
-	tx.p.StampChanged(string(f.ID))
 	return families.Put(tx.p, []byte(f.ID), f)
 }
 
@@ -35,7 +34,6 @@ func (tx *Tx) putPerson(p care.Person) error {
 		}
 	}
 	if p.Role.Staff() {
-		tx.p.StampAll() // lists name who followed up
 		if err := tx.listStaff(p.ID); err != nil {
 			return err
 		}
@@ -96,7 +94,6 @@ func (tx *Tx) putWearer(w care.Wearer) error {
 	if err := FamilyWearers.Put(tx.p, string(w.Family), string(w.ID)); err != nil {
 		return err
 	}
-	tx.p.StampChanged(string(w.ID))
 	return wearers.Put(tx.p, []byte(w.ID), w)
 }
 
@@ -119,9 +116,6 @@ func (tx *Tx) Device(id care.DeviceID) (care.Device, error) {
 
 // putDevice stores a device and the index: by family, or by member of staff.
 func (tx *Tx) putDevice(d care.Device) error {
-	if have, err := tx.Device(d.ID); err != nil || have.Family != d.Family {
-		tx.p.StampChanged(string(have.Family), string(d.Family)) // joined or moved; that it is heard of again changes no list
-	}
 	by, owner := FamilyDevices, string(d.Family)
 	if owner == "" {
 		by, owner = staffDevices, string(d.Person)
@@ -172,7 +166,6 @@ func (tx *Tx) WearerIDs() []care.WearerID {
 
 // DeleteWearer takes a wearer out, of whom nothing is stored.
 func (tx *Tx) DeleteWearer(w care.Wearer) error {
-	tx.p.StampAll()
 	if err := FamilyWearers.Drop(tx.p, string(w.Family), string(w.ID)); err != nil {
 		return err
 	}

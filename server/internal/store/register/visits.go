@@ -17,7 +17,6 @@ func (tx *Chart) PutVisit(w care.WearerID, id string, v any) error {
 	if err != nil {
 		return err
 	}
-	tx.p.StampChanged(string(w))
 	return visits.Put(tx.p, pairs.Key(string(w), id), raw)
 }
 
