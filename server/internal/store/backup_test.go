@@ -1,12 +1,16 @@
 package store_test
 
 import (
+	"bytes"
 	"path/filepath"
 	"testing"
 	"time"
 
+	"go.etcd.io/bbolt"
+
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/scene"
 )
 
 // A restore brings back what the backup held, under a new epoch, and keeps the
@@ -15,11 +19,11 @@ func TestBackupRestoreDrill(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
 	path, copyTo := filepath.Join(dir, "n.db"), filepath.Join(dir, "copy.db")
-	db, err := store.Open(path, func() time.Time { return t0 })
+	db, err := store.Open(path, func() time.Time { return scene.Now })
 	if err != nil {
 		t.Fatal(err)
 	}
-	add(t, db, entry(1, nil))
+	scene.Append(t, db, scene.Entry(1, nil))
 	before := epoch(t, db)
 	if err := db.Backup(copyTo); err != nil {
 		t.Fatal(err)
@@ -27,11 +31,11 @@ func TestBackupRestoreDrill(t *testing.T) {
 	if err := db.Backup(copyTo); care.KindOf(err) != care.Conflict {
 		t.Errorf("second backup to the same name: got %v, want a refusal", err)
 	}
-	add(t, db, entry(2, nil))
+	scene.Append(t, db, scene.Entry(2, nil))
 	if err := db.Close(); err != nil {
 		t.Fatal(err)
 	}
-	kept, err := store.Restore(copyTo, path, t0)
+	kept, err := store.Restore(copyTo, path, scene.Now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -39,7 +43,7 @@ func TestBackupRestoreDrill(t *testing.T) {
 		path    string
 		entries int
 	}{{path, 1}, {kept, 2}} {
-		db, err := store.Open(want.path, func() time.Time { return t0 })
+		db, err := store.Open(want.path, func() time.Time { return scene.Now })
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -60,43 +64,14 @@ func TestBackupRestoreDrill(t *testing.T) {
 	}
 }
 
-func epoch(t *testing.T, db *store.DB) (e string) {
-	t.Helper()
-	if err := db.View(func(tx *store.Tx) (err error) { e, err = tx.Log().Epoch(); return err }); err != nil {
-		t.Fatal(err)
-	}
-	return e
-}
-
-// A line taken out of or changed in the audit log is found.
-func TestAuditChain(t *testing.T) {
-	t.Parallel()
-	db := open(t)
-	err := db.Update(func(tx *store.Tx) error {
-		for _, did := range []string{"joined", "acknowledged", "closed"} {
-			if err := tx.Audit().Append("p1", did, "x"); err != nil {
-				return err
-			}
-		}
-		lines, broken, err := tx.Audit().Lines(1, 10)
-		if err != nil || broken != 0 || len(lines) != 3 || lines[2].Did != "closed" {
-			t.Errorf("whole chain: %d lines, broken at %d, %v", len(lines), broken, err)
-		}
-		return nil
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
 // A phone taken out of use and a person who left after the backup stay out when
 // it is restored, and a code used since is used; the others come back as they
 // were.
 func TestRestoreLetsNobodyBackIn(t *testing.T) {
 	t.Parallel()
-	path := twoFamilies(t)
+	path := scene.TwoFamilies(t)
 	backup := filepath.Join(t.TempDir(), "backup.db")
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	if err := db.Backup(backup); err != nil {
 		t.Fatal(err)
 	}
@@ -110,10 +85,10 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 		t.Fatal(err)
 	}
 	db.Close()
-	if _, err := store.Restore(backup, path, t0); err != nil {
+	if _, err := store.Restore(backup, path, scene.Now); err != nil {
 		t.Fatal(err)
 	}
-	db = openAt(t, path)
+	db = scene.OpenAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
 		invited, err := tx.Access().InvitedUntil()
@@ -133,4 +108,36 @@ func TestRestoreLetsNobodyBackIn(t *testing.T) {
 		}
 		return nil
 	})
+}
+
+// A backup is made beside a record that was altered, and the record is named from
+// then on.
+func TestABackupNamesWhatWasAltered(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	db := scene.OpenAt(t, path)
+	scene.Append(t, db, scene.Entry(1, nil))
+	scene.Append(t, db, scene.Entry(2, nil))
+	db.Close()
+	scene.Damage(t, path, func(tx *bbolt.Tx) error {
+		b := tx.Bucket([]byte("entries"))
+		k, v := b.Cursor().First()
+		return b.Put(bytes.Clone(k), bytes.Replace(v, []byte(`"author":"p1"`), []byte(`"author":"p2"`), 1))
+	})
+	db = scene.OpenAt(t, path)
+	defer db.Close()
+	if err := db.Backup(filepath.Join(t.TempDir(), "b.db")); err != nil {
+		t.Errorf("a backup beside it: %v", err)
+	}
+	if u := db.Unreadable(); len(u) != 1 || u[0].Bucket != "entries" {
+		t.Errorf("set aside: %v, want the entry", u)
+	}
+}
+
+func epoch(t *testing.T, db *store.DB) (e string) {
+	t.Helper()
+	if err := db.View(func(tx *store.Tx) (err error) { e, err = tx.Log().Epoch(); return err }); err != nil {
+		t.Fatal(err)
+	}
+	return e
 }

@@ -9,13 +9,14 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/scene"
 )
 
 // Writes that share a commit stand or fall alone: one that fails, or panics,
 // is told so and leaves nothing behind; the others are stored.
 func TestWriteGroupsStandAlone(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := scene.Open(t)
 	boom := errors.New("boom")
 	var wg sync.WaitGroup
 	results := make([]error, 60)
@@ -54,7 +55,7 @@ func TestWriteGroupsStandAlone(t *testing.T) {
 func TestWriteFirst(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
-		db := open(t)
+		db := scene.Open(t)
 		var order []string
 		run := func(name string, write func(func(*store.Tx) error) error, wait <-chan bool) {
 			go func() {
@@ -88,7 +89,7 @@ func TestOneCallerCannotHoldTheOthers(t *testing.T) {
 	t.Parallel()
 	for _, pressing := range []bool{false, true} {
 		synctest.Test(t, func(t *testing.T) {
-			db := open(t)
+			db := scene.Open(t)
 			var order []string
 			run := func(caller string, wait <-chan bool) {
 				go func() {
@@ -126,7 +127,7 @@ func TestOneCallerCannotHoldTheOthers(t *testing.T) {
 func TestTurnsKeepTheirOrder(t *testing.T) {
 	t.Parallel()
 	synctest.Test(t, func(t *testing.T) {
-		db := open(t)
+		db := scene.Open(t)
 		var order []int
 		disk := make(chan bool)
 		for i := range 200 {

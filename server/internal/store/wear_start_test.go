@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/scene"
 )
 
 // What still holds when the log learns of wear: the reports of alerts that live,
@@ -40,14 +41,14 @@ func TestWearStartOpens(t *testing.T) {
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()
-			db := openAt(t, filepath.Join(t.TempDir(), "n.db"))
+			db := scene.OpenAt(t, filepath.Join(t.TempDir(), "n.db"))
 			defer db.Close()
-			practice(t, db)
-			h := household{mark: "quincely"}
-			h.settle(t, db)
+			scene.Practice(t, db)
+			h := scene.Household{Mark: "quincely"}
+			h.Settle(t, db)
 			wearer, family := care.WearerID("quincely-wearer"), care.FamilyID("quincely-family")
 			tonight := civil.MustDate("2026-03-28")
-			in := h.entry(9, func(e *care.Entry) {
+			in := h.Entry(9, func(e *care.Entry) {
 				e.Kind, e.Body = care.Insertion, json.RawMessage(`{"at":"21:45","eyes":"left"}`)
 			})
 			err := db.Update(func(tx *store.Tx) error {
@@ -72,7 +73,7 @@ func TestWearStartOpens(t *testing.T) {
 				t.Fatal(err)
 			}
 			err = db.View(func(tx *store.Tx) error {
-				facts := slices.DeleteFunc(tx.Log().WearFacts(wearer), func(f care.WearFact) bool { return f.Kind == care.Cease }) // of the household
+				facts := slices.DeleteFunc(tx.Log().WearFacts(wearer), func(f care.WearFact) bool { return f.Kind == care.Cease }) // of the scene.Household
 				w := care.WearOf(facts, tonight, false, nil)
 				if w.Right.State != tc.want {
 					t.Errorf("right eye %s, want %s", w.Right.State, tc.want)

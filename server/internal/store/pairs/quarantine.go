@@ -32,8 +32,8 @@ func (u Unreadable) Error() string {
 // Quarantine remembers what could not be read. The record itself stays where it
 // is: nothing is lost, and whoever has it whole may write it again.
 type Quarantine struct {
-	mu sync.Mutex
-	of map[string]Unreadable
+	mu   sync.Mutex
+	of   map[string]Unreadable
 	size atomic.Int64 // of it, to be asked with every write
 }
 

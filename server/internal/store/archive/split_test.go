@@ -1,4 +1,4 @@
-package store_test
+package archive_test
 
 import (
 	"encoding/json"
@@ -14,6 +14,7 @@ import (
 	"nightkeep/server/internal/store/archive"
 	"nightkeep/server/internal/store/log"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/store/scene"
 	"nightkeep/server/internal/store/storetest"
 )
 
@@ -22,19 +23,19 @@ import (
 func sharedRecord(t *testing.T) (path string) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "n.db")
-	db := openAt(t, path)
-	practice(t, db)
-	grown, other := household{"quincely", "commonly-family"}, household{"marrowby", "commonly-family"}
-	grown.settle(t, db)
-	other.settle(t, db)
+	db := scene.OpenAt(t, path)
+	scene.Practice(t, db)
+	grown, other := scene.Household{Mark: "quincely", Family: "commonly-family"}, scene.Household{Mark: "marrowby", Family: "commonly-family"}
+	grown.Settle(t, db)
+	other.Settle(t, db)
 	err := db.Update(func(tx *store.Tx) error {
 		p := care.Person{ID: "quincely-parent", Family: "commonly-family", Name: "quincely-name", Role: care.Teen, Wearer: "quincely-wearer"}
 		stored := func(_ log.Stored, err error) error { return err }
 		for _, err := range []error{
 			storetest.Put(tx, p),
 			tx.Access().PutConsent(register.Consent{Person: p.ID, Device: "quincely-device", Version: "1", At: tx.Now}),
-			stored(tx.Log().Append("commonly-family", grown.entry(3, nil))),
-			stored(tx.Log().Append("commonly-family", other.entry(3, nil))),
+			stored(tx.Log().Append("commonly-family", grown.Entry(3, nil))),
+			stored(tx.Log().Append("commonly-family", other.Entry(3, nil))),
 		} {
 			if err != nil {
 				return err
@@ -51,7 +52,7 @@ func sharedRecord(t *testing.T) (path string) {
 
 func split(t *testing.T, path string) {
 	t.Helper()
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
 		return tx.Archive().SplitWearer("quincely-wearer", care.Family{ID: "quincely-own", Name: "quincely-home", Zone: "Europe/Lisbon", Created: tx.Now})
@@ -63,7 +64,7 @@ func split(t *testing.T, path string) {
 
 func erase(t *testing.T, path string, id care.FamilyID) {
 	t.Helper()
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	if err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily(id, ""); return err }); err != nil {
 		t.Fatal(err)
@@ -74,7 +75,7 @@ func erase(t *testing.T, path string, id care.FamilyID) {
 // that holds a stranger's mark.
 func records(t *testing.T, path string, id care.FamilyID, stranger string) map[string]int {
 	t.Helper()
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	out := map[string]int{}
 	err := db.View(func(tx *store.Tx) error {
@@ -100,15 +101,15 @@ func records(t *testing.T, path string, id care.FamilyID, stranger string) map[s
 func TestSplitMovesEveryBucket(t *testing.T) {
 	t.Parallel()
 	path := sharedRecord(t)
-	before, others := found(t, path, "quincely"), found(t, path, "marrowby")
+	before, others := scene.Found(t, path, "quincely"), scene.Found(t, path, "marrowby")
 	split(t, path)
 	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
 		t.Errorf("after the split: %v, %v", faults, err)
 	}
-	after := found(t, path, "quincely")
+	after := scene.Found(t, path, "quincely")
 	want := map[string]int{}
 	for bucket, n := range after {
-		if bucket != "calendars" && !slices.Contains(notOfFamilies, bucket) {
+		if bucket != "calendars" && !slices.Contains(scene.NotOfFamilies, bucket) {
 			want[bucket] = n
 		}
 		if bucket == "received" {
@@ -124,7 +125,7 @@ func TestSplitMovesEveryBucket(t *testing.T) {
 	}
 	records(t, path, "commonly-family", "quincely")
 	delete(others, "calendars")
-	if d := cmp.Diff(others, found(t, path, "marrowby")); d != "" {
+	if d := cmp.Diff(others, scene.Found(t, path, "marrowby")); d != "" {
 		t.Errorf("the other wearer's pairs (-before +after):\n%s", d)
 	}
 }
@@ -132,7 +133,7 @@ func TestSplitMovesEveryBucket(t *testing.T) {
 // heardOf returns how far a device of a family has been heard.
 func heardOf(t *testing.T, path string, f care.FamilyID, d care.DeviceID) (top uint64) {
 	t.Helper()
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error { top = tx.Log().Watermark(f, d); return nil })
 	return top
@@ -154,7 +155,7 @@ func TestSplitNumbersBothLogs(t *testing.T) {
 	if got := heardOf(t, path, "commonly-family", "quincely-device"); got != 0 {
 		t.Errorf("the family that was left still hears the device, up to %d", got)
 	}
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	_ = db.View(func(tx *store.Tx) error {
 		whole, err := tx.Log().Epoch()
@@ -178,8 +179,8 @@ func TestSplitNumbersBothLogs(t *testing.T) {
 				}
 				got = append(got, string(e.ID))
 			}
-			h := household{mark: mark}
-			want := []string{string(h.entryID(1)), string(h.entryID(2)), string(h.entryID(7)), string(h.entryID(3))}
+			h := scene.Household{Mark: mark}
+			want := []string{string(h.EntryID(1)), string(h.EntryID(2)), string(h.EntryID(7)), string(h.EntryID(3))}
 			if d := cmp.Diff(want, got); d != "" {
 				t.Errorf("%s (-want +got):\n%s", family, d)
 			}
@@ -204,26 +205,26 @@ func TestSplitThenEraseThenRestore(t *testing.T) {
 			t.Parallel()
 			path := sharedRecord(t)
 			backup := filepath.Join(t.TempDir(), "backup.db")
-			db := openAt(t, path)
+			db := scene.OpenAt(t, path)
 			if err := db.Backup(backup); err != nil {
 				t.Fatal(err)
 			}
 			db.Close()
 			split(t, path)
-			kept := found(t, path, tc.kept)
+			kept := scene.Found(t, path, tc.kept)
 			erase(t, path, tc.erase)
-			if d := cmp.Diff(kept, found(t, path, tc.kept)); d != "" {
+			if d := cmp.Diff(kept, scene.Found(t, path, tc.kept)); d != "" {
 				t.Errorf("erasing changed the other's pairs (-before +after):\n%s", d)
 			}
-			if _, err := store.Restore(backup, path, t0); err != nil {
+			if _, err := store.Restore(backup, path, scene.Now); err != nil {
 				t.Fatal(err)
 			}
-			for bucket, n := range found(t, path, tc.gone) {
+			for bucket, n := range scene.Found(t, path, tc.gone) {
 				if n > 0 {
 					t.Errorf("%s: %d pairs came back with the backup", bucket, n)
 				}
 			}
-			if n := found(t, path, tc.kept)["entries"]; n != 4 {
+			if n := scene.Found(t, path, tc.kept)["entries"]; n != 4 {
 				t.Errorf("%d entries of the other came back, want 4", n)
 			}
 			if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {

@@ -1,4 +1,4 @@
-package store_test
+package dispatch_test
 
 import (
 	"fmt"
@@ -11,13 +11,14 @@ import (
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/scene"
 )
 
 // A practice that has made no rota must not lose an emergency: everybody who
 // can answer is told at once, and the owner by mail.
 func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := scene.Open(t)
 	err := db.Update(func(tx *store.Tx) error {
 		for _, p := range []care.Person{
 			{ID: "c1", Role: care.Clinician}, {ID: "k1", Role: care.Desk}, {ID: "a1", Role: care.Administrator}, {ID: "c2", Role: care.Clinician, Gone: true},
@@ -36,7 +37,7 @@ func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	rows, err := dispatch.Outbox{DB: db}.Lease(t0, 100, 1)
+	rows, err := dispatch.Outbox{DB: db}.Lease(scene.Now, 100, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +58,10 @@ func TestWithoutARotaEverybodyIsTold(t *testing.T) {
 // as after tries that failed.
 func TestMailsOfADayAreOneForEachAlertAndASummary(t *testing.T) {
 	t.Parallel()
-	db := opened(t, filepath.Join(t.TempDir(), "n.db"))
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
 	defer db.Close()
 	now := time.Now().Truncate(time.Millisecond)
 	row := func(alert care.AlertID, step int, c escalate.Channel, k escalate.Kind, l escalate.Level) escalate.Row {
@@ -65,7 +69,7 @@ func TestMailsOfADayAreOneForEachAlertAndASummary(t *testing.T) {
 		return escalate.Row{Delivery: escalate.Delivery{Step: step, Channel: c, Target: "c1", Kind: k, Level: l}, Alert: alert,
 			Created: made, Due: now.Add(time.Duration(step%5) * time.Minute), Attempt: min(1, 95-step)}
 	}
-	err := db.Update(func(tx *store.Tx) error {
+	err = db.Update(func(tx *store.Tx) error {
 		for step := range 96 {
 			for _, alert := range []care.AlertID{"a1", "a2", "a3"} {
 				for _, c := range []escalate.Channel{escalate.Mail, escalate.Push} {
@@ -111,10 +115,13 @@ func TestMailsOfADayAreOneForEachAlertAndASummary(t *testing.T) {
 // While mail works, two notices that fall due together are two mails.
 func TestNoticesAreMailedByThemselvesWhileMailWorks(t *testing.T) {
 	t.Parallel()
-	db := opened(t, filepath.Join(t.TempDir(), "n.db"))
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), time.Now)
+	if err != nil {
+		t.Fatal(err)
+	}
 	defer db.Close()
 	now := time.Now().Truncate(time.Millisecond)
-	err := db.Update(func(tx *store.Tx) error {
+	err = db.Update(func(tx *store.Tx) error {
 		for _, day := range []care.AlertID{"rota-1", "rota-2"} {
 			r := escalate.Row{Delivery: escalate.Delivery{Channel: escalate.Mail, Target: "c1", Kind: escalate.KindRota, Level: escalate.Note}, Alert: day, Created: now, Due: now}
 			if err := tx.Duty().PutRow(r); err != nil {

@@ -1,4 +1,4 @@
-package store_test
+package dispatch_test
 
 import (
 	"path/filepath"
@@ -10,6 +10,7 @@ import (
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/scene"
 )
 
 // What a family sends asks for a look at the wearer, once, and beside the instant
@@ -18,7 +19,7 @@ import (
 func TestAChangeOfTheLogAsksForALook(t *testing.T) {
 	t.Parallel()
 	path := filepath.Join(t.TempDir(), "n.db")
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	ledger := dispatch.Reminders{DB: db}
 	due := func(at time.Time, want ...care.WearerID) {
 		t.Helper()
@@ -32,28 +33,28 @@ func TestAChangeOfTheLogAsksForALook(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	add(t, db, entry(1, nil))
-	due(t0) // without a plan nobody is looked at
-	if err := db.Update(func(tx *store.Tx) error { return tx.Duty().SetDue("w1", t0.Add(time.Hour)) }); err != nil {
+	scene.Append(t, db, scene.Entry(1, nil))
+	due(scene.Now) // without a plan nobody is looked at
+	if err := db.Update(func(tx *store.Tx) error { return tx.Duty().SetDue("w1", scene.Now.Add(time.Hour)) }); err != nil {
 		t.Fatal(err)
 	}
-	due(t0)
-	add(t, db, entry(2, nil))
-	add(t, db, entry(3, nil))
-	due(t0.Add(-time.Minute)) // a tick that began before
-	due(t0, "w1")
-	due(t0.Add(time.Hour), "w1")
+	due(scene.Now)
+	scene.Append(t, db, scene.Entry(2, nil))
+	scene.Append(t, db, scene.Entry(3, nil))
+	due(scene.Now.Add(-time.Minute)) // a tick that began before
+	due(scene.Now, "w1")
+	due(scene.Now.Add(time.Hour), "w1")
 
-	decided(t0.Add(-time.Second), t0.Add(2*time.Hour)) // had read the log before it changed
-	due(t0, "w1")
-	decided(t0, t0.Add(2*time.Hour))
-	due(t0)
-	due(t0.Add(time.Hour))
-	due(t0.Add(2*time.Hour), "w1")
+	decided(scene.Now.Add(-time.Second), scene.Now.Add(2*time.Hour)) // had read the log before it changed
+	due(scene.Now, "w1")
+	decided(scene.Now, scene.Now.Add(2*time.Hour))
+	due(scene.Now)
+	due(scene.Now.Add(time.Hour))
+	due(scene.Now.Add(2*time.Hour), "w1")
 
-	add(t, db, entry(4, nil))
-	decided(t0.Add(-time.Second), time.Time{}) // the plan has ended
-	due(t0.Add(time.Hour))
+	scene.Append(t, db, scene.Entry(4, nil))
+	decided(scene.Now.Add(-time.Second), time.Time{}) // the plan has ended
+	due(scene.Now.Add(time.Hour))
 	db.Close()
 	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
 		t.Errorf("the file: %v, %v", faults, err)

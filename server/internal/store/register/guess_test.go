@@ -1,4 +1,4 @@
-package store_test
+package register_test
 
 import (
 	"path/filepath"
@@ -8,6 +8,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/store/scene"
 )
 
 // BenchmarkRefusedSecret is the work that a refused secret costs, by how it is
@@ -17,7 +18,7 @@ import (
 //
 //	go test ./server/internal/store -run '^$' -bench RefusedSecret
 func BenchmarkRefusedSecret(b *testing.B) {
-	db, err := store.Open(filepath.Join(b.TempDir(), "n.db"), func() time.Time { return t0 })
+	db, err := store.Open(filepath.Join(b.TempDir(), "n.db"), func() time.Time { return scene.Now })
 	if err != nil {
 		b.Fatal(err)
 	}

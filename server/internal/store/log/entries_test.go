@@ -1,8 +1,7 @@
-package store_test
+package log_test
 
 import (
 	"encoding/json"
-	"fmt"
 	"path/filepath"
 	"testing"
 	"time"
@@ -11,50 +10,19 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/log"
+	"nightkeep/server/internal/store/scene"
 )
-
-var t0 = time.Date(2026, 3, 28, 22, 0, 0, 0, time.UTC)
-
-func open(t *testing.T) *store.DB {
-	t.Helper()
-	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return t0 })
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { db.Close() })
-	return db
-}
-
-func entry(n int, over func(*care.Entry)) *care.Entry {
-	e := &care.Entry{
-		ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%012d", n)), Wearer: "w1", Device: "d1", DSeq: uint64(n), Author: "p1",
-		Kind: care.Care, Night: civil.MustDate("2026-03-28"), Wall: "2026-03-28T21:40:00", Zone: "Europe/Lisbon",
-		HLC: fmt.Sprintf("1774734000%03d-0000", n), V: 1, Body: json.RawMessage(`{"rub":true}`),
-	}
-	if over != nil {
-		over(e)
-	}
-	return e
-}
-
-func add(t *testing.T, db *store.DB, e *care.Entry) (out log.Stored) {
-	t.Helper()
-	if err := db.Update(func(tx *store.Tx) (err error) { out, err = tx.Log().Append("f1", e); return err }); err != nil {
-		t.Fatal(err)
-	}
-	return out
-}
 
 func TestAppendTwiceIsOnce(t *testing.T) {
 	t.Parallel()
-	db := open(t)
-	if got := add(t, db, entry(1, nil)); got != log.Added {
+	db := scene.Open(t)
+	if got := scene.Append(t, db, scene.Entry(1, nil)); got != log.Added {
 		t.Fatalf("first: %v", got)
 	}
-	if got := add(t, db, entry(1, nil)); got != log.Duplicate {
+	if got := scene.Append(t, db, scene.Entry(1, nil)); got != log.Duplicate {
 		t.Fatalf("again: %v", got)
 	}
-	if got := add(t, db, entry(1, func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != log.Taken {
+	if got := scene.Append(t, db, scene.Entry(1, func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != log.Taken {
 		t.Fatalf("same id, other content: %v", got)
 	}
 	err := db.View(func(tx *store.Tx) error {
@@ -82,12 +50,12 @@ func TestIDsAreFoundInAnyOrder(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			path := filepath.Join(t.TempDir(), "n.db")
-			db := openAt(t, path)
+			db := scene.OpenAt(t, path)
 			_ = db.Update(func(tx *store.Tx) error { return tx.Register().AddFamily(care.Family{ID: "f1"}) })
 			for from := 1; from <= last; from += 7 { // pushes that end within a value and beyond it
 				err := db.Update(func(tx *store.Tx) error {
 					for seq := from; seq < from+7 && seq <= last; seq++ {
-						if got, err := tx.Log().Append("f1", entry(id(seq), nil)); err != nil || got != log.Added {
+						if got, err := tx.Log().Append("f1", scene.Entry(id(seq), nil)); err != nil || got != log.Added {
 							t.Errorf("number %d: %v, %v; want it added", seq, got, err)
 						}
 					}
@@ -98,17 +66,17 @@ func TestIDsAreFoundInAnyOrder(t *testing.T) {
 				}
 			}
 			for seq := 1; seq <= last; seq++ {
-				want := entry(id(seq), nil).ID
+				want := scene.Entry(id(seq), nil).ID
 				_ = db.View(func(tx *store.Tx) error {
 					if e, err := tx.Log().Entry("f1", want); err != nil || e.ID != want || e.FSeq != uint64(seq) {
 						t.Errorf("%s: found %s at %d, %v; want it at %d", want, e.ID, e.FSeq, err, seq)
 					}
 					return nil
 				})
-				if got := add(t, db, entry(id(seq), nil)); got != log.Duplicate {
+				if got := scene.Append(t, db, scene.Entry(id(seq), nil)); got != log.Duplicate {
 					t.Errorf("number %d again: %v", seq, got)
 				}
-				if got := add(t, db, entry(id(seq), func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != log.Taken {
+				if got := scene.Append(t, db, scene.Entry(id(seq), func(e *care.Entry) { e.Body = json.RawMessage(`{"rub":false}`) })); got != log.Taken {
 					t.Errorf("number %d with other content: %v", seq, got)
 				}
 			}
@@ -122,12 +90,12 @@ func TestIDsAreFoundInAnyOrder(t *testing.T) {
 
 func TestWatermarkWaitsForGaps(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := scene.Open(t)
 	for _, step := range []struct {
 		dseq int
 		want uint64
 	}{{1, 1}, {3, 1}, {4, 1}, {2, 4}} {
-		add(t, db, entry(step.dseq, nil))
+		scene.Append(t, db, scene.Entry(step.dseq, nil))
 		_ = db.View(func(tx *store.Tx) error {
 			if got := tx.Log().Watermark("f1", "d1"); got != step.want {
 				t.Errorf("after %d: watermark %d, want %d", step.dseq, got, step.want)
@@ -141,13 +109,13 @@ func TestWatermarkWaitsForGaps(t *testing.T) {
 // night, must leave the same nights as in the other order.
 func TestLateOriginalFoldsUnderItsCorrection(t *testing.T) {
 	t.Parallel()
-	db := open(t)
-	orig := entry(1, nil)
-	fix := entry(2, func(e *care.Entry) {
+	db := scene.Open(t)
+	orig := scene.Entry(1, nil)
+	fix := scene.Entry(2, func(e *care.Entry) {
 		e.Night, e.Supersedes = civil.MustDate("2026-03-27"), []care.EntryID{orig.ID}
 	})
-	add(t, db, fix)
-	add(t, db, orig)
+	scene.Append(t, db, fix)
+	scene.Append(t, db, orig)
 	_ = db.View(func(tx *store.Tx) error {
 		list, err := tx.Log().Nights("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-03-31"))
 		if err != nil || len(list) != 1 || list[0].Date != civil.MustDate("2026-03-27") {
@@ -161,11 +129,11 @@ func TestLateOriginalFoldsUnderItsCorrection(t *testing.T) {
 // the whole log, worked out here by the definition in care/ENTRIES.md.
 func TestPagesAndChecksum(t *testing.T) {
 	t.Parallel()
-	db := open(t)
+	db := scene.Open(t)
 	sum := ""
 	for n := 1; n <= 7; n++ {
-		e := entry(n, nil)
-		add(t, db, e)
+		e := scene.Entry(n, nil)
+		scene.Append(t, db, e)
 		sum = log.NextChecksum(sum, e.ID)
 	}
 	var cursor uint64
@@ -199,20 +167,20 @@ func TestChecksumByCommand(t *testing.T) {
 // the wearer is: the silence counts on from the last word.
 func TestPauseIsNoWordOfTheWearer(t *testing.T) {
 	t.Parallel()
-	now := t0
+	now := scene.Now
 	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return now })
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { db.Close() })
-	add(t, db, entry(1, nil))
+	scene.Append(t, db, scene.Entry(1, nil))
 	for i, kind := range []care.EntryKind{care.Snooze, care.Pause} {
 		now = now.AddDate(0, 0, 1)
-		add(t, db, entry(2+i, func(e *care.Entry) { e.Kind, e.V, e.Night = kind, 2, e.Night.AddDays(i+1) }))
+		scene.Append(t, db, scene.Entry(2+i, func(e *care.Entry) { e.Kind, e.V, e.Night = kind, 2, e.Night.AddDays(i+1) }))
 	}
 	_ = db.View(func(tx *store.Tx) error {
-		if got, err := tx.Log().LastReceived("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30")); err != nil || !got.Equal(t0) {
-			t.Errorf("last word %s, %v; want %s, when the care was logged", got, err, t0)
+		if got, err := tx.Log().LastReceived("w1", civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30")); err != nil || !got.Equal(scene.Now) {
+			t.Errorf("last word %s, %v; want %s, when the care was logged", got, err, scene.Now)
 		}
 		return nil
 	})

@@ -1,4 +1,4 @@
-package store_test
+package audit_test
 
 import (
 	"bytes"
@@ -15,19 +15,19 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/audit"
-	"nightkeep/server/internal/store/forge"
+	"nightkeep/server/internal/store/scene"
 )
 
 // oldLog makes a file whose audit log has five lines, one a year, the last one
-// at t0.
+// at scene.Now.
 func oldLog(t *testing.T) (path string) {
 	t.Helper()
 	path = filepath.Join(t.TempDir(), "n.db")
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
 		for n := range 5 {
-			tx.Now = t0.AddDate(n-4, 0, 0)
+			tx.Now = scene.Now.AddDate(n-4, 0, 0)
 			if err := tx.Audit().Append("staff-1", "read review", fmt.Sprintf("wearer-%d", n+1)); err != nil {
 				return err
 			}
@@ -43,7 +43,7 @@ func oldLog(t *testing.T) (path string) {
 // cutBefore cuts the lines from before an instant.
 func cutBefore(t *testing.T, path string, at time.Time) (err error) {
 	t.Helper()
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	return db.Update(func(tx *store.Tx) error {
 		to, err := tx.Audit().Old(func(line time.Time) bool { return line.Before(at) })
@@ -54,29 +54,6 @@ func cutBefore(t *testing.T, path string, at time.Time) (err error) {
 	})
 }
 
-// edit changes a file as somebody would who means to deceive: content sums and
-// digests are worked out anew.
-func edit(t *testing.T, path string, f func(*bbolt.Tx) error) {
-	t.Helper()
-	damage(t, path, f)
-	if err := forge.Reseal(path); err != nil {
-		t.Fatal(err)
-	}
-}
-
-// damage changes a file behind the program's back.
-func damage(t *testing.T, path string, f func(*bbolt.Tx) error) {
-	t.Helper()
-	b, err := bbolt.Open(path, 0o600, nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer b.Close()
-	if err := b.Update(f); err != nil {
-		t.Fatal(err)
-	}
-}
-
 func line(n byte) []byte { return []byte{0, 0, 0, 0, 0, 0, 0, n} }
 
 // Old lines are cut off, twice; what stays fits the chain, is numbered on, says
@@ -85,10 +62,10 @@ func TestCutAudit(t *testing.T) {
 	t.Parallel()
 	path := oldLog(t)
 	for i, want := range []string{"3 read review, 4 read review, 5 read review, 6 cut audit log", "4 read review, 5 read review, 6 cut audit log, 7 cut audit log"} {
-		if err := cutBefore(t, path, t0.AddDate(i-2, 0, 0)); err != nil {
+		if err := cutBefore(t, path, scene.Now.AddDate(i-2, 0, 0)); err != nil {
 			t.Fatal(err)
 		}
-		db := openAt(t, path)
+		db := scene.OpenAt(t, path)
 		_ = db.View(func(tx *store.Tx) error {
 			lines, broken, err := tx.Audit().Lines(1, 100)
 			got := []string{}
@@ -147,10 +124,10 @@ func TestCheckOfACutLog(t *testing.T) {
 		},
 	} {
 		path := oldLog(t)
-		if err := cutBefore(t, path, t0.AddDate(-2, 0, 0)); err != nil {
+		if err := cutBefore(t, path, scene.Now.AddDate(-2, 0, 0)); err != nil {
 			t.Fatal(err)
 		}
-		edit(t, path, change)
+		scene.Forge(t, path, change)
 		if faults, err := store.CheckFile(path); err != nil || len(faults) != 1 || !strings.Contains(faults[0].Error(), "audit log") {
 			t.Errorf("%s: faults %v, %v; want one about the audit log", name, faults, err)
 		}
@@ -162,30 +139,105 @@ func TestCheckOfACutLog(t *testing.T) {
 func TestCutAuditRefuses(t *testing.T) {
 	t.Parallel()
 	path := oldLog(t)
-	edit(t, path, func(tx *bbolt.Tx) error {
+	scene.Forge(t, path, func(tx *bbolt.Tx) error {
 		v := tx.Bucket([]byte("audit")).Get(line(2))
 		return tx.Bucket([]byte("audit")).Put(line(2), bytes.Replace(v, []byte("read"), []byte("sent"), 1))
 	})
-	if err := cutBefore(t, path, t0); care.KindOf(err) != care.Conflict {
+	if err := cutBefore(t, path, scene.Now); care.KindOf(err) != care.Conflict {
 		t.Errorf("cut of a changed log: %v; want a conflict", err)
 	}
 	path = filepath.Join(t.TempDir(), "n.db")
-	db := openAt(t, path)
+	db := scene.OpenAt(t, path)
 	defer db.Close()
 	err := db.Update(func(tx *store.Tx) error {
 		for _, years := range []int{-5, 3, -5} { // the second with a clock set wrong
-			tx.Now = t0.AddDate(years, 0, 0)
+			tx.Now = scene.Now.AddDate(years, 0, 0)
 			if err := tx.Audit().Append("staff-1", "read review", "w"); err != nil {
 				return err
 			}
 		}
-		tx.Now = t0
-		if to, err := tx.Audit().Old(func(at time.Time) bool { return at.Before(t0) }); err != nil || to.Lines != 1 {
+		tx.Now = scene.Now
+		if to, err := tx.Audit().Old(func(at time.Time) bool { return at.Before(scene.Now) }); err != nil || to.Lines != 1 {
 			t.Errorf("up to line %d, %v; want 1", to.Lines, err)
 		}
 		return nil
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A line taken out of or changed in the audit log is found.
+func TestAuditChain(t *testing.T) {
+	t.Parallel()
+	db := scene.Open(t)
+	err := db.Update(func(tx *store.Tx) error {
+		for _, did := range []string{"joined", "acknowledged", "closed"} {
+			if err := tx.Audit().Append("p1", did, "x"); err != nil {
+				return err
+			}
+		}
+		lines, broken, err := tx.Audit().Lines(1, 10)
+		if err != nil || broken != 0 || len(lines) != 3 || lines[2].Did != "closed" {
+			t.Errorf("whole chain: %d lines, broken at %d, %v", len(lines), broken, err)
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// Nothing can be changed in the audit log unseen, whether a family was erased
+// or not: each change below is made to the stored bytes.
+func TestAuditChainFindsChanges(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name     string
+		from, to string // in the bytes of the line
+		erase    bool
+		line     uint64
+	}{
+		{"another did", `"did":"joined"`, `"did":"closed"`, false, 1},
+		{"another who", `"who":"quincely-parent"`, `"who":"marrowby-parent"`, false, 1},
+		{"another what", `"what":"quincely-wearer`, `"what":"marrowby-wearer`, false, 2},
+		{"a person who was there made to look erased", `"who":"staff-1"`, `"who":"erased"`, false, 2},
+		{"an erased line pinned on somebody", `"who":"erased"`, `"who":"marrowby-parent"`, true, 1},
+		{"an erased line's deed", `"did":"joined"`, `"did":"closed"`, true, 1},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			path := scene.TwoFamilies(t)
+			db := scene.OpenAt(t, path)
+			if tc.erase {
+				err := db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("quincely-family", ""); return err })
+				if err != nil {
+					t.Fatal(err)
+				}
+			}
+			_ = db.View(func(tx *store.Tx) error {
+				if _, broken, err := tx.Audit().Lines(1, 100); err != nil || broken != 0 {
+					t.Errorf("before the change: broken at %d, %v", broken, err)
+				}
+				return nil
+			})
+			db.Close()
+			scene.Forge(t, path, func(tx *bbolt.Tx) error {
+				k := []byte{0, 0, 0, 0, 0, 0, 0, byte(tc.line)}
+				v := tx.Bucket([]byte("audit")).Get(k)
+				if !bytes.Contains(v, []byte(tc.from)) {
+					t.Fatalf("line %d is %s", tc.line, v)
+				}
+				return tx.Bucket([]byte("audit")).Put(k, bytes.Replace(v, []byte(tc.from), []byte(tc.to), 1))
+			})
+			db = scene.OpenAt(t, path)
+			defer db.Close()
+			_ = db.View(func(tx *store.Tx) error {
+				if _, broken, err := tx.Audit().Lines(1, 100); err != nil || broken != tc.line {
+					t.Errorf("broken at %d, %v; want %d", broken, err, tc.line)
+				}
+				return nil
+			})
+		})
 	}
 }

@@ -1,4 +1,4 @@
-package store_test
+package archive_test
 
 import (
 	"bytes"
@@ -8,6 +8,7 @@ import (
 	"go.etcd.io/bbolt"
 
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/scene"
 )
 
 // The check finds a pair that is missing in any index, and one too many: an
@@ -15,7 +16,7 @@ import (
 // none of cannot be read.
 func TestCheckFindsEveryIndexFault(t *testing.T) {
 	t.Parallel()
-	sound := twoFamilies(t)
+	sound := scene.TwoFamilies(t)
 	if faults, err := store.CheckFile(sound); err != nil || len(faults) > 0 {
 		t.Fatalf("before: %v, %v", faults, err)
 	}
@@ -30,8 +31,8 @@ func TestCheckFindsEveryIndexFault(t *testing.T) {
 			t.Parallel()
 			finds := func(what string, change func(*bbolt.Bucket) error) {
 				t.Helper()
-				path := twoFamilies(t)
-				edit(t, path, func(tx *bbolt.Tx) error { return change(tx.Bucket([]byte(bucket))) })
+				path := scene.TwoFamilies(t)
+				scene.Forge(t, path, func(tx *bbolt.Tx) error { return change(tx.Bucket([]byte(bucket))) })
 				faults, err := store.CheckFile(path)
 				if err != nil || len(faults) == 0 {
 					t.Errorf("%s: %d faults, %v", what, len(faults), err)
