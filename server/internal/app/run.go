@@ -41,6 +41,7 @@ func commands() []command {
 		{"hazards", "print what could hurt somebody, what stops it and which test shows it (-html for a page, -trace, -parts)", runHazards},
 		{"backup", "make a verified copy of the data file, also while it is served; encrypted if wanted", runBackup},
 		{"restore", "put a verified backup in place of the data file", runRestore},
+		{"repair", "read what can be read of a damaged data file into a new one", runRepair},
 		{"check", "verify the data file: indices, folds, audit chain", runCheck},
 		{"export", "write everything about one family as an archive", runExport},
 		{"erase", "erase one family for good", runErase},

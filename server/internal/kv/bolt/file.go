@@ -24,7 +24,7 @@ func (d *DB) CopyTo(w io.Writer) (err error) {
 
 // Check looks at every page of the file and returns what is wrong. bbolt's own
 // look happens in a goroutine of its own, where a page that points out of the
-// file would end the process; so every pair is read first.
+// file would end the process; so every pair is read first, and every page.
 func (d *DB) Check() (faults []error) {
 	err := d.View(func(tx kv.Tx) error {
 		for range kv.Pairs(tx) {
@@ -44,6 +44,9 @@ func (d *DB) Check() (faults []error) {
 func (d *DB) pages(fault func(error)) (err error) {
 	defer contain(debug.SetPanicOnFault(true), &err)
 	return d.b.View(func(tx *bbolt.Tx) error {
+		if err := wellFormed(tx, d.b.Path()); err != nil {
+			return err
+		}
 		for err := range tx.Check() {
 			fault(err)
 		}

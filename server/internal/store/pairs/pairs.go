@@ -57,13 +57,19 @@ func sumOf(stored []byte) uint64 {
 	return binary.BigEndian.Uint64(stored[len(stored)-sumBytes:])
 }
 
+// Fits reports whether a stored value fits the content sum it ends with.
+func Fits(bucket string, k, stored []byte) bool {
+	n := len(stored) - sumBytes
+	return n >= 0 && contentSum(bucket, k, stored[:n]) == sumOf(stored)
+}
+
 // content returns the value of a stored pair, [damaged] for one that does not
 // fit.
 func (tx *Tx) content(bucket string, k, stored []byte) []byte {
 	if tx.plain || stored == nil {
 		return stored
 	}
-	if n := len(stored) - sumBytes; n >= 0 && contentSum(bucket, k, stored[:n]) == sumOf(stored) {
+	if n := len(stored) - sumBytes; Fits(bucket, k, stored) {
 		return stored[:n:n]
 	}
 	if bucket == "meta" && string(k) == LayoutKey {

@@ -42,7 +42,7 @@ func (tx *Tx) Quarantine(bucket string, k []byte, why error) {
 	if tx.quarantine == nil {
 		return
 	}
-	tx.quarantine.Add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: keyText(bucket, k), Why: why.Error(), At: tx.Now})
+	tx.quarantine.Add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: KeyText(bucket, k), Why: why.Error(), At: tx.Now})
 }
 
 // Add remembers a record under an id.
@@ -82,10 +82,10 @@ func (q *Quarantine) List() []Unreadable {
 	return out
 }
 
-// keyText puts a key into words: its parts with a stroke between them, or as
+// KeyText puts a key into words: its parts with a stroke between them, or as
 // hexadecimal digits where it has another form. A key that is the hash of a
 // secret is shortened.
-func keyText(bucket string, k []byte) string {
+func KeyText(bucket string, k []byte) string {
 	o := FormOf(bucket)
 	if o.Secret {
 		return hex.EncodeToString(k[:min(4, len(k))]) + "…"

@@ -1,0 +1,46 @@
+package app
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"time"
+
+	"nightkeep/server/internal/store"
+)
+
+func runRepair(_ context.Context, args []string, std IO) error {
+	fs := flags("repair", std)
+	file := fs.String("file", "", "damaged data file or backup; it is read and not touched")
+	to := fs.String("to", "", "file to make of what can be read; it must not exist")
+	identity := fs.String("identity", os.Getenv(identityEnv), identityDoc)
+	if err := parse(fs, args); err != nil {
+		return notHelp(err)
+	}
+	if *file == "" || *to == "" {
+		return UsageError{"repair: -file FILE says what is damaged, -to FILE where what can be read goes"}
+	}
+	return opened(*file, *identity, filepath.Dir(*to), func(plain string) error {
+		out, err := store.Repair(plain, *to, time.Now())
+		if err != nil {
+			return err
+		}
+		fmt.Fprintf(std.Out, "%d records saved in %s\n", out.Pairs, *to)
+		for _, part := range []struct {
+			title string
+			list  []error
+		}{{"could not be read", out.Lost}, {"does not fit in the new file", out.Left}} {
+			if len(part.list) > 0 {
+				fmt.Fprintf(std.Out, "%s, %d:\n%v\n", part.title, len(part.list), errors.Join(part.list...))
+			}
+		}
+		if len(out.Left) > 0 {
+			fmt.Fprintln(std.Out, "what does not fit stays named by check; with the server stopped, put the new file in the place of the data file, and keep the damaged one")
+			return nil
+		}
+		fmt.Fprintf(std.Out, "with the server stopped, put it in place with: %s restore -from %s\n", called(), *to)
+		return nil
+	})
+}
