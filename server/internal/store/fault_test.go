@@ -9,6 +9,7 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 	"time"
 
@@ -56,13 +57,21 @@ func ask(db *store.DB, families []string) served {
 	for _, mark := range families {
 		h := scene.Household{Mark: mark}
 		family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
-		view(func(tx *store.Tx) error { f, err := tx.Register().Family(family); say("family "+mark, f.Name); return err })
+		view(func(tx *store.Tx) error {
+			f, err := tx.Register().Family(family)
+			say("family "+mark, f.Name)
+			return err
+		})
 		view(func(tx *store.Tx) error {
 			p, err := tx.Register().Person(care.PersonID(h.ID("parent")))
 			say("parent "+mark, p.Phone)
 			return err
 		})
-		view(func(tx *store.Tx) error { a, err := tx.Duty().Alert(care.AlertID(h.ID("alert"))); say("alert "+mark, a.Level); return err })
+		view(func(tx *store.Tx) error {
+			a, err := tx.Duty().Alert(care.AlertID(h.ID("alert")))
+			say("alert "+mark, a.Level)
+			return err
+		})
 		view(func(tx *store.Tx) error {
 			p, err := tx.Chart().Plan(wearer)
 			say("plan "+mark, string(p.Plan))
@@ -181,7 +190,7 @@ func TestDamageServesNothingWrong(t *testing.T) {
 			saved++
 			db := scene.OpenAt(t, fixed)
 			got := ask(db, families)
-			truth(t, how+", repaired", got, want)
+			truth(t, how+", repaired", got, want, len(repaired.Lost))
 			if len(got.said) < len(want.said) && len(repaired.Lost) == 0 && len(repaired.Left) == 0 {
 				t.Errorf("%s: the repair has lost %d answers and says nothing", how, len(want.said)-len(got.said))
 			}
@@ -192,7 +201,7 @@ func TestDamageServesNothingWrong(t *testing.T) {
 			continue
 		}
 		got := ask(db, families)
-		truth(t, how, got, want)
+		truth(t, how, got, want, len(db.Unreadable()))
 		_ = db.Backup(filepath.Join(dir, "copy.db"))
 		db.Close()
 		faults, err := store.CheckFile(file)
@@ -208,10 +217,14 @@ func TestDamageServesNothingWrong(t *testing.T) {
 	}
 }
 
-// truth reports every answer that differs from the whole file's.
-func truth(t *testing.T, how string, got, want served) {
+// truth reports every answer that differs from the whole file's. Where a correction
+// is lost, what it corrected is shown again; that it is lost must be named.
+func truth(t *testing.T, how string, got, want served, named int) {
 	t.Helper()
 	for what, text := range got.said {
+		if _, known := want.said[what]; !known && named > 0 && strings.HasPrefix(what, "item ") {
+			continue
+		}
 		if want.said[what] != text {
 			t.Errorf("%s: %s is served as %.80s, and was %.80s", how, what, text, want.said[what])
 			return

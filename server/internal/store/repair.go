@@ -73,6 +73,9 @@ func (out *Repaired) salvage(old, to *bolt.DB) error {
 	lose := func(bucket, format string, args ...any) {
 		out.Lost = append(out.Lost, fmt.Errorf(bucket+": "+format, args...))
 	}
+	if err := old.WellFormed(); err != nil {
+		out.Lost = append(out.Lost, err)
+	}
 	for _, known := range pairs.Buckets {
 		s := salvager{db: old, bucket: known.Name}
 		s.run(func(what string) { lose(known.Name, "%s", what) })

@@ -54,6 +54,13 @@ func (d *DB) pages(fault func(error)) (err error) {
 	})
 }
 
+// WellFormed returns what is wrong with the form of the file's pages: the first
+// that points where it may not, or a damaged head.
+func (d *DB) WellFormed() (err error) {
+	defer contain(debug.SetPanicOnFault(true), &err)
+	return d.b.View(func(tx *bbolt.Tx) error { return wellFormed(tx, d.b.Path()) })
+}
+
 // Size returns the size of the file in bytes, free pages included.
 func (d *DB) Size() (n int64) {
 	_ = d.b.View(func(tx *bbolt.Tx) error { n = tx.Size(); return nil })

@@ -4,6 +4,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"hash/fnv"
 	"os"
 	"runtime"
 
@@ -22,6 +23,7 @@ const (
 	leafPage   = 2
 	isBucket   = 1  // of a leaf element: the value is a bucket
 	bucketHead = 16 // root page and sequence; an inline bucket's page follows
+	headSum    = 72 // of a head: where its FNV-1a sum stands
 )
 
 var errPage = errors.New("a page is not well formed")
@@ -42,7 +44,27 @@ func wellFormed(tx *bbolt.Tx, path string) error {
 	}
 	defer f.Close()
 	r := &pageReader{f: f, size: int64(tx.DB().Info().PageSize), seen: map[uint64]bool{}}
+	if err := r.heads(); err != nil {
+		return err
+	}
 	return r.page(uint64(tx.Cursor().Bucket().Root()))
+}
+
+// heads looks at the two pages by which the file is opened, of which each commit
+// writes one. With one damaged the file opens as it stood a commit before.
+func (r *pageReader) heads() error {
+	for id := range int64(2) {
+		raw := make([]byte, headSum+8)
+		if _, err := r.f.ReadAt(raw, id*r.size); err != nil {
+			return err
+		}
+		sum := fnv.New64a()
+		_, _ = sum.Write(raw[pageHead:headSum]) // never fails
+		if sum.Sum64() != binary.NativeEndian.Uint64(raw[headSum:]) {
+			return fmt.Errorf("page %d, a head of the file: %w: what was stored last may be missing", id, errPage)
+		}
+	}
+	return nil
 }
 
 func (r *pageReader) page(id uint64) error {
