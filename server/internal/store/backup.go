@@ -52,8 +52,8 @@ func (db *DB) copyTo(path string) error {
 	return errors.Join(db.file.CopyTo(&throttled{to: f}), f.Close())
 }
 
-// A copy goes in pieces of gentleBytes. Each is flushed, so that little waits for
-// the disk before a commit, and then the copy rests for gentleRest times as long
+// A copy goes in pieces of throttleBytes. Each is flushed, so that little waits for
+// the disk before a commit, and then the copy rests for throttleRest times as long
 // as the piece took: four fifths of the machine are left to what families
 // send. A gigabyte takes some ten seconds.
 const (

@@ -39,5 +39,7 @@ func (db *DB) rememberUnreadable(faults []error) {
 
 // beyondReading returns the faults that are more than a record set aside.
 func beyondReading(faults []error) []error {
-	return slices.DeleteFunc(slices.Clone(faults), func(err error) bool { return errors.As(err, &pairs.Unreadable{}) || errors.As(err, &archive.Left{}) })
+	return slices.DeleteFunc(slices.Clone(faults), func(err error) bool {
+		return errors.As(err, &pairs.Unreadable{}) || errors.As(err, &archive.Leftover{})
+	})
 }

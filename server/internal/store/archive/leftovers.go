@@ -7,19 +7,19 @@ import (
 	"nightkeep/server/internal/store/pairs"
 )
 
-// Left is a record that should have gone with somebody: with a person who left,
+// Leftover is a record that should have gone with somebody: with a person who left,
 // a device that is revoked, or an erasure. It stops no backup, and `check` tells
 // of it.
-type Left struct{ Bucket, What string }
+type Leftover struct{ Bucket, What string }
 
-func (l Left) Error() string { return l.Bucket + ": " + l.What }
+func (l Leftover) Error() string { return l.Bucket + ": " + l.What }
 
 // checkLeft finds what a person who left has still open, what is of a device
 // that is revoked, and in a file in which a family was erased every pair that
 // belongs to a family, person, wearer, device or alert that is not there.
 func (tx *Tx) checkLeft() (out []error) {
 	tell := func(bucket, format string, args ...any) {
-		out = append(out, Left{bucket, fmt.Sprintf(format, args...)})
+		out = append(out, Leftover{bucket, fmt.Sprintf(format, args...)})
 	}
 	tx.access.CheckGrants(tell)
 	if stones, err := tx.Tombstones(); err == nil && len(stones) > 0 {

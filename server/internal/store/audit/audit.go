@@ -40,6 +40,7 @@ type Line struct {
 	Hash     string        `json:"hash"`
 }
 
+// SealOf is SHA-256 of a salt, a line feed and a text, in lower-case hex.
 func SealOf(salt, text string) string { return hexSum([]byte(salt + "\n" + text)) }
 
 func hexSum(raw []byte) string {

@@ -57,6 +57,7 @@ func (tx *Tx) AlertsSince(t time.Time) ([]escalate.Alert, error) {
 	return out, err
 }
 
+// WearerAlerts lists the alerts of each wearer.
 const WearerAlerts = pairs.Index("wearer_alerts")
 
 // MoveAlerts takes a wearer's alerts to the wearer's family.

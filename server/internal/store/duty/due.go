@@ -112,6 +112,8 @@ func (tx *Tx) logChanged(w string, now time.Time) bool {
 // skipped.
 var fired = pairs.Table[json.RawMessage]{Name: "fired"}
 
+// RecordFired writes down that a reminder of a wearer was fired, and reports
+// whether it was the first time.
 func (tx *Tx) RecordFired(w care.WearerID, f schedule.Firing, at time.Time) (bool, error) {
 	k := pairs.Key(string(w), f.Date.String(), f.Key)
 	if tx.p.Get(fired.Name, k) != nil {

@@ -47,6 +47,8 @@ func (tx *Tx) CheckReceived() (f pairs.Faults) {
 	return f
 }
 
+// CheckEntries holds every entry against its place, the rolling checksum and the
+// indices that list it.
 func (tx *Tx) CheckEntries() []error {
 	var faults []error
 	fault := func(format string, args ...any) { faults = append(faults, fmt.Errorf(format, args...)) }

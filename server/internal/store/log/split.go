@@ -32,6 +32,8 @@ func (tx *Tx) SplitLog(w care.Wearer, from care.FamilyID) error {
 	return tx.Flush()
 }
 
+// WholeLog returns every entry of a family; one that cannot be read is a
+// [care.Conflict] error.
 func (tx *Tx) WholeLog(f care.FamilyID) ([]care.Entry, error) {
 	var out []care.Entry
 	for seq, raw := range tx.logFrom(f, 0) {

@@ -24,6 +24,7 @@ func inWearIndex(e *care.Entry) bool {
 	return e.Kind.Clinical() || e.OfWear()
 }
 
+// ListWear lists an entry that has a part in the wear state or is of either voice.
 func (tx *Tx) ListWear(family care.FamilyID, e *care.Entry) error {
 	if !inWearIndex(e) {
 		return nil

@@ -24,7 +24,7 @@ func cacheOf[T any](c *caches, bucket string) *cache[T] {
 	return m.(*cache[T])
 }
 
-// Cached is [table.get] that decodes the same bytes once. T must not be changed
+// Cached is [Table.Get] that decodes the same bytes once. T must not be changed
 // by its callers through pointers.
 func (t Table[T]) Cached(tx *Tx, k []byte) (T, error) {
 	raw := tx.Get(t.Name, k)

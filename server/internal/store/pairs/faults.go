@@ -16,6 +16,7 @@ func ReadAll[T any](tx *Tx, t Table[T]) {
 // Faults gathers what is wrong.
 type Faults []error
 
+// Unless adds a fault when something does not hold.
 func (f *Faults) Unless(ok bool, format string, args ...any) {
 	if !ok {
 		*f = append(*f, fmt.Errorf(format, args...))

@@ -11,6 +11,8 @@ import (
 // Sep parts the pieces of a key; ids never hold it.
 const Sep = 0
 
+// Key joins texts, numbers (8 bytes, big-endian) and instants (as numbers, Unix
+// milliseconds) with [Sep].
 func Key(parts ...any) []byte {
 	k := make([]byte, 0, 64)
 	for i, p := range parts {
@@ -39,6 +41,7 @@ func NumberOf(k []byte) uint64 {
 	return binary.BigEndian.Uint64(k[len(k)-8:])
 }
 
+// Quote is a text as JSON.
 func Quote(s string) []byte {
 	raw, err := json.Marshal(s)
 	if err != nil {

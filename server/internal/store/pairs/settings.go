@@ -5,6 +5,7 @@ import (
 	"fmt"
 )
 
+// Meta holds the settings of the practice and of the file by name.
 var Meta = Table[json.RawMessage]{Name: "meta"}
 
 // Setting reads a named JSON value of the practice into v. A missing name

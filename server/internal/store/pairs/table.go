@@ -24,6 +24,7 @@ func (t Table[T]) Get(tx *Tx, k []byte) (T, error) {
 	return v, nil
 }
 
+// Put stores a value under k.
 func (t Table[T]) Put(tx *Tx, k []byte, v T) error {
 	raw, err := json.Marshal(v)
 	if err != nil {
@@ -32,6 +33,7 @@ func (t Table[T]) Put(tx *Tx, k []byte, v T) error {
 	return tx.Put(t.Name, k, raw)
 }
 
+// Delete takes k out; a missing one is no error.
 func (t Table[T]) Delete(tx *Tx, k []byte) error { return tx.Delete(t.Name, k) }
 
 // Scan calls f for each value whose key starts with prefix, in key order,
@@ -59,6 +61,7 @@ func (t Table[T]) List(tx *Tx, prefix []byte) ([]T, error) {
 	return out, err
 }
 
+// HasPrefix reports whether a key begins with a prefix.
 func HasPrefix(k, prefix []byte) bool {
 	return len(k) >= len(prefix) && string(k[:len(prefix)]) == string(prefix)
 }
@@ -66,6 +69,7 @@ func HasPrefix(k, prefix []byte) bool {
 // Index is a bucket of keys with empty values: owner|member.
 type Index string
 
+// Put lists a member of owner.
 func (ix Index) Put(tx *Tx, owner, member string) error {
 	k := Key(owner, member)
 	if v := tx.Get(string(ix), k); v != nil && len(v) == 0 {
@@ -74,6 +78,7 @@ func (ix Index) Put(tx *Tx, owner, member string) error {
 	return tx.Put(string(ix), k, nil)
 }
 
+// Drop takes a member of owner off the list.
 func (ix Index) Drop(tx *Tx, owner, member string) error {
 	return tx.Delete(string(ix), Key(owner, member))
 }
