@@ -36,7 +36,7 @@ var mayImport = map[string][]string{
 	"server/internal/remind":          {"server/internal/care", "schedule", "schedule/civil", "github.com/robfig/cron/v3"},
 	"server/internal/interop":         {"server/internal/care", "server/internal/review", "alerts", "schedule", "schedule/civil"},
 	"server/internal/kv":              {},
-	"server/internal/durable":         {},
+	"server/internal/durable":         {"golang.org/x/sys/unix"},
 	"server/internal/notices":         {},
 	"server/internal/kv/bolt":         {"server/internal/durable", "server/internal/kv", "go.etcd.io/bbolt", "go.etcd.io/bbolt/errors"},
 	"server/internal/kv/kvtest":       {"server/internal/kv"},

@@ -210,7 +210,7 @@ func closeLive(t *testing.T, d *desk) {
 		all, err := tx.Duty().LiveAlerts()
 		for _, a := range all {
 			if err == nil {
-				_, err = tx.Duty().ApplyAlert(escalate.Rules{Outcomes: []string{"spoken-to"}}, a, escalate.Event{Kind: escalate.Close, By: "ann", Name: "Ann", Role: care.Clinician, Outcome: "spoken-to"})
+				_, err = dispatch.Apply(tx, escalate.Rules{Outcomes: []string{"spoken-to"}}, a, escalate.Event{Kind: escalate.Close, By: "ann", Name: "Ann", Role: care.Clinician, Outcome: "spoken-to"})
 			}
 		}
 		return err

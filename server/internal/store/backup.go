@@ -17,19 +17,24 @@ import (
 )
 
 // Backup copies the data file to path while the server runs, verifies the copy
-// by opening and checking it, and only then gives it its name. The read
+// by opening and checking it, and only then gives it a name: of a backup that is
+// killed nothing is left. The read
 // transaction lasts as long as a local copy takes; path must be on a local
 // disk, never a slow network.
 func (db *DB) Backup(path string) error {
-	if _, err := os.Stat(path); err == nil {
-		return care.Errorf(care.Conflict, "backup-exists", "there is already a file %s; a backup never overwrites", path)
+	there := care.Errorf(care.Conflict, "backup-exists", "there is already a file %s; a backup never overwrites", path)
+	if !durable.Missing(path) {
+		return there
 	}
-	tmp := path + ".part"
-	defer os.Remove(tmp)
-	if err := db.copyTo(tmp); err != nil {
+	f, err := durable.NewUnkept(path)
+	if err != nil {
 		return fmt.Errorf("store: copy: %w", err)
 	}
-	faults, err := CheckFile(tmp)
+	defer f.Close()
+	if err := db.file.CopyTo(&throttled{to: f.File}); err != nil {
+		return fmt.Errorf("store: copy: %w", err)
+	}
+	faults, err := CheckFile(f.Path())
 	if err != nil {
 		return err
 	}
@@ -37,10 +42,12 @@ func (db *DB) Backup(path string) error {
 	if faults := beyondReading(faults); len(faults) > 0 {
 		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
 	}
-	if err := flush(tmp); err != nil {
+	if err := f.Keep(); errors.Is(err, os.ErrExist) {
+		return there
+	} else if err != nil {
 		return err
 	}
-	return durable.Rename(tmp, path)
+	return f.Close()
 }
 
 // copyTo copies the data file as it stands.
