@@ -180,7 +180,7 @@ func save(tab context.Context, into *[]float64) error {
 // looking for it in each frame would have the phone draw frames for nothing.
 const usableJS = `globalThis.usable = new Promise((done) => {
 	const look = new MutationObserver(() => {
-		if (!document.querySelector('[data-test^="now-"], [data-test="soaking"]')) return;
+		if (!document.querySelector('[data-test^="now-"], [data-test="soaking"], [data-test="board"]')) return;
 		look.disconnect();
 		requestAnimationFrame(() => setTimeout(() => done(performance.now())));
 	});
