@@ -25,6 +25,7 @@ export const icons = {
 };
 
 export const art = {
+  look: () => svg('0 0 48 48', [p(EYE), c(24, 24, 6)], 'drawing art'),
   in: () =>
     svg(
       '0 0 96 64',

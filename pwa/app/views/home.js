@@ -32,7 +32,7 @@ export const USUAL = {
 const ART = {
   in: art.in,
   out: art.out,
-  look: art.evening,
+  look: art.look,
   care: art.care,
   evening: art.evening,
   missed: art.wait,
