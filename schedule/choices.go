@@ -17,6 +17,15 @@ type Choices struct {
 	// LockScreenWords is neutral, plain, or empty for neutral. The plan cannot
 	// choose plain: only the family knows who looks at its phones.
 	LockScreenWords string `json:"lock_screen_words"`
+	// Off are ids of reminders the family does not want, of those in [MayBeOff].
+	Off []string `json:"off"`
+}
+
+// MayBeOff returns the ids of the reminders that a family may turn off: none of
+// them is about a lens in an eye, cleaning it, a visit, or a log that waits
+// (our own choice).
+func MayBeOff() []string {
+	return []string{"evening-sight", "acuity", "deposit-removal", "case", "bottle", "drops", "lens", "holder"}
 }
 
 // Check returns every fault of the choices, each naming its field.
@@ -30,6 +39,11 @@ func (c Choices) Check() error {
 	}
 	if c.LockScreenWords != "" && !slices.Contains(lockWords, c.LockScreenWords) {
 		faults = append(faults, errors.New("lock_screen_words: want neutral or plain"))
+	}
+	for i, id := range c.Off {
+		if !slices.Contains(MayBeOff(), id) {
+			faults = append(faults, fmt.Errorf("off[%d]: no reminder %q may be turned off; want one of %v", i, id, MayBeOff()))
+		}
 	}
 	return errors.Join(faults...)
 }
@@ -46,5 +60,6 @@ func (c Choices) Over(p Plan) Plan {
 	if c.LockScreenWords != "" {
 		p.LockScreenWords = c.LockScreenWords
 	}
+	p.Off = slices.Concat(p.Off, c.Off)
 	return p
 }

@@ -33,6 +33,21 @@ func TestChoicesOverThePlan(t *testing.T) {
 	}
 }
 
+// What the family turned off stays off beside what the plan has; what keeps a lens
+// from being forgotten in an eye cannot be turned off.
+func TestFamilyTurnsARemindersKindOff(t *testing.T) {
+	t.Parallel()
+	got := schedule.Choices{Off: []string{"case"}}.Over(schedule.Plan{Off: []string{"acuity"}}).Off
+	if len(got) != 2 || got[0] != "acuity" || got[1] != "case" {
+		t.Errorf("off are %v, want acuity and case", got)
+	}
+	for _, id := range []string{"removal", "insertion", "care", "spectacles", "recall", "sync", "nothing"} {
+		if err := (schedule.Choices{Off: []string{id}}).Check(); err == nil || !strings.Contains(err.Error(), "off[0]") {
+			t.Errorf("%s may be turned off: %v", id, err)
+		}
+	}
+}
+
 func TestChoicesNameEveryFault(t *testing.T) {
 	t.Parallel()
 	long := 241

@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 143d64ab1fe3ba79 0465e0009da612f8
+// Made by npm run api; not to be edited. 71f962e1c856f413 895f11f20f6cef5f
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -207,6 +207,7 @@ export interface components {
         };
         Choices: {
             lock_screen_words: string;
+            off: string[];
             parent_after_minutes: number | null;
             remind_first: string;
         };
@@ -1143,6 +1144,7 @@ export interface components {
         };
         RemindersRequest: {
             lock_screen_words: string;
+            off: string[];
             parent_after_minutes: number | null;
             remind_first: string;
             wearer: string;

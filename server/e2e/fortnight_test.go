@@ -8,7 +8,9 @@ import (
 
 	"github.com/chromedp/chromedp"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // filledIn puts a value into a field of a form, as a picker of the browser does.
@@ -23,6 +25,27 @@ func filledIn(selector, value string) step {
 // atScreen goes to the address of a screen.
 func atScreen(hash string) step {
 	return awaited(`Promise.resolve(location.hash = '` + hash + `').then(() => true)`)
+}
+
+// lastBy is the last entry of a kind about a wearer that the server has for the
+// night of bedtime.
+func lastBy(t *testing.T, a program, code string, kind care.EntryKind) (last care.Entry) {
+	t.Helper()
+	err := a.DB.View(func(tx *store.Tx) error {
+		night := civil.MustDate("2026-03-24")
+		return tx.Register().AllWearers(func(w care.Wearer) bool {
+			return w.Code != code || tx.Log().WearerEntries(w.ID, night, night, func(e care.Entry) bool {
+				if e.Kind == kind {
+					last = e
+				}
+				return true
+			}) == nil
+		})
+	})
+	if err != nil || last.ID == "" {
+		t.Fatalf("the server has no %s about %s, %v", kind, code, err)
+	}
+	return last
 }
 
 // A parent who does this for the first time: the code as the letter has it, the
@@ -55,7 +78,7 @@ func TestAFirstTimeParent(t *testing.T) {
 	shot(t, tab, "first-time-2-look")
 	run(t, tab, tap("look-not"), see("panel", "How red is the white"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test^=redness-][aria-pressed="true"], [data-test^=comfort-][aria-pressed="true"]`)),
 		tap("cancel"), tap("look-fine"), chromedp.WaitVisible(sel("now-care")), sent())
-	if got := string(lastOf(t, a, care.Morning).Body); !strings.Contains(got, `"moved":"freely"`) {
+	if got := string(lastBy(t, a, "W-9100", care.Morning).Body); !strings.Contains(got, `"moved":"freely"`) {
 		t.Errorf("the morning is %s", got)
 	}
 	run(t, tab, tap("care-usual"), tap("trouble-no"), tap("confirm"), chromedp.WaitNotPresent(sel("confirm")), sent())
@@ -79,7 +102,7 @@ func TestAnEveningSaysItsScale(t *testing.T) {
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/evening"), ready(), tap("rating-2"), becomes(`!!document.querySelector('.scene[aria-pressed="true"] feGaussianBlur')`), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	var said struct{ Rating, Scale int }
-	if err := json.Unmarshal(lastOf(t, a, care.EveningSight).Body, &said); err != nil || said.Rating != 2 || said.Scale != 2 {
+	if err := json.Unmarshal(lastBy(t, a, "W-0012", care.EveningSight).Body, &said); err != nil || said.Rating != 2 || said.Scale != 2 {
 		t.Errorf("the server has %+v, %v; want rating 2 of scale 2", said, err)
 	}
 	sound(t, tab)
@@ -136,7 +159,7 @@ func TestALostCaseIsOutOfUse(t *testing.T) {
 	shot(t, tab, "supplies-in-use")
 	run(t, tab, tap("supply-lost-case"), becomes(`!document.querySelector('`+css("in-use")+`').innerText.includes('Lens case')`), sent())
 	var said struct{ Item, Action, Why string }
-	if err := json.Unmarshal(lastOf(t, a, care.Supply).Body, &said); err != nil || said.Item != "case" || said.Action != "discarded" || said.Why != "lost" {
+	if err := json.Unmarshal(lastBy(t, a, "W-0012", care.Supply).Body, &said); err != nil || said.Item != "case" || said.Action != "discarded" || said.Why != "lost" {
 		t.Errorf("the server has %+v, %v", said, err)
 	}
 	run(t, tab, tap("undo"), see("in-use", "Lens case"))
@@ -166,5 +189,17 @@ func TestTheCardFitsALowScreen(t *testing.T) {
 	}
 	shot(t, tab, "card-low")
 	run(t, tab, tap("card-done"), chromedp.WaitVisible(sel("by-feet")))
+	sound(t, tab)
+}
+
+// A kind of reminder is turned off and stays off; what keeps a lens from being
+// forgotten in an eye is not among those that can be.
+func TestAReminderCanBeTurnedOff(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/reminders"), ready(), tap("remind-case"), seeIn("main", "Saved."), chromedp.Reload(), chromedp.WaitVisible(sel("remind-case")),
+		becomes(`!document.querySelector('`+css("remind-case")+`').checked && document.querySelector('`+css("remind-bottle")+`').checked && !document.querySelector('`+css("remind-removal")+`')`))
+	shot(t, tab, "reminders-off")
 	sound(t, tab)
 }

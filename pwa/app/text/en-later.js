@@ -406,4 +406,6 @@ export const enLater = {
   'acuity.lines.best': 'About the best row of a usual chart, or finer.',
   'acuity.likely': 'It may well be {n} lines more or less: one test says little, several evenings say more.',
   'acuity.notation': 'For the practitioner',
+  'reminders.kinds': 'What may we remind you of?',
+  'reminders.always': 'Lenses in and out, cleaning and visits stay on.',
 };

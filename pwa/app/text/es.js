@@ -930,4 +930,6 @@ export const es = {
   'acuity.lines.best': 'Más o menos la mejor fila de una tabla normal, o más fina.',
   'acuity.likely': 'Puede ser {n} líneas más o menos: una prueba dice poco, varias tardes dicen más.',
   'acuity.notation': 'Para el profesional',
+  'reminders.kinds': '¿De qué podemos avisarle?',
+  'reminders.always': 'Poner y quitar las lentes, limpiarlas y las visitas siguen avisando.',
 };

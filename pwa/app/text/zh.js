@@ -878,4 +878,6 @@ export const zh = {
   'acuity.lines.best': '大约是普通视力表的最佳一行，或更细。',
   'acuity.likely': '可能相差{n}行：一次测试说明不了什么，几个傍晚更可靠。',
   'acuity.notation': '给验光师看',
+  'reminders.kinds': '可以提醒哪些事？',
+  'reminders.always': '戴摘镜片、清洁和复诊的提醒一直开着。',
 };

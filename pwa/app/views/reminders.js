@@ -3,7 +3,7 @@
 // a network; the rest is kept by the server.
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { chooses, endPauses, pausesOf, tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MAX_PAUSE_NIGHTS } from '../model/entry.js';
@@ -12,6 +12,8 @@ import { RARE } from '../text/rare.js';
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
 
+/** Kinds that may be turned off: `MayBeOff` of schedule/choices.go. */
+const KINDS = ['evening-sight', 'acuity', 'deposit-removal', 'case', 'bottle', 'drops', 'lens', 'holder'];
 const AFTER = [15, 30, 60, 0]; // minutes until a parent is reminded too; 0: never
 
 /** @param {ViewProps} props */
@@ -143,6 +145,7 @@ function Chosen({ app }) {
     remind_first: w.reminders?.remind_first || w.plan.remind_first,
     parent_after_minutes: w.reminders?.parent_after_minutes ?? w.plan.parent_after_minutes,
     lock_screen_words: w.reminders?.lock_screen_words || 'neutral',
+    off: w.reminders?.off ?? [],
   };
   const choose = async (/** @type {Partial<typeof now>} */ more) => {
     setSaid('');
@@ -184,6 +187,21 @@ function Chosen({ app }) {
             n ? t('time.minutes', { n }) : t('reminders.never'),
           ]),
         }),
+      h(
+        'fieldset',
+        { class: 'choices' },
+        h('legend', { class: 'entry-label' }, t('reminders.kinds')),
+        KINDS.map(k =>
+          h(Check, {
+            key: k,
+            label: k === 'evening-sight' ? t('kind.evening-sight') : t(`due.${k}`),
+            checked: !now.off.includes(k),
+            test: `remind-${k}`,
+            onChange: on => void choose({ off: on ? now.off.filter(x => x !== k) : [...now.off, k] }),
+          }),
+        ),
+      ),
+      h('p', { class: 'quiet small' }, t('reminders.always')),
       Choices({
         legend: t('reminders.words'),
         value: now.lock_screen_words,
