@@ -4,7 +4,8 @@
 import assert from 'node:assert/strict';
 import { readFileSync, readdirSync } from 'node:fs';
 import { test } from 'node:test';
-import { delay, evaluate, load, reportMarks, triage } from '../../alerts/evaluate.js';
+import { load } from '../../alerts/check.js';
+import { delay, evaluate, reportMarks, triage } from '../../alerts/evaluate.js';
 
 /** @import { Input, Rules, State } from '../../alerts/evaluate.js' */
 /** @typedef {{id: number, comment: string, flags: string[], eye: string, input: Input, want: State}} Vector */

@@ -5,7 +5,8 @@
 import { createHash } from 'node:crypto';
 import { readFileSync } from 'node:fs';
 import { createInterface } from 'node:readline';
-import { evaluate, load, recordMarks, reportMarks, triage } from '../../alerts/evaluate.js';
+import { load } from '../../alerts/check.js';
+import { evaluate, recordMarks, reportMarks, triage } from '../../alerts/evaluate.js';
 
 const table = load(JSON.parse(readFileSync(new URL('../../alerts/rules.json', import.meta.url), 'utf8')));
 

@@ -1,14 +1,14 @@
 // Eye reports: what one comes to, whether the clinic has it, and whether it
 // still means "no lens". Pure.
-import { LENS_FIRST, levelRank, load, triage } from '../../../alerts/evaluate.js';
+import { LENS_FIRST, levelRank, prepare, triage } from '../../../alerts/evaluate.js';
 import table from '../../../alerts/rules.json' with { type: 'json' };
 
 /** @import { Entry } from './entry.js' */
 /** @import { LogRecord } from '../data/log.js' */
 /** @import { Outcome } from '../../../alerts/evaluate.js' */
 
-/** The checked rule table. */
-export const RULES = load(table);
+/** The rule table, as the server has checked it. */
+export const RULES = prepare(/** @type {any} */ (table));
 
 /** An alert as the family sees it. @typedef {import('../../api/types.js').components['schemas']['FamilyAlert']} Alert */
 
