@@ -249,3 +249,91 @@ test('the reading grade is that of the formula', () => {
 test('what the clinic sends in English is what the family reads in English', () => {
   for (const [key, words] of Object.entries(PHRASES)) assert.equal(en[`phrase.${key}`], words, key);
 });
+
+/** English texts of the family, by key; of the rules only what a family reads. */
+const FAMILY = Object.entries({
+  ...en,
+  ...Object.fromEntries(
+    Object.entries(medical.texts)
+      .filter(([k]) => !k.endsWith('.clinic'))
+      .map(([k, v]) => [`med.${k}`, v.text]),
+  ),
+  ...Object.fromEntries(ENGLISH.flatMap(c => [...c.do, ...c.dont].map((x, i) => [`card.${c.id}.${i}`, x]))),
+});
+
+// Issue of the words: every "phone now" says what to do when nobody answers. The
+// headline of the advice stands above the step and the place that say it, and
+// each urgent card above the numbers and the place.
+test('every "phone now" says what to do when nobody answers', () => {
+  const urgent = new Set(ENGLISH.filter(c => c.group === 'urgent').map(c => c.id));
+  const bare = FAMILY.filter(
+    ([k, v]) =>
+      /\b(phone|call) now\b/i.test(v) &&
+      !/answers? the phone now/.test(v) &&
+      !/nobody answers|do not wait for a call back/i.test(v) &&
+      k !== 'med.told.call-now' &&
+      !(k.startsWith('card.') && urgent.has(k.split('.')[1])),
+  );
+  assert.deepEqual(bare, []);
+  for (const view of ['help', 'advice', 'check'])
+    assert.match(
+      readFileSync(new URL(`../app/views/${view}.js`, import.meta.url), 'utf8'),
+      /h\(Calls, \{[^}]*emergency/,
+    );
+  const push = readFileSync(new URL('../app/text/push.js', import.meta.url), 'utf8');
+  assert.match(push, /Please phone now\. No answer in 10 minutes\? Open the app: it says where to go\./);
+});
+
+// The list of cards is that of the issue.
+test('help has a card for what families ask', () => {
+  const ids = new Set(ENGLISH.map(c => c.id));
+  const wanted = [
+    'lost-lens',
+    'dropped-lens',
+    'water-on-lens',
+    'pain-on-insertion',
+    'holder-deposits',
+    'days-off',
+    'drops-patch',
+  ];
+  for (const id of [...wanted, 'sleeping-elsewhere', 'fever', 'blurry-morning', 'wrong-bottle', 'peroxide'])
+    assert.ok(ids.has(id), `no card ${id}`);
+});
+
+test('a family reads one word for the clinic in each language', () => {
+  assert.deepEqual(
+    FAMILY.filter(([, v]) => /\b(the|your|our) practice\b|\bsurgery\b|\boffice\b/i.test(v)),
+    [],
+  );
+  const other = { es: /\bla consulta\b|\bconsultorio\b/i, zh: /诊室|医院诊/, ar: /المستوصف|مكتب الطبيب/ };
+  for (const [lang, words] of OTHERS)
+    assert.deepEqual(
+      Object.entries(words).filter(([, v]) => other[/** @type {'es'|'zh'|'ar'} */ (lang)].test(v)),
+      [],
+    );
+});
+
+// Read by people who speak them: a day is "antes de 24 horas"; a suction holder is
+// no face mask, and lenses come out of the eye.
+test('words that were read wrong stay mended', () => {
+  assert.match(es['med.told.call-today'], /antes de 24 horas/);
+  assert.doesNotMatch(Object.values(ar).join(' '), /قناع|كمامة/);
+  assert.match(ar['med.action.lenses-out'], /من العين/);
+});
+
+// A chemical: rinse before all else, at once, twenty minutes, then emergency care
+// (NHS, Eye injuries, page reviewed 7 June 2022).
+test('a chemical in the eye is told in this order', () => {
+  const text = medical.texts['action.rinse-eye'].text;
+  const at = [
+    'Rinse the eye now',
+    'nearest clean water',
+    'at least 20 minutes',
+    'take it out while you rinse',
+    'go to emergency eye care now',
+  ].map(x => text.indexOf(x));
+  assert.ok(
+    at.every((n, i) => n >= 0 && (i === 0 || n > at[i - 1])),
+    `${at}`,
+  );
+});

@@ -138,7 +138,7 @@ export const en = {
   'delivery.refused': 'The clinic’s server did not take this report – call.',
   'delivery.sent': 'Sent at {time}. Nobody at the clinic has seen it yet.',
   'delivery.open': 'At the clinic since {time}. Nobody has seen it yet.',
-  'delivery.late': 'Not seen for over an hour. Call now; do not wait for the app.',
+  'delivery.late': 'Not seen for over an hour. Call now. If nobody answers in 10 minutes, go to emergency eye care.',
   'delivery.seen': 'Read by {name} at {time}. Not examined yet: still do what this page says.',
   'delivery.spoken': '{name} has it. The clinic spoke to you at {time}. Still do what was said then.',
   'delivery.closed': 'Closed by the clinic on {time}.',
@@ -195,7 +195,7 @@ export const en = {
   'start.failed': 'The log on this phone cannot be opened: {why}',
   'acuity.title': 'Sight test',
 
-  'kind.reply': 'Answer to the practice',
+  'kind.reply': 'Answer to the clinic',
   'kind.check-open': 'Eye check begun',
   'kind.elsewhere': 'Examined elsewhere',
   'kind.pause': 'Reminders paused',

@@ -265,7 +265,8 @@ export const es = {
   'delivery.refused': 'El servidor de la clínica no aceptó este informe: llame.',
   'delivery.sent': 'Enviado a las {time}. Nadie en la clínica lo ha visto aún.',
   'delivery.open': 'En la clínica desde las {time}. Nadie lo ha visto aún.',
-  'delivery.late': 'Sin ver desde hace más de una hora. Llame ya; no espere a la aplicación.',
+  'delivery.late':
+    'Sin ver desde hace más de una hora. Llame ya. Si nadie contesta en 10 minutos, vaya a urgencias de ojos.',
   'delivery.seen': 'Leído por {name} a las {time}. Aún no se ha examinado: siga haciendo lo que dice esta página.',
   'delivery.spoken': 'Lo tiene {name}. La clínica habló con usted a las {time}. Siga haciendo lo que se le dijo.',
   'delivery.closed': 'Cerrado por la clínica, {time}.',
@@ -482,7 +483,7 @@ export const es = {
   'acuity.practice': 'Las dos primeras pruebas de un ojo son de práctica y así se marcan.',
   'acuity.discard': 'No guardar',
 
-  'kind.reply': 'Respuesta a la consulta',
+  'kind.reply': 'Respuesta a la clínica',
   'kind.check-open': 'Control del ojo empezado',
   'kind.elsewhere': 'Examinado en otro lugar',
   'kind.pause': 'Avisos en pausa',
@@ -624,7 +625,7 @@ export const es = {
   'med.rule.bottle-overdue.family': 'Un frasco ha pasado su fecha',
   'med.rule.deposit-overdue.family': 'Falta eliminar depósitos',
   'med.action.rinse-eye':
-    'Enjuague el ojo ahora, antes que nada. Use el agua limpia o el suero fisiológico (solución salina) más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Deje correr el agua con suavidad sobre el ojo al menos 20 minutos. Si hay una lente puesta, quítela mientras enjuaga, si sale. Después diga qué era y lleve el frasco.',
+    'Enjuague el ojo ahora, antes que nada. Use el agua limpia o el suero fisiológico (solución salina) más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Deje correr el agua con suavidad sobre el ojo al menos 20 minutos. Si hay una lente puesta, quítela mientras enjuaga, si sale. Después vaya ya a urgencias de ojos. Diga qué era y lleve el frasco.',
   'med.action.lenses-out':
     'Quítese ya las lentes de contacto de los dos ojos, con las manos limpias y secas. Si ya están fuera, déjelas fuera.',
   'med.action.stuck-steps':
@@ -653,7 +654,8 @@ export const es = {
     'Mire otra vez el ojo hoy. Si se pone rojo o duele, si molesta la luz, si ve borroso, o si empeora: quítese las lentes de contacto, repita enseguida la revisión del ojo y llame.',
   'med.action.check-eye': 'Haga ahora la revisión del ojo.',
   'med.action.spectacles': 'Lleve gafas. Puede que las viejas no sirvan estos días: pregunte a la clínica cuáles usar.',
-  'med.action.no-broken': 'No lleve una lente rota o mellada. Si puede quedar un trozo en el ojo, llame ya.',
+  'med.action.no-broken':
+    'No lleve una lente rota o mellada. Si puede quedar un trozo en el ojo, llame ya; si nadie contesta en 10 minutos, vaya a urgencias de ojos.',
   'med.action.disinfect-again': 'Limpie y desinfecte las lentes por completo antes de volver a llevarlas.',
   'med.action.new-case': 'Use un estuche nuevo y tire el viejo, salvo que un ojo duela o esté rojo: entonces guárdelo.',
   'med.action.new-bottle': 'Abra un frasco nuevo y escriba la fecha.',
@@ -686,7 +688,7 @@ export const es = {
   'med.delay.unknown': 'No ha dicho cuándo empezó. No espere a ver si mejora.',
   'med.delay.soon': 'No espere a ver si mejora.',
   'med.delay.over-12-hours':
-    'Han pasado más de 12 horas. En un estudio de infecciones en usuarios de lentes, tratar con más de 12 horas de retraso dejó más a menudo peor vista y una enfermedad más larga. Llame ya.',
+    'Han pasado más de 12 horas. En un estudio de infecciones en usuarios de lentes, tratar con más de 12 horas de retraso dejó más a menudo peor vista y una enfermedad más larga. Llame ya; si nadie contesta en 10 minutos, vaya.',
   'med.delay.over-49-hours':
     'Han pasado más de dos días. En un estudio de infecciones en usuarios de lentes, con dos o tres días de retraso se perdió vista varias veces más a menudo. No espere más: llame ya y, si nadie contesta, vaya.',
   'med.sign.pain': '¿Duele el ojo?',

@@ -5,6 +5,7 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { wearerOf } from '../app.js';
 import { cardArt } from '../draw-cards.js';
+import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { ENGLISH, loadCards } from '../text/cards.js';
 
@@ -116,6 +117,7 @@ function One({ app, card }) {
       t('help.source', { source: '' }),
       h('span', { lang: 'en', dir: 'ltr' }, card.source),
     ),
+    card.group === 'urgent' && h(Calls, { s: app.state, emergency: true }),
     card.group === 'urgent' && h(Button, { kind: 'alarm', wide: true, onPress: () => go('check') }, t('check.title')),
   );
 }
