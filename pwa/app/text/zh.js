@@ -583,7 +583,7 @@ export const zh = {
   'med.rule.evening-drop-marked.family': '傍晚视力明显低于平时',
   'med.rule.behind-adaptation.family': '视力还没有达到预期',
   'med.rule.old-case.family': '新的一瓶双氧水，却还用旧镜盒',
-  'med.rule.check-left.family': '眼睛检查开始了，没有做完',
+  'med.rule.check-left.family': '眼睛自查开始了，没有做完',
   'med.rule.silence.family': '有几晚没有任何记录',
   'med.rule.recall-overdue.family': '诊所复查已逾期',
   'med.rule.halo-late.family': '光圈超过了通常的一个月',
