@@ -16,8 +16,9 @@ import (
 	"nightkeep/server/internal/store/register"
 )
 
-// Backup copies the data file to path while the server runs, verifies the copy
-// by opening and checking it, and only then gives it a name: of a backup that is
+// Backup copies what the data file holds to path while the server runs, without
+// free pages, in which what was erased may still stand, verifies the copy by
+// opening and checking it, and only then gives it a name: of a backup that is
 // killed nothing is left. The read
 // transaction lasts as long as a local copy takes; path must be on a local
 // disk, never a slow network.
@@ -31,7 +32,7 @@ func (db *DB) Backup(path string) error {
 		return fmt.Errorf("store: copy: %w", err)
 	}
 	defer f.Close()
-	if err := db.file.CopyTo(&throttled{to: f.File}); err != nil {
+	if err := db.file.CopyTo(f.Path(), giveWay); err != nil {
 		return fmt.Errorf("store: copy: %w", err)
 	}
 	faults, err := CheckFile(f.Path())
@@ -50,44 +51,11 @@ func (db *DB) Backup(path string) error {
 	return f.Close()
 }
 
-// copyTo copies the data file as it stands.
-func (db *DB) copyTo(path string) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, 0o600)
-	if err != nil {
-		return err
-	}
-	return errors.Join(db.file.CopyTo(&throttled{to: f}), f.Close())
-}
+// restFor is how many times as long as a piece of a copy took the copy then rests:
+// four fifths of the machine are left to what families send.
+const restFor = 4
 
-// A copy goes in pieces of throttleBytes. Each is flushed, so that little waits for
-// the disk before a commit, and then the copy rests for throttleRest times as long
-// as the piece took: four fifths of the machine are left to what families
-// send. A gigabyte takes some ten seconds.
-const (
-	throttleBytes = 1 << 20
-	throttleRest  = 4
-)
-
-// throttled writes a copy piece by piece.
-type throttled struct {
-	to      *os.File
-	written int           // of the piece
-	spent   time.Duration // on the piece
-}
-
-func (g *throttled) Write(p []byte) (n int, err error) {
-	start := time.Now()
-	n, err = g.to.Write(p)
-	if g.written += n; err == nil && g.written >= throttleBytes {
-		err = g.to.Sync()
-		g.spent += time.Since(start)
-		time.Sleep(throttleRest * g.spent)
-		g.written, g.spent = 0, 0
-		return n, err
-	}
-	g.spent += time.Since(start)
-	return n, err
-}
+func giveWay(took time.Duration) { time.Sleep(restFor * took) }
 
 // flush makes what stands in a file durable.
 func flush(path string) error {
@@ -278,11 +246,7 @@ func checkOlder(b *bolt.DB) (faults []error, _ error) {
 	}
 	defer os.RemoveAll(dir)
 	path := filepath.Join(dir, "n.db")
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE, 0o600)
-	if err != nil {
-		return nil, err
-	}
-	if err := errors.Join(b.CopyTo(f), f.Close()); err != nil {
+	if err := b.CopyTo(path, func(time.Duration) {}); err != nil {
 		return nil, err
 	}
 	db, err := Open(path, time.Now)

@@ -84,7 +84,7 @@ func (db *DB) migrate() error {
 		})
 	}
 	kept := fmt.Sprintf("%s.layout-%d-%s", db.Path(), have, db.now().UTC().Format("20060102T150405Z"))
-	if err := errors.Join(db.copyTo(kept), flush(kept)); err != nil {
+	if err := errors.Join(db.file.CopyTo(kept, func(time.Duration) {}), flush(kept)); err != nil {
 		return fmt.Errorf("store: copy before the upgrade: %w", err)
 	}
 	if err := db.migratePlain(have); err != nil {

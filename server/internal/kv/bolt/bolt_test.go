@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 	"testing/synctest"
+	"time"
 
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
@@ -103,12 +104,8 @@ func TestCopyAndRenew(t *testing.T) {
 	t.Parallel()
 	path := thousand(t)
 	db := open(t, path, bolt.Options{})
-	var copied bytes.Buffer
-	if err := db.CopyTo(&copied); err != nil {
-		t.Fatal(err)
-	}
 	aside := filepath.Join(t.TempDir(), "copy.db")
-	if err := os.WriteFile(aside, copied.Bytes(), 0o600); err != nil {
+	if err := db.CopyTo(aside, func(time.Duration) {}); err != nil {
 		t.Fatal(err)
 	}
 	if n := count(t, open(t, aside, bolt.Options{ReadOnly: true})); n != 1000 {
@@ -117,6 +114,13 @@ func TestCopyAndRenew(t *testing.T) {
 	err := db.Update(kv.Alone, func(tx kv.Tx) error { return errors.Join(tx.Drop("b"), tx.Put("c", []byte("k"), []byte("kept"))) })
 	if err != nil {
 		t.Fatal(err)
+	}
+	clean := filepath.Join(t.TempDir(), "clean.db")
+	if err := db.CopyTo(clean, func(time.Duration) {}); err != nil {
+		t.Fatal(err)
+	}
+	if raw, err := os.ReadFile(clean); err != nil || strings.Contains(string(raw), "secret") || !strings.Contains(string(raw), "kept") {
+		t.Errorf("a copy holds what was dropped, or lost what was kept: %v", err)
 	}
 	if err := db.Renew(nil, func(tx kv.Tx) error { return tx.Put("c", []byte("last"), nil) }); err != nil {
 		t.Fatal(err)

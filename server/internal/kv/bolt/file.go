@@ -2,11 +2,11 @@ package bolt
 
 import (
 	"errors"
-	"io"
 	"iter"
 	"os"
 	"runtime"
 	"runtime/debug"
+	"time"
 
 	"go.etcd.io/bbolt"
 
@@ -14,12 +14,20 @@ import (
 	"nightkeep/server/internal/kv"
 )
 
-// CopyTo writes the file as it stands, page by page: the fastest copy there is.
-// What was erased may still stand in its free pages. The read transaction lasts
-// as long as w takes, so w must not be a slow network.
-func (d *DB) CopyTo(w io.Writer) (err error) {
+// CopyTo writes what the file holds to an empty or new one, without free pages: what was
+// erased does not stand in the copy. It goes in pieces of a megabyte, each on the
+// disk before the next, so that little waits for the disk before a commit; rest is
+// told how long each took, and may wait before the next. The read transaction lasts
+// as long as all of it, so the disk must not be a slow network.
+func (d *DB) CopyTo(path string, rest func(took time.Duration)) (err error) {
 	defer contain(debug.SetPanicOnFault(true), &err)
-	return d.b.View(func(tx *bbolt.Tx) error { _, err := tx.WriteTo(w); return err })
+	to, err := Open(path, Options{})
+	if err != nil {
+		return err
+	}
+	same := func(_ string, _, v []byte) []byte { return v }
+	err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), same, rest) })
+	return errors.Join(err, to.Close())
 }
 
 // Check looks at every page of the file and returns what is wrong. bbolt's own
@@ -106,7 +114,7 @@ func (d *DB) compactTo(path string, form func(bucket string, k, v []byte) []byte
 	if form == nil {
 		err = bbolt.Compact(to.b, d.b, compactBatch)
 	} else {
-		err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), form) })
+		err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), form, func(time.Duration) {}) })
 	}
 	if err == nil {
 		err = to.alone(last)
@@ -114,11 +122,16 @@ func (d *DB) compactTo(path string, form func(bucket string, k, v []byte) []byte
 	return errors.Join(err, to.b.Sync(), to.Close())
 }
 
-// fillFrom puts pairs that come in order into an empty file, some at a time.
-func (d *DB) fillFrom(pairs iter.Seq[kv.Pair], form func(bucket string, k, v []byte) []byte) error {
+// fillFrom puts pairs that come in order into an empty file, some at a time, and
+// says how long each piece took.
+func (d *DB) fillFrom(pairs iter.Seq[kv.Pair], form func(bucket string, k, v []byte) []byte, rest func(took time.Duration)) error {
 	var batch []kv.Pair
-	size := 0
+	size, began := 0, time.Now()
 	put := func() error {
+		defer func() {
+			rest(time.Since(began))
+			began = time.Now()
+		}()
 		return d.b.Update(func(b *bbolt.Tx) error {
 			for _, p := range batch {
 				bucket, err := b.CreateBucketIfNotExists([]byte(p.Bucket))

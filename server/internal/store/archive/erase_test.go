@@ -3,6 +3,7 @@ package archive_test
 import (
 	"bytes"
 	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -18,7 +19,7 @@ import (
 )
 
 // Erasing a family leaves no id, name or text of it in any bucket, nor in the
-// bytes of the file once it was opened again; the other family keeps every
+// bytes of a backup made then, nor of the file once it was opened again; the other family keeps every
 // pair, and the file stays sound, its audit chain included.
 func TestEraseLeavesNothing(t *testing.T) {
 	t.Parallel()
@@ -36,7 +37,14 @@ func TestEraseLeavesNothing(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	backup := filepath.Join(t.TempDir(), "backup.db")
+	if err := db.Backup(backup); err != nil { // at once, while free pages of the file still hold the family
+		t.Fatal(err)
+	}
 	db.Close()
+	if raw, err := os.ReadFile(backup); err != nil || bytes.Contains(raw, []byte("quincely")) || !bytes.Contains(raw, []byte("marrowby")) {
+		t.Errorf("the bytes of a backup made after the erasure hold the family, or lost the other one: %v", err)
+	}
 	for bucket, n := range scene.Found(t, path, "quincely") {
 		if n > 0 {
 			t.Errorf("%s: %d pairs still name the family", bucket, n)
