@@ -5,7 +5,7 @@
 //	go run ./testdata/mutate -n 100 -seed 1 alerts intake escalate store access data
 //
 // Nothing in the tree is changed: Go's faults go through -overlay, those of the
-// JavaScript into a copy. It takes minutes to hours and runs in no test command;
+// JavaScript into a copy. It needs Unix, takes minutes to hours, and runs in no test command;
 // what it left alive, and why, stands in survivors.md beside it.
 package main
 

@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"syscall"
 	"time"
 )
 
@@ -88,6 +89,8 @@ func command(limit time.Duration, dir string, args []string) (verdict, error) {
 	defer cancel()
 	cmd := exec.CommandContext(ctx, args[0], args[1:]...)
 	cmd.Dir, cmd.WaitDelay = dir, 5*time.Second
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true} // a fault may make a test run for ever: all it started ends with it
+	cmd.Cancel = func() error { return syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL) }
 	out, err := cmd.CombinedOutput()
 	var exit *exec.ExitError
 	switch {
