@@ -11,7 +11,6 @@ import { Advice } from './views/advice.js';
 import { Check } from './views/check.js';
 import { Board } from './views/board.js';
 import { Child } from './views/home.js';
-import { Join } from './views/join.js';
 import {
   Acuity,
   Cleared,
@@ -21,6 +20,7 @@ import {
   First,
   Guide,
   Help,
+  Join,
   More,
   NightView,
   Parts,

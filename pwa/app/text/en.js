@@ -165,29 +165,6 @@ export const en = {
   'more.review':
     'Awaiting review by a practitioner who speaks this language. In doubt follow your clinic or the English text.',
 
-  'join.title': 'Welcome',
-  'join.lead': 'Nightkeep keeps your log of lens nights and carries it to your clinic.',
-  'join.code': 'Code from the clinic',
-  'join.code.hint': 'Twelve letters and digits, from the letter or the QR code.',
-  'join.device': 'Name for this phone',
-  'join.device.default': 'Phone',
-  'join.consent.title': 'What you agree to',
-  'join.consent.1':
-    'What you log about the wearer’s lenses, sight and eyes is kept on this phone and sent to your clinic, and only there. Everybody of the family who joins, and the clinic, sees the whole log.',
-  'join.consent.2':
-    'Your clinic uses it for the wearer’s care. You can ask the clinic for a copy, or to erase it, at any time.',
-  'join.consent.3':
-    'The app gives general advice from rules. It does not diagnose, it cannot see an eye, and nobody watches it around the clock. With pain, redness or blur: lenses out, and phone.',
-  'join.consent.agree':
-    'I am the wearer’s parent or guardian, or an adult wearer, or a teen whose parent has agreed; and I agree.',
-  'join.button': 'Join',
-  'join.joining': 'Joining…',
-  'join.need-code': 'Please type the code.',
-  'join.need-consent': 'Please read and agree first.',
-  'join.ios':
-    'On an iPhone or iPad put Nightkeep on the home screen first: tap Share, then “Add to Home Screen”. Open it from there and type the code there. The code works only once, and the browser and the home screen share nothing.',
-  'join.offline': 'No connection. Joining needs one; afterwards the app works without.',
-
   'trouble.blocked': 'Nightkeep is open in another tab with an older version. Close that tab.',
   'trouble.newer': 'A newer version is open in another tab. Reload this page.',
   'trouble.reload': 'Reload',

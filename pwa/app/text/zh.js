@@ -500,10 +500,10 @@ export const zh = {
   'reminders.saved': '已保存。',
 
   'record.title': '来自您的记录',
-  'record.limits': '这是按规则根据此手机上的记录给出的一般建议，不是检查；由您的验光师决定。',
+  'record.limits': '这是按规则根据此手机上的记录给出的一般建议，不是检查；由您的视光师决定。',
   'outlook.title': '根据您自己的记录',
   'outlook.on-course': '按所戴夜数，记录的傍晚视力与通常过程相符。',
-  'outlook.behind': '按所戴夜数，记录的傍晚视力落后于通常过程。请告诉您的验光师；这不是谁的错。',
+  'outlook.behind': '按所戴夜数，记录的傍晚视力落后于通常过程。请告诉您的视光师；这不是谁的错。',
   'outlook.not-enough': '记录还不足以与通常过程比较。多记录夜晚和傍晚视力会更清楚。',
   'outlook.clear': '摘镜后，远视力预计约有 {low} 至 {high} 小时清晰。',
   'outlook.clear.none': '预计还不能全天看远清晰。',
@@ -513,7 +513,7 @@ export const zh = {
   'outlook.sight.blurred': '看远模糊',
   'outlook.sight.strong': '看远明显模糊',
   'outlook.limits':
-    '由模型根据截至 {night} 那一晚的记录估计，以较差的眼为准。它不是测量，也不说明眼睛是否健康。由您的验光师决定。',
+    '由模型根据截至 {night} 那一晚的记录估计，以较差的眼为准。它不是测量，也不说明眼睛是否健康。由您的视光师决定。',
   'time.whole': '{h} 小时',
   'time.whole-days': '{d} 天',
   'error.bad-invitation': '此代码无效：可能已用过、已过期或输错。请与信件核对，或向诊所要新的代码。',
@@ -877,7 +877,7 @@ export const zh = {
   'acuity.lines': '比普通视力表最佳一行约差{n}行。',
   'acuity.lines.best': '大约是普通视力表的最佳一行，或更细。',
   'acuity.likely': '可能相差{n}行：一次测试说明不了什么，几个傍晚更可靠。',
-  'acuity.notation': '给验光师看',
+  'acuity.notation': '给视光师看',
   'reminders.kinds': '可以提醒哪些事？',
   'reminders.always': '戴摘镜片、清洁和复诊的提醒一直开着。',
 };

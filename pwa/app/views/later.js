@@ -63,6 +63,8 @@ export const GuideOffer = /** @type {any} */ (
   later(() => import('./guide.js').then(m => /** @type {any} */ (m.GuideOffer)))
 );
 export const Help = later(() => import('./help.js').then(m => m.Help));
+/** Asked for once, before there is a log. @type {(p: Parameters<typeof import('./join.js').Join>[0]) => any} */
+export const Join = /** @type {any} */ (later(() => import('./join.js').then(m => /** @type {any} */ (m.Join))));
 /** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
 export const Logged = /** @type {any} */ (later(() => import('./logged.js').then(m => /** @type {any} */ (m.Logged))));
 export const More = later(() => import('./more.js').then(m => m.More));
