@@ -248,8 +248,8 @@ export function soak(s) {
     const n = s.night(night);
     if (!any(n, 'care/') && !any(n, 'removal/')) continue;
     const care = (n?.entries ?? []).filter(e => e.kind === 'care');
-    const wet = care.findLastIndex(e => e.body.tap_water || e.body.rinse === 'tap-water');
-    const closes = care.filter((e, i) => e.body.closed_at && i > wet);
+    const wet = care.findIndex(e => e.body.tap_water || e.body.rinse === 'tap-water'); // the newest stands first
+    const closes = care.filter((e, i) => e.body.closed_at && (wet < 0 || i < wet));
     // Tap water on lens or case voids the soak until it was cleaned and soaked anew.
     if (wet >= 0 && !closes.length) return { ready: Infinity, closed: null, water: true };
     if (!closes.length) return { ready: null, closed: null };
