@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 71f962e1c856f413 895f11f20f6cef5f
+// Made by npm run api; not to be edited. 433f3b69e6490782 382a6c14af72eadf
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -503,6 +503,8 @@ export interface components {
             entry: string;
             id: string;
             lapsed: boolean;
+            /** Format: date-time */
+            lapses_at?: string;
             /** @enum {string} */
             level: "emergency" | "urgent" | "routine" | "note";
             /** Format: date-time */

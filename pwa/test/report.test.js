@@ -49,6 +49,8 @@ const seen = {
   seen_by: 'Dr Okafor',
   seen_at: new Date(NOW + 60000).toISOString(),
 };
+const LAPSE = new Date(NOW + 1800000).toISOString(); // a practice that set 30 minutes
+
 /** @type {[string, LogRecord, Alert[], number, string][]} */
 const cases = [
   ['on this phone only', record('unsent'), [], NOW, 'delivery.phone'],
@@ -57,7 +59,27 @@ const cases = [
   ['kept unread by the server is not delivered', record('held'), [], NOW, 'delivery.refused'],
   ['sent', record('sent'), [], NOW, 'delivery.sent'],
   ['at the clinic', record('stored'), [alert({})], NOW + 60000, 'delivery.open'],
-  ['unseen for 60 minutes and a second: call', record('stored'), [alert({})], NOW + 3601000, 'delivery.late'],
+  [
+    'unseen past the practice’s minutes: call',
+    record('stored'),
+    [alert({ lapses_at: LAPSE })],
+    NOW + 1801000,
+    'delivery.late',
+  ],
+  [
+    'unseen, and the practice’s minutes not over',
+    record('stored'),
+    [alert({ lapses_at: LAPSE })],
+    NOW + 1799000,
+    'delivery.open',
+  ],
+  [
+    'the server says nobody answered',
+    record('stored'),
+    [alert({ lapsed: true, lapses_at: LAPSE })],
+    NOW,
+    'delivery.late',
+  ],
   ['seen', record('stored'), [alert(seen)], NOW + 7200000, 'delivery.seen'],
   [
     'one of two alerts unseen counts',

@@ -92,7 +92,8 @@ export function delivery(r, alerts, now) {
   const open = mine.filter(a => a.state === 'open');
   if (open.length) {
     const since = Math.min(...open.map(a => Date.parse(a.opened)));
-    return now - since > 3600000 || open.some(a => a.lapsed)
+    // By the server's word, or by its minutes when it cannot be asked.
+    return open.some(a => a.lapsed || (a.lapses_at && now > Date.parse(a.lapses_at)))
       ? { key: 'delivery.late', kind: 'alarm' }
       : { key: 'delivery.open', at: since, kind: 'urgent' };
   }

@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
+import { confirming } from '../passkeys.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -37,7 +38,7 @@ export function CalendarAddress({ me }) {
           disabled: action.busy,
           onClick: () =>
             action.run(async () => {
-              setAddress((await api.newCalendar()).address);
+              setAddress((await confirming(api.newCalendar)).address);
               got.reload();
             }),
         },

@@ -6,6 +6,7 @@ import * as api from '../api.js';
 import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
+import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { NumberField } from './number-field.js';
 import { Absences, Closed, Hours, Rota } from './settings-week.js';
@@ -190,7 +191,7 @@ function SettingsForm({ me, stored, saved }) {
     setClash(null);
     action.run(async () => {
       try {
-        saved(await api.saveSettings(toSend(form)));
+        saved(await confirming(() => api.saveSettings(toSend(form))));
       } catch (error) {
         if (asApiError(error).code !== 'settings-changed') throw error;
         await joined();

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/practice"
+	"nightkeep/server/internal/web/transport"
 )
 
 // setupOrder is what the running server is asked: only it knows its mail server,
@@ -18,7 +19,7 @@ func checkSetup(dir string, std IO) error {
 		return UsageError{"check -setup asks the running server: start serve on this folder first"}
 	}
 	return withData(dir, std, setupOrder, func(db *store.DB) error {
-		list, err := practice.Setup(db, &std.server.Server.Site)
+		list, err := practice.Setup(transport.New(db, &std.server.Server.Site))
 		if err != nil {
 			return err
 		}

@@ -487,6 +487,9 @@ type FamilyAlert struct {
 	Spoken   *time.Time     `json:"spoken_at,omitempty"` // when somebody of the practice last spoke to the family about it
 	ClosedAt *time.Time     `json:"closed_at,omitempty"`
 	Lapsed   bool           `json:"lapsed"` // nobody answered in time: phone
+	// LapsesAt is from when on that holds for a phone that hears nothing more, by the
+	// practice's minutes; of an open alert.
+	LapsesAt *time.Time     `json:"lapses_at,omitempty"`
 	Entry    care.EntryID   `json:"entry"`
 	Entries  []care.EntryID `json:"entries"` // the entries that raised it; of those that said nothing new, the last
 }
@@ -514,6 +517,13 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 		}
 		for _, a := range list {
 			v := familyAlert(a)
+			if a.State == escalate.Open {
+				at, err := lapses(tx, a)
+				if err != nil {
+					return nil, err
+				}
+				v.LapsesAt = &at
+			}
 			if !a.Live() && slices.ContainsFunc(v.Entries, func(id care.EntryID) bool { return slices.Contains(holds, id) }) {
 				v.State, v.SeenBy, v.SeenAt, v.ClosedAt = escalate.Acknowledged, a.ClosedName, some(a.ClosedAt), nil
 				out = append(out, v)
@@ -523,6 +533,12 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 		}
 	}
 	return out, nil
+}
+
+// lapses is when an alert lapses that nobody answers.
+func lapses(tx *store.Tx, a escalate.Alert) (time.Time, error) {
+	rules, err := dispatch.Rules(tx)
+	return a.Since.Add(time.Duration(rules.Policy.Lapse) * time.Minute), err
 }
 
 func familyAlert(a escalate.Alert) FamilyAlert {

@@ -433,7 +433,9 @@ func TestCalendarAddressIsSecretAndRevocable(t *testing.T) {
 	s := planned(t)
 	code := func(path string) int { res, _ := s.get(path, "", ""); return res.StatusCode }
 	first := s.feed(t, "/api/calendar", "family")
-	practice := s.feed(t, "/api/clinic/calendar", "desk")
+	s.says("POST", "/api/clinic/calendar", "desk", "", 409, "recheck-needed")
+	s.confirmed("sure", "dk")
+	practice := s.feed(t, "/api/clinic/calendar", "sure")
 	second := s.feed(t, "/api/calendar", "family")
 	if code(first) != 404 || code(second) != 200 || code(practice) != 200 {
 		t.Errorf("first %d, second %d, practice %d; want 404, 200, 200: a new address ends the one before of the same owner", code(first), code(second), code(practice))
@@ -459,7 +461,8 @@ func TestPracticeCalendarShowsCodesOnly(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
 	s.visit(t, review.Visit{ID: "v", Kind: "recall", Date: civil.MustDate("2026-04-03"), Time: "09:15", State: "booked", By: "C"})
-	_, raw := s.get(s.feed(t, "/api/clinic/calendar", "clinician"), "", "")
+	s.confirmed("sure", "dc")
+	_, raw := s.get(s.feed(t, "/api/clinic/calendar", "sure"), "", "")
 	if e := event(t, raw, "2026-04-03"); !strings.Contains(e, "SUMMARY:Appointment W-1\r\n") {
 		t.Errorf("want the code:\n%s", e)
 	}

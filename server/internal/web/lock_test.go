@@ -41,7 +41,8 @@ func TestNoRouteReadsLongUnderTheWriteLock(t *testing.T) {
 		s.years(i, nights)
 	}
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"symptoms","body":{"right":{"pain":"persists"}}}`)), 200, `"accepted"`)
-	feed := decode[struct{ Address string }](t, s.says("POST", "/api/clinic/calendar", "clinician", "", 200, "")).Address
+	s.confirmed("sure", "dc")
+	feed := decode[struct{ Address string }](t, s.says("POST", "/api/clinic/calendar", "sure", "", 200, "")).Address
 	alert := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0].ID
 	bodies := map[string]string{
 		"/api/sync":                                syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`)),

@@ -45,6 +45,8 @@ func (s *site) settings(method, token, body string, status int) (a answered) {
 	s.t.Helper()
 	if method == "PUT" { // as the page does: what was read is named again
 		body = s.named(body)
+		s.confirmed("sure", "da")
+		token = "sure"
 	}
 	got, raw := s.call(method, "/api/clinic/settings", token, body)
 	if got != status {
@@ -77,12 +79,14 @@ func TestNobodyOverwritesUnseen(t *testing.T) {
 	with := func(body string) string {
 		return strings.TrimSuffix(strings.TrimSpace(body), "}") + `,"revision":"` + read + `"}`
 	}
-	s.says("PUT", "/api/clinic/settings", "admin", with(goodSettings), 200, "")
+	s.says("PUT", "/api/clinic/settings", "admin", with(goodSettings), 409, "recheck-needed")
+	s.confirmed("sure", "da")
+	s.says("PUT", "/api/clinic/settings", "sure", with(goodSettings), 200, "")
 	other := strings.ReplaceAll(goodSettings, `"name":"Harbour Lane"`, `"name":"Other"`)
-	s.says("PUT", "/api/clinic/settings", "admin", with(other), 409, "settings-changed")
+	s.says("PUT", "/api/clinic/settings", "sure", with(other), 409, "settings-changed")
 	s.says("GET", "/api/clinic/settings", "admin", "", 200, `"name":"Harbour Lane"`)
 	read = s.revision()
-	s.says("PUT", "/api/clinic/settings", "admin", with(other), 200, `"name":"Other"`)
+	s.says("PUT", "/api/clinic/settings", "sure", with(other), 200, `"name":"Other"`)
 	if read == s.revision() {
 		t.Error("a save left the revision as it was")
 	}
@@ -200,11 +204,12 @@ func TestBadSettingsStoreNothing(t *testing.T) {
 			t.Parallel()
 			s := newSite(t)
 			before := s.settings("GET", "admin", "", 200)
+			s.confirmed("sure", "da")
 			body := strings.ReplaceAll(goodSettings, tc.old, tc.now)
 			if body == goodSettings {
 				t.Fatal("the case changes nothing")
 			}
-			status, raw := s.call("PUT", "/api/clinic/settings", "admin", s.named(body))
+			status, raw := s.call("PUT", "/api/clinic/settings", "sure", s.named(body))
 			var got struct {
 				Error struct{ Code, Message, Field string }
 			}

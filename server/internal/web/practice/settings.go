@@ -127,6 +127,9 @@ func (c *call) saveSettings() error {
 	if err := c.Read(&wanted); err != nil {
 		return err
 	}
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
 	wanted = wanted.tidy()
 	var r settingsReply
 	return c.ReplyUpdate(&r, func(tx *store.Tx) error {

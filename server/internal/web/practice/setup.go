@@ -31,10 +31,9 @@ var steps = []struct {
 }
 
 // Setup returns every step with what is still open in it.
-func Setup(db *store.DB, site *transport.Site) ([]Step, error) {
+func Setup(s *transport.Server) ([]Step, error) {
 	var r settingsReply
-	s := transport.New(db, site)
-	err := db.View(func(tx *store.Tx) (err error) { r, err = readSettings(s, tx); return err })
+	err := s.View(func(tx *store.Tx) (err error) { r, err = readSettings(s, tx); return err })
 	if err != nil {
 		return nil, err
 	}

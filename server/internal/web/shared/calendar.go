@@ -42,6 +42,11 @@ func (c *call) calendarState() error {
 
 func (c *call) newCalendar() error {
 	secret, who := access.NewToken(), c.Caller.Person
+	if who.Role.Staff() { // everybody's appointments, to whoever has the address
+		if err := c.Rechecked(); err != nil {
+			return err
+		}
+	}
 	out := calendarAddress{c.Srv.BaseURL + "/calendar/" + secret + ".ics"}
 	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
 		if err := tx.Access().SetCalendar(secret, register.Calendar{Family: who.Family, By: who.ID, Created: tx.Now}); err != nil {
