@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 433f3b69e6490782 382a6c14af72eadf
+// Made by npm run api; not to be edited. 18391c6603e9da18 55ee2173baadd3b9
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -53,6 +53,14 @@ export interface components {
             duty: components["schemas"]["OnDutyNow"][];
             /** Format: date-time */
             now: string;
+        };
+        AlertRate: {
+            high: number;
+            level: string;
+            low: number;
+            nights: number;
+            opened: number;
+            per_1000: number;
         };
         AlertReply: {
             alert: components["schemas"]["AlertView"];
@@ -1337,6 +1345,7 @@ export interface components {
         Summary: {
             acuity: components["schemas"]["AcuityRow"][];
             age: number;
+            alert_rates: components["schemas"]["AlertRate"][];
             alerts: components["schemas"]["AlertFact"][];
             all_care: components["schemas"]["Share"];
             bedtime: components["schemas"]["Bedtime"];

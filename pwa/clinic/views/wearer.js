@@ -260,6 +260,7 @@ function Rest({ sum, me, open, toggle }) {
         h(Care, { sum }),
         h(Sight, { sum }),
         h(Timeline, { sum, zone }),
+        h(AlertLoad, { sum }),
         h(Growth, { sum }),
         h(Trust, { sum }),
       ),
@@ -442,6 +443,43 @@ function clear(e) {
   const hours = (/** @type {number|null} */ n) => (n !== null && n >= 24 ? 'all day' : `${number(n, 0)} h`);
   if (e.clear_low !== null && e.clear_low >= 24) return 'all day';
   return `${hours(e.clear_hours)} (${hours(e.clear_low)} to ${hours(e.clear_high)})`;
+}
+
+/** How often this wearer's rules cry. @param {{sum: Summary}} props */
+function AlertLoad({ sum }) {
+  if (!sum.alert_rates.length) return null;
+  return h(
+    'section',
+    { class: 'block', 'data-test': 'alert-rates' },
+    h('h2', null, 'Alerts per 1,000 nights'),
+    h(
+      'table',
+      null,
+      h(
+        'thead',
+        null,
+        h(
+          'tr',
+          null,
+          ['Level', 'Opened', 'Per 1,000 nights', '95 % limits'].map(t => h('th', { scope: 'col' }, t)),
+        ),
+      ),
+      h(
+        'tbody',
+        null,
+        sum.alert_rates.map(r =>
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'row' }, title(r.level)),
+            h('td', null, `${r.opened} in ${r.nights}`),
+            h('td', null, number(r.per_1000, 1)),
+            h('td', null, `${number(r.low, 1)} to ${number(r.high, 1)}`),
+          ),
+        ),
+      ),
+    ),
+  );
 }
 
 /** @param {{sum: Summary}} props */

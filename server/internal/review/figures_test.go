@@ -271,3 +271,30 @@ func reversed[T any](list []T) []T {
 	}
 	return out
 }
+
+// Two urgent alerts in 100 nights are 20 per 1,000; the exact 95 % limits of a
+// count of 2 are 0.2422 and 7.2247 (Garwood 1936, Biometrika 28:437), of none 0
+// and 3.6889. What was opened before the range, or is older, does not count.
+func TestAlertsPerThousandNights(t *testing.T) {
+	t.Parallel()
+	in := newDiary(t).over("2026-06-01", "2026-09-09", plan("2025-01-01")) // nights of 1 June to 8 September
+	at := func(date string) time.Time {
+		return time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC).AddDate(0, 0, civil.MustDate(date).DaysSince(civil.MustDate("2026-01-01")))
+	}
+	for _, a := range []struct{ level, on string }{{"urgent", "2026-06-01"}, {"urgent", "2026-08-20"}, {"urgent", "2026-05-31"}, {"routine", "2026-07-01"}} {
+		in.Alerts = append(in.Alerts, review.AlertFact{Level: a.level, Opened: at(a.on), State: "closed"})
+	}
+	sum := review.Summarise(in)
+	got := sum.AlertRates
+	if len(got) != 3 || got[0].Level != "emergency" || got[1].Level != "urgent" || got[1].Nights != sum.Counts.Nights || sum.Counts.Nights != 100 {
+		t.Fatalf("%d nights: %+v", sum.Counts.Nights, got)
+	}
+	for i, want := range [][4]float64{{0, 0, 0, 36.889}, {2, 20, 2.422, 72.247}, {1, 10, 0.253, 55.716}} {
+		r := got[i]
+		for j, x := range []float64{float64(r.Opened), r.Per1000, r.Low, r.High} {
+			if math.Abs(x-want[j]) > 0.001 {
+				t.Errorf("%s: %+v, want %v", r.Level, r, want)
+			}
+		}
+	}
+}

@@ -78,6 +78,18 @@ type AlertFact struct {
 	Outcome  string        `json:"outcome"` // one of [Outcomes], empty while not closed
 }
 
+// AlertRate is how many alerts of a level were opened in the range, per 1,000
+// nights of it, worn or not, with exact Poisson 95 % limits: how often this
+// wearer's rules cry, for rules that cry often are no longer heard.
+type AlertRate struct {
+	Level   string  `json:"level"`
+	Opened  int     `json:"opened"`
+	Nights  int     `json:"nights"`
+	Per1000 float64 `json:"per_1000"`
+	Low     float64 `json:"low"`
+	High    float64 `json:"high"`
+}
+
 // Refraction is one eye's prescription in minus-cylinder form.
 type Refraction struct {
 	Sphere   float64 `json:"sphere"`   // dioptres
@@ -180,6 +192,7 @@ type Summary struct {
 	Symptoms   []SymptomRow `json:"symptoms"`
 	Supplies   []SupplyRow  `json:"supplies"`
 	Alerts     []AlertFact  `json:"alerts"`
+	AlertRates []AlertRate  `json:"alert_rates"` // of the range by level, most pressing first; empty without a night
 	Notes      []NoteRow    `json:"notes"`
 	Pauses     []PauseRow   `json:"pauses"`   // of the range, any that holds today, and those to come
 	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis up to today; pauses also to come

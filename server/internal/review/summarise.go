@@ -55,6 +55,7 @@ func Summarise(in Input) Summary {
 	sum.Care, sum.AllCare = careFigures(s.nights, s.plan.careItems())
 	s.careMarks(sum.Care)
 	s.collect(&sum)
+	sum.AlertRates = s.alertRates(sum.Counts.Nights)
 	sum.Acuity = s.acuity()
 	sum.Effect = s.effect()
 	sum.Growth = growth(in.Visits, in.Wearer, s.plan, in.Today)
