@@ -80,7 +80,7 @@ func runStaff(_ context.Context, args []string, std IO) error {
 		return notHelp(err)
 	}
 	*name = strings.TrimSpace(*name)
-	if n := utf8.RuneCountInString(*name); verb == "add" && (n < 1 || n > 80 || !care.Role(*role).Staff()) {
+	if n := utf8.RuneCountInString(*name); verb == "add" && (n < 1 || n > 80 || !care.OneLine(*name) || !care.Role(*role).Staff()) {
 		return UsageError{"staff add: want -name of 1 to 80 characters and -role clinician, desk or administrator"}
 	}
 	again := []string{"staff", verb, "-name", *name, "-role", *role, "-mail", *mail, "-id", *id, "-base-url", *base}

@@ -45,8 +45,8 @@ type Mailer interface {
 // PublicKey returns the VAPID public key, base64url.
 func (c *courier) PublicKey() string { return c.push.PublicKey() }
 
-// CheckEndpoint refuses an address that must not be posted to.
-func (c *courier) CheckEndpoint(endpoint string) error { return c.push.CheckEndpoint(endpoint) }
+// Check refuses a subscription that could never be sent to.
+func (c *courier) Check(s register.Subscription) error { return c.push.Check(push.Subscription(s)) }
 
 // Test sends a test message to one subscription. One that the push service does
 // not know any more gives a [care.Conflict] error.

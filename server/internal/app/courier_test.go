@@ -558,6 +558,27 @@ func TestTestThisDevice(t *testing.T) {
 	}
 }
 
+// A subscription whose keys no message can be encrypted for (RFC 8291 section 3: a
+// point on P-256, and 16 bytes) is refused when it is made, not when an alert is to
+// go to it; the one that was there stays.
+func TestUnusablePushKeysAreRefused(t *testing.T) {
+	t.Parallel()
+	d := newDesk(t)
+	if err := d.Listen(); err != nil {
+		t.Fatal(err)
+	}
+	endpoint, receiver := d.service.Register("new")
+	for _, keys := range [][2]string{{"AAAA", receiver.AuthSecret()}, {receiver.P256dh(), "AAAA"}, {"not base64!", receiver.AuthSecret()}} {
+		body := fmt.Sprintf(`{"endpoint":%q,"p256dh":%q,"auth":%q}`, endpoint, keys[0], keys[1])
+		if status, raw := d.try(t, http.MethodPost, "tablet", "/api/push/subscription", body); status != http.StatusUnprocessableEntity || !strings.Contains(raw, "base64url") {
+			t.Errorf("%s: %d %s", body, status, raw)
+		}
+	}
+	if status, raw := d.try(t, http.MethodPost, "tablet", "/api/clinic/push/test", ""); status != http.StatusOK {
+		t.Errorf("the old subscription: %d %s", status, raw)
+	}
+}
+
 func (d *desk) get(t *testing.T, device, path string, into any) {
 	t.Helper()
 	d.call(t, http.MethodGet, device, path, "", into)

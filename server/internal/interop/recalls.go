@@ -5,6 +5,7 @@ import (
 	"io"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"nightkeep/schedule/civil"
 )
@@ -78,9 +79,12 @@ func day(d civil.Date) string {
 	return d.String()
 }
 
-// cellText keeps a spreadsheet from reading somebody's text as a formula.
+// cellText keeps a spreadsheet from reading somebody's text as a formula: whatever
+// begins, after what a program may trim, with one of the signs that start one, in
+// any width (OWASP, CSV injection).
 func cellText(s string) string {
-	if s != "" && strings.ContainsRune("=+-@\t\r", rune(s[0])) {
+	first := strings.TrimLeftFunc(s, func(r rune) bool { return unicode.IsSpace(r) || unicode.IsControl(r) || unicode.Is(unicode.Cf, r) })
+	if strings.IndexAny(first, "=+-@＝＋－＠﹢﹣﹦﹫−|%") == 0 || strings.IndexAny(s, "\t\r\n") == 0 {
 		return "'" + s
 	}
 	return s

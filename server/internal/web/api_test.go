@@ -33,8 +33,8 @@ import (
 type noPush struct{}
 
 func (noPush) PublicKey() string { return "key" }
-func (noPush) CheckEndpoint(e string) error {
-	if !strings.HasPrefix(e, "https://") {
+func (noPush) Check(s register.Subscription) error {
+	if !strings.HasPrefix(s.Endpoint, "https://") {
 		return errors.New("want an https address")
 	}
 	return nil

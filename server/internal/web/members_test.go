@@ -235,3 +235,16 @@ func TestAFamilyCanBePhoned(t *testing.T) {
 	s.says("PUT", "/api/clinic/families/f1/people/p1", "desk", `{"name":"Pia","phone":"020 7946 0103"}`, 200, `"phone":"+44 20 7946 0103"`)
 	s.says("PUT", "/api/clinic/families/f1/people/p1", "desk", `{"name":"Pia","phone":""}`, 422, `"code":"no-phone"`)
 }
+
+// A name shows as it is written: what turns or hides letters is refused wherever a
+// name is given, and letters are kept composed (Unicode's UAX #9 and #15).
+func TestNamesShowAsTheyAreWritten(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/families/f1"
+	for _, name := range []string{`Bo\u202Eynn`, `B\u0000o`, `Bo\u2066x`, `Bo\nx`} {
+		s.says("POST", at+"/wearers", "desk", `{"name":"`+name+`","code":"W-9","birth":"2012-03-09"}`, 422, "bad-characters")
+		s.says("POST", at+"/people", "desk", `{"name":"`+name+`","role":"parent","phone":""}`, 422, "bad-person")
+	}
+	s.says("POST", at+"/wearers", "desk", `{"name":"Zoe\u0308","code":"W-9","birth":"2012-03-09"}`, 200, "Zo\u00eb")
+}

@@ -34,8 +34,8 @@ func (c *call) join() error {
 		return err
 	}
 	name := strings.TrimSpace(req.DeviceName)
-	if name == "" || utf8.RuneCountInString(name) > 60 {
-		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters")
+	if name == "" || utf8.RuneCountInString(name) > 60 || !care.OneLine(name) {
+		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters that can be seen")
 	}
 	if req.Consent != consentVersion {
 		return care.Refuse("bad-consent", "consent", "want the version of the consent text that the person agreed to, which is now %s", consentVersion)

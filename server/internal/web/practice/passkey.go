@@ -117,8 +117,8 @@ func (c *call) storePasskey() error {
 	if name == "" {
 		name = browserName(c.Get("User-Agent"))
 	}
-	if utf8.RuneCountInString(name) > 60 {
-		return care.Refuse("bad-name", "name", "want a name for the passkey of at most 60 characters")
+	if utf8.RuneCountInString(name) > 60 || !care.OneLine(name) {
+		return care.Refuse("bad-name", "name", "want a name for the passkey of at most 60 characters that can be seen")
 	}
 	parsed, err := protocol.ParseCredentialCreationResponseBytes(req.Credential)
 	if err != nil {

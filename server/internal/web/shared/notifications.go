@@ -13,11 +13,11 @@ func (c *call) subscribe() error {
 	if err := c.Read(&sub); err != nil {
 		return err
 	}
-	if err := c.Srv.Push.CheckEndpoint(sub.Endpoint); err != nil {
-		return &care.Error{Kind: care.Invalid, Code: "bad-endpoint", Field: "endpoint", Text: err.Error()}
-	}
 	if sub.P256dh == "" || sub.Auth == "" || len(sub.P256dh) > 200 || len(sub.Auth) > 100 {
 		return care.Refuse("bad-subscription", "p256dh", "want the keys p256dh and auth of the browser's push subscription")
+	}
+	if err := c.Srv.Push.Check(sub); err != nil {
+		return &care.Error{Kind: care.Invalid, Code: "bad-endpoint", Field: "endpoint", Text: err.Error()}
 	}
 	if err := c.TakeQuota(c.room.subscriptions, string(c.Caller.Device.ID)); err != nil {
 		return err

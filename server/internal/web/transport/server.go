@@ -69,8 +69,9 @@ type Asset struct {
 type Pusher interface {
 	// PublicKey returns the VAPID public key, base64url.
 	PublicKey() string
-	// CheckEndpoint refuses an address that must not be posted to.
-	CheckEndpoint(endpoint string) error
+	// Check refuses a subscription that could never be sent to: its address must not
+	// be posted to, or its keys are none.
+	Check(s register.Subscription) error
 	// Test sends a test message to a subscription and returns nil once the push
 	// service has taken it; a [care.Conflict] error when it is gone for good.
 	Test(s register.Subscription) error
