@@ -82,17 +82,20 @@ func (d day) steps(it Item) []Item {
 	return out
 }
 
-// afterQuiet returns t, or the end of the quiet hours t lies in.
-func (d day) afterQuiet(t time.Time) time.Time {
-	local := t.In(d.loc)
-	if !d.Plan.quiet(civil.ClockOf(local)) {
+func (d day) afterQuiet(t time.Time) time.Time { return d.Plan.AfterQuiet(t, d.loc) }
+
+// AfterQuiet returns t, or the end of the quiet hours t lies in on the wall clock
+// of a zone.
+func (p *Plan) AfterQuiet(t time.Time, loc *time.Location) time.Time {
+	local := t.In(loc)
+	if !p.quiet(civil.ClockOf(local)) {
 		return t
 	}
 	date := civil.DateOf(local)
-	if end := civil.At(date, d.Plan.QuietTo, d.loc); end.After(t) {
+	if end := civil.At(date, p.QuietTo, loc); end.After(t) {
 		return end
 	}
-	return civil.At(date.AddDays(1), d.Plan.QuietTo, d.loc)
+	return civil.At(date.AddDays(1), p.QuietTo, loc)
 }
 
 func (d day) fired(it Item) bool { return slices.Contains(d.Fired, it.Firing()) }

@@ -1,6 +1,8 @@
 package dispatch
 
 import (
+	"time"
+
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
@@ -8,14 +10,15 @@ import (
 )
 
 // NotifyFamily puts a message for each of a family's devices that takes messages in
-// the outbox: the practice has written the entry of this number.
-func NotifyFamily(tx *store.Tx, f care.FamilyID, seq uint64) error {
+// the outbox, to be sent from an instant on: the practice has written the entry of
+// this number.
+func NotifyFamily(tx *store.Tx, f care.FamilyID, seq uint64, from time.Time) error {
 	to, err := tx.Access().Reachable(f)
 	if err != nil {
 		return err
 	}
 	for _, d := range to {
-		row := escalate.Row{Alert: duty.WordsTo(f), Device: d.ID, Created: tx.Now, Due: tx.Now, Delivery: escalate.Delivery{
+		row := escalate.Row{Alert: duty.WordsTo(f), Device: d.ID, Created: tx.Now, Due: from, Delivery: escalate.Delivery{
 			Step: int(seq), Channel: escalate.Push, Target: d.Person, Kind: escalate.KindWord,
 		}}
 		if err := tx.Duty().PutRow(row); err != nil {

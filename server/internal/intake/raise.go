@@ -213,7 +213,7 @@ func (w *watch) mayRaise(e *care.Entry) (bool, error) {
 		return true, nil
 	}
 	switch e.Kind {
-	case care.Symptoms, care.Retraction:
+	case care.Symptoms, care.Retraction, care.CheckOpen:
 		return true, nil
 	case care.Insertion:
 		return w.peroxide(e.Wearer)
@@ -247,7 +247,7 @@ func (w *watch) peroxide(wearer care.WearerID) (bool, error) {
 // UrgentSigns returns the signs of nights and facts that rules about the
 // record look at when they are urgent or worse or hold a lens back.
 func UrgentSigns() []alerts.Sign {
-	return []alerts.Sign{"comfort", "felt", "halos", "peroxide_short", "redness", "sign_after_water_days", "stuck", "symptoms_last_14"}
+	return []alerts.Sign{"check_left_nights", "comfort", "felt", "halos", "peroxide_short", "redness", "sign_after_water_days", "stuck", "symptoms_last_14"}
 }
 
 // pressing returns what a person must hear of: what is urgent, and what holds a
@@ -418,8 +418,8 @@ func apply(tx *store.Tx, family care.FamilyID, e *care.Entry, rule string, s esc
 		if (a.New(s) || a.NewNight(s)) && e.Kind != care.Insertion {
 			event.Kind = escalate.Worsened
 		}
-		if event.Level.Worse(a.Level) {
-			a.Rule = rule
+		if event.Level.Worse(a.Level) || a.Rule == CheckNotDone && event.Level == a.Level {
+			a.Rule = rule // what was found leads, not that the check was not finished
 		}
 	}
 	rules, err := dispatch.Rules(tx)

@@ -68,7 +68,17 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	if len(out) == 0 {
 		return out, nil
 	}
-	return out, dispatch.NotifyFamily(tx, w.Family, out[len(out)-1].FSeq)
+	return out, dispatch.NotifyFamily(tx, w.Family, out[len(out)-1].FSeq, notBefore(tx, w.ID, out))
+}
+
+// notBefore returns from when a family's phones may say that the practice has
+// written: at once what stops wear, anything else outside the quiet hours.
+func notBefore(tx *store.Tx, w care.WearerID, said []*care.Entry) time.Time {
+	rec, err := openRecord(tx, w)
+	if err != nil || rec.loc == nil || slices.ContainsFunc(said, func(e *care.Entry) bool { return e.Kind == care.Cease }) {
+		return tx.Now
+	}
+	return rec.plan.AfterQuiet(tx.Now, rec.loc)
 }
 
 func within(where string, err error) error {

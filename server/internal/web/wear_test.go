@@ -283,3 +283,35 @@ func TestEndedAsksForNoRecall(t *testing.T) {
 		t.Errorf("after the end of the treatment: %v, want the booked visit alone", got)
 	}
 }
+
+// In the quiet hours of the plan a word waits until they end; what stops wear does
+// not. It is 22:00 in Lisbon, the quiet hours are 21:45 to 06:30, and the clocks go
+// forward in the night, so they end at 05:30 UTC.
+func TestQuietHoursHoldBackAWord(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	var plan map[string]any
+	if err := json.Unmarshal(s.usual(), &plan); err != nil {
+		t.Fatal(err)
+	}
+	plan["quiet_from"], plan["zone"] = "21:45", "Europe/Lisbon"
+	raw, _ := json.Marshal(plan)
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", string(raw), 200, "")
+	s.says("POST", "/api/push/subscription", "family", `{"endpoint":"https://push.example/a","p256dh":"a","auth":"b"}`, 200, "")
+	waiting := func(at time.Time) int {
+		rows, err := dispatch.Outbox{DB: s.srv.DB}.Lease(at, 10, time.Minute)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(rows)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"word","body":{"text":"Please bring the case"}}`), 200, `"word"`)
+	end := time.Date(2026, 3, 29, 5, 30, 0, 0, time.UTC)
+	if early, late := waiting(end.Add(-time.Second)), waiting(end); early != 0 || late != 1 {
+		t.Errorf("a word: %d messages before the quiet hours end, %d then; want 0 and 1", early, late)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"lens","review_by":"2026-04-02"}}`), 200, `"cease"`)
+	if got := waiting(simNow); got != 1 {
+		t.Errorf("a stop: %d messages at once, want 1", got)
+	}
+}

@@ -1,0 +1,85 @@
+package e2e_test
+
+import (
+	"context"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// A very sore morning leads to the eye check; left unfinished it stands by itself:
+// the phone offers no lens in the evening, and the clinic's queue has it with what
+// was logged.
+func TestAVerySoreMorningIsHeard(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("comfort-0"), tap("confirm"), chromedp.WaitVisible(sel("step-now")),
+		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), chromedp.WaitNotPresent(sel("now-rest")), sent())
+	shot(t, tab, "heard-1-sore")
+	evening := bedtime.AddDate(0, 0, 1)
+	a.clock.Set(evening)
+	at(t, tab, evening)
+	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-why")), chromedp.WaitNotPresent(sel("now-in")))
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, evening)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("logged", "comfort 0 of 4"))
+	shot(t, desk, "heard-2-queue")
+	sound(t, tab)
+}
+
+// A report that a second phone wrote without a network arrives after the clinic
+// has released the eyes for an earlier one: the resume did not know of it, so it
+// stops again, on both phones.
+func TestALateReportAfterAResumeStopsAgain(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	first, second := phoneAt(t, bedtime), phoneAt(t, bedtime)
+	report := chromedp.Steps(tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")))
+	for _, tab := range []context.Context{first, second} {
+		run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")))
+	}
+	offline(t, second, true)
+	run(t, second, report)
+	run(t, first, report, sent())
+	resume(t, c, a, id, "both", "2026-03-24")
+	run(t, first, chromedp.Navigate(a.URL()+"/#/child"), chromedp.Reload(), see("now-in", "Lenses in"), chromedp.WaitNotPresent(sel("now-hold")))
+	offline(t, second, false)
+	run(t, second, sent())
+	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || len(s.Causes) != 1 {
+		t.Errorf("the clinic reads %+v, want a stop by the late report alone", s)
+	}
+	run(t, first, chromedp.Reload(), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-in")))
+	sound(t, first)
+}
+
+// On a Sunday at 06:41, when the clinic is closed, the advice puts a number that
+// answers first, and the emergency number is there; no number stands alone. The
+// clocks have gone forward in the night: 06:41 in London is 05:41 UTC.
+func TestSundayMorningShowsANumberThatAnswers(t *testing.T) {
+	t.Parallel()
+	sunday := time.Date(2026, 3, 29, 5, 41, 0, 0, time.UTC)
+	a := demoAt(t, sunday)
+	tab := phoneAt(t, sunday)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), chromedp.WaitVisible(sel("hours")))
+	tests, err := ask[[]string](tab, `[...document.querySelectorAll('[data-test=advice] a[href^="tel:"]')].map(x => x.dataset.test)`)
+	if err != nil || len(tests) < 3 || tests[0] == "call-clinic" {
+		t.Errorf("telephone links in order: %v, %v; want the clinic's own number not first while it is closed, and others beside it", tests, err)
+	}
+	has := map[string]bool{}
+	for _, x := range tests {
+		has[x] = true
+	}
+	if !has["call-after"] || !has["call-emergency"] {
+		t.Errorf("telephone links %v, want the out-of-hours and the emergency number", tests)
+	}
+	shot(t, tab, "heard-3-sunday")
+	sound(t, tab)
+}
