@@ -65,7 +65,7 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 	if len(wearers) > 1 {
 		p, err = partRecord(tx, p, others, keep)
 	} else {
-		err = shutOut(tx, p, others, keep)
+		err = revokeAccess(tx, p, others, keep)
 	}
 	if err != nil {
 		return p, err
@@ -87,9 +87,9 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 	return p, tx.Audit().Append(c.Caller.Person.ID, "handed record over", string(p.ID)+" "+string(p.Family))
 }
 
-// shutOut ends the access of everybody who is not to keep it, and of whoever
+// revokeAccess ends the access of everybody who is not to keep it, and of whoever
 // knows the family's calendar address.
-func shutOut(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) error {
+func revokeAccess(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) error {
 	for _, x := range others {
 		if slices.Contains(keep, x.ID) {
 			continue
