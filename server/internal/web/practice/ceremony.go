@@ -7,7 +7,9 @@ import (
 
 	"github.com/go-webauthn/webauthn/webauthn"
 
+	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/web/transport"
 )
 
 // ceremonyLife is how long a challenge waits for its answer: the 5 minutes
@@ -34,6 +36,7 @@ type ceremony struct {
 	person  care.PersonID // who registers; empty for an assertion
 	until   time.Time
 	network string // that asked, as the limiter counts it
+	browser string // that asked: the secret of its cookie; no other may answer
 }
 
 func (s *ceremonies) put(c ceremony, now time.Time) {
@@ -79,11 +82,30 @@ func (s *ceremonies) drop(p care.PersonID) {
 	maps.DeleteFunc(s.open, func(_ string, c ceremony) bool { return c.person == p })
 }
 
-// take returns a challenge once.
-func (s *ceremonies) take(challenge string, now time.Time) (ceremony, bool) {
+// take returns a challenge once, to the browser that asked for it. Another's try
+// does not use it up.
+func (s *ceremonies) take(challenge, browser string, now time.Time) (ceremony, bool) {
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	c, ok := s.open[challenge]
+	if !ok || browser == "" || c.browser != browser {
+		return ceremony{}, false
+	}
 	delete(s.open, challenge)
-	return c, ok && !now.After(c.until)
+	return c, !now.After(c.until)
+}
+
+// begin lets a challenge wait for its answer from this browser.
+func (c *call) begin(of ceremony) {
+	if of.browser = c.HeldToken(transport.CeremonyCookie); of.browser == "" {
+		of.browser = access.NewToken()
+	}
+	of.network = transport.Counted(c.ClientAddr())
+	c.SetToken(transport.CeremonyCookie, of.browser, c.Srv.Now().Add(ceremonyLife))
+	c.room.ceremonies.put(of, c.Srv.Now())
+}
+
+// answered returns the challenge that this browser asked for and now answers.
+func (c *call) answered(challenge string) (ceremony, bool) {
+	return c.room.ceremonies.take(challenge, c.HeldToken(transport.CeremonyCookie), c.Srv.Now())
 }

@@ -96,7 +96,7 @@ func (c *call) newPasskey() error {
 	if err != nil {
 		return err
 	}
-	c.room.ceremonies.put(ceremony{data: *data, person: h.person.ID, network: transport.Counted(c.ClientAddr())}, c.Srv.Now())
+	c.begin(ceremony{data: *data, person: h.person.ID})
 	return c.Reply(options)
 }
 
@@ -124,7 +124,7 @@ func (c *call) storePasskey() error {
 	if err != nil {
 		return badPasskey(err)
 	}
-	open, ok := c.room.ceremonies.take(parsed.Response.CollectedClientData.Challenge, c.Srv.Now())
+	open, ok := c.answered(parsed.Response.CollectedClientData.Challenge)
 	if !ok || open.person != c.Caller.Person.ID {
 		return badPasskey(nil)
 	}
@@ -169,7 +169,7 @@ func (c *call) challenge() error {
 		return err
 	}
 	options.Response.AllowedCredentials = c.ownKeys()
-	c.room.ceremonies.put(ceremony{data: *data, network: transport.Counted(c.ClientAddr())}, c.Srv.Now())
+	c.begin(ceremony{data: *data})
 	return c.Reply(options)
 }
 
@@ -197,7 +197,7 @@ func (c *call) prove(tx *store.Tx, raw json.RawMessage) (care.Person, error) {
 	if err != nil {
 		return care.Person{}, badPasskey(err)
 	}
-	open, ok := c.room.ceremonies.take(parsed.Response.CollectedClientData.Challenge, c.Srv.Now())
+	open, ok := c.answered(parsed.Response.CollectedClientData.Challenge)
 	if !ok || open.person != "" {
 		return care.Person{}, badPasskey(nil)
 	}

@@ -10,8 +10,12 @@ import (
 	"nightkeep/server/internal/store"
 )
 
-// The two cookies. A browser may hold both: a practitioner can be a parent.
+// The cookies of a family's device and of the staff: a browser may hold both, as a
+// practitioner can be a parent. The third binds a challenge to the browser that
+// asked for it.
 const (
+	CeremonyCookie = "nightkeep_ceremony"
+
 	FamilyCookie = "nightkeep_device"
 	StaffCookie  = "nightkeep_staff"
 )
