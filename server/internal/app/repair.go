@@ -37,7 +37,8 @@ func runRepair(_ context.Context, args []string, std IO) error {
 			}
 		}
 		if len(out.Left) > 0 {
-			fmt.Fprintln(std.Out, "what does not fit stays named by check; with the server stopped, put the new file in the place of the data file, and keep the damaged one")
+			fmt.Fprintln(std.Out, "what does not fit stays named by check; with the server stopped,",
+				"put the new file in the place of the data file, and keep the damaged one")
 			return nil
 		}
 		fmt.Fprintf(std.Out, "with the server stopped, put it in place with: %s restore -from %s\n", called(), *to)

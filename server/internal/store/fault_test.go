@@ -55,55 +55,8 @@ func ask(db *store.DB, families []string) served {
 		out.said[what] = string(raw)
 	}
 	for _, mark := range families {
-		h := scene.Household{Mark: mark}
-		family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
-		view(func(tx *store.Tx) error {
-			f, err := tx.Register().Family(family)
-			say("family "+mark, f.Name)
-			return err
-		})
-		view(func(tx *store.Tx) error {
-			p, err := tx.Register().Person(care.PersonID(h.ID("parent")))
-			say("parent "+mark, p.Phone)
-			return err
-		})
-		view(func(tx *store.Tx) error {
-			a, err := tx.Duty().Alert(care.AlertID(h.ID("alert")))
-			say("alert "+mark, a.Level)
-			return err
-		})
-		view(func(tx *store.Tx) error {
-			p, err := tx.Chart().Plan(wearer)
-			say("plan "+mark, string(p.Plan))
-			return err
-		})
-		view(func(tx *store.Tx) error {
-			nights, err := tx.Log().Nights(wearer, civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30"))
-			for _, n := range nights {
-				for _, item := range n.Items {
-					say(fmt.Sprintf("item %s %s %s", mark, n.Date, item.Key), item.Differ)
-				}
-			}
-			return err
-		})
-		view(func(tx *store.Tx) error {
-			page, err := tx.Log().Page(family, 0, 1e6, 1e9)
-			for _, raw := range page.Entries {
-				var e struct {
-					ID, Mac    string
-					Wearer     string
-					Body       json.RawMessage
-					Unreadable bool
-				}
-				if json.Unmarshal(raw, &e) != nil || e.Unreadable {
-					out.failed++
-					continue
-				}
-				e.Mac = ""
-				say("entry "+e.ID, e)
-			}
-			return err
-		})
+		askRecords(mark, view, say)
+		askLog(mark, view, say, &out.failed)
 	}
 	for what, text := range out.said {
 		if text == `""` || text == "null" { // what an error left empty
@@ -111,6 +64,65 @@ func ask(db *store.DB, families []string) served {
 		}
 	}
 	return out
+}
+
+// askRecords asks for what is known of a family beside its log.
+func askRecords(mark string, view func(func(*store.Tx) error), say func(string, any)) {
+	h := scene.Household{Mark: mark}
+	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
+	view(func(tx *store.Tx) error {
+		f, err := tx.Register().Family(family)
+		say("family "+mark, f.Name)
+		return err
+	})
+	view(func(tx *store.Tx) error {
+		p, err := tx.Register().Person(care.PersonID(h.ID("parent")))
+		say("parent "+mark, p.Phone)
+		return err
+	})
+	view(func(tx *store.Tx) error {
+		a, err := tx.Duty().Alert(care.AlertID(h.ID("alert")))
+		say("alert "+mark, a.Level)
+		return err
+	})
+	view(func(tx *store.Tx) error {
+		p, err := tx.Chart().Plan(wearer)
+		say("plan "+mark, string(p.Plan))
+		return err
+	})
+}
+
+// askLog asks for the nights and the log of a family.
+func askLog(mark string, view func(func(*store.Tx) error), say func(string, any), failed *int) {
+	h := scene.Household{Mark: mark}
+	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
+	view(func(tx *store.Tx) error {
+		nights, err := tx.Log().Nights(wearer, civil.MustDate("2026-03-01"), civil.MustDate("2026-04-30"))
+		for _, n := range nights {
+			for _, item := range n.Items {
+				say(fmt.Sprintf("item %s %s %s", mark, n.Date, item.Key), item.Differ)
+			}
+		}
+		return err
+	})
+	view(func(tx *store.Tx) error {
+		page, err := tx.Log().Page(family, 0, 1e6, 1e9)
+		for _, raw := range page.Entries {
+			var e struct {
+				ID, Mac    string
+				Wearer     string
+				Body       json.RawMessage
+				Unreadable bool
+			}
+			if json.Unmarshal(raw, &e) != nil || e.Unreadable {
+				*failed++
+				continue
+			}
+			e.Mac = ""
+			say("entry "+e.ID, e)
+		}
+		return err
+	})
 }
 
 // hurt damages one place of a file: a bit, a page, two pages or its end.
@@ -138,13 +150,10 @@ func hurt(r *rand.Rand, raw []byte) (how string) {
 	return fmt.Sprintf("all zero from page %d on", n)
 }
 
-// A file damaged anywhere serves what is true or an error, never anything else;
-// what it lacks is named by a check; a backup of it and a repair end in an answer;
-// and what a repair has saved is true too. The process lives on: a panic would end
-// this test.
-func TestDamageServesNothingWrong(t *testing.T) {
-	t.Parallel()
-	families := []string{"quincely", "marrowby", "aldhurst", "brinkham", "colswick"}
+// fiveFamilies makes a file and returns its bytes, who is in it, and what it says.
+func fiveFamilies(t *testing.T) (raw []byte, families []string, want served) {
+	t.Helper()
+	families = []string{"quincely", "marrowby", "aldhurst", "brinkham", "colswick"}
 	path := filepath.Join(t.TempDir(), "whole.db")
 	db := scene.OpenAt(t, path)
 	scene.Practice(t, db)
@@ -164,7 +173,7 @@ func TestDamageServesNothingWrong(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	want := ask(db, families)
+	want = ask(db, families)
 	if want.failed > 0 || len(want.said) < 900 {
 		t.Fatalf("the whole file answers %d things, %d failed", len(want.said), want.failed)
 	}
@@ -176,40 +185,64 @@ func TestDamageServesNothingWrong(t *testing.T) {
 	for n := len(raw); n > 4096 && len(bytes.Trim(raw[n-4096:n], "\x00")) == 0; n -= 4096 {
 		raw = raw[:n-4096] // never used
 	}
+	return raw, families, want
+}
+
+// oneDamage damages the file at a seeded place, and reports whether that cost an
+// answer, and whether it could be repaired.
+func oneDamage(t *testing.T, seed int, raw []byte, families []string, want served) (lessSaid, saved bool) {
+	t.Helper()
+	r := rand.New(rand.NewPCG(uint64(seed), 1))
+	dir := t.TempDir()
+	broken := bytes.Clone(raw)
+	how := fmt.Sprintf("seed %d, %s", seed, hurt(r, broken))
+	file, fixed := filepath.Join(dir, "n.db"), filepath.Join(dir, "fixed.db")
+	if err := os.WriteFile(file, broken, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if repaired, err := store.Repair(file, fixed, scene.Now); err == nil {
+		saved = true
+		db := scene.OpenAt(t, fixed)
+		got := ask(db, families)
+		truth(t, how+", repaired", got, want, len(repaired.Lost))
+		if len(got.said) < len(want.said) && len(repaired.Lost) == 0 && len(repaired.Left) == 0 {
+			t.Errorf("%s: the repair has lost %d answers and says nothing", how, len(want.said)-len(got.said))
+		}
+		db.Close()
+	}
+	db, err := store.Open(file, func() time.Time { return scene.Now })
+	if err != nil {
+		return lessSaid, saved
+	}
+	got := ask(db, families)
+	truth(t, how, got, want, len(db.Unreadable()))
+	_ = db.Backup(filepath.Join(dir, "copy.db"))
+	db.Close()
+	faults, err := store.CheckFile(file)
+	if len(got.said) < len(want.said) {
+		lessSaid = true
+		if err == nil && len(faults) == 0 && got.failed == 0 {
+			t.Errorf("%s: %d of %d answers, and neither an error nor a check says so", how, len(got.said), len(want.said))
+		}
+	}
+	return lessSaid, saved
+}
+
+// A file damaged anywhere serves what is true or an error, never anything else;
+// what it lacks is named by a check; a backup of it and a repair end in an answer;
+// and what a repair has saved is true too. The process lives on: a panic would end
+// this test.
+func TestDamageServesNothingWrong(t *testing.T) {
+	t.Parallel()
+	raw, families, want := fiveFamilies(t)
 	lessSaid, saved := 0, 0
 	for seed := range places(t) {
-		r := rand.New(rand.NewPCG(uint64(seed), 1))
-		dir := t.TempDir()
-		broken := bytes.Clone(raw)
-		how := fmt.Sprintf("seed %d, %s", seed, hurt(r, broken))
-		file, fixed := filepath.Join(dir, "n.db"), filepath.Join(dir, "fixed.db")
-		if err := os.WriteFile(file, broken, 0o600); err != nil {
-			t.Fatal(err)
-		}
-		if repaired, err := store.Repair(file, fixed, scene.Now); err == nil {
-			saved++
-			db := scene.OpenAt(t, fixed)
-			got := ask(db, families)
-			truth(t, how+", repaired", got, want, len(repaired.Lost))
-			if len(got.said) < len(want.said) && len(repaired.Lost) == 0 && len(repaired.Left) == 0 {
-				t.Errorf("%s: the repair has lost %d answers and says nothing", how, len(want.said)-len(got.said))
-			}
-			db.Close()
-		}
-		db, err := store.Open(file, func() time.Time { return scene.Now })
-		if err != nil {
-			continue
-		}
-		got := ask(db, families)
-		truth(t, how, got, want, len(db.Unreadable()))
-		_ = db.Backup(filepath.Join(dir, "copy.db"))
-		db.Close()
-		faults, err := store.CheckFile(file)
-		if len(got.said) < len(want.said) {
+		less, whole := oneDamage(t, seed, raw, families, want)
+		if less {
 			lessSaid++
-			if err == nil && len(faults) == 0 && got.failed == 0 {
-				t.Errorf("%s: %d of %d answers, and neither an error nor a check says so", how, len(got.said), len(want.said))
-			}
+		}
+		if whole {
+			saved++
 		}
 	}
 	if n := places(t); lessSaid < n/10 || saved < n/4 {

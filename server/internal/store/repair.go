@@ -31,7 +31,8 @@ func Repair(from, to string, now time.Time) (out Repaired, err error) {
 	tmp := to + ".part"
 	for _, path := range []string{to, tmp} {
 		if !durable.Missing(path) {
-			return out, care.Errorf(care.Conflict, "file-exists", "there is already a file %s; a repair never overwrites", path)
+			return out, care.Errorf(care.Conflict, "file-exists",
+				"there is already a file %s; a repair never overwrites", path)
 		}
 	}
 	if durable.Missing(from) {
@@ -101,7 +102,8 @@ func (out *Repaired) salvage(old, to *bolt.DB) error {
 		}
 	}
 	if out.Pairs == 0 {
-		return care.Errorf(care.Unavailable, "nothing-to-repair", "nothing in %s can be read; restore a backup", old.Path())
+		return care.Errorf(care.Unavailable, "nothing-to-repair",
+			"nothing in %s can be read; restore a backup", old.Path())
 	}
 	return nil
 }
@@ -226,6 +228,7 @@ func rebuild(b *bolt.DB, now time.Time) error {
 			}
 			return true
 		})
-		return errors.Join(err, tx.register.Reindex(), tx.duty.Reindex(planned), tx.log.NewEpoch(), putLayout(tx.kv, Layout))
+		return errors.Join(err, tx.register.Reindex(), tx.duty.Reindex(planned), tx.log.NewEpoch(),
+			putLayout(tx.kv, Layout))
 	}), b.Update(kv.Alone, func(k kv.Tx) error { return bare(k, now, false).pairs.CountDigests() }))
 }

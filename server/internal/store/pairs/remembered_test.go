@@ -71,7 +71,8 @@ func TestAWriteEndsWhatListsShow(t *testing.T) {
 		read(func(tx *pairs.Tx) {
 			one, other := tx.Unchanged(since, "w1", "f1"), tx.Unchanged(since, "w2", "f2")
 			if one != tt.one || other != tt.other {
-				t.Errorf("%s: unchanged %t for the wearer, %t for another; want %t, %t", tt.bucket, one, other, tt.one, tt.other)
+				t.Errorf("%s: unchanged %t for the wearer, %t for another; want %t, %t",
+					tt.bucket, one, other, tt.one, tt.other)
 			}
 			since = tx.Serial()
 		})

@@ -12,7 +12,8 @@ func (tx *Tx) Reindex() (err error) {
 	ps, e1 := people.List(tx.p, nil)
 	ws, e2 := wearers.List(tx.p, nil)
 	ds, e3 := devices.List(tx.p, nil)
-	err = errors.Join(e1, e2, e3, tx.p.Drop(string(FamilyPeople), string(FamilyWearers), string(FamilyDevices), string(staffDevices)))
+	lists := []string{string(FamilyPeople), string(FamilyWearers), string(FamilyDevices), string(staffDevices)}
+	err = errors.Join(e1, e2, e3, tx.p.Drop(lists...))
 	return errors.Join(err, each(ps, tx.putPerson), each(ws, tx.putWearer), each(ds, tx.putDevice))
 }
 
