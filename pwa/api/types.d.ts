@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 18391c6603e9da18 55ee2173baadd3b9
+// Made by npm run api; not to be edited. ca4cd1107533a41e 30e21f972b0aa9e3
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -561,6 +561,7 @@ export interface components {
             device: string;
             family: components["schemas"]["FamilyHead"];
             heard: boolean;
+            least_rules?: number;
             /** Format: date-time */
             now: string;
             people: components["schemas"]["PersonView"][];
@@ -809,6 +810,20 @@ export interface components {
             entry: string;
             night: string;
             text: string;
+        };
+        OldPhone: {
+            device: string;
+            family: string;
+            /** Format: date-time */
+            last_seen: string;
+            name: string;
+            person: string;
+            rules: number;
+        };
+        OldPhones: {
+            phones: components["schemas"]["OldPhone"][];
+            pressed: number;
+            version: number;
         };
         OnDutyNow: {
             name: string;
@@ -1211,9 +1226,9 @@ export interface components {
         };
         SafetyReply: {
             contact: string;
-            log: components["schemas"]["Log"] | null;
+            log: components["schemas"]["Log"];
             parts: components["schemas"]["Part"][];
-            purpose: components["schemas"]["Purpose"] | null;
+            purpose: components["schemas"]["Purpose"];
         };
         Saying: {
             causes: string[];

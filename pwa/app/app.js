@@ -59,6 +59,7 @@ import { zoneBefore, zoneNow } from './zone.js';
 
 /** How long a new phone waits for the log before it shows its screens, which would move under a finger when it comes. */
 const FIRST_SYNC_MS = 3000;
+const FAMILY_MS = 50000; // between questions about the family: less than between looks for news
 
 /** What a fault of the database is called on screen. */
 export class SaveError extends Error {}
@@ -160,12 +161,16 @@ export async function createApp(loading) {
     onState: s => {
       state.sync = s;
       changed();
+      // What the practice has set comes with every look for news, not at the start only.
+      if (s.phase === 'idle' && state.family && Date.now() - askedAt > FAMILY_MS) void refreshFamily().catch(() => {});
     },
     onNews: () => void reload(),
   });
 
+  let askedAt = 0; // when the server was last asked about the family, Unix ms
   const refreshFamily = async () => {
-    let family = /** @type {Family} */ (await call('GET', '/api/family'));
+    askedAt = Date.now();
+    let family = /** @type {Family} */ (await call('GET', `/api/family?rules=${RULES.version}`));
     // It has synced, and there is no log of it here: that was cleared.
     if (family.heard && (!state.me || (await log.get('again', false))))
       family = await (await import('./data/again.js')).comeBack(log, family);

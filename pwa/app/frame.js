@@ -13,6 +13,7 @@ import { Board } from './views/board.js';
 import { Child } from './views/home.js';
 import {
   Acuity,
+  Aged,
   Cleared,
   Devices,
   Edit,
@@ -194,6 +195,7 @@ function Inside({ app, route }) {
       ['', 'child'].includes(route.view) &&
         s.cleared > 0 &&
         h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
+      s.family && h(Aged, { app }),
       route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
     ),

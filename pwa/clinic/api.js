@@ -212,15 +212,15 @@ export const practice = (from, to) => call('GET', `practice${query({ from, to })
 /** GET rules. @returns {Promise<{rules: Rule[]}>} */
 export const rules = () => call('GET', 'rules');
 
-/** @typedef {{id: string, merged?: string[], hazard: string, cause: string, situation: string, harm: string, severity: number, probability: number, controls: {what: string, code: string[], tests: string[]}[], status: string, left?: string, by?: string, why?: string}} Hazard */
-/**
- * The safety case.
- * @typedef {object} SafetyAnswer
- * @property {{for: string, users: string[], setting: string[], is_not: string[], limits: string[], questions: {ask: string, read: string}[], incident: string}} purpose
- * @property {{severity: string[], probability: string[], scores: string, areas: {name: string, requirement: string, hazards: Hazard[]}[]}} log
- * @property {{part: string, version?: string, licence: string, risk: string, why: string, faults: string}[]} parts
- * @property {string} contact of whoever runs the server; empty for none
- */
+/** @typedef {Schemas['OldPhones']} OldPhones */
+/** GET old-phones: whose app advises by an older table. @returns {Promise<OldPhones>} */
+export const oldPhones = () => call('GET', 'old-phones');
+
+/** POST old-phones: presses the table in force. @returns {Promise<OldPhones>} */
+export const pressRules = () => call('POST', 'old-phones', {});
+
+/** @typedef {Schemas['Hazard']} Hazard */
+/** @typedef {Schemas['SafetyReply']} SafetyAnswer the safety case */
 /** GET safety. @returns {Promise<SafetyAnswer>} */
 export const safety = () => call('GET', 'safety');
 

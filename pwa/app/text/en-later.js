@@ -430,4 +430,11 @@ export const enLater = {
   'join.ios':
     'On an iPhone or iPad put Nightkeep on the home screen first: tap Share, then “Add to Home Screen”. Open it from there and type the code there. The code works only once, and the browser and the home screen share nothing.',
   'join.offline': 'No connection. Joining needs one; afterwards the app works without.',
+  'face.facing': 'As you look at {name}',
+  'face.mirror': 'As you see yourself in a mirror',
+  'aged.family': 'The numbers and the plan on this phone are from {time}. Connect it to bring them up to date.',
+  'aged.rules':
+    'The advice in this app is old. Your clinic has corrected it. Update the app. Until then phone before you go by it.',
+  'advice.answers': 'Your answers',
+  'advice.sources': 'Where this comes from',
 };

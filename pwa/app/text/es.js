@@ -934,4 +934,9 @@ export const es = {
   'acuity.notation': 'Para el profesional',
   'reminders.kinds': '¿De qué podemos avisarle?',
   'reminders.always': 'Poner y quitar las lentes, limpiarlas y las visitas siguen avisando.',
+  'face.facing': 'Como usted mira a {name}',
+  'face.mirror': 'Como se ve en un espejo',
+  'aged.family': 'Los números y el plan de este teléfono son de {time}. Conéctelo para ponerlos al día.',
+  'aged.rules':
+    'El consejo de esta aplicación es antiguo. La clínica lo ha corregido. Actualice la aplicación. Hasta entonces, llame antes de seguirlo.',
 };

@@ -880,4 +880,8 @@ export const zh = {
   'acuity.notation': '给视光师看',
   'reminders.kinds': '可以提醒哪些事？',
   'reminders.always': '戴摘镜片、清洁和复诊的提醒一直开着。',
+  'face.facing': '您看着 {name} 时',
+  'face.mirror': '照镜子时看到的自己',
+  'aged.family': '这部手机上的号码和计划是 {time} 的。请联网更新。',
+  'aged.rules': '这个应用里的建议已经过时，诊所已更正。请更新应用。在此之前，照做之前先打电话。',
 };

@@ -1,16 +1,17 @@
 // The advice: worked out on this phone, at once, without a network; and an
 // honest line about whether the clinic has it.
 import { wallAt } from '../../../schedule/civil/civil.js';
-import { h, useEffect, useState } from '../../ui/dom.js';
+import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
-import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
+import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
 import { delivery, gravest, headline, outcome, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
+import { Answers, Sources } from './later.js';
 import { Rinse } from './rinse.js';
 import { causes } from './wear.js';
 
-/** @import { App, State } from '../app.js' */
+/** @import { App } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
 /** @import { Outcome } from '../../../alerts/evaluate.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -43,6 +44,11 @@ export function Advice({ app, arg }) {
       'div',
       { class: `advice-head ${shown}` },
       h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
+      h(
+        'p',
+        { 'data-test': 'advice-whose' },
+        h('strong', null, s.family?.wearers.find(w => w.id === r.entry.wearer)?.name),
+      ),
       h('h1', null, med(first)),
       rest.map(key => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
       lead !== r.entry &&
@@ -62,14 +68,14 @@ export function Advice({ app, arg }) {
       ),
     ),
     !severe && calls,
-    h(Because, { s, e: lead, out }),
+    h(Because, { app, e: lead, out }),
     h(
       Notice,
       { kind: 'urgent' },
       out.cautions.filter(c => c !== 'caution.unknown').map(c => h('p', { key: c }, med(c))),
     ),
     !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
-    h(Answers, { s, e: r.entry }),
+    h(Answers, { app, arg }),
     h(
       'div',
       { class: 'row' },
@@ -119,10 +125,10 @@ function DeliveryState({ app, id }) {
 /**
  * Why: the findings of the level shown. Milder rules hold then too, in words
  * that could be read as taking it back.
- * @param {{s: State, e: Entry, out: Outcome}} props
+ * @param {{app: App, e: Entry, out: Outcome}} props
  */
-function Because({ s, e, out }) {
-  const { t, med } = s.words;
+function Because({ app, e, out }) {
+  const { t, med } = app.state.words;
   const fired = out.findings.filter(f => f.state === 'fired' && f.level === out.level);
   const open = unanswered(e);
   return h(
@@ -151,20 +157,7 @@ function Because({ s, e, out }) {
           ),
         ),
       ),
-    h(More, { title: t('advice.sources') }, h(Sources, { out })),
-  );
-}
-
-/** Where the steps come from; fetched with the help cards, because nothing urgent waits for it. @param {{out: Outcome}} props */
-function Sources({ out }) {
-  const [list, setList] = useState(/** @type {string[]} */ ([]));
-  useEffect(() => {
-    void import('../text/cards.js').then(m => setList(out.actions.map(a => m.sourceOf(`action.${a}`)).filter(x => x)));
-  }, [out.actions.join()]);
-  return h(
-    'ul',
-    { class: 'small' },
-    [...new Set(list)].map(x => h('li', { key: x }, x)),
+    h(Sources, { app, arg: e.id }),
   );
 }
 
@@ -185,35 +178,4 @@ function unanswered(e) {
     ...eyes,
     ...signs.filter(d => d.scope === 'report' && !(d.name in e.body)).map(d => ({ eye: '', sign: d.name })),
   ];
-}
-
-/** @param {{s: State, e: Entry}} props */
-function Answers({ s, e }) {
-  const { t, med } = s.words;
-  return h(
-    More,
-    { title: t('advice.answers') },
-    e.body.now && e.body.now !== 'none' && h('p', null, med(`answer.now.${e.body.now}`)),
-    ['right', 'left']
-      .filter(eye => e.body[eye])
-      .map(eye =>
-        h(
-          'div',
-          { key: eye },
-          h('h3', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
-          h(
-            'ul',
-            null,
-            Object.entries(e.body[eye]).map(([sign, a]) =>
-              h('li', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${a}`)}`),
-            ),
-          ),
-        ),
-      ),
-    ['water', 'ill', 'other']
-      .filter(sign => e.body[sign])
-      .map(sign => h('p', { key: sign }, `${med(`sign.${sign}`)} ${med(`answer.${sign}.${e.body[sign]}`)}`)),
-    e.body.note && h('p', null, `“${e.body.note}”`),
-    h('p', { class: 'quiet small' }, s.words.moment(written(e), s.zone)),
-  );
 }

@@ -2,7 +2,7 @@
 // always among them.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
-import { chooses } from '../app.js';
+import { chooses, wearerOf } from '../app.js';
 import {
   answer,
   atOnce,
@@ -22,6 +22,7 @@ import {
 import { RULES } from '../model/report.js';
 import { go } from '../route.js';
 import { Calls } from './calls.js';
+import { Face } from './later.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -119,7 +120,8 @@ export function Check({ app }) {
       'p',
       null,
       h('span', { class: 'quiet' }, t('check.step', { n: at + 1, of: SCREENS.length })),
-      at > 0 && !end && [' · ', h('strong', null, t(eyeKey(eyes)))],
+      ' · ',
+      h('strong', null, wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
     ),
     h('h1', { tabIndex: -1 }, title),
     at === 0
@@ -203,6 +205,7 @@ function FirstStep({ app, begin, goOn, worst }) {
       test: v => `now-${v}`,
       options: WORST.map(v => [v, med(`answer.now.${v}`)]),
     }),
+    h('div', { class: 'face-place' }, h(Face, { app })), // what is under a finger must not move
     Choices({
       legend: t('check.none'),
       value: '',

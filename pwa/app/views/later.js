@@ -12,9 +12,10 @@ import { loadLater } from '../text/text.js';
 /**
  * A screen that fetches itself, at once when it was fetched before.
  * @param {() => Promise<View>} load
+ * @param {boolean} [quiet] nothing stands in its place while it cannot be had
  * @returns {View & {fetch: () => Promise<void>}}
  */
-function later(load) {
+function later(load, quiet) {
   /** @type {View|null} */
   let view = null;
   const fetch = () =>
@@ -34,6 +35,7 @@ function later(load) {
         );
     }, []);
     if (view) return h(view, props);
+    if (quiet) return null;
     if (failed)
       return h(
         Notice,
@@ -47,6 +49,16 @@ function later(load) {
   return Object.assign(Later, { fetch });
 }
 
+/** @typedef {(p: {app: import('../app.js').App}) => any} Piece */
+
+/** What is old on this phone. @type {Piece} */
+export const Aged = /** @type {any} */ (later(() => import('./aged.js').then(m => /** @type {any} */ (m.Aged)), true));
+/** Which side is which. @type {Piece} */
+export const Face = /** @type {any} */ (later(() => import('./face.js').then(m => /** @type {any} */ (m.Face)), true));
+/** What was answered in a check. */
+export const Answers = later(() => import('./answers.js').then(m => m.Answers), true);
+/** Where the steps of an advice come from. */
+export const Sources = later(() => import('./answers.js').then(m => m.Sources), true);
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
 export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared));
 export const Devices = later(() => import('./devices.js').then(m => m.Devices));
@@ -90,6 +102,10 @@ export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 export async function fetchLater() {
   await Promise.allSettled(
     [
+      Answers,
+      Sources,
+      /** @type {any} */ (Aged),
+      /** @type {any} */ (Face),
       /** @type {any} */ (Usual),
       Evening,
       /** @type {any} */ (Fortnight),

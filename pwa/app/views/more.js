@@ -85,7 +85,7 @@ export function More({ app }) {
 const webkit = () => /AppleWebKit/.test(navigator.userAgent) && !/Chrome|Chromium/.test(navigator.userAgent);
 
 /** The waiting version takes over on this tap only, never under a form. */
-function update() {
+export function update() {
   navigator.serviceWorker.addEventListener('controllerchange', () => location.reload(), { once: true });
   void navigator.serviceWorker.getRegistration().then(r => r?.waiting?.postMessage('take-over'));
 }

@@ -11,7 +11,7 @@ import { bodyHere, corrects } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
 import { Doubt } from './doubt.js';
-import { Against, goesAgainst, knownOf, leadsToCheck } from './wear.js';
+import { Against, goesAgainst, knownOf, leadsToCheck } from './against.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */

@@ -3,7 +3,7 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
-import { holdsBack, tonight, wearNow } from '../app.js';
+import { tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
 import { outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
@@ -11,7 +11,6 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 
 /** @import { App, State } from '../app.js' */
-/** @import { Entry } from '../model/entry.js' */
 /** @import { Cause, EyeWear } from '../model/wear.js' */
 /** @import { UsualKind } from './usual.js' */
 
@@ -151,58 +150,4 @@ export function Wear({ app, setOpen }) {
       h(Button, { kind: 'plain', test: 'wear-say', onPress: () => setOpen('in', tonight(s)) }, t('wear.say')),
     ),
   );
-}
-
-/** What an insertion goes against, to be asked about before it is saved. @param {{app: App, eyes: string, onYes: () => void, onNo: () => void, busy: boolean}} props */
-export function Against({ app, eyes, onYes, onNo, busy }) {
-  const s = app.state;
-  const { t } = s.words;
-  const wear = wearNow(s);
-  const held = EYES.filter(eye => eyes === 'both' || eyes === eye).flatMap(eye => wear[eye].causes);
-  return h(
-    'div',
-    { class: 'notice alarm', role: 'status', 'data-test': 'wear-against' },
-    h(
-      'div',
-      { class: 'stack' },
-      h('p', null, h('strong', null, t('wear.against'))),
-      held[0] && h('p', null, why(s, held[0])),
-      h('p', null, t('wear.against.ask')),
-      h(
-        'div',
-        { class: 'row' },
-        h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
-        h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('wear.against.yes')),
-      ),
-    ),
-  );
-}
-
-/** Whether an insertion of these eyes in a night goes against what holds now. @param {State} s @param {string} eyes @param {string} night */
-export function goesAgainst(s, eyes, night) {
-  const wear = wearNow(s);
-  return night >= tonight(s) && EYES.some(eye => (eyes === 'both' || eyes === eye) && wear[eye].state !== 'none');
-}
-
-/**
- * Whether what was just logged leads to the eye check, which then stands begun
- * until it is finished.
- * @param {Entry[]} entries
- */
-export const leadsToCheck = entries =>
-  entries.some(e => holdsBack(e) || (e.kind === 'morning' && (e.body.moved === 'stuck' || e.body.comfort === 0)));
-
-/**
- * What the morning has given already of the eye check's answers: never more than
- * was said.
- * @param {Entry[]} entries
- * @returns {Record<string, string>}
- */
-export function knownOf(entries) {
-  const body = entries.find(e => e.kind === 'morning')?.body ?? {};
-  const redness = ['none', 'mild', 'marked', 'marked'][body.redness];
-  return {
-    ...(['stuck', 'stuck-came-off'].includes(body.moved) ? { lens: body.moved } : {}),
-    ...(redness ? { redness } : {}),
-  };
 }

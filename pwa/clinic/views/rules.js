@@ -2,14 +2,16 @@
 // alert, what each side is told, and on what basis.
 
 import * as api from '../api.js';
-import { h, Trouble, useLoad, useState } from '../dom.js';
-import { title } from '../format.js';
+import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { moment, title } from '../format.js';
 import { link } from '../route.js';
+
+/** @import { Me } from '../api.js' */
 
 const LEVELS = ['', 'emergency', 'urgent', 'routine', 'note'];
 
-/** The page of the alert rules. */
-export function Rules() {
+/** The page of the alert rules. @param {{me: Me}} props */
+export function Rules({ me }) {
   const got = useLoad(api.rules, 'rules');
   const [level, setLevel] = useState('');
   const shown = (got.data?.rules ?? []).filter(r => !level || r.level === level);
@@ -25,6 +27,7 @@ export function Rules() {
       '. ',
       h('a', { href: '/notices' }, 'Licences of what this is built with'),
     ),
+    me.person.role !== 'administrator' && h(OldPhones, { me }),
     h(
       'label',
       { class: 'no-print' },
@@ -40,6 +43,65 @@ export function Rules() {
     ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     shown.map(r => h(Rule, { key: r.id, rule: r })),
+  );
+}
+
+/**
+ * Whose phone still advises by an older table, and a way to press this one.
+ * @param {{me: Me}} props
+ */
+function OldPhones({ me }) {
+  const got = useLoad(api.oldPhones, 'old-phones');
+  const action = useAction();
+  const old = got.data;
+  if (!old || (!old.phones.length && !old.pressed)) return null;
+  const pressed = old.pressed >= old.version;
+  return h(
+    'details',
+    { class: 'card no-print', 'data-test': 'old-phones', open: pressed && old.phones.length > 0 },
+    h(
+      'summary',
+      null,
+      `${old.phones.length} ${old.phones.length === 1 ? 'phone has' : 'phones have'} not said yet that they advise by table ${old.version}`,
+      pressed && '; it is pressed',
+    ),
+    h(
+      'p',
+      null,
+      'A phone takes the new table when the app is opened, and says so at its next look for news. Until then it advises by its own; the practice is told by this one, whichever is worse. Telephone whoever cannot wait.',
+    ),
+    h(
+      'ul',
+      null,
+      old.phones.map(p =>
+        h(
+          'li',
+          { key: `${p.family}/${p.device}/${p.last_seen}` },
+          h('a', { href: link('family', p.family) }, p.name),
+          `: ${p.person}, ${p.device}, ${p.rules ? `table ${p.rules}` : 'table not said'}, last heard of ${moment(p.last_seen, me.practice.zone)}`,
+        ),
+      ),
+    ),
+    me.person.role === 'clinician' &&
+      !pressed && [
+        h(
+          'p',
+          null,
+          'Press it when an older table could hurt somebody: an app that has one then says on every screen that its advice is old, and to phone you before going by it.',
+        ),
+        h(
+          'button',
+          {
+            type: 'button',
+            class: 'primary',
+            'data-test': 'press-rules',
+            disabled: action.busy,
+            onClick: () => action.run(() => api.pressRules().then(got.reload)),
+          },
+          `Press table ${old.version}`,
+        ),
+      ],
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
 }
 

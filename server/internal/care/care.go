@@ -109,6 +109,9 @@ type Device struct {
 	// Schema is the newest version of the log that the app on it reads, as it said
 	// at last contact; 0 for one from before version 3.
 	Schema int `json:"schema,omitempty"`
+	// Rules is the version of the rule table that the app on it advises by, as it
+	// said last; 0 for one that never said.
+	Rules int `json:"rules,omitempty"`
 	// Owes is when the first daily test message was sent that the device has not
 	// shown; zero when it owes none. Only of staff devices.
 	Owes time.Time `json:"owes,omitzero"`

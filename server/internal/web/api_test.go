@@ -381,6 +381,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/wearers/:id/plan": "clinician", "GET /api/clinic/wearers/:id/visits": "clinician desk",
 		"POST /api/clinic/wearers/:id/visits": "clinician desk", "POST /api/clinic/suitability": "clinician",
 		"GET /api/clinic/practice": "clinician desk admin", "GET /api/clinic/rules": "clinician desk admin", "GET /api/clinic/safety": "clinician desk admin",
+		"GET /api/clinic/old-phones": "clinician desk", "POST /api/clinic/old-phones": "clinician",
 		"GET /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families": "clinician desk",
 		"PUT /api/clinic/families/:id": "clinician desk", "POST /api/clinic/families/:id/wearers": "clinician desk", "PUT /api/clinic/wearers/:id": "clinician desk", "DELETE /api/clinic/wearers/:id": "clinician desk",
 		"POST /api/clinic/families/:id/people": "clinician desk", "PUT /api/clinic/families/:id/people/:person": "clinician desk", "DELETE /api/clinic/families/:id/people/:person": "clinician desk",

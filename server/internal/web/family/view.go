@@ -2,6 +2,7 @@ package family
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
@@ -29,6 +30,9 @@ type familyView struct {
 	// RuleSettings are the limits the practice has set for rules about the
 	// record, which the phone evaluates too.
 	RuleSettings map[string]int `json:"rule_settings"`
+	// LeastRules is the version of the rule table from which advice is not old;
+	// an app with an older one says so, and to phone.
+	LeastRules int `json:"least_rules,omitempty"`
 }
 
 type familyHead struct {
@@ -67,12 +71,18 @@ type consent struct {
 
 func (c *call) family() error {
 	var v familyView
-	err := c.View(func(tx *store.Tx) error {
-		var err error
-		v, err = c.viewFamily(tx)
+	var has care.Device
+	err := c.View(func(tx *store.Tx) (err error) {
+		if v, err = c.viewFamily(tx); err != nil {
+			return err
+		}
+		has, err = tx.Register().Device(c.Caller.Device.ID)
 		return err
 	})
 	if err != nil {
+		return err
+	}
+	if err := c.noteRules(has); err != nil {
 		return err
 	}
 	// A browser keeps a cookie for at most 400 days: it is renewed on use, so
@@ -80,6 +90,21 @@ func (c *call) family() error {
 	c.SetToken(transport.FamilyCookie, c.HeldToken(transport.FamilyCookie), c.Srv.Now().AddDate(0, 0, 400))
 	return c.Reply(v)
 }
+
+// noteRules stores which rules the app on a device has, when it says others than
+// before. An app of before the question says none.
+func (c *call) noteRules(d care.Device) error {
+	version, err := strconv.Atoi(c.Query("rules"))
+	if err != nil || version < 1 || version > maxRules || version == d.Rules {
+		return nil
+	}
+	return c.Update(func(tx *store.Tx) error {
+		return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Rules = version })
+	})
+}
+
+// maxRules is a version that no table will have.
+const maxRules = 1 << 20
 
 func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	who := c.Caller.Person
@@ -99,6 +124,9 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	}
 	v.Contacts = practice.Contacts
 	if err := tx.Register().Setting("rule_settings", &v.RuleSettings); err != nil {
+		return v, err
+	}
+	if err := tx.Register().Setting(record.LeastRules, &v.LeastRules); err != nil {
 		return v, err
 	}
 	people, err := tx.Register().People(id)

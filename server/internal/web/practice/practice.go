@@ -48,6 +48,8 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/mail/arrived", access.AdminOnly, "The number in the test mail: it has arrived.", arrival{}, trialReply{}, (*call).mailArrived),
 		t.Delete("/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", transport.Done{}, (*call).dropStaff),
 
+		t.Get("/api/clinic/old-phones", access.ClinicDesk, "Families' devices whose app advises by an older table of rules.", oldPhones{}, (*call).oldPhones),
+		t.Post("/api/clinic/old-phones", access.Clinical, "Press the table in force: apps with an older one say that their advice is old, and to phone.", nil, oldPhones{}, (*call).pressRules),
 		t.Get("/api/clinic/safety", access.AnyStaff, "What the program is for, what could hurt somebody and what stops it.", safetyReply{}, (*call).safety),
 		t.Get("/api/clinic/settings", access.AnyStaff, "What the practice has set, what is not set yet, and when nobody is on duty over 28 days.", settingsReply{}, (*call).settings),
 		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing. Needs a confirmation.", settings{}, settingsReply{}, (*call).saveSettings),

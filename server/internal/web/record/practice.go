@@ -29,3 +29,7 @@ func Today(tx *store.Tx) (civil.Date, *time.Location, error) {
 	}
 	return civil.DateOf(tx.Now.In(loc)), loc, nil
 }
+
+// LeastRules is the setting that holds the version of the rule table which a
+// clinician has pressed: apps with an older one say that their advice is old.
+const LeastRules = "least_rules"

@@ -1,0 +1,40 @@
+// Which side is which: a face with its two eyes named, as the person who looks at
+// it sees them. Whoever faces a child has the child's right eye on their left; a
+// teen before a mirror has it on the right.
+import { h } from '../../ui/dom.js';
+import { wearerOf } from '../app.js';
+import { c, p, svg } from '../draw.js';
+
+const EYE = 'c5-8 10-11 16-11s11 3 16 11c-5 8-10 11-16 11s-11-3-16-11z';
+
+/** @param {{app: import('../app.js').App}} props */
+export function Face({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const wearer = wearerOf(s);
+  if (!wearer) return null;
+  const mirror = s.family?.person.wearer === wearer.id;
+  const sides = mirror ? ['Left', 'Right'] : ['Right', 'Left'];
+  return h(
+    'figure',
+    { class: 'face', 'data-test': 'face', 'data-first': sides[0].toLowerCase() },
+    h('figcaption', { class: 'quiet small' }, t(mirror ? 'face.mirror' : 'face.facing', { name: wearer.name })),
+    svg(
+      '0 0 160 84',
+      [
+        p('M20 80c-14-50 20-76 60-76s74 26 60 76'),
+        p(`M34 44${EYE}`),
+        p(`M94 44${EYE}`),
+        c(50, 44, 5),
+        c(110, 44, 5),
+        p('M80 50v14l-6 3'),
+      ],
+      'drawing',
+    ),
+    h(
+      'div',
+      { class: 'sides', dir: 'ltr' }, // the drawing is not turned round by a language
+      sides.map(side => h('span', { key: side, dir: 'auto' }, t(`eye.${side}`))),
+    ),
+  );
+}
