@@ -162,7 +162,10 @@ export function share(s) {
  */
 export function number(n, digits) {
   if (n === null || n === undefined || Number.isNaN(n)) return '–';
-  return n.toFixed(digits).replace('-', '−');
+  return n
+    .toFixed(digits)
+    .replace(/^-(?=0(\.0*)?$)/, '') // never "−0.00"
+    .replace('-', '−');
 }
 
 /**

@@ -2,7 +2,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { evidenceOnPaper, pointsOnPaper, reportsOnPaper, roomOnPaper } from '../clinic/paper.js';
-import { both, readable } from '../clinic/format.js';
+import { both, dioptres, number, readable } from '../clinic/format.js';
 
 test('eight points go on paper, and any later one that may be an emergency', () => {
   const points = [...'abcdefghij'].map(rule => ({ rule }));
@@ -72,5 +72,12 @@ test('dates inside evidence are written as everywhere else', () => {
   assert.equal(
     readable('case was due 2026-08-28; 2026-11-03 tap water'),
     'case was due 28 Aug 2026; 3 Nov 2026 tap water',
+  );
+});
+
+test('a number that rounds to nothing has no sign', () => {
+  assert.deepEqual(
+    [number(-0.004, 2), number(-0.006, 2), number(-0.2, 0), dioptres(-0.001), dioptres(-1.5)],
+    ['0.00', '−0.01', '0', '0.00', '−1.50'],
   );
 });
