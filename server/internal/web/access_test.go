@@ -15,6 +15,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/watch"
@@ -596,5 +597,51 @@ func TestFollowUpIsAuditedWithoutItsReason(t *testing.T) {
 	s.says("POST", at, "desk", `{"wearer":"w1","rule":"pain-gone","outcome":"spoken-to"}`, 200, "")
 	if raw := s.says("GET", "/api/clinic/audit", "admin", "", 200, "followed up"); strings.Contains(raw, "pain") || !s.audited("k1", "followed up", "w1") {
 		t.Errorf("the audit log says %s", raw)
+	}
+}
+
+// A practitioner who is a parent too, in one browser: what it shows of an alert of
+// the practice counts for them as staff, whichever cookie comes first, and their
+// device as family is heard as well.
+func TestReceiptsOfAPractitionerWhoIsAParent(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"symptoms","body":{"right":{"pain":"severe"}}}`)), 200, "accepted")
+	var id care.AlertID
+	shown := func() (by care.PersonID) {
+		_ = s.srv.DB.View(func(tx *store.Tx) error {
+			live, err := tx.Duty().LiveAlerts()
+			if err != nil || len(live) != 1 {
+				t.Fatalf("%d alerts, %v", len(live), err)
+			}
+			id = live[0].ID
+			for _, e := range live[0].History {
+				if e.Kind == escalate.Shown {
+					by = e.By
+				}
+			}
+			return nil
+		})
+		return by
+	}
+	shown()
+	s.whole("POST", "/api/receipts", "nightkeep_device=family; nightkeep_staff=clinician", `{"tag":"`+string(id)+`","event":"shown"}`)
+	if by := shown(); by == "" || by == "p1" {
+		t.Errorf("shown to %q, want the clinician", by)
+	}
+}
+
+// HEAD answers as GET does, without the content (RFC 9110 section 9.3.2): for what
+// is there, what is not, and what one may not see.
+func TestHeadAnswersAsGet(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	for _, path := range []string{"/", "/healthz", "/api/openapi.json", "/api/family", "/api/clinic/alerts", "/status", "/nowhere"} {
+		for _, token := range []string{"", "family", "clinician"} {
+			want, body := s.call("GET", path, token, "")
+			if got, none := s.call("HEAD", path, token, ""); got != want || body == "" || none != "" {
+				t.Errorf("HEAD %s as %q: %d and %d bytes, GET %d", path, token, got, len(none), want)
+			}
+		}
 	}
 }

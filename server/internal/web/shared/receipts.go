@@ -1,6 +1,7 @@
 package shared
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -8,6 +9,8 @@ import (
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/transport"
 )
 
 // receipt is what a service worker reports of a notification.
@@ -25,7 +28,19 @@ func (c *call) receipt() error {
 	if r.Event != "shown" && r.Event != "opened" || r.Tag == "" || len(r.Tag) > 100 {
 		return care.Refuse("bad-receipt", "event", "want {tag, event} with event shown or opened")
 	}
-	err := c.UpdateShared(func(tx *store.Tx) error { return c.storeReceipt(tx, r) })
+	err := c.UpdateShared(func(tx *store.Tx) error {
+		if c.Caller.Person.Role.Staff() {
+			return storeReceipt(tx, c.Caller, r)
+		}
+		// A practitioner who is a parent too: the browser has one service worker and
+		// one subscription for both, so what it showed it showed to either, and a
+		// message about an alert is the practice's.
+		staff, err := tx.Access().CallerOf(c.HeldToken(transport.StaffCookie), true)
+		if err != nil || !staff.Person.Role.Staff() {
+			return storeReceipt(tx, c.Caller, r)
+		}
+		return errors.Join(heard(tx, c.Caller.Device.ID), storeReceipt(tx, staff, r))
+	})
 	if err != nil {
 		return err
 	}
@@ -34,20 +49,20 @@ func (c *call) receipt() error {
 
 // storeReceipt writes a receipt into the alert the notification was about, and
 // that the device still shows messages.
-func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
-	if err := c.heard(tx); err != nil {
+func storeReceipt(tx *store.Tx, who register.Caller, r receipt) error {
+	if err := heard(tx, who.Device.ID); err != nil {
 		return err
 	}
 	a, err := tx.Duty().Alert(care.AlertID(r.Tag))
-	staff := c.Caller.Person.Role.Staff()
-	if care.KindOf(err) == care.NotFound || !staff && a.Family != c.Caller.Person.Family {
+	staff := who.Person.Role.Staff()
+	if care.KindOf(err) == care.NotFound || !staff && a.Family != who.Person.Family {
 		return nil // a reminder, a canary or a test: nothing waits for it
 	}
 	if err != nil {
 		return err
 	}
 	if !staff {
-		return seenByFamily(tx, a, c.Caller.Person.Named())
+		return seenByFamily(tx, a, who.Person.Named())
 	}
 	kind := escalate.Shown
 	if r.Event == "opened" {
@@ -57,7 +72,7 @@ func (c *call) storeReceipt(tx *store.Tx, r receipt) error {
 	if err != nil {
 		return err
 	}
-	_, err = dispatch.Apply(tx, rules, a, escalate.Event{Kind: kind, By: c.Caller.Person.ID, Name: c.Caller.Person.Name, Role: c.Caller.Person.Role})
+	_, err = dispatch.Apply(tx, rules, a, escalate.Event{Kind: kind, By: who.Person.ID, Name: who.Person.Name, Role: who.Person.Role})
 	return err
 }
 
@@ -76,10 +91,9 @@ func seenByFamily(tx *store.Tx, a escalate.Alert, p care.Person) error {
 	return err
 }
 
-// heard notes that the caller's device has shown a message, the daily one or any
-// other.
-func (c *call) heard(tx *store.Tx) error {
-	d, err := tx.Register().Device(c.Caller.Device.ID)
+// heard notes that a device has shown a message, the daily one or any other.
+func heard(tx *store.Tx, id care.DeviceID) error {
+	d, err := tx.Register().Device(id)
 	if err != nil || d.Owes.IsZero() {
 		return err
 	}

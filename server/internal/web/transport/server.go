@@ -119,6 +119,9 @@ func (s *Server) App(rooms []Route) *fiber.App {
 			panic(fmt.Sprintf("%s %s is for callers of the class %q, which the authorisation table does not know", r.method, r.path, r.who))
 		}
 		app.Add(r.method, r.path, s.handle(r))
+		if r.method == fiber.MethodGet {
+			app.Add(fiber.MethodHead, r.path, s.handle(r)) // RFC 9110 section 9.3.2: as GET, without the content
+		}
 	}
 	app.Use(func(c *fiber.Ctx) error { return notFound(c.Path()) })
 	s.refuseUnheard(app)
