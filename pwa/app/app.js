@@ -441,6 +441,13 @@ export const wearNow = kept(
   s => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how),
 );
 
+/** Whether every planned eye of the child on screen was stopped on a night, as far as is known. @param {State} s @param {string} night */
+export const stoppedOn = (s, night) => {
+  const wear = wearOf(judging(s).scene.facts, night, { history: true, ...judging(s).how });
+  const planned = EYES.filter(eye => [eye, 'both', undefined].includes(wearerOf(s)?.plan?.eyes));
+  return planned.every(eye => wear[eye].state === 'stop');
+};
+
 /** The states alone. */
 const wearStates = kept(
   s => [wearNow(s)],

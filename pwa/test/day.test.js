@@ -267,6 +267,13 @@ test('at a glance', () => {
   assert.equal(glance(undefined, plan, '2026-03-21'), 'planned');
 });
 
+test('a night on which lenses were stopped is no missed night; one that was worn all the same counts', () => {
+  const nights = fold([into('2026-03-08'), into('2026-03-10'), out('2026-03-10')]);
+  const since = (/** @type {string} */ d) => d >= '2026-03-09';
+  const p = progress(d => nights.get(`w1/${d}`), plan, '2026-03-11', 4, ZONE, since);
+  assert.deepEqual([p.planned, p.worn, p.unknown, p.stopped], [2, 2, 0, 2]); // the 9th and the 11th are left out
+});
+
 test('a night nobody logged is neither worn nor missed, and is said', () => {
   const nights = fold([...WORN, e('2026-03-09', 'not-worn', { reason: 'ill', eyes: 'both' })]);
   const p = progress(d => nights.get(`w1/${d}`), plan, '2026-03-10', 4, ZONE);

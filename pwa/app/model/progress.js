@@ -13,6 +13,7 @@ import { fact } from './fold.js';
  * @property {number} planned nights the plan asked for, and others that were logged
  * @property {number} worn
  * @property {number} unknown not logged
+ * @property {number} stopped nights on which no lens was allowed, which count nowhere else
  * @property {number|null} hours mean hours in lenses over the nights with both times; null for none
  * @property {{night: string, rating: number, hours: number|null}[]} evenings hours since the lenses came out
  * @property {number|null} clear hours: the middle of those at which evening sight was still rated 4 or 5, so sight stayed clear at least so long; null for none
@@ -27,17 +28,20 @@ export const CLEAR = 4;
  * @param {string} last the last night counted
  * @param {number} days
  * @param {string} zone
+ * @param {(night: string) => boolean} [stopped] whether no planned eye was allowed a lens on a night: keeping to that is no missed night
  * @returns {Progress}
  */
-export function progress(nightOf, plan, last, days, zone) {
+export function progress(nightOf, plan, last, days, zone, stopped = () => false) {
   /** @type {Progress} */
-  const p = { planned: 0, worn: 0, unknown: 0, hours: null, evenings: [], clear: null };
+  const p = { planned: 0, worn: 0, unknown: 0, stopped: 0, hours: null, evenings: [], clear: null };
   const minutes = [];
   for (let back = days - 1; back >= 0; back--) {
     const night = addDays(last, -back);
     const n = nightOf(night);
     const seen = glance(n, plan, night);
-    if (seen !== 'planned' && (seen !== 'unknown' || (plan && wearing(plan, night)))) {
+    const kept = seen !== 'worn' && seen !== 'half' && seen !== 'planned' && stopped(night);
+    if (kept) p.stopped++;
+    if (!kept && seen !== 'planned' && (seen !== 'unknown' || (plan && wearing(plan, night)))) {
       p.planned++;
       if (seen === 'worn' || seen === 'half') p.worn++;
       if (seen === 'unknown') p.unknown++;

@@ -303,6 +303,7 @@ export const ar = {
   'due.recall': 'زيارة العيادة',
   'due.waking': 'الصباح الأول: لا تتجاوز الساعات بين الاستيقاظ والوصول {n}.',
   'due.sync': 'وصّل هذا الهاتف',
+  'progress.stopped': 'لا تُحسب {n} ليالٍ بلا عدسات لأنها كانت موقوفة.',
   'progress.soak': 'النقع',
   'progress.soak.left': 'بقي {time}، جاهزة {at}',
   'progress.soak.ready': 'حسب السجل، انتهى النقع {at}',

@@ -21,6 +21,7 @@ export const enLater = {
   'progress.date': 'Date',
   'progress.rating': 'Rating',
   'progress.table': 'As a table',
+  'progress.stopped': '{n} nights without lenses because they were stopped are left out.',
   'progress.soak': 'Soaking',
   'progress.soak.left': '{time} to go, ready at {at}',
   'progress.soak.ready': 'By the log the soak is over since {at}',

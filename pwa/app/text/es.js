@@ -308,6 +308,7 @@ export const es = {
   'due.recall': 'Visita a la clínica',
   'due.waking': 'La primera mañana: llegue en las {n} horas después de despertar.',
   'due.sync': 'Conectar este teléfono',
+  'progress.stopped': 'No se cuentan {n} noches sin lentes porque estaban suspendidas.',
   'progress.soak': 'Remojo',
   'progress.soak.left': 'Faltan {time}; listas: {at}',
   'progress.soak.ready': 'Según lo anotado, remojo terminado: {at}',

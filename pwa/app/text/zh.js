@@ -303,6 +303,7 @@ export const zh = {
   'due.recall': '到诊所复查',
   'due.waking': '第一个早晨：请在醒后 {n} 小时内到达。',
   'due.sync': '让本机联网',
+  'progress.stopped': '因停戴而未戴镜的 {n} 晚不计入。',
   'progress.soak': '浸泡',
   'progress.soak.left': '还需 {time}，{at} 可用',
   'progress.soak.ready': '按记录，{at} 浸泡完成',
