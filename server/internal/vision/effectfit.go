@@ -24,7 +24,7 @@ type Reading struct {
 
 // How readings are weighed (own assumptions where no source is named).
 const (
-	blurPerGrade = 0.35 // dioptres of visible blur per grade of rating lost
+	blurPerGrade = 0.35 // dioptres of visible blur per grade of rating lost; the pictures a child points at are drawn in steps of it (pwa/app/model/defocus.js)
 	ratingSD     = 0.50 // dioptres
 	farMetres    = 6.0  // where a child looks when rating distant sight
 	refractionSD = 0.25 // dioptres, when a measured refraction states none
