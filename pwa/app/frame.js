@@ -375,11 +375,14 @@ function Saved({ app, quiet }) {
     const id = setTimeout(app.forget, 8000);
     return () => clearTimeout(id);
   }, [saved, quiet]);
-  if (!saved || quiet) return null;
-  return h(
+  const words = saved && !quiet && [t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])];
+  // It stands before it has anything to say: what comes together with its words may not be read out.
+  const live = h('p', { class: 'hidden', role: 'status', 'data-test': 'live', key: 'live' }, words);
+  if (!words) return live;
+  const bar = h(
     'div',
-    { class: 'saved', role: 'status', 'data-test': 'saved' },
-    h('span', null, t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])),
+    { class: 'saved', 'data-test': 'saved', key: 'bar' },
+    h('span', null, words),
     !['back', 'wear.thanks'].includes(saved.key) &&
       h(
         'button',
@@ -391,4 +394,5 @@ function Saved({ app, quiet }) {
         t('undo'),
       ),
   );
+  return [live, bar];
 }

@@ -2,6 +2,7 @@
 // that makes it look for news.
 import './data/early.js';
 import { h, render } from '../ui/dom.js';
+import { keepFocus } from '../ui/focus.js';
 import { createApp, dress } from './app.js';
 import { Frame } from './frame.js';
 import { firstRun } from './first-run.js';
@@ -54,6 +55,7 @@ async function start() {
   const root = document.getElementById('app');
   if (!root) return;
   keepOffer();
+  keepFocus(root);
   const words = loadWords(firstLang());
   const app = await createApp(words);
   dress(await words);

@@ -1,6 +1,7 @@
 // The clinic console: signs in by the staff cookie, polls the alert queue and
 // shows the page the address names.
 
+import { keepFocus } from '../ui/focus.js';
 import * as api from './api.js';
 import {
   h,
@@ -343,6 +344,7 @@ async function useLink() {
 async function start() {
   const root = document.getElementById('app');
   if (!root) return;
+  keepFocus(root);
   try {
     await useLink();
     render(h(Console, { me: await api.me() }), root);

@@ -1,0 +1,26 @@
+// Keeps the focus from falling to the page (WCAG 2.2, 2.4.3): when what had it,
+// or what was pressed, is taken out of the document, it goes to the heading of
+// the nearest part around it that is left. One helper for both apps.
+
+const PRESSED = 'button, a, input, select, textarea, summary, label';
+
+/** @param {HTMLElement} root of the app */
+export function keepFocus(root) {
+  /** What was used last and all around it, inmost first. @type {Element[]} */
+  let chain = [];
+  const note = (/** @type {Element|null} */ from) => {
+    chain = [];
+    for (let at = from; at; at = at.parentElement) chain.push(at);
+  };
+  root.addEventListener('focusin', e => note(/** @type {Element} */ (e.target)));
+  // Safari gives no focus to a button that is pressed.
+  root.addEventListener('click', e => note(/** @type {Element} */ (e.target).closest(PRESSED)));
+  new MutationObserver(() => {
+    const now = document.activeElement;
+    if (!chain.length || chain[0].isConnected || (now && now !== document.body)) return;
+    const left = chain.find(x => x.isConnected) ?? root;
+    const to = /** @type {HTMLElement} */ (left.querySelector('h1, h2, h3') ?? left);
+    to.tabIndex = -1;
+    to.focus({ preventScroll: true });
+  }).observe(root, { childList: true, subtree: true });
+}
