@@ -57,6 +57,7 @@ const (
 	answering   feature = "answering the browser's own questions"
 	assistive   feature = "reading the accessibility tree"
 	unheard     feature = "leaving a question of the browser unanswered"
+	pressing    feature = "pressing a button by a key"
 	serviceSide feature = "a clock inside the service worker"
 )
 

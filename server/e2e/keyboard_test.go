@@ -25,7 +25,7 @@ func (w *window) tabTo(mark string) {
 // heading of what has come in its place, never on the page, and what was done is
 // said in a live region that was there before (WCAG 2.2, 2.4.3 and 4.1.3).
 func TestTheNightByKeyboard(t *testing.T) {
-	inEngines(t, nil, func(t *testing.T, e engine) {
+	inEngines(t, []feature{pressing}, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
 		w := phoneIn(t, e, bedtime)
 		w.goTo(a.URL() + "/demo/parent#/child")
