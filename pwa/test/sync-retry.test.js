@@ -167,6 +167,13 @@ test('a request that takes too long is halved down to one entry, and grows again
   assert.deepEqual(r.asked.slice(0, 8), [1, 2, 4, 8, 16, 32, 50, 50]);
 });
 
+test('one entry that is left is sent at once', async () => {
+  const r = rig({ queue: unsent(2) });
+  r.answers.push(took(['e0']), took(['e1']));
+  await r.go();
+  assert.deepEqual(r.asked, [2, 1]);
+});
+
 test('what no request can carry is refused by our server only', async () => {
   const tooLarge = { status: 413, body: { error: { code: 'too-large' } } };
   const r = rig({ queue: unsent(2) });
@@ -271,7 +278,10 @@ test('putting off from a notification is for whom this phone reminds of', async 
   ])) {
     const log = await ownLog();
     await log.set('family', { person, wearers });
-    assert.equal(await putOff(log, 1_774_734_000_000, 'Europe/Lisbon'), ids.length);
+    assert.equal(await putOff(log, 1_774_734_000_000, 'Europe/Lisbon'), ids.length); // 21:40 in Lisbon; half an hour
+    assert.ok(
+      (await log.inState('unsent')).every(r => r.entry.body.until === '22:10' && r.entry.night === '2026-03-28'),
+    );
     assert.deepEqual(
       (await log.inState('unsent')).map(r => [r.entry.kind, r.entry.wearer]),
       ids.map(id => ['snooze', id]),
