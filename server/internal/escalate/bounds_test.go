@@ -1,0 +1,61 @@
+package escalate_test
+
+import (
+	"errors"
+	"testing"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+)
+
+// A rota is refused for each thing alone that makes it none: a day outside a week,
+// a time outside a day, nobody, one person twice, an absence without person,
+// beginning or order.
+func TestEachFaultOfARotaAloneIsRefused(t *testing.T) {
+	t.Parallel()
+	slot := func(change func(*escalate.Slot)) escalate.Rota {
+		s := escalate.Slot{Weekday: 1, From: 0, To: 1439, Person: "ann", Deputy: "ben"}
+		change(&s)
+		return escalate.Rota{Zone: "Europe/Berlin", Slots: []escalate.Slot{s}}
+	}
+	off := func(person care.PersonID, from, to string) escalate.Rota {
+		a := escalate.Absence{Person: person}
+		if from != "" {
+			a.From = civil.MustDate(from)
+		}
+		a.To = civil.MustDate(to)
+		return escalate.Rota{Zone: "Europe/Berlin", Off: []escalate.Absence{a}}
+	}
+	for name, c := range map[string]struct {
+		rota escalate.Rota
+		code string
+	}{
+		"good, at every bound": {slot(func(*escalate.Slot) {}), ""}, "Sunday": {slot(func(s *escalate.Slot) { s.Weekday = 0 }), ""}, "Saturday": {slot(func(s *escalate.Slot) { s.Weekday = 6 }), ""},
+		"no zone": {escalate.Rota{}, "bad-zone"}, "an unknown zone": {escalate.Rota{Zone: "Europe/Nowhere"}, "bad-zone"},
+		"day -1": {slot(func(s *escalate.Slot) { s.Weekday = -1 }), "bad-weekday"}, "day 7": {slot(func(s *escalate.Slot) { s.Weekday = 7 }), "bad-weekday"},
+		"from before midnight": {slot(func(s *escalate.Slot) { s.From = -1 }), "bad-time"}, "from 24:00": {slot(func(s *escalate.Slot) { s.From = 1440 }), "bad-time"},
+		"to before midnight": {slot(func(s *escalate.Slot) { s.To = -1 }), "bad-time"}, "to 24:00": {slot(func(s *escalate.Slot) { s.To = 1440 }), "bad-time"},
+		"nobody": {slot(func(s *escalate.Slot) { s.Person = "" }), "no-person"}, "their own deputy": {slot(func(s *escalate.Slot) { s.Deputy = "ann" }), "same-person"},
+		"a day off": {off("ann", "2026-03-02", "2026-03-02"), ""}, "nobody off": {off("", "2026-03-02", "2026-03-02"), "bad-absence"},
+		"off from no day": {off("ann", "", "2026-03-02"), "bad-absence"}, "off backwards": {off("ann", "2026-03-03", "2026-03-02"), "bad-absence"},
+	} {
+		err := c.rota.Check()
+		var refusal *care.Error
+		if got := errors.As(err, &refusal); got != (c.code != "") || got && refusal.Code != c.code {
+			t.Errorf("%s: %v, want %q", name, err, c.code)
+		}
+	}
+}
+
+// The notice of gaps in the rota goes to the practice's owner and to every
+// administrator who is there, and to nobody else.
+func TestRotaNoticeIsForAdministrators(t *testing.T) {
+	t.Parallel()
+	rows := escalate.RotaNotice([]care.Person{
+		{ID: "adm", Role: care.Administrator}, {ID: "left", Role: care.Administrator, Gone: true}, {ID: "cli", Role: care.Clinician},
+	}, civil.MustDate("2026-03-02"), utc(t, "2026-03-02 18:00"))
+	if len(rows) != 2 || rows[0].Target != escalate.PracticeOwner || rows[1].Target != "adm" {
+		t.Errorf("%+v, want the owner and the administrator", rows)
+	}
+}
