@@ -3,7 +3,7 @@
 
 /** @import { Lang } from './text.js' */
 
-/** @typedef {'acuity.scaled'|'notify.asking'|'notify.unanswered'|'notify.unsubscribed'|'notify.offline'|'keep.ask'|'keep.no'|'keep.yes'|'keep.webkit'|'cleared.title'|'cleared.back'|'cleared.lost'|'cleared.wear'|'cleared.check'} PhoneKey */
+/** @typedef {'acuity.scaled'|'notify.asking'|'notify.unanswered'|'notify.unsubscribed'|'notify.offline'|'keep.ask'|'keep.no'|'keep.yes'|'keep.webkit'|'keep.private'|'cleared.title'|'cleared.back'|'cleared.lost'|'cleared.wear'|'cleared.check'} PhoneKey */
 
 /** @type {Record<Lang, Record<PhoneKey, string>>} */
 export const PHONE = {
@@ -20,6 +20,7 @@ export const PHONE = {
     'keep.no':
       'The phone has not promised to keep the log: it may clear it when it runs out of room. What was sent is at the clinic’s server in any case.',
     'keep.yes': 'The phone will not clear the log to make room.',
+    'keep.private': 'In a private window the log is gone when the window is closed: use an ordinary one.',
     'keep.webkit':
       'On Apple’s devices, Safari may clear the log of a page that was not opened for seven days, whatever was promised. Opened from the home screen, the app counts its own days, and each opening begins them anew.',
     'cleared.title': 'The log on this phone was cleared',
@@ -44,6 +45,7 @@ export const PHONE = {
     'keep.no':
       'El teléfono no ha prometido conservar el registro: puede borrarlo si le falta espacio. Lo enviado está en todo caso en el servidor de la clínica.',
     'keep.yes': 'El teléfono no borrará el registro para hacer sitio.',
+    'keep.private': 'En una ventana privada el registro se pierde al cerrarla: use una ventana normal.',
     'keep.webkit':
       'En los dispositivos de Apple, Safari puede borrar el registro de una página que no se abrió en siete días, aunque haya prometido conservarlo. Abierta desde la pantalla de inicio, la aplicación cuenta sus propios días, y cada vez que se abre empiezan de nuevo.',
     'cleared.title': 'Se borró el registro de este teléfono',
@@ -65,6 +67,7 @@ export const PHONE = {
     'keep.ask': '请手机保留记录',
     'keep.no': '手机没有承诺保留记录：空间不足时可能清除。已发送的记录无论如何都在诊所的服务器上。',
     'keep.yes': '手机不会为腾出空间而清除记录。',
+    'keep.private': '在无痕（隐私）窗口里，关闭窗口后记录就会丢失：请用普通窗口。',
     'keep.webkit':
       '在苹果设备上，即使已承诺保留，Safari 仍可能清除连续七天没有打开的网页的记录。从主屏幕打开的应用单独计算天数，每次打开都重新开始。',
     'cleared.title': '本机上的记录被清除了',
@@ -85,6 +88,7 @@ export const PHONE = {
     'keep.ask': 'اطلب من الهاتف الاحتفاظ بالسجل',
     'keep.no': 'لم يعد الهاتف بالاحتفاظ بالسجل: قد يمحوه إذا قلت المساحة. ما أُرسل موجود على خادم العيادة على أي حال.',
     'keep.yes': 'لن يمحو الهاتف السجل ليوفر مساحة.',
+    'keep.private': 'في نافذة خاصة يضيع السجل عند إغلاقها: استعمل نافذة عادية.',
     'keep.webkit':
       'على أجهزة أبل قد يمحو متصفح سفاري سجل صفحة لم تُفتح سبعة أيام، مهما وُعد به. والتطبيق المفتوح من الشاشة الرئيسية يعد أيامه وحده، وكل فتح له يبدأ العد من جديد.',
     'cleared.title': 'مُحي السجل من هذا الهاتف',

@@ -197,6 +197,7 @@ export function Install({ app }) {
       'div',
       { class: 'stack' },
       h('p', null, t(how)),
+      h('p', { class: 'quiet' }, PHONE[app.state.words.lang]['keep.private']),
       offer && h(Button, { onPress: () => void offer.prompt(), test: 'install' }, t('more.install.button')),
     ),
   );
