@@ -11,7 +11,7 @@ export const en = {
   'nav.more': 'More',
   'nav.back': 'Back',
   'nav.switch': 'Change child',
-  'wrong.button': 'Something is wrong with an eye',
+  'wrong.button': 'Eye not right?',
   'eye.right': 'right eye',
   'eye.left': 'left eye',
   'eye.both': 'both eyes',
