@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. ca4cd1107533a41e 30e21f972b0aa9e3
+// Made by npm run api; not to be edited. 6fe6edcd020365ab 44069c8a95be5edb
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -305,7 +305,9 @@ export interface components {
             reasons: {
                 [key: string]: number;
             };
+            rest: number;
             short: number;
+            stopped: number;
             worn: number;
         };
         Danger: {
@@ -785,6 +787,8 @@ export interface components {
             counted: "worn" | "short" | "missed" | "not-logged" | "differ";
             differs: boolean;
             eye?: string;
+            /** @enum {string} */
+            held?: "stop" | "rest";
             hours: number | null;
             in?: string;
             late_hours: number | null;
@@ -1286,6 +1290,7 @@ export interface components {
             high: number;
             low: number;
             not_done: number;
+            rest: number;
             share: number;
             unknown: number;
         };

@@ -146,12 +146,12 @@ export const plural = (n, one, many) => (n === 1 ? `1 ${one}` : `${n} ${many}`);
 
 /**
  * A share with its denominator: never a percentage alone.
- * @param {{done: number, not_done: number, unknown: number, share: number}} s
+ * @param {{done: number, not_done: number, unknown: number, rest?: number, share: number}} s
  * @returns {string} such as "29 of 30 (97 %)", with the unanswered said
  */
 export function share(s) {
   const n = s.done + s.not_done;
-  const rest = s.unknown ? `, ${s.unknown} unknown` : '';
+  const rest = (s.unknown ? `, ${s.unknown} unknown` : '') + (s.rest ? `, ${s.rest} at rest` : '');
   return n ? `${s.done} of ${n} (${Math.round(100 * s.share)} %)${rest}` : `nothing answered${rest}`;
 }
 

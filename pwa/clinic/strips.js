@@ -45,8 +45,8 @@ export function columnsOf(nights, from, to) {
  * @returns {'stopped'|'memory'|'worn'|'short'|'missed'|'differ'|'not-logged'}
  */
 export function drawnAs(n) {
-  if (n.status === 'not-logged') return n.stopped?.length ? 'stopped' : 'not-logged';
-  if (n.status === 'missed') return n.stopped?.length ? 'stopped' : 'missed';
+  if (n.held) return 'stopped'; // or at rest: its words say which
+  if (n.status === 'not-logged' || n.status === 'missed') return n.status;
   if (n.memory && n.status !== 'differ') return 'memory';
   return n.status;
 }

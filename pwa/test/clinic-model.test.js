@@ -139,6 +139,7 @@ test('words for time', () => {
 test('a share is never a percentage alone', () => {
   assert.equal(share({ done: 29, not_done: 1, unknown: 0, share: 29 / 30 }), '29 of 30 (97 %)');
   assert.equal(share({ done: 4, not_done: 1, unknown: 5, share: 0.8 }), '4 of 5 (80 %), 5 unknown');
+  assert.equal(share({ done: 4, not_done: 1, unknown: 5, rest: 2, share: 0.8 }), '4 of 5 (80 %), 5 unknown, 2 at rest');
   assert.equal(share({ done: 0, not_done: 0, unknown: 3, share: 0 }), 'nothing answered, 3 unknown');
   assert.equal(number(-0.5, 2), '−0.50');
   assert.equal(number(null, 2), '–');

@@ -46,9 +46,14 @@ test('what a night is drawn as', () => {
   assert.equal(drawnAs(row('2026-03-01', { memory: true })), 'memory');
   assert.equal(drawnAs(row('2026-03-01', { status: 'missed', memory: true })), 'missed', 'a missed night stays one');
   assert.equal(
-    drawnAs(row('2026-03-01', { status: 'missed', stopped: ['left'] })),
+    drawnAs(row('2026-03-01', { status: 'missed', held: 'stop', stopped: ['right', 'left'] })),
     'stopped',
     'told not to wear is no missed night',
+  );
+  assert.equal(
+    drawnAs(row('2026-03-01', { status: 'missed', stopped: ['left'] })),
+    'missed',
+    'the eye that was free was left out',
   );
   assert.equal(drawnAs(row('2026-03-01', { stopped: ['left'] })), 'worn', 'worn under a stop is seen as worn');
   assert.equal(drawnAs(row('2026-03-01', { status: 'differ', memory: true })), 'differ');

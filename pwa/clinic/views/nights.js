@@ -53,6 +53,9 @@ function PauseMark({ kind }) {
 
 const PAUSE_NAME = /** @type {const} */ ({ agreed: 'No lenses, as agreed', own: 'Reminders paused by the family' });
 
+/** What the wear state held back. */
+const HELD = /** @type {const} */ ({ stop: 'under a stop, not counted', rest: 'at rest, stands apart' });
+
 /**
  * @param {NightRow} n
  * @param {PauseRow[]} pauses
@@ -67,6 +70,7 @@ export function nightWords(n, pauses) {
   if (n.eye) parts.push(`${n.eye} eye`);
   if (n.status === 'differ') parts.push(`counted as ${STATUS[n.counted].toLowerCase()}`);
   else if (n.differs) parts.push('two entries differ');
+  if (n.held) parts.push(HELD[n.held]);
   if (n.symptoms) parts.push('symptoms reported');
   const pause = pauseOf(pauses, n.night);
   if (pause) parts.push(PAUSE_NAME[pause].toLowerCase());
@@ -108,6 +112,8 @@ export function Nights({ sum }) {
         ['not-logged', c.not_logged],
         ['differ', c.differ],
       ]).map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n))),
+      c.stopped > 0 && h('li', null, 'Under a stop, not counted ', h('b', null, c.stopped)),
+      c.rest > 0 && h('li', null, 'At rest, apart ', h('b', null, c.rest)),
       kinds.map(kind => h('li', null, h(PauseMark, { kind }), ` ${PAUSE_NAME[kind]}`)),
     ),
     h(

@@ -96,7 +96,7 @@ export function Score({ sum }) {
 /** @param {Summary} sum @returns {string} the picture in a sentence */
 function said(sum) {
   const c = sum.counts;
-  return `${day(sum.from)} to ${day(sum.to)}: ${sum.wear.done} of ${sum.wear.done + sum.wear.not_done} nights worn, ${c.missed} missed, ${c.not_logged} not logged, ${sum.glance.doubt.memory} written from memory. The table of nights lists each.`;
+  return `${day(sum.from)} to ${day(sum.to)}: ${sum.wear.done} of ${sum.wear.done + sum.wear.not_done} nights worn, ${c.missed} missed, ${c.not_logged} not logged, ${c.stopped} under a stop, ${c.rest} at rest, ${sum.glance.doubt.memory} written from memory. The table of nights lists each.`;
 }
 
 /** @param {{columns: Column[], x: (i: number) => number, bottom: number, weekly: boolean}} props */
@@ -205,7 +205,7 @@ function WornWeeks({ sum, columns, x, w }) {
       const of = (/** @type {string[]} */ kinds) => rows.filter(n => kinds.includes(drawnAs(n))).length;
       const [worn, memory, missed] = [of(['worn', 'short', 'differ']), of(['memory']), of(['missed'])];
       const unit = HIGH / 7;
-      const title = `${day(c.from)} to ${day(c.to)}: ${worn + memory} worn${memory ? `, ${memory} of them from memory` : ''}, ${missed} missed, ${of(['stopped'])} stopped, ${of(['not-logged'])} not logged`;
+      const title = `${day(c.from)} to ${day(c.to)}: ${worn + memory} worn${memory ? `, ${memory} of them from memory` : ''}, ${missed} missed, ${of(['stopped'])} stopped or at rest, ${of(['not-logged'])} not logged`;
       return h(
         'g',
         null,
@@ -244,6 +244,7 @@ function WornWeeks({ sum, columns, x, w }) {
 function WornFigures({ sum, doubt }) {
   const { wear, hours, glance: g } = sum;
   const n = wear.done + wear.not_done;
+  const open = [wear.unknown && `${wear.unknown} open`, wear.rest && `${wear.rest} at rest`].filter(Boolean);
   const pc = (/** @type {number} */ v) => Math.round(100 * v);
   const stretch = (/** @type {typeof g.last} */ s) =>
     `${s.wear.done} of ${s.wear.done + s.wear.not_done}${s.hours ? `, ${number(s.hours, 1)} h` : ''}`;
@@ -256,7 +257,7 @@ function WornFigures({ sum, doubt }) {
       h(
         'text',
         { x: FIGURE, y: TOP + 20 },
-        `${percent(wear, doubt)}${wear.unknown ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} % with ${wear.unknown} open` : ''}`,
+        `${percent(wear, doubt)}${open.length ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} % with ${open.join(' and ')}` : ''}`,
       ),
     hours.n > 0 &&
       h(

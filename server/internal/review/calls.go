@@ -13,6 +13,9 @@ type CallInput struct {
 	Wearer care.Wearer
 	Plan   PlanFacts
 	Nights []care.Night
+	// Wear is what the wear state reads, of all times: a night under a stop is
+	// no missed one.
+	Wear []care.WearFact
 	// Tonight is the night that runs, by the clock of the practice; zero: that of
 	// today's evening. The rules look back from it.
 	Tonight civil.Date

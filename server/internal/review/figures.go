@@ -42,7 +42,7 @@ func Practice(in PracticeInput) PracticeFigures {
 	f := PracticeFigures{From: in.From, To: in.To, Nights: Counts{Reasons: map[string]int{}}, Alerts: []LoadRow{}, Continuing: []SurvivalRow{},
 		Beside: published(), Notes: []string{"Wear and care are self-reported; a night nobody wrote about is unknown, not missed."}}
 	wearers, stopped := 0, 0
-	var wear, all, recalls [3]int
+	var wear, all, recalls [4]int
 	for _, t := range in.Wearers {
 		add(&wear, t.Wear)
 		add(&all, t.Care)
@@ -88,11 +88,11 @@ func few(n int) Few {
 	return Few{N: n, Text: strconv.Itoa(n)}
 }
 
-func add(to *[3]int, s Share) {
-	to[0], to[1], to[2] = to[0]+s.Done, to[1]+s.NotDone, to[2]+s.Unknown
+func add(to *[4]int, s Share) {
+	to[0], to[1], to[2], to[3] = to[0]+s.Done, to[1]+s.NotDone, to[2]+s.Unknown, to[3]+s.Rest
 }
 
-func total(n [3]int) Share { return shareOf(n[0], n[1], n[2]) }
+func total(n [4]int) Share { return shareOf(n[0], n[1], n[2]).resting(n[3]) }
 
 func (c *Counts) add(d Counts) {
 	c.Nights += d.Nights
@@ -101,6 +101,8 @@ func (c *Counts) add(d Counts) {
 	c.Missed += d.Missed
 	c.NotLogged += d.NotLogged
 	c.Differ += d.Differ
+	c.Stopped += d.Stopped
+	c.Rest += d.Rest
 	c.NoHours += d.NoHours
 	for reason, n := range d.Reasons {
 		c.Reasons[reason] += n

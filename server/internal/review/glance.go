@@ -109,20 +109,9 @@ func (s *state) period() string {
 	return "usual"
 }
 
-// wearFacts are the entries that have a part in the wear state.
-func (s *state) wearFacts() []care.WearFact {
-	var out []care.WearFact
-	for _, e := range s.in.Entries {
-		if e.OfWear() {
-			out = append(out, e.WearFact())
-		}
-	}
-	return out
-}
-
 func (s *state) stand() []Stand {
 	out := []Stand{}
-	wear := care.WearOf(s.wearFacts(), s.in.Today, false, nil)
+	wear := care.WearOf(s.wear, s.in.Today, false, nil)
 	for _, eye := range s.plan.eyes() {
 		w := wear.Eye(eye)
 		row := Stand{Eye: eye, State: w.State.String(), Until: w.Until}
@@ -157,20 +146,16 @@ func causeWords(k care.EntryKind) string {
 // markNights says of each night whether it was written from memory, and whether
 // a stop held.
 func (s *state) markNights(first map[civil.Date]firstOf, batches map[civil.Date]int) {
-	facts := s.wearFacts()
-	stops := slices.ContainsFunc(facts, func(f care.WearFact) bool {
-		return f.Kind == care.Cease || f.Kind == care.WearStart || max(f.Told.Right, f.Told.Left, f.Judged.Right, f.Judged.Left) >= care.Rest
-	})
 	for i := range s.nights {
 		row := &s.nights[i].row
 		if f, ok := first[row.Night]; ok {
 			loc := s.zones.get(s.zoneOf(row.Night))
 			row.Memory = f.wall.Sub(endOf(row.Night, loc)) > lateAfter && batches[civil.DateOf(f.wall.In(loc))] >= batchNights
 		}
-		if !stops {
+		if s.wear == nil {
 			continue
 		}
-		wear := care.WearOf(facts, row.Night, true, nil)
+		wear := care.WearOf(s.wear, row.Night, true, nil)
 		for _, eye := range s.plan.eyes() {
 			if wear.Eye(eye).State == care.Stop {
 				row.Stopped = append(row.Stopped, eye)

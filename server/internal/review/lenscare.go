@@ -96,7 +96,7 @@ type night struct {
 // careDue reports whether the night counts in the care figures: any night but
 // one without lenses on which nothing about care was logged either.
 func (n night) careDue(items []careItem) bool {
-	if n.row.Counted != Missed {
+	if n.row.Counted != Missed && n.row.Held != HeldStop {
 		return true
 	}
 	for _, c := range items {

@@ -150,7 +150,7 @@ func (in *CallInput) night(today civil.Date) civil.Date {
 
 func (in *CallInput) newState(today civil.Date) *state {
 	return newState(Input{Wearer: in.Wearer, From: today.AddDays(-callNights - 21), Today: today, Nights: in.Nights,
-		Plans: []PlanFacts{in.Plan}, Visits: in.Visits})
+		Plans: []PlanFacts{in.Plan}, Visits: in.Visits, Wear: in.Wear})
 }
 
 // settled reports whether somebody dealt with the reason and said when to look
@@ -357,8 +357,8 @@ func slipping(c *callState) *Reason {
 		return nil
 	}
 	return &Reason{Text: "We saw a few nights without lenses or without an entry. Is something making it harder lately?",
-		Evidence: fmt.Sprintf("of the last %d nights %d missed, %d not logged; of the %d before, %d missed, %d not logged",
-			len(c.nights), missed, now.NotLogged, len(c.before), was.NotDone, was.Unknown),
+		Evidence: fmt.Sprintf("of the last %d nights %d missed, %d not logged%s; of the %d before, %d missed, %d not logged",
+			len(c.nights), missed, now.NotLogged, now.heldWords(), len(c.before), was.NotDone, was.Unknown),
 		Since: firstBad(c.nights)}
 }
 
@@ -389,7 +389,7 @@ func depositsSlipping(c *callState) *Reason {
 
 func firstBad(nights []night) civil.Date {
 	for _, n := range nights {
-		if n.row.Counted == Missed || n.row.Status == NotLogged {
+		if n.row.Held == "" && (n.row.Counted == Missed || n.row.Status == NotLogged) {
 			return n.row.Night
 		}
 	}

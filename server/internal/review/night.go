@@ -210,6 +210,11 @@ func count(rows []NightRow) Counts {
 	c := Counts{Nights: len(rows), Reasons: map[string]int{}}
 	run := 0
 	for _, r := range rows {
+		if r.Held != "" {
+			c.held(r.Held)
+			run = 0
+			continue
+		}
 		switch r.Status {
 		case Worn:
 			c.Worn++
@@ -236,18 +241,22 @@ func count(rows []NightRow) Counts {
 	return c
 }
 
-// wearShare is nights worn, short ones too, by the status counted.
+// wearShare is nights worn, short ones too, by the status counted. Nights under
+// a stop are left out; those at rest stand in its bounds.
 func wearShare(rows []NightRow) Share {
-	var done, not, unknown int
+	var done, not, unknown, rest int
 	for _, r := range rows {
-		switch r.Counted {
-		case Worn, Short:
+		switch {
+		case r.Held == HeldStop:
+		case r.Held == HeldRest:
+			rest++
+		case r.worn():
 			done++
-		case Missed:
+		case r.Counted == Missed:
 			not++
 		default:
 			unknown++
 		}
 	}
-	return shareOf(done, not, unknown)
+	return shareOf(done, not, unknown).resting(rest)
 }

@@ -32,11 +32,12 @@ type Input struct {
 	// Today is the calendar date at the practice. The night of Today has not
 	// ended, so it is never reported as not logged.
 	Today   civil.Date
-	Nights  []care.Night  // folded, of this wearer
-	Entries []*care.Entry // the log behind those nights, with what the server added
-	Plans   []PlanFacts   // every version of the plan
-	Visits  []Visit       // every visit, kept or missed
-	Alerts  []AlertFact   // every alert of this wearer
+	Nights  []care.Night    // folded, of this wearer
+	Entries []*care.Entry   // the log behind those nights, with what the server added
+	Plans   []PlanFacts     // every version of the plan
+	Visits  []Visit         // every visit, kept or missed
+	Alerts  []AlertFact     // every alert of this wearer
+	Wear    []care.WearFact // what the wear state reads, of all times; nil takes it from Entries
 	People  map[care.PersonID]string
 	Lenses  map[string]string // the lens in use by eye, in words; may be nil
 	// Call is what Today goes by: what it says of this wearer the review says too.
@@ -150,12 +151,13 @@ func ScheduleVisits(list []Visit) []schedule.Visit {
 
 // Share is a count with its denominator. The unknown are neither done nor not
 // done: Low and High are the Wilson 95 % limits among the answered, BoundLow
-// and BoundHigh what the share would be if every unknown were not done, or
-// done.
+// and BoundHigh what the share would be if every unknown, and every night at
+// rest, were not done, or done.
 type Share struct {
 	Done      int     `json:"done"`
 	NotDone   int     `json:"not_done"`
 	Unknown   int     `json:"unknown"`
+	Rest      int     `json:"rest"`  // nights without a lens at rest, in the bounds only; 0 for anything but wear
 	Share     float64 `json:"share"` // done / (done + not done), 0 to 1; 0 when nothing was answered
 	Low       float64 `json:"low"`
 	High      float64 `json:"high"`
@@ -238,10 +240,13 @@ type NightRow struct {
 	MinHours     float64  `json:"min_hours"`
 	Memory       bool     `json:"memory"`            // written from memory: in one sitting with two or more other past nights
 	Stopped      []string `json:"stopped,omitempty"` // eyes for which a stop held
-	Symptoms     bool     `json:"symptoms"`          // a symptom report belongs to this night
+	// Held says that the lenses stayed out because the wear state held them back,
+	// see [state.hold]: such a night is no missed one and none not logged.
+	Held     Held `json:"held,omitempty" enum:"stop,rest"`
+	Symptoms bool `json:"symptoms"` // a symptom report belongs to this night
 }
 
-// Counts are the nights of the range by [Status]. They add up to Nights.
+// Counts are the nights of the range by [Status] and [Held]. They add up to Nights.
 type Counts struct {
 	Nights    int `json:"nights"`
 	Worn      int `json:"worn"`
@@ -249,6 +254,8 @@ type Counts struct {
 	Missed    int `json:"missed"`
 	NotLogged int `json:"not_logged"`
 	Differ    int `json:"differ"`
+	Stopped   int `json:"stopped"`  // no lens allowed and none worn; in no share
+	Rest      int `json:"rest"`     // at rest and not worn; in the bounds of the share only
 	NoHours   int `json:"no_hours"` // worn by the log, but the hours are not known; also counted in Worn
 	// Reasons counts missed nights by reason.
 	Reasons map[string]int `json:"reasons"`

@@ -21,6 +21,15 @@ func shareOf(done, not, unknown int) Share {
 	return s
 }
 
+// resting adds nights at rest, which widen the bounds and change nothing else.
+func (s Share) resting(nights int) Share {
+	s.Rest = nights
+	if all := float64(s.Answered() + s.Unknown + nights); nights > 0 {
+		s.BoundLow, s.BoundHigh = float64(s.Done)/all, float64(s.Done+s.Unknown+nights)/all
+	}
+	return s
+}
+
 // z95 is the 97.5 % point of the normal distribution.
 const z95 = 1.959963984540054
 
@@ -32,12 +41,16 @@ func wilson(done, n float64) (low, high float64) {
 	return math.Max(0, mid-half), math.Min(1, mid+half)
 }
 
-// of writes "12 of 30" with the unknown said.
+// of writes "12 of 30" with the unknown and the nights at rest said.
 func (s Share) of() string {
-	if s.Unknown == 0 {
-		return fmt.Sprintf("%d of %d", s.Done, s.Answered())
+	text := fmt.Sprintf("%d of %d", s.Done, s.Answered())
+	if s.Unknown > 0 {
+		text += fmt.Sprintf(", %d not answered", s.Unknown)
 	}
-	return fmt.Sprintf("%d of %d, %d not answered", s.Done, s.Answered(), s.Unknown)
+	if s.Rest > 0 {
+		text += fmt.Sprintf(", %d at rest", s.Rest)
+	}
+	return text
 }
 
 func (s Share) percent() int { return int(math.Round(100 * s.Share)) }

@@ -70,10 +70,13 @@ func CircularTimes(times []civil.Clock) (Circular, error) {
 
 // Streaks returns the length of the run of worn nights that ends at the last
 // row, and the longest run. A missed night ends a run; a night nobody wrote
-// about ends it too, since it cannot be counted as worn. Rows are one per
-// night in order.
+// about ends it too, since it cannot be counted as worn. A night that the wear
+// state kept without lenses is passed over. Rows are one per night in order.
 func Streaks(rows []NightRow) (current, longest int) {
 	for _, r := range rows {
+		if r.Held != "" {
+			continue
+		}
 		if r.Status == Worn || r.Status == Short {
 			current++
 			longest = max(longest, current)

@@ -7,11 +7,12 @@ import (
 
 // StripOf writes the last nights before today as one letter each, the oldest
 // first, and counts them by the definitions of the review: w worn, s short,
-// x missed, d entries differ, . not logged, - no lens planned. A capital letter
+// x missed, d entries differ, . not logged, - no lens planned, or held back by the
+// wear state. A capital letter
 // means that tap water touched a lens or the case.
-func StripOf(w care.WearerID, nights []care.Night, plans []PlanFacts, today civil.Date, n int) (strip string, wear Share) {
+func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, plans []PlanFacts, today civil.Date, n int) (strip string, wear Share) {
 	from, to := today.AddDays(-n), today.AddDays(-1)
-	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, To: to, Today: today, Nights: nights, Plans: plans})
+	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, To: to, Today: today, Nights: nights, Plans: plans, Wear: wearing})
 	letters := make([]byte, n)
 	for i := range letters {
 		letters[i] = '-'
@@ -27,6 +28,8 @@ func StripOf(w care.WearerID, nights []care.Night, plans []PlanFacts, today civi
 		c := map[Status]byte{Worn: 'w', Short: 's', Missed: 'x', NotLogged: '.', Differ: 'd'}[row.row.Status]
 		if c != '.' && water.answerOf(row.log) == notDone {
 			c -= 'a' - 'A'
+		} else if row.row.Held != "" {
+			c = '-'
 		}
 		letters[row.row.Night.DaysSince(from)] = c
 	}

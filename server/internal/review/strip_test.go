@@ -20,7 +20,7 @@ func TestStripAgreesWithTheReview(t *testing.T) {
 	d.worn("2026-11-08", "21:00", "07:00")
 	d.missed("2026-11-08", "tired")
 	in := d.over("2026-11-03", "2026-11-09", plan("2026-11-03"))
-	strip, wear := review.StripOf("w1", care.Fold(d.entries), in.Plans, civil.MustDate("2026-11-09"), 8)
+	strip, wear := review.StripOf("w1", nil, care.Fold(d.entries), in.Plans, civil.MustDate("2026-11-09"), 8)
 	if strip != "--wsx.Wd" {
 		t.Errorf("%q", strip)
 	}

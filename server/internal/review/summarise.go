@@ -30,6 +30,7 @@ type state struct {
 	byID        map[care.EntryID]*care.Entry
 	zoneByNight map[civil.Date]string
 	zones       locations
+	wear        []care.WearFact // nil when nothing can hold a lens back
 }
 
 // Summarise reads one wearer's log over a range of nights. It never fails:
@@ -77,6 +78,7 @@ func newState(in Input) *state {
 			s.all[n.Date] = n
 		}
 	}
+	s.wear = wearOf(in)
 	for _, e := range in.Entries {
 		s.zoneByNight[e.Night] = e.Zone
 	}
@@ -94,7 +96,7 @@ func (s *state) between(a, b civil.Date) []night {
 		if !plan.FirstNight.IsZero() && !plan.Wearing(d) && s.all[d] == nil {
 			continue // before the start, after the end or in an agreed pause
 		}
-		row := nightRow(d, s.all[d], plan, s.zones)
+		row := s.readNight(d, plan)
 		live(s.all[d], care.Symptoms, func(care.EntryID, json.RawMessage) { row.Symptoms = true })
 		out = append(out, night{row, s.all[d], plan})
 	}

@@ -67,7 +67,7 @@ func (s *state) trustOf() Trust {
 	first := firstEntries(s.in.Entries, s.in.Wearer.ID)
 	var late []float64
 	batches := map[civil.Date]int{}
-	logged := 0
+	logged, stopped := 0, 0 // stopped: nothing logged, and nothing to log
 	for i := range s.nights {
 		row := &s.nights[i].row
 		if row.Differs {
@@ -75,6 +75,9 @@ func (s *state) trustOf() Trust {
 		}
 		f, ok := first[row.Night]
 		if !ok || s.nights[i].log == nil {
+			if row.Held == HeldStop {
+				stopped++
+			}
 			continue
 		}
 		logged++
@@ -91,7 +94,7 @@ func (s *state) trustOf() Trust {
 			batches[civil.DateOf(f.wall.In(loc))]++
 		}
 	}
-	t.Unlogged = shareOf(len(s.nights)-logged, logged, 0)
+	t.Unlogged = shareOf(len(s.nights)-logged-stopped, logged, 0)
 	t.LateMedianHours = median(late)
 	for d, n := range batches {
 		if n >= batchNights {

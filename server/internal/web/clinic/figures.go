@@ -48,7 +48,9 @@ func (c *call) practice() error {
 				return err
 			}
 			in.Alerts = append(in.Alerts, alerts...)
-			in.Wearers = append(in.Wearers, review.TallyOf(review.Input{Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits}, f.Recalls))
+			in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
+				Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID),
+			}, f.Recalls))
 		}
 		figures = review.Practice(in)
 		return nil

@@ -44,7 +44,7 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 	if err != nil {
 		return review.Input{}, err
 	}
-	in := review.Input{Wearer: w, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, People: map[care.PersonID]string{}}
+	in := review.Input{Wearer: w, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID), People: map[care.PersonID]string{}}
 	err = tx.Log().WearerEntries(w.ID, record.LongAgo, today, func(e care.Entry) bool { in.Entries = append(in.Entries, &e); return true })
 	if err != nil {
 		return in, err

@@ -114,7 +114,7 @@ func closeNights(tx *store.Tx, f record.File, today civil.Date) ([]care.Night, e
 // addRecord adds to a call's input what the rules about the record look at.
 func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInput) error {
 	w := f.Wearer.ID
-	in.Tonight, in.Limits = day.night, day.settings()
+	in.Tonight, in.Limits, in.Wear = day.night, day.settings(), tx.Log().WearFacts(w)
 	var err error
 	if in.Nights, err = closeNights(tx, f, day.today); err != nil {
 		return err

@@ -158,10 +158,11 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
 	}
 	var wear review.Share
-	r.Strip, wear = review.StripOf(w.ID, f.Nights, f.Plans, today, rowNights)
+	facts := tx.Log().WearFacts(w.ID)
+	r.Strip, wear = review.StripOf(w.ID, facts, f.Nights, f.Plans, today, rowNights)
 	r.Worn, r.Answered = wear.Done, wear.Answered()
 	r.Wear = "none"
-	if stand := care.WearOf(tx.Log().WearFacts(w.ID), today, false, nil); stand.Worst() >= care.Rest {
+	if stand := care.WearOf(facts, today, false, nil); stand.Worst() >= care.Rest {
 		r.Wear = stand.Worst().String()
 	}
 	if open := f.Open(); len(open) > 0 && !r.Stopped {
