@@ -3,9 +3,12 @@ package interop_test
 import (
 	"bytes"
 	"encoding/csv"
+	"errors"
 	"strings"
 	"testing"
 
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
 )
 
@@ -33,6 +36,34 @@ func TestNoCellIsAFormula(t *testing.T) {
 		}
 		if got := rows[1][0]; got != want {
 			t.Errorf("%q is written as %q, want %q", text, got, want)
+		}
+	}
+}
+
+// A stop of the right eye from the 2nd, a rest of both on the 1st alone: each
+// night says what held in each eye, in the last two columns.
+func TestTheNightsSayWhatHeld(t *testing.T) {
+	t.Parallel()
+	on := civil.MustDate
+	wear := []care.WearFact{
+		{ID: "rest", Kind: care.NotWorn, Night: on("2026-03-01"), State: "stored", Judged: care.Marks{Right: care.Rest, Left: care.Rest, Given: true}},
+		{ID: "stop", Kind: care.Cease, Night: on("2026-03-02"), State: "stored", Eyes: []string{"right"}},
+		{ID: "again", Kind: care.Resume, Night: on("2026-03-02"), State: "stored", Eyes: []string{"right", "left"}, Answers: []care.EntryID{"rest"}, From: on("2026-03-02")},
+	}
+	var out bytes.Buffer
+	w := interop.NewNightsCSV(&out)
+	nights := []care.Night{{Date: on("2026-02-28")}, {Date: on("2026-03-01")}, {Date: on("2026-03-02")}}
+	if err := errors.Join(w.Write("W-1", nights, wear), w.Flush()); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&out).ReadAll()
+	if err != nil || len(rows) != 4 {
+		t.Fatalf("%d rows, %v", len(rows), err)
+	}
+	for i, want := range []string{"held_right held_left", " ", "rest rest", "stop "} {
+		n := len(rows[i])
+		if got := rows[i][n-2] + " " + rows[i][n-1]; got != want || n != len(interop.NightColumns) {
+			t.Errorf("line %d: %q in %d cells, want %q", i+1, got, n, want)
 		}
 	}
 }

@@ -38,6 +38,8 @@ var NightColumns = []Column{
 	{"halos", "none, some or troublesome"},
 	{"spectacles", "needed spectacles: true or false"},
 	{"differ", "items about which two entries differ, separated by spaces"},
+	{"held_right", "stop or rest: what the wear state asked of the right eye that night; empty when nothing held"},
+	{"held_left", "the same of the left eye"},
 }
 
 // NightsCSV writes nights as RFC 4180 CSV with a header line.
@@ -53,13 +55,17 @@ func NewNightsCSV(w io.Writer) *NightsCSV {
 	return &NightsCSV{w: out}
 }
 
-// Write adds one line for each night of a wearer.
-func (c *NightsCSV) Write(code string, nights []care.Night) error {
+// Write adds one line for each night of a wearer. Wear is what the wear state
+// reads, of all times.
+func (c *NightsCSV) Write(code string, nights []care.Night, wear []care.WearFact) error {
 	if err := c.head(); err != nil {
 		return err
 	}
 	for i := range nights {
-		if err := c.w.Write(nightRow(code, &nights[i])); err != nil {
+		row := nightRow(code, &nights[i])
+		state := care.WearOf(wear, nights[i].Date, true, nil)
+		row = append(row, heldCell(state.Right.State), heldCell(state.Left.State))
+		if err := c.w.Write(row); err != nil {
 			return err
 		}
 	}
@@ -111,6 +117,13 @@ func nightRow(code string, n *care.Night) []string {
 		field("evening-sight", "rating"), field("evening-sight", "hours_since_removal"), field("evening-sight", "halos"), field("evening-sight", "spectacles"),
 		differ,
 	}
+}
+
+func heldCell(m care.Mark) string {
+	if m < care.Rest {
+		return ""
+	}
+	return m.String()
 }
 
 // cell returns the newest fact of an item, or one field of it, as text.

@@ -82,5 +82,5 @@ func wearerNights(tx *store.Tx, id care.WearerID, out *interop.NightsCSV) error 
 	if err != nil {
 		return err
 	}
-	return out.Write(x.Code, nights)
+	return out.Write(x.Code, nights, tx.Log().WearFacts(id))
 }

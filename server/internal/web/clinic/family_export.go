@@ -161,7 +161,7 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 		if err != nil {
 			return err
 		}
-		if err := out.Write(x.Code, nights); err != nil {
+		if err := out.Write(x.Code, nights, tx.Log().WearFacts(x.ID)); err != nil {
 			return err
 		}
 	}
