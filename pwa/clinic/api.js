@@ -173,6 +173,9 @@ export const logCall = (alert, result, text) => call('POST', `alerts/${id(alert)
 /** POST alerts/:id/reopen. @param {string} alert @param {string} text @returns {Promise<{alert: Alert}>} */
 export const reopen = (alert, text) => call('POST', `alerts/${id(alert)}/reopen`, { text });
 
+/** GET archive: closed alerts, newest closing first. @param {{wearer?: string, outcome?: string, from?: string, to?: string, before?: string}} ask @returns {Promise<Schemas['ArchivePage']>} */
+export const archive = ask => call('GET', `archive${query(ask)}`);
+
 /** POST alerts/:id/comment. @param {string} alert @param {string} text @returns {Promise<{alert: Alert}>} */
 export const comment = (alert, text) => call('POST', `alerts/${id(alert)}/comment`, { text });
 

@@ -20,6 +20,7 @@ import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
 import { Silence } from './views/silence.js';
 import { Account } from './views/account.js';
+import { Archive } from './views/archive.js';
 import { Audit } from './views/audit.js';
 import { Family } from './views/family.js';
 import { Plan } from './views/plan.js';
@@ -66,6 +67,7 @@ const FOR = /** @type {Record<string, string>} */ ({
 });
 const TITLES = /** @type {Record<string, string>} */ ({
   ...Object.fromEntries(PAGES),
+  archive: 'Closed alerts',
   paper: 'On paper',
   wearer: 'Before the recall',
   plan: 'Plan',
@@ -184,6 +186,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Family, common);
     case 'recalls':
       return h(Recalls, common);
+    case 'archive':
+      return h(Archive, { ...common, queue, ask });
     case 'account':
       return h(Account, common);
     case 'staff':

@@ -10,6 +10,7 @@
 
 const VIEWS = [
   'today',
+  'archive',
   'wearers',
   'wearer',
   'suitability',

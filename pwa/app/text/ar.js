@@ -169,6 +169,7 @@ export const ar = {
 
   'said.title': 'من عيادتك',
   'said.by': '{name}، {time}',
+  'said.heard': 'آخر اتصال بالعيادة: {time}.',
   'said.read': 'قرأتها',
   'said.earlier': 'قُرئت من قبل',
   'said.answer': 'رد',

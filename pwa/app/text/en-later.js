@@ -319,6 +319,7 @@ export const enLater = {
   'due.sync': 'Connect this phone',
   'said.title': 'From your clinic',
   'said.by': '{name}, {time}',
+  'said.heard': 'Last heard from the clinic: {time}.',
   'said.read': 'I have read it',
   'said.earlier': 'Read before',
   'said.answer': 'Answer',

@@ -171,6 +171,7 @@ export const es = {
 
   'said.title': 'De su clínica',
   'said.by': '{name}, {time}',
+  'said.heard': 'Última conexión con la clínica: {time}.',
   'said.read': 'Lo he leído',
   'said.earlier': 'Ya leído',
   'said.answer': 'Responder',

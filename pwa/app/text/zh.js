@@ -169,6 +169,7 @@ export const zh = {
 
   'said.title': '诊所的消息',
   'said.by': '{name}，{time}',
+  'said.heard': '上次连接诊所：{time}。',
   'said.read': '我已阅读',
   'said.earlier': '已读',
   'said.answer': '回复',

@@ -27,6 +27,12 @@ export function Said({ app }) {
     h(
       'div',
       { class: 'stack', 'data-test': 'said' },
+      s.heard &&
+        h(
+          'p',
+          { class: 'quiet small', 'data-test': 'said-heard' },
+          t('said.heard', { time: s.words.moment(s.heard, s.zone) }),
+        ),
       fresh.map(e => h(One, { key: e.id, app, e, fresh: true })),
       old.length > 0 &&
         h(

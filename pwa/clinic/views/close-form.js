@@ -27,7 +27,7 @@ const REASONS = [
 ];
 const BOOKED = 7; // days proposed until a review; common practice
 
-/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
+/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
 
 /** The eyes of a state, as entries name them. @param {WearAnswer} w @param {string} state @returns {string} both, right, left or empty */
 export function eyesIn(w, state) {
@@ -43,7 +43,7 @@ function causesOf(w, eyes) {
 
 /**
  * The entries of the practice that a filled form writes in the family's log.
- * @param {Form} f @param {WearAnswer} w @param {string} alert id
+ * @param {Form} f @param {WearAnswer} w @param {string} [alert] id, when it is said at a closing
  * @returns {{kind: string, body: Record<string, unknown>}[]}
  */
 export function entriesOf(f, w, alert) {
@@ -63,7 +63,7 @@ export function entriesOf(f, w, alert) {
       },
     });
   } else if (f.decision === 'stays' || f.decision === 'sent-on') {
-    const eyes = eyesIn(w, 'stop') || 'both';
+    const eyes = f.stop || eyesIn(w, 'stop') || 'both';
     out.push({ kind: 'cease', body: { eyes, reason: f.reason, review_by: f.on || f.review_by, alert } });
     if (f.on) out.push({ kind: 'visit', body: { on: f.on, ...(f.at ? { at: f.at } : {}) } });
   }
@@ -71,6 +71,26 @@ export function entriesOf(f, w, alert) {
   if (said) out.push({ kind: 'word', body: { text: said, ...(f.phrase ? { phrase: f.phrase } : {}), alert } });
   return out;
 }
+
+/** @param {WearAnswer} w @param {Decision|''} decision @returns {Form} with nothing filled in */
+export const blank = (w, decision) => ({
+  outcome: '',
+  note: '',
+  decision,
+  where: '',
+  stop: '',
+  eyes: '',
+  from: w.night,
+  basis: '',
+  check: false,
+  new_case: false,
+  reason: 'report',
+  review_by: addDays(w.night, BOOKED),
+  on: '',
+  at: '',
+  phrase: '',
+  text: '',
+});
 
 /**
  * Where each eye stands, as the practice reads it.
@@ -137,25 +157,7 @@ export function CloseForm({ alert, me, busy, act }) {
 function Filled({ alert, me, busy, act, wear, again }) {
   const stopped = eyesIn(wear, 'stop');
   const held = stopped || eyesIn(wear, 'rest');
-  const [f, setF] = useState(
-    /** @type {Form} */ ({
-      outcome: '',
-      note: '',
-      decision: held ? '' : 'none',
-      where: '',
-      eyes: '',
-      from: wear.night,
-      basis: '',
-      check: false,
-      new_case: false,
-      reason: 'report',
-      review_by: addDays(wear.night, BOOKED),
-      on: '',
-      at: '',
-      phrase: '',
-      text: '',
-    }),
-  );
+  const [f, setF] = useState(blank(wear, held ? '' : 'none'));
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);
@@ -277,7 +279,7 @@ const outcomes = (me, alert) =>
   me.outcomes.filter(o => o.key !== 'not-reached' || !['emergency', 'urgent'].includes(alert.level));
 
 /** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
-function Resume({ f, put, wear }) {
+export function Resume({ f, put, wear }) {
   const free = ['right', 'left', 'both'].filter(eyes => causesOf(wear, eyes).length > 0);
   const one = f.eyes && f.eyes !== 'both';
   return h(
@@ -339,7 +341,7 @@ function Resume({ f, put, wear }) {
 }
 
 /** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
-function Stays({ f, put, wear }) {
+export function Stays({ f, put, wear }) {
   return h(
     'fieldset',
     { class: 'grid' },

@@ -100,6 +100,7 @@ function Alerts({ me, queue, ask }) {
         h('summary', null, `Closed in the last day, ${closed.length}`),
         closed.map(alert => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
       ),
+    h('p', null, h('a', { href: link('archive'), 'data-test': 'archive-open' }, 'All closed alerts')),
   );
 }
 

@@ -4,6 +4,7 @@ import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { Say, SayButton } from './say.js';
 import { VisitForm } from './visit-form.js';
 
 /** @import { Me } from '../api.js' */
@@ -33,6 +34,7 @@ export function Visits({ me, route }) {
   const got = useLoad(() => api.visits(route.arg), route.arg);
   const who = useLoad(() => api.plans(route.arg), route.arg);
   const [editing, edit] = useState(/** @type {Visit|null} */ (null));
+  const [writing, write] = useState(false);
   const wearer = who.data?.wearer;
   const desk = me.person.role === 'desk';
   return h(
@@ -56,7 +58,10 @@ export function Visits({ me, route }) {
         { class: 'buttons no-print', 'aria-label': 'This wearer' },
         h('a', { class: 'button', href: link('plan', wearer.id) }, 'Plan and lenses'),
         h('a', { class: 'button', href: link('family', wearer.family) }, 'Family'),
+        h(SayButton, { on: writing, set: write }),
+        h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, 'Closed alerts'),
       ),
+    writing && h(Say, { me, wearer: route.arg }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
       got.data.due.length > 0 &&

@@ -10,6 +10,7 @@ import { Download } from './download.js';
 import { Glance } from './glance.js';
 import { EyesKey, Lines } from './lines.js';
 import { Nights } from './nights.js';
+import { Say, SayButton } from './say.js';
 import { Timeline } from './timeline.js';
 
 /** @import { Me } from '../api.js' */
@@ -21,6 +22,7 @@ export function Wearer({ me, route }) {
   const { from = '', to = '', span = '' } = route.params;
   const got = useLoad(() => api.review(route.arg, from, to), `${route.arg}/${from}/${to}`);
   const [open, setOpen] = useState(false);
+  const [writing, write] = useState(false);
   const [paper, setPaper] = useState({ sheets: 1, times: 0 });
   const onPaper = (/** @type {number} */ sheets) => setPaper({ sheets, times: paper.times + 1 });
   useLayoutEffect(() => {
@@ -46,8 +48,9 @@ export function Wearer({ me, route }) {
           'div',
           { class: 'review-bar no-print' },
           h(Range, { sum, wearer: route.arg, span }),
-          h(Actions, { sum, busy: got.busy, onPaper }),
+          h(Actions, { sum, busy: got.busy, onPaper, writing, write }),
         ),
+        writing && h(Say, { me, wearer: route.arg }),
         h(Glance, { sum, outcomes: me.outcomes }),
         h(Foot, { sum, me, span, page: 1, pages: paper.sheets }),
       ),
@@ -118,8 +121,8 @@ function Head({ sum, span }) {
   );
 }
 
-/** @param {{sum: Summary, busy: boolean, onPaper: (sheets: number) => void}} props busy: another range is on its way */
-function Actions({ sum, busy, onPaper }) {
+/** @param {{sum: Summary, busy: boolean, onPaper: (sheets: number) => void, writing: boolean, write: (on: boolean) => void}} props busy: another range is on its way */
+function Actions({ sum, busy, onPaper, writing, write }) {
   const w = sum.wearer;
   return h(
     'nav',
@@ -127,6 +130,8 @@ function Actions({ sum, busy, onPaper }) {
     h('a', { class: 'button', href: link('visits', w.id) }, 'Visits'),
     h('a', { class: 'button', href: link('plan', w.id) }, 'Plan'),
     h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
+    h(SayButton, { on: writing, set: write }),
+    h('a', { class: 'button', href: link('archive', '', { wearer: w.id }) }, 'Closed alerts'),
     h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'FHIR file' }),
     h('button', { type: 'button', disabled: busy, 'data-test': 'print-one', onClick: () => onPaper(1) }, 'Print'),
     h('button', { type: 'button', disabled: busy, 'data-test': 'print-two', onClick: () => onPaper(2) }, 'Two sheets'),

@@ -1,0 +1,153 @@
+// Alerts that were closed, for good: by wearer, dates of closing and outcome.
+// From here one is read in full and opened again.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useLoad, useState } from '../dom.js';
+import { dated, title } from '../format.js';
+import { link, wearerPage } from '../route.js';
+import { AlertCard } from './alert-card.js';
+
+/** @import { Alert, Me } from '../api.js' */
+/** @import { Queue } from '../main.js' */
+/** @import { Route } from '../route.js' */
+
+const DECIDED = /** @type {Record<string, string>} */ ({
+  resume: 'lenses again',
+  stays: 'no lens until a visit or a review',
+  'sent-on': 'sent on',
+  none: 'no wear decision needed',
+});
+
+/** @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props */
+export function Archive({ me, route, queue, ask }) {
+  const { wearer = '', outcome = '', from = '', to = '', before = '' } = route.params;
+  const wanted = { wearer, outcome, from, to, before };
+  const got = useLoad(() => api.archive(wanted), JSON.stringify(wanted));
+  const page = got.data;
+  const narrowed = outcome || from || to || before;
+  const none = narrowed ? 'No closed alert fits this.' : 'No alert was closed yet.';
+  return h(
+    'div',
+    { class: 'archive' },
+    h('h1', null, 'Closed alerts'),
+    wearer && h(Whose, { me, wearer }),
+    h(Filter, { me, asked: wanted, key: JSON.stringify(wanted) }),
+    h(Trouble, { error: got.error, busy: got.busy && !page, retry: got.reload }),
+    page && !page.alerts.length && h('p', { class: 'quiet', 'data-test': 'archive-none' }, none),
+    page?.alerts.map(alert =>
+      h(Row, {
+        key: alert.id,
+        alert,
+        me,
+        queue,
+        done: () => {
+          ask();
+          got.reload();
+        },
+      }),
+    ),
+    page?.more &&
+      h('p', null, h('a', { href: link('archive', '', { ...wanted, before: page.before }) }, 'Those closed before')),
+    before && h('p', null, h('a', { href: link('archive', '', { ...wanted, before: '' }) }, 'The newest again')),
+  );
+}
+
+/** @param {{me: Me, wearer: string}} props */
+function Whose({ me, wearer }) {
+  const got = useLoad(() => api.plans(wearer), wearer);
+  const w = got.data?.wearer;
+  return h(
+    'p',
+    { 'data-test': 'archive-whose' },
+    'Only of ',
+    w ? h('a', { href: link(wearerPage(me), w.id) }, w.name) : 'one wearer',
+    '. ',
+    h('a', { href: link('archive') }, 'Of every wearer'),
+  );
+}
+
+/** @param {{me: Me, asked: {wearer: string, outcome: string, from: string, to: string}}} props */
+function Filter({ me, asked }) {
+  const [f, setF] = useState(asked);
+  /** @param {'outcome'|'from'|'to'} key */
+  const put = key => (/** @type {Event} */ e) =>
+    setF({ ...f, [key]: /** @type {HTMLInputElement} */ (e.target).value });
+  const wrong = f.from && f.to && f.to < f.from ? 'The last day is before the first.' : '';
+  return h(
+    'form',
+    {
+      class: 'inline-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        if (!wrong) location.hash = link('archive', '', { ...f, before: '' });
+      },
+    },
+    h(
+      Field,
+      { label: 'Outcome' },
+      h(
+        'select',
+        { value: f.outcome, 'data-test': 'archive-outcome', onChange: put('outcome') },
+        h('option', { value: '' }, 'Any'),
+        me.outcomes.map(o => h('option', { value: o.key }, o.title)),
+      ),
+    ),
+    h(
+      Field,
+      { label: 'Closed from' },
+      h('input', { type: 'date', value: f.from, 'data-test': 'archive-from', onInput: put('from') }),
+    ),
+    h(
+      Field,
+      { label: 'to', error: wrong },
+      h('input', { type: 'date', value: f.to, 'data-test': 'archive-to', onInput: put('to') }),
+    ),
+    h('button', { 'data-test': 'archive-show' }, 'Show'),
+  );
+}
+
+/** One alert in a line; in full once it is unfolded. @param {{alert: Alert, me: Me, queue: Queue, done: () => void}} props */
+function Row({ alert, me, queue, done }) {
+  const [open, setOpen] = useState(false);
+  /** @param {string|undefined} key */
+  const outcome = key => me.outcomes.find(o => o.key === key)?.title ?? title(key ?? '');
+  const closings = alert.closings ?? [];
+  const last = closings.at(-1);
+  const zone = me.practice.zone;
+  return h(
+    'details',
+    {
+      class: 'archived',
+      'data-test': 'archived',
+      onToggle: (/** @type {Event} */ e) => setOpen(/** @type {HTMLDetailsElement} */ (e.currentTarget).open),
+    },
+    h(
+      'summary',
+      null,
+      h('strong', null, alert.wearer_name),
+      ` ${alert.title}: ${outcome(last?.outcome ?? alert.outcome)}`,
+      h('span', { class: 'quiet' }, ` ${title(alert.level)}, closed ${dated(last?.at ?? '', zone)}`),
+      alert.state !== 'closed' && h('strong', { class: 'tag-off' }, ' Open again'),
+    ),
+    open && [
+      closings.length > 0 &&
+        h(
+          'ol',
+          { class: 'closings' },
+          closings.map(c =>
+            h(
+              'li',
+              null,
+              `${dated(c.at, zone)}, ${c.name}: ${outcome(c.outcome)}`,
+              c.decision && `; ${DECIDED[c.decision] ?? c.decision}`,
+              c.where && ` (${c.where})`,
+              c.note && `. ${c.note}`,
+            ),
+          ),
+        ),
+      alert.state === 'closed'
+        ? h(AlertCard, { alert, me, now: queue.now, duty: queue.duty, done })
+        : h('p', null, 'It is open again: ', h('a', { href: link('today') }, 'see Today'), '.'),
+    ],
+  );
+}

@@ -1,0 +1,242 @@
+// Writing to the family outside an alert: a word, no lens until a date, lenses
+// again. Below it what their phones show, whether it was read, and what they
+// answered.
+
+import * as api from '../api.js';
+import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { day, moment, title } from '../format.js';
+import { PHRASES } from '../../ui/phrases.js';
+import { blank, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
+
+/** @import { Me, WearAnswer } from '../api.js' */
+/** @import { Decision, Form } from './close-form.js' */
+
+/**
+ * An entry of the family's log, as far as it is shown here.
+ * @typedef {object} Entry
+ * @property {string} id
+ * @property {string} kind
+ * @property {string} [recv] instant
+ * @property {string} [by_name] of the practice
+ * @property {Record<string, any>} body
+ */
+
+const VOICE = ['word', 'visit', 'cease', 'resume', 'reply'];
+const SHOWN = 5; // entries before the older ones are folded away
+/** What may be said by somebody who examines no eye. */
+const DESK = ['wait-visit', 'call-us'];
+
+/** @param {HTMLElement|null} el */
+const focusIt = el => el?.focus();
+
+/** @param {{on: boolean, set: (on: boolean) => void}} props */
+export const SayButton = ({ on, set }) =>
+  h(
+    'button',
+    { type: 'button', 'aria-expanded': on, 'data-test': 'say-open', onClick: () => set(!on) },
+    'Write to the family',
+  );
+
+/** @param {{me: Me, wearer: string}} props */
+export function Say({ me, wearer }) {
+  const got = useLoad(() => api.wear(wearer), `say-${wearer}`);
+  const [sent, setSent] = useState(0);
+  const done = () => {
+    setSent(sent + 1);
+    got.reload();
+  };
+  return h(
+    'section',
+    { class: 'say no-print', 'aria-labelledby': 'say-title', 'data-test': 'say' },
+    h('h2', { id: 'say-title', tabIndex: -1, ref: focusIt }, 'Write to the family'),
+    h(
+      'p',
+      { role: 'status', 'data-test': 'say-sent' },
+      sent > 0 && 'Written. Their phones show it when they next reach the server.',
+    ),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data && [
+      h(WearLine, { wear: got.data }),
+      got.data.review_by && h('p', null, `To be reviewed by ${day(got.data.review_by)}.`),
+      h(SayForm, { key: `form-${sent}`, me, wear: got.data, done, again: got.reload }),
+      h(Shown, { key: 'shown', me, wear: got.data }),
+    ],
+  );
+}
+
+/** @param {{me: Me, wear: WearAnswer, done: () => void, again: () => void}} props */
+function SayForm({ me, wear, done, again }) {
+  const [f, setF] = useState({ ...blank(wear, 'none'), reason: 'examination' });
+  const action = useAction();
+  const clinician = me.person.role === 'clinician';
+  const stopped = eyesIn(wear, 'stop');
+  const entries = entriesOf(f, wear);
+  /** @param {keyof Form} key */
+  const put = key => (/** @type {Event} */ e) => {
+    const el = /** @type {HTMLInputElement} */ (e.target);
+    setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
+  };
+  const send = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    action.run(async () => {
+      try {
+        await api.say(wear.wearer, { causes: wear.causes, entries });
+      } catch (x) {
+        if (/** @type {{status?: number}} */ (x).status === 409) again();
+        throw x;
+      }
+      done();
+    });
+  };
+  /** @param {Decision} d @param {string} words */
+  const choice = (d, words) =>
+    h(
+      'label',
+      { class: 'switch' },
+      h('input', {
+        type: 'radio',
+        name: 'say-decision',
+        checked: f.decision === d,
+        'data-test': `say-${d}`,
+        onChange: () => setF({ ...f, decision: d, phrase: '' }),
+      }),
+      words,
+    );
+  return h(
+    'form',
+    { class: 'close-form', onSubmit: send, 'data-test': 'say-form' },
+    clinician &&
+      h(
+        'fieldset',
+        null,
+        h('legend', null, 'About wear'),
+        choice('none', 'Only a word: nothing changes about wear'),
+        choice('stays', 'No lens until a visit or a review'),
+        wear.causes.length > 0 && choice('resume', 'Lenses again, eye by eye, from a date'),
+      ),
+    f.decision === 'stays' && h(Eyes, { f, put }),
+    f.decision === 'stays' && h(Stays, { f, put, wear }),
+    f.decision === 'resume' && h(Resume, { f, put, wear }),
+    h(Words, { f, put, keys: phrasesFor(clinician, !!stopped || f.decision === 'stays') }),
+    action.error &&
+      h(
+        'p',
+        { class: 'field-error', role: 'alert', 'data-test': 'say-error' },
+        action.error.message,
+        action.error.status === 409 && ' Nothing was written; what you typed is kept. Above is what holds now.',
+      ),
+    h(
+      'div',
+      { class: 'buttons' },
+      h(
+        'button',
+        { class: 'primary', 'data-test': 'say-send', disabled: action.busy || !entries.length },
+        'Send to the family',
+      ),
+    ),
+  );
+}
+
+/** "Until then no lens" is offered only where that is so. @param {boolean} clinician @param {boolean} noLens */
+const phrasesFor = (clinician, noLens) =>
+  Object.keys(PHRASES).filter(k => (clinician || DESK.includes(k)) && (noLens || k !== 'wait-visit'));
+
+/** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void}} props */
+const Eyes = ({ f, put }) =>
+  h(
+    Field,
+    { label: 'Eyes without a lens' },
+    h(
+      'select',
+      { required: true, value: f.stop, 'data-test': 'say-eyes', onChange: put('stop') },
+      h('option', { value: '' }, 'Choose…'),
+      ['both', 'right', 'left'].map(e =>
+        h('option', { value: e }, e === 'both' ? 'Both eyes' : `${title(e)} eye only`),
+      ),
+    ),
+  );
+
+/** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, keys: string[]}} props */
+const Words = ({ f, put, keys }) =>
+  h(
+    'div',
+    { class: 'say-words' },
+    h(
+      Field,
+      { label: 'A word from the list', hint: 'Shown on their phones in their language.' },
+      h(
+        'select',
+        { value: f.phrase, 'data-test': 'say-phrase', onChange: put('phrase') },
+        h('option', { value: '' }, 'Nothing from the list'),
+        keys.map(k => h('option', { value: k }, PHRASES[k])),
+      ),
+    ),
+    h(
+      Field,
+      { label: 'In your own words', hint: 'Shown as you write it.' },
+      h('textarea', { maxLength: 1000, rows: 3, 'data-test': 'say-text', value: f.text, onInput: put('text') }),
+    ),
+  );
+
+/** @param {{me: Me, wear: WearAnswer}} props */
+function Shown({ me, wear }) {
+  const all = /** @type {Entry[]} */ (wear.entries).filter(e => VOICE.includes(e.kind));
+  const gone = new Set(all.map(e => e.body.withdraws).filter(Boolean));
+  const list = all.filter(e => !gone.has(e.id) && !e.body.withdraws);
+  /** @param {Entry} e */
+  const row = e => h(One, { key: e.id, e, wear, zone: me.practice.zone });
+  return h(
+    'div',
+    { class: 'said-to' },
+    h('h3', null, 'What their phones show'),
+    list.length
+      ? h('ul', { 'data-test': 'say-shown' }, list.slice(0, SHOWN).map(row))
+      : h('p', { class: 'quiet' }, 'Nothing was written to this family about this child yet.'),
+    list.length > SHOWN &&
+      h(
+        'details',
+        null,
+        h('summary', null, `Before that, ${list.length - SHOWN}`),
+        h('ul', null, list.slice(SHOWN).map(row)),
+      ),
+    h('p', { class: 'hint' }, 'What was written more than 30 days ago has left their first screen.'),
+  );
+}
+
+/** @param {{e: Entry, wear: WearAnswer, zone: string}} props */
+function One({ e, wear, zone }) {
+  const read = wear.receipts[e.id]?.read ?? [];
+  const by = e.kind === 'reply' ? 'The family answered' : (e.by_name ?? 'The practice');
+  return h(
+    'li',
+    null,
+    h('p', { class: 'quiet' }, `${by}, ${moment(e.recv ?? '', zone)}`),
+    linesOf(e).map(line => h('p', { dir: 'auto' }, line)),
+    e.kind !== 'reply' &&
+      h(
+        'p',
+        { class: 'quiet' },
+        read.length
+          ? `Read by ${read.map(r => `${r.name}, ${moment(r.at, zone)}`).join('; ')}.`
+          : 'Nobody has marked it as read.',
+      ),
+  );
+}
+
+/** The English of the family's catalogue. @param {Entry} e @returns {string[]} */
+function linesOf({ kind, body: b }) {
+  const eyes = b.eyes === 'both' ? 'Both eyes' : `${title(b.eyes ?? '')} eye`;
+  const at = b.at ? `, ${b.at}` : '';
+  /** @type {string[]} */
+  const out = [];
+  if (kind === 'visit')
+    out.push(b.cancelled ? `The visit on ${day(b.on)} is off.` : `Visit booked: ${day(b.on)}${at}.`);
+  if (kind === 'cease') out.push(`No lens until your clinic says so here. (${eyes}; review by ${day(b.review_by)})`);
+  if (kind === 'resume')
+    out.push(
+      `${eyes}: lenses again from the night of ${day(b.from)}${b.check ? ', after an eye check that day' : ''}.`,
+    );
+  if (b.phrase in PHRASES) out.push(PHRASES[b.phrase]);
+  if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
+  return out;
+}
