@@ -111,6 +111,7 @@ func closeOne(t *testing.T, a program, id care.WearerID, outcome, note string) {
 		if err != nil {
 			return err
 		}
+		rules.Outcomes = []string{outcome} // as the program gives them to the rules
 		alert, err := dispatch.Apply(tx, rules, escalate.Alert{ID: "a-closed", Wearer: id, Family: w.Family, Rule: "pain-persists"},
 			escalate.Event{Kind: escalate.Raised, Level: escalate.Urgent, Entry: "e-closed"})
 		if err != nil {

@@ -70,7 +70,6 @@ function SayForm({ me, wear, done, again }) {
   const action = useAction();
   const clinician = me.person.role === 'clinician';
   const stopped = eyesIn(wear, 'stop');
-  const entries = entriesOf(f, wear);
   /** @param {keyof Form} key */
   const put = key => (/** @type {Event} */ e) => {
     const el = /** @type {HTMLInputElement} */ (e.target);
@@ -80,7 +79,7 @@ function SayForm({ me, wear, done, again }) {
     e.preventDefault();
     action.run(async () => {
       try {
-        await api.say(wear.wearer, { causes: wear.causes, entries });
+        await api.say(wear.wearer, { causes: wear.causes, entries: entriesOf(f, wear) });
       } catch (x) {
         if (/** @type {{status?: number}} */ (x).status === 409) again();
         throw x;
@@ -130,7 +129,11 @@ function SayForm({ me, wear, done, again }) {
       { class: 'buttons' },
       h(
         'button',
-        { class: 'primary', 'data-test': 'say-send', disabled: action.busy || !entries.length },
+        {
+          class: 'primary',
+          'data-test': 'say-send',
+          disabled: action.busy || (f.decision === 'none' && !f.phrase && !f.text.trim()),
+        },
         'Send to the family',
       ),
     ),
