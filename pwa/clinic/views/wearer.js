@@ -450,12 +450,12 @@ function clear(e) {
   return `${hours(e.clear_hours)} (${hours(e.clear_low)} to ${hours(e.clear_high)})`;
 }
 
-/** How often this wearer's rules cry. @param {{sum: Summary}} props */
+/** How often this wearer's rules cry: on the screen, as sheet one lists the alerts. @param {{sum: Summary}} props */
 function AlertLoad({ sum }) {
   if (!sum.alert_rates.length) return null;
   return h(
     'section',
-    { class: 'block', 'data-test': 'alert-rates' },
+    { class: 'block no-print', 'data-test': 'alert-rates' },
     h('h2', null, 'Alerts per 1,000 nights'),
     h(
       'table',
