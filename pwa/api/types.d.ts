@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 6fe6edcd020365ab 44069c8a95be5edb
+// Made by npm run api; not to be edited. 316e04e1ed13fd55 f1b71936767d1492
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -38,6 +38,8 @@ export interface components {
             began?: string;
             /** Format: date-time */
             closed_at?: string;
+            closings?: components["schemas"]["ReviewClosing"][];
+            found?: string[];
             id: string;
             level: string;
             /** Format: date-time */
@@ -73,7 +75,7 @@ export interface components {
             assigned_name?: string;
             /** Format: date-time */
             began?: string;
-            closings?: components["schemas"]["Closing"][];
+            closings?: components["schemas"]["EscalateClosing"][];
             contact: components["schemas"]["ClinicContact"][];
             /** Format: date-time */
             desk_at?: string;
@@ -259,17 +261,6 @@ export interface components {
             outcome: string;
             where?: string;
         };
-        Closing: {
-            /** Format: date-time */
-            at: string;
-            by: string;
-            decision?: string;
-            name: string;
-            note?: string;
-            outcome: string;
-            said?: string[];
-            where?: string;
-        };
         ComeOfAge: {
             keep: string[];
             person: string;
@@ -442,6 +433,17 @@ export interface components {
             code: string;
             field: string;
             message: string;
+        };
+        EscalateClosing: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            decision?: string;
+            name: string;
+            note?: string;
+            outcome: string;
+            said?: string[];
+            where?: string;
         };
         Event: {
             date: string;
@@ -1207,6 +1209,16 @@ export interface components {
             held_years: number;
             until_age: number;
             years: number;
+        };
+        ReviewClosing: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            decision?: string;
+            minutes: number | null;
+            note?: string;
+            outcome: string;
+            where?: string;
         };
         ReviewRuleRow: {
             level: string;

@@ -3,10 +3,11 @@
 
 import { DataTable, h } from '../dom.js';
 import { lastPaused } from '../calendar.js';
+import { closingRows } from '../closings.js';
 import { dateOf, day, dayNumber, plural, title } from '../format.js';
 import { reportsOnPaper } from '../paper.js';
 
-/** @import { Summary, Event } from '../types.js' */
+/** @import { Outcome, Summary, Event } from '../types.js' */
 
 const LANES = /** @type {[string, string][]} */ ([
   ['symptom', 'Symptoms'],
@@ -32,9 +33,10 @@ const SHAPES = /** @type {Record<string, string>} */ ({
   pause: 'M-5 -6H-1V6H-5ZM1 -6H5V6H1Z',
 });
 
-/** @param {{sum: Summary, zone: string}} props zone: of the practice */
-export function Timeline({ sum, zone }) {
+/** @param {{sum: Summary, zone: string, outcomes: Outcome[]}} props zone: of the practice */
+export function Timeline({ sum, zone, outcomes }) {
   const events = sum.timeline;
+  const closings = closingRows(sum.alerts, outcomes);
   const from = dayNumber(sum.from);
   const end = lastPaused(sum.pauses, sum.today);
   const to = Math.max(dayNumber(end), from + 1);
@@ -96,6 +98,13 @@ export function Timeline({ sum, zone }) {
       rows: events.map(e => [e.date, title(e.lane), e.text, e.level ?? '']),
       open: false,
     }),
+    closings.length > 0 &&
+      h(DataTable, {
+        caption: 'Closings of alerts',
+        head: ['Closed', 'What was reported', 'Taken after', 'Outcome', 'Lenses', 'Note'],
+        rows: closings,
+        open: false,
+      }),
     sum.alerts.length > 0 &&
       h(
         'p',

@@ -264,7 +264,7 @@ function Rest({ sum, me, open, toggle }) {
         h(Nights, { sum }),
         h(Care, { sum }),
         h(Sight, { sum }),
-        h(Timeline, { sum, zone }),
+        h(Timeline, { sum, zone, outcomes: me.outcomes }),
         h(AlertLoad, { sum }),
         h(Growth, { sum }),
         h(Trust, { sum }),

@@ -26,6 +26,32 @@ type Closing struct {
 	Said     []care.EntryID `json:"said,omitempty"`     // what was written to the family with it
 }
 
+// Waits returns for each closing how long the alert had stood until somebody took
+// it: from when it was raised or opened again to the first acknowledgement after
+// that, and at the latest to the closing.
+func (a *Alert) Waits() []time.Duration {
+	var out []time.Duration
+	open, taken, closed := a.Opened, time.Time{}, false
+	for _, e := range a.History {
+		switch e.Kind {
+		case Raised, Worsened, Reopen:
+			if closed {
+				open, taken, closed = e.At, time.Time{}, false
+			}
+		case Acknowledge:
+			if taken.IsZero() {
+				taken = e.At
+			}
+		case Close:
+			if taken.IsZero() {
+				taken = e.At
+			}
+			out, closed = append(out, taken.Sub(open)), true
+		}
+	}
+	return out
+}
+
 // Decision is what a closing decides about wear.
 type Decision string
 

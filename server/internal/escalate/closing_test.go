@@ -53,4 +53,9 @@ func TestClosingsStay(t *testing.T) {
 	if d := cmp.Diff(want, second.Closings); d != "" {
 		t.Errorf("closings (-want +got):\n%s", d)
 	}
+	// Taken before the first closing, at the moment the scene says; opened again
+	// at 6 and closed at 9 with nobody taking it in between: 3 minutes.
+	if waits := second.Waits(); len(waits) != 2 || waits[0] != first.AckAt.Sub(first.Opened) || waits[1] != at(9).Sub(at(6)) {
+		t.Errorf("waits %v", waits)
+	}
 }

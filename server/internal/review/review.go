@@ -76,7 +76,21 @@ type AlertFact struct {
 	Opened   time.Time     `json:"opened"`
 	AckAt    time.Time     `json:"ack_at,omitzero"`
 	ClosedAt time.Time     `json:"closed_at,omitzero"`
-	Outcome  string        `json:"outcome"` // one of [Outcomes], empty while not closed
+	Outcome  string        `json:"outcome"`         // one of [Outcomes], empty while not closed
+	Found    []string      `json:"found,omitempty"` // what was reported in it, in words with the eye
+	// Closings are all there were, oldest first, also before it was opened again.
+	Closings []Closing `json:"closings,omitempty"`
+}
+
+// Closing is one closing of an alert as the review shows it.
+type Closing struct {
+	At       time.Time `json:"at"`
+	By       string    `json:"by"`      // name
+	Outcome  string    `json:"outcome"` // one of [Outcomes]
+	Note     string    `json:"note,omitempty"`
+	Decision string    `json:"decision,omitempty"` // about wear
+	Where    string    `json:"where,omitempty"`    // the wearer was sent on
+	Minutes  *float64  `json:"minutes"`            // from its opening until somebody took it; nil when not known
 }
 
 // AlertRate is how many alerts of a level were opened in the range, per 1,000

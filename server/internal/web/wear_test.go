@@ -201,6 +201,25 @@ func TestClosingDecidesAboutWear(t *testing.T) {
 	s.says("GET", "/api/clinic/archive?wearer=w1&outcome=seen-treated&from=2026-03-28&to=2026-03-28", "desk", "", 200, `"decision":"stays"`)
 	s.says("GET", "/api/clinic/archive?from=2026-03-29", "desk", "", 200, `"alerts":[]`)
 	s.says("GET", "/api/clinic/archive?from=soon", "desk", "", 422, "bad-date")
+	// So does the review, each with its outcome, what it decided and how long it
+	// took: the scene's clock stands still, so no minute.
+	review := decode[struct {
+		Alerts []struct {
+			Found    []string
+			Closings []struct {
+				Outcome, Decision, Note string
+				Minutes                 *float64
+			}
+		}
+	}](t, s.says("GET", "/api/clinic/wearers/w1/review?from=2026-03-01", "clinician", "", 200, ""))
+	if len(review.Alerts) != 1 || len(review.Alerts[0].Closings) != 2 || len(review.Alerts[0].Found) == 0 {
+		t.Fatalf("%+v", review.Alerts)
+	}
+	for i, decision := range []string{"stays", "resume"} {
+		if k := review.Alerts[0].Closings[i]; k.Outcome != "seen-treated" || k.Decision != decision || k.Note != "seen at 22:00" || k.Minutes == nil || *k.Minutes != 0 {
+			t.Errorf("closing %d: %+v", i, k)
+		}
+	}
 }
 
 // Lenses in under a stop: the first is told, and later nights join it and page

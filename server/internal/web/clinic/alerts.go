@@ -405,9 +405,39 @@ func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.Ale
 		out = append(out, review.AlertFact{
 			ID: a.ID, Wearer: w, Rule: a.Rule, Title: title(a.Rule), Level: string(a.Level), State: string(a.State),
 			Began: on(a.Began, loc), Opened: on(a.Opened, loc), AckAt: on(a.AckAt, loc), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome,
+			Found: foundWords(a.Signs), Closings: closingFacts(&a, loc),
 		})
 	}
 	return out, err
+}
+
+// foundWords says signs of an alert, each a rule and an eye, in words.
+func foundWords(signs []string) (out []string) {
+	for _, sign := range signs {
+		rule, eye, _ := strings.Cut(sign, " ")
+		words := title(rule)
+		if eye != "" {
+			words += " (" + eye + ")"
+		}
+		out = append(out, words)
+	}
+	return out
+}
+
+// closingFacts are an alert's closings for the review. How long one waited is left
+// out where the history does not reach back to it.
+func closingFacts(a *escalate.Alert, loc *time.Location) []review.Closing {
+	var out []review.Closing
+	waits := a.Waits()
+	for i, k := range a.Closings {
+		c := review.Closing{At: on(k.At, loc), By: k.Name, Outcome: k.Outcome, Note: k.Note, Decision: string(k.Decision), Where: k.Where}
+		if len(waits) == len(a.Closings) {
+			minutes := waits[i].Minutes()
+			c.Minutes = &minutes
+		}
+		out = append(out, c)
+	}
+	return out
 }
 
 // on puts an instant on a clock; one that is not known stays so.

@@ -1,0 +1,36 @@
+// The closings of a wearer's alerts as rows of a table. Pure.
+import { day, title } from './format.js';
+
+/** @import { AlertFact, Outcome } from './types.js' */
+
+const LENSES = /** @type {Record<string, string>} */ ({
+  resume: 'again, from a date',
+  stays: 'none until a visit or a review',
+  'sent-on': 'none, sent on',
+  none: 'no decision needed',
+});
+
+/**
+ * @param {AlertFact[]} alerts
+ * @param {Outcome[]} outcomes
+ * @returns {string[][]} newest first: date, what was reported, how soon it was taken, outcome, lenses, note and who wrote it
+ */
+export function closingRows(alerts, outcomes) {
+  return alerts
+    .flatMap(a => (a.closings ?? []).map(k => ({ a, k })))
+    .sort((x, y) => (x.k.at < y.k.at ? 1 : -1))
+    .map(({ a, k }) => [
+      day(k.at.slice(0, 10)),
+      (a.found ?? [a.title]).join('; '),
+      minutesWords(k.minutes),
+      outcomes.find(o => o.key === k.outcome)?.title ?? title(k.outcome),
+      (LENSES[k.decision ?? ''] ?? '–') + (k.where ? `: ${k.where}` : ''),
+      [k.note, k.by].filter(Boolean).join(' – '),
+    ]);
+}
+
+/** @param {number|null} m */
+function minutesWords(m) {
+  if (m === null) return '–';
+  return m < 120 ? `${Math.round(m)} min` : `${Math.round(m / 60)} h`;
+}

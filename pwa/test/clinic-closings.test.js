@@ -1,0 +1,40 @@
+import assert from 'node:assert/strict';
+import test from 'node:test';
+import { closingRows } from '../clinic/closings.js';
+
+const OUTCOMES = [{ key: 'seen-treated', title: 'Examined and treated here', seen: true, event: true }];
+
+test('each closing of an alert stands with its outcome, how soon it was taken and what was found', () => {
+  const alert = /** @type {any} */ ({
+    title: 'Pain',
+    found: ['Pain that persists (right)', 'Redness (left)'],
+    closings: [
+      {
+        at: '2026-03-02T09:00:00Z',
+        by: 'Ann',
+        outcome: 'seen-treated',
+        note: 'scratch',
+        decision: 'sent-on',
+        where: 'eye clinic',
+        minutes: 12.4,
+      },
+      { at: '2026-03-05T09:00:00Z', by: 'Ben', outcome: 'in-error', minutes: null },
+    ],
+  });
+  const never = /** @type {any} */ ({ title: 'Open still' });
+  const rows = closingRows([never, alert], OUTCOMES);
+  assert.deepEqual(
+    rows.map(r => r.slice(1)),
+    [
+      ['Pain that persists (right); Redness (left)', '–', 'In error', '–', 'Ben'],
+      [
+        'Pain that persists (right); Redness (left)',
+        '12 min',
+        'Examined and treated here',
+        'none, sent on: eye clinic',
+        'scratch – Ann',
+      ],
+    ],
+  );
+  assert.match(rows[1][0], /2 Mar/);
+});
