@@ -441,11 +441,12 @@ export const wearNow = kept(
   s => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how),
 );
 
-/** Whether every planned eye of the child on screen was stopped on a night, as far as is known. @param {State} s @param {string} night */
-export const stoppedOn = (s, night) => {
+/** What held every planned eye of the child on screen on a night, as far as is known: of both states the milder. @param {State} s @param {string} night */
+export const heldOn = (s, night) => {
   const wear = wearOf(judging(s).scene.facts, night, { history: true, ...judging(s).how });
   const planned = EYES.filter(eye => [eye, 'both', undefined].includes(wearerOf(s)?.plan?.eyes));
-  return planned.every(eye => wear[eye].state === 'stop');
+  if (planned.every(eye => wear[eye].state === 'stop')) return 'stop';
+  return planned.some(eye => wear[eye].state === 'none') ? '' : 'rest';
 };
 
 /** The states alone. */

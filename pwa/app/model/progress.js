@@ -14,6 +14,7 @@ import { fact } from './fold.js';
  * @property {number} worn
  * @property {number} unknown not logged
  * @property {number} stopped nights on which no lens was allowed, which count nowhere else
+ * @property {number} rested nights without lenses at rest, which stand apart
  * @property {number|null} hours mean hours in lenses over the nights with both times; null for none
  * @property {{night: string, rating: number, hours: number|null}[]} evenings hours since the lenses came out
  * @property {number|null} clear hours: the middle of those at which evening sight was still rated 4 or 5, so sight stayed clear at least so long; null for none
@@ -28,19 +29,19 @@ export const CLEAR = 4;
  * @param {string} last the last night counted
  * @param {number} days
  * @param {string} zone
- * @param {(night: string) => boolean} [stopped] whether no planned eye was allowed a lens on a night: keeping to that is no missed night
+ * @param {(night: string) => 'stop'|'rest'|''} [held] what held every planned eye on a night: keeping to that is no missed night
  * @returns {Progress}
  */
-export function progress(nightOf, plan, last, days, zone, stopped = () => false) {
+export function progress(nightOf, plan, last, days, zone, held = () => '') {
   /** @type {Progress} */
-  const p = { planned: 0, worn: 0, unknown: 0, stopped: 0, hours: null, evenings: [], clear: null };
+  const p = { planned: 0, worn: 0, unknown: 0, stopped: 0, rested: 0, hours: null, evenings: [], clear: null };
   const minutes = [];
   for (let back = days - 1; back >= 0; back--) {
     const night = addDays(last, -back);
     const n = nightOf(night);
     const seen = glance(n, plan, night);
-    const kept = seen !== 'worn' && seen !== 'half' && seen !== 'planned' && stopped(night);
-    if (kept) p.stopped++;
+    const kept = seen !== 'worn' && seen !== 'half' && seen !== 'planned' && held(night);
+    if (kept) p[kept === 'stop' ? 'stopped' : 'rested']++;
     if (!kept && seen !== 'planned' && (seen !== 'unknown' || (plan && wearing(plan, night)))) {
       p.planned++;
       if (seen === 'worn' || seen === 'half') p.worn++;

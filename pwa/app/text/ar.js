@@ -305,6 +305,7 @@ export const ar = {
   'due.waking': 'الصباح الأول: لا تتجاوز الساعات بين الاستيقاظ والوصول {n}.',
   'due.sync': 'وصّل هذا الهاتف',
   'progress.stopped': 'لا تُحسب {n} ليالٍ بلا عدسات لأنها كانت موقوفة.',
+  'progress.rested': 'تُحسب على حدة {n} ليالٍ بلا عدسات للراحة.',
   'progress.soak': 'النقع',
   'progress.soak.left': 'بقي {time}، جاهزة {at}',
   'progress.soak.ready': 'حسب السجل، انتهى النقع {at}',

@@ -22,6 +22,7 @@ export const enLater = {
   'progress.rating': 'Rating',
   'progress.table': 'As a table',
   'progress.stopped': '{n} nights without lenses because they were stopped are left out.',
+  'progress.rested': '{n} nights of rest without lenses are counted apart.',
   'progress.soak': 'Soaking',
   'progress.soak.left': '{time} to go, ready at {at}',
   'progress.soak.ready': 'By the log the soak is over since {at}',

@@ -310,6 +310,7 @@ export const es = {
   'due.waking': 'La primera mañana: llegue en las {n} horas después de despertar.',
   'due.sync': 'Conectar este teléfono',
   'progress.stopped': 'No se cuentan {n} noches sin lentes porque estaban suspendidas.',
+  'progress.rested': 'Se cuentan aparte {n} noches de descanso sin lentes.',
   'progress.soak': 'Remojo',
   'progress.soak.left': 'Faltan {time}; listas: {at}',
   'progress.soak.ready': 'Según lo anotado, remojo terminado: {at}',

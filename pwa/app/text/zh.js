@@ -305,6 +305,7 @@ export const zh = {
   'due.waking': '第一个早晨：请在醒后 {n} 小时内到达。',
   'due.sync': '让本机联网',
   'progress.stopped': '因停戴而未戴镜的 {n} 晚不计入。',
+  'progress.rested': '因暂歇而未戴镜的 {n} 晚另计。',
   'progress.soak': '浸泡',
   'progress.soak.left': '还需 {time}，{at} 可用',
   'progress.soak.ready': '按记录，{at} 浸泡完成',

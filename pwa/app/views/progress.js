@@ -2,7 +2,7 @@
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
-import { sceneOf, tonight, wearerOf, stoppedOn } from '../app.js';
+import { sceneOf, tonight, wearerOf, heldOn } from '../app.js';
 import { glance, soak } from '../model/day.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
@@ -22,7 +22,7 @@ export function Progress({ app }) {
   const scene = sceneOf(s);
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
-  const p = progress(scene.night, plan, last, DAYS, s.zone, night => stoppedOn(s, night));
+  const p = progress(scene.night, plan, last, DAYS, s.zone, night => heldOn(s, night));
   const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
   return h(
     'div',
@@ -53,6 +53,7 @@ export function Progress({ app }) {
     ),
     p.planned > 0 && h('p', { class: 'quiet small' }, t('progress.denominator', { of: p.planned, unknown: p.unknown })),
     p.stopped > 0 && h('p', { class: 'quiet small' }, t('progress.stopped', { n: p.stopped })),
+    p.rested > 0 && h('p', { class: 'quiet small' }, t('progress.rested', { n: p.rested })),
     h(Jetty, { app, last }),
     h(Soak, { app }),
     h(Due, { app }),
