@@ -50,7 +50,7 @@ func (w *window) clear(site string) {
 // server cannot be reached: nothing is lost, neither what waited nor what is
 // written after, and all of it is sent by a device that counts from 1.
 func TestStorageClearedUnderAnOpenPage(t *testing.T) {
-	inEngines(t, nil, func(t *testing.T, e engine) {
+	inEngines(t, []feature{clearing}, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
 		w := phoneIn(t, e, bedtime)
 		w.goTo(a.URL() + "/demo/parent#/child")
@@ -89,7 +89,7 @@ func TestStorageClearedUnderAnOpenPage(t *testing.T) {
 // the app comes back by itself, as a new device and with all that the server
 // had; it says what is lost, and asks for a check of the eyes until there is one.
 func TestStorageClearedWhileClosed(t *testing.T) {
-	inEngines(t, nil, func(t *testing.T, e engine) {
+	inEngines(t, []feature{clearing}, func(t *testing.T, e engine) {
 		a := demoAt(t, bedtime)
 		w := phoneIn(t, e, bedtime)
 		w.goTo(a.URL() + "/demo/parent#/child")

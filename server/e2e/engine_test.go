@@ -58,6 +58,7 @@ const (
 	assistive   feature = "reading the accessibility tree"
 	unheard     feature = "leaving a question of the browser unanswered"
 	pressing    feature = "pressing a button by a key"
+	clearing    feature = "clearing the storage of a page"
 	serviceSide feature = "a clock inside the service worker"
 )
 

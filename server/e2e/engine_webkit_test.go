@@ -22,6 +22,7 @@ import (
 // webkit is WebKitGTK's small browser, driven over WebDriver (W3C, level 1) on
 // a display of its own. Its clock is that of the process, its zone too.
 var webkit = engine{name: "webkit", start: startWebKit, lacks: map[feature]string{
+	clearing:  "only a script of the page itself can, after which WebKitGTK 2.50 sometimes answers no opening of the database any more, not even a test's own",
 	printing:  "WebKitGTK's driver has no print command",
 	answering: "WebKitGTK's driver has no command for permissions",
 	unheard:   "WebKitGTK's driver answers every question itself",
