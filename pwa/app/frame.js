@@ -199,7 +199,7 @@ function Inside({ app, route }) {
       route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
     ),
-    h(Saved, { app, quiet: BUSY.includes(route.view) }),
+    h(Saved, { app, view: route.view }),
     h(
       'footer',
       { class: 'foot' },
@@ -362,8 +362,10 @@ function whose(s, id) {
   return name && ` (${name})`;
 }
 
-/** Turns by itself: it must not wait for the screen behind it. @param {{app: App, quiet: boolean}} props */
-function Saved({ app, quiet }) {
+/** Turns by itself: it must not wait for the screen behind it. @param {{app: App, view: string}} props */
+function Saved({ app, view }) {
+  const quiet = BUSY.includes(view);
+  const shown = useRef('');
   const [, turn] = useState(0);
   useLayoutEffect(() => app.watchSaved(() => turn(n => n + 1)), [app]);
   const {
@@ -378,7 +380,9 @@ function Saved({ app, quiet }) {
   const words = saved && !quiet && [t(saved.key), chooses(app.state) && whose(app.state, saved.ids[0])];
   // It stands before it has anything to say: what comes together with its words may not be read out.
   const live = h('p', { class: 'hidden', role: 'status', 'data-test': 'live', key: 'live' }, words);
-  if (!words) return live;
+  // The room it had stays on this screen: what is under the finger must not move as it goes.
+  if (!words) return [live, shown.current === view && h('div', { class: 'room', key: 'room', hidden: true })];
+  shown.current = view;
   const bar = h(
     'div',
     { class: 'saved', 'data-test': 'saved', key: 'bar' },
