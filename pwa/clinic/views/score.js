@@ -257,7 +257,7 @@ function WornFigures({ sum, doubt }) {
       h(
         'text',
         { x: FIGURE, y: TOP + 20 },
-        `${percent(wear, doubt)}${open.length ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} % with ${open.join(' and ')}` : ''}`,
+        `${percent(wear, doubt)}${open.length ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} %${open.length > 1 ? ':' : ' with'} ${open.join(', ')}` : ''}`,
       ),
     hours.n > 0 &&
       h(
