@@ -69,7 +69,11 @@ function Alerts({ me, queue, ask }) {
       'h2',
       { id: 'alerts-title' },
       'Alerts',
-      h('span', { class: 'count', 'aria-live': 'polite' }, waiting ? `${waiting} not acknowledged` : 'none waiting'),
+      h(
+        'span',
+        { class: 'count', 'aria-live': 'polite' },
+        waiting ? `${waiting} not acknowledged` : queue.loaded ? 'none waiting' : 'not known',
+      ),
     ),
     h(
       'details',

@@ -67,6 +67,7 @@ type App struct {
 
 	acme        *acme                       // nil: not asked for
 	keyPair     atomic.Pointer[keyPair]     // nil: no certificate files
+	ladderFails atomic.Int64                // since when, Unix milliseconds; 0: it is climbed
 	backup      atomic.Pointer[backupState] // nil: none are scheduled
 	pushFailing func() time.Time
 

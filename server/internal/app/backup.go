@@ -118,6 +118,11 @@ func runRestore(_ context.Context, args []string, std IO) error {
 		return UsageError{"restore: -from FILE says which backup"}
 	}
 	kept := ""
+	for _, path := range []string{filePath(*dir), *dir} {
+		if owner, other := anothers(path); other {
+			return notYours(path, owner)
+		}
+	}
 	if *rehearsal && exists(filePath(*dir)) {
 		return UsageError{"restore: " + *dir + " holds data already: -rehearsal wants a folder of its own"}
 	}
@@ -134,6 +139,13 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	if *rehearsal {
 		fmt.Fprintf(std.Out, "restored for a rehearsal; serve it with: %s serve -rehearsal -data %s\n", called(), *dir)
 		return nil
+	}
+	db, err := store.Open(filePath(*dir), time.Now) // families erased since go for good, and so does what free pages hold
+	if err != nil {
+		return err
+	}
+	if err := db.Close(); err != nil {
+		return err
 	}
 	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
 	if kept != "" {

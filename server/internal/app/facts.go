@@ -17,6 +17,9 @@ type backupState struct {
 // facts returns what the program knows about itself and its machine.
 func (a *App) facts() watch.Facts {
 	f := watch.Facts{LastTick: a.Reminder.LastTick(), ClockStep: a.clockStep(), Free: freeBytes(a.opt.DataDir), CertEnds: a.certEnds()}
+	if at := a.ladderFails.Load(); at != 0 {
+		f.LadderFails = time.UnixMilli(at)
+	}
 	if a.pushFailing != nil {
 		f.PushFailing = a.pushFailing()
 	}
@@ -27,6 +30,15 @@ func (a *App) facts() watch.Facts {
 		f.Backup = &watch.Backup{Newest: newestBackup(b.dir), Every: b.every, Failed: b.failed}
 	}
 	return f
+}
+
+// noteClimb keeps since when the ladder cannot be climbed.
+func (a *App) noteClimb(err error) {
+	if err == nil {
+		a.ladderFails.Store(0)
+		return
+	}
+	a.ladderFails.CompareAndSwap(0, a.opt.Now().UnixMilli())
 }
 
 // noteBackup keeps how the last try of a scheduled backup ended. The error's

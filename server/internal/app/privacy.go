@@ -90,12 +90,16 @@ func withStore(dir string, f func(*store.DB) error) error {
 	return errors.Join(f(db), db.Close())
 }
 
+func notYours(path, owner string) error {
+	return UsageError{fmt.Sprintf("%s belongs to the user %s: want the command run as that user, for example with sudo -u %s", path, owner, owner)}
+}
+
 // openData opens a practice's data for a command, as nobody but the user whose
 // data it is: files that root or another user made there would stop the server.
 func openData(dir string) (*store.DB, error) {
 	for _, path := range []string{filePath(dir), dir} {
 		if owner, other := anothers(path); other {
-			return nil, UsageError{fmt.Sprintf("%s belongs to the user %s: want the command run as that user, for example with sudo -u %s", path, owner, owner)}
+			return nil, notYours(path, owner)
 		}
 	}
 	return store.Open(filePath(dir), time.Now)

@@ -30,6 +30,9 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	signal.Notify(hangUps, syscall.SIGHUP) // from here on it never ends the server
 	defer signal.Stop(hangUps)
 	log := slog.New(slog.NewJSONHandler(std.Err, nil))
+	if cfg.Rehearsal && !exists(filePath(cfg.Data)) {
+		return UsageError{"serve: " + cfg.Data + " holds no data: a rehearsal wants a folder made by restore -rehearsal"}
+	}
 	opt, err := options(cfg, log)
 	if err != nil {
 		return UsageError{"serve: " + err.Error()}

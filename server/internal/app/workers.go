@@ -62,7 +62,9 @@ func (a *App) deliver(ctx context.Context) {
 	tick := time.NewTicker(ladderEvery)
 	defer tick.Stop()
 	for {
-		if err := a.Climb(); err != nil {
+		err := a.Climb()
+		a.noteClimb(err)
+		if err != nil {
 			a.opt.Log.Error("ladder", "err", err)
 		}
 		select {

@@ -75,7 +75,7 @@ func table() []setting {
 		{"smtp-password", "", "password at the mail server", true, text(func(c *Config) *string { return &c.SMTPPass })},
 		{"mail-from", "", "sender address of mails", false, text(func(c *Config) *string { return &c.MailFrom })},
 		{"backup-dir", "", "folder for scheduled backups, on a local disk; empty: none", false, text(func(c *Config) *string { return &c.BackupDir })},
-		{"backup-every", "24h", "time between scheduled backups, e.g. 12h", false, func(c *Config, v string) (err error) {
+		{"backup-every", "24h", "time between scheduled backups, e.g. 12h; 1h or more", false, func(c *Config, v string) (err error) {
 			if c.BackupEvery, err = time.ParseDuration(v); err != nil {
 				return errors.New("want a time with its unit, e.g. 12h")
 			}

@@ -3,6 +3,7 @@ package config_test
 import (
 	"io"
 	"os"
+	"path/filepath"
 	"regexp"
 	"strings"
 	"testing"
@@ -20,6 +21,13 @@ func TestOperatingSettings(t *testing.T) {
 	}
 	given := map[string]string{}
 	for _, m := range regexp.MustCompile(`(?m)^(NIGHTKEEP_[A-Z_]+)=(.*)$`).FindAllStringSubmatch(string(raw), -1) {
+		if strings.HasSuffix(m[1], "_FILE") { // a secret's file, which stands on the practice's machine
+			file := filepath.Join(t.TempDir(), "secret")
+			if err := os.WriteFile(file, []byte("secret\n"), 0o600); err != nil {
+				t.Fatal(err)
+			}
+			m[2] = file
+		}
 		given[m[1]] = m[2]
 	}
 	c, err := config.Load(nil, env(given), io.Discard)
@@ -29,6 +37,12 @@ func TestOperatingSettings(t *testing.T) {
 	var known strings.Builder
 	c.Print(&known)
 	for name, value := range given {
+		if name, secret := strings.CutSuffix(name, "_FILE"); secret {
+			if !strings.Contains(known.String(), name+"=(set)\n") {
+				t.Errorf("%s_FILE has no effect", name)
+			}
+			continue
+		}
 		if !strings.Contains(known.String(), name+"="+value+"\n") {
 			t.Errorf("%s=%s has no effect", name, value)
 		}

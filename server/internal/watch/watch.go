@@ -30,7 +30,7 @@ type Trouble struct {
 
 // Words returns every stable word there is.
 func Words() []string {
-	return []string{"disk", "space", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable"}
+	return []string{"disk", "space", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable"}
 }
 
 // Facts are what the program knows about itself. A nil pointer, or a zero time
@@ -41,6 +41,7 @@ type Facts struct {
 	Free         *int64        // bytes free where the data file is
 	File         int64         // bytes of the data file
 	OldestOutbox time.Time     // since when the oldest message waits; zero: none does
+	LadderFails  time.Time     // since when the ladder of alerts cannot be climbed; zero: it can
 	LastTick     time.Time     // of the reminders; zero: there is none
 	PushFailing  time.Time     // since when no push service took anything; zero: they do
 	Backup       *Backup       // nil: none is scheduled
@@ -85,6 +86,7 @@ func Look(f Facts, now time.Time) []Trouble {
 		need := max(leastFree, 3*f.File)
 		say(*f.Free < need, "space", Degraded, "%s are free where the data is; want %s, which is room for a backup, a copy at an upgrade, and a year.", size(*f.Free), size(need))
 	}
+	say(!f.LadderFails.IsZero(), "ladder", Fails, "Alerts are not passed on since %s: phone whoever is on duty, look at the server's log, stop the server, and run check and repair.", clock(f.LadderFails))
 	waits := now.Sub(f.OldestOutbox)
 	say(!f.OldestOutbox.IsZero() && waits >= outboxLong, "outbox", Fails, "A message to somebody of the practice has waited %d minutes: pushes and mails do not go out. Is this machine's network up, and does the mail server answer?", int(waits.Minutes()))
 	say(!f.LastTick.IsZero() && now.Sub(f.LastTick) >= tickLong, "tick", Fails, "Reminders stand still since %s: please restart the server and keep its log.", clock(f.LastTick))

@@ -74,7 +74,8 @@ func findNotSet(s *transport.Server, tx *store.Tx, r settingsReply) ([]notSet, e
 	if err != nil {
 		return nil, err
 	}
-	say(admins < 2, "administrator", "Only one administrator: when they lose their device, nobody in the console can let anybody in.")
+	say(admins == 0, "administrator", "No administrator: nobody can set anything in the console. Make one with staff add -role administrator.")
+	say(admins == 1, "administrator", "Only one administrator: when they lose their device, nobody in the console can let anybody in.")
 	say(r.Practice.Name == "" || r.Practice.Name == usualName, "name", "The practice has no name of its own yet.")
 	return out, nil
 }

@@ -25,9 +25,9 @@ var steps = []struct {
 	{"Rota (Settings): who is told of an alert first, and who next", []string{"rota", "gap", "left"}},
 	{"Notifications (each member of staff, on their own device)", []string{"notifications", "unheard"}},
 	{"Mail (Staff, and serve -smtp): what reaches people whose devices are silent", []string{"mail", "owner"}},
-	{"A second administrator (Staff): who lets somebody in when one has lost their device", []string{"administrator"}},
-	{"Backups (serve -backup-dir), and one read back with restore -rehearsal", []string{"backup", "space"}},
-	{"The machine: clock, certificate, disk", []string{"clock", "certificate", "disk", "unreadable", "outbox", "tick", "push"}},
+	{"Two administrators (Staff): one lets the other in who has lost their device", []string{"administrator"}},
+	{"Backups (serve -backup-dir); try one with restore -rehearsal before you need it", []string{"backup", "space"}},
+	{"The machine: clock, certificate, disk", []string{"clock", "certificate", "disk", "unreadable", "ladder", "outbox", "tick", "push"}},
 }
 
 // Setup returns every step with what is still open in it.

@@ -3,6 +3,7 @@ package transport
 import (
 	"net/http"
 	"slices"
+	"strings"
 	"time"
 
 	"nightkeep/server/internal/escalate"
@@ -57,11 +58,17 @@ func (s *Server) look() health {
 	now := s.Now()
 	f.Refused, f.RefusesStill = s.db.Refused()
 	if f.RefusesStill {
-		f.RefusesStill = s.db.Write(func(tx *store.Tx) error { return tx.Register().SetSetting("health", tx.Now) }) != nil
+		f.RefusesStill = s.diskRefuses()
 	}
 	f.Unreadable, f.File = len(s.db.Unreadable()), s.db.Size()
 	err := s.db.View(func(tx *store.Tx) (err error) {
 		if f.OldestOutbox, err = tx.Duty().OldestOutbox(); err != nil {
+			return err
+		}
+		if _, err := tx.Duty().LiveAlerts(); err != nil {
+			return err
+		}
+		if _, err := tx.Register().Staff(); err != nil {
 			return err
 		}
 		var rota escalate.Rota
@@ -75,7 +82,7 @@ func (s *Server) look() health {
 	})
 	h := health{Now: now.UTC(), Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
-		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "The data cannot be read. Please look at the server's log."}}, h.list...)
+		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What alerts need cannot be read: they may not be raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
 	}
 	if !f.OldestOutbox.IsZero() {
 		h.OldestMin = max(0, now.Sub(f.OldestOutbox).Minutes())
@@ -89,6 +96,18 @@ func (s *Server) look() health {
 	h.Backup, h.Push = !h.has("backup"), !h.has("push")
 	return h
 }
+
+// diskRefuses tries a write that needs fresh pages, and takes it away again: a
+// small one can succeed on a full disk, in pages the file has already.
+func (s *Server) diskRefuses() bool {
+	try := func(value any) error {
+		return s.db.Write(func(tx *store.Tx) error { return tx.Register().SetSetting("health", value) })
+	}
+	return try(strings.Repeat("0", probeBytes)) != nil || try("") != nil
+}
+
+// probeBytes is more than a report with everything it brings about.
+const probeBytes = 256 << 10
 
 func (h health) has(what string) bool { return slices.Contains(h.Troubles, what) }
 
