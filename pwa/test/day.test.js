@@ -409,3 +409,68 @@ test('a lens that went in again after it came out is in; one filled in later is 
   const late = [wrote(out('2026-03-11', '06:40'), '2026-03-12T06:41'), into('2026-03-11', '21:20')];
   assert.equal(tasks(scene('2026-03-12', '07:00', late, { wear: STOP })).main.kind, 'hold');
 });
+
+test('unless the removal surely came after it, a lens that was said to be in is in', () => {
+  const wrote = (/** @type {Entry} */ x, /** @type {string} */ wall, by = 'p1') => ({ ...x, wall, author: by });
+  const first = () => wrote(into('2026-03-11', '21:30'), '2026-03-11T21:30:00');
+  const gone = (/** @type {string} */ at, /** @type {string} */ wall) => wrote(out('2026-03-11', at), wall);
+  const again = (/** @type {string} */ at, /** @type {string} */ wall, by = 'p1') =>
+    wrote(into('2026-03-11', at), wall, by);
+  // In the order in which they were written; by hand.
+  /** @type {[string, () => Entry[], 'out'|'hold'][]} */
+  const logs = [
+    [
+      'in a minute after the form of the removal was opened, seconds after it was saved',
+      () => [first(), gone('23:16', '2026-03-11T23:17:00'), again('23:17', '2026-03-11T23:17:07')],
+      'out',
+    ],
+    [
+      'the removal saved well within that minute',
+      () => [first(), gone('23:16', '2026-03-11T23:17:03'), again('23:17', '2026-03-11T23:17:07')],
+      'out',
+    ],
+    [
+      'both in one minute, in last',
+      () => [first(), gone('23:17', '2026-03-11T23:17:03'), again('23:17', '2026-03-11T23:17:07')],
+      'out',
+    ],
+    [
+      'said by the other parent',
+      () => [first(), gone('23:16', '2026-03-11T23:17:03'), again('23:17', '2026-03-11T23:17:07', 'p2')],
+      'out',
+    ],
+    [
+      'the removal left open for minutes',
+      () => [first(), gone('23:10', '2026-03-11T23:17:03'), again('23:12', '2026-03-11T23:18:00')],
+      'out',
+    ],
+    [
+      'in said on one phone while the removal was open on the other',
+      () => [again('23:17', '2026-03-11T23:17:07', 'p2'), gone('23:16', '2026-03-11T23:17:20')],
+      'out',
+    ],
+    ['both in one minute, out last', () => [first(), gone('21:30', '2026-03-11T21:30:40')], 'hold'],
+    [
+      'out again after it went in again',
+      () => [
+        first(),
+        gone('23:16', '2026-03-11T23:17:00'),
+        again('23:17', '2026-03-11T23:17:07'),
+        gone('23:18', '2026-03-11T23:18:30'),
+      ],
+      'hold',
+    ],
+    [
+      'an insertion said for an hour to come, then out',
+      () => [again('23:30', '2026-03-11T23:10:00'), gone('23:15', '2026-03-11T23:15:10')],
+      'hold',
+    ],
+    [
+      'filled in later for an earlier hour',
+      () => [gone('23:16', '2026-03-11T23:17:00'), again('21:30', '2026-03-11T23:18:00')],
+      'hold',
+    ],
+  ];
+  for (const [name, log, kind] of logs)
+    assert.equal(tasks(scene('2026-03-11', '23:20', log(), { wear: STOP })).main.kind, kind, name);
+});

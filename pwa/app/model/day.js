@@ -12,6 +12,7 @@ import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
 import { removed, worn } from './stay.js';
 
+/** @import { Entry } from './entry.js' */
 /** @import { Night } from './fold.js' */
 /** @import { Pause, Plan } from '../../../schedule/due.js' */
 
@@ -71,23 +72,42 @@ export const stopped = s => EYES.some(eye => s.wear[eye] === 'stop');
 const freeEyes = s =>
   EYES.filter(eye => s.wear[eye] === 'none' && (!s.plan?.eyes || s.plan.eyes === 'both' || s.plan.eyes === eye));
 
+/** When an entry was written, to the minute as its clocks are; Unix ms. @param {Entry} e */
+const written = e => Math.floor((Date.parse(`${e.wall}Z`) - e.offset * 60000) / 60000) * 60000;
+
+/**
+ * Whether a removal surely came after an insertion. Both are said to the minute:
+ * in the same one the entry written later counts. Nothing is done later than it
+ * is written; where two readings remain, the lens is in.
+ * @param {string} night
+ * @param {Entry} gone
+ * @param {Entry} into
+ * @param {boolean} later whether the removal was written after the insertion
+ */
+function cameOut(night, gone, into, later) {
+  const said = instantInNight(night, into.body.at, into.zone);
+  const out = /** @type {import('./stay.js').Clocked} */ ({ at: gone.body.at, on: gone.body.on });
+  const next = removed(night, out, said, gone.zone);
+  const wrote = written(gone);
+  const at = next <= wrote ? next : Math.min(removed(night, out, undefined, gone.zone), wrote);
+  return later ? Math.min(said, written(into)) <= at : said < at;
+}
+
 /**
  * Whether a lens is in, as far as it is logged: it may have gone in again after
  * it came out. What is only filled in later for an earlier hour changes nothing.
  * @param {Night|undefined} n
  * @param {string} eye
- * @param {string} zone
  */
-function lensIn(n, eye, zone) {
-  if (!n?.items.has(`insertion/${eye}`)) return false;
-  const newest = (/** @type {string} */ kind) =>
-    n.entries.findIndex(e => e.kind === kind && (e.body.eyes === 'both' || e.body.eyes === eye));
-  const [into, out] = [newest('insertion'), newest('removal')];
-  if (out < 0) return true;
-  const [e, gone] = [n.entries[into], n.entries[out]];
-  // Nobody takes a lens out later than it is written.
-  const wrote = Date.parse(`${gone.wall}Z`) - gone.offset * 60000;
-  return into < out && instantInNight(n.night, e.body.at, e.zone) >= Math.min(wrote, removedAt(n, zone) ?? Infinity);
+function lensIn(n, eye) {
+  if (!n) return false;
+  const { night, entries } = n; // the newest stands first
+  const of = (/** @type {Entry} */ e, /** @type {string} */ kind) =>
+    e.kind === kind && (e.body.eyes === 'both' || e.body.eyes === eye);
+  return entries.some(
+    (into, i) =>
+      of(into, 'insertion') && !entries.some((gone, g) => of(gone, 'removal') && cameOut(night, gone, into, g < i)),
+  );
 }
 
 /**
@@ -102,7 +122,7 @@ export function tasks(s) {
   const morning = time < '12:00';
   const ended = morning ? night : addDays(night, -1);
   const held = heldEyes(s);
-  const worn = [night, ended].find(n => held.some(eye => lensIn(s.night(n), eye, s.zone)));
+  const worn = [night, ended].find(n => held.some(eye => lensIn(s.night(n), eye)));
   if (worn) return { night, main: { kind: 'out', night: worn, urgent: true }, also: [] };
   /** @type {Task} */
   const no = { kind: stopped(s) ? 'hold' : 'pass', night };
