@@ -16,7 +16,7 @@ export const CHANGES_ON_PAPER = 4;
 export const PAUSES_ON_PAPER = 4;
 
 /** Points about a report that may be an emergency: always on paper. */
-const NEVER_LEFT_OUT = ['alert-not-closed', 'symptoms', 'sore-eye-nights', 'water-contact'];
+const NEVER_LEFT_OUT = ['alert-not-closed', 'wrote', 'symptoms', 'sore-eye-nights', 'water-contact'];
 
 /**
  * @param {Pick<Point, 'rule'>[]} points in their order

@@ -323,7 +323,7 @@ function ReasonRow({ call, reason, date, saved }) {
     h(
       'details',
       null,
-      h('summary', null, readable(firstPiece(reason.evidence))),
+      h('summary', null, readable(reason.rule === 'wrote' ? reason.evidence : firstPiece(reason.evidence))),
       h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
       h('p', { class: 'quiet' }, `Basis: ${reason.basis}`),

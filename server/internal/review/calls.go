@@ -1,6 +1,8 @@
 package review
 
 import (
+	"time"
+
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -34,7 +36,8 @@ type CallInput struct {
 	Visits    []Visit    // kept and missed ones of the last 13 months, and all with an axial length
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
-	Done      []FollowUp // what was already done about a reason
+	Done      []FollowUp    // what was already done about a reason
+	Wrote     []FamilyWords // notes and answers of the last nights
 	// Limits are the practice's settings of the rules; absent ones have the usual
 	// value. A list goes by the same as the rules do.
 	Limits map[string]int
@@ -57,6 +60,7 @@ type FollowUp struct {
 	Wearer  care.WearerID `json:"wearer"`
 	Rule    string        `json:"rule"`
 	On      civil.Date    `json:"on"`
+	At      time.Time     `json:"-"`  // the instant, server clock
 	By      string        `json:"by"` // name of the member of staff
 	Outcome string        `json:"outcome"`
 	Note    string        `json:"note,omitempty"`

@@ -34,11 +34,12 @@ type callRule struct {
 	find                    func(c *callState) *Reason
 }
 
-// callRules lists the reasons in order: what may harm an eye, then families
+// callRules lists the reasons in order: what a family wrote, then what may harm an eye, then families
 // who may have stopped without saying so, then the recall, then habits, then
 // what can wait until somebody has time.
 func callRules() []callRule {
 	return []callRule{
+		{"wrote", "Wrote to the clinic", "a family's own words, which no rule can weigh, wait for somebody to read them", "common practice", wrote},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
 		{"silent-early", "Silent in the first four weeks", "most problems of fit and handling show in the first weeks",
@@ -78,8 +79,8 @@ func (c *callState) fired(rule string) bool {
 
 // NeedsCall returns the wearers whose family needs a call today, each with
 // every reason, most pressing first, and the order explained. Wearers whose
-// first night is still to come or who have stopped by agreement are left out;
-// whoever was enrolled and never agreed on a first night is not. Equal ranks
+// first night is still to come or who have stopped by agreement are left out,
+// unless the family wrote; whoever was enrolled and never agreed on a first night is not. Equal ranks
 // are ordered by the date since which the reason holds, then by code.
 func NeedsCall(today civil.Date, list []CallInput) CallList {
 	calls := []Call{}
@@ -112,7 +113,8 @@ func InOrder(calls []Call) CallList {
 // CallOf returns one wearer's row of [NeedsCall], and false when there is no
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
-	if in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today) {
+	apart := in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today)
+	if apart && len(in.Wrote) == 0 {
 		return Call{}, false
 	}
 	in.Tonight = in.night(today)
@@ -122,11 +124,12 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
-		if in.Plan.FirstNight.IsZero() != (r.name == "not-started") {
+		words := r.name == "wrote"
+		if !words && (apart || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)
-		if found == nil || settled(r.name, found.Since, today, in.Done) {
+		if found == nil || !words && settled(r.name, found.Since, today, in.Done) {
 			continue
 		}
 		found.Rule, found.Title, found.Basis, found.Rank = r.name, r.title, r.basis, i+1

@@ -197,6 +197,16 @@ func TestReasonsToCall(t *testing.T) {
 		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
 			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
 		}, nil},
+		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
+		{"words of the family 15 days ago", words("2026-11-10"), nil},
+		{"words of a family that stopped by agreement", func(in *review.CallInput, d *diary) {
+			words("2026-11-24")(in, d)
+			in.Plan.Stopped = civil.MustDate("2026-11-01")
+		}, []string{"wrote"}},
+		{"words before the first night is agreed", func(in *review.CallInput, d *diary) {
+			words("2026-11-24")(in, d)
+			in.Plan = review.PlanFacts{}
+		}, []string{"wrote"}},
 		{"growth of 0.38 mm a year", func(in *review.CallInput, _ *diary) { // 24.50 to 24.69 in 6 months
 			a, b := 24.50, 24.69
 			in.Visits = []review.Visit{
@@ -224,6 +234,13 @@ func TestReasonsToCall(t *testing.T) {
 				t.Errorf("reasons (-want +got):\n%s", diff)
 			}
 		})
+	}
+}
+
+// words are an answer of the family that came on a day.
+func words(on string) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, _ *diary) {
+		in.Wrote = []review.FamilyWords{{Text: "He sees double now", On: civil.MustDate(on)}}
 	}
 }
 
@@ -336,7 +353,7 @@ func TestOrderIsByRankThenAge(t *testing.T) {
 	if diff := cmp.Diff([]string{"W-0009", "W-0002", "W-0001"}, got); diff != "" {
 		t.Errorf("order (-want +got):\n%s", diff)
 	}
-	if len(list.Order) == 0 || list.Order[0].Rule != "water-contact" || list.Order[0].Why == "" {
+	if len(list.Order) == 0 || list.Order[0].Rule != "wrote" || list.Order[0].Why == "" {
 		t.Errorf("the order is not explained: %+v", list.Order)
 	}
 }

@@ -19,6 +19,7 @@ type topic struct {
 func topics() []topic {
 	return []topic{
 		{"Open report", true, []string{"alert-not-closed"}},
+		{"Wrote to the clinic", true, []string{"wrote"}},
 		{"Water", true, []string{"water-contact"}},
 		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens", "stuck-twice", "morning-sore", "peroxide-short"}},
 		{"Growth", false, []string{"fast-growth"}},
@@ -106,6 +107,8 @@ func short(p Point, sum *Summary) string {
 			}
 		}
 		return fmt.Sprintf("%s, last %s: %s", plural(n, "report", "reports"), last.Night, last.Words)
+	case "wrote":
+		return p.Evidence
 	case "sore-eye-nights":
 		return fmt.Sprintf("no lens for a sore eye on %s", plural(sum.Counts.Reasons["sore-eye"], "night", "nights"))
 	case "stuck-lens":

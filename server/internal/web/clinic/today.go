@@ -145,6 +145,7 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	if err := addRecord(tx, f, day, &in); err != nil {
 		return in, err
 	}
+	in.Wrote = familyWords(tx, f, loc)
 	family, err := tx.Register().Family(f.Wearer.Family)
 	if err != nil {
 		return in, err
@@ -163,7 +164,7 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	}
 	done, err := tx.Chart().FollowUps(f.Wearer.ID)
 	for _, d := range done {
-		in.Done = append(in.Done, review.FollowUp{Wearer: f.Wearer.ID, Rule: d.Reason, On: civil.DateOf(d.At.In(loc)), By: record.Name(tx, d.By), Outcome: d.Outcome, Note: d.Note, Until: d.Until})
+		in.Done = append(in.Done, review.FollowUp{Wearer: f.Wearer.ID, Rule: d.Reason, On: civil.DateOf(d.At.In(loc)), At: d.At, By: record.Name(tx, d.By), Outcome: d.Outcome, Note: d.Note, Until: d.Until})
 	}
 	return in, err
 }
