@@ -300,7 +300,10 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e 
 	for _, x := range said {
 		e.Said = append(e.Said, x.ID)
 	}
-	return err
+	if err != nil {
+		return err
+	}
+	return bookSaid(tx, who, w, said)
 }
 
 func (c *call) logCall() error {

@@ -75,7 +75,11 @@ func (c *call) say() error {
 		if err != nil {
 			return err
 		}
-		if _, err := intake.Say(tx, c.Caller.Person.Named(), w, req); err != nil {
+		said, err := intake.Say(tx, c.Caller.Person.Named(), w, req)
+		if err != nil {
+			return err
+		}
+		if err := bookSaid(tx, c.Caller.Person.Named(), w, said); err != nil {
 			return err
 		}
 		v, err = viewWear(tx, w)

@@ -155,7 +155,8 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 
 func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Role, p.Wearer} }
 
-// recallsAhead is how many visits to come a family is shown.
+// recallsAhead is how many visits a family is shown; one that is booked is never
+// left out.
 const recallsAhead = 3
 
 func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
@@ -173,7 +174,7 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	chased := review.OpenRecalls(f.Recalls, f.Visits, today)
 	for _, r := range f.Open() {
 		past := r.State == "overdue" || r.State == "missed"
-		if (!past || slices.Contains(chased, r)) && len(v.Recalls) < recallsAhead {
+		if (!past || slices.Contains(chased, r)) && (len(v.Recalls) < recallsAhead || r.State == "booked") {
 			v.Recalls = append(v.Recalls, r)
 		}
 	}
