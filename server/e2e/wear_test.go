@@ -105,3 +105,20 @@ func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	}
 	sound(t, tab)
 }
+
+// One eye is released and the other is not: the child's page says which, and
+// offers the lens that may go in. Where the numbers of the clinic stand, whom to
+// phone while it is closed stands too.
+func TestEachEyeIsNamedOnceOneIsReleased(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), see("now-hold", "No lenses"), sent())
+	resume(t, c, a, id, "right", bedtime.Format(time.DateOnly))
+	run(t, tab, chromedp.Reload(), see("now-hold", "Left eye: no lens tonight"), see("wear-in", "Right lens is in"))
+	shot(t, tab, "wear-5-one-eye")
+	run(t, tab, chromedp.Navigate(a.URL()+"/#/more"), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("call-emergency")), see("contacts", "Out of hours"))
+	shot(t, tab, "more-contacts")
+}

@@ -6,13 +6,12 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
-import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf, wearNow } from '../app.js';
+import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
-import { EYES } from '../model/wear.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { Usual, Waiting } from './later.js';
-import { causes, hasIt, why } from './wear.js';
+import { causes, hasIt, standing, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -61,24 +60,12 @@ export function Board({ app }) {
   );
 }
 
-/** How wearing stands, in a word; "" while nothing holds. @param {App} app */
-function standing(app) {
-  const { t, date } = app.state.words;
-  const wear = wearNow(app.state);
-  const held = EYES.filter(eye => wear[eye].state !== 'none');
-  if (!held.length) return '';
-  const until = held.length === 2 && held.every(eye => wear[eye].until);
-  if (until) return t('wear.until', { night: date(held.map(eye => wear[eye].until ?? '').sort()[1]) });
-  if (held.length === 1) return t('wear.rest-one', { eye: t(`eye.${held[0] === 'right' ? 'Right' : 'Left'}`) });
-  return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
-}
-
 /** @param {{app: App, task: Task, whole: boolean}} props app: of one child */
 function One({ app, task, whole }) {
   const s = app.state;
   const { t, med } = s.words;
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
-  const stands = standing(app);
+  const stands = standing(app.state);
   const found = whole && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);

@@ -2,12 +2,12 @@
 // app on the home screen, this phone, the clinic, the family.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
-import { tel } from '../../ui/tel.js';
 import { wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { apple, installed, offered, onOffer } from '../install.js';
 import { link } from '../route.js';
 import { PHONE } from '../text/phone.js';
+import { Calls } from './calls.js';
 import { LangChoice } from './join.js';
 
 /** @import { App } from '../app.js' */
@@ -72,10 +72,10 @@ export function More({ app }) {
     ),
     c &&
       h(
-        Card,
-        { title: t('more.contacts') },
-        h('p', null, c.clinic),
-        h('p', null, h('a', { href: tel(c.phone) }, c.phone)),
+        'section',
+        { class: 'stack', 'data-test': 'contacts' },
+        h('h2', null, t('more.contacts')),
+        h(Calls, { s, emergency: false }),
       ),
     h('p', { class: 'quiet' }, t('more.about')),
   );

@@ -52,6 +52,18 @@ export function hasIt(s, list) {
   return { text: open ? t('wear.open') : '', alarm: open };
 }
 
+/** How wearing stands, in a word; "" while nothing holds. @param {State} s */
+export function standing(s) {
+  const { t, date } = s.words;
+  const wear = wearNow(s);
+  const held = EYES.filter(eye => wear[eye].state !== 'none');
+  if (!held.length) return '';
+  if (held.length === 1) return t('wear.rest-one', { eye: t(`eye.${held[0] === 'right' ? 'Right' : 'Left'}`) });
+  if (held.every(eye => wear[eye].until))
+    return t('wear.until', { night: date(held.map(eye => wear[eye].until ?? '').sort()[1]) });
+  return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
+}
+
 /** @param {State} s @param {'right'|'left'} eye @param {EyeWear} w @returns {string} */
 function eyeLine(s, eye, w) {
   const { t } = s.words;
@@ -74,20 +86,12 @@ export function Wear({ app, setOpen }) {
   const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
   const due = list.find(c => c.check);
-  const until = EYES.every(eye => wear[eye].state === 'none' || wear[eye].until)
-    ? EYES.map(eye => wear[eye].until ?? '').reduce((a, b) => (b > a ? b : a))
-    : '';
   const both = EYES.every(eye => wear[eye].state !== 'none');
   const one = EYES.find(eye => wear[eye].state !== 'none');
-  const title = until
-    ? t('wear.until', { night: date(until) })
-    : stop
-      ? t('wear.stop')
-      : due
-        ? t('wear.check-due', { who: s.records.get(due.check ?? '')?.entry.by_name ?? '' })
-        : both
-          ? t('wear.rest')
-          : t('wear.rest-one', { eye: t(`eye.${one === 'right' ? 'Right' : 'Left'}`) });
+  const checkFirst = !stop && !!due && !EYES.every(eye => wear[eye].state === 'none' || wear[eye].until);
+  const title = checkFirst
+    ? t('wear.check-due', { who: s.records.get(due.check ?? '')?.entry.by_name ?? '' })
+    : standing(s);
   const has = stop ? hasIt(s, list) : null;
   const report = list.map(c => s.records.get(c.id)?.entry).find(e => e?.kind === 'symptoms');
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
@@ -105,7 +109,13 @@ export function Wear({ app, setOpen }) {
               'div',
               { key: eye, class: wear[eye].state === 'none' ? '' : 'x' },
               h('span', null, t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)),
-              h('strong', null, eyeLine(s, eye, wear[eye])),
+              h(
+                'strong',
+                null,
+                !both && wear[eye].until
+                  ? t('wear.until', { night: date(wear[eye].until) })
+                  : eyeLine(s, eye, wear[eye]),
+              ),
             ),
           ),
         )
