@@ -2,6 +2,7 @@ package clinic
 
 import (
 	"cmp"
+	"encoding/json"
 	"slices"
 	"strings"
 	"time"
@@ -219,4 +220,29 @@ func (c *call) followUp() error {
 		}
 		return tx.Audit().Append(c.Caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
 	})
+}
+
+// familyWords are the notes and answers that stand in the nights of a file, with
+// when the practice received each. Words that cannot be read are said to be such.
+func familyWords(tx *store.Tx, f record.File, loc *time.Location) (out []review.FamilyWords) {
+	for _, n := range f.Nights {
+		for _, it := range n.Items {
+			kind, _, _ := strings.Cut(it.Key, "/")
+			if k := care.EntryKind(kind); k != care.Note && k != care.Reply {
+				continue
+			}
+			for _, fact := range it.Facts {
+				w := review.FamilyWords{Text: "words that cannot be read here; ask the family", On: n.Date}
+				if e, err := tx.Log().Entry(f.Wearer.Family, fact.Entry); err == nil {
+					w.At, w.On = e.Recv, civil.DateOf(e.Recv.In(loc))
+					var text string
+					if json.Unmarshal([]byte(e.Answer("text")), &text) == nil {
+						w.Text = text
+					}
+				}
+				out = append(out, w)
+			}
+		}
+	}
+	return out
 }
