@@ -261,7 +261,10 @@ function Reported({ alert, me, now }) {
   /** @param {string} at */
   const when = at => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
   const logged = e.logged.length > 0 && h(Logged, { list: e.logged, when });
-  if (!e.told.length) return logged && h('div', { class: 'reported' }, logged);
+  const words = e.notes.map(n =>
+    h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at))),
+  );
+  if (!e.told.length) return (logged || words.length > 0) && h('div', { class: 'reported' }, logged, words);
   return h(
     'div',
     { class: 'reported' },
@@ -280,9 +283,7 @@ function Reported({ alert, me, now }) {
           ),
         ),
       ),
-    e.notes.map(n =>
-      h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at))),
-    ),
+    words,
     h(
       'dl',
       null,

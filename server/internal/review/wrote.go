@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 )
 
 // wroteDays is for how many days the words of a family ask for a call, from
@@ -14,9 +15,10 @@ const wroteDays = 14
 
 // FamilyWords are a note of the family, or its answer to a word of the practice.
 type FamilyWords struct {
-	Text string
-	At   time.Time  // receipt, server clock
-	On   civil.Date // the practice's calendar date of At
+	Entry care.EntryID
+	Text  string
+	At    time.Time  // receipt, server clock
+	On    civil.Date // the practice's calendar date of At
 }
 
 // wrote holds while the family wrote something in its own words that nobody

@@ -66,3 +66,13 @@ func TestWordsOfTheFamilyReachToday(t *testing.T) {
 		}
 	}
 }
+
+// An answer that comes while an alert is live stands on its card.
+func TestWordsOfTheFamilyStandOnALiveAlert(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.report(1)
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"reply","v":3,`+
+		`"body":{"text":"He sees double now","to":"01900000-0000-7000-8000-000000000009"}}`)), 200, `"accepted"`)
+	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"text":"He sees double now"`)
+}

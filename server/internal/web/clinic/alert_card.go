@@ -3,12 +3,14 @@ package clinic
 import (
 	"slices"
 	"strconv"
+	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
 )
 
 // describe adds what the reports behind an alert say, and how old the wearer
@@ -37,8 +39,28 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	loc, err := civil.LoadZone(p.Zone)
 	if err == nil {
 		v.Age = age(w.Birth, civil.DateOf(tx.Now.In(loc)))
+		v.addWords(tx, a, w, loc)
 	}
 	return nil
+}
+
+// addWords adds what the family wrote beside its reports since a live alert was
+// raised, in the last two weeks at most, newest first.
+func (v *alertView) addWords(tx *store.Tx, a escalate.Alert, w care.Wearer, loc *time.Location) {
+	if a.State == escalate.Closed {
+		return
+	}
+	today := civil.DateOf(tx.Now.In(loc))
+	nights, err := tx.Log().Nights(w.ID, today.AddDays(-14), today)
+	if err != nil {
+		return // set aside as unreadable: the alert itself must be shown
+	}
+	for _, said := range familyWords(tx, record.File{Wearer: w, Nights: nights}, loc) {
+		if !said.At.Before(a.Opened) {
+			v.Episode.Notes = append(v.Episode.Notes, review.EpisodeNote{Entry: said.Entry, At: said.At.In(loc), Text: said.Text})
+		}
+	}
+	slices.SortStableFunc(v.Episode.Notes, func(x, y review.EpisodeNote) int { return y.At.Compare(x.At) })
 }
 
 // reportsOf returns the entries that raised, worsened or eased an alert, each

@@ -232,7 +232,7 @@ func familyWords(tx *store.Tx, f record.File, loc *time.Location) (out []review.
 				continue
 			}
 			for _, fact := range it.Facts {
-				w := review.FamilyWords{Text: "words that cannot be read here; ask the family", On: n.Date}
+				w := review.FamilyWords{Entry: fact.Entry, Text: "words that cannot be read here; ask the family", On: n.Date}
 				if e, err := tx.Log().Entry(f.Wearer.Family, fact.Entry); err == nil {
 					w.At, w.On = e.Recv, civil.DateOf(e.Recv.In(loc))
 					var text string
