@@ -180,9 +180,11 @@ export const es = {
   'said.visit': 'Visita reservada: {date}.',
   'said.visit-off': 'La visita del {date} queda anulada.',
   'said.cease': 'Sin lentes de contacto hasta que su clínica lo diga aquí.',
+  'said.review': 'Su clínica lo vuelve a mirar a más tardar el {date}.',
   'said.resume': '{eyes}: lentes de contacto de nuevo desde la noche del {date}.',
   'said.resume-check':
     '{eyes}: lentes de contacto de nuevo desde la noche del {date}, tras una revisión de los ojos ese día.',
+  'said.over': '{eyes}: esto ya no vale. Sin lentes.',
   'said.eyes.both': 'Ambos ojos',
   'said.eyes.right': 'Ojo derecho',
   'said.eyes.left': 'Ojo izquierdo',

@@ -1,10 +1,11 @@
 // What the clinic said to the family: words, visits, stops and resumes, each
 // with who and when, whether somebody here has read it, and room for an answer.
+import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, More } from '../../ui/parts.js';
-import { PHRASES } from '../../ui/phrases.js';
-import { tonight } from '../app.js';
+import { tonight, wearNow } from '../app.js';
 import { written } from '../model/report.js';
+import { linesOf } from '../model/told.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -79,7 +80,7 @@ function One({ app, e, fresh }) {
       { class: 'quiet small' },
       t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) }),
     ),
-    wordsOf(e, s).map(line => h('p', { key: line, dir: 'auto' }, line)),
+    linesOf(e, s.words, wearNow(s), wallAt(s.now, s.zone).date).map(line => h('p', { key: line, dir: 'auto' }, line)),
     answered.map(r => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
     answer !== null &&
       h(
@@ -114,22 +115,4 @@ function One({ app, e, fresh }) {
         h(Button, { kind: 'plain', test: 'said-answer', onPress: () => setAnswer('') }, t('said.answer')),
     ),
   );
-}
-
-/** @param {Entry} e @param {State} s @returns {string[]} */
-function wordsOf(e, s) {
-  const { t, date, clock } = s.words;
-  const b = e.body;
-  /** @type {string[]} */
-  const out = [];
-  if (e.kind === 'visit')
-    out.push(
-      t(b.cancelled ? 'said.visit-off' : 'said.visit', { date: `${date(b.on)}${b.at ? `, ${clock(b.at)}` : ''}` }),
-    );
-  if (e.kind === 'cease') out.push(t('said.cease'));
-  if (e.kind === 'resume')
-    out.push(t(b.check ? 'said.resume-check' : 'said.resume', { eyes: t(`said.eyes.${b.eyes}`), date: date(b.from) }));
-  if (b.phrase in PHRASES) out.push(t(`phrase.${b.phrase}`));
-  if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
-  return out;
 }

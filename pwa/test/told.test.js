@@ -1,0 +1,94 @@
+// What the clinic said, as the family reads it. Expected values: a stop that a
+// release does not answer stays until another one does (testdata/care/wear.json);
+// 6 December 2026 is a Sunday by the Gregorian calendar.
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { linesOf, overtaken } from '../app/model/told.js';
+import { wearFact, wearOf } from '../app/model/wear.js';
+import { ar } from '../app/text/ar.js';
+import { en } from '../app/text/en.js';
+import { enLater } from '../app/text/en-later.js';
+import { es } from '../app/text/es.js';
+import { wordsOf } from '../app/text/text.js';
+import { zh } from '../app/text/zh.js';
+
+/** @import { Entry } from '../app/model/entry.js' */
+
+const NONE = wearOf([], '2026-12-01');
+const LANGS = {
+  en: wordsOf('en', { ...en, ...enLater }, true),
+  es: wordsOf('es', es, false),
+  zh: wordsOf('zh', zh, false),
+  ar: wordsOf('ar', ar, false),
+};
+
+/** @param {number} n @param {string} kind @param {string} night @param {Record<string, unknown>} body @returns {Entry} */
+const entry = (n, kind, night, body) => ({
+  id: `01900000-0000-7000-8000-${String(n).padStart(12, '0')}`,
+  wearer: 'w1',
+  device: 'd1',
+  dseq: n,
+  author: 'c1',
+  kind,
+  night,
+  wall: `${night}T21:00:00`,
+  zone: 'Europe/Madrid',
+  offset: 60,
+  hlc: `${String(n).padStart(13, '0')}-0000`,
+  v: 3,
+  body,
+});
+const stop = (/** @type {number} */ n, /** @type {string} */ night, /** @type {string} */ eyes) =>
+  entry(n, 'cease', night, { eyes, reason: 'examination', review_by: '2026-12-06' });
+const free = (
+  /** @type {number} */ n,
+  /** @type {string} */ from,
+  /** @type {string} */ eyes,
+  /** @type {Entry[]} */ of,
+) => entry(n, 'resume', from, { eyes, answers: of.map(e => e.id), from, basis: 'examined' });
+/** @param {Entry[]} list @param {string} night */
+const at = (list, night) =>
+  wearOf(
+    list.map(e => wearFact(e, 'stored')),
+    night,
+  );
+
+test('a release that a later stop has overtaken is said to hold no longer, for the eyes it is so', () => {
+  const first = stop(1, '2026-11-20', 'both');
+  const again = free(2, '2026-11-24', 'both', [first]);
+  const second = stop(3, '2026-11-28', 'right');
+  const held = [first, again, second];
+  assert.equal(overtaken(again, at([first, again], '2026-11-24')), '');
+  assert.equal(overtaken(again, at([first, again], '2026-11-22')), '', 'its own night is still to come');
+  assert.equal(overtaken(again, at(held, '2026-11-29')), 'right');
+  assert.equal(overtaken(again, at([...held, stop(4, '2026-11-29', 'left')], '2026-11-29')), 'both');
+  const right = free(5, '2026-11-24', 'right', [first]);
+  assert.equal(overtaken(right, at([first, right, stop(6, '2026-11-28', 'left')], '2026-11-29')), '', 'the other eye');
+  const anew = free(7, '2026-11-30', 'right', [second]);
+  assert.equal(overtaken(again, at([...held, anew], '2026-11-29')), 'right', 'until the night of the new release');
+  assert.equal(overtaken(again, at([...held, anew], '2026-11-30')), '');
+  const said = linesOf(again, LANGS.en, at(held, '2026-11-29'), '2026-11-29');
+  assert.deepEqual(said.slice(1), ['Right eye: this no longer holds. No lens.']);
+  for (const words of Object.values(LANGS)) {
+    assert.equal(linesOf(again, words, at([first, again], '2026-11-29'), '2026-11-29').length, 1);
+    assert.equal(linesOf(again, words, at(held, '2026-11-29'), '2026-11-29').length, 2, words.lang);
+  }
+});
+
+test('an answer of another form is no answer', () => {
+  const first = stop(1, '2026-11-20', 'both');
+  const odd = entry(2, 'resume', '2026-11-24', { eyes: 'left', answers: 'all', from: '2026-11-24' });
+  assert.equal(overtaken(odd, at([first, odd], '2026-11-24')), 'left');
+});
+
+test('with a stop the family reads by when the clinic looks at it again, until that day has passed', () => {
+  const s = stop(1, '2026-11-29', 'both');
+  const lines = linesOf(s, LANGS.en, NONE, '2026-11-29');
+  assert.equal(lines[0], 'No lens until your clinic says so here.');
+  assert.match(lines[1], /^Your clinic looks at this again by Sun.*6 Dec\.$/);
+  const day = { es: /dom.*6.*dic/, zh: /12月6日/, ar: /6 ديسمبر/ };
+  for (const [lang, want] of Object.entries(day))
+    assert.match(linesOf(s, LANGS[/** @type {'es'} */ (lang)], NONE, '2026-12-06')[1], want);
+  assert.equal(linesOf(s, LANGS.en, NONE, '2026-12-07').length, 1);
+  assert.equal(linesOf(entry(2, 'cease', '2026-11-29', { eyes: 'both' }), LANGS.en, NONE, '2026-11-29').length, 1);
+});
