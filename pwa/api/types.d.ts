@@ -495,6 +495,8 @@ export interface components {
             File: number;
             Free: number | null;
             /** Format: date-time */
+            LadderFails: string;
+            /** Format: date-time */
             LastTick: string;
             /** Format: date-time */
             OldestOutbox: string;

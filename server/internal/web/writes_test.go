@@ -18,7 +18,7 @@ var reads = []string{"View", "Unreadable", "Size", "Refused"}
 // mayWrite are the functions that write by themselves: the two that ask again, in
 // the transaction, whether the caller still may, and the look whether the disk
 // takes writes again, on nobody's behalf.
-var mayWrite = []string{"transport/call.go Update", "transport/call.go UpdateShared", "transport/health.go look"}
+var mayWrite = []string{"transport/call.go Update", "transport/call.go UpdateShared", "transport/health.go diskRefuses"}
 
 // Nothing of the HTTP face writes to the store but through [transport.Call]: a
 // device that is revoked, or a person who left, while a request runs changes
