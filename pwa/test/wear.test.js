@@ -2,6 +2,10 @@ import { test } from 'node:test';
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { rank, readMarks, wearFact, worseMarks } from '../app/model/wear.js';
+import { ar } from '../app/text/ar.js';
+import { en } from '../app/text/en.js';
+import { es } from '../app/text/es.js';
+import { zh } from '../app/text/zh.js';
 import { fact, wear } from '../../testdata/care/driver.mjs';
 
 /** @import { Mark } from '../app/model/wear.js' */
@@ -138,4 +142,18 @@ test('what an entry says is read, and nonsense is no error', () => {
     wearFact({ ...base, kind: 'resume', body: { eyes: 'both', answers: ['no id'], from: 7 } }, 'stored').answers,
     [],
   );
+});
+
+// A rest always has something that asked for it, so the words above it comfort
+// nobody: that a night off does no harm is for a night off without a finding.
+test('a night off for a finding is not said to do no harm', () => {
+  const rests = vectors.flatMap(v => EYES.map(eye => wear(v)[eye])).filter(e => e.state === 'rest');
+  assert.ok(rests.length > 0);
+  for (const e of rests) assert.ok(e.causes.length > 0);
+  const says = { en: /harm/i, es: /daño/i, zh: /坏处|害处/, ar: /تضر|ضرر/ };
+  for (const [lang, words] of Object.entries({ en, es, zh, ar })) {
+    for (const [key, text] of Object.entries(words))
+      if (/^(wear|now)\./.test(key)) assert.doesNotMatch(text, says[/** @type {'en'} */ (lang)], `${lang} ${key}`);
+    assert.ok(/** @type {Record<string, string>} */ (words)['wear.rest.lead'], lang);
+  }
 });

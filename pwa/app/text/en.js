@@ -241,7 +241,7 @@ export const en = {
   'wear.eye.stop': 'stopped',
   'wear.eye.shared': 'shares the case kept for the clinic',
   'wear.stop.lead': 'Until your clinic says here from when. It does not end by itself, nor when the eye looks better.',
-  'wear.rest.lead': 'One night off does no harm. Do the eye check again before the next night.',
+  'wear.rest.lead': 'Do the eye check again before the next night.',
   'wear.keep':
     'Keep the lenses in their case as they are: do not clean them, throw nothing away. Bring lenses, case and bottles.',
   'wear.how-now': 'How is it now?',

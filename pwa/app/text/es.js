@@ -870,7 +870,7 @@ export const es = {
   'wear.eye.stop': 'parado',
   'wear.eye.shared': 'comparte el estuche guardado para la clínica',
   'wear.stop.lead': 'Hasta que su clínica diga aquí desde cuándo. No termina solo, ni cuando el ojo parece mejor.',
-  'wear.rest.lead': 'Una noche sin lentes no hace daño. Repita la comprobación antes de la próxima noche.',
+  'wear.rest.lead': 'Repita la comprobación antes de la próxima noche.',
   'wear.keep':
     'Guarde las lentes en su estuche tal como están: no las limpie ni tire nada. Traiga lentes, estuche y frascos.',
   'wear.how-now': '¿Cómo está ahora?',

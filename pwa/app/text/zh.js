@@ -824,7 +824,7 @@ export const zh = {
   'wear.eye.stop': '停戴',
   'wear.eye.shared': '共用留给诊所的镜盒',
   'wear.stop.lead': '直到诊所在这里说明从何时起可以。它不会自行结束，眼睛看起来好转也不会结束。',
-  'wear.rest.lead': '停一晚没有坏处。下一晚之前请再做一次眼睛自查。',
+  'wear.rest.lead': '下一晚之前请再做一次眼睛自查。',
   'wear.keep': '镜片原样留在镜盒里：不要清洁，什么都不要扔。就诊时带上镜片、镜盒和药水。',
   'wear.how-now': '现在怎么样？',
   'wear.check': '眼睛自查',
