@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 316e04e1ed13fd55 f1b71936767d1492
+// Made by npm run api; not to be edited. c6e80c295e921065 20177c5ac41a2a59
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
