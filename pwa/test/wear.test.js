@@ -1,6 +1,7 @@
 import { test } from 'node:test';
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
+import medical from '../../alerts/texts.json' with { type: 'json' };
 import { rank, readMarks, wearFact, worseMarks } from '../app/model/wear.js';
 import { ar } from '../app/text/ar.js';
 import { en } from '../app/text/en.js';
@@ -153,7 +154,9 @@ test('a night off for a finding is not said to do no harm', () => {
   const says = { en: /harm/i, es: /daño/i, zh: /坏处|害处/, ar: /تضر|ضرر/ };
   for (const [lang, words] of Object.entries({ en, es, zh, ar })) {
     for (const [key, text] of Object.entries(words))
-      if (/^(wear|now)\./.test(key)) assert.doesNotMatch(text, says[/** @type {'en'} */ (lang)], `${lang} ${key}`);
+      if (/^(wear|now|med\.action)\./.test(key))
+        assert.doesNotMatch(text, says[/** @type {'en'} */ (lang)], `${lang} ${key}`);
     assert.ok(/** @type {Record<string, string>} */ (words)['wear.rest.lead'], lang);
   }
+  assert.doesNotMatch(medical.texts['action.no-lens-tonight'].text, says.en);
 });

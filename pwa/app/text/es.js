@@ -765,7 +765,7 @@ export const es = {
   'med.action.go-now':
     'Vaya ya a urgencias de oftalmología, de día o de noche, o llame al número local de emergencias. No espere a que le devuelvan la llamada. Llame a la clínica por el camino.',
   'med.action.no-lens-tonight':
-    'No lleve la lente en este ojo esta noche. Una noche sin lente no hace daño. Repita la revisión del ojo antes de la noche siguiente.',
+    'No lleve la lente en este ojo esta noche. Repita la revisión del ojo antes de la noche siguiente.',
   'med.action.no-patch': 'No tape el ojo con un parche.',
   'med.told.rinse-eye': 'Enjuague el ojo ahora. Después vaya.',
   'med.told.leave-lens': 'No toque el ojo. Deje la lente.',

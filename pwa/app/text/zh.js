@@ -721,7 +721,7 @@ export const zh = {
   'med.action.no-rinse': '不要冲洗眼睛，也不要拔出扎在里面的东西。',
   'med.action.rinse-grit': '取下镜片后眨眼，用生理盐水或干净的水轻轻冲洗。之后仍有异物感，就再做一次眼睛自查。',
   'med.action.go-now': '现在就去眼科急诊，不分昼夜，或拨打当地急救电话。不要等回电。路上再打电话给诊所。',
-  'med.action.no-lens-tonight': '今晚这只眼不要戴镜片。停一晚没有害处。下一晚之前再做一次眼睛自查。',
+  'med.action.no-lens-tonight': '今晚这只眼不要戴镜片。下一晚之前再做一次眼睛自查。',
   'med.action.no-patch': '不要包住眼睛。',
   'med.told.rinse-eye': '先冲洗眼睛，然后去急诊。',
   'med.told.leave-lens': '不要碰眼睛，镜片留着。',
