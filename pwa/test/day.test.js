@@ -6,6 +6,7 @@ import { instantAt } from '../../schedule/civil/civil.js';
 import { facts, glance, hoursOut, minutesIn, nightClosed, snoozeTo, soak, tasks } from '../app/model/day.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
+import { entries } from './entries.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Plan } from '../../schedule/due.js' */
@@ -31,23 +32,7 @@ const plan = /** @type {Plan} */ (
 const NONE = /** @type {const} */ ({ right: 'none', left: 'none' });
 const STOP = /** @type {const} */ ({ right: 'stop', left: 'stop' });
 
-let n = 0;
-/** @param {string} night @param {string} kind @param {Record<string, unknown>} body @returns {Entry} */
-const e = (night, kind, body) => ({
-  id: `id-${String(++n).padStart(4, '0')}`,
-  wearer: 'w1',
-  device: 'd1',
-  dseq: n,
-  author: 'p1',
-  kind,
-  night,
-  wall: `${night}T21:00:00`,
-  zone: ZONE,
-  offset: 60,
-  hlc: `${String(n).padStart(13, '0')}-0000`,
-  v: 1,
-  body,
-});
+const e = entries(1);
 const into = (/** @type {string} */ night, at = '21:40', eyes = 'both') => e(night, 'insertion', { at, eyes });
 const out = (/** @type {string} */ night, at = '06:40') => e(night, 'removal', { at, eyes: 'both' });
 const care = (/** @type {string} */ night, at = '06:50') => e(night, 'care', { rub: true, closed_at: at });

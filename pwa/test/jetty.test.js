@@ -3,6 +3,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { fold } from '../app/model/fold.js';
 import { grown } from '../app/model/jetty.js';
+import { entries } from './entries.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Plan } from '../../schedule/due.js' */
@@ -11,23 +12,7 @@ const ZONE = 'Europe/Madrid';
 const plan = /** @type {Plan} */ (
   /** @type {unknown} */ ({ first_night: '2026-03-01', eyes: 'both', min_hours: 7, pauses: [] })
 );
-let n = 0;
-/** @param {string} night @param {string} kind @param {Record<string, unknown>} body @returns {Entry} */
-const e = (night, kind, body) => ({
-  id: `id-${String(++n).padStart(4, '0')}`,
-  wearer: 'w1',
-  device: 'd1',
-  dseq: n,
-  author: 'p1',
-  kind,
-  night,
-  wall: `${night}T21:00:00`,
-  zone: ZONE,
-  offset: 60,
-  hlc: `${String(n).padStart(13, '0')}-0000`,
-  v: 3,
-  body,
-});
+const e = entries(3);
 const worn = (/** @type {string} */ night, from = '22:00', to = '06:00', more = {}) => [
   e(night, 'insertion', { at: from, eyes: 'both', ...more }),
   e(night, 'removal', { at: to, eyes: 'both' }),

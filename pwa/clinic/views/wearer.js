@@ -1,7 +1,7 @@
 // One wearer before the recall: one page, two sheets of paper.
 
 import * as api from '../api.js';
-import { DataTable, h, Trouble, useLayoutEffect, useLoad, useState } from '../dom.js';
+import { DataTable, h, Table, Trouble, useLayoutEffect, useLoad, useState } from '../dom.js';
 import { addDays, day, dioptres, number, plural, readable, title } from '../format.js';
 import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '../paper.js';
 import { link } from '../route.js';
@@ -457,33 +457,15 @@ function AlertLoad({ sum }) {
     'section',
     { class: 'block no-print', 'data-test': 'alert-rates' },
     h('h2', null, 'Alerts per 1,000 nights'),
-    h(
-      'table',
-      null,
-      h(
-        'thead',
-        null,
-        h(
-          'tr',
-          null,
-          ['Level', 'Opened', 'Per 1,000 nights', '95 % limits'].map(t => h('th', { scope: 'col' }, t)),
-        ),
-      ),
-      h(
-        'tbody',
-        null,
-        sum.alert_rates.map(r =>
-          h(
-            'tr',
-            null,
-            h('th', { scope: 'row' }, title(r.level)),
-            h('td', null, `${r.opened} in ${r.nights}`),
-            h('td', null, number(r.per_1000, 1)),
-            h('td', null, `${number(r.low, 1)} to ${number(r.high, 1)}`),
-          ),
-        ),
-      ),
-    ),
+    h(Table, {
+      head: ['Level', 'Opened', 'Per 1,000 nights', '95 % limits'],
+      rows: sum.alert_rates.map(r => [
+        title(r.level),
+        `${r.opened} in ${r.nights}`,
+        number(r.per_1000, 1),
+        `${number(r.low, 1)} to ${number(r.high, 1)}`,
+      ]),
+    }),
   );
 }
 

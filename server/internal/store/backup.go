@@ -55,6 +55,9 @@ func (db *DB) Backup(path string) error {
 // four fifths of the machine are left to what families send.
 const restFor = 4
 
+// giveWay rests between two pieces of a copy. It is what keeps a backup from
+// holding up an alert; nothing waits for it, and a server that stops waits for one
+// rest at most, after a piece of a megabyte.
 func giveWay(took time.Duration) { time.Sleep(restFor * took) }
 
 // flush makes what stands in a file durable.
