@@ -30,7 +30,7 @@ func run() int {
 		fmt.Fprintln(os.Stderr, usage.Error())
 		return 2
 	default:
-		fmt.Fprintln(os.Stderr, "nightkeep:", err)
+		fmt.Fprintln(os.Stderr, "nightkeep:", app.Plain(err))
 		return 1
 	}
 }

@@ -128,6 +128,17 @@ func readerOf(lines *bufio.Scanner) io.Reader {
 	return &rest
 }
 
+// begin lets a practice begin in a folder, as a first start of the server does.
+func begin(t *testing.T, dir string) {
+	t.Helper()
+	s := serve(t, nil, "-data", dir)
+	s.until("a new practice begins", "")
+	s.until(`"serving"`, "")
+	s.stop()
+}
+
+func exists(path string) bool { _, err := os.Stat(path); return err == nil }
+
 // certificate writes a self-signed certificate for a name and its key.
 func certificate(t *testing.T, dir, name string) {
 	t.Helper()
@@ -202,9 +213,7 @@ func TestSignalsAndCertificates(t *testing.T) {
 func TestRehearsal(t *testing.T) {
 	t.Parallel()
 	own, copies, tried := t.TempDir(), filepath.Join(t.TempDir(), "copy.db"), t.TempDir()
-	if out, code := command(t, "staff", "add", "-data", own, "-name", "Dr A", "-base-url", "https://lenses.example.org"); code != 0 {
-		t.Fatal(out)
-	}
+	begin(t, own)
 	for _, step := range [][]string{{"backup", "-data", own, "-to", copies}, {"restore", "-rehearsal", "-from", copies, "-data", tried}} {
 		if out, code := command(t, step...); code != 0 {
 			t.Fatal(step, out)
@@ -228,6 +237,7 @@ func TestRehearsal(t *testing.T) {
 		status int
 		says   string
 	}{
+		"/status": {200, "copy of a backup that is being tried"}, "/healthz": {200, `"rehearsal":true`},
 		"/clinic": {200, "Nothing leaves it"}, "/": {200, "Nothing leaves it"},
 		"/sw.js": {404, ""}, "/api/sync": {503, "rehearsal"}, "/api/join": {503, "rehearsal"}, "/calendar/x.ics": {503, "rehearsal"},
 	} {
@@ -291,6 +301,10 @@ func TestCommandLine(t *testing.T) {
 	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A", "-mail", "dr a at example"); code != 2 || !strings.Contains(out, "want one mail address") {
 		t.Errorf("a mail address that is none: %d, %s", code, out)
 	}
+	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A"); code != 2 || !strings.Contains(out, "there is no practice in "+dir) || exists(filepath.Join(dir, "nightkeep.db")) {
+		t.Errorf("a folder that was mistyped: %d, %s", code, out)
+	}
+	begin(t, dir)
 	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A"); code != 0 || !strings.Contains(out, "address, which is not known here") {
 		t.Errorf("a link before any address is known: %d, %s", code, out)
 	}

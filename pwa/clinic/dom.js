@@ -48,11 +48,14 @@ export function useLoad(load, key) {
 
 /**
  * @param {unknown} error
- * @returns {ApiError}
+ * @returns {ApiError} what the browser itself says is in its own language: it is put into ours
  */
 export function asApiError(error) {
   if (error instanceof ApiError) return error;
-  return new ApiError(0, 'fault', error instanceof Error ? error.message : String(error), '');
+  const ours = error instanceof Error && error.name === 'Error';
+  if (!ours) console.error(error);
+  const words = 'This browser could not do that. Try again; if it happens again, reload the page.';
+  return new ApiError(0, 'fault', ours ? error.message : words, '');
 }
 
 /**

@@ -28,10 +28,13 @@ async function turnOn(vapidKey) {
     throw new Error('This browser does not allow notifications. Change it in the browser’s settings for this page.');
   await navigator.serviceWorker.register(workerUrl());
   const ready = await navigator.serviceWorker.ready;
-  const subscription = await ready.pushManager.subscribe({
-    userVisibleOnly: true,
-    applicationServerKey: bytesOf(vapidKey),
-  });
+  const subscription = await ready.pushManager
+    .subscribe({ userVisibleOnly: true, applicationServerKey: bytesOf(vapidKey) })
+    .catch(() => {
+      throw new Error(
+        'This browser’s push service does not answer, so no alert can reach it while it is closed. Try again later, or use another browser or device.',
+      );
+    });
   await api.subscribe(subscription.toJSON());
 }
 

@@ -8,8 +8,10 @@ import (
 	"errors"
 	"fmt"
 	"log/slog"
+	"net"
 	"os"
 	"path/filepath"
+	"strconv"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -213,7 +215,7 @@ func (a *App) Listen() error {
 	}
 	a.addr = ln.Addr().String()
 	if a.opt.BaseURL == "" {
-		a.Server.BaseURL = "http://" + a.addr
+		a.Server.BaseURL = a.ownAddress(ln.Addr())
 	}
 	if err := a.acme.listen(); err != nil {
 		return errors.Join(err, ln.Close())
@@ -226,6 +228,20 @@ func (a *App) Listen() error {
 		}
 	})
 	return nil
+}
+
+// ownAddress is the server's address for a browser on this machine, which is all
+// that is known while no base URL is set: one that listens on every address has
+// none that could stand in a link.
+func (a *App) ownAddress(at net.Addr) string {
+	scheme, host := "http://", at.String()
+	if a.opt.TLSCert != "" {
+		scheme = "https://"
+	}
+	if tcp, ok := at.(*net.TCPAddr); ok && tcp.IP.IsUnspecified() {
+		host = net.JoinHostPort("localhost", strconv.Itoa(tcp.Port))
+	}
+	return scheme + host
 }
 
 // StopListening closes the address and every connection; the rest goes on.

@@ -37,9 +37,6 @@ func runBackup(_ context.Context, args []string, std IO) error {
 	if err != nil {
 		return UsageError{"backup: recipient: " + err.Error()}
 	}
-	if std.server == nil && !exists(filePath(*dir)) {
-		return noData(*dir)
-	}
 	again, err := backupArgs(*to, *recipient)
 	if err != nil {
 		return err

@@ -136,7 +136,7 @@ func TestEncryptedRestoreDrill(t *testing.T) {
 func TestBackupOfNothing(t *testing.T) {
 	t.Parallel()
 	dir := t.TempDir()
-	fails(t, "no data file", "backup", "-data", dir, "-to", filepath.Join(dir, "copy.db"))
+	fails(t, "there is no practice in", "backup", "-data", dir, "-to", filepath.Join(dir, "copy.db"))
 	if list := files(t, dir); len(list) > 0 {
 		t.Errorf("it left %v", list)
 	}

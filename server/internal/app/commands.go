@@ -6,7 +6,9 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"net"
 	netmail "net/mail"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strings"
@@ -17,6 +19,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/calc"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -168,7 +171,7 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 		return tx.Audit().Append("", "made sign-in link", string(p.ID))
 	})
 	if care.KindOf(err) == care.NotFound {
-		return UsageError{"staff link: " + err.Error()}
+		return UsageError{"staff link: " + Plain(err)}
 	}
 	if err != nil {
 		return err
@@ -178,6 +181,9 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 		return nil
 	}
 	fmt.Fprintf(out, "one-time sign-in link, good for an hour:\n%s/staff#%s\n", base, code)
+	if u, err := url.Parse(base); err == nil && config.OwnMachine(net.JoinHostPort(u.Hostname(), "0")) {
+		fmt.Fprintln(out, "it opens on this machine only; others need the address that serve -base-url names")
+	}
 	return nil
 }
 

@@ -10,6 +10,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"time"
 
 	"nightkeep/server/internal/store"
@@ -42,6 +43,9 @@ func withData(dir string, std IO, args []string, f func(*store.DB) error) error 
 	}
 	conn, err := net.DialTimeout("unix", controlPath(dir), time.Second)
 	if err != nil { // nobody serves it
+		if !exists(filePath(dir)) {
+			return noData(dir)
+		}
 		db, err := openData(dir)
 		if err != nil {
 			return err
@@ -139,7 +143,8 @@ func (a *App) obey(ctx context.Context, conn net.Conn) {
 	}
 	done := outcome{Out: out.String()}
 	if err != nil {
-		done.Fault, done.Usage = err.Error(), errors.As(err, new(UsageError))
+		done.Fault, done.Usage = Plain(err), errors.As(err, new(UsageError))
+		a.opt.Log.Warn("a command was refused", "command", strings.Join(o.Args[:min(2, len(o.Args))], " "), "err", err)
 	}
 	_ = conn.SetDeadline(time.Now().Add(orderWait))
 	_ = json.NewEncoder(conn).Encode(done)

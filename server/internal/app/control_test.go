@@ -36,7 +36,7 @@ func TestCommandsBesideARunningServer(t *testing.T) {
 	if out := command(t, "staff", "link", "-data", dir, "-id", strings.Fields(list)[0]); !strings.Contains(out, "/staff#") {
 		t.Errorf("staff link printed %q", out)
 	}
-	if _, err := run("staff", "link", "-data", dir, "-id", "nobody"); err == nil || err.Error() != "staff link: no-such-staff: want -id of a member of staff; `"+filepath.Base(os.Args[0])+" staff list` shows them" {
+	if _, err := run("staff", "link", "-data", dir, "-id", "nobody"); err == nil || err.Error() != "staff link: want -id of a member of staff; `"+filepath.Base(os.Args[0])+" staff list` shows them" {
 		t.Errorf("a link for nobody: %v", err)
 	}
 

@@ -283,6 +283,11 @@ func testMail(opt Options) func(to, number string) error {
 		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 		defer cancel()
 		text := "This is a test of Nightkeep's mails: alerts that nobody answers come this way.\n\nPlease tell your administrator this number, or enter it under Staff: " + number + "\n"
-		return opt.Mail.Send(ctx, number, to, "test", text)
+		err := opt.Mail.Send(ctx, number, to, "test", text)
+		var known *mail.Error
+		if errors.As(err, &known) {
+			return errors.New(known.Words())
+		}
+		return err
 	}
 }

@@ -29,9 +29,6 @@ func sayDurable(dir string) error {
 		fmt.Println("said:", args[0], args[len(args)-1])
 		return nil
 	}
-	if err := run("staff", "add", "-data", at("data"), "-role", "clinician", "-name", "A"); err != nil {
-		return err
-	}
 	db, err := store.Open(at("data/nightkeep.db"), time.Now)
 	if err != nil {
 		return err
@@ -45,6 +42,9 @@ func sayDurable(dir string) error {
 		fmt.Println("said: stored", i)
 	}
 	if err := db.Close(); err != nil {
+		return err
+	}
+	if err := run("staff", "add", "-data", at("data"), "-role", "clinician", "-name", "A"); err != nil {
 		return err
 	}
 	if err := run("backup", "-new-key", at("key")); err != nil {

@@ -106,5 +106,5 @@ func openData(dir string) (*store.DB, error) {
 }
 
 func noData(dir string) error {
-	return UsageError{fmt.Sprintf("there is no data file %s; -data says where it is", filePath(dir))}
+	return UsageError{fmt.Sprintf("there is no practice in %s: -data names the folder that holds nightkeep.db; a new practice begins with %s serve -data FOLDER", dir, called())}
 }

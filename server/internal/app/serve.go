@@ -40,9 +40,13 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	for _, d := range cfg.Doubts(os.Environ()) {
 		log.Warn(d)
 	}
+	begins := !exists(filePath(cfg.Data))
 	a, err := New(opt)
 	if err != nil {
 		return err
+	}
+	if begins {
+		log.Warn("a new practice begins: there was no data file in this folder; is it the one that is meant?", "data", cfg.Data)
 	}
 	err = errors.Join(startPractice(a.DB, MachineZone(os.Getenv("TZ"), os.Readlink)), keepAddress(a.DB, opt.BaseURL))
 	if err != nil {

@@ -17,6 +17,7 @@ import (
 	"net"
 	"net/mail"
 	"net/textproto"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -104,8 +105,8 @@ func Subjects() map[string]string {
 	}
 }
 
-// Error says why a mail was not sent. Its text holds no address and nothing
-// the server said beyond its code.
+// Error says why a mail was not sent. Its text holds no address of a person and
+// nothing the server said beyond its code.
 type Error struct {
 	Code      int  // SMTP reply code; 0 when there was none
 	Temporary bool // worth another try
@@ -114,10 +115,15 @@ type Error struct {
 
 // Error returns the stage and the code.
 func (e *Error) Error() string {
+	return "mail: " + e.Words()
+}
+
+// Words is the same for whoever set the mail server.
+func (e *Error) Words() string {
 	if e.Code == 0 {
-		return "mail: " + e.Stage
+		return e.Stage
 	}
-	return fmt.Sprintf("mail: %s: server answered %d", e.Stage, e.Code)
+	return fmt.Sprintf("%s (the server answered %d)", e.Stage, e.Code)
 }
 
 // Temporary reports whether an error of Send is worth another try. Only what
@@ -146,13 +152,13 @@ func (s *Sender) Send(ctx context.Context, key, to, subject, text string) error 
 	}
 	conn, err := client.DialToSMTPClientWithContext(ctx)
 	if err != nil {
-		return failure(s.host, "connect or sign in", err)
+		return failure(s.cfg.Addr, "connect or sign in", err)
 	}
 	stop := context.AfterFunc(ctx, func() { conn.Close() })
 	defer stop()
 	if err := client.SendWithSMTPClient(conn, msg); err != nil && !msg.IsDelivered() {
 		conn.Close()
-		return failure(s.host, "send", err)
+		return failure(s.cfg.Addr, "send", err)
 	}
 	client.CloseWithSMTPClient(conn) // taken already; a failed goodbye changes nothing
 	return nil
@@ -194,7 +200,7 @@ func (s *Sender) messageID(key, to string) string {
 // failure classes an error: a 5xx answer is for good, and so is a server that
 // offers no encryption or no authentication we have; the network and 4xx are
 // worth another try (RFC 5321 section 4.2.1).
-func failure(host, stage string, err error) error {
+func failure(addr, stage string, err error) error {
 	out := &Error{Stage: stage, Temporary: true}
 	var reply *textproto.Error
 	var send *gomail.SendError
@@ -204,14 +210,40 @@ func failure(host, stage string, err error) error {
 	case errors.As(err, &send):
 		out.Code = send.ErrorCode()
 	}
-	var bad *tls.CertificateVerificationError
-	switch {
-	case out.Code != 0:
+	if out.Code != 0 {
 		out.Temporary = out.Code < 500
-	case errors.As(err, &bad):
-		out.Stage += ": the certificate of " + host + " is not trusted here: name the mail server as on its certificate, or add its authority to what this machine trusts"
-	case strings.Contains(err.Error(), "does not support STARTTLS"): // the library has no value for it
+	}
+	if strings.Contains(err.Error(), "does not support STARTTLS") { // the library has no value for it
 		out.Stage, out.Temporary = stage+": the server offers no STARTTLS", false
+		return out
+	}
+	if remedy := remedyFor(addr, out.Code, err); remedy != "" {
+		out.Stage += ": " + remedy
 	}
 	return out
+}
+
+// refusedSignIn are replies to a user name and password (RFC 4954 section 6).
+var refusedSignIn = []int{530, 534, 535, 538}
+
+// remedyFor says what stands in the way and what helps; empty when only the
+// server's code is known.
+func remedyFor(addr string, code int, err error) string {
+	host, port, _ := net.SplitHostPort(addr)
+	var untrusted *tls.CertificateVerificationError
+	var noName *net.DNSError
+	var dial *net.OpError
+	switch {
+	case slices.Contains(refusedSignIn, code):
+		return "the user name or the password is not taken by " + host
+	case code != 0:
+		return ""
+	case errors.As(err, &untrusted):
+		return "the certificate of " + host + " is not trusted here: name the mail server as on its certificate, or add its authority to what this machine trusts"
+	case errors.As(err, &noName):
+		return "no machine is found by the name " + host + ": is it written right, and does this machine resolve names?"
+	case errors.As(err, &dial) && dial.Op == "dial":
+		return host + " does not answer at port " + port + ": is the port right, and may this machine reach it?"
+	}
+	return ""
 }

@@ -230,16 +230,17 @@ func TestFailures(t *testing.T) {
 		change    func(*post, *mail.Config)
 		code      int
 		temporary bool
+		says      string // which server, and what helps
 	}{
-		{"wrong password", startTLS, func(_ *post, c *mail.Config) { c.Password = "wrong" }, 535, false},
-		{"wrong password, TLS at once", implicit, func(_ *post, c *mail.Config) { c.Password = "wrong" }, 535, false},
-		{"greylisted at RCPT", startTLS, func(p *post, _ *mail.Config) { p.rcpt = grey }, 451, true},
-		{"greylisted at DATA", startTLS, func(p *post, _ *mail.Config) { p.data = grey }, 451, true},
-		{"no such mailbox", startTLS, func(p *post, _ *mail.Config) { p.rcpt = &smtp.SMTPError{Code: 550, Message: "no such user"} }, 550, false},
-		{"mailbox full", startTLS, func(p *post, _ *mail.Config) { p.data = &smtp.SMTPError{Code: 452, Message: "full"} }, 452, true},
-		{"no encryption offered", plain, func(*post, *mail.Config) {}, 0, false},
-		{"certificate not trusted", startTLS, func(_ *post, c *mail.Config) { c.TLS = nil }, 0, true},
-		{"nobody listens", startTLS, func(_ *post, c *mail.Config) { c.Addr = "127.0.0.1:1" }, 0, true},
+		{"wrong password", startTLS, func(_ *post, c *mail.Config) { c.Password = "wrong" }, 535, false, "password is not taken by 127.0.0.1"},
+		{"wrong password, TLS at once", implicit, func(_ *post, c *mail.Config) { c.Password = "wrong" }, 535, false, "password is not taken by 127.0.0.1"},
+		{"greylisted at RCPT", startTLS, func(p *post, _ *mail.Config) { p.rcpt = grey }, 451, true, "451"},
+		{"greylisted at DATA", startTLS, func(p *post, _ *mail.Config) { p.data = grey }, 451, true, "451"},
+		{"no such mailbox", startTLS, func(p *post, _ *mail.Config) { p.rcpt = &smtp.SMTPError{Code: 550, Message: "no such user"} }, 550, false, "550"},
+		{"mailbox full", startTLS, func(p *post, _ *mail.Config) { p.data = &smtp.SMTPError{Code: 452, Message: "full"} }, 452, true, "452"},
+		{"no encryption offered", plain, func(*post, *mail.Config) {}, 0, false, "no STARTTLS"},
+		{"certificate not trusted", startTLS, func(_ *post, c *mail.Config) { c.TLS = nil }, 0, true, "certificate of 127.0.0.1 is not trusted here: name the mail server as on its certificate"},
+		{"nobody listens", startTLS, func(_ *post, c *mail.Config) { c.Addr = "127.0.0.1:1" }, 0, true, "127.0.0.1 does not answer at port 1: is the port right"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			t.Parallel()
@@ -249,6 +250,9 @@ func TestFailures(t *testing.T) {
 			var e *mail.Error
 			if !errors.As(err, &e) || e.Code != c.code || mail.Temporary(err) != c.temporary {
 				t.Fatalf("error = %#v, want code %d, temporary %v", err, c.code, c.temporary)
+			}
+			if !strings.Contains(err.Error(), c.says) {
+				t.Errorf("error = %v, want it to say %q", err, c.says)
 			}
 			if strings.Contains(err.Error(), "ann@") || strings.Contains(err.Error(), "wrong") {
 				t.Errorf("the error tells too much: %v", err)

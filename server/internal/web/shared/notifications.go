@@ -2,6 +2,7 @@ package shared
 
 import (
 	"cmp"
+	"strings"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
@@ -17,7 +18,7 @@ func (c *call) subscribe() error {
 		return care.Refuse("bad-subscription", "p256dh", "want the keys p256dh and auth of the browser's push subscription")
 	}
 	if err := c.Srv.Push.Check(sub); err != nil {
-		return &care.Error{Kind: care.Invalid, Code: "bad-endpoint", Field: "endpoint", Text: err.Error()}
+		return &care.Error{Kind: care.Invalid, Code: "bad-endpoint", Field: "endpoint", Text: strings.TrimPrefix(err.Error(), "push: "), Err: err}
 	}
 	if err := c.TakeQuota(c.room.subscriptions, string(c.Caller.Device.ID)); err != nil {
 		return err

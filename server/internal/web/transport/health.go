@@ -14,13 +14,14 @@ import (
 // health is what a machine watches. It names no person and no count that could
 // tell one; what is wrong in words is on the status page.
 type health struct {
-	OK       bool     `json:"ok"`       // nothing fails
-	State    string   `json:"state"`    // well, degraded or fails, see package watch
-	Troubles []string `json:"troubles"` // stable words of what is wrong, the gravest first
-	Store    bool     `json:"store"`    // the disk takes writes
-	Outbox   bool     `json:"outbox"`   // no message has waited too long
-	Tick     bool     `json:"tick"`     // the reminder tick is alive
-	Backup   bool     `json:"backup"`   // the newest is at most two intervals old; not part of ok
+	OK        bool     `json:"ok"`                  // nothing fails
+	Rehearsal bool     `json:"rehearsal,omitempty"` // a copy of a backup that is being tried
+	State     string   `json:"state"`               // well, degraded or fails, see package watch
+	Troubles  []string `json:"troubles"`            // stable words of what is wrong, the gravest first
+	Store     bool     `json:"store"`               // the disk takes writes
+	Outbox    bool     `json:"outbox"`              // no message has waited too long
+	Tick      bool     `json:"tick"`                // the reminder tick is alive
+	Backup    bool     `json:"backup"`              // the newest is at most two intervals old; not part of ok
 	// Unreadable is how many stored records could not be read and are set aside;
 	// not part of ok, since the rest is served.
 	Unreadable int `json:"unreadable"`
@@ -80,7 +81,7 @@ func (s *Server) look() health {
 		f.OnDuty = &there
 		return nil
 	})
-	h := health{Now: now.UTC(), Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
+	h := health{Now: now.UTC(), Rehearsal: s.Rehearsal, Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
 		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What alerts need cannot be read: they may not be raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
 	}

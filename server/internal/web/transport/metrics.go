@@ -162,10 +162,11 @@ func writeRequests(b *strings.Builder, all map[figure]sum) {
 var statusPage = template.Must(template.New("status").Parse(`<!doctype html>
 <html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="color-scheme" content="light dark"><title>Nightkeep: how the server is</title>
-<h1>{{if not .OK}}Something does not work.{{else if .List}}It works, and needs attention.{{else}}The server is well.{{end}}</h1>
+{{if .Rehearsal}}<p><strong>Rehearsal.</strong> This is a copy of a backup that is being tried, not the practice's server: nothing leaves it, and phones of families are refused.</p>
+{{end}}<h1>{{if not .OK}}Something does not work.{{else if .List}}It works, and needs attention.{{else}}The server is well.{{end}}</h1>
 <ul>
 {{range .List}}<li><strong>{{if eq .Degree 2}}Does not work{{else}}See to it{{end}}:</strong> {{.Text}}</li>
-{{else}}<li>It stores what is sent to it, messages to people have gone out, reminders are at work, backups are made.</li>
+{{else}}<li>It stores what is sent to it, no message to anybody waits, reminders are at work, backups are made.</li>
 {{end}}</ul>
 <p>At {{.Now.Format "15:04:05"}} UTC. If an eye hurts, is red or sees badly, do not wait for this page: take the lenses out and phone the practice.</p>
 </html>
@@ -181,6 +182,7 @@ func (c *Call) status() error {
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	return statusPage.Execute(c.Ctx, struct {
 		health
-		List []watch.Trouble
-	}{h, h.list})
+		List      []watch.Trouble
+		Rehearsal bool
+	}{h, h.list, c.Srv.Rehearsal})
 }
