@@ -441,12 +441,16 @@ export const wearNow = kept(
   s => wearOf(judging(s).scene.facts, askedNight(s), judging(s).how),
 );
 
-/** What held every planned eye of the child on screen on a night, as far as is known: of both states the milder. @param {State} s @param {string} night */
-export const heldOn = (s, night) => {
+/** Where each eye of the child on screen stood on a night, as far as is known: of both states the milder. @param {State} s @param {string} night */
+export const statesOn = (s, night) => {
   const wear = wearOf(judging(s).scene.facts, night, { history: true, ...judging(s).how });
-  const planned = EYES.filter(eye => [eye, 'both', undefined].includes(wearerOf(s)?.plan?.eyes));
-  if (planned.every(eye => wear[eye].state === 'stop')) return 'stop';
-  return planned.some(eye => wear[eye].state === 'none') ? '' : 'rest';
+  return { right: wear.right.state, left: wear.left.state };
+};
+
+/** Whether no planned eye of the child on screen was allowed a lens on a night. @param {State} s @param {string} night */
+const heldBack = (s, night) => {
+  const wear = statesOn(s, night);
+  return EYES.every(eye => ![eye, 'both', undefined].includes(wearerOf(s)?.plan?.eyes) || wear[eye] !== 'none');
 };
 
 /** The states alone. */
@@ -559,12 +563,13 @@ export const findingsOf = kept(looksAtRecord, s =>
     s.zone,
     s.family?.rule_settings ?? null,
     wearerOf(s) ?? {},
+    night => heldBack(s, night),
   ),
 );
 
 /** What whatever is worked out from the record of the child on screen looks at. @param {State} s */
 export function looksAtRecord(s) {
-  return [s.nights, s.wearer, s.family, tonight(s), s.zone];
+  return [s.nights, s.wearer, s.family, s.alerts, tonight(s), s.zone];
 }
 
 /** The nights of the child on screen. @param {State} s @param {State['nights']} nights */

@@ -254,17 +254,11 @@ test('at a glance', () => {
 
 test('a night on which lenses were stopped is no missed night; one that was worn all the same counts', () => {
   const nights = fold([into('2026-03-08'), into('2026-03-10'), out('2026-03-10')]);
-  const since = (/** @type {string} */ d) => (d >= '2026-03-09' ? 'stop' : '');
-  const p = progress(d => nights.get(`w1/${d}`), plan, '2026-03-11', 4, ZONE, since);
+  const since = (/** @type {'stop'|'rest'} */ mark) => (/** @type {string} */ d) =>
+    d >= '2026-03-09' ? { right: mark, left: mark } : undefined;
+  const p = progress(d => nights.get(`w1/${d}`), plan, '2026-03-11', 4, ZONE, since('stop'));
   assert.deepEqual([p.planned, p.worn, p.unknown, p.stopped], [2, 2, 0, 2]); // the 9th and the 11th are left out
-  const rest = progress(
-    d => nights.get(`w1/${d}`),
-    plan,
-    '2026-03-11',
-    4,
-    ZONE,
-    d => since(d) && 'rest',
-  );
+  const rest = progress(d => nights.get(`w1/${d}`), plan, '2026-03-11', 4, ZONE, since('rest'));
   assert.deepEqual([rest.planned, rest.worn, rest.stopped, rest.rested], [2, 2, 0, 2]); // a rest stands apart
 });
 

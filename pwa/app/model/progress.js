@@ -1,5 +1,7 @@
 // The figures of the progress screen. Pure. A night nobody logged is unknown:
-// never counted as worn, never as missed, and always said.
+// never counted as worn, never as missed, and always said. What a night counts as
+// is the clinic's definition (server/internal/review/held.go), on the vectors of
+// testdata/care/night_counts.json.
 import { addDays } from '../../../schedule/civil/civil.js';
 import { wearing } from '../../../schedule/due.js';
 import { glance, minutesIn } from './day.js';
@@ -7,6 +9,10 @@ import { fact } from './fold.js';
 
 /** @import { Night } from './fold.js' */
 /** @import { Plan } from '../../../schedule/due.js' */
+/** @import { Eye } from './wear.js' */
+
+/** Where each eye stood on a night, as history. @typedef {{right: 'none'|'rest'|'stop', left: 'none'|'rest'|'stop'}} States */
+/** @typedef {'worn'|'missed'|'unknown'|'stop'|'rest'} Count of a night; stop and rest: without lenses, as the wear state asked */
 
 /**
  * @typedef {object} Progress
@@ -23,28 +29,58 @@ import { fact } from './fold.js';
 /** The least rating that counts as clear: 4 is "nearly clear". Our own choice. */
 export const CLEAR = 4;
 
+/** @param {Night|undefined} n @param {Eye[]} eyes @returns {'worn'|'missed'|'unknown'} of some eyes, the worse */
+function ofEyes(n, eyes) {
+  const has = (/** @type {string} */ kind) => eyes.some(eye => n?.items.has(`${kind}/${eye}`));
+  if (has('not-worn')) return 'missed';
+  return has('insertion') || has('removal') ? 'worn' : 'unknown';
+}
+
+/**
+ * What a night counts as. One in lenses counts as it is. One without is no missed
+ * night while every planned eye was stopped; of two eyes with one stopped the
+ * other alone decides; one that only an eye at rest makes a missed one is a rest.
+ * @param {Night|undefined} n
+ * @param {Plan|null} plan
+ * @param {States} [wear]
+ * @returns {Count}
+ */
+export function counted(n, plan, wear) {
+  /** @type {Eye[]} */
+  const planned = plan?.eyes === 'right' || plan?.eyes === 'left' ? [plan.eyes] : ['right', 'left'];
+  const all = ofEyes(n, planned);
+  if (!wear || all === 'worn') return all;
+  const free = planned.filter(eye => wear[eye] !== 'stop');
+  if (!free.length) return 'stop';
+  const other = ofEyes(n, free);
+  const awake = free.filter(eye => wear[eye] !== 'rest');
+  if (other === 'worn' || awake.length === free.length) return other;
+  return !awake.length || ofEyes(n, awake) === 'worn' ? 'rest' : other;
+}
+
 /**
  * @param {(night: string) => Night|undefined} nightOf
  * @param {Plan|null} plan
  * @param {string} last the last night counted
  * @param {number} days
  * @param {string} zone
- * @param {(night: string) => 'stop'|'rest'|''} [held] what held every planned eye on a night: keeping to that is no missed night
+ * @param {(night: string) => States|undefined} [wear] where each eye stood on a night
  * @returns {Progress}
  */
-export function progress(nightOf, plan, last, days, zone, held = () => '') {
+export function progress(nightOf, plan, last, days, zone, wear = () => undefined) {
   /** @type {Progress} */
   const p = { planned: 0, worn: 0, unknown: 0, stopped: 0, rested: 0, hours: null, evenings: [], clear: null };
   const minutes = [];
   for (let back = days - 1; back >= 0; back--) {
     const night = addDays(last, -back);
     const n = nightOf(night);
-    const seen = glance(n, plan, night);
-    const kept = seen !== 'worn' && seen !== 'half' && seen !== 'planned' && held(night);
-    if (kept) p[kept === 'stop' ? 'stopped' : 'rested']++;
-    if (!kept && seen !== 'planned' && (seen !== 'unknown' || (plan && wearing(plan, night)))) {
+    const seen = counted(n, plan, wear(night));
+    const asked = glance(n, plan, night) !== 'planned';
+    if (asked && seen === 'stop') p.stopped++;
+    else if (asked && seen === 'rest') p.rested++;
+    else if (asked && (seen !== 'unknown' || (plan && wearing(plan, night)))) {
       p.planned++;
-      if (seen === 'worn' || seen === 'half') p.worn++;
+      if (seen === 'worn') p.worn++;
       if (seen === 'unknown') p.unknown++;
     }
     const m = minutesIn(n, zone);

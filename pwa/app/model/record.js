@@ -129,15 +129,17 @@ function median(list) {
  * @param {Night|undefined} before
  * @param {Stored} stored of the plan
  * @param {number|undefined} drop of evening sight
+ * @param {(night: string) => boolean} held
  * @returns {Signs}
  */
-function signs(n, before, stored, drop) {
+function signs(n, before, stored, drop, held) {
   const yes = (/** @type {string} */ key) =>
     n.items.has(key) ? (said(n, key).includes(true) ? 'yes' : 'no') : undefined;
   return {
     evening_drop: drop,
     get worn() {
-      return worn(n);
+      const said = worn(n);
+      return said === 'no' && held(n.night) ? undefined : said;
     },
     get worn_minutes() {
       return shortest(n);
@@ -199,9 +201,10 @@ export const storedBy = plan => ({ minutes: plan?.soak_minutes ?? 0, system: pla
 /**
  * @param {Night[]} list of one wearer, in order
  * @param {Stored} stored
+ * @param {(night: string) => boolean} [held] whether no planned eye was allowed a lens: without one is then no missed night
  * @returns {Record<string, Signs>} by night
  */
-export function nightSigns(list, stored) {
+export function nightSigns(list, stored, held = () => false) {
   /** @type {Map<number, number[]>} by scale: a new one begins a new baseline */
   const scales = new Map();
   return Object.fromEntries(
@@ -213,7 +216,7 @@ export function nightSigns(list, stored) {
       const drop =
         rating !== undefined && ratings.length >= BASELINE ? median(ratings.slice(-BASELINE)) - rating : undefined;
       if (rating !== undefined) scales.set(scale, [...ratings, rating]);
-      return [n.night, signs(n, list[i - 1], stored, drop)];
+      return [n.night, signs(n, list[i - 1], stored, drop, held)];
     }),
   );
 }
@@ -325,9 +328,10 @@ function ofTime(all, plan, today, { recalls, outlook }) {
  * @param {string} zone
  * @param {Record<string, number>|null} settings of the practice; null for the usual ones
  * @param {FromServer} [server] what the server said last of visits and of the effect
+ * @param {(night: string) => boolean} [held] whether no planned eye was allowed a lens on a night
  * @returns {Finding[]}
  */
-export function findings(nights, plan, today, now, zone, settings, server = {}) {
+export function findings(nights, plan, today, now, zone, settings, server = {}, held = () => false) {
   const all = [...nights].sort((a, b) => (a.night < b.night ? -1 : 1));
   const list = all.filter(n => n.night <= today && n.night >= addDays(today, -WINDOW));
   const facts = todayFacts(list, plan?.first_night ?? '', today);
@@ -344,7 +348,7 @@ export function findings(nights, plan, today, now, zone, settings, server = {}) 
       facts.peroxide_old_case = due.some(i => i.key === OLD_CASE && i.due <= today) ? 'yes' : 'no';
     Object.assign(facts, ofTime(all, plan, today, server));
   }
-  const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan)), facts, settings }).filter(
+  const fired = evaluate(RULES, { today, nights: nightSigns(list, storedBy(plan), held), facts, settings }).filter(
     f => f.state === 'fired',
   );
   return fired.sort((a, b) => levelRank(b.level) - levelRank(a.level));

@@ -144,6 +144,7 @@ export const ar = {
   'fortnight.not': 'لم تُلبس',
   'fortnight.unknown': 'غير مسجل',
   'fortnight.differ': 'تسجيلان مختلفان',
+  'fortnight.held': 'العدسة غير مسموحة',
   'fortnight.planned': 'بلا عدسات حسب الخطة',
   'log.title': 'المسجل',
   'log.none': 'لا شيء بعد.',

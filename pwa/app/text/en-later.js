@@ -367,6 +367,7 @@ export const enLater = {
   'fortnight.not': 'not worn',
   'fortnight.unknown': 'not logged',
   'fortnight.differ': 'two entries differ',
+  'fortnight.held': 'no lens allowed',
   'fortnight.planned': 'no lenses planned',
   'guide.open': 'Step by step',
   'guide.hands': 'Wash and dry your hands',

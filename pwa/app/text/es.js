@@ -146,6 +146,7 @@ export const es = {
   'fortnight.not': 'no llevadas',
   'fortnight.unknown': 'sin anotar',
   'fortnight.differ': 'dos anotaciones no coinciden',
+  'fortnight.held': 'lente no permitida',
   'fortnight.planned': 'sin lentes según el plan',
   'log.title': 'Anotado',
   'log.none': 'Nada todavía.',

@@ -2,9 +2,10 @@
 import { addDays } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
-import { tonight, wearerOf } from '../app.js';
+import { statesOn, tonight, wearerOf } from '../app.js';
 import { c, p, svg } from '../draw.js';
 import { glance } from '../model/day.js';
+import { counted } from '../model/progress.js';
 import { link } from '../route.js';
 
 /** @import { App } from '../app.js' */
@@ -23,7 +24,25 @@ export const marks = {
   unknown: () => svg('0 0 24 24', c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2, 'stroke-dasharray': '3 3' }), ''),
   planned: () =>
     svg('0 0 24 24', p('M6 12h12', { class: 'm-ring', 'stroke-width': 2.5, 'stroke-linecap': 'round' }), ''),
+  held: () =>
+    svg(
+      '0 0 24 24',
+      [c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2 }), p('M8 12h8', { class: 'm-ring', 'stroke-width': 3 })],
+      '',
+    ),
 };
+
+/**
+ * What a night is shown as. One on which no lens was allowed is no missed night.
+ * @param {App} app @param {string} night @returns {keyof typeof marks}
+ */
+export function shown({ state: s }, night) {
+  const plan = wearerOf(s)?.plan ?? null;
+  const n = s.nights.get(`${s.wearer}/${night}`);
+  const what = glance(n, plan, night);
+  const held = ['not', 'unknown'].includes(what) && ['stop', 'rest'].includes(counted(n, plan, statesOn(s, night)));
+  return held ? 'held' : what;
+}
 
 /** @param {{app: App}} props */
 export function Fortnight({ app }) {
@@ -36,18 +55,21 @@ export function Fortnight({ app }) {
     n => (plan?.first_night && n >= plan.first_night) || s.nights.has(`${s.wearer}/${n}`),
   );
   if (!nights.length) return null;
-  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown']);
+  const all = nights.map(night => shown(app, night));
+  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown', 'held']).filter(
+    k => k !== 'held' || all.includes(k),
+  );
   return h(
     Card,
     { title: t('fortnight.title') },
     h(
       'ol',
       { class: 'fortnight' },
-      nights.map(night => {
+      nights.map((night, i) => {
         const n = s.nights.get(`${s.wearer}/${night}`);
-        const what = glance(n, plan, night);
+        const what = all[i];
         const differ = n && [...n.items.values()].some(i => i.differ);
-        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(what === 'planned' ? 'fortnight.planned' : `fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
+        const words = `${date(night, { weekday: 'long', day: 'numeric', month: 'long' })}: ${t(`fortnight.${what}`)}${differ ? `, ${t('fortnight.differ')}` : ''}`;
         return h(
           'li',
           { key: night },

@@ -2,7 +2,7 @@
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
-import { sceneOf, tonight, wearerOf, heldOn } from '../app.js';
+import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
 import { glance, soak } from '../model/day.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
@@ -22,7 +22,7 @@ export function Progress({ app }) {
   const scene = sceneOf(s);
   const plan = scene.plan;
   const last = addDays(tonight(s), -1);
-  const p = progress(scene.night, plan, last, DAYS, s.zone, night => heldOn(s, night));
+  const p = progress(scene.night, plan, last, DAYS, s.zone, night => statesOn(s, night));
   const clear = p.evenings.filter(e => e.rating >= CLEAR).length;
   return h(
     'div',
@@ -215,7 +215,7 @@ const sightAt = d => (d > -0.5 ? 'slight' : d > -1 ? 'blurred' : 'strong');
 /** What of the last fortnight is logged. @param {App} app */
 function logged({ state: s }) {
   const { night, plan } = sceneOf(s);
-  const p = progress(night, plan, addDays(tonight(s), -1), 14, s.zone);
+  const p = progress(night, plan, addDays(tonight(s), -1), 14, s.zone, on => statesOn(s, on));
   return { n: p.planned - p.unknown, of: p.planned, m: p.evenings.length };
 }
 

@@ -30,7 +30,8 @@ type Record struct {
 	Plans    []PlanVersion // every version
 	Visits   []review.Visit
 	Alerts   []review.AlertFact
-	Nights   []review.NightRow  // for the hours in lenses
+	Nights   []review.NightRow  // for the hours in lenses, and the nights without as the wear state asked
+	Wear     care.Wear          // where the eyes stand at the time of writing
 	Acuity   []review.AcuityRow // runs at home, scored
 }
 
@@ -68,6 +69,7 @@ func FHIR(r Record) ([]byte, error) {
 	b.findings()
 	b.plans()
 	b.alerts()
+	b.wear()
 	b.assembled()
 	out := fhirBundle{"Bundle", b.uuid("bundle"), "collection", instant(r.Now), b.entries}
 	var buf bytes.Buffer

@@ -181,12 +181,14 @@ func (b *bundler) evening(e *care.Entry, status string) {
 	b.add(o.ID, o)
 }
 
-// sight writes what follows from the log: hours in lenses and acuity runs.
+// sight writes what follows from the log: hours in lenses, nights that were held
+// back, and acuity runs.
 func (b *bundler) sight() {
 	nights := slices.Clone(b.Nights)
 	slices.SortFunc(nights, func(x, y review.NightRow) int { return x.Night.Compare(y.Night) })
 	for _, n := range nights {
 		b.hours(n)
+		b.held(n)
 	}
 	runs := slices.Clone(b.Acuity)
 	slices.SortFunc(runs, func(x, y review.AcuityRow) int {

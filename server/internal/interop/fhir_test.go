@@ -103,13 +103,19 @@ func record(t *testing.T) interop.Record {
 		Wearer: care.Wearer{ID: "w7"}, From: civil.MustDate("2026-05-02"), To: civil.MustDate("2026-05-06"), Today: civil.MustDate("2026-05-07"),
 		Nights: nights, Entries: log, Plans: facts, Visits: []review.Visit{visit, later},
 	})
+	held := review.NightRow{Night: civil.MustDate("2026-05-07"), Status: review.Missed, Counted: review.Missed, Held: review.HeldStop}
+	var wearing []care.WearFact
+	for _, e := range log {
+		wearing = append(wearing, e.WearFact())
+	}
+	wear := care.WearOf(wearing, civil.MustDate("2026-05-07"), false, nil)
 	return interop.Record{
 		Base: "https://clinic.example", Now: time.Date(2026, 5, 7, 10, 0, 0, 0, time.UTC), By: care.Person{ID: "c1", Name: "Dr. Example", Role: care.Clinician}, Practice: "Harbour Lane",
 		Wearer: care.Wearer{ID: "w7", Code: "W-0007", Name: "Sam Example", Birth: "2015-08-01"},
 		People: map[care.PersonID]care.Person{
 			"p1": {ID: "p1", Name: "Parent Example", Role: care.Parent}, "p2": {ID: "p2", Name: "Sam Example", Role: care.Teen, Wearer: "w7"},
 		},
-		Entries: log, Visits: []review.Visit{later, visit, missed}, Alerts: alerts, Nights: sum.Nights, Acuity: sum.Acuity,
+		Entries: log, Visits: []review.Visit{later, visit, missed}, Alerts: alerts, Nights: append(sum.Nights, held), Acuity: sum.Acuity, Wear: wear,
 		Plans: []interop.PlanVersion{
 			{PlanFacts: facts[0], By: "Dr. Example", At: stored, Right: &interop.Lens{BaseCurveMM: f(8.3), DiameterMM: f(10.6), Power: f(0.75), Design: "four curves"}, Left: &interop.Lens{BaseCurveMM: f(8.25), DiameterMM: f(10.6), Power: f(0.75)}},
 			{PlanFacts: facts[1], By: "Dr. Example", At: stored.AddDate(0, 0, 14), Right: &interop.Lens{BaseCurveMM: f(8.35), DiameterMM: f(10.6), Power: f(0.75)}, Remark: "Longer nights agreed."},
@@ -543,11 +549,12 @@ func TestFHIRSaysWhatTheFileSays(t *testing.T) {
 		// Entries 1, 6 to 11, 14 to 27 as written; 3 corrects 2; 4 was retracted.
 		"QuestionnaireResponse completed": 21, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
 		"Provenance <nil>": 3, // correction, retraction, the bundle
-		// 2 evenings, 1 night with hours, 2 runs, 5 of the right and 6 of the left eye at the first visit, 2 at the second
-		"Observation final": 2 + 1 + 2 + 5 + 6 + 2,
+		// 2 evenings, 1 night with hours, 1 under a stop, 2 runs, 5 of the right and 6 of the left eye at the first visit, 2 at the second
+		"Observation final": 2 + 1 + 1 + 2 + 5 + 6 + 2,
 		"CarePlan active":   1, "CarePlan revoked": 1,
 		"VisionPrescription draft": 1, "VisionPrescription active": 1, "VisionPrescription cancelled": 1,
-		"Flag active": 1, "Flag inactive": 1, "Flag entered-in-error": 1,
+		"Flag active": 2, // the open alert, and the left eye that the practice has stopped
+		"Flag inactive": 1, "Flag entered-in-error": 1,
 		"Communication completed": 1, // advice of the first visit
 		"Task requested":          1, "Task completed": 1, "Task entered-in-error": 1,
 	}

@@ -5,6 +5,7 @@ import (
 	"iter"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/vision"
 )
 
@@ -73,14 +74,14 @@ func (s *state) baselines() iter.Seq2[string, float64] {
 // fit fits the model to one eye; without a fit it says why.
 func (s *state) fit(eye string, baseline float64, nights []night) (fit *vision.EffectFit, unknown int, why string) {
 	for _, n := range nights {
-		if n.row.Counted == NotLogged {
+		if n.row.Counted == NotLogged && !s.left(eye, n.row.Night) {
 			unknown++
 		}
 	}
 	if len(nights) == 0 || float64(unknown) > effectUnknown*float64(len(nights)) {
 		return nil, unknown, fmt.Sprintf("%d of %d nights are not logged, too many to follow the course", unknown, len(nights))
 	}
-	fit, err := vision.FitEffect(baseline, wornNights(nights), s.readings(eye, nights))
+	fit, err := vision.FitEffect(baseline, s.wornNights(eye, nights), s.readings(eye, nights))
 	if err != nil {
 		return nil, unknown, err.Error()
 	}
@@ -108,9 +109,24 @@ func (s *state) effectOf(eye string, baseline float64, nights []night) EffectRow
 	return row
 }
 
-// wornNights gives the model hours in and out of lenses. A night not logged is
-// taken as worn: so an eye that lags is not excused by a gap in the log.
-func wornNights(nights []night) []vision.WornNight {
+// left reports whether an eye was left without a lens because it was held back:
+// the wear state asked for that, and nobody says that a lens went in all the same.
+func (s *state) left(eye string, d civil.Date) bool {
+	if s.wear == nil {
+		return false
+	}
+	n := s.all[d]
+	if n != nil && (n.Item("insertion/"+eye) != nil || n.Item("removal/"+eye) != nil) {
+		return false
+	}
+	wear := care.WearOf(s.wear, d, true, nil)
+	return wear.Eye(eye).State >= care.Rest
+}
+
+// wornNights gives the model one eye's hours in and out of lenses. A night not
+// logged is taken as worn, so an eye that lags is not excused by a gap in the log;
+// but not one on which the eye was held back.
+func (s *state) wornNights(eye string, nights []night) []vision.WornNight {
 	usual := hoursSpread(rowsOf(nights)).Median
 	if usual == 0 {
 		usual = usualHours
@@ -119,7 +135,7 @@ func wornNights(nights []night) []vision.WornNight {
 	for i, n := range nights {
 		worn := usual
 		switch {
-		case n.row.Counted == Missed:
+		case n.row.Counted == Missed || s.left(eye, n.row.Night):
 			worn = 0
 		case n.row.Hours != nil:
 			worn = min(*n.row.Hours, 24) // the model's day; lenses may have stayed in past it

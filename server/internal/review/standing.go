@@ -38,12 +38,41 @@ func standing(in *CallInput, tonight civil.Date, effect string) []alerts.Finding
 		facts["behind_adaptation"] = alerts.Word(map[bool]string{true: "yes", false: "no"}[effect == "behind"])
 	}
 	all := table.Evaluate(alerts.Input{
-		Today: tonight, Back: care.AlertNights(in.Briefs, in.Plan.Plan, tonight, table.LongestWindow()),
+		Today: tonight, Back: in.unheld(care.AlertNights(in.Briefs, in.Plan.Plan, tonight, table.LongestWindow()), tonight),
 		Facts: facts, Settings: in.Limits,
 	})
 	all = slices.DeleteFunc(all, func(f alerts.Finding) bool { return f.State != alerts.Fired })
 	slices.SortStableFunc(all, func(a, b alerts.Finding) int { return int(b.Level) - int(a.Level) })
 	return all
+}
+
+// unheld are the nights as the rules see them, tonight first, without "not worn"
+// where no planned eye was allowed a lens: keeping to that is no missed night.
+func (in *CallInput) unheld(back []alerts.Night, tonight civil.Date) []alerts.Night {
+	if len(in.Wear) == 0 {
+		return back
+	}
+	for ago, n := range back {
+		if n == nil || n.Value("worn") != alerts.Word("no") {
+			continue
+		}
+		wear := care.WearOf(in.Wear, tonight.AddDays(-ago), true, nil)
+		if len(in.Plan.eyesBelow(care.Rest, &wear)) == 0 {
+			back[ago] = notAsked{n}
+		}
+	}
+	return back
+}
+
+// notAsked is a night on which no lens was asked for.
+type notAsked struct{ alerts.Night }
+
+// Value returns one sign; whether lenses were worn is not asked.
+func (n notAsked) Value(name alerts.Sign) alerts.Value {
+	if name == "worn" {
+		return alerts.Value{}
+	}
+	return n.Night.Value(name)
 }
 
 // overdueFacts are the facts of what has a date, by the reminder that names each.

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
@@ -77,6 +78,7 @@ func fileRecord(tx *store.Tx, w care.Wearer, from, to civil.Date) (interop.Recor
 		}
 	}
 	r.Nights, r.Acuity = derived(in)
+	r.Wear = intake.WearNow(tx, w.ID)
 	practice, err := tx.Register().Practice()
 	if err != nil {
 		return r, err

@@ -170,7 +170,8 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 		return v, err
 	}
 	v.Plan = &f.Plan().Plan
-	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits})
+	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits,
+		Wear: tx.Log().WearFacts(w.ID)})
 	chased := review.OpenRecalls(f.Recalls, f.Visits, today)
 	for _, r := range f.Open() {
 		past := r.State == "overdue" || r.State == "missed"
