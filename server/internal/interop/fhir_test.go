@@ -553,7 +553,7 @@ func TestFHIRSaysWhatTheFileSays(t *testing.T) {
 		"Observation final": 2 + 1 + 1 + 2 + 5 + 6 + 2,
 		"CarePlan active":   1, "CarePlan revoked": 1,
 		"VisionPrescription draft": 1, "VisionPrescription active": 1, "VisionPrescription cancelled": 1,
-		"Flag active": 2, // the open alert, and the left eye that the practice has stopped
+		"Flag active":   2, // the open alert, and the left eye that the practice has stopped
 		"Flag inactive": 1, "Flag entered-in-error": 1,
 		"Communication completed": 1, // advice of the first visit
 		"Task requested":          1, "Task completed": 1, "Task entered-in-error": 1,
