@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c6e80c295e921065 20177c5ac41a2a59
+// Made by npm run api; not to be edited. dc9ddd32678e6022 e9ddf6592bb9c051
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -810,6 +810,7 @@ export interface components {
             zone?: string;
         };
         NotSet: {
+            invite: boolean;
             text: string;
             what: string;
         };
@@ -1066,6 +1067,7 @@ export interface components {
             country?: string;
             name: string;
             owner_mail?: string;
+            unwatched?: boolean;
             zone: string;
         };
         PracticeFigures: {

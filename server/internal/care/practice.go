@@ -4,10 +4,13 @@ import "nightkeep/schedule/civil"
 
 // Practice is what the practice says about itself.
 type Practice struct {
-	Name      string   `json:"name"`
-	Zone      string   `json:"zone"`              // IANA
-	Country   string   `json:"country,omitempty"` // ISO 3166-1, two letters; whose telephone numbers need no prefix
-	OwnerMail string   `json:"owner_mail,omitempty"`
+	Name      string `json:"name"`
+	Zone      string `json:"zone"`              // IANA
+	Country   string `json:"country,omitempty"` // ISO 3166-1, two letters; whose telephone numbers need no prefix
+	OwnerMail string `json:"owner_mail,omitempty"`
+	// Unwatched says, in the practice's own name, that nobody is on duty outside its
+	// hours; families read so.
+	Unwatched bool     `json:"unwatched,omitempty"`
 	Contacts  Contacts `json:"contacts"`
 }
 

@@ -67,6 +67,20 @@ func (r Rota) Check() error {
 	return nil
 }
 
+// Only returns the rota without those who may not: their places stand empty.
+func (r Rota) Only(may func(care.PersonID) bool) Rota {
+	r.Slots = slices.Clone(r.Slots)
+	for i, s := range r.Slots {
+		if !may(s.Person) {
+			r.Slots[i].Person = ""
+		}
+		if !may(s.Deputy) {
+			r.Slots[i].Deputy = ""
+		}
+	}
+	return r
+}
+
 // OnDuty returns who is on duty at t and who is the deputy. Where the person
 // is away the deputy stands in; both empty means a gap. Of overlapping slots
 // the first one that has somebody counts.

@@ -136,10 +136,10 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 	}
 	// 8 of the 24 hours are the clinic's; C has no device that takes alerts, and
 	// the server of the tests has no mail.
-	if got := saved.missing(); got != "gap gap notifications backup mail administrator" {
+	if got := saved.missing(); got != "afterhours place gap night notifications passkey backup mail readback administrator" {
 		t.Errorf("not set: %s", got)
 	}
-	if within := saved.NotSet[0].Text; !strings.Contains(within, " 8 h ") || !strings.Contains(saved.NotSet[1].Text, " 16 h ") {
+	if within := saved.NotSet[2].Text; !strings.Contains(within, " 8 h ") || !strings.Contains(saved.NotSet[3].Text, " 16 h ") {
 		t.Errorf("want 8 h within hours and 16 h outside: %v", saved.NotSet)
 	}
 	if d := cmp.Diff(saved, s.settings("GET", "desk", "", 200)); d != "" {
@@ -164,7 +164,7 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 func TestSettingsSayWhatIsNotSet(t *testing.T) {
 	t.Parallel()
 	got := newSite(t).settings("GET", "admin", "", 200)
-	if got.missing() != "emergency phone zone rota notifications hours backup mail administrator name" || len(got.Gaps) != 1 {
+	if got.missing() != "emergency phone afterhours place zone rota notifications hours backup mail readback administrator name" || len(got.Gaps) != 1 {
 		t.Errorf("not set: %s, %d gaps", got.missing(), len(got.Gaps))
 	}
 	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {

@@ -7,6 +7,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -25,6 +26,9 @@ func (c *call) invite() error {
 		p, err := tx.Register().Person(req.Person)
 		if err != nil || string(p.Family) != c.Params("id") || p.Family == "" || p.Gone {
 			return care.Refuse("bad-person", "person", "want a person of this family")
+		}
+		if err := ready.MayInvite(c.Srv, tx, p.Family); err != nil {
+			return err
 		}
 		inv := register.Invitation{ID: access.NewID(), Person: p.ID, By: c.Caller.Person.ID, Created: tx.Now, Expires: tx.Now.Add(access.InvitationLife)}
 		if err := tx.Access().Invite(code, inv); err != nil {

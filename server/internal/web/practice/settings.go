@@ -13,13 +13,16 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/web/record"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/transport"
 )
 
-// gapDays is how far ahead gaps in the rota are shown, in days: four weeks show
-// every weekly slot and the absences that are usually known.
-const gapDays = 28
+// Usual is what a new practice starts from: a name to be changed and
+// the IANA zone given. It has no telephone number, since a wrong one is worse
+// than none.
+func Usual(zone string) care.Practice {
+	return care.Practice{Name: ready.UsualName, Zone: zone, Contacts: care.Contacts{Clinic: ready.UsualName, Zone: zone}}
+}
 
 // settings is everything a practice decides for itself.
 type settings struct {
@@ -37,7 +40,7 @@ type settingsReply struct {
 	settings
 	Gaps   []escalate.Gap   `json:"gaps"`    // over the next 28 days, from today on
 	Limits []alerts.Setting `json:"limits"`  // of the rules, with their bounds and why
-	NotSet []notSet         `json:"not_set"` // what somebody ought to see to, the gravest first
+	NotSet []ready.NotSet   `json:"not_set"` // what somebody ought to see to, the gravest first
 }
 
 func (c *call) settings() error {
@@ -52,13 +55,13 @@ func readSettings(s *transport.Server, tx *store.Tx) (r settingsReply, err error
 	if r.settings, err = storedSettings(tx); err != nil {
 		return r, err
 	}
-	today, _, err := record.Today(tx)
+	own, err := ready.Read(tx)
 	if err != nil {
 		return r, err
 	}
-	r.Gaps = list(escalate.Gaps(r.Rota, r.Practice.Contacts, today, gapDays))
+	r.Gaps = list(own.Gaps)
 	r.Limits = alerts.Default().Settings
-	r.NotSet, err = findNotSet(s, tx, r)
+	r.NotSet, err = ready.Find(s, tx, own)
 	return r, err
 }
 

@@ -15,6 +15,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -61,7 +62,7 @@ func (s *settings) check(tx *store.Tx) error {
 	if err != nil {
 		return err
 	}
-	f.rota(s.Rota, onRota(staff))
+	f.rota(s.Rota, ready.OnRota(staff))
 	f.take("policy", s.Policy.Check())
 	for _, name := range slices.Sorted(maps.Keys(s.RuleSettings)) {
 		if err := alerts.Default().CheckSettings(map[string]int{name: s.RuleSettings[name]}); err != nil {
@@ -77,15 +78,6 @@ func (f *faults) take(part string, err error) {
 	if errors.As(err, &e) {
 		f.add(part+"."+e.Field, "%s", e.Text)
 	}
-}
-
-// onRota returns those who may take a slot: whoever may answer an alert.
-func onRota(staff []care.Person) map[care.PersonID]bool {
-	out := map[care.PersonID]bool{}
-	for _, p := range staff {
-		out[p.ID] = !p.Gone && p.Role != care.Administrator
-	}
-	return out
 }
 
 func (f *faults) practice(p care.Practice) {
@@ -106,16 +98,9 @@ func (f *faults) text(field, text string) {
 }
 
 func (f *faults) zone(field, zone string) {
-	if !knownZone(zone) {
+	if !ready.KnownZone(zone) {
 		f.add(field, "zone %q: want an IANA name such as Europe/Berlin", zone)
 	}
-}
-
-// knownZone reports whether the zone has a name that means the same on every
-// machine.
-func knownZone(zone string) bool {
-	_, err := civil.LoadZone(zone)
-	return err == nil && zone != "" && zone != "Local"
 }
 
 func (f *faults) phone(field, number string, needed bool) {

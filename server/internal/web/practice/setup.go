@@ -3,7 +3,6 @@ package practice
 import (
 	"slices"
 
-	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/transport"
 )
@@ -17,16 +16,17 @@ type Step struct {
 // steps are in the order they are taken: later ones depend on earlier ones.
 var steps = []struct {
 	name  string
-	words []string // of what may be missing, see [notSet]
+	words []string // of what may be missing, see [ready.NotSet]
 }{
 	{"Zone and name (Settings): dates, hours and reminders are counted by the zone", []string{"zone", "name"}},
-	{"Telephone numbers (Settings): what families are shown when an eye is sore", []string{"phone", "emergency"}},
+	{"Telephone numbers (Settings): what families are shown when an eye is sore", []string{"phone", "emergency", "afterhours", "place"}},
 	{"Hours (Settings): when the practice answers", []string{"hours"}},
-	{"Rota (Settings): who is told of an alert first, and who next", []string{"rota", "gap", "left"}},
-	{"Notifications (each member of staff, on their own device)", []string{"notifications", "unheard"}},
+	{"Rota (Settings): who is told of an alert first, and who next", []string{"rota", "gap", "night", "left", "desk"}},
+	{"Notifications, signing in and a passkey (each member of staff, on their own device)", []string{"notifications", "unheard", "signedout", "passkey"}},
 	{"Mail (Staff, and serve -smtp): what reaches people whose devices are silent", []string{"mail", "owner"}},
 	{"Two administrators (Staff): one lets the other in who has lost their device", []string{"administrator"}},
-	{"Backups (serve -backup-dir); try one with restore -rehearsal before you need it", []string{"backup", "space"}},
+	{"Backups (serve -backup-dir); try one with restore -rehearsal before you need it", []string{"backup", "readback", "space"}},
+	{"A drill (Daily check): a test alert that somebody answers", []string{"drill"}},
 	{"The machine: clock, certificate, disk", []string{"clock", "certificate", "disk", "unreadable", "ladder", "outbox", "tick", "push"}},
 }
 
@@ -48,15 +48,4 @@ func Setup(s *transport.Server) ([]Step, error) {
 		out = append(out, done)
 	}
 	return out, nil
-}
-
-// administrators counts those who have not left.
-func administrators(tx *store.Tx) (n int, err error) {
-	staff, err := tx.Register().Staff()
-	for _, p := range staff {
-		if p.Role == care.Administrator && !p.Gone {
-			n++
-		}
-	}
-	return n, err
 }

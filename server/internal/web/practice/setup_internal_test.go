@@ -13,12 +13,12 @@ import (
 // none is forgotten there: every word the list of what is not set can say.
 func TestEveryWordHasAStep(t *testing.T) {
 	t.Parallel()
-	source, err := os.ReadFile("not_set.go")
+	source, err := os.ReadFile("../ready/ready.go")
 	if err != nil {
 		t.Fatal(err)
 	}
 	words := watch.Words()
-	for _, m := range regexp.MustCompile(`(?:say\(.*?, |notSet\{)"([a-z]+)", (?:"|fmt|strings)`).FindAllSubmatch(source, -1) {
+	for _, m := range regexp.MustCompile(`say\(.*?, "([a-z]+)", "`).FindAllSubmatch(source, -1) {
 		words = append(words, string(m[1]))
 	}
 	if len(words) < 20 {

@@ -8,12 +8,13 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/ready"
 )
 
 // A mail that the mail server took has not arrived yet. A trial mail carries a
 // number, and only who has read it there can enter it here; until then mail
 // counts as not set.
-const trialSetting = "trial_mail"
+const trialSetting = ready.TrialMail
 
 // trialNumber is how many characters of a code stand in a trial mail.
 const trialNumber = 6
@@ -103,11 +104,4 @@ func (c *call) mailArrived() error {
 		return err
 	}
 	return c.Reply(trialReply{t.Person, t.Sent, t.Arrived})
-}
-
-// mailArrives reports whether a trial mail has ever arrived.
-func mailArrives(tx *store.Tx) (bool, error) {
-	var t trial
-	err := tx.Register().Setting(trialSetting, &t)
-	return !t.Arrived.IsZero(), err
 }

@@ -1,0 +1,274 @@
+// Package ready says what a practice has not seen to, and whether a new family may
+// be invited: one list for the settings, the daily check, the setting up and the
+// gate.
+package ready
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
+	"nightkeep/server/internal/web/transport"
+)
+
+// UsualName is what a practice is called until it says otherwise.
+const UsualName = "Our practice"
+
+// GapDays is how far ahead gaps in the rota are shown, in days: four weeks show
+// every weekly slot and the absences that are usually known.
+const GapDays = 28
+
+// NotSet is one thing a practice has not seen to.
+type NotSet struct {
+	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, unheard, signedout, passkey, desk, owner, administrator, name, unreadable
+	Text string `json:"text"` // what follows from it
+	// Invite says that no new family is invited while it stands so.
+	Invite bool `json:"invite"`
+}
+
+// holding are the words of what a family relies on from its first night: whom to
+// phone, when, where to go, and that an alert reaches somebody.
+var holding = []string{"zone", "emergency", "phone", "afterhours", "place", "hours", "rota", "gap", "night", "mail", "drill", "readback"}
+
+// Own are the settings of the practice itself that the list is about.
+type Own struct {
+	Practice care.Practice
+	Rota     escalate.Rota
+	Gaps     []escalate.Gap // over the next [GapDays] days, from today on
+}
+
+// Read reads them.
+func Read(tx *store.Tx) (o Own, err error) {
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return o, err
+	}
+	if o.Practice, err = tx.Register().Practice(); err != nil {
+		return o, err
+	}
+	err = tx.Register().Setting("rota", &o.Rota)
+	o.Gaps = escalate.Gaps(o.Rota, o.Practice.Contacts, today, GapDays)
+	return o, err
+}
+
+// Find returns what is missing, the gravest first.
+func Find(s *transport.Server, tx *store.Tx, o Own) ([]NotSet, error) {
+	l := &lines{}
+	l.numbers(o)
+	l.rota(o)
+	if err := l.people(s, tx, o); err != nil {
+		return nil, err
+	}
+	l.say(len(o.Practice.Contacts.Hours) == 0, "hours", "No hours: families cannot be told when the practice answers.")
+	l.machine(s)
+	if err := l.tried(s, tx, o); err != nil {
+		return nil, err
+	}
+	admins, err := administrators(tx)
+	l.say(admins == 0, "administrator", "No administrator: nobody can set anything in the console. Make one with staff add -role administrator.")
+	l.say(admins == 1, "administrator", "Only one administrator: when they lose their device, nobody in the console can let anybody in.")
+	l.say(o.Practice.Name == "" || o.Practice.Name == UsualName, "name", "The practice has no name of its own yet.")
+	return l.list, err
+}
+
+// lines is the list as it is made.
+type lines struct{ list []NotSet }
+
+func (l *lines) say(missing bool, what, format string, args ...any) {
+	if missing {
+		l.list = append(l.list, NotSet{what, fmt.Sprintf(format, args...), slices.Contains(holding, what)})
+	}
+}
+
+func (l *lines) numbers(o Own) {
+	c := o.Practice.Contacts
+	l.say(c.Emergency == "", "emergency", "No emergency number: a family told to seek help at once is shown none.")
+	l.say(c.Phone == "", "phone", "No telephone number of the practice: families have nothing to call.")
+	l.say(c.AfterHours == "", "afterhours", "No telephone for after hours: at night and at weekends a family with a sore eye is shown a number that nobody answers.")
+	l.say(c.Place.Name == "", "place", "No emergency eye department: a family told to go at once is not told where.")
+	l.say(!KnownZone(o.Practice.Zone), "zone", "No time zone: dates and hours are counted in UTC.")
+}
+
+func (l *lines) rota(o Own) {
+	l.say(len(o.Rota.Slots) == 0, "rota", "No rota: nobody is on duty, so an alert goes at once to everybody of the practice who has notifications on, and to the owner by mail when that is set.")
+	within, outside := gapTime(o.Gaps)
+	l.say(len(o.Rota.Slots) > 0 && within > 0, "gap", "Nobody is on duty for %s of the clinic's own hours over the next %d days.", inHours(within), GapDays)
+	l.say(len(o.Rota.Slots) > 0 && outside > 0 && !o.Practice.Unwatched, "night", "Outside hours nobody is on duty for %s over the next %d days: fill the rota, or say under Settings that nobody watches at night.", inHours(outside), GapDays)
+}
+
+func (l *lines) machine(s *transport.Server) {
+	if bad := s.Unreadable(); len(bad) > 0 {
+		var names []string
+		for _, u := range bad[:min(len(bad), 5)] {
+			names = append(names, u.Bucket+" "+u.Key)
+		}
+		l.say(true, "unreadable", "%d stored records cannot be read and are set aside: %s. The rest is served. Keep a backup from before, and have the administrator run a check.", len(bad), strings.Join(names, ", "))
+	}
+	for _, t := range s.Troubles() {
+		if t.What != "duty" && t.What != "unreadable" { // said above, with more
+			l.say(true, t.What, "%s", t.Text)
+		}
+	}
+}
+
+// tried says what was set and was never seen to work.
+func (l *lines) tried(s *transport.Server, tx *store.Tx, o Own) error {
+	var mail struct{ Arrived time.Time }
+	if err := tx.Register().Setting(TrialMail, &mail); err != nil {
+		return err
+	}
+	l.say(s.TestMail != nil && mail.Arrived.IsZero(), "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
+	l.say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
+	l.say(s.TestMail != nil && o.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
+	var back struct{ At time.Time }
+	if err := tx.Register().Setting(ReadBack, &back); err != nil {
+		return err
+	}
+	l.say(back.At.IsZero(), "readback", "No backup was read back yet, so nobody knows whether one can be: restore one into another folder with restore -rehearsal.")
+	return nil
+}
+
+// TrialMail is the setting that holds the last trial mail.
+const TrialMail = "trial_mail"
+
+// ReadBack is the setting that holds when a backup was last read back, as
+// {"at": instant}.
+const ReadBack = "read_back"
+
+// KnownZone reports whether a zone has a name that means the same on every
+// machine.
+func KnownZone(zone string) bool {
+	_, err := civil.LoadZone(zone)
+	return err == nil && zone != "" && zone != "Local"
+}
+
+// administrators counts those who have not left.
+func administrators(tx *store.Tx) (n int, err error) {
+	staff, err := tx.Register().Staff()
+	for _, p := range staff {
+		if p.Role == care.Administrator && !p.Gone {
+			n++
+		}
+	}
+	return n, err
+}
+
+// people names those of the rota who left, and those who could not act on an
+// alert: no device, a device that stays silent, signed out, no passkey, or
+// the desk alone.
+func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
+	devices, err := tx.Access().SubscribedStaffDevices()
+	if err != nil {
+		return err
+	}
+	staff, err := tx.Register().Staff()
+	if err != nil {
+		return err
+	}
+	may := OnRota(staff)
+	var left, silent, out, keyless []string
+	for _, p := range peopleOf(o.Rota) {
+		name := record.Name(tx, p)
+		if !may[p] {
+			left = append(left, name)
+			continue
+		}
+		if !slices.ContainsFunc(devices, func(d care.Device) bool { return d.Person == p }) {
+			silent = append(silent, name)
+		}
+		sessions, err := tx.Access().Sessions(p)
+		if err != nil {
+			return err
+		}
+		keys, err := tx.Access().Passkeys(p)
+		if err != nil {
+			return err
+		}
+		switch {
+		case len(keys) > 0 || s.Demo != nil: // who is signed out signs in again
+		case len(sessions) == 0:
+			out = append(out, name)
+		default:
+			keyless = append(keyless, name)
+		}
+	}
+	l.say(len(left) > 0, "left", "On the rota but not among those who answer alerts: %s.", strings.Join(left, ", "))
+	l.say(len(silent) > 0, "notifications", "On the rota without a device that receives alerts: %s. Each turns it on at their own device.", strings.Join(silent, ", "))
+	for _, d := range devices {
+		l.say(escalate.Unheard(d.Owes, tx.Now), "unheard", "%s's device %q has shown no test message since %s: open Nightkeep there and test it.",
+			record.Name(tx, d.Person), d.Name, d.Owes.Format("2 January"))
+	}
+	l.say(len(devices) == 0 && len(o.Rota.Slots) == 0, "notifications", "No device of the practice receives alerts. Each member of staff turns it on at their own device.")
+	l.say(len(out) > 0, "signedout", "On the rota, signed in nowhere and without a passkey: %s. An alert can be opened by them nowhere: an administrator makes them a link under Staff.", strings.Join(out, ", "))
+	l.say(len(keyless) > 0, "passkey", "On the rota without a passkey: %s. When their window locks they cannot open an alert until an administrator makes them a link.", strings.Join(keyless, ", "))
+	return l.deskAlone(tx, staff, o)
+}
+
+// deskAlone says for how long nobody is on duty who may stop the ladder of a red
+// flag.
+func (l *lines) deskAlone(tx *store.Tx, staff []care.Person, o Own) error {
+	clinician := map[care.PersonID]bool{}
+	for _, p := range staff {
+		clinician[p.ID] = p.Role == care.Clinician && !p.Gone
+	}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return err
+	}
+	alone := -total(o.Gaps)
+	alone += total(escalate.Gaps(o.Rota.Only(func(p care.PersonID) bool { return clinician[p] }), o.Practice.Contacts, today, GapDays))
+	l.say(alone > 0, "desk", "The desk alone is on duty for %s over the next %d days: only a clinician stops the alarm of a red flag. Add a clinician as deputy.", inHours(alone), GapDays)
+	return nil
+}
+
+func total(gaps []escalate.Gap) time.Duration {
+	within, outside := gapTime(gaps)
+	return within + outside
+}
+
+// OnRota returns those who may take a slot: whoever may answer an alert.
+func OnRota(staff []care.Person) map[care.PersonID]bool {
+	out := map[care.PersonID]bool{}
+	for _, p := range staff {
+		out[p.ID] = !p.Gone && p.Role != care.Administrator
+	}
+	return out
+}
+
+// peopleOf returns everybody of the rota once, whether away or not.
+func peopleOf(r escalate.Rota) []care.PersonID {
+	var out []care.PersonID
+	for _, s := range r.Slots {
+		for _, p := range []care.PersonID{s.Person, s.Deputy} {
+			if p != "" && !slices.Contains(out, p) {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+// gapTime adds up gaps within and outside the clinic's hours.
+func gapTime(gaps []escalate.Gap) (within, outside time.Duration) {
+	for _, g := range gaps {
+		if g.Hours {
+			within += g.To.Sub(g.From)
+		} else {
+			outside += g.To.Sub(g.From)
+		}
+	}
+	return within, outside
+}
+
+func inHours(d time.Duration) string {
+	if d < time.Hour {
+		return fmt.Sprintf("%d min", int(d.Minutes()))
+	}
+	return fmt.Sprintf("%d h", int(d.Round(time.Hour).Hours()))
+}
