@@ -55,6 +55,7 @@ func main() {
 	seed := flag.Uint64("seed", 1, "which ones")
 	limit := flag.Duration("limit", 2*time.Minute, "time for the tests of one fault; longer counts as noticed")
 	only := flag.String("file", "", "only this file of the package")
+	from := flag.Int("from", 0, "leave out so many of the shuffled faults: a run goes on where another has ended")
 	flag.Parse()
 	red := false
 	for _, name := range flag.Args() {
@@ -63,7 +64,7 @@ func main() {
 			fmt.Fprintf(os.Stderr, "%q is none of alerts, access, escalate, intake, store, data\n", name)
 			os.Exit(2)
 		}
-		if err := try(name, t, *n, *seed, *limit, *only); err != nil {
+		if err := try(name, t, sample{*n, *from, *seed, *only}, *limit); err != nil {
 			fmt.Fprintln(os.Stderr, err)
 			red = true
 		}
@@ -73,25 +74,30 @@ func main() {
 	}
 }
 
-// try puts n faults into one target, and prints those that live.
-func try(name string, t target, n int, seed uint64, limit time.Duration, only string) error {
-	faults, err := find(t.dir, only)
+// sample says which faults of a target are tried.
+type sample struct {
+	n, from int
+	seed    uint64
+	only    string
+}
+
+// try puts faults into one target, and prints those that live.
+func try(name string, t target, s sample, limit time.Duration) error {
+	faults, err := find(t.dir, s.only)
 	if err != nil {
 		return err
 	}
 	all := len(faults)
-	rng := rand.New(rand.NewPCG(seed, 0))
+	rng := rand.New(rand.NewPCG(s.seed, 0))
 	rng.Shuffle(all, func(i, j int) { faults[i], faults[j] = faults[j], faults[i] })
 	run, done, err := runner(t, limit)
 	if err != nil {
 		return err
 	}
 	defer done()
-	killed, tried := 0, 0
-	for _, f := range faults {
-		if tried == n {
-			break
-		}
+	killed, tried, next := 0, 0, min(s.from, all)
+	for ; next < all && tried < s.n; next++ {
+		f := faults[next]
 		switch v, err := run(f); {
 		case err != nil:
 			return err
@@ -102,6 +108,7 @@ func try(name string, t target, n int, seed uint64, limit time.Duration, only st
 			fmt.Printf("lives: %s:%d: %s\n", f.file, f.line, f.what)
 		}
 	}
-	fmt.Printf("%s: %d of %d faults noticed (%.0f %%), of %d there are, seed %d\n", name, killed, tried, 100*float64(killed)/float64(max(tried, 1)), all, seed)
+	fmt.Printf("%s: %d of %d faults noticed (%.0f %%), of %d there are, seed %d; go on with -from %d\n",
+		name, killed, tried, 100*float64(killed)/float64(max(tried, 1)), all, s.seed, next)
 	return nil
 }

@@ -27,7 +27,7 @@ func runRepair(_ context.Context, args []string, std IO) error {
 		if err != nil {
 			return err
 		}
-		fmt.Fprintf(std.Out, "%d records saved in %s\n", out.Pairs, *to)
+		fmt.Fprintf(std.Out, "%d records saved in %s, %d of them from pages to which nothing led any more\n", out.Pairs, *to, out.Loose)
 		for _, part := range []struct {
 			title string
 			list  []error

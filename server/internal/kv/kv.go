@@ -13,7 +13,8 @@
 //   - the function given to Update may run again, so it must set, not add to,
 //     anything outside the transaction;
 //   - a read that an engine cannot do does not return: it ends the function it
-//     was called from, and View or Update return the engine's error.
+//     was called from, and Try, View or Update return the engine's error, a
+//     [Damaged] that names the bucket.
 package kv
 
 import (
@@ -46,6 +47,12 @@ type Tx interface {
 	// Serial numbers the state a reader sees, within this opening of the engine: it
 	// grows with every commit. In an Update it is the number that its state gets.
 	Serial() int
+	// Try runs f, which only reads. A read in it that the engine cannot do ends f
+	// alone: Try returns the engine's error, and the transaction goes on.
+	Try(f func() error) error
+	// Behind returns a key after one, nil the beginning, that can be read where what
+	// follows cannot: the nearest the engine knows of. nil when there is none.
+	Behind(bucket string, key []byte) []byte
 	// Writable reports whether this is an Update.
 	Writable() bool
 }
@@ -91,6 +98,19 @@ var (
 	// ErrReadOnly refuses a write in a View.
 	ErrReadOnly = errors.New("kv: a write in a read transaction")
 )
+
+// Damaged is an [ErrDamaged] that says which bucket was being read or written; ""
+// when it was none, or nobody knows.
+type Damaged struct {
+	Bucket string
+	Why    string
+}
+
+// Error returns what is wrong.
+func (d Damaged) Error() string { return ErrDamaged.Error() + ": " + d.Why }
+
+// Is reports that it is an [ErrDamaged].
+func (d Damaged) Is(target error) bool { return target == ErrDamaged }
 
 // Pair is one pair of a bucket, for what goes through everything stored.
 type Pair struct {

@@ -34,11 +34,12 @@ type callRule struct {
 	find                    func(c *callState) *Reason
 }
 
-// callRules lists the reasons in order: what a family wrote, then what may harm an eye, then families
+// callRules lists the reasons in order: what nobody can read, what a family wrote, then what may harm an eye, then families
 // who may have stopped without saying so, then the recall, then habits, then
 // what can wait until somebody has time.
 func callRules() []callRule {
 	return []callRule{
+		{"unreadable", "Record cannot be read", "whatever this record would say of the eye, nobody sees it", "common practice", func(*callState) *Reason { return nil }},
 		{"wrote", "Wrote to the clinic", "a family's own words, which no rule can weigh, wait for somebody to read them", "common practice", wrote},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
@@ -60,6 +61,17 @@ func callRules() []callRule {
 		{"supply-overdue", "Supplies overdue", "a reminder at the next contact will do",
 			"case at least every 3 months (CDC; Cope 2015); bottles by their printed date", suppliesOverdue},
 	}
+}
+
+// Unreadable is the row of a wearer whose stored record cannot be read: nobody is
+// left out of the list because a rule could not look.
+func Unreadable(w care.Wearer) Call {
+	r := callRules()[0]
+	return Call{Wearer: w.ID, Name: w.Name, Code: w.Code, Rank: 1, Done: []FollowUp{}, Reasons: []Reason{{
+		Rule: r.name, Title: r.title, Basis: r.basis, Rank: 1,
+		Text:     "Part of your record cannot be read here just now. How are the eyes, and what did you log in the last days?",
+		Evidence: "a part of the data file is damaged; the administrator sees which",
+	}}}
 }
 
 // callState is what the rules share for one wearer.

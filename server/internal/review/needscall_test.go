@@ -353,7 +353,7 @@ func TestOrderIsByRankThenAge(t *testing.T) {
 	if diff := cmp.Diff([]string{"W-0009", "W-0002", "W-0001"}, got); diff != "" {
 		t.Errorf("order (-want +got):\n%s", diff)
 	}
-	if len(list.Order) == 0 || list.Order[0].Rule != "wrote" || list.Order[0].Why == "" {
+	if len(list.Order) == 0 || list.Order[0].Rule != "unreadable" || list.Order[0].Why == "" {
 		t.Errorf("the order is not explained: %+v", list.Order)
 	}
 }

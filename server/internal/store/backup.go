@@ -40,6 +40,9 @@ func (db *DB) Backup(path string) error {
 		return err
 	}
 	db.rememberUnreadable(faults)
+	if err := db.keepQuarantine(); err != nil {
+		return err
+	}
 	if faults := beyondReading(faults); len(faults) > 0 {
 		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
 	}

@@ -22,6 +22,9 @@ func (db *DB) Mark() error {
 	if err != nil {
 		return err
 	}
+	if err := db.keepQuarantine(); err != nil {
+		return err
+	}
 	tmp := db.markPath() + ".part"
 	if err := os.WriteFile(tmp, []byte(strconv.Itoa(n)+"\n"), 0o600); err != nil {
 		return err

@@ -12,29 +12,35 @@ import (
 // incident notes that a transaction met a damaged part of the file: that is an incident
 // which people are told of, and the request that met it fails alone.
 func (db *DB) incident(err error) error {
-	if !errors.Is(err, kv.ErrDamaged) {
-		return err
+	var d kv.Damaged
+	if errors.As(err, &d) {
+		db.memory.Quarantine.Damaged(d.Bucket, "", err, db.now().UTC())
 	}
-	db.memory.Quarantine.Add(damagedPart, pairs.Unreadable{Bucket: damagedPart, Key: "a page", Why: err.Error(), At: db.now().UTC()})
 	return err
 }
 
-// damagedPart stands for pages of the file, which are of no one bucket.
-const damagedPart = "(damaged file)"
+// keepQuarantine stores what could not be read, so that a restart forgets none of it.
+func (db *DB) keepQuarantine() error {
+	return db.memory.Quarantine.Save(func(f func(*pairs.Tx) error) error {
+		return db.Update(func(tx *Tx) error { return f(tx.pairs) })
+	})
+}
 
-// Unreadable returns every record that could not be read since the store was
-// opened, by bucket and key.
+// Unreadable returns every record that is known to be unreadable, by bucket and
+// key; also those met before a restart.
 func (db *DB) Unreadable() []pairs.Unreadable { return db.memory.Quarantine.List() }
 
-// rememberUnreadable remembers what a check of a copy could not read, so that whoever looks is
-// told of it.
+// rememberUnreadable takes over what a check of a whole copy could not read: whoever
+// looks is told of it, and of nothing that can be read again.
 func (db *DB) rememberUnreadable(faults []error) {
+	var found []pairs.Unreadable
 	for _, f := range faults {
 		var u pairs.Unreadable
 		if errors.As(f, &u) {
-			db.memory.Quarantine.Add(u.Bucket+"\x00"+u.Key, u)
+			found = append(found, u)
 		}
 	}
+	db.memory.Quarantine.Found(found)
 }
 
 // beyondReading returns the faults that are more than a record set aside.

@@ -53,6 +53,11 @@ func Open(path string, now func() time.Time) (*DB, error) {
 		db.Close()
 		return nil, err
 	}
+	err = db.View(func(tx *Tx) error { return db.memory.Quarantine.Load(tx.pairs) }) // a fault of it is one more to be told of
+	if err != nil && !errors.Is(err, kv.ErrDamaged) {
+		db.Close()
+		return nil, err
+	}
 	return db, nil
 }
 
@@ -75,7 +80,10 @@ func busy(path string, err error) error {
 }
 
 // Close waits for open transactions and closes the file.
-func (db *DB) Close() error { return db.kv.Close() }
+func (db *DB) Close() error {
+	_ = db.keepQuarantine() // on a file that takes no write it is found again
+	return db.kv.Close()
+}
 
 // Path returns the file's path.
 func (db *DB) Path() string { return db.file.Path() }

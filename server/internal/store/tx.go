@@ -67,6 +67,10 @@ func (tx *Tx) Archive() *archive.Tx { return &tx.archive }
 // Audit is the part about who did what.
 func (tx *Tx) Audit() *audit.Tx { return &tx.audit }
 
+// Try runs f, which only reads: what it cannot read, a damaged part of the file,
+// ends f alone and is set aside. Lists read each of their lines so.
+func (tx *Tx) Try(f func() error) error { return tx.pairs.Try(f) }
+
 // Serial names the state of the file this transaction sees, within this opening
 // of it; 0 in a write transaction, whose state may never come to be.
 func (tx *Tx) Serial() int { return tx.pairs.Serial() }

@@ -15,12 +15,13 @@ import (
 type tx struct {
 	b      *bbolt.Tx
 	caller bool
+	at     string // the bucket that is being read or written
 }
 
 func (t *tx) run(b *bbolt.Tx, f func(kv.Tx) error) error {
 	t.b, t.caller = b, true
 	err := f(t)
-	t.caller = false
+	t.caller, t.at = false, ""
 	return err
 }
 
@@ -35,8 +36,25 @@ func (t *tx) contain(fault bool, err *error) {
 	if t.caller && !unmapped(p) {
 		panic(p)
 	}
-	*err = damaged(p)
+	*err = t.damaged(p)
 }
+
+// Try contains what a damaged page does to a function that only reads: bbolt keeps
+// nothing of a read but the walk it was on.
+func (t *tx) Try(f func() error) (err error) {
+	defer func() {
+		switch p := recover(); {
+		case p == nil:
+		case t.caller && !unmapped(p):
+			panic(p)
+		default:
+			err, t.caller = t.damaged(p), true
+		}
+	}()
+	return f()
+}
+
+func (t *tx) damaged(p any) error { return kv.Damaged{Bucket: t.at, Why: fmt.Sprint(p)} }
 
 // contain is [tx.contain] for what bbolt does without a transaction of ours.
 func contain(fault bool, err *error) {
@@ -46,7 +64,7 @@ func contain(fault bool, err *error) {
 	}
 }
 
-func damaged(p any) error { return fmt.Errorf("%w: %v", kv.ErrDamaged, p) }
+func damaged(p any) error { return kv.Damaged{Why: fmt.Sprint(p)} }
 
 // unmapped reports whether a panic is a read of the mapped file that failed, as
 // of a file that was cut short.
@@ -59,11 +77,16 @@ func unmapped(p any) bool {
 func contained(x kv.Tx, p any) error {
 	if t, ours := x.(*tx); ours && t.caller && !unmapped(p) {
 		return fmt.Errorf("kv: write panicked: %v", p)
+	} else if ours {
+		return t.damaged(p)
 	}
 	return damaged(p)
 }
 
-func (t *tx) bucket(name string) *bbolt.Bucket { return t.b.Bucket([]byte(name)) }
+func (t *tx) bucket(name string) *bbolt.Bucket {
+	t.at = name
+	return t.b.Bucket([]byte(name))
+}
 
 func (t *tx) Get(bucket string, key []byte) (v []byte) {
 	t.caller = false
@@ -137,7 +160,7 @@ func (t *tx) walk(bucket string, at []byte, back bool, yield func(k, v []byte) b
 			if !yield(k, v) {
 				return
 			}
-			t.caller = false
+			t.caller, t.at = false, bucket
 			if back {
 				k, v = c.Prev()
 			} else {

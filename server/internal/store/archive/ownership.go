@@ -89,12 +89,24 @@ func owners() map[string]ownership {
 		"followups":       {first: theWearers},
 		"calendars":       {owns: valueIn("family", theFamily)},
 		"calendar_events": {owns: partIn(1, theWearers)}, // in the practice's feed too
+
+		pairs.QuarantineBucket: {owns: ofUnreadable},
 	}
 	for name, o := range rows {
 		o.Bucket = pairs.FormOf(name)
 		rows[name] = o
 	}
 	return rows
+}
+
+// ofUnreadable reports whether what could not be read is of a family, by its key.
+func ofUnreadable(f *memberIDs, parts []string, _ []byte) bool {
+	o := owners()[parts[0]]
+	p := pairs.KeyParts(o.Form, []byte(parts[1]))
+	if p == nil || parts[0] == pairs.QuarantineBucket {
+		return false
+	}
+	return o.first != nil && o.first(f)[p[0]] || o.owns != nil && o.owns(f, p, nil)
 }
 
 // membersOf collects a family's ids.

@@ -31,7 +31,7 @@ func (tx *Tx) PutAlert(a escalate.Alert) error {
 
 // WearerAlerts returns every alert of a wearer.
 func (tx *Tx) WearerAlerts(w care.WearerID) ([]escalate.Alert, error) {
-	return pairs.Resolve(WearerAlerts.Members(tx.p, string(w)), func(id string) (escalate.Alert, error) {
+	return pairs.Resolve(tx.p, WearerAlerts.Members(tx.p, string(w)), func(id string) (escalate.Alert, error) {
 		return tx.Alert(care.AlertID(id))
 	})
 }
@@ -39,10 +39,10 @@ func (tx *Tx) WearerAlerts(w care.WearerID) ([]escalate.Alert, error) {
 // LiveAlerts returns every alert somebody still has to deal with.
 func (tx *Tx) LiveAlerts() ([]escalate.Alert, error) {
 	var ids []string
-	for k := range tx.p.Ascend("live_alerts", nil) {
+	for k := range tx.p.All("live_alerts") {
 		ids = append(ids, string(k))
 	}
-	return pairs.Resolve(ids, func(id string) (escalate.Alert, error) { return tx.Alert(care.AlertID(id)) })
+	return pairs.Resolve(tx.p, ids, func(id string) (escalate.Alert, error) { return tx.Alert(care.AlertID(id)) })
 }
 
 // AlertsSince returns live alerts and those closed at or after an instant.

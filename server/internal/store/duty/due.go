@@ -78,7 +78,7 @@ func changedBy(raw []byte) time.Time {
 // is at or before now, in this order and earliest first.
 func (tx *Tx) DueBy(now time.Time, limit int) []care.WearerID {
 	var out []care.WearerID
-	for k, changed := range tx.p.Ascend("due", nil) {
+	for k, changed := range tx.p.All("due") {
 		if len(out) >= limit {
 			break
 		}

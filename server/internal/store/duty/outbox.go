@@ -95,7 +95,7 @@ func (tx *Tx) OldestOutbox() (time.Time, error) {
 // Ready returns rows that may be leased, oldest instant first.
 func (tx *Tx) Ready(now time.Time) ([]escalate.Row, error) {
 	var out []escalate.Row
-	for k := range tx.p.Ascend("outbox_due", nil) {
+	for k := range tx.p.All("outbox_due") {
 		if len(out) >= leaseScan {
 			break
 		}
@@ -105,7 +105,8 @@ func (tx *Tx) Ready(now time.Time) ([]escalate.Row, error) {
 		if int64(binary.BigEndian.Uint64(k[:8])) > now.UnixMilli() {
 			break
 		}
-		r, err := outbox.Get(tx.p, k[9:])
+		var r escalate.Row
+		err := tx.p.Try(func() (err error) { r, err = outbox.Get(tx.p, k[9:]); return err })
 		if err != nil {
 			continue // set aside, or a place that leads nowhere: the messages behind it go out
 		}

@@ -22,7 +22,7 @@ type Held struct {
 // AllHeld returns every entry kept raw.
 func (tx *Tx) AllHeld() []Held {
 	var out []Held
-	for k, raw := range tx.p.Ascend(held.Name, nil) {
+	for k, raw := range tx.p.All(held.Name) {
 		family, _, _ := bytes.Cut(k, []byte{pairs.Sep})
 		out = append(out, Held{care.FamilyID(family), slices.Clone(raw), slices.Clone(k)})
 	}

@@ -39,9 +39,11 @@ func (tx *Tx) Rebuild(family care.FamilyID, heard []watermark) error {
 	for k := range tx.p.Within("entries", append([]byte(family), 0)) {
 		keys = append(keys, slices.Clone(k))
 	}
+	seen := map[care.EntryID]bool{}
 	for seq, raw := range tx.logFrom(family, 0) {
-		if e, err := tx.readEntry(family, seq, raw); err == nil {
-			all = append(all, e)
+		e, err := tx.readEntry(family, seq, raw)
+		if err == nil && !seen[e.ID] && !tx.ofOthers(family, e.Wearer) {
+			all, seen[e.ID] = append(all, e), true
 		}
 	}
 	for _, k := range keys {
@@ -63,4 +65,11 @@ func (tx *Tx) Rebuild(family care.FamilyID, heard []watermark) error {
 		}
 	}
 	return tx.Flush()
+}
+
+// ofOthers reports whether a wearer is of another family, as one who has become a
+// family of their own.
+func (tx *Tx) ofOthers(family care.FamilyID, w care.WearerID) bool {
+	have := tx.familyOf(w)
+	return have != "" && have != family
 }

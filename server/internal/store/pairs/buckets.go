@@ -42,6 +42,7 @@ package pairs
 //	consents       person|version             -> Consent
 //	passkeys       person|credential id       -> Passkey
 //	tombstones     tombstone                  -> Tombstone
+//	quarantine     bucket|key                 -> Unreadable; of a record that cannot be read
 //	digests        bucket                     -> u64 pairs, u64 sum of their content sums
 
 // Bucket describes the pairs of a bucket.
@@ -92,6 +93,7 @@ var Buckets = []Bucket{
 	{"consents", "ss", false},
 	{"passkeys", "ss", false},
 	{"tombstones", "s", false},
+	{QuarantineBucket, "ss", false},
 	{DigestBucket, "s", false},
 }
 

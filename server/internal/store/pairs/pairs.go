@@ -127,6 +127,26 @@ func (tx *Tx) Descend(bucket string, below []byte) iter.Seq2[[]byte, []byte] {
 	return tx.contents(bucket, tx.kv.Descend(bucket, below))
 }
 
+// All walks through a whole bucket for a list: a part of the file that cannot be
+// read is set aside, and the list goes on behind it. Whoever must have everything
+// (an erasure, one family's log) goes by [Tx.Ascend], which ends there.
+func (tx *Tx) All(bucket string) iter.Seq2[[]byte, []byte] {
+	return tx.contents(bucket, kv.Around(tx.kv, bucket, func(after, before []byte, why error) {
+		tx.setAside(bucket, tx.between(bucket, after, before), why)
+	}))
+}
+
+// Try runs f, which only reads. A part of the file that it cannot read ends f alone
+// and is set aside: for lists, in which each line is read by itself.
+func (tx *Tx) Try(f func() error) error {
+	err := tx.kv.Try(f)
+	var d kv.Damaged
+	if errors.As(err, &d) {
+		tx.setAside(d.Bucket, aPart, err)
+	}
+	return err
+}
+
 func (tx *Tx) contents(bucket string, walk iter.Seq2[[]byte, []byte]) iter.Seq2[[]byte, []byte] {
 	return func(yield func(k, v []byte) bool) {
 		for k, stored := range walk {

@@ -1,8 +1,10 @@
 package pairs
 
 import (
+	"cmp"
 	"encoding/hex"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"sync"
@@ -29,13 +31,26 @@ func (u Unreadable) Error() string {
 	return fmt.Sprintf("%s: %s cannot be read and is set aside: %s", u.Bucket, u.Key, u.Why)
 }
 
-// Quarantine remembers what could not be read. The record itself stays where it
-// is: nothing is lost, and whoever has it whole may write it again.
+// Quarantine remembers what could not be read, also after a restart: it is kept in
+// a bucket of its own. The record itself stays where it is: nothing is lost, and
+// whoever has it whole may write it again.
 type Quarantine struct {
-	mu   sync.Mutex
-	of   map[string]Unreadable
-	size atomic.Int64 // of it, to be asked with every write
+	mu              sync.Mutex
+	of              map[string]Unreadable // by bucket|key
+	size            atomic.Int64          // of it, to be asked with every write
+	changes, stored int                   // counted, and up to which the stored list goes
 }
+
+// QuarantineBucket keeps what could not be read.
+const QuarantineBucket = "quarantine"
+
+var setAsides = Table[Unreadable]{Name: QuarantineBucket}
+
+// aPart stands for records of which not even the keys can be read.
+const aPart = "a damaged part of the file"
+
+// whole stands for parts of the file that are of no one bucket.
+const whole = "(the file)"
 
 // Quarantine notes a record that cannot be read.
 func (tx *Tx) Quarantine(bucket string, k []byte, why error) {
@@ -43,6 +58,30 @@ func (tx *Tx) Quarantine(bucket string, k []byte, why error) {
 		return
 	}
 	tx.quarantine.Add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: KeyText(bucket, k), Why: why.Error(), At: tx.Now})
+}
+
+// between names a damaged part by the keys on both sides of it.
+func (tx *Tx) between(bucket string, after, before []byte) string {
+	out := aPart
+	if after != nil {
+		out += " after " + KeyText(bucket, after)
+	}
+	if before != nil {
+		out += " before " + KeyText(bucket, before)
+	}
+	return out
+}
+
+func (tx *Tx) setAside(bucket, part string, why error) {
+	if tx.quarantine != nil {
+		tx.quarantine.Damaged(bucket, part, why, tx.Now)
+	}
+}
+
+// Damaged notes a part of the file that cannot be read: of a bucket, or of none.
+func (q *Quarantine) Damaged(bucket, part string, why error, at time.Time) {
+	u := Unreadable{Bucket: cmp.Or(bucket, whole), Key: cmp.Or(part, aPart), Why: why.Error(), At: at}
+	q.Add(u.Bucket+"\x00"+u.Key, u)
 }
 
 // Add remembers a record under an id.
@@ -56,7 +95,76 @@ func (q *Quarantine) Add(id string, u Unreadable) {
 		q.of = map[string]Unreadable{}
 	}
 	q.of[id] = u
+	q.changes++
 	q.size.Store(int64(len(q.of)))
+}
+
+// Load reads what was set aside before the file was opened.
+func (q *Quarantine) Load(tx *Tx) error {
+	err := setAsides.Scan(tx, nil, func(k []byte, u Unreadable) bool { q.Add(string(k), u); return true })
+	q.stored = q.changes
+	return err
+}
+
+// Save brings the stored list up to date with the one that is remembered.
+func (q *Quarantine) Save(update func(func(*Tx) error) error) error {
+	q.mu.Lock()
+	list, changes, is := maps.Clone(q.of), q.changes, q.changes == q.stored
+	q.mu.Unlock()
+	if is {
+		return nil
+	}
+	err := update(func(tx *Tx) error {
+		for k := range tx.Ascend(QuarantineBucket, nil) {
+			if _, still := list[string(k)]; still {
+				delete(list, string(k))
+				continue
+			}
+			list[string(k)] = Unreadable{} // to be taken out
+		}
+		for id, u := range list {
+			var err error
+			if u == (Unreadable{}) {
+				err = tx.Delete(QuarantineBucket, []byte(id))
+			} else {
+				err = setAsides.Put(tx, []byte(id), u)
+			}
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err == nil {
+		q.mu.Lock()
+		q.stored = changes
+		q.mu.Unlock()
+	}
+	return err
+}
+
+// Found makes the list what a check of the whole file has found.
+func (q *Quarantine) Found(all []Unreadable) {
+	known := map[string]bool{}
+	is := map[string]bool{}
+	for _, u := range all {
+		is[u.Bucket+"\x00"+u.Key] = true
+	}
+	q.mu.Lock()
+	for id, u := range q.of {
+		name := u.Bucket + "\x00" + u.Key
+		if known[name] = is[name]; !is[name] {
+			delete(q.of, id)
+			q.changes++
+		}
+	}
+	q.size.Store(int64(len(q.of)))
+	q.mu.Unlock()
+	for _, u := range all {
+		if name := u.Bucket + "\x00" + u.Key; !known[name] {
+			q.Add(name, u)
+		}
+	}
 }
 
 // release takes a record off the list that is being written anew.
@@ -66,7 +174,10 @@ func (q *Quarantine) release(bucket string, k []byte) {
 	}
 	q.mu.Lock()
 	defer q.mu.Unlock()
-	delete(q.of, bucket+"\x00"+string(k))
+	if id := bucket + "\x00" + string(k); q.of[id] != (Unreadable{}) {
+		delete(q.of, id)
+		q.changes++
+	}
 	q.size.Store(int64(len(q.of)))
 }
 

@@ -37,10 +37,15 @@ func (t Table[T]) Put(tx *Tx, k []byte, v T) error {
 func (t Table[T]) Delete(tx *Tx, k []byte) error { return tx.Delete(t.Name, k) }
 
 // Scan calls f for each value whose key starts with prefix, in key order,
-// until f returns false. One that cannot be read is set aside. f must not write
-// to the same bucket.
+// until f returns false. One that cannot be read is set aside, and so is a damaged
+// part of the file when all are asked for, with a nil prefix. f must not write to
+// the same bucket.
 func (t Table[T]) Scan(tx *Tx, prefix []byte, f func(k []byte, v T) bool) error {
-	for k, raw := range tx.Within(t.Name, prefix) {
+	walk := tx.Within(t.Name, prefix)
+	if prefix == nil {
+		walk = tx.All(t.Name)
+	}
+	for k, raw := range walk {
 		var v T
 		tx.Reads++
 		if err := json.Unmarshal(raw, &v); err != nil {
@@ -93,14 +98,19 @@ func (ix Index) Members(tx *Tx, owner string) []string {
 	return out
 }
 
-// Resolve returns what the ids of a list stand for. One that cannot be read has been
-// set aside by get, and one there is none of is left out: check names both.
-func Resolve[T any](ids []string, get func(string) (T, error)) ([]T, error) {
+// Resolve returns what the ids of a list stand for. One that cannot be read, or
+// stands in a damaged part of the file, is set aside, and one there is none of is
+// left out: check names them.
+func Resolve[T any](tx *Tx, ids []string, get func(string) (T, error)) ([]T, error) {
 	out := make([]T, 0, len(ids))
 	for _, id := range ids {
-		if v, err := get(id); err == nil {
-			out = append(out, v)
-		}
+		_ = tx.Try(func() error { // what it met is set aside
+			v, err := get(id)
+			if err == nil {
+				out = append(out, v)
+			}
+			return err
+		})
 	}
 	return out, nil
 }

@@ -70,7 +70,7 @@ func (tx *Tx) staffIDs() ([]string, error) {
 
 // People returns the people of a family, by id.
 func (tx *Tx) People(f care.FamilyID) ([]care.Person, error) {
-	return pairs.Resolve(FamilyPeople.Members(tx.p, string(f)), func(id string) (care.Person, error) {
+	return pairs.Resolve(tx.p, FamilyPeople.Members(tx.p, string(f)), func(id string) (care.Person, error) {
 		return tx.Person(care.PersonID(id))
 	})
 }
@@ -81,7 +81,7 @@ func (tx *Tx) Staff() ([]care.Person, error) {
 	if err != nil {
 		return nil, err
 	}
-	return pairs.Resolve(ids, func(id string) (care.Person, error) { return tx.Person(care.PersonID(id)) })
+	return pairs.Resolve(tx.p, ids, func(id string) (care.Person, error) { return tx.Person(care.PersonID(id)) })
 }
 
 // Wearer returns a wearer, or a not-found error.
@@ -99,7 +99,7 @@ func (tx *Tx) putWearer(w care.Wearer) error {
 
 // Wearers returns the wearers of a family, by id.
 func (tx *Tx) Wearers(f care.FamilyID) ([]care.Wearer, error) {
-	return pairs.Resolve(FamilyWearers.Members(tx.p, string(f)), func(id string) (care.Wearer, error) {
+	return pairs.Resolve(tx.p, FamilyWearers.Members(tx.p, string(f)), func(id string) (care.Wearer, error) {
 		return tx.Wearer(care.WearerID(id))
 	})
 }
@@ -128,14 +128,14 @@ func (tx *Tx) putDevice(d care.Device) error {
 
 // Devices returns the devices of a family, revoked ones too.
 func (tx *Tx) Devices(f care.FamilyID) ([]care.Device, error) {
-	return pairs.Resolve(FamilyDevices.Members(tx.p, string(f)), func(id string) (care.Device, error) {
+	return pairs.Resolve(tx.p, FamilyDevices.Members(tx.p, string(f)), func(id string) (care.Device, error) {
 		return tx.Device(care.DeviceID(id))
 	})
 }
 
 // StaffDevices returns the devices of one member of staff that are not revoked.
 func (tx *Tx) StaffDevices(p care.PersonID) ([]care.Device, error) {
-	list, err := pairs.Resolve(staffDevices.Members(tx.p, string(p)), func(id string) (care.Device, error) {
+	list, err := pairs.Resolve(tx.p, staffDevices.Members(tx.p, string(p)), func(id string) (care.Device, error) {
 		return tx.Device(care.DeviceID(id))
 	})
 	return slices.DeleteFunc(list, func(d care.Device) bool { return d.Person != p || d.Family != "" || d.Revoked }), err
@@ -158,7 +158,7 @@ const (
 // WearerIDs returns the id of every wearer, in order.
 func (tx *Tx) WearerIDs() []care.WearerID {
 	var out []care.WearerID
-	for k := range tx.p.Ascend(wearers.Name, nil) {
+	for k := range tx.p.All(wearers.Name) {
 		out = append(out, care.WearerID(k))
 	}
 	return out

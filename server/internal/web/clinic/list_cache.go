@@ -107,11 +107,16 @@ func (r *ListCache) head(tx *store.Tx, id care.WearerID) (listLine, error) {
 	if l, ok := r.get(id); ok && tx.Unchanged(l.serial, id, l.wearer.Family) {
 		return l, nil
 	}
-	w, err := tx.Register().Wearer(id)
-	if err != nil {
-		return listLine{}, err
-	}
-	names, digits, phones, err := numbersOf(tx, w.Family)
+	var w care.Wearer
+	var names, digits []string
+	var phones []phoneOf
+	err := tx.Try(func() (err error) {
+		if w, err = tx.Register().Wearer(id); err != nil {
+			return err
+		}
+		names, digits, phones, err = numbersOf(tx, w.Family)
+		return err
+	})
 	if err != nil {
 		return listLine{}, err
 	}
@@ -127,15 +132,24 @@ func (r *ListCache) whole(tx *store.Tx, id care.WearerID, day practiceDay, loc *
 	if err != nil || l.current(tx, day) {
 		return l, err
 	}
-	if l.detail, err = detailOf(tx, l.wearer, day, loc); err != nil {
+	err = tx.Try(func() (err error) { l.detail, err = detailOf(tx, l.wearer, day, loc); return err })
+	if err != nil {
 		// Something of this wearer cannot be read and is set aside: the lists show who
-		// it is, and go on.
+		// it is and that somebody must ask, and go on.
 		w := l.wearer
-		l.detail = &listDetail{day: day, row: wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}}
+		ask := review.Unreadable(w)
+		l.detail = &listDetail{day: day, call: &ask, row: wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}}
 		return l, nil
 	}
 	r.keep(l)
 	return l, nil
+}
+
+// unreadableLine is the line of a wearer of whom nothing but the id can be read.
+func unreadableLine(id care.WearerID) listLine {
+	w := care.Wearer{ID: id, Name: "Record that cannot be read"}
+	ask := review.Unreadable(w)
+	return listLine{wearer: w, name: foldName(w.Name), last: foldName(w.Name), detail: &listDetail{call: &ask, row: wearerRow{ID: id, Name: w.Name}}}
 }
 
 func (l *listLine) current(tx *store.Tx, day practiceDay) bool {
@@ -242,7 +256,7 @@ func (r *ListCache) heads(tx *store.Tx, q query) ([]listLine, error) {
 	for _, id := range tx.Register().WearerIDs() {
 		l, err := r.head(tx, id)
 		if err != nil {
-			continue // set aside
+			l = unreadableLine(id)
 		}
 		if l.found(q) {
 			found = append(found, l)
@@ -267,7 +281,7 @@ func (c *call) onLists(f func(tx *store.Tx, day practiceDay, lines []listLine) e
 		for _, id := range tx.Register().WearerIDs() {
 			l, err := c.lists.whole(tx, id, day, loc)
 			if err != nil {
-				continue // set aside
+				l = unreadableLine(id)
 			}
 			lines = append(lines, l)
 		}

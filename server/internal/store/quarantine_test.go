@@ -1,0 +1,143 @@
+package store_test
+
+import (
+	"errors"
+	"os"
+	"path/filepath"
+	"testing"
+	"time"
+
+	"go.etcd.io/bbolt"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/store/scene"
+)
+
+// unreadVisit makes a file in which a visit of the first family is damaged, and meets it.
+func unreadVisit(t *testing.T) (path string, db *store.DB) {
+	t.Helper()
+	path = scene.TwoFamilies(t)
+	scene.Damage(t, path, func(tx *bbolt.Tx) error {
+		return tx.Bucket([]byte("visits")).Put([]byte("quincely-wearer\x00quincely-visit"), []byte("not what was stored"))
+	})
+	db = scene.OpenAt(t, path)
+	if n := len(db.Unreadable()); n != 0 {
+		t.Errorf("%d records are unreadable before anybody looked", n)
+	}
+	meet(t, db)
+	return path, db
+}
+
+func meet(t *testing.T, db *store.DB) {
+	t.Helper()
+	if err := db.View(func(tx *store.Tx) error {
+		_, err := register.Visits[map[string]string](tx.Chart(), "quincely-wearer")
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// unread are the records that a store says are unreadable.
+func unread(db *store.DB) (out []string) {
+	for _, u := range db.Unreadable() {
+		out = append(out, u.Bucket+" "+u.Key)
+	}
+	return out
+}
+
+const theVisit = "visits quincely-wearer/quincely-visit"
+
+// What could not be read is known after a restart, before anybody meets it again,
+// with when it was first met; written anew it is off the list, after a restart too.
+func TestUnreadableRecordsAreKnownAfterARestart(t *testing.T) {
+	t.Parallel()
+	path, db := unreadVisit(t)
+	db.Close()
+	later, err := store.Open(path, func() time.Time { return scene.Now.Add(time.Hour) })
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u := later.Unreadable(); len(u) != 1 || u[0].Bucket+" "+u[0].Key != theVisit || !u[0].At.Equal(scene.Now) {
+		t.Errorf("after a restart %+v, want %s since %v", u, theVisit, scene.Now)
+	}
+	err = later.Update(func(tx *store.Tx) error {
+		return tx.Chart().PutVisit("quincely-wearer", "quincely-visit", map[string]string{"id": "quincely-visit"})
+	})
+	if err := errors.Join(err, later.Close()); err != nil {
+		t.Fatal(err)
+	}
+	db = scene.OpenAt(t, path)
+	defer db.Close()
+	if u := unread(db); len(u) > 0 {
+		t.Errorf("written anew, and after a restart still named: %v", u)
+	}
+}
+
+// A server that is killed has written down what it met by its next mark.
+func TestAMarkWritesDownWhatIsUnreadable(t *testing.T) {
+	t.Parallel()
+	path, db := unreadVisit(t)
+	defer db.Close()
+	if err := db.Mark(); err != nil {
+		t.Fatal(err)
+	}
+	aside := filepath.Join(t.TempDir(), "as-it-was-killed.db")
+	copyFile(t, path, aside)
+	killed := scene.OpenAt(t, aside)
+	defer killed.Close()
+	if u := unread(killed); len(u) != 1 || u[0] != theVisit {
+		t.Errorf("after a kill %v, want %s", u, theVisit)
+	}
+}
+
+// An erased family leaves nothing in the list, and a backup that is checked takes off
+// it what can be read again.
+func TestTheListOfUnreadableRecordsIsTrue(t *testing.T) {
+	t.Parallel()
+	path, db := unreadVisit(t)
+	if err := db.Backup(filepath.Join(t.TempDir(), "b.db")); err != nil {
+		t.Fatal(err)
+	}
+	if u := unread(db); len(u) != 2 || u[1] != theVisit { // and its bucket, whose digest does not fit
+		t.Errorf("after a backup %v, want %s once", u, theVisit)
+	}
+	err := db.Update(func(tx *store.Tx) error {
+		_, err := tx.Archive().EraseFamily(care.FamilyID("quincely-family"), "")
+		return err
+	})
+	if err := errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	if n := scene.Found(t, path, "quincely")["quarantine"]; n > 0 {
+		t.Errorf("%d lines name the erased family", n)
+	}
+	path, db = unreadVisit(t)
+	db.Close()
+	scene.Damage(t, path, func(tx *bbolt.Tx) error {
+		return tx.Bucket([]byte("visits")).Delete([]byte("quincely-wearer\x00quincely-visit"))
+	})
+	db = scene.OpenAt(t, path)
+	defer db.Close()
+	if u := unread(db); len(u) != 1 {
+		t.Errorf("%v, want what was written down", u)
+	}
+	if err := db.Backup(filepath.Join(t.TempDir(), "b.db")); err != nil {
+		t.Fatal(err)
+	}
+	for _, u := range unread(db) {
+		if u == theVisit {
+			t.Error("what is no more is still named")
+		}
+	}
+}
+
+func copyFile(t *testing.T, from, to string) {
+	t.Helper()
+	raw, err := os.ReadFile(from)
+	if err := errors.Join(err, os.WriteFile(to, raw, 0o600)); err != nil {
+		t.Fatal(err)
+	}
+}
