@@ -5,6 +5,7 @@ import (
 	"errors"
 	"time"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
@@ -77,9 +78,10 @@ func (a *App) deliver(ctx context.Context) {
 }
 
 // Climb applies every step of the ladder that is due, and puts in the outbox
-// what is sent once a day: the canary, and a notice of gaps in the rota.
+// what is sent once a day: the canary, and a notice of gaps in the rota. An alert
+// that cannot be climbed holds up no other.
 func (a *App) Climb() error {
-	due := false
+	var due []care.AlertID
 	err := a.DB.View(func(tx *store.Tx) error {
 		rules, err := dispatch.Rules(tx)
 		if err != nil {
@@ -87,23 +89,26 @@ func (a *App) Climb() error {
 		}
 		live, err := tx.Duty().LiveAlerts()
 		for i := range live {
-			due = due || live[i].Due(tx.Now) || rules.OffDuty(&live[i], tx.Now)
+			if live[i].Due(tx.Now) || rules.OffDuty(&live[i], tx.Now) {
+				due = append(due, live[i].ID)
+			}
 		}
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	if due {
-		if err := a.DB.WriteFirst(climb); err != nil {
-			return err
-		}
+	for _, id := range due {
+		err = errors.Join(err, a.DB.WriteFirst(func(tx *store.Tx) error { return climb(tx, id) }))
+	}
+	if len(due) > 0 {
 		a.wake()
 	}
-	return errors.Join(a.canary(), a.checkRota(), a.checkStops())
+	return errors.Join(err, a.canary(), a.checkRota(), a.checkStops())
 }
 
-func climb(tx *store.Tx) error {
+// climb takes the step of one alert, if it is still due.
+func climb(tx *store.Tx, id care.AlertID) error {
 	rules, err := dispatch.Rules(tx)
 	if err != nil {
 		return err
@@ -111,18 +116,12 @@ func climb(tx *store.Tx) error {
 	for _, o := range review.Outcomes() {
 		rules.Outcomes = append(rules.Outcomes, o.Key)
 	}
-	live, err := tx.Duty().LiveAlerts()
-	if err != nil {
+	x, err := tx.Duty().Alert(id)
+	if err != nil || !x.Due(tx.Now) && !rules.OffDuty(&x, tx.Now) {
 		return err
 	}
-	for _, x := range live {
-		if x.Due(tx.Now) || rules.OffDuty(&x, tx.Now) {
-			if _, err := dispatch.Apply(tx, rules, x, escalate.Event{Kind: escalate.StepDue}); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+	_, err = dispatch.Apply(tx, rules, x, escalate.Event{Kind: escalate.StepDue})
+	return err
 }
 
 // SendOutbox sends what the outbox holds until ctx ends.

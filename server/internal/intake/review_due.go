@@ -25,10 +25,13 @@ func RemindOfStops(tx *store.Tx, today civil.Date) (raised bool, err error) {
 		return false, err
 	}
 	for _, w := range all {
-		if !tx.Log().HasWear(w.ID) {
-			continue
-		}
-		about := forgotten(tx, w.ID, today)
+		var about *care.Entry
+		_ = tx.Try(func() error { // a record that cannot be read is set aside, and holds up no other's
+			if tx.Log().HasWear(w.ID) {
+				about = forgotten(tx, w.ID, today)
+			}
+			return nil
+		})
 		if about == nil {
 			continue
 		}

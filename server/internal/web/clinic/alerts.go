@@ -99,21 +99,23 @@ func (c *call) alerts() error {
 			return cmp.Or(cmp.Compare(a.Level.Rank(), b.Level.Rank()), a.Opened.Compare(b.Opened))
 		})
 		for _, a := range all {
-			v, err := viewAlert(tx, a)
-			if err != nil {
-				return err
-			}
-			list.Alerts = append(list.Alerts, v)
+			list.Alerts = append(list.Alerts, viewAlert(tx, a))
 		}
 		return nil
 	})
 }
 
-func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
-	w, err := tx.Register().Wearer(a.Wearer)
-	if err != nil {
-		return alertView{}, err
-	}
+// viewAlert makes the card of an alert. What of the wearer's record cannot be read is
+// left out and said: the alert itself must be shown.
+func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
+	w := care.Wearer{ID: a.Wearer, Name: "Record that cannot be read"}
+	unread := tx.Try(func() error {
+		have, err := tx.Register().Wearer(a.Wearer)
+		if err == nil {
+			w = have
+		}
+		return err
+	})
 	v := alertView{
 		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
 		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
@@ -123,14 +125,27 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	for _, e := range a.History {
 		v.History = append(v.History, alertEvent{e.At, string(e.Kind), e.Name, eventText(e), e.Times, some(e.Last)})
 	}
-	f, err := tx.Register().Family(w.Family)
-	if err == nil {
-		v.Zone, v.Language = f.Zone, f.Language
+	for _, part := range []func() error{
+		func() error { return v.describe(tx, a, w) },
+		func() error { return v.reach(tx, a.Family) },
+	} {
+		if err := tx.Try(part); err != nil {
+			unread = err
+		}
 	}
-	if err := v.describe(tx, a, w); err != nil {
-		return v, err
+	if unread != nil {
+		v.Episode.Notes = append(v.Episode.Notes, review.EpisodeNote{At: a.Opened, Text: "Part of this record cannot be read here: ask the family."})
 	}
-	people, err := tx.Register().People(a.Family)
+	return v
+}
+
+// reach adds where the family is and how it is reached.
+func (v *alertView) reach(tx *store.Tx, family care.FamilyID) error {
+	f, unread := tx.Register().Family(family)
+	if unread == nil {
+		v.Zone, v.Language = cmp.Or(v.Zone, f.Zone), f.Language
+	}
+	people, err := tx.Register().People(family)
 	slices.SortStableFunc(people, func(x, y care.Person) int { return cmp.Compare(x.Role, y.Role) })
 	for _, p := range people {
 		if !p.Gone {
@@ -140,7 +155,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) (alertView, error) {
 	if f.Second.Phone != "" {
 		v.Contact = append(v.Contact, contact{f.Second.Name, f.Second.Phone, f.Second.Relation})
 	}
-	return v, err
+	return cmp.Or(err, unread)
 }
 
 func some(t time.Time) *time.Time {
@@ -379,8 +394,8 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 				return err
 			}
 		}
-		v, err = viewAlert(tx, a)
-		return err
+		v = viewAlert(tx, a)
+		return nil
 	})
 	if err != nil {
 		return err

@@ -78,11 +78,7 @@ func (c *call) archive() error {
 			page.Before = &hits[archiveRows-1].at
 		}
 		for _, h := range hits {
-			v, err := viewAlert(tx, h.alert)
-			if err != nil {
-				return err
-			}
-			page.Alerts = append(page.Alerts, v)
+			page.Alerts = append(page.Alerts, viewAlert(tx, h.alert))
 		}
 		return nil
 	})

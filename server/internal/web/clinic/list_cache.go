@@ -127,10 +127,13 @@ func (r *ListCache) head(tx *store.Tx, id care.WearerID) (listLine, error) {
 }
 
 // whole returns a line with its detail.
-func (r *ListCache) whole(tx *store.Tx, id care.WearerID, day practiceDay, loc *time.Location) (listLine, error) {
+func (r *ListCache) whole(tx *store.Tx, id care.WearerID, day practiceDay, loc *time.Location) listLine {
 	l, err := r.head(tx, id)
-	if err != nil || l.current(tx, day) {
-		return l, err
+	if err != nil {
+		return unreadableLine(id)
+	}
+	if l.current(tx, day) {
+		return l
 	}
 	err = tx.Try(func() (err error) { l.detail, err = detailOf(tx, l.wearer, day, loc); return err })
 	if err != nil {
@@ -139,10 +142,10 @@ func (r *ListCache) whole(tx *store.Tx, id care.WearerID, day practiceDay, loc *
 		w := l.wearer
 		ask := review.Unreadable(w)
 		l.detail = &listDetail{day: day, call: &ask, row: wearerRow{ID: w.ID, Name: w.Name, Code: w.Code, Family: w.Family}}
-		return l, nil
+		return l
 	}
 	r.keep(l)
-	return l, nil
+	return l
 }
 
 // unreadableLine is the line of a wearer of whom nothing but the id can be read.
@@ -220,7 +223,7 @@ func (r *ListCache) Refresh(db Viewer) error {
 				return err
 			}
 			for _, id := range chunk {
-				_, _ = r.whole(tx, id, day, loc) // erased meanwhile, or set aside
+				r.whole(tx, id, day, loc) // erased meanwhile, or set aside
 			}
 			return nil
 		})
@@ -279,11 +282,7 @@ func (c *call) onLists(f func(tx *store.Tx, day practiceDay, lines []listLine) e
 		}
 		var lines []listLine
 		for _, id := range tx.Register().WearerIDs() {
-			l, err := c.lists.whole(tx, id, day, loc)
-			if err != nil {
-				l = unreadableLine(id)
-			}
-			lines = append(lines, l)
+			lines = append(lines, c.lists.whole(tx, id, day, loc))
 		}
 		return f(tx, day, lines)
 	})

@@ -71,8 +71,8 @@ func (c *call) wearers() error {
 			}
 			sortLines(lines, by)
 			return reply(tx, lines, func(l *listLine) error {
-				*l, err = c.lists.whole(tx, l.wearer.ID, day, loc)
-				return err
+				*l = c.lists.whole(tx, l.wearer.ID, day, loc)
+				return nil
 			})
 		})
 	} else {
