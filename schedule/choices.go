@@ -19,6 +19,8 @@ type Choices struct {
 	LockScreenWords string `json:"lock_screen_words"`
 	// Off are ids of reminders the family does not want, of those in [MayBeOff].
 	Off []string `json:"off"`
+	// Own are the family's own times; nil: the plan's.
+	Own *Own `json:"own,omitempty"`
 }
 
 // MayBeOff returns the ids of the reminders that a family may turn off: none of
@@ -26,6 +28,13 @@ type Choices struct {
 // (our own choice).
 func MayBeOff() []string {
 	return []string{"evening-sight", "acuity", "deposit-removal", "case", "bottle", "drops", "lens", "holder"}
+}
+
+// MayBeMuted returns the ids of the reminders that one person may leave to the
+// others of the family: all that the server says. What nobody else would hear is
+// said to that person all the same.
+func MayBeMuted() []string {
+	return slices.DeleteFunc(slices.Clone(ruleIDs), func(id string) bool { return id == "sync" })
 }
 
 // Check returns every fault of the choices, each naming its field.
@@ -48,7 +57,8 @@ func (c Choices) Check() error {
 	return errors.Join(faults...)
 }
 
-// Over returns the plan as the family's reminders go by it.
+// Over returns the plan as the family's reminders go by it. Own times that a
+// newer plan leaves no room for are left out: the plan's are said then.
 func (c Choices) Over(p Plan) Plan {
 	if c.RemindFirst != "" {
 		p.RemindFirst = c.RemindFirst
@@ -61,5 +71,8 @@ func (c Choices) Over(p Plan) Plan {
 		p.LockScreenWords = c.LockScreenWords
 	}
 	p.Off = slices.Concat(p.Off, c.Off)
+	if c.Own != nil && c.Own.Check(p) == nil {
+		p = c.Own.over(p)
+	}
 	return p
 }

@@ -66,6 +66,18 @@ import {
  * @property {string} lock_screen_words neutral or plain
  * @property {string[]|null} off
  * @property {{from: string, to: string, reason: string}[]|null} pauses
+ * @property {Own|null} [own] the family's own times, as far as they fit the plan
+ */
+
+/** @typedef {{insertion_at?: string|null, removal_at?: string|null, evening_sight_at?: string|null}} Clocks reminders of a night that a family has moved */
+
+/**
+ * @typedef {object} Own times of reminders that a family has chosen; see Own in own.go
+ * @property {Clocks} every
+ * @property {Clocks} free of nights before a day without school
+ * @property {number[]|null} free_nights weekdays, 0 Sunday to 6 Saturday
+ * @property {{from: string, to: string}[]|null} holidays nights, both included
+ * @property {{from: string, to: string}|null} [quiet]
  */
 
 /**
@@ -233,6 +245,21 @@ export function paused(list, night) {
 }
 
 /**
+ * The clock of a reminder on a night: the family's own where it has one.
+ * @param {Plan} plan
+ * @param {keyof Clocks} field
+ * @param {string} night
+ * @returns {string}
+ */
+export function clockOn(plan, field, night) {
+  const own = plan.own;
+  const free =
+    own?.free_nights?.includes(new Date(`${night}T12:00Z`).getUTCDay()) ||
+    own?.holidays?.some(x => night >= x.from && night <= x.to);
+  return (free && own?.free[field]) || own?.every[field] || plan[field];
+}
+
+/**
  * Whether a night's routine is reminded of: the plan asks for lenses and the
  * family has not paused it. A lens that is in must come out all the same.
  * @param {Plan} plan
@@ -387,8 +414,7 @@ function allows(input, rule, night) {
  */
 function item(input, rule, date) {
   const { plan, zone } = input;
-  const clock = { insertion_at: plan.insertion_at, removal_at: plan.removal_at }[rule.at] ?? plan.evening_sight_at;
-  let at = instantInNight(date, clock, zone);
+  let at = instantInNight(date, clockOn(plan, /** @type {keyof Clocks} */ (rule.at), date), zone);
   const removed = input.log.nights.findLast(x => x.night === date)?.removed_at;
   if (rule.id === 'care' && removed) at = Math.max(at, Date.parse(removed));
   at += (rule.plus_minutes ?? 0) * MINUTE;

@@ -97,7 +97,7 @@ func (d day) wanted(rule string, it Item) bool {
 
 // item returns the bare item of a rule on a date.
 func (d day) item(r *Rule, date civil.Date) Item {
-	at := civil.AtNight(date, d.Plan.clock(r.At), d.loc)
+	at := civil.AtNight(date, d.Plan.clockOn(r.At, date), d.loc)
 	if r.ID == "care" {
 		if removed := d.night(date).RemovedAt; removed.After(at) {
 			at = removed

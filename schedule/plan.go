@@ -88,6 +88,9 @@ type Plan struct {
 	LockScreenWords string   `json:"lock_screen_words"`
 	Off             []string `json:"off"` // ids of the reminders the family has turned off
 	Pauses          []Pause  `json:"pauses"`
+	// Own are the times the family has chosen instead of these; nil in the plan
+	// as the practitioner made it.
+	Own *Own `json:"own,omitempty"`
 }
 
 // Pause is a stretch of nights without reminders of the nightly routine.
@@ -164,6 +167,7 @@ func (p *Plan) Check() error {
 	within("parent_after_minutes", p.ParentAfterMinutes, 0, 240, "minutes")
 	want(slices.Contains(firstWords, p.RemindFirst), "remind_first", "teen or parent")
 	want(slices.Contains(lockWords, p.LockScreenWords), "lock_screen_words", "neutral or plain")
+	want(p.Own == nil, "own", "nothing: the family chooses its own times")
 	return errors.Join(append(faults, append(p.checkClocks(), p.checkLists()...)...)...)
 }
 

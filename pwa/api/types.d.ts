@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. dc9ddd32678e6022 e9ddf6592bb9c051
+// Made by npm run api; not to be edited. 2ffecba71da15857 6cdfb4262449d07a
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -218,6 +218,7 @@ export interface components {
         Choices: {
             lock_screen_words: string;
             off: string[];
+            own?: components["schemas"]["Own"];
             parent_after_minutes: number | null;
             remind_first: string;
         };
@@ -252,6 +253,11 @@ export interface components {
             device: string;
             entries: number;
             max_skew_ms: number;
+        };
+        Clocks: {
+            evening_sight_at?: string;
+            insertion_at?: string;
+            removal_at?: string;
         };
         CloseRequest: {
             causes: string[];
@@ -311,6 +317,9 @@ export interface components {
         };
         DeviceList: {
             devices: components["schemas"]["OwnDevice"][];
+        };
+        DeviceName: {
+            name: string;
         };
         DeviceView: {
             id: string;
@@ -568,6 +577,7 @@ export interface components {
             family: components["schemas"]["FamilyHead"];
             heard: boolean;
             least_rules?: number;
+            may_invite: boolean;
             /** Format: date-time */
             now: string;
             people: components["schemas"]["PersonView"][];
@@ -684,6 +694,7 @@ export interface components {
             oldest_outbox_minutes: number;
             outbox: boolean;
             push: boolean;
+            rehearsal?: boolean;
             state: string;
             store: boolean;
             tick: boolean;
@@ -772,6 +783,9 @@ export interface components {
             night: string;
             redness: number | null;
         };
+        MuteRequest: {
+            off: string[];
+        };
         NewFamily: {
             language: string;
             name: string;
@@ -808,6 +822,10 @@ export interface components {
             stopped?: string[];
             symptoms: boolean;
             zone?: string;
+        };
+        Nights: {
+            from: string;
+            to: string;
         };
         NotSet: {
             invite: boolean;
@@ -860,6 +878,13 @@ export interface components {
             night: string;
             status: string;
         };
+        Own: {
+            every: components["schemas"]["Clocks"];
+            free: components["schemas"]["Clocks"];
+            free_nights: number[];
+            holidays: components["schemas"]["Nights"][];
+            quiet?: components["schemas"]["QuietHours"];
+        };
         OwnDevice: {
             /** Format: date-time */
             created: string;
@@ -870,6 +895,9 @@ export interface components {
             name: string;
             person: string;
             this: boolean;
+        };
+        ParentRequest: {
+            name: string;
         };
         Parsed: Record<string, never>;
         Part: {
@@ -920,6 +948,7 @@ export interface components {
         };
         PersonView: {
             id: string;
+            mute?: string[];
             name: string;
             role: string;
             wearer?: string;
@@ -948,6 +977,7 @@ export interface components {
             lock_screen_words: string;
             min_hours: number;
             off: string[];
+            own?: components["schemas"]["Own"];
             parent_after_minutes: number;
             pauses: components["schemas"]["Pause"][];
             quiet_from: string;
@@ -986,6 +1016,7 @@ export interface components {
             lock_screen_words: string;
             min_hours: number;
             off: string[];
+            own?: components["schemas"]["Own"];
             parent_after_minutes: number;
             pauses: components["schemas"]["Pause"][];
             quiet_from: string;
@@ -1025,6 +1056,7 @@ export interface components {
             lock_screen_words: string;
             min_hours: number;
             off: string[];
+            own?: components["schemas"]["Own"];
             parent_after_minutes: number;
             pauses: components["schemas"]["Pause"][];
             quiet_from: string;
@@ -1067,6 +1099,7 @@ export interface components {
             country?: string;
             name: string;
             owner_mail?: string;
+            parents_invite?: boolean;
             unwatched?: boolean;
             zone: string;
         };
@@ -1103,6 +1136,10 @@ export interface components {
         Question: {
             ask: string;
             read: string;
+        };
+        QuietHours: {
+            from: string;
+            to: string;
         };
         Raise: {
             danger: boolean;
@@ -1180,6 +1217,7 @@ export interface components {
         RemindersRequest: {
             lock_screen_words: string;
             off: string[];
+            own?: components["schemas"]["Own"];
             parent_after_minutes: number | null;
             remind_first: string;
             wearer: string;

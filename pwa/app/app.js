@@ -2,6 +2,7 @@
 // the actions every screen uses. Views read `state` and call actions; they
 // never touch the database or the network.
 import { addDays, atHome, nightOf, wallAt } from '../../schedule/civil/civil.js';
+import { clockOn } from '../../schedule/due.js';
 import { call, send } from './data/api.js';
 import { openLog } from './data/log.js';
 import { database, store } from './data/early.js';
@@ -392,13 +393,33 @@ export function kept(looksAt, work) {
   };
 }
 
+/**
+ * The plan of the child on screen with the family's own times of a night, and of
+ * the evening that comes after it where that is another.
+ * @param {State} s
+ * @param {string} night
+ * @param {string} [evening]
+ */
+export function planOn(s, night, evening = night) {
+  const plan = wearerOf(s)?.plan;
+  if (!plan?.own) return plan ?? null;
+  const { quiet } = plan.own;
+  return {
+    ...plan,
+    insertion_at: clockOn(plan, 'insertion_at', evening),
+    evening_sight_at: clockOn(plan, 'evening_sight_at', evening),
+    removal_at: clockOn(plan, 'removal_at', night),
+    ...(quiet ? { quiet_from: quiet.from, quiet_to: quiet.to } : {}),
+  };
+}
+
 /** What the day model looks at, for the child on screen. */
 export const sceneOf = kept(
   s => [s.nights, s.wearer, s.family, s.alerts, s.now, s.zone],
   s => {
     const { nights, wearer } = s;
     return {
-      plan: wearerOf(s)?.plan ?? null,
+      plan: planOn(s, tonight(s), nightOf(s.now + 12 * 3600000, s.zone)),
       zone: s.zone,
       now: s.now,
       night: (/** @type {string} */ date) => nights.get(`${wearer}/${date}`),

@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { due, recalls, soakFor, supplies } from '../../schedule/due.js';
+import { ownFaults } from '../app/model/own-times.js';
 import { instantAt } from '../../schedule/civil/civil.js';
 
 /** @typedef {import('../../schedule/due.js').Plan} Plan */
@@ -146,5 +147,17 @@ for (const c of read('testdata/schedule/reminders.json').cases) {
       due(input, rules).some(i => i.rule === c.rule),
       c.due,
     );
+  });
+}
+
+for (const c of read('testdata/schedule/own.json').cases) {
+  test(`own times: ${c.name}`, () => {
+    const said = ownFaults(basePlan('2026-03-01'), { every: {}, free: {}, ...c.own }).map(f =>
+      f.from
+        ? `own.${f.field}: want a time ${f.quiet ? 'outside the quiet hours' : 'from'} ${f.from} to ${f.to}`
+        : `own.${f.field}`,
+    );
+    const want = c.want.map((/** @type {string} */ w) => (w.includes('want a time') ? w : w.split(':')[0]));
+    assert.deepEqual(said.sort(), want.sort());
   });
 }

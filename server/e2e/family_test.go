@@ -65,7 +65,7 @@ func TestTwoParentsAndASecondPhone(t *testing.T) {
 	a := demoAt(t, bedtime)
 	c := clinician(t, a)
 	first := phoneAt(t, bedtime)
-	run(t, first, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wear-in")))
+	run(t, first, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), atScreen("#/child"), chromedp.WaitVisible(sel("wear-in")))
 
 	const family = "/api/clinic/families/family-Achterberg"
 	added := decoded[struct{ People []struct{ ID, Name string } }](t, post(t, c, a.URL()+family+"/people", map[string]string{"name": "Otto Achterberg", "role": "parent", "phone": ""}))
@@ -81,15 +81,15 @@ func TestTwoParentsAndASecondPhone(t *testing.T) {
 		return tab
 	}
 	second := join(decoded[struct{ URL string }](t, post(t, c, a.URL()+family+"/invitations", map[string]string{"person": id})).URL)
-	run(t, second, tap("wear-in"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, second, atScreen("#/child"), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 
 	const tonight = "#/night/2026-03-24"
-	run(t, first, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")),
+	run(t, first, chromedp.Navigate(a.URL()+"/#/child"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")),
 		see("logged", "Lenses in 21:20 – Otto Achterberg"))
 	shot(t, first, "two-parents")
 	run(t, first, awaited(`Promise.resolve(document.querySelector('`+css("logged")+` button[aria-label="Take back: Lenses in"]').click()).then(() => true)`),
 		becomes(`!!document.querySelector('`+css("add-note")+`') && !document.querySelector('`+css("logged")+`')?.innerText.includes('Lenses in')`), sent())
-	run(t, second, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), chromedp.WaitVisible(sel("wear-in")))
+	run(t, second, chromedp.Navigate(a.URL()+"/#/child"), chromedp.Reload(), ready(), chromedp.WaitVisible(sel("wear-in")))
 
 	run(t, first, awaited(`Promise.resolve(location.hash = "#/devices").then(() => true)`), tap("device-add"), becomes(`/([0-9A-Z]{4}-){2}[0-9A-Z]{4}/.test(document.querySelector('`+css("device-code")+`')?.innerText)`))
 	text, err := ask[string](first, `document.querySelector('`+css("device-code")+`').innerText`)
@@ -98,8 +98,8 @@ func TestTwoParentsAndASecondPhone(t *testing.T) {
 	}
 	code := regexp.MustCompile(`[0-9A-Z]{4}-[0-9A-Z]{4}-[0-9A-Z]{4}`).FindString(text)
 	third := join(a.URL() + "/join#" + strings.ReplaceAll(code, "-", ""))
-	run(t, third, tap("wear-in"), chromedp.WaitVisible(sel("saved")), sent())
-	run(t, first, chromedp.Navigate(a.URL()+"/"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")), see("logged", "Lenses in 21:20 – you"))
+	run(t, third, atScreen("#/child"), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, first, chromedp.Navigate(a.URL()+"/#/child"), chromedp.Reload(), ready(), seeIn("main", "Sleep well"), awaited(`Promise.resolve(location.hash = "`+tonight+`").then(() => true)`), chromedp.WaitVisible(sel("add-note")), see("logged", "Lenses in 21:20 – you"))
 	for _, tab := range []context.Context{first, second, third} {
 		sound(t, tab)
 	}

@@ -2,7 +2,7 @@
 // wearing stands, the one thing due and its button. Whoever may have no lens
 // comes first, then whatever is due; the order stays while the screen is open, so
 // that nothing moves under a finger, unless a child may have no lens any more.
-import { wallAt } from '../../../schedule/civil/civil.js';
+import { minutes, wallAt } from '../../../schedule/civil/civil.js';
 import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
@@ -30,6 +30,20 @@ function turn(app, task) {
   return CALM.includes(task.kind) ? 4 : 2;
 }
 
+/**
+ * When a task is meant to be done, in minutes from noon: of equally urgent ones the
+ * earlier comes first.
+ * @param {App} app of one child @param {Task} task
+ */
+function meant(app, { kind }) {
+  const { plan } = sceneOf(app.state);
+  const { insertion_at, removal_at, evening_sight_at } = plan ?? NO_PLAN;
+  /** @type {Partial<Record<import('../model/day.js').TaskKind, string>>} */
+  const own = { in: insertion_at, evening: evening_sight_at, missed: insertion_at };
+  const at = own[kind] ?? removal_at;
+  return (minutes(at) + 720) % 1440;
+}
+
 /** @param {ViewProps} props */
 export function Board({ app }) {
   const s = app.state;
@@ -39,7 +53,7 @@ export function Board({ app }) {
   const rows = (s.family?.wearers ?? []).map(w => {
     const of = about(app, w.id);
     const { main } = tasks(sceneOf(of.state));
-    return { id: w.id, of, task: main, turn: turn(of, main) };
+    return { id: w.id, of, task: main, turn: turn(of, main), meant: meant(of, main) };
   });
   const kept = useRef(/** @type {{held: string, order: string[]}|null} */ (null));
   const held = rows
@@ -47,7 +61,7 @@ export function Board({ app }) {
     .map(r => r.id)
     .join();
   if (kept.current?.held !== held)
-    kept.current = { held, order: [...rows].sort((a, b) => a.turn - b.turn).map(r => r.id) };
+    kept.current = { held, order: [...rows].sort((a, b) => a.turn - b.turn || a.meant - b.meant).map(r => r.id) };
   const { order } = kept.current;
   rows.sort((a, b) => order.indexOf(a.id) - order.indexOf(b.id));
   return h(
@@ -129,7 +143,7 @@ function Due({ app, task, setOpen, show }) {
   if (task.kind === 'hold' || task.kind === 'pass') return null;
   const wait = task.kind === 'in' ? soak(sceneOf(s)) : null;
   if (wait?.ready && wait.ready > s.now) return h('p', null, soakLead(s, wait));
-  const plan = wearerOf(s)?.plan ?? NO_PLAN;
+  const plan = sceneOf(s).plan ?? NO_PLAN;
   const usual = USUAL[task.kind];
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
   return [

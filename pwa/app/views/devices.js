@@ -1,7 +1,7 @@
 // The family's phones: which there are, shutting one out, a code for one more,
 // and the secret address for a calendar program. All of it needs the server.
 import { h, useEffect, useState } from '../../ui/dom.js';
-import { Button, Card, Notice } from '../../ui/parts.js';
+import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { Qr } from '../../ui/qr-view.js';
 import { nameOf } from '../app.js';
 import { call } from '../data/api.js';
@@ -49,6 +49,7 @@ export function Devices({ app }) {
         ),
       ),
     devices && h(Another, { app, run }), // not before the list, which would push its button down
+    devices && app.state.family?.may_invite && h(SecondParent, { app, run }),
     devices && h(Calendar, { app, made, run, read }),
   );
 }
@@ -58,11 +59,18 @@ function One({ app, d, run, read }) {
   const s = app.state;
   const { t } = s.words;
   const [sure, setSure] = useState(false);
+  const [name, setName] = useState(/** @type {string|null} */ (null)); // while it is changed
   const seen = Date.parse(d.last_seen);
   const who = nameOf(s, d.person);
   const drop = () =>
     run(async () => {
       await call('DELETE', `/api/devices/${encodeURIComponent(d.id)}`);
+      await read();
+    });
+  const rename = () =>
+    run(async () => {
+      await call('PUT', `/api/devices/${encodeURIComponent(d.id)}`, { name });
+      setName(null);
       await read();
     });
   return h(
@@ -74,7 +82,7 @@ function One({ app, d, run, read }) {
       h(
         'span',
         null,
-        h('strong', null, d.name),
+        h('strong', { dir: 'auto' }, d.name),
         d.this && ` (${t('devices.this')})`,
         h('br', null),
         h(
@@ -97,6 +105,39 @@ function One({ app, d, run, read }) {
           t('devices.drop'),
         ),
     ),
+    d.may_drop &&
+      name === null &&
+      h(
+        'div',
+        null,
+        h(
+          Button,
+          {
+            kind: 'plain',
+            test: 'device-rename',
+            label: `${t('devices.rename')}: ${d.name}`,
+            onPress: () => setName(d.name),
+          },
+          t('devices.rename'),
+        ),
+      ),
+    name !== null && [
+      h(Entry, {
+        key: 'name',
+        id: `name-${d.id}`,
+        label: t('devices.name'),
+        value: name,
+        max: 60,
+        test: 'device-name',
+        onInput: setName,
+      }),
+      h(
+        'div',
+        { class: 'row', key: 'do' },
+        h(Button, { kind: 'main', test: 'device-name-save', disabled: !name.trim(), onPress: rename }, t('save')),
+        h(Button, { onPress: () => setName(null) }, t('cancel')),
+      ),
+    ],
     sure &&
       h(
         Notice,
@@ -133,6 +174,43 @@ function Another({ app, run }) {
           t('devices.code', { code: given.code, time: s.words.moment(Date.parse(given.expires), s.zone) }),
         ),
       h(Button, { test: 'device-add', onPress: make }, t('devices.add.button')),
+    ),
+  );
+}
+
+/** Another parent, where the practice lets parents invite each other. @param {{app: ViewProps['app']} & Doing} props */
+function SecondParent({ app, run }) {
+  const { t, moment } = app.state.words;
+  const [name, setName] = useState('');
+  const [given, setGiven] = useState(/** @type {{code: string, url: string, expires: string}|null} */ (null));
+  const make = () =>
+    run(async () => {
+      setGiven(await call('POST', '/api/family/people', { name: name.trim() }));
+      await app.refreshFamily();
+    });
+  return h(
+    Card,
+    { title: t('invite.title') },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, t('invite.lead')),
+      h(Entry, {
+        id: 'invite-name',
+        label: t('invite.name'),
+        value: name,
+        max: 80,
+        test: 'invite-name',
+        onInput: setName,
+      }),
+      given && h(Qr, { text: new URL(given.url, location.origin).href, label: t('devices.qr') }),
+      given &&
+        h(
+          'p',
+          { class: 'lead', role: 'status', 'data-test': 'invite-code' },
+          t('devices.code', { code: given.code, time: moment(Date.parse(given.expires), app.state.zone) }),
+        ),
+      h(Button, { test: 'invite-parent', disabled: !name.trim(), onPress: make }, t('devices.add.button')),
     ),
   );
 }

@@ -3,7 +3,7 @@
 // to. Each step can be passed over, and all of it stands under "More".
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
-import { wearerOf } from '../app.js';
+import { planOn, tonight } from '../app.js';
 import { firstRun } from '../first-run.js';
 import { installed } from '../install.js';
 import { go } from '../route.js';
@@ -40,7 +40,7 @@ export function First({ app }) {
 function Times({ app }) {
   const s = app.state;
   const { t, clock } = s.words;
-  const plan = wearerOf(s)?.plan;
+  const plan = planOn(s, tonight(s));
   const quiet = plan?.quiet_from && plan.quiet_to && plan.quiet_from !== plan.quiet_to;
   return h(
     Card,

@@ -2,7 +2,7 @@
 // app on the home screen, this phone, the clinic, the family.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
-import { wearerOf } from '../app.js';
+import { planOn, tonight } from '../app.js';
 import { call } from '../data/api.js';
 import { apple, installed, offered, onOffer } from '../install.js';
 import { link } from '../route.js';
@@ -17,7 +17,7 @@ import { LangChoice } from './join.js';
 export function More({ app }) {
   const s = app.state;
   const { t } = s.words;
-  const plan = wearerOf(s)?.plan;
+  const plan = planOn(s, tonight(s));
   const c = s.family?.contacts;
   return h(
     'div',

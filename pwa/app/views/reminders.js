@@ -8,6 +8,7 @@ import { chooses, endPauses, pausesOf, tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MAX_PAUSE_NIGHTS } from '../model/entry.js';
 import { RARE } from '../text/rare.js';
+import { Mine, OwnTimes } from './own-times.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -28,7 +29,9 @@ export function Reminders({ app }) {
     chooses(s) && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, RARE[s.words.lang]['reminders.later']),
     h(Pauses, { app }),
     h(NewPause, { app }),
+    wearerOf(s)?.plan && h(OwnTimes, { app, key: `own${s.wearer}` }),
     h(Chosen, { app }),
+    h(Mine, { app }),
   );
 }
 

@@ -4,7 +4,7 @@
 import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
-import { sceneOf, wearerOf } from '../app.js';
+import { planOn, sceneOf, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
 import { insertedAt, NO_PLAN, nightClosed, removedAt } from '../model/day.js';
 import { bodyHere, corrects } from '../model/mend.js';
@@ -41,7 +41,7 @@ const REASONS = [
 export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const s = app.state;
   const { t } = s.words;
-  const plan = wearerOf(s)?.plan ?? NO_PLAN;
+  const plan = planOn(s, night) ?? NO_PLAN;
   const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(kind, night, eyes, plan, s.zone)));
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');

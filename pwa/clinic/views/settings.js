@@ -210,6 +210,7 @@ function SettingsForm({ me, stored, saved }) {
         { class: 'grid' },
         h('legend', null, 'The practice'),
         NAMES.map(row => h(Text, { row, editing })),
+        h(Invites, { editing }),
       ),
       h(Hours, { editing }),
       h(Closed, { editing }),
@@ -299,6 +300,22 @@ function Text({ row: [path, label, kind, hint], editing }) {
       'aria-invalid': editing.faults[path] ? 'true' : undefined,
       onInput: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).value),
     }),
+  );
+}
+
+/** @param {{editing: Editing}} props */
+function Invites({ editing }) {
+  const path = 'practice.parents_invite';
+  return h(
+    'label',
+    { class: 'wide' },
+    h('input', {
+      type: 'checkbox',
+      name: path,
+      checked: !!pick(editing.form, path),
+      onChange: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).checked),
+    }),
+    ' A parent may invite another parent of the same family from the app. Each is named in the audit log.',
   );
 }
 

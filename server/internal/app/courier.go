@@ -262,8 +262,12 @@ func (c *courier) remindable(m remind.Message) (theirs []care.DeviceID, err erro
 }
 
 // isFor reports whether a reminder is for a person: a teen is reminded of
-// their own lenses, not of those of a brother or sister.
+// their own lenses, not of those of a brother or sister, and nobody of what they
+// leave to the others.
 func isFor(m remind.Message, p care.Person) bool {
+	if !slices.ContainsFunc(m.Items, func(it remind.WearerItem) bool { return !slices.Contains(p.Mute, it.Rule) }) {
+		return false
+	}
 	if p.Role == care.Teen && p.Wearer != "" && !slices.ContainsFunc(m.Items, func(it remind.WearerItem) bool { return it.Wearer == p.Wearer }) {
 		return false
 	}

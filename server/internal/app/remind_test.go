@@ -9,6 +9,7 @@ import (
 	"log/slog"
 	"net/http"
 	"net/http/cookiejar"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -249,6 +250,58 @@ func TestTeenThenParent(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// A parent leaves insertion to the other one, who is reminded alone; once both do,
+// both are: a reminder that nobody else hears is never lost. Their own time, 21:10,
+// stands instead of the plan's 21:30 of the older brother.
+func TestAParentLeavesAReminderToTheOther(t *testing.T) {
+	t.Parallel()
+	at := time.Date(2026, 3, 24, 21, 0, 0, 0, time.UTC)
+	r, clock, service := reminders(t, at)
+	first := r.phone(t, service, "parent")
+	var made struct{ Code string }
+	if err := json.Unmarshal([]byte(postJSON(t, first, r.URL()+"/api/family/people", map[string]any{"name": "Otto Achterberg"})), &made); err != nil {
+		t.Fatal(err)
+	}
+	jar, err := cookiejar.New(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	second := &http.Client{Jar: jar}
+	postJSON(t, second, r.URL()+"/api/join", map[string]any{"code": made.Code, "device_name": "Phone", "consent": "1"})
+	r.notify(t, service, second, "second")
+	var f struct{ Wearers []struct{ ID string } }
+	getJSON(t, first, r.URL()+"/api/family", &f)
+	for _, w := range f.Wearers {
+		postJSON(t, first, r.URL()+"/api/reminders", map[string]any{"wearer": w.ID, "own": map[string]any{"every": map[string]string{"insertion_at": "21:10"}}})
+	}
+	postJSON(t, first, r.URL()+"/api/reminders/mine", map[string]any{"off": []string{"insertion"}})
+	told := func(from int) (names []string) {
+		for _, x := range service.Received()[from:] {
+			names = append(names, x.ID)
+		}
+		slices.Sort(names)
+		return slices.Compact(names)
+	}
+	clock.Set(at.Add(9 * time.Minute))
+	r.tick(t)
+	if got := told(0); len(got) != 0 {
+		t.Errorf("at 21:09 %v are reminded, want nobody", got)
+	}
+	clock.Set(at.Add(10 * time.Minute))
+	r.tick(t)
+	if got := told(0); !slices.Equal(got, []string{"second"}) {
+		t.Errorf("at 21:10 %v are reminded, want the second parent alone", got)
+	}
+	before := len(service.Received())
+	postJSON(t, second, r.URL()+"/api/reminders/mine", map[string]any{"off": []string{"insertion", "evening-sight", "removal", "care", "spectacles"}})
+	postJSON(t, first, r.URL()+"/api/reminders/mine", map[string]any{"off": []string{"insertion", "evening-sight", "removal", "care", "spectacles"}})
+	clock.Set(at.Add(24*time.Hour + 10*time.Minute))
+	r.tick(t)
+	if got := told(before); !slices.Equal(got, []string{"parent", "second"}) {
+		t.Errorf("when each leaves it to the other %v are reminded, want both", got)
 	}
 }
 

@@ -55,6 +55,9 @@ type Person struct {
 	Mail   string   `json:"mail,omitempty"`   // staff only
 	Phone  string   `json:"phone,omitempty"`  // international form; of staff, for colleagues only
 	Gone   bool     `json:"gone,omitempty"`   // left the practice or the family
+	// Mute are ids of reminders that this member of a family is not told of while
+	// somebody else is.
+	Mute []string `json:"mute,omitempty"`
 }
 
 // Family is a household: one log, one set of devices.

@@ -12,6 +12,8 @@ type Practice struct {
 	// hours; families read so.
 	Unwatched bool     `json:"unwatched,omitempty"`
 	Contacts  Contacts `json:"contacts"`
+	// ParentsInvite says that a parent may invite another one from the app.
+	ParentsInvite bool `json:"parents_invite,omitempty"`
 }
 
 // Contacts is who a family calls, kept on the phone for use without a network.

@@ -78,7 +78,11 @@ func notBefore(tx *store.Tx, w care.WearerID, said []*care.Entry) time.Time {
 	if err != nil || rec.loc == nil || slices.ContainsFunc(said, func(e *care.Entry) bool { return e.Kind == care.Cease }) {
 		return tx.Now
 	}
-	return rec.plan.AfterQuiet(tx.Now, rec.loc)
+	plan := rec.plan
+	if who, err := tx.Register().Wearer(w); err == nil {
+		plan = who.Reminders.Over(plan) // the family's own quiet hours
+	}
+	return plan.AfterQuiet(tx.Now, rec.loc)
 }
 
 func within(where string, err error) error {

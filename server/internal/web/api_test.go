@@ -393,7 +393,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/calendar": "clinician desk", "POST /api/clinic/calendar": "clinician desk", "DELETE /api/clinic/calendar": "clinician desk",
 		"GET /api/clinic/recalls": "clinician desk", "GET /api/clinic/recalls.csv": "clinician desk",
 		"GET /api/clinic/wearers/:id/fhir": "clinician", "GET /api/clinic/export-dictionary.csv": "clinician desk admin",
-		"GET /api/devices": "family", "DELETE /api/devices/:id": "family", "POST /api/devices/invitation": "family", "POST /api/devices/again": "family",
+		"GET /api/devices": "family", "PUT /api/devices/:id": "family", "POST /api/family/people": "family", "POST /api/reminders/mine": "family", "DELETE /api/devices/:id": "family", "POST /api/devices/invitation": "family", "POST /api/devices/again": "family",
 		"POST /api/clinic/passkey/challenge": "all", "POST /api/clinic/passkey/sign-in": "all", "POST /api/clinic/passkey/confirm": "clinician desk admin",
 		"POST /api/clinic/passkey/new": "clinician desk admin", "POST /api/clinic/passkeys": "clinician desk admin",
 		"GET /api/clinic/passkeys": "clinician desk admin", "DELETE /api/clinic/passkeys/:id": "clinician desk admin",

@@ -1,7 +1,9 @@
 package family
 
 import (
+	"strings"
 	"time"
+	"unicode/utf8"
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
@@ -46,6 +48,44 @@ func (c *call) devices() error {
 // mayDrop reports whether the caller may revoke a device of the family.
 func (c *call) mayDrop(d care.Device) bool {
 	return d.Family == c.Caller.Person.Family && (c.Caller.Person.Role == care.Parent || d.Person == c.Caller.Person.ID)
+}
+
+// deviceName is what a phone is called.
+type deviceName struct {
+	Name string `json:"name"`
+}
+
+// tidy trims the name and wants one of 1 to 60 characters that can be seen.
+func (d *deviceName) tidy(field string) error {
+	d.Name = strings.TrimSpace(d.Name)
+	if d.Name == "" || utf8.RuneCountInString(d.Name) > 60 || !care.OneLine(d.Name) {
+		return care.Refuse("bad-device-name", field, "want a name for this device of 1 to 60 characters that can be seen")
+	}
+	return nil
+}
+
+// renameDevice gives a device another name: whoever may drop it may name it.
+func (c *call) renameDevice() error {
+	var req deviceName
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := req.tidy("name"); err != nil {
+		return err
+	}
+	return c.DoneUpdate(func(tx *store.Tx) error {
+		d, err := tx.Register().Device(care.DeviceID(c.Params("id")))
+		if err != nil || d.Family != c.Caller.Person.Family || d.Revoked {
+			return care.Errorf(care.NotFound, "no-such-device", "your family has no such device")
+		}
+		if !c.mayDrop(d) {
+			return care.Errorf(care.Forbidden, "not-allowed", "you may name your own devices; a parent may name any")
+		}
+		if err := tx.Audit().Append(c.Caller.Person.ID, "renamed device", string(d.ID)); err != nil {
+			return err
+		}
+		return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Name = req.Name })
+	})
 }
 
 func (c *call) dropDevice() error {

@@ -2,8 +2,6 @@ package family
 
 import (
 	"slices"
-	"strings"
-	"unicode/utf8"
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
@@ -33,9 +31,9 @@ func (c *call) join() error {
 	if err := c.LimitTries(); err != nil {
 		return err
 	}
-	name := strings.TrimSpace(req.DeviceName)
-	if name == "" || utf8.RuneCountInString(name) > 60 || !care.OneLine(name) {
-		return care.Refuse("bad-device-name", "device_name", "want a name for this device of 1 to 60 characters that can be seen")
+	phone := deviceName{req.DeviceName}
+	if err := phone.tidy("device_name"); err != nil {
+		return err
 	}
 	if req.Consent != consentVersion {
 		return care.Refuse("bad-consent", "consent", "want the version of the consent text that the person agreed to, which is now %s", consentVersion)
@@ -54,7 +52,7 @@ func (c *call) join() error {
 		if err := c.roomForDevice(tx, p.Family); err != nil {
 			return err
 		}
-		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: name, Created: tx.Now, LastSeen: tx.Now}
+		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: phone.Name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}
 		if err := tx.Register().AddDevice(d); err != nil {
 			return err

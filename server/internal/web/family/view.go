@@ -33,6 +33,8 @@ type familyView struct {
 	// LeastRules is the version of the rule table from which advice is not old;
 	// an app with an older one says so, and to phone.
 	LeastRules int `json:"least_rules,omitempty"`
+	// MayInvite says that this person may invite another parent.
+	MayInvite bool `json:"may_invite"`
 }
 
 type familyHead struct {
@@ -46,6 +48,7 @@ type personView struct {
 	Name   string        `json:"name"`
 	Role   care.Role     `json:"role"`
 	Wearer care.WearerID `json:"wearer,omitempty"`
+	Mute   []string      `json:"mute,omitempty"` // ids of the reminders this person leaves to the others
 }
 
 type wearerView struct {
@@ -114,7 +117,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		return familyView{}, err
 	}
 	v := familyView{
-		Now: tx.Now, Device: c.Caller.Device.ID, Heard: heard(tx, id, c.Caller.Device.ID, c.Caller.Device.Schema), Person: personView{who.ID, who.Name, who.Role, who.Wearer},
+		Now: tx.Now, Device: c.Caller.Device.ID, Heard: heard(tx, id, c.Caller.Device.ID, c.Caller.Device.Schema), Person: personView{ID: who.ID, Name: who.Name, Role: who.Role, Wearer: who.Wearer},
 		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
 		Vapid: c.Srv.Push.PublicKey(), Consent: consent{consentVersion},
 	}
@@ -123,6 +126,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 		return v, err
 	}
 	v.Contacts = practice.Contacts
+	v.MayInvite = practice.ParentsInvite && who.Role == care.Parent
 	if err := tx.Register().Setting("rule_settings", &v.RuleSettings); err != nil {
 		return v, err
 	}
@@ -153,7 +157,7 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	return v, nil
 }
 
-func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Role, p.Wearer} }
+func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Role, p.Wearer, p.Mute} }
 
 // recallsAhead is how many visits a family is shown; one that is booked is never
 // left out.
@@ -169,7 +173,9 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	if err != nil || f.Plan() == nil {
 		return v, err
 	}
-	v.Plan = &f.Plan().Plan
+	plan := f.Plan().Plan
+	plan.Own = w.Reminders.Over(plan).Own
+	v.Plan = &plan
 	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits,
 		Wear: tx.Log().WearFacts(w.ID)})
 	chased := review.OpenRecalls(f.Recalls, f.Visits, today)

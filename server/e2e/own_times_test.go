@@ -1,0 +1,49 @@
+package e2e_test
+
+import (
+	"regexp"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// A family sets its own times within the plan: one outside it is refused at its
+// field with what is accepted, one within it stands on the first screen at once;
+// Fridays and holidays have others. The practice lets parents invite: the second
+// joins, leaves the lens case to her, and his phone gets a name. The demo's plan
+// has wear from an hour before 21:30 on.
+func TestAFamilySetsItsOwnReminders(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/reminders"), ready(), chromedp.WaitVisible(sel("own-times")))
+	run(t, tab, filledIn("#own-every-insertion_at", "15:00"), seeIn("main", "Please choose from"), chromedp.WaitVisible(chromedp.CSS(css("own-save")+":disabled")))
+	run(t, tab, filledIn("#own-every-insertion_at", "21:45"), chromedp.WaitNotPresent(chromedp.CSS(css("own-save")+":disabled")), tap("own-night-5"), tap("own-holiday"), chromedp.WaitVisible(chromedp.CSS("#own-holiday-0-to")), filledIn("#own-free-insertion_at", "22:15"))
+	shot(t, tab, "own-times")
+	run(t, tab, tap("own-save"), see("own-times", "Saved."))
+	run(t, tab, atScreen("#/"), becomes(cardOf(2)+`.includes('Daniel') && `+cardOf(2)+`.includes('22:15')`), // the holidays begin tonight
+		atScreen("#/reminders"), chromedp.Reload(), becomes(`document.querySelector('#own-every-insertion_at')?.value === '21:45' && document.querySelector('#own-free-insertion_at')?.value === '22:15' && document.querySelector('[data-test=own-night-5]').checked`))
+
+	run(t, tab, atScreen("#/devices"), filledInMark("invite-name", "Otto Achterberg"), tap("invite-parent"), becomes(`/([0-9A-Z]{4}-){2}[0-9A-Z]{4}/.test(document.querySelector('`+css("invite-code")+`')?.innerText)`))
+	shot(t, tab, "invite-parent")
+	text, err := ask[string](tab, `document.querySelector('`+css("invite-code")+`').innerText`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	code := regexp.MustCompile(`[0-9A-Z]{4}-[0-9A-Z]{4}-[0-9A-Z]{4}`).FindString(text)
+	other := phoneAt(t, bedtime)
+	run(t, other, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), chromedp.SendKeys(sel("join-code"), code), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")),
+		atScreen("#/reminders"), tap("mine-case"), seeIn("main", "Saved."), chromedp.Reload(), becomes(`!!document.querySelector('[data-test=mine-insertion]')?.checked && !document.querySelector('[data-test=mine-case]').checked`))
+	shot(t, other, "mine")
+	run(t, tab, atScreen("#/reminders"), chromedp.Reload(), seeIn("main", "Otto Achterberg leaves to others"))
+	run(t, other, atScreen("#/devices"), tap("device-rename"), filledInMark("device-name", "Otto’s blue phone"), tap("device-name-save"), seeIn("main", "Otto’s blue phone"))
+	run(t, tab, atScreen("#/devices"), seeIn("main", "Otto’s blue phone"))
+	shot(t, tab, "renamed")
+	sound(t, tab)
+	sound(t, other)
+}
+
+// filledInMark puts a text into the field with a mark.
+func filledInMark(mark, value string) step {
+	return chromedp.Steps(chromedp.WaitVisible(sel(mark)), filledIn(css(mark), value))
+}
