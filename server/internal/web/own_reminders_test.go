@@ -53,7 +53,9 @@ func TestAParentInvitesTheSecond(t *testing.T) {
 	s.teens()
 	s.says("POST", "/api/family/people", "family", `{"name":"Otto"}`, 403, "clinic-invites")
 	s.says("GET", "/api/family", "family", "", 200, `"may_invite":false`)
-	s.update(func(tx *store.Tx) error { return tx.Register().SetSetting("practice", care.Practice{ParentsInvite: true}) })
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().SetSetting("practice", care.Practice{ParentsInvite: true})
+	})
 	s.says("GET", "/api/family", "family", "", 200, `"may_invite":true`)
 	s.says("GET", "/api/family", "teen", "", 200, `"may_invite":false`)
 	s.says("POST", "/api/family/people", "teen", `{"name":"Otto"}`, 403, "not-allowed")
