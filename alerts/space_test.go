@@ -431,7 +431,7 @@ func firstStep(right, left map[string]string) string {
 		return "rinse-eye"
 	case is("injury", "cut", "fragment"), is("now", "cut"):
 		return "leave-lens"
-	case is("injury", "knock"), is("redness", "blood"), is("pupil", "yes"), is("lid", "shut"):
+	case is("injury", "knock"), is("redness", "blood"), is("pupil", "yes"), is("lid", "shut"), is("now", "shut"):
 		return "lens-if-loose"
 	}
 	return "lenses-out"

@@ -272,7 +272,7 @@ func TestAnAllClearOfAnOlderAppRingsNobody(t *testing.T) {
 		`{"right":` + eye + `,"ill":"no"}`:                                                     false,
 		`{"right":` + less + `,"left":` + eye + `,"ill":"no"}`:                                 true,
 		`{"right":` + eye + `,"left":` + eye + `,"ill":"no","now":"none"}`:                     true,
-		`{"right":` + eye + `,"left":` + eye + `,"ill":"no","told":{"table":3}}`:               true,
+		`{"right":` + eye + `,"left":` + eye + `,"ill":"no","told":{"table":4}}`:               true,
 		strings.Replace(`{"right":`+eye+`,"ill":"no"}`, `redness":"none`, `redness":"mild`, 1): true,
 	} {
 		s := newSite(t)
