@@ -794,6 +794,7 @@ export const ar = {
   'rinse.again': 'ابدأ الوقت من جديد',
   'advice.go': 'اذهب إلى هنا الآن:',
   'advice.nobody': 'لم يجب أحد خلال 10 دقائق؟ اذهب إلى هنا:',
+  'advice.nobody-hour': 'لم يجب أحد خلال ساعة؟ اذهب إلى هنا:',
   'advice.noplace': 'أقرب قسم طوارئ.',
   'med.answer.other.unknown': 'لا أعرف',
   edit: 'تعديل',

@@ -220,6 +220,7 @@ export const en = {
   'rinse.again': 'Start the time again',
   'advice.go': 'Go here now:',
   'advice.nobody': 'Nobody answers within 10 minutes? Go here:',
+  'advice.nobody-hour': 'Nobody answers within an hour? Go here:',
   'advice.noplace': 'The nearest emergency department.',
   edit: 'Edit',
   back: 'Brought back',

@@ -823,6 +823,7 @@ export const es = {
   'rinse.again': 'Empezar el tiempo otra vez',
   'advice.go': 'Vaya aquí ahora:',
   'advice.nobody': '¿Nadie contesta en 10 minutos? Vaya aquí:',
+  'advice.nobody-hour': '¿Nadie contesta en una hora? Vaya aquí:',
   'advice.noplace': 'El servicio de urgencias más cercano.',
   'med.answer.other.unknown': 'No lo sé',
   edit: 'Corregir',

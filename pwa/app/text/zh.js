@@ -777,6 +777,7 @@ export const zh = {
   'rinse.again': '重新计时',
   'advice.go': '现在去这里：',
   'advice.nobody': '10 分钟内没人接？去这里：',
+  'advice.nobody-hour': '一小时内没人接？去这里：',
   'advice.noplace': '最近的急诊。',
   'med.answer.other.unknown': '不知道',
   edit: '修改',

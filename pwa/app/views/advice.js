@@ -36,7 +36,7 @@ export function Advice({ app, arg }) {
   const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
   const shown = out.unsure ? 'urgent' : out.level;
   const [first, ...rest] = headline(out);
-  const calls = h(Calls, { s, emergency: out.level === 'emergency', go: out.actions.includes('go-now') });
+  const calls = h(Calls, { s, level: severe ? shown : '', go: out.actions.includes('go-now') });
   return h(
     'div',
     { class: 'stack', 'data-test': 'advice', 'data-level': out.level, 'data-unsure': out.unsure || undefined },

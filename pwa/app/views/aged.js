@@ -30,7 +30,7 @@ export function Aged({ app }) {
           h(Button, { kind: 'main', onPress: () => (s.update ? update() : location.reload()) }, t('more.update')),
         ),
         // The check and its advice have the numbers themselves.
-        !['check', 'advice'].includes(parse(location.hash).view) && h(Calls, { s, emergency: true }),
+        !['check', 'advice'].includes(parse(location.hash).view) && h(Calls, { s, level: 'emergency' }),
       ),
     old &&
       h(

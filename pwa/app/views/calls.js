@@ -9,12 +9,16 @@ import { answers, unbroken } from '../model/contacts.js';
 /** @import { State } from '../app.js' */
 
 /**
- * @param {{s: State, emergency: boolean, go?: boolean}} props go: the advice is to go, so the place and the emergency number stand first
+ * @param {{s: State, level?: string, go?: boolean}} props level: how soon somebody must answer; with emergency and
+ *   urgent the place to go to when nobody does. go: the advice is to go, so the place and the emergency number stand first
  */
-export function Calls({ s, emergency, go = false }) {
+export function Calls({ s, level = '', go = false }) {
   const { t } = s.words;
   const c = s.family?.contacts;
-  if (!c?.phone && !c?.emergency_number) return h(Notice, { kind: 'alarm' }, t('advice.nonumber'));
+  const ask = go ? 'advice.go' : level === 'urgent' ? 'advice.nobody-hour' : 'advice.nobody';
+  const where = level && h(Place, { s, ask });
+  if (!c?.phone && !c?.emergency_number)
+    return h('div', { class: 'stack' }, h(Notice, { kind: 'alarm' }, t('advice.nonumber')), where);
   const state = answers(c, s.now);
   const today = wallAt(s.now, s.zone).date;
   const words = state.open
@@ -22,7 +26,7 @@ export function Calls({ s, emergency, go = false }) {
     : state.next
       ? t('advice.closed', { when: s.words.moment(state.next, s.zone, today) })
       : t('advice.closed-unknown');
-  const loud = emergency ? 'alarm' : 'main';
+  const loud = level === 'emergency' ? 'alarm' : 'main';
   const button = (
     /** @type {string} */ number,
     /** @type {string} */ kind,
@@ -43,7 +47,6 @@ export function Calls({ s, emergency, go = false }) {
     'call-emergency',
     t('advice.emergency', { number: unbroken(c.emergency_number) }),
   );
-  const where = h(Place, { s, go });
   return h(
     Card,
     null,
@@ -53,13 +56,13 @@ export function Calls({ s, emergency, go = false }) {
       go && [where, help],
       h('p', { 'data-test': 'hours' }, words),
       ...(state.open ? [clinic, after] : [after, clinic]),
-      !go && [help, emergency && where],
+      !go && [help, where],
     ),
   );
 }
 
-/** Where to go, as the practice has set it. @param {{s: State, go: boolean}} props */
-function Place({ s, go }) {
+/** Where to go, as the practice has set it. @param {{s: State, ask: string}} props */
+function Place({ s, ask }) {
   const { t } = s.words;
   const c = s.family?.contacts;
   const place = c?.emergency_place;
@@ -67,7 +70,7 @@ function Place({ s, go }) {
   return h(
     'div',
     { 'data-test': 'place' },
-    h('p', null, h('strong', null, t(go ? 'advice.go' : 'advice.nobody'))),
+    h('p', null, h('strong', null, t(ask))),
     lines.length > 0
       ? h(
           'p',

@@ -156,7 +156,7 @@ export function Check({ app }) {
         t('check.stop'),
       ),
     at === 0 && h(Notice, { kind: 'urgent' }, t('check.caution')),
-    at === 0 && h(Calls, { s, emergency: true }),
+    at === 0 && h(Calls, { s, level: 'emergency' }),
   );
 }
 

@@ -117,7 +117,7 @@ function One({ app, card }) {
       t('help.source', { source: '' }),
       h('span', { lang: 'en', dir: 'ltr' }, card.source),
     ),
-    card.group === 'urgent' && h(Calls, { s: app.state, emergency: true }),
+    card.group === 'urgent' && h(Calls, { s: app.state, level: 'emergency' }),
     card.group === 'urgent' && h(Button, { kind: 'alarm', wide: true, onPress: () => go('check') }, t('check.title')),
   );
 }

@@ -86,7 +86,7 @@ export function Child({ app }) {
                 setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }),
               }),
             !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
-            main.urgent && stopped(scene) && h(Calls, { s: app.state, emergency: true, key: 'calls' }),
+            main.urgent && stopped(scene) && h(Calls, { s: app.state, level: 'emergency', key: 'calls' }),
           ],
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),

@@ -70,13 +70,7 @@ export function More({ app }) {
         s.family?.people.map(p => h('li', { key: p.id }, p.name)),
       ),
     ),
-    c &&
-      h(
-        'section',
-        { class: 'stack', 'data-test': 'contacts' },
-        h('h2', null, t('more.contacts')),
-        h(Calls, { s, emergency: false }),
-      ),
+    c && h('section', { class: 'stack', 'data-test': 'contacts' }, h('h2', null, t('more.contacts')), h(Calls, { s })),
     h('p', { class: 'quiet' }, t('more.about')),
   );
 }

@@ -3,10 +3,10 @@
 import { h } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
-import { tel } from '../../ui/tel.js';
 import { findingsOf } from '../app.js';
 import { headline } from '../model/report.js';
 import { link } from '../route.js';
+import { Calls } from './calls.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Finding } from '../../../alerts/evaluate.js' */
@@ -37,7 +37,6 @@ export function Record({ app }) {
 function Severe({ app, worst }) {
   const s = app.state;
   const { t, med } = s.words;
-  const c = s.family?.contacts;
   return h(
     Notice,
     { kind: worst.level === 'emergency' ? 'alarm' : 'urgent', test: 'record-severe' },
@@ -48,7 +47,7 @@ function Severe({ app, worst }) {
       headline(worst).map(key => h('p', { key }, h('strong', null, med(key)))),
       h('p', null, med(worst.family)),
       h(LinkButton, { href: link('check'), kind: 'main', wide: true, test: 'record-check' }, t('check.title')),
-      c?.phone && h('a', { class: 'btn wide call', href: tel(c.phone) }, t('advice.call', { who: c.clinic })),
+      h(Calls, { s, level: worst.level }),
       h(More, { title: t('advice.doing'), test: 'record-steps' }, h(Steps, { app, f: worst })),
       h('p', null, med('caution.cannot-see')),
     ),

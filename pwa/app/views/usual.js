@@ -67,8 +67,9 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
       const drafts = edit
         ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
         : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
+      const burnt = peroxideShort(app, about.night);
       const entries = await app.write(drafts, against ? 'wear.thanks' : 'saved');
-      const burns = kind === 'in' && peroxideShort(s, about.night);
+      const burns = !burnt && peroxideShort(app, about.night);
       const leads = burns || (kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v))));
       if (leads && kind !== 'not')
         await app.write(
@@ -114,10 +115,11 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   );
 }
 
-/** Whether a lens went in before the peroxide was safe. @param {import('../app.js').State} s @param {string} night */
-function peroxideShort(s, night) {
-  const near = [addDays(night, -1), night].flatMap(d => sceneOf(s).night(d) ?? []);
-  return nightSigns(near, storedBy(wearerOf(s)?.plan))[night]?.peroxide_short === 'yes';
+/** Whether a lens went in before the peroxide was safe, in a night or in the next, which wears what was stored in it. @param {App} app @param {string} night */
+function peroxideShort({ state: s }, night) {
+  const near = [-1, 0, 1].flatMap(n => sceneOf(s).night(addDays(night, n)) ?? []);
+  const signs = nightSigns(near, storedBy(wearerOf(s)?.plan));
+  return [night, addDays(night, 1)].some(d => signs[d]?.peroxide_short === 'yes');
 }
 
 /** Forms that ask how the eyes are. @type {UsualKind[]} */

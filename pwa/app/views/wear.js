@@ -3,7 +3,7 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
-import { tonight, wearNow } from '../app.js';
+import { findingsOf, tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
 import { outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
@@ -11,6 +11,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 
 /** @import { App, State } from '../app.js' */
+/** @import { Entry } from '../model/entry.js' */
 /** @import { Cause, EyeWear } from '../model/wear.js' */
 /** @import { UsualKind } from './usual.js' */
 
@@ -50,6 +51,13 @@ export function hasIt(s, list) {
   }
   const open = s.alerts.some(a => a.wearer === s.wearer && a.state === 'open');
   return { text: open ? t('wear.open') : '', alarm: open };
+}
+
+/** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
+function soonest(s, list) {
+  const reports = list.map(c => s.records.get(c.id)?.entry).filter(e => e?.kind === 'symptoms');
+  const levels = [...reports.map(e => outcome(/** @type {Entry} */ (e)).level), ...findingsOf(s).map(f => f.level)];
+  return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
 
 /** How wearing stands, in a word; "" while nothing holds. @param {State} s */
@@ -131,7 +139,7 @@ export function Wear({ app, setOpen }) {
         { class: has.alarm ? 'alarm-text' : '', role: 'status', 'data-test': 'wear-has' },
         h('strong', null, has.text),
       ),
-    stop && h(Calls, { s, emergency: true }),
+    stop && h(Calls, { s, level: soonest(s, list) }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
     stop && h('p', null, t('wear.keep')),
     h(
