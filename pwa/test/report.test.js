@@ -230,7 +230,8 @@ test('the headline says the lens first, then whom to see and how soon', () => {
   assert.deepEqual(head({ right: { pain: 'persists' } }), ['told.lenses-out', 'told.call-now']);
   assert.deepEqual(head({ right: { redness: 'mild' } }), ['told.lenses-out', 'told.call-today']);
   assert.deepEqual(head({ right: { redness: 'none' } }), ['level.unsure.told'], 'half answered is not calm');
-  assert.deepEqual(head({ now: 'shut' }), ['told.lenses-out', 'told.go-now']);
+  assert.deepEqual(head({ now: 'sight' }), ['told.lenses-out', 'told.go-now']);
+  assert.deepEqual(head({ now: 'shut' }), ['told.lens-if-loose', 'told.go-now']);
 });
 
 test('an eye is rinsed for 20 minutes (NHS, Eye injuries), counted from when it was said, whatever the clock does', () => {

@@ -162,7 +162,10 @@ function One({ app, arg }) {
         legend: t('supplies.box'),
         across: true,
         value: box,
-        onPick: setBox,
+        onPick: b => {
+          setBox(b);
+          setFault('');
+        },
         test: b => `box-${b}`,
         options: [
           ['yes', t('supplies.box.yes')],

@@ -53,10 +53,12 @@ export function hasIt(s, list) {
   return { text: open ? t('wear.open') : '', alarm: open };
 }
 
+/** The eye reports among what holds a lens back. @param {State} s @param {Cause[]} list @returns {Entry[]} */
+const reportsOf = (s, list) => list.flatMap(c => s.records.get(c.id)?.entry ?? []).filter(e => e.kind === 'symptoms');
+
 /** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
 function soonest(s, list) {
-  const reports = list.map(c => s.records.get(c.id)?.entry).filter(e => e?.kind === 'symptoms');
-  const levels = [...reports.map(e => outcome(/** @type {Entry} */ (e)).level), ...findingsOf(s).map(f => f.level)];
+  const levels = [...reportsOf(s, list).map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
 
@@ -101,7 +103,9 @@ export function Wear({ app, setOpen }) {
     ? t('wear.check-due', { who: s.records.get(due.check ?? '')?.entry.by_name ?? '' })
     : standing(s);
   const has = stop ? hasIt(s, list) : null;
-  const report = list.map(c => s.records.get(c.id)?.entry).find(e => e?.kind === 'symptoms');
+  const reports = reportsOf(s, list);
+  const [report] = reports;
+  const unsure = !stop && reports.some(e => outcome(e).unsure);
   const logged = facts(s.nights.get(`${s.wearer}/${tonight(s)}`)).notWorn;
   const evening = wallAt(s.now, s.zone).clock >= '12:00';
   return h(
@@ -139,7 +143,8 @@ export function Wear({ app, setOpen }) {
         { class: has.alarm ? 'alarm-text' : '', role: 'status', 'data-test': 'wear-has' },
         h('strong', null, has.text),
       ),
-    stop && h(Calls, { s, level: soonest(s, list) }),
+    unsure && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
+    (stop || unsure) && h(Calls, { s, level: soonest(s, list) }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
     stop && h('p', null, t('wear.keep')),
     h(
