@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 2ffecba71da15857 6cdfb4262449d07a
+// Made by npm run api; not to be edited. e263cf339dff48ff e089409455708353
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1097,6 +1097,7 @@ export interface components {
         Practice: {
             contacts: components["schemas"]["Contacts"];
             country?: string;
+            languages: string[];
             name: string;
             owner_mail?: string;
             parents_invite?: boolean;
@@ -1120,6 +1121,8 @@ export interface components {
             years: number;
         };
         PracticeHead: {
+            country: string;
+            languages: string[];
             name: string;
             phone: string;
             zone: string;
@@ -1326,6 +1329,7 @@ export interface components {
             };
         };
         SettingsReply: {
+            countries: string[];
             gaps: components["schemas"]["Gap"][];
             limits: components["schemas"]["Setting"][];
             not_set: components["schemas"]["NotSet"][];
@@ -1336,6 +1340,7 @@ export interface components {
             rule_settings: {
                 [key: string]: number;
             };
+            setup: components["schemas"]["Step"][];
         };
         Share: {
             bound_high: number;
@@ -1404,6 +1409,13 @@ export interface components {
             since: string;
             state: string;
             until: string;
+            why: string;
+        };
+        Step: {
+            invite: boolean;
+            name: string;
+            open: string[];
+            page: string;
             why: string;
         };
         Stretch: {
@@ -1662,6 +1674,12 @@ export interface components {
         WeekdayRow: {
             day: string;
             wear: components["schemas"]["Share"];
+        };
+        Whereabouts: {
+            country: string;
+            languages: string[];
+            revision: string;
+            zone: string;
         };
     };
     responses: never;

@@ -393,7 +393,7 @@ export const withdraw = invitation => call('DELETE', `invitations/${id(invitatio
 /** @typedef {Schemas['Absence']} Absence */
 /** @typedef {Schemas['Gap']} Gap */
 /** @typedef {Schemas['Setting']} Limit */
-/** @typedef {Schemas['NotSet']} NotSet */
+/** @typedef {Schemas['Step']} SetupStep */
 
 /** @typedef {Schemas['Settings']} Settings */
 
@@ -401,6 +401,9 @@ export const withdraw = invitation => call('DELETE', `invitations/${id(invitatio
 
 /** GET settings. @returns {Promise<SettingsAnswer>} */
 export const settings = () => call('GET', 'settings');
+
+/** PUT place: zone, country and languages, which are asked first. @param {Schemas['Whereabouts']} wanted @returns {Promise<SettingsAnswer>} */
+export const savePlace = wanted => call('PUT', 'place', wanted);
 
 /** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings} wanted @returns {Promise<SettingsAnswer>} */
 export const saveSettings = wanted => call('PUT', 'settings', wanted);

@@ -29,7 +29,8 @@ import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
 import { Rules } from './views/rules.js';
 import { Safety } from './views/safety.js';
-import { NotSetHere, Settings } from './views/settings.js';
+import { Settings } from './views/settings.js';
+import { Setup, SetupHere } from './views/setup.js';
 import { SignIn } from './views/sign-in.js';
 import { Staff } from './views/staff.js';
 import { Suitability } from './views/suitability.js';
@@ -43,7 +44,9 @@ import { PushSwitch } from './views/push.js';
 /** @import { Route } from './route.js' */
 
 const POLL_MS = 5000;
+const ME_MS = 60_000;
 const PAGES = [
+  ['setup', 'Set up'],
   ['today', 'Today'],
   ['wearers', 'Wearers'],
   ['recalls', 'Recalls'],
@@ -57,11 +60,12 @@ const PAGES = [
   ['audit', 'Audit log'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
-const ADMINISTRATOR = ['practice', 'rules', 'safety', 'paper', 'settings', 'staff', 'audit', 'account'];
+const ADMINISTRATOR = ['setup', 'practice', 'rules', 'safety', 'paper', 'settings', 'staff', 'audit', 'account'];
 /** Pages that are not for everybody who sees wearers, and who they are for. */
 const FOR = /** @type {Record<string, string>} */ ({
   wearer: 'clinician',
   suitability: 'clinician',
+  setup: 'administrator',
   staff: 'administrator',
   audit: 'administrator',
 });
@@ -190,6 +194,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Archive, { ...common, queue, ask });
     case 'account':
       return h(Account, common);
+    case 'setup':
+      return h(Setup, common);
     case 'staff':
       return h(Staff, common);
     case 'audit':
@@ -213,23 +219,50 @@ function Refused({ view }) {
 }
 
 /**
- * What is not set yet, on every page of an administrator but the settings. The
+ * What is not set yet, on every page of an administrator but those that show it. The
  * page waits for it, as it would move away under a hand otherwise.
- * @param {{children?: import('../vendor/preact.js').ComponentChildren}} props
+ * @param {{me: Me, children?: import('../vendor/preact.js').ComponentChildren}} props
  */
-function Unset({ children }) {
-  const got = useLoad(api.settings, 'settings');
+function Unset({ me, children }) {
+  const got = useLoad(api.settings, `settings of ${JSON.stringify(me.practice)}`);
   if (got.busy && !got.data) return h(Trouble, { busy: true });
-  return [h(NotSetHere, { list: got.data?.not_set ?? [], href: link('settings') }), children];
+  return [h(SetupHere, { steps: got.data?.setup ?? [] }), children];
+}
+
+/**
+ * Who is signed in and what the practice says of itself, asked again every
+ * minute and when the page is looked at again: what somebody sets elsewhere
+ * reaches pages that are open.
+ * @param {Me} first
+ * @returns {[Me, () => void]} and a way to ask at once
+ */
+function useMe(first) {
+  const [me, set] = useState(first);
+  const ask = () => {
+    api.me().then(
+      next => set(was => (JSON.stringify({ ...next, now: was.now }) === JSON.stringify(was) ? was : next)),
+      () => {},
+    );
+  };
+  useEffect(() => {
+    const seen = () => document.visibilityState === 'visible' && ask();
+    const timer = setInterval(ask, ME_MS);
+    document.addEventListener('visibilitychange', seen);
+    return () => {
+      clearInterval(timer);
+      document.removeEventListener('visibilitychange', seen);
+    };
+  }, []);
+  return [me, ask];
 }
 
 /** @param {{me: Me}} props as it was at the start */
 function Console(props) {
-  const [me, setMe] = useState(props.me);
+  const [me, askMe] = useMe(props.me);
   const [ring, setRing] = useState(soundWanted());
   const asked = useRoute();
   const route =
-    me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'practice' } : asked;
+    me.person.role === 'administrator' && !ADMINISTRATOR.includes(asked.view) ? { ...asked, view: 'setup' } : asked;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const administrator = me.person.role === 'administrator';
   const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : mayOpen(me, view)));
@@ -253,9 +286,7 @@ function Console(props) {
     route,
     queue,
     ask,
-    changed: () => {
-      api.me().then(setMe, () => {});
-    },
+    changed: askMe,
   });
   return h(
     'div',
@@ -328,7 +359,7 @@ function Console(props) {
           { class: 'trouble', role: 'alert' },
           'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.',
         ),
-      administrator && route.view !== 'settings' ? h(Unset, null, page) : page,
+      administrator && !['setup', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
     ),
   );
 }

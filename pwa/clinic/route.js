@@ -23,6 +23,7 @@ const VIEWS = [
   'family',
   'recalls',
   'account',
+  'setup',
   'staff',
   'audit',
   'settings',

@@ -36,6 +36,7 @@ test('a gap is said on the clock of the practice', () => {
 test('name and zone are sent for telephone hours and rota too', () => {
   const sent = toSend({
     practice: {
+      languages: ['en'],
       name: 'N',
       zone: 'Europe/Oslo',
       contacts: {

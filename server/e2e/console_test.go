@@ -31,7 +31,7 @@ func consolePages(role string) []consolePage {
 			{"account", css("sign-out")}, {"wearer/W", refusal}, {"suitability/W", refusal}, {"staff", refusal}, {"audit", refusal},
 		},
 		"administrator": {
-			{"practice", ".curve"}, {"rules", css("rule-row")}, {"safety", css("purpose")}, {"settings", css("settings-save")}, {"staff", css("keeping")}, {"audit", css("audit-row")},
+			{"setup", css("setup-step")}, {"practice", ".curve"}, {"rules", css("rule-row")}, {"safety", css("purpose")}, {"settings", css("settings-save")}, {"staff", css("keeping")}, {"audit", css("audit-row")},
 			{"account", css("sign-out")},
 		},
 	}[role]

@@ -85,7 +85,7 @@ func practiceAt(t *testing.T) *desk {
 	})
 	err = a.DB.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/London"}),
+			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/London", Country: "GB", Languages: []string{"en"}}),
 			tx.Register().AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician}),
 			tx.Register().AddPerson(care.Person{ID: "k1", Name: "K", Role: care.Desk}),
 			tx.Register().AddPerson(care.Person{ID: "a1", Name: "A", Role: care.Administrator}),

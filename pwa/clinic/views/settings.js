@@ -9,9 +9,11 @@ import { plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { NumberField } from './number-field.js';
+import { isPlaced, Place } from './place.js';
 import { Absences, Closed, Hours, Rota } from './settings-week.js';
+import { SetupHere } from './setup.js';
 
-/** @import { Gap, Limit, Me, NotSet as Missing, Settings as Wanted, SettingsAnswer } from '../api.js' */
+/** @import { Gap, Limit, Me, Settings as Wanted, SettingsAnswer } from '../api.js' */
 
 /** @typedef {{form: Wanted, set: (path: string, value: unknown) => void, faults: Record<string, string>}} Editing */
 
@@ -39,13 +41,6 @@ const NAMES = /** @type {[string, string, string, string][]} path, label, kind, 
   ['practice.contacts.emergency_place.address', 'Its address', 'text', 'Shown on the phone without a network.'],
   ['practice.contacts.emergency_place.hours', 'Its hours', 'text', 'Such as "day and night".'],
   ['practice.owner_mail', 'Mail of the owner', 'email', 'Told when nobody else answers an alert.'],
-  [
-    'practice.country',
-    'Country',
-    'text',
-    'Two letters, such as GB: telephone numbers of this country may be written without a prefix.',
-  ],
-  ['practice.zone', 'Time zone', 'text', 'Such as Europe/Berlin. Hours, rota and dates are counted in it.'],
 ]);
 
 const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
@@ -79,57 +74,26 @@ export function Settings({ me, changed }) {
   const got = useLoad(api.settings, 'settings');
   const [saved, setSaved] = useState(/** @type {{answer: SettingsAnswer, times: number}|null} */ (null));
   const stored = saved?.answer ?? got.data;
+  /** @param {SettingsAnswer} answer */
+  const keep = answer => {
+    setSaved({ answer, times: (saved?.times ?? 0) + 1 });
+    scrollTo(0, 0);
+    changed();
+  };
   if (!stored) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
   return h(
     'div',
     { class: 'settings' },
     h('h1', null, 'Settings'),
     saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, 'Saved.'),
-    h(NotSet, { list: stored.not_set }),
-    h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
-    h(SettingsForm, {
-      me,
-      stored,
-      key: `s${saved?.times ?? 0}`,
-      saved: answer => {
-        setSaved({ answer, times: (saved?.times ?? 0) + 1 });
-        scrollTo(0, 0);
-        changed();
-      },
-    }),
+    h(SetupHere, { steps: stored.setup }),
+    h(Place, { me, stored, saved: keep, key: `p${saved?.times ?? 0}` }),
+    isPlaced(stored) && [
+      h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
+      h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: keep }),
+    ],
   );
 }
-
-/** What has not been seen to, the gravest first. @param {{list: Missing[]}} props */
-export function NotSet({ list }) {
-  if (!list.length) return null;
-  return h(
-    'section',
-    { class: 'card warn-box', 'data-test': 'not-set' },
-    h('h2', null, 'Not set yet'),
-    h(Lines, { list }),
-  );
-}
-
-/** The same above any other page, which it must not push away. @param {{list: Missing[], href: string}} props */
-export function NotSetHere({ list, href }) {
-  if (!list.length) return null;
-  return h(
-    'details',
-    { class: 'card warn-box', open: innerWidth >= 960, 'data-test': 'not-set' },
-    h('summary', null, `Not set yet: ${plural(list.length, 'thing', 'things')}`),
-    h(Lines, { list }),
-    h('p', null, h('a', { href }, 'Open the settings')),
-  );
-}
-
-/** @param {{list: Missing[]}} props */
-const Lines = ({ list }) =>
-  h(
-    'ul',
-    null,
-    list.map(m => h('li', { key: m.text }, m.text)),
-  );
 
 /** @param {{gaps: Gap[], zone: string, slots: number}} props */
 function Gaps({ gaps, zone, slots }) {

@@ -48,7 +48,7 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	if begins {
 		log.Warn("a new practice begins: there was no data file in this folder; is it the one that is meant?", "data", cfg.Data)
 	}
-	err = errors.Join(startPractice(a.DB, MachineZone(os.Getenv("TZ"), os.Readlink)), keepAddress(a.DB, opt.BaseURL))
+	err = errors.Join(startPractice(a.DB), keepAddress(a.DB, opt.BaseURL))
 	if err != nil {
 		return errors.Join(err, a.Stop())
 	}

@@ -30,7 +30,10 @@ func checkSetup(dir string, std IO) error {
 				mark = "OPEN"
 				open++
 			}
-			fmt.Fprintf(std.Out, "%d. %s  %s\n", i+1, mark, step.Name)
+			fmt.Fprintf(std.Out, "%d. %s  %s: %s\n", i+1, mark, step.Name, step.Why)
+			if step.Invite {
+				fmt.Fprintln(std.Out, "         No new family is invited while this is open:")
+			}
 			for _, text := range step.Open {
 				fmt.Fprintf(std.Out, "         %s\n", text)
 			}

@@ -4,10 +4,12 @@ import "nightkeep/schedule/civil"
 
 // Practice is what the practice says about itself.
 type Practice struct {
-	Name      string `json:"name"`
-	Zone      string `json:"zone"`              // IANA
-	Country   string `json:"country,omitempty"` // ISO 3166-1, two letters; whose telephone numbers need no prefix
-	OwnerMail string `json:"owner_mail,omitempty"`
+	Name    string `json:"name"`
+	Zone    string `json:"zone"`              // IANA
+	Country string `json:"country,omitempty"` // ISO 3166-1, two letters; whose telephone numbers need no prefix
+	// Languages are those its families speak (BCP 47), the most spoken first.
+	Languages []string `json:"languages"`
+	OwnerMail string   `json:"owner_mail,omitempty"`
 	// Unwatched says, in the practice's own name, that nobody is on duty outside its
 	// hours; families read so.
 	Unwatched bool     `json:"unwatched,omitempty"`
@@ -15,6 +17,13 @@ type Practice struct {
 	// ParentsInvite says that a parent may invite another one from the app.
 	ParentsInvite bool `json:"parents_invite,omitempty"`
 }
+
+// Languages are those the family's app speaks, as BCP 47 tags.
+func Languages() []string { return []string{"en", "es", "zh", "ar"} }
+
+// Placed reports whether the practice has said where it is and which languages
+// it speaks, on which dates, telephone numbers and words depend.
+func (p Practice) Placed() bool { return p.Zone != "" && p.Country != "" && len(p.Languages) > 0 }
 
 // Contacts is who a family calls, kept on the phone for use without a network.
 type Contacts struct {

@@ -36,6 +36,7 @@ func TestUnlikelyAppointmentsAreAsked(t *testing.T) {
 func TestTheSameChildTwiceIsAsked(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
+	s.placed("")
 	family := func(name, code, more string) string {
 		return `{"name":"Åsberg","zone":"Europe/Lisbon","wearer":{"name":"` + name + `","code":"` + code + `","birth":"2015-05-06"` + more + `},"people":[{"name":"Pat Åsberg","role":"parent","phone":"+44 20 7946 0101"}]}`
 	}

@@ -30,6 +30,7 @@ var lists = []string{
 func TestListsAreRightAfterEveryWrite(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
+	s.placed("")
 	plan := func(stopped string, base int) string {
 		p := review.PlanFacts{Plan: careplan.DefaultPlan(civil.MustDate("2026-01-01"), "Europe/Lisbon")}
 		if stopped != "" {
@@ -77,7 +78,7 @@ func TestListsAreRightAfterEveryWrite(t *testing.T) {
 		})},
 		{"staff renamed", put(func(tx *store.Tx) error { return storetest.Put(tx, care.Person{ID: "k1", Name: "KK", Role: care.Desk}) })},
 		{"practice moved", put(func(tx *store.Tx) error {
-			return tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Pacific/Auckland"})
+			return tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Pacific/Auckland", Country: "NZ", Languages: []string{"en"}})
 		})},
 		{"a write that fails", func() {
 			_ = s.srv.DB.Update(func(tx *store.Tx) error {

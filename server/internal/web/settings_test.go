@@ -1,17 +1,22 @@
 package web_test
 
 import (
+	stdcmp "cmp"
 	"encoding/json"
+	"errors"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/practice"
 )
 
 // goodSettings is a practice that has set everything: on duty is C for whole
 // days from 08:00, away on Easter Monday 2026 (6 April).
 const goodSettings = `{
- "practice":{"name":"Harbour Lane","zone":"Europe/Lisbon","owner_mail":"owner@example.org","contacts":{
+ "practice":{"name":"Harbour Lane","zone":"Europe/Lisbon","country":"PT","languages":["en"],"owner_mail":"owner@example.org","contacts":{
   "clinic":"Harbour Lane","phone":"+351 555 0100","zone":"Europe/Lisbon","closed":["2026-04-25"],
   "hours":[{"weekday":1,"from":"09:00","to":"17:00"}],"after_hours_phone":"","emergency_number":"112"}},
  "rota":{"zone":"Europe/Lisbon","slots":[
@@ -160,11 +165,68 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 	}
 }
 
+// placed lets the practice have said where it is; an empty country is Portugal.
+func (s *site) placed(country string) {
+	s.t.Helper()
+	s.update(func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		p.Zone, p.Country, p.Languages = stdcmp.Or(p.Zone, "Europe/Lisbon"), stdcmp.Or(country, "PT"), []string{"en"}
+		return errors.Join(err, tx.Register().PutPractice(p))
+	})
+}
+
+// Zone, country and languages are asked first: until they are set no family can
+// be added, and they can be saved while everything else is missing. Hours and
+// rota then have the zone, and everybody's console and the families' phones have
+// what was set.
+func TestWhereThePracticeIsComesFirst(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const family = `{"name":"N","zone":"Europe/Lisbon","wearer":{"name":"Bo","code":"W-77","birth":""},"people":[{"name":"P","role":"parent","phone":"912 345 678"}]}`
+	s.says("POST", "/api/clinic/families", "desk", family, 409, "place-first")
+	place := func(zone, country, languages string) string {
+		return s.named(`{"zone":"` + zone + `","country":"` + country + `","languages":` + languages + `}`)
+	}
+	s.says("PUT", "/api/clinic/place", "admin", place("Europe/Lisbon", "PT", `["en"]`), 409, "recheck-needed")
+	s.confirmed("sure", "da")
+	for _, wrong := range []struct{ zone, country, languages, says string }{
+		{"", "PT", `["en"]`, "practice.zone"}, {"Europe/Lisbon", "", `["en"]`, "practice.country"}, {"Europe/Lisbon", "PT", `[]`, "practice.languages"},
+	} {
+		s.says("PUT", "/api/clinic/place", "sure", place(wrong.zone, wrong.country, wrong.languages), 422, wrong.says)
+		s.says("POST", "/api/clinic/families", "desk", family, 409, "place-first")
+	}
+	s.says("PUT", "/api/clinic/place", "sure", `{"zone":"Europe/Lisbon","country":"PT","languages":["en"],"revision":"old"}`, 409, "settings-changed")
+	s.says("PUT", "/api/clinic/place", "sure", place("Europe/Lisbon", "PT", `["es","en"]`), 200, `"rota":{"zone":"Europe/Lisbon"`)
+	s.says("GET", "/api/clinic/me", "desk", "", 200, `"zone":"Europe/Lisbon","languages":["es","en"],"country":"PT"`)
+	s.says("GET", "/api/family", "family", "", 200, `"zone":"Europe/Lisbon","hours"`)
+	s.says("POST", "/api/clinic/families", "desk", family, 200, `"phone":"+351 912 345 678"`)
+	if !s.audited("a1", "changed settings", "practice rota") {
+		t.Error("who set it is not in the audit log")
+	}
+}
+
+// The steps of setting up that the console shows are those that the command
+// prints, in the order of the issue: what others depend on first. Each says why.
+func TestSetupIsWalkedInOrder(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	got := decode[struct{ Setup []practice.Step }](t, s.says("GET", "/api/clinic/settings", "admin", "", 200, "")).Setup
+	want := []string{"Zone", "Name and telephone", "Hours", "Rota", "Devices", "Mail", "A backup, read back", "A second administrator", "A drill", "The machine"}
+	for i, step := range got {
+		if i >= len(want) || !strings.HasPrefix(step.Name, want[i]) || step.Why == "" {
+			t.Errorf("step %d is %q because of %q, want %q", i+1, step.Name, step.Why, want)
+		}
+	}
+	if len(got) != len(want) || len(got[0].Open) != 3 {
+		t.Errorf("%d steps, open in the first: %q", len(got), got[0].Open)
+	}
+}
+
 // A practice that has set nothing is told all of it, the gravest first.
 func TestSettingsSayWhatIsNotSet(t *testing.T) {
 	t.Parallel()
 	got := newSite(t).settings("GET", "admin", "", 200)
-	if got.missing() != "emergency phone afterhours place zone rota notifications hours backup mail readback administrator name" || len(got.Gaps) != 1 {
+	if got.missing() != "emergency phone afterhours place zone country languages rota notifications hours backup mail readback administrator name" || len(got.Gaps) != 1 {
 		t.Errorf("not set: %s, %d gaps", got.missing(), len(got.Gaps))
 	}
 	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {
@@ -182,6 +244,11 @@ func TestBadSettingsStoreNothing(t *testing.T) {
 	}{
 		{"no name", `"name":"Harbour Lane"`, `"name":"  "`, "practice.name"},
 		{"unknown zone", `"name":"Harbour Lane","zone":"Europe/Lisbon"`, `"name":"Harbour Lane","zone":"Europe/Atlantis"`, "practice.zone"},
+		{"no country", `"country":"PT",`, "", "practice.country"},
+		{"a country in words", `"country":"PT"`, `"country":"Portugal"`, "practice.country"},
+		{"no languages", `"languages":["en"]`, `"languages":[]`, "practice.languages"},
+		{"a language nobody wrote", `"languages":["en"]`, `"languages":["en","fr"]`, "practice.languages"},
+		{"a language twice", `"languages":["en"]`, `"languages":["en","en"]`, "practice.languages"},
 		{"the machine's zone", `"rota":{"zone":"Europe/Lisbon"`, `"rota":{"zone":"Local"`, "rota.zone"},
 		{"no phone", `"+351 555 0100"`, `""`, "practice.contacts.phone"},
 		{"no emergency number", `"emergency_number":"112"`, `"emergency_number":""`, "practice.contacts.emergency_number"},
@@ -198,7 +265,7 @@ func TestBadSettingsStoreNothing(t *testing.T) {
 		{"lapse before everyone is told", `"lapse_minutes":60`, `"lapse_minutes":10`, "policy.lapse_minutes"},
 		{"limit out of bounds", `"missed_nights":5`, `"missed_nights":14`, "rule_settings.missed_nights"}, // bounds 2 to 7
 		{"limit nobody knows", `"missed_nights":5`, `"redness":1`, "rule_settings.redness"},
-		{"everything missing", goodSettings, `{}`, "practice.name practice.zone practice.contacts.clinic practice.contacts.phone practice.contacts.emergency_number practice.contacts.zone rota.zone policy.unshown_minutes"},
+		{"everything missing", goodSettings, `{}`, "practice.name practice.zone practice.country practice.languages practice.contacts.clinic practice.contacts.phone practice.contacts.emergency_number practice.contacts.zone rota.zone policy.unshown_minutes"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()

@@ -128,7 +128,7 @@ func Practice(t *testing.T, db *store.DB) {
 	}
 	err := db.Update(func(tx *store.Tx) error {
 		for _, err := range []error{
-			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon"}),
+			tx.Register().PutPractice(care.Practice{Name: "P", Zone: "Europe/Lisbon", Country: "PT", Languages: []string{"en"}}),
 			storetest.Put(tx, care.Person{ID: "staff-1", Name: "S", Role: care.Clinician, Mail: "s@clinic.example"}),
 			storetest.Put(tx, care.Device{ID: "desk-1", Person: "staff-1", Created: tx.Now}),
 			tx.Access().PutSubscription("desk-1", register.Subscription{Endpoint: "https://push.example/desk", P256dh: "k", Auth: "a"}),

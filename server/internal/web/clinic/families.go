@@ -134,6 +134,16 @@ func (n *newFamily) check() error {
 	return nil
 }
 
+// placed refuses what depends on the zone, the country or the languages of the
+// practice while they are not set.
+func placed(tx *store.Tx) error {
+	p, err := tx.Register().Practice()
+	if err != nil || p.Placed() {
+		return err
+	}
+	return care.Errorf(care.Conflict, "place-first", "the practice's time zone, country and languages come first: nights, telephone numbers and words depend on them; an administrator sets them under Settings")
+}
+
 func (c *call) newFamily() error {
 	var req newFamily
 	if err := c.Read(&req); err != nil {
@@ -144,6 +154,9 @@ func (c *call) newFamily() error {
 	}
 	id := care.FamilyID(access.NewID())
 	return c.changeFamily(id, "made family", func(tx *store.Tx) (string, error) {
+		if err := placed(tx); err != nil {
+			return "", err
+		}
 		f, err := req.heading(tx, care.Family{ID: id, Created: tx.Now})
 		if err != nil {
 			return "", err

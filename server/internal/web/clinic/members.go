@@ -29,16 +29,13 @@ type familyHeading struct {
 	Second   care.Contact `json:"second"`
 }
 
-// languages are those the family's app speaks, as BCP 47 tags.
-var languages = []string{"en", "es", "zh", "ar"}
-
 // check trims the fields and refuses what cannot be stored.
 func (f *familyHeading) check() error {
 	if _, err := civil.LoadZone(f.Zone); err != nil || f.Zone == "" {
 		return care.Refuse("bad-zone", "zone", "want an IANA zone name such as Europe/Lisbon")
 	}
-	if f.Language != "" && !slices.Contains(languages, f.Language) {
-		return care.Refuse("bad-language", "language", "want one of %s, or nothing", strings.Join(languages, ", "))
+	if f.Language != "" && !slices.Contains(care.Languages(), f.Language) {
+		return care.Refuse("bad-language", "language", "want one of %s, or nothing", strings.Join(care.Languages(), ", "))
 	}
 	s := &f.Second
 	if s.Name != "" || s.Phone != "" {

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"time"
 
 	"nightkeep/schedule/civil"
@@ -33,7 +34,10 @@ type staffView struct {
 type practiceHead struct {
 	Name  string `json:"name"`
 	Phone string `json:"phone"`
-	Zone  string `json:"zone"`
+	Zone  string `json:"zone"` // UTC until the practice has set one
+	// Languages and Country are as of [care.Practice]; empty until they are set.
+	Languages []string `json:"languages"`
+	Country   string   `json:"country"`
 }
 
 func (c *call) clinicMe() error {
@@ -50,7 +54,7 @@ func (c *call) clinicMe() error {
 		_, noPush := tx.Access().Subscription(c.Caller.Device.ID)
 		who := c.Caller.Person
 		me = clinicMe{
-			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, p.Zone},
+			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, cmp.Or(p.Zone, "UTC"), list(p.Languages), p.Country},
 			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
 			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(),
 		}

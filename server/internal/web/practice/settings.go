@@ -12,16 +12,16 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/transport"
 )
 
-// Usual is what a new practice starts from: a name to be changed and
-// the IANA zone given. It has no telephone number, since a wrong one is worse
-// than none.
-func Usual(zone string) care.Practice {
-	return care.Practice{Name: ready.UsualName, Zone: zone, Contacts: care.Contacts{Clinic: ready.UsualName, Zone: zone}}
+// Usual is what a new practice starts from: a name to be changed. It has no zone
+// and no telephone number, since a wrong one is worse than none.
+func Usual() care.Practice {
+	return care.Practice{Name: ready.UsualName, Contacts: care.Contacts{Clinic: ready.UsualName}}
 }
 
 // settings is everything a practice decides for itself.
@@ -41,6 +41,9 @@ type settingsReply struct {
 	Gaps   []escalate.Gap   `json:"gaps"`    // over the next 28 days, from today on
 	Limits []alerts.Setting `json:"limits"`  // of the rules, with their bounds and why
 	NotSet []ready.NotSet   `json:"not_set"` // what somebody ought to see to, the gravest first
+	Setup  []Step           `json:"setup"`   // the same as the steps of setting up, in the order they are taken
+	// Countries are the codes that a practice can name as its own.
+	Countries []string `json:"countries"`
 }
 
 func (c *call) settings() error {
@@ -61,7 +64,9 @@ func readSettings(s *transport.Server, tx *store.Tx) (r settingsReply, err error
 	}
 	r.Gaps = list(own.Gaps)
 	r.Limits = alerts.Default().Settings
+	r.Countries = phone.Countries()
 	r.NotSet, err = ready.Find(s, tx, own)
+	r.Setup = setup(r.NotSet)
 	return r, err
 }
 
@@ -110,6 +115,7 @@ func (s settings) tidy() settings {
 	c.Hours = list(slices.SortedFunc(slices.Values(c.Hours), func(a, b care.Hours) int {
 		return (a.Weekday-b.Weekday)*24*60 + int(a.From-b.From)
 	}))
+	p.Languages = list(p.Languages)
 	s.Rota.Slots, s.Rota.Off = list(s.Rota.Slots), list(s.Rota.Off)
 	if s.RuleSettings == nil {
 		s.RuleSettings = map[string]int{}
@@ -141,7 +147,7 @@ func (c *call) saveSettings() error {
 			return err
 		}
 		if wanted.Revision != before.Revision {
-			return care.Errorf(care.Conflict, "settings-changed", "somebody else has saved the settings since you opened them; nothing of yours was saved")
+			return errSettingsChanged
 		}
 		if err := wanted.check(tx); err != nil {
 			return err

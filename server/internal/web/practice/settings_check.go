@@ -13,7 +13,6 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
-	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
@@ -82,10 +81,7 @@ func (f *faults) take(part string, err error) {
 
 func (f *faults) practice(p care.Practice) {
 	f.text("practice.name", p.Name)
-	f.zone("practice.zone", p.Zone)
-	if p.Country != "" && !phone.Known(p.Country) {
-		f.add("practice.country", "%q: want a country as two capital letters (ISO 3166-1), such as GB, or nothing", p.Country)
-	}
+	f.whereabouts(p)
 	if p.OwnerMail != "" && !record.PlainMail(p.OwnerMail) {
 		f.add("practice.owner_mail", "%q: want a plain mail address, or nothing", p.OwnerMail)
 	}

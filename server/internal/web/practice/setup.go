@@ -4,48 +4,67 @@ import (
 	"slices"
 
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/transport"
 )
 
-// Step is one step of setting a practice up.
+// Step is one step of setting a practice up. The console's first page and
+// `check -setup` walk the same steps.
 type Step struct {
-	Name string   // what is set, and where
-	Open []string // what is missing, in words; empty: done
+	Name string `json:"name"`
+	Why  string `json:"why"`
+	Page string `json:"page"` // of the console where it is set; empty: on the machine
+	// Invite says that no new family is invited while it is open.
+	Invite bool     `json:"invite"`
+	Open   []string `json:"open"` // what is missing, in words; empty: done
 }
 
 // steps are in the order they are taken: later ones depend on earlier ones.
 var steps = []struct {
-	name  string
+	Step
 	words []string // of what may be missing, see [ready.NotSet]
 }{
-	{"Zone and name (Settings): dates, hours and reminders are counted by the zone", []string{"zone", "name"}},
-	{"Telephone numbers (Settings): what families are shown when an eye is sore", []string{"phone", "emergency", "afterhours", "place"}},
-	{"Hours (Settings): when the practice answers", []string{"hours"}},
-	{"Rota (Settings): who is told of an alert first, and who next", []string{"rota", "gap", "night", "left", "desk"}},
-	{"Notifications, signing in and a passkey (each member of staff, on their own device)", []string{"notifications", "unheard", "signedout", "passkey"}},
-	{"Mail (Staff, and serve -smtp): what reaches people whose devices are silent", []string{"mail", "owner"}},
-	{"Two administrators (Staff): one lets the other in who has lost their device", []string{"administrator"}},
-	{"Backups (serve -backup-dir); try one with restore -rehearsal before you need it", []string{"backup", "readback", "space"}},
-	{"A drill (Daily check): a test alert that somebody answers", []string{"drill"}},
-	{"The machine: clock, certificate, disk", []string{"clock", "certificate", "disk", "unreadable", "ladder", "outbox", "tick", "push"}},
+	{Step{"Zone, country and languages", "Nights, hours and reminders are counted by the zone, telephone numbers are read as the country's, and paper is printed in the languages. Nothing that depends on them is saved before.", "settings", false, nil},
+		[]string{"zone", "country", "languages"}},
+	{Step{"Name and telephone numbers", "They are what a family with a sore eye has, without a network too.", "settings", false, nil},
+		[]string{"name", "phone", "emergency", "afterhours", "place"}},
+	{Step{"Hours", "A family must know when somebody answers, and that nobody watches at other times.", "settings", false, nil},
+		[]string{"hours"}},
+	{Step{"Rota", "It says who hears of an alert first, and who next.", "settings", false, nil},
+		[]string{"rota", "gap", "night", "left", "desk"}},
+	{Step{"Devices that ring", "An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on.", "staff", false, nil},
+		[]string{"notifications", "unheard", "signedout", "passkey"}},
+	{Step{"Mail, tested", "Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives. The server is set where Nightkeep is started: serve -smtp.", "staff", false, nil},
+		[]string{"mail", "owner"}},
+	{Step{"A backup, read back", "A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal.", "settings", false, nil},
+		[]string{"backup", "readback", "space"}},
+	{Step{"A second administrator", "One lets the other in who has lost their device.", "staff", false, nil},
+		[]string{"administrator"}},
+	{Step{"A drill", "A test alert that somebody answers shows that the whole way works.", "today", false, nil},
+		[]string{"drill"}},
+	{Step{"The machine: clock, certificate, disk", "Reminders and the ladder of alerts run by its clock, and phones trust its certificate.", "", false, nil},
+		[]string{"clock", "certificate", "disk", "unreadable", "ladder", "outbox", "tick", "push"}},
+}
+
+// setup sorts what is missing into the steps.
+func setup(missing []ready.NotSet) []Step {
+	out := make([]Step, 0, len(steps))
+	for _, s := range steps {
+		step := s.Step
+		step.Open = []string{}
+		for _, m := range missing {
+			if slices.Contains(s.words, m.What) {
+				step.Open, step.Invite = append(step.Open, m.Text), step.Invite || m.Invite
+			}
+		}
+		out = append(out, step)
+	}
+	return out
 }
 
 // Setup returns every step with what is still open in it.
 func Setup(s *transport.Server) ([]Step, error) {
 	var r settingsReply
 	err := s.View(func(tx *store.Tx) (err error) { r, err = readSettings(s, tx); return err })
-	if err != nil {
-		return nil, err
-	}
-	out := make([]Step, 0, len(steps))
-	for _, step := range steps {
-		done := Step{Name: step.name}
-		for _, m := range r.NotSet {
-			if slices.Contains(step.words, m.What) {
-				done.Open = append(done.Open, m.Text)
-			}
-		}
-		out = append(out, done)
-	}
-	return out, nil
+	return r.Setup, err
 }

@@ -34,7 +34,7 @@ type NotSet struct {
 
 // holding are the words of what a family relies on from its first night: whom to
 // phone, when, where to go, and that an alert reaches somebody.
-var holding = []string{"zone", "emergency", "phone", "afterhours", "place", "hours", "rota", "gap", "night", "mail", "drill", "readback"}
+var holding = []string{"zone", "country", "languages", "emergency", "phone", "afterhours", "place", "hours", "rota", "gap", "night", "mail", "drill", "readback"}
 
 // Own are the settings of the practice itself that the list is about.
 type Own struct {
@@ -92,7 +92,9 @@ func (l *lines) numbers(o Own) {
 	l.say(c.Phone == "", "phone", "No telephone number of the practice: families have nothing to call.")
 	l.say(c.AfterHours == "", "afterhours", "No telephone for after hours: at night and at weekends a family with a sore eye is shown a number that nobody answers.")
 	l.say(c.Place.Name == "", "place", "No emergency eye department: a family told to go at once is not told where.")
-	l.say(!KnownZone(o.Practice.Zone), "zone", "No time zone: dates and hours are counted in UTC.")
+	l.say(!KnownZone(o.Practice.Zone), "zone", "No time zone: no family can be added yet.")
+	l.say(o.Practice.Country == "", "country", "No country: no family can be added yet, since telephone numbers are read as the country's.")
+	l.say(len(o.Practice.Languages) == 0, "languages", "No languages: no family can be added yet, since nobody knows which words they read.")
 }
 
 func (l *lines) rota(o Own) {
