@@ -1,0 +1,67 @@
+package e2e_test
+
+import (
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/store"
+)
+
+// A practice that has not said where it is: the administrator's first page says
+// so in its first step, the settings ask for nothing else, and what is saved
+// reaches a console that was open all the while. The demo's clock shows a winter
+// day in London; in Auckland, 13 hours ahead (IANA tz database), it is the day
+// after.
+func TestWhereThePracticeIsIsAskedFirst(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	err := a.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		if err != nil {
+			return err
+		}
+		p.Zone, p.Country, p.Languages = "", "", nil
+		return tx.Register().PutPractice(p)
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	desk, admin := desktop(t, newBrowser(t)), desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	at(t, admin, bedtime)
+	const seen = `document.querySelector('main').innerText`
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk#account"), chromedp.WaitVisible(sel("sign-out")))
+	run(t, admin, chromedp.Navigate(a.URL()+"/demo/administrator"), chromedp.WaitVisible(sel("setup-state")))
+	run(t, admin, seeIn("[data-test=setup-step]", "Zone, country and languages Open"), seeIn("[data-test=setup-step]", "No country"))
+	run(t, admin, chromedp.Click(chromedp.CSS("[data-test=setup-step] a[href='#settings']")), chromedp.WaitVisible(sel("place-form")))
+	if n, err := ask[int](admin, `document.querySelectorAll('[data-test=settings-form]').length`); err != nil || n != 0 {
+		t.Errorf("the other settings are offered before, %v", err)
+	}
+	set := func(what, value string) {
+		t.Helper()
+		if _, err := ask[bool](admin, `(() => {
+			const field = document.querySelector('[data-test=place-form] [name="`+what+`"]');
+			field.value = '`+value+`';
+			field.dispatchEvent(new Event('input', { bubbles: true }));
+			field.dispatchEvent(new Event('change', { bubbles: true }));
+			return true;
+		})()`); err != nil {
+			t.Fatal(err)
+		}
+	}
+	before, err := ask[string](desk, seen)
+	if err != nil {
+		t.Fatal(err)
+	}
+	set("zone", "Pacific/Auckland")
+	set("country", "NZ")
+	run(t, admin, chromedp.Click(chromedp.CSS("[data-test=place-form] [name=language-en]")), tap("place-save"), chromedp.WaitVisible(sel("settings-saved")))
+	run(t, admin, seeIn("[data-test=place] summary", "New Zealand, time zone Pacific/Auckland, English"), chromedp.WaitVisible(sel("settings-form")))
+
+	run(t, desk, awaited(`Promise.resolve(document.dispatchEvent(new Event('visibilitychange')))`))
+	until(t, "an open console shows times of the zone that was set", func() bool {
+		after, err := ask[string](desk, seen)
+		return err == nil && after != before
+	})
+}
