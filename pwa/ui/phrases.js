@@ -11,6 +11,6 @@ export const PHRASES = Object.freeze({
   treated: 'The eye is being treated. Follow the treatment as told.',
   'lens-changed': 'The lens was changed.',
   'solution-changed': 'The solution was changed.',
-  referred: 'You were sent on to somebody who examines the eye further.',
+  referred: 'You were sent on to somebody who looks at the eye further.',
   'call-us': 'Please call us.',
 });

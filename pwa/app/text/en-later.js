@@ -80,7 +80,7 @@ export const enLater = {
   'more.notify.sent': 'Sent. It should arrive within a minute. If it does not, check the settings of this phone.',
   'more.notify.arrived': 'The test message has arrived.',
   'more.notify.denied': 'This browser blocks notifications. Allow them in its settings for this page.',
-  'more.notify.none': 'This browser cannot show notifications while the app is closed.',
+  'more.notify.none': 'This browser shows no notifications once the app is closed. Open it each evening.',
   'more.notify.ios':
     'On an iPhone or iPad: tap Share, then “Add to Home Screen”, and open Nightkeep from there. It asks for a code once more: make one first under “Phones and calendar”.',
   'more.notify.failed': 'It did not work: {why}',
@@ -125,7 +125,7 @@ export const enLater = {
   'more.version': 'A new version is ready.',
   'more.update': 'Update now',
   'more.about':
-    'Nightkeep records, reminds and carries messages. It does not diagnose and cannot see your eye. Your practitioner decides.',
+    'Nightkeep keeps your log, reminds you and carries messages. It does not diagnose, and it cannot see your eye. Your practitioner decides.',
   'acuity.card':
     'Lay a bank card across the screen, long side from left to right. Make the box as tall as the short side of the card. Needed once on this screen.',
   'acuity.card.slide': 'Size of the box',
@@ -154,7 +154,7 @@ export const enLater = {
   'acuity.about': 'About {value} logMAR (likely between {from} and {to}). Lower is finer.',
   'acuity.feet': 'The same as about 6/{n}: what this eye makes out at 6 metres, a usual eye makes out at {n} metres.',
   'acuity.few': 'Too few rings for a result. What there is can still be saved.',
-  'acuity.unreliable': 'The answers scattered, so this result is not firm. Try again another evening.',
+  'acuity.unreliable': 'The answers were scattered, so this result is not firm. Try again on another evening.',
   'acuity.practice': 'The first two runs of an eye are practice and are marked so.',
   'acuity.discard': 'Do not save',
   'reminders.whose': 'About {name}.',
@@ -183,8 +183,8 @@ export const enLater = {
     'The evenings logged stay behind the usual course for the nights worn. Please tell your practitioner; it is nobody’s fault.',
   'outlook.not-enough':
     'The log does not tell yet how the evenings compare with the usual course. More nights and evening ratings make it clearer.',
-  'outlook.clear': 'Distant sight is expected to stay clear for about {low} to {high} hours after the lenses come out.',
-  'outlook.clear.none': 'Clear distant sight all day is not expected yet.',
+  'outlook.clear': 'Far sight should stay clear for about {low} to {high} hours after the lenses come out.',
+  'outlook.clear.none': 'Clear far sight all day is not to be expected yet.',
   'outlook.missed.one': 'After one missed night, the evening may be {sight}.',
   'outlook.missed.two': 'After two: {sight}.',
   'outlook.sight.slight': 'slightly blurred far away',
@@ -349,7 +349,7 @@ export const enLater = {
   'phrase.treated': 'The eye is being treated. Follow the treatment as told.',
   'phrase.lens-changed': 'The lens was changed.',
   'phrase.solution-changed': 'The solution was changed.',
-  'phrase.referred': 'You were sent on to somebody who examines the eye further.',
+  'phrase.referred': 'You were sent on to somebody who looks at the eye further.',
   'phrase.call-us': 'Please call us.',
   'evening.lead': 'Without spectacles, look across the room or at a sign far away.',
   'rating.1': 'Very blurred',
@@ -450,7 +450,7 @@ export const enLater = {
   'join.device.default': 'Phone',
   'join.consent.title': 'What you agree to',
   'join.consent.1':
-    'What you log about the wearer’s lenses, sight and eyes is kept on this phone and sent to your clinic, and only there. Everybody of the family who joins, and the clinic, sees the whole log.',
+    'What you log about the wearer’s lenses, sight and eyes is kept on this phone. It is sent to your clinic, and only there. All of the family who join, and the clinic, see the whole log.',
   'join.consent.2':
     'Your clinic uses it for the wearer’s care. You can ask the clinic for a copy, or to erase it, at any time.',
   'join.consent.3':

@@ -142,7 +142,7 @@ export const en = {
   'delivery.closed': 'Closed by the clinic on {time}.',
   'delivery.noalert': 'Sent at {time}. It is in the clinic’s record.',
   'delivery.trying': 'This phone keeps trying to send it.',
-  'delivery.nowatch': 'Outside its hours nobody at the clinic watches this app.',
+  'delivery.nowatch': 'Out of hours nobody at the clinic watches this app.',
 
   'help.title': 'Help',
   'progress.title': 'Progress',
@@ -161,7 +161,7 @@ export const en = {
   'devices.title': 'Phones of the family',
 
   'more.review':
-    'Awaiting review by a practitioner who speaks this language. In doubt follow your clinic or the English text.',
+    'No practitioner who speaks this language has read this yet. In doubt follow your clinic or the English text.',
 
   'trouble.blocked': 'Nightkeep is open in another tab with an older version. Close that tab.',
   'trouble.newer': 'A newer version is open in another tab. Reload this page.',
@@ -186,7 +186,7 @@ export const en = {
 
   'record.title': 'From your log',
   'record.limits':
-    'General advice from rules about what is logged on this phone. It is not an examination; your practitioner decides.',
+    'This comes from rules about what is logged on this phone. Nobody has looked at the eye. Your practitioner decides.',
 
   'time.whole': '{h} h',
   'time.whole-days': '{d} days',
@@ -195,7 +195,7 @@ export const en = {
   'error.too-many-tries': 'Too many tries. Wait a minute, then try again.',
   'error.bad-device-name': 'Please give this phone a shorter name.',
   'error.bad-consent': 'The words you agreed to have changed. Load the page again and read them.',
-  'error.id-taken': 'The clinic already has another entry in its place.',
+  'error.id-taken': 'The clinic has something else in its place.',
   'error.bad-field': 'The server does not take one of the answers.',
   'error.missing-field': 'An answer is missing.',
   'error.unknown-kind': 'The clinic’s server does not know this kind of entry.',

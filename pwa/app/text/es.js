@@ -383,7 +383,7 @@ export const es = {
   'more.notify.sent': 'Enviado. Debería llegar en un minuto. Si no, revise los ajustes del teléfono.',
   'more.notify.arrived': 'El mensaje de prueba ha llegado.',
   'more.notify.denied': 'Este navegador bloquea las notificaciones. Permítalas en sus ajustes para esta página.',
-  'more.notify.none': 'Este navegador no puede mostrar notificaciones con la aplicación cerrada.',
+  'more.notify.none': 'Este navegador no muestra notificaciones con la aplicación cerrada. Ábrala cada tarde.',
   'more.notify.ios':
     'En un iPhone o iPad: toque Compartir, luego «Añadir a pantalla de inicio», y abra Nightkeep desde allí. Pide un código otra vez: créelo antes en «Teléfonos y calendario».',
   'more.notify.failed': 'No ha funcionado: {why}',

@@ -22,7 +22,7 @@ export const PHONE = {
     'keep.yes': 'The phone will not clear the log to make room.',
     'keep.private': 'In a private window the log is gone when the window is closed: use an ordinary one.',
     'keep.webkit':
-      'On Apple’s devices, Safari may clear the log of a page that was not opened for seven days, whatever was promised. Opened from the home screen, the app counts its own days, and each opening begins them anew.',
+      'On Apple’s devices Safari may clear the log of a page that nobody opened for seven days, whatever it has promised. The app on the home screen counts its own days. Each time you open it, they start anew.',
     'cleared.title': 'The log on this phone was cleared',
     'cleared.back':
       'The browser has emptied its storage: because the page was not opened for some days, because somebody cleared it, or because the phone was full. All that the clinic’s server had is back.',

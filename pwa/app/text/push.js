@@ -2,7 +2,7 @@
 // only where the family chose so; never a name.
 
 /** @type {Record<string, Record<string, string>>} */
-const WORDS = {
+export const WORDS = {
   en: {
     title: 'Nightkeep',
     word: 'A word from the clinic.',

@@ -11,7 +11,7 @@ export const RARE = {
     'sync.title': 'Connect this phone',
     'sync.lead':
       'Entries have waited here since {time}. Until they are sent, neither the clinic nor your other phones have them, and they are lost if this phone is.',
-    'sync.do': 'Switch flight mode off, Wi-Fi or mobile data on, and leave the app open until this message is gone.',
+    'sync.do': 'Switch flight mode off. Switch Wi-Fi or mobile data on. Leave the app open until this message is gone.',
     'reminders.later':
       '“In 30 minutes” on a notification puts off tonight’s reminders of all your children. The app puts off those of one child, and shows until when.',
     'reminders.noname': 'Never a name.',
