@@ -106,11 +106,10 @@ func (z Pause) Holds(night civil.Date) bool { return !night.Before(z.From) && !n
 
 // Words a plan accepts.
 var (
-	eyeWords    = []string{"both", "right", "left"}
-	systemWords = []CareSystem{Multipurpose, Peroxide, OtherSystem}
-	firstWords  = []string{"teen", "parent"}
-	lockWords   = []string{"neutral", "plain"}
-	pauseWords  = []string{"ill", "away", "told-to-stop", "other"}
+	eyeWords   = []string{"both", "right", "left"}
+	firstWords = []string{"teen", "parent"}
+	lockWords  = []string{"neutral", "plain"}
+	pauseWords = []string{"ill", "away", "told-to-stop", "other"}
 )
 
 // DefaultPlan returns a plan with the usual values, for the practitioner to
@@ -152,7 +151,7 @@ func (p *Plan) Check() error {
 	want(slices.Contains(eyeWords, p.Eyes), "eyes", "both, right or left")
 	want(p.MinHours >= 4 && p.MinHours <= 12, "min_hours", "4 to 12 hours")
 	want(p.MinHours*60 <= float64(span(p.WearFrom, p.WearTo)), "wear_to", "a wear window from wear_from to wear_to that holds min_hours")
-	want(slices.Contains(systemWords, p.CareSystem), "care_system", "multipurpose, peroxide or other")
+	want(slices.Contains(CareSystems(), p.CareSystem), "care_system", fmt.Sprint("one of ", CareSystems()))
 	want(p.MinHours*60 <= float64(span(p.InsertionAt, p.WearTo)), "insertion_at", "a time that leaves min_hours before wear_to")
 	shortest := 30
 	if p.CareSystem == Peroxide {

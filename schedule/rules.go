@@ -43,7 +43,9 @@ type Quieter struct {
 type ruleFile struct {
 	Version int    `json:"version"`
 	About   string `json:"about"`
-	Rules   []Rule `json:"rules"`
+	// CareSystems are those a plan may name and a log may say, the usual first.
+	CareSystems []CareSystem `json:"care_systems"`
+	Rules       []Rule       `json:"rules"`
 }
 
 // ruleIDs are the reminders this program knows. The table must hold each once.
@@ -55,34 +57,51 @@ var ruleIDs = []string{
 // ReadRules reads a rule table strictly: an unknown field, a missing, doubled
 // or unknown rule, or a value out of range is an error that names the rule.
 func ReadRules(raw []byte) ([]Rule, error) {
+	f, err := readFile(raw)
+	return f.Rules, err
+}
+
+func readFile(raw []byte) (ruleFile, error) {
 	dec := json.NewDecoder(bytes.NewReader(raw))
 	dec.DisallowUnknownFields()
 	var f ruleFile
 	if err := dec.Decode(&f); err != nil {
-		return nil, fmt.Errorf("rules: %w", err)
+		return ruleFile{}, fmt.Errorf("rules: %w", err)
 	}
 	if _, err := dec.Token(); err != io.EOF {
-		return nil, fmt.Errorf("rules: more than one JSON value")
+		return ruleFile{}, fmt.Errorf("rules: more than one JSON value")
 	}
+	if err := f.check(); err != nil {
+		return ruleFile{}, fmt.Errorf("rules: %w", err)
+	}
+	return f, nil
+}
+
+func (f *ruleFile) check() error {
 	if f.Version != 1 {
-		return nil, fmt.Errorf("rules: version %d; want 1", f.Version)
+		return fmt.Errorf("version %d; want 1", f.Version)
+	}
+	for _, known := range []CareSystem{Multipurpose, Peroxide, OtherSystem} {
+		if !slices.Contains(f.CareSystems, known) {
+			return fmt.Errorf("care_systems: %s is missing", known)
+		}
 	}
 	seen := map[string]bool{}
 	for _, r := range f.Rules {
 		if seen[r.ID] {
-			return nil, fmt.Errorf("rules: %s appears twice", r.ID)
+			return fmt.Errorf("%s appears twice", r.ID)
 		}
 		seen[r.ID] = true
 		if fault := r.fault(); fault != "" {
-			return nil, fmt.Errorf("rules: %s: %s", r.ID, fault)
+			return fmt.Errorf("%s: %s", r.ID, fault)
 		}
 	}
 	for _, id := range ruleIDs {
 		if !seen[id] {
-			return nil, fmt.Errorf("rules: %s is missing", id)
+			return fmt.Errorf("%s is missing", id)
 		}
 	}
-	return f.Rules, nil
+	return nil
 }
 
 // fault returns what is wrong with a rule, or nothing.
@@ -137,14 +156,18 @@ func rising(days []int) bool {
 
 // Rules returns the built-in table in the order of the day. The slice is
 // shared and must not be changed.
-func Rules() []Rule { return builtin() }
+func Rules() []Rule { return builtin().Rules }
 
-var builtin = sync.OnceValue(func() []Rule {
+// CareSystems returns the care systems of the built-in table, the usual first:
+// those a plan may name and a log may say. The slice is shared.
+func CareSystems() []CareSystem { return builtin().CareSystems }
+
+var builtin = sync.OnceValue(func() ruleFile {
 	raw, err := Web.ReadFile("rules.json")
 	if err == nil {
-		var rules []Rule
-		if rules, err = ReadRules(raw); err == nil {
-			return rules
+		var f ruleFile
+		if f, err = readFile(raw); err == nil {
+			return f
 		}
 	}
 	panic(err) // a fault of the build: the table is embedded and tested

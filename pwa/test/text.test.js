@@ -6,6 +6,7 @@ import { createHash } from 'node:crypto';
 import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import medical from '../../alerts/texts.json' with { type: 'json' };
+import schedule from '../../schedule/rules.json' with { type: 'json' };
 import { en as enFirst } from '../app/text/en.js';
 import { enLater } from '../app/text/en-later.js';
 import { ar, REVIEWER as arReviewer } from '../app/text/ar.js';
@@ -329,6 +330,15 @@ test('help has a card for what families ask', () => {
   ];
   for (const id of [...wanted, 'sleeping-elsewhere', 'fever', 'blurry-morning', 'wrong-bottle', 'peroxide'])
     assert.ok(ids.has(id), `no card ${id}`);
+});
+
+// What goes into an eye differs by what disinfects the lens (FDA, Hydrogen Peroxide Solution).
+test('help says how lenses go in for every care system of a plan', () => {
+  for (const system of schedule.care_systems)
+    assert.ok(
+      ENGLISH.some(c => c.id.startsWith('insertion') && c.system?.includes(system)),
+      `no card on putting lenses in says system: ${system}`,
+    );
 });
 
 test('a family reads one word for the clinic in each language', () => {

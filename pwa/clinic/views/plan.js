@@ -1,6 +1,7 @@
 // The care plan: what is worn when, what care it takes, what it is replaced
 // after, and the lenses. A change is a new version; the old ones stay.
 
+import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import * as api from '../api.js';
 import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { kept } from '../draft.js';
@@ -30,7 +31,7 @@ const GROUPS = /** @type {[string, Row[]][]} */ ([
   [
     'Care',
     [
-      ['care_system', 'System', ['multipurpose', 'peroxide', 'other']],
+      ['care_system', 'System', schedule.care_systems],
       ['soak_minutes', 'Shortest disinfection', 'number', 'In minutes. Peroxide: 360 or more.'],
       ['deposit_removal_days', 'Deposit removal every', 'number', 'In days. 0: not prescribed'],
       ['case_months', 'New case every', 'number', '1 to 3 months'],

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"nightkeep/alerts"
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 )
 
@@ -204,6 +205,15 @@ func isTrials(raw string) bool {
 	return true
 }
 
+// careSystems accepts what a plan may name.
+var careSystems = func() check {
+	var list []string
+	for _, s := range schedule.CareSystems() {
+		list = append(list, string(s))
+	}
+	return words(list...)
+}()
+
 // bodies is the closed table of all versions. The order of fields is the order
 // in which faults are reported.
 var bodies = map[EntryKind][]field{
@@ -215,7 +225,7 @@ var bodies = map[EntryKind][]field{
 	},
 	Care: {
 		{"hand_wash", false, yesNo}, {"rub", false, yesNo}, {"rinse", false, words("solution", "saline", "tap-water", "none")},
-		{"system", false, words("multipurpose", "peroxide", "other")}, {"closed_at", false, clock},
+		{"system", false, careSystems}, {"closed_at", false, clock},
 		{"case_emptied", false, yesNo}, {"case_wiped", false, yesNo}, {"case_dried", false, yesNo},
 		{"deposit_removal", false, yesNo}, {"topping_off", false, yesNo}, {"tap_water", false, yesNo}, {"water_contact", false, yesNo},
 	},

@@ -516,6 +516,11 @@ func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 					t.Errorf("%s (-log +form):\n%s", id, diff)
 				}
 			case inEye:
+				if sign == "system" {
+					if got, want := strings.Join(words, " "), strings.Trim(fmt.Sprint(schedule.CareSystems()), "[]"); got != want {
+						t.Errorf("%s: %s, want those of the plan: %s", id, got, want)
+					}
+				}
 				for _, w := range words {
 					takes(care.EntryKind(eye), sign, w)
 				}
