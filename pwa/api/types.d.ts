@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. e263cf339dff48ff e089409455708353
+// Made by npm run api; not to be edited. 9bce8d04531eeca6 ca1d113b0c1629f4
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -798,7 +798,8 @@ export interface components {
             mail: string;
             name: string;
             phone: string;
-            role: string;
+            /** @enum {string} */
+            role: "clinician" | "desk" | "administrator";
         };
         NightRow: {
             /** @enum {string} */

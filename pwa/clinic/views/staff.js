@@ -10,8 +10,11 @@ import { Keeping } from './keeping.js';
 import { Small } from './small.js';
 
 /** @import { Me } from '../api.js' */
+/** @typedef {import('../../api/types.d.ts').components['schemas']['NewStaff']} NewStaff */
 
-const ROLES = ['clinician', 'desk', 'administrator'];
+const ROLES = Object.keys(
+  /** @type {Record<NewStaff['role'], true>} */ ({ clinician: true, desk: true, administrator: true }),
+);
 
 /** @param {{me: Me}} props */
 export function Staff({ me }) {

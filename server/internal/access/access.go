@@ -29,14 +29,14 @@ const (
 
 // table is the authorisation table: which roles are in each class.
 var table = map[Who][]care.Role{
-	Anyone:      {"", care.Parent, care.Teen, care.Clinician, care.Desk, care.Administrator},
-	DemoVisitor: {"", care.Parent, care.Teen, care.Clinician, care.Desk, care.Administrator},
+	Anyone:      append([]care.Role{""}, care.Roles...),
+	DemoVisitor: append([]care.Role{""}, care.Roles...),
 	FamilyOnly:  {care.Parent, care.Teen},
-	AnyStaff:    {care.Clinician, care.Desk, care.Administrator},
+	AnyStaff:    care.StaffRoles,
 	Clinical:    {care.Clinician},
 	ClinicDesk:  {care.Clinician, care.Desk},
 	AdminOnly:   {care.Administrator},
-	AnyDevice:   {care.Parent, care.Teen, care.Clinician, care.Desk, care.Administrator},
+	AnyDevice:   care.Roles,
 }
 
 // Known reports whether the table says who is in the class.

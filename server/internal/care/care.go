@@ -8,6 +8,7 @@
 package care
 
 import (
+	"slices"
 	"time"
 
 	"nightkeep/schedule"
@@ -30,7 +31,7 @@ type (
 	AlertID string
 )
 
-// Role says what a person is to the product; see [Roles].
+// Role says what a person is to the product; [Roles] lists them.
 type Role string
 
 // The roles. Parent and teen belong to a family, the others to the practice.
@@ -42,8 +43,14 @@ const (
 	Administrator Role = "administrator"
 )
 
+// StaffRoles are those of the practice, Roles are all. Both are read only.
+var (
+	StaffRoles = []Role{Clinician, Desk, Administrator}
+	Roles      = append([]Role{Parent, Teen}, StaffRoles...)
+)
+
 // Staff reports whether the role belongs to the practice.
-func (r Role) Staff() bool { return r == Clinician || r == Desk || r == Administrator }
+func (r Role) Staff() bool { return slices.Contains(StaffRoles, r) }
 
 // Person is somebody who can write entries or act for the practice.
 type Person struct {

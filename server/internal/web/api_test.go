@@ -357,6 +357,27 @@ func TestTheKeptDescriptionIsTheServed(t *testing.T) {
 	}
 }
 
+// The served description names each role of the practice once: the console's
+// choices are typed by it, so that a new role shows where it is missing.
+func TestTheDescriptionNamesEveryRole(t *testing.T) {
+	t.Parallel()
+	_, raw := newSite(t).call("GET", "/api/openapi.json", "", "")
+	var doc struct {
+		Components struct {
+			Schemas map[string]struct {
+				Properties map[string]struct{ Enum []care.Role }
+			}
+		}
+	}
+	if err := json.Unmarshal([]byte(raw), &doc); err != nil {
+		t.Fatal(err)
+	}
+	got := doc.Components.Schemas["NewStaff"].Properties["role"].Enum
+	if diff := cmp.Diff(care.StaffRoles, got); diff != "" {
+		t.Errorf("roles of a new member of staff (-program +description):\n%s", diff)
+	}
+}
+
 // Who may call what, written out by hand as the practice is told it: a family's
 // device, a parent's or a teen's, a clinician, the desk, an administrator,
 // nobody. A route missing here

@@ -55,7 +55,7 @@ func (c *call) staff() error {
 
 type newStaff struct {
 	Name string    `json:"name"`
-	Role care.Role `json:"role"`
+	Role care.Role `json:"role" enum:"clinician,desk,administrator"`
 	Mail string    `json:"mail"`
 	// Phone is for colleagues, in international form; empty for none.
 	Phone string `json:"phone"`
@@ -67,7 +67,7 @@ func (n *newStaff) check() error {
 		return err
 	}
 	if !n.Role.Staff() {
-		return care.Refuse("bad-role", "role", "want the role clinician, desk or administrator")
+		return care.Refuse("bad-role", "role", "want a role of %v", care.StaffRoles)
 	}
 	n.Mail = strings.TrimSpace(n.Mail)
 	if n.Mail != "" && !record.PlainMail(n.Mail) {
