@@ -7,6 +7,7 @@ import { openStore } from './app/data/store.js';
 import { putOff } from './app/data/put-off.js';
 import { createSync } from './app/data/sync.js';
 import { said } from './app/text/push.js';
+import { trusted } from './app/zone.js';
 
 /**
  * The part of the worker's global scope used here.
@@ -16,6 +17,8 @@ import { said } from './app/text/push.js';
  * @property {{claim: () => Promise<void>, matchAll: (o: object) => Promise<any[]>, openWindow: (url: string) => Promise<unknown>}} clients
  * @property {{showNotification: (title: string, o: object) => Promise<void>}} registration
  * @property {{origin: string}} location
+ * @property {{maxActions?: number}} [Notification]
+ * @property {{setAppBadge?: (n: number) => Promise<void>}} navigator
  */
 
 /** @type {string} */
@@ -130,6 +133,9 @@ async function holdsBack() {
   return waiting.some(r => Object.values(r.entry.body?.told ?? {}).some(m => m === 'rest' || m === 'stop'));
 }
 
+/** Whether notifications have buttons here: on an iPhone they have none, and a tap opens a page with "later" instead. */
+const hasButtons = () => (worker.Notification?.maxActions ?? 0) > 0;
+
 /** @param {ReturnType<typeof readPush>} p */
 async function show(p) {
   if (p.due.some(id => id.startsWith('insertion')) && (await holdsBack())) p.due = [];
@@ -148,9 +154,11 @@ async function show(p) {
     requireInteraction: p.level === 'emergency',
     icon: '/icons/icon-192.png',
     badge: '/icons/icon-192.png',
-    data: { url: p.url, tag: p.tag },
+    data: { url: words.later && !hasButtons() ? '/#/due' : p.url, tag: p.tag },
     actions: words.later ? [{ action: 'later', title: words.later }] : [],
   });
+  // The number of what is due, on the icon; the app counts anew when it is opened.
+  if (words.later) await worker.navigator.setAppBadge?.(Math.max(1, p.due.length)).catch(() => {});
   for (const page of await worker.clients.matchAll({ type: 'window', includeUncontrolled: true }))
     page.postMessage({ shown: p.tag });
   await receipt(p.tag, 'shown');
@@ -165,7 +173,14 @@ worker.addEventListener('notificationclick', e => {
   e.notification.close();
   const { url, tag } = e.notification.data ?? {};
   if (e.action === 'later') {
-    e.waitUntil(Promise.allSettled([receipt(tag ?? '', 'opened'), putOff(log(), Date.now(), zone()).then(flush)]));
+    e.waitUntil(
+      Promise.allSettled([
+        receipt(tag ?? '', 'opened'),
+        zone()
+          .then(z => putOff(log(), Date.now(), z))
+          .then(flush),
+      ]),
+    );
     return;
   }
   const target = addressOf(url ?? '/');
@@ -192,7 +207,12 @@ async function open(url) {
   return page.focus();
 }
 
-const zone = () => new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
+/** @returns {Promise<string>} the zone that the app goes by, an IANA name */
+async function zone() {
+  const name = new Intl.DateTimeFormat().resolvedOptions().timeZone || 'UTC';
+  const family = await log().get('family', /** @type {{family?: {zone?: string}}|null} */ (null));
+  return trusted(name, family?.family?.zone ?? '', await log().get('zone-said', ''), Date.now()).zone;
+}
 const log = () =>
   openLog(
     openStore(indexedDB, () => {}),

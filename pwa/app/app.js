@@ -17,7 +17,7 @@ import { byTable, judge } from './model/judge.js';
 import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } from './model/wear.js';
 import { painted } from './painted.js';
 import { loadWords } from './text/text.js';
-import { zoneBefore, zoneNow } from './zone.js';
+import { trusted, zoneBefore, zoneNow } from './zone.js';
 
 /** @import { LogRecord, Me } from './data/log.js' */
 /** @import { SyncState } from './data/sync.js' */
@@ -51,7 +51,8 @@ import { zoneBefore, zoneNow } from './zone.js';
  * @property {Trouble} trouble
  * @property {{ids: string[], key: string}|null} saved the last thing done, for undo
  * @property {number} now Unix ms, kept fresh while the screen is on
- * @property {string} zone of the phone
+ * @property {string} zone that clocks and nights go by: the phone's, where it can be believed
+ * @property {string} zoneAsked the browser's zone while nobody has said whether it is true; "" when nothing is to be asked
  * @property {boolean} update a new version waits
  * @property {boolean} persisted
  * @property {number} cleared when this phone found its log cleared and had to ask the server for it, Unix ms; 0: never
@@ -66,7 +67,7 @@ const FAMILY_MS = 50000; // between questions about the family: less than betwee
 export class SaveError extends Error {}
 
 /** What a start reads, in this order. */
-const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew', 'cleared'];
+const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew', 'cleared', 'zone-said'];
 
 /**
  * @param {Promise<Words>} loading read beside the log
@@ -98,13 +99,16 @@ export async function createApp(loading) {
     saved: null,
     now: Date.now(),
     zone: zoneBefore(localStorage, Date.now()),
+    zoneAsked: '',
     update: false,
     persisted: false,
     cleared: 0,
     known: {},
   };
   const guessed = state.zone;
-  state.zone ||= zoneNow(localStorage, Date.now());
+  let browserZone = guessed || zoneNow(localStorage, Date.now());
+  let zoneSaid = '';
+  state.zone = browserZone;
   atHome(guessed);
   /** @type {Set<() => void>} */
   const watchers = new Set();
@@ -122,10 +126,15 @@ export async function createApp(loading) {
     if (asked) return;
     asked = true;
     atHome('');
-    const zone = zoneNow(localStorage, Date.now());
-    if (zone === state.zone) return;
-    state.zone = zone;
-    changed();
+    browserZone = zoneNow(localStorage, Date.now());
+    if (settleZone()) changed();
+  };
+
+  const settleZone = () => {
+    const was = `${state.zone} ${state.zoneAsked}`;
+    const { zone, ask } = trusted(browserZone, state.family?.family.zone ?? '', zoneSaid, Date.now());
+    Object.assign(state, { zone, zoneAsked: ask ? browserZone : '' });
+    return was !== `${state.zone} ${state.zoneAsked}`;
   };
 
   /** @param {Awaited<typeof stored>} said */
@@ -180,6 +189,7 @@ export async function createApp(loading) {
     await log.set('family', family);
     await log.forget(family.wearers.map(w => w.id));
     Object.assign(state, { family, me });
+    settleZone();
     if (!family.wearers.some(w => w.id === state.wearer))
       state.wearer = family.person.wearer || family.wearers[0]?.id || '';
     changed();
@@ -217,7 +227,9 @@ export async function createApp(loading) {
       try {
         const said = await stored;
         const [me = null, family = null, wearer] = said.values;
+        zoneSaid = said.values[7] ?? '';
         Object.assign(state, { me, family, wearer: wearer || family?.person.wearer || family?.wearers[0]?.id || '' });
+        settleZone();
         if (me && family) take(said);
       } catch (e) {
         Object.assign(state, { phase: 'failed', why: String(e) });
@@ -295,6 +307,12 @@ export async function createApp(loading) {
         forms(e, id => state.records.get(id)?.entry),
         holdsBack(e) ? 'undone.told' : 'undone',
       ),
+    sayZone: async zone => {
+      zoneSaid = `${browserZone} ${zone}`;
+      settleZone();
+      changed();
+      await log.set('zone-said', zoneSaid);
+    },
     know: answers => {
       state.known = answers;
     },
@@ -342,6 +360,7 @@ export async function createApp(loading) {
  * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
  * @property {(ids: string[], key?: string) => Promise<void>} undo
  * @property {(e: Entry) => Promise<void>} takeBack with every earlier form of it
+ * @property {(zone: string) => Promise<void>} sayZone what somebody says of where they are, an IANA name
  * @property {(answers: Record<string, string>) => void} know answers of the eye check that the log has given
  * @property {() => void} forget
  * @property {(id: string) => Promise<void>} setWearer

@@ -16,6 +16,7 @@ import {
   Aged,
   Cleared,
   Devices,
+  Due,
   Edit,
   Evening,
   First,
@@ -29,6 +30,7 @@ import {
   Reminders,
   Supplies,
   Unsent,
+  Where,
 } from './views/later.js';
 import { Outside } from './views/outside.js';
 
@@ -52,6 +54,7 @@ const VIEWS = {
   unsent: Unsent,
   acuity: Acuity,
   devices: Devices,
+  due: Due,
   edit: Edit,
   first: First,
   guide: Guide,
@@ -195,6 +198,7 @@ function Inside({ app, route }) {
       ['', 'child'].includes(route.view) &&
         s.cleared > 0 &&
         h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),
+      ['', 'child'].includes(route.view) && s.zoneAsked && h('div', { class: 'across' }, h(Where, { app, arg: '' })),
       s.family && h(Aged, { app }),
       route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),

@@ -33,5 +33,13 @@ export function onOffer(w) {
 export const apple = () =>
   /iPhone|iPad|iPod/.test(navigator.userAgent) || (/Mac/.test(navigator.userAgent) && navigator.maxTouchPoints > 1);
 
-/** Whether the app was opened from the home screen. */
-export const installed = () => matchMedia('(display-mode: standalone)').matches;
+/** Whether the engine is WebKit, which clears what scripts of an unvisited site have stored whatever it has promised (WebKit, "Full third-party cookie blocking and more", 2020). */
+export const webkit = () => /AppleWebKit/.test(navigator.userAgent) && !/Chrome|Chromium/.test(navigator.userAgent);
+
+/** Whether the app was opened from the home screen; the second is Apple's own word for it. */
+export const installed = () =>
+  matchMedia('(display-mode: standalone)').matches || Reflect.get(navigator, 'standalone') === true;
+
+/** Whether something could not be sent from a page that its browser may clear. @param {import('./app.js').State} s */
+export const fragile = s =>
+  webkit() && !installed() && !!s.sync.fault && [...s.records.values()].some(r => r.state === 'unsent');

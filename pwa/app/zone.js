@@ -2,6 +2,7 @@
 // Intl, whose first formatter costs a slow phone a tenth of a second. So a start
 // takes the name of the last one, if the clock of this phone still runs as it
 // did then, and asks Intl after the first paint.
+import { wallAt } from '../../schedule/civil/civil.js';
 
 const KEY = 'zone';
 const DAY_MS = 86400000;
@@ -48,4 +49,26 @@ export function zoneNow(storage, now) {
     /* a full phone asks again next time */
   }
   return name;
+}
+
+// What browsers say to everybody that are not to be told apart by their clock:
+// Firefox with its protection from fingerprinting, and those built on it (from
+// memory). Hardly any family lives there.
+const VEILED = ['UTC', 'Etc/UTC', 'GMT', 'Etc/GMT', 'Atlantic/Reykjavik'];
+
+/**
+ * Which zone to go by. A name that a browser may only pretend is not believed
+ * before somebody has said so: until then the family's own zone holds, and
+ * somebody is asked when the two clocks differ.
+ * @param {string} name the browser's, an IANA name
+ * @param {string} home of the family; "" for not known yet
+ * @param {string} said the browser's name when somebody was asked, a space, and the zone they gave; "" for nobody was
+ * @param {number} now Unix ms
+ * @returns {{zone: string, ask: boolean}}
+ */
+export function trusted(name, home, said, now) {
+  const [of, zone] = said.split(' ');
+  if (zone && of === name) return { zone, ask: false };
+  if (!home || !VEILED.includes(name)) return { zone: name, ask: false };
+  return { zone: home, ask: wallAt(now, home).offset !== wallAt(now, name).offset };
 }

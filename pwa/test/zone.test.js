@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { spawnSync } from 'node:child_process';
 import { test } from 'node:test';
 import { wordsOf } from '../app/text/text.js';
-import { zoneBefore, zoneNow } from '../app/zone.js';
+import { trusted, zoneBefore, zoneNow } from '../app/zone.js';
 
 const NOW = Date.UTC(2026, 2, 24, 21, 20);
 
@@ -59,7 +59,7 @@ for (const f of flights) {
           '--input-type=module',
           '-e',
           `
-      import { zoneBefore, zoneNow } from ${JSON.stringify(new URL('../app/zone.js', import.meta.url).href)};
+      import { trusted, zoneBefore, zoneNow } from ${JSON.stringify(new URL('../app/zone.js', import.meta.url).href)};
       let kept = ${JSON.stringify(kept)};
       const s = { getItem: () => kept || null, setItem: (_, v) => { kept = v; } };
       console.log(kept ? zoneBefore(s, ${NOW}) : (zoneNow(s, ${NOW}), kept));`,
@@ -90,3 +90,35 @@ test('a wall clock is shown as Intl shows it', () => {
     }
   }
 });
+
+// In July London is an hour ahead of Reykjavik, in January it is not (IANA tz
+// database 2025b).
+const JULY = Date.UTC(2026, 6, 1, 20);
+const JANUARY = Date.UTC(2026, 0, 1, 20);
+const asks = [
+  { name: 'a place of its own', of: 'Asia/Tokyo', want: { zone: 'Asia/Tokyo', ask: false } },
+  { name: 'what everybody is given', of: 'Atlantic/Reykjavik', want: { zone: 'Europe/London', ask: true } },
+  { name: 'UTC', of: 'UTC', want: { zone: 'Europe/London', ask: true } },
+  { name: 'the same clock', of: 'UTC', now: JANUARY, want: { zone: 'Europe/London', ask: false } },
+  {
+    name: 'a family that lives there',
+    of: 'Atlantic/Reykjavik',
+    home: 'Atlantic/Reykjavik',
+    want: { zone: 'Atlantic/Reykjavik', ask: false },
+  },
+  { name: 'before the family is known', of: 'UTC', home: '', want: { zone: 'UTC', ask: false } },
+  { name: 'somebody said yes', of: 'UTC', said: 'UTC UTC', want: { zone: 'UTC', ask: false } },
+  { name: 'somebody said no', of: 'UTC', said: 'UTC Europe/Paris', want: { zone: 'Europe/Paris', ask: false } },
+  {
+    name: 'said of another name',
+    of: 'UTC',
+    said: 'Atlantic/Reykjavik UTC',
+    want: { zone: 'Europe/London', ask: true },
+  },
+  { name: 'no longer hidden', of: 'Asia/Tokyo', said: 'UTC Europe/Paris', want: { zone: 'Asia/Tokyo', ask: false } },
+];
+for (const a of asks) {
+  test(`a zone that may be pretended: ${a.name}`, () => {
+    assert.deepEqual(trusted(a.of, a.home ?? 'Europe/London', a.said ?? '', a.now ?? JULY), a.want);
+  });
+}

@@ -3,9 +3,11 @@ package e2e_test
 import (
 	"context"
 	"encoding/base64"
+	"encoding/json"
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/accessibility"
 	"github.com/chromedp/cdproto/browser"
 	"github.com/chromedp/cdproto/cdp"
 	"github.com/chromedp/cdproto/emulation"
@@ -99,6 +101,57 @@ func (d *chromiumDriver) allow(origin, what, answer string) error {
 		Permission: &browser.PermissionDescriptor{Name: what}, Setting: browser.PermissionSetting(answer), Origin: origin,
 	})
 	return err
+}
+
+// chromiumRoles are Chromium's words for what WAI-ARIA calls otherwise.
+var chromiumRoles = map[string]string{"StaticText": "text", "image": "img", "LabelText": "text", "RootWebArea": "document"}
+
+func (d *chromiumDriver) tree() (all []spoken, err error) {
+	err = try(d.tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		got, err := cdp.Call(ctx, tab, accessibility.GetFullAXTree, accessibility.GetFullAXTreeParams{})
+		if err != nil || len(got.Nodes) == 0 {
+			return chromedp.Void{}, err
+		}
+		byID := map[accessibility.NodeID]*accessibility.Node{}
+		for _, n := range got.Nodes {
+			byID[n.NodeID] = n
+		}
+		all = chromiumWalk(byID, got.Nodes[0], nil)
+		return chromedp.Void{}, nil
+	})
+	return all, err
+}
+
+// chromiumWalk lists a node and all below it in reading order.
+func chromiumWalk(byID map[accessibility.NodeID]*accessibility.Node, n *accessibility.Node, all []spoken) []spoken {
+	if n == nil {
+		return all
+	}
+	text := func(v *accessibility.Value) (s string) {
+		if v != nil {
+			_ = json.Unmarshal(v.Value, &s) // what is no string is none of those asked for
+		}
+		return s
+	}
+	if !n.Ignored {
+		one := spoken{Role: text(n.Role), Name: text(n.Name)}
+		if role := chromiumRoles[one.Role]; role != "" {
+			one.Role = role
+		}
+		for _, p := range n.Properties {
+			switch p.Name {
+			case accessibility.PropertyNameLive:
+				one.Live = text(p.Value)
+			case accessibility.PropertyNameFocused:
+				one.Focused = p.Value != nil && string(p.Value.Value) == "true"
+			}
+		}
+		all = append(all, one)
+	}
+	for _, id := range n.ChildIDs {
+		all = chromiumWalk(byID, byID[id], all)
+	}
+	return all
 }
 
 // clear is the browser's own "clear site data", without the cookies.

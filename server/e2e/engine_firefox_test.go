@@ -22,7 +22,6 @@ import (
 // firefox is driven over WebDriver BiDi (W3C working draft), which Firefox
 // speaks itself.
 var firefox = engine{name: "firefox", start: startFirefox, lacks: map[feature]string{
-	pressing:    "a key that BiDi sends arrives at the button and does not press it; why is not known",
 	serviceSide: "only pages can be given another clock",
 }}
 
@@ -36,6 +35,7 @@ user_pref("datareporting.policy.dataSubmissionEnabled", false);
 user_pref("dom.push.connection.enabled", false);
 user_pref("dom.disable_open_during_load", false);
 user_pref("extensions.update.enabled", false);
+user_pref("focusmanager.testmode", true);
 user_pref("intl.accept_languages", "en-GB, en");
 user_pref("network.captive-portal-service.enabled", false);
 user_pref("network.connectivity-service.enabled", false);
@@ -65,7 +65,7 @@ func startFirefox(t *testing.T, wide, high int, zone string) driver {
 	if err := os.WriteFile(filepath.Join(home, "user.js"), []byte(firefoxPrefs), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	d.cmd = exec.Command(found(t, "firefox-esr", "firefox"), "--headless", "--no-remote", "--profile", home, "--remote-debugging-port", "0", "about:blank")
+	d.cmd = exec.Command(found(t, "firefox-esr", "firefox"), "--headless", "--no-remote", "--profile", home, "--remote-debugging-port", "0", "--remote-allow-system-access", "about:blank")
 	d.cmd.Env = append(os.Environ(), "MOZ_HEADLESS=1", "MOZ_CRASHREPORTER_DISABLE=1", "HOME="+home, "LANG=en_GB.UTF-8")
 	address := startBrowser(t, d.cmd, bidiAddress)
 	ws, res, err := websocket.Dial(context.Background(), address+"/session", nil)
@@ -97,6 +97,11 @@ func (d *firefoxDriver) setUp(zone string) error {
 		return fmt.Errorf("no tab in %s, %v", raw, err)
 	}
 	d.tab = tree.Contexts[0].Context
+	// A new window has its cursor in the address field: the page has no focus, and
+	// a key that reaches one of its buttons does not press it.
+	if _, err := d.inside(`Services.focus.activeWindow = window; gBrowser.selectedBrowser.focus(); return "";`); err != nil {
+		return err
+	}
 	_, err = d.call("emulation.setTimezoneOverride", map[string]any{"timezone": zone, "contexts": []string{d.tab}})
 	return errors.Join(err, d.zoom(1))
 }
@@ -142,8 +147,10 @@ func (d *firefoxDriver) open(address string) error {
 	return err
 }
 
-func (d *firefoxDriver) eval(expression string) (string, error) {
-	raw, err := d.call("script.evaluate", map[string]any{"expression": expression, "target": map[string]string{"context": d.tab}, "awaitPromise": true, "userActivation": false})
+func (d *firefoxDriver) eval(expression string) (string, error) { return d.evalIn(d.tab, expression) }
+
+func (d *firefoxDriver) evalIn(place, expression string) (string, error) {
+	raw, err := d.call("script.evaluate", map[string]any{"expression": expression, "target": map[string]string{"context": place}, "awaitPromise": true, "userActivation": false})
 	if err != nil {
 		return "", err
 	}
@@ -163,6 +170,58 @@ func (d *firefoxDriver) eval(expression string) (string, error) {
 		return "", fmt.Errorf("%.200s is no string: %s", expression, raw)
 	}
 	return text, nil
+}
+
+// inside runs a function's body in the window of the browser itself, round the
+// page, and returns the string that it returns.
+func (d *firefoxDriver) inside(body string) (string, error) {
+	raw, err := d.call("browsingContext.getTree", map[string]any{"moz:scope": "chrome", "maxDepth": 0})
+	if err != nil {
+		return "", err
+	}
+	var tree struct{ Contexts []struct{ Context string } }
+	if err := json.Unmarshal(raw, &tree); err != nil || len(tree.Contexts) == 0 {
+		return "", fmt.Errorf("no window in %s, %v", raw, err)
+	}
+	return d.evalIn(tree.Contexts[0].Context, "(async () => {"+body+"})()")
+}
+
+// treeJS reads the page's accessibility tree from outside, as a screen reader's
+// programs do (nsIAccessible); 4 is STATE_FOCUSED there.
+const treeJS = `const service = Cc["@mozilla.org/accessibilityService;1"].getService(Ci.nsIAccessibilityService);
+const all = [];
+const said = (node, what) => { try { return node.attributes.getStringProperty(what); } catch { return ""; } };
+const walk = node => {
+	const state = {};
+	node.getState(state, {});
+	all.push({ Role: said(node, "xml-roles") || service.getStringRole(node.role), Name: node.name ?? "", Live: said(node, "live"), Focused: !!(state.value & 4) });
+	for (let i = 0; i < node.childCount; i++) walk(node.getChildAt(i));
+};
+const root = service.getAccessibleFor(gBrowser.selectedBrowser);
+if (root?.firstChild) walk(root.firstChild);
+return JSON.stringify(all);`
+
+// firefoxRoles are Firefox's words for what WAI-ARIA calls otherwise.
+var firefoxRoles = map[string]string{
+	"pushbutton": "button", "toggle button": "button", "check button": "checkbox", "entry": "textbox", "statusbar": "status",
+	"grouping": "group", "combobox": "combobox", "text leaf": "text", "label": "text", "graphic": "img",
+}
+
+func (d *firefoxDriver) tree() ([]spoken, error) {
+	raw, err := d.inside(treeJS)
+	if err != nil {
+		return nil, err
+	}
+	var all []spoken
+	if err := json.Unmarshal([]byte(raw), &all); err != nil {
+		return nil, err
+	}
+	for i := range all {
+		if role := firefoxRoles[all[i].Role]; role != "" {
+			all[i].Role = role
+		}
+	}
+	return all, nil
 }
 
 func (d *firefoxDriver) act(sources ...any) error {

@@ -40,6 +40,13 @@ type driver interface {
 	close()
 }
 
+// spoken is what a screen reader is given of one part of a page, by the words of
+// WAI-ARIA: Live is the live region that it is, if it is one.
+type spoken struct {
+	Role, Name, Live string
+	Focused          bool
+}
+
 // engine is a kind of browser.
 type engine struct {
 	name string

@@ -68,10 +68,16 @@ func TestSightTestIsRunAndSaved(t *testing.T) {
 
 // lastOf is the last entry of a kind about the night of bedtime, as the server
 // has it.
-func lastOf(t *testing.T, a program, kind care.EntryKind) (last care.Entry) {
+func lastOf(t *testing.T, a program, kind care.EntryKind) care.Entry {
+	t.Helper()
+	return lastOn(t, a, kind, "2026-03-24")
+}
+
+// lastOn is lastOf for any night.
+func lastOn(t *testing.T, a program, kind care.EntryKind, date string) (last care.Entry) {
 	t.Helper()
 	err := a.DB.View(func(tx *store.Tx) error {
-		night := civil.MustDate("2026-03-24")
+		night := civil.MustDate(date)
 		return tx.Register().AllWearers(func(w care.Wearer) bool {
 			return tx.Log().WearerEntries(w.ID, night, night, func(e care.Entry) bool {
 				if e.Kind == kind {

@@ -8,9 +8,10 @@ import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
 import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
+import { fragile } from '../install.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
-import { Usual, Waiting } from './later.js';
+import { Fragile, Usual, Waiting } from './later.js';
 import { causes, hasIt, standing, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
@@ -70,6 +71,7 @@ export function Board({ app }) {
     h('h1', null, t('nav.today')),
     rows.map(r => h(One, { key: r.id, app: r.of, task: r.task, whole })),
     whole && syncDue(waitingSince(s), s.now) && h(Waiting, { app, arg: '' }),
+    whole && fragile(s) && h(Fragile, { app, arg: '' }),
     h('p', { class: 'quiet' }, t('board.more')),
   );
 }

@@ -9,9 +9,10 @@ import { endPauses, findingsOf, pausesOf, sceneOf, tonight, waitingSince, wearer
 import { art } from '../draw.js';
 import { facts, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../model/day.js';
 import { snoozes } from '../model/schedule-log.js';
+import { fragile } from '../install.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Fortnight, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
+import { Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
 import { Wear } from './wear.js';
 
@@ -102,6 +103,7 @@ export function Child({ app }) {
           ),
         ),
       whole && syncDue(waitingSince(app.state), app.state.now) && h(Waiting, { app, arg: '' }),
+      whole && fragile(app.state) && h(Fragile, { app, arg: '' }),
       whole && h(GuideOffer, { app }),
       whole && h(Soon, { app }),
       whole && h(Anytime, { app, shown: [main, ...also].map(x => x.kind) }),

@@ -5,7 +5,9 @@ import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
 import { apple, installed } from '../install.js';
 import { go } from '../route.js';
+import { phone } from '../text/phone.js';
 import { LANGUAGES } from '../text/text.js';
+import { Steps } from './ios-steps.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Lang } from '../text/text.js' */
@@ -67,7 +69,10 @@ export function Join({ app, code: given }) {
       h('h1', null, t('join.title')),
       h('p', { class: 'lead' }, t('join.lead')),
     ),
-    apple() && !installed() && h(Notice, { kind: 'urgent', test: 'join-ios' }, t('join.ios')),
+    apple() &&
+      (installed()
+        ? h(Notice, { test: 'join-again' }, phone(app.state.words, 'ios.again'))
+        : h(Notice, { kind: 'urgent', test: 'join-ios' }, h('p', null, t('join.ios')), h(Steps, { app }))),
     h(
       'form',
       {

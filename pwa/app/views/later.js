@@ -62,8 +62,10 @@ export const Sources = later(() => import('./answers.js').then(m => m.Sources), 
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
 export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared));
 export const Devices = later(() => import('./devices.js').then(m => m.Devices));
+export const Due = later(() => import('./due.js').then(m => m.Due));
 export const Edit = later(() => import('./edit.js').then(m => m.Edit));
 export const Evening = later(() => import('./evening.js').then(m => m.Evening));
+export const Fragile = later(() => import('./iphone.js').then(m => m.Fragile), true);
 export const First = later(() => import('./first.js').then(m => m.First));
 /** @type {(p: {app: import('../app.js').App}) => any} */
 export const Fortnight = /** @type {any} */ (
@@ -95,6 +97,8 @@ export const Soon = /** @type {any} */ (later(() => import('./coming.js').then(m
 export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies));
 /** The form of a part of the night; its props are those of `Usual` in usual.js. @type {(p: import('./usual.js').UsualProps) => any} */
 export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m => /** @type {any} */ (m.Usual))));
+/** What time it is here, where the browser does not say. */
+export const Where = later(() => import('./where.js').then(m => m.Where), true);
 export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
@@ -126,6 +130,9 @@ export async function fetchLater() {
       Edit,
       Acuity,
       Devices,
+      Due,
+      Fragile,
+      Where,
     ].map(v => v.fetch()),
   );
 }

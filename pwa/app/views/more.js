@@ -4,10 +4,11 @@ import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { planOn, tonight } from '../app.js';
 import { call } from '../data/api.js';
-import { apple, installed, offered, onOffer } from '../install.js';
+import { apple, installed, offered, onOffer, webkit } from '../install.js';
 import { link } from '../route.js';
 import { PHONE } from '../text/phone.js';
 import { Calls } from './calls.js';
+import { HomeScreen } from './iphone.js';
 import { LangChoice } from './join.js';
 
 /** @import { App } from '../app.js' */
@@ -74,9 +75,6 @@ export function More({ app }) {
     h('p', { class: 'quiet' }, t('more.about')),
   );
 }
-
-/** Whether the engine is WebKit, which clears what scripts of an unvisited site have stored whatever it has promised (WebKit, "Full third-party cookie blocking and more", 2020). */
-const webkit = () => /AppleWebKit/.test(navigator.userAgent) && !/Chrome|Chromium/.test(navigator.userAgent);
 
 /** The waiting version takes over on this tap only, never under a form. */
 export function update() {
@@ -179,11 +177,8 @@ export function Install({ app }) {
   useEffect(() => onOffer(() => turn(n => n + 1)), []);
   const offer = offered();
   if (installed()) return null;
-  const how = apple()
-    ? 'more.notify.ios'
-    : /Android|Mobile/.test(navigator.userAgent)
-      ? 'more.install.how'
-      : 'first.computer';
+  if (apple()) return h(HomeScreen, { app });
+  const how = /Android|Mobile/.test(navigator.userAgent) ? 'more.install.how' : 'first.computer';
   return h(
     Card,
     { title: t('more.install') },

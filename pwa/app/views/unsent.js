@@ -4,7 +4,9 @@ import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { nameOf, unsentOf } from '../app.js';
 import { adopt, repair } from '../data/rare.js';
+import { fragile } from '../install.js';
 import { written } from '../model/report.js';
+import { Fragile } from './iphone.js';
 
 /** @import { App } from '../app.js' */
 /** @import { LogRecord } from '../data/log.js' */
@@ -29,6 +31,7 @@ export function Unsent({ app }) {
       h('p', null, unsent.length ? t('unsent.lead') : t('unsent.none')),
       h(Trying, { app }),
     ),
+    fragile(s) && h(Fragile, { app, arg: '' }),
     unsent.length > 0 &&
       h(
         Button,

@@ -1,0 +1,38 @@
+// What a reminder opens where a notification has no buttons of its own: what is
+// due, and putting it off.
+import { wallAt } from '../../../schedule/civil/civil.js';
+import { h, useState } from '../../ui/dom.js';
+import { Button, LinkButton, Notice } from '../../ui/parts.js';
+import { putOff } from '../data/put-off.js';
+import { SNOOZE_MINUTES } from '../model/day.js';
+import { link } from '../route.js';
+import { phone } from '../text/phone.js';
+import { DUE } from '../text/push.js';
+
+/** @import { ViewProps } from '../frame.js' */
+
+/** @param {ViewProps} props */
+export function Due({ app }) {
+  const s = app.state;
+  const [until, setUntil] = useState('');
+  const later = async () => {
+    const now = Date.now();
+    await putOff(app.log, now, s.zone);
+    setUntil(wallAt(now + SNOOZE_MINUTES * 60000, s.zone).clock);
+    await app.reload();
+    void app.sync.flush();
+  };
+  return h(
+    'div',
+    { class: 'stack', 'data-test': 'due' },
+    h('h1', null, phone(s.words, 'due.title')),
+    h(LinkButton, { href: link(''), kind: 'main', big: true, test: 'due-open' }, phone(s.words, 'due.open')),
+    !until && h(Button, { big: true, test: 'due-later', onPress: () => void later() }, DUE[s.words.lang].later),
+    h(
+      'div',
+      { role: 'status' },
+      until &&
+        h(Notice, { kind: 'good', test: 'due-said' }, phone(s.words, 'due.until', { time: s.words.clock(until) })),
+    ),
+  );
+}

@@ -1,0 +1,92 @@
+// The home screen of an iPhone or iPad: why, how, drawn, and how the log comes
+// along. The app there has a memory of its own, so it needs a code once more.
+import { addDays, wallAt } from '../../../schedule/civil/civil.js';
+import { h, useState } from '../../ui/dom.js';
+import { Button, Card, Notice } from '../../ui/parts.js';
+import { unsentOf } from '../app.js';
+import { call } from '../data/api.js';
+import { phone } from '../text/phone.js';
+import { RARE } from '../text/rare.js';
+import { Steps } from './ios-steps.js';
+
+/** @import { App } from '../app.js' */
+/** @import { ViewProps } from '../frame.js' */
+
+/** Days after which WebKit may clear what the scripts of an unvisited site have stored (WebKit, "Full third-party cookie blocking and more", 2020). */
+const CLEARS_AFTER_DAYS = 7;
+
+/** @param {{app: App}} props */
+export function HomeScreen({ app }) {
+  const { words } = app.state;
+  return h(
+    Card,
+    { title: phone(words, 'ios.title') },
+    h(
+      'div',
+      { class: 'stack', 'data-test': 'ios-home' },
+      h('p', null, phone(words, 'ios.why.clear')),
+      h('p', null, phone(words, 'ios.why.push')),
+      h(Steps, { app }),
+      h(HandOver, { app }),
+    ),
+  );
+}
+
+/** A code for the app on the home screen, once nothing is on this page alone. @param {{app: App}} props */
+function HandOver({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const [given, setGiven] = useState(/** @type {{code: string, expires: string}|null} */ (null));
+  const [said, setSaid] = useState('');
+  const make = () =>
+    call('POST', '/api/devices/invitation', {}).then(setGiven, e =>
+      setSaid(e.code === 'offline' ? t('devices.offline') : s.words.refusal(e.code)),
+    );
+  const copy = (/** @type {string} */ code) =>
+    navigator.clipboard.writeText(code).then(
+      () => setSaid(phone(s.words, 'ios.copied')),
+      () => setSaid(phone(s.words, 'ios.uncopied')),
+    );
+  const n = unsentOf(s).length;
+  if (n > 0)
+    return h(
+      Notice,
+      { kind: 'urgent', test: 'ios-unsent' },
+      h('p', null, phone(s.words, 'ios.unsent', { n })),
+      h(Button, { test: 'ios-send', onPress: () => void app.sync.flush() }, t('unsent.try')),
+    );
+  return [
+    h('p', { key: 'lead' }, phone(s.words, 'ios.log')),
+    given
+      ? h(
+          'div',
+          { key: 'given', class: 'stack' },
+          h(
+            'p',
+            { role: 'status', 'data-test': 'ios-code' },
+            phone(s.words, 'ios.code.is', { time: s.words.moment(Date.parse(given.expires), s.zone) }),
+            ' ',
+            h('strong', { class: 'lead', dir: 'ltr' }, given.code),
+          ),
+          h(Button, { test: 'ios-copy', onPress: () => void copy(given.code) }, phone(s.words, 'ios.copy')),
+        )
+      : h(
+          Button,
+          { key: 'make', kind: 'main', test: 'ios-make', onPress: () => void make() },
+          phone(s.words, 'ios.make'),
+        ),
+    h('p', { key: 'said', role: 'status' }, said),
+  ];
+}
+
+/** Before a browser may clear what was not sent: how much, and by when. @param {ViewProps} props */
+export function Fragile({ app }) {
+  const s = app.state;
+  const by = addDays(wallAt(s.now, s.zone).date, CLEARS_AFTER_DAYS);
+  return h(
+    Notice,
+    { kind: 'urgent', test: 'fragile' },
+    h('p', null, phone(s.words, 'fragile', { n: unsentOf(s).length, date: s.words.date(by) })),
+    h('p', null, RARE[s.words.lang]['sync.do']),
+  );
+}
