@@ -9,7 +9,6 @@ package intake
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -97,12 +96,14 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if req.Over > 0 && firstReportOf(list) < 0 {
 		return Reply{}, tooMuch(req.Over)
 	}
-	if err := in.noticeOldFile(caller.Person.Family, req); err != nil {
+	// A damaged part of the file must not keep from being stored what is sent.
+	goOn := func(err error) bool { return len(list) > 0 && store.Faulted(err) }
+	if err := in.noticeOldFile(caller.Person.Family, req); err != nil && !goOn(err) {
 		return Reply{}, err
 	}
 	var reply Reply
 	known, err := in.replayed(caller, req, list, &reply)
-	if err != nil {
+	if err != nil && !goOn(err) {
 		return Reply{}, err
 	}
 	if known || len(list) == 0 {
@@ -119,7 +120,7 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
 		return err
 	})
-	if errors.As(err, &unfit{}) {
+	if isUnfit(err) {
 		reply.Verdicts, raised, err = in.oneByOne(caller, req, list)
 	}
 	if err != nil {
@@ -128,7 +129,13 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if raised && in.Raised != nil {
 		in.Raised()
 	}
-	return reply, in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) })
+	err = in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) })
+	if store.Faulted(err) {
+		// What was sent is stored, and the phone hears that; that the log cannot be read
+		// it hears when it next asks for it alone.
+		return Reply{Verdicts: reply.Verdicts, Epoch: req.Epoch, Cursor: req.Cursor, Checksum: req.Sum, Changes: []json.RawMessage{}, Alerts: []FamilyAlert{}, Now: reply.Now}, nil
+	}
+	return reply, err
 }
 
 // noticeOldFile holds what a phone was told of the log against the log. When the
@@ -219,11 +226,6 @@ func stored(tx *store.Tx, caller register.Caller, req Request, list []parsed) (b
 // record are evaluated once before the first entry of each wearer and once
 // after the last one.
 func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list []parsed) (verdicts []Verdict, raised bool, err error) {
-	defer func() {
-		if p := recover(); p != nil {
-			err = unfit{fmt.Errorf("intake: taking an entry in panicked: %v", p)}
-		}
-	}()
 	if err := tx.Access().Reauthorise(caller); err != nil {
 		return nil, false, err
 	}

@@ -17,6 +17,10 @@ type unfit struct{ err error }
 func (u unfit) Error() string { return u.err.Error() }
 func (u unfit) Unwrap() error { return u.err }
 
+// isUnfit reports whether a write has failed on an entry, or on a damaged part of the
+// file behind it, so that it would fail again.
+func isUnfit(err error) bool { return errors.As(err, &unfit{}) || store.Faulted(err) }
+
 // oneByOne takes the entries of a request in each by itself, after taking them
 // together has failed. One that fails alone is kept aside, so that it neither
 // stops those beside it nor comes again for ever.
@@ -29,7 +33,7 @@ func (in *Intake) oneByOne(caller register.Caller, req Request, list []parsed) (
 			v, told, err = in.take(tx, caller, req, one)
 			return err
 		})
-		if errors.As(err, &unfit{}) {
+		if isUnfit(err) {
 			err = in.DB.WriteFirst(func(tx *store.Tx) (err error) {
 				v = []Verdict{{ID: string(one[0].entry.ID)}}
 				v[0].refuse("held", errKeptAside)

@@ -95,6 +95,9 @@ var (
 	// ErrDamaged says that what is stored could not be read: the transaction has
 	// ended, and others may go on.
 	ErrDamaged = errors.New("kv: what is stored is damaged")
+	// ErrPanicked says that a write which shares its commit has panicked by itself:
+	// nothing of it is stored, and the others were.
+	ErrPanicked = errors.New("kv: write panicked")
 	// ErrReadOnly refuses a write in a View.
 	ErrReadOnly = errors.New("kv: a write in a read transaction")
 )

@@ -94,7 +94,7 @@ var ordered = []string{"entries", "received", "nights", "audit"}
 // View runs f in a read transaction. Keep it short: never write to a network
 // inside.
 func (db *DB) View(f func(*Tx) error) error {
-	return db.incident(db.kv.View(func(k kv.Tx) error { return f(db.tx(k)) }))
+	return readError(db.incident(db.kv.View(func(k kv.Tx) error { return f(db.tx(k)) })))
 }
 
 // Update runs f in a write transaction of its own and commits durably. When f
@@ -119,7 +119,17 @@ func (db *DB) WriteFor(caller string, pressing bool, f func(*Tx) error) error {
 }
 
 func (db *DB) write(lane kv.Lane, f func(*Tx) error) error {
-	return writeError(db.incident(db.kv.Update(lane, func(k kv.Tx) error {
+	err := db.once(lane, f)
+	if mendable(err) {
+		if done, fault := db.mend(); fault == nil && done {
+			err = db.once(lane, f)
+		}
+	}
+	return writeError(err)
+}
+
+func (db *DB) once(lane kv.Lane, f func(*Tx) error) error {
+	return db.incident(db.kv.Update(lane, func(k kv.Tx) error {
 		tx := db.tx(k)
 		defer db.used(tx, time.Now())
 		if err := f(tx); err != nil {
@@ -129,11 +139,20 @@ func (db *DB) write(lane kv.Lane, f func(*Tx) error) error {
 			return err
 		}
 		return tx.pairs.PutDigests()
-	})))
+	}))
 }
 
 // Commits returns how many durable commits [DB.Write] has made since opening.
 func (db *DB) Commits() int64 { return db.file.Commits() }
+
+// readError turns a damaged part of the file into words.
+func readError(err error) error {
+	if !errors.Is(err, kv.ErrDamaged) {
+		return err
+	}
+	return &care.Error{Kind: care.Unavailable, Code: "cannot-read",
+		Text: "a part of the clinic's record cannot be read just now; please phone about anything that cannot wait", Err: err}
+}
 
 // writeError turns a full disk or a read-only file into words; the callers'
 // own errors pass unchanged.

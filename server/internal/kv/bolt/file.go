@@ -25,8 +25,7 @@ func (d *DB) CopyTo(path string, rest func(took time.Duration)) (err error) {
 	if err != nil {
 		return err
 	}
-	same := func(_ string, _, v []byte) []byte { return v }
-	err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), same, rest) })
+	err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), asItIs, rest) })
 	return errors.Join(err, to.Close())
 }
 
@@ -112,15 +111,16 @@ func (d *DB) compactTo(path string, form func(bucket string, k, v []byte) []byte
 	}
 	to.b.NoSync = true // it is flushed once, before it has the name
 	if form == nil {
-		err = bbolt.Compact(to.b, d.b, compactBatch)
-	} else {
-		err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), form, func(time.Duration) {}) })
+		form = asItIs
 	}
+	err = d.View(func(tx kv.Tx) error { return to.fillFrom(kv.Pairs(tx), form, func(time.Duration) {}) })
 	if err == nil {
 		err = to.alone(last)
 	}
 	return errors.Join(err, to.b.Sync(), to.Close())
 }
+
+func asItIs(_ string, _, v []byte) []byte { return v }
 
 // fillFrom puts pairs that come in order into an empty file, some at a time, and
 // says how long each piece took.

@@ -76,7 +76,7 @@ func unmapped(p any) bool {
 // contained says what a write of a group panicked with.
 func contained(x kv.Tx, p any) error {
 	if t, ours := x.(*tx); ours && t.caller && !unmapped(p) {
-		return fmt.Errorf("kv: write panicked: %v", p)
+		return fmt.Errorf("%w: %v", kv.ErrPanicked, p)
 	} else if ours {
 		return t.damaged(p)
 	}
@@ -188,7 +188,9 @@ func (t *tx) Buckets() (names []string) {
 	t.caller = false
 	c := t.b.Cursor()
 	for k, _ := c.First(); k != nil; k, _ = c.Next() {
-		names = append(names, string(k))
+		if string(k) != lost {
+			names = append(names, string(k))
+		}
 	}
 	t.caller = true
 	return names

@@ -1,6 +1,7 @@
 package clinic
 
 import (
+	"fmt"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
@@ -38,21 +39,30 @@ func (c *call) practice() error {
 		if err := tx.Register().AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
 			return err
 		}
+		left := 0
 		for _, w := range all {
-			f, err := record.OpenFile(tx, w, from, to)
+			err := tx.Try(func() error {
+				f, err := record.OpenFile(tx, w, from, to)
+				if err != nil {
+					return err
+				}
+				alerts, err := alertFacts(tx, w.ID, loc)
+				if err != nil {
+					return err
+				}
+				in.Alerts = append(in.Alerts, alerts...)
+				in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
+					Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID),
+				}, f.Recalls))
+				return nil
+			})
 			if err != nil {
-				return err
+				left++
 			}
-			alerts, err := alertFacts(tx, w.ID, loc)
-			if err != nil {
-				return err
-			}
-			in.Alerts = append(in.Alerts, alerts...)
-			in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
-				Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID),
-			}, f.Recalls))
 		}
-		figures = review.Practice(in)
+		if figures = review.Practice(in); left > 0 {
+			figures.Notes = append(figures.Notes, fmt.Sprintf("%d wearers are left out: their records cannot be read.", left))
+		}
 		return nil
 	})
 }
