@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 9bce8d04531eeca6 ca1d113b0c1629f4
+// Made by npm run api; not to be edited. dc41bf3c89849aaa 478647920f5dc306
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -507,6 +507,7 @@ export interface components {
             LadderFails: string;
             /** Format: date-time */
             LastTick: string;
+            LostAlerts: number;
             /** Format: date-time */
             OldestOutbox: string;
             OnDuty: boolean | null;

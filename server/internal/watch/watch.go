@@ -50,6 +50,7 @@ type Facts struct {
 	ClockSynced  *bool         // whether the machine's clock is held by a time service
 	CertEnds     time.Time     // of the certificate shown; zero: a proxy's, or none
 	Unreadable   int           // stored records set aside
+	LostAlerts   int           // of these, alerts and messages, or parts of the file that held some
 }
 
 // Backup is how the scheduled backups are.
@@ -100,7 +101,8 @@ func Look(f Facts, now time.Time) []Trouble {
 		say(left <= 0, "certificate", Fails, "The certificate ended on %s: phones and browsers refuse this server.", f.CertEnds.UTC().Format("2 January 2006"))
 		say(left > 0 && left < certSoon, "certificate", Degraded, "The certificate ends in %d days and was not renewed.", int(left.Hours()/24))
 	}
-	say(f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
+	say(f.LostAlerts > 0, "unreadable", Fails, "%d alerts or messages, or parts of the file that held some, cannot be read: somebody may wait for an answer that nobody sees. Ask whoever is on duty to phone the families of the last days, stop the server, and run check and repair.", f.LostAlerts)
+	say(f.LostAlerts == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
 	slices.SortStableFunc(out, func(a, b Trouble) int { return int(b.Degree) - int(a.Degree) })
 	return out
 }

@@ -159,7 +159,10 @@ func (s *site) goesOnWithout(bucket string, lost []string) {
 	if cards = s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""); !strings.Contains(cards, `"wearer":"w1"`) || !strings.Contains(cards, `"level":"emergency"`) {
 		t.Errorf("%s: severe pain raised no emergency: %.300s", bucket, cards)
 	}
-	s.health()
+	status, _ := s.call("GET", "/healthz", "", "")
+	if fails := status == 503; fails != slices.Contains([]string{"alerts", "live_alerts", "outbox", "outbox_due"}, bucket) {
+		t.Errorf("%s: /healthz answers %d", bucket, status)
+	}
 	if bad := s.srv.DB.Unreadable(); !slices.ContainsFunc(bad, func(u pairs.Unreadable) bool { return u.Bucket == bucket }) {
 		t.Errorf("set aside: %v; want a part of %s", bad, bucket)
 	}

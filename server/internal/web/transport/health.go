@@ -23,7 +23,7 @@ type health struct {
 	Tick      bool     `json:"tick"`                // the reminder tick is alive
 	Backup    bool     `json:"backup"`              // the newest is at most two intervals old; not part of ok
 	// Unreadable is how many stored records could not be read and are set aside;
-	// not part of ok, since the rest is served.
+	// part of ok only when alerts or messages are among them, since the rest is served.
 	Unreadable int `json:"unreadable"`
 	// Push says that push services take messages: not none for ten minutes. Not part
 	// of ok: alerts that wait are, by Outbox.
@@ -61,7 +61,7 @@ func (s *Server) look() health {
 	if f.RefusesStill {
 		f.RefusesStill = s.diskRefuses()
 	}
-	f.Unreadable, f.File = len(s.db.Unreadable()), s.db.Size()
+	f.File = s.db.Size()
 	err := s.db.View(func(tx *store.Tx) (err error) {
 		if f.OldestOutbox, err = tx.Duty().OldestOutbox(); err != nil {
 			return err
@@ -81,6 +81,13 @@ func (s *Server) look() health {
 		f.OnDuty = &there
 		return nil
 	})
+	unread := s.db.Unreadable()
+	f.Unreadable = len(unread)
+	for _, u := range unread {
+		if ofAlerts(u.Bucket) || ofAlerts(u.Key) { // a digest names its bucket
+			f.LostAlerts++
+		}
+	}
 	h := health{Now: now.UTC(), Rehearsal: s.Rehearsal, Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
 		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What alerts need cannot be read: they may not be raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
@@ -96,6 +103,11 @@ func (s *Server) look() health {
 	h.Store, h.Outbox, h.Tick = !h.fails("disk"), !h.has("outbox"), !h.has("tick")
 	h.Backup, h.Push = !h.has("backup"), !h.has("push")
 	return h
+}
+
+// ofAlerts reports whether a bucket keeps what tells somebody of an alert.
+func ofAlerts(bucket string) bool {
+	return slices.Contains([]string{"alerts", "live_alerts", "outbox", "outbox_due"}, bucket)
 }
 
 // diskRefuses tries a write that needs fresh pages, and takes it away again: a
