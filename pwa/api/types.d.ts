@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. dc41bf3c89849aaa 478647920f5dc306
+// Made by npm run api; not to be edited. 20bba374cc5d7e64 419cdf421cb3f7d6
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -523,6 +523,8 @@ export interface components {
             began?: string;
             /** Format: date-time */
             closed_at?: string;
+            /** Format: date-time */
+            desk_at?: string;
             entries: string[];
             entry: string;
             id: string;

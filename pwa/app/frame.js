@@ -33,6 +33,7 @@ import {
   Where,
 } from './views/later.js';
 import { Outside } from './views/outside.js';
+import { standing } from './views/wear.js';
 
 /** @import { App } from './app.js' */
 /** @import { Route } from './route.js' */
@@ -244,7 +245,13 @@ function Others({ app, view }) {
     const { kind } = tasks(sceneOf(of)).main;
     const here = w.id === s.wearer && ['child', 'advice', 'check'].includes(view);
     const due = w.id !== s.wearer && (kind === 'in' || kind === 'out');
-    return { ...w, stop: stop && !here, due: due && t(`now.${kind}.button`), name: chooses(s) ? `${w.name}: ` : '' };
+    return {
+      ...w,
+      stop: stop && !here,
+      stands: standing(of),
+      due: due && t(`now.${kind}.button`),
+      name: chooses(s) ? `${w.name}: ` : '',
+    };
   });
   const due = rows.filter(w => w.due && !w.stop);
   return [
@@ -260,7 +267,7 @@ function Others({ app, view }) {
             h(
               'div',
               { class: 'row apart' },
-              h('strong', null, w.name, t('wear.stop')),
+              h('strong', null, w.name, w.stands),
               h(
                 'a',
                 { class: 'btn', href: link('child'), onClick: open(w.id), 'data-test': 'open-report' },

@@ -80,6 +80,13 @@ const cases = [
     NOW,
     'delivery.late',
   ],
+  [
+    'the desk has phoned, no clinician has it',
+    record('stored'),
+    [alert({ desk_at: new Date(NOW + 60000).toISOString() })],
+    NOW + 120000,
+    'delivery.desk',
+  ],
   ['seen', record('stored'), [alert(seen)], NOW + 7200000, 'delivery.seen'],
   [
     'one of two alerts unseen counts',

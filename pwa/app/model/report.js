@@ -93,8 +93,12 @@ export function delivery(r, alerts, now) {
   if (open.length) {
     const since = Math.min(...open.map(a => Date.parse(a.opened)));
     // By the server's word, or by its minutes when it cannot be asked.
-    return open.some(a => a.lapsed || (a.lapses_at && now > Date.parse(a.lapses_at)))
-      ? { key: 'delivery.late', kind: 'alarm' }
+    if (open.some(a => a.lapsed || (a.lapses_at && now > Date.parse(a.lapses_at))))
+      return { key: 'delivery.late', kind: 'alarm' };
+    // The desk has phoned: no clinician has it.
+    const desk = Math.max(0, ...open.map(a => (a.desk_at ? Date.parse(a.desk_at) : 0)));
+    return desk
+      ? { key: 'delivery.desk', at: desk, kind: 'urgent' }
       : { key: 'delivery.open', at: since, kind: 'urgent' };
   }
   const seen = mine.filter(a => a.state === 'acknowledged');

@@ -9,7 +9,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Sources } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes } from './wear.js';
+import { causes, sign } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -138,7 +138,9 @@ function Because({ app, e, out }) {
       h(
         'ul',
         null,
-        fired.map(f => h('li', { key: f.rule + f.eye }, `${med(f.family)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`)),
+        fired.map(f =>
+          h('li', { key: f.rule + f.eye }, `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`),
+        ),
       ),
     open.length > 0 &&
       h(

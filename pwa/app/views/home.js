@@ -265,9 +265,10 @@ function Anytime({ app, shown }) {
   const s = app.state;
   const { t } = s.words;
   const last = lastNight(app);
+  const held = heldEyes(sceneOf(s));
   /** @type {Task[]} */
   const rest = [
-    { kind: 'in', night: tonight(s) },
+    { kind: 'in', night: tonight(s), ...(held.length === 1 ? { eye: held[0] === 'right' ? 'left' : 'right' } : {}) },
     { kind: 'out', night: last },
     { kind: 'care', night: last },
     { kind: 'evening', night: tonight(s) },
@@ -276,6 +277,7 @@ function Anytime({ app, shown }) {
     x =>
       !shown.includes(x.kind) &&
       !(x.kind === 'out' && shown.includes('asleep')) &&
+      !(x.kind === 'in' && held.length === 2) && // "are they in?" stands where it is said that they may not be
       !(x.kind === 'care' && stopped(sceneOf(s))),
   );
   return h(
@@ -349,6 +351,8 @@ function Also({ app, task }) {
   return h(
     Button,
     { wide: true, test: usual.test, onPress: () => setOpen(usual.usual) },
-    task.kind === 'missed' ? `${t('now.missed.title')} ${t('now.missed.button')}` : t(`now.${task.kind}.button`),
+    task.kind === 'missed'
+      ? `${t('now.missed.title')} ${t('now.missed.button')}`
+      : t(task.eye ? `now.in.button-${task.eye}` : `now.${task.kind}.button`),
   );
 }

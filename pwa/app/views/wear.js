@@ -11,6 +11,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 
 /** @import { App, State } from '../app.js' */
+/** @import { Finding } from '../../../alerts/evaluate.js' */
 /** @import { Entry } from '../model/entry.js' */
 /** @import { Cause, EyeWear } from '../model/wear.js' */
 /** @import { UsualKind } from './usual.js' */
@@ -25,15 +26,19 @@ export function causes(s) {
 
 /** Why, in words: the report's own finding, or what was logged. @param {State} s @param {Cause} c @returns {string} */
 export function why(s, c) {
-  const { t, med, moment } = s.words;
+  const { t, moment } = s.words;
   const e = s.records.get(c.id)?.entry;
   if (!e) return t('wear.unknown');
   const when = moment(written(e), s.zone, wallAt(s.now, s.zone).date);
   if (e.kind === 'cease') return t('wear.by', { who: e.by_name ?? s.family?.contacts?.clinic ?? '', when });
   const fired = e.kind === 'symptoms' ? outcome(e).findings.find(f => f.state === 'fired') : null;
   const eye = fired?.eye ? `, ${t(`eye.${fired.eye}`)}` : '';
-  return `${fired ? med(fired.family) : t(`kind.${e.kind}`)}${eye}, ${when}`;
+  return `${fired ? sign(s, fired, e) : t(`kind.${e.kind}`)}${eye}, ${when}`;
 }
+
+/** What a finding of a report found, in words: of what was said first, that answer alone. @param {State} s @param {Finding} f @param {Entry} e */
+export const sign = ({ words: { med } }, f, e) =>
+  med(f.rule.startsWith('now-') ? `answer.now.${e.body.now}` : f.family);
 
 /** Who at the clinic has it, or that nobody does. @param {State} s @param {Cause[]} list @returns {{text: string, alarm: boolean}} */
 export function hasIt(s, list) {
@@ -49,8 +54,18 @@ export function hasIt(s, list) {
       alarm: !seen.spoken_at,
     };
   }
-  const open = s.alerts.some(a => a.wearer === s.wearer && a.state === 'open');
-  return { text: open ? t('wear.open') : '', alarm: open };
+  const open = s.alerts.filter(a => a.wearer === s.wearer && a.state === 'open').at(-1);
+  if (open?.desk_at)
+    return { text: t('wear.desk', { when: moment(Date.parse(open.desk_at), s.zone, today) }), alarm: true };
+  return { text: open ? t('wear.open') : '', alarm: !!open };
+}
+
+/** The release that asks for a check before the next lens, when nothing else holds one back. @param {State} s */
+function checkDue(s) {
+  const wear = wearNow(s);
+  const open = EYES.filter(eye => wear[eye].state !== 'none' && !wear[eye].until);
+  if (!open.length || EYES.some(eye => wear[eye].state === 'stop')) return undefined;
+  return s.records.get(causes(s).find(c => c.check)?.check ?? '')?.entry;
 }
 
 /** The eye reports among what holds a lens back. @param {State} s @param {Cause[]} list @returns {Entry[]} */
@@ -68,10 +83,18 @@ export function standing(s) {
   const wear = wearNow(s);
   const held = EYES.filter(eye => wear[eye].state !== 'none');
   if (!held.length) return '';
-  if (held.length === 1) return t('wear.rest-one', { eye: t(`eye.${held[0] === 'right' ? 'Right' : 'Left'}`) });
-  if (held.every(eye => wear[eye].until))
-    return t('wear.until', { night: date(held.map(eye => wear[eye].until ?? '').sort()[1]) });
-  return t(held.some(eye => wear[eye].state === 'stop') ? 'wear.stop' : 'wear.rest');
+  const due = checkDue(s);
+  if (due) return t('wear.check-due', { who: due.by_name ?? '' });
+  const stop = held.some(eye => wear[eye].state === 'stop');
+  const until =
+    held.every(eye => wear[eye].until) &&
+    held
+      .map(eye => wear[eye].until ?? '')
+      .sort()
+      .at(-1);
+  const eye = held.length === 1 && t(`eye.${held[0] === 'right' ? 'Right' : 'Left'}`);
+  const what = until ? 'until' : stop ? 'stop' : 'rest';
+  return t(eye ? `wear.${what}-one` : `wear.${what}`, { eye: eye || '', night: until ? date(until) : '' });
 }
 
 /** @param {State} s @param {'right'|'left'} eye @param {EyeWear} w @returns {string} */
@@ -86,6 +109,13 @@ function eyeLine(s, eye, w) {
   return t(shared ? 'wear.eye.shared' : 'wear.eye.stop');
 }
 
+/** Whether a release that is still to come asks for a check first. @param {State} s @param {Cause[]} list */
+const laterCheck = (s, list) =>
+  [...s.records.values()].some(
+    ({ entry: e }) =>
+      e.kind === 'resume' && e.body.check && list.some(c => c.from === e.body.from && e.body.answers?.includes(c.id)),
+  );
+
 /**
  * @param {{app: App, setOpen: (kind: UsualKind, night: string) => void}} props
  */
@@ -95,13 +125,10 @@ export function Wear({ app, setOpen }) {
   const wear = wearNow(s);
   const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
-  const due = list.find(c => c.check);
+  const due = checkDue(s);
   const both = EYES.every(eye => wear[eye].state !== 'none');
   const one = EYES.find(eye => wear[eye].state !== 'none');
-  const checkFirst = !stop && !!due && !EYES.every(eye => wear[eye].state === 'none' || wear[eye].until);
-  const title = checkFirst
-    ? t('wear.check-due', { who: s.records.get(due.check ?? '')?.entry.by_name ?? '' })
-    : standing(s);
+  const after = EYES.some(eye => wear[eye].until) && laterCheck(s, list);
   const has = stop ? hasIt(s, list) : null;
   const reports = reportsOf(s, list);
   const [report] = reports;
@@ -111,7 +138,8 @@ export function Wear({ app, setOpen }) {
   return h(
     'section',
     { class: stop ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
-    h('h1', null, title),
+    h('h1', null, standing(s)),
+    after && h('p', { 'data-test': 'wear-after' }, t('wear.check.then')),
     !both || stop
       ? h(
           'div',

@@ -485,6 +485,7 @@ type FamilyAlert struct {
 	SeenBy   string         `json:"seen_by,omitempty"`
 	SeenAt   *time.Time     `json:"seen_at,omitempty"`
 	Spoken   *time.Time     `json:"spoken_at,omitempty"` // when somebody of the practice last spoke to the family about it
+	DeskAt   *time.Time     `json:"desk_at,omitempty"`   // of an open red flag: the desk has phoned the family; no clinician has it
 	ClosedAt *time.Time     `json:"closed_at,omitempty"`
 	Lapsed   bool           `json:"lapsed"` // nobody answered in time: phone
 	// LapsesAt is from when on that holds for a phone that hears nothing more, by the
@@ -543,7 +544,7 @@ func lapses(tx *store.Tx, a escalate.Alert) (time.Time, error) {
 
 func familyAlert(a escalate.Alert) FamilyAlert {
 	f := FamilyAlert{ID: a.ID, Wearer: a.Wearer, Level: a.Level, State: a.State, Opened: a.Opened, Began: some(a.Began),
-		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: []care.EntryID{}}
+		SeenBy: a.AckName, SeenAt: some(a.AckAt), Spoken: some(a.Spoken()), DeskAt: some(a.DeskAt), ClosedAt: some(a.ClosedAt), Lapsed: a.Lapsed(), Entry: a.Entry, Entries: []care.EntryID{}}
 	if a.State == escalate.Open && a.Since.After(a.Opened) {
 		f.Opened = a.Since // nobody has had it since then
 	}

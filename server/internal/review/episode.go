@@ -104,7 +104,8 @@ func EpisodeOf(entries []care.Entry) Episode {
 		}
 		if out.Level > alerts.None && out.Level >= worst {
 			worst = out.Level
-			ep.head(out, at)
+			now, _ := said["now"].(string)
+			ep.head(out, at, now)
 			about, _ := said["began_about"].(string)
 			ep.Began = began[about]
 		}
@@ -134,8 +135,9 @@ func collect(into map[eyeSign][]answerAt, eye string, body any, at time.Time) {
 	}
 }
 
-// head makes the worst finding of a report the headline.
-func (ep *Episode) head(out alerts.Outcome, at time.Time) {
+// head makes the worst finding of a report the headline; of what was said first,
+// now, that answer alone.
+func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) {
 	rule, eye := "", ""
 	for _, f := range out.Findings {
 		if f.State != alerts.Fired || f.Level != out.Level {
@@ -150,6 +152,9 @@ func (ep *Episode) head(out alerts.Outcome, at time.Time) {
 	if rule != "" {
 		ep.Level = out.Level
 		ep.Headline, ep.Eye, ep.At = alerts.English().Say("rule."+rule+".clinic"), eye, at
+		if strings.HasPrefix(rule, "now-") {
+			ep.Headline = alerts.English().Say("answer.now."+now) + ": said first; the eye was not named"
+		}
 	}
 }
 

@@ -74,3 +74,13 @@ func TestEpisodeReadsWhatItKnows(t *testing.T) {
 		t.Errorf("without a report: %+v", ep)
 	}
 }
+
+// What was said on the first screen of the check leads with that answer, in its
+// own words (alerts/texts.json, answer.now.shut), not with a list of all of them.
+func TestTheHeadlineNamesWhatWasSaidFirst(t *testing.T) {
+	t.Parallel()
+	ep := review.EpisodeOf([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"now":"shut","told":{"table":2}}`)})
+	if !strings.HasPrefix(ep.Headline, "The eye will not open") {
+		t.Errorf("headline %q, want what was said", ep.Headline)
+	}
+}
