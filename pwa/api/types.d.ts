@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 20bba374cc5d7e64 419cdf421cb3f7d6
+// Made by npm run api; not to be edited. 0466bb73edc0f77f 0236a838c2aa6c33
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -351,6 +351,7 @@ export interface components {
             next: string;
             phone: string;
             second: string;
+            tested: components["schemas"]["Tested"];
             until: string | null;
         };
         EffectDay: {
@@ -434,6 +435,17 @@ export interface components {
             at: string;
             level: string;
             steps: string[];
+        };
+        Erasure: {
+            alerts: number;
+            devices: number;
+            entries: number;
+            family: string;
+            name: string;
+            open: number;
+            people: number;
+            visits: number;
+            wearers: string[];
         };
         ErrorBody: {
             error: components["schemas"]["ErrorDetail"];
@@ -750,6 +762,19 @@ export interface components {
             how: string;
             on: string;
             outcome?: string;
+        };
+        LeavingList: {
+            leaving: components["schemas"]["LeavingRow"][];
+        };
+        LeavingRow: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            family: string;
+            name: string;
+            /** Format: date-time */
+            until: string;
+            wearers: string[];
         };
         LensParameters: {
             base_curve_mm: number | null;
@@ -1500,6 +1525,11 @@ export interface components {
                 [key: string]: string;
             };
             words: string;
+        };
+        Tested: {
+            devices: number;
+            shown: string | null;
+            silent: boolean;
         };
         TodayReply: {
             beside: {

@@ -373,7 +373,19 @@ export const cutAudit = () => call('DELETE', 'audit');
 /** DELETE held: forgets the entries kept unread whose time is over. @returns {Promise<Retention>} */
 export const forgetHeld = () => call('DELETE', 'held');
 
-/** DELETE families/:id: erases it for good. @param {string} family @returns {Promise<object>} */
+/** @typedef {Schemas['Erasure']} Erasure */
+/** @typedef {Schemas['LeavingRow']} LeavingRow */
+
+/** GET families/:id/erasure: whom and what it would take. @param {string} family @returns {Promise<Erasure>} */
+export const erasureOf = family => call('GET', `families/${id(family)}/erasure`);
+
+/** GET leaving: families that were erased and can still be put back. @returns {Promise<{leaving: LeavingRow[]}>} */
+export const leaving = () => call('GET', 'leaving');
+
+/** POST families/:id/put-back: takes an erasure back. @param {string} family @returns {Promise<object>} */
+export const putBack = family => call('POST', `families/${id(family)}/put-back`);
+
+/** DELETE families/:id: erases it; for 24 hours it can be put back. @param {string} family @returns {Promise<object>} */
 export const eraseFamily = family => call('DELETE', `families/${id(family)}`);
 
 /** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @returns {Promise<Family>} */

@@ -20,6 +20,7 @@ import { link, parse } from './route.js';
 import { sound, soundWanted, wantSound } from './sound.js';
 import { Silence } from './views/silence.js';
 import { Account } from './views/account.js';
+import { Arrived } from './views/arrived.js';
 import { Archive } from './views/archive.js';
 import { Audit } from './views/audit.js';
 import { Family } from './views/family.js';
@@ -359,6 +360,7 @@ function Console(props) {
           { class: 'trouble', role: 'alert' },
           'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.',
         ),
+      !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
     ),
   );

@@ -80,6 +80,7 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 		{"clinician", "visits/" + id, css("visit-new"), "visit-new"},
 		{"clinician", "suitability", css("suitability-show"), ""},
 		{"administrator", "settings", css("settings-form"), ""},
+		{"administrator", "staff", css("keep-save"), ""},
 	} {
 		tab := desktop(t, newBrowser(t))
 		at(t, tab, bedtime)

@@ -261,7 +261,7 @@ func TestStaffSignInByHand(t *testing.T) {
 }
 
 // A clinician hands the record over as a file; an administrator, who is told
-// the id, erases it.
+// the id, reads whom it would take and erases it, and can take that back.
 func TestRecordLeavesAndGoes(t *testing.T) {
 	t.Parallel()
 	d := practiceAt(t)
@@ -273,9 +273,18 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 	d.leads("sign-out")
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"))
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("erase")),
-		chromedp.SendKeys(chromedp.CSS(`[data-test="erase"] input[type="text"]`), "f1"),
-		chromedp.SendKeys(sel("erase-word"), "erase"), chromedp.Click(chromedp.CSS(`[data-test="erase"] button`)),
-		see("erase", "Erased."))
+		chromedp.SendKeys(sel("erase-id"), "f1"), tap("erase-look"), see("erase-whom", "F: no wearer"),
+		chromedp.SendKeys(sel("erase-word"), "erase"), tap("erase-now"), see("leaving", "for good"))
+	// An administrator thinks better of it, and then does not.
+	run(t, d.tab, tap("put-back"), chromedp.WaitNotPresent(sel("leaving")))
+	if err := d.db.View(func(tx *store.Tx) error { _, err := tx.Register().Family("f1"); return err }); err != nil {
+		t.Errorf("put back: %v", err)
+	}
+	run(t, d.tab, chromedp.SendKeys(sel("erase-id"), "f1"), tap("erase-look"), see("erase-whom", "F: no wearer"),
+		chromedp.SendKeys(sel("erase-word"), "erase"), tap("erase-now"), see("leaving", "for good"))
+	if err := d.db.Update(func(tx *store.Tx) error { _, err := tx.Archive().EraseFamily("f1", "a1"); return err }); err != nil { // as after a day
+		t.Fatal(err)
+	}
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "erased family"), see("audit", "exported family erased"))
 	err := d.db.View(func(tx *store.Tx) error { _, err := tx.Register().Family("f1"); return err })
 	if care.KindOf(err) != care.NotFound {
@@ -302,7 +311,7 @@ func TestOldAuditLinesAreCutByHand(t *testing.T) {
 		t.Fatal(err)
 	}
 	years := func(mark string) step {
-		return chromedp.Steps(awaited(`Promise.resolve(document.querySelector('`+css(mark)+`').select()).then(() => true)`), chromedp.SendKeys(sel(mark), "2"))
+		return chromedp.Steps(awaited(`Promise.resolve(document.querySelector('[data-number=`+mark+`]').select()).then(() => true)`), chromedp.SendKeys(chromedp.CSS("[data-number="+mark+"]"), "2"))
 	}
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"),
 		chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("keep-save")),

@@ -33,24 +33,7 @@ func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
 	a := demoAt(t, bedtime)
 	c := clinician(t, a)
 	wearer := care.WearerID(wearerID(t, c, a, "W-0002"))
-	raise := func(id care.AlertID, level escalate.Level) {
-		err := a.DB.Update(func(tx *store.Tx) error {
-			w, err := tx.Register().Wearer(wearer)
-			if err != nil {
-				return err
-			}
-			rules, err := dispatch.Rules(tx)
-			if err != nil {
-				return err
-			}
-			_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
-				escalate.Event{Kind: escalate.Raised, Level: level, Entry: care.EntryID("e-" + id)})
-			return err
-		})
-		if err != nil {
-			t.Fatal(err)
-		}
-	}
+	raise := func(id care.AlertID, level escalate.Level) { raise(t, a, wearer, id, level) }
 	tab := desktop(t, newBrowser(t))
 	at(t, tab, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(ringsJS))
@@ -92,12 +75,9 @@ func TestANewEmergencyAtAnOpenConsole(t *testing.T) {
 	sound(t, tab)
 }
 
-// A clinician on duty in bed, with a phone: name, age, level, sign, the number
-// to dial and "I have this" stand on the first screen, without scrolling.
-func TestAlertCardFitsAPhone(t *testing.T) {
-	t.Parallel()
-	a := demoAt(t, bedtime)
-	wearer := care.WearerID(wearerID(t, clinician(t, a), a, "W-0002"))
+// raise puts an alert about a wearer into the queue.
+func raise(t *testing.T, a program, wearer care.WearerID, id care.AlertID, level escalate.Level) {
+	t.Helper()
 	err := a.DB.Update(func(tx *store.Tx) error {
 		w, err := tx.Register().Wearer(wearer)
 		if err != nil {
@@ -107,13 +87,78 @@ func TestAlertCardFitsAPhone(t *testing.T) {
 		if err != nil {
 			return err
 		}
-		_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: "a-1", Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
-			escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Eye: "left", Entry: "e-1"})
+		_, err = dispatch.Apply(tx, rules, escalate.Alert{ID: id, Wearer: wearer, Family: w.Family, Rule: "pain-persists"},
+			escalate.Event{Kind: escalate.Raised, Level: level, Eye: "left", Entry: care.EntryID("e-" + id)})
 		return err
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
+}
+
+// An emergency that nobody has taken stands on top of whatever page is open,
+// before the page's own heading and also on a page that was scrolled, and takes
+// nothing from whoever is typing. It goes when somebody has it.
+func TestAnEmergencyTakesTheTopOfAnyPage(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	ids := strings.NewReplacer("W", wearerID(t, c, a, "W-0010"), "F", "family-Petrov")
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
+	if _, err := ask[string](tab, `location.hash = "#wearers"`); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.WaitVisible(sel("wearer-row")), chromedp.SendKeys(sel("wearer-search"), "acht"))
+	raise(t, a, care.WearerID(wearerID(t, c, a, "W-0002")), "a-emergency", escalate.Emergency)
+	run(t, tab, chromedp.WaitVisible(sel("arrived")), chromedp.KeyEvent("erberg"))
+	if text, err := ask[string](tab, `document.querySelector('[data-test=wearer-search]').value`); err != nil || text != "achterberg" {
+		t.Errorf("while it came, %q was typed, %v; want achterberg", text, err)
+	}
+	run(t, tab, seeIn("[data-test=arrived]", "Mira Castellan, 15"), seeIn("[data-test=arrived]", "I have this"))
+	for _, p := range consolePages("clinician") {
+		if p.at == "today" || p.shows == refusal {
+			continue
+		}
+		hash := ids.Replace(p.at)
+		if _, err := ask[string](tab, `location.hash = "#`+hash+`"`); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := chromedp.Run(tab, chromedp.PollFunction[bool](quietJS, chromedp.WithPollingArgs(hash), chromedp.WithPollingTimeout(patience))); err != nil {
+			t.Fatalf("%s: %v", p.at, err)
+		}
+		const above = `(() => {
+			scrollTo(0, document.body.scrollHeight);
+			const at = document.querySelector('[data-test=arrived]').getBoundingClientRect();
+			scrollTo(0, 0);
+			return at.top >= 0 && at.top < 60 && document.querySelector('[data-test=arrived]').getBoundingClientRect().bottom <= document.querySelector('main h1').getBoundingClientRect().top;
+		})()`
+		if ok, err := ask[bool](tab, above); err != nil || !ok {
+			t.Errorf("%s: the emergency is not on top, %v", p.at, err)
+		}
+	}
+	run(t, tab, chromedp.Click(sel("arrived-take")), chromedp.WaitNotPresent(sel("arrived")))
+	err := a.DB.View(func(tx *store.Tx) error {
+		x, err := tx.Duty().Alert("a-emergency")
+		if err == nil && x.AckName != "Dr Imani Okafor" {
+			t.Errorf("it is with %q", x.AckName)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sound(t, tab)
+}
+
+// A clinician on duty in bed, with a phone: name, age, level, sign, the number
+// to dial and "I have this" stand on the first screen, without scrolling.
+func TestAlertCardFitsAPhone(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	wearer := care.WearerID(wearerID(t, clinician(t, a), a, "W-0002"))
+	raise(t, a, wearer, "a-1", escalate.Emergency)
 	tab := phone(t, newBrowser(t))
 	at(t, tab, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("acknowledge")))

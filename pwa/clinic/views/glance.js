@@ -44,8 +44,13 @@ export function Glance({ sum, outcomes }) {
         { class: g.doubt.level === 'none' ? 'answer' : 'answer doubt', 'data-test': 'doubt' },
         h('h2', null, 'How far to trust the log'),
         h('p', { class: 'lead' }, readable(g.doubt.words)),
-        g.doubt.detail && h('p', null, readable(g.doubt.detail)),
-        g.doubt.level !== 'none' && h('p', { class: 'quiet' }, 'Read the figures as claims.'),
+        (g.doubt.detail || g.doubt.level !== 'none') &&
+          h(
+            'p',
+            null,
+            readable(g.doubt.detail),
+            g.doubt.level !== 'none' && h('span', { class: 'quiet' }, ' Read the figures as claims.'),
+          ),
       ),
       h(Danger, { sum }),
     ),
@@ -56,10 +61,15 @@ export function Glance({ sum, outcomes }) {
       h(Raised, { sum }),
       h(
         'section',
-        { class: 'block', 'aria-labelledby': 'findings-title' },
-        h('h2', { id: 'findings-title' }, 'Alerts, findings and lens'),
-        h(Alerts, { alerts: sum.alerts, outcomes }),
+        { class: 'block found', 'aria-labelledby': 'findings-title' },
+        h('h2', { id: 'findings-title' }, 'Findings and lens'),
         h(Findings, { sum }),
+      ),
+      h(
+        'section',
+        { class: 'block told', 'aria-labelledby': 'alerts-title' },
+        h('h2', { id: 'alerts-title' }, 'Last alerts'),
+        h(Alerts, { alerts: sum.alerts, outcomes }),
       ),
     ),
   );
@@ -113,8 +123,12 @@ function Raised({ sum }) {
             h(
               'li',
               { key: r.title, class: r.danger ? 'grave' : '', 'data-rules': r.rules.join(' ') },
-              h('b', null, r.title),
-              `: ${readable(r.text)}`,
+              h(
+                'span',
+                { title: r.danger ? undefined : readable(r.text) },
+                h('b', null, r.title),
+                `: ${readable(r.text)}`,
+              ),
             ),
           ),
         )
@@ -161,6 +175,7 @@ function Findings({ sum }) {
     Object.fromEntries(sum.growth.map(g => [g.eye, g]))
   );
   if (!rows.length && !sum.growth.length) return h('p', { class: 'quiet' }, 'Nothing was recorded at a visit yet.');
+  const on = oneDate(rows);
   const treated = sum.growth.flatMap(g => g.beside).find(b => b.name.startsWith('treated'));
   return h(
     'div',
@@ -174,7 +189,7 @@ function Findings({ sum }) {
         h(
           'tr',
           null,
-          h('td', null),
+          h('td', null, h(On, { date: on })),
           h('th', { scope: 'col', class: 'right' }, 'Right'),
           h('th', { scope: 'col', class: 'left' }, 'Left'),
         ),
@@ -186,27 +201,29 @@ function Findings({ sum }) {
           h(
             'tr',
             { key: f.name },
-            h('th', { scope: 'row' }, f.name, h(On, { date: same(f) })),
-            h('td', null, cell(f.right, same(f) ? '' : f.right_on)),
-            h('td', null, cell(f.left, same(f) ? '' : f.left_on)),
+            h('th', { scope: 'row' }, f.name, h(On, { date: same(f) === on ? '' : same(f) })),
+            h('td', null, cell(f.right, same(f) || f.right_on === on ? '' : f.right_on)),
+            h('td', null, cell(f.left, same(f) || f.left_on === on ? '' : f.left_on)),
           ),
         ),
-        sum.growth.length > 0 &&
-          h(
-            'tr',
-            null,
-            h('th', { scope: 'row' }, 'Growth, mm a year'),
-            ['right', 'left'].map(eye => h('td', null, rate(growth[eye]))),
-          ),
+        sum.growth.length > 0 && h('tr', null, h('th', { scope: 'row' }, 'Growth, mm a year'), rates(growth)),
       ),
     ),
     treated &&
+      sum.growth.some(g => g.mm_per_year !== null) &&
       h(
         'p',
         { class: 'quiet' },
         `Published for children in overnight lenses: ${number(treated.mm_per_year, 2)} mm a year; ${treated.population}.`,
       ),
   );
+}
+
+/** The date that most of the findings have, said once. @param {import('../types.js').Finding[]} rows */
+function oneDate(rows) {
+  const dates = rows.flatMap(f => [f.right_on, f.left_on]).filter(Boolean);
+  const times = (/** @type {string} */ d) => dates.filter(x => x === d).length;
+  return dates.reduce((best, d) => (times(d) > times(best) ? d : best), dates[0] ?? '');
 }
 
 /** The date of both eyes, when it is one. @param {import('../types.js').Finding} f */
@@ -218,9 +235,18 @@ const On = ({ date }) => (date ? h('span', { class: 'quiet on' }, ` ${day(date)}
 /** @param {string} value @param {string} on */
 const cell = (value, on) => (value ? [readable(value), h(On, { date: on })] : '–');
 
+/** Both eyes, in one cell when the same keeps both from having a rate. @param {Record<string, GrowthRow|undefined>} growth */
+function rates({ right, left }) {
+  if (right?.mm_per_year === null && left?.mm_per_year === null && right.why === left.why)
+    return h('td', { colSpan: 2 }, rate(right));
+  return [h('td', { class: 'one-line' }, rate(right)), h('td', { class: 'one-line' }, rate(left))];
+}
+
 /** @param {GrowthRow|undefined} g */
 function rate(g) {
   if (!g) return '–';
   if (g.mm_per_year === null) return h('span', { class: 'quiet' }, g.why ?? 'no rate');
+  const [low, high] = [g.mm_per_year - (g.low ?? 0), (g.high ?? 0) - g.mm_per_year];
+  if (Math.abs(high - low) < 0.01) return `${number(g.mm_per_year, 2)} ± ${number(high, 2)}`;
   return `${number(g.mm_per_year, 2)} (${number(g.low, 2)} to ${number(g.high, 2)})`;
 }

@@ -2,14 +2,16 @@
 // administrator, who sees ids and no names. Nothing is erased by itself.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { day, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
+import { NumberField } from './number-field.js';
 import { Erase } from './record.js';
 
 /** @import { Retention } from '../api.js' */
 
-export function Keeping() {
+/** @param {{me: import('../api.js').Me}} props */
+export function Keeping({ me }) {
   const got = useLoad(api.retention, 'retention');
   const [chosen, setChosen] = useState('');
   return [
@@ -27,7 +29,7 @@ export function Keeping() {
       got.data && got.data.years > 0 && h(Due, { due: got.data.due, choose: setChosen }),
       got.data && h(Rest, { kept: got.data, reload: got.reload }),
     ),
-    (got.data || got.error) && h(Erase, { key: `erase ${chosen}`, chosen, done: got.reload }),
+    (got.data || got.error) && h(Erase, { key: `erase ${chosen}`, chosen, zone: me.practice.zone, done: got.reload }),
   ];
 }
 
@@ -38,20 +40,25 @@ function Rule({ rule, reload }) {
   useEffect(() => setSet(ruleOf(rule)), [rule]);
   /** @param {keyof typeof set} key @param {string} label @param {string} hint @param {number} max */
   const number = (key, label, hint, max) =>
-    h(
-      Field,
-      { label, hint },
-      h('input', {
-        type: 'number',
+    h(NumberField, {
+      quantity: {
+        label,
+        unit: 'years',
+        digits: 0,
+        step: 1,
+        whole: true,
         min: 0,
         max,
-        required: true,
-        'data-test': `keep-${key}`,
-        value: set[key],
-        onInput: (/** @type {Event} */ e) =>
-          setSet({ ...set, [key]: Number(/** @type {HTMLInputElement} */ (e.target).value) }),
-      }),
-    );
+        usual: [0, max],
+        source: 'the practice’s own choice',
+      },
+      label,
+      hint,
+      name: `keep-${key}`,
+      required: true,
+      value: set[key],
+      set: n => n !== null && setSet({ ...set, [key]: n }),
+    });
   const same = JSON.stringify(set) === JSON.stringify(ruleOf(rule));
   return h(
     'form',

@@ -2,12 +2,13 @@
 // to a wearer who came of age, and its erasure.
 
 import * as api from '../api.js';
-import { Field, h, useAction, useState } from '../dom.js';
+import { Field, h, useAction, useLoad, useState } from '../dom.js';
+import { moment, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { link } from '../route.js';
 import { Download } from './download.js';
 
-/** @import { Family, Me } from '../api.js' */
+/** @import { Erasure, Family, LeavingRow, Me } from '../api.js' */
 
 /** @param {{me: Me, family: Family, reload: () => void}} props */
 export function Record({ me, family, reload }) {
@@ -85,64 +86,150 @@ function OfAge({ family, teen, reload }) {
 }
 
 /**
- * Erasure, for an administrator, who is given the id and sees no name.
- * @param {{chosen: string, done: () => void}} props chosen: the id to begin with
+ * Erasure, for an administrator, who is given the id, and is told whom and what it
+ * would take before anything goes.
+ * @param {{chosen: string, zone: string, done: () => void}} props chosen: the id to begin with
  */
-export function Erase({ chosen, done }) {
+export function Erase({ chosen, zone, done }) {
   const [id, setId] = useState(chosen);
+  const [what, setWhat] = useState(/** @type {Erasure|undefined} */ (undefined));
   const [word, setWord] = useState('');
-  const [erased, setErased] = useState(false);
+  const gone = useLoad(api.leaving, 'leaving');
   const action = useAction();
+  const look = async () => setWhat(await api.erasureOf(id.trim()));
+  const erase = async () => {
+    await confirming(() => api.eraseFamily(what?.family ?? ''));
+    setWhat(undefined);
+    setId('');
+    setWord('');
+    gone.reload();
+    done();
+  };
   return h(
-    'form',
-    {
-      class: 'card',
-      'data-test': 'erase',
-      onSubmit: (/** @type {Event} */ e) => {
-        e.preventDefault();
-        action.run(async () => {
-          await confirming(() => api.eraseFamily(id.trim()));
-          setErased(true);
-          setId('');
-          setWord('');
-          done();
-        });
-      },
-    },
+    'section',
+    { class: 'card', 'data-test': 'erase' },
     h('h2', null, 'Erase a family'),
     h(
       'p',
       null,
-      'Everything about the family goes, for good: people, devices, log, plans, visits and alerts. Nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.',
+      'Everything about the family goes: people, devices, log, plans, visits and alerts. From that moment nothing of it is shown, reminded of, told or taken in, and its phones are shut out. For 24 hours an administrator can put it back here; then nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.',
     ),
     h(
-      Field,
-      { label: 'Id of the family' },
-      h('input', {
-        type: 'text',
-        required: true,
-        autocomplete: 'off',
-        value: id,
-        onInput: (/** @type {Event} */ e) => {
-          setId(/** @type {HTMLInputElement} */ (e.target).value);
-          setErased(false);
+      'form',
+      {
+        onSubmit: (/** @type {Event} */ e) => {
+          e.preventDefault();
+          action.run(what ? erase : look);
         },
-      }),
+      },
+      h(
+        Field,
+        { label: 'Id of the family' },
+        h('input', {
+          type: 'text',
+          required: true,
+          autocomplete: 'off',
+          'data-test': 'erase-id',
+          value: id,
+          onInput: (/** @type {Event} */ e) => {
+            setId(/** @type {HTMLInputElement} */ (e.target).value);
+            setWhat(undefined);
+          },
+        }),
+      ),
+      what && h(Whom, { what }),
+      what &&
+        h(
+          Field,
+          { label: 'Type “erase” when the family has asked for it, or its time of keeping is over' },
+          h('input', {
+            type: 'text',
+            required: true,
+            autocomplete: 'off',
+            'data-test': 'erase-word',
+            value: word,
+            onInput: (/** @type {Event} */ e) => setWord(/** @type {HTMLInputElement} */ (e.target).value),
+          }),
+        ),
+      action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+      what
+        ? h(
+            'button',
+            {
+              class: 'danger',
+              'data-test': 'erase-now',
+              disabled: action.busy || word.trim().toLowerCase() !== 'erase',
+            },
+            `Erase ${what.name}`,
+          )
+        : h('button', { 'data-test': 'erase-look', disabled: action.busy || !id.trim() }, 'Whom would this take?'),
     ),
+    h(Gone, { rows: gone.data?.leaving ?? [], zone, again: gone.reload, done }),
+  );
+}
+
+/** Who goes, and what. @param {{what: Erasure}} props */
+function Whom({ what }) {
+  return h(
+    'div',
+    { class: 'warn-box', role: 'status', 'data-test': 'erase-whom' },
+    h('p', null, h('b', null, what.name), `: ${what.wearers.join(', ') || 'no wearer'}.`),
     h(
-      Field,
-      { label: 'Type “erase” when the family has asked for it, or its time of keeping is over' },
-      h('input', {
-        type: 'text',
-        required: true,
-        autocomplete: 'off',
-        'data-test': 'erase-word',
-        value: word,
-        onInput: (/** @type {Event} */ e) => setWord(/** @type {HTMLInputElement} */ (e.target).value),
-      }),
+      'p',
+      null,
+      [
+        plural(what.people, 'person', 'people'),
+        plural(what.devices, 'device', 'devices'),
+        plural(what.entries, 'entry of the log', 'entries of the log'),
+        plural(what.visits, 'visit', 'visits'),
+        plural(what.alerts, 'alert', 'alerts'),
+      ].join(', '),
+      '.',
     ),
+    what.open > 0 &&
+      h(
+        'p',
+        { class: 'field-error' },
+        `${plural(what.open, 'alert is', 'alerts are')} still open: nobody will be told of it any more. A clinician closes it first.`,
+      ),
+  );
+}
+
+/** Families that can still be put back. @param {{rows: LeavingRow[], zone: string, again: () => void, done: () => void}} props */
+function Gone({ rows, zone, again, done }) {
+  const action = useAction();
+  if (!rows.length) return null;
+  return h(
+    'div',
+    { 'data-test': 'leaving' },
+    h('h3', null, 'Erased, and can still be put back'),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    erased && h('p', { role: 'status' }, 'Erased.'),
-    h('button', { class: 'danger', disabled: action.busy || word.trim().toLowerCase() !== 'erase' }, 'Erase for good'),
+    h(
+      'ul',
+      { class: 'rows' },
+      rows.map(f =>
+        h(
+          'li',
+          { key: f.family },
+          h('b', null, f.name),
+          `: ${f.wearers.join(', ') || 'no wearer'}. Erased by ${f.by || 'somebody who left'}; for good ${moment(f.until, zone)}. `,
+          h(
+            'button',
+            {
+              type: 'button',
+              'data-test': 'put-back',
+              disabled: action.busy,
+              onClick: () =>
+                action.run(async () => {
+                  await api.putBack(f.family);
+                  again();
+                  done();
+                }),
+            },
+            `Put ${f.name} back`,
+          ),
+        ),
+      ),
+    ),
   );
 }

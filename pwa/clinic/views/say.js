@@ -33,8 +33,15 @@ const focusIt = el => el?.focus();
 export const SayButton = ({ on, set }) =>
   h(
     'button',
-    { type: 'button', 'aria-expanded': on, 'data-test': 'say-open', onClick: () => set(!on) },
-    'Write to the family',
+    {
+      type: 'button',
+      'aria-expanded': on,
+      'aria-label': 'Write to the family',
+      title: 'Write to the family',
+      'data-test': 'say-open',
+      onClick: () => set(!on),
+    },
+    'Write',
   );
 
 /** @param {{me: Me, wearer: string}} props */

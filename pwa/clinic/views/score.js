@@ -14,11 +14,13 @@ const WIDTH = 1000;
 const LEFT = 150;
 const RIGHT = 736;
 const FIGURE = RIGHT + 12;
-const TOP = 24;
-const HIGH = 92; // the row of time in lenses
-const ROW = 17;
-const WIDEST = 18; // of a column's mark: a week of nights is no wall
-const APART = 24; // from one column to the next at most: few nights stay near each other
+const TOP = 20;
+const HIGH = 84; // the row of time in lenses
+const ROW = 15;
+const WIDEST = 18; // of a night's mark: a week of nights is no wall
+const WIDEST_WEEK = 30;
+const APART = 24; // from one night to the next at most: few stay near each other
+const APART_WEEKS = 44;
 
 const WATER = ['tap_water', 'water_contact', 'topping_off'];
 const DROP = 'M0-5c3 4 3.4 5.4 3.4 7a3.4 3.4 0 0 1-6.8 0c0-1.6.4-3 3.4-7z';
@@ -26,19 +28,19 @@ const DROP = 'M0-5c3 4 3.4 5.4 3.4 7a3.4 3.4 0 0 1-6.8 0c0-1.6.4-3 3.4-7z';
 /** @param {{sum: Summary}} props */
 export function Score({ sum }) {
   const { columns, weekly } = columnsOf(sum.nights, sum.from, sum.to);
-  const apart = Math.min(APART, (RIGHT - LEFT) / Math.max(1, columns.length));
-  const w = Math.min(WIDEST, apart);
+  const apart = Math.min(weekly ? APART_WEEKS : APART, (RIGHT - LEFT) / Math.max(1, columns.length));
+  const w = weekly ? Math.min(WIDEST_WEEK, 0.75 * apart) : Math.min(WIDEST, apart);
   /** @param {number} i */
   const x = i => LEFT + i * apart;
   const ranked = rankedCare(sum);
   const care = ranked.filter(c => c.share.done + c.share.not_done > 0);
   const never = ranked.filter(c => !care.includes(c));
   const sight = sum.sight.length > 0;
-  const sightAt = TOP + HIGH + 14;
-  const careAt = sightAt + (sight ? 48 : 0);
+  const sightAt = TOP + HIGH + 10;
+  const careAt = sightAt + (sight ? 44 : 0);
   const neverAt = careAt + care.length * ROW;
-  const eventsAt = neverAt + (never.length ? ROW : 0) + 14;
-  const height = eventsAt + 30;
+  const eventsAt = neverAt + (never.length ? ROW : 0) + 11;
+  const height = eventsAt + 9;
   const doubt = sum.glance.doubt.level;
   return h(
     'section',
@@ -78,16 +80,17 @@ export function Score({ sum }) {
             h('b', null, 'filled'),
             ' worn, ',
             h('b', null, 'outlined'),
-            ' from memory, ✕ missed; the rest not logged.',
+            ' from memory, ✕ missed; the rest not logged. ',
           ]
         : [
             h('b', null, 'filled'),
             ' worn, ',
             h('b', null, 'outlined'),
-            ' written from memory, ',
+            ' from memory, ',
             h('b', null, 'dotted'),
-            ' told not to wear, ✕ missed, · not logged, ≠ differ; a drop: water or topping up.',
+            ' told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up. ',
           ],
+      '◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.',
     ),
     h('p', { class: 'hidden' }, 'The table of nights under “Everything else” lists each of them.'),
   );
@@ -262,11 +265,11 @@ function WornFigures({ sum, doubt }) {
     hours.n > 0 &&
       h(
         'text',
-        { x: FIGURE, y: TOP + 40, class: 's-bold' },
+        { x: FIGURE, y: TOP + 38, class: 's-bold' },
         `${number(hours.median, 1)} h, half ${number(hours.low, 1)} to ${number(hours.high, 1)}`,
       ),
-    g.last.nights > 0 && h('text', { x: FIGURE, y: TOP + 62 }, `last 14 nights: ${stretch(g.last)}`),
-    g.before.nights > 0 && h('text', { x: FIGURE, y: TOP + 78 }, `14 before: ${stretch(g.before)}`),
+    g.last.nights > 0 && h('text', { x: FIGURE, y: TOP + 58 }, `last 14 nights: ${stretch(g.last)}`),
+    g.before.nights > 0 && h('text', { x: FIGURE, y: TOP + 73 }, `14 before: ${stretch(g.before)}`),
   );
 }
 
@@ -390,7 +393,6 @@ function Events({ sum, columns, x, y }) {
         h('title', null, `${day(e.date)}: ${e.text}`),
       ),
     ),
-    h('text', { x: LEFT, y: y + 22, class: 's-quiet' }, '◆ alert  ▲ symptoms  ❙ visit  ▪ supply  ● lens  ⚑ plan'),
     h(
       'text',
       { x: FIGURE, y: y + 4, class: told.length ? 's-bold' : '' },

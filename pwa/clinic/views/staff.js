@@ -162,7 +162,7 @@ export function Staff({ me }) {
         ),
         h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link')),
       ),
-    (got.data || got.error) && h(Keeping, null),
+    (got.data || got.error) && h(Keeping, { me }),
   );
 }
 

@@ -7,8 +7,10 @@ const STEP = 9;
 /** What each letter of the server's strip is, in words. */
 const WORDS = /** @type {Record<string, string>} */ ({
   w: 'worn',
+  m: 'from memory',
   s: 'short',
   x: 'missed',
+  t: 'told not to wear',
   d: 'entries differ',
   '.': 'not logged',
   '-': 'no lens planned',
@@ -57,6 +59,8 @@ function night(c, x, water) {
       h('rect', { x, y: 8, width: 7, height: 5, class: 's-worn' }),
       drop,
     ];
+  if (c === 'm') return [h('rect', { x: x + 0.5, y: 2.5, width: 6, height: 10, rx: 1.5, class: 's-memory' }), drop];
+  if (c === 't') return [h('rect', { x: x + 0.5, y: 2.5, width: 6, height: 10, rx: 1.5, class: 's-stopped' }), drop];
   if (c === 'x') return [h('path', { d: `M${x + 1} 5l5 6m0-6l-5 6`, class: 's-cross' }), drop];
   if (c === 'd')
     return [
@@ -72,7 +76,7 @@ export const StripKey = () =>
   h(
     'p',
     { class: 'key' },
-    'Nights: filled worn, half short, × missed, · not logged, struck through entries differ; a drop is tap water.',
+    'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.',
   );
 
 /** Where the wearer stands tonight, when there is something to say. @param {{wear: string}} props */

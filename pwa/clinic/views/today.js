@@ -51,7 +51,19 @@ function Duty({ duty: d, zone }) {
     d.until && h('span', null, d.next ? `next: ${d.next}` : 'then nobody'),
     d.second && h('span', null, `deputy: ${d.second}`),
     d.gap && h('span', { class: 'tag-off' }, `nobody on duty ${gapWords(d.gap, zone)}`),
+    d.name && h(Tested, { tested: d.tested, zone }),
   );
+}
+
+/** What the daily test alert says of the devices of whoever is on duty. @param {{tested: TodayAnswer['duty']['tested'], zone: string}} props */
+function Tested({ tested: t, zone }) {
+  const shown = t.shown ? moment(t.shown, zone) : '';
+  const [good, words] = !t.devices
+    ? [false, 'no device of theirs receives alerts: mail and telephone only']
+    : t.silent
+      ? [false, shown ? `last test alert shown ${shown}, none since` : 'no test alert was ever shown']
+      : [true, shown ? `last test alert shown ${shown}` : 'first test alert on its way'];
+  return h('span', { class: good ? '' : 'tag-off', 'data-test': 'tested' }, words);
 }
 
 /**
@@ -66,24 +78,29 @@ function Alerts({ me, queue, ask }) {
     'section',
     { 'aria-labelledby': 'alerts-title' },
     h(
-      'h2',
-      { id: 'alerts-title' },
-      'Alerts',
+      'div',
+      { class: 'list-head' },
       h(
-        'span',
-        { class: 'count', 'aria-live': 'polite' },
-        waiting ? `${waiting} not acknowledged` : queue.loaded ? 'none waiting' : 'not known',
+        'h2',
+        { id: 'alerts-title' },
+        'Alerts',
+        h(
+          'span',
+          { class: 'count', 'aria-live': 'polite' },
+          waiting ? `${waiting} not acknowledged` : queue.loaded ? 'none waiting' : 'not known',
+        ),
       ),
-    ),
-    h(
-      'details',
-      { class: 'order' },
-      h('summary', null, 'How this is ordered, and keys'),
+      h('a', { href: link('archive'), 'data-test': 'archive-open' }, 'All closed alerts'),
       h(
-        'p',
-        null,
-        'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ',
-        keys(),
+        'details',
+        { class: 'order' },
+        h('summary', null, 'How this is ordered, and keys'),
+        h(
+          'p',
+          null,
+          'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ',
+          keys(),
+        ),
       ),
     ),
     groups(live, me.person.name).map(
@@ -104,7 +121,6 @@ function Alerts({ me, queue, ask }) {
         h('summary', null, `Closed in the last day, ${closed.length}`),
         closed.map(alert => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
       ),
-    h('p', null, h('a', { href: link('archive'), 'data-test': 'archive-open' }, 'All closed alerts')),
   );
 }
 
@@ -159,35 +175,20 @@ function Calls({ me, today, reason, reload }) {
     });
   return h(
     'section',
-    { 'aria-labelledby': 'calls-title' },
+    { class: 'calls-part', 'aria-labelledby': 'calls-title' },
     h(
-      'h2',
-      { id: 'calls-title' },
-      'Who needs a call',
-      h('span', { class: 'count' }, plural(today.total, 'family', 'families')),
-    ),
-    h(
-      'details',
-      { class: 'order' },
-      h('summary', null, 'Why this order'),
+      'div',
+      { class: 'list-head' },
       h(
-        'p',
-        null,
-        'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.',
+        'h2',
+        { id: 'calls-title' },
+        'Who needs a call',
+        h('span', { class: 'count' }, plural(today.total, 'family', 'families')),
       ),
-      h(
-        'ol',
-        null,
-        order.map(o => h('li', null, h('b', null, o.title), `: ${o.why}`)),
-      ),
-    ),
-    h(
-      'form',
-      { class: 'filters' },
       h(
         'label',
         null,
-        'Reason',
+        'Reason ',
         h(
           'select',
           {
@@ -201,6 +202,21 @@ function Calls({ me, today, reason, reload }) {
           order
             .filter(o => o.families || o.rule === reason)
             .map(o => h('option', { value: o.rule }, `${o.title} (${o.families})`)),
+        ),
+      ),
+      h(
+        'details',
+        { class: 'order' },
+        h('summary', null, 'Why this order'),
+        h(
+          'p',
+          null,
+          'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.',
+        ),
+        h(
+          'ol',
+          null,
+          order.map(o => h('li', null, h('b', null, o.title), `: ${o.why}`)),
         ),
       ),
     ),
@@ -266,20 +282,20 @@ function CallRow({ me, call, beside, date, saved }) {
       ),
     ),
     call.reasons.map(r => h(ReasonRow, { key: r.rule, call, reason: r, date, saved })),
-    call.done.length > 0 &&
-      h(
-        'p',
-        { class: 'quiet' },
-        `Last: ${day(call.done[0].on)}, ${call.done[0].by}, ${title(call.done[0].outcome)}${call.done[0].note ? `: ${call.done[0].note}` : ''}`,
-      ),
+    h('p', { class: 'quiet', 'data-test': 'last-word' }, lastWord(call)),
   );
 }
 
-/** @param {string} evidence @returns {string} its first piece, and that there is more */
-function firstPiece(evidence) {
-  const [first, ...rest] = evidence.split('; ');
-  return rest.length ? `${first}; ${rest.length} more` : first;
+/** What came of the last call, so that nobody asks the same twice. @param {Call} call */
+function lastWord(call) {
+  const last = call.done.find(d => d.outcome !== 'taken-back');
+  if (!last) return 'Last word: none logged.';
+  const until = last.outcome === 'snoozed' ? ` until ${day(last.until)}` : '';
+  return `Last word: ${day(last.on)}, ${last.by}, ${title(last.outcome).toLowerCase()}${until}${last.note ? `: ${last.note}` : ''}`;
 }
+
+/** @param {string} evidence @returns {string} its first piece: the plain count */
+const firstPiece = evidence => evidence.split('; ')[0];
 
 /** Ways a call can end, and how many days until the reason may come back. */
 const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([

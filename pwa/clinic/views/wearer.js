@@ -131,8 +131,8 @@ function Actions({ sum, busy, onPaper, writing, write }) {
     h('a', { class: 'button', href: link('plan', w.id) }, 'Plan'),
     h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
     h(SayButton, { on: writing, set: write }),
-    h('a', { class: 'button', href: link('archive', '', { wearer: w.id }) }, 'Closed alerts'),
-    h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'FHIR file' }),
+    h('a', { class: 'button', href: link('archive', '', { wearer: w.id }) }, 'Alerts'),
+    h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'FHIR' }),
     h('button', { type: 'button', disabled: busy, 'data-test': 'print-one', onClick: () => onPaper(1) }, 'Print'),
     h('button', { type: 'button', disabled: busy, 'data-test': 'print-two', onClick: () => onPaper(2) }, 'Two sheets'),
   );

@@ -104,7 +104,21 @@ func (a *App) Climb() error {
 	if len(due) > 0 {
 		a.wake()
 	}
-	return errors.Join(err, a.canary(), a.checkRota(), a.checkStops())
+	return errors.Join(err, a.canary(), a.checkRota(), a.checkStops(), a.eraseDue())
+}
+
+// eraseDue erases for good the families whose day to be put back is over.
+func (a *App) eraseDue() error {
+	due := false
+	err := a.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Archive().Leaving()
+		due = len(all) > 0 && !tx.Now.Before(all[0].Until)
+		return err
+	})
+	if err != nil || !due {
+		return err
+	}
+	return a.DB.Write(func(tx *store.Tx) error { _, err := tx.Archive().EraseDue(); return err })
 }
 
 // climb takes the step of one alert, if it is still due.

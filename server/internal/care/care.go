@@ -125,4 +125,7 @@ type Device struct {
 	// Owes is when the first daily test message was sent that the device has not
 	// shown; zero when it owes none. Only of staff devices.
 	Owes time.Time `json:"owes,omitzero"`
+	// Heard is when the device last showed a message that it owed; zero when it
+	// never did. Only of staff devices.
+	Heard time.Time `json:"heard,omitzero"`
 }

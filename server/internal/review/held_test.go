@@ -188,7 +188,7 @@ func TestAStopNeverLowersAShare(t *testing.T) {
 		if n := c.Worn + c.Short + c.Missed + c.NotLogged + c.Differ + c.Stopped + c.Rest; n != c.Nights {
 			t.Errorf("seed %d: %d of %d nights are counted", seed, n, c.Nights)
 		}
-		if _, wear := review.StripOf("w1", in.Wear, in.Nights, in.Plans, in.Today, 28); wear != is.Wear {
+		if _, wear := review.StripOf("w1", in.Wear, in.Nights, nil, in.Plans, in.Today, 28); wear != is.Wear {
 			t.Errorf("seed %d: the list counts %+v, the review %+v", seed, wear, is.Wear)
 		}
 	}

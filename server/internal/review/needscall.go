@@ -184,6 +184,7 @@ func waterContact(c *callState) *Reason {
 	watch := alerts.Default().Limit("water_watch_days", c.Limits)
 	var found []string
 	var last civil.Date
+	counts := map[alerts.Sign]int{}
 	for ago, n := range slices.Backward(care.AlertNights(c.Briefs, c.Plan.Plan, c.Tonight, watch+1)) {
 		if n == nil {
 			continue
@@ -191,6 +192,7 @@ func waterContact(c *callState) *Reason {
 		for _, sign := range []alerts.Sign{"tap_water", "water_contact"} {
 			if n.Value(sign) == alerts.Word("yes") {
 				last = c.Tonight.AddDays(-ago)
+				counts[sign]++
 				found = append(found, last.String()+" "+strings.ReplaceAll(string(sign), "_", " "))
 			}
 		}
@@ -200,7 +202,19 @@ func waterContact(c *callState) *Reason {
 	}
 	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? " +
 		"Please change to a fresh case and disinfect the lenses again.",
-		Evidence: list(found) + fmt.Sprintf("; watched for %d days", watch), Since: last}
+		Evidence: waterWords(counts, watch, last) + "; " + list(found), Since: last}
+}
+
+// waterWords are the nights with water in plain counts.
+func waterWords(counts map[alerts.Sign]int, days int, last civil.Date) string {
+	var said []string
+	if n := counts["tap_water"]; n > 0 {
+		said = append(said, "tap water on "+plural(n, "night", "nights"))
+	}
+	if n := counts["water_contact"]; n > 0 {
+		said = append(said, "shower or swim with lenses in on "+plural(n, "night", "nights"))
+	}
+	return strings.Join(said, ", ") + fmt.Sprintf(" of the last %d days, last %s", days, last)
 }
 
 // silentNights is for how many nights nothing was written, and since when.

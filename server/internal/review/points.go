@@ -43,6 +43,9 @@ var named = map[string][]string{
 	"behind-adaptation": {"behind", "adaptation-behind"}, "stuck-twice": {"stuck-lens"},
 }
 
+// saidAs are reasons to call that a point of another name says already.
+var saidAs = map[string][]string{"deposits-slipping": {"deposit-removal-overdue"}}
+
 // standingPoints are what Today says of the wearer and the points so far do not,
 // and the rules about the record that nothing else speaks for: those that the
 // practice hears of by the next working day, and those that a setting moves.
@@ -59,7 +62,7 @@ func standingPoints(said []Point, in *CallInput, today civil.Date) []Point {
 	}
 	call, _ := CallOf(today, *in)
 	for _, r := range call.Reasons {
-		if r.Rule != "in-the-log" && !has(r.Rule) {
+		if r.Rule != "in-the-log" && !has(append(saidAs[r.Rule], r.Rule)...) {
 			out = append(out, Point{r.Rule, r.Text, r.Evidence, r.Basis})
 		}
 	}

@@ -1,37 +1,66 @@
 package review
 
 import (
+	"time"
+
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 )
 
 // StripOf writes the last nights before today as one letter each, the oldest
-// first, and counts them by the definitions of the review: w worn, s short,
-// x missed, d entries differ, . not logged, - no lens planned, or held back by the
-// wear state. A capital letter
-// means that tap water touched a lens or the case.
-func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, plans []PlanFacts, today civil.Date, n int) (strip string, wear Share) {
-	from, to := today.AddDays(-n), today.AddDays(-1)
-	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, To: to, Today: today, Nights: nights, Plans: plans, Wear: wearing})
+// first, and counts them by the definitions of the review: w worn, m worn as
+// written from memory, s short, x missed, t told not to wear (a stop or a rest), d
+// entries differ, . not logged, - no lens planned. A capital letter means that tap
+// water touched a lens or the case. entries are those that tell when each night was
+// first written about, see [InTime].
+func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, entries []*care.Entry, plans []PlanFacts, today civil.Date, n int) (strip string, wear Share) {
+	from := today.AddDays(-n)
+	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, To: today.AddDays(-1), Today: today, Nights: nights, Entries: entries, Plans: plans, Wear: noNil(wearing)})
+	s.trustOf() // marks the nights that were written from memory
 	letters := make([]byte, n)
 	for i := range letters {
 		letters[i] = '-'
 	}
-	water := careItem{field: "tap_water", bad: true}
 	first := s.plan.FirstNight
 	var rows []NightRow
-	for _, row := range s.between(from, to) {
+	for _, row := range s.nights {
 		if first.IsZero() && row.log == nil || row.row.Night.Before(first) {
 			continue
 		}
 		rows = append(rows, row.row)
-		c := map[Status]byte{Worn: 'w', Short: 's', Missed: 'x', NotLogged: '.', Differ: 'd'}[row.row.Status]
-		if c != '.' && water.answerOf(row.log) == notDone {
-			c -= 'a' - 'A'
-		} else if row.row.Held != "" {
-			c = '-'
-		}
-		letters[row.row.Night.DaysSince(from)] = c
+		letters[row.row.Night.DaysSince(from)] = letterOf(&row)
 	}
 	return string(letters), wearShare(rows)
+}
+
+func letterOf(n *night) byte {
+	c := map[Status]byte{Worn: 'w', Short: 's', Missed: 'x', NotLogged: '.', Differ: 'd'}[n.row.Status]
+	switch {
+	case n.row.Held != "":
+		c = 't'
+	case n.row.Memory && (c == 'w' || c == 's'):
+		c = 'm'
+	}
+	water := careItem{field: "tap_water", bad: true}
+	if n.log != nil && water.answerOf(n.log) == notDone && c != '.' {
+		c -= 'a' - 'A'
+	}
+	return c
+}
+
+// noNil keeps a state from looking for the facts of the wear state among entries
+// that are not all of them.
+func noNil(facts []care.WearFact) []care.WearFact {
+	if facts == nil {
+		return []care.WearFact{}
+	}
+	return facts
+}
+
+// InTime reports whether an entry shows by itself that its night was not written
+// from memory, in whatever zone: then no other entry of the night need be read.
+// Zones lie within 14 hours of UTC.
+func InTime(e *care.Entry) bool {
+	wall, err := e.Instant()
+	return err == nil && aboutNight(e.Kind) && wall.Before(endOf(e.Night, time.UTC).Add(lateAfter-14*time.Hour))
 }

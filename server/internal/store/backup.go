@@ -108,7 +108,7 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}
-		if _, err := tx.archive.EraseAgain(tombstonesOf(path)); err != nil {
+		if err := tx.archive.LeaveAgain(erasuresOf(path)); err != nil {
 			return err
 		}
 		return tx.log.NewEpoch()
@@ -187,17 +187,22 @@ func inUse(path string) error {
 	return b.Close()
 }
 
-// tombstonesOf returns the tombstones of the file that a backup is about to
-// replace: a family erased since the backup stays erased. A file that cannot be
-// read has none.
-func tombstonesOf(path string) (stones []archive.Tombstone) {
+// erasuresOf returns the tombstones of the file that a backup is about to replace,
+// and the families that are leaving it: a family erased since the backup stays
+// erased. A file that cannot be read has none.
+func erasuresOf(path string) (stones []archive.Tombstone, leaving []archive.Leaving) {
 	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
 	if err != nil {
-		return nil
+		return nil, nil
 	}
 	defer b.Close()
-	_ = b.View(func(k kv.Tx) error { stones, err = reading(k).archive.Tombstones(); return err })
-	return stones
+	_ = b.View(func(k kv.Tx) error {
+		tx := reading(k)
+		leaving, _ = tx.archive.Leaving()
+		stones, err = tx.archive.Tombstones()
+		return err
+	})
+	return stones, leaving
 }
 
 // revocationsOf reads it; of a file that cannot be read it is nobody.

@@ -12,5 +12,7 @@ import (
 func (tx *Tx) checkIndices() []error {
 	pairs.ReadAll(tx.p, pairs.Meta)
 	pairs.ReadAll(tx.p, tombstones)
+	pairs.ReadAll(tx.p, leaving)
+	pairs.ReadAll(tx.p, leavingPairs)
 	return slices.Concat(tx.register.Check(), tx.access.Check(), tx.chart.Check(), tx.duty.Check(), tx.log.CheckReceived())
 }

@@ -113,6 +113,9 @@ func (t Tombstone) erased(id care.WearerID) bool {
 // The freed pages of the file still hold the text until they are written over;
 // the next opening of the file sees to that, see [Open].
 func (tx *Tx) EraseFamily(id care.FamilyID, by care.PersonID) (Tombstone, error) {
+	if err := tx.putBack(id); err != nil && care.KindOf(err) != care.NotFound { // it may be leaving
+		return Tombstone{}, err
+	}
 	who, err := tx.membersOf(id)
 	if err != nil {
 		return Tombstone{}, err

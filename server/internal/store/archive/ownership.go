@@ -60,6 +60,7 @@ func theAlerts(f *memberIDs) map[string]bool  { return f.alerts }
 func owners() map[string]ownership {
 	rows := map[string]ownership{
 		"meta": {}, "passkeys": {}, "staff_devices": {}, "tombstones": {}, pairs.DigestBucket: {}, "audit": {},
+		"leaving": {}, "leaving_pairs": {}, // of a family that is not there, see [Leaving]
 		"families": {first: theFamily},
 		"people":   {first: thePeople}, "family_people": {first: theFamily},
 		"wearers": {first: theWearers}, "family_wearers": {first: theFamily},

@@ -343,6 +343,23 @@ func (tx *Tx) WearerEntries(w care.WearerID, from, to civil.Date, f func(care.En
 	return err
 }
 
+// NightEntries calls f for the entries of each of a wearer's nights, as they were
+// received, until it returns true: then those of the next night follow.
+func (tx *Tx) NightEntries(w care.WearerID, from, to civil.Date, f func(care.Entry) bool) error {
+	return tx.records(w, from, to, func(_, raw []byte) error {
+		rec, err := readNight(raw)
+		if err != nil {
+			return err
+		}
+		for _, seq := range rec.seqs {
+			if e, err := tx.entryAt(rec.family, seq); err == nil && f(*e) { // else set aside
+				break
+			}
+		}
+		return nil
+	})
+}
+
 // errEnough ends a walk.
 var errEnough = errors.New("store: enough")
 

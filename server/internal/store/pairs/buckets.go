@@ -43,6 +43,8 @@ package pairs
 //	passkeys       person|credential id       -> Passkey
 //	tombstones     tombstone                  -> Tombstone
 //	quarantine     bucket|key                 -> Unreadable; of a record that cannot be read
+//	leaving        family                     -> Leaving; erased, and can be taken back for a day
+//	leaving_pairs  family|u64                 -> bucket, key and value of a pair of such a family
 //	digests        bucket                     -> u64 pairs, u64 sum of their content sums
 
 // Bucket describes the pairs of a bucket.
@@ -94,6 +96,8 @@ var Buckets = []Bucket{
 	{"passkeys", "ss", false},
 	{"tombstones", "s", false},
 	{QuarantineBucket, "ss", false},
+	{"leaving", "s", false},
+	{"leaving_pairs", "sn", false},
 	{DigestBucket, "s", false},
 }
 

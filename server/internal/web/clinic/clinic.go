@@ -60,7 +60,10 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Put("/api/clinic/families/:id/people/:person", access.ClinicDesk, "Correct a person's name or telephone number.", personChange{}, familyDetail{}, (*call).changePerson),
 		t.Delete("/api/clinic/families/:id/people/:person", access.ClinicDesk, "Take a person out of a family: their devices are shut out.", familyDetail{}, (*call).dropPerson),
 		t.Post("/api/clinic/families/:id/come-of-age", access.Clinical, "The wearer is of age and holds the record, as a family of their own when others wear too; others keep access only when named. Needs a confirmation.", comeOfAge{}, familyDetail{}, (*call).comeOfAge),
-		t.Delete("/api/clinic/families/:id", access.AdminOnly, "Erase a family for good. Needs a confirmation.", transport.Done{}, (*call).eraseFamily),
+		t.Get("/api/clinic/families/:id/erasure", access.AdminOnly, "Whom and what an erasure would take.", erasure{}, (*call).erasureOf),
+		t.Delete("/api/clinic/families/:id", access.AdminOnly, "Erase a family; for 24 hours it can be put back. Needs a confirmation.", transport.Done{}, (*call).eraseFamily),
+		t.Get("/api/clinic/leaving", access.AdminOnly, "Families that were erased and can still be put back.", leavingList{}, (*call).leaving),
+		t.Post("/api/clinic/families/:id/put-back", access.AdminOnly, "Take an erasure back within 24 hours.", nil, transport.Done{}, (*call).putBack),
 
 		t.Post("/api/clinic/families/:id/invitations", access.ClinicDesk, "Invite a person; the code is shown once.", inviteRequest{}, record.Invitation{}, (*call).invite),
 		t.Get("/api/clinic/invitations", access.ClinicDesk, "Invitations one has made oneself that can still be used.", invitationList{}, (*call).invitations),

@@ -18,6 +18,33 @@ type dutyLine struct {
 	Next   string        `json:"next"`  // who comes then; empty for nobody
 	Gap    *escalate.Gap `json:"gap"`   // the first gap of the next seven days
 	Second string        `json:"second"`
+	Tested tested        `json:"tested"`
+}
+
+// tested is what the daily test message says of the devices of whoever is on duty.
+type tested struct {
+	Devices int        `json:"devices"` // that receive alerts
+	Shown   *time.Time `json:"shown"`   // when one of them last showed it; null: never
+	// Silent is set when none of them has shown what it owes within half a day.
+	Silent bool `json:"silent"`
+}
+
+// testedOf looks at the devices of a person.
+func testedOf(tx *store.Tx, p care.PersonID) (t tested, err error) {
+	devices, err := tx.Access().SubscribedStaffDevices()
+	t.Silent = true
+	for _, d := range devices {
+		if d.Person != p || p == "" {
+			continue
+		}
+		t.Devices++
+		t.Silent = t.Silent && escalate.Unheard(d.Owes, tx.Now)
+		if !d.Heard.IsZero() && (t.Shown == nil || d.Heard.After(*t.Shown)) {
+			t.Shown = &d.Heard
+		}
+	}
+	t.Silent = t.Silent && t.Devices > 0
+	return t, err
 }
 
 // dutyStep is how closely a change of duty is looked for.
@@ -34,6 +61,9 @@ func dutyOf(tx *store.Tx) (dutyLine, error) {
 		d.Name, d.Phone = p.Name, p.Phone
 	}
 	d.Second = record.Name(tx, deputy)
+	if d.Tested, err = testedOf(tx, on); err != nil {
+		return d, err
+	}
 	from := tx.Now.Truncate(dutyStep)
 	for t := from.Add(dutyStep); t.Before(from.AddDate(0, 0, 7)); t = t.Add(dutyStep) {
 		if next, _ := escalate.OnDuty(r.Rota, t); next != on {

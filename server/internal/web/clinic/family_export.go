@@ -42,17 +42,6 @@ func (c *call) exportFamily() error {
 	return c.Send(b.Bytes())
 }
 
-// eraseFamily erases a family for good.
-func (c *call) eraseFamily() error {
-	if err := c.Rechecked(); err != nil {
-		return err
-	}
-	return c.DoneUpdate(func(tx *store.Tx) error {
-		_, err := tx.Archive().EraseFamily(care.FamilyID(c.Params("id")), c.Caller.Person.ID)
-		return err
-	})
-}
-
 // dossier is everything about a family, read in one short transaction.
 type dossier struct {
 	Family  care.Family

@@ -159,7 +159,15 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 	}
 	var wear review.Share
 	facts := tx.Log().WearFacts(w.ID)
-	r.Strip, wear = review.StripOf(w.ID, facts, f.Nights, f.Plans, today, rowNights)
+	var written []*care.Entry
+	err := tx.Log().NightEntries(w.ID, today.AddDays(-rowNights), today.AddDays(-1), func(e care.Entry) bool {
+		written = append(written, &e)
+		return review.InTime(&e)
+	})
+	if err != nil {
+		return r, err
+	}
+	r.Strip, wear = review.StripOf(w.ID, facts, f.Nights, written, f.Plans, today, rowNights)
 	r.Worn, r.Answered = wear.Done, wear.Answered()
 	r.Wear = "none"
 	if stand := care.WearOf(facts, today, false, nil); stand.Worst() >= care.Rest {
@@ -172,7 +180,6 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 			r.NextRecall = next.Date
 		}
 	}
-	var err error
 	if r.LastHeard, err = lastHeard(tx, w.ID, today, loc); err != nil {
 		return r, err
 	}

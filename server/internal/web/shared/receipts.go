@@ -97,5 +97,5 @@ func heard(tx *store.Tx, id care.DeviceID) error {
 	if err != nil || d.Owes.IsZero() {
 		return err
 	}
-	return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Owes = time.Time{} })
+	return tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Owes, d.Heard = time.Time{}, tx.Now })
 }

@@ -1,0 +1,64 @@
+// An emergency that nobody has taken stands on top of whatever page is open, with
+// its number and "I have this". It takes no focus: somebody may be typing.
+
+import * as api from '../api.js';
+import { h, useAction } from '../dom.js';
+import { ago } from '../format.js';
+import { inOrder } from '../queue.js';
+import { link, wearerPage } from '../route.js';
+import { tel } from '../../ui/tel.js';
+
+/** @import { Alert, Me } from '../api.js' */
+
+/** @param {{alerts: Alert[], me: Me, now: number, ask: () => void}} props */
+export function Arrived({ alerts, me, now, ask }) {
+  const waiting = inOrder(alerts).filter(a => a.level === 'emergency' && a.state === 'open');
+  return h(
+    'div',
+    { class: 'arrived', role: 'region', 'aria-label': 'Emergencies nobody has taken', 'aria-live': 'assertive' },
+    waiting.map(alert => h(One, { key: alert.id, alert, me, now, ask })),
+  );
+}
+
+/** @param {{alert: Alert, me: Me, now: number, ask: () => void}} props */
+function One({ alert, me, now, ask }) {
+  const action = useAction();
+  const desk = me.person.role !== 'clinician';
+  const contact = (alert.contact ?? []).find(c => c.phone);
+  const take = () =>
+    action.run(async () => {
+      await api.acknowledge(alert.id);
+      ask();
+    });
+  return h(
+    'article',
+    { class: 'arrival', 'data-test': 'arrived', 'data-arrived': alert.id },
+    h(
+      'p',
+      null,
+      h('span', { class: 'level' }, `▲ Emergency, ${ago(alert.opened, now)}: `),
+      h('b', null, alert.title, alert.eye && ` · ${alert.eye === 'both' ? 'both eyes' : `${alert.eye} eye`}`),
+      h('br', null),
+      h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
+      alert.age && `, ${alert.age}`,
+      ' ',
+      h('span', { class: 'code' }, alert.wearer_code),
+      contact && ` · ${contact.name}`,
+    ),
+    h(
+      'p',
+      { class: 'buttons' },
+      contact
+        ? h('a', { class: 'dial', href: tel(contact.phone) }, h('strong', null, contact.phone))
+        : h('span', { class: 'field-error' }, 'The family has left no telephone number.'),
+      !(desk && alert.desk_name) &&
+        h(
+          'button',
+          { type: 'button', class: 'primary', 'data-test': 'arrived-take', disabled: action.busy, onClick: take },
+          desk ? 'Desk has phoned' : 'I have this',
+        ),
+      h('a', { class: 'button', href: link('today') }, 'Open'),
+    ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
+}

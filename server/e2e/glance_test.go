@@ -1,0 +1,84 @@
+package e2e_test
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// fullReview makes the next review as full as a real one gets: five topics with a
+// danger among them, a log in doubt, every care item answered, all findings at two
+// visits, three alerts, a growth rate.
+const fullReview = `(() => {
+	const real = globalThis.fetch;
+	globalThis.fetch = async (url, init) => {
+		const answer = await real(url, init);
+		if (!String(url).includes('/review')) return answer;
+		const sum = await answer.json();
+		const text = 'The case was not wiped on 41 of 64; lenses were not rinsed with solution on 34 of 64; lenses were not rubbed on 32 of 64; 4 more items.';
+		sum.glance.raise = ['Water', 'Symptoms', 'Care', 'Wear', 'Sight'].map((title, i) => ({ title, rules: [title], danger: i < 2, text: i < 2 ? 'Tap water on 29 of 64 nights.' : text }));
+		sum.glance.more = 2;
+		sum.glance.stand = [{ eye: 'right', state: 'none', since: '', until: '', by: '', why: '' }, { eye: 'left', state: 'stop', since: '2026-03-20', until: '2026-04-02', by: 'Dr Imani Okafor', why: 'by the practice' }];
+		sum.glance.doubt = { level: 'some', words: 'Filled in from memory: 21 of 64 nights, up to 5 at once, the same clock every night.', detail: 'Two entries disagree on 2 nights.', memory: 21 };
+		sum.glance.danger = { item: 'tap_water', title: 'Tap water', nights: 29, of: 64, last: '2026-03-23', when: 'none on Friday or Saturday evenings' };
+		sum.care = sum.care.map((c) => ({ ...c, share: { ...c.share, done: 35, not_done: 29, share: 0.547 }, marks: 'dn'.repeat(Math.ceil(sum.nights.length / 2)) }));
+		sum.glance.findings = ['Unaided, logMAR', 'Best corrected, logMAR', 'Left over, D', 'Axial length, mm', 'Staining', 'Fluorescein', 'Centration', 'Lens'].map((name, i) => ({ name, right: 'central 1', left: '0', right_on: '2026-01-02', left_on: i ? '2026-01-02' : '2025-10-02' }));
+		sum.growth = ['right', 'left'].map((eye) => ({ eye, readings: [], beside: [], earlier: [], period: '', class: '', why: '', percentile: null, percentile_of: '', mm_per_year: 0.14, low: 0.04, high: 0.24 }));
+		sum.alerts = ['e1', 'e2', 'e3'].map((id) => ({ id, wearer: '', rule: id, title: 'Pain that persists', level: 'urgent', state: 'closed', opened: '2026-02-01T08:00:00Z', ack_at: '2026-02-01T08:04:00Z', outcome: 'treated' }));
+		return new Response(JSON.stringify(sum), { headers: { 'Content-Type': 'application/json' } });
+	};
+	return true;
+})()`
+
+// glanceFits says which parts of the first screen end below it.
+const glanceFits = `['.review-head', '[data-test=period]', '[data-test=stand]', '[data-test=doubt]', '[data-test=danger]', '[data-test=score]', '.raise', '.found', '.told']
+	.map((part) => [part, Math.ceil(document.querySelector(part).getBoundingClientRect().bottom)])
+	.filter(([, bottom]) => bottom > 800).map(([part, bottom]) => part + ' ' + bottom).join(', ')`
+
+// The first screen of the review at 1280 by 800 answers without scrolling: period,
+// wear, trust, danger, nights, care, points, findings, alerts; for every wearer of
+// the demo and for a review as full as they get. Trust stands before any percentage.
+//
+//	NIGHTKEEP_SHOTS=DIR go test ./server/e2e -run TestTheFirstScreenOfTheReview
+//
+// keeps each at 1280, 1920 and 390.
+func TestTheFirstScreenOfTheReview(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	tab := desktop(t, newBrowser(t))
+	at(t, tab, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), chromedp.EmulateViewport(1280, 800))
+	for n := 1; n <= 14; n++ {
+		code, name := fmt.Sprintf("W-%04d", n), fmt.Sprintf("W-%04d", n)
+		if n == 14 {
+			code, name = "W-0004", "full"
+			if _, err := ask[bool](tab, fullReview); err != nil {
+				t.Fatal(err)
+			}
+		}
+		if _, err := ask[string](tab, `location.hash = "#wearer/`+wearerID(t, c, a, code)+`"`); err != nil {
+			t.Fatal(err)
+		}
+		run(t, tab, seeIn(".review-head", code), chromedp.WaitVisible(sel("score")))
+		below, err := ask[string](tab, glanceFits)
+		if err != nil || below != "" {
+			t.Errorf("%s: below the first screen: %s %v", name, below, err)
+		}
+		text, err := ask[string](tab, `document.querySelector('.glance').textContent`)
+		if trust, percent := strings.Index(text, "How far to trust"), strings.Index(text, " %"); err != nil || trust < 0 || percent >= 0 && percent < trust {
+			t.Errorf("%s: trust at %d, the first percentage at %d, %v", name, trust, percent, err)
+		}
+		if os.Getenv("NIGHTKEEP_SHOTS") != "" {
+			for _, width := range []int64{1280, 1920, 390} {
+				run(t, tab, chromedp.EmulateViewport(width, 800))
+				whole(t, &tour{t: t, tab: tab}, fmt.Sprintf("review-%s-%d", name, width))
+			}
+			run(t, tab, chromedp.EmulateViewport(1280, 800))
+		}
+	}
+	sound(t, tab)
+}
