@@ -191,7 +191,7 @@ func TestInstallStepIsThatOfThePlatform(t *testing.T) {
 		name, agent, join, step string
 		push                    bool // permission can be asked for
 	}{
-		{"iPhone", "Mozilla/5.0 (iPhone; CPU iPhone OS 17_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/17.5 Mobile/15E148 Safari/604.1", "put Nightkeep on the home screen first", "tap Share, then “Add to Home Screen”", false},
+		{"iPhone", "Mozilla/5.0 (iPhone; CPU iPhone OS 17_5 like Mac OS X) AppleWebKit/605.1.15 (KHTML, like Gecko) Version/17.5 Mobile/15E148 Safari/604.1", "put Nightkeep on the home screen first", "Tap “Add to Home Screen”, then “Add”", false},
 		{"Android", "Mozilla/5.0 (Linux; Android 14) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/126.0 Mobile Safari/537.36", "", "Open the browser’s menu and choose “Install”", true},
 		{"computer", "Mozilla/5.0 (X11; Linux x86_64) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/126.0 Safari/537.36", "", "On a computer this is optional", true},
 	} {

@@ -81,8 +81,6 @@ export const enLater = {
   'more.notify.arrived': 'The test message has arrived.',
   'more.notify.denied': 'This browser blocks notifications. Allow them in its settings for this page.',
   'more.notify.none': 'This browser shows no notifications once the app is closed. Open it each evening.',
-  'more.notify.ios':
-    'On an iPhone or iPad: tap Share, then “Add to Home Screen”, and open Nightkeep from there. It asks for a code once more: make one first under “Phones and calendar”.',
   'more.notify.failed': 'It did not work: {why}',
   'more.install': 'Keep on the home screen',
   'more.install.button': 'Install',

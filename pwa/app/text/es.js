@@ -386,8 +386,6 @@ export const es = {
   'more.notify.arrived': 'El mensaje de prueba ha llegado.',
   'more.notify.denied': 'Este navegador bloquea las notificaciones. Permítalas en sus ajustes para esta página.',
   'more.notify.none': 'Este navegador no muestra notificaciones con la aplicación cerrada. Ábrala cada tarde.',
-  'more.notify.ios':
-    'En un iPhone o iPad: toque Compartir, luego «Añadir a pantalla de inicio», y abra Nightkeep desde allí. Pide un código otra vez: créelo antes en «Teléfonos y calendario».',
   'more.notify.failed': 'No ha funcionado: {why}',
   'more.install': 'Tener en la pantalla de inicio',
   'more.install.button': 'Instalar',

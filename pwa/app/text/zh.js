@@ -374,8 +374,6 @@ export const zh = {
   'more.notify.arrived': '测试消息已到达。',
   'more.notify.denied': '浏览器禁止了通知。请在设置中为本页允许。',
   'more.notify.none': '应用关闭后，此浏览器不会显示通知。请每天晚上打开它。',
-  'more.notify.ios':
-    '在 iPhone 或 iPad 上：点“共享”，再点“添加到主屏幕”，从那里打开 Nightkeep。它会再要一次代码：请先在“手机和日历”里生成。',
   'more.notify.failed': '没有成功：{why}',
   'more.install': '放到主屏幕',
   'more.install.button': '安装',

@@ -37,9 +37,10 @@ export function More({ app }) {
       h(LangChoice, { app }),
       !s.words.reviewed && h('p', { class: 'small' }, t('more.review')),
     ),
+    apple() && h(Install, { app }), // there, nothing is notified before
     h(Notify, { app }),
     h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('reminders.title')),
-    h(Install, { app }),
+    !apple() && h(Install, { app }),
     h(
       Card,
       { title: t('more.device') },
@@ -144,7 +145,7 @@ export function Notify({ app, onArrived }) {
       { class: 'stack' },
       h('p', null, t('more.notify.why')),
       apple() && !installed()
-        ? h(Notice, null, t('more.notify.ios'))
+        ? h(Notice, null, own['ios.why.push'])
         : state === 'none'
           ? h(Notice, null, t('more.notify.none'))
           : state === 'denied'
