@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 0466bb73edc0f77f 0236a838c2aa6c33
+// Made by npm run api; not to be edited. 938349ca83d22759 234777813dd64efc
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -528,6 +528,8 @@ export interface components {
             /** Format: date-time */
             Refused: string;
             RefusesStill: boolean;
+            /** Format: date-time */
+            Rehearsed: string;
             Unreadable: number;
         };
         FamilyAlert: {
@@ -821,6 +823,11 @@ export interface components {
             second: components["schemas"]["CareContact"];
             wearer: components["schemas"]["WearerForm"];
             zone: string;
+        };
+        NewRehearsal: {
+            backup: string;
+            note: string;
+            worked: boolean;
         };
         NewStaff: {
             mail: string;
@@ -1245,6 +1252,17 @@ export interface components {
             axis: number;
             cylinder: number;
             sphere: number;
+        };
+        Rehearsal: {
+            /** Format: date-time */
+            at: string;
+            backup: string;
+            by: string;
+            note: string;
+            worked: boolean;
+        };
+        RehearsalsReply: {
+            rehearsals: components["schemas"]["Rehearsal"][];
         };
         RemindersRequest: {
             lock_screen_words: string;

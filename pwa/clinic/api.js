@@ -417,6 +417,12 @@ export const settings = () => call('GET', 'settings');
 /** PUT place: zone, country and languages, which are asked first. @param {Schemas['Whereabouts']} wanted @returns {Promise<SettingsAnswer>} */
 export const savePlace = wanted => call('PUT', 'place', wanted);
 
+/** GET rehearsals of backups, the newest first. @returns {Promise<Schemas['RehearsalsReply']>} */
+export const rehearsals = () => call('GET', 'rehearsals');
+
+/** POST how one went. @param {Schemas['NewRehearsal']} done @returns {Promise<Schemas['RehearsalsReply']>} */
+export const noteRehearsal = done => call('POST', 'rehearsals', done);
+
 /** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings} wanted @returns {Promise<SettingsAnswer>} */
 export const saveSettings = wanted => call('PUT', 'settings', wanted);
 

@@ -10,6 +10,7 @@ import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { NumberField } from './number-field.js';
 import { isPlaced, Place } from './place.js';
+import { Rehearsals } from './rehearsals.js';
 import { Absences, Closed, Hours, Rota } from './settings-week.js';
 import { SetupHere } from './setup.js';
 
@@ -91,6 +92,7 @@ export function Settings({ me, changed }) {
     isPlaced(stored) && [
       h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
       h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: keep }),
+      me.person.role === 'administrator' && h(Rehearsals, { me, changed: got.reload }),
     ],
   );
 }

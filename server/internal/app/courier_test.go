@@ -10,6 +10,8 @@ import (
 	"log/slog"
 	"maps"
 	"net/http"
+	"os"
+	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -424,6 +426,54 @@ func TestARestartSendsNothingTwice(t *testing.T) {
 	want := map[string]int{"ann@example.com emergency": 5, "ann@example.com lapsed": 1, "owner@example.com lapsed": 1}
 	if !maps.Equal(count, want) {
 		t.Errorf("mails %v, want %v", count, want)
+	}
+}
+
+// When no backup was tried for a quarter of a year the owner and the
+// administrators are told by mail, and again after a fortnight; a server that has
+// made no backup has nothing to try.
+func TestARehearsalIsRemindedOf(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name   string
+		backup string        // file of a scheduled backup; empty: none was made
+		tried  time.Duration // how long ago one worked; 0: never
+		mails  int           // in 16 evenings, to two addresses
+	}{
+		{"no backup", "", 0, 0},
+		{"never tried", "nightkeep-20260301T000000Z.db", 0, 4},
+		{"tried lately", "nightkeep-20260301T000000Z.db", time.Hour, 0},
+		{"tried a quarter ago", "nightkeep-20260301T000000Z.db", 93 * 24 * time.Hour, 4},
+	} {
+		t.Run(tc.name, func(t *testing.T) {
+			t.Parallel()
+			d, dir := newDesk(t), t.TempDir()
+			if tc.backup != "" {
+				if err := os.WriteFile(filepath.Join(dir, tc.backup), nil, 0o600); err != nil {
+					t.Fatal(err)
+				}
+			}
+			d.MakesBackups(dir)
+			if tc.tried > 0 {
+				if err := d.DB.Update(func(tx *store.Tx) error { return tx.Register().SetReadBack(tx.Now.Add(-tc.tried)) }); err != nil {
+					t.Fatal(err)
+				}
+			}
+			d.pass(10 * time.Hour) // past six in the evening
+			for range 16 {
+				for range 2 {
+					if err := d.Climb(); err != nil {
+						t.Fatal(err)
+					}
+					d.work(t)
+				}
+				d.pass(24 * time.Hour)
+			}
+			got := slices.DeleteFunc(d.mails.sent, func(s string) bool { return !strings.HasSuffix(s, " rehearse") })
+			if len(got) != tc.mails {
+				t.Errorf("%d mails: %q, want %d", len(got), got, tc.mails)
+			}
+		})
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/watch"
 )
 
 // What happens once a day, on the wall clock of the practice (our choice).
@@ -16,7 +17,9 @@ const (
 	canaryAt = civil.Clock(8 * 60)  // proves that a clinic device still shows messages, before the working day
 	rotaAt   = civil.Clock(18 * 60) // looks for gaps in the rota, while somebody may still fill them
 	rotaDays = 7                    // how far ahead
-	stopsAt  = civil.Clock(7 * 60)  // looks for stops that nobody has decided on, before the working day
+	// remindAgain is after how many days the mail about a rehearsal comes again.
+	remindAgain = 14
+	stopsAt     = civil.Clock(7 * 60) // looks for stops that nobody has decided on, before the working day
 )
 
 // daily runs work once a day from a time on, with what it stores and the note
@@ -114,16 +117,48 @@ func (a *App) checkRota() error {
 		if !slices.ContainsFunc(gaps, func(g escalate.Gap) bool { return g.Hours || always }) {
 			return nil
 		}
-		staff, err := tx.Register().Staff()
-		if err != nil {
+		return notice(tx, escalate.KindRota, day)
+	})
+	if ran {
+		a.wake()
+	}
+	return err
+}
+
+// notice puts a mail to those who run the practice into the outbox.
+func notice(tx *store.Tx, kind escalate.Kind, day civil.Date) error {
+	staff, err := tx.Register().Staff()
+	if err != nil {
+		return err
+	}
+	for _, r := range escalate.Notice(kind, staff, day, tx.Now) {
+		if err := tx.Duty().PutRow(r); err != nil {
 			return err
 		}
-		for _, r := range escalate.RotaNotice(staff, day, tx.Now) {
-			if err := tx.Duty().PutRow(r); err != nil {
-				return err
-			}
-		}
+	}
+	return nil
+}
+
+// checkRehearsal writes to the owner and the administrators when no backup was
+// tried for a quarter, and again every fortnight until one was. A server that
+// makes no backups says that elsewhere, and a rehearsal is no practice.
+func (a *App) checkRehearsal() error {
+	if b := a.backup.Load(); b == nil || newestBackup(b.dir).IsZero() {
 		return nil
+	}
+	ran, err := a.daily("rehearsal_checked", rotaAt, func(tx *store.Tx, day civil.Date) error {
+		last, err := tx.Register().ReadBack()
+		if err != nil || !watch.RehearsalDue(last, tx.Now) {
+			return err
+		}
+		var reminded civil.Date
+		if err := tx.Register().Setting("rehearsal_reminded", &reminded); err != nil || !reminded.IsZero() && day.Compare(reminded.AddDays(remindAgain)) < 0 {
+			return err
+		}
+		if err := notice(tx, escalate.KindRehearse, day); err != nil {
+			return err
+		}
+		return tx.Register().SetSetting("rehearsal_reminded", day)
 	})
 	if ran {
 		a.wake()

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"net"
+	"time"
 
 	"nightkeep/server/internal/config"
 )
@@ -15,6 +16,11 @@ var ReadCase = readCase
 
 // BackupOnce makes one scheduled backup.
 func (a *App) BackupOnce(cfg config.Config) error { return a.backupOnce(cfg) }
+
+// MakesBackups tells the server that backups are made in a folder.
+func (a *App) MakesBackups(dir string) {
+	a.noteBackup(config.Config{BackupDir: dir, BackupEvery: 24 * time.Hour}, nil)
+}
 
 // Control takes orders from other processes until ctx ends.
 func (a *App) Control(ctx context.Context) { a.control(ctx) }

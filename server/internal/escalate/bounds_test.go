@@ -52,7 +52,7 @@ func TestEachFaultOfARotaAloneIsRefused(t *testing.T) {
 // administrator who is there, and to nobody else.
 func TestRotaNoticeIsForAdministrators(t *testing.T) {
 	t.Parallel()
-	rows := escalate.RotaNotice([]care.Person{
+	rows := escalate.Notice(escalate.KindRota, []care.Person{
 		{ID: "adm", Role: care.Administrator}, {ID: "left", Role: care.Administrator, Gone: true}, {ID: "cli", Role: care.Clinician},
 	}, civil.MustDate("2026-03-02"), utc(t, "2026-03-02 18:00"))
 	if len(rows) != 2 || rows[0].Target != escalate.PracticeOwner || rows[1].Target != "adm" {

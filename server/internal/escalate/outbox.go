@@ -33,6 +33,7 @@ const (
 	KindSilence  Kind = "silence"  // to a family's devices: nobody has answered, they are to phone
 	KindClosed   Kind = "closed"   // to a family's devices: it was decided on
 	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
+	KindRehearse Kind = "rehearse" // by mail: no backup was tried for a quarter
 	KindSummary  Kind = "summary"  // by mail: several that waited while no mail could be sent
 )
 

@@ -196,10 +196,11 @@ func Canary(devices []care.Device, day civil.Date, now time.Time) []Row {
 	return out
 }
 
-// RotaNotice returns the rows of a day's notice that the rota has gaps: a mail to
-// the practice's owner and to each administrator, due at now. The same day twice
-// gives rows of the same key.
-func RotaNotice(staff []care.Person, day civil.Date, now time.Time) []Row {
+// Notice returns the rows of a day's notice to those who run the practice, that
+// the rota has gaps or a backup ought to be tried: a mail to the practice's owner
+// and to each administrator, due at now. The same day twice gives rows of the same
+// key.
+func Notice(kind Kind, staff []care.Person, day civil.Date, now time.Time) []Row {
 	to := []care.PersonID{PracticeOwner}
 	for _, p := range staff {
 		if p.Role == care.Administrator && !p.Gone {
@@ -209,8 +210,8 @@ func RotaNotice(staff []care.Person, day civil.Date, now time.Time) []Row {
 	var out []Row
 	for _, id := range to {
 		out = append(out, Row{
-			Delivery: Delivery{Channel: Mail, Target: id, Kind: KindRota, Level: Note},
-			Alert:    care.AlertID("rota-" + day.String()), Created: now, Due: now,
+			Delivery: Delivery{Channel: Mail, Target: id, Kind: kind, Level: Note},
+			Alert:    care.AlertID(string(kind) + "-" + day.String()), Created: now, Due: now,
 		})
 	}
 	return out

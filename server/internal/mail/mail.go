@@ -99,6 +99,7 @@ func Subjects() map[string]string {
 		"reminder":  "Nightkeep: still waiting for you",
 		"lapsed":    "Nightkeep: nobody has answered",
 		"rota":      "Nightkeep: please check the rota",
+		"rehearse":  "Nightkeep: please try a backup",
 		"summary":   "Nightkeep: messages that could not be sent",
 		"operator":  "Nightkeep: the server needs attention",
 		"test":      "Nightkeep: test message",

@@ -30,7 +30,7 @@ type Trouble struct {
 
 // Words returns every stable word there is.
 func Words() []string {
-	return []string{"disk", "space", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable"}
+	return []string{"disk", "space", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable", "rehearsal"}
 }
 
 // Facts are what the program knows about itself. A nil pointer, or a zero time
@@ -51,6 +51,7 @@ type Facts struct {
 	CertEnds     time.Time     // of the certificate shown; zero: a proxy's, or none
 	Unreadable   int           // stored records set aside
 	LostAlerts   int           // of these, alerts and messages, or parts of the file that held some
+	Rehearsed    time.Time     // when a backup was last tried and worked; zero: never
 }
 
 // Backup is how the scheduled backups are.
@@ -70,6 +71,7 @@ const (
 	tickLong    = 3 * time.Minute
 	pushLong    = 10 * time.Minute
 	certSoon    = 14 * 24 * time.Hour
+	quarter     = 92 * 24 * time.Hour // no quarter of a year is longer
 )
 
 // Look returns every trouble at now, the gravest first.
@@ -93,6 +95,7 @@ func Look(f Facts, now time.Time) []Trouble {
 	say(!f.LastTick.IsZero() && now.Sub(f.LastTick) >= tickLong, "tick", Fails, "Reminders stand still since %s: please restart the server and keep its log.", clock(f.LastTick))
 	say(!f.PushFailing.IsZero() && now.Sub(f.PushFailing) >= pushLong, "push", Degraded, "No push service has taken a notification since %s.", clock(f.PushFailing))
 	out = append(out, ofBackup(f.Backup, now)...)
+	say(f.Backup != nil && !f.Backup.Newest.IsZero() && RehearsalDue(f.Rehearsed, now), "rehearsal", Degraded, "%s", rehearsalWords(f.Rehearsed, now))
 	say(f.OnDuty != nil && !*f.OnDuty, "duty", Degraded, "Nobody is on duty now: an alert goes at once to everybody of the rota and to the owner.")
 	say(f.ClockStep != 0, "clock", Degraded, "The clock was set by %s within the last day.", f.ClockStep.Round(time.Second))
 	say(f.ClockStep == 0 && f.ClockSynced != nil && !*f.ClockSynced, "clock", Degraded, "No time service holds this machine's clock: reminders and the ladder rely on it. Turn one on.")
@@ -105,6 +108,18 @@ func Look(f Facts, now time.Time) []Trouble {
 	say(f.LostAlerts == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
 	slices.SortStableFunc(out, func(a, b Trouble) int { return int(b.Degree) - int(a.Degree) })
 	return out
+}
+
+// RehearsalDue reports whether a backup ought to be tried now: none ever was, or
+// the last that worked was tried more than a quarter of a year ago. last is zero
+// when none was.
+func RehearsalDue(last, now time.Time) bool { return now.Sub(last) > quarter }
+
+func rehearsalWords(last, now time.Time) string {
+	if last.IsZero() {
+		return "No backup was tried yet, so nobody knows whether one can be restored: try one with restore -rehearsal, and note under Settings how it went."
+	}
+	return fmt.Sprintf("A backup was last tried %d days ago; try one every quarter with restore -rehearsal, and note under Settings how it went.", int(now.Sub(last).Hours()/24))
 }
 
 func ofBackup(b *Backup, now time.Time) []Trouble {

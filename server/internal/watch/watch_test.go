@@ -17,7 +17,7 @@ var now = time.Date(2026, 3, 23, 3, 0, 0, 0, time.UTC)
 func well() watch.Facts {
 	return watch.Facts{Free: ptr(int64(10 << 30)), File: 100 << 20, LastTick: now.Add(-30 * time.Second),
 		Backup: &watch.Backup{Newest: now.Add(-23 * time.Hour), Every: 24 * time.Hour},
-		OnDuty: ptr(true), ClockSynced: ptr(true), CertEnds: now.AddDate(0, 0, 60)}
+		OnDuty: ptr(true), Rehearsed: now.AddDate(0, 0, -92), ClockSynced: ptr(true), CertEnds: now.AddDate(0, 0, 60)}
 }
 
 // Each fact alone brings its own word at its own degree, with its figure, one
@@ -43,11 +43,13 @@ func TestLook(t *testing.T) {
 		{"a message is on its way", func(f *watch.Facts) { f.OldestOutbox = now.Add(-14 * time.Minute) }, ""},
 		{"reminders stand still", func(f *watch.Facts) { f.LastTick = now.Add(-3 * time.Minute) }, "tick fails 02:57"},
 		{"pushes fail", func(f *watch.Facts) { f.PushFailing = now.Add(-10 * time.Minute) }, "push degraded 02:50"},
-		{"no backups", func(f *watch.Facts) { f.Backup = nil }, "backup degraded backup-dir"},
-		{"never a backup", func(f *watch.Facts) { f.Backup.Newest = time.Time{} }, "backup degraded no verified backup yet"},
+		{"no backups", func(f *watch.Facts) { f.Backup, f.Rehearsed = nil, time.Time{} }, "backup degraded backup-dir"},
+		{"never a backup", func(f *watch.Facts) { f.Backup.Newest, f.Rehearsed = time.Time{}, time.Time{} }, "backup degraded no verified backup yet"},
 		{"an old backup", func(f *watch.Facts) { f.Backup.Newest = now.Add(-49 * time.Hour) }, "backup degraded 49 hours old; one is due every 24"},
 		{"two days, on the minute", func(f *watch.Facts) { f.Backup.Newest = now.Add(-48 * time.Hour) }, ""},
 		{"a backup failed", func(f *watch.Facts) { f.Backup.Failed = "no space" }, "backup degraded failed: no space"},
+		{"a quarter without a rehearsal", func(f *watch.Facts) { f.Rehearsed = now.AddDate(0, 0, -93) }, "rehearsal degraded last tried 93 days ago"},
+		{"never a rehearsal", func(f *watch.Facts) { f.Rehearsed = time.Time{} }, "rehearsal degraded No backup was tried yet"},
 		{"nobody on duty", func(f *watch.Facts) { f.OnDuty = ptr(false) }, "duty degraded Nobody is on duty now"},
 		{"no rota", func(f *watch.Facts) { f.OnDuty = nil }, ""},
 		{"the clock was set", func(f *watch.Facts) { f.ClockStep = -time.Hour }, "clock degraded -1h0m0s"},

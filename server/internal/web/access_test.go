@@ -403,6 +403,7 @@ func TestStatusPage(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	s.srv.Facts = backedUp(0)
+	s.update(func(tx *store.Tx) error { return tx.Register().SetReadBack(simNow) })
 	s.says("GET", "/status", "", "", 200, "The server is well.")
 	s.says("GET", "/healthz", "", "", 200, `"state":"well","troubles":[]`)
 	s.srv.Facts = func() watch.Facts {

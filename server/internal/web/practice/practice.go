@@ -54,6 +54,8 @@ func Routes() []transport.Route {
 		t.Get("/api/clinic/settings", access.AnyStaff, "What the practice has set, what is not set yet, and when nobody is on duty over 28 days.", settingsReply{}, (*call).settings),
 		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing. Needs a confirmation.", settings{}, settingsReply{}, (*call).saveSettings),
 		t.Put("/api/clinic/place", access.AdminOnly, "Set zone, country and languages, which are asked first. Needs a confirmation.", whereabouts{}, settingsReply{}, (*call).savePlace),
+		t.Get("/api/clinic/rehearsals", access.AdminOnly, "How rehearsals of backups went, the newest first.", rehearsalsReply{}, (*call).rehearsals),
+		t.Post("/api/clinic/rehearsals", access.AdminOnly, "Note how a rehearsal of a backup went.", newRehearsal{}, rehearsalsReply{}, (*call).noteRehearsal),
 		t.Get("/api/clinic/retention", access.AdminOnly, "How long records are kept, and whose time is over, by id. Nothing is erased by itself.", retentionReply{}, (*call).retention),
 		t.Put("/api/clinic/retention", access.AdminOnly, "Set how long records are kept. Needs a confirmation.", retention.Rule{}, retentionReply{}, (*call).setRetention),
 		t.Delete("/api/clinic/audit", access.AdminOnly, "Cut the lines whose time of keeping is over off the audit log; an anchor stays. Needs a confirmation.", retentionReply{}, (*call).cutAudit),

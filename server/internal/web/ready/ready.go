@@ -66,7 +66,12 @@ func Find(s *transport.Server, tx *store.Tx, o Own) ([]NotSet, error) {
 		return nil, err
 	}
 	l.say(len(o.Practice.Contacts.Hours) == 0, "hours", "No hours: families cannot be told when the practice answers.")
-	l.machine(s)
+	back, err := tx.Register().ReadBack()
+	if err != nil {
+		return nil, err
+	}
+	l.machine(s, back.IsZero())
+	l.say(back.IsZero(), "readback", "No backup was read back yet, so nobody knows whether one can be: restore one into another folder with restore -rehearsal, and note under Settings that it worked.")
 	if err := l.tried(s, tx, o); err != nil {
 		return nil, err
 	}
@@ -104,7 +109,9 @@ func (l *lines) rota(o Own) {
 	l.say(len(o.Rota.Slots) > 0 && outside > 0 && !o.Practice.Unwatched, "night", "Outside hours nobody is on duty for %s over the next %d days: fill the rota, or say under Settings that nobody watches at night.", inHours(outside), GapDays)
 }
 
-func (l *lines) machine(s *transport.Server) {
+// machine says what is wrong with the server; never is that no backup was ever
+// tried, which is said elsewhere.
+func (l *lines) machine(s *transport.Server, never bool) {
 	if bad := s.Unreadable(); len(bad) > 0 {
 		var names []string
 		for _, u := range bad[:min(len(bad), 5)] {
@@ -113,9 +120,8 @@ func (l *lines) machine(s *transport.Server) {
 		l.say(true, "unreadable", "%d stored records cannot be read and are set aside: %s. The rest is served. Keep a backup from before, and have the administrator run a check.", len(bad), strings.Join(names, ", "))
 	}
 	for _, t := range s.Troubles() {
-		if t.What != "duty" && t.What != "unreadable" { // said above, with more
-			l.say(true, t.What, "%s", t.Text)
-		}
+		said := t.What == "duty" || t.What == "unreadable" || t.What == "rehearsal" && never // with more, elsewhere here
+		l.say(!said, t.What, "%s", t.Text)
 	}
 }
 
@@ -128,20 +134,11 @@ func (l *lines) tried(s *transport.Server, tx *store.Tx, o Own) error {
 	l.say(s.TestMail != nil && mail.Arrived.IsZero(), "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
 	l.say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	l.say(s.TestMail != nil && o.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
-	var back struct{ At time.Time }
-	if err := tx.Register().Setting(ReadBack, &back); err != nil {
-		return err
-	}
-	l.say(back.At.IsZero(), "readback", "No backup was read back yet, so nobody knows whether one can be: restore one into another folder with restore -rehearsal.")
 	return nil
 }
 
 // TrialMail is the setting that holds the last trial mail.
 const TrialMail = "trial_mail"
-
-// ReadBack is the setting that holds when a backup was last read back, as
-// {"at": instant}.
-const ReadBack = "read_back"
 
 // KnownZone reports whether a zone has a name that means the same on every
 // machine.

@@ -72,6 +72,9 @@ func (s *Server) look() health {
 		if _, err := tx.Register().Staff(); err != nil {
 			return err
 		}
+		if f.Rehearsed, err = tx.Register().ReadBack(); err != nil {
+			return err
+		}
 		var rota escalate.Rota
 		if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
 			return err

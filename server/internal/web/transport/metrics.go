@@ -103,6 +103,9 @@ func (c *Call) metrics() error {
 	if backup := h.facts.Backup; backup != nil {
 		gauge(&b, "nightkeep_backup_timestamp_seconds", "When the newest scheduled backup was made, Unix time; negative: never.", float64(backup.Newest.Unix()))
 	}
+	if at := h.facts.Rehearsed; !at.IsZero() {
+		gauge(&b, "nightkeep_rehearsal_timestamp_seconds", "When a backup was last tried and worked, Unix time.", float64(at.Unix()))
+	}
 	if h.facts.Free != nil {
 		gauge(&b, "nightkeep_free_bytes", "Bytes free where the data file is.", float64(*h.facts.Free))
 	}
