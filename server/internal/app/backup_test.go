@@ -126,8 +126,8 @@ func TestEncryptedRestoreDrill(t *testing.T) {
 	if got := familyName(t, next); got != "Quincely" {
 		t.Errorf("restored %s, want Quincely", got)
 	}
-	if list := files(t, next); len(list) != 2 || !strings.Contains(list[1], ".before-") {
-		t.Errorf("beside the restored file: %v; want only the one that was there", list)
+	if list := files(t, next); len(list) != 3 || !strings.Contains(list[1], ".before-") || list[2] != "nightkeep.db.mark" {
+		t.Errorf("beside the restored file: %v; want only the one that was there, and the mark", list)
 	}
 	command(t, "check", "-data", next)
 }

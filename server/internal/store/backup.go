@@ -104,11 +104,15 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err != nil {
 		return "", err
 	}
-	err = db.Update(func(tx *Tx) error {
+	mark := 0
+	err = db.Update(func(tx *Tx) (err error) {
 		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}
 		if err := tx.archive.LeaveAgain(erasuresOf(path)); err != nil {
+			return err
+		}
+		if mark, err = tx.markAfter(markBeside(path)); err != nil {
 			return err
 		}
 		return tx.log.NewEpoch()
@@ -127,7 +131,7 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err := os.Rename(tmp, path); err != nil {
 		return kept, err
 	}
-	if err := os.Remove(markOf(path)); err != nil && !errors.Is(err, os.ErrNotExist) { // of the file that was there
+	if err := putMark(path, mark); err != nil {
 		return kept, err
 	}
 	return kept, durable.Name(path)

@@ -12,12 +12,12 @@ import (
 // then while the server runs.
 func (db *DB) Mark() error {
 	n := 0
-	err := db.Write(func(tx *Tx) error {
-		if err := errors.Join(tx.pairs.Setting(fileMark, &n), tx.duty.MarkClock()); err != nil {
+	err := db.Write(func(tx *Tx) (err error) {
+		if err := tx.duty.MarkClock(); err != nil {
 			return err
 		}
-		n++
-		return tx.pairs.SetSetting(fileMark, n)
+		n, err = tx.markAfter(0)
+		return err
 	})
 	if err != nil {
 		return err
@@ -25,23 +25,47 @@ func (db *DB) Mark() error {
 	if err := db.keepQuarantine(); err != nil {
 		return err
 	}
-	tmp := db.markPath() + ".part"
+	return putMark(db.Path(), n)
+}
+
+// markAfter counts up in the data file, to beyond a number.
+func (tx *Tx) markAfter(beside int) (n int, err error) {
+	if err := tx.pairs.Setting(fileMark, &n); err != nil {
+		return 0, err
+	}
+	n = max(n, beside) + 1
+	return n, tx.pairs.SetSetting(fileMark, n)
+}
+
+// putMark writes the small file beside a data file.
+func putMark(path string, n int) error {
+	tmp := markOf(path) + ".part"
 	if err := os.WriteFile(tmp, []byte(strconv.Itoa(n)+"\n"), 0o600); err != nil {
 		return err
 	}
-	return os.Rename(tmp, db.markPath())
+	return os.Rename(tmp, markOf(path))
+}
+
+// markBeside reads the small file beside a data file; 0 when there is none: then the
+// data file says what there is.
+func markBeside(path string) int {
+	raw, err := os.ReadFile(markOf(path))
+	if err != nil {
+		return 0
+	}
+	n, err := strconv.Atoi(strings.TrimSpace(string(raw)))
+	if err != nil {
+		return 0
+	}
+	return n
 }
 
 // WentBack reports whether the data file is older than one that stood here
 // before, by the small file beside it, and then starts a new epoch, as a restore
 // does: all phones read the log anew and offer again what it lacks.
 func (db *DB) WentBack() (back bool, err error) {
-	raw, err := os.ReadFile(db.markPath())
-	if err != nil {
-		return false, nil // none yet: the file says what there is
-	}
-	beside, err := strconv.Atoi(strings.TrimSpace(string(raw)))
-	if err != nil {
+	beside := markBeside(db.Path())
+	if beside == 0 {
 		return false, nil
 	}
 	err = db.Update(func(tx *Tx) error {
@@ -54,8 +78,6 @@ func (db *DB) WentBack() (back bool, err error) {
 	})
 	return back, err
 }
-
-func (db *DB) markPath() string { return markOf(db.Path()) }
 
 // markOf is the name of the small file beside a data file.
 func markOf(path string) string { return path + ".mark" }

@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"errors"
 	"os"
 	"path/filepath"
 	"strings"
@@ -105,4 +106,26 @@ func TestOpenNeverBeginsAnewWhereAPracticeStood(t *testing.T) {
 	if !holds(t, path, "f1") {
 		t.Error("the practice is not back")
 	}
+	// Restored to a folder where nothing stood: also before its first start nobody
+	// begins anew there, and the first start finds nothing older than it was.
+	path = filepath.Join(t.TempDir(), "n.db")
+	for range 2 { // the second over a file that was marked
+		if _, err := store.Restore(backup, path, time.Now()); err != nil {
+			t.Fatal(err)
+		}
+		db = opened(t, path)
+		if back, err := db.WentBack(); back || err != nil {
+			t.Errorf("just restored, and said to have gone back: %t, %v", back, err)
+		}
+		if err := errors.Join(db.Mark(), db.Mark(), db.Close()); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := store.Restore(backup, path, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	refused("is gone")
 }
