@@ -1,6 +1,7 @@
 package dispatch
 
 import (
+	"encoding/json"
 	"time"
 
 	"nightkeep/schedule"
@@ -57,4 +58,39 @@ func (r Reminders) Commit(steps []remind.Step) (fresh [][]schedule.Firing, err e
 		return nil
 	})
 	return fresh, err
+}
+
+// Wait makes durable which messages have begun to wait and which no longer do.
+func (r Reminders) Wait(begin, end []remind.Waiting) error {
+	return r.DB.Write(func(tx *store.Tx) error {
+		for i := range end {
+			if err := tx.Duty().DropWaiting(end[i].Message.Family, end[i].Key()); err != nil {
+				return err
+			}
+		}
+		for i := range begin {
+			raw, err := json.Marshal(begin[i])
+			if err != nil {
+				return err
+			}
+			if err := tx.Duty().PutWaiting(begin[i].Message.Family, begin[i].Key(), raw); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// Waiting returns the messages that wait.
+func (r Reminders) Waiting() (out []remind.Waiting, err error) {
+	err = r.DB.View(func(tx *store.Tx) error {
+		out = nil
+		return tx.Duty().Waiting(func(raw json.RawMessage) {
+			var w remind.Waiting
+			if json.Unmarshal(raw, &w) == nil { // of another version of the program: it has no use any more
+				out = append(out, w)
+			}
+		})
+	})
+	return out, err
 }

@@ -3,6 +3,7 @@ package remind_test
 import (
 	"container/heap"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"log/slog"
@@ -25,7 +26,8 @@ type memory struct {
 	queue instants
 	fired map[care.WearerID][]schedule.Firing
 	loads int
-	fail  error // of the next commit
+	fail  error             // of the next commit
+	waits map[string]string // as a disk keeps it
 }
 
 func newMemory(load func(care.WearerID) (remind.Case, error)) *memory {
@@ -125,6 +127,38 @@ func (m *memory) Commit(steps []remind.Step) ([][]schedule.Firing, error) {
 				out[i] = append(out[i], f)
 			}
 		}
+	}
+	return out, nil
+}
+
+func (m *memory) Wait(begin, end []remind.Waiting) error {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if m.waits == nil {
+		m.waits = map[string]string{}
+	}
+	for _, w := range end {
+		delete(m.waits, string(w.Message.Family)+" "+w.Key())
+	}
+	for _, w := range begin {
+		raw, err := json.Marshal(w)
+		if err != nil {
+			return err
+		}
+		m.waits[string(w.Message.Family)+" "+w.Key()] = string(raw)
+	}
+	return nil
+}
+
+func (m *memory) Waiting() (out []remind.Waiting, err error) {
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	for _, raw := range m.waits {
+		var w remind.Waiting
+		if err := json.Unmarshal([]byte(raw), &w); err != nil {
+			return nil, err
+		}
+		out = append(out, w)
 	}
 	return out, nil
 }

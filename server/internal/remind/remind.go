@@ -36,6 +36,10 @@ type Ledger interface {
 	// that were not recorded before, step by step and in order: only those may
 	// be sent. A firing that is there already is left alone.
 	Commit(steps []Step) ([][]schedule.Firing, error)
+	// Wait makes durable which messages have begun to wait and which no longer do.
+	Wait(begin, end []Waiting) error
+	// Waiting returns the messages that wait.
+	Waiting() ([]Waiting, error)
 }
 
 // Case is one wearer as the ledger knows them. The zero Case has no plan.

@@ -25,20 +25,23 @@ func (l Later) Error() string { return l.Err.Error() }
 func (l Later) Unwrap() error { return l.Err }
 
 // How long a message that was not taken waits: a little at first, doubling (our
-// choice). What waits stands in memory only: after a restart it is gone, as what
-// was sent in vain always was.
+// choice).
 const (
 	firstAgain = time.Minute
 	mostAgain  = 5 * time.Minute
 	mostWaits  = 10_000 // messages
 )
 
-// waits is a message to be sent again.
-type waits struct {
-	message Message
-	at      time.Time
-	tried   int
+// Waiting is a message to be sent again. The ledger keeps it, so that a restart does
+// not lose a reminder that is still of use.
+type Waiting struct {
+	Message Message   `json:"message"`
+	At      time.Time `json:"at"`    // not before
+	Tried   int       `json:"tried"` // times it was not taken
 }
+
+// Key names the message among those that wait.
+func (w *Waiting) Key() string { return w.Message.To + " " + w.Message.Tag }
 
 // sendLater keeps a message that was not taken, unless it will be of no use.
 func (r *Runner) sendLater(m Message, tried int, after time.Duration, now time.Time) {
@@ -46,35 +49,82 @@ func (r *Runner) sendLater(m Message, tried int, after time.Duration, now time.T
 	for i := 1; i < tried && wait < mostAgain; i++ {
 		wait *= 2
 	}
-	at := now.Add(max(min(wait, mostAgain), after))
+	r.keep(Waiting{m, now.Add(max(min(wait, mostAgain), after)), tried})
+}
+
+func (r *Runner) keep(w Waiting) {
 	r.waiting.Lock()
 	defer r.waiting.Unlock()
-	if at.Before(m.UsefulUntil) && len(r.later) < mostWaits {
-		r.later = append(r.later, waits{m, at, tried})
+	if w.At.Before(w.Message.UsefulUntil) && len(r.later)+len(r.fresh) < mostWaits {
+		r.fresh = append(r.fresh, w)
 	}
 }
 
-// again sends what waits and whose time has come, as far as it is still due: a
-// lens may be in by now. It returns how many were not taken.
-func (r *Runner) again(ctx context.Context, now time.Time) (failed int) {
+// store makes durable what began to wait.
+func (r *Runner) store() error {
 	r.waiting.Lock()
-	var due []waits
-	r.later = slices.DeleteFunc(r.later, func(w waits) bool {
-		ready := !now.Before(w.at) || w.at.Sub(now) > 2*mostAgain // the clock was put back
+	fresh := r.fresh
+	r.fresh = nil
+	r.waiting.Unlock()
+	if len(fresh) == 0 {
+		return nil
+	}
+	err := r.Ledger.Wait(fresh, nil)
+	r.waiting.Lock()
+	defer r.waiting.Unlock()
+	r.later = append(r.later, fresh...) // also when the disk takes nothing
+	return err
+}
+
+// recall reads what waited when the program ended, once.
+func (r *Runner) recall() error {
+	if r.recalled {
+		return nil
+	}
+	list, err := r.Ledger.Waiting()
+	if err != nil {
+		return err
+	}
+	r.waiting.Lock()
+	defer r.waiting.Unlock()
+	r.later, r.recalled = append(r.later, list...), true
+	return nil
+}
+
+// again sends what waits and whose time has come, as far as it is still due: a
+// lens may be in by now. What is taken out is durable before it is sent, so that
+// nothing is sent twice. It returns how many were not taken.
+func (r *Runner) again(ctx context.Context, now time.Time) (failed int, err error) {
+	if err := r.recall(); err != nil {
+		return 0, err
+	}
+	r.waiting.Lock()
+	var due []Waiting
+	r.later = slices.DeleteFunc(r.later, func(w Waiting) bool {
+		ready := !now.Before(w.At) || w.At.Sub(now) > 2*mostAgain // the clock was put back
 		if ready {
 			due = append(due, w)
 		}
 		return ready
 	})
 	r.waiting.Unlock()
+	if len(due) == 0 {
+		return 0, nil
+	}
+	if err := r.Ledger.Wait(nil, due); err != nil {
+		r.waiting.Lock()
+		defer r.waiting.Unlock()
+		r.later = append(r.later, due...)
+		return 0, err
+	}
 	for _, w := range due {
-		m := w.message
-		if m.Items = r.stillDue(m.Items, now); len(m.Items) == 0 || ctx.Err() != nil {
+		m := w.Message
+		if m.Items = r.stillDue(m.Items, now); len(m.Items) == 0 {
 			continue
 		}
-		failed += r.send(ctx, []Message{m}, w.tried+1, now)
+		failed += r.send(ctx, []Message{m}, w.Tried+1, now)
 	}
-	return failed
+	return failed, r.store()
 }
 
 // stillDue returns the items that would be due now had nobody been told.

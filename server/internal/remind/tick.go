@@ -45,7 +45,9 @@ type Runner struct {
 	lastTick atomic.Int64 // Unix milliseconds of the last tick that ended well
 	deciding sync.Mutex   // from loading a wearer to committing their next instant
 	waiting  sync.Mutex
-	later    []waits // messages that nobody has taken yet
+	later    []Waiting // messages that nobody has taken yet
+	fresh    []Waiting // of these, not yet in the ledger
+	recalled bool      // what waited at the last end was read
 }
 
 // Stats is what one tick did.
@@ -114,7 +116,11 @@ func (r *Runner) beat(ctx context.Context) {
 // sent, and sends it. An error of the ledger ends the tick; nothing that was
 // not recorded has been sent.
 func (r *Runner) Tick(ctx context.Context, now time.Time) (Stats, error) {
-	total := Stats{Failed: r.again(ctx, now)}
+	total := Stats{}
+	var err error
+	if total.Failed, err = r.again(ctx, now); err != nil {
+		r.log().Error("reminders that wait", "err", err) // those that are due go out all the same
+	}
 	for ctx.Err() == nil {
 		due, err := r.Ledger.Due(now, batch)
 		if err != nil {
@@ -131,6 +137,9 @@ func (r *Runner) Tick(ctx context.Context, now time.Time) (Stats, error) {
 		total.Wearers += len(due)
 		total.Failed += failed + r.send(ctx, messages, 1, now)
 		total.Messages += len(messages)
+		if err := r.store(); err != nil {
+			r.log().Error("reminders that wait", "err", err)
+		}
 	}
 	return total, ctx.Err()
 }
@@ -257,7 +266,10 @@ func (r *Runner) send(ctx context.Context, messages []Message, tried int, now ti
 		room <- struct{}{}
 		wg.Go(func() {
 			defer func() { <-room }()
-			if err := r.sendOne(ctx, m); err != nil {
+			switch err := r.sendOne(ctx, m); {
+			case errors.Is(err, errNotTried):
+				r.keep(Waiting{m, now, tried - 1})
+			case err != nil:
 				failed.Add(1)
 				if !errors.Is(err, ErrNobody) {
 					r.log().Warn("reminder not sent", "tag", m.Tag, "err", err)
@@ -270,10 +282,17 @@ func (r *Runner) send(ctx context.Context, messages []Message, tried int, now ti
 	return int(failed.Load())
 }
 
+// errNotTried says that the program ends: what nobody has tried waits for its next
+// start.
+var errNotTried = errors.New("not tried")
+
 // sendOne hands one message over. It gives up at the deadline even when the
 // sender does not, and turns a panic into an error: cron's own Recover does not
 // reach the goroutines of a tick.
 func (r *Runner) sendOne(ctx context.Context, m Message) error {
+	if ctx.Err() != nil {
+		return errNotTried
+	}
 	result := make(chan error, 1)
 	go func() {
 		defer func() {

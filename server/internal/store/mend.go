@@ -13,7 +13,7 @@ import (
 // the gravest last: with a damaged page in one of them nobody's could be stored.
 // Small enough, all of them, to be written anew in one transaction.
 var mended = []string{
-	"fired", "due", "due_at", "conflicts", "held", "audit", pairs.QuarantineBucket, pairs.DigestBucket,
+	"fired", "waiting", "due", "due_at", "conflicts", "held", "audit", pairs.QuarantineBucket, pairs.DigestBucket,
 	"outbox", "outbox_due", "wearer_alerts", "live_alerts", "alerts",
 }
 

@@ -87,6 +87,7 @@ func owners() map[string]ownership {
 		"due":             {owns: partIn(1, theWearers)},
 		"due_at":          {first: theWearers},
 		"fired":           {first: theWearers},
+		"waiting":         {first: theFamily},
 		"followups":       {first: theWearers},
 		"calendars":       {owns: valueIn("family", theFamily)},
 		"calendar_events": {owns: partIn(1, theWearers)}, // in the practice's feed too

@@ -44,6 +44,7 @@ func (tx *Tx) SplitWearer(id care.WearerID, to care.Family) error {
 		func() error { return tx.log.MoveHeld(w, from.ID) },
 		func() error { return tx.chart.MoveEvents(w, from.ID) },
 		func() error { return tx.access.DropCalendar(from.ID) },
+		func() error { return tx.duty.DropWaitingOf(from.ID) }, // to both of them together
 		func() error { return tx.log.SplitLog(w, from.ID) },
 	} {
 		if err := step(); err != nil {

@@ -58,5 +58,6 @@ func (tx *Tx) checkDue() (f pairs.Faults) {
 
 // Check holds alerts, messages and reminders against their indices.
 func (tx *Tx) Check() pairs.Faults {
+	pairs.ReadAll(tx.p, waiting)
 	return slices.Concat(tx.checkAlerts(), tx.checkRows(), tx.checkDue())
 }

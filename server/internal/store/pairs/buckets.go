@@ -35,6 +35,7 @@ package pairs
 //	due            ms|wearer                  -> empty; next reminder instant. At 0: ms when the log changed
 //	due_at         wearer                     -> ms
 //	fired          wearer|YYYY-MM-DD|key      -> ms
+//	waiting        family|key                 -> a reminder that nobody has taken yet
 //	followups      wearer|reason              -> FollowUp
 //	calendars      SHA-256 of the secret      -> Calendar
 //	calendar_events family or ""|wearer|uid   -> CalendarEvent, as last shown
@@ -88,6 +89,7 @@ var Buckets = []Bucket{
 	{"due", "ns", false},
 	{"due_at", "s", false},
 	{"fired", "sss", false},
+	{"waiting", "ss", false},
 	{"followups", "ss", false},
 	{"calendars", "s", true},
 	{"calendar_events", "sss", false},

@@ -100,6 +100,7 @@ func (h Household) Settle(t *testing.T, db *store.DB) {
 			tx.Chart().PutCalendarEvent(family, register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),
 			tx.Chart().PutCalendarEvent("", register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01"), Code: h.ID("code")}),
 			tx.Duty().SetDue(wearer, tx.Now.Add(time.Hour)),
+			tx.Duty().PutWaiting(family, "all tag", json.RawMessage(`{"at":"2026-03-28T21:00:00Z"}`)),
 			tx.Audit().Append(parent, "joined", string(device)),
 			tx.Audit().Append("staff-1", "stored visit", string(wearer)+" "+h.ID("visit")),
 		} {
