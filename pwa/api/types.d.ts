@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 938349ca83d22759 234777813dd64efc
+// Made by npm run api; not to be edited. d42c9312f60e7f6a fbffff71e57970d8
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1244,6 +1244,19 @@ export interface components {
             kind: string;
             months: number;
         };
+        RecallView: {
+            date: string;
+            due: string;
+            from: string;
+            kind: string;
+            overdue: number;
+            passed: boolean;
+            state: string;
+            time?: string;
+            to: string;
+            visit: string;
+            within_hours: number;
+        };
         Receipt: {
             event: string;
             tag: string;
@@ -1720,7 +1733,7 @@ export interface components {
             name: string;
             outlook: components["schemas"]["Outlook"] | null;
             plan: components["schemas"]["Plan"] | null;
-            recalls: components["schemas"]["Recall"][];
+            recalls: components["schemas"]["RecallView"][];
             reminders: components["schemas"]["Choices"];
         };
         WeekdayRow: {

@@ -29,6 +29,7 @@ import {
   Progress,
   Reminders,
   Supplies,
+  Taught,
   Unsent,
   Where,
 } from './views/later.js';
@@ -61,6 +62,7 @@ const VIEWS = {
   guide: Guide,
   parts: Parts,
   reminders: Reminders,
+  taught: Taught,
 };
 
 /**
@@ -313,6 +315,7 @@ const TITLES = {
   devices: 'devices.title',
   edit: 'edit',
   reminders: 'reminders.title',
+  taught: 'taught.title',
   acuity: 'acuity.title',
 };
 

@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { coming, soon } from '../app/model/coming.js';
 import { fold } from '../app/model/fold.js';
+import { entries } from './entries.js';
 
 const plan = /** @type {import('../../schedule/due.js').Plan} */ (
   /** @type {unknown} */ ({
@@ -68,6 +69,38 @@ test('under a stop nothing is replaced or thrown away; a visit stays', () => {
 test('a first morning says within how many hours of waking', () => {
   const [visit, holder] = on('2026-01-01', [recall('first-morning', '2026-01-02', { within_hours: 2 })]);
   assert.deepEqual([visit.within, holder.within], [2, 0]);
+});
+
+// 4 January 2026 is a Sunday. A clinic that is closed on it books no first morning there.
+test('a visit that nobody booked has no date on which the clinic is closed', () => {
+  const list = (/** @type {boolean} */ open, /** @type {object} */ more = {}) =>
+    coming(plan, [recall('first-morning', '2026-01-04', { within_hours: 2, ...more })], [], {
+      today: '2026-01-03',
+      now: Date.parse('2026-01-03T20:00:00Z'),
+      zone: 'UTC',
+      opens: date => open || date !== '2026-01-04',
+    })[0];
+  assert.deepEqual([list(false).booked, list(false).dated], [false, false]);
+  assert.deepEqual([list(true).booked, list(true).dated], [false, true]);
+  const booked = list(false, { state: 'booked', date: '2026-01-05', time: '08:10' });
+  assert.deepEqual([booked.booked, booked.dated, booked.due, booked.time], [true, true, '2026-01-05', '08:10']);
+});
+
+// A pair of lenses of 1 January, kept for six months, is due on 1 July.
+test('two lenses due at once are one line, and else each names its eye', () => {
+  const half = { ...plan, lens_months: 6, holder_months: 0, case_months: 12 };
+  const at = { today: '2026-02-01', now: Date.parse('2026-02-01T20:00:00Z'), zone: 'UTC' };
+  const lines = (/** @type {import('../app/model/entry.js').Entry[]} */ log) =>
+    coming(half, [], [...fold(log).values()], at)
+      .filter(i => i.rule === 'lens')
+      .map(i => [i.due, i.eye]);
+  assert.deepEqual(lines([]), [['2026-07-01', '']]);
+  const write = entries(1);
+  const right = write('2026-02-01', 'supply', { item: 'lens', action: 'started', on: '2026-02-01', eye: 'right' });
+  assert.deepEqual(lines([right]), [
+    ['2026-07-01', 'left'],
+    ['2026-08-01', 'right'],
+  ]);
 });
 
 test('on the first screen: a visit from a week ahead, the rest on its day, and not twice what the rules say once it is overdue', () => {

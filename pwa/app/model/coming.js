@@ -8,20 +8,53 @@ import { scheduleLog } from './schedule-log.js';
 /** @import { Night } from './fold.js' */
 /** @import { Plan, Recall, Rule } from '../../../schedule/due.js' */
 
-/** @typedef {{key: string, rule: string, label: string, eye?: string, due: string, within: number}} Coming eye: of a lens; within: hours of waking, of a first morning; else 0 */
+/** @typedef {Recall & {time?: string}} Visit time: "HH:MM" of one that is booked */
+
+/**
+ * @typedef {object} Coming
+ * @property {string} key
+ * @property {string} rule
+ * @property {string} label
+ * @property {string} due
+ * @property {number} within hours of waking, of a first morning; else 0
+ * @property {string} [eye] of a lens; "" for both
+ * @property {string} [time] of a visit that is booked
+ * @property {boolean} [booked] of a visit; one that is not has a date only where the clinic is open on it
+ * @property {boolean} [dated] of a visit that is not booked: whether the clinic is open on the date that the plan asks for
+ */
 
 const AHEAD = 7; // days ahead at which a visit is shown on the first screen: the earliest reminder of it
 const TOLD = ['case', 'bottle', 'drops', 'lens', 'deposit-removal']; // once overdue, the rules about the record say so
 
 /**
- * By date. Of visits: the first to come, and of those that went by the last.
- * @param {Plan|null} plan
- * @param {Recall[]} recalls
- * @param {Night[]} nights of one wearer
- * @param {{today: string, now: number, zone: string, stopped?: boolean}} at stopped: lens, case and bottles are kept for the clinic as they are
+ * Supplies with a lens of either eye on one line when both are due at once.
+ * @param {import('../../../schedule/due.js').Item[]} items
  * @returns {Coming[]}
  */
-export function coming(plan, recalls, nights, { today, now, zone, stopped }) {
+function things(items) {
+  const lens = items.filter(i => i.rule === 'lens');
+  const pair = lens.length === 2 && lens[0].due === lens[1].due;
+  return items
+    .filter(i => !pair || i !== lens[1])
+    .map(i => ({
+      key: i.rule + i.subject,
+      rule: i.rule,
+      label: i.label,
+      eye: i.rule === 'lens' && !pair ? i.subject : '',
+      due: i.due,
+      within: 0,
+    }));
+}
+
+/**
+ * By date. Of visits: the first to come, and of those that went by the last.
+ * @param {Plan|null} plan
+ * @param {Visit[]} recalls
+ * @param {Night[]} nights of one wearer
+ * @param {{today: string, now: number, zone: string, stopped?: boolean, opens?: (date: string) => boolean}} at stopped: lens, case and bottles are kept for the clinic as they are; opens: whether the clinic is open on a date
+ * @returns {Coming[]}
+ */
+export function coming(plan, recalls, nights, { today, now, zone, stopped, opens = () => true }) {
   const log = scheduleLog(nights, []);
   const items =
     plan && !stopped ? supplies({ plan, zone, now, log, unsent: 0 }, /** @type {Rule[]} */ (schedule.rules)) : [];
@@ -37,15 +70,11 @@ export function coming(plan, recalls, nights, { today, now, zone, stopped }) {
       label: '',
       due: r.date || r.due,
       within: r.within_hours,
+      time: r.time,
+      booked: r.state === 'booked',
+      dated: r.state === 'booked' || opens(r.due),
     })),
-    ...items.map(i => ({
-      key: i.rule + i.subject,
-      rule: i.rule,
-      label: i.label,
-      eye: i.rule === 'lens' ? log.supplies.find(x => x.id === i.subject)?.eye : '',
-      due: i.due,
-      within: 0,
-    })),
+    ...things(items),
   ]
     .filter(i => i.due)
     .sort((a, b) => (a.due < b.due ? -1 : 1));

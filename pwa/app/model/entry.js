@@ -68,6 +68,8 @@ const SINCE = {
   read: 3,
   'check-open': 3,
   elsewhere: 3,
+  taught: 3,
+  learnt: 3,
 };
 
 /** The longest pause of reminders a family can set at once, nights (common practice). */

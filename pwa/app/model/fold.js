@@ -191,7 +191,7 @@ function add(nights, e, key, value, contested) {
 }
 
 /** Kinds that state no fact about a night: what the practice says, and that it was read, among them. */
-const SILENT = ['retraction', 'read', ...CLINICAL];
+const SILENT = ['retraction', 'read', 'learnt', ...CLINICAL];
 
 /**
  * The items an entry speaks about. Kinds that can happen several times in a

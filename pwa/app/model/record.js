@@ -291,7 +291,7 @@ const OVERDUE = [
  */
 
 /** Kinds that are no word of how a wearer is, as the server's AboutReminders, and what the practice writes. */
-const NO_WORD = ['pause', 'snooze', 'cease', 'resume', 'word', 'visit', 'wear-start', 'read'];
+const NO_WORD = ['pause', 'snooze', 'cease', 'resume', 'word', 'visit', 'wear-start', 'read', 'taught', 'learnt'];
 
 /**
  * Facts that time brings: nights in a row without a word, counted from the first

@@ -70,27 +70,53 @@ export function snoozes(n) {
 
 /**
  * A started thing is in use; the newest of its sort and eye takes the place of
- * the one before, except bottles, which each have a date of their own.
+ * the one before, except bottles, which each have a date of their own. A spare
+ * that is kept is not in use.
  * @param {Log} log
  * @param {string} id
  * @param {any} b body of the entry
  */
 function supply(log, id, b) {
   const bottle = b.item === 'solution' || b.item === 'drops';
-  const replaced = (/** @type {Supply} */ have) =>
-    have.item === b.item &&
-    (!b.eye || b.eye === 'both' || have.eye === b.eye) &&
-    have.started <= b.on &&
-    ((b.action === 'discarded' && (!b.label || b.label === have.label)) || (b.action === 'started' && !bottle));
-  log.supplies = log.supplies.filter(have => !replaced(have));
-  if (b.action !== 'started') return;
-  log.supplies.push({
-    id,
-    item: b.item,
-    started: b.on,
-    discard_after_days: b.discard_after_days ?? 0,
-    eye: b.eye ?? '',
-    label: b.label ?? '',
-  });
-  if (b.item === 'lens') log.lens_starts.push(b.on);
+  for (const eye of eyesOf(b)) {
+    const same = (/** @type {Supply} */ have) => have.item === b.item && have.eye === eye;
+    const ends = (/** @type {Supply} */ have) =>
+      b.action === 'discarded' && b.of
+        ? have.id === b.of
+        : have.started <= b.on &&
+          ((b.action === 'discarded' && (!b.label || b.label === have.label)) || (b.action === 'started' && !bottle));
+    log.supplies = log.supplies.filter(have => !(same(have) && ends(have)));
+    if (b.action !== 'started' || (!bottle && log.supplies.some(same))) continue; // said late: a newer one is in use
+    log.supplies.push({
+      id,
+      item: b.item,
+      started: b.on,
+      discard_after_days: b.discard_after_days ?? 0,
+      eye,
+      label: b.label ?? '',
+    });
+  }
+  if (b.action === 'started' && b.item === 'lens') log.lens_starts.push(b.on);
+}
+
+/**
+ * The eyes a thing is for, one by one, so that a new lens of one eye leaves the
+ * other's as it was; nothing but a lens has an eye.
+ * @param {any} b body of the entry
+ */
+function eyesOf(b) {
+  if (b.item !== 'lens') return [''];
+  return b.eye && b.eye !== 'both' ? [b.eye] : ['right', 'left'];
+}
+
+/**
+ * The spares that are kept at home: neither in use yet nor thrown away, oldest
+ * first.
+ * @param {Night[]} nights of one wearer
+ * @returns {{id: string, body: any}[]}
+ */
+export function spares(nights) {
+  const all = nights.flatMap(n => n.entries.filter(e => e.kind === 'supply')).sort((a, b) => (a.hlc < b.hlc ? -1 : 1));
+  const used = new Set(all.map(e => e.body.of).filter(Boolean));
+  return all.filter(e => e.body.action === 'kept' && !used.has(e.id)).map(e => ({ id: e.id, body: e.body }));
 }

@@ -55,7 +55,7 @@ const STATES = ['discarded', 'refused', 'held', 'missing', 'unsent', 'sent', 'st
 /** @type {RecordState[]} of a report that may end a rest: one the practice cannot read ends nothing */
 const STANDING = ['stored', 'sent', 'unsent', 'missing'];
 /** Kinds that only the practice writes. */
-export const CLINICAL = ['cease', 'resume', 'wear-start', 'word', 'visit'];
+export const CLINICAL = ['cease', 'resume', 'wear-start', 'word', 'visit', 'taught'];
 
 /** @param {Mark} m @returns {number} 0 for nothing said to 4 for stop */
 export const rank = m => MARKS.indexOf(m);

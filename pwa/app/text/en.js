@@ -185,6 +185,7 @@ export const en = {
   'snooze.button': 'Remind me again at {time}',
   'snooze.until': 'Reminders put off until {time}.',
   'reminders.title': 'Reminders',
+  'taught.title': 'What we were taught',
 
   'record.title': 'From your log',
   'record.limits':

@@ -4,6 +4,7 @@ import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
 import { kept, looksAtRecord, mine, sceneOf, tonight, wearerOf, wearNow } from '../app.js';
 import { coming, soon } from '../model/coming.js';
+import { opensOn } from '../model/contacts.js';
 import { stopped } from '../model/day.js';
 
 /** @import { App } from '../app.js' */
@@ -18,6 +19,7 @@ export const comingOf = kept(
       now: s.now,
       zone: s.zone,
       stopped: stopped(sceneOf(s)),
+      opens: date => opensOn(s.family?.contacts, date),
     }),
 );
 
@@ -28,11 +30,34 @@ export const dayOf = (words, on, today) =>
     on.slice(0, 4) === today.slice(0, 4) ? undefined : { day: 'numeric', month: 'short', year: 'numeric' },
   );
 
+/** The date of what comes; a visit that nobody booked has none on which the clinic is closed. @param {App} app @param {Coming} i */
+function when({ state: s }, i) {
+  const { t, clock } = s.words;
+  const today = tonight(s);
+  const date = dayOf(s.words, i.due, today);
+  if (i.rule === 'recall' && !i.dated) return '';
+  if (i.due < today) return t('progress.overdue', { date });
+  if (i.rule === 'recall' && !i.booked) return t('due.about', { date });
+  return i.time ? `${date}, ${clock(i.time)}` : date;
+}
+
+/** The visit after the first night, as booked. @param {{app: App}} props */
+export function FirstVisit({ app }) {
+  const { t, number } = app.state.words;
+  const i = comingOf(app.state).find(x => x.rule === 'recall' && x.within > 0);
+  if (!i) return null;
+  return h(
+    'p',
+    { 'data-test': 'first-visit' },
+    i.booked ? t('expect.visit', { date: when(app, i) }) : t('due.unbooked'),
+    ' ',
+    t('due.waking', { n: number(i.within) }),
+  );
+}
+
 /** @param {{app: App, list: Coming[]}} props */
 function List({ app, list }) {
   const { t, med, number } = app.state.words;
-  const date = (/** @type {string} */ on) => dayOf(app.state.words, on, tonight(app.state));
-  const today = tonight(app.state);
   return h(
     'ul',
     { class: 'plain-list' },
@@ -44,8 +69,9 @@ function List({ app, list }) {
           'div',
           { class: 'row apart' },
           h('span', null, t(`due.${i.rule}`), i.eye && `, ${t(`eye.${i.eye}`)}`, i.label && ` (${i.label})`),
-          h('strong', null, i.due < today ? t('progress.overdue', { date: date(i.due) }) : date(i.due)),
+          h('strong', null, when(app, i)),
         ),
+        i.rule === 'recall' && !i.booked && h('p', null, t('due.unbooked')),
         i.within > 0 && h('p', null, t('due.waking', { n: number(i.within) })),
         i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')),
       ),

@@ -6,6 +6,7 @@ import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { tonight, wearerOf } from '../app.js';
 import { cardArt } from '../draw-cards.js';
 import { go, link } from '../route.js';
+import { FirstVisit } from './coming.js';
 import { PlanWords } from './plan.js';
 
 /** @import { App } from '../app.js' */
@@ -64,9 +65,11 @@ function Ahead({ app }) {
   return h(
     'div',
     { class: 'stack' },
+    h(FirstVisit, { app }),
     ['night1', 'week1', 'week2'].map(k => h('p', { key: k }, t(`expect.${k}`))),
     h('p', { class: 'quiet small' }, t('expect.limits')),
     plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
+    h(LinkButton, { href: link('taught'), wide: true, test: 'to-taught' }, t('taught.title')),
   );
 }
 

@@ -69,6 +69,7 @@ function List({ app, cards }) {
     h('p', { class: 'quiet' }, t('help.lead')),
     h(Review, { app }),
     h(LinkButton, { href: link('guide'), wide: true, test: 'guide' }, t('guide.open')),
+    h(LinkButton, { href: link('taught'), wide: true, test: 'to-taught' }, t('taught.title')),
     group('urgent'),
     group('everyday'),
   );

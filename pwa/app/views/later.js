@@ -100,6 +100,7 @@ export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m
 /** What time it is here, where the browser does not say. */
 export const Where = later(() => import('./where.js').then(m => m.Where), true);
 export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
+export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
@@ -125,6 +126,7 @@ export async function fetchLater() {
       More,
       Reminders,
       Supplies,
+      Taught,
       Unsent,
       Waiting,
       Edit,

@@ -3,15 +3,16 @@
 // bottle how long it keeps, as printed on it. There is no default for that.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { mine, wearerOf } from '../app.js';
 import { supplyDoubt } from '../model/begun.js';
-import { scheduleLog } from '../model/schedule-log.js';
+import { scheduleLog, spares } from '../model/schedule-log.js';
 import { go } from '../route.js';
 import { comingOf, dayOf } from './coming.js';
 import { Doubt } from './doubt.js';
 
 /** @import { App } from '../app.js' */
+/** @import { Supply } from '../../../schedule/due.js' */
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props arg: id of the entry that is mended */
@@ -28,67 +29,136 @@ export function Supplies({ app, arg }) {
 }
 
 /**
- * What is open now; a newer one ends the one before.
+ * A lens of each eye that came as a pair and is in use as one.
+ * @param {Supply[]} list
+ * @returns {Supply[]} eye: "" for both
+ */
+function pairs(list) {
+  const twin = (/** @type {Supply} */ x) => list.find(y => y !== x && y.id === x.id);
+  return list.flatMap(x => (twin(x) ? (x.eye === 'left' ? [] : [{ ...x, eye: '' }]) : [x]));
+}
+
+/** What a thing is called: what it is, for which eye, and its name. @param {App} app @param {{item: string, eye?: string, label?: string}} x */
+function called(app, x) {
+  const { t } = app.state.words;
+  const eye = x.item !== 'lens' ? '' : `, ${x.eye && x.eye !== 'both' ? t(`eye.${x.eye}`) : t('eye.both')}`;
+  return `${t(`supplies.${x.item}`)}${eye}${x.label ? ` (${x.label})` : ''}`;
+}
+
+/** @param {App} app @param {{id: string, item: string, eye?: string, label?: string}} x @param {string} why */
+const end = ({ state: s, write }, x, why) =>
+  write([
+    {
+      wearer: s.wearer,
+      kind: 'supply',
+      body: {
+        item: x.item,
+        action: 'discarded',
+        on: wallAt(s.now, s.zone).date,
+        why,
+        of: x.id,
+        ...(x.item === 'lens' ? { eye: x.eye || 'both' } : {}),
+        ...(x.label ? { label: x.label } : {}),
+      },
+    },
+  ]);
+
+/**
+ * What is open now, and the spares; a newer one ends the one before.
  * @param {{app: App}} props
  */
 function InUse({ app }) {
   const s = app.state;
   const { t } = s.words;
   const today = wallAt(s.now, s.zone).date;
-  const log = scheduleLog(mine(s, s.nights), []);
+  const nights = mine(s, s.nights);
+  const list = pairs(scheduleLog(nights, []).supplies);
+  const kept = spares(nights);
   const ends = comingOf(s);
-  /** @param {import('../../../schedule/due.js').Supply} x @param {string} why */
-  const end = (x, why) =>
+  const due = (/** @type {Supply} */ x) =>
+    ends.find(c => (x.item === 'lens' ? c.rule === 'lens' && (c.eye ?? '') === x.eye : c.key.endsWith(x.id)))?.due ??
+    ends.find(c => c.rule === x.item)?.due;
+  const start = (/** @type {{id: string, body: any}} */ x) =>
     app.write([
       {
         wearer: s.wearer,
         kind: 'supply',
-        body: {
-          item: x.item,
-          action: 'discarded',
-          on: today,
-          why,
-          ...(x.eye ? { eye: x.eye } : {}),
-          ...(x.label ? { label: x.label } : {}),
-        },
+        body: { item: 'lens', action: 'started', on: today, of: x.id, ...picked(x.body) },
       },
     ]);
-  return h(
-    Card,
-    { title: t('supplies.now') },
-    log.supplies.length === 0 && h('p', { class: 'quiet' }, t('supplies.none')),
+  return [
     h(
-      'ul',
-      { class: 'plain-list', 'data-test': 'in-use' },
-      log.supplies.map(x => {
-        const due = ends.find(c => c.key.endsWith(x.id))?.due;
-        const eye = x.item === 'lens' && x.eye ? `, ${t(`eye.${x.eye}`)}` : '';
-        return h(
-          'li',
-          { key: x.id, class: 'stack' },
-          h('strong', { dir: 'auto' }, `${t(`supplies.${x.item}`)}${eye}${x.label ? ` (${x.label})` : ''}`),
-          h(
-            'span',
-            { class: 'quiet' },
-            t('supplies.since', { date: dayOf(s.words, x.started, today) }),
-            due ? ` · ${t('supplies.ends', { date: dayOf(s.words, due, today) })}` : '',
-          ),
-          h(
-            'div',
-            { class: 'row' },
-            ['finished', 'lost'].map(why =>
+      Card,
+      { title: t('supplies.now'), key: 'now' },
+      list.length === 0 && h('p', { class: 'quiet' }, t('supplies.none')),
+      h(
+        'ul',
+        { class: 'plain-list', 'data-test': 'in-use' },
+        list.map(x => {
+          const on = due(x);
+          return h(
+            'li',
+            { key: x.id + x.eye, class: 'stack' },
+            h('strong', { dir: 'auto' }, called(app, x)),
+            h(
+              'span',
+              { class: 'quiet' },
+              t('supplies.since', { date: dayOf(s.words, x.started, today) }),
+              on ? ` · ${t('supplies.ends', { date: dayOf(s.words, on, today) })}` : '',
+            ),
+            h(
+              'div',
+              { class: 'row' },
+              ['finished', 'lost'].map(why =>
+                h(
+                  Button,
+                  {
+                    key: why,
+                    test: `supply-${why}-${x.item}`,
+                    label: `${t(`supplies.${why}`)}: ${called(app, x)}`,
+                    onPress: () => void end(app, x, why),
+                  },
+                  t(`supplies.${why}`),
+                ),
+              ),
+            ),
+          );
+        }),
+      ),
+    ),
+    kept.length > 0 &&
+      h(
+        Card,
+        { title: t('supplies.spares'), key: 'spares' },
+        h(
+          'ul',
+          { class: 'plain-list', 'data-test': 'spares' },
+          kept.map(x =>
+            h(
+              'li',
+              { key: x.id, class: 'stack' },
+              h('strong', { dir: 'auto' }, called(app, x.body)),
+              h('span', { class: 'quiet' }, t('supplies.since', { date: dayOf(s.words, x.body.on, today) })),
+              h('p', { class: 'quiet small' }, t('supplies.spare.ask')),
               h(
-                Button,
-                { key: why, test: `supply-${why}-${x.item}`, onPress: () => void end(x, why) },
-                t(`supplies.${why}`),
+                'div',
+                { class: 'row' },
+                h(Button, { test: 'spare-start', onPress: () => void start(x) }, t('supplies.spare.start')),
+                h(
+                  Button,
+                  { test: 'spare-lost', onPress: () => void end(app, { ...x.body, id: x.id }, 'lost') },
+                  t('supplies.lost'),
+                ),
               ),
             ),
           ),
-        );
-      }),
-    ),
-  );
+        ),
+      ),
+  ];
 }
+
+/** What stays the same when a spare is taken into use. @param {any} b */
+const picked = b => ({ eye: b.eye ?? 'both', ...(b.label ? { label: b.label } : {}) });
 
 /** @param {ViewProps} props arg: id of the entry that is mended */
 function One({ app, arg }) {
@@ -105,11 +175,16 @@ function One({ app, arg }) {
   const [fault, setFault] = useState('');
   const [sure, setSure] = useState('');
   const [box, setBox] = useState('');
+  const [action, setAction] = useState(was.action ?? 'started'); // a lens may be kept as a spare
+  const [ends, setEnds] = useState(/** @type {Record<string, boolean>} */ ({})); // open bottles that the new one ends
   const bottle = item === 'solution' || item === 'drops';
   const d = item ? supplyDoubt(on, bottle ? days : '', today) : null;
   // With peroxide the case belongs to its bottle: a new bottle asks for its new case.
   const paired = item === 'solution' && !edit && wearerOf(s)?.plan?.care_system === 'peroxide';
   const asked = d && (d.firm || sure !== d.key);
+  // Two bottles may be open at once: of the same name the new one ends the old, and it is said.
+  const open = bottle && !edit ? scheduleLog(mine(s, s.nights), []).supplies.filter(x => x.item === item) : [];
+  const over = open.filter(x => ends[x.id] ?? x.label === label.trim());
   const lacks = !item ? 'lacks.item' : paired && !box ? 'lacks.box' : '';
   const save = () =>
     !lacks
@@ -118,14 +193,27 @@ function One({ app, arg }) {
             ...(box === 'yes' && paired
               ? [{ wearer: s.wearer, kind: 'supply', body: { item: 'case', action: 'started', on } }]
               : []),
+            ...over.map(x => ({
+              wearer: s.wearer,
+              kind: 'supply',
+              body: {
+                item,
+                action: 'discarded',
+                on,
+                why: 'finished',
+                of: x.id,
+                ...(x.label ? { label: x.label } : {}),
+              },
+            })),
             {
               wearer: s.wearer,
               kind: 'supply',
               ...(edit ? { night: edit.night, supersedes: [edit.id] } : {}),
               body: {
                 item,
-                action: was.action ?? 'started',
+                action: item === 'lens' ? action : (was.action ?? 'started'),
                 on,
+                ...(was.of ? { of: was.of } : {}),
                 ...(bottle && days ? { discard_after_days: Number(days) } : {}),
                 ...(label.trim() ? { label: label.trim() } : {}),
                 ...(item === 'lens' ? { eye } : {}),
@@ -153,10 +241,35 @@ function One({ app, arg }) {
         across: true,
         value: eye,
         onPick: setEye,
+        test: e => `lens-eye-${e}`,
         options: ['both', 'right', 'left'].map(e => [e, t(`eye.${e[0].toUpperCase()}${e.slice(1)}`)]),
       }),
-    item && h(Entry, { id: 's-on', type: 'date', label: t('supplies.on'), value: on, onInput: setOn }),
+    item === 'lens' &&
+      Choices({
+        legend: t('supplies.use'),
+        value: action,
+        onPick: setAction,
+        test: a => `lens-${a}`,
+        options: ['started', 'kept'].map(a => [a, t(`supplies.use.${a}`)]),
+      }),
+    item &&
+      h(Entry, {
+        id: 's-on',
+        type: 'date',
+        label: t(action === 'kept' && item === 'lens' ? 'supplies.on.kept' : 'supplies.on'),
+        value: on,
+        onInput: setOn,
+      }),
     bottle && h(Entry, { id: 's-days', type: 'number', label: t('supplies.days'), value: days, onInput: setDays }),
+    open.map(x =>
+      h(Check, {
+        key: x.id,
+        label: t('supplies.over', { what: called(app, x), date: dayOf(s.words, x.started, today) }),
+        checked: over.includes(x),
+        test: 'bottle-over',
+        onChange: on => setEnds({ ...ends, [x.id]: on }),
+      }),
+    ),
     paired &&
       Choices({
         legend: t('supplies.box'),

@@ -5,6 +5,7 @@ import { h, Trouble, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { Say, SayButton } from './say.js';
+import { Taught } from './taught.js';
 import { VisitForm } from './visit-form.js';
 
 /** @import { Me } from '../api.js' */
@@ -107,6 +108,7 @@ export function Visits({ me, route }) {
           desk ? 'Book a visit' : 'Record a visit',
         ),
     got.data && h(List, { desk, visits: got.data.visits, edit }),
+    h(Taught, { wearer: route.arg, key: `taught-${route.arg}` }),
   );
 }
 

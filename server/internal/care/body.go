@@ -52,22 +52,33 @@ const (
 	Read      EntryKind = "read"       // somebody of the family has read one of these
 	CheckOpen EntryKind = "check-open" // the check of a sore eye was begun because of what was logged
 	Elsewhere EntryKind = "elsewhere"  // examined outside the practice; changes nothing by itself
+	Taught    EntryKind = "taught"     // what the practice has seen the family do; the newest says all of it
+	Learnt    EntryKind = "learnt"     // what the family says it can do by itself, or not yet
 )
 
 // Clinical reports whether a kind is written by the practice only.
 func (k EntryKind) Clinical() bool {
-	return k == Cease || k == Resume || k == WearStart || k == Word || k == Visit
+	return k == Cease || k == Resume || k == WearStart || k == Word || k == Visit || k == Taught
 }
 
 // AboutWearer reports whether an entry of this kind is word of how a wearer is.
 // What the practice writes, that it was read, and reminders are not.
-func (k EntryKind) AboutWearer() bool { return !k.Clinical() && !k.AboutReminders() && k != Read }
+func (k EntryKind) AboutWearer() bool {
+	return !k.Clinical() && !k.AboutReminders() && k != Read && k != Learnt
+}
 
 // Limits of what the practice writes.
 const (
 	MaxResumeDays = 90  // a resume begins at most so many nights after its own
 	MaxAnswers    = 100 // causes that one resume can answer; more need another
 )
+
+// Skills are what a family is taught before the first night, in the order in which
+// a night needs it: common practice in the teaching of lens wear. The list is open
+// at its end.
+func Skills() []string {
+	return []string{"hands", "which", "in", "comfort", "out", "drops", "care", "dry", "wrong"}
+}
 
 // MaxPauseNights is the longest pause a family can set at once; whoever is away
 // for longer says so again (common practice).
@@ -76,7 +87,7 @@ const MaxPauseNights = 30
 // since is the version that brought a kind; 1 for those it does not name.
 var since = map[EntryKind]int{
 	Pause: 2, Snooze: 2,
-	Cease: 3, Resume: 3, WearStart: 3, Word: 3, Visit: 3, Reply: 3, Read: 3, CheckOpen: 3, Elsewhere: 3,
+	Cease: 3, Resume: 3, WearStart: 3, Word: 3, Visit: 3, Reply: 3, Read: 3, CheckOpen: 3, Elsewhere: 3, Taught: 3, Learnt: 3,
 }
 
 // AboutReminders reports whether a kind speaks of reminders only, so that it
@@ -165,6 +176,7 @@ var (
 	anEye   = words("right", "left")
 	anID    = check{"the id of an entry", func(raw string) bool { s, ok := word(raw); return ok && isUUID(s) }}
 	ids     = check{fmt.Sprintf("1 to %d ids of entries", MaxAnswers), func(raw string) bool { n := len(entryIDs(raw)); return n >= 1 && n <= MaxAnswers }}
+	skills  = check{fmt.Sprintf("a list of some of %v, each once", Skills()), isSkills}
 	opens   = check{"an object of ids and marks", func(raw string) bool {
 		return json.Unmarshal([]byte(raw), &map[EntryID]Marks{}) == nil && raw[0] == '{'
 	}}
@@ -250,9 +262,10 @@ var bodies = map[EntryKind][]field{
 		{"water", false, words("no", "yes")}, {"other", false, words("usual", "not-usual", "unknown")}, {"note", false, text(MaxNoteRunes)},
 	},
 	Supply: {
-		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded")},
+		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded", "kept")},
 		{"on", true, date}, {"eye", false, eyes}, {"discard_after_days", false, whole(1, 730)}, {"label", false, text(60)},
 		{"why", false, words("finished", "lost")}, // of what is discarded
+		{"of", false, anID},                       // the entry of that very thing: a spare that is started, what is discarded
 	},
 	Note:       {{"text", true, text(MaxNoteRunes)}},
 	PlanAck:    {{"plan", true, whole(1, 1e6)}},
@@ -274,6 +287,8 @@ var bodies = map[EntryKind][]field{
 	Reply:     {{"text", true, text(1000)}, {"to", true, anID}},
 	Read:      {{"of", true, anID}},
 	CheckOpen: {{"eyes", true, eyes}},
+	Taught:    {{"skills", true, skills}},
+	Learnt:    {{"skill", true, words(Skills()...)}, {"done", true, yesNo}},
 	Elsewhere: {{"on", true, date}, {"who", true, text(120)}, {"said", true, text(1000)}, {"eyes", true, eyes}, {"phone", false, text(40)}},
 }
 
@@ -414,6 +429,20 @@ func (e *Entry) checkResume(from string) error {
 		return Refuse("bad-from", "body.from", "want a first night from %s on, at most %d nights later", e.Night, MaxResumeDays)
 	}
 	return nil
+}
+
+// isSkills wants a list of skills, each once; an empty one takes all back.
+func isSkills(raw string) bool {
+	var list []string
+	if json.Unmarshal([]byte(raw), &list) != nil || list == nil {
+		return false
+	}
+	for i, s := range list {
+		if !slices.Contains(Skills(), s) || slices.Contains(list[:i], s) {
+			return false
+		}
+	}
+	return true
 }
 
 // entryIDs reads a list of ids of entries; what is none gives none.

@@ -13,11 +13,12 @@ import (
 // SupplyBody is the body of a supply entry.
 type SupplyBody struct {
 	Item             string     `json:"item"`   // case, solution, lens, holder or drops
-	Action           string     `json:"action"` // started or discarded
+	Action           string     `json:"action"` // started, discarded, or kept as a spare
 	On               civil.Date `json:"on"`
 	Eye              string     `json:"eye"`
 	DiscardAfterDays int        `json:"discard_after_days"`
 	Label            string     `json:"label"`
+	Of               EntryID    `json:"of"` // the entry of that very thing; empty when none is named
 }
 
 // removalsRead is for how many of the last nights logged the schedule is told
@@ -106,24 +107,43 @@ func Snoozes(nights []Night) []schedule.Snooze {
 type supplies struct{ schedule.Log }
 
 // supply puts a started thing in use; the newest of its sort and eye takes the
-// place of the one before, except bottles, which each have a date of their own.
+// place of the one before, except bottles, which each have a date of their own. A
+// spare that is kept is not in use.
 func (s *supplies) supply(id string, raw json.RawMessage) {
 	var b SupplyBody
 	if json.Unmarshal(Known(Supply, raw), &b) != nil {
 		return
 	}
-	s.Supplies = slices.DeleteFunc(s.Supplies, func(have schedule.Supply) bool {
-		same := have.Item == b.Item && (b.Eye == "" || b.Eye == "both" || have.Eye == b.Eye)
-		bottle := b.Item == "solution" || b.Item == "drops"
-		return same && !have.Started.After(b.On) && (b.Action == "discarded" && (b.Label == "" || b.Label == have.Label) || b.Action == "started" && !bottle)
-	})
-	if b.Action != "started" {
-		return
+	bottle := b.Item == "solution" || b.Item == "drops"
+	for _, eye := range eyesOfSupply(b.Item, b.Eye) {
+		same := func(have schedule.Supply) bool { return have.Item == b.Item && have.Eye == eye }
+		s.Supplies = slices.DeleteFunc(s.Supplies, func(have schedule.Supply) bool {
+			if b.Action == "discarded" && b.Of != "" {
+				return have.ID == string(b.Of) && same(have)
+			}
+			ends := b.Action == "discarded" && (b.Label == "" || b.Label == have.Label) || b.Action == "started" && !bottle
+			return same(have) && !have.Started.After(b.On) && ends
+		})
+		if b.Action != "started" || !bottle && slices.ContainsFunc(s.Supplies, same) { // said late: a newer one is in use
+			continue
+		}
+		s.Supplies = append(s.Supplies, schedule.Supply{ID: id, Item: b.Item, Started: b.On, DiscardAfterDays: b.DiscardAfterDays, Eye: eye, Label: b.Label})
 	}
-	s.Supplies = append(s.Supplies, schedule.Supply{ID: id, Item: b.Item, Started: b.On, DiscardAfterDays: b.DiscardAfterDays, Eye: b.Eye, Label: b.Label})
-	if b.Item == "lens" {
+	if b.Action == "started" && b.Item == "lens" {
 		s.LensStarts = append(s.LensStarts, b.On)
 	}
+}
+
+// eyesOfSupply are the eyes a thing is in use for, one by one, so that a new lens
+// of one eye leaves the other's as it was; nothing but a lens has an eye.
+func eyesOfSupply(item, eye string) []string {
+	switch {
+	case item != "lens":
+		return []string{""}
+	case eye == "" || eye == "both":
+		return []string{"right", "left"}
+	}
+	return []string{eye}
 }
 
 // Routine returns which parts of the nightly routine were logged. That a case

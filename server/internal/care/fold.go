@@ -179,7 +179,7 @@ func (s *state) counts(e *Entry) bool {
 func (e *Entry) says() bool {
 	body := e.bodyParts()
 	switch e.Kind {
-	case Retraction, Read, Cease, Resume, WearStart, Word, Visit:
+	case Retraction, Read, Cease, Resume, WearStart, Word, Visit, Taught, Learnt:
 		return false
 	case Insertion, Removal, NotWorn:
 		return body.eyes() != 0
@@ -298,7 +298,7 @@ func (e *Entry) facts() []keyed {
 		return nil
 	}
 	switch e.Kind {
-	case Retraction, Read, Cease, Resume, WearStart, Word, Visit:
+	case Retraction, Read, Cease, Resume, WearStart, Word, Visit, Taught, Learnt:
 		return nil // what the practice says, and that it was read, is no fact about a night
 	case Insertion, Removal:
 		return perEye(e.Kind, e.withZone(body), "at", "on", "slept_minutes", "zone")

@@ -276,7 +276,7 @@ func (s *wearing) sort(f WearFact, opened map[EntryID]wearCause, started bool, b
 			s.resumes = append(s.resumes, f)
 		}
 		return
-	case WearStart, Word, Visit:
+	case WearStart, Word, Visit, Taught:
 		return
 	case Cease:
 		for _, eye := range f.Eyes {

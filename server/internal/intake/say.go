@@ -24,7 +24,7 @@ type Saying struct {
 
 // Draft is one entry of the practice to be written.
 type Draft struct {
-	Kind care.EntryKind  `json:"kind"` // cease, resume, word or visit
+	Kind care.EntryKind  `json:"kind"` // cease, resume, word, visit or taught
 	Body json.RawMessage `json:"body"`
 }
 
@@ -65,8 +65,8 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 		}
 		out = append(out, e)
 	}
-	if len(out) == 0 {
-		return out, nil
+	if !slices.ContainsFunc(out, func(e *care.Entry) bool { return e.Kind != care.Taught }) {
+		return out, nil // a tick on the list of what was taught rings nobody's phone
 	}
 	return out, dispatch.NotifyFamily(tx, w.Family, out[len(out)-1].FSeq, notBefore(tx, w.ID, out))
 }
@@ -98,8 +98,8 @@ func within(where string, err error) error {
 func mayResume(tx *store.Tx, who care.Person, w care.WearerID, s Saying) error {
 	for i, d := range s.Entries {
 		at := fmt.Sprintf("entries.%d.kind", i)
-		if !slices.Contains([]care.EntryKind{care.Cease, care.Resume, care.Word, care.Visit}, d.Kind) {
-			return care.Refuse("bad-kind", at, "want cease, resume, word or visit")
+		if !slices.Contains([]care.EntryKind{care.Cease, care.Resume, care.Word, care.Visit, care.Taught}, d.Kind) {
+			return care.Refuse("bad-kind", at, "want cease, resume, word, visit or taught")
 		}
 		if d.Kind != care.Resume {
 			continue

@@ -65,9 +65,9 @@ func forms() []form {
 			[]question{night, whole("plan", "Which version of the care plan was read?")}},
 		{"reminder-choices", "ReminderChoices", "Reminders paused or put off", []care.EntryKind{care.Pause, care.Snooze},
 			append([]question{night}, reminderItems()...)},
-		{"wear-decision", "WearDecision", "What the practice decided about wearing, and told the family", []care.EntryKind{care.Cease, care.Resume, care.WearStart, care.Word, care.Visit},
+		{"wear-decision", "WearDecision", "What the practice decided about wearing, and told the family", []care.EntryKind{care.Cease, care.Resume, care.WearStart, care.Word, care.Visit, care.Taught},
 			append([]question{night}, decisionItems()...)},
-		{"family-answer", "FamilyAnswer", "What the family answered the practice", []care.EntryKind{care.Reply, care.Read, care.CheckOpen, care.Elsewhere},
+		{"family-answer", "FamilyAnswer", "What the family answered the practice", []care.EntryKind{care.Reply, care.Read, care.CheckOpen, care.Elsewhere, care.Learnt},
 			append([]question{night}, answerItems()...)},
 	}
 }
@@ -141,11 +141,12 @@ func eveningItems() []question {
 func supplyItems() []question {
 	return []question{
 		choice("item", "What?", option{"case", "Lens case"}, option{"solution", "Bottle of solution"}, option{"lens", "Lens"}, option{"holder", "Lens holder"}, option{"drops", "Drops"}),
-		choice("action", "Started or discarded?", option{"started", "Started"}, option{"discarded", "Discarded"}),
+		choice("action", "Started or discarded?", option{"started", "Started"}, option{"discarded", "Discarded"}, option{"kept", "Kept as a spare"}),
 		{key: "on", text: "On which date?", kind: "date"}, choice("eye", "For which eye?", eitherEye...),
 		whole("discard_after_days", "How many days after opening is it discarded, by its label?"),
 		{key: "label", text: "The family's name for it", kind: "text"},
 		choice("why", "Why is it not in use any more?", option{"finished", "Finished"}, option{"lost", "Lost"}),
+		{key: "of", text: "Which entry does it end, or take into use?", kind: "string"},
 	}
 }
 
@@ -178,6 +179,7 @@ func decisionItems() []question {
 			question{key: "phrase", text: "Which listed sentence?", kind: "string"}, question{key: "withdraws", text: "Which message does it withdraw?", kind: "string"}, alert),
 		group("visit", "Visit", question{key: "on", text: "On which date?", kind: "date"}, at("at", "At what time?"),
 			question{key: "moves", text: "Which visit does it move?", kind: "string"}, yes("cancelled", "Called off?")),
+		group("taught", "What the practice has seen the family do", question{key: "skills", text: "Which steps?", kind: "string", many: true}),
 	}
 }
 
@@ -189,6 +191,7 @@ func answerItems() []question {
 		group("check-open", "Check begun because of what was logged", whichEyes),
 		group("elsewhere", "Examined elsewhere", question{key: "on", text: "On which date?", kind: "date"}, question{key: "who", text: "By whom?", kind: "string"},
 			question{key: "said", text: "What was said?", kind: "text"}, whichEyes, question{key: "phone", text: "At which number?", kind: "string"}),
+		group("learnt", "What the family says it can do by itself", question{key: "skill", text: "Which step?", kind: "string"}, yes("done", "Can it?")),
 	}
 }
 

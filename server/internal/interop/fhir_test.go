@@ -69,6 +69,8 @@ func entries() []*care.Entry {
 	add(25, care.Read, "2026-05-07", "2026-05-07T21:30:00", `{"of":"01900000-0000-7000-8000-000000000021"}`).V = 3
 	add(26, care.CheckOpen, "2026-05-07", "2026-05-07T21:31:00", `{"eyes":"left"}`).V = 3
 	add(27, care.Elsewhere, "2026-05-07", "2026-05-07T21:32:00", `{"on":"2026-05-06","who":"Eye clinic","said":"Come back","eyes":"left","phone":"+351 210 000 000"}`).V = 3
+	practice(28, care.Taught, `{"skills":["hands","in"]}`)
+	add(29, care.Learnt, "2026-05-07", "2026-05-07T21:33:00", `{"skill":"hands","done":true}`).V = 3
 	return list
 }
 
@@ -531,9 +533,9 @@ func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 			}
 		})
 	}
-	// Insertion 3, removal 3, not worn 9+3, care 4+3, waking 3; halos 3; ill 2, now 6, water 2, other 3, span 5; supply 5+2+3+2; pause 2; cease 3+6, resume 3+4, check 3, elsewhere 3.
-	if asked != 85 {
-		t.Errorf("%d answers offered to the log, want 85", asked)
+	// Insertion 3, removal 3, not worn 9+3, care 4+3, waking 3; halos 3; ill 2, now 6, water 2, other 3, span 5; supply 5+3+3+2; pause 2; cease 3+6, resume 3+4, check 3, elsewhere 3.
+	if asked != 86 {
+		t.Errorf("%d answers offered to the log, want 86", asked)
 	}
 	if signs != 2*len(care.SignAnswers) {
 		t.Errorf("%d questions about signs, want %d for each eye", signs, len(care.SignAnswers))
@@ -552,7 +554,7 @@ func TestFHIRSaysWhatTheFileSays(t *testing.T) {
 	want := map[string]int{
 		"Patient <nil>": 1, "Questionnaire active": 9,
 		// Entries 1, 6 to 11, 14 to 27 as written; 3 corrects 2; 4 was retracted.
-		"QuestionnaireResponse completed": 21, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
+		"QuestionnaireResponse completed": 23, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
 		"Provenance <nil>": 3, // correction, retraction, the bundle
 		// 2 evenings, 1 night with hours, 1 under a stop, 2 runs, 5 of the right and 6 of the left eye at the first visit, 2 at the second
 		"Observation final": 2 + 1 + 1 + 2 + 5 + 6 + 2,

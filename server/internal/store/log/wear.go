@@ -18,7 +18,7 @@ import (
 // inWearIndex reports whether an entry is listed.
 func inWearIndex(e *care.Entry) bool {
 	switch e.Kind {
-	case care.Reply, care.Read, care.Elsewhere:
+	case care.Reply, care.Read, care.Elsewhere, care.Learnt:
 		return true
 	}
 	return e.Kind.Clinical() || e.OfWear()

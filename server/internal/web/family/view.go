@@ -61,7 +61,13 @@ type wearerView struct {
 	// treatment is not known.
 	Outlook *review.Outlook `json:"outlook"`
 	// Visits still to come or missed, by date; no clinical findings.
-	Recalls []schedule.Recall `json:"recalls"`
+	Recalls []recallView `json:"recalls"`
+}
+
+// recallView is a visit of the plan with the hour at which it is booked.
+type recallView struct {
+	schedule.Recall
+	Time string `json:"time,omitempty"` // HH:MM; empty while no hour was set
 }
 
 // consentVersion is the version of the consent text that the app shows on
@@ -164,7 +170,7 @@ func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Ro
 const recallsAhead = 3
 
 func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
-	v := wearerView{ID: w.ID, Name: w.Name, Reminders: w.Reminders, Recalls: []schedule.Recall{}}
+	v := wearerView{ID: w.ID, Name: w.Name, Reminders: w.Reminders, Recalls: []recallView{}}
 	today, _, err := record.Today(tx)
 	if err != nil {
 		return v, err
@@ -182,7 +188,11 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	for _, r := range f.Open() {
 		past := r.State == "overdue" || r.State == "missed"
 		if (!past || slices.Contains(chased, r)) && (len(v.Recalls) < recallsAhead || r.State == "booked") {
-			v.Recalls = append(v.Recalls, r)
+			out := recallView{Recall: r}
+			if i := slices.IndexFunc(f.Visits, func(x review.Visit) bool { return x.ID == r.Visit }); i >= 0 && r.State == "booked" {
+				out.Time = f.Visits[i].Time
+			}
+			v.Recalls = append(v.Recalls, out)
 		}
 	}
 	return v, nil
