@@ -95,7 +95,7 @@ async function kept(key, request) {
  * What a push says, as far as it can be read. An unknown payload still shows
  * something: a silent push can cost the permission.
  * @param {any} data
- * @returns {{tag: string, kind: string, level: string, url: string, due: string[]}}
+ * @returns {{tag: string, kind: string, level: string, url: string, due: string[], drill: boolean}}
  */
 function readPush(data) {
   /** @type {any} */
@@ -114,6 +114,7 @@ function readPush(data) {
     level: word('level', ''),
     url: word('url', '/'),
     due,
+    drill: p?.drill === true,
   };
 }
 

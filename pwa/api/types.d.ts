@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. d42c9312f60e7f6a fbffff71e57970d8
+// Made by npm run api; not to be edited. a7f99310969b424c 37df9d450911a432
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -80,6 +80,7 @@ export interface components {
             /** Format: date-time */
             desk_at?: string;
             desk_name?: string;
+            drill?: boolean;
             episode: components["schemas"]["Episode"];
             eye: string;
             history: components["schemas"]["AlertEvent"][];
@@ -340,6 +341,29 @@ export interface components {
         Draft: {
             body: unknown;
             kind: string;
+        };
+        Drill: {
+            /** Format: date-time */
+            began: string;
+            by: string;
+            desk?: string;
+            /** Format: date-time */
+            ended?: string;
+            /** @enum {string} */
+            family: "waits" | "none" | "failed" | "sent" | "shown";
+            id: string;
+            /** Format: date-time */
+            sent?: string;
+            /** Format: date-time */
+            shown?: string;
+            /** @enum {string} */
+            state: "running" | "answered" | "unanswered";
+            taken_by?: string;
+        };
+        DrillList: {
+            drills: components["schemas"]["Drill"][];
+            phones: number;
+            why: string;
         };
         DueVisit: {
             due: string;
@@ -1134,6 +1158,7 @@ export interface components {
             contacts: components["schemas"]["Contacts"];
             country?: string;
             languages: string[];
+            monthly_drill?: boolean;
             name: string;
             owner_mail?: string;
             parents_invite?: boolean;

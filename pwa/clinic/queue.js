@@ -6,8 +6,8 @@ const LEVELS = ['emergency', 'urgent', 'routine', 'note'];
 const STATES = ['open', 'acknowledged', 'closed'];
 
 /**
- * The queue's order: open before acknowledged before closed, then by level,
- * then the oldest first, closed ones newest first. Said on the page, so that
+ * The queue's order: children before a drill, open before acknowledged before
+ * closed, then by level, then the oldest first, closed ones newest first. Said on the page, so that
  * nobody has to guess.
  * @param {Alert[]} alerts
  * @returns {Alert[]}
@@ -15,6 +15,7 @@ const STATES = ['open', 'acknowledged', 'closed'];
 export function inOrder(alerts) {
   return [...alerts].sort(
     (a, b) =>
+      Number(a.drill ?? false) - Number(b.drill ?? false) ||
       STATES.indexOf(a.state) - STATES.indexOf(b.state) ||
       LEVELS.indexOf(a.level) - LEVELS.indexOf(b.level) ||
       (a.state === 'closed' ? -1 : 1) * (Date.parse(a.opened) - Date.parse(b.opened)),
@@ -23,9 +24,9 @@ export function inOrder(alerts) {
 
 /**
  * @param {Alert[]} alerts
- * @returns {number} how many nobody has acknowledged
+ * @returns {number} how many nobody has acknowledged; a drill is none
  */
-export const unacknowledged = alerts => alerts.filter(a => a.state === 'open').length;
+export const unacknowledged = alerts => alerts.filter(a => a.state === 'open' && !a.drill).length;
 
 /**
  * Emergencies that are open now and were not before: new, or worse and open

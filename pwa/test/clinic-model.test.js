@@ -60,6 +60,16 @@ const alert = (id, more) => ({
   ...more,
 });
 
+test('a drill stands below every child, whatever its level, and is counted nowhere', () => {
+  const drill = alert('d', { drill: true, level: 'urgent', opened: '2026-11-25T06:00:00Z' });
+  const child = alert('c', { level: 'routine', state: 'acknowledged' });
+  assert.deepEqual(
+    inOrder([drill, child]).map(a => a.id),
+    ['c', 'd'],
+  );
+  assert.equal(unacknowledged([drill, child]), 0);
+});
+
 test('the queue: not acknowledged first, then level, then the oldest', () => {
   const list = [
     alert('closed', { state: 'closed', level: 'emergency' }),

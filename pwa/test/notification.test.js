@@ -26,6 +26,17 @@ for (const lang of ['en', 'es', 'zh', 'ar']) {
   });
 }
 
+for (const lang of ['en', 'es', 'zh', 'ar']) {
+  test(`${lang}: a drill says before anything else that it is one, and is else said as the real thing`, () => {
+    for (const kind of ['alert', 'taken', 'silence']) {
+      const real = said({ kind }, lang).body;
+      const drill = said({ kind, drill: true }, lang).body;
+      assert.ok(drill.endsWith(real) && drill.length > real.length + 5, drill);
+      assert.ok(!real.includes(drill.slice(0, drill.length - real.length).trim()), real);
+    }
+  });
+}
+
 let seed = 0;
 
 /** @param {object} family */

@@ -14,6 +14,7 @@ export const WORDS = {
     alert: 'A family has reported something. Open to see it.',
     test: 'The test message has arrived.',
     other: 'Open the app.',
+    drill: 'A drill, nobody is ill.',
   },
   es: {
     title: 'Nightkeep',
@@ -26,6 +27,7 @@ export const WORDS = {
     alert: 'Una familia ha avisado de algo. Abra para verlo.',
     test: 'Ha llegado el mensaje de prueba.',
     other: 'Abra la aplicación.',
+    drill: 'Es un simulacro, nadie está enfermo.',
   },
   zh: {
     title: 'Nightkeep',
@@ -37,6 +39,7 @@ export const WORDS = {
     alert: '有家庭上报了情况，请打开查看。',
     test: '测试消息已送达。',
     other: '请打开应用。',
+    drill: '这是演练，没有人生病。',
   },
   ar: {
     title: 'Nightkeep',
@@ -48,6 +51,7 @@ export const WORDS = {
     alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.',
     test: 'وصلت رسالة الاختبار.',
     other: 'افتح التطبيق.',
+    drill: 'هذا تدريب، لا أحد مريض.',
   },
 };
 
@@ -131,7 +135,7 @@ export const DUE = {
   },
 };
 
-/** @typedef {{tag?: string, kind?: string, level?: string, url?: string, due?: string[]}} Push as the server sends it */
+/** @typedef {{tag?: string, kind?: string, level?: string, url?: string, due?: string[], drill?: boolean}} Push as the server sends it */
 /** @typedef {{title: string, body: string, later: string}} Said */
 
 /**
@@ -147,9 +151,11 @@ export function said(push, lang) {
     .map(id => due[id])
     .join(' · ');
   const reminder = push.kind === 'reminder';
+  const drill = push.drill ? `${words.drill} ` : '';
   return {
     title: words.title,
-    body: (reminder && plain) || (Object.hasOwn(words, push.kind ?? '') ? words[push.kind ?? ''] : words.other),
+    body:
+      drill + ((reminder && plain) || (Object.hasOwn(words, push.kind ?? '') ? words[push.kind ?? ''] : words.other)),
     later: reminder ? due.later : '',
   };
 }

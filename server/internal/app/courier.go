@@ -86,10 +86,9 @@ func (c *courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
 	case escalate.KindTaken, escalate.KindClosed:
 		level = escalate.Note // nothing that must be answered at once
 	}
-	msg := push.Message{
-		Payload: push.NewPayload(string(r.Kind), tag, string(level), page).Bytes(),
-		TTL:     time.Hour, Urgency: push.High,
-	}
+	payload := push.NewPayload(string(r.Kind), tag, string(level), page)
+	payload.Drill = r.Drill
+	msg := push.Message{Payload: payload.Bytes(), TTL: time.Hour, Urgency: push.High}
 	return c.toDevices(ctx, devices, msg)
 }
 

@@ -69,9 +69,15 @@ func mailWords(k escalate.Kind, l letter, now time.Time) (subject, text string) 
 		level, subject = "Alert", "alert"
 	}
 	var b strings.Builder
+	if a.Drill {
+		subject = "drill"
+		b.WriteString("THIS IS A DRILL. Nobody is ill. Please take it all the same: that ends it.\n\n")
+	}
 	fmt.Fprintf(&b, "%s at %s.\n\n", level, l.practice.Name)
 	if k == escalate.KindLapsed {
-		subject = "lapsed"
+		if !a.Drill {
+			subject = "lapsed"
+		}
 		b.WriteString("NOBODY HAS ANSWERED. The family has been told to phone.\n")
 	}
 	if !a.Since.IsZero() {

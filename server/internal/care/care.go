@@ -31,6 +31,16 @@ type (
 	AlertID string
 )
 
+// The practice's own family for drills, its one wearer, person and first device.
+// Nothing of it is real: no list, figure, review or export of wearers has it, and
+// its alerts say that they are drills.
+const (
+	DrillFamily FamilyID = "drill"
+	DrillWearer WearerID = "drill"
+	DrillPerson PersonID = "drill"
+	DrillDevice DeviceID = "drill"
+)
+
 // Role says what a person is to the product; [Roles] lists them.
 type Role string
 

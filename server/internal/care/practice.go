@@ -12,8 +12,10 @@ type Practice struct {
 	OwnerMail string   `json:"owner_mail,omitempty"`
 	// Unwatched says, in the practice's own name, that nobody is on duty outside its
 	// hours; families read so.
-	Unwatched bool     `json:"unwatched,omitempty"`
-	Contacts  Contacts `json:"contacts"`
+	Unwatched bool `json:"unwatched,omitempty"`
+	// Monthly lets the program start a drill by itself, four weeks after the last.
+	Monthly  bool     `json:"monthly_drill,omitempty"`
+	Contacts Contacts `json:"contacts"`
 	// ParentsInvite says that a parent may invite another one from the app.
 	ParentsInvite bool `json:"parents_invite,omitempty"`
 }

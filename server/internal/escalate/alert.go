@@ -26,6 +26,7 @@ type Alert struct {
 	ID          care.AlertID  `json:"id"`
 	Wearer      care.WearerID `json:"wearer"`
 	Family      care.FamilyID `json:"family"`
+	Drill       bool          `json:"drill,omitempty"` // nobody is ill: see drill.go
 	Rule        string        `json:"rule"`
 	RuleVersion int           `json:"rule_version"` // of the table that raised or last worsened it
 	Level       Level         `json:"level"`        // only ever goes up
@@ -93,7 +94,7 @@ const reopenWithin = 24 * time.Hour
 // to this alert; otherwise it needs an alert of its own. A live alert takes
 // it; a red flag closed less than 24 hours ago is opened again.
 func (a *Alert) Continues(now time.Time) bool {
-	return a.Live() || a.State == Closed && a.Level.RedFlag() && now.Sub(a.ClosedAt) < reopenWithin
+	return a.Live() || !a.Drill && a.State == Closed && a.Level.RedFlag() && now.Sub(a.ClosedAt) < reopenWithin
 }
 
 // knows reports whether an entry has raised this alert before, so that

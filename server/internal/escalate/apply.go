@@ -179,6 +179,9 @@ func (r Rules) acknowledge(a Alert, e Event, now time.Time) (Alert, []Effect, er
 		a.NextStepAt = now.Add(minutes(r.policy().StillOpen))
 	}
 	a.Step++
+	if a.Drill {
+		a = a.end(e, DrillAnswered)
+	}
 	return a, []Effect{{Kind: Cancel}, a.family(KindTaken)}, nil
 }
 

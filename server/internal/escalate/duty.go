@@ -45,7 +45,7 @@ func (a *Alert) Spoken() time.Time {
 
 // family tells the family's devices where their report stands.
 func (a *Alert) family(k Kind) Effect {
-	return Effect{Family, Delivery{Step: a.Step, Channel: Push, Kind: k, Level: a.Level}}
+	return Effect{Family, Delivery{Step: a.Step, Channel: Push, Kind: k, Level: a.Level, Drill: a.Drill}}
 }
 
 // OffDuty reports whether whoever took a red flag was on duty then and is not

@@ -124,6 +124,9 @@ func (r Rules) climb(a Alert, now time.Time) (Alert, []Effect) {
 	a, effects := r.tell(a, now)
 	if silence {
 		effects = append(effects, a.family(KindSilence))
+		if a.Drill {
+			a = a.end(Event{At: now}, DrillUnanswered)
+		}
 	}
 	return a, effects
 }
@@ -167,7 +170,7 @@ func (r Rules) tell(a Alert, now time.Time) (Alert, []Effect) {
 }
 
 func (a *Alert) deliver(c Channel, to care.PersonID, k Kind) Effect {
-	return Effect{Deliver, Delivery{Step: a.Step, Channel: c, Target: to, Kind: k, Level: a.Level}}
+	return Effect{Deliver, Delivery{Step: a.Step, Channel: c, Target: to, Kind: k, Level: a.Level, Drill: a.Drill}}
 }
 
 // Plan returns the messages of the step an alert stands on at now, each person

@@ -54,6 +54,7 @@ type Delivery struct {
 	Target  care.PersonID `json:"target"` // a person, or [PracticeOwner]
 	Kind    Kind          `json:"kind"`
 	Level   Level         `json:"level"`
+	Drill   bool          `json:"drill,omitempty"`
 }
 
 // Row is one delivery waiting in the outbox. It is written in the transaction

@@ -98,6 +98,7 @@ func Subjects() map[string]string {
 		"alert":     "Nightkeep: an alert waits for you",
 		"reminder":  "Nightkeep: still waiting for you",
 		"lapsed":    "Nightkeep: nobody has answered",
+		"drill":     "Nightkeep: DRILL, nobody is ill, please take it now",
 		"rota":      "Nightkeep: please check the rota",
 		"rehearse":  "Nightkeep: please try a backup",
 		"summary":   "Nightkeep: messages that could not be sent",

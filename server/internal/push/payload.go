@@ -13,6 +13,7 @@ type Payload struct {
 	Level string   `json:"level,omitempty"` // "emergency" or absent
 	URL   string   `json:"url"`             // page to open, a path on our own origin
 	Due   []string `json:"due,omitempty"`   // see above
+	Drill bool     `json:"drill,omitempty"` // nobody is ill
 }
 
 // The kinds of payload.

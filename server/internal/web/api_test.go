@@ -423,6 +423,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "PUT /api/clinic/staff/:id": "admin", "POST /api/clinic/staff/:id/link": "admin", "POST /api/clinic/staff/:id/mail": "admin", "POST /api/clinic/mail/arrived": "admin", "DELETE /api/clinic/staff/:id": "admin",
 		"GET /api/clinic/invitations": "clinician desk", "DELETE /api/clinic/invitations/:id": "clinician desk",
 		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
+		"GET /api/clinic/drills": "clinician desk admin", "POST /api/clinic/drills": "clinician desk admin", "POST /api/clinic/drills/phone": "clinician desk admin",
 		"GET /api/clinic/settings": "clinician desk admin", "PUT /api/clinic/settings": "admin", "PUT /api/clinic/place": "admin", "GET /api/clinic/rehearsals": "admin", "POST /api/clinic/rehearsals": "admin",
 		"GET /api/clinic/retention": "admin", "PUT /api/clinic/retention": "admin",
 		"DELETE /api/clinic/audit": "admin", "DELETE /api/clinic/held": "admin",

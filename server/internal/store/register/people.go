@@ -104,9 +104,10 @@ func (tx *Tx) Wearers(f care.FamilyID) ([]care.Wearer, error) {
 	})
 }
 
-// AllWearers calls f for every wearer in order of id until it returns false.
+// AllWearers calls f for every wearer in order of id until it returns false. That
+// of drills is none.
 func (tx *Tx) AllWearers(f func(care.Wearer) bool) error {
-	return wearers.Scan(tx.p, nil, func(_ []byte, w care.Wearer) bool { return f(w) })
+	return wearers.Scan(tx.p, nil, func(_ []byte, w care.Wearer) bool { return w.ID == care.DrillWearer || f(w) })
 }
 
 // Device returns a device, or a not-found error.
@@ -155,11 +156,13 @@ const (
 	staffDevices  = pairs.Index("staff_devices")
 )
 
-// WearerIDs returns the id of every wearer, in order.
+// WearerIDs returns the id of every wearer, in order. That of drills is none.
 func (tx *Tx) WearerIDs() []care.WearerID {
 	var out []care.WearerID
 	for k := range tx.p.All(wearers.Name) {
-		out = append(out, care.WearerID(k))
+		if id := care.WearerID(k); id != care.DrillWearer {
+			out = append(out, id)
+		}
 	}
 	return out
 }

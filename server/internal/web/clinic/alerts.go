@@ -38,6 +38,7 @@ type alertView struct {
 	Wearer       care.WearerID  `json:"wearer"`
 	WearerName   string         `json:"wearer_name"`
 	WearerCode   string         `json:"wearer_code"`
+	Drill        bool           `json:"drill,omitempty"` // nobody is ill: it ends when a clinician takes it
 	Rule         string         `json:"rule"`
 	Title        string         `json:"title"`
 	Level        escalate.Level `json:"level" enum:"emergency,urgent,routine,note"`
@@ -95,7 +96,11 @@ func (c *call) alerts() error {
 		if err != nil {
 			return err
 		}
+		all = slices.DeleteFunc(all, func(a escalate.Alert) bool { return a.Drill && !a.Live() })
 		slices.SortFunc(all, func(a, b escalate.Alert) int {
+			if a.Drill != b.Drill { // a child comes first
+				return drillLast(a.Drill)
+			}
 			return cmp.Or(cmp.Compare(a.Level.Rank(), b.Level.Rank()), a.Opened.Compare(b.Opened))
 		})
 		for _, a := range all {
@@ -103,6 +108,13 @@ func (c *call) alerts() error {
 		}
 		return nil
 	})
+}
+
+func drillLast(first bool) int {
+	if first {
+		return 1
+	}
+	return -1
 }
 
 // viewAlert makes the card of an alert. What of the wearer's record cannot be read is
@@ -117,7 +129,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 		return err
 	})
 	v := alertView{
-		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
+		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
 		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
 		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
 		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
@@ -368,6 +380,9 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 		if err != nil {
 			return err
 		}
+		if a.Drill && !slices.Contains([]escalate.EventKind{escalate.Acknowledge, escalate.Comment, escalate.Call}, e.Kind) {
+			return care.Errorf(care.Conflict, "drill", "this is a drill: it ends when a clinician takes it, or by itself")
+		}
 		if e.Kind == escalate.HandOver {
 			to, err := tx.Register().Person(e.To)
 			if err != nil || to.Role != care.Clinician && to.Role != care.Desk || to.Gone {
@@ -489,7 +504,7 @@ func (c *call) waiting() error {
 	return c.ReplyView(&w, func(tx *store.Tx) error {
 		live, err := tx.Duty().LiveAlerts()
 		for _, a := range live {
-			if a.State != "open" {
+			if a.State != "open" || a.Drill {
 				continue
 			}
 			w.Open++

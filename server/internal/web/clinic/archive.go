@@ -68,6 +68,9 @@ func (c *call) archive() error {
 		}
 		var hits []hit
 		for _, a := range all {
+			if a.Drill {
+				continue
+			}
 			if at := q.newest(a, loc); !at.IsZero() {
 				hits = append(hits, hit{a, at})
 			}

@@ -78,8 +78,11 @@ func Routes(lists *ListCache) []transport.Route {
 	}
 }
 
-// pathWearer returns the wearer the path names.
+// pathWearer returns the wearer the path names. That of drills has no file.
 func (c *call) pathWearer(tx *store.Tx) (care.Wearer, error) {
+	if care.WearerID(c.Params("id")) == care.DrillWearer {
+		return care.Wearer{}, isDrill()
+	}
 	return tx.Register().Wearer(care.WearerID(c.Params("id")))
 }
 
@@ -88,4 +91,8 @@ func jsonInto[T any](raw json.RawMessage) (T, error) {
 	var v T
 	err := json.Unmarshal(raw, &v)
 	return v, err
+}
+
+func isDrill() error {
+	return care.Errorf(care.Conflict, "drill", "this is the practice's own family for drills: nothing of it is kept as a child's")
 }

@@ -93,6 +93,9 @@ func (c *call) eraseFamily() error {
 	if err := c.Rechecked(); err != nil {
 		return err
 	}
+	if care.FamilyID(c.Params("id")) == care.DrillFamily {
+		return isDrill()
+	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		return tx.Archive().SetAside(care.FamilyID(c.Params("id")), c.Caller.Person.ID, tx.Now.Add(archive.UndoFor))
 	})

@@ -27,6 +27,9 @@ func (c *call) exportFamily() error {
 		return err
 	}
 	id := care.FamilyID(c.Params("id"))
+	if id == care.DrillFamily {
+		return isDrill()
+	}
 	var b bytes.Buffer
 	if err := WriteExport(c.Srv, id, c.Srv.BaseURL, c.Caller.Person.Named(), &b); err != nil {
 		return err

@@ -131,6 +131,9 @@ func freeCode(tx *store.Tx, w care.Wearer, field string) error {
 // changeFamily runs one change of a family, writes down who did it and to whom,
 // and answers with the family as it then is.
 func (c *call) changeFamily(id care.FamilyID, did string, change func(*store.Tx) (to string, err error)) error {
+	if id == care.DrillFamily {
+		return isDrill()
+	}
 	var d familyDetail
 	return c.ReplyUpdate(&d, func(tx *store.Tx) error {
 		to, err := change(tx)

@@ -41,6 +41,9 @@ func (o *oldPhones) read(tx *store.Tx) error {
 		return err
 	}
 	for _, f := range families {
+		if f.ID == care.DrillFamily {
+			continue
+		}
 		devices, err := tx.Register().Devices(f.ID)
 		if err != nil {
 			return err

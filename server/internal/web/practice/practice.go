@@ -6,6 +6,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/retention"
+	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -51,6 +52,9 @@ func Routes() []transport.Route {
 		t.Get("/api/clinic/old-phones", access.ClinicDesk, "Families' devices whose app advises by an older table of rules.", oldPhones{}, (*call).oldPhones),
 		t.Post("/api/clinic/old-phones", access.Clinical, "Press the table in force: apps with an older one say that their advice is old, and to phone.", nil, oldPhones{}, (*call).pressRules),
 		t.Get("/api/clinic/safety", access.AnyStaff, "What the program is for, what could hurt somebody and what stops it.", safetyReply{}, (*call).safety),
+		t.Get("/api/clinic/drills", access.AnyStaff, "The drills there were, how far each came, and whether one can be started.", drillList{}, (*call).drills),
+		t.Post("/api/clinic/drills", access.AnyStaff, "Start a drill: a marked test report goes the whole way of a red flag.", nil, drillList{}, (*call).startDrill),
+		t.Post("/api/clinic/drills/phone", access.AnyStaff, "A code by which a phone of the practice joins its family for drills.", nil, record.Invitation{}, (*call).drillPhone),
 		t.Get("/api/clinic/settings", access.AnyStaff, "What the practice has set, what is not set yet, and when nobody is on duty over 28 days.", settingsReply{}, (*call).settings),
 		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing. Needs a confirmation.", settings{}, settingsReply{}, (*call).saveSettings),
 		t.Put("/api/clinic/place", access.AdminOnly, "Set zone, country and languages, which are asked first. Needs a confirmation.", whereabouts{}, settingsReply{}, (*call).savePlace),

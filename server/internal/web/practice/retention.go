@@ -150,6 +150,9 @@ func keeping(tx *store.Tx) (retentionReply, error) {
 		return r, err
 	}
 	for _, f := range all {
+		if f.ID == care.DrillFamily {
+			continue
+		}
 		x, err := keptRecord(tx, f, loc)
 		if err != nil {
 			return r, err

@@ -12,6 +12,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
@@ -134,7 +135,35 @@ func (l *lines) tried(s *transport.Server, tx *store.Tx, o Own) error {
 	l.say(s.TestMail != nil && mail.Arrived.IsZero(), "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
 	l.say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	l.say(s.TestMail != nil && o.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
+	return l.drill(tx, o)
+}
+
+// overdueAfter is how long after the last drill a monthly one is overdue; our
+// choice: it is due after four weeks.
+const overdueAfter = 42 * 24 * time.Hour
+
+func (l *lines) drill(tx *store.Tx, o Own) error {
+	all, err := intake.Drills(tx)
+	all = slices.DeleteFunc(all, func(a escalate.Alert) bool { return a.Live() })
+	switch {
+	case err != nil:
+		return err
+	case len(all) == 0:
+		l.say(true, "drill", "No drill was answered yet, so nobody knows whether an alert reaches anybody: start one under Daily check.")
+	case all[0].Outcome == escalate.DrillUnanswered:
+		l.say(true, "drill", "Nobody answered the last drill, of %s: find out why, and start another under Daily check.", all[0].Opened.In(zoneOf(o)).Format("2 January 15:04"))
+	default:
+		l.say(o.Practice.Monthly && tx.Now.Sub(all[0].Opened) > overdueAfter, "drill", "The last drill was on %s, and one is due each month: start one under Daily check.", all[0].Opened.In(zoneOf(o)).Format("2 January"))
+	}
 	return nil
+}
+
+func zoneOf(o Own) *time.Location {
+	loc, err := civil.LoadZone(o.Practice.Zone)
+	if err != nil {
+		return time.UTC
+	}
+	return loc
 }
 
 // TrialMail is the setting that holds the last trial mail.

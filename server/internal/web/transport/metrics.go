@@ -87,6 +87,9 @@ func (c *Call) metrics() error {
 	err := c.View(func(tx *store.Tx) error {
 		live, err := tx.Duty().LiveAlerts()
 		for _, a := range live {
+			if a.Drill {
+				continue
+			}
 			if a.State == escalate.Open {
 				open++
 			} else {
