@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. a7f99310969b424c 37df9d450911a432
+// Made by npm run api; not to be edited. c177984b9b269590 bf3e5f48310a9ba5
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1211,6 +1211,13 @@ export interface components {
             text: string;
             title: string;
         };
+        Reach: {
+            /** Format: date-time */
+            arrived?: string;
+            name: string;
+            /** Format: date-time */
+            sent?: string;
+        };
         Reason: {
             basis: string;
             evidence: string;
@@ -1474,9 +1481,11 @@ export interface components {
             staff: components["schemas"]["StaffMember"][];
         };
         StaffMember: {
+            devices: components["schemas"]["Reach"][];
             gone: boolean;
             id: string;
             mail: string;
+            mail_test: components["schemas"]["Reach"];
             name: string;
             passkeys: number;
             phone: string;
@@ -1599,12 +1608,12 @@ export interface components {
             total: number;
             visits: components["schemas"]["VisitToday"][];
         };
-        TrialReply: {
-            /** Format: date-time */
-            arrived?: string;
-            person: string;
-            /** Format: date-time */
-            sent?: string;
+        TrialPush: {
+            device: string;
+            why: string;
+        };
+        TrialPushReply: {
+            sent: components["schemas"]["TrialPush"][];
         };
         Trouble: {
             Degree: number;

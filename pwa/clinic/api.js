@@ -319,6 +319,7 @@ export const endSession = session => call('DELETE', `sessions/${id(session)}`);
 export const recalls = ask => call('GET', `recalls${query(ask)}`);
 
 /** @typedef {Schemas['StaffMember']} StaffMember */
+/** @typedef {Schemas['Reach']} Reach */
 
 /** GET staff, for an administrator. @returns {Promise<{staff: StaffMember[]}>} */
 export const staff = () => call('GET', 'staff');
@@ -329,10 +330,13 @@ export const addStaff = wanted => call('POST', 'staff', wanted);
 /** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
 export const linkStaff = person => call('POST', `staff/${id(person)}/link`, {});
 
-/** POST staff/:id/mail: a test mail with a number in it. @param {string} person @returns {Promise<{person: string, sent: string, arrived?: string}>} */
+/** POST staff/:id/push: a test notification to each of their devices. @param {string} person @returns {Promise<Schemas['TrialPushReply']>} */
+export const trialPush = person => call('POST', `staff/${id(person)}/push`, {});
+
+/** POST staff/:id/mail: a test mail with a number in it. @param {string} person @returns {Promise<Reach>} */
 export const trialMail = person => call('POST', `staff/${id(person)}/mail`, {});
 
-/** POST mail/arrived: the number in the test mail. @param {string} number @returns {Promise<{person: string, sent: string, arrived?: string}>} */
+/** POST mail/arrived: the number in the test mail. @param {string} number @returns {Promise<Reach>} */
 export const mailArrived = number => call('POST', 'mail/arrived', { number });
 
 /** PUT staff/:id. @param {string} person @param {{name: string, role: string, mail: string, phone: string}} to @returns {Promise<unknown>} */

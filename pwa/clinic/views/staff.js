@@ -7,6 +7,7 @@ import { moment, plural, title } from '../format.js';
 import { tel } from '../../ui/tel.js';
 import { confirming } from '../passkeys.js';
 import { Keeping } from './keeping.js';
+import { Reached } from './reached.js';
 import { Small } from './small.js';
 
 /** @import { Me } from '../api.js' */
@@ -65,7 +66,12 @@ export function Staff({ me }) {
                 { key: s.id },
                 h('th', { scope: 'row' }, s.name),
                 h('td', null, title(s.role)),
-                h('td', null, s.mail, s.phone && h('div', null, h('a', { href: tel(s.phone) }, s.phone))),
+                h(
+                  'td',
+                  null,
+                  h(Reached, { of: s, zone: me.practice.zone, look: got.reload }),
+                  s.phone && h('div', null, h('a', { href: tel(s.phone) }, s.phone)),
+                ),
                 h(
                   'td',
                   { class: 'quiet' },
@@ -104,7 +110,6 @@ export function Staff({ me }) {
                           api.changeStaff(s.id, { name: v.name, role: v.role, mail: v.mail, phone: v.phone }),
                         ),
                     }),
-                    s.mail && h(TrialMail, { of: s }),
                     s.id !== me.person.id &&
                       h(Leaver, {
                         name: s.name,
@@ -163,58 +168,6 @@ export function Staff({ me }) {
         h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link')),
       ),
     (got.data || got.error) && h(Keeping, { me }),
-  );
-}
-
-/** Sends a test mail, and takes the number that stands in it. @param {{of: api.StaffMember}} props */
-function TrialMail({ of }) {
-  const [step, setStep] = useState(/** @type {''|'sent'|'arrived'} */ (''));
-  const [number, setNumber] = useState('');
-  const action = useAction();
-  const send = () =>
-    action.run(async () => {
-      await api.trialMail(of.id);
-      setStep('sent');
-    });
-  /** @param {Event} e */
-  const enter = e => {
-    e.preventDefault();
-    action.run(async () => {
-      await api.mailArrived(number);
-      setStep('arrived');
-    });
-  };
-  const trouble = action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message);
-  if (step === 'arrived') return h('p', { role: 'status' }, `A mail to ${of.name} has arrived.`);
-  if (step === '')
-    return [
-      h('button', { type: 'button', 'data-test': 'trial-mail', disabled: action.busy, onClick: send }, 'Test mail'),
-      trouble,
-    ];
-  return h(
-    'form',
-    { onSubmit: enter },
-    h('p', { role: 'status' }, `The mail server took it. It has arrived once ${of.name} reads the number in it.`),
-    h(
-      Field,
-      { label: 'Number in the mail' },
-      h('input', {
-        type: 'text',
-        required: true,
-        maxLength: 6,
-        autoComplete: 'off',
-        value: number,
-        'data-test': 'trial-number',
-        onInput: (/** @type {Event} */ e) => setNumber(/** @type {HTMLInputElement} */ (e.target).value),
-      }),
-    ),
-    trouble,
-    h(
-      'div',
-      { class: 'buttons' },
-      h('button', { class: 'primary', disabled: action.busy }, 'It has arrived'),
-      h('button', { type: 'button', disabled: action.busy, onClick: send }, 'Send again'),
-    ),
   );
 }
 

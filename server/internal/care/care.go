@@ -138,4 +138,7 @@ type Device struct {
 	// Heard is when the device last showed a message that it owed; zero when it
 	// never did. Only of staff devices.
 	Heard time.Time `json:"heard,omitzero"`
+	// Tested is when an administrator last sent it a test message; zero: never. Only
+	// of staff devices.
+	Tested time.Time `json:"tested,omitzero"`
 }

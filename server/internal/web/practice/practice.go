@@ -45,8 +45,9 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/staff", access.AdminOnly, "A new member of staff, with a one-time link. Needs a confirmation.", newStaff{}, staffLink{}, (*call).addStaff),
 		t.Put("/api/clinic/staff/:id", access.AdminOnly, "Correct a name or mail address, or give another role. Needs a confirmation.", newStaff{}, transport.Done{}, (*call).changeStaff),
 		t.Post("/api/clinic/staff/:id/link", access.AdminOnly, "A new one-time link. Needs a confirmation.", nil, staffLink{}, (*call).linkStaff),
-		t.Post("/api/clinic/staff/:id/mail", access.AdminOnly, "Send a test mail with a number in it.", nil, trialReply{}, (*call).trialMail),
-		t.Post("/api/clinic/mail/arrived", access.AdminOnly, "The number in the test mail: it has arrived.", arrival{}, trialReply{}, (*call).mailArrived),
+		t.Post("/api/clinic/staff/:id/mail", access.AdminOnly, "Send a test mail with a number in it.", nil, reach{}, (*call).trialMail),
+		t.Post("/api/clinic/staff/:id/push", access.AdminOnly, "Send a test notification to each of their devices.", nil, trialPushReply{}, (*call).trialPush),
+		t.Post("/api/clinic/mail/arrived", access.AdminOnly, "The number in the test mail: it has arrived.", arrival{}, reach{}, (*call).mailArrived),
 		t.Delete("/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", transport.Done{}, (*call).dropStaff),
 
 		t.Get("/api/clinic/old-phones", access.ClinicDesk, "Families' devices whose app advises by an older table of rules.", oldPhones{}, (*call).oldPhones),

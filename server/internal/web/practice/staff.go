@@ -29,12 +29,20 @@ type staffMember struct {
 	Gone     bool          `json:"gone"`
 	Passkeys int           `json:"passkeys"`
 	Sessions int           `json:"sessions"`
+	// MailTest is the last test of the mail address, Devices those with notifications
+	// on, each with its last test.
+	MailTest reach   `json:"mail_test"`
+	Devices  []reach `json:"devices"`
 }
 
 func (c *call) staff() error {
 	out := staffList{[]staffMember{}}
 	return c.ReplyView(&out, func(tx *store.Tx) error {
 		all, err := tx.Register().Staff()
+		if err != nil {
+			return err
+		}
+		mails, err := readTrials(tx)
 		if err != nil {
 			return err
 		}
@@ -47,7 +55,11 @@ func (c *call) staff() error {
 			if err != nil {
 				return err
 			}
-			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Phone, p.Gone, len(keys), len(sessions)})
+			devices, err := reaches(tx, p.ID)
+			if err != nil {
+				return err
+			}
+			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Phone, p.Gone, len(keys), len(sessions), mails.reach(p), devices})
 		}
 		return nil
 	})

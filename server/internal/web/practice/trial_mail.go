@@ -22,19 +22,37 @@ const trialNumber = 6
 // trialsOf bounds what an administrator may send; our choice.
 var trialsOf = quota.Limit{Most: 20, Per: time.Hour}
 
-// trial is the last trial mail.
-type trial struct {
-	Person  care.PersonID `json:"person"`
-	Number  string        `json:"number"`
-	Sent    time.Time     `json:"sent"`
-	Arrived time.Time     `json:"arrived,omitzero"`
+// trials are the last trial mails, by person. Arrived is when the last one did, to
+// whomever.
+type trials struct {
+	Arrived time.Time               `json:"arrived,omitzero"`
+	People  map[care.PersonID]trial `json:"people,omitempty"`
 }
 
-// trialReply tells no number: it is read in the mail.
-type trialReply struct {
-	Person  care.PersonID `json:"person"` // who it went to last; empty: none was sent yet
-	Sent    time.Time     `json:"sent,omitzero"`
-	Arrived time.Time     `json:"arrived,omitzero"`
+// trial is the last trial mail to somebody.
+type trial struct {
+	To      string    `json:"to"` // address
+	Number  string    `json:"number"`
+	Sent    time.Time `json:"sent"`
+	Arrived time.Time `json:"arrived,omitzero"`
+}
+
+func readTrials(tx *store.Tx) (t trials, err error) {
+	err = tx.Register().Setting(trialSetting, &t)
+	if t.People == nil {
+		t.People = map[care.PersonID]trial{}
+	}
+	return t, err
+}
+
+// reach tells no number: it is read in the mail. A mail to another address than
+// the person has now says nothing.
+func (t trials) reach(p care.Person) reach {
+	last := t.People[p.ID]
+	if last.To != p.Mail {
+		return reach{Name: p.Mail}
+	}
+	return reach{p.Mail, last.Sent, last.Arrived}
 }
 
 func (c *call) trialMail() error {
@@ -45,8 +63,9 @@ func (c *call) trialMail() error {
 		return err
 	}
 	var to string
+	id := care.PersonID(c.Params("id"))
 	err := c.View(func(tx *store.Tx) error {
-		p, err := tx.Register().Person(care.PersonID(c.Params("id")))
+		p, err := tx.Register().Person(id)
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
@@ -58,22 +77,24 @@ func (c *call) trialMail() error {
 	if err != nil {
 		return err
 	}
-	t := trial{Person: care.PersonID(c.Params("id")), Number: access.NewCode()[:trialNumber]}
-	if err := c.Srv.TestMail(to, t.Number); err != nil {
+	number := access.NewCode()[:trialNumber]
+	if err := c.Srv.TestMail(to, number); err != nil {
 		return &care.Error{Kind: care.Unavailable, Code: "mail-failed", Text: "the mail was not taken: " + err.Error(), Err: err}
 	}
+	var out reach
 	err = c.Update(func(tx *store.Tx) error {
-		var was trial
-		if err := tx.Register().Setting(trialSetting, &was); err != nil {
+		t, err := readTrials(tx)
+		if err != nil {
 			return err
 		}
-		t.Sent, t.Arrived = tx.Now, was.Arrived // one that arrived before still did
+		last := trial{to, number, tx.Now, time.Time{}}
+		t.People[id], out = last, reach{to, last.Sent, last.Arrived}
 		return tx.Register().SetSetting(trialSetting, t)
 	})
 	if err != nil {
 		return err
 	}
-	return c.Reply(trialReply{t.Person, t.Sent, t.Arrived})
+	return c.Reply(out)
 }
 
 // arrival is what somebody read in a trial mail.
@@ -89,19 +110,23 @@ func (c *call) mailArrived() error {
 	if err := c.TakeQuota(c.room.trials, string(c.Caller.Device.ID)); err != nil {
 		return err
 	}
-	var t trial
+	var out reach
 	err := c.Update(func(tx *store.Tx) error {
-		if err := tx.Register().Setting(trialSetting, &t); err != nil {
+		t, err := readTrials(tx)
+		if err != nil {
 			return err
 		}
-		if t.Number == "" || !strings.EqualFold(strings.TrimSpace(req.Number), t.Number) {
-			return care.Refuse("other-number", "number", "this is not the number in the newest test mail")
+		for id, last := range t.People {
+			if strings.EqualFold(strings.TrimSpace(req.Number), last.Number) {
+				t.Arrived, last.Arrived = tx.Now, tx.Now
+				t.People[id], out = last, reach{last.To, last.Sent, last.Arrived}
+				return tx.Register().SetSetting(trialSetting, t)
+			}
 		}
-		t.Arrived = tx.Now
-		return tx.Register().SetSetting(trialSetting, t)
+		return care.Refuse("other-number", "number", "this is not the number in the newest test mail")
 	})
 	if err != nil {
 		return err
 	}
-	return c.Reply(trialReply{t.Person, t.Sent, t.Arrived})
+	return c.Reply(out)
 }
