@@ -11,9 +11,11 @@ import (
 // believed only from a proxy the practice has named, and then the last one in
 // the list that is not itself such a proxy: what stands before it anybody could
 // have written.
-func (c *Call) ClientAddr() string {
+func (c *Call) ClientAddr() string { return c.Srv.clientAddr(c.Ctx) }
+
+func (s *Server) clientAddr(c *fiber.Ctx) string {
 	peer, err := netip.ParseAddr(c.IP())
-	if err != nil || !c.Srv.trusted(peer) {
+	if err != nil || !s.trusted(peer) {
 		return c.IP()
 	}
 	var list []string // several lines are one list (RFC 9110, 5.3)
@@ -25,7 +27,7 @@ func (c *Call) ClientAddr() string {
 		if err != nil {
 			break
 		}
-		if !c.Srv.trusted(a) {
+		if !s.trusted(a) {
 			return a.Unmap().String()
 		}
 	}

@@ -25,12 +25,14 @@ func (s *Server) harden(c *fiber.Ctx) error {
 	if enc := c.Get(fiber.HeaderContentEncoding); enc != "" && enc != "identity" {
 		return care.Refuse("bad-encoding", "", "want a body that is not compressed")
 	}
-	if n := len(c.Request().Body()); n > maxBody {
-		return care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one has %d", maxBody, n)
-	}
 	if m := c.Method(); m != fiber.MethodGet && m != fiber.MethodHead && !s.sameSite(c) {
 		return care.Errorf(care.Forbidden, "other-site", "writes are accepted from this site's own pages only")
 	}
+	done, err := s.readBody(c)
+	if err != nil {
+		return err
+	}
+	defer done()
 	return c.Next()
 }
 

@@ -25,7 +25,6 @@ import (
 // Limits of the HTTP face. Fiber has none by default.
 const (
 	maxBody     = 256 << 10        // bytes; four times the batch a phone sends
-	hardLimit   = 4 << 20          // bytes; beyond it the connection is cut instead of answered
 	readTimeout = 15 * time.Second // for one request, header and body
 	idleTimeout = 75 * time.Second
 	// WriteTimeout is how long one reply, or one piece of a long one, may take.
@@ -84,6 +83,7 @@ type Server struct {
 	db             *store.DB
 	tries, unknown *Limiter
 	requests       *quota.Book // of a family's devices
+	bodies         *bodies
 	figures        figures
 }
 
@@ -91,7 +91,7 @@ type Server struct {
 func New(db *store.DB, site *Site) *Server {
 	return &Server{
 		Site: site, db: db, tries: NewLimiter(triesAMinute, time.Minute), unknown: NewLimiter(unknownAMinute, time.Minute),
-		requests: quota.NewBook(requestsOfDevice),
+		requests: quota.NewBook(requestsOfDevice), bodies: newBodies(bodiesInAll, bodiesOfOne),
 	}
 }
 
@@ -107,7 +107,8 @@ func (s *Server) Unreadable() []pairs.Unreadable { return s.db.Unreadable() }
 func (s *Server) App(rooms []Route) *fiber.App {
 	app := fiber.New(fiber.Config{
 		AppName: "nightkeep", DisableStartupMessage: true, Immutable: true,
-		BodyLimit: hardLimit, ReadTimeout: readTimeout, WriteTimeout: WriteTimeout, IdleTimeout: idleTimeout,
+		BodyLimit: maxBody, StreamRequestBody: true, DisablePreParseMultipartForm: true, // see bodies.go
+		ReadTimeout: readTimeout, WriteTimeout: WriteTimeout, IdleTimeout: idleTimeout,
 		ErrorHandler: s.fail,
 	})
 	app.Use(s.harden)
@@ -125,6 +126,11 @@ func (s *Server) App(rooms []Route) *fiber.App {
 	}
 	app.Use(func(c *fiber.Ctx) error { return notFound(c.Path()) })
 	s.refuseUnheard(app)
+	// Of a body one byte is read before we are asked: else eight KiB of each would be
+	// waited for, whatever length it says.
+	app.Server().HeaderReceived = func(*fasthttp.RequestHeader) fasthttp.RequestConfig {
+		return fasthttp.RequestConfig{MaxRequestBodySize: 1}
+	}
 	return app
 }
 
