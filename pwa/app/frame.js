@@ -158,8 +158,10 @@ function Inside({ app, route }) {
     if (!first.current) main.current?.focus({ preventScroll: true });
     first.current = false;
     scrollTo(0, 0);
+  }, [route.view, route.arg]);
+  useLayoutEffect(() => {
     document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
-  }, [route.view, route.arg, s.words]);
+  }, [route.view, s.words]);
   const unsent = unsentOf(s).length;
   return h(
     'div',
@@ -176,6 +178,7 @@ function Inside({ app, route }) {
         h('a', { class: 'chip', href: link('more'), 'data-test': 'more' }, t('nav.more')),
       ),
     ),
+    h(Saved, { app, view: route.view }), // before the page: the tab key goes from its heading back to "Undo"
     h(
       'main',
       {
@@ -206,7 +209,6 @@ function Inside({ app, route }) {
       route.view && h(Others, { app, view: route.view }),
       h(View, { app, arg: route.arg, key: `${route.view}/${route.arg}/${s.wearer}` }),
     ),
-    h(Saved, { app, view: route.view }),
     h(
       'footer',
       { class: 'foot' },
@@ -317,6 +319,9 @@ const TITLES = {
   reminders: 'reminders.title',
   taught: 'taught.title',
   acuity: 'acuity.title',
+  night: 'night.name',
+  guide: 'guide.open',
+  due: 'reminders.title',
 };
 
 /** @param {{view: string, now: string, icon: any, label: string, test: string}} props */

@@ -90,6 +90,20 @@ export class ApiError extends Error {
   }
 }
 
+/** Paths that a page asks by itself: they are no use of the window (`unattended` of the server). */
+const UNATTENDED = ['alerts', 'waiting'];
+
+let used = Date.now();
+/** @returns {number} when somebody at this window last had an answer of the server, Unix ms */
+export const lastUsed = () => used;
+
+/** @type {() => void} */
+let fellAsleep = () => {};
+/** Calls when the server says that nobody has used this window for too long. @param {() => void} job */
+export const onAsleep = job => {
+  fellAsleep = job;
+};
+
 const UNREACHED = 'The server cannot be reached. What you see may be out of date.';
 
 /**
@@ -97,13 +111,17 @@ const UNREACHED = 'The server cannot be reached. What you see may be out of date
  * @param {string} method
  * @param {string} path under /api/clinic/
  * @param {object} [body]
+ * @param {boolean} [byItself] nobody at the window asked for it
  * @returns {Promise<T>} the answer as the server's types say it is; the shape is not checked again here
  */
-async function call(method, path, body) {
+async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
+  /** @type {Record<string, string>} */
+  const headers = { Accept: 'application/json' };
+  if (byItself) headers['Nightkeep-By-Itself'] = '1';
   /** @type {RequestInit} */
-  const init = { method, credentials: 'same-origin', headers: { Accept: 'application/json' } };
+  const init = { method, credentials: 'same-origin', headers };
   if (body) {
-    init.headers = { Accept: 'application/json', 'Content-Type': 'application/json' };
+    headers['Content-Type'] = 'application/json';
     init.body = JSON.stringify(body);
   }
   let answer;
@@ -113,7 +131,12 @@ async function call(method, path, body) {
     throw new ApiError(0, 'unreached', UNREACHED, '');
   }
   const text = await answer.text();
-  if (!answer.ok) throw errorOf(answer.status, text);
+  if (!answer.ok) {
+    const error = errorOf(answer.status, text);
+    if (error.code === 'session-idle') fellAsleep();
+    throw error;
+  }
+  if (!byItself) used = Date.now();
   return JSON.parse(text || '{}');
 }
 
@@ -143,8 +166,8 @@ function query(values) {
 /** @param {string} s */
 const id = s => encodeURIComponent(s);
 
-/** GET me. @returns {Promise<Me>} */
-export const me = () => call('GET', 'me');
+/** GET me. @param {boolean} [byItself] it is the page that asks, which keeps no session awake @returns {Promise<Me>} */
+export const me = byItself => call('GET', 'me', undefined, byItself);
 
 /** GET alerts: open and acknowledged ones, and those closed in the last 24 hours. @returns {Promise<{alerts: Alert[], duty: OnDuty[], now: string}>} */
 export const alerts = () => call('GET', 'alerts');

@@ -246,3 +246,6 @@ export function nightsDue(firstNight, today) {
 
 /** Languages a family may prefer: those the family's app speaks. @type {Record<string, string>} BCP 47 to English name */
 export const LANGUAGES = { en: 'English', es: 'Spanish', zh: 'Chinese', ar: 'Arabic' };
+
+/** @param {string} eye both, right or left */
+export const eyes = eye => (eye === 'both' ? 'both eyes' : `${eye} eye`);

@@ -15,8 +15,10 @@ import {
   asApiError,
   Trouble,
 } from './dom.js';
+import { eyes } from './format.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
+import { Said, say } from './said.js';
 import { sound, soundWanted, wantSound } from './sound.js';
 import { Silence } from './views/silence.js';
 import { Account } from './views/account.js';
@@ -25,6 +27,7 @@ import { Archive } from './views/archive.js';
 import { Audit } from './views/audit.js';
 import { Family } from './views/family.js';
 import { Plan } from './views/plan.js';
+import { Idle, Lock } from './views/idle.js';
 import { Paper } from './views/paper.js';
 import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
@@ -97,14 +100,14 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  * in the background still has to ring.
  * @param {(fresh: Alert[]) => void} onEmergency
  * @param {boolean} wanted false for a role that has no queue
- * @returns {[Queue, () => void]} the queue, and a way to ask at once
+ * @returns {[Queue, () => Promise<void>]} the queue, and a way to ask at once
  */
 function useQueue(onEmergency, wanted) {
   const [queue, set] = useState(
     /** @type {Queue} */ ({ alerts: [], duty: [], now: Date.now(), stale: false, loaded: false }),
   );
   const last = useRef(/** @type {Alert[]|null} */ (null));
-  const ask = useRef(() => {});
+  const ask = useRef(async () => {});
   useEffect(() => {
     if (!wanted) return undefined;
     let timer = 0;
@@ -120,7 +123,8 @@ function useQueue(onEmergency, wanted) {
         set({ alerts, duty, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
       } catch (e) {
         if (!live) return;
-        if (asApiError(e).status === 401) {
+        const { status, code } = asApiError(e);
+        if (status === 401 && code !== 'session-idle') {
           location.reload();
           return;
         }
@@ -151,7 +155,7 @@ function useRoute() {
 
 /**
  * Keeps a fault on one page from taking the rest of the console with it.
- * @param {{me: Me, route: Route, queue: Queue, ask: () => void, changed: () => void}} props
+ * @param {{me: Me, route: Route, queue: Queue, ask: () => Promise<void>, changed: () => void}} props
  */
 function Guarded(props) {
   const [fault, again] = useErrorBoundary();
@@ -164,7 +168,7 @@ function Guarded(props) {
   );
 }
 
-/** @param {{me: Me, route: Route, queue: Queue, ask: () => void, changed: () => void}} props */
+/** @param {{me: Me, route: Route, queue: Queue, ask: () => Promise<void>, changed: () => void}} props */
 function Page({ me, route, queue, ask, changed }) {
   if (!mayOpen(me, route.view)) return h(Refused, { view: route.view });
   const common = { me, route, key: `${route.view}/${route.arg}` };
@@ -240,7 +244,7 @@ function Unset({ me, children }) {
 function useMe(first) {
   const [me, set] = useState(first);
   const ask = () => {
-    api.me().then(
+    api.me(true).then(
       next => set(was => (JSON.stringify({ ...next, now: was.now }) === JSON.stringify(was) ? was : next)),
       () => {},
     );
@@ -257,7 +261,7 @@ function useMe(first) {
   return [me, ask];
 }
 
-/** @param {{me: Me}} props as it was at the start */
+/** @param {{me: Me, awake: boolean}} props as it was at the start; awake: the window is not locked */
 function Console(props) {
   const [me, askMe] = useMe(props.me);
   const [ring, setRing] = useState(soundWanted());
@@ -267,13 +271,14 @@ function Console(props) {
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const administrator = me.person.role === 'administrator';
   const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : mayOpen(me, view)));
-  const [queue, ask] = useQueue(() => {
+  const [queue, ask] = useQueue(fresh => {
     if (soundWanted()) sound();
+    say(fresh.map(a => `New emergency: ${a.title}${a.eye ? `, ${eyes(a.eye)}` : ''}. ${a.wearer_name}.`).join(' '));
   }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {
     document.title = windowTitle(waiting, TITLES[route.view] ?? 'Today');
-  }, [waiting, route.view]);
+  }, [waiting, route.view, props.awake]);
   const first = useRef(true);
   useLayoutEffect(() => {
     // before the screen is painted: later, it would take the focus from whoever has gone on by then
@@ -353,6 +358,8 @@ function Console(props) {
     h(
       'main',
       { id: 'main', tabIndex: -1, ref: main, 'data-page': route.arg ? `${route.view}/${route.arg}` : route.view },
+      h(Said, null),
+      h(Idle, null),
       !administrator && ring && h(Silence, null),
       queue.stale &&
         h(
@@ -384,7 +391,8 @@ async function start() {
   keepFocus(root);
   try {
     await useLink();
-    render(h(Console, { me: await api.me() }), root);
+    const me = await api.me();
+    render(h(Lock, { me, show: awake => h(Console, { me, awake }) }), root);
   } catch (e) {
     const error = asApiError(e);
     const first = error.status === 401 && error.code !== 'session-idle';

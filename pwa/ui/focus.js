@@ -2,6 +2,7 @@
 // or what was pressed, is taken out of the document, it goes to the heading of
 // the nearest part around it that is left. One helper for both apps.
 
+const HEADING = 'h1, h2, h3';
 const PRESSED = 'button, a, input, select, textarea, summary, label';
 
 /** @param {HTMLElement} root of the app */
@@ -18,9 +19,24 @@ export function keepFocus(root) {
   new MutationObserver(() => {
     const now = document.activeElement;
     if (!chain.length || chain[0].isConnected || (now && now !== document.body)) return;
-    const left = chain.find(x => x.isConnected) ?? root;
-    const to = /** @type {HTMLElement} */ (left.querySelector('h1, h2, h3') ?? left);
+    const left = chain.find(x => x.isConnected && x.querySelector(HEADING)) ?? root;
+    const to = /** @type {HTMLElement} */ (left.querySelector(HEADING) ?? left);
     to.tabIndex = -1;
     to.focus({ preventScroll: true });
   }).observe(root, { childList: true, subtree: true });
+}
+
+/**
+ * Moves the focus to the first of some places that can be seen, once what has just
+ * been set stands on the page; not from under somebody who has gone on meanwhile.
+ * @param {Element|null} from what had the focus when it began
+ * @param {...string} places selectors
+ */
+export function goOn(from, ...places) {
+  setTimeout(() => {
+    const now = document.activeElement;
+    const left = now === from || now === document.body || now?.matches(HEADING);
+    const to = places.map(p => document.querySelector(p)).find(x => x && x.getClientRects().length > 0);
+    if (left && to instanceof HTMLElement) to.focus();
+  });
 }

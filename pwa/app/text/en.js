@@ -95,6 +95,8 @@ export const en = {
 
   'evening.title': 'Evening sight',
 
+  'night.name': 'One night',
+  'guide.open': 'Step by step',
   'check.title': 'Eye check',
   'check.eye': 'Which eye?',
   'check.step': 'Question {n} of {of}',

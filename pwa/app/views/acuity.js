@@ -264,7 +264,9 @@ function Run({ app, setup, same, onTrial, onDone }) {
         },
         onPointerUp: swipe,
       },
-      paused ? h('p', { class: 'lead' }, t('acuity.paused')) : h(Ring, { detail: shown.detailPx, way }),
+      paused
+        ? h('p', { class: 'lead' }, t('acuity.paused'))
+        : h(Ring, { detail: shown.detailPx, way, label: t('acuity.which') }),
     ),
     h(
       'div',
@@ -319,9 +321,9 @@ const ARROW = { up: '↑', right: '→', down: '↓', left: '←' };
  * A ring after ISO 8596: outer size five details, stroke and gap one; bars of
  * one detail round it at two and a half details (common practice), drawn in
  * whole device pixels.
- * @param {{detail: number, way: Way}} props detail in device pixels
+ * @param {{detail: number, way: Way, label: string}} props detail in device pixels
  */
-function Ring({ detail, way }) {
+function Ring({ detail, way, label }) {
   const canvas = useRef(/** @type {HTMLCanvasElement|null} */ (null));
   const size = detail * RING_DETAILS;
   useLayoutEffect(() => {
@@ -349,7 +351,7 @@ function Ring({ detail, way }) {
     width: size,
     height: size,
     role: 'img',
-    'aria-label': 'ring',
+    'aria-label': label,
     style: { inlineSize: `${css}px`, blockSize: `${css}px` },
   });
 }

@@ -82,9 +82,9 @@ export function Fortnight({ app }) {
                 location.hash = link('night', night);
               },
             },
-            h('span', { class: 'day' }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''),
+            h('span', { class: 'day', 'aria-hidden': true }, date(night, { weekday: 'narrow' }), differ ? ' ≠' : ''),
             marks[what](),
-            h('span', { class: 'day' }, date(night, { day: 'numeric' })),
+            h('span', { class: 'day', 'aria-hidden': true }, date(night, { day: 'numeric' })),
             h('span', { class: 'hidden' }, words),
           ),
         );

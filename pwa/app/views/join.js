@@ -54,6 +54,9 @@ export function Join({ app, code: given }) {
       setBusy(false);
     }
   };
+  useEffect(() => {
+    document.title = `${t('join.title')} – ${t('app.name')}`;
+  }, [t]);
   // The field may have gone out of sight by the time the button is tapped.
   useEffect(() => {
     if (fault.text) document.getElementById(FIELDS[fault.field] ?? '')?.focus();

@@ -28,7 +28,7 @@ const PAIRS = [
   ['paper', 'left-eye'],
 ];
 /** Lines, by token. */
-const LINES = ['line', 'edge', 'focus'];
+const LINES = ['line', 'edge', 'focus', 'focus-night', 'focus-turned'];
 /** Lengths, by token. */
 const LENGTHS = ['touch', 'gap', 'round'];
 const SIZES = ['small', 'text', 'big', 'huge'];

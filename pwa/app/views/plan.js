@@ -28,6 +28,7 @@ export function PlanNews({ app }) {
       Button,
       {
         test: 'plan-read',
+        label: `${t('plan.read')}: ${t('plan.new')}`,
         onPress: () =>
           void app.write([{ wearer: s.wearer, night: tonight(s), kind: 'plan-ack', body: { plan: plan.version } }]),
       },

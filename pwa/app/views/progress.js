@@ -129,10 +129,12 @@ function Soak({ app }) {
 
 /** @param {{app: App, evenings: {night: string, rating: number}[], from: string}} props */
 function Sight({ app, evenings, from }) {
-  const { t, date, number } = app.state.words;
+  const { t, date, number, dir } = app.state.words;
   if (!evenings.length)
     return h(Card, { title: t('progress.sight') }, h('p', { class: 'quiet' }, t('progress.sight.none')));
-  const x = (/** @type {string} */ night) => 30 + (daysBetween(from, night) / (DAYS - 1)) * 360;
+  // Time runs as the language is read.
+  const side = (/** @type {number} */ px) => (dir === 'rtl' ? 400 - px : px);
+  const x = (/** @type {string} */ night) => side(30 + (daysBetween(from, night) / (DAYS - 1)) * 360);
   const y = (/** @type {number} */ rating) => 118 - (rating - 1) * 26;
   return h(
     Card,
@@ -140,21 +142,38 @@ function Sight({ app, evenings, from }) {
     h('p', { class: 'quiet small' }, `1 = ${t('rating.1')} · 5 = ${t('rating.5')}`),
     h(
       'svg',
-      { viewBox: '0 0 400 150', class: 'sight-chart', 'aria-hidden': true },
+      {
+        viewBox: '0 0 400 150',
+        class: 'sight-chart',
+        role: 'img',
+        'aria-label': sightInWords(app, evenings, from),
+        style: { direction: 'ltr' }, // of the drawing: `side` turns it
+      },
       [1, 2, 3, 4, 5].map(r => [
-        h('path', { key: `l${r}`, d: `M24 ${y(r)}H396`, class: 'm-ring', 'stroke-width': 0.6 }),
-        h('text', { key: `t${r}`, x: 4, y: y(r) + 4, 'font-size': 12, fill: 'currentColor' }, number(r)),
+        h('path', { key: `l${r}`, d: `M${side(24)} ${y(r)}H${side(396)}`, class: 'm-ring', 'stroke-width': 0.6 }),
+        h(
+          'text',
+          {
+            key: `t${r}`,
+            x: side(4),
+            y: y(r) + 4,
+            'font-size': 12,
+            fill: 'currentColor',
+            'text-anchor': dir === 'rtl' ? 'end' : 'start',
+          },
+          number(r),
+        ),
       ]),
       [0, DAYS - 1].map(d =>
         h(
           'text',
           {
             key: `d${d}`,
-            x: d ? 396 : 24,
+            x: side(d ? 396 : 24),
             y: 146,
             'font-size': 12,
             fill: 'currentColor',
-            'text-anchor': d ? 'end' : 'start',
+            'text-anchor': d > 0 === (dir === 'ltr') ? 'end' : 'start',
           },
           date(addDays(from, d), { day: 'numeric', month: 'short' }),
         ),
@@ -189,6 +208,21 @@ function Sight({ app, evenings, from }) {
       ),
     ),
   );
+}
+
+/** The chart read out. @param {App} app @param {{night: string, rating: number}[]} evenings @param {string} from */
+function sightInWords(app, evenings, from) {
+  const { t, date } = app.state.words;
+  const worst = evenings.reduce((a, e) => (e.rating <= a.rating ? e : a));
+  const last = evenings[evenings.length - 1];
+  return t('progress.sight.said', {
+    n: evenings.length,
+    from: date(from),
+    to: date(addDays(from, DAYS - 1)),
+    worst: t(`rating.${worst.rating}`),
+    on: date(worst.night),
+    last: t(`rating.${last.rating}`),
+  });
 }
 
 /** What to expect by how long it has been, from published courses. @param {{app: App}} props */

@@ -72,14 +72,11 @@ function One({ app, e, fresh }) {
   const answered = [...s.records.values()]
     .filter(r => r.entry.kind === 'reply' && r.entry.body.to === e.id)
     .map(r => r.entry);
+  const who = t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) });
   return h(
     'article',
     { 'data-test': 'said-one' },
-    h(
-      'p',
-      { class: 'quiet small' },
-      t('said.by', { name: e.by_name ?? s.family?.contacts?.clinic ?? '', time: moment(written(e), s.zone) }),
-    ),
+    h('p', { class: 'quiet small' }, who),
     linesOf(e, s.words, wearNow(s), wallAt(s.now, s.zone).date).map(line => h('p', { key: line, dir: 'auto' }, line)),
     answered.map(r => h('p', { key: r.id, class: 'quiet', dir: 'auto' }, `${t('said.answer')}: ${r.body.text}`)),
     answer !== null &&
@@ -110,9 +107,18 @@ function One({ app, e, fresh }) {
     h(
       'div',
       { class: 'row' },
-      fresh && h(Button, { test: 'said-read', onPress: () => void write('read', { of: e.id }) }, t('said.read')),
+      fresh &&
+        h(
+          Button,
+          { test: 'said-read', label: `${t('said.read')}: ${who}`, onPress: () => void write('read', { of: e.id }) },
+          t('said.read'),
+        ),
       answer === null &&
-        h(Button, { kind: 'plain', test: 'said-answer', onPress: () => setAnswer('') }, t('said.answer')),
+        h(
+          Button,
+          { kind: 'plain', test: 'said-answer', label: `${t('said.answer')}: ${who}`, onPress: () => setAnswer('') },
+          t('said.answer'),
+        ),
     ),
   );
 }

@@ -153,7 +153,7 @@ function Refused({ app, r }) {
       s.words.refusal(r.verdict?.code ?? ''),
       s.words.lang === 'en' && r.verdict?.message && ` ${r.verdict.message}`,
     ),
-    field && h(Entry, { id: `mend-${r.id}`, label: t('unsent.mend.label', { field }), value, onInput: setValue }),
+    field && h(Entry, { id: `mend-${r.id}`, label: t('unsent.mend.label'), value, onInput: setValue }),
     h(
       'div',
       { class: 'row' },

@@ -3,9 +3,11 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, LANGUAGES, LEVEL, moment, title } from '../format.js';
+import { ago, both, eyes, LANGUAGES, LEVEL, moment, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
+import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
@@ -14,18 +16,24 @@ const RED = ['emergency', 'urgent'];
 const SHAPE = { emergency: '▲', urgent: '◆', routine: '●', note: '○' };
 
 /**
- * @param {{alert: Alert, me: Me, now: number, duty: OnDuty[], done: () => void}} props
+ * @param {{alert: Alert, me: Me, now: number, duty: OnDuty[], done: () => Promise<void>}} props
  */
 export function AlertCard({ alert, me, now, duty, done }) {
   const [open, setOpen] = useState('');
   const action = useAction();
-  /** @param {() => Promise<unknown>} job */
-  const act = job =>
+  /** Does something, says that it is done, and goes to the card in its new place. @param {string} words @param {() => Promise<unknown>} job */
+  const act = (words, job) => {
+    const from = document.activeElement;
     action.run(async () => {
       await job();
       setOpen('');
-      done();
+      await done();
+      say(`${words}: ${alert.title}, ${alert.wearer_name}.`);
+      goOn(from, `[data-alert="${alert.id}"] h3`, '#alerts-title');
     });
+  };
+  /** @param {string} words @returns {(job: () => Promise<unknown>) => void} */
+  const doing = words => job => act(words, job);
   const mayClose = me.person.role === 'clinician'; // the outcome is a clinical statement
   const live = alert.state !== 'closed';
   const desk = RED.includes(alert.level) && !mayClose; // only a clinician stops the ladder of a red flag
@@ -42,7 +50,7 @@ export function AlertCard({ alert, me, now, duty, done }) {
       },
       words,
     );
-  const acknowledge = () => act(() => api.acknowledge(alert.id));
+  const acknowledge = () => act(desk ? 'The desk has phoned' : 'You have this', () => api.acknowledge(alert.id));
   /** @param {KeyboardEvent} e */
   const keys = e => {
     if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
@@ -97,11 +105,11 @@ export function AlertCard({ alert, me, now, duty, done }) {
       live && button('hand-over', 'Hand over…', 'h'),
       !live && button('reopen', 'Open again…'),
     ),
-    open === 'close' && h(CloseForm, { alert, me, busy: action.busy, act }),
-    open === 'call' && h(CallForm, { alert, busy: action.busy, act }),
-    open === 'comment' && h(CommentForm, { alert, busy: action.busy, act }),
-    open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act }),
-    open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act }),
+    open === 'close' && h(CloseForm, { alert, me, busy: action.busy, act: doing('Closed') }),
+    open === 'call' && h(CallForm, { alert, busy: action.busy, act: doing('Call logged') }),
+    open === 'comment' && h(CommentForm, { alert, busy: action.busy, act: doing('Comment saved') }),
+    open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act: doing('Handed over') }),
+    open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act: doing('Open again') }),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(History, { alert, zone: me.practice.zone }),
   );
@@ -156,7 +164,7 @@ function Head({ alert, me, now }) {
     'header',
     null,
     h('p', { class: 'level' }, h('span', { 'aria-hidden': 'true' }, SHAPE[alert.level]), ' ', LEVEL[alert.level]),
-    h('h3', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
+    h('h3', { tabIndex: -1 }, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
     h(
       'p',
       { class: 'whom' },
@@ -179,9 +187,6 @@ function Head({ alert, me, now }) {
 
 /** Whether a report reached the practice within two minutes. @param {Alert['episode']} e @param {Alert} alert */
 const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(alert.opened) - Date.parse(e.at)) < 120000;
-
-/** @param {string} eye */
-const eyes = eye => (eye === 'both' ? 'both eyes' : `${eye} eye`);
 
 /**
  * When it began: in the family's own words where they chose words, because
@@ -262,7 +267,12 @@ function Reported({ alert, me, now }) {
   const when = at => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
   const logged = e.logged.length > 0 && h(Logged, { list: e.logged, when });
   const words = e.notes.map(n =>
-    h('blockquote', { 'data-test': 'words' }, `“${n.text}”`, h('footer', { class: 'quiet' }, when(n.at))),
+    h(
+      'blockquote',
+      { 'data-test': 'words', lang: alert.language || undefined },
+      `“${n.text}”`,
+      h('footer', { class: 'quiet' }, when(n.at)),
+    ),
   );
   if (!e.told.length) return (logged || words.length > 0) && h('div', { class: 'reported' }, logged, words);
   return h(

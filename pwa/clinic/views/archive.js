@@ -18,7 +18,7 @@ const DECIDED = /** @type {Record<string, string>} */ ({
   none: 'no wear decision needed',
 });
 
-/** @param {{me: Me, route: Route, queue: Queue, ask: () => void}} props */
+/** @param {{me: Me, route: Route, queue: Queue, ask: () => Promise<void>}} props */
 export function Archive({ me, route, queue, ask }) {
   const { wearer = '', outcome = '', from = '', to = '', before = '' } = route.params;
   const wanted = { wearer, outcome, from, to, before };
@@ -40,8 +40,8 @@ export function Archive({ me, route, queue, ask }) {
         alert,
         me,
         queue,
-        done: () => {
-          ask();
+        done: async () => {
+          await ask();
           got.reload();
         },
       }),
@@ -106,7 +106,7 @@ function Filter({ me, asked }) {
   );
 }
 
-/** One alert in a line; in full once it is unfolded. @param {{alert: Alert, me: Me, queue: Queue, done: () => void}} props */
+/** One alert in a line; in full once it is unfolded. @param {{alert: Alert, me: Me, queue: Queue, done: () => Promise<void>}} props */
 function Row({ alert, me, queue, done }) {
   const [open, setOpen] = useState(false);
   /** @param {string|undefined} key */

@@ -1,26 +1,28 @@
 // An emergency that nobody has taken stands on top of whatever page is open, with
-// its number and "I have this". It takes no focus: somebody may be typing.
+// its number and "I have this". It takes no focus: somebody may be typing. That it
+// came is said by the live region (said.js).
 
 import * as api from '../api.js';
 import { h, useAction } from '../dom.js';
-import { ago } from '../format.js';
+import { ago, eyes } from '../format.js';
 import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
+import { say } from '../said.js';
 import { tel } from '../../ui/tel.js';
 
 /** @import { Alert, Me } from '../api.js' */
 
-/** @param {{alerts: Alert[], me: Me, now: number, ask: () => void}} props */
+/** @param {{alerts: Alert[], me: Me, now: number, ask: () => Promise<void>}} props */
 export function Arrived({ alerts, me, now, ask }) {
   const waiting = inOrder(alerts).filter(a => a.level === 'emergency' && a.state === 'open');
   return h(
     'div',
-    { class: 'arrived', role: 'region', 'aria-label': 'Emergencies nobody has taken', 'aria-live': 'assertive' },
+    { class: 'arrived', role: 'region', 'aria-label': 'Emergencies nobody has taken' },
     waiting.map(alert => h(One, { key: alert.id, alert, me, now, ask })),
   );
 }
 
-/** @param {{alert: Alert, me: Me, now: number, ask: () => void}} props */
+/** @param {{alert: Alert, me: Me, now: number, ask: () => Promise<void>}} props */
 function One({ alert, me, now, ask }) {
   const action = useAction();
   const desk = me.person.role !== 'clinician';
@@ -28,7 +30,8 @@ function One({ alert, me, now, ask }) {
   const take = () =>
     action.run(async () => {
       await api.acknowledge(alert.id);
-      ask();
+      await ask();
+      say(`${desk ? 'The desk has phoned' : 'You have this'}: ${alert.title}, ${alert.wearer_name}.`);
     });
   return h(
     'article',
@@ -37,7 +40,7 @@ function One({ alert, me, now, ask }) {
       'p',
       null,
       h('span', { class: 'level' }, `▲ Emergency, ${ago(alert.opened, now)}: `),
-      h('b', null, alert.title, alert.eye && ` · ${alert.eye === 'both' ? 'both eyes' : `${alert.eye} eye`}`),
+      h('b', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
       h('br', null),
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
       alert.age && `, ${alert.age}`,

@@ -17,7 +17,7 @@ import { Strip28, StripKey, WearTag } from './strip28.js';
 /** @import { Call, Reason } from '../types.js' */
 
 /**
- * @param {{me: Me, route: Route, queue: import('../main.js').Queue, ask: () => void}} props
+ * @param {{me: Me, route: Route, queue: import('../main.js').Queue, ask: () => Promise<void>}} props
  */
 export function Today({ me, route, queue, ask }) {
   const wanted = { reason: route.params.reason ?? '', page: Number(route.params.page) || 1 };
@@ -67,7 +67,7 @@ function Tested({ tested: t, zone }) {
 }
 
 /**
- * @param {{me: Me, queue: import('../main.js').Queue, ask: () => void}} props
+ * @param {{me: Me, queue: import('../main.js').Queue, ask: () => Promise<void>}} props
  */
 function Alerts({ me, queue, ask }) {
   const sorted = inOrder(queue.alerts);
@@ -82,7 +82,7 @@ function Alerts({ me, queue, ask }) {
       { class: 'list-head' },
       h(
         'h2',
-        { id: 'alerts-title' },
+        { id: 'alerts-title', tabIndex: -1 },
         'Alerts',
         h(
           'span',

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"net/http"
 	"net/http/httptest"
 	"net/netip"
 	"strings"
@@ -493,6 +494,13 @@ func TestIdleSession(t *testing.T) {
 	}
 	if got, want := seen(), simNow.Add(-29*time.Minute); !got.Equal(want) {
 		t.Errorf("seen %s after the page asked by itself, want %s", got, want)
+	}
+	asked := httptest.NewRequest("GET", "/api/clinic/me", nil)
+	asked.AddCookie(&http.Cookie{Name: "nightkeep_staff", Value: "clinician"})
+	asked.Header.Set("Nightkeep-By-Itself", "1")
+	s.do(asked).Body.Close()
+	if got, want := seen(), simNow.Add(-29*time.Minute); !got.Equal(want) {
+		t.Errorf("seen %s after the page asked who is signed in, by itself, want %s", got, want)
 	}
 	s.says("GET", "/api/clinic/today", "clinician", "", 200, "")
 	if got := seen(); !got.Equal(simNow) {

@@ -27,6 +27,10 @@ var unattended = map[string]bool{
 	ReceiptsPath:           true,
 }
 
+// byItselfHeader is what a page sends with a request that nobody at it asked for,
+// on a route that otherwise counts as use.
+const byItselfHeader = "Nightkeep-By-Itself"
+
 // awake refuses a session that nobody has used for SessionIdle, and notes that
 // this one is used. A credential without an end is not a session.
 func (c *Call) awake(path string) error {
@@ -39,7 +43,7 @@ func (c *Call) awake(path string) error {
 	if idle > SessionIdle && !asleep {
 		return care.Errorf(care.Unauthenticated, "session-idle", "nobody has used this window for 30 minutes; sign in again with your passkey")
 	}
-	if byItself || idle < seenEvery {
+	if byItself || c.Ctx.Get(byItselfHeader) != "" || idle < seenEvery {
 		return nil
 	}
 	return c.UpdateShared(func(tx *store.Tx) error {
