@@ -450,6 +450,16 @@ export const rehearsals = () => call('GET', 'rehearsals');
 /** POST how one went. @param {Schemas['NewRehearsal']} done @returns {Promise<Schemas['RehearsalsReply']>} */
 export const noteRehearsal = done => call('POST', 'rehearsals', done);
 
+/** @typedef {Schemas['Drill']} Drill */
+/** GET drills. @returns {Promise<Schemas['DrillList']>} */
+export const drills = () => call('GET', 'drills');
+
+/** POST drills: starts one. @returns {Promise<Schemas['DrillList']>} */
+export const startDrill = () => call('POST', 'drills', {});
+
+/** POST drills/phone. @returns {Promise<Invitation>} */
+export const drillPhone = () => call('POST', 'drills/phone', {});
+
 /** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings} wanted @returns {Promise<SettingsAnswer>} */
 export const saveSettings = wanted => call('PUT', 'settings', wanted);
 

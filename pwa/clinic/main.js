@@ -31,6 +31,7 @@ import { Idle, Lock } from './views/idle.js';
 import { Paper } from './views/paper.js';
 import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
+import { Ready } from './views/ready.js';
 import { Rules } from './views/rules.js';
 import { Safety } from './views/safety.js';
 import { Settings } from './views/settings.js';
@@ -59,12 +60,24 @@ const PAGES = [
   ['family', 'Families'],
   ['rules', 'Alert rules'],
   ['safety', 'Safety'],
+  ['check', 'Daily check'],
   ['settings', 'Settings'],
   ['staff', 'Staff'],
   ['audit', 'Audit log'],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
-const ADMINISTRATOR = ['setup', 'practice', 'rules', 'safety', 'paper', 'settings', 'staff', 'audit', 'account'];
+const ADMINISTRATOR = [
+  'setup',
+  'check',
+  'practice',
+  'rules',
+  'safety',
+  'paper',
+  'settings',
+  'staff',
+  'audit',
+  'account',
+];
 /** Pages that are not for everybody who sees wearers, and who they are for. */
 const FOR = /** @type {Record<string, string>} */ ({
   wearer: 'clinician',
@@ -199,6 +212,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Archive, { ...common, queue, ask });
     case 'account':
       return h(Account, common);
+    case 'check':
+      return h(Ready, common);
     case 'setup':
       return h(Setup, common);
     case 'staff':
@@ -368,7 +383,7 @@ function Console(props) {
           'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.',
         ),
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
-      administrator && !['setup', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
+      administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
     ),
   );
 }

@@ -24,6 +24,7 @@ const VIEWS = [
   'recalls',
   'account',
   'setup',
+  'check',
   'staff',
   'audit',
   'settings',

@@ -117,7 +117,13 @@ function PersonCard({ me, family, person, reload }) {
       ),
       h(ChangePerson, { family, person, done: reload }),
     ),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    action.error &&
+      h(
+        'div',
+        { class: 'field-error lines', role: 'alert', 'data-test': 'invite-refused' },
+        h('p', null, action.error.message),
+        action.error.code === 'not-ready' && h('p', null, h('a', { href: link('check') }, 'Open the daily check')),
+      ),
     invitation &&
       h(Ticket, {
         invitation,
@@ -132,7 +138,7 @@ function PersonCard({ me, family, person, reload }) {
 }
 
 /** @param {{invitation: Invitation, name: string, practice: Me['practice'], done: () => void}} props */
-function Ticket({ invitation, name, practice, done }) {
+export function Ticket({ invitation, name, practice, done }) {
   return h(
     'div',
     { class: 'ticket', 'data-test': 'ticket' },

@@ -182,18 +182,16 @@ function SettingsForm({ me, stored, saved }) {
       h(Closed, { editing }),
       h(Rota, { me, editing }),
       h(Absences, { me, editing }),
-      h(
-        'label',
-        { class: 'check' },
-        h('input', {
-          type: 'checkbox',
-          name: 'practice.unwatched',
-          checked: Boolean(pick(form, 'practice.unwatched')),
-          onChange: (/** @type {Event} */ e) =>
-            editing.set('practice.unwatched', /** @type {HTMLInputElement} */ (e.target).checked),
-        }),
-        ' Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.',
-      ),
+      h(Tick, {
+        editing,
+        path: 'practice.unwatched',
+        words: 'Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.',
+      }),
+      h(Tick, {
+        editing,
+        path: 'practice.monthly_drill',
+        words: 'A drill each month: it starts by itself, an hour after we have opened.',
+      }),
       h(
         'fieldset',
         { class: 'grid limits' },
@@ -234,6 +232,20 @@ function SettingsForm({ me, stored, saved }) {
       ),
   );
 }
+
+/** @param {{editing: Editing, path: string, words: string}} props */
+const Tick = ({ editing, path, words }) =>
+  h(
+    'label',
+    { class: 'check' },
+    h('input', {
+      type: 'checkbox',
+      name: path,
+      checked: Boolean(pick(editing.form, path)),
+      onChange: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).checked),
+    }),
+    ` ${words}`,
+  );
 
 /** Two administrators at once. @param {{clash: {taken: string[], both: string[]}}} props */
 function Clash({ clash }) {

@@ -32,13 +32,13 @@ export function Setup() {
     h(
       'ol',
       { class: 'setup-steps' },
-      steps.map(s => h(One, { key: s.name, of: s })),
+      steps.map(s => h(StepCard, { key: s.name, of: s })),
     ),
   );
 }
 
 /** @param {{of: SetupStep}} props */
-const One = ({ of }) =>
+export const StepCard = ({ of }) =>
   h(
     'li',
     { class: of.open.length ? 'card warn-box' : 'card', 'data-test': 'setup-step' },

@@ -9,6 +9,8 @@ import { link, wearerPage } from '../route.js';
 import { gapWords } from '../settings.js';
 import { tel } from '../../ui/tel.js';
 import { AlertCard } from './alert-card.js';
+import { DrillCard } from './drill.js';
+import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 
@@ -27,6 +29,7 @@ export function Today({ me, route, queue, ask }) {
     { class: 'today' },
     h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
     h(Duty, { duty: today.data?.duty, zone: me.practice.zone }),
+    h(CheckLine, null),
     h(Alerts, { me, queue, ask }),
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
     today.data && h(Calls, { me, today: today.data, reason: wanted.reason, reload: today.reload }),
@@ -71,7 +74,7 @@ function Tested({ tested: t, zone }) {
  */
 function Alerts({ me, queue, ask }) {
   const sorted = inOrder(queue.alerts);
-  const live = sorted.filter(a => a.state !== 'closed');
+  const live = sorted.filter(a => a.state !== 'closed' && !a.drill);
   const closed = sorted.filter(a => a.state === 'closed');
   const waiting = unacknowledged(queue.alerts);
   return h(
@@ -113,6 +116,7 @@ function Alerts({ me, queue, ask }) {
           list.map(alert => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
         ),
     ),
+    sorted.filter(a => a.drill).map(alert => h(DrillCard, { key: alert.id, alert, me, done: ask })),
     queue.loaded && !live.length && h('p', { class: 'quiet' }, 'No alert is open. This page asks every 5 seconds.'),
     closed.length > 0 &&
       h(

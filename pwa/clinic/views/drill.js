@@ -1,0 +1,154 @@
+// Drills: a test alert of the practice's own family for drills, from the report to
+// the word to its phone.
+
+import * as api from '../api.js';
+import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
+import { moment } from '../format.js';
+import { Ticket } from './family.js';
+
+/** @import { Alert, Drill, Invitation, Me } from '../api.js' */
+
+const POLL_MS = 5000;
+
+/** How far the word to the family's phones came. */
+const FAMILY = {
+  waits: 'not yet',
+  none: 'no phone takes drills',
+  failed: 'could not be sent',
+  sent: 'sent, not shown',
+  shown: 'shown',
+};
+
+/** A drill in the queue. @param {{alert: Alert, me: Me, done: () => void}} props */
+export function DrillCard({ alert, me, done }) {
+  const action = useAction();
+  const clinician = me.person.role === 'clinician';
+  const take = () =>
+    action.run(async () => {
+      await api.acknowledge(alert.id);
+      done();
+    });
+  return h(
+    'article',
+    { class: 'alert drill', 'data-test': 'drill-row', tabIndex: 0, 'aria-label': 'Drill, nobody is ill' },
+    h('h3', null, 'Drill: nobody is ill'),
+    h(
+      'p',
+      null,
+      `A test report since ${moment(alert.opened, me.practice.zone)}. It goes to whoever is on duty, the deputy and everybody, as a red flag does. It ends when a clinician takes it.`,
+    ),
+    alert.desk_name && h('p', null, `The desk has tapped (${alert.desk_name}); a clinician is still told.`),
+    !(alert.desk_name && !clinician) &&
+      h(
+        'button',
+        { type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: take },
+        clinician ? 'I have this drill' : 'Desk has seen the drill',
+      ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
+}
+
+/** Starting a drill, and how the last ones went. @param {{me: Me}} props */
+export function Drills({ me }) {
+  const got = useLoad(api.drills, 'drills');
+  const action = useAction();
+  const [ticket, setTicket] = useState(/** @type {Invitation|null} */ (null));
+  const runs = got.data?.drills[0]?.state === 'running';
+  useEffect(() => {
+    if (!runs) return;
+    const timer = setInterval(got.reload, POLL_MS);
+    return () => clearInterval(timer);
+  }, [runs]);
+  const start = () =>
+    action.run(async () => {
+      await api.startDrill();
+      got.reload();
+    });
+  const d = got.data;
+  return h(
+    'section',
+    { class: 'card', 'data-test': 'drills' },
+    h('h2', null, 'Drills'),
+    h(
+      'p',
+      null,
+      'A drill is a test report, marked as one. It goes the whole way of a red flag: to whoever is on duty, by mail, to the deputy, until a clinician takes it, and to the phones of the practice’s own family for drills. Nothing of it is among your wearers, figures or exports.',
+    ),
+    h(Trouble, { error: got.error, busy: got.busy && !d, retry: got.reload }),
+    d &&
+      h(
+        'p',
+        { class: 'buttons' },
+        h(
+          'button',
+          { type: 'button', 'data-test': 'drill-start', disabled: action.busy || !!d.why, onClick: start },
+          'Start a drill now',
+        ),
+        d.why && h('span', { class: 'quiet', 'data-test': 'drill-why' }, ` ${d.why}.`),
+      ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    d &&
+      d.drills.length > 0 &&
+      h(
+        'div',
+        { class: 'scroll' },
+        h(
+          'table',
+          { 'data-test': 'drill-table' },
+          h('thead', null, h('tr', null, ...HEADS.map(x => h('th', { scope: 'col' }, x)))),
+          h('tbody', null, ...d.drills.map(x => h(Row, { key: x.id, of: x, zone: me.practice.zone }))),
+        ),
+      ),
+    d && d.drills.length === 0 && h('p', { class: 'quiet' }, 'There was none yet.'),
+    d &&
+      h(
+        'p',
+        { class: d.phones ? 'quiet' : 'overdue', 'data-test': 'drill-phones' },
+        d.phones
+          ? `${d.phones} of the practice’s phones ${d.phones === 1 ? 'hears' : 'hear'} what a family would hear.`
+          : 'No phone of the practice hears what a family would hear: add one, and turn notifications on there.',
+      ),
+    ticket
+      ? h(Ticket, {
+          invitation: ticket,
+          name: 'a phone of the practice',
+          practice: me.practice,
+          done: () => {
+            setTicket(null);
+            got.reload();
+          },
+        })
+      : h(
+          'button',
+          {
+            type: 'button',
+            'data-test': 'drill-phone',
+            disabled: action.busy,
+            onClick: () => action.run(async () => setTicket(await api.drillPhone())),
+          },
+          'Add a phone for drills',
+        ),
+  );
+}
+
+const HEADS = ['Started', 'By', 'First message sent', 'First shown', 'Taken', 'Family’s phone'];
+
+/** @param {{of: Drill, zone: string}} props */
+function Row({ of, zone }) {
+  const at = (/** @type {string|undefined} */ t) => (t ? moment(t, zone) : '—');
+  const taken = {
+    running: 'running',
+    answered: `${of.taken_by}, ${at(of.ended)}`,
+    unanswered: `nobody, given up ${at(of.ended)}`,
+  }[of.state];
+  return h(
+    'tr',
+    { 'data-test': 'drill-result', 'data-state': of.state },
+    h('td', null, at(of.began)),
+    h('td', null, of.by || 'by itself'),
+    h('td', null, at(of.sent)),
+    h('td', null, at(of.shown)),
+    h('td', { class: of.state === 'unanswered' ? 'overdue' : '' }, taken, of.desk && ` (desk: ${of.desk})`),
+    h('td', null, FAMILY[of.family]),
+  );
+}

@@ -1,0 +1,64 @@
+// The daily check: whether somebody watches, and would hear an alert tonight. The
+// same list as the settings', the setting up and the first invitation.
+
+import * as api from '../api.js';
+import { h, Trouble, useLoad } from '../dom.js';
+import { plural } from '../format.js';
+import { link } from '../route.js';
+import { Drills } from './drill.js';
+import { StepCard } from './setup.js';
+
+/** @import { Me } from '../api.js' */
+
+/** @param {{me: Me}} props */
+export function Ready({ me }) {
+  const got = useLoad(api.settings, 'settings');
+  const steps = got.data?.setup ?? [];
+  const open = steps.filter(s => s.open.length);
+  const done = steps.filter(s => !s.open.length);
+  return h(
+    'div',
+    { class: 'setup' },
+    h('h1', null, 'Daily check'),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data &&
+      h(
+        'p',
+        { role: 'status', 'data-test': 'check-state', class: open.length ? 'overdue' : '' },
+        open.length
+          ? `${plural(open.length, 'thing is', 'things are')} not in order.${open.some(s => s.invite) ? ' No new family is invited until those that say so are.' : ''}`
+          : 'Nothing is known to be out of order: numbers, hours, rota, devices, mail, backup and the last drill.',
+      ),
+    h(
+      'ul',
+      { class: 'setup-steps' },
+      open.map(s => h(StepCard, { key: s.name, of: s })),
+    ),
+    got.data && h(Drills, { me }),
+    done.length > 0 &&
+      h(
+        'section',
+        { class: 'card', 'data-test': 'check-done' },
+        h('h2', null, 'In order'),
+        h(
+          'ul',
+          null,
+          done.map(s => h('li', { key: s.name }, s.name)),
+        ),
+      ),
+  );
+}
+
+/** One line for the head of the day's page, of the same height whatever it says. */
+export function CheckLine() {
+  const got = useLoad(api.settings, 'settings');
+  const open = (got.data?.setup ?? []).filter(s => s.open.length);
+  const invite = open.some(s => s.invite);
+  return h(
+    'p',
+    { class: 'check-line', 'data-test': 'check-line' },
+    h('a', { href: link('check') }, 'Daily check'),
+    got.data &&
+      (open.length ? `: ${open.length} not in order${invite ? ', no new family is invited' : ''}` : ': in order'),
+  );
+}
