@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c177984b9b269590 bf3e5f48310a9ba5
+// Made by npm run api; not to be edited. cd4dc104dea50222 d27536239c42da52
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -119,6 +119,17 @@ export interface components {
         Arrival: {
             number: string;
         };
+        AskRow: {
+            /** Format: date-time */
+            at: string;
+            back?: string;
+            by: string;
+            by_name: string;
+            id: string;
+            on: string;
+            with: string;
+            with_name: string;
+        };
         Assertion: {
             credential: unknown;
         };
@@ -231,7 +242,7 @@ export interface components {
         ClinicMe: {
             /** Format: date-time */
             now: string;
-            on_duty: string[];
+            on_duty: components["schemas"]["DutyNow"][];
             outcomes: components["schemas"]["Outcome"][];
             person: components["schemas"]["StaffView"];
             practice: components["schemas"]["PracticeHead"];
@@ -369,7 +380,15 @@ export interface components {
             due: string;
             kind: string;
         };
+        Duty: {
+            date: string;
+            deputy: string;
+            from: string;
+            person: string;
+            to: string;
+        };
         DutyLine: {
+            asked: boolean;
             gap: components["schemas"]["Gap"] | null;
             name: string;
             next: string;
@@ -377,6 +396,26 @@ export interface components {
             second: string;
             tested: components["schemas"]["Tested"];
             until: string | null;
+        };
+        DutyList: {
+            asks: components["schemas"]["AskRow"][];
+            duties: components["schemas"]["DutyRow"][];
+        };
+        DutyNow: {
+            name: string;
+            phone: string;
+        };
+        DutyRow: {
+            deputy: string;
+            deputy_name: string;
+            /** Format: date-time */
+            from: string;
+            name: string;
+            person: string;
+            phone: string;
+            start: string;
+            /** Format: date-time */
+            to: string;
         };
         EffectDay: {
             d: number;
@@ -1363,8 +1402,11 @@ export interface components {
             title: string;
         };
         Rota: {
+            dates: components["schemas"]["Duty"][];
+            holidays: string[];
             off: components["schemas"]["Absence"][];
             slots: components["schemas"]["Slot"][];
+            swaps: components["schemas"]["Swap"][];
             zone: string;
         };
         Rule: {
@@ -1460,6 +1502,7 @@ export interface components {
             deputy: string;
             from: string;
             person: string;
+            since?: string;
             to: string;
             weekday: number;
         };
@@ -1573,6 +1616,25 @@ export interface components {
             months: number;
             se: number;
             share: number;
+        };
+        Swap: {
+            in: string;
+            on: string;
+            out: string;
+        };
+        SwapAsk: {
+            /** Format: date-time */
+            at: string;
+            back?: string;
+            by: string;
+            id: string;
+            on: string;
+            with: string;
+        };
+        SwapRequest: {
+            back?: string;
+            on: string;
+            with: string;
         };
         SymptomRow: {
             /** Format: date-time */

@@ -386,6 +386,20 @@ export const EXPORT_URL = '/api/clinic/export.csv';
 /** The address of GET families/:id/export, an archive. @param {string} family */
 export const archiveUrl = family => `/api/clinic/families/${id(family)}/export`;
 
+/** @typedef {Schemas['DutyList']} DutyList */
+
+/** GET duties: of the next 28 days, and swaps that wait. @returns {Promise<DutyList>} */
+export const duties = () => call('GET', 'duties');
+
+/** POST swaps: asks a colleague to take a duty. @param {{with: string, on: string, back?: string}} ask @returns {Promise<object>} */
+export const askSwap = ask => call('POST', 'swaps', ask);
+
+/** POST swaps/:id/accept: the duty changes. @param {string} swap @returns {Promise<object>} */
+export const acceptSwap = swap => call('POST', `swaps/${id(swap)}/accept`);
+
+/** DELETE swaps/:id: withdraws it, or says no. @param {string} swap @returns {Promise<object>} */
+export const dropSwap = swap => call('DELETE', `swaps/${id(swap)}`);
+
 /** @typedef {Schemas['RetentionReply']} Retention */
 
 /** @returns {Promise<Retention>} */

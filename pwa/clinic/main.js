@@ -19,12 +19,14 @@ import { eyes } from './format.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { Said, say } from './said.js';
+import { tel } from '../ui/tel.js';
 import { sound, soundWanted, wantSound } from './sound.js';
 import { Silence } from './views/silence.js';
 import { Account } from './views/account.js';
 import { Arrived } from './views/arrived.js';
 import { Archive } from './views/archive.js';
 import { Audit } from './views/audit.js';
+import { Duties } from './views/duties.js';
 import { Family } from './views/family.js';
 import { Plan } from './views/plan.js';
 import { Idle, Lock } from './views/idle.js';
@@ -89,6 +91,7 @@ const FOR = /** @type {Record<string, string>} */ ({
 const TITLES = /** @type {Record<string, string>} */ ({
   ...Object.fromEntries(PAGES),
   archive: 'Closed alerts',
+  duties: 'Duties',
   paper: 'On paper',
   wearer: 'Before the recall',
   plan: 'Plan',
@@ -210,6 +213,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Recalls, common);
     case 'archive':
       return h(Archive, { ...common, queue, ask });
+    case 'duties':
+      return h(Duties, common);
     case 'account':
       return h(Account, common);
     case 'check':
@@ -226,6 +231,10 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Today, { ...common, queue, ask });
   }
 }
+
+/** Who, and the number. @param {{of: {name: string, phone?: string}[]}} props */
+const Numbers = ({ of }) =>
+  of.map((p, i) => [i > 0 && ', ', p.name, p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)]]);
 
 /** A page that is for another role, which an address that was kept or passed on can name. @param {{view: string}} props */
 function Refused({ view }) {
@@ -350,7 +359,7 @@ function Console(props) {
         h(
           'p',
           { class: me.on_duty.length ? 'quiet' : 'off-duty' },
-          me.on_duty.length ? `On duty: ${me.on_duty.join(', ')}` : 'Nobody is on duty now',
+          me.on_duty.length ? ['On duty: ', h(Numbers, { of: me.on_duty })] : 'Nobody is on duty now',
         ),
         !administrator &&
           h(
@@ -380,7 +389,8 @@ function Console(props) {
         h(
           'p',
           { class: 'trouble', role: 'alert' },
-          'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again.',
+          'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again. ',
+          queue.duty.length > 0 && ['Phone whoever is on duty: ', h(Numbers, { of: queue.duty }), '.'],
         ),
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,

@@ -11,6 +11,7 @@
 const VIEWS = [
   'today',
   'archive',
+  'duties',
   'wearers',
   'wearer',
   'suitability',

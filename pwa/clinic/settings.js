@@ -119,7 +119,13 @@ const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
  * @returns {string} such as "rota, slots"
  */
 export const pathWords = path =>
-  ({ 'rota.slots': 'the rota', 'rota.off': 'who is away' })[path] ??
+  ({
+    'rota.slots': 'the rota',
+    'rota.off': 'who is away',
+    'rota.dates': 'single dates of the rota',
+    'rota.holidays': 'holidays',
+    'rota.swaps': 'swapped duties',
+  })[path] ??
   path
     .replace(/^(practice\.contacts|practice)\./, '')
     .replace(/\./g, ', ')

@@ -50,7 +50,7 @@ test('name and zone are sent for telephone hours and rota too', () => {
         emergency_place: { name: '', address: '', hours: '' },
       },
     },
-    rota: { zone: 'UTC', slots: [], off: [] },
+    rota: { zone: 'UTC', slots: [], off: [], dates: [], holidays: [], swaps: [] },
     policy: {
       unshown_minutes: 5,
       deputy_minutes: 15,

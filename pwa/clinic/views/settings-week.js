@@ -2,6 +2,7 @@
 // absences.
 
 import { h, useState } from '../dom.js';
+import { dateOf, day, dayNumber } from '../format.js';
 import { DAY_SETS, WEEK, withSlots } from '../settings.js';
 
 /** @import { Absence, ClinicHours, Me, Slot } from '../api.js' */
@@ -191,7 +192,9 @@ function Person({ me, label, none, value, set }) {
 export function Rota({ me, editing }) {
   const slots = editing.form.rota.slots;
   const [days, setDays] = useState(0);
-  const [next, setNext] = useState({ from: '08:00', to: '08:00', person: '', deputy: '' });
+  const [next, setNext] = useState(
+    /** @type {Omit<Slot, 'weekday'>} */ ({ from: '08:00', to: '08:00', person: '', deputy: '' }),
+  );
   /** @param {Slot[]} list */
   const set = list => editing.set('rota.slots', list);
   return h(
@@ -237,6 +240,12 @@ export function Rota({ me, editing }) {
                     value: x.deputy,
                     set: deputy => set(changed(slots, i, { deputy })),
                   }),
+                  h(Weeks, {
+                    today: me.today,
+                    label: `${name}, which weeks`,
+                    since: x.since ?? '',
+                    set: since => set(changed(slots, i, { since: since || undefined })),
+                  }),
                   h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(slots, i)) }),
                 ),
             ),
@@ -276,6 +285,12 @@ export function Rota({ me, editing }) {
         value: next.deputy,
         set: deputy => setNext({ ...next, deputy }),
       }),
+      h(Weeks, {
+        today: me.today,
+        label: 'Which weeks',
+        since: next.since ?? '',
+        set: since => setNext({ ...next, since: since || undefined }),
+      }),
       h(
         'button',
         {
@@ -292,6 +307,176 @@ export function Rota({ me, editing }) {
       under: 'rota.slots',
       where: i => `${WEEK.find(([n]) => n === slots[i]?.weekday)?.[1] ?? 'Rota'}: `,
     }),
+  );
+}
+
+/**
+ * Every week, or every second one, from this or the next.
+ * @param {{label: string, today: string, since: string, set: (since: string) => void}} props since: a date of a week in which it holds
+ */
+function Weeks({ label, today, since, set }) {
+  const now = dayNumber(today);
+  const monday = (/** @type {number} */ n) => n - ((n + 3) % 7);
+  const other = since ? ((monday(dayNumber(since)) - monday(now)) / 7) % 2 !== 0 : false;
+  return h(
+    'select',
+    {
+      'aria-label': label,
+      value: !since ? '' : other ? 'next' : 'this',
+      onChange: (/** @type {Event} */ e) => set({ '': '', this: dateOf(now), next: dateOf(now + 7) }[typed(e)] ?? ''),
+    },
+    h('option', { value: '' }, 'every week'),
+    h('option', { value: 'this' }, 'every second week, with this one'),
+    h('option', { value: 'next' }, 'every second week, from the next'),
+  );
+}
+
+/** Duties of single dates, which go before the weekly rota. @param {{me: Me, editing: Editing}} props */
+export function SingleDates({ me, editing }) {
+  const dates = editing.form.rota.dates;
+  const [next, setNext] = useState({ date: '', from: '08:00', to: '08:00', person: '', deputy: '' });
+  /** @param {typeof dates} list */
+  const set = list => editing.set('rota.dates', list);
+  return h(
+    'fieldset',
+    null,
+    h('legend', null, 'Single dates, before the rota'),
+    dates.length > 0 &&
+      h(
+        'ul',
+        { class: 'week' },
+        dates.map((x, i) =>
+          h(
+            'li',
+            { key: i, class: 'stretch' },
+            h(Small, {
+              kind: 'date',
+              label: `Date ${i + 1}`,
+              value: x.date,
+              set: date => set(changed(dates, i, { date })),
+            }),
+            h(Small, { label: `Date ${i + 1}, from`, value: x.from, set: from => set(changed(dates, i, { from })) }),
+            ' to ',
+            h(Small, { label: `Date ${i + 1}, to`, value: x.to, set: to => set(changed(dates, i, { to })) }),
+            h(Person, {
+              me,
+              label: `Date ${i + 1}, on duty`,
+              none: 'Choose…',
+              value: x.person,
+              set: person => set(changed(dates, i, { person })),
+            }),
+            h(Person, {
+              me,
+              label: `Date ${i + 1}, deputy`,
+              none: 'No deputy',
+              value: x.deputy,
+              set: deputy => set(changed(dates, i, { deputy })),
+            }),
+            h(Remove, { label: `Remove date ${i + 1}`, act: () => set(changed(dates, i)) }),
+          ),
+        ),
+      ),
+    h(
+      'div',
+      { class: 'stretch inline-form no-print' },
+      h('input', {
+        type: 'date',
+        'aria-label': 'Single date',
+        'data-test': 'date-new',
+        value: next.date,
+        onInput: (/** @type {Event} */ e) => setNext({ ...next, date: typed(e) }),
+      }),
+      h(Small, { label: 'Single date, from', value: next.from, set: from => setNext({ ...next, from }) }),
+      ' to ',
+      h(Small, { label: 'Single date, to', value: next.to, set: to => setNext({ ...next, to }) }),
+      h(Person, {
+        me,
+        label: 'Single date, on duty',
+        none: 'On duty…',
+        value: next.person,
+        set: person => setNext({ ...next, person }),
+      }),
+      h(Person, {
+        me,
+        label: 'Single date, deputy',
+        none: 'No deputy',
+        value: next.deputy,
+        set: deputy => setNext({ ...next, deputy }),
+      }),
+      h(
+        'button',
+        {
+          type: 'button',
+          'data-test': 'date-add',
+          disabled: !next.date || !next.person,
+          onClick: () => {
+            set([...dates, next]);
+            setNext({ ...next, date: '' });
+          },
+        },
+        'Add the date',
+      ),
+    ),
+    h(Faults, { editing, under: 'rota.dates' }),
+  );
+}
+
+/** Dates on which the Sunday rota holds. @param {{editing: Editing}} props */
+export function Holidays({ editing }) {
+  const dates = editing.form.rota.holidays;
+  const closed = editing.form.practice.contacts.closed.filter(d => !dates.includes(d));
+  const [next, setNext] = useState('');
+  /** @param {string[]} list */
+  const set = list => editing.set('rota.holidays', [...new Set(list)].sort());
+  return h(
+    'fieldset',
+    null,
+    h('legend', null, 'Holidays: the rota of Sunday holds'),
+    dates.length
+      ? h(
+          'ul',
+          { class: 'week' },
+          dates.map((d, i) =>
+            h(
+              'li',
+              { key: d, class: 'stretch' },
+              day(d),
+              h(Remove, { label: `Remove holiday ${d}`, act: () => set(changed(dates, i)) }),
+            ),
+          ),
+        )
+      : h('p', { class: 'quiet' }, 'No dates yet.'),
+    h(
+      'p',
+      { class: 'stretch no-print' },
+      h('input', {
+        type: 'date',
+        'aria-label': 'Another holiday',
+        'data-test': 'holiday-new',
+        value: next,
+        onInput: (/** @type {Event} */ e) => setNext(typed(e)),
+      }),
+      h(
+        'button',
+        {
+          type: 'button',
+          'data-test': 'holiday-add',
+          disabled: !next,
+          onClick: () => {
+            set([...dates, next]);
+            setNext('');
+          },
+        },
+        'Add the date',
+      ),
+      closed.length > 0 &&
+        h(
+          'button',
+          { type: 'button', onClick: () => set([...dates, ...closed]) },
+          `Take over the ${closed.length} closed dates`,
+        ),
+    ),
+    h(Faults, { editing, under: 'rota.holidays' }),
   );
 }
 

@@ -11,7 +11,7 @@ import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { NumberField } from './number-field.js';
 import { isPlaced, Place } from './place.js';
 import { Rehearsals } from './rehearsals.js';
-import { Absences, Closed, Hours, Rota } from './settings-week.js';
+import { Absences, Closed, Holidays, Hours, Rota, SingleDates } from './settings-week.js';
 import { SetupHere } from './setup.js';
 
 /** @import { Gap, Limit, Me, Settings as Wanted, SettingsAnswer } from '../api.js' */
@@ -181,6 +181,8 @@ function SettingsForm({ me, stored, saved }) {
       h(Hours, { editing }),
       h(Closed, { editing }),
       h(Rota, { me, editing }),
+      h(SingleDates, { me, editing }),
+      h(Holidays, { editing }),
       h(Absences, { me, editing }),
       h(Tick, {
         editing,

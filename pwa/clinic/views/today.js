@@ -55,6 +55,7 @@ function Duty({ duty: d, zone }) {
     d.second && h('span', null, `deputy: ${d.second}`),
     d.gap && h('span', { class: 'tag-off' }, `nobody on duty ${gapWords(d.gap, zone)}`),
     d.name && h(Tested, { tested: d.tested, zone }),
+    h('a', { href: link('duties'), 'data-test': 'duties-open' }, d.asked ? 'You are asked to take a duty' : 'Duties'),
   );
 }
 

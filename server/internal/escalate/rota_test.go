@@ -68,6 +68,72 @@ func TestOnDuty(t *testing.T) {
 	}
 }
 
+// Single dates, every second week, holidays and swaps, beside the plain week. 2
+// March 2026 is a Monday; 5 April 2026 is Easter Sunday, the 6th a holiday in
+// Berlin (Feiertagsgesetz). In summer Berlin is two hours ahead of UTC.
+func TestOnDutyBesideTheWeek(t *testing.T) {
+	t.Parallel()
+	r := week()
+	r.Off = []escalate.Absence{{Person: "dee", From: civil.MustDate("2026-03-12"), To: civil.MustDate("2026-03-12")}}
+	r.Slots = append([]escalate.Slot{{ // before the day of Wednesday that everybody knows
+		Weekday: 3, From: civil.MustClock("08:00"), To: civil.MustClock("20:00"), Person: "eve", Since: civil.MustDate("2026-03-08"),
+	}}, r.Slots...) // the 8th is the Sunday of the week that began on the 2nd
+	r.Slots = append([]escalate.Slot{{Weekday: 0, From: civil.MustClock("08:00"), To: civil.MustClock("20:00"), Person: "sue"}}, r.Slots...)
+	r.Dates = []escalate.Duty{
+		{Date: civil.MustDate("2026-03-10"), From: civil.MustClock("10:00"), To: civil.MustClock("12:00"), Person: "dee", Deputy: "ann"},
+		{Date: civil.MustDate("2026-03-10"), From: civil.MustClock("22:00"), To: civil.MustClock("06:00"), Person: "dee"},
+		{Date: civil.MustDate("2026-03-12"), From: civil.MustClock("10:00"), To: civil.MustClock("12:00"), Person: "dee"},
+	}
+	r.Holidays = []civil.Date{civil.MustDate("2026-04-06")}
+	r.Swaps = []escalate.Swap{
+		{On: civil.MustDate("2026-03-13"), Out: "cem", In: "ann"}, {On: civil.MustDate("2026-03-16"), Out: "ann", In: "cem"},
+		{On: civil.MustDate("2026-03-20"), Out: "ann", In: "ben"}, // who is the deputy already
+	}
+	for _, c := range []struct {
+		name, utc      string
+		person, deputy care.PersonID
+	}{
+		{"a single date", "2026-03-10 10:00", "dee", "ann"},
+		{"before it the week holds", "2026-03-10 08:59", "ann", "ben"},
+		{"after it the week holds", "2026-03-10 11:00", "ann", "ben"},
+		{"a single night", "2026-03-10 21:00", "dee", ""},
+		{"after its midnight", "2026-03-11 04:59", "dee", ""},
+		{"a single date whose person is away is a gap", "2026-03-12 10:00", "", ""},
+		{"the second Wednesday's person", "2026-03-04 12:00", "eve", ""},
+		{"a week later the usual one", "2026-03-11 12:00", "ann", "ben"},
+		{"two weeks later again", "2026-03-18 12:00", "eve", ""},
+		{"and before it began", "2026-02-18 12:00", "eve", ""},
+		{"across a change of the clock", "2026-04-01 10:00", "eve", ""},
+		{"a holiday has Sunday's", "2026-04-06 10:00", "sue", ""},
+		{"the day after has not", "2026-04-07 10:00", "ann", "ben"},
+		{"swapped as a whole, past midnight", "2026-03-14 02:00", "ann", ""},
+		{"the night before is not", "2026-03-13 02:00", "cem", ""},
+		{"what was taken for it", "2026-03-16 12:00", "cem", "ben"},
+		{"swapped with the deputy, who is nobody's deputy then", "2026-03-20 12:00", "ben", ""},
+	} {
+		person, deputy := escalate.OnDuty(r, utc(t, c.utc))
+		if person != c.person || deputy != c.deputy {
+			t.Errorf("%s: %q and %q, want %q and %q", c.name, person, deputy, c.person, c.deputy)
+		}
+	}
+	var gaps []string
+	for _, g := range escalate.Gaps(r, care.Contacts{Zone: r.Zone}, civil.MustDate("2026-03-09"), 7) {
+		gaps = append(gaps, g.From.UTC().Format("2006-01-02 15:04")+" "+g.To.UTC().Format("15:04"))
+	}
+	if diff := cmp.Diff([]string{"2026-03-12 09:00 11:00"}, gaps); diff != "" {
+		t.Error(diff)
+	}
+	n := 0
+	for _, d := range escalate.Duties(r, civil.MustDate("2026-03-13"), 1) {
+		if n++; d.Start == civil.MustDate("2026-03-13") && d.Person == "ann" && d.From.UTC().Format("15:04") == "19:00" {
+			n += 10 // the swapped night, up to the end of the day asked for
+		}
+	}
+	if n != 13 { // the end of the night before, the day, the swapped night
+		t.Errorf("%d duties on the 13th", n)
+	}
+}
+
 func TestPresentLeavesOutWhoIsAway(t *testing.T) {
 	t.Parallel()
 	got := week().Present(utc(t, "2026-03-03 12:00"))

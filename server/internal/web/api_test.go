@@ -427,7 +427,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/settings": "clinician desk admin", "PUT /api/clinic/settings": "admin", "PUT /api/clinic/place": "admin", "GET /api/clinic/rehearsals": "admin", "POST /api/clinic/rehearsals": "admin",
 		"GET /api/clinic/retention": "admin", "PUT /api/clinic/retention": "admin",
 		"DELETE /api/clinic/audit": "admin", "DELETE /api/clinic/held": "admin",
-		"DELETE /api/clinic/families/:id": "admin", "GET /api/clinic/families/:id/erasure": "admin", "GET /api/clinic/leaving": "admin", "POST /api/clinic/families/:id/put-back": "admin", "GET /status": "all", "GET /plain": "all", "GET /metrics": "all", "GET /notices": "all",
+		"DELETE /api/clinic/families/:id": "admin", "GET /api/clinic/families/:id/erasure": "admin", "GET /api/clinic/leaving": "admin", "GET /api/clinic/duties": "clinician desk", "POST /api/clinic/swaps": "clinician desk", "POST /api/clinic/swaps/:id/accept": "clinician desk", "DELETE /api/clinic/swaps/:id": "clinician desk", "POST /api/clinic/families/:id/put-back": "admin", "GET /status": "all", "GET /plain": "all", "GET /metrics": "all", "GET /notices": "all",
 	}
 	for _, r := range s.srv.App().GetRoutes(true) {
 		if r.Method == "HEAD" {

@@ -3,6 +3,7 @@ package clinic
 import (
 	"time"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
@@ -19,6 +20,7 @@ type dutyLine struct {
 	Gap    *escalate.Gap `json:"gap"`   // the first gap of the next seven days
 	Second string        `json:"second"`
 	Tested tested        `json:"tested"`
+	Asked  bool          `json:"asked"` // a colleague asks the caller to take a duty
 }
 
 // tested is what the daily test message says of the devices of whoever is on duty.
@@ -45,6 +47,21 @@ func testedOf(tx *store.Tx, p care.PersonID) (t tested, err error) {
 	}
 	t.Silent = t.Silent && t.Devices > 0
 	return t, err
+}
+
+// asked reports whether a colleague asks somebody to take a duty, from today on.
+func asked(tx *store.Tx, who care.PersonID, today civil.Date) (bool, error) {
+	var asks []struct {
+		With care.PersonID `json:"with"`
+		On   civil.Date    `json:"on"`
+	}
+	err := tx.Register().Setting("swaps", &asks)
+	for _, a := range asks {
+		if a.With == who && !a.On.Before(today) {
+			return true, err
+		}
+	}
+	return false, err
 }
 
 // dutyStep is how closely a change of duty is looked for.

@@ -63,7 +63,10 @@ func (c *call) today() error {
 		}
 		reply.Calls = review.InOrder(calls)
 		var err error
-		reply.Duty, err = dutyOf(tx)
+		if reply.Duty, err = dutyOf(tx); err != nil {
+			return err
+		}
+		reply.Duty.Asked, err = asked(tx, c.Caller.Person.ID, day.today)
 		return err
 	})
 	if err != nil {

@@ -20,7 +20,7 @@ type clinicMe struct {
 	Now      time.Time        `json:"now"`
 	VapidKey string           `json:"vapid_key"`
 	Push     bool             `json:"push"`
-	OnDuty   []string         `json:"on_duty"`
+	OnDuty   []dutyNow        `json:"on_duty"`
 	Staff    []staffView      `json:"staff"`
 	Outcomes []review.Outcome `json:"outcomes"`
 }
@@ -68,16 +68,22 @@ func (c *call) clinicMe() error {
 	})
 }
 
-// onDuty returns the names of those on duty now.
-func onDuty(tx *store.Tx) []string {
-	out := []string{}
+// dutyNow is somebody on duty, and the number to phone.
+type dutyNow struct {
+	Name  string `json:"name"`
+	Phone string `json:"phone"`
+}
+
+// onDuty returns those on duty now.
+func onDuty(tx *store.Tx) []dutyNow {
+	out := []dutyNow{}
 	r, err := dispatch.Rules(tx)
 	if err != nil {
 		return out
 	}
 	on, _ := escalate.OnDuty(r.Rota, tx.Now)
-	if n := record.Name(tx, on); n != "" {
-		out = append(out, n)
+	if p, err := tx.Register().Person(on); err == nil && on != "" && !p.Gone {
+		out = append(out, dutyNow{p.Name, p.Phone})
 	}
 	return out
 }

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"encoding/json"
@@ -116,7 +117,9 @@ func (s settings) tidy() settings {
 		return (a.Weekday-b.Weekday)*24*60 + int(a.From-b.From)
 	}))
 	p.Languages = list(p.Languages)
-	s.Rota.Slots, s.Rota.Off = list(s.Rota.Slots), list(s.Rota.Off)
+	s.Rota.Slots, s.Rota.Off, s.Rota.Swaps = list(s.Rota.Slots), list(s.Rota.Off), list(s.Rota.Swaps)
+	s.Rota.Dates = list(slices.SortedFunc(slices.Values(s.Rota.Dates), func(a, b escalate.Duty) int { return cmp.Or(a.Date.Compare(b.Date), int(a.From-b.From)) }))
+	s.Rota.Holidays = list(slices.Compact(slices.SortedFunc(slices.Values(s.Rota.Holidays), civil.Date.Compare)))
 	if s.RuleSettings == nil {
 		s.RuleSettings = map[string]int{}
 	}

@@ -173,6 +173,23 @@ func (f *faults) rota(r escalate.Rota, may map[care.PersonID]bool) {
 		person(field+".deputy", s.Deputy)
 	}
 	f.overlaps(r.Slots)
+	f.most("rota.dates", len(r.Dates), maxOff)
+	f.most("rota.holidays", len(r.Holidays), maxOff)
+	f.most("rota.swaps", len(r.Swaps), maxOff)
+	for i, d := range r.Dates {
+		field := fmt.Sprintf("rota.dates.%d", i)
+		f.one(field, escalate.Rota{Zone: "UTC", Dates: []escalate.Duty{d}}.Check())
+		person(field+".person", d.Person)
+		person(field+".deputy", d.Deputy)
+		for _, o := range r.Dates[:i] {
+			if o.Date == d.Date && meet(minutes(o.From, o.To), minutes(d.From, d.To)) {
+				f.add(field, "%s: %s to %s overlaps %s to %s", d.Date, d.From, d.To, o.From, o.To)
+			}
+		}
+	}
+	for i, x := range r.Swaps {
+		f.one(fmt.Sprintf("rota.swaps.%d", i), escalate.Rota{Zone: "UTC", Swaps: []escalate.Swap{x}}.Check())
+	}
 	for i, o := range r.Off {
 		field := fmt.Sprintf("rota.off.%d", i)
 		f.one(field, escalate.Rota{Zone: "UTC", Off: []escalate.Absence{o}}.Check())
@@ -180,27 +197,54 @@ func (f *faults) rota(r escalate.Rota, may map[care.PersonID]bool) {
 	}
 }
 
-// overlaps refuses two slots that hold at once: nobody could say who is on duty.
-// Minutes are counted from Sunday 00:00; a slot over Saturday midnight goes on
-// into the next week.
+// stretch is from one minute to another of a fortnight, which begins on a Monday.
+type stretch struct{ from, to int }
+
+func meet(a, b stretch) bool { return a.from < b.to && b.from < a.to }
+
+func minutes(from, to civil.Clock) stretch {
+	s := stretch{int(from), int(to)}
+	if to <= from {
+		s.to += 24 * 60
+	}
+	return s
+}
+
+// fortnight is when a slot holds within two weeks: in both, or in one of them.
+func fortnight(s escalate.Slot) (out []stretch) {
+	const day = 24 * 60
+	at := minutes(s.From, s.To)
+	weeks := []int{0, 1}
+	if !s.Since.IsZero() {
+		weeks = []int{s.Since.DaysSince(civil.MustDate("2000-01-03")) / 7 % 2} // a Monday
+	}
+	for _, w := range weeks {
+		shift := (7*w + (s.Weekday+6)%7) * day
+		out = append(out, stretch{at.from + shift, at.to + shift})
+	}
+	return out
+}
+
+// overlaps refuses two slots that hold at once: nobody could say who is on duty. A
+// slot over the last midnight of a fortnight goes on into the next one.
 func (f *faults) overlaps(slots []escalate.Slot) {
-	const day, week = 24 * 60, 7 * 24 * 60
-	stretch := func(s escalate.Slot) (from, to int) {
-		from = s.Weekday*day + int(s.From)
-		to = s.Weekday*day + int(s.To)
-		if s.To <= s.From {
-			to += day
+	const whole = 14 * 24 * 60
+	both := func(a, b escalate.Slot) bool {
+		for _, x := range fortnight(a) {
+			for _, y := range fortnight(b) {
+				for _, shift := range []int{-whole, 0, whole} {
+					if meet(x, stretch{y.from + shift, y.to + shift}) {
+						return true
+					}
+				}
+			}
 		}
-		return from, to
+		return false
 	}
 	for i, a := range slots {
-		from, to := stretch(a)
 		for _, b := range slots[:i] {
-			start, end := stretch(b)
-			for _, shift := range []int{-week, 0, week} {
-				if from < end+shift && start+shift < to {
-					f.add(fmt.Sprintf("rota.slots.%d", i), "%s to %s overlaps %s to %s; want one person on duty at a time, and a deputy", a.From, a.To, b.From, b.To)
-				}
+			if both(a, b) {
+				f.add(fmt.Sprintf("rota.slots.%d", i), "%s to %s overlaps %s to %s; want one person on duty at a time, and a deputy", a.From, a.To, b.From, b.To)
 			}
 		}
 	}

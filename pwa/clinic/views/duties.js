@@ -1,0 +1,189 @@
+// Who is on duty over the next four weeks, and swaps: one asks, the other
+// confirms, and only then the duty changes.
+
+import * as api from '../api.js';
+import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { gapWords } from '../settings.js';
+import { weekdayDate } from '../format.js';
+import { tel } from '../../ui/tel.js';
+
+/** @import { DutyList, Me } from '../api.js' */
+/** @typedef {DutyList['duties'][number]} Duty */
+
+/** @param {{me: Me}} props */
+export function Duties({ me }) {
+  const got = useLoad(api.duties, 'duties');
+  const [of, setOf] = useState('');
+  return h(
+    'div',
+    { class: 'duties' },
+    h('h1', null, 'Duties', h('span', { class: 'quiet' }, ' the next 28 days')),
+    h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
+    got.data?.asks.map(ask => h(Ask, { key: ask.id, ask, me, again: got.reload })),
+    got.data &&
+      h(
+        'table',
+        { class: 'list stack' },
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            ['When', 'On duty', 'Deputy', ''].map(t => h('th', { scope: 'col' }, t)),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          got.data.duties.map(d =>
+            h(
+              'tr',
+              { key: d.from, 'data-test': 'duty-row' },
+              h(
+                'th',
+                { scope: 'row', class: 'date' },
+                gapWords({ from: d.from, to: d.to, hours: true }, me.practice.zone),
+              ),
+              h('td', { 'data-is': 'On duty' }, d.name, d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]),
+              h('td', { 'data-is': 'Deputy' }, d.deputy_name),
+              h(
+                'td',
+                null,
+                (d.person === me.person.id || d.deputy === me.person.id) &&
+                  h(
+                    'button',
+                    {
+                      type: 'button',
+                      'data-test': 'swap',
+                      'aria-expanded': of === d.from,
+                      onClick: () => setOf(of === d.from ? '' : d.from),
+                    },
+                    'Swap…',
+                  ),
+                of === d.from &&
+                  h(Propose, {
+                    duty: d,
+                    me,
+                    all: got.data?.duties ?? [],
+                    done: () => {
+                      setOf('');
+                      got.reload();
+                    },
+                  }),
+              ),
+            ),
+          ),
+        ),
+      ),
+    got.data && !got.data.duties.length && h('p', { class: 'quiet' }, 'Nobody is on the rota.'),
+  );
+}
+
+/** What waits for a word. @param {{ask: DutyList['asks'][number], me: Me, again: () => void}} props */
+function Ask({ ask, me, again }) {
+  const action = useAction();
+  const mine = ask.with === me.person.id;
+  const back = ask.back
+    ? `${mine ? 'They take' : 'You take'} ${weekdayDate(ask.back)} for it.`
+    : 'Nothing is asked for in return.';
+  /** @param {() => Promise<unknown>} job */
+  const settle = job => () =>
+    action.run(async () => {
+      await job();
+      again();
+    });
+  return h(
+    'div',
+    { class: 'card', 'data-test': 'swap-ask' },
+    h(
+      'p',
+      null,
+      h(
+        'b',
+        null,
+        mine
+          ? `${ask.by_name} asks you to take ${weekdayDate(ask.on)}.`
+          : `You asked ${ask.with_name} to take ${weekdayDate(ask.on)}.`,
+      ),
+      ` ${back} ${mine ? 'Nothing changes until you confirm.' : 'Nothing changes until they confirm.'}`,
+    ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    h(
+      'p',
+      { class: 'buttons' },
+      mine &&
+        h(
+          'button',
+          {
+            type: 'button',
+            class: 'primary',
+            'data-test': 'swap-accept',
+            disabled: action.busy,
+            onClick: settle(() => api.acceptSwap(ask.id)),
+          },
+          'I take it',
+        ),
+      h(
+        'button',
+        {
+          type: 'button',
+          'data-test': 'swap-drop',
+          disabled: action.busy,
+          onClick: settle(() => api.dropSwap(ask.id)),
+        },
+        mine ? 'No' : 'Withdraw',
+      ),
+    ),
+  );
+}
+
+/** @param {{duty: Duty, me: Me, all: Duty[], done: () => void}} props */
+function Propose({ duty, me, all, done }) {
+  const others = me.staff.filter(s => s.id !== me.person.id);
+  const [who, setWho] = useState('');
+  const [back, setBack] = useState('');
+  const action = useAction();
+  const theirs = all.filter(d => d.person === who && d.start !== duty.start);
+  /** @param {(text: string) => void} set */
+  const take = set => (/** @type {Event} */ e) => set(/** @type {HTMLSelectElement} */ (e.target).value);
+  return h(
+    'form',
+    {
+      class: 'inline-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        action.run(async () => {
+          await api.askSwap({ with: who, on: duty.start, ...(back ? { back } : {}) });
+          done();
+        });
+      },
+    },
+    h(
+      'label',
+      null,
+      'Who takes it',
+      h(
+        'select',
+        { value: who, required: true, 'data-test': 'swap-with', onChange: take(setWho) },
+        h('option', { value: '' }, 'Choose…'),
+        others.map(s => h('option', { value: s.id }, s.name)),
+      ),
+    ),
+    h(
+      'label',
+      null,
+      'And I take for it',
+      h(
+        'select',
+        { value: back, 'data-test': 'swap-back', onChange: take(setBack) },
+        h('option', { value: '' }, 'nothing'),
+        theirs.map(d =>
+          h('option', { value: d.start }, gapWords({ from: d.from, to: d.to, hours: true }, me.practice.zone)),
+        ),
+      ),
+    ),
+    h('button', { class: 'primary', 'data-test': 'swap-ask-now', disabled: action.busy || !who }, 'Ask'),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
+}

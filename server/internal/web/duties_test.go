@@ -1,0 +1,126 @@
+package web_test
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
+)
+
+// A duty is swapped when both have said so: asking changes nothing, only whoever
+// was asked can confirm, and then both dates change, on the list and for alerts.
+func TestADutyIsSwappedWhenBothConfirm(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	today := civil.DateOf(simNow)
+	on, back := today.AddDays(2), today.AddDays(3)
+	s.update(func(tx *store.Tx) error {
+		r := escalate.Rota{Zone: "UTC"}
+		for day := range 7 {
+			who := map[bool]escalate.Slot{true: {Person: "c1", Deputy: "k1"}, false: {Person: "k1", Deputy: "c1"}}[day == int(on.Weekday())]
+			who.Weekday = day
+			r.Slots = append(r.Slots, who)
+		}
+		return tx.Register().SetSetting("rota", r)
+	})
+	onDuty := func(day civil.Date) (who string) {
+		_ = s.srv.DB.View(func(tx *store.Tx) error {
+			var r escalate.Rota
+			err := tx.Register().Setting("rota", &r)
+			p, _ := escalate.OnDuty(r, civil.At(day, civil.MustClock("12:00"), simNow.Location()))
+			who = string(p)
+			return err
+		})
+		return who
+	}
+	ask := func(with, on, back string) string {
+		return `{"with":"` + with + `","on":"` + on + `","back":"` + back + `"}`
+	}
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("c1", on.String(), back.String()), 422, `"field":"with"`)
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("a1", on.String(), back.String()), 422, `"field":"with"`)
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", today.AddDays(40).String(), back.String()), 422, "you have no duty")
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.String(), back.String()), 200, "")
+	asked := decode[struct {
+		Asks []struct{ ID, By, With string }
+	}](t, s.says("GET", "/api/clinic/duties", "desk", "", 200, ""))
+	if len(asked.Asks) != 1 || asked.Asks[0].By != "c1" || asked.Asks[0].With != "k1" {
+		t.Fatalf("the desk is asked %+v", asked.Asks)
+	}
+	s.says("GET", "/api/clinic/today", "desk", "", 200, `"asked":true`)
+	s.says("GET", "/api/clinic/today", "clinician", "", 200, `"asked":false`)
+	if who := onDuty(on); who != "c1" {
+		t.Errorf("asking alone puts %q on duty", who)
+	}
+	at := "/api/clinic/swaps/" + asked.Asks[0].ID
+	s.says("POST", at+"/accept", "clinician", "", 403, "not-yours")
+	s.says("POST", at+"/accept", "desk", "", 200, "")
+	s.says("POST", at+"/accept", "desk", "", 404, "no-swap")
+	for day, want := range map[civil.Date]string{on: "k1", back: "c1", on.AddDays(7): "c1"} {
+		if who := onDuty(day); who != want {
+			t.Errorf("%s: %q is on duty, want %q", day, who, want)
+		}
+	}
+	list := s.says("GET", "/api/clinic/duties", "clinician", "", 200, `"asks":[]`)
+	if !strings.Contains(list, `"start":"`+on.String()+`","from"`) {
+		t.Errorf("the list lacks the duty of %s: %.300s", on, list)
+	}
+
+	// Whoever is away cannot take one; what was asked for can be withdrawn.
+	s.update(func(tx *store.Tx) error {
+		var r escalate.Rota
+		if err := tx.Register().Setting("rota", &r); err != nil {
+			return err
+		}
+		r.Off = []escalate.Absence{{Person: "k1", From: on.AddDays(7), To: on.AddDays(7)}}
+		return tx.Register().SetSetting("rota", r)
+	})
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.AddDays(7).String(), back.AddDays(7).String()), 409, "away")
+	s.says("POST", "/api/clinic/swaps", "clinician", `{"with":"k1","on":"`+on.AddDays(14).String()+`"}`, 200, "")
+	one := decode[struct{ Asks []struct{ ID string } }](t, s.says("GET", "/api/clinic/duties", "clinician", "", 200, ""))
+	s.says("DELETE", "/api/clinic/swaps/"+one.Asks[0].ID, "clinician", "", 200, "")
+	s.says("GET", "/api/clinic/today", "desk", "", 200, `"asked":false`)
+}
+
+// Slots of different weeks do not overlap; of the same weeks they do.
+func TestASlotOfEverySecondWeekLeavesRoomForAnother(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.placed("")
+	s.confirmed("admin", "da")
+	slot := func(weekday int, from, to string, since string) escalate.Slot {
+		x := escalate.Slot{Weekday: weekday, From: civil.MustClock(from), To: civil.MustClock(to), Person: "c1"}
+		if since != "" {
+			x.Since = civil.MustDate(since)
+		}
+		return x
+	}
+	for _, c := range []struct {
+		name  string
+		slots []escalate.Slot
+		fault string
+	}{
+		{"this week and the next", []escalate.Slot{slot(3, "08:00", "20:00", "2026-03-02"), slot(3, "08:00", "20:00", "2026-03-09")}, ""},
+		{"the same week, named by two dates", []escalate.Slot{slot(3, "08:00", "20:00", "2026-03-02"), slot(3, "08:00", "20:00", "2026-03-16")}, "rota.slots.1"},
+		{"every week beside every second", []escalate.Slot{slot(3, "08:00", "20:00", ""), slot(3, "19:00", "21:00", "2026-03-09")}, "rota.slots.1"},
+		{"over the midnight into the other week", []escalate.Slot{slot(0, "20:00", "08:00", "2026-03-02"), slot(1, "07:00", "09:00", "2026-03-09")}, "rota.slots.1"},
+		{"over the midnight, in weeks that do not follow", []escalate.Slot{slot(0, "20:00", "08:00", "2026-03-02"), slot(1, "07:00", "09:00", "2026-03-02")}, ""},
+	} {
+		now := decode[map[string]any](t, s.says("GET", "/api/clinic/settings", "admin", "", 200, ""))
+		put := map[string]any{}
+		for _, k := range []string{"practice", "policy", "rule_settings", "revision"} {
+			put[k] = now[k]
+		}
+		put["rota"] = escalate.Rota{Zone: "Europe/Lisbon", Slots: c.slots}
+		body, err := json.Marshal(put)
+		if err != nil {
+			t.Fatal(err)
+		}
+		status, raw := s.call("PUT", "/api/clinic/settings", "admin", string(body))
+		if said := status == 422 && strings.Contains(raw, c.fault+": "+c.slots[1].From.String()) && strings.Contains(raw, "overlaps"); said != (c.fault != "") || c.fault == "" && strings.Contains(raw, "rota.") {
+			t.Errorf("%s: %d, %.300s", c.name, status, raw)
+		}
+	}
+}
