@@ -4,7 +4,7 @@ import "embed"
 
 // Web holds the files that the browser's half is bundled from.
 //
-//go:embed rules.json texts.json evaluate.js contribute.js
+//go:embed rules.json texts.json languages.json evaluate.js contribute.js
 var Web embed.FS
 
 //go:embed rules.json

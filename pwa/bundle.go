@@ -194,7 +194,7 @@ func plugin(t *tree, root string) api.Plugin {
 			return r, nil
 		})
 		b.OnLoad(api.OnLoadOptions{Filter: ".", Namespace: space}, func(a api.OnLoadArgs) (api.OnLoadResult, error) {
-			body, err := t.read(a.Path)
+			body, err := t.script(a.Path)
 			if err == nil {
 				body, err = trim(a.Path, a.Suffix, body)
 			}
@@ -226,7 +226,7 @@ func fetchedLater(t *tree, root string) map[string]bool {
 	later, seen := map[string]bool{}, map[string]bool{}
 	var walk func(name string)
 	walk = func(name string) {
-		body, err := t.read(name)
+		body, err := t.script(name)
 		if seen[name] || err != nil {
 			return // the bundler names what is missing
 		}

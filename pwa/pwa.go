@@ -72,18 +72,22 @@ func (s *Site) Version() string { return s.version }
 // the same to the browser, to Node and to the type checker.
 //
 // With dev set nothing is bundled: the sources are read from the working
-// directory, which must be the root of the source tree, at each request.
-func New(dev bool, alerts, schedule fs.FS) (*Site, error) {
+// directory, which must be the root of the source tree, at each request. With
+// drafts set the languages that are drafts are offered too, as they are in dev.
+func New(dev, drafts bool, alerts, schedule fs.FS) (*Site, error) {
 	if dev {
 		return newDev(), nil
 	}
-	t := &tree{mounts: map[string]fs.FS{"pwa": source, "alerts": alerts, "schedule": schedule}}
+	t := &tree{mounts: map[string]fs.FS{"pwa": source, "alerts": alerts, "schedule": schedule}, drafts: drafts}
 	return build(t)
 }
 
 // tree is the source tree as the bundler sees it: "pwa/app/main.js",
 // "alerts/rules.json".
-type tree struct{ mounts map[string]fs.FS }
+type tree struct {
+	mounts map[string]fs.FS
+	drafts bool // languages that are drafts are offered too
+}
 
 func (t *tree) read(name string) ([]byte, error) {
 	mount, rest, _ := strings.Cut(path.Clean(name), "/")

@@ -21,7 +21,7 @@ import (
 
 // built is the site as shipped, made once for all tests.
 var built = sync.OnceValues(func() (*pwa.Site, error) {
-	return pwa.New(false, os.DirFS("../alerts"), os.DirFS("../schedule"))
+	return pwa.New(false, false, os.DirFS("../alerts"), os.DirFS("../schedule"))
 })
 
 func site(t *testing.T) *pwa.Site {
@@ -242,7 +242,7 @@ func TestServiceWorkerKeepsTheWholeFamilyApp(t *testing.T) {
 func TestTheFolderItIsStartedInDoesNotMatter(t *testing.T) {
 	want := site(t).Version()
 	t.Chdir("..")
-	s, err := pwa.New(false, os.DirFS("alerts"), os.DirFS("schedule"))
+	s, err := pwa.New(false, false, os.DirFS("alerts"), os.DirFS("schedule"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,7 +253,7 @@ func TestTheFolderItIsStartedInDoesNotMatter(t *testing.T) {
 
 func TestSameSourcesGiveTheSameVersion(t *testing.T) {
 	t.Parallel()
-	again, err := pwa.New(false, os.DirFS("../alerts"), os.DirFS("../schedule"))
+	again, err := pwa.New(false, false, os.DirFS("../alerts"), os.DirFS("../schedule"))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -264,7 +264,7 @@ func TestSameSourcesGiveTheSameVersion(t *testing.T) {
 
 func BenchmarkNew(b *testing.B) {
 	for b.Loop() {
-		if _, err := pwa.New(false, os.DirFS("../alerts"), os.DirFS("../schedule")); err != nil {
+		if _, err := pwa.New(false, false, os.DirFS("../alerts"), os.DirFS("../schedule")); err != nil {
 			b.Fatal(err)
 		}
 	}

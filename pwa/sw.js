@@ -140,7 +140,7 @@ const hasButtons = () => (worker.Notification?.maxActions ?? 0) > 0;
 /** @param {ReturnType<typeof readPush>} p */
 async function show(p) {
   if (p.due.some(id => id.startsWith('insertion')) && (await holdsBack())) p.due = [];
-  const words = said(
+  const words = await said(
     p,
     String(
       await log()

@@ -373,7 +373,7 @@ export async function createApp(loading) {
 
 /** Sets the page's language and direction. @param {Words} words */
 export function dress(words) {
-  document.documentElement.lang = words.lang;
+  document.documentElement.lang = words.html;
   document.documentElement.dir = words.dir;
 }
 

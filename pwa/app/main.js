@@ -9,7 +9,7 @@ import { firstRun } from './first-run.js';
 import { keepOffer } from './install.js';
 import { painted } from './painted.js';
 import { go } from './route.js';
-import { loadWords, LANGUAGES } from './text/text.js';
+import { languageFor, LANGUAGES, loadWords } from './text/text.js';
 import { fetchLater } from './views/later.js';
 
 /** @import { App } from './app.js' */
@@ -17,9 +17,8 @@ import { fetchLater } from './views/later.js';
 
 /** @returns {Lang} the language chosen here, else the first of the browser's that we have */
 function firstLang() {
-  const have = LANGUAGES.map(([code]) => code);
-  const wanted = [localStorage.getItem('lang') ?? '', ...navigator.languages.map(l => l.slice(0, 2))];
-  return have.find(l => l === wanted.find(w => have.some(x => x === w))) ?? 'en';
+  const chosen = localStorage.getItem('lang');
+  return LANGUAGES.some(([tag]) => tag === chosen) ? String(chosen) : languageFor(navigator.languages);
 }
 
 /** @param {App} app */

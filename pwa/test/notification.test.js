@@ -8,34 +8,37 @@ import { openLog } from '../app/data/log.js';
 import { putOff } from '../app/data/put-off.js';
 import { openStore } from '../app/data/store.js';
 import { said } from '../app/text/push.js';
+import { LANGUAGES } from '../app/text/text.js';
 
-for (const lang of ['en', 'es', 'zh', 'ar']) {
-  test(`${lang}: neutral words say the same whatever is due; plain ones name it`, () => {
-    const neutral = said({ kind: 'reminder', tag: 't' }, lang);
+for (const [lang] of LANGUAGES) {
+  test(`${lang}: neutral words say the same whatever is due; plain ones name it`, async () => {
+    const body = async (/** @type {string[]} */ due, kind = 'reminder') => (await said({ kind, due }, lang)).body;
+    const neutral = await said({ kind: 'reminder', tag: 't' }, lang);
     assert.ok(neutral.body && neutral.later);
-    const plain = rules.rules.map(r => said({ kind: 'reminder', due: [r.id] }, lang).body);
+    const plain = await Promise.all(rules.rules.map(r => body([r.id])));
     assert.equal(new Set([neutral.body, ...plain]).size, rules.rules.length + 1, 'every reminder has words of its own');
-    const one = ['insertion-right', 'insertion-left'].map(id => said({ kind: 'reminder', due: [id] }, lang).body);
+    const one = await Promise.all(['insertion-right', 'insertion-left'].map(id => body([id])));
     assert.equal(new Set([neutral.body, ...plain, ...one]).size, rules.rules.length + 3, 'of one eye the eye is named');
-    assert.equal(said({ kind: 'reminder', due: ['of a later server'] }, lang).body, neutral.body);
-    assert.equal(said({ kind: 'alert', due: ['insertion'] }, lang).later, '');
-    assert.ok(
-      !said({ kind: 'alert', due: ['insertion'] }, lang).body.includes(plain.at(-1) ?? ''),
-      'an alert never says what is due',
-    );
+    assert.equal(await body(['of a later server']), neutral.body);
+    assert.equal((await said({ kind: 'alert', due: ['insertion'] }, lang)).later, '');
+    assert.ok(!(await body(['insertion'], 'alert')).includes(plain.at(-1) ?? ''), 'an alert never says what is due');
   });
 }
 
-for (const lang of ['en', 'es', 'zh', 'ar']) {
-  test(`${lang}: a drill says before anything else that it is one, and is else said as the real thing`, () => {
+for (const [lang] of LANGUAGES) {
+  test(`${lang}: a drill says before anything else that it is one, and is else said as the real thing`, async () => {
     for (const kind of ['alert', 'taken', 'silence']) {
-      const real = said({ kind }, lang).body;
-      const drill = said({ kind, drill: true }, lang).body;
+      const real = (await said({ kind }, lang)).body;
+      const drill = (await said({ kind, drill: true }, lang)).body;
       assert.ok(drill.endsWith(real) && drill.length > real.length + 5, drill);
       assert.ok(!real.includes(drill.slice(0, drill.length - real.length).trim()), real);
     }
   });
 }
+
+test('a language nobody has words for is told in English', async () => {
+  assert.equal((await said({ kind: 'test' }, 'xx')).body, (await said({ kind: 'test' }, 'en')).body);
+});
 
 let seed = 0;
 

@@ -7,18 +7,16 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import medical from '../../alerts/texts.json' with { type: 'json' };
 import schedule from '../../schedule/rules.json' with { type: 'json' };
-import { en as enFirst } from '../app/text/en.js';
-import { enLater } from '../app/text/en-later.js';
-import { ar, REVIEWER as arReviewer } from '../app/text/ar.js';
-import { es, REVIEWER as esReviewer } from '../app/text/es.js';
-import { zh, REVIEWER as zhReviewer } from '../app/text/zh.js';
-import { wordsOf } from '../app/text/text.js';
+import { en as enFirst } from '../app/text/en/words.js';
+import { enLater } from '../app/text/en/later.js';
+import { words as ar, REVIEWER as arReviewer } from '../app/text/ar/words.js';
+import { words as es, REVIEWER as esReviewer } from '../app/text/es/words.js';
+import { words as zh, REVIEWER as zhReviewer } from '../app/text/zh/words.js';
+import { languageFor, LANGUAGES, rowOf, wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
-import { PHONE } from '../app/text/phone.js';
-import { PAPER } from '../clinic/papers.js';
-import { DUE, WORDS as PUSH } from '../app/text/push.js';
+import { PAPER } from '../app/text/en/paper.js';
+import { DUE, WORDS as PUSH } from '../app/text/en/push.js';
 import { PHRASES } from '../ui/phrases.js';
-import { RARE } from '../app/text/rare.js';
 import { grade } from './grade.js';
 import { CONSENT } from '../app/views/join.js';
 
@@ -30,24 +28,30 @@ const OTHERS = [
   ['zh', zh, zhReviewer],
   ['ar', ar, arReviewer],
 ];
-const blanks = (/** @type {string} */ s) => [...new Set(s.match(/\{\w+\}/g))].sort().join();
+/** What is filled in, without the noun it is counted with. @param {string} s */
+const blanks = s => [...new Set([...s.matchAll(/\{(\w+)(?::[\w.]+)?\}/g)].map(m => m[1]))].sort().join();
+const both = (/** @type {string} */ a, /** @type {string} */ b) => `\u2068${a}\u2069 و\u2068${b}\u2069`; // what is filled in stands apart
+const FORM = /\.(zero|one|two|few|many)$/; // a plural form of a text (CLDR)
 
 for (const [lang, words] of OTHERS) {
   test(`${lang} has every key of English and no other of the app's own`, () => {
-    const own = Object.keys(words).filter(k => !k.startsWith('med.'));
+    const own = Object.keys(words).filter(k => !k.startsWith('med.') && !FORM.test(k));
     assert.deepEqual(
       own.filter(k => !(k in en)),
       [],
       'unknown keys',
     );
     assert.deepEqual(
-      Object.keys(en).filter(k => !(k in words)),
+      Object.keys(en).filter(k => !(k in words) && !FORM.test(k)),
       [],
       'missing keys',
     );
   });
   test(`${lang} fills in the same blanks`, () => {
-    for (const [key, text] of Object.entries(en)) assert.equal(blanks(words[key] ?? ''), blanks(text), key);
+    for (const [key, text] of Object.entries(en))
+      if (!FORM.test(key)) assert.equal(blanks(words[key] ?? ''), blanks(text), key);
+    for (const [key, text] of Object.entries(words))
+      for (const [, unit] of text.matchAll(/\{\w+:([\w.]+)\}/g)) assert.ok(unit in words, `${key}: no ${unit}`);
   });
   test(`${lang} has every medical text a family can see`, () => {
     const seen = Object.keys(medical.texts).filter(k => !k.endsWith('.clinic') && !k.startsWith('state.'));
@@ -57,20 +61,6 @@ for (const [lang, words] of OTHERS) {
     );
   });
 }
-
-test('the words kept apart are there in every language, with the same blanks and figures', () => {
-  for (const words of /** @type {Record<string, Record<string, string>>[]} */ ([RARE, PHONE])) {
-    for (const [lang] of OTHERS) {
-      const own = words[lang];
-      assert.deepEqual(Object.keys(own), Object.keys(words.en), lang);
-      for (const key of Object.keys(own)) {
-        assert.equal(blanks(own[key]), blanks(words.en[key]), key);
-        assert.notEqual(own[key], words.en[key], key);
-        assert.deepEqual(figures(own[key]), figures(words.en[key]), key);
-      }
-    }
-  }
-});
 
 /** Figures of a text in Western digits, which all four catalogues use. @param {string} s */
 const figures = s => s.match(/\d+/g) ?? [];
@@ -98,6 +88,79 @@ test('a language without a named reviewer says so on its medical texts', () => {
   for (const [lang, words, reviewer] of OTHERS) {
     assert.equal(wordsOf(/** @type {'es'} */ (lang), words, reviewer !== '').reviewed, reviewer !== '');
   }
+});
+
+for (const [lang, words] of /** @type {[string, Record<string, string>][]} */ ([['en', en], ...OTHERS])) {
+  test(`${lang}: what is counted has a form for every kind of number`, () => {
+    const rules = new Intl.PluralRules(rowOf(lang).locale);
+    const kinds = [...new Set([...Array(200).keys()].map(n => rules.select(n)))].filter(k => k !== 'other');
+    const counted = new Set(
+      [...Object.keys(en), ...Object.keys(words)].filter(k => FORM.test(k)).map(k => k.replace(FORM, '')),
+    );
+    const inWords = [...counted].filter(k => k in words);
+    assert.ok(inWords.length > 7);
+    for (const key of inWords)
+      if (kinds.some(k => `${key}.${k}` in words) || (`${key}.one` in en && !words[key].includes('{n:')))
+        assert.deepEqual(
+          kinds.filter(k => !(`${key}.${k}` in words)),
+          [],
+          key,
+        );
+  });
+}
+
+// Unicode CLDR, plural rules: Arabic has six kinds of number (0, 1, 2, 3 to 10, 11
+// to 99, 100); the noun stands in the plural from 3 to 10 only.
+test('a length of time is said in the form its number asks for', () => {
+  const span = (/** @type {string} */ lang, /** @type {Record<string, string>} */ w, /** @type {number} */ minutes) =>
+    wordsOf(lang, w, false).span(minutes * 60000);
+  const arabic = [60, 120, 180, 11 * 60, 125, 2 * 1440 + 3 * 60, 11 * 1440].map(m => span('ar', ar, m));
+  assert.deepEqual(arabic, [
+    'ساعة واحدة',
+    'ساعتين',
+    '3 ساعات',
+    '11 ساعة',
+    both('ساعتين', '5 دقائق'),
+    both('يومين', '3 ساعات'),
+    '11 يومًا',
+  ]);
+  assert.equal(span('zh', zh, 125), '2 小时 5 分钟');
+  assert.equal(span('es', es, 49 * 60), '2 días 1 h');
+  const nights = (/** @type {number} */ n) => wordsOf('ar', ar, false).t('pause.save', { n });
+  assert.deepEqual([1, 2, 3, 11].map(nights), ['إيقاف ليلة واحدة', 'إيقاف ليلتين', 'إيقاف 3 ليالٍ', 'إيقاف 11 ليلة']);
+  assert.deepEqual(
+    [1, 3].map(n => wordsOf('en', en, true).t('pause.save', { n })),
+    ['Pause 1 night', 'Pause 3 nights'],
+  );
+});
+
+// Unicode CLDR, likely subtags: zh-TW and zh-HK are Traditional, zh and zh-SG Simplified.
+test('a browser is answered in its language and script, or in English', () => {
+  const wants = {
+    'es-MX': 'es',
+    'ar-EG': 'ar',
+    zh: 'zh',
+    'zh-SG': 'zh',
+    'zh-CN': 'zh',
+    'zh-Hans': 'zh',
+    fr: 'en',
+    'not a tag': 'en',
+  };
+  for (const [tag, want] of Object.entries(wants)) assert.equal(languageFor([tag]), want, tag);
+  for (const tag of ['zh-TW', 'zh-HK', 'zh-Hant', 'zh-Hant-MY']) assert.notEqual(languageFor([tag]), 'zh', tag);
+  assert.equal(languageFor(['zh-TW', 'es']) === 'zh', false);
+  assert.equal(languageFor(['fr', 'es']), 'es');
+  assert.notEqual(languageFor(['zh-Hans-TW']), 'zh-Hant');
+});
+
+// The browser's own knowledge of the language (CLDR) says which way it is written.
+test('every language is written in its own direction, and its page says its script', () => {
+  for (const [tag] of LANGUAGES) {
+    const own = /** @type {any} */ (new Intl.Locale(rowOf(tag).locale));
+    assert.equal(wordsOf(tag, {}, false).dir, (own.getTextInfo?.() ?? own.textInfo).direction, tag);
+  }
+  assert.equal(wordsOf('zh', zh, false).html, 'zh-Hans');
+  assert.equal(wordsOf('ar', ar, false).html, 'ar');
 });
 
 test('whole hours and days are said without a zero, and a refusal in the language', () => {
@@ -146,12 +209,14 @@ function needed(path, seen = new Set()) {
 }
 
 test('no script of the start names a word that is fetched later', () => {
-  const scripts = [...needed(new URL('../app/main.js', import.meta.url).href)].filter(p => !p.endsWith('/text/en.js'));
+  const scripts = [...needed(new URL('../app/main.js', import.meta.url).href)].filter(
+    p => !p.endsWith('/text/en/words.js'),
+  );
   assert.ok(scripts.length > 20);
   const text = scripts.map(p => readFileSync(new URL(p), 'utf8')).join('\n');
   const named = new Set([...text.matchAll(/'([\w.-]+)'/g)].map(m => m[1]));
   const begun = [...text.matchAll(/`([\w-]+\.[\w.-]*)\$\{/g)].map(m => m[1]);
-  const late = Object.keys(enLater).map(k => k.replace(/\.one$/, ''));
+  const late = Object.keys(enLater).map(k => k.replace(FORM, ''));
   assert.deepEqual(
     late.filter(k => named.has(k) || begun.some(b => k.startsWith(b))),
     [],
@@ -245,16 +310,14 @@ test('every family text in English reads at grade 6 or below (Flesch-Kincaid, 19
 /** Everything else the app says in English, by screen: the catalogue, the words kept apart, notifications and the sheet for the fridge. */
 const REST = Object.entries({
   ...en,
-  ...RARE.en,
-  ...PHONE.en,
-  ...Object.fromEntries(Object.entries(PUSH.en).flatMap(([k, v]) => (k === 'alert' ? [] : [[`push.${k}`, v]]))), // an alert goes to the clinic
-  ...Object.fromEntries(Object.entries(DUE.en).map(([k, v]) => [`push.${k}`, v])),
+  ...Object.fromEntries(Object.entries(PUSH).flatMap(([k, v]) => (k === 'alert' ? [] : [[`push.${k}`, v]]))), // an alert goes to the clinic
+  ...Object.fromEntries(Object.entries(DUE).map(([k, v]) => [`push.${k}`, v])),
   ...Object.fromEntries(
-    Object.entries(PAPER.en)
+    Object.entries(PAPER)
       .filter(([k]) => !/^(practice|do|note|who)\b/.test(k))
       .map(([k, v]) => [`paper.${k}`, v]),
   ),
-}).map(([k, v]) => /** @type {[string, string]} */ ([k, v.replace(/\{\w+\}/g, 'ten')]));
+}).map(([k, v]) => /** @type {[string, string]} */ ([k, v.replace(/\{\w+(:[\w.]+)?\}/g, 'ten')]));
 const LONG = 8; // words: a label of fewer is no sentence to measure
 
 test('every other English text of the family reads at grade 6 or below, labels screen by screen', () => {
@@ -312,7 +375,7 @@ test('every "phone now" says what to do when nobody answers', () => {
   assert.deepEqual(bare, []);
   for (const view of ['help', 'advice', 'check'])
     assert.match(readFileSync(new URL(`../app/views/${view}.js`, import.meta.url), 'utf8'), /h\(Calls, \{[^}]*level: /);
-  const push = readFileSync(new URL('../app/text/push.js', import.meta.url), 'utf8');
+  const push = readFileSync(new URL('../app/text/en/push.js', import.meta.url), 'utf8');
   assert.match(push, /Please phone now\. No answer in 10 minutes\? Open the app: it says where to go\./);
 });
 

@@ -5,12 +5,12 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { linesOf, overtaken } from '../app/model/told.js';
 import { wearFact, wearOf } from '../app/model/wear.js';
-import { ar } from '../app/text/ar.js';
-import { en } from '../app/text/en.js';
-import { enLater } from '../app/text/en-later.js';
-import { es } from '../app/text/es.js';
+import { words as ar } from '../app/text/ar/words.js';
+import { en } from '../app/text/en/words.js';
+import { enLater } from '../app/text/en/later.js';
+import { words as es } from '../app/text/es/words.js';
 import { wordsOf } from '../app/text/text.js';
-import { zh } from '../app/text/zh.js';
+import { words as zh } from '../app/text/zh/words.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 

@@ -3,10 +3,10 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import medical from '../../alerts/texts.json' with { type: 'json' };
 import { rank, readMarks, wearFact, worseMarks } from '../app/model/wear.js';
-import { ar } from '../app/text/ar.js';
-import { en } from '../app/text/en.js';
-import { es } from '../app/text/es.js';
-import { zh } from '../app/text/zh.js';
+import { words as ar } from '../app/text/ar/words.js';
+import { en } from '../app/text/en/words.js';
+import { words as es } from '../app/text/es/words.js';
+import { words as zh } from '../app/text/zh/words.js';
 import { fact, wear } from '../../testdata/care/driver.mjs';
 
 /** @import { Mark } from '../app/model/wear.js' */

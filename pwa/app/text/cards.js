@@ -299,13 +299,8 @@ export const ENGLISH = [
   ...EVERYDAY,
 ];
 
-/** @type {Record<Lang, () => Promise<Record<string, CardText>>>} */
-const LOAD = {
-  en: async () => ({}),
-  es: async () => (await import('./cards-es.js')).cards,
-  zh: async () => (await import('./cards-zh.js')).cards,
-  ar: async () => (await import('./cards-ar.js')).cards,
-};
+/** @param {Lang} lang @returns {Promise<Record<string, CardText>>} */
+const load = async lang => (lang === 'en' ? {} : (await import(`./${lang}/cards.js`)).cards);
 
 /**
  * All cards in a language. English where a card has no translation, or where
@@ -314,7 +309,7 @@ const LOAD = {
  * @returns {Promise<HelpCard[]>}
  */
 export async function loadCards(lang) {
-  const own = await LOAD[lang]().catch(() => /** @type {Record<string, CardText>} */ ({}));
+  const own = await load(lang).catch(() => /** @type {Record<string, CardText>} */ ({}));
   return ENGLISH.map(c => (own[c.id] ? { ...c, ...own[c.id], lang } : c));
 }
 

@@ -4,40 +4,51 @@
 // left out.
 import medical from '../../../alerts/texts.json' with { type: 'json' };
 import { dayNumber, wallAt } from '../../../schedule/civil/civil.js';
-import { en } from './en.js';
+import { en } from './en/words.js';
+import languages from '../../../alerts/languages.json' with { type: 'json' };
 
-/** @typedef {'en'|'es'|'zh'|'ar'} Lang */
+/** The tag of a language, a row of alerts/languages.json. @typedef {string} Lang */
 /** @typedef {(key: string, args?: Record<string, string|number>) => string} Translate */
+/** @typedef {{tag: Lang, name: string, locale: string, dir: string, draft?: boolean}} Row */
 
-/** @type {[Lang, string][]} */
-export const LANGUAGES = [
-  ['en', 'English'],
-  ['es', 'Español'],
-  ['zh', '简体中文'],
-  ['ar', 'العربية'],
-];
+/** @type {Row[]} */
+const ROWS = languages;
 
-/** @type {Record<Lang, () => Promise<{words: Record<string, string>, reviewer: string}>>} */
-const LOAD = {
-  en: async () => ({ words: en, reviewer: 'the source' }),
-  es: async () => {
-    const m = await import('./es.js');
-    return { words: m.es, reviewer: m.REVIEWER };
-  },
-  zh: async () => {
-    const m = await import('./zh.js');
-    return { words: m.zh, reviewer: m.REVIEWER };
-  },
-  ar: async () => {
-    const m = await import('./ar.js');
-    return { words: m.ar, reviewer: m.REVIEWER };
-  },
-};
+/** Tag and name of every language, in the order in which they are offered. @type {[Lang, string][]} */
+export const LANGUAGES = ROWS.map(r => [r.tag, r.name]);
+
+/** @param {string} lang @returns {Row} */
+export const rowOf = lang => ROWS.find(r => r.tag === lang) ?? ROWS[0];
+
+/**
+ * The language for somebody who reads these, the most wanted first: the first
+ * that is one of ours in the same script, so that Traditional and Simplified
+ * Chinese are never taken for each other; else English.
+ * @param {readonly string[]} wanted BCP 47
+ * @returns {Lang}
+ */
+export function languageFor(wanted) {
+  const key = (/** @type {string} */ tag) => {
+    try {
+      const l = new Intl.Locale(tag).maximize();
+      return `${l.language}-${l.script}`;
+    } catch {
+      return '';
+    }
+  };
+  const have = new Map(ROWS.map(r => [key(r.locale), r.tag]));
+  return wanted.map(w => have.get(key(w))).find(x => x) ?? 'en';
+}
+
+/** @param {Lang} lang @returns {Promise<{words: Record<string, string>, REVIEWER: string}>} */
+const load = async lang =>
+  lang === 'en' ? { words: en, REVIEWER: 'the source' } : /** @type {any} */ (import(`./${lang}/words.js`));
 
 /**
  * @typedef {object} Words
  * @property {Lang} lang
  * @property {'ltr'|'rtl'} dir
+ * @property {string} html the language as a page states it
  * @property {Translate} t
  * @property {(key: string) => string} med a medical text
  * @property {(code: string) => string} refusal what the server's word for a refusal means
@@ -51,7 +62,7 @@ const LOAD = {
 
 /** Fetches the words of the screens that are fetched later. Every other language has them in its own file, and falls back on these. */
 export async function loadLater() {
-  Object.assign(en, (await import('./en-later.js')).enLater);
+  Object.assign(en, (await import('./en/later.js')).enLater);
 }
 
 /**
@@ -59,8 +70,8 @@ export async function loadLater() {
  * @returns {Promise<Words>}
  */
 export async function loadWords(lang) {
-  const { words, reviewer } = await LOAD[lang]();
-  return wordsOf(lang, words, reviewer !== '');
+  const { words, REVIEWER } = await load(lang);
+  return wordsOf(lang, words, REVIEWER !== '');
 }
 
 /**
@@ -70,7 +81,7 @@ export async function loadWords(lang) {
  * @returns {Words}
  */
 export function wordsOf(lang, words, reviewed) {
-  const locale = lang === 'zh' ? 'zh-CN' : lang === 'en' ? 'en-GB' : lang;
+  const { locale, dir } = rowOf(lang);
   // Making a formatter costs far more than using it, and a screen uses a handful over and over.
   /** @type {Map<string, Intl.DateTimeFormat>} */
   const styles = new Map();
@@ -87,13 +98,19 @@ export function wordsOf(lang, words, reviewed) {
     (numbers[digits] ??= new Intl.NumberFormat(locale, { maximumFractionDigits: digits })).format(n);
   // What is filled in keeps its own direction (UAX #9, first strong isolate): else
   // a telephone number stands the wrong way round in a text from right to left.
-  const apart = (/** @type {string|undefined} */ s) => (lang === 'ar' && s ? `\u2068${s}\u2069` : (s ?? ''));
-  const one = (/** @type {string} */ key, /** @type {Record<string, string|number>} */ args) =>
-    args.n === 1 ? words[`${key}.one`] : undefined;
+  const apart = (/** @type {string|undefined} */ s) => (dir === 'rtl' && s ? `\u2068${s}\u2069` : (s ?? ''));
+  /** @type {Intl.PluralRules|undefined} */
+  let rules;
+  // {n} is the number; {n:count.nights} is it with its noun, in the form the count asks for.
+  /** The form for the count {n}, where the language has one of its own. @type {(key: string, args: Record<string, string|number>) => string|undefined} */
+  const counted = (key, args) =>
+    typeof args.n === 'number'
+      ? words[`${key}.${((rules ??= new Intl.PluralRules(locale))).select(args.n)}`]
+      : undefined;
   /** @type {Translate} */
   const t = (key, args = {}) =>
-    (one(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)\}/g, (_, name) =>
-      typeof args[name] === 'number' ? number(args[name]) : apart(args[name]),
+    (counted(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)(?::([\w.]+))?\}/g, (_, name, unit) =>
+      typeof args[name] !== 'number' ? apart(args[name]) : unit ? t(unit, { n: args[name] }) : number(args[name]),
     );
   const english = /** @type {Record<string, {text: string}>} */ (medical.texts);
   /** @type {Words['date']} */
@@ -101,7 +118,9 @@ export function wordsOf(lang, words, reviewed) {
     format({ ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
   return {
     lang,
-    dir: lang === 'ar' ? 'rtl' : 'ltr',
+    dir: dir === 'rtl' ? 'rtl' : 'ltr',
+    // The script without the region: a browser chooses by it how a character is drawn.
+    html: locale.replace(/-[A-Z]{2}$/, ''),
     t,
     reviewed,
     number,
@@ -132,8 +151,18 @@ export function wordsOf(lang, words, reviewed) {
 function spanOf(ms, t) {
   const minutes = Math.floor(Math.max(0, ms) / 60000);
   if (minutes < 1) return t('time.less');
-  if (minutes < 60) return t('time.minutes', { n: minutes });
   const hours = Math.floor(minutes / 60);
-  if (hours < 48) return t(minutes % 60 ? 'time.hours' : 'time.whole', { h: hours, m: minutes % 60 });
-  return t(hours % 24 ? 'time.days' : 'time.whole-days', { d: Math.floor(hours / 24), h: hours % 24 });
+  const days = hours < 48 ? 0 : Math.floor(hours / 24);
+  /** @type {[string, number][]} */
+  const parts = days
+    ? [
+        ['time.days', days],
+        ['time.hours', hours % 24],
+      ]
+    : [
+        ['time.hours', hours],
+        ['time.minutes', minutes % 60],
+      ];
+  const [a, b] = parts.filter(([, n]) => n).map(([key, n]) => t(key, { n }));
+  return b ? t('time.both', { a, b }) : a;
 }

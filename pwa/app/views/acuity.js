@@ -7,8 +7,6 @@ import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdi
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';
 import { onScale, rescaled, scaleOf } from '../scale.js';
-import { PHONE } from '../text/phone.js';
-import { RARE } from '../text/rare.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Acuity as Estimate } from '../model/acuity.js' */
@@ -101,8 +99,7 @@ function CardSize({ app, scaled, onDone }) {
     'div',
     { class: 'stack' },
     h('h1', null, t('acuity.title')),
-    scaled &&
-      h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[app.state.words.lang]['acuity.scaled']),
+    scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, app.state.words.t('acuity.scaled')),
     h('p', null, t('acuity.card')),
     h(
       'label',
@@ -150,7 +147,7 @@ function Prepare({ app, pxMm, onStart, onCard }) {
     h(
       'ol',
       { class: 'steps' },
-      /** @type {const} */ ([1, 2, 3, 4]).map(n => h('li', { key: n }, RARE[app.state.words.lang][`acuity.step.${n}`])),
+      /** @type {const} */ ([1, 2, 3, 4]).map(n => h('li', { key: n }, app.state.words.t(`acuity.step.${n}`))),
     ),
     h(Entry, {
       id: 'distance',
@@ -397,9 +394,9 @@ function Result({ app, setup, run, scaled }) {
     'div',
     { class: 'stack', 'data-test': 'acuity-result' },
     h('h1', null, t('acuity.result', { eye: t(`eye.${setup.eye}`) })),
-    scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, PHONE[s.words.lang]['acuity.scaled']),
+    scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, s.words.t('acuity.scaled')),
     few
-      ? h(Notice, { kind: 'urgent' }, t('acuity.few'))
+      ? h(Notice, { kind: 'urgent' }, t('acuity.toofew'))
       : h(
           Card,
           null,
@@ -418,7 +415,7 @@ function Result({ app, setup, run, scaled }) {
         ),
     !few && !v.reliable && h(Notice, { kind: 'urgent' }, t('acuity.unreliable')),
     practice && h(Notice, null, t('acuity.practice')),
-    h('p', null, RARE[app.state.words.lang]['acuity.means']),
+    h('p', null, app.state.words.t('acuity.means')),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
     h(Button, { kind: 'plain', onPress: () => go('') }, t('acuity.discard')),

@@ -6,14 +6,13 @@ import { Button, Notice } from '../../ui/parts.js';
 import { chooses, wearerOf } from '../app.js';
 import { written } from '../model/report.js';
 import { go } from '../route.js';
-import { PHONE } from '../text/phone.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props */
 export function Cleared({ app }) {
   const s = app.state;
-  const words = PHONE[s.words.lang];
+  const { t } = s.words;
   const all = chooses(s) ? (s.family?.wearers ?? []) : [wearerOf(s)].filter(w => !!w);
   const checked = (/** @type {string} */ id) =>
     [...s.records.values()].some(({ entry: e }) => e.kind === 'symptoms' && e.wearer === id && written(e) > s.cleared);
@@ -22,10 +21,10 @@ export function Cleared({ app }) {
   return h(
     Notice,
     { kind: 'alarm', test: 'cleared' },
-    h('h2', null, words['cleared.title']),
-    h('p', null, words['cleared.back']),
-    h('p', null, words['cleared.lost']),
-    h('p', null, h('strong', null, words['cleared.wear'])),
+    h('h2', null, t('cleared.title')),
+    h('p', null, t('cleared.back')),
+    h('p', null, t('cleared.lost')),
+    h('p', null, h('strong', null, t('cleared.wear'))),
     left.map(w =>
       h(
         Button,
@@ -36,7 +35,7 @@ export function Cleared({ app }) {
           test: 'cleared-check',
           onPress: () => void app.setWearer(w.id).then(() => go('check')),
         },
-        words['cleared.check'],
+        t('cleared.check'),
         all.length > 1 && h('bdi', null, ` ${w.name}`),
       ),
     ),

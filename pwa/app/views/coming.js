@@ -43,7 +43,7 @@ function when({ state: s }, i) {
 
 /** The visit after the first night, as booked. @param {{app: App}} props */
 export function FirstVisit({ app }) {
-  const { t, number } = app.state.words;
+  const { t } = app.state.words;
   const i = comingOf(app.state).find(x => x.rule === 'recall' && x.within > 0);
   if (!i) return null;
   return h(
@@ -51,13 +51,13 @@ export function FirstVisit({ app }) {
     { 'data-test': 'first-visit' },
     i.booked ? t('expect.visit', { date: when(app, i) }) : t('due.unbooked'),
     ' ',
-    t('due.waking', { n: number(i.within) }),
+    t('due.waking', { n: i.within }),
   );
 }
 
 /** @param {{app: App, list: Coming[]}} props */
 function List({ app, list }) {
-  const { t, med, number } = app.state.words;
+  const { t, med } = app.state.words;
   return h(
     'ul',
     { class: 'plain-list' },
@@ -72,7 +72,7 @@ function List({ app, list }) {
           h('strong', null, when(app, i)),
         ),
         i.rule === 'recall' && !i.booked && h('p', null, t('due.unbooked')),
-        i.within > 0 && h('p', null, t('due.waking', { n: number(i.within) })),
+        i.within > 0 && h('p', null, t('due.waking', { n: i.within })),
         i.rule === 'recall' && h('p', { class: 'quiet' }, med('action.bring')),
       ),
     ),

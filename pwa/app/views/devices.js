@@ -5,7 +5,6 @@ import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { Qr } from '../../ui/qr-view.js';
 import { nameOf } from '../app.js';
 import { call } from '../data/api.js';
-import { RARE } from '../text/rare.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -237,7 +236,7 @@ function Calendar({ app, made, run, read }) {
     h(
       'div',
       { class: 'stack' },
-      h('p', null, RARE[s.words.lang]['calendar.lead']),
+      h('p', null, s.words.t('calendar.lead')),
       address
         ? h(
             'label',

@@ -6,14 +6,14 @@ import { Button, LinkButton, Notice } from '../../ui/parts.js';
 import { putOff } from '../data/put-off.js';
 import { SNOOZE_MINUTES } from '../model/day.js';
 import { link } from '../route.js';
-import { phone } from '../text/phone.js';
-import { DUE } from '../text/push.js';
+import { useDue } from './due-words.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props */
 export function Due({ app }) {
   const s = app.state;
+  const words = useDue(s.words.lang);
   const [until, setUntil] = useState('');
   const later = async () => {
     const now = Date.now();
@@ -25,14 +25,13 @@ export function Due({ app }) {
   return h(
     'div',
     { class: 'stack', 'data-test': 'due' },
-    h('h1', null, phone(s.words, 'due.title')),
-    h(LinkButton, { href: link(''), kind: 'main', big: true, test: 'due-open' }, phone(s.words, 'due.open')),
-    !until && h(Button, { big: true, test: 'due-later', onPress: () => void later() }, DUE[s.words.lang].later),
+    h('h1', null, s.words.t('due.title')),
+    h(LinkButton, { href: link(''), kind: 'main', big: true, test: 'due-open' }, s.words.t('due.open')),
+    !until && h(Button, { big: true, test: 'due-later', onPress: () => void later() }, words.later),
     h(
       'div',
       { role: 'status' },
-      until &&
-        h(Notice, { kind: 'good', test: 'due-said' }, phone(s.words, 'due.until', { time: s.words.clock(until) })),
+      until && h(Notice, { kind: 'good', test: 'due-said' }, s.words.t('due.until', { time: s.words.clock(until) })),
     ),
   );
 }

@@ -177,7 +177,7 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
   if (task.urgent) return app.state.words.t('now.out.urgent.title');
-  if (task.eye) return app.state.words.t('now.in.one', { eye: app.state.words.t(`eye.${task.eye}`) });
+  if (task.eye) return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
 }

@@ -1,10 +1,8 @@
 // The steps to the home screen of an iPhone or iPad, drawn.
 import { h } from '../../ui/dom.js';
 import { c, p, svg } from '../draw.js';
-import { phone } from '../text/phone.js';
 
 /** @import { App } from '../app.js' */
-/** @import { PhoneKey } from '../text/phone.js' */
 
 const round = 'M20 2h24a6 6 0 0 1 6 6v48a6 6 0 0 1-6 6H20a6 6 0 0 1-6-6V8a6 6 0 0 1 6-6z';
 /** @type {Record<'share'|'add'|'open', () => any>} */
@@ -24,12 +22,7 @@ export function Steps({ app }) {
     'ol',
     { class: 'plain-list drawn', 'data-test': 'ios-steps' },
     /** @type {('share'|'add'|'open')[]} */ (['share', 'add', 'open']).map(step =>
-      h(
-        'li',
-        { key: step, class: 'row' },
-        drawn[step](),
-        h('span', null, phone(app.state.words, /** @type {PhoneKey} */ (`ios.step.${step}`))),
-      ),
+      h('li', { key: step, class: 'row' }, drawn[step](), h('span', null, app.state.words.t(`ios.step.${step}`))),
     ),
   );
 }

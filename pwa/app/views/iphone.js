@@ -5,8 +5,6 @@ import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
 import { unsentOf } from '../app.js';
 import { call } from '../data/api.js';
-import { phone } from '../text/phone.js';
-import { RARE } from '../text/rare.js';
 import { Steps } from './ios-steps.js';
 
 /** @import { App } from '../app.js' */
@@ -20,12 +18,12 @@ export function HomeScreen({ app }) {
   const { words } = app.state;
   return h(
     Card,
-    { title: phone(words, 'ios.title') },
+    { title: words.t('ios.title') },
     h(
       'div',
       { class: 'stack', 'data-test': 'ios-home' },
-      h('p', null, phone(words, 'ios.why.clear')),
-      h('p', null, phone(words, 'ios.why.push')),
+      h('p', null, words.t('ios.why.clear')),
+      h('p', null, words.t('ios.why.push')),
       h(Steps, { app }),
       h(HandOver, { app }),
     ),
@@ -44,19 +42,19 @@ function HandOver({ app }) {
     );
   const copy = (/** @type {string} */ code) =>
     navigator.clipboard.writeText(code).then(
-      () => setSaid(phone(s.words, 'ios.copied')),
-      () => setSaid(phone(s.words, 'ios.uncopied')),
+      () => setSaid(s.words.t('ios.copied')),
+      () => setSaid(s.words.t('ios.uncopied')),
     );
   const n = unsentOf(s).length;
   if (n > 0)
     return h(
       Notice,
       { kind: 'urgent', test: 'ios-unsent' },
-      h('p', null, phone(s.words, 'ios.unsent', { n })),
+      h('p', null, s.words.t('ios.unsent', { n })),
       h(Button, { test: 'ios-send', onPress: () => void app.sync.flush() }, t('unsent.try')),
     );
   return [
-    h('p', { key: 'lead' }, phone(s.words, 'ios.log')),
+    h('p', { key: 'lead' }, s.words.t('ios.log')),
     given
       ? h(
           'div',
@@ -64,17 +62,13 @@ function HandOver({ app }) {
           h(
             'p',
             { role: 'status', 'data-test': 'ios-code' },
-            phone(s.words, 'ios.code.is', { time: s.words.moment(Date.parse(given.expires), s.zone) }),
+            s.words.t('ios.code.is', { time: s.words.moment(Date.parse(given.expires), s.zone) }),
             ' ',
             h('strong', { class: 'lead', dir: 'ltr' }, given.code),
           ),
-          h(Button, { test: 'ios-copy', onPress: () => void copy(given.code) }, phone(s.words, 'ios.copy')),
+          h(Button, { test: 'ios-copy', onPress: () => void copy(given.code) }, s.words.t('ios.copy')),
         )
-      : h(
-          Button,
-          { key: 'make', kind: 'main', test: 'ios-make', onPress: () => void make() },
-          phone(s.words, 'ios.make'),
-        ),
+      : h(Button, { key: 'make', kind: 'main', test: 'ios-make', onPress: () => void make() }, s.words.t('ios.make')),
     h('p', { key: 'said', role: 'status' }, said),
   ];
 }
@@ -86,7 +80,7 @@ export function Fragile({ app }) {
   return h(
     Notice,
     { kind: 'urgent', test: 'fragile' },
-    h('p', null, phone(s.words, 'fragile', { n: unsentOf(s).length, date: s.words.date(by) })),
-    h('p', null, RARE[s.words.lang]['sync.do']),
+    h('p', null, s.words.t('fragile', { n: unsentOf(s).length, date: s.words.date(by) })),
+    h('p', null, s.words.t('sync.do')),
   );
 }

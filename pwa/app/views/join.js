@@ -5,7 +5,6 @@ import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
 import { apple, installed } from '../install.js';
 import { go } from '../route.js';
-import { phone } from '../text/phone.js';
 import { LANGUAGES } from '../text/text.js';
 import { Steps } from './ios-steps.js';
 
@@ -74,7 +73,7 @@ export function Join({ app, code: given }) {
     ),
     apple() &&
       (installed()
-        ? h(Notice, { test: 'join-again' }, phone(app.state.words, 'ios.again'))
+        ? h(Notice, { test: 'join-again' }, app.state.words.t('ios.again'))
         : h(Notice, { kind: 'urgent', test: 'join-ios' }, h('p', null, t('join.ios')), h(Steps, { app }))),
     h(
       'form',

@@ -6,7 +6,6 @@ import { planOn, tonight } from '../app.js';
 import { call } from '../data/api.js';
 import { apple, installed, offered, onOffer, webkit } from '../install.js';
 import { link } from '../route.js';
-import { PHONE } from '../text/phone.js';
 import { Calls } from './calls.js';
 import { HomeScreen } from './iphone.js';
 import { LangChoice } from './join.js';
@@ -45,9 +44,9 @@ export function More({ app }) {
       Card,
       { title: t('more.device') },
       h('p', null, t('more.device.who', { name: s.family?.person.name ?? '' })),
-      h('p', { class: 'quiet', 'data-test': 'kept' }, PHONE[s.words.lang][s.persisted ? 'keep.yes' : 'keep.no']),
-      webkit() && h('p', { class: 'quiet', 'data-test': 'kept-webkit' }, PHONE[s.words.lang]['keep.webkit']),
-      !s.persisted && h(Button, { onPress: app.keep, test: 'keep' }, PHONE[s.words.lang]['keep.ask']),
+      h('p', { class: 'quiet', 'data-test': 'kept' }, s.words.t(s.persisted ? 'keep.yes' : 'keep.no')),
+      webkit() && h('p', { class: 'quiet', 'data-test': 'kept-webkit' }, s.words.t('keep.webkit')),
+      !s.persisted && h(Button, { onPress: app.keep, test: 'keep' }, s.words.t('keep.ask')),
       h(
         'p',
         { class: 'quiet' },
@@ -90,30 +89,27 @@ export function update() {
  * @param {{app: App, onArrived?: () => void}} props
  */
 export function Notify({ app, onArrived }) {
-  const { t, lang } = app.state.words;
-  const own = PHONE[lang];
+  const { t } = app.state.words;
   const able = 'serviceWorker' in navigator && 'PushManager' in window && 'Notification' in window;
   const [state, setState] = useState(able ? Notification.permission : 'none');
   const [said, setSaid] = useState('');
   const [arrived, setArrived] = useState(false);
   const failed = (/** @type {any} */ e) =>
-    e?.code === 'offline'
-      ? own['notify.offline']
-      : t('more.notify.failed', { why: e instanceof Error ? e.message : '' });
+    e?.code === 'offline' ? t('notify.offline') : t('more.notify.failed', { why: e instanceof Error ? e.message : '' });
   const attempt = (/** @type {() => Promise<string>} */ job) => job().then(setSaid, e => setSaid(failed(e)));
   const on = async () => {
-    setSaid(own['notify.asking']);
+    setSaid(t('notify.asking'));
     const answer = await Notification.requestPermission();
     setState(answer);
     if (answer === 'denied') return '';
-    if (answer !== 'granted') return own['notify.unanswered'];
+    if (answer !== 'granted') return t('notify.unanswered');
     app.keep();
     return test();
   };
   const test = async () => {
     setArrived(false); // it may come before the server has answered
     const sub = await subscription(app).catch(() => null);
-    if (!sub) return own['notify.unsubscribed'];
+    if (!sub) return t('notify.unsubscribed');
     await call('POST', '/api/push/subscription', {
       endpoint: sub.endpoint,
       p256dh: sub.keys?.p256dh,
@@ -145,7 +141,7 @@ export function Notify({ app, onArrived }) {
       { class: 'stack' },
       h('p', null, t('more.notify.why')),
       apple() && !installed()
-        ? h(Notice, null, own['ios.why.push'])
+        ? h(Notice, null, t('ios.why.push'))
         : state === 'none'
           ? h(Notice, null, t('more.notify.none'))
           : state === 'denied'
@@ -187,7 +183,7 @@ export function Install({ app }) {
       'div',
       { class: 'stack' },
       h('p', null, t(how)),
-      h('p', { class: 'quiet' }, PHONE[app.state.words.lang]['keep.private']),
+      h('p', { class: 'quiet' }, app.state.words.t('keep.private')),
       offer && h(Button, { onPress: () => void offer.prompt(), test: 'install' }, t('more.install.button')),
     ),
   );

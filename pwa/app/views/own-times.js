@@ -7,8 +7,7 @@ import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
 import { tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MOVED, ownFaults } from '../model/own-times.js';
-import { DUE } from '../text/push.js';
-import { RARE } from '../text/rare.js';
+import { useDue } from './due-words.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Clocks, Own, Plan } from '../../../schedule/due.js' */
@@ -33,7 +32,7 @@ const SUNDAY = '2026-03-01'; // a Sunday, for the names of the weekdays
 
 /** @param {App} app @param {() => Promise<unknown>} job @param {(said: {ok: boolean, text: string}) => void} say */
 async function attempt(app, job, say) {
-  const { t, lang } = app.state.words;
+  const { t } = app.state.words;
   try {
     await job();
     await app.refreshFamily();
@@ -41,7 +40,7 @@ async function attempt(app, job, say) {
   } catch (e) {
     const offline = e instanceof Error && 'code' in e && e.code === 'offline';
     const why = e instanceof Error ? e.message : '';
-    say({ ok: false, text: offline ? RARE[lang]['reminders.offline'] : t('devices.failed', { why }) });
+    say({ ok: false, text: offline ? t('reminders.offline') : t('devices.failed', { why }) });
   }
 }
 
@@ -200,6 +199,7 @@ export function Mine({ app }) {
   const { t, lang } = s.words;
   const me = s.family?.people.find(p => p.id === s.me?.person);
   const [said, setSaid] = useState(/** @type {{ok: boolean, text: string}|null} */ (null));
+  const due = useDue(lang);
   if (!me || (s.family?.people.length ?? 0) < 2) return null;
   const off = me.mute ?? [];
   const choose = (/** @type {string[]} */ next) =>
@@ -219,7 +219,7 @@ export function Mine({ app }) {
         MUTABLE.map(k =>
           h(Check, {
             key: k,
-            label: DUE[lang][k],
+            label: due[k],
             checked: !off.includes(k),
             test: `mine-${k}`,
             onChange: on => void choose(on ? off.filter(x => x !== k) : [...off, k]),
@@ -230,7 +230,7 @@ export function Mine({ app }) {
         h(
           'p',
           { key: p.id, class: 'quiet' },
-          t('mine.other', { name: p.name, what: (p.mute ?? []).map(k => DUE[lang][k]).join(', ') }),
+          t('mine.other', { name: p.name, what: (p.mute ?? []).map(k => due[k]).join(', ') }),
         ),
       ),
       h(Said, { said }),

@@ -255,7 +255,7 @@ function logged({ state: s }) {
 
 /** What the effect model expects, kept from the last contact with the server. @param {{app: App}} props */
 function Outlook({ app }) {
-  const { t, med, number, date } = app.state.words;
+  const { t, med, date } = app.state.words;
   const o = wearerOf(app.state)?.outlook;
   if (!o) return null;
   const known = o.status !== 'not-enough';
@@ -273,15 +273,15 @@ function Outlook({ app }) {
           null,
           o.clear_high < 1
             ? t('outlook.clear.none')
-            : t('outlook.clear', { low: number(Math.floor(o.clear_low)), high: number(Math.floor(o.clear_high)) }),
+            : t('outlook.clear', { low: Math.floor(o.clear_low), high: Math.floor(o.clear_high) }),
         ),
       known &&
         h(
           'p',
           null,
-          t('outlook.missed.one', { sight: t(`outlook.sight.${sightAt(o.after_one)}`) }),
+          t('outlook.missed.first', { sight: t(`outlook.sight.${sightAt(o.after_one)}`) }),
           ' ',
-          t('outlook.missed.two', { sight: t(`outlook.sight.${sightAt(o.after_two)}`) }),
+          t('outlook.missed.second', { sight: t(`outlook.sight.${sightAt(o.after_two)}`) }),
         ),
       known && h('p', null, med('action.spectacles')),
       h('p', { class: 'quiet small' }, t('outlook.limits', { night: date(o.night) })),

@@ -7,7 +7,6 @@ import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { chooses, endPauses, pausesOf, tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MAX_PAUSE_NIGHTS } from '../model/entry.js';
-import { RARE } from '../text/rare.js';
 import { Mine, OwnTimes } from './own-times.js';
 
 /** @import { App } from '../app.js' */
@@ -26,7 +25,7 @@ export function Reminders({ app }) {
     { class: 'stack', 'data-test': 'reminders' },
     h('h1', null, t('reminders.title')),
     (s.family?.wearers.length ?? 0) > 1 && h('p', null, t('reminders.whose', { name: wearerOf(s)?.name ?? '' })),
-    chooses(s) && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, RARE[s.words.lang]['reminders.later']),
+    chooses(s) && h('p', { class: 'quiet small', 'data-test': 'later-covers' }, s.words.t('reminders.later')),
     h(Pauses, { app }),
     h(NewPause, { app }),
     wearerOf(s)?.plan && h(OwnTimes, { app, key: `own${s.wearer}` }),
@@ -67,7 +66,6 @@ function Pauses({ app }) {
 function NewPause({ app }) {
   const s = app.state;
   const { t } = s.words;
-  const rare = RARE[s.words.lang];
   const first = tonight(s);
   const [reason, setReason] = useState('');
   const [from, setFrom] = useState(first);
@@ -93,8 +91,8 @@ function NewPause({ app }) {
     h(
       'div',
       { class: 'stack' },
-      h('p', null, rare['pause.does']),
-      h('p', null, rare['pause.not']),
+      h('p', null, t('pause.does')),
+      h('p', null, t('pause.not')),
       Choices({
         legend: t('pause.why'),
         across: true,
@@ -139,7 +137,6 @@ function NewPause({ app }) {
 function Chosen({ app }) {
   const s = app.state;
   const { t } = s.words;
-  const rare = RARE[s.words.lang];
   const w = wearerOf(s);
   const [said, setSaid] = useState('');
   const [fault, setFault] = useState('');
@@ -159,7 +156,7 @@ function Chosen({ app }) {
       setSaid(t('reminders.saved'));
     } catch (e) {
       const offline = e instanceof Error && 'code' in e && e.code === 'offline';
-      setFault(offline ? rare['reminders.offline'] : t('devices.failed', { why: e instanceof Error ? e.message : '' }));
+      setFault(offline ? t('reminders.offline') : t('devices.failed', { why: e instanceof Error ? e.message : '' }));
     }
   };
   const teen = s.family?.people.some(p => p.role === 'teen' && p.wearer === w.id);
@@ -210,9 +207,9 @@ function Chosen({ app }) {
         value: now.lock_screen_words,
         onPick: lock_screen_words => void choose({ lock_screen_words }),
         test: x => `words-${x}`,
-        options: /** @type {const} */ (['neutral', 'plain']).map(x => [x, rare[`reminders.words.${x}`]]),
+        options: /** @type {const} */ (['neutral', 'plain']).map(x => [x, t(`reminders.words.${x}`)]),
       }),
-      h('p', { class: 'quiet small' }, rare['reminders.noname']),
+      h('p', { class: 'quiet small' }, t('reminders.noname')),
       said && h(Notice, { kind: 'good', live: true }, said),
       fault && h(Notice, { kind: 'urgent', live: true }, fault),
     ),

@@ -5,7 +5,6 @@ import { h } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
 import { waitingSince } from '../app.js';
 import { link } from '../route.js';
-import { RARE } from '../text/rare.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -13,18 +12,17 @@ import { RARE } from '../text/rare.js';
 export function Waiting({ app }) {
   const s = app.state;
   const { t } = s.words;
-  const words = RARE[s.words.lang];
-  const [before, after] = words['sync.lead'].split('{time}');
+  const [before, after] = t('sync.lead', { time: '{time}' }).split('{time}');
   const { fault, phase } = s.sync;
   const reachable = fault && fault !== 'offline';
   return h(
     Card,
-    { title: words['sync.title'] },
+    { title: t('sync.title') },
     h(
       'div',
       { class: 'stack', 'data-test': 'sync-due' },
       h('p', null, before, h('bdi', null, s.words.moment(waitingSince(s), s.zone, wallAt(s.now, s.zone).date)), after),
-      h('p', null, reachable ? t(`unsent.fault.${fault}`) : words['sync.do']),
+      h('p', null, reachable ? t(`unsent.fault.${fault}`) : t('sync.do')),
       h(
         Button,
         { wide: true, test: 'sync-try', disabled: phase === 'busy', onPress: () => void app.sync.flush() },

@@ -3,7 +3,6 @@
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Notice } from '../../ui/parts.js';
-import { phone } from '../text/phone.js';
 
 /** @import { ViewProps } from '../frame.js' */
 
@@ -17,24 +16,24 @@ export function Where({ app }) {
   return h(
     Notice,
     { kind: 'urgent', test: 'zone-ask' },
-    h('h2', null, phone(s.words, 'zone.ask', { time: here })),
-    h('p', null, phone(s.words, 'zone.why', { time: home })),
+    h('h2', null, s.words.t('zone.ask', { time: here })),
+    h('p', null, s.words.t('zone.why', { time: home })),
     h(
       'div',
       { class: 'stack' },
       h(
         Button,
         { wide: true, test: 'zone-yes', onPress: () => void app.sayZone(s.zoneAsked) },
-        phone(s.words, 'zone.yes', { time: here }),
+        s.words.t('zone.yes', { time: here }),
       ),
       h(
         Button,
         { wide: true, test: 'zone-home', onPress: () => void app.sayZone(s.zone) },
-        phone(s.words, 'zone.home', { time: home }),
+        s.words.t('zone.home', { time: home }),
       ),
       other
         ? h(Others, { app })
-        : h(Button, { kind: 'plain', test: 'zone-other', onPress: () => setOther(true) }, phone(s.words, 'zone.other')),
+        : h(Button, { kind: 'plain', test: 'zone-other', onPress: () => setOther(true) }, s.words.t('zone.other')),
     ),
   );
 }
@@ -47,7 +46,7 @@ function Others({ app }) {
   return h(
     'label',
     { class: 'entry' },
-    h('span', { class: 'entry-label' }, phone(s.words, 'zone.pick')),
+    h('span', { class: 'entry-label' }, s.words.t('zone.pick')),
     h(
       'select',
       {

@@ -2,21 +2,26 @@
 // the language of whoever reads it.
 import * as api from '../api.js';
 import { h, Trouble, useLoad } from '../dom.js';
-import { openings, PAPER, redFlags, SHEETS } from '../papers.js';
+import { loadPaper, openings, redFlags, SHEETS } from '../papers.js';
 import { link } from '../route.js';
-import { LANGUAGES, loadWords } from '../../app/text/text.js';
+import { LANGUAGES, loadWords, rowOf } from '../../app/text/text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
-/** @import { Lang, Words } from '../../app/text/text.js' */
+/** @import { Words } from '../../app/text/text.js' */
 /** @import { PaperKey } from '../papers.js' */
 
 /** @param {{me: Me, route: Route}} props */
 export function Paper({ me, route }) {
-  const lang = /** @type {Lang} */ (route.params.lang in PAPER ? route.params.lang : 'en');
+  const lang = rowOf(route.params.lang ?? '').tag;
   const sheet = route.arg === 'practice' ? 'practice' : 'fridge';
   const got = useLoad(
-    async () => ({ settings: await api.settings(), safety: await api.safety(), words: await loadWords(lang) }),
+    async () => ({
+      settings: await api.settings(),
+      safety: await api.safety(),
+      words: await loadWords(lang),
+      own: await loadPaper(lang),
+    }),
     lang,
   );
   const ready = got.data?.words.lang === lang ? got.data : undefined;
@@ -60,39 +65,39 @@ export function Paper({ me, route }) {
     ready &&
       h(
         'article',
-        { lang, dir: ready.words.dir, class: `sheet ${sheet}`, 'data-test': `paper-${sheet}` },
+        { lang: ready.words.html, dir: ready.words.dir, class: `sheet ${sheet}`, 'data-test': `paper-${sheet}` },
         h(sheet === 'fridge' ? Fridge : AtPractice, {
           me,
           settings: ready.settings,
           contact: ready.safety.contact,
           words: ready.words,
+          own: ready.own,
         }),
       ),
   );
 }
 
-/** @typedef {{me: Me, settings: SettingsAnswer, contact: string, words: Words}} SheetProps */
+/** @typedef {Record<PaperKey, string>} Own */
+/** @typedef {{me: Me, settings: SettingsAnswer, contact: string, words: Words, own: Own}} SheetProps */
 
 /** @param {SheetProps} props */
-function Fridge({ me, settings, words }) {
-  const own = PAPER[words.lang];
+function Fridge({ me, settings, words, own }) {
   return [
     h('h1', null, own['fridge.title']),
     h('p', { class: 'lead' }, own['fridge.lead']),
-    h(Numbers, { settings, words }),
-    h(Flags, { words }),
+    h(Numbers, { settings, words, own }),
+    h(Flags, { words, own }),
     h(
       'ul',
       { class: 'also' },
       [own.nolens, own.unsure, words.med('action.bring'), words.t('delivery.nowatch')].map(x => h('li', { key: x }, x)),
     ),
-    h(Foot, { me, words }),
+    h(Foot, { me, words, own }),
   ];
 }
 
 /** @param {SheetProps} props */
-function AtPractice({ me, settings, contact, words }) {
-  const own = PAPER[words.lang];
+function AtPractice({ me, settings, contact, words, own }) {
   const name = (/** @type {string} */ id) => me.staff.find(s => s.id === id)?.name ?? '';
   const duty = [...new Set(settings.rota.slots.flatMap(s => [name(s.person), name(s.deputy)]).filter(x => x))];
   /** @type {PaperKey[]} */
@@ -114,8 +119,8 @@ function AtPractice({ me, settings, contact, words }) {
       h('strong', null, `${own['do.server']}: `),
       h('bdi', null, contact || '______________'),
     ),
-    h(Numbers, { settings, words }),
-    h(Flags, { words }),
+    h(Numbers, { settings, words, own }),
+    h(Flags, { words, own }),
     h(
       'table',
       { class: 'notes' },
@@ -138,13 +143,12 @@ function AtPractice({ me, settings, contact, words }) {
         ),
       ),
     ),
-    h(Foot, { me, words }),
+    h(Foot, { me, words, own }),
   ];
 }
 
-/** Numbers and the place, as the practice has set them. @param {{settings: SettingsAnswer, words: Words}} props */
-function Numbers({ settings, words }) {
-  const own = PAPER[words.lang];
+/** Numbers and the place, as the practice has set them. @param {{settings: SettingsAnswer, words: Words, own: Own}} props */
+function Numbers({ settings, words, own }) {
   const c = settings.practice.contacts;
   const number = (/** @type {string} */ n) => h('strong', { class: 'number' }, h('bdi', { dir: 'ltr' }, n));
   const day = (/** @type {number} */ weekday) => words.date(`2026-11-${22 + weekday}`, { weekday: 'short' }); // a Sunday
@@ -171,11 +175,11 @@ function Numbers({ settings, words }) {
   );
 }
 
-/** The red flags of the table, and what each asks for. @param {{words: Words}} props */
-function Flags({ words }) {
+/** The red flags of the table, and what each asks for. @param {{words: Words, own: Own}} props */
+function Flags({ words, own }) {
   return h(
     'section',
-    { class: 'flags', 'aria-label': PAPER[words.lang].signs },
+    { class: 'flags', 'aria-label': own.signs },
     redFlags().map(g =>
       h(
         'div',
@@ -191,9 +195,8 @@ function Flags({ words }) {
   );
 }
 
-/** @param {{me: Me, words: Words}} props */
-function Foot({ me, words }) {
-  const own = PAPER[words.lang];
+/** @param {{me: Me, words: Words, own: Own}} props */
+function Foot({ me, words, own }) {
   const date = words.date(me.today, { day: 'numeric', month: 'long', year: 'numeric' });
   return h(
     'p',

@@ -126,7 +126,9 @@ func New(opt Options) (*App, error) {
 }
 
 func (a *App) build() error {
-	a.site = sync.OnceValues(func() (*pwa.Site, error) { return pwa.New(a.opt.Dev, alerts.Web, schedule.Web) })
+	a.site = sync.OnceValues(func() (*pwa.Site, error) {
+		return pwa.New(a.opt.Dev, a.opt.Demo != nil, alerts.Web, schedule.Web)
+	})
 	go a.site() // takes about a second, which the rest need not wait for
 	keys, err := vapidKeys(a.DB)
 	if err != nil {

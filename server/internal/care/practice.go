@@ -1,6 +1,9 @@
 package care
 
-import "nightkeep/schedule/civil"
+import (
+	"nightkeep/alerts"
+	"nightkeep/schedule/civil"
+)
 
 // Practice is what the practice says about itself.
 type Practice struct {
@@ -20,8 +23,15 @@ type Practice struct {
 	ParentsInvite bool `json:"parents_invite,omitempty"`
 }
 
-// Languages are those the family's app speaks, as BCP 47 tags.
-func Languages() []string { return []string{"en", "es", "zh", "ar"} }
+// Languages are those the family's app speaks, as BCP 47 tags: a draft is none.
+func Languages() (tags []string) {
+	for _, l := range alerts.Languages() {
+		if !l.Draft {
+			tags = append(tags, l.Tag)
+		}
+	}
+	return tags
+}
 
 // Placed reports whether the practice has said where it is and which languages
 // it speaks, on which dates, telephone numbers and words depend.

@@ -1,8 +1,8 @@
-// Simplified Chinese help cards, line for line after cards.js and
+// Simplified Chinese help cards, line for line after ../cards.js and
 // alerts/texts.json. They await review with the other medical texts: see
-// REVIEWER in zh.js.
+// REVIEWER in words.js.
 
-/** @type {Record<string, import('./cards.js').CardText>} */
+/** @type {Record<string, import('../cards.js').CardText>} */
 export const cards = {
   peroxide: {
     title: '双氧水、清洁液或其他化学品入眼',

@@ -1,7 +1,7 @@
-// Arabic help cards, line for line after cards.js and alerts/texts.json. They
-// await review with the other medical texts: see REVIEWER in ar.js.
+// Arabic help cards, line for line after ../cards.js and alerts/texts.json. They
+// await review with the other medical texts: see REVIEWER in words.js.
 
-/** @type {Record<string, import('./cards.js').CardText>} */
+/** @type {Record<string, import('../cards.js').CardText>} */
 export const cards = {
   peroxide: {
     title: 'بيروكسيد أو منظف أو مادة كيميائية أخرى في العين',

@@ -1,9 +1,9 @@
-// Spanish. Medical texts (med., and the help cards in cards-es.js) await review:
+// Spanish. Medical texts (med., and the help cards in cards.js) await review:
 // name the reviewer here once a practitioner who speaks Spanish has read them.
 export const REVIEWER = '';
 
 /** @type {Record<string, string>} */
-export const es = {
+export const words = {
   'app.name': 'Nightkeep',
   'nav.label': 'Pantallas',
   'nav.today': 'Hoy',
@@ -202,7 +202,7 @@ export const es = {
   'plan.read': 'Lo he leído',
   'plan.title': 'Su plan',
   'plan.version': 'Versión {n}',
-  'plan.wear': 'Poner hacia las {from}, quitar hacia las {to}, al menos {hours} horas.',
+  'plan.wear': 'Poner hacia las {from}, quitar hacia las {to}, al menos {hours:count.hours}.',
   'plan.soak': 'Remojo de al menos {time} tras cada limpieza.',
   'plan.case': 'Estuche nuevo cada {n} meses.',
   'plan.case.one': 'Estuche nuevo cada mes.',
@@ -291,12 +291,20 @@ export const es = {
   'help.everyday': 'Cada día',
 
   'progress.title': 'Progreso',
+  'count.nights': '{n} noches',
+  'count.nights.one': '{n} noche',
+  'count.evenings': '{n} tardes',
+  'count.evenings.one': '{n} tarde',
+  'count.hours': '{n} horas',
+  'count.hours.one': '{n} hora',
+  'count.lines': '{n} líneas',
+  'count.lines.one': '{n} línea',
   'progress.nights': 'noches llevadas',
   'progress.of': '{n} de {of}',
   'progress.hours': 'horas por noche',
   'progress.clear': 'tardes con vista clara',
   'progress.clear-hours': 'horas claras, al menos',
-  'progress.denominator': 'De las últimas {of} noches del plan; {unknown} sin anotar.',
+  'progress.denominator': 'De las últimas {of:count.nights} del plan; {unknown} sin anotar.',
   'progress.sight': 'Vista de la tarde, cuatro semanas',
   'progress.sight.none': 'Valore unas tardes para verlas aquí.',
   'progress.sight.said': 'De {from} a {to}: {n} tardes valoradas. La peor: {worst}, {on}. La última: {last}.',
@@ -315,12 +323,14 @@ export const es = {
   'due.deposit-removal': 'Eliminar depósitos',
   'due.acuity': 'Prueba de vista',
   'due.recall': 'Visita a la clínica',
-  'due.waking': 'La primera mañana: llegue en las {n} horas después de despertar.',
+  'due.waking': 'La primera mañana: llegue antes de que pasen {n:count.hours} desde que despierte.',
   'due.unbooked': 'Aún sin reservar: llame a la clínica, por favor.',
   'due.about': 'hacia el {date}',
   'due.sync': 'Conectar este teléfono',
-  'progress.stopped': 'No se cuentan {n} noches sin lentes porque estaban suspendidas.',
-  'progress.rested': 'Se cuentan aparte {n} noches de descanso sin lentes.',
+  'progress.stopped': 'No se cuentan {n} noches sin lentes de contacto porque estaban suspendidas.',
+  'progress.stopped.one': 'No se cuenta {n} noche sin lentes de contacto porque estaban suspendidas.',
+  'progress.rested.one': 'Se cuenta aparte {n} noche de descanso sin lentes de contacto.',
+  'progress.rested': 'Se cuentan aparte {n} noches de descanso sin lentes de contacto.',
   'progress.soak': 'Remojo',
   'progress.soak.left': 'Faltan {time}; listas: {at}',
   'progress.soak.ready': 'Según lo anotado, remojo terminado: {at}',
@@ -368,6 +378,7 @@ export const es = {
   'unsent.export': 'Guardar como archivo',
   'unsent.import': 'Leer un archivo',
   'unsent.imported': '{n} tomadas del archivo.',
+  'unsent.imported.one': '{n} tomada del archivo.',
   'unsent.bad-file': 'No es un archivo de anotaciones sin enviar.',
   'unsent.refused': 'No aceptado por el servidor',
   'unsent.refused.lead': 'Se conserva aquí. Corríjalo o apártelo; puede recuperarlo.',
@@ -495,7 +506,7 @@ export const es = {
   'acuity.result': 'Resultado, {eye}',
   'acuity.about': 'Unos {value} logMAR (probablemente entre {from} y {to}). Menos es más fino.',
   'acuity.feet': 'Equivale a unos 6/{n}: lo que este ojo distingue a 6 metros, un ojo habitual lo distingue a {n}.',
-  'acuity.few': 'Muy pocos anillos para un resultado. Lo que hay se puede guardar.',
+  'acuity.toofew': 'Muy pocos anillos para un resultado. Lo que hay se puede guardar.',
   'acuity.unreliable': 'Las respuestas fueron dispersas y el resultado no es firme. Pruebe otra tarde.',
   'acuity.practice': 'Las dos primeras pruebas de un ojo son de práctica y así se marcan.',
   'acuity.discard': 'No guardar',
@@ -522,10 +533,9 @@ export const es = {
   'pause.why': '¿Por qué?',
   'pause.first': 'Primera noche',
   'pause.last': 'Última noche',
-  'pause.save.one': 'Pausar 1 noche',
-  'pause.save': 'Pausar {n} noches',
+  'pause.save': 'Pausar {n:count.nights}',
   'pause.fault.order': 'La última noche va después de la primera.',
-  'pause.fault.long': 'Como máximo {n} noches seguidas. Vuelva a pausar cuando termine.',
+  'pause.fault.long': 'Como máximo {n:count.nights} seguidas. Vuelva a pausar cuando termine.',
   'pause.fault.past': 'Una pausa empieza esta noche o más tarde.',
   'reminders.chosen': 'A quién y cómo',
   'reminders.first': '¿A quién se avisa primero?',
@@ -545,17 +555,16 @@ export const es = {
     'Las tardes anotadas van por detrás del curso habitual para las noches de uso. Dígaselo a su especialista; no es culpa de nadie.',
   'outlook.not-enough':
     'El registro aún no dice cómo son las tardes frente al curso habitual. Más noches y más tardes anotadas lo aclaran.',
-  'outlook.clear': 'Se espera visión lejana nítida durante unas {low} a {high} horas después de quitar las lentes.',
+  'outlook.clear':
+    'La visión lejana debería seguir nítida unas {low} a {high:count.hours} después de quitar las lentes de contacto.',
   'outlook.clear.none': 'Aún no se espera visión lejana nítida todo el día.',
-  'outlook.missed.one': 'Tras una noche sin lentes, la tarde puede ser {sight}.',
-  'outlook.missed.two': 'Tras dos: {sight}.',
+  'outlook.missed.first': 'Tras una noche sin lentes, la tarde puede ser {sight}.',
+  'outlook.missed.second': 'Tras dos: {sight}.',
   'outlook.sight.slight': 'algo borrosa de lejos',
   'outlook.sight.blurred': 'borrosa de lejos',
   'outlook.sight.strong': 'claramente borrosa de lejos',
   'outlook.limits':
     'Estimado por un modelo con lo anotado hasta la noche del {night}; cuenta el ojo peor. No mide nada ni dice nada de la salud de un ojo. Decide su especialista.',
-  'time.whole': '{h} h',
-  'time.whole-days': '{d} días',
   'error.bad-invitation':
     'Este código no sirve: quizá ya se usó, es demasiado antiguo o tiene una errata. Compárelo con la carta o pida otro a la clínica.',
   'error.too-many-tries': 'Demasiados intentos. Espere un minuto y vuelva a probar.',
@@ -585,8 +594,10 @@ export const es = {
     'Elija «Instalar» en la barra de direcciones o en el menú del navegador. En un ordenador es opcional.',
   'first.again': 'Todo esto está después en «Más».',
   'time.minutes': '{n} min',
-  'time.hours': '{h} h {m} min',
-  'time.days': '{d} días {h} h',
+  'time.hours': '{n} h',
+  'time.days': '{n} días',
+  'time.days.one': '{n} día',
+  'time.both': '{a} {b}',
   'time.less': 'menos de un minuto',
 
   'med.rule.chemical.family': 'Un producto químico en el ojo: enjuague ya y busque ayuda enseguida',
@@ -821,7 +832,7 @@ export const es = {
   'check.none': 'Nada de esto. ¿Qué ojo?',
   'check.left': 'Dejó una revisión ({time}). Se ha guardado.',
   'check.go-on': 'Seguir con ella',
-  'check.water': 'En los últimos {n} días.',
+  'check.water': 'En los últimos {n:time.days}.',
   'check.lid': 'El párpado y el ojo',
   'rinse.left': 'Siga enjuagando: faltan {time}',
   'rinse.done': 'Han pasado 20 minutos. Vaya ya.',
@@ -898,7 +909,7 @@ export const es = {
   'wear.against.yes': 'Sí, están puestas',
   'wear.thanks': 'Gracias por decirlo. Quíteselas ahora.',
   'undone.told': 'Retirado. La clínica ya lo sabe; esto no autoriza nada.',
-  'now.in.one': 'Lente puesta: {eye}',
+  'now.in.single': 'Lente puesta: {eye}',
   'now.in.button-right': 'La lente derecha está puesta',
   'now.in.button-left': 'La lente izquierda está puesta',
   'now.out.urgent.lead': 'Este ojo no debe llevar lente. Quítela ahora, con las manos limpias, y ninguna esta noche.',
@@ -952,7 +963,7 @@ export const es = {
   'guide.dry': 'El estuche se seca',
   'guide.dry.text':
     'Con las lentes puestas, vacíe el estuche y séquelo con un pañuelo de papel. Déjelo abierto, boca abajo. Sin agua del grifo.',
-  'outlook.missing': 'Hasta ahora: {n} de las últimas {of} noches y {m} tardes.',
+  'outlook.missing': 'Hasta ahora: {n} de las últimas {of:count.nights} y {m:count.evenings}.',
   'jetty.title': 'Tu muelle',
   'jetty.full': 'Noches completas desde que empezaste: {n}',
   'jetty.clear': 'Tardes claras: {n}',
@@ -976,14 +987,15 @@ export const es = {
   'acuity.by': '¿Cómo se midió?',
   'acuity.by.tape': 'Con cinta métrica (2 cm)',
   'acuity.by.feet': 'Pie tras pie, por largo del zapato (una décima parte)',
-  'acuity.lines': 'Unas {n} líneas por encima de la mejor fila de una tabla normal.',
+  'acuity.lines': '{n:count.lines} por encima de la mejor fila de una tabla normal, más o menos.',
   'acuity.lines.best': 'Más o menos la mejor fila de una tabla normal, o más fina.',
-  'acuity.likely': 'Puede ser {n} líneas más o menos: una prueba dice poco, varias tardes dicen más.',
+  'acuity.likely': 'Puede ser {n:count.lines} más o menos: una prueba dice poco, varias tardes dicen más.',
   'acuity.notation': 'Para el profesional',
   'reminders.kinds': '¿De qué podemos avisarle?',
   'reminders.always': 'Poner y quitar las lentes, limpiarlas y las visitas siguen avisando.',
   'own.title': 'Sus propias horas',
-  'own.lead': 'Dentro del plan: las lentes se llevan entre las {from} y las {to}, al menos {hours} horas.',
+  'own.lead':
+    'Dentro del plan: las lentes de contacto se llevan entre las {from} y las {to}, al menos {hours:count.hours}.',
   'own.unfit': 'Sus horas ya no caben en el plan y se usan las de este. Póngalas de nuevo.',
   'own.evening_sight_at': 'Visión de la tarde',
   'own.insertion_at': 'Poner las lentes',
@@ -1008,4 +1020,78 @@ export const es = {
   'aged.family': 'Los números y el plan de este teléfono son de {time}. Conéctelo para ponerlos al día.',
   'aged.rules':
     'El consejo de esta aplicación es antiguo. La clínica lo ha corregido. Actualice la aplicación. Hasta entonces, llame antes de seguirlo.',
+  'sync.title': 'Conecte este teléfono',
+  'sync.lead':
+    'Hay anotaciones que esperan aquí desde {time}. Hasta que se envíen, ni la clínica ni sus otros teléfonos las tienen, y se pierden si se pierde este teléfono.',
+  'sync.do':
+    'Apague el modo avión, encienda el wifi o los datos móviles y deje la aplicación abierta hasta que este aviso desaparezca.',
+  'reminders.later':
+    '«En 30 minutos» en una notificación aplaza los recordatorios de esta noche de todos sus hijos. La aplicación aplaza los de uno solo y muestra hasta cuándo.',
+  'reminders.noname': 'Nunca un nombre.',
+  'reminders.offline': 'Esto necesita conexión. No se ha cambiado nada.',
+  'reminders.words.neutral': '«Hay algo que hacer en la aplicación.»',
+  'reminders.words.plain': 'Lo que toca, por ejemplo «Póngase las lentes de contacto»',
+  'pause.does': 'Por vacaciones o enfermedad: en estas noches no hay recordatorios de lentes, limpieza ni visión.',
+  'pause.not':
+    'Los consejos sobre un ojo, los mensajes de la clínica, los repuestos y las visitas no se detienen. La clínica ve la pausa y puede preguntar por usted de todos modos.',
+  'calendar.lead':
+    'Da una dirección secreta que un programa de calendario puede seguir. Muestra fechas de visitas y ningún nombre. Quien tenga la dirección puede leerla.',
+  'acuity.means': 'Muestra lo fino que ve el ojo en este momento. No dice si el ojo está sano y no es una revisión.',
+  'acuity.step.1': 'Suba el brillo al máximo e ilumine bien la habitación.',
+  'acuity.step.2': 'Mida con cinta la distancia del ojo a la pantalla. No con un espejo.',
+  'acuity.step.3': 'Sin gafas ni lentes. Tape el otro ojo con la palma, sin apretar.',
+  'acuity.step.4':
+    'Otra persona sujeta el teléfono y toca hacia dónde se abre el anillo. Si es difícil, adivine: es parte de la prueba.',
+  'acuity.scaled':
+    'La página se hizo más grande o más pequeña y los anillos ya no tienen el tamaño medido. La prueba terminó ahí. Antes de la próxima, mida otra vez la pantalla con una tarjeta.',
+  'notify.asking': 'El navegador está preguntando: responda allí.',
+  'notify.unanswered':
+    'La pregunta del navegador quedó sin respuesta. No hay nada bloqueado: toque el botón y se preguntará otra vez.',
+  'notify.unsubscribed':
+    'El navegador dio el permiso, pero no alcanzó su servicio de mensajes. Las notificaciones aún no están activas: inténtelo más tarde. Hasta entonces los avisos solo están en la aplicación.',
+  'notify.offline': 'Sin conexión. Las notificaciones aún no están activas: inténtelo cuando el teléfono tenga red.',
+  'keep.ask': 'Pedir al teléfono que conserve el registro',
+  'keep.no':
+    'El teléfono no ha prometido conservar el registro: puede borrarlo si le falta espacio. Lo enviado está en todo caso en el servidor de la clínica.',
+  'keep.yes': 'El teléfono no borrará el registro para hacer sitio.',
+  'keep.private': 'En una ventana privada el registro se pierde al cerrarla: use una ventana normal.',
+  'keep.webkit':
+    'En los dispositivos de Apple, Safari puede borrar el registro de una página que no se abrió en siete días, aunque haya prometido conservarlo. Abierta desde la pantalla de inicio, la aplicación cuenta sus propios días, y cada vez que se abre empiezan de nuevo.',
+  'cleared.title': 'Se borró el registro de este teléfono',
+  'cleared.back':
+    'El navegador vació lo guardado: porque la página no se abrió en varios días, porque alguien lo borró o porque el teléfono estaba lleno. Todo lo que tenía el servidor de la clínica ha vuelto.',
+  'cleared.lost':
+    'Lo que se anotó aquí y aún no se había enviado se ha perdido. Repase las últimas noches y añada lo que falte.',
+  'cleared.wear':
+    'Si la aplicación o la clínica le habían dicho que no se pusiera las lentes de contacto, no se las ponga y llame a la clínica: puede que este teléfono ya no lo sepa.',
+  'cleared.check': 'Revisar los ojos ahora',
+  'zone.ask': '¿Son las {time} donde usted está?',
+  'zone.why':
+    'Este navegador oculta su zona horaria. Hasta que responda, las noches y los recordatorios siguen el reloj de casa: {time}.',
+  'zone.yes': 'Sí, son las {time}',
+  'zone.home': 'No, son las {time}',
+  'zone.other': 'Es otra hora',
+  'zone.pick': '¿Qué hora es?',
+  'ios.title': 'Ponga la aplicación en la pantalla de inicio',
+  'ios.why.clear':
+    'Safari puede borrar el registro de una página que no se abrió en siete días. Desde la pantalla de inicio, la aplicación cuenta sus propios días, y cada vez que se abre empiezan de nuevo.',
+  'ios.why.push':
+    'Los recordatorios y las noticias de la clínica solo llegan a una aplicación en la pantalla de inicio.',
+  'ios.step.share': 'Toque «Compartir»: el cuadrado con la flecha.',
+  'ios.step.add':
+    'Toque «Añadir a pantalla de inicio» y después «Añadir». ¿No está en la lista? Abra esta página en Safari.',
+  'ios.step.open': 'Abra Nightkeep desde la pantalla de inicio. Pide un código, porque tiene su propia memoria.',
+  'ios.log': 'Su registro va con usted: el servidor de la clínica lo tiene todo. Cree un código aquí y escríbalo allí.',
+  'ios.make': 'Crear el código',
+  'ios.code.is': 'Escriba allí este código, antes de {time}:',
+  'ios.copy': 'Copiar el código',
+  'ios.copied': 'Copiado. Mantenga el dedo sobre el campo y toque «Pegar».',
+  'ios.uncopied': 'Este navegador no dejó copiarlo: anótelo, por favor.',
+  'ios.unsent': 'Sin enviar y solo en esta página: {n}. Envíelo primero y después cree el código.',
+  'ios.again':
+    '¿Ya se unió en el navegador de este teléfono? Abra allí Nightkeep otra vez, toque «Más» y después «Crear el código». Escriba aquí ese código: el registro va con usted.',
+  fragile: 'Sin enviar: {n}. Safari puede borrarlo si la página no se abre otra vez antes del {date}.',
+  'due.title': 'Hay algo que hacer',
+  'due.open': 'Mostrar',
+  'due.until': 'Recordatorios aplazados hasta las {time}.',
 };

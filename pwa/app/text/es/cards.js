@@ -1,7 +1,7 @@
-// Spanish help cards, line for line after cards.js and alerts/texts.json. They
-// await review with the other medical texts: see REVIEWER in es.js.
+// Spanish help cards, line for line after ../cards.js and alerts/texts.json. They
+// await review with the other medical texts: see REVIEWER in words.js.
 
-/** @type {Record<string, import('./cards.js').CardText>} */
+/** @type {Record<string, import('../cards.js').CardText>} */
 export const cards = {
   peroxide: {
     title: 'Peróxido, limpiador u otro producto químico en el ojo',

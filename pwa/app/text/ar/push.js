@@ -1,0 +1,36 @@
+// What a notification says, in Arabic.
+
+/** @type {Record<string, string>} by kind of message */
+export const WORDS = {
+  title: 'Nightkeep',
+  word: 'رسالة من العيادة.',
+  taken: 'قرأت العيادة ما أرسلته. افتح لمعرفة ما يسري.',
+  silence: 'لم يرد أحد في العيادة. اتصل الآن من فضلك. لا رد خلال 10 دقائق؟ افتح التطبيق، ففيه إلى أين تذهب.',
+  closed: 'اتخذت العيادة قرارها. افتح لعرضه.',
+  reminder: 'هناك أمر ينتظرك في التطبيق.',
+  alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.',
+  test: 'وصلت رسالة الاختبار.',
+  other: 'افتح التطبيق.',
+  drill: 'هذا تدريب، لا أحد مريض.',
+};
+
+/** What is due, by reminder, and putting it off. @type {Record<string, string>} */
+export const DUE = {
+  later: 'بعد 30 دقيقة',
+  insertion: 'وضع العدسات',
+  'insertion-right': 'وضع العدسة اليمنى',
+  'insertion-left': 'وضع العدسة اليسرى',
+  removal: 'نزع العدسات',
+  care: 'تنظيف العدسات وحفظها',
+  spectacles: 'خذ النظارة معك',
+  'deposit-removal': 'إزالة الترسبات',
+  'evening-sight': 'رؤية المساء',
+  acuity: 'اختبار النظر',
+  case: 'علبة عدسات جديدة',
+  bottle: 'زجاجة جديدة',
+  drops: 'قطرة جديدة',
+  lens: 'عدسات جديدة',
+  holder: 'شفاط عدسات جديد',
+  recall: 'زيارة العيادة: أحضر العدسات والعلبة والزجاجات',
+  sync: 'وصّل هذا الهاتف',
+};

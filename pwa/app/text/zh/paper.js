@@ -1,0 +1,33 @@
+// Words of the sheets of paper, in Chinese in simplified characters.
+
+/** @type {Record<import('../../../clinic/papers.js').PaperKey, string>} */
+export const PAPER = {
+  'fridge.title': '眼睛有问题？',
+  'fridge.lead': '应用不在手边时用。不要等应用：打电话。',
+  signs: '看到或感到什么，该做什么',
+  numbers: '打给谁',
+  answers: '电话有人接',
+  practice: '诊所',
+  after: '非工作时间',
+  emergency: '急救号码',
+  place: '10 分钟内无人接听？去这里',
+  missing: '未设置：请问诊所',
+  nolens: '在诊所说可以之前，两只眼睛都不要戴镜片。',
+  unsure: '不确定？按更严重的做。',
+  printed: '打印于 {date}。号码有变时请要一张新的。',
+  unread: '还没有懂这种语言的视光师读过这些话。',
+  'practice.title': '应用或服务器停了的时候',
+  'practice.lead': '家庭的手机照样给出建议。手机会说诊所还没收到报告，请打电话。',
+  'do.phone': '每个电话都接，留言也要听。留一条线空着。',
+  'do.ask': '问清并写下：姓名和出生日期，哪只眼，看到和感到什么，从何时起，镜片是否戴着，回拨号码。',
+  'do.tell': '照下面的清单告诉对方。拿不准时，按更严重的。',
+  'do.clinician': '每一例都马上告诉医生，由医生打给家庭。',
+  'do.stop': '不能戴镜片的人，打电话告知，并写在这里。',
+  'do.back': '服务器恢复后：看队列，补记每个电话和每个“不戴镜片”，并保存此页。',
+  'do.server': '谁管服务器',
+  who: '值班',
+  'note.name': '姓名，出生日期',
+  'note.phone': '电话',
+  'note.signs': '哪只眼，症状，从何时起',
+  'note.told': '告知内容，何人，何时',
+};

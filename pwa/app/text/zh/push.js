@@ -1,0 +1,36 @@
+// What a notification says, in Chinese in simplified characters.
+
+/** @type {Record<string, string>} by kind of message */
+export const WORDS = {
+  title: 'Nightkeep',
+  word: '诊所发来了消息。',
+  taken: '诊所已阅读您发送的内容。请打开查看。',
+  silence: '诊所无人回应。请现在打电话。10 分钟没人接？打开应用，上面写着去哪里。',
+  closed: '诊所已作出决定。请打开查看。',
+  reminder: '应用里有一件事要做。',
+  alert: '有家庭上报了情况，请打开查看。',
+  test: '测试消息已送达。',
+  other: '请打开应用。',
+  drill: '这是演练，没有人生病。',
+};
+
+/** What is due, by reminder, and putting it off. @type {Record<string, string>} */
+export const DUE = {
+  later: '30 分钟后',
+  insertion: '戴镜',
+  'insertion-right': '戴右眼镜片',
+  'insertion-left': '戴左眼镜片',
+  removal: '摘镜',
+  care: '清洁并存放镜片',
+  spectacles: '带上眼镜',
+  'deposit-removal': '除沉淀',
+  'evening-sight': '傍晚视力',
+  acuity: '视力测试',
+  case: '换新镜盒',
+  bottle: '换新护理液',
+  drops: '换新滴眼液',
+  lens: '换新镜片',
+  holder: '换新吸棒',
+  recall: '复诊：请带镜片、镜盒和护理液',
+  sync: '连接此手机',
+};
