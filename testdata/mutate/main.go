@@ -47,7 +47,7 @@ var targets = map[string]target{
 	"escalate": {"server/internal/escalate", [][]string{{"./server/internal/escalate"}, {"./server/internal/app", "-run", "Device|Mail|Restart|Steps"}}},
 	"intake":   {"server/internal/intake", [][]string{{"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Report|Wear|Sync|Quota|Share|Unreadable|Restore|Unknown"}}},
 	"store":    {"server/internal/store/*", [][]string{{"./server/internal/store/..."}, {"./server/internal/intake"}, {"./server/internal/web", "-run", "Alert|Access|Revoke|Members|Restore|Settings|Retention|Wear|Sync"}}},
-	"data":     {"pwa/app/data", [][]string{{"test/sync-retry.test.js", "test/sync.test.js"}, {"test/sync-model.test.js"}}},
+	"data":     {"pwa/app/data", [][]string{{"test/phone-data.test.js", "test/left.test.js", "test/sync-retry.test.js", "test/sync.test.js"}, {"test/sync-model.test.js"}}},
 }
 
 func main() {
