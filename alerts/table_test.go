@@ -36,6 +36,27 @@ func TestLoadRefuses(t *testing.T) {
 		{"something after", rule(ok) + `{}`, "follows"},
 		{"unknown field", rule(strings.Replace(ok, `"id"`, `"colour":"red","id"`, 1)), "unknown field"},
 		{"unknown field in a condition", note(`{"sign":"days","op":">=","value":1,"unit":"d"}`), "unknown field"},
+		{"sign without a name", strings.Replace(rule(ok), `"name":"pain"`, `"name":""`, 1), "unnamed"},
+		{"sign of an unknown scope", strings.Replace(rule(ok), `"scope":"eye"`, `"scope":"ear"`, 1), "scope"},
+		{"sign twice", strings.Replace(rule(ok), `"name":"days","scope":"fact"`, `"name":"redness","scope":"fact"`, 1), "twice"},
+		{"sign with one answer", strings.Replace(rule(ok), `["none","gone"]`, `["gone"]`, 1), "two answers"},
+		{"sign with answers and a least number", strings.Replace(rule(ok), `"answers":["none","gone"]`, `"answers":["none","gone"],"min":0`, 1), "two answers"},
+		{"sign with answers and a greatest number", strings.Replace(rule(ok), `"answers":["none","gone"]`, `"answers":["none","gone"],"max":3`, 1), "two answers"},
+		{"sign with answers and a range", strings.Replace(rule(ok), `"answers":["none","gone"]`, `"answers":["none","gone"],"min":0,"max":3,"unit":"grade"`, 1), "two answers"},
+		{"sign with neither", strings.Replace(rule(ok), `"answers":["none","gone"],`, ``, 1), "two answers"},
+		{"sign without a least number", strings.Replace(rule(ok), `"min":0,"max":9`, `"max":9`, 1), "range"},
+		{"sign without a greatest number", strings.Replace(rule(ok), `"min":0,"max":9`, `"min":0`, 1), "range"},
+		{"sign with an empty range", strings.Replace(rule(ok), `"min":0,"max":9`, `"min":9,"max":9`, 1), "range"},
+		{"sign without a unit", strings.Replace(rule(ok), `"unit":"grade"`, `"unit":""`, 1), "unit"},
+		{"setting without a name", strings.Replace(rule(ok), `"name":"limit"`, `"name":""`, 1), "unnamed"},
+		{"setting below its least", strings.Replace(rule(ok), `"default":3,"min":1`, `"default":0,"min":1`, 1), "min <= default"},
+		{"setting above its greatest", strings.Replace(rule(ok), `"default":3,"min":1,"max":5`, `"default":6,"min":1,"max":5`, 1), "default <= max"},
+		{"setting without a reason", strings.Replace(rule(ok), `"why":"none published"`, `"why":""`, 1), "reason"},
+		{"number under the range", note(`{"sign":"days","op":">=","value":-1}`), "from 0 to 9"},
+		{"an answer by another operator", rule(strings.Replace(ok, `">="`, `"<="`, 1)), "want = or >="},
+		{"rule about nothing", rule(strings.Replace(ok, `"about":"symptoms"`, `"about":"weather"`, 1)), "weather"},
+		{"no text for the family", rule(strings.Replace(ok, `"family":"f"`, `"family":""`, 1)), "text"},
+		{"no text for the clinic", rule(strings.Replace(ok, `"clinic":"c"`, `"clinic":""`, 1)), "text"},
 		{"no rules", rule(``), "no rules"},
 		{"duplicate id", rule(ok + "," + ok), "twice"},
 		{"missing source", rule(strings.Replace(ok, `"source":"s"`, `"source":""`, 1)), "source"},
@@ -72,6 +93,18 @@ func TestLoadRefuses(t *testing.T) {
 	sourced := strings.Replace(rule(`{"id":"a","level":"urgent","about":"record","when":{"sign":"days","op":">=","value":{"setting":"limit"}}`+all), `"why"`, `"source":"s","why"`, 1)
 	if _, err := alerts.Load([]byte(sourced)); err != nil {
 		t.Errorf("an urgent rule with a setting whose bounds have a source: %v", err)
+	}
+	for what, table := range map[string]string{ // just within what is refused above
+		"the least and the greatest number":   note(`{"all":[{"sign":"days","op":">=","value":0},{"sign":"days","op":"<=","value":9}]}`),
+		"a setting at its least":              strings.Replace(rule(ok), `"default":3`, `"default":1`, 1),
+		"a setting at its greatest":           strings.Replace(rule(ok), `"default":3`, `"default":5`, 1),
+		"a sign of one number on, to another": strings.Replace(rule(ok), `"min":0,"max":9`, `"min":8,"max":9`, 1),
+		"an answer that is the one":           rule(strings.Replace(ok, `">="`, `"="`, 1)),
+		"the mildest answer alone":            rule(strings.Replace(strings.Replace(ok, `">="`, `"="`, 1), `"gone"}`, `"none"}`, 1)),
+	} {
+		if _, err := alerts.Load([]byte(table)); err != nil {
+			t.Errorf("%s: %v", what, err)
+		}
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
