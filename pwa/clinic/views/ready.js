@@ -29,12 +29,12 @@ export function Ready({ me }) {
           ? `${plural(open.length, 'thing is', 'things are')} not in order.${open.some(s => s.invite) ? ' No new family is invited until those that say so are.' : ''}`
           : 'Nothing is known to be out of order: numbers, hours, rota, devices, mail, backup and the last drill.',
       ),
+    got.data && h(Drills, { me }),
     h(
       'ul',
-      { class: 'setup-steps' },
+      { class: 'setup-steps plain' },
       open.map(s => h(StepCard, { key: s.name, of: s })),
     ),
-    got.data && h(Drills, { me }),
     done.length > 0 &&
       h(
         'section',
