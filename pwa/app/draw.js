@@ -1,6 +1,7 @@
 // Our own drawings, as functions that return SVG. Lines take the colour of the
 // text round them; every drawing is decoration and hidden from screen readers,
-// because the words beside it say the same.
+// because the words beside it say the same. None shows sun, moon or stars: whether it is
+// dark when the clock says so depends on the place and the day of the year.
 import { h } from '../ui/dom.js';
 
 /** @import { Children } from '../ui/dom.js' */
@@ -21,7 +22,7 @@ export const icons = {
   help: () =>
     svg('0 0 48 48', [c(24, 24, 18), p('M18 19c0-8 12-8 12 0 0 5-6 5-6 10'), c(24, 35, 1.2, { fill: 'currentColor' })]),
   wrong: () => svg('0 0 48 48', [p(EYE), c(24, 24, 6), p('M38 6v10M38 22v.5')]),
-  moon: () => svg('0 0 48 48', p('M34 30A15 15 0 1 1 20 9a12 12 0 0 0 14 21z')),
+  lens: () => svg('0 0 48 48', [p('M6 20c3 24 33 24 36 0'), p('M6 20c8-7 28-7 36 0-8 7-28 7-36 0z')]),
 };
 
 export const art = {
@@ -42,8 +43,8 @@ export const art = {
     svg(
       '0 0 96 64',
       [
-        c(30, 40, 14),
-        p('M30 14v6M10 40H4M56 40h-6M16 26l-4-4M44 26l4-4M4 58h88'),
+        p('M8 34c8-12 15-17 22-17s14 5 22 17c-8 10-15 14-22 14S16 44 8 34zM4 58h88'),
+        c(30, 33, 7),
         p('M62 44a12 6 0 0 1 24 0'),
         p('M62 44c4 6 20 6 24 0'),
       ],
@@ -62,7 +63,7 @@ export const art = {
   evening: () =>
     svg(
       '0 0 96 64',
-      [p('M66 36A20 20 0 1 1 46 8a16 16 0 0 0 20 28z'), p('M14 12v6M11 15h6M80 10v8M76 14h8M84 44v6M81 47h6')],
+      [p('M14 58h68M28 58V14h14M36 14a6 6 0 0 1 12 0z'), p('M58 58c2-10 6-14 12-14s10 4 12 14')],
       'drawing art',
     ),
   rest: () =>
@@ -91,7 +92,7 @@ export const art = {
         p('M12 44c11-16 23-24 36-24s25 8 36 24c-11 12-23 18-36 18S23 56 12 44z'),
         c(48, 42, 12),
         c(48, 42, 4, { fill: 'currentColor' }),
-        p('M58 14A11 11 0 1 1 48 2a9 9 0 0 0 10 12zM78 12v6M75 15h6M20 12v6M17 15h6'),
+        p('M30 12c8-6 28-6 36 0'),
       ],
       'drawing art',
     ),

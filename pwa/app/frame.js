@@ -120,6 +120,7 @@ function Before({ app }) {
             scrollTo(0, 0);
           },
         }),
+        [1, 2, 3].map(n => h('span', { class: 'gap', key: n })), // the room of what comes to stand beside it
       ),
     ),
   );
@@ -212,6 +213,7 @@ function Inside({ app, route }) {
     h(
       'footer',
       { class: 'foot' },
+      h(Saved, { app, view: route.view }),
       h(
         'nav',
         { 'aria-label': t('nav.label') },
@@ -373,7 +375,7 @@ function Whose({ app, view }) {
   );
 }
 
-const icon2 = () => h('span', { class: 'moon' }, icons.moon());
+const icon2 = () => h('span', { class: 'mark-lens' }, icons.lens());
 
 /** Whose a saved entry is, after the word that it is. @param {import('./app.js').State} s @param {string} id */
 function whose(s, id) {

@@ -168,6 +168,10 @@ const PLAINER = {
   'properties.text-size-adjust': 'only phones enlarge text by themselves, and those have it',
   'properties.text-wrap': 'lines of a heading are not balanced',
   'properties.zoom': 'on paper in Firefox before 126 a full sheet may become two',
+  'selectors.-moz-range-thumb': 'each engine knows its own half of a slider and passes the other over',
+  'selectors.-moz-range-track': 'the same',
+  'selectors.-webkit-slider-runnable-track': 'the same',
+  'selectors.-webkit-slider-thumb': 'the same',
   'selectors.marker': 'numbers of steps in the colour of the text',
 };
 

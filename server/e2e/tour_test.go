@@ -126,6 +126,8 @@ func (tr *tour) family() {
 func (tr *tour) reminders() {
 	tr.t.Helper()
 	tr.open("reminders", "#/reminders", css("pause-away"))
+	tr.tap("own-holiday", "own-night-5")
+	tr.see("reminders-own", "#own-free-insertion_at")
 	tr.tap("pause-ill")
 	tr.see("reminders-ill", css("pause-save"))
 	tr.tap("pause-save")
@@ -163,8 +165,11 @@ func (tr *tour) pages() {
 		tr.tap("guide-next")
 	}
 	tr.see("guide-ahead", css("guide-expect"))
+	tr.open("taught", "#/taught", css("learnt-hands"))
 	tr.open("progress", "#/progress", ".figures")
 	tr.open("supplies", "#/supplies", css("supply-solution"))
+	tr.tap("supply-lens", "lens-kept", "confirm")
+	tr.see("supplies-spare", css("spares"))
 	tr.tap("supply-solution")
 	tr.see("supplies-bottle", "#s-days")
 	tr.open("more", "#/more", css("to-unsent"))

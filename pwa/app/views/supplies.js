@@ -17,14 +17,15 @@ import { Doubt } from './doubt.js';
 
 /** @param {ViewProps} props arg: id of the entry that is mended */
 export function Supplies({ app, arg }) {
+  const [times, setTimes] = useState(0); // saved
   return arg
-    ? h(One, { app, arg })
+    ? h(One, { app, arg, again: () => {} })
     : h(
         'div',
         { class: 'stack' },
         h('h1', null, app.state.words.t('supplies.title')),
         h(InUse, { app }),
-        h(One, { app, arg }),
+        h(One, { app, arg, key: times, again: () => setTimes(times + 1) }),
       );
 }
 
@@ -160,8 +161,8 @@ function InUse({ app }) {
 /** What stays the same when a spare is taken into use. @param {any} b */
 const picked = b => ({ eye: b.eye ?? 'both', ...(b.label ? { label: b.label } : {}) });
 
-/** @param {ViewProps} props arg: id of the entry that is mended */
-function One({ app, arg }) {
+/** @param {ViewProps & {again: () => void}} props arg: id of the entry that is mended */
+function One({ app, arg, again }) {
   const s = app.state;
   const { t } = s.words;
   const today = wallAt(s.now, s.zone).date;
@@ -221,7 +222,11 @@ function One({ app, arg }) {
             },
           ])
           .then(
-            () => go(arg ? 'progress' : 'supplies'),
+            () => {
+              if (arg) return go('progress');
+              again(); // an empty form: what was saved is not saved twice
+              return scrollTo(0, 0);
+            },
             e => setFault(e.message),
           )
       : setFault(t(lacks));

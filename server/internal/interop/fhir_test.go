@@ -643,7 +643,7 @@ func TestFHIRCountsAsTheFoldDoes(t *testing.T) {
 	r := record(t)
 	var folded, counted []string
 	for _, e := range r.Entries {
-		if e.Kind.Clinical() || e.Kind == care.Read {
+		if e.Kind.Clinical() || e.Kind == care.Read || e.Kind == care.Learnt {
 			folded = append(folded, string(e.ID)) // told as it was written, and no fact about a night
 		}
 	}
