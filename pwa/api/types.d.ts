@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. cd4dc104dea50222 d27536239c42da52
+// Made by npm run api; not to be edited. c7fe1cdee81cd40c c791211f0db701a2
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -469,7 +469,7 @@ export interface components {
             headline: string;
             level?: string;
             logged: components["schemas"]["EpisodeLog"][];
-            notes: components["schemas"]["EpisodeNote"][];
+            notes: components["schemas"]["FamilyWords"][];
             open: string[];
             seen: components["schemas"]["EpisodeSign"][];
             told: components["schemas"]["EpisodeTold"][];
@@ -477,12 +477,6 @@ export interface components {
         EpisodeLog: {
             /** Format: date-time */
             at: string;
-            text: string;
-        };
-        EpisodeNote: {
-            /** Format: date-time */
-            at: string;
-            entry: string;
             text: string;
         };
         EpisodeSign: {
@@ -658,6 +652,7 @@ export interface components {
             heard: boolean;
             least_rules?: number;
             may_invite: boolean;
+            may_private: boolean;
             /** Format: date-time */
             now: string;
             people: components["schemas"]["PersonView"][];
@@ -673,6 +668,19 @@ export interface components {
             code: string;
             id: string;
             name: string;
+        };
+        FamilyWords: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            entry: string;
+            on: string;
+            private: boolean;
+            /** Format: date-time */
+            read?: string;
+            read_by?: string;
+            taken_back: boolean;
+            text: string;
         };
         Few: {
             n: number;
@@ -698,6 +706,7 @@ export interface components {
         FollowUpRequest: {
             note: string;
             outcome: string;
+            read?: string[];
             rule: string;
             until: string;
             wearer: string;
@@ -1201,6 +1210,7 @@ export interface components {
             name: string;
             owner_mail?: string;
             parents_invite?: boolean;
+            private_from?: number;
             unwatched?: boolean;
             zone: string;
         };
@@ -1226,6 +1236,20 @@ export interface components {
             name: string;
             phone: string;
             zone: string;
+        };
+        PrivateRequest: {
+            id: string;
+            text: string;
+        };
+        PrivateWord: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            id: string;
+            text: string;
+        };
+        PrivateWords: {
+            words: components["schemas"]["PrivateWord"][];
         };
         Purpose: {
             for: string;
@@ -1265,6 +1289,7 @@ export interface components {
             since: string;
             text: string;
             title: string;
+            words?: components["schemas"]["FamilyWords"][];
         };
         Recall: {
             date: string;
@@ -1600,6 +1625,7 @@ export interface components {
             wear: components["schemas"]["Share"];
             wearer: components["schemas"]["Wearer"];
             weekdays: components["schemas"]["WeekdayRow"][];
+            words: components["schemas"]["FamilyWords"][];
         };
         SupplyRow: {
             action: string;
@@ -1841,6 +1867,9 @@ export interface components {
             languages: string[];
             revision: string;
             zone: string;
+        };
+        WordsRequest: {
+            read: string[];
         };
     };
     responses: never;

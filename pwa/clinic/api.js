@@ -208,8 +208,14 @@ export const handOver = (alert, to) => call('POST', `alerts/${id(alert)}/hand-ov
 /** GET today. @param {{reason: string, page: number}} ask reason: a rule, or empty for all @returns {Promise<Today>} */
 export const today = ask => call('GET', `today${query(ask)}`);
 
-/** POST follow-ups: somebody dealt with a reason to call. @param {{wearer: string, rule: string, outcome: string, note: string, until: string}} done @returns {Promise<object>} */
+/** POST follow-ups: somebody dealt with a reason to call. @param {{wearer: string, rule: string, outcome: string, note: string, until: string, read?: string[]}} done @returns {Promise<object>} */
 export const followUp = done => call('POST', 'follow-ups', done);
+
+/** POST wearers/:id/read: words of the family. @param {string} wearer @param {string[]} read @returns {Promise<object>} */
+export const markRead = (wearer, read) => call('POST', `wearers/${id(wearer)}/read`, { read });
+
+/** GET wearers/:id/private: what a teen wrote to the clinicians alone. @param {string} wearer @returns {Promise<{words: {id: string, by: string, at: string, text: string}[]}>} */
+export const privateWords = wearer => call('GET', `wearers/${id(wearer)}/private`);
 
 /** GET wearers. @param {{q: string, page: number, sort: WearerSort, filter: WearerFilter}} ask @returns {Promise<WearerPage>} */
 export const wearers = ask => call('GET', `wearers${query(ask)}`);

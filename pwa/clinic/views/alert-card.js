@@ -9,6 +9,7 @@ import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
+import { Words } from './words.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
 
@@ -266,15 +267,17 @@ function Reported({ alert, me, now }) {
   /** @param {string} at */
   const when = at => `${moment(at, me.practice.zone)}, ${ago(at, now)}`;
   const logged = e.logged.length > 0 && h(Logged, { list: e.logged, when });
-  const words = e.notes.map(n =>
-    h(
-      'blockquote',
-      { 'data-test': 'words', lang: alert.language || undefined },
-      `“${n.text}”`,
-      h('footer', { class: 'quiet' }, when(n.at)),
-    ),
-  );
-  if (!e.told.length) return (logged || words.length > 0) && h('div', { class: 'reported' }, logged, words);
+  const words =
+    e.notes.length > 0 &&
+    h(Words, {
+      list: e.notes,
+      wearer: alert.wearer,
+      may: me.person.role === 'clinician',
+      zone: me.practice.zone,
+      lang: alert.language,
+      done: () => {},
+    });
+  if (!e.told.length) return (logged || words) && h('div', { class: 'reported' }, logged, words);
   return h(
     'div',
     { class: 'reported' },

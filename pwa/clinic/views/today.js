@@ -13,6 +13,7 @@ import { DrillCard } from './drill.js';
 import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
+import { Words } from './words.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -286,7 +287,7 @@ function CallRow({ me, call, beside, date, saved }) {
         ),
       ),
     ),
-    call.reasons.map(r => h(ReasonRow, { key: r.rule, call, reason: r, date, saved })),
+    call.reasons.map(r => h(ReasonRow, { key: r.rule, me, call, reason: r, date, saved })),
     h('p', { class: 'quiet', 'data-test': 'last-word' }, lastWord(call)),
   );
 }
@@ -312,8 +313,8 @@ const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
   ['snoozed', 'Snooze', 7],
 ]);
 
-/** @param {{call: Call, reason: Reason, date: string, saved: (what: JustDone) => void}} props */
-function ReasonRow({ call, reason, date, saved }) {
+/** @param {{me: Me, call: Call, reason: Reason, date: string, saved: (what: JustDone) => void}} props */
+function ReasonRow({ me, call, reason, date, saved }) {
   const [open, setOpen] = useState(false);
   const [outcome, setOutcome] = useState('spoken-to');
   const [note, setNote] = useState('');
@@ -329,6 +330,7 @@ function ReasonRow({ call, reason, date, saved }) {
         outcome,
         note,
         until: snooze ? until : addDays(date, days),
+        read: reason.words?.filter(w => !w.private).map(w => w.entry),
       });
       saved({ wearer: call.wearer, name: call.name, rule: reason.rule, title: reason.title, outcome });
     });
@@ -341,11 +343,19 @@ function ReasonRow({ call, reason, date, saved }) {
       h('b', null, reason.title),
       reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`),
     ),
+    reason.words &&
+      h(Words, {
+        list: reason.words,
+        wearer: call.wearer,
+        may: me.person.role === 'clinician',
+        zone: '',
+        done: () => {},
+      }),
     h(
       'details',
       null,
-      h('summary', null, readable(reason.rule === 'wrote' ? reason.evidence : firstPiece(reason.evidence))),
-      h('p', { class: 'evidence' }, readable(reason.evidence)),
+      h('summary', null, reason.words ? 'What to say' : readable(firstPiece(reason.evidence))),
+      !reason.words && h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
       h('p', { class: 'quiet' }, `Basis: ${reason.basis}`),
     ),

@@ -12,6 +12,7 @@ import { EyesKey, Lines } from './lines.js';
 import { Nights } from './nights.js';
 import { Say, SayButton } from './say.js';
 import { Timeline } from './timeline.js';
+import { Words } from './words.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -51,6 +52,7 @@ export function Wearer({ me, route }) {
           h(Actions, { sum, busy: got.busy, onPaper, writing, write }),
         ),
         writing && h(Say, { me, wearer: route.arg }),
+        h(Unread, { sum }),
         h(Glance, { sum, outcomes: me.outcomes }),
         h(Foot, { sum, me, span, page: 1, pages: paper.sheets }),
       ),
@@ -225,6 +227,18 @@ function Range({ sum, wearer, span }) {
         wrong && h('span', { class: 'field-error', role: 'alert' }, wrong),
       ),
     ),
+  );
+}
+
+/** What the family wrote and nobody has read: before all else. @param {{sum: Summary}} props */
+function Unread({ sum }) {
+  const list = sum.words.filter(w => !w.read);
+  if (!list.length) return null;
+  return h(
+    'section',
+    { class: 'no-print', 'aria-labelledby': 'unread-title', 'data-test': 'unread-words' },
+    h('h2', { id: 'unread-title' }, 'Written by the family, read by nobody yet'),
+    h(Words, { list, wearer: sum.wearer.id, may: true, zone: '', done: () => {} }),
   );
 }
 
@@ -608,6 +622,13 @@ function Trust({ sum }) {
       { class: 'quiet' },
       `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`,
     ),
+    sum.words.some(w => w.read) &&
+      h(
+        'details',
+        null,
+        h('summary', null, 'Words of the family that were read lately'),
+        h(Words, { list: sum.words.filter(w => w.read), wearer: sum.wearer.id, may: true, zone: '', done: () => {} }),
+      ),
     sum.notes.length > 0 &&
       h(
         'details',

@@ -126,6 +126,9 @@ func (e *Entry) Received() time.Time {
 	return e.Recv
 }
 
+// IsEntryID reports whether s may be the id of an entry: a UUID in lower case.
+func IsEntryID(s string) bool { return isUUID(s) && s != string(nilID) && s != string(maxID) }
+
 // isUUID reports whether s is a UUID in lower case.
 func isUUID(s string) bool {
 	if len(s) != 36 {

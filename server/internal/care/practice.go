@@ -19,6 +19,9 @@ type Practice struct {
 	// Monthly lets the program start a drill by itself, four weeks after the last.
 	Monthly  bool     `json:"monthly_drill,omitempty"`
 	Contacts Contacts `json:"contacts"`
+	// PrivateFrom is the age in years from which a teen may write to the clinicians
+	// alone; 0: nobody may. Local law decides what the practice may set.
+	PrivateFrom int `json:"private_from,omitempty"`
 	// ParentsInvite says that a parent may invite another one from the app.
 	ParentsInvite bool `json:"parents_invite,omitempty"`
 }

@@ -55,6 +55,9 @@ func (e *Entry) about(body members) string {
 	return ""
 }
 
+// Marked returns the more careful mark of both eyes that anybody judged.
+func (f WearFact) Marked() Mark { return f.Told.Worse(f.Judged).Worst() }
+
 // OfWear reports whether an entry has a part in the wear state: it is a cause,
 // it answers one, or it may end one. The store keeps a list of these.
 func (e *Entry) OfWear() bool {

@@ -86,6 +86,8 @@ type Reason struct {
 	Basis    string     `json:"basis"`
 	Rank     int        `json:"rank"`
 	Since    civil.Date `json:"since"` // when it became true; zero when not known
+	// Words are what the family wrote, of the reason that it did, newest first.
+	Words []FamilyWords `json:"words,omitempty"`
 }
 
 // CallList is the list with the order explained.

@@ -44,12 +44,8 @@ type EpisodeTold struct {
 	Steps []string     `json:"steps"` // level first, then the actions
 }
 
-// EpisodeNote is what somebody of the family wrote beside a report.
-type EpisodeNote struct {
-	Entry care.EntryID `json:"entry"`
-	At    time.Time    `json:"at"`
-	Text  string       `json:"text"`
-}
+// EpisodeNote is what somebody of the family wrote.
+type EpisodeNote = FamilyWords
 
 // EpisodeLog is what was logged of a night, in the words of the log.
 type EpisodeLog struct {
@@ -100,7 +96,7 @@ func EpisodeOf(entries []care.Entry) Episode {
 		out := alerts.Default().Triage(e.Report())
 		ep.told(out, at)
 		if note, _ := said["note"].(string); note != "" {
-			ep.Notes = slices.Insert(ep.Notes, 0, EpisodeNote{e.ID, at, note})
+			ep.Notes = slices.Insert(ep.Notes, 0, EpisodeNote{Entry: e.ID, At: at, Text: note})
 		}
 		if out.Level > alerts.None && out.Level >= worst {
 			worst = out.Level

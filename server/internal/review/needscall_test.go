@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -198,7 +199,8 @@ func TestReasonsToCall(t *testing.T) {
 			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
 		}, nil},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
-		{"words of the family 15 days ago", words("2026-11-10"), nil},
+		{"words of the family 15 days ago that somebody read", read(words("2026-11-10")), nil},
+		{"words of the family a year ago that nobody has read", words("2025-11-10"), []string{"wrote"}},
 		{"words of a family that stopped by agreement", func(in *review.CallInput, d *diary) {
 			words("2026-11-24")(in, d)
 			in.Plan.Stopped = civil.MustDate("2026-11-01")
@@ -241,6 +243,14 @@ func TestReasonsToCall(t *testing.T) {
 func words(on string) func(*review.CallInput, *diary) {
 	return func(in *review.CallInput, _ *diary) {
 		in.Wrote = []review.FamilyWords{{Text: "He sees double now", On: civil.MustDate(on)}}
+	}
+}
+
+// read marks the words of the family as read.
+func read(wrote func(*review.CallInput, *diary)) func(*review.CallInput, *diary) {
+	return func(in *review.CallInput, d *diary) {
+		wrote(in, d)
+		in.Wrote[0].Read = &time.Time{}
 	}
 }
 

@@ -210,15 +210,18 @@ type Summary struct {
 	Alerts     []AlertFact  `json:"alerts"`
 	AlertRates []AlertRate  `json:"alert_rates"` // of the range by level, most pressing first; empty without a night
 	Notes      []NoteRow    `json:"notes"`
-	Pauses     []PauseRow   `json:"pauses"`   // of the range, any that holds today, and those to come
-	Timeline   []Event      `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis up to today; pauses also to come
-	Growth     []GrowthRow  `json:"growth"`   // right, then left; empty without two readings
-	Trust      Trust        `json:"trust"`
-	Points     []Point      `json:"points"`      // to raise, most pressing first
-	Rules      []RuleRow    `json:"rules"`       // about the log, that hold as of tonight, most pressing first
-	Changes    []Change     `json:"changes"`     // since the last visit
-	Glance     Glance       `json:"glance"`      // the first screen and the first sheet
-	CannotTell []string     `json:"cannot_tell"` // what the data did not allow, in words
+	// Words are what the family wrote lately, or that nobody of the practice has read,
+	// whatever the range, newest first.
+	Words      []FamilyWords `json:"words"`
+	Pauses     []PauseRow    `json:"pauses"`   // of the range, any that holds today, and those to come
+	Timeline   []Event       `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis up to today; pauses also to come
+	Growth     []GrowthRow   `json:"growth"`   // right, then left; empty without two readings
+	Trust      Trust         `json:"trust"`
+	Points     []Point       `json:"points"`      // to raise, most pressing first
+	Rules      []RuleRow     `json:"rules"`       // about the log, that hold as of tonight, most pressing first
+	Changes    []Change      `json:"changes"`     // since the last visit
+	Glance     Glance        `json:"glance"`      // the first screen and the first sheet
+	CannotTell []string      `json:"cannot_tell"` // what the data did not allow, in words
 }
 
 // Status says what the log tells of one night.

@@ -223,6 +223,7 @@ func weekdays(rows []NightRow) []WeekdayRow {
 func (s *state) collect(sum *Summary) {
 	sum.Sight, sum.Mornings, sum.Symptoms = []SightRow{}, []MorningRow{}, []SymptomRow{}
 	sum.Supplies, sum.Notes, sum.Alerts = []SupplyRow{}, []NoteRow{}, []AlertFact{}
+	sum.Words = s.words()
 	// Tonight's reports count although the night has not ended.
 	for _, d := range s.loggedNights(s.from, s.in.Today) {
 		n := s.all[d]

@@ -2,6 +2,7 @@ package store
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -29,7 +30,7 @@ func wearStart(tx *Tx) error {
 	logged := map[care.WearerID]care.FamilyID{}
 	err := tx.log.EachEntry(func(family care.FamilyID, e *care.Entry) error {
 		logged[e.Wearer] = family
-		return tx.log.ListWear(family, e)
+		return errors.Join(tx.log.ListWear(family, e), tx.log.ListWords(family, e), tx.readBefore(e))
 	})
 	if err != nil {
 		return err
@@ -49,6 +50,19 @@ func wearStart(tx *Tx) error {
 		}
 	}
 	return nil
+}
+
+// wroteLately is how far back the words of a family counted as not dealt with
+// before anybody could mark them as read.
+const wroteLately = 14 * 24 * time.Hour
+
+// readBefore marks what a family wrote before that as read, by nobody: a list of
+// all the words of years would hide those of yesterday.
+func (tx *Tx) readBefore(e *care.Entry) error {
+	if e.OwnWords() == "" || tx.Now.Sub(e.Recv) < wroteLately {
+		return nil
+	}
+	return tx.chart.MarkRead(e.Wearer, e.ID, "")
 }
 
 // stillOpen returns the entries of a wearer that go on holding: those of alerts

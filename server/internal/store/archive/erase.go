@@ -14,6 +14,7 @@ import (
 	"nightkeep/server/internal/store/audit"
 	"nightkeep/server/internal/store/log"
 	"nightkeep/server/internal/store/pairs"
+	"nightkeep/server/internal/store/register"
 )
 
 // Record is one stored pair of a family.
@@ -31,7 +32,7 @@ func (tx *Tx) Records(id care.FamilyID, f func(Record) error) error {
 		return err
 	}
 	err = tx.owned(who, func(bucket string, o ownership, k, v []byte) error {
-		if o.Secret {
+		if o.Secret || bucket == register.PrivateBucket {
 			return f(Record{bucket, []string{"(secret)"}, withoutKeys(v)})
 		}
 		return f(shown(bucket, o, k, v))
@@ -57,6 +58,7 @@ func withoutKeys(v []byte) json.RawMessage {
 	if json.Unmarshal(v, &m) != nil {
 		return json.RawMessage("null")
 	}
+	delete(m, "text") // of private words
 	delete(m, "p256dh")
 	delete(m, "auth")
 	raw, err := json.Marshal(m)

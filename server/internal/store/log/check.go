@@ -82,6 +82,9 @@ func (tx *Tx) CheckEntries() []error {
 		if rec, err := tx.nightRecord(nightID{e.Wearer, e.Night}.key()); err != nil || string(rec.family) != family || !slices.Contains(rec.seqs, e.FSeq) {
 			fault("entry %s: not in the index of nights", e.ID)
 		}
+		if e.OwnWords() != "" && e.Kind != care.Retraction && !tx.p.Has("words", pairs.Key(string(e.Wearer), string(e.ID))) {
+			fault("entry %s: not in the list of words", e.ID)
+		}
 		for _, target := range targets(&e) {
 			if tx.p.Get(string(refs), pairs.Key(refOwner(care.FamilyID(family), target), string(e.ID))) == nil {
 				fault("entry %s: not in the index of references", e.ID)

@@ -157,6 +157,9 @@ func (tx *Tx) putEntry(family care.FamilyID, e *care.Entry, sum string) error {
 		return err
 	}
 	tx.listNight(family, e)
+	if err := tx.ListWords(family, e); err != nil {
+		return err
+	}
 	return tx.ListWear(family, e)
 }
 
@@ -177,7 +180,7 @@ func (tx *Tx) dropEntry(family care.FamilyID, e *care.Entry) error {
 	if err := tx.unlistNight(e); err != nil {
 		return err
 	}
-	if err := tx.unlistWear(e); err != nil {
+	if err := errors.Join(tx.unlistWear(e), tx.unlistWords(e)); err != nil {
 		return err
 	}
 	for _, target := range targets(e) {

@@ -15,7 +15,7 @@ func (tx *Tx) DropIndices() (heard map[care.FamilyID][]watermark, err error) {
 			heard[f] = have.watermarks
 		}
 	}
-	return heard, tx.p.Drop("received", "refs", "nights", "wear")
+	return heard, tx.p.Drop("received", "refs", "nights", "wear", "words")
 }
 
 // Families returns the families that have a log.

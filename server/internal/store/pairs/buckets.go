@@ -24,6 +24,9 @@ package pairs
 //	refs           family|target entry|referrer -> empty
 //	nights         wearer|YYYY-MM-DD          -> nightRecord, its own form
 //	wear           wearer|u64 fseq            -> family; has a part in the wear state or is of either voice
+//	words          wearer|entry               -> family; a person of the practice has to read it
+//	words_read     wearer|entry or private    -> WordsRead
+//	private        wearer|id                  -> PrivateWords, for clinicians alone
 //	held           family|entry               -> raw entry of a later schema
 //	conflicts      entry|u64 ms               -> raw entry whose id was taken
 //	alerts         alert                      -> escalate.Alert
@@ -78,6 +81,9 @@ var Buckets = []Bucket{
 	{"refs", "sss", false},
 	{"nights", "ss", false},
 	{"wear", "sn", false},
+	{"words", "ss", false},
+	{"words_read", "ss", false},
+	{"private", "ss", false},
 	{"held", "ss", false},
 	{"conflicts", "sn", false},
 	{"alerts", "s", false},

@@ -74,5 +74,7 @@ func (tx *Chart) Check() pairs.Faults {
 	pairs.ReadAll(tx.p, visits)
 	pairs.ReadAll(tx.p, calendarEvents)
 	pairs.ReadAll(tx.p, followups)
+	pairs.ReadAll(tx.p, wordsRead)
+	pairs.ReadAll(tx.p, privates)
 	return nil
 }

@@ -95,6 +95,8 @@ func (h Household) Settle(t *testing.T, db *store.DB) {
 			})),
 			tx.Log().KeepHeld(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.ID("held")+`"}}`)),
 			raised(dispatch.Apply(tx, rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
+			tx.Chart().MarkRead(wearer, care.EntryID(h.ID("read")), "staff-1"),
+			tx.Chart().PutPrivate(wearer, register.PrivateWords{ID: care.EntryID(h.ID("private")), By: "staff-1", At: tx.Now, Text: h.ID("private words")}),
 			tx.Chart().PutFollowUp(wearer, register.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.ID("follow-up")}),
 			tx.Access().SetCalendar(h.ID("calendar"), register.Calendar{Family: family, By: parent, Created: tx.Now}),
 			tx.Chart().PutCalendarEvent(family, register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),

@@ -44,23 +44,23 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	return nil
 }
 
-// addWords adds what the family wrote beside its reports since a live alert was
-// raised, in the last two weeks at most, newest first.
+// addWords gives a live alert what the family wrote since it was raised, beside its
+// reports too, and whatever nobody has read, newest first.
 func (v *alertView) addWords(tx *store.Tx, a escalate.Alert, w care.Wearer, loc *time.Location) {
 	if a.State == escalate.Closed {
 		return
 	}
-	today := civil.DateOf(tx.Now.In(loc))
-	nights, err := tx.Log().Nights(w.ID, today.AddDays(-14), today)
+	words, err := record.Words(tx, w, loc)
 	if err != nil {
 		return // set aside as unreadable: the alert itself must be shown
 	}
-	for _, said := range familyWords(tx, record.File{Wearer: w, Nights: nights}, loc) {
-		if !said.At.Before(a.Opened) {
-			v.Episode.Notes = append(v.Episode.Notes, review.EpisodeNote{Entry: said.Entry, At: said.At.In(loc), Text: said.Text})
+	v.Episode.Notes = []review.EpisodeNote{}
+	for _, said := range slices.Backward(words) {
+		said.At = said.At.In(loc)
+		if said.Read == nil || !said.At.Before(a.Opened) {
+			v.Episode.Notes = append(v.Episode.Notes, said)
 		}
 	}
-	slices.SortStableFunc(v.Episode.Notes, func(x, y review.EpisodeNote) int { return y.At.Compare(x.At) })
 }
 
 // reportsOf returns the entries that raised, worsened or eased an alert, each

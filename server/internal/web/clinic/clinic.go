@@ -44,6 +44,8 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Get("/api/clinic/wearers/:id/review", access.Clinical, "One wearer before the recall.", review.Summary{}, (*call).review),
 		t.Get("/api/clinic/wearers/:id/wear", access.ClinicDesk, "Where a wearer's eyes stand, why, and what the practice and the family said to each other.", wearView{}, (*call).wear),
 		t.Post("/api/clinic/wearers/:id/say", access.ClinicDesk, "Write in the family's log: no lens, lenses again (a clinician), a message, a visit.", intake.Saying{}, wearView{}, (*call).say),
+		t.Post("/api/clinic/wearers/:id/read", access.ClinicDesk, "Mark words of the family as read.", wordsRequest{}, transport.Done{}, (*call).readWords),
+		t.Get("/api/clinic/wearers/:id/private", access.Clinical, "What a teen wrote to the clinicians alone.", privateWords{}, (*call).private),
 		t.Get("/api/clinic/wearers/:id/plan", access.ClinicDesk, "Every version of the care plan, newest first.", planList{}, (*call).plans),
 		t.Post("/api/clinic/wearers/:id/plan", access.Clinical, "Store the next version of the care plan.", record.PlanDoc{}, planReply{}, (*call).savePlan),
 		t.Get("/api/clinic/wearers/:id/visits", access.ClinicDesk, "Visits, newest first, and those due.", visitList{}, (*call).visits),

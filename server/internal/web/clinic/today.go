@@ -2,7 +2,6 @@ package clinic
 
 import (
 	"cmp"
-	"encoding/json"
 	"slices"
 	"strings"
 	"time"
@@ -149,7 +148,10 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 	if err := addRecord(tx, f, day, &in); err != nil {
 		return in, err
 	}
-	in.Wrote = familyWords(tx, f, loc)
+	var err error
+	if in.Wrote, err = record.Words(tx, f.Wearer, loc); err != nil {
+		return in, err
+	}
 	family, err := tx.Register().Family(f.Wearer.Family)
 	if err != nil {
 		return in, err
@@ -198,6 +200,9 @@ type followUpRequest struct {
 	Outcome string        `json:"outcome"`
 	Note    string        `json:"note"`
 	Until   civil.Date    `json:"until"`
+	// Read are the words of the family that the caller was shown, which are marked as
+	// read.
+	Read []care.EntryID `json:"read,omitempty"`
 }
 
 // isWord reports whether s is 1 to 64 small letters, digits and dashes.
@@ -214,7 +219,11 @@ func (c *call) followUp() error {
 		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
-		if _, err := tx.Register().Wearer(req.Wearer); err != nil {
+		w, err := tx.Register().Wearer(req.Wearer)
+		if err != nil {
+			return err
+		}
+		if err := c.markRead(tx, w, req.Read); err != nil {
 			return err
 		}
 		f := register.FollowUp{Reason: req.Rule, By: c.Caller.Person.ID, At: tx.Now, Outcome: req.Outcome, Note: req.Note, Until: req.Until}
@@ -223,29 +232,4 @@ func (c *call) followUp() error {
 		}
 		return tx.Audit().Append(c.Caller.Person.ID, "followed up", string(req.Wearer)) // not why: that is clinical
 	})
-}
-
-// familyWords are the notes and answers that stand in the nights of a file, with
-// when the practice received each. Words that cannot be read are said to be such.
-func familyWords(tx *store.Tx, f record.File, loc *time.Location) (out []review.FamilyWords) {
-	for _, n := range f.Nights {
-		for _, it := range n.Items {
-			kind, _, _ := strings.Cut(it.Key, "/")
-			if k := care.EntryKind(kind); k != care.Note && k != care.Reply {
-				continue
-			}
-			for _, fact := range it.Facts {
-				w := review.FamilyWords{Entry: fact.Entry, Text: "words that cannot be read here; ask the family", On: n.Date}
-				if e, err := tx.Log().Entry(f.Wearer.Family, fact.Entry); err == nil {
-					w.At, w.On = e.Recv, civil.DateOf(e.Recv.In(loc))
-					var text string
-					if json.Unmarshal([]byte(e.Answer("text")), &text) == nil {
-						w.Text = text
-					}
-				}
-				out = append(out, w)
-			}
-		}
-	}
-	return out
 }

@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
 )
@@ -145,6 +146,80 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		v.Entries = append(v.Entries, e.AppendJSON(nil))
 	}
 	return v, nil
+}
+
+// wordsRequest names words of a family that the caller has read.
+type wordsRequest struct {
+	Read []care.EntryID `json:"read"`
+}
+
+// readWords marks words of a family as read, by the caller.
+func (c *call) readWords() error {
+	var req wordsRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if len(req.Read) == 0 {
+		return care.Refuse("nothing-read", "read", "want the ids of one entry or more")
+	}
+	return c.DoneUpdate(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		return c.markRead(tx, w, req.Read)
+	})
+}
+
+// markRead marks words about a wearer as read. Private ones only a clinician can
+// have read.
+func (c *call) markRead(tx *store.Tx, w care.Wearer, ids []care.EntryID) error {
+	private, err := tx.Chart().Private(w.ID)
+	if err != nil {
+		return err
+	}
+	for _, id := range ids {
+		switch alone := slices.ContainsFunc(private, func(p register.PrivateWords) bool { return p.ID == id }); {
+		case alone && c.Caller.Person.Role != care.Clinician:
+			continue // the desk has seen that there are some, not what they say
+		case !alone && !slices.Contains(tx.Log().Words(w.ID), id):
+			return care.Refuse("unknown-entry", "read", "there are no words %s about this wearer", id)
+		}
+		if err := tx.Chart().MarkRead(w.ID, id, c.Caller.Person.ID); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// privateWords are what a teen wrote to the clinicians alone.
+type privateWords struct {
+	Words []privateWord `json:"words"` // newest first
+}
+
+type privateWord struct {
+	ID   care.EntryID `json:"id"`
+	By   string       `json:"by"`
+	At   time.Time    `json:"at"`
+	Text string       `json:"text"`
+}
+
+func (c *call) private() error {
+	reply := privateWords{Words: []privateWord{}}
+	return c.ReplyUpdate(&reply, func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err != nil {
+			return err
+		}
+		list, err := tx.Chart().Private(w.ID)
+		for _, p := range slices.Backward(list) {
+			reply.Words = append(reply.Words, privateWord{p.ID, record.Name(tx, p.By), p.At, p.Text})
+		}
+		if err != nil || len(list) == 0 {
+			return err
+		}
+		return tx.Audit().Append(c.Caller.Person.ID, "read private words", string(w.ID))
+	})
 }
 
 // phonesOf returns how many of a family's devices have never read the log with an

@@ -20,6 +20,7 @@ var joinsOfFamily = quota.Limit{Most: 20, Per: 24 * time.Hour}
 type room struct {
 	invites *transport.Limiter // codes for a further device, by person
 	joins   *quota.Book
+	private *quota.Book
 }
 
 type call struct {
@@ -29,7 +30,7 @@ type call struct {
 
 // Routes returns the routes of this room.
 func Routes() []transport.Route {
-	r := &room{transport.NewLimiter(invitesAnHour, time.Hour), quota.NewBook(joinsOfFamily)}
+	r := &room{transport.NewLimiter(invitesAnHour, time.Hour), quota.NewBook(joinsOfFamily), quota.NewBook(privatePerDay)}
 	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
 	return []transport.Route{
 		t.Post("/api/join", access.Anyone, "Use an invitation up and get this device's credential as a cookie.", joinRequest{}, joinReply{}, (*call).join),
@@ -37,6 +38,7 @@ func Routes() []transport.Route {
 		t.Post(transport.SyncPath, access.FamilyOnly, "Send entries, get verdicts and the changes since a cursor.", intake.Request{}, intake.Reply{}, (*call).sync),
 		t.Post("/api/reminders", access.FamilyOnly, "Choose who is reminded first and what a locked phone shows.", remindersRequest{}, transport.Done{}, (*call).saveReminders),
 		t.Post("/api/reminders/mine", access.FamilyOnly, "Choose which reminders the caller leaves to the others of the family.", muteRequest{}, transport.Done{}, (*call).mute),
+		t.Post("/api/private", access.FamilyOnly, "A teen writes to the clinicians alone, where the practice allows it.", privateRequest{}, transport.Done{}, (*call).private),
 		t.Post("/api/family/people", access.FamilyOnly, "A parent invites another one, where the practice allows it.", parentRequest{}, record.Invitation{}, (*call).inviteParent),
 		t.Put("/api/devices/:id", access.FamilyOnly, "Name a device: a parent any of the family, a teen their own.", deviceName{}, transport.Done{}, (*call).renameDevice),
 		t.Get("/api/devices", access.FamilyOnly, "The family's devices and when each was last heard of.", deviceList{}, (*call).devices),

@@ -35,6 +35,8 @@ type familyView struct {
 	LeastRules int `json:"least_rules,omitempty"`
 	// MayInvite says that this person may invite another parent.
 	MayInvite bool `json:"may_invite"`
+	// MayPrivate says that this person may write to the clinicians alone.
+	MayPrivate bool `json:"may_private"`
 }
 
 type familyHead struct {
@@ -133,6 +135,9 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	}
 	v.Contacts = practice.Contacts
 	v.MayInvite = practice.ParentsInvite && who.Role == care.Parent
+	if v.MayPrivate, err = mayPrivate(tx, who.ID); err != nil {
+		return v, err
+	}
 	if err := tx.Register().Setting("rule_settings", &v.RuleSettings); err != nil {
 		return v, err
 	}

@@ -82,6 +82,9 @@ func (f *faults) take(part string, err error) {
 func (f *faults) practice(p care.Practice) {
 	f.text("practice.name", p.Name)
 	f.whereabouts(p)
+	if p.PrivateFrom != 0 && (p.PrivateFrom < 10 || p.PrivateFrom > 18) {
+		f.add("practice.private_from", "want 10 to 18 years, or 0 for nobody")
+	}
 	if p.OwnerMail != "" && !record.PlainMail(p.OwnerMail) {
 		f.add("practice.owner_mail", "%q: want a plain mail address, or nothing", p.OwnerMail)
 	}

@@ -1,0 +1,74 @@
+// What the family wrote in its own words, marked until a person of the practice
+// has read it: on the alert card, on Today and in the review. Private words are
+// read by clinicians alone, and only when asked for.
+import * as api from '../api.js';
+import { h, useAction, useState } from '../dom.js';
+import { day, moment } from '../format.js';
+
+/** @typedef {import('../../api/types.js').components['schemas']['FamilyWords']} FamilyWords */
+
+/**
+ * @param {{list: FamilyWords[], wearer: string, may: boolean, zone: string, lang?: string, done: () => void}} props may: private words, a clinician; zone: of the times, "" for dates
+ */
+export function Words({ list, wearer, may, zone, lang, done }) {
+  const [mine, setMine] = useState(/** @type {string[]} */ ([])); // marked here, before the page has it
+  const [texts, setTexts] = useState(/** @type {Record<string, string>} */ ({}));
+  const action = useAction();
+  const unread = list.filter(w => !w.read && !mine.includes(w.entry));
+  const seen = unread.filter(w => !w.private || texts[w.entry] !== undefined);
+  const mark = () =>
+    action.run(async () => {
+      await api.markRead(
+        wearer,
+        seen.map(w => w.entry),
+      );
+      setMine([...mine, ...seen.map(w => w.entry)]);
+      done();
+    });
+  const show = () =>
+    action.run(async () => {
+      const { words } = await api.privateWords(wearer);
+      setTexts(Object.fromEntries(words.map(w => [w.id, w.text])));
+    });
+  const hidden = list.some(w => w.private && texts[w.entry] === undefined);
+  return h(
+    'div',
+    { class: 'words' },
+    list.map(w =>
+      h(
+        'blockquote',
+        { key: w.entry, 'data-test': 'words', class: unread.includes(w) ? 'unread' : '', lang: lang || undefined },
+        unread.includes(w) && h('strong', { class: 'tag', lang: 'en', 'data-test': 'unread' }, 'Not read yet'),
+        ' ',
+        h('span', { dir: 'auto' }, w.private ? (texts[w.entry] ?? w.text) : `“${w.text}”`),
+        h(
+          'footer',
+          { class: 'quiet', lang: 'en' },
+          [
+            w.private && 'private',
+            w.by,
+            zone ? moment(w.at, zone) : day(w.on),
+            w.taken_back && 'taken back by the family since',
+            w.read && `read by ${w.read_by || 'somebody'}`,
+          ]
+            .filter(Boolean)
+            .join(', '),
+        ),
+      ),
+    ),
+    hidden &&
+      may &&
+      h(
+        'button',
+        { type: 'button', 'data-test': 'show-private', disabled: action.busy, onClick: show },
+        'Show private words',
+      ),
+    seen.length > 0 &&
+      h(
+        'button',
+        { type: 'button', 'data-test': 'mark-read', disabled: action.busy, onClick: mark },
+        seen.length > 1 ? `I have read these ${seen.length}` : 'I have read this',
+      ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+  );
+}
