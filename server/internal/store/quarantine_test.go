@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -139,5 +140,29 @@ func copyFile(t *testing.T, from, to string) {
 	raw, err := os.ReadFile(from)
 	if err := errors.Join(err, os.WriteFile(to, raw, 0o600)); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// A check of a file with a damaged page names it, and goes on: it still finds a
+// record that was altered elsewhere.
+func TestACheckGoesOnBehindADamage(t *testing.T) {
+	t.Parallel()
+	raw, _, _ := fiveFamilies(t)
+	path := writeFile(t, raw)
+	scene.Damage(t, path, func(tx *bbolt.Tx) error {
+		return tx.Bucket([]byte("visits")).Put([]byte("quincely-wearer\x00quincely-visit"), []byte("not what was stored"))
+	})
+	if lost, err := scene.ZeroPage(path, "entries", "marrowby-family\x00"); err != nil || len(lost) == 0 {
+		t.Fatalf("%d entries lost, %v", len(lost), err)
+	}
+	faults, err := store.CheckFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	said := errors.Join(faults...).Error()
+	for _, want := range []string{"visits: quincely-wearer/quincely-visit cannot be read", "entries: a damaged part of the file", "the bucket holds"} {
+		if !strings.Contains(said, want) {
+			t.Errorf("the check does not say %q:\n%.2000s", want, said)
+		}
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"runtime"
 	"slices"
+
+	"nightkeep/server/internal/kv"
 )
 
 // digest says what a bucket holds, or what a transaction changed of it: how many
@@ -81,7 +83,9 @@ func (tx *Tx) CheckDigests() {
 			continue
 		}
 		var have digest
-		for k, stored := range tx.kv.Ascend(name, nil) {
+		for k, stored := range kv.Around(tx.kv, name, func(after, before []byte, why error) {
+			tx.setAside(name, tx.between(name, after, before), why)
+		}) {
 			runtime.Gosched() // while a backup is checked, what families send goes first
 			if name == "meta" && string(k) == LayoutKey {
 				continue
