@@ -70,6 +70,7 @@ var mayImport = map[string][]string{
 	"server/internal/store/forge":     {"server/internal/kv", "server/internal/kv/bolt", "github.com/cespare/xxhash/v2"},
 	"server/internal/store/scene":     {"server/internal/care", "schedule", "schedule/civil", "server/internal/dispatch", "server/internal/escalate", "server/internal/remind", "server/internal/store", "server/internal/store/", "go.etcd.io/bbolt"},
 	"server/internal/store/storetest": {"server/internal/store", "server/internal/store/", "server/internal/care", "server/internal/escalate", "server/internal/dispatch", "schedule/civil"},
+	"server/internal/mail/mailtest":   {},
 	"server/internal/push/pushtest":   {"server/internal/push", "github.com/golang-jwt/jwt/v5"},
 }
 

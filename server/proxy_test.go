@@ -16,8 +16,8 @@ import (
 )
 
 // nginx starts nginx with the server block of the operator's guide, its names
-// and files replaced by this test's, and returns the address it listens on and
-// its log.
+// and files replaced by this test's, before a server at backend, with http: or
+// https:, and returns the address it listens on and its log.
 func nginx(t *testing.T, backend string) (addr, log string) {
 	t.Helper()
 	tool, err := exec.LookPath("nginx")
@@ -42,7 +42,7 @@ func nginx(t *testing.T, backend string) (addr, log string) {
 	free.Close()
 	site := strings.NewReplacer("listen 443 ssl", "listen "+addr+" ssl", "/etc/ssl/lenses.example.org.pem", filepath.Join(dir, "cert.pem"),
 		"/etc/ssl/private/lenses.example.org.key", filepath.Join(dir, "key.pem"), "/var/log/nginx/nightkeep.log", log,
-		"127.0.0.1:8080", backend).Replace(string(block[1]))
+		"http://127.0.0.1:8080", backend).Replace(string(block[1]))
 	conf := filepath.Join(dir, "nginx.conf")
 	whole := fmt.Sprintf("daemon off;\nmaster_process off;\npid %[1]s/pid;\nerror_log stderr notice;\nevents {}\nhttp {\nclient_body_temp_path %[1]s/body;\nproxy_temp_path %[1]s/proxy;\nfastcgi_temp_path %[1]s/f;\nuwsgi_temp_path %[1]s/u;\nscgi_temp_path %[1]s/s;\n%[2]s}\n", dir, site)
 	if err := os.WriteFile(conf, []byte(whole), 0o600); err != nil {
@@ -77,7 +77,7 @@ func TestBehindNginx(t *testing.T) {
 	t.Parallel()
 	s := serve(t, nil, "-data", t.TempDir(), "-base-url", "https://lenses.example.org", "-trusted-proxies", "127.0.0.1")
 	backend := s.until(`"serving"`, "addr")
-	addr, log := nginx(t, backend)
+	addr, log := nginx(t, "http://"+backend)
 	client := &http.Client{Transport: &http.Transport{TLSClientConfig: &tls.Config{InsecureSkipVerify: true, ServerName: "lenses.example.org"}}}
 	ask := func(method, path, origin string) (int, string) {
 		t.Helper()

@@ -2,7 +2,7 @@
 // visits of the day.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useLoad, useState, useLayoutEffect } from '../dom.js';
 import { addDays, day, moment, plural, readable, title, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
 import { link, wearerPage } from '../route.js';
@@ -25,6 +25,10 @@ import { Words } from './words.js';
 export function Today({ me, route, queue, ask }) {
   const wanted = { reason: route.params.reason ?? '', page: Number(route.params.page) || 1 };
   const today = useLoad(() => api.today(wanted), JSON.stringify(wanted));
+  useLayoutEffect(() => {
+    // a mail leads to one alert: it is found once the queue has come
+    /** @type {HTMLElement|null} */ (document.querySelector(`[data-alert="${CSS.escape(route.arg)}"]`))?.focus();
+  }, [queue.loaded, route.arg]);
   return h(
     'div',
     { class: 'today' },

@@ -84,8 +84,17 @@ func mailWords(k escalate.Kind, l letter, now time.Time) (subject, text string) 
 		fmt.Fprintf(&b, "It has waited %s and nobody has taken it.\n", inWords(now.Sub(a.Since)))
 	}
 	l.told(&b, now)
-	fmt.Fprintf(&b, "\nRead it and take it:\n%s%s\n\nIf you cannot, phone a colleague who can. This mail says nothing about the family: that is in the console only.\n", l.base, push.ClinicAlerts)
+	fmt.Fprintf(&b, "\nRead it and take it:\n%s%s\n\nIf you cannot, phone a colleague who can. This mail says nothing about the family: that is in the console only.\n", l.base, cardOf(a))
 	return subject, b.String()
+}
+
+// cardOf is the page of an alert in the console; no server sees what stands after
+// the #.
+func cardOf(a escalate.Alert) string {
+	if a.ID == "" {
+		return push.ClinicAlerts
+	}
+	return "/clinic#today/" + string(a.ID)
 }
 
 // told lists who was told when since the alert became open, on the practice's
