@@ -81,8 +81,8 @@ func (c *courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
 		page = "/" // of a family's own app
 	}
 	switch r.Kind {
-	case escalate.KindWord:
-		tag = push.KindWord // one word stands for all that wait
+	case escalate.KindWord, escalate.KindStop:
+		tag = string(r.Kind) // one stands for all that wait
 	case escalate.KindTaken, escalate.KindClosed:
 		level = escalate.Note // nothing that must be answered at once
 	}

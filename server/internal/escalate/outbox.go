@@ -29,6 +29,7 @@ const (
 	KindCanary   Kind = "canary"   // daily proof that a device still shows messages
 	KindWord     Kind = "word"     // to a family's device: the practice has written
 	KindLapsed   Kind = "lapsed"   // by mail: nobody acknowledged for the policy's limit
+	KindStop     Kind = "stop"     // to a family's other devices: what one of them wrote stops a lens
 	KindTaken    Kind = "taken"    // to a family's devices: somebody of the practice has it
 	KindSilence  Kind = "silence"  // to a family's devices: nobody has answered, they are to phone
 	KindClosed   Kind = "closed"   // to a family's devices: it was decided on
@@ -39,7 +40,7 @@ const (
 
 // OfFamily reports whether a message is for a family's devices.
 func (k Kind) OfFamily() bool {
-	return slices.Contains([]Kind{KindWord, KindTaken, KindSilence, KindClosed}, k)
+	return slices.Contains([]Kind{KindWord, KindStop, KindTaken, KindSilence, KindClosed}, k)
 }
 
 // PracticeOwner is the target that stands for the practice's owner address;

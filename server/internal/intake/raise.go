@@ -68,7 +68,21 @@ func (w *watch) added(e *care.Entry) error {
 	}
 	changed, err := raiseEntry(w.tx, w.family, e)
 	w.raised = w.raised || changed
-	return err
+	if err != nil || e.Judged.Worst() < care.Stop || e.Wearer == care.DrillWearer || !stopsAnew(WearNow(w.tx, e.Wearer), e.ID) {
+		return err
+	}
+	w.raised = true // so that the outbox is looked at
+	return dispatch.NotifyStop(w.tx, w.family, e)
+}
+
+// stopsAnew reports whether an entry alone stops an eye.
+func stopsAnew(w care.Wear, id care.EntryID) bool {
+	for _, eye := range []care.EyeWear{w.Right, w.Left} {
+		if eye.State >= care.Stop && len(eye.Causes) > 0 && !slices.ContainsFunc(eye.Causes, func(c care.Cause) bool { return c.ID != id }) {
+			return true
+		}
+	}
+	return false
 }
 
 // raiseEntry raises what one entry says by itself.

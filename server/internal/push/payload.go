@@ -23,6 +23,7 @@ const (
 	KindCanary   = "canary"
 	KindTest     = "test"
 	KindWord     = "word"    // to a family: the practice has written
+	KindStop     = "stop"    // to a family: another phone of theirs has written what stops a lens
 	KindTaken    = "taken"   // to a family: somebody of the practice has read their report
 	KindSilence  = "silence" // to a family: nobody has answered, they are to phone
 	KindClosed   = "closed"  // to a family: the practice has decided

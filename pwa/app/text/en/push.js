@@ -4,6 +4,7 @@
 export const WORDS = {
   title: 'Nightkeep',
   word: 'A word from the clinic.',
+  stop: 'Something has changed for tonight. Open the app before anything else.',
   taken: 'The clinic has read what you sent. Open to see what holds.',
   silence:
     'Nobody at the clinic has answered. Please phone now. No answer in 10 minutes? Open the app: it says where to go.',

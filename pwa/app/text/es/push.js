@@ -4,6 +4,7 @@
 export const WORDS = {
   title: 'Nightkeep',
   word: 'Un mensaje de la consulta.',
+  stop: 'Algo ha cambiado para esta noche. Abra la aplicación antes de nada.',
   taken: 'La clínica ha leído lo que envió. Abra para ver qué vale.',
   silence:
     'Nadie ha respondido en la clínica. Llame ahora, por favor. ¿Nadie contesta en 10 minutos? Abra la aplicación: dice adónde ir.',

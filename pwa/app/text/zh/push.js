@@ -4,6 +4,7 @@
 export const WORDS = {
   title: 'Nightkeep',
   word: '诊所发来了消息。',
+  stop: '今晚的安排有变。请先打开应用。',
   taken: '诊所已阅读您发送的内容。请打开查看。',
   silence: '诊所无人回应。请现在打电话。10 分钟没人接？打开应用，上面写着去哪里。',
   closed: '诊所已作出决定。请打开查看。',
