@@ -81,14 +81,37 @@ export function Trouble({ error, busy, retry }) {
  * @param {{label: string, hint?: string, error?: string, children?: ComponentChildren}} props
  */
 export function Field({ label, hint, error, children }) {
+  const box = useRef(/** @type {HTMLLabelElement|null} */ (null));
+  useLayoutEffect(() => {
+    const control = box.current?.querySelector('input, select, textarea');
+    if (error) control?.setAttribute('aria-invalid', 'true');
+    else control?.removeAttribute('aria-invalid');
+  }, [error]);
   return h(
     'label',
-    { class: error ? 'field bad' : 'field' },
+    { class: error ? 'field bad' : 'field', ref: box },
     h('span', { class: 'field-label' }, label),
     children,
     hint && h('span', { class: 'hint' }, hint),
     error && h('span', { class: 'field-error', role: 'alert' }, error),
   );
+}
+
+/**
+ * A refusal at the foot of a form, unless it stands beside a field: then that
+ * field gets the focus, as it may be out of sight.
+ * @param {{error: ApiError|undefined, words?: string}} props words: what of it no field shows
+ */
+export function FormFault({ error, words = error?.message ?? '' }) {
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  const [beside, setBeside] = useState(false);
+  useLayoutEffect(() => {
+    const bad = box.current?.closest('form')?.querySelector('[aria-invalid=true]');
+    setBeside(!!bad);
+    if (error && bad instanceof HTMLElement) bad.focus();
+  }, [error]);
+  const show = error && error.code !== 'unlikely' && words && (!beside || words !== error.message);
+  return h('div', { ref: box }, show && h('p', { class: 'field-error', role: 'alert' }, words));
 }
 
 /** A table whose first cell names the row. @param {{head: string[], rows: (string|number)[][]}} props */

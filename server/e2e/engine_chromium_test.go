@@ -154,6 +154,16 @@ func chromiumWalk(byID map[accessibility.NodeID]*accessibility.Node, n *accessib
 	return all
 }
 
+// plain asks for no movement and for the colours of the system.
+func (d *chromiumDriver) plain() error {
+	return try(d.tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{
+			{Name: "prefers-reduced-motion", Value: "reduce"}, {Name: "forced-colors", Value: "active"},
+		}})
+		return chromedp.Void{}, err
+	})
+}
+
 // clear is the browser's own "clear site data", without the cookies.
 func (d *chromiumDriver) clear(site string) error {
 	return try(d.tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {

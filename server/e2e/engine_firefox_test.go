@@ -224,6 +224,14 @@ func (d *firefoxDriver) tree() ([]spoken, error) {
 	return all, nil
 }
 
+// plain asks for no movement and for the colours of the system.
+func (d *firefoxDriver) plain() error {
+	_, err := d.inside(`Services.prefs.setIntPref("ui.prefersReducedMotion", 1);
+Services.prefs.setIntPref("browser.display.document_color_use", 2);
+return "";`)
+	return err
+}
+
 func (d *firefoxDriver) act(sources ...any) error {
 	_, err := d.call("input.performActions", map[string]any{"context": d.tab, "actions": sources})
 	return err

@@ -65,6 +65,7 @@ const (
 	assistive   feature = "reading the accessibility tree"
 	unheard     feature = "leaving a question of the browser unanswered"
 	pressing    feature = "pressing a button by a key"
+	dressing    feature = "asking for stillness and forced colours"
 	clearing    feature = "clearing the storage of a page"
 	serviceSide feature = "a clock inside the service worker"
 )

@@ -26,6 +26,7 @@ var webkit = engine{name: "webkit", start: startWebKit, lacks: map[feature]strin
 	printing:  "WebKitGTK's driver has no print command",
 	answering: "WebKitGTK's driver has no command for permissions",
 	unheard:   "WebKitGTK's driver answers every question itself",
+	dressing:  "WebKitGTK knows no forced colours, and its driver sets no preference",
 	assistive: "WebKitGTK's driver has no command for computed roles and names",
 }}
 

@@ -82,7 +82,10 @@ func (r reader) inOrder(n int) {
 		r.wait("the focus to go on", func() (bool, error) { // the tree of another process follows a moment later
 			list := slices.DeleteFunc(r.hears(), func(s spoken) bool { return !slices.Contains(pressable, s.Role) })
 			on = slices.IndexFunc(list, func(s spoken) bool { return s.Focused })
-			return on > at, fmt.Errorf("it went from %d to %d of %v", at, on, list)
+			if on > at {
+				return true, nil
+			}
+			return false, fmt.Errorf("it went from %d to %d of %v", at, on, list)
 		})
 		at = on
 	}
@@ -151,5 +154,105 @@ func TestTheEyeCheckIsHeard(t *testing.T) {
 		r.until(`document.activeElement.tagName !== 'BODY' && !document.activeElement.matches('.foot *')`)
 		r.named()
 		r.sound()
+	})
+}
+
+// Evening sight, a correction of what was logged, and taking it back, heard and
+// by the keyboard alone.
+func TestACorrectionIsHeard(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		r := reader{phoneIn(t, e, bedtime)}
+		r.goTo(a.URL() + "/demo/parent#/evening")
+		r.ready()
+		r.hear("heading: Evening sight", "button: Very blurred", "button: As clear as this morning")
+		r.named()
+		r.use("rating-2")
+		r.use("confirm")
+		r.until(`document.querySelector('` + css("live") + `').textContent.includes('Saved')`)
+		r.goTo(a.URL() + "/#/night/2026-03-24")
+		r.visible(css("edit-evening-sight"))
+		r.hear("main: ", "link: Edit: Evening sight", "button: Take back: Evening sight")
+		r.named()
+		r.use("back-evening-sight")
+		r.until(`document.querySelector('` + css("live") + `').textContent.includes('Taken back')`)
+		r.until(`/^H[1-3]$/.test(document.activeElement.tagName)`)
+		r.sound()
+	})
+}
+
+// Joining by the code in the letter, heard and by the keyboard alone: a fault
+// stands at its field and takes the focus there.
+func TestJoiningIsHeard(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		inv := newcomers(t, a, clinician(t, a))()
+		r := reader{phoneIn(t, e, bedtime)}
+		r.goTo(a.URL() + "/join")
+		r.hear("combobox: Language", "heading: Welcome", "textbox: Code from the clinic", "textbox: Name for this phone", "heading: What you agree to", "button: Join", "button: Eye not right?")
+		r.named()
+		r.use("join")
+		r.until(`document.activeElement.dataset.test === 'join-code' && document.activeElement.getAttribute('aria-invalid') === 'true'`)
+		r.hear("*textbox: Code from the clinic", "alert: ")
+		r.must(r.keys(inv.Code), "typing the code")
+		r.use("join-agree")
+		r.use("join")
+		r.visible(css("first-1"))
+		r.named()
+		r.sound()
+	})
+}
+
+// The review and the plan of the console, heard: headings lead through them, and
+// nothing that can be pressed or filled in is without a name.
+func TestTheReviewAndThePlanAreHeard(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		id := wearerID(t, clinician(t, a), a, "W-0010")
+		r := reader{deskIn(t, e, bedtime)}
+		r.goTo(a.URL() + "/demo/clinician")
+		r.seeIn("main", "Who needs a call")
+		r.do(`location.hash = '#wearer/` + id + `'`)
+		r.visible(css("points"))
+		r.hear("navigation: Pages", "link: Today", "main: ", "heading: Points to raise")
+		r.named()
+		r.do(`location.hash = '#plan/` + id + `'`)
+		r.visible(`main input[type=date]`)
+		r.named()
+		r.do(`document.querySelector('main input[type=date]').focus()`)
+		r.sound()
+	})
+}
+
+// Whoever asks for stillness gets it, and whoever forces the colours still sees
+// the edge of each button and where the focus is: the two-tap night and the check,
+// in each engine that can be told so.
+func TestStillAndInForcedColours(t *testing.T) {
+	inEngines(t, []feature{dressing}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		w := phoneIn(t, e, bedtime)
+		w.must(w.driver.(interface{ plain() error }).plain(), "asking for stillness and forced colours")
+		w.goTo(a.URL() + "/demo/parent#/child")
+		w.ready()
+		w.until(`matchMedia('(prefers-reduced-motion: reduce)').matches && matchMedia('(forced-colors: active)').matches`)
+		for _, view := range []string{"child", "check", "evening", "help"} {
+			w.do(`location.hash = '#/` + view + `'`)
+			w.visible("main h1, main legend")
+			if n := read[int](w, `document.getAnimations().filter((a) => a.playState === 'running').length`); n != 0 {
+				t.Errorf("%s: %d things move", view, n)
+			}
+			bare := read[[]string](w, `[...document.querySelectorAll('main .btn:not(.plain), main .choice, .foot .wrong')].filter((el) => el.getClientRects().length && (getComputedStyle(el).borderTopStyle === 'none' || parseFloat(getComputedStyle(el).borderTopWidth) < 1)).map((el) => el.innerText)`)
+			if len(bare) > 0 {
+				t.Errorf("%s: without an edge: %q", view, bare)
+			}
+			w.shot("forced-" + view)
+		}
+		w.do(`location.hash = '#/child'`)
+		w.tabTo("wear-in")
+		if ring := read[string](w, `getComputedStyle(document.activeElement).outlineStyle + getComputedStyle(document.activeElement).outlineWidth`); ring != "solid3px" {
+			t.Errorf("the ring of the focus is %s", ring)
+		}
+		w.shot("forced-focus")
+		w.sound()
 	})
 }

@@ -55,7 +55,7 @@ export function Sources({ app, arg }) {
     h(
       'ul',
       { class: 'small' },
-      [...new Set(list)].map(x => h('li', { key: x }, x)),
+      [...new Set(list)].map(x => h('li', { key: x, lang: 'en', dir: 'ltr' }, x)),
     ),
   );
 }

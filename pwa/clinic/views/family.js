@@ -1,7 +1,7 @@
 // A family: its people, their devices, and invitations by code and QR.
 
 import * as api from '../api.js';
-import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { dated, day, LANGUAGES, moment, title } from '../format.js';
 import { Qr } from '../../ui/qr-view.js';
 import { tel } from '../../ui/tel.js';
@@ -278,9 +278,7 @@ function NewFamily({ me }) {
         h('input', { type: 'checkbox', checked: form.teen, onChange: () => setForm({ ...form, teen: !form.teen }) }),
         'The wearer writes entries too',
       ),
-      action.error &&
-        action.error.code !== 'unlikely' &&
-        h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+      h(FormFault, { error: action.error }),
       h(Unlikely, { error: action.error, busy: action.busy, yes: () => save(true), word: 'Yes, another child: add' }),
       h('button', { class: 'primary', disabled: action.busy }, title('add')),
     ),

@@ -19,15 +19,21 @@ const LOOK_MS = 5000;
 export function Idle() {
   const [warned, setWarned] = useState(false);
   const stay = useAction();
+  const was = useRef(/** @type {Element|null} */ (null)); // what had the focus when the warning came
   const again = () =>
     stay.run(async () => {
       await api.me();
       setWarned(false);
+      setTimeout(() => was.current instanceof HTMLElement && was.current.focus());
     });
   useEffect(() => {
     const look = () => {
       const idle = Date.now() - api.lastUsed();
-      setWarned(idle > IDLE_MS - WARN_MS && idle < IDLE_MS);
+      const soon = idle > IDLE_MS - WARN_MS && idle < IDLE_MS;
+      setWarned(before => {
+        if (soon && !before) was.current = document.activeElement;
+        return soon;
+      });
     };
     const touch = () => {
       const idle = Date.now() - api.lastUsed();

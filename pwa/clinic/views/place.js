@@ -2,7 +2,7 @@
 // since nights, telephone numbers and words depend on it.
 
 import * as api from '../api.js';
-import { Field, h, useAction, useState } from '../dom.js';
+import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf } from '../settings.js';
 import { LANGUAGES } from '../../app/text/text.js';
@@ -130,7 +130,7 @@ function PlaceForm({ stored, may, saved }) {
         ),
       ),
     ),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, Object.values(faults)[0] ?? action.error.message),
+    h(FormFault, { error: action.error }),
     may &&
       h(
         'p',

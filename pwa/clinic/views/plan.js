@@ -3,7 +3,8 @@
 
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import * as api from '../api.js';
-import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { asApiError, Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { faultsIn } from '../faults.js';
 import { kept } from '../draft.js';
 import { pick, put } from '../forms.js';
 import { dated, day, plural, prescription, title } from '../format.js';
@@ -176,6 +177,15 @@ function Differences({ now, before }) {
 /** @param {unknown} v */
 const words = v => (v === undefined || v === null || v === '' ? 'nothing' : String(v));
 
+/** What each field of the form is called, by the server's code. @type {Record<string, string>} */
+const LABELS = Object.fromEntries([
+  ...GROUPS.flatMap(([, rows]) => rows.map(([path, label]) => [path, label])),
+  ...['right', 'left'].flatMap(eye => LENS.map(([path, label]) => [`${eye}.${path}`, `${title(eye)} lens, ${label}`])),
+  ['from', 'Applies from the night of'],
+  ['why', 'Why it changes'],
+  ['remark', 'Remark to the family'],
+]);
+
 /** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
 const equivalent = r => Math.round((r.sphere + r.cylinder / 2) * 100) / 100;
 
@@ -185,6 +195,7 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   const [everyMonths, setEvery] = useState(String(plan.recalls?.find(r => r.every_months)?.every_months ?? 3));
   const action = useAction();
   const fault = action.error;
+  const faults = faultsIn(fault, LABELS);
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setForm(put(form, path, value));
   const before = isNew && may ? kept() : null;
@@ -256,7 +267,9 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
           'fieldset',
           { class: 'grid' },
           h('legend', null, name),
-          rows.map(row => h(Input, { row, value: pick(form, row[0]), set, fault, last: pick(plan, row[0]) })),
+          rows.map(row =>
+            h(Input, { row, value: pick(form, row[0]), set, faults: faults.at, last: pick(plan, row[0]) }),
+          ),
         ),
       ),
       h(
@@ -288,7 +301,7 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
               of: `${title(eye)} lens`,
               value: pick(form, `${eye}.${path}`),
               set,
-              fault,
+              faults: faults.at,
               last: pick(plan, `${eye}.${path}`),
             }),
           ),
@@ -299,12 +312,17 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
           'fieldset',
           { class: 'grid' },
           h('legend', null, 'This version'),
-          h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, fault }),
-          h(Input, { row: ['why', 'Why it changes', 'text', 'For the practice.'], value: form.why, set, fault }),
-          h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, fault }),
+          h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, faults: faults.at }),
+          h(Input, {
+            row: ['why', 'Why it changes', 'text', 'For the practice.'],
+            value: form.why,
+            set,
+            faults: faults.at,
+          }),
+          h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, faults: faults.at }),
         ),
     ),
-    fault && fault.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, fault.message),
+    h(FormFault, { error: fault, words: faults.rest }),
     h(Unlikely, { error: fault, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
     newest &&
       h(
@@ -326,10 +344,10 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
   );
 }
 
-/** @param {{row: Row, of?: string, value: unknown, last?: unknown, set: (path: string, value: unknown) => void, fault?: import('../api.js').ApiError}} props of: what it belongs to, last: in the version before */
-function Input({ row, of, value, last, set, fault }) {
+/** @param {{row: Row, of?: string, value: unknown, last?: unknown, set: (path: string, value: unknown) => void, faults: Record<string, string>}} props of: what it belongs to, last: in the version before */
+function Input({ row, of, value, last, set, faults }) {
   const [path, label, kind, hint] = row;
-  const error = fault?.field === path ? fault.message : undefined;
+  const error = faults[path];
   /** @param {Event} e */
   const take = e => {
     set(path, /** @type {HTMLInputElement} */ (e.target).value);
@@ -363,7 +381,6 @@ function Input({ row, of, value, last, set, fault }) {
           type: kind,
           value: /** @type {string|number} */ (value ?? ''),
           onInput: take,
-          'aria-invalid': error ? 'true' : undefined,
         }),
   );
 }

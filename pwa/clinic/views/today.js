@@ -237,7 +237,13 @@ function Calls({ me, today, reason, reload }) {
         `Put down for ${done.name}: ${done.title}, ${title(done.outcome).toLowerCase()}. `,
         h(
           'button',
-          { type: 'button', 'data-test': 'call-undo', disabled: undo.busy, onClick: () => takeBack(done) },
+          {
+            type: 'button',
+            'data-test': 'call-undo',
+            'aria-label': `Undo: ${done.name}, ${done.title}`,
+            disabled: undo.busy,
+            onClick: () => takeBack(done),
+          },
           'Undo',
         ),
       ],
@@ -365,7 +371,13 @@ function ReasonRow({ me, call, reason, date, saved }) {
     ),
     h(
       'button',
-      { type: 'button', 'aria-expanded': open, 'data-test': 'call-done', onClick: () => setOpen(!open) },
+      {
+        type: 'button',
+        'aria-expanded': open,
+        'aria-label': `Log a call… ${call.name}: ${reason.title}`,
+        'data-test': 'call-done',
+        onClick: () => setOpen(!open),
+      },
       'Log a call…',
     ),
     open &&

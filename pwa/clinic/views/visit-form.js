@@ -1,7 +1,7 @@
 // One visit: when, what kind, and what was found in each eye.
 
 import * as api from '../api.js';
-import { Field, h, useAction, useState } from '../dom.js';
+import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { title } from '../format.js';
 import { quantity, VISIT_FIELDS } from '../quantities.js';
@@ -303,7 +303,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         { label: 'Advice given' },
         h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') }),
       ),
-    error && error.code !== 'unlikely' && h('p', { class: 'field-error', role: 'alert' }, error.message),
+    h(FormFault, { error }),
     h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
     h(
       'div',

@@ -1,0 +1,269 @@
+package e2e_test
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+)
+
+// Focus never falls to the page (WCAG 2.2, 2.4.3): whatever takes away what was
+// pressed leads to the heading of what has come in its place. Changing the
+// language keeps it where it is (3.2.2), and "Undo" is one key before the page
+// (2.4.3).
+func TestFocusFollowsEachAction(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		r := reader{phoneIn(t, e, bedtime)}
+		onHeading := func(after string) {
+			t.Helper()
+			r.wait("a heading has the focus after "+after, func() (bool, error) {
+				on, err := r.eval(`document.activeElement.tagName`)
+				if err == nil && len(on) == 2 && on[0] == 'H' {
+					return true, nil
+				}
+				return false, fmt.Errorf("it is on %s, %v", on, err)
+			})
+		}
+		r.goTo(a.URL() + "/demo/parent#/child")
+		r.ready()
+		r.use("wear-in")
+		r.visible(css("confirm"))
+		onHeading("the first tap")
+		r.press(`.card[data-test=panel] .row button:last-of-type`) // cancel
+		r.visible(css("wear-in"))
+		onHeading("cancelling")
+		r.use("wear-in")
+		r.use("confirm")
+		r.gone(css("confirm"))
+		onHeading("the second tap")
+		r.until(`!document.querySelector('` + css("undo") + `').compareDocumentPosition(document.querySelector('main')).toString().includes('2')`)
+		r.press(css("undo"))
+		r.until(`document.querySelector('` + css("live") + `').textContent.length > 0`)
+		r.visible(css("wear-in"))
+		onHeading("undoing")
+		r.do(`location.hash = '#/more'`)
+		r.visible(css("language"))
+		r.do(`(() => { const s = document.querySelector('` + css("language") + `'); s.focus(); s.value = 'es'; s.dispatchEvent(new Event('change', {bubbles: true})); })()`)
+		r.until(`document.documentElement.lang === 'es'`)
+		r.seeIn("main", "Idioma")
+		r.until(`document.activeElement.dataset.test === 'language'`)
+		r.until(`document.title.startsWith('Más')`)
+		r.sound()
+	})
+}
+
+// Every page names itself in the window's title (WCAG 2.2, 2.4.2), by a word of
+// its own and never by a key of the catalogue.
+func TestEveryPageHasATitle(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), awaited(`new Promise((done) => { const look = () => document.title === 'Welcome – Nightkeep' ? done(true) : setTimeout(look, 20); look(); })`))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready())
+	seen := map[string]string{}
+	for _, view := range []string{"child", "check", "evening", "help", "progress", "more", "supplies", "unsent", "devices", "reminders", "acuity", "night/2026-03-23", "guide"} {
+		title, err := ask[string](tab, `(async () => { location.hash = '#/`+view+`'; await new Promise((done) => setTimeout(done, 60)); return document.title; })()`)
+		if err != nil || !strings.HasSuffix(title, " – Nightkeep") || strings.Contains(strings.TrimSuffix(title, " – Nightkeep"), ".") {
+			t.Errorf("%s is called %q, %v", view, title, err)
+		}
+		if other := seen[title]; other != "" {
+			t.Errorf("%s and %s are both called %q", view, other, title)
+		}
+		seen[title] = view
+	}
+	sound(t, tab)
+}
+
+// ringJS names every control of the page whose ring of focus has less than 3:1
+// against what is round it (WCAG 2.2, 1.4.11; contrast as in its definition of
+// "relative luminance").
+const ringJS = `(async () => {
+	const lum = ([r, g, b]) => [r, g, b].map((v) => v / 255).map((v) => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4).reduce((n, v, i) => n + v * [0.2126, 0.7152, 0.0722][i], 0);
+	const rgb = (css) => { const m = css.match(/[\d.]+/g)?.map(Number) ?? []; return m.length === 4 && m[3] === 0 ? null : m.slice(0, 3); };
+	const behind = (el) => { for (let at = el.parentElement; at; at = at.parentElement) { const c = rgb(getComputedStyle(at).backgroundColor); if (c) return c; } return [255, 255, 255]; };
+	const out = [];
+	let n = 0;
+	for (const el of document.querySelectorAll('a[href], button, select, input, textarea, summary, [tabindex="0"]')) {
+		if (!el.checkVisibility({visibilityProperty: true}) || el.matches(':disabled')) continue;
+		el.focus({preventScroll: true});
+		if (document.activeElement !== el) continue;
+		n++;
+		const s = getComputedStyle(el);
+		const name = el.tagName + ' ' + (el.dataset.test ?? el.className) + ' "' + (el.innerText ?? '').slice(0, 20) + '"';
+		if (s.outlineStyle === 'none' || parseFloat(s.outlineWidth) < 2) { out.push(name + ' has no ring'); continue; }
+		const [a, b] = [lum(rgb(s.outlineColor)), lum(behind(el))].sort((x, y) => y - x);
+		const ratio = (a + 0.05) / (b + 0.05);
+		if (ratio < 3) out.push(name + ' ' + ratio.toFixed(2) + ' ' + s.outlineColor + ' on ' + behind(el));
+	}
+	return n > 3 ? out : [...out, 'only ' + n + ' controls were looked at'];
+})()`
+
+// The ring of the focus can be seen on every surface, dark cards and the word
+// "Saved" included, by day and by night, in the app and in the console.
+func TestTheRingIsSeenOnEverySurface(t *testing.T) {
+	t.Parallel()
+	for _, scheme := range []string{"light", "dark"} {
+		a := demoAt(t, bedtime)
+		dressed := func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+			_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: scheme}}})
+			return chromedp.Void{}, err
+		}
+		look := func(tab context.Context, what string) {
+			t.Helper()
+			run(t, tab, chromedp.KeyEvent("\t")) // a ring is for whoever uses keys
+			if bad, err := ask[[]string](tab, ringJS); err != nil || len(bad) > 0 {
+				t.Errorf("%s, %s: %q, %v", what, scheme, bad, err)
+			}
+		}
+		tab := phoneAt(t, bedtime)
+		run(t, tab, dressed, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready())
+		for _, view := range []string{"", "child", "check", "evening", "help", "more"} {
+			run(t, tab, awaited(`Promise.resolve(location.hash = '#/`+view+`').then(() => true)`), chromedp.WaitVisible("main h1, main legend"))
+			look(tab, "#/"+view)
+		}
+		run(t, tab, awaited(`Promise.resolve(location.hash = '#/child').then(() => true)`), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("undo")))
+		look(tab, "after saving")
+		desk := desktop(t, newBrowser(t))
+		at(t, desk, bedtime)
+		run(t, desk, dressed, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"))
+		look(desk, "today")
+		run(t, desk, awaited(`Promise.resolve(location.hash = '#wearer/`+wearerID(t, clinician(t, a), a, "W-0010")+`').then(() => true)`), chromedp.WaitVisible(sel("points")))
+		look(desk, "review")
+	}
+}
+
+// What the tab key reaches is never left under the bar at the foot (WCAG 2.2,
+// 2.4.11), on a small phone, from the top of home to its end.
+func TestNothingIsLeftUnderTheFootBar(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.EmulateViewport(375, 667, chromedp.EmulateMobile), chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("anytime")))
+	last := ""
+	for n := range 60 {
+		run(t, tab, chromedp.KeyEvent("\t"))
+		under, err := ask[[2]string](tab, `(() => {
+			const el = document.activeElement;
+			if (!el.closest('main')) return [el.closest('.foot') ? 'foot' : '', ''];
+			const r = el.getBoundingClientRect(), foot = document.querySelector('.foot').getBoundingClientRect();
+			return ['main', r.bottom > foot.top || r.top < 0 ? (el.innerText || el.tagName) + ' from ' + r.top + ' to ' + r.bottom + ' with the bar at ' + foot.top : ''];
+		})()`)
+		if err != nil || under[1] != "" {
+			t.Errorf("tab %d: %s, %v", n+1, under[1], err)
+		}
+		if last == "main" && under[0] == "foot" {
+			return
+		}
+		last = under[0]
+	}
+	t.Error("sixty presses of the tab key do not lead through the page to the bar at the foot")
+}
+
+// The console says what was done and what has come, whatever page is open, by one
+// region that was there before (WCAG 2.2, 4.1.3), and the focus goes on to the
+// card in its new place (2.4.3): a new emergency while a plan is open, "I have
+// this" and a comment by the keyboard alone.
+func TestTheConsoleIsHeard(t *testing.T) {
+	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		wearer := care.WearerID(wearerID(t, clinician(t, a), a, "W-0002"))
+		r := reader{deskIn(t, e, bedtime)}
+		r.goTo(a.URL() + "/demo/clinician")
+		r.seeIn("main", "Who needs a call")
+		r.named()
+		r.do(`(globalThis.live = document.querySelector('` + css("live") + `'), location.hash = '#suitability')`)
+		r.seeIn("main h1", "Suitability")
+		r.named()
+		raise(t, a, wearer, "a-new", escalate.Emergency)
+		r.until(`live.isConnected && live.textContent.includes('New emergency: ')`)
+		r.until(`live.textContent.includes('left eye')`)
+		r.do(`location.hash = '#today'`)
+		r.visible(`[data-alert="a-new"]`)
+		r.do(`document.querySelector('[data-alert="a-new"] [data-test=acknowledge]').focus()`)
+		r.must(r.keys(pressKey), "pressing the space bar")
+		r.until(`live.textContent.startsWith('You have this: ')`)
+		r.until(`document.activeElement.matches('[data-alert="a-new"] h3')`)
+		r.do(`document.querySelector('[data-alert="a-new"] [data-test=comment]').focus()`)
+		r.must(r.keys(pressKey), "pressing the space bar")
+		r.until(`document.activeElement.matches('[data-alert="a-new"] .inline-form input')`)
+		r.must(r.keys("On the way\ue007"), "writing a comment")
+		r.until(`live.textContent.startsWith('Comment saved: ')`)
+		r.until(`document.activeElement.matches('[data-alert="a-new"] h3')`)
+		if n := read[int](r.window, `document.querySelectorAll('[role=img] :is(a, button, input, select, [tabindex])').length`); n != 0 {
+			t.Errorf("%d controls are hidden inside pictures", n)
+		}
+		r.sound()
+	})
+}
+
+// A window that nobody uses warns two minutes before it is locked; locked, it
+// shows nothing of the practice; and after the same person's passkey what was
+// typed is still there (WCAG 2.2, 2.2.1).
+func TestALockedWindowKeepsWhatWasTyped(t *testing.T) {
+	t.Parallel()
+	d := practiceAt(t)
+	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "200")
+	d.does(`make()`, "200")
+	desktop(t, d.tab)
+	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#suitability"), seeIn("main h1", "Suitability"), chromedp.WaitVisible("main input[type=text], main input[inputmode]"))
+	if _, err := ask[bool](d.tab, `(() => { globalThis.typed = document.querySelector('main input[type=text], main input[inputmode]'); typed.focus(); return true; })()`); err != nil {
+		t.Fatal(err)
+	}
+	run(t, d.tab, chromedp.KeyEvent("-3.25"))
+	later := func(by time.Duration) {
+		t.Helper()
+		d.later(by)
+		if _, err := ask[bool](d.tab, fmt.Sprintf(`(() => { const now = Date.now; Date.now = () => now() + %d; return true; })()`, by.Milliseconds())); err != nil {
+			t.Fatal(err)
+		}
+	}
+	later(28*time.Minute + 10*time.Second)
+	run(t, d.tab, see("idle", "In two minutes it is locked"), tap("idle-stay"), chromedp.WaitNotPresent(sel("idle")))
+	later(28*time.Minute + 10*time.Second)
+	run(t, d.tab, see("idle", "What is typed here stays for you"))
+	later(3 * time.Minute)
+	run(t, d.tab, chromedp.WaitVisible(sel("passkey-sign-in")))
+	if text, err := ask[string](d.tab, `document.body.innerText`); err != nil || strings.Contains(text, "Suitability") {
+		t.Errorf("the locked window shows %q, %v", text, err)
+	}
+	run(t, d.tab, tap("passkey-sign-in"), chromedp.WaitNotPresent(sel("passkey-sign-in")), seeIn("main h1", "Suitability"))
+	if kept, err := ask[string](d.tab, `typed.isConnected && document.activeElement === typed ? typed.value : 'lost: ' + document.activeElement.outerHTML.slice(0, 80)`); err != nil || kept != "-3.25" {
+		t.Errorf("what was typed is %q, %v; want -3.25", kept, err)
+	}
+}
+
+// The sight of the evenings runs from right to left where the language does, with
+// its dates, and is read out in words.
+func TestTheSightChartRunsAsTheLanguageDoes(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	for _, tc := range []struct{ lang, first string }{{"en", "left"}, {"ar", "right"}} {
+		tab := phoneAt(t, bedtime)
+		run(t, tab, chromedp.Navigate(a.URL()+"/status"), awaited(`Promise.resolve(localStorage.setItem('lang', '`+tc.lang+`')).then(() => true)`),
+			chromedp.Navigate(a.URL()+"/demo/parent#/progress"), chromedp.WaitVisible(".sight-chart"))
+		got, err := ask[struct {
+			Side, Label string
+			Dots, Dates int
+		}](tab, `(() => {
+			const box = document.querySelector('.sight-chart'), dates = [...box.querySelectorAll('text')].slice(-2).map((x) => x.getBoundingClientRect());
+			return {side: dates[0].x < dates[1].x ? 'left' : 'right', label: box.getAttribute('aria-label'), dots: box.querySelectorAll('circle').length, dates: dates.filter((r) => r.left >= box.getBoundingClientRect().left - 1 && r.right <= box.getBoundingClientRect().right + 1).length};
+		})()`)
+		if err != nil || got.Side != tc.first || got.Dots < 2 || got.Dates != 2 {
+			t.Errorf("%s: %+v, %v; want the first date on the %s, both inside", tc.lang, got, err, tc.first)
+		}
+		if want := fmt.Sprint(got.Dots); tc.lang == "en" && !strings.Contains(got.Label, want+" evenings rated. The worst: ") {
+			t.Errorf("it is read out as %q, want %s evenings and the worst", got.Label, want)
+		}
+		shot(t, tab, "sight-chart-"+tc.lang)
+		sound(t, tab)
+	}
+}
