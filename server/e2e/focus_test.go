@@ -260,9 +260,10 @@ func TestTheSightChartRunsAsTheLanguageDoes(t *testing.T) {
 		if err != nil || got.Side != tc.first || got.Dots < 2 || got.Dates != 2 {
 			t.Errorf("%s: %+v, %v; want the first date on the %s, both inside", tc.lang, got, err, tc.first)
 		}
-		if want := fmt.Sprint(got.Dots); tc.lang == "en" && !strings.Contains(got.Label, want+" evenings rated. The worst: ") {
+		if want := fmt.Sprint(got.Dots); tc.lang == "en" && !strings.Contains(got.Label, "Evenings rated: "+want+". The worst: ") {
 			t.Errorf("it is read out as %q, want %s evenings and the worst", got.Label, want)
 		}
+		run(t, tab, awaited(`Promise.resolve(document.querySelector('.sight-chart').scrollIntoView({block: 'center'})).then(() => true)`))
 		shot(t, tab, "sight-chart-"+tc.lang)
 		sound(t, tab)
 	}

@@ -170,6 +170,7 @@ func TestACorrectionIsHeard(t *testing.T) {
 		r.use("rating-2")
 		r.use("confirm")
 		r.until(`document.querySelector('` + css("live") + `').textContent.includes('Saved')`)
+		r.visible(css("board"))
 		r.goTo(a.URL() + "/#/night/2026-03-24")
 		r.visible(css("edit-evening-sight"))
 		r.hear("main: ", "link: Edit: Evening sight", "button: Take back: Evening sight")

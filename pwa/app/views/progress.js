@@ -87,7 +87,7 @@ function Jetty({ app, last }) {
       { class: 'stack', 'data-test': 'jetty' },
       h(
         'svg',
-        { viewBox: `0 0 400 ${rows * 26 + 14}`, 'aria-hidden': true, class: 'drawing' },
+        { viewBox: `0 0 400 ${rows * 26 + 14}`, 'aria-hidden': true, class: 'drawing jetty' },
         Array.from({ length: full }, (_, i) =>
           h('path', {
             key: i,

@@ -326,7 +326,6 @@ export const words = {
   'progress.sight': 'نظر المساء، آخر أربعة أسابيع',
   'progress.sight.none': 'قيّم بضع أمسيات لتراها هنا.',
   'progress.sight.said': 'من {from} إلى {to}: عدد الأمسيات المقيّمة {n}. الأسوأ: {worst}، {on}. الأخيرة: {last}.',
-  'progress.sight.said.one': 'من {from} إلى {to}: أمسية واحدة مقيّمة. {last}، {on}.',
   'progress.date': 'التاريخ',
   'progress.rating': 'التقييم',
   'progress.table': 'كجدول',

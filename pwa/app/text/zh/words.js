@@ -298,7 +298,6 @@ export const words = {
   'progress.sight': '近四周傍晚视力',
   'progress.sight.none': '打几次分就会显示在这里。',
   'progress.sight.said': '{from}至{to}：{n} 个傍晚有评分。最差：{worst}（{on}）。最近一次：{last}。',
-  'progress.sight.said.one': '{from}至{to}：一个傍晚有评分。{last}（{on}）。',
   'progress.date': '日期',
   'progress.rating': '评分',
   'progress.table': '看表格',
