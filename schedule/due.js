@@ -56,6 +56,7 @@ import {
  * @property {number} acuity_every_days 0 for none
  * @property {RecallStep[]|null} recalls
  * @property {string} recalls_from
+ * @property {string} [taken_over] the date from which this practice follows the wearer
  * @property {string} insertion_at
  * @property {string} removal_at
  * @property {string} evening_sight_at
@@ -603,7 +604,7 @@ export function recalls(plan, visits, lensStarts, today) {
   for (const l of lensStarts) {
     const on = addDays(l, 1);
     const again = out.some(r => r.kind === 'first-morning' && r.due === on);
-    if (l > plan.first_night && !again && (plan.stopped === '' || l < plan.stopped)) {
+    if (l > plan.first_night && !again && on >= (plan.taken_over ?? '') && (plan.stopped === '' || l < plan.stopped)) {
       out.push(recall('first-morning', on, visits, used, today).recall);
     }
   }
@@ -653,7 +654,7 @@ function series(plan, visits, used, today) {
       const on = addDays(nominal, shift);
       if (plan.stopped !== '' && on >= plan.stopped) return out;
       const step = recall(s.kind, on, visits, used, today);
-      out.push(step.recall);
+      if (step.recall.visit || on >= (plan.taken_over ?? '')) out.push(step.recall);
       shift += step.moved;
       if (!s.every_months) {
         before = nominal;

@@ -73,6 +73,10 @@ type Plan struct {
 	// RecallsFrom is the date the series of visits counts from; zero: the first
 	// night. A practitioner who wants the whole series again sets it.
 	RecallsFrom civil.Date `json:"recalls_from"`
+	// TakenOver is the date from which this practice follows a wearer who wore
+	// lenses before; zero: from the first night. Visits due before it were somebody
+	// else's to ask for, and are shown only when there is one.
+	TakenOver civil.Date `json:"taken_over,omitzero"`
 
 	InsertionAt    civil.Clock `json:"insertion_at"` // when to be reminded of each
 	RemovalAt      civil.Clock `json:"removal_at"`

@@ -111,6 +111,9 @@ const maxRecalls = 600
 // restarts nothing else. A moved visit moves no other unless it says so, and a
 // missed one keeps its date.
 //
+// A wearer who was taken over in mid-course has the steps that are due from that
+// date on, and those before it for which there is a visit.
+//
 // A visit belongs to the step whose kind and due date it carries; one without
 // a due date to the nearest step of its kind. Visits booked or missed beyond
 // the plan are listed too.
@@ -123,7 +126,7 @@ func Recalls(p Plan, visits []Visit, lensStarts []civil.Date, today civil.Date) 
 	for _, l := range lensStarts {
 		due := l.AddDays(1)
 		again := slices.ContainsFunc(out, func(r Recall) bool { return r.Kind == "first-morning" && r.Due == due })
-		if l.After(p.FirstNight) && !again && (p.Stopped.IsZero() || l.Before(p.Stopped)) {
+		if l.After(p.FirstNight) && !again && !due.Before(p.TakenOver) && (p.Stopped.IsZero() || l.Before(p.Stopped)) {
 			r, _ := m.recall("first-morning", due)
 			out = append(out, r)
 		}
@@ -161,7 +164,9 @@ func (m *matcher) series(p Plan) []Recall {
 				return out
 			}
 			r, moved := m.recall(s.Kind, due)
-			out, shift = append(out, r), shift+moved
+			if shift += moved; r.Visit != "" || !due.Before(p.TakenOver) {
+				out = append(out, r)
+			}
 			if s.EveryMonths == 0 {
 				before = nominal
 				break

@@ -119,6 +119,7 @@ func TestRecallVectors(t *testing.T) {
 			Name       string
 			FirstNight civil.Date `json:"first_night"`
 			Stopped    civil.Date
+			TakenOver  civil.Date `json:"taken_over"`
 			Every      int
 			Today      civil.Date
 			LensStarts []civil.Date `json:"lens_starts"`
@@ -132,7 +133,7 @@ func TestRecallVectors(t *testing.T) {
 		t.Run(c.Name, func(t *testing.T) {
 			t.Parallel()
 			p := basePlan("")
-			p.FirstNight, p.Stopped, p.Recalls = c.FirstNight, c.Stopped, schedule.DefaultRecalls(max(3, c.Every))
+			p.FirstNight, p.Stopped, p.TakenOver, p.Recalls = c.FirstNight, c.Stopped, c.TakenOver, schedule.DefaultRecalls(max(3, c.Every))
 			got, passed := []row{}, []string(nil)
 			for _, r := range schedule.Recalls(p, c.Visits, c.LensStarts, c.Today) {
 				got = append(got, row{r.Kind, r.Due.String(), r.State, float64(r.Overdue)})

@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c7fe1cdee81cd40c c791211f0db701a2
+// Made by npm run api; not to be edited. 1a92b081a79d23d5 70a87227c102d505
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -858,6 +858,7 @@ export interface components {
             supplied: string;
         };
         LoadRow: {
+            ack_each_minutes: number[];
             ack_median_minutes: number | null;
             ack_p90_minutes: number | null;
             level: string;
@@ -884,6 +885,13 @@ export interface components {
             moved?: string;
             night: string;
             redness: number | null;
+        };
+        Move: {
+            by: string;
+            date: string;
+            on: string;
+            time?: string;
+            why: string;
         };
         MuteRequest: {
             off: string[];
@@ -1096,6 +1104,7 @@ export interface components {
             removal_at: string;
             soak_minutes: number;
             stopped: string;
+            taken_over?: string;
             version: number;
             wear_from: string;
             wear_to: string;
@@ -1140,6 +1149,7 @@ export interface components {
             soak_minutes: number;
             stopped: string;
             sure?: boolean;
+            taken_over?: string;
             version: number;
             wear_from: string;
             wear_to: string;
@@ -1175,6 +1185,7 @@ export interface components {
             removal_at: string;
             soak_minutes: number;
             stopped: string;
+            taken_over?: string;
             version: number;
             wear_from: string;
             wear_to: string;
@@ -1210,8 +1221,10 @@ export interface components {
             name: string;
             owner_mail?: string;
             parents_invite?: boolean;
+            per_session?: number;
             private_from?: number;
             unwatched?: boolean;
+            visit_minutes?: number;
             zone: string;
         };
         PracticeFigures: {
@@ -1738,6 +1751,7 @@ export interface components {
             instrument?: string;
             kind: string;
             left: components["schemas"]["EyeFindings"];
+            moves?: components["schemas"]["Move"][];
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -1760,12 +1774,14 @@ export interface components {
             instrument?: string;
             kind: string;
             left: components["schemas"]["EyeFindings"];
+            moves?: components["schemas"]["Move"][];
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
             state: string;
             sure?: boolean;
             time?: string;
+            why?: string;
         };
         VisitToday: {
             code: string;

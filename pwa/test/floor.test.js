@@ -164,7 +164,6 @@ const PLAINER = {
   'properties.accent-color': 'a slider in the browser’s own colour',
   'properties.forced-color-adjust': 'Safari has no forced colours',
   'properties.hyphens': 'longer words are broken anywhere',
-  'properties.line-clamp': 'the whole text stands there',
   'properties.text-size-adjust': 'only phones enlarge text by themselves, and those have it',
   'properties.text-wrap': 'lines of a heading are not balanced',
   'properties.zoom': 'on paper in Firefox before 126 a full sheet may become two',

@@ -98,7 +98,7 @@ for (const c of read('testdata/schedule/recalls.json').cases) {
       ...(c.every ? [{ kind: 'recall', months: 3 }] : []),
       { kind: 'recall', every_months: c.every ?? 3 },
     ];
-    const plan = { ...basePlan(c.first_night), stopped: c.stopped ?? '', recalls: series };
+    const plan = { ...basePlan(c.first_night), stopped: c.stopped ?? '', taken_over: c.taken_over, recalls: series };
     const got = recalls(plan, c.visits, c.lens_starts ?? [], c.today);
     assert.deepEqual(
       got.map(r => [r.kind, r.due, r.state, r.overdue]),

@@ -22,6 +22,7 @@ const GROUPS = /** @type {[string, Row[]][]} */ ([
     'Wear',
     [
       ['first_night', 'First night', 'date'],
+      ['taken_over', 'Followed here from', 'date', 'Lenses from elsewhere: no visit due before is asked for.'],
       ['stopped', 'First night without, by agreement', 'date', 'Empty while wear goes on.'],
       ['eyes', 'Eyes', ['both', 'right', 'left']],
       ['wear_from', 'Insertion not before', 'time'],

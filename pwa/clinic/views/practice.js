@@ -164,8 +164,8 @@ function Figures({ f }) {
               h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]),
               h('td', null, a.opened.text),
               h('td', null, number(a.per_100_wearer_years, 1)),
-              h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_median_minutes)),
-              h('td', null, a.opened.text === 'none' ? '–' : minutes(a.ack_p90_minutes)),
+              h('td', null, a.opened.text === 'none' ? '–' : answered(a)),
+              h('td', null, a.ack_each_minutes ? '–' : minutes(a.ack_p90_minutes)),
               h('td', null, a.unacknowledged.text),
             ),
           ),
@@ -210,6 +210,10 @@ function eventWords(e) {
     return `${base}; the exact upper 95 % limit is ${whole(e.high)} per 10,000 wearer-years.${few}`;
   return `${base}: ${whole(e.per_10000)} per 10,000 wearer-years, exact 95 % limits ${whole(e.low ?? 0)} to ${whole(e.high)}.${few}`;
 }
+
+/** The middle of five or more; of fewer each, since how soon it answers is the practice's own. @param {{ack_median_minutes: number|null, ack_each_minutes: number[]|null}} a */
+const answered = a =>
+  a.ack_each_minutes ? a.ack_each_minutes.map(minutes).join(', ') || 'none answered' : minutes(a.ack_median_minutes);
 
 /** @param {number|null} m */
 const minutes = m => (m === null ? 'fewer than 5' : m < 90 ? `${number(m, 0)} min` : `${number(m / 60, 1)} h`);

@@ -180,6 +180,27 @@ function SettingsForm({ me, stored, saved }) {
       ),
       h(Hours, { editing }),
       h(Closed, { editing }),
+      h(
+        'fieldset',
+        { class: 'grid limits' },
+        h('legend', null, 'Appointments'),
+        h(Whole, {
+          editing,
+          path: 'practice.visit_minutes',
+          label: 'How long one takes',
+          unit: 'min',
+          max: 240,
+          hint: '5 to 240 minutes: booking asks when two meet. 0: not set.',
+        }),
+        h(Whole, {
+          editing,
+          path: 'practice.per_session',
+          label: 'Most in one stretch of your hours',
+          unit: '',
+          max: 200,
+          hint: 'Booking asks when one more is booked. 0: not set.',
+        }),
+      ),
       h(Rota, { me, editing }),
       h(SingleDates, { me, editing }),
       h(Holidays, { editing }),
@@ -311,6 +332,29 @@ function Minutes({ row: [name, label, hint], editing }) {
     required: true,
     value: /** @type {number} */ (pick(editing.form, path)),
     set: n => editing.set(path, n),
+  });
+}
+
+/** A whole number of the practice. @param {{editing: Editing, path: string, label: string, unit: string, max: number, hint: string}} props */
+function Whole({ editing, path, label, unit, max, hint }) {
+  return h(NumberField, {
+    quantity: {
+      label,
+      unit,
+      digits: 0,
+      step: 1,
+      whole: true,
+      min: 0,
+      max,
+      usual: [0, max],
+      source: 'the practice’s own choice',
+    },
+    label,
+    hint,
+    error: editing.faults[path],
+    name: path,
+    value: /** @type {number|undefined} */ (pick(editing.form, path)) ?? 0,
+    set: n => editing.set(path, n ?? 0),
   });
 }
 

@@ -15,6 +15,15 @@ const KINDS = ['first-morning', 'one-week', 'two-week', 'one-month', 'recall', '
 const STATES = ['booked', 'kept', 'missed', 'cancelled', 'waived'];
 /** What a visit was or may be is the practitioner's word; appointments are the desk's. */
 const DESK_STATES = ['booked', 'missed', 'cancelled'];
+/** Why an appointment is moved; the words are the server's. */
+export const MOVE_REASONS = /** @type {[string, string][]} */ ([
+  ['family-asked', 'The family asked'],
+  ['ill', 'The wearer is ill'],
+  ['practice', 'The practice had to'],
+  ['no-lens', 'The lens is not here yet'],
+  ['sooner-by-the-clinician', 'A clinician wants it sooner'],
+  ['other', 'Another reason'],
+]);
 /** Published scales a grade can be given on; the name is stored with the grades. */
 const SCALES = [
   'Efron grading scales, 0 to 4',
@@ -111,11 +120,17 @@ function collected(form) {
 export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
   const [form, setForm] = useState({ ...visit, scale: visit.scale || SCALES[0] });
   const [notation, setNotation] = useState(notationWanted);
+  const [why, setWhy] = useState('');
+  const was = all.find(v => v.id === visit.id);
+  const moved =
+    was?.state === 'booked' &&
+    form.state === 'booked' &&
+    (was.date !== form.date || (!!was.time && was.time !== (form.time ?? '')));
   const action = useAction();
   /** @param {boolean} sure */
   const save = sure =>
     action.run(async () => {
-      await api.saveVisit(wearer, collected(form), sure);
+      await api.saveVisit(wearer, { ...collected(form), ...(moved ? { why } : {}) }, sure);
       done();
     });
   /** @param {string} path @param {unknown} value */
@@ -222,6 +237,22 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
           (desk ? DESK_STATES : STATES).map(k => h('option', { value: k }, title(k))),
         ),
       ),
+      moved &&
+        h(
+          Field,
+          { label: 'Why it is moved', error: error?.field === 'why' ? error.message : undefined },
+          h(
+            'select',
+            {
+              value: why,
+              required: true,
+              'data-test': 'move-why',
+              onChange: (/** @type {Event} */ e) => setWhy(/** @type {HTMLSelectElement} */ (e.target).value),
+            },
+            h('option', { value: '' }, 'Choose…'),
+            MOVE_REASONS.map(([key, words]) => h('option', { value: key }, words)),
+          ),
+        ),
     ),
     form.state === 'kept' &&
       h(

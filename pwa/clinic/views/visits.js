@@ -6,7 +6,7 @@ import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
-import { VisitForm } from './visit-form.js';
+import { MOVE_REASONS, VisitForm } from './visit-form.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -151,7 +151,18 @@ function List({ desk, visits, edit }) {
             'tr',
             { key: v.id, 'data-test': 'visit-row' },
             h('th', { scope: 'row', class: 'date' }, day(v.date), v.time && `, ${v.time}`),
-            h('td', null, title(v.kind)),
+            h(
+              'td',
+              null,
+              title(v.kind),
+              (v.moves ?? []).map(m =>
+                h(
+                  'span',
+                  { class: 'hint' },
+                  `Was ${day(m.date)}${m.time ? `, ${m.time}` : ''}; moved ${day(m.on)} by ${m.by}: ${(MOVE_REASONS.find(([k]) => k === m.why)?.[1] ?? m.why).toLowerCase()}.`,
+                ),
+              ),
+            ),
             h('td', null, title(v.state)),
             h('td', null, findings(v.right)),
             h('td', null, findings(v.left)),

@@ -24,6 +24,12 @@ type Practice struct {
 	PrivateFrom int `json:"private_from,omitempty"`
 	// ParentsInvite says that a parent may invite another one from the app.
 	ParentsInvite bool `json:"parents_invite,omitempty"`
+	// VisitMinutes is how long an appointment takes, 5 to 240 minutes; 0: not set, and
+	// two appointments meet only at the same minute.
+	VisitMinutes int `json:"visit_minutes,omitempty"`
+	// PerSession is how many appointments a stretch of the practice's hours holds; 0:
+	// as many as anybody books.
+	PerSession int `json:"per_session,omitempty"`
 }
 
 // Languages are those the family's app speaks, as BCP 47 tags: a draft is none.

@@ -182,9 +182,10 @@ func alertLoad(alerts []AlertFact, years float64) []LoadRow {
 			rate := 100 * float64(opened) / years
 			row.PerHundredYear = &rate
 		}
-		if len(minutes) >= 5 {
+		slices.Sort(minutes)
+		if row.AckEach = minutes; len(minutes) >= 5 {
 			mid, p90 := median(minutes), quantile(minutes, 0.9)
-			row.AckMedian, row.AckP90 = &mid, &p90
+			row.AckMedian, row.AckP90, row.AckEach = &mid, &p90, nil
 		}
 		out = append(out, row)
 	}

@@ -2,6 +2,7 @@ package review_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -67,6 +68,17 @@ func TestAlertsOutsideTheRangeAreLeftOut(t *testing.T) {
 	in.Alerts[0].Opened = time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC)
 	if got := review.Practice(in).Alerts[0].Opened.N; got != 9 {
 		t.Errorf("got %d, want the 9 opened in 2025", got)
+	}
+}
+
+// How soon a practice answers is its own: of fewer than five each is shown.
+func TestAFewAnswersAreShownOneByOne(t *testing.T) {
+	t.Parallel()
+	in := wornFor(100)
+	in.Alerts = alertsClosed(3, "spoken-to") // acknowledged after 1, 2 and 3 minutes
+	slices.Reverse(in.Alerts)
+	if a := review.Practice(in).Alerts[0]; !slices.Equal(a.AckEach, []float64{1, 2, 3}) || a.AckMedian != nil {
+		t.Errorf("got %+v", a)
 	}
 }
 

@@ -68,7 +68,10 @@ type LoadRow struct {
 	PerHundredYear *float64 `json:"per_100_wearer_years"`
 	AckMedian      *float64 `json:"ack_median_minutes"` // nil below five acknowledged
 	AckP90         *float64 `json:"ack_p90_minutes"`
-	Unacknowledged Few      `json:"unacknowledged"`
+	// AckEach are the minutes one by one when fewer than five were acknowledged: how
+	// soon it answers is the practice's own, and names no family.
+	AckEach        []float64 `json:"ack_each_minutes"`
+	Unacknowledged Few       `json:"unacknowledged"`
 }
 
 // EventRate is adverse events, as closed by the practice, per 10,000

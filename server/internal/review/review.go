@@ -151,6 +151,22 @@ type Visit struct {
 	Instrument string      `json:"instrument,omitempty"` // what measured the axial length
 	Advice     string      `json:"advice,omitempty"`
 	By         string      `json:"by,omitempty"` // name of the practitioner
+	// Moves are the appointments this one was before, the oldest first.
+	Moves []Move `json:"moves,omitempty"`
+}
+
+// Move is an appointment that was moved, and why.
+type Move struct {
+	Date civil.Date `json:"date"` // that it was on
+	Time string     `json:"time,omitempty"`
+	Why  string     `json:"why"` // a word of [MoveReasons]
+	By   string     `json:"by"`
+	On   civil.Date `json:"on"` // when it was moved
+}
+
+// MoveReasons are why an appointment is moved.
+func MoveReasons() []string {
+	return []string{"family-asked", "ill", "practice", "no-lens", "sooner-by-the-clinician", "other"}
 }
 
 // ScheduleVisits returns visits as the schedule knows them: for the reminders,

@@ -1,6 +1,17 @@
 package web_test
 
-import "testing"
+import (
+	"encoding/json"
+	"errors"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	careplan "nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
 
 // The site's clock stands at 28 March 2026, a Saturday.
 func TestDatesThatCannotBe(t *testing.T) {
@@ -29,7 +40,39 @@ func TestUnlikelyAppointmentsAreAsked(t *testing.T) {
 	s.says("POST", at, "desk", `{"id":"old","kind":"recall","date":"2026-03-20","state":"booked","sure":true}`, 200, "2026-03-20")
 	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:00","state":"booked"}`, 200, "booked")
 	s.says("POST", at, "desk", `{"id":"b","kind":"recall","date":"2026-04-02","time":"15:00","state":"booked"}`, 409, "already has a visit booked")
-	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked"}`, 200, "10:30")
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked"}`, 422, `"field":"why"`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","why":"on a whim"}`, 422, `"field":"why"`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","why":"ill"}`, 200, `"moves":[{"date":"2026-04-02","time":"10:00","why":"ill","by":`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked"}`, 200, `"why":"ill"`) // no move: what was stays
+}
+
+// A visit takes 30 minutes, and a morning of 9 to 12 holds two: 10:00 meets 09:31
+// and not 09:30 or 10:30; the third of the morning is asked about, one in the
+// afternoon is not. 2 April 2026 is a Thursday.
+func TestAFullSessionIsAsked(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.placed("")
+	s.update(func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		p.VisitMinutes, p.PerSession = 30, 2
+		p.Contacts.Hours = []care.Hours{{Weekday: 4, From: civil.MustClock("09:00"), To: civil.MustClock("12:00")}, {Weekday: 4, From: civil.MustClock("13:00"), To: civil.MustClock("17:00")}}
+		for _, w := range []care.WearerID{"x1", "x2"} {
+			err = errors.Join(err, tx.Register().AddWearer(care.Wearer{ID: w, Family: "f1", Name: string(w), Code: string(w)}))
+		}
+		return errors.Join(err, tx.Register().PutPractice(p))
+	})
+	book := func(wearer, time string, status int, want string) {
+		t.Helper()
+		s.says("POST", "/api/clinic/wearers/"+wearer+"/visits", "desk", `{"id":"v","kind":"recall","date":"2026-04-02","time":"`+time+`","state":"booked","why":"family-asked"}`, status, want)
+	}
+	book("x1", "10:00", 200, "booked")
+	book("w1", "09:31", 409, "Another wearer is booked on 2026-04-02 at 10:00.")
+	book("w1", "10:29", 409, "Another wearer is booked on 2026-04-02 at 10:00.")
+	book("w1", "09:30", 200, "booked")
+	book("w1", "10:30", 200, "booked")
+	book("x2", "11:00", 409, "09:00 to 12:00 on 2026-04-02 holds 2 visits, and has 2.")
+	book("x2", "14:00", 200, "booked")
 }
 
 // The same name, letters and accents aside, and the same date of birth.
@@ -43,4 +86,35 @@ func TestTheSameChildTwiceIsAsked(t *testing.T) {
 	s.says("POST", "/api/clinic/families", "desk", family("Märta Åsberg", "C-1", ""), 200, "C-1")
 	s.says("POST", "/api/clinic/families", "desk", family("marta asberg", "C-2", ""), 409, "already a wearer of the practice, with the code C-1")
 	s.says("POST", "/api/clinic/families", "desk", family("marta asberg", "C-2", `,"sure":true`), 200, "C-2")
+}
+
+// A wearer who comes with lenses worn for ten months has no visit overdue at
+// go-live: the next of the series stands alone. One who started last week has
+// those of the first days. The site's clock stands at 28 March 2026.
+func TestATakenOverWearerBringsNoFlood(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		first string
+		want  []string
+	}{
+		{"2025-05-10", []string{"recall 2026-06-10"}},
+		{"2026-03-20", []string{"first-morning 2026-03-21", "one-week 2026-03-27", "two-week 2026-04-03", "one-month 2026-04-20", "recall 2026-07-20"}},
+	} {
+		s := newSite(t)
+		s.update(func(tx *store.Tx) error {
+			return tx.Register().AddWearer(care.Wearer{ID: "new", Family: "f1", Name: "New", Code: "N-1"})
+		})
+		plan, err := json.Marshal(careplan.DefaultPlan(civil.MustDate(c.first), "Europe/Lisbon"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		s.says("POST", "/api/clinic/wearers/new/plan", "clinician", string(plan), 200, "")
+		got := []string{}
+		for _, d := range decode[struct{ Due []struct{ Kind, Due string } }](t, s.says("GET", "/api/clinic/wearers/new/visits", "desk", "", 200, "")).Due {
+			got = append(got, d.Kind+" "+d.Due)
+		}
+		if diff := cmp.Diff(c.want, got); diff != "" {
+			t.Errorf("%s: %s", c.first, diff)
+		}
+	}
 }

@@ -92,8 +92,8 @@ func checkWords(eye string, f *review.EyeFindings) error {
 }
 
 // doubtVisit asks about an appointment that is booked where nobody would expect
-// one. busy holds the hours that other wearers have, as [hourOf] writes them.
-func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy func(string) bool, today civil.Date) (d doubts) {
+// one. busy holds the appointments that other wearers have.
+func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bookedAt, today civil.Date) (d doubts) {
 	if v.State != "booked" {
 		return nil
 	}
@@ -114,10 +114,44 @@ func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy func
 			break
 		}
 	}
-	if v.Time != "" && busy(hourOf(v.Date, v.Time)) {
-		d.add("Another wearer is booked on %s at %s.", v.Date, v.Time)
-	}
+	d.full(v, p, slices.DeleteFunc(slices.Clone(busy), func(b bookedAt) bool { return b.date != v.Date }))
 	return d
+}
+
+// full asks about an hour that another wearer has, for as long as an appointment
+// takes, and about a session that holds no more.
+func (d *doubts) full(v *review.Visit, p care.Practice, that []bookedAt) {
+	at, err := civil.ParseClock(v.Time)
+	if err != nil {
+		return
+	}
+	minutes := civil.Clock(max(1, p.VisitMinutes))
+	for _, b := range that {
+		if o, err := civil.ParseClock(b.time); err == nil && at < o+minutes && o < at+minutes {
+			d.add("Another wearer is booked on %s at %s.", v.Date, b.time)
+			break
+		}
+	}
+	for _, h := range p.Contacts.Hours {
+		if p.PerSession == 0 || h.Weekday != int(v.Date.Weekday()) || at < h.From || h.To != 0 && at >= h.To {
+			continue
+		}
+		n := 0
+		for _, b := range that {
+			if o, err := civil.ParseClock(b.time); err == nil && o >= h.From && (h.To == 0 || o < h.To) {
+				n++
+			}
+		}
+		if n >= p.PerSession {
+			d.add("%s to %s on %s holds %d visits, and has %d.", h.From, h.To, v.Date, p.PerSession, n)
+		}
+	}
+}
+
+// bookedAt is an appointment with an hour.
+type bookedAt struct {
+	date civil.Date
+	time string // HH:MM
 }
 
 func answered(hours []care.Hours, v *review.Visit) bool {
@@ -130,23 +164,17 @@ func answered(hours []care.Hours, v *review.Visit) bool {
 	})
 }
 
-// hourOf names the time of an appointment.
-func hourOf(d civil.Date, clock string) string { return d.String() + " " + clock }
-
-// busyHours returns which appointments other wearers have.
-func (c *call) busyHours(except care.WearerID) (func(string) bool, error) {
-	taken := map[string]bool{}
-	err := c.onLists(func(_ *store.Tx, _ practiceDay, lines []listLine) error {
+// busyHours returns the appointments that other wearers have.
+func (c *call) busyHours(except care.WearerID) (taken []bookedAt, err error) {
+	err = c.onLists(func(_ *store.Tx, _ practiceDay, lines []listLine) error {
 		for _, l := range lines {
 			if l.wearer.ID != except {
-				for _, at := range l.detail.booked {
-					taken[at] = true
-				}
+				taken = append(taken, l.detail.booked...)
 			}
 		}
 		return nil
 	})
-	return func(at string) bool { return taken[at] }, err
+	return taken, err
 }
 
 // checkPlan refuses a plan nobody can follow, and asks about an odd one.

@@ -42,7 +42,7 @@ type listDetail struct {
 	row     wearerRow
 	call    *review.Call
 	visits  []visitToday
-	booked  []string // hours of appointments from today on, as hourOf
+	booked  []bookedAt // appointments with an hour from today on
 	recalls []recallRow
 }
 
@@ -181,7 +181,7 @@ func detailOf(tx *store.Tx, w care.Wearer, day practiceDay, loc *time.Location) 
 	d := &listDetail{serial: tx.Serial(), day: day}
 	for _, v := range f.Visits {
 		if v.State == "booked" && v.Time != "" && !v.Date.Before(day.today) {
-			d.booked = append(d.booked, hourOf(v.Date, v.Time))
+			d.booked = append(d.booked, bookedAt{v.Date, v.Time})
 		}
 		if v.Date == day.today && v.State != "cancelled" {
 			d.visits = append(d.visits, visitToday{Wearer: w.ID, Name: w.Name, Code: w.Code, Time: v.Time, Visit: v})

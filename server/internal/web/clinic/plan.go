@@ -46,6 +46,11 @@ func (c *call) plans() error {
 	return c.Reply(list)
 }
 
+// midCourse is how many days after the first night a first plan is that of a wearer
+// taken over, whose earlier visits were not this practice's to ask for: the
+// adaptation visits of the usual plan are over by then.
+const midCourse = 31
+
 func (c *call) savePlan() error {
 	var d record.PlanDoc
 	if err := c.Read(&d); err != nil {
@@ -70,6 +75,9 @@ func (c *call) savePlan() error {
 		}
 		if err := checkPlan(&d, w, today, d.Sure); err != nil {
 			return err
+		}
+		if len(have) == 0 && d.TakenOver.IsZero() && d.FirstNight.Before(today.AddDays(-midCourse)) {
+			d.TakenOver = today
 		}
 		d.Base, d.Sure = 0, false
 		r.Plan, err = storePlan(tx, w, c.Caller.Person.ID, d)

@@ -30,7 +30,8 @@ type visitReply struct {
 
 type visitRequest struct {
 	review.Visit
-	Sure bool `json:"sure,omitempty"` // what is unlikely was asked about
+	Sure bool   `json:"sure,omitempty"` // what is unlikely was asked about
+	Why  string `json:"why,omitempty"`  // a booked visit is moved, as a word of [review.MoveReasons]
 }
 
 // visitKinds and visitStates are the closed lists of package review.
@@ -97,6 +98,9 @@ func (c *call) saveVisit() error {
 				return err
 			}
 		}
+		if v.Moves, err = c.moves(tx, w.ID, &v, req.Why); err != nil {
+			return err
+		}
 		if err := likelyVisit(tx, w, &v, busy, req.Sure); err != nil {
 			return err
 		}
@@ -108,8 +112,27 @@ func (c *call) saveVisit() error {
 	})
 }
 
+// moves are the appointments a visit was before, with the one that it is moved from
+// now; a move says why.
+func (c *call) moves(tx *store.Tx, w care.WearerID, v *review.Visit, why string) ([]review.Move, error) {
+	all, err := register.Visits[review.Visit](tx.Chart(), w)
+	i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID })
+	if err != nil || i < 0 {
+		return nil, err
+	}
+	old := all[i]
+	if old.State != "booked" || v.State != "booked" || old.Date == v.Date && (old.Time == v.Time || old.Time == "") {
+		return old.Moves, nil
+	}
+	if !slices.Contains(review.MoveReasons(), why) {
+		return nil, care.Refuse("no-reason", "why", "the visit of %s is moved: want why, one of %s", old.Date, strings.Join(review.MoveReasons(), ", "))
+	}
+	today, _, err := record.Today(tx)
+	return append(old.Moves, review.Move{Date: old.Date, Time: old.Time, Why: why, By: c.Caller.Person.Name, On: today}), err
+}
+
 // likelyVisit refuses what cannot be, and asks about what is unlikely.
-func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy func(string) bool, sure bool) error {
+func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy []bookedAt, sure bool) error {
 	today, _, err := record.Today(tx)
 	if err != nil {
 		return err

@@ -85,6 +85,12 @@ func (f *faults) practice(p care.Practice) {
 	if p.PrivateFrom != 0 && (p.PrivateFrom < 10 || p.PrivateFrom > 18) {
 		f.add("practice.private_from", "want 10 to 18 years, or 0 for nobody")
 	}
+	if n := p.VisitMinutes; n != 0 && (n < 5 || n > 240) {
+		f.add("practice.visit_minutes", "%d: want 5 to 240 minutes, or 0", n)
+	}
+	if n := p.PerSession; n < 0 || n > 200 {
+		f.add("practice.per_session", "%d: want 1 to 200 appointments, or 0", n)
+	}
 	if p.OwnerMail != "" && !record.PlainMail(p.OwnerMail) {
 		f.add("practice.owner_mail", "%q: want a plain mail address, or nothing", p.OwnerMail)
 	}
