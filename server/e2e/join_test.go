@@ -91,7 +91,7 @@ func TestFirstRunFromAnInvitation(t *testing.T) {
 		byAddress                                                 bool
 	}{
 		{"typed", "en", "It does not diagnose", "remind you of lenses", "It should arrive within a minute", "The test message has arrived.", "Time zone: Europe/London", "Quiet from 22:30 to 06:30", "Lenses in", false},
-		{"by the address in the QR code", "es", "No diagnostica", "recordarle lentes", "Debería llegar en un minuto", "El mensaje de prueba ha llegado.", "Europe/London", "22:30", "Poner las lentes", true},
+		{"by the address in the QR code", "es", "No diagnostica", "recordarle lentes de contacto", "Debería llegar en un minuto", "El mensaje de prueba ha llegado.", "Europe/London", "22:30", "Poner las lentes de contacto", true},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()

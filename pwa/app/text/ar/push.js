@@ -12,20 +12,20 @@ export const WORDS = {
   alert: 'أبلغت عائلة عن أمر ما. افتح لعرضه.',
   test: 'وصلت رسالة الاختبار.',
   other: 'افتح التطبيق.',
-  drill: 'هذا تدريب، لا أحد مريض.',
+  drill: 'هذا تمرين تجريبي، لا أحد مريض.',
 };
 
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: 'بعد 30 دقيقة',
-  insertion: 'وضع العدسات',
-  'insertion-right': 'وضع العدسة اليمنى',
-  'insertion-left': 'وضع العدسة اليسرى',
-  removal: 'نزع العدسات',
-  care: 'تنظيف العدسات وحفظها',
+  insertion: 'ضع العدسات',
+  'insertion-right': 'ضع العدسة اليمنى',
+  'insertion-left': 'ضع العدسة اليسرى',
+  removal: 'أخرج العدسات من العين',
+  care: 'نظّف العدسات واحفظها',
   spectacles: 'خذ النظارة معك',
   'deposit-removal': 'إزالة الترسبات',
-  'evening-sight': 'رؤية المساء',
+  'evening-sight': 'نظر المساء',
   acuity: 'اختبار النظر',
   case: 'علبة عدسات جديدة',
   bottle: 'زجاجة جديدة',

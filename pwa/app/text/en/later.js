@@ -99,7 +99,7 @@ export const enLater = {
     'Open the browser’s menu and choose “Install” or “Add to home screen”. The phone then keeps your log safer.',
   'more.device': 'This phone',
   'more.device.who': 'Signed in as {name}.',
-  'more.zone': 'Time zone: {zone}',
+  'more.zone': 'Time zone: {zone}.',
   'more.quiet': 'Quiet from {from} to {to}.',
   'devices.open': 'Phones and calendar',
   'devices.lead': 'Each of these can read and write the family’s log.',

@@ -9,7 +9,7 @@ export const cards = {
       'Enjuague el ojo enseguida con el agua limpia o el suero fisiológico (solución salina) más cercano: grifo, ducha o botella, no caliente. Mantenga los párpados abiertos. Siga al menos 20 minutos.',
       'Si hay una lente puesta, quítela mientras enjuaga, si sale.',
       'Después vaya a urgencias de oftalmología o llame al número local de emergencias. No espere a mañana.',
-      'Lleve el frasco, las lentes, el estuche y las gafas.',
+      'Lleve el frasco, las lentes de contacto, el estuche y las gafas.',
     ],
     dont: [
       'No espere a tener suero fisiológico (solución salina) si solo hay agua cerca.',
@@ -49,11 +49,11 @@ export const cards = {
     dont: ['No lleve una lente mellada.', 'No se frote el ojo.'],
   },
   'swapped-lenses': {
-    title: 'Lentes derecha e izquierda cambiadas',
+    title: 'Lentes de contacto derecha e izquierda cambiadas',
     do: [
-      'Quite las dos lentes.',
-      'Si un ojo duele, está rojo o sigue viendo borroso con las lentes fuera, haga la revisión del ojo.',
-      'Limpie y desinfecte las dos lentes por completo; ponga cada una en su lado del estuche.',
+      'Quite las dos lentes de contacto.',
+      'Si un ojo duele, está rojo o sigue viendo borroso con las lentes de contacto fuera, haga la revisión del ojo.',
+      'Limpie y desinfecte las dos lentes de contacto por completo; ponga cada una en su lado del estuche.',
       'Déjelas fuera hasta que la clínica le diga cómo seguir. Puede ver menos claro unos días: lleve gafas.',
     ],
     dont: [
@@ -64,10 +64,10 @@ export const cards = {
   'red-eye': {
     title: 'Un ojo rojo',
     do: [
-      'Quite las lentes de los dos ojos y déjelas fuera.',
+      'Quite las lentes de contacto de los dos ojos y déjelas fuera.',
       'Haga ahora la revisión del ojo.',
       'Llame: hoy si el ojo solo está rojo; ya si además duele, ve borroso, le molesta la luz, o hay una mancha o secreción espesa.',
-      'Conserve las lentes, el estuche y los frascos, y llévelos con las gafas.',
+      'Conserve las lentes de contacto, el estuche y los frascos, y llévelos con las gafas.',
     ],
     dont: [
       'No vuelva a poner una lente porque el ojo esté mejor.',
@@ -76,7 +76,7 @@ export const cards = {
     ],
   },
   insertion: {
-    title: 'Poner las lentes',
+    title: 'Poner las lentes de contacto',
     do: [
       'Lávese las manos con jabón, enjuáguelas y séquelas con un paño limpio que no suelte pelusa.',
       'Cierre el tapón o ponga una toalla limpia. Empiece siempre por el mismo ojo.',
@@ -92,7 +92,7 @@ export const cards = {
     ],
   },
   removal: {
-    title: 'Quitar las lentes',
+    title: 'Quitar las lentes de contacto',
     do: [
       'Lávese y séquese las manos.',
       'Ponga las gotas humectantes que le dio su clínica y espere unos minutos.',
@@ -119,7 +119,7 @@ export const cards = {
   'cleaning-peroxide': {
     title: 'Limpieza con peróxido de hidrógeno',
     do: [
-      'Ponga las lentes en el soporte del estuche especial.',
+      'Ponga las lentes de contacto en el soporte del estuche especial.',
       'Enjuáguelas con la solución, llene el estuche hasta la línea y ciérrelo con el neutralizador en su sitio.',
       'Déjelo al menos 6 horas, o más si lo dice la etiqueta.',
       'Anote cuándo se cerró el estuche. La aplicación cuenta.',
@@ -135,7 +135,7 @@ export const cards = {
   'case-care': {
     title: 'El estuche',
     do: [
-      'Vacíelo cada día, en cuanto las lentes estén puestas.',
+      'Vacíelo cada día, en cuanto las lentes de contacto estén puestas.',
       'Enjuáguelo con solución y seque cada parte con un pañuelo de papel limpio.',
       'Déjelo abierto, boca abajo, sobre un pañuelo de papel limpio.',
       'Use uno nuevo tan a menudo como diga su plan, y al menos cada tres meses.',
@@ -148,7 +148,7 @@ export const cards = {
   spectacles: {
     title: 'Gafas de repuesto',
     do: [
-      'Tenga gafas a mano para los días tras una noche sin lentes o por si un ojo duele.',
+      'Tenga gafas a mano para los días tras una noche sin lentes de contacto o por si un ojo duele.',
       'Pregunte a su clínica qué gafas usar: unas antiguas pueden ser demasiado fuertes mientras dura el efecto.',
     ],
     dont: ['No conduzca ni vaya en moto o en bicicleta si ve borroso.'],
@@ -156,33 +156,33 @@ export const cards = {
   travel: {
     title: 'De viaje',
     do: [
-      'Lleve las lentes, el estuche, un frasco lleno de su solución, las gotas, la ventosa y las gafas. En el equipaje de mano.',
+      'Lleve las lentes de contacto, el estuche, un frasco lleno de su solución, las gotas, la ventosa y las gafas. En el equipaje de mano.',
       'Lleve el teléfono de su clínica y esta aplicación.',
       'Guíese por la hora del lugar donde duerme.',
-      'Use solo solución de frasco. Si se acaba, deje las lentes fuera.',
+      'Use solo solución de frasco. Si se acaba, deje las lentes de contacto fuera.',
     ],
     dont: [
-      'No duerma con lentes en un viaje en el que no pueda lavarse las manos.',
+      'No duerma con lentes de contacto en un viaje en el que no pueda lavarse las manos.',
       'No use nunca agua del grifo, de botella o del baño del hotel.',
     ],
   },
   illness: {
     title: 'Cuando está enfermo',
     do: [
-      'Con fiebre, resfriado o malestar: deje las lentes fuera y anote por qué.',
-      'Desinfecte otra vez las lentes antes de la primera noche de vuelta.',
+      'Con fiebre, resfriado o malestar: deje las lentes de contacto fuera y anote por qué.',
+      'Desinfecte otra vez las lentes de contacto antes de la primera noche de vuelta.',
       'Pregunte a su clínica cuándo volver. Mientras tanto puede ver borroso: gafas.',
     ],
-    dont: ['No lleve lentes mientras esté mal.'],
+    dont: ['No lleve lentes de contacto mientras esté mal.'],
   },
   water: {
     title: 'Nadar y ducharse',
     do: [
-      'Dúchese y nade sin las lentes.',
+      'Dúchese y nade sin las lentes de contacto.',
       'Si entró agua en una lente puesta: quítela, límpiela y remójela por completo, y anótelo.',
       'Durante los tres meses siguientes tome como urgente cualquier ojo rojo, dolorido o borroso, también si duele poco.',
     ],
-    dont: ['Sin lentes en la piscina, el mar, el jacuzzi, la bañera o la ducha.'],
+    dont: ['Sin lentes de contacto en la piscina, el mar, el jacuzzi, la bañera o la ducha.'],
   },
   'wrong-bottle': {
     title: 'Frasco equivocado: peróxido o limpiador en la lente',
@@ -232,12 +232,12 @@ export const cards = {
   fever: {
     title: 'Fiebre',
     do: [
-      'Deje las lentes fuera, en los dos ojos, y anote por qué.',
+      'Deje las lentes de contacto fuera, en los dos ojos, y anote por qué.',
       'Si además hay un párpado hinchado o molesta la luz, vaya ya a urgencias.',
       'Si un ojo está rojo o duele, haga la revisión del ojo.',
-      'Cuando lleve un día sin fiebre, limpie y remoje las lentes por completo, y haga la revisión del ojo antes de la primera noche.',
+      'Cuando lleve un día sin fiebre, limpie y remoje las lentes de contacto por completo, y haga la revisión del ojo antes de la primera noche.',
     ],
-    dont: ['No lleve lentes con fiebre.', 'No comparta toallas ni gotas.'],
+    dont: ['No lleve lentes de contacto con fiebre.', 'No comparta toallas ni gotas.'],
   },
   'water-on-lens': {
     title: 'Agua en una lente o en el estuche',
@@ -260,9 +260,9 @@ export const cards = {
     dont: ['Nunca enjuague la ventosa con agua del grifo.', 'Nunca use la ventosa en una lente que no se mueve.'],
   },
   'days-off': {
-    title: 'Tras unos días sin lentes',
+    title: 'Tras unos días sin lentes de contacto',
     do: [
-      'Mire si las lentes tienen mellas o suciedad.',
+      'Mire si las lentes de contacto tienen mellas o suciedad.',
       'Límpielas, frótelas y remójelas otra vez por completo, con solución nueva, antes de la primera noche. Una lente en solución vieja no está limpia.',
       'Con peróxido: cierre el estuche de nuevo y espere todo el tiempo.',
       'Haga la revisión del ojo si un ojo estuvo dolorido. Pregunte antes a la clínica si estuvo más de una semana sin ellas.',
@@ -270,7 +270,7 @@ export const cards = {
     ],
     dont: [
       'No se ponga una lente sacada de un remojo viejo.',
-      'No conduzca ni vaya en bicicleta con la vista borrosa.',
+      'No conduzca ni vaya en moto o en bicicleta con la vista borrosa.',
     ],
   },
   'drops-patch': {
@@ -283,38 +283,38 @@ export const cards = {
     dont: [
       'Nunca use gotas viejas de corticoides: pueden empeorar mucho una infección y ocultarla.',
       'Nunca use gotas viejas de antibiótico, ni las de otra persona.',
-      'Nunca tape el ojo de quien usa lentes: los gérmenes crecen con el calor.',
+      'Nunca tape el ojo de quien usa lentes de contacto: los gérmenes crecen con el calor.',
     ],
   },
   'sleeping-elsewhere': {
     title: 'Dormir en otra casa',
     do: [
-      'Lleve lentes, estuche, un frasco lleno de su propia solución, gotas, ventosa y gafas.',
-      'Dígaselo al adulto de allí: las lentes se ponen limpias, se quitan por la mañana y nunca tocan el agua.',
+      'Lleve lentes de contacto, estuche, un frasco lleno de su propia solución, gotas, ventosa y gafas.',
+      'Dígaselo al adulto de allí: las lentes de contacto se ponen limpias, se quitan por la mañana y nunca tocan el agua.',
       'Dele el número de su clínica y enséñele la revisión del ojo.',
-      '¿No hay dónde lavarse bien las manos, o hay dudas? Deje las lentes fuera. Una noche sin ellas no hace daño.',
+      '¿No hay dónde lavarse bien las manos, o hay dudas? Deje las lentes de contacto fuera. Una noche sin ellas no hace daño.',
     ],
-    dont: ['No pida solución prestada.', 'No deje las lentes en un vaso de agua.'],
+    dont: ['No pida solución prestada.', 'No deje las lentes de contacto en un vaso de agua.'],
   },
   'blurry-morning': {
     title: 'Vista borrosa por la mañana antes del colegio o de la bicicleta',
     do: [
-      'Parpadee, use gotas humectantes y espere unos minutos con las lentes fuera.',
-      'Pregúntese: ¿se llevaron las lentes, bastante tiempo y cada una en su ojo?',
+      'Parpadee, use gotas humectantes y espere unos minutos con las lentes de contacto fuera.',
+      'Pregúntese: ¿se llevaron las lentes de contacto, bastante tiempo y cada una en su ojo?',
       'Si sigue borroso, use gafas. Vaya a pie o que le lleven: ni bicicleta, ni moto, ni conducir.',
       'Si el ojo está rojo o duele, o lo borroso es nuevo y fuerte, haga ya la revisión del ojo.',
       'Anótelo. Si vuelve a pasar, dígaselo a la clínica.',
     ],
     dont: [
-      'No se vuelva a poner las lentes para el colegio.',
+      'No se vuelva a poner las lentes de contacto para el colegio.',
       'No lo esconda: el maestro puede darle un sitio delante.',
     ],
   },
   'insertion-peroxide': {
-    title: 'Poner las lentes',
+    title: 'Poner las lentes de contacto',
     do: [
-      'Lávese las manos con jabón, aclare y séqueselas con un paño limpio sin pelusa.',
-      'Mire la aplicación o el reloj: el remojo tiene que haber acabado, con el neutralizador en su sitio. Si no, deje las lentes fuera.',
+      'Lávese las manos con jabón, enjuáguelas y séquelas con un paño limpio sin pelusa.',
+      'Mire la aplicación o el reloj: el remojo tiene que haber acabado, con el neutralizador en su sitio. Si no, deje las lentes de contacto fuera.',
       'Empiece siempre por el mismo ojo. Enjuague la lente con suero fisiológico (solución salina), o según su plan, nunca con peróxido. Busque mellas, grietas y suciedad.',
       'Llene la lente con suero fisiológico (solución salina) o como le enseñó su clínica, mire hacia abajo a un espejo, sujete los dos párpados y póngala en el centro del ojo.',
       'Parpadee con suavidad. Si quema, quite la lente y enjuague el ojo enseguida: puede ser peróxido.',

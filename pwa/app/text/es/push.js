@@ -3,7 +3,7 @@
 /** @type {Record<string, string>} by kind of message */
 export const WORDS = {
   title: 'Nightkeep',
-  word: 'Un mensaje de la consulta.',
+  word: 'Un mensaje de la clínica.',
   stop: 'Algo ha cambiado para esta noche. Abra la aplicación antes de nada.',
   taken: 'La clínica ha leído lo que envió. Abra para ver qué vale.',
   silence:
@@ -26,8 +26,8 @@ export const DUE = {
   care: 'Limpie y guarde las lentes de contacto',
   spectacles: 'Lleve las gafas',
   'deposit-removal': 'Eliminar depósitos',
-  'evening-sight': 'Visión de la tarde',
-  acuity: 'Prueba de visión',
+  'evening-sight': 'Vista de la tarde',
+  acuity: 'Prueba de vista',
   case: 'Estuche nuevo',
   bottle: 'Frasco nuevo',
   drops: 'Gotas nuevas',

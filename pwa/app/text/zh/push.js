@@ -18,13 +18,13 @@ export const WORDS = {
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: '30 分钟后',
-  insertion: '戴镜',
+  insertion: '戴上镜片',
   'insertion-right': '戴右眼镜片',
   'insertion-left': '戴左眼镜片',
-  removal: '摘镜',
+  removal: '取下镜片',
   care: '清洁并存放镜片',
-  spectacles: '带上眼镜',
-  'deposit-removal': '除沉淀',
+  spectacles: '带上框架眼镜',
+  'deposit-removal': '去除沉淀物',
   'evening-sight': '傍晚视力',
   acuity: '视力测试',
   case: '换新镜盒',
@@ -32,6 +32,6 @@ export const DUE = {
   drops: '换新滴眼液',
   lens: '换新镜片',
   holder: '换新吸棒',
-  recall: '复诊：请带镜片、镜盒和护理液',
+  recall: '复查：请带镜片、镜盒和护理液',
   sync: '连接此手机',
 };
