@@ -1,6 +1,7 @@
 package pwa
 
 import (
+	"bytes"
 	"encoding/json"
 	"fmt"
 	"path"
@@ -48,6 +49,9 @@ func (t *tree) script(name string) ([]byte, error) {
 		var found strings.Builder
 		for _, r := range list {
 			file := fmt.Sprintf("%s%s%s", part[1], r["tag"], part[3])
+			if bytes.Contains(body, []byte("from '"+file+"'")) {
+				continue // it is there from the start: fetched as well, it would be a script of its own
+			}
 			if _, err := t.read(path.Join(path.Dir(name), file)); err == nil {
 				fmt.Fprintf(&found, "%q: () => import('%s'), ", r["tag"], file)
 			}
