@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 1a92b081a79d23d5 70a87227c102d505
+// Made by npm run api; not to be edited. b089ca9358546065 d15660de6ffaf1cc
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -75,6 +75,7 @@ export interface components {
             assigned_name?: string;
             /** Format: date-time */
             began?: string;
+            birth?: string;
             closings?: components["schemas"]["EscalateClosing"][];
             contact: components["schemas"]["ClinicContact"][];
             /** Format: date-time */
@@ -104,6 +105,12 @@ export interface components {
             wearer_code: string;
             wearer_name: string;
             zone: string;
+        };
+        Approval: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            version: number;
         };
         ArchivePage: {
             alerts: components["schemas"]["AlertView"][];
@@ -1454,6 +1461,7 @@ export interface components {
             years: number;
         };
         RuleList: {
+            approved: components["schemas"]["Approval"];
             rules: components["schemas"]["ClinicRuleRow"][];
             version: number;
         };

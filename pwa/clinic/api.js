@@ -241,8 +241,12 @@ export const suitability = ask => call('POST', 'suitability', ask);
 /** GET practice. @param {string} from @param {string} to @returns {Promise<PracticeFigures>} */
 export const practice = (from, to) => call('GET', `practice${query({ from, to })}`);
 
-/** GET rules. @returns {Promise<{rules: Rule[]}>} */
+/** GET rules. @returns {Promise<RuleList>} */
 export const rules = () => call('GET', 'rules');
+
+/** @typedef {Schemas['RuleList']} RuleList */
+/** POST rules/approve: the table in force, which was read. @returns {Promise<Schemas['Approval']>} */
+export const approveRules = () => call('POST', 'rules/approve', {});
 
 /** @typedef {Schemas['OldPhones']} OldPhones */
 /** GET old-phones: whose app advises by an older table. @returns {Promise<OldPhones>} */

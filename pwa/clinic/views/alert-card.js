@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, eyes, LANGUAGES, LEVEL, moment, title } from '../format.js';
+import { ago, both, day, eyes, LANGUAGES, LEVEL, moment, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
@@ -171,6 +171,7 @@ function Head({ alert, me, now }) {
       { class: 'whom' },
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
       alert.age && `, ${alert.age}`,
+      alert.birth && h('span', { 'data-test': 'alert-birth' }, `, born ${day(alert.birth)}`),
       ' ',
       h('span', { class: 'code' }, alert.wearer_code),
       alert.language && alert.language !== 'en' && `, speaks ${LANGUAGES[alert.language] ?? alert.language}`,

@@ -27,6 +27,7 @@ export function Rules({ me }) {
       '. ',
       h('a', { href: '/notices' }, 'Licences of what this is built with'),
     ),
+    got.data && h(Approved, { me, of: got.data, reload: got.reload }),
     me.person.role !== 'administrator' && h(OldPhones, { me }),
     h(
       'label',
@@ -43,6 +44,40 @@ export function Rules({ me }) {
     ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     shown.map(r => h(Rule, { key: r.id, rule: r })),
+  );
+}
+
+/**
+ * Who stands by the table in force.
+ * @param {{me: Me, of: import('../api.js').RuleList, reload: () => void}} props
+ */
+function Approved({ me, of, reload }) {
+  const action = useAction();
+  const { version, by, at } = of.approved;
+  const now = version === of.version;
+  return h(
+    'section',
+    { class: `card no-print${now ? '' : ' warn-box'}`, 'data-test': 'rules-approved' },
+    h(
+      'p',
+      null,
+      now
+        ? `Table ${version} was approved by ${by}, ${moment(at, me.practice.zone)}.`
+        : `No clinician has approved table ${of.version} yet.${version ? ` The last was table ${version}, by ${by}.` : ''} Do its words fit your local law, emergency services and numbers?`,
+    ),
+    !now &&
+      me.person.role === 'clinician' &&
+      h(
+        'button',
+        {
+          type: 'button',
+          'data-test': 'approve-rules',
+          disabled: action.busy,
+          onClick: () => action.run(() => api.approveRules().then(reload)),
+        },
+        `I have read table ${of.version} and approve it`,
+      ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
 }
 

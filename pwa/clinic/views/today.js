@@ -420,7 +420,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
               type: 'date',
               required: true,
               min: addDays(date, 1),
-              max: addDays(date, 60),
+              max: addDays(date, 28),
               value: until,
               onInput: (/** @type {Event} */ e) => setUntil(/** @type {HTMLInputElement} */ (e.target).value),
             }),

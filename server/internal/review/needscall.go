@@ -168,6 +168,16 @@ func (in *CallInput) newState(today civil.Date) *state {
 		Plans: []PlanFacts{in.Plan}, Visits: in.Visits, Wear: in.Wear})
 }
 
+// PutOffMost returns for how many days at most a reason to call may be put off: 28
+// for what may harm an eye or is not known, 180 for the rest; our choice, no
+// published figure.
+func PutOffMost(rule string) int {
+	if slices.Contains([]string{"unreadable", "wrote", "water-contact", "silent-early", "behind", "silent", "in-the-log"}, rule) {
+		return 28
+	}
+	return 180
+}
+
 // settled reports whether somebody dealt with the reason and said when to look
 // again. A reason that began after that is a new one.
 func settled(rule string, since, today civil.Date, done []FollowUp) bool {

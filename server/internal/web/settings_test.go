@@ -141,7 +141,7 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 	}
 	// 8 of the 24 hours are the clinic's; C has no device that takes alerts, and
 	// the server of the tests has no mail.
-	if got := saved.missing(); got != "afterhours place gap night notifications passkey backup readback mail drill administrator" {
+	if got := saved.missing(); got != "afterhours place gap night notifications passkey backup readback mail drill approved administrator" {
 		t.Errorf("not set: %s", got)
 	}
 	if within := saved.NotSet[2].Text; !strings.Contains(within, " 8 h ") || !strings.Contains(saved.NotSet[3].Text, " 16 h ") {
@@ -226,7 +226,7 @@ func TestSetupIsWalkedInOrder(t *testing.T) {
 func TestSettingsSayWhatIsNotSet(t *testing.T) {
 	t.Parallel()
 	got := newSite(t).settings("GET", "admin", "", 200)
-	if got.missing() != "emergency phone afterhours place zone country languages rota notifications hours backup readback mail drill administrator name" || len(got.Gaps) != 1 {
+	if got.missing() != "emergency phone afterhours place zone country languages rota notifications hours backup readback mail drill approved administrator name" || len(got.Gaps) != 1 {
 		t.Errorf("not set: %s, %d gaps", got.missing(), len(got.Gaps))
 	}
 	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {

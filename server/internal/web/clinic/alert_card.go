@@ -38,7 +38,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	}
 	loc, err := civil.LoadZone(p.Zone)
 	if err == nil {
-		v.Age = age(w.Birth, civil.DateOf(tx.Now.In(loc)))
+		v.Birth, v.Age = w.Birth, age(w.Birth, civil.DateOf(tx.Now.In(loc)))
 		v.addWords(tx, a, w, loc)
 	}
 	return nil

@@ -55,8 +55,9 @@ type alertView struct {
 	AssignedName string         `json:"assigned_name,omitempty"`
 	Outcome      string         `json:"outcome,omitempty"`
 	Step         string         `json:"step"`
-	Age          string         `json:"age,omitempty"` // in whole years
-	Episode      review.Episode `json:"episode"`       // what the reports behind it say together
+	Age          string         `json:"age,omitempty"`   // in whole years
+	Birth        string         `json:"birth,omitempty"` // YYYY-MM-DD, to be asked for on the telephone
+	Episode      review.Episode `json:"episode"`         // what the reports behind it say together
 	Lapsed       bool           `json:"lapsed"`
 	RuleVersion  int            `json:"rule_version"`
 	Language     string         `json:"language,omitempty"` // the family's, BCP 47

@@ -3,16 +3,21 @@ package clinic
 import (
 	"bytes"
 	"encoding/json"
+	"strconv"
 
 	"nightkeep/alerts"
 	"nightkeep/server/internal/calc"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/ready"
 )
 
 type ruleList struct {
 	Version int       `json:"version"`
 	Rules   []ruleRow `json:"rules"`
+	// Approved is the last table that a clinician of the practice has approved; its
+	// version is 0 when none has.
+	Approved ready.Approval `json:"approved"`
 }
 
 type ruleRow struct {
@@ -30,7 +35,12 @@ func (c *call) rules() error {
 	t := alerts.Default()
 	list := ruleList{Version: t.Version, Rules: []ruleRow{}}
 	var limits map[string]int
-	err := c.View(func(tx *store.Tx) error { return tx.Register().Setting("rule_settings", &limits) })
+	err := c.View(func(tx *store.Tx) error {
+		if err := tx.Register().Setting(ready.RulesApproved, &list.Approved); err != nil {
+			return err
+		}
+		return tx.Register().Setting("rule_settings", &limits)
+	})
 	if err != nil {
 		return err
 	}
@@ -38,6 +48,18 @@ func (c *call) rules() error {
 		list.Rules = append(list.Rules, ruleRow{r.ID, r.Level, r.Clinic, r.Plain, r.Condition, r.Family, r.Clinic, r.Basis})
 	}
 	return c.Reply(list)
+}
+
+// approveRules keeps that a clinician has read the table in force and stands by it.
+func (c *call) approveRules() error {
+	var out ready.Approval
+	return c.ReplyUpdate(&out, func(tx *store.Tx) error {
+		out = ready.Approval{Version: alerts.Default().Version, By: c.Caller.Person.Name, At: tx.Now}
+		if err := tx.Register().SetSetting(ready.RulesApproved, out); err != nil {
+			return err
+		}
+		return tx.Audit().Append(c.Caller.Person.ID, "approved rules", strconv.Itoa(out.Version))
+	})
 }
 
 // suitability answers with the same arithmetic as `calc suitability`.

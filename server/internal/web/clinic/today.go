@@ -219,6 +219,13 @@ func (c *call) followUp() error {
 		return care.Refuse("bad-follow-up", "outcome", "want the id of a rule, the word of an outcome and a note of at most %d characters", care.MaxNoteRunes)
 	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
+		today, _, err := record.Today(tx)
+		if err != nil {
+			return err
+		}
+		if most := review.PutOffMost(req.Rule); req.Until.After(today.AddDays(most)) {
+			return care.Refuse("too-long", "until", "want a date within %d days: a reason of this kind is looked at again by then", most)
+		}
 		w, err := tx.Register().Wearer(req.Wearer)
 		if err != nil {
 			return err

@@ -42,6 +42,8 @@ var steps = []struct {
 		[]string{"administrator"}},
 	{Step{"A drill", "A test alert that somebody answers shows that the whole way works.", "today", false, nil},
 		[]string{"drill"}},
+	{Step{"Alert rules, approved", "They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them.", "rules", false, nil},
+		[]string{"approved"}},
 	{Step{"The machine: clock, certificate, disk", "Reminders and the ladder of alerts run by its clock, and phones trust its certificate.", "", false, nil},
 		[]string{"clock", "certificate", "disk", "unreadable", "ladder", "outbox", "tick", "push"}},
 }

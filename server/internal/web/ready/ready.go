@@ -4,11 +4,13 @@
 package ready
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
 	"time"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
@@ -135,7 +137,7 @@ func (l *lines) tried(s *transport.Server, tx *store.Tx, o Own) error {
 	l.say(s.TestMail != nil && mail.Arrived.IsZero(), "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
 	l.say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	l.say(s.TestMail != nil && o.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
-	return l.drill(tx, o)
+	return errors.Join(l.drill(tx, o), l.approved(tx))
 }
 
 // overdueAfter is how long after the last drill a monthly one is overdue; our
@@ -164,6 +166,26 @@ func zoneOf(o Own) *time.Location {
 		return time.UTC
 	}
 	return loc
+}
+
+// RulesApproved is the setting that holds who has approved which table of rules.
+const RulesApproved = "rules_approved"
+
+// Approval says that a clinician has read a table of rules and stands by it here.
+type Approval struct {
+	Version int       `json:"version"`
+	By      string    `json:"by"`
+	At      time.Time `json:"at"`
+}
+
+func (l *lines) approved(tx *store.Tx) error {
+	var a Approval
+	if err := tx.Register().Setting(RulesApproved, &a); err != nil {
+		return err
+	}
+	version := alerts.Default().Version
+	l.say(a.Version != version, "approved", "No clinician has approved table %d of the alert rules: local law and emergency ways may differ from it. Read it under Alert rules.", version)
+	return nil
 }
 
 // TrialMail is the setting that holds the last trial mail.

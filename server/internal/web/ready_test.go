@@ -243,3 +243,37 @@ func TestNoNewFamilyIsInvitedUntilSomebodyWatches(t *testing.T) {
 		})
 	}
 }
+
+// A table of rules that no clinician has approved is told in the list; whoever is
+// no clinician cannot approve it; an approval names who and when, and a newer table
+// needs its own. It holds nobody's invitation back: rules act in any case.
+func TestATableOfRulesIsApprovedByName(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("GET", "/api/clinic/settings", "desk", "", 200, "No clinician has approved table")
+	s.says("POST", "/api/clinic/rules/approve", "desk", "", 403, "not-allowed")
+	s.says("POST", "/api/clinic/rules/approve", "clinician", "", 200, `"by":"C"`)
+	if raw := s.says("GET", "/api/clinic/settings", "desk", "", 200, ""); strings.Contains(raw, "No clinician has approved") {
+		t.Error("it is still asked for")
+	}
+	s.says("GET", "/api/clinic/rules", "admin", "", 200, `"by":"C"`)
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().SetSetting("rules_approved", map[string]any{"version": 1, "by": "C", "at": simNow})
+	})
+	s.says("GET", "/api/clinic/settings", "desk", "", 200, "No clinician has approved table")
+}
+
+// What may harm an eye is put off for 28 days at most, anything else for 180; simNow
+// is 28 March 2026.
+func TestADangerIsNotPutOffForLong(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	put := func(rule, until string, status int, word string) {
+		t.Helper()
+		s.says("POST", "/api/clinic/follow-ups", "desk", `{"wearer":"w1","rule":"`+rule+`","outcome":"snoozed","note":"x","until":"`+until+`"}`, status, word)
+	}
+	put("water-contact", "2026-04-25", 200, "")
+	put("water-contact", "2026-04-26", 422, "within 28 days")
+	put("supply-overdue", "2026-09-24", 200, "")
+	put("supply-overdue", "2026-09-25", 422, "within 180 days")
+}
