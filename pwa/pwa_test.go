@@ -203,6 +203,21 @@ func TestPagesNameEveryScriptTheyStartWith(t *testing.T) {
 	}
 }
 
+// A part that only hands on what the page has already is a source that is both
+// in the page and fetched later: the bundler puts such a source after the start
+// that uses it, and the page stays blank (https://github.com/evanw/esbuild/issues/399).
+func TestNothingOfAPageIsFetchedLaterToo(t *testing.T) {
+	handsOn := regexp.MustCompile(`^import\{[^}]*\}from"[^"]*";export\{[^}]*\};\s*(//#.*\s*)?$`)
+	s := site(t)
+	for _, page := range []string{"index.html", "clinic.html"} {
+		for name, f := range reach(t, s, page) {
+			if path.Base(name) != "shared.js" && handsOn.Match(f.Body) {
+				t.Errorf("%s: %s is part of the page and fetched later too: %s", page, name, f.Body)
+			}
+		}
+	}
+}
+
 func TestServiceWorkerKeepsTheWholeFamilyApp(t *testing.T) {
 	t.Parallel()
 	s := site(t)
