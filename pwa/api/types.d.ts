@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. b089ca9358546065 d15660de6ffaf1cc
+// Made by npm run api; not to be edited. c1bd6ec5b137f635 ea69729f50d5f99a
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -53,6 +53,7 @@ export interface components {
         AlertList: {
             alerts: components["schemas"]["AlertView"][];
             duty: components["schemas"]["OnDutyNow"][];
+            lost: number;
             /** Format: date-time */
             now: string;
         };

@@ -107,6 +107,7 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  * @property {Alert[]} alerts
  * @property {OnDuty[]} duty who is on duty now, then the deputy
  * @property {number} now ms since 1970 by the server's clock at the last answer
+ * @property {number} lost alerts and messages that cannot be read
  * @property {boolean} stale the last attempt failed
  * @property {boolean} loaded
  */
@@ -120,7 +121,7 @@ const mayOpen = (me, view) => !FOR[view] || FOR[view] === me.person.role;
  */
 function useQueue(onEmergency, wanted) {
   const [queue, set] = useState(
-    /** @type {Queue} */ ({ alerts: [], duty: [], now: Date.now(), stale: false, loaded: false }),
+    /** @type {Queue} */ ({ alerts: [], duty: [], lost: 0, now: Date.now(), stale: false, loaded: false }),
   );
   const last = useRef(/** @type {Alert[]|null} */ (null));
   const ask = useRef(async () => {});
@@ -131,12 +132,12 @@ function useQueue(onEmergency, wanted) {
     const poll = async () => {
       clearTimeout(timer);
       try {
-        const { alerts, duty, now } = await api.alerts();
+        const { alerts, duty, lost, now } = await api.alerts();
         if (!live) return;
         const fresh = newEmergencies(last.current ?? [], alerts);
         if (fresh.length) onEmergency(fresh);
         last.current = alerts;
-        set({ alerts, duty, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
+        set({ alerts, duty, lost, now: Date.parse(now) || Date.now(), stale: false, loaded: true });
       } catch (e) {
         if (!live) return;
         const { status, code } = asApiError(e);
@@ -391,6 +392,12 @@ function Console(props) {
           { class: 'trouble', role: 'alert' },
           'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again. ',
           queue.duty.length > 0 && ['Phone whoever is on duty: ', h(Numbers, { of: queue.duty }), '.'],
+        ),
+      queue.lost > 0 &&
+        h(
+          'p',
+          { class: 'trouble', role: 'alert', 'data-test': 'lost-alerts' },
+          'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.',
         ),
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,

@@ -123,7 +123,13 @@ function Alerts({ me, queue, ask }) {
         ),
     ),
     sorted.filter(a => a.drill).map(alert => h(DrillCard, { key: alert.id, alert, me, done: ask })),
-    queue.loaded && !live.length && h('p', { class: 'quiet' }, 'No alert is open. This page asks every 5 seconds.'),
+    queue.loaded &&
+      !live.length &&
+      h(
+        'p',
+        { class: 'quiet' },
+        `No alert ${queue.lost ? 'that can be read ' : ''}is open. This page asks every 5 seconds.`,
+      ),
     closed.length > 0 &&
       h(
         'details',

@@ -160,6 +160,9 @@ func (s *site) goesOnWithout(bucket string, lost []string) {
 		t.Errorf("%s: severe pain raised no emergency: %.300s", bucket, cards)
 	}
 	status, _ := s.call("GET", "/healthz", "", "")
+	if cards = s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""); strings.Contains(cards, `"lost":0`) == slices.Contains([]string{"alerts", "live_alerts", "outbox", "outbox_due"}, bucket) {
+		t.Errorf("%s: alerts that may be lost: %.60s", bucket, cards[max(0, len(cards)-60):])
+	}
 	if fails := status == 503; fails != slices.Contains([]string{"alerts", "live_alerts", "outbox", "outbox_due"}, bucket) {
 		t.Errorf("%s: /healthz answers %d", bucket, status)
 	}

@@ -19,6 +19,9 @@ type alertList struct {
 	Alerts []alertView `json:"alerts"`
 	Now    time.Time   `json:"now"`
 	Duty   []onDutyNow `json:"duty"` // who is on duty now, then the deputy; empty in a gap
+	// Lost counts alerts and messages that cannot be read: one may wait that is not in
+	// the list.
+	Lost int `json:"lost"`
 }
 
 // onDutyNow is a member of staff whom a colleague may phone.
@@ -107,6 +110,7 @@ func (c *call) alerts() error {
 		for _, a := range all {
 			list.Alerts = append(list.Alerts, viewAlert(tx, a))
 		}
+		list.Lost = c.Srv.LostAlerts()
 		return nil
 	})
 }

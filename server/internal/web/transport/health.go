@@ -84,13 +84,7 @@ func (s *Server) look() health {
 		f.OnDuty = &there
 		return nil
 	})
-	unread := s.db.Unreadable()
-	f.Unreadable = len(unread)
-	for _, u := range unread {
-		if ofAlerts(u.Bucket) || ofAlerts(u.Key) { // a digest names its bucket
-			f.LostAlerts++
-		}
-	}
+	f.Unreadable, f.LostAlerts = len(s.db.Unreadable()), s.LostAlerts()
 	h := health{Now: now.UTC(), Rehearsal: s.Rehearsal, Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
 		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What alerts need cannot be read: they may not be raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
@@ -106,6 +100,17 @@ func (s *Server) look() health {
 	h.Store, h.Outbox, h.Tick = !h.fails("disk"), !h.has("outbox"), !h.has("tick")
 	h.Backup, h.Push = !h.has("backup"), !h.has("push")
 	return h
+}
+
+// LostAlerts counts the alerts and messages, and the parts of the file that held some,
+// that cannot be read: one of them may wait for somebody.
+func (s *Server) LostAlerts() (n int) {
+	for _, u := range s.db.Unreadable() {
+		if ofAlerts(u.Bucket) || ofAlerts(u.Key) { // a digest names its bucket
+			n++
+		}
+	}
+	return n
 }
 
 // ofAlerts reports whether a bucket keeps what tells somebody of an alert.
