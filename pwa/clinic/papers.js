@@ -1,5 +1,5 @@
-// The two sheets for when the app is no help: one for the family's fridge, one
-// for the practice while the server is down. Red flags are those of the rule
+// What is printed: a sheet for the family's fridge, one for the practice while
+// the server is down, and the manuals (manuals.js). Red flags are those of the rule
 // table, with its words in each language; everything else is said here. Pure.
 import { levelRank } from '../../alerts/evaluate.js';
 import { headline, RULES } from '../app/model/report.js';
@@ -9,7 +9,7 @@ import { PAPER } from '../app/text/en/paper.js';
 /** @import { Settings } from './api.js' */
 
 /** The sheets. */
-export const SHEETS = /** @type {const} */ (['fridge', 'practice']);
+export const SHEETS = /** @type {const} */ (['fridge', 'practice', 'family', 'staff']);
 
 /**
  * What to do, and the signs that ask for it.

@@ -18,7 +18,7 @@ func TestPapersForWhenTheAppIsNoHelp(t *testing.T) {
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk"), chromedp.WaitVisible(chromedp.CSS("main h1")))
 	for _, sheet := range []string{"fridge", "practice"} {
 		for lang, dir := range map[string]string{"en": "ltr", "es": "ltr", "zh": "ltr", "ar": "rtl"} {
-			where := `[data-test=paper-` + sheet + `][lang=` + lang + `][dir=` + dir + `]`
+			where := `[data-test=paper-` + sheet + `][lang|=` + lang + `][dir=` + dir + `]`
 			if _, err := ask[string](desk, `location.hash = "#paper/`+sheet+`?lang=`+lang+`"`); err != nil {
 				t.Fatal(err)
 			}
@@ -42,6 +42,49 @@ func TestPapersForWhenTheAppIsNoHelp(t *testing.T) {
 				if n := printed(t, desk, "paper-"+sheet+"-"+lang+"-"+paper.name, paper.width, paper.height); n != 1 {
 					t.Errorf("%s in %s takes %d sheets of %s, want 1", sheet, lang, n, paper.name)
 				}
+			}
+		}
+	}
+}
+
+// The family's and the staff's manual are pages of the program in four languages,
+// with the practice's own numbers, names and minutes, and without a word in another
+// language than the one chosen. Numbers and names are those of
+// testdata/demo/practice.json, minutes the usual ones of the ladder.
+func TestManualsHaveThePracticesOwnNumbers(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/desk"), chromedp.WaitVisible(chromedp.CSS("main h1")))
+	for _, sheet := range []struct {
+		name    string
+		says    []string
+		english string // of the first line in English
+	}{
+		{"family", []string{"+44 20 7946 0123", "+44 20 7946 0987", "999", "1 Quay Road", "09:00–19:00"}, "Keep it with the lenses"},
+		{"staff", []string{"+44 20 7946 0123", "Dr Imani Okafor", "Tomas Lindqvist", "10", "15", "60"}, "For everybody who works here"},
+	} {
+		for _, lang := range []string{"en", "es", "zh", "ar"} {
+			where := `[data-test=paper-` + sheet.name + `][lang|=` + lang + `]`
+			if _, err := ask[string](desk, `location.hash = "#paper/`+sheet.name+`?lang=`+lang+`"`); err != nil {
+				t.Fatal(err)
+			}
+			run(t, desk, chromedp.WaitVisible(chromedp.CSS(where)))
+			text, err := ask[string](desk, `document.querySelector('`+where+`').innerText`)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, want := range sheet.says {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s in %s does not say %q", sheet.name, lang, want)
+				}
+			}
+			if strings.Contains(text, sheet.english) != (lang == "en") || strings.Contains(text, "{") {
+				t.Errorf("%s in %s is in another language, or has a place left open", sheet.name, lang)
+			}
+			if n := printed(t, desk, "paper-"+sheet.name+"-"+lang, 210/25.4, 297/25.4); n < 1 || n > 12 {
+				t.Errorf("%s in %s takes %d sheets of A4", sheet.name, lang, n)
 			}
 		}
 	}

@@ -2,25 +2,42 @@
 // the language of whoever reads it.
 import * as api from '../api.js';
 import { h, Trouble, useLoad } from '../dom.js';
-import { loadPaper, openings, redFlags, SHEETS } from '../papers.js';
+import { loadManual } from '../manuals.js';
+import { loadPaper, SHEETS } from '../papers.js';
 import { link } from '../route.js';
 import { LANGUAGES, loadWords, rowOf } from '../../app/text/text.js';
+import { loadCards } from '../../app/text/cards.js';
+import { FamilyManual, StaffManual } from './manual.js';
+import { Flags, Foot, Numbers } from './paper-parts.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
+/** @import { HelpCard } from '../../app/text/cards.js' */
+/** @import { ManualKey } from '../manuals.js' */
 /** @import { Words } from '../../app/text/text.js' */
 /** @import { PaperKey } from '../papers.js' */
+/** @import { Own } from './paper-parts.js' */
+
+/** What each sheet is called in the console. */
+export const SHEET_NAMES = {
+  fridge: 'For a family’s fridge',
+  practice: 'For the practice, server down',
+  family: 'The family’s manual',
+  staff: 'The staff’s manual',
+};
 
 /** @param {{me: Me, route: Route}} props */
 export function Paper({ me, route }) {
-  const lang = rowOf(route.params.lang ?? '').tag;
-  const sheet = route.arg === 'practice' ? 'practice' : 'fridge';
+  const lang = rowOf(route.params.lang ?? me.practice.languages[0] ?? '').tag;
+  const sheet = SHEETS.find(s => s === route.arg) ?? 'fridge';
   const got = useLoad(
     async () => ({
       settings: await api.settings(),
       safety: await api.safety(),
       words: await loadWords(lang),
       own: await loadPaper(lang),
+      manual: await loadManual(lang),
+      cards: await loadCards(lang),
     }),
     lang,
   );
@@ -40,7 +57,7 @@ export function Paper({ me, route }) {
             href: link('paper', s, { lang }),
             'aria-current': s === sheet ? 'page' : undefined,
           },
-          s === 'fridge' ? 'For a family’s fridge' : 'For the practice, server down',
+          SHEET_NAMES[s],
         ),
       ),
       h(
@@ -66,8 +83,10 @@ export function Paper({ me, route }) {
       h(
         'article',
         { lang: ready.words.html, dir: ready.words.dir, class: `sheet ${sheet}`, 'data-test': `paper-${sheet}` },
-        h(sheet === 'fridge' ? Fridge : AtPractice, {
+        h(SHEET[sheet], {
           me,
+          manual: ready.manual,
+          cards: ready.cards,
           settings: ready.settings,
           contact: ready.safety.contact,
           words: ready.words,
@@ -77,8 +96,9 @@ export function Paper({ me, route }) {
   );
 }
 
-/** @typedef {Record<PaperKey, string>} Own */
-/** @typedef {{me: Me, settings: SettingsAnswer, contact: string, words: Words, own: Own}} SheetProps */
+/** @typedef {{me: Me, settings: SettingsAnswer, contact: string, words: Words, own: Own, manual: Record<ManualKey, string>, cards: HelpCard[]}} SheetProps */
+
+const SHEET = { fridge: Fridge, practice: AtPractice, family: FamilyManual, staff: StaffManual };
 
 /** @param {SheetProps} props */
 function Fridge({ me, settings, words, own }) {
@@ -145,64 +165,4 @@ function AtPractice({ me, settings, contact, words, own }) {
     ),
     h(Foot, { me, words, own }),
   ];
-}
-
-/** Numbers and the place, as the practice has set them. @param {{settings: SettingsAnswer, words: Words, own: Own}} props */
-function Numbers({ settings, words, own }) {
-  const c = settings.practice.contacts;
-  const number = (/** @type {string} */ n) => h('strong', { class: 'number' }, h('bdi', { dir: 'ltr' }, n));
-  const day = (/** @type {number} */ weekday) => words.date(`2026-11-${22 + weekday}`, { weekday: 'short' }); // a Sunday
-  const hours = openings(c.hours).map(o => [
-    `${day(o.days[0])}${o.days.length > 1 ? `–${day(o.days.at(-1) ?? 0)}` : ''} `,
-    h('bdi', { dir: 'ltr', class: 'times' }, o.times.join(', ')),
-  ]);
-  const place = [c.emergency_place?.name, c.emergency_place?.address, c.emergency_place?.hours].filter(x => x);
-  return h(
-    'dl',
-    { class: 'numbers', 'aria-label': own.numbers },
-    h('dt', null, c.clinic || own.practice),
-    h(
-      'dd',
-      null,
-      c.phone ? number(c.phone) : own.missing,
-      hours.length > 0 && [` ${own.answers}: `, hours.map((o, i) => [i > 0 && '; ', o])],
-    ),
-    c.after_hours_phone && [h('dt', null, own.after), h('dd', null, number(c.after_hours_phone))],
-    h('dt', null, own.emergency),
-    h('dd', null, c.emergency_number ? number(c.emergency_number) : own.missing),
-    h('dt', null, own.place),
-    h('dd', { dir: 'auto' }, place.length ? place.join(', ') : words.t('advice.noplace')),
-  );
-}
-
-/** The red flags of the table, and what each asks for. @param {{words: Words, own: Own}} props */
-function Flags({ words, own }) {
-  return h(
-    'section',
-    { class: 'flags', 'aria-label': own.signs },
-    redFlags().map(g =>
-      h(
-        'div',
-        { key: g.heads.join() },
-        h('h2', null, g.heads.map(words.med).join(' ')),
-        h(
-          'ul',
-          null,
-          g.signs.map(k => h('li', { key: k }, words.med(k))),
-        ),
-      ),
-    ),
-  );
-}
-
-/** @param {{me: Me, words: Words, own: Own}} props */
-function Foot({ me, words, own }) {
-  const date = words.date(me.today, { day: 'numeric', month: 'long', year: 'numeric' });
-  return h(
-    'p',
-    { class: 'foot' },
-    h('bdi', null, me.practice.name),
-    `. ${own.printed.replace('{date}', date)}`,
-    !words.reviewed && ` ${own.unread}`,
-  );
 }

@@ -3,7 +3,9 @@
 import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
 import { title } from '../format.js';
+import { SHEETS } from '../papers.js';
 import { link } from '../route.js';
+import { SHEET_NAMES } from './paper.js';
 
 /** @import { Hazard, SafetyAnswer } from '../api.js' */
 
@@ -79,8 +81,9 @@ const Papers = () =>
     h(
       'div',
       { class: 'buttons' },
-      h('a', { class: 'button', href: link('paper', 'fridge'), 'data-test': 'to-fridge' }, 'For a family’s fridge'),
-      h('a', { class: 'button', href: link('paper', 'practice') }, 'For the practice, server down'),
+      SHEETS.map(s =>
+        h('a', { class: 'button', key: s, href: link('paper', s), 'data-test': `to-${s}` }, SHEET_NAMES[s]),
+      ),
     ),
   );
 

@@ -34,6 +34,17 @@ export function Setup() {
       { class: 'setup-steps' },
       steps.map(s => h(StepCard, { key: s.name, of: s })),
     ),
+    h(
+      'p',
+      { class: 'no-print' },
+      'Then print, with your own numbers: ',
+      h('a', { href: link('paper', 'staff') }, 'the staff’s manual'),
+      ', ',
+      h('a', { href: link('paper', 'family') }, 'the family’s manual'),
+      ', ',
+      h('a', { href: link('paper', 'fridge') }, 'the sheets for when the app is no help'),
+      '.',
+    ),
   );
 }
 
