@@ -107,6 +107,18 @@ func TestWhatHarmsMostHasATest(t *testing.T) {
 	})
 }
 
+// What is left of a hazard says whose it is: somebody's to decide, the adopting
+// practitioner's to accept, to be watched with people, or to be built.
+func TestWhatIsLeftSaysWhoseItIs(t *testing.T) {
+	t.Parallel()
+	whose := regexp.MustCompile(`^(To decide|To accept|To be watched|To build): .+\.$`)
+	hazards.Default().Each(func(_ *hazards.Area, h *hazards.Hazard) {
+		if h.Status == hazards.Partly && !whose.MatchString(h.Left) {
+			t.Errorf("%s: %q", h.ID, h.Left)
+		}
+	})
+}
+
 // Code and tests that the log names are there: the file or folder, with the
 // word after it somewhere inside, and the test by its name or title.
 func TestCodeAndTestsThatAreNamedExist(t *testing.T) {

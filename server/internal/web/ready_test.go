@@ -9,6 +9,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/watch"
 )
 
@@ -276,4 +277,50 @@ func TestADangerIsNotPutOffForLong(t *testing.T) {
 	put("water-contact", "2026-04-26", 422, "within 28 days")
 	put("supply-overdue", "2026-09-24", 200, "")
 	put("supply-overdue", "2026-09-25", 422, "within 180 days")
+}
+
+// Somebody is on duty and could not act on an alert: no device that rings, no
+// passkey, signed out without one, or the desk with no clinician behind it. Each is
+// told by name, or by how long, and goes when it is mended. On Tuesdays K of the
+// desk is on duty alone, for 24 of 168 hours of a week: 96 h in four weeks.
+func TestWhoOnTheRotaCannotActIsFound(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	tuesday := func(person, deputy string) {
+		s.t.Helper()
+		s.settings("PUT", "admin", strings.Replace(readySettings, `"weekday":2,"from":"08:00","to":"08:00","person":"c1","deputy":""`,
+			`"weekday":2,"from":"08:00","to":"08:00","person":"`+person+`","deputy":"`+deputy+`"`, 1), 200)
+	}
+	says := func(word, text string) {
+		t.Helper()
+		for _, m := range s.settings("GET", "desk", "", 200).NotSet {
+			if m.What == word {
+				if text == "" || !strings.Contains(m.Text, text) {
+					t.Errorf("%s: %s; want %q", word, m.Text, text)
+				}
+				return
+			}
+		}
+		if text != "" {
+			t.Errorf("%s is not found", word)
+		}
+	}
+	tuesday("k1", "")
+	says("desk", "alone is on duty for 96 h")
+	says("notifications", "C, K")
+	says("passkey", "C, K")
+	says("signedout", "")
+	tuesday("k1", "c1")
+	says("desk", "")
+	s.update(func(tx *store.Tx) error { return tx.Access().DeleteCredential("clinician") })
+	says("signedout", "passkey: C.")
+	says("passkey", "K.")
+	s.update(func(tx *store.Tx) error {
+		if err := tx.Access().PutPasskey(register.Passkey{ID: "x", Person: "c1", Name: "x", Created: tx.Now}); err != nil {
+			return err
+		}
+		return tx.Access().PutSubscription("dc", register.Subscription{Endpoint: "https://push.example/x", P256dh: "a", Auth: "b"})
+	})
+	says("signedout", "")
+	says("notifications", "alerts: K.")
 }
