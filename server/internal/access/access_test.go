@@ -56,3 +56,11 @@ func TestNewToken(t *testing.T) {
 		seen[token] = true
 	}
 }
+
+// Invitations live as long as SECURITY.md and the console tell people: 14 days.
+func TestInvitationLife(t *testing.T) {
+	t.Parallel()
+	if days := access.InvitationLife.Hours() / 24; days != 14 {
+		t.Errorf("an invitation can be used for %v days, want 14", days)
+	}
+}
