@@ -2,6 +2,7 @@ package escalate_test
 
 import (
 	"errors"
+	"strings"
 	"testing"
 
 	"nightkeep/schedule/civil"
@@ -57,5 +58,43 @@ func TestRotaNoticeIsForAdministrators(t *testing.T) {
 	}, civil.MustDate("2026-03-02"), utc(t, "2026-03-02 18:00"))
 	if len(rows) != 2 || rows[0].Target != escalate.PracticeOwner || rows[1].Target != "adm" {
 		t.Errorf("%+v, want the owner and the administrator", rows)
+	}
+}
+
+// A note of a call, a closing or an opening holds 2,000 characters, as the console
+// says, and not one more.
+func TestANoteHasItsLength(t *testing.T) {
+	t.Parallel()
+	r := rules()
+	for n, refused := range map[int]bool{2000: false, 2001: true} {
+		e := ev(escalate.Call)
+		e.Text = strings.Repeat("ü", n)
+		if _, _, err := r.Apply(inState(t, escalate.Open), e, at(2)); (care.KindOf(err) == care.Invalid && err != nil) != refused {
+			t.Errorf("a call with a note of %d characters: %v, want refused %t", n, err, refused)
+		}
+	}
+}
+
+// Hours that end when they begin go on to midnight.
+func TestHoursThatEndWhenTheyBegin(t *testing.T) {
+	t.Parallel()
+	c := care.Contacts{Zone: "UTC", Hours: []care.Hours{{Weekday: 1, From: civil.MustClock("09:00"), To: civil.MustClock("09:00")}}}
+	for at, open := range map[string]bool{"2026-03-23 08:59": false, "2026-03-23 09:00": true, "2026-03-23 23:59": true, "2026-03-24 00:00": false} {
+		if got := escalate.OpenAt(c, utc(t, at)); got != open {
+			t.Errorf("%s: open %t, want %t", at, got, open)
+		}
+	}
+}
+
+// When something first happened to an alert is the first of it, not of another.
+func TestFirst(t *testing.T) {
+	t.Parallel()
+	a, _ := run(t, rules(), inState(t, escalate.Open), at(3), ev(escalate.Call))
+	a, _ = run(t, rules(), a, at(5), ev(escalate.Call))
+	if got := a.First(escalate.Call); !got.Equal(at(3)) {
+		t.Errorf("first called %v, want %v", got, at(3))
+	}
+	if got := a.First(escalate.Close); !got.IsZero() {
+		t.Errorf("never closed, and first closed %v", got)
 	}
 }
