@@ -5,6 +5,9 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import fc from 'fast-check';
 import {
+  NOTHING,
+  SCREENS,
+  WORST,
   answer,
   atOnce,
   bodyOf,
@@ -12,13 +15,11 @@ import {
   full,
   holders,
   leadsOn,
-  NOTHING,
   partsOf,
   readDraft,
-  SCREENS,
-  WORST,
 } from '../app/model/check.js';
 import { triage } from '../../alerts/evaluate.js';
+import { draftOf } from '../app/model/check-again.js';
 import { RULES } from '../app/model/report.js';
 
 /** @import { Answers, Eye, Holder } from '../app/model/check.js' */
@@ -260,4 +261,21 @@ test('a check that was left is read back as it was, and anything else is not tak
     JSON.stringify({ ...draft, answers: NOTHING }),
   ])
     assert.equal(readDraft(bad), null, String(bad));
+});
+
+test('a report can be gone through again, and makes the same report', () => {
+  const now = Date.parse('2026-03-24T21:20:00Z');
+  const body = {
+    right: { pain: 'none', redness: 'marked', lens: 'out' },
+    left: { pain: 'none', redness: 'none', lens: 'out' },
+    now: 'none',
+    water: 'no',
+    began_about: 'hours',
+    began: '2026-03-24T15:20:00.000Z',
+    note: 'since school',
+  };
+  const d = draftOf(body, now);
+  assert.deepEqual(d && [d.apart, d.at], [['redness'], 1]);
+  assert.deepEqual(d && bodyOf(d.answers, now), body);
+  assert.equal(draftOf({ now: 'pain' }, now), null);
 });

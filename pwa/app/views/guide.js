@@ -1,12 +1,12 @@
 // The first fortnight, one step at a time: what the clinic has shown, to look at
 // again while it is done, and what to expect. Offline, and at any time under Help.
-import { daysBetween } from '../../../schedule/civil/civil.js';
+import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { tonight, wearerOf } from '../app.js';
 import { cardArt } from '../draw-cards.js';
 import { go, link } from '../route.js';
-import { FirstVisit } from './coming.js';
+import { dayOf, FirstVisit } from './coming.js';
 import { PlanWords } from './plan.js';
 
 /** @import { App } from '../app.js' */
@@ -22,6 +22,12 @@ const STEPS = [
   ['drops', 'stuck-lens'],
   ['care', 'cleaning'],
   ['dry', 'drying'],
+];
+/** What to expect after so many nights of the plan. @type {[string, number][]} */
+const EXPECT = [
+  ['night1', 1],
+  ['week1', 7],
+  ['week2', 14],
 ];
 const FORTNIGHT = 14; // nights from the first in which home offers the steps
 
@@ -66,7 +72,15 @@ function Ahead({ app }) {
     'div',
     { class: 'stack' },
     h(FirstVisit, { app }),
-    ['night1', 'week1', 'week2'].map(k => h('p', { key: k }, t(`expect.${k}`))),
+    EXPECT.map(([k, nights]) =>
+      h(
+        'p',
+        { key: k },
+        plan?.first_night &&
+          h('strong', null, dayOf(app.state.words, addDays(plan.first_night, nights), tonight(app.state)), ': '),
+        t(`expect.${k}`),
+      ),
+    ),
     h('p', { class: 'quiet small' }, t('expect.limits')),
     plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
     h(LinkButton, { href: link('taught'), wide: true, test: 'to-taught' }, t('taught.title')),

@@ -3,8 +3,9 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
+import { draftOf } from '../model/check-again.js';
 import { written } from '../model/report.js';
-import { link } from '../route.js';
+import { go, link } from '../route.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -111,7 +112,8 @@ function Line({ app, e }) {
 
 /** @param {{app: App, e: Entry}} props */
 function Mend({ app, e }) {
-  const { t } = app.state.words;
+  const s = app.state;
+  const { t } = s.words;
   if (e.kind === 'symptoms' && !e.body.told && !e.judged) return null; // of before wearing was judged: it would release
   const of = t(`kind.${e.kind}`);
   return h(
@@ -121,6 +123,21 @@ function Mend({ app, e }) {
       h(
         LinkButton,
         { href: link('edit', e.id), kind: 'plain', test: `edit-${e.kind}`, label: `${t('edit')}: ${of}` },
+        t('edit'),
+      ),
+    e.kind === 'symptoms' &&
+      draftOf(e.body, s.now) &&
+      h(
+        Button,
+        {
+          kind: 'plain',
+          test: 'edit-symptoms',
+          label: `${t('edit')}: ${of}`,
+          onPress: () => {
+            localStorage.setItem(`check-${e.wearer}`, JSON.stringify(draftOf(e.body, Date.now())));
+            go('check');
+          },
+        },
         t('edit'),
       ),
     h(

@@ -3,7 +3,7 @@ import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
 import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
-import { glance, soak } from '../model/day.js';
+import { glance, soak, stopped } from '../model/day.js';
 import { grown } from '../model/jetty.js';
 import { CLEAR, progress } from '../model/progress.js';
 import { link } from '../route.js';
@@ -58,8 +58,9 @@ export function Progress({ app }) {
     h(Soak, { app }),
     h(Due, { app }),
     h(Sight, { app, evenings: p.evenings, from: addDays(last, 1 - DAYS) }),
-    h(Expect, { app }),
-    h(Outlook, { app }),
+    // Under a stop nothing is said of how sight will stay clear with lenses.
+    stopped(scene) ? h(Card, { title: t('expect.title') }, h('p', null, t('expect.missed'))) : h(Expect, { app }),
+    !stopped(scene) && h(Outlook, { app }),
     plan && h(Card, { title: t('plan.title') }, h(PlanWords, { app, plan })),
     h(
       'div',

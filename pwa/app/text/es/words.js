@@ -335,10 +335,12 @@ export const words = {
   'progress.soak.left': 'Faltan {time}; listas: {at}',
   'progress.soak.ready': 'Según lo anotado, remojo terminado: {at}',
   'expect.title': 'Qué esperar',
-  'expect.night1': 'Tras la primera noche se suele ver mejor, pero no claro todo el día. Lleve gafas.',
+  'expect.night1':
+    'En los estudios, tras la primera noche había desaparecido del 50 al 67 % de la miopía. Se suele ver mejor, pero no claro todo el día. Lleve gafas.',
   'expect.week1':
     'La primera semana el efecto crece noche a noche y baja hacia la tarde. Los anillos en las luces son frecuentes.',
-  'expect.week2': 'En una o dos semanas la mayoría ve claro todo el día. Si no, dígaselo a la clínica.',
+  'expect.week2':
+    'En 7 a 14 noches la mayoría ve claro todo el día. En un estudio, 84 de 100 ojos quedaron a menos de una dioptría. Si no es así, dígaselo a la clínica.',
   'expect.steady':
     'La mayoría de los días debería verse claro hasta la tarde. Si vuelve a verse borroso, dígaselo a la clínica.',
   'expect.missed':

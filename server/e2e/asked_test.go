@@ -1,0 +1,83 @@
+package e2e_test
+
+import (
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+)
+
+// firm is a doubt that cannot be saved over: its mark, what it says, and the
+// button for saving cannot be pressed.
+func firm(mark, says string) step {
+	return chromedp.Steps(see(mark, says), chromedp.WaitVisible(chromedp.CSS(css("confirm")+":disabled")))
+}
+
+// What can hardly be meant is asked about at its field, with what probably was: an
+// insertion later than now, one by day, a removal before it or later than now, a
+// bottle begun in 2099 or a year ago, a day below one. Nothing is written ahead of
+// time: at 06:44 of a plan that says 06:45 the lenses come out at 06:44. A night
+// that was not logged proposes the plan's time, and that they are still in.
+func TestWhatCanHardlyBeMeantIsAsked(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("line-at"), filledIn("#u-at", "23:30"), firm("doubt-future", "23:30 has not come yet"), see("meant", "Mon 23 Mar, 23:30?"))
+	shot(t, tab, "asked-1-future")
+	run(t, tab, filledIn("#u-at", "14:00"), see("doubt-by-day", "Lenses in at 14:00, by day?"), see("meant", "still in"), filledIn("#u-at", "21:15"), chromedp.WaitNotPresent(sel("meant")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
+	run(t, tab, tap("wear-out"), tap("line-at"), filledIn("#u-at", "21:10"), firm("doubt-before-in", "They went in at 21:15"), filledIn("#u-at", "22:30"), firm("doubt-future", "22:30 has not come yet"), tap("cancel"))
+
+	run(t, tab, atScreen("#/supplies"), tap("supply-solution"), filledIn("#s-on", "2099-01-01"), firm("doubt-future", "2099"), tap("meant"), becomes(`document.querySelector('#s-on').value === '2026-01-01'`),
+		filledIn("#s-on", "2025-03-20"), see("doubt-old", "so long ago?"), filledIn("#s-on", "2026-03-20"), filledIn("#s-days", "-3"), firm("doubt-days", "Between 1 and 730"))
+	shot(t, tab, "asked-2-days")
+
+	early := bedtime.Add(9*time.Hour + 24*time.Minute) // 06:44
+	a.clock.Set(early)
+	at(t, tab, early)
+	run(t, tab, atScreen("#/child"), chromedp.Reload(), tap("wear-out"), seeIn("main", "Both lenses out at 06:44"), tap("confirm"), chromedp.WaitVisible(sel("now-look")), sent())
+	sound(t, tab)
+
+	c := clinician(t, a)
+	b := demoAt(t, bedtime)
+	other := phoneAt(t, bedtime)
+	inv := newcomers(t, b, clinician(t, b))()
+	_ = c
+	run(t, other, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")))
+	late := bedtime.Add(11 * time.Hour) // 08:20 of the morning after, nothing logged
+	b.clock.Set(late)
+	at(t, other, late)
+	run(t, other, atScreen("#/"), chromedp.Reload(), tap("missed-usual"), seeIn("main", "Both lenses in at 21:00"), seeIn("main", "Both lenses out at 07:00"), tap("still"), becomes(`!document.querySelector('main').innerText.includes('Both lenses out')`), tap("confirm"), chromedp.WaitVisible(sel("wear-out")), sent())
+	sound(t, other)
+}
+
+// The words agree: what is not logged is counted in one way on the whole screen of
+// progress, which says what is missing; under a stop home says no lens and progress
+// promises no clear sight with lenses. A report is answered again with what was
+// said filled in, and taking it back says that the clinic was told and that it
+// releases nothing.
+func TestProgressAndHomeAgree(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	inv := newcomers(t, a, clinician(t, a))()
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")), atScreen("#/progress"), seeIn("main", "Nothing is planned yet."))
+
+	parent := phoneAt(t, bedtime)
+	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent#/progress"), ready(), chromedp.WaitVisible(sel("outlook")), seeIn("main", "What to expect"))
+	agree, err := ask[string](parent, `(() => {
+		const text = document.querySelector('main').innerText;
+		const [, worn, of] = text.match(/(\d+) of (\d+)/), [, planned, unknown] = text.match(/Of the last (\d+) nights planned; (\d+) not logged/);
+		if (of !== planned) return 'the figure counts ' + of + ' nights, the line below it ' + planned;
+		return Number(worn) + Number(unknown) <= Number(of) ? '' : 'worn and not logged are more than planned';
+	})()`)
+	if err != nil || agree != "" {
+		t.Errorf("%s %v", agree, err)
+	}
+	run(t, parent, tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-severe"), tap("answer-gritty-no"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), sent(),
+		atScreen("#/child"), see("now-hold", "No lens"), atScreen("#/progress"), becomes(`!document.querySelector('`+css("outlook")+`')`), seeIn("main", "After a missed night sight fades"))
+	shot(t, parent, "agree-stop")
+	run(t, parent, atScreen("#/night/2026-03-24"), tap("edit-symptoms"), tap("check-go-on"), becomes(`document.querySelector('[data-test=answer-injury-no]')?.getAttribute('aria-pressed') === 'true'`), atScreen("#/night/2026-03-24"), tap("back-symptoms"), see("saved", "told"))
+	run(t, parent, atScreen("#/child"), see("now-hold", "No lens"))
+	sound(t, tab)
+	sound(t, parent)
+}
