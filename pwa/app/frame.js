@@ -179,7 +179,7 @@ function Inside({ app, route }) {
         h('a', { class: 'chip', href: link('more'), 'data-test': 'more' }, t('nav.more')),
       ),
     ),
-    h(Saved, { app, view: route.view }), // before the page: the tab key goes from its heading back to "Undo"
+    h(UndoFirst, { app, view: route.view }),
     h(
       'main',
       {
@@ -383,6 +383,26 @@ function whose(s, id) {
   return name && ` (${name})`;
 }
 
+/** What was saved last, as long as it is offered to be undone. @param {App} app @param {string} view */
+const undoable = ({ state: { saved } }, view) =>
+  BUSY.includes(view) || ['back', 'wear.thanks'].includes(saved?.key ?? 'back') ? null : saved;
+
+/** @param {App} app @param {NonNullable<App['state']['saved']>} saved */
+const undo = (app, saved) => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone');
+
+/** "Undo" for the tab key: one step before the page, whose heading has the focus by then; seen while it has it. @param {{app: App, view: string}} props */
+function UndoFirst({ app, view }) {
+  const saved = undoable(app, view);
+  return (
+    saved &&
+    h(
+      'button',
+      { type: 'button', class: 'btn undo-first', 'data-test': 'undo-first', onClick: () => undo(app, saved) },
+      app.state.words.t('undo'),
+    )
+  );
+}
+
 /** Turns by itself: it must not wait for the screen behind it. @param {{app: App, view: string}} props */
 function Saved({ app, view }) {
   const quiet = BUSY.includes(view);
@@ -408,16 +428,8 @@ function Saved({ app, view }) {
     'div',
     { class: 'saved', 'data-test': 'saved', key: 'bar' },
     h('span', null, words),
-    !['back', 'wear.thanks'].includes(saved.key) &&
-      h(
-        'button',
-        {
-          type: 'button',
-          'data-test': 'undo',
-          onClick: () => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone'),
-        },
-        t('undo'),
-      ),
+    undoable(app, view) &&
+      h('button', { type: 'button', 'data-test': 'undo', onClick: () => undo(app, saved) }, t('undo')),
   );
   return [live, bar];
 }
