@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c1bd6ec5b137f635 ea69729f50d5f99a
+// Made by npm run api; not to be edited. 601095e5c642e64b ab9bb53b7d05444a
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1754,6 +1754,7 @@ export interface components {
         Visit: {
             advice?: string;
             by?: string;
+            cycloplegia?: string;
             date: string;
             due: string;
             id: string;
@@ -1761,6 +1762,7 @@ export interface components {
             kind: string;
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
+            note?: string;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -1777,6 +1779,7 @@ export interface components {
         VisitRequest: {
             advice?: string;
             by?: string;
+            cycloplegia?: string;
             date: string;
             due: string;
             id: string;
@@ -1784,6 +1787,7 @@ export interface components {
             kind: string;
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
+            note?: string;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;

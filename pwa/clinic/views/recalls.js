@@ -81,7 +81,7 @@ const List = ({ rows, me }) =>
     { class: 'scroll' },
     h(
       'table',
-      { class: 'list' },
+      { class: 'list stack' },
       h(
         'thead',
         null,
@@ -102,7 +102,7 @@ const List = ({ rows, me }) =>
             { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
             h(
               'td',
-              { class: 'date' },
+              { class: 'date', 'data-is': 'Due' },
               day(r.due),
               r.overdue > 0 &&
                 r.state !== 'booked' &&
@@ -115,17 +115,17 @@ const List = ({ rows, me }) =>
               ' ',
               h('span', { class: 'code' }, r.code),
             ),
-            h('td', null, title(r.kind), r.new_lens && h('span', { class: 'hint' }, 'of a new lens')),
+            h('td', { 'data-is': 'Visit' }, title(r.kind), r.new_lens && h('span', { class: 'hint' }, 'of a new lens')),
             h(
               'td',
-              null,
+              { 'data-is': 'State' },
               r.state === 'booked'
                 ? ['Booked ', h('span', { class: 'date' }, day(r.date)), r.time && `, ${r.time}`]
                 : title(r.state),
             ),
             h(
               'td',
-              null,
+              { 'data-is': 'Last contact' },
               r.last_contact
                 ? [
                     h('span', { class: 'date' }, day(r.last_contact.on)),
@@ -133,7 +133,7 @@ const List = ({ rows, me }) =>
                   ]
                 : '–',
             ),
-            h('td', { class: 'date' }, r.last_heard ? day(r.last_heard) : 'never'),
+            h('td', { class: 'date', 'data-is': 'Last heard' }, r.last_heard ? day(r.last_heard) : 'never'),
             h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? 'Change' : 'Book')),
           ),
         ),

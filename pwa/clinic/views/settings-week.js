@@ -326,8 +326,8 @@ function Weeks({ label, today, since, set }) {
       onChange: (/** @type {Event} */ e) => set({ '': '', this: dateOf(now), next: dateOf(now + 7) }[typed(e)] ?? ''),
     },
     h('option', { value: '' }, 'every week'),
-    h('option', { value: 'this' }, 'every second week, with this one'),
-    h('option', { value: 'next' }, 'every second week, from the next'),
+    h('option', { value: 'this' }, 'every 2nd, this one too'),
+    h('option', { value: 'next' }, 'every 2nd, from the next'),
   );
 }
 

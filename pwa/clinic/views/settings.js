@@ -353,8 +353,8 @@ function Whole({ editing, path, label, unit, max, hint }) {
     hint,
     error: editing.faults[path],
     name: path,
-    value: /** @type {number|undefined} */ (pick(editing.form, path)) ?? 0,
-    set: n => editing.set(path, n ?? 0),
+    value: /** @type {number|undefined} */ (pick(editing.form, path)),
+    set: n => editing.set(path, n ?? undefined),
   });
 }
 

@@ -463,7 +463,7 @@ function VisitsOfTheDay({ me, today }) {
     today.visits.length
       ? h(
           'table',
-          { class: 'list' },
+          { class: 'list stack' },
           h(
             'thead',
             null,
@@ -480,7 +480,7 @@ function VisitsOfTheDay({ me, today }) {
               h(
                 'tr',
                 { 'data-test': 'visit-row' },
-                h('td', null, v.time || v.visit.time || '–'),
+                h('td', { 'data-is': 'Time' }, v.time || v.visit.time || '–'),
                 h(
                   'th',
                   { scope: 'row' },

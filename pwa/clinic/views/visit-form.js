@@ -35,7 +35,7 @@ const EYES = ['right', 'left'];
 
 /** @typedef {[string, string][]} Rows path under an eye, and label */
 
-const BEFORE = /** @type {Rows} */ ([
+export const BEFORE = /** @type {Rows} */ ([
   ['unaided', 'Unaided acuity'],
   ['best_corrected', 'Best-corrected acuity'],
   ['measures.keratometry_flat', 'Keratometry, flat'],
@@ -47,7 +47,7 @@ const BEFORE = /** @type {Rows} */ ([
   ['measures.pressure', 'Pressure'],
   ['axial_mm', 'Axial length'],
 ]);
-const GRADES = /** @type {Rows} */ ([
+export const GRADES = /** @type {Rows} */ ([
   ['grades.bulbar_redness', 'Bulbar redness'],
   ['grades.limbal_redness', 'Limbal redness'],
   ['grades.lid_roughness', 'Lid roughness'],
@@ -304,12 +304,31 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         h('legend', null, 'How'),
         h(
           Field,
-          { label: 'Grading scale' },
-          h(
-            'select',
-            { value: form.scale ?? '', onChange: take('scale') },
-            SCALES.map(s => h('option', { value: s }, s)),
-          ),
+          { label: 'Grading scale', hint: 'As your practice names it.' },
+          h('input', {
+            type: 'text',
+            list: 'scales',
+            maxLength: 80,
+            'data-test': 'visit-scale',
+            value: form.scale ?? '',
+            onInput: take('scale'),
+          }),
+        ),
+        h(
+          'datalist',
+          { id: 'scales' },
+          SCALES.map(s => h('option', { value: s })),
+        ),
+        h(
+          Field,
+          { label: 'Cycloplegia', hint: 'With what, how much and when; empty: none, or not noted.' },
+          h('input', {
+            type: 'text',
+            maxLength: 500,
+            'data-test': 'visit-cycloplegia',
+            value: form.cycloplegia ?? '',
+            onInput: take('cycloplegia'),
+          }),
         ),
         h(
           Field,
@@ -327,6 +346,18 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
           { id: 'instruments' },
           ['optical biometer', 'second optical biometer', 'ultrasound'].map(v => h('option', { value: v })),
         ),
+      ),
+    !desk &&
+      h(
+        Field,
+        { label: 'Note, for the practice' },
+        h('textarea', {
+          rows: 3,
+          maxLength: 4000,
+          'data-test': 'visit-note',
+          value: form.note ?? '',
+          onInput: take('note'),
+        }),
       ),
     !desk &&
       h(

@@ -4,6 +4,7 @@ import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { OverVisits } from './over-visits.js';
 import { Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
 import { MOVE_REASONS, VisitForm } from './visit-form.js';
@@ -108,6 +109,7 @@ export function Visits({ me, route }) {
           desk ? 'Book a visit' : 'Record a visit',
         ),
     got.data && h(List, { desk, visits: got.data.visits, edit }),
+    got.data && !desk && h(OverVisits, { visits: got.data.visits }),
     h(Taught, { wearer: route.arg, key: `taught-${route.arg}` }),
   );
 }
@@ -131,14 +133,14 @@ function List({ desk, visits, edit }) {
     { class: 'scroll' },
     h(
       'table',
-      { class: 'list' },
+      { class: 'list stack' },
       h(
         'thead',
         null,
         h(
           'tr',
           null,
-          ['Date', 'Visit', 'State', 'Right', 'Left', 'Grading scale', 'Advice', 'Record'].map(t =>
+          ['Date', 'Visit', 'State', 'Right', 'Left', 'Grading scale', 'Notes, advice', 'Record'].map(t =>
             h('th', { scope: 'col' }, t),
           ),
         ),
@@ -163,11 +165,15 @@ function List({ desk, visits, edit }) {
                 ),
               ),
             ),
-            h('td', null, title(v.state)),
-            h('td', null, findings(v.right)),
-            h('td', null, findings(v.left)),
-            h('td', null, graded(v) ? v.scale || 'not noted' : ''),
-            h('td', null, v.advice ?? ''),
+            h('td', { 'data-is': 'State' }, title(v.state)),
+            h('td', { 'data-is': 'Right' }, findings(v.right)),
+            h('td', { 'data-is': 'Left' }, findings(v.left)),
+            h('td', { 'data-is': 'Scale' }, graded(v) ? v.scale || 'not noted' : ''),
+            h(
+              'td',
+              null,
+              [v.cycloplegia && `Cycloplegia: ${v.cycloplegia}.`, v.note, v.advice].filter(Boolean).join(' '),
+            ),
             h(
               'td',
               null,

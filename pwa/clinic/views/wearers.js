@@ -140,7 +140,7 @@ function Rows({ me, rows, all }) {
       { class: 'scroll' },
       h(
         'table',
-        { class: 'list' },
+        { class: 'list stack' },
         h(
           'thead',
           null,
@@ -166,7 +166,7 @@ function Rows({ me, rows, all }) {
                 ' ',
                 h('span', { class: 'code' }, w.code),
               ),
-              h('td', null, w.age ? Math.floor(w.age) : '–'),
+              h('td', { 'data-is': 'Age' }, w.age ? Math.floor(w.age) : '–'),
               h(
                 'td',
                 null,
@@ -181,10 +181,10 @@ function Rows({ me, rows, all }) {
                     ]
                   : 'not started',
               ),
-              h('td', { class: 'date' }, w.last_heard ? day(w.last_heard) : 'never'),
+              h('td', { class: 'date', 'data-is': 'Last heard' }, w.last_heard ? day(w.last_heard) : 'never'),
               h(
                 'td',
-                { class: w.overdue ? 'date overdue' : 'date' },
+                { class: w.overdue ? 'date overdue' : 'date', 'data-is': 'Next recall' },
                 w.next_recall ? day(w.next_recall) : '–',
                 w.overdue && ' overdue',
               ),

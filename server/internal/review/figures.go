@@ -165,7 +165,7 @@ func alertLoad(alerts []AlertFact, years float64) []LoadRow {
 	for _, level := range []string{"emergency", "urgent", "routine", "note"} {
 		row := LoadRow{Level: level}
 		opened, open := 0, 0
-		var minutes []float64
+		minutes := []float64{}
 		for _, a := range alerts {
 			if a.Level != level {
 				continue

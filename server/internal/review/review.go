@@ -150,7 +150,11 @@ type Visit struct {
 	Scale      string      `json:"scale,omitempty"`      // name of the grading scale used
 	Instrument string      `json:"instrument,omitempty"` // what measured the axial length
 	Advice     string      `json:"advice,omitempty"`
-	By         string      `json:"by,omitempty"` // name of the practitioner
+	// Cycloplegia says with what and when the eyes were dilated, in words; empty: they
+	// were not, or nobody noted it.
+	Cycloplegia string `json:"cycloplegia,omitempty"`
+	Note        string `json:"note,omitempty"` // free words, for the practice
+	By          string `json:"by,omitempty"`   // name of the practitioner
 	// Moves are the appointments this one was before, the oldest first.
 	Moves []Move `json:"moves,omitempty"`
 }

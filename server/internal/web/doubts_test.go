@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/json"
 	"errors"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -86,6 +87,21 @@ func TestTheSameChildTwiceIsAsked(t *testing.T) {
 	s.says("POST", "/api/clinic/families", "desk", family("Märta Åsberg", "C-1", ""), 200, "C-1")
 	s.says("POST", "/api/clinic/families", "desk", family("marta asberg", "C-2", ""), 409, "already a wearer of the practice, with the code C-1")
 	s.says("POST", "/api/clinic/families", "desk", family("marta asberg", "C-2", `,"sure":true`), 200, "C-2")
+}
+
+// What a visit says in free words is kept, and the desk, which sees appointments,
+// neither loses nor changes it.
+func TestWordsOfAVisitAreKept(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	const at = "/api/clinic/wearers/w1/visits"
+	visit := func(more string) string {
+		return `{"id":"v","kind":"recall","date":"2026-04-02","time":"10:00","state":"booked"` + more + `}`
+	}
+	s.says("POST", at, "clinician", visit(`,"note":"anxious, needs time","cycloplegia":"cyclopentolate 1 %, two drops, 30 minutes"`), 200, "two drops")
+	s.says("POST", at, "desk", visit(`,"note":"x"`), 200, `"note":"anxious, needs time"`)
+	s.says("GET", at, "clinician", "", 200, `"cycloplegia":"cyclopentolate 1 %, two drops, 30 minutes"`)
+	s.says("POST", at, "clinician", visit(`,"note":"`+strings.Repeat("ä", 4001)+`"`), 422, `"field":"note"`)
 }
 
 // A wearer who comes with lenses worn for ten months has no visit overdue at

@@ -57,6 +57,11 @@ func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
 	if b, err := civil.ParseDate(w.Birth); err == nil && v.Date.Before(b) {
 		return care.Refuse("not-possible", "date", "%s is before the date of birth, %s", v.Date, w.Birth)
 	}
+	for field, text := range map[string]string{"note": v.Note, "cycloplegia": v.Cycloplegia, "advice": v.Advice} {
+		if most := map[bool]int{true: maxFinding, false: maxNote}[field == "cycloplegia"]; utf8.RuneCountInString(text) > most {
+			return care.Refuse("too-long", field, "%s: want at most %d characters", field, most)
+		}
+	}
 	for eye, f := range map[string]*review.EyeFindings{"right": &v.Right, "left": &v.Left} {
 		if err := checkNumbers(f, quantities.Visit, eye+".", eye+" eye"); err != nil {
 			return err
@@ -76,8 +81,11 @@ func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
 // findingWords are the findings a visit tells in free words.
 var findingWords = []string{"fluorescein", "centration", "movement", "staining", "lens_condition"}
 
-// maxFinding is how many characters one of them holds.
-const maxFinding = 500
+// maxFinding is how many characters one of them holds, maxNote the free note and the advice of a visit.
+const (
+	maxFinding = 500
+	maxNote    = 4000
+)
 
 func checkWords(eye string, f *review.EyeFindings) error {
 	for key, text := range f.Words {

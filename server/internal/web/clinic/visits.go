@@ -168,6 +168,7 @@ func deskVisit(tx *store.Tx, w care.WearerID, v review.Visit) (review.Visit, err
 		}
 	}
 	v.Right, v.Left, v.Scale, v.Instrument, v.Advice = old.Right, old.Left, old.Scale, old.Instrument, old.Advice
+	v.Cycloplegia, v.Note = old.Cycloplegia, old.Note
 	return v, nil
 }
 

@@ -1,0 +1,124 @@
+// What was measured and graded, visit beside visit, with what changed.
+
+import { h } from '../dom.js';
+import { pick } from '../forms.js';
+import { day, title } from '../format.js';
+import { quantity, quantityWords, VISIT_FIELDS } from '../quantities.js';
+import { BEFORE, GRADES } from './visit-form.js';
+
+/** @import { Visit } from '../types.js' */
+
+const MOST = 5; // visits beside one another: more fit no screen
+
+const ROWS = [
+  ...['refraction', 'residual'].flatMap(part =>
+    ['sphere', 'cylinder', 'axis'].map(
+      k =>
+        /** @type {[string, string]} */ ([
+          `${part}.${k}`,
+          `${part === 'residual' ? 'Over the treated eye' : 'Refraction'}, ${k}`,
+        ]),
+    ),
+  ),
+  ...BEFORE,
+  ...GRADES,
+];
+
+/**
+ * One finding of one eye over the visits.
+ * @typedef {{label: string, eye: string, path: string, cells: (number|null)[], change: number|null}} Row
+ */
+
+/**
+ * The rows that any of the newest visits has, right before left. Change is the
+ * newest value less the one before it that was measured; of an axis there is none,
+ * since 179 and 1 lie beside each other.
+ * @param {Visit[]} visits newest first
+ * @returns {{shown: Visit[], rows: Row[]}} shown oldest first, as columns are read
+ */
+export function overVisits(visits) {
+  const shown = visits
+    .filter(v => v.state === 'kept')
+    .slice(0, MOST)
+    .reverse();
+  const rows = ROWS.flatMap(([path, label]) =>
+    ['right', 'left'].map(eye => {
+      const cells = shown.map(v => {
+        const n = pick(v, `${eye}.${path}`);
+        return typeof n === 'number' ? n : null;
+      });
+      const known = /** @type {number[]} */ (cells.filter(n => n !== null));
+      const [a, b] = known.slice(-2);
+      const change = known.length < 2 || path.endsWith('axis') ? null : b - a;
+      return { label, eye, path, cells, change };
+    }),
+  ).filter(r => r.cells.some(n => n !== null));
+  return { shown, rows };
+}
+
+/** @param {{visits: Visit[]}} props */
+export function OverVisits({ visits }) {
+  const { shown, rows } = overVisits(visits);
+  if (shown.length < 2 || !rows.length) return null;
+  /** @param {Row} r @param {number|null} n */
+  const words = (r, n) => (n === null ? '' : quantityWords(n, quantity(VISIT_FIELDS[r.path])));
+  return h(
+    'section',
+    { class: 'block', 'data-test': 'over-visits' },
+    h('h2', null, 'Findings over the visits'),
+    h(
+      'div',
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Findings over the visits' },
+      h(
+        'table',
+        { class: 'list over-visits' },
+        h(
+          'thead',
+          null,
+          h(
+            'tr',
+            null,
+            h('th', { scope: 'col' }, 'Finding'),
+            h('th', { scope: 'col' }, 'Eye'),
+            shown.map(v =>
+              h('th', { scope: 'col', key: v.id }, day(v.date), h('span', { class: 'hint' }, title(v.kind))),
+            ),
+            h('th', { scope: 'col' }, 'Change'),
+          ),
+        ),
+        h(
+          'tbody',
+          null,
+          rows.map(r =>
+            h(
+              'tr',
+              { key: r.eye + r.path },
+              h('th', { scope: 'row' }, r.label),
+              h('td', null, title(r.eye)),
+              r.cells.map(n => h('td', null, words(r, n))),
+              h('td', null, changed(r)),
+            ),
+          ),
+        ),
+      ),
+    ),
+    scales(shown) && h('p', { class: 'field-error' }, scales(shown)),
+  );
+}
+
+/** @param {Row} r */
+function changed({ change, path }) {
+  if (change === null) return '';
+  const { digits = 2, unit = '' } = quantity(VISIT_FIELDS[path]);
+  const n = Math.abs(change).toFixed(digits);
+  if (Number(n) === 0) return 'none';
+  return `${change > 0 ? '+' : '−'}${n}${unit ? ` ${unit}` : ''}`;
+}
+
+/** Grades on two scales are not held against each other. @param {Visit[]} shown */
+function scales(shown) {
+  const named = new Set(shown.map(v => v.scale).filter(Boolean));
+  return named.size > 1
+    ? `Graded on different scales: ${[...named].join('; ')}. Grades of one are none of another.`
+    : '';
+}
