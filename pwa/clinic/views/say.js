@@ -4,7 +4,7 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { day, moment, title } from '../format.js';
+import { day, moment, plural, title } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { blank, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
 
@@ -226,11 +226,21 @@ function One({ e, wear, zone }) {
       h(
         'p',
         { class: 'quiet' },
+        onPhones(wear.receipts[e.id]),
+        ' ',
         read.length
           ? `Read by ${read.map(r => `${r.name}, ${moment(r.at, zone)}`).join('; ')}.`
           : 'Nobody has marked it as read.',
       ),
   );
+}
+
+/** Which of the family's phones hold an entry of the practice. @param {WearAnswer['receipts'][string]|undefined} r */
+function onPhones(r) {
+  if (!r?.of) return 'The family has no phone in use.';
+  return r.phones.length
+    ? `On ${r.phones.length} of ${plural(r.of, 'phone', 'phones')}.`
+    : 'On no phone of the family yet.';
 }
 
 /** The English of the family's catalogue. @param {Entry} e @returns {string[]} */

@@ -113,6 +113,12 @@ type Wearer struct {
 	Reminders schedule.Choices `json:"reminders,omitzero"`
 }
 
+// LogPlace is a place in a family's log: a number, in one life of the log.
+type LogPlace struct {
+	Epoch string `json:"epoch"`
+	FSeq  uint64 `json:"fseq"`
+}
+
 // Device is one browser that may append to and read its own family's log.
 type Device struct {
 	ID       DeviceID  `json:"id"`
@@ -129,6 +135,9 @@ type Device struct {
 	// Schema is the newest version of the log that the app on it reads, as it said
 	// at last contact; 0 for one from before version 3.
 	Schema int `json:"schema,omitempty"`
+	// Has is how far into its family's log it holds what the practice wrote, as its
+	// cursor said.
+	Has LogPlace `json:"has,omitzero"`
 	// Rules is the version of the rule table that the app on it advises by, as it
 	// said last; 0 for one that never said.
 	Rules int `json:"rules,omitempty"`

@@ -447,13 +447,44 @@ func fill(tx *store.Tx, caller register.Caller, req Request, reply *Reply) error
 // seen notes a device that only reads, at most once an hour, and at once when
 // its app can read more or less than before.
 func (in *Intake) seen(caller register.Caller, req Request, now time.Time) error {
-	if req.Schema == caller.Device.Schema && now.Sub(caller.Device.LastSeen) <= seenInterval {
+	has := in.holds(caller, req)
+	if has == caller.Device.Has && req.Schema == caller.Device.Schema && now.Sub(caller.Device.LastSeen) <= seenInterval {
 		return nil
 	}
 	return in.DB.Write(func(tx *store.Tx) error {
 		if err := tx.Access().Reauthorise(caller); err != nil {
 			return err
 		}
-		return tx.Register().ChangeDevice(caller.Device.ID, func(d *care.Device) { d.LastSeen, d.Schema = tx.Now, req.Schema })
+		return tx.Register().ChangeDevice(caller.Device.ID, func(d *care.Device) { d.LastSeen, d.Schema, d.Has = tx.Now, req.Schema, has })
 	})
+}
+
+// holdsLook is how many entries at most are looked through for what the practice
+// wrote since a device's place was last noted: as many as a reply brings.
+const holdsLook = pageEntries
+
+// holds returns how far a device holds what the practice wrote: as noted, until its
+// cursor has passed another entry of the practice. So a word costs one write for
+// each device, and nothing else does.
+func (in *Intake) holds(caller register.Caller, req Request) care.LogPlace {
+	had := caller.Device.Has
+	err := in.DB.View(func(tx *store.Tx) error {
+		epoch, err := tx.Log().EpochOf(caller.Person.Family)
+		if err != nil || req.Epoch != epoch || had.Epoch == epoch && had.FSeq >= req.Cursor {
+			return err
+		}
+		from := uint64(0)
+		if had.Epoch == epoch {
+			from = had.FSeq
+		}
+		place := care.LogPlace{Epoch: epoch, FSeq: req.Cursor}
+		if tx.Log().PracticeWrote(caller.Person.Family, from, req.Cursor, holdsLook) {
+			had = place
+		}
+		return nil
+	})
+	if err != nil {
+		return caller.Device.Has // only a receipt: the next request says it again
+	}
+	return had
 }

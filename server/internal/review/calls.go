@@ -38,6 +38,7 @@ type CallInput struct {
 	Supplies  []SupplyDue
 	Done      []FollowUp    // what was already done about a reason
 	Wrote     []FamilyWords // notes and answers of the last nights
+	Before    *AlertFact    // a red flag closed before decisions about wear were kept, which no clinician has confirmed since
 	// Limits are the practice's settings of the rules; absent ones have the usual
 	// value. A list goes by the same as the rules do.
 	Limits map[string]int

@@ -41,6 +41,8 @@ func callRules() []callRule {
 	return []callRule{
 		{"unreadable", "Record cannot be read", "whatever this record would say of the eye, nobody sees it", "common practice", func(*callState) *Reason { return nil }},
 		{"wrote", "Wrote to the clinic", "a family's own words, which no rule can weigh, wait for somebody to read them", "common practice", wrote},
+		{WearBefore, "Closed before wear was decided on", "an alert was closed when closing alone let lenses in again: a clinician says once that they may be worn",
+			"common practice", closedBefore},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
 		{"silent-early", "Silent in the first four weeks", "most problems of fit and handling show in the first weeks",
@@ -126,7 +128,7 @@ func InOrder(calls []Call) CallList {
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	apart := in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today)
-	if apart && len(in.Wrote) == 0 {
+	if apart && len(in.Wrote) == 0 && in.Before == nil {
 		return Call{}, false
 	}
 	in.Tonight = in.night(today)
@@ -136,8 +138,8 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	c.before, c.nights = c.s.nights[:cut], c.s.nights[cut:]
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
-		words := r.name == "wrote"
-		if !words && (apart || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
+		words := r.name == "wrote" // settled by themselves
+		if !words && r.name != WearBefore && (apart || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)

@@ -1,6 +1,7 @@
 package review
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -85,4 +86,29 @@ func (s *state) words() []FamilyWords {
 		out = append(out, w)
 	}
 	return out
+}
+
+// WearBefore is the reason to look at a red flag that was closed before decisions
+// about wear were kept: then closing freed the lenses, whatever it was closed with.
+// A clinician confirms once, by a follow-up of this reason.
+const WearBefore = "wear-before"
+
+func closedBefore(c *callState) *Reason {
+	if c.Before == nil {
+		return nil
+	}
+	on := civil.DateOf(c.Before.ClosedAt)
+	return &Reason{
+		Text: "Before you last had trouble with an eye we stopped the lenses. Who told you that they may be worn again?",
+		Evidence: fmt.Sprintf("%s, %s, closed %s with “%s”; for a clinician to confirm here that lenses may be worn, or to stop them on the wearer's page",
+			c.Before.Title, c.Before.Level, on, outcomeTitle(c.Before.Outcome)),
+		Since: on,
+	}
+}
+
+func outcomeTitle(key string) string {
+	if o, ok := OutcomeOf(key); ok {
+		return o.Title
+	}
+	return key
 }

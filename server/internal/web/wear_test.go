@@ -334,3 +334,46 @@ func TestQuietHoursHoldBackAWord(t *testing.T) {
 		t.Errorf("a stop: %d messages at once, want 1", got)
 	}
 }
+
+// Where a word of the practice is: on no phone until one has said, by its cursor,
+// that it holds the log so far; on that one then, and read by nobody.
+func TestTheClinicSeesWhichPhoneHasAWord(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.teens()
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"word","body":{"text":"Please call us"}}`), 200, `"word"`)
+	type view struct {
+		Entries  []struct{ ID, Kind string }
+		Receipts map[string]struct {
+			Phones []string
+			Of     int
+			Read   []any
+		}
+	}
+	holds := func() (phones, of int) {
+		t.Helper()
+		v := decode[view](t, s.says("GET", wearPath, "desk", "", 200, ""))
+		for _, e := range v.Entries {
+			if e.Kind == "word" {
+				r := v.Receipts[e.ID]
+				return len(r.Phones), r.Of
+			}
+		}
+		t.Fatal("the word is not shown")
+		return 0, 0
+	}
+	if n, of := holds(); n != 0 || of != 2 {
+		t.Fatalf("on %d of %d phones before any has it, want 0 of 2", n, of)
+	}
+	got := decode[struct {
+		Epoch, Checksum string
+		Cursor          uint64
+	}](t, s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, "Please call us"))
+	if n, _ := holds(); n != 0 {
+		t.Error("a reply that was given out counts as stored on the phone")
+	}
+	s.says("POST", "/api/sync", "family", fmt.Sprintf(`{"epoch":%q,"cursor":%d,"sum":%q,"entries":[],"schema":3}`, got.Epoch, got.Cursor, got.Checksum), 200, "")
+	if n, of := holds(); n != 1 || of != 2 {
+		t.Errorf("on %d of %d phones once one has stored it, want 1 of 2", n, of)
+	}
+}

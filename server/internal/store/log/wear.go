@@ -1,6 +1,7 @@
 package log
 
 import (
+	"bytes"
 	"crypto/hmac"
 	"crypto/rand"
 	"crypto/sha256"
@@ -162,4 +163,24 @@ func (tx *Tx) AppendFromPractice(family care.FamilyID, e *care.Entry) error {
 // written nothing yet.
 func (tx *Tx) PracticeDevice() (id care.DeviceID, err error) {
 	return id, tx.p.Setting(practiceDevice, &id)
+}
+
+// PracticeWrote reports whether the practice wrote any of a family's entries after
+// one number and up to another; true too when there are more than most to look
+// through.
+func (tx *Tx) PracticeWrote(family care.FamilyID, after, to uint64, most int) bool {
+	device, err := tx.PracticeDevice()
+	if err != nil || device == "" {
+		return false
+	}
+	mark := []byte(`"device":"` + string(device) + `"`)
+	for seq, raw := range tx.logFrom(family, after+1) {
+		if seq > to {
+			return false
+		}
+		if most--; most < 0 || bytes.Contains(raw, mark) {
+			return true
+		}
+	}
+	return false
 }

@@ -168,6 +168,7 @@ type CallerDevice struct {
 	LastSeen time.Time
 	SkewMS   int64
 	Schema   int
+	Has      care.LogPlace
 }
 
 // CallerPerson is the person of a caller.
@@ -202,7 +203,7 @@ func (tx *Access) CallerOf(token string, late bool) (Caller, error) {
 		return Caller{}, notSignedIn()
 	}
 	return Caller{
-		CallerDevice{d.ID, d.LastSeen, d.SkewMS, d.Schema}, CallerPerson{p.ID, p.Name, p.Role, p.Family, p.Wearer},
+		CallerDevice{d.ID, d.LastSeen, d.SkewMS, d.Schema, d.Has}, CallerPerson{p.ID, p.Name, p.Role, p.Family, p.Wearer},
 		CallerSession{c.Created, c.Expires, c.Seen, c.Rechecked, c.Linked}, hashSecret(token),
 	}, nil
 }

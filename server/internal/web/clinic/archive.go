@@ -7,6 +7,8 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 )
@@ -106,4 +108,38 @@ func (q *archiveQuery) newest(a escalate.Alert, loc *time.Location) (at time.Tim
 		}
 	}
 	return at
+}
+
+// closedBefore returns the last red flag of a wearer that was closed before
+// decisions about wear were kept and holds no lens back, while no clinician has
+// confirmed since that lenses may be worn; nil for none.
+func closedBefore(tx *store.Tx, w care.WearerID, loc *time.Location) (*review.AlertFact, error) {
+	var started time.Time
+	for _, e := range tx.Log().WearEntries(w) {
+		if e.Kind == care.WearStart {
+			started = e.Recv
+		}
+	}
+	wear := intake.WearNow(tx, w)
+	if started.IsZero() || wear.Worst() >= care.Rest {
+		return nil, nil
+	}
+	done, err := tx.Chart().FollowUps(w)
+	if err != nil {
+		return nil, err
+	}
+	for _, d := range done {
+		if p, err := tx.Register().Person(d.By); d.Reason == review.WearBefore && err == nil && p.Role == care.Clinician {
+			return nil, nil
+		}
+	}
+	all, err := alertFacts(tx, w, loc)
+	var last *review.AlertFact
+	for i, a := range all {
+		red := escalate.Level(a.Level).RedFlag() && !a.ClosedAt.IsZero() && a.ClosedAt.Before(started) && a.Outcome != "in-error"
+		if red && (last == nil || a.ClosedAt.After(last.ClosedAt)) {
+			last = &all[i]
+		}
+	}
+	return last, err
 }

@@ -168,6 +168,9 @@ func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location,
 			in.Joined = joined
 		}
 	}
+	if in.Before, err = closedBefore(tx, f.Wearer.ID, loc); err != nil {
+		return in, err
+	}
 	done, err := tx.Chart().FollowUps(f.Wearer.ID)
 	for _, d := range done {
 		in.Done = append(in.Done, review.FollowUp{Wearer: f.Wearer.ID, Rule: d.Reason, On: civil.DateOf(d.At.In(loc)), At: d.At, By: record.Name(tx, d.By), Outcome: d.Outcome, Note: d.Note, Until: d.Until})

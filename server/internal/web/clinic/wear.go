@@ -36,6 +36,10 @@ type wearView struct {
 // wearReceipt says who has an entry of the practice, and who has read it.
 type wearReceipt struct {
 	Read []wearReader `json:"read"`
+	// Phones are the family's devices in use that hold it, by name, and Of is how
+	// many there are.
+	Phones []string `json:"phones"`
+	Of     int      `json:"of"`
 }
 
 type wearReader struct {
@@ -145,7 +149,34 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		}
 		v.Entries = append(v.Entries, e.AppendJSON(nil))
 	}
-	return v, nil
+	return v, v.addPhones(tx, w.Family, list)
+}
+
+// addPhones adds to what the practice wrote which devices of the family hold it.
+func (v *wearView) addPhones(tx *store.Tx, f care.FamilyID, list []*care.Entry) error {
+	epoch, err := tx.Log().EpochOf(f)
+	if err != nil {
+		return err
+	}
+	devices, err := tx.Register().Devices(f)
+	devices = slices.DeleteFunc(devices, func(d care.Device) bool { return d.Revoked })
+	for _, e := range list {
+		if !e.Kind.Clinical() || e.Kind == care.WearStart {
+			continue
+		}
+		r := v.Receipts[e.ID]
+		r.Phones, r.Of = []string{}, len(devices)
+		if r.Read == nil {
+			r.Read = []wearReader{}
+		}
+		for _, d := range devices {
+			if d.Has.Epoch == epoch && d.Has.FSeq >= e.FSeq {
+				r.Phones = append(r.Phones, d.Name)
+			}
+		}
+		v.Receipts[e.ID] = r
+	}
+	return err
 }
 
 // wordsRequest names words of a family that the caller has read.
