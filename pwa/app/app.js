@@ -171,6 +171,8 @@ export async function createApp(loading) {
     onState: s => {
       state.sync = s;
       changed();
+      // What a teen wrote to the clinicians alone goes by itself, beside the log.
+      if (s.phase === 'idle' && state.family?.may_private) void import('./data/private.js').then(m => m.sendAll(app));
       // What the practice has set comes with every look for news, not at the start only.
       if (s.phase === 'idle' && state.family && Date.now() - askedAt > FAMILY_MS) void refreshFamily().catch(() => {});
     },
@@ -194,6 +196,7 @@ export async function createApp(loading) {
       state.wearer = family.person.wearer || family.wearers[0]?.id || '';
     changed();
     if (!other) return;
+    await log.set('private', []);
     await reload();
     void sync.flush();
   };

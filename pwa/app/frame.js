@@ -32,6 +32,7 @@ import {
   Taught,
   Unsent,
   Where,
+  Write,
 } from './views/later.js';
 import { Outside } from './views/outside.js';
 import { standing } from './views/wear.js';
@@ -54,6 +55,7 @@ const VIEWS = {
   night: NightView,
   supplies: Supplies,
   unsent: Unsent,
+  write: Write,
   acuity: Acuity,
   devices: Devices,
   due: Due,
@@ -321,6 +323,7 @@ const TITLES = {
   reminders: 'reminders.title',
   taught: 'taught.title',
   acuity: 'acuity.title',
+  write: 'write.title',
   night: 'night.name',
   guide: 'guide.open',
   due: 'reminders.title',

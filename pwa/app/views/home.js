@@ -289,6 +289,7 @@ function Anytime({ app, shown }) {
       { class: 'stack' },
       offered.map(x => h(Also, { app, task: x, key: x.kind })),
       h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
+      h(LinkButton, { href: link('write'), wide: true, test: 'write' }, t('write.title')),
       h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open')),
     ),
   );

@@ -99,6 +99,7 @@ export const Supplies = later(() => import('./supplies.js').then(m => m.Supplies
 export const Usual = /** @type {any} */ (later(() => import('./usual.js').then(m => /** @type {any} */ (m.Usual))));
 /** What time it is here, where the browser does not say. */
 export const Where = later(() => import('./where.js').then(m => m.Where), true);
+export const Write = later(() => import('./write.js').then(m => m.Write));
 export const Waiting = later(() => import('./waiting.js').then(m => m.Waiting));
 export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
@@ -129,6 +130,7 @@ export async function fetchLater() {
       Taught,
       Unsent,
       Waiting,
+      Write,
       Edit,
       Acuity,
       Devices,

@@ -2,10 +2,11 @@
 // with who and when, whether somebody here has read it, and room for an answer.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, More } from '../../ui/parts.js';
+import { Button, Card, LinkButton, More } from '../../ui/parts.js';
 import { tonight, wearNow } from '../app.js';
 import { written } from '../model/report.js';
 import { linesOf } from '../model/told.js';
+import { link } from '../route.js';
 
 /** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
@@ -45,6 +46,7 @@ export function Said({ app }) {
             old.map(e => h(One, { key: e.id, app, e, fresh: false })),
           ),
         ),
+      h(LinkButton, { href: link('write'), wide: true, test: 'to-write' }, t('write.title')),
     ),
   );
 }

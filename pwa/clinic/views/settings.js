@@ -177,6 +177,7 @@ function SettingsForm({ me, stored, saved }) {
         h('legend', null, 'The practice'),
         NAMES.map(row => h(Text, { row, editing })),
         h(Invites, { editing }),
+        h(PrivateFrom, { editing }),
       ),
       h(Hours, { editing }),
       h(Closed, { editing }),
@@ -317,6 +318,27 @@ function Invites({ editing }) {
       onChange: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).checked),
     }),
     ' A parent may invite another parent of the same family from the app. Each is named in the audit log.',
+  );
+}
+
+/** From which age a teen may write to the clinicians alone. @param {{editing: Editing}} props */
+function PrivateFrom({ editing }) {
+  const path = 'practice.private_from';
+  return h(
+    Field,
+    {
+      label: 'Private words of a teen, from which age',
+      hint: 'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; 0: nobody.',
+      error: editing.faults[path],
+    },
+    h('input', {
+      type: 'number',
+      name: path,
+      min: 0,
+      max: 18,
+      value: String(pick(editing.form, path) ?? 0),
+      onInput: (/** @type {Event} */ e) => editing.set(path, Number(/** @type {HTMLInputElement} */ (e.target).value)),
+    }),
   );
 }
 

@@ -268,5 +268,6 @@ export const en = {
   'now.out.urgent.lead': 'This eye may have no lens. Out now, with clean hands, and none tonight.',
   'nav.all': 'All children',
   'board.more': 'Another night, or something else: open the child.',
+  'write.title': 'Write to the clinic',
   'said.new': 'New from your clinic',
 };

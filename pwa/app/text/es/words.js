@@ -171,6 +171,15 @@ export const words = {
   'night.note': 'Nota para la clínica',
   'night.unsent': 'solo en este teléfono',
 
+  'write.title': 'Escribir a la clínica',
+  'write.family': 'Toda su familia lo ve en el registro.',
+  'write.private': 'Solo para los profesionales',
+  'write.private.who':
+    'Solo los profesionales de {clinic} pueden leer esto: ni la recepción ni su familia. No llega a ningún otro teléfono y desaparece de este al enviarse. Si puede estar en peligro, quizá deban avisar a alguien: lo decide la ley local.',
+  'write.private.sent': 'Enviado. Ya no está en este teléfono.',
+  'write.private.waits': 'Aún no enviado: espera en este teléfono hasta que haya conexión.',
+  'write.private.no': 'La clínica no lo aceptó. Llámela.',
+  'write.private.drop': 'Borrarlo de este teléfono',
   'said.title': 'De su clínica',
   'said.by': '{name}, {time}',
   'said.heard': 'Última conexión con la clínica: {time}.',
