@@ -129,9 +129,9 @@ func readerOf(lines *bufio.Scanner) io.Reader {
 }
 
 // begin lets a practice begin in a folder, as a first start of the server does.
-func begin(t *testing.T, dir string) {
+func begin(t *testing.T, dir string, more ...string) {
 	t.Helper()
-	s := serve(t, nil, "-data", dir)
+	s := serve(t, nil, append([]string{"-data", dir}, more...)...)
 	s.until("a new practice begins", "")
 	s.until(`"serving"`, "")
 	s.stop()
@@ -213,11 +213,14 @@ func TestSignalsAndCertificates(t *testing.T) {
 func TestRehearsal(t *testing.T) {
 	t.Parallel()
 	own, copies, tried := t.TempDir(), filepath.Join(t.TempDir(), "copy.db"), t.TempDir()
-	begin(t, own)
+	begin(t, own, "-base-url", "https://lenses.example.org", "-trusted-proxies", "127.0.0.1")
 	for _, step := range [][]string{{"backup", "-data", own, "-to", copies}, {"restore", "-rehearsal", "-from", copies, "-data", tried}} {
 		if out, code := command(t, step...); code != 0 {
 			t.Fatal(step, out)
 		}
+	}
+	if out, code := command(t, "staff", "add", "-data", tried, "-name", "Dr B"); code != 0 || strings.Contains(out, "lenses.example.org") {
+		t.Errorf("a link into a rehearsal leads to the practice's own server: %d, %s", code, out)
 	}
 	for _, wrong := range []struct {
 		args []string
@@ -268,7 +271,9 @@ func TestCheckSetup(t *testing.T) {
 		t.Errorf("without a server: %d, %s", code, out)
 	}
 	s := serve(t, nil, "-data", dir)
-	s.until(`"serving"`, "")
+	if at := s.until(`"serving"`, "base_url"); !strings.HasPrefix(at, "http://localhost:") { // passkeys take no address
+		t.Errorf("on this machine it is opened at %s", at)
+	}
 	out, code := command(t, "check", "-setup", "-data", dir)
 	last := -1
 	for _, word := range []string{"1. OPEN  Zone, country and languages: Nights, hours", "No time zone", "No country", "No languages", "2. OPEN  Name and telephone numbers", "nothing to call", "3. OPEN  Hours", "4. OPEN  Rota", "6. OPEN  Mail, tested", "7. OPEN  A backup, read back", "set backup-dir", "8. OPEN  A second administrator"} {

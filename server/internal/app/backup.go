@@ -134,7 +134,7 @@ func runRestore(_ context.Context, args []string, std IO) error {
 		return err
 	}
 	if *rehearsal {
-		fmt.Fprintf(std.Out, "restored for a rehearsal; serve it with: %s serve -rehearsal -data %s -addr 127.0.0.1:8081\nsign in there with a link of: %s staff link -data %[2]s\nthen note how it went in the practice's own console, under Settings, and remove %[2]s: it holds everybody's records\n", called(), *dir, called())
+		fmt.Fprintf(std.Out, "restored for a rehearsal; serve it with: %[1]s serve -rehearsal -data %[2]s -addr 127.0.0.1:8081\nin another window, %[1]s staff list -data %[2]s shows who there is, and %[1]s staff link -data %[2]s -id ID makes a link to sign in there\nnote how it went in the practice's own console, under Settings, and remove %[2]s: it holds everybody's records\n", called(), *dir)
 		return nil
 	}
 	db, err := store.Open(filePath(*dir), time.Now) // families erased since go for good, and so does what free pages hold

@@ -3,6 +3,7 @@ package app
 import (
 	"bytes"
 	"context"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
@@ -28,7 +29,10 @@ func markRehearsal(path string) error {
 	if err != nil {
 		return err
 	}
-	err = db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(rehearsalSetting, true) })
+	err = db.Update(func(tx *store.Tx) error {
+		// Its links must not lead to the practice's own server.
+		return errors.Join(tx.Register().SetSetting(rehearsalSetting, true), tx.Register().SetSetting(servedAt, ""))
+	})
 	if end := db.Close(); err == nil {
 		err = end
 	}

@@ -59,6 +59,9 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	if err := a.Listen(); err != nil {
 		return errors.Join(err, a.Stop())
 	}
+	if opt.BaseURL == "" { // a passkey is bound to a name and takes no address (WebAuthn, "relying party identifier")
+		a.Server.BaseURL = strings.NewReplacer("//127.0.0.1:", "//localhost:", "//[::1]:", "//localhost:").Replace(a.Server.BaseURL)
+	}
 	a.StartWorkers()
 	go a.acme.obtain()
 	a.control(ctx)
