@@ -8,8 +8,12 @@ import (
 )
 
 // silenced reports whether a nightly rule holds its tongue on a date: after
-// several reminders in a row to which nothing was logged it speaks more rarely.
+// several reminders in a row to which nothing was logged it speaks more rarely. Never
+// so of a lens that is known to be in: it must come out.
 func (d day) silenced(it Item) bool {
+	if it.Rule == "removal" && d.night(it.Date).Inserted {
+		return false
+	}
 	var last civil.Date
 	sent := 0
 	for _, f := range d.Fired {

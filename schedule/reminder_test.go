@@ -155,6 +155,29 @@ func TestBackOff(t *testing.T) {
 	}
 }
 
+// A family that logs each lens in and none out is asked to take it out every
+// morning, however often it did not answer; TestBackOff's family, of whose lenses
+// nobody knows, is asked more and more rarely.
+func TestALensThatIsInIsAskedAboutEveryMorning(t *testing.T) {
+	t.Parallel()
+	in := input(t, "2026-03-02T08:00")
+	in.Plan.Off = []string{"insertion", "care", "evening-sight", "spectacles", "case"}
+	var got int
+	for d := civil.MustDate("2026-03-02"); d.Before(civil.MustDate("2026-03-22")); d = d.AddDays(1) {
+		in.Log.Nights = append(in.Log.Nights, schedule.Night{Night: d.AddDays(-1), Inserted: true})
+		in.Now = civil.At(d, civil.MustClock("10:00"), in.Loc)
+		for _, it := range schedule.Remind(in) {
+			in.Fired = append(in.Fired, it.Firing())
+			if it.Rule == "removal" {
+				got++
+			}
+		}
+	}
+	if got != 20 {
+		t.Errorf("asked on %d of 20 mornings", got)
+	}
+}
+
 // TestNextMissesNothing walks from one Next to the following one and must
 // come to every reminder that looking each minute finds.
 func TestNextMissesNothing(t *testing.T) {

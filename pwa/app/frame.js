@@ -2,7 +2,9 @@
 // at the foot with "Something is wrong" always at the same place.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
+import { tel } from '../ui/tel.js';
 import { about, chooses, sceneOf, unsentOf, wearerOf, wearNow } from './app.js';
+import { unbroken } from './model/contacts.js';
 import { tasks } from './model/day.js';
 import { EYES } from './model/wear.js';
 import { icons } from './draw.js';
@@ -153,6 +155,7 @@ function Threshold({ app }) {
 function Inside({ app, route }) {
   const s = app.state;
   const { t } = s.words;
+  const phone = s.family?.contacts?.phone;
   const main = useRef(/** @type {HTMLElement|null} */ (null));
   const first = useRef(true);
   const View = VIEWS[route.view] ?? VIEWS[''];
@@ -203,7 +206,17 @@ function Inside({ app, route }) {
           ),
         ),
       s.sync.fault === 'signed-out' &&
-        h('div', { class: 'across' }, h(Notice, { kind: 'urgent' }, t('unsent.fault.signed-out'))),
+        h(
+          'div',
+          { class: 'across' },
+          h(
+            Notice,
+            { kind: 'urgent', test: 'signed-out' },
+            t('unsent.fault.signed-out'),
+            ' ',
+            phone && h('a', { href: tel(phone) }, unbroken(phone)),
+          ),
+        ),
       ['', 'child'].includes(route.view) &&
         s.cleared > 0 &&
         h('div', { class: 'across' }, h(Cleared, { app, arg: '' })),

@@ -1,10 +1,14 @@
 package e2e_test
 
 import (
+	"strings"
 	"testing"
 	"time"
 
 	"github.com/chromedp/chromedp"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // A phone that has been without a network for more than twelve hours says so
@@ -32,4 +36,44 @@ func TestPhoneSaysThatEntriesWait(t *testing.T) {
 	}
 	run(t, tab, chromedp.Reload(), ready(), chromedp.WaitNotPresent(sel("sync-due")), sent())
 	sound(t, tab)
+}
+
+// A phone that the server does not know any more says so on every screen, with the
+// practice's number beside it.
+func TestAPhoneThatIsShutOutShowsTheNumber(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready())
+	var number string
+	err := a.DB.Update(func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		if err != nil {
+			return err
+		}
+		number = p.Contacts.Phone
+		all, err := tx.Register().Families()
+		if err != nil {
+			return err
+		}
+		for _, f := range all {
+			devices, err := tx.Register().Devices(f.ID)
+			if err != nil {
+				return err
+			}
+			for _, d := range devices {
+				if err := tx.Register().ChangeDevice(d.ID, func(d *care.Device) { d.Revoked = true }); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	})
+	if err != nil || number == "" {
+		t.Fatal(number, err)
+	}
+	run(t, tab, chromedp.Reload(), see("signed-out", "does not know this phone any more"))
+	if href, err := ask[string](tab, `document.querySelector('[data-test=signed-out] a').href`); err != nil || href != "tel:"+strings.ReplaceAll(number, " ", "") {
+		t.Errorf("the number leads to %q, %v; want %q", href, err, number)
+	}
 }
