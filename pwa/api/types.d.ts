@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 601095e5c642e64b ab9bb53b7d05444a
+// Made by npm run api; not to be edited. 4f0780a138737381 70fb42584b3681fa
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1818,6 +1818,8 @@ export interface components {
             person: string;
         };
         WearReceipt: {
+            of: number;
+            phones: string[];
             read: components["schemas"]["WearReader"][];
         };
         WearView: {
