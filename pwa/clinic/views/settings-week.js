@@ -341,6 +341,7 @@ export function SingleDates({ me, editing }) {
     'fieldset',
     null,
     h('legend', null, 'Single dates, before the rota'),
+    !dates.length && h('p', { class: 'quiet' }, 'No dates yet.'),
     dates.length > 0 &&
       h(
         'ul',

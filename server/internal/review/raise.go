@@ -125,7 +125,7 @@ func short(p Point, sum *Summary) string {
 		return fmt.Sprintf("%d of %d shorter than planned", sum.Counts.Short, sum.Hours.N)
 	case "deposit-removal-overdue":
 		return "deposit removal: " + p.Evidence
-	case "not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ":
+	case "not-logged", "written-late", "entries-differ":
 		return logWords(p.Rule, sum)
 	}
 	if strings.HasPrefix(p.Rule, "care-") {
