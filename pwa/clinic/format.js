@@ -1,6 +1,8 @@
 // Words and numbers as the console shows them. Pure: the present instant and
 // the zone come in as arguments.
 
+import languages from '../../alerts/languages.json' with { type: 'json' };
+
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 const DAYS = ['Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat'];
 const DAY_MS = 86400000;
@@ -244,8 +246,13 @@ export function nightsDue(firstNight, today) {
   return Number.isNaN(n) ? 0 : Math.min(28, Math.max(0, n));
 }
 
-/** Languages a family may prefer: those the family's app speaks. @type {Record<string, string>} BCP 47 to English name */
-export const LANGUAGES = { en: 'English', es: 'Spanish', zh: 'Chinese', ar: 'Arabic' };
+const named = new Intl.DisplayNames('en', { type: 'language' });
+/** Languages a family may prefer: those the family's app speaks, but drafts. @type {Record<string, string>} BCP 47 to English name */
+export const LANGUAGES = Object.fromEntries(
+  /** @type {{tag: string, locale: string, draft?: boolean}[]} */ (languages)
+    .filter(l => !l.draft)
+    .map(l => [l.tag, named.of(l.locale.replace(/-[A-Z]{2}$/, '')) ?? l.tag]),
+);
 
 /** @param {string} eye both, right or left */
 export const eyes = eye => (eye === 'both' ? 'both eyes' : `${eye} eye`);

@@ -33,6 +33,7 @@ import { Idle, Lock } from './views/idle.js';
 import { Paper } from './views/paper.js';
 import { Practice } from './views/practice.js';
 import { Recalls } from './views/recalls.js';
+import { Readers } from './views/readers.js';
 import { Ready } from './views/ready.js';
 import { Rules } from './views/rules.js';
 import { Safety } from './views/safety.js';
@@ -75,6 +76,7 @@ const ADMINISTRATOR = [
   'rules',
   'safety',
   'paper',
+  'readers',
   'settings',
   'staff',
   'audit',
@@ -93,6 +95,7 @@ const TITLES = /** @type {Record<string, string>} */ ({
   archive: 'Closed alerts',
   duties: 'Duties',
   paper: 'On paper',
+  readers: 'For readers',
   wearer: 'Before the recall',
   plan: 'Plan',
   visits: 'Visits',
@@ -208,6 +211,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Safety, common);
     case 'paper':
       return h(Paper, common);
+    case 'readers':
+      return h(Readers, common);
     case 'family':
       return h(Family, common);
     case 'recalls':

@@ -21,6 +21,7 @@ const VIEWS = [
   'rules',
   'safety',
   'paper',
+  'readers',
   'family',
   'recalls',
   'account',

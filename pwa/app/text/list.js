@@ -123,3 +123,6 @@ export async function readersList(lang) {
   );
   return keys.map(line).sort((a, b) => rank(a) - rank(b));
 }
+
+/** Who has read the medical texts of a language, or "". @param {string} lang @returns {Promise<string>} */
+export const readerOf = async lang => (lang === 'en' ? 'the source' : (await import(`./${lang}/words.js`)).REVIEWER);

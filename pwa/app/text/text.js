@@ -17,6 +17,9 @@ const ROWS = languages;
 /** Tag and name of every language, in the order in which they are offered. @type {[Lang, string][]} */
 export const LANGUAGES = ROWS.map(r => [r.tag, r.name]);
 
+/** The same without drafts, which a practice cannot name as its own. @type {[Lang, string][]} */
+export const SPOKEN = ROWS.filter(r => !r.draft).map(r => [r.tag, r.name]);
+
 /** @param {string} lang @returns {Row} */
 export const rowOf = lang => ROWS.find(r => r.tag === lang) ?? ROWS[0];
 

@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf } from '../settings.js';
-import { LANGUAGES } from '../../app/text/text.js';
+import { SPOKEN } from '../../app/text/text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 
@@ -31,7 +31,7 @@ export function Place({ me, stored, saved }) {
   const form = h(PlaceForm, { stored, may, saved });
   if (!placed)
     return h('section', { class: 'card', 'data-test': 'place' }, h('h2', null, 'First: where is the practice?'), form);
-  const languages = LANGUAGES.filter(([code]) => p.languages.includes(code)).map(([, name]) => name);
+  const languages = SPOKEN.filter(([code]) => p.languages.includes(code)).map(([, name]) => name);
   return h(
     'details',
     { class: 'card', 'data-test': 'place' },
@@ -114,7 +114,7 @@ function PlaceForm({ stored, may, saved }) {
         'fieldset',
         { class: 'ticks' },
         h('legend', null, 'Languages of your families, the most spoken first'),
-        LANGUAGES.map(([code, name]) =>
+        SPOKEN.map(([code, name]) =>
           h(
             'label',
             { class: 'switch', key: code },

@@ -84,6 +84,11 @@ const Papers = () =>
       SHEETS.map(s =>
         h('a', { class: 'button', key: s, href: link('paper', s), 'data-test': `to-${s}` }, SHEET_NAMES[s]),
       ),
+      h(
+        'a',
+        { class: 'button', href: link('readers'), 'data-test': 'to-readers' },
+        'Every text, for readers of a language',
+      ),
     ),
   );
 

@@ -1,0 +1,33 @@
+// Words of the sheets of paper, in Traditional Chinese: a draft.
+
+/** @type {Record<import('../../../clinic/papers.js').PaperKey, string>} */
+export const PAPER = {
+  'fridge.title': '眼睛有問題？',
+  'fridge.lead': '應用不在手邊時用。不要等應用：打電話。',
+  signs: '看到或感到什麼，該做什麼',
+  numbers: '打給誰',
+  answers: '電話有人接',
+  practice: '診所',
+  after: '非營業時間',
+  emergency: '急救號碼',
+  place: '10 分鐘內無人接聽？去這裡',
+  missing: '未設定：請問診所',
+  nolens: '在診所說可以之前，兩隻眼睛都不要戴鏡片。',
+  unsure: '不確定？按更嚴重的做。',
+  printed: '列印於 {date}。號碼有變時請要一張新的。',
+  unread: '還沒有懂這種語言的視光師讀過這些話。',
+  'practice.title': '應用或伺服器停了的時候',
+  'practice.lead': '家庭的手機照樣給出建議。手機會說診所還沒收到報告，請打電話。',
+  'do.phone': '每個電話都接，留言也要聽。留一條線空著。',
+  'do.ask': '問清並寫下：姓名和出生日期，哪隻眼，看到和感到什麼，從何時起，鏡片是否戴著，回撥號碼。',
+  'do.tell': '照下面的清單告訴對方。拿不準時，按更嚴重的。',
+  'do.clinician': '每一例都馬上告訴視光師，由視光師打給家庭。',
+  'do.stop': '不能戴鏡片的人，打電話告知，並寫在這裡。',
+  'do.back': '伺服器恢復後：看佇列，補記每個電話和每個“不戴鏡片”，並儲存此頁。',
+  'do.server': '誰管伺服器',
+  who: '值班',
+  'note.name': '姓名，出生日期',
+  'note.phone': '電話',
+  'note.signs': '哪隻眼，症狀，從何時起',
+  'note.told': '告知內容，何人，何時',
+};

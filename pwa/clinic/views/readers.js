@@ -1,0 +1,111 @@
+// Every text of a language beside the English, for whoever reads it first: where
+// it stands, what a fault in it could do, and a box for who has read it. For paper.
+import { h, Trouble, useLoad } from '../dom.js';
+import { link } from '../route.js';
+import { LANGUAGES, rowOf } from '../../app/text/text.js';
+
+/** @import { Route } from '../route.js' */
+/** @import { Line } from '../../app/text/list.js' */
+
+const RISKS = /** @type {const} */ ({
+  emergency: 'Emergency: a fault here may cost an eye',
+  care: 'Care: a fault here may harm an eye in time',
+  other: 'Everything else',
+});
+
+/** @param {string} tag */
+async function load(tag) {
+  const { readersList, readerOf } = await import('../../app/text/list.js');
+  return { tag, lines: await readersList(tag), reader: await readerOf(tag) };
+}
+
+/** @param {{route: Route}} props */
+export function Readers({ route }) {
+  const others = LANGUAGES.slice(1);
+  const tag = others.some(([code]) => code === route.arg) ? route.arg : others[0][0];
+  const got = useLoad(() => load(tag), tag);
+  const ready = got.data?.tag === tag ? got.data : undefined;
+  return h(
+    'div',
+    { class: 'readers', 'data-test': 'readers' },
+    h('h1', null, 'For readers'),
+    h(
+      'div',
+      { class: 'no-print buttons' },
+      h(
+        'label',
+        null,
+        'Language ',
+        h(
+          'select',
+          {
+            value: tag,
+            'data-test': 'readers-lang',
+            onChange: (/** @type {Event} */ e) => {
+              location.hash = link('readers', /** @type {HTMLSelectElement} */ (e.target).value);
+            },
+          },
+          others.map(([code, name]) => h('option', { value: code, key: code }, name)),
+        ),
+      ),
+      h('button', { type: 'button', class: 'primary', onClick: () => print() }, 'Print'),
+    ),
+    h(Trouble, { error: got.error, busy: !ready, retry: got.reload }),
+    ready && h(State, { tag, reader: ready.reader, lines: ready.lines }),
+    ready &&
+      Object.entries(RISKS).map(([risk, words]) =>
+        h(Risk, { key: risk, tag, title: words, lines: ready.lines.filter(l => l.risk === risk) }),
+      ),
+  );
+}
+
+/** Whether anybody has read it, as the app says too. @param {{tag: string, reader: string, lines: Line[]}} props */
+function State({ tag, reader, lines }) {
+  const missing = lines.filter(l => !l.text).length;
+  return h(
+    'p',
+    { 'data-test': 'readers-state' },
+    rowOf(tag).draft ? 'A draft: no practice offers it. ' : '',
+    reader
+      ? `Read by ${reader}. `
+      : 'Nobody who speaks the language has read these words yet; the app says so to families. ',
+    `${lines.length - missing} of ${lines.length} texts are there. `,
+    'Read aloud, in this order. Mark what is wrong; date and sign each part. Words in braces are filled in.',
+  );
+}
+
+/** @param {{tag: string, title: string, lines: Line[]}} props */
+function Risk({ tag, title, lines }) {
+  const places = [...new Set(lines.map(l => l.place))];
+  return h(
+    'section',
+    null,
+    h('h2', null, title),
+    places.map(place =>
+      h(
+        'table',
+        { key: place },
+        h('caption', null, h('strong', null, place), h('span', { class: 'sign' }, 'Read by, on: ', h('i', null))),
+        h(
+          'thead',
+          { class: 'hidden' },
+          h('tr', null, h('th', { scope: 'col' }, 'English'), h('th', { scope: 'col' }, rowOf(tag).name)),
+        ),
+        h(
+          'tbody',
+          null,
+          lines
+            .filter(l => l.place === place)
+            .map(l =>
+              h(
+                'tr',
+                { key: l.key, 'data-key': l.key },
+                h('td', null, l.english),
+                h('td', { lang: rowOf(tag).locale, dir: rowOf(tag).dir }, l.text || '–'),
+              ),
+            ),
+        ),
+      ),
+    ),
+  );
+}
