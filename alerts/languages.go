@@ -15,7 +15,7 @@ type Language struct {
 	Tag    string `json:"tag"`    // BCP 47, as phones and families keep it
 	Name   string `json:"name"`   // in itself
 	Locale string `json:"locale"` // BCP 47, by which dates, numbers and plurals are formed
-	Dir    string `json:"dir"`    // ltr or rtl
+	Dir    string `json:"dir"`    // ltr or rtl; "spaced" false, read by the app alone: no spaces between words
 	// Draft says that nobody but the demo offers it yet.
 	Draft bool `json:"draft"`
 }

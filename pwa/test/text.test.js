@@ -16,6 +16,8 @@ import { languageFor, LANGUAGES, rowOf, wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { PAPER } from '../app/text/en/paper.js';
 import { DUE, WORDS as PUSH } from '../app/text/en/push.js';
+import { refusal } from '../app/text/refusal.js';
+import { between } from '../ui/headings.js';
 import { PHRASES } from '../ui/phrases.js';
 import { grade } from './grade.js';
 import { CONSENT } from '../app/views/join.js';
@@ -153,6 +155,12 @@ test('a browser is answered in its language and script, or in English', () => {
   assert.notEqual(languageFor(['zh-Hans-TW']), 'zh-Hant');
 });
 
+// Unicode UAX #29, words of Chinese by the dictionary of ICU: 眼睛 | 有 | 问题.
+test('a Chinese heading may break between words and nowhere else', () => {
+  assert.equal(between('眼睛有问题？', 'zh-Hans').replaceAll('\u200b', '|'), '眼睛|有|问题？');
+  assert.equal(between('Eye not right?', 'zh-Hans'), 'Eye not right?');
+});
+
 // The browser's own knowledge of the language (CLDR) says which way it is written.
 test('every language is written in its own direction, and its page says its script', () => {
   for (const [tag] of LANGUAGES) {
@@ -163,7 +171,7 @@ test('every language is written in its own direction, and its page says its scri
   assert.equal(wordsOf('ar', ar, false).html, 'ar');
 });
 
-test('whole hours and days are said without a zero, and a refusal in the language', () => {
+test('whole hours and days are said without a zero, and a refusal in the language', async () => {
   const words = wordsOf('en', en, true);
   const spans = /** @type {[number, string][]} */ ([
     [30, '30 min'],
@@ -174,8 +182,8 @@ test('whole hours and days are said without a zero, and a refusal in the languag
   ]);
   for (const [minutes, want] of spans) assert.equal(words.span(minutes * 60000), want);
   const spanish = wordsOf('es', es, false);
-  assert.match(spanish.refusal('bad-invitation'), /^Este código no sirve/);
-  assert.equal(spanish.refusal('never-heard-of'), 'El servidor no lo aceptó (never-heard-of).');
+  assert.match(refusal(spanish, 'bad-invitation'), /^Este código no sirve/);
+  assert.equal(refusal(spanish, 'never-heard-of'), 'El servidor no lo aceptó (never-heard-of).');
 });
 
 /** Sources of the app, as text. @param {string} dir @returns {string[]} */

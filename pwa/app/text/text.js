@@ -9,7 +9,7 @@ import languages from '../../../alerts/languages.json' with { type: 'json' };
 
 /** The tag of a language, a row of alerts/languages.json. @typedef {string} Lang */
 /** @typedef {(key: string, args?: Record<string, string|number>) => string} Translate */
-/** @typedef {{tag: Lang, name: string, locale: string, dir: string, draft?: boolean}} Row */
+/** @typedef {{tag: Lang, name: string, locale: string, dir: string, draft?: boolean, spaced?: boolean}} Row */
 
 /** @type {Row[]} */
 const ROWS = languages;
@@ -54,7 +54,6 @@ const load = async lang =>
  * @property {string} html the language as a page states it
  * @property {Translate} t
  * @property {(key: string) => string} med a medical text
- * @property {(code: string) => string} refusal what the server's word for a refusal means
  * @property {boolean} reviewed whether a practitioner has read the medical texts
  * @property {(iso: string, style?: Intl.DateTimeFormatOptions) => string} date a calendar date
  * @property {(hhmm: string) => string} clock a wall-clock time
@@ -73,6 +72,8 @@ export async function loadLater() {
  * @returns {Promise<Words>}
  */
 export async function loadWords(lang) {
+  const row = rowOf(lang);
+  if (row.spaced === false) (await import('../../ui/headings.js')).breakHeadings(row.locale);
   const { words, REVIEWER } = await load(lang);
   return wordsOf(lang, words, REVIEWER !== '');
 }
@@ -128,7 +129,6 @@ export function wordsOf(lang, words, reviewed) {
     reviewed,
     number,
     date,
-    refusal: code => t(`error.${code}` in en ? `error.${code}` : 'error.other', { code }),
     med: key => words[`med.${key}`] ?? english[key]?.text ?? key,
     clock: hhmm =>
       lang !== 'ar'

@@ -6,6 +6,7 @@ import { Button, Card, Notice } from '../../ui/parts.js';
 import { unsentOf } from '../app.js';
 import { call } from '../data/api.js';
 import { Steps } from './ios-steps.js';
+import { refusal } from '../text/refusal.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -38,7 +39,7 @@ function HandOver({ app }) {
   const [said, setSaid] = useState('');
   const make = () =>
     call('POST', '/api/devices/invitation', {}).then(setGiven, e =>
-      setSaid(e.code === 'offline' ? t('devices.offline') : s.words.refusal(e.code)),
+      setSaid(e.code === 'offline' ? t('devices.offline') : refusal(s.words, e.code)),
     );
   const copy = (/** @type {string} */ code) =>
     navigator.clipboard.writeText(code).then(

@@ -7,6 +7,7 @@ import { apple, installed } from '../install.js';
 import { go } from '../route.js';
 import { LANGUAGES } from '../text/text.js';
 import { Steps } from './ios-steps.js';
+import { refusal } from '../text/refusal.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Lang } from '../text/text.js' */
@@ -48,7 +49,7 @@ export function Join({ app, code: given }) {
       const err = /** @type {ApiError} */ (e);
       setFault({
         field: err.field || 'code',
-        text: err.code === 'offline' ? t('join.offline') : app.state.words.refusal(err.code),
+        text: err.code === 'offline' ? t('join.offline') : refusal(app.state.words, err.code),
       });
       setBusy(false);
     }

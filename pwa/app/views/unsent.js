@@ -7,6 +7,7 @@ import { adopt, repair } from '../data/rare.js';
 import { fragile } from '../install.js';
 import { written } from '../model/report.js';
 import { Fragile } from './iphone.js';
+import { refusal } from '../text/refusal.js';
 
 /** @import { App } from '../app.js' */
 /** @import { LogRecord } from '../data/log.js' */
@@ -150,7 +151,7 @@ function Refused({ app, r }) {
     h(
       'p',
       { class: 'quiet' },
-      s.words.refusal(r.verdict?.code ?? ''),
+      refusal(s.words, r.verdict?.code ?? ''),
       s.words.lang === 'en' && r.verdict?.message && ` ${r.verdict.message}`,
     ),
     field && h(Entry, { id: `mend-${r.id}`, label: t('unsent.mend.label'), value, onInput: setValue }),

@@ -67,7 +67,6 @@ export const en = {
   'what.evening': 'evening sight',
   'not.button': 'Not worn',
 
-  save: 'Save',
   saved: 'Saved on this phone',
   undo: 'Undo',
   undone: 'Taken back',
@@ -160,7 +159,6 @@ export const en = {
     'The server does not know this phone any more. Nothing is lost: ask the clinic for a new invitation.',
 
   'more.title': 'More',
-  'more.language': 'Language',
 
   'devices.title': 'Phones of the family',
 
@@ -193,21 +191,6 @@ export const en = {
   'record.limits':
     'This comes from rules about what is logged on this phone. Nobody has looked at the eye. Your practitioner decides.',
 
-  'error.bad-invitation':
-    'This code does not work: perhaps it was used, is too old, or has a slip in it. Compare it with the letter, or ask the clinic for a new one.',
-  'error.too-many-tries': 'Too many tries. Wait a minute, then try again.',
-  'error.bad-device-name': 'Please give this phone a shorter name.',
-  'error.bad-consent': 'The words you agreed to have changed. Load the page again and read them.',
-  'error.id-taken': 'The clinic has something else in its place.',
-  'error.bad-field': 'The server does not take one of the answers.',
-  'error.missing-field': 'An answer is missing.',
-  'error.unknown-kind': 'The clinic’s server does not know this kind of entry.',
-  'error.foreign-wearer': 'This wearer is not one of your family’s any more.',
-  'error.foreign-author': 'You cannot write this for somebody else.',
-  'error.foreign-device': 'Another phone wrote this and must send it.',
-  'error.bad-reference': 'The entry that this one changes is not there.',
-  'error.bad-night': 'The night cannot be right: look at the date on this phone.',
-  'error.other': 'The server did not take it ({code}).',
   'first.title': 'Before you start',
   'time.minutes': '{n} min',
   'time.hours': '{n} h',
