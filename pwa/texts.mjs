@@ -42,7 +42,9 @@ async function skeleton(tag, name, locale, dir) {
   const english = await readersList('en');
   const part = (/** @type {string} */ start) =>
     Object.fromEntries(english.filter(l => l.key.startsWith(start)).map(l => [l.key.slice(start.length), l.text]));
-  const words = Object.fromEntries(english.filter(l => !/^(push|paper|card)\./.test(l.key)).map(l => [l.key, l.text]));
+  const words = Object.fromEntries(
+    english.filter(l => !/^(push|paper|manual|card)\./.test(l.key)).map(l => [l.key, l.text]),
+  );
   const { DUE, WORDS } = await import('./app/text/en/push.js');
   const { ENGLISH } = await import('./app/text/cards.js');
   const cards = Object.fromEntries(ENGLISH.map(c => [c.id, { title: c.title, do: c.do, dont: c.dont }]));
@@ -51,6 +53,7 @@ async function skeleton(tag, name, locale, dir) {
   write('words.js', source(`${name}: a draft. Name who has read it in REVIEWER.`, { REVIEWER: '', words }));
   write('push.js', source(`What a notification says, in ${name}.`, { WORDS, DUE }));
   write('paper.js', source(`Words of the sheets of paper, in ${name}.`, { PAPER: part('paper.') }));
+  write('manual.js', source(`Words of the family's and the staff's manual, in ${name}.`, { MANUAL: part('manual.') }));
   write('cards.js', source(`Help cards in ${name}, line for line after ../cards.js.`, { cards }));
   write('terms.json', '[]\n');
   const rows = here('../alerts/languages.json');

@@ -20,6 +20,7 @@ for (const [lang] of LANGUAGES.slice(1)) {
       ...Object.entries((await part(lang, 'push.js')).WORDS),
       ...Object.entries((await part(lang, 'push.js')).DUE),
       ...Object.entries((await part(lang, 'paper.js')).PAPER),
+      ...Object.entries((await part(lang, 'manual.js')).MANUAL),
       ...cards.flatMap(c => [c.title, ...c.do, ...c.dont].map(line => [`card ${c.id}`, line])),
     ];
     for (const { en, use, never } of list) {

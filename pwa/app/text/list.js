@@ -5,6 +5,7 @@ import medical from '../../../alerts/texts.json' with { type: 'json' };
 import { ENGLISH, loadCards } from './cards.js';
 import { en } from './en/words.js';
 import { enLater } from './en/later.js';
+import { MANUAL } from './en/manual.js';
 import { PAPER } from './en/paper.js';
 import { DUE, WORDS } from './en/push.js';
 
@@ -37,6 +38,8 @@ const PLACES = [
   ['cleared.', 'The log was cleared', 'emergency'],
   ['paper.', 'Sheet for the fridge', 'emergency'],
   ['push.', 'Notification', 'emergency'],
+  ['manual.f.', 'Manual of the family', 'emergency'],
+  ['manual.', 'Manual', 'care'],
   ['now.', 'First screen: what to do now', 'care'],
   ['look.', 'First screen: how the eyes are', 'care'],
   ['out.', 'Lenses out', 'care'],
@@ -58,16 +61,18 @@ const place = (/** @type {string} */ key) =>
 
 /** @param {string} lang a tag @returns {Promise<Record<string, string>>} every text of a language by its key */
 async function textsOf(lang) {
-  const [{ words }, push, paper, cards] = await Promise.all([
+  const [{ words }, push, paper, manual, cards] = await Promise.all([
     import(`./${lang}/words.js`),
     import(`./${lang}/push.js`),
     import(`./${lang}/paper.js`),
+    import(`./${lang}/manual.js`),
     loadCards(lang),
   ]);
   return {
     ...words,
     ...named('push.', { ...push.WORDS, ...push.DUE }),
     ...named('paper.', paper.PAPER),
+    ...named('manual.', manual.MANUAL),
     ...lines(cards),
   };
 }
@@ -100,6 +105,7 @@ export async function readersList(lang) {
     ...enLater,
     ...named('push.', { ...WORDS, ...DUE }),
     ...named('paper.', PAPER),
+    ...named('manual.', MANUAL),
     ...lines(ENGLISH),
   };
   const own = lang === 'en' ? english : await textsOf(lang);

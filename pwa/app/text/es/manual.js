@@ -2,39 +2,40 @@
 
 /** @type {Record<import('../../../clinic/manuals.js').ManualKey, string>} */
 export const MANUAL = {
-  'family.title': 'Su libro de las lentes de noche',
-  'family.lead': 'Guárdelo con las lentes. La aplicación dice lo mismo, también sin red.',
+  'family.title': 'Su libro de las lentes de contacto de noche',
+  'family.lead': 'Guárdelo con las lentes de contacto. La aplicación dice lo mismo, también sin red.',
   'h.wrong': 'Cuando un ojo no está bien',
   'f.wrong':
-    'Dolor, un ojo rojo, ver peor, luz que molesta, una lente pegada o algo en el ojo: pulse el botón rojo de la aplicación y conteste. Dice enseguida qué hacer, también de noche.',
+    'Dolor, un ojo rojo, vista peor, luz que molesta, una lente pegada o algo en el ojo: pulse el botón rojo de la aplicación y conteste. Dice enseguida qué hacer, también de noche.',
   'f.phone':
     '¿No tiene la aplicación a mano? Llame. No espere a la mañana. Ninguna lente en ningún ojo hasta que la clínica lo diga.',
   'h.day': 'Noche y mañana',
-  'f.evening': 'Por la noche: lávese y séquese las manos, ponga las lentes y pulse que están puestas.',
-  'f.morning': 'Por la mañana: quite las lentes, límpielas, mire los dos ojos y pulse que están fuera.',
+  'f.evening': 'Por la noche: lávese y séquese las manos, ponga las lentes de contacto y pulse que están puestas.',
+  'f.morning': 'Por la mañana: quite las lentes de contacto, límpielas, mire los dos ojos y pulse que están fuera.',
   'f.true':
-    'Anote lo que pasó de verdad, también una noche sin lentes. Nadie culpa a nadie. La clínica solo puede ayudar con lo que sabe.',
+    'Anote lo que pasó de verdad, también una noche sin lentes de contacto. Nadie culpa a nadie. La clínica solo puede ayudar con lo que sabe.',
   'h.app': 'La aplicación',
   'f.offline': 'Funciona sin red. Un número en la pantalla dice qué está solo en este teléfono y aún no en la clínica.',
   'f.remind': 'Active las notificaciones y elija sus horas en Recordatorios.',
   'f.phones': 'Cada persona tiene su invitación. ¿Se perdió un teléfono? Dígalo a la clínica, y ella lo cierra.',
   'f.stop':
-    'Si la aplicación dice que esta noche sin lentes, no se las ponga. Solo la clínica puede acabar con eso, no un ojo que mejora.',
+    'Si la aplicación dice que esta noche sin lentes de contacto, no se las ponga. Solo la clínica puede acabar con eso, no un ojo que mejora.',
   'f.reads': 'La clínica lee su registro en su horario. A otras horas nadie vigila: llame.',
   'f.data': 'El registro también es suyo. Pida a la clínica una copia, o que lo borre.',
   'h.cards': 'Paso a paso',
   dont: 'No haga esto',
   peroxide: 'con un limpiador de peróxido',
   'staff.title': 'El día con Nightkeep',
-  'staff.lead': 'Para todos los que trabajan aquí. Se dice lo que solo hace un clínico.',
+  'staff.lead': 'Para todos los que trabajan aquí. Se dice lo que solo hace un especialista.',
   'h.alert': 'Una alerta',
   's.take': 'Abra Today: lo más grave está primero. Pulse “I have this”. La familia lee su nombre.',
   's.call':
     'Llame a la familia enseguida y anote cada llamada. ¿Nadie contesta? El segundo contacto está en la tarjeta. Una llamada no termina nada.',
   's.say': 'Diga lo que está en la tarjeta. En caso de duda, lo más grave. Nunca diga que un ojo está bien.',
-  's.close': 'La cierra un clínico: qué se encontró y si se pueden llevar lentes. “Not reached” no es un final.',
-  's.desk': 'La recepción dice que ha llamado. Solo un clínico para la alarma de una señal roja.',
-  's.stop': 'Las lentes suspendidas siguen suspendidas hasta que un clínico las reanuda.',
+  's.close':
+    'La cierra un especialista: qué se encontró y si se pueden llevar lentes de contacto. “Not reached” no es un final.',
+  's.desk': 'La recepción dice que ha llamado. Solo un especialista para la alarma de una señal roja.',
+  's.stop': 'Las lentes de contacto suspendidas siguen suspendidas hasta que un especialista las reanuda.',
   'h.ladder': 'A quién se avisa, y cuándo',
   's.first': 'Enseguida: quien está de guardia, en cada aparato con notificaciones.',
   's.unshown': 'Sin verse en ningún aparato en {unshown} min: también el suplente.',
@@ -53,7 +54,7 @@ export const MANUAL = {
     'Una familia nueva: anote al niño y todos los números, haga el plan, enseñe con la guía y entregue la invitación en persona.',
   's.fortnight': 'En la primera quincena mire Today cada día. El silencio es motivo para llamar.',
   's.morning': 'Cada mañana: quién está de guardia, el hueco que viene, a quién llamar y por qué, las visitas del día.',
-  's.recall': 'Antes de una revisión: el clínico lee el resumen en una página, y cuánto fiarse del registro.',
+  's.recall': 'Antes de una revisión: el especialista lee el resumen en una página, y cuánto fiarse del registro.',
   'h.down': 'Cuando no funciona',
   's.down':
     'Use la hoja “For the practice, server down”. Imprímala ahora. Los teléfonos de las familias siguen dando consejo, y dicen que llamen.',
