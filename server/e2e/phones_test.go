@@ -212,9 +212,15 @@ func TestThreePhones(t *testing.T) {
 			}
 			run(t, tab, sized(p.high), chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")))
 			shot(t, tab, "phone-"+p.name+"-join")
-			run(t, tab, sized(keyboard(p.high)))
+			run(t, tab, sized(keyboard(p.high)), func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+				_, err := cdp.Call(ctx, tab, emulation.SetFocusEmulationEnabled, emulation.SetFocusEmulationEnabledParams{Enabled: true})
+				return chromedp.Void{}, err
+			})
 			for _, field := range []string{"join-code", "join-device"} {
 				inSight(t, tab, css(field))
+				if bar, err := ask[float64](tab, `document.querySelector('.foot').getBoundingClientRect().top / innerHeight`); err != nil || p.high < 500 && bar < 1 {
+					t.Errorf("%s: the bar at the foot takes the room from %.2f of the window down, %v", field, bar, err)
+				}
 				shot(t, tab, "phone-"+p.name+"-keyboard-"+field)
 			}
 			run(t, tab, sized(p.high), chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready())
