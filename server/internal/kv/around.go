@@ -46,10 +46,14 @@ func Around(tx Tx, bucket string, lost func(after, before []byte, why error)) it
 	}
 }
 
-// read reads some pairs from a key on, as far as they can be read.
+// read reads some pairs from a key on, as far as they can be read and are in order:
+// a page that was cut has keys that are none, and a walk by them would not end.
 func read(tx Tx, bucket string, from []byte) (out []Pair, err error) {
 	err = tx.Try(func() error {
 		for k, v := range tx.Ascend(bucket, from) {
+			if n := len(out); len(k) == 0 || n == 0 && bytes.Compare(k, from) < 0 || n > 0 && bytes.Compare(k, out[n-1].Key) <= 0 {
+				return Damaged{bucket, "its keys are not in order"}
+			}
 			if out = append(out, Pair{bucket, k, v}); len(out) == batch {
 				break
 			}
@@ -67,9 +71,10 @@ func readBack(tx Tx, bucket string, below, after []byte) (out []Pair) {
 	}
 	_ = tx.Try(func() error {
 		for k, v := range tx.Descend(bucket, below) {
-			if bytes.Compare(k, after) <= 0 {
-				break
+			if bytes.Compare(k, after) <= 0 || bytes.Compare(k, below) >= 0 {
+				break // also where they are not in order
 			}
+			below = k
 			out = append(out, Pair{bucket, k, v})
 		}
 		return nil

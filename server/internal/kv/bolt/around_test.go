@@ -80,3 +80,41 @@ func TestAWalkGoesRoundADamagedPage(t *testing.T) {
 		t.Errorf("%d pages tried, so the test shows little", tried)
 	}
 }
+
+// In a file whose pages were cut in the middle keys are zeros: a walk ends, in order,
+// and hands on none of them.
+func TestAWalkEndsWhereKeysAreTorn(t *testing.T) {
+	t.Parallel()
+	raw, err := os.ReadFile(thousand(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	page, torn := os.Getpagesize(), 0
+	for at := 2 * page; at+page <= len(raw); at += page {
+		if raw[at+8] != 2 || !bytes.Contains(raw[at:at+page], []byte("key ")) {
+			continue
+		}
+		first := bytes.Index(raw[at:at+page], []byte("key "))
+		clear(raw[at+first+len("key 0000") : at+page]) // all but the first key
+		torn++
+	}
+	path := filepath.Join(t.TempDir(), "torn.db")
+	if err := os.WriteFile(path, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	db := open(t, path, bolt.Options{ReadOnly: true})
+	found := 0
+	err = db.View(func(tx kv.Tx) error {
+		var last []byte
+		for k := range kv.Around(tx, "b", func(_, _ []byte, _ error) {}) {
+			if found++; found > 1000 || bytes.Compare(k, last) <= 0 || !bytes.HasPrefix(k, []byte("key ")) {
+				t.Fatalf("pair %d is %q after %q", found, k, last)
+			}
+			last = bytes.Clone(k)
+		}
+		return nil
+	})
+	if err != nil || found < 10 || torn < 70 {
+		t.Errorf("%d keys found in %d torn pages, %v", found, torn, err)
+	}
+}

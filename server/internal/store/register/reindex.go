@@ -13,7 +13,7 @@ func (tx *Tx) Reindex() (err error) {
 	ws, e2 := wearers.List(tx.p, nil)
 	ds, e3 := devices.List(tx.p, nil)
 	lists := []string{string(FamilyPeople), string(FamilyWearers), string(FamilyDevices), string(staffDevices)}
-	err = errors.Join(e1, e2, e3, tx.p.Drop(lists...))
+	err = errors.Join(e1, e2, e3, tx.p.Drop(lists...), tx.p.SetSetting(staffKey, []string{}))
 	return errors.Join(err, each(ps, tx.putPerson), each(ws, tx.putWearer), each(ds, tx.putDevice))
 }
 
