@@ -336,7 +336,7 @@ export const enLater = {
   'due.unbooked': 'Not booked yet: please phone the clinic.',
   'due.about': 'about {date}',
   'due.sync': 'Connect this phone',
-  'write.family': 'Everybody of your family sees this in the log.',
+  'write.family': 'Your family can see this in the log.',
   'write.private': 'Only for the clinicians',
   'write.private.who':
     'Only the clinicians of {clinic} read this. Not the desk, not your family. It is on no other phone. Once sent, it is gone from this one too. If you are in danger, they may have to tell someone. The law decides that.',

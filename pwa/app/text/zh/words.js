@@ -170,9 +170,9 @@ export const words = {
 
   'write.title': '给诊所留言',
   'write.family': '家里每个人都能在记录中看到。',
-  'write.private': '只给医生看',
+  'write.private': '只给视光师看',
   'write.private.who':
-    '只有{clinic}的医生能看到：前台和家人都看不到。它不会到别的手机上，发送后也会从这台手机上消失。如果你可能有危险，他们可能必须告诉别人：由当地法律决定。',
+    '只有{clinic}的视光师能看到：前台和家人都看不到。它不会到别的手机上，发送后也会从这台手机上消失。如果你可能有危险，他们可能必须告诉别人：由当地法律决定。',
   'write.private.sent': '已发送。这台手机上已经没有了。',
   'write.private.waits': '还没有发送：在这台手机上等待联网。',
   'write.private.no': '诊所没有接收。请改打电话。',
