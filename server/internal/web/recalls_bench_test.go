@@ -44,6 +44,9 @@ func bigPractice(tb testing.TB) *store.DB {
 		}
 		for i := range 5000 {
 			w := care.Wearer{ID: care.WearerID(fmt.Sprintf("w%05d", i)), Family: care.FamilyID(fmt.Sprintf("f%05d", i)), Name: "W", Code: fmt.Sprintf("W-%04d", i)}
+			if err := tx.Register().AddFamily(care.Family{ID: w.Family, Name: "F", Zone: "Europe/Lisbon", Created: tx.Now}); err != nil {
+				return err
+			}
 			if err := tx.Register().AddWearer(w); err != nil {
 				return err
 			}
