@@ -68,7 +68,7 @@ func TestAFirstTimeParent(t *testing.T) {
 	for range 8 {
 		run(t, tab, tap("guide-next"))
 	}
-	run(t, tab, see("guide-expect", "After the first night"), seeIn("main", "Lenses in about"), tap("guide-done"), chromedp.WaitVisible(sel("now-in")))
+	run(t, tab, see("guide-expect", "after the first night"), seeIn("main", "Lenses in about"), tap("guide-done"), chromedp.WaitVisible(sel("now-in")))
 	run(t, tab, tap("wear-in"), tap("confirm"), seeIn("main", "Sleep well"), sent())
 
 	morning := bedtime.Add(9*time.Hour + 40*time.Minute)
