@@ -130,6 +130,8 @@ function DeliveryState({ app, id }) {
 function Because({ app, e, out }) {
   const { t, med } = app.state.words;
   const fired = out.findings.filter(f => f.state === 'fired' && f.level === out.level);
+  // Two rules can speak of one answer.
+  const said = [...new Set(fired.map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))];
   const open = unanswered(e);
   return h(
     Card,
@@ -138,9 +140,7 @@ function Because({ app, e, out }) {
       h(
         'ul',
         null,
-        fired.map(f =>
-          h('li', { key: f.rule + f.eye }, `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`),
-        ),
+        said.map(text => h('li', { key: text }, text)),
       ),
     open.length > 0 &&
       h(
