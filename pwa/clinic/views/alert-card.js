@@ -94,6 +94,8 @@ export function AlertCard({ alert, me, now, duty, done }) {
           desk ? 'Desk has phoned' : 'I have this',
         ),
     ),
+    alert.birth &&
+      h('p', { 'data-test': 'alert-birth' }, `Born ${day(alert.birth)}: ask for it before you say anything.`),
     h('p', { class: 'delivery' }, standing(alert, me)),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
@@ -171,7 +173,6 @@ function Head({ alert, me, now }) {
       { class: 'whom' },
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
       alert.age && `, ${alert.age}`,
-      alert.birth && h('span', { 'data-test': 'alert-birth' }, `, born ${day(alert.birth)}`),
       ' ',
       h('span', { class: 'code' }, alert.wearer_code),
       alert.language && alert.language !== 'en' && `, speaks ${LANGUAGES[alert.language] ?? alert.language}`,

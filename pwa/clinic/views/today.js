@@ -29,13 +29,17 @@ export function Today({ me, route, queue, ask }) {
     // a mail leads to one alert: it is found once the queue has come
     /** @type {HTMLElement|null} */ (document.querySelector(`[data-alert="${CSS.escape(route.arg)}"]`))?.focus();
   }, [queue.loaded, route.arg]);
+  const duty = h(Duty, { duty: today.data?.duty, zone: me.practice.zone });
+  // An alert nobody has taken stands first, on a phone too; its card says who is on duty.
+  const waits = unacknowledged(queue.alerts) > 0;
   return h(
     'div',
     { class: 'today' },
     h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
-    h(Duty, { duty: today.data?.duty, zone: me.practice.zone }),
-    h(CheckLine, null),
+    !waits && duty,
     h(Alerts, { me, queue, ask }),
+    waits && duty,
+    h(CheckLine, null),
     h(Trouble, { error: today.error, busy: today.busy && !today.data, retry: today.reload }),
     today.data && h(Calls, { me, today: today.data, reason: wanted.reason, reload: today.reload }),
     today.data && h(VisitsOfTheDay, { me, today: today.data }),
