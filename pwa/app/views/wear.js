@@ -63,7 +63,9 @@ export function hasIt(s, list) {
 /** The release that asks for a check before the next lens, when nothing else holds one back. @param {State} s */
 function checkDue(s) {
   const wear = wearNow(s);
-  const open = EYES.filter(eye => wear[eye].state !== 'none' && !wear[eye].until);
+  const open = EYES.filter(
+    eye => wear[eye].state !== 'none' && (!wear[eye].until || wear[eye].causes.some(c => c.check)),
+  );
   if (!open.length || EYES.some(eye => wear[eye].state === 'stop')) return undefined;
   return s.records.get(causes(s).find(c => c.check)?.check ?? '')?.entry;
 }
