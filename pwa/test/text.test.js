@@ -16,6 +16,7 @@ import { languageFor, LANGUAGES, rowOf, wordsOf } from '../app/text/text.js';
 import { ENGLISH, loadCards } from '../app/text/cards.js';
 import { PAPER } from '../app/text/en/paper.js';
 import { DUE, WORDS as PUSH } from '../app/text/en/push.js';
+import { readerOf, readersList } from '../app/text/list.js';
 import { refusal } from '../app/text/refusal.js';
 import { between } from '../ui/headings.js';
 import { PHRASES } from '../ui/phrases.js';
@@ -449,3 +450,19 @@ test('a chemical in the eye is told in this order', () => {
     `${at}`,
   );
 });
+
+for (const [lang] of LANGUAGES.slice(1)) {
+  test(`${lang}: the list for readers has every text beside the English, what may cost an eye first`, async () => {
+    const list = await readersList(lang);
+    const risks = list.map(l => l.risk).filter((r, i, all) => r !== all[i - 1]);
+    assert.deepEqual(risks, ['emergency', 'care', 'other']);
+    assert.deepEqual(
+      list.filter(l => (!l.text && !rowOf(lang).draft) || !l.english || !l.place).map(l => l.key),
+      [],
+    );
+    const keys = new Set(list.map(l => l.key));
+    for (const key of ['med.told.call-now', 'push.silence', 'card.peroxide.do.1', 'paper.nolens', 'advice.nobody-hour'])
+      assert.ok(keys.has(key), key);
+    assert.equal(typeof (await readerOf(lang)), 'string');
+  });
+}

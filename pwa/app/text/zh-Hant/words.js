@@ -168,6 +168,15 @@ export const words = {
   'night.note': '給診所的備註',
   'night.unsent': '僅在本機',
 
+  'write.title': '給診所留言',
+  'write.family': '家裡每個人都能在記錄中看到。',
+  'write.private': '只給視光師看',
+  'write.private.who':
+    '只有{clinic}的視光師能看到：前臺和家人都看不到。它不會到別的手機上，傳送後也會從這臺手機上消失。如果你可能有危險，他們可能必須告訴別人：由當地法律決定。',
+  'write.private.sent': '已傳送。這臺手機上已經沒有了。',
+  'write.private.waits': '還沒有傳送：在這臺手機上等待聯網。',
+  'write.private.no': '診所沒有接收。請改打電話。',
+  'write.private.drop': '從這臺手機上刪除',
   'said.title': '診所的訊息',
   'said.by': '{name}，{time}',
   'said.heard': '上次連線診所：{time}。',
@@ -322,9 +331,10 @@ export const words = {
   'progress.soak.left': '還需 {time}，{at} 可用',
   'progress.soak.ready': '按記錄，{at} 浸泡完成',
   'expect.title': '會怎樣',
-  'expect.night1': '第一晚之後視力常有好轉，但不會整天清楚。請帶上框架眼鏡。',
+  'expect.night1': '研究中，第一晚之後近視減少了 50 至 67 %。所以視力常有好轉，但不會整天清楚。請帶上眼鏡。',
   'expect.week1': '第一週效果逐晚增加，到傍晚會減弱。燈光周圍有光圈很常見。',
-  'expect.week2': '一到兩週，多數人白天都能看清。若沒有，請告訴診所。',
+  'expect.week2':
+    '7 至 14 晚後，多數人白天都能看清。一項研究中，100 隻眼裡有 84 只相差不到 1 個屈光度。若沒有，請告訴診所。',
   'expect.steady': '多數日子應到傍晚都清楚。若傍晚又模糊，請告訴診所。',
   'expect.missed': '漏戴一晚，視力會在一天左右下降。請帶眼鏡；舊眼鏡度數可能不合適。',
   'expect.limits': '這是已發表研究中的一般過程。您的情況可能不同，由視光師決定。',
