@@ -2,12 +2,16 @@ package web_test
 
 import (
 	"encoding/json"
+	"errors"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // A duty is swapped when both have said so: asking changes nothing, only whoever
@@ -123,4 +127,26 @@ func TestASlotOfEverySecondWeekLeavesRoomForAnother(t *testing.T) {
 			t.Errorf("%s: %d, %.300s", c.name, status, raw)
 		}
 	}
+}
+
+// What the daily test alert says of whoever is on duty: no device, one that owes it
+// since more than half a day (as escalate.Unheard has it), and one that showed it.
+func TestTodaySaysWhetherTheTestAlertWasShown(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.update(func(tx *store.Tx) error {
+		r := escalate.Rota{Zone: "UTC"}
+		for day := range 7 {
+			r.Slots = append(r.Slots, escalate.Slot{Weekday: day, Person: "c1"})
+		}
+		return tx.Register().SetSetting("rota", r)
+	})
+	s.says("GET", "/api/clinic/today", "desk", "", 200, `"tested":{"devices":0,"shown":null,"silent":false}`)
+	s.update(func(tx *store.Tx) error {
+		return errors.Join(tx.Access().PutSubscription("dc", register.Subscription{Endpoint: "https://push.example/x", P256dh: "a", Auth: "b"}),
+			tx.Register().ChangeDevice("dc", func(d *care.Device) { d.Owes = tx.Now.Add(-13 * time.Hour) }))
+	})
+	s.says("GET", "/api/clinic/today", "desk", "", 200, `"tested":{"devices":1,"shown":null,"silent":true}`)
+	s.says("POST", "/api/receipts", "clinician", `{"tag":"canary-2026-03-28","event":"shown"}`, 200, "")
+	s.says("GET", "/api/clinic/today", "desk", "", 200, `"tested":{"devices":1,"shown":"`+simNow.Format(time.RFC3339)+`","silent":false}`)
 }
