@@ -162,6 +162,7 @@ func TestAlertCardFitsAPhone(t *testing.T) {
 	tab := phone(t, newBrowser(t))
 	at(t, tab, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("acknowledge")))
+	run(t, tab, see("alert-birth", "Born "))
 	shot(t, tab, "alert-card-phone")
 	for _, part := range []string{".level", "h3", ".whom", "[data-test=dial]", "[data-test=acknowledge]"} {
 		below, err := ask[float64](tab, `document.querySelector('[data-test=alert-row] `+part+`').getBoundingClientRect().bottom - innerHeight`)
