@@ -23,7 +23,7 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 	at(t, tab, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(chromedp.CSS("main h1")), toHash("wearer/"+id), tap("say-open"), chromedp.WaitVisible(sel("say-form")), seeIn("[data-test=say] h2:focus", "Write to the family"))
 	run(t, tab, chromedp.SetValue(sel("say-phrase"), "call-us"), changed("say-phrase"), chromedp.SendKeys(sel("say-text"), "After four, please"), tap("say-send"),
-		see("say-shown", "Please call us. After four, please Nobody has marked it as read."))
+		see("say-shown", "Please call us. After four, please"), see("say-shown", "Nobody has marked it as read."))
 	teen := phone(t, newBrowser(t))
 	at(t, teen, bedtime)
 	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "After four, please"), see("said", "Last heard from the clinic:"), tap("said-read"))
