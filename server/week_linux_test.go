@@ -314,7 +314,11 @@ func (p *practice) fill(disk string) {
 	p.wants("GET", "/metrics", "metrics", "", 200, "nightkeep_up 0", `nightkeep_trouble{what="disk"} 2`)
 	p.wants("GET", "/status", "", "", 503, "The disk takes no write since")
 	p.wants("GET", "/api/clinic/settings", "admin", "", 200, "The disk takes no write since")
-	if out, code := command(t, "staff", "add", "-data", filepath.Join(disk, "data"), "-name", strings.Repeat("N", 80), "-role", "desk"); code == 0 || strings.Contains(out, "phone") || !strings.Contains(out, "disk") {
+	out, code := "", 0
+	for i := 0; code == 0 && i < 200; i++ { // a person is smaller than a report: it may find room where that found none
+		out, code = command(t, "staff", "add", "-data", filepath.Join(disk, "data"), "-name", strings.Repeat("N", 80), "-role", "desk")
+	}
+	if code == 0 || strings.Contains(out, "phone") || !strings.Contains(out, "disk") {
 		t.Errorf("staff add on a full disk: %d, %s", code, out)
 	}
 	if err := errors.Join(f.Close(), os.Remove(stuff)); err != nil {
