@@ -4,9 +4,12 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Card, Notice } from '../../ui/parts.js';
 import { tel } from '../../ui/tel.js';
-import { answers, unbroken } from '../model/contacts.js';
+import { answers } from '../model/contacts.js';
 
-/** @import { State } from '../app.js' */
+/**
+ * @import { State } from '../app.js'
+ * @import { Children } from '../../ui/dom.js'
+ */
 
 /**
  * @param {{s: State, level?: string, go?: boolean}} props level: how soon somebody must answer; with emergency and
@@ -31,21 +34,26 @@ export function Calls({ s, level = '', go = false }) {
     /** @type {string} */ number,
     /** @type {string} */ kind,
     /** @type {string} */ test,
-    /** @type {string} */ label,
+    /** @type {Children} */ label,
   ) => number && h('a', { class: `btn wide call ${kind}`, href: tel(number), 'data-test': test }, label);
+  // A number goes to a line of its own, and breaks only where it is wider than that, between its groups.
+  const withNumber = (/** @type {string} */ key, /** @type {string} */ number) => {
+    const [before, after] = t(key, { number: '|' }).split('|');
+    return h('span', null, before, h('bdi', { dir: 'ltr' }, number), after);
+  };
   const first = state.open || !c.after_hours_phone;
   const clinic = button(c.phone, first && !go ? loud : '', 'call-clinic', t('advice.call', { who: c.clinic }));
   const after = button(
     c.after_hours_phone,
     first || go ? '' : loud,
     'call-after',
-    t('advice.after', { number: unbroken(c.after_hours_phone) }),
+    withNumber('advice.after', c.after_hours_phone),
   );
   const help = button(
     c.emergency_number,
     go ? loud : '',
     'call-emergency',
-    t('advice.emergency', { number: unbroken(c.emergency_number) }),
+    withNumber('advice.emergency', c.emergency_number),
   );
   return h(
     Card,
