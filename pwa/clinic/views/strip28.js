@@ -17,13 +17,13 @@ const WORDS = /** @type {Record<string, string>} */ ({
 });
 
 /**
- * @param {string} strip one letter a night, the oldest first; a capital for tap water
+ * @param {string} strip one letter a night, the oldest first; a capital for tap water, N when nothing else was logged
  * @returns {string} the strip in words, for whoever does not see it
  */
 export function stripWords(strip) {
   /** @type {Record<string, number>} */
   const n = {};
-  for (const c of strip) n[c.toLowerCase()] = (n[c.toLowerCase()] ?? 0) + 1;
+  for (const c of strip.toLowerCase().replaceAll('n', '.')) n[c] = (n[c] ?? 0) + 1;
   const parts = Object.keys(WORDS)
     .filter(k => n[k] && k !== '-')
     .map(k => `${n[k]} ${WORDS[k]}`);
@@ -68,7 +68,7 @@ function night(c, x, water) {
       h('path', { d: `M${x + 1.5} 12l4-9`, class: 's-cross' }),
       drop,
     ];
-  return c === '.' && h('circle', { cx: x + 3.5, cy: 8, r: 1.2, class: 's-dot' });
+  return /[.n]/.test(c) && [h('circle', { cx: x + 3.5, cy: 8, r: 1.2, class: 's-dot' }), drop];
 }
 
 /** What the marks mean, once a page. */

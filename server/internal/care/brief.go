@@ -197,7 +197,7 @@ func (b *Brief) addCare(body members) {
 	b.sayDone(tapWaterWord, body.get("tap_water"))
 	b.sayDone(toppingOffWord, body.get("topping_off"))
 	b.sayDone(waterContactWord, body.get("water_contact"))
-	if rinse, _ := word(body.get("rinse")); rinse == "tap-water" {
+	if tapWater(body.get("tap_water"), body.get("rinse")) {
 		b.say(tapWaterWord, "yes")
 	}
 	system, _ := word(body.get("system"))

@@ -43,6 +43,32 @@ func (n *Night) Item(key string) *Item {
 	return nil
 }
 
+// TapWater reports whether tap water touched a lens or the case in the night, and
+// whether anything was said of it: any entry that says so, or that rinsed with tap
+// water, counts, whatever others say. The rules read each entry by [tapWater] too.
+func (n *Night) TapWater() (touched, said bool) {
+	touch, rinse := n.Item("care/tap_water"), n.Item("care/rinse")
+	if touch != nil {
+		said = true
+		for _, f := range touch.Facts {
+			touched = touched || tapWater(string(f.Value), "")
+		}
+	}
+	if rinse != nil {
+		for _, f := range rinse.Facts {
+			touched = touched || tapWater("", string(f.Value))
+		}
+	}
+	return touched, said || touched
+}
+
+// tapWater reports whether the answers of a care entry, as JSON or empty, say that
+// tap water touched a lens or the case.
+func tapWater(touch, rinse string) bool {
+	with, _ := word(rinse)
+	return touch == "true" || with == "tap-water"
+}
+
 // AboutReminders reports whether nothing but pauses and snoozes of reminders is
 // said of the night: then nothing is logged about it.
 func (n *Night) AboutReminders() bool {

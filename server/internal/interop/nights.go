@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"io"
+	"strconv"
 
 	"nightkeep/server/internal/care"
 )
@@ -13,7 +14,7 @@ import (
 type Column struct{ Name, Meaning string }
 
 // NightColumns is the data dictionary of [NightsCSV]. An empty cell means "not
-// answered", never "no"; where two entries differ the newest is given and
+// answered", never "no"; where two entries differ the newest is given (of tap water: any that says it touched) and
 // "differ" names the item.
 var NightColumns = []Column{
 	{"code", "the practice's code of the wearer"},
@@ -26,7 +27,7 @@ var NightColumns = []Column{
 	{"hand_wash", "true or false"},
 	{"rub", "true or false"},
 	{"rinse", "solution, saline, tap-water or none"},
-	{"tap_water", "lens or case touched tap water: true or false"},
+	{"tap_water", "lens or case touched tap water, also by rinsing with it: true or false"},
 	{"topping_off", "old solution topped up: true or false"},
 	{"case_emptied", "true or false"},
 	{"case_wiped", "true or false"},
@@ -111,12 +112,21 @@ func nightRow(code string, n *care.Night) []string {
 	return []string{
 		cellText(code), n.Date.String(),
 		field("insertion/right", "at"), field("insertion/left", "at"), field("removal/right", "at"), field("removal/left", "at"), reason,
-		field("care/hand_wash", ""), field("care/rub", ""), field("care/rinse", ""), field("care/tap_water", ""), field("care/topping_off", ""),
+		field("care/hand_wash", ""), field("care/rub", ""), field("care/rinse", ""), tapWater(n), field("care/topping_off", ""),
 		field("care/case_emptied", ""), field("care/case_wiped", ""), field("care/case_dried", ""), field("care/deposit_removal", ""),
 		field("morning/moved", ""),
 		field("evening-sight", "rating"), field("evening-sight", "hours_since_removal"), field("evening-sight", "halos"), field("evening-sight", "spectacles"),
 		differ,
 	}
+}
+
+// tapWater is true also when the newest answer says otherwise, or only the rinse tells.
+func tapWater(n *care.Night) string {
+	touched, said := n.TapWater()
+	if !said {
+		return ""
+	}
+	return strconv.FormatBool(touched)
 }
 
 func heldCell(m care.Mark) string {

@@ -65,6 +65,9 @@ func (c careItem) answerOf(n *care.Night) answer {
 	if n == nil {
 		return unknown
 	}
+	if c.field == "tap_water" {
+		return tapWaterOf(n)
+	}
 	it := n.Item("care/" + c.field)
 	if it == nil {
 		return unknown
@@ -75,6 +78,17 @@ func (c careItem) answerOf(n *care.Night) answer {
 		}
 	}
 	return done
+}
+
+// tapWaterOf reads tap water as the rules do: a rinse with it counts too.
+func tapWaterOf(n *care.Night) answer {
+	switch touched, said := n.TapWater(); {
+	case touched:
+		return notDone
+	case said:
+		return done
+	}
+	return unknown
 }
 
 func (c careItem) good(value json.RawMessage) bool {

@@ -11,7 +11,7 @@ import (
 // first, and counts them by the definitions of the review: w worn, m worn as
 // written from memory, s short, x missed, t told not to wear (a stop or a rest), d
 // entries differ, . not logged, - no lens planned. A capital letter means that tap
-// water touched a lens or the case. entries are those that tell when each night was
+// water touched a lens or the case, N that it did in a night not logged otherwise. entries are those that tell when each night was
 // first written about, see [InTime].
 func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, entries []*care.Entry, plans []PlanFacts, today civil.Date, n int) (strip string, wear Share) {
 	from := today.AddDays(-n)
@@ -41,8 +41,10 @@ func letterOf(n *night) byte {
 	case n.row.Memory && (c == 'w' || c == 's'):
 		c = 'm'
 	}
-	water := careItem{field: "tap_water", bad: true}
-	if n.log != nil && water.answerOf(n.log) == notDone && c != '.' {
+	if n.log != nil && tapWaterOf(n.log) == notDone {
+		if c == '.' {
+			return 'N'
+		}
 		c -= 'a' - 'A'
 	}
 	return c
