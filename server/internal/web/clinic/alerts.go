@@ -346,12 +346,26 @@ func (c *call) logCall() error {
 	return c.onAlert(escalate.Event{Kind: escalate.Call, Result: req.Result, Text: req.Text})
 }
 
+// reopenAlert opens a closed alert again. What its last closing resumed is
+// stopped again with it.
 func (c *call) reopenAlert() error {
 	var req commentRequest
 	if err := c.Read(&req); err != nil {
 		return err
 	}
-	return c.onAlert(escalate.Event{Kind: escalate.Reopen, Text: req.Text})
+	e := escalate.Event{Kind: escalate.Reopen, Text: req.Text}
+	return c.onAlertWith(e, func(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
+		if a.State != escalate.Closed || len(a.Closings) == 0 {
+			return nil // open already: said below
+		}
+		w, err := tx.Register().Wearer(a.Wearer)
+		if err != nil {
+			return err
+		}
+		last := a.Closings[len(a.Closings)-1]
+		e.Said, err = intake.TakeBack(tx, c.Caller.Person.Named(), w, a.ID, last.Said)
+		return err
+	})
 }
 
 func (c *call) comment() error {
