@@ -11,6 +11,7 @@ import (
 	"crypto/x509/pkix"
 	"encoding/json"
 	"encoding/pem"
+	"errors"
 	"io"
 	"math/big"
 	"net"
@@ -326,9 +327,36 @@ func TestCommandLine(t *testing.T) {
 		if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr C"); code != 2 || !strings.Contains(out, "belongs to the user #12345") {
 			t.Errorf("data of another user: %d, %s", code, out)
 		}
+		shutOut(t)
 	}
 	if _, err := net.Dial("unix", filepath.Join(dir, "control.sock")); err == nil {
 		t.Error("the socket for commands still answers after the server has ended")
+	}
+}
+
+// shutOut has another user, who may not look into the folder, ask for its staff: that
+// is said, and not that there is no practice.
+func shutOut(t *testing.T) {
+	t.Helper()
+	dir, err := os.MkdirTemp("", "nightkeep-shut-") // others may reach the folder, and not look into it
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer os.RemoveAll(dir)
+	binary, err := os.ReadFile(program(t))
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = errors.Join(os.Chmod(dir, 0o711), os.Mkdir(filepath.Join(dir, "data"), 0o700), os.WriteFile(filepath.Join(dir, "nightkeep"), binary, 0o755), os.Chmod(filepath.Join(dir, "nightkeep"), 0o755))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cmd := exec.CommandContext(t.Context(), filepath.Join(dir, "nightkeep"), "staff", "list", "-data", filepath.Join(dir, "data"))
+	cmd.SysProcAttr = &syscall.SysProcAttr{Credential: &syscall.Credential{Uid: 12345, Gid: 12345}}
+	cmd.Dir = "/"
+	out, _ := cmd.CombinedOutput()
+	if cmd.ProcessState.ExitCode() != 2 || !strings.Contains(string(out), "belongs to the user root") || strings.Contains(string(out), "no practice") {
+		t.Errorf("a folder that may not be looked into: %d, %s", cmd.ProcessState.ExitCode(), out)
 	}
 }
 

@@ -79,7 +79,7 @@ export function SetupHere({ steps }) {
   if (!list.length) return null;
   return h(
     'details',
-    { class: 'card warn-box', open: innerWidth >= 960, 'data-test': 'not-set' },
+    { class: 'card warn-box no-print', open: innerWidth >= 960, 'data-test': 'not-set' },
     h('summary', null, `Not set yet: ${plural(list.length, 'thing', 'things')}`),
     h(Lines, { list }),
     h('p', null, h('a', { href: link('setup') }, 'Open the steps of setting up')),

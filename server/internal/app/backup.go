@@ -130,7 +130,7 @@ func runRestore(_ context.Context, args []string, std IO) error {
 		}
 		return err
 	})
-	if err != nil {
+	if err := notSound(err, *from, *dir); err != nil {
 		return err
 	}
 	if *rehearsal {
@@ -150,6 +150,14 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	}
 	fmt.Fprintf(std.Out, "to try a backup without any message leaving: %s restore -rehearsal -from %s -data ANOTHER-FOLDER\n", called(), *from)
 	return nil
+}
+
+// notSound says of a backup with faults that nothing was touched, and what next.
+func notSound(err error, from, dir string) error {
+	if !errors.As(err, &store.Unsound{}) {
+		return err
+	}
+	return fmt.Errorf("%w\nnothing in %s was touched; try an earlier backup, or read what can be read into a new file and restore that: %s repair -file %s -to NEW-FILE", err, dir, called(), from)
 }
 
 // opened gives f the backup as a data file. One that is encrypted is opened

@@ -3,6 +3,7 @@ package app_test
 import (
 	"bytes"
 	"context"
+	"errors"
 	"io"
 	"log/slog"
 	"os"
@@ -200,5 +201,51 @@ func TestUntilBackup(t *testing.T) {
 		if got := app.UntilBackup(tc.newest, now, day); got != tc.want {
 			t.Errorf("%s: %v, want %v", tc.name, got, tc.want)
 		}
+	}
+}
+
+// A backup in which one bit of the practice's record has turned is not put in place, for
+// a rehearsal neither: the fault is named, and what was there stays. What repair makes of
+// it is. A file that is damaged so is not called a full disk.
+func TestADamagedBackupIsNotRestored(t *testing.T) {
+	t.Parallel()
+	dir, to := practiceFile(t, "Marrowby"), filepath.Join(t.TempDir(), "b.db")
+	db := openData(t, practiceFile(t, "Quincely"))
+	err := db.Update(func(tx *store.Tx) error {
+		return tx.Register().PutPractice(care.Practice{Name: "Harbour Lane Lenses"})
+	})
+	if err := errors.Join(err, db.Backup(to), db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	raw, err := os.ReadFile(to)
+	if err != nil {
+		t.Fatal(err)
+	}
+	at := bytes.Index(raw, []byte("Harbour Lane Lenses"))
+	raw[at] ^= 1
+	if err := os.WriteFile(to, raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	empty := t.TempDir()
+	fails(t, "meta: practice", "check", "-file", to)
+	for _, want := range []string{"meta: practice", "nothing in " + dir + " was touched", "repair -file " + to + " -to "} {
+		fails(t, want, "restore", "-data", dir, "-from", to)
+	}
+	fails(t, "meta: practice", "restore", "-rehearsal", "-data", empty, "-from", to)
+	if d := cmp.Diff([]string{"nightkeep.db"}, files(t, dir)); d != "" || familyName(t, dir) != "Marrowby" || len(files(t, empty)) != 0 {
+		t.Errorf("refused, and yet (-want +got):\n%s%v", d, files(t, empty))
+	}
+	if err := os.WriteFile(filepath.Join(empty, "nightkeep.db"), raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err = run("serve", "-data", empty, "-addr", "127.0.0.1:0")
+	if err == nil || strings.Contains(app.Plain(err), "disk") || !strings.Contains(app.Plain(err), "cannot be read: ") {
+		t.Errorf("serve on the damaged file: %q, want that a record cannot be read", app.Plain(err))
+	}
+	mended := filepath.Join(t.TempDir(), "mended.db")
+	command(t, "repair", "-file", to, "-to", mended)
+	command(t, "restore", "-data", dir, "-from", mended)
+	if got := familyName(t, dir); got != "Quincely" {
+		t.Errorf("the repaired backup holds %s, want Quincely", got)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"time"
 
@@ -105,6 +106,14 @@ func openData(dir string) (*store.DB, error) {
 	return store.Open(filePath(dir), time.Now)
 }
 
+// noData says that a folder holds no practice; of one that this user may not look
+// into nobody knows, and that is said.
 func noData(dir string) error {
+	if _, err := os.Stat(filePath(dir)); errors.Is(err, fs.ErrPermission) {
+		if owner, other := anothers(dir); other {
+			return notYours(dir, owner)
+		}
+		return err
+	}
 	return UsageError{fmt.Sprintf("there is no practice in %s: -data names the folder that holds nightkeep.db; a new practice begins with %s serve -data FOLDER", dir, called())}
 }

@@ -2,6 +2,7 @@ package app
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
 	"net"
 	"os"
@@ -10,6 +11,7 @@ import (
 	"syscall"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
 // Plain returns an error in words for whoever runs the program: what the system
@@ -47,6 +49,9 @@ func inPlainWords(err error) (raw, words string) {
 	case *care.Error:
 		if e.Code != "cannot-store" { // whose text is for a family's phone
 			return e.Error(), e.Text
+		}
+		if store.IsUnreadable(e.Err) {
+			return e.Error(), fmt.Sprintf("a part of the data file cannot be read: %v; stop the server, see what check says, and restore a backup, or repair the file", e.Err)
 		}
 		words = "the data file takes no write: is its disk full, or can it only be read?"
 		if cause := why(e.Err); cause != "" {

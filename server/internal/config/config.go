@@ -218,6 +218,7 @@ func (c *Config) check() []error {
 	want(c.BackupKeep >= 1, "backup-keep", "1 or more")
 	want(c.MetricsToken == "" || len(c.MetricsToken) >= 16, "metrics-token", "16 characters or more")
 	want((c.TLSCert == "") == (c.TLSKey == ""), "tls-cert", "both tls-cert and tls-key, or neither")
+	faults = append(faults, unread("tls-cert", c.TLSCert), unread("tls-key", c.TLSKey))
 	if c.ACMEDomain == "" {
 		return faults
 	}
@@ -229,6 +230,18 @@ func (c *Config) check() []error {
 	d, err := url.Parse(c.ACMEDirectory)
 	want(c.ACMEDirectory == "" || err == nil && d.Host != "" && (d.Scheme == "https" || d.Scheme == "http" && thisMachine(d.Hostname())), "acme-directory", "an https address")
 	return faults
+}
+
+// unread is the fault of a file that cannot be read; nil for none named.
+func unread(name, path string) error {
+	if path == "" {
+		return nil
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return fmt.Errorf("%s: %w; want a file that this user may read", name, err)
+	}
+	return f.Close()
 }
 
 // bare reports whether an address is a scheme, a host and perhaps a port: it

@@ -115,3 +115,18 @@ func TestBaseURLIsBare(t *testing.T) {
 		}
 	}
 }
+
+// A certificate file that is not there is a fault of its own flag, found before
+// anything is made.
+func TestAMissingCertificateNamesItsFlag(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	cert, key := filepath.Join(dir, "cert.pem"), filepath.Join(dir, "key.pem")
+	if err := os.WriteFile(key, []byte("key"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	_, err := config.Load([]string{"-tls-cert", cert, "-tls-key", key}, env(nil), io.Discard)
+	if err == nil || !strings.Contains(err.Error(), "tls-cert: ") || !strings.Contains(err.Error(), cert) || strings.Contains(err.Error(), "tls-key: ") {
+		t.Errorf("got %v, want the file that tls-cert names", err)
+	}
+}

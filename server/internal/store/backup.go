@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -72,9 +73,20 @@ func flush(path string) error {
 	return errors.Join(f.Sync(), f.Close())
 }
 
+// Unsound says that a backup has faults: it is not put in place. A record that
+// cannot be read is one, though a running server would set it aside: the practice's
+// own may be it, and there is a choice still.
+type Unsound struct{ Faults []error }
+
+// Error names every fault.
+func (u Unsound) Error() string {
+	return fmt.Sprintf("the backup is not sound: %v", errors.Join(u.Faults...))
+}
+
 // Restore puts a verified copy of a backup in place of the data file at path,
 // which no process may have open, and starts a new epoch, so that devices
-// offer again what the backup does not hold. The file that was there is kept
+// offer again what the backup does not hold. A backup with faults is an [Unsound],
+// and nothing is touched. The file that was there is kept
 // beside it, and its name returned; families erased from it are erased from the
 // restored file too.
 func Restore(backup, path string, now time.Time) (kept string, err error) {
@@ -85,8 +97,9 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err != nil {
 		return "", err
 	}
-	if faults := beyondReading(faults); len(faults) > 0 {
-		return "", fmt.Errorf("store: the backup is not sound: %w", errors.Join(faults...))
+	faults = slices.DeleteFunc(faults, func(err error) bool { return errors.As(err, &archive.Leftover{}) })
+	if len(faults) > 0 {
+		return "", Unsound{faults}
 	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return "", err

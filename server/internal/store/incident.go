@@ -43,6 +43,12 @@ func (db *DB) rememberUnreadable(faults []error) {
 	db.memory.Quarantine.Found(found)
 }
 
+// IsUnreadable reports whether something failed because what is stored cannot be
+// read: no fault of the disk's room.
+func IsUnreadable(err error) bool {
+	return errors.Is(err, kv.ErrDamaged) || errors.Is(err, pairs.ErrUnreadable)
+}
+
 // beyondReading returns the faults that are more than a record set aside.
 func beyondReading(faults []error) []error {
 	return slices.DeleteFunc(slices.Clone(faults), func(err error) bool {

@@ -211,10 +211,13 @@ func TestSetupIsWalkedInOrder(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	got := decode[struct{ Setup []practice.Step }](t, s.says("GET", "/api/clinic/settings", "admin", "", 200, "")).Setup
-	want := []string{"Zone", "Name and telephone", "Hours", "Rota", "Devices", "Mail", "A backup, read back", "A second administrator", "A drill", "The machine"}
+	want := []string{"Zone", "Name and telephone", "Hours", "Rota", "Devices", "Mail", "A backup, read back", "A second administrator", "A drill", "Alert rules", "The machine"}
 	for i, step := range got {
 		if i >= len(want) || !strings.HasPrefix(step.Name, want[i]) || step.Why == "" {
 			t.Errorf("step %d is %q because of %q, want %q", i+1, step.Name, step.Why, want)
+		}
+		if step.Page == "today" { // a page that an administrator has not
+			t.Errorf("the step %q leads to a page for clinicians", step.Name)
 		}
 	}
 	if len(got) != len(want) || len(got[0].Open) != 3 {

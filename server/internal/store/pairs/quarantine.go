@@ -3,6 +3,7 @@ package pairs
 import (
 	"cmp"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"maps"
 	"slices"
@@ -13,6 +14,9 @@ import (
 	"unicode"
 	"unicode/utf8"
 )
+
+// ErrUnreadable says that a stored record could not be read.
+var ErrUnreadable = errors.New("store: a record cannot be read")
 
 // Unreadable is one stored record that no reader could read. Readers that walk
 // through many records set such a one aside and go on, so that one record stops

@@ -17,7 +17,7 @@ func (tx *Tx) Setting(name string, v any) error {
 	}
 	if err := json.Unmarshal(raw, v); err != nil {
 		tx.Quarantine("meta", []byte(name), err)
-		return fmt.Errorf("store: read the setting %s: %w", name, err)
+		return fmt.Errorf("%w: the setting %s: %w", ErrUnreadable, name, err)
 	}
 	return nil
 }

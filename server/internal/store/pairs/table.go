@@ -19,7 +19,7 @@ func (t Table[T]) Get(tx *Tx, k []byte) (T, error) {
 	}
 	if err := json.Unmarshal(raw, &v); err != nil {
 		tx.Quarantine(t.Name, k, err)
-		return v, fmt.Errorf("store: read %s: %w", t.Name, err)
+		return v, fmt.Errorf("%w: %s: %w", ErrUnreadable, t.Name, err)
 	}
 	return v, nil
 }

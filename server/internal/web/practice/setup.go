@@ -40,7 +40,7 @@ var steps = []struct {
 		[]string{"backup", "readback", "rehearsal", "space"}},
 	{Step{"A second administrator", "One lets the other in who has lost their device.", "staff", false, nil},
 		[]string{"administrator"}},
-	{Step{"A drill", "A test alert that somebody answers shows that the whole way works.", "today", false, nil},
+	{Step{"A drill", "A test alert that somebody answers shows that the whole way works.", "check", false, nil},
 		[]string{"drill"}},
 	{Step{"Alert rules, approved", "They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them.", "rules", false, nil},
 		[]string{"approved"}},

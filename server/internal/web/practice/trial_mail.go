@@ -117,7 +117,7 @@ func (c *call) mailArrived() error {
 			return err
 		}
 		for id, last := range t.People {
-			if strings.EqualFold(strings.TrimSpace(req.Number), last.Number) {
+			if strings.EqualFold(strings.Join(strings.Fields(req.Number), ""), last.Number) {
 				t.Arrived, last.Arrived = tx.Now, tx.Now
 				t.People[id], out = last, reach{last.To, last.Sent, last.Arrived}
 				return tx.Register().SetSetting(trialSetting, t)
