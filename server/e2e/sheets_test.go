@@ -1,9 +1,12 @@
 package e2e_test
 
 import (
+	"context"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/chromedp"
 )
 
@@ -87,6 +90,23 @@ func TestManualsHaveThePracticesOwnNumbers(t *testing.T) {
 				t.Errorf("%s in %s takes %d sheets of A4", sheet.name, lang, n)
 			}
 		}
+	}
+}
+
+// What is not set yet is the practice's own trouble: on an administrator's screen it
+// stands above the manual, and on paper it does not.
+func TestWhatIsNotSetIsNotPrinted(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := desktop(t, newBrowser(t))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/administrator"), chromedp.WaitVisible(sel("setup-state")))
+	run(t, tab, chromedp.Navigate(a.URL()+"/clinic#paper/staff"), chromedp.WaitVisible(sel("paper-staff")), chromedp.WaitVisible(sel("not-set")))
+	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
+		_, err := cdp.Call(ctx, tab, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: "print"})
+		return chromedp.Void{}, err
+	})
+	if n, err := ask[int](tab, `document.querySelector('[data-test=not-set]').getClientRects().length`); err != nil || n != 0 {
+		t.Errorf("what is not set stands on the paper, %v", err)
 	}
 }
 
