@@ -34,3 +34,27 @@ function minutesWords(m) {
   if (m === null) return '–';
   return m < 120 ? `${Math.round(m)} min` : `${Math.round(m / 60)} h`;
 }
+
+/**
+ * What came of an alert: how soon it was taken, and every closing, the oldest
+ * first, also of one that was opened again.
+ * @param {AlertFact} a
+ * @param {Outcome[]} outcomes
+ */
+export function alertCourse(a, outcomes) {
+  const named = (/** @type {string} */ key) =>
+    outcomes.find(o => o.key === key)?.title.toLowerCase() ?? key.replace(/-/g, ' ');
+  if (a.state === 'closed' && (a.closings ?? []).length < 2) return `${seenIn(a)}; closed: ${named(a.outcome)}`;
+  if (!a.closings?.length) return seenIn(a);
+  const said = a.closings.map(
+    k =>
+      `${k.minutes === null ? '' : `taken after ${minutesWords(k.minutes)}, `}closed ${day(k.at.slice(0, 10))}: ${named(k.outcome)}`,
+  );
+  return said.join('; opened again; ');
+}
+
+/** Time from opening to "I have this". @param {AlertFact} a */
+function seenIn(a) {
+  const ms = Date.parse(a.ack_at ?? '') - Date.parse(a.opened);
+  return ms >= 0 ? `taken after ${minutesWords(ms / 60000)}` : 'nobody took it';
+}

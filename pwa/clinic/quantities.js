@@ -15,6 +15,7 @@ import table from './quantities.json' with { type: 'json' };
  * @property {number} min least possible, refused below
  * @property {number} max most possible, refused above
  * @property {number[]} usual least and most that need no second look
+ * @property {number[]} [change] most shrinking, as a negative number, and most growth since the last visit that need no second look
  * @property {string} source of the limits
  * @property {'acuity'} [kind] read in the notations of acuity
  */
@@ -138,11 +139,26 @@ export function refusal(n, q) {
 /**
  * @param {number|null|undefined} n that is possible
  * @param {Quantity} q
- * @param {number|null} [last] the last value of that eye, with how far it may change unasked left to the usual range
+ * @param {number|null} [last] the last value of that eye
  * @returns {string} why somebody should look twice; empty when it is usual
  */
 export function unlikely(n, q, last = null) {
-  if (n === null || n === undefined || n === q.none || (n >= q.usual[0] && n <= q.usual[1])) return '';
+  if (n === null || n === undefined || n === q.none) return '';
+  if (n >= q.usual[0] && n <= q.usual[1]) return changed(n, q, last);
   const usual = `usually ${String(q.usual[0]).replace('-', '−')} to ${String(q.usual[1]).replace('-', '−')}${q.unit && q.unit !== '°' ? ` ${q.unit}` : q.unit}`;
   return `Unlikely: ${usual}${last === null ? '' : `; last time ${quantityWords(last, q)}`}.`;
+}
+
+/**
+ * @param {number} n
+ * @param {Quantity} q
+ * @param {number|null} last
+ * @returns {string} a change since the last visit that is larger than usual; else empty
+ */
+function changed(n, q, last) {
+  if (last === null || !q.change) return '';
+  const by = round(n - last, 4);
+  if (by >= q.change[0] && by <= q.change[1]) return '';
+  const size = quantityWords(Math.abs(by), { ...q, signed: false });
+  return `Unlikely: ${size} ${by < 0 ? 'less' : 'more'} than last time, ${quantityWords(last, q)}.`;
 }

@@ -1,6 +1,6 @@
 import assert from 'node:assert/strict';
 import test from 'node:test';
-import { closingRows } from '../clinic/closings.js';
+import { alertCourse, closingRows } from '../clinic/closings.js';
 
 const OUTCOMES = [{ key: 'seen-treated', title: 'Examined and treated here', seen: true, event: true }];
 
@@ -37,4 +37,19 @@ test('each closing of an alert stands with its outcome, how soon it was taken an
     ],
   );
   assert.match(rows[1][0], /2 Mar/);
+});
+
+test('an alert that was opened again says that it was taken and closed before', () => {
+  const alert = /** @type {any} */ ({
+    state: 'open',
+    opened: '2026-03-02T08:00:00Z',
+    outcome: '',
+    closings: [{ at: '2026-03-02T09:00:00Z', by: 'Ann', outcome: 'seen-treated', minutes: 12.4 }],
+  });
+  const course = alertCourse(alert, OUTCOMES);
+  assert.match(course, /^taken after 12 min, closed .*2 Mar.*: examined and treated here$/);
+  assert.equal(alertCourse({ ...alert, closings: undefined }, OUTCOMES), 'nobody took it');
+  const twice = [...alert.closings, { at: '2026-03-05T09:00:00Z', by: 'Ben', outcome: 'in-error', minutes: null }];
+  const both = alertCourse({ ...alert, state: 'closed', outcome: 'in-error', closings: twice }, OUTCOMES);
+  assert.match(both, /2 Mar.*treated here; opened again; closed .*5 Mar.*: in error$/);
 });

@@ -90,6 +90,12 @@ test('what cannot be is refused with the range, what is unlikely is asked', () =
   assert.equal(refusal(0, quantity('lens_months')), '', '0 says none');
   assert.equal(unlikely(24, q), '');
   assert.equal(unlikely(32, q, 24.61), 'Unlikely: usually 20 to 28 mm; last time 24.61 mm.');
+  // more than 1 mm longer or 0.2 mm shorter than at the last visit (common practice)
+  assert.equal(unlikely(22.41, q, 24.44), 'Unlikely: 2.03 mm less than last time, 24.44 mm.');
+  assert.equal(unlikely(25.45, q, 24.44), 'Unlikely: 1.01 mm more than last time, 24.44 mm.');
+  assert.equal(unlikely(24.23, q, 24.44), 'Unlikely: 0.21 mm less than last time, 24.44 mm.');
+  for (const n of [24.24, 24.44, 25.44]) assert.equal(unlikely(n, q, 24.44), '', `${n}`);
+  assert.equal(unlikely(22.41, q), '', 'no visit before');
   assert.equal(possible(quantity('sphere')), '−30 to +30 D');
 });
 

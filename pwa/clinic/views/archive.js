@@ -112,7 +112,6 @@ function Row({ alert, me, queue, done }) {
   /** @param {string|undefined} key */
   const outcome = key => me.outcomes.find(o => o.key === key)?.title ?? title(key ?? '');
   const closings = alert.closings ?? [];
-  const last = closings.at(-1);
   const zone = me.practice.zone;
   return h(
     'details',
@@ -125,8 +124,18 @@ function Row({ alert, me, queue, done }) {
       'summary',
       null,
       h('strong', null, alert.wearer_name),
-      ` ${alert.title}: ${outcome(last?.outcome ?? alert.outcome)}`,
-      h('span', { class: 'quiet' }, ` ${title(alert.level)}, closed ${dated(last?.at ?? '', zone)}`),
+      ` ${alert.title} `,
+      h('span', { class: 'quiet' }, title(alert.level)),
+      // every closing, the newest first: a filter finds an alert by any of them
+      closings.length
+        ? [...closings]
+            .reverse()
+            .map((c, i) => [
+              i ? '; before: ' : ': ',
+              outcome(c.outcome),
+              h('span', { class: 'quiet' }, `, closed ${dated(c.at, zone)}`),
+            ])
+        : `: ${outcome(alert.outcome)}`,
       alert.state !== 'closed' && h('strong', { class: 'tag-off' }, ' Open again'),
     ),
     open && [

@@ -1,6 +1,7 @@
 // The first screen and the first sheet: what a practitioner with one minute
 // before the recall needs, in the order in which it matters.
 
+import { alertCourse } from '../closings.js';
 import { h } from '../dom.js';
 import { day, number, plural, readable, title } from '../format.js';
 import { Score } from './score.js';
@@ -137,14 +138,6 @@ function Raised({ sum }) {
   );
 }
 
-/** Time from opening to "I have this". @param {AlertFact} a */
-function seenIn(a) {
-  const ms = Date.parse(a.ack_at ?? '') - Date.parse(a.opened);
-  if (!(ms >= 0)) return 'nobody took it';
-  const minutes = Math.round(ms / 60000);
-  return minutes < 120 ? `taken after ${minutes} min` : `taken after ${Math.round(minutes / 60)} h`;
-}
-
 /** @param {{alerts: AlertFact[], outcomes: import('../types.js').Outcome[]}} props */
 function Alerts({ alerts, outcomes }) {
   const grave = alerts.filter(a => a.level !== 'note');
@@ -158,10 +151,8 @@ function Alerts({ alerts, outcomes }) {
         'li',
         { key: a.id },
         h('b', null, day(a.opened.slice(0, 10)).slice(0, -5)),
-        ` ${title(a.level).toLowerCase()}: ${a.title}; ${seenIn(a)}; `,
-        a.state === 'closed'
-          ? `closed: ${outcomes.find(o => o.key === a.outcome)?.title.toLowerCase() ?? a.outcome.replace(/-/g, ' ')}`
-          : h('b', null, 'not closed'),
+        ` ${title(a.level).toLowerCase()}: ${a.title}; ${alertCourse(a, outcomes)}`,
+        a.state !== 'closed' && h('b', null, a.closings?.length ? '; open again, not closed' : '; not closed'),
       ),
     ),
     grave.length > 3 && h('li', { class: 'quiet' }, `and ${grave.length - 3} earlier`),
