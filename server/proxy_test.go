@@ -40,7 +40,7 @@ func nginx(t *testing.T, backend string) (addr, log string) {
 	}
 	addr, log = free.Addr().String(), filepath.Join(dir, "access.log")
 	free.Close()
-	site := strings.NewReplacer("listen 443 ssl", "listen "+addr+" ssl", "/etc/ssl/lenses.example.org.pem", filepath.Join(dir, "cert.pem"),
+	site := strings.NewReplacer("listen 443 ssl", "listen "+addr+" ssl", "listen 80;", "listen unix:"+filepath.Join(dir, "80")+";", "/etc/ssl/lenses.example.org.pem", filepath.Join(dir, "cert.pem"),
 		"/etc/ssl/private/lenses.example.org.key", filepath.Join(dir, "key.pem"), "/var/log/nginx/nightkeep.log", log,
 		"http://127.0.0.1:8080", backend).Replace(string(block[1]))
 	conf := filepath.Join(dir, "nginx.conf")
