@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 4f0780a138737381 70fb42584b3681fa
+// Made by npm run api; not to be edited. a2daa5be69061e97 020dfb127ed99252
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -989,6 +989,7 @@ export interface components {
             why: string;
         };
         Outcome: {
+            disease: boolean;
             event: boolean;
             key: string;
             seen: boolean;

@@ -31,7 +31,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	}
 	run(t, tab, chromedp.Click(sel("decide-stays")), chromedp.WaitVisible(sel("review-by")),
 		chromedp.SetValue(sel("close-outcome"), "spoken-to"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Comes tomorrow"),
-		chromedp.SetValue(sel("close-phrase"), "wait-visit"), changed("close-phrase"), tap("close-save"),
+		chromedp.SetValue(sel("close-phrase"), "seen-rest"), changed("close-phrase"), tap("close-save"),
 		seeIn("main", "No alert is open"))
 	closed := func() (n int) {
 		err := a.DB.View(func(tx *store.Tx) error {
@@ -53,7 +53,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		chromedp.SetValue(sel("close-outcome"), "seen-nothing-found"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"), tap("close-save"),
 		seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
-	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "Come to the visit as booked. Until then no lens."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
+	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "The eye was examined. It needs a rest from lenses."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
 	sound(t, tab)
 }
 

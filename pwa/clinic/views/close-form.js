@@ -41,6 +41,26 @@ function causesOf(w, eyes) {
   return [...new Set(of.flatMap(e => e.causes.map(c => c.id)))];
 }
 
+/** The eye that stays stopped when only the other is resumed. @param {WearAnswer} w @param {string} resumed @returns {string} right, left or empty */
+const staysIn = (w, resumed) =>
+  ['right', 'left'].find(
+    eye => resumed && !['both', eye].includes(resumed) && w.wear[/** @type {'right'|'left'} */ (eye)].state === 'stop',
+  ) ?? '';
+
+const NO_LENS = ['wait-visit', 'seen-rest']; // the server holds the same list
+
+/**
+ * What contradicts itself in a filled form, in words; the server refuses it too.
+ * @param {Form} f
+ */
+function contradiction(f) {
+  if (f.decision !== 'resume') return '';
+  if (NO_LENS.includes(f.phrase)) return 'The word to the family says no lens, and lenses are allowed again.';
+  if (['infection', 'infiltrate'].includes(f.outcome) && ['by-telephone', 'in-error'].includes(f.basis))
+    return 'After a disease of the cornea lenses are worn again only when the eye was examined.';
+  return '';
+}
+
 /**
  * The entries of the practice that a filled form writes in the family's log.
  * @param {Form} f @param {WearAnswer} w @param {string} [alert] id, when it is said at a closing
@@ -62,6 +82,11 @@ export function entriesOf(f, w, alert) {
         alert,
       },
     });
+    const other = staysIn(w, f.eyes);
+    if (other) {
+      out.push({ kind: 'cease', body: { eyes: other, reason: f.reason, review_by: f.on || f.review_by, alert } });
+      if (f.on) out.push({ kind: 'visit', body: { on: f.on, ...(f.at ? { at: f.at } : {}) } });
+    }
   } else if (f.decision === 'stays' || f.decision === 'sent-on') {
     const eyes = f.stop || eyesIn(w, 'stop') || 'both';
     out.push({ kind: 'cease', body: { eyes, reason: f.reason, review_by: f.on || f.review_by, alert } });
@@ -182,6 +207,7 @@ function Filled({ alert, me, busy, act, wear, again }) {
     });
   };
   const may = me.person.role === 'clinician';
+  const wrong = contradiction(f);
   /** @param {Decision} d @param {string} words @param {boolean} [off] */
   const choice = (d, words, off) =>
     h(
@@ -259,10 +285,15 @@ function Filled({ alert, me, busy, act, wear, again }) {
         h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }),
       ),
     ),
+    wrong && h('p', { class: 'field-error', role: 'alert', 'data-test': 'close-wrong' }, wrong),
     h(
       'div',
       { class: 'buttons' },
-      h('button', { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision }, 'Close the alert'),
+      h(
+        'button',
+        { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision || !!wrong },
+        'Close the alert',
+      ),
     ),
     h(
       'p',
@@ -282,6 +313,7 @@ const outcomes = (me, alert) =>
 export function Resume({ f, put, wear }) {
   const free = ['right', 'left', 'both'].filter(eyes => causesOf(wear, eyes).length > 0);
   const one = f.eyes && f.eyes !== 'both';
+  const other = staysIn(wear, f.eyes);
   return h(
     'fieldset',
     { class: 'grid' },
@@ -337,6 +369,8 @@ export function Resume({ f, put, wear }) {
       }),
       one ? 'They have a new case (the other eye’s is kept)' : 'They have a new case',
     ),
+    other && h('p', { class: 'hint', 'data-test': 'other-stays' }, `The ${other} eye stays stopped. Until when:`),
+    other && h(Dates, { f, put, wear }),
   );
 }
 
@@ -349,7 +383,7 @@ export function Stays({ f, put, wear }) {
     f.decision === 'sent-on' &&
       h(
         Field,
-        { label: 'Where to' },
+        { label: 'Where to', hint: 'Shown on the family’s phones as you write it.' },
         h('input', {
           type: 'text',
           required: true,
@@ -368,6 +402,13 @@ export function Stays({ f, put, wear }) {
         REASONS.map(([key, words]) => h('option', { value: key }, words)),
       ),
     ),
+    h(Dates, { f, put, wear }),
+  );
+}
+
+/** Until when no lens: a visit, or a date of review. @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
+function Dates({ f, put, wear }) {
+  return [
     h(
       Field,
       { label: 'Visit booked for', hint: 'The family is shown it.' },
@@ -390,5 +431,5 @@ export function Stays({ f, put, wear }) {
           onInput: put('review_by'),
         }),
       ),
-  );
+  ];
 }

@@ -8,21 +8,24 @@ type Outcome struct {
 	// counts as an adverse event of wear in the practice's rates.
 	Seen  bool `json:"seen"`
 	Event bool `json:"event"`
+	// Disease reports whether the outcome names a disease of the cornea: lenses
+	// are then worn again only after an examination.
+	Disease bool `json:"disease"`
 }
 
 // Outcomes returns the outcomes an alert can be closed with. "Nothing found"
 // records what an examination found on that day; it promises nothing.
 func Outcomes() []Outcome {
 	return []Outcome{
-		{"spoken-to", "Spoken to, advice given", false, false},
-		{"seen-nothing-found", "Examined, nothing found on the day", true, false},
-		{"seen-treated", "Examined and treated here", true, true},
-		{"referred", "Referred on", true, true},
-		{"infiltrate", "Infiltrate without infection, as diagnosed", true, true},
-		{"infection", "Infection of the cornea, as diagnosed", true, true},
-		{"not-reached", "Family could not be reached", false, false},
-		{"in-error", "Reported by mistake", false, false},
-		{"other", "Other, see note", false, false},
+		{"spoken-to", "Spoken to, advice given", false, false, false},
+		{"seen-nothing-found", "Examined, nothing found on the day", true, false, false},
+		{"seen-treated", "Examined and treated here", true, true, false},
+		{"referred", "Referred on", true, true, false},
+		{"infiltrate", "Infiltrate without infection, as diagnosed", true, true, true},
+		{"infection", "Infection of the cornea, as diagnosed", true, true, true},
+		{"not-reached", "Family could not be reached", false, false, false},
+		{"in-error", "Reported by mistake", false, false, false},
+		{"other", "Other, see note", false, false, false},
 	}
 }
 

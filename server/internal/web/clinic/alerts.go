@@ -2,6 +2,7 @@ package clinic
 
 import (
 	"cmp"
+	"encoding/json"
 	"slices"
 	"strings"
 	"time"
@@ -13,6 +14,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 type alertList struct {
@@ -328,6 +330,12 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e 
 	if err != nil {
 		return err
 	}
+	if err := agrees(tx, w.ID, s, e.Outcome); err != nil {
+		return err
+	}
+	if e.Decision == escalate.SentOn {
+		s.Entries = append(slices.Clone(s.Entries), sentTo(a.ID, e.Where))
+	}
 	said, err := intake.Say(tx, who, w, s)
 	for _, x := range said {
 		e.Said = append(e.Said, x.ID)
@@ -336,6 +344,25 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e 
 		return err
 	}
 	return bookSaid(tx, who, w, said)
+}
+
+// agrees refuses a closing whose parts contradict each other.
+func agrees(tx *store.Tx, w care.WearerID, s intake.Saying, outcome string) error {
+	mine, err := register.Visits[review.Visit](tx.Chart(), w)
+	if err != nil {
+		return err
+	}
+	tonight := intake.Tonight(tx, w)
+	booked := slices.ContainsFunc(mine, func(v review.Visit) bool { return v.State == "booked" && !v.Date.Before(tonight) })
+	found, _ := review.OutcomeOf(outcome)
+	return s.Agrees(intake.WearNow(tx, w), booked, found.Disease)
+}
+
+// sentTo is the word that tells the family where the wearer is sent: the phrase
+// that the app has in every language, and the place as the practice wrote it.
+func sentTo(alert care.AlertID, where string) intake.Draft {
+	body, _ := json.Marshal(map[string]any{"text": where, "phrase": "referred", "alert": alert}) // three texts: never fails
+	return intake.Draft{Kind: care.Word, Body: body}
 }
 
 func (c *call) logCall() error {

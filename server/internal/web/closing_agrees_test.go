@@ -1,0 +1,62 @@
+package web_test
+
+import (
+	"strings"
+	"testing"
+)
+
+// A closing whose parts contradict each other is refused in words and leaves
+// nothing behind; put right, it is taken.
+func TestAClosingAgreesWithItself(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+	alert := "/api/clinic/alerts/" + list.Alerts[0].ID
+	closing := func(outcome, decision string, entries ...string) string {
+		return `{"outcome":"` + outcome + `","note":"seen","decision":"` + decision + `","where":"Eye hospital, door 3","causes":["` + id + `"],"entries":[` +
+			strings.Join(entries, ",") + `]}`
+	}
+	resume := func(eyes, basis string) string {
+		return `{"kind":"resume","body":{"eyes":"` + eyes + `","answers":["` + id + `"],"from":"2026-04-01","basis":"` + basis + `"}}`
+	}
+	word := func(phrase string) string { return `{"kind":"word","body":{"text":"x","phrase":"` + phrase + `"}}` }
+	stop := func(eyes string) string {
+		return `{"kind":"cease","body":{"eyes":"` + eyes + `","reason":"report","review_by":"2026-03-31"}}`
+	}
+	const visit = `{"kind":"visit","body":{"on":"2026-04-01"}}`
+	for name, c := range map[string][2]string{
+		"lenses again, and no lens until the visit": {closing("seen-treated", "resume", resume("both", "examined"), visit, word("wait-visit")), "word-against-resume"},
+		"lenses again, and a rest":                  {closing("seen-treated", "resume", resume("both", "examined"), word("seen-rest")), "word-against-resume"},
+		"a booked visit that nobody booked":         {closing("spoken-to", "stays", stop("both"), word("wait-visit")), "no-visit"},
+		"a visit that is cancelled":                 {closing("spoken-to", "stays", stop("both"), strings.Replace(visit, `}}`, `,"cancelled":true}}`, 1), word("wait-visit")), "no-visit"},
+		"an infection, resumed by telephone":        {closing("infection", "resume", resume("both", "by-telephone")), "not-examined"},
+		"an infiltrate, resumed as a mistake":       {closing("infiltrate", "resume", resume("both", "in-error")), "not-examined"},
+		"one eye resumed, nothing said of the left": {closing("seen-treated", "resume", resume("right", "examined")), "no-review"},
+		"a stop of one eye, nothing of the other":   {closing("spoken-to", "stays", stop("left")), "no-review"},
+	} {
+		t.Log(name)
+		s.says("POST", alert+"/close", "clinician", c[0], 422, c[1])
+	}
+	if w := s.wear("desk"); len(w.Causes) != 1 || len(w.Entries) != 1 {
+		t.Errorf("a refused closing left something behind: %+v", w)
+	}
+	s.says("POST", alert+"/close", "clinician", closing("infection", "resume", resume("right", "examined-elsewhere"), stop("left")), 200, `"resume"`)
+}
+
+// Where a wearer was sent reaches the family's phones, with the phrase that the
+// app has in every language.
+func TestTheFamilyReadsWhereTheyAreSent(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+	s.says("POST", "/api/clinic/alerts/"+list.Alerts[0].ID+"/close", "clinician", `{"outcome":"referred","note":"phoned them","decision":"sent-on",`+
+		`"where":"Eye hospital, door 3","causes":["`+id+`"],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-03-31"}}]}`, 200, `"sent-on"`)
+	reply := s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, `"kind":"word"`)
+	for _, want := range []string{`"text":"Eye hospital, door 3"`, `"phrase":"referred"`} {
+		if !strings.Contains(reply, want) {
+			t.Errorf("the phone's reply lacks %s", want)
+		}
+	}
+}
