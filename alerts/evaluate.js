@@ -342,7 +342,7 @@ export function triage(t, report) {
  * @param {Table} t
  * @param {Set<string>} steps
  */
-function together(t, steps) {
+export function together(t, steps) {
   const yields = (/** @type {string} */ a) => t.gives_way.some(y => y.action === a && y.to.some(to => steps.has(to)));
   return t.actions.filter(a => steps.has(a) && !yields(a));
 }

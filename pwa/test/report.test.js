@@ -2,10 +2,11 @@
 // still mean "no lens", and whom to call. The delivery words must never be more
 // hopeful than what the server has said.
 import assert from 'node:assert/strict';
+import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import { delivery, gravest, headline, leftToRinse, openReports, outcome } from '../app/model/report.js';
+import { delivery, foremost, gravest, headline, leftToRinse, openReports, outcome } from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Alert } from '../app/model/report.js' */
@@ -246,4 +247,47 @@ test('an eye is rinsed for 20 minutes (NHS, Eye injuries), counted from when it 
   assert.equal(leftToRinse(NOW, NOW + 60500), 1140);
   assert.equal(leftToRinse(NOW, NOW + 1200000), 0);
   assert.equal(leftToRinse(NOW, NOW - 3600000), 1200, 'a clock that was put back does not lengthen it');
+});
+
+// What must never be told beside what: the pairs of alerts/space_test.go, from the sources named there; and
+// which situation must say what: testdata/alerts/situations.json, from the sources beside each.
+const { situations } = JSON.parse(
+  readFileSync(new URL('../../testdata/alerts/situations.json', import.meta.url), 'utf8'),
+);
+const LENS = ['rinse-eye', 'leave-lens', 'lens-if-loose', 'lenses-out'];
+const SPACE = readFileSync(new URL('../../alerts/space_test.go', import.meta.url), 'utf8');
+const NEVER = SPACE.slice(SPACE.indexOf('var never ='));
+const PAIRS = [...NEVER.slice(0, NEVER.indexOf('\n}')).matchAll(/\{"([a-z-]+)", "([a-z-]+)", "/g)].map(m => [
+  m[1],
+  m[2],
+]);
+const forbidden = (/** @type {string} */ a, /** @type {string} */ b) =>
+  PAIRS.some(p => p.includes(a) && p.includes(b) && a !== b);
+/** @type {any[]} */
+const emergencies = situations.filter((/** @type {any} */ x) => x.report && x.level === 'emergency');
+const writtenAs = (/** @type {any} */ x, hoursAgo = 0) => report({ ...x.report, told: { table: 2 } }, hoursAgo);
+const heads = (/** @type {Entry[]} */ list) => headline(foremost(list)).map(k => k.replace('told.', ''));
+
+test('the first screen of an emergency is headed with no step that its advice forbids, and says how soon', () => {
+  assert.ok(PAIRS.length > 20 && emergencies.length > 20);
+  for (const x of emergencies) {
+    const keys = heads([writtenAs(x)]);
+    assert.equal(keys.filter(k => LENS.includes(k)).length, 1, x.name);
+    for (const k of keys) for (const a of x.actions) assert.ok(!forbidden(k, a), `${x.name}: ${k} beside ${a}`);
+    for (const k of keys) assert.ok(!x.never.includes(k), `${x.name}: ${k}`);
+    // Rinsing comes first, and its own words end with "Then go".
+    if (keys[0] !== 'rinse-eye' && x.actions.includes('go-now')) assert.ok(keys.includes('go-now'), x.name);
+  }
+});
+
+test('two open emergencies are headed with the more careful step of both, whichever was written last', () => {
+  for (const x of emergencies)
+    for (const y of emergencies) {
+      const keys = heads([writtenAs(x, 1), { ...writtenAs(y), id: 'r2' }]);
+      const said = [...x.actions, ...y.actions];
+      const careful = LENS.find(a => said.includes(a));
+      if (careful) assert.ok(LENS.indexOf(keys[0]) <= LENS.indexOf(careful), `${x.name}, ${y.name}: ${keys}`);
+      if (keys[0] !== 'rinse-eye' && said.includes('go-now'))
+        assert.ok(keys.includes('go-now'), `${x.name}, ${y.name}`);
+    }
 });

@@ -37,7 +37,7 @@ func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
 	id := wearerID(t, c, a, "W-0012")
 	tab := phoneAt(t, bedtime)
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
-		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), seeIn("main", "Take the lenses out"), chromedp.WaitVisible(sel("call-after")), sent())
+		tap("wrong"), tap("now-pain"), chromedp.WaitVisible(sel("advice")), tap("home"), tap("open-child"), seeIn("main", "Lenses out now"), chromedp.WaitVisible(sel("call-after")), sent())
 	shot(t, tab, "wear-1-out-now")
 	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("now-rest")), sent())
 	shot(t, tab, "wear-2-stop")
@@ -46,7 +46,7 @@ func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
 	}
 	offline(t, tab, true)
 	run(t, tab, chromedp.Reload(), see("now-hold", "No lenses"), tap("wear-say"), see("wear-against", "Not released"), tap("against-no"), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("unsent")),
-		tap("wear-say"), tap("confirm"), see("saved", "Thank you for saying so"), seeIn("main", "Take the lenses out"), tap("wear-out"), tap("confirm"), see("now-hold", "does not have this"))
+		tap("wear-say"), tap("confirm"), see("saved", "Thank you for saying so"), seeIn("main", "Lenses out now"), tap("wear-out"), tap("confirm"), see("now-hold", "does not have this"))
 	shot(t, tab, "wear-3-unsent")
 	offline(t, tab, false)
 
@@ -61,6 +61,32 @@ func TestNoLensUntilTheClinicSaysFromWhen(t *testing.T) {
 	a.clock.Set(free)
 	at(t, tab, free)
 	run(t, tab, chromedp.Reload(), see("now-in", "Lenses in"), chromedp.WaitNotPresent(sel("now-hold")))
+	sound(t, tab)
+}
+
+// An eye that will not open, its lens in it: no screen says "take the lenses out"
+// where the advice says not to press, and each says to go now, before and after
+// the clinic has taken it. (AAO, first aid for eye injuries: no pressing.)
+func TestTheFirstScreenOfAnEmergencySaysWhatItsAdviceSays(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	tab := phoneAt(t, bedtime)
+	const ease, leave = "Lens out only if it comes with ease", "Go to emergency eye care now"
+	never := becomes(`!/Take the lenses out|with clean hands|Take them out/.test(document.querySelector('main').innerText)`)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
+		tap("wrong"), tap("now-shut"), see("advice", ease), see("advice", leave), tap("home"), seeIn("main", ease), seeIn("main", leave), never,
+		tap("open-child"), see("now-out", ease), see("now-out", leave), seeIn("main", "Go here now"), never, sent())
+	shot(t, tab, "wear-emergency-in")
+	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", ease), see("now-hold", leave), see("now-hold", "Go here now"), never, sent())
+	list := getJSON[struct{ Alerts []struct{ ID, Level, State string } }](t, c, a.URL()+"/api/clinic/alerts?wearer="+wearerID(t, c, a, "W-0012"))
+	for _, al := range list.Alerts {
+		if al.Level == "emergency" && al.State == "open" {
+			post(t, c, a.URL()+"/api/clinic/alerts/"+al.ID+"/acknowledge", map[string]any{})
+		}
+	}
+	run(t, tab, chromedp.Reload(), see("now-hold", "has read it"), see("now-hold", ease), see("now-hold", leave), never)
+	shot(t, tab, "wear-emergency-taken")
 	sound(t, tab)
 }
 

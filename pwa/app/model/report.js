@@ -1,6 +1,6 @@
 // Eye reports: what one comes to, whether the clinic has it, and whether it
 // still means "no lens". Pure.
-import { LENS_FIRST, levelRank, prepare, triage } from '../../../alerts/evaluate.js';
+import { LENS_FIRST, levelRank, prepare, together, triage } from '../../../alerts/evaluate.js';
 import table from '../../../alerts/rules.json' with { type: 'json' };
 
 /** @import { Entry } from './entry.js' */
@@ -65,6 +65,20 @@ export function gravest(reports) {
   const rank = (/** @type {Entry} */ e) =>
     Math.max(levelRank(outcome(e).level), outcome(e).unsure ? levelRank('urgent') : 0);
   return reports.reduce((a, b) => (rank(b) >= rank(a) ? b : a));
+}
+
+/**
+ * What the open reports come to together: the gravest, with the steps of every
+ * emergency among them, so that a later one never says "lens out" or "phone"
+ * where an earlier one said "leave it" or "go".
+ * @param {Entry[]} reports one or more
+ * @returns {Outcome}
+ */
+export function foremost(reports) {
+  const lead = outcome(gravest(reports));
+  if (lead.level !== 'emergency') return lead;
+  const peers = reports.map(outcome).filter(o => o.level === lead.level);
+  return { ...lead, actions: together(RULES, new Set(peers.flatMap(o => o.actions))) };
 }
 
 /** @typedef {{key: string, name?: string, at?: number, kind: 'alarm'|'urgent'|'good'}} Delivery */

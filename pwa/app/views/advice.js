@@ -4,7 +4,7 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
-import { delivery, gravest, headline, outcome, RULES, written } from '../model/report.js';
+import { delivery, foremost, gravest, headline, RULES, written } from '../model/report.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Sources } from './later.js';
@@ -31,8 +31,9 @@ export function Advice({ app, arg }) {
     );
   // What holds a lens back of an earlier report leads: a milder one ends nothing.
   const held = s.wearer === r.entry.wearer ? causes(s).flatMap(c => s.records.get(c.id)?.entry ?? []) : [];
-  const lead = gravest([...held.filter(e => e.kind === 'symptoms'), r.entry]);
-  const out = outcome(lead);
+  const all = [...held.filter(e => e.kind === 'symptoms'), r.entry];
+  const lead = gravest(all);
+  const out = foremost(all);
   const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
   const shown = out.unsure ? 'urgent' : out.level;
   const [first, ...rest] = headline(out);

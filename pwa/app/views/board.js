@@ -12,7 +12,7 @@ import { fragile } from '../install.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { Fragile, Usual, Waiting } from './later.js';
-import { causes, hasIt, standing, why } from './wear.js';
+import { causes, hasIt, standing, told, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -83,6 +83,7 @@ function One({ app, task, whole }) {
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
   const stands = standing(app.state);
   const found = whole && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
+  const first = told(s);
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
   const alarm = !!stands || !!found;
@@ -113,6 +114,7 @@ function One({ app, task, whole }) {
         wearerOf(s)?.name,
       ),
     ),
+    first && h('p', null, h('strong', null, first.words.join(' '))),
     stands && h('p', { class: 'tag' }, stands),
     list[0] && h('p', null, why(s, list[0])),
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),

@@ -14,7 +14,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
-import { Wear } from './wear.js';
+import { told, Wear } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -62,6 +62,7 @@ export function Child({ app }) {
   const { main, also } = tasks(scene);
   const held = heldEyes(scene).length > 0;
   const { t } = app.state.words;
+  const first = told(app.state);
   const severe = !held && findingsOf(app.state).some(f => f.actions.includes('no-lens'));
   const alone = ['hold', 'pass'].includes(main.kind);
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
@@ -87,7 +88,9 @@ export function Child({ app }) {
                 setOpen: (kind, night) => setOpen({ kind, night, eyes: 'both', title: t('now.in.title') }),
               }),
             !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
-            main.urgent && stopped(scene) && h(Calls, { s: app.state, level: 'emergency', key: 'calls' }),
+            main.urgent &&
+              stopped(scene) &&
+              h(Calls, { s: app.state, level: 'emergency', go: first?.go, key: 'calls' }),
           ],
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
@@ -176,7 +179,7 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
-  if (task.urgent) return app.state.words.t('now.out.urgent.title');
+  if (task.urgent) return told(app.state)?.words[0] ?? app.state.words.t('now.out.urgent.title');
   if (task.eye) return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
@@ -186,6 +189,8 @@ export function title(app, task) {
 export function lead(app, task) {
   const s = app.state;
   const { t, clock, date } = s.words;
+  const first = task.urgent && told(s);
+  if (first) return first.words.slice(1).join(' ');
   if (task.kind === 'asleep') return task.at ? t('now.asleep.lead', { time: clock(task.at) }) : '';
   if (task.kind === 'missed') return t('now.missed.lead', { night: date(task.night) });
   if (task.kind === 'before')
@@ -206,6 +211,7 @@ export function lead(app, task) {
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
+  const first = told(app.state);
   if (task.kind === 'look') return h(Look, { app, night: task.night, onNot: () => setOpen('morning') });
   if (task.kind === 'evening')
     return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
@@ -233,6 +239,9 @@ function Actions({ app, task, setOpen }) {
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
       : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
+    task.urgent &&
+      first &&
+      h(LinkButton, { href: link('advice', first.id), wide: true, test: 'wear-advice' }, t('now.hold.see')),
   );
 }
 

@@ -5,7 +5,7 @@ import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
-import { outcome, written } from '../model/report.js';
+import { foremost, headline, outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
@@ -73,6 +73,22 @@ function checkDue(s) {
 /** The eye reports among what holds a lens back. @param {State} s @param {Cause[]} list @returns {Entry[]} */
 const reportsOf = (s, list) => list.flatMap(c => s.records.get(c.id)?.entry ?? []).filter(e => e.kind === 'symptoms');
 
+/**
+ * What leads every screen while an emergency holds a lens back: what its advice is headed with. Else null.
+ * @param {State} s @returns {{words: string[], go: boolean, id: string}|null} id: of a report whose advice says it
+ */
+export function told(s) {
+  const wear = wearNow(s);
+  // What the clinic has said a day of is its word, no longer the phone's.
+  const reports = reportsOf(
+    s,
+    EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
+  );
+  const out = reports.length ? foremost(reports) : null;
+  if (out?.level !== 'emergency') return null;
+  return { words: headline(out).map(k => s.words.med(k)), go: out.actions.includes('go-now'), id: reports[0].id };
+}
+
 /** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
 function soonest(s, list) {
   const levels = [...reportsOf(s, list).map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
@@ -128,6 +144,7 @@ export function Wear({ app, setOpen }) {
   const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
   const due = checkDue(s);
+  const first = told(s);
   const both = EYES.every(eye => wear[eye].state !== 'none');
   const one = EYES.find(eye => wear[eye].state !== 'none');
   const after = EYES.some(eye => wear[eye].until) && laterCheck(s, list);
@@ -140,7 +157,9 @@ export function Wear({ app, setOpen }) {
   return h(
     'section',
     { class: stop ? 'now held' : 'now held rest', 'data-test': stop ? 'now-hold' : 'now-pass' },
-    h('h1', null, standing(s)),
+    h('h1', null, first?.words[0] ?? standing(s)),
+    first?.words.slice(1).map(text => h('p', { class: 'lead', key: text }, h('strong', null, text))),
+    first && h('p', { class: 'tag' }, standing(s)),
     after && h('p', { 'data-test': 'wear-after' }, t('wear.check.then')),
     !both || stop
       ? h(
@@ -174,7 +193,7 @@ export function Wear({ app, setOpen }) {
         h('strong', null, has.text),
       ),
     unsure && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
-    (stop || unsure) && h(Calls, { s, level: soonest(s, list) }),
+    (stop || unsure) && h(Calls, { s, level: soonest(s, list), go: first?.go }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),
     stop && h('p', null, t('wear.keep')),
     h(
