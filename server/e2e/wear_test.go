@@ -79,7 +79,9 @@ func TestTheFirstScreenOfAnEmergencySaysWhatItsAdviceSays(t *testing.T) {
 		tap("open-child"), see("now-out", ease), see("now-out", leave), seeIn("main", "Go here now"), never, sent())
 	shot(t, tab, "wear-emergency-in")
 	run(t, tab, tap("wear-out"), tap("confirm"), see("now-hold", ease), see("now-hold", leave), see("now-hold", "Go here now"), never, sent())
-	list := getJSON[struct{ Alerts []struct{ ID, Level, State string } }](t, c, a.URL()+"/api/clinic/alerts?wearer="+wearerID(t, c, a, "W-0012"))
+	list := getJSON[struct {
+		Alerts []struct{ ID, Level, State string }
+	}](t, c, a.URL()+"/api/clinic/alerts?wearer="+wearerID(t, c, a, "W-0012"))
 	for _, al := range list.Alerts {
 		if al.Level == "emergency" && al.State == "open" {
 			post(t, c, a.URL()+"/api/clinic/alerts/"+al.ID+"/acknowledge", map[string]any{})
