@@ -312,9 +312,11 @@ function Console(props) {
   const first = useRef(true);
   useLayoutEffect(() => {
     // before the screen is painted: later, it would take the focus from whoever has gone on by then
-    if (!first.current) main.current?.focus();
-    first.current = false;
     scrollTo(0, 0);
+    /** @type {HTMLElement|null|undefined} the alert the address names: the focus brings it into view */
+    const card = main.current?.querySelector(`[data-alert="${CSS.escape(route.arg)}"]`);
+    if (!first.current) (card ?? main.current)?.focus();
+    first.current = false;
   }, [route.view, route.arg]);
   const page = h(Guarded, {
     key: `${route.view}/${route.arg}`,

@@ -139,6 +139,7 @@ func TestAnEmergencyTakesTheTopOfAnyPage(t *testing.T) {
 		}
 	}
 	run(t, tab, chromedp.Click(sel("arrived-take")), chromedp.WaitNotPresent(sel("arrived")))
+	run(t, tab, chromedp.WaitVisible(`[data-alert="a-emergency"]:focus a.dial`)) // who took it has the number
 	err := a.DB.View(func(tx *store.Tx) error {
 		x, err := tx.Duty().Alert("a-emergency")
 		if err == nil && x.AckName != "Dr Imani Okafor" {

@@ -31,6 +31,7 @@ function One({ alert, me, now, ask }) {
     action.run(async () => {
       await api.acknowledge(alert.id);
       await ask();
+      location.hash = link('today', alert.id); // its card, with the number to dial: the banner goes
       say(`${desk ? 'The desk has phoned' : 'You have this'}: ${alert.title}, ${alert.wearer_name}.`);
     });
   return h(
