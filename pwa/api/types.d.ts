@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. a2daa5be69061e97 020dfb127ed99252
+// Made by npm run api; not to be edited. 0f81618e2ed9c360 9a2188bc0abbfe64
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -479,6 +479,8 @@ export interface components {
             logged: components["schemas"]["EpisodeLog"][];
             notes: components["schemas"]["FamilyWords"][];
             open: string[];
+            /** Format: date-time */
+            reached: string;
             seen: components["schemas"]["EpisodeSign"][];
             told: components["schemas"]["EpisodeTold"][];
         };

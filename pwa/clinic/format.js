@@ -256,3 +256,13 @@ export const LANGUAGES = Object.fromEntries(
 
 /** @param {string} eye both, right or left */
 export const eyes = eye => (eye === 'both' ? 'both eyes' : `${eye} eye`);
+
+/**
+ * When the sign that a card leads with reached the practice: a new one on an
+ * alert that already ran has its own time.
+ * @param {{title: string, opened: string, episode: {headline: string, reached: string}}} alert
+ * @returns {string} an instant
+ */
+export function reached({ title, opened, episode: e }) {
+  return e.headline && e.headline === title && Date.parse(e.reached) > 0 ? e.reached : opened;
+}

@@ -3,7 +3,7 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, day, eyes, LANGUAGES, LEVEL, moment, title } from '../format.js';
+import { ago, both, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
@@ -183,13 +183,13 @@ function Head({ alert, me, now }) {
       began(alert, me, now),
       e.headline && `reported ${ago(e.at, now)} (${both(e.at, me.practice.zone, alert.zone)})`,
       !soon(e, alert) &&
-        `${e.headline ? ', ' : ''}reached us ${ago(alert.opened, now)} (${both(alert.opened, me.practice.zone, alert.zone)})`,
+        `${e.headline ? ', ' : ''}reached us ${ago(reached(alert), now)} (${both(reached(alert), me.practice.zone, alert.zone)})`,
     ),
   );
 }
 
 /** Whether a report reached the practice within two minutes. @param {Alert['episode']} e @param {Alert} alert */
-const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(alert.opened) - Date.parse(e.at)) < 120000;
+const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(reached(alert)) - Date.parse(e.at)) < 120000;
 
 /**
  * When it began: in the family's own words where they chose words, because

@@ -4,7 +4,7 @@
 
 import * as api from '../api.js';
 import { h, useAction } from '../dom.js';
-import { ago, eyes } from '../format.js';
+import { ago, eyes, reached } from '../format.js';
 import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { say } from '../said.js';
@@ -40,7 +40,7 @@ function One({ alert, me, now, ask }) {
     h(
       'p',
       null,
-      h('span', { class: 'level' }, `▲ Emergency, ${ago(alert.opened, now)}: `),
+      h('span', { class: 'level' }, `▲ Emergency, ${ago(reached(alert), now)}: `),
       h('b', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
       h('br', null),
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),

@@ -19,6 +19,7 @@ type Episode struct {
 	Headline string        `json:"headline"`        // the worst rule that fired, the newest of its level; empty without one
 	Eye      string        `json:"eye"`             // of the headline: right, left, both or empty
 	At       time.Time     `json:"at"`              // when the report of the headline was written; zero without one
+	Reached  time.Time     `json:"reached"`         // when the server had that report, UTC; zero without one
 	Seen     []EpisodeSign `json:"seen"`            // positive signs, worst report first, then newest
 	Denied   []string      `json:"denied"`          // signs last answered with the harmless answer, never otherwise
 	Open     []string      `json:"open"`            // signs no report of the episode answered
@@ -101,7 +102,9 @@ func EpisodeOf(entries []care.Entry) Episode {
 		if out.Level > alerts.None && out.Level >= worst {
 			worst = out.Level
 			now, _ := said["now"].(string)
-			ep.head(out, at, now)
+			if ep.head(out, at, now) {
+				ep.Reached = e.Received()
+			}
 			about, _ := said["began_about"].(string)
 			ep.Began = began[about]
 		}
@@ -132,8 +135,8 @@ func collect(into map[eyeSign][]answerAt, eye string, body any, at time.Time) {
 }
 
 // head makes the worst finding of a report the headline; of what was said first,
-// now, that answer alone.
-func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) {
+// now, that answer alone. It says whether there was one.
+func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) bool {
 	rule, eye := "", ""
 	for _, f := range out.Findings {
 		if f.State != alerts.Fired || f.Level != out.Level {
@@ -152,6 +155,7 @@ func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) {
 			ep.Headline = alerts.English().Say("answer.now."+now) + ": said first; the eye was not named"
 		}
 	}
+	return rule != ""
 }
 
 func (ep *Episode) told(out alerts.Outcome, at time.Time) {

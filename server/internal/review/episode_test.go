@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -82,5 +83,18 @@ func TestTheHeadlineNamesWhatWasSaidFirst(t *testing.T) {
 	ep := review.EpisodeOf([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"now":"shut","told":{"table":2}}`)})
 	if !strings.HasPrefix(ep.Headline, "The eye will not open") {
 		t.Errorf("headline %q, want what was said", ep.Headline)
+	}
+}
+
+// A new emergency on an alert that already ran has its own times, not those of
+// the first: written and received as set down here.
+func TestTheHeadlineHasItsOwnTimes(t *testing.T) {
+	t.Parallel()
+	first, second := symptoms("e1", "2026-03-28T02:19:00", `{"now":"pain"}`), symptoms("e2", "2026-03-28T02:31:00", `{"now":"shut","told":{"table":2}}`)
+	first.Recv = time.Date(2026, 3, 28, 2, 19, 5, 0, time.UTC)
+	second.Recv = time.Date(2026, 3, 28, 2, 31, 5, 0, time.UTC)
+	ep := review.EpisodeOf([]care.Entry{first, second})
+	if !ep.Reached.Equal(second.Recv) || ep.At.Format("15:04") != "02:31" {
+		t.Errorf("written %v, reached %v, want 02:31 and %v", ep.At, ep.Reached, second.Recv)
 	}
 }
