@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/watch"
 )
 
@@ -93,6 +94,7 @@ func TestOverdueBackup(t *testing.T) {
 	for age, want := range map[time.Duration]string{48 * time.Hour: `"backup":true`, 48*time.Hour + time.Second: `"backup":false`} {
 		s := newSite(t)
 		s.srv.Facts = backedUp(age)
+		s.update(func(tx *store.Tx) error { return tx.Register().SetReadBack(simNow) })
 		s.says("GET", "/healthz", "", "", 200, want)
 		words := "The server is well."
 		if strings.Contains(want, "false") {

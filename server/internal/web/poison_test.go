@@ -212,6 +212,8 @@ func (p *poisoner) body(kind string) []string {
 		return []string{`"text":"a"`, `"to":"` + p.known() + `"`}
 	case "read":
 		return []string{`"of":"` + p.known() + `"`}
+	case "learnt":
+		return []string{`"skill":` + p.one(`"hands"`, `"in"`), `"done":` + p.one("true", "false")}
 	case "check-open", "cease":
 		return []string{eyes}
 	case "elsewhere":
@@ -233,7 +235,7 @@ func (p *poisoner) entry(wild bool) (raw, id string) {
 	switch kind {
 	case "pause", "snooze":
 		v = "2"
-	case "reply", "read", "check-open", "elsewhere", "cease", "resume", "wear-start", "word", "visit":
+	case "reply", "read", "check-open", "elsewhere", "cease", "resume", "wear-start", "word", "visit", "taught", "learnt":
 		v = "3"
 	}
 	if wild {
