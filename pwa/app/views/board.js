@@ -11,7 +11,7 @@ import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/da
 import { fragile } from '../install.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
-import { Fragile, Usual, Waiting } from './later.js';
+import { Fragile, News, Usual, Waiting } from './later.js';
 import { causes, hasIt, standing, told, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
@@ -91,7 +91,6 @@ function One({ app, task, whole }) {
     await app.setWearer(s.wearer);
     go(view);
   };
-  const news = whole && heard(app);
   return h(
     'section',
     {
@@ -123,20 +122,7 @@ function One({ app, task, whole }) {
       ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
       : h(Due, { app, task, setOpen, show }),
     alarm && h(Button, { wide: true, test: 'child-see', onPress: () => void show() }, t('wear.see')),
-    news && h('p', null, h('a', { href: link('child'), onClick: () => void app.setWearer(s.wearer) }, t('said.new'))),
-  );
-}
-
-/** Whether the clinic said something about a child that nobody here has read. @param {App} app */
-function heard({ state: s }) {
-  const all = [...s.records.values()].map(r => r.entry);
-  const read = new Set(all.filter(e => e.kind === 'read').map(e => e.body.of));
-  return all.some(
-    e =>
-      e.wearer === s.wearer &&
-      ['word', 'visit', 'cease', 'resume'].includes(e.kind) &&
-      !read.has(e.id) &&
-      s.now - Date.parse(e.wall) < 30 * 86400000,
+    whole && h(News, { app, arg: '' }),
   );
 }
 

@@ -82,6 +82,8 @@ export const Join = /** @type {any} */ (later(() => import('./join.js').then(m =
 /** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
 export const Logged = /** @type {any} */ (later(() => import('./logged.js').then(m => /** @type {any} */ (m.Logged))));
 export const More = later(() => import('./more.js').then(m => m.More));
+/** That the clinic said something new. */
+export const News = later(() => import('./said.js').then(m => m.News), true);
 export const NightView = later(() => import('./night.js').then(m => m.NightView));
 export const Parts = later(() => import('./parts.js').then(m => m.Parts));
 /** @type {(p: Parameters<typeof import('./plan.js').PlanNews>[0]) => any} */
@@ -123,6 +125,7 @@ export async function fetchLater() {
       /** @type {any} */ (PlanNews),
       Help,
       Progress,
+      News,
       NightView,
       More,
       Reminders,

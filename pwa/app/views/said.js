@@ -14,6 +14,18 @@ import { link } from '../route.js';
 const VOICE = ['word', 'visit', 'cease', 'resume'];
 const SHOWN_MS = 30 * 86400000; // how long what was read stays on the first screen
 
+/** On the board: that the clinic said something about a child that nobody here has read. @param {{app: App}} props */
+export function News({ app }) {
+  const s = app.state;
+  const all = [...s.records.values()].map(r => r.entry);
+  const read = new Set(all.filter(e => e.kind === 'read').map(e => e.body.of));
+  const news = all.some(
+    e => e.wearer === s.wearer && VOICE.includes(e.kind) && !read.has(e.id) && s.now - Date.parse(e.wall) < SHOWN_MS,
+  );
+  const open = () => void app.setWearer(s.wearer);
+  return news && h('p', null, h('a', { href: link('child'), onClick: open }, s.words.t('said.new')));
+}
+
 /** @param {{app: App}} props */
 export function Said({ app }) {
   const s = app.state;

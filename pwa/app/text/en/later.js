@@ -344,6 +344,7 @@ export const enLater = {
   'write.private.waits': 'Not sent yet: it waits on this phone for a connection.',
   'write.private.no': 'The clinic did not take this. Phone it instead.',
   'write.private.drop': 'Delete it from this phone',
+  'said.new': 'New from your clinic',
   'said.title': 'From your clinic',
   'said.by': '{name}, {time}',
   'said.heard': 'Last heard from the clinic: {time}.',

@@ -252,5 +252,4 @@ export const en = {
   'nav.all': 'All children',
   'board.more': 'Another night, or something else: open the child.',
   'write.title': 'Write to the clinic',
-  'said.new': 'New from your clinic',
 };
