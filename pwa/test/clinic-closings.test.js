@@ -2,7 +2,7 @@ import assert from 'node:assert/strict';
 import test from 'node:test';
 import { alertCourse, closingRows } from '../clinic/closings.js';
 
-const OUTCOMES = [{ key: 'seen-treated', title: 'Examined and treated here', seen: true, event: true }];
+const OUTCOMES = [{ key: 'seen-treated', title: 'Examined and treated here', seen: true, event: true, disease: false }];
 
 test('each closing of an alert stands with its outcome, how soon it was taken and what was found', () => {
   const alert = /** @type {any} */ ({
