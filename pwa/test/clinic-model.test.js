@@ -14,6 +14,7 @@ import {
   share,
   span,
   weekdayDate,
+  reached,
 } from '../clinic/format.js';
 import { pick, put } from '../clinic/forms.js';
 import { minusForm, whole } from '../clinic/prescription.js';
@@ -49,6 +50,7 @@ const alert = (id, more) => ({
     headline: '',
     eye: '',
     at: '',
+    reached: '',
     seen: [],
     denied: [],
     open: [],
@@ -214,4 +216,15 @@ test('fields of a form by path', () => {
   assert.equal(pick(next, 'left.refraction.sphere'), -2);
   assert.equal(pick(visit, 'left.refraction.sphere'), undefined, 'the old one is unchanged');
   assert.equal(pick(next, 'right.axial_mm'), 24);
+});
+
+// An alert that already ran wears the time of the sign it leads with now, not of
+// the one that opened it: "12 min ago" under a new emergency would be false.
+test('a new sign on a running alert stands with when it reached the practice', () => {
+  const opened = '2026-11-25T02:19:00Z';
+  const at = (/** @type {string} */ headline, /** @type {string} */ when) =>
+    reached({ title: 'Sight lost', opened, episode: { headline, reached: when } });
+  assert.equal(at('Sight lost', '2026-11-25T02:31:00Z'), '2026-11-25T02:31:00Z');
+  assert.equal(at('Sight lost', '0001-01-01T00:00:00Z'), opened);
+  assert.equal(at('Pain', '2026-11-25T02:31:00Z'), opened);
 });
