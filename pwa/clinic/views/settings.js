@@ -324,22 +324,16 @@ function Invites({ editing }) {
 /** From which age a teen may write to the clinicians alone. @param {{editing: Editing}} props */
 function PrivateFrom({ editing }) {
   const path = 'practice.private_from';
-  return h(
-    Field,
-    {
-      label: 'Private words of a teen, from which age',
-      hint: 'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; 0: nobody.',
-      error: editing.faults[path],
-    },
-    h('input', {
-      type: 'number',
-      name: path,
-      min: 0,
-      max: 18,
-      value: String(pick(editing.form, path) ?? 0),
-      onInput: (/** @type {Event} */ e) => editing.set(path, Number(/** @type {HTMLInputElement} */ (e.target).value)),
-    }),
-  );
+  const label = 'Private words of a teen, from which age';
+  return h(NumberField, {
+    quantity: { label, unit: 'years', digits: 0, step: 1, whole: true, min: 0, max: 18, usual: [0, 18], source: '' },
+    label,
+    hint: 'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; empty: nobody.',
+    error: editing.faults[path],
+    name: path,
+    value: /** @type {number|undefined} */ (pick(editing.form, path)) || null,
+    set: n => editing.set(path, n ?? 0),
+  });
 }
 
 /** @param {{row: [string, string, string], editing: Editing}} props */
