@@ -92,7 +92,7 @@ type child struct {
 	url string
 }
 
-var address = regexp.MustCompile(`http://127\.0\.0\.1:\d+`)
+var address = regexp.MustCompile(`http://(127\.0\.0\.1|localhost):\d+`)
 
 // start runs the test binary as a server and waits for its address.
 func start(t *testing.T, kind, dir string) *child {
