@@ -8,7 +8,7 @@ import { unbroken } from './model/contacts.js';
 import { tasks } from './model/day.js';
 import { EYES } from './model/wear.js';
 import { icons } from './draw.js';
-import { codeIn, go, link, parse } from './route.js';
+import { codeIn, go, link, parse, WHO } from './route.js';
 import { Advice } from './views/advice.js';
 import { Check } from './views/check.js';
 import { Board } from './views/board.js';
@@ -175,7 +175,7 @@ function Inside({ app, route }) {
     h(
       'header',
       { class: 'top' },
-      h(Whose, { app, view: route.view }),
+      h(Whose, { app, view: route.arg === WHO ? '' : route.view }),
       h(
         'div',
         { class: 'status' },
@@ -232,7 +232,7 @@ function Inside({ app, route }) {
       h(
         'nav',
         { 'aria-label': t('nav.label') },
-        h(Wrong, { app, onPress: () => (parse(location.hash).view === 'check' ? location.reload() : go('check')) }),
+        h(Wrong, { app, onPress: () => wrong(s) }),
         h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
         h(Tab, {
           view: 'progress',
@@ -356,6 +356,16 @@ function Tab({ view, now, icon: drawing, label, test }) {
     drawing,
     label,
   );
+}
+
+/** Views that are about no child: whose eyes hurt cannot be known there. */
+const NO_CHILD = ['', 'help', 'more', 'unsent', 'devices', 'guide', 'due'];
+
+/** Opens the eye check, of the child on screen; with none there, it asks whose eyes first. @param {import('./app.js').State} s */
+function wrong(s) {
+  const { view } = parse(location.hash);
+  if (view === 'check') location.reload();
+  else go('check', chooses(s) && (NO_CHILD.includes(view) || !VIEWS[view]) ? WHO : '');
 }
 
 /** Views whose lowest buttons must not be covered by the word that something was saved. */

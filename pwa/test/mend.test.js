@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
 import { supplyDoubt } from '../app/model/begun.js';
 import { fold } from '../app/model/fold.js';
-import { corrects, forms, settle } from '../app/model/mend.js';
+import { corrects, forms, settle, taken } from '../app/model/mend.js';
 import { doubt } from '../app/model/plausible.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
@@ -195,6 +195,41 @@ for (const [name, kind, v, k, key, firm, change] of cases) {
     if (d.offer) assert.equal(doubt(kind, { ...v, ...d.offer.change }, k), null, 'what is offered is plausible itself');
   });
 }
+
+test('an edit never replaces what stands in another night', () => {
+  // Tonight's insertion, mended to 06:50 at 21:20: that was this morning, of last night, which went in at 20:42.
+  const e = { id: 'tonight', kind: 'insertion' };
+  const last = fold([
+    /** @type {Entry} */ (
+      /** @type {unknown} */ ({
+        v: 1,
+        id: 'last',
+        hlc: '1',
+        wearer: 'w',
+        night: '2026-03-10',
+        kind: 'insertion',
+        zone: ZONE,
+        author: 'p',
+        body: { at: '20:42', eyes: 'both' },
+      })
+    ),
+  ]);
+  const here = (/** @type {string} */ night) =>
+    taken(
+      [...last.values()].find(n => n.night === night),
+      e,
+    );
+  assert.ok(here('2026-03-10'));
+  assert.ok(!here('2026-03-09'), 'a night without one may have it');
+  assert.ok(!taken([...last.values()][0], { id: 'x', kind: 'note' }), 'two notes stand side by side');
+  const k = known('2026-03-11', '21:20', '2026-03-11');
+  for (const at of ['06:50', '13:00']) {
+    const d = doubt('in', { at }, { ...k, taken: here });
+    assert.equal(d?.offer, undefined, 'the night of 20:42 is not offered');
+    assert.equal(d?.taken, '2026-03-10');
+    assert.deepEqual(doubt('in', { at }, { ...k, taken: () => false })?.offer?.change.night, '2026-03-10');
+  }
+});
 
 test('supplies: dates and days that cannot be', () => {
   const today = '2026-03-12';

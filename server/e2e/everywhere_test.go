@@ -81,7 +81,7 @@ func TestStartsWithoutAServer(t *testing.T) {
 		w.goTo(a.URL() + "/#/help")
 		w.visible(css("card-red-eye"))
 		w.tap("wrong")
-		w.visible(css("eye-right"))
+		w.visible("[data-test^=whose-]")
 		w.shot("without-a-server")
 		w.sound()
 	})

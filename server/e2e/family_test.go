@@ -33,6 +33,28 @@ func TestATeenWritesForNobodyElse(t *testing.T) {
 
 	parent := phoneAt(t, bedtime)
 	run(t, parent, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("wearer")), tap("wrong"), seeIn("main", "Whose eyes?"))
+	sound(t, parent)
+}
+
+// Nobody's eyes are guessed: from the board and from help, which are about no
+// child, the check asks for the name first, with nobody chosen and nothing that
+// could be tapped for the wrong child; what is tapped then is of the child named.
+// From a child's own screen it is about that child at once.
+func TestTheCheckAsksWhoseEyesBeforeAnythingElse(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	id := wearerID(t, clinician(t, a), a, "W-0012")
+	tab := phoneAt(t, bedtime)
+	nobody := chromedp.Steps(chromedp.WaitVisible(sel("whose-"+id)), becomes(`document.querySelectorAll('[data-test^=whose-]').length === 2 && !document.querySelector('[data-test^=whose-][aria-pressed=true], [data-test=now-pain], [data-test=eye-right]')`))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("board")), tap("wrong"), nobody)
+	shot(t, tab, "whose-eyes")
+	name, err := ask[string](tab, `document.querySelector('`+css("whose-"+id)+`').textContent`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, atScreen("#/help"), tap("wrong"), nobody, tap("whose-"+id), tap("now-pain"), see("advice-whose", name), tap("home"), tap("open-child"),
+		chromedp.WaitVisible(sel("now-hold")), tap("wrong"), chromedp.WaitVisible(sel("now-pain")), becomes(`document.querySelector('`+css("whose-"+id)+`').getAttribute('aria-pressed') === 'true'`))
+	sound(t, tab)
 }
 
 // A child is enrolled and has no plan yet: the phone asks for no lens, at bedtime

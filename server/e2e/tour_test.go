@@ -279,7 +279,8 @@ func (tr *tour) crowded() {
 	tr.tap("unsent")
 	tr.see("unsent", css("unsent-list"))
 	tr.tap("wrong")
-	tr.see("check-whose", css("eye-right"))
+	tr.see("check-whose", "[data-test^=whose-]")
+	tr.eval(`document.querySelector('[data-test^=whose-]').click()`)
 	tr.tap("eye-both")
 	tr.see("check-both", css("apart-injury"))
 }

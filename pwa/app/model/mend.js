@@ -21,6 +21,14 @@ const PER_EYE = ['insertion', 'removal', 'not-worn'];
 export const corrects = (e, me) => (e.author === me || APART.includes(e.kind) ? [e.id] : []);
 
 /**
+ * Whether a night has a word of its own that an entry moved there would replace.
+ * @param {Night|undefined} night where it would go
+ * @param {Pick<Entry, 'id'|'kind'>} e the entry that is moved
+ */
+export const taken = (night, e) =>
+  !APART.includes(e.kind) && !!night?.entries.some(x => x.kind === e.kind && x.id !== e.id);
+
+/**
  * An entry and every earlier form of it, which would come back without it.
  * @param {Entry} e
  * @param {(id: string) => Entry|undefined} find

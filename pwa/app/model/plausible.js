@@ -5,7 +5,7 @@ import { addDays, clock, instantInNight, minutes, wallAt } from '../../../schedu
 import { removed } from './stay.js';
 
 /** @typedef {Record<string, any>} Values of the form */
-/** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms */
+/** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, taken?: string, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms; taken: the night it was probably of, which has its own entry already, so that nothing is offered */
 /**
  * @typedef {object} Known what the answer is held against
  * @property {string} night
@@ -14,6 +14,7 @@ import { removed } from './stay.js';
  * @property {{insertion_at: string, removal_at: string}} plan
  * @property {number|undefined} into when the lenses went in, Unix ms
  * @property {number|undefined} out when they came out, Unix ms
+ * @property {(night: string) => boolean} [taken] of an entry that is mended: whether moving it to a night would replace what stands there
  */
 
 const LONG_MS = 16 * 3600000; // in lenses; longer is asked about (our own limit)
@@ -29,11 +30,17 @@ const SLIP_MS = 60000; // clocks show whole minutes
  */
 export function doubt(kind, v, k) {
   const night = v.night || k.night;
-  if (kind === 'in') return v.at ? inDoubt(v.at, night, k) : null;
+  if (kind === 'in') return v.at ? unlessTaken(inDoubt(v.at, night, k), k) : null;
   if (kind === 'missed') return missedDoubt(v, night, k);
   if (kind === 'out' || kind === 'removal') return v.at ? outDoubt(v, night, k.into, k) : null;
   if (kind === 'care' && v.closed_at) return closedDoubt(v.closed_at, night, k);
   return null;
+}
+
+/** Nothing is offered that would replace another night's entry. @param {Doubt|null} d @param {Known} k @returns {Doubt|null} */
+function unlessTaken(d, k) {
+  const night = d?.offer?.change.night;
+  return d && night && k.taken?.(night) ? { ...d, offer: undefined, taken: night } : d;
 }
 
 /** @param {string} at @param {string} night @param {Known} k @returns {Doubt|null} */

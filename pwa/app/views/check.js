@@ -20,7 +20,7 @@ import {
   WORST,
 } from '../model/check.js';
 import { RULES } from '../model/report.js';
-import { go } from '../route.js';
+import { link, go, WHO } from '../route.js';
 import { Calls } from './calls.js';
 import { Face } from './later.js';
 
@@ -42,7 +42,7 @@ function begun(wearer, now) {
 }
 
 /** @param {ViewProps} props */
-export function Check({ app }) {
+export function Check({ app, arg }) {
   const s = app.state;
   const { t, med } = s.words;
   const [a, setAnswers] = useState(NOTHING);
@@ -113,6 +113,7 @@ export function Check({ app }) {
   };
   const title = at === 0 ? med('sign.now') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
   const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
+  const who = arg === WHO && chooses(s);
   return h(
     'div',
     { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
@@ -121,25 +122,27 @@ export function Check({ app }) {
       null,
       h('span', { class: 'quiet' }, t('check.step', { n: at + 1, of: SCREENS.length })),
       ' · ',
-      h('strong', null, wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
+      h('strong', null, !who && wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
     ),
-    h('h1', { tabIndex: -1 }, title),
-    at === 0
-      ? h(FirstStep, { app, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })
-      : end
-        ? h(LastStep, { app, a, pick })
-        : parts.map(part =>
-            h(Part, {
-              key: part,
-              app,
-              a,
-              part,
-              alone: parts.length === 1,
-              split: apart.includes(part) || differ(a, part),
-              pick,
-              onSplit: () => setApart([...apart, part]),
-            }),
-          ),
+    h('h1', { tabIndex: -1 }, who ? t('check.whose') : title),
+    who
+      ? Whose(app, '')
+      : at === 0
+        ? h(FirstStep, { app, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })
+        : end
+          ? h(LastStep, { app, a, pick })
+          : parts.map(part =>
+              h(Part, {
+                key: part,
+                app,
+                a,
+                part,
+                alone: parts.length === 1,
+                split: apart.includes(part) || differ(a, part),
+                pick,
+                onSplit: () => setApart([...apart, part]),
+              }),
+            ),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     at > 0 &&
       h(
@@ -178,14 +181,7 @@ function FirstStep({ app, begin, goOn, worst }) {
   return h(
     'div',
     { class: 'stack' },
-    chooses(s) &&
-      Choices({
-        legend: t('check.whose'),
-        value: s.wearer,
-        onPick: id => void app.setWearer(id),
-        test: id => `whose-${id}`,
-        options: (s.family?.wearers ?? []).map(w => [w.id, w.name]),
-      }),
+    chooses(s) && Whose(app, s.wearer),
     left &&
       h(
         Notice,
@@ -215,6 +211,22 @@ function FirstStep({ app, begin, goOn, worst }) {
       options: ['right', 'left', 'both'].map(e => [e, t(eyeKey(e))]),
     }),
   );
+}
+
+/** Whose eyes it is about. @param {App} app @param {string} value the child that is chosen, "" for none */
+function Whose(app, value) {
+  const s = app.state;
+  return Choices({
+    legend: s.words.t('check.whose'),
+    hideLegend: !value,
+    value,
+    onPick: id => {
+      void app.setWearer(id);
+      location.replace(link('check'));
+    },
+    test: id => `whose-${id}`,
+    options: (s.family?.wearers ?? []).map(w => [w.id, w.name]),
+  });
 }
 
 /** Parts with short answers, which stand side by side. */

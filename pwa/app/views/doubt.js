@@ -11,16 +11,18 @@ export function Doubt({ app, d, onChange, onSure }) {
   const s = app.state;
   const { t, moment, date, span } = s.words;
   const today = wallAt(s.now, s.zone).date;
+  const { offer } = d;
+  const elsewhere = offer?.change.night ?? d.taken;
+  const night = elsewhere && date(elsewhere, { weekday: 'long', day: 'numeric', month: 'long' });
   /** @param {{at?: number, date?: string, ms?: number}} x */
   const when = x =>
     x.date
       ? date(x.date, { day: 'numeric', month: 'short', year: 'numeric' })
       : x.at !== undefined
-        ? moment(x.at, s.zone, today)
+        ? moment(x.at, s.zone, elsewhere ? '' : today) // another night: its day is never left out
         : x.ms !== undefined
           ? span(x.ms)
           : '';
-  const { offer } = d;
   return h(
     Notice,
     { kind: 'urgent', live: true, test: d.key.replace('.', '-') },
@@ -28,6 +30,7 @@ export function Doubt({ app, d, onChange, onSure }) {
       'div',
       { class: 'stack' },
       h('p', null, t(d.key, { when: when(d) })),
+      night && h('p', null, h('strong', null, t(d.taken ? 'doubt.taken' : 'doubt.night', { night }))),
       offer &&
         h(
           Button,

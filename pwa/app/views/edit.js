@@ -3,8 +3,8 @@
 import { isDate } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
-import { chooses, tonight } from '../app.js';
-import { corrects, forms } from '../model/mend.js';
+import { about, chooses, sceneOf, tonight } from '../app.js';
+import { corrects, forms, taken } from '../model/mend.js';
 import { go, link } from '../route.js';
 import { Evening } from './evening.js';
 import { Note } from './night.js';
@@ -57,6 +57,10 @@ function Elsewhere({ app, e }) {
   const moved = night !== e.night || wearer !== e.wearer;
   const save = async () => {
     if (!isDate(night) || night > tonight(s)) return setFault(t('edit.night.fault'));
+    if (taken(sceneOf(about(app, wearer).state).night(night), e))
+      return setFault(
+        t('doubt.taken', { night: s.words.date(night, { weekday: 'long', day: 'numeric', month: 'long' }) }),
+      );
     /** @type {import('../model/entry.js').Draft[]} */
     const drafts =
       wearer === e.wearer

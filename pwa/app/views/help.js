@@ -3,10 +3,10 @@
 // rules; the everyday ones are ours.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
-import { wearerOf } from '../app.js';
+import { chooses, wearerOf } from '../app.js';
 import { cardArt } from '../draw-cards.js';
 import { Calls } from './calls.js';
-import { go, link } from '../route.js';
+import { go, link, WHO } from '../route.js';
 import { ENGLISH, loadCards } from '../text/cards.js';
 
 /** @import { ViewProps } from '../frame.js' */
@@ -119,6 +119,11 @@ function One({ app, card }) {
       h('span', { lang: 'en', dir: 'ltr' }, card.source),
     ),
     card.group === 'urgent' && h(Calls, { s: app.state, level: 'emergency' }),
-    card.group === 'urgent' && h(Button, { kind: 'alarm', wide: true, onPress: () => go('check') }, t('check.title')),
+    card.group === 'urgent' &&
+      h(
+        Button,
+        { kind: 'alarm', wide: true, onPress: () => go('check', chooses(app.state) ? WHO : '') },
+        t('check.title'),
+      ),
   );
 }

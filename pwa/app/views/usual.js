@@ -7,7 +7,7 @@ import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
 import { insertedAt, NO_PLAN, nightClosed, removedAt } from '../model/day.js';
-import { bodyHere, corrects } from '../model/mend.js';
+import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
 import { Doubt } from './doubt.js';
@@ -53,14 +53,25 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     set({ ...v, ...more });
   };
   const n = sceneOf(s).night(v.night || night);
-  const known = { night, now: s.now, zone: s.zone, plan, into: insertedAt(n, s.zone), out: removedAt(n, s.zone) };
+  const replaces = (/** @type {string} */ to) => !!edit && to !== edit.night && taken(sceneOf(s).night(to), edit);
+  const known = {
+    night,
+    now: s.now,
+    zone: s.zone,
+    plan,
+    into: insertedAt(n, s.zone),
+    out: removedAt(n, s.zone),
+    taken: replaces,
+  };
   const d = doubt(kind, v, known);
   const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(s, v.eyes, v.night || night);
   const asked = d && (d.firm || (sure !== d.key && !against));
+  const moved = edit && v.night && v.night !== edit.night;
   const worry = HALVES.includes(kind) && worrying(v);
   const save = async () => {
     const missing = lacks(kind, v);
     if (missing) return setFault(t(missing));
+    if (replaces(v.night || night)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
     try {
       const about = { wearer: s.wearer, night: v.night || night };
@@ -68,7 +79,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
         ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
         : draftsOf(kind, v, about, plan.care_system, wallAt(Date.now(), s.zone));
       const burnt = peroxideShort(app, about.night);
-      const entries = await app.write(drafts, against ? 'wear.thanks' : 'saved');
+      const entries = await app.write(drafts, against ? 'wear.thanks' : moved ? 'edit.moved' : 'saved');
       const burns = !burnt && peroxideShort(app, about.night);
       const leads = burns || (kind !== 'in' && (leadsToCheck(entries) || (worry && !looked(v))));
       if (leads && kind !== 'not')

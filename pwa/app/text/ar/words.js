@@ -865,6 +865,8 @@ export const words = {
   'evening.hours.fault': 'بين 0 و24 ساعة.',
   'doubt.future': 'لم يحن {when} بعد. لا يمكن تسجيل ما لم يحدث.',
   'doubt.meant': '{when}؟',
+  'doubt.night': 'عندئذٍ تخص ليلة {night}.',
+  'doubt.taken': 'في ليلة {night} قيد من هذا النوع من قبل. لا يُستبدل شيء: صحّح ذلك القيد في ليلته.',
   'doubt.now': 'الآن، {when}',
   'doubt.by-day': 'وُضعت العدسات نهاراً ({when})؟',
   'doubt.last-night': 'وُضعت {when} وما زالت',

@@ -257,6 +257,9 @@ export const enLater = {
   'lacks.when': 'Please say when they came out.',
   'doubt.future': '{when} has not come yet. What has not happened cannot be logged.',
   'doubt.meant': '{when}?',
+  'doubt.night': 'It then belongs to the night of {night}.',
+  'doubt.taken':
+    'The night of {night} already has an entry of this kind. Nothing is replaced: mend that one in its own night.',
   'doubt.now': 'Now, {when}',
   'doubt.by-day': 'Lenses in at {when}, by day?',
   'doubt.last-night': 'Put in {when}, still in',

@@ -862,6 +862,9 @@ export const words = {
   'evening.hours.fault': 'Entre 0 y 24 horas.',
   'doubt.future': '{when} aún no ha llegado. No se puede anotar lo que no ha ocurrido.',
   'doubt.meant': '¿{when}?',
+  'doubt.night': 'Entonces pertenece a la noche del {night}.',
+  'doubt.taken':
+    'La noche del {night} ya tiene una anotación de este tipo. No se sustituye nada: corrija aquella en su propia noche.',
   'doubt.now': 'Ahora, {when}',
   'doubt.by-day': '¿Lentes de contacto puestas de día ({when})?',
   'doubt.last-night': 'Puestas {when}, siguen puestas',

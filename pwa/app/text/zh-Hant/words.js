@@ -804,6 +804,8 @@ export const words = {
   'evening.hours.fault': '應在 0 到 24 小時之間。',
   'doubt.future': '{when} 還沒到。尚未發生的不能記錄。',
   'doubt.meant': '{when}？',
+  'doubt.night': '這樣就屬於{night}這一夜。',
+  'doubt.taken': '{night}這一夜已有同類記錄。不會取代任何記錄：請在那一夜裡修改那筆。',
   'doubt.now': '現在，{when}',
   'doubt.by-day': '{when}，白天戴鏡片？',
   'doubt.last-night': '{when} 戴上，還戴著',

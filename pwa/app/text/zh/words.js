@@ -804,6 +804,8 @@ export const words = {
   'evening.hours.fault': '应在 0 到 24 小时之间。',
   'doubt.future': '{when} 还没到。尚未发生的不能记录。',
   'doubt.meant': '{when}？',
+  'doubt.night': '这样就属于{night}这一夜。',
+  'doubt.taken': '{night}这一夜已有同类记录。不会替换任何记录：请在那一夜里修改那条。',
   'doubt.now': '现在，{when}',
   'doubt.by-day': '{when}，白天戴镜片？',
   'doubt.last-night': '{when} 戴上，还戴着',
