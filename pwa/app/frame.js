@@ -8,7 +8,7 @@ import { unbroken } from './model/contacts.js';
 import { tasks } from './model/day.js';
 import { EYES } from './model/wear.js';
 import { icons } from './draw.js';
-import { codeIn, go, link, parse, WHO } from './route.js';
+import { codeIn, go, link, parse } from './route.js';
 import { Advice } from './views/advice.js';
 import { Check } from './views/check.js';
 import { Board } from './views/board.js';
@@ -175,7 +175,7 @@ function Inside({ app, route }) {
     h(
       'header',
       { class: 'top' },
-      h(Whose, { app, view: route.arg === WHO ? '' : route.view }),
+      h(Whose, { app, view: route.arg === 'who' ? '' : route.view }),
       h(
         'div',
         { class: 'status' },
@@ -232,7 +232,7 @@ function Inside({ app, route }) {
       h(
         'nav',
         { 'aria-label': t('nav.label') },
-        h(Wrong, { app, onPress: () => wrong(s) }),
+        h(Wrong, { app, onPress: () => wrong(s, route.view) }),
         h(Tab, { view: '', now: route.view, icon: icons.today(), label: t('nav.today'), test: 'home' }),
         h(Tab, {
           view: 'progress',
@@ -358,15 +358,13 @@ function Tab({ view, now, icon: drawing, label, test }) {
   );
 }
 
-/** Views that are about no child: whose eyes hurt cannot be known there. */
-const NO_CHILD = ['', 'help', 'more', 'unsent', 'devices', 'guide', 'due'];
-
-/** Opens the eye check, of the child on screen; with none there, it asks whose eyes first. @param {import('./app.js').State} s */
-function wrong(s) {
-  const { view } = parse(location.hash);
-  if (view === 'check') location.reload();
-  else go('check', chooses(s) && (NO_CHILD.includes(view) || !VIEWS[view]) ? WHO : '');
-}
+/**
+ * Opens the eye check: of the child on screen; where there is none, it asks whose eyes first. That is
+ * the board, devices, due, guide, help, more and unsent, told by their first letter.
+ * @param {import('./app.js').State} s @param {string} view
+ */
+const wrong = (s, view) =>
+  view === 'check' ? location.reload() : go('check', chooses(s) && /^([dghmu]|$)/.test(view) ? 'who' : '');
 
 /** Views whose lowest buttons must not be covered by the word that something was saved. */
 const BUSY = ['check', 'advice', 'acuity'];

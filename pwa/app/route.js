@@ -26,9 +26,6 @@ export function go(view, arg) {
   location.hash = link(view, arg);
 }
 
-/** The argument of the eye check that asks first whose eyes it is about. */
-export const WHO = 'who';
-
 /**
  * The invitation code in an address such as /join#ABCD-EFGH-JKLM, or "".
  * @param {{pathname: string, hash: string}} where

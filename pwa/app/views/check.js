@@ -20,7 +20,7 @@ import {
   WORST,
 } from '../model/check.js';
 import { RULES } from '../model/report.js';
-import { link, go, WHO } from '../route.js';
+import { go } from '../route.js';
 import { Calls } from './calls.js';
 import { Face } from './later.js';
 
@@ -113,7 +113,7 @@ export function Check({ app, arg }) {
   };
   const title = at === 0 ? med('sign.now') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
   const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
-  const who = arg === WHO && chooses(s);
+  const who = chooses(s) && arg;
   return h(
     'div',
     { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
@@ -124,25 +124,23 @@ export function Check({ app, arg }) {
       ' · ',
       h('strong', null, !who && wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
     ),
-    h('h1', { tabIndex: -1 }, who ? t('check.whose') : title),
-    who
-      ? Whose(app, '')
-      : at === 0
-        ? h(FirstStep, { app, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })
-        : end
-          ? h(LastStep, { app, a, pick })
-          : parts.map(part =>
-              h(Part, {
-                key: part,
-                app,
-                a,
-                part,
-                alone: parts.length === 1,
-                split: apart.includes(part) || differ(a, part),
-                pick,
-                onSplit: () => setApart([...apart, part]),
-              }),
-            ),
+    h('h1', { tabIndex: -1 }, title),
+    at === 0
+      ? h(FirstStep, { app, who, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })
+      : end
+        ? h(LastStep, { app, a, pick })
+        : parts.map(part =>
+            h(Part, {
+              key: part,
+              app,
+              a,
+              part,
+              alone: parts.length === 1,
+              split: apart.includes(part) || differ(a, part),
+              pick,
+              onSplit: () => setApart([...apart, part]),
+            }),
+          ),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     at > 0 &&
       h(
@@ -171,9 +169,9 @@ function once(e) {
 /**
  * How bad it is, right now: the worst answers lead to the advice at once, the
  * rest to the questions about an eye.
- * @param {{app: App, begin: (eyes: Eye[]) => void, goOn: (d: Draft) => void, worst: (now: string) => void}} props
+ * @param {{app: App, who: unknown, begin: (eyes: Eye[]) => void, goOn: (d: Draft) => void, worst: (now: string) => void}} props
  */
-function FirstStep({ app, begin, goOn, worst }) {
+function FirstStep({ app, who, begin, goOn, worst }) {
   const s = app.state;
   const { t, med } = s.words;
   const left = begun(s.wearer, s.now);
@@ -181,52 +179,48 @@ function FirstStep({ app, begin, goOn, worst }) {
   return h(
     'div',
     { class: 'stack' },
-    chooses(s) && Whose(app, s.wearer),
-    left &&
-      h(
-        Notice,
-        { kind: 'urgent', test: 'check-left' },
+    chooses(s) &&
+      Choices({
+        legend: t('check.whose'),
+        value: who ? '' : s.wearer,
+        onPick: id => {
+          void app.setWearer(id);
+          go('check');
+        },
+        test: id => `whose-${id}`,
+        options: (s.family?.wearers ?? []).map(w => [w.id, w.name]),
+      }),
+    !who && [
+      left &&
         h(
-          'div',
-          { class: 'stack' },
-          h('p', null, t('check.left', { time: s.words.moment(left.since, s.zone, '') })),
-          h(Button, { kind: 'main', wide: true, onPress: () => goOn(left), test: 'check-go-on' }, t('check.go-on')),
+          Notice,
+          { kind: 'urgent', test: 'check-left' },
+          h(
+            'div',
+            { class: 'stack' },
+            h('p', null, t('check.left', { time: s.words.moment(left.since, s.zone, '') })),
+            h(Button, { kind: 'main', wide: true, onPress: () => goOn(left), test: 'check-go-on' }, t('check.go-on')),
+          ),
         ),
-      ),
-    Choices({
-      legend: med('sign.now'),
-      hideLegend: true,
-      value: '',
-      onPick: worst,
-      test: v => `now-${v}`,
-      options: WORST.map(v => [v, med(`answer.now.${v}`)]),
-    }),
-    h('div', { class: 'face-place' }, h(Face, { app })), // what is under a finger must not move
-    Choices({
-      legend: t('check.none'),
-      value: '',
-      onPick: eyes,
-      across: true,
-      test: e => `eye-${e}`,
-      options: ['right', 'left', 'both'].map(e => [e, t(eyeKey(e))]),
-    }),
+      Choices({
+        legend: med('sign.now'),
+        hideLegend: true,
+        value: '',
+        onPick: worst,
+        test: v => `now-${v}`,
+        options: WORST.map(v => [v, med(`answer.now.${v}`)]),
+      }),
+      h('div', { class: 'face-place' }, h(Face, { app })), // what is under a finger must not move
+      Choices({
+        legend: t('check.none'),
+        value: '',
+        onPick: eyes,
+        across: true,
+        test: e => `eye-${e}`,
+        options: ['right', 'left', 'both'].map(e => [e, t(eyeKey(e))]),
+      }),
+    ],
   );
-}
-
-/** Whose eyes it is about. @param {App} app @param {string} value the child that is chosen, "" for none */
-function Whose(app, value) {
-  const s = app.state;
-  return Choices({
-    legend: s.words.t('check.whose'),
-    hideLegend: !value,
-    value,
-    onPick: id => {
-      void app.setWearer(id);
-      location.replace(link('check'));
-    },
-    test: id => `whose-${id}`,
-    options: (s.family?.wearers ?? []).map(w => [w.id, w.name]),
-  });
 }
 
 /** Parts with short answers, which stand side by side. */

@@ -6,7 +6,7 @@ import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { chooses, wearerOf } from '../app.js';
 import { cardArt } from '../draw-cards.js';
 import { Calls } from './calls.js';
-import { go, link, WHO } from '../route.js';
+import { go, link } from '../route.js';
 import { ENGLISH, loadCards } from '../text/cards.js';
 
 /** @import { ViewProps } from '../frame.js' */
@@ -122,7 +122,7 @@ function One({ app, card }) {
     card.group === 'urgent' &&
       h(
         Button,
-        { kind: 'alarm', wide: true, onPress: () => go('check', chooses(app.state) ? WHO : '') },
+        { kind: 'alarm', wide: true, onPress: () => go('check', chooses(app.state) ? 'who' : '') },
         t('check.title'),
       ),
   );
