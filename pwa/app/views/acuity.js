@@ -267,14 +267,15 @@ function Run({ app, setup, same, onTrial, onDone }) {
     ),
     h(
       'div',
-      { class: 'pad', role: 'group', 'aria-label': t('acuity.which') },
+      { class: 'pad', style: PAD, role: 'group', 'aria-label': t('acuity.which') },
       WAYS.map(w =>
         h(
           'button',
           {
             key: w,
             type: 'button',
-            class: `btn way-${w}`,
+            class: 'btn',
+            style: { gridArea: w },
             disabled: paused,
             'aria-label': t(`acuity.${w}`),
             'data-test': `way-${w}`,
@@ -287,7 +288,8 @@ function Run({ app, setup, same, onTrial, onDone }) {
         'button',
         {
           type: 'button',
-          class: 'btn way-unknown',
+          class: 'btn',
+          style: { gridArea: 'unknown', fontSize: 'var(--text)', lineHeight: 1.2, paddingInline: '0.3rem' },
           disabled: paused,
           'data-test': 'way-unknown',
           onClick: () => answer(null),
@@ -312,6 +314,15 @@ function Run({ app, setup, same, onTrial, onDone }) {
   );
 }
 
+// Here and not in the style sheet: only this screen needs it, and the first visit fetches every sheet.
+const PAD = {
+  display: 'grid',
+  gridTemplateColumns: 'repeat(3, minmax(0, 7.5rem))',
+  gridTemplateAreas: '". up ." "left unknown right" ". down ."',
+  gap: '0.4rem',
+  justifyContent: 'center',
+  direction: 'ltr',
+};
 const ARROW = { up: '↑', right: '→', down: '↓', left: '←' };
 
 /**
