@@ -323,16 +323,13 @@ function Invites({ editing }) {
 
 /** From which age a teen may write to the clinicians alone. @param {{editing: Editing}} props */
 function PrivateFrom({ editing }) {
-  const path = 'practice.private_from';
-  const label = 'Private words of a teen, from which age';
-  return h(NumberField, {
-    quantity: { label, unit: 'years', digits: 0, step: 1, whole: true, min: 0, max: 18, usual: [0, 18], source: '' },
-    label,
-    hint: 'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; empty: nobody.',
-    error: editing.faults[path],
-    name: path,
-    value: /** @type {number|undefined} */ (pick(editing.form, path)) || null,
-    set: n => editing.set(path, n ?? 0),
+  return h(Whole, {
+    editing,
+    path: 'practice.private_from',
+    label: 'Private words of a teen, from which age',
+    unit: 'years',
+    max: 18,
+    hint: 'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; 0 or empty: nobody.',
   });
 }
 
