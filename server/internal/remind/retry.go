@@ -78,6 +78,8 @@ func (r *Runner) store() error {
 
 // recall reads what waited when the program ended, once.
 func (r *Runner) recall() error {
+	r.waiting.Lock()
+	defer r.waiting.Unlock()
 	if r.recalled {
 		return nil
 	}
@@ -85,8 +87,6 @@ func (r *Runner) recall() error {
 	if err != nil {
 		return err
 	}
-	r.waiting.Lock()
-	defer r.waiting.Unlock()
 	r.later, r.recalled = append(r.later, list...), true
 	return nil
 }
