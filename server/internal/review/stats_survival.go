@@ -4,7 +4,7 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/distuv"
+	"gonum.org/v1/gonum/mathext"
 )
 
 // SurvivalStep is the share still wearing, Survival, just after Time. SE is Greenwood's
@@ -48,7 +48,8 @@ func KaplanMeier(events, censored []float64) ([]SurvivalStep, error) {
 }
 
 // PoissonRate returns events per 10,000 person-years with exact 95 % limits
-// from the chi-square distribution (Garwood 1936). Events are 0 to 1,000,000;
+// from the chi-square distribution (Garwood 1936), of which a quantile is twice
+// the inverse of the regularised incomplete gamma function. Events are 0 to 1,000,000;
 // person-years above 0, at most 1e9.
 func PoissonRate(events int, personYears float64) (per10000, low, high float64, err error) {
 	if events < 0 || events > 1_000_000 {
@@ -60,8 +61,8 @@ func PoissonRate(events int, personYears float64) (per10000, low, high float64, 
 	scale := 10_000 / personYears
 	k := float64(events)
 	if events > 0 {
-		low = distuv.ChiSquared{K: 2 * k}.Quantile(0.025) / 2 * scale
+		low = mathext.GammaIncRegInv(k, 0.025) * scale
 	}
-	high = distuv.ChiSquared{K: 2*k + 2}.Quantile(0.975) / 2 * scale
+	high = mathext.GammaIncRegInv(k+1, 0.975) * scale
 	return k * scale, low, high, nil
 }
