@@ -160,8 +160,8 @@ func notSound(err error, from, dir string) error {
 	return fmt.Errorf("%w\nnothing in %s was touched; try an earlier backup, or read what can be read into a new file and restore that: %s repair -file %s -to NEW-FILE", err, dir, called(), from)
 }
 
-// opened gives f the backup as a data file. One that is encrypted is opened
-// into the folder of the data file, and goes when f is done.
+// opened gives f the backup as a data file. One that is encrypted is opened into a
+// file without a name on the disk of the data, of which nothing is left.
 func opened(backup, identity, dir string, f func(plain string) error) error {
 	sealed, err := seal.Sealed(backup)
 	if err != nil {
@@ -180,13 +180,28 @@ func opened(backup, identity, dir string, f func(plain string) error) error {
 	if err := os.MkdirAll(dir, 0o700); err != nil {
 		return err
 	}
-	plain := filePath(dir) + ".plain"
-	defer os.Remove(plain)
-	if err := seal.Open(backup, plain, keys); err != nil {
+	plain, err := seal.Open(backup, filePath(dir)+".plain", keys)
+	if err != nil {
 		return err
 	}
-	return f(plain)
+	err = f(plain.Path())
+	if err != nil {
+		err = ofSealed{err, plain.Path(), backup}
+	}
+	return errors.Join(err, plain.Close())
 }
+
+// ofSealed is an error about an encrypted backup, by the backup's name.
+type ofSealed struct {
+	error
+	plain, backup string
+}
+
+// Error names the backup that people know.
+func (e ofSealed) Error() string { return strings.ReplaceAll(e.error.Error(), e.plain, e.backup) }
+
+// Unwrap returns the error as it came.
+func (e ofSealed) Unwrap() error { return e.error }
 
 func runCheck(_ context.Context, args []string, std IO) error {
 	fs := flags("check", std)

@@ -165,18 +165,18 @@ func encrypt(from, to string, recipients []age.Recipient) ([]byte, error) {
 	return sum.Sum(nil), errors.Join(err, out.Sync(), out.Close())
 }
 
-// Open decrypts a file into a new one that only its owner can read. A wrong
-// key and a damaged file leave no file, and say which of the two it is.
-func Open(from, to string, identities []age.Identity) error {
-	out, err := os.OpenFile(to, os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
+// Open decrypts a file into a new one without a name, which whoever calls closes. A
+// wrong key and a damaged file leave nothing, and say which of the two it is. beside
+// is a path on the disk that the new file is to stand on.
+func Open(from, beside string, identities []age.Identity) (*durable.Unkept, error) {
+	out, err := durable.NewUnkept(beside)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	err = decrypt(from, out, identities)
-	if err := errors.Join(err, out.Sync(), out.Close()); err != nil {
-		return errors.Join(words(from, err), os.Remove(to))
+	if err := errors.Join(decrypt(from, out, identities), out.Sync()); err != nil {
+		return nil, errors.Join(words(from, err), out.Close())
 	}
-	return nil
+	return out, nil
 }
 
 func decrypt(from string, to io.Writer, identities []age.Identity) error {

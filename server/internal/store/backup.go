@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"io"
@@ -88,9 +89,18 @@ func (u Unsound) Error() string {
 // offer again what the backup does not hold. A backup with faults is an [Unsound],
 // and nothing is touched. The file that was there is kept
 // beside it, and its name returned; families erased from it are erased from the
-// restored file too.
+// restored file too. While one restore is at work in a folder, a second one is
+// refused there, and so is every opening.
 func Restore(backup, path string, now time.Time) (kept string, err error) {
-	if err := inUse(path); err != nil {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
+		return "", err
+	}
+	held, err := durable.LockFolder(filepath.Dir(path), true)
+	if err != nil {
+		return "", cmp.Or(inUse(path), locked(path, err))
+	}
+	defer held.Close()
+	if err := inUse(path); err != nil { // by a program of before these locks
 		return "", err
 	}
 	faults, err := CheckFile(backup)
@@ -101,9 +111,6 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if len(faults) > 0 {
 		return "", Unsound{faults}
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return "", err
-	}
 	tmp := path + ".part"
 	defer os.Remove(tmp)
 	raw, err := os.ReadFile(backup)
@@ -113,7 +120,7 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err := os.WriteFile(tmp, raw, 0o600); err != nil {
 		return "", err
 	}
-	db, err := Open(tmp, func() time.Time { return now })
+	db, err := open(tmp, func() time.Time { return now })
 	if err != nil {
 		return "", err
 	}

@@ -2,13 +2,16 @@ package store_test
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/store"
 )
 
@@ -128,4 +131,50 @@ func TestOpenNeverBeginsAnewWhereAPracticeStood(t *testing.T) {
 		t.Fatal(err)
 	}
 	refused("is gone")
+}
+
+// Restores at the same moment into one folder never meet: each is done whole or is
+// refused in words, nothing hangs, and every file that stood there is kept. While one
+// is at work nobody opens what is there.
+func TestRestoresAtTheSameMoment(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	path, at := filepath.Join(dir, "data", "n.db"), time.Date(2026, 3, 28, 21, 0, 0, 0, time.UTC)
+	named(t, path, "first")
+	var backups []string
+	for n := range 8 {
+		backups = append(backups, filepath.Join(dir, fmt.Sprint("of", n)))
+		named(t, backups[n], fmt.Sprint("family", n))
+	}
+	errs, kept := make([]error, 8), make([]string, 8)
+	var all sync.WaitGroup
+	for n := range backups {
+		all.Go(func() { kept[n], errs[n] = store.Restore(backups[n], path, at) })
+	}
+	all.Wait()
+	done := map[string]bool{}
+	for n, err := range errs {
+		var said *care.Error
+		switch {
+		case err == nil:
+			done[kept[n]] = true
+		case !errors.As(err, &said) || said.Kind != care.Unavailable || !strings.Contains(said.Text, "restore is at work"):
+			t.Errorf("restore %d: %v; want done, or that another is at work", n, err)
+		}
+	}
+	old, err := filepath.Glob(path + ".before-*")
+	if err != nil || len(done) == 0 || len(old) != len(done) {
+		t.Errorf("%d restores done keep %v, %v", len(done), old, err)
+	}
+	if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+		t.Errorf("what stands there is not sound: %v, %v", faults, err)
+	}
+	held, err := durable.LockFolder(filepath.Dir(path), true)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer held.Close()
+	if db, err := store.Open(path, time.Now); err == nil || !strings.Contains(err.Error(), "restore is at work") {
+		t.Errorf("opened beside a restore: %v, %v", db, err)
+	}
 }

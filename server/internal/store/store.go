@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/pairs"
@@ -20,6 +21,7 @@ type DB struct {
 	now    func() time.Time
 	memory pairs.Memory
 	use    writeUse
+	held   *os.File // the folder, which no restore may have meanwhile
 }
 
 // Refused returns when the disk last took no write, by the machine's clock, and
@@ -29,11 +31,26 @@ func (db *DB) Refused() (at time.Time, still bool) { return db.file.Refused() }
 // Open opens or creates the file and brings its layout up to date; after an
 // erasure it also writes the file anew, so that nothing is left in free pages.
 // now gives the one time of each transaction. A second process on the same file
-// gets an [care.Unavailable] error after one second.
+// gets an [care.Unavailable] error after one second, and one beside a restore at once.
 func Open(path string, now func() time.Time) (*DB, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("store: make folder: %w", err)
 	}
+	held, err := durable.LockFolder(filepath.Dir(path), false)
+	if err != nil {
+		return nil, locked(path, err)
+	}
+	db, err := open(path, now)
+	if err != nil {
+		held.Close()
+		return nil, err
+	}
+	db.held = held
+	return db, nil
+}
+
+// open is [Open] for who has the folder.
+func open(path string, now func() time.Time) (*DB, error) {
 	if err := refuseEmpty(path); err != nil {
 		return nil, err
 	}
@@ -79,10 +96,23 @@ func busy(path string, err error) error {
 	return &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process, perhaps the server, has the data file open; stop it first: " + path, Err: err}
 }
 
+// locked says who has a folder.
+func locked(path string, err error) error {
+	if !errors.Is(err, durable.ErrLocked) {
+		return err
+	}
+	return &care.Error{Kind: care.Unavailable, Code: "restoring", Err: err,
+		Text: "a restore is at work in " + filepath.Dir(path) + ", or what is there is in use; let that end first"}
+}
+
 // Close waits for open transactions and closes the file.
 func (db *DB) Close() error {
 	_ = db.keepQuarantine() // on a file that takes no write it is found again
-	return db.kv.Close()
+	err := db.kv.Close()
+	if db.held != nil {
+		_ = db.held.Close() // only ever read
+	}
+	return err
 }
 
 // Path returns the file's path.
