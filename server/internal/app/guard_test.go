@@ -3,12 +3,14 @@ package app
 import (
 	"context"
 	"errors"
+	"io"
 	"log/slog"
 	"net"
 	"os"
 	"slices"
 	"syscall"
 	"testing"
+	"testing/synctest"
 	"time"
 
 	"nightkeep/server/internal/push"
@@ -50,6 +52,72 @@ func TestAcceptGoesOnAfterErrors(t *testing.T) {
 	if _, err := l.Accept(); !errors.Is(err, net.ErrClosed) {
 		t.Errorf("a closed listener says %v, want that it is closed", err)
 	}
+}
+
+// caller is the server's end of a connection from an address.
+type caller struct {
+	net.Conn
+	from string
+}
+
+func (c caller) RemoteAddr() net.Addr { return &net.TCPAddr{IP: net.ParseIP(c.from), Port: 1} }
+
+// calls hands out connections as they come.
+type calls struct {
+	net.Listener
+	coming chan net.Conn
+}
+
+func (l calls) Accept() (net.Conn, error) { return <-l.coming, nil }
+
+// When as many are connected as may be, whoever has been without an answer for some
+// time gives up its place to who comes new, of the address that has the most: senders
+// that hold all lines shut nobody out, and cost nobody else a line.
+func TestSilentConnectionsGiveUpTheirPlace(t *testing.T) {
+	t.Parallel()
+	synctest.Test(t, func(t *testing.T) {
+		in := calls{coming: make(chan net.Conn)}
+		l := &listener{Listener: in, most: 4, open: map[*conn]bool{}, log: slog.New(slog.DiscardHandler), pause: time.Sleep}
+		call := func(from string) (here, there net.Conn) {
+			t.Helper()
+			a, b := net.Pipe()
+			go func() { in.coming <- caller{a, from} }()
+			here, err := l.Accept()
+			if err != nil {
+				t.Fatal(err)
+			}
+			t.Cleanup(func() { here.Close(); b.Close() })
+			return here, b
+		}
+		cut := func(there net.Conn) bool {
+			_ = there.SetReadDeadline(time.Now().Add(time.Millisecond))
+			_, err := there.Read(make([]byte, 1))
+			return errors.Is(err, io.EOF)
+		}
+		_, other := call("2001:db8::1")
+		var slow []net.Conn
+		for range 3 {
+			_, there := call("192.0.2.1")
+			slow = append(slow, there)
+			time.Sleep(100 * time.Millisecond)
+		}
+		began := time.Now()
+		here, family := call("192.0.2.7")
+		if waited := time.Since(began); waited > roomAfter || !cut(slow[0]) || cut(slow[1]) || cut(other) {
+			t.Errorf("after %v the new one is in; cut off: %t, %t, other address %t; want the first slow one alone", waited, cut(slow[0]), cut(slow[1]), cut(other))
+		}
+		time.Sleep(3 * time.Second)
+		go here.Write([]byte("an answer"))
+		if _, err := io.ReadFull(family, make([]byte, 9)); err != nil {
+			t.Fatal(err)
+		}
+		synctest.Wait()
+		_, _ = call("192.0.2.8")
+		_, _ = call("192.0.2.9")
+		if !cut(slow[1]) || cut(family) {
+			t.Errorf("slow one cut %t, the one just answered cut %t; want the slow one alone", cut(slow[1]), cut(family))
+		}
+	})
 }
 
 // A few hundred files stay free of connections, whatever the limit is.

@@ -11,7 +11,8 @@ import (
 	"time"
 
 	"github.com/gofiber/fiber/v2"
-	"golang.org/x/net/netutil"
+
+	"nightkeep/server/internal/web/transport"
 )
 
 // stopGrace is how long a request on its way may take once the server stops.
@@ -32,14 +33,16 @@ type listener struct {
 	most int // connections at once; 0: no limit
 
 	log   *slog.Logger
-	pause func(time.Duration) // between errors
+	pause func(time.Duration) // between errors, and for room
 }
 
 // conn is an open connection; heard is whether anything has come over it.
 type conn struct {
 	net.Conn
 	from  *listener
+	addr  string // whose it is, as limits count it
 	heard atomic.Bool
+	since atomic.Pointer[time.Time] // when it began, or was last answered
 }
 
 // open opens the address, with TLS when the server speaks it itself.
@@ -52,14 +55,10 @@ func (a *App) open(addr string) (*listener, error) {
 	if err != nil {
 		return nil, err
 	}
-	most := mostConnections()
-	if most > 0 {
-		ln = netutil.LimitListener(ln, most)
-	}
 	if secrets != nil {
 		ln = tls.NewListener(ln, secrets)
 	}
-	return &listener{Listener: ln, most: most, open: map[*conn]bool{}, log: a.opt.Log, pause: time.Sleep}, nil
+	return &listener{Listener: ln, most: mostConnections(), open: map[*conn]bool{}, log: a.opt.Log, pause: time.Sleep}, nil
 }
 
 // Accept waits for the next connection. The HTTP server gives up for good on the
@@ -75,7 +74,9 @@ func (l *listener) Accept() (net.Conn, error) {
 		l.pause(wait)
 		raw, err = l.Listener.Accept()
 	}
-	c := &conn{Conn: raw, from: l}
+	c := &conn{Conn: raw, from: l, addr: addressOf(raw)}
+	c.answered()
+	l.makeRoom()
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	if l.shut {
@@ -84,6 +85,62 @@ func (l *listener) Accept() (net.Conn, error) {
 	}
 	l.open[c] = true
 	return c, nil
+}
+
+// addressOf is the address that connections are counted by.
+func addressOf(c net.Conn) string {
+	host, _, err := net.SplitHostPort(c.RemoteAddr().String())
+	if err != nil {
+		return ""
+	}
+	return transport.Counted(host)
+}
+
+// When as many are connected as may be, whoever has been without an answer for
+// longer than roomAfter gives up its place to who comes new: so long no request takes,
+// and whoever sends slowly, or only holds the line, shuts nobody out. Both our choice.
+const roomAfter, roomWait = 2 * time.Second, 50 * time.Millisecond
+
+// makeRoom waits until one more may be connected.
+func (l *listener) makeRoom() {
+	for !l.hasRoom() {
+		l.pause(roomWait)
+	}
+}
+
+// hasRoom reports whether one more may be connected, and cuts one for it when it can:
+// of the address that has the most, the one that has been without an answer longest.
+func (l *listener) hasRoom() bool {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.shut || l.most == 0 || len(l.open) < l.most {
+		return true
+	}
+	of := map[string]int{}
+	for c := range l.open {
+		of[c.addr]++
+	}
+	var last *conn
+	longest := roomAfter
+	for c := range l.open {
+		silent := time.Since(*c.since.Load())
+		if silent < roomAfter {
+			continue
+		}
+		if last == nil || of[c.addr] > of[last.addr] || of[c.addr] == of[last.addr] && silent > longest {
+			last, longest = c, silent
+		}
+	}
+	if last == nil {
+		return false
+	}
+	delete(l.open, last)
+	raw := last.Conn
+	if secret, ok := raw.(*tls.Conn); ok {
+		raw = secret.NetConn() // which says no farewell that nobody takes
+	}
+	raw.Close()
+	return true
 }
 
 // full reports whether as many are connected as may be.
@@ -100,6 +157,18 @@ func (c *conn) Read(b []byte) (int, error) {
 		c.heard.Store(true)
 	}
 	return n, err
+}
+
+// Write writes and notes when.
+func (c *conn) Write(b []byte) (int, error) {
+	n, err := c.Conn.Write(b)
+	c.answered()
+	return n, err
+}
+
+func (c *conn) answered() {
+	now := time.Now() // of the machine's steady clock, not of a rule
+	c.since.Store(&now)
 }
 
 // The HTTP server sets deadlines between reading and writing and panics when it
