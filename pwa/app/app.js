@@ -169,8 +169,9 @@ export async function createApp(loading) {
     },
     visible: () => document.visibilityState === 'visible',
     onState: s => {
+      const same = s.phase === state.sync.phase && s.fault === state.sync.fault;
       state.sync = s;
-      changed();
+      if (!same) changed();
       // What a teen wrote to the clinicians alone goes by itself, beside the log.
       if (s.phase === 'idle' && state.family?.may_private) void import('./data/private.js').then(m => m.sendAll(app));
       // What the practice has set comes with every look for news, not at the start only.

@@ -31,6 +31,7 @@ function keepFresh(app) {
   document.addEventListener('visibilitychange', look);
   addEventListener('online', look);
   addEventListener('pageshow', look);
+  navigator.serviceWorker?.addEventListener('message', look); // a push has come
   setInterval(() => document.visibilityState === 'visible' && app.tick(), 20000);
 }
 

@@ -35,6 +35,8 @@ import { done } from './store.js';
  */
 /** @typedef {{epoch: string, cursor: number, sum: string}} Place how far this phone has read */
 
+const HEARD_MS = 60000; // how far behind the time of the last answer may stand that is kept
+
 /** @type {Place} */
 export const START = { epoch: '', cursor: 0, sum: '' };
 
@@ -54,6 +56,8 @@ export async function nextChecksum(before, id) {
  * @param {{now: () => number, random: (n: number) => Uint8Array}} world
  */
 export function openLog(store, world) {
+  let seen = ''; // what was so when a reply was last taken in
+
   /** @template T @param {string} key @param {T} fallback @returns {Promise<T>} */
   const get = (key, fallback) => store.run('readonly', async (_, meta) => (await done(meta.get(key))) ?? fallback);
   /** @param {string} key @param {unknown} value */
@@ -131,10 +135,21 @@ export function openLog(store, world) {
    * Takes in a reply: verdicts, changes, place and counter in one transaction.
    * @param {Reply} reply
    * @param {boolean} trust take the server's checksum although it does not match
-   * @returns {Promise<'ok'|'again'>} again: the log did not match and is read anew from the start
+   * @returns {Promise<'same'|'ok'|'again'>} same: it says nothing new, and nobody else wrote here, so that
+   * nothing was written; again: the log did not match and is read anew from the start
    */
   const settle = async (reply, trust) => {
-    const [me, before] = await Promise.all([get('me', /** @type {Me|null} */ (null)), get('place', START)]);
+    const [me, before, heard, count] = await Promise.all([
+      get('me', /** @type {Me|null} */ (null)),
+      get('place', START),
+      get('heard', 0),
+      get('dseq', 0),
+    ]);
+    const told = JSON.stringify([reply.epoch, reply.cursor, reply.checksum, reply.alerts, before, count]);
+    const age = world.now() - heard;
+    if (told === seen && !reply.verdicts?.length && !reply.changes.length && !trust && age >= 0 && age < HEARD_MS)
+      return 'same';
+    seen = told;
     const restored = before.epoch !== '' && before.epoch !== reply.epoch;
     let sum = restored ? '' : before.sum;
     for (const e of reply.changes) sum = await nextChecksum(sum, e.id);

@@ -14,8 +14,7 @@ const MAX_BYTES = 64 * 1024;
 
 const FIRST_WAIT = 2000; // ms before the first retry; doubles up to LONGEST
 const LONGEST = 5 * 60 * 1000;
-const IDLE = 60 * 1000; // between looks for news while the screen is on
-const WATCHING = 4000; // the same while somebody waits for the clinic's answer
+const IDLE = 5000; // between looks for news while the screen is on, give or take a fifth
 
 /**
  * @typedef {object} SyncState
@@ -45,7 +44,6 @@ export function createSync(w) {
   let state = { phase: 'idle', next: null, fault: '' };
   let batch = MAX_ENTRIES;
   let failures = 0;
-  let watching = 0;
   let again = false;
   /** @type {Promise<void>|null} */
   let running = null;
@@ -71,17 +69,19 @@ export function createSync(w) {
 
   const rest = () => {
     failures = 0;
-    if (w.visible())
-      tell({ phase: 'idle', next: schedule(watching ? WATCHING : IDLE * (0.8 + 0.4 * w.chance())), fault: '' });
+    if (w.visible()) tell({ phase: 'idle', next: schedule(IDLE * (0.8 + 0.4 * w.chance())), fault: '' });
     else {
       cancel();
       tell({ phase: 'idle', next: null, fault: '' });
     }
   };
 
+  const busy = () => tell({ phase: 'busy', next: null, fault: state.fault });
+
   /** One request; false when this run is over. */
   const step = async () => {
     const list = choose(await w.log.inState('unsent'), batch);
+    if (list.length) busy();
     const place = await w.log.place();
     /** @type {Answer} */
     let answer;
@@ -115,7 +115,7 @@ export function createSync(w) {
     const match = await w.log.settle(reply, reread);
     batch = Math.min(MAX_ENTRIES, batch * 2);
     failures = 0;
-    w.onNews();
+    if (match !== 'same') w.onNews();
     const silent = list.length > 0 && !list.some(r => reply.verdicts.some(v => v.id === r.id));
     if (silent) wait('server');
     if (silent || (match === 'again' && reread)) return false;
@@ -151,7 +151,7 @@ export function createSync(w) {
   const run = async () => {
     cancel();
     reread = false;
-    tell({ phase: 'busy', next: null, fault: state.fault });
+    if (state.phase === 'waiting') busy(); // a look for news alone is not worth a word
     try {
       await w.prepare?.();
     } catch {
@@ -185,14 +185,6 @@ export function createSync(w) {
     flush,
     /** @returns {SyncState} */
     state: () => state,
-    /** While somebody waits for the clinic's answer, look every few seconds. */
-    watch: () => {
-      watching++;
-      void flush();
-      return () => {
-        watching--;
-      };
-    },
     stop: () => cancel(),
   };
 }

@@ -21,7 +21,7 @@ export function Advice({ app, arg }) {
   const s = app.state;
   const { t, med } = s.words;
   const r = s.records.get(arg);
-  useEffect(() => app.sync.watch(), []);
+  useEffect(() => void app.sync.flush(), []);
   if (r?.entry.kind !== 'symptoms')
     return h(
       'div',

@@ -9,6 +9,25 @@ import { loadLater } from '../text/text.js';
 
 /** @typedef {(p: ViewProps) => any} View */
 
+/** @type {Promise<void>|null} */
+let dressing = null;
+
+/** Adds the styles of these screens, once. */
+function dressed() {
+  dressing ??= import('../../styles/later.js').then(
+    m => {
+      const sheet = new CSSStyleSheet();
+      sheet.replaceSync(m.later);
+      document.adoptedStyleSheets.push(sheet);
+    },
+    e => {
+      dressing = null;
+      throw e;
+    },
+  );
+  return dressing;
+}
+
 /**
  * A screen that fetches itself, at once when it was fetched before.
  * @param {() => Promise<View>} load
@@ -19,7 +38,7 @@ function later(load, quiet) {
   /** @type {View|null} */
   let view = null;
   const fetch = () =>
-    Promise.all([load(), loadLater()]).then(([v]) => {
+    Promise.all([load(), loadLater(), dressed()]).then(([v]) => {
       view = v;
     });
   /** @type {View} */

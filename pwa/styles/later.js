@@ -1,0 +1,307 @@
+// Styles of the screens that are fetched later: the first visit need not wait for
+// them. As text and not as a sheet of its own, so that they come with their screens.
+export const later = `
+.fortnight {
+  display: grid;
+  grid-template-columns: repeat(7, minmax(0, 1fr));
+  gap: 0.35rem;
+  padding: 0;
+  margin: 0;
+  list-style: none;
+}
+.fortnight li,
+.fortnight button {
+  display: grid;
+}
+.fortnight button {
+  justify-items: center;
+  gap: 0.1rem;
+  min-block-size: 4rem;
+  inline-size: 100%;
+  border: 1px solid var(--line);
+  border-radius: 0.8rem;
+  background: var(--card);
+  padding: 0.3rem 0;
+}
+.fortnight .day {
+  font-size: 0.8125rem;
+  color: var(--quiet);
+}
+.fortnight svg {
+  inline-size: 1.9rem;
+  block-size: 1.9rem;
+}
+/* Seven of at least 48 px need all of a phone's width; the narrowest take five. */
+@media (max-width: 30rem) {
+  .fortnight {
+    gap: 0.05rem;
+    margin-inline: calc(1px - min(1.1rem, 5.5vw));
+  }
+  .fortnight button {
+    border-radius: 0.4rem;
+  }
+}
+@media (max-width: 23.4rem) {
+  .fortnight {
+    grid-template-columns: repeat(5, minmax(0, 1fr));
+  }
+}
+.key {
+  display: flex;
+  flex-wrap: wrap;
+  gap: 0.25rem 1rem;
+  font-size: var(--small);
+  color: var(--quiet);
+  padding: 0;
+  margin: 0.75rem 0 0;
+  list-style: none;
+}
+.key li {
+  display: flex;
+  align-items: center;
+  gap: 0.35rem;
+}
+.key svg {
+  inline-size: 1.4rem;
+  block-size: 1.4rem;
+}
+.m-worn {
+  fill: var(--night);
+  stroke: var(--night);
+}
+.m-half {
+  fill: var(--night);
+  stroke: var(--night);
+}
+.m-ring {
+  fill: none;
+  stroke: var(--edge);
+}
+.m-out {
+  stroke: var(--warm);
+}
+
+/* Evening sight */
+.scenes {
+  display: grid;
+  grid-template-columns: repeat(auto-fill, minmax(6.5rem, 1fr));
+  gap: 0.5rem;
+  border: 0;
+  padding: 0;
+  margin: 0;
+  min-inline-size: 0;
+}
+.scene {
+  display: grid;
+  gap: 0.4rem;
+  align-content: start;
+  padding: 0.4rem;
+  border: 2px solid var(--edge);
+  border-radius: var(--round);
+  background: var(--card);
+  font-weight: 600;
+  font-size: var(--text);
+  line-height: 1.25;
+  hyphens: auto;
+}
+.scene svg {
+  inline-size: 100%;
+  border-radius: 0.8rem;
+}
+.scene[aria-pressed="true"] {
+  border-color: var(--strong);
+  background: var(--night-soft);
+  box-shadow: inset 0 0 0 2px var(--strong);
+}
+.scene:not([aria-pressed="true"]) .mark {
+  display: none;
+}
+
+.face {
+  margin: 0 auto;
+  inline-size: min(100%, 16rem);
+  text-align: center;
+}
+.face
+
+/* Help */
+.cards {
+  display: grid;
+  grid-template-columns: repeat(auto-fill, minmax(min(100%, 15rem), 1fr));
+  gap: 0.75rem;
+}
+.cards a {
+  display: grid;
+  grid-template-columns: 3.5rem minmax(0, 1fr);
+  gap: 0.9rem;
+  align-items: center;
+  min-block-size: 4.5rem;
+  padding: 0.7rem 1rem;
+  border: 1px solid var(--line);
+  border-radius: var(--round);
+  background: var(--card);
+  color: var(--ink);
+  text-decoration: none;
+  font-weight: 600;
+}
+.cards svg {
+  inline-size: 3.5rem;
+  block-size: 3.5rem;
+  color: var(--warm);
+}
+.figure {
+  display: grid;
+  place-items: center;
+  background: var(--warm-soft);
+  border-radius: var(--round);
+  padding: 1rem;
+  color: var(--ink);
+}
+.figure svg {
+  block-size: 9rem;
+  inline-size: auto;
+}
+.dont {
+  list-style: none;
+  padding: 0;
+}
+.dont li {
+  padding-inline-start: 2rem;
+  position: relative;
+  margin-block-end: 0.5rem;
+}
+.dont li::before {
+  content: "✕";
+  position: absolute;
+  inset-inline-start: 0.35rem;
+  color: var(--alarm);
+  font-weight: 800;
+}
+
+/* Progress */
+.figures {
+  display: grid;
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 8.5rem), 1fr));
+  gap: 0.75rem;
+  margin: 0;
+}
+.figures > div {
+  background: var(--card);
+  border: 1px solid var(--line);
+  border-radius: var(--round);
+  padding: 0.9rem;
+}
+.figures dt {
+  color: var(--quiet);
+  font-size: var(--small);
+}
+.figures dd {
+  margin: 0;
+  font-size: var(--huge);
+  font-weight: 700;
+  line-height: 1.2;
+}
+.sight-chart {
+  inline-size: 100%;
+  block-size: auto;
+}
+
+.qr {
+  inline-size: 13rem;
+  max-inline-size: 100%;
+  block-size: auto;
+  aspect-ratio: 1;
+  justify-self: center;
+  border-radius: 0.5rem;
+}
+
+/* Join */
+.welcome {
+  text-align: center;
+}
+.welcome .art {
+  block-size: 8rem;
+}
+.code-field input {
+  font-size: clamp(0.9rem, 7vw, 1.6rem);
+  letter-spacing: 0.12em;
+  text-align: center;
+  text-transform: uppercase;
+  font-variant-numeric: tabular-nums;
+}
+
+/* Sight test: black on white whatever the theme */
+/* Its height is what counts; a narrow window may cut its width. */
+.bank-card {
+  max-inline-size: 100%;
+  border: 2px solid var(--strong);
+  background: var(--night-soft);
+  border-radius: 0.9rem;
+}
+.stage {
+  background: #fff;
+  border-radius: var(--round);
+  border: 1px solid var(--line);
+  block-size: min(38vh, 24rem);
+  display: grid;
+  place-items: center;
+  touch-action: none;
+  overflow: hidden;
+  color: #111;
+}
+.pad .btn {
+  min-block-size: 3.5rem;
+  font-size: var(--huge);
+  padding-block: 0.2rem;
+}
+
+/* The ring stays black on white; marks take the reader's own colours. */
+@media (forced-colors: active) {
+  .stage {
+    forced-color-adjust: none;
+  }
+  .m-worn,
+  .m-half {
+    fill: CanvasText;
+    stroke: CanvasText;
+  }
+  .m-ring,
+  .m-out {
+    stroke: CanvasText;
+  }
+  .cards svg {
+    color: LinkText;
+  }
+}
+
+.log-link {
+  display: inline-flex;
+  align-items: center;
+  min-block-size: 48px;
+}
+
+/* The steps to the home screen of an iPhone. */
+.drawn > li {
+  flex-wrap: nowrap;
+}
+.drawn .drawing {
+  inline-size: 3.5rem;
+  block-size: 3.5rem;
+  flex: none;
+}
+
+/* Planks are laid as the language is read. */
+[dir="rtl"] .jetty {
+  transform: scaleX(-1);
+}
+
+@media (max-width: 15rem) {
+  .cards a {
+    grid-template-columns: minmax(0, 1fr);
+  }
+  .code-field input {
+    letter-spacing: 0;
+    padding-inline: 0.2rem;
+  }
+}
+`;
