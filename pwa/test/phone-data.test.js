@@ -5,7 +5,8 @@ import { createHash } from 'node:crypto';
 import { test } from 'node:test';
 import { IDBFactory } from 'fake-indexeddb';
 import { call, send } from '../app/data/api.js';
-import { nextChecksum, openLog } from '../app/data/log.js';
+import { openLog } from '../app/data/log.js';
+import { nextChecksum } from '../app/data/settle.js';
 import { adopt } from '../app/data/rare.js';
 import { done, openStore } from '../app/data/store.js';
 import { createSync } from '../app/data/sync.js';
@@ -50,7 +51,7 @@ const reply = more => ({
 
 /** @param {Log} log what stands in it: state, device and number of each, by number */
 const standing = async log =>
-  (await log.records())
+  (await log.all([])).records
     .map(r => /** @type {[string, string, number]} */ ([r.state, r.entry.device, r.entry.dseq]))
     .sort((a, b) => a[2] - b[2] || a[1].localeCompare(b[1]));
 
@@ -100,13 +101,13 @@ for (const [who, me] of /** @type {[string, any][]} */ ([
     await log.settle(reply({ verdicts: [{ id: a.id, verdict: 'accepted' }], changes: [b.entry], cursor: 7 }), true);
     await log.change(c.id, r => ({ ...r, state: 'missing' }));
     assert.equal(await log.become(me), true);
-    assert.deepEqual(await log.records(), []);
+    assert.deepEqual((await log.all([])).records, []);
     assert.deepEqual(await log.place(), { epoch: '', cursor: 0, sum: '' });
     const [first] = await write(log, 1);
     assert.deepEqual([first.entry.dseq, first.entry.device], [1, 'd2'], 'a new device counts from 1');
     assert.equal(await log.become({ device: 'd1', person: 'p1', family: 'f1' }), true);
     assert.deepEqual(
-      (await log.records()).map(r => r.id),
+      (await log.all([])).records.map(r => r.id),
       [d.id],
       'what the server has it reads anew; what is only here is back',
     );
@@ -190,7 +191,7 @@ test('an entry the server cannot read is offered again by who wrote it, and by n
     true,
   );
   assert.deepEqual(
-    (await log.records()).map(r => [r.id === a.id ? 'a' : r.id, r.state]).sort(),
+    (await log.all([])).records.map(r => [r.id === a.id ? 'a' : r.id, r.state]).sort(),
     [
       ['a', 'unsent'],
       ['x', 'stored'],

@@ -1,5 +1,5 @@
 // What is seldom done to the log: apart from log.js, which every start reads.
-import { START } from './log.js';
+import { START } from './settle.js';
 import { done } from './store.js';
 
 /** @import { Entry } from '../model/entry.js' */
@@ -44,6 +44,12 @@ export const become = (store, me) =>
     await done(meta.put(back.dseq, 'dseq'));
     return true;
   });
+
+/** A refused entry, put away; it stays on the phone. @param {Log} log @param {string} id */
+export const discard = (log, id) => log.change(id, r => (r.state === 'refused' ? { ...r, state: 'discarded' } : r));
+
+/** @param {Log} log @param {string} id */
+export const undiscard = (log, id) => log.change(id, r => (r.state === 'discarded' ? { ...r, state: 'refused' } : r));
 
 /**
  * Writes a refused entry anew with a mended body.

@@ -3,7 +3,7 @@
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { nameOf, unsentOf } from '../app.js';
-import { adopt, repair } from '../data/rare.js';
+import { adopt, discard, repair, undiscard } from '../data/rare.js';
 import { fragile } from '../install.js';
 import { written } from '../model/report.js';
 import { Fragile } from './iphone.js';
@@ -82,7 +82,7 @@ export function Unsent({ app }) {
               h(Words, { app, r }),
               h(
                 Button,
-                { kind: 'plain', onPress: () => void app.log.undiscard(r.id).then(app.reload) },
+                { kind: 'plain', onPress: () => void undiscard(app.log, r.id).then(app.reload) },
                 t('unsent.restore'),
               ),
             ),
@@ -159,7 +159,7 @@ function Refused({ app, r }) {
       'div',
       { class: 'row' },
       h(Button, { onPress: () => void mend() }, t('unsent.mend')),
-      h(Button, { kind: 'plain', onPress: () => void app.log.discard(r.id).then(app.reload) }, t('unsent.discard')),
+      h(Button, { kind: 'plain', onPress: () => void discard(app.log, r.id).then(app.reload) }, t('unsent.discard')),
     ),
   );
 }
