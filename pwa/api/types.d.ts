@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 0f81618e2ed9c360 9a2188bc0abbfe64
+// Made by npm run api; not to be edited. 7578008512daf99b 3728de8698d5495c
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -281,10 +281,12 @@ export interface components {
         };
         CloseRequest: {
             causes: string[];
+            cleared?: string;
             decision?: string;
             entries: components["schemas"]["Draft"][];
             note: string;
             outcome: string;
+            sure?: boolean;
             where?: string;
         };
         ComeOfAge: {
@@ -347,6 +349,14 @@ export interface components {
             last_seen: string;
             name: string;
             revoked: boolean;
+        };
+        Disease: {
+            alert: string;
+            /** Format: date-time */
+            at: string;
+            eye: string;
+            name: string;
+            outcome: string;
         };
         Done: {
             ok: boolean;
@@ -1475,8 +1485,15 @@ export interface components {
             parts: components["schemas"]["Part"][];
             purpose: components["schemas"]["Purpose"];
         };
+        SayRequest: {
+            causes: string[];
+            cleared?: string;
+            entries: components["schemas"]["Draft"][];
+            sure?: boolean;
+        };
         Saying: {
             causes: string[];
+            cleared?: string;
             entries: components["schemas"]["Draft"][];
         };
         SessionList: {
@@ -1826,7 +1843,9 @@ export interface components {
             read: components["schemas"]["WearReader"][];
         };
         WearView: {
+            booked?: string;
             causes: string[];
+            diseases: components["schemas"]["Disease"][];
             entries: unknown[];
             /** Format: date-time */
             incomplete_since?: string;

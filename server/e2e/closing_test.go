@@ -50,8 +50,13 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	run(t, tab, chromedp.Click(chromedp.CSS(".closed-alerts summary")), tap("reopen"), chromedp.SendKeys(sel("reopen-why"), "Seen today"), tap("reopen-save"), seeIn("main", "1 not acknowledged"))
 	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
 		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
-		chromedp.SetValue(sel("close-outcome"), "seen-nothing-found"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"), tap("close-save"),
-		seeIn("main", "No alert is open"))
+		chromedp.SetValue(sel("close-outcome"), "infection"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"),
+		chromedp.SendKeys(sel("close-text"), "Bring the case to the visit on Tuesday."), chromedp.WaitVisible(sel("resume-cleared")), tap("close-save"))
+	if off, err := ask[bool](tab, `document.querySelector('[data-test=resume-cleared]:invalid') !== null`); err != nil || !off {
+		t.Errorf("an eye with a disease is resumed without a word: %v", err)
+	}
+	run(t, tab, chromedp.SendKeys(sel("resume-cleared"), "Quiet, no staining, culture negative."), tap("close-save"),
+		seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "The eye was examined. It needs a rest from lenses."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
 	sound(t, tab)

@@ -108,12 +108,14 @@ export function AlertCard({ alert, me, now, duty, done }) {
       live && button('hand-over', 'Hand over…', 'h'),
       !live && button('reopen', 'Open again…'),
     ),
-    open === 'close' && h(CloseForm, { alert, me, busy: action.busy, act: doing('Closed') }),
+    open === 'close' && h(CloseForm, { alert, me, busy: action.busy, error: action.error, act: doing('Closed') }),
     open === 'call' && h(CallForm, { alert, busy: action.busy, act: doing('Call logged') }),
     open === 'comment' && h(CommentForm, { alert, busy: action.busy, act: doing('Comment saved') }),
     open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act: doing('Handed over') }),
     open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act: doing('Open again') }),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    action.error &&
+      action.error.code !== 'unlikely' &&
+      h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(History, { alert, zone: me.practice.zone }),
   );
 }

@@ -6,8 +6,9 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, day, title } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
+import { Unlikely } from './number-field.js';
 
-/** @import { Alert, EyeWear, Me, WearAnswer } from '../api.js' */
+/** @import { Alert, ApiError, EyeWear, Me, WearAnswer } from '../api.js' */
 
 /** @typedef {'resume'|'stays'|'sent-on'|'none'} Decision */
 
@@ -27,7 +28,7 @@ const REASONS = [
 ];
 const BOOKED = 7; // days proposed until a review; common practice
 
-/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
+/** @typedef {{outcome: string, note: string, decision: Decision|'', where: string, stop: string, eyes: string, from: string, basis: string, check: boolean, new_case: boolean, cleared: string, reason: string, review_by: string, on: string, at: string, phrase: string, text: string}} Form */
 
 /** The eyes of a state, as entries name them. @param {WearAnswer} w @param {string} state @returns {string} both, right, left or empty */
 export function eyesIn(w, state) {
@@ -52,13 +53,32 @@ const NO_LENS = ['wait-visit', 'seen-rest']; // the server holds the same list
 /**
  * What contradicts itself in a filled form, in words; the server refuses it too.
  * @param {Form} f
+ * @param {WearAnswer} w
+ * @param {string} disease what names one of the eyes that are resumed; empty: nothing
  */
-function contradiction(f) {
+function contradiction(f, w, disease) {
+  if (f.phrase === 'wait-visit' && f.decision !== 'resume' && !f.on && !w.booked)
+    return 'The word to the family is about a booked visit, and none is booked: book one, or choose another word.';
   if (f.decision !== 'resume') return '';
   if (NO_LENS.includes(f.phrase)) return 'The word to the family says no lens, and lenses are allowed again.';
-  if (['infection', 'infiltrate'].includes(f.outcome) && ['by-telephone', 'in-error'].includes(f.basis))
+  if (disease && ['by-telephone', 'in-error'].includes(f.basis))
     return 'After a disease of the cornea lenses are worn again only when the eye was examined.';
   return '';
+}
+
+/**
+ * What names a disease of an eye that the form resumes: a closing that no review
+ * has cleared, or the outcome chosen in this one.
+ * @param {Form} f @param {WearAnswer} w @param {Me} me
+ * @returns {string} in words; empty: nothing
+ */
+export function diseaseOf(f, w, me) {
+  if (f.decision !== 'resume' || !f.eyes) return '';
+  const named = (/** @type {string} */ key) => me.outcomes.find(o => o.key === key);
+  if (named(f.outcome)?.disease) return `This closing says: ${named(f.outcome)?.title}.`;
+  const open = w.diseases.find(d => f.eyes === 'both' || f.eyes === d.eye);
+  if (!open) return '';
+  return `Closed on ${day(open.at.slice(0, 10))} by ${open.name}: ${named(open.outcome)?.title ?? open.outcome}.`;
 }
 
 /**
@@ -109,6 +129,7 @@ export const blank = (w, decision) => ({
   basis: '',
   check: false,
   new_case: false,
+  cleared: '',
   reason: 'report',
   review_by: addDays(w.night, BOOKED),
   on: '',
@@ -171,15 +192,15 @@ const KINDS = /** @type {Record<string, string>} */ ({
 /** @param {HTMLElement|null} el */
 const focusIt = el => el?.focus();
 
-/** @param {{alert: Alert, me: Me, busy: boolean, act: (job: () => Promise<unknown>) => void}} props */
-export function CloseForm({ alert, me, busy, act }) {
+/** @param {{alert: Alert, me: Me, busy: boolean, error?: ApiError, act: (job: () => Promise<unknown>) => void}} props */
+export function CloseForm({ alert, me, busy, error, act }) {
   const got = useLoad(() => api.wear(alert.wearer), `wear-${alert.id}-${alert.history.length}`);
   if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
-  return h(Filled, { alert, me, busy, act, wear: got.data, again: got.reload });
+  return h(Filled, { alert, me, busy, error, act, wear: got.data, again: got.reload });
 }
 
-/** @param {{alert: Alert, me: Me, busy: boolean, act: (job: () => Promise<unknown>) => void, wear: WearAnswer, again: () => void}} props */
-function Filled({ alert, me, busy, act, wear, again }) {
+/** @param {{alert: Alert, me: Me, busy: boolean, error?: ApiError, act: (job: () => Promise<unknown>) => void, wear: WearAnswer, again: () => void}} props */
+function Filled({ alert, me, busy, error, act, wear, again }) {
   const stopped = eyesIn(wear, 'stop');
   const held = stopped || eyesIn(wear, 'rest');
   const [f, setF] = useState(blank(wear, held ? '' : 'none'));
@@ -188,8 +209,7 @@ function Filled({ alert, me, busy, act, wear, again }) {
     const el = /** @type {HTMLInputElement} */ (e.target);
     setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
-  const send = (/** @type {Event} */ e) => {
-    e.preventDefault();
+  const send = (/** @type {boolean} */ sure) =>
     act(async () => {
       try {
         await api.close(alert.id, {
@@ -199,15 +219,17 @@ function Filled({ alert, me, busy, act, wear, again }) {
           where: f.where,
           causes: wear.causes,
           entries: entriesOf(f, wear, alert.id),
+          cleared: disease ? f.cleared : '',
+          sure,
         });
       } catch (x) {
         if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
         throw x;
       }
     });
-  };
   const may = me.person.role === 'clinician';
-  const wrong = contradiction(f);
+  const disease = diseaseOf(f, wear, me);
+  const wrong = contradiction(f, wear, disease);
   /** @param {Decision} d @param {string} words @param {boolean} [off] */
   const choice = (d, words, off) =>
     h(
@@ -227,7 +249,14 @@ function Filled({ alert, me, busy, act, wear, again }) {
     );
   return h(
     'form',
-    { class: 'close-form', onSubmit: send, 'data-test': 'close-form' },
+    {
+      class: 'close-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        send(false);
+      },
+      'data-test': 'close-form',
+    },
     h(WearLine, { wear }),
     h(
       'fieldset',
@@ -242,7 +271,7 @@ function Filled({ alert, me, busy, act, wear, again }) {
         !!stopped || !may,
       ),
     ),
-    f.decision === 'resume' && h(Resume, { f, put, wear }),
+    f.decision === 'resume' && h(Resume, { f, put, wear, disease }),
     (f.decision === 'stays' || f.decision === 'sent-on') && h(Stays, { f, put, wear }),
     h(
       'div',
@@ -286,6 +315,7 @@ function Filled({ alert, me, busy, act, wear, again }) {
       ),
     ),
     wrong && h('p', { class: 'field-error', role: 'alert', 'data-test': 'close-wrong' }, wrong),
+    h(Unlikely, { error, busy, yes: () => send(true), word: 'Yes, close it all the same' }),
     h(
       'div',
       { class: 'buttons' },
@@ -309,8 +339,8 @@ function Filled({ alert, me, busy, act, wear, again }) {
 const outcomes = (me, alert) =>
   me.outcomes.filter(o => o.key !== 'not-reached' || !['emergency', 'urgent'].includes(alert.level));
 
-/** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer}} props */
-export function Resume({ f, put, wear }) {
+/** @param {{f: Form, put: (key: keyof Form) => (e: Event) => void, wear: WearAnswer, disease: string}} props disease: see diseaseOf */
+export function Resume({ f, put, wear, disease }) {
   const free = ['right', 'left', 'both'].filter(eyes => causesOf(wear, eyes).length > 0);
   const one = f.eyes && f.eyes !== 'both';
   const other = staysIn(wear, f.eyes);
@@ -351,6 +381,22 @@ export function Resume({ f, put, wear }) {
         BASIS.map(([key, words]) => h('option', { value: key }, words)),
       ),
     ),
+    disease &&
+      h(
+        Field,
+        {
+          label: 'What the review found that clears the eye',
+          hint: `${disease} For the practice, kept with the alert.`,
+        },
+        h('textarea', {
+          required: true,
+          maxLength: 2000,
+          rows: 2,
+          'data-test': 'resume-cleared',
+          value: f.cleared,
+          onInput: put('cleared'),
+        }),
+      ),
     h(
       'label',
       { class: 'switch' },

@@ -6,7 +6,8 @@ import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { day, moment, plural, title } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
-import { blank, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
+import { blank, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
+import { Unlikely } from './number-field.js';
 
 /** @import { Me, WearAnswer } from '../api.js' */
 /** @import { Decision, Form } from './close-form.js' */
@@ -82,18 +83,18 @@ function SayForm({ me, wear, done, again }) {
     const el = /** @type {HTMLInputElement} */ (e.target);
     setF({ ...f, [key]: el.type === 'checkbox' ? el.checked : el.value });
   };
-  const send = (/** @type {Event} */ e) => {
-    e.preventDefault();
+  const disease = diseaseOf(f, wear, me);
+  const send = (/** @type {boolean} */ sure) =>
     action.run(async () => {
       try {
-        await api.say(wear.wearer, { causes: wear.causes, entries: entriesOf(f, wear) });
+        const entries = entriesOf(f, wear);
+        await api.say(wear.wearer, { causes: wear.causes, entries, cleared: disease ? f.cleared : '', sure });
       } catch (x) {
-        if (/** @type {{status?: number}} */ (x).status === 409) again();
+        if (/** @type {{code?: string}} */ (x).code === 'causes-changed') again();
         throw x;
       }
       done();
     });
-  };
   /** @param {Decision} d @param {string} words */
   const choice = (d, words) =>
     h(
@@ -110,7 +111,14 @@ function SayForm({ me, wear, done, again }) {
     );
   return h(
     'form',
-    { class: 'close-form', onSubmit: send, 'data-test': 'say-form' },
+    {
+      class: 'close-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        send(false);
+      },
+      'data-test': 'say-form',
+    },
     clinician &&
       h(
         'fieldset',
@@ -122,14 +130,17 @@ function SayForm({ me, wear, done, again }) {
       ),
     f.decision === 'stays' && h(Eyes, { f, put }),
     f.decision === 'stays' && h(Stays, { f, put, wear }),
-    f.decision === 'resume' && h(Resume, { f, put, wear }),
+    f.decision === 'resume' && h(Resume, { f, put, wear, disease }),
     h(Words, { f, put, keys: phrasesFor(clinician, !!stopped || f.decision === 'stays') }),
+    h(Unlikely, { error: action.error, busy: action.busy, yes: () => send(true), word: 'Yes, send it all the same' }),
     action.error &&
+      action.error.code !== 'unlikely' &&
       h(
         'p',
         { class: 'field-error', role: 'alert', 'data-test': 'say-error' },
         action.error.message,
-        action.error.status === 409 && ' Nothing was written; what you typed is kept. Above is what holds now.',
+        action.error.code === 'causes-changed' &&
+          ' Nothing was written; what you typed is kept. Above is what holds now.',
       ),
     h(
       'div',

@@ -141,12 +141,13 @@ const (
 	Gone        EventKind = "gone"         // whoever had it has left the practice, or may not have it any more
 	FamilyTold  EventKind = "family-told"  // a message to the family's devices went out, or could not
 	FamilyShown EventKind = "family-shown" // a device of the family showed it
+	Cleared     EventKind = "cleared"      // a review cleared an eye of the disease that a closing named
 )
 
 // Kinds returns every kind of event.
 func Kinds() []EventKind {
 	return []EventKind{Raised, Worsened, Improved, Acknowledge, HandOver, Comment, Close, Call, Reopen, StepDue, Sent, Failed, Shown, Opened,
-		DeskPhoned, NotCalled, PassedOn, Gone, FamilyTold, FamilyShown}
+		DeskPhoned, NotCalled, PassedOn, Gone, FamilyTold, FamilyShown, Cleared}
 }
 
 // Event is one thing that happened. Which fields are read depends on its kind.

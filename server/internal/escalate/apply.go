@@ -56,7 +56,7 @@ func (r Rules) Apply(a Alert, e Event, now time.Time) (Alert, []Effect, error) {
 		return next, effects, nil
 	case DeskPhoned, NotCalled, PassedOn:
 		return a, nil, nil // these follow from others, see duty.go
-	case Improved, Sent, Opened, FamilyTold, FamilyShown:
+	case Improved, Sent, Opened, FamilyTold, FamilyShown, Cleared:
 		return a.with(e), nil, nil
 	case Failed:
 		return failed(a, e, now), nil, nil

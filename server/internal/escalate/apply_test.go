@@ -152,6 +152,7 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Gone:        {"", "", missing, 0},
 			escalate.FamilyTold:  {"", "", missing, 0},
 			escalate.FamilyShown: {"", "", missing, 0},
+			escalate.Cleared:     {"", "", missing, 0},
 		},
 		o: {
 			escalate.Raised:      {o, "", none, 1},
@@ -174,6 +175,7 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Gone:        {o, "", none, 0},
 			escalate.FamilyTold:  {o, "", none, 1},
 			escalate.FamilyShown: {o, "", none, 1},
+			escalate.Cleared:     {o, "", none, 1},
 		},
 		k: {
 			escalate.Raised:      {k, "push ann", none, 1}, // who has it is told
@@ -196,6 +198,7 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Gone:        {o, "push ann", none, 2},
 			escalate.FamilyTold:  {k, "", none, 1},
 			escalate.FamilyShown: {k, "", none, 1},
+			escalate.Cleared:     {k, "", none, 1},
 		},
 		c: {
 			escalate.Raised:      {o, "push ann", none, 2},
@@ -218,6 +221,7 @@ func TestEveryStateAndEvent(t *testing.T) {
 			escalate.Gone:        {c, "", none, 0},
 			escalate.FamilyTold:  {c, "", none, 1},
 			escalate.FamilyShown: {c, "", none, 1},
+			escalate.Cleared:     {c, "", none, 1},
 		},
 	}
 	kinds := map[string]care.Kind{conf: care.Conflict, missing: care.NotFound, invalid: care.Invalid}

@@ -21,12 +21,11 @@ type draftWords struct {
 var noLens = []string{"wait-visit", "seen-rest"}
 
 // Agrees holds what closes an alert against itself. wear is where the eyes stand
-// before it, booked says whether a visit is booked from tonight on, disease
-// whether the outcome names a disease of the cornea. Errors are Invalid with the
-// field: a word of no lens beside a resume, a word about a booked visit without
-// one, a resume after a disease without an examination, and an eye that stays
-// stopped with neither a visit nor a date of review.
-func (s Saying) Agrees(wear care.Wear, booked, disease bool) error {
+// before it, booked says whether a visit is booked from tonight on. Errors are Invalid
+// with the field: a word of no lens beside a resume, a word about a booked visit
+// without one, and an eye that stays stopped with neither a visit nor a date of
+// review.
+func (s Saying) Agrees(wear care.Wear, booked bool) error {
 	drafts := make([]draftWords, len(s.Entries))
 	var resumed, dated []string
 	for i, d := range s.Entries {
@@ -41,7 +40,7 @@ func (s Saying) Agrees(wear care.Wear, booked, disease bool) error {
 		}
 	}
 	for i, d := range s.Entries {
-		if err := drafts[i].agrees(d.Kind, i, len(resumed) > 0, booked, disease); err != nil {
+		if err := drafts[i].agrees(d.Kind, i, len(resumed) > 0, booked); err != nil {
 			return err
 		}
 	}
@@ -54,7 +53,7 @@ func (s Saying) Agrees(wear care.Wear, booked, disease bool) error {
 	return nil
 }
 
-func (d draftWords) agrees(kind care.EntryKind, i int, resumes, booked, disease bool) error {
+func (d draftWords) agrees(kind care.EntryKind, i int, resumes, booked bool) error {
 	at := fmt.Sprintf("entries.%d.body.", i)
 	switch {
 	case kind == care.Word && resumes && slices.Contains(noLens, d.Phrase):
@@ -62,8 +61,6 @@ func (d draftWords) agrees(kind care.EntryKind, i int, resumes, booked, disease 
 			"the word to the family says no lens, and lenses are allowed again: choose another word, or leave the stop")
 	case kind == care.Word && d.Phrase == "wait-visit" && !booked:
 		return care.Refuse("no-visit", at+"phrase", "the word to the family is about a booked visit, and none is booked: book one, or choose another word")
-	case kind == care.Resume && disease && d.Basis != "examined" && d.Basis != "examined-elsewhere":
-		return care.Refuse("not-examined", at+"basis", "after a disease of the cornea lenses are worn again only when the eye was examined")
 	}
 	return nil
 }

@@ -20,6 +20,16 @@ type Saying struct {
 	// resume is refused when there are others by now.
 	Causes  []care.EntryID `json:"causes"`
 	Entries []Draft        `json:"entries"`
+	// Cleared says what the review found that clears an eye of a disease which a
+	// closing named; wanted when such an eye is resumed.
+	Cleared string `json:"cleared,omitempty"`
+	closes  care.AlertID
+}
+
+// Closing is the saying that closes an alert as a disease of the cornea.
+func (s Saying) Closing(a care.AlertID) Saying {
+	s.closes = a
+	return s
 }
 
 // Draft is one entry of the practice to be written.
@@ -112,6 +122,11 @@ func mayResume(tx *store.Tx, who care.Person, w care.WearerID, s Saying) error {
 		slices.Sort(shown)
 		if !slices.Equal(have, slices.Compact(shown)) {
 			return care.Errorf(care.Conflict, "causes-changed", "something that holds a lens back was added or lifted since this was shown; please look again")
+		}
+		var draft draftWords
+		_ = json.Unmarshal(d.Body, &draft) // a body that is not of its kind is refused below
+		if err := s.clear(tx, who, w, draft, fmt.Sprintf("entries.%d.body.", i)); err != nil {
+			return err
 		}
 	}
 	return nil

@@ -1,6 +1,7 @@
 package web_test
 
 import (
+	"encoding/json"
 	"strings"
 	"testing"
 )
@@ -32,6 +33,7 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 		"a visit that is cancelled":                 {closing("spoken-to", "stays", stop("both"), strings.Replace(visit, `}}`, `,"cancelled":true}}`, 1), word("wait-visit")), "no-visit"},
 		"an infection, resumed by telephone":        {closing("infection", "resume", resume("both", "by-telephone")), "not-examined"},
 		"an infiltrate, resumed as a mistake":       {closing("infiltrate", "resume", resume("both", "in-error")), "not-examined"},
+		"an infection, resumed without a word":      {closing("infection", "resume", resume("both", "examined")), "not-cleared"},
 		"one eye resumed, nothing said of the left": {closing("seen-treated", "resume", resume("right", "examined")), "no-review"},
 		"a stop of one eye, nothing of the other":   {closing("spoken-to", "stays", stop("left")), "no-review"},
 	} {
@@ -41,7 +43,51 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	if w := s.wear("desk"); len(w.Causes) != 1 || len(w.Entries) != 1 {
 		t.Errorf("a refused closing left something behind: %+v", w)
 	}
-	s.says("POST", alert+"/close", "clinician", closing("infection", "resume", resume("right", "examined-elsewhere"), stop("left")), 200, `"resume"`)
+	s.says("POST", alert+"/close", "clinician", closing("seen-treated", "resume", resume("right", "examined-elsewhere"), stop("left")), 200, `"resume"`)
+}
+
+// Once a closing names a disease of the cornea, an eye is resumed only by somebody
+// who examined it and says in words what the review found that clears it: with the
+// same closing, from the wearer's page, and once more after the alert was opened
+// again. The words stand with the alert.
+func TestADiseaseIsClearedInWords(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+	alert := "/api/clinic/alerts/" + list.Alerts[0].ID
+	resume := func(eyes, basis string, causes []string, more string) string {
+		answers, _ := json.Marshal(causes)
+		return `{"causes":` + string(answers) + `,"entries":[{"kind":"resume","body":{"eyes":"` + eyes + `","answers":` + string(answers) +
+			`,"from":"2026-04-01","basis":"` + basis + `"}}]` + more + `}`
+	}
+	closing := func(body string) string {
+		return `{"outcome":"infection","note":"seen","decision":"resume",` + strings.TrimPrefix(body, "{")
+	}
+	const words = `,"cleared":"No staining, culture negative, treatment ended."`
+	s.says("POST", alert+"/close", "clinician", closing(resume("both", "examined", []string{id}, "")), 422, "not-cleared")
+	s.says("POST", alert+"/close", "clinician", closing(resume("both", "by-telephone", []string{id}, words)), 422, "not-examined")
+	s.says("POST", alert+"/close", "clinician", closing(resume("both", "examined", []string{id}, words)), 200, "culture negative")
+	if w := s.wear("desk"); len(w.Diseases) != 0 {
+		t.Errorf("cleared with the closing, still open: %+v", w.Diseases)
+	}
+
+	s.says("POST", alert+"/reopen", "clinician", `{"text":"the lab phoned"}`, 200, `"open"`)
+	cease := `{"kind":"cease","body":{"eyes":"both","reason":"treatment","review_by":"2026-04-02"}}`
+	s.says("POST", alert+"/close", "clinician", `{"outcome":"infection","note":"treated","decision":"stays","causes":[],"entries":[`+cease+`]}`, 200, `"stays"`)
+	const say = "/api/clinic/wearers/w1/say"
+	for name, c := range map[string][3]string{
+		"examined, not a word": {"examined", "", "not-cleared"}, "spaces are no words": {"examined", `,"cleared":"  "`, "not-cleared"},
+		"words, by telephone": {"by-telephone", words, "not-examined"}, "words, as a mistake": {"in-error", words, "not-examined"},
+	} {
+		t.Log(name)
+		s.says("POST", say, "clinician", resume("both", c[0], s.wear("desk").Causes, c[1]), 422, c[2])
+	}
+	s.says("POST", say, "clinician", resume("right", "examined", s.wear("desk").Causes, words), 200, "")
+	if w := s.wear("desk"); len(w.Diseases) != 1 || w.Diseases[0].Eye != "left" {
+		t.Errorf("the right eye is cleared: %+v, want the left", w.Diseases)
+	}
+	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"what":"cleared"`)
 }
 
 // Where a wearer was sent reaches the family's phones, with the phrase that the

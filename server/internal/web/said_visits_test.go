@@ -1,10 +1,14 @@
 package web_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
+	"time"
 
+	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
 )
 
 // A visit said to the family at a closing, or outside one, is booked: the list of
@@ -52,3 +56,50 @@ func TestAVisitSaidIsBooked(t *testing.T) {
 }
 
 type visitsReply struct{ Visits []review.Visit }
+
+// A visit booked while closing or writing is asked about like any other: a closed
+// day, an hour gone by; and so are words about a visit that nobody booked. Nothing
+// is written until somebody says that it is meant.
+func TestAVisitSaidIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.update(func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		p.Contacts.Closed = []civil.Date{civil.MustDate("2026-04-01")}
+		return errors.Join(err, tx.Register().PutPractice(p))
+	})
+	const path = "/api/clinic/wearers/w1/say"
+	visit := func(on, at string) string {
+		return `{"kind":"visit","body":{"on":"` + on + `","at":"` + at + `"}}`
+	}
+	word := func(text string) string { return `{"kind":"word","body":{"text":"` + text + `"}}` }
+	today := simNow.Format(time.DateOnly)
+	sure := func(body string) string { return strings.TrimSuffix(body, "}") + `,"sure":true}` }
+	for name, c := range map[string]struct{ body, want string }{
+		"a closed day":      {say(nil, visit("2026-04-01", "10:00")), "closed on 2026-04-01"},
+		"an hour gone by":   {say(nil, visit(today, "00:01")), "00:01 of today is in the past"},
+		"a day gone by":     {say(nil, visit("2026-03-02", "10:00")), "2026-03-02 is in the past"},
+		"words, no booking": {say(nil, word("See you at the visit on Tuesday.")), "none is booked"},
+		"in Spanish":        {say(nil, word("Hasta la cita del martes.")), "none is booked"},
+	} {
+		t.Log(name)
+		s.says("POST", path, "desk", c.body, 409, c.want)
+	}
+	if w := s.wear("desk"); len(w.Entries) != 0 {
+		t.Fatalf("what was asked about was written: %s", w.Entries)
+	}
+	s.says("POST", path, "desk", say(nil, word("Rinse the case with the solution.")), 200, "")
+	s.says("POST", path, "desk", sure(say(nil, word("No visit needed."))), 200, "")
+	s.says("POST", path, "desk", say(nil, visit("2026-04-02", "10:00")+","+word("See you at the visit.")), 200, "")
+	s.says("POST", path, "desk", sure(say(nil, visit("2026-04-01", "10:00"))), 200, "")
+	s.says("POST", path, "desk", say(nil, `{"kind":"visit","body":{"on":"2026-04-01"}}`), 200, "") // booked by now: no question again
+}
+
+// A visit can be kept before its hour, but not unasked.
+func TestAVisitKeptBeforeItsHourIsAsked(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	body := `{"date":"` + simNow.Format(time.DateOnly) + `","time":"23:59","kind":"recall","state":"kept"}`
+	s.says("POST", "/api/clinic/wearers/w1/visits", "clinician", body, 409, "was it kept before its time?")
+	s.says("POST", "/api/clinic/wearers/w1/visits", "clinician", strings.TrimSuffix(body, "}")+`,"sure":true}`, 200, `"kept"`)
+}

@@ -26,6 +26,7 @@ type wearReply struct {
 		Body                          map[string]any
 	}
 	OldPhones int `json:"old_phones"`
+	Diseases  []struct{ Eye, Outcome string }
 }
 
 const wearPath = "/api/clinic/wearers/w1/wear"

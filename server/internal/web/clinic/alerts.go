@@ -14,7 +14,6 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/store/register"
 )
 
 type alertList struct {
@@ -265,7 +264,7 @@ type closeRequest struct {
 	Note     string            `json:"note"`
 	Decision escalate.Decision `json:"decision,omitempty"`
 	Where    string            `json:"where,omitempty"` // of sent-on
-	intake.Saying
+	sayRequest
 }
 
 type callRequest struct {
@@ -292,19 +291,30 @@ func (c *call) closeAlert() error {
 	}
 	e := escalate.Event{Kind: escalate.Close, Outcome: req.Outcome, Text: req.Note, Decision: req.Decision, Where: strings.TrimSpace(req.Where)}
 	var wearer care.WearerID
-	err := c.onAlertWith(e, func(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
+	err := c.View(func(tx *store.Tx) error {
+		a, err := tx.Duty().Alert(care.AlertID(c.Params("id")))
 		wearer = a.Wearer
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	busy, err := c.busyHours(wearer)
+	if err != nil {
+		return err
+	}
+	err = c.onAlertWith(e, func(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
 		if a.State == escalate.Closed {
 			return nil // said below
 		}
-		return decide(tx, c.Caller.Person.Named(), a, req.Saying, e)
+		return decide(tx, c.Caller.Person.Named(), a, req.sayRequest, busy, e)
 	})
 	return c.conflicted(wearer, err)
 }
 
 // decide holds a closing against what stops a lens, and writes what it says to
-// the family.
-func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e *escalate.Event) error {
+// the family. busy holds the appointments that other wearers have.
+func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy []bookedAt, e *escalate.Event) error {
 	has := func(k care.EntryKind) bool {
 		return slices.ContainsFunc(s.Entries, func(d intake.Draft) bool { return d.Kind == k })
 	}
@@ -330,32 +340,35 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s intake.Saying, e 
 	if err != nil {
 		return err
 	}
-	if err := agrees(tx, w.ID, s, e.Outcome); err != nil {
+	if err := agrees(tx, w.ID, s.Saying); err != nil {
 		return err
+	}
+	if found, _ := review.OutcomeOf(e.Outcome); found.Disease {
+		s.Saying = s.Saying.Closing(a.ID)
 	}
 	if e.Decision == escalate.SentOn {
 		s.Entries = append(slices.Clone(s.Entries), sentTo(a.ID, e.Where))
 	}
-	said, err := intake.Say(tx, who, w, s)
+	said, err := intake.Say(tx, who, w, s.Saying)
 	for _, x := range said {
 		e.Said = append(e.Said, x.ID)
 	}
 	if err != nil {
 		return err
 	}
+	if err := askSaid(tx, w, s, busy); err != nil {
+		return err
+	}
 	return bookSaid(tx, who, w, said)
 }
 
 // agrees refuses a closing whose parts contradict each other.
-func agrees(tx *store.Tx, w care.WearerID, s intake.Saying, outcome string) error {
-	mine, err := register.Visits[review.Visit](tx.Chart(), w)
+func agrees(tx *store.Tx, w care.WearerID, s intake.Saying) error {
+	next, err := nextBooked(tx, w)
 	if err != nil {
 		return err
 	}
-	tonight := intake.Tonight(tx, w)
-	booked := slices.ContainsFunc(mine, func(v review.Visit) bool { return v.State == "booked" && !v.Date.Before(tonight) })
-	found, _ := review.OutcomeOf(outcome)
-	return s.Agrees(intake.WearNow(tx, w), booked, found.Disease)
+	return s.Agrees(intake.WearNow(tx, w), !next.IsZero())
 }
 
 // sentTo is the word that tells the family where the wearer is sent: the phrase
@@ -439,6 +452,9 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 		e := e // the transaction may run again
 		if first != nil {
 			if err := first(tx, a, &e); err != nil {
+				return err
+			}
+			if a, err = tx.Duty().Alert(a.ID); err != nil { // a review may have cleared it
 				return err
 			}
 		}

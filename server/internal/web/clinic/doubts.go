@@ -1,15 +1,19 @@
 package clinic
 
 import (
+	"encoding/json"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -100,13 +104,21 @@ func checkWords(eye string, f *review.EyeFindings) error {
 }
 
 // doubtVisit asks about an appointment that is booked where nobody would expect
-// one. busy holds the appointments that other wearers have.
-func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bookedAt, today civil.Date) (d doubts) {
-	if v.State != "booked" {
-		return nil
+// one, and about one that was kept before its hour. busy holds the appointments
+// that other wearers have, now is on the practice's clock.
+func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bookedAt, now time.Time) (d doubts) {
+	today, clock := civil.DateOf(now), now.Format("15:04")
+	if v.State == "kept" && v.Date == today && v.Time > clock {
+		d.add("The visit is at %s, and it is %s now: was it kept before its time?", v.Time, clock)
 	}
-	if v.Date.Before(today) {
+	if v.State != "booked" {
+		return d
+	}
+	switch {
+	case v.Date.Before(today):
 		d.add("%s is in the past, and the visit is booked.", v.Date)
+	case v.Date == today && v.Time != "" && v.Time < clock:
+		d.add("%s of today is in the past, and the visit is booked.", v.Time)
 	}
 	switch {
 	case slices.Contains(p.Contacts.Closed, v.Date):
@@ -226,4 +238,71 @@ func sameChild(tx *store.Tx, w care.Wearer, sure bool) error {
 		return err
 	}
 	return ask.ask(sure)
+}
+
+// ofVisit finds words about an appointment in what a person writes to a family, in
+// the languages of the app.
+var ofVisit = regexp.MustCompile(`(?i)\b(visit|appointment|booked|cita|visita|reservad[ao])\b|预约|预約|复诊|複診|就诊|就診|موعد|زيارة`)
+
+// askSaid asks about what is said to a family: a visit at an odd time, and words
+// about a visit that nobody has booked.
+func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error {
+	p, err := tx.Register().Practice()
+	if err != nil {
+		return err
+	}
+	mine, err := register.Visits[review.Visit](tx.Chart(), w.ID)
+	if err != nil {
+		return err
+	}
+	_, loc, err := record.Today(tx)
+	if err != nil {
+		return err
+	}
+	next, err := nextBooked(tx, w.ID)
+	if err != nil {
+		return err
+	}
+	var d doubts
+	booked, words := !next.IsZero(), false
+	for _, e := range req.Entries {
+		var b struct {
+			On        civil.Date `json:"on"`
+			At        string     `json:"at"`
+			Cancelled bool       `json:"cancelled"`
+			Text      string     `json:"text"`
+		}
+		if err := json.Unmarshal(e.Body, &b); err != nil {
+			return err // written by now, so it is of its kind
+		}
+		switch {
+		case e.Kind == care.Visit && !b.Cancelled:
+			booked = true
+			if !slices.ContainsFunc(mine, func(x review.Visit) bool { return sameBooked(x, b.On, b.At) }) {
+				d = append(d, doubtVisit(saidVisit(mine, b.On, b.At), p, mine, busy, tx.Now.In(loc))...)
+			}
+		case e.Kind == care.Word && ofVisit.MatchString(b.Text):
+			words = true
+		}
+	}
+	if words && !booked {
+		d.add("The words to the family speak of a visit, and none is booked here.")
+	}
+	return d.ask(req.Sure)
+}
+
+// sameBooked reports whether a visit is booked on a day at an hour, or at any hour
+// when none is said: it was asked about when it was booked.
+func sameBooked(x review.Visit, on civil.Date, at string) bool {
+	return x.State == "booked" && x.Date == on && (at == "" || x.Time == at)
+}
+
+// saidVisit is the visit that a saying books: one of that day without an hour takes
+// the hour, see [bookOnce].
+func saidVisit(mine []review.Visit, on civil.Date, at string) *review.Visit {
+	v := review.Visit{Date: on, Time: at, State: "booked"}
+	if i := slices.IndexFunc(mine, func(x review.Visit) bool { return sameBooked(x, on, "") && x.Time == "" }); i >= 0 {
+		v.ID = mine[i].ID
+	}
+	return &v
 }

@@ -133,7 +133,7 @@ func (c *call) moves(tx *store.Tx, w care.WearerID, v *review.Visit, why string)
 
 // likelyVisit refuses what cannot be, and asks about what is unlikely.
 func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy []bookedAt, sure bool) error {
-	today, _, err := record.Today(tx)
+	today, loc, err := record.Today(tx)
 	if err != nil {
 		return err
 	}
@@ -148,7 +148,7 @@ func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy []bookedAt, 
 	if err != nil {
 		return err
 	}
-	return doubtVisit(v, p, mine, busy, today).ask(sure)
+	return doubtVisit(v, p, mine, busy, tx.Now.In(loc)).ask(sure)
 }
 
 // deskVisit is a visit as the desk may store it: an appointment. What was found,
@@ -244,4 +244,20 @@ func bookOnce(tx *store.Tx, who care.Person, w care.Wearer, v review.Visit) erro
 		return err
 	}
 	return tx.Audit().Append(who.ID, "stored visit", string(w.ID)+" "+v.ID)
+}
+
+// nextBooked is the day of a wearer's next visit, today or later; zero when none is
+// booked.
+func nextBooked(tx *store.Tx, w care.WearerID) (on civil.Date, err error) {
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return on, err
+	}
+	mine, err := register.Visits[review.Visit](tx.Chart(), w)
+	for _, v := range mine {
+		if v.State == "booked" && !v.Date.Before(today) && (on.IsZero() || v.Date.Before(on)) {
+			on = v.Date
+		}
+	}
+	return on, err
 }

@@ -31,6 +31,10 @@ type wearView struct {
 	OldPhones  int         `json:"old_phones"`
 	Incomplete *time.Time  `json:"incomplete_since,omitempty"` // put back from a backup then, and not every device has handed in since
 	ReviewBy   *civil.Date `json:"review_by,omitempty"`        // as said last
+	Booked     civil.Date  `json:"booked,omitzero"`            // the next visit booked, today or later
+	// Diseases are what closings named and no review has cleared: to resume such an
+	// eye wants words.
+	Diseases []intake.Disease `json:"diseases"`
 }
 
 // wearReceipt says who has an entry of the practice, and who has read it.
@@ -65,23 +69,37 @@ func (c *call) wear() error {
 	})
 }
 
+// sayRequest is what is said to a family, and whether what is unlikely of it was
+// asked about.
+type sayRequest struct {
+	intake.Saying
+	Sure bool `json:"sure,omitempty"`
+}
+
 // say writes what the caller says to the family.
 func (c *call) say() error {
-	var req intake.Saying
+	var req sayRequest
 	if err := c.Read(&req); err != nil {
 		return err
 	}
 	if len(req.Entries) == 0 {
 		return care.Refuse("nothing-said", "entries", "want one entry or more")
 	}
+	busy, err := c.busyHours(care.WearerID(c.Params("id")))
+	if err != nil {
+		return err
+	}
 	var v wearView
-	err := c.Update(func(tx *store.Tx) error {
+	err = c.Update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
 		}
-		said, err := intake.Say(tx, c.Caller.Person.Named(), w, req)
+		said, err := intake.Say(tx, c.Caller.Person.Named(), w, req.Saying)
 		if err != nil {
+			return err
+		}
+		if err := askSaid(tx, w, req, busy); err != nil {
 			return err
 		}
 		if err := bookSaid(tx, c.Caller.Person.Named(), w, said); err != nil {
@@ -129,6 +147,12 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	}
 	v.Causes = intake.CausesOf(v.Wear)
 	var err error
+	if v.Diseases, err = intake.Diseases(tx, w.ID); err != nil {
+		return v, err
+	}
+	if v.Booked, err = nextBooked(tx, w.ID); err != nil {
+		return v, err
+	}
 	if v.OldPhones, v.Incomplete, err = phonesOf(tx, w.Family); err != nil {
 		return v, err
 	}
