@@ -46,7 +46,7 @@ func TestTheMailAtNightSaysWhatItIs(t *testing.T) {
 		text string
 		says []string
 	}{
-		"first": {first, []string{"EMERGENCY at Harbour Street.", "It has waited ", "nobody has taken it", at(0) + "  told who is on duty", "next, unless somebody takes it", "/clinic#alerts", "(times of Europe/Madrid)"}},
+		"first": {first, []string{"EMERGENCY at Harbour Street.", "It has waited ", "nobody has taken it", at(0) + "  told who is on duty", "next, unless somebody takes it", "/clinic#today/a-1", "(times of Europe/Madrid)"}},
 		"last":  {last, []string{"EMERGENCY at Harbour Street.", "NOBODY HAS ANSWERED", "It has waited 60 minutes", at(60*time.Minute) + "  told everybody on the rota"}},
 	} {
 		for _, word := range c.says {

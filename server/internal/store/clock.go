@@ -5,6 +5,8 @@ import (
 	"os"
 	"strconv"
 	"strings"
+
+	"nightkeep/server/internal/durable"
 )
 
 // Mark counts up in the data file and then in a small file beside it, which a copy
@@ -37,13 +39,16 @@ func (tx *Tx) markAfter(beside int) (n int, err error) {
 	return n, tx.pairs.SetSetting(fileMark, n)
 }
 
-// putMark writes the small file beside a data file.
+// putMark writes the small file beside a data file, on the disk when it returns.
 func putMark(path string, n int) error {
 	tmp := markOf(path) + ".part"
 	if err := os.WriteFile(tmp, []byte(strconv.Itoa(n)+"\n"), 0o600); err != nil {
 		return err
 	}
-	return os.Rename(tmp, markOf(path))
+	if err := flush(tmp); err != nil {
+		return err
+	}
+	return durable.Rename(tmp, markOf(path))
 }
 
 // markBeside reads the small file beside a data file; 0 when there is none: then the
