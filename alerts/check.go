@@ -12,15 +12,16 @@ const maxWindow = 120
 
 // lensFirst are the advice steps that say what to do about a lens first. In an
 // emergency one of them opens the advice: rinse a chemical out, leave a cut eye
-// alone, take the lens out only if nothing has to be pressed, or take it out.
-var lensFirst = []string{"rinse-eye", "leave-lens", "lens-if-loose", "lenses-out"}
+// alone, take the lens out only if nothing has to be pressed, pull at none that is
+// stuck, or take it out.
+var lensFirst = []string{"rinse-eye", "leave-lens", "lens-if-loose", "stuck-lens", "lenses-out"}
 
 // needed lists the advice steps without which a rule of a level is refused, one
 // of each list: the lens, wear none, phone or go, keep and bring (NHS Scotland
 // community eye care; Keay 2006).
 var needed = map[Level][][]string{
 	Emergency: {lensFirst, {"no-lens"}, {"go-now", "call-now"}, {"keep-lenses"}, {"bring"}},
-	Urgent:    {{"lenses-out"}, {"no-lens"}, {"call-today"}, {"keep-lenses"}, {"bring"}},
+	Urgent:    {{"lenses-out", "stuck-lens"}, {"no-lens"}, {"call-today"}, {"keep-lenses"}, {"bring"}},
 }
 
 func (t *Table) check() error {

@@ -8,7 +8,7 @@ const MAX_WINDOW = 120;
 /** One of each list. @type {Partial<Record<Level, string[][]>>} */
 const NEEDED = {
   emergency: [LENS_FIRST, ['no-lens'], ['go-now', 'call-now'], ['keep-lenses'], ['bring']],
-  urgent: [['lenses-out'], ['no-lens'], ['call-today'], ['keep-lenses'], ['bring']],
+  urgent: [['lenses-out', 'stuck-lens'], ['no-lens'], ['call-today'], ['keep-lenses'], ['bring']],
 };
 const OPS = ['>=', '<=', '<', '>', '='];
 const FIELDS = {

@@ -86,7 +86,7 @@ export const LEVELS = ['none', 'note', 'routine', 'urgent', 'emergency'];
 /** @type {State[]} */
 const STATES = ['clear', 'unknown', 'fired'];
 /** What to do about a lens first; one of these opens the advice of every emergency. */
-export const LENS_FIRST = ['rinse-eye', 'leave-lens', 'lens-if-loose', 'lenses-out'];
+export const LENS_FIRST = ['rinse-eye', 'leave-lens', 'lens-if-loose', 'stuck-lens', 'lenses-out'];
 /** The steps of a report that could be urgent. */
 const UNSURE = ['unsure', 'lenses-out', 'call-today', 'no-lens-tonight', 'keep-lenses', 'watch'];
 /** @type {Mark[]} */
@@ -115,6 +115,7 @@ export function prepare(rules) {
     (c.all ?? c.any ?? (c.not ? [c.not] : [])).some(perEye) || symptoms.get(c.sign ?? '')?.scope === 'eye';
   return {
     ...rules,
+    rules: rules.rules.map(r => ({ ...r, family: r.family ?? `rule.${r.id}.family` })), // the bundle leaves out what is so
     symptoms,
     record: of(['night', 'fact']),
     settingDefs: new Map(rules.settings.map(s => [s.name, s])),
@@ -358,22 +359,23 @@ export function markOf(actions) {
 }
 
 /**
- * Marks an eye, or both when eye is "". A stop marks both: the other shares the
- * case that is kept for the clinic.
+ * Marks an eye, or both when eye is "". What keeps a lens out keeps out both, as
+ * the advice says: the other eye shares the case that is kept for the clinic.
  * @param {Marks} m
  * @param {'right'|'left'|''} eye
  * @param {Mark} mark
  */
 function raise(m, eye, mark) {
   for (const e of EYES) {
-    if ((eye === e || !eye || mark === 'stop') && MARKS.indexOf(mark) > MARKS.indexOf(m[e])) m[e] = mark;
+    if ((eye === e || !eye || mark === 'stop' || mark === 'rest') && MARKS.indexOf(mark) > MARKS.indexOf(m[e]))
+      m[e] = mark;
   }
 }
 
 /**
  * What a symptom report marks for each eye. A rule that could not be assessed
- * and could be urgent rests the eye it could be about, unless the report does
- * not speak of that eye. "clear" is no permission:
+ * and could be urgent rests both eyes, unless the report does not speak of the
+ * eye it could be about. "clear" is no permission:
  * every question about the eye was answered harmless, with the lens out.
  * @param {Table} t
  * @param {Report} report

@@ -53,20 +53,21 @@ func markOf(actions []string) Mark {
 	return MarkNone
 }
 
-// raise marks an eye, or both when eye is empty. A stop marks both: the other
-// shares the case that is kept for the clinic.
+// raise marks an eye, or both when eye is empty. What keeps a lens out keeps out
+// both, as the advice says: the other eye shares the case that is kept for the
+// clinic, and a family reads "no lens" as of both.
 func (m *Marks) raise(eye string, mark Mark) {
-	if eye != "left" || mark == MarkStop {
+	if eye != "left" || mark >= MarkRest {
 		m.Right = max(m.Right, mark)
 	}
-	if eye != "right" || mark == MarkStop {
+	if eye != "right" || mark >= MarkRest {
 		m.Left = max(m.Left, mark)
 	}
 }
 
 // ReportMarks returns what a symptom report marks. A rule that could not be
-// assessed and could be urgent rests the eye it could be about, unless the
-// report does not speak of that eye.
+// assessed and could be urgent rests both eyes, unless the report does not speak
+// of the eye it could be about.
 func (t *Table) ReportMarks(r Report) Marks {
 	m := Marks{t.clear(&r, r.Right), t.clear(&r, r.Left)}
 	for _, f := range t.symptomFindings(&r, 0) {

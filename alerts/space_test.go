@@ -325,6 +325,17 @@ var never = []struct{ one, other, why string }{
 	{"leave-lens", "lens-if-loose", "leave it and take it out"},
 	{"leave-lens", "stuck-steps", "no pressing on the lid of an eye that is cut"},
 	{"leave-lens", "rinse-grit", "no rinsing of what is stuck"},
+	{"go-now", "watch", "go now and look again today"},
+	{"call-now", "watch", "be seen now and look again today"},
+	{"stuck-lens", "lenses-out", "a lens that does not come is not taken out now"},
+	{"stuck-lens", "rinse-grit", "a rinse with the lens out, and a lens that is not out"},
+	{"stuck-lens", "stuck-again", "a lens that is stuck, and one that came off"},
+	{"go-now", "stuck-steps", "no drops and no waiting before going"},
+	{"go-now", "find-lens", "no looking about before going"},
+	{"go-now", "rinse-grit", "no rinsing before going"},
+	{"go-now", "stuck-press", "no pressing on an eye that lost its sight, hurts very badly or was hit"},
+	{"call-now", "stuck-press", "no pressing on a red, painful or dim eye"},
+	{"no-patch", "stuck-press", "no pressing on an eye with a scratch or grit"},
 	{"leave-lens", "watch", "watch says to take the lens out"},
 	{"lens-if-loose", "lenses-out", "only if it comes out easily"},
 	{"lens-if-loose", "stuck-steps", "no pressing on the lid of an eye that was hit"},
@@ -381,7 +392,7 @@ func checkAdvice(t *testing.T, c [2]said, o alerts.Outcome) {
 			t.Fatalf("%v, left %v: want one of go-now and call-now: %v", right, left, o.Actions)
 		}
 	case o.Level == alerts.Urgent:
-		must = []string{"lenses-out", "no-lens", "call-today", "keep-lenses", "bring"}
+		must = []string{"no-lens", "call-today", "keep-lenses", "bring", "watch"}
 	case o.Unsure:
 		must = []string{"unsure", "lenses-out", "call-today", "no-lens-tonight", "watch"}
 	}
@@ -421,7 +432,8 @@ func open(words map[string]string) bool {
 
 // firstStep is what the advice opens with: rinse a chemical (NHS), leave an eye
 // that is cut or holds something (AAO), press on nothing where the eye may be
-// hurt inside (AAO), else take the lenses out.
+// hurt inside (AAO), pull at no lens that is stuck (common practice), else take the
+// lenses out.
 func firstStep(right, left map[string]string) string {
 	is := func(sign string, answers ...string) bool {
 		return slices.Contains(answers, right[sign]) || slices.Contains(answers, left[sign])
@@ -433,21 +445,25 @@ func firstStep(right, left map[string]string) string {
 		return "leave-lens"
 	case is("injury", "knock"), is("redness", "blood"), is("pupil", "yes"), is("lid", "shut"), is("now", "shut"):
 		return "lens-if-loose"
+	case is("lens", "stuck", "cannot-find"):
+		return "stuck-lens"
 	}
 	return "lenses-out"
 }
 
 // checkMarks asks that urgent and worse stops both eyes, that what could be
-// urgent rests the eye, and that an eye is clear only when everything about it
-// was answered harmless with the lens out.
+// urgent, or tells to wear none tonight, rests both, and that an eye is clear only
+// when everything about it was answered harmless with the lens out, and about the
+// other nothing that keeps a lens out.
 func checkMarks(t *testing.T, c [2]said, o alerts.Outcome, m alerts.Marks) {
 	t.Helper()
 	right, left := both(c)
 	if stop := m == (alerts.Marks{Right: alerts.MarkStop, Left: alerts.MarkStop}); stop != (o.Level >= alerts.Urgent) {
 		t.Fatalf("%v, left %v: level %v marks %v", right, left, o.Level, m)
 	}
-	if o.Unsure && m.Right < alerts.MarkRest && m.Left < alerts.MarkRest {
-		t.Fatalf("%v, left %v: could be %v, marks %v", right, left, o.CouldBe, m)
+	rest := slices.Contains(o.Actions, "no-lens-tonight")
+	if rested := m == (alerts.Marks{Right: alerts.MarkRest, Left: alerts.MarkRest}); rested != rest && o.Level < alerts.Urgent {
+		t.Fatalf("%v, left %v: tells %v, marks %v", right, left, o.Actions, m)
 	}
 	for _, e := range []struct {
 		words map[string]string
@@ -457,7 +473,7 @@ func checkMarks(t *testing.T, c [2]said, o alerts.Outcome, m alerts.Marks) {
 		for _, s := range space { // water that did nothing yet is no sign
 			harmless = harmless && (e.words[s.sign] == s.answers[0] || s.sign == "water")
 		}
-		if o.Level < alerts.Urgent && harmless != (e.mark == alerts.MarkClear) {
+		if o.Level < alerts.Urgent && (harmless && !rest) != (e.mark == alerts.MarkClear) {
 			t.Fatalf("%v: marked %v", e.words, e.mark)
 		}
 	}

@@ -42,11 +42,8 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 			for _, kind := range []string{"signs", "settings"} {
 				list, _ := all[kind].([]any)
 				for _, row := range list {
-					for _, key := range []string{"label", "meaning"} {
+					for _, key := range []string{"label", "meaning", "unit"} {
 						delete(object(row), key)
-					}
-					if object(row)["unit"] != nil {
-						object(row)["unit"] = "-"
 					}
 				}
 			}
@@ -54,9 +51,10 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 				list, _ := all[kind].([]any)
 				for _, row := range list {
 					for _, key := range []string{"source", "why", "clinic"} {
-						if r := object(row); r[key] != nil {
-							r[key] = "-" // the check wants one; who reads it has the whole table
-						}
+						delete(object(row), key) // who reads it has the whole table
+					}
+					if r := object(row); r["family"] == fmt.Sprintf("rule.%v.family", r["id"]) {
+						delete(r, "family") // prepare of evaluate.js puts it back
 					}
 				}
 			}

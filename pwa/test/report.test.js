@@ -236,6 +236,9 @@ test('the headline says the lens first, then whom to see and how soon', () => {
   assert.deepEqual(head({ right: { injury: 'cut', lens: 'in' } }), ['told.leave-lens', 'told.go-now']);
   assert.deepEqual(head({ right: { injury: 'knock', lens: 'stuck' } }), ['told.lens-if-loose', 'told.call-now']);
   assert.deepEqual(head({ right: { pain: 'persists' } }), ['told.lenses-out', 'told.call-now']);
+  // A lens that does not come out is not headed with "out now", and nobody pulls at it.
+  assert.deepEqual(head({ right: { lens: 'stuck' } }), ['told.stuck-lens', 'told.call-today']);
+  assert.deepEqual(head({ right: { lens: 'stuck', sight: 'lost' } }), ['told.stuck-lens', 'told.go-now']);
   assert.deepEqual(head({ right: { redness: 'mild' } }), ['told.lenses-out', 'told.call-today']);
   assert.deepEqual(head({ right: { redness: 'none' } }), ['level.unsure.told'], 'half answered is not calm');
   assert.deepEqual(head({ now: 'sight' }), ['told.lenses-out', 'told.go-now']);
@@ -254,7 +257,7 @@ test('an eye is rinsed for 20 minutes (NHS, Eye injuries), counted from when it 
 const { situations } = JSON.parse(
   readFileSync(new URL('../../testdata/alerts/situations.json', import.meta.url), 'utf8'),
 );
-const LENS = ['rinse-eye', 'leave-lens', 'lens-if-loose', 'lenses-out'];
+const LENS = ['rinse-eye', 'leave-lens', 'lens-if-loose', 'stuck-lens', 'lenses-out'];
 const SPACE = readFileSync(new URL('../../alerts/space_test.go', import.meta.url), 'utf8');
 const NEVER = SPACE.slice(SPACE.indexOf('var never ='));
 const PAIRS = [...NEVER.slice(0, NEVER.indexOf('\n}')).matchAll(/\{"([a-z-]+)", "([a-z-]+)", "/g)].map(m => [

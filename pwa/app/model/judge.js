@@ -95,7 +95,7 @@ export function byTable(byId, s) {
 
 /**
  * What a symptom report says by itself. An eye that it is not about has no mark
- * but that of a stop, which is of both.
+ * but that of what keeps a lens out, which is of both.
  * @param {Entry} e
  * @returns {Marks}
  */

@@ -108,7 +108,7 @@ func (m Marks) withEyes(eyes eyeSet, mark Mark) Marks {
 }
 
 // reportMarks returns what a symptom report says by itself. An eye that it is
-// not about has no mark but that of a stop, which is of both.
+// not about has no mark but what keeps a lens out, which is of both.
 func reportMarks(e *Entry) Marks {
 	table := alerts.Default()
 	said := table.ReportMarks(e.Report())

@@ -668,10 +668,13 @@ export const words = {
   'med.action.lenses-out':
     'Quítese ya las lentes de contacto de los dos ojos, con las manos limpias y secas. Si ya están fuera, déjelas fuera.',
   'med.action.stuck-steps':
-    'Si una lente no se mueve: ponga las gotas humectantes de su clínica. Cierre el ojo, espere y parpadee hasta que la lente se mueva. Si aún no se mueve, mire a un lado y apriete suavemente el párpado contra el blanco del ojo, en el borde de la lente. Quite la lente solo cuando se mueva. Si sigue pegada tras el tiempo que le dijo su clínica, llame.',
-  'med.action.stuck-no-pull': 'No tire de una lente que no se mueve. No use la ventosa en ella.',
+    'Si una lente no se mueve: ponga las gotas humectantes de su clínica. Cierre el ojo, espere y parpadee hasta que la lente se mueva. Quítela solo cuando se mueva. Si sigue pegada tras el tiempo que le dijo su clínica, llame.',
+  'med.action.stuck-press':
+    'Si sigue pegada, y solo si el ojo no está rojo, no duele y no recibió un golpe: mire a un lado y apriete suavemente el párpado contra el blanco del ojo, en el borde de la lente.',
   'med.action.find-lens':
-    'Si no encuentra la lente, mire en el estuche, en la cara y en la almohada. No busque en el ojo con los dedos. Diga que puede seguir en el ojo.',
+    'Si no encuentra la lente, mire en el estuche, en la cara y en la almohada. Al llamar, diga que puede seguir en el ojo.',
+  'med.action.stuck-again':
+    'Si una lente se vuelve a pegar: no tire de ella ni use la ventosa. Ponga las gotas humectantes y espere a que se mueva.',
   'med.action.no-lens':
     'No lleve ninguna lente de contacto en ningún ojo, ni esta noche ni después. Espere a que su clínica se lo diga aquí.',
   'med.action.call-now':
@@ -791,6 +794,8 @@ export const words = {
     'No toque el ojo. Si tiene una lente, déjela donde está. Quite la lente del otro ojo solo si ese no se lesionó.',
   'med.action.lens-if-loose':
     'No apriete el ojo ni el párpado. Quite una lente solo si sale con facilidad. Si no sale, déjela puesta y pida ayuda.',
+  'med.action.stuck-lens':
+    'Si una lente no se mueve, no tire de ella ni use la ventosa. Si no la encuentra, no la busque en el ojo con un dedo. Quite la otra lente, con las manos limpias y secas.',
   'med.action.shield':
     'No ponga nada que apriete el ojo. Un vaso de papel limpio, apoyado en el hueso de alrededor, evita que se toque. Sin parche.',
   'med.action.no-rinse': 'No enjuague el ojo ni saque lo que esté clavado.',
@@ -799,11 +804,12 @@ export const words = {
   'med.action.go-now':
     'Vaya ya a urgencias de oftalmología, de día o de noche, o llame al número local de emergencias. No espere a que le devuelvan la llamada. Llame a la clínica por el camino.',
   'med.action.no-lens-tonight':
-    'No lleve la lente en este ojo esta noche. Repita la revisión del ojo antes de la noche siguiente.',
+    'No lleve lentes de contacto esta noche, en ningún ojo. Repita la revisión del ojo antes de la noche siguiente.',
   'med.action.no-patch': 'No tape el ojo con un parche.',
   'med.told.rinse-eye': 'Enjuague el ojo ahora. Después, a urgencias.',
   'med.told.leave-lens': 'No toque el ojo ni la lente.',
   'med.told.lens-if-loose': 'No apriete. Quite la lente solo si sale con facilidad.',
+  'med.told.stuck-lens': 'No tire de la lente ni la busque en el ojo.',
   'med.told.lenses-out': 'Quítese ya las lentes de contacto.',
   'med.told.go-now': 'Vaya ya a urgencias de oftalmología.',
   'med.told.call-now': 'Llame ya. Un profesional debe examinar el ojo hoy.',
