@@ -9,6 +9,7 @@ package intake
 import (
 	"encoding/json"
 	"errors"
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -360,11 +361,11 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		}
 	}
 	if !m.wearers[e.Wearer] {
-		w, err := m.tx.Register().Wearer(e.Wearer)
-		if faulty(err) {
+		own, err := m.owns(e.Wearer)
+		if err != nil {
 			return err
 		}
-		if err != nil || w.Family != m.family {
+		if !own {
 			return care.Refuse("foreign-wearer", "wearer", "this wearer does not belong to this family")
 		}
 		m.wearers[e.Wearer] = true
@@ -373,7 +374,11 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		return err // its author is of the practice, which the mac proves
 	}
 	if !m.authors[e.Author] {
-		a, err := m.tx.Register().Person(e.Author)
+		var a care.Person
+		err := m.tx.Try(func() (err error) { a, err = m.tx.Register().Person(e.Author); return err })
+		if store.Faulted(err) {
+			return nil // the device is the family's, and more cannot be known
+		}
 		if faulty(err) {
 			return err
 		}
@@ -386,6 +391,20 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 		m.authors[e.Author] = true
 	}
 	return nil
+}
+
+// owns reports whether a wearer is of the family. Where the file is damaged the list of
+// the family's wearers says so.
+func (m membership) owns(id care.WearerID) (bool, error) {
+	var w care.Wearer
+	err := m.tx.Try(func() (err error) { w, err = m.tx.Register().Wearer(id); return err })
+	if store.Faulted(err) {
+		return slices.Contains(m.tx.Register().WearersOf(m.family), id), nil
+	}
+	if faulty(err) {
+		return false, err
+	}
+	return err == nil && w.Family == m.family, nil
 }
 
 // faulty reports whether the store could not answer, which is not "there is no

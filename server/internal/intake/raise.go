@@ -517,18 +517,14 @@ const closedFor = 14 * 24 * time.Hour
 // never closed: it would offer lenses.
 func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, error) {
 	out := []FamilyAlert{}
-	wearers, err := tx.Register().Wearers(f)
-	if err != nil {
-		return nil, err
-	}
-	for _, w := range wearers {
-		list, err := tx.Duty().WearerAlerts(w.ID)
+	for _, w := range tx.Register().WearersOf(f) {
+		list, err := tx.Duty().WearerAlerts(w)
 		if err != nil {
 			return nil, err
 		}
-		var holds []care.EntryID
-		if schema < care.Since(care.Cease) && tx.Log().HasWear(w.ID) {
-			holds = CausesOf(WearNow(tx, w.ID))
+		holds := func(care.EntryID) bool { return false }
+		if schema < care.Since(care.Cease) && tx.Log().HasWear(w) {
+			holds = holding(tx, w)
 		}
 		for _, a := range list {
 			v := familyAlert(a)
@@ -539,7 +535,7 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 				}
 				v.LapsesAt = &at
 			}
-			if !a.Live() && slices.ContainsFunc(v.Entries, func(id care.EntryID) bool { return slices.Contains(holds, id) }) {
+			if !a.Live() && slices.ContainsFunc(v.Entries, holds) {
 				v.State, v.SeenBy, v.SeenAt, v.ClosedAt = escalate.Acknowledged, a.ClosedName, some(a.ClosedAt), nil
 				out = append(out, v)
 			} else if a.Live() || tx.Now.Sub(a.ClosedAt) < closedFor {
@@ -548,6 +544,14 @@ func familyAlerts(tx *store.Tx, f care.FamilyID, schema int) ([]FamilyAlert, err
 		}
 	}
 	return out, nil
+}
+
+// holding returns which entries hold back a lens of a wearer: every one where the file
+// is too damaged to know.
+func holding(tx *store.Tx, w care.WearerID) func(care.EntryID) bool {
+	var causes []care.EntryID
+	err := tx.Try(func() error { causes = CausesOf(WearNow(tx, w)); return nil })
+	return func(id care.EntryID) bool { return err != nil || slices.Contains(causes, id) }
 }
 
 // lapses is when an alert lapses that nobody answers.

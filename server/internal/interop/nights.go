@@ -41,6 +41,7 @@ var NightColumns = []Column{
 	{"differ", "items about which two entries differ, separated by spaces"},
 	{"held_right", "stop or rest: what the wear state asked of the right eye that night; empty when nothing held"},
 	{"held_left", "the same of the left eye"},
+	{"unread", "what could not be read: such a line stands for nights that are missing here; every other line has it empty"},
 }
 
 // NightsCSV writes nights as RFC 4180 CSV with a header line.
@@ -65,12 +66,23 @@ func (c *NightsCSV) Write(code string, nights []care.Night, wear []care.WearFact
 	for i := range nights {
 		row := nightRow(code, &nights[i])
 		state := care.WearOf(wear, nights[i].Date, true, nil)
-		row = append(row, heldCell(state.Right.State), heldCell(state.Left.State))
+		row = append(row, heldCell(state.Right.State), heldCell(state.Left.State), "")
 		if err := c.w.Write(row); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// Unread adds a line that says what could not be read; of a wearer nobody knows the
+// code is empty.
+func (c *NightsCSV) Unread(code, what string) error {
+	if err := c.head(); err != nil {
+		return err
+	}
+	row := make([]string, len(NightColumns))
+	row[0], row[len(row)-1] = cellText(code), cellText(what)
+	return c.w.Write(row)
 }
 
 // Flush writes what is buffered; a table without nights still has its header.

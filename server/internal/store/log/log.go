@@ -49,26 +49,66 @@ func (tx *Tx) writeLog(family care.FamilyID, e *care.Entry, sum string) error {
 	return tx.own(tx.p.Add("entries", pairs.Key(string(family), e.FSeq), value)) // every number is given once
 }
 
+// lostPlace stands for an entry in a part of the file that cannot be read.
+var lostPlace = []byte{0}
+
 // logFrom walks through the log of a family from a number on: numbers, and
-// entries with the checksum before each. The bytes are the engine's.
+// entries with the checksum before each, or [lostPlace]. The bytes are the engine's.
 func (tx *Tx) logFrom(family care.FamilyID, from uint64) iter.Seq2[uint64, []byte] {
 	return func(yield func(uint64, []byte) bool) {
-		prefix := pairs.Key(string(family), "")
-		for k, raw := range tx.p.Ascend("entries", pairs.Key(string(family), from)) {
-			if !pairs.HasPrefix(k, prefix) {
-				return
+		for n := 8; ; n = min(2*n, 128) { // few are asked for mostly
+			some, err := tx.stretch(family, from, n)
+			for _, p := range some {
+				if !yield(p.seq, p.raw) {
+					return
+				}
+				from = p.seq + 1
 			}
-			if !yield(binary.BigEndian.Uint64(k[len(prefix):]), raw) {
+			switch {
+			case err != nil:
+				from = max(from, 1) // where every log begins
+				if !tx.keptID(family, from) || !yield(from, lostPlace) {
+					return
+				}
+				from++
+			case len(some) < n:
 				return
 			}
 		}
 	}
 }
 
+type placed struct {
+	seq uint64
+	raw []byte
+}
+
+// stretch reads at most n places of a log from a number on; the error says that a
+// damaged part of the file follows.
+func (tx *Tx) stretch(family care.FamilyID, from uint64, n int) (out []placed, err error) {
+	prefix := pairs.Key(string(family), "")
+	err = tx.p.Try(func() error {
+		for k, raw := range tx.p.Ascend("entries", pairs.Key(string(family), from)) {
+			if !pairs.HasPrefix(k, prefix) {
+				return nil
+			}
+			if out = append(out, placed{binary.BigEndian.Uint64(k[len(prefix):]), raw}); len(out) == n {
+				return nil
+			}
+		}
+		return nil
+	})
+	return out, err
+}
+
 // logged returns the entry with a number in the log of a family, with the
-// checksum before it; nil when there is none.
-func (tx *Tx) logged(family care.FamilyID, seq uint64) []byte {
-	return tx.p.Get("entries", pairs.Key(string(family), seq))
+// checksum before it; nil when there is none, [lostPlace] when it cannot be read.
+func (tx *Tx) logged(family care.FamilyID, seq uint64) (raw []byte) {
+	err := tx.p.Try(func() error { raw = tx.p.Get("entries", pairs.Key(string(family), seq)); return nil })
+	if err != nil && tx.keptID(family, seq) {
+		return lostPlace
+	}
+	return raw
 }
 
 // entryAt reads the entry with a number in the log of a family. It is shared and
@@ -88,8 +128,19 @@ func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
 		return h.last, h.sum, nil
 	}
 	prefix := pairs.Key(string(family), "")
-	// The first key after the family's is a stranger; the one before it counts.
-	k, v := tx.p.Last("entries", append([]byte(family), pairs.Sep+1))
+	var k, v []byte
+	err := tx.p.Try(func() error {
+		// The first key after the family's is a stranger; the one before it counts.
+		k, v = tx.p.Last("entries", append([]byte(family), pairs.Sep+1))
+		return nil
+	})
+	if err != nil {
+		last, known := tx.lastKept(family)
+		if !known {
+			return 0, "", err
+		}
+		return last, tx.sumAt(family, last, lostPlace), nil
+	}
 	if k == nil || !pairs.HasPrefix(k, prefix) {
 		return 0, "", nil
 	}

@@ -275,19 +275,50 @@ func (tx *Tx) records(w care.WearerID, from, to civil.Date, f func(date, raw []b
 	if err := tx.Flush(); err != nil {
 		return err
 	}
+	type record struct{ k, raw []byte }
+	var list []record
 	prefix, end := pairs.Key(string(w), ""), string(pairs.Key(string(w), to.String()))
-	for k, raw := range tx.p.Ascend("nights", pairs.Key(string(w), from.String())) {
-		if !pairs.HasPrefix(k, prefix) || string(k) > end {
-			break
+	err := tx.p.Try(func() error {
+		for k, raw := range tx.p.Ascend("nights", pairs.Key(string(w), from.String())) {
+			if !pairs.HasPrefix(k, prefix) || string(k) > end {
+				break
+			}
+			list = append(list, record{k, raw})
 		}
-		switch err := f(k[len(prefix):], raw); {
+		return nil
+	})
+	if err != nil {
+		list = list[:0]
+		for _, id := range tx.nightsAnew(w, from, to) {
+			rec := tx.rebuilt(tx.familyOf(w), id)
+			if err := tx.brief(id, &rec); err != nil {
+				return err
+			}
+			list = append(list, record{id.key(), rec.bytes()})
+		}
+	}
+	for _, r := range list {
+		switch err := f(r.k[len(prefix):], r.raw); {
 		case errors.Is(err, errNightRecord), errors.Is(err, errNightKey):
-			tx.p.Quarantine("nights", k, err)
+			tx.p.Quarantine("nights", r.k, err)
 		case err != nil:
 			return err
 		}
 	}
 	return nil
+}
+
+// nightsAnew returns a wearer's nights in a range from the log, in order: where the
+// records of nights cannot be read.
+func (tx *Tx) nightsAnew(w care.WearerID, from, to civil.Date) (out []nightID) {
+	family := tx.familyOf(w)
+	for seq, raw := range tx.logFrom(family, 0) {
+		if e, err := tx.readEntry(family, seq, raw); err == nil && e.Wearer == w && !e.Night.Before(from) && !e.Night.After(to) {
+			out = append(out, nightID{w, e.Night})
+		}
+	}
+	slices.SortFunc(out, func(a, b nightID) int { return a.date.Compare(b.date) })
+	return slices.Compact(out)
 }
 
 // Nights returns the folded nights from one date to another, both included,

@@ -2,6 +2,7 @@ package log
 
 import (
 	"bytes"
+	"cmp"
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
@@ -137,8 +138,48 @@ func (h *head) setWatermark(device care.DeviceID, top uint64) {
 	}
 }
 
-func (tx *Tx) received(family care.FamilyID) (received, error) {
-	return readReceived(tx.p.Get("received", pairs.Key(string(family), headKey)))
+func (tx *Tx) received(family care.FamilyID) (r received, err error) {
+	fault := tx.p.Try(func() error {
+		r, err = readReceived(tx.p.Get("received", pairs.Key(string(family), headKey)))
+		return nil
+	})
+	return r, cmp.Or(fault, err)
+}
+
+// block returns a stored block of ids; [lostPlace] when it cannot be read.
+func (tx *Tx) block(family care.FamilyID, n uint64) (stored []byte) {
+	if tx.p.Try(func() error { stored = tx.p.Get("received", pairs.Key(string(family), n)); return nil }) != nil {
+		return lostPlace
+	}
+	return stored
+}
+
+// keptID reports whether an id stands at a place in the log, without a look at the
+// entry.
+func (tx *Tx) keptID(family care.FamilyID, seq uint64) bool {
+	ids, at := tx.block(family, seq/idBlock), int(seq%idBlock)*len(rawID{})
+	return len(ids)%len(rawID{}) == 0 && at+len(rawID{}) <= len(ids) && rawID(ids[at:at+len(rawID{})]) != rawID{}
+}
+
+// lastKept returns the number of the last id that stands beside the log.
+func (tx *Tx) lastKept(family care.FamilyID) (last uint64, known bool) {
+	prefix := pairs.Key(string(family), "")
+	err := tx.p.Try(func() error {
+		for k, ids := range tx.p.Descend("received", pairs.Key(string(family), headKey)) {
+			if !pairs.HasPrefix(k, prefix) || len(ids)%len(rawID{}) != 0 {
+				return nil
+			}
+			first := binary.BigEndian.Uint64(k[len(prefix):]) * idBlock
+			for i := len(ids)/len(rawID{}) - 1; i >= 0; i-- {
+				if at := i * len(rawID{}); rawID(ids[at:at+len(rawID{})]) != (rawID{}) {
+					last, known = first+uint64(i), true
+					return nil
+				}
+			}
+		}
+		return nil
+	})
+	return last, known && err == nil
 }
 
 // headOf returns the head of a family's log when it is at hand and still as the log
@@ -204,7 +245,7 @@ func (tx *Tx) idsOf(family care.FamilyID, n uint64, stored []byte) []byte {
 // openBlock takes a block of the family's ids to hand.
 func (tx *Tx) openBlock(n uint64) {
 	h := &tx.head
-	stored := tx.idsOf(h.family, n, tx.p.Get("received", pairs.Key(string(h.family), n)))
+	stored := tx.idsOf(h.family, n, tx.block(h.family, n))
 	h.block, h.added = n, false
 	h.ids = append(make([]byte, 0, idBlock*len(rawID{})), stored...)
 }
@@ -216,17 +257,27 @@ func (tx *Tx) putHead() error {
 		return nil
 	}
 	if h.added {
-		if err := tx.own(tx.p.Put("received", pairs.Key(string(h.family), h.block), slices.Clone(h.ids))); err != nil { // which the engine keeps until the commit
+		if err := tx.putReceived(h.block, slices.Clone(h.ids)); err != nil { // which the engine keeps until the commit
 			return err
 		}
 	}
 	if h.changed {
-		if err := tx.own(tx.p.Put("received", pairs.Key(string(h.family), headKey), h.bytes())); err != nil {
+		if err := tx.putReceived(headKey, h.bytes()); err != nil {
 			return err
 		}
 	}
 	h.added, h.changed = false, false
 	return nil
+}
+
+// putReceived writes a value of the head at hand. Where the file is damaged it is left
+// out: ids are then worked out from the entries, and devices send again.
+func (tx *Tx) putReceived(n uint64, value []byte) error {
+	k := pairs.Key(string(tx.head.family), n)
+	if tx.p.Try(func() error { tx.p.Get("received", k); return nil }) != nil {
+		return nil // set aside, and named
+	}
+	return tx.own(tx.p.Put("received", k, value))
 }
 
 // indexID keeps the id of an entry at its place in the log.
@@ -283,17 +334,35 @@ func (tx *Tx) find(family care.FamilyID, id care.EntryID) uint64 {
 			return h.block*idBlock + uint64(i)
 		}
 	}
+	found := uint64(0)
 	prefix := pairs.Key(string(family), "")
-	for k, ids := range tx.p.Descend("received", pairs.Key(string(family), headKey)) {
-		if !pairs.HasPrefix(k, prefix) {
-			break
+	err := tx.p.Try(func() error {
+		for k, ids := range tx.p.Descend("received", pairs.Key(string(family), headKey)) {
+			if !pairs.HasPrefix(k, prefix) {
+				break
+			}
+			n := binary.BigEndian.Uint64(k[len(prefix):])
+			if h != nil && n == h.block {
+				continue
+			}
+			if i := placeOf(tx.idsOf(family, n, ids), raw); i >= 0 {
+				found = n*idBlock + uint64(i)
+				break
+			}
 		}
-		n := binary.BigEndian.Uint64(k[len(prefix):])
-		if h != nil && n == h.block {
-			continue
-		}
-		if i := placeOf(tx.idsOf(family, n, ids), raw); i >= 0 {
-			return n*idBlock + uint64(i)
+		return nil
+	})
+	if err != nil {
+		return tx.search(family, id)
+	}
+	return found
+}
+
+// search is [Tx.find] where the ids cannot be read: it looks through the entries.
+func (tx *Tx) search(family care.FamilyID, id care.EntryID) uint64 {
+	for seq, raw := range tx.logFrom(family, 0) {
+		if e, err := tx.readEntry(family, seq, raw); err == nil && e.ID == id {
+			return seq
 		}
 	}
 	return 0
@@ -382,7 +451,7 @@ func (tx *Tx) MoveWatermark(device care.DeviceID, from, to care.FamilyID) error 
 
 // idAt returns the id that stands at a place in the log; zeros when none does.
 func (tx *Tx) idAt(family care.FamilyID, seq uint64) (id rawID) {
-	ids := tx.idsOf(family, seq/idBlock, tx.p.Get("received", pairs.Key(string(family), seq/idBlock)))
+	ids := tx.idsOf(family, seq/idBlock, tx.block(family, seq/idBlock))
 	if at := int(seq%idBlock) * len(id); at+len(id) <= len(ids) {
 		id = rawID(ids[at : at+len(id)])
 	}

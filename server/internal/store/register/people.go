@@ -167,6 +167,15 @@ func (tx *Tx) WearerIDs() []care.WearerID {
 	return out
 }
 
+// WearersOf returns the ids of a family's wearers, also of one who cannot be read.
+func (tx *Tx) WearersOf(f care.FamilyID) []care.WearerID {
+	var out []care.WearerID
+	for _, id := range FamilyWearers.Members(tx.p, string(f)) {
+		out = append(out, care.WearerID(id))
+	}
+	return out
+}
+
 // DeleteWearer takes a wearer out, of whom nothing is stored.
 func (tx *Tx) DeleteWearer(w care.Wearer) error {
 	if err := FamilyWearers.Drop(tx.p, string(w.Family), string(w.ID)); err != nil {

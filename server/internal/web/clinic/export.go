@@ -3,7 +3,9 @@ package clinic
 import (
 	"bufio"
 	"bytes"
+	"cmp"
 	"net"
+	"slices"
 	"time"
 
 	"github.com/gofiber/fiber/v2"
@@ -12,6 +14,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/pairs"
 	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
 )
@@ -36,8 +39,9 @@ func (c *call) exportCSV() error {
 	c.Set(fiber.HeaderContentDisposition, `attachment; filename="nights.csv"`)
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	db, log, conn := c.Srv, c.Srv.Log, c.Context().Conn()
+	unread := func() []pairs.Unreadable { return ofNights(db.Unreadable()) }
 	c.Context().SetBodyStreamWriter(func(w *bufio.Writer) { // runs when this request's own context is gone
-		if err := streamNights(db, ids, w, conn); err != nil {
+		if err := streamNights(db, ids, unread, w, conn); err != nil {
 			log.Error("an export was cut short", "route", "/api/clinic/export.csv", "err", err)
 			conn.Close() // so that half a file is not taken for a whole one
 		}
@@ -45,9 +49,10 @@ func (c *call) exportCSV() error {
 	return nil
 }
 
-// streamNights writes the nights of wearers, one wearer at a time. Each piece has
-// as long as a whole reply to get through.
-func streamNights(db Viewer, ids []care.WearerID, w *bufio.Writer, conn net.Conn) error {
+// streamNights writes the nights of wearers, one wearer at a time, and at the end
+// what of all that could not be read. Each piece has as long as a whole reply to get
+// through.
+func streamNights(db Viewer, ids []care.WearerID, unread func() []pairs.Unreadable, w *bufio.Writer, conn net.Conn) error {
 	var piece bytes.Buffer
 	out := interop.NewNightsCSV(&piece)
 	send := func() error {
@@ -68,19 +73,42 @@ func streamNights(db Viewer, ids []care.WearerID, w *bufio.Writer, conn net.Conn
 			return err
 		}
 	}
+	for _, u := range unread() {
+		if err := out.Unread("", u.Bucket+": "+u.Key); err != nil {
+			return err
+		}
+	}
 	return send()
 }
 
+// ofNights leaves of what cannot be read what nights are made of.
+func ofNights(all []pairs.Unreadable) []pairs.Unreadable {
+	return slices.DeleteFunc(all, func(u pairs.Unreadable) bool {
+		return !slices.Contains([]string{"wearers", "nights", "entries", "received", "refs", "wear", "held"}, u.Bucket)
+	})
+}
+
 // wearerNights writes the nights of one wearer; none of one who was erased
-// meanwhile, or who cannot be read and is set aside.
+// meanwhile. Of one who cannot be read it says so.
 func wearerNights(tx *store.Tx, id care.WearerID, out *interop.NightsCSV) error {
-	x, err := tx.Register().Wearer(id)
-	if err != nil {
+	var x care.Wearer
+	var nights []care.Night
+	var wear []care.WearFact
+	err := tx.Try(func() (err error) {
+		if x, err = tx.Register().Wearer(id); err != nil {
+			return err
+		}
+		wear = tx.Log().WearFacts(id)
+		nights, err = tx.Log().Nights(id, record.LongAgo, civil.DateOf(tx.Now).AddDays(1))
+		return err
+	})
+	switch {
+	case care.KindOf(err) == care.NotFound:
 		return nil
-	}
-	nights, err := tx.Log().Nights(id, record.LongAgo, civil.DateOf(tx.Now).AddDays(1))
-	if err != nil {
+	case store.IsUnreadable(err):
+		return out.Unread(cmp.Or(x.Code, string(id)), "the nights of this wearer cannot be read")
+	case err != nil:
 		return err
 	}
-	return out.Write(x.Code, nights, tx.Log().WearFacts(id))
+	return out.Write(x.Code, nights, wear)
 }

@@ -180,13 +180,21 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	if err != nil {
 		return v, err
 	}
-	f, err := record.OpenFile(tx, w, today.AddDays(-400), today)
+	var f record.File
+	err = tx.Try(func() (err error) { f, err = record.OpenFile(tx, w, today.AddDays(-400), today); return err })
+	lost := store.Faulted(err)
+	if lost { // without the plan there is no answer: a phone would take none for "no plan yet"
+		f, err = record.OnlyPlans(tx, w)
+	}
 	if err != nil || f.Plan() == nil {
 		return v, err
 	}
 	plan := f.Plan().Plan
 	plan.Own = w.Reminders.Over(plan).Own
 	v.Plan = &plan
+	if lost { // what visits and nights say cannot be told
+		return v, nil
+	}
 	v.Outlook = review.OutlookOf(review.Input{Wearer: w, From: today.AddDays(-90), Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits,
 		Wear: tx.Log().WearFacts(w.ID)})
 	chased := review.OpenRecalls(f.Recalls, f.Visits, today)

@@ -35,13 +35,9 @@ var LongAgo = civil.MustDate("2000-01-01")
 
 // OpenFile reads a wearer's file with the nights from a date on.
 func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error) {
-	f := File{Wearer: w}
-	docs, err := PlanDocs(tx, w.ID)
+	f, err := OnlyPlans(tx, w)
 	if err != nil {
 		return f, err
-	}
-	for _, d := range docs {
-		f.Plans = append(f.Plans, d.PlanFacts)
 	}
 	if f.Visits, err = register.Visits[review.Visit](tx.Chart(), w.ID); err != nil {
 		return f, err
@@ -66,6 +62,16 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 		f.Lenses = slices.DeleteFunc(log.LensStarts, func(l civil.Date) bool { return !l.After(p.FirstNight) })
 	}
 	return f, nil
+}
+
+// OnlyPlans reads of a wearer's file the plans alone.
+func OnlyPlans(tx *store.Tx, w care.Wearer) (File, error) {
+	f := File{Wearer: w}
+	docs, err := PlanDocs(tx, w.ID)
+	for _, d := range docs {
+		f.Plans = append(f.Plans, d.PlanFacts)
+	}
+	return f, err
 }
 
 // Plan returns the plan in force, or nil.
