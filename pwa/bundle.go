@@ -30,7 +30,7 @@ type page struct {
 
 var pages = [...]page{
 	{"index.html", "app/main.js", "styles/app.css", true},
-	{"clinic.html", "clinic/main.js", "styles/clinic.css", false},
+	{"clinic.html", "clinic/start.js", "styles/clinic.css", false},
 }
 
 // build bundles every page, the service worker and the plain files.
@@ -159,7 +159,7 @@ func bundle(t *tree, p page) (bundled, error) {
 
 func options(t *tree, src string) api.BuildOptions {
 	root := ""
-	if strings.HasSuffix(src, "/main.js") {
+	if strings.HasSuffix(src, "/main.js") || strings.HasSuffix(src, "/start.js") {
 		root = "pwa/" + src
 	}
 	return api.BuildOptions{

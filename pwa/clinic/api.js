@@ -7,6 +7,8 @@
 // The search text of wearers() is the one thing that may hold a name; the
 // server must not log queries, and the console never puts it in the address bar.
 
+import { tr } from './text.js';
+
 /** @import { Schemas, Summary, Visit, PracticeFigures } from './types.js' */
 
 /** @typedef {Schemas['ClinicMe']} Me */
@@ -104,7 +106,7 @@ export const onAsleep = job => {
   fellAsleep = job;
 };
 
-const UNREACHED = 'The server cannot be reached. What you see may be out of date.';
+const UNREACHED = tr('The server cannot be reached. What you see may be out of date.');
 
 /**
  * @template T
@@ -149,7 +151,7 @@ function errorOf(status, text) {
     const { error } = JSON.parse(text);
     return new ApiError(status, error.code, error.message, error.field ?? '');
   } catch {
-    return new ApiError(status, 'no-answer', `The server answered with status ${status}.`, '');
+    return new ApiError(status, 'no-answer', tr('The server answered with status {status}.', { status }), '');
   }
 }
 

@@ -1,7 +1,7 @@
 // Nights laid out as a calendar: one column for each week, one row for each
 // evening of it, Monday first. Pure.
 
-import { addDays, dateOf, dayNumber } from './format.js';
+import { addDays, dateOf, dayNumber, monthName } from './format.js';
 
 /** @import { NightRow, PauseRow } from './types.js' */
 
@@ -11,8 +11,6 @@ import { addDays, dateOf, dayNumber } from './format.js';
  * @property {string} label month name over the first week that begins in it, else empty
  * @property {(NightRow|null)[]} nights seven, null outside the range
  */
-
-const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 
 /**
  * @param {NightRow[]} nights in order
@@ -30,7 +28,7 @@ export function weeks(nights, through = '') {
   let month = '';
   for (let monday = first; monday <= last; monday += 7) {
     const date = dateOf(monday);
-    const name = MONTHS[+date.slice(5, 7) - 1];
+    const name = monthName(date);
     out.push({
       monday: date,
       label: name === month ? '' : name,

@@ -1,13 +1,14 @@
 // The closings of a wearer's alerts as rows of a table. Pure.
 import { day, title } from './format.js';
+import { tr } from './text.js';
 
 /** @import { AlertFact, Outcome } from './types.js' */
 
 const LENSES = /** @type {Record<string, string>} */ ({
-  resume: 'again, from a date',
-  stays: 'none until a visit or a review',
-  'sent-on': 'none, sent on',
-  none: 'no decision needed',
+  resume: tr('again, from a date'),
+  stays: tr('none until a visit or a review'),
+  'sent-on': tr('none, sent on'),
+  none: tr('no decision needed'),
 });
 
 /**
@@ -32,7 +33,7 @@ export function closingRows(alerts, outcomes) {
 /** @param {number|null} m */
 function minutesWords(m) {
   if (m === null) return '–';
-  return m < 120 ? `${Math.round(m)} min` : `${Math.round(m / 60)} h`;
+  return m < 120 ? tr('{m} min', { m: Math.round(m) }) : tr('{hours} h', { hours: Math.round(m / 60) });
 }
 
 /**
@@ -44,17 +45,21 @@ function minutesWords(m) {
 export function alertCourse(a, outcomes) {
   const named = (/** @type {string} */ key) =>
     outcomes.find(o => o.key === key)?.title.toLowerCase() ?? key.replace(/-/g, ' ');
-  if (a.state === 'closed' && (a.closings ?? []).length < 2) return `${seenIn(a)}; closed: ${named(a.outcome)}`;
+  if (a.state === 'closed' && (a.closings ?? []).length < 2)
+    return tr('{a}; closed: {outcome}', { a: seenIn(a), outcome: named(a.outcome) });
   if (!a.closings?.length) return seenIn(a);
-  const said = a.closings.map(
-    k =>
-      `${k.minutes === null ? '' : `taken after ${minutesWords(k.minutes)}, `}closed ${day(k.at.slice(0, 10))}: ${named(k.outcome)}`,
+  const said = a.closings.map(k =>
+    tr('{more}closed {date}: {outcome}', {
+      more: k.minutes === null ? '' : tr('taken after {minutes}, ', { minutes: minutesWords(k.minutes) }),
+      date: day(k.at.slice(0, 10)),
+      outcome: named(k.outcome),
+    }),
   );
-  return said.join('; opened again; ');
+  return said.join(tr('; opened again; '));
 }
 
 /** Time from opening to "I have this". @param {AlertFact} a */
 function seenIn(a) {
   const ms = Date.parse(a.ack_at ?? '') - Date.parse(a.opened);
-  return ms >= 0 ? `taken after ${minutesWords(ms / 60000)}` : 'nobody took it';
+  return ms >= 0 ? tr('taken after {ms}', { ms: minutesWords(ms / 60000) }) : tr('nobody took it');
 }

@@ -4,6 +4,7 @@
 import { h, render, Fragment } from '../vendor/preact.js';
 import { useEffect, useErrorBoundary, useLayoutEffect, useRef, useState, useCallback } from '../vendor/preact-hooks.js';
 import { ApiError } from './api.js';
+import { tr } from './text.js';
 
 export { h, render, Fragment, useEffect, useErrorBoundary, useLayoutEffect, useRef, useState, useCallback };
 
@@ -54,7 +55,7 @@ export function asApiError(error) {
   if (error instanceof ApiError) return error;
   const ours = error instanceof Error && error.name === 'Error';
   if (!ours) console.error(error);
-  const words = 'This browser could not do that. Try again; if it happens again, reload the page.';
+  const words = tr('This browser could not do that. Try again; if it happens again, reload the page.');
   return new ApiError(0, 'fault', ours ? error.message : words, '');
 }
 
@@ -70,10 +71,10 @@ export function Trouble({ error, busy, retry }) {
       { class: 'trouble', role: 'alert' },
       error.message,
       ' ',
-      retry && h('button', { type: 'button', onClick: retry }, 'Try again'),
+      retry && h('button', { type: 'button', onClick: retry }, tr('Try again')),
     );
   }
-  return busy ? h('p', { class: 'quiet', role: 'status' }, 'Fetching…') : null;
+  return busy ? h('p', { class: 'quiet', role: 'status' }, tr('Fetching…')) : null;
 }
 
 /**
@@ -151,7 +152,7 @@ export function DataTable({ caption, head, rows, open }) {
   return h(
     'details',
     { class: 'figures', open },
-    h('summary', null, `${caption}: as a table`),
+    h('summary', null, tr('{caption}: as a table', { caption })),
     h('div', { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': caption }, h(Table, { head, rows })),
   );
 }

@@ -2,6 +2,9 @@
 // the zone come in as arguments.
 
 import languages from '../../alerts/languages.json' with { type: 'json' };
+import { language, plural, tr } from './text.js';
+
+export { plural };
 
 const MONTHS = ['Jan', 'Feb', 'Mar', 'Apr', 'May', 'Jun', 'Jul', 'Aug', 'Sep', 'Oct', 'Nov', 'Dec'];
 const DAYS = ['Sun', 'Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat'];
@@ -29,12 +32,29 @@ export function dateOf(n) {
  */
 export const addDays = (date, days) => dateOf(dayNumber(date) + days);
 
+/** @type {Map<string, Intl.DateTimeFormat>} making one costs far more than using it */
+const formats = new Map();
+
+/** @param {string} date "YYYY-MM-DD…" @param {Intl.DateTimeFormatOptions} style @returns {string} in a language other than English */
+function inOwn(date, style) {
+  const { locale } = language();
+  const key = `${locale} ${JSON.stringify(style)}`;
+  const format = formats.get(key) ?? new Intl.DateTimeFormat(locale, { ...style, timeZone: 'UTC' });
+  formats.set(key, format);
+  return format.format(dayNumber(date.slice(0, 10)) * DAY_MS);
+}
+
+/** @param {string} date of a month "YYYY-MM-DD" @returns {string} such as "Nov" */
+export const monthName = date =>
+  language().tag === 'en' ? MONTHS[+date.slice(5, 7) - 1] : inOwn(date, { month: 'short' });
+
 /**
  * @param {string|undefined|null} date "YYYY-MM-DD"
  * @returns {string} such as "3 Nov 2026", or a dash
  */
 export function day(date) {
   const m = /^(\d{4})-(\d{2})-(\d{2})/.exec(date ?? '');
+  if (m && language().tag !== 'en') return inOwn(m[0], { day: 'numeric', month: 'short', year: 'numeric' });
   return m ? `${+m[3]} ${MONTHS[+m[2] - 1]} ${m[1]}` : '–';
 }
 
@@ -44,6 +64,7 @@ export function day(date) {
  */
 export function weekdayDate(date) {
   if (!date || Number.isNaN(dayNumber(date))) return '–';
+  if (language().tag !== 'en') return inOwn(date, { weekday: 'short', day: 'numeric', month: 'short' });
   const [, m, d] = date.split('-');
   return `${DAYS[(dayNumber(date) + 4) % 7]} ${+d} ${MONTHS[+m - 1]}`;
 }
@@ -51,11 +72,11 @@ export function weekdayDate(date) {
 /**
  * @param {string} instant RFC 3339
  * @param {string} zone IANA name; UTC when the practice has not set one
- * @returns {string} such as "Tue 3 Nov, 21:04"
+ * @returns {{date: string, time: string}|null} "YYYY-MM-DD" and "HH:MM" there; nothing for the server's “no instant”, the year 1
  */
-export function moment(instant, zone) {
+function wall(instant, zone) {
   const t = Date.parse(instant);
-  if (!(t > 0)) return '–'; // also the server's “no instant”, the year 1
+  if (!(t > 0)) return null;
   const parts = new Intl.DateTimeFormat('en-GB', {
     timeZone: zone || 'UTC',
     year: 'numeric',
@@ -67,7 +88,17 @@ export function moment(instant, zone) {
   }).formatToParts(t);
   /** @param {string} type */
   const part = type => parts.find(p => p.type === type)?.value ?? '';
-  return `${weekdayDate(`${part('year')}-${part('month')}-${part('day')}`)}, ${part('hour')}:${part('minute')}`;
+  return { date: `${part('year')}-${part('month')}-${part('day')}`, time: `${part('hour')}:${part('minute')}` };
+}
+
+/**
+ * @param {string} instant RFC 3339
+ * @param {string} zone IANA name; UTC when the practice has not set one
+ * @returns {string} such as "Tue 3 Nov, 21:04"
+ */
+export function moment(instant, zone) {
+  const at = wall(instant, zone);
+  return at ? `${weekdayDate(at.date)}, ${at.time}` : '–';
 }
 
 /**
@@ -77,19 +108,12 @@ export function moment(instant, zone) {
  * @returns {string} such as "3 Nov 2026, 21:04"
  */
 export function dated(instant, zone) {
-  const t = Date.parse(instant);
-  if (!(t > 0)) return '–';
-  const date = new Intl.DateTimeFormat('en-CA', {
-    timeZone: zone || 'UTC',
-    year: 'numeric',
-    month: '2-digit',
-    day: '2-digit',
-  }).format(t);
-  return `${day(date)}${moment(instant, zone).slice(-7)}`;
+  const at = wall(instant, zone);
+  return at ? `${day(at.date)}, ${at.time}` : '–';
 }
 
 /** @param {string} zone IANA name @returns {string} such as "Lisbon time" */
-const zoneWords = zone => `${(zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ')} time`;
+const zoneWords = zone => tr('{city} time', { city: (zone || 'UTC').split('/').slice(-1)[0].replace(/_/g, ' ') });
 
 /**
  * An instant on the practice's clock with its zone, and on the family's where
@@ -100,12 +124,16 @@ const zoneWords = zone => `${(zone || 'UTC').split('/').slice(-1)[0].replace(/_/
  * @returns {string}
  */
 export function both(instant, zone, home) {
-  const here = moment(instant, zone);
-  const there = home ? moment(instant, home) : here;
-  const said = `${here}, ${zoneWords(zone)}`;
-  if (here === there || here === '–') return said;
-  const [date, time] = there.split(', ');
-  return `${said}; for the family ${here.startsWith(date) ? time : there}, ${zoneWords(home ?? '')}`;
+  const here = wall(instant, zone);
+  const there = home ? wall(instant, home) : here;
+  if (!here || !there) return `${moment(instant, zone)}, ${zoneWords(zone)}`;
+  const said = `${moment(instant, zone)}, ${zoneWords(zone)}`;
+  if (here.date === there.date && here.time === there.time) return said;
+  return tr('{said}; for the family {there}, {zone}', {
+    said,
+    there: here.date === there.date ? there.time : moment(instant, home ?? ''),
+    zone: zoneWords(home ?? ''),
+  });
 }
 
 /**
@@ -120,12 +148,15 @@ export const readable = text => text.replace(/\b\d{4}-\d{2}-\d{2}\b/g, day);
  */
 export function span(ms) {
   const minutes = Math.floor(ms / 60000);
-  if (minutes < 1) return 'under a minute';
-  if (minutes < 60) return `${minutes} min`;
+  if (minutes < 1) return tr('under a minute');
+  if (minutes < 60) return tr('{minutes} min', { minutes });
   const hours = Math.floor(minutes / 60);
-  if (hours < 48) return minutes % 60 ? `${hours} h ${minutes % 60} min` : `${hours} h`;
+  if (hours < 48)
+    return minutes % 60 ? tr('{hours} h {minutes} min', { hours, minutes: minutes % 60 }) : tr('{hours} h', { hours });
   const days = Math.floor(hours / 24);
-  return hours % 24 && days < 7 ? `${days} days ${hours % 24} h` : `${days} days`;
+  return hours % 24 && days < 7
+    ? `${plural(days, 'day', 'days')} ${tr('{hours} h', { hours: hours % 24 })}`
+    : plural(days, 'day', 'days');
 }
 
 /**
@@ -136,15 +167,8 @@ export function span(ms) {
 export function ago(instant, now) {
   const t = Date.parse(instant ?? '');
   if (Number.isNaN(t)) return '–';
-  return t > now ? 'just now' : `${span(now - t)} ago`;
+  return t > now ? tr('just now') : tr('{span} ago', { span: span(now - t) });
 }
-
-/**
- * @param {number} n
- * @param {string} one
- * @param {string} many
- */
-export const plural = (n, one, many) => (n === 1 ? `1 ${one}` : `${n} ${many}`);
 
 /**
  * A share with its denominator: never a percentage alone.
@@ -153,8 +177,18 @@ export const plural = (n, one, many) => (n === 1 ? `1 ${one}` : `${n} ${many}`);
  */
 export function share(s) {
   const n = s.done + s.not_done;
-  const rest = (s.unknown ? `, ${s.unknown} unknown` : '') + (s.rest ? `, ${s.rest} at rest` : '');
-  return n ? `${s.done} of ${n} (${Math.round(100 * s.share)} %)${rest}` : `nothing answered${rest}`;
+  const rest =
+    (s.unknown ? tr(', {n} unknown', { n: s.unknown }) : '') + (s.rest ? tr(', {n} at rest', { n: s.rest }) : '');
+  return n
+    ? tr('{done} of {n} ({share} %)', { done: s.done, n, share: Math.round(100 * s.share) }) + rest
+    : tr('nothing answered') + rest;
+}
+
+/** @param {string} figure with a decimal point @returns {string} with the mark of the language; from left to right in any */
+export function pointed(figure) {
+  const { tag, locale, rtl } = language();
+  const mark = tag === 'en' ? '.' : (1.5).toLocaleString(locale).charAt(1);
+  return rtl ? `\u2066${figure.replace('.', mark)}\u2069` : figure.replace('.', mark);
 }
 
 /**
@@ -164,20 +198,22 @@ export function share(s) {
  */
 export function number(n, digits) {
   if (n === null || n === undefined || Number.isNaN(n)) return '–';
-  return n
-    .toFixed(digits)
-    .replace(/^-(?=0(\.0*)?$)/, '') // never "−0.00"
-    .replace('-', '−');
+  return pointed(
+    n
+      .toFixed(digits)
+      .replace(/^-(?=0(\.0*)?$)/, '') // never "−0.00"
+      .replace('-', '−'),
+  );
 }
 
 /**
  * @param {number} n
  * @returns {string} whole, with a comma at the thousands
  */
-export const whole = n =>
-  Math.round(n)
-    .toString()
-    .replace(/\B(?=(\d{3})+$)/g, ',');
+export const whole = n => Math.round(n).toLocaleString(language().locale);
+
+/** @param {string} figures @returns {string} that stand from left to right in a text of the other direction */
+const apart = figures => (language().rtl ? `\u2066${figures}\u2069` : figures);
 
 /**
  * A dioptre value as it is written on a prescription.
@@ -186,7 +222,7 @@ export const whole = n =>
  */
 export function dioptres(d) {
   if (d === null || d === undefined) return '–';
-  return (d > 0 ? '+' : '') + number(d, 2);
+  return apart((d > 0 ? '+' : '') + number(d, 2));
 }
 
 /**
@@ -196,7 +232,7 @@ export function dioptres(d) {
 export function prescription(r) {
   if (!r) return '–';
   if (!r.cylinder) return dioptres(r.sphere);
-  return `${dioptres(r.sphere)} / ${dioptres(r.cylinder)} × ${r.axis || 180}`;
+  return apart(`${dioptres(r.sphere)} / ${dioptres(r.cylinder)} × ${r.axis || 180}`);
 }
 
 /**
@@ -204,36 +240,45 @@ export function prescription(r) {
  * @returns {string} with spaces and a capital
  */
 export function title(key) {
-  const text = key.replace(/[-_]/g, ' ');
-  return text.charAt(0).toUpperCase() + text.slice(1);
+  return tr(capital(key.replace(/[-_]/g, ' ')));
 }
+
+/** @param {string} text @returns {string} with a capital */
+export const capital = text => text.charAt(0).toUpperCase() + text.slice(1);
 
 /** What each status of a night is called. */
 /** @import { PauseRow } from './types.js' */
 
 /** Why the nightly routine rests. @type {Record<string, string>} */
-const PAUSE_REASON = { away: 'away from home', ill: 'illness' };
+const PAUSE_REASON = { away: tr('away from home'), ill: tr('illness') };
 
 /** @param {PauseRow} p @returns {string} one pause in words */
 export function pauseWords(p) {
-  const what = p.agreed ? 'no lenses, as agreed' : `reminders paused by ${p.by || 'the family'}; the nights count`;
-  return `${day(p.from)} to ${day(p.to)}: ${what} (${PAUSE_REASON[p.reason] ?? p.reason.replace(/-/g, ' ')})`;
+  const what = p.agreed
+    ? tr('no lenses, as agreed')
+    : tr('reminders paused by {by}; the nights count', { by: p.by || tr('the family') });
+  return tr('{from} to {to}: {what} ({why})', {
+    from: day(p.from),
+    to: day(p.to),
+    what,
+    why: PAUSE_REASON[p.reason] ?? title(p.reason).toLowerCase(),
+  });
 }
 
 export const STATUS = /** @type {const} */ ({
-  worn: 'Worn',
-  short: 'Short',
-  missed: 'Missed',
-  'not-logged': 'Not logged',
-  differ: 'Entries differ',
+  worn: tr('Worn'),
+  short: tr('Short'),
+  missed: tr('Missed'),
+  'not-logged': tr('Not logged'),
+  differ: tr('Entries differ'),
 });
 
 /** What each level of an alert asks of the practice. */
 export const LEVEL = /** @type {const} */ ({
-  emergency: 'Emergency: be seen today',
-  urgent: 'Urgent: within 24 hours',
-  routine: 'Routine: next working day',
-  note: 'Note: raise at recall',
+  emergency: tr('Emergency: be seen today'),
+  urgent: tr('Urgent: within 24 hours'),
+  routine: tr('Routine: next working day'),
+  note: tr('Note: raise at recall'),
 });
 
 /**
@@ -246,7 +291,7 @@ export function nightsDue(firstNight, today) {
   return Number.isNaN(n) ? 0 : Math.min(28, Math.max(0, n));
 }
 
-const named = new Intl.DisplayNames('en', { type: 'language' });
+const named = new Intl.DisplayNames(language().locale, { type: 'language' });
 /** Languages a family may prefer: those the family's app speaks, but drafts. @type {Record<string, string>} BCP 47 to English name */
 export const LANGUAGES = Object.fromEntries(
   /** @type {{tag: string, locale: string, draft?: boolean}[]} */ (languages)
@@ -255,7 +300,15 @@ export const LANGUAGES = Object.fromEntries(
 );
 
 /** @param {string} eye both, right or left */
-export const eyes = eye => (eye === 'both' ? 'both eyes' : `${eye} eye`);
+export const eyes = eye =>
+  eye === 'both' ? tr('both eyes') : eye === 'right' ? tr('right eye') : eye === 'left' ? tr('left eye') : eye;
+
+/** @param {string} eye both, right or left @returns {string} as a choice */
+export const onlyEye = eye =>
+  eye === 'both' ? tr('Both eyes') : eye === 'right' ? tr('Right eye only') : tr('Left eye only');
+
+/** @param {string} eye right or left @returns {string} its lens */
+export const lensOf = eye => (eye === 'right' ? tr('Right lens') : tr('Left lens'));
 
 /**
  * When the sign that a card leads with reached the practice: a new one on an

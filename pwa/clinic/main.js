@@ -47,6 +47,7 @@ import { Visits } from './views/visits.js';
 import { Wearer } from './views/wearer.js';
 import { Wearers } from './views/wearers.js';
 import { PushSwitch } from './views/push.js';
+import { tr } from './text.js';
 
 /** @import { Alert, Me, OnDuty } from './api.js' */
 /** @import { Route } from './route.js' */
@@ -54,19 +55,19 @@ import { PushSwitch } from './views/push.js';
 const POLL_MS = 5000;
 const ME_MS = 60_000;
 const PAGES = [
-  ['setup', 'Set up'],
-  ['today', 'Today'],
-  ['wearers', 'Wearers'],
-  ['recalls', 'Recalls'],
-  ['suitability', 'Suitability'],
-  ['practice', 'Practice'],
-  ['family', 'Families'],
-  ['rules', 'Alert rules'],
-  ['safety', 'Safety'],
-  ['check', 'Daily check'],
-  ['settings', 'Settings'],
-  ['staff', 'Staff'],
-  ['audit', 'Audit log'],
+  ['setup', tr('Set up')],
+  ['today', tr('Today')],
+  ['wearers', tr('Wearers')],
+  ['recalls', tr('Recalls')],
+  ['suitability', tr('Suitability')],
+  ['practice', tr('Practice')],
+  ['family', tr('Families')],
+  ['rules', tr('Alert rules')],
+  ['safety', tr('Safety')],
+  ['check', tr('Daily check')],
+  ['settings', tr('Settings')],
+  ['staff', tr('Staff')],
+  ['audit', tr('Audit log')],
 ];
 /** The pages of somebody who runs the practice's systems but sees no wearer. */
 const ADMINISTRATOR = [
@@ -92,14 +93,14 @@ const FOR = /** @type {Record<string, string>} */ ({
 });
 const TITLES = /** @type {Record<string, string>} */ ({
   ...Object.fromEntries(PAGES),
-  archive: 'Closed alerts',
-  duties: 'Duties',
-  paper: 'On paper',
-  readers: 'For readers',
-  wearer: 'Before the recall',
-  plan: 'Plan',
-  visits: 'Visits',
-  account: 'Your sign-in',
+  archive: tr('Closed alerts'),
+  duties: tr('Duties'),
+  paper: tr('On paper'),
+  readers: tr('For readers'),
+  wearer: tr('Before the recall'),
+  plan: tr('Plan'),
+  visits: tr('Visits'),
+  account: tr('Your sign-in'),
 });
 
 /** @param {Me} me @param {string} view */
@@ -183,8 +184,8 @@ function Guarded(props) {
   return h(
     'p',
     { class: 'trouble', role: 'alert' },
-    'This page could not be shown. The alerts go on being watched. ',
-    h('button', { type: 'button', onClick: again }, 'Try again'),
+    tr('This page could not be shown. The alerts go on being watched. '),
+    h('button', { type: 'button', onClick: again }, tr('Try again')),
   );
 }
 
@@ -244,12 +245,12 @@ const Numbers = ({ of }) =>
 
 /** A page that is for another role, which an address that was kept or passed on can name. @param {{view: string}} props */
 function Refused({ view }) {
-  const who = FOR[view] === 'administrator' ? 'an administrator' : 'a clinician';
+  const who = FOR[view] === 'administrator' ? tr('an administrator') : tr('a clinician');
   return h(
     'div',
     null,
     h('h1', null, TITLES[view]),
-    h('p', { class: 'trouble', role: 'alert' }, `This page is for ${who}.`),
+    h('p', { class: 'trouble', role: 'alert' }, tr('This page is for {who}.', { who })),
   );
 }
 
@@ -303,11 +304,21 @@ function Console(props) {
   const pages = PAGES.filter(([view]) => (administrator ? ADMINISTRATOR.includes(view) : mayOpen(me, view)));
   const [queue, ask] = useQueue(fresh => {
     if (soundWanted()) sound();
-    say(fresh.map(a => `New emergency: ${a.title}${a.eye ? `, ${eyes(a.eye)}` : ''}. ${a.wearer_name}.`).join(' '));
+    say(
+      fresh
+        .map(a =>
+          tr('New emergency: {title}{more}. {wearer_name}.', {
+            title: a.title,
+            more: a.eye ? `, ${eyes(a.eye)}` : '',
+            wearer_name: a.wearer_name,
+          }),
+        )
+        .join(' '),
+    );
   }, !administrator);
   const waiting = unacknowledged(queue.alerts);
   useEffect(() => {
-    document.title = windowTitle(waiting, TITLES[route.view] ?? 'Today');
+    document.title = windowTitle(waiting, TITLES[route.view] ?? tr('Today'));
   }, [waiting, route.view, props.awake]);
   const first = useRef(true);
   useLayoutEffect(() => {
@@ -339,7 +350,7 @@ function Console(props) {
           main.current?.focus();
         },
       },
-      'Skip to the page',
+      tr('Skip to the page'),
     ),
     h(
       'header',
@@ -348,7 +359,7 @@ function Console(props) {
       h('p', { class: 'practice-name' }, me.practice.name),
       h(
         'nav',
-        { 'aria-label': 'Pages' },
+        { 'aria-label': tr('Pages') },
         pages.map(([view, name]) =>
           h(
             'a',
@@ -356,7 +367,7 @@ function Console(props) {
             name,
             view === 'today' &&
               waiting > 0 &&
-              h('span', { class: 'badge', 'aria-label': `${waiting} not acknowledged` }, waiting),
+              h('span', { class: 'badge', 'aria-label': tr('{waiting} not acknowledged', { waiting }) }, waiting),
           ),
         ),
       ),
@@ -367,7 +378,7 @@ function Console(props) {
         h(
           'p',
           { class: me.on_duty.length ? 'quiet' : 'off-duty' },
-          me.on_duty.length ? ['On duty: ', h(Numbers, { of: me.on_duty })] : 'Nobody is on duty now',
+          me.on_duty.length ? [tr('On duty: '), h(Numbers, { of: me.on_duty })] : tr('Nobody is on duty now'),
         ),
         !administrator &&
           h(
@@ -382,7 +393,7 @@ function Console(props) {
                 if (!ring) sound();
               },
             }),
-            'Sound for a new emergency',
+            tr('Sound for a new emergency'),
           ),
         h(PushSwitch, { me }),
       ),
@@ -397,14 +408,18 @@ function Console(props) {
         h(
           'p',
           { class: 'trouble', role: 'alert' },
-          'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again. ',
-          queue.duty.length > 0 && ['Phone whoever is on duty: ', h(Numbers, { of: queue.duty }), '.'],
+          tr(
+            'The server cannot be reached, so the queue may be out of date. If the server itself has stopped, no alert reaches anybody until it runs again. ',
+          ),
+          queue.duty.length > 0 && [tr('Phone whoever is on duty: '), h(Numbers, { of: queue.duty }), '.'],
         ),
       queue.lost > 0 &&
         h(
           'p',
           { class: 'trouble', role: 'alert', 'data-test': 'lost-alerts' },
-          'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.',
+          tr(
+            'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.',
+          ),
         ),
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
@@ -437,7 +452,7 @@ async function start() {
     const first = error.status === 401 && error.code !== 'session-idle';
     render(
       h(SignIn, {
-        message: first ? 'You are not signed in on this device.' : error.message,
+        message: first ? tr('You are not signed in on this device.') : error.message,
         done: () => location.reload(),
       }),
       root,

@@ -1,6 +1,8 @@
 // What the review leaves to the screen when it is printed, so that two sheets
 // always hold it: a count says how much, and nothing urgent is left out. Pure.
 
+import { tr } from './text.js';
+
 /** @import { Event, Point, Summary, SymptomRow } from './types.js' */
 
 /** Points on paper, the most serious first, as they come. */
@@ -39,7 +41,7 @@ export function evidenceOnPaper({ rule, evidence }) {
   const [first, ...rest] = evidence.split('; ');
   let out = first;
   for (const piece of rest) {
-    if (out.length + piece.length + 2 > EVIDENCE_ON_PAPER) return `${out}; more on screen`;
+    if (out.length + piece.length + 2 > EVIDENCE_ON_PAPER) return tr('{out}; more on screen', { out });
     out += `; ${piece}`;
   }
   return out;

@@ -3,6 +3,7 @@
 
 import * as api from './api.js';
 import { asApiError } from './dom.js';
+import { tr } from './text.js';
 
 /** @param {string} text base64url @returns {Uint8Array<ArrayBuffer>} */
 export function bytesOf(text) {
@@ -25,7 +26,7 @@ export const canUsePasskeys = () => typeof PublicKeyCredential !== 'undefined';
 /** @param {unknown} e @returns {never} */
 function fault(e) {
   if (e instanceof DOMException)
-    throw new api.ApiError(0, 'no-passkey', 'The passkey was not used. Try again when you are ready.', '');
+    throw new api.ApiError(0, 'no-passkey', tr('The passkey was not used. Try again when you are ready.'), '');
   throw e;
 }
 

@@ -1,5 +1,7 @@
 // Prescriptions as they are filled in: either cylinder form. Pure.
 
+import { tr } from './text.js';
+
 /**
  * @typedef {object} Rx
  * @property {number} sphere dioptres
@@ -26,7 +28,7 @@ export function minusForm(rx) {
  * @returns {{rx?: Rx, error?: string}} the prescription, or what is missing
  */
 export function whole({ sphere, cylinder, axis }) {
-  if (sphere === null) return { error: 'Sphere: a number from −30 to +30 dioptres, or plano.' };
-  if (cylinder && axis === null) return { error: 'Axis: 0 to 180 degrees when there is a cylinder.' };
+  if (sphere === null) return { error: tr('Sphere: a number from −30 to +30 dioptres, or plano.') };
+  if (cylinder && axis === null) return { error: tr('Axis: 0 to 180 degrees when there is a cylinder.') };
   return { rx: { sphere, cylinder: cylinder ?? 0, axis: cylinder ? (axis ?? 0) : 0 } };
 }

@@ -2,6 +2,8 @@
 // against the table that the server reads too, and said back. Pure.
 
 import table from './quantities.json' with { type: 'json' };
+import { pointed } from './format.js';
+import { tr } from './text.js';
 
 /**
  * @typedef {object} Quantity
@@ -35,7 +37,8 @@ export const PLAN_FIELDS = table.plan;
 export function quantity(name) {
   const q = QUANTITIES[name];
   if (!q) throw new Error(`no quantity ${name}`);
-  return name === 'logmar' ? { ...q, kind: 'acuity' } : q;
+  const said = { ...q, label: tr(q.label) };
+  return name === 'logmar' ? { ...said, kind: 'acuity' } : said;
 }
 
 /** Digits of other scripts by their zero: Arabic-Indic, Persian, full width. */
@@ -102,22 +105,25 @@ const round = (n, digits) => Math.round(n * 10 ** digits) / 10 ** digits + 0;
  */
 export function quantityWords(n, q) {
   if (q.kind === 'acuity')
-    return `${fixed(n, 2)} logMAR (6/${String(round(6 * 10 ** n, 1))}, ${round(10 ** -n, 2).toFixed(2)})`;
+    return `${fixed(n, 2)} logMAR (6/${pointed(String(round(6 * 10 ** n, 1)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
   return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${q.unit ? (q.unit === '°' ? '°' : ` ${q.unit}`) : ''}`;
 }
 
 /** @param {number} n @param {number} digits */
-const fixed = (n, digits) => n.toFixed(digits).replace('-', '−');
+const fixed = (n, digits) => pointed(n.toFixed(digits).replace('-', '−'));
+
+/** @param {Quantity} q @returns {string} with the space before it that it wants */
+const unitOf = q => (q.unit && q.unit !== '°' ? ` ${q.unit}` : q.unit);
 
 /**
  * @param {Quantity} q
  * @returns {string} what is possible: "0 to 180°", "−30 to +30 D"
  */
 export function possible(q) {
-  const end = (/** @type {number} */ n) => `${q.signed && n > 0 ? '+' : ''}${String(n).replace('-', '−')}`;
-  const range = `${end(q.min)} to ${end(q.max)}${q.unit === '°' ? '°' : q.unit && ` ${q.unit}`}`;
-  return q.none === undefined ? range : `${range}, or ${q.none} for none`;
+  const end = (/** @type {number} */ n) => pointed(`${q.signed && n > 0 ? '+' : ''}${String(n).replace('-', '−')}`);
+  const range = tr('{min} to {max}', { min: end(q.min), max: end(q.max) }) + unitOf(q);
+  return q.none === undefined ? range : tr('{range}, or {none} for none', { range, none: q.none });
 }
 
 /**
@@ -129,11 +135,12 @@ export function refusal(n, q) {
   if (n === null) return '';
   if (n === undefined)
     return q.kind === 'acuity'
-      ? 'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.'
-      : `Want a number, or nothing: ${possible(q)}.`;
+      ? tr('An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.')
+      : tr('Want a number, or nothing: {possible}.', { possible: possible(q) });
   if (n === q.none) return '';
-  if (n < q.min || n > q.max) return `${quantityWords(n, q)} is not possible: ${possible(q)}.`;
-  return q.whole && n !== Math.trunc(n) ? `Want a whole number: ${possible(q)}.` : '';
+  if (n < q.min || n > q.max)
+    return tr('{n} is not possible: {possible}.', { n: quantityWords(n, q), possible: possible(q) });
+  return q.whole && n !== Math.trunc(n) ? tr('Want a whole number: {possible}.', { possible: possible(q) }) : '';
 }
 
 /**
@@ -145,8 +152,11 @@ export function refusal(n, q) {
 export function unlikely(n, q, last = null) {
   if (n === null || n === undefined || n === q.none) return '';
   if (n >= q.usual[0] && n <= q.usual[1]) return changed(n, q, last);
-  const usual = `usually ${String(q.usual[0]).replace('-', '−')} to ${String(q.usual[1]).replace('-', '−')}${q.unit && q.unit !== '°' ? ` ${q.unit}` : q.unit}`;
-  return `Unlikely: ${usual}${last === null ? '' : `; last time ${quantityWords(last, q)}`}.`;
+  const end = (/** @type {number} */ x) => pointed(String(x).replace('-', '−'));
+  const usual = tr('usually {min} to {max}', { min: end(q.usual[0]), max: end(q.usual[1]) }) + unitOf(q);
+  return last === null
+    ? tr('Unlikely: {usual}.', { usual })
+    : tr('Unlikely: {usual}; last time {last}.', { usual, last: quantityWords(last, q) });
 }
 
 /**
@@ -160,5 +170,8 @@ function changed(n, q, last) {
   const by = round(n - last, 4);
   if (by >= q.change[0] && by <= q.change[1]) return '';
   const size = quantityWords(Math.abs(by), { ...q, signed: false });
-  return `Unlikely: ${size} ${by < 0 ? 'less' : 'more'} than last time, ${quantityWords(last, q)}.`;
+  const before = quantityWords(last, q);
+  return by < 0
+    ? tr('Unlikely: {size} less than last time, {before}.', { size, before })
+    : tr('Unlikely: {size} more than last time, {before}.', { size, before });
 }

@@ -2,25 +2,26 @@
 // several days at once. Pure.
 
 import { moment } from './format.js';
+import { tr } from './text.js';
 
 /** @import { Gap, Settings, Slot } from './api.js' */
 
 /** Weekdays as people read a rota, from Monday; the numbers are the server's. */
 export const WEEK = /** @type {[number, string][]} */ ([
-  [1, 'Monday'],
-  [2, 'Tuesday'],
-  [3, 'Wednesday'],
-  [4, 'Thursday'],
-  [5, 'Friday'],
-  [6, 'Saturday'],
-  [0, 'Sunday'],
+  [1, tr('Monday')],
+  [2, tr('Tuesday')],
+  [3, tr('Wednesday')],
+  [4, tr('Thursday')],
+  [5, tr('Friday')],
+  [6, tr('Saturday')],
+  [0, tr('Sunday')],
 ]);
 
 /** Days a slot can be added for in one go. */
 export const DAY_SETS = /** @type {[string, number[]][]} */ ([
-  ['Every day', [1, 2, 3, 4, 5, 6, 0]],
-  ['Monday to Friday', [1, 2, 3, 4, 5]],
-  ['Saturday and Sunday', [6, 0]],
+  [tr('Every day'), [1, 2, 3, 4, 5, 6, 0]],
+  [tr('Monday to Friday'), [1, 2, 3, 4, 5]],
+  [tr('Saturday and Sunday'), [6, 0]],
   ...WEEK.map(([n, name]) => [name, [n]]),
 ]);
 
@@ -60,7 +61,7 @@ export function gapWords(gap, zone) {
   const from = moment(gap.from, zone);
   const to = moment(gap.to, zone);
   const day = from.split(', ')[0];
-  return `${from} to ${to.startsWith(`${day}, `) ? to.slice(day.length + 2) : to}`;
+  return tr('{from} to {more}', { from, more: to.startsWith(`${day}, `) ? to.slice(day.length + 2) : to });
 }
 
 /**
@@ -120,11 +121,11 @@ const same = (a, b) => JSON.stringify(a) === JSON.stringify(b);
  */
 export const pathWords = path =>
   ({
-    'rota.slots': 'the rota',
-    'rota.off': 'who is away',
-    'rota.dates': 'single dates of the rota',
-    'rota.holidays': 'holidays',
-    'rota.swaps': 'swapped duties',
+    'rota.slots': tr('the rota'),
+    'rota.off': tr('who is away'),
+    'rota.dates': tr('single dates of the rota'),
+    'rota.holidays': tr('holidays'),
+    'rota.swaps': tr('swapped duties'),
   })[path] ??
   path
     .replace(/^(practice\.contacts|practice)\./, '')

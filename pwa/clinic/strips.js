@@ -3,6 +3,7 @@
 // Pure: what is drawn is worked out here, from the rows the tables list.
 
 import { dateOf, dayNumber } from './format.js';
+import { tr } from './text.js';
 
 /** @import { NightRow, Summary } from './types.js' */
 
@@ -94,4 +95,4 @@ export function rankedCare(sum) {
  * @returns {string} "91 %", or "91 % as claimed" of a log in doubt
  */
 export const percent = (s, doubt) =>
-  s.done + s.not_done ? `${Math.round(100 * s.share)} %${doubt === 'none' ? '' : ' as claimed'}` : '';
+  s.done + s.not_done ? `${Math.round(100 * s.share)} %${doubt === 'none' ? '' : tr(' as claimed')}` : '';

@@ -5,43 +5,17 @@
 import medical from '../../../alerts/texts.json' with { type: 'json' };
 import { dayNumber, wallAt } from '../../../schedule/civil/civil.js';
 import { en } from './en/words.js';
-import languages from '../../../alerts/languages.json' with { type: 'json' };
+import { languageFor, ROWS, rowOf } from '../../ui/languages.js';
 
 /** The tag of a language, a row of alerts/languages.json. @typedef {string} Lang */
 /** @typedef {(key: string, args?: Record<string, string|number>) => string} Translate */
-/** @typedef {{tag: Lang, name: string, locale: string, dir: string, draft?: boolean, spaced?: boolean}} Row */
-
-/** @type {Row[]} */
-const ROWS = languages;
+export { languageFor, rowOf };
 
 /** Tag and name of every language, in the order in which they are offered. @type {[Lang, string][]} */
 export const LANGUAGES = ROWS.map(r => [r.tag, r.name]);
 
 /** The same without drafts, which a practice cannot name as its own. @type {[Lang, string][]} */
 export const SPOKEN = ROWS.filter(r => !r.draft).map(r => [r.tag, r.name]);
-
-/** @param {string} lang @returns {Row} */
-export const rowOf = lang => ROWS.find(r => r.tag === lang) ?? ROWS[0];
-
-/**
- * The language for somebody who reads these, the most wanted first: the first
- * that is one of ours in the same script, so that Traditional and Simplified
- * Chinese are never taken for each other; else English.
- * @param {readonly string[]} wanted BCP 47
- * @returns {Lang}
- */
-export function languageFor(wanted) {
-  const key = (/** @type {string} */ tag) => {
-    try {
-      const l = new Intl.Locale(tag).maximize();
-      return `${l.language}-${l.script}`;
-    } catch {
-      return '';
-    }
-  };
-  const have = new Map(ROWS.map(r => [key(r.locale), r.tag]));
-  return wanted.map(w => have.get(key(w))).find(x => x) ?? 'en';
-}
 
 /** @param {Lang} lang @returns {Promise<{words: Record<string, string>, REVIEWER: string}>} */
 const load = async lang =>

@@ -4,6 +4,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { addPasskey, canUsePasskeys, confirming } from '../passkeys.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -31,11 +32,11 @@ export function Account({ me }) {
     h(
       'section',
       { class: 'card' },
-      h('h2', null, 'Passkeys'),
+      h('h2', null, tr('Passkeys')),
       h(Trouble, { error: keys.error, busy: keys.busy && !keys.data, retry: keys.reload }),
       keys.data &&
         !keys.data.passkeys.length &&
-        h('p', null, 'You have none yet. Without one you need a new one-time link for every sign-in.'),
+        h('p', null, tr('You have none yet. Without one you need a new one-time link for every sign-in.')),
       h(
         'ul',
         { class: 'rows' },
@@ -43,8 +44,16 @@ export function Account({ me }) {
           h(
             'li',
             { key: k.id },
-            `${k.name}, made ${moment(k.created, zone)}${k.last_used ? `, last used ${moment(k.last_used, zone)}` : ''} `,
-            h('button', { type: 'button', onClick: () => run(() => api.deletePasskey(k.id), keys.reload) }, 'Remove'),
+            tr('{name}, made {date}{more} ', {
+              name: k.name,
+              date: moment(k.created, zone),
+              more: k.last_used ? tr(', last used {date}', { date: moment(k.last_used, zone) }) : '',
+            }),
+            h(
+              'button',
+              { type: 'button', onClick: () => run(() => api.deletePasskey(k.id), keys.reload) },
+              tr('Remove'),
+            ),
           ),
         ),
       ),
@@ -67,22 +76,26 @@ export function Account({ me }) {
           h(
             'label',
             { class: 'grow' },
-            'Name of this device',
+            tr('Name of this device'),
             h('input', {
               type: 'text',
               maxLength: 60,
-              placeholder: 'such as Front desk',
+              placeholder: tr('such as Front desk'),
               value: name,
               onInput: (/** @type {Event} */ e) => setName(/** @type {HTMLInputElement} */ (e.target).value),
             }),
           ),
-          h('button', { class: 'primary', disabled: action.busy, 'data-test': 'passkey-add' }, 'Add a passkey here'),
+          h(
+            'button',
+            { class: 'primary', disabled: action.busy, 'data-test': 'passkey-add' },
+            tr('Add a passkey here'),
+          ),
         ),
     ),
     h(
       'section',
       { class: 'card' },
-      h('h2', null, 'Signed in'),
+      h('h2', null, tr('Signed in')),
       h(Trouble, { error: sessions.error, busy: sessions.busy && !sessions.data, retry: sessions.reload }),
       h(
         'ul',
@@ -91,9 +104,18 @@ export function Account({ me }) {
           h(
             'li',
             { key: s.id },
-            `${s.name}${s.this ? ', this browser' : ''}, last used ${moment(s.seen, zone)}${Date.parse(s.expires) > 0 ? `, until ${moment(s.expires, zone)}` : ''} `,
+            tr('{name}{more}, last used {date}{more2} ', {
+              name: s.name,
+              more: s.this ? tr(', this browser') : '',
+              date: moment(s.seen, zone),
+              more2: Date.parse(s.expires) > 0 ? tr(', until {date}', { date: moment(s.expires, zone) }) : '',
+            }),
             !s.this &&
-              h('button', { type: 'button', onClick: () => run(() => api.endSession(s.id), sessions.reload) }, 'End'),
+              h(
+                'button',
+                { type: 'button', onClick: () => run(() => api.endSession(s.id), sessions.reload) },
+                tr('End'),
+              ),
           ),
         ),
       ),
@@ -103,9 +125,9 @@ export function Account({ me }) {
         h(
           'button',
           { type: 'button', 'data-test': 'sign-out', onClick: () => run(api.signOut, leave) },
-          'Sign out here',
+          tr('Sign out here'),
         ),
-        h('button', { type: 'button', onClick: () => run(api.signOutEverywhere, leave) }, 'Sign out everywhere'),
+        h('button', { type: 'button', onClick: () => run(api.signOutEverywhere, leave) }, tr('Sign out everywhere')),
       ),
     ),
   );

@@ -3,13 +3,14 @@
 
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
-import { ago, both, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
+import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
 import { Words } from './words.js';
+import { tr } from '../text.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
 
@@ -51,7 +52,8 @@ export function AlertCard({ alert, me, now, duty, done }) {
       },
       words,
     );
-  const acknowledge = () => act(desk ? 'The desk has phoned' : 'You have this', () => api.acknowledge(alert.id));
+  const acknowledge = () =>
+    act(desk ? tr('The desk has phoned') : tr('You have this'), () => api.acknowledge(alert.id));
   /** @param {KeyboardEvent} e */
   const keys = e => {
     if (e.target !== e.currentTarget || e.ctrlKey || e.metaKey || e.altKey) return;
@@ -91,28 +93,32 @@ export function AlertCard({ alert, me, now, duty, done }) {
             onClick: acknowledge,
             'aria-keyshortcuts': 'a',
           },
-          desk ? 'Desk has phoned' : 'I have this',
+          desk ? tr('Desk has phoned') : tr('I have this'),
         ),
     ),
     alert.birth &&
-      h('p', { 'data-test': 'alert-birth' }, `Born ${day(alert.birth)}: ask for it before you say anything.`),
+      h(
+        'p',
+        { 'data-test': 'alert-birth' },
+        tr('Born {date}: ask for it before you say anything.', { date: day(alert.birth) }),
+      ),
     h('p', { class: 'delivery' }, standing(alert, me)),
     alert.state === 'open' && h(Duty, { duty }),
     h(Reported, { alert, me, now }),
     h(
       'div',
       { class: 'buttons' },
-      live && mayClose && button('close', 'Close with a decision…', 'c'),
-      live && button('call', 'Log a call…', 'p'),
-      button('comment', 'Comment…', 'm'),
-      live && button('hand-over', 'Hand over…', 'h'),
-      !live && button('reopen', 'Open again…'),
+      live && mayClose && button('close', tr('Close with a decision…'), 'c'),
+      live && button('call', tr('Log a call…'), 'p'),
+      button('comment', tr('Comment…'), 'm'),
+      live && button('hand-over', tr('Hand over…'), 'h'),
+      !live && button('reopen', tr('Open again…')),
     ),
-    open === 'close' && h(CloseForm, { alert, me, busy: action.busy, error: action.error, act: doing('Closed') }),
-    open === 'call' && h(CallForm, { alert, busy: action.busy, act: doing('Call logged') }),
-    open === 'comment' && h(CommentForm, { alert, busy: action.busy, act: doing('Comment saved') }),
-    open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act: doing('Handed over') }),
-    open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act: doing('Open again') }),
+    open === 'close' && h(CloseForm, { alert, me, busy: action.busy, error: action.error, act: doing(tr('Closed')) }),
+    open === 'call' && h(CallForm, { alert, busy: action.busy, act: doing(tr('Call logged')) }),
+    open === 'comment' && h(CommentForm, { alert, busy: action.busy, act: doing(tr('Comment saved')) }),
+    open === 'hand-over' && h(HandOverForm, { alert, me, busy: action.busy, act: doing(tr('Handed over')) }),
+    open === 'reopen' && h(ReopenForm, { alert, busy: action.busy, act: doing(tr('Open again')) }),
     action.error &&
       action.error.code !== 'unlikely' &&
       h('p', { class: 'field-error', role: 'alert' }, action.error.message),
@@ -138,19 +144,31 @@ function step(row, by) {
 function standing(alert, me) {
   const zone = me.practice.zone;
   const handed =
-    alert.assigned_name && alert.assigned_name !== alert.ack_by_name ? ` Handed to ${alert.assigned_name}.` : '';
+    alert.assigned_name && alert.assigned_name !== alert.ack_by_name
+      ? tr(' Handed to {assigned_name}.', { assigned_name: alert.assigned_name })
+      : '';
   if (alert.state === 'closed')
-    return `Closed: ${me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? '')}.`;
+    return tr('Closed: {title}.', {
+      title: me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? ''),
+    });
   if (alert.state === 'acknowledged') {
     const spoken = alert.spoken
-      ? ` The family was reached ${moment(alert.spoken, zone)}.`
-      : ' No call that reached the family is logged: after 30 minutes the deputy is told.';
-    return `${alert.ack_by_name} has this since ${moment(alert.ack_at ?? '', zone)}.${handed}${RED.includes(alert.level) ? spoken : ''}`;
+      ? tr(' The family was reached {date}.', { date: moment(alert.spoken, zone) })
+      : tr(' No call that reached the family is logged: after 30 minutes the deputy is told.');
+    return tr('{ack_by_name} has this since {date}.{handed}{more}', {
+      ack_by_name: alert.ack_by_name,
+      date: moment(alert.ack_at ?? '', zone),
+      handed,
+      more: RED.includes(alert.level) ? spoken : '',
+    });
   }
   const desk = alert.desk_name
-    ? ` The desk has phoned (${alert.desk_name}, ${moment(alert.desk_at ?? '', zone)}); a clinician is still told.`
+    ? tr(' The desk has phoned ({desk_name}, {date}); a clinician is still told.', {
+        desk_name: alert.desk_name,
+        date: moment(alert.desk_at ?? '', zone),
+      })
     : '';
-  return `Nobody has acknowledged this. ${sentence(alert.step)}${desk}${handed}`;
+  return tr('Nobody has acknowledged this. {step}{desk}{handed}', { step: sentence(alert.step), desk, handed });
 }
 
 /** @param {string} text @returns {string} with a capital and a full stop */
@@ -177,15 +195,21 @@ function Head({ alert, me, now }) {
       alert.age && `, ${alert.age}`,
       ' ',
       h('span', { class: 'code' }, alert.wearer_code),
-      alert.language && alert.language !== 'en' && `, speaks ${LANGUAGES[alert.language] ?? alert.language}`,
+      alert.language &&
+        alert.language !== 'en' &&
+        tr(', speaks {languages}', { languages: LANGUAGES[alert.language] ?? alert.language }),
     ),
     h(
       'p',
       { class: 'times' },
       began(alert, me, now),
-      e.headline && `reported ${ago(e.at, now)} (${both(e.at, me.practice.zone, alert.zone)})`,
+      e.headline && tr('reported {ago} ({at})', { ago: ago(e.at, now), at: both(e.at, me.practice.zone, alert.zone) }),
       !soon(e, alert) &&
-        `${e.headline ? ', ' : ''}reached us ${ago(reached(alert), now)} (${both(reached(alert), me.practice.zone, alert.zone)})`,
+        tr('{more}reached us {ago} ({alert})', {
+          more: e.headline ? ', ' : '',
+          ago: ago(reached(alert), now),
+          alert: both(reached(alert), me.practice.zone, alert.zone),
+        }),
     ),
   );
 }
@@ -199,18 +223,23 @@ const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(reached(alert)) -
  * @param {Alert} alert @param {Me} me @param {number} now
  */
 function began(alert, me, now) {
-  if (alert.episode.began) return `began ${alert.episode.began} that report, `;
-  return alert.began ? `began ${ago(alert.began, now)} (${both(alert.began, me.practice.zone, alert.zone)}), ` : '';
+  if (alert.episode.began) return tr('began {began} that report, ', { began: alert.episode.began });
+  return alert.began
+    ? tr('began {ago} ({began}), ', {
+        ago: ago(alert.began, now),
+        began: both(alert.began, me.practice.zone, alert.zone),
+      })
+    : '';
 }
 
 /** Who is on duty and who is next, one tap to phone. @param {{duty: OnDuty[]}} props */
 function Duty({ duty }) {
-  if (!duty.length) return h('p', { class: 'quiet' }, 'Nobody is on duty now.');
+  if (!duty.length) return h('p', { class: 'quiet' }, tr('Nobody is on duty now.'));
   return h(
     'p',
     { class: 'quiet', 'data-test': 'duty' },
     duty.map((p, i) => [
-      i ? '; next: ' : 'On duty: ',
+      i ? tr('; next: ') : tr('On duty: '),
       p.name,
       p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)],
     ]),
@@ -222,7 +251,7 @@ function Duty({ duty }) {
 function Phone({ alert }) {
   const [first, ...more] = (alert.contact ?? []).filter(c => c.phone);
   if (alert.state === 'closed') return null;
-  if (!first) return h('p', { class: 'field-error' }, 'The family has left no telephone number.');
+  if (!first) return h('p', { class: 'field-error' }, tr('The family has left no telephone number.'));
   /** @param {typeof first} c */
   const whose = c => `${c.name}${c.relation ? `, ${c.relation}` : ''}`;
   return h(
@@ -231,7 +260,7 @@ function Phone({ alert }) {
     h(
       'a',
       { class: 'dial', href: tel(first.phone), 'data-test': 'dial' },
-      h('span', { class: 'small' }, `Phone ${whose(first)}`),
+      h('span', { class: 'small' }, tr('Phone {first}', { first: whose(first) })),
       h('strong', null, first.phone),
     ),
     more.length > 0 &&
@@ -249,7 +278,7 @@ function Told({ steps }) {
   return [
     steps.slice(0, 3).join(' '),
     ' ',
-    h('details', null, h('summary', null, `and ${steps.length - 3} more steps`), steps.slice(3).join(' ')),
+    h('details', null, h('summary', null, tr('and {n} more steps', { n: steps.length - 3 })), steps.slice(3).join(' ')),
   ];
 }
 
@@ -294,9 +323,9 @@ function Reported({ alert, me, now }) {
           h(
             'li',
             null,
-            h('strong', null, `${s.eye ? `${title(s.eye)} eye: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`),
+            h('strong', null, `${s.eye ? `${capital(eyes(s.eye))}: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`),
             h('span', { class: 'quiet' }, ` ${when(s.at)}`),
-            s.since && h('span', { class: 'quiet' }, `; answered since: ${s.since}`),
+            s.since && h('span', { class: 'quiet' }, tr('; answered since: {since}', { since: s.since })),
           ),
         ),
       ),
@@ -304,16 +333,19 @@ function Reported({ alert, me, now }) {
     h(
       'dl',
       null,
-      e.denied.length > 0 && [h('dt', null, 'No'), h('dd', { 'data-test': 'denied' }, e.denied.join('; '))],
-      e.open.length > 0 && [h('dt', null, 'Not answered'), h('dd', { 'data-test': 'not-answered' }, e.open.join('; '))],
-      h('dt', null, 'The family was told'),
+      e.denied.length > 0 && [h('dt', null, tr('No')), h('dd', { 'data-test': 'denied' }, e.denied.join('; '))],
+      e.open.length > 0 && [
+        h('dt', null, tr('Not answered')),
+        h('dd', { 'data-test': 'not-answered' }, e.open.join('; ')),
+      ],
+      h('dt', null, tr('The family was told')),
       h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps })),
     ),
     e.told.length > 1 &&
       h(
         'details',
         null,
-        h('summary', null, `What was told before, ${e.told.length - 1}`),
+        h('summary', null, tr('What was told before, {n}', { n: e.told.length - 1 })),
         h(
           'ul',
           null,
@@ -349,7 +381,7 @@ function CallForm({ alert, busy, act }) {
     h(
       'label',
       null,
-      'The family was',
+      tr('The family was'),
       h(
         'select',
         {
@@ -359,16 +391,16 @@ function CallForm({ alert, busy, act }) {
           'data-test': 'call-result',
           onChange: (/** @type {Event} */ e) => setResult(/** @type {HTMLSelectElement} */ (e.target).value),
         },
-        h('option', { value: '' }, 'Choose…'),
-        h('option', { value: 'reached' }, 'reached'),
-        h('option', { value: 'not-reached' }, 'not reached'),
-        h('option', { value: 'left-word' }, 'left word'),
+        h('option', { value: '' }, tr('Choose…')),
+        h('option', { value: 'reached' }, tr('reached')),
+        h('option', { value: 'not-reached' }, tr('not reached')),
+        h('option', { value: 'left-word' }, tr('left word')),
       ),
     ),
     h(
       'label',
       { class: 'grow' },
-      'What was said',
+      tr('What was said'),
       h('input', {
         type: 'text',
         maxLength: 2000,
@@ -376,8 +408,8 @@ function CallForm({ alert, busy, act }) {
         onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
       }),
     ),
-    h('button', { class: 'primary', 'data-test': 'call-save', disabled: busy }, 'Log the call'),
-    h('p', { class: 'hint' }, 'A call is no ending: until a clinician has decided, the next person is told.'),
+    h('button', { class: 'primary', 'data-test': 'call-save', disabled: busy }, tr('Log the call')),
+    h('p', { class: 'hint' }, tr('A call is no ending: until a clinician has decided, the next person is told.')),
   );
 }
 
@@ -396,7 +428,7 @@ function ReopenForm({ alert, busy, act }) {
     h(
       'label',
       { class: 'grow' },
-      'Why it is opened again',
+      tr('Why it is opened again'),
       h('input', {
         type: 'text',
         required: true,
@@ -407,7 +439,7 @@ function ReopenForm({ alert, busy, act }) {
         onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
       }),
     ),
-    h('button', { class: 'primary', 'data-test': 'reopen-save', disabled: busy }, 'Open again'),
+    h('button', { class: 'primary', 'data-test': 'reopen-save', disabled: busy }, tr('Open again')),
   );
 }
 
@@ -426,7 +458,7 @@ function CommentForm({ alert, busy, act }) {
     h(
       'label',
       { class: 'grow' },
-      'Comment for the practice',
+      tr('Comment for the practice'),
       h('input', {
         type: 'text',
         required: true,
@@ -436,7 +468,7 @@ function CommentForm({ alert, busy, act }) {
         onInput: (/** @type {Event} */ e) => setText(/** @type {HTMLInputElement} */ (e.target).value),
       }),
     ),
-    h('button', { class: 'primary', disabled: busy }, 'Add'),
+    h('button', { class: 'primary', disabled: busy }, tr('Add')),
   );
 }
 
@@ -455,7 +487,7 @@ function HandOverForm({ alert, me, busy, act }) {
     h(
       'label',
       null,
-      'To',
+      tr('To'),
       h(
         'select',
         {
@@ -464,14 +496,14 @@ function HandOverForm({ alert, me, busy, act }) {
           value: to,
           onChange: (/** @type {Event} */ e) => setTo(/** @type {HTMLSelectElement} */ (e.target).value),
         },
-        h('option', { value: '' }, 'Choose…'),
+        h('option', { value: '' }, tr('Choose…')),
         me.staff
           .filter(s => s.id !== me.person.id && s.role !== 'administrator')
           .map(s => h('option', { value: s.id }, `${s.name}, ${s.role}`)),
       ),
     ),
-    h('button', { class: 'primary', disabled: busy }, 'Hand over'),
-    h('p', { class: 'hint' }, 'They are told at once. It counts as not acknowledged until they take it.'),
+    h('button', { class: 'primary', disabled: busy }, tr('Hand over')),
+    h('p', { class: 'hint' }, tr('They are told at once. It counts as not acknowledged until they take it.')),
   );
 }
 
@@ -480,7 +512,7 @@ function History({ alert, zone }) {
   return h(
     'details',
     { class: 'history' },
-    h('summary', null, `History, ${alert.history.length}`),
+    h('summary', null, tr('History, {n}', { n: alert.history.length })),
     h(
       'ol',
       null,
@@ -490,9 +522,13 @@ function History({ alert, zone }) {
           null,
           h('time', { dateTime: x.at }, moment(x.at, zone)),
           ` ${title(x.what)}`,
-          x.who_name && ` by ${x.who_name}`,
+          x.who_name && tr(' by {who_name}', { who_name: x.who_name }),
           x.text && `: ${x.text}`,
-          x.last && `; the same ${x.times === 1 ? 'once' : `${x.times} times`} more, last ${moment(x.last, zone)}`,
+          x.last &&
+            tr('; the same {more} more, last {date}', {
+              more: x.times === 1 ? tr('once') : tr('{times} times', { times: x.times }),
+              date: moment(x.last, zone),
+            }),
         ),
       ),
     ),

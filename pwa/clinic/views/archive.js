@@ -6,16 +6,17 @@ import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { dated, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { AlertCard } from './alert-card.js';
+import { tr } from '../text.js';
 
 /** @import { Alert, Me } from '../api.js' */
 /** @import { Queue } from '../main.js' */
 /** @import { Route } from '../route.js' */
 
 const DECIDED = /** @type {Record<string, string>} */ ({
-  resume: 'lenses again',
-  stays: 'no lens until a visit or a review',
-  'sent-on': 'sent on',
-  none: 'no wear decision needed',
+  resume: tr('lenses again'),
+  stays: tr('no lens until a visit or a review'),
+  'sent-on': tr('sent on'),
+  none: tr('no wear decision needed'),
 });
 
 /** @param {{me: Me, route: Route, queue: Queue, ask: () => Promise<void>}} props */
@@ -25,11 +26,11 @@ export function Archive({ me, route, queue, ask }) {
   const got = useLoad(() => api.archive(wanted), JSON.stringify(wanted));
   const page = got.data;
   const narrowed = outcome || from || to || before;
-  const none = narrowed ? 'No closed alert fits this.' : 'No alert was closed yet.';
+  const none = narrowed ? tr('No closed alert fits this.') : tr('No alert was closed yet.');
   return h(
     'div',
     { class: 'archive' },
-    h('h1', null, 'Closed alerts'),
+    h('h1', null, tr('Closed alerts')),
     wearer && h(Whose, { me, wearer }),
     h(Filter, { me, asked: wanted, key: JSON.stringify(wanted) }),
     h(Trouble, { error: got.error, busy: got.busy && !page, retry: got.reload }),
@@ -47,8 +48,12 @@ export function Archive({ me, route, queue, ask }) {
       }),
     ),
     page?.more &&
-      h('p', null, h('a', { href: link('archive', '', { ...wanted, before: page.before }) }, 'Those closed before')),
-    before && h('p', null, h('a', { href: link('archive', '', { ...wanted, before: '' }) }, 'The newest again')),
+      h(
+        'p',
+        null,
+        h('a', { href: link('archive', '', { ...wanted, before: page.before }) }, tr('Those closed before')),
+      ),
+    before && h('p', null, h('a', { href: link('archive', '', { ...wanted, before: '' }) }, tr('The newest again'))),
   );
 }
 
@@ -59,10 +64,10 @@ function Whose({ me, wearer }) {
   return h(
     'p',
     { 'data-test': 'archive-whose' },
-    'Only of ',
-    w ? h('a', { href: link(wearerPage(me), w.id) }, w.name) : 'one wearer',
+    tr('Only of '),
+    w ? h('a', { href: link(wearerPage(me), w.id) }, w.name) : tr('one wearer'),
     '. ',
-    h('a', { href: link('archive') }, 'Of every wearer'),
+    h('a', { href: link('archive') }, tr('Of every wearer')),
   );
 }
 
@@ -72,7 +77,7 @@ function Filter({ me, asked }) {
   /** @param {'outcome'|'from'|'to'} key */
   const put = key => (/** @type {Event} */ e) =>
     setF({ ...f, [key]: /** @type {HTMLInputElement} */ (e.target).value });
-  const wrong = f.from && f.to && f.to < f.from ? 'The last day is before the first.' : '';
+  const wrong = f.from && f.to && f.to < f.from ? tr('The last day is before the first.') : '';
   return h(
     'form',
     {
@@ -84,25 +89,25 @@ function Filter({ me, asked }) {
     },
     h(
       Field,
-      { label: 'Outcome' },
+      { label: tr('Outcome') },
       h(
         'select',
         { value: f.outcome, 'data-test': 'archive-outcome', onChange: put('outcome') },
-        h('option', { value: '' }, 'Any'),
+        h('option', { value: '' }, tr('Any')),
         me.outcomes.map(o => h('option', { value: o.key }, o.title)),
       ),
     ),
     h(
       Field,
-      { label: 'Closed from' },
+      { label: tr('Closed from') },
       h('input', { type: 'date', value: f.from, 'data-test': 'archive-from', onInput: put('from') }),
     ),
     h(
       Field,
-      { label: 'to', error: wrong },
+      { label: tr('to'), error: wrong },
       h('input', { type: 'date', value: f.to, 'data-test': 'archive-to', onInput: put('to') }),
     ),
-    h('button', { 'data-test': 'archive-show' }, 'Show'),
+    h('button', { 'data-test': 'archive-show' }, tr('Show')),
   );
 }
 
@@ -131,12 +136,12 @@ function Row({ alert, me, queue, done }) {
         ? [...closings]
             .reverse()
             .map((c, i) => [
-              i ? '; before: ' : ': ',
+              i ? tr('; before: ') : ': ',
               outcome(c.outcome),
-              h('span', { class: 'quiet' }, `, closed ${dated(c.at, zone)}`),
+              h('span', { class: 'quiet' }, tr(', closed {date}', { date: dated(c.at, zone) })),
             ])
         : `: ${outcome(alert.outcome)}`,
-      alert.state !== 'closed' && h('strong', { class: 'tag-off' }, ' Open again'),
+      alert.state !== 'closed' && h('strong', { class: 'tag-off' }, tr(' Open again')),
     ),
     open && [
       closings.length > 0 &&
@@ -156,7 +161,7 @@ function Row({ alert, me, queue, done }) {
         ),
       alert.state === 'closed'
         ? h(AlertCard, { alert, me, now: queue.now, duty: queue.duty, done })
-        : h('p', null, 'It is open again: ', h('a', { href: link('today') }, 'see Today'), '.'),
+        : h('p', null, tr('It is open again: '), h('a', { href: link('today') }, tr('see Today')), '.'),
     ],
   );
 }

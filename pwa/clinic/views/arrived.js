@@ -9,6 +9,7 @@ import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
 import { say } from '../said.js';
 import { tel } from '../../ui/tel.js';
+import { tr } from '../text.js';
 
 /** @import { Alert, Me } from '../api.js' */
 
@@ -17,7 +18,7 @@ export function Arrived({ alerts, me, now, ask }) {
   const waiting = inOrder(alerts).filter(a => a.level === 'emergency' && a.state === 'open');
   return h(
     'div',
-    { class: 'arrived', role: 'region', 'aria-label': 'Emergencies nobody has taken' },
+    { class: 'arrived', role: 'region', 'aria-label': tr('Emergencies nobody has taken') },
     waiting.map(alert => h(One, { key: alert.id, alert, me, now, ask })),
   );
 }
@@ -32,7 +33,7 @@ function One({ alert, me, now, ask }) {
       await api.acknowledge(alert.id);
       await ask();
       location.hash = link('today', alert.id); // its card, with the number to dial: the banner goes
-      say(`${desk ? 'The desk has phoned' : 'You have this'}: ${alert.title}, ${alert.wearer_name}.`);
+      say(`${desk ? tr('The desk has phoned') : tr('You have this')}: ${alert.title}, ${alert.wearer_name}.`);
     });
   return h(
     'article',
@@ -40,7 +41,7 @@ function One({ alert, me, now, ask }) {
     h(
       'p',
       null,
-      h('span', { class: 'level' }, `▲ Emergency, ${ago(reached(alert), now)}: `),
+      h('span', { class: 'level' }, tr('▲ Emergency, {ago}: ', { ago: ago(reached(alert), now) })),
       h('b', null, alert.title, alert.eye && ` · ${eyes(alert.eye)}`),
       h('br', null),
       h('a', { href: link(wearerPage(me), alert.wearer) }, alert.wearer_name),
@@ -54,14 +55,14 @@ function One({ alert, me, now, ask }) {
       { class: 'buttons' },
       contact
         ? h('a', { class: 'dial', href: tel(contact.phone) }, h('strong', null, contact.phone))
-        : h('span', { class: 'field-error' }, 'The family has left no telephone number.'),
+        : h('span', { class: 'field-error' }, tr('The family has left no telephone number.')),
       !(desk && alert.desk_name) &&
         h(
           'button',
           { type: 'button', class: 'primary', 'data-test': 'arrived-take', disabled: action.busy, onClick: take },
-          desk ? 'Desk has phoned' : 'I have this',
+          desk ? tr('Desk has phoned') : tr('I have this'),
         ),
-      h('a', { class: 'button', href: link('today') }, 'Open'),
+      h('a', { class: 'button', href: link('today') }, tr('Open')),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );

@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
 import { dated } from '../format.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -14,17 +15,21 @@ export function Audit({ me }) {
   return h(
     'div',
     { class: 'audit' },
-    h('h1', null, 'Audit log'),
+    h('h1', null, tr('Audit log')),
     h(
       'p',
       { class: 'quiet' },
-      'Families and wearers stand as ids. Each line is chained to the one before, so that none can be changed or taken out unseen.',
+      tr(
+        'Families and wearers stand as ids. Each line is chained to the one before, so that none can be changed or taken out unseen.',
+      ),
     ),
     !!got.data?.cut &&
       h(
         'p',
         { class: 'quiet' },
-        `The log begins at line ${got.data.cut + 1}: the time of those before was over, and a line says who cut them off.`,
+        tr('The log begins at line {cut}: the time of those before was over, and a line says who cut them off.', {
+          cut: got.data.cut + 1,
+        }),
       ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
@@ -33,18 +38,24 @@ export function Audit({ me }) {
       h(
         'p',
         { role: 'status' },
-        `Lines ${got.data.lines[got.data.lines.length - 1].seq} to ${got.data.lines[0].seq} fit the chain.`,
+        tr('Lines {seq} to {seq2} fit the chain.', {
+          seq: got.data.lines[got.data.lines.length - 1].seq,
+          seq2: got.data.lines[0].seq,
+        }),
       ),
     got.data &&
       got.data.broken > 0 &&
       h(
         'p',
         { class: 'trouble', role: 'alert' },
-        `Line ${got.data.broken} does not fit the chain: somebody has changed the data file. Keep a copy of it and ask whoever runs the server.`,
+        tr(
+          'Line {broken} does not fit the chain: somebody has changed the data file. Keep a copy of it and ask whoever runs the server.',
+          { broken: got.data.broken },
+        ),
       ),
     h(
       'div',
-      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Audit log' },
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Audit log') },
       h(
         'table',
         { class: 'list stack', 'data-test': 'audit' },
@@ -54,7 +65,7 @@ export function Audit({ me }) {
           h(
             'tr',
             null,
-            ['Line', 'When', 'Who', 'Did', 'What'].map(t => h('th', { scope: 'col', key: t }, t)),
+            [tr('Line'), tr('When'), tr('Who'), tr('Did'), tr('What')].map(t => h('th', { scope: 'col', key: t }, t)),
           ),
         ),
         h(
@@ -64,9 +75,9 @@ export function Audit({ me }) {
             h(
               'tr',
               { key: l.seq, 'data-test': 'audit-row' },
-              h('td', { class: 'same-line', 'data-is': 'Line' }, l.seq),
+              h('td', { class: 'same-line', 'data-is': tr('Line') }, l.seq),
               h('td', { class: 'same-line date' }, dated(l.at, me.practice.zone)),
-              h('td', null, l.name || l.who || 'the command line'),
+              h('td', null, l.name || l.who || tr('the command line')),
               h('td', null, l.did),
               h('td', null, h('code', null, l.what)),
             ),
@@ -77,8 +88,8 @@ export function Audit({ me }) {
     h(
       'p',
       { class: 'buttons' },
-      before > 0 && h('button', { type: 'button', onClick: () => setBefore(0) }, 'Newest'),
-      !!got.data?.older && h('button', { type: 'button', onClick: () => setBefore(got.data?.older ?? 0) }, 'Older'),
+      before > 0 && h('button', { type: 'button', onClick: () => setBefore(0) }, tr('Newest')),
+      !!got.data?.older && h('button', { type: 'button', onClick: () => setBefore(got.data?.older ?? 0) }, tr('Older')),
     ),
   );
 }

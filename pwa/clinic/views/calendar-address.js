@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { confirming } from '../passkeys.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -17,17 +18,19 @@ export function CalendarAddress({ me }) {
   return h(
     'section',
     { class: 'card calendar-room no-print', 'data-test': 'calendar-address' },
-    h('h2', null, 'In a calendar program'),
+    h('h2', null, tr('In a calendar program')),
     h(
       'p',
       null,
-      'A secret address shows booked visits in a calendar program, by code and without a name. A family makes its own in the app.',
+      tr(
+        'A secret address shows booked visits in a calendar program, by code and without a name. A family makes its own in the app.',
+      ),
     ),
     h(Trouble, { error: got.error ?? action.error, busy: got.busy && !got.data }),
     address && h('p', { class: 'invite-code address' }, address),
     address
-      ? h('p', { class: 'quiet' }, 'It is shown only now. A new one ends the one before.')
-      : made && h('p', { class: 'quiet' }, `There is one, made ${moment(made, me.practice.zone)}.`),
+      ? h('p', { class: 'quiet' }, tr('It is shown only now. A new one ends the one before.'))
+      : made && h('p', { class: 'quiet' }, tr('There is one, made {date}.', { date: moment(made, me.practice.zone) })),
     h(
       'p',
       { class: 'buttons no-print' },
@@ -42,7 +45,7 @@ export function CalendarAddress({ me }) {
               got.reload();
             }),
         },
-        made ? 'Make a new address' : 'Make an address',
+        made ? tr('Make a new address') : tr('Make an address'),
       ),
       made &&
         h(
@@ -57,7 +60,7 @@ export function CalendarAddress({ me }) {
                 got.reload();
               }),
           },
-          'End it',
+          tr('End it'),
         ),
     ),
   );

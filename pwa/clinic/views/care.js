@@ -3,6 +3,7 @@
 import { h } from '../dom.js';
 import { day, share } from '../format.js';
 import { rankedCare } from '../strips.js';
+import { tr } from '../text.js';
 
 /** @import { Share, Summary } from '../types.js' */
 
@@ -44,15 +45,15 @@ export function Care({ sum }) {
   return h(
     'section',
     { class: 'block care-block', 'aria-labelledby': 'care-title' },
-    h('h2', { id: 'care-title' }, 'Lens care'),
+    h('h2', { id: 'care-title' }, tr('Lens care')),
     h(
       'table',
       { class: 'care' },
       h(
         'caption',
         null,
-        'Nights on which each item was done, of those answered: ',
-        h('span', { class: 'key' }, 'full done, slanted not done, dotted unknown'),
+        tr('Nights on which each item was done, of those answered: '),
+        h('span', { class: 'key' }, tr('full done, slanted not done, dotted unknown')),
       ),
       h(
         'tbody',
@@ -64,13 +65,17 @@ export function Care({ sum }) {
             h('th', { scope: 'row' }, c.title),
             h('td', null, h(ShareBar, { share: c.share })),
             h('td', null, share(c.share)),
-            h('td', { class: 'quiet' }, c.nights.length ? `last not done ${day(c.nights[c.nights.length - 1])}` : ''),
+            h(
+              'td',
+              { class: 'quiet' },
+              c.nights.length ? tr('last not done {date}', { date: day(c.nights[c.nights.length - 1]) }) : '',
+            ),
           ),
         ),
         h(
           'tr',
           { class: 'total' },
-          h('th', { scope: 'row' }, 'Every item that was answered'),
+          h('th', { scope: 'row' }, tr('Every item that was answered')),
           h('td', null, h(ShareBar, { share: sum.all_care })),
           h('td', null, share(sum.all_care)),
           h(
@@ -79,7 +84,10 @@ export function Care({ sum }) {
             [
               never(sum),
               sum.all_care.unknown
-                ? `between ${pc(sum.all_care.bound_low)} and ${pc(sum.all_care.bound_high)} whatever the unknown were`
+                ? tr('between {bound_low} and {bound_high} whatever the unknown were', {
+                    bound_low: pc(sum.all_care.bound_low),
+                    bound_high: pc(sum.all_care.bound_high),
+                  })
                 : '',
             ]
               .filter(Boolean)
@@ -91,7 +99,7 @@ export function Care({ sum }) {
     h(
       'p',
       { class: 'quiet' },
-      'Self-reported. In one study 19.7 % of wearers met every item while 96.6 % thought they did (Bian 2021).',
+      tr('Self-reported. In one study 19.7 % of wearers met every item while 96.6 % thought they did (Bian 2021).'),
     ),
   );
 }
@@ -99,7 +107,7 @@ export function Care({ sum }) {
 /** @param {Summary} sum @returns {string} how many items were never answered */
 function never(sum) {
   const n = sum.care.filter(c => c.share.done + c.share.not_done === 0).length;
-  return n ? `${n} of ${sum.care.length} items never answered` : '';
+  return n ? tr('{n} of {n2} items never answered', { n, n2: sum.care.length }) : '';
 }
 
 /** @param {number} x 0 to 1 */

@@ -4,27 +4,28 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useLoad, useState } from '../dom.js';
-import { addDays, day, title } from '../format.js';
+import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { Unlikely } from './number-field.js';
+import { tr } from '../text.js';
 
 /** @import { Alert, ApiError, EyeWear, Me, WearAnswer } from '../api.js' */
 
 /** @typedef {'resume'|'stays'|'sent-on'|'none'} Decision */
 
 const BASIS = [
-  ['examined', 'Examined here'],
-  ['examined-elsewhere', 'Examined elsewhere'],
-  ['by-telephone', 'By telephone'],
-  ['in-error', 'It was reported by mistake'],
+  ['examined', tr('Examined here')],
+  ['examined-elsewhere', tr('Examined elsewhere')],
+  ['by-telephone', tr('By telephone')],
+  ['in-error', tr('It was reported by mistake')],
 ];
 const REASONS = [
-  ['report', 'What was reported'],
-  ['examination', 'What was found'],
-  ['treatment', 'Treatment'],
-  ['lens', 'The lens'],
-  ['other', 'Other'],
-  ['ended', 'Treatment with lenses has ended'],
+  ['report', tr('What was reported')],
+  ['examination', tr('What was found')],
+  ['treatment', tr('Treatment')],
+  ['lens', tr('The lens')],
+  ['other', tr('Other')],
+  ['ended', tr('Treatment with lenses has ended')],
 ];
 const BOOKED = 7; // days proposed until a review; common practice
 
@@ -58,11 +59,11 @@ const NO_LENS = ['wait-visit', 'seen-rest']; // the server holds the same list
  */
 function contradiction(f, w, disease) {
   if (f.phrase === 'wait-visit' && f.decision !== 'resume' && !f.on && !w.booked)
-    return 'The word to the family is about a booked visit, and none is booked: book one, or choose another word.';
+    return tr('The word to the family is about a booked visit, and none is booked: book one, or choose another word.');
   if (f.decision !== 'resume') return '';
-  if (NO_LENS.includes(f.phrase)) return 'The word to the family says no lens, and lenses are allowed again.';
+  if (NO_LENS.includes(f.phrase)) return tr('The word to the family says no lens, and lenses are allowed again.');
   if (disease && ['by-telephone', 'in-error'].includes(f.basis))
-    return 'After a disease of the cornea lenses are worn again only when the eye was examined.';
+    return tr('After a disease of the cornea lenses are worn again only when the eye was examined.');
   return '';
 }
 
@@ -75,10 +76,14 @@ function contradiction(f, w, disease) {
 export function diseaseOf(f, w, me) {
   if (f.decision !== 'resume' || !f.eyes) return '';
   const named = (/** @type {string} */ key) => me.outcomes.find(o => o.key === key);
-  if (named(f.outcome)?.disease) return `This closing says: ${named(f.outcome)?.title}.`;
+  if (named(f.outcome)?.disease) return tr('This closing says: {title}.', { title: named(f.outcome)?.title });
   const open = w.diseases.find(d => f.eyes === 'both' || f.eyes === d.eye);
   if (!open) return '';
-  return `Closed on ${day(open.at.slice(0, 10))} by ${open.name}: ${named(open.outcome)?.title ?? open.outcome}.`;
+  return tr('Closed on {date} by {name}: {title}.', {
+    date: day(open.at.slice(0, 10)),
+    name: open.name,
+    title: named(open.outcome)?.title ?? open.outcome,
+  });
 }
 
 /**
@@ -148,14 +153,14 @@ export function WearLine({ wear }) {
     h(
       'li',
       null,
-      h('strong', null, `${title(eye)} eye: `),
-      { none: 'no stop', rest: 'rest', stop: 'stop' }[e.state] ?? e.state,
-      e.until && ` until ${day(e.until)}`,
+      h('strong', null, `${capital(eyes(eye))}: `),
+      { none: tr('no stop'), rest: 'rest', stop: 'stop' }[e.state] ?? e.state,
+      e.until && tr(' until {date}', { date: day(e.until) }),
       e.causes.length > 0 &&
         h(
           'span',
           { class: 'quiet' },
-          `; ${e.causes.map(c => `${KINDS[c.kind] ?? c.kind} of ${day(c.night)}`).join(', ')}`,
+          `; ${e.causes.map(c => tr('{kinds} of {date}', { kinds: KINDS[c.kind] ?? c.kind, date: day(c.night) })).join(', ')}`,
         ),
     );
   return h(
@@ -166,27 +171,29 @@ export function WearLine({ wear }) {
       h(
         'p',
         { class: 'field-error' },
-        `${wear.old_phones} of the family’s phones cannot show a decision yet: telephone.`,
+        tr('{old_phones} of the family’s phones cannot show a decision yet: telephone.', {
+          old_phones: wear.old_phones,
+        }),
       ),
     wear.incomplete_since &&
       h(
         'p',
         { class: 'field-error' },
-        'The file was put back from a backup and not every phone has handed in since: this may not be all.',
+        tr('The file was put back from a backup and not every phone has handed in since: this may not be all.'),
       ),
   );
 }
 
 const KINDS = /** @type {Record<string, string>} */ ({
-  symptoms: 'eye report',
-  cease: 'stop by the practice',
-  insertion: 'lens in under a stop',
-  'not-worn': 'sore eye, not worn',
-  'check-open': 'check not finished',
-  morning: 'morning log',
-  care: 'lens care',
-  'evening-sight': 'evening sight',
-  resume: 'check asked for',
+  symptoms: tr('eye report'),
+  cease: tr('stop by the practice'),
+  insertion: tr('lens in under a stop'),
+  'not-worn': tr('sore eye, not worn'),
+  'check-open': tr('check not finished'),
+  morning: tr('morning log'),
+  care: tr('lens care'),
+  'evening-sight': tr('evening sight'),
+  resume: tr('check asked for'),
 });
 
 /** @param {HTMLElement|null} el */
@@ -261,13 +268,13 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     h(
       'fieldset',
       null,
-      h('legend', null, 'To close, decide about wear'),
-      choice('stays', 'No lens until a visit or a review'),
-      choice('sent-on', 'Sent on, no lens until then'),
-      choice('resume', 'Lenses again, eye by eye, from a date', !may || !held),
+      h('legend', null, tr('To close, decide about wear')),
+      choice('stays', tr('No lens until a visit or a review')),
+      choice('sent-on', tr('Sent on, no lens until then')),
+      choice('resume', tr('Lenses again, eye by eye, from a date'), !may || !held),
       choice(
         'none',
-        stopped ? 'No wear decision needed: not while an eye is stopped' : 'No wear decision needed',
+        stopped ? tr('No wear decision needed: not while an eye is stopped') : tr('No wear decision needed'),
         !!stopped || !may,
       ),
     ),
@@ -278,17 +285,17 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       { class: 'grid' },
       h(
         Field,
-        { label: 'Outcome' },
+        { label: tr('Outcome') },
         h(
           'select',
           { required: true, ref: focusIt, 'data-test': 'close-outcome', value: f.outcome, onChange: put('outcome') },
-          h('option', { value: '' }, 'Choose…'),
+          h('option', { value: '' }, tr('Choose…')),
           outcomes(me, alert).map(o => h('option', { value: o.key }, o.title)),
         ),
       ),
       h(
         Field,
-        { label: 'What was done', hint: 'For the practice.' },
+        { label: tr('What was done'), hint: tr('For the practice.') },
         h('input', {
           type: 'text',
           maxLength: 2000,
@@ -300,37 +307,37 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
       ),
       h(
         Field,
-        { label: 'To the family', hint: 'Shown on their phones in their language.' },
+        { label: tr('To the family'), hint: tr('Shown on their phones in their language.') },
         h(
           'select',
           { value: f.phrase, 'data-test': 'close-phrase', onChange: put('phrase') },
-          h('option', { value: '' }, 'Nothing from the list'),
+          h('option', { value: '' }, tr('Nothing from the list')),
           Object.entries(PHRASES).map(([key, words]) => h('option', { value: key }, words)),
         ),
       ),
       h(
         Field,
-        { label: 'In your own words', hint: 'Shown as you write it.' },
+        { label: tr('In your own words'), hint: tr('Shown as you write it.') },
         h('textarea', { maxLength: 500, rows: 2, 'data-test': 'close-text', value: f.text, onInput: put('text') }),
       ),
     ),
     wrong && h('p', { class: 'field-error', role: 'alert', 'data-test': 'close-wrong' }, wrong),
-    h(Unlikely, { error, busy, yes: () => send(true), word: 'Yes, close it all the same' }),
+    h(Unlikely, { error, busy, yes: () => send(true), word: tr('Yes, close it all the same') }),
     h(
       'div',
       { class: 'buttons' },
       h(
         'button',
         { class: 'primary', 'data-test': 'close-save', disabled: busy || !f.decision || !!wrong },
-        'Close the alert',
+        tr('Close the alert'),
       ),
     ),
     h(
       'p',
       { class: 'hint' },
       stopped
-        ? 'The stop does not end by closing: only “lenses again” ends it, for the eyes and from the night you name.'
-        : 'Nobody reached? Log the call instead: the next person is told.',
+        ? tr('The stop does not end by closing: only “lenses again” ends it, for the eyes and from the night you name.')
+        : tr('Nobody reached? Log the call instead: the next person is told.'),
     ),
   );
 }
@@ -347,20 +354,20 @@ export function Resume({ f, put, wear, disease }) {
   return h(
     'fieldset',
     { class: 'grid' },
-    h('legend', null, 'Lenses again'),
+    h('legend', null, tr('Lenses again')),
     h(
       Field,
-      { label: 'Eyes' },
+      { label: tr('Eyes') },
       h(
         'select',
         { required: true, value: f.eyes, 'data-test': 'resume-eyes', onChange: put('eyes') },
-        h('option', { value: '' }, 'Choose…'),
-        free.map(eyes => h('option', { value: eyes }, eyes === 'both' ? 'Both eyes' : `${title(eyes)} eye only`)),
+        h('option', { value: '' }, tr('Choose…')),
+        free.map(eyes => h('option', { value: eyes }, onlyEye(eyes))),
       ),
     ),
     h(
       Field,
-      { label: 'From the night of' },
+      { label: tr('From the night of') },
       h('input', {
         type: 'date',
         required: true,
@@ -373,11 +380,11 @@ export function Resume({ f, put, wear, disease }) {
     ),
     h(
       Field,
-      { label: 'On what ground' },
+      { label: tr('On what ground') },
       h(
         'select',
         { required: true, value: f.basis, 'data-test': 'resume-basis', onChange: put('basis') },
-        h('option', { value: '' }, 'Choose…'),
+        h('option', { value: '' }, tr('Choose…')),
         BASIS.map(([key, words]) => h('option', { value: key }, words)),
       ),
     ),
@@ -385,8 +392,8 @@ export function Resume({ f, put, wear, disease }) {
       h(
         Field,
         {
-          label: 'What the review found that clears the eye',
-          hint: `${disease} For the practice, kept with the alert.`,
+          label: tr('What the review found that clears the eye'),
+          hint: tr('{disease} For the practice, kept with the alert.', { disease }),
         },
         h('textarea', {
           required: true,
@@ -401,7 +408,7 @@ export function Resume({ f, put, wear, disease }) {
       'label',
       { class: 'switch' },
       h('input', { type: 'checkbox', checked: f.check, 'data-test': 'resume-check', onChange: put('check') }),
-      'Only after a check at home on that day',
+      tr('Only after a check at home on that day'),
     ),
     h(
       'label',
@@ -413,9 +420,14 @@ export function Resume({ f, put, wear, disease }) {
         'data-test': 'resume-case',
         onChange: put('new_case'),
       }),
-      one ? 'They have a new case (the other eye’s is kept)' : 'They have a new case',
+      one ? tr('They have a new case (the other eye’s is kept)') : tr('They have a new case'),
     ),
-    other && h('p', { class: 'hint', 'data-test': 'other-stays' }, `The ${other} eye stays stopped. Until when:`),
+    other &&
+      h(
+        'p',
+        { class: 'hint', 'data-test': 'other-stays' },
+        tr('The {other} eye stays stopped. Until when:', { other }),
+      ),
     other && h(Dates, { f, put, wear }),
   );
 }
@@ -425,11 +437,11 @@ export function Stays({ f, put, wear }) {
   return h(
     'fieldset',
     { class: 'grid' },
-    h('legend', null, f.decision === 'sent-on' ? 'Sent on' : 'No lens'),
+    h('legend', null, f.decision === 'sent-on' ? tr('Sent on') : tr('No lens')),
     f.decision === 'sent-on' &&
       h(
         Field,
-        { label: 'Where to', hint: 'Shown on the family’s phones as you write it.' },
+        { label: tr('Where to'), hint: tr('Shown on the family’s phones as you write it.') },
         h('input', {
           type: 'text',
           required: true,
@@ -441,7 +453,7 @@ export function Stays({ f, put, wear }) {
       ),
     h(
       Field,
-      { label: 'Why' },
+      { label: tr('Why') },
       h(
         'select',
         { value: f.reason, onChange: put('reason') },
@@ -457,16 +469,16 @@ function Dates({ f, put, wear }) {
   return [
     h(
       Field,
-      { label: 'Visit booked for', hint: 'The family is shown it.' },
+      { label: tr('Visit booked for'), hint: tr('The family is shown it.') },
       h('input', { type: 'date', min: wear.night, value: f.on, 'data-test': 'stays-on', onInput: put('on') }),
     ),
-    h(Field, { label: 'At' }, h('input', { type: 'time', value: f.at, disabled: !f.on, onInput: put('at') })),
+    h(Field, { label: tr('At') }, h('input', { type: 'time', value: f.at, disabled: !f.on, onInput: put('at') })),
     !f.on &&
       h(
         Field,
         {
-          label: 'Review by',
-          hint: 'From then on the practice is reminded each day, so that nobody is stopped and forgotten.',
+          label: tr('Review by'),
+          hint: tr('From then on the practice is reminded each day, so that nobody is stopped and forgotten.'),
         },
         h('input', {
           type: 'date',

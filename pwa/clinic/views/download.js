@@ -5,6 +5,7 @@ import { ApiError } from '../api.js';
 import { Fragment, h, useState } from '../dom.js';
 import { number } from '../format.js';
 import { confirming } from '../passkeys.js';
+import { tr } from '../text.js';
 
 /**
  * @param {string} url
@@ -18,7 +19,7 @@ async function fetchFile(url, received) {
     throw new ApiError(
       answer.status,
       error?.code ?? 'no-answer',
-      error?.message ?? `The server answered with status ${answer.status}.`,
+      error?.message ?? tr('The server answered with status {status}.', { status: answer.status }),
       '',
     );
   }
@@ -38,17 +39,17 @@ async function fetchFile(url, received) {
 export function Download({ url, file, label }) {
   const [state, setState] = useState('');
   const run = async () => {
-    setState('Asking…');
+    setState(tr('Asking…'));
     try {
       const blob = await confirming(() =>
-        fetchFile(url, bytes => setState(`${number(bytes / 1024, 0)} KiB received…`)),
+        fetchFile(url, bytes => setState(tr('{bytes} KiB received…', { bytes: number(bytes / 1024, 0) }))),
       );
       const a = document.createElement('a');
       a.href = URL.createObjectURL(blob);
       a.download = file;
       a.click();
       setTimeout(() => URL.revokeObjectURL(a.href), 10000);
-      setState(`Done, ${number(blob.size / 1024, 0)} KiB.`);
+      setState(tr('Done, {size} KiB.', { size: number(blob.size / 1024, 0) }));
     } catch (e) {
       setState(e instanceof Error ? e.message : String(e));
     }

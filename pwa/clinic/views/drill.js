@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { Ticket } from './family.js';
+import { tr } from '../text.js';
 
 /** @import { Alert, Drill, Invitation, Me } from '../api.js' */
 
@@ -12,10 +13,10 @@ const POLL_MS = 5000;
 
 /** How far the word to the family's phones came. */
 const FAMILY = {
-  waits: 'not yet',
-  none: 'no phone takes drills',
-  failed: 'could not be sent',
-  sent: 'sent, not shown',
+  waits: tr('not yet'),
+  none: tr('no phone takes drills'),
+  failed: tr('could not be sent'),
+  sent: tr('sent, not shown'),
   shown: 'shown',
 };
 
@@ -30,19 +31,23 @@ export function DrillCard({ alert, me, done }) {
     });
   return h(
     'article',
-    { class: 'alert drill', 'data-test': 'drill-row', tabIndex: 0, 'aria-label': 'Drill, nobody is ill' },
-    h('h3', null, 'Drill: nobody is ill'),
+    { class: 'alert drill', 'data-test': 'drill-row', tabIndex: 0, 'aria-label': tr('Drill, nobody is ill') },
+    h('h3', null, tr('Drill: nobody is ill')),
     h(
       'p',
       null,
-      `A test report since ${moment(alert.opened, me.practice.zone)}. It goes to whoever is on duty, the deputy and everybody, as a red flag does. It ends when a clinician takes it.`,
+      tr(
+        'A test report since {date}. It goes to whoever is on duty, the deputy and everybody, as a red flag does. It ends when a clinician takes it.',
+        { date: moment(alert.opened, me.practice.zone) },
+      ),
     ),
-    alert.desk_name && h('p', null, `The desk has tapped (${alert.desk_name}); a clinician is still told.`),
+    alert.desk_name &&
+      h('p', null, tr('The desk has tapped ({desk_name}); a clinician is still told.', { desk_name: alert.desk_name })),
     !(alert.desk_name && !clinician) &&
       h(
         'button',
         { type: 'button', class: 'primary', 'data-test': 'acknowledge', disabled: action.busy, onClick: take },
-        clinician ? 'I have this drill' : 'Desk has seen the drill',
+        clinician ? tr('I have this drill') : tr('Desk has seen the drill'),
       ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
@@ -68,11 +73,13 @@ export function Drills({ me }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'drills' },
-    h('h2', null, 'Drills'),
+    h('h2', null, tr('Drills')),
     h(
       'p',
       null,
-      'A drill is a test report, marked as one. It goes the whole way of a red flag: to whoever is on duty, by mail, to the deputy, until a clinician takes it, and to the phones of the practice’s own family for drills. Nothing of it is among your wearers, figures or exports.',
+      tr(
+        'A drill is a test report, marked as one. It goes the whole way of a red flag: to whoever is on duty, by mail, to the deputy, until a clinician takes it, and to the phones of the practice’s own family for drills. Nothing of it is among your wearers, figures or exports.',
+      ),
     ),
     h(Trouble, { error: got.error, busy: got.busy && !d, retry: got.reload }),
     d &&
@@ -82,7 +89,7 @@ export function Drills({ me }) {
         h(
           'button',
           { type: 'button', 'data-test': 'drill-start', disabled: action.busy || !!d.why, onClick: start },
-          'Start a drill now',
+          tr('Start a drill now'),
         ),
         d.why && h('span', { class: 'quiet', 'data-test': 'drill-why' }, ` ${d.why}.`),
       ),
@@ -99,14 +106,14 @@ export function Drills({ me }) {
           h('tbody', null, ...d.drills.map(x => h(Row, { key: x.id, of: x, zone: me.practice.zone }))),
         ),
       ),
-    d && d.drills.length === 0 && h('p', { class: 'quiet' }, 'There was none yet.'),
+    d && d.drills.length === 0 && h('p', { class: 'quiet' }, tr('There was none yet.')),
     d &&
       h(
         'p',
         { class: d.phones ? 'quiet' : 'overdue', 'data-test': 'drill-phones' },
         d.phones
-          ? `${d.phones} of the practice’s phones ${d.phones === 1 ? 'hears' : 'hear'} what a family would hear.`
-          : 'No phone of the practice hears what a family would hear: add one, and turn notifications on there.',
+          ? tr('Phones of the practice that hear what a family would hear: {n}.', { n: d.phones })
+          : tr('No phone of the practice hears what a family would hear: add one, and turn notifications on there.'),
       ),
     ticket
       ? h(Ticket, {
@@ -126,12 +133,12 @@ export function Drills({ me }) {
             disabled: action.busy,
             onClick: () => action.run(async () => setTicket(await api.drillPhone())),
           },
-          'Add a phone for drills',
+          tr('Add a phone for drills'),
         ),
   );
 }
 
-const HEADS = ['Started', 'By', 'First message sent', 'First shown', 'Taken', 'Family’s phone'];
+const HEADS = [tr('Started'), tr('By'), tr('First message sent'), tr('First shown'), tr('Taken'), tr('Family’s phone')];
 
 /** @param {{of: Drill, zone: string}} props */
 function Row({ of, zone }) {
@@ -139,16 +146,21 @@ function Row({ of, zone }) {
   const taken = {
     running: 'running',
     answered: `${of.taken_by}, ${at(of.ended)}`,
-    unanswered: `nobody, given up ${at(of.ended)}`,
+    unanswered: tr('nobody, given up {ended}', { ended: at(of.ended) }),
   }[of.state];
   return h(
     'tr',
     { 'data-test': 'drill-result', 'data-state': of.state },
     h('td', null, at(of.began)),
-    h('td', null, of.by || 'by itself'),
+    h('td', null, of.by || tr('by itself')),
     h('td', null, at(of.sent)),
     h('td', null, at(of.shown)),
-    h('td', { class: of.state === 'unanswered' ? 'overdue' : '' }, taken, of.desk && ` (desk: ${of.desk})`),
+    h(
+      'td',
+      { class: of.state === 'unanswered' ? 'overdue' : '' },
+      taken,
+      of.desk && tr(' (desk: {desk})', { desk: of.desk }),
+    ),
     h('td', null, FAMILY[of.family]),
   );
 }

@@ -6,6 +6,7 @@ import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { gapWords } from '../settings.js';
 import { weekdayDate } from '../format.js';
 import { tel } from '../../ui/tel.js';
+import { tr } from '../text.js';
 
 /** @import { DutyList, Me } from '../api.js' */
 /** @typedef {DutyList['duties'][number]} Duty */
@@ -17,7 +18,7 @@ export function Duties({ me }) {
   return h(
     'div',
     { class: 'duties' },
-    h('h1', null, 'Duties', h('span', { class: 'quiet' }, ' the next 28 days')),
+    h('h1', null, tr('Duties'), h('span', { class: 'quiet' }, tr(' the next 28 days'))),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data?.asks.map(ask => h(Ask, { key: ask.id, ask, me, again: got.reload })),
     got.data &&
@@ -30,7 +31,7 @@ export function Duties({ me }) {
           h(
             'tr',
             null,
-            ['When', 'On duty', 'Deputy', ''].map(t => h('th', { scope: 'col' }, t)),
+            [tr('When'), tr('On duty'), tr('Deputy'), ''].map(t => h('th', { scope: 'col' }, t)),
           ),
         ),
         h(
@@ -45,8 +46,8 @@ export function Duties({ me }) {
                 { scope: 'row', class: 'date' },
                 gapWords({ from: d.from, to: d.to, hours: true }, me.practice.zone),
               ),
-              h('td', { 'data-is': 'On duty' }, d.name, d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]),
-              h('td', { 'data-is': 'Deputy' }, d.deputy_name),
+              h('td', { 'data-is': tr('On duty') }, d.name, d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]),
+              h('td', { 'data-is': tr('Deputy') }, d.deputy_name),
               h(
                 'td',
                 null,
@@ -59,7 +60,7 @@ export function Duties({ me }) {
                       'aria-expanded': of === d.from,
                       onClick: () => setOf(of === d.from ? '' : d.from),
                     },
-                    'Swap…',
+                    tr('Swap…'),
                   ),
                 of === d.from &&
                   h(Propose, {
@@ -76,7 +77,7 @@ export function Duties({ me }) {
           ),
         ),
       ),
-    got.data && !got.data.duties.length && h('p', { class: 'quiet' }, 'Nobody is on the rota.'),
+    got.data && !got.data.duties.length && h('p', { class: 'quiet' }, tr('Nobody is on the rota.')),
   );
 }
 
@@ -85,8 +86,8 @@ function Ask({ ask, me, again }) {
   const action = useAction();
   const mine = ask.with === me.person.id;
   const back = ask.back
-    ? `${mine ? 'They take' : 'You take'} ${weekdayDate(ask.back)} for it.`
-    : 'Nothing is asked for in return.';
+    ? tr('{more} {date} for it.', { more: mine ? tr('They take') : tr('You take'), date: weekdayDate(ask.back) })
+    : tr('Nothing is asked for in return.');
   /** @param {() => Promise<unknown>} job */
   const settle = job => () =>
     action.run(async () => {
@@ -103,10 +104,10 @@ function Ask({ ask, me, again }) {
         'b',
         null,
         mine
-          ? `${ask.by_name} asks you to take ${weekdayDate(ask.on)}.`
-          : `You asked ${ask.with_name} to take ${weekdayDate(ask.on)}.`,
+          ? tr('{by_name} asks you to take {date}.', { by_name: ask.by_name, date: weekdayDate(ask.on) })
+          : tr('You asked {with_name} to take {date}.', { with_name: ask.with_name, date: weekdayDate(ask.on) }),
       ),
-      ` ${back} ${mine ? 'Nothing changes until you confirm.' : 'Nothing changes until they confirm.'}`,
+      ` ${back} ${mine ? tr('Nothing changes until you confirm.') : tr('Nothing changes until they confirm.')}`,
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(
@@ -122,7 +123,7 @@ function Ask({ ask, me, again }) {
             disabled: action.busy,
             onClick: settle(() => api.acceptSwap(ask.id)),
           },
-          'I take it',
+          tr('I take it'),
         ),
       h(
         'button',
@@ -132,7 +133,7 @@ function Ask({ ask, me, again }) {
           disabled: action.busy,
           onClick: settle(() => api.dropSwap(ask.id)),
         },
-        mine ? 'No' : 'Withdraw',
+        mine ? tr('No') : tr('Withdraw'),
       ),
     ),
   );
@@ -162,28 +163,28 @@ function Propose({ duty, me, all, done }) {
     h(
       'label',
       null,
-      'Who takes it',
+      tr('Who takes it'),
       h(
         'select',
         { value: who, required: true, 'data-test': 'swap-with', onChange: take(setWho) },
-        h('option', { value: '' }, 'Choose…'),
+        h('option', { value: '' }, tr('Choose…')),
         others.map(s => h('option', { value: s.id }, s.name)),
       ),
     ),
     h(
       'label',
       null,
-      'And I take for it',
+      tr('And I take for it'),
       h(
         'select',
         { value: back, 'data-test': 'swap-back', onChange: take(setBack) },
-        h('option', { value: '' }, 'nothing'),
+        h('option', { value: '' }, tr('nothing')),
         theirs.map(d =>
           h('option', { value: d.start }, gapWords({ from: d.from, to: d.to, hours: true }, me.practice.zone)),
         ),
       ),
     ),
-    h('button', { class: 'primary', 'data-test': 'swap-ask-now', disabled: action.busy || !who }, 'Ask'),
+    h('button', { class: 'primary', 'data-test': 'swap-ask-now', disabled: action.busy || !who }, tr('Ask')),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
 }

@@ -10,6 +10,7 @@ import { Invitations } from './invitations.js';
 import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from './members.js';
 import { Unlikely } from './number-field.js';
 import { Record } from './record.js';
+import { tr } from '../text.js';
 
 /** @import { Me, Invitation, Family as FamilyAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -33,7 +34,7 @@ function OneFamily({ me, id }) {
     h(
       'section',
       { class: 'card', 'data-test': 'family-wearers' },
-      h('h2', null, 'Wears lenses'),
+      h('h2', null, tr('Wears lenses')),
       h(
         'ul',
         { class: 'rows' },
@@ -44,7 +45,7 @@ function OneFamily({ me, id }) {
             h('a', { href: link(wearerPage(me), w.id) }, w.name),
             ' ',
             h('span', { class: 'code' }, w.code),
-            w.birth && h('span', { class: 'quiet' }, ` · born ${day(w.birth)}`),
+            w.birth && h('span', { class: 'quiet' }, tr(' · born {date}', { date: day(w.birth) })),
             ' ',
             h(ChangeWearer, { family: f, wearer: w, done: got.reload }),
           ),
@@ -80,7 +81,9 @@ function PersonCard({ me, family, person, reload }) {
               h(
                 'span',
                 { class: 'quiet' },
-                d.revoked ? ' · taken out of use' : ` · last heard ${dated(d.last_seen, me.practice.zone)} `,
+                d.revoked
+                  ? tr(' · taken out of use')
+                  : tr(' · last heard {date} ', { date: dated(d.last_seen, me.practice.zone) }),
               ),
               !d.revoked &&
                 h(
@@ -93,15 +96,19 @@ function PersonCard({ me, family, person, reload }) {
                         reload();
                       }),
                   },
-                  'Take out of use',
+                  tr('Take out of use'),
                 ),
             ),
           ),
         )
-      : h('p', { class: 'quiet' }, 'No device has joined.'),
+      : h('p', { class: 'quiet' }, tr('No device has joined.')),
     person.invited_until &&
       !invitation &&
-      h('p', { class: 'quiet' }, `An invitation is open until ${moment(person.invited_until, me.practice.zone)}.`),
+      h(
+        'p',
+        { class: 'quiet' },
+        tr('An invitation is open until {date}.', { date: moment(person.invited_until, me.practice.zone) }),
+      ),
     h(
       'div',
       { class: 'buttons no-print' },
@@ -113,7 +120,7 @@ function PersonCard({ me, family, person, reload }) {
           disabled: action.busy,
           onClick: () => action.run(async () => setInvitation(await api.invite(family.id, person.id))),
         },
-        'New invitation',
+        tr('New invitation'),
       ),
       h(ChangePerson, { family, person, done: reload }),
     ),
@@ -122,7 +129,7 @@ function PersonCard({ me, family, person, reload }) {
         'div',
         { class: 'field-error lines', role: 'alert', 'data-test': 'invite-refused' },
         h('p', null, action.error.message),
-        action.error.code === 'not-ready' && h('p', null, h('a', { href: link('check') }, 'Open the daily check')),
+        action.error.code === 'not-ready' && h('p', null, h('a', { href: link('check') }, tr('Open the daily check'))),
       ),
     invitation &&
       h(Ticket, {
@@ -142,30 +149,36 @@ export function Ticket({ invitation, name, practice, done }) {
   return h(
     'div',
     { class: 'ticket', 'data-test': 'ticket' },
-    h(Qr, { text: new URL(invitation.url, location.origin).href, label: 'QR code of the invitation' }),
+    h(Qr, { text: new URL(invitation.url, location.origin).href, label: tr('QR code of the invitation') }),
     h(
       'div',
       null,
       h(
         'p',
         null,
-        `For ${name}. Scan it with the phone’s camera, or open ${location.host} in its browser and type this code:`,
+        tr('For {name}. Scan it with the phone’s camera, or open {host} in its browser and type this code:', {
+          name,
+          host: location.host,
+        }),
       ),
       h('p', { class: 'invite-code', 'data-test': 'invite-code' }, invitation.code),
       h(
         'p',
         { class: 'quiet' },
-        `Works once, until ${moment(invitation.expires, practice.zone)}.`,
-        h('span', { class: 'no-print' }, ' It is shown only now.'),
+        tr('Works once, until {date}.', { date: moment(invitation.expires, practice.zone) }),
+        h('span', { class: 'no-print' }, tr(' It is shown only now.')),
       ),
       h(
         'p',
         { class: 'only-print' },
-        `${practice.name}${practice.phone ? `, ${practice.phone}` : ''}. For this person alone. Too late, or lost? Ask us for a new one.`,
+        tr('{name}{more}. For this person alone. Too late, or lost? Ask us for a new one.', {
+          name: practice.name,
+          more: practice.phone ? `, ${practice.phone}` : '',
+        }),
       ),
-      h('button', { type: 'button', class: 'no-print', onClick: () => print() }, 'Print'),
+      h('button', { type: 'button', class: 'no-print', onClick: () => print() }, tr('Print')),
       ' ',
-      h('button', { type: 'button', class: 'no-print', onClick: done }, 'Done'),
+      h('button', { type: 'button', class: 'no-print', onClick: done }, tr('Done')),
     ),
   );
 }
@@ -228,13 +241,13 @@ function NewFamily({ me }) {
   return h(
     'div',
     { class: 'family' },
-    h('h1', null, 'Families'),
+    h('h1', null, tr('Families')),
     h(
       'p',
       null,
-      'To invite somebody of a family you have, find the wearer under ',
-      h('a', { href: link('wearers') }, 'Wearers'),
-      ' and open Family.',
+      tr('To invite somebody of a family you have, find the wearer under '),
+      h('a', { href: link('wearers') }, tr('Wearers')),
+      tr(' and open Family.'),
     ),
     h(
       'form',
@@ -245,21 +258,21 @@ function NewFamily({ me }) {
           save(false);
         },
       },
-      h('h2', null, 'Add a family'),
+      h('h2', null, tr('Add a family')),
       h(
         'div',
         { class: 'grid' },
-        input('name', 'Name of the family', { required: true }),
-        input('wearer', 'Who wears lenses', { required: true }),
-        input('code', 'Code at the practice', { required: true }, 'Shown beside the name.'),
-        input('birth', 'Born', { type: 'date', max: me.today }),
-        input('parent', 'Parent or guardian', { required: true }),
-        input('phone', 'Telephone', { type: 'tel', required: true }, 'Such as +44 20 7946 0202.'),
-        input('second', 'Second contact', {}, 'Phoned when no parent answers. May be empty.'),
-        input('secondPhone', 'Telephone of the second contact', { type: 'tel' }),
+        input('name', tr('Name of the family'), { required: true }),
+        input('wearer', tr('Who wears lenses'), { required: true }),
+        input('code', tr('Code at the practice'), { required: true }, tr('Shown beside the name.')),
+        input('birth', tr('Born'), { type: 'date', max: me.today }),
+        input('parent', tr('Parent or guardian'), { required: true }),
+        input('phone', tr('Telephone'), { type: 'tel', required: true }, tr('Such as +44 20 7946 0202.')),
+        input('second', tr('Second contact'), {}, tr('Phoned when no parent answers. May be empty.')),
+        input('secondPhone', tr('Telephone of the second contact'), { type: 'tel' }),
         h(
           Field,
-          { label: 'Language spoken best' },
+          { label: tr('Language spoken best') },
           h(
             'select',
             {
@@ -267,19 +280,24 @@ function NewFamily({ me }) {
               onChange: (/** @type {Event} */ e) =>
                 setForm({ ...form, language: /** @type {HTMLSelectElement} */ (e.target).value }),
             },
-            [['', 'Not asked'], ...Object.entries(LANGUAGES)].map(([v, word]) => h('option', { value: v }, word)),
+            [['', tr('Not asked')], ...Object.entries(LANGUAGES)].map(([v, word]) => h('option', { value: v }, word)),
           ),
         ),
-        input('zone', 'Time zone at home', { required: true }),
+        input('zone', tr('Time zone at home'), { required: true }),
       ),
       h(
         'label',
         { class: 'switch' },
         h('input', { type: 'checkbox', checked: form.teen, onChange: () => setForm({ ...form, teen: !form.teen }) }),
-        'The wearer writes entries too',
+        tr('The wearer writes entries too'),
       ),
       h(FormFault, { error: action.error }),
-      h(Unlikely, { error: action.error, busy: action.busy, yes: () => save(true), word: 'Yes, another child: add' }),
+      h(Unlikely, {
+        error: action.error,
+        busy: action.busy,
+        yes: () => save(true),
+        word: tr('Yes, another child: add'),
+      }),
       h('button', { class: 'primary', disabled: action.busy }, title('add')),
     ),
   );

@@ -5,6 +5,7 @@ import { alertCourse } from '../closings.js';
 import { h } from '../dom.js';
 import { day, number, plural, readable, title } from '../format.js';
 import { Score } from './score.js';
+import { tr } from '../text.js';
 
 /** @import { AlertFact, GrowthRow, Stand, Summary } from '../types.js' */
 
@@ -27,7 +28,7 @@ export function Glance({ sum, outcomes }) {
               : 'answer',
           'data-test': 'stand',
         },
-        h('h2', null, 'Wear'),
+        h('h2', null, tr('Wear')),
         h(
           'p',
           { class: 'lead' },
@@ -36,21 +37,30 @@ export function Glance({ sum, outcomes }) {
         g.stand
           .filter(s => s.state !== 'none')
           .map(s =>
-            h('p', { class: 'quiet' }, `${title(s.eye)}: since ${day(s.since)}, ${s.why}${s.by ? `, ${s.by}` : ''}`),
+            h(
+              'p',
+              { class: 'quiet' },
+              tr('{eye}: since {date}, {why}{more}', {
+                eye: title(s.eye),
+                date: day(s.since),
+                why: s.why,
+                more: s.by ? `, ${s.by}` : '',
+              }),
+            ),
           ),
-        g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, 'By the log; no word on the eye.'),
+        g.stand.every(s => s.state === 'none') && h('p', { class: 'quiet' }, tr('By the log; no word on the eye.')),
       ),
       h(
         'section',
         { class: g.doubt.level === 'none' ? 'answer' : 'answer doubt', 'data-test': 'doubt' },
-        h('h2', null, 'How far to trust the log'),
+        h('h2', null, tr('How far to trust the log')),
         h('p', { class: 'lead' }, readable(g.doubt.words)),
         (g.doubt.detail || g.doubt.level !== 'none') &&
           h(
             'p',
             null,
             readable(g.doubt.detail),
-            g.doubt.level !== 'none' && h('span', { class: 'quiet' }, ' Read the figures as claims.'),
+            g.doubt.level !== 'none' && h('span', { class: 'quiet' }, tr(' Read the figures as claims.')),
           ),
       ),
       h(Danger, { sum }),
@@ -63,13 +73,13 @@ export function Glance({ sum, outcomes }) {
       h(
         'section',
         { class: 'block found', 'aria-labelledby': 'findings-title' },
-        h('h2', { id: 'findings-title' }, 'Findings and lens'),
+        h('h2', { id: 'findings-title' }, tr('Findings and lens')),
         h(Findings, { sum }),
       ),
       h(
         'section',
         { class: 'block told', 'aria-labelledby': 'alerts-title' },
-        h('h2', { id: 'alerts-title' }, 'Last alerts'),
+        h('h2', { id: 'alerts-title' }, tr('Last alerts')),
         h(Alerts, { alerts: sum.alerts, outcomes }),
       ),
     ),
@@ -78,8 +88,8 @@ export function Glance({ sum, outcomes }) {
 
 /** @param {Stand} s */
 function standWords(s) {
-  const state = { none: 'no stop', rest: 'rest', stop: 'stop' }[s.state];
-  return `${title(s.eye)} ${state}${s.until ? ` until ${day(s.until)}` : ''}`;
+  const state = { none: tr('no stop'), rest: 'rest', stop: 'stop' }[s.state];
+  return `${title(s.eye)} ${state}${s.until ? tr(' until {date}', { date: day(s.until) }) : ''}`;
 }
 
 /** @param {{sum: Summary}} props */
@@ -91,20 +101,30 @@ function Danger({ sum }) {
     return h(
       'section',
       { class: 'answer grave', 'data-test': 'danger' },
-      h('h2', null, 'Danger'),
-      h('p', { class: 'lead' }, `${d.title} on ${d.nights} of ${plural(d.of, 'night', 'nights')}`),
-      h('p', null, [d.when, `last ${day(d.last)}`].filter(Boolean).join('; ')),
+      h('h2', null, tr('Danger')),
+      h(
+        'p',
+        { class: 'lead' },
+        tr('{title} on {nights} of {nights2}', {
+          title: d.title,
+          nights: d.nights,
+          nights2: plural(d.of, 'night', 'nights'),
+        }),
+      ),
+      h('p', null, [d.when, tr('last {date}', { date: day(d.last) })].filter(Boolean).join('; ')),
     );
   }
   return h(
     'section',
     { class: 'answer', 'data-test': 'danger' },
-    h('h2', null, 'Danger'),
-    h('p', { class: 'lead' }, asked ? 'No water and no topping up logged' : 'Water was never answered'),
+    h('h2', null, tr('Danger')),
+    h('p', { class: 'lead' }, asked ? tr('No water and no topping up logged') : tr('Water was never answered')),
     h(
       'p',
       { class: 'quiet' },
-      asked ? `Water answered on ${plural(asked, 'night', 'nights')}.` : 'Ask about it: nothing is known.',
+      asked
+        ? tr('Water answered on {nights}.', { nights: plural(asked, 'night', 'nights') })
+        : tr('Ask about it: nothing is known.'),
     ),
   );
 }
@@ -115,7 +135,7 @@ function Raised({ sum }) {
   return h(
     'section',
     { class: 'block raise', 'aria-labelledby': 'points-title', 'data-test': 'points' },
-    h('h2', { id: 'points-title' }, 'Points to raise'),
+    h('h2', { id: 'points-title' }, tr('Points to raise')),
     g.raise.length
       ? h(
           'ol',
@@ -133,15 +153,16 @@ function Raised({ sum }) {
             ),
           ),
         )
-      : h('p', null, 'No rule raised a point. That says what was logged, not how the eyes are.'),
-    g.more > 0 && h('p', { class: 'quiet' }, `And ${plural(g.more, 'more topic', 'more topics')} below.`),
+      : h('p', null, tr('No rule raised a point. That says what was logged, not how the eyes are.')),
+    g.more > 0 &&
+      h('p', { class: 'quiet' }, tr('And {topics} below.', { topics: plural(g.more, 'more topic', 'more topics') })),
   );
 }
 
 /** @param {{alerts: AlertFact[], outcomes: import('../types.js').Outcome[]}} props */
 function Alerts({ alerts, outcomes }) {
   const grave = alerts.filter(a => a.level !== 'note');
-  if (!grave.length) return h('p', { class: 'quiet' }, 'No alert in this period.');
+  if (!grave.length) return h('p', { class: 'quiet' }, tr('No alert in this period.'));
   const last = grave.slice(-3).reverse();
   return h(
     'ul',
@@ -152,10 +173,10 @@ function Alerts({ alerts, outcomes }) {
         { key: a.id },
         h('b', null, day(a.opened.slice(0, 10)).slice(0, -5)),
         ` ${title(a.level).toLowerCase()}: ${a.title}; ${alertCourse(a, outcomes)}`,
-        a.state !== 'closed' && h('b', null, a.closings?.length ? '; open again, not closed' : '; not closed'),
+        a.state !== 'closed' && h('b', null, a.closings?.length ? tr('; open again, not closed') : tr('; not closed')),
       ),
     ),
-    grave.length > 3 && h('li', { class: 'quiet' }, `and ${grave.length - 3} earlier`),
+    grave.length > 3 && h('li', { class: 'quiet' }, tr('and {n} earlier', { n: grave.length - 3 })),
   );
 }
 
@@ -165,7 +186,7 @@ function Findings({ sum }) {
   const growth = /** @type {Record<string, GrowthRow|undefined>} */ (
     Object.fromEntries(sum.growth.map(g => [g.eye, g]))
   );
-  if (!rows.length && !sum.growth.length) return h('p', { class: 'quiet' }, 'Nothing was recorded at a visit yet.');
+  if (!rows.length && !sum.growth.length) return h('p', { class: 'quiet' }, tr('Nothing was recorded at a visit yet.'));
   const on = oneDate(rows);
   const treated = sum.growth.flatMap(g => g.beside).find(b => b.name.startsWith('treated'));
   return h(
@@ -181,8 +202,8 @@ function Findings({ sum }) {
           'tr',
           null,
           h('td', null, h(On, { date: on })),
-          h('th', { scope: 'col', class: 'right' }, 'Right'),
-          h('th', { scope: 'col', class: 'left' }, 'Left'),
+          h('th', { scope: 'col', class: 'right' }, tr('Right')),
+          h('th', { scope: 'col', class: 'left' }, tr('Left')),
         ),
       ),
       h(
@@ -197,7 +218,7 @@ function Findings({ sum }) {
             h('td', null, cell(f.left, same(f) || f.left_on === on ? '' : f.left_on)),
           ),
         ),
-        sum.growth.length > 0 && h('tr', null, h('th', { scope: 'row' }, 'Growth, mm a year'), rates(growth)),
+        sum.growth.length > 0 && h('tr', null, h('th', { scope: 'row' }, tr('Growth, mm a year')), rates(growth)),
       ),
     ),
     treated &&
@@ -205,7 +226,10 @@ function Findings({ sum }) {
       h(
         'p',
         { class: 'quiet' },
-        `Published for children in overnight lenses: ${number(treated.mm_per_year, 2)} mm a year; ${treated.population}.`,
+        tr('Published for children in overnight lenses: {mm_per_year} mm a year; {population}.', {
+          mm_per_year: number(treated.mm_per_year, 2),
+          population: treated.population,
+        }),
       ),
   );
 }
@@ -236,7 +260,7 @@ function rates({ right, left }) {
 /** @param {GrowthRow|undefined} g */
 function rate(g) {
   if (!g) return '–';
-  if (g.mm_per_year === null) return h('span', { class: 'quiet' }, g.why ?? 'no rate');
+  if (g.mm_per_year === null) return h('span', { class: 'quiet' }, g.why ?? tr('no rate'));
   const [low, high] = [g.mm_per_year - (g.low ?? 0), (g.high ?? 0) - g.mm_per_year];
   if (Math.abs(high - low) < 0.01) return `${number(g.mm_per_year, 2)} ± ${number(high, 2)}`;
   return `${number(g.mm_per_year, 2)} (${number(g.low, 2)} to ${number(g.high, 2)})`;

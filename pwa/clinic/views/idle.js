@@ -6,6 +6,7 @@ import * as api from '../api.js';
 import { h, useAction, useEffect, useRef, useState } from '../dom.js';
 import { say } from '../said.js';
 import { SignIn } from './sign-in.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
@@ -56,12 +57,14 @@ export function Idle() {
         h(
           'p',
           null,
-          'Nobody has used this window for 28 minutes. In two minutes it is locked. What is typed here stays for you.',
+          tr(
+            'Nobody has used this window for 28 minutes. In two minutes it is locked. What is typed here stays for you.',
+          ),
         ),
         h(
           'button',
           { type: 'button', 'data-test': 'idle-stay', disabled: stay.busy, onClick: again },
-          'Stay signed in',
+          tr('Stay signed in'),
         ),
       ),
   );
@@ -90,7 +93,7 @@ export function Lock({ me, show }) {
     setTimeout(() => {
       if (was.current instanceof HTMLElement) was.current.focus();
       was.current = null;
-      say('Signed in again. What was typed here is still here.');
+      say(tr('Signed in again. What was typed here is still here.'));
     });
   };
   return [
@@ -98,7 +101,7 @@ export function Lock({ me, show }) {
     locked &&
       h(SignIn, {
         key: 'sign-in',
-        message: 'Nobody has used this window for 30 minutes. Sign in: what you typed is kept for you.',
+        message: tr('Nobody has used this window for 30 minutes. Sign in: what you typed is kept for you.'),
         done: () => void open(),
       }),
   ];

@@ -3,6 +3,7 @@
 import * as api from '../api.js';
 import { h, useAction, useLoad } from '../dom.js';
 import { moment } from '../format.js';
+import { tr } from '../text.js';
 
 /** @import { Family, Me } from '../api.js' */
 
@@ -15,7 +16,7 @@ export function Invitations({ me, family }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'invitations' },
-    h('h2', null, 'Open invitations you have made'),
+    h('h2', null, tr('Open invitations you have made')),
     h(
       'ul',
       { class: 'rows' },
@@ -23,7 +24,7 @@ export function Invitations({ me, family }) {
         h(
           'li',
           { key: i.id },
-          `${i.name}, until ${moment(i.expires, me.practice.zone)} `,
+          tr('{name}, until {date} ', { name: i.name, date: moment(i.expires, me.practice.zone) }),
           h(
             'button',
             {
@@ -35,7 +36,7 @@ export function Invitations({ me, family }) {
                   got.reload();
                 }),
             },
-            'Withdraw',
+            tr('Withdraw'),
           ),
         ),
       ),

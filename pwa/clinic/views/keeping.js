@@ -7,6 +7,7 @@ import { day, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { NumberField } from './number-field.js';
 import { Erase } from './record.js';
+import { tr } from '../text.js';
 
 /** @import { Retention } from '../api.js' */
 
@@ -18,11 +19,13 @@ export function Keeping({ me }) {
     h(
       'section',
       { class: 'card', key: 'keeping', 'data-test': 'keeping' },
-      h('h2', null, 'How long records are kept'),
+      h('h2', null, tr('How long records are kept')),
       h(
         'p',
         null,
-        'Local law says how long, and records of minors are commonly kept longest: so everything is kept until you set this, and nothing is ever erased by itself.',
+        tr(
+          'Local law says how long, and records of minors are commonly kept longest: so everything is kept until you set this, and nothing is ever erased by itself.',
+        ),
       ),
       h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
       got.data && h(Rule, { rule: got.data, reload: got.reload }),
@@ -50,7 +53,7 @@ function Rule({ rule, reload }) {
         min: 0,
         max,
         usual: [0, max],
-        source: 'the practice’s own choice',
+        source: tr('the practice’s own choice'),
       },
       label,
       hint,
@@ -74,13 +77,13 @@ function Rule({ rule, reload }) {
     h(
       'div',
       { class: 'grid level' },
-      number('years', 'A family: years after the last activity', '0: for good', 100),
-      number('until_age', 'And until the youngest wearer is, in years', '0: whatever the age', 40),
-      number('audit_years', 'A line of the audit log: years', '0: for good', 100),
-      number('held_years', 'An entry of a newer app, kept unread: years', '0: for good', 100),
+      number('years', tr('A family: years after the last activity'), tr('0: for good'), 100),
+      number('until_age', tr('And until the youngest wearer is, in years'), tr('0: whatever the age'), 40),
+      number('audit_years', tr('A line of the audit log: years'), tr('0: for good'), 100),
+      number('held_years', tr('An entry of a newer app, kept unread: years'), tr('0: for good'), 100),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h('button', { 'data-test': 'keep-save', disabled: action.busy || same }, 'Save'),
+    h('button', { 'data-test': 'keep-save', disabled: action.busy || same }, tr('Save')),
   );
 }
 
@@ -98,15 +101,17 @@ function Rest({ kept, reload }) {
         name: 'cut-audit',
         reload,
         job: api.cutAudit,
-        text: `The time of ${lines} at the beginning of the audit log is over.`,
-        first: 'Cut them off…',
-        sure: `Yes, cut ${lines} off for good`,
+        text: tr('The time of {lines} at the beginning of the audit log is over.', { lines }),
+        first: tr('Cut them off…'),
+        sure: tr('Yes, cut {lines} off for good', { lines }),
       }),
     kept.held > 0 &&
       h(
         'p',
         { key: 'held', class: 'quiet' },
-        `Kept unread until this server is updated: ${plural(kept.held, 'entry', 'entries')} of a newer app.`,
+        tr('Kept unread until this server is updated: {entries} of a newer app.', {
+          entries: plural(kept.held, 'entry', 'entries'),
+        }),
       ),
     kept.held_due > 0 &&
       h(Forget, {
@@ -114,9 +119,11 @@ function Rest({ kept, reload }) {
         name: 'forget-held',
         reload,
         job: api.forgetHeld,
-        text: `Of these, the time of ${kept.held_due} is over. An update of the server may still make them readable.`,
-        first: 'Forget them…',
-        sure: `Yes, forget ${due} for good`,
+        text: tr('Of these, the time of {held_due} is over. An update of the server may still make them readable.', {
+          held_due: kept.held_due,
+        }),
+        first: tr('Forget them…'),
+        sure: tr('Yes, forget {due} for good', { due }),
       }),
   ];
 }
@@ -152,7 +159,7 @@ function Forget({ text, first, sure, name, job, reload }) {
               },
               sure,
             ),
-            h('button', { key: 'no', type: 'button', onClick: () => setAsked(false) }, 'Not now'),
+            h('button', { key: 'no', type: 'button', onClick: () => setAsked(false) }, tr('Not now')),
           ]
         : h('button', { type: 'button', 'data-test': name, onClick: () => setAsked(true) }, first),
     ),
@@ -161,10 +168,10 @@ function Forget({ text, first, sure, name, job, reload }) {
 
 /** @param {{due: Retention['due'], choose: (id: string) => void}} props */
 function Due({ due, choose }) {
-  if (!due.length) return h('p', { class: 'quiet' }, 'Nobody’s time is over.');
+  if (!due.length) return h('p', { class: 'quiet' }, tr('Nobody’s time is over.'));
   return h(
     'div',
-    { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time of keeping over' },
+    { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Time of keeping over') },
     h(
       'table',
       { class: 'list stack' },
@@ -174,7 +181,7 @@ function Due({ due, choose }) {
         h(
           'tr',
           null,
-          ['Family', 'Last activity', 'Kept until', ''].map(t => h('th', { scope: 'col' }, t)),
+          [tr('Family'), tr('Last activity'), tr('Kept until'), ''].map(t => h('th', { scope: 'col' }, t)),
         ),
       ),
       h(
@@ -185,9 +192,9 @@ function Due({ due, choose }) {
             'tr',
             { key: f.family },
             h('th', { scope: 'row' }, h('code', null, f.family)),
-            h('td', { class: 'date', 'data-is': 'Last activity' }, day(f.last)),
-            h('td', { class: 'date', 'data-is': 'Kept until' }, day(f.until)),
-            h('td', null, h('button', { type: 'button', onClick: () => choose(f.family) }, 'Choose for erasure')),
+            h('td', { class: 'date', 'data-is': tr('Last activity') }, day(f.last)),
+            h('td', { class: 'date', 'data-is': tr('Kept until') }, day(f.until)),
+            h('td', null, h('button', { type: 'button', onClick: () => choose(f.family) }, tr('Choose for erasure'))),
           ),
         ),
       ),

@@ -3,6 +3,7 @@
 
 import { h } from '../dom.js';
 import { dateOf, day, dayNumber, number } from '../format.js';
+import { tr } from '../text.js';
 
 const WIDTH = 480;
 const HEIGHT = 170;
@@ -71,4 +72,10 @@ export function Lines({ series, label, digits, down }) {
 
 /** The key of the two eyes. */
 export const EyesKey = () =>
-  h('p', { class: 'key' }, h('span', { class: 'right' }, '● right'), ' ', h('span', { class: 'left' }, '○ left'));
+  h(
+    'p',
+    { class: 'key' },
+    h('span', { class: 'right' }, tr('● right')),
+    ' ',
+    h('span', { class: 'left' }, tr('○ left')),
+  );

@@ -3,13 +3,14 @@
 
 import { DataTable, h, useRef, useState } from '../dom.js';
 import { lastPaused, MARK, PAUSE_MARK, pauseOf, weeks } from '../calendar.js';
-import { addDays, number, pauseWords, plural, STATUS, title, weekdayDate } from '../format.js';
+import { addDays, eyes, number, pauseWords, plural, STATUS, title, weekdayDate } from '../format.js';
 import { PAUSES_ON_PAPER } from '../paper.js';
+import { tr } from '../text.js';
 
 /** @import { NightRow, PauseRow, Summary } from '../types.js' */
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
 
-const EVENINGS = ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'];
+const EVENINGS = [tr('Mon'), tr('Tue'), tr('Wed'), tr('Thu'), tr('Fri'), tr('Sat'), tr('Sun')];
 
 /**
  * The mark of a status as a drawing, the same on paper and without colour.
@@ -51,10 +52,13 @@ function PauseMark({ kind }) {
   );
 }
 
-const PAUSE_NAME = /** @type {const} */ ({ agreed: 'No lenses, as agreed', own: 'Reminders paused by the family' });
+const PAUSE_NAME = /** @type {const} */ ({
+  agreed: tr('No lenses, as agreed'),
+  own: tr('Reminders paused by the family'),
+});
 
 /** What the wear state held back. */
-const HELD = /** @type {const} */ ({ stop: 'under a stop, not counted', rest: 'at rest, stands apart' });
+const HELD = /** @type {const} */ ({ stop: tr('under a stop, not counted'), rest: tr('at rest, stands apart') });
 
 /**
  * @param {NightRow} n
@@ -63,18 +67,19 @@ const HELD = /** @type {const} */ ({ stop: 'under a stop, not counted', rest: 'a
  */
 export function nightWords(n, pauses) {
   const parts = [`${weekdayDate(n.night)}: ${STATUS[n.status].toLowerCase()}`];
-  if (n.hours !== null) parts.push(`${number(n.hours, 1)} h in lenses`);
-  else if (n.counted === 'worn') parts.push('hours not known');
-  if (n.in || n.out) parts.push(`${n.in || '?'} to ${n.out || '?'}`);
+  if (n.hours !== null) parts.push(tr('{hours} h in lenses', { hours: number(n.hours, 1) }));
+  else if (n.counted === 'worn') parts.push(tr('hours not known'));
+  if (n.in || n.out) parts.push(tr('{in} to {out}', { in: n.in || '?', out: n.out || '?' }));
   if (n.reason) parts.push(n.reason.replace(/-/g, ' '));
-  if (n.eye) parts.push(`${n.eye} eye`);
-  if (n.status === 'differ') parts.push(`counted as ${STATUS[n.counted].toLowerCase()}`);
-  else if (n.differs) parts.push('two entries differ');
+  if (n.eye) parts.push(eyes(n.eye));
+  if (n.status === 'differ') parts.push(tr('counted as {status}', { status: STATUS[n.counted].toLowerCase() }));
+  else if (n.differs) parts.push(tr('two entries differ'));
   if (n.held) parts.push(HELD[n.held]);
-  if (n.symptoms) parts.push('symptoms reported');
+  if (n.symptoms) parts.push(tr('symptoms reported'));
   const pause = pauseOf(pauses, n.night);
   if (pause) parts.push(PAUSE_NAME[pause].toLowerCase());
-  if (n.late_hours !== null && n.late_hours > 24) parts.push(`received ${Math.round(n.late_hours)} h late`);
+  if (n.late_hours !== null && n.late_hours > 24)
+    parts.push(tr('received {late_hours} h late', { late_hours: Math.round(n.late_hours) }));
   return parts.join(', ');
 }
 
@@ -101,7 +106,7 @@ export function Nights({ sum }) {
   return h(
     'section',
     { class: 'block nights', 'aria-labelledby': 'nights-title', 'data-test': 'nights-chart' },
-    h('h2', { id: 'nights-title' }, 'Nights'),
+    h('h2', { id: 'nights-title' }, tr('Nights')),
     h(
       'ul',
       { class: 'legend' },
@@ -112,8 +117,8 @@ export function Nights({ sum }) {
         ['not-logged', c.not_logged],
         ['differ', c.differ],
       ]).map(([status, n]) => h('li', null, h(Mark, { status }), ` ${STATUS[status]} `, h('b', null, n))),
-      c.stopped > 0 && h('li', null, 'Under a stop, not counted ', h('b', null, c.stopped)),
-      c.rest > 0 && h('li', null, 'At rest, apart ', h('b', null, c.rest)),
+      c.stopped > 0 && h('li', null, tr('Under a stop, not counted '), h('b', null, c.stopped)),
+      c.rest > 0 && h('li', null, tr('At rest, apart '), h('b', null, c.rest)),
       kinds.map(kind => h('li', null, h(PauseMark, { kind }), ` ${PAUSE_NAME[kind]}`)),
     ),
     h(
@@ -126,7 +131,7 @@ export function Nights({ sum }) {
           style: { '--weeks': columns.length },
           ref: grid,
           onKeyDown: keys,
-          'aria-label': 'Calendar of nights. Arrow keys move between nights.',
+          'aria-label': tr('Calendar of nights. Arrow keys move between nights.'),
         },
         h(
           'thead',
@@ -134,7 +139,7 @@ export function Nights({ sum }) {
           h(
             'tr',
             null,
-            h('th', { scope: 'col' }, h('span', { class: 'hidden' }, 'Evening')),
+            h('th', { scope: 'col' }, h('span', { class: 'hidden' }, tr('Evening'))),
             columns.map(w => (w.label ? h('th', { scope: 'col' }, w.label) : h('td', null))),
           ),
         ),
@@ -188,7 +193,7 @@ export function Nights({ sum }) {
       { class: 'chosen no-print', 'aria-live': 'polite' },
       chosen
         ? nightWords(chosen, sum.pauses)
-        : 'Choose a night to read what was logged. A ring marks a night with a symptom report.',
+        : tr('Choose a night to read what was logged. A ring marks a night with a symptom report.'),
     ),
     sum.pauses.length > 0 &&
       h(
@@ -202,11 +207,22 @@ export function Nights({ sum }) {
       h(
         'p',
         { class: 'only-print quiet' },
-        `And ${plural(sum.pauses.length - PAUSES_ON_PAPER, 'earlier pause', 'earlier pauses')} on screen.`,
+        tr('And {pauses} on screen.', {
+          pauses: plural(sum.pauses.length - PAUSES_ON_PAPER, 'earlier pause', 'earlier pauses'),
+        }),
       ),
     h(DataTable, {
-      caption: 'Nights',
-      head: ['Evening', 'Mark', 'Status', 'Hours', 'In', 'Out', 'Pause', 'Reason or remark'],
+      caption: tr('Nights'),
+      head: [
+        tr('Evening'),
+        tr('Mark'),
+        tr('Status'),
+        tr('Hours'),
+        tr('In'),
+        tr('Out'),
+        tr('Pause'),
+        tr('Reason or remark'),
+      ],
       rows: rows(sum),
     }),
   );
@@ -240,7 +256,7 @@ function rows(sum) {
     const paused = pause ? `${PAUSE_MARK[pause]} ${PAUSE_NAME[pause].toLowerCase()}` : '';
     if (n)
       return [d, MARK[n.status], STATUS[n.status], number(n.hours, 1), n.in ?? '–', n.out ?? '–', paused, remark(n)];
-    return [d, '', d >= sum.today ? 'To come' : 'Not planned', '–', '–', '–', paused, ''];
+    return [d, '', d >= sum.today ? tr('To come') : tr('Not planned'), '–', '–', '–', paused, ''];
   });
 }
 
@@ -248,8 +264,8 @@ function rows(sum) {
 function remark(n) {
   const all = [
     n.reason && title(n.reason),
-    n.eye && `${n.eye} eye`,
-    n.differs && 'entries differ',
+    n.eye && eyes(n.eye),
+    n.differs && tr('entries differ'),
     n.symptoms && 'symptoms',
   ];
   return all.filter(Boolean).join(', ');

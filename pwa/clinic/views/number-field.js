@@ -5,6 +5,7 @@
 
 import { h, useLayoutEffect, useRef, useState } from '../dom.js';
 import { quantityWords, readQuantity, refusal, unlikely } from '../quantities.js';
+import { tr } from '../text.js';
 
 /** @import { Notation, Quantity } from '../quantities.js' */
 
@@ -53,10 +54,10 @@ export function NumberField({
     setText(words(value));
   }, [value]);
   const n = readQuantity(text, q, notation);
-  const bad = required && n === null ? `Want a number: ${q.label.toLowerCase()}.` : refusal(n, q);
+  const bad = required && n === null ? tr('Want a number: {label}.', { label: q.label.toLowerCase() }) : refusal(n, q);
   const odd = bad || n === sure ? '' : unlikely(n, q, last);
   useLayoutEffect(() => {
-    input.current?.setCustomValidity(bad || (odd && `${odd} Say that it is right, or mend it.`));
+    input.current?.setCustomValidity(bad || (odd && tr('{odd} Say that it is right, or mend it.', { odd })));
   }, [bad, odd]);
   /** @param {Event} e */
   const take = e => {
@@ -106,7 +107,11 @@ export function NumberField({
         { class: 'unlikely', role: 'alert' },
         odd,
         ' ',
-        h('button', { type: 'button', 'data-test': 'sure', onClick: () => setSure(n ?? null) }, `Yes, ${words(n)}`),
+        h(
+          'button',
+          { type: 'button', 'data-test': 'sure', onClick: () => setSure(n ?? null) },
+          tr('Yes, {n}', { n: words(n) }),
+        ),
       ),
   ];
   if (bare) return h('span', { class: fault ? 'number bad' : 'number' }, field, notes);

@@ -5,6 +5,7 @@ import { pick } from '../forms.js';
 import { day, title } from '../format.js';
 import { quantity, quantityWords, VISIT_FIELDS } from '../quantities.js';
 import { BEFORE, GRADES } from './visit-form.js';
+import { tr } from '../text.js';
 
 /** @import { Visit } from '../types.js' */
 
@@ -16,7 +17,7 @@ const ROWS = [
       k =>
         /** @type {[string, string]} */ ([
           `${part}.${k}`,
-          `${part === 'residual' ? 'Over the treated eye' : 'Refraction'}, ${k}`,
+          `${part === 'residual' ? tr('Over the treated eye') : tr('Refraction')}, ${k}`,
         ]),
     ),
   ),
@@ -65,10 +66,10 @@ export function OverVisits({ visits }) {
   return h(
     'section',
     { class: 'block', 'data-test': 'over-visits' },
-    h('h2', null, 'Findings over the visits'),
+    h('h2', null, tr('Findings over the visits')),
     h(
       'div',
-      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Findings over the visits' },
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Findings over the visits') },
       h(
         'table',
         { class: 'list over-visits' },
@@ -78,12 +79,12 @@ export function OverVisits({ visits }) {
           h(
             'tr',
             null,
-            h('th', { scope: 'col' }, 'Finding'),
-            h('th', { scope: 'col' }, 'Eye'),
+            h('th', { scope: 'col' }, tr('Finding')),
+            h('th', { scope: 'col' }, tr('Eye')),
             shown.map(v =>
               h('th', { scope: 'col', key: v.id }, day(v.date), h('span', { class: 'hint' }, title(v.kind))),
             ),
-            h('th', { scope: 'col' }, 'Change'),
+            h('th', { scope: 'col' }, tr('Change')),
           ),
         ),
         h(
@@ -119,6 +120,6 @@ function changed({ change, path }) {
 function scales(shown) {
   const named = new Set(shown.map(v => v.scale).filter(Boolean));
   return named.size > 1
-    ? `Graded on different scales: ${[...named].join('; ')}. Grades of one are none of another.`
+    ? tr('Graded on different scales: {list}. Grades of one are none of another.', { list: [...named].join('; ') })
     : '';
 }

@@ -9,6 +9,7 @@ import { LANGUAGES, loadWords, rowOf } from '../../app/text/text.js';
 import { loadCards } from '../../app/text/cards.js';
 import { FamilyManual, StaffManual } from './manual.js';
 import { Flags, Foot, Numbers } from './paper-parts.js';
+import { tr } from '../text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -20,10 +21,10 @@ import { Flags, Foot, Numbers } from './paper-parts.js';
 
 /** What each sheet is called in the console. */
 export const SHEET_NAMES = {
-  fridge: 'For a family’s fridge',
-  practice: 'For the practice, server down',
-  family: 'The family’s manual',
-  staff: 'The staff’s manual',
+  fridge: tr('For a family’s fridge'),
+  practice: tr('For the practice, server down'),
+  family: tr('The family’s manual'),
+  staff: tr('The staff’s manual'),
 };
 
 /** @param {{me: Me, route: Route}} props */
@@ -63,7 +64,7 @@ export function Paper({ me, route }) {
       h(
         'label',
         null,
-        'Language ',
+        tr('Language '),
         h(
           'select',
           {
@@ -76,7 +77,11 @@ export function Paper({ me, route }) {
           LANGUAGES.map(([code, name]) => h('option', { value: code, key: code }, name)),
         ),
       ),
-      h('button', { type: 'button', class: 'primary', 'data-test': 'paper-print', onClick: () => print() }, 'Print'),
+      h(
+        'button',
+        { type: 'button', class: 'primary', 'data-test': 'paper-print', onClick: () => print() },
+        tr('Print'),
+      ),
     ),
     h(Trouble, { error: got.error, busy: !ready, retry: got.reload }),
     ready &&

@@ -6,6 +6,7 @@ import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf } from '../settings.js';
 import { SPOKEN } from '../../app/text/text.js';
+import { tr } from '../text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 
@@ -30,12 +31,25 @@ export function Place({ me, stored, saved }) {
   const placed = isPlaced(stored);
   const form = h(PlaceForm, { stored, may, saved });
   if (!placed)
-    return h('section', { class: 'card', 'data-test': 'place' }, h('h2', null, 'First: where is the practice?'), form);
+    return h(
+      'section',
+      { class: 'card', 'data-test': 'place' },
+      h('h2', null, tr('First: where is the practice?')),
+      form,
+    );
   const languages = SPOKEN.filter(([code]) => p.languages.includes(code)).map(([, name]) => name);
   return h(
     'details',
     { class: 'card', 'data-test': 'place' },
-    h('summary', null, `${countryName(p.country ?? '')}, time zone ${p.zone}, ${languages.join(', ')}`),
+    h(
+      'summary',
+      null,
+      tr('{country}, time zone {zone}, {list}', {
+        country: countryName(p.country ?? ''),
+        zone: p.zone,
+        list: languages.join(', '),
+      }),
+    ),
     form,
   );
 }
@@ -70,10 +84,10 @@ function PlaceForm({ stored, may, saved }) {
         h(
           Field,
           {
-            label: 'Time zone',
+            label: tr('Time zone'),
             hint: p.zone
-              ? 'Nights, hours and rota are counted in it.'
-              : 'Proposed by this browser: is it the practice’s?',
+              ? tr('Nights, hours and rota are counted in it.')
+              : tr('Proposed by this browser: is it the practice’s?'),
             error: faults['practice.zone'],
           },
           h('input', {
@@ -93,8 +107,8 @@ function PlaceForm({ stored, may, saved }) {
         h(
           Field,
           {
-            label: 'Country',
-            hint: 'Telephone numbers of it may be written without a prefix.',
+            label: tr('Country'),
+            hint: tr('Telephone numbers of it may be written without a prefix.'),
             error: faults['practice.country'],
           },
           h(
@@ -105,7 +119,7 @@ function PlaceForm({ stored, may, saved }) {
               value: country,
               onChange: (/** @type {Event} */ e) => setCountry(/** @type {HTMLSelectElement} */ (e.target).value),
             },
-            h('option', { value: '' }, 'Choose'),
+            h('option', { value: '' }, tr('Choose')),
             countries.map(([code, name]) => h('option', { value: code, key: code }, name)),
           ),
         ),
@@ -113,7 +127,7 @@ function PlaceForm({ stored, may, saved }) {
       h(
         'fieldset',
         { class: 'ticks' },
-        h('legend', null, 'Languages of your families, the most spoken first'),
+        h('legend', null, tr('Languages of your families, the most spoken first')),
         SPOKEN.map(([code, name]) =>
           h(
             'label',
@@ -135,7 +149,7 @@ function PlaceForm({ stored, may, saved }) {
       h(
         'p',
         { class: 'buttons' },
-        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'place-save' }, 'Save'),
+        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'place-save' }, tr('Save')),
       ),
   );
 }

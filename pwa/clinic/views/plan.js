@@ -7,10 +7,11 @@ import { asApiError, Field, FormFault, h, Trouble, useAction, useLoad, useState 
 import { faultsIn } from '../faults.js';
 import { kept } from '../draft.js';
 import { pick, put } from '../forms.js';
-import { dated, day, plural, prescription, title } from '../format.js';
+import { dated, day, lensOf, plural, prescription, title } from '../format.js';
 import { PLAN_FIELDS, quantity } from '../quantities.js';
 import { link, wearerPage } from '../route.js';
 import { NumberField, Unlikely } from './number-field.js';
+import { tr } from '../text.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -19,56 +20,56 @@ import { NumberField, Unlikely } from './number-field.js';
 
 const GROUPS = /** @type {[string, Row[]][]} */ ([
   [
-    'Wear',
+    tr('Wear'),
     [
-      ['first_night', 'First night', 'date'],
-      ['taken_over', 'Followed here from', 'date', 'Lenses from elsewhere: no visit due before is asked for.'],
-      ['stopped', 'First night without, by agreement', 'date', 'Empty while wear goes on.'],
-      ['eyes', 'Eyes', ['both', 'right', 'left']],
-      ['wear_from', 'Insertion not before', 'time'],
-      ['wear_to', 'Removal not after', 'time'],
-      ['min_hours', 'Fewest hours in lenses', 'number', '4 to 12 h'],
+      ['first_night', tr('First night'), 'date'],
+      ['taken_over', tr('Followed here from'), 'date', tr('Lenses from elsewhere: no visit due before is asked for.')],
+      ['stopped', tr('First night without, by agreement'), 'date', tr('Empty while wear goes on.')],
+      ['eyes', tr('Eyes'), ['both', 'right', 'left']],
+      ['wear_from', tr('Insertion not before'), 'time'],
+      ['wear_to', tr('Removal not after'), 'time'],
+      ['min_hours', tr('Fewest hours in lenses'), 'number', tr('4 to 12 h')],
     ],
   ],
   [
-    'Care',
+    tr('Care'),
     [
-      ['care_system', 'System', schedule.care_systems],
-      ['soak_minutes', 'Shortest disinfection', 'number', 'In minutes. Peroxide: 360 or more.'],
-      ['deposit_removal_days', 'Deposit removal every', 'number', 'In days. 0: not prescribed'],
-      ['case_months', 'New case every', 'number', '1 to 3 months'],
-      ['lens_months', 'New lenses after', 'number', 'In months. 0: not set'],
-      ['holder_months', 'New holder after', 'number', 'In months. 0: not asked for'],
-      ['acuity_every_days', 'Sight measurement at home every', 'number', 'In days. 0: none'],
+      ['care_system', tr('System'), schedule.care_systems],
+      ['soak_minutes', tr('Shortest disinfection'), 'number', tr('In minutes. Peroxide: 360 or more.')],
+      ['deposit_removal_days', tr('Deposit removal every'), 'number', tr('In days. 0: not prescribed')],
+      ['case_months', tr('New case every'), 'number', tr('1 to 3 months')],
+      ['lens_months', tr('New lenses after'), 'number', tr('In months. 0: not set')],
+      ['holder_months', tr('New holder after'), 'number', tr('In months. 0: not asked for')],
+      ['acuity_every_days', tr('Sight measurement at home every'), 'number', tr('In days. 0: none')],
     ],
   ],
   [
-    'Reminders',
+    tr('Reminders'),
     [
-      ['insertion_at', 'Insertion', 'time'],
-      ['removal_at', 'Removal', 'time'],
-      ['evening_sight_at', 'Evening sight', 'time'],
-      ['quiet_from', 'Quiet from', 'time'],
-      ['quiet_to', 'Quiet until', 'time'],
-      ['remind_first', 'Remind first', ['teen', 'parent']],
-      ['parent_after_minutes', 'Then a parent after', 'number', 'In minutes. 0: never'],
+      ['insertion_at', tr('Insertion'), 'time'],
+      ['removal_at', tr('Removal'), 'time'],
+      ['evening_sight_at', tr('Evening sight'), 'time'],
+      ['quiet_from', tr('Quiet from'), 'time'],
+      ['quiet_to', tr('Quiet until'), 'time'],
+      ['remind_first', tr('Remind first'), ['teen', 'parent']],
+      ['parent_after_minutes', tr('Then a parent after'), 'number', tr('In minutes. 0: never')],
     ],
   ],
   [
-    'Before treatment',
+    tr('Before treatment'),
     [
-      ['baseline_right', 'Spherical equivalent right', 'number', 'In dioptres. 0: not set'],
-      ['baseline_left', 'Spherical equivalent left', 'number', 'In dioptres. 0: not set'],
+      ['baseline_right', tr('Spherical equivalent right'), 'number', tr('In dioptres. 0: not set')],
+      ['baseline_left', tr('Spherical equivalent left'), 'number', tr('In dioptres. 0: not set')],
     ],
   ],
 ]);
 
 const LENS = /** @type {Row[]} */ ([
-  ['base_curve_mm', 'Base curve', 'number'],
-  ['diameter_mm', 'Diameter', 'number'],
-  ['power', 'Power', 'number'],
-  ['design', 'Design', 'text', 'Spherical or toric, or your own words; no brand.'],
-  ['supplied', 'Supplied', 'date'],
+  ['base_curve_mm', tr('Base curve'), 'number'],
+  ['diameter_mm', tr('Diameter'), 'number'],
+  ['power', tr('Power'), 'number'],
+  ['design', tr('Design'), 'text', tr('Spherical or toric, or your own words; no brand.')],
+  ['supplied', tr('Supplied'), 'date'],
 ]);
 
 /**
@@ -97,7 +98,7 @@ export function Plan({ me, route }) {
     h(
       'h1',
       null,
-      'Plan: ',
+      tr('Plan: '),
       h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name),
       ' ',
       h('span', { class: 'code' }, wearer.code),
@@ -114,7 +115,7 @@ export function Plan({ me, route }) {
     h(
       'section',
       { class: 'block' },
-      h('h2', null, 'Versions'),
+      h('h2', null, tr('Versions')),
       plans.length
         ? h(
             'ol',
@@ -129,8 +130,8 @@ export function Plan({ me, route }) {
                   h(
                     'summary',
                     null,
-                    `Version ${p.version}, from ${day(p.from || p.first_night)}`,
-                    p.changed_by && `, by ${p.changed_by}`,
+                    tr('Version {version}, from {date}', { version: p.version, date: day(p.from || p.first_night) }),
+                    p.changed_by && tr(', by {changed_by}', { changed_by: p.changed_by }),
                     p.changed_at && `, ${dated(p.changed_at, me.practice.zone)}`,
                   ),
                   p.why && h('p', null, p.why),
@@ -138,28 +139,27 @@ export function Plan({ me, route }) {
                     'p',
                     { class: 'quiet' },
                     p.read_at
-                      ? `Confirmed by the family ${dated(p.read_at, me.practice.zone)}`
-                      : 'Not yet confirmed by the family',
+                      ? tr('Confirmed by the family {date}', { date: dated(p.read_at, me.practice.zone) })
+                      : tr('Not yet confirmed by the family'),
                   ),
                   h(Differences, { now: p, before: plans[i + 1] }),
                 ),
               ),
             ),
           )
-        : h('p', { class: 'quiet' }, 'No plan yet; the form shows the usual values.'),
+        : h('p', { class: 'quiet' }, tr('No plan yet; the form shows the usual values.')),
     ),
   );
 }
 
 /** @param {{now: CarePlan, before?: CarePlan}} props */
 function Differences({ now, before }) {
-  if (!before) return h('p', { class: 'quiet' }, 'The first version.');
+  if (!before) return h('p', { class: 'quiet' }, tr('The first version.'));
   const rows = [
     ...GROUPS.flatMap(([, list]) => list),
     ...['right', 'left'].flatMap(eye =>
       LENS.map(
-        ([path, label]) =>
-          /** @type {Row} */ ([`${eye}.${path}`, `${title(eye)} lens, ${label.toLowerCase()}`, 'text']),
+        ([path, label]) => /** @type {Row} */ ([`${eye}.${path}`, `${lensOf(eye)}, ${label.toLowerCase()}`, 'text']),
       ),
     ),
   ];
@@ -172,7 +172,7 @@ function Differences({ now, before }) {
           h('li', null, `${label}: ${words(pick(before, path))} → ${words(pick(now, path))}`),
         ),
       )
-    : h('p', { class: 'quiet' }, 'No field of this form changed.');
+    : h('p', { class: 'quiet' }, tr('No field of this form changed.'));
 }
 
 /** @param {unknown} v */
@@ -181,10 +181,10 @@ const words = v => (v === undefined || v === null || v === '' ? 'nothing' : Stri
 /** What each field of the form is called, by the server's code. @type {Record<string, string>} */
 const LABELS = Object.fromEntries([
   ...GROUPS.flatMap(([, rows]) => rows.map(([path, label]) => [path, label])),
-  ...['right', 'left'].flatMap(eye => LENS.map(([path, label]) => [`${eye}.${path}`, `${title(eye)} lens, ${label}`])),
-  ['from', 'Applies from the night of'],
-  ['why', 'Why it changes'],
-  ['remark', 'Remark to the family'],
+  ...['right', 'left'].flatMap(eye => LENS.map(([path, label]) => [`${eye}.${path}`, `${lensOf(eye)}, ${label}`])),
+  ['from', tr('Applies from the night of')],
+  ['why', tr('Why it changes')],
+  ['remark', tr('Remark to the family')],
 ]);
 
 /** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
@@ -228,8 +228,8 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
         'p',
         { class: 'quiet' },
         isNew
-          ? 'There is no plan yet; these are the usual values. A clinician makes it.'
-          : 'A clinician can change this.',
+          ? tr('There is no plan yet; these are the usual values. A clinician makes it.')
+          : tr('A clinician can change this.'),
       ),
     isNew &&
       may &&
@@ -241,7 +241,10 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
               h(
                 'p',
                 null,
-                `On the suitability page: right ${prescription(before.right.minus_cylinder)}, left ${prescription(before.left.minus_cylinder)}. Of this wearer?`,
+                tr('On the suitability page: right {minus_cylinder}, left {minus_cylinder2}. Of this wearer?', {
+                  minus_cylinder: prescription(before.right.minus_cylinder),
+                  minus_cylinder2: prescription(before.left.minus_cylinder),
+                }),
               ),
               h(
                 'button',
@@ -255,10 +258,10 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
                       baseline_left: equivalent(before.left.minus_cylinder),
                     }),
                 },
-                'Take it as what was there before treatment',
+                tr('Take it as what was there before treatment'),
               ),
             ]
-          : h('a', { href: link('suitability', wearer) }, 'Look at suitability first'),
+          : h('a', { href: link('suitability', wearer) }, tr('Look at suitability first')),
       ),
     h(
       'fieldset',
@@ -276,11 +279,11 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
       h(
         'fieldset',
         { class: 'grid' },
-        h('legend', null, 'Visits'),
-        h('p', { class: 'hint' }, 'First morning, one week, two weeks, one month, then:'),
+        h('legend', null, tr('Visits')),
+        h('p', { class: 'hint' }, tr('First morning, one week, two weeks, one month, then:')),
         h(
           Field,
-          { label: 'Every' },
+          { label: tr('Every') },
           h(
             'select',
             {
@@ -295,11 +298,11 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
         h(
           'fieldset',
           { class: 'grid' },
-          h('legend', null, `${title(eye)} lens`),
+          h('legend', null, lensOf(eye)),
           LENS.map(([path, ...rest]) =>
             h(Input, {
               row: /** @type {Row} */ ([`${eye}.${path}`, ...rest]),
-              of: `${title(eye)} lens`,
+              of: lensOf(eye),
               value: pick(form, `${eye}.${path}`),
               set,
               faults: faults.at,
@@ -312,19 +315,24 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
         h(
           'fieldset',
           { class: 'grid' },
-          h('legend', null, 'This version'),
-          h(Input, { row: ['from', 'Applies from the night of', 'date'], value: form.from, set, faults: faults.at }),
+          h('legend', null, tr('This version')),
           h(Input, {
-            row: ['why', 'Why it changes', 'text', 'For the practice.'],
+            row: ['from', tr('Applies from the night of'), 'date'],
+            value: form.from,
+            set,
+            faults: faults.at,
+          }),
+          h(Input, {
+            row: ['why', tr('Why it changes'), 'text', tr('For the practice.')],
             value: form.why,
             set,
             faults: faults.at,
           }),
-          h(Input, { row: ['remark', 'Remark to the family', 'text'], value: form.remark, set, faults: faults.at }),
+          h(Input, { row: ['remark', tr('Remark to the family'), 'text'], value: form.remark, set, faults: faults.at }),
         ),
     ),
     h(FormFault, { error: fault, words: faults.rest }),
-    h(Unlikely, { error: fault, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
+    h(Unlikely, { error: fault, busy: action.busy, yes: () => save(true), word: tr('Yes, save it all the same') }),
     newest &&
       h(
         'div',
@@ -332,7 +340,10 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
         h(
           'p',
           null,
-          `Version ${newest.version}, by ${newest.changed_by || 'somebody else'}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.`,
+          tr(
+            'Version {version}, by {changed_by}, changed this since you began. What you typed still stands above; saving again makes it the version after theirs.',
+            { version: newest.version, changed_by: newest.changed_by || tr('somebody else') },
+          ),
         ),
         h(Differences, { now: newest, before: isNew ? undefined : plan }),
       ),
@@ -340,7 +351,11 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
       h(
         'button',
         { class: 'primary', disabled: action.busy },
-        newest ? `Save mine after version ${newest.version}` : isNew ? 'Start this plan' : 'Save as the next version',
+        newest
+          ? tr('Save mine after version {version}', { version: newest.version })
+          : isNew
+            ? tr('Start this plan')
+            : tr('Save as the next version'),
       ),
   );
 }

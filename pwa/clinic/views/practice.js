@@ -7,6 +7,7 @@ import { addDays, day, LEVEL, number, share, title, whole } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
 import { Download } from './download.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -20,11 +21,19 @@ export function Practice({ me, route }) {
   return h(
     'div',
     { class: 'practice' },
-    h('h1', null, 'Practice', h('span', { class: 'quiet' }, ` ${day(from)} to ${day(to)}`)),
+    h(
+      'h1',
+      null,
+      tr('Practice'),
+      h('span', { class: 'quiet' }, tr(' {date} to {date2}', { date: day(from), date2: day(to) })),
+    ),
     h(
       'p',
       { class: 'only-print quiet' },
-      `${me.practice.name}, printed ${day(me.today)}. Counts of the whole practice; fewer than 5 are not told.`,
+      tr('{name}, printed {date}. Counts of the whole practice; fewer than 5 are not told.', {
+        name: me.practice.name,
+        date: day(me.today),
+      }),
     ),
     h(Range, { from, to, today: me.today, key: `${from}${to}` }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
@@ -33,8 +42,8 @@ export function Practice({ me, route }) {
       h(
         'p',
         { class: 'no-print buttons' },
-        h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: 'Nights as CSV' }),
-        h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, 'What each column means'),
+        h(Download, { url: api.EXPORT_URL, file: 'nightkeep-nights.csv', label: tr('Nights as CSV') }),
+        h('a', { class: 'button', href: api.DICTIONARY_URL, download: '' }, tr('What each column means')),
       ),
   );
 }
@@ -55,7 +64,7 @@ function Range({ from, to, today }) {
     h(
       'label',
       null,
-      'From',
+      tr('From'),
       h('input', {
         type: 'date',
         value: a,
@@ -66,7 +75,7 @@ function Range({ from, to, today }) {
     h(
       'label',
       null,
-      'to',
+      tr('to'),
       h('input', {
         type: 'date',
         value: b,
@@ -74,7 +83,7 @@ function Range({ from, to, today }) {
         onInput: (/** @type {Event} */ e) => setB(/** @type {HTMLInputElement} */ (e.target).value),
       }),
     ),
-    h('button', null, 'Show'),
+    h('button', null, tr('Show')),
   );
 }
 
@@ -87,11 +96,14 @@ function Figures({ f }) {
     h(
       'section',
       { class: 'block' },
-      h('h2', null, 'Wear and care'),
+      h('h2', null, tr('Wear and care')),
       h(
         'p',
         null,
-        `${f.wearers.text === 'none' ? 'No' : title(f.wearers.text)} wearers, ${number(f.years, 1)} wearer-years in lenses.`,
+        tr('{more} wearers, {years} wearer-years in lenses.', {
+          more: f.wearers.text === 'none' ? tr('No') : title(f.wearers.text),
+          years: number(f.years, 1),
+        }),
       ),
       h(
         'table',
@@ -100,9 +112,9 @@ function Figures({ f }) {
           'tbody',
           null,
           /** @type {[string, Share][]} */ ([
-            ['Nights with lenses', f.wear],
-            ['Every care item done', f.all_care],
-            ['Recalls kept on time', f.recalls],
+            [tr('Nights with lenses'), f.wear],
+            [tr('Every care item done'), f.all_care],
+            [tr('Recalls kept on time'), f.recalls],
           ]).map(([name, s]) =>
             h(
               'tr',
@@ -113,7 +125,8 @@ function Figures({ f }) {
               h(
                 'td',
                 { class: 'quiet' },
-                s.done + s.not_done > 0 && `95 % limits ${number(100 * s.low, 0)} to ${number(100 * s.high, 0)} %`,
+                s.done + s.not_done > 0 &&
+                  tr('95 % limits {x} to {x2} %', { x: number(100 * s.low, 0), x2: number(100 * s.high, 0) }),
               ),
             ),
           ),
@@ -123,18 +136,20 @@ function Figures({ f }) {
     h(
       'section',
       { class: 'block' },
-      h('h2', null, 'Continuing to wear'),
+      h('h2', null, tr('Continuing to wear')),
       h(Curve, { rows: f.continuing }),
       h(
         'p',
         { class: 'quiet' },
-        `Stopped in the range: ${f.stopped.text}. Kaplan–Meier estimate; wearers still wearing count up to today.`,
+        tr('Stopped in the range: {text}. Kaplan–Meier estimate; wearers still wearing count up to today.', {
+          text: f.stopped.text,
+        }),
       ),
     ),
     h(
       'section',
       { class: 'block' },
-      h('h2', null, 'Alerts'),
+      h('h2', null, tr('Alerts')),
       h(
         'table',
         { class: 'list stack' },
@@ -145,12 +160,12 @@ function Figures({ f }) {
             'tr',
             null,
             [
-              'Level',
-              'Opened',
-              'Per 100 wearer-years',
-              'Middle time to acknowledge',
-              '9 in 10 within',
-              'Not acknowledged',
+              tr('Level'),
+              tr('Opened'),
+              tr('Per 100 wearer-years'),
+              tr('Middle time to acknowledge'),
+              tr('9 in 10 within'),
+              tr('Not acknowledged'),
             ].map(t => h('th', { scope: 'col' }, t)),
           ),
         ),
@@ -162,11 +177,11 @@ function Figures({ f }) {
               'tr',
               null,
               h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]),
-              h('td', { 'data-is': 'Opened' }, a.opened.text),
-              h('td', { 'data-is': 'Per 100 wearer-years' }, number(a.per_100_wearer_years, 1)),
-              h('td', { 'data-is': 'Middle time to acknowledge' }, a.opened.text === 'none' ? '–' : answered(a)),
-              h('td', { 'data-is': '9 in 10 within' }, a.ack_each_minutes ? '–' : minutes(a.ack_p90_minutes)),
-              h('td', { 'data-is': 'Not acknowledged' }, a.unacknowledged.text),
+              h('td', { 'data-is': tr('Opened') }, a.opened.text),
+              h('td', { 'data-is': tr('Per 100 wearer-years') }, number(a.per_100_wearer_years, 1)),
+              h('td', { 'data-is': tr('Middle time to acknowledge') }, a.opened.text === 'none' ? '–' : answered(a)),
+              h('td', { 'data-is': tr('9 in 10 within') }, a.ack_each_minutes ? '–' : minutes(a.ack_p90_minutes)),
+              h('td', { 'data-is': tr('Not acknowledged') }, a.unacknowledged.text),
             ),
           ),
         ),
@@ -175,20 +190,20 @@ function Figures({ f }) {
     h(
       'section',
       { class: 'block' },
-      h('h2', null, 'Adverse events, as closed by the practice'),
+      h('h2', null, tr('Adverse events, as closed by the practice')),
       h('p', null, eventWords(e)),
       h('p', { class: 'quiet' }, e.published),
     ),
     h(
       'section',
       { class: 'block' },
-      h('h2', null, 'To read these against'),
+      h('h2', null, tr('To read these against')),
       h(
         'ul',
         null,
         f.beside.map(t => h('li', null, t)),
       ),
-      h('h3', null, 'What the figures do not say'),
+      h('h3', null, tr('What the figures do not say')),
       h(
         'ul',
         null,
@@ -203,24 +218,37 @@ const FEW_YEARS = 1000;
 
 /** @param {EventRate} e */
 function eventWords(e) {
-  const base = `${title(e.events.text)} in ${number(e.years, 1)} wearer-years`;
+  const base = tr('{text} in {years} wearer-years', { text: title(e.events.text), years: number(e.years, 1) });
   if (e.high === null) return `${base}.`;
-  const few = e.years < FEW_YEARS ? ' So few wearer-years say little about how safe wear is here.' : '';
+  const few = e.years < FEW_YEARS ? tr(' So few wearer-years say little about how safe wear is here.') : '';
   if (e.per_10000 === null)
-    return `${base}; the exact upper 95 % limit is ${whole(e.high)} per 10,000 wearer-years.${few}`;
-  return `${base}: ${whole(e.per_10000)} per 10,000 wearer-years, exact 95 % limits ${whole(e.low ?? 0)} to ${whole(e.high)}.${few}`;
+    return tr('{base}; the exact upper 95 % limit is {high} per 10,000 wearer-years.{few}', {
+      base,
+      high: whole(e.high),
+      few,
+    });
+  return tr('{base}: {per_10000} per 10,000 wearer-years, exact 95 % limits {low} to {high}.{few}', {
+    base,
+    per_10000: whole(e.per_10000),
+    low: whole(e.low ?? 0),
+    high: whole(e.high),
+    few,
+  });
 }
 
 /** The middle of five or more; of fewer each, since how soon it answers is the practice's own. @param {{ack_median_minutes: number|null, ack_each_minutes: number[]|null}} a */
 const answered = a =>
-  a.ack_each_minutes ? a.ack_each_minutes.map(minutes).join(', ') || 'none answered' : minutes(a.ack_median_minutes);
+  a.ack_each_minutes
+    ? a.ack_each_minutes.map(minutes).join(', ') || tr('none answered')
+    : minutes(a.ack_median_minutes);
 
 /** @param {number|null} m */
-const minutes = m => (m === null ? 'fewer than 5' : m < 90 ? `${number(m, 0)} min` : `${number(m / 60, 1)} h`);
+const minutes = m =>
+  m === null ? tr('fewer than 5') : m < 90 ? tr('{m} min', { m: number(m, 0) }) : `${number(m / 60, 1)} h`;
 
 /** @param {{rows: SurvivalRow[]}} props */
 function Curve({ rows }) {
-  if (!rows.length) return h('p', { class: 'quiet' }, 'Nobody has worn lenses yet.');
+  if (!rows.length) return h('p', { class: 'quiet' }, tr('Nobody has worn lenses yet.'));
   const last = Math.max(12, ...rows.map(r => r.months));
   /** @param {number} m */
   const x = m => 40 + (m / last) * 640;
@@ -238,7 +266,10 @@ function Curve({ rows }) {
         viewBox: '0 0 700 190',
         class: 'curve',
         role: 'img',
-        'aria-label': `Share still wearing: ${Math.round(100 * rows[rows.length - 1].share)} % at ${number(rows[rows.length - 1].months, 0)} months.`,
+        'aria-label': tr('Share still wearing: {x} % at {months} months.', {
+          x: Math.round(100 * rows[rows.length - 1].share),
+          months: number(rows[rows.length - 1].months, 0),
+        }),
       },
       [0, 0.25, 0.5, 0.75, 1].map(s =>
         h(
@@ -252,14 +283,14 @@ function Curve({ rows }) {
         h(
           'text',
           { x: x((last / 4) * i), y: 184, class: i === 4 ? 't-pc' : 't-date' },
-          `${Math.round((last / 4) * i)} months`,
+          tr('{last} months', { last: Math.round((last / 4) * i) }),
         ),
       ),
       h('path', { d, class: 'curve-line' }),
     ),
     h(DataTable, {
-      caption: 'Continuing to wear',
-      head: ['Months', 'Still wearing', '± SE', 'At risk'],
+      caption: tr('Continuing to wear'),
+      head: [tr('Months'), tr('Still wearing'), '± SE', tr('At risk')],
       rows: rows.map(r => [number(r.months, 1), `${Math.round(100 * r.share)} %`, number(100 * r.se, 1), r.at_risk]),
     }),
   );

@@ -3,6 +3,7 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { bytesOf } from '../passkeys.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -25,14 +26,18 @@ function workerUrl() {
 /** @param {string} vapidKey */
 async function turnOn(vapidKey) {
   if ((await Notification.requestPermission()) !== 'granted')
-    throw new Error('This browser does not allow notifications. Change it in the browser’s settings for this page.');
+    throw new Error(
+      tr('This browser does not allow notifications. Change it in the browser’s settings for this page.'),
+    );
   await navigator.serviceWorker.register(workerUrl());
   const ready = await navigator.serviceWorker.ready;
   const subscription = await ready.pushManager
     .subscribe({ userVisibleOnly: true, applicationServerKey: bytesOf(vapidKey) })
     .catch(() => {
       throw new Error(
-        'This browser’s push service does not answer, so no alert can reach it while it is closed. Try again later, or use another browser or device.',
+        tr(
+          'This browser’s push service does not answer, so no alert can reach it while it is closed. Try again later, or use another browser or device.',
+        ),
       );
     });
   await api.subscribe(subscription.toJSON());
@@ -43,7 +48,7 @@ export function PushSwitch({ me }) {
   const [on, setOn] = useState(me.push);
   const action = useAction();
   if (!('serviceWorker' in navigator && 'PushManager' in window))
-    return h('p', { class: 'quiet' }, 'This browser cannot receive alerts while closed.');
+    return h('p', { class: 'quiet' }, tr('This browser cannot receive alerts while closed.'));
   return h(
     'div',
     { class: 'push' },
@@ -51,7 +56,7 @@ export function PushSwitch({ me }) {
       ? h(
           'button',
           { type: 'button', disabled: action.busy, onClick: () => action.run(api.testPush) },
-          'Send a test alert here',
+          tr('Send a test alert here'),
         )
       : h(
           'button',
@@ -64,7 +69,7 @@ export function PushSwitch({ me }) {
                 setOn(true);
               }),
           },
-          'Receive alerts on this device',
+          tr('Receive alerts on this device'),
         ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );

@@ -5,6 +5,7 @@
 import * as api from '../api.js';
 import { Field, h, useAction, useEffect, useState } from '../dom.js';
 import { moment } from '../format.js';
+import { tr } from '../text.js';
 
 /** @import { Reach, StaffMember } from '../api.js' */
 
@@ -13,9 +14,9 @@ const LOOKS = 20;
 
 /** @param {Reach} r @param {string} zone @param {string} arrived the word of it */
 function delivery(r, zone, arrived) {
-  if (!r.sent) return 'never tested';
-  if (!r.arrived) return `test sent ${moment(r.sent, zone)}, not ${arrived} yet`;
-  return `test ${arrived} ${moment(r.arrived, zone)}`;
+  if (!r.sent) return tr('never tested');
+  if (!r.arrived) return tr('test sent {date}, not {arrived} yet', { date: moment(r.sent, zone), arrived });
+  return tr('test {arrived} {date}', { arrived, date: moment(r.arrived, zone) });
 }
 
 /** @param {{of: StaffMember, zone: string, look: () => void}} props look: fetches the list again */
@@ -26,11 +27,11 @@ export function Reached({ of, zone, look }) {
     of.devices.map(d => h(Line, { key: d.name, of: d, text: `${d.name}: ${delivery(d, zone, 'shown')}` })),
     !of.devices.length &&
       of.role !== 'administrator' &&
-      h('p', { class: 'overdue' }, 'No device with notifications on.'),
+      h('p', { class: 'overdue' }, tr('No device with notifications on.')),
     of.devices.length > 0 && h(TrialPush, { of, look }),
     of.mail
       ? h(Line, { of: of.mail_test, text: `${of.mail}: ${delivery(of.mail_test, zone, 'arrived')}` })
-      : of.role !== 'administrator' && h('p', { class: 'overdue' }, 'No mail address.'),
+      : of.role !== 'administrator' && h('p', { class: 'overdue' }, tr('No mail address.')),
     of.mail && h(TrialMail, { of, look }),
   );
 }
@@ -65,11 +66,11 @@ function TrialPush({ of, look }) {
       {
         type: 'button',
         'data-test': 'trial-push',
-        'aria-label': `Test notification: ${of.name}`,
+        'aria-label': tr('Test notification: {name}', { name: of.name }),
         disabled: action.busy,
         onClick: send,
       },
-      'Test notification',
+      tr('Test notification'),
     ),
     (action.error || why.length > 0) &&
       h('p', { class: 'trouble', role: 'alert' }, action.error?.message ?? why.join(' ')),
@@ -103,20 +104,24 @@ function TrialMail({ of, look }) {
     {
       type: 'button',
       'data-test': 'trial-mail',
-      'aria-label': `Test mail: ${of.name}`,
+      'aria-label': tr('Test mail: {name}', { name: of.name }),
       disabled: action.busy,
       onClick: send,
     },
-    sent ? 'Send again' : 'Test mail',
+    sent ? tr('Send again') : tr('Test mail'),
   );
   if (!sent && (!of.mail_test.sent || of.mail_test.arrived)) return [button, trouble];
   return h(
     'form',
     { onSubmit: enter },
-    h('p', { role: 'status' }, `The mail server took it. It has arrived once ${of.name} reads the number in it.`),
+    h(
+      'p',
+      { role: 'status' },
+      tr('The mail server took it. It has arrived once {name} reads the number in it.', { name: of.name }),
+    ),
     h(
       Field,
-      { label: 'Number in the mail' },
+      { label: tr('Number in the mail') },
       h('input', {
         type: 'text',
         required: true,
@@ -128,6 +133,11 @@ function TrialMail({ of, look }) {
       }),
     ),
     trouble,
-    h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'It has arrived'), button),
+    h(
+      'div',
+      { class: 'buttons' },
+      h('button', { class: 'primary', disabled: action.busy }, tr('It has arrived')),
+      button,
+    ),
   );
 }

@@ -3,14 +3,15 @@
 import { h, Trouble, useLoad } from '../dom.js';
 import { link } from '../route.js';
 import { LANGUAGES, rowOf } from '../../app/text/text.js';
+import { tr } from '../text.js';
 
 /** @import { Route } from '../route.js' */
 /** @import { Line } from '../../app/text/list.js' */
 
 const RISKS = /** @type {const} */ ({
-  emergency: 'Emergency: a fault here may cost an eye',
-  care: 'Care: a fault here may harm an eye in time',
-  other: 'Everything else',
+  emergency: tr('Emergency: a fault here may cost an eye'),
+  care: tr('Care: a fault here may harm an eye in time'),
+  other: tr('Everything else'),
 });
 
 /** @param {string} tag */
@@ -28,14 +29,14 @@ export function Readers({ route }) {
   return h(
     'div',
     { class: 'readers', 'data-test': 'readers' },
-    h('h1', null, 'For readers'),
+    h('h1', null, tr('For readers')),
     h(
       'div',
       { class: 'no-print buttons' },
       h(
         'label',
         null,
-        'Language ',
+        tr('Language '),
         h(
           'select',
           {
@@ -48,7 +49,7 @@ export function Readers({ route }) {
           others.map(([code, name]) => h('option', { value: code, key: code }, name)),
         ),
       ),
-      h('button', { type: 'button', class: 'primary', onClick: () => print() }, 'Print'),
+      h('button', { type: 'button', class: 'primary', onClick: () => print() }, tr('Print')),
     ),
     h(Trouble, { error: got.error, busy: !ready, retry: got.reload }),
     ready && h(State, { tag, reader: ready.reader, lines: ready.lines }),
@@ -65,12 +66,12 @@ function State({ tag, reader, lines }) {
   return h(
     'p',
     { 'data-test': 'readers-state' },
-    rowOf(tag).draft ? 'A draft: no practice offers it. ' : '',
+    rowOf(tag).draft ? tr('A draft: no practice offers it. ') : '',
     reader
-      ? `Read by ${reader}. `
-      : 'Nobody who speaks the language has read these words yet; the app says so to families. ',
-    `${lines.length - missing} of ${lines.length} texts are there. `,
-    'Read aloud, in this order. Mark what is wrong; date and sign each part. Words in braces are filled in.',
+      ? tr('Read by {reader}. ', { reader })
+      : tr('Nobody who speaks the language has read these words yet; the app says so to families. '),
+    tr('{n} of {n2} texts are there. ', { n: lines.length - missing, n2: lines.length }),
+    tr('Read aloud, in this order. Mark what is wrong; date and sign each part. Words in braces are filled in.'),
   );
 }
 
@@ -85,11 +86,11 @@ function Risk({ tag, title, lines }) {
       h(
         'table',
         { key: place },
-        h('caption', null, h('strong', null, place), h('span', { class: 'sign' }, 'Read by, on: ', h('i', null))),
+        h('caption', null, h('strong', null, place), h('span', { class: 'sign' }, tr('Read by, on: '), h('i', null))),
         h(
           'thead',
           { class: 'hidden' },
-          h('tr', null, h('th', { scope: 'col' }, 'English'), h('th', { scope: 'col' }, rowOf(tag).name)),
+          h('tr', null, h('th', { scope: 'col' }, tr('English')), h('th', { scope: 'col' }, rowOf(tag).name)),
         ),
         h(
           'tbody',

@@ -7,6 +7,7 @@ import { plural } from '../format.js';
 import { link } from '../route.js';
 import { Drills } from './drill.js';
 import { StepCard } from './setup.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -19,15 +20,18 @@ export function Ready({ me }) {
   return h(
     'div',
     { class: 'setup' },
-    h('h1', null, 'Daily check'),
+    h('h1', null, tr('Daily check')),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
       h(
         'p',
         { role: 'status', 'data-test': 'check-state', class: open.length ? 'overdue' : '' },
         open.length
-          ? `${plural(open.length, 'thing is', 'things are')} not in order.${open.some(s => s.invite) ? ' No new family is invited until those that say so are.' : ''}`
-          : 'Nothing is known to be out of order: numbers, hours, rota, devices, mail, backup and the last drill.',
+          ? tr('{are} not in order.{more}', {
+              are: plural(open.length, 'thing is', 'things are'),
+              more: open.some(s => s.invite) ? tr(' No new family is invited until those that say so are.') : '',
+            })
+          : tr('Nothing is known to be out of order: numbers, hours, rota, devices, mail, backup and the last drill.'),
       ),
     got.data && h(Drills, { me }),
     h(
@@ -39,7 +43,7 @@ export function Ready({ me }) {
       h(
         'section',
         { class: 'card', 'data-test': 'check-done' },
-        h('h2', null, 'In order'),
+        h('h2', null, tr('In order')),
         h(
           'ul',
           null,
@@ -57,8 +61,10 @@ export function CheckLine() {
   return h(
     'p',
     { class: 'check-line', 'data-test': 'check-line' },
-    h('a', { href: link('check') }, 'Daily check'),
+    h('a', { href: link('check') }, tr('Daily check')),
     got.data &&
-      (open.length ? `: ${open.length} not in order${invite ? ', no new family is invited' : ''}` : ': in order'),
+      (open.length
+        ? tr(': {n} not in order{more}', { n: open.length, more: invite ? tr(', no new family is invited') : '' })
+        : tr(': in order')),
   );
 }

@@ -7,16 +7,17 @@ import { link, wearerPage } from '../route.js';
 import { CalendarAddress } from './calendar-address.js';
 import { Download } from './download.js';
 import { Pages } from './pages.js';
+import { tr } from '../text.js';
 
 /** @import { Me, RecallRow } from '../api.js' */
 /** @import { Route } from '../route.js' */
 
 const STATES = /** @type {const} */ ([
-  ['', 'All'],
-  ['overdue', 'Overdue'],
-  ['missed', 'Missed'],
-  ['due', 'Due within 4 weeks'],
-  ['booked', 'Booked'],
+  ['', tr('All')],
+  ['overdue', tr('Overdue')],
+  ['missed', tr('Missed')],
+  ['due', tr('Due within 4 weeks')],
+  ['booked', tr('Booked')],
 ]);
 
 /** @param {{me: Me, route: Route}} props */
@@ -36,7 +37,7 @@ export function Recalls({ me, route }) {
     h(
       'h1',
       null,
-      'Recalls',
+      tr('Recalls'),
       h('span', { class: 'count', 'aria-live': 'polite' }, got.data && plural(got.data.total, 'visit', 'visits')),
     ),
     h(
@@ -45,7 +46,7 @@ export function Recalls({ me, route }) {
       h(
         'label',
         null,
-        'Show',
+        tr('Show'),
         h(
           'select',
           {
@@ -57,10 +58,10 @@ export function Recalls({ me, route }) {
           STATES.map(([key, text]) => h('option', { value: key }, text + name(key))),
         ),
       ),
-      h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: 'All as CSV' }),
+      h(Download, { url: api.RECALLS_URL, file: 'recalls.csv', label: tr('All as CSV') }),
     ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, 'No visit to chase.')),
+    got.data && (rows.length ? h(List, { rows, me }) : h('p', { class: 'quiet' }, tr('No visit to chase.'))),
     got.data &&
       h(Pages, {
         page: got.data.page,
@@ -68,7 +69,7 @@ export function Recalls({ me, route }) {
         go: page => {
           location.hash = link('recalls', '', { state: ask.state, page });
         },
-        label: 'Pages of the list',
+        label: tr('Pages of the list'),
       }),
     h(CalendarAddress, { me }),
   );
@@ -88,8 +89,8 @@ const List = ({ rows, me }) =>
         h(
           'tr',
           null,
-          ['Due', 'Wearer', 'Visit', 'State', 'Last contact', 'Last heard', 'Visits'].map(t =>
-            h('th', { scope: 'col' }, t),
+          [tr('Due'), tr('Wearer'), tr('Visit'), tr('State'), tr('Last contact'), tr('Last heard'), tr('Visits')].map(
+            t => h('th', { scope: 'col' }, t),
           ),
         ),
       ),
@@ -102,11 +103,11 @@ const List = ({ rows, me }) =>
             { key: `${r.wearer}${r.kind}${r.due}`, 'data-test': 'recall-row' },
             h(
               'td',
-              { class: 'date', 'data-is': 'Due' },
+              { class: 'date', 'data-is': tr('Due') },
               day(r.due),
               r.overdue > 0 &&
                 r.state !== 'booked' &&
-                h('span', { class: 'overdue' }, `${plural(r.overdue, 'day', 'days')} over`),
+                h('span', { class: 'overdue' }, tr('{days} over', { days: plural(r.overdue, 'day', 'days') })),
             ),
             h(
               'th',
@@ -115,17 +116,22 @@ const List = ({ rows, me }) =>
               ' ',
               h('span', { class: 'code' }, r.code),
             ),
-            h('td', { 'data-is': 'Visit' }, title(r.kind), r.new_lens && h('span', { class: 'hint' }, 'of a new lens')),
             h(
               'td',
-              { 'data-is': 'State' },
+              { 'data-is': tr('Visit') },
+              title(r.kind),
+              r.new_lens && h('span', { class: 'hint' }, tr('of a new lens')),
+            ),
+            h(
+              'td',
+              { 'data-is': tr('State') },
               r.state === 'booked'
-                ? ['Booked ', h('span', { class: 'date' }, day(r.date)), r.time && `, ${r.time}`]
+                ? [tr('Booked '), h('span', { class: 'date' }, day(r.date)), r.time && `, ${r.time}`]
                 : title(r.state),
             ),
             h(
               'td',
-              { 'data-is': 'Last contact' },
+              { 'data-is': tr('Last contact') },
               r.last_contact
                 ? [
                     h('span', { class: 'date' }, day(r.last_contact.on)),
@@ -133,8 +139,8 @@ const List = ({ rows, me }) =>
                   ]
                 : '–',
             ),
-            h('td', { class: 'date', 'data-is': 'Last heard' }, r.last_heard ? day(r.last_heard) : 'never'),
-            h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? 'Change' : 'Book')),
+            h('td', { class: 'date', 'data-is': tr('Last heard') }, r.last_heard ? day(r.last_heard) : tr('never')),
+            h('td', null, h('a', { href: link('visits', r.wearer) }, r.state === 'booked' ? tr('Change') : tr('Book'))),
           ),
         ),
       ),

@@ -7,6 +7,7 @@ import { moment, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { link } from '../route.js';
 import { Download } from './download.js';
+import { tr } from '../text.js';
 
 /** @import { Erasure, Family, LeavingRow, Me } from '../api.js' */
 
@@ -17,18 +18,20 @@ export function Record({ me, family, reload }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'record' },
-    h('h2', null, 'This record'),
+    h('h2', null, tr('This record')),
     h(
       'p',
       null,
-      'Everything stored about this family in one archive: to read, as tables, and for programs. Hand it to nobody but the family.',
+      tr(
+        'Everything stored about this family in one archive: to read, as tables, and for programs. Hand it to nobody but the family.',
+      ),
     ),
-    h(Download, { url: api.archiveUrl(family.id), file: 'record.zip', label: 'Archive of this family' }),
+    h(Download, { url: api.archiveUrl(family.id), file: 'record.zip', label: tr('Archive of this family') }),
     teens.map(teen => h(OfAge, { key: teen.id, family, teen, reload })),
     h(
       'p',
       { class: 'quiet' },
-      'If the family asks to be erased, an administrator does it, with this id: ',
+      tr('If the family asks to be erased, an administrator does it, with this id: '),
       h('code', null, family.id),
     ),
   );
@@ -41,7 +44,11 @@ function OfAge({ family, teen, reload }) {
   const action = useAction();
   const others = family.people.filter(p => p.id !== teen.id);
   if (!open)
-    return h('p', null, h('button', { type: 'button', onClick: () => setOpen(true) }, `${teen.name} is of age…`));
+    return h(
+      'p',
+      null,
+      h('button', { type: 'button', onClick: () => setOpen(true) }, tr('{name} is of age…', { name: teen.name })),
+    );
   const shared = family.wearers.length > 1;
   const handOver = async () => {
     const made = await confirming(() => api.comeOfAge(family.id, teen.id, keep));
@@ -60,8 +67,14 @@ function OfAge({ family, teen, reload }) {
       'p',
       null,
       shared
-        ? `From now on ${teen.name} is a family of their own: their log, plans, visits and devices go there, and the others keep theirs. Nobody else has access to it, unless ${teen.name} wants them to; they then need a new invitation and a browser of its own for it:`
-        : `From now on the record belongs to ${teen.name}. Everybody else loses access at once, unless ${teen.name} wants them to keep it:`,
+        ? tr(
+            'From now on {name} is a family of their own: their log, plans, visits and devices go there, and the others keep theirs. Nobody else has access to it, unless {name2} wants them to; they then need a new invitation and a browser of its own for it:',
+            { name: teen.name, name2: teen.name },
+          )
+        : tr(
+            'From now on the record belongs to {name}. Everybody else loses access at once, unless {name2} wants them to keep it:',
+            { name: teen.name, name2: teen.name },
+          ),
     ),
     others.map(p =>
       h(
@@ -79,8 +92,8 @@ function OfAge({ family, teen, reload }) {
     h(
       'p',
       { class: 'buttons' },
-      h('button', { class: 'danger', disabled: action.busy }, 'Hand the record over'),
-      h('button', { type: 'button', onClick: () => setOpen(false) }, 'Not now'),
+      h('button', { class: 'danger', disabled: action.busy }, tr('Hand the record over')),
+      h('button', { type: 'button', onClick: () => setOpen(false) }, tr('Not now')),
     ),
   );
 }
@@ -108,11 +121,13 @@ export function Erase({ chosen, zone, done }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'erase' },
-    h('h2', null, 'Erase a family'),
+    h('h2', null, tr('Erase a family')),
     h(
       'p',
       null,
-      'Everything about the family goes: people, devices, log, plans, visits and alerts. From that moment nothing of it is shown, reminded of, told or taken in, and its phones are shut out. For 24 hours an administrator can put it back here; then nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.',
+      tr(
+        'Everything about the family goes: people, devices, log, plans, visits and alerts. From that moment nothing of it is shown, reminded of, told or taken in, and its phones are shut out. For 24 hours an administrator can put it back here; then nothing brings it back, and backups made before still hold it until they are removed. If the family wants its record, a clinician makes the archive first and finds the id on the family’s page.',
+      ),
     ),
     h(
       'form',
@@ -124,7 +139,7 @@ export function Erase({ chosen, zone, done }) {
       },
       h(
         Field,
-        { label: 'Id of the family' },
+        { label: tr('Id of the family') },
         h('input', {
           type: 'text',
           required: true,
@@ -141,7 +156,7 @@ export function Erase({ chosen, zone, done }) {
       what &&
         h(
           Field,
-          { label: 'Type “erase” when the family has asked for it, or its time of keeping is over' },
+          { label: tr('Type “erase” when the family has asked for it, or its time of keeping is over') },
           h('input', {
             type: 'text',
             required: true,
@@ -160,9 +175,9 @@ export function Erase({ chosen, zone, done }) {
               'data-test': 'erase-now',
               disabled: action.busy || word.trim().toLowerCase() !== 'erase',
             },
-            `Erase ${what.name}`,
+            tr('Erase {name}', { name: what.name }),
           )
-        : h('button', { 'data-test': 'erase-look', disabled: action.busy || !id.trim() }, 'Whom would this take?'),
+        : h('button', { 'data-test': 'erase-look', disabled: action.busy || !id.trim() }, tr('Whom would this take?')),
     ),
     h(Gone, { rows: gone.data?.leaving ?? [], zone, again: gone.reload, done }),
   );
@@ -173,7 +188,7 @@ function Whom({ what }) {
   return h(
     'div',
     { class: 'warn-box', role: 'status', 'data-test': 'erase-whom' },
-    h('p', null, h('b', null, what.name), `: ${what.wearers.join(', ') || 'no wearer'}.`),
+    h('p', null, h('b', null, what.name), `: ${what.wearers.join(', ') || tr('no wearer')}.`),
     h(
       'p',
       null,
@@ -190,7 +205,9 @@ function Whom({ what }) {
       h(
         'p',
         { class: 'field-error' },
-        `${plural(what.open, 'alert is', 'alerts are')} still open: nobody will be told of it any more. A clinician closes it first.`,
+        tr('{are} still open: nobody will be told of it any more. A clinician closes it first.', {
+          are: plural(what.open, 'alert is', 'alerts are'),
+        }),
       ),
   );
 }
@@ -202,7 +219,7 @@ function Gone({ rows, zone, again, done }) {
   return h(
     'div',
     { 'data-test': 'leaving' },
-    h('h3', null, 'Erased, and can still be put back'),
+    h('h3', null, tr('Erased, and can still be put back')),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(
       'ul',
@@ -212,7 +229,11 @@ function Gone({ rows, zone, again, done }) {
           'li',
           { key: f.family },
           h('b', null, f.name),
-          `: ${f.wearers.join(', ') || 'no wearer'}. Erased by ${f.by || 'somebody who left'}; for good ${moment(f.until, zone)}. `,
+          tr(': {list}. Erased by {by}; for good {date}. ', {
+            list: f.wearers.join(', ') || tr('no wearer'),
+            by: f.by || tr('somebody who left'),
+            date: moment(f.until, zone),
+          }),
           h(
             'button',
             {
@@ -226,7 +247,7 @@ function Gone({ rows, zone, again, done }) {
                   done();
                 }),
             },
-            `Put ${f.name} back`,
+            tr('Put {name} back', { name: f.name }),
           ),
         ),
       ),

@@ -3,6 +3,7 @@
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { day } from '../format.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -13,14 +14,16 @@ export function Rehearsals({ me, changed }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'rehearsals' },
-    h('h2', null, 'Backups that were tried'),
+    h('h2', null, tr('Backups that were tried')),
     h(
       'p',
       { class: 'quiet' },
-      'Every quarter, on any machine: put a backup into a folder of its own with restore -rehearsal, serve it with serve -rehearsal, sign in and look at a family and an alert. Nothing leaves it. Then note here how it went.',
+      tr(
+        'Every quarter, on any machine: put a backup into a folder of its own with restore -rehearsal, serve it with serve -rehearsal, sign in and look at a family and an alert. Nothing leaves it. Then note here how it went.',
+      ),
     ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
-    got.data && !list.length && h('p', { class: 'overdue' }, 'None was tried yet.'),
+    got.data && !list.length && h('p', { class: 'overdue' }, tr('None was tried yet.')),
     h(
       'ul',
       { class: 'rows' },
@@ -28,9 +31,9 @@ export function Rehearsals({ me, changed }) {
         h(
           'li',
           { key: r.at, 'data-test': 'rehearsal' },
-          `${day(r.at.slice(0, 10))}: the backup of ${day(r.backup)} `,
-          r.worked ? 'worked' : h('strong', { class: 'overdue' }, 'did not work'),
-          `, noted by ${r.by}`,
+          tr('{date}: the backup of {date2} ', { date: day(r.at.slice(0, 10)), date2: day(r.backup) }),
+          r.worked ? tr('worked') : h('strong', { class: 'overdue' }, tr('did not work')),
+          tr(', noted by {by}', { by: r.by }),
           r.note && `: ${r.note}`,
         ),
       ),
@@ -70,7 +73,7 @@ function Note({ me, done }) {
       { class: 'grid' },
       h(
         Field,
-        { label: 'The backup was made on', error: fault('backup') },
+        { label: tr('The backup was made on'), error: fault('backup') },
         h('input', {
           type: 'date',
           required: true,
@@ -81,7 +84,7 @@ function Note({ me, done }) {
       ),
       h(
         Field,
-        { label: 'It' },
+        { label: tr('It') },
         h(
           'select',
           {
@@ -90,14 +93,14 @@ function Note({ me, done }) {
             'data-test': 'rehearsal-worked',
             onChange: (/** @type {Event} */ e) => setWorked(/** @type {HTMLSelectElement} */ (e.target).value),
           },
-          h('option', { value: '' }, 'Choose'),
-          h('option', { value: 'yes' }, 'worked'),
-          h('option', { value: 'no' }, 'did not work'),
+          h('option', { value: '' }, tr('Choose')),
+          h('option', { value: 'yes' }, tr('worked')),
+          h('option', { value: 'no' }, tr('did not work')),
         ),
       ),
       h(
         Field,
-        { label: 'What was looked at, or went wrong', error: fault('note') },
+        { label: tr('What was looked at, or went wrong'), error: fault('note') },
         h('input', {
           type: 'text',
           maxLength: 500,
@@ -107,6 +110,6 @@ function Note({ me, done }) {
       ),
     ),
     action.error && !action.error.field && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
-    h('p', { class: 'buttons' }, h('button', { disabled: action.busy, 'data-test': 'rehearsal-note' }, 'Note it')),
+    h('p', { class: 'buttons' }, h('button', { disabled: action.busy, 'data-test': 'rehearsal-note' }, tr('Note it'))),
   );
 }

@@ -3,8 +3,9 @@
 
 import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { moment, title } from '../format.js';
+import { moment, plural, title } from '../format.js';
 import { link } from '../route.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -18,28 +19,30 @@ export function Rules({ me }) {
   return h(
     'div',
     { class: 'rules' },
-    h('h1', null, 'Alert rules'),
+    h('h1', null, tr('Alert rules')),
     h(
       'p',
       null,
-      'A rule may raise a concern; none lowers it. A question left open counts as “could not be assessed”, never as clear. The worst sign decides. ',
-      h('a', { href: link('safety') }, 'What could go wrong, and what stops it'),
+      tr(
+        'A rule may raise a concern; none lowers it. A question left open counts as “could not be assessed”, never as clear. The worst sign decides. ',
+      ),
+      h('a', { href: link('safety') }, tr('What could go wrong, and what stops it')),
       '. ',
-      h('a', { href: '/notices' }, 'Licences of what this is built with'),
+      h('a', { href: '/notices' }, tr('Licences of what this is built with')),
     ),
     got.data && h(Approved, { me, of: got.data, reload: got.reload }),
     me.person.role !== 'administrator' && h(OldPhones, { me }),
     h(
       'label',
       { class: 'no-print' },
-      'Level ',
+      tr('Level '),
       h(
         'select',
         {
           value: level,
           onChange: (/** @type {Event} */ e) => setLevel(/** @type {HTMLSelectElement} */ (e.target).value),
         },
-        LEVELS.map(l => h('option', { value: l }, l ? title(l) : 'All')),
+        LEVELS.map(l => h('option', { value: l }, l ? title(l) : tr('All'))),
       ),
     ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
@@ -62,8 +65,14 @@ function Approved({ me, of, reload }) {
       'p',
       null,
       now
-        ? `Table ${version} was approved by ${by}, ${moment(at, me.practice.zone)}.`
-        : `No clinician has approved table ${of.version} yet.${version ? ` The last was table ${version}, by ${by}.` : ''} Do its words fit your local law, emergency services and numbers?`,
+        ? tr('Table {version} was approved by {by}, {date}.', { version, by, date: moment(at, me.practice.zone) })
+        : tr(
+            'No clinician has approved table {version} yet.{more} Do its words fit your local law, emergency services and numbers?',
+            {
+              version: of.version,
+              more: version ? tr(' The last was table {version}, by {by}.', { version, by }) : '',
+            },
+          ),
     ),
     !now &&
       me.person.role === 'clinician' &&
@@ -75,7 +84,7 @@ function Approved({ me, of, reload }) {
           disabled: action.busy,
           onClick: () => action.run(() => api.approveRules().then(reload)),
         },
-        `I have read table ${of.version} and approve it`,
+        tr('I have read table {version} and approve it', { version: of.version }),
       ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
@@ -97,13 +106,18 @@ function OldPhones({ me }) {
     h(
       'summary',
       null,
-      `${old.phones.length} ${old.phones.length === 1 ? 'phone has' : 'phones have'} not said yet that they advise by table ${old.version}`,
-      pressed && '; it is pressed',
+      tr('{phones} not said yet that they advise by table {version}', {
+        phones: plural(old.phones.length, 'phone has', 'phones have'),
+        version: String(old.version),
+      }),
+      pressed && tr('; it is pressed'),
     ),
     h(
       'p',
       null,
-      'A phone takes the new table when the app is opened, and says so at its next look for news. Until then it advises by its own; the practice is told by this one, whichever is worse. Telephone whoever cannot wait.',
+      tr(
+        'A phone takes the new table when the app is opened, and says so at its next look for news. Until then it advises by its own; the practice is told by this one, whichever is worse. Telephone whoever cannot wait.',
+      ),
     ),
     h(
       'ul',
@@ -113,7 +127,12 @@ function OldPhones({ me }) {
           'li',
           { key: `${p.family}/${p.device}/${p.last_seen}` },
           h('a', { href: link('family', p.family) }, p.name),
-          `: ${p.person}, ${p.device}, ${p.rules ? `table ${p.rules}` : 'table not said'}, last heard of ${moment(p.last_seen, me.practice.zone)}`,
+          tr(': {person}, {device}, {more}, last heard of {date}', {
+            person: p.person,
+            device: p.device,
+            more: p.rules ? tr('table {rules}', { rules: p.rules }) : tr('table not said'),
+            date: moment(p.last_seen, me.practice.zone),
+          }),
         ),
       ),
     ),
@@ -122,7 +141,9 @@ function OldPhones({ me }) {
         h(
           'p',
           null,
-          'Press it when an older table could hurt somebody: an app that has one then says on every screen that its advice is old, and to phone you before going by it.',
+          tr(
+            'Press it when an older table could hurt somebody: an app that has one then says on every screen that its advice is old, and to phone you before going by it.',
+          ),
         ),
         h(
           'button',
@@ -133,7 +154,7 @@ function OldPhones({ me }) {
             disabled: action.busy,
             onClick: () => action.run(() => api.pressRules().then(got.reload)),
           },
-          `Press table ${old.version}`,
+          tr('Press table {version}', { version: old.version }),
         ),
       ],
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
@@ -149,18 +170,18 @@ const Rule = ({ rule }) =>
     h(
       'dl',
       null,
-      h('dt', null, 'Raised by'),
+      h('dt', null, tr('Raised by')),
       h('dd', null, rule.when),
-      h('dt', null, 'The family reads'),
+      h('dt', null, tr('The family reads')),
       h('dd', null, rule.family),
-      h('dt', null, 'Basis'),
+      h('dt', null, tr('Basis')),
       h('dd', { class: 'quiet' }, rule.basis),
     ),
     h(
       'details',
       { class: 'no-print' },
-      h('summary', null, 'As the program has it'),
+      h('summary', null, tr('As the program has it')),
       h('p', { class: 'quiet' }, h('code', null, rule.exact)),
-      h('p', { class: 'quiet' }, 'Id: ', h('code', null, rule.id)),
+      h('p', { class: 'quiet' }, tr('Id: '), h('code', null, rule.id)),
     ),
   );

@@ -6,6 +6,7 @@ import { title } from '../format.js';
 import { SHEETS } from '../papers.js';
 import { link } from '../route.js';
 import { SHEET_NAMES } from './paper.js';
+import { tr } from '../text.js';
 
 /** @import { Hazard, SafetyAnswer } from '../api.js' */
 
@@ -15,7 +16,7 @@ export function Safety() {
   return h(
     'div',
     { class: 'safety' },
-    h('h1', null, 'Safety'),
+    h('h1', null, tr('Safety')),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && [
       h(Purpose, { of: got.data }),
@@ -42,13 +43,13 @@ function Purpose({ of }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'purpose' },
-    h('h2', null, 'What it is for'),
+    h('h2', null, tr('What it is for')),
     h('p', null, p.for),
     h(Few, { name: 'What it is not', list: p.is_not }),
     h(
       'details',
       null,
-      h('summary', null, 'Who uses it, where, and its limits'),
+      h('summary', null, tr('Who uses it, where, and its limits')),
       h(Few, { name: 'Who uses it', list: p.users }),
       h(Few, { name: 'Where', list: p.setting }),
       h(Few, { name: 'Limits', list: p.limits }),
@@ -56,15 +57,15 @@ function Purpose({ of }) {
     h(
       'details',
       null,
-      h('summary', null, 'To settle before you rely on it: questions, not claims'),
+      h('summary', null, tr('To settle before you rely on it: questions, not claims')),
       h(
         'dl',
         null,
         p.questions.map(q => [h('dt', null, q.ask), h('dd', { class: 'quiet' }, q.read)]),
       ),
     ),
-    h('h3', null, 'When somebody came to harm, or nearly did'),
-    h('p', null, p.incident, of.contact && ` Whoever runs this server: ${of.contact}.`),
+    h('h3', null, tr('When somebody came to harm, or nearly did')),
+    h('p', null, p.incident, of.contact && tr(' Whoever runs this server: {contact}.', { contact: of.contact })),
   );
 }
 
@@ -72,11 +73,11 @@ const Papers = () =>
   h(
     'section',
     { class: 'card' },
-    h('h2', null, 'On paper'),
+    h('h2', null, tr('On paper')),
     h(
       'p',
       null,
-      'Print these before you need them, again after a number or a rule has changed, and keep them at hand.',
+      tr('Print these before you need them, again after a number or a rule has changed, and keep them at hand.'),
     ),
     h(
       'div',
@@ -87,7 +88,7 @@ const Papers = () =>
       h(
         'a',
         { class: 'button', href: link('readers'), 'data-test': 'to-readers' },
-        'Every text, for readers of a language',
+        tr('Every text, for readers of a language'),
       ),
     ),
   );
@@ -102,17 +103,29 @@ function Hazards({ of }) {
   return h(
     'section',
     { class: 'hazards' },
-    h('h2', null, 'Hazards and what stops them'),
+    h('h2', null, tr('Hazards and what stops them')),
     h(
       'p',
       null,
-      `${count('controlled')} controlled, ${count('partly')} partly, ${count('accepted')} accepted. ${of.log.scores}`,
+      tr('{more} controlled, {more2} partly, {more3} accepted. {scores}', {
+        more: count('controlled'),
+        more2: count('partly'),
+        more3: count('accepted'),
+        scores: of.log.scores,
+      }),
     ),
-    h('p', { class: 'quiet' }, `Severity: ${scale(of.log.severity)}. Probability: ${scale(of.log.probability)}.`),
+    h(
+      'p',
+      { class: 'quiet' },
+      tr('Severity: {severity}. Probability: {probability}.', {
+        severity: scale(of.log.severity),
+        probability: scale(of.log.probability),
+      }),
+    ),
     h(
       'label',
       { class: 'no-print' },
-      'Find by id, word, rule, setting or test ',
+      tr('Find by id, word, rule, setting or test '),
       h('input', {
         type: 'search',
         value: text,
@@ -146,7 +159,7 @@ const One = ({ of }) =>
     h(
       'p',
       null,
-      `Severity ${of.severity}, probability ${of.probability}, `,
+      tr('Severity {severity}, probability {probability}, ', { severity: of.severity, probability: of.probability }),
       h('strong', null, title(of.status)),
       of.left && `: ${of.left}`,
       of.by && `: ${of.by}. ${of.why}`,
@@ -154,14 +167,14 @@ const One = ({ of }) =>
     h(
       'dl',
       null,
-      h('dt', null, 'Cause'),
+      h('dt', null, tr('Cause')),
       h('dd', null, of.cause),
-      h('dt', null, 'Situation'),
+      h('dt', null, tr('Situation')),
       h('dd', null, of.situation),
-      h('dt', null, 'Harm'),
+      h('dt', null, tr('Harm')),
       h('dd', null, of.harm),
       of.controls.map(c => [
-        h('dt', null, 'Control'),
+        h('dt', null, tr('Control')),
         h('dd', null, c.what, h('br', null), h('code', { class: 'quiet' }, [...c.code, ...c.tests].join(' · '))),
       ]),
     ),
@@ -172,7 +185,7 @@ const Parts = ({ of }) =>
   h(
     'details',
     { class: 'card' },
-    h('summary', null, 'Parts that others made'),
+    h('summary', null, tr('Parts that others made')),
     h(
       'ul',
       null,
@@ -181,7 +194,12 @@ const Parts = ({ of }) =>
           'li',
           { key: p.part },
           h('code', null, `${p.part} ${p.version ?? ''}`),
-          ` ${p.licence}, risk ${p.risk}: ${p.why}. Known faults: ${p.faults}.`,
+          tr(' {licence}, risk {risk}: {why}. Known faults: {faults}.', {
+            licence: p.licence,
+            risk: p.risk,
+            why: p.why,
+            faults: p.faults,
+          }),
         ),
       ),
     ),

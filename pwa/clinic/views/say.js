@@ -4,10 +4,11 @@
 
 import * as api from '../api.js';
 import { Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
-import { day, moment, plural, title } from '../format.js';
+import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { blank, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
 import { Unlikely } from './number-field.js';
+import { tr } from '../text.js';
 
 /** @import { Me, WearAnswer } from '../api.js' */
 /** @import { Decision, Form } from './close-form.js' */
@@ -37,12 +38,12 @@ export const SayButton = ({ on, set }) =>
     {
       type: 'button',
       'aria-expanded': on,
-      'aria-label': 'Write to the family',
-      title: 'Write to the family',
+      'aria-label': tr('Write to the family'),
+      title: tr('Write to the family'),
       'data-test': 'say-open',
       onClick: () => set(!on),
     },
-    'Write',
+    tr('Write'),
   );
 
 /** @param {{me: Me, wearer: string}} props */
@@ -56,16 +57,16 @@ export function Say({ me, wearer }) {
   return h(
     'section',
     { class: 'say no-print', 'aria-labelledby': 'say-title', 'data-test': 'say' },
-    h('h2', { id: 'say-title', tabIndex: -1, ref: focusIt }, 'Write to the family'),
+    h('h2', { id: 'say-title', tabIndex: -1, ref: focusIt }, tr('Write to the family')),
     h(
       'p',
       { role: 'status', 'data-test': 'say-sent' },
-      sent > 0 && 'Written. Their phones show it when they next reach the server.',
+      sent > 0 && tr('Written. Their phones show it when they next reach the server.'),
     ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data && [
       h(WearLine, { wear: got.data }),
-      got.data.review_by && h('p', null, `To be reviewed by ${day(got.data.review_by)}.`),
+      got.data.review_by && h('p', null, tr('To be reviewed by {date}.', { date: day(got.data.review_by) })),
       h(SayForm, { key: `form-${sent}`, me, wear: got.data, done, again: got.reload }),
       h(Shown, { key: 'shown', me, wear: got.data }),
     ],
@@ -123,16 +124,21 @@ function SayForm({ me, wear, done, again }) {
       h(
         'fieldset',
         null,
-        h('legend', null, 'About wear'),
-        choice('none', 'Only a word: nothing changes about wear'),
-        choice('stays', 'No lens until a visit or a review'),
-        wear.causes.length > 0 && choice('resume', 'Lenses again, eye by eye, from a date'),
+        h('legend', null, tr('About wear')),
+        choice('none', tr('Only a word: nothing changes about wear')),
+        choice('stays', tr('No lens until a visit or a review')),
+        wear.causes.length > 0 && choice('resume', tr('Lenses again, eye by eye, from a date')),
       ),
     f.decision === 'stays' && h(Eyes, { f, put }),
     f.decision === 'stays' && h(Stays, { f, put, wear }),
     f.decision === 'resume' && h(Resume, { f, put, wear, disease }),
     h(Words, { f, put, keys: phrasesFor(clinician, !!stopped || f.decision === 'stays') }),
-    h(Unlikely, { error: action.error, busy: action.busy, yes: () => send(true), word: 'Yes, send it all the same' }),
+    h(Unlikely, {
+      error: action.error,
+      busy: action.busy,
+      yes: () => send(true),
+      word: tr('Yes, send it all the same'),
+    }),
     action.error &&
       action.error.code !== 'unlikely' &&
       h(
@@ -140,7 +146,7 @@ function SayForm({ me, wear, done, again }) {
         { class: 'field-error', role: 'alert', 'data-test': 'say-error' },
         action.error.message,
         action.error.code === 'causes-changed' &&
-          ' Nothing was written; what you typed is kept. Above is what holds now.',
+          tr(' Nothing was written; what you typed is kept. Above is what holds now.'),
       ),
     h(
       'div',
@@ -152,7 +158,7 @@ function SayForm({ me, wear, done, again }) {
           'data-test': 'say-send',
           disabled: action.busy || (f.decision === 'none' && !f.phrase && !f.text.trim()),
         },
-        'Send to the family',
+        tr('Send to the family'),
       ),
     ),
   );
@@ -166,14 +172,12 @@ const phrasesFor = (clinician, noLens) =>
 const Eyes = ({ f, put }) =>
   h(
     Field,
-    { label: 'Eyes without a lens' },
+    { label: tr('Eyes without a lens') },
     h(
       'select',
       { required: true, value: f.stop, 'data-test': 'say-eyes', onChange: put('stop') },
-      h('option', { value: '' }, 'Choose…'),
-      ['both', 'right', 'left'].map(e =>
-        h('option', { value: e }, e === 'both' ? 'Both eyes' : `${title(e)} eye only`),
-      ),
+      h('option', { value: '' }, tr('Choose…')),
+      ['both', 'right', 'left'].map(e => h('option', { value: e }, onlyEye(e))),
     ),
   );
 
@@ -184,17 +188,17 @@ const Words = ({ f, put, keys }) =>
     { class: 'say-words' },
     h(
       Field,
-      { label: 'A word from the list', hint: 'Shown on their phones in their language.' },
+      { label: tr('A word from the list'), hint: tr('Shown on their phones in their language.') },
       h(
         'select',
         { value: f.phrase, 'data-test': 'say-phrase', onChange: put('phrase') },
-        h('option', { value: '' }, 'Nothing from the list'),
+        h('option', { value: '' }, tr('Nothing from the list')),
         keys.map(k => h('option', { value: k }, PHRASES[k])),
       ),
     ),
     h(
       Field,
-      { label: 'In your own words', hint: 'Shown as you write it.' },
+      { label: tr('In your own words'), hint: tr('Shown as you write it.') },
       h('textarea', { maxLength: 1000, rows: 3, 'data-test': 'say-text', value: f.text, onInput: put('text') }),
     ),
   );
@@ -209,25 +213,25 @@ function Shown({ me, wear }) {
   return h(
     'div',
     { class: 'said-to' },
-    h('h3', null, 'What their phones show'),
+    h('h3', null, tr('What their phones show')),
     list.length
       ? h('ul', { 'data-test': 'say-shown' }, list.slice(0, SHOWN).map(row))
-      : h('p', { class: 'quiet' }, 'Nothing was written to this family about this child yet.'),
+      : h('p', { class: 'quiet' }, tr('Nothing was written to this family about this child yet.')),
     list.length > SHOWN &&
       h(
         'details',
         null,
-        h('summary', null, `Before that, ${list.length - SHOWN}`),
+        h('summary', null, tr('Before that, {n}', { n: list.length - SHOWN })),
         h('ul', null, list.slice(SHOWN).map(row)),
       ),
-    h('p', { class: 'hint' }, 'What was written more than 30 days ago has left their first screen.'),
+    h('p', { class: 'hint' }, tr('What was written more than 30 days ago has left their first screen.')),
   );
 }
 
 /** @param {{e: Entry, wear: WearAnswer, zone: string}} props */
 function One({ e, wear, zone }) {
   const read = wear.receipts[e.id]?.read ?? [];
-  const by = e.kind === 'reply' ? 'The family answered' : (e.by_name ?? 'The practice');
+  const by = e.kind === 'reply' ? tr('The family answered') : (e.by_name ?? tr('The practice'));
   return h(
     'li',
     null,
@@ -240,32 +244,43 @@ function One({ e, wear, zone }) {
         onPhones(wear.receipts[e.id]),
         ' ',
         read.length
-          ? `Read by ${read.map(r => `${r.name}, ${moment(r.at, zone)}`).join('; ')}.`
-          : 'Nobody has marked it as read.',
+          ? tr('Read by {list}.', { list: read.map(r => `${r.name}, ${moment(r.at, zone)}`).join('; ') })
+          : tr('Nobody has marked it as read.'),
       ),
   );
 }
 
 /** Which of the family's phones hold an entry of the practice. @param {WearAnswer['receipts'][string]|undefined} r */
 function onPhones(r) {
-  if (!r?.of) return 'The family has no phone in use.';
+  if (!r?.of) return tr('The family has no phone in use.');
   return r.phones.length
-    ? `On ${r.phones.length} of ${plural(r.of, 'phone', 'phones')}.`
-    : 'On no phone of the family yet.';
+    ? tr('On {n} of {phones}.', { n: r.phones.length, phones: plural(r.of, 'phone', 'phones') })
+    : tr('On no phone of the family yet.');
 }
 
 /** The English of the family's catalogue. @param {Entry} e @returns {string[]} */
 function linesOf({ kind, body: b }) {
-  const eyes = b.eyes === 'both' ? 'Both eyes' : `${title(b.eyes ?? '')} eye`;
+  const whose = capital(eyes(b.eyes ?? ''));
   const at = b.at ? `, ${b.at}` : '';
   /** @type {string[]} */
   const out = [];
   if (kind === 'visit')
-    out.push(b.cancelled ? `The visit on ${day(b.on)} is off.` : `Visit booked: ${day(b.on)}${at}.`);
-  if (kind === 'cease') out.push(`No lens until your clinic says so here. (${eyes}; review by ${day(b.review_by)})`);
+    out.push(
+      b.cancelled
+        ? tr('The visit on {date} is off.', { date: day(b.on) })
+        : tr('Visit booked: {date}{at}.', { date: day(b.on), at }),
+    );
+  if (kind === 'cease')
+    out.push(
+      tr('No lens until your clinic says so here. ({eyes}; review by {date})', { eyes: whose, date: day(b.review_by) }),
+    );
   if (kind === 'resume')
     out.push(
-      `${eyes}: lenses again from the night of ${day(b.from)}${b.check ? ', after an eye check that day' : ''}.`,
+      tr('{eyes}: lenses again from the night of {date}{more}.', {
+        eyes: whose,
+        date: day(b.from),
+        more: b.check ? tr(', after an eye check that day') : '',
+      }),
     );
   if (b.phrase in PHRASES) out.push(PHRASES[b.phrase]);
   if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);

@@ -5,6 +5,7 @@ import { h } from '../dom.js';
 import { day, dayNumber, number, plural } from '../format.js';
 import { clockRange, columnsOf, drawnAs, nightHours, percent, rankedCare } from '../strips.js';
 import { nightWords } from './nights.js';
+import { tr } from '../text.js';
 
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
 /** @import { Column } from '../strips.js' */
@@ -45,10 +46,10 @@ export function Score({ sum }) {
   return h(
     'section',
     { class: 'score block', 'aria-labelledby': 'score-title', 'data-test': 'score' },
-    h('h2', { id: 'score-title', class: 'hidden' }, 'Nights, sight, care and events'),
+    h('h2', { id: 'score-title', class: 'hidden' }, tr('Nights, sight, care and events')),
     h(
       'div',
-      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'The period as a picture' },
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('The period as a picture') },
       h(
         'svg',
         { viewBox: `0 0 ${WIDTH} ${height}`, role: 'img', 'aria-label': said(sum) },
@@ -61,7 +62,7 @@ export function Score({ sum }) {
           h(
             'g',
             null,
-            h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, 'Never answered'),
+            h('text', { x: 0, y: neverAt + 9, class: 's-quiet' }, tr('Never answered')),
             h(
               'text',
               { x: LEFT, y: neverAt + 9, class: 's-quiet' },
@@ -76,30 +77,43 @@ export function Score({ sum }) {
       { class: 'key score-key' },
       weekly
         ? [
-            'One bar a week: ',
-            h('b', null, 'filled'),
-            ' worn, ',
-            h('b', null, 'outlined'),
-            ' from memory, ✕ missed; the rest not logged. ',
+            tr('One bar a week: '),
+            h('b', null, tr('filled')),
+            tr(' worn, '),
+            h('b', null, tr('outlined')),
+            tr(' from memory, ✕ missed; the rest not logged. '),
           ]
         : [
-            h('b', null, 'filled'),
-            ' worn, ',
-            h('b', null, 'outlined'),
-            ' from memory, ',
-            h('b', null, 'dotted'),
-            ' told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up. ',
+            h('b', null, tr('filled')),
+            tr(' worn, '),
+            h('b', null, tr('outlined')),
+            tr(' from memory, '),
+            h('b', null, tr('dotted')),
+            tr(' told not to wear, ✕ missed, · not logged, ≠ differ; drop: water or topping up. '),
           ],
-      '◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.',
+      tr('◆ alert ▲ symptoms ❙ visit ▪ supply ● lens ⚑ plan.'),
     ),
-    h('p', { class: 'hidden' }, 'The table of nights under “Everything else” lists each of them.'),
+    h('p', { class: 'hidden' }, tr('The table of nights under “Everything else” lists each of them.')),
   );
 }
 
 /** @param {Summary} sum @returns {string} the picture in a sentence */
 function said(sum) {
   const c = sum.counts;
-  return `${day(sum.from)} to ${day(sum.to)}: ${sum.wear.done} of ${sum.wear.done + sum.wear.not_done} nights worn, ${c.missed} missed, ${c.not_logged} not logged, ${c.stopped} under a stop, ${c.rest} at rest, ${sum.glance.doubt.memory} written from memory. The table of nights lists each.`;
+  return tr(
+    '{date} to {date2}: {done} of {done2} nights worn, {missed} missed, {not_logged} not logged, {stopped} under a stop, {rest} at rest, {memory} written from memory. The table of nights lists each.',
+    {
+      date: day(sum.from),
+      date2: day(sum.to),
+      done: sum.wear.done,
+      done2: sum.wear.done + sum.wear.not_done,
+      missed: c.missed,
+      not_logged: c.not_logged,
+      stopped: c.stopped,
+      rest: c.rest,
+      memory: sum.glance.doubt.memory,
+    },
+  );
 }
 
 /** @param {{columns: Column[], x: (i: number) => number, bottom: number, weekly: boolean}} props */
@@ -208,7 +222,18 @@ function WornWeeks({ sum, columns, x, w }) {
       const of = (/** @type {string[]} */ kinds) => rows.filter(n => kinds.includes(drawnAs(n))).length;
       const [worn, memory, missed] = [of(['worn', 'short', 'differ']), of(['memory']), of(['missed'])];
       const unit = HIGH / 7;
-      const title = `${day(c.from)} to ${day(c.to)}: ${worn + memory} worn${memory ? `, ${memory} of them from memory` : ''}, ${missed} missed, ${of(['stopped'])} stopped or at rest, ${of(['not-logged'])} not logged`;
+      const title = tr(
+        '{date} to {date2}: {worn} worn{more}, {missed} missed, {x} stopped or at rest, {x2} not logged',
+        {
+          date: day(c.from),
+          date2: day(c.to),
+          worn: worn + memory,
+          more: memory ? tr(', {memory} of them from memory', { memory }) : '',
+          missed,
+          x: of(['stopped']),
+          x2: of(['not-logged']),
+        },
+      );
       return h(
         'g',
         null,
@@ -247,29 +272,45 @@ function WornWeeks({ sum, columns, x, w }) {
 function WornFigures({ sum, doubt }) {
   const { wear, hours, glance: g } = sum;
   const n = wear.done + wear.not_done;
-  const open = [wear.unknown && `${wear.unknown} open`, wear.rest && `${wear.rest} at rest`].filter(Boolean);
+  const open = [
+    wear.unknown && tr('{unknown} open', { unknown: wear.unknown }),
+    wear.rest && tr('{rest} at rest', { rest: wear.rest }),
+  ].filter(Boolean);
   const pc = (/** @type {number} */ v) => Math.round(100 * v);
   const stretch = (/** @type {typeof g.last} */ s) =>
-    `${s.wear.done} of ${s.wear.done + s.wear.not_done}${s.hours ? `, ${number(s.hours, 1)} h` : ''}`;
+    tr('{done} of {done2}{more}', {
+      done: s.wear.done,
+      done2: s.wear.done + s.wear.not_done,
+      more: s.hours ? `, ${number(s.hours, 1)} h` : '',
+    });
   return h(
     'g',
     null,
-    h('text', { x: 0, y: TOP + 12 }, 'Lenses in'),
-    h('text', { x: FIGURE, y: TOP + 4, class: 's-bold' }, n ? `${wear.done} of ${n} nights worn` : 'nothing logged'),
+    h('text', { x: 0, y: TOP + 12 }, tr('Lenses in')),
+    h(
+      'text',
+      { x: FIGURE, y: TOP + 4, class: 's-bold' },
+      n ? tr('{done} of {n} nights worn', { done: wear.done, n }) : tr('nothing logged'),
+    ),
     n > 0 &&
       h(
         'text',
         { x: FIGURE, y: TOP + 20 },
-        `${percent(wear, doubt)}${open.length ? `; ${pc(wear.bound_low)} to ${pc(wear.bound_high)} %${open.length > 1 ? ':' : ' with'} ${open.join(', ')}` : ''}`,
+        `${percent(wear, doubt)}${open.length ? tr('; {bound_low} to {bound_high} %{more} {list}', { bound_low: pc(wear.bound_low), bound_high: pc(wear.bound_high), more: open.length > 1 ? ':' : tr(' with'), list: open.join(', ') }) : ''}`,
       ),
     hours.n > 0 &&
       h(
         'text',
         { x: FIGURE, y: TOP + 38, class: 's-bold' },
-        `${number(hours.median, 1)} h, half ${number(hours.low, 1)} to ${number(hours.high, 1)}`,
+        tr('{median} h, half {low} to {high}', {
+          median: number(hours.median, 1),
+          low: number(hours.low, 1),
+          high: number(hours.high, 1),
+        }),
       ),
-    g.last.nights > 0 && h('text', { x: FIGURE, y: TOP + 58 }, `last 14 nights: ${stretch(g.last)}`),
-    g.before.nights > 0 && h('text', { x: FIGURE, y: TOP + 73 }, `14 before: ${stretch(g.before)}`),
+    g.last.nights > 0 && h('text', { x: FIGURE, y: TOP + 58 }, tr('last 14 nights: {last}', { last: stretch(g.last) })),
+    g.before.nights > 0 &&
+      h('text', { x: FIGURE, y: TOP + 73 }, tr('14 before: {before}', { before: stretch(g.before) })),
   );
 }
 
@@ -284,10 +325,10 @@ function SightRow({ sum, columns, x, w, y }) {
   return h(
     'g',
     null,
-    h('text', { x: 0, y: y + 22 }, 'Evening sight'),
+    h('text', { x: 0, y: y + 22 }, tr('Evening sight')),
     [1, 3, 5].map(r => h('line', { x1: LEFT, x2: RIGHT, y1: at(r), y2: at(r), class: 's-line' })),
-    h('text', { x: LEFT - 6, y: at(5) + 4, class: 's-quiet s-end' }, 'clear'),
-    h('text', { x: LEFT - 6, y: at(1) + 4, class: 's-quiet s-end' }, 'blurred'),
+    h('text', { x: LEFT - 6, y: at(5) + 4, class: 's-quiet s-end' }, tr('clear')),
+    h('text', { x: LEFT - 6, y: at(1) + 4, class: 's-quiet s-end' }, tr('blurred')),
     sum.sight.map(
       s =>
         by.has(s.night) &&
@@ -299,11 +340,15 @@ function SightRow({ sum, columns, x, w, y }) {
             r: Math.min(2.4, Math.max(1.4, w / 2.4)),
             class: s.rating < 4 ? 's-low' : 's-worn',
           },
-          h('title', null, `${day(s.night)}: ${s.rating} of 5`),
+          h('title', null, tr('{date}: {rating} of 5', { date: day(s.night), rating: s.rating })),
         ),
     ),
-    h('text', { x: FIGURE, y: y + 16, class: 's-bold' }, `clear on ${clear} of ${sum.sight.length} evenings`),
-    h('text', { x: FIGURE, y: y + 31, class: 's-quiet' }, 'as reported: 4 or 5 of 5'),
+    h(
+      'text',
+      { x: FIGURE, y: y + 16, class: 's-bold' },
+      tr('clear on {clear} of {n} evenings', { clear, n: sum.sight.length }),
+    ),
+    h('text', { x: FIGURE, y: y + 31, class: 's-quiet' }, tr('as reported: 4 or 5 of 5')),
   );
 }
 
@@ -326,7 +371,7 @@ function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
     h(
       'text',
       { x: FIGURE, y: y + 9, class: c.share.not_done > 0 ? 's-bold' : '' },
-      `${c.share.done} of ${n}`,
+      tr('{done} of {n}', { done: c.share.done, n }),
       h('tspan', { class: 's-quiet', dx: 6 }, percent(c.share, doubt)),
     ),
     columns.map((col, i) => {
@@ -376,11 +421,11 @@ function Events({ sum, columns, x, y }) {
   const at = date => x(0) + (Math.min(days, dayNumber(date) - first + 0.5) / days) * (x(columns.length) - x(0));
   const shown = sum.timeline.filter(e => e.date <= sum.to && MARKS[e.lane]);
   const told = sum.alerts.filter(a => a.level !== 'note');
-  const said = told.length ? plural(told.length, 'alert', 'alerts') : 'no alert';
+  const said = told.length ? plural(told.length, 'alert', 'alerts') : tr('no alert');
   return h(
     'g',
     null,
-    h('text', { x: 0, y: y + 4 }, 'Events'),
+    h('text', { x: 0, y: y + 4 }, tr('Events')),
     h('line', { x1: LEFT, x2: RIGHT, y1: y, y2: y, class: 's-line' }),
     shown.map(e =>
       h(

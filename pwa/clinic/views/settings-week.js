@@ -4,6 +4,7 @@
 import { h, useState } from '../dom.js';
 import { dateOf, day, dayNumber } from '../format.js';
 import { DAY_SETS, WEEK, withSlots } from '../settings.js';
+import { tr } from '../text.js';
 
 /** @import { Absence, ClinicHours, Me, Slot } from '../api.js' */
 /** @import { Editing } from './settings.js' */
@@ -63,7 +64,7 @@ export function Hours({ editing }) {
   return h(
     'fieldset',
     null,
-    h('legend', null, 'Hours in which the telephone is answered'),
+    h('legend', null, tr('Hours in which the telephone is answered')),
     h(
       'ul',
       { class: 'week' },
@@ -78,22 +79,29 @@ export function Hours({ editing }) {
               h(
                 'span',
                 { class: 'stretch', key: i },
-                h(Small, { label: `${name} from`, value: x.from, set: from => set(changed(hours, i, { from })) }),
-                ' to ',
-                h(Small, { label: `${name} to`, value: x.to, set: to => set(changed(hours, i, { to })) }),
-                h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(hours, i)) }),
+                h(Small, {
+                  label: tr('{name} from', { name }),
+                  value: x.from,
+                  set: from => set(changed(hours, i, { from })),
+                }),
+                tr(' to '),
+                h(Small, { label: tr('{name} to', { name }), value: x.to, set: to => set(changed(hours, i, { to })) }),
+                h(Remove, {
+                  label: tr('Remove {name} {from} to {to}', { name, from: x.from, to: x.to }),
+                  act: () => set(changed(hours, i)),
+                }),
               ),
           ),
-          !hours.some(x => x.weekday === weekday) && h('span', { class: 'quiet' }, 'closed'),
+          !hours.some(x => x.weekday === weekday) && h('span', { class: 'quiet' }, tr('closed')),
           h(
             'button',
             {
               type: 'button',
               class: 'no-print',
-              'aria-label': `Add hours on ${name}`,
+              'aria-label': tr('Add hours on {name}', { name }),
               onClick: () => set([...hours, { weekday, ...nextHours(hours, weekday) }]),
             },
-            'Add',
+            tr('Add'),
           ),
         ),
       ),
@@ -117,7 +125,7 @@ export function Closed({ editing }) {
   return h(
     'fieldset',
     null,
-    h('legend', null, 'Closed on'),
+    h('legend', null, tr('Closed on')),
     dates.length
       ? h(
           'ul',
@@ -128,7 +136,7 @@ export function Closed({ editing }) {
               { key: i },
               h(Small, {
                 kind: 'date',
-                label: `Closed date ${i + 1}`,
+                label: tr('Closed date {i}', { i: i + 1 }),
                 value: d,
                 set: text =>
                   editing.set(
@@ -137,7 +145,7 @@ export function Closed({ editing }) {
                   ),
               }),
               h(Remove, {
-                label: `Remove ${d}`,
+                label: tr('Remove {d}', { d }),
                 act: () =>
                   editing.set(
                     CLOSED,
@@ -147,13 +155,13 @@ export function Closed({ editing }) {
             ),
           ),
         )
-      : h('p', { class: 'quiet' }, 'No dates yet.'),
+      : h('p', { class: 'quiet' }, tr('No dates yet.')),
     h(
       'p',
       { class: 'stretch no-print' },
       h('input', {
         type: 'date',
-        'aria-label': 'Another closed date',
+        'aria-label': tr('Another closed date'),
         value: next,
         onInput: (/** @type {Event} */ e) => setNext(typed(e)),
       }),
@@ -167,7 +175,7 @@ export function Closed({ editing }) {
             setNext('');
           },
         },
-        'Add the date',
+        tr('Add the date'),
       ),
     ),
     h(Faults, { editing, under: CLOSED }),
@@ -183,7 +191,7 @@ function Person({ me, label, none, value, set }) {
     'select',
     { 'aria-label': label, value, onChange: (/** @type {Event} */ e) => set(typed(e)) },
     h('option', { value: '' }, none),
-    value && !known && h('option', { value }, 'Somebody who left'),
+    value && !known && h('option', { value }, tr('Somebody who left')),
     me.staff.map(s => h('option', { value: s.id, key: s.id }, s.name)),
   );
 }
@@ -200,11 +208,13 @@ export function Rota({ me, editing }) {
   return h(
     'fieldset',
     null,
-    h('legend', null, 'Rota'),
+    h('legend', null, tr('Rota')),
     h(
       'p',
       { class: 'hint' },
-      'An end at or before the start is on the day after; the same time twice is a whole day. The deputy stands in when the first person is away.',
+      tr(
+        'An end at or before the start is on the day after; the same time twice is a whole day. The deputy stands in when the first person is away.',
+      ),
     ),
     h(
       'ul',
@@ -223,33 +233,44 @@ export function Rota({ me, editing }) {
                 h(
                   'span',
                   { class: 'stretch', key: i },
-                  h(Small, { label: `${name} from`, value: x.from, set: from => set(changed(slots, i, { from })) }),
-                  ' to ',
-                  h(Small, { label: `${name} to`, value: x.to, set: to => set(changed(slots, i, { to })) }),
+                  h(Small, {
+                    label: tr('{name} from', { name }),
+                    value: x.from,
+                    set: from => set(changed(slots, i, { from })),
+                  }),
+                  tr(' to '),
+                  h(Small, {
+                    label: tr('{name} to', { name }),
+                    value: x.to,
+                    set: to => set(changed(slots, i, { to })),
+                  }),
                   h(Person, {
                     me,
-                    label: `${name}, on duty`,
-                    none: 'Choose…',
+                    label: tr('{name}, on duty', { name }),
+                    none: tr('Choose…'),
                     value: x.person,
                     set: person => set(changed(slots, i, { person })),
                   }),
                   h(Person, {
                     me,
-                    label: `${name}, deputy`,
-                    none: 'No deputy',
+                    label: tr('{name}, deputy', { name }),
+                    none: tr('No deputy'),
                     value: x.deputy,
                     set: deputy => set(changed(slots, i, { deputy })),
                   }),
                   h(Weeks, {
                     today: me.today,
-                    label: `${name}, which weeks`,
+                    label: tr('{name}, which weeks', { name }),
                     since: x.since ?? '',
                     set: since => set(changed(slots, i, { since: since || undefined })),
                   }),
-                  h(Remove, { label: `Remove ${name} ${x.from} to ${x.to}`, act: () => set(changed(slots, i)) }),
+                  h(Remove, {
+                    label: tr('Remove {name} {from} to {to}', { name, from: x.from, to: x.to }),
+                    act: () => set(changed(slots, i)),
+                  }),
                 ),
             ),
-            !slots.some(x => x.weekday === weekday) && h('span', { class: 'quiet' }, 'nobody'),
+            !slots.some(x => x.weekday === weekday) && h('span', { class: 'quiet' }, tr('nobody')),
           ),
         ),
       ),
@@ -258,36 +279,36 @@ export function Rota({ me, editing }) {
       h(
         'p',
         { class: 'overdue' },
-        'Add a clinician or somebody at the desk under Staff first: only they answer alerts.',
+        tr('Add a clinician or somebody at the desk under Staff first: only they answer alerts.'),
       ),
     h(
       'div',
       { class: 'stretch inline-form no-print' },
       h(
         'select',
-        { 'aria-label': 'Days', value: days, onChange: (/** @type {Event} */ e) => setDays(Number(typed(e))) },
+        { 'aria-label': tr('Days'), value: days, onChange: (/** @type {Event} */ e) => setDays(Number(typed(e))) },
         DAY_SETS.map(([name], i) => h('option', { value: i, key: name }, name)),
       ),
-      h(Small, { label: 'From', value: next.from, set: from => setNext({ ...next, from }) }),
-      ' to ',
-      h(Small, { label: 'To', value: next.to, set: to => setNext({ ...next, to }) }),
+      h(Small, { label: tr('From'), value: next.from, set: from => setNext({ ...next, from }) }),
+      tr(' to '),
+      h(Small, { label: tr('To'), value: next.to, set: to => setNext({ ...next, to }) }),
       h(Person, {
         me,
-        label: 'On duty',
-        none: 'On duty…',
+        label: tr('On duty'),
+        none: tr('On duty…'),
         value: next.person,
         set: person => setNext({ ...next, person }),
       }),
       h(Person, {
         me,
-        label: 'Deputy',
-        none: 'No deputy',
+        label: tr('Deputy'),
+        none: tr('No deputy'),
         value: next.deputy,
         set: deputy => setNext({ ...next, deputy }),
       }),
       h(Weeks, {
         today: me.today,
-        label: 'Which weeks',
+        label: tr('Which weeks'),
         since: next.since ?? '',
         set: since => setNext({ ...next, since: since || undefined }),
       }),
@@ -299,13 +320,13 @@ export function Rota({ me, editing }) {
           disabled: !next.person || !next.from || !next.to,
           onClick: () => set(withSlots(slots, DAY_SETS[days][1], next)),
         },
-        'Add to the rota',
+        tr('Add to the rota'),
       ),
     ),
     h(Faults, {
       editing,
       under: 'rota.slots',
-      where: i => `${WEEK.find(([n]) => n === slots[i]?.weekday)?.[1] ?? 'Rota'}: `,
+      where: i => `${WEEK.find(([n]) => n === slots[i]?.weekday)?.[1] ?? tr('Rota')}: `,
     }),
   );
 }
@@ -325,9 +346,9 @@ function Weeks({ label, today, since, set }) {
       value: !since ? '' : other ? 'next' : 'this',
       onChange: (/** @type {Event} */ e) => set({ '': '', this: dateOf(now), next: dateOf(now + 7) }[typed(e)] ?? ''),
     },
-    h('option', { value: '' }, 'every week'),
-    h('option', { value: 'this' }, 'every 2nd, this one too'),
-    h('option', { value: 'next' }, 'every 2nd, from the next'),
+    h('option', { value: '' }, tr('every week')),
+    h('option', { value: 'this' }, tr('every 2nd, this one too')),
+    h('option', { value: 'next' }, tr('every 2nd, from the next')),
   );
 }
 
@@ -340,8 +361,8 @@ export function SingleDates({ me, editing }) {
   return h(
     'fieldset',
     null,
-    h('legend', null, 'Single dates, before the rota'),
-    !dates.length && h('p', { class: 'quiet' }, 'No dates yet.'),
+    h('legend', null, tr('Single dates, before the rota')),
+    !dates.length && h('p', { class: 'quiet' }, tr('No dates yet.')),
     dates.length > 0 &&
       h(
         'ul',
@@ -352,28 +373,36 @@ export function SingleDates({ me, editing }) {
             { key: i, class: 'stretch' },
             h(Small, {
               kind: 'date',
-              label: `Date ${i + 1}`,
+              label: tr('Date {i}', { i: i + 1 }),
               value: x.date,
               set: date => set(changed(dates, i, { date })),
             }),
-            h(Small, { label: `Date ${i + 1}, from`, value: x.from, set: from => set(changed(dates, i, { from })) }),
-            ' to ',
-            h(Small, { label: `Date ${i + 1}, to`, value: x.to, set: to => set(changed(dates, i, { to })) }),
+            h(Small, {
+              label: tr('Date {i}, from', { i: i + 1 }),
+              value: x.from,
+              set: from => set(changed(dates, i, { from })),
+            }),
+            tr(' to '),
+            h(Small, {
+              label: tr('Date {i}, to', { i: i + 1 }),
+              value: x.to,
+              set: to => set(changed(dates, i, { to })),
+            }),
             h(Person, {
               me,
-              label: `Date ${i + 1}, on duty`,
-              none: 'Choose…',
+              label: tr('Date {i}, on duty', { i: i + 1 }),
+              none: tr('Choose…'),
               value: x.person,
               set: person => set(changed(dates, i, { person })),
             }),
             h(Person, {
               me,
-              label: `Date ${i + 1}, deputy`,
-              none: 'No deputy',
+              label: tr('Date {i}, deputy', { i: i + 1 }),
+              none: tr('No deputy'),
               value: x.deputy,
               set: deputy => set(changed(dates, i, { deputy })),
             }),
-            h(Remove, { label: `Remove date ${i + 1}`, act: () => set(changed(dates, i)) }),
+            h(Remove, { label: tr('Remove date {i}', { i: i + 1 }), act: () => set(changed(dates, i)) }),
           ),
         ),
       ),
@@ -382,25 +411,25 @@ export function SingleDates({ me, editing }) {
       { class: 'stretch inline-form no-print' },
       h('input', {
         type: 'date',
-        'aria-label': 'Single date',
+        'aria-label': tr('Single date'),
         'data-test': 'date-new',
         value: next.date,
         onInput: (/** @type {Event} */ e) => setNext({ ...next, date: typed(e) }),
       }),
-      h(Small, { label: 'Single date, from', value: next.from, set: from => setNext({ ...next, from }) }),
-      ' to ',
-      h(Small, { label: 'Single date, to', value: next.to, set: to => setNext({ ...next, to }) }),
+      h(Small, { label: tr('Single date, from'), value: next.from, set: from => setNext({ ...next, from }) }),
+      tr(' to '),
+      h(Small, { label: tr('Single date, to'), value: next.to, set: to => setNext({ ...next, to }) }),
       h(Person, {
         me,
-        label: 'Single date, on duty',
-        none: 'On duty…',
+        label: tr('Single date, on duty'),
+        none: tr('On duty…'),
         value: next.person,
         set: person => setNext({ ...next, person }),
       }),
       h(Person, {
         me,
-        label: 'Single date, deputy',
-        none: 'No deputy',
+        label: tr('Single date, deputy'),
+        none: tr('No deputy'),
         value: next.deputy,
         set: deputy => setNext({ ...next, deputy }),
       }),
@@ -415,7 +444,7 @@ export function SingleDates({ me, editing }) {
             setNext({ ...next, date: '' });
           },
         },
-        'Add the date',
+        tr('Add the date'),
       ),
     ),
     h(Faults, { editing, under: 'rota.dates' }),
@@ -432,7 +461,7 @@ export function Holidays({ editing }) {
   return h(
     'fieldset',
     null,
-    h('legend', null, 'Holidays: the rota of Sunday holds'),
+    h('legend', null, tr('Holidays: the rota of Sunday holds')),
     dates.length
       ? h(
           'ul',
@@ -442,17 +471,17 @@ export function Holidays({ editing }) {
               'li',
               { key: d, class: 'stretch' },
               day(d),
-              h(Remove, { label: `Remove holiday ${d}`, act: () => set(changed(dates, i)) }),
+              h(Remove, { label: tr('Remove holiday {d}', { d }), act: () => set(changed(dates, i)) }),
             ),
           ),
         )
-      : h('p', { class: 'quiet' }, 'No dates yet.'),
+      : h('p', { class: 'quiet' }, tr('No dates yet.')),
     h(
       'p',
       { class: 'stretch no-print' },
       h('input', {
         type: 'date',
-        'aria-label': 'Another holiday',
+        'aria-label': tr('Another holiday'),
         'data-test': 'holiday-new',
         value: next,
         onInput: (/** @type {Event} */ e) => setNext(typed(e)),
@@ -468,13 +497,13 @@ export function Holidays({ editing }) {
             setNext('');
           },
         },
-        'Add the date',
+        tr('Add the date'),
       ),
       closed.length > 0 &&
         h(
           'button',
           { type: 'button', onClick: () => set([...dates, ...closed]) },
-          `Take over the ${closed.length} closed dates`,
+          tr('Take over the {n} closed dates', { n: closed.length }),
         ),
     ),
     h(Faults, { editing, under: 'rota.holidays' }),
@@ -490,7 +519,7 @@ export function Absences({ me, editing }) {
   return h(
     'fieldset',
     null,
-    h('legend', null, 'Away, both dates included'),
+    h('legend', null, tr('Away, both dates included')),
     off.length
       ? h(
           'ul',
@@ -501,43 +530,49 @@ export function Absences({ me, editing }) {
               { key: i, class: 'stretch' },
               h(Person, {
                 me,
-                label: `Away ${i + 1}`,
-                none: 'Choose…',
+                label: tr('Away {i}', { i: i + 1 }),
+                none: tr('Choose…'),
                 value: x.person,
                 set: person => set(changed(off, i, { person })),
               }),
               h(Small, {
                 kind: 'date',
-                label: `Away ${i + 1}, from`,
+                label: tr('Away {i}, from', { i: i + 1 }),
                 value: x.from,
                 set: from => set(changed(off, i, { from })),
               }),
-              ' to ',
+              tr(' to '),
               h(Small, {
                 kind: 'date',
-                label: `Away ${i + 1}, to`,
+                label: tr('Away {i}, to', { i: i + 1 }),
                 value: x.to,
                 set: to => set(changed(off, i, { to })),
               }),
-              h(Remove, { label: `Remove absence ${i + 1}`, act: () => set(changed(off, i)) }),
+              h(Remove, { label: tr('Remove absence {i}', { i: i + 1 }), act: () => set(changed(off, i)) }),
             ),
           ),
         )
-      : h('p', { class: 'quiet' }, 'Nobody.'),
+      : h('p', { class: 'quiet' }, tr('Nobody.')),
     h(
       'div',
       { class: 'stretch inline-form no-print' },
-      h(Person, { me, label: 'Away', none: 'Who…', value: next.person, set: person => setNext({ ...next, person }) }),
+      h(Person, {
+        me,
+        label: tr('Away'),
+        none: tr('Who…'),
+        value: next.person,
+        set: person => setNext({ ...next, person }),
+      }),
       h('input', {
         type: 'date',
-        'aria-label': 'Away from',
+        'aria-label': tr('Away from'),
         value: next.from,
         onInput: (/** @type {Event} */ e) => setNext({ ...next, from: typed(e) }),
       }),
-      ' to ',
+      tr(' to '),
       h('input', {
         type: 'date',
-        'aria-label': 'Away to',
+        'aria-label': tr('Away to'),
         value: next.to,
         onInput: (/** @type {Event} */ e) => setNext({ ...next, to: typed(e) }),
       }),
@@ -551,7 +586,7 @@ export function Absences({ me, editing }) {
             setNext({ person: '', from: '', to: '' });
           },
         },
-        'Add',
+        tr('Add'),
       ),
     ),
     h(Faults, { editing, under: 'rota.off' }),

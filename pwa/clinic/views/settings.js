@@ -13,53 +13,54 @@ import { isPlaced, Place } from './place.js';
 import { Rehearsals } from './rehearsals.js';
 import { Absences, Closed, Holidays, Hours, Rota, SingleDates } from './settings-week.js';
 import { SetupHere } from './setup.js';
+import { tr } from '../text.js';
 
 /** @import { Gap, Limit, Me, Settings as Wanted, SettingsAnswer } from '../api.js' */
 
 /** @typedef {{form: Wanted, set: (path: string, value: unknown) => void, faults: Record<string, string>}} Editing */
 
 const NAMES = /** @type {[string, string, string, string][]} path, label, kind, hint */ ([
-  ['practice.name', 'Name of the practice', 'text', 'As families see it.'],
-  ['practice.contacts.phone', 'Telephone', 'tel', 'What a family calls in your hours.'],
+  ['practice.name', tr('Name of the practice'), 'text', tr('As families see it.')],
+  ['practice.contacts.phone', tr('Telephone'), 'tel', tr('What a family calls in your hours.')],
   [
     'practice.contacts.after_hours_phone',
-    'Telephone after hours',
+    tr('Telephone after hours'),
     'tel',
-    'Eye casualty or whoever is on call: what a family with a sore eye calls at night.',
+    tr('Eye casualty or whoever is on call: what a family with a sore eye calls at night.'),
   ],
   [
     'practice.contacts.emergency_number',
-    'Local emergency number',
+    tr('Local emergency number'),
     'tel',
-    'Shown with every emergency, without a network too.',
+    tr('Shown with every emergency, without a network too.'),
   ],
   [
     'practice.contacts.emergency_place.name',
-    'Emergency eye department',
+    tr('Emergency eye department'),
     'text',
-    'Where a family goes when nobody answers.',
+    tr('Where a family goes when nobody answers.'),
   ],
-  ['practice.contacts.emergency_place.address', 'Its address', 'text', 'Shown on the phone without a network.'],
-  ['practice.contacts.emergency_place.hours', 'Its hours', 'text', 'Such as "day and night".'],
-  ['practice.owner_mail', 'Mail of the owner', 'email', 'Told when nobody else answers an alert.'],
+  ['practice.contacts.emergency_place.address', tr('Its address'), 'text', tr('Shown on the phone without a network.')],
+  ['practice.contacts.emergency_place.hours', tr('Its hours'), 'text', tr('Such as "day and night".')],
+  ['practice.owner_mail', tr('Mail of the owner'), 'email', tr('Told when nobody else answers an alert.')],
 ]);
 
 const MINUTES = /** @type {[string, string, string][]} path, label, hint */ ([
-  ['unshown_minutes', 'Not shown on any device: on to the deputy after', 'At least 1, up to the next'],
-  ['deputy_minutes', 'Not acknowledged: mail, and the deputy, after', '1 to 10'],
-  ['everyone_minutes', 'Still not: everybody on the rota after', 'More than the one before, up to 30'],
-  ['repeat_minutes', 'Then again every', '5 to 60'],
+  ['unshown_minutes', tr('Not shown on any device: on to the deputy after'), tr('At least 1, up to the next')],
+  ['deputy_minutes', tr('Not acknowledged: mail, and the deputy, after'), tr('1 to 10')],
+  ['everyone_minutes', tr('Still not: everybody on the rota after'), tr('More than the one before, up to 30')],
+  ['repeat_minutes', tr('Then again every'), tr('5 to 60')],
   [
     'lapse_minutes',
-    'Still not: the owner is told, and the family to phone, after',
-    'More than for everybody, up to 120',
+    tr('Still not: the owner is told, and the family to phone, after'),
+    tr('More than for everybody, up to 120'),
   ],
-  ['still_open_minutes', 'Acknowledged but not closed: reminder after', '60 to 10080, which is a week'],
+  ['still_open_minutes', tr('Acknowledged but not closed: reminder after'), tr('60 to 10080, which is a week')],
 ]);
 
 /** A step of escalation; each also has a place between the others, which the server knows: a week at most. */
 const MINUTE = {
-  label: 'Minutes',
+  label: tr('Minutes'),
   unit: 'min',
   digits: 0,
   step: 1,
@@ -67,7 +68,7 @@ const MINUTE = {
   min: 1,
   max: 10080,
   usual: [1, 10080],
-  source: 'our own limit',
+  source: tr('our own limit'),
 };
 
 /** @param {{me: Me, changed: () => void}} props */
@@ -85,8 +86,8 @@ export function Settings({ me, changed }) {
   return h(
     'div',
     { class: 'settings' },
-    h('h1', null, 'Settings'),
-    saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, 'Saved.'),
+    h('h1', null, tr('Settings')),
+    saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, tr('Saved.')),
     h(SetupHere, { steps: stored.setup }),
     h(Place, { me, stored, saved: keep, key: `p${saved?.times ?? 0}` }),
     isPlaced(stored) && [
@@ -111,15 +112,15 @@ function Gaps({ gaps, zone, slots }) {
   return h(
     'section',
     { class: 'card', 'data-test': 'gaps' },
-    h('h2', null, 'When nobody is on duty, next 28 days'),
-    !slots && h('p', { class: 'overdue' }, 'At no time is anybody on duty: the rota is empty.'),
-    slots > 0 && !gaps.length && h('p', null, 'Never: somebody is on duty all the time.'),
+    h('h2', null, tr('When nobody is on duty, next 28 days')),
+    !slots && h('p', { class: 'overdue' }, tr('At no time is anybody on duty: the rota is empty.')),
+    slots > 0 && !gaps.length && h('p', null, tr('Never: somebody is on duty all the time.')),
     slots > 0 &&
       within.length > 0 &&
       h(
         'div',
         null,
-        h('p', { class: 'overdue' }, `${plural(within.length, 'gap', 'gaps')} in your own hours:`),
+        h('p', { class: 'overdue' }, tr('{gaps} in your own hours:', { gaps: plural(within.length, 'gap', 'gaps') })),
         lines(within),
       ),
     slots > 0 &&
@@ -127,8 +128,8 @@ function Gaps({ gaps, zone, slots }) {
       h(
         'details',
         { open: outside.length < 6 },
-        h('summary', null, `${plural(outside.length, 'gap', 'gaps')} outside your hours`),
-        h('p', { class: 'quiet' }, 'An emergency then goes at once to everybody on the rota and to the owner.'),
+        h('summary', null, tr('{gaps} outside your hours', { gaps: plural(outside.length, 'gap', 'gaps') })),
+        h('p', { class: 'quiet' }, tr('An emergency then goes at once to everybody on the rota and to the owner.')),
         lines(outside),
       ),
   );
@@ -167,14 +168,14 @@ function SettingsForm({ me, stored, saved }) {
   return h(
     'form',
     { class: 'card', 'data-test': 'settings-form', onSubmit: save },
-    !may && h('p', { class: 'quiet' }, 'An administrator can change these.'),
+    !may && h('p', { class: 'quiet' }, tr('An administrator can change these.')),
     h(
       'fieldset',
       { class: 'all', disabled: !may },
       h(
         'fieldset',
         { class: 'grid' },
-        h('legend', null, 'The practice'),
+        h('legend', null, tr('The practice')),
         NAMES.map(row => h(Text, { row, editing })),
         h(Invites, { editing }),
         h(PrivateFrom, { editing }),
@@ -184,22 +185,22 @@ function SettingsForm({ me, stored, saved }) {
       h(
         'fieldset',
         { class: 'grid limits' },
-        h('legend', null, 'Appointments'),
+        h('legend', null, tr('Appointments')),
         h(Whole, {
           editing,
           path: 'practice.visit_minutes',
-          label: 'How long one takes',
+          label: tr('How long one takes'),
           unit: 'min',
           max: 240,
-          hint: '5 to 240 minutes: booking asks when two meet. 0: not set.',
+          hint: tr('5 to 240 minutes: booking asks when two meet. 0: not set.'),
         }),
         h(Whole, {
           editing,
           path: 'practice.per_session',
-          label: 'Most in one stretch of your hours',
+          label: tr('Most in one stretch of your hours'),
           unit: '',
           max: 200,
-          hint: 'Booking asks when one more is booked. 0: not set.',
+          hint: tr('Booking asks when one more is booked. 0: not set.'),
         }),
       ),
       h(Rota, { me, editing }),
@@ -209,27 +210,27 @@ function SettingsForm({ me, stored, saved }) {
       h(Tick, {
         editing,
         path: 'practice.unwatched',
-        words: 'Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.',
+        words: tr('Outside our hours nobody is on duty. Families read that nobody watches then, and what to phone.'),
       }),
       h(Tick, {
         editing,
         path: 'practice.monthly_drill',
-        words: 'A drill each month: it starts by itself, an hour after we have opened.',
+        words: tr('A drill each month: it starts by itself, an hour after we have opened.'),
       }),
       h(
         'fieldset',
         { class: 'grid limits' },
-        h('legend', null, 'How fast an alert climbs, in minutes'),
+        h('legend', null, tr('How fast an alert climbs, in minutes')),
         MINUTES.map(row => h(Minutes, { row, editing })),
       ),
       h(
         'fieldset',
         { class: 'grid limits' },
-        h('legend', null, 'Limits of the alert rules'),
+        h('legend', null, tr('Limits of the alert rules')),
         h(
           'p',
           { class: 'hint wide' },
-          'Only limits without a published value can be moved, and only so far. Empty: the usual value.',
+          tr('Only limits without a published value can be moved, and only so far. Empty: the usual value.'),
         ),
         stored.limits.map(limit => h(LimitField, { limit, editing, key: limit.name })),
       ),
@@ -239,7 +240,7 @@ function SettingsForm({ me, stored, saved }) {
       h(
         'div',
         { class: 'field-error', role: 'alert' },
-        h('p', null, 'Nothing was saved. To mend:'),
+        h('p', null, tr('Nothing was saved. To mend:')),
         h(
           'ul',
           null,
@@ -252,7 +253,7 @@ function SettingsForm({ me, stored, saved }) {
       h(
         'p',
         { class: 'buttons' },
-        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, 'Save all'),
+        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, tr('Save all')),
       ),
   );
 }
@@ -279,13 +280,19 @@ function Clash({ clash }) {
     h(
       'p',
       null,
-      'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.',
+      tr(
+        'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.',
+      ),
     ),
     clash.taken.length > 0 &&
-      h('p', null, `Their changes are now in the form: ${clash.taken.map(pathWords).join('; ')}.`),
+      h('p', null, tr('Their changes are now in the form: {list}.', { list: clash.taken.map(pathWords).join('; ') })),
     clash.both.length > 0 &&
-      h('p', null, `Both of you changed this, and the form has yours: ${clash.both.map(pathWords).join('; ')}.`),
-    h('p', null, 'Look it over and save again.'),
+      h(
+        'p',
+        null,
+        tr('Both of you changed this, and the form has yours: {list}.', { list: clash.both.map(pathWords).join('; ') }),
+      ),
+    h('p', null, tr('Look it over and save again.')),
   );
 }
 
@@ -317,7 +324,7 @@ function Invites({ editing }) {
       checked: !!pick(editing.form, path),
       onChange: (/** @type {Event} */ e) => editing.set(path, /** @type {HTMLInputElement} */ (e.target).checked),
     }),
-    ' A parent may invite another parent of the same family from the app. Each is named in the audit log.',
+    tr(' A parent may invite another parent of the same family from the app. Each is named in the audit log.'),
   );
 }
 
@@ -326,10 +333,12 @@ function PrivateFrom({ editing }) {
   return h(Whole, {
     editing,
     path: 'practice.private_from',
-    label: 'Private words of a teen, from which age',
+    label: tr('Private words of a teen, from which age'),
     unit: 'years',
     max: 18,
-    hint: 'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; 0 or empty: nobody.',
+    hint: tr(
+      'What a teen writes so is read by clinicians alone and reaches no other phone of the family. Your local law says what you may offer; 0 or empty: nobody.',
+    ),
   });
 }
 
@@ -360,7 +369,7 @@ function Whole({ editing, path, label, unit, max, hint }) {
       min: 0,
       max,
       usual: [0, max],
-      source: 'the practice’s own choice',
+      source: tr('the practice’s own choice'),
     },
     label,
     hint,
@@ -390,7 +399,13 @@ function LimitField({ limit, editing }) {
   return h(NumberField, {
     quantity: range,
     label: limit.label.charAt(0).toUpperCase() + limit.label.slice(1),
-    hint: `${limit.min} to ${limit.max} ${limit.unit}, usual ${limit.default}: ${limit.why}.`,
+    hint: tr('{min} to {max} {unit}, usual {default}: {why}.', {
+      min: limit.min,
+      max: limit.max,
+      unit: limit.unit,
+      default: limit.default,
+      why: limit.why,
+    }),
     error: editing.faults[`rule_settings.${limit.name}`],
     name: limit.name,
     placeholder: String(limit.default),

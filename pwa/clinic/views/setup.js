@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useLoad } from '../dom.js';
 import { plural } from '../format.js';
 import { link } from '../route.js';
+import { tr } from '../text.js';
 
 /** @import { SetupStep } from '../api.js' */
 
@@ -19,15 +20,18 @@ export function Setup() {
   return h(
     'div',
     { class: 'setup' },
-    h('h1', null, 'Set up'),
+    h('h1', null, tr('Set up')),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
       h(
         'p',
         { role: 'status', 'data-test': 'setup-state' },
         open.length
-          ? `${open.length} of ${plural(steps.length, 'step is', 'steps are')} open. Take them in this order: later ones depend on earlier ones.`
-          : 'Every step is done. One that opens again is shown here, and at the head of your other pages.',
+          ? tr('{n} of {are} open. Take them in this order: later ones depend on earlier ones.', {
+              n: open.length,
+              are: plural(steps.length, 'step is', 'steps are'),
+            })
+          : tr('Every step is done. One that opens again is shown here, and at the head of your other pages.'),
       ),
     h(
       'ol',
@@ -37,12 +41,12 @@ export function Setup() {
     h(
       'p',
       { class: 'no-print' },
-      'Then print, with your own numbers: ',
-      h('a', { href: link('paper', 'staff') }, 'the staff’s manual'),
+      tr('Then print, with your own numbers: '),
+      h('a', { href: link('paper', 'staff') }, tr('the staff’s manual')),
       ', ',
-      h('a', { href: link('paper', 'family') }, 'the family’s manual'),
+      h('a', { href: link('paper', 'family') }, tr('the family’s manual')),
       ', ',
-      h('a', { href: link('paper', 'fridge') }, 'the sheets for when the app is no help'),
+      h('a', { href: link('paper', 'fridge') }, tr('the sheets for when the app is no help')),
       '.',
     ),
   );
@@ -58,10 +62,10 @@ export const StepCard = ({ of }) =>
       null,
       of.page ? h('a', { href: link(of.page) }, of.name) : of.name,
       ' ',
-      h('span', { class: of.open.length ? 'overdue' : 'quiet' }, of.open.length ? 'Open' : 'Done'),
+      h('span', { class: of.open.length ? 'overdue' : 'quiet' }, of.open.length ? tr('Open') : tr('Done')),
     ),
     h('p', { class: 'quiet' }, of.why),
-    of.invite && h('p', { class: 'overdue' }, 'No new family is invited while this is open.'),
+    of.invite && h('p', { class: 'overdue' }, tr('No new family is invited while this is open.')),
     of.open.length > 0 && h(Lines, { list: of.open }),
   );
 
@@ -80,8 +84,8 @@ export function SetupHere({ steps }) {
   return h(
     'details',
     { class: 'card warn-box no-print', open: innerWidth >= 960, 'data-test': 'not-set' },
-    h('summary', null, `Not set yet: ${plural(list.length, 'thing', 'things')}`),
+    h('summary', null, tr('Not set yet: {things}', { things: plural(list.length, 'thing', 'things') })),
     h(Lines, { list }),
-    h('p', null, h('a', { href: link('setup') }, 'Open the steps of setting up')),
+    h('p', null, h('a', { href: link('setup') }, tr('Open the steps of setting up'))),
   );
 }

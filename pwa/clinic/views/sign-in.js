@@ -7,6 +7,7 @@ import { plural } from '../format.js';
 import { canUsePasskeys, signIn } from '../passkeys.js';
 import { sound, soundWanted } from '../sound.js';
 import { Silence } from './silence.js';
+import { tr } from '../text.js';
 
 const POLL_MS = 5000;
 
@@ -50,7 +51,7 @@ export function SignIn({ message, done }) {
       h(
         'p',
         { class: 'trouble', role: 'alert' },
-        `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? `, ${plural(emergencies, 'emergency', 'emergencies')} among them` : ''}.`,
+        `${plural(open, 'alert waits', 'alerts wait')}${emergencies ? tr(', {emergencies} among them', { emergencies: plural(emergencies, 'emergency', 'emergencies') }) : ''}.`,
       ),
     h('p', null, message),
     canUsePasskeys() &&
@@ -70,13 +71,13 @@ export function SignIn({ message, done }) {
                 done();
               }),
           },
-          'Sign in with your passkey',
+          tr('Sign in with your passkey'),
         ),
       ),
     h(
       'details',
       null,
-      h('summary', null, 'I have a one-time link or code'),
+      h('summary', null, tr('I have a one-time link or code')),
       h(
         'form',
         {
@@ -92,7 +93,7 @@ export function SignIn({ message, done }) {
         h(
           'label',
           { class: 'grow' },
-          'Code',
+          tr('Code'),
           h('input', {
             type: 'text',
             autocomplete: 'off',
@@ -101,14 +102,14 @@ export function SignIn({ message, done }) {
             onInput: (/** @type {Event} */ e) => setCode(/** @type {HTMLInputElement} */ (e.target).value),
           }),
         ),
-        h('button', { disabled: action.busy }, 'Use it'),
+        h('button', { disabled: action.busy }, tr('Use it')),
       ),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     h(
       'p',
       { class: 'quiet' },
-      'No passkey on this device, and no link? An administrator of the practice makes a new link for you.',
+      tr('No passkey on this device, and no link? An administrator of the practice makes a new link for you.'),
     ),
   );
 }

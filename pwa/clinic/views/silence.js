@@ -3,6 +3,7 @@
 
 import { h, useEffect, useState } from '../dom.js';
 import { onSound, silent } from '../sound.js';
+import { tr } from '../text.js';
 
 export function Silence() {
   const [on, set] = useState(silent());
@@ -11,11 +12,11 @@ export function Silence() {
   return h(
     'button',
     { type: 'button', class: 'silence', 'data-test': 'silence' },
-    h('strong', null, 'No sound yet. Click here.'),
+    h('strong', null, tr('No sound yet. Click here.')),
     h(
       'span',
       null,
-      'The browser keeps this window silent until it is clicked once, so a new emergency would not ring.',
+      tr('The browser keeps this window silent until it is clicked once, so a new emergency would not ring.'),
     ),
   );
 }

@@ -2,6 +2,7 @@
 
 import { Field, h, useAction, useLayoutEffect, useRef, useState } from '../dom.js';
 import { Unlikely } from './number-field.js';
+import { tr } from '../text.js';
 
 /** @typedef {Record<string, string>} Values */
 /** @typedef {{key: string, label: string, type?: string, hint?: string, need?: boolean, list?: [string, string][]}} Row list: choices, value and word */
@@ -94,13 +95,13 @@ export function Small({ open, rows, start, save, done, word, test, of, more }) {
         error: fault,
         busy: action.busy,
         yes: () => send(true),
-        word: `Yes, ${word.toLowerCase()} all the same`,
+        word: tr('Yes, {word} all the same', { word: word.toLowerCase() }),
       }),
       h(
         'p',
         { class: 'buttons' },
         h('button', { class: 'primary', disabled: action.busy }, word),
-        h('button', { type: 'button', onClick: () => setForm(null) }, 'Leave'),
+        h('button', { type: 'button', onClick: () => setForm(null) }, tr('Leave')),
       ),
     ),
   );

@@ -9,6 +9,7 @@ import { confirming } from '../passkeys.js';
 import { Keeping } from './keeping.js';
 import { Reached } from './reached.js';
 import { Small } from './small.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @typedef {import('../../api/types.d.ts').components['schemas']['NewStaff']} NewStaff */
@@ -34,24 +35,26 @@ export function Staff({ me }) {
   return h(
     'div',
     { class: 'staff' },
-    h('h1', null, 'Staff'),
+    h('h1', null, tr('Staff')),
     action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
     ticket &&
       h(
         'section',
         { class: 'card', 'data-test': 'staff-link' },
-        h('h2', null, `One-time link for ${ticket.name}`),
+        h('h2', null, tr('One-time link for {name}', { name: ticket.name })),
         h('p', { class: 'invite-code' }, ticket.url),
         h(
           'p',
           { class: 'quiet' },
-          `Works once, until ${moment(ticket.expires, me.practice.zone)}. It is shown only now: hand it over in person.`,
+          tr('Works once, until {date}. It is shown only now: hand it over in person.', {
+            date: moment(ticket.expires, me.practice.zone),
+          }),
         ),
       ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     h(
       'div',
-      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Staff' },
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Staff') },
       h(
         'table',
         { class: 'list stack' },
@@ -75,7 +78,10 @@ export function Staff({ me }) {
                 h(
                   'td',
                   { class: 'quiet' },
-                  `${plural(s.passkeys, 'passkey', 'passkeys')}, ${plural(s.sessions, 'browser', 'browsers')} signed in`,
+                  tr('{passkeys}, {browsers} signed in', {
+                    passkeys: plural(s.passkeys, 'passkey', 'passkeys'),
+                    browsers: plural(s.sessions, 'browser', 'browsers'),
+                  }),
                 ),
                 h(
                   'td',
@@ -83,27 +89,31 @@ export function Staff({ me }) {
                   h(
                     'div',
                     { class: 'buttons' },
-                    h('button', { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) }, 'New link'),
+                    h(
+                      'button',
+                      { type: 'button', onClick: () => give(s.name, () => api.linkStaff(s.id)) },
+                      tr('New link'),
+                    ),
                     h(Small, {
-                      open: 'Correct',
+                      open: tr('Correct'),
                       of: s.name,
-                      word: 'Save',
+                      word: tr('Save'),
                       test: 'change-staff',
                       start: { name: s.name, role: s.role, mail: s.mail, phone: s.phone },
                       done: got.reload,
                       rows: [
-                        { key: 'name', label: 'Name', need: true },
+                        { key: 'name', label: tr('Name'), need: true },
                         ...(s.id === me.person.id
                           ? []
                           : [
                               {
                                 key: 'role',
-                                label: 'Role',
+                                label: tr('Role'),
                                 list: ROLES.map(r => /** @type {[string, string]} */ ([r, title(r)])),
                               },
                             ]),
-                        { key: 'mail', label: 'Mail for alerts', type: 'email' },
-                        { key: 'phone', label: 'Telephone for colleagues', type: 'tel' },
+                        { key: 'mail', label: tr('Mail for alerts'), type: 'email' },
+                        { key: 'phone', label: tr('Telephone for colleagues'), type: 'tel' },
                       ],
                       save: v =>
                         confirming(() =>
@@ -136,18 +146,18 @@ export function Staff({ me }) {
             give(form.name, () => api.addStaff(form));
           },
         },
-        h('h2', null, 'Add somebody'),
+        h('h2', null, tr('Add somebody')),
         h(
           'div',
           { class: 'grid' },
           h(
             Field,
-            { label: 'Name' },
+            { label: tr('Name') },
             h('input', { type: 'text', required: true, maxLength: 80, value: form.name, onInput: take('name') }),
           ),
           h(
             Field,
-            { label: 'Role' },
+            { label: tr('Role') },
             h(
               'select',
               { value: form.role, onChange: take('role') },
@@ -156,16 +166,20 @@ export function Staff({ me }) {
           ),
           h(
             Field,
-            { label: 'Mail for alerts' },
+            { label: tr('Mail for alerts') },
             h('input', { type: 'email', maxLength: 120, value: form.mail, onInput: take('mail') }),
           ),
           h(
             Field,
-            { label: 'Telephone for colleagues' },
+            { label: tr('Telephone for colleagues') },
             h('input', { type: 'tel', maxLength: 40, value: form.phone, onInput: take('phone') }),
           ),
         ),
-        h('div', { class: 'buttons' }, h('button', { class: 'primary', disabled: action.busy }, 'Add and make a link')),
+        h(
+          'div',
+          { class: 'buttons' },
+          h('button', { class: 'primary', disabled: action.busy }, tr('Add and make a link')),
+        ),
       ),
     (got.data || got.error) && h(Keeping, { me }),
   );
@@ -175,6 +189,10 @@ export function Staff({ me }) {
 function Leaver({ name, drop }) {
   const [sure, setSure] = useState(false);
   return sure
-    ? h('button', { type: 'button', class: 'danger', onClick: drop }, `Yes, ${name} has left: end everything`)
-    : h('button', { type: 'button', onClick: () => setSure(true) }, 'Has left…');
+    ? h(
+        'button',
+        { type: 'button', class: 'danger', onClick: drop },
+        tr('Yes, {name} has left: end everything', { name }),
+      )
+    : h('button', { type: 'button', onClick: () => setSure(true) }, tr('Has left…'));
 }

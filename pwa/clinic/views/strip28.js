@@ -1,19 +1,20 @@
 // The last 28 nights of a wearer in one line: the same marks as everywhere.
 
 import { h } from '../dom.js';
+import { tr } from '../text.js';
 
 const STEP = 9;
 
 /** What each letter of the server's strip is, in words. */
 const WORDS = /** @type {Record<string, string>} */ ({
-  w: 'worn',
-  m: 'from memory',
-  s: 'short',
-  x: 'missed',
-  t: 'told not to wear',
+  w: tr('worn'),
+  m: tr('from memory'),
+  s: tr('short'),
+  x: tr('missed'),
+  t: tr('told not to wear'),
   d: 'entries differ',
-  '.': 'not logged',
-  '-': 'no lens planned',
+  '.': tr('not logged'),
+  '-': tr('no lens planned'),
 });
 
 /**
@@ -28,8 +29,8 @@ export function stripWords(strip) {
     .filter(k => n[k] && k !== '-')
     .map(k => `${n[k]} ${WORDS[k]}`);
   const water = [...strip].filter(c => c >= 'A' && c <= 'Z').length;
-  if (water) parts.push(`tap water on ${water}`);
-  return `last ${strip.length} nights: ${parts.join(', ') || 'no lens planned'}`;
+  if (water) parts.push(tr('tap water on {water}', { water }));
+  return tr('last {n} nights: {list}', { n: strip.length, list: parts.join(', ') || tr('no lens planned') });
 }
 
 /** @param {{strip: string}} props */
@@ -76,11 +77,17 @@ export const StripKey = () =>
   h(
     'p',
     { class: 'key' },
-    'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.',
+    tr(
+      'Nights: filled worn, outlined from memory, half short, × missed, dotted told not to wear, · not logged, struck through entries differ; a drop is tap water.',
+    ),
   );
 
 /** Where the wearer stands tonight, when there is something to say. @param {{wear: string}} props */
 export const WearTag = ({ wear }) =>
   wear === 'stop' || wear === 'rest'
-    ? h('span', { class: `tag ${wear === 'stop' ? 'emergency' : 'urgent'}` }, wear === 'stop' ? 'Stop' : 'Rest tonight')
+    ? h(
+        'span',
+        { class: `tag ${wear === 'stop' ? 'emergency' : 'urgent'}` },
+        wear === 'stop' ? tr('Stop') : tr('Rest tonight'),
+      )
     : null;

@@ -10,6 +10,7 @@ import { minusForm, whole } from '../prescription.js';
 import { quantity } from '../quantities.js';
 import { link } from '../route.js';
 import { NumberField } from './number-field.js';
+import { tr } from '../text.js';
 
 /** @import { Me, Refraction, Suitability as Answer, SuitabilityEye } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -57,14 +58,22 @@ export function Suitability({ me, route }) {
   return h(
     'div',
     { class: 'suitability' },
-    h('h1', null, 'Suitability', wearer && [': ', wearer.name, ' ', h('span', { class: 'code' }, wearer.code)]),
+    h('h1', null, tr('Suitability'), wearer && [': ', wearer.name, ' ', h('span', { class: 'code' }, wearer.code)]),
     h(Trouble, { error: who.error, busy: false, retry: who.reload }),
     h(
       'form',
       { class: 'card no-print', onSubmit: submit },
-      h('p', { class: 'hint' }, 'Enter the spectacle prescription in either cylinder form.'),
+      h('p', { class: 'hint' }, tr('Enter the spectacle prescription in either cylinder form.')),
       measured &&
-        h('p', null, h('button', { type: 'button', onClick: take }, `Take the refraction of ${day(measured.date)}`)),
+        h(
+          'p',
+          null,
+          h(
+            'button',
+            { type: 'button', onClick: take },
+            tr('Take the refraction of {date}', { date: day(measured.date) }),
+          ),
+        ),
       h(EyeFields, {
         name: 'Right eye',
         value: right,
@@ -84,17 +93,17 @@ export function Suitability({ me, route }) {
         { class: 'grid' },
         h(NumberField, {
           quantity: quantity('age_years'),
-          label: 'Age',
+          label: tr('Age'),
           name: 'age',
           value: age,
           set: setAge,
-          error: asked && !age ? 'A number of years.' : undefined,
+          error: asked && !age ? tr('A number of years.') : undefined,
         }),
       ),
       h(
         'div',
         { class: 'buttons' },
-        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, 'Show the range'),
+        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'suitability-show' }, tr('Show the range')),
         h(
           'button',
           {
@@ -108,7 +117,7 @@ export function Suitability({ me, route }) {
               keep(null);
             },
           },
-          'Clear',
+          tr('Clear'),
         ),
       ),
       h(Trouble, { error: action.error }),
@@ -141,9 +150,9 @@ function EyeFields({ name, value, set, error, minus }) {
     'fieldset',
     { class: 'eye' },
     h('legend', null, name),
-    input('sphere', 'Sphere'),
-    input('cylinder', 'Cylinder'),
-    input('axis', 'Axis'),
+    input('sphere', tr('Sphere')),
+    input('cylinder', tr('Cylinder')),
+    input('axis', tr('Axis')),
     minus && h('span', { class: 'hint' }, `= ${prescription(minus)}`),
     error && h('span', { class: 'field-error', role: 'alert' }, error),
   );
@@ -203,39 +212,45 @@ function Result({ result, wearer }) {
       h(EyeResult, { name: 'Left eye', eye: result.left }),
     ),
     h(Course, { result }),
-    questions('Before fitting. Leave open what is not known.', result.contraindications_to_ask),
-    questions('Are child and family ready?', result.readiness_to_ask),
+    questions(tr('Before fitting. Leave open what is not known.'), result.contraindications_to_ask),
+    questions(tr('Are child and family ready?'), result.readiness_to_ask),
     h(
       'div',
       { class: weigh.length ? 'warn-box' : '', 'aria-live': 'polite' },
       weigh.length > 0 && [
-        h('h3', null, 'To weigh before going on'),
+        h('h3', null, tr('To weigh before going on')),
         h(
           'ul',
           null,
           weigh.map(t => h('li', null, t)),
         ),
       ],
-      open > 0 && h('p', { class: 'quiet' }, `${open} questions still open.`),
+      open > 0 && h('p', { class: 'quiet' }, tr('{open} questions still open.', { open })),
     ),
     h(
       'p',
       { class: 'quiet' },
-      'A published range is information, not a limit on your judgement; lying inside it makes nobody suitable.',
+      tr('A published range is information, not a limit on your judgement; lying inside it makes nobody suitable.'),
     ),
     h(
       'div',
       { class: 'buttons' },
-      h('button', { type: 'button', onClick: () => print() }, 'Print the family sheet'),
+      h('button', { type: 'button', onClick: () => print() }, tr('Print the family sheet')),
       wearer
-        ? h('a', { class: 'button', href: link('plan', wearer), 'data-test': 'suitability-plan' }, 'Go on to the plan')
-        : h('a', { class: 'button', href: '#family' }, 'Start: add the family'),
+        ? h(
+            'a',
+            { class: 'button', href: link('plan', wearer), 'data-test': 'suitability-plan' },
+            tr('Go on to the plan'),
+          )
+        : h('a', { class: 'button', href: '#family' }, tr('Start: add the family')),
     ),
     !wearer &&
       h(
         'p',
         { class: 'quiet' },
-        'The plan of a wearer without one offers this prescription as what was there before treatment, as long as this page stays open.',
+        tr(
+          'The plan of a wearer without one offers this prescription as what was there before treatment, as long as this page stays open.',
+        ),
       ),
   );
 }
@@ -243,15 +258,15 @@ function Result({ result, wearer }) {
 /** What the mornings should look like. @param {{result: Answer}} props */
 function Course({ result }) {
   const eyes = /** @type {[string, SuitabilityEye][]} */ ([
-    ['Right', result.right],
-    ['Left', result.left],
+    [tr('Right'), result.right],
+    [tr('Left'), result.left],
   ]);
   const steps = (result.right.course ?? result.left.course ?? []).map(s => s.nights);
   if (!steps.length)
     return h(
       'p',
       null,
-      'Expected course: the model was made for short sight within the usual range and says nothing here.',
+      tr('Expected course: the model was made for short sight within the usual range and says nothing here.'),
     );
   return h(
     'div',
@@ -259,15 +274,17 @@ function Course({ result }) {
     h(
       'table',
       { class: 'course', 'data-test': 'course' },
-      h('caption', null, 'Expected course: spherical equivalent left on waking, D'),
+      h('caption', null, tr('Expected course: spherical equivalent left on waking, D')),
       h(
         'thead',
         null,
         h(
           'tr',
           null,
-          h('th', { scope: 'col' }, 'Eye'),
-          steps.map(n => h('th', { scope: 'col' }, `after ${plural(n, 'night', 'nights')} worn`)),
+          h('th', { scope: 'col' }, tr('Eye')),
+          steps.map(n =>
+            h('th', { scope: 'col' }, tr('after {nights} worn', { nights: plural(n, 'night', 'nights') })),
+          ),
         ),
       ),
       h(
@@ -284,10 +301,14 @@ function Course({ result }) {
                     'td',
                     null,
                     dioptres(s.residual_d),
-                    h('span', { class: 'quiet' }, ` (${dioptres(s.least_d)} to ${dioptres(s.most_d)})`),
+                    h(
+                      'span',
+                      { class: 'quiet' },
+                      tr(' ({least_d} to {most_d})', { least_d: dioptres(s.least_d), most_d: dioptres(s.most_d) }),
+                    ),
                   ),
                 )
-              : h('td', { colSpan: steps.length }, 'no course: outside what the model was made for'),
+              : h('td', { colSpan: steps.length }, tr('no course: outside what the model was made for')),
           ),
         ),
       ),
@@ -295,7 +316,9 @@ function Course({ result }) {
     h(
       'p',
       { class: 'quiet' },
-      'For nights of 8 hours in lenses: 58 % of the change after the first night. In brackets: where about nine eyes in ten of the published series nearest to this prescription lay; above 0 is past full correction. Designs differ.',
+      tr(
+        'For nights of 8 hours in lenses: 58 % of the change after the first night. In brackets: where about nine eyes in ten of the published series nearest to this prescription lay; above 0 is past full correction. Designs differ.',
+      ),
       h('br', null),
       [...new Set(eyes.flatMap(([, eye]) => eye.spread?.source ?? []))].join('; '),
     ),
@@ -325,8 +348,15 @@ const EyeResult = ({ name, eye }) =>
             'tr',
             null,
             h('th', { scope: 'row' }, p.name),
-            h('td', null, `to ${dioptres(p.sphere_to)} with ${dioptres(p.cylinder_to)} D`),
-            h('td', null, p.inside ? 'inside' : 'outside'),
+            h(
+              'td',
+              null,
+              tr('to {sphere_to} with {cylinder_to} D', {
+                sphere_to: dioptres(p.sphere_to),
+                cylinder_to: dioptres(p.cylinder_to),
+              }),
+            ),
+            h('td', null, p.inside ? tr('inside') : tr('outside')),
           ),
         ),
       ),
@@ -335,13 +365,25 @@ const EyeResult = ({ name, eye }) =>
 
 /** What every family should hear, whatever the eyes; sources named on the page. */
 const EXPECT = [
-  'Rigid lenses are worn while asleep and taken out in the morning. They flatten the front of the eye a little for a while; the effect goes when wear stops.',
-  'On average about half or a little more of the short-sightedness is gone after the first night, and most of it after one to two weeks of nights worn. People differ.',
-  'It works only while lenses are worn as agreed. A missed night means less clear sight the next day; keep spectacles at hand.',
-  'Rings round lights and some glare are common at first and usually settle over the first month.',
-  'It slows the growth of the eye in many children; it does not stop it, and for one child nobody can say how much.',
-  'The lenses lie on the eye at night, so infection, though rare (about 5 to 14 in 10,000 wearers a year in published studies), can be serious. Clean hands, fresh solution, no water on lenses or case, and every visit kept make it less likely.',
-  'If an eye is red, painful, sensitive to light or sees worse: lenses out, none that night, and phone us at once. If we cannot be reached, go to an emergency eye service and bring lenses, case and bottles.',
+  tr(
+    'Rigid lenses are worn while asleep and taken out in the morning. They flatten the front of the eye a little for a while; the effect goes when wear stops.',
+  ),
+  tr(
+    'On average about half or a little more of the short-sightedness is gone after the first night, and most of it after one to two weeks of nights worn. People differ.',
+  ),
+  tr(
+    'It works only while lenses are worn as agreed. A missed night means less clear sight the next day; keep spectacles at hand.',
+  ),
+  tr('Rings round lights and some glare are common at first and usually settle over the first month.'),
+  tr(
+    'It slows the growth of the eye in many children; it does not stop it, and for one child nobody can say how much.',
+  ),
+  tr(
+    'The lenses lie on the eye at night, so infection, though rare (about 5 to 14 in 10,000 wearers a year in published studies), can be serious. Clean hands, fresh solution, no water on lenses or case, and every visit kept make it less likely.',
+  ),
+  tr(
+    'If an eye is red, painful, sensitive to light or sees worse: lenses out, none that night, and phone us at once. If we cannot be reached, go to an emergency eye service and bring lenses, case and bottles.',
+  ),
 ];
 
 /** @param {{me: Me, result: Answer}} props */
@@ -349,26 +391,31 @@ function FamilySheet({ me, result }) {
   return h(
     'section',
     { class: 'card sheet', 'aria-labelledby': 'sheet-title' },
-    h('h2', { id: 'sheet-title' }, 'Overnight lenses: what to know before deciding'),
+    h('h2', { id: 'sheet-title' }, tr('Overnight lenses: what to know before deciding')),
     h('p', null, me.practice.name, me.practice.phone && `, ${me.practice.phone}`),
     h(
       'p',
       null,
-      `Prescription: right ${prescription(result.right.minus_cylinder)}, left ${prescription(result.left.minus_cylinder)}.`,
+      tr('Prescription: right {minus_cylinder}, left {minus_cylinder2}.', {
+        minus_cylinder: prescription(result.right.minus_cylinder),
+        minus_cylinder2: prescription(result.left.minus_cylinder),
+      }),
     ),
     h(
       'ul',
       null,
       EXPECT.map(t => h('li', null, t)),
     ),
-    h('h3', null, 'Each evening and morning'),
+    h('h3', null, tr('Each evening and morning')),
     h(
       'p',
       null,
-      'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.',
+      tr(
+        'About ten minutes: wash and dry hands, check and insert the lenses; in the morning take them out, rub and rinse with the solution we name, empty, wipe and dry the case. A visit on the first morning, after one week, two weeks and a month, then every few months.',
+      ),
     ),
-    h('h3', null, 'Questions you want to ask'),
+    h('h3', null, tr('Questions you want to ask')),
     Array.from({ length: 6 }, () => h('p', { class: 'write-lines' }, ' ')),
-    h('p', { class: 'quiet' }, 'This sheet informs. Your practitioner decides with you after an examination.'),
+    h('p', { class: 'quiet' }, tr('This sheet informs. Your practitioner decides with you after an examination.')),
   );
 }

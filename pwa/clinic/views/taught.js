@@ -5,20 +5,21 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad } from '../dom.js';
 import { day } from '../format.js';
 import { SKILLS, ticked } from '../../ui/skills.js';
+import { tr } from '../text.js';
 
 /** @import { Ticked } from '../../ui/skills.js' */
 
 /** @type {Record<typeof SKILLS[number], string>} */
 const WORDS = {
-  hands: 'Washes and dries hands',
-  which: 'Tells the right lens from the left',
-  in: 'Puts a lens in',
-  comfort: 'Says whether it sits well',
-  out: 'Takes a lens out',
-  drops: 'Loosens one that does not move',
-  care: 'Cleans in the right order, without tap water',
-  dry: 'Empties, wipes and dries the case',
-  wrong: 'Knows when to take it out and phone',
+  hands: tr('Washes and dries hands'),
+  which: tr('Tells the right lens from the left'),
+  in: tr('Puts a lens in'),
+  comfort: tr('Says whether it sits well'),
+  out: tr('Takes a lens out'),
+  drops: tr('Loosens one that does not move'),
+  care: tr('Cleans in the right order, without tap water'),
+  dry: tr('Empties, wipes and dries the case'),
+  wrong: tr('Knows when to take it out and phone'),
 };
 
 /** @param {{wearer: string}} props */
@@ -35,8 +36,8 @@ export function Taught({ wearer }) {
   return h(
     'section',
     { class: 'card no-print', 'data-test': 'taught' },
-    h('h2', null, 'Taught'),
-    h('p', { class: 'quiet' }, 'Tick what you have seen them do. The family ticks what it can do by itself.'),
+    h('h2', null, tr('Taught')),
+    h('p', { class: 'quiet' }, tr('Tick what you have seen them do. The family ticks what it can do by itself.')),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
       h(
@@ -62,8 +63,8 @@ export function Taught({ wearer }) {
               'span',
               { class: 'quiet' },
               [
-                r.taught && `seen ${day(r.taught.night)} by ${r.taught.by_name}`,
-                r.learnt && `family: by itself since ${day(r.learnt.night)}`,
+                r.taught && tr('seen {date} by {by_name}', { date: day(r.taught.night), by_name: r.taught.by_name }),
+                r.learnt && tr('family: by itself since {date}', { date: day(r.learnt.night) }),
               ]
                 .filter(Boolean)
                 .join(' · '),

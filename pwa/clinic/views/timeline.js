@@ -6,17 +6,18 @@ import { lastPaused } from '../calendar.js';
 import { closingRows } from '../closings.js';
 import { dateOf, day, dayNumber, plural, title } from '../format.js';
 import { reportsOnPaper } from '../paper.js';
+import { tr } from '../text.js';
 
 /** @import { Outcome, Summary, Event } from '../types.js' */
 
 const LANES = /** @type {[string, string][]} */ ([
-  ['symptom', 'Symptoms'],
-  ['alert', 'Alerts'],
-  ['supply', 'Supplies'],
-  ['lens', 'Lenses'],
-  ['visit', 'Visits'],
-  ['plan', 'Plan'],
-  ['pause', 'Pauses'],
+  ['symptom', tr('Symptoms')],
+  ['alert', tr('Alerts')],
+  ['supply', tr('Supplies')],
+  ['lens', tr('Lenses')],
+  ['visit', tr('Visits')],
+  ['plan', tr('Plan')],
+  ['pause', tr('Pauses')],
 ]);
 const WIDTH = 860;
 const LEFT = 74;
@@ -48,17 +49,21 @@ export function Timeline({ sum, zone, outcomes }) {
   return h(
     'section',
     { class: 'block', 'aria-labelledby': 'time-title' },
-    h('h2', { id: 'time-title' }, 'Symptoms, alerts, supplies and visits'),
+    h('h2', { id: 'time-title' }, tr('Symptoms, alerts, supplies and visits')),
     h(
       'div',
-      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': 'Time axis' },
+      { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Time axis') },
       h(
         'svg',
         {
           class: 'timeline',
           viewBox: `0 0 ${WIDTH} ${height}`,
           role: 'img',
-          'aria-label': `${events.length} events from ${day(sum.from)} to ${day(end)}; the table below lists them.`,
+          'aria-label': tr('{n} events from {date} to {date2}; the table below lists them.', {
+            n: events.length,
+            date: day(sum.from),
+            date2: day(end),
+          }),
         },
         ticks(from, to).map(t =>
           h(
@@ -73,7 +78,7 @@ export function Timeline({ sum, zone, outcomes }) {
             'g',
             null,
             h('line', { x1: x(sum.today), x2: x(sum.today), y1: 4, y2: height - 20, class: 't-today' }),
-            h('text', { x: x(sum.today) + 4, y: 10, class: 't-name' }, 'today'),
+            h('text', { x: x(sum.today) + 4, y: 10, class: 't-name' }, tr('today')),
           ),
         LANES.map(([lane, name], i) =>
           h(
@@ -93,15 +98,15 @@ export function Timeline({ sum, zone, outcomes }) {
       ),
     ),
     h(DataTable, {
-      caption: 'Events',
-      head: ['Date', 'Kind', 'What', 'Level'],
+      caption: tr('Events'),
+      head: [tr('Date'), tr('Kind'), tr('What'), tr('Level')],
       rows: events.map(e => [e.date, title(e.lane), e.text, e.level ?? '']),
       open: false,
     }),
     closings.length > 0 &&
       h(DataTable, {
-        caption: 'Closings of alerts',
-        head: ['Closed', 'What was reported', 'Taken after', 'Outcome', 'Lenses', 'Note'],
+        caption: tr('Closings of alerts'),
+        head: [tr('Closed'), tr('What was reported'), tr('Taken after'), tr('Outcome'), tr('Lenses'), tr('Note')],
         rows: closings,
         open: false,
       }),
@@ -109,10 +114,14 @@ export function Timeline({ sum, zone, outcomes }) {
       h(
         'p',
         { class: 'key' },
-        `Reports stand at the family's night, alerts at the practice's date (${zone || 'UTC'}).`,
+        tr("Reports stand at the family's night, alerts at the practice's date ({zone}).", { zone: zone || 'UTC' }),
       ),
     more > 0 &&
-      h('p', { class: 'only-print quiet' }, `And ${plural(more, 'earlier report', 'earlier reports')} on screen.`),
+      h(
+        'p',
+        { class: 'only-print quiet' },
+        tr('And {reports} on screen.', { reports: plural(more, 'earlier report', 'earlier reports') }),
+      ),
     sum.symptoms.length > 0 &&
       h(
         'ul',

@@ -14,6 +14,7 @@ import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
+import { tr } from '../text.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -35,7 +36,7 @@ export function Today({ me, route, queue, ask }) {
   return h(
     'div',
     { class: 'today' },
-    h('h1', null, 'Today', h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
+    h('h1', null, tr('Today'), h('span', { class: 'quiet' }, ` ${weekdayDate(today.data?.date ?? me.today)}`)),
     !waits && duty,
     h(Alerts, { me, queue, ask }),
     waits && duty,
@@ -56,15 +57,19 @@ function Duty({ duty: d, zone }) {
       'span',
       { class: d.name ? 'tag-on' : 'tag-off' },
       d.name
-        ? ['On duty: ', h('b', null, d.name), d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]]
-        : 'Nobody is on duty now',
-      d.until && ` until ${moment(d.until, zone)}`,
+        ? [tr('On duty: '), h('b', null, d.name), d.phone && [' ', h('a', { href: tel(d.phone) }, d.phone)]]
+        : tr('Nobody is on duty now'),
+      d.until && tr(' until {date}', { date: moment(d.until, zone) }),
     ),
-    d.until && h('span', null, d.next ? `next: ${d.next}` : 'then nobody'),
-    d.second && h('span', null, `deputy: ${d.second}`),
-    d.gap && h('span', { class: 'tag-off' }, `nobody on duty ${gapWords(d.gap, zone)}`),
+    d.until && h('span', null, d.next ? tr('next: {next}', { next: d.next }) : tr('then nobody')),
+    d.second && h('span', null, tr('deputy: {second}', { second: d.second })),
+    d.gap && h('span', { class: 'tag-off' }, tr('nobody on duty {gap}', { gap: gapWords(d.gap, zone) })),
     d.name && h(Tested, { tested: d.tested, zone }),
-    h('a', { href: link('duties'), 'data-test': 'duties-open' }, d.asked ? 'You are asked to take a duty' : 'Duties'),
+    h(
+      'a',
+      { href: link('duties'), 'data-test': 'duties-open' },
+      d.asked ? tr('You are asked to take a duty') : tr('Duties'),
+    ),
   );
 }
 
@@ -72,10 +77,10 @@ function Duty({ duty: d, zone }) {
 function Tested({ tested: t, zone }) {
   const shown = t.shown ? moment(t.shown, zone) : '';
   const [good, words] = !t.devices
-    ? [false, 'no device of theirs receives alerts: mail and telephone only']
+    ? [false, tr('no device of theirs receives alerts: mail and telephone only')]
     : t.silent
-      ? [false, shown ? `last test alert shown ${shown}, none since` : 'no test alert was ever shown']
-      : [true, shown ? `last test alert shown ${shown}` : 'first test alert on its way'];
+      ? [false, shown ? tr('last test alert shown {shown}, none since', { shown }) : tr('no test alert was ever shown')]
+      : [true, shown ? tr('last test alert shown {shown}', { shown }) : tr('first test alert on its way')];
   return h('span', { class: good ? '' : 'tag-off', 'data-test': 'tested' }, words);
 }
 
@@ -96,22 +101,22 @@ function Alerts({ me, queue, ask }) {
       h(
         'h2',
         { id: 'alerts-title', tabIndex: -1 },
-        'Alerts',
+        tr('Alerts'),
         h(
           'span',
           { class: 'count', 'aria-live': 'polite' },
-          waiting ? `${waiting} not acknowledged` : queue.loaded ? 'none waiting' : 'not known',
+          waiting ? tr('{waiting} not acknowledged', { waiting }) : queue.loaded ? tr('none waiting') : tr('not known'),
         ),
       ),
-      h('a', { href: link('archive'), 'data-test': 'archive-open' }, 'All closed alerts'),
+      h('a', { href: link('archive'), 'data-test': 'archive-open' }, tr('All closed alerts')),
       h(
         'details',
         { class: 'order' },
-        h('summary', null, 'How this is ordered, and keys'),
+        h('summary', null, tr('How this is ordered, and keys')),
         h(
           'p',
           null,
-          'Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: ',
+          tr('Those nobody has acknowledged come first, then by level, then the oldest first. On a focused alert: '),
           keys(),
         ),
       ),
@@ -132,13 +137,15 @@ function Alerts({ me, queue, ask }) {
       h(
         'p',
         { class: 'quiet' },
-        `No alert ${queue.lost ? 'that can be read ' : ''}is open. This page asks every 5 seconds.`,
+        tr('No alert {more}is open. This page asks every 5 seconds.', {
+          more: queue.lost ? tr('that can be read ') : '',
+        }),
       ),
     closed.length > 0 &&
       h(
         'details',
         { class: 'closed-alerts' },
-        h('summary', null, `Closed in the last day, ${closed.length}`),
+        h('summary', null, tr('Closed in the last day, {n}', { n: closed.length })),
         closed.map(alert => h(AlertCard, { key: alert.id, alert, me, now: queue.now, duty: queue.duty, done: ask })),
       ),
   );
@@ -156,18 +163,18 @@ function groups(live, name) {
   const of = (/** @type {string} */ key) => live.filter(a => who(a) === key);
   return [
     ['', of('open')],
-    ['Yours', of('mine')],
-    ['With colleagues', of('others')],
+    [tr('Yours'), of('mine')],
+    [tr('With colleagues'), of('others')],
   ];
 }
 
 const keys = () =>
   [
-    ['a', 'I have this'],
+    ['a', tr('I have this')],
     ['c', 'close'],
-    ['p', 'log a call'],
+    ['p', tr('log a call')],
     ['m', 'comment'],
-    ['h', 'hand over'],
+    ['h', tr('hand over')],
     ['j', 'next'],
     ['k', 'previous'],
   ].map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
@@ -202,13 +209,13 @@ function Calls({ me, today, reason, reload }) {
       h(
         'h2',
         { id: 'calls-title' },
-        'Who needs a call',
+        tr('Who needs a call'),
         h('span', { class: 'count' }, plural(today.total, 'family', 'families')),
       ),
       h(
         'label',
         null,
-        'Reason ',
+        tr('Reason '),
         h(
           'select',
           {
@@ -218,7 +225,7 @@ function Calls({ me, today, reason, reload }) {
               location.hash = link('today', '', { reason: /** @type {HTMLSelectElement} */ (e.target).value });
             },
           },
-          h('option', { value: '' }, 'All'),
+          h('option', { value: '' }, tr('All')),
           order
             .filter(o => o.families || o.rule === reason)
             .map(o => h('option', { value: o.rule }, `${o.title} (${o.families})`)),
@@ -227,11 +234,13 @@ function Calls({ me, today, reason, reload }) {
       h(
         'details',
         { class: 'order' },
-        h('summary', null, 'Why this order'),
+        h('summary', null, tr('Why this order')),
         h(
           'p',
           null,
-          'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.',
+          tr(
+            'Each family stands where its most pressing reason puts it; within a reason, the one that has held longest comes first.',
+          ),
         ),
         h(
           'ol',
@@ -244,17 +253,21 @@ function Calls({ me, today, reason, reload }) {
       'p',
       { class: 'just-done', role: 'status' },
       done && [
-        `Put down for ${done.name}: ${done.title}, ${title(done.outcome).toLowerCase()}. `,
+        tr('Put down for {name}: {title}, {outcome}. ', {
+          name: done.name,
+          title: done.title,
+          outcome: title(done.outcome).toLowerCase(),
+        }),
         h(
           'button',
           {
             type: 'button',
             'data-test': 'call-undo',
-            'aria-label': `Undo: ${done.name}, ${done.title}`,
+            'aria-label': tr('Undo: {name}, {title}', { name: done.name, title: done.title }),
             disabled: undo.busy,
             onClick: () => takeBack(done),
           },
-          'Undo',
+          tr('Undo'),
         ),
       ],
     ),
@@ -272,14 +285,14 @@ function Calls({ me, today, reason, reload }) {
           ),
           h(StripKey, null),
         )
-      : h('p', { class: 'quiet' }, 'Nobody on the list.'),
+      : h('p', { class: 'quiet' }, tr('Nobody on the list.')),
     h(Pages, {
       page: today.page,
       pages: today.pages,
       go: page => {
         location.hash = link('today', '', { reason, page });
       },
-      label: 'Pages of who needs a call',
+      label: tr('Pages of who needs a call'),
     }),
   );
 }
@@ -302,7 +315,11 @@ function CallRow({ me, call, beside, date, saved }) {
         h(
           'span',
           { class: 'call-phone', key: p.phone },
-          h('a', { href: tel(p.phone), 'aria-label': `Telephone ${p.name}: ${p.phone}` }, p.phone),
+          h(
+            'a',
+            { href: tel(p.phone), 'aria-label': tr('Telephone {name}: {phone}', { name: p.name, phone: p.phone }) },
+            p.phone,
+          ),
           h('span', { class: 'quiet' }, ` ${p.name}`),
         ),
       ),
@@ -315,9 +332,15 @@ function CallRow({ me, call, beside, date, saved }) {
 /** What came of the last call, so that nobody asks the same twice. @param {Call} call */
 function lastWord(call) {
   const last = call.done.find(d => d.outcome !== 'taken-back');
-  if (!last) return 'Last word: none logged.';
-  const until = last.outcome === 'snoozed' ? ` until ${day(last.until)}` : '';
-  return `Last word: ${day(last.on)}, ${last.by}, ${title(last.outcome).toLowerCase()}${until}${last.note ? `: ${last.note}` : ''}`;
+  if (!last) return tr('Last word: none logged.');
+  const until = last.outcome === 'snoozed' ? tr(' until {date}', { date: day(last.until) }) : '';
+  return tr('Last word: {date}, {by}, {outcome}{until}{more}', {
+    date: day(last.on),
+    by: last.by,
+    outcome: title(last.outcome).toLowerCase(),
+    until,
+    more: last.note ? `: ${last.note}` : '',
+  });
 }
 
 /** @param {string} evidence @returns {string} its first piece: the plain count */
@@ -325,12 +348,12 @@ const firstPiece = evidence => evidence.split('; ')[0];
 
 /** Ways a call can end, and how many days until the reason may come back. */
 const CALL_OUTCOMES = /** @type {[string, string, number][]} */ ([
-  ['spoken-to', 'Spoken to', 7],
-  ['visit-booked', 'Visit booked', 14],
-  ['message-left', 'Message left', 2],
-  ['not-reached', 'Not reached', 1],
-  ['not-needed', 'No call needed', 7],
-  ['snoozed', 'Snooze', 7],
+  ['spoken-to', tr('Spoken to'), 7],
+  ['visit-booked', tr('Visit booked'), 14],
+  ['message-left', tr('Message left'), 2],
+  ['not-reached', tr('Not reached'), 1],
+  ['not-needed', tr('No call needed'), 7],
+  ['snoozed', tr('Snooze'), 7],
 ]);
 
 /** @param {{me: Me, call: Call, reason: Reason, date: string, saved: (what: JustDone) => void}} props */
@@ -361,7 +384,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
       'p',
       null,
       h('b', null, reason.title),
-      reason.since && h('span', { class: 'quiet' }, ` since ${day(reason.since)}`),
+      reason.since && h('span', { class: 'quiet' }, tr(' since {date}', { date: day(reason.since) })),
     ),
     reason.words &&
       h(Words, {
@@ -374,21 +397,21 @@ function ReasonRow({ me, call, reason, date, saved }) {
     h(
       'details',
       null,
-      h('summary', null, reason.words ? 'What to say' : readable(firstPiece(reason.evidence))),
+      h('summary', null, reason.words ? tr('What to say') : readable(firstPiece(reason.evidence))),
       !reason.words && h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
-      h('p', { class: 'quiet' }, `Basis: ${reason.basis}`),
+      h('p', { class: 'quiet' }, tr('Basis: {basis}', { basis: reason.basis })),
     ),
     h(
       'button',
       {
         type: 'button',
         'aria-expanded': open,
-        'aria-label': `Log a call… ${call.name}: ${reason.title}`,
+        'aria-label': tr('Log a call… {name}: {title}', { name: call.name, title: reason.title }),
         'data-test': 'call-done',
         onClick: () => setOpen(!open),
       },
-      'Log a call…',
+      tr('Log a call…'),
     ),
     open &&
       h(
@@ -403,7 +426,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
         h(
           'label',
           null,
-          'Outcome',
+          tr('Outcome'),
           h(
             'select',
             {
@@ -415,8 +438,8 @@ function ReasonRow({ me, call, reason, date, saved }) {
                 'option',
                 { value: key },
                 key === 'snoozed'
-                  ? 'Snooze until a date, with the reason'
-                  : `${name}, back in ${plural(n, 'day', 'days')} if it still holds`,
+                  ? tr('Snooze until a date, with the reason')
+                  : tr('{name}, back in {days} if it still holds', { name, days: plural(n, 'day', 'days') }),
               ),
             ),
           ),
@@ -425,7 +448,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
           h(
             'label',
             null,
-            'Until',
+            tr('Until'),
             h('input', {
               type: 'date',
               required: true,
@@ -438,7 +461,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
         h(
           'label',
           { class: 'grow' },
-          snooze ? 'Reason' : 'Note',
+          snooze ? tr('Reason') : tr('Note'),
           h('input', {
             type: 'text',
             maxLength: 500,
@@ -447,7 +470,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
             onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value),
           }),
         ),
-        h('button', { class: 'primary', disabled: action.busy }, 'Save'),
+        h('button', { class: 'primary', disabled: action.busy }, tr('Save')),
       ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
@@ -461,7 +484,7 @@ function VisitsOfTheDay({ me, today }) {
     h(
       'h2',
       { id: 'visits-title' },
-      'Visits today',
+      tr('Visits today'),
       h('span', { class: 'count' }, plural(today.visits.length, 'visit', 'visits')),
     ),
     today.visits.length
@@ -474,7 +497,7 @@ function VisitsOfTheDay({ me, today }) {
             h(
               'tr',
               null,
-              ['Time', 'Wearer', 'Visit', 'Record'].map(t => h('th', { scope: 'col' }, t)),
+              [tr('Time'), tr('Wearer'), tr('Visit'), tr('Record')].map(t => h('th', { scope: 'col' }, t)),
             ),
           ),
           h(
@@ -484,7 +507,7 @@ function VisitsOfTheDay({ me, today }) {
               h(
                 'tr',
                 { 'data-test': 'visit-row' },
-                h('td', { 'data-is': 'Time' }, v.time || v.visit.time || '–'),
+                h('td', { 'data-is': tr('Time') }, v.time || v.visit.time || '–'),
                 h(
                   'th',
                   { scope: 'row' },
@@ -493,11 +516,11 @@ function VisitsOfTheDay({ me, today }) {
                   h('span', { class: 'code' }, v.code),
                 ),
                 h('td', null, title(v.visit.kind)),
-                h('td', null, h('a', { href: link('visits', v.wearer) }, 'Open')),
+                h('td', null, h('a', { href: link('visits', v.wearer) }, tr('Open'))),
               ),
             ),
           ),
         )
-      : h('p', { class: 'quiet' }, 'No visit is booked for today.'),
+      : h('p', { class: 'quiet' }, tr('No visit is booked for today.')),
   );
 }

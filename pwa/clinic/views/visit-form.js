@@ -6,10 +6,21 @@ import { pick, put } from '../forms.js';
 import { title } from '../format.js';
 import { quantity, VISIT_FIELDS } from '../quantities.js';
 import { NumberField, Unlikely } from './number-field.js';
+import { tr } from '../text.js';
 
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
 /** @import { Notation } from '../quantities.js' */
 /** @import { Visit } from '../types.js' */
+
+/** What each number of a refraction is called. @type {Record<string, string>} */
+const PARTS = {
+  'refraction sphere': tr('refraction sphere'),
+  'refraction cylinder': tr('refraction cylinder'),
+  'refraction axis': tr('refraction axis'),
+  'residual sphere': tr('residual sphere'),
+  'residual cylinder': tr('residual cylinder'),
+  'residual axis': tr('residual axis'),
+};
 
 const KINDS = ['first-morning', 'one-week', 'two-week', 'one-month', 'recall', 'unscheduled', 'suitability'];
 const STATES = ['booked', 'kept', 'missed', 'cancelled', 'waived'];
@@ -17,12 +28,12 @@ const STATES = ['booked', 'kept', 'missed', 'cancelled', 'waived'];
 const DESK_STATES = ['booked', 'missed', 'cancelled'];
 /** Why an appointment is moved; the words are the server's. */
 export const MOVE_REASONS = /** @type {[string, string][]} */ ([
-  ['family-asked', 'The family asked'],
-  ['ill', 'The wearer is ill'],
-  ['practice', 'The practice had to'],
-  ['no-lens', 'The lens is not here yet'],
-  ['sooner-by-the-clinician', 'A clinician wants it sooner'],
-  ['other', 'Another reason'],
+  ['family-asked', tr('The family asked')],
+  ['ill', tr('The wearer is ill')],
+  ['practice', tr('The practice had to')],
+  ['no-lens', tr('The lens is not here yet')],
+  ['sooner-by-the-clinician', tr('A clinician wants it sooner')],
+  ['other', tr('Another reason')],
 ]);
 /** Published scales a grade can be given on; the name is stored with the grades. */
 const SCALES = [
@@ -36,41 +47,41 @@ const EYES = ['right', 'left'];
 /** @typedef {[string, string][]} Rows path under an eye, and label */
 
 export const BEFORE = /** @type {Rows} */ ([
-  ['unaided', 'Unaided acuity'],
-  ['best_corrected', 'Best-corrected acuity'],
-  ['measures.keratometry_flat', 'Keratometry, flat'],
-  ['measures.keratometry_steep', 'Keratometry, steep'],
-  ['measures.keratometry_axis', 'Keratometry, axis of the flat meridian'],
-  ['measures.eccentricity', 'Eccentricity'],
-  ['measures.corneal_diameter', 'Corneal diameter'],
-  ['measures.pupil', 'Pupil in dim light'],
-  ['measures.pressure', 'Pressure'],
-  ['axial_mm', 'Axial length'],
+  ['unaided', tr('Unaided acuity')],
+  ['best_corrected', tr('Best-corrected acuity')],
+  ['measures.keratometry_flat', tr('Keratometry, flat')],
+  ['measures.keratometry_steep', tr('Keratometry, steep')],
+  ['measures.keratometry_axis', tr('Keratometry, axis of the flat meridian')],
+  ['measures.eccentricity', tr('Eccentricity')],
+  ['measures.corneal_diameter', tr('Corneal diameter')],
+  ['measures.pupil', tr('Pupil in dim light')],
+  ['measures.pressure', tr('Pressure')],
+  ['axial_mm', tr('Axial length')],
 ]);
 export const GRADES = /** @type {Rows} */ ([
-  ['grades.bulbar_redness', 'Bulbar redness'],
-  ['grades.limbal_redness', 'Limbal redness'],
-  ['grades.lid_roughness', 'Lid roughness'],
-  ['grades.infiltrates', 'Infiltrates'],
-  ['staining.central', 'Staining, central'],
-  ['staining.superior', 'Staining, superior'],
-  ['staining.nasal', 'Staining, nasal'],
-  ['staining.inferior', 'Staining, inferior'],
-  ['staining.temporal', 'Staining, temporal'],
+  ['grades.bulbar_redness', tr('Bulbar redness')],
+  ['grades.limbal_redness', tr('Limbal redness')],
+  ['grades.lid_roughness', tr('Lid roughness')],
+  ['grades.infiltrates', tr('Infiltrates')],
+  ['staining.central', tr('Staining, central')],
+  ['staining.superior', tr('Staining, superior')],
+  ['staining.nasal', tr('Staining, nasal')],
+  ['staining.inferior', tr('Staining, inferior')],
+  ['staining.temporal', tr('Staining, temporal')],
 ]);
 const WORDS = /** @type {Rows} */ ([
-  ['words.fluorescein', 'Fluorescein pattern'],
-  ['words.centration', 'Centration'],
-  ['words.movement', 'Movement'],
-  ['words.staining', 'Staining, in words'],
-  ['topography', 'Topography'],
-  ['words.lens_condition', 'Condition of the lens'],
+  ['words.fluorescein', tr('Fluorescein pattern')],
+  ['words.centration', tr('Centration')],
+  ['words.movement', tr('Movement')],
+  ['words.staining', tr('Staining, in words')],
+  ['topography', tr('Topography')],
+  ['words.lens_condition', tr('Condition of the lens')],
 ]);
 
 const NOTATIONS = /** @type {[Notation, string][]} */ ([
   ['logmar', 'logMAR'],
   ['decimal', 'decimal'],
-  ['snellen', 'Snellen, such as 6/9 or 20/30'],
+  ['snellen', tr('Snellen, such as 6/9 or 20/30')],
 ]);
 const NOTATION_KEY = 'nightkeep-acuity'; // this browser's choice; no part of the record
 
@@ -143,7 +154,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       bare: true,
       key: `${eye}.${path}`,
       name: `${eye}.${path}`,
-      label: `${eye} ${label.toLowerCase()}`,
+      label: `${title(eye).toLowerCase()} ${label.toLowerCase()}`,
       quantity: quantity(VISIT_FIELDS[path]),
       notation,
       value: /** @type {number|null|undefined} */ (pick(form, `${eye}.${path}`)),
@@ -165,7 +176,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       h(
         'span',
         { class: 'triple' },
-        ['sphere', 'cylinder', 'axis'].map(k => num(eye, `${part}.${k}`, `${part} ${k}`)),
+        ['sphere', 'cylinder', 'axis'].map(k => num(eye, `${part}.${k}`, PARTS[`${part} ${k}`])),
       ),
     );
   const numbers = (/** @type {Rows} */ rows) => rows.map(([path, label]) => row(label, eye => num(eye, path, label)));
@@ -184,9 +195,9 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
           h(
             'tr',
             null,
-            h('th', { scope: 'col' }, 'Finding'),
-            h('th', { scope: 'col' }, 'Right'),
-            h('th', { scope: 'col' }, 'Left'),
+            h('th', { scope: 'col' }, tr('Finding')),
+            h('th', { scope: 'col' }, tr('Right')),
+            h('th', { scope: 'col' }, tr('Left')),
           ),
         ),
         h('tbody', null, rows),
@@ -206,10 +217,10 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
     h(
       'fieldset',
       { class: 'grid' },
-      h('legend', null, 'Visit'),
+      h('legend', null, tr('Visit')),
       h(
         Field,
-        { label: 'Date', error: error?.field === 'date' ? error.message : undefined },
+        { label: tr('Date'), error: error?.field === 'date' ? error.message : undefined },
         h('input', {
           type: 'date',
           required: true,
@@ -218,10 +229,10 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
           onInput: take('date'),
         }),
       ),
-      h(Field, { label: 'Time' }, h('input', { type: 'time', value: form.time ?? '', onInput: take('time') })),
+      h(Field, { label: tr('Time') }, h('input', { type: 'time', value: form.time ?? '', onInput: take('time') })),
       h(
         Field,
-        { label: 'Kind' },
+        { label: tr('Kind') },
         h(
           'select',
           { value: form.kind, onChange: take('kind') },
@@ -230,7 +241,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       ),
       h(
         Field,
-        { label: 'State' },
+        { label: tr('State') },
         h(
           'select',
           { value: form.state, onChange: take('state') },
@@ -240,7 +251,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       moved &&
         h(
           Field,
-          { label: 'Why it is moved', error: error?.field === 'why' ? error.message : undefined },
+          { label: tr('Why it is moved'), error: error?.field === 'why' ? error.message : undefined },
           h(
             'select',
             {
@@ -249,7 +260,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
               'data-test': 'move-why',
               onChange: (/** @type {Event} */ e) => setWhy(/** @type {HTMLSelectElement} */ (e.target).value),
             },
-            h('option', { value: '' }, 'Choose…'),
+            h('option', { value: '' }, tr('Choose…')),
             MOVE_REASONS.map(([key, words]) => h('option', { value: key }, words)),
           ),
         ),
@@ -258,11 +269,11 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       h(
         'div',
         null,
-        h('p', { class: 'hint' }, 'Leave empty what was not measured.'),
+        h('p', { class: 'hint' }, tr('Leave empty what was not measured.')),
         h(
           'label',
           { class: 'notation' },
-          'A bare acuity is meant as ',
+          tr('A bare acuity is meant as '),
           h(
             'select',
             {
@@ -276,19 +287,19 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
             NOTATIONS.map(([key, name]) => h('option', { value: key }, name)),
           ),
         ),
-        table('Measured', [
-          refraction('refraction', 'Refraction: sphere, cylinder, axis'),
-          refraction('residual', 'Over the treated eye: sphere, cylinder, axis'),
+        table(tr('Measured'), [
+          refraction('refraction', tr('Refraction: sphere, cylinder, axis')),
+          refraction('residual', tr('Over the treated eye: sphere, cylinder, axis')),
           numbers(BEFORE),
         ]),
-        table('Graded', numbers(GRADES)),
+        table(tr('Graded'), numbers(GRADES)),
         table(
-          'Seen',
+          tr('Seen'),
           WORDS.map(([path, label]) =>
             row(label, eye =>
               h('input', {
                 type: 'text',
-                'aria-label': `${eye} ${label.toLowerCase()}`,
+                'aria-label': `${title(eye).toLowerCase()} ${label.toLowerCase()}`,
                 maxLength: 500,
                 value: /** @type {string} */ (pick(form, `${eye}.${path}`) ?? ''),
                 onInput: take(`${eye}.${path}`),
@@ -301,10 +312,10 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       h(
         'fieldset',
         { class: 'grid' },
-        h('legend', null, 'How'),
+        h('legend', null, tr('How')),
         h(
           Field,
-          { label: 'Grading scale', hint: 'As your practice names it.' },
+          { label: tr('Grading scale'), hint: tr('As your practice names it.') },
           h('input', {
             type: 'text',
             list: 'scales',
@@ -321,7 +332,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         ),
         h(
           Field,
-          { label: 'Cycloplegia', hint: 'With what, how much and when; empty: none, or not noted.' },
+          { label: tr('Cycloplegia'), hint: tr('With what, how much and when; empty: none, or not noted.') },
           h('input', {
             type: 'text',
             maxLength: 500,
@@ -332,7 +343,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         ),
         h(
           Field,
-          { label: 'Axial length measured with', hint: 'Kind of instrument, the same words each time.' },
+          { label: tr('Axial length measured with'), hint: tr('Kind of instrument, the same words each time.') },
           h('input', {
             type: 'text',
             list: 'instruments',
@@ -350,7 +361,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
     !desk &&
       h(
         Field,
-        { label: 'Note, for the practice' },
+        { label: tr('Note, for the practice') },
         h('textarea', {
           rows: 3,
           maxLength: 4000,
@@ -362,16 +373,16 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
     !desk &&
       h(
         Field,
-        { label: 'Advice given' },
+        { label: tr('Advice given') },
         h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') }),
       ),
     h(FormFault, { error }),
-    h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: 'Yes, save it all the same' }),
+    h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: tr('Yes, save it all the same') }),
     h(
       'div',
       { class: 'buttons' },
-      h('button', { class: 'primary', disabled: action.busy }, 'Save the visit'),
-      h('button', { type: 'button', onClick: cancel }, 'Leave'),
+      h('button', { class: 'primary', disabled: action.busy }, tr('Save the visit')),
+      h('button', { type: 'button', onClick: cancel }, tr('Leave')),
     ),
   );
 }

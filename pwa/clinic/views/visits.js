@@ -8,6 +8,7 @@ import { OverVisits } from './over-visits.js';
 import { Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
 import { MOVE_REASONS, VisitForm } from './visit-form.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -45,7 +46,7 @@ export function Visits({ me, route }) {
     h(
       'h1',
       null,
-      'Visits',
+      tr('Visits'),
       wearer && [
         ': ',
         h('a', { href: link(wearerPage(me), wearer.id) }, wearer.name),
@@ -57,11 +58,11 @@ export function Visits({ me, route }) {
       desk &&
       h(
         'nav',
-        { class: 'buttons no-print', 'aria-label': 'This wearer' },
-        h('a', { class: 'button', href: link('plan', wearer.id) }, 'Plan and lenses'),
-        h('a', { class: 'button', href: link('family', wearer.family) }, 'Family'),
+        { class: 'buttons no-print', 'aria-label': tr('This wearer') },
+        h('a', { class: 'button', href: link('plan', wearer.id) }, tr('Plan and lenses')),
+        h('a', { class: 'button', href: link('family', wearer.family) }, tr('Family')),
         h(SayButton, { on: writing, set: write }),
-        h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, 'Closed alerts'),
+        h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, tr('Closed alerts')),
       ),
     writing && h(Say, { me, wearer: route.arg }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
@@ -70,7 +71,7 @@ export function Visits({ me, route }) {
       h(
         'p',
         { class: 'buttons due' },
-        'Due:',
+        tr('Due:'),
         nearest(got.data.due, me.today).map(d =>
           h(
             'button',
@@ -85,7 +86,7 @@ export function Visits({ me, route }) {
                   state: 'booked',
                 }),
             },
-            `${title(d.kind)} ${day(d.due)}: book`,
+            tr('{kind} {date}: book', { kind: title(d.kind), date: day(d.due) }),
           ),
         ),
       ),
@@ -106,7 +107,7 @@ export function Visits({ me, route }) {
       : h(
           'button',
           { type: 'button', class: 'primary', 'data-test': 'visit-new', onClick: () => edit(blank(me.today, desk)) },
-          desk ? 'Book a visit' : 'Record a visit',
+          desk ? tr('Book a visit') : tr('Record a visit'),
         ),
     got.data && h(List, { desk, visits: got.data.visits, edit }),
     got.data && !desk && h(OverVisits, { visits: got.data.visits }),
@@ -127,7 +128,7 @@ function nearest(due, today) {
 
 /** @param {{desk: boolean, visits: Visit[], edit: (v: Visit) => void}} props */
 function List({ desk, visits, edit }) {
-  if (!visits.length) return h('p', { class: 'quiet' }, 'No visit recorded.');
+  if (!visits.length) return h('p', { class: 'quiet' }, tr('No visit recorded.'));
   return h(
     'div',
     { class: 'scroll' },
@@ -140,9 +141,16 @@ function List({ desk, visits, edit }) {
         h(
           'tr',
           null,
-          ['Date', 'Visit', 'State', 'Right', 'Left', 'Grading scale', 'Notes, advice', 'Record'].map(t =>
-            h('th', { scope: 'col' }, t),
-          ),
+          [
+            tr('Date'),
+            tr('Visit'),
+            tr('State'),
+            tr('Right'),
+            tr('Left'),
+            tr('Grading scale'),
+            tr('Notes, advice'),
+            tr('Record'),
+          ].map(t => h('th', { scope: 'col' }, t)),
         ),
       ),
       h(
@@ -161,24 +169,32 @@ function List({ desk, visits, edit }) {
                 h(
                   'span',
                   { class: 'hint' },
-                  `Was ${day(m.date)}${m.time ? `, ${m.time}` : ''}; moved ${day(m.on)} by ${m.by}: ${(MOVE_REASONS.find(([k]) => k === m.why)?.[1] ?? m.why).toLowerCase()}.`,
+                  tr('Was {date}{more}; moved {date2} by {by}: {x}.', {
+                    date: day(m.date),
+                    more: m.time ? `, ${m.time}` : '',
+                    date2: day(m.on),
+                    by: m.by,
+                    x: (MOVE_REASONS.find(([k]) => k === m.why)?.[1] ?? m.why).toLowerCase(),
+                  }),
                 ),
               ),
             ),
-            h('td', { 'data-is': 'State' }, title(v.state)),
-            h('td', { 'data-is': 'Right' }, findings(v.right)),
-            h('td', { 'data-is': 'Left' }, findings(v.left)),
-            h('td', { 'data-is': 'Scale' }, graded(v) ? v.scale || 'not noted' : ''),
+            h('td', { 'data-is': tr('State') }, title(v.state)),
+            h('td', { 'data-is': tr('Right') }, findings(v.right)),
+            h('td', { 'data-is': tr('Left') }, findings(v.left)),
+            h('td', { 'data-is': tr('Scale') }, graded(v) ? v.scale || tr('not noted') : ''),
             h(
               'td',
               null,
-              [v.cycloplegia && `Cycloplegia: ${v.cycloplegia}.`, v.note, v.advice].filter(Boolean).join(' '),
+              [v.cycloplegia && tr('Cycloplegia: {cycloplegia}.', { cycloplegia: v.cycloplegia }), v.note, v.advice]
+                .filter(Boolean)
+                .join(' '),
             ),
             h(
               'td',
               null,
               (!desk || DESK_STATES.includes(v.state)) &&
-                h('button', { type: 'button', onClick: () => edit(v) }, 'Change'),
+                h('button', { type: 'button', onClick: () => edit(v) }, tr('Change')),
             ),
           ),
         ),
@@ -197,13 +213,13 @@ const MEASURE_DIGITS = { keratometry_axis: 0, corneal_diameter: 1, pupil: 1, pre
 function findings(f) {
   const parts = [
     f.refraction && prescription(f.refraction),
-    f.residual && `over treatment ${prescription(f.residual)}`,
-    has(f.unaided) && `unaided ${number(f.unaided, 2)}`,
-    has(f.best_corrected) && `corrected ${number(f.best_corrected, 2)}`,
-    has(f.axial_mm) && `${number(f.axial_mm, 2)} mm`,
+    f.residual && tr('over treatment {residual}', { residual: prescription(f.residual) }),
+    has(f.unaided) && tr('unaided {unaided}', { unaided: number(f.unaided, 2) }),
+    has(f.best_corrected) && tr('corrected {best_corrected}', { best_corrected: number(f.best_corrected, 2) }),
+    has(f.axial_mm) && tr('{axial_mm} mm', { axial_mm: number(f.axial_mm, 2) }),
     ...Object.entries(f.measures ?? {}).map(([k, n]) => `${k.replace(/_/g, ' ')} ${number(n, MEASURE_DIGITS[k] ?? 2)}`),
     ...Object.entries(f.grades ?? {}).map(([k, g]) => `${k.replace(/_/g, ' ')} ${g}`),
-    ...Object.entries(f.staining ?? {}).map(([k, g]) => `staining ${k} ${g}`),
+    ...Object.entries(f.staining ?? {}).map(([k, g]) => tr('staining {k} {g}', { k, g })),
     ...Object.entries(f.words ?? {})
       .filter(([, t]) => t)
       .map(([k, t]) => `${k.replace(/_/g, ' ')}: ${t}`),

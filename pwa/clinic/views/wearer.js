@@ -13,6 +13,7 @@ import { Nights } from './nights.js';
 import { Say, SayButton } from './say.js';
 import { Timeline } from './timeline.js';
 import { Words } from './words.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -38,7 +39,7 @@ export function Wearer({ me, route }) {
       h(
         'p',
         { class: 'only-print' },
-        'Printed before the review was ready. Print it again once it stands on the screen.',
+        tr('Printed before the review was ready. Print it again once it stands on the screen.'),
       ),
     sum &&
       h(
@@ -83,7 +84,18 @@ function Foot({ sum, me, span, page, pages }) {
   return h(
     'p',
     { class: 'only-print foot' },
-    `${sum.wearer.code} · ${periodWords({ sum, span })} · Self-reported at home; not an examination. Printed ${day(sum.today)} by ${me.person.name}, ${me.practice.name}. Page ${page} of ${pages}.`,
+    tr(
+      '{code} · {x} · Self-reported at home; not an examination. Printed {date} by {name}, {name2}. Page {page} of {pages}.',
+      {
+        code: sum.wearer.code,
+        x: periodWords({ sum, span }),
+        date: day(sum.today),
+        name: me.person.name,
+        name2: me.practice.name,
+        page,
+        pages,
+      },
+    ),
   );
 }
 
@@ -104,18 +116,32 @@ function Head({ sum, span }) {
         'p',
         { class: 'facts' },
         [
-          sum.age ? `${Math.floor(sum.age)} years` : 'age not known',
-          first ? `first night ${day(first)}` : 'not started',
+          sum.age ? tr('{age} years', { age: Math.floor(sum.age) }) : tr('age not known'),
+          first ? tr('first night {date}', { date: day(first) }) : tr('not started'),
           sum.last_visit
-            ? `last visit ${day(sum.last_visit.date)}, ${title(sum.last_visit.kind).toLowerCase()}`
-            : 'no visit yet',
-          sum.next_visit ? `next ${day(sum.next_visit.date)}` : 'none booked',
+            ? tr('last visit {date}, {kind}', {
+                date: day(sum.last_visit.date),
+                kind: title(sum.last_visit.kind).toLowerCase(),
+              })
+            : tr('no visit yet'),
+          sum.next_visit ? tr('next {date}', { date: day(sum.next_visit.date) }) : tr('none booked'),
           ...(!rest && next
             ? [
-                `${next.agreed ? 'no lenses, as agreed,' : 'reminders paused'} from ${day(next.from)} to ${day(next.to)}`,
+                tr('{more} from {date} to {date2}', {
+                  more: next.agreed ? tr('no lenses, as agreed,') : tr('reminders paused'),
+                  date: day(next.from),
+                  date2: day(next.to),
+                }),
               ]
             : []),
-          ...(rest ? [`${rest.agreed ? 'no lenses, as agreed,' : 'reminders paused'} until ${day(rest.to)}`] : []),
+          ...(rest
+            ? [
+                tr('{more} until {date}', {
+                  more: rest.agreed ? tr('no lenses, as agreed,') : tr('reminders paused'),
+                  date: day(rest.to),
+                }),
+              ]
+            : []),
         ].join(' · '),
       ),
       h('p', { class: 'period', 'data-test': 'period' }, periodWords({ sum, span })),
@@ -128,23 +154,27 @@ function Actions({ sum, busy, onPaper, writing, write }) {
   const w = sum.wearer;
   return h(
     'nav',
-    { class: 'buttons', 'aria-label': 'This wearer' },
-    h('a', { class: 'button', href: link('visits', w.id) }, 'Visits'),
-    h('a', { class: 'button', href: link('plan', w.id) }, 'Plan'),
-    h('a', { class: 'button', href: link('family', w.family) }, 'Family'),
+    { class: 'buttons', 'aria-label': tr('This wearer') },
+    h('a', { class: 'button', href: link('visits', w.id) }, tr('Visits')),
+    h('a', { class: 'button', href: link('plan', w.id) }, tr('Plan')),
+    h('a', { class: 'button', href: link('family', w.family) }, tr('Family')),
     h(SayButton, { on: writing, set: write }),
-    h('a', { class: 'button', href: link('archive', '', { wearer: w.id }) }, 'Alerts'),
+    h('a', { class: 'button', href: link('archive', '', { wearer: w.id }) }, tr('Alerts')),
     h(Download, { url: api.fhirUrl(w.id), file: `${w.code}.fhir.json`, label: 'FHIR' }),
-    h('button', { type: 'button', disabled: busy, 'data-test': 'print-one', onClick: () => onPaper(1) }, 'Print'),
-    h('button', { type: 'button', disabled: busy, 'data-test': 'print-two', onClick: () => onPaper(2) }, 'Two sheets'),
+    h('button', { type: 'button', disabled: busy, 'data-test': 'print-one', onClick: () => onPaper(1) }, tr('Print')),
+    h(
+      'button',
+      { type: 'button', disabled: busy, 'data-test': 'print-two', onClick: () => onPaper(2) },
+      tr('Two sheets'),
+    ),
   );
 }
 
 /** How far back each button of the period reaches, in nights. */
 const SPANS = /** @type {[number, string][]} */ ([
-  [30, '30 nights'],
-  [90, '90 nights'],
-  [365, '1 year'],
+  [30, tr('30 nights')],
+  [90, tr('90 nights')],
+  [365, tr('1 year')],
 ]);
 
 /** @param {{sum: Summary, wearer: string, span: string}} props span: the button that made the period, empty for none */
@@ -153,16 +183,20 @@ function Range({ sum, wearer, span }) {
   const [to, setTo] = useState(sum.to);
   const p = sum.glance.period;
   const base =
-    p === 'since-start' ? 'Since the first night' : p === 'usual' ? 'The usual 90 nights' : 'Since the last visit';
+    p === 'since-start'
+      ? tr('Since the first night')
+      : p === 'usual'
+        ? tr('The usual 90 nights')
+        : tr('Since the last visit');
   /** @param {string} a @param {string} b @param {string} [made] */
   const go = (a, b, made = '') => {
     location.hash = link('wearer', wearer, { from: a, to: b, span: made });
   };
   const wrong =
     from && to && to < from
-      ? 'The last night is before the first.'
+      ? tr('The last night is before the first.')
       : from > sum.today
-        ? 'The first night is in the future.'
+        ? tr('The first night is in the future.')
         : '';
   return h(
     'form',
@@ -175,11 +209,11 @@ function Range({ sum, wearer, span }) {
     },
     h(
       'div',
-      { class: 'spans', role: 'group', 'aria-label': 'Period' },
+      { class: 'spans', role: 'group', 'aria-label': tr('Period') },
       h(
         'button',
         { type: 'button', 'aria-pressed': p !== 'chosen', onClick: () => go('', '') },
-        p === 'chosen' ? 'Since the last visit' : base,
+        p === 'chosen' ? tr('Since the last visit') : base,
       ),
       SPANS.map(([n, name]) =>
         h(
@@ -196,14 +230,14 @@ function Range({ sum, wearer, span }) {
     h(
       'details',
       { class: 'dates', open: p === 'chosen' && !span },
-      h('summary', null, 'Other dates'),
+      h('summary', null, tr('Other dates')),
       h(
         'div',
         { class: 'dates-form' },
         h(
           'label',
           null,
-          'From',
+          tr('From'),
           h('input', {
             type: 'date',
             value: from,
@@ -214,7 +248,7 @@ function Range({ sum, wearer, span }) {
         h(
           'label',
           null,
-          'to',
+          tr('to'),
           h('input', {
             type: 'date',
             value: to,
@@ -223,7 +257,7 @@ function Range({ sum, wearer, span }) {
             onInput: (/** @type {globalThis.Event} */ e) => setTo(/** @type {HTMLInputElement} */ (e.target).value),
           }),
         ),
-        h('button', null, 'Show'),
+        h('button', null, tr('Show')),
         wrong && h('span', { class: 'field-error', role: 'alert' }, wrong),
       ),
     ),
@@ -237,7 +271,7 @@ function Unread({ sum }) {
   return h(
     'section',
     { class: 'no-print', 'aria-labelledby': 'unread-title', 'data-test': 'unread-words' },
-    h('h2', { id: 'unread-title' }, 'Written by the family, read by nobody yet'),
+    h('h2', { id: 'unread-title' }, tr('Written by the family, read by nobody yet')),
     h(Words, { list, wearer: sum.wearer.id, may: true, zone: '', done: () => {} }),
   );
 }
@@ -245,12 +279,17 @@ function Unread({ sum }) {
 /** @param {{sum: Summary, span: string}} props */
 function periodWords({ sum, span }) {
   const made = {
-    'since-visit': 'since the last visit',
-    'since-start': 'since the first night',
-    usual: 'the usual 90 nights',
+    'since-visit': tr('since the last visit'),
+    'since-start': tr('since the first night'),
+    usual: tr('the usual 90 nights'),
     chosen: SPANS.find(([n]) => String(n) === span)?.[1] ?? 'chosen',
   }[sum.glance.period];
-  return `${day(sum.from)} to ${day(sum.to)}, ${plural(sum.counts.nights, 'night', 'nights')} (${made})`;
+  return tr('{date} to {date2}, {nights} ({made})', {
+    date: day(sum.from),
+    date2: day(sum.to),
+    nights: plural(sum.counts.nights, 'night', 'nights'),
+    made,
+  });
 }
 
 /** @param {{sum: Summary, me: Me, open: boolean, toggle: () => void}} props */
@@ -268,7 +307,7 @@ function Rest({ sum, me, open, toggle }) {
           toggle();
         },
       },
-      'Everything else: points in full, calendar, care, sight, events, growth',
+      tr('Everything else: points in full, calendar, care, sight, events, growth'),
     ),
     open &&
       h(
@@ -293,7 +332,7 @@ function Points({ sum }) {
   return h(
     'section',
     { class: 'block points', 'aria-labelledby': 'all-points-title', 'data-test': 'all-points' },
-    h('h2', { id: 'all-points-title' }, 'Every point'),
+    h('h2', { id: 'all-points-title' }, tr('Every point')),
     sum.points.length
       ? h(
           'ol',
@@ -312,19 +351,19 @@ function Points({ sum }) {
               h(
                 'details',
                 { class: 'no-print' },
-                h('summary', null, 'Why this is raised'),
-                h('p', null, `Rule ${p.rule}. Basis: ${p.basis}.`),
+                h('summary', null, tr('Why this is raised')),
+                h('p', null, tr('Rule {rule}. Basis: {basis}.', { rule: p.rule, basis: p.basis })),
               ),
             ),
           ),
         )
-      : h('p', null, 'No rule raised a point. That says what was logged, not how the eyes are.'),
-    more > 0 && h('p', { class: 'only-print quiet' }, `And ${more} more on screen.`),
+      : h('p', null, tr('No rule raised a point. That says what was logged, not how the eyes are.')),
+    more > 0 && h('p', { class: 'only-print quiet' }, tr('And {more} more on screen.', { more })),
     sum.changes.length > 0 &&
       h(
         'div',
         { class: 'changes' },
-        h('h3', null, 'Changed since the stretch before'),
+        h('h3', null, tr('Changed since the stretch before')),
         h(
           'ul',
           null,
@@ -338,13 +377,17 @@ function Points({ sum }) {
           ),
         ),
         sum.changes.length > CHANGES_ON_PAPER &&
-          h('p', { class: 'only-print quiet' }, `And ${sum.changes.length - CHANGES_ON_PAPER} more on screen.`),
+          h(
+            'p',
+            { class: 'only-print quiet' },
+            tr('And {n} more on screen.', { n: sum.changes.length - CHANGES_ON_PAPER }),
+          ),
       ),
     sum.cannot_tell.length > 0 &&
       h(
         'div',
         { class: 'cannot' },
-        h('h3', null, 'What the log cannot tell'),
+        h('h3', null, tr('What the log cannot tell')),
         h(
           'ul',
           null,
@@ -366,11 +409,11 @@ function Sight({ sum }) {
   return h(
     'section',
     { class: 'block', 'aria-labelledby': 'sight-title' },
-    h('h2', { id: 'sight-title' }, 'Evening sight and acuity'),
+    h('h2', { id: 'sight-title' }, tr('Evening sight and acuity')),
     sum.sight.length > 0 &&
       h(DataTable, {
-        caption: 'Evening sight',
-        head: ['Evening', 'Sight, of 5', 'Hours since removal', 'Halos', 'Spectacles'],
+        caption: tr('Evening sight'),
+        head: [tr('Evening'), tr('Sight, of 5'), tr('Hours since removal'), tr('Halos'), tr('Spectacles')],
         rows: sum.sight.map(s => [
           s.night,
           s.rating,
@@ -380,25 +423,27 @@ function Sight({ sum }) {
         ]),
       }),
     !sum.acuity.length
-      ? h('p', { class: 'quiet' }, 'No acuity run at home in this range.')
+      ? h('p', { class: 'quiet' }, tr('No acuity run at home in this range.'))
       : h(
           'div',
           null,
-          h('h3', null, 'Unaided acuity at home'),
+          h('h3', null, tr('Unaided acuity at home')),
           scored.length
             ? h(Lines, {
                 series: runs,
                 digits: 2,
                 down: true,
-                label: `Unaided acuity of each eye at home, ${plural(scored.length, 'run', 'runs')}; the table below lists them.`,
+                label: tr('Unaided acuity of each eye at home, {runs}; the table below lists them.', {
+                  runs: plural(scored.length, 'run', 'runs'),
+                }),
               })
-            : h('p', { class: 'quiet' }, 'No run of this range could be scored.'),
+            : h('p', { class: 'quiet' }, tr('No run of this range could be scored.')),
           scored.length > 0 && h(EyesKey, null),
           scored.length > 0 &&
-            h('p', { class: 'key' }, 'logMAR, better above. Scored again here from the raw answers.'),
+            h('p', { class: 'key' }, tr('logMAR, better above. Scored again here from the raw answers.')),
           h(DataTable, {
-            caption: 'Acuity runs',
-            head: ['Evening', 'Eye', 'logMAR', '± SD', 'At', 'Reliable', 'Note'],
+            caption: tr('Acuity runs'),
+            head: [tr('Evening'), tr('Eye'), 'logMAR', '± SD', tr('At'), tr('Reliable'), tr('Note')],
             rows: sum.acuity.map(a => [
               a.night,
               a.eye,
@@ -417,7 +462,7 @@ function Sight({ sum }) {
         h(
           'caption',
           null,
-          'Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.',
+          tr('Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.'),
         ),
         h(
           'thead',
@@ -425,9 +470,13 @@ function Sight({ sum }) {
           h(
             'tr',
             null,
-            ['Eye', 'Before treatment', 'Course', 'Clear hours expected', 'Rest on the last evening'].map(t =>
-              h('th', { scope: 'col' }, t),
-            ),
+            [
+              tr('Eye'),
+              tr('Before treatment'),
+              tr('Course'),
+              tr('Clear hours expected'),
+              tr('Rest on the last evening'),
+            ].map(t => h('th', { scope: 'col' }, t)),
           ),
         ),
         h(
@@ -442,7 +491,17 @@ function Sight({ sum }) {
               h('td', null, `${dioptres(e.baseline_d)} D`),
               h('td', null, course(e), h('span', { class: 'quiet' }, `: ${e.why}`)),
               h('td', null, clear(e)),
-              h('td', null, last ? `${dioptres(last.d)} D (${dioptres(last.low)} to ${dioptres(last.high)})` : '–'),
+              h(
+                'td',
+                null,
+                last
+                  ? tr('{d} D ({low} to {high})', {
+                      d: dioptres(last.d),
+                      low: dioptres(last.low),
+                      high: dioptres(last.high),
+                    })
+                  : '–',
+              ),
             );
           }),
         ),
@@ -453,15 +512,19 @@ function Sight({ sum }) {
 /** "On course" never stands beside no clear hours. @param {EffectRow} e */
 const course = e =>
   e.status === 'on course' && e.clear_hours !== null && e.clear_hours < 0.5
-    ? 'No clear hours expected yet'
+    ? tr('No clear hours expected yet')
     : title(e.status);
 
 /** The model looks one day ahead, so 24 hours means the whole of it. @param {EffectRow} e */
 function clear(e) {
   if (e.clear_hours === null) return '–';
-  const hours = (/** @type {number|null} */ n) => (n !== null && n >= 24 ? 'all day' : `${number(n, 0)} h`);
-  if (e.clear_low !== null && e.clear_low >= 24) return 'all day';
-  return `${hours(e.clear_hours)} (${hours(e.clear_low)} to ${hours(e.clear_high)})`;
+  const hours = (/** @type {number|null} */ n) => (n !== null && n >= 24 ? tr('all day') : `${number(n, 0)} h`);
+  if (e.clear_low !== null && e.clear_low >= 24) return tr('all day');
+  return tr('{clear_hours} ({clear_low} to {clear_high})', {
+    clear_hours: hours(e.clear_hours),
+    clear_low: hours(e.clear_low),
+    clear_high: hours(e.clear_high),
+  });
 }
 
 /** How often this wearer's rules cry: on the screen, as sheet one lists the alerts. @param {{sum: Summary}} props */
@@ -470,14 +533,14 @@ function AlertLoad({ sum }) {
   return h(
     'section',
     { class: 'block no-print', 'data-test': 'alert-rates' },
-    h('h2', null, 'Alerts per 1,000 nights'),
+    h('h2', null, tr('Alerts per 1,000 nights')),
     h(Table, {
-      head: ['Level', 'Opened', 'Per 1,000 nights', '95 % limits'],
+      head: [tr('Level'), tr('Opened'), tr('Per 1,000 nights'), tr('95 % limits')],
       rows: sum.alert_rates.map(r => [
         title(r.level),
-        `${r.opened} in ${r.nights}`,
+        tr('{opened} in {nights}', { opened: r.opened, nights: r.nights }),
         number(r.per_1000, 1),
-        `${number(r.low, 1)} to ${number(r.high, 1)}`,
+        tr('{low} to {high}', { low: number(r.low, 1), high: number(r.high, 1) }),
       ]),
     }),
   );
@@ -489,8 +552,8 @@ function Growth({ sum }) {
     return h(
       'section',
       { class: 'block' },
-      h('h2', null, 'Growth'),
-      h('p', { class: 'quiet' }, 'No two axial lengths to compare yet.'),
+      h('h2', null, tr('Growth')),
+      h('p', { class: 'quiet' }, tr('No two axial lengths to compare yet.')),
     );
   const beside = sum.growth[0].beside;
   const like = beside.filter(b => b.name.startsWith('treated'));
@@ -502,18 +565,18 @@ function Growth({ sum }) {
   return h(
     'section',
     { class: 'block growth', 'aria-labelledby': 'growth-title' },
-    h('h2', { id: 'growth-title' }, 'Growth'),
+    h('h2', { id: 'growth-title' }, tr('Growth')),
     h(
       'div',
       { class: 'pair' },
       h(
         'div',
         null,
-        h(Lines, { series, digits: 2, label: 'Axial length of each eye over time; the table below lists it.' }),
+        h(Lines, { series, digits: 2, label: tr('Axial length of each eye over time; the table below lists it.') }),
         h(EyesKey, null),
         h(DataTable, {
-          caption: 'Axial length',
-          head: ['Date', 'Eye', 'mm', 'Instrument', 'Note'],
+          caption: tr('Axial length'),
+          head: [tr('Date'), tr('Eye'), 'mm', tr('Instrument'), tr('Note')],
           rows: sum.growth.flatMap(g =>
             g.readings.map(r => [r.date, g.eye, number(r.mm, 2), r.instrument, r.note ?? '']),
           ),
@@ -531,7 +594,9 @@ function Growth({ sum }) {
             h(
               'tr',
               null,
-              ['Eye', 'mm a year', 'Class', 'Length, percentile'].map(t => h('th', { scope: 'col' }, t)),
+              [tr('Eye'), tr('mm a year'), tr('Class'), tr('Length, percentile')].map(t =>
+                h('th', { scope: 'col' }, t),
+              ),
             ),
           ),
           h(
@@ -555,12 +620,17 @@ function Growth({ sum }) {
             ),
           ),
         ),
-        sum.growth[0].percentile_of && h('p', { class: 'key' }, `Percentile among ${sum.growth[0].percentile_of}.`),
+        sum.growth[0].percentile_of &&
+          h(
+            'p',
+            { class: 'key' },
+            tr('Percentile among {percentile_of}.', { percentile_of: sum.growth[0].percentile_of }),
+          ),
       ),
     ),
-    h(BesideTable, { caption: 'Published for children in overnight lenses, a year; none is a target', rows: like }),
+    h(BesideTable, { caption: tr('Published for children in overnight lenses, a year; none is a target'), rows: like }),
     h(BesideTable, {
-      caption: 'Published for other populations, a year: not to be held against the figures above',
+      caption: tr('Published for other populations, a year: not to be held against the figures above'),
       rows: other,
     }),
   );
@@ -581,7 +651,7 @@ function BesideTable({ caption, rows }) {
           'tr',
           null,
           h('th', { scope: 'row' }, title(b.name)),
-          h('td', null, `${number(b.mm_per_year, 2)} mm`),
+          h('td', null, tr('{mm_per_year} mm', { mm_per_year: number(b.mm_per_year, 2) })),
           h('td', { class: 'quiet' }, `${b.relation}; ${b.population}. ${b.source}`),
         ),
       ),
@@ -595,7 +665,12 @@ const EarlierRates = ({ g }) =>
     h(
       'div',
       { class: 'quiet' },
-      `${e.period}: ${number(e.mm_per_year, 2)} (${number(e.low, 2)} to ${number(e.high, 2)})`,
+      tr('{period}: {mm_per_year} ({low} to {high})', {
+        period: e.period,
+        mm_per_year: number(e.mm_per_year, 2),
+        low: number(e.low, 2),
+        high: number(e.high, 2),
+      }),
     ),
   );
 
@@ -611,7 +686,7 @@ function Trust({ sum }) {
   return h(
     'section',
     { class: 'block trust', 'aria-labelledby': 'trust-title' },
-    h('h2', { id: 'trust-title' }, 'How far to trust this log'),
+    h('h2', { id: 'trust-title' }, tr('How far to trust this log')),
     h(
       'ul',
       null,
@@ -620,20 +695,28 @@ function Trust({ sum }) {
     h(
       'p',
       { class: 'quiet' },
-      `${plural(t.entries, 'entry', 'entries')}, ${plural(t.corrections, 'correction', 'corrections')}, ${plural(t.retractions, 'withdrawal', 'withdrawals')}. Middle delay from the end of a night to its first entry here: ${number(t.late_median_hours, 1)} h.`,
+      tr(
+        '{entries}, {corrections}, {withdrawals}. Middle delay from the end of a night to its first entry here: {late_median_hours} h.',
+        {
+          entries: plural(t.entries, 'entry', 'entries'),
+          corrections: plural(t.corrections, 'correction', 'corrections'),
+          withdrawals: plural(t.retractions, 'withdrawal', 'withdrawals'),
+          late_median_hours: number(t.late_median_hours, 1),
+        },
+      ),
     ),
     sum.words.some(w => w.read) &&
       h(
         'details',
         null,
-        h('summary', null, 'Words of the family that were read lately'),
+        h('summary', null, tr('Words of the family that were read lately')),
         h(Words, { list: sum.words.filter(w => w.read), wearer: sum.wearer.id, may: true, zone: '', done: () => {} }),
       ),
     sum.notes.length > 0 &&
       h(
         'details',
         null,
-        h('summary', null, `Notes from the family, ${sum.notes.length}`),
+        h('summary', null, tr('Notes from the family, {n}', { n: sum.notes.length })),
         h(
           'ul',
           null,

@@ -7,25 +7,26 @@ import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
+import { tr } from '../text.js';
 
 /** @import { Me, WearerRow, WearerSort, WearerFilter } from '../api.js' */
 /** @import { Route } from '../route.js' */
 
 const FILTERS = [
-  ['', 'All'],
-  ['alert', 'Open alert'],
-  ['silent', 'Silent'],
-  ['overdue', 'Recall overdue'],
-  ['new', 'First four weeks'],
-  ['stopped', 'Stopped'],
+  ['', tr('All')],
+  ['alert', tr('Open alert')],
+  ['silent', tr('Silent')],
+  ['overdue', tr('Recall overdue')],
+  ['new', tr('First four weeks')],
+  ['stopped', tr('Stopped')],
 ];
 const SORTS = [
-  ['name', 'Name'],
-  ['family', 'Family name'],
-  ['code', 'Code'],
-  ['heard', 'Longest silent'],
-  ['recall', 'Next recall'],
-  ['worn', 'Fewest nights'],
+  ['name', tr('Name')],
+  ['family', tr('Family name')],
+  ['code', tr('Code')],
+  ['heard', tr('Longest silent')],
+  ['recall', tr('Next recall')],
+  ['worn', tr('Fewest nights')],
 ];
 const WAIT_MS = 150; // after the last key
 
@@ -62,14 +63,19 @@ export function Wearers({ me, route }) {
   return h(
     'div',
     { class: 'wearers' },
-    h('h1', null, 'Wearers', list.data && h('span', { class: 'count', 'aria-live': 'polite' }, `${list.data.total}`)),
+    h(
+      'h1',
+      null,
+      tr('Wearers'),
+      list.data && h('span', { class: 'count', 'aria-live': 'polite' }, `${list.data.total}`),
+    ),
     h(
       'form',
       { class: 'filters', role: 'search', onSubmit: (/** @type {Event} */ e) => e.preventDefault() },
       h(
         'label',
         { class: 'grow' },
-        'Name, parent, code or telephone',
+        tr('Name, parent, code or telephone'),
         h('input', {
           type: 'search',
           ref: box,
@@ -86,7 +92,7 @@ export function Wearers({ me, route }) {
       h(
         'label',
         null,
-        'Show',
+        tr('Show'),
         h(
           'select',
           {
@@ -99,7 +105,7 @@ export function Wearers({ me, route }) {
       h(
         'label',
         null,
-        'Order',
+        tr('Order'),
         h(
           'select',
           {
@@ -113,7 +119,12 @@ export function Wearers({ me, route }) {
     h(Trouble, { error: list.error, busy: list.busy && !list.data, retry: list.reload }),
     list.data && h(Rows, { me, rows: list.data.wearers, all: !ask.q && !ask.filter }),
     list.data &&
-      h(Pages, { page: list.data.page, pages: list.data.pages, go: page => go({ page }), label: 'Pages of the list' }),
+      h(Pages, {
+        page: list.data.page,
+        pages: list.data.pages,
+        go: page => go({ page }),
+        label: tr('Pages of the list'),
+      }),
   );
 }
 
@@ -121,7 +132,7 @@ export function Wearers({ me, route }) {
 function rest(w, due) {
   const missed = w.answered - w.worn;
   const unknown = Math.max(0, due - w.answered);
-  return (missed ? `, ${missed} missed` : '') + (unknown ? `, ${unknown} unknown` : '');
+  return (missed ? tr(', {missed} missed', { missed }) : '') + (unknown ? tr(', {unknown} unknown', { unknown }) : '');
 }
 
 /** @param {{me: Me, rows: WearerRow[], all: boolean}} props all: nothing is filtered out */
@@ -130,7 +141,7 @@ function Rows({ me, rows, all }) {
     return h(
       'p',
       { class: 'quiet' },
-      all ? ['No wearer yet. ', h('a', { href: link('family') }, 'Add a family')] : 'Nobody matches.',
+      all ? [tr('No wearer yet. '), h('a', { href: link('family') }, tr('Add a family'))] : tr('Nobody matches.'),
     );
   return h(
     'div',
@@ -147,8 +158,8 @@ function Rows({ me, rows, all }) {
           h(
             'tr',
             null,
-            ['Wearer', 'Age', 'Nights worn, last 28', 'Last heard', 'Next recall', 'Alert'].map(t =>
-              h('th', { scope: 'col' }, t),
+            [tr('Wearer'), tr('Age'), tr('Nights worn, last 28'), tr('Last heard'), tr('Next recall'), tr('Alert')].map(
+              t => h('th', { scope: 'col' }, t),
             ),
           ),
         ),
@@ -166,7 +177,7 @@ function Rows({ me, rows, all }) {
                 ' ',
                 h('span', { class: 'code' }, w.code),
               ),
-              h('td', { 'data-is': 'Age' }, w.age ? Math.floor(w.age) : '–'),
+              h('td', { 'data-is': tr('Age') }, w.age ? Math.floor(w.age) : '–'),
               h(
                 'td',
                 null,
@@ -176,17 +187,24 @@ function Rows({ me, rows, all }) {
                       ' ',
                       h(WearTag, { wear: w.wear }),
                       ' ',
-                      h('span', { class: 'date' }, `${w.worn} of ${nightsDue(w.first_night, me.today)}`),
+                      h(
+                        'span',
+                        { class: 'date' },
+                        tr('{worn} of {first_night}', {
+                          worn: w.worn,
+                          first_night: nightsDue(w.first_night, me.today),
+                        }),
+                      ),
                       h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today))),
                     ]
-                  : 'not started',
+                  : tr('not started'),
               ),
-              h('td', { class: 'date', 'data-is': 'Last heard' }, w.last_heard ? day(w.last_heard) : 'never'),
+              h('td', { class: 'date', 'data-is': tr('Last heard') }, w.last_heard ? day(w.last_heard) : tr('never')),
               h(
                 'td',
-                { class: w.overdue ? 'date overdue' : 'date', 'data-is': 'Next recall' },
+                { class: w.overdue ? 'date overdue' : 'date', 'data-is': tr('Next recall') },
                 w.next_recall ? day(w.next_recall) : '–',
-                w.overdue && ' overdue',
+                w.overdue && tr(' overdue'),
               ),
               h('td', null, w.alert && h('span', { class: `tag ${w.alert}` }, LEVEL[w.alert].split(':')[0])),
             ),

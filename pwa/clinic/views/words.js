@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { day, moment } from '../format.js';
+import { tr } from '../text.js';
 
 /** @typedef {import('../../api/types.js').components['schemas']['FamilyWords']} FamilyWords */
 
@@ -38,18 +39,18 @@ export function Words({ list, wearer, may, zone, lang, done }) {
       h(
         'blockquote',
         { key: w.entry, 'data-test': 'words', class: unread.includes(w) ? 'unread' : '', lang: lang || undefined },
-        unread.includes(w) && h('strong', { class: 'tag', lang: 'en', 'data-test': 'unread' }, 'Not read yet'),
+        unread.includes(w) && h('strong', { class: 'tag', lang: 'en', 'data-test': 'unread' }, tr('Not read yet')),
         ' ',
         h('span', { dir: 'auto' }, w.private ? (texts[w.entry] ?? w.text) : `“${w.text}”`),
         h(
           'footer',
           { class: 'quiet', lang: 'en' },
           [
-            w.private && 'private',
+            w.private && tr('private'),
             w.by,
             zone ? moment(w.at, zone) : day(w.on),
-            w.taken_back && 'taken back by the family since',
-            w.read && `read by ${w.read_by || 'somebody'}`,
+            w.taken_back && tr('taken back by the family since'),
+            w.read && tr('read by {read_by}', { read_by: w.read_by || tr('somebody') }),
           ]
             .filter(Boolean)
             .join(', '),
@@ -61,13 +62,13 @@ export function Words({ list, wearer, may, zone, lang, done }) {
       h(
         'button',
         { type: 'button', 'data-test': 'show-private', disabled: action.busy, onClick: show },
-        'Show private words',
+        tr('Show private words'),
       ),
     seen.length > 0 &&
       h(
         'button',
         { type: 'button', 'data-test': 'mark-read', disabled: action.busy, onClick: mark },
-        seen.length > 1 ? `I have read these ${seen.length}` : 'I have read this',
+        seen.length > 1 ? tr('I have read these {n}', { n: seen.length }) : tr('I have read this'),
       ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );

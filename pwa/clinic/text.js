@@ -1,0 +1,89 @@
+// The console's words in the language of whoever works at it. The English text
+// is the key: what has no row is shown in English, never left out. The rows of a
+// language are fetched only when it is chosen, before any page is drawn, so that
+// whatever is a constant of a page is already in it.
+import { rowOf } from '../ui/languages.js';
+
+/** A text, or one for each form of a count (Intl.PluralRules). @typedef {string | Record<string, string>} Text */
+
+/** Languages that the console has rows for. @type {Record<string, () => Promise<{rows: Record<string, Text>, READER: string}>>} */
+const HAS = {
+  es: () => import('./text/es.js'),
+  zh: () => import('./text/zh.js'),
+  ar: () => import('./text/ar.js'),
+};
+
+/** Tags of the languages of the console. */
+export const TAGS = ['en', ...Object.keys(HAS)];
+
+/**
+ * Of the Arabic console numbers are written in European digits, as prescriptions
+ * and orders of lenses are (common practice): one set of digits beside a number
+ * that is typed, and no run of digits that turns round.
+ */
+const LOCALE = /** @type {Record<string, string>} */ ({ ar: 'ar-u-nu-latn' });
+
+/** @type {{tag: string, rows: Record<string, Text>, locale: string, rtl: boolean, rules: Intl.PluralRules, read: boolean}} */
+let own = { tag: 'en', rows: {}, locale: 'en-GB', rtl: false, rules: new Intl.PluralRules('en'), read: true };
+
+/** What the console is in: a tag of TAGS, the locale for Intl, its direction, and whether somebody who speaks it has read it. */
+export const language = () => own;
+
+/**
+ * Takes up a language; one that the console has no rows for is English.
+ * @param {string} tag
+ */
+export async function useLanguage(tag) {
+  const has = HAS[tag];
+  if (!has) return;
+  const { rows, READER } = await has();
+  const { locale, dir } = rowOf(tag);
+  const rules = new Intl.PluralRules(locale);
+  own = { tag, rows, locale: LOCALE[tag] ?? locale, rtl: dir === 'rtl', rules, read: READER !== '' };
+}
+
+/** @param {string|number} value @returns {string} */
+function filled(value) {
+  if (typeof value === 'number')
+    return own.tag === 'en' ? String(value) : value.toLocaleString(own.locale, { useGrouping: false });
+  // What is filled in keeps its own direction (UAX #9, first strong isolate).
+  return own.rtl && value ? `\u2068${value}\u2069` : value;
+}
+
+/** @param {Text} row @param {Record<string, unknown>} args @returns {string} in the form of the first number */
+function formOf(row, args) {
+  if (typeof row === 'string') return row;
+  const n = Object.values(args).find(v => typeof v === 'number');
+  return row[own.rules.select(Number(n ?? 0))] ?? row.other;
+}
+
+/**
+ * @param {string} english the text as it stands in the source; space around it is kept
+ * @param {Record<string, string|number|null|undefined>} [args] what stands for {name}
+ * @returns {string} in the language of the console
+ */
+export function tr(english, args = {}) {
+  const key = english.trim();
+  const row = own.rows[key];
+  const text = row === undefined ? english : english.replace(key, () => formOf(row, args));
+  return text.replace(/\{(\w+)\}/g, (all, name) => (name in args ? filled(args[name] ?? '') : all));
+}
+
+/**
+ * A count with its noun.
+ * @param {number} n
+ * @param {string} one
+ * @param {string} many its key is "{n} many"
+ */
+export function plural(n, one, many) {
+  const key = `{n} ${many}`;
+  return own.rows[key] === undefined ? (n === 1 ? `1 ${one}` : `${n} ${many}`) : tr(key, { n });
+}
+
+const KEY = 'nightkeep-clinic-language';
+
+/** @returns {string} the language of who was signed in here last; empty when nobody chose one */
+export const kept = () => localStorage.getItem(KEY) ?? '';
+
+/** @param {string} tag "" for the browser's own */
+export const keep = tag => (tag ? localStorage.setItem(KEY, tag) : localStorage.removeItem(KEY));
