@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 7578008512daf99b 3728de8698d5495c
+// Made by npm run api; not to be edited. 06f26aceb93d98d7 b34d9c50048f0bbc
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -256,6 +256,7 @@ export interface components {
             practice: components["schemas"]["PracticeHead"];
             push: boolean;
             staff: components["schemas"]["StaffView"][];
+            staff_changes: components["schemas"]["StaffChange"][];
             today: string;
             vapid_key: string;
         };
@@ -1581,9 +1582,25 @@ export interface components {
             min: number;
             n: number;
         };
+        StaffChange: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            /** Format: date-time */
+            from: string;
+            id: string;
+            /** @enum {string} */
+            kind: "added" | "linked" | "role";
+            may: boolean;
+            name: string;
+            role: string;
+            waits: boolean;
+        };
         StaffLink: {
             /** Format: date-time */
             expires: string;
+            /** Format: date-time */
+            from: string;
             id: string;
             url: string;
         };

@@ -359,10 +359,18 @@ export const recalls = ask => call('GET', `recalls${query(ask)}`);
 /** GET staff, for an administrator. @returns {Promise<{staff: StaffMember[]}>} */
 export const staff = () => call('GET', 'staff');
 
-/** POST staff: a new member, with a one-time link. @param {{name: string, role: string, mail: string, phone: string}} wanted @returns {Promise<{id: string, url: string, expires: string}>} */
+/** @typedef {Schemas['StaffLink']} StaffLink */
+
+/** POST staff-changes/:id/confirm, as a second person. @param {string} change @returns {Promise<object>} */
+export const confirmStaffChange = change => call('POST', `staff-changes/${id(change)}/confirm`, {});
+
+/** DELETE staff-changes/:id: refuse what waits. @param {string} change @returns {Promise<object>} */
+export const refuseStaffChange = change => call('DELETE', `staff-changes/${id(change)}`);
+
+/** POST staff: a new member, with a one-time link. @param {{name: string, role: string, mail: string, phone: string}} wanted @returns {Promise<StaffLink>} */
 export const addStaff = wanted => call('POST', 'staff', wanted);
 
-/** POST staff/:id/link. @param {string} person @returns {Promise<{id: string, url: string, expires: string}>} */
+/** POST staff/:id/link. @param {string} person @returns {Promise<StaffLink>} */
 export const linkStaff = person => call('POST', `staff/${id(person)}/link`, {});
 
 /** POST staff/:id/push: a test notification to each of their devices. @param {string} person @returns {Promise<Schemas['TrialPushReply']>} */

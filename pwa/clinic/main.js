@@ -41,6 +41,7 @@ import { Settings } from './views/settings.js';
 import { Setup, SetupHere } from './views/setup.js';
 import { SignIn } from './views/sign-in.js';
 import { Staff } from './views/staff.js';
+import { StaffNews } from './views/staff-news.js';
 import { Suitability } from './views/suitability.js';
 import { Today } from './views/today.js';
 import { Visits } from './views/visits.js';
@@ -421,6 +422,7 @@ function Console(props) {
             'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.',
           ),
         ),
+      h(StaffNews, { me, changed: askMe }),
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
     ),

@@ -22,9 +22,9 @@ const ROLES = Object.keys(
 export function Staff({ me }) {
   const got = useLoad(api.staff, 'staff');
   const [form, setForm] = useState({ name: '', role: 'clinician', mail: '', phone: '' });
-  const [ticket, setTicket] = useState(/** @type {{url: string, expires: string, name: string}|null} */ (null));
+  const [ticket, setTicket] = useState(/** @type {(api.StaffLink & {name: string})|null} */ (null));
   const action = useAction();
-  /** @param {string} name @param {() => Promise<{url: string, expires: string}>} job */
+  /** @param {string} name @param {() => Promise<api.StaffLink>} job */
   const give = (name, job) =>
     action.run(async () => {
       setTicket({ ...(await confirming(job)), name });
@@ -46,9 +46,10 @@ export function Staff({ me }) {
         h(
           'p',
           { class: 'quiet' },
-          tr('Works once, until {date}. It is shown only now: hand it over in person.', {
-            date: moment(ticket.expires, me.practice.zone),
-          }),
+          tr(
+            'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.',
+            { from: moment(ticket.from, me.practice.zone), until: moment(ticket.expires, me.practice.zone) },
+          ),
         ),
       ),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
@@ -101,6 +102,7 @@ export function Staff({ me }) {
                       test: 'change-staff',
                       start: { name: s.name, role: s.role, mail: s.mail, phone: s.phone },
                       done: got.reload,
+                      more: tr('A role that reads more waits a day, or until somebody else of the practice has confirmed it.'),
                       rows: [
                         { key: 'name', label: tr('Name'), need: true },
                         ...(s.id === me.person.id

@@ -22,6 +22,7 @@ import (
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/practice"
 )
 
 func runCalc(_ context.Context, args []string, std IO) error {
@@ -97,7 +98,7 @@ func runStaff(_ context.Context, args []string, std IO) error {
 		case "add":
 			return addStaff(db, *name, care.Role(*role), *mail, std.address(*base), std.Out)
 		}
-		return printLink(db, care.PersonID(*id), std.address(*base), std.Out)
+		return printLink(db, care.PersonID(*id), register.StaffLinked, std.address(*base), std.Out)
 	})
 }
 
@@ -134,7 +135,7 @@ func addStaff(db *store.DB, name string, role care.Role, mail, base string, out 
 	if err != nil {
 		return err
 	}
-	return printLink(db, p.ID, base, out)
+	return printLink(db, p.ID, register.StaffAdded, base, out)
 }
 
 func listStaff(db *store.DB, out io.Writer) error {
@@ -153,7 +154,9 @@ func listStaff(db *store.DB, out io.Writer) error {
 // linkLife is how long a sign-in link of the command line is good for.
 const linkLife = time.Hour
 
-func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error {
+// printLink makes a link that lets in at once: whoever has the server's command
+// line has its data. Everybody of the practice is told.
+func printLink(db *store.DB, id care.PersonID, kind, base string, out io.Writer) error {
 	code := access.NewCode()
 	err := db.Update(func(tx *store.Tx) error {
 		if base == "" {
@@ -166,6 +169,9 @@ func printLink(db *store.DB, id care.PersonID, base string, out io.Writer) error
 			return care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `%s staff list` shows them", called())
 		}
 		if err := tx.Access().Invite(code, register.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
+			return err
+		}
+		if err := practice.NoteAtOnce(tx, kind, p); err != nil {
 			return err
 		}
 		return tx.Audit().Append("", "made sign-in link", string(p.ID))

@@ -3,6 +3,7 @@ package app
 import (
 	"context"
 	"errors"
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -12,6 +13,7 @@ import (
 	"nightkeep/server/internal/mail"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // ladderEvery is how often live alerts are looked at; the ladder counts in
@@ -104,7 +106,7 @@ func (a *App) Climb() error {
 	if len(due) > 0 {
 		a.wake()
 	}
-	return errors.Join(err, a.canary(), a.checkRota(), a.checkRehearsal(), a.checkStops(), a.eraseDue(), a.monthlyDrill())
+	return errors.Join(err, a.canary(), a.checkRota(), a.checkRehearsal(), a.checkStops(), a.eraseDue(), a.giveRoles(), a.monthlyDrill())
 }
 
 // eraseDue erases for good the families whose day to be put back is over.
@@ -119,6 +121,20 @@ func (a *App) eraseDue() error {
 		return err
 	}
 	return a.DB.Write(func(tx *store.Tx) error { _, err := tx.Archive().EraseDue(); return err })
+}
+
+// giveRoles gives the roles whose time of waiting for a second person is over.
+func (a *App) giveRoles() error {
+	due := false
+	err := a.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Register().StaffChanges()
+		due = slices.ContainsFunc(all, func(c register.StaffChange) bool { return c.Due(tx.Now) })
+		return err
+	})
+	if err != nil || !due {
+		return err
+	}
+	return a.DB.Write(func(tx *store.Tx) error { return tx.Access().ApplyStaffChanges() })
 }
 
 // climb takes the step of one alert, if it is still due.

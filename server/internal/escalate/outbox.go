@@ -35,6 +35,7 @@ const (
 	KindClosed   Kind = "closed"   // to a family's devices: it was decided on
 	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
 	KindRehearse Kind = "rehearse" // by mail: no backup was tried for a quarter
+	KindStaff    Kind = "staff"    // by mail: somebody may come to read wearers
 	KindSummary  Kind = "summary"  // by mail: several that waited while no mail could be sent
 )
 

@@ -207,11 +207,26 @@ func Notice(kind Kind, staff []care.Person, day civil.Date, now time.Time) []Row
 			to = append(to, p.ID)
 		}
 	}
-	var out []Row
+	return mailTo(to, kind, day.String(), now)
+}
+
+// StaffNotice returns the rows by which everybody of the practice is told of one
+// change, named by id, of who may read wearers.
+func StaffNotice(staff []care.Person, id string, now time.Time) []Row {
+	to := []care.PersonID{PracticeOwner}
+	for _, p := range staff {
+		if !p.Gone {
+			to = append(to, p.ID)
+		}
+	}
+	return mailTo(to, KindStaff, id, now)
+}
+
+func mailTo(to []care.PersonID, kind Kind, what string, now time.Time) (out []Row) {
 	for _, id := range to {
 		out = append(out, Row{
 			Delivery: Delivery{Channel: Mail, Target: id, Kind: kind, Level: Note},
-			Alert:    care.AlertID(string(kind) + "-" + day.String()), Created: now, Due: now,
+			Alert:    care.AlertID(string(kind) + "-" + what), Created: now, Due: now,
 		})
 	}
 	return out

@@ -101,6 +101,7 @@ func Subjects() map[string]string {
 		"drill":     "Nightkeep: DRILL, nobody is ill, please take it now",
 		"rota":      "Nightkeep: please check the rota",
 		"rehearse":  "Nightkeep: please try a backup",
+		"staff":     "Nightkeep: somebody was given access",
 		"summary":   "Nightkeep: messages that could not be sent",
 		"operator":  "Nightkeep: the server needs attention",
 		"test":      "Nightkeep: test message",

@@ -422,6 +422,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"GET /api/clinic/sessions": "clinician desk admin", "DELETE /api/clinic/sessions/:id": "clinician desk admin",
 		"POST /api/clinic/sign-out-everywhere": "clinician desk admin", "GET /api/clinic/waiting": "clinician desk",
 		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "PUT /api/clinic/staff/:id": "admin", "POST /api/clinic/staff/:id/link": "admin", "POST /api/clinic/staff/:id/mail": "admin", "POST /api/clinic/staff/:id/push": "admin", "POST /api/clinic/mail/arrived": "admin", "DELETE /api/clinic/staff/:id": "admin",
+		"POST /api/clinic/staff-changes/:id/confirm": "clinician desk admin", "DELETE /api/clinic/staff-changes/:id": "clinician desk admin",
 		"GET /api/clinic/invitations": "clinician desk", "DELETE /api/clinic/invitations/:id": "clinician desk",
 		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
 		"POST /api/clinic/rules/approve": "clinician",

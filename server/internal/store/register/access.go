@@ -16,6 +16,7 @@ type Invitation struct {
 	Person  care.PersonID `json:"person"`
 	By      care.PersonID `json:"by"`
 	Created time.Time     `json:"created"`
+	From    time.Time     `json:"from,omitzero"` // it lets nobody in before, see [StaffChange]
 	Expires time.Time     `json:"expires"`
 	Used    time.Time     `json:"used,omitzero"`
 	Revoked bool          `json:"revoked"`
@@ -63,6 +64,9 @@ func (tx *Access) Redeem(code string) (Invitation, error) {
 	inv, err := invitations.Get(tx.p, k)
 	if err != nil || !tx.usable(inv) {
 		return inv, BadInvitation()
+	}
+	if tx.p.Now.Before(inv.From) { // said to whoever has the true code only
+		return inv, care.Errorf(care.Conflict, "link-waits", "this link waits until somebody else of the practice has confirmed it, or until its time has come")
 	}
 	inv.Used = tx.p.Now
 	return inv, invitations.Put(tx.p, k, inv)

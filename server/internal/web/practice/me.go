@@ -23,6 +23,9 @@ type clinicMe struct {
 	OnDuty   []dutyNow        `json:"on_duty"`
 	Staff    []staffView      `json:"staff"`
 	Outcomes []review.Outcome `json:"outcomes"`
+	// StaffChanges are those by which somebody may come to read wearers: what
+	// waits for a second person, and what came to hold in the last week.
+	StaffChanges []staffChange `json:"staff_changes"`
 }
 
 type staffView struct {
@@ -57,6 +60,9 @@ func (c *call) clinicMe() error {
 			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, cmp.Or(p.Zone, "UTC"), list(p.Languages), p.Country},
 			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
 			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(),
+		}
+		if me.StaffChanges, err = staffChanges(tx, who.ID); err != nil {
+			return err
 		}
 		staff, err := tx.Register().Staff()
 		for _, s := range staff {

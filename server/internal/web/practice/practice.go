@@ -49,6 +49,8 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/staff/:id/push", access.AdminOnly, "Send a test notification to each of their devices.", nil, trialPushReply{}, (*call).trialPush),
 		t.Post("/api/clinic/mail/arrived", access.AdminOnly, "The number in the test mail: it has arrived.", arrival{}, reach{}, (*call).mailArrived),
 		t.Delete("/api/clinic/staff/:id", access.AdminOnly, "A member of staff left: every session and passkey ends. Needs a confirmation.", transport.Done{}, (*call).dropStaff),
+		t.Post("/api/clinic/staff-changes/:id/confirm", access.AnyStaff, "Confirm, as a second person, a change by which somebody may come to read wearers. Needs a confirmation.", nil, transport.Done{}, (*call).confirmStaff),
+		t.Delete("/api/clinic/staff-changes/:id", access.AnyStaff, "Refuse one that waits. Needs a confirmation.", transport.Done{}, (*call).refuseStaff),
 
 		t.Get("/api/clinic/old-phones", access.ClinicDesk, "Families' devices whose app advises by an older table of rules.", oldPhones{}, (*call).oldPhones),
 		t.Post("/api/clinic/old-phones", access.Clinical, "Press the table in force: apps with an older one say that their advice is old, and to phone.", nil, oldPhones{}, (*call).pressRules),

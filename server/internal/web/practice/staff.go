@@ -12,9 +12,9 @@ import (
 	"nightkeep/server/internal/web/record"
 )
 
-// staffLinkLife is how long a one-time link for the staff is good for: it opens
-// the whole console, so it is handed over at once or made anew.
-const staffLinkLife = time.Hour
+// waitedLinkLife is how long a link is good for that had to wait for its time:
+// nobody knows beforehand when the two meet (our choice).
+const waitedLinkLife = 12 * time.Hour
 
 type staffList struct {
 	Staff []staffMember `json:"staff"`
@@ -88,8 +88,12 @@ func (n *newStaff) check() error {
 	return nil
 }
 
-// changeStaff corrects a name or a mail address, or gives another role, which
-// counts from the next request on. Nobody changes their own role, so that there
+// reads says how much of wearers a role reads; an administrator reads nothing.
+var reads = map[care.Role]int{care.Desk: 1, care.Clinician: 2}
+
+// changeStaff corrects a name or a mail address, or gives another role. One that
+// reads no more than before counts from the next request on; one that reads more
+// waits, see [register.StaffChange]. Nobody changes their own role, so that there
 // is always an administrator.
 func (c *call) changeStaff() error {
 	var req newStaff
@@ -117,11 +121,15 @@ func (c *call) changeStaff() error {
 		if err := freeMail(tx, p.ID, req.Mail); err != nil {
 			return err
 		}
-		set := func(p *care.Person) { p.Name, p.Role, p.Mail, p.Phone = req.Name, req.Role, req.Mail, number }
+		role, err := c.roleFor(tx, p, req.Role)
+		if err != nil {
+			return err
+		}
+		set := func(p *care.Person) { p.Name, p.Role, p.Mail, p.Phone = req.Name, role, req.Mail, number }
 		if err := tx.Register().ChangePerson(p.ID, set); err != nil {
 			return err
 		}
-		if p.Role == care.Clinician && req.Role != care.Clinician {
+		if p.Role == care.Clinician && role != care.Clinician {
 			if err := dispatch.Unown(tx, p.ID); err != nil {
 				return err
 			}
@@ -130,10 +138,26 @@ func (c *call) changeStaff() error {
 	})
 }
 
+// roleFor returns the role that somebody has from now on who is to get another: one
+// that reads more waits.
+func (c *call) roleFor(tx *store.Tx, p care.Person, wanted care.Role) (care.Role, error) {
+	if reads[wanted] > reads[p.Role] {
+		return p.Role, dispatch.NoteStaffChange(tx, register.StaffChange{
+			ID: access.NewID(), Kind: register.StaffRole, Person: p.ID, Role: wanted,
+			By: c.Caller.Person.ID, At: tx.Now, From: tx.Now.Add(register.StaffWait),
+		})
+	}
+	if wanted != p.Role {
+		return wanted, tx.Access().KeepRole(p.ID)
+	}
+	return wanted, nil
+}
+
 // staffLink is a one-time link; it is shown once.
 type staffLink struct {
 	ID      care.PersonID `json:"id"`
-	URL     string        `json:"url"` // the code stands after '#', which no server sees
+	URL     string        `json:"url"`  // the code stands after '#', which no server sees
+	From    time.Time     `json:"from"` // unless a second person confirms it before
 	Expires time.Time     `json:"expires"`
 }
 
@@ -146,7 +170,7 @@ func (c *call) addStaff() error {
 		return err
 	}
 	p := care.Person{ID: care.PersonID(access.NewID()), Name: req.Name, Role: req.Role, Mail: req.Mail}
-	return c.link(p.ID, "added staff", func(tx *store.Tx) (err error) {
+	return c.link(p.ID, register.StaffAdded, "added staff", func(tx *store.Tx) (err error) {
 		if p.Phone, err = record.Dialled(tx, "phone", req.Phone, ""); err != nil {
 			return err
 		}
@@ -170,11 +194,13 @@ func freeMail(tx *store.Tx, id care.PersonID, mail string) error {
 }
 
 func (c *call) linkStaff() error {
-	return c.link(care.PersonID(c.Params("id")), "made sign-in link", func(*store.Tx) error { return nil })
+	return c.link(care.PersonID(c.Params("id")), register.StaffLinked, "made sign-in link", func(*store.Tx) error { return nil })
 }
 
-// link makes a one-time link for a member of staff after first has run.
-func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) error {
+// link makes a one-time link for a member of staff after first has run. It opens
+// when a second person has confirmed it or its time has come: an administrator,
+// who reads no wearer, could else sign in as somebody who does.
+func (c *call) link(id care.PersonID, kind, did string, first func(*store.Tx) error) error {
 	if err := c.Rechecked(); err != nil {
 		return err
 	}
@@ -188,9 +214,14 @@ func (c *call) link(id care.PersonID, did string, first func(*store.Tx) error) e
 		if err != nil || !p.Role.Staff() || p.Gone {
 			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
 		}
-		out.Expires = tx.Now.Add(staffLinkLife)
-		inv := register.Invitation{ID: access.NewID(), Person: id, By: c.Caller.Person.ID, Created: tx.Now, Expires: out.Expires}
+		out.From = tx.Now.Add(register.StaffWait)
+		out.Expires = out.From.Add(waitedLinkLife)
+		inv := register.Invitation{ID: access.NewID(), Person: id, By: c.Caller.Person.ID, Created: tx.Now, From: out.From, Expires: out.Expires}
 		if err := tx.Access().Invite(code, inv); err != nil {
+			return err
+		}
+		wait := register.StaffChange{ID: access.NewID(), Kind: kind, Person: id, Role: p.Role, By: c.Caller.Person.ID, At: tx.Now, From: out.From, Invitation: inv.ID}
+		if err := dispatch.NoteStaffChange(tx, wait); err != nil {
 			return err
 		}
 		return tx.Audit().Append(c.Caller.Person.ID, did, string(id))

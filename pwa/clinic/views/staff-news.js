@@ -1,0 +1,88 @@
+// Who may come to read wearers, told to everybody of the practice: what waits for
+// a second person, and what came to hold in the last week until it was seen here.
+
+import * as api from '../api.js';
+import { h, useAction, useState } from '../dom.js';
+import { moment, title } from '../format.js';
+import { confirming } from '../passkeys.js';
+
+/** @import { Me } from '../api.js' */
+/** @typedef {Me['staff_changes'][number]} Change */
+
+const SEEN = 'nightkeep.staff-changes-seen';
+
+/** @returns {string[]} ids */
+const seen = () => (localStorage.getItem(SEEN) ?? '').split(' ');
+
+/** What was done, in words. @param {Change} c */
+const did = c =>
+  ({
+    added: `was added to the staff as ${title(c.role).toLowerCase()}`,
+    linked: `was given a sign-in link as ${title(c.role).toLowerCase()}`,
+    role: `was given the role ${title(c.role).toLowerCase()}`,
+  })[c.kind];
+
+/** @param {{me: Me, changed: () => void}} props */
+export function StaffNews({ me, changed }) {
+  const [gone, setGone] = useState(seen());
+  const action = useAction();
+  const list = me.staff_changes.filter(c => c.waits || !gone.includes(c.id));
+  if (!list.length) return null;
+  const zone = me.practice.zone;
+  /** @param {() => Promise<unknown>} job */
+  const decide = job =>
+    action.run(async () => {
+      await confirming(job);
+      changed();
+    });
+  const hide = (/** @type {Change} */ c) => {
+    const all = [...seen().slice(-50), c.id];
+    localStorage.setItem(SEEN, all.join(' '));
+    setGone(all);
+  };
+  return h(
+    'section',
+    { class: 'card', 'data-test': 'staff-news', 'aria-label': 'Changes of staff' },
+    action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
+    list.map(c =>
+      h(
+        'div',
+        { key: c.id },
+        h(
+          'p',
+          null,
+          h('b', null, c.name),
+          ` ${did(c)} by ${c.by || 'the command line of the server'} on ${moment(c.at, zone)}. `,
+          c.waits
+            ? c.may
+              ? `It holds from ${moment(c.from, zone)}, or at once when you confirm it. If you do not know about it, refuse it and ask.`
+              : `It holds from ${moment(c.from, zone)}, or at once when somebody else of the practice confirms it.`
+            : 'If nobody can explain it to you, tell your colleagues: it can be ended under Staff.',
+        ),
+        h(
+          'div',
+          { class: 'buttons' },
+          c.may &&
+            h(
+              'button',
+              {
+                type: 'button',
+                class: 'primary',
+                disabled: action.busy,
+                'data-test': 'staff-confirm',
+                onClick: () => decide(() => api.confirmStaffChange(c.id)),
+              },
+              'Confirm: it is meant',
+            ),
+          c.waits &&
+            h(
+              'button',
+              { type: 'button', disabled: action.busy, onClick: () => decide(() => api.refuseStaffChange(c.id)) },
+              c.may ? 'Refuse' : 'Take back',
+            ),
+          !c.waits && h('button', { type: 'button', onClick: () => hide(c) }, 'Seen'),
+        ),
+      ),
+    ),
+  );
+}

@@ -1,0 +1,83 @@
+package practice
+
+import (
+	"time"
+
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/record"
+)
+
+// staffChange is how everybody of the practice is shown that somebody may come to
+// read wearers, or has in the last week.
+type staffChange struct {
+	ID   string    `json:"id"`
+	Kind string    `json:"kind" enum:"added,linked,role"`
+	Name string    `json:"name"`
+	Role care.Role `json:"role"`
+	By   string    `json:"by"` // a name; empty for the command line of the server
+	At   time.Time `json:"at"`
+	From time.Time `json:"from"`
+	// Waits says that it does not hold yet, May that the caller can confirm it.
+	Waits bool `json:"waits"`
+	May   bool `json:"may"`
+}
+
+// staffChanges returns what waits and what is new, the oldest first.
+func staffChanges(tx *store.Tx, me care.PersonID) ([]staffChange, error) {
+	out := []staffChange{}
+	all, err := tx.Register().StaffChanges()
+	for _, x := range all {
+		p, err := tx.Register().Person(x.Person)
+		if err != nil || p.Gone {
+			continue
+		}
+		by := ""
+		if x.By != "" {
+			by = record.Name(tx, x.By)
+		}
+		role := x.Role
+		if role == "" {
+			role = p.Role
+		}
+		waits := x.Waits(tx.Now)
+		out = append(out, staffChange{x.ID, x.Kind, p.Name, role, by, x.At, x.From, waits, waits && me != x.By && me != x.Person})
+	}
+	return out, err
+}
+
+// confirmStaff is the second person's word that a change is meant.
+func (c *call) confirmStaff() error {
+	return c.decideStaff("confirmed staff change", func(tx *store.Tx, id string) (register.StaffChange, error) {
+		return tx.Access().ConfirmStaffChange(id, c.Caller.Person.ID)
+	})
+}
+
+// refuseStaff takes back what waits.
+func (c *call) refuseStaff() error {
+	return c.decideStaff("refused staff change", func(tx *store.Tx, id string) (register.StaffChange, error) {
+		return tx.Access().RefuseStaffChange(id)
+	})
+}
+
+func (c *call) decideStaff(did string, decide func(*store.Tx, string) (register.StaffChange, error)) error {
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
+	return c.DoneUpdate(func(tx *store.Tx) error {
+		x, err := decide(tx, c.Params("id"))
+		if err != nil {
+			return err
+		}
+		return tx.Audit().Append(c.Caller.Person.ID, did, string(x.Person))
+	})
+}
+
+// NoteAtOnce notes a change of the command line, which holds at once and of which
+// everybody is told all the same. A link that waited for the same person gives way.
+func NoteAtOnce(tx *store.Tx, kind string, p care.Person) error {
+	return dispatch.NoteStaffChange(tx, register.StaffChange{ID: access.NewID(), Kind: kind, Person: p.ID, Role: p.Role, At: tx.Now, From: tx.Now})
+}

@@ -1,0 +1,122 @@
+package web_test
+
+import (
+	"strings"
+	"testing"
+
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
+)
+
+// change is the id of the newest change of staff as somebody of the practice is
+// shown it, and whether they may confirm it.
+func (s *site) change(who string) (id string, may bool) {
+	s.t.Helper()
+	me := decode[struct {
+		StaffChanges []struct {
+			ID  string
+			May bool
+		} `json:"staff_changes"`
+	}](s.t, s.says("GET", "/api/clinic/me", who, "", 200, ""))
+	if len(me.StaffChanges) == 0 {
+		return "", false
+	}
+	last := me.StaffChanges[len(me.StaffChanges)-1]
+	return last.ID, last.May
+}
+
+// linkCode is the code of a link just made.
+func (s *site) linkCode(method, path, body string) string {
+	s.t.Helper()
+	url := decode[struct{ URL string }](s.t, s.says(method, path, "admin", body, 200, "")).URL
+	return url[strings.Index(url, "#")+1:]
+}
+
+// An administrator, who sees no wearer, ends up able to read wearers by no way that
+// is theirs alone: a clinician they make, a link for one there is, a role that
+// reads more. Each waits for a second person, and everybody sees it waiting.
+func TestAnAdministratorAloneReadsNoWearer(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	made := s.linkCode("POST", "/api/clinic/staff", `{"name":"Dr Wax","role":"clinician","mail":"","phone":""}`)
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+made+`"}`, 409, "link-waits")
+	s.says("POST", "/api/join", "", `{"code":"`+made+`","device_name":"Phone","consent":"1"}`, 409, "link-waits")
+	id, may := s.change("admin")
+	if may {
+		t.Error("whoever made it is offered to confirm it")
+	}
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "admin", `{}`, 409, "second-person")
+
+	if _, may := s.change("desk"); !may {
+		t.Error("the desk is not asked")
+	}
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "desk", `{}`, 409, "recheck-needed")
+	s.confirmed("desk", "dk")
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "desk", `{}`, 200, "")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+made+`"}`, 200, "")
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "desk", `{}`, 404, "no-such-change")
+
+	old := s.linkCode("POST", "/api/clinic/staff/c1/link", `{}`)
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+old+`"}`, 409, "link-waits")
+	id, _ = s.change("desk")
+	s.says("DELETE", "/api/clinic/staff-changes/"+id, "desk", "", 200, "")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+old+`"}`, 422, "bad-invitation")
+	s.says("GET", "/api/clinic/wearers", "clinician", "", 200, "") // who was linked anew stays
+
+	s.says("PUT", "/api/clinic/staff/k1", "admin", `{"name":"K","role":"clinician","mail":"","phone":""}`, 200, "")
+	s.says("GET", "/api/clinic/wearers/w1/review", "desk", "", 403, "not-allowed")
+	id, may = s.change("desk")
+	if may {
+		t.Error("whom it concerns is offered to confirm it")
+	}
+	s.confirmed("clinician", "dc")
+	s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "clinician", `{}`, 200, "")
+	s.says("GET", "/api/clinic/wearers/w1/review", "desk", "", 200, "")
+	if !s.audited("c1", "confirmed staff change", "k1") {
+		t.Error("the audit log does not say who confirmed it")
+	}
+}
+
+// Whoever was made and refused is not of the practice.
+func TestARefusedMemberOfStaffIsGone(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	s.confirmed("clinician", "dc")
+	made := s.linkCode("POST", "/api/clinic/staff", `{"name":"Dr Wax","role":"clinician","mail":"","phone":""}`)
+	id, _ := s.change("clinician")
+	s.says("DELETE", "/api/clinic/staff-changes/"+id, "clinician", "", 200, "")
+	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+made+`"}`, 422, "bad-invitation")
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		staff, err := tx.Register().Staff()
+		for _, p := range staff {
+			if p.Name == "Dr Wax" && !p.Gone {
+				t.Error("a refused member of staff is still there")
+			}
+		}
+		return err
+	})
+}
+
+// Everybody of the practice with a mail address is told when somebody may come to
+// read wearers.
+func TestEverybodyIsToldOfNewStaff(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	s.linkCode("POST", "/api/clinic/staff", `{"name":"Dr Wax","role":"clinician","mail":"","phone":""}`)
+	told := map[care.PersonID]bool{}
+	_ = s.srv.DB.View(func(tx *store.Tx) error {
+		rows, err := tx.Duty().Ready(tx.Now)
+		for _, r := range rows {
+			told[r.Target] = told[r.Target] || r.Kind == "staff"
+		}
+		return err
+	})
+	for _, who := range []care.PersonID{"c1", "k1", "a1", "practice-owner"} {
+		if !told[who] {
+			t.Errorf("%s is not told", who)
+		}
+	}
+}
