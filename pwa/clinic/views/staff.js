@@ -102,7 +102,9 @@ export function Staff({ me }) {
                       test: 'change-staff',
                       start: { name: s.name, role: s.role, mail: s.mail, phone: s.phone },
                       done: got.reload,
-                      more: tr('A role that reads more waits a day, or until somebody else of the practice has confirmed it.'),
+                      more: tr(
+                        'A role that reads more waits a day, or until somebody else of the practice has confirmed it.',
+                      ),
                       rows: [
                         { key: 'name', label: tr('Name'), need: true },
                         ...(s.id === me.person.id
