@@ -56,6 +56,7 @@ import { trusted, zoneBefore, zoneNow } from './zone.js';
  * @property {boolean} update a new version waits
  * @property {boolean} persisted
  * @property {number} cleared when this phone found its log cleared and had to ask the server for it, Unix ms; 0: never
+ * @property {{person: string}[]} alone words to the clinicians alone that wait here, whoever's
  * @property {Record<string, string>} known answers of an eye check that the log has given already, by sign
  */
 
@@ -67,7 +68,7 @@ const FAMILY_MS = 50000; // between questions about the family: less than betwee
 export class SaveError extends Error {}
 
 /** What a start reads, in this order. */
-const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew', 'cleared', 'zone-said'];
+const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew', 'cleared', 'zone-said', 'private'];
 
 /**
  * @param {Promise<Words>} loading read beside the log
@@ -103,6 +104,7 @@ export async function createApp(loading) {
     update: false,
     persisted: false,
     cleared: 0,
+    alone: [],
     known: {},
   };
   const guessed = state.zone;
@@ -138,7 +140,7 @@ export async function createApp(loading) {
   };
 
   /** @param {Awaited<typeof stored>} said */
-  const take = ({ records, values: [, , , alerts, heard, skew, cleared] }) => {
+  const take = ({ records, values: [, , , alerts, heard, skew, cleared, , alone] }) => {
     state.records = new Map(records.map(r => [r.id, r]));
     state.nights = fold(live(state));
     Object.assign(state, {
@@ -146,6 +148,7 @@ export async function createApp(loading) {
       heard: heard ?? null,
       skew: skew ?? 0,
       cleared: cleared ?? 0,
+      alone: alone ?? [],
       now: Date.now(),
     });
   };
@@ -624,6 +627,9 @@ const live = s => [...s.records.values()].filter(r => r.state !== 'discarded').m
 
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
 export const unsentOf = s => [...s.records.values()].filter(r => r.state === 'unsent');
+
+/** How much exists only on this phone, a teen's words to the clinicians alone too. @param {State} s */
+export const waitingHere = s => unsentOf(s).length + s.alone.filter(p => p.person === s.me?.person).length;
 
 /** @param {State} s @returns {number} when the oldest of them was written, Unix ms; 0 for none */
 export const waitingSince = s => unsentOf(s).reduce((a, r) => (a && a < r.at ? a : r.at), 0);

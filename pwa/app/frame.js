@@ -3,7 +3,7 @@
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../ui/dom.js';
 import { Button, Notice } from '../ui/parts.js';
 import { tel } from '../ui/tel.js';
-import { about, chooses, sceneOf, unsentOf, wearerOf, wearNow } from './app.js';
+import { about, chooses, sceneOf, waitingHere, wearerOf, wearNow } from './app.js';
 import { unbroken } from './model/contacts.js';
 import { tasks } from './model/day.js';
 import { EYES } from './model/wear.js';
@@ -168,7 +168,7 @@ function Inside({ app, route }) {
   useLayoutEffect(() => {
     document.title = `${t(TITLES[route.view] ?? 'nav.today')} – ${t('app.name')}`;
   }, [route.view, s.words]);
-  const unsent = unsentOf(s).length;
+  const unsent = waitingHere(s);
   return h(
     'div',
     { class: 'frame' },

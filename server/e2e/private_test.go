@@ -18,8 +18,9 @@ func TestPrivateWordsOfATeen(t *testing.T) {
 	offline(t, teen, true)
 	run(t, teen, toHash("/write"), seeIn("[data-test=private]", "not your family"), chromedp.SendKeys(sel("private-text"), words), tap("private-send"), see("private-waits", words))
 	shot(t, teen, "private-1-waits")
+	run(t, teen, see("unsent", "1 only on this phone"), toHash("/unsent"), see("unsent-state", "have not reached the clinic"), tap("unsent-private"), see("private-waits", words))
 	offline(t, teen, false)
-	run(t, teen, chromedp.Reload(), chromedp.WaitVisible(sel("private")), chromedp.WaitNotPresent(sel("private-waits")))
+	run(t, teen, chromedp.Reload(), chromedp.WaitVisible(sel("private")), chromedp.WaitNotPresent(sel("private-waits")), chromedp.WaitNotPresent(sel("unsent")))
 	kept, err := ask[bool](teen, `new Promise((done, fail) => {
 		indexedDB.databases().then((all) => Promise.all(all.map((d) => new Promise((ok) => {
 			const open = indexedDB.open(d.name);

@@ -14,17 +14,24 @@ export async function waiting(app) {
   return all.filter(p => p.person === app.state.me?.person);
 }
 
+/** Keeps what waits, and tells the screen, which counts it. @param {App} app @param {PrivateWords[]} alone */
+async function keep(app, alone) {
+  await app.log.set('private', alone);
+  app.state.alone = alone;
+  app.tick();
+}
+
 /** @param {App} app @param {string} text @returns {Promise<PrivateWords[]>} what still waits */
 export async function write(app, text) {
   const id = uuid7(Date.now(), crypto.getRandomValues(new Uint8Array(10)));
-  await app.log.set('private', [...(await waiting(app)), { id, person: app.state.me?.person ?? '', text }]);
+  await keep(app, [...(await waiting(app)), { id, person: app.state.me?.person ?? '', text }]);
   return sendAll(app);
 }
 
 /** @param {App} app @param {string} id */
 export const drop = async (app, id) =>
-  app.log.set(
-    'private',
+  keep(
+    app,
     (await waiting(app)).filter(p => p.id !== id),
   );
 
@@ -37,7 +44,7 @@ export async function sendAll(app) {
       if (x.id !== p.id) return [x];
       return a.status < 300 ? [] : [{ ...x, refused: a.body?.error?.message ?? String(a.status) }];
     });
-    await app.log.set('private', left);
+    await keep(app, left);
   }
   return waiting(app);
 }

@@ -3,7 +3,7 @@
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Notice } from '../../ui/parts.js';
-import { unsentOf } from '../app.js';
+import { waitingHere } from '../app.js';
 import { call } from '../data/api.js';
 import { Steps } from './ios-steps.js';
 import { refusal } from '../text/refusal.js';
@@ -46,7 +46,7 @@ function HandOver({ app }) {
       () => setSaid(s.words.t('ios.copied')),
       () => setSaid(s.words.t('ios.uncopied')),
     );
-  const n = unsentOf(s).length;
+  const n = waitingHere(s);
   if (n > 0)
     return h(
       Notice,
@@ -81,7 +81,7 @@ export function Fragile({ app }) {
   return h(
     Notice,
     { kind: 'urgent', test: 'fragile' },
-    h('p', null, s.words.t('fragile', { n: unsentOf(s).length, date: s.words.date(by) })),
+    h('p', null, s.words.t('fragile', { n: waitingHere(s), date: s.words.date(by) })),
     h('p', null, s.words.t('sync.do')),
   );
 }

@@ -1,10 +1,11 @@
 // What exists only on this phone: count, list, why, and what to do with what
 // the server did not take. Nothing leaves this list but by a verdict or a tap.
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Entry, Notice } from '../../ui/parts.js';
-import { nameOf, unsentOf } from '../app.js';
+import { Button, Card, Entry, LinkButton, Notice } from '../../ui/parts.js';
+import { nameOf, unsentOf, waitingHere } from '../app.js';
 import { adopt, discard, repair, undiscard } from '../data/rare.js';
 import { fragile } from '../install.js';
+import { link } from '../route.js';
 import { written } from '../model/report.js';
 import { Fragile } from './iphone.js';
 import { refusal } from '../text/refusal.js';
@@ -18,6 +19,7 @@ export function Unsent({ app }) {
   const s = app.state;
   const { t } = s.words;
   const unsent = unsentOf(s);
+  const waits = waitingHere(s);
   const other = (/** @type {string} */ state) => [...s.records.values()].filter(r => r.state === state);
   const refused = other('refused');
   const discarded = other('discarded');
@@ -28,17 +30,19 @@ export function Unsent({ app }) {
     h('h1', null, t('unsent.title')),
     h(
       Notice,
-      { kind: unsent.length ? 'urgent' : 'good', live: true, test: 'unsent-state' },
-      h('p', null, unsent.length ? t('unsent.lead') : t('unsent.none')),
+      { kind: waits ? 'urgent' : 'good', live: true, test: 'unsent-state' },
+      h('p', null, waits ? t('unsent.lead') : t('unsent.none')),
       h(Trying, { app }),
     ),
     fragile(s) && h(Fragile, { app, arg: '' }),
-    unsent.length > 0 &&
+    waits > 0 &&
       h(
         Button,
         { kind: 'main', onPress: () => void app.sync.flush(), disabled: s.sync.phase === 'busy', test: 'try-now' },
         s.sync.phase === 'busy' ? t('unsent.trying') : t('unsent.try'),
       ),
+    waits > unsent.length &&
+      h(LinkButton, { href: link('write'), wide: true, test: 'unsent-private' }, t('write.private')),
     unsent.length > 0 &&
       h(
         Card,
