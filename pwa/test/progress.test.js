@@ -3,7 +3,7 @@ import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { fold } from '../app/model/fold.js';
-import { counted } from '../app/model/progress.js';
+import { counted, open } from '../app/model/progress.js';
 import { findings } from '../app/model/record.js';
 import { entries } from './entries.js';
 
@@ -22,6 +22,43 @@ test('what a night counts as, on the vectors it shares with the review', () => {
     const plan = /** @type {Plan} */ (/** @type {unknown} */ ({ eyes: v.eyes }));
     const n = fold(v.log.map(([kind, body]) => e('2026-03-10', kind, body))).get('w1/2026-03-10');
     assert.equal(counted(n, plan, { right: v.right, left: v.left }), v.want, `${v.id}: ${v.comment}`);
+  }
+});
+
+// A night lasts to 11:59 of the next day (the glossary): until then only what was said decides it.
+test('tonight is open until it is said how it ended, and every other night is not', () => {
+  /** @type {[boolean, [string, Record<string, unknown>][]][]} */
+  const cases = [
+    [true, []],
+    [true, [['insertion', { at: '21:30', eyes: 'both' }]]],
+    [
+      true,
+      [
+        ['insertion', { at: '21:30', eyes: 'both' }],
+        ['removal', { at: '06:00', eyes: 'left' }],
+      ],
+    ],
+    [
+      false,
+      [
+        ['insertion', { at: '21:30', eyes: 'left' }],
+        ['removal', { at: '06:00', eyes: 'left' }],
+      ],
+    ],
+    [
+      false,
+      [
+        ['insertion', { at: '21:30', eyes: 'both' }],
+        ['removal', { at: '06:00', eyes: 'both' }],
+      ],
+    ],
+    [true, [['not-worn', { reason: 'tired', eyes: 'left' }]]],
+    [false, [['not-worn', { reason: 'tired', eyes: 'both' }]]],
+  ];
+  for (const [want, log] of cases) {
+    const n = fold(log.map(([kind, body]) => e('2026-03-10', kind, body))).get('w1/2026-03-10');
+    assert.equal(open(n, '2026-03-10', '2026-03-10'), want, JSON.stringify(log));
+    assert.equal(open(n, '2026-03-10', '2026-03-11'), false);
   }
 });
 

@@ -22,9 +22,9 @@ func TestWhatCanHardlyBeMeantIsAsked(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	tab := phoneAt(t, bedtime)
-	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("line-at"), filledIn("#u-at", "23:30"), firm("doubt-future", "23:30 has not come yet"), see("meant", "Mon 23 Mar, 23:30?"))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("line-at"), filledIn("#u-at", "23:30"), firm("doubt-future", "23:30 has not come yet"), see("doubt-future", "Monday 23 March already has an entry"), chromedp.WaitNotPresent(sel("meant")))
 	shot(t, tab, "asked-1-future")
-	run(t, tab, filledIn("#u-at", "14:00"), see("doubt-by-day", "Lenses in at 14:00, by day?"), see("meant", "still in"), filledIn("#u-at", "21:15"), chromedp.WaitNotPresent(sel("meant")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
+	run(t, tab, filledIn("#u-at", "14:00"), see("doubt-by-day", "Lenses in at 14:00, by day?"), chromedp.WaitNotPresent(sel("meant")), filledIn("#u-at", "21:15"), chromedp.WaitNotPresent(sel("meant")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
 	run(t, tab, tap("wear-out"), tap("line-at"), filledIn("#u-at", "21:10"), firm("doubt-future", "21:10 has not come yet"), filledIn("#u-at", "22:30"), firm("doubt-future", "22:30 has not come yet"), tap("cancel"))
 
 	run(t, tab, atScreen("#/supplies"), tap("supply-solution"), filledIn("#s-on", "2099-01-01"), firm("doubt-future", "2099"), tap("meant"), becomes(`document.querySelector('#s-on').value === '2026-01-01'`),
@@ -40,7 +40,8 @@ func TestWhatCanHardlyBeMeantIsAsked(t *testing.T) {
 	b := demoAt(t, bedtime)
 	other := phoneAt(t, bedtime)
 	inv := newcomers(t, b, clinician(t, b))()
-	run(t, other, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")))
+	run(t, other, chromedp.Navigate(inv.URL), chromedp.WaitVisible(sel("join")), tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")), tap("first-skip"), tap("first-skip"), chromedp.WaitVisible(sel("first-3")), tap("first-next"),
+		tap("wear-in"), tap("line-at"), filledIn("#u-at", "23:30"), see("meant", "Mon 23 Mar, 23:30?"), filledIn("#u-at", "14:00"), see("meant", "still in"), tap("cancel"))
 	late := bedtime.Add(11 * time.Hour) // 08:20 of the morning after, nothing logged
 	b.clock.Set(late)
 	at(t, other, late)

@@ -69,12 +69,12 @@ func TestAFirstTimeParent(t *testing.T) {
 		run(t, tab, tap("guide-next"))
 	}
 	run(t, tab, see("guide-expect", "after the first night"), seeIn("main", "Lenses in about"), tap("guide-done"), chromedp.WaitVisible(sel("now-in")))
-	run(t, tab, tap("wear-in"), tap("confirm"), seeIn("main", "Sleep well"), sent())
+	run(t, tab, tap("wear-in"), tap("confirm"), seeIn("main", "Sleep well"), see("night-2026-03-24", "not over yet"), sent())
 
 	morning := bedtime.Add(9*time.Hour + 40*time.Minute)
 	a.clock.Set(morning)
 	at(t, tab, morning)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test=panel] [aria-pressed="true"]`)), tap("confirm"), chromedp.WaitVisible(sel("now-look")), sent())
+	run(t, tab, chromedp.Reload(), tap("wear-out"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test=panel] [aria-pressed="true"]`)), tap("confirm"), chromedp.WaitVisible(sel("now-look")), see("night-2026-03-24", "worn"), sent())
 	shot(t, tab, "first-time-2-look")
 	run(t, tab, tap("look-not"), see("panel", "How red is the white"), chromedp.WaitNotPresent(chromedp.CSS(`[data-test^=redness-][aria-pressed="true"], [data-test^=comfort-][aria-pressed="true"]`)),
 		tap("cancel"), tap("look-fine"), chromedp.WaitVisible(sel("now-care")), sent())

@@ -14,7 +14,7 @@ import { removed } from './stay.js';
  * @property {{insertion_at: string, removal_at: string}} plan
  * @property {number|undefined} into when the lenses went in, Unix ms
  * @property {number|undefined} out when they came out, Unix ms
- * @property {(night: string) => boolean} [taken] of an entry that is mended: whether moving it to a night would replace what stands there
+ * @property {(night: string) => boolean} [taken] whether an entry moved to that night would replace what stands there, or stand beside it
  */
 
 const LONG_MS = 16 * 3600000; // in lenses; longer is asked about (our own limit)

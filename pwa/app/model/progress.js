@@ -37,6 +37,20 @@ function ofEyes(n, eyes) {
 }
 
 /**
+ * Whether a night is not over: it is tonight, and nobody has said that it goes
+ * without lenses, or that those which went in came out.
+ * @param {Night|undefined} n @param {string} night @param {string} tonight
+ */
+export function open(n, night, tonight) {
+  const has = (/** @type {string} */ kind, /** @type {Eye} */ eye) => !!n?.items.has(`${kind}/${eye}`);
+  /** @type {Eye[]} */
+  const both = ['right', 'left'];
+  if (night !== tonight || both.every(eye => has('not-worn', eye))) return false;
+  const out = both.filter(eye => has('removal', eye));
+  return !out.length || both.some(eye => has('insertion', eye) && !out.includes(eye));
+}
+
+/**
  * What a night counts as. One in lenses counts as it is. One without is no missed
  * night while every planned eye was stopped; of two eyes with one stopped the
  * other alone decides; one that only an eye at rest makes a missed one is a rest.

@@ -5,7 +5,7 @@ import { Card } from '../../ui/parts.js';
 import { statesOn, tonight, wearerOf } from '../app.js';
 import { c, p, svg } from '../draw.js';
 import { glance } from '../model/day.js';
-import { counted } from '../model/progress.js';
+import { counted, open } from '../model/progress.js';
 import { link } from '../route.js';
 
 /** @import { App } from '../app.js' */
@@ -24,6 +24,8 @@ export const marks = {
   unknown: () => svg('0 0 24 24', c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2, 'stroke-dasharray': '3 3' }), ''),
   planned: () =>
     svg('0 0 24 24', p('M6 12h12', { class: 'm-ring', 'stroke-width': 2.5, 'stroke-linecap': 'round' }), ''),
+  open: () =>
+    svg('0 0 24 24', [c(12, 12, 8, { class: 'm-ring', 'stroke-width': 2 }), c(12, 12, 2.5, { class: 'm-worn' })], ''),
   held: () =>
     svg(
       '0 0 24 24',
@@ -33,7 +35,8 @@ export const marks = {
 };
 
 /**
- * What a night is shown as. One on which no lens was allowed is no missed night.
+ * What a night is shown as. One on which no lens was allowed is no missed night,
+ * and what tonight comes to nobody knows before the lenses are out.
  * @param {App} app @param {string} night @returns {keyof typeof marks}
  */
 export function shown({ state: s }, night) {
@@ -41,7 +44,8 @@ export function shown({ state: s }, night) {
   const n = s.nights.get(`${s.wearer}/${night}`);
   const what = glance(n, plan, night);
   const held = ['not', 'unknown'].includes(what) && ['stop', 'rest'].includes(counted(n, plan, statesOn(s, night)));
-  return held ? 'held' : what;
+  if (held || what === 'planned') return held ? 'held' : what;
+  return open(n, night, tonight(s)) ? 'open' : what;
 }
 
 /** @param {{app: App}} props */
@@ -56,8 +60,8 @@ export function Fortnight({ app }) {
   );
   if (!nights.length) return null;
   const all = nights.map(night => shown(app, night));
-  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown', 'held']).filter(
-    k => k !== 'held' || all.includes(k),
+  const seen = /** @type {const} */ (['worn', 'half', 'not', 'unknown', 'held', 'open']).filter(
+    k => !['held', 'open'].includes(k) || all.includes(k),
   );
   return h(
     Card,

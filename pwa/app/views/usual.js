@@ -53,7 +53,8 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     set({ ...v, ...more });
   };
   const n = sceneOf(s).night(v.night || night);
-  const replaces = (/** @type {string} */ to) => !!edit && to !== edit.night && taken(sceneOf(s).night(to), edit);
+  const replaces = (/** @type {string} */ to) =>
+    to !== (edit?.night ?? night) && taken(sceneOf(s).night(to), edit ?? { id: '', kind: 'insertion' });
   const known = {
     night,
     now: s.now,

@@ -145,6 +145,7 @@ export const words = {
   'fortnight.unknown': 'غير مسجل',
   'fortnight.differ': 'تسجيلان مختلفان',
   'fortnight.held': 'العدسة غير مسموح بها',
+  'fortnight.open': 'لم تنته بعد',
   'fortnight.planned': 'بلا عدسات حسب الخطة',
   'log.title': 'المسجل',
   'log.none': 'لا شيء بعد.',

@@ -398,6 +398,7 @@ export const enLater = {
   'fortnight.unknown': 'not logged',
   'fortnight.differ': 'two entries differ',
   'fortnight.held': 'no lens allowed',
+  'fortnight.open': 'not over yet',
   'fortnight.planned': 'no lenses planned',
   'taught.lead': 'Your clinic ticks what it has seen you do. You tick what you can do by yourselves.',
   'taught.seen': 'Clinic: seen on {date}, {who}',

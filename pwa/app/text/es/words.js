@@ -148,6 +148,7 @@ export const words = {
   'fortnight.unknown': 'sin anotar',
   'fortnight.differ': 'dos anotaciones no coinciden',
   'fortnight.held': 'lente no permitida',
+  'fortnight.open': 'aún no terminada',
   'fortnight.planned': 'sin lentes de contacto según el plan',
   'log.title': 'Anotado',
   'log.none': 'Nada todavía.',

@@ -145,6 +145,7 @@ export const words = {
   'fortnight.unknown': '沒有記錄',
   'fortnight.differ': '兩條記錄不同',
   'fortnight.held': '不允許戴',
+  'fortnight.open': '還沒結束',
   'fortnight.planned': '計劃不戴',
   'log.title': '已記錄',
   'log.none': '還沒有。',

@@ -145,6 +145,7 @@ export const words = {
   'fortnight.unknown': '没有记录',
   'fortnight.differ': '两条记录不同',
   'fortnight.held': '不允许戴',
+  'fortnight.open': '还没结束',
   'fortnight.planned': '计划不戴',
   'log.title': '已记录',
   'log.none': '还没有。',
