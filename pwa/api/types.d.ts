@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 06f26aceb93d98d7 b34d9c50048f0bbc
+// Made by npm run api; not to be edited. ad284846c94230cc 63088880e3d7c7b9
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1393,8 +1393,8 @@ export interface components {
             tag: string;
         };
         Refraction: {
-            axis: number;
-            cylinder: number;
+            axis?: number;
+            cylinder?: number;
             sphere: number;
         };
         Rehearsal: {

@@ -226,7 +226,7 @@ export function dioptres(d) {
 }
 
 /**
- * @param {{sphere: number, cylinder: number, axis: number}|null|undefined} r
+ * @param {{sphere: number, cylinder?: number, axis?: number}|null|undefined} r
  * @returns {string} such as "−2.75 / −1.50 × 180"
  */
 export function prescription(r) {

@@ -13,6 +13,8 @@ import { tr } from './text.js';
  * @property {number} step of the arrow keys
  * @property {boolean} [signed] shown with its sign
  * @property {boolean} [whole] whole numbers only
+ * @property {boolean} [halves] whole and half numbers only
+ * @property {number} [per_mm] a radius in mm is taken too: this divided by the value
  * @property {number} [none] a value beside the range that says "not set"
  * @property {number} min least possible, refused below
  * @property {number} max most possible, refused above
@@ -25,7 +27,7 @@ import { tr } from './text.js';
 /** @type {Record<string, Quantity>} */
 const QUANTITIES = table.quantities;
 
-/** @typedef {'logmar'|'decimal'|'snellen'} Notation how a bare acuity is meant */
+/** @typedef {'logmar'|'decimal'|'snellen'|''} Notation how a bare acuity is meant; empty: nobody has said */
 
 /** What each field of one eye of a visit, by path, is. @type {Record<string, string>} */
 export const VISIT_FIELDS = table.visit;
@@ -38,7 +40,7 @@ export function quantity(name) {
   const q = QUANTITIES[name];
   if (!q) throw new Error(`no quantity ${name}`);
   const said = { ...q, label: tr(q.label) };
-  return name === 'logmar' ? { ...said, kind: 'acuity' } : said;
+  return q.unit === 'logMAR' ? { ...said, kind: 'acuity' } : said;
 }
 
 /** Digits of other scripts by their zero: Arabic-Indic, Persian, full width. */
@@ -61,17 +63,34 @@ function plain(text) {
 /**
  * @param {string} text as typed, with or without its unit
  * @param {Quantity} q
- * @param {Notation} [notation] of an acuity that does not say its own
+ * @param {Notation} [notation] of an acuity that does not say its own; without one a bare acuity is none
  * @returns {number|null|undefined} null for nothing typed, undefined for no number
  */
-export function readQuantity(text, q, notation = 'logmar') {
+export function readQuantity(text, q, notation = '') {
   let t = plain(text);
   if (t === '') return null;
   if (q.kind === 'acuity') return readAcuity(t, notation);
   if (q.signed && /^(pl|plano)$/.test(t)) return 0;
+  if (q.per_mm) return readPower(t, q.per_mm);
   const unit = plain(q.unit);
   if (unit && t.endsWith(unit)) t = t.slice(0, -unit.length).trim();
-  return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(t) ? Number(t) : undefined;
+  return BARE.test(t) ? Number(t) : undefined;
+}
+
+const BARE = /^[+-]?(\d+\.?\d*|\.\d+)$/;
+
+/**
+ * A power in dioptres, or the radius in millimetres that is the same curve. No
+ * power is as small as a radius, so that a bare number says which it is.
+ * @param {string} t plain
+ * @param {number} per radius times power
+ */
+function readPower(t, per) {
+  const [, digits, unit] = /^(.*?)\s*(mm|d)?(?:\s*\(.*\))?$/.exec(t) ?? [];
+  if (!BARE.test(digits)) return undefined;
+  const n = Number(digits);
+  const radius = unit === 'mm' || (unit !== 'd' && n > 0 && n < 15);
+  return radius ? round(per / n, 2) : n;
 }
 
 /**
@@ -89,7 +108,7 @@ function readAcuity(t, notation) {
     const [at, of] = [Number(snellen[1]), Number(snellen[2])];
     return at > 0 && of > 0 ? round(Math.log10(of / at), 2) : undefined;
   }
-  if (notation === 'snellen' || !/^[+-]?(\d+\.?\d*|\.\d+)$/.test(t)) return undefined;
+  if (notation === 'snellen' || !notation || !BARE.test(t)) return undefined;
   const n = Number(t);
   if (notation === 'logmar') return n;
   return n > 0 ? round(-Math.log10(n), 2) : undefined;
@@ -107,6 +126,7 @@ export function quantityWords(n, q) {
   if (q.kind === 'acuity')
     return `${fixed(n, 2)} logMAR (6/${pointed(String(round(6 * 10 ** n, 1)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
+  if (q.per_mm) return `${fixed(n, digits)} ${q.unit} (${fixed(q.per_mm / n, 2)} mm)`;
   return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${q.unit ? (q.unit === '°' ? '°' : ` ${q.unit}`) : ''}`;
 }
 
@@ -123,6 +143,10 @@ const unitOf = q => (q.unit && q.unit !== '°' ? ` ${q.unit}` : q.unit);
 export function possible(q) {
   const end = (/** @type {number} */ n) => pointed(`${q.signed && n > 0 ? '+' : ''}${String(n).replace('-', '−')}`);
   const range = tr('{min} to {max}', { min: end(q.min), max: end(q.max) }) + unitOf(q);
+  if (q.per_mm) {
+    const [least, most] = [fixed(q.per_mm / q.max, 2), fixed(q.per_mm / q.min, 2)];
+    return tr('{range}, or {least} to {most} mm', { range, least, most });
+  }
   return q.none === undefined ? range : tr('{range}, or {none} for none', { range, none: q.none });
 }
 
@@ -135,11 +159,15 @@ export function refusal(n, q) {
   if (n === null) return '';
   if (n === undefined)
     return q.kind === 'acuity'
-      ? tr('An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing.')
+      ? tr(
+          'An acuity such as 0.10 logMAR, 6/9, 20/30 or 0.8 decimal, or nothing. A bare number counts once it is said above how it is meant.',
+        )
       : tr('Want a number, or nothing: {possible}.', { possible: possible(q) });
   if (n === q.none) return '';
   if (n < q.min || n > q.max)
     return tr('{n} is not possible: {possible}.', { n: quantityWords(n, q), possible: possible(q) });
+  if (q.halves && 2 * n !== Math.trunc(2 * n))
+    return tr('Want a whole or a half: {possible}.', { possible: possible(q) });
   return q.whole && n !== Math.trunc(n) ? tr('Want a whole number: {possible}.', { possible: possible(q) }) : '';
 }
 

@@ -60,6 +60,8 @@ test('an acuity in any notation is logMAR', () => {
   assert.equal(readQuantity('0.1 logMAR', q, 'decimal'), 0.1, 'what says its notation is taken at its word');
   assert.equal(readQuantity('0.8 decimal', q, 'logmar'), 0.1);
   assert.equal(readQuantity('0.8', q, 'snellen'), undefined, 'a bare number is no fraction');
+  assert.equal(readQuantity('1.0', q), undefined, 'logMAR 1.0 is 6/60 and decimal 1.0 is 6/6: nobody has said which');
+  assert.equal(readQuantity('1.0 logMAR', q), 1);
   assert.equal(readQuantity('6/0', q), undefined);
   assert.equal(quantityWords(0.3, q), '0.30 logMAR (6/12, 0.50)');
   for (const n of [-0.3, 0, 0.18, 1])
@@ -68,6 +70,27 @@ test('an acuity in any notation is logMAR', () => {
       n,
       'what is said back is read the same, whatever the notation',
     );
+});
+
+test('keratometry is taken in dioptres and as a radius, and said back as both', () => {
+  // By hand, with the index of 1.3375: 337.5 / 7.8 = 43.27; 337.5 / 43.25 = 7.80; 337.5 / 8 = 42.19.
+  const q = quantity('keratometry_d');
+  for (const [text, want] of /** @type {[string, number|undefined][]} */ ([
+    ['7.8', 43.27],
+    ['7,80 mm', 43.27],
+    ['43.25', 43.25],
+    ['43.25 D', 43.25],
+    ['43.27 D (7.80 mm)', 43.27],
+    ['8', 42.19],
+    ['x', undefined],
+  ]))
+    assert.equal(readQuantity(text, q), want, text);
+  assert.equal(quantityWords(43.25, q), '43.25 D (7.80 mm)');
+  assert.equal(
+    refusal(readQuantity('20', q), q),
+    '20.00 D (16.88 mm) is not possible: 30 to 60 D, or 5.63 to 11.25 mm.',
+  );
+  assert.equal(refusal(readQuantity('4', q), q), '84.38 D (4.00 mm) is not possible: 30 to 60 D, or 5.63 to 11.25 mm.');
 });
 
 test('a number is said back as understood', () => {
@@ -86,7 +109,10 @@ test('what cannot be is refused with the range, what is unlikely is asked', () =
   assert.equal(refusal(null, q), '');
   assert.equal(refusal(undefined, q), 'Want a number, or nothing: 14 to 40 mm.');
   assert.match(refusal(undefined, quantity('logmar')), /^An acuity such as/);
-  assert.equal(refusal(2.5, quantity('grade')), 'Want a whole number: 0 to 5.');
+  assert.equal(refusal(2.5, quantity('grade')), '', 'half grades are common practice');
+  assert.equal(refusal(2.4, quantity('grade')), 'Want a whole or a half: 0 to 5.');
+  assert.equal(refusal(90.5, quantity('axis')), 'Want a whole number: 0 to 180°.');
+  assert.match(unlikely(1, quantity('best_logmar')), /^Unlikely: usually −0.3 to 0.4 logMAR/);
   assert.equal(refusal(0, quantity('lens_months')), '', '0 says none');
   assert.equal(unlikely(24, q), '');
   assert.equal(unlikely(32, q, 24.61), 'Unlikely: usually 20 to 28 mm; last time 24.61 mm.');

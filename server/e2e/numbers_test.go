@@ -18,16 +18,16 @@ import (
 
 // numberField is one number field as the page has it.
 type numberField struct {
-	Name     string
-	Min, Max float64
-	Whole    bool
+	Name          string
+	Min, Max      float64
+	Whole, Halves bool
 }
 
 // numbersJS lists the number fields of the page. A number input of the browser's
 // own is one too many: it changes under the cursor and takes no comma everywhere.
 const numbersJS = `(() => {
 	if (document.querySelector('main input[type=number]')) return [{ Name: 'input type=number', Min: 0, Max: 0 }];
-	return [...document.querySelectorAll('main input[data-number]')].filter((el) => !el.matches(':disabled')).map((el) => ({ Name: el.dataset.number, Min: Number(el.dataset.min), Max: Number(el.dataset.max), Whole: 'whole' in el.dataset }));
+	return [...document.querySelectorAll('main input[data-number]')].filter((el) => !el.matches(':disabled')).map((el) => ({ Name: el.dataset.number, Min: Number(el.dataset.min), Max: Number(el.dataset.max), Whole: 'whole' in el.dataset, Halves: 'halves' in el.dataset }));
 })()`
 
 // typed goes to a number field, empties it, presses the keys of a text one after
@@ -92,6 +92,10 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 			awaited(`Promise.resolve(location.hash = "#`+page.hash+`").then(() => true)`), chromedp.WaitVisible(chromedp.CSS(page.ready)))
 		if page.open != "" {
 			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("visit-form")))
+			if _, after, fault := typed(t, tab, "right.best_corrected", "1.0"); after != "1.0" || !strings.Contains(fault, "how it is meant") {
+				t.Errorf("an acuity of 1.0 in no notation is taken: %q, %q", after, fault)
+			}
+			run(t, tab, chromedp.SetValue(sel("notation"), "logmar"), changed("notation"))
 		}
 		fields, err := ask[[]numberField](tab, numbersJS)
 		if err != nil || len(fields) == 0 {
@@ -101,7 +105,9 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 			seen[f.Name] = true
 			// A number inside the range with a fraction where the field takes one.
 			n := fmt.Sprintf("%.0f", f.Min+float64(int((f.Max-f.Min)/2)))
-			if !f.Whole {
+			if f.Halves {
+				n = "1.5"
+			} else if !f.Whole {
 				n = fmt.Sprintf("%.2f", f.Min+(f.Max-f.Min)*0.37)
 			}
 			for _, text := range []string{n, strings.ReplaceAll(n, ".", ",")} {

@@ -92,6 +92,7 @@ export function NumberField({
     'data-min': q.min,
     'data-max': q.max,
     'data-whole': q.whole ? '' : undefined,
+    'data-halves': q.halves ? '' : undefined,
     onInput: take,
     onChange: leave,
     onBlur: leave,

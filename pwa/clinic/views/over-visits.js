@@ -110,8 +110,8 @@ export function OverVisits({ visits }) {
 /** @param {Row} r */
 function changed({ change, path }) {
   if (change === null) return '';
-  const { digits = 2, unit = '' } = quantity(VISIT_FIELDS[path]);
-  const n = Math.abs(change).toFixed(digits);
+  const { digits = 2, halves, unit = '' } = quantity(VISIT_FIELDS[path]);
+  const n = Math.abs(change).toFixed(halves && change % 1 ? 1 : digits);
   if (Number(n) === 0) return 'none';
   return `${change > 0 ? '+' : '−'}${n}${unit ? ` ${unit}` : ''}`;
 }

@@ -188,7 +188,7 @@ const LABELS = Object.fromEntries([
 ]);
 
 /** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
-const equivalent = r => Math.round((r.sphere + r.cylinder / 2) * 100) / 100;
+const equivalent = r => Math.round((r.sphere + (r.cylinder ?? 0) / 2) * 100) / 100;
 
 /** @param {{may: boolean, wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it */
 function PlanForm({ may, wearer, plan, isNew, today, saved }) {

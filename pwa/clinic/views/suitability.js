@@ -21,7 +21,7 @@ import { tr } from '../text.js';
 const EMPTY = { sphere: null, cylinder: null, axis: null };
 
 /** @param {Refraction} r @returns {Part} */
-const parts = r => ({ sphere: r.sphere, cylinder: r.cylinder || null, axis: r.cylinder ? r.axis : null });
+const parts = r => ({ sphere: r.sphere, cylinder: r.cylinder || null, axis: r.cylinder ? (r.axis ?? null) : null });
 
 /** @param {{me: Me, route: Route}} props */
 export function Suitability({ me, route }) {

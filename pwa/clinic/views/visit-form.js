@@ -88,7 +88,7 @@ const NOTATION_KEY = 'nightkeep-acuity'; // this browser's choice; no part of th
 /** @returns {Notation} */
 function notationWanted() {
   const kept = localStorage.getItem(NOTATION_KEY);
-  return NOTATIONS.find(([key]) => key === kept)?.[0] ?? 'logmar';
+  return NOTATIONS.find(([key]) => key === kept)?.[0] ?? '';
 }
 
 /**
@@ -107,7 +107,7 @@ function lastOf(all, before, path) {
 
 /**
  * @param {Visit} form
- * @returns {Visit} without empty findings; a refraction is whole or is not there
+ * @returns {Visit} without empty findings; a refraction may be a sphere alone
  */
 function collected(form) {
   let out = form;
@@ -117,14 +117,24 @@ function collected(form) {
     for (const part of ['refraction', 'residual']) {
       const r = /** @type {Partial<import('../types.js').Refraction>|undefined} */ (pick(out, `${eye}.${part}`));
       const empty = !r || [r.sphere, r.cylinder, r.axis].every(n => n === undefined);
-      out = put(
-        out,
-        `${eye}.${part}`,
-        empty ? undefined : { sphere: r.sphere ?? 0, cylinder: r.cylinder ?? 0, axis: r.axis ?? 0 },
-      );
+      out = put(out, `${eye}.${part}`, empty ? undefined : { sphere: r.sphere, cylinder: r.cylinder, axis: r.axis });
     }
   }
   return out;
+}
+
+/**
+ * Whether what else was filled in of a refraction asks for this field: a sphere, an
+ * axis with a cylinder, a cylinder with an axis.
+ * @param {Visit} form @param {string} eye @param {string} path
+ */
+function wanted(form, eye, path) {
+  const [part, field] = path.split('.');
+  if (part !== 'refraction' && part !== 'residual') return false;
+  const of = (/** @type {string} */ k) =>
+    /** @type {number|null|undefined} */ (pick(form, `${eye}.${part}.${k}`)) ?? null;
+  if (field === 'axis') return !!of('cylinder');
+  return field === 'cylinder' ? of('axis') !== null : of('cylinder') !== null || of('axis') !== null;
 }
 
 /** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, done: () => void, cancel: () => void}} props all: newest first */
@@ -160,6 +170,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
       value: /** @type {number|null|undefined} */ (pick(form, `${eye}.${path}`)),
       last: lastOf(all, form.date, `${eye}.${path}`),
       error: action.error?.field === `${eye}.${path}` ? action.error.message : undefined,
+      required: wanted(form, eye, path),
       set: n => set(`${eye}.${path}`, n),
     });
   /** @param {string} label @param {(eye: string) => ComponentChildren} cell */
@@ -278,12 +289,14 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
             'select',
             {
               value: notation,
+              'data-test': 'notation',
               onChange: (/** @type {Event} */ e) => {
                 const chosen = /** @type {Notation} */ (/** @type {HTMLSelectElement} */ (e.target).value);
                 localStorage.setItem(NOTATION_KEY, chosen);
                 setNotation(chosen);
               },
             },
+            !notation && h('option', { value: '' }, 'Choose…'),
             NOTATIONS.map(([key, name]) => h('option', { value: key }, name)),
           ),
         ),

@@ -266,7 +266,7 @@ func visitKind(k string) string {
 
 func findings(f review.EyeFindings, rx [3]float64, axial float64) review.EyeFindings {
 	if rx[0] != 0 {
-		f.Refraction = &review.Refraction{Sphere: rx[0], Cylinder: rx[1], Axis: rx[2]}
+		f.Refraction = &review.Refraction{Sphere: rx[0], Cylinder: &rx[1], Axis: &rx[2]}
 	}
 	if axial != 0 {
 		f.AxialMM = &axial

@@ -87,13 +87,13 @@ func record(t *testing.T) interop.Record {
 	second.Version, second.From, second.MinHours, second.DepositRemovalDays = 2, civil.MustDate("2026-05-05"), 7, 14
 	visit := review.Visit{
 		ID: "v1", Date: civil.MustDate("2026-04-20"), Kind: "suitability", State: "kept", Scale: "0 to 4, photographs", Instrument: "Optical biometer", Advice: "No water near the lenses.\nReturn after the first night.", By: "Dr. Example",
-		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -2.25, Cylinder: -0.5, Axis: 175}, Unaided: f(0.74), BestCorrected: f(-0.08), AxialMM: f(24.02), Grades: map[string]int{"redness": 1, "papillae": 0}},
-		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: -2}, Unaided: f(0.7), BestCorrected: f(0), AxialMM: f(23.96), Staining: map[string]int{"central": 0, "inferior": 1}, Topography: "Regular"},
+		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -2.25, Cylinder: f(-0.5), Axis: f(175)}, Unaided: f(0.74), BestCorrected: f(-0.08), AxialMM: f(24.02), Grades: map[string]float64{"redness": 1, "papillae": 0}},
+		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: -2}, Unaided: f(0.7), BestCorrected: f(0), AxialMM: f(23.96), Staining: map[string]float64{"central": 0, "inferior": 1}, Topography: "Regular"},
 	}
 	missed := visit
 	missed.ID, missed.State, missed.Date = "v0", "missed", civil.MustDate("2026-04-13")
 	later := review.Visit{ID: "v2", Date: civil.MustDate("2026-05-03"), Kind: "first-morning", State: "kept", By: "Dr. Example",
-		Right: review.EyeFindings{Residual: &review.Refraction{Sphere: -0.25, Cylinder: -0.25, Axis: 0}, Unaided: f(0.1)}}
+		Right: review.EyeFindings{Residual: &review.Refraction{Sphere: -0.25, Cylinder: f(-0.25), Axis: f(0)}, Unaided: f(0.1), Grades: map[string]float64{"redness": 1.5}}}
 	opened := time.Date(2026, 5, 5, 20, 3, 0, 0, time.UTC)
 	alerts := []review.AlertFact{
 		{ID: "al1", Wearer: "w7", Rule: "pain-gone", Title: "Pain that went after removal", Level: "routine", State: "closed", Opened: opened, AckAt: opened.Add(time.Hour), ClosedAt: opened.Add(2 * time.Hour), Outcome: "spoken-to"},
@@ -547,17 +547,17 @@ func TestFHIRFormsAskWhatTheLogTakes(t *testing.T) {
 func TestFHIRSaysWhatTheFileSays(t *testing.T) {
 	t.Parallel()
 	list := decode(t, bundle(t, record(t)))
-	counts := map[string]int{}
+	counts := map[string]float64{}
 	for _, r := range list {
 		counts[fmt.Sprint(r["resourceType"], " ", r["status"])]++
 	}
-	want := map[string]int{
+	want := map[string]float64{
 		"Patient <nil>": 1, "Questionnaire active": 9,
 		// Entries 1, 6 to 11, 14 to 27 as written; 3 corrects 2; 4 was retracted.
 		"QuestionnaireResponse completed": 23, "QuestionnaireResponse amended": 1, "QuestionnaireResponse entered-in-error": 2,
 		"Provenance <nil>": 3, // correction, retraction, the bundle
 		// 2 evenings, 1 night with hours, 1 under a stop, 2 runs, 5 of the right and 6 of the left eye at the first visit, 2 at the second
-		"Observation final": 2 + 1 + 1 + 2 + 5 + 6 + 2,
+		"Observation final": 2 + 1 + 1 + 2 + 5 + 6 + 2 + 1, // the last is a half grade
 		"CarePlan active":   1, "CarePlan revoked": 1,
 		"VisionPrescription draft": 1, "VisionPrescription active": 1, "VisionPrescription cancelled": 1,
 		"Flag active":   2, // the open alert, and the left eye that the practice has stopped
@@ -697,7 +697,7 @@ func FuzzFHIRText(f *testing.F) {
 		r := record(&testing.T{})
 		r.Wearer.Name, r.Wearer.Code, r.Practice, r.By.Name = s, s, s, s
 		r.Visits[1].Instrument, r.Visits[1].By, r.Visits[1].Scale, r.Visits[1].Right.Topography = s, s, s, s
-		r.Visits[1].Right.Grades = map[string]int{s: 1, "redness": 0}
+		r.Visits[1].Right.Grades = map[string]float64{s: 1, "redness": 0}
 		r.Plans[0].Remark, r.Plans[0].By, r.Alerts[0].Title = s, s, s
 		raw := bundle(t, r)
 		rulesMissed(t, raw)

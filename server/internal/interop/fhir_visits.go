@@ -87,17 +87,18 @@ func (b *bundler) eye(v review.Visit, eye string, f review.EyeFindings) {
 // no axis comes without one.
 func powers(eye string, r review.Refraction) []component {
 	out := []component{{Code: concept{Coding: []coding{loincSphere.of(eye), sctSphere}, Text: "Sphere"}, Quantity: dioptres(r.Sphere)}}
-	if r.Cylinder == 0 {
+	cylinder, at := r.Astigmatism()
+	if cylinder == 0 {
 		return out
 	}
 	return append(out,
-		component{Code: concept{Coding: []coding{loincCylinder.of(eye), sctCylinder}, Text: "Cylinder"}, Quantity: dioptres(r.Cylinder)},
-		component{Code: concept{Coding: []coding{loincAxis.of(eye), sctAxis}, Text: "Axis"}, Quantity: degrees(float64(axis(r)))})
+		component{Code: concept{Coding: []coding{loincCylinder.of(eye), sctCylinder}, Text: "Cylinder"}, Quantity: dioptres(cylinder)},
+		component{Code: concept{Coding: []coding{loincAxis.of(eye), sctAxis}, Text: "Axis"}, Quantity: degrees(float64(axis(at)))})
 }
 
 // axis is in whole degrees, 1 to 180.
-func axis(r review.Refraction) int {
-	a := int(math.Round(r.Axis)) % 180
+func axis(degrees float64) int {
+	a := int(math.Round(degrees)) % 180
 	if a <= 0 {
 		a += 180
 	}
@@ -106,7 +107,7 @@ func axis(r review.Refraction) int {
 
 // grades writes grades with the scale they were given on, without which they
 // mean nothing.
-func (b *bundler) grades(v review.Visit, eye, what, text string, grades map[string]int) {
+func (b *bundler) grades(v review.Visit, eye, what, text string, grades map[string]float64) {
 	if len(grades) == 0 {
 		return
 	}
@@ -118,11 +119,18 @@ func (b *bundler) grades(v review.Visit, eye, what, text string, grades map[stri
 	o.Method = &concept{Text: "Grading scale: " + scale}
 	for _, sign := range slices.Sorted(maps.Keys(grades)) {
 		if name := words(sign); name != "" {
-			n := grades[sign]
-			o.Component = append(o.Component, component{Code: concept{Text: name}, Integer: &n})
+			o.Component = append(o.Component, grade(name, grades[sign]))
 		}
 	}
 	b.add(o.ID, o)
+}
+
+// grade is a whole number, or a quantity for a half.
+func grade(name string, n float64) component {
+	if whole := int(n); float64(whole) == n {
+		return component{Code: concept{Text: name}, Integer: &whole}
+	}
+	return component{Code: concept{Text: name}, Quantity: &quantity{n, "grade", ucum, "{score}"}}
 }
 
 // refractionWritten gives a visit's refraction in the form of a prescription,
@@ -140,9 +148,9 @@ func (b *bundler) refractionWritten(v review.Visit) {
 			continue
 		}
 		s := lensSpec{Product: product("lens"), Eye: e.eye, Sphere: two(e.r.Sphere), Note: note("As found at the visit; not an order for spectacles.")}
-		if e.r.Cylinder != 0 {
-			a := axis(*e.r)
-			s.Cylinder, s.Axis = two(e.r.Cylinder), &a
+		if cylinder, at := e.r.Astigmatism(); cylinder != 0 {
+			a := axis(at)
+			s.Cylinder, s.Axis = two(cylinder), &a
 		}
 		p.Lens = append(p.Lens, s)
 	}

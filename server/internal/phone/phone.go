@@ -32,6 +32,16 @@ func Check(field, number, country string) (string, error) {
 	return phonenumbers.Format(n, phonenumbers.INTERNATIONAL), nil
 }
 
+// National returns a number of international form as it is dialled inside its own
+// country, such as "020 7946 0202"; one that cannot be read is returned as it is.
+func National(number string) string {
+	n, err := phonenumbers.Parse(number, "")
+	if err != nil {
+		return number
+	}
+	return phonenumbers.Format(n, phonenumbers.NATIONAL)
+}
+
 func of(country string) string {
 	if country == "" {
 		return ""

@@ -171,7 +171,8 @@ func (s *state) readings(eye string, nights []night) []vision.Reading {
 			f = v.Left
 		}
 		if i, ok := at[v.Date]; ok && v.State == "kept" && f.Residual != nil {
-			out = append(out, vision.Reading{Night: i, Hours: visitHours, Residual: f.Residual.Sphere + f.Residual.Cylinder/2, SD: visitSD})
+			cylinder, _ := f.Residual.Astigmatism()
+			out = append(out, vision.Reading{Night: i, Hours: visitHours, Residual: f.Residual.Sphere + cylinder/2, SD: visitSD})
 		}
 	}
 	sortReadings(out)

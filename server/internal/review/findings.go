@@ -72,21 +72,22 @@ func refractionWords(r *Refraction) string {
 	if r == nil {
 		return ""
 	}
-	if r.Cylinder == 0 {
+	cylinder, axis := r.Astigmatism()
+	if cylinder == 0 {
 		return minus(fmt.Sprintf("%+.2f", r.Sphere))
 	}
-	return minus(fmt.Sprintf("%+.2f / %+.2f × %.0f", r.Sphere, r.Cylinder, r.Axis))
+	return minus(fmt.Sprintf("%+.2f / %+.2f × %.0f", r.Sphere, cylinder, axis))
 }
 
 // gradeWords names what is above 0, or says that all that was graded is 0.
-func gradeWords(grades map[string]int) string {
+func gradeWords(grades map[string]float64) string {
 	if len(grades) == 0 {
 		return ""
 	}
 	var out []string
 	for name, n := range grades {
 		if n > 0 {
-			out = append(out, strings.ReplaceAll(name, "_", " ")+fmt.Sprintf(" %d", n))
+			out = append(out, strings.ReplaceAll(name, "_", " ")+fmt.Sprintf(" %g", n))
 		}
 	}
 	if len(out) == 0 {

@@ -107,9 +107,22 @@ type AlertRate struct {
 
 // Refraction is one eye's prescription in minus-cylinder form.
 type Refraction struct {
-	Sphere   float64 `json:"sphere"`   // dioptres
-	Cylinder float64 `json:"cylinder"` // dioptres, 0 or negative
-	Axis     float64 `json:"axis"`     // degrees, 0 to 180
+	Sphere float64 `json:"sphere"` // dioptres
+	// Cylinder is 0 or negative, dioptres; Axis 0 to 180 degrees. Nil: only the sphere
+	// was measured.
+	Cylinder *float64 `json:"cylinder,omitempty"`
+	Axis     *float64 `json:"axis,omitempty"`
+}
+
+// Astigmatism returns cylinder and axis, 0 where they were not measured.
+func (r Refraction) Astigmatism() (cylinder, axis float64) {
+	if r.Cylinder != nil {
+		cylinder = *r.Cylinder
+	}
+	if r.Axis != nil {
+		axis = *r.Axis
+	}
+	return cylinder, axis
 }
 
 // EyeFindings is what a visit recorded about one eye. A nil pointer or empty
@@ -117,12 +130,12 @@ type Refraction struct {
 type EyeFindings struct {
 	Refraction *Refraction `json:"refraction,omitempty"`
 	// Residual is the refraction measured over the treated eye, lens out.
-	Residual      *Refraction    `json:"residual,omitempty"`
-	Unaided       *float64       `json:"unaided,omitempty"`        // acuity, logMAR
-	BestCorrected *float64       `json:"best_corrected,omitempty"` // acuity, logMAR
-	Grades        map[string]int `json:"grades,omitempty"`         // sign to grade on the visit's scale
-	Staining      map[string]int `json:"staining,omitempty"`       // zone (central, superior, nasal, inferior, temporal) to grade
-	AxialMM       *float64       `json:"axial_mm,omitempty"`       // axial length, mm
+	Residual      *Refraction        `json:"residual,omitempty"`
+	Unaided       *float64           `json:"unaided,omitempty"`        // acuity, logMAR
+	BestCorrected *float64           `json:"best_corrected,omitempty"` // acuity, logMAR
+	Grades        map[string]float64 `json:"grades,omitempty"`         // sign to grade on the visit's scale, in halves
+	Staining      map[string]float64 `json:"staining,omitempty"`       // zone (central, superior, nasal, inferior, temporal) to grade
+	AxialMM       *float64           `json:"axial_mm,omitempty"`       // axial length, mm
 	// Measures are further numbers by name, in the units of the console's table
 	// of quantities: keratometry_flat and keratometry_steep (D), keratometry_axis
 	// (degrees), eccentricity, corneal_diameter and pupil (mm), pressure (mmHg).

@@ -28,6 +28,11 @@ func TestDatesThatCannotBe(t *testing.T) {
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","right":{"axial_mm":239}}`, 422, "right eye, axial length: 239 mm is not possible; want 14 to 40 mm")
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","right":{"measures":{"shoe_size":3}}}`, 422, "shoe_size")
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","right":{"measures":{"pupil":4.5},"words":{"centration":"central"}}}`, 200, `"pupil":4.5`)
+	// only a sphere was measured: no cylinder and no axis are made of it; a half grade is one
+	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25},"grades":{"bulbar_redness":1.5}}}`, 200,
+		`"left":{"residual":{"sphere":-0.25},"grades":{"bulbar_redness":1.5}}`)
+	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25,"cylinder":-0.5}}}`, 422, "no-axis")
+	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25,"axis":10}}}`, 422, "no-cylinder")
 	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", `{"version":1,"zone":"Europe/Lisbon"}`, 422, "first night in lenses")
 }
 

@@ -86,8 +86,8 @@ func (s *site) audited(who care.PersonID, did, what string) bool {
 func TestFHIRRoute(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	f := -0.1
-	s.visit(t, review.Visit{ID: "v1", Date: civil.MustDate("2025-11-20"), Kind: "suitability", State: "kept", By: "C", Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -3, Cylinder: -0.75, Axis: 10}, BestCorrected: &f}})
+	f, cylinder, axis := -0.1, -0.75, 10.0
+	s.visit(t, review.Visit{ID: "v1", Date: civil.MustDate("2025-11-20"), Kind: "suitability", State: "kept", By: "C", Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -3, Cylinder: &cylinder, Axis: &axis}, BestCorrected: &f}})
 	if status, raw := s.call("POST", "/api/sync", "family", syncBody(
 		entryJSON(`{"dseq":1}`), // 28 March 21:40
 		entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002","kind":"evening-sight","night":"2026-03-27","body":{"rating":3}}`),

@@ -1,6 +1,7 @@
 package clinic
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"regexp"
@@ -70,7 +71,7 @@ func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
 		if err := checkNumbers(f, quantities.Visit, eye+".", eye+" eye"); err != nil {
 			return err
 		}
-		if err := checkWords(eye, f); err != nil {
+		if err := cmp.Or(checkAxis(eye+".refraction", f.Refraction), checkAxis(eye+".residual", f.Residual), checkWords(eye, f)); err != nil {
 			return err
 		}
 		for part, key := range map[string]string{"grades": unknownKeys("grades", f.Grades), "staining": unknownKeys("staining", f.Staining), "measures": unknownKeys("measures", f.Measures)} {
@@ -90,6 +91,19 @@ const (
 	maxFinding = 500
 	maxNote    = 4000
 )
+
+// checkAxis refuses a cylinder without its axis, and an axis of none.
+func checkAxis(field string, r *review.Refraction) error {
+	switch {
+	case r == nil:
+		return nil
+	case r.Cylinder != nil && *r.Cylinder != 0 && r.Axis == nil:
+		return care.Refuse("no-axis", field+".axis", "want the axis of the cylinder, 0 to 180 degrees")
+	case r.Cylinder == nil && r.Axis != nil:
+		return care.Refuse("no-cylinder", field+".cylinder", "an axis stands here without a cylinder: want both or neither")
+	}
+	return nil
+}
 
 func checkWords(eye string, f *review.EyeFindings) error {
 	for key, text := range f.Words {

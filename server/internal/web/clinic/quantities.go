@@ -23,6 +23,7 @@ type quantity struct {
 	Step   float64    `json:"step"`   // of the arrow keys
 	Signed bool       `json:"signed"` // shown with its sign
 	Whole  bool       `json:"whole"`
+	Halves bool       `json:"halves"` // whole and half numbers only
 	None   *float64   `json:"none"`
 	Min    float64    `json:"min"`
 	Max    float64    `json:"max"`
@@ -56,6 +57,8 @@ func (q quantity) fault(n float64) string {
 		return fmt.Sprintf("%s is not possible; want %s to %s", q.words(n), plainNumber(q.Min), q.words(q.Max))
 	case q.Whole && n != math.Trunc(n):
 		return fmt.Sprintf("%s: want a whole number, %s to %s", q.words(n), plainNumber(q.Min), q.words(q.Max))
+	case q.Halves && 2*n != math.Trunc(2*n):
+		return fmt.Sprintf("%s: want a whole or a half, %s to %s", q.words(n), plainNumber(q.Min), q.words(q.Max))
 	}
 	return ""
 }

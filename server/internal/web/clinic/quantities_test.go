@@ -53,6 +53,9 @@ func TestEveryNumberHasItsLimits(t *testing.T) {
 			if q.Whole && !strings.Contains(try(path, q.Min+0.5, fields), "whole number") {
 				t.Errorf("%s takes a half", path)
 			}
+			if q.Halves && (try(path, q.Min+0.5, fields) != "" || !strings.Contains(try(path, q.Min+0.4, fields), "a whole or a half")) {
+				t.Errorf("%s wants wholes and halves", path)
+			}
 		}
 	}
 	if got := try("axial_mm", 239, quantities.Visit); got != "not-possible: right eye, axial length: 239 mm is not possible; want 14 to 40 mm" {

@@ -9,6 +9,7 @@ import (
 	"golang.org/x/text/unicode/norm"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/phone"
 	"nightkeep/server/internal/store"
 )
 
@@ -36,7 +37,7 @@ type query struct {
 func queryOf(typed string) query {
 	q := query{words: strings.Fields(foldName(typed))}
 	if d := digitsOf(typed); d != "" && strings.Trim(typed, "0123456789 +()-./") == "" {
-		q.digits = d
+		q.digits = strings.TrimPrefix(d, "00") // what is dialled for a + in most countries
 	}
 	return q
 }
@@ -70,8 +71,8 @@ func foldName(s string) string {
 // no decomposition takes apart.
 var unmarked = strings.NewReplacer("'", "", "’", "", "‘", "", "ʼ", "", "`", "", "´", "", "ß", "ss", "ø", "o", "Ø", "o", "đ", "d", "Đ", "d", "ł", "l", "Ł", "l", "æ", "ae", "Æ", "ae", "œ", "oe", "Œ", "oe", "ı", "i")
 
-// numbersOf are the numbers of the grown-ups of a family, and of a wearer who has
-// one.
+// numbersOf are the numbers of a family's people and of its second contact; digits
+// holds each as it is dialled from abroad and inside its country.
 func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []phoneOf, err error) {
 	people, err := tx.Register().People(f)
 	for _, p := range people {
@@ -80,11 +81,19 @@ func numbersOf(tx *store.Tx, f care.FamilyID) (names, digits []string, phones []
 		}
 		names = append(names, p.Name)
 		if p.Phone != "" {
-			digits = append(digits, digitsOf(p.Phone))
+			digits = append(digits, dialled(p.Phone))
 			phones = append(phones, phoneOf{p.Name, p.Phone})
 		}
 	}
+	if fam, err := tx.Register().Family(f); err == nil && fam.Second.Phone != "" { // one that cannot be read is not searched
+		names, digits = append(names, fam.Second.Name), append(digits, dialled(fam.Second.Phone))
+	}
 	return names, digits, phones, err
+}
+
+// dialled are the digits of a number from abroad, and inside its country.
+func dialled(number string) string {
+	return digitsOf(number) + " " + digitsOf(phone.National(number))
 }
 
 // phoneOf is a number and whose it is.

@@ -5,7 +5,7 @@ import "testing"
 // The forms in which a desk looks for somebody, all of whom must find the line.
 func TestSearchFindsWhatPeopleType(t *testing.T) {
 	t.Parallel()
-	l := listLine{folded: foldName("Ilse O’Márr") + " w-0012 " + foldName("W-0012") + " " + foldName("Benno Márr") + " ", digits: "442079460123"}
+	l := listLine{folded: foldName("Ilse O’Márr") + " w-0012 " + foldName("W-0012") + " " + foldName("Benno Márr") + " ", digits: dialled("+44 20 7946 0123")}
 	for _, typed := range []string{"", "ilse", "O'Marr", "omarr, ilse", "Ilse OMARR", "benno", "w-0012", "0012", "W 0012", "020 7946 0123"[1:], "7946 0123"} {
 		if !l.found(queryOf(typed)) {
 			t.Errorf("%q does not find her", typed)
@@ -14,6 +14,22 @@ func TestSearchFindsWhatPeopleType(t *testing.T) {
 	for _, typed := range []string{"ilsa", "W-0013", "999", "7946 0124", "ilse zoe"} {
 		if l.found(queryOf(typed)) {
 			t.Errorf("%q finds her", typed)
+		}
+	}
+	// Numbers reserved for fiction (Ofcom 07700 900xxx) and a Dutch mobile, as they
+	// are stored and as they are dialled.
+	for stored, typed := range map[string][]string{
+		"+44 7700 900123": {"07700 900123", "07700", "+44 7700 900123", "0044 7700 900123", "900123"},
+		"+31 6 12345678":  {"0612345678", "06 1234", "0031612345678"},
+	} {
+		l.digits = dialled(stored)
+		for _, t1 := range typed {
+			if !l.found(queryOf(t1)) {
+				t.Errorf("%q does not find %s", t1, stored)
+			}
+		}
+		if l.found(queryOf("07700 900124")) {
+			t.Errorf("another number finds %s", stored)
 		}
 	}
 	if got := familyFirst("Ilse O’Márr"); got != "omarr ilse" {
