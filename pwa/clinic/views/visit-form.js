@@ -296,7 +296,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
                 setNotation(chosen);
               },
             },
-            !notation && h('option', { value: '' }, 'Choose…'),
+            !notation && h('option', { value: '' }, tr('Choose…')),
             NOTATIONS.map(([key, name]) => h('option', { value: key }, name)),
           ),
         ),
