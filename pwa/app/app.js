@@ -1,23 +1,13 @@
-// The app's state in one place: what is on this phone, what is being sent, and
-// the actions every screen uses. Views read `state` and call actions; they
-// never touch the database or the network.
-import { addDays, atHome, nightOf, wallAt } from '../../schedule/civil/civil.js';
+// The app's state in one place, and what every screen reads from it: what is on
+// this phone, what is being sent, where each eye stands. Views read `state` and
+// call the actions of `App`; they never touch the database or the network.
+import { addDays, nightOf, wallAt } from '../../schedule/civil/civil.js';
 import { clockOn } from '../../schedule/due.js';
-import { call, send } from './data/api.js';
-import { openLog } from './data/log.js';
-import { database, store } from './data/early.js';
-import { createSync } from './data/sync.js';
-import { fold, foldMore } from './model/fold.js';
-import { forms } from './model/mend.js';
 import { findings } from './model/record.js';
 import { openReports, RULES } from './model/report.js';
 import { pauses } from './model/schedule-log.js';
-import { firstRun } from './first-run.js';
 import { byTable, judge } from './model/judge.js';
 import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } from './model/wear.js';
-import { painted } from './painted.js';
-import { loadWords } from './text/text.js';
-import { trusted, zoneBefore, zoneNow } from './zone.js';
 
 /** @import { LogRecord, Me } from './data/log.js' */
 /** @import { SyncState } from './data/sync.js' */
@@ -60,299 +50,6 @@ import { trusted, zoneBefore, zoneNow } from './zone.js';
  * @property {Record<string, string>} known answers of an eye check that the log has given already, by sign
  */
 
-/** How long a new phone waits for the log before it shows its screens, which would move under a finger when it comes. */
-const FIRST_SYNC_MS = 3000;
-const FAMILY_MS = 50000; // between questions about the family: less than between looks for news
-
-/** What a fault of the database is called on screen. */
-export class SaveError extends Error {}
-
-/** What a start reads, in this order. */
-const STORED = ['me', 'family', 'wearer', 'alerts', 'heard', 'skew', 'cleared', 'zone-said', 'private'];
-
-/**
- * @param {Promise<Words>} loading read beside the log
- * @returns {Promise<App>}
- */
-export async function createApp(loading) {
-  /** @type {() => void} */
-  let changed = () => {};
-  const log = openLog(store, { now: Date.now, random: n => crypto.getRandomValues(new Uint8Array(n)) });
-  let known = false; // the family, before anything was asked
-  const stored = log.all(STORED);
-  stored.catch(() => {}); // told by start
-  const words = await loading;
-  /** @type {State} */
-  const state = {
-    phase: 'loading',
-    why: '',
-    words,
-    me: null,
-    family: null,
-    wearer: '',
-    records: new Map(),
-    nights: new Map(),
-    alerts: [],
-    sync: { phase: 'idle', next: null, fault: '' },
-    heard: null,
-    skew: 0,
-    trouble: database.trouble,
-    saved: null,
-    now: Date.now(),
-    zone: zoneBefore(localStorage, Date.now()),
-    zoneAsked: '',
-    update: false,
-    persisted: false,
-    cleared: 0,
-    alone: [],
-    known: {},
-  };
-  const guessed = state.zone;
-  let browserZone = guessed || zoneNow(localStorage, Date.now());
-  let zoneSaid = '';
-  state.zone = browserZone;
-  atHome(guessed);
-  /** @type {Set<() => void>} */
-  const watchers = new Set();
-  /** @type {Set<() => void>} */
-  const tellers = new Set();
-  changed = () => {
-    state.trouble = database.trouble;
-    watchers.forEach(w => w());
-  };
-  database.changed = () => changed();
-
-  let asked = !guessed;
-  // Before anything is written the zone is no longer taken from the last start.
-  const askZone = () => {
-    if (asked) return;
-    asked = true;
-    atHome('');
-    browserZone = zoneNow(localStorage, Date.now());
-    if (settleZone()) changed();
-  };
-
-  const settleZone = () => {
-    const was = `${state.zone} ${state.zoneAsked}`;
-    const { zone, ask } = trusted(browserZone, state.family?.family.zone ?? '', zoneSaid, Date.now());
-    Object.assign(state, { zone, zoneAsked: ask ? browserZone : '' });
-    return was !== `${state.zone} ${state.zoneAsked}`;
-  };
-
-  /** @param {Awaited<typeof stored>} said */
-  const take = ({ records, values: [, , , alerts, heard, skew, cleared, , alone] }) => {
-    state.records = new Map(records.map(r => [r.id, r]));
-    state.nights = fold(live(state));
-    Object.assign(state, {
-      alerts: alerts ?? [],
-      heard: heard ?? null,
-      skew: skew ?? 0,
-      cleared: cleared ?? 0,
-      alone: alone ?? [],
-      now: Date.now(),
-    });
-  };
-
-  const reload = async () => {
-    take(await log.all(STORED));
-    changed();
-  };
-
-  const sync = createSync({
-    log,
-    prepare: async () => {
-      if (await log.get('again', false)) await refreshFamily();
-    },
-    post: body => send('POST', '/api/sync', body),
-    now: Date.now,
-    chance: Math.random,
-    later: (ms, job) => {
-      const id = setTimeout(job, ms);
-      return () => clearTimeout(id);
-    },
-    visible: () => document.visibilityState === 'visible',
-    onState: s => {
-      const same = s.phase === state.sync.phase && s.fault === state.sync.fault;
-      state.sync = s;
-      if (!same) changed();
-      // What a teen wrote to the clinicians alone goes by itself, beside the log.
-      if (s.phase === 'idle' && state.family?.may_private) void import('./data/private.js').then(m => m.sendAll(app));
-      // What the practice has set comes with every look for news, not at the start only.
-      if (s.phase === 'idle' && state.family && Date.now() - askedAt > FAMILY_MS) void refreshFamily().catch(() => {});
-    },
-    onNews: () => void reload(),
-  });
-
-  let askedAt = 0; // when the server was last asked about the family, Unix ms
-  const refreshFamily = async () => {
-    askedAt = Date.now();
-    let family = /** @type {Family} */ (await call('GET', `/api/family?rules=${RULES.version}`));
-    // It has synced, and there is no log of it here: that was cleared.
-    if (family.heard && (!state.me || (await log.get('again', false))))
-      family = await (await import('./data/again.js')).comeBack(log, family);
-    const me = { device: family.device, person: family.person.id, family: family.family.id };
-    const other = await log.become(me);
-    await log.set('family', family);
-    await log.forget(family.wearers.map(w => w.id));
-    Object.assign(state, { family, me });
-    settleZone();
-    if (!family.wearers.some(w => w.id === state.wearer))
-      state.wearer = family.person.wearer || family.wearers[0]?.id || '';
-    changed();
-    if (!other) return;
-    await log.set('private', []);
-    await reload();
-    void sync.flush();
-  };
-
-  const enter = async () => {
-    await refreshFamily();
-    await Promise.race([
-      sync.flush(),
-      new Promise(done => {
-        setTimeout(done, FIRST_SYNC_MS);
-      }),
-    ]);
-    await reload();
-    state.phase = 'ready';
-  };
-
-  /** @type {App} */
-  const app = {
-    state,
-    log,
-    sync,
-    watch: w => {
-      watchers.add(w);
-      return () => watchers.delete(w);
-    },
-    watchSaved: w => {
-      tellers.add(w);
-      return () => tellers.delete(w);
-    },
-    start: async () => {
-      try {
-        const said = await stored;
-        const [me = null, family = null, wearer] = said.values;
-        zoneSaid = said.values[7] ?? '';
-        Object.assign(state, { me, family, wearer: wearer || family?.person.wearer || family?.wearers[0]?.id || '' });
-        settleZone();
-        if (me && family) take(said);
-      } catch (e) {
-        Object.assign(state, { phase: 'failed', why: String(e) });
-        return changed();
-      }
-      known = !!state.me && !!state.family;
-      if (known) state.phase = 'ready';
-      else
-        await enter().catch(() => {
-          state.phase = 'join';
-        });
-      changed();
-    },
-    follow: async () => {
-      askZone();
-      if (known) {
-        void sync.flush();
-        void refreshFamily().catch(() => {});
-      }
-      state.persisted = (await navigator.storage?.persisted?.()) ?? false;
-    },
-    join: async (code, deviceName, consent) => {
-      firstRun.begin(localStorage); // before the device is made: a reload in between walks it all the same
-      await call('POST', '/api/join', { code, device_name: deviceName, consent });
-      await enter();
-      changed();
-      app.keep();
-    },
-    // Never awaited: a browser may ask its user, who may leave that unanswered.
-    keep: () => {
-      navigator.storage?.persist?.().then(
-        yes => {
-          state.persisted = yes;
-          changed();
-        },
-        () => {},
-      );
-    },
-    write: async (drafts, key = 'saved') => {
-      /** @type {LogRecord[]} */
-      let made;
-      askZone();
-      try {
-        made = await log.append(
-          drafts.map(d => judgedDraft(state, d)),
-          state.zone,
-        );
-      } catch (e) {
-        const full = e instanceof Error && e.name === 'QuotaExceededError';
-        throw new SaveError(
-          state.words.t(full ? 'failed.full' : 'failed.other', { why: e instanceof Error ? e.message : '' }),
-        );
-      }
-      const entries = made.map(r => r.entry);
-      for (const r of made) state.records.set(r.id, r);
-      state.nights = foldMore(state.nights, live(state), entries);
-      state.saved = key ? { ids: made.map(r => r.id), key } : null;
-      state.now = Date.now();
-      // The word that it is saved comes first; the screen behind it is drawn after.
-      tellers.forEach(w => w());
-      await painted();
-      changed();
-      void sync.flush();
-      return entries;
-    },
-    undo: async (ids, key = 'undone') => {
-      const drafts = ids
-        .map(id => state.records.get(id)?.entry)
-        .filter(e => e !== undefined)
-        .map(e => ({ wearer: e.wearer, kind: 'retraction', night: e.night, retracts: e.id, body: {} }));
-      await app.write(drafts, key);
-    },
-    takeBack: e =>
-      app.undo(
-        forms(e, id => state.records.get(id)?.entry),
-        holdsBack(e) ? 'undone.told' : 'undone',
-      ),
-    sayZone: async zone => {
-      zoneSaid = `${browserZone} ${zone}`;
-      settleZone();
-      changed();
-      await log.set('zone-said', zoneSaid);
-    },
-    know: answers => {
-      state.known = answers;
-    },
-    forget: () => {
-      state.saved = null;
-      tellers.forEach(w => w());
-    },
-    setWearer: async id => {
-      state.wearer = id;
-      changed();
-      await log.set('wearer', id);
-    },
-    setLang: async lang => {
-      state.words = await loadWords(lang);
-      localStorage.setItem('lang', lang);
-      dress(state.words);
-      changed();
-      await log.set('lang', lang);
-    },
-    refreshFamily,
-    reload,
-    tick: () => {
-      state.now = Date.now();
-      changed();
-    },
-    update: () => {
-      state.update = true;
-      changed();
-    },
-  };
-  return app;
-}
-
 /**
  * @typedef {object} App
  * @property {State} state
@@ -364,7 +61,7 @@ export async function createApp(loading) {
  * @property {() => Promise<void>} follow asks the server for news, once the screen stands
  * @property {(code: string, deviceName: string, consent: string) => Promise<void>} join consent: the version of the words agreed to
  * @property {() => void} keep asks the browser not to clear the log when it needs room; it may ask its user
- * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects with a SaveError in words
+ * @property {(drafts: Draft[], key?: string) => Promise<Entry[]>} write key of the words shown, "" for none; resolves once the entries are durable; rejects in words
  * @property {(ids: string[], key?: string) => Promise<void>} undo
  * @property {(e: Entry) => Promise<void>} takeBack with every earlier form of it
  * @property {(zone: string) => Promise<void>} sayZone what somebody says of where they are, an IANA name
@@ -377,12 +74,6 @@ export async function createApp(loading) {
  * @property {() => void} tick
  * @property {() => void} update
  */
-
-/** Sets the page's language and direction. @param {Words} words */
-export function dress(words) {
-  document.documentElement.lang = words.html;
-  document.documentElement.dir = words.dir;
-}
 
 /** @param {State} s @returns {Wearer|undefined} */
 export const wearerOf = s => s.family?.wearers.find(w => w.id === s.wearer);
@@ -526,7 +217,7 @@ const causeIds = (w, which) => w.causes.filter(which).map(c => c.id);
  * @param {Draft} draft
  * @returns {Draft}
  */
-function judgedDraft(state, draft) {
+export function judgedDraft(state, draft) {
   if (!JUDGED.includes(draft.kind)) return draft;
   const s = { ...state, wearer: draft.wearer };
   const { scene } = judging(s);
@@ -623,7 +314,7 @@ export function looksAtRecord(s) {
 export const mine = (s, nights) => [...nights.values()].filter(n => n.wearer === s.wearer);
 
 /** @param {State} s @returns {Entry[]} of the log, without what was put away */
-const live = s => [...s.records.values()].filter(r => r.state !== 'discarded').map(r => r.entry);
+export const live = s => [...s.records.values()].filter(r => r.state !== 'discarded').map(r => r.entry);
 
 /** @param {State} s @returns {LogRecord[]} entries that exist only on this phone */
 export const unsentOf = s => [...s.records.values()].filter(r => r.state === 'unsent');

@@ -3,7 +3,7 @@
 import './data/early.js';
 import { h, render } from '../ui/dom.js';
 import { keepFocus } from '../ui/focus.js';
-import { createApp, dress } from './app.js';
+import { createApp, dress } from './create.js';
 import { Frame } from './frame.js';
 import { firstRun } from './first-run.js';
 import { keepOffer } from './install.js';
