@@ -238,6 +238,19 @@ export const later = `
   background: var(--night-soft);
   border-radius: 0.9rem;
 }
+/* In sight beside the box, however low the screen is. */
+.card-tools {
+  position: sticky;
+  inset-block-start: 0;
+  z-index: 1;
+  background: var(--paper);
+  padding-block: 0.35rem;
+  flex-wrap: wrap;
+}
+.card-tools input {
+  flex: 1 1 5rem;
+  min-inline-size: 0;
+}
 .stage {
   background: #fff;
   border-radius: var(--round);

@@ -102,23 +102,19 @@ function CardSize({ app, scaled, onDone }) {
     scaled && h(Notice, { kind: 'urgent', live: true, test: 'acuity-scaled' }, app.state.words.t('acuity.scaled')),
     h('p', null, t('acuity.card')),
     h(
-      'label',
-      { class: 'entry' },
-      h('span', { class: 'entry-label' }, t('acuity.card.slide')),
+      'div',
+      { class: 'row card-tools', 'data-test': 'card-tools' },
+      h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'),
       h('input', {
         type: 'range',
         min: 180,
         max: 900,
         step: 1,
         value: Math.round(long),
+        'aria-label': t('acuity.card.slide'),
         'data-test': 'card-size',
         onInput: (/** @type {Event} */ e) => setLong(Number(/** @type {HTMLInputElement} */ (e.currentTarget).value)),
       }),
-    ),
-    h(
-      'div',
-      { class: 'row' },
-      h(Button, { label: t('acuity.smaller'), onPress: () => setLong(long - 1) }, '−'),
       h(Button, { label: t('acuity.larger'), onPress: () => setLong(long + 1) }, '+'),
       h(
         Button,

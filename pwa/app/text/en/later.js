@@ -138,7 +138,7 @@ export const enLater = {
   'more.about':
     'Nightkeep keeps your log, reminds you and carries messages. It does not diagnose, and it cannot see your eye. Your practitioner decides.',
   'acuity.card':
-    'Lay a bank card across the screen, long side from left to right. Make the box as tall as the short side of the card. Needed once on this screen.',
+    'Lay a bank card across the screen, long side from left to right. Make the box as tall as the short side of the card.',
   'acuity.card.slide': 'Size of the box',
   'acuity.smaller': 'Smaller',
   'acuity.larger': 'Larger',

@@ -492,7 +492,7 @@ export const words = {
 
   'acuity.title': 'Prueba de vista',
   'acuity.card':
-    'Ponga una tarjeta bancaria a lo ancho de la pantalla. Haga el recuadro tan alto como el lado corto de la tarjeta. Hace falta una vez en esta pantalla.',
+    'Ponga una tarjeta bancaria a lo ancho de la pantalla. Haga el recuadro tan alto como el lado corto de la tarjeta.',
   'acuity.card.slide': 'Tamaño del recuadro',
   'acuity.smaller': 'Menor',
   'acuity.larger': 'Mayor',

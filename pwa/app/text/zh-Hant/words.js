@@ -463,7 +463,7 @@ export const words = {
   'start.failed': '無法開啟本機記錄：{why}',
 
   'acuity.title': '視力測試',
-  'acuity.card': '把銀行卡橫放在螢幕上。讓方框的高度與卡的短邊一樣。此螢幕只需做一次。',
+  'acuity.card': '把銀行卡橫放在螢幕上。讓方框的高度與卡的短邊一樣。',
   'acuity.card.slide': '方框大小',
   'acuity.smaller': '小一點',
   'acuity.larger': '大一點',

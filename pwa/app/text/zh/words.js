@@ -463,7 +463,7 @@ export const words = {
   'start.failed': '无法打开本机记录：{why}',
 
   'acuity.title': '视力测试',
-  'acuity.card': '把银行卡横放在屏幕上。让方框的高度与卡的短边一样。此屏幕只需做一次。',
+  'acuity.card': '把银行卡横放在屏幕上。让方框的高度与卡的短边一样。',
   'acuity.card.slide': '方框大小',
   'acuity.smaller': '小一点',
   'acuity.larger': '大一点',
