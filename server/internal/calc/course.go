@@ -159,7 +159,7 @@ func growth(o *object) any {
 	}
 	out := map[string]eyeGrowth{}
 	for eye, list := range eyes {
-		g, err := vision.AxialGrowth(birth, worn, list)
+		g, err := vision.AxialGrowth(birth, []vision.LensTime{worn}, list)
 		out[eye] = describeGrowth(take(o, g, err), birth, sex, list)
 	}
 	return out

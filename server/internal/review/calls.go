@@ -47,6 +47,8 @@ type CallInput struct {
 	// said beside a silence and excuses none.
 	PausedUntil civil.Date
 	PauseReason string // away or ill
+	// Courses are all stretches of wear; nil: the one of Plan.
+	Courses []Course
 }
 
 // SupplyDue is something that has to be replaced by a date.

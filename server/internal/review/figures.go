@@ -7,6 +7,7 @@ import (
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
 )
 
 // TallyOf makes one wearer's part of the practice's figures. The input needs
@@ -14,8 +15,8 @@ import (
 // the schedule computes for the wearer.
 func TallyOf(in Input, recalls []schedule.Recall) Tally {
 	s := newState(in)
-	t := Tally{Wearer: in.Wearer.ID, Start: s.plan.FirstNight, Stop: s.plan.Stopped, Counts: Counts{Reasons: map[string]int{}}}
-	if t.Start.IsZero() || t.Start.After(s.to) {
+	t := Tally{Wearer: in.Wearer.ID, Courses: Courses(in.Plans), Counts: Counts{Reasons: map[string]int{}}}
+	if len(t.Courses) == 0 || t.Courses[0].First.After(s.to) {
 		return t
 	}
 	rows := rowsOf(s.nights)
@@ -51,7 +52,9 @@ func Practice(in PracticeInput) PracticeFigures {
 		if t.Counts.Nights > 0 {
 			wearers++
 		}
-		if !t.Stop.IsZero() && !t.Stop.Before(in.From) && !t.Stop.After(in.To) {
+		if slices.ContainsFunc(t.Courses, func(c Course) bool {
+			return !c.Stopped.IsZero() && !c.Stopped.Before(in.From) && !c.Stopped.After(in.To)
+		}) {
 			stopped++
 		}
 		f.Years += in.yearsOf(t)
@@ -64,7 +67,9 @@ func Practice(in PracticeInput) PracticeFigures {
 		return d.Before(in.From) || d.After(in.To)
 	})
 	f.Alerts = alertLoad(opened, f.Years)
-	f.Events = eventRate(opened, f.Years)
+	began := slices.DeleteFunc(slices.Clone(in.Adverse), func(e AdverseFact) bool { return e.Began.Before(in.From) || e.Began.After(in.To) })
+	f.Events = eventRate(opened, began, f.Years)
+	f.Adverse = adverseRows(began, f.Years)
 	return f
 }
 
@@ -113,32 +118,36 @@ func (c *Counts) add(d Counts) {
 // daysPerYear is the mean Gregorian year.
 const daysPerYear = 365.2425
 
-// yearsOf is the time in lenses by the plan inside the range, in years.
-func (in PracticeInput) yearsOf(t Tally) float64 {
-	from, end := in.From, in.To.AddDays(1)
-	if t.Start.IsZero() || !t.Start.Before(end) {
-		return 0
+// yearsOf is the time in lenses by the plan inside the range, in years, of all
+// courses.
+func (in *PracticeInput) yearsOf(t Tally) (years float64) {
+	for _, c := range t.Courses {
+		from, end := in.From, in.To.AddDays(1)
+		if c.First.After(from) {
+			from = c.First
+		}
+		if !c.Stopped.IsZero() && c.Stopped.Before(end) {
+			end = c.Stopped
+		}
+		years += max(0, float64(end.DaysSince(from))/daysPerYear)
 	}
-	if t.Start.After(from) {
-		from = t.Start
-	}
-	if !t.Stop.IsZero() && t.Stop.Before(end) {
-		end = t.Stop
-	}
-	return max(0, float64(end.DaysSince(from))/daysPerYear)
+	return years
 }
 
-// continuing is the curve of continued wear over everybody who started, in
-// months since the first night; those still wearing count up to today.
+// continuing is the curve of continued wear over everybody who started, in months
+// since the first night, to the end of the first course; those still wearing count
+// up to today.
 func continuing(in PracticeInput) []SurvivalRow {
 	var events, censored []float64
 	for _, t := range in.Wearers {
-		switch {
-		case t.Start.IsZero() || t.Start.After(in.Today):
-		case !t.Stop.IsZero() && !t.Stop.After(in.Today):
-			events = append(events, monthsBetween(t.Start, t.Stop))
-		default:
-			censored = append(censored, monthsBetween(t.Start, in.Today))
+		if len(t.Courses) == 0 || t.Courses[0].First.After(in.Today) {
+			continue
+		}
+		c := t.Courses[0]
+		if !c.Stopped.IsZero() && !c.Stopped.After(in.Today) {
+			events = append(events, monthsBetween(c.First, c.Stopped))
+		} else {
+			censored = append(censored, monthsBetween(c.First, in.Today))
 		}
 	}
 	steps, err := KaplanMeier(events, censored)
@@ -192,16 +201,23 @@ func alertLoad(alerts []AlertFact, years float64) []LoadRow {
 	return out
 }
 
-// eventRate counts the alerts closed with an outcome that is an adverse event.
-func eventRate(alerts []AlertFact, years float64) EventRate {
-	n := 0
+// eventRate counts the alerts closed with an outcome that is an adverse event, and
+// the events written down that came by none of them.
+func eventRate(alerts []AlertFact, written []AdverseFact, years float64) EventRate {
+	n, counted := 0, map[care.AlertID]bool{}
 	for _, a := range alerts {
 		if o, ok := OutcomeOf(a.Outcome); ok && o.Event {
+			n++
+			counted[a.ID] = true
+		}
+	}
+	for _, e := range written {
+		if e.Alert == "" || !counted[e.Alert] {
 			n++
 		}
 	}
 	e := EventRate{Events: few(n), Years: years,
-		Published: "Infection of the cornea in published series: about 5 to 14 per 10,000 wearer-years (Bullimore 2013, 2021; a Japanese four-hospital study). Events here are every outcome the practice closed as treated, referred, infiltrate or infection, so they are more."}
+		Published: "Infection of the cornea in published series: about 5 to 14 per 10,000 wearer-years (Bullimore 2013, 2021; a Japanese four-hospital study). Events here are every outcome the practice closed as treated, referred, infiltrate or infection, and every event it wrote down without an alert, so they are more."}
 	shown := n
 	if e.Events.Small {
 		shown = 4

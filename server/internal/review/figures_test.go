@@ -24,7 +24,7 @@ func alertsClosed(n int, outcome string) []review.AlertFact {
 func wornFor(n int) review.PracticeInput {
 	in := review.PracticeInput{From: civil.MustDate("2025-01-01"), To: civil.MustDate("2025-12-31"), Today: civil.MustDate("2026-01-01")}
 	for range n {
-		in.Wearers = append(in.Wearers, review.Tally{Start: civil.MustDate("2024-01-01"), Counts: review.Counts{Nights: 365}})
+		in.Wearers = append(in.Wearers, review.Tally{Courses: []review.Course{{First: civil.MustDate("2024-01-01")}}, Counts: review.Counts{Nights: 365}})
 	}
 	return in
 }
@@ -100,10 +100,11 @@ func TestContinuingIsKaplanMeier(t *testing.T) {
 	t.Parallel()
 	in := review.PracticeInput{From: civil.MustDate("2026-01-01"), To: civil.MustDate("2026-10-27"), Today: civil.MustDate("2026-10-28")}
 	for i := range 6 {
-		w := review.Tally{Start: civil.MustDate("2026-01-01")}
+		c := review.Course{First: civil.MustDate("2026-01-01")}
 		if i < 2 {
-			w.Stop = w.Start.AddDays(100 * (i + 1))
+			c.Stopped = c.First.AddDays(100 * (i + 1))
 		}
+		w := review.Tally{Courses: []review.Course{c}}
 		in.Wearers = append(in.Wearers, w)
 	}
 	got := review.Practice(in).Continuing
@@ -308,5 +309,37 @@ func TestAlertsPerThousandNights(t *testing.T) {
 				t.Errorf("%s: %+v, want %v", r.Level, r, want)
 			}
 		}
+	}
+}
+
+// An event without an alert counts, one that came by a counted alert counts once:
+// 5 closings and 4 events, one of them of those, are 8 in 399.73 wearer-years; the 4
+// written down are fewer than five, so only their upper limit is shown, of a count
+// of 4 (Garwood: 10.2416, chi-square tables), 25.62 per 1,000.
+func TestAnEventWithoutAnAlertCounts(t *testing.T) {
+	t.Parallel()
+	in := wornFor(400)
+	in.Alerts = alertsClosed(5, "seen-treated")
+	in.Alerts[0].ID = "a1"
+	on := civil.MustDate("2025-05-02")
+	in.Adverse = []review.AdverseFact{
+		{Alert: "a1", Kind: "infiltrate", Began: on, Serious: true}, {Kind: "abrasion", Began: on}, {Kind: "abrasion", Began: on},
+		{Kind: "other", Began: on}, {Kind: "other", Began: civil.MustDate("2024-12-31")}, // before the range
+	}
+	f := review.Practice(in)
+	if f.Events.Events.N != 8 {
+		t.Errorf("%d events, want 8", f.Events.Events.N)
+	}
+	all := f.Adverse[0]
+	if len(f.Adverse) != 4 || all.Events.Text != "fewer than 5" || all.Per1000 != nil || math.Abs(*all.High-25.62) > 0.01 {
+		t.Errorf("%+v, upper limit %v", f.Adverse, all.High)
+	}
+	for range 4 {
+		in.Adverse = append(in.Adverse, review.AdverseFact{Kind: "abrasion", Began: on})
+	}
+	// 8 in 399.73 wearer-years are 20.01 per 1,000, limits 8.64 to 39.43 as above.
+	all = review.Practice(in).Adverse[0]
+	if all.Events.N != 8 || math.Abs(*all.Per1000-20.013) > 0.002 || math.Abs(*all.Low-8.640) > 0.005 || math.Abs(*all.High-39.435) > 0.01 {
+		t.Errorf("%+v: %v %v %v", all, *all.Per1000, *all.Low, *all.High)
 	}
 }

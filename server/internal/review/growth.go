@@ -20,7 +20,7 @@ func sortReadings(list []vision.Reading) {
 
 // growth returns the axial growth of each eye that was measured at two visits
 // or more, beside published rates for the age.
-func growth(visits []Visit, w care.Wearer, plan PlanFacts, today civil.Date) []GrowthRow {
+func growth(visits []Visit, w care.Wearer, courses []Course, today civil.Date) []GrowthRow {
 	out := []GrowthRow{}
 	birth, err := civil.ParseDate(w.Birth)
 	known := err == nil
@@ -29,7 +29,7 @@ func growth(visits []Visit, w care.Wearer, plan PlanFacts, today civil.Date) []G
 		if len(row.Readings) < 2 {
 			continue
 		}
-		row.rate(birth, known, vision.LensTime{From: plan.FirstNight, To: plan.Stopped})
+		row.rate(birth, known, lensTimes(courses))
 		out = append(out, row)
 	}
 	return out
@@ -51,7 +51,7 @@ func axialLengths(visits []Visit, eye string, today civil.Date) []GrowthReading 
 }
 
 // rate fills in the yearly rate, or why there is none.
-func (g *GrowthRow) rate(birth civil.Date, known bool, worn vision.LensTime) {
+func (g *GrowthRow) rate(birth civil.Date, known bool, worn []vision.LensTime) {
 	list := make([]vision.Measured, len(g.Readings))
 	for i, r := range g.Readings {
 		list[i] = vision.Measured{Date: r.Date, Value: r.MM, Instrument: r.Instrument}

@@ -438,7 +438,7 @@ func firstBad(nights []night) civil.Date {
 }
 
 func growthReason(c *callState) *Reason {
-	rows := growth(c.Visits, c.Wearer, c.Plan, c.today)
+	rows := growth(c.Visits, c.Wearer, c.courses(), c.today)
 	text, evidence := fastGrowth(rows)
 	if text == "" {
 		return nil

@@ -11,17 +11,17 @@ type PracticeInput struct {
 	From, To civil.Date // both included
 	Today    civil.Date
 	Wearers  []Tally
-	Alerts   []AlertFact // those opened outside the range are left out
+	Alerts   []AlertFact   // those opened outside the range are left out
+	Adverse  []AdverseFact // those that began outside the range are left out
 }
 
 // Tally is one wearer's part in the practice's figures.
 type Tally struct {
-	Wearer care.WearerID
-	Start  civil.Date // first night in lenses; zero when not started
-	Stop   civil.Date // first night without by agreement; zero while wear goes on
-	Counts Counts     // in the range
-	Wear   Share      // nights with lenses in the range
-	Care   Share      // all-items composite in the range
+	Wearer  care.WearerID
+	Courses []Course // stretches of wear; empty when not started
+	Counts  Counts   // in the range
+	Wear    Share    // nights with lenses in the range
+	Care    Share    // all-items composite in the range
 	// Recalls counts the visits due in the range: done are those kept within
 	// the days the schedule still calls on time.
 	Recalls Share
@@ -41,8 +41,9 @@ type PracticeFigures struct {
 	Stopped    Few           `json:"stopped"`
 	Alerts     []LoadRow     `json:"alerts"`
 	Events     EventRate     `json:"events"`
-	Beside     []string      `json:"beside"` // published figures to read ours against
-	Notes      []string      `json:"notes"`  // what the figures do not say
+	Adverse    []AdverseRow  `json:"adverse"` // events written down by the practice: all, then by kind
+	Beside     []string      `json:"beside"`  // published figures to read ours against
+	Notes      []string      `json:"notes"`   // what the figures do not say
 }
 
 // Few is a count that is not shown below five, so that no family can be
@@ -74,8 +75,8 @@ type LoadRow struct {
 	Unacknowledged Few       `json:"unacknowledged"`
 }
 
-// EventRate is adverse events, as closed by the practice, per 10,000
-// wearer-years with exact Poisson 95 % limits. Below five events, but not for
+// EventRate is adverse events, as closed by the practice or written down without an
+// alert, each once, per 10,000 wearer-years with exact Poisson 95 % limits. Below five events, but not for
 // none, only the upper limit for four is given, so that the count cannot be
 // worked back from the rate.
 type EventRate struct {

@@ -59,7 +59,7 @@ func Summarise(in Input) Summary {
 	sum.AlertRates = s.alertRates(sum.Counts.Nights)
 	sum.Acuity = s.acuity()
 	sum.Effect = s.effect()
-	sum.Growth = growth(in.Visits, in.Wearer, s.plan, in.Today)
+	sum.Growth = growth(in.Visits, in.Wearer, Courses(in.Plans), in.Today)
 	sum.Pauses = s.pauses()
 	sum.Timeline = s.timeline(&sum)
 	s.cannotTell(&sum)

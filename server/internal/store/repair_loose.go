@@ -15,7 +15,7 @@ import (
 // given up before the damage: what people wrote, and who they are. What lets somebody
 // in, or sends something, is not: it may have been taken back since.
 var lasting = []string{
-	"families", "people", "wearers", "plans", "visits", "entries", "held", "conflicts", "alerts", "fired", "followups", "audit", "tombstones",
+	"families", "people", "wearers", "plans", "visits", "lenses", "endings", "events", "candidates", "attachments", "attached", "entries", "held", "conflicts", "alerts", "fired", "followups", "audit", "tombstones",
 }
 
 // loose copies the pairs in pages to which nothing leads any more that the tree did

@@ -18,9 +18,10 @@ const (
 	// LeastMonths is the least time a rate may be taken over (common
 	// practice; shorter spans multiply the repeatability).
 	LeastMonths = 5
-	// firstMonthDays are the days after the first night from which no reading
-	// starts a rate: the eye measures shorter by 26 ± 41 µm in the first week
-	// and drifts back (Lau 2019).
+	// firstMonthDays are the days after a first night, and after the end of wear,
+	// from which no reading is used: the eye measures shorter by 26 ± 41 µm in the
+	// first week and drifts back (Lau 2019); the thinner cornea is back after a month
+	// without lenses (PMC9812803).
 	firstMonthDays = 28
 	// SlowGrowth and RapidGrowth are trial definitions, mm per year: at most
 	// 0.18 is slow (Cho and Cheung 2012), above 0.36 rapid (Cho and Cheung
@@ -56,27 +57,47 @@ type Measured struct {
 	Treatment string
 }
 
-// LensTime is when lenses are worn. From is the first night, To the first without
+// LensTime is one course of wear. From is the first night, To the first without
 // them by agreement; either may be zero, not known or not yet.
 type LensTime struct{ From, To civil.Date }
 
-// period names the time that a reading belongs to: before, on or after lenses, and
-// under which other treatment; empty when neither is known.
-func (t LensTime) period(m Measured) string {
+// period names the time that a reading belongs to: before, on or after lenses, in
+// which course when there were several, and under which other treatment; empty
+// when neither is known.
+func period(courses []LensTime, m Measured) string {
 	name := ""
-	switch {
-	case t.From.IsZero():
-	case m.Date.Before(t.From):
-		name = "before lenses"
-	case !t.To.IsZero() && !m.Date.Before(t.To):
-		name = "after lenses"
-	default:
-		name = "on lenses"
+	for i, t := range courses {
+		again := ""
+		if i > 0 {
+			again = fmt.Sprintf(", course %d", i+1)
+		}
+		switch {
+		case t.From.IsZero():
+		case m.Date.Before(t.From) && i == 0:
+			name = "before lenses"
+		case m.Date.Before(t.From): // still in the course before
+		case !t.To.IsZero() && !m.Date.Before(t.To):
+			name = "after lenses" + again
+		default:
+			name = "on lenses" + again
+		}
 	}
 	if m.Treatment != "" {
 		name = strings.TrimSpace(name + " with " + m.Treatment)
 	}
 	return name
+}
+
+// settling reports whether a reading falls into the four weeks after a first night
+// or after the end of wear, in which the cornea changes and the length with it.
+func settling(courses []LensTime, d civil.Date) bool {
+	return slices.ContainsFunc(courses, func(t LensTime) bool {
+		return after(t.From, d) || after(t.To, d)
+	})
+}
+
+func after(begin, d civil.Date) bool {
+	return !begin.IsZero() && !d.Before(begin) && d.DaysSince(begin) < firstMonthDays
 }
 
 // GrowthClass sets a rate of axial growth beside the trial definitions.
@@ -108,12 +129,12 @@ type Growth struct {
 
 // AxialGrowth computes the rate of one eye in mm per year by least squares
 // over its readings of the latest period; readings before lenses, on lenses, after
-// them and under another treatment are never pooled, and the rates of earlier
-// periods stand in Earlier. Readings of the 28 days after the first night are left
-// out. Different instruments, fewer than [LeastMonths] months and a change within
+// them, in another course of wear and under another treatment are never pooled, and
+// the rates of earlier periods stand in Earlier. Courses are in order. Readings of
+// the 28 days after a first night and after the end of wear are left out. Different instruments, fewer than [LeastMonths] months and a change within
 // repeatability give no rate, in words. A length or date that cannot be is a
 // [RangeError].
-func AxialGrowth(birth civil.Date, worn LensTime, readings []Measured) (Growth, error) {
+func AxialGrowth(birth civil.Date, courses []LensTime, readings []Measured) (Growth, error) {
 	list := slices.Clone(readings)
 	slices.SortStableFunc(list, func(a, b Measured) int { return a.Date.Compare(b.Date) })
 	for _, r := range list {
@@ -126,11 +147,11 @@ func AxialGrowth(birth civil.Date, worn LensTime, readings []Measured) (Growth, 
 	}
 	var all []Growth
 	for len(list) > 0 {
-		name, n := worn.period(list[0]), 1
-		for n < len(list) && worn.period(list[n]) == name {
+		name, n := period(courses, list[0]), 1
+		for n < len(list) && period(courses, list[n]) == name {
 			n++
 		}
-		g := rateOf(birth, worn.From, list[:n])
+		g := rateOf(birth, courses, list[:n])
 		g.Period = name
 		all, list = append(all, g), list[n:]
 	}
@@ -147,19 +168,17 @@ func noRate(format string, args ...any) Growth {
 }
 
 // rateOf is the rate of the readings of one period, in order.
-func rateOf(birth, firstNight civil.Date, list []Measured) Growth {
+func rateOf(birth civil.Date, courses []LensTime, list []Measured) Growth {
 	total := len(list)
-	list = slices.DeleteFunc(slices.Clone(list), func(r Measured) bool {
-		return !firstNight.IsZero() && !r.Date.Before(firstNight) && r.Date.DaysSince(firstNight) < firstMonthDays
-	})
+	list = slices.DeleteFunc(slices.Clone(list), func(r Measured) bool { return settling(courses, r.Date) })
 	for _, r := range list {
-		if r.Instrument != list[0].Instrument {
+		if !sameInstrument(r.Instrument, list[0].Instrument) {
 			return noRate("readings of different instruments (%s, %s) are not compared", list[0].Instrument, r.Instrument)
 		}
 	}
 	if len(list) < 2 {
 		if total > len(list) {
-			return noRate("readings of the first month of wear start no rate; two others are needed")
+			return noRate("readings of the first month of wear, or after its end, start no rate; two others are needed")
 		}
 		return noRate("two readings are needed, there are %d", total)
 	}
@@ -181,6 +200,12 @@ func rateOf(birth, firstNight civil.Date, list []Measured) Growth {
 		g.Class = Rapid
 	}
 	return g
+}
+
+// sameInstrument compares two names as people type them: letter case and spaces
+// make no other instrument.
+func sameInstrument(a, b string) bool {
+	return strings.EqualFold(strings.Join(strings.Fields(a), " "), strings.Join(strings.Fields(b), " "))
 }
 
 // fitRate is ordinary least squares; its limits come from the repeatability,

@@ -279,7 +279,7 @@ func TestIndependentLibrariesAgree(t *testing.T) {
 		near(t, "mean", a.Mean(), row[2], 1e-9)
 		near(t, "sd", a.SD(), row[3], 1e-9)
 	}
-	g, err := vision.AxialGrowth(civil.MustDate("2014-01-01"), vision.LensTime{},
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-01"), []vision.LensTime{vision.LensTime{}},
 		eye([]string{"2023-01-01", "2023-07-01", "2024-01-01", "2024-07-01", "2025-01-01"}, v.Simple.Growth.MM))
 	if err != nil {
 		t.Fatal(err)

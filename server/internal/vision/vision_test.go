@@ -293,7 +293,7 @@ func TestAxialGrowth(t *testing.T) {
 			if tt.first != "" {
 				first = civil.MustDate(tt.first)
 			}
-			g, err := vision.AxialGrowth(civil.MustDate("2015-01-10"), vision.LensTime{From: first}, tt.list)
+			g, err := vision.AxialGrowth(civil.MustDate("2015-01-10"), []vision.LensTime{vision.LensTime{From: first}}, tt.list)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -315,26 +315,61 @@ func TestPeriodsAreNeverPooled(t *testing.T) {
 	t.Parallel()
 	list := eye([]string{"2023-01-10", "2024-01-10", "2024-03-10", "2025-03-10", "2026-03-10"}, []float64{24.00, 24.50, 24.55, 24.65, 24.70})
 	worn := vision.LensTime{From: civil.MustDate("2024-01-20")}
-	g, err := vision.AxialGrowth(civil.MustDate("2014-01-10"), worn, list[:4])
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-10"), []vision.LensTime{worn}, list[:4])
 	if err != nil || !g.HasRate || g.Period != "on lenses" || len(g.Earlier) != 1 || g.Earlier[0].Period != "before lenses" {
 		t.Fatalf("%+v, %v", g, err)
 	}
 	near(t, "on lenses", g.Rate, 0.10, 1e-9)
 	near(t, "before lenses", g.Earlier[0].Rate, 0.50, 1e-9)
 	list[4].Treatment = "drops"
-	g, err = vision.AxialGrowth(civil.MustDate("2014-01-10"), worn, list)
+	g, err = vision.AxialGrowth(civil.MustDate("2014-01-10"), []vision.LensTime{worn}, list)
 	if err != nil || g.HasRate || g.Period != "on lenses with drops" || g.Reason == "" || len(g.Earlier) != 2 {
 		t.Errorf("one reading under another treatment: %+v, %v", g, err)
 	}
 	worn.To = civil.MustDate("2025-01-01")
-	if g, err = vision.AxialGrowth(civil.MustDate("2014-01-10"), worn, list[:4]); err != nil || g.HasRate || g.Period != "after lenses" {
+	if g, err = vision.AxialGrowth(civil.MustDate("2014-01-10"), []vision.LensTime{worn}, list[:4]); err != nil || g.HasRate || g.Period != "after lenses" {
 		t.Errorf("one reading after lenses: %+v, %v", g, err)
+	}
+}
+
+// Whoever starts over has a rate for each course: 0.10 mm in a year of the first,
+// 0.40 in the year without, 0.20 in a year of the second. A reading of the four
+// weeks after the end of wear belongs to none of them (PMC9812803: the thinner
+// cornea is back after a month).
+func TestCoursesAreNeverPooled(t *testing.T) {
+	t.Parallel()
+	list := eye([]string{"2022-02-10", "2023-02-10", "2023-02-20", "2023-04-10", "2024-04-10", "2024-06-10", "2025-06-10"},
+		[]float64{24.00, 24.10, 24.30, 24.20, 24.60, 24.65, 24.85})
+	list[0].Instrument, list[1].Instrument = "Optical biometer", " optical  biometer" // the same, typed twice
+	courses := []vision.LensTime{
+		{From: civil.MustDate("2022-01-01"), To: civil.MustDate("2023-02-15")},
+		{From: civil.MustDate("2024-05-01")},
+	}
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-10"), courses, list)
+	if err != nil || !g.HasRate || g.Period != "on lenses, course 2" || len(g.Earlier) != 2 {
+		t.Fatalf("%+v, %v", g, err)
+	}
+	near(t, "second course", g.Rate, 0.20, 1e-9)
+	near(t, "first course", g.Earlier[0].Rate, 0.10, 1e-9)
+	near(t, "between", g.Earlier[1].Rate, 0.40, 1e-9)
+	if g.Earlier[0].Period != "on lenses" || g.Earlier[1].Period != "after lenses" {
+		t.Errorf("periods %q and %q", g.Earlier[0].Period, g.Earlier[1].Period)
+	}
+}
+
+// An eye that measured shorter has no slow growth: 24.40 to 24.20 mm is more than
+// the repeatability of 0.05 mm (Jpn J Ophthalmol 2007;51:105) and said as what it is.
+func TestAShrinkingEyeIsNotSlow(t *testing.T) {
+	t.Parallel()
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-10"), nil, eye([]string{"2024-01-10", "2025-01-10"}, []float64{24.40, 24.20}))
+	if err != nil || !g.HasRate || g.Class != vision.Shorter || g.Reason == "" {
+		t.Errorf("%+v, %v; want shorter than before, with words", g, err)
 	}
 }
 
 func TestAxialGrowthOverFiveReadings(t *testing.T) {
 	t.Parallel()
-	g, err := vision.AxialGrowth(civil.MustDate("2014-01-01"), vision.LensTime{},
+	g, err := vision.AxialGrowth(civil.MustDate("2014-01-01"), []vision.LensTime{vision.LensTime{}},
 		eye([]string{"2023-01-01", "2023-07-01", "2024-01-01", "2024-07-01", "2025-01-01"}, []float64{24.02, 24.11, 24.22, 24.27, 24.35}))
 	if err != nil {
 		t.Fatal(err)

@@ -15,6 +15,12 @@ package pairs
 //	staff_devices  person|device              -> empty
 //	plans          wearer|u64 version         -> PlanRecord
 //	visits         wearer|visit               -> Visit
+//	lenses         wearer|lens                -> review.Lens
+//	endings        wearer|ending              -> review.Ending: wear was ended, and what followed
+//	events         wearer|event               -> review.AdverseEvent, with its earlier versions
+//	candidates     wearer|id                  -> review.Candidate: what was answered before fitting
+//	attachments    wearer|attachment          -> review.Attachment
+//	attached       wearer|attachment|u64 part -> its bytes, 48 KiB a part
 //	invitations    SHA-256 of the code        -> Invitation
 //	credentials    SHA-256 of the token       -> Credential
 //	entries        family|u64 fseq            -> 8 bytes rolling checksum, then care.Entry
@@ -73,6 +79,12 @@ var Buckets = []Bucket{
 	{"staff_devices", "ss", false},
 	{"plans", "sn", false},
 	{"visits", "ss", false},
+	{"lenses", "ss", false},
+	{"endings", "ss", false},
+	{"events", "ss", false},
+	{"candidates", "ss", false},
+	{"attachments", "ss", false},
+	{"attached", "ssn", false},
 	{"invitations", "s", true},
 	{"credentials", "s", true},
 	{"entries", "sn", false},

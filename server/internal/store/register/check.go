@@ -1,6 +1,7 @@
 package register
 
 import (
+	"encoding/json"
 	"errors"
 	"slices"
 
@@ -72,9 +73,12 @@ func (tx *Access) Check() pairs.Faults {
 func (tx *Chart) Check() pairs.Faults {
 	pairs.ReadAll(tx.p, plans)
 	pairs.ReadAll(tx.p, visits)
+	for _, shelf := range shelves {
+		pairs.ReadAll(tx.p, pairs.Table[json.RawMessage]{Name: string(shelf)})
+	}
 	pairs.ReadAll(tx.p, calendarEvents)
 	pairs.ReadAll(tx.p, followups)
 	pairs.ReadAll(tx.p, wordsRead)
 	pairs.ReadAll(tx.p, privates)
-	return nil
+	return tx.checkAttached()
 }

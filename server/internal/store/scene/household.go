@@ -88,6 +88,11 @@ func (h Household) Settle(t *testing.T, db *store.DB) {
 			tx.Access().PutSubscription(device, register.Subscription{Endpoint: "https://push.example/" + h.ID("endpoint"), P256dh: "k", Auth: "a"}),
 			planned(tx.Chart().PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.ID("remark")+`"}`))),
 			tx.Chart().PutVisit(wearer, h.ID("visit"), visit),
+			tx.Chart().Shelve(register.Lenses, wearer, h.ID("lens"), visit),
+			tx.Chart().Shelve(register.Endings, wearer, h.ID("ending"), visit),
+			tx.Chart().Shelve(register.Events, wearer, h.ID("event"), visit),
+			tx.Chart().Shelve(register.Candidates, wearer, h.ID("candidate"), visit),
+			tx.Chart().Attach(wearer, h.ID("attachment"), map[string]any{"id": h.ID("attachment"), "size": 3}, []byte("abc")),
 			stored(tx.Log().Append(family, first)), stored(tx.Log().Append(family, second)), stored(tx.Log().Append(family, taken)),
 			tx.Log().AppendFromPractice(family, h.Entry(7, func(e *care.Entry) {
 				e.Kind, e.V, e.Author, e.ByName = care.Cease, 3, "staff-1", "Dr A"

@@ -26,10 +26,7 @@ type doubts []string
 func (d *doubts) add(format string, args ...any) { *d = append(*d, fmt.Sprintf(format, args...)) }
 
 func (d doubts) ask(sure bool) error {
-	if sure || len(d) == 0 {
-		return nil
-	}
-	return care.Errorf(care.Conflict, "unlikely", "%s", strings.Join(d, " "))
+	return record.AskUnless(sure, d)
 }
 
 // oldest is the earliest date of birth taken: a person of 120 years.
@@ -68,13 +65,13 @@ func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
 		}
 	}
 	for eye, f := range map[string]*review.EyeFindings{"right": &v.Right, "left": &v.Left} {
-		if err := checkNumbers(f, quantities.Visit, eye+".", eye+" eye"); err != nil {
+		if err := record.CheckNumbers(f, record.VisitFields, eye+".", eye+" eye"); err != nil {
 			return err
 		}
 		if err := cmp.Or(checkAxis(eye+".refraction", f.Refraction), checkAxis(eye+".residual", f.Residual), checkWords(eye, f)); err != nil {
 			return err
 		}
-		for part, key := range map[string]string{"grades": unknownKeys("grades", f.Grades), "staining": unknownKeys("staining", f.Staining), "measures": unknownKeys("measures", f.Measures)} {
+		for part, key := range map[string]string{"grades": record.UnknownKeys("grades", f.Grades), "staining": record.UnknownKeys("staining", f.Staining), "measures": record.UnknownKeys("measures", f.Measures)} {
 			if key != "" {
 				return care.Refuse("bad-finding", eye+"."+part, "%q is no finding this program knows", key)
 			}
@@ -216,7 +213,7 @@ func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) er
 	if d.FirstNight.IsZero() {
 		return care.Refuse("not-possible", "first_night", "First night: want the date of the first night in lenses; without one nothing of the plan is ever due")
 	}
-	if err := checkNumbers(d, quantities.Plan, "", ""); err != nil {
+	if err := record.CheckNumbers(d, record.PlanFields, "", ""); err != nil {
 		return err
 	}
 	if b, err := civil.ParseDate(w.Birth); err == nil && d.FirstNight.Before(b) {

@@ -1,9 +1,7 @@
 package clinic
 
 import (
-	"encoding/json"
 	"slices"
-	"strings"
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
@@ -80,29 +78,7 @@ func (c *call) savePlan() error {
 			d.TakenOver = today
 		}
 		d.Base, d.Sure = 0, false
-		r.Plan, err = storePlan(tx, w, c.Caller.Person.ID, d)
+		r.Plan, err = record.StorePlan(tx, w, c.Caller.Person.ID, d)
 		return err
 	})
-}
-
-// storePlan checks a plan whole and stores it as the next version.
-func storePlan(tx *store.Tx, w care.Wearer, by care.PersonID, d record.PlanDoc) (record.PlanDoc, error) {
-	d.Version = max(1, d.Version)
-	if err := d.Check(); err != nil {
-		field, _, _ := strings.Cut(err.Error(), ":")
-		return d, care.Refuse("bad-plan", field, "%s", strings.ReplaceAll(err.Error(), "\n", "; "))
-	}
-	raw, err := json.Marshal(d)
-	if err != nil {
-		return d, err
-	}
-	r, err := tx.Chart().PutPlan(w.ID, by, raw)
-	if err != nil {
-		return d, err
-	}
-	d.Version, d.ChangedBy, d.ChangedAt = r.Version, record.Name(tx, by), &r.At
-	if err := tx.Duty().SetDue(w.ID, tx.Now); err != nil {
-		return d, err
-	}
-	return d, tx.Audit().Append(by, "stored plan", string(w.ID))
 }

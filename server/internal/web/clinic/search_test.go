@@ -36,3 +36,15 @@ func TestSearchFindsWhatPeopleType(t *testing.T) {
 		t.Errorf("sorted by %q", got)
 	}
 }
+
+// Names in the forms in which people search and compare them.
+func TestFoldName(t *testing.T) {
+	t.Parallel()
+	for in, want := range map[string]string{
+		"O’Brien-Müller": "obrien muller", "O'BRIEN  Muller": "obrien muller", "Łukasz Søren": "lukasz soren", "José María": "jose maria", "W-0012": "w 0012", "李 明": "李 明", "  ": "",
+	} {
+		if got := foldName(in); got != want {
+			t.Errorf("%q: %q, want %q", in, got, want)
+		}
+	}
+}

@@ -141,7 +141,7 @@ func addRecord(tx *store.Tx, f record.File, day practiceDay, in *review.CallInpu
 }
 
 func callInput(tx *store.Tx, f record.File, day practiceDay, loc *time.Location, heard civil.Date) (review.CallInput, error) {
-	in := review.CallInput{Wearer: f.Wearer, Visits: f.Visits, Recalls: f.Recalls, LastHeard: heard}
+	in := review.CallInput{Wearer: f.Wearer, Visits: f.Visits, Recalls: f.Recalls, LastHeard: heard, Courses: review.Courses(f.Plans)}
 	if p := f.Plan(); p != nil {
 		in.Plan = *p
 	}

@@ -79,3 +79,25 @@ func (l *LensParameters) Words() string {
 	}
 	return strings.Join(slices.DeleteFunc(parts, func(s string) bool { return s == "" }), ", ")
 }
+
+// StorePlan checks a plan whole and stores it as the next version.
+func StorePlan(tx *store.Tx, w care.Wearer, by care.PersonID, d PlanDoc) (PlanDoc, error) {
+	d.Version = max(1, d.Version)
+	if err := d.Check(); err != nil {
+		field, _, _ := strings.Cut(err.Error(), ":")
+		return d, care.Refuse("bad-plan", field, "%s", strings.ReplaceAll(err.Error(), "\n", "; "))
+	}
+	raw, err := json.Marshal(d)
+	if err != nil {
+		return d, err
+	}
+	r, err := tx.Chart().PutPlan(w.ID, by, raw)
+	if err != nil {
+		return d, err
+	}
+	d.Version, d.ChangedBy, d.ChangedAt = r.Version, Name(tx, by), &r.At
+	if err := tx.Duty().SetDue(w.ID, tx.Now); err != nil {
+		return d, err
+	}
+	return d, tx.Audit().Append(by, "stored plan", string(w.ID))
+}

@@ -1,4 +1,4 @@
-package clinic
+package record
 
 import (
 	"strings"
@@ -29,7 +29,7 @@ func TestEveryNumberHasItsLimits(t *testing.T) {
 		for i := len(parts) - 1; i >= 0; i-- {
 			doc = map[string]any{parts[i]: doc}
 		}
-		if err := checkNumbers(doc, fields, "right.", "right eye"); err != nil {
+		if err := CheckNumbers(doc, fields, "right.", "right eye"); err != nil {
 			return err.Error()
 		}
 		return ""
@@ -60,17 +60,5 @@ func TestEveryNumberHasItsLimits(t *testing.T) {
 	}
 	if got := try("axial_mm", 239, quantities.Visit); got != "not-possible: right eye, axial length: 239 mm is not possible; want 14 to 40 mm" {
 		t.Errorf("%q", got)
-	}
-}
-
-// Names in the forms in which people search and compare them.
-func TestFoldName(t *testing.T) {
-	t.Parallel()
-	for in, want := range map[string]string{
-		"O’Brien-Müller": "obrien muller", "O'BRIEN  Muller": "obrien muller", "Łukasz Søren": "lukasz soren", "José María": "jose maria", "W-0012": "w 0012", "李 明": "李 明", "  ": "",
-	} {
-		if got := foldName(in); got != want {
-			t.Errorf("%q: %q, want %q", in, got, want)
-		}
 	}
 }

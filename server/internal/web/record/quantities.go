@@ -1,4 +1,4 @@
-package clinic
+package record
 
 import (
 	"encoding/json"
@@ -36,6 +36,7 @@ type quantityTable struct {
 	Quantities map[string]quantity `json:"quantities"`
 	Visit      map[string]string   `json:"visit"` // path under an eye to quantity
 	Plan       map[string]string   `json:"plan"`  // path to quantity
+	Lens       map[string]string   `json:"lens"`  // path in a lens to quantity
 }
 
 // quantities is read once; a table that cannot be read is a fault of the
@@ -46,6 +47,9 @@ var quantities = func() (t quantityTable) {
 	}
 	return t
 }()
+
+// The numbers of a visit (under an eye), of a plan and of a lens, by path.
+var VisitFields, PlanFields, LensFields = quantities.Visit, quantities.Plan, quantities.Lens
 
 // fault says in words why a number is not one of this quantity; empty when it is.
 func (q quantity) fault(n float64) string {
@@ -72,10 +76,10 @@ func plainNumber(n float64) string {
 	return strings.ReplaceAll(strconv.FormatFloat(n, 'f', -1, 64), "-", "−")
 }
 
-// checkNumbers holds every number of a document against its quantity. fields
+// CheckNumbers holds every number of a document against its quantity. fields
 // are paths inside the document; at stands before a path in the error's field,
 // said before the label in its words.
-func checkNumbers(doc any, fields map[string]string, at, said string) error {
+func CheckNumbers(doc any, fields map[string]string, at, said string) error {
 	raw, err := json.Marshal(doc)
 	if err != nil {
 		return err
@@ -132,12 +136,21 @@ func pathWords(said, path string, q quantity) string {
 	return said + ", " + strings.ToLower(label)
 }
 
-// unknownKeys returns a key of a map of findings that the table does not have.
-func unknownKeys[V any](part string, have map[string]V) string {
+// UnknownKeys returns a key of a map of findings that the table does not have.
+func UnknownKeys[V any](part string, have map[string]V) string {
 	for _, key := range slices.Sorted(maps.Keys(have)) {
 		if _, ok := quantities.Visit[part+"."+key]; !ok {
 			return key
 		}
 	}
 	return ""
+}
+
+// AskUnless asks about what is possible and unlikely: all of it at once, with the
+// code "unlikely". The same request with "sure" goes through.
+func AskUnless(sure bool, doubts []string) error {
+	if sure || len(doubts) == 0 {
+		return nil
+	}
+	return care.Errorf(care.Conflict, "unlikely", "%s", strings.Join(doubts, " "))
 }

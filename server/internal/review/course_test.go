@@ -1,0 +1,95 @@
+package review_test
+
+import (
+	"strings"
+	"testing"
+
+	"nightkeep/schedule"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/review"
+)
+
+func version(first, stopped string, baseline float64) review.PlanFacts {
+	p := review.PlanFacts{Plan: schedule.Plan{FirstNight: civil.MustDate(first)}, BaselineRight: baseline, BaselineLeft: baseline}
+	if stopped != "" {
+		p.Stopped = civil.MustDate(stopped)
+	}
+	return p
+}
+
+// A first night on or after the stop is a new course; a corrected first night, and
+// a stop that is taken back, are not.
+func TestCoursesOfAPlan(t *testing.T) {
+	t.Parallel()
+	got := review.Courses([]review.PlanFacts{
+		{}, version("2025-01-10", "", -2), version("2025-01-12", "", -2.25), version("2025-01-12", "2025-06-01", -2.25),
+		version("2025-01-12", "", -2.25), version("2025-01-12", "2025-09-01", -2.25), version("2025-11-01", "", -2.75),
+	})
+	if len(got) != 2 || got[0].First.String() != "2025-01-12" || got[0].Stopped.String() != "2025-09-01" || got[0].BaselineRight != -2.25 ||
+		got[1].First.String() != "2025-11-01" || !got[1].Stopped.IsZero() || got[1].BaselineLeft != -2.75 {
+		t.Errorf("%+v", got)
+	}
+}
+
+func refracted(date string, right, left float64) review.Visit {
+	return review.Visit{ID: date, Date: civil.MustDate(date), State: "kept",
+		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: right}},
+		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: left + 0.25, Cylinder: -0.50}}}
+}
+
+// An eye is steady when two readings at least a week apart, the first two weeks or
+// more after the end (Swarbrick 2015), agree within half a dioptre (NCT05438615);
+// never by the calendar, which published times of one to eight weeks forbid.
+func TestWashOut(t *testing.T) {
+	t.Parallel()
+	c := review.Course{First: civil.MustDate("2025-01-12"), Stopped: civil.MustDate("2026-03-01"), BaselineRight: -3, BaselineLeft: -2}
+	eyes := []string{"right", "left"}
+	on := func(today string, visits ...review.Visit) review.WashOut {
+		return review.WashOutOf(c, civil.Date{}, eyes, visits, civil.MustDate(today))
+	}
+	if w := on("2026-09-01"); w.Done || len(w.Due) != 3 || w.Due[0].String() != "2026-03-08" || w.Eyes[0].Steady {
+		t.Errorf("half a year and no reading: %+v; want nothing steady and three checks due", w)
+	}
+	early, second, third := refracted("2026-03-08", -2.5, -1.75), refracted("2026-03-16", -2.75, -2), refracted("2026-03-24", -3, -3)
+	w := on("2026-03-20", early, second)
+	if w.Days != 19 || w.Done || len(w.Due) != 1 || w.Due[0].String() != "2026-03-29" || strings.Contains(w.Word, "back to baseline") {
+		t.Errorf("a reading of the first week counts: %+v", w)
+	}
+	w = on("2026-03-24", early, second, third)
+	right, left := w.Eyes[0], w.Eyes[1]
+	if !right.Steady || len(right.Checks) != 3 || *right.Checks[0].FromBaseline != 0.5 || right.Checks[2].Days != 23 {
+		t.Errorf("right: %+v; want steady", right)
+	}
+	if left.Steady || w.Done || !strings.Contains(left.Word, "still changing") || *left.Checks[2].FromBaseline != -1 {
+		t.Errorf("left, one dioptre apart: %+v; want still changing", left)
+	}
+	if w = on("2026-04-10", early, second, third, refracted("2026-04-02", -3, -3)); !w.Done || len(w.Due) != 0 {
+		t.Errorf("%+v; want both steady and nothing due", w)
+	}
+	// Readings of the next course are no part of it.
+	w = review.WashOutOf(c, civil.MustDate("2026-03-20"), eyes, []review.Visit{early, second, third}, civil.MustDate("2026-06-01"))
+	if w.Days != 19 || len(w.Eyes[0].Checks) != 2 || len(w.Due) != 0 {
+		t.Errorf("after a new first night: %+v", w)
+	}
+}
+
+// What the family has at home is what was given out and not taken back.
+func TestLensesAtHome(t *testing.T) {
+	t.Parallel()
+	d := civil.MustDate
+	all := []review.Lens{
+		{ID: "spare", Eye: "right", Spare: true, Ordered: d("2026-01-02"), Received: d("2026-01-09"), Dispensed: d("2026-01-10")},
+		{ID: "left", Eye: "left", Dispensed: d("2026-01-10")},
+		{ID: "right", Eye: "right", Dispensed: d("2026-01-10")},
+		{ID: "old", Eye: "right", Dispensed: d("2025-01-10"), Ended: d("2026-01-10"), Why: "worn-out"},
+		{ID: "came", Eye: "left", Ordered: d("2026-02-01"), Received: d("2026-02-08")},
+		{ID: "asked", Eye: "left", Ordered: d("2026-02-10")},
+	}
+	var got []string
+	for _, l := range review.AtHome(all) {
+		got = append(got, l.ID)
+	}
+	if strings.Join(got, " ") != "right left spare" || all[3].State() != "ended" || all[4].State() != "received" || all[5].State() != "ordered" {
+		t.Errorf("at home %v", got)
+	}
+}
