@@ -1,6 +1,6 @@
 // Package web puts the rooms of the HTTP face together: what every request has
 // in common (transport), the family's interface (family), the console's
-// (clinic), the practice's own (practice), and what families and staff both ask
+// (clinic; course for what becomes of a wearer beside the log), the practice's own (practice), and what families and staff both ask
 // for (shared). It refuses to hold rules of care.
 package web
 
@@ -11,6 +11,7 @@ import (
 
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/clinic"
+	"nightkeep/server/internal/web/course"
 	"nightkeep/server/internal/web/family"
 	"nightkeep/server/internal/web/practice"
 	"nightkeep/server/internal/web/shared"
@@ -26,7 +27,7 @@ type Server struct {
 
 // App returns the Fiber application.
 func (s *Server) App() *fiber.App {
-	return transport.New(s.DB, &s.Site).App(slices.Concat(family.Routes(), shared.Routes(), clinic.Routes(&s.lists), practice.Routes()))
+	return transport.New(s.DB, &s.Site).App(slices.Concat(family.Routes(), shared.Routes(), clinic.Routes(&s.lists), course.Routes(), practice.Routes()))
 }
 
 // RefreshLists works out what the lists of the practice show, so that the first

@@ -16,8 +16,10 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
+	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/archive"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -53,11 +55,19 @@ type dossier struct {
 	nights  bytes.Buffer                // CSV
 	files   []interop.Record            // one for each wearer
 	names   map[string]string           // of people, wearers and devices, by id
+	// attached are the pictures and documents of visits, as files.
+	attached []attachedFile
+}
+
+type attachedFile struct {
+	name    string
+	content []byte
 }
 
 // WriteExport writes everything about a family as a ZIP archive: index.html to
 // read, nights.csv, entries.jsonl with the log as the phones wrote it, fhir/ with
-// a FHIR R4 bundle of each wearer, and records/ with every stored record as JSON
+// a FHIR R4 bundle of each wearer, attachments/ with the pictures and documents of
+// visits, and records/ with every stored record as JSON
 // lines. base is the server's address, by is who writes it, zero on the command
 // line. An unknown family gives a not-found error.
 func WriteExport(db Viewer, id care.FamilyID, base string, by care.Person, w io.Writer) error {
@@ -93,6 +103,12 @@ func WriteExport(db Viewer, id care.FamilyID, base string, by care.Person, w io.
 			return err
 		}
 	}
+	for _, a := range d.attached {
+		err := addFile(z, "attachments/"+a.name, d.At, func(w io.Writer) error { _, err := w.Write(a.content); return err })
+		if err != nil {
+			return err
+		}
+	}
 	for _, bucket := range d.buckets() {
 		err := addFile(z, "records/"+bucket+".jsonl", d.At, func(w io.Writer) error {
 			enc := json.NewEncoder(w)
@@ -124,6 +140,9 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 	}
 	d.At, d.records, d.names = tx.Now, map[string][]archive.Record{}, map[string]string{}
 	err = tx.Archive().Records(id, func(r archive.Record) error {
+		if r.Bucket == "attached" {
+			return nil // stands beside it, as files
+		}
 		d.records[r.Bucket] = append(d.records[r.Bucket], r)
 		if slices.Contains([]string{"people", "wearers", "devices"}, r.Bucket) {
 			var named struct {
@@ -149,6 +168,9 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 			return err
 		}
 		d.files = append(d.files, f)
+		if err := d.attach(tx, x.ID); err != nil {
+			return err
+		}
 		nights, err := tx.Log().Nights(x.ID, record.LongAgo, civil.DateOf(tx.Now).AddDays(2))
 		if err != nil {
 			return err
@@ -158,6 +180,23 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 		}
 	}
 	return out.Flush()
+}
+
+// attach reads what is attached to the visits of a wearer.
+func (d *dossier) attach(tx *store.Tx, w care.WearerID) error {
+	all, err := register.Shelved[review.Attachment](tx.Chart(), register.Attachments, w)
+	if err != nil {
+		return err
+	}
+	for _, a := range all {
+		content, err := tx.Chart().Attached(w, a.ID)
+		if err != nil {
+			return err
+		}
+		ending := map[string]string{"image/jpeg": ".jpg", "image/png": ".png", "application/pdf": ".pdf"}[a.Type]
+		d.attached = append(d.attached, attachedFile{a.ID + ending, content})
+	}
+	return nil
 }
 
 func (d *dossier) buckets() []string {
@@ -183,7 +222,7 @@ func (d *dossier) writeEntries(w io.Writer) error {
 func chapters() []struct{ bucket, title string } {
 	return []struct{ bucket, title string }{
 		{"families", "Family"}, {"wearers", "Wearers"}, {"people", "People"}, {"devices", "Devices"}, {"consents", "Consents"},
-		{"invitations", "Invitations"}, {"plans", "Care plans"}, {"visits", "Visits"}, {"alerts", "Alerts"}, {"followups", "Follow-ups by the practice"},
+		{"invitations", "Invitations"}, {"plans", "Care plans"}, {"visits", "Visits"}, {"lenses", "Lenses"}, {"endings", "Ends of wear"}, {"events", "Adverse events"}, {"candidates", "Answers before fitting"}, {"attachments", "Pictures and documents, in attachments/"}, {"alerts", "Alerts"}, {"followups", "Follow-ups by the practice"},
 		{"entries", "The log"}, {"held", "Entries of a newer app, kept unread"}, {"conflicts", "Entries kept aside because their id was taken"},
 		{"subscriptions", "Where messages to devices go"}, {"audit", "Who saw or changed what"},
 	}

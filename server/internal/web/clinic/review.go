@@ -7,6 +7,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -139,6 +140,13 @@ func (c *call) practice() error {
 					return err
 				}
 				in.Alerts = append(in.Alerts, alerts...)
+				events, err := register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID)
+				if err != nil {
+					return err
+				}
+				for i := range events {
+					in.Adverse = append(in.Adverse, events[i].Fact())
+				}
 				in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
 					Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID),
 				}, f.Recalls))

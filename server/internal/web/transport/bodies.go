@@ -5,6 +5,7 @@ import (
 	"io"
 	"net"
 	"slices"
+	"strings"
 	"sync"
 	"time"
 
@@ -122,15 +123,15 @@ func (s *Server) readBody(c *fiber.Ctx) (done func(), err error) {
 	if stream == nil {
 		return func() {}, nil
 	}
-	n := c.Request().Header.ContentLength()
-	if n > maxBody {
+	n, limit := c.Request().Header.ContentLength(), bodyLimit(c.Path())
+	if n > limit {
 		if n <= droppedMost { // so that the sender comes to read the answer
 			_, _ = io.CopyN(io.Discard, stream, int64(n)) // a line that breaks is nobody's to answer
 		}
-		return nil, care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one has %d", maxBody, n)
+		return nil, care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one has %d", limit, n)
 	}
 	x := s.bodies.begin(Counted(s.clientAddr(c)), c.Context().Conn())
-	raw, err := s.bodies.read(x, stream, n)
+	raw, err := s.bodies.read(x, stream, n, limit)
 	if err != nil {
 		s.bodies.end(x)
 		return nil, err
@@ -140,9 +141,19 @@ func (s *Server) readBody(c *fiber.Ctx) (done func(), err error) {
 	return func() { s.bodies.end(x) }, nil
 }
 
-// read reads a body that has said how long it is, or not (a negative n).
-func (b *bodies) read(x *body, from io.Reader, n int) (raw []byte, err error) {
-	most := maxBody + 1
+// bodyLimit is how long a body of a path may be, in bytes: an attachment of 2 MiB in
+// base64 with its words, or what everything else needs.
+func bodyLimit(path string) int {
+	if strings.HasPrefix(path, "/api/clinic/wearers/") && strings.HasSuffix(path, "/attachments") {
+		return 3 << 20
+	}
+	return maxBody
+}
+
+// read reads a body that has said how long it is, or not (a negative n), and is at
+// most limit bytes long.
+func (b *bodies) read(x *body, from io.Reader, n, limit int) (raw []byte, err error) {
+	most := limit + 1
 	if n >= 0 {
 		most = max(n, 1)
 	}
@@ -158,8 +169,8 @@ func (b *bodies) read(x *body, from io.Reader, n int) (raw []byte, err error) {
 			raw = append(make([]byte, 0, room), raw...)
 		}
 		got, err := from.Read(raw[len(raw):cap(raw)])
-		if raw = raw[:len(raw)+got]; len(raw) > maxBody {
-			return nil, care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one is longer", maxBody)
+		if raw = raw[:len(raw)+got]; len(raw) > limit {
+			return nil, care.Errorf(care.TooLarge, "body-too-large", "a request body takes at most %d bytes, this one is longer", limit)
 		}
 		switch {
 		case errors.Is(err, io.EOF):

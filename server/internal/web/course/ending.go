@@ -1,0 +1,164 @@
+package course
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/access"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/record"
+	"nightkeep/server/internal/web/transport"
+)
+
+const (
+	farOff       = 60 // days before or after today from which an end of wear is asked about (common practice)
+	endLooksIn   = 28 // days after the end by which the eyes are looked at (the last of the usual checks)
+	mostWords    = 500
+	mostLongNote = 4000
+)
+
+type endRequest struct {
+	Stopped civil.Date `json:"stopped"` // first night without lenses
+	Reason  string     `json:"reason"`
+	Note    string     `json:"note,omitempty"`  // for the practice
+	Words   string     `json:"words,omitempty"` // to the family
+	Base    int        `json:"base"`            // version of the plan it began from
+	Sure    bool       `json:"sure,omitempty"`
+}
+
+// end ends wear: the plan asks for no lens from that night on, why is kept, and
+// once the night has come the family's phones say so and ask for nothing.
+func (c *call) end() error {
+	var req endRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if !slices.ContainsFunc(review.EndingReasons(), func(r review.EndingReason) bool { return r.Key == req.Reason }) {
+		return care.Refuse("bad-reason", "reason", "want one of %s", strings.Join(endingWords(), ", "))
+	}
+	if err := tooLong(said{"note", req.Note, mostLongNote}, said{"words", req.Words, mostWords}); err != nil {
+		return err
+	}
+	defer c.raised()
+	return c.update("ended wear", &transport.Done{OK: true}, func(tx *store.Tx, w care.Wearer, today civil.Date) (string, error) {
+		s, err := standing(tx, w, today)
+		if err != nil {
+			return "", err
+		}
+		if err := s.mayEnd(&req, today); err != nil {
+			return "", err
+		}
+		d := s.plan
+		d.From, d.Stopped, d.Why, d.Remark = req.Stopped, req.Stopped, "Wear ended: "+endingTitle(req.Reason), req.Words
+		if err := storeNext(tx, w, c.Caller.Person.ID, d); err != nil {
+			return "", err
+		}
+		if !req.Stopped.After(intake.Tonight(tx, w.ID)) {
+			if err := say(tx, c.Caller.Person.Named(), w, nil, care.Cease, map[string]any{"eyes": "both", "reason": "ended", "review_by": req.Stopped.AddDays(endLooksIn), "text": req.Words}); err != nil {
+				return "", err
+			}
+		}
+		e := review.Ending{ID: access.NewID(), Stopped: req.Stopped, Reason: req.Reason, Note: req.Note, By: c.Caller.Person.Name, On: today}
+		return e.ID, tx.Chart().Shelve(register.Endings, w.ID, e.ID, e)
+	})
+}
+
+func endingWords() (out []string) {
+	for _, r := range review.EndingReasons() {
+		out = append(out, r.Key)
+	}
+	return out
+}
+
+func endingTitle(key string) string {
+	for _, r := range review.EndingReasons() {
+		if r.Key == key {
+			return strings.ToLower(r.Title)
+		}
+	}
+	return key
+}
+
+// mayEnd refuses an end that cannot be, and asks about an odd date.
+func (s *stand) mayEnd(req *endRequest, today civil.Date) error {
+	if len(s.courses) == 0 {
+		return care.Errorf(care.Conflict, "not-started", "wear has not begun: there is nothing to end")
+	}
+	if s.ended() {
+		return care.Errorf(care.Conflict, "ended", "wear was ended already, from the night of %s", s.courses[len(s.courses)-1].Stopped)
+	}
+	if err := stale(s.plan.Version, req.Base, "plan"); err != nil {
+		return err
+	}
+	first := s.courses[len(s.courses)-1].First
+	if !req.Stopped.After(first) {
+		return care.Refuse("not-possible", "stopped", "want a night after the first one in lenses, %s", first)
+	}
+	var ask []string
+	if n := req.Stopped.DaysSince(today); n > farOff || n < -farOff {
+		ask = append(ask, fmt.Sprintf("The first night without lenses, %s, is more than %d days away.", req.Stopped, farOff))
+	}
+	return record.AskUnless(req.Sure, ask)
+}
+
+type spectaclesRequest struct {
+	Ending string     `json:"ending"`
+	On     civil.Date `json:"on"` // zero: not yet
+	Note   string     `json:"note,omitempty"`
+}
+
+// spectacles notes when the wearer had correction for the day after the end.
+func (c *call) spectacles() error {
+	var req spectaclesRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := tooLong(said{"note", req.Note, mostWords}); err != nil {
+		return err
+	}
+	return c.update("noted spectacles", &transport.Done{OK: true}, func(tx *store.Tx, w care.Wearer, today civil.Date) (string, error) {
+		e, err := register.OnShelf[review.Ending](tx.Chart(), register.Endings, w.ID, req.Ending)
+		if err != nil {
+			return "", err
+		}
+		if err := notYet("on", req.On, today); err != nil {
+			return "", err
+		}
+		e.Spectacles, e.SpectaclesNote = req.On, req.Note
+		return e.ID, tx.Chart().Shelve(register.Endings, w.ID, e.ID, e)
+	})
+}
+
+// storeNext stores the next version of a plan by the doc of the one before it.
+func storeNext(tx *store.Tx, w care.Wearer, by care.PersonID, d record.PlanDoc) error {
+	d.Base, d.Sure, d.ChangedBy, d.ChangedAt, d.ReadAt = 0, false, "", nil, nil
+	_, err := record.StorePlan(tx, w, by, d)
+	return err
+}
+
+// say writes one entry of the practice in the family's log.
+func say(tx *store.Tx, who care.Person, w care.Wearer, causes []care.EntryID, kind care.EntryKind, body map[string]any) error {
+	if body["text"] == "" {
+		delete(body, "text")
+	}
+	raw, err := json.Marshal(body)
+	if err != nil {
+		return err
+	}
+	_, err = intake.Say(tx, who, w, intake.Saying{Causes: causes, Entries: []intake.Draft{{Kind: kind, Body: raw}}})
+	return err
+}
+
+// raised lets the worker look at once for what is to be sent.
+func (c *call) raised() {
+	if f := c.Srv.Intake.Raised; f != nil {
+		f()
+	}
+}

@@ -1,0 +1,215 @@
+package course
+
+import (
+	"slices"
+	"time"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/record"
+)
+
+// courseView is what becomes of a wearer beside the nightly log.
+type courseView struct {
+	Wearer  head                  `json:"wearer"`
+	Today   civil.Date            `json:"today"`
+	Plan    int                   `json:"plan"`    // newest version of the plan; 0: none
+	Ended   bool                  `json:"ended"`   // no lens is worn by agreement, as of today
+	Ends    civil.Date            `json:"ends"`    // first night without; zero while wear goes on
+	Causes  []cause               `json:"causes"`  // what else holds a lens back, and would have to be lifted first
+	Courses []courseRow             `json:"courses"` // oldest first
+	Endings []review.Ending       `json:"endings"` // oldest first
+	Reasons []review.EndingReason `json:"reasons"`
+
+	Events   []review.AdverseEvent `json:"events"` // newest first
+	Alerts   []eventAlert          `json:"alerts"` // that an event can have come by, newest first
+	Kinds    []review.Named        `json:"kinds"`
+	Actions  []review.Named        `json:"actions"`
+	Outcomes []review.Named        `json:"outcomes"`
+	Serious  []review.Named        `json:"serious"`
+	Lenses   []review.Lens         `json:"lenses"`
+
+	Candidates []review.Candidate `json:"candidates"` // newest first
+	Consents   []consentRow       `json:"consents"`
+}
+
+// cause is something that holds a lens back beside the end of wear.
+type cause struct {
+	Eye   string     `json:"eye"`
+	Kind  string     `json:"kind"`
+	Night civil.Date `json:"night"`
+}
+
+// courseRow is one course of wear, and the wash-out after it.
+type courseRow struct {
+	review.Course
+	WashOut *review.WashOut `json:"wash_out"` // nil while wear goes on
+}
+
+type eventAlert struct {
+	ID     care.AlertID `json:"id"`
+	Rule   string       `json:"rule"`
+	Opened time.Time    `json:"opened"`
+}
+
+// consentRow is who of the family agreed to which text, and when.
+type consentRow struct {
+	Person  string    `json:"person"`
+	Role    care.Role `json:"role"`
+	Version string    `json:"version"`
+	At      time.Time `json:"at"`
+}
+
+func (c *call) course() error {
+	var v courseView
+	err := c.View(func(tx *store.Tx) error {
+		w, err := c.pathWearer(tx)
+		if err == nil {
+			v, err = viewOf(tx, w)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	c.AuditSeen("read course", string(v.Wearer.ID))
+	return c.Reply(v)
+}
+
+func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
+	v := courseView{Wearer: headOf(w), Reasons: review.EndingReasons(), Kinds: review.AdverseKinds(), Actions: review.AdverseActions(),
+		Outcomes: review.AdverseOutcomes(), Serious: review.SeriousReasons(), Alerts: []eventAlert{}, Courses: []courseRow{}, Consents: []consentRow{}}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return v, err
+	}
+	v.Today = today
+	s, err := standing(tx, w, today)
+	if err != nil {
+		return v, err
+	}
+	v.Plan, v.Courses, v.Causes = s.plan.Version, s.stretches(today), s.causes
+	if s.ended() {
+		v.Ends = s.courses[len(s.courses)-1].Stopped
+		v.Ended = !v.Ends.After(today)
+	}
+	if v.Endings, err = register.Shelved[review.Ending](tx.Chart(), register.Endings, w.ID); err != nil {
+		return v, err
+	}
+	slices.SortStableFunc(v.Endings, func(a, b review.Ending) int { return a.Stopped.Compare(b.Stopped) })
+	if v.Lenses, err = register.Shelved[review.Lens](tx.Chart(), register.Lenses, w.ID); err != nil {
+		return v, err
+	}
+	if v.Events, err = register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
+		return v, err
+	}
+	slices.SortStableFunc(v.Events, func(a, b review.AdverseEvent) int { return b.Began.Compare(a.Began) })
+	if v.Candidates, err = register.Shelved[review.Candidate](tx.Chart(), register.Candidates, w.ID); err != nil {
+		return v, err
+	}
+	slices.SortStableFunc(v.Candidates, func(a, b review.Candidate) int { return b.At.Compare(a.At) })
+	if v.Alerts, err = alertsOf(tx, w.ID); err != nil {
+		return v, err
+	}
+	v.Consents, err = consentsOf(tx, w.Family)
+	return v, err
+}
+
+// stand is where a wearer's courses stand.
+type stand struct {
+	plan    record.PlanDoc // the newest; zero: none
+	courses []review.Course
+	visits  []review.Visit
+	wear    care.Wear
+	over    []care.EntryID // causes that are the end of wear itself
+	causes  []cause        // all others
+}
+
+func standing(tx *store.Tx, w care.Wearer, today civil.Date) (stand, error) {
+	s := stand{causes: []cause{}}
+	f, err := record.OpenFile(tx, w, today, today)
+	if err != nil {
+		return s, err
+	}
+	s.courses, s.visits = review.Courses(f.Plans), f.Visits
+	docs, err := record.PlanDocs(tx, w.ID)
+	if err != nil {
+		return s, err
+	}
+	if len(docs) > 0 {
+		s.plan = docs[len(docs)-1]
+	}
+	s.wear = intake.WearNow(tx, w.ID)
+	for _, fact := range tx.Log().WearFacts(w.ID) {
+		if fact.Over {
+			s.over = append(s.over, fact.ID)
+		}
+	}
+	for _, eye := range []string{"right", "left"} {
+		for _, k := range s.wear.Eye(eye).Causes {
+			if !slices.Contains(s.over, k.ID) {
+				s.causes = append(s.causes, cause{eye, string(k.Kind), k.Night})
+			}
+		}
+	}
+	return s, nil
+}
+
+// ended reports whether the newest course was stopped, or is to be.
+func (s *stand) ended() bool {
+	return len(s.courses) > 0 && !s.courses[len(s.courses)-1].Stopped.IsZero()
+}
+
+func (s *stand) eyes() []string {
+	if e := s.plan.Eyes; e == "right" || e == "left" {
+		return []string{e}
+	}
+	return []string{"right", "left"}
+}
+
+func (s *stand) stretches(today civil.Date) []courseRow {
+	out := []courseRow{}
+	for i, c := range s.courses {
+		x := courseRow{Course: c}
+		if !c.Stopped.IsZero() && !c.Stopped.After(today) {
+			var next civil.Date
+			if i+1 < len(s.courses) {
+				next = s.courses[i+1].First
+			}
+			w := review.WashOutOf(c, next, s.eyes(), s.visits, today)
+			x.WashOut = &w
+		}
+		out = append(out, x)
+	}
+	return out
+}
+
+func alertsOf(tx *store.Tx, w care.WearerID) ([]eventAlert, error) {
+	out := []eventAlert{}
+	list, err := tx.Duty().WearerAlerts(w)
+	for _, a := range list {
+		out = append(out, eventAlert{a.ID, a.Rule, a.Opened})
+	}
+	slices.SortStableFunc(out, func(a, b eventAlert) int { return b.Opened.Compare(a.Opened) })
+	return out, err
+}
+
+func consentsOf(tx *store.Tx, family care.FamilyID) ([]consentRow, error) {
+	out := []consentRow{}
+	people, err := tx.Register().People(family)
+	for _, p := range people {
+		var list []register.Consent
+		if list, err = tx.Access().Consents(p.ID); err != nil {
+			return out, err
+		}
+		for _, k := range list {
+			out = append(out, consentRow{p.Name, p.Role, k.Version, k.At})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b consentRow) int { return a.At.Compare(b.At) })
+	return out, err
+}
