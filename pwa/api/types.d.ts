@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 9014f120435d5723 1ec72f6ea3cf29aa
+// Made by npm run api; not to be edited. ab3bb58868d5df3f 59ba767595ccb4de
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1716,8 +1716,8 @@ export interface components {
             tag: string;
         };
         Refraction: {
-            axis: number;
-            cylinder: number;
+            axis?: number;
+            cylinder?: number;
             sphere: number;
         };
         Rehearsal: {

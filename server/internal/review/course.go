@@ -202,7 +202,8 @@ func washOutEye(c Course, end civil.Date, eye string, visits []Visit) WashOutEye
 		if v.State != "kept" || r == nil || v.Date.Before(c.Stopped) || v.Date.After(end) {
 			continue
 		}
-		k := WashOutCheck{Date: v.Date, Days: v.Date.DaysSince(c.Stopped), D: r.Sphere + r.Cylinder/2}
+		cylinder, _ := r.Astigmatism()
+		k := WashOutCheck{Date: v.Date, Days: v.Date.DaysSince(c.Stopped), D: r.Sphere + cylinder/2}
 		if out.BaselineD != 0 {
 			less := k.D - out.BaselineD
 			k.FromBaseline = &less

@@ -32,9 +32,10 @@ func TestCoursesOfAPlan(t *testing.T) {
 }
 
 func refracted(date string, right, left float64) review.Visit {
+	cylinder := -0.50
 	return review.Visit{ID: date, Date: civil.MustDate(date), State: "kept",
 		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: right}},
-		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: left + 0.25, Cylinder: -0.50}}}
+		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: left + 0.25, Cylinder: &cylinder}}}
 }
 
 // An eye is steady when two readings at least a week apart, the first two weeks or

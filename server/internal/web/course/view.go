@@ -21,7 +21,7 @@ type courseView struct {
 	Ended   bool                  `json:"ended"`   // no lens is worn by agreement, as of today
 	Ends    civil.Date            `json:"ends"`    // first night without; zero while wear goes on
 	Causes  []cause               `json:"causes"`  // what else holds a lens back, and would have to be lifted first
-	Courses []courseRow             `json:"courses"` // oldest first
+	Courses []courseRow           `json:"courses"` // oldest first
 	Endings []review.Ending       `json:"endings"` // oldest first
 	Reasons []review.EndingReason `json:"reasons"`
 
