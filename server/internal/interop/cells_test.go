@@ -41,7 +41,8 @@ func TestNoCellIsAFormula(t *testing.T) {
 }
 
 // A stop of the right eye from the 2nd, a rest of both on the 1st alone: each
-// night says what held in each eye, in the last two columns.
+// night says what held in each eye, and the last column stays empty but in the line of a
+// wearer whose nights are missing.
 func TestTheNightsSayWhatHeld(t *testing.T) {
 	t.Parallel()
 	on := civil.MustDate
@@ -53,16 +54,16 @@ func TestTheNightsSayWhatHeld(t *testing.T) {
 	var out bytes.Buffer
 	w := interop.NewNightsCSV(&out)
 	nights := []care.Night{{Date: on("2026-02-28")}, {Date: on("2026-03-01")}, {Date: on("2026-03-02")}}
-	if err := errors.Join(w.Write("W-1", nights, wear), w.Flush()); err != nil {
+	if err := errors.Join(w.Write("W-1", nights, wear), w.Unread("W-2", "cannot be read"), w.Flush()); err != nil {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&out).ReadAll()
-	if err != nil || len(rows) != 4 {
+	if err != nil || len(rows) != 5 {
 		t.Fatalf("%d rows, %v", len(rows), err)
 	}
-	for i, want := range []string{"held_right held_left", " ", "rest rest", "stop "} {
+	for i, want := range []string{"held_right held_left unread", "  ", "rest rest ", "stop  ", "  cannot be read"} {
 		n := len(rows[i])
-		if got := rows[i][n-2] + " " + rows[i][n-1]; got != want || n != len(interop.NightColumns) {
+		if got := strings.Join(rows[i][n-3:], " "); got != want || n != len(interop.NightColumns) {
 			t.Errorf("line %d: %q in %d cells, want %q", i+1, got, n, want)
 		}
 	}
