@@ -94,7 +94,7 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if list == nil {
 		list = parse(req.Entries)
 	}
-	if req.Over > 0 && firstReportOf(list) < 0 {
+	if req.Over > 0 && firstReportOf(list, anyOf).at < 0 {
 		return Reply{}, tooMuch(req.Over)
 	}
 	// A damaged part of the file must not keep from being stored what is sent.
@@ -110,13 +110,14 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if known || len(list) == 0 {
 		return reply, in.seen(caller, req, reply.Now)
 	}
+	pressing := readBodies(list)
+	undo := func() {}
 	if in.Quotas != nil {
-		if list, err = in.Quotas.admit(caller, list, reply.Now, req.Over); err != nil {
+		if list, undo, err = in.admit(caller, list, reply.Now, req.Over); err != nil {
 			return Reply{}, err
 		}
 	}
 	var raised bool
-	pressing := readBodies(list)
 	err = in.DB.WriteFor(string(caller.Person.Family), pressing, func(tx *store.Tx) (err error) {
 		reply.Verdicts, raised, err = in.take(tx, caller, req, list)
 		return err
@@ -125,6 +126,7 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 		reply.Verdicts, raised, err = in.oneByOne(caller, req, list)
 	}
 	if err != nil {
+		undo()
 		return Reply{}, err
 	}
 	if raised && in.Raised != nil {
@@ -137,6 +139,21 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 		return Reply{Verdicts: reply.Verdicts, Epoch: req.Epoch, Cursor: req.Cursor, Checksum: req.Sum, Changes: []json.RawMessage{}, Alerts: []FamilyAlert{}, Now: reply.Now}, nil
 	}
 	return reply, err
+}
+
+// admit asks the quotas what of a request may be stored now.
+func (in *Intake) admit(caller register.Caller, list []parsed, now time.Time, over time.Duration) (out []parsed, undo func(), err error) {
+	first := firstReportOf(list, anyOf)
+	if first.at >= 0 {
+		err := in.DB.View(func(tx *store.Tx) error {
+			first = firstReportOf(list, isNew(tx, caller.Person.Family))
+			return nil
+		})
+		if err != nil && !store.Faulted(err) {
+			return nil, undo, err
+		}
+	}
+	return in.Quotas.admit(caller, list, first, now, over)
 }
 
 // noticeOldFile holds what a phone was told of the log against the log. When the

@@ -2,10 +2,12 @@ package intake
 
 import (
 	"slices"
+	"sync"
 	"time"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/quota"
+	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
 
@@ -21,7 +23,6 @@ var (
 	bytesADay     = quota.Limit{Most: 8 << 20, Per: 24 * time.Hour}
 	reportsAtOnce = quota.Limit{Most: 60, Per: 10 * time.Minute}
 	reportsADay   = quota.Limit{Most: 200, Per: 24 * time.Hour}
-	firstReport   = quota.Limit{Most: 1, Per: time.Minute}
 )
 
 const familyShare = 3 // a family may add so many times what a device may
@@ -29,7 +30,8 @@ const familyShare = 3 // a family may add so many times what a device may
 // Quotas hold what devices and families have added of late. They are kept in
 // memory and begin anew with the server.
 type Quotas struct {
-	devices, families, first *quota.Book
+	devices, families *quota.Book
+	first             passes
 }
 
 // NewQuotas returns quotas of which nothing is used.
@@ -39,12 +41,13 @@ func NewQuotas() *Quotas {
 	for i, l := range limits {
 		family[i] = quota.Limit{Most: familyShare * l.Most, Per: l.Per}
 	}
-	return &Quotas{quota.NewBook(limits...), quota.NewBook(family...), quota.NewBook(firstReport)}
+	return &Quotas{devices: quota.NewBook(limits...), families: quota.NewBook(family...)}
 }
 
 // admit returns the entries of a request that may be stored now: all of them,
-// or the one of [Quotas.pass], or a [care.TooMany] error with the time to wait.
-func (q *Quotas) admit(caller register.Caller, list []parsed, now time.Time, over time.Duration) ([]parsed, error) {
+// or the first report of the person's minute, or a [care.TooMany] error with the time
+// to wait. undo takes back the pass of a report that could not be stored.
+func (q *Quotas) admit(caller register.Caller, list []parsed, first reportAt, now time.Time, over time.Duration) (out []parsed, undo func(), err error) {
 	size, reports := 0, 0
 	for _, p := range list {
 		size += len(p.raw)
@@ -52,34 +55,91 @@ func (q *Quotas) admit(caller register.Caller, list []parsed, now time.Time, ove
 			reports++
 		}
 	}
-	first := firstReportOf(list)
-	passes := first >= 0 && q.pass(caller, now)
+	undo = func() {}
+	who := pass{caller.Person.ID, first.unread}
+	passes := first.at >= 0 && q.first.take(who, now)
+	if passes {
+		undo = func() { q.first.giveBack(who) }
+	}
 	costs := []int{len(list), len(list), size, reports, reports}
 	device, family := string(caller.Device.ID), string(caller.Person.Family)
 	wait := max(over, q.devices.Wait(now, device, costs...), q.families.Wait(now, family, costs...))
 	if wait == 0 {
 		q.devices.Take(now, device, costs...)
 		q.families.Take(now, family, costs...)
-		return list, nil
+		return list, undo, nil
 	}
 	if passes {
-		return list[first : first+1], nil
+		return list[first.at : first.at+1], undo, nil
 	}
-	return nil, tooMuch(wait)
+	return nil, undo, tooMuch(wait)
 }
 
-// firstReportOf returns where the first readable symptom report stands, -1 when
-// there is none.
-func firstReportOf(list []parsed) int {
-	return slices.IndexFunc(list, func(p parsed) bool { return p.err == nil && p.entry.Kind == care.Symptoms })
+// pass is of a person's first symptom report of a minute, which no limit ever holds
+// back. One that cannot be read has its own: it is told all the same, and the same
+// report mended may follow at once.
+type pass struct {
+	who    care.PersonID
+	unread bool
 }
+
+// passes hold in which minute each was last taken.
+type passes struct {
+	mu   sync.Mutex
+	last map[pass]time.Time
+}
+
+// take reports whether a pass was not taken yet in this minute, and notes that it is.
+func (p *passes) take(of pass, now time.Time) bool {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	minute := now.Truncate(time.Minute)
+	if last, known := p.last[of]; known && last.Equal(minute) {
+		return false
+	}
+	if p.last == nil {
+		p.last = map[pass]time.Time{}
+	}
+	p.last[of] = minute
+	return true
+}
+
+func (p *passes) giveBack(of pass) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	delete(p.last, of)
+}
+
+// reportAt is where a symptom report stands in a list, -1 for none.
+type reportAt struct {
+	at     int
+	unread bool
+}
+
+// firstReportOf returns the first symptom report that some condition holds of: one
+// that can be read, or else one that would be kept as it came.
+func firstReportOf(list []parsed, and func(parsed) bool) reportAt {
+	for _, unread := range []bool{false, true} {
+		at := slices.IndexFunc(list, func(p parsed) bool {
+			return p.entry.Kind == care.Symptoms && (p.err != nil) == unread && (!unread || care.Held(p.err) || p.entry.CheckEnvelope() == nil) && and(p)
+		})
+		if at >= 0 {
+			return reportAt{at, unread}
+		}
+	}
+	return reportAt{at: -1}
+}
+
+// isNew returns whether an entry is not in the log of a family yet.
+func isNew(tx *store.Tx, family care.FamilyID) func(parsed) bool {
+	return func(p parsed) bool {
+		_, err := tx.Log().Entry(family, p.entry.ID)
+		return err != nil
+	}
+}
+
+func anyOf(parsed) bool { return true }
 
 func tooMuch(wait time.Duration) error {
 	return care.Later("too-much", wait, "this phone has sent very much in a short time; what it holds stays on it and is sent later")
-}
-
-// pass reports whether this is the person's first symptom report of the minute:
-// no limit ever holds that one back.
-func (q *Quotas) pass(caller register.Caller, now time.Time) bool {
-	return q.first.Take(now, string(caller.Person.ID), 1) == 0
 }

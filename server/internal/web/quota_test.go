@@ -91,6 +91,27 @@ func TestADeviceHasItsShare(t *testing.T) {
 	}
 	s.says("GET", "/api/family", "family", "", 429, "too-many-requests")
 	s.says("GET", "/api/family", "other", "", 200, `"f2"`)
+	// The pass of a minute is for a report that is new and can be read: neither one that
+	// is sent again nor one that must be mended takes it, the latter is kept and told as
+	// well, and each minute of the clock has one.
+	now = now.Truncate(time.Minute).Add(time.Minute + 50*time.Second)
+	for range 1300 {
+		s.after("family", `{"epoch":"","cursor":1000000,"entries":[]}`)
+	}
+	broken := batch(5003, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":7}}`)
+	if _, n, _ := s.after("family", broken); n != 1 {
+		t.Error("a report that cannot be read is not kept")
+	}
+	if status, _, _ := s.after("family", report(5002, 2)); status != 200 {
+		t.Errorf("a report beside one that is stored already: %d, want the new one taken", status)
+	}
+	if status, _, _ := s.after("family", report(5004, 1)); status != 429 {
+		t.Errorf("a second one in its minute: %d, want 429", status)
+	}
+	now = now.Add(15 * time.Second)
+	if status, _, _ := s.after("family", report(5004, 1)); status != 200 {
+		t.Errorf("the first one of the next minute: %d, want it taken", status)
+	}
 }
 
 // tick lets the store's clock be the site's, and adds the other family's phone.
