@@ -1,6 +1,7 @@
 package app
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -42,11 +43,13 @@ func runBackup(_ context.Context, args []string, std IO) error {
 		return err
 	}
 	return withData(*dir, std, again, func(db *store.DB) error {
-		if err := backupTo(db, *to, keys); err != nil {
-			return err
+		err := backupTo(db, *to, keys)
+		if errors.As(err, &store.Lacking{}) {
+			fmt.Fprintln(std.Out, "copy with records that cannot be read:", *to)
+		} else if err == nil {
+			fmt.Fprintln(std.Out, kindOf(keys), *to)
 		}
-		fmt.Fprintln(std.Out, kindOf(keys), *to)
-		return nil
+		return err
 	})
 }
 
@@ -79,7 +82,8 @@ func makeKey(path string, out io.Writer) error {
 	return nil
 }
 
-// backupTo makes a verified copy, encrypted when there are keys. The copy that
+// backupTo makes a verified copy, encrypted when there are keys. A copy that is a
+// [store.Lacking] is made all the same. The copy that
 // is not encrypted yet stays beside the data file, under its protection.
 func backupTo(db *store.DB, to string, keys []age.Recipient) error {
 	if len(keys) == 0 {
@@ -90,10 +94,11 @@ func backupTo(db *store.DB, to string, keys []age.Recipient) error {
 		return err
 	}
 	defer os.Remove(plain)
-	if err := db.Backup(plain); err != nil {
+	err := db.Backup(plain)
+	if err != nil && !errors.As(err, &store.Lacking{}) {
 		return err
 	}
-	return seal.File(plain, to, keys)
+	return cmp.Or(seal.File(plain, to, keys), err)
 }
 
 // How the file of secret keys is named: by a flag, or in the environment.
@@ -296,7 +301,12 @@ func (a *App) backupOnce(cfg config.Config) error {
 	if len(cfg.BackupRecipients) > 0 {
 		name += ".age"
 	}
-	if err := backupTo(a.DB, filepath.Join(cfg.BackupDir, name), cfg.BackupRecipients); err != nil {
+	err := backupTo(a.DB, filepath.Join(cfg.BackupDir, name), cfg.BackupRecipients)
+	if errors.As(err, &store.Lacking{}) { // health says so too; older ones may have what it lacks, so all are kept
+		a.opt.Log.Error("a backup was made", "err", err)
+		return nil
+	}
+	if err != nil {
 		return err
 	}
 	have, err := backupsIn(cfg.BackupDir)

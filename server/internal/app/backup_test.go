@@ -232,6 +232,23 @@ func TestADamagedBackupIsNotRestored(t *testing.T) {
 		fails(t, want, "restore", "-data", dir, "-from", to)
 	}
 	fails(t, "meta: practice", "restore", "-rehearsal", "-data", empty, "-from", to)
+	// A copy of a file with such a record is made and kept, and is not called sound.
+	damaged := t.TempDir()
+	if err := os.WriteFile(filepath.Join(damaged, "nightkeep.db"), raw, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	key := filepath.Join(t.TempDir(), "key.txt")
+	public, _, _ := strings.Cut(command(t, "backup", "-new-key", key), "\n")
+	for _, more := range [][]string{nil, {"-recipient", public}} {
+		copied := filepath.Join(t.TempDir(), "copy.db")
+		out, err := run(append([]string{"backup", "-data", damaged, "-to", copied}, more...)...)
+		if err == nil || !strings.Contains(err.Error(), "meta: practice") || strings.Contains(out, "verified") || !strings.Contains(out, copied) {
+			t.Errorf("a copy with a damaged record: %q, %v; want it made, named and an error", out, err)
+		}
+		if _, err := os.Stat(copied); err != nil {
+			t.Errorf("the copy is not kept: %v", err)
+		}
+	}
 	if d := cmp.Diff([]string{"nightkeep.db"}, files(t, dir)); d != "" || familyName(t, dir) != "Marrowby" || len(files(t, empty)) != 0 {
 		t.Errorf("refused, and yet (-want +got):\n%s%v", d, files(t, empty))
 	}

@@ -15,13 +15,15 @@ import (
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/archive"
+	"nightkeep/server/internal/store/pairs"
 	"nightkeep/server/internal/store/register"
 )
 
 // Backup copies what the data file holds to path while the server runs, without
 // free pages, in which what was erased may still stand, verifies the copy by
 // opening and checking it, and only then gives it a name: of a backup that is
-// killed nothing is left. The read
+// killed nothing is left. A copy with records that cannot be read is kept too, since
+// it is as whole as the file is, and the error is then a [Lacking]. The read
 // transaction lasts as long as a local copy takes; path must be on a local
 // disk, never a slow network.
 func (db *DB) Backup(path string) error {
@@ -53,7 +55,29 @@ func (db *DB) Backup(path string) error {
 	} else if err != nil {
 		return err
 	}
-	return f.Close()
+	if err := f.Close(); err != nil {
+		return err
+	}
+	if lost := unreadable(faults); len(lost) > 0 {
+		return Lacking{lost}
+	}
+	return nil
+}
+
+// Lacking says that a copy is made and kept, and that records in it cannot be read.
+type Lacking struct{ Records []pairs.Unreadable }
+
+// Error names the first of them.
+func (l Lacking) Error() string {
+	const most = 10
+	text := fmt.Sprintf("the copy is made and kept, and %d records in it cannot be read, as in the data file; keep a backup from before", len(l.Records))
+	for _, u := range l.Records[:min(most, len(l.Records))] {
+		text += "\n" + u.Error()
+	}
+	if n := len(l.Records) - most; n > 0 {
+		text += fmt.Sprintf("\nand %d more, which check lists", n)
+	}
+	return text
 }
 
 // restFor is how many times as long as a piece of a copy took the copy then rests:

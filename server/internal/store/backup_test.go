@@ -2,6 +2,8 @@ package store_test
 
 import (
 	"bytes"
+	"errors"
+	"os"
 	"path/filepath"
 	"testing"
 	"time"
@@ -126,8 +128,13 @@ func TestABackupNamesWhatWasAltered(t *testing.T) {
 	})
 	db = scene.OpenAt(t, path)
 	defer db.Close()
-	if err := db.Backup(filepath.Join(t.TempDir(), "b.db")); err != nil {
-		t.Errorf("a backup beside it: %v", err)
+	copied := filepath.Join(t.TempDir(), "b.db")
+	var lacks store.Lacking
+	if err := db.Backup(copied); !errors.As(err, &lacks) || len(lacks.Records) != 1 || lacks.Records[0].Bucket != "entries" {
+		t.Errorf("a backup beside it: %v; want it made, and that the entry is lacking", err)
+	}
+	if _, err := os.Stat(copied); err != nil {
+		t.Error(err)
 	}
 	if u := db.Unreadable(); len(u) != 1 || u[0].Bucket != "entries" {
 		t.Errorf("set aside: %v, want the entry", u)

@@ -32,15 +32,17 @@ func (db *DB) Unreadable() []pairs.Unreadable { return db.memory.Quarantine.List
 
 // rememberUnreadable takes over what a check of a whole copy could not read: whoever
 // looks is told of it, and of nothing that can be read again.
-func (db *DB) rememberUnreadable(faults []error) {
-	var found []pairs.Unreadable
+func (db *DB) rememberUnreadable(faults []error) { db.memory.Quarantine.Found(unreadable(faults)) }
+
+// unreadable returns which of the faults are records that cannot be read.
+func unreadable(faults []error) (found []pairs.Unreadable) {
 	for _, f := range faults {
 		var u pairs.Unreadable
 		if errors.As(f, &u) {
 			found = append(found, u)
 		}
 	}
-	db.memory.Quarantine.Found(found)
+	return found
 }
 
 // IsUnreadable reports whether something failed because what is stored cannot be
