@@ -99,7 +99,7 @@ func New(opt Options) (*App, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := errors.Join(fits(db, opt.Demo != nil), fitsRehearsal(db, opt.Rehearsal)); err != nil {
+	if err := errors.Join(fits(db, opt.Demo != nil, opt.Rehearsal), fitsRehearsal(db, opt.Rehearsal)); err != nil {
 		return nil, errors.Join(err, db.Close())
 	}
 	for _, left := range []string{".part", ".plain", ".plain.part"} { // of copies that were cut off: whoever finds them could read them

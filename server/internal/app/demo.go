@@ -147,7 +147,7 @@ func (a *App) unplayed() error {
 	return a.DB.View(func(tx *store.Tx) error {
 		all, err := tx.Register().Families()
 		if err == nil && len(all) > 0 {
-			err = fmt.Errorf("the demo in %s was cut off while it was made; remove the folder, and start again", a.opt.DataDir)
+			err = fmt.Errorf("the demo in %s was cut off while it was made, or its file was damaged: who signs in there is not known; remove the folder, and start again", a.opt.DataDir)
 		}
 		return err
 	})

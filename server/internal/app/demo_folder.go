@@ -38,14 +38,15 @@ func claimDemo(dir string) error {
 	return os.WriteFile(mark, []byte("Invented data of the Nightkeep demo. Anybody with a link may read it.\n"), 0o600)
 }
 
-// fits refuses a demo's file outside the demo, and marks one inside it.
-func fits(db *store.DB, demo bool) error {
+// fits refuses a demo's file outside the demo, and marks one inside it. In a rehearsal,
+// which nothing leaves, one may be looked at.
+func fits(db *store.DB, demo, rehearsal bool) error {
 	marked := false
 	if err := db.View(func(tx *store.Tx) error { return tx.Register().Setting(demoSetting, &marked) }); err != nil {
 		return err
 	}
-	if marked && !demo {
-		return fmt.Errorf("%s is the data of a demo, which anybody with a link can open; want another folder", db.Path())
+	if marked && !demo && !rehearsal {
+		return fmt.Errorf("%s is the data of a demo, which anybody with a link can open; want another folder, or, to look at a backup of it, restore -rehearsal and serve -rehearsal", db.Path())
 	}
 	if demo && !marked {
 		return db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(demoSetting, true) })

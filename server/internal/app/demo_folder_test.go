@@ -75,4 +75,14 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 			t.Errorf("serve on a demo's file: %v", err)
 		}
 	}
+	// In a rehearsal, which nothing leaves, a backup of it may be looked at.
+	looked := t.TempDir()
+	command(t, "restore", "-rehearsal", "-from", filepath.Join(copied, "nightkeep.db"), "-data", looked)
+	a, err := app.New(app.Options{Addr: "127.0.0.1:0", DataDir: looked, Log: quiet, Dev: true, Rehearsal: true})
+	if err != nil {
+		t.Fatalf("a rehearsal of a demo's file: %v", err)
+	}
+	if err := a.Stop(); err != nil {
+		t.Fatal(err)
+	}
 }

@@ -24,6 +24,9 @@ func Plain(err error) string {
 			text = strings.ReplaceAll(text, raw, words)
 		}
 	})
+	if store.IsUnreadable(err) && !strings.Contains(text, "repair") {
+		text += "\nrestore a backup, or read what can be read into a new file: " + called() + " repair -file FILE -to NEW-FILE"
+	}
 	return text
 }
 

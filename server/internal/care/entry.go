@@ -492,9 +492,10 @@ func decodeError(err error, prefix string) *Error {
 	field := prefix
 	text := "not valid JSON"
 	if te, ok := err.(*json.UnmarshalTypeError); ok {
-		field, text = prefix+te.Field, "wrong type: found "+te.Value+", want "+te.Type.String()
+		field = prefix + te.Field
+		text = strings.TrimPrefix(JSONWords(err), te.Field+": ")
 	} else if _, syntax := err.(*json.SyntaxError); !syntax {
-		text = err.Error() // from UnmarshalText of a date or a clock: our own words
+		text = JSONWords(err) // from UnmarshalText of a date or a clock: our own words
 		if bytes.Contains([]byte(text), []byte("date ")) && prefix == "" {
 			field = "night"
 		}

@@ -94,7 +94,9 @@ var (
 	ErrBusy = errors.New("kv: another process has it open")
 	// ErrDamaged says that what is stored could not be read: the transaction has
 	// ended, and others may go on.
-	ErrDamaged = errors.New("kv: what is stored is damaged")
+	ErrDamaged = errors.New("what is stored is damaged")
+	// ErrNoFile says that a file cannot be opened: it is none of ours, or damaged.
+	ErrNoFile = errors.New("it cannot be opened")
 	// ErrPanicked says that a write which shares its commit has panicked by itself:
 	// nothing of it is stored, and the others were.
 	ErrPanicked = errors.New("kv: write panicked")
@@ -110,7 +112,12 @@ type Damaged struct {
 }
 
 // Error returns what is wrong.
-func (d Damaged) Error() string { return ErrDamaged.Error() + ": " + d.Why }
+func (d Damaged) Error() string {
+	if d.Bucket != "" {
+		return ErrDamaged.Error() + ", in " + d.Bucket + ": " + d.Why
+	}
+	return ErrDamaged.Error() + ": " + d.Why
+}
 
 // Is reports that it is an [ErrDamaged].
 func (d Damaged) Is(target error) bool { return target == ErrDamaged }

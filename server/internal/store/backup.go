@@ -33,11 +33,11 @@ func (db *DB) Backup(path string) error {
 	}
 	f, err := durable.NewUnkept(path)
 	if err != nil {
-		return fmt.Errorf("store: copy: %w", err)
+		return fmt.Errorf("no copy is made: %w", err)
 	}
 	defer f.Close()
 	if err := db.file.CopyTo(f.Path(), giveWay); err != nil {
-		return fmt.Errorf("store: copy: %w", err)
+		return fmt.Errorf("no copy is made: %w", err)
 	}
 	faults, err := CheckFile(f.Path())
 	if err != nil {
@@ -48,7 +48,7 @@ func (db *DB) Backup(path string) error {
 		return err
 	}
 	if faults := beyondReading(faults); len(faults) > 0 {
-		return fmt.Errorf("store: the copy is not sound: %w", errors.Join(faults...))
+		return fmt.Errorf("no copy is kept, it is not sound: %w", errors.Join(faults...))
 	}
 	if err := f.Keep(); errors.Is(err, os.ErrExist) {
 		return there
@@ -267,15 +267,17 @@ func revocationsOf(path string) (out register.Revocations) {
 // CheckFile opens a file read-only and returns every fault found; see
 // [archive.Tx.Check]. The error says that the file could not be read at all.
 func CheckFile(path string) ([]error, error) {
-	if _, err := os.Stat(path); err != nil {
-		return nil, fmt.Errorf("store: %w", err)
+	if at, err := os.Stat(path); err != nil {
+		return nil, err
+	} else if at.Size() == 0 {
+		return nil, care.Errorf(care.Invalid, "empty-file", "%s is empty, which no practice's file is", path)
 	}
 	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
 	if errors.Is(err, kv.ErrBusy) {
 		return nil, busy(path, err)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("store: open %s: %w", path, err)
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	defer b.Close()
 	have := 0
@@ -284,7 +286,7 @@ func CheckFile(path string) ([]error, error) {
 	case err != nil:
 		return nil, err
 	case have == 0:
-		return nil, fmt.Errorf("store: %s is not a Nightkeep data file: there is nothing in it", path)
+		return nil, fmt.Errorf("%s is not a Nightkeep data file: there is nothing in it", path)
 	case have < Layout:
 		return checkOlder(b)
 	}

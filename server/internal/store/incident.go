@@ -48,7 +48,7 @@ func unreadable(faults []error) (found []pairs.Unreadable) {
 // IsUnreadable reports whether something failed because what is stored cannot be
 // read: no fault of the disk's room.
 func IsUnreadable(err error) bool {
-	return errors.Is(err, kv.ErrDamaged) || errors.Is(err, pairs.ErrUnreadable)
+	return errors.Is(err, kv.ErrDamaged) || errors.Is(err, kv.ErrNoFile) || errors.Is(err, pairs.ErrUnreadable)
 }
 
 // beyondReading returns the faults that are more than a record set aside.

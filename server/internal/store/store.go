@@ -59,7 +59,7 @@ func open(path string, now func() time.Time) (*DB, error) {
 		return nil, busy(path, err)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("store: open %s: %w", path, err)
+		return nil, fmt.Errorf("%s: %w", path, err)
 	}
 	db := &DB{kv: b, file: b, now: now}
 	if err := db.migrate(); err != nil {

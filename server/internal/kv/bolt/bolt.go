@@ -90,7 +90,7 @@ func open(path string, opt Options) (b *bbolt.DB, err error) {
 	if errors.Is(err, berrors.ErrTimeout) {
 		return nil, fmt.Errorf("%w: %s", kv.ErrBusy, path)
 	}
-	return b, err
+	return b, opening(err)
 }
 
 // View runs f in a read transaction. Keep it short: never write to a network

@@ -1,11 +1,15 @@
 package bolt
 
 import (
+	"errors"
 	"fmt"
 	"iter"
+	"regexp"
 	"runtime/debug"
+	"syscall"
 
 	"go.etcd.io/bbolt"
+	berrors "go.etcd.io/bbolt/errors"
 
 	"nightkeep/server/internal/kv"
 )
@@ -54,7 +58,7 @@ func (t *tx) Try(f func() error) (err error) {
 	return f()
 }
 
-func (t *tx) damaged(p any) error { return kv.Damaged{Bucket: t.at, Why: fmt.Sprint(p)} }
+func (t *tx) damaged(p any) error { return kv.Damaged{Bucket: t.at, Why: words(p)} }
 
 // contain is [tx.contain] for what bbolt does without a transaction of ours.
 func contain(fault bool, err *error) {
@@ -64,7 +68,39 @@ func contain(fault bool, err *error) {
 	}
 }
 
-func damaged(p any) error { return kv.Damaged{Why: fmt.Sprint(p)} }
+func damaged(p any) error { return kv.Damaged{Why: words(p)} }
+
+var pageNumber = regexp.MustCompile(`(?i)\bpage (?:expected to be: |id: )?(\d+)`)
+
+// words says what a panic of bbolt's tells of the damage, for who looks after the file.
+func words(p any) string {
+	if unmapped(p) {
+		return "a part of the file is missing"
+	}
+	if id := pageNumber.FindStringSubmatch(fmt.Sprint(p)); id != nil {
+		return "page " + id[1] + " is not what it should be"
+	}
+	return "a page is not what it should be"
+}
+
+// opening puts why a file was not opened into words.
+func opening(err error) error {
+	for _, known := range []struct {
+		is   error
+		says string
+	}{
+		{berrors.ErrInvalid, "it is no data file, or its head is damaged"},
+		{berrors.ErrChecksum, "its head is damaged"},
+		{berrors.ErrVersionMismatch, "its head is damaged, or it is of another program"},
+		{syscall.EINVAL, "it is no data file, or was cut short"},
+		{syscall.EISDIR, "it is a folder; want a file"},
+	} {
+		if errors.Is(err, known.is) {
+			return fmt.Errorf("%w: %s", kv.ErrNoFile, known.says)
+		}
+	}
+	return err
+}
 
 // unmapped reports whether a panic is a read of the mapped file that failed, as
 // of a file that was cut short.

@@ -13,6 +13,8 @@ import (
 	"time"
 	"unicode"
 	"unicode/utf8"
+
+	"nightkeep/server/internal/care"
 )
 
 // ErrUnreadable says that a stored record could not be read.
@@ -61,7 +63,7 @@ func (tx *Tx) Quarantine(bucket string, k []byte, why error) {
 	if tx.quarantine == nil {
 		return
 	}
-	tx.quarantine.Add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: KeyText(bucket, k), Why: why.Error(), At: tx.Now})
+	tx.quarantine.Add(bucket+"\x00"+string(k), Unreadable{Bucket: bucket, Key: KeyText(bucket, k), Why: care.JSONWords(why), At: tx.Now})
 }
 
 // between names a damaged part by the keys on both sides of it.

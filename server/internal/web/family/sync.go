@@ -12,7 +12,7 @@ import (
 func (c *call) sync() error {
 	req, err := intake.ReadRequest(c.Body())
 	if err != nil {
-		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "want {epoch, cursor, entries}: " + err.Error()}
+		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "want {epoch, cursor, entries}: " + care.JSONWords(err)}
 	}
 	req.Over = c.Over
 	reply, err := c.Srv.Intake.Sync(c.Caller, req)

@@ -73,7 +73,7 @@ func (c *Call) Read(v any) error {
 		err = strict(c.Body())
 	}
 	if err != nil {
-		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "the body is not what this route takes: " + strings.TrimPrefix(err.Error(), "json: ")}
+		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "the body is not what this route takes: " + care.JSONWords(err)}
 	}
 	return nil
 }
