@@ -12,6 +12,8 @@ const FILES = [
   ['preact', 'src/jsx.d.ts', 'jsx.d.ts'],
   ['preact', 'src/dom.d.ts', 'dom.d.ts'],
   ['preact', 'hooks/src/index.d.ts', 'preact-hooks.d.ts'],
+  ['qrcode-generator', 'dist/qrcode.mjs', 'qrcode/qrcode.js'],
+  ['qrcode-generator', 'dist/qrcode.d.ts', 'qrcode/qrcode.d.ts'],
 ];
 
 /** @param {string} text */
@@ -20,10 +22,11 @@ const relative = text =>
     .replace(/from\s*["'](?:preact|\.\/index|\.\.\/\.\.(?:\/src\/index)?)["']/g, 'from "./preact.js"')
     .replace(/from\s*["']\.\/(jsx|dom)["']/g, 'from "./$1.js"')
     .replace(/\/\/# sourceMappingURL=.*/g, '')
+    .replace(/declare module 'qrcode-generator' \{\s*export = qrcode;\s*\}/, 'export default qrcode;')
     .replace(/[ \t]+$/gm, '')
     .trimEnd()}\n`;
 
-mkdirSync('vendor', { recursive: true });
+mkdirSync('vendor/qrcode', { recursive: true });
 const list = FILES.map(([name, from, to]) => {
   const about = JSON.parse(readFileSync(`node_modules/${name}/package.json`, 'utf8'));
   const text = relative(readFileSync(`node_modules/${name}/${from}`, 'utf8'));
@@ -37,5 +40,9 @@ const list = FILES.map(([name, from, to]) => {
     sha512: createHash('sha512').update(text).digest('base64'),
   };
 });
-writeFileSync('vendor/LICENSE', readFileSync('node_modules/preact/LICENSE', 'utf8'));
+const preact = readFileSync('node_modules/preact/LICENSE', 'utf8');
+writeFileSync('vendor/LICENSE', preact);
+// qrcode-generator brings no file of its licence: its source names the MIT licence
+// (the text of preact's) and its author.
+writeFileSync('vendor/qrcode/LICENSE', preact.replace(/Copyright.*/, 'Copyright (c) 2009 Kazuhiko Arase'));
 writeFileSync('vendor/vendor.json', `${JSON.stringify(list, null, 2)}\n`);

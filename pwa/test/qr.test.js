@@ -45,9 +45,11 @@ test('the code of an invitation', () => {
   assert.equal(code.path.match(/M/g)?.length, code.dark.flat().filter(Boolean).length);
 });
 
-test('the size grows with the text, up to 213 bytes (ISO/IEC 18004, level M, version 10)', () => {
+test('the size grows with the text, up to 2,331 bytes (ISO/IEC 18004, level M, versions 1, 2, 10 and 40)', () => {
   assert.equal(qr('x'.repeat(14))?.size, 21);
   assert.equal(qr('x'.repeat(15))?.size, 25);
   assert.equal(qr('x'.repeat(213))?.size, 57);
-  assert.equal(qr('x'.repeat(214)), null);
+  assert.equal(qr('x'.repeat(2331))?.size, 177);
+  assert.equal(qr('x'.repeat(2332)), null);
+  assert.equal(qr('é'.repeat(8))?.size, 25); // 16 bytes of UTF-8, which version 1 does not hold
 });

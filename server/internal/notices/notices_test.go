@@ -99,7 +99,8 @@ func made(t *testing.T) (text string, names []string) {
 	goroot := strings.TrimSpace(string(root))
 	licences(t, by, goroot, goroot, "the Go library")
 	licences(t, by, "../../../pwa/vendor", "../../../pwa/vendor", "preact, in the pages")
-	names = append(names, "the Go library", "preact, in the pages")
+	licences(t, by, "../../../pwa/vendor/qrcode", "../../../pwa/vendor/qrcode", "qrcode-generator, in the pages")
+	names = append(names, "the Go library", "preact, in the pages", "qrcode-generator, in the pages")
 	var parts []string
 	for body, whose := range by {
 		var list []string
@@ -114,7 +115,7 @@ func made(t *testing.T) (text string, names []string) {
 }
 
 // The notices are those of what is built: every module of the program, Go's
-// library and the one library that browsers get, each with the text its authors
+// library and the two libraries that browsers get, each with the text its authors
 // ask to be passed on. Licences that ask for more than that are not among them.
 func TestNoticesAreOfWhatIsBuilt(t *testing.T) {
 	t.Parallel()
