@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/base64"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io/fs"
@@ -94,18 +95,24 @@ func inline(html []byte) string {
 type bundled struct {
 	files map[string][]byte // by path under the site's root
 	entry map[string]string // source path in pwa/ to path under the site's root
+	graph graph             // of the script
 }
 
-// staticImport finds what a bundled script needs before it runs.
-var staticImport = regexp.MustCompile(`(?:^|;|\})(?:import|export)(?:[^"'()]*\bfrom)?"(\.\./[^"]+)"`)
+// graph is what the bundler says of its work, of which this is read (esbuild's
+// metafile): who imports whom, by path.
+type graph struct {
+	Inputs, Outputs map[string]struct {
+		Imports []struct{ Path, Kind string }
+	}
+}
 
 // needs returns every script that one needs before it runs, without itself.
 func (b bundled) needs(name string) []string {
 	var found []string
 	for at := []string{name}; len(at) > 0; at = at[1:] {
-		for _, m := range staticImport.FindAllSubmatch(b.files[at[0]], -1) {
-			if to := path.Join(path.Dir(at[0]), string(m[1])); !slices.Contains(found, to) {
-				found, at = append(found, to), append(at, to)
+		for _, m := range b.graph.Outputs[at[0]].Imports {
+			if m.Kind == "import-statement" && !slices.Contains(found, m.Path) {
+				found, at = append(found, m.Path), append(at, m.Path)
 			}
 		}
 	}
@@ -139,9 +146,18 @@ func preload(html []byte, names []string) []byte {
 func bundle(t *tree, p page) (bundled, error) {
 	b := bundled{files: map[string][]byte{}, entry: map[string]string{}}
 	for _, src := range []string{p.script, p.style} {
-		res := api.Build(options(t, src))
+		o, err := options(t, src)
+		if err != nil {
+			return b, err
+		}
+		res := api.Build(o)
 		if err := buildError(src, res.Errors); err != nil {
 			return b, err
+		}
+		if src == p.script {
+			if err := json.Unmarshal([]byte(res.Metafile), &b.graph); err != nil {
+				return b, fmt.Errorf("bundle %s: %w", src, err)
+			}
 		}
 		for _, f := range res.OutputFiles {
 			name := strings.TrimPrefix(f.Path, "/")
@@ -157,27 +173,31 @@ func bundle(t *tree, p page) (bundled, error) {
 	return b, nil
 }
 
-func options(t *tree, src string) api.BuildOptions {
-	root := ""
+func options(t *tree, src string) (api.BuildOptions, error) {
+	o := api.BuildOptions{
+		EntryPoints: []string{"pwa/" + src}, Bundle: true, Write: false, Outdir: "/", AbsWorkingDir: "/",
+		Splitting: true, Format: api.FormatESModule, Engines: target, Charset: api.CharsetUTF8, Metafile: true,
+		LegalComments: api.LegalCommentsNone, EntryNames: "v/[hash]/entry-[name]", ChunkNames: "v/[hash]/part",
+		Plugins: []api.Plugin{plugin(t, "", nil)}, LogLevel: api.LogLevelSilent,
+	}
 	if strings.HasSuffix(src, "/main.js") || strings.HasSuffix(src, "/start.js") {
-		root = "pwa/" + src
+		root := "pwa/" + src
+		later, err := fetchedLater(o)
+		if err != nil {
+			return o, err
+		}
+		o.Plugins = []api.Plugin{plugin(t, root, later)}
 	}
-	return api.BuildOptions{
-		EntryPoints: []string{"pwa/" + src}, Bundle: true, Write: false, Outdir: "/",
-		Splitting: true, Format: api.FormatESModule, Engines: target, Charset: api.CharsetUTF8,
-		MinifyWhitespace: true, MinifyIdentifiers: true, MinifySyntax: true, LegalComments: api.LegalCommentsNone,
-		Sourcemap: api.SourceMapLinked, EntryNames: "v/[hash]/entry-[name]", ChunkNames: "v/[hash]/part",
-		Plugins: []api.Plugin{plugin(t, root)}, LogLevel: api.LogLevelSilent,
-	}
+	o.MinifyWhitespace, o.MinifyIdentifiers, o.MinifySyntax, o.Sourcemap = true, true, true, api.SourceMapLinked
+	return o, nil
 }
 
 // plugin lets the bundler read the tree instead of a disk. With a root, every
 // script that is fetched later says that it needs the root, which is there by
 // then: so all that the root needs is one file, and not one for each set of
 // later scripts that shares a piece of it. Each file costs a phone some 10 ms.
-func plugin(t *tree, root string) api.Plugin {
+func plugin(t *tree, root string, later map[string]bool) api.Plugin {
 	const space = "tree"
-	later := fetchedLater(t, root)
 	return api.Plugin{Name: space, Setup: func(b api.PluginBuild) {
 		b.OnResolve(api.OnResolveOptions{Filter: "."}, func(a api.OnResolveArgs) (api.OnResolveResult, error) {
 			// The bundler writes "./" before an entry that it finds on the disk, which
@@ -210,35 +230,28 @@ func plugin(t *tree, root string) api.Plugin {
 	}}
 }
 
-var (
-	comments = regexp.MustCompile(`(?s)/\*.*?\*/`)
-	imports  = regexp.MustCompile(`(?m)\bimport\('([^']+)'\)|^(?:import|export)\b[^;(]*?\bfrom '([^']+)'|^import '([^']+)'`)
-)
-
 // fetchedLater returns the paths of the scripts that a root, or whatever it
-// needs, fetches when it is asked for. It is read from the sources beforehand:
-// the bundler works on many files at once, and which of two importers of a
-// script it meets first differs from build to build.
-func fetchedLater(t *tree, root string) map[string]bool {
-	if root == "" {
-		return map[string]bool{}
+// needs, fetches when it is asked for. It is asked for beforehand: the bundler
+// works on many files at once, and which of two importers of a script it meets
+// first differs from build to build.
+func fetchedLater(o api.BuildOptions) (map[string]bool, error) {
+	res := api.Build(o)
+	if err := buildError(o.EntryPoints[0], res.Errors); err != nil {
+		return nil, err
 	}
-	later, seen := map[string]bool{}, map[string]bool{}
-	var walk func(name string)
-	walk = func(name string) {
-		body, err := t.script(name)
-		if seen[name] || err != nil {
-			return // the bundler names what is missing
-		}
-		seen[name] = true
-		for _, m := range imports.FindAllStringSubmatch(comments.ReplaceAllString(string(body), ""), -1) {
-			to := path.Join(path.Dir(name), m[1]+m[2]+m[3])
-			later[to] = later[to] || m[1] != ""
-			walk(to)
+	var g graph
+	if err := json.Unmarshal([]byte(res.Metafile), &g); err != nil {
+		return nil, fmt.Errorf("bundle %s: %w", o.EntryPoints[0], err)
+	}
+	later := map[string]bool{}
+	for _, in := range g.Inputs {
+		for _, m := range in.Imports {
+			if m.Kind == "dynamic-import" {
+				later[strings.TrimPrefix(m.Path, "tree:")] = true
+			}
 		}
 	}
-	walk(root)
-	return later
+	return later, nil
 }
 
 func loader(name string) api.Loader {
@@ -269,7 +282,10 @@ func buildError(src string, list []api.Message) error {
 // worker bundles the service worker as a plain script, which every browser with
 // service workers takes, with the version and the list of files it keeps.
 func worker(t *tree, version string, precache []string) ([]byte, error) {
-	o := options(t, "sw.js")
+	o, err := options(t, "sw.js")
+	if err != nil {
+		return nil, err
+	}
 	o.Splitting, o.Format, o.Sourcemap = false, api.FormatIIFE, api.SourceMapNone
 	res := api.Build(o)
 	if err := buildError("sw.js", res.Errors); err != nil {

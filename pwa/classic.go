@@ -23,7 +23,7 @@ func (b *bundled) classic(src string) error {
 	name := b.entry[src]
 	body := b.files[name]
 	m := lastExport.FindSubmatchIndex(body)
-	if m == nil || staticImport.Match(body) {
+	if m == nil || len(b.needs(name)) > 0 {
 		return fmt.Errorf("bundle %s: want one script that imports nothing and ends with its exports", src)
 	}
 	var left, take []string
