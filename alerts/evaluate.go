@@ -195,6 +195,20 @@ func (r *Report) eye(name string) map[string]string {
 	return r.Left
 }
 
+// Eye returns the eye that the report is about: right, left, both, or empty when it
+// names none.
+func (r *Report) Eye() string {
+	switch {
+	case r.Right != nil && r.Left != nil:
+		return "both"
+	case r.Right != nil:
+		return "right"
+	case r.Left != nil:
+		return "left"
+	}
+	return ""
+}
+
 // whole returns the answer to a sign of the whole report.
 func (r *Report) whole(sign Sign) string {
 	switch sign {

@@ -94,3 +94,28 @@ func (s *situation) checkRecord(t *testing.T, tb *alerts.Table) {
 		}
 	}
 }
+
+// What heads the advice: the same words on the phone and on the clinic's card, from
+// the same cases as the test of the phone's headline.
+func TestTheHeadlineIsThatOfThePhone(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		report alerts.Report
+		want   []string
+	}{
+		{alerts.Report{Right: map[string]string{"injury": "chemical"}}, []string{"told.rinse-eye"}},
+		{alerts.Report{Right: map[string]string{"injury": "cut", "lens": "in"}}, []string{"told.leave-lens", "told.go-now"}},
+		{alerts.Report{Right: map[string]string{"injury": "knock", "lens": "stuck"}}, []string{"told.lens-if-loose", "told.call-now"}},
+		{alerts.Report{Right: map[string]string{"lens": "stuck"}}, []string{"told.stuck-lens", "told.call-today"}},
+		{alerts.Report{Right: map[string]string{"lens": "stuck", "sight": "lost"}}, []string{"told.stuck-lens", "told.go-now"}},
+		{alerts.Report{Right: map[string]string{"pain": "persists"}}, []string{"told.lenses-out", "told.call-now"}},
+		{alerts.Report{Right: map[string]string{"redness": "mild"}}, []string{"told.lenses-out", "told.call-today"}},
+		{alerts.Report{Now: "sight"}, []string{"told.lenses-out", "told.go-now"}},
+		{alerts.Report{Right: map[string]string{}, Left: map[string]string{}}, []string{"level.unsure.told"}},
+	} {
+		o := alerts.Default().Triage(c.report)
+		if got := o.Headline(); !slices.Equal(got, c.want) {
+			t.Errorf("%v: %v, want %v", c.report, got, c.want)
+		}
+	}
+}

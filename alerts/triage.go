@@ -51,6 +51,33 @@ func (t *Table) Triage(r Report) Outcome {
 	return o
 }
 
+// Headline returns the text keys that head the advice on the phone: what to do
+// about the lens, then whom to see and how soon; the twin of headline of the phone.
+func (o *Outcome) Headline() []string {
+	if o.Unsure {
+		return []string{"level.unsure.told"}
+	}
+	first := firstOf(lensFirst, o.Actions)
+	call := firstOf([]string{"go-now", "call-now", "call-today"}, o.Actions)
+	switch {
+	case first == "rinse-eye":
+		return []string{"told.rinse-eye"} // its own words end with going
+	case o.Level >= Urgent && first != "" && call != "":
+		return []string{"told." + first, "told." + call}
+	}
+	return []string{"level." + o.Level.String() + ".told"}
+}
+
+// firstOf returns the first of some steps that is told; "" for none.
+func firstOf(steps, told []string) string {
+	for _, a := range steps {
+		if slices.Contains(told, a) {
+			return a
+		}
+	}
+	return ""
+}
+
 // unsure are the advice steps of a report that could be urgent: what is not
 // known is treated as yes until somebody has looked.
 var unsure = []string{"unsure", "lenses-out", "call-today", "no-lens-tonight", "keep-lenses", "watch"}

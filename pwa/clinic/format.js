@@ -275,10 +275,10 @@ export const STATUS = /** @type {const} */ ({
 
 /** What each level of an alert asks of the practice. */
 export const LEVEL = /** @type {const} */ ({
-  emergency: tr('Emergency: be seen today'),
+  emergency: tr('Emergency: now'),
   urgent: tr('Urgent: within 24 hours'),
   routine: tr('Routine: next working day'),
-  note: tr('Note: raise at recall'),
+  note: tr('Note: at the next visit'),
 });
 
 /**

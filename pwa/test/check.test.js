@@ -6,6 +6,7 @@ import { test } from 'node:test';
 import fc from 'fast-check';
 import {
   NOTHING,
+  OTHER,
   SCREENS,
   WORST,
   answer,
@@ -212,10 +213,26 @@ test('the worst answers lead to the advice at once, the others on to the questio
     assert.ok(out.actions.includes('go-now'), v);
   }
   assert.equal(atOnce('now', 'none'), false);
-  assert.deepEqual(
-    ['no', 'grit', 'scratch', 'knock', 'cut', 'fragment', 'chemical'].filter(v => atOnce('injury', v)),
-    ['cut', 'fragment', 'chemical'],
-  );
+});
+
+test('at every later question too, an answer that means "go now" leads to the advice at once', () => {
+  // NHS, Eye injuries (page reviewed 7 June 2022), and its lists for an emergency department.
+  const GO = {
+    injury: ['cut', 'fragment', 'chemical'],
+    pain: ['beyond', 'severe'],
+    redness: ['blood'],
+    sight: ['double', 'curtain', 'lost'],
+    lid: ['shut'],
+    pupil: ['yes'],
+  };
+  for (const part of SCREENS.flatMap(s => s.parts)) {
+    const answers = RULES.symptoms.get(part)?.answers ?? [...OTHER, 'now', 'days'];
+    assert.deepEqual(
+      [...answers, ''].filter(v => atOnce(part, v)),
+      GO[/** @type {keyof typeof GO} */ (part)] ?? [],
+      part,
+    );
+  }
 });
 
 /** @param {string[]} names @returns {Record<string, string>} the harmless answers */

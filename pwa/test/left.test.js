@@ -23,7 +23,7 @@ function phone(kept, full) {
       wrote.push(...drafts);
     },
   });
-  return { tell: () => tellLeft(app, storage), wrote };
+  return { tell: (least = 0) => tellLeft(app, { kept: storage, least }), wrote };
 }
 const draft = (/** @type {string[]} */ eyes, /** @type {string} */ at) =>
   JSON.stringify({ answers: { eyes, right: {}, left: {}, report: {} }, at: 3, apart: [], since: Date.parse(at) });
@@ -33,10 +33,14 @@ test('a check that was left is told once, of the night in which it was begun', a
   const { tell, wrote } = phone(kept);
   await tell();
   await tell();
-  assert.deepEqual(wrote, [{ wearer: 'w2', night: '2026-03-28', kind: 'check-open', body: { eyes: 'left' } }]);
+  assert.deepEqual(wrote, [
+    { wearer: 'w2', night: '2026-03-28', kind: 'check-open', body: { eyes: 'left', left: true } },
+  ]);
   kept['check-w2'] = draft(['right', 'left'], '2026-03-29T08:00:00Z');
   await tell();
-  assert.deepEqual(wrote.slice(1), [{ wearer: 'w2', night: '2026-03-28', kind: 'check-open', body: { eyes: 'both' } }]);
+  assert.deepEqual(wrote.slice(1), [
+    { wearer: 'w2', night: '2026-03-28', kind: 'check-open', body: { eyes: 'both', left: true } },
+  ]);
 });
 
 test('a check that was finished, or never begun, is no news', async () => {
@@ -51,4 +55,61 @@ test('on a full phone it is told at the next start', async () => {
   const { tell, wrote } = phone(kept);
   await tell();
   assert.equal(wrote.length, 1);
+});
+
+// The levels are those of the published signs: pus is an emergency (FDA class labelling), a red eye urgent (CDC),
+// pain that went with the lens routine (FDA class labelling).
+const said = (/** @type {Record<string, string>} */ right, since = '2026-03-28T22:10:00Z') =>
+  JSON.stringify({
+    answers: { eyes: ['right'], right, left: {}, report: { now: 'none' } },
+    at: 4,
+    apart: [],
+    since: Date.parse(since),
+  });
+
+test('what was answered before a check was left goes as a report, and says that it is not finished', async () => {
+  const kept = { 'check-w1': said({ injury: 'no', discharge: 'pus', pain: '' }) };
+  const { tell, wrote } = phone(kept);
+  await tell();
+  await tell();
+  assert.deepEqual(wrote, [
+    {
+      wearer: 'w1',
+      kind: 'symptoms',
+      body: { right: { injury: 'no', discharge: 'pus' }, now: 'none', other: 'unknown', unfinished: true },
+    },
+  ]);
+});
+
+test('a check that was gone on with and left again is told again only when it is worse', async () => {
+  const kept = { 'check-w1': said({ injury: 'no' }) };
+  const { tell, wrote } = phone(kept);
+  await tell();
+  kept['check-w1'] = said({ injury: 'no', redness: 'mild' });
+  await tell();
+  kept['check-w1'] = said({ injury: 'no', redness: 'mild', spot: 'no' });
+  await tell();
+  kept['check-w1'] = said({ injury: 'no', redness: 'mild', light: 'yes' });
+  await tell();
+  assert.deepEqual(
+    wrote.map(d => [d.kind, d.body.right?.light]),
+    [
+      ['check-open', undefined],
+      ['symptoms', undefined],
+      ['symptoms', 'yes'],
+    ],
+  );
+});
+
+test('when the screen goes dark in a check only what is urgent is told', async () => {
+  const kept = { 'check-w1': said({ pain: 'gone' }) };
+  const { tell, wrote } = phone(kept);
+  await tell(3);
+  assert.deepEqual(wrote, []);
+  kept['check-w1'] = said({ redness: 'mild' });
+  await tell(3);
+  assert.deepEqual(
+    wrote.map((/** @type {any} */ d) => d.kind),
+    ['symptoms'],
+  );
 });

@@ -32,23 +32,23 @@ func TestBothEyesAreCheckedOnEightScreens(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-both"))
 	run(t, tab, counted(2, "injury", "Both eyes"), tap("answer-injury-no"), counted(3, "lens", "Both eyes"))
 	run(t, tab, tap("apart-lens"), tap("answer-lens-stuck-right"), tap("answer-lens-out-left"), counted(4, "feel", "Both eyes"))
-	run(t, tab, tap("answer-pain-severe"), tap("check-back"), counted(3, "lens", "Both eyes"),
+	run(t, tab, tap("answer-pain-persists"), tap("check-back"), counted(3, "lens", "Both eyes"),
 		chromedp.WaitVisible(chromedp.CSS(css("answer-lens-stuck-right")+`[aria-pressed="true"]`)), tap("check-next"), counted(4, "feel", "Both eyes"),
-		chromedp.WaitVisible(chromedp.CSS(css("answer-pain-severe")+`[aria-pressed="true"]`)))
+		chromedp.WaitVisible(chromedp.CSS(css("answer-pain-persists")+`[aria-pressed="true"]`)))
 	run(t, tab, tap("apart-pain"), tap("answer-pain-none-left"), tap("answer-gritty-unknown"), counted(5, "look", "Both eyes"))
 	run(t, tab, tap("answer-redness-mild"), tap("check-next"), counted(6, "lid", "Both eyes"), tap("check-next"), counted(7, "see", "Both eyes"))
 	run(t, tab, tap("answer-sight-same"), tap("answer-light-no"), counted(8, "last", "Last questions"))
 	run(t, tab, tap("began-now"))
 	run(t, tab, tap("check-stop"), chromedp.WaitVisible(sel("advice")))
-	const want = `{"right":{"injury":"no","lens":"stuck","pain":"severe","redness":"mild","sight":"same","light":"no"},` +
+	const want = `{"right":{"injury":"no","lens":"stuck","pain":"persists","redness":"mild","sight":"same","light":"no"},` +
 		`"left":{"injury":"no","lens":"out","pain":"none","redness":"mild","sight":"same","light":"no"},"now":"none"}`
 	sameJSON(t, tab, want)
 	sound(t, tab)
 }
 
-// The worst answers to the first question lead to the advice at once, with the
-// place and the numbers of the practice on its first screen; a chemical starts a
-// timer that goes on when the page is loaded again.
+// The worst answers to the first question, and to any later one, lead to the advice
+// at once, with the place and the numbers of the practice on its first screen; which
+// eye it is can be said there. After a chemical a timer is started by a tap.
 func TestWorstAnswersLeadToTheAdviceAtOnce(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
@@ -57,6 +57,11 @@ func TestWorstAnswersLeadToTheAdviceAtOnce(t *testing.T) {
 	run(t, tab, tap("now-sight"), chromedp.WaitVisible(sel("advice")), see("advice", "Lenses out now"), see("advice", "Go to emergency eye care now"),
 		see("place", "Harbour Hospital"), chromedp.WaitVisible(sel("call-emergency")))
 	sameJSON(t, tab, `{"now":"sight"}`)
+	run(t, tab, tap("which-left"), chromedp.WaitNotPresent(sel("which-left")))
+	sameJSON(t, tab, `{"now":"sight","left":{},"other":"unknown"}`)
+	run(t, tab, see("advice", "Go to emergency eye care now"))
+	run(t, tab, tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-severe"), chromedp.WaitVisible(sel("advice")), see("advice", "Go to emergency eye care now"), chromedp.WaitVisible(sel("call-emergency")))
+	sameJSON(t, tab, `{"left":{"injury":"no","lens":"out","pain":"severe"},"now":"none","other":"unknown"}`)
 	run(t, tab, tap("wrong"), tap("now-chemical"), chromedp.WaitVisible(sel("rinse")), see("advice", "Rinse the eye now"), see("advice", "20 minutes"))
 	if n, err := ask[int](tab, `document.querySelectorAll('[data-test=do-no-tap-water], [data-test=do-lenses-out]').length`); err != nil || n != 0 {
 		t.Errorf("%d steps beside rinsing that contradict it, %v", n, err)
@@ -78,6 +83,27 @@ func TestALeftCheckIsOfferedAgain(t *testing.T) {
 	if n, err := ask[int](tab, `document.querySelectorAll('[data-test=check-left]').length`); err != nil || n != 0 {
 		t.Errorf("a check that was finished is offered again, %v", err)
 	}
+	sound(t, tab)
+}
+
+// A check that is left after an answer that is an emergency rings as one, with what
+// was answered and that it was not finished on the card; finished, it says so no more.
+func TestALeftCheckRingsAtTheLevelOfItsAnswers(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	before := len(liveAlerts(t, a, "W-0002"))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-persists"), tap("home"),
+		see("now-hold", "No lens"), sent())
+	if got := liveAlerts(t, a, "W-0002"); len(got) != before+1 || got[len(got)-1] != "emergency" {
+		t.Errorf("at the clinic: %v, want one more, an emergency", got)
+	}
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician#alerts"), seeIn("main", "Pain persisting after removal"), seeIn("main", "The check was left before its end"))
+	shot(t, desk, "left-emergency-card")
+	run(t, tab, tap("wrong"), tap("check-go-on"), tap("answer-gritty-no"), tap("check-next"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), sent())
+	run(t, desk, chromedp.Reload(), seeIn("main", "left before its end, and finished later"))
 	sound(t, tab)
 }
 

@@ -148,7 +148,7 @@ func TestTheEyeCheckIsHeard(t *testing.T) {
 		r.named()
 		r.use("answer-lens-out")
 		r.until(`document.activeElement.tagName === 'H1'`)
-		r.use("answer-pain-severe")
+		r.use("answer-pain-persists")
 		r.use("check-stop")
 		r.visible(css("advice"))
 		r.until(`document.activeElement.tagName !== 'BODY' && !document.activeElement.matches('.foot *')`)

@@ -273,7 +273,7 @@ func TestTeenReportsPainOffline(t *testing.T) {
 		}
 		w.tap("wrong", "eye-right")
 		w.shot("pain-1-question")
-		w.tap("answer-injury-no", "answer-lens-in", "answer-pain-severe", "answer-gritty-no", "answer-redness-marked", "answer-spot-no",
+		w.tap("answer-injury-no", "answer-lens-in", "answer-pain-persists", "answer-gritty-no", "answer-redness-marked", "answer-spot-no",
 			"answer-pupil-no", "answer-lid-no", "answer-discharge-none", "answer-sight-same", "answer-light-unknown",
 			"began-hours", "answer-water-no", "answer-ill-no", "answer-other-usual", "check-stop")
 		w.visible(css("advice"))

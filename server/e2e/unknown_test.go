@@ -86,7 +86,7 @@ func TestAFullAllClearOfOneEyeRingsNobody(t *testing.T) {
 }
 
 // The browser's back out of a check keeps it, and without a network the timer of
-// a rinse goes on where it was.
+// a rinse, which a tap has started, goes on where it was.
 func TestBackKeepsACheckAndARinseGoesOnOffline(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
@@ -97,7 +97,8 @@ func TestBackKeepsACheckAndARinseGoesOnOffline(t *testing.T) {
 	if err := a.StopListening(); err != nil {
 		t.Fatal(err)
 	}
-	run(t, tab, tap("check-back"), tap("answer-injury-chemical"), chromedp.WaitVisible(sel("rinse")))
+	run(t, tab, tap("check-back"), tap("answer-injury-chemical"), chromedp.WaitVisible(sel("rinse")),
+		becomes(`!document.querySelector('[role=timer]')`), tap("rinse-start"), chromedp.WaitVisible(sel("rinse-again")))
 	at(t, tab, bedtime.Add(5*time.Minute))
 	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("rinse")), becomes(`(n => n > 600 && n <= 900)(Number(document.querySelector('[data-test=rinse]')?.dataset.left))`))
 	sound(t, tab)

@@ -2,6 +2,7 @@
 // "Don't know" is kept as "", so that a screen knows it was answered; in the
 // report it is left out like what was never answered, and neither is ever "no".
 // Pure.
+import { triage } from '../../../alerts/evaluate.js';
 import { RULES } from './report.js';
 
 /** @typedef {'right'|'left'} Eye */
@@ -35,9 +36,9 @@ export const partsOf = (a, at) => SCREENS[at].parts.filter(p => p !== 'other' ||
 /** The answers to the first question that lead to the advice at once. */
 export const WORST = (RULES.symptoms.get('now')?.answers ?? []).filter(v => v !== 'none');
 
-/** Whether an answer leads to the advice at once, whatever else there is to ask. @param {string} part @param {string} value */
+/** Whether an answer leads to the advice at once, whatever else there is to ask: one that alone means "go now". @param {string} part @param {string} value */
 export const atOnce = (part, value) =>
-  part === 'now' ? WORST.includes(value) : part === 'injury' && ['cut', 'fragment', 'chemical'].includes(value);
+  triage(RULES, { right: { [part]: value }, [part]: value }).actions.includes('go-now');
 
 const HOUR = 3600000;
 /** Where in a span that people name the time is put: its beginning, which is the careful end. @type {Record<string, number>} */

@@ -54,7 +54,7 @@ export function Advice({ app, arg }) {
       rest.map(key => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
       lead !== r.entry &&
         h('p', { 'data-test': 'advice-earlier' }, t('advice.earlier', { time: s.words.moment(written(lead), s.zone) })),
-      out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id, began: written(lead) }),
+      out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
       h(Since, { app, e: lead, out }),
     ),
     severe && calls,

@@ -1,5 +1,6 @@
 // The eye check on the screen: plain questions with big answers, "don't know"
 // always among them.
+import { levelRank } from '../../../alerts/evaluate.js';
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { chooses, wearerOf } from '../app.js';
@@ -69,21 +70,32 @@ export function Check({ app, arg }) {
 
   const place = `check-${s.wearer}`;
   useEffect(() => {
-    if (at > 0) localStorage.setItem(place, JSON.stringify({ answers: a, at, apart, since: since.current }));
+    if (since.current) localStorage.setItem(place, JSON.stringify({ answers: a, at, apart, since: since.current }));
   }, [a, at, apart]);
 
-  // Whoever leaves without an answer is heard all the same.
-  useEffect(() => () => void import('../data/left.js').then(m => m.tellLeft(app)), []);
+  // Whoever leaves without an end is heard all the same; what is urgent, already when the screen goes dark.
+  useEffect(() => {
+    const tell = (least = 0) => void import('../data/left.js').then(m => m.tellLeft(app, { least }));
+    const dark = () => document.hidden && tell(levelRank('urgent'));
+    addEventListener('visibilitychange', dark);
+    return () => {
+      removeEventListener('visibilitychange', dark);
+      tell();
+    };
+  }, []);
 
   /** @param {Answers} said */
   const finish = async said => {
     if (busy) return;
     setBusy(true);
+    const begunAt = since.current;
+    since.current = 0; // finished: nothing keeps it as a draft again
     try {
       const [entry] = await app.write([{ wearer: s.wearer, kind: 'symptoms', body: bodyOf(said, Date.now()) }], '');
       localStorage.removeItem(place);
       go('advice', entry.id);
     } catch (e) {
+      since.current = begunAt;
       setFault(e instanceof Error ? e.message : String(e));
       setBusy(false);
     }

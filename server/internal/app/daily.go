@@ -58,11 +58,15 @@ func (a *App) daily(name string, from civil.Clock, work func(tx *store.Tx, day c
 }
 
 // checkStops tells the practice of wearers who are stopped and of whom nobody has
-// decided anything for today.
+// decided anything for today, and of eye checks that were left and not finished.
 func (a *App) checkStops() error {
 	raised := false
 	_, err := a.daily("stops", stopsAt, func(tx *store.Tx, day civil.Date) (err error) {
-		raised, err = intake.RemindOfStops(tx, day)
+		if raised, err = intake.RemindOfStops(tx, day); err != nil {
+			return err
+		}
+		more, err := intake.RemindOfLeft(tx)
+		raised = raised || more
 		return err
 	})
 	if raised {

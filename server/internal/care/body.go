@@ -260,6 +260,7 @@ var bodies = map[EntryKind][]field{
 		{"began_about", false, words("now", "hours", "night", "yesterday", "days")}, // the span that was chosen
 		{"ill", false, words("no", "yes")}, {"now", false, words(alerts.Default().Answers(alerts.OfReport)["now"]...)},
 		{"water", false, words("no", "yes")}, {"other", false, words("usual", "not-usual", "unknown")}, {"note", false, text(MaxNoteRunes)},
+		{"unfinished", false, yesNo}, // the check was left before its end
 	},
 	Supply: {
 		{"item", true, words("case", "solution", "lens", "holder", "drops")}, {"action", true, words("started", "discarded", "kept")},
@@ -286,7 +287,7 @@ var bodies = map[EntryKind][]field{
 	Visit:     {{"on", true, date}, {"at", false, clock}, {"moves", false, anID}, {"cancelled", false, yesNo}},
 	Reply:     {{"text", true, text(1000)}, {"to", true, anID}},
 	Read:      {{"of", true, anID}},
-	CheckOpen: {{"eyes", true, eyes}},
+	CheckOpen: {{"eyes", true, eyes}, {"left", false, yesNo}}, // left: by whoever began it, with nothing said yet that a rule heeds
 	Taught:    {{"skills", true, skills}},
 	Learnt:    {{"skill", true, words(Skills()...)}, {"done", true, yesNo}},
 	Elsewhere: {{"on", true, date}, {"who", true, text(120)}, {"said", true, text(1000)}, {"eyes", true, eyes}, {"phone", false, text(40)}},

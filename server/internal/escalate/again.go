@@ -25,10 +25,11 @@ type Said struct {
 	Signs []string  // each with its eye, in any order
 }
 
-// New reports whether a finding says more than the alert knows: a sign or an
-// eye not named before, or a worse level.
+// New reports whether a finding says more than the alert knows: a sign or another
+// eye not named before, or a worse level. Which eye it is, said after the sign, is
+// noted and rings nobody again.
 func (a *Alert) New(s Said) bool {
-	return a.newSign(s) || s.Level.Worse(a.Level) || bothEyes(a.Eye, s.Eye) != a.Eye
+	return a.newSign(s) || s.Level.Worse(a.Level) || a.Eye != "" && bothEyes(a.Eye, s.Eye) != a.Eye
 }
 
 func (a *Alert) newSign(s Said) bool {
@@ -82,7 +83,7 @@ func (a *Alert) Learn(s Said, now time.Time) {
 // the event that said it last, so that it costs the same however often it is
 // said.
 func (a Alert) Again(s Said, now time.Time) Alert {
-	a = a.merge(Event{Entry: s.Entry, Began: s.Began})
+	a = a.merge(Event{Entry: s.Entry, Began: s.Began, Eye: s.Eye})
 	return a.count(s.Entry, now, func(e Event) bool { return e.Kind == Raised || e.Kind == Worsened })
 }
 

@@ -99,7 +99,7 @@ func raiseEntry(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, error)
 			return apply(tx, family, e, "lens-not-out", said(e, alerts.Urgent, "", time.Time{}, []string{"stuck"}), ofEpisode)
 		}
 	case care.NotWorn, care.CheckOpen:
-		if e.Judged.Worst() >= care.Rest {
+		if e.Judged.Worst() >= care.Rest && !left(e) {
 			return apply(tx, family, e, CheckNotDone, said(e, alerts.Routine, eyeOf(e.Judged, care.Rest), time.Time{}, []string{CheckNotDone}), ofEpisode)
 		}
 	}
@@ -344,6 +344,10 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	table := alerts.Default()
 	out := table.Triage(r)
 	rule, eye := worstOf(out)
+	signs := signsOf(out)
+	if eye == "" { // said first, of no eye: of the one that was named beside it
+		eye = r.Eye()
+	}
 	level := out.Level
 	if out.Unsure {
 		rule, level = NotAssessed, alerts.Urgent
@@ -351,7 +355,7 @@ func raiseSymptoms(tx *store.Tx, family care.FamilyID, e *care.Entry) (bool, err
 	if level < alerts.Routine {
 		return improved(tx, e)
 	}
-	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signsOf(out)), ofEpisode)
+	return apply(tx, family, e, rule, said(e, level, eye, r.Began, signs), ofEpisode)
 }
 
 // ofEpisode reports whether an alert is that of a wearer's episode of symptoms.

@@ -125,7 +125,7 @@ func symptomItems() []question {
 			items = append(items, ask(string(s.Name), s.Answers))
 		}
 	}
-	return append(items, question{key: "note", text: "In your own words", kind: "text"})
+	return append(items, question{key: "note", text: "In your own words", kind: "text"}, yes("unfinished", "Was the check left before its end?"))
 }
 
 func eveningItems() []question {
@@ -188,7 +188,7 @@ func answerItems() []question {
 	return []question{
 		group("reply", "Answer", question{key: "text", text: "In the family's words", kind: "text"}, question{key: "to", text: "To which entry?", kind: "string"}),
 		group("read", "Read", question{key: "of", text: "Which entry?", kind: "string"}),
-		group("check-open", "Check begun because of what was logged", whichEyes),
+		group("check-open", "Check begun because of what was logged, or begun and left", whichEyes, yes("left", "Begun and left?")),
 		group("elsewhere", "Examined elsewhere", question{key: "on", text: "On which date?", kind: "date"}, question{key: "who", text: "By whom?", kind: "string"},
 			question{key: "said", text: "What was said?", kind: "text"}, whichEyes, question{key: "phone", text: "At which number?", kind: "string"}),
 		group("learnt", "What the family says it can do by itself", question{key: "skill", text: "Which step?", kind: "string"}, yes("done", "Can it?")),

@@ -27,6 +27,7 @@ type Episode struct {
 	Began    string        `json:"began"`           // when it began in the family's own choice of words; empty for an instant
 	Notes    []EpisodeNote `json:"notes"`           // words of the family, newest first
 	Logged   []EpisodeLog  `json:"logged"`          // what the log of the nights has to do with it, newest first
+	Finished bool          `json:"-"`               // the newest report is of a check that was done to its end
 }
 
 // EpisodeSign is one sign answered otherwise than harmless.
@@ -42,7 +43,7 @@ type EpisodeSign struct {
 type EpisodeTold struct {
 	At    time.Time    `json:"at"`
 	Level alerts.Level `json:"level"`
-	Steps []string     `json:"steps"` // level first, then the actions
+	Steps []string     `json:"steps"` // what headed the advice first, then the actions
 }
 
 // EpisodeNote is what somebody of the family wrote.
@@ -77,7 +78,7 @@ func EpisodeOf(entries []care.Entry) Episode {
 	slices.SortStableFunc(reports, func(a, b care.Entry) int { return writtenAt(&a).Compare(writtenAt(&b)) })
 	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []EpisodeNote{}, Logged: []EpisodeLog{}}
 	for i := range entries {
-		if text := loggedAs(&entries[i]); text != "" {
+		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
 			ep.Logged = append(ep.Logged, EpisodeLog{writtenAt(&entries[i]), text})
 		}
 	}
@@ -102,13 +103,14 @@ func EpisodeOf(entries []care.Entry) Episode {
 		if out.Level > alerts.None && out.Level >= worst {
 			worst = out.Level
 			now, _ := said["now"].(string)
-			if ep.head(out, at, now) {
+			if ep.head(out, e.Report(), at, now) {
 				ep.Reached = e.Received()
 			}
 			about, _ := said["began_about"].(string)
 			ep.Began = began[about]
 		}
 	}
+	ep.Finished = len(reports) > 0 && reports[len(reports)-1].Answer("unfinished") != "true"
 	ep.sort(answers)
 	return ep
 }
@@ -136,7 +138,7 @@ func collect(into map[eyeSign][]answerAt, eye string, body any, at time.Time) {
 
 // head makes the worst finding of a report the headline; of what was said first,
 // now, that answer alone. It says whether there was one.
-func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) bool {
+func (ep *Episode) head(out alerts.Outcome, r alerts.Report, at time.Time, now string) bool {
 	rule, eye := "", ""
 	for _, f := range out.Findings {
 		if f.State != alerts.Fired || f.Level != out.Level {
@@ -152,7 +154,10 @@ func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) bool {
 		ep.Level = out.Level
 		ep.Headline, ep.Eye, ep.At = alerts.English().Say("rule."+rule+".clinic"), eye, at
 		if strings.HasPrefix(rule, "now-") {
-			ep.Headline = alerts.English().Say("answer.now."+now) + ": said first; the eye was not named"
+			ep.Headline, ep.Eye = alerts.English().Say("answer.now."+now)+": said first", r.Eye()
+			if ep.Eye == "" {
+				ep.Headline += "; the eye was not named"
+			}
 		}
 	}
 	return rule != ""
@@ -161,8 +166,8 @@ func (ep *Episode) head(out alerts.Outcome, at time.Time, now string) bool {
 func (ep *Episode) told(out alerts.Outcome, at time.Time) {
 	say := alerts.English()
 	t := EpisodeTold{At: at, Level: out.Level}
-	if head := "level." + out.Level.String() + ".told"; say.Texts[head].Text != "" && out.Level > alerts.None {
-		t.Steps = append(t.Steps, say.Say(head)) // a red flag has none: its steps say it
+	for _, head := range out.Headline() {
+		t.Steps = append(t.Steps, say.Say(head))
 	}
 	for _, a := range out.Actions {
 		t.Steps = append(t.Steps, say.Say("action."+a))
@@ -199,13 +204,35 @@ func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
 			}
 		}
 		if !asked && eye != "" {
-			ep.Open = append(ep.Open, eye+" eye: nothing asked")
+			ep.unasked(eye, answers[eyeSign{"", "other"}])
 			continue
 		}
 		ep.Denied = append(ep.Denied, of(eye, denied)...)
 		ep.Open = append(ep.Open, of(eye, open)...)
 	}
 	slices.SortStableFunc(ep.Seen, func(a, b EpisodeSign) int { return b.At.Compare(a.At) })
+}
+
+// unasked says what is known of an eye that no report is about: the worst word of
+// the question about the other eye, at the latest time it was given.
+func (ep *Episode) unasked(eye string, given []answerAt) {
+	order := []string{"usual", "unknown", "not-usual"}
+	worst := answerAt{}
+	for _, a := range given {
+		if slices.Index(order, a.answer) >= slices.Index(order, worst.answer) {
+			worst = a
+		}
+	}
+	switch worst.answer {
+	case "not-usual":
+		ep.Seen = append(ep.Seen, EpisodeSign{Eye: eye, Sign: "not checked", Answer: "said to be not as usual", At: worst.at})
+	case "usual":
+		ep.Open = append(ep.Open, eye+" eye: said to be as usual, not checked")
+	case "unknown":
+		ep.Open = append(ep.Open, eye+" eye: not checked, nobody knows whether it is as usual")
+	default:
+		ep.Open = append(ep.Open, eye+" eye: nothing asked")
+	}
 }
 
 func of(eye string, labels []string) []string {
@@ -235,9 +262,16 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 	return out
 }
 
+// finishedAfter reports whether a check was done to its end after an entry.
+func finishedAfter(reports []care.Entry, e *care.Entry) bool {
+	return slices.ContainsFunc(reports, func(r care.Entry) bool {
+		return r.Answer("unfinished") != "true" && !writtenAt(&r).Before(writtenAt(e))
+	})
+}
+
 // loggedAs says what an entry of a night has to do with an alert; empty for a
-// report, which says more.
-func loggedAs(e *care.Entry) string {
+// report of a check that was done to its end, which says more.
+func loggedAs(e *care.Entry, finished bool) string {
 	var b struct {
 		Moved, Reason, Eyes, At string
 		Redness, Comfort        *int
@@ -259,7 +293,18 @@ func loggedAs(e *care.Entry) string {
 	case care.NotWorn:
 		return "Not worn: " + strings.ReplaceAll(b.Reason, "-", " ") + ofEyes(b.Eyes)
 	case care.CheckOpen:
+		if finished {
+			return "A check was begun, and finished later"
+		}
 		return "The check was begun and not finished"
+	case care.Symptoms:
+		if e.Answer("unfinished") != "true" {
+			return ""
+		}
+		if finished {
+			return "A check was left before its end, and finished later"
+		}
+		return "The check was left before its end: what was answered by then stands here"
 	case care.Insertion:
 		return "Lenses in at " + b.At + ofEyes(b.Eyes)
 	case care.EveningSight, care.Care:

@@ -98,3 +98,48 @@ func TestTheHeadlineHasItsOwnTimes(t *testing.T) {
 		t.Errorf("written %v, reached %v, want 02:31 and %v", ep.At, ep.Reached, second.Recv)
 	}
 }
+
+// The one word about the eye that was not checked stands on the card: "not as
+// usual" as a sign of that eye, the others as what is not known of it.
+func TestTheOtherEyeIsSaid(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ other, seen, open string }{
+		{`"other":"not-usual"`, "left not checked: said to be not as usual", ""},
+		{`"other":"usual"`, "", "left eye: said to be as usual, not checked"},
+		{`"other":"unknown"`, "", "left eye: not checked, nobody knows whether it is as usual"},
+		{`"now":"none"`, "", "left eye: nothing asked"},
+	} {
+		ep := review.EpisodeOf([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"right":{"redness":"mild"},`+c.other+`}`)})
+		var seen []string
+		for _, s := range ep.Seen {
+			seen = append(seen, s.Eye+" "+s.Sign+": "+s.Answer)
+		}
+		if c.seen != "" && !slices.Contains(seen, c.seen) || c.open != "" && !slices.Contains(ep.Open, c.open) {
+			t.Errorf("%s: seen %q, open %q; want %q, %q", c.other, seen, ep.Open, c.seen, c.open)
+		}
+	}
+}
+
+// A check that was left says so beside its answers, and no longer once it was
+// finished.
+func TestALeftCheckSaysSoUntilItIsFinished(t *testing.T) {
+	t.Parallel()
+	left := symptoms("e1", "2026-03-28T18:00:00", `{"right":{"discharge":"pus"},"other":"unknown","unfinished":true}`)
+	begun := care.Entry{ID: "e0", Kind: care.CheckOpen, Wall: left.Wall, Zone: left.Zone, Body: json.RawMessage(`{"eyes":"right","left":true}`)}
+	done := symptoms("e2", "2026-03-28T18:05:00", `{"right":{"discharge":"pus","pain":"none"},"other":"usual"}`)
+	text := func(entries ...care.Entry) (all string) {
+		for _, l := range review.EpisodeOf(entries).Logged {
+			all += l.Text + ". "
+		}
+		return all
+	}
+	if got := text(left, begun); !strings.Contains(got, "left before its end: what was answered") || !strings.Contains(got, "begun and not finished") {
+		t.Errorf("of a check that was left: %q", got)
+	}
+	if got := text(left, begun, done); strings.Contains(got, "not finished") || strings.Contains(got, "stands here") || !strings.Contains(got, "finished later") {
+		t.Errorf("once it was finished: %q", got)
+	}
+	if ep := review.EpisodeOf([]care.Entry{left}); !strings.Contains(strings.ToLower(ep.Headline), "pus") || ep.Finished {
+		t.Errorf("headline %q, finished %t", ep.Headline, ep.Finished)
+	}
+}

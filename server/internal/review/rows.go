@@ -129,6 +129,12 @@ func symptomWords(r alerts.Report) string {
 	}
 	say("right: ", r.Right, care.SignAnswers)
 	say("left: ", r.Left, care.SignAnswers)
+	if r.Water == "yes" {
+		parts = append(parts, "water within the watch period")
+	}
+	if r.Other == "not-usual" {
+		parts = append(parts, "the other eye, not checked: not as usual")
+	}
 	if len(parts) == 0 {
 		return "no sign reported as present"
 	}

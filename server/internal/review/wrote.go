@@ -31,7 +31,7 @@ type FamilyWords struct {
 
 // TookBack says that the family took back an entry which rests or stops, and why.
 func TookBack(e *care.Entry, why string) string {
-	what := loggedAs(e)
+	what := loggedAs(e, false)
 	if e.Kind == care.Symptoms {
 		what = "the report"
 		if head := EpisodeOf([]care.Entry{*e}).Headline; head != "" {

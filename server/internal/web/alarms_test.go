@@ -74,6 +74,7 @@ func TestTheMorningLogReachesTheQueue(t *testing.T) {
 		{"stuck, will not move", "morning", `{"moved":"stuck"}`, "urgent"},
 		{"not worn for a sore eye", "not-worn", `{"reason":"sore-eye","eyes":"right"}`, "routine"},
 		{"a check that was begun", "check-open", `{"eyes":"both"}`, "routine"},
+		{"a check that was left after an answer that is an emergency", "symptoms", `{"right":{"injury":"no","discharge":"pus"},"now":"none","other":"unknown","unfinished":true}`, "emergency"},
 		{"a good morning", "morning", `{"comfort":4,"redness":0,"moved":"freely"}`, ""},
 		{"not worn, tired", "not-worn", `{"reason":"tired","eyes":"both"}`, ""},
 	} {

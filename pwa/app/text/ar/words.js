@@ -262,6 +262,7 @@ export const words = {
   'check.apart': 'مختلف في كل عين',
   'check.whose': 'عينا من؟',
 
+  'advice.which': 'أي عين هي؟ ترى العيادة ذلك.',
   'advice.title': 'ما العمل',
   'advice.began': 'بدأ قبل {ago}.',
   'advice.call': 'اتصل بـ {who}',
@@ -855,6 +856,7 @@ export const words = {
   'check.lid': 'الجفن والعين',
   'rinse.left': 'تابع الشطف: بقي {time}',
   'rinse.done': 'مضت 20 دقيقة. اذهب الآن.',
+  'rinse.start': 'نحن نشطف: ابدأ 20 دقيقة',
   'rinse.again': 'ابدأ الوقت من جديد',
   'advice.go': 'اذهب إلى هنا الآن:',
   'advice.nobody': 'لم يجب أحد خلال 10 دقائق؟ اذهب إلى هنا:',

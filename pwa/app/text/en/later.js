@@ -518,6 +518,7 @@ export const enLater = {
   'aged.family': 'The numbers and the plan on this phone are from {time}. Connect it to bring them up to date.',
   'aged.rules':
     'The advice in this app is old. Your clinic has corrected it. Update the app. Until then phone before you go by it.',
+  'advice.which': 'Which eye is it? The clinic sees it.',
   'advice.answers': 'Your answers',
   'advice.sources': 'Where this comes from',
   'sync.title': 'Connect this phone',

@@ -205,6 +205,7 @@ export const en = {
   'check.lid': 'The lid and the eye',
   'rinse.left': 'Keep rinsing: {time} left',
   'rinse.done': '20 minutes are over. Go now.',
+  'rinse.start': 'We are rinsing: start 20 minutes',
   'rinse.again': 'Start the time again',
   'advice.go': 'Go here now:',
   'advice.nobody': 'Nobody answers within 10 minutes? Go here:',

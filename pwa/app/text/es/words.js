@@ -259,6 +259,7 @@ export const words = {
   'check.apart': 'Distinto en cada ojo',
   'check.whose': '¿Los ojos de quién?',
 
+  'advice.which': '¿Qué ojo es? La clínica lo ve.',
   'advice.title': 'Qué hacer',
   'advice.began': 'Empezó hace {ago}.',
   'advice.call': 'Llamar a {who}',
@@ -854,6 +855,7 @@ export const words = {
   'check.lid': 'El párpado y el ojo',
   'rinse.left': 'Siga enjuagando: faltan {time}',
   'rinse.done': 'Han pasado 20 minutos. Vaya ya.',
+  'rinse.start': 'Estamos enjuagando: empezar 20 minutos',
   'rinse.again': 'Empezar el tiempo otra vez',
   'advice.go': 'Vaya aquí ahora:',
   'advice.nobody': '¿Nadie contesta en 10 minutos? Vaya aquí:',

@@ -254,6 +254,7 @@ export const words = {
   'check.apart': '兩隻眼不一樣',
   'check.whose': '誰的眼睛？',
 
+  'advice.which': '是哪隻眼？診所會看到。',
   'advice.title': '該怎麼做',
   'advice.began': '{ago}前開始。',
   'advice.call': '致電 {who}',
@@ -794,6 +795,7 @@ export const words = {
   'check.lid': '眼皮和眼睛',
   'rinse.left': '繼續沖洗：還剩 {time}',
   'rinse.done': '20 分鐘到了。現在就去。',
+  'rinse.start': '正在沖洗：開始 20 分鐘計時',
   'rinse.again': '重新計時',
   'advice.go': '現在去這裡：',
   'advice.nobody': '10 分鐘內沒人接？去這裡：',

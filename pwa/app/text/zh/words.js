@@ -254,6 +254,7 @@ export const words = {
   'check.apart': '两只眼不一样',
   'check.whose': '谁的眼睛？',
 
+  'advice.which': '是哪只眼？诊所会看到。',
   'advice.title': '该怎么做',
   'advice.began': '{ago}前开始。',
   'advice.call': '致电 {who}',
@@ -794,6 +795,7 @@ export const words = {
   'check.lid': '眼皮和眼睛',
   'rinse.left': '继续冲洗：还剩 {time}',
   'rinse.done': '20 分钟到了。现在就去。',
+  'rinse.start': '正在冲洗：开始 20 分钟计时',
   'rinse.again': '重新计时',
   'advice.go': '现在去这里：',
   'advice.nobody': '10 分钟内没人接？去这里：',

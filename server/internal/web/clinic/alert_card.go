@@ -8,6 +8,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
@@ -31,6 +32,8 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 	// The worst leads: a report that is milder than what the log says does not.
 	if v.Episode.Headline != "" && !a.Level.Worse(escalate.Level(v.Episode.Level.String())) {
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
+	} else if v.Episode.Finished && (a.Rule == intake.CheckNotDone || a.Rule == intake.CheckLeft) {
+		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
 	}
 	p, err := tx.Register().Practice()
 	if err != nil {
@@ -70,6 +73,11 @@ func reportsOf(a escalate.Alert) []care.EntryID {
 	for _, e := range a.History {
 		if e.Entry != "" && !slices.Contains(out, e.Entry) {
 			out = append(out, e.Entry)
+		}
+	}
+	for _, id := range a.Recent { // nothing new, but perhaps which eye it is, or the end of a check that was left
+		if !slices.Contains(out, id) {
+			out = append(out, id)
 		}
 	}
 	return out
