@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. ab3bb58868d5df3f 59ba767595ccb4de
+// Made by npm run api; not to be edited. 9e456c6c6295a2a8 3ade7e7f91d0ddf7
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -354,6 +354,7 @@ export interface components {
             relation: string;
         };
         ClinicMe: {
+            language: string;
             /** Format: date-time */
             now: string;
             on_duty: components["schemas"]["DutyNow"][];
@@ -1355,6 +1356,9 @@ export interface components {
             name: string;
             person: string;
             this: boolean;
+        };
+        OwnLanguage: {
+            language: string;
         };
         ParentRequest: {
             name: string;

@@ -338,6 +338,9 @@ export const newPasskey = () => call('POST', 'passkey/new', {});
 /** POST passkeys. @param {string} name @param {object} credential @returns {Promise<object>} */
 export const storePasskey = (name, credential) => call('POST', 'passkeys', { name, credential });
 
+/** PUT language: one's own of the console, empty for the browser's. @param {string} language @returns {Promise<object>} */
+export const setLanguage = language => call('PUT', 'language', { language });
+
 /** GET passkeys: one's own. @returns {Promise<{passkeys: Passkey[]}>} */
 export const passkeys = () => call('GET', 'passkeys');
 

@@ -48,7 +48,7 @@ import { Visits } from './views/visits.js';
 import { Wearer } from './views/wearer.js';
 import { Wearers } from './views/wearers.js';
 import { PushSwitch } from './views/push.js';
-import { tr } from './text.js';
+import { language, startsAgain, tr } from './text.js';
 
 /** @import { Alert, Me, OnDuty } from './api.js' */
 /** @import { Route } from './route.js' */
@@ -397,6 +397,12 @@ function Console(props) {
             tr('Sound for a new emergency'),
           ),
         h(PushSwitch, { me }),
+        !language().read &&
+          h(
+            'p',
+            { class: 'quiet', 'data-test': 'unread-words' },
+            tr('Nobody who speaks this language has read these words yet.'),
+          ),
       ),
     ),
     h(
@@ -448,10 +454,12 @@ async function start() {
   try {
     await useLink();
     const me = await api.me();
+    if (startsAgain(me.language)) return;
     render(h(Lock, { me, show: awake => h(Console, { me, awake }) }), root);
   } catch (e) {
     const error = asApiError(e);
     const first = error.status === 401 && error.code !== 'session-idle';
+    if (first && startsAgain('')) return;
     render(
       h(SignIn, {
         message: first ? tr('You are not signed in on this device.') : error.message,

@@ -1,8 +1,12 @@
 // Before any page: the language of whoever works here, so that the pages and
 // their constants are made in it. Where its words cannot be had, in English.
-import { languageFor } from '../ui/languages.js';
-import { kept, useLanguage } from './text.js';
+import { firstLanguage, language, useLanguage } from './text.js';
 
-useLanguage(kept() || languageFor(navigator.languages))
+useLanguage(firstLanguage())
   .catch(console.error)
-  .then(() => import('./main.js'));
+  .then(() => {
+    const { html, rtl } = language();
+    document.documentElement.lang = html;
+    document.documentElement.dir = rtl ? 'rtl' : 'ltr';
+    return import('./main.js');
+  });

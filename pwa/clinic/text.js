@@ -2,7 +2,7 @@
 // is the key: what has no row is shown in English, never left out. The rows of a
 // language are fetched only when it is chosen, before any page is drawn, so that
 // whatever is a constant of a page is already in it.
-import { rowOf } from '../ui/languages.js';
+import { languageFor, rowOf } from '../ui/languages.js';
 
 /** A text, or one for each form of a count (Intl.PluralRules). @typedef {string | Record<string, string>} Text */
 
@@ -23,10 +23,18 @@ export const TAGS = ['en', ...Object.keys(HAS)];
  */
 const LOCALE = /** @type {Record<string, string>} */ ({ ar: 'ar-u-nu-latn' });
 
-/** @type {{tag: string, rows: Record<string, Text>, locale: string, rtl: boolean, rules: Intl.PluralRules, read: boolean}} */
-let own = { tag: 'en', rows: {}, locale: 'en-GB', rtl: false, rules: new Intl.PluralRules('en'), read: true };
+/** @type {{tag: string, html: string, rows: Record<string, Text>, locale: string, rtl: boolean, rules: Intl.PluralRules, read: boolean}} */
+let own = {
+  tag: 'en',
+  html: 'en',
+  rows: {},
+  locale: 'en-GB',
+  rtl: false,
+  rules: new Intl.PluralRules('en'),
+  read: true,
+};
 
-/** What the console is in: a tag of TAGS, the locale for Intl, its direction, and whether somebody who speaks it has read it. */
+/** What the console is in: a tag of TAGS, the language as a page states it, the locale for Intl, its direction, and whether somebody who speaks it has read it. */
 export const language = () => own;
 
 /**
@@ -37,9 +45,18 @@ export async function useLanguage(tag) {
   const has = HAS[tag];
   if (!has) return;
   const { rows, READER } = await has();
-  const { locale, dir } = rowOf(tag);
+  const { locale, dir, spaced } = rowOf(tag);
+  if (spaced === false) (await import('../ui/headings.js')).breakHeadings(locale);
   const rules = new Intl.PluralRules(locale);
-  own = { tag, rows, locale: LOCALE[tag] ?? locale, rtl: dir === 'rtl', rules, read: READER !== '' };
+  own = {
+    tag,
+    html: locale.replace(/-[A-Z]{2}$/, ''),
+    rows,
+    locale: LOCALE[tag] ?? locale,
+    rtl: dir === 'rtl',
+    rules,
+    read: READER !== '',
+  };
 }
 
 /** @param {string|number} value @returns {string} */
@@ -82,8 +99,25 @@ export function plural(n, one, many) {
 
 const KEY = 'nightkeep-clinic-language';
 
-/** @returns {string} the language of who was signed in here last; empty when nobody chose one */
-export const kept = () => localStorage.getItem(KEY) ?? '';
+/** @returns {string} what was chosen by who was signed in here last; empty for the browser's language */
+const kept = () => localStorage.getItem(KEY) ?? '';
 
-/** @param {string} tag "" for the browser's own */
-export const keep = tag => (tag ? localStorage.setItem(KEY, tag) : localStorage.removeItem(KEY));
+/** @param {string} tag as chosen @returns {string} the language it stands for, one of TAGS */
+export const meant = tag => [tag || languageFor(navigator.languages)].find(t => TAGS.includes(t)) ?? 'en';
+
+/** The language to start in, before anybody is known. */
+export const firstLanguage = () => meant(kept());
+
+/**
+ * Takes note of what the person chose; the console starts again when that is
+ * another language than it is in.
+ * @param {string} tag as chosen; empty for the browser's
+ * @returns {boolean} whether it starts again
+ */
+export function startsAgain(tag) {
+  if (tag) localStorage.setItem(KEY, tag);
+  else localStorage.removeItem(KEY);
+  if (kept() !== tag || meant(tag) === own.tag) return false;
+  location.reload();
+  return true;
+}

@@ -4,7 +4,8 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { addPasskey, canUsePasskeys, confirming } from '../passkeys.js';
-import { tr } from '../text.js';
+import { rowOf } from '../../ui/languages.js';
+import { meant, startsAgain, TAGS, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -29,6 +30,7 @@ export function Account({ me }) {
     { class: 'account' },
     h('h1', null, me.person.name),
     action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
+    h(Own, { me }),
     h(
       'section',
       { class: 'card' },
@@ -130,5 +132,46 @@ export function Account({ me }) {
         h('button', { type: 'button', onClick: () => run(api.signOutEverywhere, leave) }, tr('Sign out everywhere')),
       ),
     ),
+  );
+}
+
+/** The language of the console, kept with the account. @param {{me: Me}} props */
+function Own({ me }) {
+  const [tag, setTag] = useState(me.language);
+  const action = useAction();
+  return h(
+    'section',
+    { class: 'card' },
+    h('h2', null, tr('Language')),
+    h(
+      'form',
+      {
+        class: 'inline-form',
+        onSubmit: (/** @type {Event} */ e) => {
+          e.preventDefault();
+          action.run(async () => {
+            await api.setLanguage(tag);
+            startsAgain(tag);
+          });
+        },
+      },
+      h(
+        'label',
+        { class: 'grow' },
+        tr('The console, on every device of yours'),
+        h(
+          'select',
+          {
+            value: tag,
+            'data-test': 'own-language',
+            onChange: (/** @type {Event} */ e) => setTag(/** @type {HTMLSelectElement} */ (e.target).value),
+          },
+          h('option', { value: '' }, tr('As this browser has it: {language}', { language: rowOf(meant('')).name })),
+          TAGS.map(t => h('option', { value: t, lang: rowOf(t).locale }, rowOf(t).name)),
+        ),
+      ),
+      h('button', { class: 'primary', disabled: action.busy, 'data-test': 'own-language-save' }, tr('Save')),
+    ),
+    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
 }

@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { moment, title } from '../format.js';
 import { confirming } from '../passkeys.js';
+import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @typedef {Me['staff_changes'][number]} Change */
@@ -17,8 +18,8 @@ const seen = () => (localStorage.getItem(SEEN) ?? '').split(' ');
 /** What was done, in words. @param {Change} c */
 const did = c =>
   ({
-    added: `was added to the staff as ${title(c.role).toLowerCase()}`,
-    linked: `was given a sign-in link as ${title(c.role).toLowerCase()}`,
+    added: tr('was added to the staff as {role}', { role: title(c.role).toLowerCase() }),
+    linked: tr('was given a sign-in link as {role}', { role: title(c.role).toLowerCase() }),
     role: `was given the role ${title(c.role).toLowerCase()}`,
   })[c.kind];
 
@@ -42,7 +43,7 @@ export function StaffNews({ me, changed }) {
   };
   return h(
     'section',
-    { class: 'card', 'data-test': 'staff-news', 'aria-label': 'Changes of staff' },
+    { class: 'card', 'data-test': 'staff-news', 'aria-label': tr('Changes of staff') },
     action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
     list.map(c =>
       h(
@@ -52,12 +53,21 @@ export function StaffNews({ me, changed }) {
           'p',
           null,
           h('b', null, c.name),
-          ` ${did(c)} by ${c.by || 'the command line of the server'} on ${moment(c.at, zone)}. `,
+          tr(' {c} by {by} on {date}. ', {
+            c: did(c),
+            by: c.by || tr('the command line of the server'),
+            date: moment(c.at, zone),
+          }),
           c.waits
             ? c.may
-              ? `It holds from ${moment(c.from, zone)}, or at once when you confirm it. If you do not know about it, refuse it and ask.`
-              : `It holds from ${moment(c.from, zone)}, or at once when somebody else of the practice confirms it.`
-            : 'If nobody can explain it to you, tell your colleagues: it can be ended under Staff.',
+              ? tr(
+                  'It holds from {date}, or at once when you confirm it. If you do not know about it, refuse it and ask.',
+                  { date: moment(c.from, zone) },
+                )
+              : tr('It holds from {date}, or at once when somebody else of the practice confirms it.', {
+                  date: moment(c.from, zone),
+                })
+            : tr('If nobody can explain it to you, tell your colleagues: it can be ended under Staff.'),
         ),
         h(
           'div',
@@ -72,15 +82,15 @@ export function StaffNews({ me, changed }) {
                 'data-test': 'staff-confirm',
                 onClick: () => decide(() => api.confirmStaffChange(c.id)),
               },
-              'Confirm: it is meant',
+              tr('Confirm: it is meant'),
             ),
           c.waits &&
             h(
               'button',
               { type: 'button', disabled: action.busy, onClick: () => decide(() => api.refuseStaffChange(c.id)) },
-              c.may ? 'Refuse' : 'Take back',
+              c.may ? tr('Refuse') : tr('Take back'),
             ),
-          !c.waits && h('button', { type: 'button', onClick: () => hide(c) }, 'Seen'),
+          !c.waits && h('button', { type: 'button', onClick: () => hide(c) }, tr('Seen')),
         ),
       ),
     ),

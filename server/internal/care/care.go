@@ -72,6 +72,9 @@ type Person struct {
 	Mail   string   `json:"mail,omitempty"`   // staff only
 	Phone  string   `json:"phone,omitempty"`  // international form; of staff, for colleagues only
 	Gone   bool     `json:"gone,omitempty"`   // left the practice or the family
+	// Language is the one a member of staff has the console in (a tag of
+	// [Languages]); empty for the browser's.
+	Language string `json:"language,omitempty"`
 	// Mute are ids of reminders that this member of a family is not told of while
 	// somebody else is.
 	Mute []string `json:"mute,omitempty"`

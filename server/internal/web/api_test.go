@@ -426,7 +426,7 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/passkey/challenge": "all", "POST /api/clinic/passkey/sign-in": "all", "POST /api/clinic/passkey/confirm": "clinician desk admin",
 		"POST /api/clinic/passkey/new": "clinician desk admin", "POST /api/clinic/passkeys": "clinician desk admin",
 		"GET /api/clinic/passkeys": "clinician desk admin", "DELETE /api/clinic/passkeys/:id": "clinician desk admin",
-		"GET /api/clinic/sessions": "clinician desk admin", "DELETE /api/clinic/sessions/:id": "clinician desk admin",
+		"PUT /api/clinic/language": "clinician desk admin", "GET /api/clinic/sessions": "clinician desk admin", "DELETE /api/clinic/sessions/:id": "clinician desk admin",
 		"POST /api/clinic/sign-out-everywhere": "clinician desk admin", "GET /api/clinic/waiting": "clinician desk",
 		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "PUT /api/clinic/staff/:id": "admin", "POST /api/clinic/staff/:id/link": "admin", "POST /api/clinic/staff/:id/mail": "admin", "POST /api/clinic/staff/:id/push": "admin", "POST /api/clinic/mail/arrived": "admin", "DELETE /api/clinic/staff/:id": "admin",
 		"POST /api/clinic/staff-changes/:id/confirm": "clinician desk admin", "DELETE /api/clinic/staff-changes/:id": "clinician desk admin",

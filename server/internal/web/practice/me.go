@@ -2,6 +2,7 @@ package practice
 
 import (
 	"cmp"
+	"slices"
 	"time"
 
 	"nightkeep/schedule/civil"
@@ -23,6 +24,8 @@ type clinicMe struct {
 	OnDuty   []dutyNow        `json:"on_duty"`
 	Staff    []staffView      `json:"staff"`
 	Outcomes []review.Outcome `json:"outcomes"`
+	// Language is the one chosen for the console, empty for the browser's.
+	Language string `json:"language"`
 	// StaffChanges are those by which somebody may come to read wearers: what
 	// waits for a second person, and what came to hold in the last week.
 	StaffChanges []staffChange `json:"staff_changes"`
@@ -56,10 +59,14 @@ func (c *call) clinicMe() error {
 		}
 		_, noPush := tx.Access().Subscription(c.Caller.Device.ID)
 		who := c.Caller.Person
+		own, err := tx.Register().Person(who.ID)
+		if err != nil {
+			return err
+		}
 		me = clinicMe{
 			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, cmp.Or(p.Zone, "UTC"), list(p.Languages), p.Country},
 			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
-			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(),
+			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(), Language: own.Language,
 		}
 		if me.StaffChanges, err = staffChanges(tx, who.ID); err != nil {
 			return err
@@ -92,4 +99,23 @@ func onDuty(tx *store.Tx) []dutyNow {
 		out = append(out, dutyNow{p.Name, p.Phone})
 	}
 	return out
+}
+
+// ownLanguage is the language a member of staff wants the console in.
+type ownLanguage struct {
+	// Language is a tag of the list of languages, or empty for the browser's.
+	Language string `json:"language"`
+}
+
+func (c *call) setLanguage() error {
+	var req ownLanguage
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if req.Language != "" && !slices.Contains(care.Languages(), req.Language) {
+		return care.Refuse("bad-language", "language", "want one of %v, or nothing for the browser's", care.Languages())
+	}
+	return c.DoneUpdate(func(tx *store.Tx) error {
+		return tx.Register().ChangePerson(c.Caller.Person.ID, func(p *care.Person) { p.Language = req.Language })
+	})
 }

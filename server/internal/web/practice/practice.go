@@ -27,6 +27,7 @@ func Routes() []transport.Route {
 	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
 	return []transport.Route{
 		t.Get("/api/clinic/me", access.AnyStaff, "Who is signed in, and what the console needs.", clinicMe{}, (*call).clinicMe),
+		t.Put("/api/clinic/language", access.AnyStaff, "The language one has the console in; empty for the browser's.", ownLanguage{}, transport.Done{}, (*call).setLanguage),
 		t.Post("/api/clinic/sign-in", access.Anyone, "Use a one-time sign-in link up.", signInRequest{}, transport.Done{}, (*call).signIn),
 		t.Post("/api/clinic/passkey/challenge", access.Anyone, "A challenge for a passkey, to sign in or to confirm.", nil, map[string]any{}, (*call).challenge),
 		t.Post("/api/clinic/passkey/sign-in", access.Anyone, "Sign in with a passkey.", assertion{}, transport.Done{}, (*call).passkeySignIn),

@@ -1,0 +1,85 @@
+// Every text of the console stands in the catalogue of each of its languages, with
+// the same things filled in and a form for each count its language tells apart
+// (Unicode CLDR, plural rules, as Intl.PluralRules has them); and keeps to the
+// terms that the family reads.
+import assert from 'node:assert/strict';
+import { readdirSync, readFileSync } from 'node:fs';
+import { test } from 'node:test';
+import { fileURLToPath } from 'node:url';
+import ts from 'typescript';
+
+const clinic = fileURLToPath(new URL('../clinic/', import.meta.url));
+const files = ['', 'views/'].flatMap(d =>
+  readdirSync(clinic + d)
+    .filter(f => f.endsWith('.js'))
+    .map(f => d + f),
+);
+
+/** The keys of the calls of tr() and plural() in one file. @param {string} file @returns {string[]} */
+function keysIn(file) {
+  const source = ts.createSourceFile(file, readFileSync(clinic + file, 'utf8'), ts.ScriptTarget.Latest, true);
+  /** @type {string[]} */
+  const out = [];
+  /** @param {ts.Node} n */
+  const walk = n => {
+    if (ts.isCallExpression(n) && ts.isIdentifier(n.expression)) {
+      const last = n.arguments[n.expression.text === 'plural' ? 2 : 0];
+      if (n.expression.text === 'tr' && last && ts.isStringLiteralLike(last)) out.push(last.text.trim());
+      if (n.expression.text === 'plural' && last && ts.isStringLiteralLike(last)) out.push(`{n} ${last.text}`);
+    }
+    ts.forEachChild(n, walk);
+  };
+  walk(source);
+  return out;
+}
+
+/** Labels of the table of clinical values, which the server reads too. */
+const labels = Object.values(
+  /** @type {Record<string, {label: string}>} */ (
+    JSON.parse(readFileSync(`${clinic}quantities.json`, 'utf8')).quantities
+  ),
+).map(q => q.label);
+
+const KEYS = [...new Set([...files.flatMap(keysIn), ...labels])];
+const filled = (/** @type {string} */ text) => [...new Set(text.match(/\{\w+\}/g) ?? [])].sort().join(' ');
+
+for (const lang of ['es', 'zh', 'ar']) {
+  /** @type {{rows: Record<string, import('../clinic/text.js').Text>}} */
+  const { rows } = await import(`../clinic/text/${lang}.js`);
+
+  test(`the console is whole in ${lang}`, () => {
+    assert.ok(KEYS.length > 1000, `only ${KEYS.length} texts found: the search for them is broken`);
+    assert.deepEqual(
+      KEYS.filter(k => !rows[k]),
+      [],
+      'no row',
+    );
+    const forms = new Intl.PluralRules(lang).resolvedOptions().pluralCategories;
+    for (const [key, row] of Object.entries(rows)) {
+      if (typeof row === 'string') {
+        assert.equal(filled(row), filled(key), `what is filled in: ${key}`);
+        continue;
+      }
+      for (const form of forms)
+        assert.ok(row[form] || (form === 'zero' && row.other) || (form === 'many' && row.other), `${form} of ${key}`);
+      const extra = Object.values(row).flatMap(t =>
+        filled(t)
+          .split(' ')
+          .filter(p => p && !filled(key).includes(p)),
+      );
+      assert.deepEqual(extra, [], `what is filled in: ${key}`);
+    }
+  });
+
+  test(`the console keeps to the terms of ${lang}`, () => {
+    /** @type {{en: string, use: string, never: string[]}[]} */
+    const terms = JSON.parse(readFileSync(new URL(`../app/text/${lang}/terms.json`, import.meta.url), 'utf8'));
+    const texts = Object.entries(rows).flatMap(([k, r]) =>
+      (typeof r === 'string' ? [r] : Object.values(r)).map(t => [k, t]),
+    );
+    for (const { en, use, never } of terms) {
+      const faults = texts.filter(([, t]) => never.some(n => new RegExp(n, 'u').test(t)));
+      assert.deepEqual(faults, [], `${en} is “${use}”`);
+    }
+  });
+}
