@@ -508,3 +508,50 @@ export const newCalendar = () => call('POST', 'calendar', {});
 
 /** DELETE calendar: ends the address. @returns {Promise<object>} */
 export const endCalendar = () => call('DELETE', 'calendar');
+
+/** @typedef {Schemas['LensList']} LensList */
+/** @typedef {Schemas['Lens']} Lens */
+
+/** GET wearers/:id/lenses: as things, and what the family has at home. @param {string} wearer @returns {Promise<LensList>} */
+export const lenses = wearer => call('GET', `wearers/${id(wearer)}/lenses`);
+
+/** POST wearers/:id/lenses: a lens, new or changed. @param {string} wearer @param {object} lens @returns {Promise<object>} */
+export const saveLens = (wearer, lens) => call('POST', `wearers/${id(wearer)}/lenses`, lens);
+
+/** @typedef {Schemas['AttachmentList']} AttachmentList */
+
+/** GET wearers/:id/attachments, without their bytes. @param {string} wearer @returns {Promise<AttachmentList>} */
+export const attachments = wearer => call('GET', `wearers/${id(wearer)}/attachments`);
+
+/** POST wearers/:id/attachments; data in base64. @param {string} wearer @param {Schemas['NewAttachment']} file @returns {Promise<object>} */
+export const attach = (wearer, file) => call('POST', `wearers/${id(wearer)}/attachments`, file);
+
+/** DELETE wearers/:id/attachments/:attachment. @param {string} wearer @param {string} attachment @returns {Promise<object>} */
+export const detach = (wearer, attachment) => call('DELETE', `wearers/${id(wearer)}/attachments/${id(attachment)}`);
+
+/** The address of an attachment's bytes. @param {string} wearer @param {string} attachment */
+export const attachmentUrl = (wearer, attachment) => `/api/clinic/wearers/${id(wearer)}/attachments/${id(attachment)}`;
+
+/** @typedef {Schemas['CourseView']} Course */
+/** @typedef {Schemas['AdverseEvent']} AdverseEvent */
+
+/** GET wearers/:id/course. @param {string} wearer @returns {Promise<Course>} */
+export const course = wearer => call('GET', `wearers/${id(wearer)}/course`);
+
+/** POST wearers/:id/candidates: what was answered before fitting. @param {string} wearer @param {Schemas['CandidateRequest']} answers @returns {Promise<object>} */
+export const keepCandidate = (wearer, answers) => call('POST', `wearers/${id(wearer)}/candidates`, answers);
+
+/** POST wearers/:id/end. @param {string} wearer @param {Schemas['EndRequest']} end @returns {Promise<object>} */
+export const endWear = (wearer, end) => call('POST', `wearers/${id(wearer)}/end`, end);
+
+/** POST wearers/:id/spectacles. @param {string} wearer @param {Schemas['SpectaclesRequest']} note @returns {Promise<object>} */
+export const noteSpectacles = (wearer, note) => call('POST', `wearers/${id(wearer)}/spectacles`, note);
+
+/** POST wearers/:id/start-over, or go-on when the end was a mistake. @param {string} wearer @param {'start-over'|'go-on'} how @param {Schemas['AgainRequest']} again @returns {Promise<object>} */
+export const wearAgain = (wearer, how, again) => call('POST', `wearers/${id(wearer)}/${how}`, again);
+
+/** POST wearers/:id/events: an adverse event, new or a later version. @param {string} wearer @param {AdverseEvent & {base: number}} event @returns {Promise<Schemas['EventReply']>} */
+export const saveEvent = (wearer, event) => call('POST', `wearers/${id(wearer)}/events`, event);
+
+/** The address of an adverse event as a file. @param {string} wearer @param {string} event */
+export const eventFileUrl = (wearer, event) => `/api/clinic/wearers/${id(wearer)}/events/${id(event)}/file`;

@@ -45,6 +45,7 @@ import { StaffNews } from './views/staff-news.js';
 import { Suitability } from './views/suitability.js';
 import { Today } from './views/today.js';
 import { Visits } from './views/visits.js';
+import { Course } from './views/course.js';
 import { Wearer } from './views/wearer.js';
 import { Wearers } from './views/wearers.js';
 import { PushSwitch } from './views/push.js';
@@ -101,6 +102,7 @@ const TITLES = /** @type {Record<string, string>} */ ({
   wearer: tr('Before the recall'),
   plan: tr('Plan'),
   visits: tr('Visits'),
+  course: tr('Lenses and course'),
   account: tr('Your sign-in'),
 });
 
@@ -205,6 +207,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Plan, common);
     case 'visits':
       return h(Visits, common);
+    case 'course':
+      return h(Course, common);
     case 'practice':
       return h(Practice, common);
     case 'rules':

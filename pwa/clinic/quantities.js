@@ -35,6 +35,9 @@ export const VISIT_FIELDS = table.visit;
 /** What each field of a plan, by path, is. @type {Record<string, string>} */
 export const PLAN_FIELDS = table.plan;
 
+/** Path in a lens to the name of its quantity. @type {Record<string, string>} */
+export const LENS_FIELDS = table.lens;
+
 /** @param {string} name @returns {Quantity} of the table */
 export function quantity(name) {
   const q = QUANTITIES[name];

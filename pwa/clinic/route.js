@@ -17,6 +17,7 @@ const VIEWS = [
   'suitability',
   'plan',
   'visits',
+  'course',
   'practice',
   'rules',
   'safety',

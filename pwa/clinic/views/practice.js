@@ -190,8 +190,9 @@ function Figures({ f }) {
     h(
       'section',
       { class: 'block' },
-      h('h2', null, tr('Adverse events, as closed by the practice')),
+      h('h2', null, tr('Adverse events, as closed or written down by the practice')),
       h('p', null, eventWords(e)),
+      h(Adverse, { rows: f.adverse }),
       h('p', { class: 'quiet' }, e.published),
     ),
     h(
@@ -211,6 +212,47 @@ function Figures({ f }) {
       ),
     ),
   );
+}
+
+/** The events that were written down, by kind. @param {{rows: PracticeFigures['adverse']}} props */
+function Adverse({ rows }) {
+  const head = [tr('Written down'), tr('Events'), tr('Serious'), tr('Per 1,000 wearer-years'), tr('95 % limits')];
+  return h(
+    'table',
+    { class: 'list stack', 'data-test': 'adverse-figures' },
+    h(
+      'thead',
+      null,
+      h(
+        'tr',
+        null,
+        head.map(t => h('th', { scope: 'col' }, t)),
+      ),
+    ),
+    h(
+      'tbody',
+      null,
+      rows.map(r =>
+        h(
+          'tr',
+          { key: r.kind },
+          h('th', { scope: 'row' }, tr(r.title)),
+          h('td', { 'data-is': head[1] }, tr(r.events.text)),
+          h('td', { 'data-is': head[2] }, tr(r.serious.text)),
+          h('td', { 'data-is': head[3] }, number(r.per_1000, 2)),
+          h('td', { 'data-is': head[4] }, limits(r)),
+        ),
+      ),
+    ),
+  );
+}
+
+/** @param {PracticeFigures['adverse'][number]} r */
+function limits(r) {
+  if (r.high === null) return '–';
+  return r.low === null
+    ? tr('below {high}', { high: number(r.high, 2) })
+    : tr('{low} to {high}', { low: number(r.low, 2), high: number(r.high, 2) });
 }
 
 /** Fewer wearer-years than this cannot tell: none at all in 1,000 leaves an exact upper limit of 37 per 10,000, above the published 5 to 14. */

@@ -122,7 +122,7 @@ export function Suitability({ me, route }) {
       ),
       h(Trouble, { error: action.error }),
     ),
-    result && h(Result, { result, wearer: route.arg, key: JSON.stringify(result) }),
+    result && h(Result, { result, wearer: route.arg, age: age ?? 0, key: JSON.stringify(result) }),
     result && h(FamilySheet, { me, result }),
   );
 }
@@ -158,8 +158,8 @@ function EyeFields({ name, value, set, error, minus }) {
   );
 }
 
-/** @param {{result: Answer, wearer: string}} props wearer: an id, or nothing when nobody is enrolled yet */
-function Result({ result, wearer }) {
+/** @param {{result: Answer, wearer: string, age: number}} props wearer: an id, or nothing when nobody is enrolled yet */
+function Result({ result, wearer, age }) {
   const [answers, setAnswers] = useState(/** @type {Record<string, string>} */ ({}));
   const weigh = [
     ...result.contraindications_to_ask.filter(q => answers[q] === 'yes').map(q => `${q} Yes.`),
@@ -244,6 +244,15 @@ function Result({ result, wearer }) {
           )
         : h('a', { class: 'button', href: '#family' }, tr('Start: add the family')),
     ),
+    wearer &&
+      h(KeepAnswers, {
+        result,
+        wearer,
+        age,
+        answers,
+        asked: result.contraindications_to_ask.length + result.readiness_to_ask.length,
+        key: JSON.stringify(answers),
+      }),
     !wearer &&
       h(
         'p',
@@ -252,6 +261,58 @@ function Result({ result, wearer }) {
           'The plan of a wearer without one offers this prescription as what was there before treatment, as long as this page stays open.',
         ),
       ),
+  );
+}
+
+/**
+ * Keeps what was answered in the wearer's record: what is not kept is gone with
+ * this page.
+ * @param {{result: Answer, wearer: string, age: number, answers: Record<string, string>, asked: number}} props
+ */
+function KeepAnswers({ result, wearer, age, answers, asked }) {
+  const [note, setNote] = useState('');
+  const [kept, setKept] = useState(false);
+  const action = useAction();
+  const save = () =>
+    action.run(async () => {
+      const { right, left } = result;
+      await api.keepCandidate(wearer, {
+        right: right.minus_cylinder,
+        left: left.minus_cylinder,
+        age_years: age,
+        answers,
+        asked,
+        note,
+      });
+      setKept(true);
+    });
+  if (kept)
+    return h(
+      'p',
+      { role: 'status', 'data-test': 'answers-kept' },
+      tr('Kept in the record, under “Lenses and course”. '),
+      h('a', { href: link('course', wearer) }, tr('Look at it')),
+    );
+  return h(
+    'div',
+    { class: 'grid' },
+    h(
+      'label',
+      { class: 'field' },
+      h('span', { class: 'field-label' }, tr('Note on the answers')),
+      h('input', {
+        type: 'text',
+        maxLength: 500,
+        value: note,
+        onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value),
+      }),
+    ),
+    h(
+      'button',
+      { type: 'button', disabled: action.busy, 'data-test': 'keep-answers', onClick: save },
+      tr('Keep these answers in the record'),
+    ),
+    h(Trouble, { error: action.error }),
   );
 }
 

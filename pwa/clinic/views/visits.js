@@ -4,6 +4,8 @@ import * as api from '../api.js';
 import { h, Trouble, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { Attachments } from './attachments.js';
+import { CourseLink } from './course.js';
 import { OverVisits } from './over-visits.js';
 import { Say, SayButton } from './say.js';
 import { Taught } from './taught.js';
@@ -60,6 +62,7 @@ export function Visits({ me, route }) {
         'nav',
         { class: 'buttons no-print', 'aria-label': tr('This wearer') },
         h('a', { class: 'button', href: link('plan', wearer.id) }, tr('Plan and lenses')),
+        h(CourseLink, { wearer: wearer.id }),
         h('a', { class: 'button', href: link('family', wearer.family) }, tr('Family')),
         h(SayButton, { on: writing, set: write }),
         h('a', { class: 'button', href: link('archive', '', { wearer: wearer.id }) }, tr('Closed alerts')),
@@ -111,6 +114,7 @@ export function Visits({ me, route }) {
         ),
     got.data && h(List, { desk, visits: got.data.visits, edit }),
     got.data && !desk && h(OverVisits, { visits: got.data.visits }),
+    got.data && !desk && h(Attachments, { wearer: route.arg, visits: got.data.visits, key: `attached-${route.arg}` }),
     h(Taught, { wearer: route.arg, key: `taught-${route.arg}` }),
   );
 }

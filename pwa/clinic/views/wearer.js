@@ -157,6 +157,7 @@ function Actions({ sum, busy, onPaper, writing, write }) {
     { class: 'buttons', 'aria-label': tr('This wearer') },
     h('a', { class: 'button', href: link('visits', w.id) }, tr('Visits')),
     h('a', { class: 'button', href: link('plan', w.id) }, tr('Plan')),
+    h('a', { class: 'button', href: link('course', w.id), 'data-test': 'to-course' }, tr('Lenses')),
     h('a', { class: 'button', href: link('family', w.family) }, tr('Family')),
     h(SayButton, { on: writing, set: write }),
     h('a', { class: 'button', href: link('archive', '', { wearer: w.id }) }, tr('Alerts')),
