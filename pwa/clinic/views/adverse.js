@@ -39,6 +39,7 @@ const blank = (me, course) => ({
   outcome: 'not-known',
   settled: '',
   serious: [],
+  not_sure: true,
   reporter: { name: me.person.name, role: '', practice: me.practice.name, contact: me.practice.phone },
   told_on: '',
   by: '',
@@ -84,15 +85,16 @@ export function AdverseEvents({ me, course, open, done }) {
 
 /** @param {{me: Me, course: Course, e: AdverseEvent, open: boolean, edit: (e: AdverseEvent) => void}} props */
 function One({ me, course, e, open, edit }) {
-  const [printing, setPrinting] = useState(0);
+  const [printing, setPrinting] = useState(false);
   const paper = () => {
-    setPrinting(printing + 1);
+    setPrinting(true);
     document.body.classList.add('event-on-paper');
-    setTimeout(() => {
-      print();
+    const after = () => {
       document.body.classList.remove('event-on-paper');
-      setPrinting(0);
-    });
+      setPrinting(false);
+    };
+    addEventListener('afterprint', after, { once: true });
+    setTimeout(print); // once the class is drawn
   };
   return h(
     'details',
@@ -247,6 +249,11 @@ function EventForm({ course, event, done, cancel }) {
         list.map(([k, words]) => h('option', { value: k }, words)),
       ),
     );
+  /** What is serious is known to be. @param {'actions'|'serious'} path @param {string} key */
+  const tick = (path, key) => {
+    const list = f[path].includes(key) ? f[path].filter(k => k !== key) : [...f[path], key];
+    setF({ ...f, [path]: list, not_sure: f.not_sure && !(path === 'serious' && list.length > 0) });
+  };
   /** @param {'actions'|'serious'} path @param {Words} list */
   const ticks = (path, list) =>
     list.map(({ key, title }) =>
@@ -257,7 +264,7 @@ function EventForm({ course, event, done, cancel }) {
           type: 'checkbox',
           name: `${path}.${key}`,
           checked: f[path].includes(key),
-          onChange: () => set(path, f[path].includes(key) ? f[path].filter(k => k !== key) : [...f[path], key]),
+          onChange: () => tick(path, key),
         }),
         tr(title),
       ),
@@ -379,7 +386,7 @@ function EventForm({ course, event, done, cancel }) {
           type: 'checkbox',
           name: 'not_sure',
           checked: !!f.not_sure,
-          onChange: () => set('not_sure', !f.not_sure),
+          onChange: () => setF({ ...f, not_sure: !f.not_sure, serious: f.not_sure ? f.serious : [] }),
         }),
         tr('Not known yet'),
       ),

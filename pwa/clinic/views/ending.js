@@ -43,7 +43,7 @@ function One({ c, n, course, done }) {
   const reason = course.reasons.find(r => r.key === ending?.reason);
   return h(
     'div',
-    { class: 'stretch', 'data-test': 'stretch' },
+    { class: 'wear-course', 'data-test': 'stretch' },
     h(
       'h3',
       null,

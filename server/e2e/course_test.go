@@ -1,0 +1,109 @@
+package e2e_test
+
+import (
+	"bytes"
+	"image"
+	"image/color"
+	"image/jpeg"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+)
+
+// pictureFile writes an invented picture: a red disc on black.
+func pictureFile(t *testing.T) string {
+	t.Helper()
+	p := image.NewRGBA(image.Rect(0, 0, 400, 300))
+	for y := range 300 {
+		for x := range 400 {
+			c := color.RGBA{A: 255}
+			if (x-200)*(x-200)+(y-150)*(y-150) < 100*100 {
+				c.R = 200
+			}
+			p.Set(x, y, c)
+		}
+	}
+	var b bytes.Buffer
+	if err := jpeg.Encode(&b, p, nil); err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "slit-lamp.jpg")
+	if err := os.WriteFile(path, b.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// A clinician attaches a picture to a visit and sees it; the desk sees that of no
+// child. What is no picture is said in words.
+func TestAPictureIsAttachedAndSeen(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0010")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	page := filepath.Join(t.TempDir(), "page.jpg")
+	if err := os.WriteFile(page, []byte("<script>alert(1)</script>"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	upload := func(path string) step { return chromedp.SetUploadFiles(sel("attach-file"), []string{path}) }
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#visits/`+id+`").then(() => true)`),
+		upload(page), fill("What it shows", "Slit lamp, centred"), tap("attach-send"), see("attach-form", "This is no picture that the browser can read"),
+		upload(pictureFile(t)), tap("attach-send"), see("attachment", "Slit lamp, centred"), tap("attachment-show"),
+		becomes(`document.querySelector('`+css("attached-picture")+`')?.naturalWidth === 400`))
+	shot(t, desk, "attachment")
+	sound(t, desk)
+}
+
+// A lens is noted as given out and stands as what the family has at home; wear is
+// ended with a reason, and the phone says so; the wash-out is followed; a new course
+// begins with the refraction after it as its baseline.
+func TestWearIsEndedAndStartedOver(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0010")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#course/`+id+`").then(() => true)`),
+		see("at-home", "No lens is noted as given out."), tap("lens-new"), fill("Serial number", "A-17"), fill("Lot", "L4"), fill("Given to the family", "2026-01-10"), tap("lens-save"),
+		see("at-home", "serial A-17"), see("at-home", "since 10 Jan"))
+	run(t, desk, see("stretch", "Course 1"), tap("end-open"), fill("First night without lenses", "2026-02-20"), fill("Why", "comfort"), fill("Words to the family", "Please bring all lenses to the visit."), tap("end-send"),
+		see("wash-out", "not measured since the end"), see("stretch", "Ended: discomfort"))
+	for date, sphere := range map[string]float64{"2026-03-08": -2.25, "2026-03-20": -2.5} {
+		r := map[string]any{"refraction": map[string]any{"sphere": sphere}}
+		post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/visits", map[string]any{"date": date, "due": "", "kind": "recall", "state": "kept", "right": r, "left": r, "sure": true})
+	}
+	run(t, desk, chromedp.Reload(), see("wash-out", "Both readings agree: steady."), see("wash-out", "−2.50 D"))
+	shot(t, desk, "wash-out")
+	run(t, desk, tap("start-over"), becomes(`document.querySelector('input[name=baseline_right]')?.value === '−2.50 D'`), fill("First night of the new course", "2026-03-25"), tap("again-send"),
+		becomes(`document.querySelectorAll('`+css("stretch")+`').length === 2`), see("courses", "Course 2"))
+	shot(t, desk, "started-over")
+	sound(t, desk)
+}
+
+// An adverse event that came by no alert is written down with the lens it was in, and
+// stands in the practice's figures and on one sheet of paper.
+func TestAnAdverseEventIsWrittenDown(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0010")
+	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/lenses", map[string]any{"base": 0, "eye": "right", "design": "toric", "lot": "L4", "dispensed": "2026-01-10"})
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#course/`+id+`").then(() => true)`),
+		tap("event-new"), fill("What it was", "infiltrate"), fill("Began", "2026-03-10"), fill("What happened", "Red right eye on waking, grey spot near the limbus."), tap("event-save"))
+	run(t, desk, see("event", "Infiltrate without infection"), see("event", "Version 1"))
+	shot(t, desk, "adverse-event")
+	run(t, desk, see("event", "Not known yet"), tap("event-print"), becomes(`document.body.classList.contains('event-on-paper')`))
+	if n := printed(t, desk, "adverse-event-sheet", 210/25.4, 297/25.4); n != 1 {
+		t.Errorf("an event takes %d sheets of A4, want 1", n)
+	}
+	run(t, desk, awaited(`Promise.resolve(location.hash = "#practice").then(() => true)`), see("adverse-figures", "Infiltrate without infection"), see("adverse-figures", "fewer than 5"))
+	shot(t, desk, "adverse-figures")
+	sound(t, desk)
+}
