@@ -40,8 +40,8 @@ func inPeroxide(t *testing.T, a program, code string) care.WearerID {
 }
 
 // A lens from peroxide that soaked an hour instead of six is a possible chemical
-// exposure (FDA consumer notice 2016): the check of the eye opens, and left
-// without an answer it stands in the log as begun. Help shows the cards of
+// exposure (FDA consumer notice 2016): the check of the eye opens and says why and
+// what to do, and left without an answer it stands in the log as begun. Help shows the cards of
 // peroxide and none of the other system.
 func TestAShortPeroxideSoakOpensTheCheck(t *testing.T) {
 	t.Parallel()
@@ -51,7 +51,8 @@ func TestAShortPeroxideSoakOpensTheCheck(t *testing.T) {
 	tab := phoneAt(t, eight.Add(10*time.Minute))
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), toHash("night/2026-03-23"), tap("add-care"), tap("closed-change"), awaited(closedAt("20:00")), tap("confirm"), chromedp.WaitVisible(sel("saved")))
 	at(t, tab, eight.Add(time.Hour))
-	run(t, tab, chromedp.Navigate(a.URL()+"/#night/2026-03-24"), chromedp.Reload(), tap("add-in"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("now-chemical")), sent())
+	run(t, tab, chromedp.Navigate(a.URL()+"/#night/2026-03-24"), chromedp.Reload(), tap("add-in"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), chromedp.WaitVisible(sel("now-chemical")),
+		see("soaked", "A lens went in before the peroxide was safe"), see("soaked", "If you feel nothing: take the lens out"), sent())
 	shot(t, tab, "peroxide-short")
 	begun := 0
 	if err := a.DB.View(func(tx *store.Tx) error {

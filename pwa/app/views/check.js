@@ -23,7 +23,7 @@ import {
 import { RULES } from '../model/report.js';
 import { go } from '../route.js';
 import { Calls } from './calls.js';
-import { Face } from './later.js';
+import { Face, Soaked } from './later.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -125,7 +125,7 @@ export function Check({ app, arg }) {
   };
   const title = at === 0 ? med('sign.now') : parts.length === 1 ? med(`sign.${parts[0]}`) : t(`check.${name}`);
   const eyes = a.eyes.length > 1 ? 'both' : a.eyes[0];
-  const who = chooses(s) && arg;
+  const who = chooses(s) && arg === 'who';
   return h(
     'div',
     { class: 'stack ask', 'data-test': `step-${name}`, ref: page, key: at, onClickCapture: once },
@@ -136,6 +136,7 @@ export function Check({ app, arg }) {
       ' · ',
       h('strong', null, !who && wearerOf(s)?.name, at > 0 && !end && ` · ${t(eyeKey(eyes))}`),
     ),
+    at === 0 && arg === 'peroxide' && h(Soaked, { app, arg }),
     h('h1', { tabIndex: -1 }, title),
     at === 0
       ? h(FirstStep, { app, who, begin, goOn, worst: now => void finish({ ...NOTHING, report: { now } }) })

@@ -76,6 +76,8 @@ export const Aged = /** @type {any} */ (later(() => import('./aged.js').then(m =
 export const Face = /** @type {any} */ (later(() => import('./face.js').then(m => /** @type {any} */ (m.Face)), true));
 /** What was answered in a check. */
 export const Answers = later(() => import('./answers.js').then(m => m.Answers), true);
+/** Why the check opens after a short soak in peroxide. */
+export const Soaked = later(() => import('./soaked.js').then(m => m.Soaked));
 /** Where the steps of an advice come from. */
 export const Sources = later(() => import('./answers.js').then(m => m.Sources), true);
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
@@ -130,6 +132,7 @@ export async function fetchLater() {
   await Promise.allSettled(
     [
       Answers,
+      Soaked,
       Sources,
       /** @type {any} */ (Aged),
       /** @type {any} */ (Face),

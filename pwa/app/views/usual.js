@@ -92,7 +92,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
       if (leads || worry) {
         app.know(knownOf(entries));
         await app.setWearer(s.wearer);
-        go('check');
+        go('check', burns ? 'peroxide' : '');
       }
     } catch (e) {
       setFault(e instanceof Error ? e.message : String(e));

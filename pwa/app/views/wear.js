@@ -36,9 +36,15 @@ export function why(s, c) {
   return `${fired ? sign(s, fired, e) : t(`kind.${e.kind}`)}${eye}, ${when}`;
 }
 
-/** What a finding of a report found, in words: of what was said first, that answer alone. @param {State} s @param {Finding} f @param {Entry} e */
-export const sign = ({ words: { med } }, f, e) =>
-  med(f.rule.startsWith('now-') ? `answer.now.${e.body.now}` : f.family);
+/** Rules of which the words name more than one answer, and the part that says which it was. @type {Record<string, string>} */
+const WHICH = { 'sight-sudden': 'sight', 'open-eye': 'injury', 'lens-not-out': 'lens', discharge: 'discharge' };
+
+/** What a finding of a report found, in words: where a rule heeds several answers, the one that was given. @param {State} s @param {Finding} f @param {Entry} e */
+export const sign = ({ words: { med } }, f, e) => {
+  const part = f.rule.startsWith('now-') ? 'now' : WHICH[f.rule];
+  const said = part === 'now' ? e.body.now : e.body[f.eye]?.[part];
+  return med(said ? `answer.${part}.${said}` : f.family);
+};
 
 /** Who at the clinic has it, or that nobody does. @param {State} s @param {Cause[]} list @returns {{text: string, alarm: boolean}} */
 export function hasIt(s, list) {

@@ -518,6 +518,10 @@ export const enLater = {
   'aged.family': 'The numbers and the plan on this phone are from {time}. Connect it to bring them up to date.',
   'aged.rules':
     'The advice in this app is old. Your clinic has corrected it. Update the app. Until then phone before you go by it.',
+  'soaked.what': 'Peroxide that has not become safe burns the eye.',
+  'soaked.felt': 'If the eye stings, hurts, is red or sees badly: tap “{answer}” now, before all else.',
+  'soaked.calm':
+    'If you feel nothing: take the lens out, leave both lenses out tonight, and answer the questions about each eye that had a lens.',
   'advice.which': 'Which eye is it? The clinic sees it.',
   'advice.answers': 'Your answers',
   'advice.sources': 'Where this comes from',

@@ -259,6 +259,10 @@ export const words = {
   'check.apart': 'Distinto en cada ojo',
   'check.whose': '¿Los ojos de quién?',
 
+  'soaked.what': 'El peróxido que aún no es seguro quema el ojo.',
+  'soaked.felt': 'Si el ojo escuece, duele, está rojo o ve mal: toque ya «{answer}», antes que nada.',
+  'soaked.calm':
+    'Si no nota nada: quite la lente, no lleve ninguna lente de contacto esta noche y responda a las preguntas de cada ojo que llevaba lente.',
   'advice.which': '¿Qué ojo es? La clínica lo ve.',
   'advice.title': 'Qué hacer',
   'advice.began': 'Empezó hace {ago}.',

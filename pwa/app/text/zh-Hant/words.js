@@ -254,6 +254,9 @@ export const words = {
   'check.apart': '兩隻眼不一樣',
   'check.whose': '誰的眼睛？',
 
+  'soaked.what': '還沒有變安全的雙氧水會灼傷眼睛。',
+  'soaked.felt': '若眼睛刺痛、疼痛、發紅或看不清：先不做別的，馬上點“{answer}”。',
+  'soaked.calm': '若沒有任何感覺：取下鏡片，今晚雙眼都不戴，並回答戴過鏡片的每隻眼的問題。',
   'advice.which': '是哪隻眼？診所會看到。',
   'advice.title': '該怎麼做',
   'advice.began': '{ago}前開始。',

@@ -254,6 +254,9 @@ export const words = {
   'check.apart': '两只眼不一样',
   'check.whose': '谁的眼睛？',
 
+  'soaked.what': '还没有变安全的双氧水会灼伤眼睛。',
+  'soaked.felt': '若眼睛刺痛、疼痛、发红或看不清：先不做别的，马上点“{answer}”。',
+  'soaked.calm': '若没有任何感觉：取下镜片，今晚双眼都不戴，并回答戴过镜片的每只眼的问题。',
   'advice.which': '是哪只眼？诊所会看到。',
   'advice.title': '该怎么做',
   'advice.began': '{ago}前开始。',
