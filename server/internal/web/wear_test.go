@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	careplan "nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
@@ -278,6 +279,41 @@ func TestTheFamilyIsTold(t *testing.T) {
 	}
 	if err := (dispatch.Outbox{DB: s.srv.DB}).Done(rows[0], simNow, "handed over"); err != nil {
 		t.Errorf("handed over: %v", err)
+	}
+}
+
+// A plan's "remark to the family" reaches the family's phones as a word of the
+// practice, once: a plan saved again with the same remark says nothing anew, and one
+// that is too long for a word is refused whole.
+func TestARemarkOfAPlanReachesThePhones(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	doc := func(base int, remark string) string {
+		raw, err := json.Marshal(careplan.DefaultPlan(civil.MustDate("2026-03-20"), "Europe/Lisbon"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := json.Marshal(remark)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return strings.TrimSuffix(string(raw), "}") + fmt.Sprintf(`,"base":%d,"remark":%s}`, base, text)
+	}
+	words := func() int {
+		return strings.Count(s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[],"schema":3}`, 200, ""), "Ten hours, please")
+	}
+	have := len(decode[struct{ Plans []any }](t, s.says("GET", "/api/clinic/wearers/w1/plan", "clinician", "", 200, "")).Plans)
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", doc(have, "Ten hours, please"), 200, "")
+	if n := words(); n != 1 {
+		t.Fatalf("the family's phone has the remark %d times, want once", n)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", doc(have+1, "Ten hours, please"), 200, "")
+	if n := words(); n != 1 {
+		t.Errorf("saved again with the same remark: %d times", n)
+	}
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", doc(have+2, strings.Repeat("ä", 1001)), 422, "remark")
+	if n := len(decode[struct{ Plans []any }](t, s.says("GET", "/api/clinic/wearers/w1/plan", "clinician", "", 200, "")).Plans); n != have+2 {
+		t.Errorf("%d plans after one was refused, want %d", n, have+2)
 	}
 }
 

@@ -1,12 +1,17 @@
 package clinic
 
 import (
+	"encoding/json"
+	"errors"
 	"slices"
+	"strings"
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -55,7 +60,8 @@ func (c *call) savePlan() error {
 		return err
 	}
 	var r planReply
-	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
+	told := false
+	err := c.Update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -78,7 +84,39 @@ func (c *call) savePlan() error {
 			d.TakenOver = today
 		}
 		d.Base, d.Sure = 0, false
-		r.Plan, err = record.StorePlan(tx, w, c.Caller.Person.ID, d)
+		if r.Plan, err = record.StorePlan(tx, w, c.Caller.Person.ID, d); err != nil {
+			return err
+		}
+		told, err = c.tellRemark(tx, w, d.Remark, have)
 		return err
 	})
+	if err != nil {
+		return err
+	}
+	if told && c.Srv.Intake.Raised != nil {
+		c.Srv.Intake.Raised() // so that the family's phones hear of it
+	}
+	return c.Reply(r)
+}
+
+// tellRemark writes a plan's remark to the family into its log, as a word of the
+// practice; one that the plan before had already was told with it.
+func (c *call) tellRemark(tx *store.Tx, w care.Wearer, remark string, before []register.PlanRecord) (bool, error) {
+	var last record.PlanDoc
+	if n := len(before); n > 0 {
+		_ = json.Unmarshal(before[n-1].Plan, &last) // one that cannot be read had no remark that is known
+	}
+	if remark = strings.TrimSpace(remark); remark == "" || remark == strings.TrimSpace(last.Remark) {
+		return false, nil
+	}
+	body, err := json.Marshal(map[string]string{"text": remark})
+	if err != nil {
+		return false, err
+	}
+	_, err = intake.Say(tx, c.Caller.Person.Named(), w, intake.Saying{Entries: []intake.Draft{{Kind: care.Word, Body: body}}})
+	var refused *care.Error
+	if errors.As(err, &refused) {
+		refused.Field = "remark"
+	}
+	return err == nil, err
 }
