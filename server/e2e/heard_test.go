@@ -19,17 +19,49 @@ func TestAVerySoreMorningIsHeard(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	a.clock.Set(morning)
 	at(t, tab, morning)
+	offline(t, tab, true)
 	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("comfort-0"), tap("confirm"), chromedp.WaitVisible(sel("step-now")),
-		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), chromedp.WaitNotPresent(sel("now-rest")), sent())
+		tap("home"), tap("open-child"), chromedp.WaitVisible(sel("wear-why")), see("now-pass", "No lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitVisible(sel("unsent")))
+	offline(t, tab, false)
+	run(t, tab, chromedp.Reload(), see("now-pass", "No lens"), sent())
 	shot(t, tab, "heard-1-sore")
 	evening := bedtime.AddDate(0, 0, 1)
 	a.clock.Set(evening)
 	at(t, tab, evening)
 	run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("wear-why")), chromedp.WaitNotPresent(sel("now-in")))
+	// The next day the fortnight shows the night as one on which no lens was allowed, not as a missed one.
+	next := bedtime.AddDate(0, 0, 2)
+	a.clock.Set(next)
+	at(t, tab, next)
+	run(t, tab, chromedp.Reload(), see("night-2026-03-25", "no lens allowed"), see("night-2026-03-24", "worn"))
+	shot(t, tab, "heard-3-fortnight")
 	desk := desktop(t, newBrowser(t))
-	at(t, desk, evening)
+	at(t, desk, next)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), chromedp.WaitVisible(sel("alert-row")), see("logged", "comfort 0 of 4"))
 	shot(t, desk, "heard-2-queue")
+	sound(t, tab)
+}
+
+// "Not worn: sore eye" leads to the check and rests the eye, also at the clinic, until
+// a check about it was done; one without a sign then ends it.
+func TestNotWornForASoreEyeLeadsToTheCheck(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0002")
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("not-worn"), tap("reason-sore-eye"), tap("confirm"), chromedp.WaitVisible(sel("step-now")),
+		tap("home"), see("now-pass", "No lens"), sent())
+	shot(t, tab, "heard-4-sore-eye")
+	if s := standing(t, c, a, id); s.Wear["right"].State != "rest" || s.Wear["left"].State != "rest" {
+		t.Errorf("the clinic reads %+v, want both eyes at rest", s)
+	}
+	run(t, tab, tap("wear-check"), tap("eye-both"), tap("answer-injury-no"), tap("answer-lens-out"), tap("answer-pain-none"), tap("answer-gritty-no"),
+		tap("answer-redness-none"), tap("answer-spot-no"), tap("answer-pupil-no"), tap("answer-lid-no"), tap("answer-discharge-none"), tap("answer-sight-same"), tap("answer-light-no"),
+		tap("answer-water-no"), tap("answer-ill-no"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), toHash(""), chromedp.WaitNotPresent(sel("now-pass")), sent())
+	if s := standing(t, c, a, id); s.Wear["right"].State != "none" || s.Wear["left"].State != "none" {
+		t.Errorf("after the check the clinic reads %+v, want no stop", s)
+	}
 	sound(t, tab)
 }
 
