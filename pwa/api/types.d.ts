@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 9e456c6c6295a2a8 3ade7e7f91d0ddf7
+// Made by npm run api; not to be edited. 2aa492b78f08de13 3861201df531f02e
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2057,6 +2057,7 @@ export interface components {
         SwapRequest: {
             back?: string;
             on: string;
+            sure?: boolean;
             with: string;
         };
         SymptomRow: {

@@ -414,7 +414,7 @@ export const archiveUrl = family => `/api/clinic/families/${id(family)}/export`;
 /** GET duties: of the next 28 days, and swaps that wait. @returns {Promise<DutyList>} */
 export const duties = () => call('GET', 'duties');
 
-/** POST swaps: asks a colleague to take a duty. @param {{with: string, on: string, back?: string}} ask @returns {Promise<object>} */
+/** POST swaps: asks a colleague to take a duty. @param {{with: string, on: string, back?: string, sure?: boolean}} ask @returns {Promise<object>} */
 export const askSwap = ask => call('POST', 'swaps', ask);
 
 /** POST swaps/:id/accept: the duty changes. @param {string} swap @returns {Promise<object>} */

@@ -59,6 +59,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "The eye was examined. It needs a rest from lenses."), see("said", "Both eyes: lenses again from the night of"), tap("said-read"))
+	run(t, tab, toHash("archive"), seeIn(".archived summary", "Infection of the cornea"), seeIn(".archived summary", "; before: Spoken to"))
 	sound(t, tab)
 }
 

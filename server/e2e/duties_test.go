@@ -30,7 +30,7 @@ func TestADutyIsSwappedInTheConsole(t *testing.T) {
 	if _, err := ask[bool](tab, choose); err != nil {
 		t.Fatal(err)
 	}
-	run(t, tab, tap("swap-ask-now"), seeIn("[data-test=swap-ask]", "Nothing changes until they confirm."))
+	run(t, tab, tap("swap-ask-now"), seeIn("[data-test=unlikely]", "Priya Raman is no clinician"), tap("unlikely-yes"), seeIn("[data-test=swap-ask]", "Nothing changes until they confirm."))
 	if n, err := ask[int](tab, mine); err != nil || n != before {
 		t.Errorf("asking alone left %d duties of %d, %v", n, before, err)
 	}

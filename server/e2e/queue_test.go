@@ -138,7 +138,16 @@ func TestAnEmergencyTakesTheTopOfAnyPage(t *testing.T) {
 			t.Errorf("%s: the emergency is not on top, %v", p.at, err)
 		}
 	}
-	run(t, tab, chromedp.Click(sel("arrived-take")), chromedp.WaitNotPresent(sel("arrived")))
+	// Taken from the middle of a form it stays a banner with its number, and the form stays; else it leads to its card.
+	raise(t, a, care.WearerID(wearerID(t, c, a, "W-0003")), "b-emergency", escalate.Emergency)
+	run(t, tab, seeIn("[data-arrived=b-emergency]", "Leon Petrov"), toHash(ids.Replace("visits/W")), tap("visit-new"), chromedp.WaitVisible(sel("visit-form")), chromedp.SendKeys(sel("visit-note"), "half a sentence"))
+	// what has just come takes no click for a moment
+	run(t, tab, awaited(`Promise.all(document.querySelector('.arrived').getAnimations({ subtree: true }).map((a) => a.finished)).then(() => true)`))
+	run(t, tab, chromedp.Click(`[data-arrived=b-emergency] [data-test=arrived-take]`), seeIn("[data-arrived=b-emergency]", "You have this."))
+	if text, err := ask[string](tab, `document.querySelector('[data-test=visit-note]').value + ' ' + !!document.querySelector('[data-arrived=b-emergency] a.dial')`); err != nil || text != "half a sentence true" {
+		t.Errorf("what was typed is %q, and whether the number is there, %v", text, err)
+	}
+	run(t, tab, toHash("wearers"), chromedp.Click(`[data-arrived=a-emergency] [data-test=arrived-take]`), chromedp.WaitNotPresent(sel("arrived")))
 	run(t, tab, chromedp.WaitVisible(`[data-alert="a-emergency"]:focus a.dial`)) // who took it has the number
 	err := a.DB.View(func(tx *store.Tx) error {
 		x, err := tx.Duty().Alert("a-emergency")

@@ -3,7 +3,7 @@
 // came is said by the live region (said.js).
 
 import * as api from '../api.js';
-import { h, useAction } from '../dom.js';
+import { h, useAction, useState } from '../dom.js';
 import { ago, eyes, reached } from '../format.js';
 import { inOrder } from '../queue.js';
 import { link, wearerPage } from '../route.js';
@@ -13,26 +13,50 @@ import { tr } from '../text.js';
 
 /** @import { Alert, Me } from '../api.js' */
 
+/** Alerts taken in the banner that stay in it, until their card is opened. @type {Set<string>} */
+const taken = new Set();
+
 /** @param {{alerts: Alert[], me: Me, now: number, ask: () => Promise<void>}} props */
 export function Arrived({ alerts, me, now, ask }) {
-  const waiting = inOrder(alerts).filter(a => a.level === 'emergency' && a.state === 'open');
+  const [, again] = useState(0);
+  const waiting = inOrder(alerts).filter(
+    a => a.level === 'emergency' && (a.state === 'open' || (a.state === 'acknowledged' && taken.has(a.id))),
+  );
+  /** @param {string} id */
+  const stay = id => again(taken.add(id).size);
   return h(
     'div',
     { class: 'arrived', role: 'region', 'aria-label': tr('Emergencies nobody has taken') },
-    waiting.map(alert => h(One, { key: alert.id, alert, me, now, ask })),
+    waiting.map(alert => h(One, { key: alert.id, alert, me, now, ask, stay })),
   );
 }
 
-/** @param {{alert: Alert, me: Me, now: number, ask: () => Promise<void>}} props */
-function One({ alert, me, now, ask }) {
+/** Forms in which something was typed or chosen. @type {WeakSet<HTMLFormElement>} */
+const touched = new WeakSet();
+document.addEventListener('input', e => {
+  const { form, type } = /** @type {HTMLInputElement} */ (e.target);
+  if (form && type !== 'search') touched.add(form);
+});
+
+/** Whether something is typed on the page that leaving it would lose. */
+const typing = () => [...document.querySelectorAll('form')].some(f => touched.has(f) && f.closest('main'));
+
+/**
+ * Once taken it leads to its card with the number to dial. Where something is being
+ * typed it stays a banner, so that nothing of that is lost.
+ * @param {{alert: Alert, me: Me, now: number, ask: () => Promise<void>, stay: (id: string) => void}} props
+ */
+function One({ alert, me, now, ask, stay }) {
   const action = useAction();
   const desk = me.person.role !== 'clinician';
   const contact = (alert.contact ?? []).find(c => c.phone);
   const take = () =>
     action.run(async () => {
+      const here = typing();
+      if (here) stay(alert.id);
       await api.acknowledge(alert.id);
       await ask();
-      location.hash = link('today', alert.id); // its card, with the number to dial: the banner goes
+      if (!here) location.hash = link('today', alert.id);
       say(`${desk ? tr('The desk has phoned') : tr('You have this')}: ${alert.title}, ${alert.wearer_name}.`);
     });
   return h(
@@ -56,13 +80,15 @@ function One({ alert, me, now, ask }) {
       contact
         ? h('a', { class: 'dial', href: tel(contact.phone) }, h('strong', null, contact.phone))
         : h('span', { class: 'field-error' }, tr('The family has left no telephone number.')),
-      !(desk && alert.desk_name) &&
+      alert.state === 'acknowledged' && h('b', { 'data-test': 'arrived-taken' }, tr('You have this.')),
+      alert.state === 'open' &&
+        !(desk && alert.desk_name) &&
         h(
           'button',
           { type: 'button', class: 'primary', 'data-test': 'arrived-take', disabled: action.busy, onClick: take },
           desk ? tr('Desk has phoned') : tr('I have this'),
         ),
-      h('a', { class: 'button', href: link('today') }, tr('Open')),
+      h('a', { class: 'button', href: link('today', alert.id), onClick: () => taken.delete(alert.id) }, tr('Open')),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );

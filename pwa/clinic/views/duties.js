@@ -7,6 +7,7 @@ import { gapWords } from '../settings.js';
 import { weekdayDate } from '../format.js';
 import { tel } from '../../ui/tel.js';
 import { tr } from '../text.js';
+import { Unlikely } from './number-field.js';
 
 /** @import { DutyList, Me } from '../api.js' */
 /** @typedef {DutyList['duties'][number]} Duty */
@@ -141,11 +142,16 @@ function Ask({ ask, me, again }) {
 
 /** @param {{duty: Duty, me: Me, all: Duty[], done: () => void}} props */
 function Propose({ duty, me, all, done }) {
-  const others = me.staff.filter(s => s.id !== me.person.id);
+  const others = me.staff.filter(s => s.id !== me.person.id && s.role !== 'administrator');
   const [who, setWho] = useState('');
   const [back, setBack] = useState('');
   const action = useAction();
   const theirs = all.filter(d => d.person === who && d.start !== duty.start);
+  const ask = (/** @type {boolean} */ sure) =>
+    action.run(async () => {
+      await api.askSwap({ with: who, on: duty.start, sure, ...(back ? { back } : {}) });
+      done();
+    });
   /** @param {(text: string) => void} set */
   const take = set => (/** @type {Event} */ e) => set(/** @type {HTMLSelectElement} */ (e.target).value);
   return h(
@@ -154,10 +160,7 @@ function Propose({ duty, me, all, done }) {
       class: 'inline-form',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        action.run(async () => {
-          await api.askSwap({ with: who, on: duty.start, ...(back ? { back } : {}) });
-          done();
-        });
+        ask(false);
       },
     },
     h(
@@ -185,6 +188,14 @@ function Propose({ duty, me, all, done }) {
       ),
     ),
     h('button', { class: 'primary', 'data-test': 'swap-ask-now', disabled: action.busy || !who }, tr('Ask')),
-    action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
+    h(Unlikely, {
+      error: action.error,
+      busy: action.busy,
+      yes: () => ask(true),
+      word: tr('Yes, ask them all the same'),
+    }),
+    action.error &&
+      action.error.code !== 'unlikely' &&
+      h('p', { class: 'field-error', role: 'alert' }, action.error.message),
   );
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"testing"
+	"time"
 )
 
 // queued is an alert of the clinic's queue.
@@ -60,6 +61,29 @@ func (s *site) closeStopped(a queued) {
 	}
 	s.act(a, "close", `{"outcome":"spoken-to","note":"by phone","decision":"stays","causes":`+string(causes)+
 		`,"entries":[{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-02"}}]}`)
+}
+
+// Where the log of a night leads the card, beside a milder report, the card has the
+// time at which that was written, as typed here, not when the alert was opened.
+func TestTheLogThatLeadsHasItsOwnTime(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/sync", "family", batch(1, 1, "w1", "d1", "p1", "symptoms", `{"right":{"pain":"gone"}}`), 200, `"accepted"`)
+	s.logs(2, "morning", "2026-03-27", `{"comfort":1,"redness":1}`)
+	s.live()
+	card := decode[struct {
+		Alerts []struct {
+			Title, Level string
+			Opened       time.Time
+			Episode      struct {
+				Headline string
+				At       time.Time
+			}
+		}
+	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+	if want := time.Date(2026, 3, 27, 21, 40, 0, 0, time.UTC); !card.Episode.At.Equal(want) || card.Episode.Headline != card.Title || card.Level != "emergency" {
+		t.Errorf("%s %q of %v, headline %q; want the morning of %v", card.Level, card.Title, card.Episode.At, card.Episode.Headline, want)
+	}
 }
 
 // A morning that holds a lens back reaches the queue by itself, at its level: the

@@ -46,7 +46,10 @@ func TestADutyIsSwappedWhenBothConfirm(t *testing.T) {
 	s.says("POST", "/api/clinic/swaps", "clinician", ask("c1", on.String(), back.String()), 422, `"field":"with"`)
 	s.says("POST", "/api/clinic/swaps", "clinician", ask("a1", on.String(), back.String()), 422, `"field":"with"`)
 	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", today.AddDays(40).String(), back.String()), 422, "you have no duty")
-	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.String(), back.String()), 200, "")
+	sure := func(body string) string { return strings.TrimSuffix(body, "}") + `,"sure":true}` }
+	// the desk cannot take a red flag: a clinician's duty goes to it only when asked about
+	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.String(), back.String()), 409, "K is no clinician and cannot take a red flag")
+	s.says("POST", "/api/clinic/swaps", "clinician", sure(ask("k1", on.String(), back.String())), 200, "")
 	asked := decode[struct {
 		Asks []struct{ ID, By, With string }
 	}](t, s.says("GET", "/api/clinic/duties", "desk", "", 200, ""))
@@ -82,7 +85,7 @@ func TestADutyIsSwappedWhenBothConfirm(t *testing.T) {
 		return tx.Register().SetSetting("rota", r)
 	})
 	s.says("POST", "/api/clinic/swaps", "clinician", ask("k1", on.AddDays(7).String(), back.AddDays(7).String()), 409, "away")
-	s.says("POST", "/api/clinic/swaps", "clinician", `{"with":"k1","on":"`+on.AddDays(14).String()+`"}`, 200, "")
+	s.says("POST", "/api/clinic/swaps", "clinician", sure(`{"with":"k1","on":"`+on.AddDays(14).String()+`"}`), 200, "")
 	one := decode[struct{ Asks []struct{ ID string } }](t, s.says("GET", "/api/clinic/duties", "clinician", "", 200, ""))
 	s.says("DELETE", "/api/clinic/swaps/"+one.Asks[0].ID, "clinician", "", 200, "")
 	s.says("GET", "/api/clinic/today", "desk", "", 200, `"asked":false`)

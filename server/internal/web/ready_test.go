@@ -310,6 +310,11 @@ func TestWhoOnTheRotaCannotActIsFound(t *testing.T) {
 	says("notifications", "C, K")
 	says("passkey", "C, K")
 	says("signedout", "")
+	says("staffphone", "without a telephone number: C, K")
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().ChangePerson("c1", func(p *care.Person) { p.Phone = "+44 20 7946 0123" })
+	})
+	says("staffphone", "number: K.")
 	tuesday("k1", "c1")
 	says("desk", "")
 	s.update(func(tx *store.Tx) error { return tx.Access().DeleteCredential("clinician") })

@@ -34,6 +34,9 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
 	} else if v.Episode.Finished && (a.Rule == intake.CheckNotDone || a.Rule == intake.CheckLeft) {
 		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
+	} else if e := leader(a, entries); e != nil {
+		v.Episode.Headline, v.Episode.Eye = v.Title, v.Eye
+		v.Episode.At, v.Episode.Reached, v.Episode.Began = writtenAt(e), e.Received(), ""
 	}
 	p, err := tx.Register().Practice()
 	if err != nil {
@@ -64,6 +67,32 @@ func (v *alertView) addWords(tx *store.Tx, a escalate.Alert, w care.Wearer, loc 
 			v.Episode.Notes = append(v.Episode.Notes, said)
 		}
 	}
+}
+
+// leader is the entry that made an alert as grave as it is, when no report did: of
+// the log of the nights, the newest of its level; nil when there is none.
+func leader(a escalate.Alert, entries []care.Entry) *care.Entry {
+	for _, e := range slices.Backward(a.History) {
+		if e.Kind != escalate.Raised && e.Kind != escalate.Worsened || e.Level != a.Level {
+			continue
+		}
+		for i := range entries {
+			if entries[i].ID == e.Entry && entries[i].Kind != care.Symptoms {
+				return &entries[i]
+			}
+		}
+	}
+	return nil
+}
+
+// writtenAt is when an entry was written, in its own zone; zero for a clock that
+// cannot be read.
+func writtenAt(e *care.Entry) time.Time {
+	at, err := e.Instant()
+	if err != nil {
+		return time.Time{}
+	}
+	return at.In(e.Location())
 }
 
 // reportsOf returns the entries that raised, worsened or eased an alert, each

@@ -86,6 +86,7 @@ type swapRequest struct {
 	With care.PersonID `json:"with"`
 	On   civil.Date    `json:"on"`
 	Back civil.Date    `json:"back,omitzero"`
+	Sure bool          `json:"sure,omitempty"` // what is unlikely was asked about
 }
 
 // askSwap asks a colleague to take a duty of one's own, and may offer one of theirs
@@ -98,6 +99,9 @@ func (c *call) askSwap() error {
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		a := swapAsk{ID: access.NewID(), By: c.Caller.Person.ID, With: req.With, On: req.On, Back: req.Back, At: tx.Now}
 		if _, err := a.swaps(tx); err != nil {
+			return err
+		}
+		if err := c.askClinical(tx, req); err != nil {
 			return err
 		}
 		all, err := swapAsks(tx)
@@ -199,6 +203,16 @@ func (a *swapAsk) swaps(tx *store.Tx) ([]escalate.Swap, error) {
 		}
 	}
 	return out, nil
+}
+
+// askClinical asks about a clinician's duty that somebody of the desk is to take:
+// they cannot end the ladder of a red flag.
+func (c *call) askClinical(tx *store.Tx, req swapRequest) error {
+	with, err := tx.Register().Person(req.With)
+	if err != nil || req.Sure || c.Caller.Person.Role != care.Clinician || with.Role == care.Clinician {
+		return err
+	}
+	return care.Errorf(care.Conflict, "unlikely", "%s is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers.", with.Name)
 }
 
 // holds reports whether somebody is on duty or the deputy in something that begins

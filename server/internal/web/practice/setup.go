@@ -33,7 +33,7 @@ var steps = []struct {
 	{Step{"Rota", "It says who hears of an alert first, and who next.", "settings", false, nil},
 		[]string{"rota", "gap", "night", "left", "desk"}},
 	{Step{"Devices that ring", "An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on.", "staff", false, nil},
-		[]string{"notifications", "unheard", "signedout", "passkey"}},
+		[]string{"notifications", "unheard", "signedout", "passkey", "staffphone"}},
 	{Step{"Mail, tested", "Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives. The server is set where Nightkeep is started: serve -smtp.", "staff", false, nil},
 		[]string{"mail", "owner"}},
 	{Step{"A backup, read back", "A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal.", "settings", false, nil},

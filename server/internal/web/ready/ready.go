@@ -29,7 +29,7 @@ const GapDays = 28
 
 // NotSet is one thing a practice has not seen to.
 type NotSet struct {
-	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, unheard, signedout, passkey, desk, owner, administrator, name, unreadable
+	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, name, unreadable
 	Text string `json:"text"` // what follows from it
 	// Invite says that no new family is invited while it stands so.
 	Invite bool `json:"invite"`
@@ -222,12 +222,15 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 		return err
 	}
 	may := OnRota(staff)
-	var left, silent, out, keyless []string
+	var left, silent, out, keyless, unphoned []string
 	for _, p := range peopleOf(o.Rota) {
 		name := record.Name(tx, p)
 		if !may[p] {
 			left = append(left, name)
 			continue
+		}
+		if slices.ContainsFunc(staff, func(s care.Person) bool { return s.ID == p && s.Phone == "" }) {
+			unphoned = append(unphoned, name)
 		}
 		if !slices.ContainsFunc(devices, func(d care.Device) bool { return d.Person == p }) {
 			silent = append(silent, name)
@@ -250,6 +253,7 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 	}
 	l.say(len(left) > 0, "left", "On the rota but not among those who answer alerts: %s.", strings.Join(left, ", "))
 	l.say(len(silent) > 0, "notifications", "On the rota without a device that receives alerts: %s. Each turns it on at their own device.", strings.Join(silent, ", "))
+	l.say(len(unphoned) > 0, "staffphone", "On the rota without a telephone number: %s. When their device is silent, nobody of the practice can phone them: an administrator enters it under Staff.", strings.Join(unphoned, ", "))
 	for _, d := range devices {
 		l.say(escalate.Unheard(d.Owes, tx.Now), "unheard", "%s's device %q has shown no test message since %s: open Nightkeep there and test it.",
 			record.Name(tx, d.Person), d.Name, d.Owes.Format("2 January"))
