@@ -290,6 +290,15 @@ func TestCheckSetup(t *testing.T) {
 	if out, code := command(t, "check", "-data", dir); code == 0 {
 		t.Errorf("a check of a file that is served: %s", out)
 	}
+	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A", "-mail", "a@b"); code != 2 || !strings.Contains(out, "want one mail address") {
+		t.Errorf("an address of no domain: %d, %s", code, out)
+	}
+	if out, code := command(t, "staff", "link", "-data", dir, "-id", "nobody"); code != 2 {
+		t.Errorf("a link for nobody: %d, %s", code, out)
+	}
+	if got := s.until("a command was refused", "command"); got != "staff link" {
+		t.Errorf("the first refusal of the log is of %q: what check -setup finds is none", got)
+	}
 }
 
 // What an administrator types at the command line is answered in words: the
@@ -310,11 +319,23 @@ func TestCommandLine(t *testing.T) {
 	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A"); code != 2 || !strings.Contains(out, "there is no practice in "+dir) || exists(filepath.Join(dir, "nightkeep.db")) {
 		t.Errorf("a folder that was mistyped: %d, %s", code, out)
 	}
+	foreign := t.TempDir()
+	if err := os.WriteFile(filepath.Join(foreign, "letter.txt"), []byte("not ours"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for _, args := range [][]string{{"serve", "-addr", "127.0.0.1:0"}, {"restore", "-from", filepath.Join(foreign, "letter.txt")}} {
+		if out, code := command(t, append(args, "-data", foreign)...); code != 2 || !strings.Contains(out, "holds letter.txt") || exists(filepath.Join(foreign, "nightkeep.db")) {
+			t.Errorf("%s into a folder of something else: %d, %s", args[0], code, out)
+		}
+	}
 	begin(t, dir)
 	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A"); code != 0 || !strings.Contains(out, "address, which is not known here") {
 		t.Errorf("a link before any address is known: %d, %s", code, out)
 	}
 	s := serve(t, nil, "-data", dir, "-base-url", "https://lenses.example.org", "-trusted-proxies", "127.0.0.1")
+	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr Early"); code != 0 {
+		t.Errorf("while the server starts: %d, %s", code, out)
+	}
 	s.until(`"serving"`, "")
 	s.stop()
 	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr B"); code != 0 || !strings.Contains(out, "https://lenses.example.org/staff#") {

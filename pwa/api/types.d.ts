@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 2aa492b78f08de13 3861201df531f02e
+// Made by npm run api; not to be edited. f9fd35507189b416 59523253bcc61637
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1868,6 +1868,7 @@ export interface components {
             gaps: components["schemas"]["Gap"][];
             limits: components["schemas"]["Setting"][];
             not_set: components["schemas"]["NotSet"][];
+            owner_test: components["schemas"]["Reach"];
             policy: components["schemas"]["Policy"];
             practice: components["schemas"]["Practice"];
             revision: string;

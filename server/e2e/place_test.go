@@ -38,10 +38,11 @@ func TestWhereThePracticeIsIsAskedFirst(t *testing.T) {
 	if n, err := ask[int](admin, `document.querySelectorAll('[data-test=settings-form]').length`); err != nil || n != 0 {
 		t.Errorf("the other settings are offered before, %v", err)
 	}
+	within := "[data-test=place-form]"
 	set := func(what, value string) {
 		t.Helper()
 		if _, err := ask[bool](admin, `(() => {
-			const field = document.querySelector('[data-test=place-form] [name="`+what+`"]');
+			const field = document.querySelector('`+within+` [name="`+what+`"]');
 			field.value = '`+value+`';
 			field.dispatchEvent(new Event('input', { bubbles: true }));
 			field.dispatchEvent(new Event('change', { bubbles: true }));
@@ -58,6 +59,23 @@ func TestWhereThePracticeIsIsAskedFirst(t *testing.T) {
 	set("country", "NZ")
 	run(t, admin, chromedp.Click(chromedp.CSS("[data-test=place-form] [name=language-en]")), tap("place-save"), chromedp.WaitVisible(sel("settings-saved")))
 	run(t, admin, seeIn("[data-test=place] summary", "New Zealand, time zone Pacific/Auckland, English"), chromedp.WaitVisible(sel("settings-form")))
+
+	// From then on it is a part of the settings, saved with all others.
+	run(t, admin, chromedp.Click(chromedp.CSS("[data-test=place] summary")))
+	within = "[data-test=settings-form]"
+	set("zone", "Pacific/Chatham")
+	set("practice.name", "Harbour Lane")
+	run(t, admin, tap("settings-save"), seeIn("[data-test=place] summary", "time zone Pacific/Chatham"))
+	err = a.DB.View(func(tx *store.Tx) error {
+		p, err := tx.Register().Practice()
+		if p.Zone != "Pacific/Chatham" || p.Contacts.Zone != p.Zone || p.Name != "Harbour Lane" {
+			t.Errorf("stored: zone %s, of the telephone hours %s, name %s; want what was written in both places", p.Zone, p.Contacts.Zone, p.Name)
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
 
 	run(t, desk, awaited(`Promise.resolve(document.dispatchEvent(new Event('visibilitychange')))`))
 	until(t, "an open console shows times of the zone that was set", func() bool {

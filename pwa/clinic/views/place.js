@@ -10,6 +10,8 @@ import { tr } from '../text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 
+/** @typedef {Pick<SettingsAnswer['practice'], 'zone'|'country'|'languages'>} Whereabouts */
+
 const zones = typeof Intl.supportedValuesOf === 'function' ? Intl.supportedValuesOf('timeZone') : [];
 
 /** @param {string} code ISO 3166-1 @returns {string} */
@@ -24,23 +26,55 @@ function countryName(code) {
 /** @param {SettingsAnswer} s */
 export const isPlaced = ({ practice: p }) => !!(p.zone && p.country && p.languages.length);
 
-/** @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void}} props */
-export function Place({ me, stored, saved }) {
-  const p = stored.practice;
+/** Asked first, and saved by itself: nothing else can be before. @param {{me: Me, stored: SettingsAnswer, saved: (answer: SettingsAnswer) => void}} props */
+export function FirstPlace({ me, stored, saved }) {
+  const { zone, country, languages } = stored.practice;
+  const here = Intl.DateTimeFormat().resolvedOptions().timeZone || '';
+  const [of, setOf] = useState(/** @type {Whereabouts} */ ({ zone: zone || here, country: country ?? '', languages }));
+  const action = useAction();
+  const save = (/** @type {Event} */ e) => {
+    e.preventDefault();
+    const place = { ...of, country: of.country ?? '', revision: stored.revision };
+    action.run(async () => saved(await confirming(() => api.savePlace(place))));
+  };
   const may = me.person.role === 'administrator';
-  const placed = isPlaced(stored);
-  const form = h(PlaceForm, { stored, may, saved });
-  if (!placed)
-    return h(
-      'section',
-      { class: 'card', 'data-test': 'place' },
-      h('h2', null, tr('First: where is the practice?')),
-      form,
-    );
+  return h(
+    'section',
+    { class: 'card', 'data-test': 'place' },
+    h('h2', null, tr('First: where is the practice?')),
+    h(
+      'form',
+      { 'data-test': 'place-form', onSubmit: save },
+      h(
+        'fieldset',
+        { class: 'all', disabled: !may },
+        h(PlaceFields, {
+          of,
+          set: (name, value) => setOf({ ...of, [name]: value }),
+          faults: faultsOf(action.error?.message ?? ''),
+          countries: stored.countries,
+          proposed: !zone,
+        }),
+      ),
+      h(FormFault, { error: action.error }),
+      may &&
+        h(
+          'p',
+          { class: 'buttons' },
+          h('button', { class: 'primary', disabled: action.busy, 'data-test': 'place-save' }, tr('Save')),
+        ),
+    ),
+  );
+}
+
+/** A part of the settings from then on, saved with all others. @param {{of: Whereabouts, stored: SettingsAnswer, set: (name: string, value: unknown) => void, faults: Record<string, string>}} props */
+export function Place({ of, stored, set, faults }) {
+  const p = stored.practice;
   const languages = SPOKEN.filter(([code]) => p.languages.includes(code)).map(([, name]) => name);
+  const wrong = ['zone', 'country', 'languages'].some(name => faults[`practice.${name}`]);
   return h(
     'details',
-    { class: 'card', 'data-test': 'place' },
+    { 'data-test': 'place', open: wrong || undefined },
     h(
       'summary',
       null,
@@ -50,106 +84,80 @@ export function Place({ me, stored, saved }) {
         list: languages.join(', '),
       }),
     ),
-    form,
+    h(PlaceFields, { of, set, faults, countries: stored.countries, proposed: false }),
   );
 }
 
-/** @param {{stored: SettingsAnswer, may: boolean, saved: (answer: SettingsAnswer) => void}} props */
-function PlaceForm({ stored, may, saved }) {
-  const p = stored.practice;
-  const [zone, setZone] = useState(p.zone || Intl.DateTimeFormat().resolvedOptions().timeZone || '');
-  const [country, setCountry] = useState(p.country ?? '');
-  const [languages, setLanguages] = useState(p.languages);
-  const action = useAction();
-  const faults = faultsOf(action.error?.message ?? '');
-  const save = (/** @type {Event} */ e) => {
-    e.preventDefault();
-    const place = { zone, country, languages, revision: stored.revision };
-    action.run(async () => saved(await confirming(() => api.savePlace(place))));
-  };
-  const countries = stored.countries.map(c => /** @type {[string, string]} */ ([c, countryName(c)]));
+/** @param {{of: Whereabouts, set: (name: string, value: unknown) => void, faults: Record<string, string>, countries: string[], proposed: boolean}} props */
+function PlaceFields({ of: { zone, country, languages }, set, faults, countries: codes, proposed }) {
+  const countries = codes.map(c => /** @type {[string, string]} */ ([c, countryName(c)]));
   countries.sort((a, b) => (a[1] < b[1] ? -1 : 1));
   /** @param {string} code */
   const toggle = code =>
-    setLanguages(languages.includes(code) ? languages.filter(l => l !== code) : [...languages, code]);
-  return h(
-    'form',
-    { 'data-test': 'place-form', onSubmit: save },
+    set('languages', languages.includes(code) ? languages.filter(l => l !== code) : [...languages, code]);
+  return [
     h(
-      'fieldset',
-      { class: 'all', disabled: !may },
+      'div',
+      { class: 'grid' },
       h(
-        'div',
-        { class: 'grid' },
-        h(
-          Field,
-          {
-            label: tr('Time zone'),
-            hint: p.zone
-              ? tr('Nights, hours and rota are counted in it.')
-              : tr('Proposed by this browser: is it the practice’s?'),
-            error: faults['practice.zone'],
-          },
-          h('input', {
-            type: 'text',
-            name: 'zone',
-            required: true,
-            list: 'zones',
-            value: zone,
-            onInput: (/** @type {Event} */ e) => setZone(/** @type {HTMLInputElement} */ (e.target).value),
-          }),
-        ),
-        h(
-          'datalist',
-          { id: 'zones' },
-          zones.map(z => h('option', { value: z, key: z })),
-        ),
-        h(
-          Field,
-          {
-            label: tr('Country'),
-            hint: tr('Telephone numbers of it may be written without a prefix.'),
-            error: faults['practice.country'],
-          },
-          h(
-            'select',
-            {
-              name: 'country',
-              required: true,
-              value: country,
-              onChange: (/** @type {Event} */ e) => setCountry(/** @type {HTMLSelectElement} */ (e.target).value),
-            },
-            h('option', { value: '' }, tr('Choose')),
-            countries.map(([code, name]) => h('option', { value: code, key: code }, name)),
-          ),
-        ),
+        Field,
+        {
+          label: tr('Time zone'),
+          hint: proposed
+            ? tr('Proposed by this browser: is it the practice’s?')
+            : tr('Nights, hours and rota are counted in it.'),
+          error: faults['practice.zone'],
+        },
+        h('input', {
+          type: 'text',
+          name: 'zone',
+          list: 'zones',
+          value: zone,
+          onInput: (/** @type {Event} */ e) => set('zone', /** @type {HTMLInputElement} */ (e.target).value),
+        }),
       ),
       h(
-        'fieldset',
-        { class: 'ticks' },
-        h('legend', null, tr('Languages of your families, the most spoken first')),
-        SPOKEN.map(([code, name]) =>
-          h(
-            'label',
-            { class: 'switch', key: code },
-            h('input', {
-              type: 'checkbox',
-              name: `language-${code}`,
-              checked: languages.includes(code),
-              onChange: () => toggle(code),
-            }),
-            h('span', { lang: code }, name),
-            languages.length > 1 && languages.includes(code) && ` (${languages.indexOf(code) + 1})`,
-          ),
+        'datalist',
+        { id: 'zones' },
+        zones.map(z => h('option', { value: z, key: z })),
+      ),
+      h(
+        Field,
+        {
+          label: tr('Country'),
+          hint: tr('Telephone numbers of it may be written without a prefix.'),
+          error: faults['practice.country'],
+        },
+        h(
+          'select',
+          {
+            name: 'country',
+            value: country,
+            onChange: (/** @type {Event} */ e) => set('country', /** @type {HTMLSelectElement} */ (e.target).value),
+          },
+          h('option', { value: '' }, tr('Choose')),
+          countries.map(([code, name]) => h('option', { value: code, key: code }, name)),
         ),
       ),
     ),
-    h(FormFault, { error: action.error }),
-    may &&
-      h(
-        'p',
-        { class: 'buttons' },
-        h('button', { class: 'primary', disabled: action.busy, 'data-test': 'place-save' }, tr('Save')),
+    h(
+      'fieldset',
+      { class: 'ticks' },
+      h('legend', null, tr('Languages of your families, the most spoken first')),
+      SPOKEN.map(([code, name]) =>
+        h(
+          'label',
+          { class: 'switch', key: code },
+          h('input', {
+            type: 'checkbox',
+            name: `language-${code}`,
+            checked: languages.includes(code),
+            onChange: () => toggle(code),
+          }),
+          h('span', { lang: code }, name),
+          languages.length > 1 && languages.includes(code) && ` (${languages.indexOf(code) + 1})`,
+        ),
       ),
-  );
+    ),
+  ];
 }

@@ -77,7 +77,21 @@ function TrialPush({ of, look }) {
   ];
 }
 
-/** Sends a test mail, and takes the number that stands in it. @param {{of: StaffMember, look: () => void}} props */
+/** The owner, who is of no list of people. @param {{mail: string, test: Reach, zone: string}} props */
+export function OwnerMail({ mail, test, zone }) {
+  const [looked, setLooked] = useState(/** @type {Reach|null} */ (null));
+  const now = looked ?? test;
+  const look = async () => setLooked((await api.settings()).owner_test);
+  return h(
+    'section',
+    { class: 'card reached', 'data-test': 'owner-mail' },
+    h('h2', null, tr('Mail of the owner')),
+    h(Line, { of: now, text: `${mail}: ${delivery(now, zone, tr('arrived'))}` }),
+    h(TrialMail, { of: { id: 'owner', name: tr('the owner'), mail_test: now }, look }),
+  );
+}
+
+/** Sends a test mail, and takes the number that stands in it. @param {{of: Pick<StaffMember, 'id'|'name'|'mail_test'>, look: () => void}} props */
 function TrialMail({ of, look }) {
   const [sent, setSent] = useState(false);
   const [number, setNumber] = useState('');

@@ -9,7 +9,8 @@ import { plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
 import { NumberField } from './number-field.js';
-import { isPlaced, Place } from './place.js';
+import { FirstPlace, isPlaced, Place } from './place.js';
+import { OwnerMail } from './reached.js';
 import { Rehearsals } from './rehearsals.js';
 import { Absences, Closed, Holidays, Hours, Rota, SingleDates } from './settings-week.js';
 import { SetupHere } from './setup.js';
@@ -89,10 +90,18 @@ export function Settings({ me, changed }) {
     h('h1', null, tr('Settings')),
     saved && h('p', { role: 'status', 'data-test': 'settings-saved' }, tr('Saved.')),
     h(SetupHere, { steps: stored.setup }),
-    h(Place, { me, stored, saved: keep, key: `p${saved?.times ?? 0}` }),
+    !isPlaced(stored) && h(FirstPlace, { me, stored, saved: keep }),
     isPlaced(stored) && [
       h(Gaps, { gaps: stored.gaps, zone: stored.practice.zone, slots: stored.rota.slots.length }),
       h(SettingsForm, { me, stored, key: `s${saved?.times ?? 0}`, saved: keep }),
+      me.person.role === 'administrator' &&
+        stored.practice.owner_mail &&
+        h(OwnerMail, {
+          mail: stored.practice.owner_mail,
+          test: stored.owner_test,
+          zone: stored.practice.zone,
+          key: `o${saved?.times ?? 0}`,
+        }),
       me.person.role === 'administrator' && h(Rehearsals, { me, changed: got.reload }),
     ],
   );
@@ -172,6 +181,7 @@ function SettingsForm({ me, stored, saved }) {
     h(
       'fieldset',
       { class: 'all', disabled: !may },
+      h(Place, { of: form.practice, stored, faults, set: (name, value) => editing.set(`practice.${name}`, value) }),
       h(
         'fieldset',
         { class: 'grid' },

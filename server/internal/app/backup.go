@@ -128,6 +128,11 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	if *rehearsal && exists(filePath(*dir)) {
 		return UsageError{"restore: " + *dir + " holds data already: -rehearsal wants a folder of its own"}
 	}
+	if !exists(filePath(*dir)) {
+		if err := notForeign(*dir); err != nil {
+			return err
+		}
+	}
 	err := opened(*from, *identity, *dir, func(plain string) (err error) {
 		kept, err = store.Restore(plain, filePath(*dir), time.Now())
 		if err == nil && *rehearsal {

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io"
 	"net"
-	netmail "net/mail"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -88,7 +87,7 @@ func runStaff(_ context.Context, args []string, std IO) error {
 		return UsageError{"staff add: want -name of 1 to 80 characters and -role clinician, desk or administrator"}
 	}
 	again := []string{"staff", verb, "-name", *name, "-role", *role, "-mail", *mail, "-id", *id, "-base-url", *base}
-	if a, err := netmail.ParseAddress(*mail); *mail != "" && (err != nil || a.Address != *mail) {
+	if *mail != "" && !care.MailAddress(*mail) {
 		return UsageError{"staff add: -mail " + *mail + ": want one mail address such as a@example.org"}
 	}
 	return withData(*dir, std, again, func(db *store.DB) error {

@@ -13,6 +13,7 @@ import (
 	"strings"
 	"time"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
 
@@ -41,15 +42,11 @@ func withData(dir string, std IO, args []string, f func(*store.DB) error) error 
 	if std.server != nil {
 		return f(std.server.DB)
 	}
-	conn, err := net.DialTimeout("unix", controlPath(dir), time.Second)
-	if err != nil { // nobody serves it
-		if !exists(filePath(dir)) {
-			return noData(dir)
-		}
-		db, err := openData(dir)
-		if err != nil {
-			return err
-		}
+	conn, db, err := reach(dir)
+	switch {
+	case err != nil:
+		return err
+	case db != nil:
 		return errors.Join(f(db), db.Close())
 	}
 	defer conn.Close()
@@ -67,6 +64,30 @@ func withData(dir string, std IO, args []string, f func(*store.DB) error) error 
 		return errors.New(done.Fault)
 	}
 	return nil
+}
+
+// startWait is how long a command waits for a server that is starting, or for another
+// command on the same data.
+const startWait = 20 * time.Second
+
+// reach connects to the server that serves a folder, or opens its data when nobody
+// does. One that has the data open and takes no orders yet is starting.
+func reach(dir string) (net.Conn, *store.DB, error) {
+	for began := time.Now(); ; {
+		conn, err := net.DialTimeout("unix", controlPath(dir), time.Second)
+		if err == nil {
+			return conn, nil, nil
+		}
+		if !exists(filePath(dir)) {
+			return nil, nil, noData(dir)
+		}
+		db, err := openData(dir) // which waits for a second by itself
+		var busy *care.Error
+		if errors.As(err, &busy) && busy.Code == store.Busy && time.Since(began) < startWait {
+			continue
+		}
+		return nil, db, err
+	}
 }
 
 // await gives an order and waits for its outcome, as long as the server says that
@@ -144,6 +165,8 @@ func (a *App) obey(ctx context.Context, conn net.Conn) {
 	done := outcome{Out: out.String()}
 	if err != nil {
 		done.Fault, done.Usage = Plain(err), errors.As(err, new(UsageError))
+	}
+	if err != nil && !errors.As(err, &openSteps{}) {
 		a.opt.Log.Warn("a command was refused", "command", strings.Join(o.Args[:min(2, len(o.Args))], " "), "err", err)
 	}
 	_ = conn.SetDeadline(time.Now().Add(orderWait))

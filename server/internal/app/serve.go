@@ -33,6 +33,12 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	if cfg.Rehearsal && !exists(filePath(cfg.Data)) {
 		return UsageError{"serve: " + cfg.Data + " holds no data: a rehearsal wants a folder made by restore -rehearsal"}
 	}
+	begins := !exists(filePath(cfg.Data))
+	if begins {
+		if err := notForeign(cfg.Data); err != nil {
+			return err
+		}
+	}
 	opt, err := options(cfg, log)
 	if err != nil {
 		return UsageError{"serve: " + err.Error()}
@@ -40,7 +46,6 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	for _, d := range cfg.Doubts(os.Environ()) {
 		log.Warn(d)
 	}
-	begins := !exists(filePath(cfg.Data))
 	a, err := New(opt)
 	if err != nil {
 		return err

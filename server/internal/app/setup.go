@@ -12,6 +12,13 @@ import (
 // its backups and its certificate.
 var setupOrder = []string{"check", "-setup"}
 
+// openSteps is what check -setup ends with while anything is open: an answer, and no
+// refusal.
+type openSteps struct{ open, of int }
+
+// Error counts them.
+func (o openSteps) Error() string { return fmt.Sprintf("%d of %d steps are open", o.open, o.of) }
+
 // checkSetup prints every step of setting up with what is still open; it fails
 // while anything is.
 func checkSetup(dir string, std IO) error {
@@ -39,7 +46,7 @@ func checkSetup(dir string, std IO) error {
 			}
 		}
 		if open > 0 {
-			return fmt.Errorf("%d of %d steps are open", open, len(list))
+			return openSteps{open, len(list)}
 		}
 		return nil
 	})

@@ -41,6 +41,15 @@ func (e *Error) Error() string {
 	return e.Code + ": " + e.Text
 }
 
+// TextOf returns an error's text for people, without its code and cause.
+func TextOf(err error) string {
+	var e *Error
+	if errors.As(err, &e) {
+		return e.Text
+	}
+	return err.Error()
+}
+
 // Unwrap returns the cause.
 func (e *Error) Unwrap() error { return e.Err }
 

@@ -13,6 +13,7 @@ import (
 	"net/netip"
 	"net/url"
 	"os"
+	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -20,6 +21,7 @@ import (
 
 	"filippo.io/age"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/seal"
 )
 
@@ -206,14 +208,18 @@ func (c *Config) check() []error {
 		}
 	}
 	hostPort := func(s string) bool { _, _, err := net.SplitHostPort(s); return err == nil }
-	address := func(s string) bool { _, err := mail.ParseAddress(s); return err == nil }
+	address := func(s string) bool {
+		a, err := mail.ParseAddress(s)
+		return err == nil && care.ReachableDomain(a.Address)
+	}
 	want(hostPort(c.Addr), "addr", "host:port, e.g. 127.0.0.1:8080")
 	want(c.Data != "", "data", "a folder")
 	u, err := url.Parse(c.BaseURL)
 	want(c.BaseURL == "" || err == nil && u.Host != "" && slices.Contains([]string{"http", "https"}, u.Scheme) && bare(u), "base-url", "an address such as https://lenses.example.org")
-	want(c.Contact == "" || address(c.Contact), "contact", "a mail address")
+	want(c.Contact == "" || address(c.Contact), "contact", "a mail address such as you@example.org")
 	want(c.SMTP == "" || hostPort(c.SMTP), "smtp", "host:port")
-	want(c.SMTP == "" || address(c.MailFrom), "mail-from", "a mail address, because smtp is set")
+	want(c.SMTP == "" || address(c.MailFrom), "mail-from", "a mail address such as nightkeep@example.org, because smtp is set")
+	want(c.BackupDir == "" || !samePlace(c.BackupDir, c.Data), "backup-dir", "another folder than that of the data, on another disk if there is one: a copy beside the file goes with it")
 	want(c.BackupEvery >= time.Hour || c.BackupDir == "", "backup-every", "1h or more")
 	want(c.BackupKeep >= 1, "backup-keep", "1 or more")
 	want(c.MetricsToken == "" || len(c.MetricsToken) >= 16, "metrics-token", "16 characters or more")
@@ -230,6 +236,18 @@ func (c *Config) check() []error {
 	d, err := url.Parse(c.ACMEDirectory)
 	want(c.ACMEDirectory == "" || err == nil && d.Host != "" && (d.Scheme == "https" || d.Scheme == "http" && thisMachine(d.Hostname())), "acme-directory", "an https address")
 	return faults
+}
+
+// samePlace reports whether two paths are one folder.
+func samePlace(a, b string) bool {
+	if x, err := os.Stat(a); err == nil {
+		if y, err := os.Stat(b); err == nil {
+			return os.SameFile(x, y)
+		}
+	}
+	x, errX := filepath.Abs(a)
+	y, errY := filepath.Abs(b)
+	return errX == nil && errY == nil && x == y
 }
 
 // unread is the fault of a file that cannot be read; nil for none named.

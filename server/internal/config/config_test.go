@@ -26,6 +26,26 @@ func TestEveryFaultIsReportedAtOnce(t *testing.T) {
 	}
 }
 
+// A copy in the folder of the data goes with it, however the folder is written; an
+// address that no mail finds is none.
+func TestWhatCannotBeMeantIsRefused(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	for name, args := range map[string][]string{
+		"backup-dir": {"-data", dir, "-backup-dir", dir + "/."}, "contact": {"-contact", "a@b"}, "mail-from": {"-smtp", "mail.example.org:587", "-mail-from", "nightkeep@localhost"},
+	} {
+		if _, err := config.Load(args, env(nil), io.Discard); err == nil || !strings.Contains(err.Error(), name+": want") {
+			t.Errorf("%v: %v; want a word about %s", args, err, name)
+		}
+	}
+	if _, err := config.Load([]string{"-data", "data", "-backup-dir", "data"}, env(nil), io.Discard); err == nil {
+		t.Error("backups into a folder of data that is not there yet are accepted")
+	}
+	if _, err := config.Load([]string{"-data", dir, "-backup-dir", dir + "/copies"}, env(nil), io.Discard); err != nil {
+		t.Error(err)
+	}
+}
+
 // A flag wins over the environment; a secret can come from a file and is never
 // printed.
 func TestSecretFromFileIsNotPrinted(t *testing.T) {

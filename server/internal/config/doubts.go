@@ -21,6 +21,9 @@ func (c *Config) Doubts(environ []string) []string {
 	if u, err := url.Parse(c.BaseURL); err == nil && c.BaseURL != "" && len(c.TrustedProxies) == 0 && port != "0" && portOf(u) != port {
 		out = append(out, fmt.Sprintf("base-url %s leads to port %s and the server listens on %s: name the proxy between them with trusted-proxies, or links will not reach it", c.BaseURL, portOf(u), port))
 	}
+	if u, err := url.Parse(c.BaseURL); err == nil && u.Scheme == "http" && !thisMachine(u.Hostname()) {
+		out = append(out, "base-url "+c.BaseURL+" begins with http://: a browser takes no passkey there, keeps no app for offline use and shows no notification, and others on the way can read what is sent; want https://, see the three ways to HTTPS in the operator's guide")
+	}
 	return append(out, strange(environ)...)
 }
 

@@ -24,6 +24,7 @@ func TestDoubts(t *testing.T) {
 		{"behind a proxy", []string{"-addr", ":8080", "-base-url", "https://lenses.example.org", "-trusted-proxies", "127.0.0.1"}, nil, nil},
 		{"another port", []string{"-base-url", "http://127.0.0.1:9000"}, nil, []string{"leads to port 9000 and the server listens on 8080"}},
 		{"https without a proxy", []string{"-base-url", "https://lenses.example.org"}, nil, []string{"leads to port 443"}},
+		{"readable by others", []string{"-addr", "127.0.0.1:80", "-base-url", "http://lenses.example.org"}, nil, []string{"begins with http://"}},
 		{"the same port", []string{"-base-url", "http://127.0.0.1:8080"}, nil, nil},
 		{"mistyped", nil, []string{"NIGHTKEEP_ADRR=x", "HOME=/root", "NIGHTKEEP_SMTP_PASSWORD_FILE=x", "NIGHTKEEP_BACKUP_IDENTITY_FILE=x"}, []string{"NIGHTKEEP_ADRR, which is no setting"}},
 	} {

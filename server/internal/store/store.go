@@ -92,8 +92,11 @@ func refuseEmpty(path string) error {
 	return nil
 }
 
+// Busy is the code of an error that says that another process has the data file open.
+const Busy = "store-busy"
+
 func busy(path string, err error) error {
-	return &care.Error{Kind: care.Unavailable, Code: "store-busy", Text: "another process, perhaps the server, has the data file open; stop it first: " + path, Err: err}
+	return &care.Error{Kind: care.Unavailable, Code: Busy, Text: "another process, perhaps the server, has the data file open; stop it first: " + path, Err: err}
 }
 
 // locked says who has a folder.

@@ -30,6 +30,7 @@ func TestARehearsalIsNotedAndDueAgainAfterAQuarter(t *testing.T) {
 	s.says("POST", at, "clinician", `{"backup":"2026-03-01","worked":true,"note":""}`, 403, "")
 	s.says("POST", at, "admin", `{"backup":"2026-03-01","worked":false,"note":" "}`, 422, "what went wrong")
 	s.says("POST", at, "admin", `{"backup":"2999-01-01","worked":true,"note":""}`, 422, "today at the latest")
+	s.says("POST", at, "admin", `{"backup":"1999-01-01","worked":true,"note":""}`, 422, "of the last year")
 	s.says("POST", at, "admin", `{"backup":"2026-03-01","worked":false,"note":"the key was lost"}`, 200, `"note":"the key was lost"`)
 	s.says("GET", "/healthz", "", "", 200, `"troubles":["rehearsal"]`)
 	untried(true)

@@ -57,7 +57,7 @@ func (l *drillList) read(tx *store.Tx) error {
 		if care.KindOf(err) != care.Conflict {
 			return err
 		}
-		l.Why = err.Error()
+		l.Why = care.TextOf(err)
 	}
 	phones, err := tx.Access().Reachable(care.DrillFamily)
 	l.Phones = len(phones)

@@ -22,6 +22,7 @@ const rehearsalsSetting = "rehearsals"
 const (
 	maxRehearsals = 80
 	maxNote       = 500 // characters
+	oldestTried   = 366 // days: our own choice
 )
 
 // rehearsal is how one went.
@@ -69,8 +70,8 @@ func (c *call) noteRehearsal() error {
 		if err != nil {
 			return err
 		}
-		if req.Backup.IsZero() || req.Backup.Compare(today) > 0 {
-			return care.Refuse("bad-date", "backup", "want the day of the backup that was tried, today at the latest")
+		if req.Backup.After(today) || req.Backup.Before(today.AddDays(-oldestTried)) {
+			return care.Refuse("bad-date", "backup", "want the day of the backup that was tried: today at the latest, and of the last year, since an older one shows nothing of those made now")
 		}
 		if err := readRehearsals(tx, &r); err != nil {
 			return err

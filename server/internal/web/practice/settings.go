@@ -45,6 +45,7 @@ type settingsReply struct {
 	Setup  []Step           `json:"setup"`   // the same as the steps of setting up, in the order they are taken
 	// Countries are the codes that a practice can name as its own.
 	Countries []string `json:"countries"`
+	OwnerTest reach    `json:"owner_test"` // of the owner's mail
 }
 
 func (c *call) settings() error {
@@ -66,6 +67,11 @@ func readSettings(s *transport.Server, tx *store.Tx) (r settingsReply, err error
 	r.Gaps = list(own.Gaps)
 	r.Limits = alerts.Default().Settings
 	r.Countries = phone.Countries()
+	trials, err := ready.ReadTrials(tx)
+	if err != nil {
+		return r, err
+	}
+	r.OwnerTest = reached(trials, care.Person{ID: ready.Owner, Mail: own.Practice.OwnerMail})
 	r.NotSet, err = ready.Find(s, tx, own)
 	r.Setup = setup(r.NotSet)
 	return r, err

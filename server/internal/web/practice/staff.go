@@ -9,6 +9,7 @@ import (
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -42,7 +43,7 @@ func (c *call) staff() error {
 		if err != nil {
 			return err
 		}
-		mails, err := readTrials(tx)
+		mails, err := ready.ReadTrials(tx)
 		if err != nil {
 			return err
 		}
@@ -59,7 +60,7 @@ func (c *call) staff() error {
 			if err != nil {
 				return err
 			}
-			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Phone, p.Gone, len(keys), len(sessions), mails.reach(p), devices})
+			out.Staff = append(out.Staff, staffMember{p.ID, p.Name, p.Role, p.Mail, p.Phone, p.Gone, len(keys), len(sessions), reached(mails, p), devices})
 		}
 		return nil
 	})

@@ -13,8 +13,7 @@ import (
 
 // A mail that the mail server took has not arrived yet. A trial mail carries a
 // number, and only who has read it there can enter it here; until then mail
-// counts as not set.
-const trialSetting = ready.TrialMail
+// counts as not set. See [ready.Trials].
 
 // trialNumber is how many characters of a code stand in a trial mail.
 const trialNumber = 6
@@ -22,32 +21,9 @@ const trialNumber = 6
 // trialsOf bounds what an administrator may send; our choice.
 var trialsOf = quota.Limit{Most: 20, Per: time.Hour}
 
-// trials are the last trial mails, by person. Arrived is when the last one did, to
-// whomever.
-type trials struct {
-	Arrived time.Time               `json:"arrived,omitzero"`
-	People  map[care.PersonID]trial `json:"people,omitempty"`
-}
-
-// trial is the last trial mail to somebody.
-type trial struct {
-	To      string    `json:"to"` // address
-	Number  string    `json:"number"`
-	Sent    time.Time `json:"sent"`
-	Arrived time.Time `json:"arrived,omitzero"`
-}
-
-func readTrials(tx *store.Tx) (t trials, err error) {
-	err = tx.Register().Setting(trialSetting, &t)
-	if t.People == nil {
-		t.People = map[care.PersonID]trial{}
-	}
-	return t, err
-}
-
-// reach tells no number: it is read in the mail. A mail to another address than
+// reached tells no number: it is read in the mail. A mail to another address than
 // the person has now says nothing.
-func (t trials) reach(p care.Person) reach {
+func reached(t ready.Trials, p care.Person) reach {
 	last := t.People[p.ID]
 	if last.To != p.Mail {
 		return reach{Name: p.Mail}
@@ -65,9 +41,9 @@ func (c *call) trialMail() error {
 	var to string
 	id := care.PersonID(c.Params("id"))
 	err := c.View(func(tx *store.Tx) error {
-		p, err := tx.Register().Person(id)
-		if err != nil || !p.Role.Staff() || p.Gone {
-			return care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
+		p, err := mailed(tx, id)
+		if err != nil {
+			return err
 		}
 		if to = p.Mail; to == "" {
 			return care.Refuse("no-address", "mail", "%s has no mail address yet", p.Name)
@@ -83,18 +59,31 @@ func (c *call) trialMail() error {
 	}
 	var out reach
 	err = c.Update(func(tx *store.Tx) error {
-		t, err := readTrials(tx)
+		t, err := ready.ReadTrials(tx)
 		if err != nil {
 			return err
 		}
-		last := trial{to, number, tx.Now, time.Time{}}
+		last := ready.Trial{To: to, Number: number, Sent: tx.Now}
 		t.People[id], out = last, reach{to, last.Sent, last.Arrived}
-		return tx.Register().SetSetting(trialSetting, t)
+		return tx.Register().SetSetting(ready.TrialMail, t)
 	})
 	if err != nil {
 		return err
 	}
 	return c.Reply(out)
+}
+
+// mailed returns whom a test mail goes to: one of the staff, or the owner.
+func mailed(tx *store.Tx, id care.PersonID) (care.Person, error) {
+	if id == ready.Owner {
+		own, err := tx.Register().Practice()
+		return care.Person{ID: id, Name: "The owner", Mail: own.OwnerMail}, err
+	}
+	p, err := tx.Register().Person(id)
+	if err != nil || !p.Role.Staff() || p.Gone {
+		return p, care.Errorf(care.NotFound, "no-such-staff", "there is no such member of staff")
+	}
+	return p, nil
 }
 
 // arrival is what somebody read in a trial mail.
@@ -112,7 +101,7 @@ func (c *call) mailArrived() error {
 	}
 	var out reach
 	err := c.Update(func(tx *store.Tx) error {
-		t, err := readTrials(tx)
+		t, err := ready.ReadTrials(tx)
 		if err != nil {
 			return err
 		}
@@ -120,7 +109,7 @@ func (c *call) mailArrived() error {
 			if strings.EqualFold(strings.Join(strings.Fields(req.Number), ""), last.Number) {
 				t.Arrived, last.Arrived = tx.Now, tx.Now
 				t.People[id], out = last, reach{last.To, last.Sent, last.Arrived}
-				return tx.Register().SetSetting(trialSetting, t)
+				return tx.Register().SetSetting(ready.TrialMail, t)
 			}
 		}
 		return care.Refuse("other-number", "number", "this is not the number in the newest test mail")

@@ -29,7 +29,7 @@ const GapDays = 28
 
 // NotSet is one thing a practice has not seen to.
 type NotSet struct {
-	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, name, unreadable
+	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, name, unreadable, untested
 	Text string `json:"text"` // what follows from it
 	// Invite says that no new family is invited while it stands so.
 	Invite bool `json:"invite"`
@@ -130,13 +130,16 @@ func (l *lines) machine(s *transport.Server, never bool) {
 
 // tried says what was set and was never seen to work.
 func (l *lines) tried(s *transport.Server, tx *store.Tx, o Own) error {
-	var mail struct{ Arrived time.Time }
-	if err := tx.Register().Setting(TrialMail, &mail); err != nil {
+	mail, err := ReadTrials(tx)
+	if err != nil {
 		return err
 	}
 	l.say(s.TestMail != nil && mail.Arrived.IsZero(), "mail", "No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it.")
 	l.say(s.TestMail == nil, "mail", "No mail server: an alert that no device shows is not sent by mail. It is set where the server is started.")
 	l.say(s.TestMail != nil && o.Practice.OwnerMail == "", "owner", "No mail address of the owner: when nobody answers an alert, nobody above the rota is told.")
+	if s.TestMail != nil && !mail.Arrived.IsZero() {
+		l.untested(tx, mail, o)
+	}
 	return errors.Join(l.drill(tx, o), l.approved(tx))
 }
 
@@ -187,9 +190,6 @@ func (l *lines) approved(tx *store.Tx) error {
 	l.say(a.Version != version, "approved", "No clinician has approved table %d of the alert rules: local law and emergency ways may differ from it. Read it under Alert rules.", version)
 	return nil
 }
-
-// TrialMail is the setting that holds the last trial mail.
-const TrialMail = "trial_mail"
 
 // KnownZone reports whether a zone has a name that means the same on every
 // machine.

@@ -1,7 +1,6 @@
 package record
 
 import (
-	"net/mail"
 	"strings"
 	"unicode/utf8"
 
@@ -41,6 +40,5 @@ func Dialled(tx *store.Tx, field, number, have string) (string, error) {
 
 // PlainMail reports whether s is an address alone, as a mail server takes it.
 func PlainMail(s string) bool {
-	a, err := mail.ParseAddress(s)
-	return err == nil && a.Address == s && len(s) <= 254
+	return care.MailAddress(s)
 }

@@ -99,7 +99,12 @@ func (c *Call) HeldToken(name string) string { return c.Cookies(c.Srv.cookieName
 // cookieName adds the prefix by which a browser takes the cookie from this very
 // host and over TLS only, so that no neighbouring site can plant one (RFC
 // 6265bis, 4.1.3.2; OWASP ASVS 3.4.4).
+// A rehearsal has names of its own: on the same host a cookie is shared by all ports
+// (RFC 6265, 8.5), and it must sign nobody out of the practice's console.
 func (s *Server) cookieName(name string) string {
+	if s.Rehearsal {
+		name += "_rehearsal"
+	}
 	if s.Secure {
 		return "__Host-" + name
 	}
