@@ -44,6 +44,7 @@ func smallDisk(t *testing.T, megabytes int) (dir string, small bool) {
 
 // practice is one practice's server of this test, behind nginx.
 type practice struct {
+	apart  string // at the end of the names of its cookies
 	t      *testing.T
 	server *served
 	front  string // host:port of nginx; empty: asked directly
@@ -75,7 +76,7 @@ func (p *practice) ask(method, path, who, body string) (int, string) {
 	case "phone":
 		req.Header.Set("Cookie", "__Host-nightkeep_device="+tokens[who])
 	case "admin", "clinician":
-		req.Header.Set("Cookie", "__Host-nightkeep_staff="+tokens[who])
+		req.Header.Set("Cookie", "__Host-nightkeep_staff"+p.apart+"="+tokens[who])
 	}
 	res, err := untrusting.Do(req)
 	if err != nil {
@@ -267,6 +268,8 @@ func (p *practice) rehearse(disk string, office *mailtest.Office, trial string, 
 	before := office.Count()
 	s := serve(t, env, "-rehearsal", "-data", tried, "-base-url", site, "-trusted-proxies", "127.0.0.1", "-smtp", office.Addr, "-smtp-user", "nightkeep", "-mail-from", "nightkeep@example.com")
 	copyOf := &practice{t: t, server: s, base: "http://" + s.until(`"serving"`, "addr")}
+	copyOf.wants("GET", "/api/clinic/me", "admin", "", 401) // the practice's own cookie, of the same host
+	copyOf.apart = "_rehearsal"
 	copyOf.wants("GET", "/status", "", "", 200, "copy of a backup that is being tried")
 	copyOf.wants("GET", "/clinic", "", "", 200, "Nothing leaves it")
 	copyOf.wants("GET", "/api/clinic/alerts", "clinician", "", 200, `"level":"emergency"`)
