@@ -25,6 +25,7 @@
  * @property {Marks} told judged where it was written
  * @property {Marks} judged on receipt
  * @property {Eye[]} about of a report: which eyes
+ * @property {boolean} [usual] of a report: the eye that it is not about is as usual
  * @property {boolean} sore of not-worn: because of a sore eye
  * @property {string[]} ends
  * @property {Eye[]} eyes of a cease or a resume
@@ -131,6 +132,7 @@ export function wearFact(e, state) {
     told: readMarks(b.told),
     judged: readMarks(e.judged),
     about: e.kind === 'symptoms' ? EYES.filter(eye => object(b[eye])) : [],
+    usual: e.kind === 'symptoms' && b.other === 'usual',
     sore: e.kind === 'not-worn' && b.reason === 'sore-eye',
     ends: readIds(b.ends),
     eyes: clinic ? eyesOf(b.eyes) : [],
@@ -288,11 +290,15 @@ function residual(set, k, eye) {
  * Whether a family's report ended a rest. One about a sore eye, or of a check
  * that was begun, is ended by any report about that eye from its own night on;
  * any other by a harmless one of a later night.
+ * An eye that the report of the cause said is as usual rests for the other one, and
+ * as long.
  * @param {Set} set
  * @param {Marked} k
  * @param {Eye} eye
  */
 function ended(set, k, eye) {
+  const { about, usual } = k.fact;
+  if (k.kind === 'symptoms' && usual && about.length === 1) [eye] = about;
   const asked = k.kind === 'check-open' || (k.kind === 'not-worn' && k.fact.sore);
   return set.reports.some(q => {
     if (q.night > set.night || !q.fact.ends.includes(k.id) || !q.fact.about.includes(eye)) return false;

@@ -11,7 +11,8 @@ export function Soaked({ app }) {
   return h(
     Notice,
     { kind: 'alarm', test: 'soaked' },
-    h('p', null, h('strong', null, med('rule.peroxide-short.family')), ' ', t('soaked.what')),
+    h('p', null, h('strong', null, med('rule.peroxide-short.family'))),
+    h('p', null, t('soaked.what')),
     h('p', null, t('soaked.felt', { answer: med('answer.now.chemical') })),
     h('p', null, t('soaked.calm')),
   );

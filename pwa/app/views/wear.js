@@ -33,7 +33,14 @@ export function why(s, c) {
   if (e.kind === 'cease') return t('wear.by', { who: e.by_name ?? s.family?.contacts?.clinic ?? '', when });
   const fired = e.kind === 'symptoms' ? outcome(e).findings.find(f => f.state === 'fired') : null;
   const eye = fired?.eye ? `, ${t(`eye.${fired.eye}`)}` : '';
-  return `${fired ? sign(s, fired, e) : t(`kind.${e.kind}`)}${eye}, ${when}`;
+  return `${fired ? sign(s, fired, e) : felt(s, e)}${eye}, ${when}`;
+}
+
+/** What was logged, in words. @param {State} s @param {Entry} e */
+function felt({ words: { t, med } }, { kind, body }) {
+  if (kind === 'morning' && body.redness >= 1) return med('rule.morning-red.family');
+  if (kind === 'morning' && body.comfort <= 1) return med('rule.morning-sore.family');
+  return t(kind === 'not-worn' && body.reason === 'sore-eye' ? 'reason.sore-eye' : `kind.${kind}`);
 }
 
 /** Rules of which the words name more than one answer, and the part that says which it was. @type {Record<string, string>} */

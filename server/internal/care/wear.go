@@ -145,6 +145,7 @@ type WearFact struct {
 	Told   Marks  // judged where it was written
 	Judged Marks  // judged on receipt
 	About  string // of a report: which eyes it is about: right, left, both, or empty
+	Usual  string // of a report: the eye that it is not about and says is as usual; empty for none
 	Sore   bool   // of not-worn: because of a sore eye
 	Ends   []EntryID
 
@@ -372,8 +373,12 @@ func (s *wearing) residual(k *wearCause, eye string) Cause {
 
 // ended reports whether a family's report ended a rest. One about a sore eye, or
 // of a check that was begun, is ended by any report about that eye from its own
-// night on; any other by a harmless one of a later night.
+// night on; any other by a harmless one of a later night. An eye that the report
+// of the cause said is as usual rests for the other one, and as long.
 func (s *wearing) ended(k *wearCause, eye string) bool {
+	if k.Kind == Symptoms && k.Usual == eye {
+		eye = k.About
+	}
 	asked := k.Kind == CheckOpen || k.Kind == NotWorn && k.Sore
 	return slices.ContainsFunc(s.reports, func(q wearCause) bool {
 		if q.Night.After(s.night) || !slices.Contains(q.Ends, k.ID) {

@@ -20,6 +20,9 @@ func (e *Entry) WearFact() WearFact {
 	switch e.Kind {
 	case Symptoms:
 		f.About = e.about(body)
+		if other, _ := word(body.get("other")); other == "usual" {
+			f.Usual = map[string]string{"right": "left", "left": "right"}[f.About]
+		}
 	case NotWorn:
 		reason, _ := word(body.get("reason"))
 		f.Sore = reason == "sore-eye"

@@ -25,6 +25,7 @@ type said struct {
 	Told    map[string]string     `json:"told,omitempty"`
 	Judged  map[string]string     `json:"judged,omitempty"`
 	About   string                `json:"about,omitempty"`
+	Usual   bool                  `json:"usual,omitempty"` // the eye that it is not about is as usual
 	Reason  string                `json:"reason,omitempty"`
 	Ends    []care.EntryID        `json:"ends,omitempty"`
 	Eyes    []string              `json:"eyes,omitempty"`
@@ -57,6 +58,9 @@ func (s said) fact() care.WearFact {
 	}
 	if f.Kind == care.Symptoms && f.About == "" {
 		f.About = "both"
+	}
+	if s.Usual {
+		f.Usual = map[string]string{"right": "left", "left": "right"}[f.About]
 	}
 	f.Sore = f.Kind == care.NotWorn && s.Reason == ""
 	for id, m := range s.Opens {
@@ -168,6 +172,7 @@ func randomSaid(r *rand.Rand, id string) said {
 		s.Told, s.Judged = judge(), judge()
 		if s.Kind == "symptoms" {
 			s.About, s.Ends = pick(r, "right", "left", "both", "both"), ids()
+			s.Usual = s.About != "both" && r.IntN(2) == 0
 		}
 		if s.Kind == "not-worn" {
 			s.Reason = pick(r, "", "ill")
