@@ -1,6 +1,7 @@
 package review_test
 
 import (
+	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -13,6 +14,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/vision"
 )
 
 // steady makes the input of a wearer who has worn lenses for a year and logged
@@ -68,11 +70,45 @@ func (d *diary) lapse(night string) {
 	d.missed(night, "tired")
 }
 
+// runAt is a run of the home test by a child who reads every optotype of at least so
+// many logMAR and none below, to its end.
+func runAt(t *testing.T, eye string, threshold float64) string {
+	t.Helper()
+	a, err := vision.NewAcuity(vision.DefaultAcuity())
+	if err != nil {
+		t.Fatal(err)
+	}
+	trials := [][2]float64{}
+	for !a.Verdict().Done {
+		size := a.NextSize()
+		right := 0.0
+		if size >= threshold {
+			right = 1
+		}
+		trials = append(trials, [2]float64{size, right})
+		if err := a.Add(vision.Trial{Size: size, Correct: right == 1}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	raw, err := json.Marshal(map[string]any{"eye": eye, "distance_m": 3, "px_per_mm": 6, "trials": trials})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(raw)
+}
+
 // The limits are those the package states as common practice; the days are
 // counted by hand.
 func TestReasonsToCall(t *testing.T) {
 	t.Parallel()
 	const today = "2026-11-25"
+	ranTest := func(was, is float64) func(*review.CallInput, *diary) {
+		return func(_ *review.CallInput, d *diary) {
+			d.write("2026-11-03", "acuity-run", runAt(t, "right", was), "2026-11-03T19:00")
+			d.write("2026-11-10", "acuity-run", runAt(t, "right", was), "2026-11-10T19:00")
+			d.write("2026-11-17", "acuity-run", runAt(t, "right", is), "2026-11-17T19:00")
+		}
+	}
 	cases := []struct {
 		name string
 		set  func(in *review.CallInput, d *diary)
@@ -197,6 +233,13 @@ func TestReasonsToCall(t *testing.T) {
 		}, nil},
 		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
 			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
+		}, nil},
+		{"the home test fell by three lines in a week", ranTest(0.0, 0.3), []string{"sight-fell"}},
+		{"the home test fell by one line", ranTest(0.0, 0.1), nil},
+		{"the home test got better", ranTest(0.3, 0.0), nil},
+		{"three lines worse in the other eye, which was never measured before", func(in *review.CallInput, d *diary) {
+			d.write("2026-11-10", "acuity-run", runAt(t, "right", 0), "2026-11-10T19:00")
+			d.write("2026-11-17", "acuity-run", runAt(t, "left", 0.3), "2026-11-17T19:00")
 		}, nil},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
 		{"words of the family 15 days ago that somebody read", read(words("2026-11-10")), nil},
