@@ -137,6 +137,16 @@ function wanted(form, eye, path) {
   return field === 'cylinder' ? of('axis') !== null : of('cylinder') !== null || of('axis') !== null;
 }
 
+/** What measured before comes first, as it was spelled. @param {Visit[]} all newest first */
+const instruments = all => [
+  ...new Set([
+    ...all.flatMap(v => (v.instrument ? [v.instrument] : [])),
+    'optical biometer',
+    'second optical biometer',
+    'ultrasound',
+  ]),
+];
+
 /** @param {{desk: boolean, wearer: string, visit: Visit, all: Visit[], today: string, done: () => void, cancel: () => void}} props all: newest first */
 export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
   const [form, setForm] = useState({ ...visit, scale: visit.scale || SCALES[0] });
@@ -368,7 +378,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         h(
           'datalist',
           { id: 'instruments' },
-          ['optical biometer', 'second optical biometer', 'ultrasound'].map(v => h('option', { value: v })),
+          instruments(all).map(v => h('option', { value: v })),
         ),
       ),
     !desk &&

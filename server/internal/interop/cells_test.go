@@ -68,3 +68,37 @@ func TestTheNightsSayWhatHeld(t *testing.T) {
 		}
 	}
 }
+
+// A red morning and a report of a sore eye stand in the table of nights, the worse of
+// two that differ: whoever reads the table alone sees no calmer eye than the log.
+func TestTheNightsTellOfTheEyes(t *testing.T) {
+	t.Parallel()
+	entry := func(n byte, author, kind, body string) *care.Entry {
+		return &care.Entry{ID: care.EntryID("01900000-0000-7000-8000-00000000000" + string('0'+n)), Wearer: "w1", Device: "d1", DSeq: uint64(n), Author: care.PersonID(author),
+			Kind: care.EntryKind(kind), Night: civil.MustDate("2026-03-01"), Wall: "2026-03-02T07:00:00", Zone: "UTC", HLC: "1774734000000-000" + string('0'+n), V: 1, Body: []byte(body)}
+	}
+	entries := []*care.Entry{
+		entry(1, "p1", "morning", `{"redness":3,"comfort":2}`), entry(2, "t1", "morning", `{"redness":0,"comfort":4}`),
+		entry(3, "p1", "symptoms", `{"right":{"pain":"persists"},"left":{"pain":"none"}}`),
+	}
+	nights := care.Fold(entries)
+	var out bytes.Buffer
+	w := interop.NewNightsCSV(&out)
+	if err := errors.Join(w.Write("W-1", nights, nil), w.Write("W-1", []care.Night{{Date: civil.MustDate("2026-03-02")}}, nil), w.Flush()); err != nil {
+		t.Fatal(err)
+	}
+	rows, err := csv.NewReader(&out).ReadAll()
+	if err != nil || len(rows) != 3 {
+		t.Fatalf("%d rows, %v", len(rows), err)
+	}
+	got := map[string]string{}
+	for i, name := range rows[0] {
+		got[name] = rows[1][i]
+		if strings.HasPrefix(name, "eye_") && rows[2][i] != "" {
+			t.Errorf("a night without a report has %s %q", name, rows[2][i])
+		}
+	}
+	if got["redness"] != "3" || got["comfort"] != "2" || got["eye_reports"] != "1" || !strings.Contains(got["eye_signs"], "right: pain") || strings.Contains(got["eye_signs"], "left") {
+		t.Errorf("%v", got)
+	}
+}

@@ -5,8 +5,10 @@ import (
 	"encoding/json"
 	"io"
 	"strconv"
+	"strings"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review"
 )
 
 // Column is one column of the nights table with its meaning: the data
@@ -34,6 +36,10 @@ var NightColumns = []Column{
 	{"case_dried", "true or false"},
 	{"deposit_removal", "true or false"},
 	{"moved", "lens on waking: freely, stuck-came-off or stuck"},
+	{"redness", "of the morning as reported, 0 white to 3; where entries differ the worse"},
+	{"comfort", "of the morning as reported, 4 best to 0; where entries differ the worse"},
+	{"eye_reports", "how many times an eye check was reported in the night"},
+	{"eye_signs", "what those reports said that is not known to be harmless, in words, with the eye; \"no sign reported as present\" of one without any"},
 	{"evening_rating", "self-reported evening sight, 1 to 5; not an acuity"},
 	{"hours_since_removal", "hours at that rating"},
 	{"halos", "none, some or troublesome"},
@@ -112,6 +118,7 @@ func nightRow(code string, n *care.Night) []string {
 	if reason == "" {
 		reason = field("not-worn/left", "reason")
 	}
+	reports, signs := eyeReports(n)
 	differ := ""
 	for _, it := range n.Items {
 		if it.Differ {
@@ -127,9 +134,38 @@ func nightRow(code string, n *care.Night) []string {
 		field("care/hand_wash", ""), field("care/rub", ""), field("care/rinse", ""), tapWater(n), field("care/topping_off", ""),
 		field("care/case_emptied", ""), field("care/case_wiped", ""), field("care/case_dried", ""), field("care/deposit_removal", ""),
 		field("morning/moved", ""),
+		worst(n.Item("morning/redness"), 1), worst(n.Item("morning/comfort"), -1), reports, signs,
 		field("evening-sight", "rating"), field("evening-sight", "hours_since_removal"), field("evening-sight", "halos"), field("evening-sight", "spectacles"),
 		differ,
 	}
+}
+
+// worst is the worst number that anybody gave of an item: the greatest, or with a
+// negative sign the least.
+func worst(it *care.Item, sign float64) string {
+	if it == nil {
+		return ""
+	}
+	out, found := 0.0, false
+	for _, f := range it.Facts {
+		var v float64
+		if json.Unmarshal(f.Value, &v) == nil && (!found || sign*v > sign*out) {
+			out, found = v, true
+		}
+	}
+	if !found {
+		return ""
+	}
+	return strconv.FormatFloat(out, 'f', -1, 64)
+}
+
+// eyeReports counts the reports of an eye check in a night and says what they said.
+func eyeReports(n *care.Night) (count, signs string) {
+	words := review.ReportWords(n)
+	if len(words) == 0 {
+		return "", ""
+	}
+	return strconv.Itoa(len(words)), cellText(strings.Join(words, " | "))
 }
 
 // tapWater is true also when the newest answer says otherwise, or only the rinse tells.

@@ -108,6 +108,15 @@ var signWords = map[string]string{
 	"now/cut": "a cut, or something stuck in the eye", "now/chemical": "a chemical in the eye",
 }
 
+// ReportWords says of each report of a night what is not known to be harmless.
+func ReportWords(n *care.Night) []string {
+	var out []string
+	for _, r := range symptomRows(n, nil) {
+		out = append(out, r.Words)
+	}
+	return out
+}
+
 // symptomWords says what of a report is not known to be harmless. An answer that
 // no table knows, of a newer app, is said as it is written.
 func symptomWords(r alerts.Report) string {

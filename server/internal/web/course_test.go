@@ -429,3 +429,19 @@ func TestAnswersBeforeFittingAndConsent(t *testing.T) {
 		return err
 	})
 }
+
+// An axial length that was measured with another instrument than the last one is
+// asked about; letter case and spaces make no other.
+func TestAnotherInstrumentIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	const visits = "/api/clinic/wearers/w1/visits"
+	kept := func(date, instrument string) string {
+		return fmt.Sprintf(`{"kind":"recall","date":%q,"state":"kept","instrument":%q,"right":{"axial_mm":24.5}}`, date, instrument)
+	}
+	s.says("POST", visits, "clinician", kept("2026-01-10", "Biometer A"), 200, "")
+	s.says("POST", visits, "clinician", kept("2026-02-10", "biometer  a"), 200, "")
+	s.says("POST", visits, "clinician", kept("2026-03-10", "ultrasound"), 409, "are not compared")
+	s.says("POST", visits, "clinician", kept("2026-03-10", ""), 409, "nothing that was named")
+	s.says("POST", visits, "clinician", strings.Replace(kept("2026-03-10", "ultrasound"), "{", `{"sure":true,`, 1), 200, "")
+}

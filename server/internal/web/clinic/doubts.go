@@ -122,6 +122,9 @@ func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bo
 	if v.State == "kept" && v.Date == today && v.Time > clock {
 		d.add("The visit is at %s, and it is %s now: was it kept before its time?", v.Time, clock)
 	}
+	if ask := otherInstrument(v, mine); ask != "" && v.State == "kept" {
+		d.add("%s", ask)
+	}
 	if v.State != "booked" {
 		return d
 	}
