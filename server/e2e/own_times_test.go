@@ -37,7 +37,7 @@ func TestAFamilySetsItsOwnReminders(t *testing.T) {
 	shot(t, other, "mine")
 	run(t, tab, atScreen("#/reminders"), chromedp.Reload(), seeIn("main", "Otto Achterberg leaves to others"))
 	run(t, other, atScreen("#/devices"), tap("device-rename"), filledInMark("device-name", "Otto’s blue phone"), tap("device-name-save"), seeIn("main", "Otto’s blue phone"))
-	run(t, tab, atScreen("#/devices"), seeIn("main", "Otto’s blue phone"))
+	run(t, tab, atScreen("#/devices"), seeIn("main", "Marit Achterberg: Otto’s blue phone"), seeIn("main", "Otto Achterberg: Linux"))
 	shot(t, tab, "renamed")
 	sound(t, tab)
 	sound(t, other)

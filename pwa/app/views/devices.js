@@ -3,7 +3,6 @@
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { Qr } from '../../ui/qr-view.js';
-import { nameOf } from '../app.js';
 import { call } from '../data/api.js';
 
 /** @import { ViewProps } from '../frame.js' */
@@ -60,7 +59,8 @@ function One({ app, d, run, read }) {
   const [sure, setSure] = useState(false);
   const [name, setName] = useState(/** @type {string|null} */ (null)); // while it is changed
   const seen = Date.parse(d.last_seen);
-  const who = nameOf(s, d.person);
+  const who = s.family?.people.find(p => p.id === d.person)?.name;
+  const called = who ? `${who}: ${d.name}` : d.name;
   const drop = () =>
     run(async () => {
       await call('DELETE', `/api/devices/${encodeURIComponent(d.id)}`);
@@ -81,13 +81,13 @@ function One({ app, d, run, read }) {
       h(
         'span',
         null,
-        h('strong', { dir: 'auto' }, d.name),
+        h('strong', { dir: 'auto', 'data-test': 'device' }, called),
         d.this && ` (${t('devices.this')})`,
         h('br', null),
         h(
           'span',
           { class: 'quiet' },
-          seen > 0 ? t('devices.seen', { who, time: s.words.moment(seen, s.zone) }) : t('devices.never', { who }),
+          seen > 0 ? t('devices.seen', { time: s.words.moment(seen, s.zone) }) : t('devices.never'),
         ),
       ),
       d.may_drop &&
@@ -98,7 +98,7 @@ function One({ app, d, run, read }) {
           {
             kind: 'plain',
             test: 'device-drop',
-            label: `${t('devices.drop')}: ${d.name}`,
+            label: `${t('devices.drop')}: ${called}`,
             onPress: () => setSure(true),
           },
           t('devices.drop'),
@@ -114,7 +114,7 @@ function One({ app, d, run, read }) {
           {
             kind: 'plain',
             test: 'device-rename',
-            label: `${t('devices.rename')}: ${d.name}`,
+            label: `${t('devices.rename')}: ${called}`,
             onPress: () => setName(d.name),
           },
           t('devices.rename'),
@@ -141,7 +141,7 @@ function One({ app, d, run, read }) {
       h(
         Notice,
         { kind: 'urgent', live: true },
-        h('p', null, t('devices.drop.sure', { name: d.name })),
+        h('p', null, t('devices.drop.sure', { name: called })),
         h(
           'div',
           { class: 'row' },

@@ -23,11 +23,32 @@ const FIELDS = { code: 'code', device_name: 'device' };
  */
 export const CONSENT = '1';
 
+/** What a browser says of its device, and what people call that; the first that it says. */
+const KINDS = {
+  iPhone: 'iPhone',
+  iPad: 'iPad',
+  Android: 'Android',
+  CrOS: 'Chromebook',
+  Macintosh: 'Mac',
+  Windows: 'Windows',
+  Linux: 'Linux',
+};
+
+/**
+ * What a phone is called until somebody says better: its kind; "" where that is not
+ * plain. Whose it is stands beside it.
+ * @param {{userAgent: string, maxTouchPoints: number}} browser
+ */
+export function kindOf({ userAgent, maxTouchPoints }) {
+  const kind = Object.entries(KINDS).find(([said]) => userAgent.includes(said))?.[1] ?? '';
+  return kind === 'Mac' && maxTouchPoints > 1 ? 'iPad' : kind; // an iPad says that it is a Mac
+}
+
 /** @param {{app: App, code: string}} props */
 export function Join({ app, code: given }) {
   const { t } = app.state.words;
   const [code, setCode] = useState(given);
-  const [name, setName] = useState(t('join.device.default'));
+  const [name, setName] = useState(kindOf(navigator) || t('join.device.default'));
   const [agreed, setAgreed] = useState(false);
   const [fault, setFault] = useState({ field: '', text: '' });
   const [busy, setBusy] = useState(false);
@@ -42,7 +63,7 @@ export function Join({ app, code: given }) {
     setBusy(true);
     setFault({ field: '', text: '' });
     try {
-      await app.join(code.trim(), name.trim() || t('join.device.default'), CONSENT);
+      await app.join(code.trim(), name.trim() || kindOf(navigator) || t('join.device.default'), CONSENT);
       history.replaceState(null, '', '/');
       go('first');
     } catch (e) {
