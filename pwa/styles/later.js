@@ -238,6 +238,48 @@ export const later = `
   background: var(--night-soft);
   border-radius: 0.9rem;
 }
+input[type="range"] {
+  appearance: none;
+  inline-size: 100%;
+  min-block-size: var(--touch);
+  margin: 0;
+  background: transparent;
+}
+input[type="range"]::-webkit-slider-runnable-track {
+  block-size: 0.9rem;
+  border-radius: 999px;
+  background: var(--edge);
+}
+input[type="range"]::-moz-range-track {
+  block-size: 0.9rem;
+  border-radius: 999px;
+  background: var(--edge);
+}
+input[type="range"]::-webkit-slider-thumb {
+  appearance: none;
+  inline-size: 2.25rem;
+  block-size: 2.25rem;
+  margin-block-start: -0.675rem;
+  border-radius: 999px;
+  background: var(--strong);
+}
+input[type="range"]::-moz-range-thumb {
+  inline-size: 2.25rem;
+  block-size: 2.25rem;
+  border-radius: 999px;
+  background: var(--strong);
+}
+.steps {
+  padding-inline-start: 1.6rem;
+}
+.steps > li {
+  margin-block-end: 0.6rem;
+  padding-inline-start: 0.3rem;
+}
+.steps > li::marker {
+  font-weight: 800;
+  color: var(--warm);
+}
 /* In sight beside the box, however low the screen is. */
 .card-tools {
   position: sticky;

@@ -62,6 +62,12 @@ test('by date, with the last visit that went by and the first to come', () => {
   );
 });
 
+test('while a visit is overdue, the next that nobody booked is not named beside it', () => {
+  const visits = [recall('one-month', '2026-02-01', { state: 'overdue' }), recall('recall', '2026-05-01')];
+  const listed = words(on('2026-02-10', visits)).filter(x => x.startsWith('recall'));
+  assert.deepEqual(listed, ['recall 2026-02-01']);
+});
+
 test('under a stop nothing is replaced or thrown away; a visit stays', () => {
   assert.deepEqual(words(on('2026-04-01', [recall('recall', '2026-04-02')], true)), ['recall 2026-04-02']);
 });

@@ -79,4 +79,13 @@ func TestProgressAndHomeAgree(t *testing.T) {
 	run(t, parent, atScreen("#/child"), see("now-hold", "No lens"))
 	sound(t, tab)
 	sound(t, parent)
+
+	// Nothing of the night is open at 15:00, and what is due besides is not called done.
+	quiet := bedtime.Add(-5 * time.Hour)
+	c := demoAt(t, quiet)
+	teen := phoneAt(t, quiet)
+	run(t, teen, chromedp.Navigate(c.URL()+"/demo/teen"), ready(), see("now-rest", "Something is still due"), see("now-rest", "Deposit removal"), see("soon", "Deposit removal"))
+	shot(t, teen, "agree-due")
+	run(t, teen, atScreen("#/progress"), see("outlook", "Far sight should stay clear"), see("traffic", "do not drive, ride or cycle"))
+	sound(t, teen)
 }

@@ -47,7 +47,7 @@ function things(items) {
 }
 
 /**
- * By date. Of visits: the first to come, and of those that went by the last.
+ * By date. Of visits: the first to come, and of those that went by the last; after that one, the next only if it is booked.
  * @param {Plan|null} plan
  * @param {Visit[]} recalls
  * @param {Night[]} nights of one wearer
@@ -62,7 +62,9 @@ export function coming(plan, recalls, nights, { today, now, zone, stopped, opens
     .filter(r => r.state !== 'kept' && r.state !== 'waived' && !r.passed)
     .filter((r, i, all) =>
       r.due < today ? all[i + 1] === undefined || all[i + 1].due >= today : i === all.findIndex(x => x.due >= today),
-    );
+    )
+    // While one is overdue, the next that nobody booked is no second thing to phone about.
+    .filter((r, i, all) => i === 0 || all[0].due >= today || r.state === 'booked');
   return [
     ...visits.map(r => ({
       key: r.kind + r.due,

@@ -409,6 +409,7 @@ function Result({ app, setup, run, scaled }) {
           null,
           h('p', { class: 'lead' }, lines > 0 ? t('acuity.lines', { n: lines }) : t('acuity.lines.best')),
           h('p', null, t('acuity.likely', { n: Math.max(1, Math.round(half * 10)) })),
+          h('p', { 'data-test': 'traffic' }, h('strong', null, s.words.med('action.no-driving'))),
           h(
             More,
             { title: t('acuity.notation'), test: 'acuity-notation' },

@@ -68,7 +68,13 @@ function List({ app, list }) {
         h(
           'div',
           { class: 'row apart' },
-          h('span', null, t(`due.${i.rule}`), i.eye && `, ${t(`eye.${i.eye}`)}`, i.label && ` (${i.label})`),
+          h(
+            'span',
+            null,
+            t(i.rule === 'recall' ? 'due.recall' : `what.${i.rule}`),
+            i.eye && `, ${t(`eye.${i.eye}`)}`,
+            i.label && ` (${i.label})`,
+          ),
           h('strong', null, when(app, i)),
         ),
         i.rule === 'recall' && !i.booked && h('p', null, t('due.unbooked')),

@@ -2,13 +2,25 @@
 // larger than anything else, then what else is open, the fortnight, and who
 // logged what.
 import { addDays, wallAt } from '../../../schedule/civil/civil.js';
-import { syncDue } from '../../../schedule/due.js';
+import { supplies, syncDue } from '../../../schedule/due.js';
+import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, Card, LinkButton } from '../../ui/parts.js';
-import { endPauses, findingsOf, pausesOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
+import {
+  endPauses,
+  findingsOf,
+  kept,
+  looksAtRecord,
+  mine,
+  pausesOf,
+  sceneOf,
+  tonight,
+  waitingSince,
+  wearerOf,
+} from '../app.js';
 import { art } from '../draw.js';
 import { facts, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../model/day.js';
-import { snoozes } from '../model/schedule-log.js';
+import { scheduleLog, snoozes } from '../model/schedule-log.js';
 import { fragile } from '../install.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
@@ -136,7 +148,7 @@ function Now({ app, task, show }) {
   return h(
     'section',
     { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
-    ART[task.kind](),
+    ART[task.kind === 'rest' && stillDue(s).length ? 'missed' : task.kind](),
     h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
@@ -174,6 +186,21 @@ function Snooze({ app, task }) {
   );
 }
 
+/** What besides the night is due, by the list of what comes up: while there is any, not all is done. */
+const stillDue = kept(
+  s => [...looksAtRecord(s), s.words],
+  s => {
+    const plan = wearerOf(s)?.plan;
+    if (!plan || stopped(sceneOf(s))) return [];
+    const rules = /** @type {import('../../../schedule/due.js').Rule[]} */ (schedule.rules);
+    const log = scheduleLog(mine(s, s.nights), []);
+    const due = supplies({ plan, zone: s.zone, now: s.now, log, unsent: 0 }, rules).filter(
+      i => i.due && i.due <= tonight(s),
+    );
+    return [...new Set(due.map(i => s.words.t(`what.${i.rule}`)))];
+  },
+);
+
 /** Whether the night of a removal has ended. @param {App} app @param {Task} task */
 export const overdue = (app, task) => task.kind === 'out' && task.night < tonight(app.state);
 
@@ -182,6 +209,7 @@ export function title(app, task) {
   if (task.urgent) return told(app.state)?.words[0] ?? app.state.words.t('now.out.urgent.title');
   if (task.eye) return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
+  if (task.kind === 'rest' && stillDue(app.state).length) return app.state.words.t('now.due.title');
   return app.state.words.t(task.kind === 'before' && !task.night ? 'now.noplan.title' : `now.${task.kind}.title`);
 }
 
@@ -197,7 +225,7 @@ export function lead(app, task) {
     return task.night ? t('now.before.lead', { night: date(task.night) }) : t('now.noplan.lead');
   if (task.kind === 'rest') {
     const next = upcoming(sceneOf(s));
-    return t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) });
+    return [...stillDue(s), t('now.rest.lead', { what: t(`what.${next.what}`), time: clock(next.at) })].join(' · ');
   }
   if (task.kind === 'paused') {
     const to = pausing(app, task.night).reduce((a, p) => (p.to > a ? p.to : a), '');

@@ -254,6 +254,10 @@ function logged({ state: s }) {
   return { n: p.planned - p.unknown, of: p.planned, m: p.evenings.length };
 }
 
+/** Hours of clear sight, a number once where both ends are one. @param {import('../text/text.js').Words} words @param {number} low @param {number} high */
+const clearFor = ({ t }, low, high) =>
+  low < high ? t('outlook.clear', { low, high }) : t('outlook.clear.same', { n: high });
+
 /** What the effect model expects, kept from the last contact with the server. @param {{app: App}} props */
 function Outlook({ app }) {
   const { t, med, date } = app.state.words;
@@ -274,8 +278,9 @@ function Outlook({ app }) {
           null,
           o.clear_high < 1
             ? t('outlook.clear.none')
-            : t('outlook.clear', { low: Math.floor(o.clear_low), high: Math.floor(o.clear_high) }),
+            : clearFor(app.state.words, Math.floor(o.clear_low), Math.floor(o.clear_high)),
         ),
+      known && h('p', { 'data-test': 'traffic' }, h('strong', null, med('action.no-driving'))),
       known &&
         h(
           'p',

@@ -194,7 +194,7 @@ function Chosen({ app }) {
         KINDS.map(k =>
           h(Check, {
             key: k,
-            label: k === 'evening-sight' ? t('kind.evening-sight') : t(`due.${k}`),
+            label: k === 'evening-sight' ? t('kind.evening-sight') : t(`what.${k}`),
             checked: !now.off.includes(k),
             test: `remind-${k}`,
             onChange: on => void choose({ off: on ? now.off.filter(x => x !== k) : [...now.off, k] }),
