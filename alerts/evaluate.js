@@ -115,7 +115,12 @@ export function prepare(rules) {
     (c.all ?? c.any ?? (c.not ? [c.not] : [])).some(perEye) || symptoms.get(c.sign ?? '')?.scope === 'eye';
   return {
     ...rules,
-    rules: rules.rules.map(r => ({ ...r, family: r.family ?? `rule.${r.id}.family` })), // the bundle leaves out what is so
+    // The bundle leaves out what follows from the rest.
+    rules: rules.rules.map(r => ({
+      ...r,
+      family: r.family ?? `rule.${r.id}.family`,
+      mark: r.mark ?? markOf(r.actions),
+    })),
     symptoms,
     record: of(['night', 'fact']),
     settingDefs: new Map(rules.settings.map(s => [s.name, s])),

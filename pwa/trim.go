@@ -32,7 +32,7 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 			delete(all, "cards")
 			for key, text := range object(all["texts"]) {
 				delete(object(text), "source")
-				if strings.HasSuffix(key, ".clinic") || strings.HasPrefix(key, "state.") {
+				if strings.HasSuffix(key, ".clinic") || strings.HasPrefix(key, "state.") || key == "answer.unknown" || key == "answer.now.none" {
 					delete(object(all["texts"]), key)
 				}
 			}
@@ -50,8 +50,8 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 			for _, kind := range []string{"rules", "settings"} {
 				list, _ := all[kind].([]any)
 				for _, row := range list {
-					for _, key := range []string{"source", "why", "clinic"} {
-						delete(object(row), key) // who reads it has the whole table
+					for _, key := range []string{"source", "why", "clinic", "mark"} {
+						delete(object(row), key) // who reads it has the whole table; prepare of evaluate.js knows the mark
 					}
 					if r := object(row); r["family"] == fmt.Sprintf("rule.%v.family", r["id"]) {
 						delete(r, "family") // prepare of evaluate.js puts it back

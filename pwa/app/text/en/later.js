@@ -309,6 +309,7 @@ export const enLater = {
   'kind.snooze': 'Reminders put off until',
   'kind.supply': 'Supplies',
   'kind.note': 'Note',
+  'kind.removal': 'Lenses out',
   'reason.forgot': 'Forgot',
   'reason.tired': 'Too tired',
   'reason.ill': 'Unwell',

@@ -87,7 +87,6 @@ export const en = {
   'log.none': 'Nothing yet.',
   'log.you': 'you',
   'kind.insertion': 'Lenses in',
-  'kind.removal': 'Lenses out',
   'kind.not-worn': 'Not worn',
   'kind.care': 'Lens care',
   'kind.morning': 'Morning check',
