@@ -7,6 +7,7 @@
 // The search text of wearers() is the one thing that may hold a name; the
 // server must not log queries, and the console never puts it in the address bar.
 
+import { heard, inOwnWords } from './heard.js';
 import { tr } from './text.js';
 
 /** @import { Schemas, Summary, Visit, PracticeFigures } from './types.js' */
@@ -139,7 +140,7 @@ async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
     throw error;
   }
   if (!byItself) used = Date.now();
-  return JSON.parse(text || '{}');
+  return inOwnWords(JSON.parse(text || '{}'));
 }
 
 /**
@@ -149,7 +150,7 @@ async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
 function errorOf(status, text) {
   try {
     const { error } = JSON.parse(text);
-    return new ApiError(status, error.code, error.message, error.field ?? '');
+    return new ApiError(status, error.code, heard(error.message), error.field ?? '');
   } catch {
     return new ApiError(status, 'no-answer', tr('The server answered with status {status}.', { status }), '');
   }

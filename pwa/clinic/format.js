@@ -2,6 +2,7 @@
 // the zone come in as arguments.
 
 import languages from '../../alerts/languages.json' with { type: 'json' };
+import { heard } from './heard.js';
 import { language, plural, tr } from './text.js';
 
 export { plural };
@@ -240,7 +241,7 @@ export function prescription(r) {
  * @returns {string} with spaces and a capital
  */
 export function title(key) {
-  return tr(capital(key.replace(/[-_]/g, ' ')));
+  return heard(capital(key.replace(/[-_]/g, ' ')));
 }
 
 /** @param {string} text @returns {string} with a capital */

@@ -15,7 +15,7 @@ import {
   asApiError,
   Trouble,
 } from './dom.js';
-import { eyes } from './format.js';
+import { eyes, title } from './format.js';
 import { newEmergencies, unacknowledged, windowTitle } from './queue.js';
 import { link, parse } from './route.js';
 import { Said, say } from './said.js';
@@ -379,7 +379,12 @@ function Console(props) {
       h(
         'div',
         { class: 'signed-in' },
-        h('p', null, h('a', { href: link('account') }, me.person.name), h('span', { class: 'quiet' }, me.person.role)),
+        h(
+          'p',
+          null,
+          h('a', { href: link('account') }, me.person.name),
+          h('span', { class: 'quiet' }, title(me.person.role).toLowerCase()),
+        ),
         h(
           'p',
           { class: me.on_duty.length ? 'quiet' : 'off-duty' },

@@ -2,15 +2,16 @@
 // is the key: what has no row is shown in English, never left out. The rows of a
 // language are fetched only when it is chosen, before any page is drawn, so that
 // whatever is a constant of a page is already in it.
+import medical from '../../alerts/texts.json' with { type: 'json' };
 import { languageFor, rowOf } from '../ui/languages.js';
 
 /** A text, or one for each form of a count (Intl.PluralRules). @typedef {string | Record<string, string>} Text */
 
-/** Languages that the console has rows for. @type {Record<string, () => Promise<{rows: Record<string, Text>, READER: string}>>} */
+/** Languages that the console has rows for: the console's own, the server's, the family's. @type {Record<string, () => Promise<[{rows: Record<string, Text>, READER: string}, {said: Record<string, Text>}, {words: Record<string, string>}]>>} */
 const HAS = {
-  es: () => import('./text/es.js'),
-  zh: () => import('./text/zh.js'),
-  ar: () => import('./text/ar.js'),
+  es: () => Promise.all([import('./text/es.js'), import('./text/es-server.js'), import('../app/text/es/words.js')]),
+  zh: () => Promise.all([import('./text/zh.js'), import('./text/zh-server.js'), import('../app/text/zh/words.js')]),
+  ar: () => Promise.all([import('./text/ar.js'), import('./text/ar-server.js'), import('../app/text/ar/words.js')]),
 };
 
 /** Tags of the languages of the console. */
@@ -23,11 +24,12 @@ export const TAGS = ['en', ...Object.keys(HAS)];
  */
 const LOCALE = /** @type {Record<string, string>} */ ({ ar: 'ar-u-nu-latn' });
 
-/** @type {{tag: string, html: string, rows: Record<string, Text>, locale: string, rtl: boolean, rules: Intl.PluralRules, read: boolean}} */
+/** @type {{tag: string, html: string, rows: Record<string, Text>, said: Record<string, Text>, locale: string, rtl: boolean, rules: Intl.PluralRules, read: boolean}} */
 let own = {
   tag: 'en',
   html: 'en',
   rows: {},
+  said: {},
   locale: 'en-GB',
   rtl: false,
   rules: new Intl.PluralRules('en'),
@@ -44,7 +46,7 @@ export const language = () => own;
 export async function useLanguage(tag) {
   const has = HAS[tag];
   if (!has) return;
-  const { rows, READER } = await has();
+  const [{ rows, READER }, { said }, { words }] = await has();
   const { locale, dir, spaced } = rowOf(tag);
   if (spaced === false) (await import('../ui/headings.js')).breakHeadings(locale);
   const rules = new Intl.PluralRules(locale);
@@ -52,12 +54,21 @@ export async function useLanguage(tag) {
     tag,
     html: locale.replace(/-[A-Z]{2}$/, ''),
     rows,
+    said: { ...medicalOf(words), ...said },
     locale: LOCALE[tag] ?? locale,
     rtl: dir === 'rtl',
     rules,
     read: READER !== '',
   };
 }
+
+/** The texts of the rules that families read, by their English. @param {Record<string, string>} words of the family's catalogue */
+const medicalOf = words =>
+  Object.fromEntries(
+    Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts))
+      .filter(([k]) => words[`med.${k}`])
+      .map(([k, { text }]) => [text.replace(/\.$/, ''), words[`med.${k}`].replace(/[.。]$/, '')]),
+  );
 
 /** @param {string|number} value @returns {string} */
 function filled(value) {
@@ -81,7 +92,7 @@ function formOf(row, args) {
  */
 export function tr(english, args = {}) {
   const key = english.trim();
-  const row = own.rows[key];
+  const row = own.rows[key] ?? own.said[key];
   const text = row === undefined ? english : english.replace(key, () => formOf(row, args));
   return text.replace(/\{(\w+)\}/g, (all, name) => (name in args ? filled(args[name] ?? '') : all));
 }

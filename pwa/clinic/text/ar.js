@@ -1508,4 +1508,17 @@ export const rows = {
   'A role that reads more waits a day, or until somebody else of the practice has confirmed it.':
     'الدور الذي يقرأ أكثر ينتظر يومًا، أو حتى يؤكده شخص آخر في العيادة.',
   'Best acuity': 'أفضل حدة',
+  'Emergency: now': 'طارئ: الآن',
+  'Note: at the next visit': 'ملاحظة: في الزيارة القادمة',
+  'What it is not': 'ما ليس هو',
+  'Who uses it': 'من يستخدمه',
+  Where: 'أين',
+  Limits: 'الحدود',
+  'Rinsed with solution': 'الشطف بالمحلول',
+  'No shower or swim': 'لا استحمام أو سباحة',
+  'No tap water': 'لا ماء صنبور',
+  'No topping up': 'لا تكملة محلول',
+  'Case dried upside down': 'جفاف العلبة مقلوبة',
+  'Right eye': 'العين اليمنى',
+  'Left eye': 'العين اليسرى',
 };

@@ -1473,4 +1473,17 @@ export const rows = {
   'A role that reads more waits a day, or until somebody else of the practice has confirmed it.':
     'Una función que lee más espera un día, o hasta que otra persona de la clínica lo confirme.',
   'Best acuity': 'Mejor agudeza',
+  'Emergency: now': 'Emergencia: ahora',
+  'Note: at the next visit': 'Nota: en la próxima visita',
+  'What it is not': 'Lo que no es',
+  'Who uses it': 'Quién lo usa',
+  Where: 'Dónde',
+  Limits: 'Límites',
+  'Rinsed with solution': 'Enjuagadas con solución',
+  'No shower or swim': 'Sin ducha ni baño',
+  'No tap water': 'Sin agua del grifo',
+  'No topping up': 'Sin rellenar solución',
+  'Case dried upside down': 'Estuche boca abajo',
+  'Right eye': 'Ojo derecho',
+  'Left eye': 'Ojo izquierdo',
 };

@@ -1436,4 +1436,17 @@ export const rows = {
   'A role that reads more waits a day, or until somebody else of the practice has confirmed it.':
     '可读内容更多的角色需等待一天，或等诊所另一人确认。',
   'Best acuity': '最佳视力',
+  'Emergency: now': '紧急：现在',
+  'Note: at the next visit': '备注：下次复查',
+  'What it is not': '它不是什么',
+  'Who uses it': '谁使用',
+  Where: '在哪里',
+  Limits: '限制',
+  'Rinsed with solution': '用护理液冲洗',
+  'No shower or swim': '不淋浴游泳',
+  'No tap water': '不碰自来水',
+  'No topping up': '不续用旧液',
+  'Case dried upside down': '镜盒倒扣晾干',
+  'Right eye': '右眼',
+  'Left eye': '左眼',
 };

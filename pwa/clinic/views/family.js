@@ -67,7 +67,7 @@ function PersonCard({ me, family, person, reload }) {
   return h(
     'section',
     { class: 'card person', 'data-test': 'person' },
-    h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${person.role}`)),
+    h('h2', null, person.name, h('span', { class: 'quiet' }, ` ${title(person.role).toLowerCase()}`)),
     person.phone && h('p', null, h('a', { href: tel(person.phone) }, person.phone)),
     person.devices.length
       ? h(

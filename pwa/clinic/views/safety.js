@@ -45,14 +45,14 @@ function Purpose({ of }) {
     { class: 'card', 'data-test': 'purpose' },
     h('h2', null, tr('What it is for')),
     h('p', null, p.for),
-    h(Few, { name: 'What it is not', list: p.is_not }),
+    h(Few, { name: tr('What it is not'), list: p.is_not }),
     h(
       'details',
       null,
       h('summary', null, tr('Who uses it, where, and its limits')),
-      h(Few, { name: 'Who uses it', list: p.users }),
-      h(Few, { name: 'Where', list: p.setting }),
-      h(Few, { name: 'Limits', list: p.limits }),
+      h(Few, { name: tr('Who uses it'), list: p.users }),
+      h(Few, { name: tr('Where'), list: p.setting }),
+      h(Few, { name: tr('Limits'), list: p.limits }),
     ),
     h(
       'details',

@@ -66,7 +66,7 @@ export function Score({ sum }) {
             h(
               'text',
               { x: LEFT, y: neverAt + 9, class: 's-quiet' },
-              never.map(c => shortTitle(c.title).toLowerCase()).join(', '),
+              never.map(c => shortTitle(c).toLowerCase()).join(', '),
             ),
           ),
         h(Events, { sum, columns, x, y: eventsAt }),
@@ -352,13 +352,17 @@ function SightRow({ sum, columns, x, w, y }) {
   );
 }
 
-/** What a row of 150 px holds. @param {string} title */
-const shortTitle = title =>
-  title
-    .replace('Lenses rinsed with solution', 'Rinsed with solution')
-    .replace('No shower or swim with lenses in', 'No shower or swim')
-    .replace('No tap water on lens or case', 'No tap water')
-    .replace('No topping up of old solution', 'No topping up');
+/** What is said in fewer words than its title. @type {Record<string, string>} */
+const SHORT = {
+  rinse: tr('Rinsed with solution'),
+  water_contact: tr('No shower or swim'),
+  tap_water: tr('No tap water'),
+  topping_off: tr('No topping up'),
+  case_dried: tr('Case dried upside down'),
+};
+
+/** What a row of 150 px holds. @param {CareRow} c */
+const shortTitle = c => SHORT[c.item] ?? c.title;
 
 /** @param {{care: CareRow, columns: Column[], x: (i: number) => number, w: number, y: number, weekly: boolean, doubt: string}} props */
 function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
@@ -367,7 +371,7 @@ function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
   return h(
     'g',
     null,
-    h('text', { x: 0, y: y + 9, class: '' }, shortTitle(c.title)),
+    h('text', { x: 0, y: y + 9, class: '' }, shortTitle(c)),
     h(
       'text',
       { x: FIGURE, y: y + 9, class: c.share.not_done > 0 ? 's-bold' : '' },

@@ -10,6 +10,7 @@ import { minusForm, whole } from '../prescription.js';
 import { quantity } from '../quantities.js';
 import { link } from '../route.js';
 import { NumberField } from './number-field.js';
+import { heard } from '../heard.js';
 import { tr } from '../text.js';
 
 /** @import { Me, Refraction, Suitability as Answer, SuitabilityEye } from '../api.js' */
@@ -75,14 +76,14 @@ export function Suitability({ me, route }) {
           ),
         ),
       h(EyeFields, {
-        name: 'Right eye',
+        name: tr('Right eye'),
         value: right,
         set: setRight,
         error: asked ? r.error : undefined,
         minus: r.rx && r.rx.cylinder > 0 ? minusForm(r.rx) : undefined,
       }),
       h(EyeFields, {
-        name: 'Left eye',
+        name: tr('Left eye'),
         value: left,
         set: setLeft,
         error: asked ? l.error : undefined,
@@ -162,8 +163,8 @@ function EyeFields({ name, value, set, error, minus }) {
 function Result({ result, wearer, age }) {
   const [answers, setAnswers] = useState(/** @type {Record<string, string>} */ ({}));
   const weigh = [
-    ...result.contraindications_to_ask.filter(q => answers[q] === 'yes').map(q => `${q} Yes.`),
-    ...result.readiness_to_ask.filter(q => answers[q] === 'no').map(q => `${q} No.`),
+    ...result.contraindications_to_ask.filter(q => answers[q] === 'yes').map(q => `${heard(q)} ${title('yes')}.`),
+    ...result.readiness_to_ask.filter(q => answers[q] === 'no').map(q => `${heard(q)} ${title('no')}.`),
   ];
   const open = [...result.contraindications_to_ask, ...result.readiness_to_ask].filter(q => !answers[q]).length;
   /** @param {string} caption @param {string[]} list */
@@ -179,7 +180,7 @@ function Result({ result, wearer, age }) {
           h(
             'tr',
             null,
-            h('th', { scope: 'row' }, q),
+            h('th', { scope: 'row' }, heard(q)),
             h(
               'td',
               null,
@@ -208,8 +209,8 @@ function Result({ result, wearer, age }) {
     h(
       'div',
       { class: 'pair' },
-      h(EyeResult, { name: 'Right eye', eye: result.right }),
-      h(EyeResult, { name: 'Left eye', eye: result.left }),
+      h(EyeResult, { name: tr('Right eye'), eye: result.right }),
+      h(EyeResult, { name: tr('Left eye'), eye: result.left }),
     ),
     h(Course, { result }),
     questions(tr('Before fitting. Leave open what is not known.'), result.contraindications_to_ask),
@@ -396,7 +397,7 @@ const EyeResult = ({ name, eye }) =>
     h(
       'ul',
       null,
-      eye.reasons.map(t => h('li', null, t)),
+      eye.reasons.map(t => h('li', null, heard(t))),
     ),
     h(
       'table',

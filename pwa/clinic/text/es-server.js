@@ -1,0 +1,771 @@
+// What the server says in English, in Spanish: without the full stop at its end; {a} to {n} stand for numbers,
+// other braces for words. Ours: nobody who speaks the language has read it yet.
+
+/** @type {Record<string, import('../text.js').Text>} */
+export const said = {
+  'Chemical (possibly peroxide) in the eye': 'Producto químico (quizá peróxido) en el ojo',
+  'Chemical (possibly peroxide) in an eye, said first; the eye was not named':
+    'Producto químico (quizá peróxido) en un ojo, dicho lo primero; no se nombró el ojo',
+  'Cut, embedded or fast-flying fragment: possible open globe':
+    'Corte, o fragmento clavado o a gran velocidad: posible globo abierto',
+  'Cut or something stuck in an eye, said first: possible open globe; the eye was not named':
+    'Corte o algo clavado en un ojo, dicho lo primero: posible globo abierto; no se nombró el ojo',
+  'Worst answers to the first question of the check; the eye was not named':
+    'Las peores respuestas a la primera pregunta de la revisión del ojo; no se nombró el ojo',
+  'Eye that cannot be opened, said first; the eye was not named':
+    'Ojo que no se puede abrir, dicho lo primero; no se nombró el ojo',
+  'Sudden loss of sight, diplopia, flashes or a curtain': 'Pérdida súbita de vista, diplopía, destellos o cortina',
+  'Blood in or from the eye: exclude hyphaema': 'Sangre en el ojo o del ojo: descartar hipema',
+  'Pupil irregular or unequal': 'Pupila irregular o desigual',
+  'Eye cannot be opened': 'El ojo no se puede abrir',
+  'Swollen lid with illness: exclude orbital cellulitis':
+    'Párpado hinchado con enfermedad: descartar celulitis orbitaria',
+  'Injury to a lens-wearing eye': 'Lesión en un ojo que lleva lente',
+  'Severe pain, or pain out of proportion to the signs: consider Acanthamoeba':
+    'Dolor intenso o desproporcionado a los signos: pensar en Acanthamoeba',
+  'Pain persisting after removal': 'Dolor que sigue tras quitar la lente',
+  Photophobia: 'Fotofobia',
+  'New blur not clearing on blinking or after removal':
+    'Vista borrosa nueva que no cede al parpadear ni al quitar la lente',
+  'Visible spot on the cornea reported': 'Se informó de una mancha visible en la córnea',
+  'Pus-like discharge': 'Secreción purulenta',
+  'Red eye with pain': 'Ojo rojo con dolor',
+  'Red eye with blur, also blur that clears': 'Ojo rojo con vista borrosa, también si se aclara',
+  'Lens bound or not found, with redness': 'Lente pegada o no encontrada, con enrojecimiento',
+  'Morning log: redness with poor comfort': 'Anotación de la mañana: enrojecimiento y molestias',
+  'Marked halo or fog in the same night as redness or soreness':
+    'Halo o niebla marcados la misma noche que enrojecimiento o dolor',
+  'Morning log: lens bound, with redness': 'Anotación de la mañana: lente pegada, con enrojecimiento',
+  'Redness reported': 'Se informó de enrojecimiento',
+  'Persistent foreign-body sensation after removal': 'Sensación de cuerpo extraño que sigue tras quitar la lente',
+  'Watering or discharge': 'Lagrimeo o secreción',
+  'Swollen lid': 'Párpado hinchado',
+  'Scratch by lens or finger: abrasion in a lens wearer':
+    'Arañazo con lente o dedo: erosión en quien lleva lentes de contacto',
+  'Sign with water contact within the watch period, in the same report: consider Acanthamoeba':
+    'Signo y contacto con agua dentro del periodo de vigilancia, en el mismo informe: pensar en Acanthamoeba',
+  'Lens bound or not found, with soreness': 'Lente pegada o no encontrada, con dolor',
+  'Lens still bound, or not found and perhaps still in the eye':
+    'Lente aún pegada, o no encontrada y quizá aún en el ojo',
+  'Morning log: redness': 'Anotación de la mañana: enrojecimiento',
+  'Morning log: lens bound, with poor comfort': 'Anotación de la mañana: lente pegada, con molestias',
+  'Signs on two or more nights of the last 14': 'Signos en dos o más de las últimas 14 noches',
+  'Sign within the watch period after water contact: consider Acanthamoeba':
+    'Signo en el periodo de vigilancia tras contacto con agua: pensar en Acanthamoeba',
+  'Worn after a short peroxide soak, with a sign the same night: chemical exposure':
+    'Llevada tras un remojo corto en peróxido, con un signo la misma noche: exposición química',
+  'Pain with the lens in, gone after removal': 'Dolor con la lente puesta, desaparecido al quitarla',
+  'Loose grit in the eye': 'Arenilla suelta en el ojo',
+  'Broken or chipped lens': 'Lente rota o mellada',
+  'Lens bound on waking, came off': 'Lente pegada al despertar, se soltó',
+  'Morning log: poor comfort': 'Anotación de la mañana: molestias',
+  'Lens bound on two or more of the last 7 nights: check fit':
+    'Lente pegada en dos o más de las últimas 7 noches: mirar la adaptación',
+  'Tap water on lens or case: look at this the same day; watch for signs':
+    'Agua del grifo en lente o estuche: mírelo el mismo día; vigile signos',
+  'Water contact with lenses in: watch for signs':
+    'Contacto con agua con las lentes de contacto puestas: vigile signos',
+  'Worn after a short peroxide soak: possible chemical exposure':
+    'Llevada tras un remojo corto en peróxido: posible exposición química',
+  'Soak shorter than labelled (peroxide needs 6 h to neutralise)':
+    'Remojo más corto que lo indicado (el peróxido necesita 6 h para neutralizarse)',
+  'Worn during illness': 'Llevadas durante una enfermedad',
+  'Lenses past their replacement date': 'Lentes de contacto pasadas de su fecha de cambio',
+  "Missed nights in the last 14 at or over the practice's limit":
+    'Noches sin llevar de las últimas 14 en el límite de la clínica o por encima',
+  "Evening rating below the child's own baseline: look for short or missed nights, then fit or progression":
+    'Valoración de la tarde por debajo de lo propio del niño: buscar noches cortas o sin llevar, después adaptación o progresión',
+  "Evening rating two or more grades below the child's own baseline":
+    'Valoración de la tarde dos o más grados por debajo de lo propio del niño',
+  'Behind expected effect at two weeks or later': 'Por detrás del efecto esperado a las dos semanas o después',
+  'Peroxide: a new bottle with the old case, which may no longer neutralise':
+    'Peróxido: frasco nuevo con el estuche viejo, que quizá ya no neutralice',
+  'Eye check begun at home and not finished by the next day: ask':
+    'Revisión del ojo empezada en casa y sin terminar al día siguiente: pregunte',
+  "No entry for the practice's number of nights": 'Sin anotaciones durante las noches fijadas por la clínica',
+  'Recall overdue': 'Control vencido',
+  'Halos on three or more of the last 7 nights after week 5':
+    'Halos en tres o más de las últimas 7 noches después de la semana 5',
+  'Blur clearing on blinking or after removal': 'Vista borrosa que se aclara al parpadear o al quitar la lente',
+  'Lens awareness on insertion': 'Se nota la lente al ponerla',
+  'Reports illness at the same time': 'Informa de enfermedad al mismo tiempo',
+  'Solution topped off': 'Solución rellenada',
+  'Missed night': 'Noche sin llevar',
+  'Two of the last 3 nights missed': 'Dos de las últimas 3 noches sin llevar',
+  'Three or more of the last 7 nights shorter than the limit':
+    'Tres o más de las últimas 7 noches más cortas que el límite',
+  'Halos in the first five weeks': 'Halos en las primeras cinco semanas',
+  'Case past its date': 'Estuche pasado de fecha',
+  'Opened bottle past its discard date': 'Frasco abierto pasado de su fecha de desecho',
+  'Deposit removal overdue by the plan': 'Eliminación de depósitos vencida según el plan',
+  'Record that cannot be read': 'Registro que no se puede leer',
+  'Part of this record cannot be read here: ask the family':
+    'Parte de este registro no se puede leer aquí: pregunte a la familia',
+  'Symptom report with unanswered questions: could not be assessed, may be an emergency':
+    'Informe de síntomas con preguntas sin contestar: no se pudo valorar, puede ser una emergencia',
+  'A lens went in although nobody has said that lenses may be worn again':
+    'Se puso una lente aunque nadie ha dicho que se puedan llevar de nuevo',
+  'Lenses are stopped, and nobody has decided for how long, or the date of review has passed':
+    'Las lentes de contacto están suspendidas y nadie ha decidido hasta cuándo, o pasó la fecha de valoración',
+  'An eye is said to be sore, and no report of it has come: the check was not finished':
+    'Se dice que un ojo duele y no ha llegado informe: la revisión del ojo no se terminó',
+  'An eye was said to be sore, or a check was begun: it was done since, see what was answered':
+    'Se dijo que un ojo dolía, o se empezó una revisión del ojo: ya se hizo, vea lo contestado',
+  'Family reached': 'Familia localizada',
+  'Family not reached': 'Familia no localizada',
+  'Left word': 'Se dejó recado',
+  'closed by {x}': 'cerrada por {x}',
+  'nobody has answered: {x}': 'nadie ha respondido: {x}',
+  'shown on a device, not yet acknowledged': 'mostrada en un dispositivo, aún sin asumir',
+  'handed over to a device, not yet shown': 'entregada a un dispositivo, aún sin mostrar',
+  'no device or mail address could be reached: phone whoever is on duty':
+    'no se alcanzó ningún dispositivo ni correo: llame a quien esté de guardia',
+  'waiting to be told': 'esperando a comunicarse',
+  'a message that they phone is on its way to the family': 'va de camino a la familia un mensaje para que llamen',
+  'a phone of the family has shown that they are to phone': 'un teléfono de la familia ha mostrado que deben llamar',
+  "a message went to the family's phones and was not shown yet: phone them":
+    'se envió un mensaje a los teléfonos de la familia y aún no se mostró: llámelos',
+  'the family could not be told: phone them': 'no se pudo comunicar a la familia: llámelos',
+  'handed over': 'traspasada',
+  'told who is on duty': 'comunicada a quien está de guardia',
+  'told who is on duty and the deputy': 'comunicada a quien está de guardia y al suplente',
+  'told everybody on the rota': 'comunicada a todos los del cuadro',
+  '{x}: no device with notifications': '{x}: ningún dispositivo con notificaciones',
+  'no device with notifications': 'ningún dispositivo con notificaciones',
+  taken: 'asumida',
+  raised: 'planteada',
+  'still open: reminded {x}': 'aún abierta: recordada {x}',
+  '{x}; nobody answered for {n} minutes': '{x}; nadie respondió durante {n} minutos',
+  'the duty of {x} has ended': 'la guardia de {x} terminó',
+  'taken by {x}': 'asumida por {x}',
+  '{x}, and the family was not reached in 30 minutes': '{x}, y no se localizó a la familia en 30 minutos',
+  'just before': 'justo antes',
+  'a few hours before': 'unas horas antes',
+  'the night before': 'la noche antes',
+  'the day before': 'el día antes',
+  'two days before or more': 'dos días antes o más',
+  'not checked': 'sin mirar',
+  'said to be not as usual': 'se dice que no está como siempre',
+  'right eye: said to be as usual, not checked': 'ojo derecho: se dice que está como siempre, sin mirar',
+  'left eye: said to be as usual, not checked': 'ojo izquierdo: se dice que está como siempre, sin mirar',
+  'right eye: not checked, nobody knows whether it is as usual':
+    'ojo derecho: sin mirar, nadie sabe si está como siempre',
+  'left eye: not checked, nobody knows whether it is as usual':
+    'ojo izquierdo: sin mirar, nadie sabe si está como siempre',
+  'nothing asked': 'no se preguntó nada',
+  'lens stuck, does not move': 'lente pegada, no se mueve',
+  'lens stuck, came off': 'lente pegada, se soltó',
+  'redness {a} of 3': 'enrojecimiento {a} de 3',
+  'comfort {a} of 4': 'comodidad {a} de 4',
+  'A check was begun, and finished later': 'Se empezó una revisión del ojo y se terminó después',
+  'The check was begun and not finished': 'Se empezó la revisión del ojo y no se terminó',
+  'A check was left before its end, and finished later':
+    'Se dejó una revisión del ojo antes del final y se terminó después',
+  'The check was left before its end: what was answered by then stands here':
+    'La revisión del ojo se dejó antes del final: aquí está lo contestado hasta entonces',
+  'Lenses in at {x}': 'Lentes de contacto puestas a las {x}',
+  pain: 'dolor',
+  'redness of the eye': 'enrojecimiento del ojo',
+  'sensitivity to light': 'molestia con la luz',
+  sight: 'vista',
+  'discharge or watering': 'secreción o lagrimeo',
+  'white or yellow spot on the eye': 'mancha blanca o amarilla en el ojo',
+  'feeling of something in the eye': 'sensación de algo en el ojo',
+  'where the lens is': 'dónde está la lente',
+  injury: 'lesión',
+  eyelid: 'párpado',
+  'odd pupil': 'pupila rara',
+  'general illness': 'enfermedad general',
+  'worst of it right now': 'lo peor en este momento',
+  'water on a lens, the case or a worn lens within the watch period':
+    'agua en una lente, el estuche o una lente puesta dentro del periodo de vigilancia',
+  parent: 'madre o padre',
+  teen: 'adolescente',
+  'Spoken to, advice given': 'Se habló y se aconsejó',
+  'Examined, nothing found on the day': 'Examinado, nada encontrado ese día',
+  'Examined and treated here': 'Examinado y tratado aquí',
+  'Referred on': 'Derivado',
+  'Infiltrate without infection, as diagnosed': 'Infiltrado sin infección, según el diagnóstico',
+  'Infection of the cornea, as diagnosed': 'Infección de la córnea, según el diagnóstico',
+  'Family could not be reached': 'No se localizó a la familia',
+  'Reported by mistake': 'Informado por error',
+  'Other, see note': 'Otro, ver nota',
+  'Nothing found': 'Nada encontrado',
+  'Record cannot be read': 'No se puede leer el registro',
+  'whatever this record would say of the eye, nobody sees it': 'diga lo que diga este registro del ojo, nadie lo ve',
+  'Wrote to the clinic': 'Escribió a la clínica',
+  "a family's own words, which no rule can weigh, wait for somebody to read them":
+    'las palabras de una familia, que ninguna regla puede sopesar, esperan a que alguien las lea',
+  'Closed before wear was decided on': 'Cerrada antes de decidir sobre el uso',
+  'an alert was closed when closing alone let lenses in again: a clinician says once that they may be worn':
+    'se cerró una alerta cuando bastaba cerrar para permitir las lentes de contacto de nuevo: un especialista dice una vez que se pueden llevar',
+  'Water on lenses or case': 'Agua en las lentes de contacto o el estuche',
+  'water can carry germs that solution does not deal with; ask about signs within the day':
+    'el agua puede llevar gérmenes que la solución no elimina; pregunte por signos en el día',
+  'Silent in the first four weeks': 'Sin noticias en las primeras cuatro semanas',
+  'most problems of fit and handling show in the first weeks':
+    'la mayoría de los problemas de adaptación y manejo se ven en las primeras semanas',
+  'Effect behind in adaptation': 'Efecto retrasado en la adaptación',
+  'full effect is usual by 1 to 2 weeks; the fit may need a look':
+    'lo habitual es el efecto completo en 1 a 2 semanas; quizá haya que mirar la adaptación',
+  Silent: 'Sin noticias',
+  'nothing is known of this wearer at present': 'ahora no se sabe nada de este usuario',
+  'Not started': 'Sin empezar',
+  'a family may have given up before it began': 'una familia puede haberlo dejado antes de empezar',
+  'a missed visit stays missed until it is kept, booked or waived':
+    'una visita perdida sigue perdida hasta que se cumple, se reserva o se dispensa',
+  'In the log': 'En el registro',
+  'a rule about the log holds that the practice hears of by the next working day':
+    'se cumple una regla sobre el registro que la clínica debe saber el próximo día laborable',
+  'Wear or logging slipping': 'El uso o las anotaciones decaen',
+  'a word now is easier than after three months': 'hablarlo ahora es más fácil que a los tres meses',
+  'Deposit removal slipping': 'La eliminación de depósitos decae',
+  'care slips before visits are missed; a word now is easier':
+    'el cuidado decae antes de que se pierdan visitas; hablarlo ahora es más fácil',
+  'Fast growth': 'Crecimiento rápido',
+  "to plan a measurement and a talk, not for today's haste": 'para planear una medición y una charla, sin prisa hoy',
+  'Supplies overdue': 'Material vencido',
+  'a reminder at the next contact will do': 'basta recordarlo en el próximo contacto',
+  'Part of your record cannot be read here just now. How are the eyes, and what did you log in the last days?':
+    'Parte de su registro no se puede leer aquí ahora mismo. ¿Cómo están los ojos y qué anotó en los últimos días?',
+  'a part of the data file is damaged; the administrator sees which':
+    'una parte del archivo de datos está dañada; el administrador ve cuál',
+  'You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? Please change to a fresh case and disinfect the lenses again':
+    'Escribieron que llegó agua a las lentes de contacto o al estuche. ¿Algún ojo está rojo, duele o le molesta la luz? Cambien a un estuche nuevo y desinfecten otra vez las lentes de contacto',
+  'You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light?':
+    'Escribieron que llegó agua a las lentes de contacto o al estuche. ¿Algún ojo está rojo, duele o le molesta la luz?',
+  'Please change to a fresh case and disinfect the lenses again':
+    'Cambien a un estuche nuevo y desinfecten otra vez las lentes de contacto',
+  'tap water on {x} of the last {n} days, last {y}': 'agua del grifo en {x} de los últimos {n} días, la última el {y}',
+  'shower or swim with lenses in on {x} of the last {n} days, last {y}':
+    'ducha o baño con las lentes de contacto puestas en {x} de los últimos {n} días, la última el {y}',
+  '{d} tap water': '{d} agua del grifo',
+  'and {n} more': 'y {n} más',
+  '{n} nights': { one: '{n} noche', other: '{n} noches' },
+  '{n} night': '{n} noche',
+  '{n} days': { one: '{n} día', other: '{n} días' },
+  '{n} day': '{n} día',
+  'last entry received {d}': 'última anotación recibida el {d}',
+  '{x} without an entry since': '{x} sin anotaciones desde entonces',
+  'no phone of the family has joined yet': 'aún no se ha unido ningún teléfono de la familia',
+  'first night {d}': 'primera noche {d}',
+  'joined {d}, nothing written yet': 'se unió el {d}, aún nada escrito',
+  'the family paused its reminders until {d} ({x})': 'la familia pausó sus recordatorios hasta el {d} ({x})',
+  'away from home': 'fuera de casa',
+  'We have not heard from you for a few days. Are both eyes comfortable, how are the nights going, and does the app work for you?':
+    'Hace unos días que no sabemos de ustedes. ¿Están cómodos los dos ojos, cómo van las noches y les funciona la aplicación?',
+  'enrolled {d}, {x} ago': 'inscrito el {d}, hace {x}',
+  'no first night agreed': 'sin primera noche acordada',
+  'We have not agreed on a first night yet. Would you still like to start, and what do you need for it?':
+    'Aún no hemos acordado la primera noche. ¿Quieren empezar todavía, y qué necesitan?',
+  'By now we would expect clearer days. We would like to look at how the lenses sit':
+    'A estas alturas esperaríamos días más claros. Querríamos mirar cómo se asientan las lentes de contacto',
+  '{a} nights worn; the last {b} evenings rated {c} or less of 5':
+    '{a} noches llevadas; las últimas {b} tardes valoradas con {c} o menos de 5',
+  '{x} was due {d}, {y} ago, {z}': '{x}: prevista el {d}, hace {y}, {z}',
+  '{x} was due {d}': '{x}: tocaba el {d}',
+  case: 'estuche',
+  lens: 'lente',
+  solution: 'solución',
+  holder: 'ventosa',
+  spectacles: 'gafas',
+  missed: 'perdida',
+  cancelled: 'anulada',
+  'not booked': 'sin reservar',
+  recall: 'control',
+  'A check of the eyes is due. When would suit you?': 'Toca una visita de control de los ojos. ¿Cuándo les viene bien?',
+  'Your entries say this: {x}. How is it now?': 'Sus anotaciones dicen esto: {x}. ¿Cómo está ahora?',
+  'Your entries say this: {x}': 'Sus anotaciones dicen esto: {x}',
+  'How is it now?': '¿Cómo está ahora?',
+  'We saw a few nights without lenses or without an entry. Is something making it harder lately?':
+    'Vimos algunas noches sin lentes de contacto o sin anotar. ¿Algo lo hace más difícil últimamente?',
+  'of the last {a} nights {b} missed, {c} not logged': 'de las últimas {a} noches {b} sin llevar, {c} sin anotar',
+  'of the {a} before, {b} missed, {c} not logged': 'de las {a} anteriores, {b} sin llevar, {c} sin anotar',
+  'The deeper clean that removes deposits seems to be due. Shall we go through it together?':
+    'Parece que toca la limpieza a fondo que elimina depósitos. ¿La repasamos juntos?',
+  'none logged since {d}': 'ninguna anotada desde el {d}',
+  'none logged': 'ninguna anotada',
+  'last logged {d}': 'anotada por última vez el {d}',
+  'the plan asks for one every {x}': 'el plan pide una cada {x}',
+  'Something is in use longer than planned. Do you have a new one at home?':
+    'Algo lleva en uso más de lo previsto. ¿Tienen uno nuevo en casa?',
+  'Does the app work for you, and is somebody writing?': '¿Les funciona la aplicación, y escribe alguien?',
+  'Open report': 'Informe abierto',
+  Water: 'Agua',
+  Symptoms: 'Síntomas',
+  Growth: 'Crecimiento',
+  Care: 'Cuidado',
+  Wear: 'Uso',
+  Sight: 'Vista',
+  Supplies: 'Material',
+  Visits: 'Visitas',
+  'The log': 'El registro',
+  'tap water on {a} of {b} nights': 'agua del grifo en {a} de {b} noches',
+  'shower or swim with lenses in on {a} of {b}': 'ducha o baño con las lentes de contacto puestas en {a} de {b}',
+  'no lens for a sore eye on {x}': 'ninguna lente por un ojo dolorido en {x}',
+  'a lens stuck on {x}': 'una lente pegada en {x}',
+  '{a} of {b} nights missed, at most {c} in a row': '{a} de {b} noches sin llevar, como mucho {c} seguidas',
+  '{a} of {b} shorter than planned': '{a} de {b} más cortas de lo previsto',
+  'deposit removal: {x}': 'eliminación de depósitos: {x}',
+  '{a} of {b} nights without an entry': '{a} de {b} noches sin anotar',
+  '{a} of {b} first written more than a day late': '{a} de {b} escritas con más de un día de retraso',
+  'two entries disagree on {x}': 'dos anotaciones no coinciden en {x}',
+  '{n} more items': '{n} cosas más',
+  '{x} on {a} of {b}': '{x} en {a} de {b}',
+  'hands were not washed before handling': 'no se lavaron las manos antes',
+  'lenses were not rubbed': 'las lentes de contacto no se frotaron',
+  'lenses were not rinsed with solution': 'las lentes de contacto no se enjuagaron con solución',
+  'the case was not emptied': 'el estuche no se vació',
+  'the case was not wiped': 'el estuche no se limpió',
+  'the case was not left to dry': 'el estuche no se dejó secar',
+  'old solution was topped up': 'se rellenó la solución vieja',
+  'tap water touched a lens or the case': 'agua del grifo tocó una lente o el estuche',
+  'lenses were in during a shower or swim': 'las lentes de contacto estaban puestas en la ducha o el baño',
+  'On some nights {x}. Shall we go through the steps together and see where it gets lost?':
+    'Algunas noches {x}. ¿Repasamos juntos los pasos para ver dónde se pierde?',
+  'Hands washed and dried': 'Manos lavadas y secas',
+  'Lenses rubbed': 'Lentes de contacto frotadas',
+  'Lenses rinsed with solution': 'Lentes de contacto enjuagadas con solución',
+  'Case emptied': 'Estuche vaciado',
+  'Case wiped': 'Estuche limpiado',
+  'Case dried upside down': 'Estuche secado boca abajo',
+  'No topping up of old solution': 'Sin rellenar solución vieja',
+  'No tap water on lens or case': 'Sin agua del grifo en lente ni estuche',
+  'No shower or swim with lenses in': 'Sin ducha ni baño con ellas puestas',
+  'Tap water': 'Agua del grifo',
+  'Shower or swim with lenses in': 'Ducha o baño con las lentes de contacto puestas',
+  'Old solution topped up': 'Solución vieja rellenada',
+  'Filled in from memory: {a} of {b} nights, up to {c} at once':
+    'Escrito de memoria: {a} de {b} noches, hasta {c} de una vez',
+  'Filled in from memory: {a} of {b} nights, up to {c} at once, the same clock every night':
+    'Escrito de memoria: {a} de {b} noches, hasta {c} de una vez, siempre a la misma hora',
+  'The same clock every night: in at {x}': 'La misma hora todas las noches: puestas a las {x}',
+  '{a} of {b} nights have no entry': '{a} de {b} noches no tienen anotación',
+  'Two entries disagree on {x}': 'Dos anotaciones no coinciden en {x}',
+  'Two entries disagree on {x}; the worse one is counted': 'Dos anotaciones no coinciden en {x}; cuenta la peor',
+  '{n} night was written more than a day late': '{n} noche se escribió con más de un día de retraso',
+  '{n} nights were written more than a day late': '{n} noches se escribieron con más de un día de retraso',
+  'Nothing was logged in this period': 'No se anotó nada en este periodo',
+  'Written night by night: {a} of {b} nights': 'Escrito noche a noche: {a} de {b} noches',
+  'none on Friday or Saturday evenings': 'ninguna viernes ni sábado por la noche',
+  'only on Friday and Saturday evenings': 'solo viernes y sábado por la noche',
+  'by the practice': 'por la clínica',
+  'after a report': 'tras un informe',
+  'after a sore eye': 'tras un ojo dolorido',
+  'after an entry of the log': 'tras una anotación',
+  'There is no night to judge the log by': 'No hay ninguna noche para valorar el registro',
+  '{x} without an entry of {b} ({c} %)': '{x} sin anotar de {b} ({c} %)',
+  "{n} night was first written more than a day after the night ended, by the phone's own clock":
+    '{n} noche se escribió más de un día después de acabar, según el reloj del teléfono',
+  "{n} nights were first written more than a day after the night ended, by the phone's own clock":
+    '{n} noches se escribieron más de un día después de acabar, según el reloj del teléfono',
+  '{n} night was received more than a day late, though written on time: the phone had no connection':
+    '{n} noche llegó con más de un día de retraso, aunque se escribió a tiempo: el teléfono no tenía conexión',
+  '{n} nights were received more than a day late, though written on time: the phone had no connection':
+    '{n} noches llegaron con más de un día de retraso, aunque se escribieron a tiempo: el teléfono no tenía conexión',
+  'On {x}, {n} past nights were written in one day': 'El {x} se escribieron {n} noches pasadas en un día',
+  "A phone's clock was off by {x} on {y}": 'El reloj de un teléfono iba mal en {x} el {y}',
+  'the effect follows the published courses for the nights worn':
+    'el efecto sigue los cursos publicados para las noches llevadas',
+  '{n} nights not logged taken as worn for the usual hours':
+    '{n} noches sin anotar tomadas como llevadas las horas habituales',
+  '{n} night not logged taken as worn for the usual hours':
+    '{n} noche sin anotar tomada como llevada las horas habituales',
+  '{a} of {b} nights are not logged, too many to follow the course':
+    '{a} de {b} noches sin anotar, demasiadas para seguir el curso',
+  'two readings are needed, there are {n}': 'hacen falta dos mediciones, hay {n}',
+  'on lenses': 'con lentes de contacto',
+  'before lenses': 'antes de las lentes de contacto',
+  '{x} fell from {a} % to {b} %': '{x} bajó del {a} % al {b} %',
+  '{x} rose from {a} % to {b} %': '{x} subió del {a} % al {b} %',
+  '{x} fell from {a} to {b}': '{x} bajó de {a} a {b}',
+  '{x} rose from {a} to {b}': '{x} subió de {a} a {b}',
+  '{x} fell from {a} to {b} of 5': '{x} bajó de {a} a {b} de 5',
+  '{x} rose from {a} to {b} of 5': '{x} subió de {a} a {b} de 5',
+  'Nights with lenses': 'Noches con lentes de contacto',
+  'Nights with every care item done': 'Noches con todo el cuidado hecho',
+  'Hours in lenses': 'Horas con lentes de contacto',
+  'Evening sight': 'Vista de la tarde',
+  '{a} of {b}': '{a} de {b}',
+  '{n} not answered': '{n} sin contestar',
+  '{a} of {b} nights answered': '{a} de {b} noches contestadas',
+  '{a} of {b} nights answered were missed, at most {c} in a row':
+    '{a} de {b} noches contestadas sin llevar, como mucho {c} seguidas',
+  'reasons: {x}': 'motivos: {x}',
+  '{n} not logged': '{n} sin anotar',
+  'no reason given': 'sin motivo',
+  '{x} missed {a} of {b}': '{x}: {a} de {b} sin llevar',
+  'other days missed {a} of {b}': 'otros días: {a} de {b} sin llevar',
+  '{a} short of {b} nights with known hours': '{a} cortas de {b} noches con horas conocidas',
+  'middle {a} h': 'mediana {a} h',
+  'middle of the last {a} evenings {b} of 5, before that {c}': 'mediana de las últimas {a} tardes {b} de 5, antes {c}',
+  'missed or short nights in the range: {n}': 'noches sin llevar o cortas en el periodo: {n}',
+  '{a} of {b} nights logged were first written more than a day late':
+    '{a} de {b} noches anotadas se escribieron con más de un día de retraso',
+  '{n} times three or more in one day': '{n} veces tres o más en un día',
+  'night of {d}': 'noche del {d}',
+  'right eye {a} mm a year ({b} to {c})': 'ojo derecho {a} mm al año ({b} a {c})',
+  'left eye {a} mm a year ({b} to {c})': 'ojo izquierdo {a} mm al año ({b} a {c})',
+  'A report from home is still open with us. May we go through it first?':
+    'Un informe de casa sigue abierto con nosotros. ¿Podemos verlo primero?',
+  'You told us about something with an eye. How did it go on, is any of it still there, and has it come back?':
+    'Nos contaron algo de un ojo. ¿Cómo siguió, queda algo, ha vuelto?',
+  'Lenses stayed out because of a sore eye, which was right. What was it like, how long did it last, and has anybody looked at it?':
+    'No se llevaron las lentes de contacto por un ojo dolorido, y fue lo correcto. ¿Cómo era, cuánto duró, lo ha mirado alguien?',
+  'A lens was stuck in the morning more than once within a week. Let us look at how it sits, and go through loosening it with drops':
+    'Una lente estuvo pegada por la mañana más de una vez en una semana. Miremos cómo se asienta y repasemos cómo soltarla con gotas',
+  'Water got to the lenses or the case. It is an easy slip, and the one we most want to help with: water can carry germs that solution does not deal with':
+    'Llegó agua a las lentes de contacto o al estuche. Es un descuido fácil y el que más queremos ayudar a evitar: el agua puede llevar gérmenes que la solución no elimina',
+  'Sight in the evening has been less clear lately than it used to be. Let us look at the eyes, the lenses and the nights behind it':
+    'La vista de la tarde ha sido menos clara últimamente. Miremos los ojos, las lentes de contacto y las noches anteriores',
+  'The effect is building more slowly than we would expect by now. We would like to check how the lenses sit':
+    'El efecto se construye más despacio de lo que esperaríamos. Querríamos mirar cómo se asientan las lentes de contacto',
+  'Rings or glare round lights are still a bother. They usually settle over the first month, so we would like to look into it':
+    'Los anillos o el deslumbramiento alrededor de las luces aún molestan. Suelen pasar en el primer mes, así que querríamos mirarlo',
+  'At least one eye is growing faster than we would hope for. Two measurements are not the whole story; let us measure again and talk about what else can be done':
+    'Al menos un ojo crece más rápido de lo que querríamos. Dos mediciones no lo son todo; midamos otra vez y hablemos de qué más se puede hacer',
+  'Some nights went without lenses. What got in the way, and can we make it easier?':
+    'Algunas noches pasaron sin lentes de contacto. ¿Qué lo impidió, y podemos hacerlo más fácil?',
+  'Several nights were shorter than planned. Would an earlier bedtime work on some of them?':
+    'Varias noches fueron más cortas de lo previsto. ¿Podría acostarse antes alguna de ellas?',
+  'On some days the lenses stayed in past noon, or were only logged then. How are mornings going?':
+    'Algunos días las lentes de contacto siguieron puestas pasado el mediodía, o solo se anotaron entonces. ¿Cómo van las mañanas?',
+  'We did not get to see you at a planned visit. What would make the next one easier to keep?':
+    'No pudimos verles en una visita prevista. ¿Qué haría más fácil cumplir la próxima?',
+  'Most missed nights fall on the same evenings: {x}. Is there something about them we can plan for?':
+    'La mayoría de las noches sin llevar caen en los mismos días: {x}. ¿Hay algo en ellos que podamos prever?',
+  'Many nights have no entry, so we cannot see how they went. Can we make logging quicker for you?':
+    'Muchas noches no tienen anotación y no podemos ver cómo fueron. ¿Podemos hacer más rápido anotar?',
+  'Some nights were written down several at a time. A tap each morning would tell us more than a good memory':
+    'Algunas noches se escribieron varias a la vez. Un toque cada mañana nos diría más que una buena memoria',
+  'Two entries say different things about the same night. Which one is right?':
+    'Dos anotaciones dicen cosas distintas de la misma noche. ¿Cuál es la correcta?',
+  'You wrote to us. How is it now?': 'Nos escribieron. ¿Cómo está ahora?',
+  'Before you last had trouble with an eye we stopped the lenses. Who told you that they may be worn again?':
+    'Antes del último problema con un ojo suspendimos las lentes de contacto. ¿Quién les dijo que se pueden llevar de nuevo?',
+  'There is no plan for this range: the usual minimum of 6 hours and the usual care items are used':
+    'No hay plan para este periodo: se usan el mínimo habitual de 6 horas y el cuidado habitual',
+  'Nothing about wear was logged in this range, so nothing can be said about it':
+    'No se anotó nada del uso en este periodo, así que no se puede decir nada',
+  '{n} night has no usable insertion and removal time: worn, but for how long is not known':
+    '{n} noche sin hora útil de poner y quitar: llevada, pero no se sabe cuánto',
+  '{n} nights have no usable insertion and removal time: worn, but for how long is not known':
+    '{n} noches sin hora útil de poner y quitar: llevadas, pero no se sabe cuánto',
+  'Never answered in this range, so left out of “every item done”: {x}':
+    'Nunca contestado en este periodo, por eso no entra en «todo hecho»: {x}',
+  'There are fewer than 4 evening sight reports: no trend is drawn':
+    'Hay menos de 4 valoraciones de la vista de la tarde: no se traza tendencia',
+  '{x} started': '{x}: empezado',
+  'Axial length, mm': 'Longitud axial, mm',
+  'Unaided, logMAR': 'Sin corrección, logMAR',
+  'Best corrected, logMAR': 'Mejor corrección, logMAR',
+  'Left over, D': 'Resto, D',
+  Staining: 'Tinción',
+  'Other grades': 'Otros grados',
+  Fluorescein: 'Fluoresceína',
+  Centration: 'Centrado',
+  'central {a}': 'central {a}',
+  'inferior {a}': 'inferior {a}',
+  'superior {a}': 'superior {a}',
+  'nasal {a}': 'nasal {a}',
+  'temporal {a}': 'temporal {a}',
+  'bulbar redness {a}': 'enrojecimiento bulbar {a}',
+  'limbal redness {a}': 'enrojecimiento limbar {a}',
+  'lid roughness {a}': 'rugosidad del párpado {a}',
+  'infiltrates {a}': 'infiltrados {a}',
+  'no sign reported as present': 'ningún signo informado como presente',
+  'right: {x}': 'derecho: {x}',
+  'left: {x}': 'izquierdo: {x}',
+  'pain that went after removal': 'dolor que se fue al quitarla',
+  'pain that persists': 'dolor que sigue',
+  'severe pain': 'dolor intenso',
+  'mild redness': 'enrojecimiento leve',
+  'marked redness': 'enrojecimiento marcado',
+  'sensitive to light': 'le molesta la luz',
+  'blur that clears': 'vista borrosa que se aclara',
+  'blur that stays': 'vista borrosa que sigue',
+  watering: 'lagrimeo',
+  'discharge on waking': 'secreción al despertar',
+  pus: 'pus',
+  'a visible spot': 'una mancha visible',
+  'gritty on insertion': 'arenilla al ponerla',
+  'grittiness that stays': 'arenilla que sigue',
+  'lens still in': 'lente aún puesta',
+  'lens broken': 'lente rota',
+  'lens was stuck, came off': 'lente pegada, se soltó',
+  'lens stuck': 'lente pegada',
+  'lens cannot be found': 'la lente no se encuentra',
+  'a knock': 'un golpe',
+  'a chemical in the eye': 'un producto químico en el ojo',
+  'grit in the eye': 'arenilla en el ojo',
+  'a scratch': 'un arañazo',
+  'a cut': 'un corte',
+  'something stuck or flown in': 'algo clavado o que entró volando',
+  'blood in the eye': 'sangre en el ojo',
+  'double sight': 'vista doble',
+  'flashes or a curtain': 'destellos o una cortina',
+  'sight suddenly lost': 'pérdida súbita de vista',
+  'swollen lid': 'párpado hinchado',
+  'eye cannot be opened': 'el ojo no se puede abrir',
+  'very bad pain': 'dolor muy fuerte',
+  'Zone, country and languages': 'Zona, país e idiomas',
+  "Nights, hours and reminders are counted by the zone, telephone numbers are read as the country's, and paper is printed in the languages. Nothing that depends on them is saved before":
+    'Noches, horario y recordatorios se cuentan por la zona, los números de teléfono se leen como los del país y el papel se imprime en los idiomas. Antes no se guarda nada que dependa de ello',
+  'Name and telephone numbers': 'Nombre y números de teléfono',
+  'They are what a family with a sore eye has, without a network too':
+    'Es lo que tiene una familia con un ojo dolorido, también sin red',
+  Hours: 'Horario',
+  'A family must know when somebody answers, and that nobody watches at other times':
+    'Una familia debe saber cuándo contesta alguien, y que en otros momentos nadie vigila',
+  Rota: 'Cuadro de guardias',
+  'It says who hears of an alert first, and who next': 'Dice quién se entera primero de una alerta, y quién después',
+  'Devices that ring': 'Dispositivos que suenan',
+  'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
+    'Una alerta que ningún dispositivo muestra se descubre tarde. Cada miembro del personal inicia sesión en su dispositivo, crea allí una clave de acceso y activa las notificaciones',
+  Mail: 'Correo',
+  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives. The server is set where Nightkeep is started: serve -smtp':
+    'El correo llega a quienes tienen los dispositivos en silencio. Solo un correo leído muestra que llega. El servidor se fija donde se arranca Nightkeep: serve -smtp',
+  'A backup, read back': 'Una copia de seguridad, leída de vuelta',
+  'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
+    'Una copia que nadie ha probado puede no ser nada. Se hacen donde se arranca Nightkeep: serve -backup-dir; se prueban con restore -rehearsal',
+  'A second administrator': 'Un segundo administrador',
+  'One lets the other in who has lost their device': 'Uno deja entrar al otro que perdió su dispositivo',
+  'A drill': 'Un simulacro',
+  'A test alert that somebody answers shows that the whole way works':
+    'Una alerta de prueba que alguien responde muestra que funciona todo el camino',
+  'Alert rules, approved': 'Reglas de alerta, aprobadas',
+  'They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them':
+    'Actúan desde el primer arranque; la ley local y las urgencias pueden ser distintas. Un especialista las lee y aprueba',
+  'Clock and certificate': 'Reloj y certificado',
+  'Reminders and the ladder of alerts run by its clock, and phones trust its certificate':
+    'Los recordatorios y la escala de alertas van por su reloj, y los teléfonos confían en su certificado',
+  'No hours: families cannot be told when the practice answers':
+    'Sin horario: no se puede decir a las familias cuándo contesta la clínica',
+  'No backups are scheduled: set backup-dir': 'No hay copias programadas: fije backup-dir',
+  'No backup was read back yet, so nobody knows whether one can be: restore one into another folder with restore -rehearsal, and note under Settings that it worked':
+    'Aún no se leyó de vuelta ninguna copia, así que nadie sabe si se puede: restaure una en otra carpeta con restore -rehearsal y anote en Ajustes que funcionó',
+  'No administrator: nobody can set anything in the console. Make one with staff add -role administrator':
+    'Sin administrador: nadie puede fijar nada en la consola. Cree uno con staff add -role administrator',
+  'Only one administrator: when they lose their device, nobody in the console can let anybody in':
+    'Un solo administrador: si pierde su dispositivo, nadie en la consola puede dejar entrar a nadie',
+  'The practice has no name of its own yet': 'La clínica aún no tiene nombre propio',
+  'No emergency number: a family told to seek help at once is shown none':
+    'Sin número de emergencias: a una familia a la que se dice que pida ayuda al momento no se le muestra ninguno',
+  'No telephone number of the practice: families have nothing to call':
+    'Sin número de teléfono de la clínica: las familias no tienen adónde llamar',
+  'No telephone for after hours: at night and at weekends a family with a sore eye is shown a number that nobody answers':
+    'Sin teléfono fuera de horario: por la noche y en fin de semana, a una familia con un ojo dolorido se le muestra un número que nadie contesta',
+  'No emergency eye department: a family told to go at once is not told where':
+    'Sin servicio de urgencias de oftalmología: a una familia a la que se dice que vaya al momento no se le dice adónde',
+  'No time zone: no family can be added yet': 'Sin zona horaria: aún no se puede añadir ninguna familia',
+  "No country: no family can be added yet, since telephone numbers are read as the country's":
+    'Sin país: aún no se puede añadir ninguna familia, pues los teléfonos se leen como los del país',
+  'No languages: no family can be added yet, since nobody knows which words they read':
+    'Sin idiomas: aún no se puede añadir ninguna familia, pues nadie sabe qué textos leen',
+  'No rota: nobody is on duty, so an alert goes at once to everybody of the practice who has notifications on, and to the owner by mail when that is set':
+    'Sin cuadro de guardias: nadie está de guardia, así que una alerta va al momento a todos los de la clínica con notificaciones, y al titular por correo si está fijado',
+  "Nobody is on duty for {x} of the clinic's own hours over the next {n} days":
+    'Nadie está de guardia durante {x} del horario de la clínica en los próximos {n} días',
+  'Outside hours nobody is on duty for {x} over the next {n} days: fill the rota, or say under Settings that nobody watches at night':
+    'Fuera de horario nadie está de guardia durante {x} en los próximos {n} días: complete el cuadro, o diga en Ajustes que de noche nadie vigila',
+  'No test mail has arrived yet, so nobody knows whether alerts do: send one under Staff, and enter the number in it':
+    'Aún no ha llegado ningún correo de prueba, así que nadie sabe si llegan las alertas: envíe uno en Personal y escriba el número que contiene',
+  'No mail server: an alert that no device shows is not sent by mail. It is set where the server is started':
+    'Sin servidor de correo: una alerta que ningún dispositivo muestra no se envía por correo. Se fija donde se arranca el servidor',
+  'No mail address of the owner: when nobody answers an alert, nobody above the rota is told':
+    'Sin correo del titular: cuando nadie responde a una alerta, no se comunica a nadie por encima del cuadro',
+  'No drill was answered yet, so nobody knows whether an alert reaches anybody: start one under Daily check':
+    'Aún no se respondió a ningún simulacro, así que nadie sabe si una alerta llega a alguien: inicie uno en Verificación diaria',
+  'Nobody answered the last drill, of {x}: find out why, and start another under Daily check':
+    'Nadie respondió al último simulacro, del {x}: averigüe por qué e inicie otro en Verificación diaria',
+  'The last drill was on {x}, and one is due each month: start one under Daily check':
+    'El último simulacro fue el {x}, y toca uno cada mes: inicie uno en Verificación diaria',
+  'No clinician has approved table {n} of the alert rules: local law and emergency ways may differ from it. Read it under Alert rules':
+    'Ningún especialista ha aprobado la tabla {n} de las reglas de alerta: la ley local y las urgencias pueden ser distintas. Léala en Reglas de alerta',
+  'On the rota but not among those who answer alerts: {x}':
+    'En el cuadro pero no entre quienes responden a las alertas: {x}',
+  'On the rota without a device that receives alerts: {x}. Each turns it on at their own device':
+    'En el cuadro sin dispositivo que reciba alertas: {x}. Cada uno lo activa en su propio dispositivo',
+  'No device of the practice receives alerts. Each member of staff turns it on at their own device':
+    'Ningún dispositivo de la clínica recibe alertas. Cada miembro del personal lo activa en su propio dispositivo',
+  'On the rota, signed in nowhere and without a passkey: {x}. An alert can be opened by them nowhere: an administrator makes them a link under Staff':
+    'En el cuadro, sin sesión en ninguna parte y sin clave de acceso: {x}. No pueden abrir una alerta en ningún sitio: un administrador les crea un enlace en Personal',
+  'On the rota without a passkey: {x}. When their window locks they cannot open an alert until an administrator makes them a link':
+    'En el cuadro sin clave de acceso: {x}. Cuando se bloquee su ventana no podrán abrir una alerta hasta que un administrador les cree un enlace',
+  'The desk alone is on duty for {x} over the next {n} days: only a clinician stops the alarm of a red flag. Add a clinician as deputy':
+    'Solo recepción está de guardia durante {x} en los próximos {n} días: solo un especialista detiene la alarma de una alerta grave. Añada un especialista como suplente',
+  '{n} h': '{n} h',
+  '{n} min': '{n} min',
+  'days to watch for a sign after water': 'días de vigilancia de signos tras contacto con agua',
+  'missed nights in 14 that reach the clinic': 'noches sin llevar de 14 que llegan a la clínica',
+  'evenings below baseline in the last 5': 'tardes por debajo de lo propio en las últimas 5',
+  'shortest useful night': 'noche útil más corta',
+  'nights of silence that reach the clinic': 'noches sin noticias que llegan a la clínica',
+  'days a recall may be late': 'días que puede retrasarse un control',
+  'weeks to months pass before an amoebic infection shows; no exact length is published':
+    'pasan semanas o meses hasta que se ve una infección por amebas; no hay plazo exacto publicado',
+  'no published limit': 'sin límite publicado',
+  'no published limit of abnormal evening blur': 'sin límite publicado de vista borrosa anormal por la tarde',
+  'reviews say 6 to 9 hours, a trial still worked above 4; no agreed limit':
+    'las revisiones dicen 6 a 9 horas, un ensayo aún funcionó por encima de 4; sin límite acordado',
+  days: 'días',
+  nights: 'noches',
+  minutes: 'minutos',
+  'Wear and care are self-reported; a night nobody wrote about is unknown, not missed':
+    'El uso y el cuidado son según declaran; una noche de la que nadie escribió es desconocida, no sin llevar',
+  'something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent':
+    'algo aún impide una lente: diga si se pueden llevar de nuevo, si sigue así o adónde se derivó',
+  'want a note: what was done': 'falta una nota: qué se hizo',
+  'want where the wearer was sent': 'falta adónde se derivó',
+  'this alert is open already': 'esta alerta ya está abierta',
+  'there is no such alert': 'no existe esa alerta',
+  'already acknowledged by {x} at {y}': 'ya la asumió {x} a las {y}',
+  'already closed by {x} at {y}': 'ya la cerró {x} a las {y}',
+  'want a date of birth as YYYY-MM-DD': 'falta la fecha de nacimiento, AAAA-MM-DD',
+  'born on {x} is in the future; want a date up to today':
+    'el nacimiento {x} está en el futuro; se espera una fecha hasta hoy',
+  'want the date of the visit as YYYY-MM-DD': 'falta la fecha de la visita, AAAA-MM-DD',
+  'The practice is closed on {x}': 'La clínica está cerrada el {x}',
+  "{x} lies outside the practice's hours of that day": '{x} está fuera del horario de la clínica ese día',
+  'This wearer already has a visit booked on {x}': 'Este usuario ya tiene una visita reservada el {x}',
+  'Another wearer is booked on {x} at {y}': 'Otro usuario tiene reserva el {x} a las {y}',
+  'outside the usual range': 'fuera del rango habitual',
+  'plano sphere: no short sight to treat': 'esfera plana: no hay miopía que tratar',
+  'long sight: not the usual treatment, less predictable':
+    'hipermetropía: no es el tratamiento habitual, menos predecible',
+  'most predictable': 'lo más predecible',
+  'usual range': 'rango habitual',
+  'Acute or subacute inflammation or infection of the front of the eye?':
+    '¿Inflamación o infección aguda o subaguda de la parte delantera del ojo?',
+  'Any disease, injury or abnormality of cornea, conjunctiva or lids?':
+    '¿Alguna enfermedad, lesión o anomalía de córnea, conjuntiva o párpados?',
+  'Severe lack of tears?': '¿Falta grave de lágrima?',
+  'Reduced corneal sensation?': '¿Sensibilidad corneal reducida?',
+  'A general illness or medicine that affects the eye or is made worse by lens wear?':
+    '¿Una enfermedad general o un medicamento que afecte al ojo o empeore con el uso de lentes de contacto?',
+  'Allergy to lens material or care solutions, or eyes red or irritated now?':
+    '¿Alergia al material o a las soluciones, o los ojos rojos o irritados ahora?',
+  'Unwilling or unable to follow the care and the recalls?':
+    '¿No quieren o no pueden seguir el cuidado y los controles?',
+  'Will an adult supervise insertion, removal and care every day?':
+    '¿Supervisará un adulto cada día el poner, el quitar y el cuidado?',
+  'Does the child want it, and tolerate lids and eyes being touched?':
+    '¿Lo quiere el niño y tolera que le toquen párpados y ojos?',
+  'Is there a place to wash hands and clean the lenses without tap water touching them?':
+    '¿Hay un sitio donde lavarse las manos y limpiar las lentes de contacto sin que las toque el agua del grifo?',
+  'Does the family know whom to call, day and night, and that pain or redness means lens out and a call?':
+    '¿Sabe la familia a quién llamar, de día y de noche, y que dolor o enrojecimiento significa quitar la lente y llamar?',
+  'Are spectacles at hand for nights without lenses and the mornings after?':
+    '¿Hay gafas a mano para las noches sin lentes de contacto y las mañanas siguientes?',
+  'no refractive error to correct': 'no hay error refractivo que corregir',
+  'sphere {a} D is beyond {b} D; a partial reduction with spectacles by day is another plan':
+    'esfera {a} D, más allá de {b} D; una reducción parcial con gafas de día es otro plan',
+  'sphere {a} D is beyond {b} D; long sight is corrected less predictably':
+    'esfera {a} D, más allá de {b} D; la hipermetropía se corrige de forma menos predecible',
+  'sphere {a} D is long sight, usual to {b} D and less predictable than short sight':
+    'esfera {a} D es hipermetropía, habitual hasta {b} D y menos predecible que la miopía',
+  'sphere is plano: there is no short sight to treat, and astigmatism alone was not studied':
+    'esfera plana: no hay miopía que tratar, y el astigmatismo solo no se estudió',
+  'sphere {a} D lies where the result is most predictable ({b} to {c} D)':
+    'esfera {a} D, donde el resultado es más predecible ({b} a {c} D)',
+  'sphere {a} D lies in the usual range to {b} D, outside the most predictable {c} to {e} D':
+    'esfera {a} D, en el rango habitual hasta {b} D, fuera de lo más predecible {c} a {e} D',
+  'cylinder {a} D is beyond {b} D, the usual end of designs made for astigmatism':
+    'cilindro {a} D, más allá de {b} D, el final habitual de los diseños para astigmatismo',
+  'cylinder {a} D is beyond {b} D and needs a design made for astigmatism':
+    'cilindro {a} D, más allá de {b} D, necesita un diseño para astigmatismo',
+  'cylinder {a} D is within the {b} D of standard designs':
+    'cilindro {a} D, dentro de los {b} D de los diseños estándar',
+  'age {a} is below 6 years, the youngest in the randomised trial of 2012':
+    '{a} años, por debajo de 6, el menor del ensayo aleatorizado de 2012',
+  'age {a}: the approvals carry no age limit, though few adolescents took part in their trials':
+    '{a} años: las autorizaciones no fijan edad, aunque pocos adolescentes participaron en sus ensayos',
+  Emergency: 'Emergencia',
+  Urgent: 'Urgente',
+  Routine: 'Ordinaria',
+  Note: 'Nota',
+  Clinician: 'Especialista',
+  Desk: 'Recepción',
+  Administrator: 'Administrador',
+  Parent: 'Madre o padre',
+  Teen: 'Adolescente',
+  Both: 'Ambos',
+  Right: 'Derecho',
+  Left: 'Izquierdo',
+  Recall: 'Control',
+  'First morning': 'Primera mañana',
+  'One week': 'Una semana',
+  'Two week': 'Dos semanas',
+  'One month': 'Un mes',
+  'Three month': 'Tres meses',
+  'Six month': 'Seis meses',
+  Unscheduled: 'No programada',
+  Suitability: 'Idoneidad',
+  Booked: 'Reservada',
+  Kept: 'Cumplida',
+  Missed: 'Perdida',
+  Cancelled: 'Anulada',
+  Waived: 'Dispensada',
+  Overdue: 'Vencida',
+  Due: 'Prevista',
+  Visit: 'Visita',
+  Call: 'Llamada',
+  Symptom: 'Síntoma',
+  Alert: 'Alerta',
+  Supply: 'Material',
+  Lens: 'Lente',
+  Plan: 'Plan',
+  Pause: 'Pausa',
+  'On course': 'En curso',
+  Behind: 'Retrasado',
+  Ahead: 'Adelantado',
+  'Not enough data': 'Datos insuficientes',
+  'No rate': 'Sin tasa',
+  Rapid: 'Rápido',
+  Moderate: 'Moderado',
+  Slow: 'Lento',
+  None: 'Ninguno',
+  Some: 'Algo',
+  Troublesome: 'Molestos',
+  'Fewer than 5': 'Menos de 5',
+  'Spoken to': 'Se habló',
+  'Booked in': 'Reservada',
+  'Message left': 'Se dejó recado',
+  'Not reached': 'No localizada',
+  'No call needed': 'No hace falta llamar',
+  Snoozed: 'Aplazado',
+  Forgot: 'Se olvidó',
+  Tired: 'Cansancio',
+  Away: 'Fuera de casa',
+  Ill: 'Enfermedad',
+  'Sore eye': 'Ojo dolorido',
+  Raised: 'Planteada',
+  Escalated: 'Escalada',
+  Acknowledged: 'Asumida',
+  'Family told': 'Familia informada',
+  Closed: 'Cerrada',
+  Reopened: 'Abierta de nuevo',
+  Commented: 'Comentada',
+  Comment: 'Comentario',
+  'Handed over': 'Traspasada',
+  Called: 'Llamada',
+  'Desk phoned': 'Recepción llamó',
+  Shown: 'Mostrada',
+  Opened: 'Abierta',
+  Changed: 'Cambiada',
+  'Spoken to family': 'Se habló con la familia',
+  Multipurpose: 'Multiuso',
+  Peroxide: 'Peróxido',
+  'Untreated myopes': 'Miopes sin tratar',
+  'Treated myopes': 'Miopes tratados',
+  Emmetropes: 'Emétropes',
+  Yes: 'Sí',
+  No: 'No',
+  'For the practitioner to decide': 'Decide el especialista',
+  Controlled: 'Controlado',
+  Partly: 'En parte',
+  Accepted: 'Aceptado',
+  Examined: 'Examinado',
+  Open: 'Abierta',
+  Friday: 'Viernes',
+};
