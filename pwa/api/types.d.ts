@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. f9fd35507189b416 59523253bcc61637
+// Made by npm run api; not to be edited. 3fe177a90a306c9e 4686d0ca450f1304
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -686,8 +686,10 @@ export interface components {
         EpisodeTold: {
             /** Format: date-time */
             at: string;
+            here: number;
             level: string;
             steps: string[];
+            table: number;
         };
         Erasure: {
             alerts: number;
@@ -1540,6 +1542,7 @@ export interface components {
             zone: string;
         };
         PlanList: {
+            birth?: string;
             plans: components["schemas"]["PlanDoc"][];
             usual: components["schemas"]["PlanDoc"];
             wearer: components["schemas"]["WearerHead"];
@@ -2140,6 +2143,7 @@ export interface components {
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
             note?: string;
+            rev?: number;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -2165,6 +2169,7 @@ export interface components {
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
             note?: string;
+            rev?: number;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -2266,6 +2271,7 @@ export interface components {
             /** @enum {string} */
             alert: "" | "emergency" | "urgent" | "routine" | "note";
             answered: number;
+            birth?: string;
             code: string;
             family: string;
             family_name: string;

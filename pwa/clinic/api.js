@@ -226,7 +226,7 @@ export const wearers = ask => call('GET', `wearers${query(ask)}`);
 /** GET wearers/:id/review. @param {string} wearer @param {string} from date, or empty for "since the last visit" @param {string} to date, or empty @returns {Promise<Summary>} */
 export const review = (wearer, from, to) => call('GET', `wearers/${id(wearer)}/review${query({ from, to })}`);
 
-/** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, wearer: {id: string, name: string, code: string, family: string}}>} */
+/** GET wearers/:id/plan: every version, newest first, and the usual values to start from. @param {string} wearer @returns {Promise<{plans: Plan[], usual: Plan, birth?: string, wearer: {id: string, name: string, code: string, family: string}}>} */
 export const plans = wearer => call('GET', `wearers/${id(wearer)}/plan`);
 
 /** POST wearers/:id/plan: stores the next version. @param {string} wearer @param {Plan} plan @returns {Promise<{plan: Plan}>} */

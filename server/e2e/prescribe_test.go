@@ -69,7 +69,7 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	run(t, desk, hash("plan/"+id), seeIn("main", "right −3.31 / −0.50 × 180, left −2.00. Of this wearer?"))
 	shot(t, desk, "plan-carry")
 	run(t, desk, tap("plan-carry"), fill("First night", "2026-03-25"),
-		chromedp.Click(chromedp.CSS(css("plan-form")+" button.primary")), seeIn(".versions", "Version 1"))
+		chromedp.Click(chromedp.CSS(css("plan-form")+" button.primary")), see("plan-look", "Robin Ashgrove, W-0777"), tap("plan-yes"), seeIn(".versions", "Version 1"))
 	plans := getJSON[struct {
 		Plans []struct {
 			Right float64 `json:"baseline_right"`
@@ -88,14 +88,14 @@ func TestFromSuitabilityToTheFirstVisit(t *testing.T) {
 	}
 	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan", theirs)
 	save := chromedp.Click(chromedp.CSS(css("plan-form") + " button.primary"))
-	run(t, desk, fill("Why it changes", "mine"), save, see("plan-clash", "Version 2, by Dr Imani Okafor, changed this since you began."), see("plan-clash", "Fewest hours in lenses: 6 → 7"))
+	run(t, desk, fill("Why it changes", "mine"), save, tap("plan-yes"), see("plan-clash", "Version 2, by Dr Imani Okafor, changed this since you began."), see("plan-clash", "Fewest hours in lenses: 6 → 7"))
 	shot(t, desk, "plan-clash")
-	run(t, desk, seeIn(css("plan-form"), "Save mine after version 2"), save, seeIn(".versions", "Version 3"), seeIn(".versions", "mine"))
+	run(t, desk, seeIn(css("plan-form"), "Save mine after version 2"), save, tap("plan-yes"), seeIn(".versions", "Version 3"), seeIn(".versions", "mine"))
 
 	run(t, desk, hash("visits/"+id), tap("visit-new"), fill("Kind", "suitability"), fill("right refraction sphere", "-3.31"), fill("right refraction cylinder", "-0.50"), fill("right refraction axis", "180"),
 		fill("right unaided acuity", "o.7"), fill("right bulbar redness", "1"), fill("right staining, inferior", "0"), fill("Grading scale", "Efron grading scales, 0 to 4"), fill("Advice given", "No water near the lenses."),
 		chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-form", "An acuity such as 0.10 logMAR"))
-	run(t, desk, fill("right unaided acuity", "0.70"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
+	run(t, desk, fill("right unaided acuity", "0.70 logMAR"), chromedp.Click(chromedp.CSS(css("visit-form")+" button.primary")), see("visit-row", "unaided 0.70"),
 		see("visit-row", "bulbar redness 1; staining inferior 0"), see("visit-row", "Efron grading scales, 0 to 4"), see("visit-row", "No water near the lenses."))
 	sound(t, desk)
 }

@@ -282,6 +282,22 @@ function Told({ steps }) {
   ];
 }
 
+/** By which version of the rules the phone advised. @param {{told: Alert['episode']['told'][number]}} props */
+const ByTable = ({ told }) =>
+  h(
+    'span',
+    { class: 'quiet', 'data-test': 'told-by' },
+    told.table === told.here
+      ? tr('Version {version} of the rules.', { version: told.table })
+      : tr(
+          'The phone had version {version} of the rules; these words are version {here}: it may have said something else.',
+          {
+            version: told.table,
+            here: told.here,
+          },
+        ),
+  );
+
 /** What was logged of the nights. @param {{list: Alert['episode']['logged'], when: (at: string) => string}} props */
 const Logged = ({ list, when }) =>
   h(
@@ -339,7 +355,7 @@ function Reported({ alert, me, now }) {
         h('dd', { 'data-test': 'not-answered' }, e.open.join('; ')),
       ],
       h('dt', null, tr('The family was told')),
-      h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps })),
+      h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps }), ' ', h(ByTable, { told: e.told[0] })),
     ),
     e.told.length > 1 &&
       h(

@@ -91,7 +91,7 @@ function every(series, months) {
 export function Plan({ me, route }) {
   const got = useLoad(() => api.plans(route.arg), route.arg);
   if (!got.data) return h(Trouble, { error: got.error, busy: got.busy, retry: got.reload });
-  const { plans, usual, wearer } = got.data;
+  const { plans, usual, wearer, birth } = got.data;
   return h(
     'div',
     { class: 'plan' },
@@ -106,6 +106,7 @@ export function Plan({ me, route }) {
     h(PlanForm, {
       may: me.person.role === 'clinician',
       wearer: wearer.id,
+      who: [wearer.name, wearer.code, birth && tr('born {date}', { date: day(birth) })].filter(Boolean).join(', '),
       plan: plans[0] ?? usual,
       isNew: !plans.length,
       saved: got.reload,
@@ -152,6 +153,9 @@ export function Plan({ me, route }) {
   );
 }
 
+/** @param {HTMLElement|null} el */
+const focusIt = el => el?.focus();
+
 /** @param {{now: CarePlan, before?: CarePlan}} props */
 function Differences({ now, before }) {
   if (!before) return h('p', { class: 'quiet' }, tr('The first version.'));
@@ -190,15 +194,19 @@ const LABELS = Object.fromEntries([
 /** Spherical equivalent in dioptres. @param {import('../api.js').Refraction} r */
 const equivalent = r => Math.round((r.sphere + (r.cylinder ?? 0) / 2) * 100) / 100;
 
-/** @param {{may: boolean, wearer: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it */
-function PlanForm({ may, wearer, plan, isNew, today, saved }) {
+/** @param {{may: boolean, wearer: string, who: string, plan: CarePlan, isNew: boolean, today: string, saved: () => void}} props may: change it, or else only read it; who: the child in words */
+function PlanForm({ may, wearer, who, plan, isNew, today, saved }) {
   const [form, setForm] = useState(/** @type {CarePlan} */ ({ ...plan, from: isNew ? '' : today, why: '' }));
   const [everyMonths, setEvery] = useState(String(plan.recalls?.find(r => r.every_months)?.every_months ?? 3));
   const action = useAction();
   const fault = action.error;
   const faults = faultsIn(fault, LABELS);
   /** @param {string} path @param {unknown} value */
-  const set = (path, value) => setForm(put(form, path, value));
+  const set = (path, value) => {
+    setForm(put(form, path, value));
+    setAsked(false); // what was looked at is not this any more
+  };
+  const [asked, setAsked] = useState(false);
   const before = isNew && may ? kept() : null;
   const [newest, setNewest] = useState(/** @type {CarePlan|null} */ (null));
   const save = (/** @type {boolean} */ sure) => {
@@ -219,7 +227,7 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
       class: 'card',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        save(false);
+        setAsked(true);
       },
       'data-test': 'plan-form',
     },
@@ -347,7 +355,34 @@ function PlanForm({ may, wearer, plan, isNew, today, saved }) {
         ),
         h(Differences, { now: newest, before: isNew ? undefined : plan }),
       ),
+    asked &&
+      h(
+        'div',
+        { class: 'card', role: 'group', 'aria-label': tr('Look once more'), 'data-test': 'plan-look' },
+        h('h3', { tabIndex: -1, ref: focusIt }, who),
+        h(Differences, { now: form, before: isNew ? undefined : plan }),
+        h(
+          'div',
+          { class: 'buttons' },
+          h(
+            'button',
+            {
+              type: 'button',
+              class: 'primary',
+              'data-test': 'plan-yes',
+              disabled: action.busy,
+              onClick: () => {
+                setAsked(false);
+                save(false);
+              },
+            },
+            tr('Yes, for this child'),
+          ),
+          h('button', { type: 'button', onClick: () => setAsked(false) }, tr('Change it')),
+        ),
+      ),
     may &&
+      !asked &&
       h(
         'button',
         { class: 'primary', disabled: action.busy },

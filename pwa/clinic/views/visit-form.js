@@ -1,7 +1,7 @@
 // One visit: when, what kind, and what was found in each eye.
 
 import * as api from '../api.js';
-import { Field, FormFault, h, useAction, useState } from '../dom.js';
+import { asApiError, Field, FormFault, h, useAction, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { title } from '../format.js';
 import { quantity, VISIT_FIELDS } from '../quantities.js';
@@ -161,7 +161,15 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
   /** @param {boolean} sure */
   const save = sure =>
     action.run(async () => {
-      await api.saveVisit(wearer, { ...collected(form), ...(moved ? { why } : {}) }, sure);
+      try {
+        await api.saveVisit(wearer, { ...collected(form), ...(moved ? { why } : {}) }, sure);
+      } catch (x) {
+        if (asApiError(x).code === 'visit-changed') {
+          const now = (await api.visits(wearer)).visits.find(v => v.id === form.id);
+          setForm({ ...form, rev: now?.rev });
+        }
+        throw x;
+      }
       done();
     });
   /** @param {string} path @param {unknown} value */
@@ -400,6 +408,12 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         h('textarea', { rows: 3, maxLength: 2000, value: form.advice ?? '', onInput: take('advice') }),
       ),
     h(FormFault, { error }),
+    error?.code === 'visit-changed' &&
+      h(
+        'p',
+        { class: 'hint', 'data-test': 'visit-clash' },
+        tr('What you typed still stands above; saving again puts it over theirs.'),
+      ),
     h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: tr('Yes, save it all the same') }),
     h(
       'div',

@@ -81,6 +81,16 @@ func Say(tx *store.Tx, who care.Person, w care.Wearer, s Saying) ([]*care.Entry,
 	return out, dispatch.NotifyFamily(tx, w.Family, out[len(out)-1].FSeq, notBefore(tx, w.ID, out))
 }
 
+// TellPlan tells a family's devices that a wearer has a new plan, outside their quiet
+// hours: they fetch it with what is new in the log.
+func TellPlan(tx *store.Tx, w care.Wearer) error {
+	seq, _, err := tx.Log().Head(w.Family)
+	if err != nil {
+		return err
+	}
+	return dispatch.NotifyFamily(tx, w.Family, seq, notBefore(tx, w.ID, nil))
+}
+
 // notBefore returns from when a family's phones may say that the practice has
 // written: at once what stops wear, anything else outside the quiet hours.
 func notBefore(tx *store.Tx, w care.WearerID, said []*care.Entry) time.Time {

@@ -44,6 +44,10 @@ type EpisodeTold struct {
 	At    time.Time    `json:"at"`
 	Level alerts.Level `json:"level"`
 	Steps []string     `json:"steps"` // what headed the advice first, then the actions
+	// Table is the version of the rules by which the phone advised, Here the one by
+	// which Steps were worked out: where they differ the words may have been others.
+	Table int `json:"table"`
+	Here  int `json:"here"`
 }
 
 // EpisodeNote is what somebody of the family wrote.
@@ -95,8 +99,9 @@ func EpisodeOf(entries []care.Entry) Episode {
 		collect(answers, "right", said["right"], at)
 		collect(answers, "left", said["left"], at)
 		collect(answers, "", said, at)
-		out := alerts.Default().Triage(e.Report())
-		ep.told(out, at)
+		report := e.Report()
+		out := alerts.Default().Triage(report)
+		ep.told(out, at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
 			ep.Notes = slices.Insert(ep.Notes, 0, EpisodeNote{Entry: e.ID, At: at, Text: note})
 		}
@@ -163,9 +168,9 @@ func (ep *Episode) head(out alerts.Outcome, r alerts.Report, at time.Time, now s
 	return rule != ""
 }
 
-func (ep *Episode) told(out alerts.Outcome, at time.Time) {
+func (ep *Episode) told(out alerts.Outcome, at time.Time, table int) {
 	say := alerts.English()
-	t := EpisodeTold{At: at, Level: out.Level}
+	t := EpisodeTold{At: at, Level: out.Level, Table: table, Here: alerts.Default().Version}
 	for _, head := range out.Headline() {
 		t.Steps = append(t.Steps, say.Say(head))
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
@@ -83,6 +84,9 @@ func TestTheHeadlineNamesWhatWasSaidFirst(t *testing.T) {
 	ep := review.EpisodeOf([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"now":"shut","told":{"table":2}}`)})
 	if !strings.HasPrefix(ep.Headline, "The eye will not open") {
 		t.Errorf("headline %q, want what was said", ep.Headline)
+	}
+	if told := ep.Told[0]; told.Table != 2 || told.Here != alerts.Default().Version {
+		t.Errorf("told by version %d, worked out by %d; the phone named 2", told.Table, told.Here)
 	}
 }
 

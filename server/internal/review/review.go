@@ -158,6 +158,7 @@ type Visit struct {
 	Due        civil.Date  `json:"due"`   // the date the plan asked for; zero when unscheduled
 	ShiftLater bool        `json:"shift_later"`
 	Time       string      `json:"time,omitempty"` // HH:MM of the appointment, empty when not set
+	Rev        int         `json:"rev,omitempty"`  // how often it was saved; a save names the one it began from
 	Right      EyeFindings `json:"right"`
 	Left       EyeFindings `json:"left"`
 	Scale      string      `json:"scale,omitempty"`      // name of the grading scale used

@@ -482,10 +482,10 @@ func TestDeskBooksVisits(t *testing.T) {
 	if raw := s.says("GET", at, "desk", "", 200, `"2026-04-02"`); strings.Contains(raw, "24") || strings.Contains(raw, "none") {
 		t.Errorf("the desk wrote findings: %s", raw)
 	}
-	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","time":"11:00","state":"cancelled"}`, 200, `"cancelled"`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","time":"11:00","state":"cancelled","rev":1}`, 200, `"cancelled"`)
 	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","state":"kept"}`, 403, "not-allowed")
 	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-03","state":"waived"}`, 403, "not-allowed")
-	s.says("POST", at, "clinician", `{"id":"a","kind":"recall","date":"2026-03-27","state":"kept","right":{"axial_mm":24.5}}`, 200, "24.5")
+	s.says("POST", at, "clinician", `{"id":"a","kind":"recall","date":"2026-03-27","state":"kept","rev":2,"right":{"axial_mm":24.5}}`, 200, "24.5")
 	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-03-27","state":"missed"}`, 403, "not-allowed")
 	s.says("GET", at, "desk", "", 200, "24.5")
 }

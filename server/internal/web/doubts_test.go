@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/json"
 	"errors"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -46,10 +47,10 @@ func TestUnlikelyAppointmentsAreAsked(t *testing.T) {
 	s.says("POST", at, "desk", `{"id":"old","kind":"recall","date":"2026-03-20","state":"booked","sure":true}`, 200, "2026-03-20")
 	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:00","state":"booked"}`, 200, "booked")
 	s.says("POST", at, "desk", `{"id":"b","kind":"recall","date":"2026-04-02","time":"15:00","state":"booked"}`, 409, "already has a visit booked")
-	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked"}`, 422, `"field":"why"`)
-	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","why":"on a whim"}`, 422, `"field":"why"`)
-	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","why":"ill"}`, 200, `"moves":[{"date":"2026-04-02","time":"10:00","why":"ill","by":`)
-	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked"}`, 200, `"why":"ill"`) // no move: what was stays
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","rev":1}`, 422, `"field":"why"`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","rev":1,"why":"on a whim"}`, 422, `"field":"why"`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","rev":1,"why":"ill"}`, 200, `"moves":[{"date":"2026-04-02","time":"10:00","why":"ill","by":`)
+	s.says("POST", at, "desk", `{"id":"a","kind":"recall","date":"2026-04-02","time":"10:30","state":"booked","rev":2}`, 200, `"why":"ill"`) // no move: what was stays
 }
 
 // A visit takes 30 minutes, and a morning of 9 to 12 holds two: 10:00 meets 09:31
@@ -68,9 +69,13 @@ func TestAFullSessionIsAsked(t *testing.T) {
 		}
 		return errors.Join(err, tx.Register().PutPractice(p))
 	})
+	rev := map[string]int{}
 	book := func(wearer, time string, status int, want string) {
 		t.Helper()
-		s.says("POST", "/api/clinic/wearers/"+wearer+"/visits", "desk", `{"id":"v","kind":"recall","date":"2026-04-02","time":"`+time+`","state":"booked","why":"family-asked"}`, status, want)
+		s.says("POST", "/api/clinic/wearers/"+wearer+"/visits", "desk", `{"id":"v","kind":"recall","date":"2026-04-02","time":"`+time+`","state":"booked","why":"family-asked","rev":`+strconv.Itoa(rev[wearer])+`}`, status, want)
+		if status == 200 {
+			rev[wearer]++
+		}
 	}
 	book("x1", "10:00", 200, "booked")
 	book("w1", "09:31", 409, "Another wearer is booked on 2026-04-02 at 10:00.")
@@ -104,9 +109,9 @@ func TestWordsOfAVisitAreKept(t *testing.T) {
 		return `{"id":"v","kind":"recall","date":"2026-04-02","time":"10:00","state":"booked"` + more + `}`
 	}
 	s.says("POST", at, "clinician", visit(`,"note":"anxious, needs time","cycloplegia":"cyclopentolate 1 %, two drops, 30 minutes"`), 200, "two drops")
-	s.says("POST", at, "desk", visit(`,"note":"x"`), 200, `"note":"anxious, needs time"`)
+	s.says("POST", at, "desk", visit(`,"rev":1,"note":"x"`), 200, `"note":"anxious, needs time"`)
 	s.says("GET", at, "clinician", "", 200, `"cycloplegia":"cyclopentolate 1 %, two drops, 30 minutes"`)
-	s.says("POST", at, "clinician", visit(`,"note":"`+strings.Repeat("ä", 4001)+`"`), 422, `"field":"note"`)
+	s.says("POST", at, "clinician", visit(`,"rev":2,"note":"`+strings.Repeat("ä", 4001)+`"`), 422, `"field":"note"`)
 }
 
 // A wearer who comes with lenses worn for ten months has no visit overdue at

@@ -4,6 +4,7 @@ import (
 	stdcmp "cmp"
 	"encoding/json"
 	"errors"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -114,6 +115,17 @@ func TestNobodyOverwritesUnseen(t *testing.T) {
 	if strings.Contains(raw, "start too") || strings.Contains(raw, "second") || strings.Contains(raw, `"base"`) {
 		t.Errorf("a refused plan was stored, or its base was: %s", raw)
 	}
+
+	at = "/api/clinic/wearers/w1/visits"
+	visit := func(rev int, at string) string {
+		return `{"id":"v","date":"2026-04-02","time":"` + at + `","kind":"recall","state":"booked","rev":` + strconv.Itoa(rev) + `,"sure":true,"why":"ill"}`
+	}
+	s.says("POST", at, "desk", visit(0, "10:00"), 200, `"rev":1`)
+	s.says("POST", at, "clinician", visit(1, "11:00"), 200, `"rev":2`)
+	s.says("POST", at, "desk", visit(1, "12:00"), 409, "C saved this visit since you began: it is booked on 2026-04-02 11:00 now")
+	s.says("POST", at, "desk", visit(0, "12:00"), 409, "visit-changed")
+	s.says("GET", at, "desk", "", 200, `"time":"11:00"`)
+	s.says("POST", at, "desk", visit(2, "12:00"), 200, `"rev":3`)
 }
 
 func (a answered) missing() string {

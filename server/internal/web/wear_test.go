@@ -282,6 +282,25 @@ func TestTheFamilyIsTold(t *testing.T) {
 	}
 }
 
+// A changed plan is pushed like a word of the practice; the first one is not: the
+// family joins with it.
+func TestAChangedPlanIsPushed(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("POST", "/api/push/subscription", "family", `{"endpoint":"https://push.example/a","p256dh":"a","auth":"b"}`, 200, "")
+	raw, err := json.Marshal(careplan.DefaultPlan(civil.MustDate("2026-03-20"), "Europe/Lisbon"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for base, want := range []int{0, 1} {
+		s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", strings.TrimSuffix(string(raw), "}")+fmt.Sprintf(`,"base":%d}`, base), 200, "")
+		rows, err := dispatch.Outbox{DB: s.srv.DB}.Lease(simNow, 10, time.Minute)
+		if err != nil || len(rows) != want || want > 0 && (rows[0].Kind != escalate.KindWord || rows[0].Device != "d1") {
+			t.Errorf("after version %d the outbox holds %+v, %v; want %d", base+1, rows, err, want)
+		}
+	}
+}
+
 // A plan's "remark to the family" reaches the family's phones as a word of the
 // practice, once: a plan saved again with the same remark says nothing anew, and one
 // that is too long for a word is refused whole.

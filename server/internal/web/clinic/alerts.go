@@ -333,9 +333,7 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if wear := intake.WearNow(tx, a.Wearer); (e.Decision == "" || e.Decision == escalate.NoneMade) && wear.Worst() == care.Stop {
 		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
 	}
-	if e.Decision == "" {
-		e.Decision = escalate.NoneMade
-	}
+	e.Decision = cmp.Or(e.Decision, escalate.NoneMade)
 	w, err := tx.Register().Wearer(a.Wearer)
 	if err != nil {
 		return err

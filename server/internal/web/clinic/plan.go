@@ -19,6 +19,7 @@ type planList struct {
 	Plans  []record.PlanDoc `json:"plans"`
 	Usual  record.PlanDoc   `json:"usual"`
 	Wearer wearerHead       `json:"wearer"`
+	Birth  string           `json:"birth,omitempty"` // YYYY-MM-DD
 }
 
 type planReply struct {
@@ -37,6 +38,7 @@ func (c *call) plans() error {
 			return err
 		}
 		list.Wearer = wearerHead{w.ID, w.Name, w.Code, w.Family}
+		list.Birth = w.Birth
 		list.Usual.Plan = schedule.DefaultPlan(civil.Date{}, f.Zone)
 		list.Plans, err = record.PlanDocs(tx, w.ID)
 		return err
@@ -59,8 +61,7 @@ func (c *call) savePlan() error {
 	if err := c.Read(&d); err != nil {
 		return err
 	}
-	var r planReply
-	told := false
+	r, told := planReply{}, false
 	err := c.Update(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
@@ -87,8 +88,11 @@ func (c *call) savePlan() error {
 		if r.Plan, err = record.StorePlan(tx, w, c.Caller.Person.ID, d); err != nil {
 			return err
 		}
-		told, err = c.tellRemark(tx, w, d.Remark, have)
-		return err
+		if told, err = c.tellRemark(tx, w, d.Remark, have); err != nil || told || len(have) == 0 {
+			return err
+		}
+		told = true
+		return intake.TellPlan(tx, w)
 	})
 	if err != nil {
 		return err

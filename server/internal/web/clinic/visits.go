@@ -61,12 +61,8 @@ func (c *call) visits() error {
 	return c.Reply(v)
 }
 
-func (c *call) saveVisit() error {
-	var req visitRequest
-	if err := c.Read(&req); err != nil {
-		return err
-	}
-	v := req.Visit
+// check refuses what is no visit.
+func (v *visitRequest) check() error {
 	switch {
 	case v.Date.IsZero():
 		return care.Refuse("bad-date", "date", "want the date of the visit as YYYY-MM-DD")
@@ -79,6 +75,18 @@ func (c *call) saveVisit() error {
 	case !slices.Contains(visitStates, v.State):
 		return care.Refuse("bad-state", "state", "want one of %s", strings.Join(visitStates, ", "))
 	}
+	return nil
+}
+
+func (c *call) saveVisit() error {
+	var req visitRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if err := req.check(); err != nil {
+		return err
+	}
+	v := req.Visit
 	if v.ID == "" {
 		v.ID = access.NewID()
 	}
@@ -88,7 +96,9 @@ func (c *call) saveVisit() error {
 		return err
 	}
 	var r visitReply
+	asked := v
 	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
+		v := asked // the transaction may run again
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -97,6 +107,9 @@ func (c *call) saveVisit() error {
 			if v, err = deskVisit(tx, w.ID, v); err != nil {
 				return err
 			}
+		}
+		if v.Rev, err = nextRev(tx, w.ID, v); err != nil {
+			return err
 		}
 		if v.Moves, err = c.moves(tx, w.ID, &v, req.Why); err != nil {
 			return err
@@ -110,6 +123,24 @@ func (c *call) saveVisit() error {
 		r.Visit = v
 		return tx.Audit().Append(c.Caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
 	})
+}
+
+// nextRev refuses a save over what its author has not seen: of a visit that somebody
+// else saved since.
+func nextRev(tx *store.Tx, w care.WearerID, v review.Visit) (int, error) {
+	all, err := register.Visits[review.Visit](tx.Chart(), w)
+	i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID })
+	switch {
+	case err != nil:
+		return 0, err
+	case i < 0 && v.Rev == 0:
+		return 1, nil
+	case i < 0:
+		return 0, care.Errorf(care.Conflict, "visit-changed", "this visit is not there any more; nothing of yours was saved")
+	case all[i].Rev != v.Rev:
+		return 0, care.Errorf(care.Conflict, "visit-changed", "%s saved this visit since you began: it is %s on %s %s now; nothing of yours was saved", all[i].By, all[i].State, all[i].Date, all[i].Time)
+	}
+	return v.Rev + 1, nil
 }
 
 // moves are the appointments a visit was before, with the one that it is moved from
@@ -239,6 +270,7 @@ func bookOnce(tx *store.Tx, who care.Person, w care.Wearer, v review.Visit) erro
 	if i := slices.IndexFunc(mine, func(x review.Visit) bool { return same(x) && x.Time == "" }); i >= 0 {
 		mine[i].Time = v.Time
 		v = mine[i]
+		v.Rev++
 	}
 	if err := tx.Chart().PutVisit(w.ID, v.ID, v); err != nil {
 		return err

@@ -24,6 +24,7 @@ type wearerRow struct {
 	Name       string        `json:"name"`
 	Code       string        `json:"code"`
 	Age        int           `json:"age"`
+	Birth      string        `json:"birth,omitempty"` // YYYY-MM-DD: two of like name are told apart by it
 	Family     care.FamilyID `json:"family"`
 	FamilyName string        `json:"family_name"`
 	FirstNight civil.Date    `json:"first_night"`
@@ -152,7 +153,7 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 		r.FamilyName = fam.Name
 	}
 	if b, err := civil.ParseDate(w.Birth); err == nil {
-		r.Age = years(b, today)
+		r.Age, r.Birth = years(b, today), w.Birth
 	}
 	if p := f.Plan(); p != nil {
 		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
