@@ -31,7 +31,7 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 		return change(body, func(all map[string]any) {
 			delete(all, "cards")
 			for key, text := range object(all["texts"]) {
-				delete(object(text), "source")
+				object(all["texts"])[key] = object(text)["text"] // a text alone; who reads it takes either
 				if strings.HasSuffix(key, ".clinic") || strings.HasPrefix(key, "state.") || key == "answer.unknown" || key == "answer.now.none" {
 					delete(object(all["texts"]), key)
 				}

@@ -96,11 +96,11 @@ const lines = cards =>
  * @returns {Promise<Line[]>}
  */
 export async function readersList(lang) {
-  const family = Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts)).filter(
+  const family = Object.entries(/** @type {Record<string, any>} */ (medical.texts)).filter(
     ([k]) => !k.endsWith('.clinic') && !k.startsWith('state.'),
   );
   const english = {
-    ...named('med.', Object.fromEntries(family.map(([k, v]) => [k, v.text]))),
+    ...named('med.', Object.fromEntries(family.map(([k, v]) => [k, v.text ?? v]))),
     ...en,
     ...enLater,
     ...named('push.', { ...WORDS, ...DUE }),

@@ -90,7 +90,7 @@ export function wordsOf(lang, words, reviewed) {
     (counted(key, args) ?? words[key] ?? en[key] ?? key).replace(/\{(\w+)(?::([\w.]+))?\}/g, (_, name, unit) =>
       typeof args[name] !== 'number' ? apart(args[name]) : unit ? t(unit, { n: args[name] }) : number(args[name]),
     );
-  const english = /** @type {Record<string, {text: string}>} */ (medical.texts);
+  const english = /** @type {Record<string, any>} */ (medical.texts);
   /** @type {Words['date']} */
   const date = (iso, style = { weekday: 'short', day: 'numeric', month: 'short' }) =>
     format({ ...style, timeZone: 'UTC' }).format(dayNumber(iso) * 86400000);
@@ -103,7 +103,7 @@ export function wordsOf(lang, words, reviewed) {
     reviewed,
     number,
     date,
-    med: key => words[`med.${key}`] ?? english[key]?.text ?? key,
+    med: key => words[`med.${key}`] ?? english[key]?.text ?? english[key] ?? key,
     clock: hhmm =>
       lang !== 'ar'
         ? hhmm
