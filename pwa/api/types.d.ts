@@ -1,4 +1,8 @@
-// Made by npm run api; not to be edited. 3fe177a90a306c9e 4686d0ca450f1304
+<<<<<<< HEAD
+// Made by npm run api; not to be edited. f9fd35507189b416 59523253bcc61637
+=======
+// Made by npm run api; not to be edited. 21ee3613a9b01ec7 4b21a95a69a32735
+>>>>>>> b1c2ca1 (consent: a history with new versions, withdrawal and the practice's own words; a family's own copy and who opened its record; new devices are told; breaches)
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -238,6 +242,16 @@ export interface components {
             lines: components["schemas"]["AuditLine"][];
             older: number;
         };
+        AuthorityRequest: {
+            /** @enum {string} */
+            basis: "parent" | "guardian" | "adult" | "consented";
+        };
+        AuthorityView: {
+            /** Format: date-time */
+            at?: string;
+            basis: string;
+            by: string;
+        };
         Backup: {
             Every: number;
             Failed: string;
@@ -260,6 +274,39 @@ export interface components {
             population: string;
             relation: string;
             source: string;
+        };
+        Breach: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            effects: string;
+            found: string;
+            id: string;
+            lines: components["schemas"]["BreachLine"][];
+            measures: string;
+            told: string;
+            what: string;
+            whose: string;
+        };
+        BreachFacts: {
+            effects: string;
+            found: string;
+            measures: string;
+            told: string;
+            what: string;
+            whose: string;
+        };
+        BreachLine: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            text: string;
+        };
+        BreachList: {
+            breaches: components["schemas"]["Breach"][];
+        };
+        BreachText: {
+            text: string;
         };
         CalendarAddress: {
             address: string;
@@ -354,7 +401,11 @@ export interface components {
             relation: string;
         };
         ClinicMe: {
+<<<<<<< HEAD
             language: string;
+=======
+            family_news: components["schemas"]["FamilyNews"][];
+>>>>>>> b1c2ca1 (consent: a history with new versions, withdrawal and the practice's own words; a family's own copy and who opened its record; new devices are told; breaches)
             /** Format: date-time */
             now: string;
             on_duty: components["schemas"]["DutyNow"][];
@@ -405,7 +456,38 @@ export interface components {
             text: string;
         };
         Consent: {
+            agreed: string;
+            at: string;
             version: string;
+            withdrawn: boolean;
+        };
+        ConsentLine: {
+            /** Format: date-time */
+            at: string;
+            device: string;
+            for: string[];
+            version: string;
+            withdrawn: boolean;
+        };
+        ConsentOf: {
+            agreed: string;
+            at: string;
+            withdrawn: boolean;
+        };
+        ConsentRequest: {
+            version: string;
+        };
+        ConsentText: {
+            authority: string;
+            contact: string;
+            controller: string;
+            own: {
+                [key: string]: string;
+            };
+            until_age: number;
+            version: string;
+            words: string;
+            years: number;
         };
         ConsentRow: {
             /** Format: date-time */
@@ -686,10 +768,8 @@ export interface components {
         EpisodeTold: {
             /** Format: date-time */
             at: string;
-            here: number;
             level: string;
             steps: string[];
-            table: number;
         };
         Erasure: {
             alerts: number;
@@ -873,8 +953,22 @@ export interface components {
             second: components["schemas"]["CareContact"];
             zone: string;
         };
+        FamilyNews: {
+            /** Format: date-time */
+            at: string;
+            device: string;
+            family: string;
+            id: string;
+            /** @enum {string} */
+            kind: "device" | "withdrawn" | "agreed";
+            name: string;
+            person: string;
+        };
         FamilyPerson: {
+            authority: components["schemas"]["AuthorityView"];
+            consent: components["schemas"]["ConsentOf"];
             devices: components["schemas"]["DeviceView"][];
+            given: components["schemas"]["ConsentLine"][];
             id: string;
             invited_until: string | null;
             name: string;
@@ -891,6 +985,7 @@ export interface components {
             least_rules?: number;
             may_invite: boolean;
             may_private: boolean;
+            news: components["schemas"]["NewsView"][];
             /** Format: date-time */
             now: string;
             people: components["schemas"]["PersonView"][];
@@ -1262,6 +1357,15 @@ export interface components {
             /** @enum {string} */
             role: "clinician" | "desk" | "administrator";
         };
+        NewsView: {
+            /** Format: date-time */
+            at: string;
+            device: string;
+            id: string;
+            /** @enum {string} */
+            kind: "device" | "withdrawn" | "agreed";
+            person: string;
+        };
         NightRow: {
             /** @enum {string} */
             counted: "worn" | "short" | "missed" | "not-logged" | "differ";
@@ -1542,7 +1646,6 @@ export interface components {
             zone: string;
         };
         PlanList: {
-            birth?: string;
             plans: components["schemas"]["PlanDoc"][];
             usual: components["schemas"]["PlanDoc"];
             wearer: components["schemas"]["WearerHead"];
@@ -1602,6 +1705,25 @@ export interface components {
             phone: string;
             zone: string;
         };
+        Privacy: {
+            authority: string;
+            contact: string;
+            controller: string;
+            own: {
+                [key: string]: string;
+            };
+            revision: number;
+        };
+        PrivacyReply: {
+            authority: string;
+            contact: string;
+            controller: string;
+            own: {
+                [key: string]: string;
+            };
+            revision: number;
+            shown: components["schemas"]["ConsentText"];
+        };
         PrivateRequest: {
             id: string;
             text: string;
@@ -1645,6 +1767,18 @@ export interface components {
             name: string;
             /** Format: date-time */
             sent?: string;
+        };
+        Reader: {
+            /** Format: date-time */
+            at: string;
+            /** @enum {string} */
+            did: "read" | "changed" | "exported";
+            name: string;
+            role: string;
+            times: number;
+        };
+        ReaderList: {
+            readers: components["schemas"]["Reader"][];
         };
         Reason: {
             basis: string;
@@ -2143,7 +2277,6 @@ export interface components {
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
             note?: string;
-            rev?: number;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -2169,7 +2302,6 @@ export interface components {
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
             note?: string;
-            rev?: number;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -2271,7 +2403,6 @@ export interface components {
             /** @enum {string} */
             alert: "" | "emergency" | "urgent" | "routine" | "note";
             answered: number;
-            birth?: string;
             code: string;
             family: string;
             family_name: string;

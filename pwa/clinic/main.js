@@ -28,6 +28,7 @@ import { Archive } from './views/archive.js';
 import { Audit } from './views/audit.js';
 import { Duties } from './views/duties.js';
 import { Family } from './views/family.js';
+import { FamilyNews } from './views/family-news.js';
 import { Plan } from './views/plan.js';
 import { Idle, Lock } from './views/idle.js';
 import { Paper } from './views/paper.js';
@@ -438,6 +439,7 @@ function Console(props) {
           ),
         ),
       h(StaffNews, { me, changed: askMe }),
+      h(FamilyNews, { me }),
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
     ),

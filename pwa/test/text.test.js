@@ -21,7 +21,7 @@ import { refusal } from '../app/text/refusal.js';
 import { between } from '../ui/headings.js';
 import { PHRASES } from '../ui/phrases.js';
 import { grade } from './grade.js';
-import { CONSENT } from '../app/views/join.js';
+import { CONSENT } from '../app/views/consent.js';
 
 const en = { ...enFirst, ...enLater };
 
@@ -281,16 +281,17 @@ test('numbers and dates follow the language', () => {
 
 // What somebody has agreed to is told by a number, so under one number it must
 // stay as it was: if these words change in meaning, raise CONSENT and the
-// server's consentVersion, and write the new hash here.
+// server's ConsentWords, and write the new hash here.
 test('the words agreed to are those of their version, and the server takes that version', () => {
-  const words = [1, 2, 3].map(n => en[/** @type {keyof typeof en} */ (`join.consent.${n}`)]).join('\n');
+  const parts = ['1', '2', '3', 'who', 'kept', 'kept.age', 'kept.law', 'rights'];
+  const words = parts.map(n => en[/** @type {keyof typeof en} */ (`join.consent.${n}`)]).join('\n');
   const hash = createHash('sha256').update(`${words}\n${en['join.consent.agree']}`).digest('hex');
   assert.deepEqual(
     { version: CONSENT, hash },
-    { version: '1', hash: '52082dde8323b2240f44e9ec6f9969c0f69e712845c302d04d7d01e4c28be884' },
+    { version: '2', hash: 'b13cc5efd7d8e68e9e7544bb69c7f78cb76b0729193a4614a51fccd233385d8f' },
   );
-  const server = readFileSync(new URL('../../server/internal/web/family/view.go', import.meta.url), 'utf8');
-  assert.match(server, new RegExp(`const consentVersion = "${CONSENT}"`));
+  const server = readFileSync(new URL('../../server/internal/web/record/privacy.go', import.meta.url), 'utf8');
+  assert.match(server, new RegExp(`const ConsentWords = "${CONSENT}"`));
 });
 
 /** Each line of a card, and of a list of short labels, is read as a sentence. @param {string[]} lines */

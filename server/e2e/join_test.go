@@ -164,7 +164,7 @@ func TestJoiningThatFailsSaysWhy(t *testing.T) {
 	offline(t, tab, false)
 
 	used := invite()
-	post(t, &http.Client{}, a.URL()+"/api/join", map[string]string{"code": used.Code, "device_name": "Another", "consent": "1"})
+	post(t, &http.Client{}, a.URL()+"/api/join", map[string]string{"code": used.Code, "device_name": "Another", "consent": "2"})
 	slip := "ABCD-EFGH-JKLM"
 	for _, code := range []string{slip, used.Code} {
 		run(t, tab, retyped(code), chromedp.WaitNotPresent(chromedp.CSS(".entry-fault")), tap("join"),

@@ -1,13 +1,78 @@
 // What this phone has is old: numbers and plan it has not asked about for a day,
 // or rules that the practice has corrected since.
-import { h } from '../../ui/dom.js';
-import { Button, Notice } from '../../ui/parts.js';
+import { h, useState } from '../../ui/dom.js';
+import { Button, LinkButton, Notice } from '../../ui/parts.js';
+import { nameOf } from '../app.js';
 import { RULES } from '../model/report.js';
-import { parse } from '../route.js';
+import { link, parse } from '../route.js';
 import { Calls } from './calls.js';
 import { update } from './more.js';
 
 const DAY_MS = 86400000;
+
+const KNOWN = 'known-devices';
+
+/**
+ * What the family is told about who reads its log: words that changed, consent that
+ * was taken back, a phone more. It never stands over a check or its advice.
+ * @param {{app: import('../app.js').App}} props
+ */
+function Told({ app }) {
+  const s = app.state;
+  const { t } = s.words;
+  const [known, setKnown] = useState((localStorage.getItem(KNOWN) ?? '').split(' '));
+  const f = s.family;
+  if (!f || ['check', 'advice', 'more', 'first'].includes(parse(location.hash).view)) return null;
+  const { consent } = f;
+  const news = (f.news ?? []).filter(n => n.kind === 'device' && !known.includes(n.id));
+  const know = () => {
+    const all = [...known, ...news.map(n => n.id)].slice(-60);
+    localStorage.setItem(KNOWN, all.join(' '));
+    setKnown(all);
+  };
+  return [
+    consent?.withdrawn
+      ? h('div', { class: 'across' }, h(Notice, { kind: 'urgent', test: 'told-withdrawn' }, t('aged.withdrawn')))
+      : consent &&
+        consent.agreed !== consent.version &&
+        h(
+          'div',
+          { class: 'across' },
+          h(
+            Notice,
+            { test: 'told-consent' },
+            h('p', null, t('aged.consent')),
+            h(LinkButton, { href: link('more', 'privacy') }, t('aged.consent.read')),
+          ),
+        ),
+    news.length > 0 &&
+      h(
+        'div',
+        { class: 'across' },
+        h(
+          Notice,
+          { kind: 'urgent', test: 'told-device' },
+          news.map(n =>
+            h(
+              'p',
+              { key: n.id },
+              t('aged.device', {
+                device: n.device,
+                name: nameOf(s, n.person),
+                time: s.words.moment(Date.parse(n.at), s.zone),
+              }),
+            ),
+          ),
+          h(
+            'div',
+            { class: 'row' },
+            h(Button, { onPress: know, test: 'device-known' }, t('aged.device.known')),
+            h(LinkButton, { href: link('devices') }, t('aged.device.look')),
+          ),
+        ),
+      ),
+  ];
+}
 
 /** @param {{app: import('../app.js').App}} props */
 export function Aged({ app }) {
@@ -19,6 +84,7 @@ export function Aged({ app }) {
   const asked = Date.parse(f.now);
   const old = s.now - asked > DAY_MS;
   return [
+    h(Told, { app }),
     corrected &&
       h(
         'div',

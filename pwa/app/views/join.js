@@ -5,6 +5,8 @@ import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
 import { apple, installed } from '../install.js';
 import { go } from '../route.js';
+import { call } from '../data/api.js';
+import { CONSENT, ConsentWords } from './consent.js';
 import { LANGUAGES } from '../text/text.js';
 import { Steps } from './ios-steps.js';
 import { refusal } from '../text/refusal.js';
@@ -12,16 +14,10 @@ import { refusal } from '../text/refusal.js';
 /** @import { App } from '../app.js' */
 /** @import { Lang } from '../text/text.js' */
 /** @import { ApiError } from '../data/api.js' */
+/** @import { ConsentText } from './consent.js' */
 
 /** The field that a refusal is about, by the server's name for it. @type {Record<string, string>} */
 const FIELDS = { code: 'code', device_name: 'device' };
-
-/**
- * The version of the words under `join.consent.*` that somebody agrees to on
- * joining; it is written down with who agreed and when. Whoever changes what they
- * mean raises it, here and as consentVersion of the server, which takes no other.
- */
-export const CONSENT = '1';
 
 /** What a browser says of its device, and what people call that; the first that it says. */
 const KINDS = {
@@ -52,6 +48,15 @@ export function Join({ app, code: given }) {
   const [agreed, setAgreed] = useState(false);
   const [fault, setFault] = useState({ field: '', text: '' });
   const [busy, setBusy] = useState(false);
+  const [text, setText] = useState(/** @type {ConsentText|null} */ (null));
+  const fetchText = async () => {
+    const said = await call('GET', '/api/consent');
+    setText(said);
+    return said;
+  };
+  useEffect(() => {
+    void fetchText().catch(() => {}); // asked again on joining
+  }, []);
   // What is being mended is not called wrong any more.
   const type = (/** @type {string} */ typed) => {
     setCode(typed);
@@ -63,7 +68,13 @@ export function Join({ app, code: given }) {
     setBusy(true);
     setFault({ field: '', text: '' });
     try {
-      await app.join(code.trim(), name.trim() || kindOf(navigator) || t('join.device.default'), CONSENT);
+      if (!text) {
+        await fetchText();
+        setBusy(false);
+        return setFault({ field: 'consent', text: t('join.need-consent') }); // now there is more to read
+      }
+      const version = text.version.replace(text.words, CONSENT);
+      await app.join(code.trim(), name.trim() || kindOf(navigator) || t('join.device.default'), version);
       history.replaceState(null, '', '/');
       go('first');
     } catch (e) {
@@ -132,7 +143,7 @@ export function Join({ app, code: given }) {
       h(
         Card,
         { title: t('join.consent.title') },
-        [1, 2, 3].map(n => h('p', { key: n }, t(`join.consent.${n}`))),
+        h(ConsentWords, { words: app.state.words, text }),
         h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' }),
       ),
       fault.field && !FIELDS[fault.field] && h(Notice, { kind: 'alarm', live: true }, fault.text),

@@ -9,12 +9,16 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { HomeScreen } from './iphone.js';
 import { LangChoice } from './join.js';
+import { Privacy } from './privacy.js';
 
 /** @import { App } from '../app.js' */
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props */
-export function More({ app }) {
+export const More = ({ app, arg }) => h(arg === 'privacy' ? Privacy : Settings, { app });
+
+/** @param {{app: App}} props */
+function Settings({ app }) {
   const s = app.state;
   const { t } = s.words;
   const plan = planOn(s, tonight(s));
@@ -70,6 +74,7 @@ export function More({ app }) {
         { class: 'plain-list' },
         s.family?.people.map(p => h('li', { key: p.id }, p.name)),
       ),
+      h(LinkButton, { href: link('more', 'privacy'), test: 'to-privacy' }, t('privacy.title')),
     ),
     c && h('section', { class: 'stack', 'data-test': 'contacts' }, h('h2', null, t('more.contacts')), h(Calls, { s })),
     h('p', { class: 'quiet' }, t('more.about')),

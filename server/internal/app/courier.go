@@ -81,7 +81,7 @@ func (c *courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
 		page = "/" // of a family's own app
 	}
 	switch r.Kind {
-	case escalate.KindWord, escalate.KindStop:
+	case escalate.KindWord, escalate.KindStop, escalate.KindDevice:
 		tag = string(r.Kind) // one stands for all that wait
 	case escalate.KindTaken, escalate.KindClosed:
 		level = escalate.Note // nothing that must be answered at once
@@ -242,6 +242,9 @@ func (c *courier) remindable(m remind.Message) (theirs []care.DeviceID, err erro
 			p, err := tx.Register().Person(d.Person)
 			if err != nil || d.Revoked {
 				continue
+			}
+			if last, err := tx.Access().LastConsent(p.ID); err != nil || last.Withdrawn {
+				continue // nobody is reminded who took their consent back
 			}
 			if _, err := tx.Access().Subscription(d.ID); err != nil {
 				continue

@@ -104,7 +104,7 @@ func TestNoPersonalDataInLogs(t *testing.T) {
 		answered(t, clinician, "POST", a.URL()+"/api/clinic/families", `{"name":"`+texts[0]+`"}`)
 		answered(t, clinician, "GET", a.URL()+"/api/clinic/families/"+url.PathEscape(texts[0]), "")
 		answered(t, parent, "POST", a.URL()+"/api/sync", `{"entries":[{"body":{"text":"`+texts[0]+`"}}]}`)
-		answered(t, parent, "POST", a.URL()+"/api/join", `{"code":"`+texts[0]+`","device_name":"`+texts[1]+`","consent":"1"}`)
+		answered(t, parent, "POST", a.URL()+"/api/join", `{"code":"`+texts[0]+`","device_name":"`+texts[1]+`","consent":"2"}`)
 	}
 	ask()
 	if err := a.DB.Close(); err != nil { // from here on every request fails inside

@@ -90,7 +90,7 @@ func (r running) joined(t *testing.T, family, person string) *http.Client {
 		t.Fatal(err)
 	}
 	c := &http.Client{Jar: jar}
-	postJSON(t, c, r.URL()+"/api/join", map[string]any{"code": made.Code, "device_name": "Parent's phone", "consent": "1"})
+	postJSON(t, c, r.URL()+"/api/join", map[string]any{"code": made.Code, "device_name": "Parent's phone", "consent": "2"})
 	return c
 }
 
@@ -270,7 +270,7 @@ func TestAParentLeavesAReminderToTheOther(t *testing.T) {
 		t.Fatal(err)
 	}
 	second := &http.Client{Jar: jar}
-	postJSON(t, second, r.URL()+"/api/join", map[string]any{"code": made.Code, "device_name": "Phone", "consent": "1"})
+	postJSON(t, second, r.URL()+"/api/join", map[string]any{"code": made.Code, "device_name": "Phone", "consent": "2"})
 	r.notify(t, service, second, "second")
 	var f struct{ Wearers []struct{ ID string } }
 	getJSON(t, first, r.URL()+"/api/family", &f)

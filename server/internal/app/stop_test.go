@@ -38,7 +38,7 @@ func TestStopAnswersWhatIsOnItsWay(t *testing.T) {
 	}
 	defer conn.Close()
 	read := bufio.NewReader(conn)
-	const body = `{"code":"nobody","device_name":"x","consent":"1"}`
+	const body = `{"code":"nobody","device_name":"x","consent":"2"}`
 	fmt.Fprintf(conn, "POST /api/join HTTP/1.1\r\nHost: %s\r\nContent-Type: application/json\r\nContent-Length: %d\r\nConnection: close\r\nExpect: 100-continue\r\n\r\n", addr, len(body))
 	for range 2 { // "100 Continue" and an empty line: the request is being read
 		if _, err := read.ReadString('\n'); err != nil {

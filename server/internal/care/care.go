@@ -78,7 +78,22 @@ type Person struct {
 	// Mute are ids of reminders that this member of a family is not told of while
 	// somebody else is.
 	Mute []string `json:"mute,omitempty"`
+	// Authority is the statement on record that this person may decide for the
+	// wearers of the family; zero while nobody has made one.
+	Authority Authority `json:"authority,omitzero"`
 }
+
+// Authority is a statement of a member of staff about why somebody may agree to
+// the care of a family's wearers.
+type Authority struct {
+	Basis string    `json:"basis" enum:"parent,guardian,adult,consented"`
+	By    PersonID  `json:"by"` // of the practice
+	At    time.Time `json:"at"`
+}
+
+// Bases are what the statement can say: a parent or a guardian with parental
+// authority, a wearer of full age, a teen for whom somebody with it has agreed.
+var Bases = []string{"parent", "guardian", "adult", "consented"}
 
 // Family is a household: one log, one set of devices.
 type Family struct {

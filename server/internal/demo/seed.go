@@ -309,7 +309,7 @@ func (p *Player) join(person care.PersonID, code string) error {
 		Device care.DeviceID `json:"device"`
 		Person care.PersonID `json:"person"`
 	}
-	if err := ph.call("POST", "/api/join", map[string]string{"code": code, "device_name": "Phone", "consent": "1"}, &reply); err != nil {
+	if err := ph.call("POST", "/api/join", map[string]string{"code": code, "device_name": "Phone", "consent": "2"}, &reply); err != nil {
 		return err
 	}
 	ph.device, ph.person = reply.Device, reply.Person

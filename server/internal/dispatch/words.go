@@ -7,6 +7,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/duty"
+	"nightkeep/server/internal/store/register"
 )
 
 // NotifyFamily puts a message for each of a family's devices that takes messages in
@@ -20,6 +21,16 @@ func NotifyFamily(tx *store.Tx, f care.FamilyID, seq uint64, from time.Time) err
 // entry: another phone must not ask for a lens that this one has stopped.
 func NotifyStop(tx *store.Tx, f care.FamilyID, e *care.Entry) error {
 	return notify(tx, f, escalate.KindStop, e.FSeq, tx.Now, e.Device)
+}
+
+// TellOfDevice tells a family's other devices, and the practice's console, that one
+// more reads their log.
+func TellOfDevice(tx *store.Tx, d care.Device) error {
+	news := register.FamilyNews{Family: d.Family, Kind: register.NewDevice, Person: d.Person, Device: d.ID, At: tx.Now}
+	if err := tx.Access().AddFamilyNews(news); err != nil {
+		return err
+	}
+	return notify(tx, d.Family, escalate.KindDevice, uint64(tx.Now.UnixMilli()), tx.Now, d.ID)
 }
 
 func notify(tx *store.Tx, f care.FamilyID, kind escalate.Kind, seq uint64, from time.Time, but care.DeviceID) error {

@@ -33,6 +33,7 @@ const (
 	KindTaken    Kind = "taken"    // to a family's devices: somebody of the practice has it
 	KindSilence  Kind = "silence"  // to a family's devices: nobody has answered, they are to phone
 	KindClosed   Kind = "closed"   // to a family's devices: it was decided on
+	KindDevice   Kind = "device"   // to a family's other devices: one more reads their log
 	KindRota     Kind = "rota"     // by mail: nobody is on duty for a time soon
 	KindRehearse Kind = "rehearse" // by mail: no backup was tried for a quarter
 	KindStaff    Kind = "staff"    // by mail: somebody may come to read wearers
@@ -41,7 +42,7 @@ const (
 
 // OfFamily reports whether a message is for a family's devices.
 func (k Kind) OfFamily() bool {
-	return slices.Contains([]Kind{KindWord, KindStop, KindTaken, KindSilence, KindClosed}, k)
+	return slices.Contains([]Kind{KindWord, KindStop, KindTaken, KindSilence, KindClosed, KindDevice}, k)
 }
 
 // PracticeOwner is the target that stands for the practice's owner address;

@@ -253,6 +253,13 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 	if err != nil {
 		return nil, false, err
 	}
+	last, err := tx.Access().LastConsent(caller.Person.ID)
+	if err != nil {
+		return nil, false, err
+	}
+	if last.Withdrawn {
+		list = withoutConsent(list)
+	}
 	members := membership{tx, caller.Person.Family, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
 	watch, err := newWatch(tx, caller.Person.Family)
 	if err != nil {

@@ -27,6 +27,7 @@ const (
 	KindTaken    = "taken"   // to a family: somebody of the practice has read their report
 	KindSilence  = "silence" // to a family: nobody has answered, they are to phone
 	KindClosed   = "closed"  // to a family: the practice has decided
+	KindDevice   = "device"  // to a family: one more device reads their log
 )
 
 // ClinicAlerts is the page a clinic device opens.

@@ -116,8 +116,8 @@ func TestSecondDevice(t *testing.T) {
 	if want := simNow.Add(15 * time.Minute); !inv.Expires.Equal(want) {
 		t.Errorf("expires %s, want %s", inv.Expires, want)
 	}
-	s.says("POST", "/api/join", "", `{"code":"`+inv.Code+`","device_name":"Tablet","consent":"1"}`, 200, `"person":"p1"`)
-	s.says("POST", "/api/join", "", `{"code":"`+inv.Code+`","device_name":"Tablet","consent":"1"}`, 422, "bad-invitation")
+	s.says("POST", "/api/join", "", `{"code":"`+inv.Code+`","device_name":"Tablet","consent":"2"}`, 200, `"person":"p1"`)
+	s.says("POST", "/api/join", "", `{"code":"`+inv.Code+`","device_name":"Tablet","consent":"2"}`, 422, "bad-invitation")
 	for range 4 {
 		s.says("POST", "/api/devices/invitation", "family", "{}", 200, "")
 	}
@@ -143,7 +143,7 @@ func TestInvitationsOfOnesOwn(t *testing.T) {
 	at := "/api/clinic/invitations/" + list.Invitations[0].ID
 	s.says("DELETE", at, "desk", "", 404, "no-such-invitation")
 	s.says("DELETE", at, "clinician", "", 200, "")
-	s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone","consent":"1"}`, 422, "bad-invitation")
+	s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone","consent":"2"}`, 422, "bad-invitation")
 	s.says("DELETE", at, "clinician", "", 404, "no-such-invitation")
 }
 
@@ -208,7 +208,7 @@ func TestComingOfAgeTwice(t *testing.T) {
 	if raw := s.says("GET", "/api/family", "teen", "", 200, `"p9"`); strings.Contains(raw, `"p1"`) {
 		t.Errorf("the family still lists who lost access: %s", raw)
 	}
-	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`, 422, "bad-invitation") // made for p1 before
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"2"}`, 422, "bad-invitation") // made for p1 before
 	s.says("POST", "/api/clinic/families/f1/invitations", "clinician", `{"person":"p1"}`, 422, "bad-person")
 	s.says("GET", "/calendar/secret.ics", "", "", 404, "no-such-calendar")
 }
@@ -263,7 +263,7 @@ func TestComingOfAgeInASharedRecord(t *testing.T) {
 		kept = own.People[1].ID
 	}
 	code := decode[struct{ Code string }](t, s.says("POST", "/api/clinic/families/"+string(own.ID)+"/invitations", "clinician", `{"person":"`+string(kept)+`"}`, 200, "")).Code
-	s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone","consent":"1"}`, 200, string(own.ID))
+	s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone","consent":"2"}`, 200, string(own.ID))
 }
 
 // The archive is given to a clinician who has just confirmed, and the audit log
@@ -441,7 +441,7 @@ func TestGuessesAreCountedByTheTrueAddress(t *testing.T) {
 			s.srv.TrustedProxies = tc.trusted
 			var got []int
 			for i := range 11 {
-				req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"guess","device_name":"x","consent":"1"}`))
+				req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"guess","device_name":"x","consent":"2"}`))
 				req.Header.Set("Content-Type", "application/json")
 				for line := range strings.SplitSeq(tc.forwarded(i), "\n") {
 					if line != "" {

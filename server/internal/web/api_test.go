@@ -177,9 +177,9 @@ func TestBadInputIsRefusedInOneShape(t *testing.T) {
 		{"revoked device", "POST", "/api/sync", "revoked", syncBody(entryJSON(`{}`)), 401, "no-credential", ""},
 		{"expired session", "GET", "/api/clinic/me", "expired", "", 401, "no-credential", ""},
 		{"staff on a family route", "GET", "/api/family", "clinician", "", 403, "not-allowed", ""},
-		{"expired invitation", "POST", "/api/join", "", `{"code":"OLD","device_name":"Phone","consent":"1"}`, 422, "bad-invitation", "code"},
-		{"invented invitation", "POST", "/api/join", "", `{"code":"nope","device_name":"Phone","consent":"1"}`, 422, "bad-invitation", "code"},
-		{"join without a device name", "POST", "/api/join", "", `{"code":"CODE","device_name":" ","consent":"1"}`, 422, "bad-device-name", "device_name"},
+		{"expired invitation", "POST", "/api/join", "", `{"code":"OLD","device_name":"Phone","consent":"2"}`, 422, "bad-invitation", "code"},
+		{"invented invitation", "POST", "/api/join", "", `{"code":"nope","device_name":"Phone","consent":"2"}`, 422, "bad-invitation", "code"},
+		{"join without a device name", "POST", "/api/join", "", `{"code":"CODE","device_name":" ","consent":"2"}`, 422, "bad-device-name", "device_name"},
 		{"join without consent", "POST", "/api/join", "", `{"code":"CODE","device_name":"Phone"}`, 422, "bad-consent", "consent"},
 		{"join with consent to other words", "POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"0"}`, 422, "bad-consent", "consent"},
 		{"unknown field", "POST", "/api/join", "", `{"kode":"x"}`, 422, "bad-body", ""},
@@ -219,7 +219,7 @@ func (s *site) nothingStored() {
 func TestInvitationWorksOnce(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	body := `{"code":"co-de ","device_name":"Phone","consent":"1"}`
+	body := `{"code":"co-de ","device_name":"Phone","consent":"2"}`
 	if status, raw := s.call("POST", "/api/join", "", body); status != 200 {
 		t.Fatalf("first: %d %s", status, raw)
 	}
@@ -430,6 +430,9 @@ func TestAuthorisationTable(t *testing.T) {
 		"POST /api/clinic/sign-out-everywhere": "clinician desk admin", "GET /api/clinic/waiting": "clinician desk",
 		"GET /api/clinic/staff": "admin", "POST /api/clinic/staff": "admin", "PUT /api/clinic/staff/:id": "admin", "POST /api/clinic/staff/:id/link": "admin", "POST /api/clinic/staff/:id/mail": "admin", "POST /api/clinic/staff/:id/push": "admin", "POST /api/clinic/mail/arrived": "admin", "DELETE /api/clinic/staff/:id": "admin",
 		"POST /api/clinic/staff-changes/:id/confirm": "clinician desk admin", "DELETE /api/clinic/staff-changes/:id": "clinician desk admin",
+		"GET /api/clinic/privacy": "clinician desk admin", "PUT /api/clinic/privacy": "admin", "GET /api/clinic/breaches": "clinician desk admin",
+		"POST /api/clinic/breaches": "clinician desk admin", "POST /api/clinic/breaches/:id/lines": "clinician desk admin",
+		"GET /api/family/copy": "family", "GET /api/family/readers": "family", "GET /api/consent": "all", "POST /api/consent": "family", "DELETE /api/consent": "family", "PUT /api/clinic/families/:id/people/:person/authority": "clinician desk",
 		"GET /api/clinic/invitations": "clinician desk", "DELETE /api/clinic/invitations/:id": "clinician desk",
 		"POST /api/clinic/families/:id/come-of-age": "clinician", "GET /api/clinic/families/:id/export": "clinician",
 		"POST /api/clinic/rules/approve": "clinician",

@@ -166,7 +166,7 @@ func TestPackedBodyIsRefused(t *testing.T) {
 	s := newSite(t)
 	var b bytes.Buffer
 	z := gzip.NewWriter(&b)
-	if _, err := z.Write([]byte(`{"code":"CODE","device_name":"Phone","consent":"1"}`)); err != nil {
+	if _, err := z.Write([]byte(`{"code":"CODE","device_name":"Phone","consent":"2"}`)); err != nil {
 		t.Fatal(err)
 	}
 	z.Close()
@@ -179,7 +179,7 @@ func TestPackedBodyIsRefused(t *testing.T) {
 	if err != nil || res.StatusCode != 422 || !bytes.Contains(raw, []byte("bad-encoding")) {
 		t.Errorf("answered %d %s, %v; want 422 bad-encoding", res.StatusCode, raw, err)
 	}
-	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`, 200, "") // it is not used up
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"2"}`, 200, "") // it is not used up
 }
 
 // Behind TLS a cookie is bound to this host (RFC 6265bis, 4.1.3.2): the prefix,
@@ -211,7 +211,7 @@ func TestCookiesBehindTLS(t *testing.T) {
 		}
 		return c.Name + "=" + c.Value
 	}
-	res := send("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`)
+	res := send("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"2"}`)
 	held := bound(res, "__Host-nightkeep_device", true)
 	if hsts := res.Header.Get("Strict-Transport-Security"); !strings.HasPrefix(hsts, "max-age=31536000") {
 		t.Errorf("HSTS %q, want a year", hsts)
@@ -239,7 +239,7 @@ func TestNeighbouringAddressesCountTogether(t *testing.T) {
 		s.srv.TrustedProxies = all
 		last := 0
 		for i := range 11 {
-			req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"guess","device_name":"x","consent":"1"}`))
+			req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"guess","device_name":"x","consent":"2"}`))
 			req.Header.Set("Content-Type", "application/json")
 			req.Header.Set("X-Forwarded-For", tc.from(i+1))
 			res := s.do(req)

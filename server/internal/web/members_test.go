@@ -137,7 +137,7 @@ func TestSomebodyLeavesAFamily(t *testing.T) {
 
 	s.says("DELETE", at+"/people/p1", "desk", "", 200, "Ann")
 	s.says("GET", "/api/family", "family", "", 401, "")
-	s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone","consent":"1"}`, 422, "bad-invitation")
+	s.says("POST", "/api/join", "", `{"code":"`+code+`","device_name":"Phone","consent":"2"}`, 422, "bad-invitation")
 	s.says("GET", secret[strings.Index(secret, "/calendar/"):], "", "", 404, "")
 	s.says("DELETE", at+"/people/p1", "desk", "", 404, "no-such-person")
 	night := civil.MustDate("2026-03-28") // of the entry
@@ -198,7 +198,7 @@ func (s *site) member(name string) (role, id string) {
 // joined uses an invitation up and returns the credential of the new device.
 func (s *site) joined(code string) (token string) {
 	s.t.Helper()
-	req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"`+code+`","device_name":"Phone","consent":"1"}`))
+	req := httptest.NewRequest("POST", "/api/join", strings.NewReader(`{"code":"`+code+`","device_name":"Phone","consent":"2"}`))
 	req.Header.Set("Content-Type", "application/json")
 	res := s.do(req)
 	res.Body.Close()

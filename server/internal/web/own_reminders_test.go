@@ -64,7 +64,7 @@ func TestAParentInvitesTheSecond(t *testing.T) {
 		return decode[struct{ Code string }](t, s.says("POST", "/api/family/people", "family", `{"name":"Otto"}`, 200, "/join#")).Code
 	}
 	code()
-	s.says("POST", "/api/join", "", `{"code":"`+code()+`","device_name":"Phone","consent":"1"}`, 200, "")
+	s.says("POST", "/api/join", "", `{"code":"`+code()+`","device_name":"Phone","consent":"2"}`, 200, "")
 	if got := s.says("GET", "/api/family", "family", "", 200, ""); strings.Count(got, `"name":"Otto"`) != 1 {
 		t.Errorf("Otto is there twice: %s", got)
 	}

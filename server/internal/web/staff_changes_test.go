@@ -41,7 +41,7 @@ func TestAnAdministratorAloneReadsNoWearer(t *testing.T) {
 	s.confirmed("admin", "da")
 	made := s.linkCode("POST", "/api/clinic/staff", `{"name":"Dr Wax","role":"clinician","mail":"","phone":""}`)
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"`+made+`"}`, 409, "link-waits")
-	s.says("POST", "/api/join", "", `{"code":"`+made+`","device_name":"Phone","consent":"1"}`, 409, "link-waits")
+	s.says("POST", "/api/join", "", `{"code":"`+made+`","device_name":"Phone","consent":"2"}`, 409, "link-waits")
 	id, may := s.change("admin")
 	if may {
 		t.Error("whoever made it is offered to confirm it")

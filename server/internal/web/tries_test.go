@@ -91,7 +91,7 @@ func TestGuessesLearnNothing(t *testing.T) {
 		want    string
 	}{
 		{"join code", func(tx *store.Tx) error { return codes(tx, "p1", "k1") }, badCodes, func(s *site, secret string) string {
-			return s.whole("POST", "/api/join", "", `{"code":"`+secret+`","device_name":"Phone","consent":"1"}`)
+			return s.whole("POST", "/api/join", "", `{"code":"`+secret+`","device_name":"Phone","consent":"2"}`)
 		}, "bad-invitation"},
 		{"staff link", func(tx *store.Tx) error { return codes(tx, "k1", "p1") }, badCodes, func(s *site, secret string) string {
 			return s.whole("POST", "/api/clinic/sign-in", "", `{"code":"`+secret+`"}`)
@@ -139,10 +139,10 @@ func TestCodesOpenOneDoorOnly(t *testing.T) {
 	s.update(func(tx *store.Tx) error {
 		return tx.Access().Invite("LINK", register.Invitation{Person: "k1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)})
 	})
-	s.says("POST", "/api/join", "", `{"code":"LINK","device_name":"Phone","consent":"1"}`, http.StatusUnprocessableEntity, "bad-invitation")
+	s.says("POST", "/api/join", "", `{"code":"LINK","device_name":"Phone","consent":"2"}`, http.StatusUnprocessableEntity, "bad-invitation")
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"CODE"}`, http.StatusUnprocessableEntity, "bad-invitation")
 	s.says("POST", "/api/clinic/sign-in", "", `{"code":"LINK"}`, http.StatusOK, "")
-	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`, http.StatusOK, `"p1"`)
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"2"}`, http.StatusOK, `"p1"`)
 }
 
 // A session is kept awake under the token it was known by: whoever sends it in
@@ -172,7 +172,7 @@ func TestRevokedDeviceLeavesNoCode(t *testing.T) {
 		made := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "teen", "{}", http.StatusOK, ""))
 		others := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "family", "{}", http.StatusOK, ""))
 		s.says("DELETE", at, who, "", http.StatusOK, "")
-		s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone","consent":"1"}`, http.StatusUnprocessableEntity, "bad-invitation")
-		s.says("POST", "/api/join", "", `{"code":"`+others.Code+`","device_name":"Phone","consent":"1"}`, http.StatusOK, `"p1"`)
+		s.says("POST", "/api/join", "", `{"code":"`+made.Code+`","device_name":"Phone","consent":"2"}`, http.StatusUnprocessableEntity, "bad-invitation")
+		s.says("POST", "/api/join", "", `{"code":"`+others.Code+`","device_name":"Phone","consent":"2"}`, http.StatusOK, `"p1"`)
 	}
 }

@@ -504,7 +504,7 @@ export const enLater = {
   'join.consent.1':
     'What you log about the wearer’s lenses, sight and eyes is kept on this phone. It is sent to your clinic, and only there. All of the family who join, and the clinic, see the whole log.',
   'join.consent.2':
-    'Your clinic uses it for the wearer’s care. You can ask the clinic for a copy, or to erase it, at any time.',
+    'Your clinic uses it to care for the wearer and to answer when an eye is sore. It also counts for itself how lenses are worn. It uses it for nothing else.',
   'join.consent.3':
     'The app gives general advice from rules. It does not diagnose, it cannot see an eye, and nobody watches it around the clock. With pain, redness or blur: lenses out, and phone.',
   'join.consent.agree':
@@ -604,6 +604,46 @@ export const enLater = {
     'This code does not work: perhaps it was used, is too old, or has a slip in it. Compare it with the letter, or ask the clinic for a new one.',
   'error.too-many-tries': 'Too many tries. Wait a minute, then try again.',
   'error.bad-device-name': 'Please give this phone a shorter name.',
+  'join.consent.who':
+    'Your data is in the hands of: {controller}. To ask, to have a copy, to put it right or to have it wiped: {contact}.',
+  'join.consent.kept': 'How long it is kept after the last entry or visit, in years: {n}.',
+  'join.consent.kept.age': 'In any case, until the youngest child is this old: {n}.',
+  'join.consent.kept.law': 'The clinic keeps it as long as it has to keep health records.',
+  'join.consent.rights':
+    'You may read it and take a copy. You may have it put right or wiped. You may take this consent back at any time, under Settings. A sore eye can be reported all the same. If you are not content, you may turn to {authority}.',
+  'join.consent.authority': 'the data watchdog where you live',
+  'join.consent.offline': 'What you agree to could not be fetched. Please connect this phone.',
+  'privacy.title': 'Your data and your consent',
+  'privacy.agreed': 'You agreed on {time}.',
+  'privacy.unknown': 'We have no note of when you agreed.',
+  'privacy.withdrawn':
+    'You took your consent back on {time}. We only take reports of a sore eye from you, and we do not remind you.',
+  'privacy.new':
+    'The words have changed. Please read them and agree again. Until then all goes on as it was. You can report a sore eye at any time.',
+  'privacy.agree': 'I agree',
+  'privacy.withdraw': 'Take my consent back',
+  'privacy.withdraw.what':
+    'From then on we take nothing that you log, and we do not remind you. A report of a sore eye is still taken and answered. What the clinic has so far it must keep as its health record, for as long as it has to. Ask it if you want that wiped. To wear lenses at night with no log, you need to talk to the clinic first: please phone.',
+  'privacy.withdraw.yes': 'Yes, take it back',
+  'privacy.withdraw.no': 'Leave it as it is',
+  'privacy.copy': 'A copy of your record',
+  'privacy.copy.what':
+    'One file with all that the clinic holds about you and your child. Two things are left out: what a teen wrote to the clinic alone, and what the staff wrote for each other. It is about your health, so keep it safe.',
+  'privacy.copy.get': 'Save the copy',
+  'privacy.readers': 'Who at the clinic opened your record',
+  'privacy.readers.none': 'Nobody so far.',
+  'privacy.offline': 'This needs a connection.',
+  'privacy.did.read': 'read',
+  'privacy.did.changed': 'changed',
+  'privacy.did.exported': 'took a copy',
+  'aged.consent': 'The words you agreed to have changed.',
+  'aged.consent.read': 'Read them',
+  'aged.withdrawn': 'You took your consent back. We only take reports of a sore eye from you.',
+  'aged.device':
+    'One more phone reads your log: “{device}” of {name}, since {time}. If you do not know it, shut it out and phone the clinic.',
+  'aged.device.known': 'I know it',
+  'aged.device.look': 'See our phones',
+  'error.consent-withdrawn': 'You took your consent back. Agree again under Settings to send this.',
   'error.bad-consent': 'The words you agreed to have changed. Load the page again and read them.',
   'error.id-taken': 'The clinic has something else in its place.',
   'error.bad-field': 'The server does not take one of the answers.',

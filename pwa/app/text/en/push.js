@@ -9,6 +9,7 @@ export const WORDS = {
   silence:
     'Nobody at the clinic has answered. Please phone now. No answer in 10 minutes? Open the app: it says where to go.',
   closed: 'The clinic has decided. Open to see it.',
+  device: 'One more phone reads your log. Open to see which.',
   reminder: 'There is something to do in the app.',
   alert: 'A family has reported something. Open to see it.',
   test: 'The test message has arrived.',

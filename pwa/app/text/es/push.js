@@ -9,6 +9,7 @@ export const WORDS = {
   silence:
     'Nadie ha respondido en la clínica. Llame ahora, por favor. ¿Nadie contesta en 10 minutos? Abra la aplicación: dice adónde ir.',
   closed: 'La clínica ha decidido. Abra para verlo.',
+  device: 'Un teléfono más lee su registro. Ábralo para ver cuál.',
   reminder: 'Hay algo que hacer en la aplicación.',
   alert: 'Una familia ha avisado de algo. Abra para verlo.',
   test: 'Ha llegado el mensaje de prueba.',

@@ -477,7 +477,7 @@ export const words = {
   'join.consent.1':
     'Lo que anote sobre las lentes de contacto, la vista y los ojos se guarda en este teléfono y se envía a su clínica, y solo allí. Todas las personas de la familia que se unan, y la clínica, ven todo el registro.',
   'join.consent.2':
-    'Su clínica lo usa para cuidar a quien lleva las lentes de contacto. Puede pedir en cualquier momento una copia o que se borre.',
+    'Su clínica lo usa para cuidar a quien lleva las lentes de contacto, para responder a los informes de un ojo irritado y para contar para sí cómo se llevan las lentes de contacto, y para nada más.',
   'join.consent.3':
     'La aplicación da consejos generales según reglas. No diagnostica, no puede ver un ojo y nadie la vigila todo el día. Con dolor, ojo rojo o vista borrosa: quítese las lentes de contacto y llame.',
   'join.consent.agree':
@@ -589,6 +589,47 @@ export const words = {
     'Este código no sirve: quizá ya se usó, es demasiado antiguo o tiene una errata. Compárelo con la carta o pida otro a la clínica.',
   'error.too-many-tries': 'Demasiados intentos. Espere un minuto y vuelva a probar.',
   'error.bad-device-name': 'Dé a este teléfono un nombre más corto.',
+  'join.consent.who':
+    'Quien responde de los datos: {controller}. Preguntas, una copia, una corrección, el borrado: {contact}.',
+  'join.consent.kept': 'Años que se guarda tras la última anotación o visita: {n}.',
+  'join.consent.kept.age':
+    'En todo caso hasta que la persona más joven que lleva lentes de contacto cumpla estos años: {n}.',
+  'join.consent.kept.law': 'La clínica lo guarda mientras deba guardar los historiales de salud.',
+  'join.consent.rights':
+    'Puede leerlo, llevarse una copia, hacer que se corrija o se borre y retirar este consentimiento en cualquier momento, en Ajustes. Un informe de un ojo irritado se recibe igualmente. Puede reclamar ante {authority}.',
+  'join.consent.authority': 'la autoridad de protección de datos de donde vive',
+  'join.consent.offline': 'No se ha podido obtener lo que acepta. Conecte este teléfono.',
+  'privacy.title': 'Sus datos y su consentimiento',
+  'privacy.agreed': 'Aceptó el {time}.',
+  'privacy.unknown': 'No consta cuándo aceptó.',
+  'privacy.withdrawn':
+    'Retiró su consentimiento el {time}. De usted solo se reciben informes de un ojo irritado, y no se le recuerda nada.',
+  'privacy.new':
+    'El texto ha cambiado. Léalo y acepte de nuevo. Hasta entonces todo sigue igual, y un ojo irritado se puede comunicar en todo momento.',
+  'privacy.agree': 'Acepto',
+  'privacy.withdraw': 'Retirar mi consentimiento',
+  'privacy.withdraw.what':
+    'Desde ese momento no se recibe nada de lo que anote y no se le recuerda nada. Un informe de un ojo irritado se sigue recibiendo y respondiendo. Lo que la clínica ya tiene lo guarda como historial de salud, porque debe hacerlo, hasta que acabe el plazo; pídale que lo borre si lo desea. Las lentes de contacto de noche sin registro necesitan otro acuerdo: llame a la clínica.',
+  'privacy.withdraw.yes': 'Sí, retirarlo',
+  'privacy.withdraw.no': 'Dejarlo como está',
+  'privacy.copy': 'Una copia de su registro',
+  'privacy.copy.what':
+    'Un archivo con todo lo que la clínica guarda sobre su familia. No contiene lo que un joven escribió solo a los profesionales ni las notas internas del personal. Son datos de salud: guárdelo bien.',
+  'privacy.copy.get': 'Guardar la copia',
+  'privacy.readers': 'Quién de la clínica abrió su registro',
+  'privacy.readers.none': 'No consta nadie.',
+  'privacy.offline': 'Para esto hace falta conexión.',
+  'privacy.did.read': 'leyó',
+  'privacy.did.changed': 'cambió',
+  'privacy.did.exported': 'hizo una copia',
+  'aged.consent': 'El texto que aceptó ha cambiado.',
+  'aged.consent.read': 'Leerlo',
+  'aged.withdrawn': 'Retiró su consentimiento: de usted solo se reciben informes de un ojo irritado.',
+  'aged.device':
+    'Un teléfono más lee su registro: «{device}» de {name}, desde {time}. Si no lo conoce, retírelo y llame a la clínica.',
+  'aged.device.known': 'Lo conozco',
+  'aged.device.look': 'Ver nuestros teléfonos',
+  'error.consent-withdrawn': 'Retiró su consentimiento. Acepte de nuevo en Ajustes para enviar esto.',
   'error.bad-consent': 'El texto que aceptó ha cambiado. Cargue la página de nuevo y léalo.',
   'error.id-taken': 'La clínica ya tiene otra anotación en su lugar.',
   'error.bad-field': 'El servidor no acepta una de las respuestas.',

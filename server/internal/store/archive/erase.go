@@ -52,6 +52,21 @@ func (tx *Tx) Records(id care.FamilyID, f func(Record) error) error {
 	})
 }
 
+// AuditOf returns the lines of the audit log about a family, the oldest first.
+func (tx *Tx) AuditOf(id care.FamilyID) (out []audit.Line, err error) {
+	who, err := tx.membersOf(id)
+	if err != nil {
+		return nil, err
+	}
+	err = tx.audit.Each(func(a audit.Line) error {
+		if who.names(a.What) {
+			out = append(out, a)
+		}
+		return nil
+	})
+	return out, err
+}
+
 // withoutKeys leaves out what lets somebody write to or act for a device.
 func withoutKeys(v []byte) json.RawMessage {
 	var m map[string]json.RawMessage

@@ -76,6 +76,7 @@ func owners() map[string]ownership {
 		"invitations":     {owns: valueIn("person", thePeople)},
 		"credentials":     {owns: valueIn("device", theDevices)},
 		"consents":        {first: thePeople},
+		"family_news":     {owns: valueIn("family", theFamily)},
 		"entries":         {first: theFamily},
 		"received":        {first: theFamily},
 		"device_seqs":     {first: theDevices},

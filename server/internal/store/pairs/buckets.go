@@ -49,7 +49,8 @@ package pairs
 //	calendars      SHA-256 of the secret      -> Calendar
 //	calendar_events family or ""|wearer|uid   -> CalendarEvent, as last shown
 //	audit          u64 sequence               -> Audit, hash-chained
-//	consents       person|version             -> Consent
+//	consents       person|version or count    -> Consent
+//	family_news    instant|device and kind    -> FamilyNews
 //	passkeys       person|credential id       -> Passkey
 //	tombstones     tombstone                  -> Tombstone
 //	quarantine     bucket|key                 -> Unreadable; of a record that cannot be read
@@ -113,6 +114,7 @@ var Buckets = []Bucket{
 	{"calendar_events", "sss", false},
 	{"audit", "n", false},
 	{"consents", "ss", false},
+	{"family_news", "ss", false},
 	{"passkeys", "ss", false},
 	{"tombstones", "s", false},
 	{QuarantineBucket, "ss", false},

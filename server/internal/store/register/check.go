@@ -65,6 +65,7 @@ func (tx *Access) Check() pairs.Faults {
 	pairs.ReadAll(tx.p, subscriptions)
 	pairs.ReadAll(tx.p, calendars)
 	pairs.ReadAll(tx.p, consents)
+	pairs.ReadAll(tx.p, familyNews)
 	pairs.ReadAll(tx.p, passkeys)
 	return nil
 }

@@ -3,6 +3,7 @@ package scene
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"testing"
@@ -193,7 +194,10 @@ func TwoFamilies(t *testing.T) (path string) {
 	Household{Mark: "marrowby"}.Settle(t, db)
 	for _, h := range []string{"quincely", "marrowby"} {
 		err := db.Update(func(tx *store.Tx) error {
-			return tx.Access().PutConsent(register.Consent{Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), Version: "1", At: tx.Now})
+			return errors.Join(
+				tx.Access().PutConsent(register.Consent{Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), Version: "1", At: tx.Now}),
+				tx.Access().AddFamilyNews(register.FamilyNews{Family: care.FamilyID(h + "-family"), Kind: register.NewDevice, Person: care.PersonID(h + "-parent"), Device: care.DeviceID(h + "-device"), At: tx.Now}),
+			)
 		})
 		if err != nil {
 			t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
+	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/ready"
@@ -18,13 +19,16 @@ import (
 
 type call struct {
 	*transport.Call
-	lists *ListCache
+	lists  *ListCache
+	copies *quota.Book
 }
 
 // Routes returns the routes of this room.
 func Routes(lists *ListCache) []transport.Route {
-	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, lists} })
+	copies := quota.NewBook(copiesPerDay)
+	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, lists, copies} })
 	return []transport.Route{
+		t.Get("/api/family/copy", access.FamilyOnly, "The caller's own family's record as one archive, without what is the staff's or a teen's alone.", nil, (*call).copyForFamily),
 		t.Get("/api/clinic/alerts", access.ClinicDesk, "The queue: live alerts, and those closed in the last day.", alertList{}, (*call).alerts),
 		t.Post("/api/clinic/alerts/:id/acknowledge", access.ClinicDesk, "Say that you have it. The first one counts.", nil, alertReply{}, (*call).acknowledge),
 		t.Post("/api/clinic/alerts/:id/close", access.Clinical, "Close with an outcome.", closeRequest{}, alertReply{}, (*call).closeAlert),
@@ -62,6 +66,7 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Delete("/api/clinic/wearers/:id", access.ClinicDesk, "Take out a wearer enrolled by mistake, of whom nothing is stored.", familyDetail{}, (*call).dropWearer),
 		t.Post("/api/clinic/families/:id/people", access.ClinicDesk, "One more person of a family.", personForm{}, familyDetail{}, (*call).addPerson),
 		t.Put("/api/clinic/families/:id/people/:person", access.ClinicDesk, "Correct a person's name or telephone number.", personChange{}, familyDetail{}, (*call).changePerson),
+		t.Put("/api/clinic/families/:id/people/:person/authority", access.ClinicDesk, "State for the record why somebody may decide for the wearers of their family.", authorityRequest{}, familyDetail{}, (*call).stateAuthority),
 		t.Delete("/api/clinic/families/:id/people/:person", access.ClinicDesk, "Take a person out of a family: their devices are shut out.", familyDetail{}, (*call).dropPerson),
 		t.Post("/api/clinic/families/:id/come-of-age", access.Clinical, "The wearer is of age and holds the record, as a family of their own when others wear too; others keep access only when named. Needs a confirmation.", comeOfAge{}, familyDetail{}, (*call).comeOfAge),
 		t.Get("/api/clinic/families/:id/erasure", access.AdminOnly, "Whom and what an erasure would take.", erasure{}, (*call).erasureOf),

@@ -3,11 +3,37 @@ package clinic
 import (
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 )
+
+type authorityRequest struct {
+	Basis string `json:"basis" enum:"parent,guardian,adult,consented"`
+}
+
+// stateAuthority puts on record, in the caller's name, why somebody of a family may
+// decide for its wearers. A later statement takes the place of the one before; both
+// are in the audit log.
+func (c *call) stateAuthority() error {
+	var req authorityRequest
+	if err := c.Read(&req); err != nil {
+		return err
+	}
+	if !slices.Contains(care.Bases, req.Basis) {
+		return care.Refuse("bad-basis", "basis", "want one of %s", strings.Join(care.Bases, ", "))
+	}
+	return c.changeFamily(care.FamilyID(c.Params("id")), "stated authority as "+req.Basis, func(tx *store.Tx) (string, error) {
+		p, err := c.pathPerson(tx)
+		if err != nil {
+			return "", err
+		}
+		said := care.Authority{Basis: req.Basis, By: c.Caller.Person.ID, At: tx.Now}
+		return string(p.ID), tx.Register().ChangePerson(p.ID, func(p *care.Person) { p.Authority = said })
+	})
+}
 
 type comeOfAge struct {
 	Person care.PersonID   `json:"person"` // the teen

@@ -94,16 +94,20 @@ func wearerNights(tx *store.Tx, id care.WearerID, out *interop.NightsCSV) error 
 	var x care.Wearer
 	var nights []care.Night
 	var wear []care.WearFact
+	var taken bool
 	err := tx.Try(func() (err error) {
 		if x, err = tx.Register().Wearer(id); err != nil {
 			return err
+		}
+		if taken, err = tx.Access().Withdrawn(x.Family); err != nil || taken {
+			return err // what everybody took back is counted for nobody
 		}
 		wear = tx.Log().WearFacts(id)
 		nights, err = tx.Log().Nights(id, record.LongAgo, civil.DateOf(tx.Now).AddDays(1))
 		return err
 	})
 	switch {
-	case care.KindOf(err) == care.NotFound:
+	case care.KindOf(err) == care.NotFound || taken:
 		return nil
 	case store.IsUnreadable(err):
 		return out.Unread(cmp.Or(x.Code, string(id)), "the nights of this wearer cannot be read")

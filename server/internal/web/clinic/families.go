@@ -38,6 +38,52 @@ type familyPerson struct {
 	Wearer       care.WearerID `json:"wearer"` // who they are, for one who wears; else empty
 	InvitedUntil *time.Time    `json:"invited_until"`
 	Devices      []deviceView  `json:"devices"`
+	// Authority is the statement on record that this person may decide for the
+	// wearers; its basis is empty while nobody has made one.
+	Authority authorityView `json:"authority"`
+	// Consent is how their consent stands; Given its history, the oldest first.
+	Consent record.ConsentOf `json:"consent"`
+	Given   []consentLine    `json:"given"`
+}
+
+type authorityView struct {
+	Basis string    `json:"basis"`
+	By    string    `json:"by"` // a name
+	At    time.Time `json:"at,omitzero"`
+}
+
+// consentLine is one line of a person's history of consent.
+type consentLine struct {
+	Version   string    `json:"version"`
+	At        time.Time `json:"at"`
+	Withdrawn bool      `json:"withdrawn"`
+	Device    string    `json:"device"` // a name
+	For       []string  `json:"for"`    // names of wearers
+}
+
+// readConsent fills in what is on record about a person's say.
+func (p *familyPerson) readConsent(tx *store.Tx, x care.Person) (err error) {
+	if x.Authority.Basis != "" {
+		p.Authority = authorityView{x.Authority.Basis, record.Name(tx, x.Authority.By), x.Authority.At}
+	}
+	if p.Consent, err = record.ConsentStands(tx, x.ID); err != nil {
+		return err
+	}
+	all, err := tx.Access().Consents(x.ID)
+	p.Given = []consentLine{}
+	for _, c := range all {
+		line := consentLine{Version: c.Version, At: c.At, Withdrawn: c.Withdrawn, For: []string{}}
+		if d, err := tx.Register().Device(c.Device); err == nil {
+			line.Device = d.Name
+		}
+		for _, id := range c.For {
+			if w, err := tx.Register().Wearer(id); err == nil {
+				line.For = append(line.For, w.Name)
+			}
+		}
+		p.Given = append(p.Given, line)
+	}
+	return err
 }
 
 type deviceView struct {
@@ -97,6 +143,9 @@ func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
 			if dev.Person == p.ID {
 				fp.Devices = append(fp.Devices, deviceView{dev.ID, dev.Name, dev.LastSeen, dev.Revoked})
 			}
+		}
+		if err := fp.readConsent(tx, p); err != nil {
+			return d, err
 		}
 		d.People = append(d.People, fp)
 	}

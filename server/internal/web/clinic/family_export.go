@@ -16,6 +16,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
+	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/archive"
@@ -47,6 +48,86 @@ func (c *call) exportFamily() error {
 	return c.Send(b.Bytes())
 }
 
+// copiesPerDay is how many copies a family may take a day: our choice, more than
+// anybody needs, and few enough to cost the others nothing.
+var copiesPerDay = quota.Limit{Most: 5, Per: 24 * time.Hour}
+
+// copyForFamily answers a family with its own record: the archive without what is
+// not theirs to read, see [dossier.forFamily].
+func (c *call) copyForFamily() error {
+	id := c.Caller.Person.Family
+	if id == care.DrillFamily {
+		return isDrill()
+	}
+	if err := c.TakeQuota(c.copies, string(id)); err != nil {
+		return err
+	}
+	var b bytes.Buffer
+	if err := writeExport(c.Srv, id, c.Srv.BaseURL, care.Person{}, (*dossier).forFamily, &b); err != nil {
+		return err
+	}
+	if err := c.Audit("took a copy", string(id)); err != nil {
+		return err
+	}
+	return c.Attach("application/zip", "record.zip", b.Bytes())
+}
+
+// ofFamily are the buckets a family's copy holds. What a teen wrote to the clinicians
+// alone, what the staff wrote for each other (follow-ups, comments on alerts) and what
+// only serves the machine is not among them.
+var ofFamily = []string{"families", "people", "wearers", "devices", "consents", "plans", "visits", "entries", "nights", "held", "conflicts"}
+
+// forFamily leaves of everything what the family may read: of a visit all but the
+// words the practice wrote for itself.
+func (d *dossier) forFamily() error {
+	for bucket := range d.records {
+		if !slices.Contains(ofFamily, bucket) {
+			delete(d.records, bucket)
+		}
+	}
+	for bucket, field := range map[string]string{"visits": "note", "plans": "remark"} {
+		for i, r := range d.records[bucket] {
+			raw, err := without(r.Value, field)
+			if err != nil {
+				return err
+			}
+			d.records[bucket][i].Value = raw
+		}
+	}
+	for i := range d.files {
+		f := &d.files[i]
+		for j := range f.Visits {
+			f.Visits[j].Note = ""
+		}
+		for j := range f.Plans {
+			f.Plans[j].Remark = ""
+		}
+		for j := range f.Alerts {
+			for k := range f.Alerts[j].Closings {
+				f.Alerts[j].Closings[k].Note = ""
+			}
+		}
+	}
+	return nil
+}
+
+// without returns a JSON object, and whatever stands inside it, without a member.
+func without(raw json.RawMessage, field string) (json.RawMessage, error) {
+	var object map[string]json.RawMessage
+	if json.Unmarshal(raw, &object) != nil {
+		return raw, nil // no object
+	}
+	delete(object, field)
+	for k, v := range object {
+		inner, err := without(v, field)
+		if err != nil {
+			return nil, err
+		}
+		object[k] = inner
+	}
+	return json.Marshal(object)
+}
+
 // dossier is everything about a family, read in one short transaction.
 type dossier struct {
 	Family  care.Family
@@ -71,8 +152,15 @@ type attachedFile struct {
 // lines. base is the server's address, by is who writes it, zero on the command
 // line. An unknown family gives a not-found error.
 func WriteExport(db Viewer, id care.FamilyID, base string, by care.Person, w io.Writer) error {
+	return writeExport(db, id, base, by, func(*dossier) error { return nil }, w)
+}
+
+func writeExport(db Viewer, id care.FamilyID, base string, by care.Person, trim func(*dossier) error, w io.Writer) error {
 	var d dossier
 	if err := db.View(func(tx *store.Tx) error { return d.read(tx, id) }); err != nil {
+		return err
+	}
+	if err := trim(&d); err != nil {
 		return err
 	}
 	z := zip.NewWriter(w)

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
@@ -38,6 +39,9 @@ func (c *call) renewDevice() error {
 			return err
 		}
 		if err := tx.Audit().Append(d.Person, "came back without a log", string(d.ID)); err != nil {
+			return err
+		}
+		if err := dispatch.TellOfDevice(tx, d); err != nil {
 			return err
 		}
 		return tx.Access().AddCredential(token, register.Credential{Device: d.ID, Created: tx.Now})

@@ -16,11 +16,16 @@ import (
 // than anybody buys.
 var joinsOfFamily = quota.Limit{Most: 20, Per: 24 * time.Hour}
 
+// looksPerDay is how often a family may ask who opened its record, which reads the
+// whole audit log: our choice.
+var looksPerDay = quota.Limit{Most: 40, Per: 24 * time.Hour}
+
 // room is what this room remembers between requests.
 type room struct {
 	invites *transport.Limiter // codes for a further device, by person
 	joins   *quota.Book
 	private *quota.Book
+	looks   *quota.Book
 }
 
 type call struct {
@@ -30,10 +35,14 @@ type call struct {
 
 // Routes returns the routes of this room.
 func Routes() []transport.Route {
-	r := &room{transport.NewLimiter(invitesAnHour, time.Hour), quota.NewBook(joinsOfFamily), quota.NewBook(privatePerDay)}
+	r := &room{transport.NewLimiter(invitesAnHour, time.Hour), quota.NewBook(joinsOfFamily), quota.NewBook(privatePerDay), quota.NewBook(looksPerDay)}
 	t := transport.Table[*call](func(c *transport.Call) *call { return &call{c, r} })
 	return []transport.Route{
 		t.Post("/api/join", access.Anyone, "Use an invitation up and get this device's credential as a cookie.", joinRequest{}, joinReply{}, (*call).join),
+		t.Get("/api/family/readers", access.FamilyOnly, "Who at the practice opened the family's record in the last year, by day.", readerList{}, (*call).readers),
+		t.Get("/api/consent", access.Anyone, "What somebody agrees to on joining: whose data it is, whom to ask, how long it is kept.", record.ConsentText{}, (*call).consentText),
+		t.Post("/api/consent", access.FamilyOnly, "Agree to the text that is in force.", consentRequest{}, transport.Done{}, (*call).agree),
+		t.Delete("/api/consent", access.FamilyOnly, "Take one's consent back. What one reports of a sore eye is taken all the same.", transport.Done{}, (*call).withdraw),
 		t.Get("/api/family", access.FamilyOnly, "The family as this device may see it.", familyView{}, (*call).family),
 		t.Post(transport.SyncPath, access.FamilyOnly, "Send entries, get verdicts and the changes since a cursor.", intake.Request{}, intake.Reply{}, (*call).sync),
 		t.Post("/api/reminders", access.FamilyOnly, "Choose who is reminded first and what a locked phone shows.", remindersRequest{}, transport.Done{}, (*call).saveReminders),

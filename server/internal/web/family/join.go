@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
@@ -35,12 +36,12 @@ func (c *call) join() error {
 	if err := phone.tidy("device_name"); err != nil {
 		return err
 	}
-	if req.Consent != consentVersion {
-		return care.Refuse("bad-consent", "consent", "want the version of the consent text that the person agreed to, which is now %s", consentVersion)
-	}
 	token := access.NewToken()
 	var reply joinReply
 	err := c.Update(func(tx *store.Tx) error {
+		if err := inForce(tx, req.Consent); err != nil {
+			return err
+		}
 		inv, err := tx.Access().Redeem(access.ReadCode(req.Code))
 		if err != nil {
 			return err
@@ -60,7 +61,10 @@ func (c *call) join() error {
 		if err := tx.Audit().Append(p.ID, "joined", string(d.ID)); err != nil {
 			return err
 		}
-		if err := tx.Access().PutConsent(register.Consent{Person: p.ID, Device: d.ID, Version: req.Consent, At: tx.Now}); err != nil {
+		if err := agree(tx, p, d.ID, req.Consent); err != nil {
+			return err
+		}
+		if err := dispatch.TellOfDevice(tx, d); err != nil {
 			return err
 		}
 		return tx.Access().AddCredential(token, register.Credential{Device: d.ID, Created: tx.Now})

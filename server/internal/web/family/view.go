@@ -35,6 +35,8 @@ type familyView struct {
 	LeastRules int `json:"least_rules,omitempty"`
 	// MayInvite says that this person may invite another parent.
 	MayInvite bool `json:"may_invite"`
+	// News is who else has begun to read the log in the last four weeks.
+	News []newsView `json:"news"`
 	// MayPrivate says that this person may write to the clinicians alone.
 	MayPrivate bool `json:"may_private"`
 }
@@ -72,12 +74,38 @@ type recallView struct {
 	Time string `json:"time,omitempty"` // HH:MM; empty while no hour was set
 }
 
-// consentVersion is the version of the consent text that the app shows on
-// joining, CONSENT in pwa/app/views/join.js. Nobody joins without it.
-const consentVersion = "1"
-
+// consent is the version of the text that is in force, and how the caller's own
+// consent stands.
 type consent struct {
 	Version string `json:"version"`
+	record.ConsentOf
+}
+
+// newsView is something about who reads the log, for the family.
+type newsView struct {
+	Kind   string        `json:"kind" enum:"device,withdrawn,agreed"`
+	Person care.PersonID `json:"person"`
+	Device string        `json:"device"` // its name
+	ID     care.DeviceID `json:"id"`
+	At     time.Time     `json:"at"`
+}
+
+// viewNews returns what is new to a device: what came after it.
+func viewNews(tx *store.Tx, f care.FamilyID, to care.DeviceID) ([]newsView, error) {
+	out := []newsView{}
+	mine, err := tx.Register().Device(to)
+	if err != nil {
+		return out, err
+	}
+	all, err := tx.Access().FamilyNews(f)
+	for _, n := range all {
+		d, err := tx.Register().Device(n.Device)
+		if err != nil || d.Revoked || n.Device == to || n.At.Before(mine.Created) {
+			continue
+		}
+		out = append(out, newsView{n.Kind, n.Person, d.Name, n.Device, n.At})
+	}
+	return out, err
 }
 
 func (c *call) family() error {
@@ -127,7 +155,13 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	v := familyView{
 		Now: tx.Now, Device: c.Caller.Device.ID, Heard: heard(tx, id, c.Caller.Device.ID, c.Caller.Device.Schema), Person: personView{ID: who.ID, Name: who.Name, Role: who.Role, Wearer: who.Wearer},
 		Family: familyHead{f.ID, f.Name, f.Zone}, People: []personView{}, Wearers: []wearerView{},
-		Vapid: c.Srv.Push.PublicKey(), Consent: consent{consentVersion},
+		Vapid: c.Srv.Push.PublicKey(),
+	}
+	if v.Consent, err = consentOf(tx, who.ID); err != nil {
+		return v, err
+	}
+	if v.News, err = viewNews(tx, id, c.Caller.Device.ID); err != nil {
+		return v, err
 	}
 	practice, err := tx.Register().Practice()
 	if err != nil {

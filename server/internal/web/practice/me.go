@@ -29,6 +29,9 @@ type clinicMe struct {
 	// StaffChanges are those by which somebody may come to read wearers: what
 	// waits for a second person, and what came to hold in the last week.
 	StaffChanges []staffChange `json:"staff_changes"`
+	// FamilyNews is who else reads a family's log since a week ago, and whose consent
+	// ended; empty for an administrator, who sees no family.
+	FamilyNews []familyNews `json:"family_news"`
 }
 
 type staffView struct {
@@ -69,6 +72,9 @@ func (c *call) clinicMe() error {
 			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(), Language: own.Language,
 		}
 		if me.StaffChanges, err = staffChanges(tx, who.ID); err != nil {
+			return err
+		}
+		if me.FamilyNews, err = newsOfFamilies(tx, who.Role); err != nil {
 			return err
 		}
 		staff, err := tx.Register().Staff()

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"slices"
 	"time"
 
 	"nightkeep/server/internal/access"
@@ -80,4 +81,39 @@ func (c *call) decideStaff(did string, decide func(*store.Tx, string) (register.
 // everybody is told all the same. A link that waited for the same person gives way.
 func NoteAtOnce(tx *store.Tx, kind string, p care.Person) error {
 	return dispatch.NoteStaffChange(tx, register.StaffChange{ID: access.NewID(), Kind: kind, Person: p.ID, Role: p.Role, At: tx.Now, From: tx.Now})
+}
+
+// familyNews is something about who reads a family's log.
+type familyNews struct {
+	ID     string        `json:"id"`
+	Kind   string        `json:"kind" enum:"device,withdrawn,agreed"`
+	Family care.FamilyID `json:"family"`
+	Name   string        `json:"name"`   // of the family
+	Person string        `json:"person"` // a name
+	Device string        `json:"device"` // a name
+	At     time.Time     `json:"at"`
+}
+
+// newsShown is how long the console shows news of families (our choice).
+const newsShown = 7 * 24 * time.Hour
+
+// newsOfFamilies returns what a role may know of it, the newest first.
+func newsOfFamilies(tx *store.Tx, role care.Role) ([]familyNews, error) {
+	out := []familyNews{}
+	if !access.Allowed(access.ClinicDesk, role) {
+		return out, nil
+	}
+	all, err := tx.Access().FamilyNews("")
+	for _, n := range slices.Backward(all) {
+		f, err := tx.Register().Family(n.Family)
+		if err != nil || n.Family == care.DrillFamily || tx.Now.Sub(n.At) > newsShown {
+			continue
+		}
+		d, err := tx.Register().Device(n.Device)
+		if err != nil {
+			continue
+		}
+		out = append(out, familyNews{string(n.Device) + n.Kind, n.Kind, n.Family, f.Name, record.Name(tx, n.Person), d.Name, n.At})
+	}
+	return out, err
 }
