@@ -1,8 +1,4 @@
-<<<<<<< HEAD
-// Made by npm run api; not to be edited. f9fd35507189b416 59523253bcc61637
-=======
-// Made by npm run api; not to be edited. 21ee3613a9b01ec7 4b21a95a69a32735
->>>>>>> b1c2ca1 (consent: a history with new versions, withdrawal and the practice's own words; a family's own copy and who opened its record; new devices are told; breaches)
+// Made by npm run api; not to be edited. 51a6598f79b70414 a3b165fe81415811
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -24,68 +20,6 @@ export interface components {
             reliable: boolean;
             sd: number | null;
             trials: number;
-        };
-        AdverseDevice: {
-            design?: string;
-            dispensed: string;
-            /** @enum {string} */
-            in_wear: "yes" | "no" | "not-known";
-            /** @enum {string} */
-            kept: "yes" | "no" | "not-known";
-            label?: string;
-            lens?: string;
-            lot?: string;
-            material?: string;
-            serial?: string;
-            solution?: string;
-        };
-        AdverseEvent: {
-            actions: string[];
-            alert?: string;
-            aware: string;
-            began: string;
-            by: string;
-            device: components["schemas"]["AdverseDevice"];
-            earlier?: components["schemas"]["AdverseEvent"][];
-            /** @enum {string} */
-            eye: "right" | "left" | "both";
-            found?: string;
-            history?: string;
-            id: string;
-            kind: string;
-            not_sure?: boolean;
-            on: string;
-            /** @enum {string} */
-            outcome: "not-known" | "going-on" | "settled" | "settled-with-trace" | "settled-with-loss";
-            reporter: components["schemas"]["Reporter"];
-            serious: string[];
-            settled: string;
-            sight_is?: number;
-            sight_was?: number;
-            told?: string;
-            told_number?: string;
-            told_on: string;
-            treatment?: string;
-            version: number;
-            words: string;
-        };
-        AdverseRow: {
-            events: components["schemas"]["Few"];
-            high: number | null;
-            kind: string;
-            low: number | null;
-            per_1000: number | null;
-            serious: components["schemas"]["Few"];
-            title: string;
-        };
-        AgainRequest: {
-            base: number;
-            baseline_left?: number;
-            baseline_right?: number;
-            first: string;
-            sure?: boolean;
-            why?: string;
-            words?: string;
         };
         AlertEvent: {
             /** Format: date-time */
@@ -207,26 +141,6 @@ export interface components {
         Assertion: {
             credential: unknown;
         };
-        Attachment: {
-            /** Format: date-time */
-            at: string;
-            by: string;
-            eye?: string;
-            id: string;
-            size: number;
-            /** @enum {string} */
-            type: "image/jpeg" | "image/png" | "application/pdf";
-            visit: string;
-            what: string;
-        };
-        AttachmentList: {
-            attachments: components["schemas"]["Attachment"][];
-            left_bytes: number;
-            most_bytes: number;
-        };
-        AttachmentReply: {
-            attachment: components["schemas"]["Attachment"];
-        };
         AuditLine: {
             /** Format: date-time */
             at: string;
@@ -336,39 +250,6 @@ export interface components {
             result: string;
             text?: string;
         };
-        Candidate: {
-            age_years: number;
-            answers: {
-                [key: string]: string;
-            };
-            asked: number;
-            /** Format: date-time */
-            at: string;
-            by: string;
-            id: string;
-            left: components["schemas"]["Refraction"];
-            note?: string;
-            right: components["schemas"]["Refraction"];
-        };
-        CandidateRequest: {
-            age_years: number;
-            answers: {
-                [key: string]: string;
-            };
-            asked: number;
-            left: components["schemas"]["Refraction"];
-            note?: string;
-            right: components["schemas"]["Refraction"];
-        };
-        CareCause: {
-            check?: string;
-            from?: string;
-            id: string;
-            kind: string;
-            left: string;
-            mark: string;
-            night: string;
-        };
         CareContact: {
             name: string;
             phone: string;
@@ -381,6 +262,15 @@ export interface components {
             nights: string[];
             share: components["schemas"]["Share"];
             title: string;
+        };
+        Cause: {
+            check?: string;
+            from?: string;
+            id: string;
+            kind: string;
+            left: string;
+            mark: string;
+            night: string;
         };
         Change: {
             before: string;
@@ -401,11 +291,7 @@ export interface components {
             relation: string;
         };
         ClinicMe: {
-<<<<<<< HEAD
-            language: string;
-=======
             family_news: components["schemas"]["FamilyNews"][];
->>>>>>> b1c2ca1 (consent: a history with new versions, withdrawal and the practice's own words; a family's own copy and who opened its record; new devices are told; breaches)
             /** Format: date-time */
             now: string;
             on_duty: components["schemas"]["DutyNow"][];
@@ -449,6 +335,7 @@ export interface components {
             where?: string;
         };
         ComeOfAge: {
+            devices: string[];
             keep: string[];
             person: string;
         };
@@ -489,13 +376,6 @@ export interface components {
             words: string;
             years: number;
         };
-        ConsentRow: {
-            /** Format: date-time */
-            at: string;
-            person: string;
-            role: string;
-            version: string;
-        };
         Contacts: {
             after_hours_phone: string;
             clinic: string;
@@ -525,44 +405,6 @@ export interface components {
             short: number;
             stopped: number;
             worn: number;
-        };
-        Course: {
-            baseline_left: number;
-            baseline_right: number;
-            first: string;
-            stopped: string;
-        };
-        CourseCause: {
-            eye: string;
-            kind: string;
-            night: string;
-        };
-        CourseRow: {
-            baseline_left: number;
-            baseline_right: number;
-            first: string;
-            stopped: string;
-            wash_out: components["schemas"]["WashOut"] | null;
-        };
-        CourseView: {
-            actions: components["schemas"]["Named"][];
-            alerts: components["schemas"]["EventAlert"][];
-            candidates: components["schemas"]["Candidate"][];
-            causes: components["schemas"]["CourseCause"][];
-            consents: components["schemas"]["ConsentRow"][];
-            courses: components["schemas"]["CourseRow"][];
-            ended: boolean;
-            endings: components["schemas"]["Ending"][];
-            ends: string;
-            events: components["schemas"]["AdverseEvent"][];
-            kinds: components["schemas"]["Named"][];
-            lenses: components["schemas"]["Lens"][];
-            outcomes: components["schemas"]["Named"][];
-            plan: number;
-            reasons: components["schemas"]["EndingReason"][];
-            serious: components["schemas"]["Named"][];
-            today: string;
-            wearer: components["schemas"]["Head"];
         };
         Danger: {
             item: string;
@@ -686,29 +528,6 @@ export interface components {
             status: string;
             why: string;
         };
-        EndRequest: {
-            base: number;
-            note?: string;
-            reason: string;
-            stopped: string;
-            sure?: boolean;
-            words?: string;
-        };
-        Ending: {
-            by: string;
-            id: string;
-            note?: string;
-            on: string;
-            reason: string;
-            spectacles: string;
-            spectacles_note?: string;
-            stopped: string;
-            taken_back: string;
-        };
-        EndingReason: {
-            key: string;
-            title: string;
-        };
         Entry: {
             author: string;
             body: unknown;
@@ -808,12 +627,6 @@ export interface components {
             ref?: string;
             text: string;
         };
-        EventAlert: {
-            id: string;
-            /** Format: date-time */
-            opened: string;
-            rule: string;
-        };
         EventRate: {
             events: components["schemas"]["Few"];
             high: number | null;
@@ -821,40 +634,6 @@ export interface components {
             per_10000: number | null;
             published: string;
             years: number;
-        };
-        EventReply: {
-            event: components["schemas"]["AdverseEvent"];
-        };
-        EventRequest: {
-            actions: string[];
-            alert?: string;
-            aware: string;
-            base: number;
-            began: string;
-            by: string;
-            device: components["schemas"]["AdverseDevice"];
-            earlier?: components["schemas"]["AdverseEvent"][];
-            /** @enum {string} */
-            eye: "right" | "left" | "both";
-            found?: string;
-            history?: string;
-            id: string;
-            kind: string;
-            not_sure?: boolean;
-            on: string;
-            /** @enum {string} */
-            outcome: "not-known" | "going-on" | "settled" | "settled-with-trace" | "settled-with-loss";
-            reporter: components["schemas"]["Reporter"];
-            serious: string[];
-            settled: string;
-            sight_is?: number;
-            sight_was?: number;
-            told?: string;
-            told_number?: string;
-            told_on: string;
-            treatment?: string;
-            version: number;
-            words: string;
         };
         EyeFindings: {
             axial_mm?: number;
@@ -878,7 +657,7 @@ export interface components {
             };
         };
         EyeWear: {
-            causes: components["schemas"]["CareCause"][];
+            causes: components["schemas"]["Cause"][];
             state: string;
             until?: string;
         };
@@ -1107,12 +886,6 @@ export interface components {
             status: string;
             why?: string;
         };
-        Head: {
-            code: string;
-            family: string;
-            id: string;
-            name: string;
-        };
         Health: {
             backup: boolean;
             clock_step_seconds: number;
@@ -1189,103 +962,12 @@ export interface components {
             until: string;
             wearers: string[];
         };
-        Lens: {
-            axis?: number;
-            base_curve_mm?: number;
-            by: string;
-            cylinder?: number;
-            design: string;
-            design_note?: string;
-            diameter_mm?: number;
-            dispensed: string;
-            ended: string;
-            /** @enum {string} */
-            eye: "right" | "left";
-            fenestrated?: boolean;
-            id: string;
-            label?: string;
-            lot?: string;
-            material?: string;
-            note?: string;
-            ordered: string;
-            power?: number;
-            received: string;
-            serial?: string;
-            spare?: boolean;
-            version: number;
-            why?: string;
-        };
-        LensList: {
-            home: components["schemas"]["Lens"][];
-            lenses: components["schemas"]["LensRow"][];
-            today: string;
-            wearer: components["schemas"]["Head"];
-        };
         LensParameters: {
             base_curve_mm: number | null;
             design: string;
             diameter_mm: number | null;
             power: number | null;
             supplied: string;
-        };
-        LensReply: {
-            lens: components["schemas"]["Lens"];
-        };
-        LensRequest: {
-            axis?: number;
-            base: number;
-            base_curve_mm?: number;
-            by: string;
-            cylinder?: number;
-            design: string;
-            design_note?: string;
-            diameter_mm?: number;
-            dispensed: string;
-            ended: string;
-            /** @enum {string} */
-            eye: "right" | "left";
-            fenestrated?: boolean;
-            id: string;
-            label?: string;
-            lot?: string;
-            material?: string;
-            note?: string;
-            ordered: string;
-            power?: number;
-            received: string;
-            serial?: string;
-            spare?: boolean;
-            sure?: boolean;
-            version: number;
-            why?: string;
-        };
-        LensRow: {
-            axis?: number;
-            base_curve_mm?: number;
-            by: string;
-            cylinder?: number;
-            design: string;
-            design_note?: string;
-            diameter_mm?: number;
-            dispensed: string;
-            ended: string;
-            /** @enum {string} */
-            eye: "right" | "left";
-            fenestrated?: boolean;
-            id: string;
-            label?: string;
-            lot?: string;
-            material?: string;
-            note?: string;
-            ordered: string;
-            power?: number;
-            received: string;
-            serial?: string;
-            spare?: boolean;
-            /** @enum {string} */
-            state: "planned" | "ordered" | "received" | "home" | "ended";
-            version: number;
-            why?: string;
         };
         LoadRow: {
             ack_each_minutes: number[];
@@ -1325,17 +1007,6 @@ export interface components {
         };
         MuteRequest: {
             off: string[];
-        };
-        Named: {
-            key: string;
-            title: string;
-        };
-        NewAttachment: {
-            data: string;
-            eye?: string;
-            type: string;
-            visit: string;
-            what: string;
         };
         NewFamily: {
             language: string;
@@ -1462,9 +1133,6 @@ export interface components {
             name: string;
             person: string;
             this: boolean;
-        };
-        OwnLanguage: {
-            language: string;
         };
         ParentRequest: {
             name: string;
@@ -1682,7 +1350,6 @@ export interface components {
             zone: string;
         };
         PracticeFigures: {
-            adverse: components["schemas"]["AdverseRow"][];
             alerts: components["schemas"]["LoadRow"][];
             all_care: components["schemas"]["Share"];
             beside: string[];
@@ -1857,8 +1524,8 @@ export interface components {
             tag: string;
         };
         Refraction: {
-            axis?: number;
-            cylinder?: number;
+            axis: number;
+            cylinder: number;
             sphere: number;
         };
         Rehearsal: {
@@ -1891,12 +1558,6 @@ export interface components {
             now: string;
             verdicts: components["schemas"]["Verdict"][];
             watermark: number;
-        };
-        Reporter: {
-            contact?: string;
-            name: string;
-            practice?: string;
-            role?: string;
         };
         Request: {
             cursor: number;
@@ -2005,7 +1666,6 @@ export interface components {
             gaps: components["schemas"]["Gap"][];
             limits: components["schemas"]["Setting"][];
             not_set: components["schemas"]["NotSet"][];
-            owner_test: components["schemas"]["Reach"];
             policy: components["schemas"]["Policy"];
             practice: components["schemas"]["Practice"];
             revision: string;
@@ -2044,11 +1704,6 @@ export interface components {
             since?: string;
             to: string;
             weekday: number;
-        };
-        SpectaclesRequest: {
-            ending: string;
-            note?: string;
-            on: string;
         };
         Spread: {
             high: number;
@@ -2195,7 +1850,6 @@ export interface components {
         SwapRequest: {
             back?: string;
             on: string;
-            sure?: boolean;
             with: string;
         };
         SymptomRow: {
@@ -2320,26 +1974,6 @@ export interface components {
         Waiting: {
             emergencies: number;
             open: number;
-        };
-        WashOut: {
-            days: number;
-            done: boolean;
-            due: string[];
-            eyes: components["schemas"]["WashOutEye"][];
-            word: string;
-        };
-        WashOutCheck: {
-            d: number;
-            date: string;
-            days: number;
-            from_baseline: number | null;
-        };
-        WashOutEye: {
-            baseline_d: number;
-            checks: components["schemas"]["WashOutCheck"][];
-            eye: string;
-            steady: boolean;
-            word: string;
         };
         Wear: {
             left: components["schemas"]["EyeWear"];

@@ -286,6 +286,10 @@ export const addPerson = (family, person) => call('POST', `families/${id(family)
 /** PUT families/:id/people/:person. @param {string} family @param {string} person @param {{name: string, phone: string}} to @returns {Promise<Family>} */
 export const changePerson = (family, person, to) => call('PUT', `families/${id(family)}/people/${id(person)}`, to);
 
+/** PUT families/:id/people/:person/authority: a statement in one's own name. @param {string} family @param {string} person @param {string} basis @returns {Promise<Family>} */
+export const stateAuthority = (family, person, basis) =>
+  call('PUT', `families/${id(family)}/people/${id(person)}/authority`, { basis });
+
 /** DELETE families/:id/people/:person. @param {string} family @param {string} person @returns {Promise<Family>} */
 export const dropPerson = (family, person) => call('DELETE', `families/${id(family)}/people/${id(person)}`);
 
@@ -453,8 +457,9 @@ export const putBack = family => call('POST', `families/${id(family)}/put-back`)
 /** DELETE families/:id: erases it; for 24 hours it can be put back. @param {string} family @returns {Promise<object>} */
 export const eraseFamily = family => call('DELETE', `families/${id(family)}`);
 
-/** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @returns {Promise<Family>} */
-export const comeOfAge = (family, person, keep) => call('POST', `families/${id(family)}/come-of-age`, { person, keep });
+/** POST families/:id/come-of-age. @param {string} family @param {string} person @param {string[]} keep those who keep access @param {string[]} devices of the wearer, that go on @returns {Promise<Family>} */
+export const comeOfAge = (family, person, keep, devices) =>
+  call('POST', `families/${id(family)}/come-of-age`, { person, keep, devices });
 
 /** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number, cut: number}>} */
 export const audit = before => call('GET', `audit${query({ before: before || undefined })}`);

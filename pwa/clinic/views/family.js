@@ -7,6 +7,7 @@ import { Qr } from '../../ui/qr-view.js';
 import { tel } from '../../ui/tel.js';
 import { link, wearerPage } from '../route.js';
 import { Invitations } from './invitations.js';
+import { OnRecord } from './consent.js';
 import { AddPerson, AddWearer, ChangeFamily, ChangePerson, ChangeWearer } from './members.js';
 import { Unlikely } from './number-field.js';
 import { Record } from './record.js';
@@ -109,6 +110,7 @@ function PersonCard({ me, family, person, reload }) {
         { class: 'quiet' },
         tr('An invitation is open until {date}.', { date: moment(person.invited_until, me.practice.zone) }),
       ),
+    h(OnRecord, { me, family, person, done: reload }),
     h(
       'div',
       { class: 'buttons no-print' },

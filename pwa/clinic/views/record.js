@@ -27,7 +27,7 @@ export function Record({ me, family, reload }) {
       ),
     ),
     h(Download, { url: api.archiveUrl(family.id), file: 'record.zip', label: tr('Archive of this family') }),
-    teens.map(teen => h(OfAge, { key: teen.id, family, teen, reload })),
+    teens.map(teen => h(OfAge, { key: teen.id, family, teen, zone: me.practice.zone, reload })),
     h(
       'p',
       { class: 'quiet' },
@@ -37,12 +37,14 @@ export function Record({ me, family, reload }) {
   );
 }
 
-/** @param {{family: Family, teen: Family['people'][number], reload: () => void}} props */
-function OfAge({ family, teen, reload }) {
+/** @param {{family: Family, teen: Family['people'][number], zone: string, reload: () => void}} props */
+function OfAge({ family, teen, zone, reload }) {
   const [open, setOpen] = useState(false);
   const [keep, setKeep] = useState(/** @type {string[]} */ ([]));
   const action = useAction();
   const others = family.people.filter(p => p.id !== teen.id);
+  const devices = teen.devices.filter(d => !d.revoked);
+  const [goOn, setGoOn] = useState(/** @type {string[]} */ ([]));
   if (!open)
     return h(
       'p',
@@ -51,7 +53,7 @@ function OfAge({ family, teen, reload }) {
     );
   const shared = family.wearers.length > 1;
   const handOver = async () => {
-    const made = await confirming(() => api.comeOfAge(family.id, teen.id, keep));
+    const made = await confirming(() => api.comeOfAge(family.id, teen.id, keep, goOn));
     if (made.id === family.id) reload();
     else location.hash = link('family', made.id);
   };
@@ -86,6 +88,25 @@ function OfAge({ family, teen, reload }) {
           onChange: () => setKeep(keep.includes(p.id) ? keep.filter(k => k !== p.id) : [...keep, p.id]),
         }),
         p.name,
+      ),
+    ),
+    devices.length > 0 &&
+      h(
+        'p',
+        null,
+        tr('Which of these devices does {name} have with them? The others are shut out.', { name: teen.name }),
+      ),
+    devices.map(d =>
+      h(
+        'label',
+        { class: 'switch', key: d.id },
+        h('input', {
+          type: 'checkbox',
+          checked: goOn.includes(d.id),
+          'data-test': 'go-on',
+          onChange: () => setGoOn(goOn.includes(d.id) ? goOn.filter(k => k !== d.id) : [...goOn, d.id]),
+        }),
+        tr('{device}, last heard {date}', { device: d.name, date: moment(d.last_seen, zone) }),
       ),
     ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),

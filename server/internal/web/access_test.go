@@ -4,6 +4,7 @@ import (
 	"archive/zip"
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"net/http"
@@ -163,8 +164,14 @@ func TestComingOfAge(t *testing.T) {
 	s.confirmed("clinician", "dc")
 	s.says("POST", at, "clinician", `{"person":"p1"}`, 422, "bad-person") // a parent is of age already
 	s.says("POST", "/api/clinic/families/f2/come-of-age", "clinician", `{"person":"t1"}`, 422, "bad-person")
-	s.says("POST", at, "clinician", `{"person":"t1"}`, 200, "")
+	s.says("POST", at, "clinician", `{"person":"t1","devices":["d1"]}`, 422, "bad-device") // a parent's
+	s.update(func(tx *store.Tx) error {
+		return errors.Join(tx.Register().AddDevice(care.Device{ID: "dold", Family: "f1", Person: "t1", Name: "Held by a parent", Created: tx.Now}),
+			tx.Access().AddCredential("old", register.Credential{Device: "dold", Created: tx.Now}))
+	})
+	s.says("POST", at, "clinician", `{"person":"t1","devices":["dt"]}`, 200, "")
 	s.says("GET", "/api/family", "family", "", 401, "no-credential")
+	s.says("GET", "/api/family", "old", "", 401, "no-credential") // asked about, and not said to go on
 	s.says("DELETE", "/api/devices/dt", "teen", "", 200, "")
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
 		p, err := tx.Chart().Plan("w1")
@@ -198,8 +205,8 @@ func TestComingOfAgeTwice(t *testing.T) {
 	const at = "/api/clinic/families/f1/come-of-age"
 	s.confirmed("clinician", "dc")
 	s.says("POST", at, "clinician", `{"person":"t1","keep":["p2"]}`, 422, "keep") // of another family
-	first := s.says("POST", at, "clinician", `{"person":"t1","keep":["p9"]}`, 200, `"Kept"`)
-	if again := s.says("POST", at, "clinician", `{"person":"t1","keep":["p9"]}`, 200, ""); again != first {
+	first := s.says("POST", at, "clinician", `{"person":"t1","keep":["p9"],"devices":["dt"]}`, 200, `"Kept"`)
+	if again := s.says("POST", at, "clinician", `{"person":"t1","keep":["p9"],"devices":["dt"]}`, 200, ""); again != first {
 		t.Errorf("the second time it answers %s, the first time %s", again, first)
 	}
 	if strings.Contains(first, `"p1"`) {
@@ -236,12 +243,12 @@ func TestComingOfAgeInASharedRecord(t *testing.T) {
 	}
 	const at = "/api/clinic/families/f1/come-of-age"
 	s.confirmed("clinician", "dc")
-	raw := s.says("POST", at, "clinician", `{"person":"t1","keep":["p1"]}`, 200, "")
+	raw := s.says("POST", at, "clinician", `{"person":"t1","keep":["p1"],"devices":["dt"]}`, 200, "")
 	own := decode[family](t, raw)
 	if own.ID == "f1" || len(own.Wearers) != 1 || own.Wearers[0].ID != "w1" || len(own.People) != 2 {
 		t.Fatalf("the new family is %s; want one of its own with w1, the holder, and who keeps access", raw)
 	}
-	if again := s.says("POST", at, "clinician", `{"person":"t1","keep":["p1"]}`, 200, ""); again != raw {
+	if again := s.says("POST", at, "clinician", `{"person":"t1","keep":["p1"],"devices":["dt"]}`, 200, ""); again != raw {
 		t.Errorf("the second time it answers %s, the first time %s", again, raw)
 	}
 	old := decode[family](t, s.says("GET", "/api/clinic/families/f1", "clinician", "", 200, ""))

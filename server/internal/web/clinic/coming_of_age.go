@@ -8,6 +8,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
 )
 
 type authorityRequest struct {
@@ -38,6 +39,9 @@ func (c *call) stateAuthority() error {
 type comeOfAge struct {
 	Person care.PersonID   `json:"person"` // the teen
 	Keep   []care.PersonID `json:"keep"`   // those who keep access because the wearer wants it
+	// Devices are the wearer's own that go on: each is asked about, as a parent may
+	// hold one. The others are shut out.
+	Devices []care.DeviceID `json:"devices"`
 }
 
 // comeOfAge makes a teen the holder of their own record. Everybody else of the
@@ -64,7 +68,7 @@ func (c *call) comeOfAge() error {
 		if err != nil || p.Family != id || p.Role != care.Teen || p.Wearer == "" || p.Gone {
 			return care.Refuse("bad-person", "person", "want a teen of this family who has an account of their own")
 		}
-		if p, err = c.handRecordOver(tx, p, req.Keep); err != nil {
+		if p, err = c.handRecordOver(tx, p, req.Keep, req.Devices); err != nil {
 			return err
 		}
 		d, err = describeFamily(tx, p.Family)
@@ -73,7 +77,10 @@ func (c *call) comeOfAge() error {
 }
 
 // handRecordOver returns the holder as stored.
-func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID) (care.Person, error) {
+func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID, devices []care.DeviceID) (care.Person, error) {
+	if err := shutOthers(tx, p, devices); err != nil {
+		return p, err
+	}
 	others, err := tx.Register().People(p.Family)
 	if err != nil {
 		return p, err
@@ -113,6 +120,29 @@ func (c *call) handRecordOver(tx *store.Tx, p care.Person, keep []care.PersonID)
 	return p, tx.Audit().Append(c.Caller.Person.ID, "handed record over", string(p.ID)+" "+string(p.Family))
 }
 
+// shutOthers shuts out those of a wearer's devices that do not go on.
+func shutOthers(tx *store.Tx, p care.Person, goOn []care.DeviceID) error {
+	all, err := tx.Register().Devices(p.Family)
+	if err != nil {
+		return err
+	}
+	mine := slices.DeleteFunc(all, func(d care.Device) bool { return d.Person != p.ID || d.Revoked })
+	for _, id := range goOn {
+		if !slices.ContainsFunc(mine, func(d care.Device) bool { return d.ID == id }) {
+			return care.Refuse("bad-device", "devices", "want devices in use of the one who came of age")
+		}
+	}
+	for _, d := range mine {
+		if slices.Contains(goOn, d.ID) {
+			continue
+		}
+		if err := record.Revoke(tx, d); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // revokeAccess ends the access of everybody who is not to keep it, and of whoever
 // knows the family's calendar address.
 func revokeAccess(tx *store.Tx, p care.Person, others []care.Person, keep []care.PersonID) error {
@@ -143,7 +173,7 @@ func partRecord(tx *store.Tx, p care.Person, others []care.Person, keep []care.P
 		if !slices.Contains(keep, x.ID) {
 			continue
 		}
-		x.ID, x.Family, x.Role, x.Wearer = care.PersonID(access.NewID()), own.ID, care.Parent, ""
+		x.ID, x.Family, x.Role, x.Wearer, x.Authority = care.PersonID(access.NewID()), own.ID, care.Parent, "", care.Authority{}
 		if err := tx.Register().AddPerson(x); err != nil {
 			return p, err
 		}
