@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 51a6598f79b70414 a3b165fe81415811
+// Made by npm run api; not to be edited. 90c7dc9016624f2c dc4368f2211ee75b
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -20,6 +20,68 @@ export interface components {
             reliable: boolean;
             sd: number | null;
             trials: number;
+        };
+        AdverseDevice: {
+            design?: string;
+            dispensed: string;
+            /** @enum {string} */
+            in_wear: "yes" | "no" | "not-known";
+            /** @enum {string} */
+            kept: "yes" | "no" | "not-known";
+            label?: string;
+            lens?: string;
+            lot?: string;
+            material?: string;
+            serial?: string;
+            solution?: string;
+        };
+        AdverseEvent: {
+            actions: string[];
+            alert?: string;
+            aware: string;
+            began: string;
+            by: string;
+            device: components["schemas"]["AdverseDevice"];
+            earlier?: components["schemas"]["AdverseEvent"][];
+            /** @enum {string} */
+            eye: "right" | "left" | "both";
+            found?: string;
+            history?: string;
+            id: string;
+            kind: string;
+            not_sure?: boolean;
+            on: string;
+            /** @enum {string} */
+            outcome: "not-known" | "going-on" | "settled" | "settled-with-trace" | "settled-with-loss";
+            reporter: components["schemas"]["Reporter"];
+            serious: string[];
+            settled: string;
+            sight_is?: number;
+            sight_was?: number;
+            told?: string;
+            told_number?: string;
+            told_on: string;
+            treatment?: string;
+            version: number;
+            words: string;
+        };
+        AdverseRow: {
+            events: components["schemas"]["Few"];
+            high: number | null;
+            kind: string;
+            low: number | null;
+            per_1000: number | null;
+            serious: components["schemas"]["Few"];
+            title: string;
+        };
+        AgainRequest: {
+            base: number;
+            baseline_left?: number;
+            baseline_right?: number;
+            first: string;
+            sure?: boolean;
+            why?: string;
+            words?: string;
         };
         AlertEvent: {
             /** Format: date-time */
@@ -141,6 +203,26 @@ export interface components {
         Assertion: {
             credential: unknown;
         };
+        Attachment: {
+            /** Format: date-time */
+            at: string;
+            by: string;
+            eye?: string;
+            id: string;
+            size: number;
+            /** @enum {string} */
+            type: "image/jpeg" | "image/png" | "application/pdf";
+            visit: string;
+            what: string;
+        };
+        AttachmentList: {
+            attachments: components["schemas"]["Attachment"][];
+            left_bytes: number;
+            most_bytes: number;
+        };
+        AttachmentReply: {
+            attachment: components["schemas"]["Attachment"];
+        };
         AuditLine: {
             /** Format: date-time */
             at: string;
@@ -250,6 +332,39 @@ export interface components {
             result: string;
             text?: string;
         };
+        Candidate: {
+            age_years: number;
+            answers: {
+                [key: string]: string;
+            };
+            asked: number;
+            /** Format: date-time */
+            at: string;
+            by: string;
+            id: string;
+            left: components["schemas"]["Refraction"];
+            note?: string;
+            right: components["schemas"]["Refraction"];
+        };
+        CandidateRequest: {
+            age_years: number;
+            answers: {
+                [key: string]: string;
+            };
+            asked: number;
+            left: components["schemas"]["Refraction"];
+            note?: string;
+            right: components["schemas"]["Refraction"];
+        };
+        CareCause: {
+            check?: string;
+            from?: string;
+            id: string;
+            kind: string;
+            left: string;
+            mark: string;
+            night: string;
+        };
         CareContact: {
             name: string;
             phone: string;
@@ -262,15 +377,6 @@ export interface components {
             nights: string[];
             share: components["schemas"]["Share"];
             title: string;
-        };
-        Cause: {
-            check?: string;
-            from?: string;
-            id: string;
-            kind: string;
-            left: string;
-            mark: string;
-            night: string;
         };
         Change: {
             before: string;
@@ -292,6 +398,7 @@ export interface components {
         };
         ClinicMe: {
             family_news: components["schemas"]["FamilyNews"][];
+            language: string;
             /** Format: date-time */
             now: string;
             on_duty: components["schemas"]["DutyNow"][];
@@ -364,6 +471,13 @@ export interface components {
         ConsentRequest: {
             version: string;
         };
+        ConsentRow: {
+            /** Format: date-time */
+            at: string;
+            person: string;
+            role: string;
+            version: string;
+        };
         ConsentText: {
             authority: string;
             contact: string;
@@ -405,6 +519,44 @@ export interface components {
             short: number;
             stopped: number;
             worn: number;
+        };
+        Course: {
+            baseline_left: number;
+            baseline_right: number;
+            first: string;
+            stopped: string;
+        };
+        CourseCause: {
+            eye: string;
+            kind: string;
+            night: string;
+        };
+        CourseRow: {
+            baseline_left: number;
+            baseline_right: number;
+            first: string;
+            stopped: string;
+            wash_out: components["schemas"]["WashOut"] | null;
+        };
+        CourseView: {
+            actions: components["schemas"]["Named"][];
+            alerts: components["schemas"]["EventAlert"][];
+            candidates: components["schemas"]["Candidate"][];
+            causes: components["schemas"]["CourseCause"][];
+            consents: components["schemas"]["ConsentRow"][];
+            courses: components["schemas"]["CourseRow"][];
+            ended: boolean;
+            endings: components["schemas"]["Ending"][];
+            ends: string;
+            events: components["schemas"]["AdverseEvent"][];
+            kinds: components["schemas"]["Named"][];
+            lenses: components["schemas"]["Lens"][];
+            outcomes: components["schemas"]["Named"][];
+            plan: number;
+            reasons: components["schemas"]["EndingReason"][];
+            serious: components["schemas"]["Named"][];
+            today: string;
+            wearer: components["schemas"]["Head"];
         };
         Danger: {
             item: string;
@@ -528,6 +680,29 @@ export interface components {
             status: string;
             why: string;
         };
+        EndRequest: {
+            base: number;
+            note?: string;
+            reason: string;
+            stopped: string;
+            sure?: boolean;
+            words?: string;
+        };
+        Ending: {
+            by: string;
+            id: string;
+            note?: string;
+            on: string;
+            reason: string;
+            spectacles: string;
+            spectacles_note?: string;
+            stopped: string;
+            taken_back: string;
+        };
+        EndingReason: {
+            key: string;
+            title: string;
+        };
         Entry: {
             author: string;
             body: unknown;
@@ -627,6 +802,12 @@ export interface components {
             ref?: string;
             text: string;
         };
+        EventAlert: {
+            id: string;
+            /** Format: date-time */
+            opened: string;
+            rule: string;
+        };
         EventRate: {
             events: components["schemas"]["Few"];
             high: number | null;
@@ -634,6 +815,40 @@ export interface components {
             per_10000: number | null;
             published: string;
             years: number;
+        };
+        EventReply: {
+            event: components["schemas"]["AdverseEvent"];
+        };
+        EventRequest: {
+            actions: string[];
+            alert?: string;
+            aware: string;
+            base: number;
+            began: string;
+            by: string;
+            device: components["schemas"]["AdverseDevice"];
+            earlier?: components["schemas"]["AdverseEvent"][];
+            /** @enum {string} */
+            eye: "right" | "left" | "both";
+            found?: string;
+            history?: string;
+            id: string;
+            kind: string;
+            not_sure?: boolean;
+            on: string;
+            /** @enum {string} */
+            outcome: "not-known" | "going-on" | "settled" | "settled-with-trace" | "settled-with-loss";
+            reporter: components["schemas"]["Reporter"];
+            serious: string[];
+            settled: string;
+            sight_is?: number;
+            sight_was?: number;
+            told?: string;
+            told_number?: string;
+            told_on: string;
+            treatment?: string;
+            version: number;
+            words: string;
         };
         EyeFindings: {
             axial_mm?: number;
@@ -657,7 +872,7 @@ export interface components {
             };
         };
         EyeWear: {
-            causes: components["schemas"]["Cause"][];
+            causes: components["schemas"]["CareCause"][];
             state: string;
             until?: string;
         };
@@ -886,6 +1101,12 @@ export interface components {
             status: string;
             why?: string;
         };
+        Head: {
+            code: string;
+            family: string;
+            id: string;
+            name: string;
+        };
         Health: {
             backup: boolean;
             clock_step_seconds: number;
@@ -962,12 +1183,103 @@ export interface components {
             until: string;
             wearers: string[];
         };
+        Lens: {
+            axis?: number;
+            base_curve_mm?: number;
+            by: string;
+            cylinder?: number;
+            design: string;
+            design_note?: string;
+            diameter_mm?: number;
+            dispensed: string;
+            ended: string;
+            /** @enum {string} */
+            eye: "right" | "left";
+            fenestrated?: boolean;
+            id: string;
+            label?: string;
+            lot?: string;
+            material?: string;
+            note?: string;
+            ordered: string;
+            power?: number;
+            received: string;
+            serial?: string;
+            spare?: boolean;
+            version: number;
+            why?: string;
+        };
+        LensList: {
+            home: components["schemas"]["Lens"][];
+            lenses: components["schemas"]["LensRow"][];
+            today: string;
+            wearer: components["schemas"]["Head"];
+        };
         LensParameters: {
             base_curve_mm: number | null;
             design: string;
             diameter_mm: number | null;
             power: number | null;
             supplied: string;
+        };
+        LensReply: {
+            lens: components["schemas"]["Lens"];
+        };
+        LensRequest: {
+            axis?: number;
+            base: number;
+            base_curve_mm?: number;
+            by: string;
+            cylinder?: number;
+            design: string;
+            design_note?: string;
+            diameter_mm?: number;
+            dispensed: string;
+            ended: string;
+            /** @enum {string} */
+            eye: "right" | "left";
+            fenestrated?: boolean;
+            id: string;
+            label?: string;
+            lot?: string;
+            material?: string;
+            note?: string;
+            ordered: string;
+            power?: number;
+            received: string;
+            serial?: string;
+            spare?: boolean;
+            sure?: boolean;
+            version: number;
+            why?: string;
+        };
+        LensRow: {
+            axis?: number;
+            base_curve_mm?: number;
+            by: string;
+            cylinder?: number;
+            design: string;
+            design_note?: string;
+            diameter_mm?: number;
+            dispensed: string;
+            ended: string;
+            /** @enum {string} */
+            eye: "right" | "left";
+            fenestrated?: boolean;
+            id: string;
+            label?: string;
+            lot?: string;
+            material?: string;
+            note?: string;
+            ordered: string;
+            power?: number;
+            received: string;
+            serial?: string;
+            spare?: boolean;
+            /** @enum {string} */
+            state: "planned" | "ordered" | "received" | "home" | "ended";
+            version: number;
+            why?: string;
         };
         LoadRow: {
             ack_each_minutes: number[];
@@ -1007,6 +1319,17 @@ export interface components {
         };
         MuteRequest: {
             off: string[];
+        };
+        Named: {
+            key: string;
+            title: string;
+        };
+        NewAttachment: {
+            data: string;
+            eye?: string;
+            type: string;
+            visit: string;
+            what: string;
         };
         NewFamily: {
             language: string;
@@ -1133,6 +1456,9 @@ export interface components {
             name: string;
             person: string;
             this: boolean;
+        };
+        OwnLanguage: {
+            language: string;
         };
         ParentRequest: {
             name: string;
@@ -1350,6 +1676,7 @@ export interface components {
             zone: string;
         };
         PracticeFigures: {
+            adverse: components["schemas"]["AdverseRow"][];
             alerts: components["schemas"]["LoadRow"][];
             all_care: components["schemas"]["Share"];
             beside: string[];
@@ -1524,8 +1851,8 @@ export interface components {
             tag: string;
         };
         Refraction: {
-            axis: number;
-            cylinder: number;
+            axis?: number;
+            cylinder?: number;
             sphere: number;
         };
         Rehearsal: {
@@ -1558,6 +1885,12 @@ export interface components {
             now: string;
             verdicts: components["schemas"]["Verdict"][];
             watermark: number;
+        };
+        Reporter: {
+            contact?: string;
+            name: string;
+            practice?: string;
+            role?: string;
         };
         Request: {
             cursor: number;
@@ -1666,6 +1999,7 @@ export interface components {
             gaps: components["schemas"]["Gap"][];
             limits: components["schemas"]["Setting"][];
             not_set: components["schemas"]["NotSet"][];
+            owner_test: components["schemas"]["Reach"];
             policy: components["schemas"]["Policy"];
             practice: components["schemas"]["Practice"];
             revision: string;
@@ -1704,6 +2038,11 @@ export interface components {
             since?: string;
             to: string;
             weekday: number;
+        };
+        SpectaclesRequest: {
+            ending: string;
+            note?: string;
+            on: string;
         };
         Spread: {
             high: number;
@@ -1850,6 +2189,7 @@ export interface components {
         SwapRequest: {
             back?: string;
             on: string;
+            sure?: boolean;
             with: string;
         };
         SymptomRow: {
@@ -1974,6 +2314,26 @@ export interface components {
         Waiting: {
             emergencies: number;
             open: number;
+        };
+        WashOut: {
+            days: number;
+            done: boolean;
+            due: string[];
+            eyes: components["schemas"]["WashOutEye"][];
+            word: string;
+        };
+        WashOutCheck: {
+            d: number;
+            date: string;
+            days: number;
+            from_baseline: number | null;
+        };
+        WashOutEye: {
+            baseline_d: number;
+            checks: components["schemas"]["WashOutCheck"][];
+            eye: string;
+            steady: boolean;
+            word: string;
         };
         Wear: {
             left: components["schemas"]["EyeWear"];

@@ -54,8 +54,13 @@ export function Join({ app, code: given }) {
     setText(said);
     return said;
   };
+  // Nobody can agree before the words are there, or cannot be had; then they are
+  // asked for again on joining.
+  const [asked, setAsked] = useState(false);
   useEffect(() => {
-    void fetchText().catch(() => {}); // asked again on joining
+    void fetchText()
+      .catch(() => {})
+      .then(() => setAsked(true));
   }, []);
   // What is being mended is not called wrong any more.
   const type = (/** @type {string} */ typed) => {
@@ -144,7 +149,7 @@ export function Join({ app, code: given }) {
         Card,
         { title: t('join.consent.title') },
         h(ConsentWords, { words: app.state.words, text }),
-        h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' }),
+        asked && h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' }),
       ),
       fault.field && !FIELDS[fault.field] && h(Notice, { kind: 'alarm', live: true }, fault.text),
       h(
