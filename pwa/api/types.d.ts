@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 90c7dc9016624f2c dc4368f2211ee75b
+// Made by npm run api; not to be edited. 5513e53da21b78c9 f2511370b1f8f726
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -477,6 +477,7 @@ export interface components {
             person: string;
             role: string;
             version: string;
+            withdrawn: boolean;
         };
         ConsentText: {
             authority: string;

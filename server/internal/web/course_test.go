@@ -410,7 +410,7 @@ func TestAnswersBeforeFittingAndConsent(t *testing.T) {
 	for _, bad := range [][2]string{{`"yes"`, `"perhaps"`}, {`"asked":14`, `"asked":1`}, {`"sphere":-3`, `"sphere":-300`}, {`"Dry eyes?"`, `""`}} {
 		s.says("POST", path, "clinician", strings.Replace(body, bad[0], bad[1], 1), 422, "")
 	}
-	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"1"}`, 200, "")
+	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"2"}`, 200, "")
 	got := decode[struct {
 		Candidates []review.Candidate
 		Consents   []struct{ Person, Version string }
@@ -418,7 +418,7 @@ func TestAnswersBeforeFittingAndConsent(t *testing.T) {
 	if len(got.Candidates) != 1 || got.Candidates[0].Answers["Swims every day?"] != "yes" || got.Candidates[0].Asked != 14 || got.Candidates[0].By != "C" {
 		t.Errorf("answers: %+v", got.Candidates)
 	}
-	if len(got.Consents) != 1 || got.Consents[0].Person != "P" || got.Consents[0].Version != "1" {
+	if len(got.Consents) != 1 || got.Consents[0].Person != "P" || got.Consents[0].Version != "2" {
 		t.Errorf("consents: %+v", got.Consents)
 	}
 	s.update(func(tx *store.Tx) error {

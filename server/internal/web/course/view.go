@@ -62,6 +62,8 @@ type consentRow struct {
 	Role    care.Role `json:"role"`
 	Version string    `json:"version"`
 	At      time.Time `json:"at"`
+	// Withdrawn says that the consent was taken back then.
+	Withdrawn bool `json:"withdrawn"`
 }
 
 func (c *call) course() error {
@@ -207,7 +209,7 @@ func consentsOf(tx *store.Tx, family care.FamilyID) ([]consentRow, error) {
 			return out, err
 		}
 		for _, k := range list {
-			out = append(out, consentRow{p.Name, p.Role, k.Version, k.At})
+			out = append(out, consentRow{p.Name, p.Role, k.Version, k.At, k.Withdrawn})
 		}
 	}
 	slices.SortStableFunc(out, func(a, b consentRow) int { return a.At.Compare(b.At) })
