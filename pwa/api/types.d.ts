@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 5513e53da21b78c9 f2511370b1f8f726
+// Made by npm run api; not to be edited. eb0954fc2462cd13 b1ec9c4690d904cc
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -763,8 +763,10 @@ export interface components {
         EpisodeTold: {
             /** Format: date-time */
             at: string;
+            here: number;
             level: string;
             steps: string[];
+            table: number;
         };
         Erasure: {
             alerts: number;
@@ -1641,6 +1643,7 @@ export interface components {
             zone: string;
         };
         PlanList: {
+            birth?: string;
             plans: components["schemas"]["PlanDoc"][];
             usual: components["schemas"]["PlanDoc"];
             wearer: components["schemas"]["WearerHead"];
@@ -2272,6 +2275,7 @@ export interface components {
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
             note?: string;
+            rev?: number;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -2297,6 +2301,7 @@ export interface components {
             left: components["schemas"]["EyeFindings"];
             moves?: components["schemas"]["Move"][];
             note?: string;
+            rev?: number;
             right: components["schemas"]["EyeFindings"];
             scale?: string;
             shift_later: boolean;
@@ -2398,6 +2403,7 @@ export interface components {
             /** @enum {string} */
             alert: "" | "emergency" | "urgent" | "routine" | "note";
             answered: number;
+            birth?: string;
             code: string;
             family: string;
             family_name: string;
