@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. eb0954fc2462cd13 b1ec9c4690d904cc
+// Made by npm run api; not to be edited. bb2c2a4e1524301b 8cfe545446b43187
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -235,6 +235,7 @@ export interface components {
         AuditPage: {
             broken: number;
             cut: number;
+            lacks: boolean;
             lines: components["schemas"]["AuditLine"][];
             older: number;
         };

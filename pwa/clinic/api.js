@@ -320,6 +320,9 @@ export const testPush = () => call('POST', 'push/test', {});
 export const linkSignIn = code => call('POST', 'sign-in', { code });
 
 /** POST sign-out. @returns {Promise<object>} */
+/** Says that what a restore took back is seen to. */
+export const seenToLacks = () => call('POST', 'restored', {});
+
 export const signOut = () => call('POST', 'sign-out', {});
 
 /** POST sign-out-everywhere. @returns {Promise<object>} */
@@ -461,7 +464,7 @@ export const eraseFamily = family => call('DELETE', `families/${id(family)}`);
 export const comeOfAge = (family, person, keep, devices) =>
   call('POST', `families/${id(family)}/come-of-age`, { person, keep, devices });
 
-/** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number, cut: number}>} */
+/** GET audit: lines before one, newest first; 0 for the newest. @param {number} before @returns {Promise<{lines: {seq: number, at: string, who: string, name: string, did: string, what: string}[], older: number, broken: number, cut: number, lacks: boolean}>} */
 export const audit = before => call('GET', `audit${query({ before: before || undefined })}`);
 
 /** GET invitations: those one has made oneself. @returns {Promise<{invitations: {id: string, person: string, name: string, created: string, expires: string}[]}>} */

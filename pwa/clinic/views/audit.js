@@ -2,7 +2,7 @@
 // families and nothing clinical.
 
 import * as api from '../api.js';
-import { h, Trouble, useLoad, useState } from '../dom.js';
+import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { dated } from '../format.js';
 import { tr } from '../text.js';
 
@@ -31,6 +31,7 @@ export function Audit({ me }) {
           cut: got.data.cut + 1,
         }),
       ),
+    got.data?.lacks && h(Lacks, { done: got.reload }),
     h(Trouble, { error: got.error, busy: got.busy && !got.data, retry: got.reload }),
     got.data &&
       !got.data.broken &&
@@ -90,6 +91,37 @@ export function Audit({ me }) {
       { class: 'buttons' },
       before > 0 && h('button', { type: 'button', onClick: () => setBefore(0) }, tr('Newest')),
       !!got.data?.older && h('button', { type: 'button', onClick: () => setBefore(got.data?.older ?? 0) }, tr('Older')),
+    ),
+  );
+}
+
+/** After a restore, until somebody says that all it took back is seen to. @param {{done: () => void}} props */
+function Lacks({ done }) {
+  const action = useAction();
+  return h(
+    'section',
+    { class: 'card warn-box', 'data-test': 'lacks' },
+    h(
+      'p',
+      null,
+      tr(
+        'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.',
+      ),
+    ),
+    action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),
+    h(
+      'button',
+      {
+        type: 'button',
+        'data-test': 'lacks-seen',
+        disabled: action.busy,
+        onClick: () =>
+          action.run(async () => {
+            await api.seenToLacks();
+            done();
+          }),
+      },
+      tr('All of it is seen to'),
     ),
   );
 }

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"os"
 	"path/filepath"
 	"slices"
@@ -147,19 +148,35 @@ func runRestore(_ context.Context, args []string, std IO) error {
 		fmt.Fprintf(std.Out, "restored for a rehearsal; serve it with: %[1]s serve -rehearsal -data %[2]s -addr 127.0.0.1:8081\nin another window, %[1]s staff list -data %[2]s shows who there is, and %[1]s staff link -data %[2]s -id ID makes a link to sign in there\nnote how it went in the practice's own console, under Settings, and remove %[2]s: it holds everybody's records\n", called(), *dir)
 		return nil
 	}
+	var lacks store.Lacks
 	db, err := store.Open(filePath(*dir), time.Now) // families erased since go for good, and so does what free pages hold
 	if err != nil {
 		return err
 	}
-	if err := db.Close(); err != nil {
+	err = db.View(func(tx *store.Tx) error { return tx.Register().Setting(store.LacksSetting, &lacks) })
+	if err := errors.Join(err, db.Close()); err != nil {
 		return err
 	}
 	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
 	if kept != "" {
 		fmt.Fprintln(std.Out, "the file that was there is kept as", kept)
 	}
+	sayLacks(std.Out, lacks)
 	fmt.Fprintf(std.Out, "to try a backup without any message leaving: %s restore -rehearsal -from %s -data ANOTHER-FOLDER\n", called(), *from)
 	return nil
+}
+
+// sayLacks prints what the restore took back.
+func sayLacks(out io.Writer, lacks store.Lacks) {
+	switch {
+	case lacks.Unknown:
+		fmt.Fprintln(out, "the file that was there cannot be read, so nobody knows what was done since the backup: look through plans, closings, bookings and settings of the days before")
+	case len(lacks.Did) > 0:
+		fmt.Fprintln(out, "done after the backup was made, and not in it; each stands in the audit log as “not in the backup”, to be looked at and done again:")
+		for _, did := range slices.Sorted(maps.Keys(lacks.Did)) {
+			fmt.Fprintf(out, "  %d × %s\n", lacks.Did[did], did)
+		}
+	}
 }
 
 // notSound says of a backup with faults that nothing was touched, and what next.

@@ -112,7 +112,8 @@ func (u Unsound) Error() string {
 // which no process may have open, and starts a new epoch, so that devices
 // offer again what the backup does not hold. A backup with faults is an [Unsound],
 // and nothing is touched. The file that was there is kept
-// beside it, and its name returned; families erased from it are erased from the
+// beside it, and its name returned; what was done since the backup is written down, see
+// [Lacks]; families erased from it are erased from the
 // restored file too. While one restore is at work in a folder, a second one is
 // refused there, and so is every opening.
 func Restore(backup, path string, now time.Time) (kept string, err error) {
@@ -150,6 +151,9 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	}
 	mark := 0
 	err = db.Update(func(tx *Tx) (err error) {
+		if err := tx.noteLacking(doneSince(path, tx.lastDone())); err != nil {
+			return err
+		}
 		if err := tx.access.RevokeAgain(revocationsOf(path)); err != nil {
 			return err
 		}

@@ -3,8 +3,10 @@ package store_test
 import (
 	"bytes"
 	"errors"
+	"maps"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -12,6 +14,7 @@ import (
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/audit"
 	"nightkeep/server/internal/store/scene"
 )
 
@@ -64,6 +67,70 @@ func TestBackupRestoreDrill(t *testing.T) {
 			t.Errorf("%s: faults %v, %v", want.path, faults, err)
 		}
 	}
+}
+
+// What was done after the backup was made stands in the restored audit log as not in the
+// backup, and is counted until somebody has seen to it; what was only looked at, and
+// what an erased family did, does not. A restore of a restored file tells its own.
+func TestARestoreSaysWhatItTookBack(t *testing.T) {
+	t.Parallel()
+	path := scene.TwoFamilies(t)
+	backup := filepath.Join(t.TempDir(), "backup.db")
+	db := scene.OpenAt(t, path)
+	if err := db.Backup(backup); err != nil {
+		t.Fatal(err)
+	}
+	err := db.Update(func(tx *store.Tx) error {
+		for _, line := range [][2]string{{"stored plan", "quincely-wearer"}, {"stored plan", "marrowby-wearer"}, {"read review", "quincely-wearer"}, {"changed settings", "rota"}} {
+			if err := tx.Audit().Append("c1", line[0], line[1]); err != nil {
+				return err
+			}
+		}
+		_, err := tx.Archive().EraseFamily("marrowby-family", "")
+		return err
+	})
+	if err := errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	told := func(want store.Lacks, lines int) {
+		t.Helper()
+		db := scene.OpenAt(t, path)
+		_ = db.View(func(tx *store.Tx) error {
+			var got store.Lacks
+			if err := tx.Register().Setting(store.LacksSetting, &got); err != nil || !maps.Equal(got.Did, want.Did) || got.Unknown != want.Unknown || got.At.IsZero() {
+				t.Errorf("taken back: %+v, %v; want %+v", got, err, want)
+			}
+			n := 0
+			err := tx.Audit().Each(func(a audit.Line) error {
+				if strings.HasPrefix(a.Did, store.LackingLine) {
+					n++
+					if a.Who != "c1" || a.Did == store.LackingLine+"stored plan" && !strings.HasPrefix(a.What, "quincely-wearer ") {
+						t.Errorf("the line of it: %+v", a)
+					}
+				}
+				return nil
+			})
+			if err != nil || n != lines {
+				t.Errorf("%d lines of it, %v; want %d", n, err, lines)
+			}
+			return nil
+		})
+		db.Close()
+		if faults, err := store.CheckFile(path); err != nil || len(faults) > 0 {
+			t.Errorf("%v, %v", faults, err)
+		}
+	}
+	if _, err := store.Restore(backup, path, scene.Now); err != nil {
+		t.Fatal(err)
+	}
+	told(store.Lacks{Did: map[string]int{"stored plan": 1, "changed settings": 1}}, 2)
+	if err := os.WriteFile(path, []byte("nothing of a data file"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := store.Restore(backup, path, scene.Now); err != nil {
+		t.Fatal(err)
+	}
+	told(store.Lacks{Unknown: true}, 0)
 }
 
 // A phone taken out of use and a person who left after the backup stay out when

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -153,7 +154,7 @@ func TestSettingsAnswerWithGaps(t *testing.T) {
 	}
 	// 8 of the 24 hours are the clinic's; C has no device that takes alerts, and
 	// the server of the tests has no mail.
-	if got := saved.missing(); got != "afterhours place gap night notifications passkey backup readback mail drill approved administrator" {
+	if got := saved.missing(); got != "afterhours place gap night notifications staffphone passkey backup readback mail drill approved administrator" {
 		t.Errorf("not set: %s", got)
 	}
 	if within := saved.NotSet[2].Text; !strings.Contains(within, " 8 h ") || !strings.Contains(saved.NotSet[3].Text, " 16 h ") {
@@ -310,5 +311,32 @@ func TestBadSettingsStoreNothing(t *testing.T) {
 				t.Errorf("something was stored:\n%s", d)
 			}
 		})
+	}
+}
+
+// After a restore everybody of the practice is told what it took back, and where that
+// stands, until an administrator says that it is seen to.
+func TestWhatARestoreTookBackIsToldUntilSeenTo(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	told := func(want bool) {
+		t.Helper()
+		_, page := s.call("GET", "/api/clinic/audit", "admin", "")
+		settings := s.settings("GET", "clinician", "", 200)
+		if contains(settings.missing(), "restored") != want || strings.Contains(page, `"lacks":true`) != want {
+			t.Errorf("not set: %s; audit log: %.100s; want it told: %t", settings.missing(), page, want)
+		}
+	}
+	told(false)
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().SetSetting(store.LacksSetting, store.Lacks{At: simNow, Did: map[string]int{"stored plan": 2, "alert acknowledge": 1}})
+	})
+	told(true)
+	s.says("GET", "/api/clinic/settings", "clinician", "", 200, "is not in it: alert acknowledge (1), stored plan (2).")
+	s.says("POST", "/api/clinic/restored", "clinician", "", 403, "")
+	s.says("POST", "/api/clinic/restored", "admin", "", 200, "")
+	told(false)
+	if !s.audited("a1", "saw to what a restore took back", simNow.UTC().Format(time.RFC3339)) {
+		t.Error("who said so is not in the audit log")
 	}
 }

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"errors"
 	"slices"
 	"time"
 
@@ -16,6 +17,7 @@ type auditPage struct {
 	Older  uint64      `json:"older"`  // before this line there are more; 0: there are none
 	Broken uint64      `json:"broken"` // first line of the page that does not fit the chain, 0 for none
 	Cut    uint64      `json:"cut"`    // how many lines were cut off the beginning of the log
+	Lacks  bool        `json:"lacks"`  // what a restore took back was not seen to yet
 }
 
 // auditLine is a line without its salts: who keeps a salt could tell after an
@@ -37,6 +39,11 @@ func (c *call) audit() error {
 		if asked := uint64(max(0, c.QueryInt("before"))); asked > 0 {
 			before = min(before, asked)
 		}
+		var lost store.Lacks
+		if err := tx.Register().Setting(store.LacksSetting, &lost); err != nil {
+			return err
+		}
+		p.Lacks = !lost.At.IsZero()
 		from := max(1, before-min(before, auditLines))
 		cut, err := tx.Audit().Anchor()
 		if err != nil {
@@ -57,5 +64,17 @@ func (c *call) audit() error {
 			p.Lines = append(p.Lines, line)
 		}
 		return err
+	})
+}
+
+// seenToLacks notes that what a restore took back was seen to.
+func (c *call) seenToLacks() error {
+	return c.DoneUpdate(func(tx *store.Tx) error {
+		var lost store.Lacks
+		if err := tx.Register().Setting(store.LacksSetting, &lost); err != nil || lost.At.IsZero() {
+			return err
+		}
+		return errors.Join(tx.Register().SetSetting(store.LacksSetting, store.Lacks{}),
+			tx.Audit().Append(c.Caller.Person.ID, "saw to what a restore took back", lost.At.UTC().Format(time.RFC3339)))
 	})
 }

@@ -37,7 +37,7 @@ var steps = []struct {
 	{Step{"Mail, tested", "Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp.", "staff", false, nil},
 		[]string{"mail", "owner", "untested"}},
 	{Step{"A backup, read back", "A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal.", "settings", false, nil},
-		[]string{"backup", "readback", "rehearsal", "space"}},
+		[]string{"restored", "backup", "readback", "rehearsal", "space"}},
 	{Step{"A second administrator", "One lets the other in who has lost their device.", "staff", false, nil},
 		[]string{"administrator"}},
 	{Step{"A drill", "A test alert that somebody answers shows that the whole way works.", "check", false, nil},

@@ -6,6 +6,7 @@ package ready
 import (
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -29,7 +30,7 @@ const GapDays = 28
 
 // NotSet is one thing a practice has not seen to.
 type NotSet struct {
-	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, name, unreadable, untested
+	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, name, unreadable, untested, restored
 	Text string `json:"text"` // what follows from it
 	// Invite says that no new family is invited while it stands so.
 	Invite bool `json:"invite"`
@@ -76,6 +77,9 @@ func Find(s *transport.Server, tx *store.Tx, o Own) ([]NotSet, error) {
 	l.machine(s, back.IsZero())
 	l.say(back.IsZero(), "readback", "No backup was read back yet, so nobody knows whether one can be: restore one into another folder with restore -rehearsal, and note under Settings that it worked.")
 	if err := l.tried(s, tx, o); err != nil {
+		return nil, err
+	}
+	if err := l.lacks(tx, o); err != nil {
 		return nil, err
 	}
 	admins, err := administrators(tx)
@@ -141,6 +145,25 @@ func (l *lines) tried(s *transport.Server, tx *store.Tx, o Own) error {
 		l.untested(tx, mail, o)
 	}
 	return errors.Join(l.drill(tx, o), l.approved(tx))
+}
+
+// lacks says what a restore took back, until somebody has seen to it.
+func (l *lines) lacks(tx *store.Tx, o Own) error {
+	var lost store.Lacks
+	if err := tx.Register().Setting(store.LacksSetting, &lost); err != nil || lost.At.IsZero() {
+		return err
+	}
+	at := lost.At.In(zoneOf(o)).Format("2 January 15:04")
+	if lost.Unknown {
+		l.say(true, "restored", "A backup was put back on %s, and the file that stood there could not be read: look through plans, closings, bookings and settings of the days before.", at)
+		return nil
+	}
+	var done []string
+	for _, did := range slices.Sorted(maps.Keys(lost.Did)) {
+		done = append(done, fmt.Sprintf("%s (%d)", did, lost.Did[did]))
+	}
+	l.say(true, "restored", "A backup was put back on %s. What was done after it had been made is not in it: %s. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to.", at, strings.Join(done, ", "))
+	return nil
 }
 
 // overdueAfter is how long after the last drill a monthly one is overdue; our

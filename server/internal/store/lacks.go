@@ -1,0 +1,93 @@
+package store
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/server/internal/durable"
+	"nightkeep/server/internal/kv"
+	"nightkeep/server/internal/kv/bolt"
+	"nightkeep/server/internal/store/audit"
+)
+
+// Lacks says what a restore took back: what was done after the backup was made, by the
+// audit log of the file that stood there. Each stands in the restored audit log as one
+// line more, which begins with [LackingLine], so that it can be looked at and done
+// again. It is the setting named [LacksSetting] until somebody has seen to it.
+type Lacks struct {
+	At      time.Time      `json:"at"`                // of the restore
+	Did     map[string]int `json:"did,omitempty"`     // how often each was done
+	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read
+}
+
+// How what a restore took back is named.
+const (
+	LacksSetting = "lacks"
+	LackingLine  = "not in the backup: "
+)
+
+// mostLacking bounds the lines that are taken over; our own choice, years of a practice.
+const mostLacking = 20_000
+
+// reading are the doings that leave nothing behind but their line.
+var readingOnly = []string{"read ", "exported ", "looked at ", "came back without a log", LackingLine}
+
+// doneSince returns the lines of the audit log of the file at path that follow a line
+// of the backup's, and changed something. Where the two logs part earlier, by an earlier
+// restore, they are those of a later time. known is false for a file that cannot be read.
+func doneSince(path string, last audit.Line) (lines []audit.Line, known bool) {
+	if durable.Missing(path) {
+		return nil, true
+	}
+	b, err := bolt.Open(path, bolt.Options{ReadOnly: true})
+	if err != nil {
+		return nil, false
+	}
+	defer b.Close()
+	err = b.View(func(k kv.Tx) error {
+		tx := reading(k)
+		same := false
+		return tx.audit.Each(func(a audit.Line) error {
+			switch {
+			case a.Seq == last.Seq:
+				same = a.Hash == last.Hash
+			case (a.Seq > last.Seq && (same || last.Seq == 0) || a.At.After(last.At)) && changes(a) && len(lines) < mostLacking:
+				lines = append(lines, a)
+			}
+			return nil
+		})
+	})
+	return lines, err == nil
+}
+
+// lastDone returns the last line of the audit log; a zero one when there is none.
+func (tx *Tx) lastDone() (last audit.Line) {
+	if lines, _, err := tx.audit.Lines(tx.audit.Last(), 1); err == nil && len(lines) > 0 {
+		last = lines[0]
+	}
+	return last
+}
+
+// changes reports whether a line is of something that is lost with the file; of an
+// erased family nothing is.
+func changes(a audit.Line) bool {
+	return a.What != audit.Erased && a.Did != "erased family" &&
+		!slices.ContainsFunc(readingOnly, func(begins string) bool { return strings.HasPrefix(a.Did, begins) })
+}
+
+// noteLacking writes down what a restore took back.
+func (tx *Tx) noteLacking(lines []audit.Line, known bool) error {
+	if len(lines) == 0 && known {
+		return nil
+	}
+	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known}
+	var err error
+	for _, a := range lines {
+		lacks.Did[a.Did]++
+		what := strings.TrimSpace(a.What + " " + a.At.UTC().Format(time.RFC3339))
+		err = errors.Join(err, tx.audit.Append(a.Who, LackingLine+a.Did, what))
+	}
+	return errors.Join(err, tx.register.SetSetting(LacksSetting, lacks))
+}
