@@ -13,7 +13,7 @@ import { causes, sign } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
-/** @import { Outcome } from '../../../alerts/evaluate.js' */
+/** @import { Finding, Outcome } from '../../../alerts/evaluate.js' */
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props */
@@ -130,7 +130,11 @@ function DeliveryState({ app, id }) {
  */
 function Because({ app, e, out }) {
   const { t, med } = app.state.words;
-  const fired = out.findings.filter(f => f.state === 'fired' && f.level === out.level);
+  // Of rules that look at one sign alone, the first says what was answered to it.
+  const by = (/** @type {Finding} */ f) => f.eye + (RULES.rules.find(r => r.id === f.rule)?.when.sign ?? f.rule);
+  const fired = out.findings
+    .filter(f => f.state === 'fired' && f.level === out.level)
+    .filter((f, i, all) => all.findIndex(x => by(x) === by(f)) === i);
   // Two rules can speak of one answer.
   const said = [...new Set(fired.map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))];
   const open = unanswered(e);

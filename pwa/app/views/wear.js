@@ -56,7 +56,13 @@ const HOLDING = [
 ];
 
 /** Rules of which the words name more than one answer, and the part that says which it was. @type {Record<string, string>} */
-const WHICH = { 'sight-sudden': 'sight', 'open-eye': 'injury', 'lens-not-out': 'lens', discharge: 'discharge' };
+const WHICH = {
+  'pain-severe': 'pain',
+  'sight-sudden': 'sight',
+  'open-eye': 'injury',
+  'lens-not-out': 'lens',
+  discharge: 'discharge',
+};
 
 /** What a finding of a report found, in words: where a rule heeds several answers, the one that was given. @param {State} s @param {Finding} f @param {Entry} e */
 export const sign = ({ words: { med } }, f, e) => {

@@ -787,7 +787,7 @@ export const words = {
   'med.answer.pain.none': 'No',
   'med.answer.pain.gone': 'Dolía, paró al quitar la lente',
   'med.answer.pain.persists': 'Sí, también sin la lente',
-  'med.answer.pain.severe': 'Sí, muchísimo',
+  'med.answer.pain.severe': 'Un dolor muy fuerte',
   'med.sign.redness': '¿Está rojo el blanco del ojo?',
   'med.answer.redness.none': 'No',
   'med.answer.redness.mild': 'Un poco',
@@ -867,7 +867,7 @@ export const words = {
   'med.level.unsure': 'Aún no está claro',
   'med.level.unsure.told':
     'Puede ser grave. Quítese las lentes de contacto, no se ponga ninguna esta noche y llame hoy.',
-  'med.answer.pain.beyond': 'Sí, mucho más de lo que se ve en el ojo',
+  'med.answer.pain.beyond': 'Mucho más dolor de lo que se ve en el ojo',
   'med.answer.redness.blood': 'Hay sangre',
   'med.answer.sight.double': 'Doble, de repente',
   'med.answer.sight.curtain': 'Destellos, o una sombra o cortina',
