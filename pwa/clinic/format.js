@@ -99,7 +99,7 @@ function wall(instant, zone) {
  */
 export function moment(instant, zone) {
   const at = wall(instant, zone);
-  return at ? `${weekdayDate(at.date)}, ${at.time}` : '–';
+  return at ? tr('{date}, {time}', { date: weekdayDate(at.date), time: at.time }) : '–';
 }
 
 /**
@@ -110,7 +110,7 @@ export function moment(instant, zone) {
  */
 export function dated(instant, zone) {
   const at = wall(instant, zone);
-  return at ? `${day(at.date)}, ${at.time}` : '–';
+  return at ? tr('{date}, {time}', { date: day(at.date), time: at.time }) : '–';
 }
 
 /** @param {string} zone IANA name @returns {string} such as "Lisbon time" */

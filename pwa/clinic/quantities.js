@@ -130,14 +130,14 @@ export function quantityWords(n, q) {
     return `${fixed(n, 2)} logMAR (6/${pointed(String(round(6 * 10 ** n, 1)))}, ${pointed(round(10 ** -n, 2).toFixed(2))})`;
   const digits = Math.max(q.digits, Math.min(4, (String(n).split('.')[1] ?? '').length));
   if (q.per_mm) return `${fixed(n, digits)} ${q.unit} (${fixed(q.per_mm / n, 2)} mm)`;
-  return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${q.unit ? (q.unit === '°' ? '°' : ` ${q.unit}`) : ''}`;
+  return `${q.signed && n > 0 ? '+' : ''}${fixed(n, digits)}${unitOf(q)}`;
 }
 
 /** @param {number} n @param {number} digits */
 const fixed = (n, digits) => pointed(n.toFixed(digits).replace('-', '−'));
 
 /** @param {Quantity} q @returns {string} with the space before it that it wants */
-const unitOf = q => (q.unit && q.unit !== '°' ? ` ${q.unit}` : q.unit);
+const unitOf = q => (q.unit && q.unit !== '°' ? ` ${tr(q.unit)}` : q.unit);
 
 /**
  * @param {Quantity} q

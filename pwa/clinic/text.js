@@ -3,6 +3,7 @@
 // language are fetched only when it is chosen, before any page is drawn, so that
 // whatever is a constant of a page is already in it.
 import medical from '../../alerts/texts.json' with { type: 'json' };
+import { PHRASES } from '../ui/phrases.js';
 import { languageFor, rowOf } from '../ui/languages.js';
 
 /** A text, or one for each form of a count (Intl.PluralRules). @typedef {string | Record<string, string>} Text */
@@ -62,13 +63,15 @@ export async function useLanguage(tag) {
   };
 }
 
-/** The texts of the rules that families read, by their English. @param {Record<string, string>} words of the family's catalogue */
-const medicalOf = words =>
-  Object.fromEntries(
+/** Texts of the rules and words of the clinic that families read, by their English. @param {Record<string, string>} words of the family's catalogue */
+const medicalOf = words => ({
+  ...Object.fromEntries(Object.entries(PHRASES).map(([k, text]) => [text.replace(/\.$/, ''), words[`phrase.${k}`]])),
+  ...Object.fromEntries(
     Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts))
       .filter(([k]) => words[`med.${k}`])
       .map(([k, { text }]) => [text.replace(/\.$/, ''), words[`med.${k}`].replace(/[.。]$/, '')]),
-  );
+  ),
+});
 
 /** @param {string|number} value @returns {string} */
 function filled(value) {

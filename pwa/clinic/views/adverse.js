@@ -141,8 +141,11 @@ function Sheet({ me, course, e }) {
     [tr('Done'), e.actions.map(a => named(course.actions, a)).join('; ')],
     [tr('Treatment'), e.treatment],
     [tr('Outcome'), named(course.outcomes, e.outcome) + (e.settled ? `, ${day(e.settled)}` : '')],
-    [tr('Best-corrected sight before'), has(e.sight_was) && `${number(e.sight_was, 2)} logMAR`],
-    [tr('Best-corrected sight after'), has(e.sight_is) && `${number(e.sight_is, 2)} logMAR`],
+    [
+      tr('Best-corrected sight before'),
+      has(e.sight_was) && tr('{sight_was} logMAR', { sight_was: number(e.sight_was, 2) }),
+    ],
+    [tr('Best-corrected sight after'), has(e.sight_is) && tr('{sight_is} logMAR', { sight_is: number(e.sight_is, 2) })],
     [
       tr('Serious'),
       e.not_sure ? tr('Not known yet') : e.serious.map(s => named(course.serious, s)).join('; ') || tr('No'),

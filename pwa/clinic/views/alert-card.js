@@ -10,11 +10,14 @@ import { tel } from '../../ui/tel.js';
 import { say } from '../said.js';
 import { CloseForm } from './close-form.js';
 import { Words } from './words.js';
+import { heard } from '../heard.js';
 import { tr } from '../text.js';
 
 /** @import { Alert, Me, OnDuty } from '../api.js' */
 
 const RED = ['emergency', 'urgent'];
+/** Steps whose text is somebody's own words. */
+const WORDED = ['comment', 'closed', 'called', 'reopened', 'cleared', 'desk-phoned'];
 const SHAPE = { emergency: '▲', urgent: '◆', routine: '●', note: '○' };
 
 /**
@@ -539,7 +542,7 @@ function History({ alert, zone }) {
           h('time', { dateTime: x.at }, moment(x.at, zone)),
           ` ${title(x.what)}`,
           x.who_name && tr(' by {who_name}', { who_name: x.who_name }),
-          x.text && `: ${x.text}`,
+          x.text && `: ${WORDED.includes(x.what) ? x.text : heard(x.text)}`,
           x.last &&
             tr('; the same {more} more, last {date}', {
               more: x.times === 1 ? tr('once') : tr('{times} times', { times: x.times }),

@@ -7,6 +7,7 @@ import { Field, h, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, capital, day, eyes, onlyEye } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { Unlikely } from './number-field.js';
+import { heard } from '../heard.js';
 import { tr } from '../text.js';
 
 /** @import { Alert, ApiError, EyeWear, Me, WearAnswer } from '../api.js' */
@@ -312,7 +313,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
           'select',
           { value: f.phrase, 'data-test': 'close-phrase', onChange: put('phrase') },
           h('option', { value: '' }, tr('Nothing from the list')),
-          Object.entries(PHRASES).map(([key, words]) => h('option', { value: key }, words)),
+          Object.entries(PHRASES).map(([key, words]) => h('option', { value: key }, heard(words))),
         ),
       ),
       h(
@@ -385,7 +386,7 @@ export function Resume({ f, put, wear, disease }) {
         'select',
         { required: true, value: f.basis, 'data-test': 'resume-basis', onChange: put('basis') },
         h('option', { value: '' }, tr('Choose…')),
-        BASIS.map(([key, words]) => h('option', { value: key }, words)),
+        BASIS.map(([key, words]) => h('option', { value: key }, heard(words))),
       ),
     ),
     disease &&
@@ -457,7 +458,7 @@ export function Stays({ f, put, wear }) {
       h(
         'select',
         { value: f.reason, onChange: put('reason') },
-        REASONS.map(([key, words]) => h('option', { value: key }, words)),
+        REASONS.map(([key, words]) => h('option', { value: key }, heard(words))),
       ),
     ),
     h(Dates, { f, put, wear }),

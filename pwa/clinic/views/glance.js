@@ -88,7 +88,7 @@ export function Glance({ sum, outcomes }) {
 
 /** @param {Stand} s */
 function standWords(s) {
-  const state = { none: tr('no stop'), rest: 'rest', stop: 'stop' }[s.state];
+  const state = { none: tr('no stop'), rest: tr('rest'), stop: tr('stop') }[s.state];
   return `${title(s.eye)} ${state}${s.until ? tr(' until {date}', { date: day(s.until) }) : ''}`;
 }
 

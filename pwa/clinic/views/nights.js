@@ -70,7 +70,7 @@ export function nightWords(n, pauses) {
   if (n.hours !== null) parts.push(tr('{hours} h in lenses', { hours: number(n.hours, 1) }));
   else if (n.counted === 'worn') parts.push(tr('hours not known'));
   if (n.in || n.out) parts.push(tr('{in} to {out}', { in: n.in || '?', out: n.out || '?' }));
-  if (n.reason) parts.push(n.reason.replace(/-/g, ' '));
+  if (n.reason) parts.push(title(n.reason).toLowerCase());
   if (n.eye) parts.push(eyes(n.eye));
   if (n.status === 'differ') parts.push(tr('counted as {status}', { status: STATUS[n.counted].toLowerCase() }));
   else if (n.differs) parts.push(tr('two entries differ'));

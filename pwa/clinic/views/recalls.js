@@ -135,7 +135,7 @@ const List = ({ rows, me }) =>
               r.last_contact
                 ? [
                     h('span', { class: 'date' }, day(r.last_contact.on)),
-                    `, ${r.last_contact.how}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}`,
+                    `, ${title(r.last_contact.how).toLowerCase()}${r.last_contact.outcome ? `: ${title(r.last_contact.outcome)}` : ''}`,
                   ]
                 : '–',
             ),

@@ -8,6 +8,7 @@ import { capital, day, eyes, moment, onlyEye, plural } from '../format.js';
 import { PHRASES } from '../../ui/phrases.js';
 import { blank, diseaseOf, entriesOf, eyesIn, Resume, Stays, WearLine } from './close-form.js';
 import { Unlikely } from './number-field.js';
+import { heard } from '../heard.js';
 import { tr } from '../text.js';
 
 /** @import { Me, WearAnswer } from '../api.js' */
@@ -193,7 +194,7 @@ const Words = ({ f, put, keys }) =>
         'select',
         { value: f.phrase, 'data-test': 'say-phrase', onChange: put('phrase') },
         h('option', { value: '' }, tr('Nothing from the list')),
-        keys.map(k => h('option', { value: k }, PHRASES[k])),
+        keys.map(k => h('option', { value: k }, heard(PHRASES[k]))),
       ),
     ),
     h(
@@ -282,7 +283,7 @@ function linesOf({ kind, body: b }) {
         more: b.check ? tr(', after an eye check that day') : '',
       }),
     );
-  if (b.phrase in PHRASES) out.push(PHRASES[b.phrase]);
+  if (b.phrase in PHRASES) out.push(heard(PHRASES[b.phrase]));
   if (b.text && b.text !== PHRASES[b.phrase]) out.push(b.text);
   return out;
 }

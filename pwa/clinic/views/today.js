@@ -14,6 +14,7 @@ import { CheckLine } from './ready.js';
 import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
+import { heard } from '../heard.js';
 import { tr } from '../text.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
@@ -400,7 +401,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
       h('summary', null, reason.words ? tr('What to say') : readable(firstPiece(reason.evidence))),
       !reason.words && h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
-      h('p', { class: 'quiet' }, tr('Basis: {basis}', { basis: reason.basis })),
+      h('p', { class: 'quiet' }, tr('Basis: {basis}', { basis: heard(reason.basis) })),
     ),
     h(
       'button',
