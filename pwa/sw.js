@@ -4,7 +4,7 @@
 import { send } from './app/data/api.js';
 import { openLog } from './app/data/log.js';
 import { openStore } from './app/data/store.js';
-import { putOff } from './app/data/put-off.js';
+import { covered, putOff } from './app/data/put-off.js';
 import { createSync } from './app/data/sync.js';
 import { said } from './app/text/push.js';
 import { trusted } from './app/zone.js';
@@ -146,6 +146,10 @@ async function show(p) {
       await log()
         .get('lang', 'en')
         .catch(() => 'en'),
+    ),
+    await covered(log()).then(
+      list => list.length,
+      () => 1,
     ),
   );
   await worker.registration.showNotification(words.title, {

@@ -5,7 +5,7 @@ import { test } from 'node:test';
 import { IDBFactory } from 'fake-indexeddb';
 import rules from '../../schedule/rules.json' with { type: 'json' };
 import { openLog } from '../app/data/log.js';
-import { putOff } from '../app/data/put-off.js';
+import { covered, putOff } from '../app/data/put-off.js';
 import { openStore } from '../app/data/store.js';
 import { said } from '../app/text/push.js';
 import { LANGUAGES } from '../app/text/text.js';
@@ -20,6 +20,8 @@ for (const [lang] of LANGUAGES) {
     const one = await Promise.all(['insertion-right', 'insertion-left'].map(id => body([id])));
     assert.equal(new Set([neutral.body, ...plain, ...one]).size, rules.rules.length + 3, 'of one eye the eye is named');
     assert.equal(await body(['of a later server']), neutral.body);
+    const all = (await said({ kind: 'reminder' }, lang, 2)).later;
+    assert.ok(all !== neutral.later && all.includes('30'), 'putting off more than one child is said on the button');
     assert.equal((await said({ kind: 'alert', due: ['insertion'] }, lang)).later, '');
     assert.ok(!(await body(['insertion'], 'alert')).includes(plain.at(-1) ?? ''), 'an alert never says what is due');
   });
@@ -62,6 +64,7 @@ const wearers = [
 
 test('a parent puts off the evening of every child with a plan, for half an hour', async () => {
   const log = await phone({ person: { role: 'parent' }, wearers });
+  assert.equal((await covered(log)).length, 2, 'by which the button says that it is for all');
   assert.equal(await putOff(log, NOW, 'Europe/Lisbon'), 2);
   const made = (await log.inState('unsent')).map(r => [
     r.entry.wearer,

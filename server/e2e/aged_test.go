@@ -2,6 +2,7 @@ package e2e_test
 
 import (
 	"testing"
+	"time"
 
 	"github.com/chromedp/chromedp"
 )
@@ -64,4 +65,17 @@ func TestSidesStandOnAFaceAndTheChildIsNamed(t *testing.T) {
 			t.Errorf("%s: the advice is about %q, want %q, %v", tc.who, said, name, err)
 		}
 	}
+}
+
+// A phone whose clock is a day behind says so, and by how much.
+func TestAPhoneSaysThatItsClockIsWrong(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phone(t, newBrowser(t))
+	at(t, tab, bedtime.Add(-2*time.Hour))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), chromedp.WaitVisible(sel("wrong")), see("wrong-clock", "2 h"))
+	shot(t, tab, "wrong-clock")
+	right := phoneAt(t, bedtime)
+	run(t, right, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), sent(), chromedp.WaitNotPresent(sel("wrong-clock")))
+	sound(t, right)
 }

@@ -158,7 +158,7 @@ func TestJoiningThatFailsSaysWhy(t *testing.T) {
 	offline(t, tab, true)
 	run(t, tab, tap("join"), seeIn("main", "No connection. Joining needs one"), focused("el.id === 'code' && el.getBoundingClientRect().top >= 0"))
 	shot(t, tab, "join-offline")
-	run(t, tab, tap("wrong"), see("outside", "Take the lenses out of both eyes now"), see("outside", "Use your local emergency service"), chromedp.WaitNotVisible(sel("join")))
+	run(t, tab, tap("wrong"), see("outside", "Take the lenses out of both eyes now"), see("outside", "the clinic’s stands on its sheet"), see("outside", "Use your local emergency service"), chromedp.WaitNotVisible(sel("join")))
 	shot(t, tab, "join-offline-wrong")
 	run(t, tab, tap("outside-back"), chromedp.WaitVisible(sel("join")))
 	offline(t, tab, false)

@@ -6,17 +6,25 @@ import { SNOOZE_MINUTES } from '../model/day.js';
 /** @typedef {{person: {wearer?: string, role: string}, wearers: {id: string, plan: unknown}[]}} Members the family as last heard */
 
 /**
- * Writes a snooze for each child this phone reminds of: a teen's own, else all
- * with a plan. The notification does not say whose it was.
+ * The children this phone reminds of: a teen's own, else all with a plan.
+ * @param {Log} log
+ */
+export async function covered(log) {
+  const family = await log.get('family', /** @type {Members|null} */ (null));
+  const own = family?.person.role === 'teen' ? family.person.wearer : undefined;
+  return (family?.wearers ?? []).filter(w => w.plan && (!own || w.id === own));
+}
+
+/**
+ * Writes a snooze for each child this phone reminds of: the notification does not
+ * say whose it was, and its button says that it is for all.
  * @param {Log} log
  * @param {number} now Unix ms
  * @param {string} zone
  * @returns {Promise<number>} how many were written
  */
 export async function putOff(log, now, zone) {
-  const family = await log.get('family', /** @type {Members|null} */ (null));
-  const own = family?.person.role === 'teen' ? family.person.wearer : undefined;
-  const whose = (family?.wearers ?? []).filter(w => w.plan && (!own || w.id === own));
+  const whose = await covered(log);
   const night = nightOf(now, zone);
   const until = wallAt(now + SNOOZE_MINUTES * 60000, zone).clock;
   if (whose.length)

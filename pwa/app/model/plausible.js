@@ -2,7 +2,7 @@
 // can guess, what was probably meant; one that is firm cannot be saved, any other
 // is asked about. Pure.
 import { addDays, clock, instantInNight, minutes, wallAt } from '../../../schedule/civil/civil.js';
-import { removed } from './stay.js';
+import { LONG_MS, removed } from './stay.js';
 
 /** @typedef {Record<string, any>} Values of the form */
 /** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, taken?: string, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms; taken: the night it was probably of, which has its own entry already, so that nothing is offered */
@@ -17,7 +17,6 @@ import { removed } from './stay.js';
  * @property {(night: string) => boolean} [taken] whether an entry moved to that night would replace what stands there, or stand beside it
  */
 
-const LONG_MS = 16 * 3600000; // in lenses; longer is asked about (our own limit)
 const BY_DAY = 5 * 60; // minutes before the planned insertion from which one is asked about (our own limit)
 const NEAR = 180; // minutes from the usual time within which a slip of twelve hours is guessed first
 const SLIP_MS = 60000; // clocks show whole minutes

@@ -2,6 +2,9 @@
 // in server/internal/care/signs.go, on the vectors of testdata/care/signs.json.
 import { addDays, instantAt, instantInNight, NIGHT_STARTS } from '../../../schedule/civil/civil.js';
 
+/** In lenses; longer is asked about (our own limit). */
+export const LONG_MS = 16 * 3600000;
+
 /** @typedef {{at: string, zone?: string, on?: string}} Clocked on: of a removal after its night had ended */
 
 const LONGEST = 18 * 60; // minutes; above, two clocks are taken not to belong together (common practice)

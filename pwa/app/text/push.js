@@ -15,9 +15,10 @@ export const pushWords = async lang =>
 /**
  * @param {Push} push
  * @param {string} lang
+ * @param {number} [children] whom putting off covers
  * @returns {Promise<Said>} later: the words for putting off, or ""
  */
-export async function said(push, lang) {
+export async function said(push, lang, children = 1) {
   const { WORDS: words, DUE: due } = await pushWords(lang);
   const plain = (push.due ?? [])
     .filter(id => Object.hasOwn(due, id))
@@ -29,6 +30,6 @@ export async function said(push, lang) {
     title: words.title,
     body:
       drill + ((reminder && plain) || (Object.hasOwn(words, push.kind ?? '') ? words[push.kind ?? ''] : words.other)),
-    later: reminder ? due.later : '',
+    later: !reminder ? '' : children > 1 ? (due['later-all'] ?? due.later) : due.later,
   };
 }

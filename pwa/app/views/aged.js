@@ -1,5 +1,5 @@
 // What this phone has is old: numbers and plan it has not asked about for a day,
-// or rules that the practice has corrected since.
+// or rules that the practice has corrected since; or its clock is wrong.
 import { h, useState } from '../../ui/dom.js';
 import { Button, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
@@ -9,6 +9,7 @@ import { Calls } from './calls.js';
 import { update } from './more.js';
 
 const DAY_MS = 86400000;
+const SKEW_MS = 5 * 60000; // from which a clock counts as wrong, as on the server (care.SkewLimit)
 
 const KNOWN = 'known-devices';
 
@@ -97,6 +98,12 @@ export function Aged({ app }) {
         ),
         // The check and its advice have the numbers themselves.
         !['check', 'advice'].includes(parse(location.hash).view) && h(Calls, { s, level: 'emergency' }),
+      ),
+    Math.abs(s.skew) > SKEW_MS &&
+      h(
+        'div',
+        { class: 'across' },
+        h(Notice, { kind: 'urgent', test: 'wrong-clock' }, t('aged.clock', { off: s.words.span(Math.abs(s.skew)) })),
       ),
     old &&
       h(

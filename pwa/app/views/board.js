@@ -8,6 +8,7 @@ import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
 import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
+import { LONG_MS } from '../model/stay.js';
 import { fragile } from '../install.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
@@ -19,7 +20,6 @@ import { causes, hasIt, standing, told, why } from './wear.js';
 /** @import { UsualKind } from './usual.js' */
 /** @import { ViewProps } from '../frame.js' */
 
-const LONG_MS = 16 * 3600000; // in lenses; longer is asked about, as in model/plausible.js
 const CALM = ['asleep', 'rest', 'before', 'pause', 'paused'];
 
 /** @param {App} app of one child @param {Task} task @returns {number} least first */

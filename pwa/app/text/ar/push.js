@@ -19,6 +19,7 @@ export const WORDS = {
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: 'بعد 30 دقيقة',
+  'later-all': 'كل الأطفال: بعد 30 دقيقة',
   insertion: 'ضع العدسات',
   'insertion-right': 'ضع العدسة اليمنى',
   'insertion-left': 'ضع العدسة اليسرى',

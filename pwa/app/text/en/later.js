@@ -518,6 +518,8 @@ export const enLater = {
   'join.offline': 'No connection. Joining needs one; afterwards the app works without.',
   'face.facing': 'As you look at {name}',
   'face.mirror': 'As you see yourself in a mirror',
+  'aged.clock':
+    'The clock of this phone is {off} off. Set its date and time to automatic: nights, soaking and reminders go by it.',
   'aged.family': 'The numbers and the plan on this phone are from {time}. Connect it to bring them up to date.',
   'aged.rules':
     'The advice in this app is old. Your clinic has corrected it. Update the app. Until then phone before you go by it.',

@@ -20,6 +20,7 @@ export const WORDS = {
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: 'In 30 minutes',
+  'later-all': 'All children: in 30 minutes',
   insertion: 'Lenses in',
   'insertion-right': 'Right lens in',
   'insertion-left': 'Left lens in',

@@ -127,7 +127,8 @@ export const en = {
   'advice.closed-unknown': 'The clinic does not answer the phone now.',
   'advice.after': 'Out of hours: {number}',
   'advice.emergency': 'Emergency number: {number}',
-  'advice.nonumber': 'No phone number is stored here. Use your local emergency service.',
+  'advice.nonumber':
+    'No phone number is stored here; the clinic’s stands on its sheet. Use your local emergency service.',
   'advice.found': 'Because of',
   'advice.not-checked': 'not checked',
   'advice.again': 'Check again',

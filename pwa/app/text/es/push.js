@@ -20,6 +20,7 @@ export const WORDS = {
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: 'En 30 minutos',
+  'later-all': 'Todos: en 30 minutos',
   insertion: 'Póngase las lentes de contacto',
   'insertion-right': 'Póngase la lente de contacto derecha',
   'insertion-left': 'Póngase la lente de contacto izquierda',

@@ -273,7 +273,8 @@ export const words = {
   'advice.closed-unknown': 'La clínica no atiende el teléfono ahora.',
   'advice.after': 'Fuera de horario: {number}',
   'advice.emergency': 'Emergencias: {number}',
-  'advice.nonumber': 'No hay ningún teléfono guardado. Acuda a su servicio de urgencias.',
+  'advice.nonumber':
+    'No hay ningún teléfono guardado; el de la clínica está en su hoja. Acuda a su servicio de urgencias.',
   'advice.found': 'Por esto',
   'advice.not-checked': 'no revisado',
   'advice.again': 'Revisar otra vez',
@@ -1090,6 +1091,8 @@ export const words = {
   'mine.other': '{name} deja a los demás: {what}.',
   'face.facing': 'Tal como usted ve a {name}',
   'face.mirror': 'Como se ve en un espejo',
+  'aged.clock':
+    'El reloj de este teléfono tiene un error de {off}. Ponga la fecha y la hora en automático: las noches, el remojo y los recordatorios van por él.',
   'aged.family': 'Los números y el plan de este teléfono son de {time}. Conéctelo para ponerlos al día.',
   'aged.rules':
     'El consejo de esta aplicación es antiguo. La clínica lo ha corregido. Actualice la aplicación. Hasta entonces, llame antes de seguirlo.',

@@ -19,6 +19,7 @@ export const WORDS = {
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: '30 分鐘後',
+  'later-all': '所有孩子：30 分鐘後',
   insertion: '戴上鏡片',
   'insertion-right': '戴右眼鏡片',
   'insertion-left': '戴左眼鏡片',

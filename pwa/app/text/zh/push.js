@@ -19,6 +19,7 @@ export const WORDS = {
 /** What is due, by reminder, and putting it off. @type {Record<string, string>} */
 export const DUE = {
   later: '30 分钟后',
+  'later-all': '所有孩子：30 分钟后',
   insertion: '戴上镜片',
   'insertion-right': '戴右眼镜片',
   'insertion-left': '戴左眼镜片',
