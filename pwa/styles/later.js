@@ -280,6 +280,36 @@ input[type="range"]::-moz-range-thumb {
   font-weight: 800;
   color: var(--warm);
 }
+.check {
+  display: flex;
+  gap: 0.75rem;
+  align-items: center;
+  min-block-size: var(--touch);
+  padding: 0.3rem 0;
+  overflow-wrap: anywhere;
+}
+.check input {
+  inline-size: 1.6rem;
+  block-size: 1.6rem;
+  accent-color: var(--strong);
+  flex: none;
+  margin: 0;
+}
+.choices.days {
+  grid-template-columns: repeat(auto-fit, minmax(min(100%, 9rem), 1fr));
+}
+.bar {
+  block-size: 0.9rem;
+  border-radius: 999px;
+  background: var(--sunk);
+  border: 1px solid var(--edge);
+  overflow: hidden;
+}
+.bar > span {
+  display: block;
+  block-size: 100%;
+  background: var(--strong);
+}
 /* In sight beside the box, however low the screen is. */
 .card-tools {
   position: sticky;
@@ -312,6 +342,10 @@ input[type="range"]::-moz-range-thumb {
 
 /* The ring stays black on white; marks take the reader's own colours. */
 @media (forced-colors: active) {
+  .bar > span {
+    background: Highlight;
+    forced-color-adjust: none;
+  }
   .stage {
     forced-color-adjust: none;
   }

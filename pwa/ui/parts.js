@@ -58,21 +58,6 @@ export function Choices({ legend, hideLegend, options, value, onPick, across, te
   );
 }
 
-/** @param {{label: Children, checked: boolean, onChange: (on: boolean) => void, test?: string}} props */
-export function Check({ label, checked, onChange, test }) {
-  return h(
-    'label',
-    { class: 'check' },
-    h('input', {
-      type: 'checkbox',
-      checked,
-      'data-test': test,
-      onChange: (/** @type {Event} */ e) => onChange(/** @type {HTMLInputElement} */ (e.currentTarget).checked),
-    }),
-    h('span', null, label),
-  );
-}
-
 /**
  * @param {{label: Children, value: string, onInput: (v: string) => void, type?: string, hint?: Children, fault?: string, id: string, long?: boolean, max?: number, test?: string, autocomplete?: string}} props
  */
@@ -100,19 +85,6 @@ export function Entry({ label, value, onInput, type = 'text', hint, fault, id, l
 /** @param {{kind?: 'good'|'urgent'|'alarm'|'', children?: Children, live?: boolean, test?: string}} props */
 export function Notice({ kind = '', children, live, test }) {
   return h('div', { class: `notice ${kind}`, role: live ? 'status' : undefined, 'data-test': test }, children);
-}
-
-/**
- * How far something has come, as words and as a bar.
- * @param {{share: number, label: string}} props share from 0 to 1
- */
-export function Bar({ share, label }) {
-  const percent = Math.round(Math.min(1, Math.max(0, share)) * 100);
-  return h(
-    'div',
-    { class: 'bar', role: 'img', 'aria-label': label },
-    h('span', { style: { inlineSize: `${percent}%` } }),
-  );
 }
 
 const MARKS = { emergency: '!!', urgent: '!', routine: '•', note: '·', none: '·' };

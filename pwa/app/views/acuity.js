@@ -2,7 +2,8 @@
 // one eye, a ring with a gap in four directions and bars round it. No right or
 // wrong is shown. The raw trials are saved and the server scores them again.
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
-import { Button, Card, Check, Choices, Entry, More, Notice } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Button, Card, Choices, Entry, More, Notice } from '../../ui/parts.js';
 import { addTrial, estimate, HOME_TEST, LEAST_TRIALS, newAcuity, nextSize, verdict } from '../model/acuity.js';
 import { RING_DETAILS, drawn, largestLogmar, pxPerMm, smallestLogmar } from '../model/optotype.js';
 import { go } from '../route.js';

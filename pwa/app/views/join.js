@@ -1,7 +1,8 @@
 // First run: the code from the clinic, what is agreed to in plain words, and
 // in. What the phone itself needs comes after, in first.js.
 import { h, useEffect, useState } from '../../ui/dom.js';
-import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { art } from '../draw.js';
 import { apple, installed } from '../install.js';
 import { go } from '../route.js';

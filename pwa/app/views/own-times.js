@@ -3,7 +3,8 @@
 // to the others. Both are kept by the server.
 import { addDays } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Check, Entry, Notice } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Button, Card, Entry, Notice } from '../../ui/parts.js';
 import { tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MOVED, ownFaults } from '../model/own-times.js';

@@ -2,7 +2,8 @@
 // and every component in every kind. For those who work on the app; its words
 // are in English only. Address: #/parts.
 import { h, useState } from '../../ui/dom.js';
-import { Bar, Button, Card, Check, Choices, Entry, Level, LinkButton, More, Notice } from '../../ui/parts.js';
+import { Bar, Check } from '../../ui/more-parts.js';
+import { Button, Card, Choices, Entry, Level, LinkButton, More, Notice } from '../../ui/parts.js';
 import { art, icons } from '../draw.js';
 import { marks } from './fortnight.js';
 import { quay } from './quay.js';

@@ -1,7 +1,8 @@
 // Progress: something a child likes to look at and a parent can trust.
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
-import { Bar, Card, LinkButton, More } from '../../ui/parts.js';
+import { Bar } from '../../ui/more-parts.js';
+import { Card, LinkButton, More } from '../../ui/parts.js';
 import { sceneOf, statesOn, tonight, wearerOf } from '../app.js';
 import { glance, soak, stopped } from '../model/day.js';
 import { grown } from '../model/jetty.js';

@@ -3,7 +3,8 @@
 // a network; the rest is kept by the server.
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
 import { chooses, endPauses, pausesOf, tonight, wearerOf } from '../app.js';
 import { call } from '../data/api.js';
 import { MAX_PAUSE_NIGHTS } from '../model/entry.js';

@@ -3,7 +3,8 @@
 // bottle how long it keeps, as printed on it. There is no default for that.
 import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Check, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Button, Card, Choices, Entry, Notice } from '../../ui/parts.js';
 import { mine, wearerOf } from '../app.js';
 import { supplyDoubt } from '../model/begun.js';
 import { scheduleLog, spares } from '../model/schedule-log.js';

@@ -1,7 +1,8 @@
 // What was taught at the clinic: the practitioner ticks what was seen, the family
 // what it can do by itself, each with its date. Under Help at any time.
 import { h } from '../../ui/dom.js';
-import { Card, Check, LinkButton } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Card, LinkButton } from '../../ui/parts.js';
 import { ticked } from '../../ui/skills.js';
 import { nameOf, tonight } from '../app.js';
 import { link } from '../route.js';

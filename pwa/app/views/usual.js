@@ -3,7 +3,8 @@
 // usual: it stays unanswered until somebody answers.
 import { addDays, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 import { h, useState } from '../../ui/dom.js';
-import { Button, Check, Choices, Entry, Notice } from '../../ui/parts.js';
+import { Check } from '../../ui/more-parts.js';
+import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
 import { insertedAt, NO_PLAN, nightClosed, removedAt } from '../model/day.js';
