@@ -41,19 +41,9 @@ function felt({ words: { t, med } }, { kind, body }) {
   if (kind === 'morning' && body.redness >= 1) return med('rule.morning-red.family');
   if (kind === 'morning' && body.comfort <= 1) return med('rule.morning-sore.family');
   if (kind === 'not-worn' && body.reason === 'sore-eye') return t('reason.sore-eye');
-  return t(HOLDING.find(k => k.endsWith(`.${kind}`)) ?? 'wear.unknown');
+  const key = ['kind', kind].join('.'); // the words of some kinds are fetched later; none of theirs holds a lens back
+  return t(key) === key ? t('wear.unknown') : t(key);
 }
-
-/** The words of the kinds of entries that can hold a lens back. */
-const HOLDING = [
-  'kind.symptoms',
-  'kind.check-open',
-  'kind.insertion',
-  'kind.morning',
-  'kind.care',
-  'kind.evening-sight',
-  'kind.not-worn',
-];
 
 /** Rules of which the words name more than one answer, and the part that says which it was. @type {Record<string, string>} */
 const WHICH = {
