@@ -20,13 +20,13 @@ const refusal = "main .trouble"
 func consolePages(role string) []consolePage {
 	return map[string][]consolePage{
 		"clinician": {
-			{"today", css("call-row")}, {"duties", css("duty-row")}, {"wearers", css("wearer-row")}, {"wearer/W", css("points")}, {"plan/W", css("plan-form")}, {"visits/W", css("visit-new")},
+			{"today", css("call-row")}, {"duties", css("duty-row")}, {"wearers", css("wearer-row")}, {"wearer/W", css("points")}, {"plan/W", css("plan-form")}, {"visits/W", css("attach-form")}, {"course/W", css("adverse")},
 			{"suitability/W", css("suitability-show")}, {"suitability", css("suitability-show")}, {"recalls", css("recall-row")}, {"practice", ".curve"},
 			{"family", "main form"}, {"family/F", css("record")}, {"rules", css("rule-row")}, {"check", css("drills")}, {"safety", css("purpose")}, {"paper/fridge", css("paper-fridge")}, {"paper/practice", css("paper-practice")}, {"settings", css("settings-form")}, {"account", css("sign-out")},
 			{"staff", refusal}, {"audit", refusal},
 		},
 		"desk": {
-			{"today", css("visit-row")}, {"wearers", css("wearer-row")}, {"visits/W", css("visit-row")}, {"plan/W", "main h1"}, {"recalls", css("recall-row")},
+			{"today", css("visit-row")}, {"wearers", css("wearer-row")}, {"visits/W", css("visit-row")}, {"course/W", css("lenses")}, {"plan/W", "main h1"}, {"recalls", css("recall-row")},
 			{"practice", ".curve"}, {"family", "main form"}, {"family/F", css("invitations")}, {"rules", css("rule-row")}, {"settings", css("settings-form")},
 			{"account", css("sign-out")}, {"wearer/W", refusal}, {"suitability/W", refusal}, {"staff", refusal}, {"audit", refusal},
 		},

@@ -107,3 +107,26 @@ func TestAnAdverseEventIsWrittenDown(t *testing.T) {
 	shot(t, desk, "adverse-figures")
 	sound(t, desk)
 }
+
+// What was answered before fitting is kept in the record, and stands there beside who
+// of the family consented.
+func TestAnswersBeforeFittingAreKept(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0010")
+	desk := desktop(t, newBrowser(t))
+	at(t, desk, bedtime)
+	hash := func(to string) step {
+		return awaited(`Promise.resolve(location.hash = "#` + to + `").then(() => true)`)
+	}
+	name := func(field, value string) step {
+		return chromedp.SendKeys(chromedp.CSS(`input[name="`+field+`"]`), value)
+	}
+	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), hash("suitability/"+id), chromedp.WaitVisible(sel("suitability-show")),
+		name("r-sphere", "-3"), name("l-sphere", "-2"), name("age", "10"), tap("suitability-show"), see("suitability-result", "For the practitioner to decide"),
+		awaited(`Promise.resolve(document.querySelector('.questions input').click()).then(() => true)`), see("suitability-result", "To weigh before going on"), tap("keep-answers"),
+		see("answers-kept", "Kept in the record"), hash("course/"+id), see("before", "questions answered"), see("before", "Yes"), see("before", "agreed to version"))
+	shot(t, desk, "before-fitting")
+	sound(t, desk)
+}

@@ -79,6 +79,7 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 		{"clinician", "plan/" + id, css("plan-form"), ""},
 		{"clinician", "visits/" + id, css("visit-new"), "visit-new"},
 		{"clinician", "suitability", css("suitability-show"), ""},
+		{"clinician", "course/" + id, css("lens-new"), "lens-new"},
 		{"administrator", "settings", css("settings-form"), ""},
 		{"administrator", "staff", css("keep-save"), ""},
 	} {
@@ -90,7 +91,9 @@ func TestNumbersAreTakenAsTyped(t *testing.T) {
 		})
 		run(t, tab, chromedp.Navigate(a.URL()+"/demo/"+page.role+"#"+page.hash), chromedp.WaitVisible(chromedp.CSS("main h1")),
 			awaited(`Promise.resolve(location.hash = "#`+page.hash+`").then(() => true)`), chromedp.WaitVisible(chromedp.CSS(page.ready)))
-		if page.open != "" {
+		if page.open == "lens-new" { // and the form of an event
+			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("lens-form")), tap("event-new"), chromedp.WaitVisible(sel("event-form")))
+		} else if page.open != "" {
 			run(t, tab, tap(page.open), chromedp.WaitVisible(sel("visit-form")))
 			if _, after, fault := typed(t, tab, "right.best_corrected", "1.0"); after != "1.0" || !strings.Contains(fault, "how it is meant") {
 				t.Errorf("an acuity of 1.0 in no notation is taken: %q, %q", after, fault)

@@ -76,9 +76,37 @@ export function AdverseEvents({ me, course, open, done }) {
           { type: 'button', class: 'no-print', 'data-test': 'event-new', onClick: () => edit(blank(me, course)) },
           tr('Write down an event'),
         ),
+    !editing && h(Unwritten, { course, write: alert => edit({ ...blank(me, course), ...alert }) }),
     !course.events.length && h('p', { class: 'quiet' }, tr('No event is written down.')),
     course.events.map(e =>
       h(One, { key: e.id + e.version, me, course, e, open: open === e.id || course.events.length === 1, edit }),
+    ),
+  );
+}
+
+/** Alerts that were closed as events and of which nothing is written down. @param {{course: Course, write: (e: Partial<AdverseEvent>) => void}} props */
+function Unwritten({ course, write }) {
+  const left = course.alerts.filter(a => a.event && !course.events.some(e => e.alert === a.id));
+  if (!left.length) return null;
+  return h(
+    'ul',
+    { class: 'no-print', 'data-test': 'events-unwritten' },
+    left.map(a =>
+      h(
+        'li',
+        { key: a.id },
+        tr('An alert of {date} was closed as an event, and nothing is written down here. ', {
+          date: day(a.opened.slice(0, 10)),
+        }),
+        h(
+          'button',
+          {
+            type: 'button',
+            onClick: () => write({ alert: a.id, began: a.opened.slice(0, 10), aware: a.opened.slice(0, 10) }),
+          },
+          tr('Write it down'),
+        ),
+      ),
     ),
   );
 }
@@ -276,6 +304,7 @@ function EventForm({ course, event, done, cancel }) {
   const sight = (path, label) =>
     h(NumberField, {
       quantity: quantity('logmar'),
+      notation: 'logmar',
       label,
       name: path,
       value: f[path] ?? null,
@@ -374,8 +403,8 @@ function EventForm({ course, event, done, cancel }) {
       h('legend', null, tr('Outcome')),
       choice('outcome', tr('Outcome'), pairs(course.outcomes)),
       date('settled', tr('Settled on')),
-      sight('sight_was', tr('Best-corrected sight before')),
-      sight('sight_is', tr('Best-corrected sight after')),
+      sight('sight_was', tr('Best-corrected before, logMAR')),
+      sight('sight_is', tr('Best-corrected after, logMAR')),
     ),
     h(
       'fieldset',

@@ -164,6 +164,44 @@ func WashOutOf(c Course, next civil.Date, eyes []string, visits []Visit, today c
 	return w
 }
 
+// washOutDue is the reason to call about a refraction after the end of wear.
+const washOutDue = "wash-out"
+
+// How long a check of the wash-out is asked for (common practice).
+const (
+	washOutGrace = 7   // days after its usual date, from which
+	washOutAsked = 120 // days after the end, until which
+)
+
+// washOutLate holds when a check of the wash-out is a week late and the refraction
+// is not steady, up to four months after the end.
+func washOutLate(in *CallInput, today civil.Date) *Reason {
+	courses := in.courses()
+	if len(courses) == 0 {
+		return nil
+	}
+	c := courses[len(courses)-1]
+	if c.Stopped.IsZero() || c.Stopped.After(today) || today.DaysSince(c.Stopped) > washOutAsked {
+		return nil
+	}
+	w := WashOutOf(c, civil.Date{}, in.Plan.eyes(), in.Visits, today)
+	var late []string
+	var since civil.Date
+	for _, d := range w.Due {
+		if today.DaysSince(d) >= washOutGrace {
+			late = append(late, d.String())
+			if since.IsZero() {
+				since = d
+			}
+		}
+	}
+	if len(late) == 0 || slices.ContainsFunc(in.Visits, func(v Visit) bool { return v.State == "booked" && !v.Date.Before(today) }) {
+		return nil
+	}
+	return &Reason{Text: "Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?",
+		Evidence: fmt.Sprintf("wear ended %s; no refraction on or after %s", c.Stopped, list(late)), Since: since}
+}
+
 // checksDue leaves of the usual checks those after which no refraction was taken.
 func checksDue(stopped civil.Date, seen []civil.Date) []civil.Date {
 	out := []civil.Date{}

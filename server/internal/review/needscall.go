@@ -55,6 +55,8 @@ func callRules() []callRule {
 		{"not-started", "Not started", "a family may have given up before it began", "common practice", notStartedReason},
 		{"recall-overdue", "Recall overdue", "a missed visit stays missed until it is kept, booked or waived",
 			"attendance falls from month 3 to month 9 (2018 study of 405 wearers)", recallOverdue},
+		{washOutDue, "Refraction after the end of wear", "without it nobody knows which spectacles fit, or from which refraction a new start would begin",
+			"published times to a steady refraction differ: one to eight weeks (Hiraoka 2009; Lau 2019; Kobayashi 2008)", func(c *callState) *Reason { return washOutLate(&c.CallInput, c.today) }},
 		{"in-the-log", "In the log", "a rule about the log holds that the practice hears of by the next working day",
 			"the table of rules, with the source of each", inTheLog},
 		{"slipping", "Wear or logging slipping", "a word now is easier than after three months", "common practice; long-term wearers skip nights often (Santolaria-Sanz 2013)", slipping},
@@ -130,7 +132,7 @@ func InOrder(calls []Call) CallList {
 // reason to call.
 func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	apart := in.Plan.FirstNight.After(today) || !in.Plan.Stopped.IsZero() && !in.Plan.Stopped.After(today)
-	if apart && len(in.Wrote) == 0 && in.Before == nil {
+	if apart && len(in.Wrote) == 0 && in.Before == nil && washOutLate(&in, today) == nil {
 		return Call{}, false
 	}
 	in.Tonight = in.night(today)
@@ -141,7 +143,7 @@ func CallOf(today civil.Date, in CallInput) (Call, bool) {
 	call := Call{Wearer: in.Wearer.ID, Name: in.Wearer.Name, Code: in.Wearer.Code, Reasons: []Reason{}, Done: []FollowUp{}}
 	for i, r := range callRules() {
 		words := r.name == "wrote" // settled by themselves
-		if !words && r.name != WearBefore && (apart || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
+		if !words && r.name != WearBefore && r.name != washOutDue && (apart || in.Plan.FirstNight.IsZero() != (r.name == "not-started")) {
 			continue // every other reason is about wear
 		}
 		found := r.find(c)

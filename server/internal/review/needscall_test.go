@@ -232,7 +232,7 @@ func TestReasonsToCall(t *testing.T) {
 			in.Supplies = []review.SupplyDue{{Item: "case", Due: civil.MustDate(today)}}
 		}, nil},
 		{"stopped by agreement", func(in *review.CallInput, _ *diary) {
-			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-11-01"), civil.MustDate("2026-10-20")
+			in.Plan.Stopped, in.LastNight = civil.MustDate("2026-06-01"), civil.MustDate("2026-05-20")
 		}, nil},
 		{"the home test fell by three lines in a week", ranTest(0.0, 0.3), []string{"sight-fell"}},
 		{"the home test fell by one line", ranTest(0.0, 0.1), nil},
@@ -241,12 +241,25 @@ func TestReasonsToCall(t *testing.T) {
 			d.write("2026-11-10", "acuity-run", runAt(t, "right", 0), "2026-11-10T19:00")
 			d.write("2026-11-17", "acuity-run", runAt(t, "left", 0.3), "2026-11-17T19:00")
 		}, nil},
+		{"wear ended 14 days ago, no refraction since the check of the first week", func(in *review.CallInput, _ *diary) {
+			in.Plan.Stopped = civil.MustDate("2026-11-11") // the check of day 7 was on the 18th
+		}, []string{"wash-out"}},
+		{"wear ended 13 days ago", func(in *review.CallInput, _ *diary) { in.Plan.Stopped = civil.MustDate("2026-11-12") }, nil},
+		{"wear ended, and a visit is booked", func(in *review.CallInput, _ *diary) {
+			in.Plan.Stopped = civil.MustDate("2026-11-01")
+			in.Visits = []review.Visit{{Date: civil.MustDate("2026-11-30"), State: "booked"}}
+		}, nil},
+		{"wear ended, and two readings agree", func(in *review.CallInput, _ *diary) {
+			in.Plan.Stopped = civil.MustDate("2026-10-01")
+			in.Visits = []review.Visit{refracted("2026-10-16", -2, -2), refracted("2026-10-24", -2, -2)}
+		}, nil},
+		{"wear ended five months ago", func(in *review.CallInput, _ *diary) { in.Plan.Stopped = civil.MustDate("2026-06-20") }, nil},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
 		{"words of the family 15 days ago that somebody read", read(words("2026-11-10")), nil},
 		{"words of the family a year ago that nobody has read", words("2025-11-10"), []string{"wrote"}},
 		{"words of a family that stopped by agreement", func(in *review.CallInput, d *diary) {
 			words("2026-11-24")(in, d)
-			in.Plan.Stopped = civil.MustDate("2026-11-01")
+			in.Plan.Stopped = civil.MustDate("2026-06-01")
 		}, []string{"wrote"}},
 		{"words before the first night is agreed", func(in *review.CallInput, d *diary) {
 			words("2026-11-24")(in, d)

@@ -28,7 +28,7 @@ func topics() []topic {
 		{"Wear", false, []string{"nights-missed", "slipping", "missed-often", "weekday-pattern", "nights-short", "short-nights", "left-in"}},
 		{"Sight", false, []string{"sight-fading", "evening-below-own", "evening-drop-marked", "halos-persist", "halo-late", "adaptation-behind", "behind"}},
 		{"Supplies", false, []string{"supply-overdue", "lens-overdue"}},
-		{"Visits", false, []string{"recall-missed", "recall-overdue"}},
+		{"Visits", false, []string{"recall-missed", "recall-overdue", "wash-out"}},
 		{"The log", false, []string{"not-logged", "silent", "silent-early", "silence", "written-late", "entries-differ"}},
 	}
 }

@@ -54,6 +54,8 @@ type eventAlert struct {
 	ID     care.AlertID `json:"id"`
 	Rule   string       `json:"rule"`
 	Opened time.Time    `json:"opened"`
+	// Event reports whether it was closed with an outcome that counts as an event.
+	Event bool `json:"event"`
 }
 
 // consentRow is who of the family agreed to which text, and when.
@@ -194,7 +196,8 @@ func alertsOf(tx *store.Tx, w care.WearerID) ([]eventAlert, error) {
 	out := []eventAlert{}
 	list, err := tx.Duty().WearerAlerts(w)
 	for _, a := range list {
-		out = append(out, eventAlert{a.ID, a.Rule, a.Opened})
+		o, _ := review.OutcomeOf(a.Outcome)
+		out = append(out, eventAlert{a.ID, a.Rule, a.Opened, o.Event})
 	}
 	slices.SortStableFunc(out, func(a, b eventAlert) int { return b.Opened.Compare(a.Opened) })
 	return out, err
