@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. bb2c2a4e1524301b 8cfe545446b43187
+// Made by npm run api; not to be edited. fb3dc053a24dbf8c 6006e498d0d36a76
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -807,6 +807,7 @@ export interface components {
             text: string;
         };
         EventAlert: {
+            event: boolean;
             id: string;
             /** Format: date-time */
             opened: string;

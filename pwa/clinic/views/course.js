@@ -93,18 +93,23 @@ function Before({ me, course }) {
             h(
               'li',
               null,
-              tr('{person} ({role}) agreed to version {version} of the words on {date}.', {
-                person: k.person,
-                role: title(k.role).toLowerCase(),
-                version: k.version,
-                date: dated(k.at, zone),
-              }),
+              k.withdrawn
+                ? tr('{person} ({role}) took the consent back on {date}.', saidBy(k, zone))
+                : tr('{person} ({role}) agreed to version {version} of the words on {date}.', saidBy(k, zone)),
             ),
           ),
         )
       : h('p', { class: 'quiet' }, tr('Nobody of the family has joined and agreed yet.')),
   );
 }
+
+/** @param {Answer['consents'][number]} k @param {string} zone */
+const saidBy = (k, zone) => ({
+  person: k.person,
+  role: title(k.role).toLowerCase(),
+  version: k.version,
+  date: dated(k.at, zone),
+});
 
 /** @param {{wearer: string}} props */
 export const CourseLink = ({ wearer }) =>

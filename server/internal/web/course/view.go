@@ -119,7 +119,7 @@ func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
 	if v.Alerts, err = alertsOf(tx, w.ID); err != nil {
 		return v, err
 	}
-	v.Consents, err = consentsOf(tx, w.Family)
+	v.Consents, err = consentsOf(tx, w)
 	return v, err
 }
 
@@ -203,9 +203,11 @@ func alertsOf(tx *store.Tx, w care.WearerID) ([]eventAlert, error) {
 	return out, err
 }
 
-func consentsOf(tx *store.Tx, family care.FamilyID) ([]consentRow, error) {
+// consentsOf is the history of consent about a wearer, oldest first; a line of before
+// it was asked whose care it is about counts for each.
+func consentsOf(tx *store.Tx, w care.Wearer) ([]consentRow, error) {
 	out := []consentRow{}
-	people, err := tx.Register().People(family)
+	people, err := tx.Register().People(w.Family)
 	for _, p := range people {
 		var list []register.Consent
 		if list, err = tx.Access().Consents(p.ID); err != nil {
