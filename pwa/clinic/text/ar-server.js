@@ -496,8 +496,14 @@ export const said = {
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     'التنبيه الذي لا يعرضه جهاز يُكتشف متأخرًا. يسجّل كل موظف الدخول على جهازه، وينشئ مفتاح مرور ويفعّل الإشعارات',
   Mail: 'البريد',
-  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives. The server is set where Nightkeep is started: serve -smtp':
-    'يصل البريد إلى من أجهزتهم صامتة. ولا يثبت وصوله إلا بريد قُرئ. يُضبط الخادم حيث يُشغَّل Nightkeep: serve -smtp',
+  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp':
+    'يصل البريد إلى من أجهزتهم صامتة. ولا يثبت وصوله إلا بريد قُرئ: يقرأ كل من في جدول المناوبة رسالة، وكذلك المالك. يُضبط الخادم حيث يُشغَّل Nightkeep: serve -smtp',
+  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
+    'لم يصل بعد بريد اختبار إلى: {x}. يُراسَلون حين يتصاعد تنبيه. أرسل رسالة إلى كل منهم في صفحة الموظفين، وإلى المالك في الإعدادات، وأدخل الرقم الوارد فيها',
+  'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
+    'أُعيدت نسخة احتياطية في {x}. وما جرى بعد إعدادها ليس فيها: {y}. كل أمر مذكور في سجل التدقيق بعبارة “not in the backup”: انظر فيه وأعد فعله، واذكر هناك متى عولج كل شيء',
+  'A backup was put back on {x}, and the file that stood there could not be read: look through plans, closings, bookings and settings of the days before':
+    'أُعيدت نسخة احتياطية في {x}، ولم يمكن قراءة الملف الذي كان هناك: راجع الخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة',
   'A backup, read back': 'نسخة احتياطية استُعيدت',
   'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
     'نسخة لم يجربها أحد قد لا تكون شيئًا. تُنشأ النسخ حيث يُشغَّل Nightkeep: serve -backup-dir؛ وتُجرَّب بالأمر restore -rehearsal',

@@ -1714,4 +1714,8 @@ export const rows = {
   'Look at it': 'انظر إليه',
   'Note on the answers': 'ملاحظة على الإجابات',
   'Keep these answers in the record': 'احفظ هذه الإجابات في السجل',
+  shown: 'عُرض',
+  'All of it is seen to': 'عولج كل ذلك',
+  'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
+    'أُعيدت نسخة احتياطية. الأسطر التي تبدأ بـ “not in the backup” تبيّن ما جرى بعد إعدادها: انظر في كل منها وأعد فعله إن كان لا يزال قائماً.',
 };

@@ -523,8 +523,14 @@ export const said = {
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     'Una alerta que ningún dispositivo muestra se descubre tarde. Cada miembro del personal inicia sesión en su dispositivo, crea allí una clave de acceso y activa las notificaciones',
   Mail: 'Correo',
-  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives. The server is set where Nightkeep is started: serve -smtp':
-    'El correo llega a quienes tienen los dispositivos en silencio. Solo un correo leído muestra que llega. El servidor se fija donde se arranca Nightkeep: serve -smtp',
+  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp':
+    'El correo llega a quienes tienen los dispositivos en silencio. Solo un correo leído muestra que llega: lo lee cada persona del cuadro de guardias, y el titular. El servidor se fija donde se arranca Nightkeep: serve -smtp',
+  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
+    'Aún no ha llegado ningún correo de prueba a: {x}. Una alerta sin respuesta les llega por correo. Envíe uno a cada persona en Personal, al titular en Ajustes, e introduzca el número que contiene',
+  'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
+    'El {x} se repuso una copia de seguridad. Lo que se hizo después de crearla no está en ella: {y}. Cada cosa consta en el registro de auditoría como “not in the backup”: mírela, vuelva a hacerla y diga allí cuándo está todo atendido',
+  'A backup was put back on {x}, and the file that stood there could not be read: look through plans, closings, bookings and settings of the days before':
+    'El {x} se repuso una copia de seguridad, y el archivo que había no se pudo leer: revise planes, cierres, citas y ajustes de los días anteriores',
   'A backup, read back': 'Una copia de seguridad, leída de vuelta',
   'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
     'Una copia que nadie ha probado puede no ser nada. Se hacen donde se arranca Nightkeep: serve -backup-dir; se prueban con restore -rehearsal',

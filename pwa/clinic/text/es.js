@@ -1682,4 +1682,8 @@ export const rows = {
   'Look at it': 'Verlo',
   'Note on the answers': 'Nota sobre las respuestas',
   'Keep these answers in the record': 'Guardar estas respuestas en el registro',
+  shown: 'mostrado',
+  'All of it is seen to': 'Todo está atendido',
+  'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
+    'Se repuso una copia de seguridad. Las líneas que empiezan por “not in the backup” dicen lo que se hizo después de crearla: mire cada una y vuelva a hacerlo donde siga vigente.',
 };

@@ -474,8 +474,14 @@ export const said = {
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     '没有设备显示的警报会被发现得晚。每位员工在自己的设备上登录，创建通行密钥并打开通知',
   Mail: '邮件',
-  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives. The server is set where Nightkeep is started: serve -smtp':
-    '邮件能送到设备静音的人。只有被读过的邮件才说明能送达。邮件服务器在启动 Nightkeep 处设置：serve -smtp',
+  'Mail reaches people whose devices are silent. Only a mail that was read shows that it arrives: everybody on the rota, and the owner, reads one. The server is set where Nightkeep is started: serve -smtp':
+    '邮件能送到设备静音的人。只有被读过的邮件才说明能送达：值班表上的每个人和负责人各读一封。邮件服务器在启动 Nightkeep 处设置：serve -smtp',
+  'No test mail has arrived yet at: {x}. The ladder of an alert mails them. Send one to each under Staff, to the owner under Settings, and enter the number in it':
+    '测试邮件尚未送达：{x}。警报逐级升级时会给他们发邮件。请在“员工”页给每人发一封，在“设置”页给负责人发一封，并输入其中的号码',
+  'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
+    '{x} 恢复了一份备份。备份之后所做的不在其中：{y}。每一项都以“not in the backup”记在审计日志里：请查看并重新做一遍，全部处理完后在那里说明',
+  'A backup was put back on {x}, and the file that stood there could not be read: look through plans, closings, bookings and settings of the days before':
+    '{x} 恢复了一份备份，而原来的文件无法读取：请检查之前几天的方案、结案、预约和设置',
   'A backup, read back': '备份，并读回',
   'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
     '没人试过的备份可能等于没有。备份在启动 Nightkeep 处进行：serve -backup-dir；用 restore -rehearsal 试用',

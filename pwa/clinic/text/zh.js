@@ -1642,4 +1642,8 @@ export const rows = {
   'Look at it': '查看',
   'Note on the answers': '对回答的备注',
   'Keep these answers in the record': '把这些回答保存到记录',
+  shown: '已显示',
+  'All of it is seen to': '全部已处理',
+  'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
+    '已恢复一份备份。以“not in the backup”开头的行说明备份之后做过什么：请逐条查看，仍然有效的请重新做一遍。',
 };

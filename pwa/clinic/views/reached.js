@@ -24,13 +24,13 @@ export function Reached({ of, zone, look }) {
   return h(
     'div',
     { class: 'reached' },
-    of.devices.map(d => h(Line, { key: d.name, of: d, text: `${d.name}: ${delivery(d, zone, 'shown')}` })),
+    of.devices.map(d => h(Line, { key: d.name, of: d, text: `${d.name}: ${delivery(d, zone, tr('shown'))}` })),
     !of.devices.length &&
       of.role !== 'administrator' &&
       h('p', { class: 'overdue' }, tr('No device with notifications on.')),
     of.devices.length > 0 && h(TrialPush, { of, look }),
     of.mail
-      ? h(Line, { of: of.mail_test, text: `${of.mail}: ${delivery(of.mail_test, zone, 'arrived')}` })
+      ? h(Line, { of: of.mail_test, text: `${of.mail}: ${delivery(of.mail_test, zone, tr('arrived'))}` })
       : of.role !== 'administrator' && h('p', { class: 'overdue' }, tr('No mail address.')),
     of.mail && h(TrialMail, { of, look }),
   );
