@@ -372,6 +372,21 @@ export const staff = () => call('GET', 'staff');
 
 /** @typedef {Schemas['StaffLink']} StaffLink */
 
+/** GET privacy. @returns {Promise<Schemas['PrivacyReply']>} */
+export const privacy = () => call('GET', 'privacy');
+
+/** PUT privacy: everybody is asked again. @param {Schemas['Privacy']} said @returns {Promise<Schemas['PrivacyReply']>} */
+export const savePrivacy = said => call('PUT', 'privacy', said);
+
+/** GET breaches. @returns {Promise<Schemas['BreachList']>} */
+export const breaches = () => call('GET', 'breaches');
+
+/** POST breaches. @param {Schemas['BreachFacts']} facts @returns {Promise<Schemas['BreachList']>} */
+export const addBreach = facts => call('POST', 'breaches', facts);
+
+/** POST breaches/:id/lines. @param {string} breach @param {string} text @returns {Promise<Schemas['BreachList']>} */
+export const addBreachLine = (breach, text) => call('POST', `breaches/${id(breach)}/lines`, { text });
+
 /** POST staff-changes/:id/confirm, as a second person. @param {string} change @returns {Promise<object>} */
 export const confirmStaffChange = change => call('POST', `staff-changes/${id(change)}/confirm`, {});
 

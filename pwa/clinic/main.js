@@ -33,6 +33,7 @@ import { Plan } from './views/plan.js';
 import { Idle, Lock } from './views/idle.js';
 import { Paper } from './views/paper.js';
 import { Practice } from './views/practice.js';
+import { Privacy } from './views/privacy.js';
 import { Recalls } from './views/recalls.js';
 import { Readers } from './views/readers.js';
 import { Ready } from './views/ready.js';
@@ -67,6 +68,7 @@ const PAGES = [
   ['family', tr('Families')],
   ['rules', tr('Alert rules')],
   ['safety', tr('Safety')],
+  ['privacy', tr('Privacy')],
   ['check', tr('Daily check')],
   ['settings', tr('Settings')],
   ['staff', tr('Staff')],
@@ -79,6 +81,7 @@ const ADMINISTRATOR = [
   'practice',
   'rules',
   'safety',
+  'privacy',
   'paper',
   'readers',
   'settings',
@@ -214,6 +217,8 @@ function Page({ me, route, queue, ask, changed }) {
       return h(Practice, common);
     case 'rules':
       return h(Rules, common);
+    case 'privacy':
+      return h(Privacy, common);
     case 'safety':
       return h(Safety, common);
     case 'paper':

@@ -1,10 +1,13 @@
 // The console in Arabic, by the English text. Ours: nobody who speaks the language has read it yet.
 
+import { privacy } from './ar-privacy.js';
+
 /** Who speaks the language and has read these words; empty: nobody yet. */
 export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  ...privacy,
   'The server cannot be reached. What you see may be out of date.': 'تعذر الوصول إلى الخادم. قد لا يكون ما تراه محدّثًا.',
   'The server answered with status {status}.': 'أجاب الخادم بالحالة {status}.',
   'again, from a date': 'من جديد، ابتداءً من تاريخ',

@@ -1,10 +1,13 @@
 // The console in Spanish, by the English text. Ours: nobody who speaks the language has read it yet.
 
+import { privacy } from './es-privacy.js';
+
 /** Who speaks the language and has read these words; empty: nobody yet. */
 export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  ...privacy,
   'The server cannot be reached. What you see may be out of date.':
     'No se puede conectar con el servidor. Lo que ve puede no estar al día.',
   'The server answered with status {status}.': 'El servidor respondió con el estado {status}.',

@@ -1,10 +1,13 @@
 // The console in Chinese, by the English text. Ours: nobody who speaks the language has read it yet.
 
+import { privacy } from './zh-privacy.js';
+
 /** Who speaks the language and has read these words; empty: nobody yet. */
 export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
+  ...privacy,
   'The server cannot be reached. What you see may be out of date.': '无法连接服务器。您看到的内容可能不是最新的。',
   'The server answered with status {status}.': '服务器返回状态 {status}。',
   'again, from a date': '从某日起恢复',
