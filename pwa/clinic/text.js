@@ -67,9 +67,12 @@ export async function useLanguage(tag) {
 const medicalOf = words => ({
   ...Object.fromEntries(Object.entries(PHRASES).map(([k, text]) => [text.replace(/\.$/, ''), words[`phrase.${k}`]])),
   ...Object.fromEntries(
-    Object.entries(/** @type {Record<string, {text: string}>} */ (medical.texts))
+    Object.entries(/** @type {Record<string, string|{text: string}>} */ (medical.texts)) // the bundle has the text alone
       .filter(([k]) => words[`med.${k}`])
-      .map(([k, { text }]) => [text.replace(/\.$/, ''), words[`med.${k}`].replace(/[.。]$/, '')]),
+      .map(([k, t]) => [
+        (typeof t === 'string' ? t : t.text).replace(/\.$/, ''),
+        words[`med.${k}`].replace(/[.。]$/, ''),
+      ]),
   ),
 });
 
@@ -129,6 +132,7 @@ export const firstLanguage = () => meant(kept());
  * @returns {boolean} whether it starts again
  */
 export function startsAgain(tag) {
+  if (kept() === tag) return false; // it is in that language, or its words could not be had
   if (tag) localStorage.setItem(KEY, tag);
   else localStorage.removeItem(KEY);
   if (kept() !== tag || meant(tag) === own.tag) return false;
