@@ -3,7 +3,7 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { facts, glance, hoursOut, minutesIn, nightClosed, snoozeTo, soak, tasks } from '../app/model/day.js';
+import { wasIll, facts, glance, hoursOut, minutesIn, nightClosed, snoozeTo, soak, tasks } from '../app/model/day.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 import { entries } from './entries.js';
@@ -452,4 +452,18 @@ test('unless the removal surely came after it, a lens that was said to be in is 
   ];
   for (const [name, log, kind] of logs)
     assert.equal(tasks(scene('2026-03-11', '23:20', log(), { wear: STOP })).main.kind, kind, name);
+});
+
+// "No wear when unwell" and the day of restart asked about: the advice action.no-wear-ill.
+test('after a night of illness, said in any way, somebody is asked whether it is over', () => {
+  const log = (/** @type {import('../app/model/entry.js').Entry[]} */ ...list) => scene('2026-03-11', '21:10', list);
+  assert.equal(wasIll(log(e('2026-03-10', 'symptoms', { eyes: {}, ill: 'yes' })), '2026-03-11'), true);
+  assert.equal(wasIll(log(e('2026-03-10', 'symptoms', { eyes: {}, ill: 'no' })), '2026-03-11'), false);
+  assert.equal(wasIll(log(e('2026-03-10', 'not-worn', { reason: 'ill', eyes: 'both' })), '2026-03-11'), true);
+  assert.equal(wasIll(log(e('2026-03-10', 'not-worn', { reason: 'away', eyes: 'both' })), '2026-03-11'), false);
+  assert.equal(wasIll(log(e('2026-03-09', 'not-worn', { reason: 'ill', eyes: 'both' })), '2026-03-11'), false);
+  const pause = (/** @type {string} */ reason) => [{ from: '2026-03-08', to: '2026-03-10', reason }];
+  const quiet = scene('2026-03-11', '21:10', []);
+  assert.equal(wasIll({ ...quiet, pauses: pause('ill') }, '2026-03-11'), true);
+  assert.equal(wasIll({ ...quiet, pauses: pause('away') }, '2026-03-11'), false);
 });

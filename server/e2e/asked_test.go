@@ -89,3 +89,19 @@ func TestProgressAndHomeAgree(t *testing.T) {
 	run(t, teen, atScreen("#/progress"), see("outlook", "Far sight should stay clear"), see("traffic", "do not drive, ride or cycle"))
 	sound(t, teen)
 }
+
+// On the evening after illness was said, somebody is asked whether it is over before
+// a lens is logged; "no" leaves the night without lenses.
+func TestIllnessIsAskedAboutTheEveningAfter(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	teen := phoneAt(t, bedtime)
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("not-worn"), tap("reason-ill"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	next := bedtime.Add(24 * time.Hour)
+	a.clock.Set(next)
+	at(t, teen, next)
+	run(t, teen, chromedp.Reload(), tap("wear-in"), firm("well-again", "Is it over?"))
+	shot(t, teen, "well-again")
+	run(t, teen, tap("well-no"), chromedp.WaitNotPresent(sel("wear-in")), see("night-2026-03-25", "not worn"), sent())
+	sound(t, teen)
+}

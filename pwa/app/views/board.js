@@ -7,7 +7,7 @@ import { syncDue } from '../../../schedule/due.js';
 import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
 import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
-import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks } from '../model/day.js';
+import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks, wasIll } from '../model/day.js';
 import { LONG_MS } from '../model/stay.js';
 import { fragile } from '../install.js';
 import { go, link } from '../route.js';
@@ -170,7 +170,7 @@ function press(app, task, setOpen) {
   const into = insertedAt(sceneOf(s).night(task.night), s.zone);
   const at = wallAt(now, s.zone).clock;
   const asked = {
-    in: task.night !== tonight(s) || at < '12:00',
+    in: task.night !== tonight(s) || at < '12:00' || wasIll(sceneOf(s), task.night),
     out: overdue(app, task) || !into || now - into > LONG_MS,
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);

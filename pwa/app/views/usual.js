@@ -7,7 +7,7 @@ import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
-import { insertedAt, NO_PLAN, nightClosed, removedAt } from '../model/day.js';
+import { insertedAt, NO_PLAN, nightClosed, removedAt, wasIll } from '../model/day.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
@@ -48,6 +48,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const [fault, setFault] = useState('');
   const [busy, setBusy] = useState(false);
   const [sure, setSure] = useState(''); // the doubt that was answered
+  const [well, setWell] = useState(false); // again, said by somebody
   /** @param {Values} more */
   const change = more => {
     setFault('');
@@ -70,6 +71,11 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const asked = d && (d.firm || (sure !== d.key && !against));
   const moved = edit && v.night && v.night !== edit.night;
   const worry = HALVES.includes(kind) && worrying(v);
+  const ill = kind === 'in' && !edit && !well && wasIll(sceneOf(s), v.night || night);
+  const notWell = () =>
+    app
+      .write([{ wearer: s.wearer, night: v.night || night, kind: 'not-worn', body: { reason: 'ill', eyes: 'both' } }])
+      .then(onDone, e => setFault(e.message));
   const save = async () => {
     const missing = lacks(kind, v);
     if (missing) return setFault(t(missing));
@@ -111,6 +117,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
+    ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void notWell() }),
     against && !asked
       ? h(Against, { app, eyes: v.eyes, busy, onYes: () => void save(), onNo: onDone })
       : h(
@@ -119,12 +126,29 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
             kind: asked ? '' : 'main',
             big: true,
             onPress: () => void save(),
-            disabled: busy || !!asked,
+            disabled: busy || !!asked || ill,
             test: 'confirm',
           },
           ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),
         ),
     h('div', { class: 'row apart' }, h(Button, { kind: 'plain', onPress: onDone, test: 'cancel' }, t('cancel'))),
+  );
+}
+
+/** Illness was said of the night before. @param {{app: App, onYes: () => void, onNo: () => void}} props */
+function Well({ app, onYes, onNo }) {
+  const { t, med } = app.state.words;
+  return h(
+    Notice,
+    { kind: 'urgent', live: true, test: 'well-again' },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, h('strong', null, t('well.ask'))),
+      h('p', null, med('action.no-wear-ill')),
+      h(Button, { wide: true, test: 'well-no', onPress: onNo }, t('well.no')),
+      h(Button, { wide: true, test: 'well-yes', onPress: onYes }, t('well.yes')),
+    ),
   );
 }
 

@@ -194,6 +194,9 @@ export const enLater = {
   'outlook.not-enough':
     'The log does not tell yet how the evenings compare with the usual course. More nights and evening ratings make it clearer.',
   'outlook.clear': 'Far sight should stay clear for about {low} to {high:count.hours} after the lenses come out.',
+  'well.ask': 'Illness was noted last night. Is it over?',
+  'well.no': 'No, or not sure: no lenses tonight',
+  'well.yes': 'Yes, well again',
   'outlook.clear.same': 'Far sight should stay clear for about {n:count.hours} after the lenses come out.',
   'outlook.clear.none': 'Clear far sight all day is not to be expected yet.',
   'outlook.missed.first': 'After one missed night, the evening may be {sight}.',

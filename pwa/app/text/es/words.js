@@ -576,6 +576,9 @@ export const words = {
     'El registro aún no dice cómo son las tardes frente al curso habitual. Más noches y más tardes anotadas lo aclaran.',
   'outlook.clear':
     'La vista de lejos debería seguir nítida unas {low} a {high:count.hours} después de quitar las lentes de contacto.',
+  'well.ask': 'Anoche se anotó una enfermedad. ¿Ya pasó?',
+  'well.no': 'No, o no es seguro: esta noche sin lentes de contacto',
+  'well.yes': 'Sí, ya está bien',
   'outlook.clear.same':
     'La vista de lejos debería seguir nítida unas {n:count.hours} después de quitar las lentes de contacto.',
   'outlook.clear.none': 'Aún no se espera vista nítida de lejos todo el día.',
