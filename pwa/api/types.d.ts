@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. fb3dc053a24dbf8c 6006e498d0d36a76
+// Made by npm run api; not to be edited. a98e5c2c3f334bea 142e169a1cf89dcc
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -578,6 +578,7 @@ export interface components {
             id: string;
             /** Format: date-time */
             last_seen: string;
+            messages: boolean;
             name: string;
             revoked: boolean;
         };
@@ -1287,9 +1288,9 @@ export interface components {
             why?: string;
         };
         LoadRow: {
-            ack_each_minutes: number[];
-            ack_median_minutes: number | null;
-            ack_p90_minutes: number | null;
+            ack: components["schemas"]["Wait"];
+            call: components["schemas"]["Wait"];
+            decision: components["schemas"]["Wait"];
             level: string;
             opened: components["schemas"]["Few"];
             per_100_wearer_years: number | null;
@@ -1692,6 +1693,7 @@ export interface components {
             nights: components["schemas"]["Counts"];
             notes: string[];
             recalls: components["schemas"]["Share"];
+            rung: components["schemas"]["RungRow"][];
             stopped: components["schemas"]["Few"];
             to: string;
             wear: components["schemas"]["Share"];
@@ -1931,6 +1933,11 @@ export interface components {
             rule: string;
             title: string;
         };
+        Ring: {
+            /** Format: date-time */
+            At: string;
+            Name: string;
+        };
         Rota: {
             dates: components["schemas"]["Duty"][];
             holidays: string[];
@@ -1949,6 +1956,11 @@ export interface components {
             approved: components["schemas"]["Approval"];
             rules: components["schemas"]["ClinicRuleRow"][];
             version: number;
+        };
+        RungRow: {
+            name: string;
+            nights: number;
+            rings: number;
         };
         SafetyReply: {
             contact: string;
@@ -2319,6 +2331,11 @@ export interface components {
             visit: components["schemas"]["Visit"];
             wearer: string;
         };
+        Wait: {
+            each: number[];
+            median: number | null;
+            p90: number | null;
+        };
         Waiting: {
             emergencies: number;
             open: number;
@@ -2367,6 +2384,7 @@ export interface components {
             incomplete_since?: string;
             night: string;
             old_phones: number;
+            reachable: number;
             receipts: {
                 [key: string]: components["schemas"]["WearReceipt"];
             };

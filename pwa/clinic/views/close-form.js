@@ -168,6 +168,12 @@ export function WearLine({ wear }) {
     'div',
     { 'data-test': 'wear-now' },
     h('ul', { class: 'wear-now' }, of(wear.wear.right, 'right'), of(wear.wear.left, 'left')),
+    wear.reachable === 0 &&
+      h(
+        'p',
+        { class: 'field-error', 'data-test': 'no-messages' },
+        tr('No phone of the family takes messages: what you write rings nowhere. Telephone.'),
+      ),
     wear.old_phones > 0 &&
       h(
         'p',

@@ -54,6 +54,14 @@ function OneFamily({ me, id }) {
       ),
       h('div', { class: 'buttons no-print' }, h(AddWearer, { family: f, done: got.reload })),
     ),
+    !f.people.some(p => p.devices.some(d => d.messages)) &&
+      h(
+        'p',
+        { class: 'overdue', 'data-test': 'no-messages' },
+        tr(
+          'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.',
+        ),
+      ),
     f.people.map(p => h(PersonCard, { key: p.id, me, family: f, person: p, reload: got.reload })),
     h('div', { class: 'buttons no-print' }, h(AddPerson, { family: f, done: got.reload })),
     h(Invitations, { me, family: f, key: `open ${got.busy}` }),
@@ -85,6 +93,7 @@ function PersonCard({ me, family, person, reload }) {
                 d.revoked
                   ? tr(' · taken out of use')
                   : tr(' · last heard {date} ', { date: dated(d.last_seen, me.practice.zone) }),
+                !d.revoked && !d.messages && tr('· takes no messages '),
               ),
               !d.revoked &&
                 h(

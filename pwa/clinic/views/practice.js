@@ -2,7 +2,7 @@
 // shown, so that no family can be recognised.
 
 import * as api from '../api.js';
-import { DataTable, h, Trouble, useLoad, useState } from '../dom.js';
+import { DataTable, h, Table, Trouble, useLoad, useState } from '../dom.js';
 import { addDays, day, LEVEL, number, share, title, whole } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
@@ -165,6 +165,8 @@ function Figures({ f }) {
               tr('Per 100 wearer-years'),
               tr('Middle time to acknowledge'),
               tr('9 in 10 within'),
+              tr('To the first call that reached them'),
+              tr('To the decision'),
               tr('Not acknowledged'),
             ].map(t => h('th', { scope: 'col' }, t)),
           ),
@@ -179,13 +181,30 @@ function Figures({ f }) {
               h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]),
               h('td', { 'data-is': tr('Opened') }, a.opened.text),
               h('td', { 'data-is': tr('Per 100 wearer-years') }, number(a.per_100_wearer_years, 1)),
-              h('td', { 'data-is': tr('Middle time to acknowledge') }, a.opened.text === 'none' ? '–' : answered(a)),
-              h('td', { 'data-is': tr('9 in 10 within') }, a.ack_each_minutes ? '–' : minutes(a.ack_p90_minutes)),
+              h(
+                'td',
+                { 'data-is': tr('Middle time to acknowledge') },
+                a.opened.text === 'none' ? '–' : answered(a.ack),
+              ),
+              h('td', { 'data-is': tr('9 in 10 within') }, a.ack.p90 === null ? '–' : minutes(a.ack.p90)),
+              h(
+                'td',
+                { 'data-is': tr('To the first call that reached them') },
+                a.opened.text === 'none' ? '–' : answered(a.call),
+              ),
+              h('td', { 'data-is': tr('To the decision') }, a.opened.text === 'none' ? '–' : answered(a.decision)),
               h('td', { 'data-is': tr('Not acknowledged') }, a.unacknowledged.text),
             ),
           ),
         ),
       ),
+      h('h3', null, tr('Rung at night, 22:00 to 07:00')),
+      f.rung.length
+        ? h(Table, {
+            head: [tr('Who'), tr('Nights'), tr('Messages')],
+            rows: f.rung.map(r => [r.name, r.nights, r.rings]),
+          })
+        : h('p', { class: 'quiet' }, tr('Nobody was.')),
     ),
     h(
       'section',
@@ -278,11 +297,8 @@ function eventWords(e) {
   });
 }
 
-/** The middle of five or more; of fewer each, since how soon it answers is the practice's own. @param {{ack_median_minutes: number|null, ack_each_minutes: number[]|null}} a */
-const answered = a =>
-  a.ack_each_minutes
-    ? a.ack_each_minutes.map(minutes).join(', ') || tr('none answered')
-    : minutes(a.ack_median_minutes);
+/** The middle of five or more; of fewer each, since how soon it answers is the practice's own. @param {{median: number|null, each: number[]|null}} w */
+const answered = w => (w.median === null ? (w.each ?? []).map(minutes).join(', ') || tr('none') : minutes(w.median));
 
 /** @param {number|null} m */
 const minutes = m =>

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"time"
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
@@ -66,7 +67,7 @@ func Practice(in PracticeInput) PracticeFigures {
 		d := civil.DateOf(a.Opened)
 		return d.Before(in.From) || d.After(in.To)
 	})
-	f.Alerts = alertLoad(opened, f.Years)
+	f.Alerts, f.Rung = alertLoad(opened, f.Years), rungAtNight(in.Alerts, in.From, in.To)
 	began := slices.DeleteFunc(slices.Clone(in.Adverse), func(e AdverseFact) bool { return e.Began.Before(in.From) || e.Began.After(in.To) })
 	f.Events = eventRate(opened, began, f.Years)
 	f.Adverse = adverseRows(began, f.Years)
@@ -168,13 +169,19 @@ func continuing(in PracticeInput) []SurvivalRow {
 
 func monthsBetween(a, b civil.Date) float64 { return float64(b.DaysSince(a)) / daysPerYear * 12 }
 
-// alertLoad is the load of each level and how soon somebody acknowledged.
+// alertLoad is the load of each level, and how soon somebody acknowledged, spoke to
+// the family and decided.
 func alertLoad(alerts []AlertFact, years float64) []LoadRow {
 	var out []LoadRow
 	for _, level := range []string{"emergency", "urgent", "routine", "note"} {
 		row := LoadRow{Level: level}
 		opened, open := 0, 0
-		minutes := []float64{}
+		var ack, call, decision []float64
+		after := func(to *[]float64, a AlertFact, at time.Time) {
+			if !at.IsZero() {
+				*to = append(*to, at.Sub(a.Opened).Minutes())
+			}
+		}
 		for _, a := range alerts {
 			if a.Level != level {
 				continue
@@ -182,23 +189,28 @@ func alertLoad(alerts []AlertFact, years float64) []LoadRow {
 			opened++
 			if a.AckAt.IsZero() {
 				open++
-				continue
 			}
-			minutes = append(minutes, a.AckAt.Sub(a.Opened).Minutes())
+			after(&ack, a, a.AckAt)
+			after(&call, a, a.CalledAt)
+			after(&decision, a, a.decided())
 		}
 		row.Opened, row.Unacknowledged = few(opened), few(open)
 		if years > 0 && !row.Opened.Small {
 			rate := 100 * float64(opened) / years
 			row.PerHundredYear = &rate
 		}
-		slices.Sort(minutes)
-		if row.AckEach = minutes; len(minutes) >= 5 {
-			mid, p90 := median(minutes), quantile(minutes, 0.9)
-			row.AckMedian, row.AckP90, row.AckEach = &mid, &p90, nil
-		}
+		row.Ack, row.Call, row.Decision = waitOf(ack), waitOf(call), waitOf(decision)
 		out = append(out, row)
 	}
 	return out
+}
+
+// decided is when the alert was first closed; zero while it was not.
+func (a *AlertFact) decided() time.Time {
+	if len(a.Closings) > 0 {
+		return a.Closings[0].At
+	}
+	return a.ClosedAt
 }
 
 // eventRate counts the alerts closed with an outcome that is an adverse event, and

@@ -52,7 +52,7 @@ func TestSmallCountsStayHidden(t *testing.T) {
 	if e := f.Events; e.Events.N != 0 || e.Events.Text != "fewer than 5" || e.Per10000 != nil || e.Low != nil || e.High == nil {
 		t.Errorf("events: %+v", e)
 	}
-	if a := f.Alerts[0]; a.Level != "emergency" || a.Opened.N != 0 || a.PerHundredYear != nil || a.AckMedian != nil {
+	if a := f.Alerts[0]; a.Level != "emergency" || a.Opened.N != 0 || a.PerHundredYear != nil || a.Ack.Median != nil {
 		t.Errorf("load: %+v", a)
 	}
 	in.Alerts = nil
@@ -77,7 +77,7 @@ func TestAFewAnswersAreShownOneByOne(t *testing.T) {
 	in := wornFor(100)
 	in.Alerts = alertsClosed(3, "spoken-to") // acknowledged after 1, 2 and 3 minutes
 	slices.Reverse(in.Alerts)
-	if a := review.Practice(in).Alerts[0]; !slices.Equal(a.AckEach, []float64{1, 2, 3}) || a.AckMedian != nil {
+	if a := review.Practice(in).Alerts[0]; !slices.Equal(a.Ack.Each, []float64{1, 2, 3}) || a.Ack.Median != nil {
 		t.Errorf("got %+v", a)
 	}
 }
@@ -89,8 +89,42 @@ func TestTimeToAcknowledge(t *testing.T) {
 	in := wornFor(100)
 	in.Alerts = alertsClosed(10, "spoken-to")
 	a := review.Practice(in).Alerts[0]
-	if a.AckMedian == nil || *a.AckMedian != 5.5 || math.Abs(*a.AckP90-9.1) > 1e-9 {
+	if a.Ack.Median == nil || *a.Ack.Median != 5.5 || math.Abs(*a.Ack.P90-9.1) > 1e-9 {
 		t.Errorf("got %+v", a)
+	}
+}
+
+// Taken at once, called later, decided later still: each wait is its own, in
+// minutes from the opening, as set down here. An alert closed without a call has none.
+func TestTimeToCallAndToDecision(t *testing.T) {
+	t.Parallel()
+	in := wornFor(100)
+	in.Alerts = alertsClosed(2, "spoken-to")
+	opened := in.Alerts[0].Opened
+	in.Alerts[0].CalledAt = opened.Add(40 * time.Minute)
+	in.Alerts[0].Closings = []review.Closing{{At: opened.Add(90 * time.Minute)}, {At: opened.Add(48 * time.Hour)}}
+	in.Alerts[1].ClosedAt = opened.Add(2 * time.Hour)
+	a := review.Practice(in).Alerts[0]
+	if !slices.Equal(a.Ack.Each, []float64{1, 2}) || !slices.Equal(a.Call.Each, []float64{40}) || !slices.Equal(a.Decision.Each, []float64{90, 120}) {
+		t.Errorf("ack %v, call %v, decision %v", a.Ack.Each, a.Call.Each, a.Decision.Each)
+	}
+}
+
+// Rung at 22:10 and twice in one minute at 03:00 of the same night, and at 06:59 of
+// another: two nights and three messages. Not at 07:00, at 21:59, or outside the range.
+func TestHowOftenSomebodyIsRungAtNight(t *testing.T) {
+	t.Parallel()
+	in := wornFor(1)
+	at := func(day, hour, minute, second int) review.Ring {
+		return review.Ring{Name: "Ann", At: time.Date(2025, 5, day, hour, minute, second, 0, time.UTC)}
+	}
+	in.Alerts = []review.AlertFact{
+		{Level: "urgent", Opened: at(1, 22, 0, 0).At, Rung: []review.Ring{at(1, 22, 10, 0), at(2, 3, 0, 0), at(2, 3, 0, 20), at(2, 7, 0, 0)}},
+		{Level: "note", Opened: at(4, 0, 0, 0).At, Rung: []review.Ring{at(4, 6, 59, 0), at(4, 21, 59, 0), {Name: "Ben", At: time.Date(2024, 5, 1, 3, 0, 0, 0, time.UTC)}}},
+	}
+	want := []review.RungRow{{Name: "Ann", Nights: 2, Rings: 3}}
+	if got := review.Practice(in).Rung; !slices.Equal(got, want) {
+		t.Errorf("got %+v, want %+v", got, want)
 	}
 }
 

@@ -40,6 +40,7 @@ type PracticeFigures struct {
 	Continuing []SurvivalRow `json:"continuing"`
 	Stopped    Few           `json:"stopped"`
 	Alerts     []LoadRow     `json:"alerts"`
+	Rung       []RungRow     `json:"rung"` // messages of alerts to each person between 22:00 and 07:00
 	Events     EventRate     `json:"events"`
 	Adverse    []AdverseRow  `json:"adverse"` // events written down by the practice: all, then by kind
 	Beside     []string      `json:"beside"`  // published figures to read ours against
@@ -67,12 +68,12 @@ type LoadRow struct {
 	Level          string   `json:"level"`
 	Opened         Few      `json:"opened"`
 	PerHundredYear *float64 `json:"per_100_wearer_years"`
-	AckMedian      *float64 `json:"ack_median_minutes"` // nil below five acknowledged
-	AckP90         *float64 `json:"ack_p90_minutes"`
-	// AckEach are the minutes one by one when fewer than five were acknowledged: how
-	// soon it answers is the practice's own, and names no family.
-	AckEach        []float64 `json:"ack_each_minutes"`
-	Unacknowledged Few       `json:"unacknowledged"`
+	// Ack is the wait for "I have this", Call for the first call that reached the
+	// family, Decision for the first closing; each from the opening.
+	Ack            Wait `json:"ack"`
+	Call           Wait `json:"call"`
+	Decision       Wait `json:"decision"`
+	Unacknowledged Few  `json:"unacknowledged"`
 }
 
 // EventRate is adverse events, as closed by the practice or written down without an

@@ -75,6 +75,8 @@ type AlertFact struct {
 	Began    time.Time     `json:"began,omitzero"`
 	Opened   time.Time     `json:"opened"`
 	AckAt    time.Time     `json:"ack_at,omitzero"`
+	CalledAt time.Time     `json:"-"` // the first call that reached the family
+	Rung     []Ring        `json:"-"` // whom its messages reached, and when
 	ClosedAt time.Time     `json:"closed_at,omitzero"`
 	Outcome  string        `json:"outcome"`         // one of [Outcomes], empty while not closed
 	Found    []string      `json:"found,omitempty"` // what was reported in it, in words with the eye

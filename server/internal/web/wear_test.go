@@ -270,7 +270,12 @@ func TestLensesInUnderAStop(t *testing.T) {
 func TestTheFamilyIsTold(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
+	// the practice sees whether a message reaches anybody
+	s.says("GET", wearPath, "desk", "", 200, `"reachable":0`)
+	s.says("GET", "/api/clinic/families/f1", "desk", "", 200, `"messages":false`)
 	s.says("POST", "/api/push/subscription", "family", `{"endpoint":"https://push.example/a","p256dh":"a","auth":"b"}`, 200, "")
+	s.says("GET", wearPath, "desk", "", 200, `"reachable":1`)
+	s.says("GET", "/api/clinic/families/f1", "desk", "", 200, `"messages":true`)
 	word := `{"kind":"word","body":{"text":"How is it now?","answer_wanted":true}}`
 	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, word+`,{"kind":"visit","body":{"on":"2026-04-01","at":"15:30"}}`), 200, `"visit"`)
 	rows, err := dispatch.Outbox{DB: s.srv.DB}.Lease(simNow, 10, time.Minute)

@@ -14,6 +14,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/web/record"
 )
 
 type alertList struct {
@@ -498,10 +499,30 @@ func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.Ale
 		out = append(out, review.AlertFact{
 			ID: a.ID, Wearer: w, Rule: a.Rule, Title: title(a.Rule), Level: string(a.Level), State: string(a.State),
 			Began: on(a.Began, loc), Opened: on(a.Opened, loc), AckAt: on(a.AckAt, loc), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome,
-			Found: foundWords(a.Signs), Closings: closingFacts(&a, loc),
+			Found: foundWords(a.Signs), Closings: closingFacts(&a, loc), CalledAt: on(firstReached(&a), loc), Rung: rung(tx, &a, loc),
 		})
 	}
 	return out, err
+}
+
+// firstReached is when a call first reached the family; zero when none did.
+func firstReached(a *escalate.Alert) time.Time {
+	for _, e := range a.History {
+		if e.Kind == escalate.Call && e.Result == "reached" {
+			return e.At
+		}
+	}
+	return time.Time{}
+}
+
+// rung are the messages of an alert that reached somebody of the practice.
+func rung(tx *store.Tx, a *escalate.Alert, loc *time.Location) (out []review.Ring) {
+	for _, e := range a.History {
+		if e.Kind == escalate.Sent && e.To != "" {
+			out = append(out, review.Ring{Name: record.Name(tx, e.To), At: on(e.At, loc)})
+		}
+	}
+	return out
 }
 
 // foundWords says signs of an alert, each a rule and an eye, in words.

@@ -91,6 +91,7 @@ type deviceView struct {
 	Name     string        `json:"name"`
 	LastSeen time.Time     `json:"last_seen"`
 	Revoked  bool          `json:"revoked"`
+	Messages bool          `json:"messages"` // takes reminders and words
 }
 
 type wearerHead struct {
@@ -141,7 +142,8 @@ func describeFamily(tx *store.Tx, id care.FamilyID) (familyDetail, error) {
 		}
 		for _, dev := range devices {
 			if dev.Person == p.ID {
-				fp.Devices = append(fp.Devices, deviceView{dev.ID, dev.Name, dev.LastSeen, dev.Revoked})
+				_, err := tx.Access().Subscription(dev.ID)
+				fp.Devices = append(fp.Devices, deviceView{dev.ID, dev.Name, dev.LastSeen, dev.Revoked, !dev.Revoked && err == nil})
 			}
 		}
 		if err := fp.readConsent(tx, p); err != nil {

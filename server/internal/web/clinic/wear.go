@@ -31,6 +31,7 @@ type wearView struct {
 	OldPhones  int         `json:"old_phones"`
 	Incomplete *time.Time  `json:"incomplete_since,omitempty"` // put back from a backup then, and not every device has handed in since
 	ReviewBy   *civil.Date `json:"review_by,omitempty"`        // as said last
+	Reachable  int         `json:"reachable"`                  // the family's devices that take messages
 	Booked     civil.Date  `json:"booked,omitzero"`            // the next visit booked, today or later
 	// Diseases are what closings named and no review has cleared: to resume such an
 	// eye wants words.
@@ -148,6 +149,10 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 	v.Causes = intake.CausesOf(v.Wear)
 	var err error
 	if v.Diseases, err = intake.Diseases(tx, w.ID); err != nil {
+		return v, err
+	}
+	reach, err := tx.Access().Reachable(w.Family)
+	if v.Reachable = len(reach); err != nil {
 		return v, err
 	}
 	if v.Booked, err = nextBooked(tx, w.ID); err != nil {
