@@ -814,4 +814,20 @@ export const said = {
   'The refraction is expected to be back; two readings a week apart confirm it':
     'يُتوقع أن الانكسار عاد؛ وقياسان بفارق أسبوع يؤكدانه',
   'not measured since the end': 'لم يُقَس منذ الانتهاء',
+  'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
+    'جاءت نتيجة اختبار البصر في المنزل أسوأ من المعتاد. هل إحدى العينين حمراء أو مؤلمة، وهل الرؤية مشوشة نهارًا؟ نود أن نفحصها',
+  'Refraction after the end of wear': 'قياس الانكسار بعد انتهاء الارتداء',
+  'without it nobody knows which spectacles fit, or from which refraction a new start would begin':
+    'من دونه لا يعرف أحد أي نظارة تناسب، ولا من أي انكسار تكون البداية الجديدة',
+  'Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?':
+    'مضت أسابيع بلا عدسات. هل يمكننا قياس عينيك من جديد لنرى إن كانت النظارة مناسبة؟',
+  'Sight fell': 'انخفض البصر',
+  'right eye {a} logMAR on {d}, {b} before ({c} runs)':
+    'العين اليمنى {a} logMAR في {d}، وكانت {b} من قبل (عدد الاختبارات {c})',
+  'left eye {a} logMAR on {d}, {b} before ({c} runs)':
+    'العين اليسرى {a} logMAR في {d}، وكانت {b} من قبل (عدد الاختبارات {c})',
+  'right eye {a} logMAR on {d}, {b} before ({c} run)': 'العين اليمنى {a} logMAR في {d}، وكانت {b} من قبل (اختبار {c})',
+  'left eye {a} logMAR on {d}, {b} before ({c} run)': 'العين اليسرى {a} logMAR في {d}، وكانت {b} من قبل (اختبار {c})',
+  'wear ended {d}': 'انتهى الارتداء في {d}',
+  'no refraction on or after {dates}': 'لا قياس للانكسار في {dates} أو بعده',
 };

@@ -1721,4 +1721,10 @@ export const rows = {
   'All of it is seen to': 'عولج كل ذلك',
   'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
     'أُعيدت نسخة احتياطية. الأسطر التي تبدأ بـ “not in the backup” تبيّن ما جرى بعد إعدادها: انظر في كل منها وأعد فعله إن كان لا يزال قائماً.',
+  'An alert of {date} was closed as an event, and nothing is written down here.':
+    'أُغلق إنذار بتاريخ {date} على أنه حادث، ولا شيء مدوّن هنا.',
+  'Write it down': 'دوّنه',
+  'Best-corrected before, logMAR': 'أفضل حدة مصححة قبل، logMAR',
+  'Best-corrected after, logMAR': 'أفضل حدة مصححة بعد، logMAR',
+  '{person} ({role}) took the consent back on {date}.': 'سحب {person} ({role}) الموافقة في {date}.',
 };

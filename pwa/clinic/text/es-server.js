@@ -851,4 +851,18 @@ export const said = {
   'The refraction is expected to be back; two readings a week apart confirm it':
     'Se espera que la refracción haya vuelto; dos mediciones con una semana de diferencia lo confirman',
   'not measured since the end': 'sin medir desde el final',
+  'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
+    'La prueba de visión en casa salió peor que antes. ¿Tiene algún ojo rojo o dolorido, y ve borroso de día? Nos gustaría examinarlo',
+  'Refraction after the end of wear': 'Refracción tras el final del uso',
+  'without it nobody knows which spectacles fit, or from which refraction a new start would begin':
+    'sin ella nadie sabe qué gafas sirven ni desde qué refracción empezaría un nuevo comienzo',
+  'Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?':
+    'Lleva ya unas semanas sin lentes. ¿Podemos medir sus ojos de nuevo y ver si las gafas le sirven?',
+  'Sight fell': 'La visión bajó',
+  'right eye {a} logMAR on {d}, {b} before ({c} runs)': 'ojo derecho {a} logMAR el {d}, {b} antes ({c} pruebas)',
+  'left eye {a} logMAR on {d}, {b} before ({c} runs)': 'ojo izquierdo {a} logMAR el {d}, {b} antes ({c} pruebas)',
+  'right eye {a} logMAR on {d}, {b} before ({c} run)': 'ojo derecho {a} logMAR el {d}, {b} antes ({c} prueba)',
+  'left eye {a} logMAR on {d}, {b} before ({c} run)': 'ojo izquierdo {a} logMAR el {d}, {b} antes ({c} prueba)',
+  'wear ended {d}': 'el uso terminó el {d}',
+  'no refraction on or after {dates}': 'sin refracción desde el {dates}',
 };

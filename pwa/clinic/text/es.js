@@ -1689,4 +1689,10 @@ export const rows = {
   'All of it is seen to': 'Todo está atendido',
   'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
     'Se repuso una copia de seguridad. Las líneas que empiezan por “not in the backup” dicen lo que se hizo después de crearla: mire cada una y vuelva a hacerlo donde siga vigente.',
+  'An alert of {date} was closed as an event, and nothing is written down here.':
+    'Una alerta del {date} se cerró como evento y aquí no hay nada escrito.',
+  'Write it down': 'Anotarlo',
+  'Best-corrected before, logMAR': 'Mejor agudeza corregida antes, logMAR',
+  'Best-corrected after, logMAR': 'Mejor agudeza corregida después, logMAR',
+  '{person} ({role}) took the consent back on {date}.': '{person} ({role}) retiró el consentimiento el {date}.',
 };

@@ -788,4 +788,18 @@ export const said = {
   'The refraction is expected to be back; two readings a week apart confirm it':
     '预计屈光已恢复；相隔一周的两次读数可确认',
   'not measured since the end': '结束后未测',
+  'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
+    '在家的视力测试结果比以前差。有没有哪只眼睛发红或疼痛，白天看东西模糊吗？我们想检查一下',
+  'Refraction after the end of wear': '停戴后的屈光度',
+  'without it nobody knows which spectacles fit, or from which refraction a new start would begin':
+    '没有它，就不知道哪副眼镜合适，也不知道重新开始时的屈光度',
+  'Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?':
+    '已经停戴几个星期了。我们可以再测量一下眼睛，看看眼镜是否合适吗？',
+  'Sight fell': '视力下降',
+  'right eye {a} logMAR on {d}, {b} before ({c} runs)': '右眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',
+  'left eye {a} logMAR on {d}, {b} before ({c} runs)': '左眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',
+  'right eye {a} logMAR on {d}, {b} before ({c} run)': '右眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',
+  'left eye {a} logMAR on {d}, {b} before ({c} run)': '左眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',
+  'wear ended {d}': '停戴日期 {d}',
+  'no refraction on or after {dates}': '{dates} 当天或之后没有屈光检查',
 };

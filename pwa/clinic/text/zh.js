@@ -1649,4 +1649,10 @@ export const rows = {
   'All of it is seen to': '全部已处理',
   'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
     '已恢复一份备份。以“not in the backup”开头的行说明备份之后做过什么：请逐条查看，仍然有效的请重新做一遍。',
+  'An alert of {date} was closed as an event, and nothing is written down here.':
+    '{date} 的一条警报以事件结案，但此处没有任何记录。',
+  'Write it down': '记录下来',
+  'Best-corrected before, logMAR': '之前的最佳矫正视力，logMAR',
+  'Best-corrected after, logMAR': '之后的最佳矫正视力，logMAR',
+  '{person} ({role}) took the consent back on {date}.': '{person}（{role}）于 {date} 撤回了同意。',
 };
