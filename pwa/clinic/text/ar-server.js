@@ -830,4 +830,13 @@ export const said = {
   'left eye {a} logMAR on {d}, {b} before ({c} run)': 'العين اليسرى {a} logMAR في {d}، وكانت {b} من قبل (اختبار {c})',
   'wear ended {d}': 'انتهى الارتداء في {d}',
   'no refraction on or after {dates}': 'لا قياس للانكسار في {dates} أو بعده',
+  'On the rota without a telephone number: {x}. When their device is silent, nobody of the practice can phone them: an administrator enters it under Staff':
+    'في جدول المناوبة بلا رقم هاتف: {x}. إذا صمت جهازهم فلا أحد في العيادة يستطيع الاتصال بهم: يدخله مدير في صفحة الموظفين',
+  '{x} of today is in the past, and the visit is booked': 'الساعة {x} من اليوم مضت، والزيارة محجوزة',
+  'The visit is at {x}, and it is {y} now: was it kept before its time?':
+    'الزيارة الساعة {x} والساعة الآن {y}: هل تمت قبل موعدها؟',
+  'The words to the family speak of a visit, and none is booked here':
+    'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
+  '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
+    '{x} ليس سريريًا ولا يستطيع استلام علامة خطر: في تلك المناوبة يستمر التصعيد حتى يجيب سريري',
 };

@@ -1726,5 +1726,25 @@ export const rows = {
   'Write it down': 'دوّنه',
   'Best-corrected before, logMAR': 'أفضل حدة مصححة قبل، logMAR',
   'Best-corrected after, logMAR': 'أفضل حدة مصححة بعد، logMAR',
+  'Version {version} of the rules.': 'الإصدار {version} من القواعد.',
+  'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
+    'كان في الهاتف الإصدار {version} من القواعد، وهذه الكلمات من الإصدار {here}: ربما قال شيئًا آخر.',
+  'No phone of the family takes messages: what you write rings nowhere. Telephone.':
+    'لا هاتف للعائلة يستقبل الرسائل: ما تكتبه لا يرنّ في أي مكان. اتصل هاتفيًا.',
+  'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.':
+    'لا هاتف لهذه العائلة يستقبل الرسائل: لا يصلها أي تذكير ولا ترنّ أي كلمة. ساعدها على تفعيل الإشعارات.',
+  '· takes no messages': '· لا يستقبل الرسائل',
+  'born {date}': 'مواليد {date}',
+  'Look once more': 'انظر مرة أخرى',
+  'Yes, for this child': 'نعم، لهذا الطفل',
+  'Change it': 'غيّره',
+  'To the first call that reached them': 'حتى أول مكالمة وصلت إليهم',
+  'To the decision': 'حتى القرار',
+  'Rung at night, 22:00 to 07:00': 'الرنين ليلًا، من 22:00 إلى 07:00',
+  Messages: 'الرسائل',
+  'Nobody was.': 'لا أحد.',
+  none: 'لا شيء',
+  'What you typed still stands above; saving again puts it over theirs.':
+    'ما كتبته لا يزال أعلاه؛ والحفظ مرة أخرى يضعه مكان ما كتبوه.',
   '{person} ({role}) took the consent back on {date}.': 'سحب {person} ({role}) الموافقة في {date}.',
 };

@@ -39,17 +39,17 @@ export const privacy = {
   'Who answers for the data': 'Quién responde de los datos',
   'Name and address. Empty: {name}.': 'Nombre y dirección. Vacío: {name}.',
   'Whom to ask about it': 'A quién preguntar por ellos',
-  'Mail or telephone. Empty: the practice’s telephone.': 'Correo o teléfono. Vacío: el teléfono de la consulta.',
+  'Mail or telephone. Empty: the practice’s telephone.': 'Correo o teléfono. Vacío: el teléfono de la clínica.',
   'Whom to complain to': 'A quién reclamar',
   'The authority for data protection. Empty: it is not named.':
     'La autoridad de protección de datos. Vacío: no se nombra.',
-  'The practice’s own words': 'Las palabras propias de la consulta',
+  'The practice’s own words': 'Las palabras propias de la clínica',
   'They take the place of the first two paragraphs of the app’s words, in each language. What the app is and is not, who answers for the data, how long it is kept and the rights stand below them in any case.':
     'Sustituyen los dos primeros párrafos del texto de la aplicación, en cada idioma. Qué es y qué no es la aplicación, quién responde de los datos, cuánto se guardan y los derechos siguen debajo en todo caso.',
   'Every family is asked to agree again. Until they do, everything goes on for them.':
     'Se pide a cada familia que acepte de nuevo. Hasta entonces todo sigue igual para ella.',
   'Yes, ask everybody again': 'Sí, preguntar de nuevo a todos',
-  'When the practice became aware of it': 'Cuándo lo supo la consulta',
+  'When the practice became aware of it': 'Cuándo lo supo la clínica',
   'Date and time. The authority is told within 72 hours of it, unless nobody is put at risk.':
     'Fecha y hora. Se avisa a la autoridad en 72 horas, salvo que nadie corra riesgo.',
   'What happened': 'Qué ocurrió',

@@ -865,4 +865,13 @@ export const said = {
   'left eye {a} logMAR on {d}, {b} before ({c} run)': 'ojo izquierdo {a} logMAR el {d}, {b} antes ({c} prueba)',
   'wear ended {d}': 'el uso terminó el {d}',
   'no refraction on or after {dates}': 'sin refracción desde el {dates}',
+  'On the rota without a telephone number: {x}. When their device is silent, nobody of the practice can phone them: an administrator enters it under Staff':
+    'En el turno sin número de teléfono: {x}. Cuando su dispositivo calla, nadie de la clínica puede llamarles: un administrador lo anota en Personal',
+  '{x} of today is in the past, and the visit is booked': 'Las {x} de hoy ya han pasado, y la visita se reserva',
+  'The visit is at {x}, and it is {y} now: was it kept before its time?':
+    'La visita es a las {x} y ahora son las {y}: ¿se hizo antes de su hora?',
+  'The words to the family speak of a visit, and none is booked here':
+    'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
+  '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
+    '{x} no es profesional clínico y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un profesional clínico',
 };

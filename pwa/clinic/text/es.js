@@ -1694,5 +1694,25 @@ export const rows = {
   'Write it down': 'Anotarlo',
   'Best-corrected before, logMAR': 'Mejor agudeza corregida antes, logMAR',
   'Best-corrected after, logMAR': 'Mejor agudeza corregida después, logMAR',
+  'Version {version} of the rules.': 'Versión {version} de las reglas.',
+  'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
+    'El teléfono tenía la versión {version} de las reglas; estas palabras son de la versión {here}: puede que dijera otra cosa.',
+  'No phone of the family takes messages: what you write rings nowhere. Telephone.':
+    'Ningún teléfono de la familia recibe mensajes: lo que escriba no sonará en ninguna parte. Llame por teléfono.',
+  'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.':
+    'Ningún teléfono de esta familia recibe mensajes: no les llega ningún recordatorio y ningún mensaje suena. Ayúdeles a activar las notificaciones.',
+  '· takes no messages': '· no recibe mensajes',
+  'born {date}': 'nacido el {date}',
+  'Look once more': 'Mire una vez más',
+  'Yes, for this child': 'Sí, para este niño o niña',
+  'Change it': 'Cambiarlo',
+  'To the first call that reached them': 'Hasta la primera llamada que los localizó',
+  'To the decision': 'Hasta la decisión',
+  'Rung at night, 22:00 to 07:00': 'Timbres de noche, de 22:00 a 07:00',
+  Messages: 'Mensajes',
+  'Nobody was.': 'Nadie.',
+  none: 'ninguno',
+  'What you typed still stands above; saving again puts it over theirs.':
+    'Lo que escribió sigue arriba; si guarda otra vez, sustituye a lo suyo.',
   '{person} ({role}) took the consent back on {date}.': '{person} ({role}) retiró el consentimiento el {date}.',
 };

@@ -802,4 +802,12 @@ export const said = {
   'left eye {a} logMAR on {d}, {b} before ({c} run)': '左眼 {d} 为 {a} logMAR，之前为 {b}（{c} 次）',
   'wear ended {d}': '停戴日期 {d}',
   'no refraction on or after {dates}': '{dates} 当天或之后没有屈光检查',
+  'On the rota without a telephone number: {x}. When their device is silent, nobody of the practice can phone them: an administrator enters it under Staff':
+    '值班表上没有电话号码：{x}。设备不响时，诊所里没有人能打电话给他们：由管理员在“员工”中填写',
+  '{x} of today is in the past, and the visit is booked': '今天 {x} 已经过去，而就诊仍在预约',
+  'The visit is at {x}, and it is {y} now: was it kept before its time?':
+    '就诊时间是 {x}，现在是 {y}：是提前完成的吗？',
+  'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
+  '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
+    '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',
 };

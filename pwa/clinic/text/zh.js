@@ -1654,5 +1654,25 @@ export const rows = {
   'Write it down': '记录下来',
   'Best-corrected before, logMAR': '之前的最佳矫正视力，logMAR',
   'Best-corrected after, logMAR': '之后的最佳矫正视力，logMAR',
+  'Version {version} of the rules.': '规则第 {version} 版。',
+  'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
+    '手机上的规则是第 {version} 版，这里的文字是第 {here} 版：手机当时所说可能不同。',
+  'No phone of the family takes messages: what you write rings nowhere. Telephone.':
+    '这个家庭没有手机接收消息：您写的内容不会在任何地方响铃。请打电话。',
+  'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.':
+    '这个家庭没有手机接收消息：提醒到不了他们，消息也不会响铃。请帮助他们打开通知。',
+  '· takes no messages': '· 不接收消息',
+  'born {date}': '出生于 {date}',
+  'Look once more': '请再看一遍',
+  'Yes, for this child': '是，就是这个孩子',
+  'Change it': '修改',
+  'To the first call that reached them': '到首次打通电话',
+  'To the decision': '到作出决定',
+  'Rung at night, 22:00 to 07:00': '夜间响铃，22:00 至 07:00',
+  Messages: '消息',
+  'Nobody was.': '没有人。',
+  none: '无',
+  'What you typed still stands above; saving again puts it over theirs.':
+    '您输入的内容仍在上方；再次保存会覆盖对方的内容。',
   '{person} ({role}) took the consent back on {date}.': '{person}（{role}）于 {date} 撤回了同意。',
 };
