@@ -1,6 +1,7 @@
 package e2e_test
 
 import (
+	"context"
 	"encoding/json"
 	"strings"
 	"testing"
@@ -163,6 +164,41 @@ func TestALostCaseIsOutOfUse(t *testing.T) {
 		t.Errorf("the server has %+v, %v", said, err)
 	}
 	run(t, tab, tap("undo"), see("in-use", "Lens case"))
+	sound(t, tab)
+}
+
+// Without a server the steps of the first fortnight and the list of what was taught
+// are there, also after the app was closed.
+func TestTheFirstFortnightNeedsNoServer(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab, _ := settled(t, a)
+	run(t, tab, becomes(`!!navigator.serviceWorker.controller`))
+	if err := a.StopListening(); err != nil {
+		t.Fatal(err)
+	}
+	run(t, tab, chromedp.Reload(), ready(), toHash("/guide"), see("guide-hands", "Wash and dry your hands"), tap("guide-next"), chromedp.WaitNotPresent(sel("guide-hands")),
+		toHash("/taught"), seeIn("main", "Wash and dry"))
+	shot(t, tab, "fortnight-offline")
+	sound(t, tab)
+}
+
+// Two tabs of one phone rate the same evening, the one after the other: the later
+// answer stands, the earlier is in the history, and nobody is said to differ.
+func TestTwoTabsRateOneEvening(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab, _ := settled(t, a)
+	other, stop := chromedp.NewContext(tab)
+	t.Cleanup(stop)
+	width(t, other, 390, 844)
+	at(t, other, bedtime)
+	run(t, other, chromedp.Navigate(a.URL()+"/#/evening"), chromedp.WaitVisible(sel("rating-1")))
+	run(t, tab, toHash("/evening"), tap("rating-2"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, other, tap("rating-4"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	for _, tab := range []context.Context{tab, other} {
+		run(t, tab, toHash("/child"), chromedp.Reload(), ready(), seeIn(css("logged"), "Nearly clear"), becomes(`!document.querySelector('.fortnight')?.innerText.includes('≠') && !document.querySelector('[data-test=differ]')`))
+	}
 	sound(t, tab)
 }
 

@@ -45,6 +45,11 @@ func TestSightTestIsRunAndSaved(t *testing.T) {
 		}
 		w.shot("sight-test-result")
 		w.see("acuity-result", "left eye")
+		w.see("acuity-result", "best row of a usual chart") // in words first; the notation is folded away
+		w.see("traffic", "do not drive, ride or cycle")
+		if read[bool](w, `document.querySelector('[data-test=acuity-result]').innerText.includes('logMAR')`) {
+			t.Error("a figure stands in the practitioner's notation before it is asked for")
+		}
 		w.tap("confirm")
 		w.savedAndSent()
 		var run struct {

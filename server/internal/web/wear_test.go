@@ -396,6 +396,34 @@ func TestQuietHoursHoldBackAWord(t *testing.T) {
 	}
 }
 
+// The family's own quiet hours hold a word too: the plan's begin at 23:30 only, the
+// family's at 21:45, and it is 22:00.
+func TestAFamilysOwnQuietHoursHoldBackAWord(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	var plan map[string]any
+	if err := json.Unmarshal(s.usual(), &plan); err != nil {
+		t.Fatal(err)
+	}
+	plan["quiet_from"], plan["quiet_to"], plan["zone"] = "23:30", "06:00", "Europe/Lisbon"
+	raw, _ := json.Marshal(plan)
+	s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", string(raw), 200, "")
+	s.says("POST", "/api/reminders", "family", `{"wearer":"w1","own":{"quiet":{"from":"21:45","to":"06:30"}}}`, 200, "")
+	s.says("POST", "/api/push/subscription", "family", `{"endpoint":"https://push.example/a","p256dh":"a","auth":"b"}`, 200, "")
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"word","body":{"text":"Please bring the case"}}`), 200, `"word"`)
+	waiting := func(at time.Time) int {
+		rows, err := dispatch.Outbox{DB: s.srv.DB}.Lease(at, 10, time.Minute)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(rows)
+	}
+	end := time.Date(2026, 3, 29, 5, 30, 0, 0, time.UTC)
+	if early, late := waiting(end.Add(-time.Second)), waiting(end); early != 0 || late != 1 {
+		t.Errorf("a word: %d messages before the family's quiet hours end, %d then; want 0 and 1", early, late)
+	}
+}
+
 // Where a word of the practice is: on no phone until one has said, by its cursor,
 // that it holds the log so far; on that one then, and read by nobody.
 func TestTheClinicSeesWhichPhoneHasAWord(t *testing.T) {
