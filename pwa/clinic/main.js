@@ -348,6 +348,7 @@ function Console(props) {
     ask,
     changed: askMe,
   });
+  const news = h('div', null, h(StaffNews, { me, changed: askMe }), h(FamilyNews, { me }));
   return h(
     'div',
     { class: 'console' },
@@ -443,10 +444,10 @@ function Console(props) {
             'Part of the data file cannot be read, and alerts or messages stood in it: one may be open that is not shown here. Phone the families who reported a sore eye in the last days, and have the administrator restore or repair the file.',
           ),
         ),
-      h(StaffNews, { me, changed: askMe }),
-      h(FamilyNews, { me }),
+      waiting === 0 && news,
       !administrator && route.view !== 'today' && h(Arrived, { alerts: queue.alerts, me, now: queue.now, ask }),
       administrator && !['setup', 'check', 'settings'].includes(route.view) ? h(Unset, { me }, page) : page,
+      waiting > 0 && news, // nothing stands above an alert
     ),
   );
 }

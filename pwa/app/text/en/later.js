@@ -616,7 +616,7 @@ export const enLater = {
   'join.consent.kept.law': 'The clinic keeps it as long as it has to keep health records.',
   'join.consent.rights':
     'You may read it and take a copy. You may have it put right or wiped. You may take this consent back at any time, under Settings. A sore eye can be reported all the same. If you are not content, you may turn to {authority}.',
-  'join.consent.authority': 'the data watchdog where you live',
+  'join.consent.authority': 'the data protection body where you live',
   'join.consent.offline': 'What you agree to could not be fetched. Please connect this phone.',
   'privacy.title': 'Your data and your consent',
   'privacy.agreed': 'You agreed on {time}.',
