@@ -260,7 +260,7 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 	if last.Withdrawn {
 		list = withoutConsent(list)
 	}
-	members := membership{tx, caller.Person.Family, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
+	members := membership{tx, caller.Person.Family, caller.Person.ID, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
 	watch, err := newWatch(tx, caller.Person.Family)
 	if err != nil {
 		return nil, false, err
@@ -362,6 +362,7 @@ func (v *Verdict) refuse(verdict string, err error) {
 type membership struct {
 	tx       *store.Tx
 	family   care.FamilyID
+	as       care.PersonID // whose device it is; "": not asked
 	restored time.Time // when the log was last put back from a backup, or zero
 	wearers  map[care.WearerID]bool
 	authors  map[care.PersonID]bool
@@ -396,6 +397,11 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 	}
 	if err := m.voice(e); err != nil || e.Kind.Clinical() {
 		return err // its author is of the practice, which the mac proves
+	}
+	// A device writes as its own person only. What concerns a sore eye is taken
+	// whoever it says has written it.
+	if !foreign && m.as != "" && e.Author != m.as && e.Kind != care.Symptoms && !e.OfWear() {
+		return care.Refuse("foreign-author", "author", "a device writes as its own person only")
 	}
 	if !m.authors[e.Author] {
 		var a care.Person

@@ -61,7 +61,7 @@ func keepAside(tx *store.Tx, caller register.Caller, p parsed) (raised bool, err
 	if err != nil {
 		return false, err
 	}
-	m := membership{tx, family, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
+	m := membership{tx, family, "", restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
 	if err := m.check(p.entry, caller.Device.ID, false); err != nil {
 		return false, err
 	}

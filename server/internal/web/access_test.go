@@ -558,6 +558,9 @@ func TestForeignFamilyIsNotThere(t *testing.T) {
 	s.teens()
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"wearer":"w2"}`)), 422, "foreign-wearer")
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"p2"}`)), 422, "foreign-author")
+	// Within a family a device writes as its own person; who is sore is heard all the same.
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"t1","kind":"note","body":{"text":"a"}}`)), 422, "foreign-author")
+	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"t1","kind":"symptoms","body":{"left":{"pain":"severe"}}}`)), 200, `"accepted"`)
 	s.says("DELETE", "/api/devices/d2", "family", "", 404, "no-such-device")
 	for _, path := range []string{"/api/family", "/api/devices"} {
 		raw := s.says("GET", path, "family", "", 200, "")
