@@ -363,7 +363,7 @@ type membership struct {
 	tx       *store.Tx
 	family   care.FamilyID
 	as       care.PersonID // whose device it is; "": not asked
-	restored time.Time // when the log was last put back from a backup, or zero
+	restored time.Time     // when the log was last put back from a backup, or zero
 	wearers  map[care.WearerID]bool
 	authors  map[care.PersonID]bool
 }
