@@ -80,8 +80,8 @@ const medicalOf = words => ({
 function filled(value) {
   if (typeof value === 'number')
     return own.tag === 'en' ? String(value) : value.toLocaleString(own.locale, { useGrouping: false });
-  // What is filled in keeps its own direction (UAX #9, first strong isolate).
-  return own.rtl && value ? `\u2068${value}\u2069` : value;
+  // What is filled in stands apart (UAX #9): in this direction where it has words of it, else in its own.
+  return own.rtl && value ? `${/[\u0590-\u08ff]/.test(value) ? '\u2067' : '\u2068'}${value}\u2069` : value;
 }
 
 /** @param {Text} row @param {Record<string, unknown>} args @returns {string} in the form of the first number */

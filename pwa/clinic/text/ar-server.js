@@ -839,4 +839,6 @@ export const said = {
     'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} ليس سريريًا ولا يستطيع استلام علامة خطر: في تلك المناوبة يستمر التصعيد حتى يجيب سريري',
+  'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
+    'كان لدى الهاتف الإصدار {a} من القواعد؛ وهذه الكلمات من الإصدار {b}: ربما قال شيئًا آخر',
 };

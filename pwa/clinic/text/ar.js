@@ -1,13 +1,76 @@
 // The console in Arabic, by the English text. Ours: nobody who speaks the language has read it yet.
 
-import { privacy } from './ar-privacy.js';
-
 /** Who speaks the language and has read these words; empty: nobody yet. */
 export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
-  ...privacy,
+  'one more phone reads the log: “{device}” of {person}, since {at}':
+    'هاتف آخر يقرأ السجل: «{device}» لصاحبه {person}، منذ {at}',
+  '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':
+    'سحب {person} موافقته في {at}: لا يُستقبل مما يسجله إلا بلاغات العين المؤلمة. اتفق مع العائلة على ما يسري لليالي.',
+  '{person} agreed again on {at}': 'وافق {person} من جديد في {at}',
+  'New about who reads families’ logs: {n}': 'جديد عمّن يقرأ سجلات العائلات: {n}',
+  'A parent with parental authority': 'أحد الوالدين له الولاية',
+  'A guardian with parental authority': 'وصي له الولاية',
+  'The wearer, of full age': 'مستخدم العدسات نفسه، بالغ',
+  'A teen, for whom somebody with parental authority has agreed': 'يافع وافق عنه من له الولاية',
+  '{at}: took consent back, on {device}': '{at}: سحب الموافقة على {device}',
+  '{at}: agreed to version {version} for {wearers}, on {device}':
+    '{at}: وافق على النسخة {version} عن {wearers} على {device}',
+  '{basis}, stated by {name} on {at}.': '{basis}، بإقرار {name} في {at}.',
+  'Nobody has stated whether this person may decide for the wearers.':
+    'لم يُقرّ أحد بأن لهذا الشخص أن يقرر عن مستخدمي العدسات.',
+  'Took their consent back: nothing they log is taken but reports of a sore eye.':
+    'سحب موافقته: لا يُستقبل مما يسجله إلا بلاغات العين المؤلمة.',
+  'Consent: {n} on record': 'الموافقة: {n} في السجل',
+  'Nobody agrees before they join.': 'لا أحد يوافق قبل أن ينضم.',
+  'State authority': 'إقرار بالولاية',
+  'I state for the record that this person is': 'أقرّ في السجل بأن هذا الشخص هو',
+  'State it in my name': 'الإقرار باسمي',
+  Privacy: 'الخصوصية',
+  'A text for whoever keeps the server': 'نص لمن يدير الخادم',
+  'In English, after article 28 of the General Data Protection Regulation. Have a lawyer read it before anybody signs.':
+    'بالإنجليزية، وفق المادة 28 من اللائحة العامة لحماية البيانات. ليقرأه محامٍ قبل أن يوقّع أحد.',
+  'Show the text': 'عرض النص',
+  'What families read and agree to': 'ما تقرؤه العائلات وتوافق عليه',
+  'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
+    'النسخة {version}. يُحفظ {years} بعد آخر تسجيل أو زيارة، كما في الإعدادات.',
+  '{n} years': '{n} سنوات',
+  'as long as health records must be kept': 'ما دام حفظ السجلات الصحية واجباً',
+  'Who answers for the data': 'من المسؤول عن البيانات',
+  'Name and address. Empty: {name}.': 'الاسم والعنوان. فارغ: {name}.',
+  'Whom to ask about it': 'من يُسأل عنها',
+  'Mail or telephone. Empty: the practice’s telephone.': 'بريد أو هاتف. فارغ: هاتف العيادة.',
+  'Whom to complain to': 'إلى من تُقدَّم الشكوى',
+  'The authority for data protection. Empty: it is not named.': 'هيئة حماية البيانات. فارغ: لا تُسمّى.',
+  'The practice’s own words': 'كلمات العيادة نفسها',
+  'They take the place of the first two paragraphs of the app’s words, in each language. What the app is and is not, who answers for the data, how long it is kept and the rights stand below them in any case.':
+    'تحل محل الفقرتين الأوليين من كلمات التطبيق في كل لغة. أما ما هو التطبيق وما ليس هو، ومن المسؤول عن البيانات، ومدة حفظها، والحقوق، فتبقى تحتها في كل حال.',
+  'Every family is asked to agree again. Until they do, everything goes on for them.':
+    'يُطلب من كل عائلة أن توافق من جديد. وحتى ذلك الحين يستمر لها كل شيء.',
+  'Yes, ask everybody again': 'نعم، اسأل الجميع من جديد',
+  'When the practice became aware of it': 'متى علمت العيادة بذلك',
+  'Date and time. The authority is told within 72 hours of it, unless nobody is put at risk.':
+    'التاريخ والوقت. تُبلَّغ الهيئة خلال 72 ساعة إلا إذا لم يتعرض أحد لخطر.',
+  'What happened': 'ما الذي حدث',
+  'Whose data, and about how much': 'بيانات من، وكم تقريباً',
+  'Kinds and numbers; no names.': 'الأنواع والأعداد؛ بلا أسماء.',
+  'What it may bring about': 'ما قد يترتب عليه',
+  'What was done, and will be': 'ما فُعل وما سيُفعل',
+  'Who was told, and when; or why nobody': 'من أُبلغ ومتى؛ أو لماذا لم يُبلَّغ أحد',
+  'The authority, and the people themselves where the risk is high.': 'الهيئة، والأشخاص أنفسهم حين يكون الخطر كبيراً.',
+  'Register of breaches': 'سجل خروقات البيانات',
+  'Every loss, theft or wrong reader of personal data is noted here, small ones too. Nothing is ever taken out. Write no names of families.':
+    'يُدوَّن هنا كل فقد أو سرقة أو اطلاع خاطئ على بيانات شخصية، ولو صغيراً. ولا يُحذف منه شيء أبداً. لا تكتب أسماء عائلات.',
+  'None is noted.': 'لا شيء مدوَّن.',
+  'Note a breach': 'تدوين خرق',
+  '{found}: {what}': '{found}: {what}',
+  'Noted by {name} on {at}.': 'دوّنه {name} في {at}.',
+  'What was learnt or done since': 'ما عُلم أو فُعل بعد ذلك',
+  'Which of these devices does {name} have with them? The others are shut out.':
+    'أيّ هذه الأجهزة مع {name}؟ تُوقف البقية.',
+  '{device}, last heard {date}': '{device}، آخر ظهور {date}',
   'The server cannot be reached. What you see may be out of date.': 'تعذر الوصول إلى الخادم. قد لا يكون ما تراه محدّثًا.',
   'The server answered with status {status}.': 'أجاب الخادم بالحالة {status}.',
   'again, from a date': 'من جديد، ابتداءً من تاريخ',
@@ -1536,7 +1599,6 @@ export const rows = {
   serious: 'خطير',
   'File to send': 'ملف للإرسال',
   'Code {code}; the name stays in the practice': 'الرمز {code}؛ ويبقى الاسم في العيادة',
-  'What happened': 'ما الذي حدث',
   Began: 'بدأ',
   'Practice heard of it': 'علمت العيادة',
   'In words': 'بالكلمات',
@@ -1722,29 +1784,30 @@ export const rows = {
   'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
     'أُعيدت نسخة احتياطية. الأسطر التي تبدأ بـ “not in the backup” تبيّن ما جرى بعد إعدادها: انظر في كل منها وأعد فعله إن كان لا يزال قائماً.',
   'An alert of {date} was closed as an event, and nothing is written down here.':
-    'أُغلق إنذار بتاريخ {date} على أنه حادث، ولا شيء مدوّن هنا.',
+    'أُغلق تنبيه بتاريخ {date} على أنه حدث، ولا شيء مدوّن هنا.',
   'Write it down': 'دوّنه',
-  'Best-corrected before, logMAR': 'أفضل حدة مصححة قبل، logMAR',
-  'Best-corrected after, logMAR': 'أفضل حدة مصححة بعد، logMAR',
+  'Best-corrected before, logMAR': 'أفضل تصحيح قبلًا، logMAR',
+  'Best-corrected after, logMAR': 'أفضل تصحيح بعدًا، logMAR',
   'Version {version} of the rules.': 'الإصدار {version} من القواعد.',
   'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
-    'كان في الهاتف الإصدار {version} من القواعد، وهذه الكلمات من الإصدار {here}: ربما قال شيئًا آخر.',
+    'كان لدى الهاتف الإصدار {version} من القواعد؛ وهذه الكلمات من الإصدار {here}: ربما قال شيئًا آخر.',
   'No phone of the family takes messages: what you write rings nowhere. Telephone.':
-    'لا هاتف للعائلة يستقبل الرسائل: ما تكتبه لا يرنّ في أي مكان. اتصل هاتفيًا.',
+    'لا هاتف للأسرة يستقبل الرسائل: ما تكتبه لا يرن في أي مكان. اتصل هاتفيًا.',
   'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.':
-    'لا هاتف لهذه العائلة يستقبل الرسائل: لا يصلها أي تذكير ولا ترنّ أي كلمة. ساعدها على تفعيل الإشعارات.',
-  '· takes no messages': '· لا يستقبل الرسائل',
-  'born {date}': 'مواليد {date}',
+    'لا هاتف لهذه الأسرة يستقبل الرسائل: لا يصلهم تذكير ولا ترن كلمة. ساعدهم على تفعيل الإشعارات.',
+  '· takes no messages': '· لا يستقبل رسائل',
+  'born {date}': 'تاريخ الميلاد {date}',
   'Look once more': 'انظر مرة أخرى',
   'Yes, for this child': 'نعم، لهذا الطفل',
   'Change it': 'غيّره',
   'To the first call that reached them': 'حتى أول مكالمة وصلت إليهم',
   'To the decision': 'حتى القرار',
-  'Rung at night, 22:00 to 07:00': 'الرنين ليلًا، من 22:00 إلى 07:00',
+  'Rung at night, 22:00 to 07:00': 'رنّ ليلًا، 22:00 إلى 07:00',
   Messages: 'الرسائل',
-  'Nobody was.': 'لا أحد.',
+  'Nobody was.': 'لم يكن أحد.',
   none: 'لا شيء',
   'What you typed still stands above; saving again puts it over theirs.':
-    'ما كتبته لا يزال أعلاه؛ والحفظ مرة أخرى يضعه مكان ما كتبوه.',
+    'ما كتبته ما زال أعلاه؛ والحفظ من جديد يضعه فوق ما كتبوه.',
   '{person} ({role}) took the consent back on {date}.': 'سحب {person} ({role}) الموافقة في {date}.',
+  '{name}, {relation}': '{name}، {relation}',
 };

@@ -874,4 +874,6 @@ export const said = {
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} no es profesional clínico y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un profesional clínico',
+  'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
+    'El teléfono tenía la versión {a} de las reglas; estas palabras son de la versión {b}: pudo decir otra cosa',
 };

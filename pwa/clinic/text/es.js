@@ -1,13 +1,79 @@
 // The console in Spanish, by the English text. Ours: nobody who speaks the language has read it yet.
 
-import { privacy } from './es-privacy.js';
-
 /** Who speaks the language and has read these words; empty: nobody yet. */
 export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
-  ...privacy,
+  'one more phone reads the log: “{device}” of {person}, since {at}':
+    'un teléfono más lee el registro: «{device}» de {person}, desde {at}',
+  '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':
+    '{person} retiró su consentimiento el {at}: de lo que anota ya solo se reciben los informes de un ojo irritado. Acuerde con la familia qué vale para las noches.',
+  '{person} agreed again on {at}': '{person} aceptó de nuevo el {at}',
+  'New about who reads families’ logs: {n}': 'Novedades sobre quién lee los registros de las familias: {n}',
+  'A parent with parental authority': 'Madre o padre con patria potestad',
+  'A guardian with parental authority': 'Tutor con patria potestad',
+  'The wearer, of full age': 'Quien lleva las lentes de contacto, mayor de edad',
+  'A teen, for whom somebody with parental authority has agreed':
+    'Un joven por quien aceptó alguien con patria potestad',
+  '{at}: took consent back, on {device}': '{at}: retiró el consentimiento, en {device}',
+  '{at}: agreed to version {version} for {wearers}, on {device}':
+    '{at}: aceptó la versión {version} para {wearers}, en {device}',
+  '{basis}, stated by {name} on {at}.': '{basis}, según declaró {name} el {at}.',
+  'Nobody has stated whether this person may decide for the wearers.':
+    'Nadie ha declarado si esta persona puede decidir por quienes llevan las lentes de contacto.',
+  'Took their consent back: nothing they log is taken but reports of a sore eye.':
+    'Retiró su consentimiento: de lo que anota solo se reciben los informes de un ojo irritado.',
+  'Consent: {n} on record': 'Consentimiento: {n} en el expediente',
+  'Nobody agrees before they join.': 'Nadie acepta antes de unirse.',
+  'State authority': 'Declarar la patria potestad',
+  'I state for the record that this person is': 'Declaro para el expediente que esta persona es',
+  'State it in my name': 'Declararlo en mi nombre',
+  Privacy: 'Privacidad',
+  'A text for whoever keeps the server': 'Un texto para quien mantiene el servidor',
+  'In English, after article 28 of the General Data Protection Regulation. Have a lawyer read it before anybody signs.':
+    'En inglés, según el artículo 28 del Reglamento General de Protección de Datos. Que lo lea un abogado antes de que nadie firme.',
+  'Show the text': 'Mostrar el texto',
+  'What families read and agree to': 'Lo que las familias leen y aceptan',
+  'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
+    'Versión {version}. Se guarda {years} tras la última anotación o visita, según Ajustes.',
+  '{n} years': '{n} años',
+  'as long as health records must be kept': 'mientras deban guardarse los historiales de salud',
+  'Who answers for the data': 'Quién responde de los datos',
+  'Name and address. Empty: {name}.': 'Nombre y dirección. Vacío: {name}.',
+  'Whom to ask about it': 'A quién preguntar por ellos',
+  'Mail or telephone. Empty: the practice’s telephone.': 'Correo o teléfono. Vacío: el teléfono de la clínica.',
+  'Whom to complain to': 'A quién reclamar',
+  'The authority for data protection. Empty: it is not named.':
+    'La autoridad de protección de datos. Vacío: no se nombra.',
+  'The practice’s own words': 'Las palabras propias de la clínica',
+  'They take the place of the first two paragraphs of the app’s words, in each language. What the app is and is not, who answers for the data, how long it is kept and the rights stand below them in any case.':
+    'Sustituyen los dos primeros párrafos del texto de la aplicación, en cada idioma. Qué es y qué no es la aplicación, quién responde de los datos, cuánto se guardan y los derechos siguen debajo en todo caso.',
+  'Every family is asked to agree again. Until they do, everything goes on for them.':
+    'Se pide a cada familia que acepte de nuevo. Hasta entonces todo sigue igual para ella.',
+  'Yes, ask everybody again': 'Sí, preguntar de nuevo a todos',
+  'When the practice became aware of it': 'Cuándo lo supo la clínica',
+  'Date and time. The authority is told within 72 hours of it, unless nobody is put at risk.':
+    'Fecha y hora. Se avisa a la autoridad en 72 horas, salvo que nadie corra riesgo.',
+  'What happened': 'Qué ocurrió',
+  'Whose data, and about how much': 'De quién son los datos y aproximadamente cuántos',
+  'Kinds and numbers; no names.': 'Tipos y cantidades; sin nombres.',
+  'What it may bring about': 'Qué puede causar',
+  'What was done, and will be': 'Qué se hizo y qué se hará',
+  'Who was told, and when; or why nobody': 'A quién se avisó y cuándo; o por qué a nadie',
+  'The authority, and the people themselves where the risk is high.':
+    'La autoridad, y las propias personas si el riesgo es alto.',
+  'Register of breaches': 'Registro de violaciones de datos',
+  'Every loss, theft or wrong reader of personal data is noted here, small ones too. Nothing is ever taken out. Write no names of families.':
+    'Aquí se anota toda pérdida, robo o lectura indebida de datos personales, también las pequeñas. Nunca se quita nada. No escriba nombres de familias.',
+  'None is noted.': 'No hay ninguna anotada.',
+  'Note a breach': 'Anotar una violación de datos',
+  '{found}: {what}': '{found}: {what}',
+  'Noted by {name} on {at}.': 'Anotado por {name} el {at}.',
+  'What was learnt or done since': 'Qué se supo o se hizo después',
+  'Which of these devices does {name} have with them? The others are shut out.':
+    '¿Cuáles de estos dispositivos tiene {name} consigo? Los demás quedan excluidos.',
+  '{device}, last heard {date}': '{device}, visto por última vez {date}',
   'The server cannot be reached. What you see may be out of date.':
     'No se puede conectar con el servidor. Lo que ve puede no estar al día.',
   'The server answered with status {status}.': 'El servidor respondió con el estado {status}.',
@@ -1501,7 +1567,6 @@ export const rows = {
   serious: 'grave',
   'File to send': 'Archivo para enviar',
   'Code {code}; the name stays in the practice': 'Código {code}; el nombre se queda en la clínica',
-  'What happened': 'Qué ocurrió',
   Began: 'Empezó',
   'Practice heard of it': 'La clínica lo supo',
   'In words': 'Con palabras',
@@ -1690,29 +1755,30 @@ export const rows = {
   'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
     'Se repuso una copia de seguridad. Las líneas que empiezan por “not in the backup” dicen lo que se hizo después de crearla: mire cada una y vuelva a hacerlo donde siga vigente.',
   'An alert of {date} was closed as an event, and nothing is written down here.':
-    'Una alerta del {date} se cerró como evento y aquí no hay nada escrito.',
+    'Una alerta del {date} se cerró como evento, y aquí no hay nada anotado.',
   'Write it down': 'Anotarlo',
   'Best-corrected before, logMAR': 'Mejor agudeza corregida antes, logMAR',
   'Best-corrected after, logMAR': 'Mejor agudeza corregida después, logMAR',
   'Version {version} of the rules.': 'Versión {version} de las reglas.',
   'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
-    'El teléfono tenía la versión {version} de las reglas; estas palabras son de la versión {here}: puede que dijera otra cosa.',
+    'El teléfono tenía la versión {version} de las reglas; estas palabras son de la versión {here}: pudo decir otra cosa.',
   'No phone of the family takes messages: what you write rings nowhere. Telephone.':
-    'Ningún teléfono de la familia recibe mensajes: lo que escriba no sonará en ninguna parte. Llame por teléfono.',
+    'Ningún teléfono de la familia recibe mensajes: lo que escriba no suena en ninguna parte. Llame.',
   'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.':
-    'Ningún teléfono de esta familia recibe mensajes: no les llega ningún recordatorio y ningún mensaje suena. Ayúdeles a activar las notificaciones.',
+    'Ningún teléfono de esta familia recibe mensajes: no les llega ningún recordatorio ni suena ninguna palabra. Ayúdeles a activar las notificaciones.',
   '· takes no messages': '· no recibe mensajes',
-  'born {date}': 'nacido el {date}',
-  'Look once more': 'Mire una vez más',
-  'Yes, for this child': 'Sí, para este niño o niña',
+  'born {date}': 'nacimiento {date}',
+  'Look once more': 'Mirar otra vez',
+  'Yes, for this child': 'Sí, para este niño',
   'Change it': 'Cambiarlo',
-  'To the first call that reached them': 'Hasta la primera llamada que los localizó',
+  'To the first call that reached them': 'Hasta la primera llamada que les llegó',
   'To the decision': 'Hasta la decisión',
-  'Rung at night, 22:00 to 07:00': 'Timbres de noche, de 22:00 a 07:00',
+  'Rung at night, 22:00 to 07:00': 'Sonó de noche, 22:00 a 07:00',
   Messages: 'Mensajes',
-  'Nobody was.': 'Nadie.',
+  'Nobody was.': 'No hubo nadie.',
   none: 'ninguno',
   'What you typed still stands above; saving again puts it over theirs.':
-    'Lo que escribió sigue arriba; si guarda otra vez, sustituye a lo suyo.',
+    'Lo que escribió sigue arriba; al guardar de nuevo se pone sobre lo suyo.',
   '{person} ({role}) took the consent back on {date}.': '{person} ({role}) retiró el consentimiento el {date}.',
+  '{name}, {relation}': '{name}, {relation}',
 };

@@ -810,4 +810,6 @@ export const said = {
   'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',
+  'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
+    '手机用的是规则第 {a} 版；此处文字为第 {b} 版：当时显示的可能不同',
 };

@@ -1,13 +1,74 @@
 // The console in Chinese, by the English text. Ours: nobody who speaks the language has read it yet.
 
-import { privacy } from './zh-privacy.js';
-
 /** Who speaks the language and has read these words; empty: nobody yet. */
 export const READER = '';
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const rows = {
-  ...privacy,
+  'one more phone reads the log: “{device}” of {person}, since {at}':
+    '又有一部手机在读取记录：{person}的“{device}”，自{at}起',
+  '{person} took their consent back on {at}: nothing they log is taken any more but reports of a sore eye. Agree with the family what holds for the nights.':
+    '{person}于{at}撤回了同意：除眼睛不适的报告外，不再收下其记录。请与家庭商定夜间如何安排。',
+  '{person} agreed again on {at}': '{person}于{at}再次同意',
+  'New about who reads families’ logs: {n}': '关于谁在读取家庭记录的新消息：{n}',
+  'A parent with parental authority': '有监护权的父母',
+  'A guardian with parental authority': '有监护权的监护人',
+  'The wearer, of full age': '已成年的配戴者本人',
+  'A teen, for whom somebody with parental authority has agreed': '青少年，已由有监护权者代为同意',
+  '{at}: took consent back, on {device}': '{at}：在{device}上撤回同意',
+  '{at}: agreed to version {version} for {wearers}, on {device}': '{at}：在{device}上为{wearers}同意第{version}版',
+  '{basis}, stated by {name} on {at}.': '{basis}，由{name}于{at}声明。',
+  'Nobody has stated whether this person may decide for the wearers.': '尚无人声明此人是否可以为配戴者作决定。',
+  'Took their consent back: nothing they log is taken but reports of a sore eye.':
+    '已撤回同意：除眼睛不适的报告外，不再收下其记录。',
+  'Consent: {n} on record': '同意：记录在案 {n} 条',
+  'Nobody agrees before they join.': '加入之前没有人同意。',
+  'State authority': '声明监护权',
+  'I state for the record that this person is': '我声明并记录在案，此人是',
+  'State it in my name': '以我的名义声明',
+  Privacy: '隐私',
+  'A text for whoever keeps the server': '给维护服务器者的文本',
+  'In English, after article 28 of the General Data Protection Regulation. Have a lawyer read it before anybody signs.':
+    '英文，依据《通用数据保护条例》第28条。签署前请律师阅读。',
+  'Show the text': '显示文本',
+  'What families read and agree to': '家庭阅读并同意的内容',
+  'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
+    '第{version}版。最后一次记录或就诊之后保存{years}，见“设置”。',
+  '{n} years': '{n} 年',
+  'as long as health records must be kept': '健康档案须保存的期限',
+  'Who answers for the data': '谁对数据负责',
+  'Name and address. Empty: {name}.': '名称和地址。留空：{name}。',
+  'Whom to ask about it': '向谁询问',
+  'Mail or telephone. Empty: the practice’s telephone.': '邮箱或电话。留空：诊所电话。',
+  'Whom to complain to': '向谁投诉',
+  'The authority for data protection. Empty: it is not named.': '数据保护机构。留空：不写明。',
+  'The practice’s own words': '诊所自己的文字',
+  'They take the place of the first two paragraphs of the app’s words, in each language. What the app is and is not, who answers for the data, how long it is kept and the rights stand below them in any case.':
+    '它们在每种语言中取代应用文字的前两段。应用是什么和不是什么、谁对数据负责、保存多久以及权利，无论如何都列在下面。',
+  'Every family is asked to agree again. Until they do, everything goes on for them.':
+    '会请每个家庭再次同意。在此之前对他们一切照旧。',
+  'Yes, ask everybody again': '是，再次询问所有人',
+  'When the practice became aware of it': '诊所何时得知',
+  'Date and time. The authority is told within 72 hours of it, unless nobody is put at risk.':
+    '日期和时间。除非无人受到风险，须在72小时内告知主管机构。',
+  'What happened': '发生了什么',
+  'Whose data, and about how much': '谁的数据，大约多少',
+  'Kinds and numbers; no names.': '种类和数量；不写姓名。',
+  'What it may bring about': '可能造成什么后果',
+  'What was done, and will be': '已做和将做什么',
+  'Who was told, and when; or why nobody': '告知了谁、何时；或为何未告知',
+  'The authority, and the people themselves where the risk is high.': '主管机构；风险高时还有当事人本人。',
+  'Register of breaches': '数据泄露登记',
+  'Every loss, theft or wrong reader of personal data is noted here, small ones too. Nothing is ever taken out. Write no names of families.':
+    '个人数据的每次丢失、被盗或误读都记在这里，小事也记。从不删除任何内容。不要写家庭的姓名。',
+  'None is noted.': '没有记录。',
+  'Note a breach': '记录一次泄露',
+  '{found}: {what}': '{found}：{what}',
+  'Noted by {name} on {at}.': '由{name}于{at}记录。',
+  'What was learnt or done since': '此后得知或所做的',
+  'Which of these devices does {name} have with them? The others are shut out.':
+    '{name}随身带着其中哪些设备？其余的将被停用。',
+  '{device}, last heard {date}': '{device}，最近一次 {date}',
   'The server cannot be reached. What you see may be out of date.': '无法连接服务器。您看到的内容可能不是最新的。',
   'The server answered with status {status}.': '服务器返回状态 {status}。',
   'again, from a date': '从某日起恢复',
@@ -1464,7 +1525,6 @@ export const rows = {
   serious: '严重',
   'File to send': '用于发送的文件',
   'Code {code}; the name stays in the practice': '编号 {code}；姓名留在诊所',
-  'What happened': '发生了什么',
   Began: '开始',
   'Practice heard of it': '诊所得知',
   'In words': '文字描述',
@@ -1650,29 +1710,30 @@ export const rows = {
   'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
     '已恢复一份备份。以“not in the backup”开头的行说明备份之后做过什么：请逐条查看，仍然有效的请重新做一遍。',
   'An alert of {date} was closed as an event, and nothing is written down here.':
-    '{date} 的一条警报以事件结案，但此处没有任何记录。',
-  'Write it down': '记录下来',
-  'Best-corrected before, logMAR': '之前的最佳矫正视力，logMAR',
-  'Best-corrected after, logMAR': '之后的最佳矫正视力，logMAR',
+    '{date} 的一条警报以事件关闭，此处没有记录。',
+  'Write it down': '记录',
+  'Best-corrected before, logMAR': '事前最佳矫正，logMAR',
+  'Best-corrected after, logMAR': '事后最佳矫正，logMAR',
   'Version {version} of the rules.': '规则第 {version} 版。',
   'The phone had version {version} of the rules; these words are version {here}: it may have said something else.':
-    '手机上的规则是第 {version} 版，这里的文字是第 {here} 版：手机当时所说可能不同。',
+    '手机用的是规则第 {version} 版；此处文字为第 {here} 版：当时显示的可能不同。',
   'No phone of the family takes messages: what you write rings nowhere. Telephone.':
-    '这个家庭没有手机接收消息：您写的内容不会在任何地方响铃。请打电话。',
+    '家庭没有手机接收消息：您写的内容不会响铃。请打电话。',
   'No phone of this family takes messages: no reminder reaches them, and no word rings. Help them to turn notifications on.':
-    '这个家庭没有手机接收消息：提醒到不了他们，消息也不会响铃。请帮助他们打开通知。',
+    '此家庭没有手机接收消息：收不到提醒，留言也不会响铃。请帮他们打开通知。',
   '· takes no messages': '· 不接收消息',
-  'born {date}': '出生于 {date}',
-  'Look once more': '请再看一遍',
-  'Yes, for this child': '是，就是这个孩子',
-  'Change it': '修改',
-  'To the first call that reached them': '到首次打通电话',
+  'born {date}': '出生 {date}',
+  'Look once more': '再看一次',
+  'Yes, for this child': '是，给这个孩子',
+  'Change it': '更改',
+  'To the first call that reached them': '到首次联系到的通话',
   'To the decision': '到作出决定',
   'Rung at night, 22:00 to 07:00': '夜间响铃，22:00 至 07:00',
   Messages: '消息',
   'Nobody was.': '没有人。',
   none: '无',
   'What you typed still stands above; saving again puts it over theirs.':
-    '您输入的内容仍在上方；再次保存会覆盖对方的内容。',
-  '{person} ({role}) took the consent back on {date}.': '{person}（{role}）于 {date} 撤回了同意。',
+    '您输入的内容仍在上方；再次保存将覆盖对方的。',
+  '{person} ({role}) took the consent back on {date}.': '{person}（{role}）于 {date} 撤回同意。',
+  '{name}, {relation}': '{name}，{relation}',
 };

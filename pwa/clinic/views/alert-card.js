@@ -256,7 +256,7 @@ function Phone({ alert }) {
   if (alert.state === 'closed') return null;
   if (!first) return h('p', { class: 'field-error' }, tr('The family has left no telephone number.'));
   /** @param {typeof first} c */
-  const whose = c => `${c.name}${c.relation ? `, ${c.relation}` : ''}`;
+  const whose = c => (c.relation ? tr('{name}, {relation}', { name: c.name, relation: c.relation }) : c.name);
   return h(
     'div',
     { class: 'phone' },

@@ -155,7 +155,7 @@ export function WearLine({ wear }) {
       'li',
       null,
       h('strong', null, `${capital(eyes(eye))}: `),
-      { none: tr('no stop'), rest: 'rest', stop: 'stop' }[e.state] ?? e.state,
+      { none: tr('no stop'), rest: tr('rest'), stop: tr('stop') }[e.state] ?? e.state,
       e.until && tr(' until {date}', { date: day(e.until) }),
       e.causes.length > 0 &&
         h(
