@@ -65,7 +65,7 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
 	c := clinician(t, a)
-	id := wearerID(t, c, a, "W-0010")
+	id := wearerID(t, c, a, "W-0002") // the teen of the demo
 	desk := desktop(t, newBrowser(t))
 	at(t, desk, bedtime)
 	run(t, desk, chromedp.Navigate(a.URL()+"/demo/clinician"), seeIn("main", "Who needs a call"), awaited(`Promise.resolve(location.hash = "#course/`+id+`").then(() => true)`),
@@ -73,6 +73,10 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 		see("at-home", "serial A-17"), see("at-home", "since 10 Jan"))
 	run(t, desk, see("stretch", "Course 1"), tap("end-open"), fill("First night without lenses", "2026-02-20"), fill("Why", "comfort"), fill("Words to the family", "Please bring all lenses to the visit."), tap("end-send"),
 		see("wash-out", "not measured since the end"), see("stretch", "Ended: discomfort"))
+	teen := phone(t, newBrowser(t))
+	at(t, teen, bedtime)
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "No lens until your clinic says so here."), see("said", "Please bring all lenses to the visit."))
+	shot(t, teen, "ended-phone")
 	for date, sphere := range map[string]float64{"2026-03-08": -2.25, "2026-03-20": -2.5} {
 		r := map[string]any{"refraction": map[string]any{"sphere": sphere}}
 		post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/visits", map[string]any{"date": date, "due": "", "kind": "recall", "state": "kept", "right": r, "left": r, "sure": true})
@@ -82,6 +86,8 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 	run(t, desk, tap("start-over"), becomes(`document.querySelector('input[name=baseline_right]')?.value === '−2.50 D'`), fill("First night of the new course", "2026-03-25"), tap("again-send"),
 		becomes(`document.querySelectorAll('`+css("stretch")+`').length === 2`), see("courses", "Course 2"))
 	shot(t, desk, "started-over")
+	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "lenses again from"))
+	shot(t, teen, "started-over-phone")
 	sound(t, desk)
 }
 

@@ -94,3 +94,23 @@ func TestLensesAtHome(t *testing.T) {
 		t.Errorf("at home %v", got)
 	}
 }
+
+// A range that holds two courses: the practice counts the nights of both and none of
+// those between; the review of the one wearer is about the newest.
+func TestNightsOfTwoCourses(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-09-02", "22:00", "07:00")
+	d.worn("2026-09-21", "22:00", "07:00")
+	first, ended, second := plan("2026-09-01"), plan("2026-09-01"), plan("2026-09-20")
+	ended.Version, ended.From, ended.Stopped = 2, civil.MustDate("2026-09-06"), civil.MustDate("2026-09-06")
+	second.Version, second.From = 3, civil.MustDate("2026-09-20")
+	in := d.over("2026-08-01", "2026-09-25", first)
+	in.Plans, in.To = []review.PlanFacts{first, ended, second}, civil.MustDate("2026-09-24")
+	if got := review.TallyOf(in, nil); got.Counts.Nights != 10 || got.Counts.Worn != 2 { // 1 to 5 and 20 to 24 September
+		t.Errorf("%+v; want 10 nights, 2 of them worn", got.Counts)
+	}
+	if sum := review.Summarise(in); sum.From != civil.MustDate("2026-09-20") || sum.Counts.Nights != 5 || sum.Counts.Worn != 1 {
+		t.Errorf("the review is about %d nights from %s", sum.Counts.Nights, sum.From)
+	}
+}

@@ -20,6 +20,7 @@ func TallyOf(in Input, recalls []schedule.Recall) Tally {
 	if len(t.Courses) == 0 || t.Courses[0].First.After(s.to) {
 		return t
 	}
+	s.allCourses(t.Courses)
 	rows := rowsOf(s.nights)
 	t.Counts, t.Wear = count(rows), wearShare(rows)
 	_, t.Care = careFigures(s.nights, s.plan.careItems())
@@ -37,6 +38,18 @@ func TallyOf(in Input, recalls []schedule.Recall) Tally {
 	}
 	t.Recalls = shareOf(kept, not, 0)
 	return t
+}
+
+// allCourses takes the nights of every course in the range, not only those of the
+// newest one, which one wearer's review is about.
+func (s *state) allCourses(courses []Course) {
+	if len(courses) < 2 || s.in.From.IsZero() || !s.in.From.Before(s.from) {
+		return
+	}
+	if s.from = s.in.From; courses[0].First.After(s.from) {
+		s.from = courses[0].First
+	}
+	s.nights = s.between(s.from, s.to)
 }
 
 // Practice computes the figures of the practice over a range.

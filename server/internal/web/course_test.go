@@ -327,6 +327,28 @@ func TestAnEndIsTakenBack(t *testing.T) {
 	s.says("POST", at+"end", "desk", `{}`, 403, "not-allowed")
 }
 
+// An end that is still to come stops nothing yet, and its words reach the family all
+// the same; taken back before it came, lenses were never held back.
+func TestAnEndToCome(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	const at = "/api/clinic/wearers/w1/"
+	on := civil.NightOf(simNow, simNow.Location()).AddDays(14)
+	s.says("POST", at+"end", "clinician", fmt.Sprintf(`{"stopped":%q,"reason":"finished","words":"Two more weeks.","base":1}`, on), 200, "")
+	wear := s.says("GET", at+"wear", "clinician", "", 200, "Two more weeks.")
+	if strings.Contains(wear, `"state":"stop"`) {
+		t.Error("an end in two weeks stops an eye tonight")
+	}
+	if v := s.course(); v.Ended || v.Ends != on || v.Courses[0].WashOut != nil {
+		t.Errorf("%+v", v)
+	}
+	s.says("POST", at+"go-on", "clinician", `{"base":2,"words":"We go on."}`, 200, "")
+	s.says("GET", at+"wear", "clinician", "", 200, "We go on.")
+	if v := s.course(); !v.Ends.IsZero() || len(v.Courses) != 1 {
+		t.Errorf("%+v", v)
+	}
+}
+
 // After an end that was told by hand alone a new start is a new course all the same.
 func TestANewStartAfterAnEndByHand(t *testing.T) {
 	t.Parallel()

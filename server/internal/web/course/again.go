@@ -153,11 +153,11 @@ func (s *stand) closed(tx *store.Tx, w care.Wearer, by care.PersonID) error {
 }
 
 // release tells the family's phones that lenses are worn again from a night on, when
-// the end of wear held them back.
+// the end of wear held them back; without that, what the clinician wrote to them.
 func (s *stand) release(tx *store.Tx, who care.Person, w care.Wearer, from civil.Date, basis, words string) error {
 	holding := intake.CausesOf(s.wear)
 	if len(holding) == 0 {
-		return nil
+		return word(tx, who, w, words)
 	}
 	return say(tx, who, w, holding, care.Resume, map[string]any{"eyes": "both", "answers": holding, "from": from, "basis": basis, "text": words})
 }

@@ -64,6 +64,8 @@ func (c *call) end() error {
 			if err := say(tx, c.Caller.Person.Named(), w, nil, care.Cease, map[string]any{"eyes": "both", "reason": "ended", "review_by": req.Stopped.AddDays(endLooksIn), "text": req.Words}); err != nil {
 				return "", err
 			}
+		} else if err := word(tx, c.Caller.Person.Named(), w, req.Words); err != nil {
+			return "", err
 		}
 		e := review.Ending{ID: access.NewID(), Stopped: req.Stopped, Reason: req.Reason, Note: req.Note, By: c.Caller.Person.Name, On: today}
 		return e.ID, tx.Chart().Shelve(register.Endings, w.ID, e.ID, e)
@@ -154,6 +156,14 @@ func say(tx *store.Tx, who care.Person, w care.Wearer, causes []care.EntryID, ki
 	}
 	_, err = intake.Say(tx, who, w, intake.Saying{Causes: causes, Entries: []intake.Draft{{Kind: kind, Body: raw}}})
 	return err
+}
+
+// word writes free words to the family, when there are any.
+func word(tx *store.Tx, who care.Person, w care.Wearer, text string) error {
+	if strings.TrimSpace(text) == "" {
+		return nil
+	}
+	return say(tx, who, w, nil, care.Word, map[string]any{"text": text})
 }
 
 // raised lets the worker look at once for what is to be sent.
