@@ -16,6 +16,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
+	"nightkeep/server/internal/web/record"
 )
 
 // A phone that syncs without pause while it is taken out of use stays out of
@@ -116,8 +117,16 @@ func TestEveryRouteWhileItsCallerIsShutOut(t *testing.T) {
 		"/api/reminders":                      `{"wearer":"w1","remind_first":"","parent_after_minutes":30}`,
 		"/api/clinic/families/f1/invitations": `{"person":"p1"}`,
 	}
-	who := map[string]care.PersonID{"family": "p1", "clinician": "c1", "desk": "k1", "admin": "a1"}
-	for token, person := range who {
+	type out struct {
+		token  string
+		person care.PersonID
+		device care.DeviceID // taken out of use by itself; empty: the person leaves
+	}
+	for _, x := range []out{
+		{"family", "p1", ""}, {"clinician", "c1", ""}, {"desk", "k1", ""}, {"admin", "a1", ""},
+		{"family", "p1", "d1"}, {"desk", "k1", "dk"},
+	} {
+		token, person := x.token, x.person
 		s := newSite(t)
 		for _, r := range routes {
 			s.restore(token, person)
@@ -131,7 +140,16 @@ func TestEveryRouteWhileItsCallerIsShutOut(t *testing.T) {
 				wg.Go(func() { s.call(r.Method, path, token, body) })
 			}
 			wg.Go(func() {
-				s.update(func(tx *store.Tx) error { return tx.Access().Leave(person) })
+				s.update(func(tx *store.Tx) error {
+					if x.device == "" {
+						return tx.Access().Leave(person)
+					}
+					d, err := tx.Register().Device(x.device)
+					if err != nil {
+						return err
+					}
+					return record.Revoke(tx, d)
+				})
 			})
 			wg.Wait()
 			for _, after := range []string{"/api/family", "/api/clinic/me"} {
@@ -140,8 +158,11 @@ func TestEveryRouteWhileItsCallerIsShutOut(t *testing.T) {
 				}
 			}
 			_ = s.srv.DB.View(func(tx *store.Tx) error {
-				if p, err := tx.Register().Person(person); err == nil && !p.Gone {
+				if p, err := tx.Register().Person(person); err == nil && !p.Gone && x.device == "" {
 					t.Errorf("%s %s as %s: the person is back", r.Method, r.Path, token)
+				}
+				if d, err := tx.Register().Device(x.device); err == nil && !d.Revoked {
+					t.Errorf("%s %s as %s: the device is back", r.Method, r.Path, token)
 				}
 				return nil
 			})
