@@ -7,7 +7,7 @@ import { addDays, day, LEVEL, number, share, title, whole } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
 import { Download } from './download.js';
-import { tr } from '../text.js';
+import { plural, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -148,7 +148,7 @@ function Figures({ f }) {
     ),
     h(
       'section',
-      { class: 'block' },
+      { class: 'block wide' },
       h('h2', null, tr('Alerts')),
       h(
         'table',
@@ -302,7 +302,13 @@ const answered = w => (w.median === null ? (w.each ?? []).map(minutes).join(', '
 
 /** @param {number|null} m */
 const minutes = m =>
-  m === null ? tr('fewer than 5') : m < 90 ? tr('{m} min', { m: number(m, 0) }) : `${number(m / 60, 1)} h`;
+  m === null
+    ? tr('fewer than 5')
+    : m < 90
+      ? tr('{m} min', { m: number(m, 0) })
+      : m < 2880
+        ? tr('{hours} h', { hours: number(m / 60, 1) })
+        : plural(Math.round(m / 1440), 'day', 'days');
 
 /** @param {{rows: SurvivalRow[]}} props */
 function Curve({ rows }) {

@@ -176,7 +176,7 @@ function Rows({ me, rows, all }) {
                 h('a', { href: link(wearerPage(me), w.id) }, w.name),
                 ' ',
                 h('span', { class: 'code' }, w.code),
-                w.birth && h('span', { class: 'hint' }, tr('born {date}', { date: day(w.birth) })),
+                w.birth && h('span', { class: 'quiet' }, tr(' · born {date}', { date: day(w.birth) })),
               ),
               h('td', { 'data-is': tr('Age') }, w.age ? Math.floor(w.age) : '–'),
               h(
