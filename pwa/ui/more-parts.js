@@ -3,19 +3,25 @@ import { h } from './dom.js';
 
 /** @import { Children } from './dom.js' */
 
-/** @param {{label: Children, checked: boolean, onChange: (on: boolean) => void, test?: string}} props */
-export function Check({ label, checked, onChange, test }) {
-  return h(
+/** @param {{label: Children, checked: boolean, onChange: (on: boolean) => void, test?: string, id?: string, fault?: string}} props fault: what is wrong, for which `id` is needed */
+export function Check({ label, checked, onChange, test, id, fault }) {
+  const box = h(
     'label',
     { class: 'check' },
     h('input', {
       type: 'checkbox',
       checked,
+      id,
+      'aria-invalid': fault ? true : undefined,
+      'aria-describedby': fault ? `${id}-fault` : undefined,
       'data-test': test,
       onChange: (/** @type {Event} */ e) => onChange(/** @type {HTMLInputElement} */ (e.currentTarget).checked),
     }),
     h('span', null, label),
   );
+  return fault
+    ? [box, h('span', { class: 'entry-fault', id: `${id}-fault`, role: 'alert', key: 'fault' }, fault)]
+    : box;
 }
 
 /**

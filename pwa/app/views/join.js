@@ -18,7 +18,7 @@ import { refusal } from '../text/refusal.js';
 /** @import { ConsentText } from './consent.js' */
 
 /** The field that a refusal is about, by the server's name for it. @type {Record<string, string>} */
-const FIELDS = { code: 'code', device_name: 'device' };
+const FIELDS = { code: 'code', device_name: 'device', consent: 'consent' };
 
 /** What a browser says of its device, and what people call that; the first that it says. */
 const KINDS = {
@@ -150,9 +150,22 @@ export function Join({ app, code: given }) {
         Card,
         { title: t('join.consent.title') },
         h(ConsentWords, { words: app.state.words, text }),
-        asked && h(Check, { label: t('join.consent.agree'), checked: agreed, onChange: setAgreed, test: 'join-agree' }),
+        asked &&
+          h(Check, {
+            id: 'consent',
+            label: t('join.consent.agree'),
+            checked: agreed,
+            onChange: (/** @type {boolean} */ on) => {
+              setAgreed(on);
+              setFault({ field: '', text: '' });
+            },
+            test: 'join-agree',
+            fault: fault.field === 'consent' ? fault.text : '',
+          }),
       ),
-      fault.field && !FIELDS[fault.field] && h(Notice, { kind: 'alarm', live: true }, fault.text),
+      fault.field &&
+        (!FIELDS[fault.field] || (fault.field === 'consent' && !asked)) &&
+        h(Notice, { kind: 'alarm', live: true }, fault.text),
       h(
         Button,
         { kind: 'main', big: true, disabled: busy, onPress: () => void join(), test: 'join' },

@@ -299,6 +299,9 @@ func maxTime(a, b time.Time) time.Time {
 	return b
 }
 
+// kinds of phone that the invented families have, in turn.
+var kinds = []string{"iPhone", "Android"}
+
 // join uses an invitation up on a phone of the person's own.
 func (p *Player) join(person care.PersonID, code string) error {
 	ph, err := newPhone(p.Base)
@@ -309,7 +312,7 @@ func (p *Player) join(person care.PersonID, code string) error {
 		Device care.DeviceID `json:"device"`
 		Person care.PersonID `json:"person"`
 	}
-	if err := ph.call("POST", "/api/join", map[string]string{"code": code, "device_name": "Phone", "consent": "2"}, &reply); err != nil {
+	if err := ph.call("POST", "/api/join", map[string]string{"code": code, "device_name": kinds[len(p.phones)%len(kinds)], "consent": "2"}, &reply); err != nil {
 		return err
 	}
 	ph.device, ph.person = reply.Device, reply.Person
