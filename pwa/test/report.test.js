@@ -283,6 +283,21 @@ test('the first screen of an emergency is headed with no step that its advice fo
   }
 });
 
+test('a stuck lens leads a red eye and an open question, whichever was written last', () => {
+  const [stuck, red, open] = [{ lens: 'stuck' }, { redness: 'mild' }, { pain: 'none' }].map((right, i) => ({
+    ...report({ right, told: { table: 2 } }, i),
+    id: `r${i}`,
+  }));
+  for (const list of [
+    [stuck, red, open],
+    [open, red, stuck],
+    [red, stuck],
+    [stuck, open],
+    [open, stuck],
+  ])
+    assert.equal(heads(list)[0], 'stuck-lens');
+});
+
 test('two open emergencies are headed with the more careful step of both, whichever was written last', () => {
   for (const x of emergencies)
     for (const y of emergencies) {

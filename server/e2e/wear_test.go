@@ -92,6 +92,24 @@ func TestTheFirstScreenOfAnEmergencySaysWhatItsAdviceSays(t *testing.T) {
 	sound(t, tab)
 }
 
+// A lens is in and the report says that it is stuck, or leaves open what may be
+// serious: the first screen says that with the number, and not "take the lenses out"
+// of a lens that does not come.
+func TestTheFirstScreenSaysWhatIsUrgentWhileALensIsIn(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")),
+		tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-in"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), tap("home"),
+		see("now-out", "It may be serious. Lenses out, none tonight, and phone today."), chromedp.WaitVisible(sel("call-after")))
+	shot(t, tab, "wear-unsure-in")
+	run(t, tab, tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-stuck"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), tap("home"),
+		see("now-out", "Do not pull at the lens, or search the eye for it."), see("now-out", "Be seen within 24 hours."), chromedp.WaitVisible(sel("call-after")),
+		becomes(`!/Take the lenses out|Lenses out now/.test(document.querySelector('[data-test=now-out]').innerText)`))
+	shot(t, tab, "wear-stuck-in")
+	sound(t, tab)
+}
+
 // One eye is released: only its lens is offered, the other stays stopped beside
 // it. Taking the report back says that this releases nothing, and releases
 // nothing.

@@ -63,20 +63,20 @@ export function written(e) {
  */
 export function gravest(reports) {
   const rank = (/** @type {Entry} */ e) =>
-    Math.max(levelRank(outcome(e).level), outcome(e).unsure ? levelRank('urgent') : 0);
+    Math.max(levelRank(outcome(e).level), outcome(e).unsure ? levelRank('urgent') - 0.5 : 0); // what was said leads what is open
   return reports.reduce((a, b) => (rank(b) >= rank(a) ? b : a));
 }
 
 /**
  * What the open reports come to together: the gravest, with the steps of every
- * emergency among them, so that a later one never says "lens out" or "phone"
+ * red flag of its level among them, so that a later one never says "lens out" or "phone"
  * where an earlier one said "leave it" or "go".
  * @param {Entry[]} reports one or more
  * @returns {Outcome}
  */
 export function foremost(reports) {
   const lead = outcome(gravest(reports));
-  if (lead.level !== 'emergency') return lead;
+  if (levelRank(lead.level) < levelRank('urgent')) return lead;
   const peers = reports.map(outcome).filter(o => o.level === lead.level);
   return { ...lead, actions: together(RULES, new Set(peers.flatMap(o => o.actions))) };
 }

@@ -26,7 +26,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
-import { told, Wear } from './wear.js';
+import { causes, soonest, told, Wear } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -74,7 +74,7 @@ export function Child({ app }) {
   const { main, also } = tasks(scene);
   const held = heldEyes(scene).length > 0;
   const { t } = app.state.words;
-  const first = told(app.state);
+  const first = told(app.state, true);
   const severe = !held && findingsOf(app.state).some(f => f.actions.includes('no-lens'));
   const alone = ['hold', 'pass'].includes(main.kind);
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
@@ -101,8 +101,8 @@ export function Child({ app }) {
               }),
             !alone && h(Now, { app, task: main, key: `${main.kind}${main.night}`, show }),
             main.urgent &&
-              stopped(scene) &&
-              h(Calls, { s: app.state, level: 'emergency', go: first?.go, key: 'calls' }),
+              (stopped(scene) || first) &&
+              h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first?.go, key: 'calls' }),
           ],
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
@@ -206,7 +206,7 @@ export const overdue = (app, task) => task.kind === 'out' && task.night < tonigh
 
 /** @param {App} app @param {Task} task */
 export function title(app, task) {
-  if (task.urgent) return told(app.state)?.words[0] ?? app.state.words.t('now.out.urgent.title');
+  if (task.urgent) return told(app.state, true)?.words[0] ?? app.state.words.t('now.out.urgent.title');
   if (task.eye) return app.state.words.t('now.in.single', { eye: app.state.words.t(`eye.${task.eye}`) });
   if (overdue(app, task)) return app.state.words.t('now.out.late.title');
   if (task.kind === 'rest' && stillDue(app.state).length) return app.state.words.t('now.due.title');
@@ -217,7 +217,7 @@ export function title(app, task) {
 export function lead(app, task) {
   const s = app.state;
   const { t, clock, date } = s.words;
-  const first = task.urgent && told(s);
+  const first = task.urgent && told(s, true);
   if (first) return first.words.slice(1).join(' ');
   if (task.kind === 'asleep') return task.at ? t('now.asleep.lead', { time: clock(task.at) }) : '';
   if (task.kind === 'missed') return t('now.missed.lead', { night: date(task.night) });

@@ -96,9 +96,11 @@ const reportsOf = (s, list) => list.flatMap(c => s.records.get(c.id)?.entry ?? [
 
 /**
  * What leads every screen while an emergency holds a lens back: what its advice is headed with. Else null.
- * @param {State} s @returns {{words: string[], go: boolean, id: string}|null} id: of a report whose advice says it
+ * @param {State} s
+ * @param {boolean} [any] also what is urgent, or could be: while a lens is in
+ * @returns {{words: string[], go: boolean, id: string}|null} id: of a report whose advice says it
  */
-export function told(s) {
+export function told(s, any) {
   const wear = wearNow(s);
   // What the clinic has said a day of is its word, no longer the phone's.
   const reports = reportsOf(
@@ -106,12 +108,12 @@ export function told(s) {
     EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
   );
   const out = reports.length ? foremost(reports) : null;
-  if (out?.level !== 'emergency') return null;
+  if (!out || (out.level !== 'emergency' && !(any && (out.unsure || out.level === 'urgent')))) return null;
   return { words: headline(out).map(k => s.words.med(k)), go: out.actions.includes('go-now'), id: reports[0].id };
 }
 
 /** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
-function soonest(s, list) {
+export function soonest(s, list) {
   const levels = [...reportsOf(s, list).map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
