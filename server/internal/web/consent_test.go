@@ -130,6 +130,35 @@ func TestWithdrawalStopsProcessingAndNoReport(t *testing.T) {
 	s.says("GET", "/api/clinic/export.csv", "clinician", "", 200, "W-1")
 }
 
+// The practice's figures do not count the nights of who took their consent back.
+func TestFiguresLeaveOutWhoWithdrew(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	token := s.joined("CODE")
+	s.update(func(tx *store.Tx) error {
+		plan, err := tx.Chart().Plan("w1")
+		for n := range 5 { // of another family; a count is shown from five on
+			w := care.Wearer{ID: care.WearerID(fmt.Sprint("more-", n)), Family: "f2", Name: "M", Code: fmt.Sprint("M-", n)}
+			err = errors.Join(err, tx.Register().AddWearer(w))
+			if err == nil {
+				_, err = tx.Chart().PutPlan(w.ID, "c1", plan.Plan)
+			}
+		}
+		return err
+	})
+	counted := func() int {
+		const path = "/api/clinic/practice?from=2026-01-01&to=2026-03-27"
+		return decode[review.PracticeFigures](t, s.says("GET", path, "desk", "", 200, "")).Wearers.N
+	}
+	if got := counted(); got != 6 {
+		t.Fatalf("%d wearers are counted before, want 6", got)
+	}
+	s.says("DELETE", "/api/consent", token, "", 200, "")
+	if got := counted(); got != 5 {
+		t.Errorf("%d wearers are counted, want 5", got)
+	}
+}
+
 // Parental authority is a statement on record by a named member of staff.
 func TestAuthorityIsAStatementOnRecord(t *testing.T) {
 	t.Parallel()

@@ -147,6 +147,9 @@ func (c *call) practice() error {
 				for i := range events {
 					in.Adverse = append(in.Adverse, events[i].Fact())
 				}
+				if taken, err := tx.Access().Withdrawn(w.Family); err != nil || taken {
+					return err // alerts and harm are counted all the same: they say how safe the practice is
+				}
 				in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
 					Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID),
 				}, f.Recalls))
