@@ -1,6 +1,7 @@
 package bolt
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"iter"
@@ -191,14 +192,14 @@ func (t *tx) walk(bucket string, at []byte, back bool, yield func(k, v []byte) b
 	t.caller = false
 	if b := t.bucket(bucket); b != nil {
 		c := b.Cursor()
-		for k, v := start(c, at, back); k != nil; {
+		for k, v := start(b, c, at, back); k != nil; {
 			t.caller = true
 			if !yield(k, v) {
 				return
 			}
 			t.caller, t.at = false, bucket
 			if back {
-				k, v = c.Prev()
+				k, v = before(b, c, k)
 			} else {
 				k, v = c.Next()
 			}
@@ -207,17 +208,33 @@ func (t *tx) walk(bucket string, at []byte, back bool, yield func(k, v []byte) b
 	t.caller = true
 }
 
-func start(c *bbolt.Cursor, at []byte, back bool) (k, v []byte) {
-	switch {
-	case !back:
+// above is more than every key that the engine takes.
+var above = bytes.Repeat([]byte{0xff}, bbolt.MaxKeySize+1)
+
+func start(b *bbolt.Bucket, c *bbolt.Cursor, at []byte, back bool) (k, v []byte) {
+	if !back {
 		return c.Seek(at)
-	case at == nil:
-		return c.Last()
 	}
-	if k, _ := c.Seek(at); k == nil {
-		return c.Last()
+	if at == nil {
+		at = above
 	}
-	return c.Prev()
+	c.Seek(at)
+	return before(b, c, at)
+}
+
+// before steps back from a key. A page that a transaction has emptied, or that was
+// zeroed, looks to [bbolt.Cursor.Prev] like the beginning, and Last never returns
+// when there are only such pages. Whether it is the beginning, the first pair tells;
+// the bound is for a damaged file whose keys are in no order.
+func before(b *bbolt.Bucket, c *bbolt.Cursor, key []byte) (k, v []byte) {
+	if k, v = c.Prev(); k != nil {
+		return k, v
+	}
+	first, _ := b.Cursor().First()
+	for pages := b.Tx().Size() / 512; k == nil && first != nil && bytes.Compare(first, key) < 0 && pages > 0; pages-- {
+		k, v = c.Prev()
+	}
+	return k, v
 }
 
 func (t *tx) Buckets() (names []string) {

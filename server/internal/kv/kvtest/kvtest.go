@@ -36,6 +36,7 @@ func Run(t *testing.T, open Open) {
 		run  func(*testing.T, kv.DB)
 	}{
 		{"what is put is there, in order of its bytes", ordered},
+		{"what a transaction has emptied holds up no walk", emptied},
 		{"a value of no bytes is told from none", emptyValues},
 		{"buckets come with their first pair and go when dropped", bucketsComeAndGo},
 		{"an update that fails leaves nothing", wholeOrNothing},
@@ -158,6 +159,36 @@ func ordered(t *testing.T, db kv.DB) {
 		}
 		for range tx.Ascend("b", nil) {
 			break // ends a walk
+		}
+		return nil
+	}))
+}
+
+// A thousand keys of a kilobyte fill many pages of any engine; without those in the
+// middle a walk goes on at the far side, and without all it ends at once.
+func emptied(t *testing.T, db kv.DB) {
+	name := func(i int) []byte { return fmt.Appendf(nil, "%04d%s", i, strings.Repeat(".", 1000)) }
+	for i := range 1000 {
+		put(t, db, "b", string(name(i)), "v")
+	}
+	must(t, db.Update(kv.Alone, func(tx kv.Tx) error {
+		for _, part := range []struct{ from, to, left int }{{100, 900, 200}, {0, 100, 100}, {900, 1000, 0}} {
+			for i := part.from; i < part.to; i++ {
+				must(t, tx.Delete("b", name(i)))
+			}
+			up, down := 0, 0
+			for range tx.Ascend("b", nil) {
+				up++
+			}
+			for range tx.Descend("b", nil) {
+				down++
+			}
+			if up != part.left || down != part.left {
+				t.Errorf("without %d to %d: %d up, %d down, want %d", part.from, part.to, up, down, part.left)
+			}
+			if k, _ := kv.Last(tx, "b", name(500)); (k != nil) != (part.from == 100) {
+				t.Errorf("without %d to %d the last below 500 is %.4q", part.from, part.to, k)
+			}
 		}
 		return nil
 	}))
