@@ -134,7 +134,17 @@ func TestOneUnreadableRecordStopsNothing(t *testing.T) {
 			}
 			s.says("POST", "/api/sync", "family", syncBody(
 				entryJSON(`{"id":"01900000-0000-7000-8000-000000000009","dseq":4,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`)), 200, `"level":"emergency"`)
-			s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 200, "PK")
+			if raw := s.says("GET", "/api/clinic/families/f1/export", "clinician", "", 200, "PK"); c.bucket == "wearers" {
+				s.receivedIn(raw)
+			}
+			if c.bucket == "entries" { // whoever has it whole sends it again, and it is whole here
+				s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`),
+					entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","body":{"right":{"redness":"marked","pain":"persists"}}}`),
+					entryJSON(`{"id":"01900000-0000-7000-8000-000000000003","dseq":3,"kind":"note","body":{"text":"n"}}`)), 200, "")
+				if raw := s.says("POST", "/api/sync", "family", `{"epoch":"","cursor":0,"entries":[]}`, 200, ""); strings.Contains(raw, `"unreadable"`) {
+					t.Errorf("sent again, and still unreadable: %s", raw)
+				}
+			}
 			file := filepath.Join(t.TempDir(), "b.db")
 			if err := s.srv.DB.Backup(file); err != nil && !errors.As(err, &store.Lacking{}) {
 				t.Errorf("no backup is made: %v", err)
@@ -144,6 +154,24 @@ func TestOneUnreadableRecordStopsNothing(t *testing.T) {
 			}
 			s.says("DELETE", "/api/clinic/families/f1", "admin", "", 200, "")
 		})
+	}
+}
+
+// receivedIn looks into a family's archive for what was received of it: how far its
+// device was heard, and the ids of the log in order.
+func (s *site) receivedIn(archive string) {
+	s.t.Helper()
+	z, err := zip.NewReader(strings.NewReader(archive), int64(len(archive)))
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	f, err := z.Open("records/received.jsonl")
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	raw, err := io.ReadAll(f)
+	if err != nil || !strings.Contains(string(raw), `{"d1":4}`) || !strings.Contains(string(raw), `["01900000-0000-7000-8000-000000000001","01900000-0000-7000-8000-000000000002"`) {
+		s.t.Errorf("received: %s, %v; want the counter of the device and the ids", raw, err)
 	}
 }
 

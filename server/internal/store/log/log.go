@@ -149,10 +149,12 @@ func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
 }
 
 // sumAt returns the rolling checksum at an entry, which stands before it; of a
-// value that is too short it is worked out from the ids.
+// value that cannot be read it is worked out from the ids.
 func (tx *Tx) sumAt(family care.FamilyID, seq uint64, raw []byte) string {
-	if len(raw) >= checksumBytes {
-		return hex.EncodeToString(raw[:checksumBytes])
+	if len(raw) > checksumBytes {
+		if e, err := care.ParseEntry(raw[checksumBytes:]); err == nil && e.FSeq == seq {
+			return hex.EncodeToString(raw[:checksumBytes])
+		}
 	}
 	sum := ""
 	for n, v := range tx.logFrom(family, 0) {
