@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -165,4 +166,38 @@ func TestACheckGoesOnBehindADamage(t *testing.T) {
 			t.Errorf("the check does not say %q:\n%.2000s", want, said)
 		}
 	}
+}
+
+// A part of the file that is lost is named by who stands on both sides of it: so who
+// looks knows of whom something is missing.
+func TestALostPartIsNamedByBothSides(t *testing.T) {
+	t.Parallel()
+	path := filepath.Join(t.TempDir(), "n.db")
+	db := scene.OpenAt(t, path)
+	err := db.Update(func(tx *store.Tx) error {
+		for n := range 300 {
+			if err := tx.Register().AddFamily(care.Family{ID: care.FamilyID(fmt.Sprintf("family-%03d", n)), Name: "a name of a usual length"}); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	if err := errors.Join(err, db.Close()); err != nil {
+		t.Fatal(err)
+	}
+	lost, err := scene.ZeroPage(path, "families", "family-150")
+	if err != nil || len(lost) == 0 {
+		t.Fatalf("%d lost, %v", len(lost), err)
+	}
+	db = scene.OpenAt(t, path)
+	defer db.Close()
+	_ = db.View(func(tx *store.Tx) error { _, err := tx.Register().Families(); return err })
+	number := func(key string) (n int) { _, _ = fmt.Sscanf(key, "family-%d", &n); return n }
+	want := fmt.Sprintf("a damaged part of the file after family-%03d before family-%03d", number(lost[0])-1, number(lost[len(lost)-1])+1)
+	for _, u := range db.Unreadable() {
+		if u.Bucket == "families" && u.Key == want {
+			return
+		}
+	}
+	t.Errorf("named: %v; want %q", db.Unreadable(), want)
 }
