@@ -84,7 +84,7 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 	run(t, desk, chromedp.Reload(), see("wash-out", "Both readings agree: steady."), see("wash-out", "−2.50 D"))
 	shot(t, desk, "wash-out")
 	run(t, desk, tap("start-over"), becomes(`document.querySelector('input[name=baseline_right]')?.value === '−2.50 D'`), fill("First night of the new course", "2026-03-25"), tap("again-send"),
-		becomes(`document.querySelectorAll('`+css("stretch")+`').length === 2`), see("courses", "Course 2"))
+		becomes(`document.querySelectorAll('`+css("stretch")+`').length === 2`), see("courses", "Course 2: from 25 Mar 2026 on"), chromedp.WaitVisible(sel("end-open")))
 	shot(t, desk, "started-over")
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "lenses again from"))
 	shot(t, teen, "started-over-phone")

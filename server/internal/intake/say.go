@@ -148,13 +148,17 @@ func WearNow(tx *store.Tx, w care.WearerID) care.Wear {
 }
 
 // OverSince returns the night on which the practice ended a wearer's treatment,
-// while that holds; zero when it did not.
+// while that holds; zero when it did not, and when it has said from which night on
+// lenses are worn again, the first one of a new plan.
 func OverSince(tx *store.Tx, w care.WearerID) civil.Date {
 	if !tx.Log().HasWear(w) {
 		return civil.Date{}
 	}
-	facts := tx.Log().WearFacts(w)
-	wear := care.WearOf(facts, Tonight(tx, w), false, nil)
+	facts, night := tx.Log().WearFacts(w), Tonight(tx, w)
+	if p, err := tx.Chart().PlanInForce(w); err == nil && p.FirstNight.After(night) {
+		night = p.FirstNight
+	}
+	wear := care.WearOf(facts, night, false, nil)
 	return care.OverSince(facts, &wear)
 }
 

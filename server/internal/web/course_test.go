@@ -358,9 +358,11 @@ func TestANewStartAfterAnEndByHand(t *testing.T) {
 	s.says("POST", at+"say", "clinician", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-04-28"}}`), 200, "")
 	s.says("POST", at+"start-over", "clinician", fmt.Sprintf(`{"first":%q,"baseline_right":-2,"baseline_left":-2,"base":1}`, today.AddDays(30)), 409, "not known to be steady")
 	s.says("POST", at+"start-over", "clinician", fmt.Sprintf(`{"first":%q,"baseline_right":-2,"baseline_left":-2,"base":1,"sure":true}`, today.AddDays(30)), 200, "")
-	if v := s.course(); len(v.Courses) != 2 || v.Courses[1].First != today.AddDays(30) {
+	// Until that night no lens is allowed, and yet the new course is not ended.
+	if v := s.course(); len(v.Courses) != 2 || v.Courses[1].First != today.AddDays(30) || !v.Ends.IsZero() || v.Courses[1].WashOut != nil {
 		t.Errorf("%+v", v)
 	}
+	s.says("GET", at+"wear", "clinician", "", 200, `"state":"stop"`)
 }
 
 const anEvent = `{"base":0,"kind":"infiltrate","eye":"right","began":"2026-03-10","aware":"2026-03-11","words":"red eye in the morning","actions":["lens-out","referred"],
