@@ -1810,4 +1810,6 @@ export const rows = {
     'ما كتبته ما زال أعلاه؛ والحفظ من جديد يضعه فوق ما كتبوه.',
   '{person} ({role}) took the consent back on {date}.': 'سحب {person} ({role}) الموافقة في {date}.',
   '{name}, {relation}': '{name}، {relation}',
+  'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.':
+    'الليالي، وما سُجّل أو أُبلغ عن إحداها، بتاريخ مسائها؛ والتنبيهات والمكالمات والزيارات باليوم الذي كانت فيه.',
 };

@@ -1781,4 +1781,6 @@ export const rows = {
     'Lo que escribió sigue arriba; al guardar de nuevo se pone sobre lo suyo.',
   '{person} ({role}) took the consent back on {date}.': '{person} ({role}) retiró el consentimiento el {date}.',
   '{name}, {relation}': '{name}, {relation}',
+  'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.':
+    'Las noches, y lo que se anotó o informó de una, llevan la fecha de su tarde; las alertas, llamadas y visitas, el día en que fueron.',
 };

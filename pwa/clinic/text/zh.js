@@ -1736,4 +1736,6 @@ export const rows = {
     '您输入的内容仍在上方；再次保存将覆盖对方的。',
   '{person} ({role}) took the consent back on {date}.': '{person}（{role}）于 {date} 撤回同意。',
   '{name}, {relation}': '{name}，{relation}',
+  'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.':
+    '夜晚以及关于它的记录或报告，用其傍晚的日期；警报、通话和就诊用当天的日期。',
 };

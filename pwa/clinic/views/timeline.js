@@ -51,6 +51,13 @@ export function Timeline({ sum, zone, outcomes }) {
     { class: 'block', 'aria-labelledby': 'time-title' },
     h('h2', { id: 'time-title' }, tr('Symptoms, alerts, supplies and visits')),
     h(
+      'p',
+      { class: 'hint' },
+      tr(
+        'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.',
+      ),
+    ),
+    h(
       'div',
       { class: 'scroll', tabIndex: 0, role: 'region', 'aria-label': tr('Time axis') },
       h(

@@ -10,6 +10,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/gofiber/fiber/v2"
+
 	careplan "nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -68,6 +70,52 @@ func bigPractice(tb testing.TB) *store.DB {
 	return db
 }
 
+// withLogs gives every wearer of it four weeks of nights in lenses, as a family logs
+// them: 280,000 entries.
+func withLogs(tb testing.TB, db *store.DB) {
+	tb.Helper()
+	for from := 0; from < 5000; from += 250 {
+		err := db.Update(func(tx *store.Tx) error {
+			for i := from; i < from+250; i++ {
+				family, wearer := care.FamilyID(fmt.Sprintf("f%05d", i)), care.WearerID(fmt.Sprintf("w%05d", i))
+				for n := range 56 {
+					night := civil.DateOf(simNow).AddDays(n/2 - 28)
+					e := &care.Entry{
+						ID: care.EntryID(fmt.Sprintf("01900000-0000-7000-8000-%06d%06d", i, n)), Wearer: wearer, Device: "d1", DSeq: uint64(n + 1), Author: "p1",
+						Kind: care.Insertion, Night: night, Wall: night.String() + "T21:30:00", Zone: "Europe/Lisbon",
+						HLC: fmt.Sprintf("%013d-0000", 1774734000000+int64(n)), V: 1, Body: json.RawMessage(`{"at":"21:30"}`),
+					}
+					if n%2 == 1 {
+						e.Kind, e.Wall, e.Body = care.Removal, night.AddDays(1).String()+"T07:00:00", json.RawMessage(`{"at":"07:00"}`)
+					}
+					if _, err := tx.Log().Append(family, e); err != nil {
+						return err
+					}
+				}
+			}
+			return nil
+		})
+		if err != nil {
+			tb.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkListsWithLogs is what a desk waits for at a practice of 5,000 wearers who
+// log every night: Today, the list, a search by name and one by telephone.
+func BenchmarkListsWithLogs(b *testing.B) {
+	db := bigPractice(b)
+	withLogs(b, db)
+	srv := testServer(db)
+	app := srv.App()
+	if err := srv.RefreshLists(); err != nil {
+		b.Fatal(err)
+	}
+	for name, path := range map[string]string{"today": "today", "wearers": "wearers", "name": "wearers?q=w-4999", "telephone": "wearers?q=07700+900123", "fewest": "wearers?sort=worn"} {
+		b.Run(name, func(b *testing.B) { benchmarkOf(b, app, "/api/clinic/"+path) })
+	}
+}
+
 func BenchmarkRecalls(b *testing.B) { benchmarkGet(b, "/api/clinic/recalls") }
 
 func BenchmarkToday(b *testing.B) { benchmarkGet(b, "/api/clinic/today") }
@@ -105,6 +153,10 @@ func benchmarkGet(b *testing.B, path string) {
 	if err := srv.RefreshLists(); err != nil { // as the running server does every minute
 		b.Fatal(err)
 	}
+	benchmarkOf(b, app, path)
+}
+
+func benchmarkOf(b *testing.B, app *fiber.App, path string) {
 	for b.Loop() {
 		req := httptest.NewRequest("GET", path, nil)
 		req.AddCookie(&http.Cookie{Name: "nightkeep_staff", Value: "desk"})
