@@ -194,8 +194,8 @@ function Spectacles({ wearer, ending, today, done }) {
         onInput: (/** @type {Event} */ e) => setNote(/** @type {HTMLInputElement} */ (e.target).value),
       }),
     ),
+    h('button', { disabled: action.busy, class: 'at-foot' }, tr('Note it')),
     h(FormFault, { error: action.error }),
-    h('button', { disabled: action.busy }, tr('Note it')),
   );
 }
 
