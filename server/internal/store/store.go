@@ -28,6 +28,10 @@ type DB struct {
 // whether it has taken none since; zero: never since the file was opened.
 func (db *DB) Refused() (at time.Time, still bool) { return db.file.Refused() }
 
+// InPlace reports whether the data file is still where it was opened: else nothing
+// that is written now is found by the next start.
+func (db *DB) InPlace() bool { return db.file.InPlace() }
+
 // Open opens or creates the file and brings its layout up to date; after an
 // erasure it also writes the file anew, so that nothing is left in free pages.
 // now gives the one time of each transaction. A second process on the same file

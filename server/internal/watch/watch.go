@@ -38,6 +38,7 @@ func Words() []string {
 type Facts struct {
 	Refused      time.Time     // when the disk last took no write; zero: never
 	RefusesStill bool          // and none since
+	Gone         bool          // the data file was taken away, or another put in its place
 	Free         *int64        // bytes free where the data file is
 	File         int64         // bytes of the data file
 	OldestOutbox time.Time     // since when the oldest message waits; zero: none does
@@ -83,6 +84,7 @@ func Look(f Facts, now time.Time) []Trouble {
 		}
 	}
 	say(f.RefusesStill, "disk", Fails, "The disk takes no write since %s: nothing that families send is stored. Is it full, or read-only?", clock(f.Refused))
+	say(f.Gone, "disk", Fails, "The data file was taken away, or another was put in its place, while the server runs: what families send now would be gone with the next start. Run backup now, which copies what the server still has, then stop the server and restore that backup.")
 	say(!f.RefusesStill && !f.Refused.IsZero() && now.Sub(f.Refused) < refusedLong, "disk", Degraded,
 		"The disk refused a write at %s and has taken some since. Look at its log before it does so again.", clock(f.Refused))
 	if f.Free != nil {

@@ -32,6 +32,7 @@ func TestLook(t *testing.T) {
 	}{
 		{"well", func(*watch.Facts) {}, ""},
 		{"disk refuses", func(f *watch.Facts) { f.Refused, f.RefusesStill = now.Add(-time.Minute), true }, "disk fails since 23 March 02:59 UTC"},
+		{"the data file is gone", func(f *watch.Facts) { f.Gone = true }, "disk fails Run backup now"},
 		{"disk refused once", func(f *watch.Facts) { f.Refused = now.Add(-59 * time.Minute) }, "disk degraded refused a write"},
 		{"disk refused long ago", func(f *watch.Facts) { f.Refused = now.Add(-time.Hour) }, ""},
 		{"255 MiB free", func(f *watch.Facts) { f.File, f.Free = 1<<20, ptr(int64(255<<20)) }, "space degraded 255 MiB are free"},

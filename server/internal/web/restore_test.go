@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -245,4 +246,30 @@ func (s *site) alsoKnows(t *testing.T, restored bool) {
 func handed(device, author, wearer, tail string) string {
 	return fmt.Sprintf(`{"id":"01900000-0000-7000-8000-000000000077","wearer":%q,"device":%q,"dseq":1,"author":%q,"kind":"note","night":"2026-03-28",`+
 		`"wall":"2026-03-28T21:40:00","zone":"Europe/Lisbon","offset":0,"hlc":"1774734000000-0000","v":1,"body":{"text":"a note"}%s}`, wearer, device, author, tail)
+}
+
+// A data file that is taken away or replaced while the server runs takes with it,
+// at the next start, whatever was sent since: the server says so to whoever watches,
+// and is well again once the file is back.
+func TestAFileTakenAwayIsNoticed(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.says("GET", "/healthz", "", "", 200, `"store":true`)
+	path := s.srv.Intake.DB.Path()
+	aside := path + ".aside"
+	for _, other := range []string{"", "another file"} {
+		if err := os.Rename(path, aside); err != nil {
+			t.Fatal(err)
+		}
+		if other != "" {
+			if err := os.WriteFile(path, []byte(other), 0o600); err != nil {
+				t.Fatal(err)
+			}
+		}
+		s.says("GET", "/healthz", "", "", 503, `"disk"`)
+		if err := os.Rename(aside, path); err != nil {
+			t.Fatal(err)
+		}
+		s.says("GET", "/healthz", "", "", 200, `"store":true`)
+	}
 }

@@ -46,6 +46,7 @@ type DB struct {
 	refused atomic.Int64 // when a commit last failed, Unix milliseconds
 	failing atomic.Bool  // the last one did
 	b       *bbolt.DB
+	file    *os.File // which b has open
 	opt     Options
 	group   *kv.Group
 }
@@ -53,16 +54,16 @@ type DB struct {
 // Open opens or creates a file. When another process has it for a second, the
 // error is [kv.ErrBusy].
 func Open(path string, opt Options) (*DB, error) {
-	b, err := open(path, opt)
+	b, file, err := open(path, opt)
 	if err != nil {
 		return nil, err
 	}
-	d := &DB{b: b, opt: opt}
+	d := &DB{b: b, file: file, opt: opt}
 	d.group = kv.NewGroup(d.alone, contained)
 	return d, nil
 }
 
-func open(path string, opt Options) (b *bbolt.DB, err error) {
+func open(path string, opt Options) (b *bbolt.DB, file *os.File, err error) {
 	o := bbolt.Options{Timeout: time.Second, InitialMmapSize: initialMmap, FreelistType: bbolt.FreelistMapType, ReadOnly: opt.ReadOnly}
 	if opt.ReadOnly {
 		o.InitialMmapSize = 0
@@ -70,7 +71,7 @@ func open(path string, opt Options) (b *bbolt.DB, err error) {
 	var files []*os.File // which a panic would leave open, and the file locked
 	o.OpenFile = func(path string, flag int, mode os.FileMode) (*os.File, error) {
 		f, err := os.OpenFile(path, flag, mode)
-		files = append(files, f)
+		files, file = append(files, f), f
 		return f, err
 	}
 	defer func() {
@@ -88,9 +89,9 @@ func open(path string, opt Options) (b *bbolt.DB, err error) {
 		err = durable.Name(path)
 	}
 	if errors.Is(err, berrors.ErrTimeout) {
-		return nil, fmt.Errorf("%w: %s", kv.ErrBusy, path)
+		return nil, nil, fmt.Errorf("%w: %s", kv.ErrBusy, path)
 	}
-	return b, opening(err)
+	return b, file, opening(err)
 }
 
 // View runs f in a read transaction. Keep it short: never write to a network

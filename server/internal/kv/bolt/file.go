@@ -29,6 +29,15 @@ func (d *DB) CopyTo(path string, rest func(took time.Duration)) (err error) {
 	return errors.Join(err, to.Close())
 }
 
+// InPlace reports whether the name of the file still leads to the one that is open:
+// taken away or replaced while it is, what is written is in no file that anybody
+// finds later.
+func (d *DB) InPlace() bool {
+	open, err := d.file.Stat()
+	named, lost := os.Stat(d.b.Path())
+	return err == nil && lost == nil && os.SameFile(open, named)
+}
+
 // Check looks at every page of the file and returns what is wrong. bbolt's own
 // look happens in a goroutine of its own, where a page that points out of the
 // file would end the process; so every pair is read first, and every page.
@@ -94,11 +103,11 @@ func (d *DB) Renew(form func(bucket string, k, v []byte) []byte, last func(kv.Tx
 	if err := durable.Rename(tmp, path); err != nil {
 		return err
 	}
-	b, err := open(path, d.opt)
+	b, file, err := open(path, d.opt)
 	if err != nil {
 		return err
 	}
-	d.b = b
+	d.b, d.file = b, file
 	return nil
 }
 

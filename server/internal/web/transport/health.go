@@ -61,7 +61,7 @@ func (s *Server) look() health {
 	if f.RefusesStill {
 		f.RefusesStill = s.diskRefuses()
 	}
-	f.File = s.db.Size()
+	f.File, f.Gone = s.db.Size(), !s.db.InPlace()
 	err := s.db.View(func(tx *store.Tx) (err error) {
 		if f.OldestOutbox, err = tx.Duty().OldestOutbox(); err != nil {
 			return err
