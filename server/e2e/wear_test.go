@@ -104,7 +104,7 @@ func TestTheFirstScreenSaysWhatIsUrgentWhileALensIsIn(t *testing.T) {
 		see("now-out", "It may be serious. Lenses out, none tonight, and phone today."), chromedp.WaitVisible(sel("call-after")))
 	shot(t, tab, "wear-unsure-in")
 	run(t, tab, tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-stuck"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), tap("home"),
-		see("now-out", "Do not pull at the lens, or search the eye for it."), see("now-out", "Be seen within 24 hours."), chromedp.WaitVisible(sel("call-after")),
+		see("now-out", "Do not pull at the lens, or search the eye for it."), see("now-out", "Be seen within 24 hours."), chromedp.WaitVisible(sel("call-after")), chromedp.WaitVisible(sel("wear-advice")),
 		becomes(`!/Take the lenses out|Lenses out now/.test(document.querySelector('[data-test=now-out]').innerText)`))
 	shot(t, tab, "wear-stuck-in")
 	sound(t, tab)

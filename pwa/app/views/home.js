@@ -239,7 +239,7 @@ export function lead(app, task) {
 function Actions({ app, task, setOpen }) {
   const { t } = app.state.words;
   const usual = USUAL[task.kind];
-  const first = told(app.state);
+  const first = told(app.state, true);
   if (task.kind === 'look') return h(Look, { app, night: task.night, onNot: () => setOpen('morning') });
   if (task.kind === 'evening')
     return h(LinkButton, { href: link('evening'), kind: 'main', big: true, test: 'evening' }, t('now.evening.button'));
