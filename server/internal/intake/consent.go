@@ -4,18 +4,28 @@ import (
 	"slices"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/store"
 )
 
+// onPurpose are the kinds that somebody sends to the practice to be read, beside what
+// concerns a sore eye or stops a lens.
+var onPurpose = []care.EntryKind{care.Symptoms, care.Elsewhere, care.Reply, care.Read}
+
 // withoutConsent refuses, of what somebody sends who took their consent back, all
-// but what concerns a sore eye or stops a lens: a report is sent on purpose, and
-// nobody is locked out of it. Whatever else was written stays on the phone.
-func withoutConsent(list []parsed) []parsed {
+// but what concerns a sore eye, stops a lens or answers the practice: that is sent on
+// purpose, and nobody is locked out of it. Whatever else was written stays on the
+// phone. What was stored before stays stored.
+func withoutConsent(tx *store.Tx, family care.FamilyID, list []parsed) []parsed {
 	out := slices.Clone(list)
 	for i := range out {
 		p := &out[i]
-		if p.err == nil && p.entry.Kind != care.Symptoms && !p.entry.OfWear() {
-			p.err = care.Errorf(care.Invalid, "consent-withdrawn", "you took your consent back, so only reports of a sore eye are taken from you; agree again, and send it then")
+		if p.err != nil || slices.Contains(onPurpose, p.entry.Kind) || p.entry.OfWear() {
+			continue
 		}
+		if _, err := tx.Log().Entry(family, p.entry.ID); err == nil {
+			continue
+		}
+		p.err = care.Errorf(care.Invalid, "consent-withdrawn", "you took your consent back, so only reports of a sore eye are taken from you; agree again, and send it then")
 	}
 	return out
 }

@@ -258,7 +258,7 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 		return nil, false, err
 	}
 	if last.Withdrawn {
-		list = withoutConsent(list)
+		list = withoutConsent(tx, caller.Person.Family, list)
 	}
 	members := membership{tx, caller.Person.Family, caller.Person.ID, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
 	watch, err := newWatch(tx, caller.Person.Family)

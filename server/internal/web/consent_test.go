@@ -106,15 +106,16 @@ func TestWithdrawalStopsProcessingAndNoReport(t *testing.T) {
 	s := newSite(t)
 	token := s.joined("CODE")
 	device := decode[struct{ Device string }](t, s.says("GET", "/api/family", token, "", 200, "")).Device
-	night := func(n int) string {
-		return syncBody(entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000000b%d","device":%q,"dseq":%d}`, n, device, n)))
+	entry := func(n int) string {
+		return entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000000b%d","device":%q,"dseq":%d}`, n, device, n))
 	}
 	s.confirmed("clinician", "dc")
-	s.says("POST", "/api/sync", token, night(1), 200, `"accepted"`)
+	s.says("POST", "/api/sync", token, syncBody(entry(1)), 200, `"accepted"`)
 	s.says("GET", "/api/clinic/export.csv", "clinician", "", 200, "W-1")
 
 	s.says("DELETE", "/api/consent", token, "", 200, "")
-	s.says("POST", "/api/sync", token, night(2), 422, "consent-withdrawn")
+	s.says("POST", "/api/sync", token, syncBody(entry(2)), 422, "consent-withdrawn")
+	s.says("POST", "/api/sync", token, syncBody(entry(1), entry(2)), 200, `"duplicate"`) // what was stored before is stored
 	sore := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000000b3","device":%q,"dseq":3,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`, device))
 	s.says("POST", "/api/sync", token, syncBody(sore), 200, `"accepted"`)
 	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"wearer":"w1"`)
