@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. a98e5c2c3f334bea 142e169a1cf89dcc
+// Made by npm run api; not to be edited. 43a4eba1b7b0d2bb b892dbc1a62cac93
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -890,6 +890,7 @@ export interface components {
             ClockSynced: boolean | null;
             File: number;
             Free: number | null;
+            Gone: boolean;
             /** Format: date-time */
             LadderFails: string;
             /** Format: date-time */
