@@ -758,6 +758,13 @@ export const said = {
   'Not called': 'لم يُتصل',
   'mail: no mail address or no mail server set': 'البريد: لا عنوان أو لا خادم بريد',
   'push: no device with notifications': 'الإشعار: لا جهاز بإشعارات',
+  'Lens not logged out': 'عدسة لم يُسجل إخراجها',
+  'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
+    'العدسة التي تبقى في العين تحرمها الأكسجين وقد تلتصق؛ ولم تأت التذكيرات بجواب',
+  'Lenses were logged in and not out. Are they out of both eyes, and are the eyes comfortable?':
+    'سُجل وضع العدسات ولم يُسجل إخراجها. هل خرجت من العينين، وهل العينان مرتاحتان؟',
+  'logged in on the night of {d}, no word since that they came out': 'سُجل وضعها في ليلة {d}، ولا خبر بعدها عن إخراجها',
+  'Lens still in': 'عدسة ما زالت في العين',
   'Sight fell in the test at home': 'انخفض النظر في اختبار المنزل',
   'a fall that is more than the spread of the test can be an eye that is not well, or a lens that sits badly':
     'انخفاض يزيد على تشتت الاختبار قد يكون عينًا غير سليمة أو عدسة سيئة الاستقرار',

@@ -795,6 +795,14 @@ export const said = {
   'Not called': 'Sin llamar',
   'mail: no mail address or no mail server set': 'correo: sin dirección o sin servidor de correo',
   'push: no device with notifications': 'notificación: ningún dispositivo con notificaciones',
+  'Lens not logged out': 'Lentes de contacto sin anotar como quitadas',
+  'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
+    'una lente de contacto que sigue puesta priva al ojo de oxígeno y puede pegarse; los recordatorios no trajeron respuesta',
+  'Lenses were logged in and not out. Are they out of both eyes, and are the eyes comfortable?':
+    'Se anotó que se pusieron las lentes de contacto y no que se quitaron. ¿Están fuera de los dos ojos, y están cómodos los ojos?',
+  'logged in on the night of {d}, no word since that they came out':
+    'anotadas como puestas la noche del {d}; desde entonces nada dice que se quitaran',
+  'Lens still in': 'Lente de contacto aún puesta',
   'Sight fell in the test at home': 'La vista bajó en la prueba en casa',
   'a fall that is more than the spread of the test can be an eye that is not well, or a lens that sits badly':
     'una bajada mayor que la dispersión de la prueba puede ser un ojo que no está bien o una lente mal asentada',

@@ -732,6 +732,13 @@ export const said = {
   'Not called': '未致电',
   'mail: no mail address or no mail server set': '邮件：没有邮箱或邮件服务器',
   'push: no device with notifications': '推送：没有打开通知的设备',
+  'Lens not logged out': '镜片没有记录取下',
+  'a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word':
+    '仍戴着的镜片会让眼睛缺氧，也可能粘住；提醒没有得到回应',
+  'Lenses were logged in and not out. Are they out of both eyes, and are the eyes comfortable?':
+    '记录了戴上镜片，没有记录取下。两只眼的镜片都取下了吗？眼睛舒服吗？',
+  'logged in on the night of {d}, no word since that they came out': '{d} 那一晚记录戴上，之后没有取下的记录',
+  'Lens still in': '镜片仍戴着',
   'Sight fell in the test at home': '在家测试视力下降',
   'a fall that is more than the spread of the test can be an eye that is not well, or a lens that sits badly':
     '下降超过测试的波动，可能是眼睛不好或镜片位置不佳',

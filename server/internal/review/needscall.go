@@ -45,6 +45,8 @@ func callRules() []callRule {
 			"common practice", closedBefore},
 		{"water-contact", "Water on lenses or case", "water can carry germs that solution does not deal with; ask about signs within the day",
 			"tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterContact},
+		{"lens-in", "Lens not logged out", "a lens that is still in takes the eye its oxygen and can stick; the reminders brought no word",
+			"common practice", lensIn},
 		{"sight-fell", "Sight fell in the test at home", "a fall that is more than the spread of the test can be an eye that is not well, or a lens that sits badly",
 			"two lines or more, and more than the spread of both runs (common practice; Manny 2003 for how far readings of children differ)", sightFell},
 		{"silent-early", "Silent in the first four weeks", "most problems of fit and handling show in the first weeks",
@@ -178,7 +180,7 @@ func (in *CallInput) newState(today civil.Date) *state {
 // for what may harm an eye or is not known, 180 for the rest; our choice, no
 // published figure.
 func PutOffMost(rule string) int {
-	if slices.Contains([]string{"unreadable", "wrote", "water-contact", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
+	if slices.Contains([]string{"unreadable", "wrote", "water-contact", "lens-in", "sight-fell", "silent-early", "behind", "silent", "in-the-log"}, rule) {
 		return 28
 	}
 	return 180

@@ -339,6 +339,48 @@ func (d *diary) forget(today string, n int) {
 // recall is missed. First night 1 June 2026, so by the plan a visit on 1 July,
 // 1 October and 1 January. From 10 November on every second night is not
 // logged: the fifth of them, the 18th, is over on the 19th. Counted by hand.
+func TestALensThatNobodyLoggedOutIsAReasonToCall(t *testing.T) {
+	t.Parallel()
+	reasons := func(today string, more func(d *diary)) (found []string) {
+		d := newDiary(t)
+		for i := 35; i >= 1; i-- {
+			d.worn(nightAfter("2026-11-23", -i), "22:00", "07:00")
+		}
+		d.write("2026-11-23", "insertion", `{"at":"22:00","eyes":"both"}`, "2026-11-23T22:00")
+		more(d)
+		in := review.CallInput{
+			Wearer: care.Wearer{ID: "w1", Name: "Wearer One", Code: "W-0001", Birth: "2015-06-01"}, Plan: plan("2025-11-01"),
+			LastHeard: civil.MustDate(today), LastNight: civil.MustDate(today).AddDays(-1), Joined: civil.MustDate("2025-11-01"),
+		}
+		d.logged(&in)
+		if call, ok := review.CallOf(civil.MustDate(today), in); ok {
+			for _, r := range call.Reasons {
+				found = append(found, r.Rule)
+			}
+		}
+		return found
+	}
+	nothing := func(*diary) {}
+	cases := []struct {
+		name, today string
+		more        func(d *diary)
+		want        bool
+	}{
+		{"the day after: the reminders still ask", "2026-11-24", nothing, false},
+		{"the second day", "2026-11-25", nothing, true},
+		{"only the left lens came out", "2026-11-25", func(d *diary) { d.write("2026-11-23", "removal", `{"at":"07:00","eyes":"left"}`, "") }, true},
+		{"both came out", "2026-11-25", func(d *diary) { d.write("2026-11-23", "removal", `{"at":"07:00","eyes":"both"}`, "") }, false},
+		{"the next night was without", "2026-11-25", func(d *diary) { d.missed("2026-11-24", "tired") }, false},
+		{"the next night was worn and ended", "2026-11-25", func(d *diary) { d.worn("2026-11-24", "22:00", "07:00") }, false},
+		{"evening sight says nothing of the lens", "2026-11-25", func(d *diary) { d.write("2026-11-24", "evening-sight", `{"rating":5}`, "2026-11-24T19:00") }, true},
+	}
+	for _, c := range cases {
+		if got := slices.Contains(reasons(c.today, c.more), "lens-in"); got != c.want {
+			t.Errorf("%s: a reason to call is %v, want %v", c.name, got, c.want)
+		}
+	}
+}
+
 func TestAttendanceThatFallsIsSeenBeforeTheRecallIsMissed(t *testing.T) {
 	t.Parallel()
 	d, p := newDiary(t), plan("2026-06-01")

@@ -22,6 +22,7 @@ func topics() []topic {
 		{"Wrote to the clinic", true, []string{"wrote"}},
 		{"Water", true, []string{"water-contact"}},
 		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens", "stuck-twice", "morning-sore", "peroxide-short"}},
+		{"Lens still in", true, []string{"lens-in"}},
 		{"Sight fell", true, []string{"sight-fell"}},
 		{"Growth", false, []string{"fast-growth"}},
 		{"Care", false, []string{"care-", "deposit-removal-overdue", "deposits-slipping", "soak-short", "worn-while-ill"}},
