@@ -1,6 +1,9 @@
 package e2e_test
 
-import "testing"
+import (
+	"strconv"
+	"testing"
+)
 
 const (
 	tabKey   = "\ue004"
@@ -40,6 +43,36 @@ func TestTheNightByKeyboard(t *testing.T) {
 		w.until(`live.isConnected && live.textContent.includes('Saved')`)
 		w.gone(css("confirm"))
 		w.until(`document.activeElement.matches('h1, h2, h3') && !!document.activeElement.closest('main')`)
+		w.sound()
+	})
+}
+
+// A plan is changed, looked at and saved by keyboard alone: the focus goes to the
+// child whose plan it is, and after saving to a heading, and "Saved." is heard.
+func TestAPlanByKeyboard(t *testing.T) {
+	inEngines(t, []feature{pressing}, func(t *testing.T, e engine) {
+		a := demoAt(t, bedtime)
+		id := wearerID(t, clinician(t, a), a, "W-0010")
+		w := deskIn(t, e, bedtime)
+		w.goTo(a.URL() + "/demo/clinician")
+		w.seeIn("main", "Who needs a call")
+		w.do(`location.hash = '#plan/` + id + `'`)
+		w.visible(css("plan-form"))
+		before := read[int](w, `document.querySelectorAll('.versions > li').length`)
+		w.do(`(globalThis.live = document.querySelector('` + css("live") + `'), document.querySelector('main h1').tabIndex = -1, document.querySelector('main h1').focus())`)
+		for range 150 { // a date alone has three places to go to
+			if read[bool](w, `!!document.activeElement?.matches('[name=why]')`) {
+				break
+			}
+			w.must(w.keys(tabKey), "pressing the tab key")
+		}
+		w.must(w.keys("Longer nights\ue007"), "writing why, and the return key")
+		w.until(`document.activeElement.matches('[data-test=plan-look] h3') && document.activeElement.textContent.includes('W-0010')`)
+		w.tabTo("plan-yes")
+		w.must(w.keys(pressKey), "pressing the space bar")
+		w.until(`document.querySelectorAll('.versions > li').length === ` + strconv.Itoa(before+1))
+		w.until(`live.isConnected && live.textContent.includes('Saved.')`)
+		w.until(`document.activeElement.matches('h1, h2, h3')`)
 		w.sound()
 	})
 }

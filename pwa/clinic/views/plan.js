@@ -11,6 +11,7 @@ import { dated, day, lensOf, plural, prescription, title } from '../format.js';
 import { PLAN_FIELDS, quantity } from '../quantities.js';
 import { link, wearerPage } from '../route.js';
 import { NumberField, Unlikely } from './number-field.js';
+import { say } from '../said.js';
 import { tr } from '../text.js';
 
 /** @import { Me, Plan as CarePlan } from '../api.js' */
@@ -214,6 +215,7 @@ function PlanForm({ may, wearer, who, plan, isNew, today, saved }) {
     action.run(async () => {
       try {
         await api.savePlan(wearer, { ...form, recalls, base: newest?.version ?? (isNew ? 0 : plan.version), sure });
+        say(tr('Saved.'));
         saved();
       } catch (error) {
         if (asApiError(error).code === 'plan-changed') setNewest((await api.plans(wearer)).plans[0] ?? null);

@@ -6,6 +6,7 @@ import { pick, put } from '../forms.js';
 import { title } from '../format.js';
 import { quantity, VISIT_FIELDS } from '../quantities.js';
 import { NumberField, Unlikely } from './number-field.js';
+import { say } from '../said.js';
 import { tr } from '../text.js';
 
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
@@ -170,6 +171,7 @@ export function VisitForm({ desk, wearer, visit, all, today, done, cancel }) {
         }
         throw x;
       }
+      say(tr('Saved.'));
       done();
     });
   /** @param {string} path @param {unknown} value */
