@@ -8,7 +8,7 @@ const OURS = new Set(
   `alerts.title alert.title episode.headline seen.sign seen.answer seen.since episode.denied episode.open episode.began
    told.steps logged.text alerts.step alert.step contact.relation outcomes.title
    reasons.title reasons.text reasons.evidence order.title order.why
-   limits.label limits.unit limits.why not_set.text setup.title setup.why setup.open
+   limits.label limits.unit limits.why not_set.text setup.name setup.title setup.why setup.open
    care.title effect.why growth.why growth.period weekdays.day timeline.text cannot_tell
    doubt.words trust.words danger.title raise.title raise.text stand.why findings.name findings.right findings.left
    points.text points.evidence rules.title changes.what changes.before changes.now changes.text symptoms.words
@@ -51,11 +51,11 @@ const STOP = /** @type {Record<string, string>} */ ({ zh: '。' });
 /** A text that is known as it stands, with or without its full stop and its capital. @param {string} text */
 function whole(text) {
   const bare = text.replace(/\.$/, '');
-  const { said, tag } = language();
+  const { said, rows, tag } = language();
   const lower = bare.charAt(0).toLowerCase() + bare.slice(1);
   const upper = bare.charAt(0).toUpperCase() + bare.slice(1);
   for (const key of [bare, lower, upper]) {
-    const row = said[key];
+    const row = said[key] ?? rows[key];
     if (typeof row !== 'string') continue;
     const own = key === bare ? row : key === lower ? capital(row) : row.charAt(0).toLowerCase() + row.slice(1);
     return own + (bare === text ? '' : (STOP[tag] ?? '.'));

@@ -76,6 +76,9 @@ const medicalOf = words => ({
   ),
 });
 
+/** Of what stays English in any language: sources, the safety case, conditions of rules. */
+export const ENGLISH = { lang: 'en', dir: 'ltr' };
+
 /** @param {string|number} value @returns {string} */
 function filled(value) {
   if (typeof value === 'number')

@@ -40,7 +40,7 @@ func consolePages(role string) []consolePage {
 // quietJS says whether the page of an address stands, with all it fetches.
 const quietJS = `(at) => {
 	const main = document.querySelector('main');
-	return main?.dataset.page === at && !main.innerText.includes('Fetching…');
+	return main?.dataset.page === at && !/Fetching…|Cargando…|正在读取…|جارٍ التحميل…/.test(main.innerText);
 }`
 
 // console walks every page of the console as a role, and shows each to look.

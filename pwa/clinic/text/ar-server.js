@@ -848,4 +848,9 @@ export const said = {
     '{x} ليس سريريًا ولا يستطيع استلام علامة خطر: في تلك المناوبة يستمر التصعيد حتى يجيب سريري',
   'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
     'كان لدى الهاتف الإصدار {a} من القواعد؛ وهذه الكلمات من الإصدار {b}: ربما قال شيئًا آخر',
+  'Mail, tested': 'البريد، مُختبَر',
+  'The machine: clock, certificate, disk': 'الجهاز: الساعة والشهادة والقرص',
+  'a real alert waits to be taken: no drill now': 'تنبيه حقيقي ينتظر من يستلمه: لا تدريب الآن',
+  'fewer than 5': 'أقل من 5',
+  none: 'لا شيء',
 };

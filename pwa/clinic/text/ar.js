@@ -1812,4 +1812,8 @@ export const rows = {
   '{name}, {relation}': '{name}، {relation}',
   'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.':
     'الليالي، وما سُجّل أو أُبلغ عن إحداها، بتاريخ مسائها؛ والتنبيهات والمكالمات والزيارات باليوم الذي كانت فيه.',
+  close: 'أغلق',
+  comment: 'تعليق',
+  next: 'التالي',
+  previous: 'السابق',
 };

@@ -884,4 +884,9 @@ export const said = {
     '{x} no es profesional clínico y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un profesional clínico',
   'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
     'El teléfono tenía la versión {a} de las reglas; estas palabras son de la versión {b}: pudo decir otra cosa',
+  'Mail, tested': 'Correo, probado',
+  'The machine: clock, certificate, disk': 'La máquina: reloj, certificado, disco',
+  'a real alert waits to be taken: no drill now': 'una alerta real espera a que la asuman: ningún simulacro ahora',
+  'fewer than 5': 'menos de 5',
+  none: 'ninguno',
 };

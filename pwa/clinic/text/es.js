@@ -1783,4 +1783,8 @@ export const rows = {
   '{name}, {relation}': '{name}, {relation}',
   'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.':
     'Las noches, y lo que se anotó o informó de una, llevan la fecha de su tarde; las alertas, llamadas y visitas, el día en que fueron.',
+  close: 'cerrar',
+  comment: 'comentario',
+  next: 'siguiente',
+  previous: 'anterior',
 };

@@ -819,4 +819,9 @@ export const said = {
     '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',
   'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
     '手机用的是规则第 {a} 版；此处文字为第 {b} 版：当时显示的可能不同',
+  'Mail, tested': '邮件，已测试',
+  'The machine: clock, certificate, disk': '机器：时钟、证书、磁盘',
+  'a real alert waits to be taken: no drill now': '有真实警报等待接手：现在不能演练',
+  'fewer than 5': '少于 5',
+  none: '无',
 };

@@ -900,7 +900,7 @@ export const rows = {
   'Parts that others made': '他人制作的部分',
   '{licence}, risk {risk}: {why}. Known faults: {faults}.': '{licence}，风险 {risk}：{why}。已知缺陷：{faults}。',
   'Write to the family': '写给家庭',
-  Write: '书写',
+  Write: '写',
   'Written. Their phones show it when they next reach the server.': '已写入。他们的手机下次连接服务器时显示。',
   'To be reviewed by {date}.': '最迟 {date} 评估。',
   'About wear': '关于戴镜片',
@@ -1738,4 +1738,8 @@ export const rows = {
   '{name}, {relation}': '{name}，{relation}',
   'Nights, and what was logged or reported of one, have the date of its evening; alerts, calls and visits the day on which they were.':
     '夜晚以及关于它的记录或报告，用其傍晚的日期；警报、通话和就诊用当天的日期。',
+  close: '关闭',
+  comment: '备注',
+  next: '下一条',
+  previous: '上一条',
 };

@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { moment } from '../format.js';
 import { Ticket } from './family.js';
+import { heard } from '../heard.js';
 import { tr } from '../text.js';
 
 /** @import { Alert, Drill, Invitation, Me } from '../api.js' */
@@ -91,7 +92,7 @@ export function Drills({ me }) {
           { type: 'button', 'data-test': 'drill-start', disabled: action.busy || !!d.why, onClick: start },
           tr('Start a drill now'),
         ),
-        d.why && h('span', { class: 'quiet', 'data-test': 'drill-why' }, ` ${d.why}.`),
+        d.why && h('span', { class: 'quiet', 'data-test': 'drill-why' }, ` ${heard(d.why)}.`),
       ),
     action.error && h('p', { class: 'field-error', role: 'alert' }, action.error.message),
     d &&

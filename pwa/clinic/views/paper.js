@@ -74,7 +74,7 @@ export function Paper({ me, route }) {
               location.hash = link('paper', sheet, { lang: /** @type {HTMLSelectElement} */ (e.target).value });
             },
           },
-          LANGUAGES.map(([code, name]) => h('option', { value: code, key: code }, name)),
+          LANGUAGES.map(([code, name]) => h('option', { value: code, key: code, lang: rowOf(code).locale }, name)),
         ),
       ),
       h(

@@ -6,7 +6,7 @@ import { Field, FormFault, h, useAction, useState } from '../dom.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf } from '../settings.js';
 import { SPOKEN } from '../../app/text/text.js';
-import { tr } from '../text.js';
+import { language, tr } from '../text.js';
 
 /** @import { Me, SettingsAnswer } from '../api.js' */
 
@@ -17,7 +17,7 @@ const zones = typeof Intl.supportedValuesOf === 'function' ? Intl.supportedValue
 /** @param {string} code ISO 3166-1 @returns {string} */
 function countryName(code) {
   try {
-    return new Intl.DisplayNames(['en'], { type: 'region' }).of(code) ?? code;
+    return new Intl.DisplayNames([language().locale], { type: 'region' }).of(code) ?? code;
   } catch {
     return code;
   }

@@ -7,6 +7,7 @@ import { addDays, day, LEVEL, number, share, title, whole } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
 import { Download } from './download.js';
+import { heard } from '../heard.js';
 import { plural, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
@@ -142,7 +143,7 @@ function Figures({ f }) {
         'p',
         { class: 'quiet' },
         tr('Stopped in the range: {text}. Kaplan–Meier estimate; wearers still wearing count up to today.', {
-          text: f.stopped.text,
+          text: heard(f.stopped.text),
         }),
       ),
     ),
@@ -179,7 +180,7 @@ function Figures({ f }) {
               'tr',
               null,
               h('th', { scope: 'row' }, LEVEL[/** @type {keyof typeof LEVEL} */ (a.level)]),
-              h('td', { 'data-is': tr('Opened') }, a.opened.text),
+              h('td', { 'data-is': tr('Opened') }, heard(a.opened.text)),
               h('td', { 'data-is': tr('Per 100 wearer-years') }, number(a.per_100_wearer_years, 1)),
               h(
                 'td',
@@ -193,7 +194,7 @@ function Figures({ f }) {
                 a.opened.text === 'none' ? '–' : answered(a.call),
               ),
               h('td', { 'data-is': tr('To the decision') }, a.opened.text === 'none' ? '–' : answered(a.decision)),
-              h('td', { 'data-is': tr('Not acknowledged') }, a.unacknowledged.text),
+              h('td', { 'data-is': tr('Not acknowledged') }, heard(a.unacknowledged.text)),
             ),
           ),
         ),
@@ -256,8 +257,8 @@ function Adverse({ rows }) {
           'tr',
           { key: r.kind },
           h('th', { scope: 'row' }, tr(r.title)),
-          h('td', { 'data-is': head[1] }, tr(r.events.text)),
-          h('td', { 'data-is': head[2] }, tr(r.serious.text)),
+          h('td', { 'data-is': head[1] }, heard(r.events.text)),
+          h('td', { 'data-is': head[2] }, heard(r.serious.text)),
           h('td', { 'data-is': head[3] }, number(r.per_1000, 2)),
           h('td', { 'data-is': head[4] }, limits(r)),
         ),

@@ -46,7 +46,7 @@ export function Readers({ route }) {
               location.hash = link('readers', /** @type {HTMLSelectElement} */ (e.target).value);
             },
           },
-          others.map(([code, name]) => h('option', { value: code, key: code }, name)),
+          others.map(([code, name]) => h('option', { value: code, key: code, lang: rowOf(code).locale }, name)),
         ),
       ),
       h('button', { type: 'button', class: 'primary', onClick: () => print() }, tr('Print')),

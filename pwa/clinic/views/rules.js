@@ -5,7 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { moment, plural, title } from '../format.js';
 import { link } from '../route.js';
-import { tr } from '../text.js';
+import { ENGLISH, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 
@@ -171,17 +171,17 @@ const Rule = ({ rule }) =>
       'dl',
       null,
       h('dt', null, tr('Raised by')),
-      h('dd', null, rule.when),
+      h('dd', ENGLISH, rule.when),
       h('dt', null, tr('The family reads')),
       h('dd', null, rule.family),
       h('dt', null, tr('Basis')),
-      h('dd', { class: 'quiet' }, rule.basis),
+      h('dd', { class: 'quiet', ...ENGLISH }, rule.basis),
     ),
     h(
       'details',
       { class: 'no-print' },
       h('summary', null, tr('As the program has it')),
-      h('p', { class: 'quiet' }, h('code', null, rule.exact)),
+      h('p', { class: 'quiet', ...ENGLISH }, h('code', null, rule.exact)),
       h('p', { class: 'quiet' }, tr('Id: '), h('code', null, rule.id)),
     ),
   );

@@ -6,7 +6,7 @@ import { title } from '../format.js';
 import { SHEETS } from '../papers.js';
 import { link } from '../route.js';
 import { SHEET_NAMES } from './paper.js';
-import { tr } from '../text.js';
+import { ENGLISH, tr } from '../text.js';
 
 /** @import { Hazard, SafetyAnswer } from '../api.js' */
 
@@ -44,7 +44,7 @@ function Purpose({ of }) {
     'section',
     { class: 'card', 'data-test': 'purpose' },
     h('h2', null, tr('What it is for')),
-    h('p', null, p.for),
+    h('p', ENGLISH, p.for),
     h(Few, { name: tr('What it is not'), list: p.is_not }),
     h(
       'details',
@@ -140,7 +140,7 @@ function Hazards({ of }) {
         h(
           'details',
           { key: a.name, class: 'card', open: !!wanted },
-          h('summary', null, h('strong', null, a.name), ` ${a.hazards.length}. `, a.requirement),
+          h('summary', ENGLISH, h('strong', null, a.name), ` ${a.hazards.length}. `, a.requirement),
           a.hazards.map(x => h(One, { key: x.id, of: x })),
         ),
       ),
@@ -155,7 +155,7 @@ const One = ({ of }) =>
   h(
     'article',
     { class: 'hazard', 'data-test': 'hazard', 'data-id': of.id },
-    h('h3', null, `${[of.id, ...(of.merged ?? [])].join(', ')} ${of.hazard}`),
+    h('h3', ENGLISH, `${[of.id, ...(of.merged ?? [])].join(', ')} ${of.hazard}`),
     h(
       'p',
       null,
@@ -168,14 +168,14 @@ const One = ({ of }) =>
       'dl',
       null,
       h('dt', null, tr('Cause')),
-      h('dd', null, of.cause),
+      h('dd', ENGLISH, of.cause),
       h('dt', null, tr('Situation')),
-      h('dd', null, of.situation),
+      h('dd', ENGLISH, of.situation),
       h('dt', null, tr('Harm')),
-      h('dd', null, of.harm),
+      h('dd', ENGLISH, of.harm),
       of.controls.map(c => [
         h('dt', null, tr('Control')),
-        h('dd', null, c.what, h('br', null), h('code', { class: 'quiet' }, [...c.code, ...c.tests].join(' · '))),
+        h('dd', ENGLISH, c.what, h('br', null), h('code', { class: 'quiet' }, [...c.code, ...c.tests].join(' · '))),
       ]),
     ),
   );

@@ -172,12 +172,12 @@ function groups(live, name) {
 const keys = () =>
   [
     ['a', tr('I have this')],
-    ['c', 'close'],
+    ['c', tr('close')],
     ['p', tr('log a call')],
-    ['m', 'comment'],
+    ['m', tr('comment')],
     ['h', tr('hand over')],
-    ['j', 'next'],
-    ['k', 'previous'],
+    ['j', tr('next')],
+    ['k', tr('previous')],
   ].map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
 
 /**
