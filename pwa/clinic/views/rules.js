@@ -182,6 +182,6 @@ const Rule = ({ rule }) =>
       { class: 'no-print' },
       h('summary', null, tr('As the program has it')),
       h('p', { class: 'quiet', ...ENGLISH }, h('code', null, rule.exact)),
-      h('p', { class: 'quiet' }, tr('Id: '), h('code', null, rule.id)),
+      h('p', { class: 'quiet' }, tr('Id: '), h('code', ENGLISH, rule.id)),
     ),
   );
