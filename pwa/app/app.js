@@ -78,6 +78,9 @@ import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } 
 /** @param {State} s @returns {Wearer|undefined} */
 export const wearerOf = s => s.family?.wearers.find(w => w.id === s.wearer);
 
+/** The eyes from left to right as who holds the phone sees them: a teen looks into a mirror. @param {State} s */
+export const eyesSeen = s => (s.family?.person.wearer === s.wearer ? ['left', 'right'] : ['right', 'left']);
+
 /** Whether whoever holds this phone writes about several wearers; a teen does about one. @param {State} s */
 export const chooses = s => (s.family?.wearers.length ?? 0) > 1 && s.family?.person.role !== 'teen';
 

@@ -48,7 +48,8 @@ func TestAPhoneSaysThatWhatItHasIsOld(t *testing.T) {
 
 // Right and left stand on a drawn face as the person sees it: a parent who looks
 // at the child has the child's right eye on the left; the teen before a mirror
-// has it on the right. The check and the advice name the child.
+// has it on the right. The buttons beneath stand in the drawing's order, in a
+// language that runs the other way too. The check and the advice name the child.
 func TestSidesStandOnAFaceAndTheChildIsNamed(t *testing.T) {
 	t.Parallel()
 	a := demoAt(t, bedtime)
@@ -56,6 +57,15 @@ func TestSidesStandOnAFaceAndTheChildIsNamed(t *testing.T) {
 		tab := phone(t, newBrowser(t))
 		at(t, tab, bedtime)
 		run(t, tab, chromedp.Navigate(a.URL()+"/demo/"+tc.who+tc.hash), chromedp.WaitVisible(chromedp.CSS("[data-test=face][data-first="+tc.first+"]")))
+		for _, lang := range []string{"ar", "en"} {
+			run(t, tab, chromedp.Navigate(a.URL()+"/status"), awaited(`Promise.resolve(localStorage.setItem('lang', '`+lang+`')).then(() => true)`),
+				chromedp.Navigate(a.URL()+"/"+tc.hash), chromedp.WaitVisible(sel("face")))
+			first, err := ask[string](tab, `['right', 'left'].sort((a, b) => document.querySelector('[data-test=eye-' + a + ']').getBoundingClientRect().x - `+
+				`document.querySelector('[data-test=eye-' + b + ']').getBoundingClientRect().x)[0]`)
+			if err != nil || first != tc.first {
+				t.Errorf("%s, %s: the button on the left is the %s eye's, the drawing has the %s one there, %v", tc.who, lang, first, tc.first, err)
+			}
+		}
 		name, err := ask[string](tab, `document.querySelector('[data-test=step-now] p strong').textContent`)
 		if err != nil || name == "" {
 			t.Fatalf("%s: the check names nobody: %v", tc.who, err)

@@ -3,7 +3,7 @@
 import { levelRank } from '../../../alerts/evaluate.js';
 import { h, useEffect, useLayoutEffect, useRef, useState } from '../../ui/dom.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
-import { chooses, wearerOf } from '../app.js';
+import { chooses, eyesSeen, wearerOf } from '../app.js';
 import {
   answer,
   atOnce,
@@ -230,7 +230,7 @@ function FirstStep({ app, who, begin, goOn, worst }) {
         onPick: eyes,
         across: true,
         test: e => `eye-${e}`,
-        options: ['right', 'left', 'both'].map(e => [e, t(eyeKey(e))]),
+        options: [...(s.words.dir === 'rtl' ? eyesSeen(s).reverse() : eyesSeen(s)), 'both'].map(e => [e, t(eyeKey(e))]),
       }),
     ],
   );

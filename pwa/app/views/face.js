@@ -2,7 +2,7 @@
 // it sees them. Whoever faces a child has the child's right eye on their left; a
 // teen before a mirror has it on the right.
 import { h } from '../../ui/dom.js';
-import { wearerOf } from '../app.js';
+import { eyesSeen, wearerOf } from '../app.js';
 import { c, p, svg } from '../draw.js';
 
 const EYE = 'c5-8 10-11 16-11s11 3 16 11c-5 8-10 11-16 11s-11-3-16-11z';
@@ -13,11 +13,11 @@ export function Face({ app }) {
   const { t } = s.words;
   const wearer = wearerOf(s);
   if (!wearer) return null;
-  const mirror = s.family?.person.wearer === wearer.id;
-  const sides = mirror ? ['Left', 'Right'] : ['Right', 'Left'];
+  const sides = eyesSeen(s);
+  const mirror = sides[0] === 'left';
   return h(
     'figure',
-    { class: 'face', 'data-test': 'face', 'data-first': sides[0].toLowerCase() },
+    { class: 'face', 'data-test': 'face', 'data-first': sides[0] },
     h('figcaption', { class: 'quiet small' }, t(mirror ? 'face.mirror' : 'face.facing', { name: wearer.name })),
     svg(
       '0 0 160 84',
@@ -34,7 +34,7 @@ export function Face({ app }) {
     h(
       'div',
       { class: 'sides', dir: 'ltr' }, // the drawing is not turned round by a language
-      sides.map(side => h('span', { key: side, dir: 'auto' }, t(`eye.${side}`))),
+      sides.map(side => h('span', { key: side, dir: 'auto' }, t(side === 'left' ? 'eye.Left' : 'eye.Right'))),
     ),
   );
 }
