@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 43a4eba1b7b0d2bb b892dbc1a62cac93
+// Made by npm run api; not to be edited. 38b724fd0252032f d7e86136a4d8f068
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -896,6 +896,7 @@ export interface components {
             /** Format: date-time */
             LastTick: string;
             LostAlerts: number;
+            LostPeople: number;
             /** Format: date-time */
             OldestOutbox: string;
             OnDuty: boolean | null;
@@ -906,6 +907,8 @@ export interface components {
             RefusesStill: boolean;
             /** Format: date-time */
             Rehearsed: string;
+            /** Format: date-time */
+            Restored: string;
             Unreadable: number;
         };
         FamilyAlert: {

@@ -502,8 +502,8 @@ export const said = {
     'لم يصل بعد بريد اختبار إلى: {x}. يُراسَلون حين يتصاعد تنبيه. أرسل رسالة إلى كل منهم في صفحة الموظفين، وإلى المالك في الإعدادات، وأدخل الرقم الوارد فيها',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     'أُعيدت نسخة احتياطية في {x}. وما جرى بعد إعدادها ليس فيها: {y}. كل أمر مذكور في سجل التدقيق بعبارة “not in the backup”: انظر فيه وأعد فعله، واذكر هناك متى عولج كل شيء',
-  'A backup was put back on {x}, and the file that stood there could not be read: look through plans, closings, bookings and settings of the days before':
-    'أُعيدت نسخة احتياطية في {x}، ولم يمكن قراءة الملف الذي كان هناك: راجع الخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة',
+  'A backup or a repaired file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
+    'أُعيدت في {x} نسخة احتياطية أو ملف مُصلَح، ولا يُعرف ما ينقصه: راجع الموظفين والأسر والخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة',
   'A backup, read back': 'نسخة احتياطية استُعيدت',
   'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
     'نسخة لم يجربها أحد قد لا تكون شيئًا. تُنشأ النسخ حيث يُشغَّل Nightkeep: serve -backup-dir؛ وتُجرَّب بالأمر restore -rehearsal',

@@ -38,6 +38,10 @@ func (c *courier) letter(r escalate.Row) (l letter, err error) {
 			return nil
 		}
 		person, err := tx.Register().Person(r.Target)
+		if store.IsUnreadable(err) { // of a message that nobody else would get the owner does
+			l.to = l.practice.OwnerMail
+			return nil
+		}
 		l.to = person.Mail
 		return err
 	})

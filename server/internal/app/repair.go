@@ -36,6 +36,12 @@ func runRepair(_ context.Context, args []string, std IO) error {
 				fmt.Fprintf(std.Out, "%s, %d:\n%v\n", part.title, len(part.list), errors.Join(part.list...))
 			}
 		}
+		if out.Staff == 0 {
+			fmt.Fprintf(std.Out, "NOBODY OF THE STAFF IS LEFT: once it is in place, make each anew with %s staff add; the rota, and what was theirs, must be set again\n", called())
+		}
+		if out.Kin == 0 {
+			fmt.Fprintln(std.Out, "NOBODY OF ANY FAMILY IS LEFT: their phones are shut out until each person is entered and invited anew; phone them")
+		}
 		if len(out.Left) > 0 {
 			fmt.Fprintln(std.Out, "what does not fit stays named by check; with the server stopped,",
 				"put the new file in the place of the data file, and keep the damaged one")

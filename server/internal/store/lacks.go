@@ -19,7 +19,7 @@ import (
 type Lacks struct {
 	At      time.Time      `json:"at"`                // of the restore
 	Did     map[string]int `json:"did,omitempty"`     // how often each was done
-	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read
+	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read, or was repaired and has lost parts
 }
 
 // How what a restore took back is named.
@@ -82,8 +82,9 @@ func (tx *Tx) noteLacking(lines []audit.Line, known bool) error {
 	if len(lines) == 0 && known {
 		return nil
 	}
-	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known}
-	var err error
+	var had Lacks // of a repair
+	err := tx.register.Setting(LacksSetting, &had)
+	lacks := Lacks{At: tx.Now, Did: map[string]int{}, Unknown: !known || had.Unknown}
 	for _, a := range lines {
 		lacks.Did[a.Did]++
 		what := strings.TrimSpace(a.What + " " + a.At.UTC().Format(time.RFC3339))

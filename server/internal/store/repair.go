@@ -21,6 +21,8 @@ type Repaired struct {
 	Loose int     // of those, found in pages to which nothing led
 	Lost  []error // what could not be read, by bucket
 	Left  []error // what a check of the new file still finds
+	Staff int     // members of staff that are left
+	Kin   int     // people of families that are left
 }
 
 // Repair reads what can be read of a damaged data file into a new one, works out
@@ -46,7 +48,7 @@ func Repair(from, to string, now time.Time) (out Repaired, err error) {
 	b.NoSync(true)
 	err = out.salvage(from, b)
 	if err == nil {
-		err = rebuild(b, now)
+		err = errors.Join(rebuild(b, now), out.note(b, now))
 	}
 	b.NoSync(false)
 	if err := errors.Join(err, b.Close()); err != nil {
@@ -59,6 +61,25 @@ func Repair(from, to string, now time.Time) (out Repaired, err error) {
 		return out, err
 	}
 	return out, durable.Rename(tmp, to)
+}
+
+// note counts who is left, and writes into the new file that parts were lost, so that
+// nobody forgets it.
+func (out *Repaired) note(b *bolt.DB, now time.Time) error {
+	return b.Update(kv.Alone, func(k kv.Tx) error {
+		tx := bare(k, now.UTC().Truncate(time.Millisecond), false)
+		staff, err := tx.register.Staff()
+		out.Staff = len(staff)
+		families, errF := tx.register.Families()
+		for _, f := range families {
+			people, err := tx.register.People(f.ID)
+			out.Kin, errF = out.Kin+len(people), errors.Join(errF, err)
+		}
+		if len(out.Lost) > 0 {
+			err = errors.Join(err, tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true}), tx.pairs.PutDigests())
+		}
+		return errors.Join(err, errF)
+	})
 }
 
 // salvage copies every pair that can be read and fits its content sum: first what

@@ -30,7 +30,7 @@ type Trouble struct {
 
 // Words returns every stable word there is.
 func Words() []string {
-	return []string{"disk", "space", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable", "rehearsal"}
+	return []string{"disk", "space", "ladder", "outbox", "tick", "push", "backup", "duty", "clock", "certificate", "unreadable", "rehearsal", "restored"}
 }
 
 // Facts are what the program knows about itself. A nil pointer, or a zero time
@@ -51,7 +51,9 @@ type Facts struct {
 	ClockSynced  *bool         // whether the machine's clock is held by a time service
 	CertEnds     time.Time     // of the certificate shown; zero: a proxy's, or none
 	Unreadable   int           // stored records set aside
+	LostPeople   int           // of these, records of who somebody is, or parts of the file that held some
 	LostAlerts   int           // of these, alerts and messages, or parts of the file that held some
+	Restored     time.Time     // when a file was put back of which nobody has yet seen to what it lacks; zero: none
 	Rehearsed    time.Time     // when a backup was last tried and worked; zero: never
 }
 
@@ -107,7 +109,9 @@ func Look(f Facts, now time.Time) []Trouble {
 		say(left > 0 && left < certSoon, "certificate", Degraded, "The certificate ends in %d days and was not renewed.", int(left.Hours()/24))
 	}
 	say(f.LostAlerts > 0, "unreadable", Fails, "%d alerts or messages, or parts of the file that held some, cannot be read: somebody may wait for an answer that nobody sees. Ask whoever is on duty to phone the families of the last days, stop the server, and run check and repair.", f.LostAlerts)
-	say(f.LostAlerts == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
+	say(f.LostAlerts == 0 && f.LostPeople > 0, "unreadable", Fails, "%d records of people, families or devices, or parts of the file that held some, cannot be read: somebody may not be told of an alert, and a phone may not be let in. Have the families of the last days phoned, stop the server, and run check and repair.", f.LostPeople)
+	say(f.LostAlerts+f.LostPeople == 0 && f.Unreadable > 0, "unreadable", Degraded, "%d stored records cannot be read and are set aside; the rest is served. Keep a backup from before, and run a check.", f.Unreadable)
+	say(!f.Restored.IsZero(), "restored", Degraded, "A backup or another file was put back on %s, and nobody has said yet that what it lacks is seen to: an administrator does so on the page of the audit log.", f.Restored.UTC().Format("2 January 2006"))
 	slices.SortStableFunc(out, func(a, b Trouble) int { return int(b.Degree) - int(a.Degree) })
 	return out
 }

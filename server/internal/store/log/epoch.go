@@ -45,6 +45,9 @@ func (tx *Tx) EpochOf(f care.FamilyID) (string, error) {
 		return "", err
 	}
 	family, err := tx.register.Family(f)
+	if err != nil && care.KindOf(err) != care.NotFound {
+		return epoch, nil // it cannot be read; phones then read the log anew at most
+	}
 	if err != nil || family.Life == "" {
 		return epoch, err
 	}
@@ -65,8 +68,8 @@ func (tx *Tx) RestoredOf(id care.FamilyID) (time.Time, error) {
 		return at, err
 	}
 	f, err := tx.register.Family(id)
-	if care.KindOf(err) == care.NotFound {
-		return at, nil
+	if err != nil {
+		return at, nil // there is none, or it cannot be read
 	}
 	if f.Restored.After(at) {
 		at = f.Restored

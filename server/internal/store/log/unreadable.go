@@ -99,9 +99,5 @@ func (tx *Tx) rebuilt(family care.FamilyID, id nightID) nightRecord {
 
 // familyOf returns the family of a wearer, empty when nobody knows.
 func (tx *Tx) familyOf(w care.WearerID) care.FamilyID {
-	have, err := tx.register.Wearer(w)
-	if err != nil {
-		return ""
-	}
-	return have.Family
+	return tx.register.FamilyOf(w)
 }

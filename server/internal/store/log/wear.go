@@ -72,11 +72,11 @@ func (tx *Tx) WearFacts(w care.WearerID) []care.WearFact {
 // keptReports are the symptom reports about a wearer that this program could not
 // read and keeps as they came.
 func (tx *Tx) keptReports(w care.WearerID) (out []care.WearFact) {
-	wearer, err := tx.register.Wearer(w)
-	if err != nil {
+	family := tx.register.FamilyOf(w)
+	if family == "" {
 		return nil
 	}
-	for _, raw := range tx.p.Within(held.Name, pairs.Key(string(wearer.Family), "")) {
+	for _, raw := range tx.p.Within(held.Name, pairs.Key(string(family), "")) {
 		e, err := care.ParseEntry(raw)
 		if err == nil && e.Wearer == w && e.Kind == care.Symptoms {
 			out = append(out, care.WearFact{ID: e.ID, Kind: care.Symptoms, Night: e.Night, State: "held", Judged: care.Marks{Right: care.Stop, Left: care.Stop, Given: true}})

@@ -2,9 +2,11 @@ package pairs
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/kv"
 )
 
 // ReadAll reads every record of a table; one that cannot be read is set aside, and
@@ -12,6 +14,9 @@ import (
 func ReadAll[T any](tx *Tx, t Table[T]) {
 	_ = t.Scan(tx, nil, func([]byte, T) bool { return true }) // what cannot be read is set aside, never an error
 }
+
+// IsDamaged reports whether an error comes of a damaged part of the file.
+func IsDamaged(err error) bool { return errors.Is(err, kv.ErrDamaged) }
 
 // Faults gathers what is wrong.
 type Faults []error

@@ -202,6 +202,13 @@ func (tx *Access) CallerOf(token string, late bool) (Caller, error) {
 	c, errC := credentials.Cached(tx.p, hashSecret(token))
 	d, errD := tx.register.Device(c.Device)
 	p, errP := tx.register.Person(d.Person)
+	switch {
+	case errP == nil || errD != nil || care.KindOf(errP) == care.NotFound:
+	case d.Family != "": // a family's device: what it reports is taken in, whoever holds it
+		p, errP = care.Person{ID: d.Person, Family: d.Family}, nil
+	case pairs.IsDamaged(errP):
+		return Caller{}, errP
+	}
 	over := !late && !c.Expires.IsZero() && tx.p.Now.After(c.Expires)
 	if token == "" || errC != nil || errD != nil || errP != nil || over || d.Revoked || p.Gone {
 		return Caller{}, notSignedIn()
@@ -222,6 +229,11 @@ func (tx *Access) Reauthorise(c Caller) error {
 	}
 	d, errD := tx.register.Device(c.Device.ID)
 	p, errP := tx.register.Person(c.Person.ID)
+	if c.Person.Role == "" && errP != nil && care.KindOf(errP) != care.NotFound { // could not be read before either
+		p, errP = care.Person{ID: d.Person, Family: d.Family}, nil
+	} else if c.Person.Role == "" {
+		p.Role = ""
+	}
 	for _, err := range []error{errD, errP} { // what cannot be read says nothing of the caller
 		if err != nil && care.KindOf(err) != care.NotFound {
 			return err
@@ -233,10 +245,10 @@ func (tx *Access) Reauthorise(c Caller) error {
 	if p.Family == "" {
 		return nil
 	}
-	if _, err := tx.register.Family(p.Family); err != nil {
+	if _, err := tx.register.Family(p.Family); err != nil && care.KindOf(err) == care.NotFound {
 		return notSignedIn()
 	}
-	return nil
+	return nil // also of a family whose record cannot be read
 }
 
 func notSignedIn() error {

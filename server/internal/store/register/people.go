@@ -1,6 +1,7 @@
 package register
 
 import (
+	"bytes"
 	"encoding/json"
 	"slices"
 
@@ -9,8 +10,10 @@ import (
 )
 
 // Family returns a family, or a not-found error.
-func (tx *Tx) Family(id care.FamilyID) (care.Family, error) {
-	return families.Cached(tx.p, []byte(id))
+// A damaged part of the file is an error and ends nothing else.
+func (tx *Tx) Family(id care.FamilyID) (f care.Family, err error) {
+	err = tx.p.Try(func() (err error) { f, err = families.Cached(tx.p, []byte(id)); return err })
+	return f, err
 }
 
 // putFamily stores a family.
@@ -22,8 +25,10 @@ func (tx *Tx) putFamily(f care.Family) error {
 func (tx *Tx) Families() ([]care.Family, error) { return families.List(tx.p, nil) }
 
 // Person returns a person, or a not-found error.
-func (tx *Tx) Person(id care.PersonID) (care.Person, error) {
-	return people.Cached(tx.p, []byte(id))
+// A damaged part of the file is an error and ends nothing else.
+func (tx *Tx) Person(id care.PersonID) (p care.Person, err error) {
+	err = tx.p.Try(func() (err error) { p, err = people.Cached(tx.p, []byte(id)); return err })
+	return p, err
 }
 
 // putPerson stores a person and the index: by family, or among the staff.
@@ -85,8 +90,25 @@ func (tx *Tx) Staff() ([]care.Person, error) {
 }
 
 // Wearer returns a wearer, or a not-found error.
-func (tx *Tx) Wearer(id care.WearerID) (care.Wearer, error) {
-	return wearers.Cached(tx.p, []byte(id))
+// A damaged part of the file is an error and ends nothing else.
+func (tx *Tx) Wearer(id care.WearerID) (w care.Wearer, err error) {
+	err = tx.p.Try(func() (err error) { w, err = wearers.Cached(tx.p, []byte(id)); return err })
+	return w, err
+}
+
+// FamilyOf returns the family of a wearer, by the lists of families where the wearer's
+// record cannot be read; empty when nobody knows.
+func (tx *Tx) FamilyOf(id care.WearerID) care.FamilyID {
+	w, err := tx.Wearer(id)
+	if err == nil || care.KindOf(err) == care.NotFound {
+		return w.Family
+	}
+	for k := range tx.p.All(string(FamilyWearers)) {
+		if owner, member, ok := bytes.Cut(k, []byte{pairs.Sep}); ok && string(member) == string(id) {
+			return care.FamilyID(owner)
+		}
+	}
+	return ""
 }
 
 // putWearer stores a wearer and the index.
@@ -170,9 +192,22 @@ func (tx *Tx) WearerIDs() []care.WearerID {
 // WearersOf returns the ids of a family's wearers, also of one who cannot be read.
 func (tx *Tx) WearersOf(f care.FamilyID) []care.WearerID {
 	var out []care.WearerID
-	for _, id := range FamilyWearers.Members(tx.p, string(f)) {
-		out = append(out, care.WearerID(id))
+	err := tx.p.Try(func() error {
+		for _, id := range FamilyWearers.Members(tx.p, string(f)) {
+			out = append(out, care.WearerID(id))
+		}
+		return nil
+	})
+	if err == nil {
+		return out
 	}
+	out = nil
+	_ = wearers.Scan(tx.p, nil, func(_ []byte, w care.Wearer) bool { // what cannot be read is set aside
+		if w.Family == f {
+			out = append(out, w.ID)
+		}
+		return true
+	})
 	return out
 }
 

@@ -127,7 +127,7 @@ func (l *lines) machine(s *transport.Server, never bool) {
 		l.say(true, "unreadable", "%d stored records cannot be read and are set aside: %s. The rest is served. Keep a backup from before, and have the administrator run a check.", len(bad), strings.Join(names, ", "))
 	}
 	for _, t := range s.Troubles() {
-		said := t.What == "duty" || t.What == "unreadable" || t.What == "rehearsal" && never // with more, elsewhere here
+		said := t.What == "duty" || t.What == "restored" || t.What == "unreadable" || t.What == "rehearsal" && never // with more, elsewhere here
 		l.say(!said, t.What, "%s", t.Text)
 	}
 }
@@ -155,7 +155,7 @@ func (l *lines) lacks(tx *store.Tx, o Own) error {
 	}
 	at := lost.At.In(zoneOf(o)).Format("2 January 15:04")
 	if lost.Unknown {
-		l.say(true, "restored", "A backup was put back on %s, and the file that stood there could not be read: look through plans, closings, bookings and settings of the days before.", at)
+		l.say(true, "restored", "A backup or a repaired file was put back on %s, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at)
 		return nil
 	}
 	var done []string

@@ -53,6 +53,12 @@ func (c *Call) authorise(r Route) error {
 			if err != nil {
 				continue
 			}
+			if c.Caller.Person.Role == "" { // whose record cannot be read: reports are taken in, nothing else
+				if err = unreadCaller(); r.path == SyncPath {
+					return nil
+				}
+				continue
+			}
 			if !access.Allowed(who, c.Caller.Person.Role) {
 				err = refused()
 				continue
@@ -61,6 +67,10 @@ func (c *Call) authorise(r Route) error {
 		}
 		return err
 	})
+}
+
+func unreadCaller() error {
+	return care.Errorf(care.Unavailable, "cannot-read", "who uses this phone cannot be read just now; please phone about anything that cannot wait")
 }
 
 func refused() error {

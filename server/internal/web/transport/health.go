@@ -75,6 +75,11 @@ func (s *Server) look() health {
 		if f.Rehearsed, err = tx.Register().ReadBack(); err != nil {
 			return err
 		}
+		var lacks store.Lacks
+		if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil {
+			return err
+		}
+		f.Restored = lacks.At
 		var rota escalate.Rota
 		if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
 			return err
@@ -84,7 +89,7 @@ func (s *Server) look() health {
 		f.OnDuty = &there
 		return nil
 	})
-	f.Unreadable, f.LostAlerts = len(s.db.Unreadable()), s.LostAlerts()
+	f.Unreadable, f.LostAlerts, f.LostPeople = len(s.db.Unreadable()), s.LostAlerts(), s.lost(ofPeople)
 	h := health{Now: now.UTC(), Rehearsal: s.Rehearsal, Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
 		h.list = append([]watch.Trouble{{What: "disk", Degree: watch.Fails, Text: "What alerts need cannot be read: they may not be raised, shown or sent. Phone whoever is on duty, stop the server, and run check and repair."}}, h.list...)
@@ -104,13 +109,21 @@ func (s *Server) look() health {
 
 // LostAlerts counts the alerts and messages, and the parts of the file that held some,
 // that cannot be read: one of them may wait for somebody.
-func (s *Server) LostAlerts() (n int) {
+func (s *Server) LostAlerts() int { return s.lost(ofAlerts) }
+
+// lost counts what cannot be read of some buckets.
+func (s *Server) lost(of func(bucket string) bool) (n int) {
 	for _, u := range s.db.Unreadable() {
-		if ofAlerts(u.Bucket) || ofAlerts(u.Key) { // a digest names its bucket
+		if of(u.Bucket) || of(u.Key) { // a digest names its bucket
 			n++
 		}
 	}
 	return n
+}
+
+// ofPeople reports whether a bucket keeps who somebody is, and how they are reached.
+func ofPeople(bucket string) bool {
+	return slices.Contains([]string{"people", "families", "devices"}, bucket)
 }
 
 // ofAlerts reports whether a bucket keeps what tells somebody of an alert.
