@@ -21,6 +21,7 @@ const VIEWS = [
   'practice',
   'rules',
   'safety',
+  'privacy',
   'paper',
   'readers',
   'family',

@@ -126,3 +126,20 @@ func TestAHazardIsFoundInTheConsole(t *testing.T) {
 		t.Errorf("%d hazards are found by H-004, %v; want 1", n, err)
 	}
 }
+
+// A breach is noted on the console's page about privacy, where the text for whoever
+// keeps the server stands too.
+func TestABreachIsNotedInTheConsole(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := desktop(t, newBrowser(t))
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/desk"), chromedp.Click(chromedp.CSS("nav a[href='#privacy']")), chromedp.Click(sel("breach-new")))
+	for _, field := range []string{"found", "what", "whose", "effects", "measures", "told"} {
+		run(t, tab, chromedp.SendKeys(chromedp.CSS("[data-test=breaches] textarea[name="+field+"]"), "the "+field))
+	}
+	run(t, tab, chromedp.Click(chromedp.CSS("[data-test=breaches] form button.primary")), seeIn("[data-test=breaches] summary", "the found: the what"))
+	text, err := ask[string](tab, `document.querySelector('[data-test=processor]').textContent`)
+	if err != nil || !strings.Contains(text, "(a) ") || !strings.Contains(text, "(h) ") {
+		t.Errorf("the text for a processor lacks a point of article 28(3): %q, %v", text, err)
+	}
+}

@@ -89,7 +89,7 @@ function Words({ me, said, done }) {
     h(
       'p',
       null,
-      tr('Version {version}. Kept for {years} after the last entry or visit, as set under Settings.', {
+      tr('Version {version}. Kept for {years} after the last entry or visit, as the practice has set.', {
         version: said.shown.version,
         years: said.shown.years
           ? tr('{n} years', { n: said.shown.years })
