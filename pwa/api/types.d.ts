@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 38b724fd0252032f d7e86136a4d8f068
+// Made by npm run api; not to be edited. e90355fb7f889618 5bcd79291c420593
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -737,6 +737,8 @@ export interface components {
             /** Format: date-time */
             at: string;
             began: string;
+            /** Format: date-time */
+            began_at?: string;
             denied: string[];
             eye: string;
             headline: string;
@@ -758,6 +760,9 @@ export interface components {
             answer: string;
             /** Format: date-time */
             at: string;
+            began?: string;
+            /** Format: date-time */
+            began_at?: string;
             eye: string;
             sign: string;
             since?: string;

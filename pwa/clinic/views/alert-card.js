@@ -221,16 +221,17 @@ function Head({ alert, me, now }) {
 const soon = (e, alert) => !!e.headline && Math.abs(Date.parse(reached(alert)) - Date.parse(e.at)) < 120000;
 
 /**
- * When it began: in the family's own words where they chose words, because
- * "a few hours ago" is no clock time.
+ * When what leads began, as its own report says: in the family's own words where
+ * they chose words, because "a few hours ago" is no clock time.
  * @param {Alert} alert @param {Me} me @param {number} now
  */
 function began(alert, me, now) {
-  if (alert.episode.began) return tr('began {began} that report, ', { began: alert.episode.began });
-  return alert.began
+  const e = alert.episode;
+  if (e.began) return tr('began: {began}, ', { began: e.began });
+  return e.began_at
     ? tr('began {ago} ({began}), ', {
-        ago: ago(alert.began, now),
-        began: both(alert.began, me.practice.zone, alert.zone),
+        ago: ago(e.began_at, now),
+        began: both(e.began_at, me.practice.zone, alert.zone),
       })
     : '';
 }
@@ -344,6 +345,12 @@ function Reported({ alert, me, now }) {
             null,
             h('strong', null, `${s.eye ? `${capital(eyes(s.eye))}: ` : ''}${s.sign.toLowerCase()}, ${s.answer}`),
             h('span', { class: 'quiet' }, ` ${when(s.at)}`),
+            h(
+              'span',
+              { class: 'quiet', 'data-test': 'began' },
+              s.began ? tr('; began: {began}', { began: s.began }) : '',
+              s.began_at ? tr('; began {when}', { when: when(s.began_at) }) : '',
+            ),
             s.since && h('span', { class: 'quiet' }, tr('; answered since: {since}', { since: s.since })),
           ),
         ),

@@ -24,10 +24,13 @@ type Episode struct {
 	Denied   []string      `json:"denied"`          // signs last answered with the harmless answer, never otherwise
 	Open     []string      `json:"open"`            // signs no report of the episode answered
 	Told     []EpisodeTold `json:"told"`            // what the phone said for each report, newest first
-	Began    string        `json:"began"`           // when it began in the family's own choice of words; empty for an instant
+	Began    string        `json:"began"`           // of the headline's own report, see [EpisodeSign]; empty without one
 	Notes    []EpisodeNote `json:"notes"`           // words of the family, newest first
 	Logged   []EpisodeLog  `json:"logged"`          // what the log of the nights has to do with it, newest first
-	Finished bool          `json:"-"`               // the newest report is of a check that was done to its end
+
+	BeganAt *time.Time `json:"began_at,omitempty"` // of the headline's own report, see [EpisodeSign]
+
+	Finished bool `json:"-"` // the newest report is of a check that was done to its end
 }
 
 // EpisodeSign is one sign answered otherwise than harmless.
@@ -36,7 +39,11 @@ type EpisodeSign struct {
 	Sign   string    `json:"sign"`
 	Answer string    `json:"answer"`
 	At     time.Time `json:"at"`
-	Since  string    `json:"since,omitempty"` // the milder or harmless answer of a later report, which settles nothing
+	// When it began, as the report of At says and no other: words where the family
+	// chose words, which are no clock time, or "not said"; empty where it set an instant.
+	Began   string     `json:"began,omitempty"`
+	BeganAt *time.Time `json:"began_at,omitempty"` // the instant it set, in the zone of the report
+	Since   string     `json:"since,omitempty"`    // the milder or harmless answer of a later report, which settles nothing
 }
 
 // EpisodeTold is what the phone said at once for one report.
@@ -61,7 +68,27 @@ type EpisodeLog struct {
 
 // began are the choices of the check for when something began.
 var began = map[string]string{
-	"now": "just before", "hours": "a few hours before", "night": "the night before", "yesterday": "the day before", "days": "two days before or more",
+	"now": "just before the report", "hours": "a few hours before the report", "night": "the night before the report",
+	"yesterday": "the day before the report", "days": "two days or more before the report",
+}
+
+// beginning is when what a report says began: a choice of words, or an instant.
+type beginning struct {
+	words string
+	at    *time.Time
+}
+
+// beginningOf reads it; about is the choice of words the report names.
+func beginningOf(e *care.Entry, r *alerts.Report, about string) beginning {
+	switch words := began[about]; {
+	case words != "":
+		return beginning{words: words}
+	case r.Began.IsZero():
+		return beginning{words: "not said"}
+	default:
+		at := r.Began.In(e.Location())
+		return beginning{at: &at}
+	}
 }
 
 // notASign are questions whose harmless answer denies no sign.
@@ -72,6 +99,7 @@ type eyeSign struct{ eye, sign string }
 type answerAt struct {
 	answer string
 	at     time.Time
+	since  beginning
 }
 
 // EpisodeOf puts the symptom reports among some entries together. Entries of
@@ -95,11 +123,12 @@ func EpisodeOf(entries []care.Entry) Episode {
 		if json.Unmarshal(e.Body, &said) != nil {
 			continue
 		}
-		at := writtenAt(e)
-		collect(answers, "right", said["right"], at)
-		collect(answers, "left", said["left"], at)
-		collect(answers, "", said, at)
-		report := e.Report()
+		at, report := writtenAt(e), e.Report()
+		about, _ := said["began_about"].(string)
+		since := beginningOf(e, &report, about)
+		for eye, body := range map[string]any{"right": said["right"], "left": said["left"], "": said} {
+			collect(answers, eye, body, answerAt{at: at, since: since})
+		}
 		out := alerts.Default().Triage(report)
 		ep.told(out, at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
@@ -108,11 +137,9 @@ func EpisodeOf(entries []care.Entry) Episode {
 		if out.Level > alerts.None && out.Level >= worst {
 			worst = out.Level
 			now, _ := said["now"].(string)
-			if ep.head(out, e.Report(), at, now) {
-				ep.Reached = e.Received()
+			if ep.head(out, report, at, now) {
+				ep.Reached, ep.Began, ep.BeganAt = e.Received(), since.words, since.at
 			}
-			about, _ := said["began_about"].(string)
-			ep.Began = began[about]
 		}
 	}
 	ep.Finished = len(reports) > 0 && reports[len(reports)-1].Answer("unfinished") != "true"
@@ -131,12 +158,12 @@ func writtenAt(e *care.Entry) time.Time {
 }
 
 // collect takes the answers about one eye; what is no object of words says nothing.
-func collect(into map[eyeSign][]answerAt, eye string, body any, at time.Time) {
+func collect(into map[eyeSign][]answerAt, eye string, body any, of answerAt) {
 	signs, _ := body.(map[string]any)
 	for sign, v := range signs {
 		if answer, ok := v.(string); ok {
 			k := eyeSign{eye, sign}
-			into[k] = append(into[k], answerAt{answer, at})
+			into[k] = append(into[k], answerAt{answer, of.at, of.since})
 		}
 	}
 }
@@ -230,7 +257,7 @@ func (ep *Episode) unasked(eye string, given []answerAt) {
 	}
 	switch worst.answer {
 	case "not-usual":
-		ep.Seen = append(ep.Seen, EpisodeSign{Eye: eye, Sign: "not checked", Answer: "said to be not as usual", At: worst.at})
+		ep.Seen = append(ep.Seen, EpisodeSign{Eye: eye, Sign: "not checked", Answer: "said to be not as usual", At: worst.at, Began: worst.since.words, BeganAt: worst.since.at})
 	case "usual":
 		ep.Open = append(ep.Open, eye+" eye: said to be as usual, not checked")
 	case "unknown":
@@ -260,7 +287,7 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 		}
 	}
 	word := func(answer string) string { return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer)) }
-	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at}
+	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at, Began: worst.since.words, BeganAt: worst.since.at}
 	if last := given[len(given)-1]; last.at.After(worst.at) {
 		out.Since = word(last.answer)
 	}

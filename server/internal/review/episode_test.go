@@ -35,7 +35,7 @@ func TestEpisodeReadsReportsTogether(t *testing.T) {
 	if !strings.Contains(strings.ToLower(ep.Headline), "pain") || ep.Eye != "left" || ep.At.Format("15:04") != "20:00" {
 		t.Errorf("headline %q of the %s eye at %s, want the pain of 20:00", ep.Headline, ep.Eye, ep.At)
 	}
-	if ep.Began != "a few hours before" {
+	if ep.Began != "a few hours before the report" {
 		t.Errorf("began %q: what the family chose is not a clock time", ep.Began)
 	}
 	if len(ep.Seen) != 2 || ep.Seen[0].At.Hour() != 20 || ep.Seen[0].Since == "" || ep.Seen[1].At.Hour() != 18 || ep.Seen[1].Since == "" {
@@ -100,6 +100,32 @@ func TestTheHeadlineHasItsOwnTimes(t *testing.T) {
 	ep := review.EpisodeOf([]care.Entry{first, second})
 	if !ep.Reached.Equal(second.Recv) || ep.At.Format("15:04") != "02:31" {
 		t.Errorf("written %v, reached %v, want 02:31 and %v", ep.At, ep.Reached, second.Recv)
+	}
+}
+
+// A new emergency that says no beginning has none of another report's, and each
+// sign has its own; words are never made an instant, and an instant is the one
+// that was set. By hand from what the three reports say.
+func TestEachSignHasItsOwnBeginning(t *testing.T) {
+	t.Parallel()
+	ep := review.EpisodeOf([]care.Entry{
+		symptoms("e1", "2026-03-28T05:00:00", `{"right":{"lens":"stuck"},"began":"2026-03-27T17:00:00Z","began_about":"night"}`),
+		symptoms("e2", "2026-03-28T05:02:00", `{"right":{"redness":"mild"},"began":"2026-03-28T04:30:00Z"}`),
+		symptoms("e3", "2026-03-28T05:04:00", `{"left":{"sight":"lost"}}`),
+	})
+	if ep.Eye != "left" || ep.Began != "not said" || ep.BeganAt != nil {
+		t.Errorf("the %s eye's headline began %q, %v; want the left eye's, not said", ep.Eye, ep.Began, ep.BeganAt)
+	}
+	var got []string
+	for _, s := range ep.Seen {
+		at := ""
+		if s.BeganAt != nil {
+			at = s.BeganAt.Format("15:04")
+		}
+		got = append(got, s.Eye+" "+s.At.Format("15:04")+" "+s.Began+at)
+	}
+	if want := []string{"left 05:04 not said", "right 05:02 04:30", "right 05:00 the night before the report"}; !slices.Equal(got, want) {
+		t.Errorf("signs began %q, want %q", got, want)
 	}
 }
 

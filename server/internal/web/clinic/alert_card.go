@@ -36,7 +36,8 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		v.Title = "An eye was said to be sore, or a check was begun: it was done since, see what was answered"
 	} else if e := leader(a, entries); e != nil {
 		v.Episode.Headline, v.Episode.Eye = v.Title, v.Eye
-		v.Episode.At, v.Episode.Reached, v.Episode.Began = writtenAt(e), e.Received(), ""
+		v.Episode.At, v.Episode.Reached = writtenAt(e), e.Received()
+		v.Episode.Began, v.Episode.BeganAt = "", nil // the log of a night says no beginning
 	}
 	p, err := tx.Register().Practice()
 	if err != nil {
