@@ -328,6 +328,20 @@ func TestCommandLine(t *testing.T) {
 			t.Errorf("%s into a folder of something else: %d, %s", args[0], code, out)
 		}
 	}
+	damaged, one, other := t.TempDir(), t.TempDir(), t.TempDir()
+	certificate(t, one, "lenses.example.org")
+	certificate(t, other, "lenses.example.org")
+	if err := os.WriteFile(filepath.Join(damaged, "nightkeep.db"), bytes.Repeat([]byte("no data file\n"), 9000), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	for word, args := range map[string][]string{ // starting again would not help: 2, which a service manager heeds
+		"repair -file": {"-data", damaged}, "contact": {"-data", t.TempDir(), "-contact", "a@practice.local"},
+		"tls-cert, tls-key": {"-data", t.TempDir(), "-tls-cert", filepath.Join(one, "cert.pem"), "-tls-key", filepath.Join(other, "key.pem")},
+	} {
+		if out, code := command(t, append([]string{"serve", "-addr", "127.0.0.1:0"}, args...)...); code != 2 || !strings.Contains(out, word) || strings.Contains(out, "-addr") {
+			t.Errorf("serve %v: %d, %s; want 2 and a word of %s", args, code, out, word)
+		}
+	}
 	begin(t, dir)
 	if out, code := command(t, "staff", "add", "-data", dir, "-name", "Dr A"); code != 0 || !strings.Contains(out, "address, which is not known here") {
 		t.Errorf("a link before any address is known: %d, %s", code, out)

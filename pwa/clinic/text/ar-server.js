@@ -492,7 +492,8 @@ export const said = {
   'A family must know when somebody answers, and that nobody watches at other times':
     'يجب أن تعرف الأسرة متى يجيب أحد، وأن لا أحد يراقب في غير ذلك',
   Rota: 'جدول المناوبات',
-  'It says who hears of an alert first, and who next': 'يحدد من يعلم بالتنبيه أولًا ومن بعده',
+  'It says who hears of an alert first, and who next: add them under Staff before':
+    'يبيّن من يعلم بالتنبيه أولاً ومن يليه: أضفهم قبل ذلك في صفحة الموظفين',
   'Devices that ring': 'أجهزة ترن',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     'التنبيه الذي لا يعرضه جهاز يُكتشف متأخرًا. يسجّل كل موظف الدخول على جهازه، وينشئ مفتاح مرور ويفعّل الإشعارات',

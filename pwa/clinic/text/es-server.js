@@ -519,7 +519,8 @@ export const said = {
   'A family must know when somebody answers, and that nobody watches at other times':
     'Una familia debe saber cuándo contesta alguien, y que en otros momentos nadie vigila',
   Rota: 'Cuadro de guardias',
-  'It says who hears of an alert first, and who next': 'Dice quién se entera primero de una alerta, y quién después',
+  'It says who hears of an alert first, and who next: add them under Staff before':
+    'Dice quién se entera primero de una alerta, y quién después: antes, añádalos en Personal',
   'Devices that ring': 'Dispositivos que suenan',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     'Una alerta que ningún dispositivo muestra se descubre tarde. Cada miembro del personal inicia sesión en su dispositivo, crea allí una clave de acceso y activa las notificaciones',

@@ -470,7 +470,8 @@ export const said = {
   'A family must know when somebody answers, and that nobody watches at other times':
     '家庭必须知道什么时候有人接听，其他时间无人监看',
   Rota: '值班表',
-  'It says who hears of an alert first, and who next': '它规定谁先得知警报，谁其次',
+  'It says who hears of an alert first, and who next: add them under Staff before':
+    '它规定谁最先得知警报、其次是谁：请先在“员工”页添加他们',
   'Devices that ring': '会响铃的设备',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     '没有设备显示的警报会被发现得晚。每位员工在自己的设备上登录，创建通行密钥并打开通知',

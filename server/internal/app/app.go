@@ -140,7 +140,7 @@ func (a *App) build() error {
 	}
 	sender, err := push.New(keys, subject, a.opt.Now)
 	if err != nil {
-		return err
+		return UsageError{"serve: contact: " + err.Error()}
 	}
 	sender.AllowPrivate = a.opt.AllowPrivatePush
 	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now, base: a.URL}
@@ -211,7 +211,11 @@ func (a *App) Listen() error {
 	if a.addr != "" {
 		addr = a.addr // the same port again
 	}
-	ln, err := a.open(addr)
+	secrets, err := a.tlsConfig()
+	if err != nil {
+		return UsageError{"serve: tls-cert, tls-key: " + err.Error() + "; want a certificate and the key it was made for"}
+	}
+	ln, err := a.open(addr, secrets)
 	if err != nil {
 		return fmt.Errorf("listen on %s: %w; choose another with -addr", addr, err)
 	}

@@ -46,11 +46,7 @@ type conn struct {
 }
 
 // open opens the address, with TLS when the server speaks it itself.
-func (a *App) open(addr string) (*listener, error) {
-	secrets, err := a.tlsConfig()
-	if err != nil {
-		return nil, err
-	}
+func (a *App) open(addr string, secrets *tls.Config) (*listener, error) {
 	ln, err := net.Listen("tcp", addr)
 	if err != nil {
 		return nil, err

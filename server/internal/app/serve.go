@@ -11,7 +11,9 @@ import (
 	"syscall"
 	"time"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/config"
+	"nightkeep/server/internal/store"
 )
 
 func runServe(ctx context.Context, args []string, std IO) error {
@@ -48,7 +50,7 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	}
 	a, err := New(opt)
 	if err != nil {
-		return err
+		return startingAgainIsOfNoUse(err)
 	}
 	if begins {
 		log.Warn("a new practice begins: there was no data file in this folder; is it the one that is meant?", "data", cfg.Data)
@@ -80,6 +82,16 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	log.Info("stopping: asked to")
 	err = a.Stop()
 	log.Info("stopped", "err", err)
+	return err
+}
+
+// startingAgainIsOfNoUse makes of a data file that is gone or cannot be read an error
+// that ends with 2, which a service manager does not answer by another start.
+func startingAgainIsOfNoUse(err error) error {
+	var said *care.Error
+	if store.IsUnreadable(err) || errors.As(err, &said) && (said.Code == "empty-file" || said.Code == "file-gone" || said.Code == "newer-layout") {
+		return UsageError{"serve: " + Plain(err)}
+	}
 	return err
 }
 

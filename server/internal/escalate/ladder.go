@@ -158,6 +158,9 @@ func later(a, b time.Time) time.Time {
 func (r Rules) tell(a Alert, now time.Time) (Alert, []Effect) {
 	plan := Plan(a, r.policy(), r.Rota, now)
 	text := [...]string{"", "told who is on duty", "told who is on duty and the deputy", "told everybody on the rota"}[a.Rung]
+	if _, deputy := OnDuty(r.Rota, now); a.Rung == 2 && deputy == "" {
+		text = "told who is on duty"
+	}
 	if a.LapsedAt.Equal(now) {
 		text += fmt.Sprintf("; nobody answered for %d minutes", int(now.Sub(a.Since)/time.Minute))
 	}

@@ -49,7 +49,7 @@ func layoutOf(tx kv.Tx) (have int, err error) {
 		return 0, nil
 	}
 	if err := json.Unmarshal(tx.Get("meta", []byte(pairs.LayoutKey)), &have); err != nil {
-		return 0, fmt.Errorf("store: read layout: %w", err)
+		return 0, fmt.Errorf("%w: it does not say of which layout it is", kv.ErrNoFile)
 	}
 	return have, nil
 }

@@ -59,7 +59,7 @@ var errSettingsChanged = care.Errorf(care.Conflict, "settings-changed", "somebod
 func (f *faults) whereabouts(p care.Practice) {
 	f.zone("practice.zone", p.Zone)
 	if !phone.Known(p.Country) {
-		f.add("practice.country", "%q: want the country as two capital letters (ISO 3166-1), such as GB", p.Country)
+		f.add("practice.country", "choose the country: two capital letters of ISO 3166-1, such as GB")
 	}
 	if len(p.Languages) == 0 {
 		f.add("practice.languages", "want at least one of %s", strings.Join(care.Languages(), ", "))

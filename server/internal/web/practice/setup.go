@@ -30,7 +30,7 @@ var steps = []struct {
 		[]string{"name", "phone", "emergency", "afterhours", "place"}},
 	{Step{"Hours", "A family must know when somebody answers, and that nobody watches at other times.", "settings", false, nil},
 		[]string{"hours"}},
-	{Step{"Rota", "It says who hears of an alert first, and who next.", "settings", false, nil},
+	{Step{"Rota", "It says who hears of an alert first, and who next: add them under Staff before.", "settings", false, nil},
 		[]string{"rota", "gap", "night", "left", "desk"}},
 	{Step{"Devices that ring", "An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on.", "staff", false, nil},
 		[]string{"notifications", "unheard", "signedout", "passkey", "staffphone"}},
