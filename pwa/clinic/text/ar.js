@@ -1818,4 +1818,5 @@ export const rows = {
   comment: 'تعليق',
   next: 'التالي',
   previous: 'السابق',
+  'Lenses rubbed': 'فُركت العدسات',
 };

@@ -1789,4 +1789,5 @@ export const rows = {
   comment: 'comentario',
   next: 'siguiente',
   previous: 'anterior',
+  'Lenses rubbed': 'Frotadas',
 };

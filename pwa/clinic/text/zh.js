@@ -1744,4 +1744,5 @@ export const rows = {
   comment: '备注',
   next: '下一条',
   previous: '上一条',
+  'Lenses rubbed': '镜片揉搓',
 };

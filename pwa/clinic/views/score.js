@@ -5,7 +5,7 @@ import { h } from '../dom.js';
 import { day, dayNumber, number, plural } from '../format.js';
 import { clockRange, columnsOf, drawnAs, nightHours, percent, rankedCare } from '../strips.js';
 import { nightWords } from './nights.js';
-import { tr } from '../text.js';
+import { language, tr } from '../text.js';
 
 /** @import { ComponentChildren } from '../../vendor/preact.js' */
 /** @import { Column } from '../strips.js' */
@@ -281,7 +281,7 @@ function WornFigures({ sum, doubt }) {
     tr('{done} of {done2}{more}', {
       done: s.wear.done,
       done2: s.wear.done + s.wear.not_done,
-      more: s.hours ? `, ${number(s.hours, 1)} h` : '',
+      more: s.hours ? `, ${tr('{hours} h', { hours: number(s.hours, 1) })}` : '',
     });
   return h(
     'g',
@@ -354,6 +354,7 @@ function SightRow({ sum, columns, x, w, y }) {
 
 /** What is said in fewer words than its title. @type {Record<string, string>} */
 const SHORT = {
+  rub: tr('Lenses rubbed'),
   rinse: tr('Rinsed with solution'),
   water_contact: tr('No shower or swim'),
   tap_water: tr('No tap water'),
@@ -376,7 +377,9 @@ function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
       'text',
       { x: FIGURE, y: y + 9, class: c.share.not_done > 0 ? 's-bold' : '' },
       tr('{done} of {n}', { done: c.share.done, n }),
-      h('tspan', { class: 's-quiet', dx: 6 }, percent(c.share, doubt)),
+      language().rtl // in one run: a part of its own would be set over the words
+        ? `  ${percent(c.share, doubt)}`
+        : h('tspan', { class: 's-quiet', dx: 6 }, percent(c.share, doubt)),
     ),
     columns.map((col, i) => {
       const marks = col.at.map(k => c.marks[k]);
