@@ -1819,4 +1819,6 @@ export const rows = {
   next: 'التالي',
   previous: 'السابق',
   'Lenses rubbed': 'فُركت العدسات',
+  'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
+    'الإصدار {version}. يُحفظ لمدة {years} بعد آخر تسجيل أو زيارة، كما حددت العيادة.',
 };

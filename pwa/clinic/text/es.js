@@ -1790,4 +1790,6 @@ export const rows = {
   next: 'siguiente',
   previous: 'anterior',
   'Lenses rubbed': 'Frotadas',
+  'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
+    'Versión {version}. Se conserva durante {years} tras la última anotación o visita, según lo fijado por la clínica.',
 };

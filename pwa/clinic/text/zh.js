@@ -1745,4 +1745,6 @@ export const rows = {
   next: '下一条',
   previous: '上一条',
   'Lenses rubbed': '镜片揉搓',
+  'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
+    '第 {version} 版。按诊所的设定，在最后一次记录或复查后保存{years}。',
 };
