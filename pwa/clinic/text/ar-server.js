@@ -220,6 +220,9 @@ export const said = {
   'tap water on {x} of the last {n} days, last {y}': 'ماء صنبور في {x} من آخر {n} يومًا، آخرها {y}',
   'shower or swim with lenses in on {x} of the last {n} days, last {y}':
     'استحمام أو سباحة بالعدسات في {x} من آخر {n} يومًا، آخرها {y}',
+  'water said in the eye check on {x} of the last {n} days, last {y}':
+    'ماء ذُكر في أسئلة العين في {x} من آخر {n} يومًا، آخرها {y}',
+  '{d} water said in the eye check': '{d} ماء ذُكر في أسئلة العين',
   '{d} tap water': '{d} ماء صنبور',
   'and {n} more': 'و{n} أخرى',
   '{n} nights': { one: 'ليلة واحدة', two: 'ليلتان', few: '{n} ليالٍ', many: '{n} ليلة', other: '{n} ليلة' },

@@ -240,6 +240,9 @@ export const said = {
   'tap water on {x} of the last {n} days, last {y}': 'agua del grifo en {x} de los últimos {n} días, la última el {y}',
   'shower or swim with lenses in on {x} of the last {n} days, last {y}':
     'ducha o baño con las lentes de contacto puestas en {x} de los últimos {n} días, la última el {y}',
+  'water said in the eye check on {x} of the last {n} days, last {y}':
+    'agua dicha en la revisión del ojo en {x} de los últimos {n} días, la última el {y}',
+  '{d} water said in the eye check': '{d} agua dicha en la revisión del ojo',
   '{d} tap water': '{d} agua del grifo',
   'and {n} more': 'y {n} más',
   '{n} nights': { one: '{n} noche', other: '{n} noches' },

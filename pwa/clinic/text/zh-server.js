@@ -204,6 +204,9 @@ export const said = {
   'tap water on {x} of the last {n} days, last {y}': '最近 {n} 天中{x}碰自来水，最近一次 {y}',
   'shower or swim with lenses in on {x} of the last {n} days, last {y}':
     '最近 {n} 天中{x}戴着镜片淋浴或游泳，最近一次 {y}',
+  'water said in the eye check on {x} of the last {n} days, last {y}':
+    '最近 {n} 天中{x}在眼睛自查里说到碰过水，最近一次 {y}',
+  '{d} water said in the eye check': '{d} 在眼睛自查里说到碰过水',
   '{d} tap water': '{d} 自来水',
   'and {n} more': '另有 {n} 条',
   '{n} nights': '{n} 晚',

@@ -29,6 +29,7 @@ type Brief struct {
 	Scale int
 
 	Water    bool        // tap water or any other contact with water
+	WetSaid  bool        // water said in a symptom report: within the watch period, the night is not known
 	Sign     bool        // a symptom report about an eye that the rules judge more than a note
 	Peroxide bool        // lenses were stored in peroxide, as the log says
 	Report   bool        // any symptom report
@@ -184,6 +185,7 @@ func (b Brief) Worse(o Brief) Brief {
 	b.WornMinutes, b.Comfort, b.Rating = least(b.WornMinutes, o.WornMinutes), least(b.Comfort, o.Comfort), least(b.Rating, o.Rating)
 	b.Redness = max(b.Redness, o.Redness)
 	b.Water, b.Sign, b.Peroxide = b.Water || o.Water, b.Sign || o.Sign, b.Peroxide || o.Peroxide
+	b.WetSaid = b.WetSaid || o.WetSaid
 	b.Report, b.Left = b.Report || o.Report, b.Left || o.Left
 	if b.Inserted.IsZero() || !o.Inserted.IsZero() && o.Inserted.Before(b.Inserted) {
 		b.Inserted = o.Inserted
@@ -241,6 +243,7 @@ func stuckAs(moved string) string {
 // the lenses counts as an answer of a morning check.
 func (b *Brief) addSymptoms(e *Entry) {
 	r := e.Report()
+	b.WetSaid = b.WetSaid || r.Water == "yes"
 	table := alerts.Default()
 	for _, f := range table.Triage(r).Findings {
 		if f.State != alerts.Fired || table.Rule(f.Rule).LensOnly {
@@ -306,7 +309,7 @@ func (b *Brief) peroxideShort(before *Brief, soak alerts.Value, system schedule.
 // of closing times and i64 Unix seconds each, then the same of a known
 // insertion.
 const (
-	briefForm  = 5
+	briefForm  = 6
 	briefFixed = 3 + len(briefWords) + 2 + 3 + 1 + 1
 )
 
@@ -361,6 +364,9 @@ func (b *Brief) Bytes() []byte {
 	if b.Left {
 		flags |= 16
 	}
+	if b.WetSaid {
+		flags |= 32
+	}
 	out = append(out, flags, uint8(len(b.Closed)))
 	for _, at := range b.Closed {
 		out = binary.BigEndian.AppendUint64(out, uint64(at.Unix()))
@@ -387,7 +393,7 @@ func ReadBrief(date civil.Date, raw []byte) (Brief, error) {
 		b.Rating, b.Scale = int(raw[4]&7), int(raw[4]>>3)+1
 	}
 	b.Water, b.Sign, b.Peroxide = raw[5]&1 != 0, raw[5]&2 != 0, raw[5]&4 != 0
-	b.Report, b.Left = raw[5]&8 != 0, raw[5]&16 != 0
+	b.Report, b.Left, b.WetSaid = raw[5]&8 != 0, raw[5]&16 != 0, raw[5]&32 != 0
 	closed := int(raw[6])
 	raw = raw[7:]
 	if len(raw) != 8*closed && len(raw) != 8*(closed+1) {

@@ -68,6 +68,19 @@ func TestAlertNightsTakeTheWorse(t *testing.T) {
 	}
 }
 
+// Water said in a check is kept with the night, and is no water of that night: when
+// it was, nobody said.
+func TestABriefKeepsWaterSaidInACheck(t *testing.T) {
+	t.Parallel()
+	nights := briefs(t, []*care.Entry{
+		nightEntry(0, "2026-03-27", "symptoms", `{"right":{"pain":"none"},"water":"yes"}`),
+		nightEntry(1, "2026-03-28", "symptoms", `{"right":{"pain":"none"},"water":"no"}`),
+	})
+	if len(nights) != 2 || !nights[0].WetSaid || nights[0].Water || nights[1].WetSaid {
+		t.Errorf("%+v", nights)
+	}
+}
+
 // Nights and facts on the vectors that the phone's twin is checked on:
 // testdata/care/signs.json, worked out by hand.
 func TestSignsOfNightsVectors(t *testing.T) {

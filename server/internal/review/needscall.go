@@ -197,7 +197,8 @@ func settled(rule string, since, today civil.Date, done []FollowUp) bool {
 	return false
 }
 
-// waterContact looks back as far as the practice watches for a sign after water.
+// waterContact looks back as far as the practice watches for a sign after water,
+// logged of a night or said in a check.
 func waterContact(c *callState) *Reason {
 	watch := alerts.Default().Limit("water_watch_days", c.Limits)
 	var found []string
@@ -215,9 +216,21 @@ func waterContact(c *callState) *Reason {
 			}
 		}
 	}
+	for i := range c.Briefs {
+		b := &c.Briefs[i]
+		if ago := c.Tonight.DaysSince(b.Date); !b.WetSaid || ago < 0 || ago > watch {
+			continue
+		}
+		counts["water"]++
+		found = append(found, b.Date.String()+" water said in the eye check")
+		if last.Before(b.Date) {
+			last = b.Date
+		}
+	}
 	if len(found) == 0 {
 		return nil
 	}
+	slices.Sort(found) // by date
 	return &Reason{Text: "You wrote that water got to the lenses or the case. Is either eye red, sore or sensitive to light? " +
 		"Please change to a fresh case and disinfect the lenses again.",
 		Evidence: waterWords(counts, watch, last) + "; " + list(found), Since: last}
@@ -231,6 +244,9 @@ func waterWords(counts map[alerts.Sign]int, days int, last civil.Date) string {
 	}
 	if n := counts["water_contact"]; n > 0 {
 		said = append(said, "shower or swim with lenses in on "+plural(n, "night", "nights"))
+	}
+	if n := counts["water"]; n > 0 {
+		said = append(said, "water said in the eye check on "+plural(n, "night", "nights"))
 	}
 	return strings.Join(said, ", ") + fmt.Sprintf(" of the last %d days, last %s", days, last)
 }

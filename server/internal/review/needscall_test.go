@@ -138,6 +138,15 @@ func TestReasonsToCall(t *testing.T) {
 		}, []string{"silent-early"}},
 		{"tap water 90 days ago, within the usual watch of 90", func(_ *review.CallInput, d *diary) { d.write("2026-08-27", "care", `{"tap_water":true}`, "") }, []string{"water-contact"}},
 		{"tap water 91 days ago", func(_ *review.CallInput, d *diary) { d.write("2026-08-26", "care", `{"tap_water":true}`, "") }, nil},
+		{"water said in a check with nothing else, 90 days ago", func(_ *review.CallInput, d *diary) {
+			d.write("2026-08-27", "symptoms", `{"right":{"pain":"none","lens":"out"},"water":"yes"}`, "2026-08-27T19:00")
+		}, []string{"water-contact"}},
+		{"water said in a check 91 days ago", func(_ *review.CallInput, d *diary) {
+			d.write("2026-08-26", "symptoms", `{"right":{"pain":"none","lens":"out"},"water":"yes"}`, "2026-08-26T19:00")
+		}, nil},
+		{"no water said in a check", func(_ *review.CallInput, d *diary) {
+			d.write("2026-11-12", "symptoms", `{"right":{"pain":"none","lens":"out"},"water":"no"}`, "2026-11-12T19:00")
+		}, nil},
 		{"rinsed with tap water", func(_ *review.CallInput, d *diary) { d.write("2026-11-12", "care", `{"rinse":"tap-water"}`, "") }, []string{"water-contact"}},
 		{"a shower 29 days ago, and the practice watches 28 days", func(in *review.CallInput, d *diary) {
 			in.Limits = map[string]int{"water_watch_days": 28}
