@@ -62,7 +62,9 @@ func inPlainWords(err error) (raw, words string) {
 		}
 		return e.Error(), words
 	case *fs.PathError:
-		if cause := why(e.Err); cause != "" {
+		if cause := why(e.Err); cause != "" && strings.HasPrefix(e.Path, "/proc/self/fd/") { // a file that has no name yet
+			return e.Error(), "the file that is being made: " + cause
+		} else if cause != "" {
 			return e.Error(), e.Path + ": " + cause
 		}
 	case *os.LinkError:

@@ -6,6 +6,7 @@ import (
 	"os"
 	"runtime"
 	"runtime/debug"
+	"strings"
 	"time"
 
 	"go.etcd.io/bbolt"
@@ -64,6 +65,9 @@ func (d *DB) pages(fault func(error)) (err error) {
 			return err
 		}
 		for err := range tx.Check() {
+			if strings.Contains(err.Error(), "key[") { // followed by the bytes of a key
+				err = kv.Damaged{Why: words(err)}
+			}
 			fault(err)
 		}
 		return nil

@@ -71,7 +71,7 @@ func contain(fault bool, err *error) {
 
 func damaged(p any) error { return kv.Damaged{Why: words(p)} }
 
-var pageNumber = regexp.MustCompile(`(?i)\bpage (?:expected to be: |id: )?(\d+)`)
+var pageNumber = regexp.MustCompile(`(?i)\bpage[ (](?:expected to be: |id: )?(\d+)`)
 
 // words says what a panic of bbolt's tells of the damage, for who looks after the file.
 func words(p any) string {
