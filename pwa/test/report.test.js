@@ -6,7 +6,16 @@ import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
-import { delivery, foremost, gravest, headline, leftToRinse, openReports, outcome } from '../app/model/report.js';
+import {
+  delivery,
+  eyeSteps,
+  foremost,
+  gravest,
+  headline,
+  leftToRinse,
+  openReports,
+  outcome,
+} from '../app/model/report.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 /** @import { Alert } from '../app/model/report.js' */
@@ -296,6 +305,22 @@ test('a stuck lens leads a red eye and an open question, whichever was written l
     [open, stuck],
   ])
     assert.equal(heads(list)[0], 'stuck-lens');
+});
+
+test('what to do about the lens is said of each eye where it is not the same, and a stuck lens is not forgotten', () => {
+  const knock = report({ right: { injury: 'knock', lens: 'stuck' }, other: 'unknown', told: { table: 2 } }, 1);
+  const red = {
+    ...report({ left: { redness: 'marked', lens: 'in' }, other: 'unknown', told: { table: 2 } }),
+    id: 'r2',
+  };
+  assert.deepEqual(eyeSteps([knock, red]), { right: 'lens-if-loose', left: 'lenses-out' });
+  assert.equal(eyeSteps([red]), null);
+  const both = report({ right: { injury: 'chemical' }, left: { injury: 'cut' }, told: { table: 2 } });
+  assert.deepEqual(eyeSteps([both]), { right: 'rinse-eye', left: 'leave-lens' });
+  // Stuck this morning, then sight suddenly gone, said first: go, and nobody pulls at the lens.
+  const stuck = report({ right: { lens: 'stuck' }, told: { table: 2 } }, 5);
+  const gone = { ...report({ now: 'sight', told: { table: 2 } }), id: 'r3' };
+  assert.deepEqual(heads([stuck, gone]), ['stuck-lens', 'go-now']);
 });
 
 test('two open emergencies are headed with the more careful step of both, whichever was written last', () => {

@@ -283,7 +283,7 @@ func TestTeenReportsPainOffline(t *testing.T) {
 			"do-bring":   "the lenses, the case, each bottle and the spectacles",
 			"do-no-lens": "no lens in either eye, tonight",
 			"delivery":   "clinic does not have this yet",
-			"since":      "6",
+			"since":      "A few hours ago",
 		} {
 			w.see(mark, text)
 		}

@@ -69,16 +69,33 @@ export function gravest(reports) {
 
 /**
  * What the open reports come to together: the gravest, with the steps of every
- * red flag of its level among them, so that a later one never says "lens out" or "phone"
- * where an earlier one said "leave it" or "go".
+ * red flag of its level among them, and what all of them say of the lens first, so
+ * that a later one never says "lens out" or "phone" where an earlier one said
+ * "leave it" or "go", and a lens that is stuck is not forgotten.
  * @param {Entry[]} reports one or more
  * @returns {Outcome}
  */
 export function foremost(reports) {
+  const all = reports.map(outcome);
   const lead = outcome(gravest(reports));
   if (levelRank(lead.level) < levelRank('urgent')) return lead;
-  const peers = reports.map(outcome).filter(o => o.level === lead.level);
-  return { ...lead, actions: together(RULES, new Set(peers.flatMap(o => o.actions))) };
+  const steps = all.flatMap(o => (o.level === lead.level ? o.actions : o.actions.filter(a => LENS_FIRST.includes(a))));
+  return { ...lead, actions: together(RULES, new Set(steps)) };
+}
+
+/**
+ * What to do about the lens of each eye, where the reports say another thing of one
+ * eye than of the other; else null. A finding of no eye is of both.
+ * @param {Entry[]} reports
+ * @returns {{right: string, left: string}|null} the steps
+ */
+export function eyeSteps(reports) {
+  const found = reports.flatMap(e => outcome(e).findings.filter(f => f.state === 'fired'));
+  const [right, left] = ['right', 'left'].map(eye => {
+    const steps = together(RULES, new Set(found.filter(f => !f.eye || f.eye === eye).flatMap(f => f.actions)));
+    return LENS_FIRST.find(a => steps.includes(a)) ?? '';
+  });
+  return right && left && right !== left ? { right, left } : null;
 }
 
 /** @typedef {{key: string, name?: string, at?: number, kind: 'alarm'|'urgent'|'good'}} Delivery */

@@ -4,16 +4,17 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
-import { delivery, foremost, gravest, headline, RULES, written } from '../model/report.js';
+import { delivery, eyeSteps, foremost, gravest, headline, written } from '../model/report.js';
+import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Answers, Sources } from './later.js';
+import { Answers, Because } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes, sign } from './wear.js';
+import { causes } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
-/** @import { Finding, Outcome } from '../../../alerts/evaluate.js' */
+/** @import { Outcome } from '../../../alerts/evaluate.js' */
 /** @import { ViewProps } from '../frame.js' */
 
 /** @param {ViewProps} props */
@@ -34,6 +35,7 @@ export function Advice({ app, arg }) {
   const all = [...held.filter(e => e.kind === 'symptoms'), r.entry];
   const lead = gravest(all);
   const out = foremost(all);
+  const apart = eyeSteps(all);
   const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
   const shown = out.unsure ? 'urgent' : out.level;
   const [first, ...rest] = headline(out);
@@ -52,6 +54,14 @@ export function Advice({ app, arg }) {
       ),
       h('h1', null, med(first)),
       rest.map(key => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
+      apart &&
+        EYES.map(eye =>
+          h(
+            'p',
+            { key: eye, 'data-test': `step-${eye}` },
+            h('strong', null, t(eye === 'right' ? 'eye.Right' : 'eye.Left'), ': ', med(`told.${apart[eye]}`)),
+          ),
+        ),
       lead !== r.entry &&
         h('p', { 'data-test': 'advice-earlier' }, t('advice.earlier', { time: s.words.moment(written(lead), s.zone) })),
       out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
@@ -69,7 +79,7 @@ export function Advice({ app, arg }) {
       ),
     ),
     !severe && calls,
-    h(Because, { app, e: lead, out }),
+    h(Because, { app, all, lead }),
     h(
       Notice,
       { kind: 'urgent' },
@@ -89,13 +99,17 @@ export function Advice({ app, arg }) {
 /** How long ago it began, and what is known of waiting. @param {{app: App, e: Entry, out: Outcome}} props */
 function Since({ app, e, out }) {
   const s = app.state;
+  const { t } = s.words;
   const began = e.body.began ? Date.parse(e.body.began) : null;
-  if (levelRank(out.level) < levelRank('urgent') && !out.unsure)
-    return began ? h('p', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) })) : null;
+  const about = e.body.began_about; // what was chosen stays that, and becomes no clock
+  const when = about
+    ? `${t('check.began')} ${t(`began.${about}`)}`
+    : t('advice.began', { ago: s.words.span(s.now - (began ?? 0)) });
+  if (levelRank(out.level) < levelRank('urgent') && !out.unsure) return began ? h('p', null, when) : null;
   return h(
     'div',
     { 'data-test': 'since' },
-    began && h('p', null, h('strong', null, s.words.t('advice.began', { ago: s.words.span(s.now - began) }))),
+    began && h('p', null, h('strong', null, when)),
     h('p', null, s.words.med(delay(began, s.now))),
   );
 }
@@ -121,68 +135,4 @@ function DeliveryState({ app, id }) {
     d.kind !== 'good' &&
       h('p', { class: 'small' }, d.key === 'delivery.phone' && `${t('delivery.trying')} `, t('delivery.nowatch')),
   );
-}
-
-/**
- * Why: the findings of the level shown. Milder rules hold then too, in words
- * that could be read as taking it back.
- * @param {{app: App, e: Entry, out: Outcome}} props
- */
-function Because({ app, e, out }) {
-  const { t, med } = app.state.words;
-  // Of rules that look at one sign alone, the first says what was answered to it.
-  const by = (/** @type {Finding} */ f) => f.eye + (RULES.rules.find(r => r.id === f.rule)?.when.sign ?? f.rule);
-  const fired = out.findings
-    .filter(f => f.state === 'fired' && f.level === out.level)
-    .filter((f, i, all) => all.findIndex(x => by(x) === by(f)) === i);
-  // Two rules can speak of one answer.
-  const said = [...new Set(fired.map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`))];
-  const open = unanswered(e);
-  return h(
-    Card,
-    { title: fired.length ? t('advice.found') : undefined },
-    fired.length > 0 &&
-      h(
-        'ul',
-        null,
-        said.map(text => h('li', { key: text }, text)),
-      ),
-    open.length > 0 &&
-      h(
-        'div',
-        { 'data-test': 'unanswered' },
-        h('p', null, med('caution.unknown')),
-        h(
-          'ul',
-          { class: 'quiet' },
-          open.map(({ eye, sign }) =>
-            h(
-              'li',
-              { key: eye + sign },
-              `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`,
-            ),
-          ),
-        ),
-      ),
-    h(Sources, { app, arg: e.id }),
-  );
-}
-
-/**
- * What was not answered: an eye that was not checked at all is one line.
- * @param {Entry} e
- * @returns {{eye: string, sign: string}[]}
- */
-function unanswered(e) {
-  const signs = [...RULES.symptoms.values()];
-  const asked = ['right', 'left'].filter(eye => e.body[eye] || e.body.other !== 'usual');
-  const eyes = asked.flatMap(eye =>
-    e.body[eye]
-      ? signs.filter(d => d.scope === 'eye' && !(d.name in e.body[eye])).map(d => ({ eye, sign: d.name }))
-      : [{ eye, sign: '' }],
-  );
-  return [
-    ...eyes,
-    ...signs.filter(d => d.scope === 'report' && !(d.name in e.body)).map(d => ({ eye: '', sign: d.name })),
-  ];
 }

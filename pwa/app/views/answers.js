@@ -1,11 +1,15 @@
-// What nobody waits for in an advice: what was answered, and where the steps come
-// from.
+// What nobody waits for in an advice: why, what was answered, and where the steps
+// come from.
 import { h, useEffect, useState } from '../../ui/dom.js';
-import { Choices, More } from '../../ui/parts.js';
-import { outcome, written } from '../model/report.js';
+import { levelRank } from '../../../alerts/evaluate.js';
+import { Card, Choices, More } from '../../ui/parts.js';
+import { outcome, RULES, written } from '../model/report.js';
+import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
+import { sign } from './wear.js';
 
 /** @import { App } from '../app.js' */
+/** @import { Finding } from '../../../alerts/evaluate.js' */
 /** @import { Entry } from '../model/entry.js' */
 
 /** @param {{app: App, arg: string}} props arg: id of the report */
@@ -71,10 +75,82 @@ function Said({ app, e }) {
   );
 }
 
-/** Where the steps come from. @param {{app: App, arg: string}} props arg: id of the report */
-export function Sources({ app, arg }) {
+/**
+ * Why: the findings of the level shown. Milder rules hold then too, in words
+ * that could be read as taking it back.
+ * @param {{app: App, all: Entry[], lead: Entry}} props
+ */
+export function Because({ app, all, lead }) {
+  const { t, med } = app.state.words;
+  // Of rules that look at one sign alone, the first says what was answered to it; of milder reports, what is a red flag.
+  const by = (/** @type {Finding} */ f) => f.eye + (RULES.rules.find(r => r.id === f.rule)?.when.sign ?? f.rule);
+  const fired = all.flatMap(e => {
+    const { level, findings } = outcome(e);
+    return findings
+      .filter(f => f.state === 'fired' && f.level === level)
+      .filter((f, i, list) => list.findIndex(x => by(x) === by(f)) === i)
+      .filter(() => e === lead || levelRank(level) >= levelRank('urgent'))
+      .map(f => `${sign(app.state, f, e)}${f.eye ? ` (${t(`eye.${f.eye}`)})` : ''}`);
+  });
+  const said = [...new Set(fired)]; // two rules can speak of one answer
+  const open = unanswered(all);
+  return h(
+    Card,
+    { title: fired.length ? t('advice.found') : undefined },
+    fired.length > 0 &&
+      h(
+        'ul',
+        null,
+        said.map(text => h('li', { key: text }, text)),
+      ),
+    open.length > 0 &&
+      h(
+        'div',
+        { 'data-test': 'unanswered' },
+        h('p', null, med('caution.unknown')),
+        h(
+          'ul',
+          { class: 'quiet' },
+          open.map(({ eye, sign }) =>
+            h(
+              'li',
+              { key: eye + sign },
+              `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`,
+            ),
+          ),
+        ),
+      ),
+    h(Sources, { app, id: lead.id }),
+  );
+}
+
+/**
+ * What none of the reports answered: an eye that was not checked at all is one line.
+ * @param {Entry[]} all
+ * @returns {{eye: string, sign: string}[]}
+ */
+function unanswered(all) {
+  const signs = [...RULES.symptoms.values()];
+  const about = (/** @type {string} */ eye) => all.filter(e => e.body[eye]);
+  const eyes = EYES.filter(eye => about(eye).length || all.some(e => e.body.other !== 'usual')).flatMap(eye =>
+    about(eye).length
+      ? signs
+          .filter(d => d.scope === 'eye' && !about(eye).some(e => d.name in e.body[eye]))
+          .map(d => ({ eye: String(eye), sign: d.name }))
+      : [{ eye: String(eye), sign: '' }],
+  );
+  return [
+    ...eyes,
+    ...signs
+      .filter(d => d.scope === 'report' && !all.some(e => d.name in e.body))
+      .map(d => ({ eye: '', sign: d.name })),
+  ];
+}
+
+/** Where the steps come from. @param {{app: App, id: string}} props id: of the report */
+function Sources({ app, id }) {
   const s = app.state;
-  const e = s.records.get(arg)?.entry;
+  const e = s.records.get(id)?.entry;
   const actions = e ? outcome(e).actions : [];
   const [list, setList] = useState(/** @type {string[]} */ ([]));
   useEffect(() => {

@@ -78,8 +78,8 @@ export const Face = /** @type {any} */ (later(() => import('./face.js').then(m =
 export const Answers = later(() => import('./answers.js').then(m => m.Answers), true);
 /** Why the check opens after a short soak in peroxide. */
 export const Soaked = later(() => import('./soaked.js').then(m => m.Soaked));
-/** Where the steps of an advice come from. */
-export const Sources = later(() => import('./answers.js').then(m => m.Sources), true);
+/** Why an advice is given; its props are those of `Because` in answers.js. @type {any} */
+export const Because = later(() => import('./answers.js').then(m => /** @type {any} */ (m.Because)), true);
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
 export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared));
 export const Devices = later(() => import('./devices.js').then(m => m.Devices));
@@ -133,7 +133,7 @@ export async function fetchLater() {
     [
       Answers,
       Soaked,
-      Sources,
+      Because,
       /** @type {any} */ (Aged),
       /** @type {any} */ (Face),
       /** @type {any} */ (Usual),

@@ -252,7 +252,8 @@ export const words = {
   'began.days': 'Hace dos días o más',
   'began.at': 'En una fecha y hora',
   'check.note': '¿Algo más para la clínica?',
-  'check.caution': '¿La lente sigue puesta y el ojo duele o está rojo? Quítela primero, con las manos limpias.',
+  'check.caution':
+    '¿La lente sigue puesta y el ojo duele o está rojo? Quítela primero, con las manos limpias, salvo que esté pegada o haya algo en el ojo.',
   'check.feel': '¿Cómo se siente el ojo?',
   'check.look': '¿Qué aspecto tiene el ojo?',
   'check.see': '¿Cómo ve el ojo?',
@@ -784,9 +785,9 @@ export const words = {
   'med.delay.unknown': 'No ha dicho cuándo empezó. No espere a ver si mejora.',
   'med.delay.soon': 'No espere a ver si mejora.',
   'med.delay.over-12-hours':
-    'Han pasado más de 12 horas. En un estudio de infecciones en usuarios de lentes de contacto, tratar con más de 12 horas de retraso dejó más a menudo peor vista y una enfermedad más larga. Llame ya; si nadie contesta en 10 minutos, vaya.',
+    'Puede que hayan pasado más de 12 horas. En un estudio de infecciones en usuarios de lentes de contacto, tratar con más de 12 horas de retraso dejó más a menudo peor vista y una enfermedad más larga. Haga enseguida lo que dice esta página.',
   'med.delay.over-49-hours':
-    'Han pasado más de dos días. En un estudio de infecciones en usuarios de lentes de contacto, con dos o tres días de retraso se perdió vista varias veces más a menudo. No espere más: llame ya y, si nadie contesta en 10 minutos, vaya.',
+    'Puede que hayan pasado más de dos días. En un estudio de infecciones en usuarios de lentes de contacto, con dos o tres días de retraso se perdió vista varias veces más a menudo. No espere más: haga enseguida lo que dice esta página.',
   'med.sign.pain': '¿Duele el ojo?',
   'med.answer.pain.none': 'No',
   'med.answer.pain.gone': 'Dolía, paró al quitar la lente',
