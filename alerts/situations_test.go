@@ -119,3 +119,40 @@ func TestTheHeadlineIsThatOfThePhone(t *testing.T) {
 		}
 	}
 }
+
+// What several reports come to together, from the same cases as the test of the
+// phone's: the lens of each eye by itself, and a stuck lens is not forgotten.
+func TestReportsTogether(t *testing.T) {
+	t.Parallel()
+	tb := alerts.Default()
+	knock := tb.Triage(alerts.Report{Right: map[string]string{"injury": "knock", "lens": "stuck"}, Other: "unknown"})
+	red := tb.Triage(alerts.Report{Left: map[string]string{"redness": "marked", "lens": "in"}, Other: "unknown"})
+	both := tb.Triage(alerts.Report{Right: map[string]string{"injury": "chemical"}, Left: map[string]string{"injury": "cut"}})
+	for _, c := range []struct {
+		all         []alerts.Outcome
+		right, left string
+	}{
+		{[]alerts.Outcome{knock, red}, "lens-if-loose", "lenses-out"},
+		{[]alerts.Outcome{both}, "rinse-eye", "leave-lens"},
+		{[]alerts.Outcome{red}, "", ""}, // of one eye alone
+	} {
+		if r, l := tb.EyeSteps(c.all); r != c.right || l != c.left {
+			t.Errorf("right %q, left %q; want %q, %q", r, l, c.right, c.left)
+		}
+	}
+	stuck := tb.Triage(alerts.Report{Right: map[string]string{"lens": "stuck"}})
+	open := tb.Triage(alerts.Report{Right: map[string]string{"pain": "none"}})
+	for _, c := range []struct {
+		all  []alerts.Outcome
+		want []string
+	}{
+		{[]alerts.Outcome{stuck, tb.Triage(alerts.Report{Now: "sight"})}, []string{"told.stuck-lens", "told.go-now"}},
+		{[]alerts.Outcome{stuck, open}, []string{"told.stuck-lens", "told.call-today"}},
+		{[]alerts.Outcome{knock, red}, []string{"told.lens-if-loose", "told.call-now"}},
+	} {
+		o := tb.Foremost(c.all)
+		if got := o.Headline(); !slices.Equal(got, c.want) {
+			t.Errorf("%v, want %v", got, c.want)
+		}
+	}
+}

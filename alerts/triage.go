@@ -78,6 +78,59 @@ func firstOf(steps, told []string) string {
 	return ""
 }
 
+// Foremost returns what some reports of an episode come to together, in the order in
+// which they were written: the gravest, the last of its level, with the steps of
+// every red flag of that level and what all of them say of the lens first. It is
+// what the phone shows; the twin of foremost of the phone.
+func (t *Table) Foremost(all []Outcome) (lead Outcome) {
+	rank := func(o *Outcome) int { // what was said leads what is open
+		if o.Unsure {
+			return max(2*int(o.Level), 2*int(Urgent)-1)
+		}
+		return 2 * int(o.Level)
+	}
+	for i := range all {
+		if i == 0 || rank(&all[i]) >= rank(&lead) {
+			lead = all[i]
+		}
+	}
+	if lead.Level < Urgent {
+		return lead
+	}
+	steps := map[string]bool{}
+	for _, o := range all {
+		for _, a := range o.Actions {
+			if o.Level == lead.Level || slices.Contains(lensFirst, a) {
+				steps[a] = true
+			}
+		}
+	}
+	lead.Actions = t.together(steps)
+	return lead
+}
+
+// EyeSteps returns what to do about the lens of each eye by all of some reports,
+// where it is not the same for both; else empty. The twin of eyeSteps of the phone.
+func (t *Table) EyeSteps(all []Outcome) (right, left string) {
+	of := func(eye string) string {
+		steps := map[string]bool{}
+		for _, o := range all {
+			for _, f := range o.Findings {
+				if f.State == Fired && (f.Eye == "" || f.Eye == eye) {
+					for _, a := range f.Actions {
+						steps[a] = true
+					}
+				}
+			}
+		}
+		return firstOf(lensFirst, t.together(steps))
+	}
+	if right, left = of("right"), of("left"); right == "" || left == "" || right == left {
+		return "", ""
+	}
+	return right, left
+}
+
 // unsure are the advice steps of a report that could be urgent: what is not
 // known is treated as yes until somebody has looked.
 var unsure = []string{"unsure", "lenses-out", "call-today", "no-lens-tonight", "keep-lenses", "watch"}

@@ -117,6 +117,7 @@ func EpisodeOf(entries []care.Entry) Episode {
 	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
 	answers := map[eyeSign][]answerAt{}
 	worst := alerts.None
+	var outs []alerts.Outcome
 	for i := range reports {
 		e := &reports[i]
 		var said map[string]any
@@ -130,7 +131,8 @@ func EpisodeOf(entries []care.Entry) Episode {
 			collect(answers, eye, body, answerAt{at: at, since: since})
 		}
 		out := alerts.Default().Triage(report)
-		ep.told(out, at, report.Table)
+		outs = append(outs, out)
+		ep.told(outs, at, report.Table)
 		if note, _ := said["note"].(string); note != "" {
 			ep.Notes = slices.Insert(ep.Notes, 0, EpisodeNote{Entry: e.ID, At: at, Text: note})
 		}
@@ -195,11 +197,17 @@ func (ep *Episode) head(out alerts.Outcome, r alerts.Report, at time.Time, now s
 	return rule != ""
 }
 
-func (ep *Episode) told(out alerts.Outcome, at time.Time, table int) {
+// told says what the phone showed for the last of some reports: what they come to
+// together.
+func (ep *Episode) told(all []alerts.Outcome, at time.Time, table int) {
 	say := alerts.English()
+	out := alerts.Default().Foremost(all)
 	t := EpisodeTold{At: at, Level: out.Level, Table: table, Here: alerts.Default().Version}
 	for _, head := range out.Headline() {
 		t.Steps = append(t.Steps, say.Say(head))
+	}
+	if right, left := alerts.Default().EyeSteps(all); right != "" {
+		t.Steps = append(t.Steps, "Right eye: "+say.Say("told."+right), "Left eye: "+say.Say("told."+left))
 	}
 	for _, a := range out.Actions {
 		t.Steps = append(t.Steps, say.Say("action."+a))
@@ -316,10 +324,10 @@ func loggedAs(e *care.Entry, finished bool) string {
 			parts = append(parts, map[string]string{"stuck": "lens stuck, does not move", "stuck-came-off": "lens stuck, came off"}[b.Moved])
 		}
 		if b.Redness != nil {
-			parts = append(parts, fmt.Sprintf("redness %d of 3", *b.Redness))
+			parts = append(parts, fmt.Sprintf("redness %d of 3", *b.Redness)+inWords(rednessWords, *b.Redness))
 		}
 		if b.Comfort != nil {
-			parts = append(parts, fmt.Sprintf("comfort %d of 4", *b.Comfort))
+			parts = append(parts, fmt.Sprintf("comfort %d of 4", *b.Comfort)+inWords(comfortWords, *b.Comfort))
 		}
 		return "Morning: " + strings.Join(parts, ", ")
 	case care.NotWorn:
@@ -343,6 +351,19 @@ func loggedAs(e *care.Entry, finished bool) string {
 		return "Logged: " + strings.ReplaceAll(string(e.Kind), "-", " ")
 	}
 	return ""
+}
+
+// What the family's answers of a morning say, from 0 on, as their page words them.
+var (
+	comfortWords = []string{"very sore", "sore", "scratchy", "slightly scratchy", "comfortable"}
+	rednessWords = []string{"not red", "a little", "clearly red", "very red"}
+)
+
+func inWords(words []string, n int) string {
+	if n < 0 || n >= len(words) {
+		return ""
+	}
+	return " (" + words[n] + ")"
 }
 
 // ofEyes names an eye; both need no word.

@@ -173,3 +173,25 @@ func TestALeftCheckSaysSoUntilItIsFinished(t *testing.T) {
 		t.Errorf("headline %q, finished %t", ep.Headline, ep.Finished)
 	}
 }
+
+// "The family was told" repeats what the page showed: with a knock of the right eye
+// open, a red left eye is told beside it and not "take the lenses out of both eyes".
+func TestTheCardRepeatsThePage(t *testing.T) {
+	t.Parallel()
+	ep := review.EpisodeOf([]care.Entry{
+		symptoms("e1", "2026-03-28T18:00:00", `{"right":{"injury":"knock","lens":"stuck"},"other":"unknown"}`),
+		symptoms("e2", "2026-03-28T18:05:00", `{"left":{"redness":"marked","lens":"in"},"other":"unknown"}`),
+	})
+	if len(ep.Told) != 2 {
+		t.Fatalf("told %+v", ep.Told)
+	}
+	told := strings.Join(ep.Told[0].Steps, " ")
+	for _, want := range []string{"Do not press.", "Phone now.", "Right eye: Do not press.", "Left eye: Lenses out now."} {
+		if !strings.Contains(told, want) {
+			t.Errorf("no %q in %q", want, told)
+		}
+	}
+	if strings.Contains(told, "Take the lenses out of both eyes") {
+		t.Errorf("the page never said what stands in %q", told)
+	}
+}
