@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. e90355fb7f889618 5bcd79291c420593
+// Made by npm run api; not to be edited. c9fa95b5bedf8ffa 9af50632dd32cf6b
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2389,6 +2389,7 @@ export interface components {
             causes: string[];
             diseases: components["schemas"]["Disease"][];
             entries: unknown[];
+            evening: string;
             /** Format: date-time */
             incomplete_since?: string;
             night: string;

@@ -4,7 +4,8 @@ import { tr } from './text.js';
 
 /** @import { AlertFact, Outcome } from './types.js' */
 
-const LENSES = /** @type {Record<string, string>} */ ({
+/** What a closing decided about wear, in words. */
+export const LENSES = /** @type {Record<string, string>} */ ({
   resume: tr('again, from a date'),
   stays: tr('none until a visit or a review'),
   'sent-on': tr('none, sent on'),

@@ -48,6 +48,9 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	}
 	until(t, "the closing is on record", func() bool { return closed() == 1 })
 	run(t, tab, chromedp.Click(chromedp.CSS(".closed-alerts summary")), tap("reopen"), chromedp.SendKeys(sel("reopen-why"), "Seen today"), tap("reopen-save"), seeIn("main", "1 not acknowledged"))
+	// an emergency is released by somebody who has it
+	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), see("close-wrong", "an emergency that nobody has"),
+		tap("acknowledge"), chromedp.WaitNotPresent(sel("acknowledge")))
 	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), chromedp.WaitVisible(sel("resume-eyes")),
 		chromedp.SetValue(sel("resume-eyes"), "both"), changed("resume-eyes"), chromedp.SetValue(sel("resume-basis"), "examined"), changed("resume-basis"),
 		chromedp.SetValue(sel("close-outcome"), "infection"), changed("close-outcome"), chromedp.SendKeys(sel("close-note"), "Slit lamp"),

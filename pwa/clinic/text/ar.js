@@ -1821,4 +1821,12 @@ export const rows = {
   'Lenses rubbed': 'فُركت العدسات',
   'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
     'الإصدار {version}. يُحفظ لمدة {years} بعد آخر تسجيل أو زيارة، كما حددت العيادة.',
+  'The outcome says sent on or not reached, and lenses are allowed again.':
+    'النتيجة تقول أُحيل أو لم يُتصل به، والعدسات مسموحة من جديد.',
+  '{kinds}, night of {date}': '{kinds}، ليلة {date}',
+  'This is an emergency that nobody has: press “I have this” first.':
+    'هذه حالة طارئة لم يستلمها أحد: اضغط أولًا «أنا أتولى هذا».',
+  'Lenses again after an emergency want an examination, or a logged call that reached the family.':
+    'العودة إلى العدسات بعد حالة طارئة تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
+  'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',
 };

@@ -1792,4 +1792,12 @@ export const rows = {
   'Lenses rubbed': 'Frotadas',
   'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
     'Versión {version}. Se conserva durante {years} tras la última anotación o visita, según lo fijado por la clínica.',
+  'The outcome says sent on or not reached, and lenses are allowed again.':
+    'El resultado dice derivado o no localizado, y se permiten de nuevo las lentes de contacto.',
+  '{kinds}, night of {date}': '{kinds}, noche del {date}',
+  'This is an emergency that nobody has: press “I have this” first.':
+    'Es una urgencia que nadie ha asumido: pulse primero «Yo me encargo».',
+  'Lenses again after an emergency want an examination, or a logged call that reached the family.':
+    'Para volver a las lentes de contacto tras una urgencia hace falta una exploración o una llamada anotada que localizó a la familia.',
+  'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
 };

@@ -1747,4 +1747,11 @@ export const rows = {
   'Lenses rubbed': '镜片揉搓',
   'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
     '第 {version} 版。按诊所的设定，在最后一次记录或复查后保存{years}。',
+  'The outcome says sent on or not reached, and lenses are allowed again.':
+    '结果写的是已转诊或未联系上，而镜片又被允许配戴。',
+  '{kinds}, night of {date}': '{kinds}，{date} 夜',
+  'This is an emergency that nobody has: press “I have this” first.': '这是无人接手的紧急情况：请先按“我来处理”。',
+  'Lenses again after an emergency want an examination, or a logged call that reached the family.':
+    '紧急情况之后再戴镜片，需要检查过眼睛，或有一次打通家庭的通话记录。',
+  'Closed: {outcome}. Lenses: {decided}.': '已关闭：{outcome}。镜片：{decided}。',
 };

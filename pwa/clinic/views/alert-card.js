@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, useAction, useState } from '../dom.js';
 import { ago, both, capital, day, eyes, LANGUAGES, LEVEL, moment, reached, title } from '../format.js';
+import { LENSES } from '../closings.js';
 import { link, wearerPage } from '../route.js';
 import { goOn } from '../../ui/focus.js';
 import { tel } from '../../ui/tel.js';
@@ -150,6 +151,12 @@ function standing(alert, me) {
     alert.assigned_name && alert.assigned_name !== alert.ack_by_name
       ? tr(' Handed to {assigned_name}.', { assigned_name: alert.assigned_name })
       : '';
+  const decided = LENSES[alert.closings?.at(-1)?.decision ?? ''];
+  if (alert.state === 'closed' && decided)
+    return tr('Closed: {outcome}. Lenses: {decided}.', {
+      outcome: me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? ''),
+      decided,
+    });
   if (alert.state === 'closed')
     return tr('Closed: {title}.', {
       title: me.outcomes.find(o => o.key === alert.outcome)?.title ?? title(alert.outcome ?? ''),

@@ -50,7 +50,7 @@ const staysIn = (w, resumed) =>
     eye => resumed && !['both', eye].includes(resumed) && w.wear[/** @type {'right'|'left'} */ (eye)].state === 'stop',
   ) ?? '';
 
-const NO_LENS = ['wait-visit', 'seen-rest']; // the server holds the same list
+const NO_LENS = ['wait-visit', 'seen-rest', 'referred']; // the server holds the same list
 
 /**
  * What contradicts itself in a filled form, in words; the server refuses it too.
@@ -63,8 +63,22 @@ function contradiction(f, w, disease) {
     return tr('The word to the family is about a booked visit, and none is booked: book one, or choose another word.');
   if (f.decision !== 'resume') return '';
   if (NO_LENS.includes(f.phrase)) return tr('The word to the family says no lens, and lenses are allowed again.');
+  if (['referred', 'not-reached'].includes(f.outcome))
+    return tr('The outcome says sent on or not reached, and lenses are allowed again.');
   if (disease && ['by-telephone', 'in-error'].includes(f.basis))
     return tr('After a disease of the cornea lenses are worn again only when the eye was examined.');
+  return '';
+}
+
+/**
+ * Why an emergency cannot be released yet, in words; the server refuses it too.
+ * @param {Form} f @param {Alert} alert
+ */
+function released(f, alert) {
+  if (f.decision !== 'resume' || alert.level !== 'emergency') return '';
+  if (alert.state === 'open') return tr('This is an emergency that nobody has: press “I have this” first.');
+  if (f.basis && !f.basis.startsWith('examined') && !alert.spoken)
+    return tr('Lenses again after an emergency want an examination, or a logged call that reached the family.');
   return '';
 }
 
@@ -131,7 +145,7 @@ export const blank = (w, decision) => ({
   where: '',
   stop: '',
   eyes: '',
-  from: w.night,
+  from: w.evening,
   basis: '',
   check: false,
   new_case: false,
@@ -161,7 +175,7 @@ export function WearLine({ wear }) {
         h(
           'span',
           { class: 'quiet' },
-          `; ${e.causes.map(c => tr('{kinds} of {date}', { kinds: KINDS[c.kind] ?? c.kind, date: day(c.night) })).join(', ')}`,
+          `; ${e.causes.map(c => tr('{kinds}, night of {date}', { kinds: KINDS[c.kind] ?? c.kind, date: day(c.night) })).join(', ')}`,
         ),
     );
   return h(
@@ -243,7 +257,7 @@ function Filled({ alert, me, busy, error, act, wear, again }) {
     });
   const may = me.person.role === 'clinician';
   const disease = diseaseOf(f, wear, me);
-  const wrong = contradiction(f, wear, disease);
+  const wrong = contradiction(f, wear, disease) || released(f, alert);
   /** @param {Decision} d @param {string} words @param {boolean} [off] */
   const choice = (d, words, off) =>
     h(

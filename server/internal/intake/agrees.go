@@ -3,9 +3,12 @@ package intake
 import (
 	"encoding/json"
 	"fmt"
+	"regexp"
 	"slices"
 
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/escalate"
+	"nightkeep/server/internal/store"
 )
 
 // draftWords is what Agrees reads of a draft. Of a body that is not of its kind it reads
@@ -18,7 +21,49 @@ type draftWords struct {
 }
 
 // noLens are the phrases of the console that tell a family to wear no lens.
-var noLens = []string{"wait-visit", "seen-rest"}
+var noLens = []string{"wait-visit", "seen-rest", "referred"}
+
+// noLensWords find a word of no lens in what a person writes, in the languages of the
+// app.
+var noLensWords = regexp.MustCompile(`(?i)\b(no|without( the)?|not( wear| put in)?( any| the)?) lens(es)?\b|\blens(es)? out\b|\bsin lentes?\b|\bno (use|lleve|ponga|se ponga) (la |las )?lentes?\b|不要?戴|勿戴|停戴|禁止?佩戴|لا تضع|لا عدس|بلا عدس|بدون عدس`)
+
+// wordsAgree refuses words of no lens beside a resume that leaves no eye stopped.
+func (s Saying) wordsAgree() error {
+	stays := slices.ContainsFunc(s.Entries, func(d Draft) bool { return d.Kind == care.Cease })
+	for i, d := range s.Entries {
+		var words struct{ Text, Phrase string }
+		if d.Kind != care.Word || json.Unmarshal(d.Body, &words) != nil {
+			continue
+		}
+		at := fmt.Sprintf("entries.%d.body.", i)
+		if slices.Contains(noLens, words.Phrase) {
+			return care.Refuse("word-against-resume", at+"phrase",
+				"the word to the family says no lens, and lenses are allowed again: choose another word, or leave the stop")
+		}
+		if !stays && noLensWords.MatchString(words.Text) {
+			return care.Refuse("word-against-resume", at+"text",
+				"your own words to the family say no lens, and lenses are allowed again in every eye: put one of the two right")
+		}
+	}
+	return nil
+}
+
+// mayRelease refuses to release a wearer from an emergency that nobody has taken, or
+// about which nobody has examined the eye or spoken to the family.
+func mayRelease(tx *store.Tx, w care.WearerID, draft draftWords, at string) error {
+	list, err := tx.Duty().WearerAlerts(w)
+	for _, a := range list {
+		switch {
+		case !a.Live() || a.Drill || a.Level != escalate.Emergency:
+		case a.State != escalate.Acknowledged:
+			return care.Refuse("not-taken", at+"basis", "this is an emergency that nobody has: take it first, then decide about lenses")
+		case draft.Basis != "examined" && draft.Basis != "examined-elsewhere" && a.Spoken().IsZero():
+			return care.Refuse("not-spoken", at+"basis",
+				"this is an emergency: lenses again wants an examination, or a call that reached the family, logged since it was reported")
+		}
+	}
+	return err
+}
 
 // Agrees holds what closes an alert against itself. wear is where the eyes stand
 // before it, booked says whether a visit is booked from tonight on. Errors are Invalid
@@ -40,7 +85,13 @@ func (s Saying) Agrees(wear care.Wear, booked bool) error {
 		}
 	}
 	for i, d := range s.Entries {
-		if err := drafts[i].agrees(d.Kind, i, len(resumed) > 0, booked); err != nil {
+		if d.Kind == care.Word && drafts[i].Phrase == "wait-visit" && !booked {
+			return care.Refuse("no-visit", fmt.Sprintf("entries.%d.body.phrase", i),
+				"the word to the family is about a booked visit, and none is booked: book one, or choose another word")
+		}
+	}
+	if len(resumed) > 0 {
+		if err := s.wordsAgree(); err != nil {
 			return err
 		}
 	}
@@ -49,18 +100,6 @@ func (s Saying) Agrees(wear care.Wear, booked bool) error {
 		if wear.Eye(eye).State == care.Stop && !booked && !slices.ContainsFunc(slices.Concat(resumed, dated), names) {
 			return care.Refuse("no-review", "entries", "the %s eye stays stopped: want a visit, or a stop with a date of review, for it too", eye)
 		}
-	}
-	return nil
-}
-
-func (d draftWords) agrees(kind care.EntryKind, i int, resumes, booked bool) error {
-	at := fmt.Sprintf("entries.%d.body.", i)
-	switch {
-	case kind == care.Word && resumes && slices.Contains(noLens, d.Phrase):
-		return care.Refuse("word-against-resume", at+"phrase",
-			"the word to the family says no lens, and lenses are allowed again: choose another word, or leave the stop")
-	case kind == care.Word && d.Phrase == "wait-visit" && !booked:
-		return care.Refuse("no-visit", at+"phrase", "the word to the family is about a booked visit, and none is booked: book one, or choose another word")
 	}
 	return nil
 }

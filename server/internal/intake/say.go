@@ -135,7 +135,14 @@ func mayResume(tx *store.Tx, who care.Person, w care.WearerID, s Saying) error {
 		}
 		var draft draftWords
 		_ = json.Unmarshal(d.Body, &draft) // a body that is not of its kind is refused below
-		if err := s.clear(tx, who, w, draft, fmt.Sprintf("entries.%d.body.", i)); err != nil {
+		at = fmt.Sprintf("entries.%d.body.", i)
+		if err := s.wordsAgree(); err != nil {
+			return err
+		}
+		if err := s.clear(tx, who, w, draft, at); err != nil {
+			return err
+		}
+		if err := mayRelease(tx, w, draft, at); err != nil {
 			return err
 		}
 	}
@@ -169,6 +176,16 @@ func Tonight(tx *store.Tx, w care.WearerID) civil.Date {
 		return civil.NightOf(tx.Now, time.UTC)
 	}
 	return rec.today
+}
+
+// Evening returns the date of the next evening at a wearer's home, or of this one:
+// before noon the night that runs began the evening before.
+func Evening(tx *store.Tx, w care.WearerID) civil.Date {
+	rec, err := openRecord(tx, w)
+	if err != nil || rec.loc == nil {
+		return civil.DateOf(tx.Now)
+	}
+	return civil.DateOf(tx.Now.In(rec.loc))
 }
 
 // CausesOf returns the ids of what holds a lens back in either eye, sorted.

@@ -38,7 +38,7 @@ func TookBack(e *care.Entry, why string) string {
 			what += " “" + head + "”"
 		}
 	}
-	text := "Took back or changed " + what + " of " + writtenAt(e).Format("2006-01-02 15:04") + ". It still holds the lenses back."
+	text := "Took back or changed " + what + " of " + writtenAt(e).Format("2 January 2006, 15:04") + ". It still holds the lenses back."
 	if why != "" {
 		text += " “" + why + "”"
 	}

@@ -22,6 +22,17 @@ func (s *site) queue() []queued {
 	return decode[struct{ Alerts []queued }](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts
 }
 
+// taken lets the clinician take whatever is open: an emergency is released only by
+// somebody who has it.
+func (s *site) taken() {
+	s.t.Helper()
+	for _, a := range s.queue() {
+		if a.State == "open" {
+			s.act(a, "acknowledge", "")
+		}
+	}
+}
+
 // live returns the one alert somebody must deal with; more than one, or none
 // where one is wanted, ends the test.
 func (s *site) live() queued {

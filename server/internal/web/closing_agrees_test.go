@@ -14,6 +14,7 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	id := s.report(1)
 	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
 	alert := "/api/clinic/alerts/" + list.Alerts[0].ID
+	s.taken()
 	closing := func(outcome, decision string, entries ...string) string {
 		return `{"outcome":"` + outcome + `","note":"seen","decision":"` + decision + `","where":"Eye hospital, door 3","causes":["` + id + `"],"entries":[` +
 			strings.Join(entries, ",") + `]}`
@@ -28,6 +29,10 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	const visit = `{"kind":"visit","body":{"on":"2026-04-01"}}`
 	for name, c := range map[string][2]string{
 		"lenses again, and no lens until the visit": {closing("seen-treated", "resume", resume("both", "examined"), visit, word("wait-visit")), "word-against-resume"},
+		"lenses again, and sent on":                 {closing("seen-treated", "resume", resume("both", "examined"), word("referred")), "word-against-resume"},
+		"lenses again, own words say none":          {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"No lens until Monday, please."`, 1)), "word-against-resume"},
+		"lenses again, own words say none (es)":     {closing("seen-treated", "resume", resume("both", "examined"), strings.Replace(word("treated"), `"text":"x"`, `"text":"Sin lentes hasta el lunes."`, 1)), "word-against-resume"},
+		"lenses again, the outcome sent on":         {closing("referred", "resume", resume("both", "examined")), "outcome-against-resume"},
 		"lenses again, and a rest":                  {closing("seen-treated", "resume", resume("both", "examined"), word("seen-rest")), "word-against-resume"},
 		"a booked visit that nobody booked":         {closing("spoken-to", "stays", stop("both"), word("wait-visit")), "no-visit"},
 		"a visit that is cancelled":                 {closing("spoken-to", "stays", stop("both"), strings.Replace(visit, `}}`, `,"cancelled":true}}`, 1), word("wait-visit")), "no-visit"},
@@ -46,6 +51,37 @@ func TestAClosingAgreesWithItself(t *testing.T) {
 	s.says("POST", alert+"/close", "clinician", closing("seen-treated", "resume", resume("right", "examined-elsewhere"), stop("left")), 200, `"resume"`)
 }
 
+// An emergency is released by somebody who has it, after an examination or a call that
+// reached the family; neither the closing nor a word from the wearer's page goes round
+// that.
+func TestAnEmergencyIsReleasedByWhoeverHasIt(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	id := s.report(1)
+	list := decode[struct{ Alerts []struct{ ID, Level string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
+	if list.Alerts[0].Level != "emergency" {
+		t.Fatalf("the report is %s", list.Alerts[0].Level)
+	}
+	alert, say := "/api/clinic/alerts/"+list.Alerts[0].ID, "/api/clinic/wearers/w1/say"
+	body := func(basis string) string {
+		return `"causes":["` + id + `"],"entries":[{"kind":"resume","body":{"eyes":"both","answers":["` + id + `"],"from":"2026-04-01","basis":"` + basis + `"}}]}`
+	}
+	closing := func(basis string) string {
+		return `{"outcome":"spoken-to","note":"x","decision":"resume",` + body(basis)
+	}
+	s.says("POST", alert+"/close", "clinician", closing("examined"), 422, "not-taken")
+	s.says("POST", say, "clinician", "{"+body("examined"), 422, "not-taken")
+	s.taken()
+	for _, basis := range []string{"by-telephone", "in-error"} {
+		s.says("POST", alert+"/close", "clinician", closing(basis), 422, "not-spoken")
+		s.says("POST", say, "clinician", "{"+body(basis), 422, "not-spoken")
+	}
+	s.says("POST", alert+"/call", "clinician", `{"result":"left-word"}`, 200, "")
+	s.says("POST", alert+"/close", "clinician", closing("by-telephone"), 422, "not-spoken")
+	s.says("POST", alert+"/call", "clinician", `{"result":"reached"}`, 200, "")
+	s.says("POST", alert+"/close", "clinician", closing("by-telephone"), 200, `"resume"`)
+}
+
 // Once a closing names a disease of the cornea, an eye is resumed only by somebody
 // who examined it and says in words what the review found that clears it: with the
 // same closing, from the wearer's page, and once more after the alert was opened
@@ -56,6 +92,7 @@ func TestADiseaseIsClearedInWords(t *testing.T) {
 	id := s.report(1)
 	list := decode[struct{ Alerts []struct{ ID string } }](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
 	alert := "/api/clinic/alerts/" + list.Alerts[0].ID
+	s.taken()
 	resume := func(eyes, basis string, causes []string, more string) string {
 		answers, _ := json.Marshal(causes)
 		return `{"causes":` + string(answers) + `,"entries":[{"kind":"resume","body":{"eyes":"` + eyes + `","answers":` + string(answers) +

@@ -13,6 +13,7 @@ func (s *site) closed(eyes string) (alert string) {
 	id := s.report(1)
 	list := decode[struct{ Alerts []struct{ ID string } }](s.t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, ""))
 	alert = "/api/clinic/alerts/" + list.Alerts[0].ID
+	s.taken()
 	entries := `{"kind":"resume","body":{"eyes":"` + eyes + `","answers":["` + id + `"],"from":"2026-04-01","basis":"examined"}}`
 	if eyes != "both" {
 		entries += `,{"kind":"cease","body":{"eyes":"left","reason":"report","review_by":"2026-03-31"}}`

@@ -76,11 +76,12 @@ func TestAVisitSaidIsAskedAbout(t *testing.T) {
 	today := simNow.Format(time.DateOnly)
 	sure := func(body string) string { return strings.TrimSuffix(body, "}") + `,"sure":true}` }
 	for name, c := range map[string]struct{ body, want string }{
-		"a closed day":      {say(nil, visit("2026-04-01", "10:00")), "closed on 2026-04-01"},
-		"an hour gone by":   {say(nil, visit(today, "00:01")), "00:01 of today is in the past"},
-		"a day gone by":     {say(nil, visit("2026-03-02", "10:00")), "2026-03-02 is in the past"},
-		"words, no booking": {say(nil, word("See you at the visit on Tuesday.")), "none is booked"},
-		"in Spanish":        {say(nil, word("Hasta la cita del martes.")), "none is booked"},
+		"a closed day":       {say(nil, visit("2026-04-01", "10:00")), "closed on 2026-04-01"},
+		"an hour gone by":    {say(nil, visit(today, "00:01")), "00:01 of today is in the past"},
+		"a day gone by":      {say(nil, visit("2026-03-02", "10:00")), "2026-03-02 is in the past"},
+		"a review next year": {say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2027-03-01"}}`), "The review is on 2027-03-01, more than three months away."},
+		"words, no booking":  {say(nil, word("See you at the visit on Tuesday.")), "none is booked"},
+		"in Spanish":         {say(nil, word("Hasta la cita del martes.")), "none is booked"},
 	} {
 		t.Log(name)
 		s.says("POST", path, "desk", c.body, 409, c.want)

@@ -55,6 +55,7 @@ func TestOnlyAClinicianSaysAgain(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	id := s.report(1)
+	s.taken()
 	w := s.wear("desk")
 	if w.Wear.Right.State != "stop" || w.Wear.Left.State != "stop" || len(w.Causes) != 1 || w.Causes[0] != id {
 		t.Fatalf("after the report: %+v", w)
@@ -67,6 +68,7 @@ func TestOnlyAClinicianSaysAgain(t *testing.T) {
 	s.says("POST", path, "clinician", say(w.Causes, `{"kind":"wear-start","body":{"opens":{}}}`), 422, "bad-kind")
 
 	second := s.report(2)
+	s.taken()
 	raw := s.says("POST", path, "clinician", say(w.Causes, resume), 409, "causes-changed")
 	if now := decode[struct{ Wear wearReply }](t, raw).Wear; len(now.Causes) != 2 {
 		t.Errorf("the conflict shows %v, want both reports", now.Causes)
@@ -193,6 +195,7 @@ func TestClosingDecidesAboutWear(t *testing.T) {
 		t.Errorf("stays stopped: %+v", w)
 	}
 	s.says("POST", alert+"/reopen", "desk", `{"text":"phoned back"}`, 200, `"outcome":"seen-treated"`)
+	s.taken()
 	w := s.wear("clinician")
 	both := strings.Replace(resume, `"`+id+`"`, `"`+strings.Join(w.Causes, `","`)+`"`, 1)
 	s.says("POST", alert+"/close", "clinician", outcome+`"decision":"resume","causes":["`+strings.Join(w.Causes, `","`)+`"],"entries":[`+both+`]}`, 200, `"decision":"resume"`)

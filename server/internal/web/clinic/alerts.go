@@ -322,6 +322,8 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	switch {
 	case e.Decision != "" && !slices.Contains(escalate.Decisions(), e.Decision):
 		return care.Refuse("bad-decision", "decision", "decision %q: want one of %v", e.Decision, escalate.Decisions())
+	case e.Decision == escalate.Resumed && (e.Outcome == "referred" || e.Outcome == escalate.NotReached):
+		return care.Refuse("outcome-against-resume", "outcome", "the outcome says that the wearer was sent on or not reached, and lenses are allowed again: put one of the two right")
 	case e.Decision == escalate.Resumed && !has(care.Resume):
 		return care.Refuse("no-resume", "entries", "lenses again: want a resume that says which eyes and from when")
 	case (e.Decision == escalate.Stays || e.Decision == escalate.SentOn) && !has(care.Cease):

@@ -285,6 +285,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			At        string     `json:"at"`
 			Cancelled bool       `json:"cancelled"`
 			Text      string     `json:"text"`
+			ReviewBy  civil.Date `json:"review_by"`
 		}
 		if err := json.Unmarshal(e.Body, &b); err != nil {
 			return err // written by now, so it is of its kind
@@ -295,6 +296,8 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			if !slices.ContainsFunc(mine, func(x review.Visit) bool { return sameBooked(x, b.On, b.At) }) {
 				d = append(d, doubtVisit(saidVisit(mine, b.On, b.At), p, mine, busy, tx.Now.In(loc))...)
 			}
+		case e.Kind == care.Cease && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
+			d.add("The review is on %s, more than three months away.", b.ReviewBy)
 		case e.Kind == care.Word && ofVisit.MatchString(b.Text):
 			words = true
 		}

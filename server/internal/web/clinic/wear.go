@@ -23,6 +23,9 @@ type wearView struct {
 	Night  civil.Date     `json:"night"` // tonight, by the zone at home
 	Wear   care.Wear      `json:"wear"`
 	Causes []care.EntryID `json:"causes"` // to be sent back with a resume
+	// Evening is the next evening at home, or this one: from when lenses may go in
+	// again at the earliest, as a form proposes it.
+	Evening civil.Date `json:"evening"`
 	// Entries are the causes and everything either voice said, newest first.
 	Entries  []json.RawMessage            `json:"entries"`
 	Receipts map[care.EntryID]wearReceipt `json:"receipts"`
@@ -146,7 +149,7 @@ func viewWear(tx *store.Tx, w care.Wearer) (wearView, error) {
 		Wearer: w.ID, Night: night, Wear: care.WearOf(tx.Log().WearFacts(w.ID), night, false, nil),
 		Entries: []json.RawMessage{}, Receipts: map[care.EntryID]wearReceipt{},
 	}
-	v.Causes = intake.CausesOf(v.Wear)
+	v.Causes, v.Evening = intake.CausesOf(v.Wear), intake.Evening(tx, w.ID)
 	var err error
 	if v.Diseases, err = intake.Diseases(tx, w.ID); err != nil {
 		return v, err
