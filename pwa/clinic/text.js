@@ -37,6 +37,17 @@ let own = {
   read: true,
 };
 
+/** Every text of a language, for readers: where it stands, its English, the text. @param {string} tag @returns {Promise<[string, string, Text][]>} */
+export async function textsOf(tag) {
+  const [{ rows }, { said }] = (await HAS[tag]?.()) ?? [{ rows: {} }, { said: {} }];
+  return [
+    ...Object.entries(rows).map(([k, row]) => /** @type {[string, string, Text]} */ (['Console', k, row])),
+    ...Object.entries(said).map(
+      ([k, row]) => /** @type {[string, string, Text]} */ (['Console: said by the server', k, row]),
+    ),
+  ];
+}
+
 /** What the console is in: a tag of TAGS, the language as a page states it, the locale for Intl, its direction, and whether somebody who speaks it has read it. */
 export const language = () => own;
 

@@ -83,3 +83,22 @@ for (const lang of ['es', 'zh', 'ar']) {
     }
   });
 }
+
+/** An answer with words of the server, and words of a family that look like them. */
+const ANSWER = {
+  alerts: [{ title: 'Redness reported', wearer_name: 'Silent', episode: { notes: [{ text: 'Redness reported' }] } }],
+  points: [{ evidence: '6 of 84 nights missed, at most 2 in a row; reasons: forgot 3' }],
+};
+
+test('words of the server are heard in the language, a name and a family’s words stay', async () => {
+  const text = await import('../clinic/text.js');
+  const { inOwnWords } = await import('../clinic/heard.js');
+  assert.equal(inOwnWords(ANSWER), ANSWER, 'English is as it came');
+  await text.useLanguage('es');
+  const { alerts, points } = inOwnWords(ANSWER);
+  assert.notEqual(alerts[0].title, 'Redness reported');
+  assert.equal(alerts[0].wearer_name, 'Silent');
+  assert.equal(alerts[0].episode.notes[0].text, 'Redness reported');
+  assert.match(points[0].evidence, /6 .*84 .*2 /);
+  assert.doesNotMatch(points[0].evidence, /nights|reasons/);
+});

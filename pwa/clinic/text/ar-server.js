@@ -519,7 +519,6 @@ export const said = {
   'Alert rules, approved': 'قواعد التنبيه، معتمدة',
   'They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them':
     'تعمل منذ أول تشغيل؛ وقد يختلف القانون المحلي وطرق الطوارئ عنها. يقرؤها أخصائي ويوافق عليها',
-  'Clock and certificate': 'الساعة والشهادة',
   'Reminders and the ladder of alerts run by its clock, and phones trust its certificate':
     'تسير التذكيرات وسلّم التنبيهات بساعته، وتثق الهواتف بشهادته',
   'No hours: families cannot be told when the practice answers': 'لا ساعات: لا يمكن إخبار الأسر متى تجيب العيادة',
@@ -703,11 +702,9 @@ export const said = {
   Troublesome: 'مزعجة',
   'Fewer than 5': 'أقل من 5',
   'Spoken to': 'تم الكلام معهم',
-  'Booked in': 'محجوزة',
   'Message left': 'تُركت رسالة',
   'Not reached': 'لم يتم الوصول',
   'No call needed': 'لا حاجة إلى اتصال',
-  Snoozed: 'مؤجل',
   Forgot: 'نسي',
   Tired: 'تعب',
   Away: 'خارج المنزل',
@@ -719,7 +716,6 @@ export const said = {
   'Family told': 'أُبلغت الأسرة',
   Closed: 'أُغلق',
   Reopened: 'فُتح من جديد',
-  Commented: 'عُلّق',
   Comment: 'تعليق',
   'Handed over': 'سُلّم',
   Called: 'اتُّصل',
@@ -727,7 +723,6 @@ export const said = {
   Shown: 'ظهر',
   Opened: 'فُتح',
   Changed: 'تغيّر',
-  'Spoken to family': 'تم الكلام مع الأسرة',
   Multipurpose: 'متعدد الأغراض',
   Peroxide: 'بيروكسيد',
   'Untreated myopes': 'قصيرو نظر بلا علاج',
@@ -851,8 +846,6 @@ export const said = {
     'الكلمات إلى العائلة تتحدث عن زيارة، ولا زيارة محجوزة هنا',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} ليس سريريًا ولا يستطيع استلام علامة خطر: في تلك المناوبة يستمر التصعيد حتى يجيب سريري',
-  'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
-    'كان لدى الهاتف الإصدار {a} من القواعد؛ وهذه الكلمات من الإصدار {b}: ربما قال شيئًا آخر',
   'Mail, tested': 'البريد، مُختبَر',
   'The machine: clock, certificate, disk': 'الجهاز: الساعة والشهادة والقرص',
   'a real alert waits to be taken: no drill now': 'تنبيه حقيقي ينتظر من يستلمه: لا تدريب الآن',

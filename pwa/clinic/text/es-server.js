@@ -547,7 +547,6 @@ export const said = {
   'Alert rules, approved': 'Reglas de alerta, aprobadas',
   'They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them':
     'Actúan desde el primer arranque; la ley local y las urgencias pueden ser distintas. Un especialista las lee y aprueba',
-  'Clock and certificate': 'Reloj y certificado',
   'Reminders and the ladder of alerts run by its clock, and phones trust its certificate':
     'Los recordatorios y la escala de alertas van por su reloj, y los teléfonos confían en su certificado',
   'No hours: families cannot be told when the practice answers':
@@ -740,11 +739,9 @@ export const said = {
   Troublesome: 'Molestos',
   'Fewer than 5': 'Menos de 5',
   'Spoken to': 'Se habló',
-  'Booked in': 'Reservada',
   'Message left': 'Se dejó recado',
   'Not reached': 'No localizada',
   'No call needed': 'No hace falta llamar',
-  Snoozed: 'Aplazado',
   Forgot: 'Se olvidó',
   Tired: 'Cansancio',
   Away: 'Fuera de casa',
@@ -756,7 +753,6 @@ export const said = {
   'Family told': 'Familia informada',
   Closed: 'Cerrada',
   Reopened: 'Abierta de nuevo',
-  Commented: 'Comentada',
   Comment: 'Comentario',
   'Handed over': 'Traspasada',
   Called: 'Llamada',
@@ -764,7 +760,6 @@ export const said = {
   Shown: 'Mostrada',
   Opened: 'Abierta',
   Changed: 'Cambiada',
-  'Spoken to family': 'Se habló con la familia',
   Multipurpose: 'Multiuso',
   Peroxide: 'Peróxido',
   'Untreated myopes': 'Miopes sin tratar',
@@ -887,8 +882,6 @@ export const said = {
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} no es profesional clínico y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un profesional clínico',
-  'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
-    'El teléfono tenía la versión {a} de las reglas; estas palabras son de la versión {b}: pudo decir otra cosa',
   'Mail, tested': 'Correo, probado',
   'The machine: clock, certificate, disk': 'La máquina: reloj, certificado, disco',
   'a real alert waits to be taken: no drill now': 'una alerta real espera a que la asuman: ningún simulacro ahora',

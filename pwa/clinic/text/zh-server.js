@@ -497,7 +497,6 @@ export const said = {
   'Alert rules, approved': '警报规则，已批准',
   'They act from the first start; local law and emergency ways may differ from them. A clinician reads and approves them':
     '首次启动即生效；当地法律和急救方式可能不同。由视光师阅读并批准',
-  'Clock and certificate': '时钟和证书',
   'Reminders and the ladder of alerts run by its clock, and phones trust its certificate':
     '提醒和警报升级按其时钟运行，手机信任其证书',
   'No hours: families cannot be told when the practice answers': '没有营业时间：无法告诉家庭诊所何时接听',
@@ -677,11 +676,9 @@ export const said = {
   Troublesome: '困扰',
   'Fewer than 5': '少于 5',
   'Spoken to': '已谈话',
-  'Booked in': '已预约',
   'Message left': '已留言',
   'Not reached': '未联系到',
   'No call needed': '无需致电',
-  Snoozed: '已推迟',
   Forgot: '忘了',
   Tired: '累了',
   Away: '不在家',
@@ -693,7 +690,6 @@ export const said = {
   'Family told': '已告知家庭',
   Closed: '已关闭',
   Reopened: '再次打开',
-  Commented: '备注',
   Comment: '备注',
   'Handed over': '已转交',
   Called: '已致电',
@@ -701,7 +697,6 @@ export const said = {
   Shown: '已显示',
   Opened: '已打开',
   Changed: '已更改',
-  'Spoken to family': '已与家庭谈话',
   Multipurpose: '多功能护理液',
   Peroxide: '过氧化氢',
   'Untreated myopes': '未治疗近视',
@@ -822,8 +817,6 @@ export const said = {
   'The words to the family speak of a visit, and none is booked here': '给家庭的话提到就诊，而这里没有预约',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
     '{x} 不是临床人员，不能接手危险信号：在该班次，升级会继续，直到有临床人员应答',
-  'The phone had version {a} of the rules; these words are version {b}: it may have said something else':
-    '手机用的是规则第 {a} 版；此处文字为第 {b} 版：当时显示的可能不同',
   'Mail, tested': '邮件，已测试',
   'The machine: clock, certificate, disk': '机器：时钟、证书、磁盘',
   'a real alert waits to be taken: no drill now': '有真实警报等待接手：现在不能演练',

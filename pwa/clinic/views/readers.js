@@ -3,7 +3,7 @@
 import { h, Trouble, useLoad } from '../dom.js';
 import { link } from '../route.js';
 import { LANGUAGES, rowOf } from '../../app/text/text.js';
-import { tr } from '../text.js';
+import { textsOf, tr } from '../text.js';
 
 /** @import { Route } from '../route.js' */
 /** @import { Line } from '../../app/text/list.js' */
@@ -14,10 +14,23 @@ const RISKS = /** @type {const} */ ({
   other: tr('Everything else'),
 });
 
+/** The console's own texts of a language, none where it has none. @param {string} tag @returns {Promise<Line[]>} */
+async function consoleLines(tag) {
+  const text = (/** @type {import('../text.js').Text} */ row) =>
+    typeof row === 'string' ? row : [...new Set(Object.values(row))].join(' / ');
+  return (await textsOf(tag)).map(([place, english, row]) => ({
+    key: `console.${english}`,
+    place,
+    risk: 'care',
+    english,
+    text: text(row),
+  }));
+}
+
 /** @param {string} tag */
 async function load(tag) {
   const { readersList, readerOf } = await import('../../app/text/list.js');
-  return { tag, lines: await readersList(tag), reader: await readerOf(tag) };
+  return { tag, lines: [...(await readersList(tag)), ...(await consoleLines(tag))], reader: await readerOf(tag) };
 }
 
 /** @param {{route: Route}} props */
