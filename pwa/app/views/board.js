@@ -83,7 +83,7 @@ function One({ app, task, whole }) {
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
   const stands = standing(app.state);
   const found = whole && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
-  const first = told(s);
+  const first = told(s, task.urgent);
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
   const alarm = !!stands || !!found;
