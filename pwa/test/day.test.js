@@ -3,7 +3,8 @@
 import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { instantAt } from '../../schedule/civil/civil.js';
-import { wasIll, facts, glance, hoursOut, minutesIn, nightClosed, snoozeTo, soak, tasks } from '../app/model/day.js';
+import { wasIll, facts, snoozeTo, soak, tasks } from '../app/model/day.js';
+import { glance, hoursOut, minutesIn, nightClosed } from '../app/model/past.js';
 import { fold } from '../app/model/fold.js';
 import { progress } from '../app/model/progress.js';
 import { entries } from './entries.js';

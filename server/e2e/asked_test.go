@@ -105,3 +105,20 @@ func TestIllnessIsAskedAboutTheEveningAfter(t *testing.T) {
 	run(t, teen, tap("well-no"), chromedp.WaitNotPresent(sel("wear-in")), see("night-2026-03-25", "not worn"), sent())
 	sound(t, teen)
 }
+
+// While lenses are logged as in, an emergency leads the child's home and the board:
+// no lens, which eye and why, whom to phone; "Lenses are out" is asked about, on the
+// board too. "White and comfortable" is asked about while a report stops lenses.
+func TestAnEmergencyLeadsWhileLensesAreIn(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab, _ := settled(t, a)
+	run(t, tab, tap("wear-in"), tap("confirm"), seeIn("main", "Sleep well"), sent(),
+		tap("wrong"), tap("eye-right"), tap("answer-injury-no"), tap("answer-lens-in"), tap("answer-pain-persists"), tap("answer-gritty-no"), tap("check-stop"), chromedp.WaitVisible(sel("advice")), sent())
+	run(t, tab, atScreen("#/child"), see("now-out", "No lens"), see("now-out", "right eye"), becomes(`document.querySelector('[data-test=now-out]').classList.contains('held') && !document.querySelector('[data-test=now-out] .btn.main[data-test=wear-out]')`))
+	shot(t, tab, "emergency-in-home")
+	run(t, tab, atScreen("#/"), becomes(`!!document.querySelector('[data-test=board] .no a.call[href^="tel:"]')`), seeIn("[data-test=board] .no", "right eye"))
+	shot(t, tab, "emergency-in-board")
+	run(t, tab, tap("wear-out"), chromedp.WaitVisible(sel("confirm")), chromedp.WaitNotPresent(sel("saved")), tap("eyes-fine"), see("fine-stopped", "lifts nothing"), chromedp.WaitVisible(chromedp.CSS(css("confirm")+":disabled")), tap("fine-sure"), tap("confirm"), sent())
+	sound(t, tab)
+}

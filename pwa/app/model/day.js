@@ -1,16 +1,8 @@
 // What is to be done now. Pure: plan, nights, time and zone are arguments.
-import {
-  addDays,
-  clock,
-  instantInNight,
-  minutes,
-  nightOf,
-  NIGHT_STARTS,
-  wallAt,
-} from '../../../schedule/civil/civil.js';
+import { addDays, clock, instantInNight, minutes, nightOf, wallAt } from '../../../schedule/civil/civil.js';
 import { paused, soakFor, wearing } from '../../../schedule/due.js';
 import { fact } from './fold.js';
-import { removed, worn } from './stay.js';
+import { removed } from './stay.js';
 
 /** @import { Entry } from './entry.js' */
 /** @import { Night } from './fold.js' */
@@ -40,7 +32,7 @@ export const NO_PLAN = Object.freeze({
  */
 
 /** @param {Night|undefined} n @param {string} prefix */
-const any = (n, prefix) => !!n && [...n.items.keys()].some(k => k.startsWith(prefix));
+export const any = (n, prefix) => !!n && [...n.items.keys()].some(k => k.startsWith(prefix));
 
 /**
  * That a case was closed is no care by itself: it may be that of the night
@@ -281,36 +273,6 @@ export function soak(s) {
   return null;
 }
 
-/**
- * The night a case was closed in. One closed this afternoon after the night that
- * ended was closed in the night that has begun: as a clock of the ended night it
- * would be yesterday's, and its soak long over.
- * @param {string} night whose care it is
- * @param {string} closed "HH:MM", or "" for not closed
- * @param {{date: string, clock: string}} now
- * @returns {string}
- */
-export function nightClosed(night, closed, now) {
-  const today = night === addDays(now.date, -1) && closed >= NIGHT_STARTS && closed <= now.clock;
-  return today ? now.date : night;
-}
-
-/**
- * Hours from when the lenses came out until now; null when not logged.
- * @param {Scene} s
- * @returns {number|null}
- */
-export function hoursOut(s) {
-  const tonight = nightOf(s.now, s.zone);
-  for (const night of [tonight, addDays(tonight, -1)]) {
-    const out = removedAt(s.night(night), s.zone);
-    if (out === undefined) continue;
-    const hours = (s.now - out) / 3600000;
-    if (hours >= 0 && hours <= 24) return Math.round(hours * 2) / 2;
-  }
-  return null;
-}
-
 /** What is said of either eye. @param {Night} n @param {string} kind */
 const ofEyes = (n, kind) =>
   ['right', 'left'].flatMap(eye => n.items.get(`${kind}/${eye}`)?.facts.map(f => f.value) ?? []);
@@ -339,26 +301,6 @@ export function removedAt(n, zone) {
 }
 
 /**
- * Whole minutes asleep in lenses by the two clocks of a night; null when not
- * both are logged.
- * @param {Night|undefined} n
- * @param {string} zone
- * @returns {number|null}
- */
-export function minutesIn(n, zone) {
-  if (!n) return null;
-  for (const eye of ['right', 'left']) {
-    const into = fact(n, `insertion/${eye}`);
-    const out = fact(n, `removal/${eye}`);
-    if (out?.slept_minutes !== undefined) return out.slept_minutes;
-    if (!into?.at || !out?.at) continue;
-    const m = worn(n.night, into, out, zone);
-    if (m !== undefined) return Math.round(m);
-  }
-  return null;
-}
-
-/**
  * Whether illness was said of the night before, in a report, as a reason or as a
  * pause: whoever then logs a lens is asked whether it is over.
  * @param {Scene} s
@@ -370,20 +312,4 @@ export function wasIll(s, night) {
     !!s.night(before)?.entries.some(e => e.body.ill === 'yes' || (e.kind === 'not-worn' && e.body.reason === 'ill')) ||
     !!s.pauses?.some(p => p.reason === 'ill' && p.from <= before && p.to >= before)
   );
-}
-
-/**
- * What a night comes to at a glance.
- * @param {Night|undefined} n
- * @param {Plan|null} plan
- * @param {string} night
- * @returns {'worn'|'half'|'not'|'unknown'|'planned'}
- */
-export function glance(n, plan, night) {
-  const f = facts(n);
-  const both = any(n, 'insertion/left') && any(n, 'insertion/right');
-  if (f.notWorn) return 'not';
-  if (f.partly || (f.inserted && !both)) return 'half';
-  if (both || f.removed) return 'worn';
-  return plan && !wearing(plan, night) ? 'planned' : 'unknown';
 }

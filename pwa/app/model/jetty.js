@@ -2,7 +2,7 @@
 // clear evenings. It only grows: a night off, a stop or a report takes nothing
 // away, and a night in lenses that might not be worn adds nothing. Pure.
 import { addDays, daysBetween } from '../../../schedule/civil/civil.js';
-import { glance, minutesIn } from './day.js';
+import { glance, minutesIn } from './past.js';
 import { fact } from './fold.js';
 import { CLEAR } from './progress.js';
 

@@ -4,7 +4,7 @@
 // testdata/care/night_counts.json.
 import { addDays } from '../../../schedule/civil/civil.js';
 import { wearing } from '../../../schedule/due.js';
-import { glance, minutesIn } from './day.js';
+import { glance, minutesIn } from './past.js';
 import { fact } from './fold.js';
 
 /** @import { Night } from './fold.js' */

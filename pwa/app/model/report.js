@@ -191,6 +191,17 @@ function bans(e, now) {
 }
 
 /**
+ * Whether the clinic has decided on all that a report raised: what it said to do at
+ * once has had its day.
+ * @param {Entry} e
+ * @param {Alert[]} alerts
+ */
+export function decided(e, alerts) {
+  const mine = about(e, alerts);
+  return mine.length > 0 && mine.every(a => a.state === 'closed');
+}
+
+/**
  * The reports of a wearer that say "no lens" and that the clinic has not closed
  * since, newest first. "It got better" closes nothing.
  * @param {Entry[]} reports live symptom reports

@@ -10,6 +10,7 @@ import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../
 import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks, wasIll } from '../model/day.js';
 import { LONG_MS } from '../model/stay.js';
 import { fragile } from '../install.js';
+import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { Fragile, News, Usual, Waiting } from './later.js';
@@ -115,12 +116,13 @@ function One({ app, task, whole }) {
     ),
     first && h('p', null, h('strong', null, first.words.join(' '))),
     stands && h('p', { class: 'tag' }, stands),
-    list[0] && h('p', null, why(s, list[0])),
+    list.slice(0, 2).map(c => h('p', { key: c.id }, why(s, c))),
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
     found && h('p', null, h('strong', null, med(found.family))),
     open
       ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
       : h(Due, { app, task, setOpen, show }),
+    first && h(Calls, { s, level: 'emergency', go: first.go }),
     alarm && h(Button, { wide: true, test: 'child-see', onPress: () => void show() }, t('wear.see')),
     whole && h(News, { app, arg: '' }),
   );
@@ -152,7 +154,13 @@ function Due({ app, task, setOpen, show }) {
     usual &&
       h(
         Button,
-        { key: 'do', kind: 'main', wide: true, test: usual.test, onPress: () => press(app, task, setOpen) },
+        {
+          key: 'do',
+          kind: task.urgent ? '' : 'main',
+          wide: true,
+          test: usual.test,
+          onPress: () => press(app, task, setOpen),
+        },
         task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
       ),
   ];
@@ -171,7 +179,7 @@ function press(app, task, setOpen) {
   const at = wallAt(now, s.zone).clock;
   const asked = {
     in: task.night !== tonight(s) || at < '12:00' || wasIll(sceneOf(s), task.night),
-    out: overdue(app, task) || !into || now - into > LONG_MS,
+    out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS,
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);
   const kind = usual === 'in' ? 'insertion' : 'removal';

@@ -3,7 +3,7 @@
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
 import { sceneOf, tonight } from '../app.js';
-import { hoursOut } from '../model/day.js';
+import { hoursOut } from '../model/past.js';
 import { SCALE } from '../model/defocus.js';
 import { corrects } from '../model/mend.js';
 import { go, link } from '../route.js';

@@ -4,7 +4,7 @@ import { h } from '../../ui/dom.js';
 import { Card } from '../../ui/parts.js';
 import { statesOn, tonight, wearerOf } from '../app.js';
 import { c, p, svg } from '../draw.js';
-import { glance } from '../model/day.js';
+import { glance } from '../model/past.js';
 import { counted, open } from '../model/progress.js';
 import { link } from '../route.js';
 

@@ -26,7 +26,7 @@ import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
-import { causes, soonest, told, Wear } from './wear.js';
+import { Wear, Why, causes, soonest, standing, told } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task, TaskKind } from '../model/day.js' */
@@ -147,10 +147,11 @@ function Now({ app, task, show }) {
   const calm = ['rest', 'asleep', 'before', 'pause', 'paused'].includes(task.kind);
   return h(
     'section',
-    { class: calm ? 'now calm' : 'now', 'data-test': `now-${task.kind}` },
-    ART[task.kind === 'rest' && stillDue(s).length ? 'missed' : task.kind](),
+    { class: calm ? 'now calm' : task.urgent ? 'now held' : 'now', 'data-test': `now-${task.kind}` },
+    !task.urgent && ART[task.kind === 'rest' && stillDue(s).length ? 'missed' : task.kind](),
     h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
+    task.urgent && [h('p', { class: 'tag', key: 'tag' }, standing(s)), h(Why, { s, key: 'why' })],
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
     h(Actions, { app, task, setOpen: kind => show(kind, task) }),
@@ -261,7 +262,7 @@ function Actions({ app, task, setOpen }) {
     { class: 'stack' },
     h(
       Button,
-      { kind: 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
+      { kind: task.urgent ? '' : 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
       task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
     ),
     task.kind === 'in' || task.kind === 'missed'

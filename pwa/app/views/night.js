@@ -2,7 +2,7 @@
 import { h, useState } from '../../ui/dom.js';
 import { Button, Card, Entry, LinkButton } from '../../ui/parts.js';
 import { sceneOf } from '../app.js';
-import { minutesIn } from '../model/day.js';
+import { minutesIn } from '../model/past.js';
 import { go, link } from '../route.js';
 import { Differ, Earlier } from './differ.js';
 import { Logged } from './logged.js';

@@ -7,7 +7,8 @@ import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
-import { insertedAt, NO_PLAN, nightClosed, removedAt, wasIll } from '../model/day.js';
+import { insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
+import { nightClosed } from '../model/past.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
@@ -67,6 +68,8 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     taken: replaces,
   };
   const d = doubt(kind, v, known);
+  // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
+  const stoppedFine = HALVES.includes(kind) && v.fine === true && stopped(sceneOf(s)) && sure !== 'fine';
   const against = (kind === 'in' || (kind === 'missed' && v.still)) && goesAgainst(s, v.eyes, v.night || night);
   const asked = d && (d.firm || (sure !== d.key && !against));
   const moved = edit && v.night && v.night !== edit.night;
@@ -117,6 +120,13 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
+    stoppedFine &&
+      h(
+        Notice,
+        { kind: 'urgent', live: true, test: 'fine-stopped' },
+        h('p', null, t('fine.stopped')),
+        h(Button, { wide: true, test: 'fine-sure', onPress: () => setSure('fine') }, t('fine.sure')),
+      ),
     ill && h(Well, { app, onYes: () => setWell(true), onNo: () => void notWell() }),
     against && !asked
       ? h(Against, { app, eyes: v.eyes, busy, onYes: () => void save(), onNo: onDone })
@@ -126,7 +136,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
             kind: asked ? '' : 'main',
             big: true,
             onPress: () => void save(),
-            disabled: busy || !!asked || ill,
+            disabled: busy || !!asked || ill || stoppedFine,
             test: 'confirm',
           },
           ['not', 'morning', 'out'].includes(kind) || edit ? t('save') : t('usual.yes'),

@@ -5,7 +5,7 @@ import { h } from '../../ui/dom.js';
 import { Button, LinkButton } from '../../ui/parts.js';
 import { findingsOf, tonight, wearNow } from '../app.js';
 import { facts } from '../model/day.js';
-import { foremost, headline, outcome, written } from '../model/report.js';
+import { decided, foremost, headline, outcome, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
@@ -31,8 +31,11 @@ export function why(s, c) {
   if (!e) return t('wear.unknown');
   const when = moment(written(e), s.zone, wallAt(s.now, s.zone).date);
   if (e.kind === 'cease') return t('wear.by', { who: e.by_name ?? s.family?.contacts?.clinic ?? '', when });
-  const fired = e.kind === 'symptoms' ? outcome(e).findings.find(f => f.state === 'fired') : null;
-  const eye = fired?.eye ? `, ${t(`eye.${fired.eye}`)}` : '';
+  const all = e.kind === 'symptoms' ? outcome(e).findings.filter(f => f.state === 'fired') : [];
+  const [fired] = all;
+  // The eyes that it was found of; else, of what names none, those that the report is about.
+  const of = EYES.filter(x => (fired?.eye ? all.some(f => f.rule === fired.rule && f.eye === x) : fired && e.body[x]));
+  const eye = of.length ? `, ${t(`eye.${of.length > 1 ? 'both' : of[0]}`)}` : '';
   return `${fired ? sign(s, fired, e) : felt(s, e)}${eye}, ${when}`;
 }
 
@@ -106,7 +109,7 @@ export function told(s, any) {
   const reports = reportsOf(
     s,
     EYES.flatMap(eye => wear[eye].causes.filter(c => !c.from)),
-  );
+  ).filter(e => !decided(e, s.alerts)); // an order to go ends with the clinic's decision, the stop does not
   const out = reports.length ? foremost(reports) : null;
   if (!out || (out.level !== 'emergency' && !(any && (out.unsure || out.level === 'urgent')))) return null;
   return { words: headline(out).map(k => s.words.med(k)), go: out.actions.includes('go-now'), id: reports[0].id };
@@ -114,7 +117,8 @@ export function told(s, any) {
 
 /** How soon somebody must answer, by what holds a lens back. @param {State} s @param {Cause[]} list */
 export function soonest(s, list) {
-  const levels = [...reportsOf(s, list).map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
+  const open = reportsOf(s, list).filter(e => !decided(e, s.alerts));
+  const levels = [...open.map(e => outcome(e).level), ...findingsOf(s).map(f => f.level)];
   return levels.includes('emergency') ? 'emergency' : 'urgent';
 }
 
@@ -157,6 +161,35 @@ const laterCheck = (s, list) =>
       e.kind === 'resume' && e.body.check && list.some(c => c.from === e.body.from && e.body.answers?.includes(c.id)),
   );
 
+/** What holds a lens back, and who at the clinic has it. @param {{s: State}} props */
+export function Why({ s }) {
+  const list = causes(s);
+  const has = list.some(c => c.left === 'stop') && hasIt(s, list);
+  return [
+    h(
+      'ul',
+      { class: 'plain-list', 'data-test': 'wear-why', key: 'why' },
+      list.slice(0, 3).map(c => h('li', { key: c.id }, why(s, c))),
+    ),
+    has?.text &&
+      h(
+        'p',
+        { class: has.alarm ? 'alarm-text' : '', role: 'status', 'data-test': 'wear-has', key: 'has' },
+        h('strong', null, has.text),
+      ),
+  ];
+}
+
+/** Whether a report that holds says that a lens is in, and no later word that it came out. @param {State} s @param {Entry[]} reports */
+const saidIn = (s, reports) =>
+  reports.some(
+    e =>
+      EYES.some(eye => ['in', 'stuck'].includes(e.body[eye]?.lens)) &&
+      ![...s.records.values()].some(
+        r => r.entry.kind === 'removal' && r.entry.wearer === e.wearer && written(r.entry) > written(e),
+      ),
+  );
+
 /**
  * @param {{app: App, setOpen: (kind: UsualKind, night: string) => void}} props
  */
@@ -167,11 +200,10 @@ export function Wear({ app, setOpen }) {
   const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
   const due = checkDue(s);
-  const first = told(s);
+  const first = told(s, saidIn(s, reportsOf(s, list)));
   const both = EYES.every(eye => wear[eye].state !== 'none');
   const one = EYES.find(eye => wear[eye].state !== 'none');
   const after = EYES.some(eye => wear[eye].until) && laterCheck(s, list);
-  const has = stop ? hasIt(s, list) : null;
   const reports = reportsOf(s, list);
   const [report] = reports;
   const unsure = !stop && reports.some(e => outcome(e).unsure);
@@ -204,17 +236,7 @@ export function Wear({ app, setOpen }) {
           ),
         )
       : null,
-    h(
-      'ul',
-      { class: 'plain-list', 'data-test': 'wear-why' },
-      list.slice(0, 3).map(c => h('li', { key: c.id }, why(s, c))),
-    ),
-    has?.text &&
-      h(
-        'p',
-        { class: has.alarm ? 'alarm-text' : '', role: 'status', 'data-test': 'wear-has' },
-        h('strong', null, has.text),
-      ),
+    h(Why, { s }),
     unsure && h('p', null, h('strong', null, s.words.med('level.unsure.told'))),
     (stop || unsure) && h(Calls, { s, level: soonest(s, list), go: first?.go }),
     h('p', null, t(stop ? 'wear.stop.lead' : due ? 'wear.check.lead' : 'wear.rest.lead')),

@@ -194,6 +194,8 @@ export const enLater = {
   'outlook.not-enough':
     'The log does not tell yet how the evenings compare with the usual course. More nights and evening ratings make it clearer.',
   'outlook.clear': 'Far sight should stay clear for about {low} to {high:count.hours} after the lenses come out.',
+  'fine.stopped': 'A report stops the lenses. “White and comfortable” lifts nothing: only the clinic does.',
+  'fine.sure': 'It is so, log it',
   'well.ask': 'Illness was noted last night. Is it over?',
   'well.no': 'No, or not sure: no lenses tonight',
   'well.yes': 'Yes, well again',

@@ -577,6 +577,9 @@ export const words = {
     'El registro aún no dice cómo son las tardes frente al curso habitual. Más noches y más tardes anotadas lo aclaran.',
   'outlook.clear':
     'La vista de lejos debería seguir nítida unas {low} a {high:count.hours} después de quitar las lentes de contacto.',
+  'fine.stopped':
+    'Un aviso tiene detenidas las lentes de contacto. «Blanco y cómodo» no levanta nada: solo la clínica lo hace.',
+  'fine.sure': 'Es así, anotarlo',
   'well.ask': 'Anoche se anotó una enfermedad. ¿Ya pasó?',
   'well.no': 'No, o no es seguro: esta noche sin lentes de contacto',
   'well.yes': 'Sí, ya está bien',

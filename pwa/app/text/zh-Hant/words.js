@@ -539,6 +539,8 @@ export const words = {
   'outlook.behind': '按所戴夜數，記錄的傍晚視力落後於通常過程。請告訴您的視光師；這不是誰的錯。',
   'outlook.not-enough': '記錄還不足以與通常過程比較。多記錄夜晚和傍晚視力會更清楚。',
   'outlook.clear': '取下鏡片後，遠視力預計約有 {low} 至 {high:count.hours}清晰。',
+  'fine.stopped': '有一份報告要求停戴鏡片。“白而舒服”不會解除任何限制：只有診所可以。',
+  'fine.sure': '確實如此，記錄',
   'well.ask': '昨晚記錄了生病。現在好了嗎？',
   'well.no': '沒有，或不確定：今晚不戴鏡片',
   'well.yes': '是的，已經好了',

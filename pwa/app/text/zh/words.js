@@ -539,6 +539,8 @@ export const words = {
   'outlook.behind': '按所戴夜数，记录的傍晚视力落后于通常过程。请告诉您的视光师；这不是谁的错。',
   'outlook.not-enough': '记录还不足以与通常过程比较。多记录夜晚和傍晚视力会更清楚。',
   'outlook.clear': '取下镜片后，远视力预计约有 {low} 至 {high:count.hours}清晰。',
+  'fine.stopped': '有一份报告要求停戴镜片。“白而舒服”不会解除任何限制：只有诊所可以。',
+  'fine.sure': '确实如此，记录',
   'well.ask': '昨晚记录了生病。现在好了吗？',
   'well.no': '没有，或不确定：今晚不戴镜片',
   'well.yes': '是的，已经好了',
