@@ -164,7 +164,7 @@ const laterCheck = (s, list) =>
 /** What holds a lens back, and who at the clinic has it. @param {{s: State}} props */
 export function Why({ s }) {
   const list = causes(s);
-  const has = list.some(c => c.left === 'stop') && hasIt(s, list);
+  const has = list.some(c => c.left === 'stop') ? hasIt(s, list) : null;
   return [
     h(
       'ul',
