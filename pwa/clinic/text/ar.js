@@ -34,8 +34,8 @@ export const rows = {
     'بالإنجليزية، وفق المادة 28 من اللائحة العامة لحماية البيانات. ليقرأه محامٍ قبل أن يوقّع أحد.',
   'Show the text': 'عرض النص',
   'What families read and agree to': 'ما تقرؤه العائلات وتوافق عليه',
-  'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
-    'النسخة {version}. يُحفظ {years} بعد آخر تسجيل أو زيارة، كما حددته العيادة.',
+  'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
+    'النسخة {version}. يُحفظ {years} بعد آخر تسجيل أو زيارة، كما في الإعدادات.',
   '{n} years': '{n} سنوات',
   'as long as health records must be kept': 'ما دام حفظ السجلات الصحية واجباً',
   'Who answers for the data': 'من المسؤول عن البيانات',

@@ -35,8 +35,8 @@ export const rows = {
     'En inglés, según el artículo 28 del Reglamento General de Protección de Datos. Que lo lea un abogado antes de que nadie firme.',
   'Show the text': 'Mostrar el texto',
   'What families read and agree to': 'Lo que las familias leen y aceptan',
-  'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
-    'Versión {version}. Se guarda {years} tras la última anotación o visita, según ha fijado la consulta.',
+  'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
+    'Versión {version}. Se guarda {years} tras la última anotación o visita, según Ajustes.',
   '{n} years': '{n} años',
   'as long as health records must be kept': 'mientras deban guardarse los historiales de salud',
   'Who answers for the data': 'Quién responde de los datos',

@@ -32,8 +32,8 @@ export const rows = {
     '英文，依据《通用数据保护条例》第28条。签署前请律师阅读。',
   'Show the text': '显示文本',
   'What families read and agree to': '家庭阅读并同意的内容',
-  'Version {version}. Kept for {years} after the last entry or visit, as the practice has set.':
-    '第{version}版。最后一次记录或就诊之后保存{years}，由诊所设定。',
+  'Version {version}. Kept for {years} after the last entry or visit, as set under Settings.':
+    '第{version}版。最后一次记录或就诊之后保存{years}，见“设置”。',
   '{n} years': '{n} 年',
   'as long as health records must be kept': '健康档案须保存的期限',
   'Who answers for the data': '谁对数据负责',
