@@ -58,6 +58,7 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 	if off, err := ask[bool](tab, `document.querySelector('[data-test=resume-cleared]:invalid') !== null`); err != nil || !off {
 		t.Errorf("an eye with a disease is resumed without a word: %v", err)
 	}
+	shot(t, tab, "close-disease")
 	run(t, tab, chromedp.SendKeys(sel("resume-cleared"), "Quiet, no staining, culture negative."), tap("close-save"),
 		seeIn("[data-test=unlikely]", "speak of a visit, and none is booked"), tap("unlikely-yes"), seeIn("main", "No alert is open"))
 	until(t, "both closings are on record", func() bool { return closed() == 2 })
