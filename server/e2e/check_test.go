@@ -46,6 +46,24 @@ func TestBothEyesAreCheckedOnEightScreens(t *testing.T) {
 	sound(t, tab)
 }
 
+// Water and nothing else: the advice says for how long to watch, by the default of
+// water_watch_days in alerts/rules.json, and that a little pain is enough to phone.
+func TestWaterAloneSaysHowLongToWatch(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wrong"), tap("eye-right"))
+	for _, screen := range calm[:len(calm)-1] {
+		for _, answer := range screen.taps {
+			run(t, tab, tap(answer))
+		}
+	}
+	run(t, tab, tap("began-unknown"), tap("answer-water-yes"), tap("answer-ill-no"), tap("answer-other-usual"), tap("check-stop"),
+		see("advice", "Nothing you answered is on our list"), see("water", "next 90 days"), see("water", "hurts, even a little"), see("water", "phone the clinic"))
+	shot(t, tab, "water-alone")
+	sound(t, tab)
+}
+
 // The worst answers to the first question, and to any later one, lead to the advice
 // at once, with the place and the numbers of the practice on its first screen; which
 // eye it is can be said there. After a chemical a timer is started by a tap.

@@ -22,6 +22,13 @@ export function outcome(e) {
   return triage(RULES, { ...e.body, table: e.body.told?.table ?? (e.body.now ? 2 : 1) });
 }
 
+/**
+ * Days in which a sign after water counts, by the practice's setting.
+ * @param {{rule_settings?: Record<string, number>}|null} [family]
+ */
+export const waterDays = family =>
+  family?.rule_settings?.water_watch_days ?? RULES.settingDefs.get('water_watch_days')?.default ?? 0;
+
 /** How long an eye is rinsed after a chemical, in minutes: NHS, Eye injuries (page reviewed 7 June 2022). */
 export const RINSE_MINUTES = 20;
 

@@ -79,6 +79,7 @@ export function Advice({ app, arg }) {
       ),
     ),
     !severe && calls,
+    h(Answers, { app, arg }),
     h(Because, { app, all, lead }),
     h(
       Notice,
@@ -86,7 +87,6 @@ export function Advice({ app, arg }) {
       out.cautions.filter(c => c !== 'caution.unknown').map(c => h('p', { key: c }, med(c))),
     ),
     !s.words.reviewed && h('p', { class: 'quiet small' }, t('more.review')),
-    h(Answers, { app, arg }),
     h(
       'div',
       { class: 'row' },

@@ -2,8 +2,8 @@
 // come from.
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
-import { Card, Choices, More } from '../../ui/parts.js';
-import { outcome, RULES, written } from '../model/report.js';
+import { Card, Choices, More, Notice } from '../../ui/parts.js';
+import { outcome, RULES, waterDays, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { sign } from './wear.js';
@@ -15,7 +15,24 @@ import { sign } from './wear.js';
 /** @param {{app: App, arg: string}} props arg: id of the report */
 export function Answers({ app, arg }) {
   const e = app.state.records.get(arg)?.entry;
-  return e && [h(WhichEye, { app, e }), h(Said, { app, e })];
+  return e && [h(Water, { app, e }), h(WhichEye, { app, e }), h(Said, { app, e })];
+}
+
+/**
+ * Water on a lens or the case with no sign to phone about yet: how long to watch, and
+ * that little is enough. With such a sign the advice itself says more.
+ * @param {{app: App, e: Entry}} props
+ */
+function Water({ app, e }) {
+  const { t, med } = app.state.words;
+  if (e.body.water !== 'yes' || levelRank(outcome(e).level) >= levelRank('urgent')) return null;
+  return h(
+    Notice,
+    { kind: 'urgent', test: 'water' },
+    h('p', null, h('strong', null, t('advice.water', { n: waterDays(app.state.family) }))),
+    h('p', null, t('advice.water.then')),
+    h('p', null, med('action.disinfect-again')),
+  );
 }
 
 /**

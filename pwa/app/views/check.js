@@ -20,7 +20,7 @@ import {
   SCREENS,
   WORST,
 } from '../model/check.js';
-import { RULES } from '../model/report.js';
+import { RULES, waterDays } from '../model/report.js';
 import { go } from '../route.js';
 import { Calls } from './calls.js';
 import { Face, Soaked } from './later.js';
@@ -303,13 +303,7 @@ function LastStep({ app, a, pick }) {
       onInput: put('began'),
     }),
     h(Part, { app, a, part: 'water', pick }),
-    h(
-      'p',
-      { class: 'quiet small' },
-      t('check.water', {
-        n: app.state.family?.rule_settings?.water_watch_days ?? RULES.settingDefs.get('water_watch_days')?.default ?? 0,
-      }),
-    ),
+    h('p', { class: 'quiet small' }, t('check.water', { n: waterDays(app.state.family) })),
     h(Part, { app, a, part: 'ill', pick }),
     a.eyes.length === 1 && h(Part, { app, a, part: 'other', pick }),
     h(Entry, { id: 'note', label: t('check.note'), value: note, onInput: put('note'), long: true, max: 2000 }),

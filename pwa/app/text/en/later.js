@@ -532,6 +532,10 @@ export const enLater = {
   'soaked.felt': 'If the eye stings, hurts, is red or sees badly: tap “{answer}” now, before all else.',
   'soaked.calm':
     'If you feel nothing: take the lens out, leave both lenses out tonight, and answer the questions about each eye that had a lens.',
+  'advice.water':
+    'Water has touched a lens or the case. Watch both eyes for the next {n:time.days}: germs in water can show weeks later.',
+  'advice.water.then':
+    'An eye that hurts, even a little, is red, or minds light: lenses out, do the eye check at once and phone the clinic. Say that there was water.',
   'advice.which': 'Which eye is it? The clinic sees it.',
   'advice.answers': 'Your answers',
   'advice.sources': 'Where this comes from',

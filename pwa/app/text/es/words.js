@@ -265,6 +265,10 @@ export const words = {
   'soaked.felt': 'Si el ojo escuece, duele, está rojo o ve mal: toque ya «{answer}», antes que nada.',
   'soaked.calm':
     'Si no nota nada: quite la lente, no lleve ninguna lente de contacto esta noche y responda a las preguntas de cada ojo que llevaba lente.',
+  'advice.water':
+    'Ha tocado agua una lente o el estuche. Vigile los dos ojos durante los próximos {n:time.days}: los gérmenes del agua pueden notarse semanas después.',
+  'advice.water.then':
+    'Un ojo que duele, aunque sea poco, está rojo o al que molesta la luz: quite las lentes de contacto, haga enseguida la revisión del ojo y llame a la clínica. Diga que hubo agua.',
   'advice.which': '¿Qué ojo es? La clínica lo ve.',
   'advice.title': 'Qué hacer',
   'advice.began': 'Empezó hace {ago}.',

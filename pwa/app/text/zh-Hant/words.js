@@ -258,6 +258,8 @@ export const words = {
   'soaked.what': '還沒有變安全的雙氧水會灼傷眼睛。',
   'soaked.felt': '若眼睛刺痛、疼痛、發紅或看不清：先不做別的，馬上點“{answer}”。',
   'soaked.calm': '若沒有任何感覺：取下鏡片，今晚雙眼都不戴，並回答戴過鏡片的每隻眼的問題。',
+  'advice.water': '鏡片或鏡盒碰過水。接下來 {n:time.days}請留意雙眼：水裡的病菌可能幾週後才顯出來。',
+  'advice.water.then': '眼睛疼（哪怕一點點）、發紅或怕光：取下鏡片，馬上做眼睛自查，並打電話給診所。請說明碰過水。',
   'advice.which': '是哪隻眼？診所會看到。',
   'advice.title': '該怎麼做',
   'advice.began': '{ago}前開始。',

@@ -258,6 +258,8 @@ export const words = {
   'soaked.what': '还没有变安全的双氧水会灼伤眼睛。',
   'soaked.felt': '若眼睛刺痛、疼痛、发红或看不清：先不做别的，马上点“{answer}”。',
   'soaked.calm': '若没有任何感觉：取下镜片，今晚双眼都不戴，并回答戴过镜片的每只眼的问题。',
+  'advice.water': '镜片或镜盒碰过水。接下来 {n:time.days}请留意双眼：水里的病菌可能几周后才显出来。',
+  'advice.water.then': '眼睛疼（哪怕一点点）、发红或怕光：取下镜片，马上做眼睛自查，并打电话给诊所。请说明碰过水。',
   'advice.which': '是哪只眼？诊所会看到。',
   'advice.title': '该怎么做',
   'advice.began': '{ago}前开始。',
