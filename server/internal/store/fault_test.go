@@ -182,10 +182,15 @@ func fiveFamilies(t *testing.T) (raw []byte, families []string, want served) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return used(raw), families, want
+}
+
+// used returns a file without the end of it that was never used.
+func used(raw []byte) []byte {
 	for n := len(raw); n > 4096 && len(bytes.Trim(raw[n-4096:n], "\x00")) == 0; n -= 4096 {
-		raw = raw[:n-4096] // never used
+		raw = raw[:n-4096]
 	}
-	return raw, families, want
+	return raw
 }
 
 // oneDamage damages the file at a seeded place, and reports whether that cost an

@@ -21,9 +21,10 @@ const (
 	manyPages = 0xFFFF // so many or more, and the number of them stands first
 )
 
-// Loose walks through the pairs of a damaged file that stand in pages to which
-// nothing leads, whatever else is left of it. The bucket of a pair is not known, and
-// left empty. sure says that the list of free pages could be read: then none of what
+// Loose walks through the pairs of a damaged file page by page, whatever is left of
+// it and whether or not something leads there: a walk down the tree may have met
+// damage before a page that is whole. The bucket of a pair is not known, and left
+// empty. sure says that the list of free pages could be read: then none of what
 // is given was replaced or deleted before the damage; else some may have been.
 func Loose(path string, each func(p kv.Pair, sure bool) error) error {
 	f, err := os.Open(path)
@@ -36,9 +37,8 @@ func Loose(path string, each func(p kv.Pair, sure bool) error) error {
 		return err
 	}
 	l := &loose{f: f, end: at.Size(), size: int64(os.Getpagesize()), seen: map[uint64]bool{}}
-	root, list := l.newestHead()
+	list := l.newestList()
 	sure := list != 0 && l.readFree(list)
-	l.reach(root)
 	for at := 2 * l.size; at+pageHead <= l.end; {
 		raw := l.at(at)
 		at += l.size
@@ -57,12 +57,12 @@ func Loose(path string, each func(p kv.Pair, sure bool) error) error {
 type loose struct {
 	f         *os.File
 	end, size int64           // of the file, of a page
-	seen      map[uint64]bool // pages that the tree leads to, or that are free
+	seen      map[uint64]bool // pages that are free, or were looked at
 }
 
-// newestHead returns where the newest whole head says that the tree and the list of
-// free pages begin; zeros when no head is whole.
-func (l *loose) newestHead() (root, free uint64) {
+// newestList returns where the newest whole head says that the list of free pages
+// begins; 0 when no head is whole.
+func (l *loose) newestList() (free uint64) {
 	var newest uint64
 	for id := range int64(2) {
 		raw := make([]byte, headSum+8)
@@ -78,11 +78,11 @@ func (l *loose) newestHead() (root, free uint64) {
 		if id == 0 {
 			l.size = int64(binary.NativeEndian.Uint32(raw[headSize:]))
 		}
-		if root == 0 || n(headTxn) > newest {
-			root, free, newest = n(headRoot), n(headFree), n(headTxn)
+		if free == 0 || n(headTxn) > newest {
+			free, newest = n(headFree), n(headTxn)
 		}
 	}
-	return root, free
+	return free
 }
 
 // at returns the page at a place, as far as the file goes, with those it runs on
@@ -129,22 +129,6 @@ func (l *loose) readFree(id uint64) bool {
 		at += 8
 	}
 	return true
-}
-
-// reach notes the pages that can be read from a page on.
-func (l *loose) reach(id uint64) {
-	if id == 0 || l.seen[id] {
-		return
-	}
-	raw := l.page(id)
-	r := pageReader{f: l.f, size: l.size, seen: map[uint64]bool{}, only: true}
-	if raw == nil || r.page(id) != nil {
-		return
-	}
-	l.seen[id] = true
-	for _, next := range r.leads {
-		l.reach(next)
-	}
 }
 
 // leaf walks through the pairs of a leaf page that lie within it, and through those

@@ -33,9 +33,6 @@ type pageReader struct {
 	f    *os.File
 	size int64 // of a page
 	seen map[uint64]bool
-	// only one page is looked at: leads are those it leads to.
-	only  bool
-	leads []uint64
 }
 
 // wellFormed returns an error when a page that a transaction reaches points out of
@@ -117,7 +114,7 @@ func (r *pageReader) elements(raw []byte) error {
 			if at+n(0)+n(4) > len(raw) {
 				return fmt.Errorf("key %d points out of it", i)
 			}
-			if err := r.on(binary.NativeEndian.Uint64(raw[at+8:])); err != nil {
+			if err := r.page(binary.NativeEndian.Uint64(raw[at+8:])); err != nil {
 				return err
 			}
 			continue
@@ -142,16 +139,7 @@ func (r *pageReader) nested(value []byte) error {
 		return errors.New("a bucket has no head")
 	}
 	if root := binary.NativeEndian.Uint64(value); root != 0 {
-		return r.on(root)
+		return r.page(root)
 	}
 	return r.elements(value[bucketHead:])
-}
-
-// on goes on to a page.
-func (r *pageReader) on(id uint64) error {
-	if r.only {
-		r.leads = append(r.leads, id)
-		return nil
-	}
-	return r.page(id)
 }
