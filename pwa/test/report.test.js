@@ -7,6 +7,7 @@ import { test } from 'node:test';
 import { answers, unbroken } from '../app/model/contacts.js';
 import { tel } from '../ui/tel.js';
 import {
+  decided,
   delivery,
   eyeSteps,
   foremost,
@@ -142,6 +143,16 @@ test('of several reports the gravest leads, the last of those as grave', () => {
 });
 
 test('who saw it is named', () => assert.equal(delivery(record('stored'), [alert(seen)], NOW).name, 'Dr Okafor'));
+
+test('an order to do something at once holds until the clinic has decided on every alert of it', () => {
+  const e = record('stored').entry;
+  const closed = alert({ state: 'closed', closed_at: new Date(NOW).toISOString() });
+  assert.equal(decided(e, []), false, 'nothing has come back yet');
+  assert.equal(decided(e, [alert({})]), false);
+  assert.equal(decided(e, [alert(seen)]), false, 'read is not decided');
+  assert.equal(decided(e, [closed]), true);
+  assert.equal(decided(e, [closed, alert({})]), false);
+});
 
 test('a report that says no lens stays open until the clinic closes it', () => {
   const e = report(RED, 5);

@@ -137,10 +137,11 @@ function Due({ app, task, setOpen, show }) {
   if (wait?.ready && wait.ready > s.now) return h('p', null, soakLead(s, wait));
   const plan = sceneOf(s).plan ?? NO_PLAN;
   const usual = USUAL[task.kind];
+  const first = task.urgent && told(s); // which the card is headed with
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
   return [
-    h('p', { key: 'what' }, h('strong', null, text)),
-    CALM.includes(task.kind) || task.urgent || task.kind === 'missed' || overdue(app, task)
+    !first && h('p', { key: 'what' }, h('strong', null, text)),
+    !first && (CALM.includes(task.kind) || task.urgent || task.kind === 'missed' || overdue(app, task))
       ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),

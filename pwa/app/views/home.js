@@ -151,7 +151,7 @@ function Now({ app, task, show }) {
     !task.urgent && ART[task.kind === 'rest' && stillDue(s).length ? 'missed' : task.kind](),
     h('h1', null, title(app, task)),
     h('p', { class: 'lead' }, lead(app, task)),
-    task.urgent && [h('p', { class: 'tag', key: 'tag' }, standing(s)), h(Why, { s, key: 'why' })],
+    task.urgent && [h('p', { class: 'lead', key: 'tag' }, h('strong', null, standing(s))), h(Why, { s, key: 'why' })],
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
     h(Actions, { app, task, setOpen: kind => show(kind, task) }),
