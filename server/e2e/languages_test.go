@@ -49,6 +49,12 @@ const leftJS = `(keys) => {
 	return out;
 }`
 
+// overprintJS names texts of a chart whose figures stand over each other.
+const overprintJS = `[...document.querySelectorAll('svg text')].filter((el) => el.checkVisibility()).flatMap((el) => {
+	const at = [...el.textContent].map((c, i) => [c, i]).filter(([c, i]) => /[0-9%]/.test(c) && i < el.getNumberOfChars()).map(([, i]) => el.getExtentOfChar(i)).sort((a, b) => a.x - b.x);
+	return at.some((r, i) => i > 0 && r.x < at[i - 1].x + at[i - 1].width / 2 && Math.abs(r.y - at[i - 1].y) < 1) ? ['overprinted: ' + el.textContent] : [];
+})`
+
 // Every page of the console as each role in each of its languages: WCAG 2.2 AA by
 // axe-core, nothing that scrolls sideways on a phone, the page says its language
 // and direction, and no text of ours is left in English.
@@ -82,6 +88,7 @@ func TestTheConsoleInItsLanguages(t *testing.T) {
 					if lang != "es" { // some words are the same in English and Spanish
 						a.measure(screen, lang, "("+leftJS+")("+string(keys)+")")
 					}
+					a.measure(screen, lang, overprintJS)
 					whole(t, tr, screen+"-"+lang)
 					run(t, tr.tab, chromedp.EmulateViewport(320, 640))
 					a.measure(screen, "320 px", sidewaysJS)

@@ -637,7 +637,7 @@ export const rows = {
   'Findings over the visits': 'النتائج عبر الزيارات',
   Finding: 'النتيجة',
   Eye: 'العين',
-  Change: 'التغيّر',
+  Change: 'تغيير',
   'Graded on different scales: {list}. Grades of one are none of another.':
     'دُرّج بمقاييس مختلفة: {list}. درجات أحدها ليست درجات الآخر.',
   'Page before': 'الصفحة السابقة',

@@ -622,7 +622,7 @@ export const rows = {
   'Findings over the visits': '历次复查结果',
   Finding: '检查项',
   Eye: '眼',
-  Change: '变化',
+  Change: '变更',
   'Graded on different scales: {list}. Grades of one are none of another.':
     '使用不同的分级标准：{list}。不同标准的级别不可互换。',
   'Page before': '上一页',

@@ -8,7 +8,7 @@ import { link } from '../route.js';
 import { ShareBar } from './care.js';
 import { Download } from './download.js';
 import { heard } from '../heard.js';
-import { plural, tr } from '../text.js';
+import { ENGLISH, plural, tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -213,7 +213,7 @@ function Figures({ f }) {
       h('h2', null, tr('Adverse events, as closed or written down by the practice')),
       h('p', null, eventWords(e)),
       h(Adverse, { rows: f.adverse }),
-      h('p', { class: 'quiet' }, e.published),
+      h('p', { class: 'quiet', ...ENGLISH }, e.published),
     ),
     h(
       'section',
@@ -222,7 +222,7 @@ function Figures({ f }) {
       h(
         'ul',
         null,
-        f.beside.map(t => h('li', null, t)),
+        f.beside.map(t => h('li', ENGLISH, t)),
       ),
       h('h3', null, tr('What the figures do not say')),
       h(

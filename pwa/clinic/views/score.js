@@ -378,7 +378,7 @@ function CareStrip({ care: c, columns, x, w, y, weekly, doubt }) {
       { x: FIGURE, y: y + 9, class: c.share.not_done > 0 ? 's-bold' : '' },
       tr('{done} of {n}', { done: c.share.done, n }),
       language().rtl // in one run: a part of its own would be set over the words
-        ? `  ${percent(c.share, doubt)}`
+        ? ` \u00a0${percent(c.share, doubt)}`
         : h('tspan', { class: 's-quiet', dx: 6 }, percent(c.share, doubt)),
     ),
     columns.map((col, i) => {

@@ -15,7 +15,7 @@ import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { Words } from './words.js';
 import { heard } from '../heard.js';
-import { tr } from '../text.js';
+import { ENGLISH, tr } from '../text.js';
 
 /** @import { Me, Today as TodayAnswer } from '../api.js' */
 /** @import { Route } from '../route.js' */
@@ -179,6 +179,9 @@ const keys = () =>
     ['j', tr('next')],
     ['k', tr('previous')],
   ].map(([key, does], i) => [i ? ', ' : '', h('kbd', null, key), ` ${does}`]);
+
+/** A source, which stays as it was published unless it is a word of ours. @param {{of: string}} props */
+const Source = ({ of }) => (heard(of) === of ? h('span', ENGLISH, of) : heard(of));
 
 /**
  * What somebody has just put down, so that a slip can be taken back.
@@ -401,7 +404,7 @@ function ReasonRow({ me, call, reason, date, saved }) {
       h('summary', null, reason.words ? tr('What to say') : readable(firstPiece(reason.evidence))),
       !reason.words && h('p', { class: 'evidence' }, readable(reason.evidence)),
       h('p', null, h('i', null, `“${reason.text}”`)),
-      h('p', { class: 'quiet' }, tr('Basis: {basis}', { basis: heard(reason.basis) })),
+      h('p', { class: 'quiet' }, `${tr('Basis')}: `, h(Source, { of: reason.basis })),
     ),
     h(
       'button',
