@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. c9fa95b5bedf8ffa 9af50632dd32cf6b
+// Made by npm run api; not to be edited. 757e1dea1fa62b30 e2477658f52a501a
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2156,6 +2156,7 @@ export interface components {
             cannot_tell: string[];
             care: components["schemas"]["CareRow"][];
             changes: components["schemas"]["Change"][];
+            consent_withdrawn?: boolean;
             counts: components["schemas"]["Counts"];
             effect: components["schemas"]["EffectRow"][];
             from: string;

@@ -1,6 +1,9 @@
 // Styles of the screens that are fetched later: the first visit need not wait for
 // them. As text and not as a sheet of its own, so that they come with their screens.
 export const later = `
+.no-consent main > :not(.across) button:not([data-test^='said']) {
+  display: none;
+}
 .fortnight {
   display: grid;
   grid-template-columns: repeat(7, minmax(0, 1fr));

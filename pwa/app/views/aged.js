@@ -1,6 +1,6 @@
 // What this phone has is old: numbers and plan it has not asked about for a day,
 // or rules that the practice has corrected since; or its clock is wrong.
-import { h, useState } from '../../ui/dom.js';
+import { h, useEffect, useState } from '../../ui/dom.js';
 import { Button, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
 import { RULES } from '../model/report.js';
@@ -23,6 +23,13 @@ function Told({ app }) {
   const { t } = s.words;
   const [known, setKnown] = useState((localStorage.getItem(KNOWN) ?? '').split(' '));
   const f = s.family;
+  // Without consent nothing is offered for the log that would not be taken; what is
+  // said of lenses, and whom to phone, stays.
+  const still =
+    !!f?.consent?.withdrawn && !['check', 'advice', 'more', 'devices', 'help'].includes(parse(location.hash).view);
+  useEffect(() => {
+    document.documentElement.classList.toggle('no-consent', still);
+  }, [still]);
   if (!f || ['check', 'advice', 'more', 'first'].includes(parse(location.hash).view)) return null;
   const { consent } = f;
   const news = (f.news ?? []).filter(n => n.kind === 'device' && !known.includes(n.id));

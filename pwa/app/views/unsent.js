@@ -31,7 +31,7 @@ export function Unsent({ app }) {
     h(
       Notice,
       { kind: waits ? 'urgent' : 'good', live: true, test: 'unsent-state' },
-      h('p', null, waits ? t('unsent.lead') : t('unsent.none')),
+      (waits > 0 || !refused.length) && h('p', null, waits ? t('unsent.lead') : t('unsent.none')),
       h(Trying, { app }),
     ),
     fragile(s) && h(Fragile, { app, arg: '' }),

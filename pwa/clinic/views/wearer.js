@@ -112,6 +112,12 @@ function Head({ sum, span }) {
       'div',
       null,
       h('h1', null, w.name, ' ', h('span', { class: 'code' }, w.code)),
+      sum.consent_withdrawn &&
+        h(
+          'p',
+          { class: 'trouble', 'data-test': 'consent-gone' },
+          tr('Took their consent back: nothing they log is taken but reports of a sore eye.'),
+        ),
       h(
         'p',
         { class: 'facts' },

@@ -221,6 +221,10 @@ func (s Share) Answered() int { return s.Done + s.NotDone }
 // Summary is one wearer before a recall. Times are UTC instants, dates are
 // calendar dates of the evening.
 type Summary struct {
+	// ConsentWithdrawn says that nobody of the family consents any more, so that
+	// nothing they log is taken but reports of a sore eye.
+	ConsentWithdrawn bool `json:"consent_withdrawn,omitempty"`
+
 	Wearer     care.Wearer  `json:"wearer"`
 	Today      civil.Date   `json:"today"`
 	From       civil.Date   `json:"from"`

@@ -119,6 +119,7 @@ func TestWithdrawalStopsProcessingAndNoReport(t *testing.T) {
 	sore := entryJSON(fmt.Sprintf(`{"id":"01900000-0000-7000-8000-0000000000b3","device":%q,"dseq":3,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`, device))
 	s.says("POST", "/api/sync", token, syncBody(sore), 200, `"accepted"`)
 	s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"wearer":"w1"`)
+	s.says("GET", "/api/clinic/wearers/w1/review", "clinician", "", 200, `"consent_withdrawn":true`)
 	s.says("GET", "/api/clinic/me", "desk", "", 200, `"kind":"withdrawn","family":"f1"`)
 	if _, me := s.call("GET", "/api/clinic/me", "admin", ""); strings.Contains(me, `"f1"`) {
 		t.Error("an administrator is told of a family")

@@ -21,12 +21,16 @@ func (c *call) review() error {
 		return err
 	}
 	var in review.Input
+	var taken bool
 	err = c.View(func(tx *store.Tx) error {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
 		}
-		in, err = reviewInput(tx, w, from, to)
+		if in, err = reviewInput(tx, w, from, to); err != nil {
+			return err
+		}
+		taken, err = tx.Access().Withdrawn(w.Family)
 		return err
 	})
 	if err != nil {
@@ -35,7 +39,9 @@ func (c *call) review() error {
 	if err := c.Audit("read review", c.Params("id")); err != nil {
 		return err
 	}
-	return c.Reply(review.Summarise(in))
+	sum := review.Summarise(in)
+	sum.ConsentWithdrawn = taken
+	return c.Reply(sum)
 }
 
 func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input, error) {
