@@ -1,7 +1,8 @@
 // Styles of the screens that are fetched later: the first visit need not wait for
 // them. As text and not as a sheet of its own, so that they come with their screens.
 export const later = `
-.no-consent main > :not(.across) button:not([data-test^='said']) {
+.no-consent main [data-test^='wear-'],
+.no-form main > :not(.across) button {
   display: none;
 }
 .fortnight {

@@ -23,13 +23,15 @@ function Told({ app }) {
   const { t } = s.words;
   const [known, setKnown] = useState((localStorage.getItem(KNOWN) ?? '').split(' '));
   const f = s.family;
-  // Without consent nothing is offered for the log that would not be taken; what is
-  // said of lenses, and whom to phone, stays.
-  const still =
-    !!f?.consent?.withdrawn && !['check', 'advice', 'more', 'devices', 'help'].includes(parse(location.hash).view);
+  // Without consent nothing is offered for the log that would not be taken. What is
+  // said of lenses, whom to phone and every way to the check stay.
+  const gone = !!f?.consent?.withdrawn;
+  const form = gone && ['evening', 'acuity', 'night', 'edit', 'supplies'].includes(parse(location.hash).view);
   useEffect(() => {
-    document.documentElement.classList.toggle('no-consent', still);
-  }, [still]);
+    const { classList } = document.documentElement;
+    classList.toggle('no-consent', gone);
+    classList.toggle('no-form', form);
+  }, [gone, form]);
   if (!f || ['check', 'advice', 'more', 'first'].includes(parse(location.hash).view)) return null;
   const { consent } = f;
   const news = (f.news ?? []).filter(n => n.kind === 'device' && !known.includes(n.id));
