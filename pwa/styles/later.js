@@ -1,7 +1,7 @@
 // Styles of the screens that are fetched later: the first visit need not wait for
 // them. As text and not as a sheet of its own, so that they come with their screens.
 export const later = `
-.no-consent main [data-test^='wear-'],
+.no-consent main :is([data-test='wear-in'], [data-test='wear-out'], [data-test='wear-say']),
 .no-form main > :not(.across) button {
   display: none;
 }
