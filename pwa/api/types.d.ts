@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 757e1dea1fa62b30 e2477658f52a501a
+// Made by npm run api; not to be edited. e78729ab3fde84ce 863522f8b845beb7
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2450,6 +2450,7 @@ export interface components {
             worn: number;
         };
         WearerView: {
+            ended_by?: string;
             id: string;
             name: string;
             outlook: components["schemas"]["Outlook"] | null;

@@ -51,6 +51,7 @@ function scene(date, at, entries, more = {}) {
   };
 }
 
+const ENDS = { ...plan, stopped: '2026-03-11' };
 const AWAY = [{ from: '2026-03-11', to: '2026-03-12', reason: 'away' }];
 const fine = (/** @type {string} */ night) => e(night, 'morning', { moved: 'freely', comfort: 4, redness: 0 });
 const WORN = [into('2026-03-10'), out('2026-03-10'), fine('2026-03-10'), care('2026-03-10')];
@@ -109,6 +110,8 @@ const cases = [
     'pause',
     '2026-03-21',
   ],
+  ['the morning of the day on which wear ends', '2026-03-11', '09:00', WORN, 'pause', '2026-03-10', { plan: ENDS }],
+  ['its evening asks for no sight either', '2026-03-11', '21:30', WORN, 'pause', '2026-03-11', { plan: ENDS }],
   ['paused by the family: nothing is asked', '2026-03-11', '21:30', WORN, 'paused', '2026-03-11', { pauses: AWAY }],
   ['and nothing is missed', '2026-03-12', '09:00', [], 'paused', '2026-03-12', { pauses: AWAY }],
   [

@@ -174,7 +174,14 @@ function eveningTasks(s, night, time) {
   const free = freeEyes(s);
   const alone = heldEyes(s).length && free.length === 1 ? { eye: free[0] } : {};
   if (bedtime && !f.inserted && !f.notWorn && asked) out.push({ kind: 'in', night, ...alone });
-  if (!f.evening && !f.inserted && started && !paused(s.pauses, night) && time >= earlier(plan.evening_sight_at, 60)) {
+  if (
+    !f.evening &&
+    !f.inserted &&
+    started &&
+    !ended(s, night) &&
+    !paused(s.pauses, night) &&
+    time >= earlier(plan.evening_sight_at, 60)
+  ) {
     /** @type {Task} */
     const rate = { kind: 'evening', night };
     if (bedtime && time >= earlier(plan.insertion_at, 30)) out.push(rate);
@@ -190,6 +197,9 @@ function eveningTasks(s, night, time) {
  * @param {string} night
  */
 const reminded = (s, night) => !paused(s.pauses, night) && !!s.plan && wearing(s.plan, night);
+
+/** Whether wear has ended by a night. @param {Scene} s @param {string} night */
+const ended = (s, night) => !!s.plan?.stopped && night >= s.plan.stopped;
 
 export const SNOOZE_MINUTES = 30;
 const MAX_SNOOZES = 3; // of one night; the server counts no more
@@ -224,12 +234,12 @@ function earlier(at, by) {
 function resting(s, night, morning) {
   const n = s.night(night);
   const f = facts(n);
+  const next = morning ? addDays(night, 1) : night; // the night that is ahead
   if (f.inserted && !f.removed)
     return { kind: 'asleep', night, at: fact(n, 'insertion/right')?.at ?? fact(n, 'insertion/left')?.at };
   if (!s.plan?.first_night || night < s.plan.first_night) return { kind: 'before', night: s.plan?.first_night ?? '' };
-  if (!morning && !wearing(s.plan, night)) return { kind: 'pause', night };
-  if (paused(s.pauses, morning ? addDays(night, 1) : night))
-    return { kind: 'paused', night: morning ? addDays(night, 1) : night };
+  if ((!morning && !wearing(s.plan, night)) || ended(s, next)) return { kind: 'pause', night };
+  if (paused(s.pauses, next)) return { kind: 'paused', night: next };
   return { kind: 'rest', night };
 }
 

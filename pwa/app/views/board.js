@@ -13,7 +13,7 @@ import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
-import { Fragile, News, Usual, Waiting } from './later.js';
+import { Ended, Fragile, News, Usual, Waiting } from './later.js';
 import { causes, hasIt, standing, told, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
@@ -114,6 +114,7 @@ function One({ app, task, whole }) {
         wearerOf(s)?.name,
       ),
     ),
+    whole && h(Ended, { app, brief: true }),
     first && h('p', null, h('strong', null, first.words.join(' '))),
     stands && h('p', { class: 'tag' }, stands),
     list.slice(0, 2).map(c => h('p', { key: c.id }, why(s, c))),

@@ -24,7 +24,7 @@ import { scheduleLog, snoozes } from '../model/schedule-log.js';
 import { fragile } from '../install.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
+import { Ended, Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
 import { Record } from './record.js';
 import { Wear, Why, causes, soonest, standing, told } from './wear.js';
 
@@ -77,6 +77,8 @@ export function Child({ app }) {
   const first = told(app.state, true);
   const severe = !held && findingsOf(app.state).some(f => f.actions.includes('no-lens'));
   const alone = ['hold', 'pass'].includes(main.kind);
+  // What holds a lens back leads; else the end of wear does.
+  const end = whole && h(Ended, { app, key: 'end' });
   const show = (/** @type {UsualKind} */ kind, /** @type {Task} */ task) =>
     setOpen({ kind, night: task.night, eyes: eyesIn(app, task), title: title(app, task) });
   return [
@@ -84,6 +86,7 @@ export function Child({ app }) {
       'div',
       { class: 'stack', key: 'now' },
       severe && h(Record, { app }),
+      !held && end,
       open
         ? h(
             'section',
@@ -104,6 +107,7 @@ export function Child({ app }) {
               (stopped(scene) || first) &&
               h(Calls, { s: app.state, level: soonest(app.state, causes(app.state)), go: first?.go, key: 'calls' }),
           ],
+      held && end,
       whole && heard(app.state) && h(Said, { app }),
       whole && !severe && !held && h(Record, { app }),
       whole &&

@@ -111,6 +111,10 @@ export const Parts = later(() => import('./parts.js').then(m => m.Parts));
 export const PlanNews = /** @type {any} */ (
   later(() => import('./plan.js').then(m => /** @type {any} */ (m.PlanNews)))
 );
+/** That wear has ended, or will; its props are those of `Ended` in plan.js. @type {(p: Parameters<typeof import('./plan.js').Ended>[0]) => any} */
+export const Ended = /** @type {any} */ (
+  later(() => import('./plan.js').then(m => /** @type {any} */ (m.Ended)), true)
+);
 export const Progress = later(() => import('./progress.js').then(m => m.Progress));
 export const Reminders = later(() => import('./reminders.js').then(m => m.Reminders));
 /** @type {(p: Parameters<typeof import('./said.js').Said>[0]) => any} */
@@ -145,6 +149,7 @@ export async function fetchLater() {
       /** @type {any} */ (Soon),
       /** @type {any} */ (Said),
       /** @type {any} */ (PlanNews),
+      /** @type {any} */ (Ended),
       Help,
       Progress,
       News,

@@ -1,7 +1,10 @@
-// A new plan from the practitioner is shown once and acknowledged.
+// A new plan from the practitioner is shown once and acknowledged; the end of wear
+// stands for as long as it holds.
+import { wallAt } from '../../../schedule/civil/civil.js';
 import { h } from '../../ui/dom.js';
 import { Button, Card } from '../../ui/parts.js';
 import { tonight, wearerOf } from '../app.js';
+import { endOf } from '../model/ended.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Plan } from '../../../schedule/due.js' */
@@ -18,31 +21,64 @@ function acknowledged(app, plan) {
 export function PlanNews({ app }) {
   const s = app.state;
   const plan = wearerOf(s)?.plan;
-  if (!plan || acknowledged(app, plan)) return null;
+  if (!plan || plan.stopped || acknowledged(app, plan)) return null; // an end has its own card
+  const { t } = s.words;
+  return h(Card, { title: t('plan.new') }, h(PlanWords, { app, plan }), h(Read, { app, plan, of: t('plan.new') }));
+}
+
+/** @param {{app: App, plan: Plan, of: string}} props of: what was read */
+function Read({ app, plan, of }) {
+  const s = app.state;
   const { t } = s.words;
   return h(
+    Button,
+    {
+      test: 'plan-read',
+      label: `${t('plan.read')}: ${of}`,
+      onPress: () =>
+        void app.write([{ wearer: s.wearer, night: tonight(s), kind: 'plan-ack', body: { plan: plan.version } }]),
+    },
+    t('plan.read'),
+  );
+}
+
+/**
+ * That wear has ended, or will: from when, by whom, and whom to ask.
+ * @param {{app: App, brief?: boolean}} props brief: among other children, to be read alone
+ */
+export function Ended({ app, brief }) {
+  const s = app.state;
+  const wearer = wearerOf(s);
+  const plan = wearer?.plan;
+  const end = endOf(plan, wallAt(s.now, s.zone).date);
+  if (!plan || !end) return null;
+  const { t, date } = s.words;
+  const title = t(end.over ? 'end.over' : 'end.ahead');
+  const who = wearer.ended_by || s.family?.contacts?.clinic || '';
+  const words = [
+    h('p', { key: 'from' }, t('end.from', { night: date(end.night) })),
+    who && h('p', { key: 'by', class: 'quiet', dir: 'auto' }, t('end.by', { who })),
+    h('p', { key: 'ask' }, t('end.ask')),
+  ];
+  if (brief) return h('div', { 'data-test': 'ended' }, h('p', null, h('strong', null, title)), words);
+  return h(
     Card,
-    { title: t('plan.new') },
-    h(PlanWords, { app, plan }),
-    h(
-      Button,
-      {
-        test: 'plan-read',
-        label: `${t('plan.read')}: ${t('plan.new')}`,
-        onPress: () =>
-          void app.write([{ wearer: s.wearer, night: tonight(s), kind: 'plan-ack', body: { plan: plan.version } }]),
-      },
-      t('plan.read'),
-    ),
+    { title },
+    h('div', { 'data-test': 'ended' }, words),
+    !acknowledged(app, plan) && h(Read, { app, plan, of: title }),
   );
 }
 
 /** @param {{app: App, plan: Plan}} props */
 export function PlanWords({ app, plan }) {
-  const { t, clock, span, date } = app.state.words;
+  const s = app.state;
+  const { t, clock, span, date } = s.words;
+  const end = endOf(plan, wallAt(s.now, s.zone).date);
+  if (end?.over) return h('p', null, t('end.from', { night: date(end.night) }));
   return h(
     'ul',
     null,
+    end && h('li', null, t('end.from', { night: date(end.night) })),
     h(
       'li',
       null,

@@ -469,3 +469,28 @@ func TestAnotherInstrumentIsAskedAbout(t *testing.T) {
 	s.says("POST", visits, "clinician", kept("2026-03-10", ""), 409, "nothing that was named")
 	s.says("POST", visits, "clinician", strings.Replace(kept("2026-03-10", "ultrasound"), "{", `{"sure":true,`, 1), 200, "")
 }
+
+// The family hears from which night no lens is worn and who wrote it, also of an
+// end that lies ahead.
+func TestTheFamilyHearsWhoEndedWear(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	stopped := civil.NightOf(simNow, simNow.Location()).AddDays(7).String()
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"`+stopped+`","reason":"adverse-event","base":1}`, 200, "")
+	type family struct {
+		Wearers []struct {
+			ID      string
+			EndedBy string `json:"ended_by"`
+			Plan    struct{ Stopped string }
+		}
+	}
+	who := s.course().Endings[0].By
+	for _, w := range decode[family](t, s.says("GET", "/api/family", "family", "", 200, "")).Wearers {
+		if w.ID == "w1" && (who == "" || w.EndedBy != who || w.Plan.Stopped != stopped) {
+			t.Errorf("%+v, want %s of %s", w, stopped, who)
+		}
+		if w.ID != "w1" && w.EndedBy != "" {
+			t.Errorf("wear of %s goes on", w.ID)
+		}
+	}
+}

@@ -328,6 +328,12 @@ export const enLater = {
   'log.by': '{what} – {who}, {time}',
   'differ.title': 'Two entries differ',
   'night.unsent': 'only on this phone',
+  'end.over': 'Lens wear has ended',
+  'end.ahead': 'Lens wear ends',
+  'end.from': 'No lens goes in from the night of {night} on.',
+  'end.by': 'Written by {who}.',
+  'end.ask':
+    'Put no lens in again before the clinic has said so. Phone the clinic if you are not sure, or if anything is wrong with an eye.',
   'plan.new': 'There is a new plan from your practitioner.',
   'plan.read': 'I have read it',
   'plan.version': 'Version {n}',

@@ -210,6 +210,12 @@ export const words = {
   'phrase.solution-changed': 'Se cambió la solución.',
   'phrase.referred': 'Se le envió a otro profesional que examinará el ojo.',
   'phrase.call-us': 'Por favor, llámenos.',
+  'end.over': 'El uso de las lentes de contacto ha terminado',
+  'end.ahead': 'El uso de las lentes de contacto termina',
+  'end.from': 'A partir de la noche del {night} no se pone ninguna lente de contacto.',
+  'end.by': 'Lo escribió {who}.',
+  'end.ask':
+    'No vuelva a poner ninguna lente de contacto antes de que la clínica lo diga. Llame a la clínica si no está seguro o si algo va mal en un ojo.',
   'plan.new': 'Hay un plan nuevo de su especialista.',
   'plan.read': 'Lo he leído',
   'plan.title': 'Su plan',

@@ -59,6 +59,8 @@ type wearerView struct {
 	ID   care.WearerID  `json:"id"`
 	Name string         `json:"name"`
 	Plan *schedule.Plan `json:"plan"` // null until the practitioner has made one
+	// EndedBy is who wrote the end of wear that the plan names; empty: nobody did, or only the log has it.
+	EndedBy string `json:"ended_by,omitempty"`
 	// Reminders is what the family chose; empty fields follow the plan.
 	Reminders schedule.Choices `json:"reminders"`
 	// Outlook is what the effect model expects; null when the refraction before
@@ -208,6 +210,18 @@ func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Ro
 // left out.
 const recallsAhead = 3
 
+// endedBy returns who wrote the end of wear into the plan in force; "" when it names none.
+func endedBy(tx *store.Tx, w care.WearerID) (who string, err error) {
+	docs, err := record.PlanDocs(tx, w)
+	for _, d := range slices.Backward(docs) {
+		if d.Stopped.IsZero() {
+			break
+		}
+		who = d.ChangedBy // a later version that keeps the end did not write it
+	}
+	return who, err
+}
+
 func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	v := wearerView{ID: w.ID, Name: w.Name, Reminders: w.Reminders, Recalls: []recallView{}}
 	today, _, err := record.Today(tx)
@@ -226,6 +240,9 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 	plan := f.Plan().Plan
 	plan.Own = w.Reminders.Over(plan).Own
 	v.Plan = &plan
+	if v.EndedBy, err = endedBy(tx, w.ID); err != nil {
+		return v, err
+	}
 	if lost { // what visits and nights say cannot be told
 		return v, nil
 	}
