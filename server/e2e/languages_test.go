@@ -49,11 +49,9 @@ const leftJS = `(keys) => {
 	return out;
 }`
 
-// overprintJS names texts of a chart whose figures stand over each other.
-const overprintJS = `[...document.querySelectorAll('svg text')].filter((el) => el.checkVisibility()).flatMap((el) => {
-	const at = [...el.textContent].map((c, i) => [c, i]).filter(([c, i]) => /[0-9%]/.test(c) && i < el.getNumberOfChars()).map(([, i]) => el.getExtentOfChar(i)).sort((a, b) => a.x - b.x);
-	return at.some((r, i) => i > 0 && r.x < at[i - 1].x + at[i - 1].width / 2 && Math.abs(r.y - at[i - 1].y) < 1) ? ['overprinted: ' + el.textContent] : [];
-})`
+// overprintJS names texts of a chart in parts of their own: from right to left a
+// browser sets the second over the first, and 25 % reads as 64 %.
+const overprintJS = `[...document.querySelectorAll('[dir=rtl] svg text tspan')].map((el) => 'overprinted: ' + el.parentElement.textContent)`
 
 // Every page of the console as each role in each of its languages: WCAG 2.2 AA by
 // axe-core, nothing that scrolls sideways on a phone, the page says its language
