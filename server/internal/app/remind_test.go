@@ -329,7 +329,7 @@ func TestNoReminderAsksForALensThatIsHeldBack(t *testing.T) {
 			getJSON(t, c, r.URL()+"/api/family", &f)
 			desk := signedIn(t, r.URL()+"/demo/desk")
 			for _, w := range f.Wearers {
-				postJSON(t, desk, r.URL()+"/api/clinic/wearers/"+w.ID+"/say", map[string]any{"causes": []string{}, "entries": []any{
+				postJSON(t, desk, r.URL()+"/api/clinic/wearers/"+w.ID+"/say", map[string]any{"sure": true, "causes": []string{}, "entries": []any{
 					map[string]any{"kind": "cease", "body": map[string]any{"eyes": "both", "reason": "ended", "review_by": "2026-09-24"}}}})
 			}
 		}, ""},

@@ -124,7 +124,7 @@ func TestSecondDevice(t *testing.T) {
 	}
 	s.says("POST", "/api/devices/invitation", "family", "{}", 429, "too-many-invitations")
 	_ = s.srv.DB.View(func(tx *store.Tx) error {
-		if given, err := tx.Access().Consents("p1"); err != nil || len(given) != 1 || given[0].Version != "1" {
+		if given, err := tx.Access().Consents("p1"); err != nil || len(given) != 1 || given[0].Version != "2" {
 			t.Errorf("consents %+v, %v; want the one given on joining", given, err)
 		}
 		return nil
@@ -324,8 +324,8 @@ func TestEveryFileNeedsConfirmation(t *testing.T) {
 			files++
 		}
 	}
-	if files != 4 { // one wearer, one family, the nights, the recalls
-		t.Errorf("%d routes ask for the passkey before giving a file, want 4", files)
+	if files != 5 { // one wearer, one family, the nights, the recalls, an adverse event
+		t.Errorf("%d routes ask for the passkey before giving a file, want 5", files)
 	}
 }
 

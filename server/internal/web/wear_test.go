@@ -361,7 +361,7 @@ func TestEndedAsksForNoRecall(t *testing.T) {
 	if got := states(); len(got) < 3 {
 		t.Fatalf("before: %v, want what is due, overdue and booked", got)
 	}
-	s.says("POST", "/api/clinic/wearers/w1/say", "desk", say(nil, `{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-09-28"}}`), 200, `"cease"`)
+	s.says("POST", "/api/clinic/wearers/w1/say", "desk", `{"sure":true,"causes":[],"entries":[{"kind":"cease","body":{"eyes":"both","reason":"ended","review_by":"2026-09-28"}}]}`, 200, `"cease"`)
 	if got := states(); len(got) != 1 || got[0] != "booked" {
 		t.Errorf("after the end of the treatment: %v, want the booked visit alone", got)
 	}

@@ -13,7 +13,7 @@ import (
 
 // reads are what of the store may be asked past the caller; what is not here
 // counts as a write.
-var reads = []string{"View", "Unreadable", "Size", "Refused"}
+var reads = []string{"View", "Unreadable", "Size", "Refused", "InPlace"}
 
 // mayWrite are the functions that write by themselves: the two that ask again, in
 // the transaction, whether the caller still may, and the look whether the disk
