@@ -32,10 +32,10 @@ test('findings stand beside one another, oldest first, with the change since the
   );
 });
 
-test('five visits at most, the newest', () => {
+test('five visits at most: the newest four and the first, against which they are read', () => {
   const many = Array.from({ length: 7 }, (_, i) => visit(`2026-0${7 - i}-01`, { axial_mm: 24 }));
   assert.deepEqual(
     overVisits(many).shown.map(v => v.date),
-    ['2026-03-01', '2026-04-01', '2026-05-01', '2026-06-01', '2026-07-01'],
+    ['2026-01-01', '2026-04-01', '2026-05-01', '2026-06-01', '2026-07-01'],
   );
 });

@@ -851,4 +851,9 @@ export const said = {
   'a real alert waits to be taken: no drill now': 'تنبيه حقيقي ينتظر من يستلمه: لا تدريب الآن',
   'fewer than 5': 'أقل من 5',
   none: 'لا شيء',
+  'Nothing is written down of this visit, and it counts as kept': 'لا شيء مدوّن عن هذه الزيارة، وهي تُحسب منجزة',
+  'A visit of this kind was kept on {x} already': 'تمت زيارة من هذا النوع في {x} من قبل',
+  'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':
+    'قياس انحناء القرنية للعين {x}: المسطّح أقوى من الحاد. هل هما معكوسان؟',
+  'The review is on {x}, more than three months away': 'المراجعة في {x}، بعد أكثر من ثلاثة أشهر',
 };

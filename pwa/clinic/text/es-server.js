@@ -887,4 +887,10 @@ export const said = {
   'a real alert waits to be taken: no drill now': 'una alerta real espera a que la asuman: ningún simulacro ahora',
   'fewer than 5': 'menos de 5',
   none: 'ninguno',
+  'Nothing is written down of this visit, and it counts as kept':
+    'No hay nada anotado de esta visita, y cuenta como hecha',
+  'A visit of this kind was kept on {x} already': 'Ya se hizo una visita de este tipo el {x}',
+  'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':
+    'Queratometría del ojo {x}: el plano tiene más potencia que el curvo. ¿Están cambiados?',
+  'The review is on {x}, more than three months away': 'La revisión es el {x}, dentro de más de tres meses',
 };

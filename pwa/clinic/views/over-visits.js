@@ -38,10 +38,9 @@ const ROWS = [
  * @returns {{shown: Visit[], rows: Row[]}} shown oldest first, as columns are read
  */
 export function overVisits(visits) {
-  const shown = visits
-    .filter(v => v.state === 'kept')
-    .slice(0, MOST)
-    .reverse();
+  const kept = visits.filter(v => v.state === 'kept');
+  // the first of all stays: it is what every change is read against
+  const shown = (kept.length > MOST ? [...kept.slice(0, MOST - 1), kept[kept.length - 1]] : kept).reverse();
   const rows = ROWS.flatMap(([path, label]) =>
     ['right', 'left'].map(eye => {
       const cells = shown.map(v => {

@@ -29,8 +29,13 @@ func TestDatesThatCannotBe(t *testing.T) {
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","right":{"axial_mm":239}}`, 422, "right eye, axial length: 239 mm is not possible; want 14 to 40 mm")
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","right":{"measures":{"shoe_size":3}}}`, 422, "shoe_size")
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","right":{"measures":{"pupil":4.5},"words":{"centration":"central"}}}`, 200, `"pupil":4.5`)
+	// nothing written down, the same kind twice in a day, flat and steep swapped: asked
+	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-26","state":"kept"}`, 409, "Nothing is written down of this visit")
+	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","note":"again"}`, 409, "kept on 2026-03-27 already")
+	s.says("POST", visits, "clinician", `{"kind":"one-week","date":"2026-03-26","state":"kept","right":{"measures":{"keratometry_flat":46.88,"keratometry_steep":40.66}}}`, 409, "Are they swapped?")
+	s.says("POST", visits, "clinician", `{"kind":"one-week","date":"2026-03-26","state":"kept","right":{"measures":{"keratometry_flat":40.66,"keratometry_steep":46.88}}}`, 200, "")
 	// only a sphere was measured: no cylinder and no axis are made of it; a half grade is one
-	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25},"grades":{"bulbar_redness":1.5}}}`, 200,
+	s.says("POST", visits, "clinician", `{"kind":"unscheduled","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25},"grades":{"bulbar_redness":1.5}}}`, 200,
 		`"left":{"residual":{"sphere":-0.25},"grades":{"bulbar_redness":1.5}}`)
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25,"cylinder":-0.5}}}`, 422, "no-axis")
 	s.says("POST", visits, "clinician", `{"kind":"recall","date":"2026-03-27","state":"kept","left":{"residual":{"sphere":-0.25,"axis":10}}}`, 422, "no-cylinder")

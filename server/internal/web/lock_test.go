@@ -47,7 +47,7 @@ func TestNoRouteReadsLongUnderTheWriteLock(t *testing.T) {
 	bodies := map[string]string{
 		"/api/sync":                                syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`)),
 		"/api/clinic/follow-ups":                   `{"wearer":"w1","rule":"silent","outcome":"reached","until":"2026-03-01"}`,
-		"/api/clinic/wearers/w1/visits":            `{"date":"2026-03-20","kind":"one-week","state":"kept"}`,
+		"/api/clinic/wearers/w1/visits":            `{"date":"2026-03-20","kind":"one-week","state":"kept","note":"well"}`,
 		"/api/clinic/wearers/w1/plan":              strings.Replace(string(s.usual()), "{", `{"base":1,`, 1),
 		"/api/clinic/alerts/" + alert + "/comment": `{"text":"a"}`,
 		"/api/reminders":                           `{"wearer":"w1","remind_first":"","parent_after_minutes":30}`,

@@ -108,7 +108,7 @@ func TestOneUnreadableRecordStopsNothing(t *testing.T) {
 			t.Parallel()
 			s := newSite(t)
 			s.planned()
-			s.says("POST", "/api/clinic/wearers/w1/visits", "clinician", `{"date":"2026-03-20","kind":"one-week","state":"kept"}`, 200, "")
+			s.says("POST", "/api/clinic/wearers/w1/visits", "clinician", `{"date":"2026-03-20","kind":"one-week","state":"kept","note":"well"}`, 200, "")
 			s.says("POST", "/api/clinic/follow-ups", "clinician", `{"wearer":"w1","rule":"silent","outcome":"reached","until":"2026-03-01"}`, 200, "")
 			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`),
 				entryJSON(`{"id":"01900000-0000-7000-8000-000000000002","dseq":2,"kind":"symptoms","body":{"right":{"redness":"marked","pain":"persists"}}}`),

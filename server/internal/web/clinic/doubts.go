@@ -125,6 +125,9 @@ func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bo
 	if ask := otherInstrument(v, mine); ask != "" && v.State == "kept" {
 		d.add("%s", ask)
 	}
+	if v.State == "kept" {
+		d.kept(v, mine)
+	}
 	if v.State != "booked" {
 		return d
 	}
@@ -150,6 +153,30 @@ func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bo
 	}
 	d.full(v, p, slices.DeleteFunc(slices.Clone(busy), func(b bookedAt) bool { return b.date != v.Date }))
 	return d
+}
+
+// kept asks about a visit that counts as kept and says nothing, of which there are two
+// on one day, or whose keratometry may stand the wrong way round: the steep meridian
+// has the greater power.
+func (d *doubts) kept(v *review.Visit, mine []review.Visit) {
+	raw, err := json.Marshal([]any{v.Right, v.Left, v.Note, v.Advice})
+	if err == nil && string(raw) == `[{},{},"",""]` {
+		d.add("Nothing is written down of this visit, and it counts as kept.")
+	}
+	if slices.ContainsFunc(mine, func(o review.Visit) bool {
+		return o.ID != v.ID && o.State == "kept" && o.Date == v.Date && o.Kind == v.Kind
+	}) {
+		d.add("A visit of this kind was kept on %s already.", v.Date)
+	}
+	for _, e := range []struct {
+		eye string
+		of  review.EyeFindings
+	}{{"right", v.Right}, {"left", v.Left}} {
+		flat, steep := e.of.Measures["keratometry_flat"], e.of.Measures["keratometry_steep"]
+		if steep > 0 && flat > steep {
+			d.add("Keratometry of the %s eye: flat has more power than steep. Are they swapped?", e.eye)
+		}
+	}
 }
 
 // full asks about an hour that another wearer has, for as long as an appointment
@@ -286,6 +313,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			Cancelled bool       `json:"cancelled"`
 			Text      string     `json:"text"`
 			ReviewBy  civil.Date `json:"review_by"`
+			Reason    string     `json:"reason"`
 		}
 		if err := json.Unmarshal(e.Body, &b); err != nil {
 			return err // written by now, so it is of its kind
@@ -296,7 +324,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 			if !slices.ContainsFunc(mine, func(x review.Visit) bool { return sameBooked(x, b.On, b.At) }) {
 				d = append(d, doubtVisit(saidVisit(mine, b.On, b.At), p, mine, busy, tx.Now.In(loc))...)
 			}
-		case e.Kind == care.Cease && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
+		case e.Kind == care.Cease && b.Reason != "ended" && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
 			d.add("The review is on %s, more than three months away.", b.ReviewBy)
 		case e.Kind == care.Word && ofVisit.MatchString(b.Text):
 			words = true
