@@ -1829,4 +1829,5 @@ export const rows = {
   'Lenses again after an emergency want an examination, or a logged call that reached the family.':
     'العودة إلى العدسات بعد حالة طارئة تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
   'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',
+  '(no number stored)': '(لا رقم محفوظًا)',
 };

@@ -1800,4 +1800,5 @@ export const rows = {
   'Lenses again after an emergency want an examination, or a logged call that reached the family.':
     'Para volver a las lentes de contacto tras una urgencia hace falta una exploración o una llamada anotada que localizó a la familia.',
   'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
+  '(no number stored)': '(sin número guardado)',
 };

@@ -1754,4 +1754,5 @@ export const rows = {
   'Lenses again after an emergency want an examination, or a logged call that reached the family.':
     '紧急情况之后再戴镜片，需要检查过眼睛，或有一次打通家庭的通话记录。',
   'Closed: {outcome}. Lenses: {decided}.': '已关闭：{outcome}。镜片：{decided}。',
+  '(no number stored)': '（未存号码）',
 };

@@ -252,7 +252,7 @@ function Duty({ duty }) {
     duty.map((p, i) => [
       i ? tr('; next: ') : tr('On duty: '),
       p.name,
-      p.phone && [' ', h('a', { href: tel(p.phone) }, p.phone)],
+      p.phone ? [' ', h('a', { href: tel(p.phone) }, p.phone)] : ` ${tr('(no number stored)')}`,
     ]),
     '.',
   );
