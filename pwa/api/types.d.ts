@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. e78729ab3fde84ce 863522f8b845beb7
+// Made by npm run api; not to be edited. cdd0494f98722751 505ce07b35f44c95
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -681,6 +681,12 @@ export interface components {
             eye: string;
             residual: components["schemas"]["EffectDay"][];
             status: string;
+            why: string;
+        };
+        EndOfWear: {
+            by: string;
+            night: string;
+            over: boolean;
             why: string;
         };
         EndRequest: {
@@ -2159,6 +2165,7 @@ export interface components {
             consent_withdrawn?: boolean;
             counts: components["schemas"]["Counts"];
             effect: components["schemas"]["EffectRow"][];
+            ends: components["schemas"]["EndOfWear"] | null;
             from: string;
             glance: components["schemas"]["Glance"];
             growth: components["schemas"]["GrowthRow"][];
@@ -2436,6 +2443,7 @@ export interface components {
             answered: number;
             birth?: string;
             code: string;
+            ends: components["schemas"]["EndOfWear"] | null;
             family: string;
             family_name: string;
             first_night: string;

@@ -274,6 +274,11 @@ export const said = {
   'Something is in use longer than planned. Do you have a new one at home?':
     'شيء مستعمل أطول مما خُطط. هل لديكم جديد في المنزل؟',
   'Does the app work for you, and is somebody writing?': 'هل يعمل التطبيق معكم، وهل يكتب أحد؟',
+  'Adverse event': 'حدث ضار',
+  'Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?':
+    'حدث شيء لعين أثناء اللبس وسجلناه. كيف سار الأمر منذ ذلك الحين، وهل بقي منه شيء؟',
+  'written down by the practice; it is looked at before every decision about lenses (common practice)':
+    'سجلته العيادة؛ يُنظر فيه قبل كل قرار بشأن العدسات (ممارسة شائعة)',
   'Open report': 'بلاغ مفتوح',
   Water: 'الماء',
   Symptoms: 'الأعراض',

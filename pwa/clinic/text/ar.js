@@ -498,6 +498,8 @@ export const rows = {
   'How far to trust the log': 'مدى الثقة بالسجل',
   'Read the figures as claims.': 'اقرأ الأرقام على أنها أقوال.',
   'Findings and lens': 'النتائج والعدسة',
+  'wear ends from the night of {date}': 'ينتهي اللبس ابتداءً من ليلة {date}',
+  'wear ended from the night of {date}': 'انتهى اللبس ابتداءً من ليلة {date}',
   'Last alerts': 'آخر التنبيهات',
   Danger: 'خطر',
   '{title} on {nights} of {nights2}': '{title} في {nights} من {nights2}',

@@ -294,6 +294,11 @@ export const said = {
   'Something is in use longer than planned. Do you have a new one at home?':
     'Algo lleva en uso más de lo previsto. ¿Tienen uno nuevo en casa?',
   'Does the app work for you, and is somebody writing?': '¿Les funciona la aplicación, y escribe alguien?',
+  'Adverse event': 'Evento adverso',
+  'Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?':
+    'Algo le pasó a un ojo durante el uso y lo anotamos. ¿Cómo ha ido desde entonces, y queda algo de ello?',
+  'written down by the practice; it is looked at before every decision about lenses (common practice)':
+    'anotado por la consulta; se mira antes de toda decisión sobre las lentes (práctica común)',
   'Open report': 'Informe abierto',
   Water: 'Agua',
   Symptoms: 'Síntomas',

@@ -509,6 +509,8 @@ export const rows = {
   'How far to trust the log': 'Hasta dónde fiarse del registro',
   'Read the figures as claims.': 'Lea las cifras como afirmaciones.',
   'Findings and lens': 'Hallazgos y lente',
+  'wear ends from the night of {date}': 'el uso termina a partir de la noche del {date}',
+  'wear ended from the night of {date}': 'el uso terminó a partir de la noche del {date}',
   'Last alerts': 'Últimas alertas',
   Danger: 'Peligro',
   '{title} on {nights} of {nights2}': '{title} en {nights} de {nights2}',

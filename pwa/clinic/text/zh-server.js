@@ -256,6 +256,11 @@ export const said = {
   'the plan asks for one every {x}': '计划要求每{x}一次',
   'Something is in use longer than planned. Do you have a new one at home?': '有东西使用超过计划时间。家里有新的吗？',
   'Does the app work for you, and is somebody writing?': '应用能正常使用吗，有人在记录吗？',
+  'Adverse event': '不良事件',
+  'Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?':
+    '配戴期间眼睛出过事，我们已记录。之后情况如何，现在还有没有？',
+  'written down by the practice; it is looked at before every decision about lenses (common practice)':
+    '由诊所记录；在对镜片作任何决定之前先看（通行做法）',
   'Open report': '未关闭的报告',
   Water: '水',
   Symptoms: '症状',

@@ -496,6 +496,8 @@ export const rows = {
   'How far to trust the log': '记录可信到什么程度',
   'Read the figures as claims.': '请把数字当作自述来看。',
   'Findings and lens': '检查结果与镜片',
+  'wear ends from the night of {date}': '从 {date} 夜晚起结束配戴',
+  'wear ended from the night of {date}': '已从 {date} 夜晚起结束配戴',
   'Last alerts': '最近的警报',
   Danger: '危险',
   '{title} on {nights} of {nights2}': '{nights2}中有{nights}：{title}',

@@ -29,6 +29,7 @@ export function Glance({ sum, outcomes }) {
           'data-test': 'stand',
         },
         h('h2', null, tr('Wear')),
+        sum.ends && h('p', { class: 'lead', 'data-test': 'ends' }, sentence(endWords(sum.ends))),
         h(
           'p',
           { class: 'lead' },
@@ -84,6 +85,20 @@ export function Glance({ sum, outcomes }) {
       ),
     ),
   );
+}
+
+/** @param {string} s */
+const sentence = s => s.charAt(0).toUpperCase() + s.slice(1);
+
+/** That wear ends, or has ended: from when, why, by whom. @param {NonNullable<Summary['ends']>} e */
+export function endWords(e) {
+  const date = day(e.night);
+  const when = e.over
+    ? tr('wear ended from the night of {date}', { date })
+    : tr('wear ends from the night of {date}', { date });
+  return [when, e.why && tr(e.why).toLowerCase(), e.by && tr('by {who_name}', { who_name: e.by })]
+    .filter(Boolean)
+    .join(', ');
 }
 
 /** @param {Stand} s */

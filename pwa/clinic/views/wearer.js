@@ -7,7 +7,7 @@ import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '.
 import { link } from '../route.js';
 import { Care } from './care.js';
 import { Download } from './download.js';
-import { Glance } from './glance.js';
+import { endWords, Glance } from './glance.js';
 import { EyesKey, Lines } from './lines.js';
 import { Nights } from './nights.js';
 import { Say, SayButton } from './say.js';
@@ -124,6 +124,7 @@ function Head({ sum, span }) {
         [
           sum.age ? tr('{age} years', { age: Math.floor(sum.age) }) : tr('age not known'),
           first ? tr('first night {date}', { date: day(first) }) : tr('not started'),
+          ...(sum.ends ? [endWords(sum.ends)] : []),
           sum.last_visit
             ? tr('last visit {date}, {kind}', {
                 date: day(sum.last_visit.date),

@@ -5,6 +5,7 @@ import * as api from '../api.js';
 import { h, Trouble, useEffect, useLoad, useRef, useState } from '../dom.js';
 import { day, LEVEL, nightsDue } from '../format.js';
 import { link, wearerPage } from '../route.js';
+import { endWords } from './glance.js';
 import { Pages } from './pages.js';
 import { Strip28, StripKey, WearTag } from './strip28.js';
 import { tr } from '../text.js';
@@ -199,6 +200,7 @@ function Rows({ me, rows, all }) {
                       h('span', { class: 'quiet' }, rest(w, nightsDue(w.first_night, me.today))),
                     ]
                   : tr('not started'),
+                w.ends && h('p', { 'data-test': 'ends' }, endWords(w.ends)),
               ),
               h('td', { class: 'date', 'data-is': tr('Last heard') }, w.last_heard ? day(w.last_heard) : tr('never')),
               h(

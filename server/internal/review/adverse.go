@@ -139,6 +139,35 @@ func Keys(list []Named) []string {
 	return out
 }
 
+// eventsSaid are all events in words, the newest first: when, what, which eye, how it
+// came out. None is left out for its age or because it settled.
+func eventsSaid(events []AdverseEvent) (out []string) {
+	all := slices.Clone(events)
+	slices.SortStableFunc(all, func(a, b AdverseEvent) int { return b.Began.Compare(a.Began) })
+	for i := range all {
+		e := &all[i]
+		eye := e.Eye + " eye"
+		if e.Eye == "both" {
+			eye = "both eyes"
+		}
+		said := e.Began.String() + " " + titleOf(AdverseKinds(), e.Kind) + ", " + eye + ": " + titleOf(AdverseOutcomes(), e.Outcome)
+		if len(e.Serious) > 0 {
+			said += " (serious)"
+		}
+		out = append(out, said)
+	}
+	return out
+}
+
+func titleOf(list []Named, key string) string {
+	for _, n := range list {
+		if n.Key == key {
+			return n.Title
+		}
+	}
+	return key
+}
+
 // AdverseFact is what the practice's figures need to know of an event.
 type AdverseFact struct {
 	Alert   care.AlertID

@@ -74,6 +74,36 @@ type Ending struct {
 	TakenBack civil.Date `json:"taken_back"`
 }
 
+// EndOfWear is the end that holds or lies ahead, in words for whoever opens a record.
+type EndOfWear struct {
+	Night civil.Date `json:"night"` // first one without lenses
+	Over  bool       `json:"over"`  // it has come
+	Why   string     `json:"why"`   // title of one of [EndingReasons]; empty: no reason was written down
+	By    string     `json:"by"`    // who wrote it; empty: not known
+}
+
+// EndOf returns the end of the newest course, nil while wear goes on. Courses are in
+// order of time, as [Courses] returns them.
+func EndOf(courses []Course, endings []Ending, today civil.Date) *EndOfWear {
+	if len(courses) == 0 || courses[len(courses)-1].Stopped.IsZero() {
+		return nil
+	}
+	e := EndOfWear{Night: courses[len(courses)-1].Stopped}
+	e.Over = !e.Night.After(today)
+	for _, x := range endings {
+		if x.Stopped != e.Night || !x.TakenBack.IsZero() {
+			continue
+		}
+		e.By = x.By
+		for _, r := range EndingReasons() {
+			if r.Key == x.Reason {
+				e.Why = r.Title
+			}
+		}
+	}
+	return &e
+}
+
 // EndingReason is a reason for which wear is ended.
 type EndingReason struct {
 	Key   string `json:"key"`

@@ -89,6 +89,9 @@ func safetyRules() []pointRule {
 			}
 			return ifAny(open, "A report from home is still open with us. May we go through it first?")
 		}},
+		{"adverse-event", "written down by the practice; it is looked at before every decision about lenses (common practice)", func(_ *Summary, s *state) (string, string) {
+			return ifAny(eventsSaid(s.in.Events), "Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?")
+		}},
 		{"symptoms", "signs listed in the class labelling and by public-health bodies; the eye is judged by examination only", func(sum *Summary, _ *state) (string, string) {
 			var found []string
 			for _, r := range sum.Symptoms {

@@ -19,6 +19,7 @@ type topic struct {
 func topics() []topic {
 	return []topic{
 		{"Open report", true, []string{"alert-not-closed"}},
+		{"Adverse event", true, []string{"adverse-event"}},
 		{"Wrote to the clinic", true, []string{"wrote"}},
 		{"Water", true, []string{"water-contact"}},
 		{"Symptoms", true, []string{"symptoms", "sore-eye-nights", "stuck-lens", "stuck-twice", "morning-sore", "peroxide-short"}},

@@ -37,6 +37,8 @@ type Input struct {
 	Plans   []PlanFacts     // every version of the plan
 	Visits  []Visit         // every visit, kept or missed
 	Alerts  []AlertFact     // every alert of this wearer
+	Events  []AdverseEvent  // what happened to an eye, as the practice wrote it down, of all times
+	Endings []Ending        // why wear was ended
 	Wear    []care.WearFact // what the wear state reads, of all times; nil takes it from Entries
 	People  map[care.PersonID]string
 	Lenses  map[string]string // the lens in use by eye, in words; may be nil
@@ -231,6 +233,7 @@ type Summary struct {
 	To         civil.Date   `json:"to"`
 	Age        float64      `json:"age"`  // years on Today, one decimal; 0 when the birth date is not known
 	Plan       *PlanFacts   `json:"plan"` // the version in force on To; nil when there is none
+	Ends       *EndOfWear   `json:"ends"` // the end of wear that holds or lies ahead; nil while none does
 	LastVisit  *Visit       `json:"last_visit"`
 	NextVisit  *Visit       `json:"next_visit"`
 	Nights     []NightRow   `json:"nights"` // every night of the range, in order

@@ -60,6 +60,7 @@ func Summarise(in Input) Summary {
 	sum.Acuity = s.acuity()
 	sum.Effect = s.effect()
 	sum.Growth = growth(in.Visits, in.Wearer, Courses(in.Plans), in.Today)
+	sum.Ends = EndOf(Courses(in.Plans), in.Endings, in.Today)
 	sum.Pauses = s.pauses()
 	sum.Timeline = s.timeline(&sum)
 	s.cannotTell(&sum)

@@ -494,3 +494,42 @@ func TestTheFamilyHearsWhoEndedWear(t *testing.T) {
 		}
 	}
 }
+
+// Whoever opens the review or the list of wearers sees that wear ends and why, and an
+// adverse event that the practice wrote down, whatever range is looked at.
+func TestTheConsoleSaysTheEndAndTheEvent(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	const at = "/api/clinic/wearers/w1/"
+	night := civil.NightOf(simNow, simNow.Location())
+	if raw := s.says("GET", at+"review", "clinician", "", 200, `"ends":null`); strings.Contains(raw, "Infection of the cornea") {
+		t.Error("nothing happened yet")
+	}
+	s.update(func(tx *store.Tx) error {
+		e := review.AdverseEvent{ID: "e1", Version: 1, Kind: "infection", Eye: "right", Began: night.AddDays(-300), Outcome: "settled-with-trace", Serious: []string{"lasting"}}
+		return tx.Chart().Shelve(register.Events, "w1", e.ID, e)
+	})
+	s.says("POST", at+"end", "clinician", `{"stopped":"`+night.AddDays(7).String()+`","reason":"adverse-event","base":1}`, 200, "")
+	type view struct {
+		Ends   *review.EndOfWear
+		Glance struct{ Raise []review.Raise }
+	}
+	want := review.EndOfWear{Night: night.AddDays(7), Why: "An adverse event", By: s.course().Endings[0].By}
+	v := decode[view](t, s.says("GET", at+"review", "clinician", "", 200, ""))
+	if v.Ends == nil || *v.Ends != want {
+		t.Errorf("review: %+v, want %+v", v.Ends, want)
+	}
+	if r := v.Glance.Raise; len(r) == 0 || !r[0].Danger || !strings.Contains(r[0].Text, night.AddDays(-300).String()+" Infection of the cornea, right eye: Settled, with a scar or another trace (serious)") {
+		t.Errorf("raised: %+v", r)
+	}
+	for _, w := range decode[struct {
+		Wearers []struct {
+			ID   string
+			Ends *review.EndOfWear
+		}
+	}](t, s.says("GET", "/api/clinic/wearers", "clinician", "", 200, "")).Wearers {
+		if (w.ID == "w1") != (w.Ends != nil) || w.Ends != nil && *w.Ends != want {
+			t.Errorf("list: %s %+v", w.ID, w.Ends)
+		}
+	}
+}

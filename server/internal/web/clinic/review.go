@@ -70,6 +70,12 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 		}
 		in.People[e.Author] = p.Name
 	}
+	if in.Events, err = register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
+		return in, err
+	}
+	if in.Endings, err = register.Shelved[review.Ending](tx.Chart(), register.Endings, w.ID); err != nil {
+		return in, err
+	}
 	if in.Lenses, err = lensWords(tx, w.ID); err != nil {
 		return in, err
 	}

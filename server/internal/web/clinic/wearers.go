@@ -9,6 +9,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
@@ -36,7 +37,9 @@ type wearerRow struct {
 	NextRecall civil.Date    `json:"next_recall"`
 	Overdue    bool          `json:"overdue"`
 	Stopped    bool          `json:"stopped"` // by agreement, as of today
-	Alert      string        `json:"alert" enum:",emergency,urgent,routine,note"`
+	// Ends is the end of wear that holds or lies ahead; null while none does.
+	Ends  *review.EndOfWear `json:"ends"`
+	Alert string            `json:"alert" enum:",emergency,urgent,routine,note"`
 
 	silent bool // by the practice's limits
 }
@@ -158,10 +161,15 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 	if p := f.Plan(); p != nil {
 		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
 	}
+	endings, err := register.Shelved[review.Ending](tx.Chart(), register.Endings, w.ID)
+	if err != nil {
+		return r, err
+	}
+	r.Ends = review.EndOf(review.Courses(f.Plans), endings, today)
 	var wear review.Share
 	facts := tx.Log().WearFacts(w.ID)
 	var written []*care.Entry
-	err := tx.Log().NightEntries(w.ID, today.AddDays(-rowNights), today.AddDays(-1), func(e care.Entry) bool {
+	err = tx.Log().NightEntries(w.ID, today.AddDays(-rowNights), today.AddDays(-1), func(e care.Entry) bool {
 		written = append(written, &e)
 		return review.InTime(&e)
 	})
