@@ -279,6 +279,8 @@ export const said = {
     'حدث شيء لعين أثناء اللبس وسجلناه. كيف سار الأمر منذ ذلك الحين، وهل بقي منه شيء؟',
   'written down by the practice; it is looked at before every decision about lenses (common practice)':
     'سجلته العيادة؛ يُنظر فيه قبل كل قرار بشأن العدسات (ممارسة شائعة)',
+  'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
+    'لا يوجد حدث ضار مسجل لهذا اللابس: سجّله تحت «العدسات» كي يُحسب ويظهر في المراجعة',
   'Open report': 'بلاغ مفتوح',
   Water: 'الماء',
   Symptoms: 'الأعراض',

@@ -299,6 +299,8 @@ export const said = {
     'Algo le pasó a un ojo durante el uso y lo anotamos. ¿Cómo ha ido desde entonces, y queda algo de ello?',
   'written down by the practice; it is looked at before every decision about lenses (common practice)':
     'anotado por la consulta; se mira antes de toda decisión sobre las lentes (práctica común)',
+  'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
+    'No hay anotado ningún evento adverso de esta persona: anótelo en «Lentes», para que cuente y conste en la revisión',
   'Open report': 'Informe abierto',
   Water: 'Agua',
   Symptoms: 'Síntomas',

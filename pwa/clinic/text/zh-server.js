@@ -261,6 +261,8 @@ export const said = {
     '配戴期间眼睛出过事，我们已记录。之后情况如何，现在还有没有？',
   'written down by the practice; it is looked at before every decision about lenses (common practice)':
     '由诊所记录；在对镜片作任何决定之前先看（通行做法）',
+  'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
+    '此配戴者没有不良事件记录：请在“镜片”中写下，以便计入并显示在回顾中',
   'Open report': '未关闭的报告',
   Water: '水',
   Symptoms: '症状',

@@ -476,7 +476,8 @@ func TestTheFamilyHearsWhoEndedWear(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
 	stopped := civil.NightOf(simNow, simNow.Location()).AddDays(7).String()
-	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"`+stopped+`","reason":"adverse-event","base":1}`, 200, "")
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"`+stopped+`","reason":"adverse-event","base":1}`, 409, "No adverse event of this wearer is written down")
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"`+stopped+`","reason":"adverse-event","base":1,"sure":true}`, 200, "")
 	type family struct {
 		Wearers []struct {
 			ID      string

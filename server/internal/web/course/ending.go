@@ -52,7 +52,11 @@ func (c *call) end() error {
 		if err != nil {
 			return "", err
 		}
-		if err := s.mayEnd(&req, today); err != nil {
+		events, err := register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID)
+		if err != nil {
+			return "", err
+		}
+		if err := s.mayEnd(&req, len(events) > 0, today); err != nil {
 			return "", err
 		}
 		d := s.plan
@@ -88,8 +92,9 @@ func endingTitle(key string) string {
 	return key
 }
 
-// mayEnd refuses an end that cannot be, and asks about an odd date.
-func (s *stand) mayEnd(req *endRequest, today civil.Date) error {
+// mayEnd refuses an end that cannot be, and asks about an odd date and about an adverse
+// event of which there is no record.
+func (s *stand) mayEnd(req *endRequest, recorded bool, today civil.Date) error {
 	if len(s.courses) == 0 {
 		return care.Errorf(care.Conflict, "not-started", "wear has not begun: there is nothing to end")
 	}
@@ -106,6 +111,9 @@ func (s *stand) mayEnd(req *endRequest, today civil.Date) error {
 	var ask []string
 	if n := req.Stopped.DaysSince(today); n > farOff || n < -farOff {
 		ask = append(ask, fmt.Sprintf("The first night without lenses, %s, is more than %d days away.", req.Stopped, farOff))
+	}
+	if req.Reason == "adverse-event" && !recorded {
+		ask = append(ask, "No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review.")
 	}
 	return record.AskUnless(req.Sure, ask)
 }
