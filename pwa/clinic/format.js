@@ -45,6 +45,12 @@ function inOwn(date, style) {
   return format.format(dayNumber(date.slice(0, 10)) * DAY_MS);
 }
 
+/** @param {string} date "YYYY-MM-DD" @returns {string} such as "3 Nov" */
+export const dayMonth = date =>
+  language().tag === 'en'
+    ? `${+date.slice(8, 10)} ${monthName(date)}`
+    : inOwn(date, { day: 'numeric', month: 'short' });
+
 /** @param {string} date of a month "YYYY-MM-DD" @returns {string} such as "Nov" */
 export const monthName = date =>
   language().tag === 'en' ? MONTHS[+date.slice(5, 7) - 1] : inOwn(date, { month: 'short' });

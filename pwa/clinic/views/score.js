@@ -2,7 +2,7 @@
 // row a strip on one axis, its figure at the right end.
 
 import { h } from '../dom.js';
-import { day, dayNumber, number, plural } from '../format.js';
+import { day, dayMonth, dayNumber, monthName, number, plural } from '../format.js';
 import { clockRange, columnsOf, drawnAs, nightHours, percent, rankedCare } from '../strips.js';
 import { nightWords } from './nights.js';
 import { language, tr } from '../text.js';
@@ -129,9 +129,7 @@ function Axis({ columns, x, bottom, weekly }) {
       'g',
       { key: c.from },
       (weekly ? first : monday) && h('line', { x1: x(i), x2: x(i), y1: 18, y2: bottom, class: 's-week' }),
-      first &&
-        room &&
-        h('text', { x: x(i), y: 12, class: 's-quiet' }, i === 0 ? day(c.from).slice(0, -5) : day(c.from).split(' ')[1]),
+      first && room && h('text', { x: x(i), y: 12, class: 's-quiet' }, i === 0 ? dayMonth(c.from) : monthName(c.from)),
     );
   });
 }

@@ -4,7 +4,7 @@
 import { DataTable, h } from '../dom.js';
 import { lastPaused } from '../calendar.js';
 import { closingRows } from '../closings.js';
-import { dateOf, day, dayNumber, plural, title } from '../format.js';
+import { dateOf, day, dayMonth, dayNumber, plural, title } from '../format.js';
 import { reportsOnPaper } from '../paper.js';
 import { tr } from '../text.js';
 
@@ -77,7 +77,7 @@ export function Timeline({ sum, zone, outcomes }) {
             'g',
             null,
             h('line', { x1: x(dateOf(t)), x2: x(dateOf(t)), y1: 4, y2: height - 20, class: 't-grid' }),
-            h('text', { x: x(dateOf(t)), y: height - 6, class: 't-date' }, day(dateOf(t)).slice(0, -5)),
+            h('text', { x: x(dateOf(t)), y: height - 6, class: 't-date' }, dayMonth(dateOf(t))),
           ),
         ),
         end > sum.today &&
