@@ -35,7 +35,7 @@ type Glance struct {
 type Stand struct {
 	Eye   string     `json:"eye"`
 	State string     `json:"state"` // none, rest or stop
-	Since civil.Date `json:"since"` // night of the earliest cause that holds; zero when none does
+	Since civil.Date `json:"since"` // date of the earliest cause that holds, see reportedOn; zero when none does
 	Until civil.Date `json:"until"` // first night without a cause by what is known; zero when none is
 	By    string     `json:"by"`    // who wrote that cause
 	Why   string     `json:"why"`   // what kind of entry it is, in words
@@ -119,8 +119,9 @@ func (s *state) stand() []Stand {
 			row.State = "none"
 		}
 		for _, c := range w.Causes {
-			if row.Since.IsZero() || c.Night.Before(row.Since) {
-				row.Since, row.Why = c.Night, causeWords(c.Kind)
+			on := s.reportedOn(c)
+			if row.Since.IsZero() || on.Before(row.Since) {
+				row.Since, row.Why = on, causeWords(c.Kind)
 				if e := s.byID[c.ID]; e != nil {
 					row.By = s.in.People[e.Author]
 				}
@@ -129,6 +130,17 @@ func (s *state) stand() []Stand {
 		out = append(out, row)
 	}
 	return out
+}
+
+// reportedOn is the calendar date on which a report was written when that was in its own
+// night, whose morning is the next date; of any other cause the date of its night.
+func (s *state) reportedOn(c care.Cause) civil.Date {
+	if e := s.byID[c.ID]; e != nil && c.Kind == care.Symptoms {
+		if at := writtenAt(e); civil.NightOf(at, at.Location()) == c.Night {
+			return civil.DateOf(at)
+		}
+	}
+	return c.Night
 }
 
 func causeWords(k care.EntryKind) string {

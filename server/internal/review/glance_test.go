@@ -147,3 +147,17 @@ func TestGlanceSaysTheStop(t *testing.T) {
 		}
 	}
 }
+
+// A report of 05:19 belongs to the night before by the log, and was made that day.
+func TestAStopIsSinceTheDayOfTheReport(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	d.worn("2026-11-10", "21:00", "07:00")
+	e := d.write("2026-11-11", "symptoms", `{"right":{"pain":"severe"}}`, "2026-11-12T05:19")
+	in := d.over("2026-11-01", "2026-11-12", plan("2026-11-01"))
+	in.Wear = []care.WearFact{{ID: e.ID, Kind: care.Symptoms, Night: e.Night, State: "stored", Judged: care.Marks{Right: care.Stop, Given: true}}}
+	sum := review.Summarise(in)
+	if s := sum.Glance.Stand; s[0].State != "stop" || s[0].Since != civil.MustDate("2026-11-12") {
+		t.Errorf("%+v", s)
+	}
+}
