@@ -3,8 +3,8 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { tellLeft } from '../app/data/left.js';
 
-/** @param {Record<string, string>} kept @param {boolean} [full] */
-function phone(kept, full) {
+/** @param {Record<string, string>} kept @param {boolean} [full] @param {any[]} [nights] of the log, by key */
+function phone(kept, full, nights) {
   /** @type {any[]} */
   const wrote = [];
   const storage = /** @type {any} */ ({
@@ -17,7 +17,7 @@ function phone(kept, full) {
     },
   });
   const app = /** @type {any} */ ({
-    state: { zone: 'UTC', family: { wearers: [{ id: 'w1' }, { id: 'w2' }] } },
+    state: { zone: 'UTC', nights: new Map(nights), family: { wearers: [{ id: 'w1' }, { id: 'w2' }] } },
     write: async (/** @type {any[]} */ drafts) => {
       if (full) throw new Error('full');
       wrote.push(...drafts);
@@ -112,4 +112,16 @@ test('when the screen goes dark in a check only what is urgent is told', async (
     wrote.map((/** @type {any} */ d) => d.kind),
     ['symptoms'],
   );
+});
+
+test('a report that is opened again and left as it was says nothing new; one made worse does', async () => {
+  const right = { injury: 'no', discharge: 'pus' };
+  const e = { wearer: 'w1', kind: 'symptoms', body: { right, now: 'none', other: 'unknown', told: { right: 'stop' } } };
+  const log = [['w1/2026-03-28', { wearer: 'w1', entries: [e] }]];
+  const again = phone({ 'check-w1': said(right) }, false, log);
+  await again.tell();
+  assert.deepEqual(again.wrote, []);
+  const worse = phone({ 'check-w1': said({ ...right, pain: 'severe' }) }, false, log);
+  await worse.tell();
+  assert.deepEqual(worse.wrote[0].body.right, { ...right, pain: 'severe' });
 });

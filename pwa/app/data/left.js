@@ -3,8 +3,16 @@
 // when it is needed.
 import { nightOf } from '../../../schedule/civil/civil.js';
 import { levelRank, triage } from '../../../alerts/evaluate.js';
+import { reportsOf } from '../app.js';
 import { bodyOf, readDraft } from '../model/check.js';
 import { RULES } from '../model/report.js';
+
+/** @param {any} body of a report @returns {string} the answers alone, in one order */
+const signsOf = body =>
+  JSON.stringify([
+    ...[body.right, body.left].map(eye => Object.entries(eye ?? {}).sort()),
+    ...[body.now, body.ill, body.water].map(said => said ?? ''),
+  ]);
 
 /** What is heard without being finished. */
 const HEARD = levelRank('routine');
@@ -24,6 +32,8 @@ export async function tellLeft(app, { kept = localStorage, least = 0 } = {}) {
     const rank = levelRank(triage(RULES, body).level);
     const [since, told] = (kept.getItem(`left-${id}`) ?? '').split('/');
     if (rank < least || (since === `${d.since}` && rank <= Math.max(HEARD - 1, Number(told ?? 0)))) continue;
+    // A report that was opened to be answered again, and left as it was, is known already.
+    if (reportsOf(app.state).some(e => e.wearer === id && signsOf(e.body) === signsOf(body))) continue;
     const before = kept.getItem(`left-${id}`);
     kept.setItem(`left-${id}`, `${d.since}/${rank}`);
     const eyes = d.answers.eyes.length > 1 ? 'both' : d.answers.eyes[0];
