@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. cdd0494f98722751 505ce07b35f44c95
+// Made by npm run api; not to be edited. 0d63f29e872cfc36 5ecc7af215e920b5
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -860,6 +860,7 @@ export interface components {
             settled: string;
             sight_is?: number;
             sight_was?: number;
+            sure?: boolean;
             told?: string;
             told_number?: string;
             told_on: string;

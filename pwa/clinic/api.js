@@ -574,7 +574,7 @@ export const noteSpectacles = (wearer, note) => call('POST', `wearers/${id(weare
 /** POST wearers/:id/start-over, or go-on when the end was a mistake. @param {string} wearer @param {'start-over'|'go-on'} how @param {Schemas['AgainRequest']} again @returns {Promise<object>} */
 export const wearAgain = (wearer, how, again) => call('POST', `wearers/${id(wearer)}/${how}`, again);
 
-/** POST wearers/:id/events: an adverse event, new or a later version. @param {string} wearer @param {AdverseEvent & {base: number}} event @returns {Promise<Schemas['EventReply']>} */
+/** POST wearers/:id/events: an adverse event, new or a later version. @param {string} wearer @param {AdverseEvent & {base: number, sure?: boolean}} event @returns {Promise<Schemas['EventReply']>} */
 export const saveEvent = (wearer, event) => call('POST', `wearers/${id(wearer)}/events`, event);
 
 /** The address of an adverse event as a file. @param {string} wearer @param {string} event */

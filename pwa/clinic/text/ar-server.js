@@ -281,6 +281,8 @@ export const said = {
     'سجلته العيادة؛ يُنظر فيه قبل كل قرار بشأن العدسات (ممارسة شائعة)',
   'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
     'لا يوجد حدث ضار مسجل لهذا اللابس: سجّله تحت «العدسات» كي يُحسب ويظهر في المراجعة',
+  'A name of the family stands in the words of the event. Its file leaves the practice: write “the child” or “a parent” instead':
+    'في كلمات الحدث اسم من أسماء العائلة. ملفه يغادر العيادة: اكتب «الطفل» أو «أحد الوالدين» بدلاً منه',
   'Open report': 'بلاغ مفتوح',
   Water: 'الماء',
   Symptoms: 'الأعراض',

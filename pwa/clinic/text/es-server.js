@@ -301,6 +301,8 @@ export const said = {
     'anotado por la consulta; se mira antes de toda decisión sobre las lentes (práctica común)',
   'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
     'No hay anotado ningún evento adverso de esta persona: anótelo en «Lentes», para que cuente y conste en la revisión',
+  'A name of the family stands in the words of the event. Its file leaves the practice: write “the child” or “a parent” instead':
+    'En las palabras del evento hay un nombre de la familia. Su archivo sale de la consulta: escriba «el niño» o «un progenitor» en su lugar',
   'Open report': 'Informe abierto',
   Water: 'Agua',
   Symptoms: 'Síntomas',

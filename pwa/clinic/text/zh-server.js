@@ -263,6 +263,8 @@ export const said = {
     '由诊所记录；在对镜片作任何决定之前先看（通行做法）',
   'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
     '此配戴者没有不良事件记录：请在“镜片”中写下，以便计入并显示在回顾中',
+  'A name of the family stands in the words of the event. Its file leaves the practice: write “the child” or “a parent” instead':
+    '事件的文字中有家庭成员的名字。其文件会离开诊所：请改写“孩子”或“家长”',
   'Open report': '未关闭的报告',
   Water: '水',
   Symptoms: '症状',

@@ -9,7 +9,7 @@ import { quantity } from '../quantities.js';
 import { tr } from '../text.js';
 import { Download } from './download.js';
 import { DESIGNS, lensWords, wordOf } from './lenses.js';
-import { NumberField } from './number-field.js';
+import { NumberField, Unlikely } from './number-field.js';
 
 /** @import { AdverseEvent, Course, Me } from '../api.js' */
 /** @typedef {Course['kinds']} Words */
@@ -231,6 +231,12 @@ function EventForm({ course, event, done, cancel }) {
   const [f, setF] = useState(event);
   const action = useAction();
   const error = action.error;
+  const save = (/** @type {boolean} */ sure) =>
+    action.run(async () => {
+      const { earlier, ...sent } = f;
+      await api.saveEvent(course.wearer.id, { ...sent, base: event.version, sure });
+      done();
+    });
   const fault = (/** @type {string} */ path) => (error?.field === path ? error.message : undefined);
   /** @param {string} path @param {unknown} value */
   const set = (path, value) => setF(put(f, path, value));
@@ -336,11 +342,7 @@ function EventForm({ course, event, done, cancel }) {
       'data-test': 'event-form',
       onSubmit: (/** @type {Event} */ e) => {
         e.preventDefault();
-        action.run(async () => {
-          const { earlier, ...sent } = f;
-          await api.saveEvent(course.wearer.id, { ...sent, base: event.version });
-          done();
-        });
+        save(false);
       },
     },
     h(
@@ -437,6 +439,7 @@ function EventForm({ course, event, done, cancel }) {
       text('told_number', tr('Under the number'), 60),
     ),
     h(FormFault, { error }),
+    h(Unlikely, { error, busy: action.busy, yes: () => save(true), word: tr('Yes, save it all the same') }),
     h(
       'div',
       { class: 'buttons' },

@@ -534,3 +534,23 @@ func TestTheConsoleSaysTheEndAndTheEvent(t *testing.T) {
 		}
 	}
 }
+
+// The file of an event leaves the practice under a code: a name of the family in its
+// words is asked about, whatever the case of its letters, and nothing is stored unasked.
+func TestANameInAnEventIsAskedAbout(t *testing.T) {
+	t.Parallel()
+	s := planned(t)
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().AddPerson(care.Person{ID: "p7", Family: "f1", Name: "Ana Example", Role: care.Parent})
+	})
+	body := func(words, sure string) string {
+		return `{"base":0,"kind":"infection","eye":"right","began":"2026-03-01","aware":"2026-03-01","words":"` + words + `","outcome":"not-known","device":{"in_wear":"yes","kept":"no"},"reporter":{"name":"Dr A"}` + sure + `}`
+	}
+	const path = "/api/clinic/wearers/w1/events"
+	s.says("POST", path, "clinician", body("Seen with ANA, red eye", ""), 409, "A name of the family")
+	if got := s.course().Events; len(got) != 0 {
+		t.Errorf("stored unasked: %+v", got)
+	}
+	s.says("POST", path, "clinician", body("Banana juice in the eye", ""), 200, "")
+	s.says("POST", path, "clinician", body("Seen with ANA, red eye", `,"sure":true`), 200, "")
+}

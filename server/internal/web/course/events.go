@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
@@ -24,7 +26,8 @@ const (
 
 type eventRequest struct {
 	review.AdverseEvent
-	Base int `json:"base"` // the version it began from; 0 for a new one
+	Base int  `json:"base"`           // the version it began from; 0 for a new one
+	Sure bool `json:"sure,omitempty"` // a name in its words was asked about
 }
 
 type eventReply struct {
@@ -41,6 +44,9 @@ func (c *call) saveEvent() error {
 	var r eventReply
 	return c.update("stored adverse event", &r, func(tx *store.Tx, w care.Wearer, today civil.Date) (string, error) {
 		if err := checkEvent(tx, w, &e, today); err != nil {
+			return "", err
+		}
+		if err := askNames(tx, w, &e, req.Sure); err != nil {
 			return "", err
 		}
 		all, err := register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID)
@@ -72,6 +78,36 @@ func (c *call) saveEvent() error {
 		r.Event = e
 		return e.ID, tx.Chart().Shelve(register.Events, w.ID, e.ID, e)
 	})
+}
+
+// askNames asks about a name of the family in the words of an event: its file leaves
+// the practice, and says who is meant by a code alone.
+func askNames(tx *store.Tx, w care.Wearer, e *review.AdverseEvent, sure bool) error {
+	people, err := tx.Register().People(w.Family)
+	if err != nil {
+		return err
+	}
+	wearers, err := tx.Register().Wearers(w.Family)
+	if err != nil {
+		return err
+	}
+	names := w.Name
+	for _, p := range people {
+		names += " " + p.Name
+	}
+	for _, x := range wearers {
+		names += " " + x.Name
+	}
+	apart := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsMark(r) }
+	said := strings.FieldsFunc(strings.Join([]string{e.Words, e.Found, e.History, e.Treatment}, " "), apart)
+	var ask []string
+	for _, name := range strings.FieldsFunc(names, apart) {
+		same := func(word string) bool { return strings.EqualFold(word, name) }
+		if utf8.RuneCountInString(name) > 1 && slices.ContainsFunc(said, same) {
+			ask = []string{"A name of the family stands in the words of the event. Its file leaves the practice: write “the child” or “a parent” instead."}
+		}
+	}
+	return record.AskUnless(sure, ask)
 }
 
 // checkEvent refuses what an event cannot be.
