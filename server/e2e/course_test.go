@@ -105,7 +105,8 @@ func TestAnAdverseEventIsWrittenDown(t *testing.T) {
 		tap("event-new"), fill("What it was", "infiltrate"), fill("Began", "2026-03-10"), fill("What happened", "Red right eye on waking, grey spot near the limbus."), tap("event-save"))
 	run(t, desk, see("event", "Infiltrate without infection"), see("event", "Version 1"))
 	shot(t, desk, "adverse-event")
-	run(t, desk, see("event", "Not known yet"), tap("event-print"), becomes(`document.body.classList.contains('event-on-paper')`))
+	// What the button asks the browser for is done below, and a page is printed once at a time.
+	run(t, desk, see("event", "Not known yet"), awaited(`Promise.resolve(window.print = () => {}).then(() => true)`), tap("event-print"), becomes(`document.body.classList.contains('event-on-paper')`))
 	if n := printed(t, desk, "adverse-event-sheet", 210/25.4, 297/25.4); n != 1 {
 		t.Errorf("an event takes %d sheets of A4, want 1", n)
 	}
