@@ -61,7 +61,7 @@ func keep(t *testing.T, tab context.Context, name string) {
 	t.Helper()
 	var picture []byte
 	run(t, tab, func(ctx context.Context, tab *chromedp.Target) (chromedp.Void, error) {
-		res, err := cdp.Call(ctx, tab, page.CaptureScreenshot, page.CaptureScreenshotParams{Format: page.CaptureScreenshotFormatWebp, Quality: new(int64(70))})
+		res, err := cdp.Call(ctx, tab, page.CaptureScreenshot, page.CaptureScreenshotParams{Format: page.CaptureScreenshotFormatWebp, Quality: new(int64(60))})
 		picture = res.Data
 		return chromedp.Void{}, err
 	})
