@@ -104,6 +104,7 @@ export const said = {
   'closed by {x}': 'أغلقه {x}',
   'nobody has answered: {x}': 'لم يجب أحد: {x}',
   'shown on a device, not yet acknowledged': 'ظهر على جهاز ولم يُستلم بعد',
+  'handed over to the mail server, nobody has answered': 'سُلّم إلى خادم البريد ولم يردّ أحد',
   'handed over to a device, not yet shown': 'سُلّم إلى جهاز ولم يظهر بعد',
   'no device or mail address could be reached: phone whoever is on duty':
     'تعذر الوصول إلى أي جهاز أو بريد: اتصل بالمناوب',

@@ -117,6 +117,7 @@ export const said = {
   'closed by {x}': 'cerrada por {x}',
   'nobody has answered: {x}': 'nadie ha respondido: {x}',
   'shown on a device, not yet acknowledged': 'mostrada en un dispositivo, aún sin asumir',
+  'handed over to the mail server, nobody has answered': 'entregada al servidor de correo, nadie ha respondido',
   'handed over to a device, not yet shown': 'entregada a un dispositivo, aún sin mostrar',
   'no device or mail address could be reached: phone whoever is on duty':
     'no se alcanzó ningún dispositivo ni correo: llame a quien esté de guardia',

@@ -94,6 +94,7 @@ export const said = {
   'closed by {x}': '由{x}关闭',
   'nobody has answered: {x}': '无人应答：{x}',
   'shown on a device, not yet acknowledged': '已在设备上显示，尚无人接手',
+  'handed over to the mail server, nobody has answered': '已交给邮件服务器，尚无人应答',
   'handed over to a device, not yet shown': '已送到设备，尚未显示',
   'no device or mail address could be reached: phone whoever is on duty': '没有可送达的设备或邮箱：请致电值班人',
   'waiting to be told': '等待通知',

@@ -230,6 +230,9 @@ func standing(a escalate.Alert) string {
 	for _, e := range slices.Backward(a.History) {
 		switch e.Kind {
 		case escalate.Sent:
+			if strings.HasPrefix(e.Text, string(escalate.Mail)+":") {
+				return "handed over to the mail server, nobody has answered"
+			}
 			return "handed over to a device, not yet shown"
 		case escalate.Failed:
 			return "no device or mail address could be reached: phone whoever is on duty"
