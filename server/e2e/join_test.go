@@ -113,7 +113,7 @@ func TestFirstRunFromAnInvitation(t *testing.T) {
 			} else {
 				run(t, tr.tab, chromedp.Navigate(a.URL()+"/join"), chromedp.WaitVisible(sel("join")), chromedp.SendKeys(sel("join-code"), strings.ToLower(inv.Code)))
 			}
-			run(t, tr.tab, seeIn("main", tc.agree), tap("join"), chromedp.WaitVisible(chromedp.CSS(".notice.alarm"))) // not without agreeing
+			run(t, tr.tab, seeIn("main", tc.agree), tap("join"), chromedp.WaitVisible(chromedp.CSS("#consent-fault"))) // not without agreeing
 			shoot("1-join")
 			run(t, tr.tab, tap("join-agree"), tap("join"), chromedp.WaitVisible(sel("first-1")))
 			shoot("2-install")

@@ -19,9 +19,18 @@ func standing(t *testing.T, c *http.Client, a program, wearer string) stand {
 	return getJSON[stand](t, c, a.URL()+"/api/clinic/wearers/"+wearer+"/wear")
 }
 
-// resume is what the clinician's page sends: it lists the causes it showed.
+// resume is what the clinician's page sends: it takes what waits, and lists the
+// causes it showed.
 func resume(t *testing.T, c *http.Client, a program, wearer, eyes, from string) {
 	t.Helper()
+	queue := getJSON[struct {
+		Alerts []struct{ ID, Wearer, State string }
+	}](t, c, a.URL()+"/api/clinic/alerts")
+	for _, alert := range queue.Alerts {
+		if alert.Wearer == wearer && alert.State == "open" {
+			post(t, c, a.URL()+"/api/clinic/alerts/"+alert.ID+"/acknowledge", map[string]any{})
+		}
+	}
 	causes := standing(t, c, a, wearer).Causes
 	body := map[string]any{"eyes": eyes, "answers": causes, "from": from, "basis": "examined", "new_case": true}
 	post(t, c, a.URL()+"/api/clinic/wearers/"+wearer+"/say", map[string]any{"causes": causes, "entries": []any{map[string]any{"kind": "resume", "body": body}}})

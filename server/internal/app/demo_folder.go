@@ -49,6 +49,22 @@ func fits(db *store.DB, demo, rehearsal bool) error {
 		return fmt.Errorf("%s is the data of a demo, which anybody with a link can open; want another folder, or, to look at a backup of it, restore -rehearsal and serve -rehearsal", db.Path())
 	}
 	if demo && !marked {
+		var staff, families bool
+		err := db.View(func(tx *store.Tx) error {
+			people, err := tx.Register().Staff()
+			if err != nil {
+				return err
+			}
+			all, err := tx.Register().Families()
+			staff, families = len(people) > 0, len(all) > 0
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		if staff || families {
+			return fmt.Errorf("%s is the data of a practice, which a demo would open to anybody with a link; want an empty folder, or a demo's own", db.Path())
+		}
 		return db.Update(func(tx *store.Tx) error { return tx.Register().SetSetting(demoSetting, true) })
 	}
 	return nil

@@ -1,6 +1,7 @@
 package app_test
 
 import (
+	"errors"
 	"io"
 	"log/slog"
 	"os"
@@ -10,6 +11,7 @@ import (
 	"time"
 
 	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/transport"
 )
@@ -56,6 +58,22 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 	}
 	if people[0] == 0 || people[0] != people[1] || seats[0]["parent"] != seats[1]["parent"] {
 		t.Errorf("%d families at first and %d the second time; want the same, and the same links", people[0], people[1])
+	}
+	// A practice's file put into a demo's folder is opened to nobody.
+	db, err = store.Open(filepath.Join(real, "nightkeep.db"), time.Now)
+	if err == nil {
+		err = errors.Join(db.Update(func(tx *store.Tx) error {
+			return tx.Register().AddPerson(care.Person{ID: "c1", Name: "C", Role: care.Clinician})
+		}), db.Close())
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(real, "nightkeep.demo"), nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: real, Log: quiet, Dev: true}, evening); err == nil || !strings.Contains(err.Error(), "the data of a practice") {
+		t.Errorf("a demo on a practice's file in a demo's folder: %v", err)
 	}
 	// Also the file alone, copied elsewhere.
 	copied := t.TempDir()

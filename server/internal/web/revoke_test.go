@@ -148,7 +148,7 @@ func TestEveryRouteWhileItsCallerIsShutOut(t *testing.T) {
 					if err != nil {
 						return err
 					}
-					return record.Revoke(tx, d)
+					return record.Revoke(tx, d, "")
 				})
 			})
 			wg.Wait()
@@ -196,17 +196,7 @@ func (s *site) restore(token string, person care.PersonID) {
 func TestABrowserWithoutItsLogBecomesANewDevice(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
-	again := func(token string) string {
-		req := httptest.NewRequest("POST", "/api/devices/again", strings.NewReader("{}"))
-		req.Header.Set("Content-Type", "application/json")
-		req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: token})
-		res := s.do(req)
-		defer res.Body.Close()
-		if res.StatusCode != 200 || len(res.Cookies()) != 1 {
-			t.Fatalf("%s with %d cookies", res.Status, len(res.Cookies()))
-		}
-		return res.Cookies()[0].Value
-	}
+	again := func(token string) string { return s.again(t, token) }
 	family := func(token string) (f struct {
 		Device string
 		Heard  bool
@@ -245,4 +235,41 @@ func TestABrowserWithoutItsLogBecomesANewDevice(t *testing.T) {
 	}
 	family(second)
 	family(third)
+}
+
+// Whoever takes a device out of use takes out what the same browser goes by
+// besides, so that nobody stays in by coming back as a new device in between; the
+// one that asks for it stays.
+func TestARevokedBrowserDoesNotComeBackAsAnother(t *testing.T) {
+	t.Parallel()
+	for _, who := range []string{"clinician", "family"} {
+		s := newSite(t)
+		inv := decode[struct{ Code string }](t, s.says("POST", "/api/devices/invitation", "family", "{}", 200, ""))
+		thief := s.joined(inv.Code)
+		first := decode[struct{ Device string }](t, s.says("GET", "/api/family", thief, "", 200, "")).Device
+		hop := s.again(t, thief)
+		path := "/api/devices/" + first
+		if who == "clinician" {
+			path = "/api/clinic/devices/" + first
+		}
+		s.says("DELETE", path, who, "", 200, "")
+		for _, token := range []string{thief, hop} {
+			s.says("GET", "/api/family", token, "", 401, "")
+		}
+		s.says("GET", "/api/family", "family", "", 200, "")
+	}
+}
+
+// again comes back as a new device and returns its credential.
+func (s *site) again(t *testing.T, token string) string {
+	t.Helper()
+	req := httptest.NewRequest("POST", "/api/devices/again", strings.NewReader("{}"))
+	req.Header.Set("Content-Type", "application/json")
+	req.AddCookie(&http.Cookie{Name: "nightkeep_device", Value: token})
+	res := s.do(req)
+	defer res.Body.Close()
+	if res.StatusCode != 200 || len(res.Cookies()) != 1 {
+		t.Fatalf("%s with %d cookies", res.Status, len(res.Cookies()))
+	}
+	return res.Cookies()[0].Value
 }

@@ -136,7 +136,7 @@ func shutOthers(tx *store.Tx, p care.Person, goOn []care.DeviceID) error {
 		if slices.Contains(goOn, d.ID) {
 			continue
 		}
-		if err := record.Revoke(tx, d); err != nil {
+		if err := record.Revoke(tx, d, ""); err != nil {
 			return err
 		}
 	}

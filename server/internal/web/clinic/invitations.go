@@ -51,7 +51,7 @@ func (c *call) revokeDevice() error {
 		if err := tx.Audit().Append(c.Caller.Person.ID, "revoked device", string(d.ID)); err != nil {
 			return err
 		}
-		return record.Revoke(tx, d)
+		return record.Revoke(tx, d, "")
 	})
 }
 
