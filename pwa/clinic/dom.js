@@ -115,20 +115,24 @@ export function FormFault({ error, words = error?.message ?? '' }) {
   return h('div', { ref: box }, show && h('p', { class: 'field-error', role: 'alert' }, words));
 }
 
+/** The head row of a table. @param {{cells: string[]}} props */
+export const HeadRow = ({ cells }) =>
+  h(
+    'thead',
+    null,
+    h(
+      'tr',
+      null,
+      cells.map(t => h('th', { scope: 'col' }, t)),
+    ),
+  );
+
 /** A table whose first cell names the row. @param {{head: string[], rows: (string|number)[][]}} props */
 export function Table({ head, rows }) {
   return h(
     'table',
     null,
-    h(
-      'thead',
-      null,
-      h(
-        'tr',
-        null,
-        head.map(t => h('th', { scope: 'col' }, t)),
-      ),
-    ),
+    h(HeadRow, { cells: head }),
     h(
       'tbody',
       null,

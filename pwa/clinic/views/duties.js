@@ -2,7 +2,7 @@
 // confirms, and only then the duty changes.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { HeadRow, Trouble, h, useAction, useLoad, useState } from '../dom.js';
 import { gapWords } from '../settings.js';
 import { weekdayDate } from '../format.js';
 import { tel } from '../../ui/tel.js';
@@ -26,15 +26,7 @@ export function Duties({ me }) {
       h(
         'table',
         { class: 'list stack' },
-        h(
-          'thead',
-          null,
-          h(
-            'tr',
-            null,
-            [tr('When'), tr('On duty'), tr('Deputy'), ''].map(t => h('th', { scope: 'col' }, t)),
-          ),
-        ),
+        h(HeadRow, { cells: [tr('When'), tr('On duty'), tr('Deputy'), ''] }),
         h(
           'tbody',
           null,

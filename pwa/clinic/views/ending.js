@@ -1,7 +1,7 @@
 // Stretches of wear: how one ended, the wash-out after it, and a new start.
 
 import * as api from '../api.js';
-import { Field, FormFault, h, useAction, useState } from '../dom.js';
+import { Field, FormFault, HeadRow, h, useAction, useState } from '../dom.js';
 import { day, dioptres, plural, readable } from '../format.js';
 import { PLAN_FIELDS, quantity } from '../quantities.js';
 import { tr } from '../text.js';
@@ -111,15 +111,7 @@ function WashOut({ w, stopped }) {
         h(
           'table',
           { class: 'list stack' },
-          h(
-            'thead',
-            null,
-            h(
-              'tr',
-              null,
-              head.map(t => h('th', { scope: 'col' }, t)),
-            ),
-          ),
+          h(HeadRow, { cells: head }),
           h(
             'tbody',
             null,

@@ -2,7 +2,7 @@
 // administrator, who sees ids and no names. Nothing is erased by itself.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useEffect, useLoad, useState } from '../dom.js';
+import { HeadRow, Trouble, h, useAction, useEffect, useLoad, useState } from '../dom.js';
 import { day, plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { NumberField } from './number-field.js';
@@ -175,15 +175,7 @@ function Due({ due, choose }) {
     h(
       'table',
       { class: 'list stack' },
-      h(
-        'thead',
-        null,
-        h(
-          'tr',
-          null,
-          [tr('Family'), tr('Last activity'), tr('Kept until'), ''].map(t => h('th', { scope: 'col' }, t)),
-        ),
-      ),
+      h(HeadRow, { cells: [tr('Family'), tr('Last activity'), tr('Kept until'), ''] }),
       h(
         'tbody',
         null,

@@ -2,7 +2,7 @@
 // the family has at home. What is prescribed stands in the plan.
 
 import * as api from '../api.js';
-import { Field, FormFault, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { Field, FormFault, HeadRow, Trouble, h, useAction, useLoad, useState } from '../dom.js';
 import { day, lensOf, number } from '../format.js';
 import { LENS_FIELDS, quantity } from '../quantities.js';
 import { tr } from '../text.js';
@@ -141,15 +141,7 @@ function LensTable({ list, edit }) {
     h(
       'table',
       { class: 'list stack' },
-      h(
-        'thead',
-        null,
-        h(
-          'tr',
-          null,
-          head.map(t => h('th', { scope: 'col' }, t)),
-        ),
-      ),
+      h(HeadRow, { cells: head }),
       h(
         'tbody',
         null,

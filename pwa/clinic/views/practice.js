@@ -2,7 +2,7 @@
 // shown, so that no family can be recognised.
 
 import * as api from '../api.js';
-import { DataTable, h, Table, Trouble, useLoad, useState } from '../dom.js';
+import { DataTable, HeadRow, Table, Trouble, h, useLoad, useState } from '../dom.js';
 import { addDays, day, LEVEL, number, share, title, whole } from '../format.js';
 import { link } from '../route.js';
 import { ShareBar } from './care.js';
@@ -154,24 +154,18 @@ function Figures({ f }) {
       h(
         'table',
         { class: 'list stack' },
-        h(
-          'thead',
-          null,
-          h(
-            'tr',
-            null,
-            [
-              tr('Level'),
-              tr('Opened'),
-              tr('Per 100 wearer-years'),
-              tr('Middle time to acknowledge'),
-              tr('9 in 10 within'),
-              tr('To the first call that reached them'),
-              tr('To the decision'),
-              tr('Not acknowledged'),
-            ].map(t => h('th', { scope: 'col' }, t)),
-          ),
-        ),
+        h(HeadRow, {
+          cells: [
+            tr('Level'),
+            tr('Opened'),
+            tr('Per 100 wearer-years'),
+            tr('Middle time to acknowledge'),
+            tr('9 in 10 within'),
+            tr('To the first call that reached them'),
+            tr('To the decision'),
+            tr('Not acknowledged'),
+          ],
+        }),
         h(
           'tbody',
           null,
@@ -240,15 +234,7 @@ function Adverse({ rows }) {
   return h(
     'table',
     { class: 'list stack', 'data-test': 'adverse-figures' },
-    h(
-      'thead',
-      null,
-      h(
-        'tr',
-        null,
-        head.map(t => h('th', { scope: 'col' }, t)),
-      ),
-    ),
+    h(HeadRow, { cells: head }),
     h(
       'tbody',
       null,

@@ -2,7 +2,7 @@
 // visits of the day.
 
 import * as api from '../api.js';
-import { h, Trouble, useAction, useLoad, useState, useLayoutEffect } from '../dom.js';
+import { HeadRow, Trouble, h, useAction, useLayoutEffect, useLoad, useState } from '../dom.js';
 import { addDays, day, moment, plural, readable, title, weekdayDate } from '../format.js';
 import { inOrder, unacknowledged } from '../queue.js';
 import { link, wearerPage } from '../route.js';
@@ -495,15 +495,7 @@ function VisitsOfTheDay({ me, today }) {
       ? h(
           'table',
           { class: 'list stack' },
-          h(
-            'thead',
-            null,
-            h(
-              'tr',
-              null,
-              [tr('Time'), tr('Wearer'), tr('Visit'), tr('Record')].map(t => h('th', { scope: 'col' }, t)),
-            ),
-          ),
+          h(HeadRow, { cells: [tr('Time'), tr('Wearer'), tr('Visit'), tr('Record')] }),
           h(
             'tbody',
             null,

@@ -1,7 +1,7 @@
 // Visits: booked, kept, missed; and what was found at a visit, per eye.
 
 import * as api from '../api.js';
-import { h, Trouble, useLoad, useState } from '../dom.js';
+import { HeadRow, Trouble, h, useLoad, useState } from '../dom.js';
 import { day, number, prescription, title } from '../format.js';
 import { link, wearerPage } from '../route.js';
 import { Attachments } from './attachments.js';
@@ -139,24 +139,18 @@ function List({ desk, visits, edit }) {
     h(
       'table',
       { class: 'list stack' },
-      h(
-        'thead',
-        null,
-        h(
-          'tr',
-          null,
-          [
-            tr('Date'),
-            tr('Visit'),
-            tr('State'),
-            tr('Right'),
-            tr('Left'),
-            tr('Grading scale'),
-            tr('Notes, advice'),
-            tr('Record'),
-          ].map(t => h('th', { scope: 'col' }, t)),
-        ),
-      ),
+      h(HeadRow, {
+        cells: [
+          tr('Date'),
+          tr('Visit'),
+          tr('State'),
+          tr('Right'),
+          tr('Left'),
+          tr('Grading scale'),
+          tr('Notes, advice'),
+          tr('Record'),
+        ],
+      }),
       h(
         'tbody',
         null,

@@ -1,7 +1,7 @@
 // One wearer before the recall: one page, two sheets of paper.
 
 import * as api from '../api.js';
-import { DataTable, h, Table, Trouble, useLayoutEffect, useLoad, useState } from '../dom.js';
+import { DataTable, HeadRow, Table, Trouble, h, useLayoutEffect, useLoad, useState } from '../dom.js';
 import { addDays, day, dioptres, number, plural, readable, title } from '../format.js';
 import { CHANGES_ON_PAPER, evidenceOnPaper, pointsOnPaper, roomOnPaper } from '../paper.js';
 import { link } from '../route.js';
@@ -472,21 +472,15 @@ function Sight({ sum }) {
           null,
           tr('Expected course, from hours in lenses and awake. A model of a mean course, not a measurement.'),
         ),
-        h(
-          'thead',
-          null,
-          h(
-            'tr',
-            null,
-            [
-              tr('Eye'),
-              tr('Before treatment'),
-              tr('Course'),
-              tr('Clear hours expected'),
-              tr('Rest on the last evening'),
-            ].map(t => h('th', { scope: 'col' }, t)),
-          ),
-        ),
+        h(HeadRow, {
+          cells: [
+            tr('Eye'),
+            tr('Before treatment'),
+            tr('Course'),
+            tr('Clear hours expected'),
+            tr('Rest on the last evening'),
+          ],
+        }),
         h(
           'tbody',
           null,

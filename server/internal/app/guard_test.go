@@ -75,6 +75,7 @@ func (l calls) Accept() (net.Conn, error) { return <-l.coming, nil }
 // that hold all lines shut nobody out, and cost nobody else a line.
 func TestSilentConnectionsGiveUpTheirPlace(t *testing.T) {
 	t.Parallel()
+	// Inside, the clock is that of testing/synctest: to sleep sets it and takes no time.
 	synctest.Test(t, func(t *testing.T) {
 		in := calls{coming: make(chan net.Conn)}
 		l := &listener{Listener: in, most: 4, open: map[*conn]bool{}, log: slog.New(slog.DiscardHandler), pause: time.Sleep}
