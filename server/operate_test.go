@@ -277,7 +277,7 @@ func TestCheckSetup(t *testing.T) {
 	}
 	out, code := command(t, "check", "-setup", "-data", dir)
 	last := -1
-	for _, word := range []string{"1. OPEN  Zone, country and languages: Nights, hours", "No time zone", "No country", "No languages", "2. OPEN  Name and telephone numbers", "nothing to call", "3. OPEN  Hours", "4. OPEN  Rota", "6. OPEN  Mail, tested", "7. OPEN  A backup, read back", "set backup-dir", "8. OPEN  A second administrator"} {
+	for _, word := range []string{"1. OPEN  Zone, country and languages: Nights, hours", "No time zone", "No country", "No languages", "2. OPEN  Name and telephone numbers", "nothing to call", "3. OPEN  Hours", "4. OPEN  Staff", "staff add -role clinician lets them in at once", "No clinician", "5. OPEN  Rota", "7. OPEN  Mail, tested", "8. OPEN  A backup, read back", "set backup-dir", "9. OPEN  A second administrator"} {
 		at := strings.Index(out, word)
 		if at <= last {
 			t.Errorf("%q is not said, or not in its place", word)

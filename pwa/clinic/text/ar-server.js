@@ -505,8 +505,11 @@ export const said = {
   'A family must know when somebody answers, and that nobody watches at other times':
     'يجب أن تعرف الأسرة متى يجيب أحد، وأن لا أحد يراقب في غير ذلك',
   Rota: 'جدول المناوبات',
-  'It says who hears of an alert first, and who next: add them under Staff before':
-    'يبيّن من يعلم بالتنبيه أولاً ومن يليه: أضفهم قبل ذلك في صفحة الموظفين',
+  'The rota names people, and an alert needs a clinician who takes it. Whoever is added in the console is let in when somebody else of the practice has confirmed it there, or after 24 hours. Where Nightkeep runs, staff add -role clinician lets them in at once':
+    'جدول المناوبات يسمّي أشخاصًا، والتنبيه يحتاج إلى أخصائي يتولاه. من يُضاف في اللوحة يدخل حين يؤكده شخص آخر في العيادة من لوحته، أو بعد 24 ساعة. وحيث يعمل Nightkeep يدخله الأمر staff add -role clinician فورًا',
+  'It says who hears of an alert first, and who next': 'يبيّن من يعلم بالتنبيه أولاً ومن يليه',
+  'No clinician: nobody can prescribe a plan, or stop the alarm of a red flag. Add one under Staff, or at once with staff add -role clinician':
+    'لا أخصائي: لا يستطيع أحد وصف خطة ولا إيقاف إنذار التنبيه الخطير. أضف واحدًا في صفحة الموظفين، أو فورًا بالأمر staff add -role clinician',
   'Devices that ring': 'أجهزة ترن',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     'التنبيه الذي لا يعرضه جهاز يُكتشف متأخرًا. يسجّل كل موظف الدخول على جهازه، وينشئ مفتاح مرور ويفعّل الإشعارات',

@@ -1575,6 +1575,8 @@ export const rows = {
   'Take back': 'اسحب',
   'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.':
     'يُفتح حين يؤكده شخص آخر في العيادة من لوحته، أو تلقائيًا من {from}؛ ثم يصلح مرة واحدة، حتى {until} على الأكثر. ويُبلَّغ كل من في العيادة. يظهر الآن فقط: سلّمه شخصيًا. ومن يجب إدخاله فورًا يُدخَل من سطر أوامر الخادم: staff link.',
+  'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.':
+    'لم يسجّل أحد آخر في العيادة دخوله، فلا أحد يستطيع تأكيد من تضيفه هنا: يُفتح الرابط بعد 24 ساعة. ومن سطر أوامر الخادم يدخله الأمر staff add -role clinician فورًا.',
   'A role that reads more waits a day, or until somebody else of the practice has confirmed it.':
     'الدور الذي يقرأ أكثر ينتظر يومًا، أو حتى يؤكده شخص آخر في العيادة.',
   'Best acuity': 'أفضل حدة',

@@ -532,8 +532,11 @@ export const said = {
   'A family must know when somebody answers, and that nobody watches at other times':
     'Una familia debe saber cuándo contesta alguien, y que en otros momentos nadie vigila',
   Rota: 'Cuadro de guardias',
-  'It says who hears of an alert first, and who next: add them under Staff before':
-    'Dice quién se entera primero de una alerta, y quién después: antes, añádalos en Personal',
+  'The rota names people, and an alert needs a clinician who takes it. Whoever is added in the console is let in when somebody else of the practice has confirmed it there, or after 24 hours. Where Nightkeep runs, staff add -role clinician lets them in at once':
+    'El cuadro de guardias nombra a personas, y una alerta necesita un especialista que la atienda. A quien se añade en la consola se le deja entrar cuando otra persona de la clínica lo ha confirmado en ella, o pasadas 24 horas. Donde funciona Nightkeep, staff add -role clinician le deja entrar al momento',
+  'It says who hears of an alert first, and who next': 'Dice quién se entera primero de una alerta, y quién después',
+  'No clinician: nobody can prescribe a plan, or stop the alarm of a red flag. Add one under Staff, or at once with staff add -role clinician':
+    'Sin especialista: nadie puede prescribir un plan ni detener la alarma de una alerta grave. Añada uno en Personal, o al momento con staff add -role clinician',
   'Devices that ring': 'Dispositivos que suenan',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     'Una alerta que ningún dispositivo muestra se descubre tarde. Cada miembro del personal inicia sesión en su dispositivo, crea allí una clave de acceso y activa las notificaciones',

@@ -1543,6 +1543,8 @@ export const rows = {
   'Take back': 'Retirar',
   'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.':
     'Se abre cuando otra persona de la clínica lo ha confirmado en su consola, o por sí mismo desde {from}; después sirve una vez, como muy tarde hasta {until}. Se comunica a todos los de la clínica. Solo se muestra ahora: entréguelo en persona. A quien deba entrar al momento se le abre en la línea de órdenes del servidor: staff link.',
+  'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.':
+    'Nadie más de la clínica ha iniciado sesión, así que nadie puede confirmar a quien añada aquí: el enlace se abre pasadas 24 horas. En la línea de órdenes del servidor, staff add -role clinician deja entrar al momento.',
   'A role that reads more waits a day, or until somebody else of the practice has confirmed it.':
     'Una función que lee más espera un día, o hasta que otra persona de la clínica lo confirme.',
   'Best acuity': 'Mejor agudeza',

@@ -483,8 +483,11 @@ export const said = {
   'A family must know when somebody answers, and that nobody watches at other times':
     '家庭必须知道什么时候有人接听，其他时间无人监看',
   Rota: '值班表',
-  'It says who hears of an alert first, and who next: add them under Staff before':
-    '它规定谁最先得知警报、其次是谁：请先在“员工”页添加他们',
+  'The rota names people, and an alert needs a clinician who takes it. Whoever is added in the console is let in when somebody else of the practice has confirmed it there, or after 24 hours. Where Nightkeep runs, staff add -role clinician lets them in at once':
+    '值班表要写明具体人员，警报需要有视光师接手。在控制台添加的人，须由诊所另一人在控制台确认，或满 24 小时后才能进入。在运行 Nightkeep 的机器上用 staff add -role clinician 可立即放行',
+  'It says who hears of an alert first, and who next': '它规定谁最先得知警报、其次是谁',
+  'No clinician: nobody can prescribe a plan, or stop the alarm of a red flag. Add one under Staff, or at once with staff add -role clinician':
+    '没有视光师：无人能制定方案，也无人能停止红色警报。请在“员工”页添加，或用 staff add -role clinician 立即添加',
   'Devices that ring': '会响铃的设备',
   'An alert that no device shows is found late. Each member of staff signs in at their own device, makes a passkey there and turns notifications on':
     '没有设备显示的警报会被发现得晚。每位员工在自己的设备上登录，创建通行密钥并打开通知',

@@ -1501,6 +1501,8 @@ export const rows = {
   'Take back': '撤回',
   'It opens when somebody else of the practice has confirmed it in their console, or by itself from {from}; then it works once, until {until} at the latest. Everybody of the practice is told. It is shown only now: hand it over in person. Whoever must be let in at once is let in at the server’s command line: staff link.':
     '诊所另一人在其控制台确认后，或自 {from} 起自动启用；之后只能用一次，最迟至 {until}。会告知诊所所有人。只在现在显示：请当面交付。必须立即进入的人在服务器命令行放行：staff link。',
+  'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.':
+    '诊所没有其他人登录，因此没有人能确认您在这里添加的人：链接要满 24 小时才可用。在服务器命令行用 staff add -role clinician 可立即放行。',
   'A role that reads more waits a day, or until somebody else of the practice has confirmed it.':
     '可读内容更多的角色需等待一天，或等诊所另一人确认。',
   'Best acuity': '最佳视力',

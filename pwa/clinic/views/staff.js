@@ -24,6 +24,7 @@ export function Staff({ me }) {
   const [form, setForm] = useState({ name: '', role: 'clinician', mail: '', phone: '' });
   const [ticket, setTicket] = useState(/** @type {(api.StaffLink & {name: string})|null} */ (null));
   const action = useAction();
+  const alone = got.data && !got.data.staff.some(s => !s.gone && s.id !== me.person.id && s.sessions > 0);
   /** @param {string} name @param {() => Promise<api.StaffLink>} job */
   const give = (name, job) =>
     action.run(async () => {
@@ -151,6 +152,14 @@ export function Staff({ me }) {
           },
         },
         h('h2', null, tr('Add somebody')),
+        alone &&
+          h(
+            'p',
+            { 'data-test': 'staff-alone' },
+            tr(
+              'Nobody else of the practice has signed in, so nobody can confirm whom you add here: the link opens after 24 hours. At the server’s command line, staff add -role clinician lets somebody in at once.',
+            ),
+          ),
         h(
           'div',
           { class: 'grid' },

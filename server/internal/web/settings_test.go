@@ -11,6 +11,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/practice"
 )
@@ -224,7 +225,7 @@ func TestSetupIsWalkedInOrder(t *testing.T) {
 	t.Parallel()
 	s := newSite(t)
 	got := decode[struct{ Setup []practice.Step }](t, s.says("GET", "/api/clinic/settings", "admin", "", 200, "")).Setup
-	want := []string{"Zone", "Name and telephone", "Hours", "Rota", "Devices", "Mail", "A backup, read back", "A second administrator", "A drill", "Alert rules", "The machine"}
+	want := []string{"Zone", "Name and telephone", "Hours", "Staff", "Rota", "Devices", "Mail", "A backup, read back", "A second administrator", "A drill", "Alert rules", "The machine"}
 	for i, step := range got {
 		if i >= len(want) || !strings.HasPrefix(step.Name, want[i]) || step.Why == "" {
 			t.Errorf("step %d is %q because of %q, want %q", i+1, step.Name, step.Why, want)
@@ -244,6 +245,13 @@ func TestSettingsSayWhatIsNotSet(t *testing.T) {
 	got := newSite(t).settings("GET", "admin", "", 200)
 	if got.missing() != "emergency phone afterhours place zone country languages rota notifications hours backup readback mail drill approved administrator name" || len(got.Gaps) != 1 {
 		t.Errorf("not set: %s, %d gaps", got.missing(), len(got.Gaps))
+	}
+	s := newSite(t)
+	s.update(func(tx *store.Tx) error {
+		return tx.Register().ChangePerson("c1", func(p *care.Person) { p.Gone = true })
+	})
+	if left := s.settings("GET", "admin", "", 200).missing(); !strings.Contains(left, " clinician ") {
+		t.Errorf("without a clinician: %s", left)
 	}
 	if policy := string(got.Policy); !strings.Contains(policy, `"lapse_minutes":60`) {
 		t.Errorf("policy %s, want the usual one", policy)

@@ -30,7 +30,7 @@ const GapDays = 28
 
 // NotSet is one thing a practice has not seen to.
 type NotSet struct {
-	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, name, unreadable, untested, restored
+	What string `json:"what"` // stable word: one of [holding], of package watch, or left, notifications, staffphone, unheard, signedout, passkey, desk, owner, administrator, clinician, name, unreadable, untested, restored
 	Text string `json:"text"` // what follows from it
 	// Invite says that no new family is invited while it stands so.
 	Invite bool `json:"invite"`
@@ -284,6 +284,8 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 	l.say(len(devices) == 0 && len(o.Rota.Slots) == 0, "notifications", "No device of the practice receives alerts. Each member of staff turns it on at their own device.")
 	l.say(len(out) > 0, "signedout", "On the rota, signed in nowhere and without a passkey: %s. An alert can be opened by them nowhere: an administrator makes them a link under Staff.", strings.Join(out, ", "))
 	l.say(len(keyless) > 0, "passkey", "On the rota without a passkey: %s. When their window locks they cannot open an alert until an administrator makes them a link.", strings.Join(keyless, ", "))
+	clinicians := slices.ContainsFunc(staff, func(p care.Person) bool { return p.Role == care.Clinician && !p.Gone })
+	l.say(!clinicians, "clinician", "No clinician: nobody can prescribe a plan, or stop the alarm of a red flag. Add one under Staff, or at once with staff add -role clinician.")
 	return l.deskAlone(tx, staff, o)
 }
 
