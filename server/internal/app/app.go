@@ -125,10 +125,18 @@ func New(opt Options) (*App, error) {
 	return a, nil
 }
 
+// bundled are the two sites that a program holds, by whether drafts are offered.
+// Their sources are part of it: each is made once, however many servers it starts.
+var bundled = map[bool]func() (*pwa.Site, error){
+	false: sync.OnceValues(func() (*pwa.Site, error) { return pwa.New(false, false, alerts.Web, schedule.Web) }),
+	true:  sync.OnceValues(func() (*pwa.Site, error) { return pwa.New(false, true, alerts.Web, schedule.Web) }),
+}
+
 func (a *App) build() error {
-	a.site = sync.OnceValues(func() (*pwa.Site, error) {
-		return pwa.New(a.opt.Dev, a.opt.Demo != nil, alerts.Web, schedule.Web)
-	})
+	a.site = bundled[a.opt.Demo != nil]
+	if a.opt.Dev {
+		a.site = func() (*pwa.Site, error) { return pwa.New(true, true, nil, nil) }
+	}
 	go a.site() // takes about a second, which the rest need not wait for
 	keys, err := vapidKeys(a.DB)
 	if err != nil {
