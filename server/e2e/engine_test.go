@@ -164,8 +164,47 @@ func (w *window) must(err error, what string) {
 			_ = os.WriteFile(filepath.Join(dir, "failed-"+w.engine.name+".png"), png, 0o600)
 		}
 	}
-	text, _ := w.eval(`document.body ? location.href + "\n" + document.body.innerText : ""`)
-	w.t.Fatalf("%s: %s: %v\nthe page shows:\n%s", w.engine.name, what, err, text)
+	w.t.Fatalf("%s: %s: %v\n%s", w.engine.name, what, err, stuck(w.eval))
+}
+
+// pulseJS asks a page that got stuck whether what it stands on still answers, each
+// within ten seconds, and says what it shows.
+const pulseJS = `(async () => {
+	const within = (what, answer) => Promise.race([answer(), new Promise((done) => setTimeout(() => done('no answer in 10 s'), 10000))])
+		.then((said) => what + ': ' + said, (e) => what + ': ' + e);
+	const said = await Promise.all([
+		within('its database', () => new Promise((done, fail) => {
+			const open = indexedDB.open('nightkeep');
+			open.onsuccess = () => { open.result.close(); done('answers'); };
+			open.onblocked = () => done('is blocked');
+			open.onerror = () => fail(open.error);
+		})),
+		within('the server', () => fetch('/healthz', {cache: 'no-store'}).then((r) => 'answers ' + r.status)),
+		within('its worker', async () => {
+			const r = await navigator.serviceWorker.getRegistration();
+			return [r?.installing, r?.waiting, r?.active].map((w) => w?.state ?? '-').join(' ') + (navigator.serviceWorker.controller ? ', in control' : ', not in control');
+		}),
+	]);
+	return [location.href, document.readyState + ', ' + document.visibilityState, ...said, 'faults: ' + JSON.stringify(globalThis.faults), 'the page shows:', document.body?.innerText].join('\n');
+})()`
+
+// stuck is what a page says that did not do as it should; a page that answers
+// nothing at all is given half a minute.
+func stuck(eval func(string) (string, error)) string {
+	said := make(chan string, 1)
+	go func() {
+		text, err := eval(pulseJS)
+		if err != nil {
+			text = "the page does not say how it stands: " + err.Error()
+		}
+		said <- text
+	}()
+	select {
+	case text := <-said:
+		return text
+	case <-time.After(30 * time.Second):
+		return "the page answers no script within 30 s"
+	}
 }
 
 func (w *window) at(now time.Time) {
