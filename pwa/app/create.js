@@ -22,6 +22,7 @@ import { trusted, zoneBefore, zoneNow } from './zone.js';
 
 /** How long a new phone waits for the log before it shows its screens, which would move under a finger when it comes. */
 const FIRST_SYNC_MS = 3000;
+const SILENT_MS = 15000; // of the phone's database, until the screen says so
 const FAMILY_MS = 50000; // between questions about the family: less than between looks for news
 
 /** A fault of the database, in words for the screen. */
@@ -140,19 +141,28 @@ function synced(a, s) {
   if (Date.now() - a.askedAt > FAMILY_MS) void refreshFamily(a).catch(() => {});
 }
 
+/** @param {Works} a @param {unknown} e */
+function failed(a, e) {
+  Object.assign(a.state, { phase: 'failed', why: String(e) });
+  changed(a);
+}
+
 /** @param {Works} a */
 async function start(a) {
   const { state } = a;
+  // An answer that comes after it is taken all the same.
+  const silent = setTimeout(() => database.trouble || failed(a, 'no answer'), SILENT_MS);
   try {
     const said = await a.stored;
     const [me = null, family = null, wearer] = said.values;
     a.zone.said = said.values[7] ?? '';
-    Object.assign(state, { me, family, wearer: wearer || firstWearer(family) });
+    Object.assign(state, { phase: 'loading', me, family, wearer: wearer || firstWearer(family) });
     settleZone(a);
     if (me && family) take(state, said);
   } catch (e) {
-    Object.assign(state, { phase: 'failed', why: String(e) });
-    return changed(a);
+    return failed(a, e);
+  } finally {
+    clearTimeout(silent);
   }
   a.known = !!state.me && !!state.family;
   if (a.known) state.phase = 'ready';

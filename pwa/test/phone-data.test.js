@@ -234,6 +234,39 @@ test('a database is opened at version 1, filled again only after it was lost, an
   assert.equal(filled, 1, 'once');
 });
 
+test('an opening that the browser never answers is asked again, and the later answer closed', async t => {
+  t.mock.timers.enable({ apis: ['setInterval'] });
+  const factory = new IDBFactory();
+  /** @type {(() => void)[]} */
+  const forgotten = [];
+  /** @type {any} */
+  const deaf = {
+    open: (/** @type {string} */ name, /** @type {number} */ version) => {
+      if (forgotten.length) return factory.open(name, version);
+      /** @type {any} */
+      const silent = {};
+      forgotten.push(() => {
+        const late = factory.open(name, version);
+        late.onsuccess = () => {
+          silent.result = late.result;
+          silent.onsuccess();
+        };
+      });
+      return silent;
+    },
+  };
+  const store = openStore(deaf, () => {});
+  const written = store.run('readwrite', async (_, meta) => void meta.put('w1', 'wearer'));
+  t.mock.timers.tick(4000);
+  await written;
+  assert.equal(await store.run('readonly', (_, meta) => done(meta.get('wearer'))), 'w1');
+  forgotten[0](); // the first is answered after all
+  store.close();
+  await new Promise(resolve => {
+    factory.deleteDatabase('nightkeep').onsuccess = resolve; // waits for whoever holds it open
+  });
+});
+
 test('a database that was deleted works on where nothing puts it back', async () => {
   const factory = new IDBFactory();
   const store = openStore(factory, () => {});

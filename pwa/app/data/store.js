@@ -29,31 +29,48 @@ function build(db) {
   db.createObjectStore('meta');
 }
 
+/** How long an opening may stay without an answer before another is asked beside it: WebKit forgets one now and then (its bug 226547). */
+const ASK_AGAIN_MS = 4000;
+
 /**
  * @param {IDBFactory} factory
  * @param {(t: Trouble) => void} tell
  * @param {() => void} gone the database is being deleted, or the browser has closed it
- * @returns {Promise<IDBDatabase>}
+ * @returns {Promise<IDBDatabase>} of the opening that is answered first
  */
 function open(factory, tell, gone) {
   return new Promise((resolve, reject) => {
-    const request = factory.open(NAME, VERSION);
-    request.onupgradeneeded = e => {
-      if (e.oldVersion < 1) build(request.result);
+    let answered = false;
+    /** @type {ReturnType<typeof setInterval>} */
+    let again;
+    const answer = () => {
+      const late = answered;
+      answered = true;
+      clearInterval(again);
+      return late;
     };
-    request.onblocked = () => tell('blocked');
-    request.onerror = () => reject(request.error);
-    request.onsuccess = () => {
-      const db = request.result;
-      db.onversionchange = e => {
-        db.close();
-        if (e.newVersion === null) gone();
-        else tell('newer');
+    const ask = () => {
+      const request = factory.open(NAME, VERSION);
+      request.onupgradeneeded = e => {
+        if (e.oldVersion < 1) build(request.result);
       };
-      db.onclose = gone;
-      tell('');
-      resolve(db);
+      request.onblocked = () => tell('blocked');
+      request.onerror = () => answer() || reject(request.error);
+      request.onsuccess = () => {
+        const db = request.result;
+        if (answer()) return db.close();
+        db.onversionchange = e => {
+          db.close();
+          if (e.newVersion === null) gone();
+          else tell('newer');
+        };
+        db.onclose = gone;
+        tell('');
+        resolve(db);
+      };
     };
+    again = setInterval(ask, ASK_AGAIN_MS);
+    ask();
   });
 }
 
