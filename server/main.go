@@ -13,12 +13,13 @@ import (
 	_ "time/tzdata" // zones are data we depend on; a small machine may have none
 
 	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/app/machine"
 )
 
 func main() { os.Exit(run()) }
 
 func run() int {
-	app.TuneMemory()
+	machine.TuneMemory()
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
 	err := app.Run(ctx, os.Args[1:], app.IO{In: os.Stdin, Out: os.Stdout, Err: os.Stderr})

@@ -19,6 +19,7 @@ import (
 	_ "time/tzdata"
 
 	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/app/machine"
 	"nightkeep/server/internal/bench"
 )
 
@@ -35,7 +36,7 @@ func run() int {
 		fmt.Fprintln(os.Stderr, "bench:", err)
 		return 2
 	}
-	app.TuneMemory() // for the baselines too
+	machine.TuneMemory() // for the baselines too
 	report, err := bench.Run(ctx, opt)
 	if err == nil {
 		err = printReport(report, out, os.Stdout)

@@ -21,6 +21,8 @@ import (
 	"nightkeep/alerts"
 	"nightkeep/pwa"
 	"nightkeep/schedule"
+	"nightkeep/server/internal/app/courier"
+	"nightkeep/server/internal/app/machine"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
@@ -50,7 +52,7 @@ type Options struct {
 	// [time.Now].
 	Steady bool
 	Demo   *transport.Demo
-	Mail   Mailer // nil: no mail server set
+	Mail   courier.Mailer // nil: no mail server set
 	// Rehearsal serves a backup that was restored to be tried: nothing leaves.
 	Rehearsal bool
 }
@@ -67,10 +69,10 @@ type App struct {
 	stop     context.CancelFunc
 	done     sync.WaitGroup
 
-	acme        *acme                       // nil: not asked for
-	keyPair     atomic.Pointer[keyPair]     // nil: no certificate files
-	ladderFails atomic.Int64                // since when, Unix milliseconds; 0: it is climbed
-	backup      atomic.Pointer[backupState] // nil: none are scheduled
+	acme        *acme                           // nil: not asked for
+	keyPair     atomic.Pointer[machine.KeyPair] // nil: no certificate files
+	ladderFails atomic.Int64                    // since when, Unix milliseconds; 0: it is climbed
+	backup      atomic.Pointer[backupState]     // nil: none are scheduled
 	pushFailing func() time.Time
 
 	copying sync.Mutex   // one backup at a time
@@ -151,15 +153,15 @@ func (a *App) build() error {
 		return UsageError{"serve: contact: " + err.Error()}
 	}
 	sender.AllowPrivate = a.opt.AllowPrivatePush
-	courier := &courier{db: a.DB, push: sender, mail: a.opt.Mail, log: a.opt.Log, now: a.opt.Now, base: a.URL}
-	a.pushFailing = courier.pushFailing
+	carrier := &courier.Courier{DB: a.DB, Push: sender, Mail: a.opt.Mail, Log: a.opt.Log, Now: a.opt.Now, Base: a.URL}
+	a.pushFailing = carrier.PushFailing
 	var sends interface {
 		transport.Pusher
 		escalate.Deliverer
 		remind.Sender
-	} = courier
+	} = carrier
 	if a.opt.Rehearsal {
-		sends = stays{courier}
+		sends = courier.Stays{Courier: carrier}
 	}
 	a.Reminder = &remind.Runner{Ledger: dispatch.Reminders{DB: a.DB, Read: readCase}, Sender: sends, Now: a.opt.Now, Log: a.opt.Log}
 	a.Worker = newWorker(a.DB, sends, a.opt)
@@ -169,7 +171,7 @@ func (a *App) build() error {
 	}
 	a.Server = &web.Server{DB: a.DB, Site: transport.Site{
 		Intake: &intake.Intake{DB: a.DB, Raised: a.wake, Quotas: intake.NewQuotas()}, Asset: a.asset, Push: sends, Rehearsal: a.opt.Rehearsal, Now: a.opt.Now, Log: a.opt.Log,
-		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, Facts: a.facts, TestMail: testMail(a.opt), Contact: mailOf(a.opt.Subject),
+		BaseURL: a.opt.BaseURL, Secure: a.opt.Secure, Demo: a.opt.Demo, Facts: a.facts, TestMail: courier.TestMail(a.opt.Mail, a.opt.Rehearsal), Contact: mailOf(a.opt.Subject),
 	}}
 	return nil
 }

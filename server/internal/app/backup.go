@@ -15,6 +15,7 @@ import (
 
 	"filippo.io/age"
 
+	"nightkeep/server/internal/app/machine"
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/seal"
 	"nightkeep/server/internal/store"
@@ -122,7 +123,7 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	}
 	kept := ""
 	for _, path := range []string{filePath(*dir), *dir} {
-		if owner, other := anothers(path); other {
+		if owner, other := machine.OwnedByAnother(path); other {
 			return notYours(path, owner)
 		}
 	}

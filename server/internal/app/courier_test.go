@@ -20,6 +20,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/app/courier"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
@@ -70,7 +71,7 @@ func newDesk(t *testing.T) *desk {
 
 // newDeskWith is a desk with a mail server of its own; nil for one that keeps
 // what it is given.
-func newDeskWith(t *testing.T, mailer app.Mailer) *desk {
+func newDeskWith(t *testing.T, mailer courier.Mailer) *desk {
 	t.Helper()
 	d := &desk{mails: &mails{}, log: &bytes.Buffer{}, now: monday}
 	if mailer == nil {

@@ -3,6 +3,7 @@ package app
 import (
 	"time"
 
+	"nightkeep/server/internal/app/machine"
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/watch"
 )
@@ -16,7 +17,7 @@ type backupState struct {
 
 // facts returns what the program knows about itself and its machine.
 func (a *App) facts() watch.Facts {
-	f := watch.Facts{LastTick: a.Reminder.LastTick(), ClockStep: a.clockStep(), Free: freeBytes(a.opt.DataDir), CertEnds: a.certEnds()}
+	f := watch.Facts{LastTick: a.Reminder.LastTick(), ClockStep: a.clockStep(), Free: machine.FreeBytes(a.opt.DataDir), CertEnds: a.certEnds()}
 	if at := a.ladderFails.Load(); at != 0 {
 		f.LadderFails = time.UnixMilli(at)
 	}
@@ -24,7 +25,7 @@ func (a *App) facts() watch.Facts {
 		f.PushFailing = a.pushFailing()
 	}
 	if a.opt.Steady { // else the clock is a test's or the demo's
-		f.ClockSynced = clockSynced()
+		f.ClockSynced = machine.ClockSynced()
 	}
 	if b := a.backup.Load(); b != nil {
 		f.Backup = &watch.Backup{Newest: newestBackup(b.dir), Every: b.every, Failed: b.failed}
@@ -54,7 +55,7 @@ func (a *App) noteBackup(cfg config.Config, err error) {
 // certEnds returns when the certificate shown ends; zero when there is none.
 func (a *App) certEnds() time.Time {
 	if pair := a.keyPair.Load(); pair != nil {
-		return pair.ends()
+		return pair.Ends()
 	}
 	if a.acme != nil {
 		if leaf := a.acme.leaf.Load(); leaf != nil {

@@ -16,17 +16,6 @@ import (
 	"nightkeep/server/internal/store"
 )
 
-// reservedFiles are kept from connections, for the store, its backups, mail, push
-// messages and logs; of a small limit half is.
-const (
-	reservedFiles   = 256
-	connectionsMost = 20_000
-)
-
-func connectionsOf(files uint64) int {
-	return int(max(min(files, connectionsMost+reservedFiles)-min(reservedFiles, files/2), 1))
-}
-
 // The server asks itself every guardEvery, over the network as everybody does.
 // Without an answer guardMisses times running, each within guardWait, the process
 // ends, and the service manager starts it again.

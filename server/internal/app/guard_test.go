@@ -12,8 +12,6 @@ import (
 	"testing"
 	"testing/synctest"
 	"time"
-
-	"nightkeep/server/internal/push"
 )
 
 // faultyListener fails a few times before it hands out a connection.
@@ -121,16 +119,6 @@ func TestSilentConnectionsGiveUpTheirPlace(t *testing.T) {
 	})
 }
 
-// A few hundred files stay free of connections, whatever the limit is.
-func TestConnectionsLeaveFilesForTheStore(t *testing.T) {
-	t.Parallel()
-	for files, want := range map[uint64]int{1: 1, 64: 32, 256: 128, 1024: 768, 20_256: 20_000, 1 << 40: 20_000} {
-		if got := connectionsOf(files); got != want {
-			t.Errorf("%d files allow %d connections, want %d", files, got, want)
-		}
-	}
-}
-
 // A server that does not answer itself three times running ends; one answer in
 // between starts the count anew, and only answers are told to the service manager.
 func TestWatchdogEndsASilentProcess(t *testing.T) {
@@ -178,26 +166,5 @@ func TestAskTellsSilenceFromAnAnswer(t *testing.T) {
 	}
 	if err := ask("http", a.Addr(), "", time.Second); err == nil {
 		t.Error("nobody at the address counts as an answer")
-	}
-}
-
-// /healthz knows since when no push service has taken anything, and forgets it
-// with the first that does.
-func TestPushFailingSince(t *testing.T) {
-	t.Parallel()
-	now := time.Date(2026, 3, 28, 21, 0, 0, 0, time.UTC)
-	c := &courier{now: func() time.Time { return now }}
-	if !c.pushFailing().IsZero() {
-		t.Error("fails before anything was sent")
-	}
-	c.noteAnswer(push.Outcome{Result: push.Retry, Status: 503})
-	now = now.Add(11 * time.Minute)
-	c.noteAnswer(push.Outcome{Result: push.Retry})
-	if got := now.Sub(c.pushFailing()); got != 11*time.Minute {
-		t.Errorf("fails for %v, want 11 minutes", got)
-	}
-	c.noteAnswer(push.Outcome{Result: push.HandedOver})
-	if !c.pushFailing().IsZero() {
-		t.Error("fails although one was taken")
 	}
 }

@@ -12,6 +12,7 @@ import (
 
 	"github.com/gofiber/fiber/v2"
 
+	"nightkeep/server/internal/app/machine"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -54,7 +55,7 @@ func (a *App) open(addr string, secrets *tls.Config) (*listener, error) {
 	if secrets != nil {
 		ln = tls.NewListener(ln, secrets)
 	}
-	return &listener{Listener: ln, most: mostConnections(), open: map[*conn]bool{}, log: a.opt.Log, pause: time.Sleep}, nil
+	return &listener{Listener: ln, most: machine.MostConnections(), open: map[*conn]bool{}, log: a.opt.Log, pause: time.Sleep}, nil
 }
 
 // Accept waits for the next connection. The HTTP server gives up for good on the

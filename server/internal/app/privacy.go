@@ -8,6 +8,7 @@ import (
 	"os"
 	"time"
 
+	"nightkeep/server/internal/app/machine"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/clinic"
@@ -99,7 +100,7 @@ func notYours(path, owner string) error {
 // data it is: files that root or another user made there would stop the server.
 func openData(dir string) (*store.DB, error) {
 	for _, path := range []string{filePath(dir), dir} {
-		if owner, other := anothers(path); other {
+		if owner, other := machine.OwnedByAnother(path); other {
 			return nil, notYours(path, owner)
 		}
 	}
@@ -110,7 +111,7 @@ func openData(dir string) (*store.DB, error) {
 // into nobody knows, and that is said.
 func noData(dir string) error {
 	if _, err := os.Stat(filePath(dir)); errors.Is(err, fs.ErrPermission) {
-		if owner, other := anothers(dir); other {
+		if owner, other := machine.OwnedByAnother(dir); other {
 			return notYours(dir, owner)
 		}
 		return err

@@ -2,18 +2,13 @@ package app
 
 import (
 	"bytes"
-	"context"
 	"errors"
 	"fmt"
 	"path/filepath"
 	"strings"
 	"time"
 
-	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/escalate"
-	"nightkeep/server/internal/remind"
 	"nightkeep/server/internal/store"
-	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/transport"
 )
 
@@ -53,24 +48,6 @@ func fitsRehearsal(db *store.DB, rehearsal bool) error {
 		return fmt.Errorf("%s was restored for a rehearsal, and families' phones must never meet it: want serve -rehearsal, or restore the backup again without it", db.Path())
 	}
 	return nil
-}
-
-// stays is the courier of a rehearsal: it sends nothing.
-type stays struct{ *courier }
-
-const rehearsalNote = "rehearsal: nothing is sent"
-
-// Deliver sends nothing, for good.
-func (stays) Deliver(context.Context, escalate.Row) escalate.Result {
-	return escalate.Result{Verdict: escalate.Impossible, Note: rehearsalNote}
-}
-
-// Remind reminds nobody.
-func (stays) Remind(context.Context, remind.Message) error { return remind.ErrNobody }
-
-// Test refuses.
-func (stays) Test(register.Subscription) error {
-	return care.Errorf(care.Conflict, "rehearsal", "this is a rehearsal: no message leaves this server")
 }
 
 const rehearsalBanner = `<p class="rehearsal" role="status"><strong>Rehearsal.</strong> This is a copy of a backup. Nothing leaves it: no notification, no mail, no calendar. Phones of families are refused. Nothing done here reaches the practice.</p>`

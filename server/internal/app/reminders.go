@@ -10,7 +10,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/remind"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -47,12 +47,12 @@ func readCase(tx *store.Tx, w care.WearerID) (remind.Case, error) {
 	if err != nil {
 		return c, err
 	}
-	visits, err := register.Visits[review.Visit](tx.Chart(), w)
+	visits, err := register.Visits[course.Visit](tx.Chart(), w)
 	if err != nil {
 		return c, err
 	}
 	c.Input.Plan = wearer.Reminders.Over(c.Input.Plan)
-	c.Input.Log = care.ScheduleLog(nights, review.ScheduleVisits(visits))
+	c.Input.Log = care.ScheduleLog(nights, course.ScheduleVisits(visits))
 	c.Input.Snoozes = care.Snoozes(nights)
 	if c.Input.Loc, err = lastZone(tx, w, c.Input.Plan.Zone); err == nil && tx.Log().HasWear(w) {
 		hold(tx, w, &c.Input)

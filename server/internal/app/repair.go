@@ -39,7 +39,7 @@ func runRepair(_ context.Context, args []string, std IO) error {
 		if out.Staff == 0 {
 			fmt.Fprintf(std.Out, "NOBODY OF THE STAFF IS LEFT: once it is in place, make each anew with %s staff add; the rota, and what was theirs, must be set again\n", called())
 		}
-		if out.Kin == 0 {
+		if out.People == 0 {
 			fmt.Fprintln(std.Out, "NOBODY OF ANY FAMILY IS LEFT: their phones are shut out until each person is entered and invited anew; phone them")
 		}
 		if len(out.Left) > 0 {

@@ -15,6 +15,8 @@ import (
 
 	acmeclient "golang.org/x/crypto/acme"
 	"golang.org/x/crypto/acme/autocert"
+
+	"nightkeep/server/internal/app/machine"
 )
 
 // ACME says how the server gets its own certificate (RFC 8555). The zero value
@@ -67,19 +69,19 @@ func (a *App) tlsConfig() (*tls.Config, error) {
 	if a.opt.TLSCert == "" {
 		return nil, nil
 	}
-	pair, err := newKeyPair(a.opt.TLSCert, a.opt.TLSKey, a.opt.Log, time.Now)
+	pair, err := machine.NewKeyPair(a.opt.TLSCert, a.opt.TLSKey, a.opt.Log, time.Now)
 	if err != nil {
 		return nil, err
 	}
 	a.keyPair.Store(pair)
-	return &tls.Config{GetCertificate: pair.get, MinVersion: tls.VersionTLS12}, nil
+	return &tls.Config{GetCertificate: pair.Get, MinVersion: tls.VersionTLS12}, nil
 }
 
 // Reload reads the certificate files again and changes nothing else: what a
 // SIGHUP asks for.
 func (a *App) Reload() {
 	if pair := a.keyPair.Load(); pair != nil {
-		pair.reload()
+		pair.Reload()
 		return
 	}
 	a.opt.Log.Info("asked to read certificate files again: there are none")

@@ -6,12 +6,13 @@ import (
 	"slices"
 	"time"
 
+	"nightkeep/server/internal/app/courier"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/config"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/mail"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -27,7 +28,7 @@ func newWorker(db *store.DB, c escalate.Deliverer, opt Options) *escalate.Worker
 	}
 }
 
-func newMailer(cfg config.Config) (Mailer, error) {
+func newMailer(cfg config.Config) (courier.Mailer, error) {
 	if cfg.SMTP == "" {
 		return nil, nil
 	}
@@ -143,7 +144,7 @@ func climb(tx *store.Tx, id care.AlertID) error {
 	if err != nil {
 		return err
 	}
-	for _, o := range review.Outcomes() {
+	for _, o := range episode.Outcomes() {
 		rules.Outcomes = append(rules.Outcomes, o.Key)
 	}
 	x, err := tx.Duty().Alert(id)

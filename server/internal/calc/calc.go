@@ -18,7 +18,7 @@ import (
 	"math"
 	"strings"
 
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/stats"
 	"nightkeep/server/internal/vision"
 )
 
@@ -127,7 +127,7 @@ func (c computation) compute(raw []byte) ([]byte, error) {
 // take hands on value and keeps a refusal of the arithmetic as the object's.
 func take[T any](o *object, value T, err error) T {
 	var rangeErr *vision.RangeError
-	var statsErr *review.StatsError
+	var statsErr *stats.Error
 	switch {
 	case err == nil:
 	case errors.As(err, &rangeErr):

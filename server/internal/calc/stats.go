@@ -5,7 +5,7 @@ import (
 	"math"
 
 	"nightkeep/schedule/civil"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/stats"
 )
 
 func statsTable() []computation {
@@ -32,7 +32,7 @@ func statsTable() []computation {
 }
 
 func adherence(o *object) any {
-	s, err := review.AdherenceShare(o.whole("worn", 0, 100_000), o.whole("not_worn", 0, 100_000), o.whole("unlogged", 0, 100_000))
+	s, err := stats.AdherenceShare(o.whole("worn", 0, 100_000), o.whole("not_worn", 0, 100_000), o.whole("unlogged", 0, 100_000))
 	if !o.bad() {
 		s = take(o, s, err)
 	}
@@ -70,7 +70,7 @@ func bedtime(o *object) any {
 	if o.bad() {
 		return nil
 	}
-	c, err := review.CircularTimes(times)
+	c, err := stats.CircularTimes(times)
 	c = take(o, c, err)
 	out := struct {
 		Mean        *string  `json:"mean"` // null when the times have no middle
@@ -91,7 +91,7 @@ func trend(o *object) any {
 	if o.bad() {
 		return nil
 	}
-	found, err := review.TheilSen(x, y)
+	found, err := stats.TheilSen(x, y)
 	t := take(o, found, err)
 	out := struct {
 		Slope     *float64 `json:"slope"`
@@ -110,7 +110,7 @@ func approach(o *object) any {
 	if o.bad() {
 		return nil
 	}
-	found, err := review.FitApproach(x, y)
+	found, err := stats.FitApproach(x, y)
 	a := take(o, found, err)
 	return struct {
 		B1  *float64 `json:"b1"`
@@ -132,7 +132,7 @@ func survival(o *object) any {
 	if o.bad() {
 		return nil
 	}
-	found, err := review.KaplanMeier(events, censored)
+	found, err := stats.KaplanMeier(events, censored)
 	curve := []survivalStep{}
 	for _, s := range take(o, found, err) {
 		curve = append(curve, survivalStep{s.Time, s.Survival, maybe(s.SE)})
@@ -147,7 +147,7 @@ func rate(o *object) any {
 	if o.bad() {
 		return nil
 	}
-	per, low, high, err := review.PoissonRate(events, years)
+	per, low, high, err := stats.PoissonRate(events, years)
 	_ = take(o, 0, err)
 	return struct {
 		Per10000 *float64 `json:"per_10000"`

@@ -15,6 +15,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -214,10 +215,10 @@ func (p *Player) makePlan(tx *store.Tx, w *Wearer, id care.WearerID, today civil
 // the past; what the scenario measured is put to the nearest of them. A silent
 // family has missed the last one.
 func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civil.Date, plan schedule.Plan) error {
-	var list []review.Visit
+	var list []course.Visit
 	for _, r := range schedule.Recalls(plan, nil, nil, today) {
 		if r.Due.Before(today.AddDays(-6)) {
-			list = append(list, review.Visit{Kind: r.Kind, Date: r.Due, Due: r.Due, State: "kept"})
+			list = append(list, course.Visit{Kind: r.Kind, Date: r.Due, Due: r.Due, State: "kept"})
 		}
 	}
 	if w.SilentNights > 0 && len(list) > 0 {
@@ -227,7 +228,7 @@ func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civ
 		date := today.AddDays(-v.DaysAgo)
 		at := nearest(list, date)
 		if kind := visitKind(v.Kind); v.Booked || kind == "suitability" || kind == "unscheduled" || at < 0 {
-			list = append(list, review.Visit{Kind: kind, Date: date, State: "kept"})
+			list = append(list, course.Visit{Kind: kind, Date: date, State: "kept"})
 			at = len(list) - 1
 			if v.Booked {
 				list[at].State, list[at].Due, list[at].Time = "booked", date, v.Time
@@ -247,7 +248,7 @@ func (p *Player) makeVisits(tx *store.Tx, w *Wearer, id care.WearerID, today civ
 
 // nearest returns the index of the kept visit of the series that is nearest to a
 // date, -1 when there is none within 50 days.
-func nearest(list []review.Visit, date civil.Date) int {
+func nearest(list []course.Visit, date civil.Date) int {
 	best, at := 51, -1
 	for i, v := range list {
 		if d := max(v.Date.DaysSince(date), date.DaysSince(v.Date)); d < best && v.State == "kept" && !slices.Contains([]string{"suitability", "unscheduled"}, v.Kind) {
@@ -264,9 +265,9 @@ func visitKind(k string) string {
 	return k
 }
 
-func findings(f review.EyeFindings, rx [3]float64, axial float64) review.EyeFindings {
+func findings(f course.EyeFindings, rx [3]float64, axial float64) course.EyeFindings {
 	if rx[0] != 0 {
-		f.Refraction = &review.Refraction{Sphere: rx[0], Cylinder: &rx[1], Axis: &rx[2]}
+		f.Refraction = &course.Refraction{Sphere: rx[0], Cylinder: &rx[1], Axis: &rx[2]}
 	}
 	if axial != 0 {
 		f.AxialMM = &axial

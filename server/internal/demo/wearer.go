@@ -12,7 +12,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 // Wearer is one wearer's story as the scenario files tell it. Rates are
@@ -104,8 +104,8 @@ type visitSpec struct {
 	Time    string     `json:"time"` // of a booked visit
 	// Found is what else was recorded of each eye, on Scale.
 	Found struct {
-		Right review.EyeFindings `json:"right"`
-		Left  review.EyeFindings `json:"left"`
+		Right course.EyeFindings `json:"right"`
+		Left  course.EyeFindings `json:"left"`
 	} `json:"found"`
 	Scale  string `json:"scale"`
 	Advice string `json:"advice"`

@@ -9,7 +9,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 )
 
@@ -47,7 +47,7 @@ func Diseases(tx *store.Tx, w care.WearerID) ([]Disease, error) {
 
 // names reports whether a closing names a disease of the cornea.
 func names(k escalate.Closing) bool {
-	o, _ := review.OutcomeOf(k.Outcome)
+	o, _ := episode.OutcomeOf(k.Outcome)
 	return o.Disease
 }
 

@@ -13,6 +13,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 // Record is everything a bundle is made from: one wearer's file. Slices may
@@ -28,7 +29,7 @@ type Record struct {
 	People   map[care.PersonID]care.Person
 	Entries  []*care.Entry // with those superseded and retracted
 	Plans    []PlanVersion // every version
-	Visits   []review.Visit
+	Visits   []course.Visit
 	Alerts   []review.AlertFact
 	Nights   []review.NightRow  // for the hours in lenses, and the nights without as the wear state asked
 	Wear     care.Wear          // where the eyes stand at the time of writing

@@ -9,6 +9,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/episode"
 )
 
 // plans writes every version of the care plan; the newest is in force unless
@@ -210,7 +211,7 @@ func (b *bundler) task(a review.AlertFact, flagID string) task {
 			t.Execution = &period{}
 		}
 		t.Execution.End = instant(a.ClosedAt)
-		if o, ok := review.OutcomeOf(a.Outcome); ok {
+		if o, ok := episode.OutcomeOf(a.Outcome); ok {
 			t.BusinessStatus = &concept{Text: o.Title}
 		}
 		if a.Outcome == byMistake {

@@ -19,6 +19,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 // entries is an invented log: a corrected removal, a retracted care entry,
@@ -85,15 +86,15 @@ func record(t *testing.T) interop.Record {
 	plan := schedule.DefaultPlan(civil.MustDate("2026-05-02"), "Europe/Lisbon")
 	second := plan
 	second.Version, second.From, second.MinHours, second.DepositRemovalDays = 2, civil.MustDate("2026-05-05"), 7, 14
-	visit := review.Visit{
+	visit := course.Visit{
 		ID: "v1", Date: civil.MustDate("2026-04-20"), Kind: "suitability", State: "kept", Scale: "0 to 4, photographs", Instrument: "Optical biometer", Advice: "No water near the lenses.\nReturn after the first night.", By: "Dr. Example",
-		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -2.25, Cylinder: f(-0.5), Axis: f(175)}, Unaided: f(0.74), BestCorrected: f(-0.08), AxialMM: f(24.02), Grades: map[string]float64{"redness": 1, "papillae": 0}},
-		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: -2}, Unaided: f(0.7), BestCorrected: f(0), AxialMM: f(23.96), Staining: map[string]float64{"central": 0, "inferior": 1}, Topography: "Regular"},
+		Right: course.EyeFindings{Refraction: &course.Refraction{Sphere: -2.25, Cylinder: f(-0.5), Axis: f(175)}, Unaided: f(0.74), BestCorrected: f(-0.08), AxialMM: f(24.02), Grades: map[string]float64{"redness": 1, "papillae": 0}},
+		Left:  course.EyeFindings{Refraction: &course.Refraction{Sphere: -2}, Unaided: f(0.7), BestCorrected: f(0), AxialMM: f(23.96), Staining: map[string]float64{"central": 0, "inferior": 1}, Topography: "Regular"},
 	}
 	missed := visit
 	missed.ID, missed.State, missed.Date = "v0", "missed", civil.MustDate("2026-04-13")
-	later := review.Visit{ID: "v2", Date: civil.MustDate("2026-05-03"), Kind: "first-morning", State: "kept", By: "Dr. Example",
-		Right: review.EyeFindings{Residual: &review.Refraction{Sphere: -0.25, Cylinder: f(-0.25), Axis: f(0)}, Unaided: f(0.1), Grades: map[string]float64{"redness": 1.5}}}
+	later := course.Visit{ID: "v2", Date: civil.MustDate("2026-05-03"), Kind: "first-morning", State: "kept", By: "Dr. Example",
+		Right: course.EyeFindings{Residual: &course.Refraction{Sphere: -0.25, Cylinder: f(-0.25), Axis: f(0)}, Unaided: f(0.1), Grades: map[string]float64{"redness": 1.5}}}
 	opened := time.Date(2026, 5, 5, 20, 3, 0, 0, time.UTC)
 	alerts := []review.AlertFact{
 		{ID: "al1", Wearer: "w7", Rule: "pain-gone", Title: "Pain that went after removal", Level: "routine", State: "closed", Opened: opened, AckAt: opened.Add(time.Hour), ClosedAt: opened.Add(2 * time.Hour), Outcome: "spoken-to"},
@@ -103,7 +104,7 @@ func record(t *testing.T) interop.Record {
 	facts := []review.PlanFacts{{Plan: plan, BaselineRight: -2.5, BaselineLeft: -2}, {Plan: second, BaselineRight: -2.5, BaselineLeft: -2}}
 	sum := review.Summarise(review.Input{
 		Wearer: care.Wearer{ID: "w7"}, From: civil.MustDate("2026-05-02"), To: civil.MustDate("2026-05-06"), Today: civil.MustDate("2026-05-07"),
-		Nights: nights, Entries: log, Plans: facts, Visits: []review.Visit{visit, later},
+		Nights: nights, Entries: log, Plans: facts, Visits: []course.Visit{visit, later},
 	})
 	held := review.NightRow{Night: civil.MustDate("2026-05-07"), Status: review.Missed, Counted: review.Missed, Held: review.HeldStop}
 	var wearing []care.WearFact
@@ -117,7 +118,7 @@ func record(t *testing.T) interop.Record {
 		People: map[care.PersonID]care.Person{
 			"p1": {ID: "p1", Name: "Parent Example", Role: care.Parent}, "p2": {ID: "p2", Name: "Sam Example", Role: care.Teen, Wearer: "w7"},
 		},
-		Entries: log, Visits: []review.Visit{later, visit, missed}, Alerts: alerts, Nights: append(sum.Nights, held), Acuity: sum.Acuity, Wear: wear,
+		Entries: log, Visits: []course.Visit{later, visit, missed}, Alerts: alerts, Nights: append(sum.Nights, held), Acuity: sum.Acuity, Wear: wear,
 		Plans: []interop.PlanVersion{
 			{PlanFacts: facts[0], By: "Dr. Example", At: stored, Right: &interop.Lens{BaseCurveMM: f(8.3), DiameterMM: f(10.6), Power: f(0.75), Design: "four curves"}, Left: &interop.Lens{BaseCurveMM: f(8.25), DiameterMM: f(10.6), Power: f(0.75)}},
 			{PlanFacts: facts[1], By: "Dr. Example", At: stored.AddDate(0, 0, 14), Right: &interop.Lens{BaseCurveMM: f(8.35), DiameterMM: f(10.6), Power: f(0.75)}, Remark: "Longer nights agreed."},

@@ -6,13 +6,13 @@ import (
 	"slices"
 	"strings"
 
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 // findings writes what kept visits recorded.
 func (b *bundler) findings() {
 	visits := slices.Clone(b.Visits)
-	slices.SortFunc(visits, func(x, y review.Visit) int {
+	slices.SortFunc(visits, func(x, y course.Visit) int {
 		if c := x.Date.Compare(y.Date); c != 0 {
 			return c
 		}
@@ -36,7 +36,7 @@ func (b *bundler) findings() {
 }
 
 // measured starts an observation of a visit about one eye.
-func (b *bundler) measured(v review.Visit, eye, what, text string, codes ...coding) observation {
+func (b *bundler) measured(v course.Visit, eye, what, text string, codes ...coding) observation {
 	return observation{
 		ResourceType: "Observation", ID: b.uuid("visit", v.ID, eye, what), Status: "final", Category: category("exam"),
 		Code: concept{Coding: codes, Text: text + ", " + eye + " eye"}, Subject: b.wearer(), Effective: v.Date.String(),
@@ -44,7 +44,7 @@ func (b *bundler) measured(v review.Visit, eye, what, text string, codes ...codi
 	}
 }
 
-func (b *bundler) eye(v review.Visit, eye string, f review.EyeFindings) {
+func (b *bundler) eye(v course.Visit, eye string, f course.EyeFindings) {
 	put := func(o observation) { b.add(o.ID, o) }
 	if f.Refraction != nil {
 		o := b.measured(v, eye, "refraction", "Refraction", sctRefraction)
@@ -85,7 +85,7 @@ func (b *bundler) eye(v review.Visit, eye string, f review.EyeFindings) {
 
 // powers are the components of a refraction. A cylinder brings its axis, and
 // no axis comes without one.
-func powers(eye string, r review.Refraction) []component {
+func powers(eye string, r course.Refraction) []component {
 	out := []component{{Code: concept{Coding: []coding{loincSphere.of(eye), sctSphere}, Text: "Sphere"}, Quantity: dioptres(r.Sphere)}}
 	cylinder, at := r.Astigmatism()
 	if cylinder == 0 {
@@ -107,7 +107,7 @@ func axis(degrees float64) int {
 
 // grades writes grades with the scale they were given on, without which they
 // mean nothing.
-func (b *bundler) grades(v review.Visit, eye, what, text string, grades map[string]float64) {
+func (b *bundler) grades(v course.Visit, eye, what, text string, grades map[string]float64) {
 	if len(grades) == 0 {
 		return
 	}
@@ -135,14 +135,14 @@ func grade(name string, n float64) component {
 
 // refractionWritten gives a visit's refraction in the form of a prescription,
 // as a draft: it is what was found, and orders no spectacles.
-func (b *bundler) refractionWritten(v review.Visit) {
+func (b *bundler) refractionWritten(v course.Visit) {
 	p := prescription{
 		ResourceType: "VisionPrescription", ID: b.uuid("visit", v.ID, "prescription"), Status: "draft", Created: v.Date.String(),
 		Patient: b.wearer(), DateWritten: v.Date.String(), Prescriber: b.staff(v.By),
 	}
 	for _, e := range []struct {
 		eye string
-		r   *review.Refraction
+		r   *course.Refraction
 	}{{"right", v.Right.Refraction}, {"left", v.Left.Refraction}} {
 		if e.r == nil {
 			continue

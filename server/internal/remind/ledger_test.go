@@ -220,7 +220,7 @@ func household(t testing.TB, n int) (*memory, *phones, *remind.Runner) {
 	p := &phones{}
 	r := &remind.Runner{Ledger: m, Sender: p, Log: slog.New(slog.DiscardHandler)}
 	for i := range n {
-		if err := r.Touch(care.WearerID(fmt.Sprintf("w%04d", i)), evening("12:00")); err != nil {
+		if err := r.Reconsider(care.WearerID(fmt.Sprintf("w%04d", i)), evening("12:00")); err != nil {
 			t.Fatal(err)
 		}
 	}

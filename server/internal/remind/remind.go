@@ -22,7 +22,7 @@ import (
 )
 
 // Ledger is the durable memory of reminders. Calls come from one goroutine at
-// a time, except Load, which may also come from [Runner.Touch].
+// a time, except Load, which may also come from [Runner.Reconsider].
 type Ledger interface {
 	// Due returns at most limit wearers whose instant in the index is at or
 	// before now, earliest first. It does not remove them: [Ledger.Commit] does,

@@ -144,10 +144,10 @@ func (r *Runner) Tick(ctx context.Context, now time.Time) (Stats, error) {
 	return total, ctx.Err()
 }
 
-// Touch looks at one wearer again after the log, the plan or a pause changed.
+// Reconsider looks at one wearer again after the log, the plan or a pause changed.
 // What is due by now goes out with the next tick. Call it after the change was
 // committed and outside any transaction.
-func (r *Runner) Touch(w care.WearerID, now time.Time) error {
+func (r *Runner) Reconsider(w care.WearerID, now time.Time) error {
 	r.deciding.Lock()
 	defer r.deciding.Unlock()
 	c, err := r.Ledger.Load(w)

@@ -71,7 +71,7 @@ func TestAtMostOnce(t *testing.T) {
 				t.Errorf("got %+v, want one failure", s)
 			}
 			again := &remind.Runner{Ledger: m, Sender: p, Log: r.Log} // the program starts anew
-			if err := again.Touch("w0000", evening("21:01")); err != nil {
+			if err := again.Reconsider("w0000", evening("21:01")); err != nil {
 				t.Fatal(err)
 			}
 			tick(t, again, "21:02")
@@ -151,7 +151,7 @@ func TestTouchAfterTheLogChanged(t *testing.T) {
 		c.Input.Plan.InsertionAt = civil.MustClock("20:00") // a new plan, after 20:00
 		return c, err
 	}
-	if err := r.Touch("w0000", evening("20:10")); err != nil {
+	if err := r.Reconsider("w0000", evening("20:10")); err != nil {
 		t.Fatal(err)
 	}
 	tick(t, r, "20:10")
@@ -159,7 +159,7 @@ func TestTouchAfterTheLogChanged(t *testing.T) {
 		t.Fatalf("due since 20:00: sent %d, want 1", n)
 	}
 	m.load = func(care.WearerID) (remind.Case, error) { return remind.Case{}, nil }
-	if err := r.Touch("w0000", evening("20:11")); err != nil {
+	if err := r.Reconsider("w0000", evening("20:11")); err != nil {
 		t.Fatal(err)
 	}
 	if _, ok := m.first(); ok {

@@ -200,7 +200,7 @@ func year(t *testing.T, w wall, mine []*home, seed uint64) {
 	}
 	r := start()
 	for id := range byID {
-		if err := r.Touch(id, now); err != nil {
+		if err := r.Reconsider(id, now); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -6,6 +6,8 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/episode"
 )
 
 // CallInput is what [NeedsCall] and [Standing] look at for one wearer. Nights
@@ -31,14 +33,14 @@ type CallInput struct {
 	// LastHeard is the practice's calendar date on which the last entry about
 	// this wearer arrived; zero when none ever did.
 	LastHeard civil.Date
-	Enrolled  civil.Date // date on which the practice made the family; zero when not known
-	Joined    civil.Date // date the family's first device joined; zero when none did
-	Visits    []Visit    // kept and missed ones of the last 13 months, and all with an axial length
+	Enrolled  civil.Date     // date on which the practice made the family; zero when not known
+	Joined    civil.Date     // date the family's first device joined; zero when none did
+	Visits    []course.Visit // kept and missed ones of the last 13 months, and all with an axial length
 	Recalls   []schedule.Recall
 	Supplies  []SupplyDue
-	Done      []FollowUp    // what was already done about a reason
-	Wrote     []FamilyWords // notes and answers of the last nights
-	Before    *AlertFact    // a red flag closed before decisions about wear were kept, which no clinician has confirmed since
+	Done      []FollowUp            // what was already done about a reason
+	Wrote     []episode.FamilyWords // notes and answers of the last nights
+	Before    *AlertFact            // a red flag closed before decisions about wear were kept, which no clinician has confirmed since
 	// Limits are the practice's settings of the rules; absent ones have the usual
 	// value. A list goes by the same as the rules do.
 	Limits map[string]int
@@ -48,7 +50,7 @@ type CallInput struct {
 	PausedUntil civil.Date
 	PauseReason string // away or ill
 	// Courses are all stretches of wear; nil: the one of Plan.
-	Courses []Course
+	Courses []course.Course
 }
 
 // SupplyDue is something that has to be replaced by a date.
@@ -90,7 +92,7 @@ type Reason struct {
 	Rank     int        `json:"rank"`
 	Since    civil.Date `json:"since"` // when it became true; zero when not known
 	// Words are what the family wrote, of the reason that it did, newest first.
-	Words []FamilyWords `json:"words,omitempty"`
+	Words []episode.FamilyWords `json:"words,omitempty"`
 }
 
 // CallList is the list with the order explained.
@@ -106,4 +108,32 @@ type OrderRow struct {
 	Title    string `json:"title"`
 	Why      string `json:"why"`
 	Families int    `json:"families"` // how many rows of the list have this reason
+}
+
+// Courses reads the courses from the versions of a plan, the oldest first. A
+// version whose first night is on or after the stop of the one before begins a new
+// course; any other corrects the course that there is.
+func Courses(plans []PlanFacts) []course.Course {
+	out := []course.Course{}
+	for _, p := range plans {
+		if p.FirstNight.IsZero() {
+			continue
+		}
+		c := course.Course{First: p.FirstNight, Stopped: p.Stopped, BaselineRight: p.BaselineRight, BaselineLeft: p.BaselineLeft}
+		last := len(out) - 1
+		if last < 0 || !out[last].Stopped.IsZero() && !p.FirstNight.Before(out[last].Stopped) {
+			out = append(out, c)
+		} else {
+			out[last] = c
+		}
+	}
+	return out
+}
+
+// courses are those of the wearer, or else what the plan in force says of them.
+func (in *CallInput) courses() []course.Course {
+	if in.Courses != nil {
+		return in.Courses
+	}
+	return Courses([]PlanFacts{in.Plan})
 }

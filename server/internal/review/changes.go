@@ -1,6 +1,10 @@
 package review
 
-import "fmt"
+import (
+	"fmt"
+
+	"nightkeep/server/internal/review/stats"
+)
 
 // Limits from which a change is worth a line (common practice).
 const (
@@ -26,11 +30,11 @@ func changes(sum *Summary, s *state) []Change {
 	}
 	rows := rowsOf(before)
 	add := func(what, was, is, text string) { out = append(out, Change{what, was, is, text}) }
-	compare := func(what string, was, is Share) {
+	compare := func(what string, was, is stats.Share) {
 		if was.Answered() < leastSeen || is.Answered() < leastSeen || was.Share-is.Share < shareStep && is.Share-was.Share < shareStep {
 			return
 		}
-		add(what, was.of(), is.of(), fmt.Sprintf("%s %s from %d %% to %d %%", what, direction(was.Share, is.Share), was.percent(), is.percent()))
+		add(what, was.Words(), is.Words(), fmt.Sprintf("%s %s from %d %% to %d %%", what, direction(was.Share, is.Share), was.Percent(), is.Percent()))
 	}
 	compare("Nights with lenses", wearShare(rows), sum.Wear)
 	care, all := careFigures(before, s.plan.careItems())

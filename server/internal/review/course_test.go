@@ -7,6 +7,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 func version(first, stopped string, baseline float64) review.PlanFacts {
@@ -31,11 +32,11 @@ func TestCoursesOfAPlan(t *testing.T) {
 	}
 }
 
-func refracted(date string, right, left float64) review.Visit {
+func refracted(date string, right, left float64) course.Visit {
 	cylinder := -0.50
-	return review.Visit{ID: date, Date: civil.MustDate(date), State: "kept",
-		Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: right}},
-		Left:  review.EyeFindings{Refraction: &review.Refraction{Sphere: left + 0.25, Cylinder: &cylinder}}}
+	return course.Visit{ID: date, Date: civil.MustDate(date), State: "kept",
+		Right: course.EyeFindings{Refraction: &course.Refraction{Sphere: right}},
+		Left:  course.EyeFindings{Refraction: &course.Refraction{Sphere: left + 0.25, Cylinder: &cylinder}}}
 }
 
 // An eye is steady when two readings at least a week apart, the first two weeks or
@@ -43,10 +44,10 @@ func refracted(date string, right, left float64) review.Visit {
 // never by the calendar, which published times of one to eight weeks forbid.
 func TestWashOut(t *testing.T) {
 	t.Parallel()
-	c := review.Course{First: civil.MustDate("2025-01-12"), Stopped: civil.MustDate("2026-03-01"), BaselineRight: -3, BaselineLeft: -2}
+	c := course.Course{First: civil.MustDate("2025-01-12"), Stopped: civil.MustDate("2026-03-01"), BaselineRight: -3, BaselineLeft: -2}
 	eyes := []string{"right", "left"}
-	on := func(today string, visits ...review.Visit) review.WashOut {
-		return review.WashOutOf(c, civil.Date{}, eyes, visits, civil.MustDate(today))
+	on := func(today string, visits ...course.Visit) course.WashOut {
+		return course.WashOutOf(c, civil.Date{}, eyes, visits, civil.MustDate(today))
 	}
 	if w := on("2026-09-01"); w.Done || len(w.Due) != 3 || w.Due[0].String() != "2026-03-08" || w.Eyes[0].Steady {
 		t.Errorf("half a year and no reading: %+v; want nothing steady and three checks due", w)
@@ -68,7 +69,7 @@ func TestWashOut(t *testing.T) {
 		t.Errorf("%+v; want both steady and nothing due", w)
 	}
 	// Readings of the next course are no part of it.
-	w = review.WashOutOf(c, civil.MustDate("2026-03-20"), eyes, []review.Visit{early, second, third}, civil.MustDate("2026-06-01"))
+	w = course.WashOutOf(c, civil.MustDate("2026-03-20"), eyes, []course.Visit{early, second, third}, civil.MustDate("2026-06-01"))
 	if w.Days != 19 || len(w.Eyes[0].Checks) != 2 || len(w.Due) != 0 {
 		t.Errorf("after a new first night: %+v", w)
 	}
@@ -78,7 +79,7 @@ func TestWashOut(t *testing.T) {
 func TestLensesAtHome(t *testing.T) {
 	t.Parallel()
 	d := civil.MustDate
-	all := []review.Lens{
+	all := []course.Lens{
 		{ID: "spare", Eye: "right", Spare: true, Ordered: d("2026-01-02"), Received: d("2026-01-09"), Dispensed: d("2026-01-10")},
 		{ID: "left", Eye: "left", Dispensed: d("2026-01-10")},
 		{ID: "right", Eye: "right", Dispensed: d("2026-01-10")},
@@ -87,7 +88,7 @@ func TestLensesAtHome(t *testing.T) {
 		{ID: "asked", Eye: "left", Ordered: d("2026-02-10")},
 	}
 	var got []string
-	for _, l := range review.AtHome(all) {
+	for _, l := range course.AtHome(all) {
 		got = append(got, l.ID)
 	}
 	if strings.Join(got, " ") != "right left spare" || all[3].State() != "ended" || all[4].State() != "received" || all[5].State() != "ordered" {

@@ -9,6 +9,8 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/figures"
 )
 
 func alertsClosed(n int, outcome string) []review.AlertFact {
@@ -21,10 +23,10 @@ func alertsClosed(n int, outcome string) []review.AlertFact {
 }
 
 // wornFor makes wearers who wore lenses through the whole of 2025.
-func wornFor(n int) review.PracticeInput {
-	in := review.PracticeInput{From: civil.MustDate("2025-01-01"), To: civil.MustDate("2025-12-31"), Today: civil.MustDate("2026-01-01")}
+func wornFor(n int) figures.Input {
+	in := figures.Input{From: civil.MustDate("2025-01-01"), To: civil.MustDate("2025-12-31"), Today: civil.MustDate("2026-01-01")}
 	for range n {
-		in.Wearers = append(in.Wearers, review.Tally{Courses: []review.Course{{First: civil.MustDate("2024-01-01")}}, Counts: review.Counts{Nights: 365}})
+		in.Wearers = append(in.Wearers, review.Tally{Courses: []course.Course{{First: civil.MustDate("2024-01-01")}}, Counts: review.Counts{Nights: 365}})
 	}
 	return in
 }
@@ -36,7 +38,7 @@ func TestEventRateHasExactLimits(t *testing.T) {
 	t.Parallel()
 	in := wornFor(400)
 	in.Alerts = append(alertsClosed(8, "seen-treated"), alertsClosed(20, "spoken-to")...)
-	e := review.Practice(in).Events
+	e := figures.Of(in).Events
 	if e.Per10000 == nil || math.Abs(*e.Per10000-200.13) > 0.02 || math.Abs(*e.Low-86.40) > 0.05 || math.Abs(*e.High-394.35) > 0.1 || e.Events.N != 8 {
 		t.Errorf("got %+v: %v %v %v", e, *e.Per10000, *e.Low, *e.High)
 	}
@@ -48,7 +50,7 @@ func TestSmallCountsStayHidden(t *testing.T) {
 	t.Parallel()
 	in := wornFor(400)
 	in.Alerts = alertsClosed(2, "infection")
-	f := review.Practice(in)
+	f := figures.Of(in)
 	if e := f.Events; e.Events.N != 0 || e.Events.Text != "fewer than 5" || e.Per10000 != nil || e.Low != nil || e.High == nil {
 		t.Errorf("events: %+v", e)
 	}
@@ -56,7 +58,7 @@ func TestSmallCountsStayHidden(t *testing.T) {
 		t.Errorf("load: %+v", a)
 	}
 	in.Alerts = nil
-	if e := review.Practice(in).Events; e.Events.Text != "none" || e.Per10000 == nil || *e.Per10000 != 0 {
+	if e := figures.Of(in).Events; e.Events.Text != "none" || e.Per10000 == nil || *e.Per10000 != 0 {
 		t.Errorf("no event: %+v", e)
 	}
 }
@@ -66,7 +68,7 @@ func TestAlertsOutsideTheRangeAreLeftOut(t *testing.T) {
 	in := wornFor(100)
 	in.Alerts = alertsClosed(10, "spoken-to")
 	in.Alerts[0].Opened = time.Date(2026, 1, 1, 9, 0, 0, 0, time.UTC)
-	if got := review.Practice(in).Alerts[0].Opened.N; got != 9 {
+	if got := figures.Of(in).Alerts[0].Opened.N; got != 9 {
 		t.Errorf("got %d, want the 9 opened in 2025", got)
 	}
 }
@@ -77,7 +79,7 @@ func TestAFewAnswersAreShownOneByOne(t *testing.T) {
 	in := wornFor(100)
 	in.Alerts = alertsClosed(3, "spoken-to") // acknowledged after 1, 2 and 3 minutes
 	slices.Reverse(in.Alerts)
-	if a := review.Practice(in).Alerts[0]; !slices.Equal(a.Ack.Each, []float64{1, 2, 3}) || a.Ack.Median != nil {
+	if a := figures.Of(in).Alerts[0]; !slices.Equal(a.Ack.Each, []float64{1, 2, 3}) || a.Ack.Median != nil {
 		t.Errorf("got %+v", a)
 	}
 }
@@ -88,7 +90,7 @@ func TestTimeToAcknowledge(t *testing.T) {
 	t.Parallel()
 	in := wornFor(100)
 	in.Alerts = alertsClosed(10, "spoken-to")
-	a := review.Practice(in).Alerts[0]
+	a := figures.Of(in).Alerts[0]
 	if a.Ack.Median == nil || *a.Ack.Median != 5.5 || math.Abs(*a.Ack.P90-9.1) > 1e-9 {
 		t.Errorf("got %+v", a)
 	}
@@ -104,7 +106,7 @@ func TestTimeToCallAndToDecision(t *testing.T) {
 	in.Alerts[0].CalledAt = opened.Add(40 * time.Minute)
 	in.Alerts[0].Closings = []review.Closing{{At: opened.Add(90 * time.Minute)}, {At: opened.Add(48 * time.Hour)}}
 	in.Alerts[1].ClosedAt = opened.Add(2 * time.Hour)
-	a := review.Practice(in).Alerts[0]
+	a := figures.Of(in).Alerts[0]
 	if !slices.Equal(a.Ack.Each, []float64{1, 2}) || !slices.Equal(a.Call.Each, []float64{40}) || !slices.Equal(a.Decision.Each, []float64{90, 120}) {
 		t.Errorf("ack %v, call %v, decision %v", a.Ack.Each, a.Call.Each, a.Decision.Each)
 	}
@@ -122,8 +124,8 @@ func TestHowOftenSomebodyIsRungAtNight(t *testing.T) {
 		{Level: "urgent", Opened: at(1, 22, 0, 0).At, Rung: []review.Ring{at(1, 22, 10, 0), at(2, 3, 0, 0), at(2, 3, 0, 20), at(2, 7, 0, 0)}},
 		{Level: "note", Opened: at(4, 0, 0, 0).At, Rung: []review.Ring{at(4, 6, 59, 0), at(4, 21, 59, 0), {Name: "Ben", At: time.Date(2024, 5, 1, 3, 0, 0, 0, time.UTC)}}},
 	}
-	want := []review.RungRow{{Name: "Ann", Nights: 2, Rings: 3}}
-	if got := review.Practice(in).Rung; !slices.Equal(got, want) {
+	want := []figures.RungRow{{Name: "Ann", Nights: 2, Rings: 3}}
+	if got := figures.Of(in).Rung; !slices.Equal(got, want) {
 		t.Errorf("got %+v, want %+v", got, want)
 	}
 }
@@ -132,16 +134,16 @@ func TestHowOftenSomebodyIsRungAtNight(t *testing.T) {
 // one after 200. Still wearing: 5/6 after the first, 4/6 after the second.
 func TestContinuingIsKaplanMeier(t *testing.T) {
 	t.Parallel()
-	in := review.PracticeInput{From: civil.MustDate("2026-01-01"), To: civil.MustDate("2026-10-27"), Today: civil.MustDate("2026-10-28")}
+	in := figures.Input{From: civil.MustDate("2026-01-01"), To: civil.MustDate("2026-10-27"), Today: civil.MustDate("2026-10-28")}
 	for i := range 6 {
-		c := review.Course{First: civil.MustDate("2026-01-01")}
+		c := course.Course{First: civil.MustDate("2026-01-01")}
 		if i < 2 {
 			c.Stopped = c.First.AddDays(100 * (i + 1))
 		}
-		w := review.Tally{Courses: []review.Course{c}}
+		w := review.Tally{Courses: []course.Course{c}}
 		in.Wearers = append(in.Wearers, w)
 	}
-	got := review.Practice(in).Continuing
+	got := figures.Of(in).Continuing
 	if len(got) != 3 || got[0].Share != 1 || math.Abs(got[1].Share-5.0/6) > 1e-12 || math.Abs(got[2].Share-4.0/6) > 1e-12 || got[2].AtRisk != 5 {
 		t.Errorf("got %+v", got)
 	}
@@ -188,9 +190,9 @@ func TestGrowthInTheSummary(t *testing.T) {
 			t.Parallel()
 			in := newDiary(t).over("2026-09-01", "2026-10-01", plan("2025-01-01"))
 			start := 24.50
-			in.Visits = []review.Visit{
-				{Date: civil.MustDate("2026-02-01"), State: "kept", Instrument: "a", Right: review.EyeFindings{AxialMM: &start}},
-				{Date: civil.MustDate("2026-08-01"), State: "kept", Instrument: c.instrument, Right: review.EyeFindings{AxialMM: &c.mm}},
+			in.Visits = []course.Visit{
+				{Date: civil.MustDate("2026-02-01"), State: "kept", Instrument: "a", Right: course.EyeFindings{AxialMM: &start}},
+				{Date: civil.MustDate("2026-08-01"), State: "kept", Instrument: c.instrument, Right: course.EyeFindings{AxialMM: &c.mm}},
 			}
 			sum := review.Summarise(in)
 			raised := false
@@ -356,11 +358,11 @@ func TestAnEventWithoutAnAlertCounts(t *testing.T) {
 	in.Alerts = alertsClosed(5, "seen-treated")
 	in.Alerts[0].ID = "a1"
 	on := civil.MustDate("2025-05-02")
-	in.Adverse = []review.AdverseFact{
+	in.Adverse = []course.AdverseFact{
 		{Alert: "a1", Kind: "infiltrate", Began: on, Serious: true}, {Kind: "abrasion", Began: on}, {Kind: "abrasion", Began: on},
 		{Kind: "other", Began: on}, {Kind: "other", Began: civil.MustDate("2024-12-31")}, // before the range
 	}
-	f := review.Practice(in)
+	f := figures.Of(in)
 	if f.Events.Events.N != 8 {
 		t.Errorf("%d events, want 8", f.Events.Events.N)
 	}
@@ -369,10 +371,10 @@ func TestAnEventWithoutAnAlertCounts(t *testing.T) {
 		t.Errorf("%+v, upper limit %v", f.Adverse, all.High)
 	}
 	for range 4 {
-		in.Adverse = append(in.Adverse, review.AdverseFact{Kind: "abrasion", Began: on})
+		in.Adverse = append(in.Adverse, course.AdverseFact{Kind: "abrasion", Began: on})
 	}
 	// 8 in 399.73 wearer-years are 20.01 per 1,000, limits 8.64 to 39.43 as above.
-	all = review.Practice(in).Adverse[0]
+	all = figures.Of(in).Adverse[0]
 	if all.Events.N != 8 || math.Abs(*all.Per1000-20.013) > 0.002 || math.Abs(*all.Low-8.640) > 0.005 || math.Abs(*all.High-39.435) > 0.01 {
 		t.Errorf("%+v: %v %v %v", all, *all.Per1000, *all.Low, *all.High)
 	}

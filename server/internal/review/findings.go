@@ -6,13 +6,14 @@ import (
 	"strings"
 
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/review/course"
 )
 
 // findings returns the newest value of each kind that a kept visit recorded, in
 // the order in which they are read, and the lens in use.
 func (s *state) findings() []Finding {
-	visits := slices.DeleteFunc(slices.Clone(s.in.Visits), func(v Visit) bool { return v.State != "kept" || v.Date.After(s.in.Today) })
-	slices.SortStableFunc(visits, func(a, b Visit) int { return b.Date.Compare(a.Date) })
+	visits := slices.DeleteFunc(slices.Clone(s.in.Visits), func(v course.Visit) bool { return v.State != "kept" || v.Date.After(s.in.Today) })
+	slices.SortStableFunc(visits, func(a, b course.Visit) int { return b.Date.Compare(a.Date) })
 	out := []Finding{}
 	for _, kind := range findingKinds() {
 		f := Finding{Name: kind.name}
@@ -28,7 +29,7 @@ func (s *state) findings() []Finding {
 	return out
 }
 
-func newest(visits []Visit, eye string, say func(*EyeFindings) string) (string, civil.Date) {
+func newest(visits []course.Visit, eye string, say func(*course.EyeFindings) string) (string, civil.Date) {
 	for _, v := range visits {
 		f := &v.Right
 		if eye == "left" {
@@ -43,7 +44,7 @@ func newest(visits []Visit, eye string, say func(*EyeFindings) string) (string, 
 
 type findingKind struct {
 	name string
-	say  func(*EyeFindings) string // empty when not measured
+	say  func(*course.EyeFindings) string // empty when not measured
 }
 
 func findingKinds() []findingKind {
@@ -51,32 +52,29 @@ func findingKinds() []findingKind {
 		if n == nil {
 			return ""
 		}
-		return minus(fmt.Sprintf(format, *n))
+		return course.Minus(fmt.Sprintf(format, *n))
 	}
 	return []findingKind{
-		{"Unaided, logMAR", func(f *EyeFindings) string { return number(f.Unaided, "%.2f") }},
-		{"Best corrected, logMAR", func(f *EyeFindings) string { return number(f.BestCorrected, "%.2f") }},
-		{"Left over, D", func(f *EyeFindings) string { return refractionWords(f.Residual) }},
-		{"Axial length, mm", func(f *EyeFindings) string { return number(f.AxialMM, "%.2f") }},
-		{"Staining", func(f *EyeFindings) string { return gradeWords(f.Staining) }},
-		{"Other grades", func(f *EyeFindings) string { return gradeWords(f.Grades) }},
-		{"Fluorescein", func(f *EyeFindings) string { return f.Words["fluorescein"] }},
-		{"Centration", func(f *EyeFindings) string { return f.Words["centration"] }},
+		{"Unaided, logMAR", func(f *course.EyeFindings) string { return number(f.Unaided, "%.2f") }},
+		{"Best corrected, logMAR", func(f *course.EyeFindings) string { return number(f.BestCorrected, "%.2f") }},
+		{"Left over, D", func(f *course.EyeFindings) string { return refractionWords(f.Residual) }},
+		{"Axial length, mm", func(f *course.EyeFindings) string { return number(f.AxialMM, "%.2f") }},
+		{"Staining", func(f *course.EyeFindings) string { return gradeWords(f.Staining) }},
+		{"Other grades", func(f *course.EyeFindings) string { return gradeWords(f.Grades) }},
+		{"Fluorescein", func(f *course.EyeFindings) string { return f.Words["fluorescein"] }},
+		{"Centration", func(f *course.EyeFindings) string { return f.Words["centration"] }},
 	}
 }
 
-// minus writes the sign as a true minus.
-func minus(s string) string { return strings.ReplaceAll(s, "-", "−") }
-
-func refractionWords(r *Refraction) string {
+func refractionWords(r *course.Refraction) string {
 	if r == nil {
 		return ""
 	}
 	cylinder, axis := r.Astigmatism()
 	if cylinder == 0 {
-		return minus(fmt.Sprintf("%+.2f", r.Sphere))
+		return course.Minus(fmt.Sprintf("%+.2f", r.Sphere))
 	}
-	return minus(fmt.Sprintf("%+.2f / %+.2f × %.0f", r.Sphere, cylinder, axis))
+	return course.Minus(fmt.Sprintf("%+.2f / %+.2f × %.0f", r.Sphere, cylinder, axis))
 }
 
 // gradeWords names what is above 0, or says that all that was graded is 0.

@@ -7,6 +7,8 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/episode"
+	"nightkeep/server/internal/review/stats"
 )
 
 // Glance is what a practitioner with one minute reads: the first screen and the
@@ -51,9 +53,9 @@ type Doubt struct {
 
 // Stretch is a run of nights.
 type Stretch struct {
-	Nights int     `json:"nights"`
-	Wear   Share   `json:"wear"`
-	Hours  float64 `json:"hours"` // middle; 0 when not known
+	Nights int         `json:"nights"`
+	Wear   stats.Share `json:"wear"`
+	Hours  float64     `json:"hours"` // middle; 0 when not known
 }
 
 // Danger is one care question answered the wrong way.
@@ -136,7 +138,7 @@ func (s *state) stand() []Stand {
 // night, whose morning is the next date; of any other cause the date of its night.
 func (s *state) reportedOn(c care.Cause) civil.Date {
 	if e := s.byID[c.ID]; e != nil && c.Kind == care.Symptoms {
-		if at := writtenAt(e); civil.NightOf(at, at.Location()) == c.Night {
+		if at := episode.WrittenAt(e); civil.NightOf(at, at.Location()) == c.Night {
 			return civil.DateOf(at)
 		}
 	}
@@ -187,25 +189,8 @@ func doubtOf(sum *Summary) Doubt {
 			d.Memory++
 		}
 	}
-	most := 0
-	for _, b := range t.Batches {
-		most = max(most, b.Nights)
-	}
-	clock := sameClock(sum.Nights)
+	d.fromMemory(sum)
 	var parts []string
-	if d.Memory > 0 {
-		d.Level = "some"
-		d.Words = fmt.Sprintf("Filled in from memory: %d of %d nights, up to %d at once", d.Memory, logged, most)
-		if clock != "" {
-			d.Words += ", the same clock every night"
-		}
-		d.Words += "."
-		if float64(d.Memory) >= lateShare*float64(logged) {
-			d.Level = "much"
-		}
-	} else if clock != "" {
-		d.Level, d.Words = "some", fmt.Sprintf("The same clock every night: in at %s.", clock)
-	}
 	if t.Unlogged.Answered() > 0 && t.Unlogged.Share >= unloggedShare {
 		d.Level = "much"
 		parts = append(parts, fmt.Sprintf("%d of %d nights have no entry.", t.Unlogged.Done, t.Unlogged.Answered()))
@@ -229,6 +214,31 @@ func doubtOf(sum *Summary) Doubt {
 	}
 	d.Detail = strings.Join(parts, " ")
 	return d
+}
+
+// fromMemory says what reads as written from memory: several nights in one
+// sitting, or the same clock every night.
+func (d *Doubt) fromMemory(sum *Summary) {
+	clock, logged := sameClock(sum.Nights), sum.Trust.Unlogged.NotDone
+	if d.Memory == 0 {
+		if clock != "" {
+			d.Level, d.Words = "some", fmt.Sprintf("The same clock every night: in at %s.", clock)
+		}
+		return
+	}
+	most := 0
+	for _, b := range sum.Trust.Batches {
+		most = max(most, b.Nights)
+	}
+	d.Level = "some"
+	if float64(d.Memory) >= lateShare*float64(logged) {
+		d.Level = "much"
+	}
+	d.Words = fmt.Sprintf("Filled in from memory: %d of %d nights, up to %d at once", d.Memory, logged, most)
+	if clock != "" {
+		d.Words += ", the same clock every night"
+	}
+	d.Words += "."
 }
 
 // sameClock returns the one insertion time that at least 9 in 10 of 10 or more

@@ -7,6 +7,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 // Five nights written together three days later, always at the same clock, are
@@ -113,7 +114,7 @@ func TestEveryPointHasATopic(t *testing.T) {
 		}
 	}
 	in := d.over("2026-11-02", "2026-12-02", plan("2026-11-02"))
-	in.Visits = []review.Visit{{ID: "v", Date: civil.MustDate("2026-11-20"), Kind: "recall", State: "missed"}}
+	in.Visits = []course.Visit{{ID: "v", Date: civil.MustDate("2026-11-20"), Kind: "recall", State: "missed"}}
 	sum := review.Summarise(in)
 	if len(sum.Points) < 8 || len(sum.Glance.Raise) != 5 || sum.Glance.More < 1 {
 		t.Errorf("%d points, %d topics, %d more", len(sum.Points), len(sum.Glance.Raise), sum.Glance.More)

@@ -7,6 +7,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/vision"
 )
 
@@ -20,7 +21,7 @@ func sortReadings(list []vision.Reading) {
 
 // growth returns the axial growth of each eye that was measured at two visits
 // or more, beside published rates for the age.
-func growth(visits []Visit, w care.Wearer, courses []Course, today civil.Date) []GrowthRow {
+func growth(visits []course.Visit, w care.Wearer, courses []course.Course, today civil.Date) []GrowthRow {
 	out := []GrowthRow{}
 	birth, err := civil.ParseDate(w.Birth)
 	known := err == nil
@@ -35,7 +36,7 @@ func growth(visits []Visit, w care.Wearer, courses []Course, today civil.Date) [
 	return out
 }
 
-func axialLengths(visits []Visit, eye string, today civil.Date) []GrowthReading {
+func axialLengths(visits []course.Visit, eye string, today civil.Date) []GrowthReading {
 	out := []GrowthReading{}
 	for _, v := range visits {
 		f := v.Right
@@ -84,4 +85,12 @@ func (g *GrowthRow) rate(birth civil.Date, known bool, worn []vision.LensTime) {
 		p = math.Round(p)
 		g.Percentile, g.PercentileOf = &p, vision.LengthPopulation+"; "+vision.LengthApproximation
 	}
+}
+
+func lensTimes(courses []course.Course) []vision.LensTime {
+	out := make([]vision.LensTime, 0, len(courses))
+	for _, c := range courses {
+		out = append(out, vision.LensTime{From: c.First, To: c.Stopped})
+	}
+	return out
 }

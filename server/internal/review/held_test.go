@@ -8,6 +8,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/stats"
 )
 
 // ceased is the practice's stop of some eyes from a night on.
@@ -173,7 +174,7 @@ func TestAStopNeverLowersAShare(t *testing.T) {
 		stop := ceased(nightAfter("2026-03-01", from), eyes...)
 		in.Wear = append(in.Wear, stop, resumed(nightAfter("2026-03-01", from+rng.IntN(10)), stop))
 		is := review.Summarise(in)
-		lower := func(was, is review.Share) bool {
+		lower := func(was, is stats.Share) bool {
 			return is.Answered() > 0 && (is.Share < was.Share-1e-9 || is.BoundLow < was.BoundLow-1e-9)
 		}
 		if lower(was.Wear, is.Wear) || is.Counts.LongestMissed > was.Counts.LongestMissed {

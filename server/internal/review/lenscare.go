@@ -6,6 +6,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/stats"
 )
 
 // careItem describes one care question.
@@ -124,6 +125,17 @@ func (n night) careDue(items []careItem) bool {
 // tally counts the answers to one care item.
 type tally struct{ done, not, unknown int }
 
+func (t *tally) add(a answer) {
+	switch a {
+	case done:
+		t.done++
+	case notDone:
+		t.not++
+	default:
+		t.unknown++
+	}
+}
+
 // anyAnswered reports whether care was logged at all.
 func anyAnswered(per []tally) bool {
 	return slices.ContainsFunc(per, func(t tally) bool { return t.done+t.not > 0 })
@@ -169,20 +181,10 @@ func (s *state) careMarks(rows []CareRow) {
 // item done. A night with an item left out is settled, one with an item not
 // answered is unknown. An item nobody answered on any night was not asked for
 // and has no part in the second figure; see [neverAnswered].
-func careFigures(nights []night, items []careItem) ([]CareRow, Share) {
+func careFigures(nights []night, items []careItem) ([]CareRow, stats.Share) {
 	per := make([]tally, len(items))
 	rows := make([]CareRow, len(items))
 	var all tally
-	add := func(t *tally, a answer) {
-		switch a {
-		case done:
-			t.done++
-		case notDone:
-			t.not++
-		default:
-			t.unknown++
-		}
-	}
 	for i, c := range items {
 		rows[i] = CareRow{Item: c.field, Title: c.title, Good: "yes", Nights: []civil.Date{}}
 		if c.bad {
@@ -192,7 +194,7 @@ func careFigures(nights []night, items []careItem) ([]CareRow, Share) {
 	nights = slices.DeleteFunc(slices.Clone(nights), func(n night) bool { return !n.careDue(items) })
 	for _, n := range nights {
 		for i, c := range items {
-			add(&per[i], c.answerOf(n.log))
+			per[i].add(c.answerOf(n.log))
 		}
 	}
 	some := anyAnswered(per)
@@ -210,10 +212,10 @@ func careFigures(nights []night, items []careItem) ([]CareRow, Share) {
 				whole = a
 			}
 		}
-		add(&all, whole)
+		all.add(whole)
 	}
 	for i, t := range per {
-		rows[i].Share = shareOf(t.done, t.not, t.unknown)
+		rows[i].Share = stats.ShareOf(t.done, t.not, t.unknown)
 	}
-	return rows, shareOf(all.done, all.not, all.unknown)
+	return rows, stats.ShareOf(all.done, all.not, all.unknown)
 }

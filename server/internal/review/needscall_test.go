@@ -14,6 +14,8 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/vision"
 )
 
@@ -169,7 +171,7 @@ func TestReasonsToCall(t *testing.T) {
 		}, nil},
 		{"recall overdue, seen since at another visit", func(in *review.CallInput, _ *diary) {
 			in.Recalls = []schedule.Recall{{Kind: "recall", Due: civil.MustDate("2026-11-01"), State: "overdue", Overdue: 24}}
-			in.Visits = []review.Visit{{Date: civil.MustDate("2026-11-13"), Kind: "unscheduled", State: "kept"}}
+			in.Visits = []course.Visit{{Date: civil.MustDate("2026-11-13"), Kind: "unscheduled", State: "kept"}}
 		}, nil},
 		{"4 missed of the last 14", func(_ *review.CallInput, d *diary) {
 			for _, n := range []string{"2026-11-14", "2026-11-18", "2026-11-20", "2026-11-22"} {
@@ -256,11 +258,11 @@ func TestReasonsToCall(t *testing.T) {
 		{"wear ended 13 days ago", func(in *review.CallInput, _ *diary) { in.Plan.Stopped = civil.MustDate("2026-11-12") }, nil},
 		{"wear ended, and a visit is booked", func(in *review.CallInput, _ *diary) {
 			in.Plan.Stopped = civil.MustDate("2026-11-01")
-			in.Visits = []review.Visit{{Date: civil.MustDate("2026-11-30"), State: "booked"}}
+			in.Visits = []course.Visit{{Date: civil.MustDate("2026-11-30"), State: "booked"}}
 		}, nil},
 		{"wear ended, and two readings agree", func(in *review.CallInput, _ *diary) {
 			in.Plan.Stopped = civil.MustDate("2026-10-01")
-			in.Visits = []review.Visit{refracted("2026-10-16", -2, -2), refracted("2026-10-24", -2, -2)}
+			in.Visits = []course.Visit{refracted("2026-10-16", -2, -2), refracted("2026-10-24", -2, -2)}
 		}, nil},
 		{"wear ended five months ago", func(in *review.CallInput, _ *diary) { in.Plan.Stopped = civil.MustDate("2026-06-20") }, nil},
 		{"words of the family 14 days ago", words("2026-11-11"), []string{"wrote"}},
@@ -276,9 +278,9 @@ func TestReasonsToCall(t *testing.T) {
 		}, []string{"wrote"}},
 		{"growth of 0.38 mm a year", func(in *review.CallInput, _ *diary) { // 24.50 to 24.69 in 6 months
 			a, b := 24.50, 24.69
-			in.Visits = []review.Visit{
-				{Date: civil.MustDate("2026-05-01"), State: "kept", Instrument: "optical biometer", Right: review.EyeFindings{AxialMM: &a}},
-				{Date: civil.MustDate("2026-11-01"), State: "kept", Instrument: "optical biometer", Right: review.EyeFindings{AxialMM: &b}},
+			in.Visits = []course.Visit{
+				{Date: civil.MustDate("2026-05-01"), State: "kept", Instrument: "optical biometer", Right: course.EyeFindings{AxialMM: &a}},
+				{Date: civil.MustDate("2026-11-01"), State: "kept", Instrument: "optical biometer", Right: course.EyeFindings{AxialMM: &b}},
 			}
 		}, []string{"fast-growth"}},
 	}
@@ -307,7 +309,7 @@ func TestReasonsToCall(t *testing.T) {
 // words are an answer of the family that came on a day.
 func words(on string) func(*review.CallInput, *diary) {
 	return func(in *review.CallInput, _ *diary) {
-		in.Wrote = []review.FamilyWords{{Text: "He sees double now", On: civil.MustDate(on)}}
+		in.Wrote = []episode.FamilyWords{{Text: "He sees double now", On: civil.MustDate(on)}}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/stats"
 )
 
 // handling is the value of an insertion or removal fact.
@@ -243,7 +244,7 @@ func count(rows []NightRow) Counts {
 
 // wearShare is nights worn, short ones too, by the status counted. Nights under
 // a stop are left out; those at rest stand in its bounds.
-func wearShare(rows []NightRow) Share {
+func wearShare(rows []NightRow) stats.Share {
 	var done, not, unknown, rest int
 	for _, r := range rows {
 		switch {
@@ -258,5 +259,40 @@ func wearShare(rows []NightRow) Share {
 			unknown++
 		}
 	}
-	return shareOf(done, not, unknown).resting(rest)
+	return stats.ShareOf(done, not, unknown).Resting(rest)
+}
+
+func (c *Counts) Add(d Counts) {
+	c.Nights += d.Nights
+	c.Worn += d.Worn
+	c.Short += d.Short
+	c.Missed += d.Missed
+	c.NotLogged += d.NotLogged
+	c.Differ += d.Differ
+	c.Stopped += d.Stopped
+	c.Rest += d.Rest
+	c.NoHours += d.NoHours
+	for reason, n := range d.Reasons {
+		c.Reasons[reason] += n
+	}
+	c.LongestMissed = max(c.LongestMissed, d.LongestMissed)
+}
+
+// Streaks returns the length of the run of worn nights that ends at the last
+// row, and the longest run. A missed night ends a run; a night nobody wrote
+// about ends it too, since it cannot be counted as worn. A night that the wear
+// state kept without lenses is passed over. Rows are one per night in order.
+func Streaks(rows []NightRow) (current, longest int) {
+	for _, r := range rows {
+		if r.Held != "" {
+			continue
+		}
+		if r.Status == Worn || r.Status == Short {
+			current++
+			longest = max(longest, current)
+			continue
+		}
+		current = 0
+	}
+	return current, longest
 }

@@ -7,6 +7,7 @@ import (
 
 	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/vision"
 )
 
@@ -78,72 +79,90 @@ func standingPoints(said []Point, in *CallInput, today civil.Date) []Point {
 
 func safetyRules() []pointRule {
 	return []pointRule{
-		{"alert-not-closed", "an alert ends only when the clinic has dealt with it", func(sum *Summary, _ *state) (string, string) {
-			var open []string
-			for _, level := range []string{"emergency", "urgent", "routine"} { // the first few are named
-				for _, a := range sum.Alerts {
-					if a.State != "closed" && a.Level == level {
-						open = append(open, a.Title+", opened "+civil.DateOf(a.Opened).String())
-					}
-				}
-			}
-			return ifAny(open, "A report from home is still open with us. May we go through it first?")
-		}},
+		{"alert-not-closed", "an alert ends only when the clinic has dealt with it", openAlerts},
 		{"adverse-event", "written down by the practice; it is looked at before every decision about lenses (common practice)", func(_ *Summary, s *state) (string, string) {
-			return ifAny(eventsSaid(s.in.Events), "Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?")
+			return ifAny(course.EventsSaid(s.in.Events), "Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?")
 		}},
-		{"symptoms", "signs listed in the class labelling and by public-health bodies; the eye is judged by examination only", func(sum *Summary, _ *state) (string, string) {
-			var found []string
-			for _, r := range sum.Symptoms {
-				if r.Words != symptomWords(alerts.Report{}) {
-					found = append(found, r.Night.String()+" "+r.Words)
-				}
-			}
-			return ifAny(found, "You told us about something with an eye. How did it go on, is any of it still there, and has it come back?")
-		}},
-		{"sore-eye-nights", "common practice", func(sum *Summary, _ *state) (string, string) {
-			var nights []string
-			for _, r := range sum.Nights {
-				if r.Counted == Missed && r.Reason == "sore-eye" {
-					nights = append(nights, r.Night.String())
-				}
-			}
-			return ifAny(nights, "Lenses stayed out because of a sore eye, which was right. What was it like, how long did it last, and has anybody looked at it?")
-		}},
+		{"symptoms", "signs listed in the class labelling and by public-health bodies; the eye is judged by examination only", reportedSigns},
+		{"sore-eye-nights", "common practice", soreEyeNights},
 		{"stuck-lens", "a second stuck lens within 7 days calls for a look at the fit (lens binding: Swarbrick and Holden 1996)", func(sum *Summary, _ *state) (string, string) {
 			return ifAny(stuckTwice(sum.Mornings), "A lens was stuck in the morning more than once within a week. Let us look at how it sits, and go through loosening it with drops.")
 		}},
-		{"water-contact", "tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", func(sum *Summary, _ *state) (string, string) {
-			var found []string
-			for _, c := range sum.Care {
-				if c.Item == "tap_water" || c.Item == "water_contact" {
-					found = append(found, dates(c.Nights, strings.ReplaceAll(c.Item, "_", " "))...)
-				}
-			}
-			return ifAny(found, "Water got to the lenses or the case. It is an easy slip, and the one we most want to help with: water can carry germs that solution does not deal with.")
-		}},
+		{"water-contact", "tap-water storage: odds of amoebic keratitis 16 in rigid-lens wearers (Cope 2016)", waterNights},
 		{"fast-growth", "growth classes of a trial, rapid over 0.36 mm a year (Cho and Cheung 2012, 2017); first-year caution from 0.28 mm (10-year study of 101 children)", func(sum *Summary, _ *state) (string, string) {
 			return fastGrowth(sum.Growth)
 		}},
-		{"sight-fading", "compared with the wearer's own evenings; no published limit (common practice)", func(sum *Summary, _ *state) (string, string) {
-			was, is, holds := fading(sum.Sight)
-			if !holds {
-				return "", ""
-			}
-			text := "Sight in the evening has been less clear lately than it used to be. Let us look at the eyes, the lenses and the nights behind it."
-			return text, fmt.Sprintf("middle of the last %d evenings %.1f of 5, before that %.1f; missed or short nights in the range: %d", sightRecent, is, was, sum.Counts.Missed+sum.Counts.Short)
-		}},
+		{"sight-fading", "compared with the wearer's own evenings; no published limit (common practice)", sightFading},
 		{"halos-persist", "light distortion is back to baseline by 1 month on average (Santolaria-Sanz 2016)", halosPersist},
-		{"adaptation-behind", "full effect by 1 to 2 weeks of worn nights (Soni 2003; Sánchez-García 2024)", func(sum *Summary, _ *state) (string, string) {
-			var eyes []string
-			for _, e := range sum.Effect {
-				if e.Status == string(vision.Behind) {
-					eyes = append(eyes, e.Eye+" eye: "+e.Why)
-				}
-			}
-			return ifAny(eyes, "The effect is building more slowly than we would expect by now. We would like to check how the lenses sit.")
-		}},
+		{"adaptation-behind", "full effect by 1 to 2 weeks of worn nights (Soni 2003; Sánchez-García 2024)", adaptationBehind},
 	}
+}
+
+// openAlerts are the alerts nobody has closed; the first few are named.
+func openAlerts(sum *Summary, _ *state) (string, string) {
+	var open []string
+	for _, level := range []string{"emergency", "urgent", "routine"} { // the first few are named
+		for _, a := range sum.Alerts {
+			if a.State != "closed" && a.Level == level {
+				open = append(open, a.Title+", opened "+civil.DateOf(a.Opened).String())
+			}
+		}
+	}
+	return ifAny(open, "A report from home is still open with us. May we go through it first?")
+}
+
+// reportedSigns are the reports with a sign other than a harmless one.
+func reportedSigns(sum *Summary, _ *state) (string, string) {
+	var found []string
+	for _, r := range sum.Symptoms {
+		if r.Words != symptomWords(alerts.Report{}) {
+			found = append(found, r.Night.String()+" "+r.Words)
+		}
+	}
+	return ifAny(found, "You told us about something with an eye. How did it go on, is any of it still there, and has it come back?")
+}
+
+// soreEyeNights are the nights without lenses for a sore eye.
+func soreEyeNights(sum *Summary, _ *state) (string, string) {
+	var nights []string
+	for _, r := range sum.Nights {
+		if r.Counted == Missed && r.Reason == "sore-eye" {
+			nights = append(nights, r.Night.String())
+		}
+	}
+	return ifAny(nights, "Lenses stayed out because of a sore eye, which was right. What was it like, how long did it last, and has anybody looked at it?")
+}
+
+// waterNights is every night on which water got to a lens or the case.
+func waterNights(sum *Summary, _ *state) (string, string) {
+	var found []string
+	for _, c := range sum.Care {
+		if c.Item == "tap_water" || c.Item == "water_contact" {
+			found = append(found, dates(c.Nights, strings.ReplaceAll(c.Item, "_", " "))...)
+		}
+	}
+	return ifAny(found, "Water got to the lenses or the case. It is an easy slip, and the one we most want to help with: water can carry germs that solution does not deal with.")
+}
+
+// sightFading compares the last evenings with those before.
+func sightFading(sum *Summary, _ *state) (string, string) {
+	was, is, holds := fading(sum.Sight)
+	if !holds {
+		return "", ""
+	}
+	text := "Sight in the evening has been less clear lately than it used to be. Let us look at the eyes, the lenses and the nights behind it."
+	return text, fmt.Sprintf("middle of the last %d evenings %.1f of 5, before that %.1f; missed or short nights in the range: %d", sightRecent, is, was, sum.Counts.Missed+sum.Counts.Short)
+}
+
+// adaptationBehind are the eyes in which the effect builds more slowly than expected.
+func adaptationBehind(sum *Summary, _ *state) (string, string) {
+	var eyes []string
+	for _, e := range sum.Effect {
+		if e.Status == string(vision.Behind) {
+			eyes = append(eyes, e.Eye+" eye: "+e.Why)
+		}
+	}
+	return ifAny(eyes, "The effect is building more slowly than we would expect by now. We would like to check how the lenses sit.")
 }
 
 func ifAny(found []string, text string) (string, string) {

@@ -7,6 +7,7 @@ import (
 
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/review/stats"
 )
 
 // Limits of the points about wear and the log. No body publishes them: they
@@ -24,15 +25,7 @@ const basisSchedule = "class labelling of the first approved overnight designs: 
 
 func wearRules() []pointRule {
 	return []pointRule{
-		{"nights-missed", basisSchedule, func(sum *Summary, _ *state) (string, string) {
-			n := sum.Wear.Answered()
-			if n == 0 || float64(sum.Wear.NotDone) < missedShare*float64(n) && sum.Counts.LongestMissed < 2 {
-				return "", ""
-			}
-			return "Some nights went without lenses. What got in the way, and can we make it easier?",
-				fmt.Sprintf("%d of %d nights answered were missed, at most %d in a row; reasons: %s; %d not logged", sum.Wear.NotDone, n,
-					sum.Counts.LongestMissed, reasons(sum.Counts.Reasons), sum.Wear.Unknown)
-		}},
+		{"nights-missed", basisSchedule, nightsMissed},
 		{"weekday-pattern", "common practice", weekdayPattern},
 		{"nights-short", "fewest hours named in the plan; long-term wearers mostly keep 6 to 8 hours (Santolaria-Sanz 2013)", func(sum *Summary, _ *state) (string, string) {
 			if sum.Hours.N == 0 || float64(sum.Counts.Short) < shortShare*float64(sum.Hours.N) {
@@ -41,36 +34,56 @@ func wearRules() []pointRule {
 			return "Several nights were shorter than planned. Would an earlier bedtime work on some of them?",
 				fmt.Sprintf("%d short of %d nights with known hours; middle %.1f h", sum.Counts.Short, sum.Hours.N, sum.Hours.Median)
 		}},
-		{"left-in", "common practice: lenses come out on waking; class labelling of the first approved overnight designs: worn overnight, on the prescribed schedule", func(sum *Summary, _ *state) (string, string) {
-			var nights []string
-			for _, r := range sum.Nights {
-				if r.LeftIn {
-					nights = append(nights, r.Night.String()+hoursWords(r.Hours))
-				}
-			}
-			return ifAny(nights, "On some days the lenses stayed in past noon, or were only logged then. How are mornings going?")
-		}},
-		{"recall-missed", "follow-up attendance falls from month 3 to month 9 (2018 study of 405 wearers)", func(_ *Summary, s *state) (string, string) {
-			var missed []string
-			last := lastKept(s.in.Visits, s.in.Today)
-			for _, v := range s.in.Visits {
-				if v.State == "missed" && (last == nil || v.Date.After(last.Date)) {
-					missed = append(missed, strings.ReplaceAll(v.Kind, "-", " ")+" on "+v.Date.String())
-				}
-			}
-			return ifAny(missed, "We did not get to see you at a planned visit. What would make the next one easier to keep?")
-		}},
-		{"supply-overdue", "case at least every 3 months (CDC; Cope 2015); bottles by their printed date; lenses as planned", func(_ *Summary, s *state) (string, string) {
-			var due []string
-			for _, r := range s.supplies() {
-				if !r.Due.IsZero() && r.Due.Before(s.in.Today) {
-					due = append(due, strings.TrimSpace(eyeWord(r.Eye)+" "+r.Item)+" was due "+r.Due.String())
-				}
-			}
-			return ifAny(due, "Something is in use longer than planned. Do you have a new one at home?")
-		}},
+		{"left-in", "common practice: lenses come out on waking; class labelling of the first approved overnight designs: worn overnight, on the prescribed schedule", leftInDays},
+		{"recall-missed", "follow-up attendance falls from month 3 to month 9 (2018 study of 405 wearers)", recallMissed},
+		{"supply-overdue", "case at least every 3 months (CDC; Cope 2015); bottles by their printed date; lenses as planned", supplyOverdue},
 		{"deposit-removal-overdue", "deposits not removed as told: one of the three commonest lapses (2018 study of 405 wearers)", depositOverdue},
 	}
+}
+
+// nightsMissed counts the nights without lenses, with their reasons.
+func nightsMissed(sum *Summary, _ *state) (string, string) {
+	n := sum.Wear.Answered()
+	if n == 0 || float64(sum.Wear.NotDone) < missedShare*float64(n) && sum.Counts.LongestMissed < 2 {
+		return "", ""
+	}
+	return "Some nights went without lenses. What got in the way, and can we make it easier?",
+		fmt.Sprintf("%d of %d nights answered were missed, at most %d in a row; reasons: %s; %d not logged", sum.Wear.NotDone, n,
+			sum.Counts.LongestMissed, reasons(sum.Counts.Reasons), sum.Wear.Unknown)
+}
+
+// leftInDays are the days on which lenses stayed in past noon, by the log.
+func leftInDays(sum *Summary, _ *state) (string, string) {
+	var nights []string
+	for _, r := range sum.Nights {
+		if r.LeftIn {
+			nights = append(nights, r.Night.String()+hoursWords(r.Hours))
+		}
+	}
+	return ifAny(nights, "On some days the lenses stayed in past noon, or were only logged then. How are mornings going?")
+}
+
+// recallMissed are the visits missed since the last one kept.
+func recallMissed(_ *Summary, s *state) (string, string) {
+	var missed []string
+	last := lastKept(s.in.Visits, s.in.Today)
+	for _, v := range s.in.Visits {
+		if v.State == "missed" && (last == nil || v.Date.After(last.Date)) {
+			missed = append(missed, strings.ReplaceAll(v.Kind, "-", " ")+" on "+v.Date.String())
+		}
+	}
+	return ifAny(missed, "We did not get to see you at a planned visit. What would make the next one easier to keep?")
+}
+
+// supplyOverdue is what is in use past its date.
+func supplyOverdue(_ *Summary, s *state) (string, string) {
+	var due []string
+	for _, r := range s.supplies() {
+		if !r.Due.IsZero() && r.Due.Before(s.in.Today) {
+			due = append(due, strings.TrimSpace(eyeWord(r.Eye)+" "+r.Item)+" was due "+r.Due.String())
+		}
+	}
+	return ifAny(due, "Something is in use longer than planned. Do you have a new one at home?")
 }
 
 func hoursWords(hours *float64) string {
@@ -96,7 +109,7 @@ func reasons(m map[string]int) string {
 // answered nights while the others are missed on fewer than one in five.
 func weekdayPattern(sum *Summary, _ *state) (string, string) {
 	var days, evidence []string
-	var rest Share
+	var rest stats.Share
 	for _, w := range sum.Weekdays {
 		if n := w.Wear.Answered(); n >= 3 && 2*w.Wear.NotDone >= n {
 			days = append(days, strings.ToUpper(w.Day[:1])+w.Day[1:])
@@ -177,7 +190,7 @@ func logRules() []pointRule {
 			if u.Answered() == 0 || u.Share < unloggedShare {
 				return "", ""
 			}
-			return "Many nights have no entry, so we cannot see how they went. Can we make logging quicker for you?", u.of() + " nights without an entry"
+			return "Many nights have no entry, so we cannot see how they went. Can we make logging quicker for you?", u.Words() + " nights without an entry"
 		}},
 		{"written-late", "common practice: what is written days later is memory", func(sum *Summary, _ *state) (string, string) {
 			t := sum.Trust

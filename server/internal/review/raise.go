@@ -3,9 +3,10 @@ package review
 import (
 	"cmp"
 	"fmt"
-	"nightkeep/alerts"
 	"slices"
 	"strings"
+
+	"nightkeep/alerts"
 )
 
 // topic gathers rules that are one thing to talk about.
@@ -90,18 +91,7 @@ func firstPieces(evidence string) string {
 func short(p Point, sum *Summary) string {
 	switch p.Rule {
 	case "water-contact":
-		var said []string
-		for _, c := range sum.Care {
-			if n := c.Share.NotDone; n > 0 && c.Item == "tap_water" {
-				said = append(said, fmt.Sprintf("tap water on %d of %d nights", n, c.Share.Answered()))
-			} else if n > 0 && c.Item == "water_contact" {
-				said = append(said, fmt.Sprintf("shower or swim with lenses in on %d of %d", n, c.Share.Answered()))
-			}
-		}
-		if len(said) == 0 { // before the range
-			return firstPieces(p.Evidence)
-		}
-		return strings.Join(said, "; ")
+		return waterShort(p, sum)
 	case "symptoms":
 		n, last := 0, SymptomRow{}
 		for _, r := range sum.Symptoms {
@@ -135,6 +125,21 @@ func short(p Point, sum *Summary) string {
 		return careWords(p.Rule, sum)
 	}
 	return firstPieces(p.Evidence)
+}
+
+func waterShort(p Point, sum *Summary) string {
+	var said []string
+	for _, c := range sum.Care {
+		if n := c.Share.NotDone; n > 0 && c.Item == "tap_water" {
+			said = append(said, fmt.Sprintf("tap water on %d of %d nights", n, c.Share.Answered()))
+		} else if n > 0 && c.Item == "water_contact" {
+			said = append(said, fmt.Sprintf("shower or swim with lenses in on %d of %d", n, c.Share.Answered()))
+		}
+	}
+	if len(said) == 0 { // before the range
+		return firstPieces(p.Evidence)
+	}
+	return strings.Join(said, "; ")
 }
 
 func logWords(rule string, sum *Summary) string {

@@ -1,6 +1,8 @@
 // Package review turns what a family logged into what a practitioner needs
 // before a recall, and what a practice needs to run its day: the summary of
-// one wearer, the list of who needs a call, and the figures of the practice.
+// one wearer, and the list of who needs a call. Its rooms: course holds what the
+// practice wrote of a course of wear, episode the reports behind one alert,
+// figures a whole practice, stats the arithmetic.
 //
 // It is pure: nights, entries, visits and plan facts come in, today is an
 // argument, nothing reads a clock or a store. It refuses to judge an eye:
@@ -18,6 +20,9 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/episode"
+	"nightkeep/server/internal/review/stats"
 )
 
 // Input is what [Summarise] looks at: one wearer over a range of nights.
@@ -32,14 +37,14 @@ type Input struct {
 	// Today is the calendar date at the practice. The night of Today has not
 	// ended, so it is never reported as not logged.
 	Today   civil.Date
-	Nights  []care.Night    // folded, of this wearer
-	Entries []*care.Entry   // the log behind those nights, with what the server added
-	Plans   []PlanFacts     // every version of the plan
-	Visits  []Visit         // every visit, kept or missed
-	Alerts  []AlertFact     // every alert of this wearer
-	Events  []AdverseEvent  // what happened to an eye, as the practice wrote it down, of all times
-	Endings []Ending        // why wear was ended
-	Wear    []care.WearFact // what the wear state reads, of all times; nil takes it from Entries
+	Nights  []care.Night          // folded, of this wearer
+	Entries []*care.Entry         // the log behind those nights, with what the server added
+	Plans   []PlanFacts           // every version of the plan
+	Visits  []course.Visit        // every visit, kept or missed
+	Alerts  []AlertFact           // every alert of this wearer
+	Events  []course.AdverseEvent // what happened to an eye, as the practice wrote it down, of all times
+	Endings []course.Ending       // why wear was ended
+	Wear    []care.WearFact       // what the wear state reads, of all times; nil takes it from Entries
 	People  map[care.PersonID]string
 	Lenses  map[string]string // the lens in use by eye, in words; may be nil
 	// Call is what Today goes by: what it says of this wearer the review says too.
@@ -80,7 +85,7 @@ type AlertFact struct {
 	CalledAt time.Time     `json:"-"` // the first call that reached the family
 	Rung     []Ring        `json:"-"` // whom its messages reached, and when
 	ClosedAt time.Time     `json:"closed_at,omitzero"`
-	Outcome  string        `json:"outcome"`         // one of [Outcomes], empty while not closed
+	Outcome  string        `json:"outcome"`         // one of [episode.Outcomes], empty while not closed
 	Found    []string      `json:"found,omitempty"` // what was reported in it, in words with the eye
 	// Closings are all there were, oldest first, also before it was opened again.
 	Closings []Closing `json:"closings,omitempty"`
@@ -90,7 +95,7 @@ type AlertFact struct {
 type Closing struct {
 	At       time.Time `json:"at"`
 	By       string    `json:"by"`      // name
-	Outcome  string    `json:"outcome"` // one of [Outcomes]
+	Outcome  string    `json:"outcome"` // one of [episode.Outcomes]
 	Note     string    `json:"note,omitempty"`
 	Decision string    `json:"decision,omitempty"` // about wear
 	Where    string    `json:"where,omitempty"`    // the wearer was sent on
@@ -109,117 +114,6 @@ type AlertRate struct {
 	High    float64 `json:"high"`
 }
 
-// Refraction is one eye's prescription in minus-cylinder form.
-type Refraction struct {
-	Sphere float64 `json:"sphere"` // dioptres
-	// Cylinder is 0 or negative, dioptres; Axis 0 to 180 degrees. Nil: only the sphere
-	// was measured.
-	Cylinder *float64 `json:"cylinder,omitempty"`
-	Axis     *float64 `json:"axis,omitempty"`
-}
-
-// Astigmatism returns cylinder and axis, 0 where they were not measured.
-func (r Refraction) Astigmatism() (cylinder, axis float64) {
-	if r.Cylinder != nil {
-		cylinder = *r.Cylinder
-	}
-	if r.Axis != nil {
-		axis = *r.Axis
-	}
-	return cylinder, axis
-}
-
-// EyeFindings is what a visit recorded about one eye. A nil pointer or empty
-// text means "not measured", never "normal".
-type EyeFindings struct {
-	Refraction *Refraction `json:"refraction,omitempty"`
-	// Residual is the refraction measured over the treated eye, lens out.
-	Residual      *Refraction        `json:"residual,omitempty"`
-	Unaided       *float64           `json:"unaided,omitempty"`        // acuity, logMAR
-	BestCorrected *float64           `json:"best_corrected,omitempty"` // acuity, logMAR
-	Grades        map[string]float64 `json:"grades,omitempty"`         // sign to grade on the visit's scale, in halves
-	Staining      map[string]float64 `json:"staining,omitempty"`       // zone (central, superior, nasal, inferior, temporal) to grade
-	AxialMM       *float64           `json:"axial_mm,omitempty"`       // axial length, mm
-	// Measures are further numbers by name, in the units of the console's table
-	// of quantities: keratometry_flat and keratometry_steep (D), keratometry_axis
-	// (degrees), eccentricity, corneal_diameter and pupil (mm), pressure (mmHg).
-	Measures map[string]float64 `json:"measures,omitempty"`
-	// Words are findings in free words by name: fluorescein, centration,
-	// movement, staining, lens_condition.
-	Words      map[string]string `json:"words,omitempty"`
-	Topography string            `json:"topography,omitempty"`
-	Lens       string            `json:"lens,omitempty"` // parameters in words, no brand
-}
-
-// Visit is one appointment, kept or missed.
-type Visit struct {
-	ID   string     `json:"id"`
-	Date civil.Date `json:"date"`
-	// Kind is one of first-morning, one-week, two-week, one-month, recall,
-	// unscheduled or suitability.
-	Kind       string      `json:"kind"`
-	State      string      `json:"state"` // booked, kept, missed, cancelled or waived, as [schedule.Visit]
-	Due        civil.Date  `json:"due"`   // the date the plan asked for; zero when unscheduled
-	ShiftLater bool        `json:"shift_later"`
-	Time       string      `json:"time,omitempty"` // HH:MM of the appointment, empty when not set
-	Rev        int         `json:"rev,omitempty"`  // how often it was saved; a save names the one it began from
-	Right      EyeFindings `json:"right"`
-	Left       EyeFindings `json:"left"`
-	Scale      string      `json:"scale,omitempty"`      // name of the grading scale used
-	Instrument string      `json:"instrument,omitempty"` // what measured the axial length
-	Advice     string      `json:"advice,omitempty"`
-	// Cycloplegia says with what and when the eyes were dilated, in words; empty: they
-	// were not, or nobody noted it.
-	Cycloplegia string `json:"cycloplegia,omitempty"`
-	Note        string `json:"note,omitempty"` // free words, for the practice
-	By          string `json:"by,omitempty"`   // name of the practitioner
-	// Moves are the appointments this one was before, the oldest first.
-	Moves []Move `json:"moves,omitempty"`
-}
-
-// Move is an appointment that was moved, and why.
-type Move struct {
-	Date civil.Date `json:"date"` // that it was on
-	Time string     `json:"time,omitempty"`
-	Why  string     `json:"why"` // a word of [MoveReasons]
-	By   string     `json:"by"`
-	On   civil.Date `json:"on"` // when it was moved
-}
-
-// MoveReasons are why an appointment is moved.
-func MoveReasons() []string {
-	return []string{"family-asked", "ill", "practice", "no-lens", "sooner-by-the-clinician", "other"}
-}
-
-// ScheduleVisits returns visits as the schedule knows them: for the reminders,
-// the calendar and every list alike.
-func ScheduleVisits(list []Visit) []schedule.Visit {
-	out := make([]schedule.Visit, 0, len(list))
-	for _, v := range list {
-		out = append(out, schedule.Visit{ID: v.ID, Kind: v.Kind, Date: v.Date, Due: v.Due, State: v.State, ShiftLater: v.ShiftLater})
-	}
-	return out
-}
-
-// Share is a count with its denominator. The unknown are neither done nor not
-// done: Low and High are the Wilson 95 % limits among the answered, BoundLow
-// and BoundHigh what the share would be if every unknown, and every night at
-// rest, were not done, or done.
-type Share struct {
-	Done      int     `json:"done"`
-	NotDone   int     `json:"not_done"`
-	Unknown   int     `json:"unknown"`
-	Rest      int     `json:"rest"`  // nights without a lens at rest, in the bounds only; 0 for anything but wear
-	Share     float64 `json:"share"` // done / (done + not done), 0 to 1; 0 when nothing was answered
-	Low       float64 `json:"low"`
-	High      float64 `json:"high"`
-	BoundLow  float64 `json:"bound_low"`
-	BoundHigh float64 `json:"bound_high"`
-}
-
-// Answered returns the denominator of Share.
-func (s Share) Answered() int { return s.Done + s.NotDone }
-
 // Summary is one wearer before a recall. Times are UTC instants, dates are
 // calendar dates of the evening.
 type Summary struct {
@@ -227,44 +121,44 @@ type Summary struct {
 	// nothing they log is taken but reports of a sore eye.
 	ConsentWithdrawn bool `json:"consent_withdrawn,omitempty"`
 
-	Wearer     care.Wearer  `json:"wearer"`
-	Today      civil.Date   `json:"today"`
-	From       civil.Date   `json:"from"`
-	To         civil.Date   `json:"to"`
-	Age        float64      `json:"age"`  // years on Today, one decimal; 0 when the birth date is not known
-	Plan       *PlanFacts   `json:"plan"` // the version in force on To; nil when there is none
-	Ends       *EndOfWear   `json:"ends"` // the end of wear that holds or lies ahead; nil while none does
-	LastVisit  *Visit       `json:"last_visit"`
-	NextVisit  *Visit       `json:"next_visit"`
-	Nights     []NightRow   `json:"nights"` // every night of the range, in order
-	Counts     Counts       `json:"counts"`
-	Wear       Share        `json:"wear"` // nights worn, short ones too, among nights answered
-	Hours      Spread       `json:"hours"`
-	Bedtime    Bedtime      `json:"bedtime"`
-	Weekdays   []WeekdayRow `json:"weekdays"` // Monday first
-	Care       []CareRow    `json:"care"`     // the plan's items, in the plan's order
-	AllCare    Share        `json:"all_care"` // nights with every item done; never a mean of the items
-	Sight      []SightRow   `json:"sight"`
-	Acuity     []AcuityRow  `json:"acuity"`
-	Effect     []EffectRow  `json:"effect"` // right, then left; empty without a baseline
-	Mornings   []MorningRow `json:"mornings"`
-	Symptoms   []SymptomRow `json:"symptoms"`
-	Supplies   []SupplyRow  `json:"supplies"`
-	Alerts     []AlertFact  `json:"alerts"`
-	AlertRates []AlertRate  `json:"alert_rates"` // of the range by level, most pressing first; empty without a night
-	Notes      []NoteRow    `json:"notes"`
+	Wearer     care.Wearer       `json:"wearer"`
+	Today      civil.Date        `json:"today"`
+	From       civil.Date        `json:"from"`
+	To         civil.Date        `json:"to"`
+	Age        float64           `json:"age"`  // years on Today, one decimal; 0 when the birth date is not known
+	Plan       *PlanFacts        `json:"plan"` // the version in force on To; nil when there is none
+	Ends       *course.EndOfWear `json:"ends"` // the end of wear that holds or lies ahead; nil while none does
+	LastVisit  *course.Visit     `json:"last_visit"`
+	NextVisit  *course.Visit     `json:"next_visit"`
+	Nights     []NightRow        `json:"nights"` // every night of the range, in order
+	Counts     Counts            `json:"counts"`
+	Wear       stats.Share       `json:"wear"` // nights worn, short ones too, among nights answered
+	Hours      Spread            `json:"hours"`
+	Bedtime    Bedtime           `json:"bedtime"`
+	Weekdays   []WeekdayRow      `json:"weekdays"` // Monday first
+	Care       []CareRow         `json:"care"`     // the plan's items, in the plan's order
+	AllCare    stats.Share       `json:"all_care"` // nights with every item done; never a mean of the items
+	Sight      []SightRow        `json:"sight"`
+	Acuity     []AcuityRow       `json:"acuity"`
+	Effect     []EffectRow       `json:"effect"` // right, then left; empty without a baseline
+	Mornings   []MorningRow      `json:"mornings"`
+	Symptoms   []SymptomRow      `json:"symptoms"`
+	Supplies   []SupplyRow       `json:"supplies"`
+	Alerts     []AlertFact       `json:"alerts"`
+	AlertRates []AlertRate       `json:"alert_rates"` // of the range by level, most pressing first; empty without a night
+	Notes      []NoteRow         `json:"notes"`
 	// Words are what the family wrote lately, or that nobody of the practice has read,
 	// whatever the range, newest first.
-	Words      []FamilyWords `json:"words"`
-	Pauses     []PauseRow    `json:"pauses"`   // of the range, any that holds today, and those to come
-	Timeline   []Event       `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis up to today; pauses also to come
-	Growth     []GrowthRow   `json:"growth"`   // right, then left; empty without two readings
-	Trust      Trust         `json:"trust"`
-	Points     []Point       `json:"points"`      // to raise, most pressing first
-	Rules      []RuleRow     `json:"rules"`       // about the log, that hold as of tonight, most pressing first
-	Changes    []Change      `json:"changes"`     // since the last visit
-	Glance     Glance        `json:"glance"`      // the first screen and the first sheet
-	CannotTell []string      `json:"cannot_tell"` // what the data did not allow, in words
+	Words      []episode.FamilyWords `json:"words"`
+	Pauses     []PauseRow            `json:"pauses"`   // of the range, any that holds today, and those to come
+	Timeline   []Event               `json:"timeline"` // symptoms, alerts, supplies, pauses, visits and plans on one axis up to today; pauses also to come
+	Growth     []GrowthRow           `json:"growth"`   // right, then left; empty without two readings
+	Trust      Trust                 `json:"trust"`
+	Points     []Point               `json:"points"`      // to raise, most pressing first
+	Rules      []RuleRow             `json:"rules"`       // about the log, that hold as of tonight, most pressing first
+	Changes    []Change              `json:"changes"`     // since the last visit
+	Glance     Glance                `json:"glance"`      // the first screen and the first sheet
+	CannotTell []string              `json:"cannot_tell"` // what the data did not allow, in words
 }
 
 // Status says what the log tells of one night.
@@ -343,8 +237,8 @@ type Bedtime struct {
 
 // WeekdayRow is one weekday of evenings.
 type WeekdayRow struct {
-	Day  string `json:"day"` // monday to sunday
-	Wear Share  `json:"wear"`
+	Day  string      `json:"day"` // monday to sunday
+	Wear stats.Share `json:"wear"`
 }
 
 // CareRow is one care item over the nights that called for care.
@@ -353,8 +247,8 @@ type CareRow struct {
 	Title string `json:"title"`
 	// Good tells which answer counts as done: for tap water, contact with
 	// water and topping off it is "no".
-	Good  string `json:"good"`
-	Share Share  `json:"share"`
+	Good  string      `json:"good"`
+	Share stats.Share `json:"share"`
 	// Marks has one letter for each of [Summary].Nights: d done, n not done,
 	// u unknown, - a night that asks for no care.
 	Marks string `json:"marks"`
@@ -506,8 +400,8 @@ type Beside struct {
 
 // Trust tells how far the log can be relied on.
 type Trust struct {
-	Entries  int   `json:"entries"`
-	Unlogged Share `json:"unlogged"` // done means the night has an entry
+	Entries  int         `json:"entries"`
+	Unlogged stats.Share `json:"unlogged"` // done means the night has an entry
 	// LateMedianHours is the middle delay from the end of the night to the
 	// receipt of the night's first entry; LateNights counts those over 24 h.
 	// A phone without a connection makes these late without any fault, so
@@ -563,4 +457,18 @@ type Change struct {
 	Before string `json:"before"`
 	Now    string `json:"now"`
 	Text   string `json:"text"`
+}
+
+// Ring is a message of an alert that reached somebody's device or mail.
+type Ring struct {
+	Name string    // of the person
+	At   time.Time // on the practice's clock
+}
+
+// Decided is when the alert was first closed; zero while it was not.
+func (a *AlertFact) Decided() time.Time {
+	if len(a.Closings) > 0 {
+		return a.Closings[0].At
+	}
+	return a.ClosedAt
 }

@@ -7,6 +7,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
 )
 
 // Standing returns the rules about the record that hold for a wearer as of a
@@ -129,9 +130,9 @@ func SilentNights(firstNight, lastNight, tonight civil.Date) int {
 
 // OpenRecalls are the visits past their date for which the wearer has not been
 // seen since: any later visit kept settles what was due before.
-func OpenRecalls(all []schedule.Recall, visits []Visit, today civil.Date) []schedule.Recall {
+func OpenRecalls(all []schedule.Recall, visits []course.Visit, today civil.Date) []schedule.Recall {
 	return slices.DeleteFunc(slices.Clone(all), func(r schedule.Recall) bool {
-		seen := slices.ContainsFunc(visits, func(v Visit) bool {
+		seen := slices.ContainsFunc(visits, func(v course.Visit) bool {
 			return v.State == "kept" && !v.Date.Before(r.Due) && !v.Date.After(today)
 		})
 		return r.State != "overdue" && r.State != "missed" || r.Passed || seen

@@ -5,6 +5,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/stats"
 )
 
 // StripOf writes the last nights before today as one letter each, the oldest
@@ -13,7 +14,7 @@ import (
 // entries differ, . not logged, - no lens planned. A capital letter means that tap
 // water touched a lens or the case, N that it did in a night not logged otherwise. entries are those that tell when each night was
 // first written about, see [InTime].
-func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, entries []*care.Entry, plans []PlanFacts, today civil.Date, n int) (strip string, wear Share) {
+func StripOf(w care.WearerID, wearing []care.WearFact, nights []care.Night, entries []*care.Entry, plans []PlanFacts, today civil.Date, n int) (strip string, wear stats.Share) {
 	from := today.AddDays(-n)
 	s := newState(Input{Wearer: care.Wearer{ID: w}, From: from, To: today.AddDays(-1), Today: today, Nights: nights, Entries: entries, Plans: plans, Wear: noNil(wearing)})
 	s.trustOf() // marks the nights that were written from memory

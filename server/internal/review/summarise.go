@@ -10,6 +10,8 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/stats"
 )
 
 // defaultNights is the range when there was no visit yet, and longestRange the
@@ -60,7 +62,7 @@ func Summarise(in Input) Summary {
 	sum.Acuity = s.acuity()
 	sum.Effect = s.effect()
 	sum.Growth = growth(in.Visits, in.Wearer, Courses(in.Plans), in.Today)
-	sum.Ends = EndOf(Courses(in.Plans), in.Endings, in.Today)
+	sum.Ends = course.EndOf(Courses(in.Plans), in.Endings, in.Today)
 	sum.Pauses = s.pauses()
 	sum.Timeline = s.timeline(&sum)
 	s.cannotTell(&sum)
@@ -142,8 +144,8 @@ func planOn(plans []PlanFacts, d civil.Date) (PlanFacts, bool) {
 }
 
 // lastKept returns the last visit kept before a date.
-func lastKept(visits []Visit, today civil.Date) *Visit {
-	var last *Visit
+func lastKept(visits []course.Visit, today civil.Date) *course.Visit {
+	var last *course.Visit
 	for i := range visits {
 		if v := &visits[i]; v.State == "kept" && v.Date.Before(today) && (last == nil || v.Date.After(last.Date)) {
 			last = v
@@ -152,8 +154,8 @@ func lastKept(visits []Visit, today civil.Date) *Visit {
 	return clone(last)
 }
 
-func nextVisit(visits []Visit, today civil.Date) *Visit {
-	var next *Visit
+func nextVisit(visits []course.Visit, today civil.Date) *course.Visit {
+	var next *course.Visit
 	for i := range visits {
 		if v := &visits[i]; v.State == "booked" && !v.Date.Before(today) && (next == nil || v.Date.Before(next.Date)) {
 			next = v
@@ -204,7 +206,7 @@ func hoursSpread(rows []NightRow) Spread {
 	if len(x) == 0 {
 		return Spread{}
 	}
-	return Spread{N: len(x), Median: median(x), Low: quantile(x, 0.25), High: quantile(x, 0.75), Min: x[0], Max: x[len(x)-1]}
+	return Spread{N: len(x), Median: stats.Median(x), Low: stats.Quantile(x, 0.25), High: stats.Quantile(x, 0.75), Min: x[0], Max: x[len(x)-1]}
 }
 
 func weekdays(rows []NightRow) []WeekdayRow {
@@ -319,4 +321,22 @@ func (s *state) cannotTell(sum *Summary) {
 	if len(sum.Sight) < 4 {
 		say("There are fewer than 4 evening sight reports: no trend is drawn.")
 	}
+}
+
+// bedtime describes the insertion times; see [CircularTimes].
+func bedtime(rows []NightRow) Bedtime {
+	var times []civil.Clock
+	for _, r := range rows {
+		if c, err := civil.ParseClock(r.In); err == nil {
+			times = append(times, c)
+		}
+	}
+	b := Bedtime{N: len(times)}
+	c, err := stats.CircularTimes(times)
+	if b.Resultant = c.Resultant; err != nil || c.Resultant == 0 {
+		return b // no times, or all round the clock: they have no middle
+	}
+	b.Mean = civil.Clock(int(math.Round(c.MeanMinutes)) % stats.MinutesPerDay).String()
+	b.SDMinutes = math.Round(c.SDMinutes*10) / 10
+	return b
 }

@@ -15,6 +15,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 )
 
 // Expected hours are worked out by hand from the dates on which the clocks
@@ -259,7 +260,7 @@ func TestRangeStartsAtTheLastVisitKept(t *testing.T) {
 	d := newDiary(t)
 	in := d.over("2026-10-01", "2026-10-31", plan("2026-01-01"))
 	in.From = civil.Date{}
-	in.Visits = []review.Visit{{Date: civil.MustDate("2026-10-05"), State: "kept"}, {Date: civil.MustDate("2026-10-20"), State: "missed"}}
+	in.Visits = []course.Visit{{Date: civil.MustDate("2026-10-05"), State: "kept"}, {Date: civil.MustDate("2026-10-20"), State: "missed"}}
 	if sum := review.Summarise(in); sum.From != civil.MustDate("2026-10-05") {
 		t.Errorf("got %s, want the visit of 5 October", sum.From)
 	}

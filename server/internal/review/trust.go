@@ -8,6 +8,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/stats"
 )
 
 // lateAfter is the delay from which a night counts as written late: 24 hours
@@ -94,8 +95,8 @@ func (s *state) trustOf() Trust {
 			batches[civil.DateOf(f.wall.In(loc))]++
 		}
 	}
-	t.Unlogged = shareOf(len(s.nights)-logged-stopped, logged, 0)
-	t.LateMedianHours = median(late)
+	t.Unlogged = stats.ShareOf(len(s.nights)-logged-stopped, logged, 0)
+	t.LateMedianHours = stats.Median(late)
 	for d, n := range batches {
 		if n >= batchNights {
 			t.Batches = append(t.Batches, Batch{d, n})
@@ -159,7 +160,7 @@ func (t *Trust) words() {
 		say("There is no night to judge the log by.")
 		return
 	}
-	say("%s without an entry of %d (%d %%).", plural(t.Unlogged.Done, "night", "nights"), t.Unlogged.Answered(), t.Unlogged.percent())
+	say("%s without an entry of %d (%d %%).", plural(t.Unlogged.Done, "night", "nights"), t.Unlogged.Answered(), t.Unlogged.Percent())
 	switch {
 	case t.LateWritten > 0:
 		say("%s first written more than a day after the night ended, by the phone's own clock.", plural(t.LateWritten, "night was", "nights were"))
@@ -198,22 +199,4 @@ func plural(n int, one, many string) string {
 		return "1 " + one
 	}
 	return fmt.Sprintf("%d %s", n, many)
-}
-
-// median returns the middle of x, 0 when there is none. x is sorted in place.
-func median(x []float64) float64 { return quantile(x, 0.5) }
-
-// quantile returns the q-quantile by linear interpolation between order
-// statistics (definition 7 of Hyndman and Fan 1996). x is sorted in place.
-func quantile(x []float64, q float64) float64 {
-	if len(x) == 0 {
-		return 0
-	}
-	slices.Sort(x)
-	pos := q * float64(len(x)-1)
-	i := int(pos)
-	if i+1 >= len(x) {
-		return x[len(x)-1]
-	}
-	return x[i] + (pos-float64(i))*(x[i+1]-x[i])
 }

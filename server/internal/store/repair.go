@@ -17,12 +17,12 @@ import (
 
 // Repaired says what a repair came to.
 type Repaired struct {
-	Pairs int     // read whole
-	Loose int     // of those, found in pages to which nothing led
-	Lost  []error // what could not be read, by bucket
-	Left  []error // what a check of the new file still finds
-	Staff int     // members of staff that are left
-	Kin   int     // people of families that are left
+	Pairs  int     // read whole
+	Loose  int     // of those, found in pages to which nothing led
+	Lost   []error // what could not be read, by bucket
+	Left   []error // what a check of the new file still finds
+	Staff  int     // members of staff that are left
+	People int     // people of families that are left
 }
 
 // Repair reads what can be read of a damaged data file into a new one, works out
@@ -73,7 +73,7 @@ func (out *Repaired) note(b *bolt.DB, now time.Time) error {
 		families, errF := tx.register.Families()
 		for _, f := range families {
 			people, err := tx.register.People(f.ID)
-			out.Kin, errF = out.Kin+len(people), errors.Join(errF, err)
+			out.People, errF = out.People+len(people), errors.Join(errF, err)
 		}
 		if len(out.Lost) > 0 {
 			err = errors.Join(err, tx.register.SetSetting(LacksSetting, Lacks{At: tx.Now, Unknown: true}), tx.pairs.PutDigests())

@@ -14,7 +14,8 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/figures"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -150,7 +151,7 @@ func TestFiguresLeaveOutWhoWithdrew(t *testing.T) {
 	})
 	counted := func() int {
 		const path = "/api/clinic/practice?from=2026-01-01&to=2026-03-27"
-		return decode[review.PracticeFigures](t, s.says("GET", path, "desk", "", 200, "")).Wearers.N
+		return decode[figures.PracticeFigures](t, s.says("GET", path, "desk", "", 200, "")).Wearers.N
 	}
 	if got := counted(); got != 6 {
 		t.Fatalf("%d wearers are counted before, want 6", got)
@@ -211,7 +212,7 @@ func TestAFamilyTakesItsOwnCopy(t *testing.T) {
 	s.update(func(tx *store.Tx) error {
 		w := register.PrivateWords{ID: "01900000-0000-7000-8000-0000000000c1", By: "t1", At: tx.Now, Text: private}
 		return errors.Join(tx.Chart().PutPrivate("w1", w),
-			tx.Chart().PutVisit("w1", "v1", review.Visit{ID: "v1", Date: civil.MustDate("2026-03-01"), Kind: "recall", State: "kept", Note: staff, Advice: "zqadvice"}))
+			tx.Chart().PutVisit("w1", "v1", course.Visit{ID: "v1", Date: civil.MustDate("2026-03-01"), Kind: "recall", State: "kept", Note: staff, Advice: "zqadvice"}))
 	})
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"note","body":{"text":"zqownwords"}}`)), 200, "accepted")
 	s.says("GET", "/api/clinic/wearers/w1/visits", "desk", "", 200, "")

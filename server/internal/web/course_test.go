@@ -17,6 +17,8 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/figures"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/clinic"
@@ -73,7 +75,7 @@ const attachedTo = "/api/clinic/wearers/w1/attachments"
 func withVisit(t *testing.T) *site {
 	t.Helper()
 	s := planned(t)
-	s.visit(t, review.Visit{ID: "v1", Kind: "recall", Date: civil.MustDate("2026-03-01"), State: "kept"})
+	s.visit(t, course.Visit{ID: "v1", Kind: "recall", Date: civil.MustDate("2026-03-01"), State: "kept"})
 	return s
 }
 
@@ -83,7 +85,7 @@ func TestAPictureOfAVisit(t *testing.T) {
 	t.Parallel()
 	s := withVisit(t)
 	raw := withPlace(asJPEG(t, speckled(40, 30)))
-	a := decode[struct{ Attachment review.Attachment }](t, s.says("POST", attachedTo, "clinician", attachBody("image/jpeg", raw), 200, `"slit lamp"`)).Attachment
+	a := decode[struct{ Attachment course.Attachment }](t, s.says("POST", attachedTo, "clinician", attachBody("image/jpeg", raw), 200, `"slit lamp"`)).Attachment
 	res, body := s.get(attachedTo+"/"+a.ID, "clinician", "")
 	if res.StatusCode != 200 || res.Header.Get("Content-Type") != "image/jpeg" || !strings.HasPrefix(res.Header.Get("Content-Disposition"), "inline") ||
 		!strings.HasPrefix(res.Header.Get("Content-Security-Policy"), "sandbox; default-src 'none'") || res.Header.Get("X-Content-Type-Options") != "nosniff" || res.Header.Get("Cache-Control") != "no-store" {
@@ -151,7 +153,7 @@ func inArchive(t *testing.T, s *site, body string) bool {
 func TestADocumentOfAVisit(t *testing.T) {
 	t.Parallel()
 	s := withVisit(t)
-	a := decode[struct{ Attachment review.Attachment }](t, s.says("POST", attachedTo, "clinician", attachBody("application/pdf", []byte(plainPDF)), 200, "")).Attachment
+	a := decode[struct{ Attachment course.Attachment }](t, s.says("POST", attachedTo, "clinician", attachBody("application/pdf", []byte(plainPDF)), 200, "")).Attachment
 	res, body := s.get(attachedTo+"/"+a.ID, "clinician", "")
 	if res.Header.Get("Content-Disposition") != `attachment; filename="document.pdf"` || body != plainPDF {
 		t.Errorf("%v, %d bytes", res.Header, len(body))
@@ -197,7 +199,7 @@ func TestAttachmentsThatAreNone(t *testing.T) {
 		s.says("POST", attachedTo, "clinician", attachBody("image/jpeg", whole), 200, "")
 	}
 	s.says("POST", attachedTo, "clinician", attachBody("image/jpeg", whole), 409, "takes 12")
-	if got := decode[struct{ Attachments []review.Attachment }](t, s.says("GET", attachedTo, "clinician", "", 200, "")); len(got.Attachments) != 12 {
+	if got := decode[struct{ Attachments []course.Attachment }](t, s.says("GET", attachedTo, "clinician", "", 200, "")); len(got.Attachments) != 12 {
 		t.Errorf("%d are kept, want the 12 good ones", len(got.Attachments))
 	}
 }
@@ -207,7 +209,7 @@ func TestLensesAsThings(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
 	const path = "/api/clinic/wearers/w1/lenses"
-	type reply struct{ Lens review.Lens }
+	type reply struct{ Lens course.Lens }
 	first := decode[reply](t, s.says("POST", path, "desk", `{"base":0,"eye":"right","design":"toric","fenestrated":true,"material":"hexafocon","serial":"S1","lot":"L1","base_curve_mm":7.8,"cylinder":-1.5,"axis":180,"ordered":"2026-02-01"}`, 200, `"version":1`)).Lens
 	s.says("POST", path, "desk", `{"id":"`+first.ID+`","base":1,"eye":"right","design":"toric","ordered":"2026-02-01","received":"2026-01-30"}`, 422, `"received"`)
 	s.says("POST", path, "desk", `{"id":"`+first.ID+`","base":1,"eye":"right","design":"toric","serial":"S1","ordered":"2026-02-01","received":"2026-02-08","dispensed":"2026-02-09"}`, 200, `"version":2`)
@@ -228,7 +230,7 @@ func TestLensesAsThings(t *testing.T) {
 	}
 	s.says("POST", path, "desk", `{"base":0,"eye":"left","design":"other","serial":"s1"}`, 409, "serial number s1")
 	got := decode[struct {
-		Home   []review.Lens
+		Home   []course.Lens
 		Lenses []struct{ State, Serial string }
 	}](t, s.says("GET", path, "clinician", "", 200, ""))
 	if len(got.Home) != 2 || got.Home[0].Spare || !got.Home[1].Spare || len(got.Lenses) != 2 || got.Lenses[1].State != "home" {
@@ -244,10 +246,10 @@ type coursed struct {
 	Causes  []struct{ Eye string }
 	Courses []struct {
 		First   civil.Date
-		WashOut *review.WashOut `json:"wash_out"`
+		WashOut *course.WashOut `json:"wash_out"`
 	}
-	Endings  []review.Ending
-	Events   []review.AdverseEvent
+	Endings  []course.Ending
+	Events   []course.AdverseEvent
 	Consents []struct{ Person, Version string }
 }
 
@@ -283,8 +285,8 @@ func TestStoppingAndStartingOver(t *testing.T) {
 		t.Errorf("after the end the plan still asks for %v", got)
 	}
 	for i, sphere := range []float64{-2, -2.25} {
-		r := &review.Refraction{Sphere: sphere}
-		s.visit(t, review.Visit{ID: fmt.Sprint("r", i), Kind: "recall", Date: stopped.AddDays(16 + 10*i), State: "kept", Right: review.EyeFindings{Refraction: r}, Left: review.EyeFindings{Refraction: r}})
+		r := &course.Refraction{Sphere: sphere}
+		s.visit(t, course.Visit{ID: fmt.Sprint("r", i), Kind: "recall", Date: stopped.AddDays(16 + 10*i), State: "kept", Right: course.EyeFindings{Refraction: r}, Left: course.EyeFindings{Refraction: r}})
 	}
 	if w := s.course().Courses[0].WashOut; !w.Done || len(w.Due) != 0 {
 		t.Errorf("two readings that agree: %+v", w)
@@ -377,7 +379,7 @@ func TestAnAdverseEventIsAFile(t *testing.T) {
 	const path = "/api/clinic/wearers/w1/events"
 	s.says("PUT", "/api/clinic/wearers/w1", "desk", `{"name":"Wanda Secret","code":"W-1","birth":"2014-09-10"}`, 200, "")
 	s.says("POST", "/api/clinic/wearers/w1/lenses", "desk", `{"base":0,"eye":"right","design":"toric","lot":"L1"}`, 200, "")
-	e := decode[struct{ Event review.AdverseEvent }](t, s.says("POST", path, "clinician", anEvent, 200, `"version":1`)).Event
+	e := decode[struct{ Event course.AdverseEvent }](t, s.says("POST", path, "clinician", anEvent, 200, `"version":1`)).Event
 	second := strings.Replace(strings.Replace(anEvent, `"base":0`, `"base":1,"id":"`+e.ID+`"`, 1), "red eye in the morning", "red eye and pain", 1)
 	s.says("POST", path, "clinician", second, 200, `"version":2`)
 	s.says("POST", path, "clinician", second, 409, "changed")
@@ -408,7 +410,7 @@ func TestAnAdverseEventIsAFile(t *testing.T) {
 			Code string
 			Age  float64 `json:"age_years_when_it_began"`
 		}
-		Event review.AdverseEvent
+		Event course.AdverseEvent
 		Words map[string]string
 	}](t, raw)
 	if res.Header.Get("Content-Disposition") != `attachment; filename="adverse-event.json"` || file.Patient.Code != "W-1" || file.Patient.Age != 11.5 ||
@@ -418,7 +420,7 @@ func TestAnAdverseEventIsAFile(t *testing.T) {
 	if !s.audited("c1", "made file of adverse event", "w1 "+e.ID) {
 		t.Error("that a file was made is not written down")
 	}
-	f := decode[review.PracticeFigures](t, s.says("GET", "/api/clinic/practice?from=2026-01-01&to=2026-03-27", "admin", "", 200, ""))
+	f := decode[figures.PracticeFigures](t, s.says("GET", "/api/clinic/practice?from=2026-01-01&to=2026-03-27", "admin", "", 200, ""))
 	if len(f.Adverse) != 2 || f.Adverse[1].Kind != "infiltrate" || f.Adverse[1].Events.Text != "fewer than 5" || f.Events.Events.Text != "fewer than 5" {
 		t.Errorf("figures: %+v, %+v", f.Adverse, f.Events)
 	}
@@ -436,7 +438,7 @@ func TestAnswersBeforeFittingAndConsent(t *testing.T) {
 	}
 	s.says("POST", "/api/join", "", `{"code":"CODE","device_name":"Phone","consent":"2"}`, 200, "")
 	got := decode[struct {
-		Candidates []review.Candidate
+		Candidates []course.Candidate
 		Consents   []struct{ Person, Version string }
 	}](t, s.says("GET", "/api/clinic/wearers/w1/course", "clinician", "", 200, ""))
 	if len(got.Candidates) != 1 || got.Candidates[0].Answers["Swims every day?"] != "yes" || got.Candidates[0].Asked != 14 || got.Candidates[0].By != "C" {
@@ -446,7 +448,7 @@ func TestAnswersBeforeFittingAndConsent(t *testing.T) {
 		t.Errorf("consents: %+v", got.Consents)
 	}
 	s.update(func(tx *store.Tx) error {
-		all, err := register.Shelved[review.Candidate](tx.Chart(), register.Candidates, "w1")
+		all, err := register.Shelved[course.Candidate](tx.Chart(), register.Candidates, "w1")
 		if len(all) != 1 {
 			t.Errorf("%d are kept, want the good one alone", len(all))
 		}
@@ -507,15 +509,15 @@ func TestTheConsoleSaysTheEndAndTheEvent(t *testing.T) {
 		t.Error("nothing happened yet")
 	}
 	s.update(func(tx *store.Tx) error {
-		e := review.AdverseEvent{ID: "e1", Version: 1, Kind: "infection", Eye: "right", Began: night.AddDays(-300), Outcome: "settled-with-trace", Serious: []string{"lasting"}}
+		e := course.AdverseEvent{ID: "e1", Version: 1, Kind: "infection", Eye: "right", Began: night.AddDays(-300), Outcome: "settled-with-trace", Serious: []string{"lasting"}}
 		return tx.Chart().Shelve(register.Events, "w1", e.ID, e)
 	})
 	s.says("POST", at+"end", "clinician", `{"stopped":"`+night.AddDays(7).String()+`","reason":"adverse-event","base":1}`, 200, "")
 	type view struct {
-		Ends   *review.EndOfWear
+		Ends   *course.EndOfWear
 		Glance struct{ Raise []review.Raise }
 	}
-	want := review.EndOfWear{Night: night.AddDays(7), Why: "An adverse event", By: s.course().Endings[0].By}
+	want := course.EndOfWear{Night: night.AddDays(7), Why: "An adverse event", By: s.course().Endings[0].By}
 	v := decode[view](t, s.says("GET", at+"review", "clinician", "", 200, ""))
 	if v.Ends == nil || *v.Ends != want {
 		t.Errorf("review: %+v, want %+v", v.Ends, want)
@@ -526,7 +528,7 @@ func TestTheConsoleSaysTheEndAndTheEvent(t *testing.T) {
 	for _, w := range decode[struct {
 		Wearers []struct {
 			ID   string
-			Ends *review.EndOfWear
+			Ends *course.EndOfWear
 		}
 	}](t, s.says("GET", "/api/clinic/wearers", "clinician", "", 200, "")).Wearers {
 		if (w.ID == "w1") != (w.Ends != nil) || w.Ends != nil && *w.Ends != want {

@@ -17,6 +17,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/audit"
 	"nightkeep/server/internal/store/register"
@@ -51,7 +52,7 @@ func (s *site) put(t *testing.T, f func(*store.Tx) error) {
 }
 
 // visit stores a visit of W-1.
-func (s *site) visit(t *testing.T, v review.Visit) {
+func (s *site) visit(t *testing.T, v course.Visit) {
 	t.Helper()
 	s.put(t, func(tx *store.Tx) error { return tx.Chart().PutVisit("w1", v.ID, v) })
 }
@@ -87,7 +88,7 @@ func TestFHIRRoute(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
 	f, cylinder, axis := -0.1, -0.75, 10.0
-	s.visit(t, review.Visit{ID: "v1", Date: civil.MustDate("2025-11-20"), Kind: "suitability", State: "kept", By: "C", Right: review.EyeFindings{Refraction: &review.Refraction{Sphere: -3, Cylinder: &cylinder, Axis: &axis}, BestCorrected: &f}})
+	s.visit(t, course.Visit{ID: "v1", Date: civil.MustDate("2025-11-20"), Kind: "suitability", State: "kept", By: "C", Right: course.EyeFindings{Refraction: &course.Refraction{Sphere: -3, Cylinder: &cylinder, Axis: &axis}, BestCorrected: &f}})
 	if status, raw := s.call("POST", "/api/sync", "family", syncBody(
 		entryJSON(`{"dseq":1}`), // 28 March 21:40
 		entryJSON(`{"dseq":2,"id":"01900000-0000-7000-8000-000000000002","kind":"evening-sight","night":"2026-03-27","body":{"rating":3}}`),
@@ -182,7 +183,7 @@ type recallReply struct {
 func TestRecalls(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	for _, v := range []review.Visit{
+	for _, v := range []course.Visit{
 		{ID: "a", Kind: "first-morning", Date: civil.MustDate("2025-12-02"), State: "kept", By: "C"},
 		{ID: "b", Kind: "one-week", Date: civil.MustDate("2025-12-08"), State: "kept", By: "C"},
 		{ID: "c", Kind: "two-week", Date: civil.MustDate("2025-12-15"), State: "kept", By: "C"},
@@ -214,7 +215,7 @@ func TestRecalls(t *testing.T) {
 	s.put(t, func(tx *store.Tx) error {
 		return tx.Chart().PutFollowUp("w1", register.FollowUp{Reason: "overdue-recall", By: "k1", At: tx.Now, Outcome: "phoned", Until: civil.MustDate("2026-04-10")})
 	})
-	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(2), Time: "09:15", State: "booked"})
+	s.visit(t, course.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(2), Time: "09:15", State: "booked"})
 	r = read()
 	if r.Counts["booked"] != 1 || r.Counts["overdue"] != 0 || r.Recalls[0].Time != "09:15" || r.Recalls[0].Date != r.Date.AddDays(2) || r.Recalls[0].Visit != "d" {
 		t.Errorf("after booking: %+v", r)
@@ -222,7 +223,7 @@ func TestRecalls(t *testing.T) {
 	if c := r.Recalls[0].Contact; c.How != "call" || c.Outcome != "phoned" || c.By != "K" || c.On != r.Date {
 		t.Errorf("last contact %+v; want today's call", c)
 	}
-	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(-2), State: "missed"})
+	s.visit(t, course.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(-2), State: "missed"})
 	if r = read(); r.Counts["missed"] != 1 {
 		t.Errorf("after a missed appointment: %+v", r.Counts)
 	}
@@ -232,7 +233,7 @@ func TestRecalls(t *testing.T) {
 	if err != nil || len(rows) != 3 || rows[1][0] != "W-1" || rows[1][3] != "missed" || !s.audited("k1", "exported recalls", "csv") {
 		t.Errorf("csv %v %v", rows, err)
 	}
-	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(-1), State: "kept"})
+	s.visit(t, course.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: r.Date.AddDays(-1), State: "kept"})
 	if r = read(); r.Counts["missed"] != 0 || len(r.Recalls) != 1 {
 		t.Errorf("after a kept visit: %+v", r)
 	}
@@ -244,7 +245,7 @@ func TestRecalls(t *testing.T) {
 func TestAShiftedVisitMovesListAndFeed(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-06"), State: "kept", ShiftLater: true})
+	s.visit(t, course.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-06"), State: "kept", ShiftLater: true})
 	if got := s.recalls(t); len(got) != 1 || got[0] != "recall 2026-04-06 due new=false within=0" {
 		t.Errorf("list %v; want the recall due on 2026-04-06", got)
 	}
@@ -259,7 +260,7 @@ func TestAShiftedVisitMovesListAndFeed(t *testing.T) {
 func TestANewLensAsksForItsFirstMorning(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	s.visit(t, review.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-01"), State: "kept"})
+	s.visit(t, course.Visit{ID: "d", Kind: "one-month", Due: civil.MustDate("2026-01-01"), Date: civil.MustDate("2026-01-01"), State: "kept"})
 	lens := entryJSON(`{"kind":"supply","night":"2026-03-27","wall":"2026-03-27T21:40:00","body":{"item":"lens","action":"started","on":"2026-03-27","eye":"both"}}`)
 	if status, raw := s.call("POST", "/api/sync", "family", syncBody(lens)); status != 200 || !strings.Contains(raw, `"accepted"`) {
 		t.Fatalf("%d %s", status, raw)
@@ -364,7 +365,7 @@ func event(t *testing.T, feed, date string) string {
 func TestFamilyCalendar(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	booked := review.Visit{ID: "v", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: civil.MustDate("2026-04-03"), Time: "09:15", State: "booked", Advice: "lens fit"}
+	booked := course.Visit{ID: "v", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: civil.MustDate("2026-04-03"), Time: "09:15", State: "booked", Advice: "lens fit"}
 	s.visit(t, booked)
 	path := s.feed(t, "/api/calendar", "family")
 	res, first := s.get(path, "", "")
@@ -397,7 +398,7 @@ func TestFamilyCalendar(t *testing.T) {
 	if !strings.Contains(open, "STATUS:TENTATIVE") || !strings.Contains(open, "DTSTART;VALUE=DATE:20260401\r\n") {
 		t.Errorf("the plan asks for the visit again:\n%s", open)
 	}
-	s.visit(t, review.Visit{ID: "v9", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: civil.MustDate("2026-04-09"), State: "booked"})
+	s.visit(t, course.Visit{ID: "v9", Kind: "recall", Due: civil.MustDate("2026-04-01"), Date: civil.MustDate("2026-04-09"), State: "booked"})
 	_, again := s.get(path, "", "")
 	if e := event(t, again, "2026-04-01"); !strings.Contains(e, "STATUS:CANCELLED") || !strings.Contains(e, "SEQUENCE:1\r\n") || uid(e) != uid(open) {
 		t.Errorf("once booked, the tentative date is called off:\n%s", e)
@@ -460,7 +461,7 @@ func TestCalendarAddressIsSecretAndRevocable(t *testing.T) {
 func TestPracticeCalendarShowsCodesOnly(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	s.visit(t, review.Visit{ID: "v", Kind: "recall", Date: civil.MustDate("2026-04-03"), Time: "09:15", State: "booked", By: "C"})
+	s.visit(t, course.Visit{ID: "v", Kind: "recall", Date: civil.MustDate("2026-04-03"), Time: "09:15", State: "booked", By: "C"})
 	s.confirmed("sure", "dc")
 	_, raw := s.get(s.feed(t, "/api/clinic/calendar", "sure"), "", "")
 	if e := event(t, raw, "2026-04-03"); !strings.Contains(e, "SUMMARY:Appointment W-1\r\n") {

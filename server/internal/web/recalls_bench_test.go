@@ -16,6 +16,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -57,7 +58,7 @@ func bigPractice(tb testing.TB) *store.DB {
 			}
 			for v := range 6 {
 				id := fmt.Sprintf("v%d", v)
-				if err := tx.Chart().PutVisit(w.ID, id, review.Visit{ID: id, Kind: "recall", Date: civil.MustDate("2025-07-01").AddMonths(v), State: "kept"}); err != nil {
+				if err := tx.Chart().PutVisit(w.ID, id, course.Visit{ID: id, Kind: "recall", Date: civil.MustDate("2025-07-01").AddMonths(v), State: "kept"}); err != nil {
 					return err
 				}
 			}

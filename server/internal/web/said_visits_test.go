@@ -7,7 +7,7 @@ import (
 	"time"
 
 	"nightkeep/schedule/civil"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 )
 
@@ -25,7 +25,7 @@ func TestAVisitSaidIsBooked(t *testing.T) {
 	}
 	cease := `{"kind":"cease","body":{"eyes":"both","reason":"report","review_by":"2026-04-01"}}`
 	visit := func(body string) string { return `{"kind":"visit","body":{` + body + `}}` }
-	booked := func() (out []review.Visit) {
+	booked := func() (out []course.Visit) {
 		for _, v := range decode[visitsReply](t, s.says("GET", "/api/clinic/wearers/w1/visits", "desk", "", 200, "")).Visits {
 			if v.State == "booked" {
 				out = append(out, v)
@@ -55,7 +55,7 @@ func TestAVisitSaidIsBooked(t *testing.T) {
 	}
 }
 
-type visitsReply struct{ Visits []review.Visit }
+type visitsReply struct{ Visits []course.Visit }
 
 // A visit booked while closing or writing is asked about like any other: a closed
 // day, an hour gone by; and so are words about a visit that nobody booked. Nothing

@@ -12,7 +12,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 )
 
@@ -350,7 +350,7 @@ func TestARemarkOfAPlanReachesThePhones(t *testing.T) {
 func TestEndedAsksForNoRecall(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
-	s.visit(t, review.Visit{ID: "v", Kind: "unscheduled", Date: civil.NightOf(simNow, time.UTC).AddDays(3), State: "booked"})
+	s.visit(t, course.Visit{ID: "v", Kind: "unscheduled", Date: civil.NightOf(simNow, time.UTC).AddDays(3), State: "booked"})
 	states := func() (out []string) {
 		r := decode[recallReply](t, s.says("GET", "/api/clinic/recalls", "desk", "", 200, ""))
 		for _, x := range r.Recalls {

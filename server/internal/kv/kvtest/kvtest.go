@@ -152,6 +152,11 @@ func ordered(t *testing.T, db kv.DB) {
 		}))
 		must(t, db.View(func(tx kv.Tx) error { compare(tx); return nil }))
 	}
+	longPairs(t, db)
+}
+
+// longPairs holds a long key and a value beside others, and ends a walk early.
+func longPairs(t *testing.T, db kv.DB) {
 	put(t, db, "long", strings.Repeat("k", 1000), strings.Repeat("v", 1<<20))
 	must(t, db.View(func(tx kv.Tx) error {
 		if k, v := kv.First(tx, "long", nil); len(k) != 1000 || len(v) != 1<<20 {

@@ -15,11 +15,11 @@ package pairs
 //	staff_devices  person|device              -> empty
 //	plans          wearer|u64 version         -> PlanRecord
 //	visits         wearer|visit               -> Visit
-//	lenses         wearer|lens                -> review.Lens
-//	endings        wearer|ending              -> review.Ending: wear was ended, and what followed
-//	events         wearer|event               -> review.AdverseEvent, with its earlier versions
-//	candidates     wearer|id                  -> review.Candidate: what was answered before fitting
-//	attachments    wearer|attachment          -> review.Attachment
+//	lenses         wearer|lens                -> course.Lens
+//	endings        wearer|ending              -> course.Ending: wear was ended, and what followed
+//	events         wearer|event               -> course.AdverseEvent, with its earlier versions
+//	candidates     wearer|id                  -> course.Candidate: what was answered before fitting
+//	attachments    wearer|attachment          -> course.Attachment
 //	attached       wearer|attachment|u64 part -> its bytes, 48 KiB a part
 //	invitations    SHA-256 of the code        -> Invitation
 //	credentials    SHA-256 of the token       -> Credential

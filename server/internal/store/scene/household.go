@@ -59,72 +59,95 @@ func (h Household) Entry(n int, over func(*care.Entry)) *care.Entry {
 // something of a family.
 func (h Household) Settle(t *testing.T, db *store.DB) {
 	t.Helper()
-	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
-	parent, device := care.PersonID(h.ID("parent")), care.DeviceID(h.ID("device"))
-	note, err := json.Marshal(map[string]string{"text": h.ID("secret note")})
+	err := db.Update(func(tx *store.Tx) error {
+		return errors.Join(h.settlePeople(tx), h.settleChart(tx), h.settleLog(tx), h.settleDuty(tx))
+	})
 	if err != nil {
 		t.Fatal(err)
+	}
+	_, err = dispatch.Reminders{DB: db}.Commit([]remind.Step{{Wearer: care.WearerID(h.ID("wearer")), At: Now, Next: Now.Add(time.Hour), Fired: []schedule.Firing{{Key: "insertion", Date: civil.MustDate("2026-03-28")}}}})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// settlePeople puts in the family, who belongs to it and what lets them in.
+func (h Household) settlePeople(tx *store.Tx) error {
+	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
+	parent, device := care.PersonID(h.ID("parent")), care.DeviceID(h.ID("device"))
+	return errors.Join(
+		storetest.Put(tx, care.Family{ID: family, Name: h.ID("family name"), Zone: "Europe/Lisbon", Created: tx.Now}),
+		storetest.Put(tx, care.Wearer{ID: wearer, Family: family, Code: h.ID("code"), Name: h.ID("child name"), Birth: "2015-05-05"}),
+		storetest.Put(tx, care.Person{ID: parent, Family: family, Name: h.ID("parent name"), Role: care.Parent, Phone: h.ID("phone")}),
+		storetest.Put(tx, care.Device{ID: device, Family: family, Person: parent, Name: h.ID("phone name"), Created: tx.Now, LastSeen: tx.Now}),
+		tx.Access().AddCredential(h.ID("token"), register.Credential{Device: device, Created: tx.Now}),
+		tx.Access().Invite(h.ID("code"), register.Invitation{Person: parent, By: "staff-1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
+		tx.Access().PutSubscription(device, register.Subscription{Endpoint: "https://push.example/" + h.ID("endpoint"), P256dh: "k", Auth: "a"}),
+		tx.Access().SetCalendar(h.ID("calendar"), register.Calendar{Family: family, By: parent, Created: tx.Now}),
+	)
+}
+
+// settleChart puts in what the practice wrote.
+func (h Household) settleChart(tx *store.Tx) error {
+	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
+	visit := map[string]string{"id": h.ID("visit"), "date": "2026-03-01", "advice": h.ID("advice")}
+	planned := func(_ register.PlanRecord, err error) error { return err }
+	return errors.Join(
+		planned(tx.Chart().PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.ID("remark")+`"}`))),
+		tx.Chart().PutVisit(wearer, h.ID("visit"), visit),
+		tx.Chart().Shelve(register.Lenses, wearer, h.ID("lens"), visit),
+		tx.Chart().Shelve(register.Endings, wearer, h.ID("ending"), visit),
+		tx.Chart().Shelve(register.Events, wearer, h.ID("event"), visit),
+		tx.Chart().Shelve(register.Candidates, wearer, h.ID("candidate"), visit),
+		tx.Chart().Attach(wearer, h.ID("attachment"), map[string]any{"id": h.ID("attachment"), "size": 3}, []byte("abc")),
+		tx.Chart().MarkRead(wearer, care.EntryID(h.ID("read")), "staff-1"),
+		tx.Chart().PutPrivate(wearer, register.PrivateWords{ID: care.EntryID(h.ID("private")), By: "staff-1", At: tx.Now, Text: h.ID("private words")}),
+		tx.Chart().PutFollowUp(wearer, register.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.ID("follow-up")}),
+		tx.Chart().PutCalendarEvent(family, register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),
+		tx.Chart().PutCalendarEvent("", register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01"), Code: h.ID("code")}),
+	)
+}
+
+// settleLog puts in entries: one corrected, one that conflicts, one of the
+// practice, one held behind a gap.
+func (h Household) settleLog(tx *store.Tx) error {
+	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
+	note, err := json.Marshal(map[string]string{"text": h.ID("secret note")})
+	if err != nil {
+		return err
 	}
 	first := h.Entry(1, func(e *care.Entry) { e.Kind, e.Body = care.Note, note })
 	second := h.Entry(2, func(e *care.Entry) { e.Supersedes = []care.EntryID{first.ID}; e.Kind, e.Body = care.Note, note })
 	taken := h.Entry(1, func(e *care.Entry) { e.Kind, e.Body = care.Note, json.RawMessage(`{"text":"`+h.ID("conflict")+`"}`) })
 	later := h.Entry(5, func(e *care.Entry) { e.V = 9 }) // leaves a gap
-	visit := map[string]string{"id": h.ID("visit"), "date": "2026-03-01", "advice": h.ID("advice")}
-	err = db.Update(func(tx *store.Tx) error {
-		stored := func(_ log.Stored, err error) error { return err }
-		planned := func(_ register.PlanRecord, err error) error { return err }
-		raised := func(_ escalate.Alert, err error) error { return err }
-		rules, err := dispatch.Rules(tx)
-		if err != nil {
-			return err
-		}
-		alert := escalate.Alert{ID: care.AlertID(h.ID("alert")), Wearer: wearer, Family: family, Rule: "pain"}
-		for _, err := range []error{
-			storetest.Put(tx, care.Family{ID: family, Name: h.ID("family name"), Zone: "Europe/Lisbon", Created: tx.Now}),
-			storetest.Put(tx, care.Wearer{ID: wearer, Family: family, Code: h.ID("code"), Name: h.ID("child name"), Birth: "2015-05-05"}),
-			storetest.Put(tx, care.Person{ID: parent, Family: family, Name: h.ID("parent name"), Role: care.Parent, Phone: h.ID("phone")}),
-			storetest.Put(tx, care.Device{ID: device, Family: family, Person: parent, Name: h.ID("phone name"), Created: tx.Now, LastSeen: tx.Now}),
-			tx.Access().AddCredential(h.ID("token"), register.Credential{Device: device, Created: tx.Now}),
-			tx.Access().Invite(h.ID("code"), register.Invitation{Person: parent, By: "staff-1", Created: tx.Now, Expires: tx.Now.Add(time.Hour)}),
-			tx.Access().PutSubscription(device, register.Subscription{Endpoint: "https://push.example/" + h.ID("endpoint"), P256dh: "k", Auth: "a"}),
-			planned(tx.Chart().PutPlan(wearer, "staff-1", json.RawMessage(`{"remark":"`+h.ID("remark")+`"}`))),
-			tx.Chart().PutVisit(wearer, h.ID("visit"), visit),
-			tx.Chart().Shelve(register.Lenses, wearer, h.ID("lens"), visit),
-			tx.Chart().Shelve(register.Endings, wearer, h.ID("ending"), visit),
-			tx.Chart().Shelve(register.Events, wearer, h.ID("event"), visit),
-			tx.Chart().Shelve(register.Candidates, wearer, h.ID("candidate"), visit),
-			tx.Chart().Attach(wearer, h.ID("attachment"), map[string]any{"id": h.ID("attachment"), "size": 3}, []byte("abc")),
-			stored(tx.Log().Append(family, first)), stored(tx.Log().Append(family, second)), stored(tx.Log().Append(family, taken)),
-			tx.Log().AppendFromPractice(family, h.Entry(7, func(e *care.Entry) {
-				e.Kind, e.V, e.Author, e.ByName = care.Cease, 3, "staff-1", "Dr A"
-				e.Body = json.RawMessage(`{"eyes":"both","reason":"report","review_by":"2026-04-04","text":"` + h.ID("cease") + `"}`)
-			})),
-			tx.Log().KeepHeld(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.ID("held")+`"}}`)),
-			raised(dispatch.Apply(tx, rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: first.ID})),
-			tx.Chart().MarkRead(wearer, care.EntryID(h.ID("read")), "staff-1"),
-			tx.Chart().PutPrivate(wearer, register.PrivateWords{ID: care.EntryID(h.ID("private")), By: "staff-1", At: tx.Now, Text: h.ID("private words")}),
-			tx.Chart().PutFollowUp(wearer, register.FollowUp{Reason: "silent", By: "staff-1", At: tx.Now, Outcome: "phoned", Note: h.ID("follow-up")}),
-			tx.Access().SetCalendar(h.ID("calendar"), register.Calendar{Family: family, By: parent, Created: tx.Now}),
-			tx.Chart().PutCalendarEvent(family, register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01")}),
-			tx.Chart().PutCalendarEvent("", register.CalendarEvent{Wearer: wearer, UID: "1", Changed: tx.Now, Date: civil.MustDate("2026-04-01"), Code: h.ID("code")}),
-			tx.Duty().SetDue(wearer, tx.Now.Add(time.Hour)),
-			tx.Duty().PutWaiting(family, "all tag", json.RawMessage(`{"at":"2026-03-28T21:00:00Z"}`)),
-			tx.Audit().Append(parent, "joined", string(device)),
-			tx.Audit().Append("staff-1", "stored visit", string(wearer)+" "+h.ID("visit")),
-		} {
-			if err != nil {
-				return err
-			}
-		}
-		return nil
-	})
+	stored := func(_ log.Stored, err error) error { return err }
+	return errors.Join(
+		stored(tx.Log().Append(family, first)), stored(tx.Log().Append(family, second)), stored(tx.Log().Append(family, taken)),
+		tx.Log().AppendFromPractice(family, h.Entry(7, func(e *care.Entry) {
+			e.Kind, e.V, e.Author, e.ByName = care.Cease, 3, "staff-1", "Dr A"
+			e.Body = json.RawMessage(`{"eyes":"both","reason":"report","review_by":"2026-04-04","text":"` + h.ID("cease") + `"}`)
+		})),
+		tx.Log().KeepHeld(family, later, []byte(`{"id":"`+string(later.ID)+`","wearer":"`+string(wearer)+`","v":9,"body":{"text":"`+h.ID("held")+`"}}`)),
+	)
+}
+
+// settleDuty puts in an alert with its messages, what is due, and lines of the
+// audit log.
+func (h Household) settleDuty(tx *store.Tx) error {
+	family, wearer := care.FamilyID(h.ID("family")), care.WearerID(h.ID("wearer"))
+	parent, device := care.PersonID(h.ID("parent")), care.DeviceID(h.ID("device"))
+	rules, err := dispatch.Rules(tx)
 	if err != nil {
-		t.Fatal(err)
+		return err
 	}
-	_, err = dispatch.Reminders{DB: db}.Commit([]remind.Step{{Wearer: wearer, At: Now, Next: Now.Add(time.Hour), Fired: []schedule.Firing{{Key: "insertion", Date: civil.MustDate("2026-03-28")}}}})
-	if err != nil {
-		t.Fatal(err)
-	}
+	alert := escalate.Alert{ID: care.AlertID(h.ID("alert")), Wearer: wearer, Family: family, Rule: "pain"}
+	_, err = dispatch.Apply(tx, rules, alert, escalate.Event{Kind: escalate.Raised, Level: escalate.Emergency, Entry: h.EntryID(1)})
+	return errors.Join(err,
+		tx.Duty().SetDue(wearer, tx.Now.Add(time.Hour)),
+		tx.Duty().PutWaiting(family, "all tag", json.RawMessage(`{"at":"2026-03-28T21:00:00Z"}`)),
+		tx.Audit().Append(parent, "joined", string(device)),
+		tx.Audit().Append("staff-1", "stored visit", string(wearer)+" "+h.ID("visit")),
+	)
 }
 
 // Practice puts what belongs to no family into the store: one member of staff

@@ -9,7 +9,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 )
@@ -28,7 +28,7 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 			v.Zone = e.Zone
 		}
 	}
-	v.Episode = review.EpisodeOf(entries)
+	v.Episode = episode.Of(entries)
 	// The worst leads: a report that is milder than what the log says does not.
 	if v.Episode.Headline != "" && !a.Level.Worse(escalate.Level(v.Episode.Level.String())) {
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
@@ -61,7 +61,7 @@ func (v *alertView) addWords(tx *store.Tx, a escalate.Alert, w care.Wearer, loc 
 	if err != nil {
 		return // set aside as unreadable: the alert itself must be shown
 	}
-	v.Episode.Notes = []review.EpisodeNote{}
+	v.Episode.Notes = []episode.FamilyWords{}
 	for _, said := range slices.Backward(words) {
 		said.At = said.At.In(loc)
 		if said.Read == nil || !said.At.Before(a.Opened) {

@@ -13,6 +13,7 @@ import (
 	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 )
@@ -39,34 +40,34 @@ type alertReply struct {
 
 // alertView is an alert as the console shows it.
 type alertView struct {
-	ID           care.AlertID   `json:"id"`
-	Wearer       care.WearerID  `json:"wearer"`
-	WearerName   string         `json:"wearer_name"`
-	WearerCode   string         `json:"wearer_code"`
-	Drill        bool           `json:"drill,omitempty"` // nobody is ill: it ends when a clinician takes it
-	Rule         string         `json:"rule"`
-	Title        string         `json:"title"`
-	Level        escalate.Level `json:"level" enum:"emergency,urgent,routine,note"`
-	State        escalate.State `json:"state" enum:"open,acknowledged,closed"`
-	Opened       time.Time      `json:"opened"`
-	Zone         string         `json:"zone"` // in which the family wrote what opened it
-	Began        *time.Time     `json:"began,omitempty"`
-	Eye          string         `json:"eye"`
-	AckByName    string         `json:"ack_by_name,omitempty"`
-	AckAt        *time.Time     `json:"ack_at,omitempty"`
-	DeskName     string         `json:"desk_name,omitempty"` // of a red flag: the desk has phoned; stops nothing
-	DeskAt       *time.Time     `json:"desk_at,omitempty"`
-	Spoken       *time.Time     `json:"spoken,omitempty"` // when the family was last reached by phone
-	AssignedName string         `json:"assigned_name,omitempty"`
-	Outcome      string         `json:"outcome,omitempty"`
-	Step         string         `json:"step"`
-	Age          string         `json:"age,omitempty"`   // in whole years
-	Birth        string         `json:"birth,omitempty"` // YYYY-MM-DD, to be asked for on the telephone
-	Episode      review.Episode `json:"episode"`         // what the reports behind it say together
-	Lapsed       bool           `json:"lapsed"`
-	RuleVersion  int            `json:"rule_version"`
-	Language     string         `json:"language,omitempty"` // the family's, BCP 47
-	History      []alertEvent   `json:"history"`
+	ID           care.AlertID    `json:"id"`
+	Wearer       care.WearerID   `json:"wearer"`
+	WearerName   string          `json:"wearer_name"`
+	WearerCode   string          `json:"wearer_code"`
+	Drill        bool            `json:"drill,omitempty"` // nobody is ill: it ends when a clinician takes it
+	Rule         string          `json:"rule"`
+	Title        string          `json:"title"`
+	Level        escalate.Level  `json:"level" enum:"emergency,urgent,routine,note"`
+	State        escalate.State  `json:"state" enum:"open,acknowledged,closed"`
+	Opened       time.Time       `json:"opened"`
+	Zone         string          `json:"zone"` // in which the family wrote what opened it
+	Began        *time.Time      `json:"began,omitempty"`
+	Eye          string          `json:"eye"`
+	AckByName    string          `json:"ack_by_name,omitempty"`
+	AckAt        *time.Time      `json:"ack_at,omitempty"`
+	DeskName     string          `json:"desk_name,omitempty"` // of a red flag: the desk has phoned; stops nothing
+	DeskAt       *time.Time      `json:"desk_at,omitempty"`
+	Spoken       *time.Time      `json:"spoken,omitempty"` // when the family was last reached by phone
+	AssignedName string          `json:"assigned_name,omitempty"`
+	Outcome      string          `json:"outcome,omitempty"`
+	Step         string          `json:"step"`
+	Age          string          `json:"age,omitempty"`   // in whole years
+	Birth        string          `json:"birth,omitempty"` // YYYY-MM-DD, to be asked for on the telephone
+	Episode      episode.Episode `json:"episode"`         // what the reports behind it say together
+	Lapsed       bool            `json:"lapsed"`
+	RuleVersion  int             `json:"rule_version"`
+	Language     string          `json:"language,omitempty"` // the family's, BCP 47
+	History      []alertEvent    `json:"history"`
 	// Closings are all there were, oldest first, kept when it is opened again.
 	Closings []escalate.Closing `json:"closings,omitempty"`
 	Contact  []contact          `json:"contact"`
@@ -153,7 +154,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 		}
 	}
 	if unread != nil {
-		v.Episode.Notes = append(v.Episode.Notes, review.EpisodeNote{At: a.Opened, Text: "Part of this record cannot be read here: ask the family."})
+		v.Episode.Notes = append(v.Episode.Notes, episode.FamilyWords{At: a.Opened, Text: "Part of this record cannot be read here: ask the family."})
 	}
 	return v
 }
@@ -347,7 +348,7 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 	if err := agrees(tx, w.ID, s.Saying); err != nil {
 		return err
 	}
-	if found, _ := review.OutcomeOf(e.Outcome); found.Disease {
+	if found, _ := episode.OutcomeOf(e.Outcome); found.Disease {
 		s.Saying = s.Saying.Closing(a.ID)
 	}
 	if e.Decision == escalate.SentOn {
@@ -489,7 +490,7 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 
 func rulesOf(tx *store.Tx) (escalate.Rules, error) {
 	r, err := dispatch.Rules(tx)
-	for _, o := range review.Outcomes() {
+	for _, o := range episode.Outcomes() {
 		r.Outcomes = append(r.Outcomes, o.Key)
 	}
 	return r, err

@@ -11,6 +11,7 @@ import (
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/quota"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/figures"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/ready"
 	"nightkeep/server/internal/web/record"
@@ -45,7 +46,7 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Post("/api/clinic/follow-ups", access.ClinicDesk, "Record that somebody dealt with a reason to call.", followUpRequest{}, transport.Done{}, (*call).followUp),
 		t.Get("/api/clinic/wearers", access.ClinicDesk, "Wearers by name or code, 50 a page.", wearerPage{}, (*call).wearers),
 		t.Get("/api/clinic/recalls", access.ClinicDesk, "Visits due, overdue, missed and booked by due date, with the last contact.", recallList{}, (*call).recalls),
-		t.Get("/api/clinic/practice", access.AnyStaff, "Figures of the practice over a range.", review.PracticeFigures{}, (*call).practice),
+		t.Get("/api/clinic/practice", access.AnyStaff, "Figures of the practice over a range.", figures.PracticeFigures{}, (*call).practice),
 
 		t.Get("/api/clinic/wearers/:id/review", access.Clinical, "One wearer before the recall.", review.Summary{}, (*call).review),
 		t.Get("/api/clinic/wearers/:id/wear", access.ClinicDesk, "Where a wearer's eyes stand, why, and what the practice and the family said to each other.", wearView{}, (*call).wear),

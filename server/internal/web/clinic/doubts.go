@@ -12,7 +12,7 @@ import (
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -49,7 +49,7 @@ func checkBirth(birth, field string, today civil.Date) error {
 }
 
 // checkVisit refuses numbers and dates that cannot be.
-func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
+func checkVisit(v *course.Visit, w care.Wearer, today civil.Date) error {
 	if v.State == "kept" && v.Date.After(today) {
 		return care.Refuse("not-possible", "date", "a visit on %s has not been yet: it can be booked, not kept", v.Date)
 	}
@@ -64,7 +64,7 @@ func checkVisit(v *review.Visit, w care.Wearer, today civil.Date) error {
 			return care.Refuse("too-long", field, "%s: want at most %d characters", field, most)
 		}
 	}
-	for eye, f := range map[string]*review.EyeFindings{"right": &v.Right, "left": &v.Left} {
+	for eye, f := range map[string]*course.EyeFindings{"right": &v.Right, "left": &v.Left} {
 		if err := record.CheckNumbers(f, record.VisitFields, eye+".", eye+" eye"); err != nil {
 			return err
 		}
@@ -90,7 +90,7 @@ const (
 )
 
 // checkAxis refuses a cylinder without its axis, and an axis of none.
-func checkAxis(field string, r *review.Refraction) error {
+func checkAxis(field string, r *course.Refraction) error {
 	switch {
 	case r == nil:
 		return nil
@@ -102,7 +102,7 @@ func checkAxis(field string, r *review.Refraction) error {
 	return nil
 }
 
-func checkWords(eye string, f *review.EyeFindings) error {
+func checkWords(eye string, f *course.EyeFindings) error {
 	for key, text := range f.Words {
 		if !slices.Contains(findingWords, key) {
 			return care.Refuse("bad-finding", eye+".words", "%q is no finding this program knows; want one of %s", key, strings.Join(findingWords, ", "))
@@ -117,7 +117,7 @@ func checkWords(eye string, f *review.EyeFindings) error {
 // doubtVisit asks about an appointment that is booked where nobody would expect
 // one, and about one that was kept before its hour. busy holds the appointments
 // that other wearers have, now is on the practice's clock.
-func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bookedAt, now time.Time) (d doubts) {
+func doubtVisit(v *course.Visit, p care.Practice, mine []course.Visit, busy []bookedAt, now time.Time) (d doubts) {
 	today, clock := civil.DateOf(now), now.Format("15:04")
 	if v.State == "kept" && v.Date == today && v.Time > clock {
 		d.add("The visit is at %s, and it is %s now: was it kept before its time?", v.Time, clock)
@@ -158,19 +158,19 @@ func doubtVisit(v *review.Visit, p care.Practice, mine []review.Visit, busy []bo
 // kept asks about a visit that counts as kept and says nothing, of which there are two
 // on one day, or whose keratometry may stand the wrong way round: the steep meridian
 // has the greater power.
-func (d *doubts) kept(v *review.Visit, mine []review.Visit) {
+func (d *doubts) kept(v *course.Visit, mine []course.Visit) {
 	raw, err := json.Marshal([]any{v.Right, v.Left, v.Note, v.Advice})
 	if err == nil && string(raw) == `[{},{},"",""]` {
 		d.add("Nothing is written down of this visit, and it counts as kept.")
 	}
-	if slices.ContainsFunc(mine, func(o review.Visit) bool {
+	if slices.ContainsFunc(mine, func(o course.Visit) bool {
 		return o.ID != v.ID && o.State == "kept" && o.Date == v.Date && o.Kind == v.Kind
 	}) {
 		d.add("A visit of this kind was kept on %s already.", v.Date)
 	}
 	for _, e := range []struct {
 		eye string
-		of  review.EyeFindings
+		of  course.EyeFindings
 	}{{"right", v.Right}, {"left", v.Left}} {
 		flat, steep := e.of.Measures["keratometry_flat"], e.of.Measures["keratometry_steep"]
 		if steep > 0 && flat > steep {
@@ -181,7 +181,7 @@ func (d *doubts) kept(v *review.Visit, mine []review.Visit) {
 
 // full asks about an hour that another wearer has, for as long as an appointment
 // takes, and about a session that holds no more.
-func (d *doubts) full(v *review.Visit, p care.Practice, that []bookedAt) {
+func (d *doubts) full(v *course.Visit, p care.Practice, that []bookedAt) {
 	at, err := civil.ParseClock(v.Time)
 	if err != nil {
 		return
@@ -215,7 +215,7 @@ type bookedAt struct {
 	time string // HH:MM
 }
 
-func answered(hours []care.Hours, v *review.Visit) bool {
+func answered(hours []care.Hours, v *course.Visit) bool {
 	at, err := civil.ParseClock(v.Time)
 	if err != nil || len(hours) == 0 {
 		return true
@@ -292,7 +292,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 	if err != nil {
 		return err
 	}
-	mine, err := register.Visits[review.Visit](tx.Chart(), w.ID)
+	mine, err := register.Visits[course.Visit](tx.Chart(), w.ID)
 	if err != nil {
 		return err
 	}
@@ -321,7 +321,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 		switch {
 		case e.Kind == care.Visit && !b.Cancelled:
 			booked = true
-			if !slices.ContainsFunc(mine, func(x review.Visit) bool { return sameBooked(x, b.On, b.At) }) {
+			if !slices.ContainsFunc(mine, func(x course.Visit) bool { return sameBooked(x, b.On, b.At) }) {
 				d = append(d, doubtVisit(saidVisit(mine, b.On, b.At), p, mine, busy, tx.Now.In(loc))...)
 			}
 		case e.Kind == care.Cease && b.Reason != "ended" && b.ReviewBy.After(civil.DateOf(tx.Now.In(loc)).AddMonths(3)):
@@ -338,15 +338,15 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 
 // sameBooked reports whether a visit is booked on a day at an hour, or at any hour
 // when none is said: it was asked about when it was booked.
-func sameBooked(x review.Visit, on civil.Date, at string) bool {
+func sameBooked(x course.Visit, on civil.Date, at string) bool {
 	return x.State == "booked" && x.Date == on && (at == "" || x.Time == at)
 }
 
 // saidVisit is the visit that a saying books: one of that day without an hour takes
 // the hour, see [bookOnce].
-func saidVisit(mine []review.Visit, on civil.Date, at string) *review.Visit {
-	v := review.Visit{Date: on, Time: at, State: "booked"}
-	if i := slices.IndexFunc(mine, func(x review.Visit) bool { return sameBooked(x, on, "") && x.Time == "" }); i >= 0 {
+func saidVisit(mine []course.Visit, on civil.Date, at string) *course.Visit {
+	v := course.Visit{Date: on, Time: at, State: "booked"}
+	if i := slices.IndexFunc(mine, func(x course.Visit) bool { return sameBooked(x, on, "") && x.Time == "" }); i >= 0 {
 		v.ID = mine[i].ID
 	}
 	return &v

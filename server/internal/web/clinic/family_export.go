@@ -17,7 +17,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
 	"nightkeep/server/internal/quota"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/archive"
 	"nightkeep/server/internal/store/register"
@@ -272,7 +272,7 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 
 // attach reads what is attached to the visits of a wearer.
 func (d *dossier) attach(tx *store.Tx, w care.WearerID) error {
-	all, err := register.Shelved[review.Attachment](tx.Chart(), register.Attachments, w)
+	all, err := register.Shelved[course.Attachment](tx.Chart(), register.Attachments, w)
 	if err != nil {
 		return err
 	}

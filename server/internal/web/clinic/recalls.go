@@ -10,7 +10,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/interop"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
@@ -149,7 +149,7 @@ func recallsOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location
 			continue
 		}
 		row := recallRow{Wearer: w.ID, Name: w.Name, Code: w.Code, Family: w.Family, Kind: r.Kind, Due: r.Due, State: r.State, Overdue: r.Overdue, Visit: r.Visit, Date: r.Date, LastHeard: heard, NewLens: f.ForNewLens(r), WithinHours: r.WithinHours}
-		if v := slices.IndexFunc(f.Visits, func(v review.Visit) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
+		if v := slices.IndexFunc(f.Visits, func(v course.Visit) bool { return v.ID == r.Visit && r.Visit != "" }); v >= 0 {
 			row.Time = f.Visits[v].Time
 		}
 		out = append(out, row)
@@ -169,7 +169,7 @@ func recallsOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location
 const takenBack = "taken-back"
 
 // contactWith returns the last contact of the practice with a wearer's family.
-func contactWith(tx *store.Tx, w care.WearerID, visits []review.Visit, loc *time.Location) (*lastContact, error) {
+func contactWith(tx *store.Tx, w care.WearerID, visits []course.Visit, loc *time.Location) (*lastContact, error) {
 	var last *lastContact
 	for _, v := range visits {
 		if v.State == "kept" && (last == nil || v.Date.After(last.On)) {

@@ -2,10 +2,13 @@ package clinic
 
 import (
 	"fmt"
+	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/figures"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -70,10 +73,10 @@ func reviewInput(tx *store.Tx, w care.Wearer, from, to civil.Date) (review.Input
 		}
 		in.People[e.Author] = p.Name
 	}
-	if in.Events, err = register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
+	if in.Events, err = register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
 		return in, err
 	}
-	if in.Endings, err = register.Shelved[review.Ending](tx.Chart(), register.Endings, w.ID); err != nil {
+	if in.Endings, err = register.Shelved[course.Ending](tx.Chart(), register.Endings, w.ID); err != nil {
 		return in, err
 	}
 	if in.Lenses, err = lensWords(tx, w.ID); err != nil {
@@ -120,8 +123,8 @@ func (c *call) practice() error {
 	if err != nil {
 		return err
 	}
-	var figures review.PracticeFigures
-	return c.ReplyView(&figures, func(tx *store.Tx) error {
+	var out figures.PracticeFigures
+	return c.ReplyView(&out, func(tx *store.Tx) error {
 		today, loc, err := record.Today(tx)
 		if err != nil {
 			return err
@@ -135,45 +138,49 @@ func (c *call) practice() error {
 		if to.Before(from) {
 			return care.Refuse("bad-range", "to", "want a last date that is not before the first")
 		}
-		in := review.PracticeInput{From: from, To: to, Today: today}
+		in := figures.Input{From: from, To: to, Today: today}
 		var all []care.Wearer
 		if err := tx.Register().AllWearers(func(w care.Wearer) bool { all = append(all, w); return true }); err != nil {
 			return err
 		}
 		left := 0
 		for _, w := range all {
-			err := tx.Try(func() error {
-				f, err := record.OpenFile(tx, w, from, to)
-				if err != nil {
-					return err
-				}
-				alerts, err := alertFacts(tx, w.ID, loc)
-				if err != nil {
-					return err
-				}
-				in.Alerts = append(in.Alerts, alerts...)
-				events, err := register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID)
-				if err != nil {
-					return err
-				}
-				for i := range events {
-					in.Adverse = append(in.Adverse, events[i].Fact())
-				}
-				if taken, err := tx.Access().Withdrawn(w.Family); err != nil || taken {
-					return err // alerts and harm are counted all the same: they say how safe the practice is
-				}
-				in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
-					Wearer: f.Wearer, From: from, To: to, Today: today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits, Wear: tx.Log().WearFacts(w.ID),
-				}, f.Recalls))
-				return nil
-			})
+			err := tx.Try(func() error { return addTo(&in, tx, w, loc) })
 			if err != nil {
 				left++
 			}
 		}
-		if figures = review.Practice(in); left > 0 {
-			figures.Notes = append(figures.Notes, fmt.Sprintf("%d wearers are left out: their records cannot be read.", left))
+		if out = figures.Of(in); left > 0 {
+			out.Notes = append(out.Notes, fmt.Sprintf("%d wearers are left out: their records cannot be read.", left))
 		}
 		return nil
 	})
+}
+
+// addTo adds one wearer to what the figures of a practice are made of.
+func addTo(in *figures.Input, tx *store.Tx, w care.Wearer, loc *time.Location) error {
+	f, err := record.OpenFile(tx, w, in.From, in.To)
+	if err != nil {
+		return err
+	}
+	alerts, err := alertFacts(tx, w.ID, loc)
+	if err != nil {
+		return err
+	}
+	in.Alerts = append(in.Alerts, alerts...)
+	events, err := register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID)
+	if err != nil {
+		return err
+	}
+	for i := range events {
+		in.Adverse = append(in.Adverse, events[i].Fact())
+	}
+	if taken, err := tx.Access().Withdrawn(w.Family); err != nil || taken {
+		return err // alerts and harm are counted all the same: they say how safe the practice is
+	}
+	in.Wearers = append(in.Wearers, review.TallyOf(review.Input{
+		Wearer: f.Wearer, From: in.From, To: in.To, Today: in.Today, Nights: f.Nights, Plans: f.Plans, Visits: f.Visits,
+		Wear: tx.Log().WearFacts(w.ID),
+	}, f.Recalls))
+	return nil
 }

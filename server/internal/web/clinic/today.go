@@ -11,6 +11,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -44,7 +45,7 @@ type visitToday struct {
 	Name   string        `json:"name"`
 	Code   string        `json:"code"`
 	Time   string        `json:"time"`
-	Visit  review.Visit  `json:"visit"`
+	Visit  course.Visit  `json:"visit"`
 }
 
 func (c *call) today() error {

@@ -8,14 +8,14 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
 )
 
 type visitList struct {
-	Visits []review.Visit `json:"visits"`
+	Visits []course.Visit `json:"visits"`
 	Due    []dueVisit     `json:"due"`
 }
 
@@ -25,13 +25,13 @@ type dueVisit struct {
 }
 
 type visitReply struct {
-	Visit review.Visit `json:"visit"`
+	Visit course.Visit `json:"visit"`
 }
 
 type visitRequest struct {
-	review.Visit
+	course.Visit
 	Sure bool   `json:"sure,omitempty"` // what is unlikely was asked about
-	Why  string `json:"why,omitempty"`  // a booked visit is moved, as a word of [review.MoveReasons]
+	Why  string `json:"why,omitempty"`  // a booked visit is moved, as a word of [course.MoveReasons]
 }
 
 // visitKinds and visitStates are the closed lists of package review.
@@ -47,7 +47,7 @@ func (c *call) visits() error {
 		if err != nil {
 			return err
 		}
-		if v.Visits, err = register.Visits[review.Visit](tx.Chart(), w.ID); err != nil {
+		if v.Visits, err = register.Visits[course.Visit](tx.Chart(), w.ID); err != nil {
 			return err
 		}
 		v.Due, err = recallsDue(tx, w.ID)
@@ -56,7 +56,7 @@ func (c *call) visits() error {
 	if err != nil {
 		return err
 	}
-	slices.SortFunc(v.Visits, func(a, b review.Visit) int { return b.Date.Compare(a.Date) })
+	slices.SortFunc(v.Visits, func(a, b course.Visit) int { return b.Date.Compare(a.Date) })
 	c.AuditSeen("read visits", c.Params("id"))
 	return c.Reply(v)
 }
@@ -127,9 +127,9 @@ func (c *call) saveVisit() error {
 
 // nextRev refuses a save over what its author has not seen: of a visit that somebody
 // else saved since.
-func nextRev(tx *store.Tx, w care.WearerID, v review.Visit) (int, error) {
-	all, err := register.Visits[review.Visit](tx.Chart(), w)
-	i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID })
+func nextRev(tx *store.Tx, w care.WearerID, v course.Visit) (int, error) {
+	all, err := register.Visits[course.Visit](tx.Chart(), w)
+	i := slices.IndexFunc(all, func(x course.Visit) bool { return x.ID == v.ID })
 	switch {
 	case err != nil:
 		return 0, err
@@ -145,9 +145,9 @@ func nextRev(tx *store.Tx, w care.WearerID, v review.Visit) (int, error) {
 
 // moves are the appointments a visit was before, with the one that it is moved from
 // now; a move says why.
-func (c *call) moves(tx *store.Tx, w care.WearerID, v *review.Visit, why string) ([]review.Move, error) {
-	all, err := register.Visits[review.Visit](tx.Chart(), w)
-	i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID })
+func (c *call) moves(tx *store.Tx, w care.WearerID, v *course.Visit, why string) ([]course.Move, error) {
+	all, err := register.Visits[course.Visit](tx.Chart(), w)
+	i := slices.IndexFunc(all, func(x course.Visit) bool { return x.ID == v.ID })
 	if err != nil || i < 0 {
 		return nil, err
 	}
@@ -155,15 +155,15 @@ func (c *call) moves(tx *store.Tx, w care.WearerID, v *review.Visit, why string)
 	if old.State != "booked" || v.State != "booked" || old.Date == v.Date && (old.Time == v.Time || old.Time == "") {
 		return old.Moves, nil
 	}
-	if !slices.Contains(review.MoveReasons(), why) {
-		return nil, care.Refuse("no-reason", "why", "the visit of %s is moved: want why, one of %s", old.Date, strings.Join(review.MoveReasons(), ", "))
+	if !slices.Contains(course.MoveReasons(), why) {
+		return nil, care.Refuse("no-reason", "why", "the visit of %s is moved: want why, one of %s", old.Date, strings.Join(course.MoveReasons(), ", "))
 	}
 	today, _, err := record.Today(tx)
-	return append(old.Moves, review.Move{Date: old.Date, Time: old.Time, Why: why, By: c.Caller.Person.Name, On: today}), err
+	return append(old.Moves, course.Move{Date: old.Date, Time: old.Time, Why: why, By: c.Caller.Person.Name, On: today}), err
 }
 
 // likelyVisit refuses what cannot be, and asks about what is unlikely.
-func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy []bookedAt, sure bool) error {
+func likelyVisit(tx *store.Tx, w care.Wearer, v *course.Visit, busy []bookedAt, sure bool) error {
 	today, loc, err := record.Today(tx)
 	if err != nil {
 		return err
@@ -175,7 +175,7 @@ func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy []bookedAt, 
 	if err != nil {
 		return err
 	}
-	mine, err := register.Visits[review.Visit](tx.Chart(), w.ID)
+	mine, err := register.Visits[course.Visit](tx.Chart(), w.ID)
 	if err != nil {
 		return err
 	}
@@ -184,13 +184,13 @@ func likelyVisit(tx *store.Tx, w care.Wearer, v *review.Visit, busy []bookedAt, 
 
 // deskVisit is a visit as the desk may store it: an appointment. What was found,
 // whether it was kept and whether it may be left out is the practitioner's word.
-func deskVisit(tx *store.Tx, w care.WearerID, v review.Visit) (review.Visit, error) {
-	all, err := register.Visits[review.Visit](tx.Chart(), w)
+func deskVisit(tx *store.Tx, w care.WearerID, v course.Visit) (course.Visit, error) {
+	all, err := register.Visits[course.Visit](tx.Chart(), w)
 	if err != nil {
 		return v, err
 	}
-	var old review.Visit
-	if i := slices.IndexFunc(all, func(x review.Visit) bool { return x.ID == v.ID }); i >= 0 {
+	var old course.Visit
+	if i := slices.IndexFunc(all, func(x course.Visit) bool { return x.ID == v.ID }); i >= 0 {
 		old = all[i]
 	}
 	for _, state := range []string{v.State, old.State} {
@@ -240,7 +240,7 @@ func bookSaid(tx *store.Tx, who care.Person, w care.Wearer, said []*care.Entry) 
 		if body.Cancelled {
 			continue
 		}
-		v := review.Visit{Date: body.On, Time: body.At, Kind: "unscheduled", State: "booked", By: who.Name}
+		v := course.Visit{Date: body.On, Time: body.At, Kind: "unscheduled", State: "booked", By: who.Name}
 		if err := bookOnce(tx, who, w, v); err != nil {
 			return err
 		}
@@ -250,7 +250,7 @@ func bookSaid(tx *store.Tx, who care.Person, w care.Wearer, said []*care.Entry) 
 
 // bookOnce stores an appointment unless the wearer has one at that hour, or on
 // that day when no hour was said. One of that day without an hour takes it.
-func bookOnce(tx *store.Tx, who care.Person, w care.Wearer, v review.Visit) error {
+func bookOnce(tx *store.Tx, who care.Person, w care.Wearer, v course.Visit) error {
 	today, _, err := record.Today(tx)
 	if err != nil {
 		return err
@@ -258,16 +258,16 @@ func bookOnce(tx *store.Tx, who care.Person, w care.Wearer, v review.Visit) erro
 	if err := checkVisit(&v, w, today); err != nil {
 		return err
 	}
-	mine, err := register.Visits[review.Visit](tx.Chart(), w.ID)
+	mine, err := register.Visits[course.Visit](tx.Chart(), w.ID)
 	if err != nil {
 		return err
 	}
-	same := func(x review.Visit) bool { return x.State == "booked" && x.Date == v.Date }
-	if slices.ContainsFunc(mine, func(x review.Visit) bool { return same(x) && (v.Time == "" || x.Time == v.Time) }) {
+	same := func(x course.Visit) bool { return x.State == "booked" && x.Date == v.Date }
+	if slices.ContainsFunc(mine, func(x course.Visit) bool { return same(x) && (v.Time == "" || x.Time == v.Time) }) {
 		return nil
 	}
 	v.ID = access.NewID()
-	if i := slices.IndexFunc(mine, func(x review.Visit) bool { return same(x) && x.Time == "" }); i >= 0 {
+	if i := slices.IndexFunc(mine, func(x course.Visit) bool { return same(x) && x.Time == "" }); i >= 0 {
 		mine[i].Time = v.Time
 		v = mine[i]
 		v.Rev++
@@ -285,7 +285,7 @@ func nextBooked(tx *store.Tx, w care.WearerID) (on civil.Date, err error) {
 	if err != nil {
 		return on, err
 	}
-	mine, err := register.Visits[review.Visit](tx.Chart(), w)
+	mine, err := register.Visits[course.Visit](tx.Chart(), w)
 	for _, v := range mine {
 		if v.State == "booked" && !v.Date.Before(today) && (on.IsZero() || v.Date.Before(on)) {
 			on = v.Date

@@ -8,6 +8,8 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/stats"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -38,7 +40,7 @@ type wearerRow struct {
 	Overdue    bool          `json:"overdue"`
 	Stopped    bool          `json:"stopped"` // by agreement, as of today
 	// Ends is the end of wear that holds or lies ahead; null while none does.
-	Ends  *review.EndOfWear `json:"ends"`
+	Ends  *course.EndOfWear `json:"ends"`
 	Alert string            `json:"alert" enum:",emergency,urgent,routine,note"`
 
 	silent bool // by the practice's limits
@@ -161,12 +163,12 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 	if p := f.Plan(); p != nil {
 		r.FirstNight, r.Stopped = p.FirstNight, !p.Stopped.IsZero() && !p.Stopped.After(today)
 	}
-	endings, err := register.Shelved[review.Ending](tx.Chart(), register.Endings, w.ID)
+	endings, err := register.Shelved[course.Ending](tx.Chart(), register.Endings, w.ID)
 	if err != nil {
 		return r, err
 	}
-	r.Ends = review.EndOf(review.Courses(f.Plans), endings, today)
-	var wear review.Share
+	r.Ends = course.EndOf(review.Courses(f.Plans), endings, today)
+	var wear stats.Share
 	facts := tx.Log().WearFacts(w.ID)
 	var written []*care.Entry
 	err = tx.Log().NightEntries(w.ID, today.AddDays(-rowNights), today.AddDays(-1), func(e care.Entry) bool {

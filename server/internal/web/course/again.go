@@ -6,7 +6,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -123,7 +123,7 @@ func (s *stand) mayStart(req *againRequest, today civil.Date) error {
 	case req.First.Before(today.AddDays(-farOff)):
 		return care.Refuse("not-possible", "first", "want a first night within the last %d days", farOff)
 	}
-	w := review.WashOutOf(c, req.First, s.eyes(), s.visits, today)
+	w := course.WashOutOf(c, req.First, s.eyes(), s.visits, today)
 	var ask []string
 	for _, e := range w.Eyes {
 		baseline := req.BaselineRight
@@ -164,7 +164,7 @@ func (s *stand) release(tx *store.Tx, who care.Person, w care.Wearer, from civil
 
 // takeBack marks the ending of that night as a mistake.
 func takeBack(tx *store.Tx, w care.WearerID, stopped, today civil.Date) error {
-	all, err := register.Shelved[review.Ending](tx.Chart(), register.Endings, w)
+	all, err := register.Shelved[course.Ending](tx.Chart(), register.Endings, w)
 	for _, e := range all {
 		if e.Stopped == stopped && e.TakenBack.IsZero() && err == nil {
 			e.TakenBack = today

@@ -9,7 +9,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -24,7 +24,7 @@ const (
 )
 
 type attachmentList struct {
-	Attachments []review.Attachment `json:"attachments"`
+	Attachments []course.Attachment `json:"attachments"`
 	Left        int                 `json:"left_bytes"` // that this wearer's attachments may still take
 	Most        int                 `json:"most_bytes"` // of one file
 }
@@ -38,7 +38,7 @@ type newAttachment struct {
 }
 
 type attachmentReply struct {
-	Attachment review.Attachment `json:"attachment"`
+	Attachment course.Attachment `json:"attachment"`
 }
 
 func (c *call) attachments() error {
@@ -48,19 +48,19 @@ func (c *call) attachments() error {
 		if err != nil {
 			return err
 		}
-		l.Attachments, err = register.Shelved[review.Attachment](tx.Chart(), register.Attachments, w.ID)
+		l.Attachments, err = register.Shelved[course.Attachment](tx.Chart(), register.Attachments, w.ID)
 		return err
 	})
 	if err != nil {
 		return err
 	}
 	l.Left, l.Most = max(0, mostOfWearer-taken(l.Attachments)), mostBytes
-	review.NewestFirst(l.Attachments)
+	course.NewestFirst(l.Attachments)
 	c.AuditSeen("read attachments", c.Params("id"))
 	return c.Reply(l)
 }
 
-func taken(list []review.Attachment) (bytes int) {
+func taken(list []course.Attachment) (bytes int) {
 	for _, a := range list {
 		bytes += a.Size
 	}
@@ -94,14 +94,14 @@ func (c *call) attach() error {
 		if _, err := visitOf(tx, w.ID, req.Visit); err != nil {
 			return "", err
 		}
-		all, err := register.Shelved[review.Attachment](tx.Chart(), register.Attachments, w.ID)
+		all, err := register.Shelved[course.Attachment](tx.Chart(), register.Attachments, w.ID)
 		if err != nil {
 			return "", err
 		}
 		if err := roomFor(all, req.Visit, len(clean)); err != nil {
 			return "", err
 		}
-		a := review.Attachment{ID: access.NewID(), Visit: req.Visit, Eye: req.Eye, What: req.What, Type: kind, Size: len(clean), At: tx.Now, By: c.Caller.Person.Name}
+		a := course.Attachment{ID: access.NewID(), Visit: req.Visit, Eye: req.Eye, What: req.What, Type: kind, Size: len(clean), At: tx.Now, By: c.Caller.Person.Name}
 		r.Attachment = a
 		return a.ID, tx.Chart().Attach(w.ID, a.ID, a, clean)
 	})
@@ -118,7 +118,7 @@ func checkAttachment(a *newAttachment) error {
 }
 
 // roomFor refuses what is too much for a visit or a wearer.
-func roomFor(all []review.Attachment, visit string, size int) error {
+func roomFor(all []course.Attachment, visit string, size int) error {
 	n := 0
 	for _, a := range all {
 		if a.Visit == visit {
@@ -137,14 +137,14 @@ func roomFor(all []review.Attachment, visit string, size int) error {
 // attachment sends the bytes. A picture may be shown, a document is a file to save;
 // either is cut off from everything else, should a browser open it by itself.
 func (c *call) attachment() error {
-	var a review.Attachment
+	var a course.Attachment
 	var raw []byte
 	err := c.View(func(tx *store.Tx) (err error) {
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
 		}
-		if a, err = register.OnShelf[review.Attachment](tx.Chart(), register.Attachments, w.ID, c.Params("attachment")); err != nil {
+		if a, err = register.OnShelf[course.Attachment](tx.Chart(), register.Attachments, w.ID, c.Params("attachment")); err != nil {
 			return err
 		}
 		raw, err = tx.Chart().Attached(w.ID, a.ID)
@@ -184,7 +184,7 @@ func (c *call) detach() error {
 			return err
 		}
 		id := c.Params("attachment")
-		if _, err := register.OnShelf[review.Attachment](tx.Chart(), register.Attachments, w.ID, id); err != nil {
+		if _, err := register.OnShelf[course.Attachment](tx.Chart(), register.Attachments, w.ID, id); err != nil {
 			return err
 		}
 		if err := tx.Chart().Detach(w.ID, id); err != nil {

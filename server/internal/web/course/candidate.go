@@ -6,7 +6,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -19,8 +19,8 @@ const (
 )
 
 type candidateRequest struct {
-	Right   review.Refraction `json:"right"`
-	Left    review.Refraction `json:"left"`
+	Right   course.Refraction `json:"right"`
+	Left    course.Refraction `json:"left"`
 	Age     float64           `json:"age_years"`
 	Answers map[string]string `json:"answers"` // question to yes or no
 	Asked   int               `json:"asked"`
@@ -37,14 +37,14 @@ func (c *call) keepCandidate() error {
 		return err
 	}
 	return c.update("kept answers before fitting", &transport.Done{OK: true}, func(tx *store.Tx, w care.Wearer, _ civil.Date) (string, error) {
-		all, err := register.Shelved[review.Candidate](tx.Chart(), register.Candidates, w.ID)
+		all, err := register.Shelved[course.Candidate](tx.Chart(), register.Candidates, w.ID)
 		if err != nil {
 			return "", err
 		}
 		if len(all) >= mostCandidates {
 			return "", care.Errorf(care.Conflict, "too-many", "the answers of one wearer are kept at most %d times", mostCandidates)
 		}
-		k := review.Candidate{ID: access.NewID(), At: tx.Now, By: c.Caller.Person.Name, Right: req.Right, Left: req.Left, Age: req.Age, Answers: req.Answers, Asked: req.Asked, Note: req.Note}
+		k := course.Candidate{ID: access.NewID(), At: tx.Now, By: c.Caller.Person.Name, Right: req.Right, Left: req.Left, Age: req.Age, Answers: req.Answers, Asked: req.Asked, Note: req.Note}
 		return k.ID, tx.Chart().Shelve(register.Candidates, w.ID, k.ID, k)
 	})
 }

@@ -11,7 +11,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -123,15 +123,15 @@ func (c *call) update(did string, out any, f func(tx *store.Tx, w care.Wearer, t
 }
 
 // visitOf returns a visit of a wearer.
-func visitOf(tx *store.Tx, w care.WearerID, id string) (review.Visit, error) {
-	all, err := register.Visits[review.Visit](tx.Chart(), w)
+func visitOf(tx *store.Tx, w care.WearerID, id string) (course.Visit, error) {
+	all, err := register.Visits[course.Visit](tx.Chart(), w)
 	for _, v := range all {
 		if v.ID == id {
 			return v, err
 		}
 	}
 	if err != nil {
-		return review.Visit{}, err
+		return course.Visit{}, err
 	}
-	return review.Visit{}, care.Refuse("unknown-visit", "visit", "there is no such visit of this wearer; save the visit first")
+	return course.Visit{}, care.Refuse("unknown-visit", "visit", "there is no such visit of this wearer; save the visit first")
 }

@@ -10,7 +10,7 @@ import (
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -40,7 +40,7 @@ func (c *call) end() error {
 	if err := c.Read(&req); err != nil {
 		return err
 	}
-	if !slices.ContainsFunc(review.EndingReasons(), func(r review.EndingReason) bool { return r.Key == req.Reason }) {
+	if !slices.ContainsFunc(course.EndingReasons(), func(r course.EndingReason) bool { return r.Key == req.Reason }) {
 		return care.Refuse("bad-reason", "reason", "want one of %s", strings.Join(endingWords(), ", "))
 	}
 	if err := tooLong(said{"note", req.Note, mostLongNote}, said{"words", req.Words, mostWords}); err != nil {
@@ -52,7 +52,7 @@ func (c *call) end() error {
 		if err != nil {
 			return "", err
 		}
-		events, err := register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID)
+		events, err := register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID)
 		if err != nil {
 			return "", err
 		}
@@ -71,20 +71,20 @@ func (c *call) end() error {
 		} else if err := word(tx, c.Caller.Person.Named(), w, req.Words); err != nil {
 			return "", err
 		}
-		e := review.Ending{ID: access.NewID(), Stopped: req.Stopped, Reason: req.Reason, Note: req.Note, By: c.Caller.Person.Name, On: today}
+		e := course.Ending{ID: access.NewID(), Stopped: req.Stopped, Reason: req.Reason, Note: req.Note, By: c.Caller.Person.Name, On: today}
 		return e.ID, tx.Chart().Shelve(register.Endings, w.ID, e.ID, e)
 	})
 }
 
 func endingWords() (out []string) {
-	for _, r := range review.EndingReasons() {
+	for _, r := range course.EndingReasons() {
 		out = append(out, r.Key)
 	}
 	return out
 }
 
 func endingTitle(key string) string {
-	for _, r := range review.EndingReasons() {
+	for _, r := range course.EndingReasons() {
 		if r.Key == key {
 			return strings.ToLower(r.Title)
 		}
@@ -134,7 +134,7 @@ func (c *call) spectacles() error {
 		return err
 	}
 	return c.update("noted spectacles", &transport.Done{OK: true}, func(tx *store.Tx, w care.Wearer, today civil.Date) (string, error) {
-		e, err := register.OnShelf[review.Ending](tx.Chart(), register.Endings, w.ID, req.Ending)
+		e, err := register.OnShelf[course.Ending](tx.Chart(), register.Endings, w.ID, req.Ending)
 		if err != nil {
 			return "", err
 		}

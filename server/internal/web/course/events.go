@@ -12,7 +12,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/vision"
@@ -25,13 +25,13 @@ const (
 )
 
 type eventRequest struct {
-	review.AdverseEvent
+	course.AdverseEvent
 	Base int  `json:"base"`           // the version it began from; 0 for a new one
 	Sure bool `json:"sure,omitempty"` // a name in its words was asked about
 }
 
 type eventReply struct {
-	Event review.AdverseEvent `json:"event"`
+	Event course.AdverseEvent `json:"event"`
 }
 
 // saveEvent stores an adverse event; versions before it stay with it.
@@ -49,11 +49,11 @@ func (c *call) saveEvent() error {
 		if err := askNames(tx, w, &e, req.Sure); err != nil {
 			return "", err
 		}
-		all, err := register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID)
+		all, err := register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID)
 		if err != nil {
 			return "", err
 		}
-		at := slices.IndexFunc(all, func(x review.AdverseEvent) bool { return e.ID != "" && x.ID == e.ID })
+		at := slices.IndexFunc(all, func(x course.AdverseEvent) bool { return e.ID != "" && x.ID == e.ID })
 		e.Earlier, e.Version = nil, 0
 		switch {
 		case e.ID != "" && at < 0:
@@ -82,7 +82,7 @@ func (c *call) saveEvent() error {
 
 // askNames asks about a name of the family in the words of an event: its file leaves
 // the practice, and says who is meant by a code alone.
-func askNames(tx *store.Tx, w care.Wearer, e *review.AdverseEvent, sure bool) error {
+func askNames(tx *store.Tx, w care.Wearer, e *course.AdverseEvent, sure bool) error {
 	people, err := tx.Register().People(w.Family)
 	if err != nil {
 		return err
@@ -111,7 +111,7 @@ func askNames(tx *store.Tx, w care.Wearer, e *review.AdverseEvent, sure bool) er
 }
 
 // checkEvent refuses what an event cannot be.
-func checkEvent(tx *store.Tx, w care.Wearer, e *review.AdverseEvent, today civil.Date) error {
+func checkEvent(tx *store.Tx, w care.Wearer, e *course.AdverseEvent, today civil.Date) error {
 	for _, err := range []error{eventWords(e), eventDates(e, w, today), eventSight(e)} {
 		if err != nil {
 			return err
@@ -135,28 +135,28 @@ func checkEvent(tx *store.Tx, w care.Wearer, e *review.AdverseEvent, today civil
 	if e.Device.Lens == "" {
 		return nil
 	}
-	_, err := register.OnShelf[review.Lens](tx.Chart(), register.Lenses, w.ID, e.Device.Lens)
+	_, err := register.OnShelf[course.Lens](tx.Chart(), register.Lenses, w.ID, e.Device.Lens)
 	if care.KindOf(err) == care.NotFound {
 		return care.Refuse("unknown-lens", "device.lens", "there is no such lens of this wearer")
 	}
 	return err
 }
 
-func eventWords(e *review.AdverseEvent) error {
+func eventWords(e *course.AdverseEvent) error {
 	yes := []string{"yes", "no", "not-known"}
 	for _, w := range []struct {
 		field, word string
 		list        []string
 	}{
-		{"kind", e.Kind, review.Keys(review.AdverseKinds())}, {"eye", e.Eye, []string{"right", "left", "both"}},
-		{"outcome", e.Outcome, review.Keys(review.AdverseOutcomes())}, {"device.in_wear", e.Device.InWear, yes}, {"device.kept", e.Device.Kept, yes},
+		{"kind", e.Kind, course.Keys(course.AdverseKinds())}, {"eye", e.Eye, []string{"right", "left", "both"}},
+		{"outcome", e.Outcome, course.Keys(course.AdverseOutcomes())}, {"device.in_wear", e.Device.InWear, yes}, {"device.kept", e.Device.Kept, yes},
 	} {
 		if !slices.Contains(w.list, w.word) {
 			return care.Refuse("bad-word", w.field, "want one of %s", strings.Join(w.list, ", "))
 		}
 	}
 	for field, list := range map[string][2][]string{
-		"actions": {e.Actions, review.Keys(review.AdverseActions())}, "serious": {e.Serious, review.Keys(review.SeriousReasons())},
+		"actions": {e.Actions, course.Keys(course.AdverseActions())}, "serious": {e.Serious, course.Keys(course.SeriousReasons())},
 	} {
 		for _, word := range list[0] {
 			if !slices.Contains(list[1], word) {
@@ -180,7 +180,7 @@ func eventWords(e *review.AdverseEvent) error {
 		said{"reporter.practice", r.Practice, 200}, said{"reporter.contact", r.Contact, 200}, said{"told", e.Told, 200}, said{"told_number", e.ToldNumber, 60})
 }
 
-func eventDates(e *review.AdverseEvent, w care.Wearer, today civil.Date) error {
+func eventDates(e *course.AdverseEvent, w care.Wearer, today civil.Date) error {
 	if e.Began.IsZero() {
 		return care.Refuse("missing", "began", "want the date on which it began, as near as it is known")
 	}
@@ -213,7 +213,7 @@ func eventDates(e *review.AdverseEvent, w care.Wearer, today civil.Date) error {
 	return nil
 }
 
-func eventSight(e *review.AdverseEvent) error {
+func eventSight(e *course.AdverseEvent) error {
 	return record.CheckNumbers(e, map[string]string{"sight_was": "logmar", "sight_is": "logmar"}, "", "")
 }
 
@@ -227,7 +227,7 @@ type eventFile struct {
 		Code     string   `json:"code"`
 		AgeYears *float64 `json:"age_years_when_it_began"`
 	} `json:"patient"`
-	Event review.AdverseEvent `json:"event"`
+	Event course.AdverseEvent `json:"event"`
 	// Words are the titles of every word of a closed list that the event uses.
 	Words map[string]string `json:"words"`
 }
@@ -242,7 +242,7 @@ func (c *call) eventFile() error {
 		if err != nil {
 			return err
 		}
-		if f.Event, err = register.OnShelf[review.AdverseEvent](tx.Chart(), register.Events, w.ID, c.Params("event")); err != nil {
+		if f.Event, err = register.OnShelf[course.AdverseEvent](tx.Chart(), register.Events, w.ID, c.Params("event")); err != nil {
 			return err
 		}
 		f.Made, f.Patient.Code = tx.Now.UTC().Truncate(time.Second), w.Code
@@ -256,7 +256,7 @@ func (c *call) eventFile() error {
 	if err != nil {
 		return err
 	}
-	for _, list := range [][]review.Named{review.AdverseKinds(), review.AdverseActions(), review.AdverseOutcomes(), review.SeriousReasons()} {
+	for _, list := range [][]course.Named{course.AdverseKinds(), course.AdverseActions(), course.AdverseOutcomes(), course.SeriousReasons()} {
 		for _, n := range list {
 			f.use(n)
 		}
@@ -268,7 +268,7 @@ func (c *call) eventFile() error {
 	return c.Attach("application/json; charset=utf-8", "adverse-event.json", raw)
 }
 
-func (f *eventFile) use(n review.Named) {
+func (f *eventFile) use(n course.Named) {
 	e := &f.Event
 	if slices.Contains(append(append([]string{e.Kind, e.Outcome}, e.Actions...), e.Serious...), n.Key) {
 		f.Words[n.Key] = n.Title

@@ -7,7 +7,7 @@ import (
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/access"
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -20,23 +20,23 @@ const mostLenses = 100
 type lensList struct {
 	Wearer head          `json:"wearer"`
 	Today  civil.Date    `json:"today"`
-	Home   []review.Lens `json:"home"`
+	Home   []course.Lens `json:"home"`
 	Lenses []lensRow     `json:"lenses"` // newest first
 }
 
 type lensRow struct {
-	review.Lens
+	course.Lens
 	State string `json:"state" enum:"planned,ordered,received,home,ended"`
 }
 
 type lensRequest struct {
-	review.Lens
+	course.Lens
 	Base int  `json:"base"` // the version it began from; 0 for a new one
 	Sure bool `json:"sure,omitempty"`
 }
 
 type lensReply struct {
-	Lens review.Lens `json:"lens"`
+	Lens course.Lens `json:"lens"`
 }
 
 func (c *call) lenses() error {
@@ -49,8 +49,8 @@ func (c *call) lenses() error {
 		if l.Today, _, err = record.Today(tx); err != nil {
 			return err
 		}
-		all, err := register.Shelved[review.Lens](tx.Chart(), register.Lenses, w.ID)
-		l.Wearer, l.Home = headOf(w), review.AtHome(all)
+		all, err := register.Shelved[course.Lens](tx.Chart(), register.Lenses, w.ID)
+		l.Wearer, l.Home = headOf(w), course.AtHome(all)
 		for _, x := range all {
 			l.Lenses = append(l.Lenses, lensRow{x, x.State()})
 		}
@@ -65,7 +65,7 @@ func (c *call) lenses() error {
 }
 
 // newest is the last date by which something is known of a lens.
-func newest(l review.Lens) (d civil.Date) {
+func newest(l course.Lens) (d civil.Date) {
 	for _, x := range []civil.Date{l.Ordered, l.Received, l.Dispensed, l.Ended} {
 		if x.After(d) {
 			d = x
@@ -85,11 +85,11 @@ func (c *call) saveLens() error {
 		if err := checkLens(&l, today); err != nil {
 			return "", err
 		}
-		all, err := register.Shelved[review.Lens](tx.Chart(), register.Lenses, w.ID)
+		all, err := register.Shelved[course.Lens](tx.Chart(), register.Lenses, w.ID)
 		if err != nil {
 			return "", err
 		}
-		at := slices.IndexFunc(all, func(x review.Lens) bool { return l.ID != "" && x.ID == l.ID })
+		at := slices.IndexFunc(all, func(x course.Lens) bool { return l.ID != "" && x.ID == l.ID })
 		switch {
 		case l.ID != "" && at < 0:
 			return "", care.Refuse("bad-id", "id", "want the id of a lens of this wearer, or none for a new one")
@@ -114,12 +114,12 @@ func (c *call) saveLens() error {
 }
 
 // checkLens refuses words, numbers and dates that cannot be.
-func checkLens(l *review.Lens, today civil.Date) error {
+func checkLens(l *course.Lens, today civil.Date) error {
 	if l.Eye != "right" && l.Eye != "left" {
 		return care.Refuse("bad-eye", "eye", "want right or left")
 	}
-	if !slices.Contains(review.LensDesigns(), l.Design) {
-		return care.Refuse("bad-design", "design", "want one of %s", strings.Join(review.LensDesigns(), ", "))
+	if !slices.Contains(course.LensDesigns(), l.Design) {
+		return care.Refuse("bad-design", "design", "want one of %s", strings.Join(course.LensDesigns(), ", "))
 	}
 	if err := tooLong(said{"design_note", l.DesignNote, 200}, said{"label", l.Label, 120}, said{"material", l.Material, 120},
 		said{"serial", l.Serial, 60}, said{"lot", l.Lot, 60}, said{"note", l.Note, 500}); err != nil {
@@ -136,7 +136,7 @@ func checkLens(l *review.Lens, today civil.Date) error {
 
 // lensDates refuses dates in the future and out of order. A lens taken over from
 // elsewhere may have been given out without an order here.
-func lensDates(l *review.Lens, today civil.Date) error {
+func lensDates(l *course.Lens, today civil.Date) error {
 	before := civil.Date{}
 	for _, d := range []struct {
 		field, what string
@@ -156,15 +156,15 @@ func lensDates(l *review.Lens, today civil.Date) error {
 	switch {
 	case l.Ended.IsZero() != (l.Why == ""):
 		return care.Refuse("missing", map[bool]string{true: "ended", false: "why"}[l.Ended.IsZero()], "a lens that is no longer in use has a date and a reason: want both or neither")
-	case l.Why != "" && !slices.Contains(review.LensEnds(), l.Why):
-		return care.Refuse("bad-reason", "why", "want one of %s", strings.Join(review.LensEnds(), ", "))
+	case l.Why != "" && !slices.Contains(course.LensEnds(), l.Why):
+		return care.Refuse("bad-reason", "why", "want one of %s", strings.Join(course.LensEnds(), ", "))
 	}
 	return nil
 }
 
 // doubtLens asks about a second lens in use for the same eye, and about a serial
 // number that another lens has.
-func doubtLens(l review.Lens, all []review.Lens) (ask []string) {
+func doubtLens(l course.Lens, all []course.Lens) (ask []string) {
 	for _, x := range all {
 		switch {
 		case x.ID == l.ID:

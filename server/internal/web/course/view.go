@@ -8,6 +8,8 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/record"
@@ -22,18 +24,18 @@ type courseView struct {
 	Ends    civil.Date            `json:"ends"`    // first night without; zero while wear goes on
 	Causes  []cause               `json:"causes"`  // what else holds a lens back, and would have to be lifted first
 	Courses []courseRow           `json:"courses"` // oldest first
-	Endings []review.Ending       `json:"endings"` // oldest first
-	Reasons []review.EndingReason `json:"reasons"`
+	Endings []course.Ending       `json:"endings"` // oldest first
+	Reasons []course.EndingReason `json:"reasons"`
 
-	Events   []review.AdverseEvent `json:"events"` // newest first
+	Events   []course.AdverseEvent `json:"events"` // newest first
 	Alerts   []eventAlert          `json:"alerts"` // that an event can have come by, newest first
-	Kinds    []review.Named        `json:"kinds"`
-	Actions  []review.Named        `json:"actions"`
-	Outcomes []review.Named        `json:"outcomes"`
-	Serious  []review.Named        `json:"serious"`
-	Lenses   []review.Lens         `json:"lenses"`
+	Kinds    []course.Named        `json:"kinds"`
+	Actions  []course.Named        `json:"actions"`
+	Outcomes []course.Named        `json:"outcomes"`
+	Serious  []course.Named        `json:"serious"`
+	Lenses   []course.Lens         `json:"lenses"`
 
-	Candidates []review.Candidate `json:"candidates"` // newest first
+	Candidates []course.Candidate `json:"candidates"` // newest first
 	Consents   []consentRow       `json:"consents"`
 }
 
@@ -46,8 +48,8 @@ type cause struct {
 
 // courseRow is one course of wear, and the wash-out after it.
 type courseRow struct {
-	review.Course
-	WashOut *review.WashOut `json:"wash_out"` // nil while wear goes on
+	course.Course
+	WashOut *course.WashOut `json:"wash_out"` // nil while wear goes on
 }
 
 type eventAlert struct {
@@ -85,8 +87,8 @@ func (c *call) course() error {
 }
 
 func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
-	v := courseView{Wearer: headOf(w), Reasons: review.EndingReasons(), Kinds: review.AdverseKinds(), Actions: review.AdverseActions(),
-		Outcomes: review.AdverseOutcomes(), Serious: review.SeriousReasons(), Alerts: []eventAlert{}, Courses: []courseRow{}, Consents: []consentRow{}}
+	v := courseView{Wearer: headOf(w), Reasons: course.EndingReasons(), Kinds: course.AdverseKinds(), Actions: course.AdverseActions(),
+		Outcomes: course.AdverseOutcomes(), Serious: course.SeriousReasons(), Alerts: []eventAlert{}, Courses: []courseRow{}, Consents: []consentRow{}}
 	today, _, err := record.Today(tx)
 	if err != nil {
 		return v, err
@@ -101,21 +103,21 @@ func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
 		v.Ends = s.courses[len(s.courses)-1].Stopped
 		v.Ended = !v.Ends.After(today)
 	}
-	if v.Endings, err = register.Shelved[review.Ending](tx.Chart(), register.Endings, w.ID); err != nil {
+	if v.Endings, err = register.Shelved[course.Ending](tx.Chart(), register.Endings, w.ID); err != nil {
 		return v, err
 	}
-	slices.SortStableFunc(v.Endings, func(a, b review.Ending) int { return a.Stopped.Compare(b.Stopped) })
-	if v.Lenses, err = register.Shelved[review.Lens](tx.Chart(), register.Lenses, w.ID); err != nil {
+	slices.SortStableFunc(v.Endings, func(a, b course.Ending) int { return a.Stopped.Compare(b.Stopped) })
+	if v.Lenses, err = register.Shelved[course.Lens](tx.Chart(), register.Lenses, w.ID); err != nil {
 		return v, err
 	}
-	if v.Events, err = register.Shelved[review.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
+	if v.Events, err = register.Shelved[course.AdverseEvent](tx.Chart(), register.Events, w.ID); err != nil {
 		return v, err
 	}
-	slices.SortStableFunc(v.Events, func(a, b review.AdverseEvent) int { return b.Began.Compare(a.Began) })
-	if v.Candidates, err = register.Shelved[review.Candidate](tx.Chart(), register.Candidates, w.ID); err != nil {
+	slices.SortStableFunc(v.Events, func(a, b course.AdverseEvent) int { return b.Began.Compare(a.Began) })
+	if v.Candidates, err = register.Shelved[course.Candidate](tx.Chart(), register.Candidates, w.ID); err != nil {
 		return v, err
 	}
-	slices.SortStableFunc(v.Candidates, func(a, b review.Candidate) int { return b.At.Compare(a.At) })
+	slices.SortStableFunc(v.Candidates, func(a, b course.Candidate) int { return b.At.Compare(a.At) })
 	if v.Alerts, err = alertsOf(tx, w.ID); err != nil {
 		return v, err
 	}
@@ -126,8 +128,8 @@ func viewOf(tx *store.Tx, w care.Wearer) (courseView, error) {
 // stand is where a wearer's courses stand.
 type stand struct {
 	plan    record.PlanDoc // the newest; zero: none
-	courses []review.Course
-	visits  []review.Visit
+	courses []course.Course
+	visits  []course.Visit
 	wear    care.Wear
 	over    []care.EntryID // causes that are the end of wear itself
 	causes  []cause        // all others
@@ -184,7 +186,7 @@ func (s *stand) stretches(today civil.Date) []courseRow {
 			if i+1 < len(s.courses) {
 				next = s.courses[i+1].First
 			}
-			w := review.WashOutOf(c, next, s.eyes(), s.visits, today)
+			w := course.WashOutOf(c, next, s.eyes(), s.visits, today)
 			x.WashOut = &w
 		}
 		out = append(out, x)
@@ -196,7 +198,7 @@ func alertsOf(tx *store.Tx, w care.WearerID) ([]eventAlert, error) {
 	out := []eventAlert{}
 	list, err := tx.Duty().WearerAlerts(w)
 	for _, a := range list {
-		o, _ := review.OutcomeOf(a.Outcome)
+		o, _ := episode.OutcomeOf(a.Outcome)
 		out = append(out, eventAlert{a.ID, a.Rule, a.Opened, o.Event})
 	}
 	slices.SortStableFunc(out, func(a, b eventAlert) int { return b.Opened.Compare(a.Opened) })

@@ -9,6 +9,7 @@ import (
 	"nightkeep/schedule"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 	"nightkeep/server/internal/web/transport"
@@ -253,7 +254,7 @@ func viewWearer(tx *store.Tx, w care.Wearer) (wearerView, error) {
 		past := r.State == "overdue" || r.State == "missed"
 		if (!past || slices.Contains(chased, r)) && (len(v.Recalls) < recallsAhead || r.State == "booked") {
 			out := recallView{Recall: r}
-			if i := slices.IndexFunc(f.Visits, func(x review.Visit) bool { return x.ID == r.Visit }); i >= 0 && r.State == "booked" {
+			if i := slices.IndexFunc(f.Visits, func(x course.Visit) bool { return x.ID == r.Visit }); i >= 0 && r.State == "booked" {
 				out.Time = f.Visits[i].Time
 			}
 			v.Recalls = append(v.Recalls, out)

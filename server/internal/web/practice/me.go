@@ -9,21 +9,21 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/escalate"
-	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/episode"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/web/record"
 )
 
 type clinicMe struct {
-	Person   staffView        `json:"person"`
-	Practice practiceHead     `json:"practice"`
-	Today    civil.Date       `json:"today"`
-	Now      time.Time        `json:"now"`
-	VapidKey string           `json:"vapid_key"`
-	Push     bool             `json:"push"`
-	OnDuty   []dutyNow        `json:"on_duty"`
-	Staff    []staffView      `json:"staff"`
-	Outcomes []review.Outcome `json:"outcomes"`
+	Person   staffView         `json:"person"`
+	Practice practiceHead      `json:"practice"`
+	Today    civil.Date        `json:"today"`
+	Now      time.Time         `json:"now"`
+	VapidKey string            `json:"vapid_key"`
+	Push     bool              `json:"push"`
+	OnDuty   []dutyNow         `json:"on_duty"`
+	Staff    []staffView       `json:"staff"`
+	Outcomes []episode.Outcome `json:"outcomes"`
 	// Language is the one chosen for the console, empty for the browser's.
 	Language string `json:"language"`
 	// StaffChanges are those by which somebody may come to read wearers: what
@@ -69,7 +69,7 @@ func (c *call) clinicMe() error {
 		me = clinicMe{
 			Person: staffView{who.ID, who.Name, who.Role}, Practice: practiceHead{p.Name, p.Contacts.Phone, cmp.Or(p.Zone, "UTC"), list(p.Languages), p.Country},
 			Today: today, Now: tx.Now, VapidKey: c.Srv.Push.PublicKey(), Push: noPush == nil,
-			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: review.Outcomes(), Language: own.Language,
+			OnDuty: onDuty(tx), Staff: []staffView{}, Outcomes: episode.Outcomes(), Language: own.Language,
 		}
 		if me.StaffChanges, err = staffChanges(tx, who.ID); err != nil {
 			return err

@@ -12,6 +12,7 @@ import (
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/intake"
 	"nightkeep/server/internal/review"
+	"nightkeep/server/internal/review/course"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 )
@@ -24,7 +25,7 @@ const lensNights = 120
 type File struct {
 	Wearer  care.Wearer
 	Plans   []review.PlanFacts
-	Visits  []review.Visit
+	Visits  []course.Visit
 	Nights  []care.Night
 	Recalls []schedule.Recall
 	Lenses  []civil.Date // first nights of lenses later than the plan's first night
@@ -39,10 +40,10 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 	if err != nil {
 		return f, err
 	}
-	if f.Visits, err = register.Visits[review.Visit](tx.Chart(), w.ID); err != nil {
+	if f.Visits, err = register.Visits[course.Visit](tx.Chart(), w.ID); err != nil {
 		return f, err
 	}
-	slices.SortFunc(f.Visits, func(a, b review.Visit) int { return a.Date.Compare(b.Date) })
+	slices.SortFunc(f.Visits, func(a, b course.Visit) int { return a.Date.Compare(b.Date) })
 	if f.Nights, err = tx.Log().Nights(w.ID, from, today); err != nil {
 		return f, err
 	}
@@ -55,7 +56,7 @@ func OpenFile(tx *store.Tx, w care.Wearer, from, today civil.Date) (File, error)
 		if err != nil {
 			return f, err
 		}
-		log := care.ScheduleLog(supplied, review.ScheduleVisits(f.Visits))
+		log := care.ScheduleLog(supplied, course.ScheduleVisits(f.Visits))
 		if f.Recalls = schedule.Recalls(p.Plan, log.Visits, log.LensStarts, today); !over.IsZero() {
 			f.Recalls = booked(f.Recalls)
 		}

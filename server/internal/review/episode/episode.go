@@ -1,0 +1,376 @@
+// Package episode puts the symptom reports behind one alert together, in the order
+// in which a clinician reads them, beside what the log of the nights has to do with
+// it, and lists how an alert can end. It is pure. It leaves out no report for one
+// that came later: what got better is said beside what was worse.
+package episode
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/server/internal/care"
+)
+
+// Episode is what the reports behind one alert say together, in the order in
+// which a clinician reads it: the worst and newest sign, what else was seen
+// and when, what was denied, what nobody answered.
+type Episode struct {
+	Level    alerts.Level  `json:"level,omitempty"` // of the headline
+	Headline string        `json:"headline"`        // the worst rule that fired, the newest of its level; empty without one
+	Eye      string        `json:"eye"`             // of the headline: right, left, both or empty
+	At       time.Time     `json:"at"`              // when the report of the headline was written; zero without one
+	Reached  time.Time     `json:"reached"`         // when the server had that report, UTC; zero without one
+	Seen     []EpisodeSign `json:"seen"`            // positive signs, worst report first, then newest
+	Denied   []string      `json:"denied"`          // signs last answered with the harmless answer, never otherwise
+	Open     []string      `json:"open"`            // signs no report of the episode answered
+	Told     []EpisodeTold `json:"told"`            // what the phone said for each report, newest first
+	Began    string        `json:"began"`           // of the headline's own report, see [EpisodeSign]; empty without one
+	Notes    []FamilyWords `json:"notes"`           // words of the family, newest first
+	Logged   []EpisodeLog  `json:"logged"`          // what the log of the nights has to do with it, newest first
+
+	BeganAt *time.Time `json:"began_at,omitempty"` // of the headline's own report, see [EpisodeSign]
+
+	Finished bool `json:"-"` // the newest report is of a check that was done to its end
+}
+
+// EpisodeSign is one sign answered otherwise than harmless.
+type EpisodeSign struct {
+	Eye    string    `json:"eye"` // right or left; empty for the whole report
+	Sign   string    `json:"sign"`
+	Answer string    `json:"answer"`
+	At     time.Time `json:"at"`
+	// When it began, as the report of At says and no other: words where the family
+	// chose words, which are no clock time, or "not said"; empty where it set an instant.
+	Began   string     `json:"began,omitempty"`
+	BeganAt *time.Time `json:"began_at,omitempty"` // the instant it set, in the zone of the report
+	Since   string     `json:"since,omitempty"`    // the milder or harmless answer of a later report, which settles nothing
+}
+
+// EpisodeTold is what the phone said at once for one report.
+type EpisodeTold struct {
+	At    time.Time    `json:"at"`
+	Level alerts.Level `json:"level"`
+	Steps []string     `json:"steps"` // what headed the advice first, then the actions
+	// Table is the version of the rules by which the phone advised, Here the one by
+	// which Steps were worked out: where they differ the words may have been others.
+	Table int `json:"table"`
+	Here  int `json:"here"`
+}
+
+// EpisodeLog is what was logged of a night, in the words of the log.
+type EpisodeLog struct {
+	At   time.Time `json:"at"` // when it was written
+	Text string    `json:"text"`
+}
+
+// began are the choices of the check for when something began.
+var began = map[string]string{
+	"now": "just before the report", "hours": "a few hours before the report", "night": "the night before the report",
+	"yesterday": "the day before the report", "days": "two days or more before the report",
+}
+
+// beginning is when what a report says began: a choice of words, or an instant.
+type beginning struct {
+	words string
+	at    *time.Time
+}
+
+// beginningOf reads it; about is the choice of words the report names.
+func beginningOf(e *care.Entry, r *alerts.Report, about string) beginning {
+	switch words := began[about]; {
+	case words != "":
+		return beginning{words: words}
+	case r.Began.IsZero():
+		return beginning{words: "not said"}
+	default:
+		at := r.Began.In(e.Location())
+		return beginning{at: &at}
+	}
+}
+
+// notASign are questions whose harmless answer denies no sign.
+var notASign = []alerts.Sign{"lens", "now"}
+
+type eyeSign struct{ eye, sign string }
+
+type answerAt struct {
+	answer string
+	at     time.Time
+	since  beginning
+}
+
+// Of puts the symptom reports among some entries together. Entries of
+// other kinds, and reports that cannot be read, are passed over. Times are in
+// the zone each report was written in.
+func Of(entries []care.Entry) Episode {
+	reports := slices.DeleteFunc(slices.Clone(entries), func(e care.Entry) bool { return e.Kind != care.Symptoms })
+	slices.SortStableFunc(reports, func(a, b care.Entry) int { return WrittenAt(&a).Compare(WrittenAt(&b)) })
+	ep := Episode{Seen: []EpisodeSign{}, Denied: []string{}, Open: []string{}, Told: []EpisodeTold{}, Notes: []FamilyWords{}, Logged: []EpisodeLog{}}
+	for i := range entries {
+		if text := loggedAs(&entries[i], finishedAfter(reports, &entries[i])); text != "" {
+			ep.Logged = append(ep.Logged, EpisodeLog{WrittenAt(&entries[i]), text})
+		}
+	}
+	slices.SortStableFunc(ep.Logged, func(a, b EpisodeLog) int { return b.At.Compare(a.At) })
+	answers := map[eyeSign][]answerAt{}
+	worst := alerts.None
+	var outs []alerts.Outcome
+	for i := range reports {
+		e := &reports[i]
+		var said map[string]any
+		if json.Unmarshal(e.Body, &said) != nil {
+			continue
+		}
+		at, report := WrittenAt(e), e.Report()
+		about, _ := said["began_about"].(string)
+		since := beginningOf(e, &report, about)
+		for eye, body := range map[string]any{"right": said["right"], "left": said["left"], "": said} {
+			collect(answers, eye, body, answerAt{at: at, since: since})
+		}
+		out := alerts.Default().Triage(report)
+		outs = append(outs, out)
+		ep.told(outs, at, report.Table)
+		if note, _ := said["note"].(string); note != "" {
+			ep.Notes = slices.Insert(ep.Notes, 0, FamilyWords{Entry: e.ID, At: at, Text: note})
+		}
+		if out.Level > alerts.None && out.Level >= worst {
+			worst = out.Level
+			now, _ := said["now"].(string)
+			if ep.head(out, report, at, now) {
+				ep.Reached, ep.Began, ep.BeganAt = e.Received(), since.words, since.at
+			}
+		}
+	}
+	ep.Finished = len(reports) > 0 && reports[len(reports)-1].Answer("unfinished") != "true"
+	ep.sort(answers)
+	return ep
+}
+
+// WrittenAt is when an entry was written, in its own zone; the zero time for a
+// wall clock that cannot be read.
+func WrittenAt(e *care.Entry) time.Time {
+	at, err := e.Instant()
+	if err != nil {
+		return time.Time{}
+	}
+	return at.In(e.Location())
+}
+
+// collect takes the answers about one eye; what is no object of words says nothing.
+func collect(into map[eyeSign][]answerAt, eye string, body any, of answerAt) {
+	signs, _ := body.(map[string]any)
+	for sign, v := range signs {
+		if answer, ok := v.(string); ok {
+			k := eyeSign{eye, sign}
+			into[k] = append(into[k], answerAt{answer, of.at, of.since})
+		}
+	}
+}
+
+// head makes the worst finding of a report the headline; of what was said first,
+// now, that answer alone. It says whether there was one.
+func (ep *Episode) head(out alerts.Outcome, r alerts.Report, at time.Time, now string) bool {
+	rule, eye := "", ""
+	for _, f := range out.Findings {
+		if f.State != alerts.Fired || f.Level != out.Level {
+			continue
+		}
+		if rule == "" {
+			rule, eye = f.Rule, f.Eye
+		} else if f.Rule == rule && f.Eye != eye {
+			eye = "both"
+		}
+	}
+	if rule != "" {
+		ep.Level = out.Level
+		ep.Headline, ep.Eye, ep.At = alerts.English().Say("rule."+rule+".clinic"), eye, at
+		if strings.HasPrefix(rule, "now-") {
+			ep.Headline, ep.Eye = alerts.English().Say("answer.now."+now)+": said first", r.Eye()
+			if ep.Eye == "" {
+				ep.Headline += "; the eye was not named"
+			}
+		}
+	}
+	return rule != ""
+}
+
+// told says what the phone showed for the last of some reports: what they come to
+// together.
+func (ep *Episode) told(all []alerts.Outcome, at time.Time, table int) {
+	say := alerts.English()
+	out := alerts.Default().Foremost(all)
+	t := EpisodeTold{At: at, Level: out.Level, Table: table, Here: alerts.Default().Version}
+	for _, head := range out.Headline() {
+		t.Steps = append(t.Steps, say.Say(head))
+	}
+	if right, left := alerts.Default().EyeSteps(all); right != "" {
+		t.Steps = append(t.Steps, "Right eye: "+say.Say("told."+right), "Left eye: "+say.Say("told."+left))
+	}
+	for _, a := range out.Actions {
+		t.Steps = append(t.Steps, say.Say("action."+a))
+	}
+	ep.Told = slices.Insert(ep.Told, 0, t)
+}
+
+// sort puts each sign of each eye where it belongs. An eye no report is about
+// is one line, not a line for each sign.
+func (ep *Episode) sort(answers map[eyeSign][]answerAt) {
+	if len(ep.Told) == 0 {
+		return
+	}
+	say := alerts.English()
+	for _, eye := range []string{"right", "left", ""} {
+		var denied, open []string
+		asked := false
+		for _, s := range alerts.Default().Signs {
+			order := s.Answers
+			if len(order) == 0 || s.Scope != alerts.OfEye && eye != "" || s.Scope != alerts.OfReport && eye == "" {
+				continue
+			}
+			given := answers[eyeSign{eye, string(s.Name)}]
+			asked = asked || len(given) > 0
+			at := slices.IndexFunc(given, func(a answerAt) bool { return a.answer != order[0] })
+			switch {
+			case len(given) == 0:
+				open = append(open, s.Label)
+			case at < 0 && slices.Contains(notASign, s.Name):
+			case at < 0:
+				denied = append(denied, s.Label)
+			default:
+				ep.Seen = append(ep.Seen, seenSign(say, s, order, eye, given))
+			}
+		}
+		if !asked && eye != "" {
+			ep.unasked(eye, answers[eyeSign{"", "other"}])
+			continue
+		}
+		ep.Denied = append(ep.Denied, of(eye, denied)...)
+		ep.Open = append(ep.Open, of(eye, open)...)
+	}
+	slices.SortStableFunc(ep.Seen, func(a, b EpisodeSign) int { return b.At.Compare(a.At) })
+}
+
+// unasked says what is known of an eye that no report is about: the worst word of
+// the question about the other eye, at the latest time it was given.
+func (ep *Episode) unasked(eye string, given []answerAt) {
+	order := []string{"usual", "unknown", "not-usual"}
+	worst := answerAt{}
+	for _, a := range given {
+		if slices.Index(order, a.answer) >= slices.Index(order, worst.answer) {
+			worst = a
+		}
+	}
+	switch worst.answer {
+	case "not-usual":
+		ep.Seen = append(ep.Seen, EpisodeSign{Eye: eye, Sign: "not checked", Answer: "said to be not as usual", At: worst.at, Began: worst.since.words, BeganAt: worst.since.at})
+	case "usual":
+		ep.Open = append(ep.Open, eye+" eye: said to be as usual, not checked")
+	case "unknown":
+		ep.Open = append(ep.Open, eye+" eye: not checked, nobody knows whether it is as usual")
+	default:
+		ep.Open = append(ep.Open, eye+" eye: nothing asked")
+	}
+}
+
+func of(eye string, labels []string) []string {
+	if len(labels) == 0 {
+		return nil
+	}
+	if eye == "" {
+		return labels
+	}
+	return []string{eye + " eye: " + strings.ToLower(strings.Join(labels, ", "))}
+}
+
+// seenSign is the worst answer to a sign, at the latest time it was given, and
+// what was answered later.
+func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, given []answerAt) EpisodeSign {
+	worst := given[0]
+	for _, a := range given[1:] {
+		if slices.Index(order, a.answer) >= slices.Index(order, worst.answer) {
+			worst = a
+		}
+	}
+	word := func(answer string) string { return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer)) }
+	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at, Began: worst.since.words, BeganAt: worst.since.at}
+	if last := given[len(given)-1]; last.at.After(worst.at) {
+		out.Since = word(last.answer)
+	}
+	return out
+}
+
+// finishedAfter reports whether a check was done to its end after an entry.
+func finishedAfter(reports []care.Entry, e *care.Entry) bool {
+	return slices.ContainsFunc(reports, func(r care.Entry) bool {
+		return r.Answer("unfinished") != "true" && !WrittenAt(&r).Before(WrittenAt(e))
+	})
+}
+
+// loggedAs says what an entry of a night has to do with an alert; empty for a
+// report of a check that was done to its end, which says more.
+func loggedAs(e *care.Entry, finished bool) string {
+	var b struct {
+		Moved, Reason, Eyes, At string
+		Redness, Comfort        *int
+	}
+	_ = json.Unmarshal(e.Body, &b)
+	var parts []string
+	switch e.Kind {
+	case care.Morning:
+		if b.Moved == "stuck" || b.Moved == "stuck-came-off" {
+			parts = append(parts, map[string]string{"stuck": "lens stuck, does not move", "stuck-came-off": "lens stuck, came off"}[b.Moved])
+		}
+		if b.Redness != nil {
+			parts = append(parts, fmt.Sprintf("redness %d of 3", *b.Redness)+inWords(rednessWords, *b.Redness))
+		}
+		if b.Comfort != nil {
+			parts = append(parts, fmt.Sprintf("comfort %d of 4", *b.Comfort)+inWords(comfortWords, *b.Comfort))
+		}
+		return "Morning: " + strings.Join(parts, ", ")
+	case care.NotWorn:
+		return "Not worn: " + strings.ReplaceAll(b.Reason, "-", " ") + ofEyes(b.Eyes)
+	case care.CheckOpen:
+		if finished {
+			return "A check was begun, and finished later"
+		}
+		return "The check was begun and not finished"
+	case care.Symptoms:
+		if e.Answer("unfinished") != "true" {
+			return ""
+		}
+		if finished {
+			return "A check was left before its end, and finished later"
+		}
+		return "The check was left before its end: what was answered by then stands here"
+	case care.Insertion:
+		return "Lenses in at " + b.At + ofEyes(b.Eyes)
+	case care.EveningSight, care.Care:
+		return "Logged: " + strings.ReplaceAll(string(e.Kind), "-", " ")
+	}
+	return ""
+}
+
+// What the family's answers of a morning say, from 0 on, as their page words them.
+var (
+	comfortWords = []string{"very sore", "sore", "scratchy", "slightly scratchy", "comfortable"}
+	rednessWords = []string{"not red", "a little", "clearly red", "very red"}
+)
+
+func inWords(words []string, n int) string {
+	if n < 0 || n >= len(words) {
+		return ""
+	}
+	return " (" + words[n] + ")"
+}
+
+// ofEyes names an eye; both need no word.
+func ofEyes(eyes string) string {
+	if eyes == "right" || eyes == "left" {
+		return ", " + eyes + " eye"
+	}
+	return ""
+}

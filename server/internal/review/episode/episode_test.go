@@ -1,0 +1,197 @@
+package episode_test
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"nightkeep/alerts"
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/episode"
+)
+
+func symptoms(id, wall, body string) care.Entry {
+	return care.Entry{
+		ID: care.EntryID(id), Kind: care.Symptoms, Night: civil.MustDate("2026-03-28"), Wall: wall, Zone: "Europe/Lisbon", Offset: 0,
+		Body: json.RawMessage(body),
+	}
+}
+
+// The card leads with the newest report of the worst level, keeps the sign
+// that a later report calls better, and never says "not answered" of something
+// that another report of the episode answered. Worked out by hand from the
+// issue's words: worst and newest first, then seen, then denied, then open.
+func TestEpisodeReadsReportsTogether(t *testing.T) {
+	t.Parallel()
+	ep := episode.Of([]care.Entry{
+		symptoms("e3", "2026-03-28T21:00:00", `{"left":{"redness":"none","pain":"none"},"note":"calmer now"}`),
+		symptoms("e1", "2026-03-28T18:00:00", `{"left":{"redness":"mild","light":"no"}}`),
+		symptoms("e2", "2026-03-28T20:00:00", `{"left":{"pain":"severe"},"began_about":"hours"}`),
+		{ID: "n1", Kind: care.Note, Body: json.RawMessage(`{"text":"not a report"}`)},
+	})
+	if !strings.Contains(strings.ToLower(ep.Headline), "pain") || ep.Eye != "left" || ep.At.Format("15:04") != "20:00" {
+		t.Errorf("headline %q of the %s eye at %s, want the pain of 20:00", ep.Headline, ep.Eye, ep.At)
+	}
+	if ep.Began != "a few hours before the report" {
+		t.Errorf("began %q: what the family chose is not a clock time", ep.Began)
+	}
+	if len(ep.Seen) != 2 || ep.Seen[0].At.Hour() != 20 || ep.Seen[0].Since == "" || ep.Seen[1].At.Hour() != 18 || ep.Seen[1].Since == "" {
+		t.Errorf("seen %+v: want pain of 20:00 and redness of 18:00, each with what was answered since", ep.Seen)
+	}
+	all := strings.ToLower(strings.Join(ep.Open, "; "))
+	for _, answered := range []string{"pain", "redness", "light"} {
+		if strings.Contains(all, answered) {
+			t.Errorf("%q is said to be unanswered in %q", answered, all)
+		}
+	}
+	if denied := strings.Join(ep.Denied, "; "); !strings.Contains(denied, "light") || strings.Contains(denied, "pain") {
+		t.Errorf("denied: %q", denied)
+	}
+	if !slices.Contains(ep.Open, "right eye: nothing asked") {
+		t.Errorf("open: %q, want the right eye in one line", ep.Open)
+	}
+	for _, told := range ep.Told {
+		for _, step := range told.Steps {
+			if !strings.Contains(step, " ") {
+				t.Errorf("the card prints the key %q", step)
+			}
+		}
+	}
+	if len(ep.Told) != 3 || ep.Told[0].At.Hour() != 21 || len(ep.Notes) != 1 || ep.Notes[0].Text != "calmer now" {
+		t.Errorf("told %+v, notes %+v", ep.Told, ep.Notes)
+	}
+}
+
+// A body with members nobody knows, of any type, is still read.
+func TestEpisodeReadsWhatItKnows(t *testing.T) {
+	t.Parallel()
+	ep := episode.Of([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"right":{"pain":"severe","later":{"x":[1]}},"left":7}`)})
+	if ep.Eye != "right" || len(ep.Seen) != 1 {
+		t.Errorf("%+v", ep)
+	}
+	if ep := episode.Of(nil); ep.Headline != "" || len(ep.Open) != 0 {
+		t.Errorf("without a report: %+v", ep)
+	}
+}
+
+// What was said on the first screen of the check leads with that answer, in its
+// own words (alerts/texts.json, answer.now.shut), not with a list of all of them.
+func TestTheHeadlineNamesWhatWasSaidFirst(t *testing.T) {
+	t.Parallel()
+	ep := episode.Of([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"now":"shut","told":{"table":2}}`)})
+	if !strings.HasPrefix(ep.Headline, "The eye will not open") {
+		t.Errorf("headline %q, want what was said", ep.Headline)
+	}
+	if told := ep.Told[0]; told.Table != 2 || told.Here != alerts.Default().Version {
+		t.Errorf("told by version %d, worked out by %d; the phone named 2", told.Table, told.Here)
+	}
+}
+
+// A new emergency on an alert that already ran has its own times, not those of
+// the first: written and received as set down here.
+func TestTheHeadlineHasItsOwnTimes(t *testing.T) {
+	t.Parallel()
+	first, second := symptoms("e1", "2026-03-28T02:19:00", `{"now":"pain"}`), symptoms("e2", "2026-03-28T02:31:00", `{"now":"shut","told":{"table":2}}`)
+	first.Recv = time.Date(2026, 3, 28, 2, 19, 5, 0, time.UTC)
+	second.Recv = time.Date(2026, 3, 28, 2, 31, 5, 0, time.UTC)
+	ep := episode.Of([]care.Entry{first, second})
+	if !ep.Reached.Equal(second.Recv) || ep.At.Format("15:04") != "02:31" {
+		t.Errorf("written %v, reached %v, want 02:31 and %v", ep.At, ep.Reached, second.Recv)
+	}
+}
+
+// A new emergency that says no beginning has none of another report's, and each
+// sign has its own; words are never made an instant, and an instant is the one
+// that was set. By hand from what the three reports say.
+func TestEachSignHasItsOwnBeginning(t *testing.T) {
+	t.Parallel()
+	ep := episode.Of([]care.Entry{
+		symptoms("e1", "2026-03-28T05:00:00", `{"right":{"lens":"stuck"},"began":"2026-03-27T17:00:00Z","began_about":"night"}`),
+		symptoms("e2", "2026-03-28T05:02:00", `{"right":{"redness":"mild"},"began":"2026-03-28T04:30:00Z"}`),
+		symptoms("e3", "2026-03-28T05:04:00", `{"left":{"sight":"lost"}}`),
+	})
+	if ep.Eye != "left" || ep.Began != "not said" || ep.BeganAt != nil {
+		t.Errorf("the %s eye's headline began %q, %v; want the left eye's, not said", ep.Eye, ep.Began, ep.BeganAt)
+	}
+	var got []string
+	for _, s := range ep.Seen {
+		at := ""
+		if s.BeganAt != nil {
+			at = s.BeganAt.Format("15:04")
+		}
+		got = append(got, s.Eye+" "+s.At.Format("15:04")+" "+s.Began+at)
+	}
+	if want := []string{"left 05:04 not said", "right 05:02 04:30", "right 05:00 the night before the report"}; !slices.Equal(got, want) {
+		t.Errorf("signs began %q, want %q", got, want)
+	}
+}
+
+// The one word about the eye that was not checked stands on the card: "not as
+// usual" as a sign of that eye, the others as what is not known of it.
+func TestTheOtherEyeIsSaid(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ other, seen, open string }{
+		{`"other":"not-usual"`, "left not checked: said to be not as usual", ""},
+		{`"other":"usual"`, "", "left eye: said to be as usual, not checked"},
+		{`"other":"unknown"`, "", "left eye: not checked, nobody knows whether it is as usual"},
+		{`"now":"none"`, "", "left eye: nothing asked"},
+	} {
+		ep := episode.Of([]care.Entry{symptoms("e1", "2026-03-28T18:00:00", `{"right":{"redness":"mild"},`+c.other+`}`)})
+		var seen []string
+		for _, s := range ep.Seen {
+			seen = append(seen, s.Eye+" "+s.Sign+": "+s.Answer)
+		}
+		if c.seen != "" && !slices.Contains(seen, c.seen) || c.open != "" && !slices.Contains(ep.Open, c.open) {
+			t.Errorf("%s: seen %q, open %q; want %q, %q", c.other, seen, ep.Open, c.seen, c.open)
+		}
+	}
+}
+
+// A check that was left says so beside its answers, and no longer once it was
+// finished.
+func TestALeftCheckSaysSoUntilItIsFinished(t *testing.T) {
+	t.Parallel()
+	left := symptoms("e1", "2026-03-28T18:00:00", `{"right":{"discharge":"pus"},"other":"unknown","unfinished":true}`)
+	begun := care.Entry{ID: "e0", Kind: care.CheckOpen, Wall: left.Wall, Zone: left.Zone, Body: json.RawMessage(`{"eyes":"right","left":true}`)}
+	done := symptoms("e2", "2026-03-28T18:05:00", `{"right":{"discharge":"pus","pain":"none"},"other":"usual"}`)
+	text := func(entries ...care.Entry) (all string) {
+		for _, l := range episode.Of(entries).Logged {
+			all += l.Text + ". "
+		}
+		return all
+	}
+	if got := text(left, begun); !strings.Contains(got, "left before its end: what was answered") || !strings.Contains(got, "begun and not finished") {
+		t.Errorf("of a check that was left: %q", got)
+	}
+	if got := text(left, begun, done); strings.Contains(got, "not finished") || strings.Contains(got, "stands here") || !strings.Contains(got, "finished later") {
+		t.Errorf("once it was finished: %q", got)
+	}
+	if ep := episode.Of([]care.Entry{left}); !strings.Contains(strings.ToLower(ep.Headline), "pus") || ep.Finished {
+		t.Errorf("headline %q, finished %t", ep.Headline, ep.Finished)
+	}
+}
+
+// "The family was told" repeats what the page showed: with a knock of the right eye
+// open, a red left eye is told beside it and not "take the lenses out of both eyes".
+func TestTheCardRepeatsThePage(t *testing.T) {
+	t.Parallel()
+	ep := episode.Of([]care.Entry{
+		symptoms("e1", "2026-03-28T18:00:00", `{"right":{"injury":"knock","lens":"stuck"},"other":"unknown"}`),
+		symptoms("e2", "2026-03-28T18:05:00", `{"left":{"redness":"marked","lens":"in"},"other":"unknown"}`),
+	})
+	if len(ep.Told) != 2 {
+		t.Fatalf("told %+v", ep.Told)
+	}
+	told := strings.Join(ep.Told[0].Steps, " ")
+	for _, want := range []string{"Do not press.", "Phone now.", "Right eye: Do not press.", "Left eye: Lenses out now."} {
+		if !strings.Contains(told, want) {
+			t.Errorf("no %q in %q", want, told)
+		}
+	}
+	if strings.Contains(told, "Take the lenses out of both eyes") {
+		t.Errorf("the page never said what stands in %q", told)
+	}
+}

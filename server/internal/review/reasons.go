@@ -1,0 +1,155 @@
+package review
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"nightkeep/schedule/civil"
+	"nightkeep/server/internal/care"
+	"nightkeep/server/internal/review/course"
+	"nightkeep/server/internal/review/episode"
+)
+
+// washOutDue is the reason to call about a refraction after the end of wear.
+const washOutDue = "wash-out"
+
+// How long a check of the wash-out is asked for (common practice).
+const (
+	washOutGrace = 7   // days after its usual date, from which
+	washOutAsked = 120 // days after the end, until which
+)
+
+// washOutLate holds when a check of the wash-out is a week late and the refraction
+// is not steady, up to four months after the end.
+func washOutLate(in *CallInput, today civil.Date) *Reason {
+	courses := in.courses()
+	if len(courses) == 0 {
+		return nil
+	}
+	c := courses[len(courses)-1]
+	if c.Stopped.IsZero() || c.Stopped.After(today) || today.DaysSince(c.Stopped) > washOutAsked {
+		return nil
+	}
+	w := course.WashOutOf(c, civil.Date{}, in.Plan.eyes(), in.Visits, today)
+	var late []string
+	var since civil.Date
+	for _, d := range w.Due {
+		if today.DaysSince(d) >= washOutGrace {
+			late = append(late, d.String())
+			if since.IsZero() {
+				since = d
+			}
+		}
+	}
+	if len(late) == 0 || slices.ContainsFunc(in.Visits, func(v course.Visit) bool { return v.State == "booked" && !v.Date.Before(today) }) {
+		return nil
+	}
+	return &Reason{Text: "Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?",
+		Evidence: fmt.Sprintf("wear ended %s; no refraction on or after %s", c.Stopped, list(late)), Since: since}
+}
+
+// lensInDays is how many nights a lens that nobody logged out may be back before the
+// practice calls: from the second noon after the night, once the reminders to the
+// wearer and to the parents brought no word (our choice, no published figure).
+const lensInDays = 2
+
+// lensIn holds when a lens was logged in two nights ago or earlier and nobody has
+// logged since that it came out, wrote of another night in lenses, or of one without.
+func lensIn(c *callState) *Reason {
+	for _, n := range slices.Backward(c.Nights) {
+		in, over := stillIn(&n)
+		if n.Date.After(c.Tonight) || !in && !over {
+			continue
+		}
+		if over || n.Date.After(c.Tonight.AddDays(-lensInDays)) {
+			return nil
+		}
+		return &Reason{Text: "Lenses were logged in and not out. Are they out of both eyes, and are the eyes comfortable?",
+			Evidence: "logged in on the night of " + n.Date.String() + ", no word since that they came out", Since: n.Date}
+	}
+	return nil
+}
+
+// stillIn reports whether a night says of an eye that a lens went in and not that it
+// came out; over, that it ended in another way or had none.
+func stillIn(n *care.Night) (in, over bool) {
+	for _, eye := range []string{"right", "left"} {
+		out := n.Item("removal/"+eye) != nil
+		in = in || n.Item("insertion/"+eye) != nil && !out
+		over = over || out || n.Item("not-worn/"+eye) != nil
+	}
+	return in, over && !in
+}
+
+// wroteDays is for how many days the words of a family ask for a call after they
+// were read, from when the practice received them; common practice.
+const wroteDays = 14
+
+// wrote holds while the family wrote something in its own words that nobody of the
+// practice has read, or that nobody called about since. The evidence has all of it,
+// newest first.
+func wrote(c *callState) *Reason {
+	waiting := slices.DeleteFunc(slices.Clone(c.Wrote), func(w episode.FamilyWords) bool {
+		return w.Read != nil && (c.today.DaysSince(w.On) > wroteDays || c.answered(w))
+	})
+	if len(waiting) == 0 {
+		return nil
+	}
+	slices.SortStableFunc(waiting, func(a, b episode.FamilyWords) int { return b.At.Compare(a.At) })
+	var said []string
+	for _, w := range waiting {
+		text := "“" + w.Text + "”"
+		if w.Read == nil {
+			text += " (nobody has read it)"
+		}
+		said = append(said, w.On.String()+": "+text)
+	}
+	return &Reason{Text: "You wrote to us. How is it now?", Evidence: strings.Join(said, "; "), Since: waiting[len(waiting)-1].On, Words: waiting}
+}
+
+// answered reports whether somebody dealt with the words after they came: for
+// good when the family was spoken to or needs no call, else until the day named.
+func (c *callState) answered(w episode.FamilyWords) bool {
+	return slices.ContainsFunc(c.Done, func(f FollowUp) bool {
+		done := slices.Contains([]string{"spoken-to", "visit-booked", "not-needed"}, f.Outcome) || c.today.Before(f.Until)
+		return f.Rule == "wrote" && !w.At.After(f.At) && done
+	})
+}
+
+// words are those of the family, newest first.
+func (s *state) words() []episode.FamilyWords {
+	out := []episode.FamilyWords{}
+	if s.in.Call == nil {
+		return out
+	}
+	for _, w := range slices.Backward(s.in.Call.Wrote) {
+		out = append(out, w)
+	}
+	return out
+}
+
+// WearBefore is the reason to look at a red flag that was closed before decisions
+// about wear were kept: then closing freed the lenses, whatever it was closed with.
+// A clinician confirms once, by a follow-up of this reason.
+const WearBefore = "wear-before"
+
+func closedBefore(c *callState) *Reason {
+	if c.Before == nil {
+		return nil
+	}
+	on := civil.DateOf(c.Before.ClosedAt)
+	return &Reason{
+		Text: "Before you last had trouble with an eye we stopped the lenses. Who told you that they may be worn again?",
+		Evidence: fmt.Sprintf("%s, %s, closed %s with “%s”; for a clinician to confirm here that lenses may be worn, or to stop them on the wearer's page",
+			c.Before.Title, c.Before.Level, on, outcomeTitle(c.Before.Outcome)),
+		Since: on,
+	}
+}
+
+func outcomeTitle(key string) string {
+	if o, ok := episode.OutcomeOf(key); ok {
+		return o.Title
+	}
+	return key
+}
