@@ -88,6 +88,8 @@ export const said = {
   'Deposit removal overdue by the plan': 'إزالة الترسبات متأخرة بحسب الخطة',
   'Record that cannot be read': 'سجل لا يمكن قراءته',
   'Part of this record cannot be read here: ask the family': 'جزء من هذا السجل لا يُقرأ هنا: اسأل الأسرة',
+  'A symptom report could not be read here: phone the family now, it may be an emergency':
+    'تعذرت هنا قراءة بلاغ أعراض: اتصل بالأسرة الآن، فقد يكون طارئًا',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'بلاغ أعراض بأسئلة بلا إجابة: تعذر تقييمه وقد يكون طارئًا',
   'A lens went in although nobody has said that lenses may be worn again':

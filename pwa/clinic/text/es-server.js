@@ -101,6 +101,8 @@ export const said = {
   'Record that cannot be read': 'Registro que no se puede leer',
   'Part of this record cannot be read here: ask the family':
     'Parte de este registro no se puede leer aquí: pregunte a la familia',
+  'A symptom report could not be read here: phone the family now, it may be an emergency':
+    'No se pudo leer aquí un informe de síntomas: llame ahora a la familia, puede ser una emergencia',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     'Informe de síntomas con preguntas sin contestar: no se pudo valorar, puede ser una emergencia',
   'A lens went in although nobody has said that lenses may be worn again':

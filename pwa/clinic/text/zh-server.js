@@ -79,6 +79,8 @@ export const said = {
   'Deposit removal overdue by the plan': '按计划去除沉淀物已逾期',
   'Record that cannot be read': '无法读取的记录',
   'Part of this record cannot be read here: ask the family': '此记录有一部分无法读取：请询问家庭',
+  'A symptom report could not be read here: phone the family now, it may be an emergency':
+    '有一份症状报告在这里无法读取：请立即打电话给家庭，可能是紧急情况',
   'Symptom report with unanswered questions: could not be assessed, may be an emergency':
     '症状报告有未答问题：无法评估，可能是紧急情况',
   'A lens went in although nobody has said that lenses may be worn again': '没有人说可以恢复，却戴上了镜片',

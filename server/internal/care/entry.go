@@ -436,6 +436,9 @@ func DecodeEnvelope(raw []byte) (Entry, error) {
 	if err := e.CheckEnvelope(); err != nil {
 		return e, err
 	}
+	if name, twice := e.twice(raw); twice {
+		return e, Refuse("bad-entry", name, "%q stands twice, so that two readers may read it differently", name)
+	}
 	if e.V > Schema {
 		return e, errHeld
 	}

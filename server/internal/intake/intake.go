@@ -7,6 +7,7 @@
 package intake
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -78,21 +79,26 @@ type Intake struct {
 
 // parsed is one entry of a request after the checks that need no store.
 type parsed struct {
-	raw   json.RawMessage
-	entry *care.Entry
-	err   error
+	raw    json.RawMessage
+	entry  *care.Entry
+	err    error
+	id     string // as it was sent, by which the phone knows it again
+	report bool   // it is a symptom report, or means to be one
 }
 
 // Sync stores the entries of a request and returns verdicts and the changes
 // since the cursor.
 func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
-	if len(req.Entries) > MaxEntries {
-		return Reply{}, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
-			Text: "a request takes at most 50 entries; send the rest in the next one"}
-	}
 	list := req.list
 	if list == nil {
 		list = parse(req.Entries)
+	}
+	if len(list) > MaxEntries {
+		list = slices.DeleteFunc(list, func(p parsed) bool { return !p.report }) // which never wait for a better request
+		if list = list[:min(len(list), MaxEntries)]; len(list) == 0 {
+			return Reply{}, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
+				Text: "a request takes at most 50 entries; send the rest in the next one"}
+		}
 	}
 	if req.Over > 0 && firstReportOf(list, anyOf).at < 0 {
 		return Reply{}, tooMuch(req.Over)
@@ -185,8 +191,7 @@ func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
 func parse(entries []json.RawMessage) []parsed {
 	list := make([]parsed, len(entries))
 	for i, raw := range entries {
-		e, err := care.DecodeEnvelope(raw)
-		list[i] = parsed{raw, &e, err}
+		list[i] = parseOne(raw)
 	}
 	return list
 }
@@ -199,9 +204,7 @@ func readBodies(list []parsed) (pressing bool) {
 		if p.err == nil {
 			p.err = p.entry.CheckBody()
 		}
-		if p.err == nil {
-			pressing = pressing || p.entry.Kind == care.Symptoms || p.entry.OfWear()
-		}
+		pressing = pressing || p.report || p.err == nil && p.entry.OfWear()
 	}
 	return pressing
 }
@@ -217,7 +220,7 @@ func (in *Intake) replayed(caller register.Caller, req Request, list []parsed, r
 		}
 		reply.Verdicts = make([]Verdict, len(list))
 		for i := range list {
-			reply.Verdicts[i] = Verdict{ID: string(list[i].entry.ID), Verdict: "duplicate"}
+			reply.Verdicts[i] = Verdict{ID: list[i].id, Verdict: "duplicate"}
 		}
 		return fill(tx, caller, req, reply)
 	})
@@ -266,8 +269,10 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 		return nil, false, err
 	}
 	for i := range list {
-		e := *list[i].entry // a copy: the transaction may run again
-		v, err := in.takeOne(tx, caller, members, parsed{list[i].raw, &e, list[i].err}, skew, watch)
+		p := list[i]
+		e := *p.entry // a copy: the transaction may run again
+		p.entry = &e
+		v, err := in.takeOne(tx, caller, members, p, skew, watch)
 		if err != nil {
 			return nil, false, err
 		}
@@ -283,68 +288,85 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 }
 
 func (in *Intake) takeOne(tx *store.Tx, caller register.Caller, m membership, p parsed, skew int64, w *watch) (Verdict, error) {
-	e := p.entry
-	v := Verdict{ID: string(e.ID), Verdict: "accepted"}
 	err := p.err
-	unread := err != nil && !care.Held(err) && e.Kind == care.Symptoms && e.CheckEnvelope() == nil
-	if err == nil || care.Held(err) || unread {
-		own := m.check(e, caller.Device.ID, care.Held(err) || unread)
+	if err == nil || care.Held(err) {
+		own := m.check(p.entry, caller.Device.ID, care.Held(err))
 		if own != nil && care.KindOf(own) != care.Invalid {
-			return v, own // could not be looked up, which says nothing of the entry
+			return Verdict{ID: p.id}, own // could not be looked up, which says nothing of the entry
 		}
-		if own != nil {
-			err, unread = own, false
-		}
+		err = cmp.Or(own, err)
 	}
-	if care.Held(err) || unread {
-		if v.refuse("held", err); unread {
-			v.Verdict = "refused" // so that the phone offers to mend it; it is kept here all the same
-		}
-		raised, err := keep(tx, caller.Person.Family, e, p.raw)
+	if care.Held(err) {
+		v := Verdict{ID: p.id}
+		v.refuse("held", err)
+		raised, err := keep(tx, caller.Person.Family, p.entry, p.raw)
 		w.raised = w.raised || raised
 		return v, err
 	}
-	if err != nil {
-		moved, fault := m.movedOn(e)
-		if fault != nil {
-			return v, fault
+	if err == nil {
+		m.provenance(p.entry, caller.Device.ID, skew)
+		if err = w.store(p.entry); err == nil {
+			return Verdict{ID: p.id, Verdict: "accepted"}, nil
 		}
-		if moved {
-			v.Verdict = "duplicate"
-			return v, nil
-		}
-		v.refuse("refused", err)
-		if e.Device == caller.Device.ID && e.DSeq > 0 && e.DSeq <= care.MaxCounter {
-			return v, tx.Log().Refused(caller.Person.Family, e.Device, e.DSeq)
-		}
-		return v, nil
 	}
-	m.provenance(e, caller.Device.ID, skew)
+	switch {
+	case errors.Is(err, errStored):
+		return Verdict{ID: p.id, Verdict: "duplicate"}, nil
+	case care.KindOf(err) != care.Invalid && care.KindOf(err) != care.Conflict || errors.As(err, &unfit{}):
+		return Verdict{ID: p.id}, err
+	}
+	return m.refused(caller, p, err, w)
+}
+
+// errStored says that an entry is stored already, as it is.
+var errStored = errors.New("intake: stored already")
+
+// errTaken says that another entry has the id; this one was kept aside.
+var errTaken = care.Errorf(care.Conflict, "id-taken", "another entry with this id is already stored; this one is kept aside and not counted, please write it again")
+
+// store appends an entry to the log and raises what it says. The error is unfit where
+// this program fails on it, Invalid where it could not be read back, so that nothing of
+// it was written, errStored or errTaken.
+func (w *watch) store(e *care.Entry) error {
 	if err := w.begin(e); err != nil {
-		return v, unfit{err}
+		return unfit{err}
 	}
-	if err := judge(tx, e); err != nil {
-		return v, unfit{err}
+	if err := judge(w.tx, e); err != nil {
+		return unfit{err}
 	}
-	stored, err := tx.Log().Append(caller.Person.Family, e)
-	if care.KindOf(err) == care.Invalid { // could not be read back, so nothing of it was written
-		v.refuse("refused", err)
-		return v, tx.Log().Refused(caller.Person.Family, e.Device, e.DSeq)
-	}
-	if err != nil {
-		return v, unfit{err}
-	}
-	switch stored {
-	case log.Duplicate:
-		v.Verdict = "duplicate"
-		return v, nil
-	case log.Taken:
-		v.refuse("refused", care.Errorf(care.Conflict, "id-taken",
-			"another entry with this id is already stored; this one is kept aside and not counted, please write it again"))
-		return v, nil
+	stored, err := w.tx.Log().Append(w.family, e)
+	switch {
+	case care.KindOf(err) == care.Invalid:
+		return err
+	case err != nil:
+		return unfit{err}
+	case stored == log.Duplicate:
+		return errStored
+	case stored == log.Taken:
+		return errTaken
 	}
 	if err := w.added(e); err != nil {
-		return v, unfit{err}
+		return unfit{err}
+	}
+	return nil
+}
+
+// refused answers an entry that is not taken, because of why. A symptom report is kept
+// and told all the same.
+func (m membership) refused(caller register.Caller, p parsed, why error, w *watch) (Verdict, error) {
+	moved, err := m.movedOn(p.entry)
+	if moved || err != nil {
+		return Verdict{ID: p.id, Verdict: "duplicate"}, err
+	}
+	if p.report {
+		v, raised, err := m.unread(caller, p, why)
+		w.raised = w.raised || raised
+		return v, err
+	}
+	v := Verdict{ID: p.id}
+	v.refuse("refused", why)
+	if e := p.entry; why != error(errTaken) && e.Device == caller.Device.ID && e.DSeq > 0 && e.DSeq <= care.MaxCounter {
+		return v, m.tx.Log().Refused(m.family, e.Device, e.DSeq)
 	}
 	return v, nil
 }

@@ -51,7 +51,7 @@ func (q *Quotas) admit(caller register.Caller, list []parsed, first reportAt, no
 	size, reports := 0, 0
 	for _, p := range list {
 		size += len(p.raw)
-		if p.entry.Kind == care.Symptoms {
+		if p.report {
 			reports++
 		}
 	}
@@ -121,7 +121,7 @@ type reportAt struct {
 func firstReportOf(list []parsed, and func(parsed) bool) reportAt {
 	for _, unread := range []bool{false, true} {
 		at := slices.IndexFunc(list, func(p parsed) bool {
-			return p.entry.Kind == care.Symptoms && (p.err != nil) == unread && (!unread || care.Held(p.err) || p.entry.CheckEnvelope() == nil) && and(p)
+			return p.report && (p.err != nil) == unread && and(p)
 		})
 		if at >= 0 {
 			return reportAt{at, unread}

@@ -2,9 +2,7 @@ package intake
 
 import (
 	"errors"
-	"time"
 
-	"nightkeep/alerts"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
@@ -35,7 +33,7 @@ func (in *Intake) oneByOne(caller register.Caller, req Request, list []parsed) (
 		})
 		if isUnfit(err) {
 			err = in.DB.WriteFirst(func(tx *store.Tx) (err error) {
-				v = []Verdict{{ID: string(one[0].entry.ID)}}
+				v = []Verdict{{ID: one[0].id}}
 				v[0].refuse("held", errKeptAside)
 				told, err = keepAside(tx, caller, one[0])
 				return err
@@ -62,19 +60,16 @@ func keepAside(tx *store.Tx, caller register.Caller, p parsed) (raised bool, err
 		return false, err
 	}
 	m := membership{tx, family, "", restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
-	if err := m.check(p.entry, caller.Device.ID, false); err != nil {
+	err = p.err
+	if err == nil || care.Held(err) {
+		err = m.check(p.entry, caller.Device.ID, false)
+	}
+	if p.report && care.KindOf(err) == care.Invalid {
+		_, raised, err = m.unread(caller, p, err)
+		return raised, err
+	}
+	if err != nil {
 		return false, err
 	}
 	return keep(tx, family, p.entry, p.raw)
-}
-
-// keep keeps an entry as it came, unread. A symptom report then counts as a stop
-// of both eyes, see [store.Tx.WearFacts], and is told to the practice at once:
-// nobody can say what it would have raised.
-func keep(tx *store.Tx, family care.FamilyID, e *care.Entry, raw []byte) (raised bool, err error) {
-	if err := tx.Log().KeepHeld(family, e, raw); err != nil || e.Kind != care.Symptoms {
-		return false, err
-	}
-	s := said(e, alerts.Urgent, "", time.Time{}, []string{"unread"})
-	return apply(tx, family, e, NotAssessed, s, ofEpisode)
 }

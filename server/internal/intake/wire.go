@@ -3,8 +3,10 @@ package intake
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 	"unicode/utf8"
 
@@ -21,9 +23,32 @@ func ReadRequest(body []byte) (Request, error) {
 	if req, ok := quickRequest(body); ok {
 		return req, nil
 	}
-	var req Request
-	err := json.Unmarshal(body, &req)
-	return req, err
+	return slowRequest(body)
+}
+
+// slowRequest reads a request of any form. Members are read as they are named, once;
+// those of a newer app are left alone.
+func slowRequest(body []byte) (req Request, err error) {
+	members := map[string]any{"epoch": &req.Epoch, "cursor": &req.Cursor, "entries": &req.Entries, "now": &req.Now, "sum": &req.Sum, "schema": &req.Schema}
+	seen := map[string]bool{}
+	if err := json.Unmarshal(body, &struct{}{}); err != nil {
+		return req, err
+	}
+	for name, value := range care.Members(body) {
+		to, ours := members[name]
+		for known := range members {
+			if known != name && strings.EqualFold(known, name) || seen[name] {
+				return req, fmt.Errorf("%q: a member is named once, and as it is written here: epoch, cursor, entries, now, sum, schema", name)
+			}
+		}
+		seen[name] = true
+		if ours {
+			if err := json.Unmarshal(value, to); err != nil {
+				return req, fmt.Errorf("%s: %s", name, care.JSONWords(err))
+			}
+		}
+	}
+	return req, nil
 }
 
 // usualEntry is about how many bytes an entry takes, to size what holds them.
@@ -59,11 +84,11 @@ func quickRequest(body []byte) (req Request, ok bool) {
 			return req, false
 		}
 		raw := rest[:end:end]
-		e, err := care.DecodeEnvelope(raw)
-		if err != nil && !json.Valid(raw) {
+		p := parseOne(raw)
+		if p.err != nil && !json.Valid(raw) {
 			return req, false
 		}
-		req.Entries, req.list = append(req.Entries, raw), append(req.list, parsed{raw, &e, err})
+		req.Entries, req.list = append(req.Entries, raw), append(req.list, p)
 		if rest = rest[end:]; rest[0] == ',' && rest[1] == '{' {
 			rest = rest[1:]
 		} else if rest[0] != ']' {

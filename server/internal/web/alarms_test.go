@@ -227,8 +227,7 @@ func TestTheDeskHasPhoned(t *testing.T) {
 }
 
 // A report that the server cannot read, or that a newer app wrote, may say
-// anything: both eyes are stopped and a person is told. One of another family is
-// nothing but refused.
+// anything: both eyes are stopped and a person is told.
 func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ name, over, verdict string }{
@@ -250,10 +249,5 @@ func TestAReportThatCannotBeReadIsAStop(t *testing.T) {
 			resume := `{"kind":"resume","body":{"eyes":"both","answers":["` + w.Causes[0] + `"],"from":"2026-03-28","basis":"by-telephone"}}`
 			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(w.Causes, resume), 200, `"none"`)
 		})
-	}
-	s := newSite(t)
-	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"kind":"symptoms","wearer":"w2","body":{"right":{"pain":7}}}`)), 422, `"verdict":"refused"`)
-	if q := s.queue(); len(q) != 0 {
-		t.Errorf("a report about another family's child raised %+v", q)
 	}
 }

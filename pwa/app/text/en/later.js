@@ -668,6 +668,8 @@ export const enLater = {
   'error.unknown-kind': 'The clinic’s server does not know this kind of entry.',
   'error.foreign-wearer': 'This wearer is not one of your family’s any more.',
   'error.foreign-author': 'You cannot write this for somebody else.',
+  'error.report-unread':
+    'The clinic’s server could not read this report. The clinic has been told to phone you. Wear no lens, and call the clinic yourself.',
   'error.foreign-device': 'Another phone wrote this and must send it.',
   'error.bad-reference': 'The entry that this one changes is not there.',
   'error.bad-night': 'The night cannot be right: look at the date on this phone.',

@@ -606,6 +606,7 @@ export const words = {
   'error.unknown-kind': '診所的伺服器不認識這種記錄。',
   'error.foreign-wearer': '這位鏡片配戴者已不屬於您的家庭。',
   'error.foreign-author': '您不能替別人寫這條記錄。',
+  'error.report-unread': '診所的伺服器無法讀取這份報告。已通知診所給您打電話。請不要戴鏡片，並請您自己也打電話給診所。',
   'error.foreign-device': '這是另一部手機寫的，須由那部手機發送。',
   'error.bad-reference': '此條要更改的記錄不存在。',
   'error.bad-night': '日期不對：請檢查本機的日期。',

@@ -606,6 +606,7 @@ export const words = {
   'error.unknown-kind': '诊所的服务器不认识这种记录。',
   'error.foreign-wearer': '这位镜片配戴者已不属于您的家庭。',
   'error.foreign-author': '您不能替别人写这条记录。',
+  'error.report-unread': '诊所的服务器无法读取这份报告。已通知诊所给您打电话。请不要戴镜片，并请您自己也打电话给诊所。',
   'error.foreign-device': '这是另一部手机写的，须由那部手机发送。',
   'error.bad-reference': '此条要更改的记录不存在。',
   'error.bad-night': '日期不对：请检查本机的日期。',

@@ -29,6 +29,11 @@ func (tx *Tx) AllHeld() []Held {
 	return out
 }
 
+// HeldRaw returns an entry of a family that is kept raw, as it came; nil for none.
+func (tx *Tx) HeldRaw(family care.FamilyID, id care.EntryID) json.RawMessage {
+	return slices.Clone(tx.p.Get(held.Name, pairs.Key(string(family), string(id))))
+}
+
 // Written returns when the phone's hybrid clock, which is never behind what the
 // phone has seen of other devices, says that it was written; zero when it does
 // not say.

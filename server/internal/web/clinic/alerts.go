@@ -137,7 +137,7 @@ func viewAlert(tx *store.Tx, a escalate.Alert) alertView {
 		return err
 	})
 	v := alertView{
-		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: title(a.Rule), Level: a.Level, State: a.State,
+		ID: a.ID, Wearer: a.Wearer, WearerName: w.Name, WearerCode: w.Code, Drill: a.Drill, Rule: a.Rule, Title: titleOf(&a), Level: a.Level, State: a.State,
 		Opened: a.Opened, Began: some(a.Began), Eye: a.Eye, AckByName: a.AckName, AckAt: some(a.AckAt), AssignedName: a.OwnerName,
 		Outcome: a.Outcome, Step: standing(a), Lapsed: a.Lapsed(), DeskName: a.DeskName, DeskAt: some(a.DeskAt), Spoken: some(a.Spoken()),
 		RuleVersion: a.RuleVersion, Closings: a.Closings, History: []alertEvent{}, Contact: []contact{},
@@ -185,7 +185,19 @@ func some(t time.Time) *time.Time {
 	return &t
 }
 
+// titleOf is the title of an alert. That a report could not be read at all goes before
+// that it could not be assessed.
+func titleOf(a *escalate.Alert) string {
+	if a.Rule == intake.NotAssessed && slices.Contains(a.Signs, intake.Unread) {
+		return title(intake.Unread)
+	}
+	return title(a.Rule)
+}
+
 func title(rule string) string {
+	if rule == intake.Unread {
+		return "A symptom report could not be read here: phone the family now, it may be an emergency"
+	}
 	if rule == intake.NotAssessed {
 		return "Symptom report with unanswered questions: could not be assessed, may be an emergency"
 	}
@@ -503,7 +515,7 @@ func alertFacts(tx *store.Tx, w care.WearerID, loc *time.Location) ([]review.Ale
 	out := []review.AlertFact{}
 	for _, a := range list {
 		out = append(out, review.AlertFact{
-			ID: a.ID, Wearer: w, Rule: a.Rule, Title: title(a.Rule), Level: string(a.Level), State: string(a.State),
+			ID: a.ID, Wearer: w, Rule: a.Rule, Title: titleOf(&a), Level: string(a.Level), State: string(a.State),
 			Began: on(a.Began, loc), Opened: on(a.Opened, loc), AckAt: on(a.AckAt, loc), ClosedAt: on(a.ClosedAt, loc), Outcome: a.Outcome,
 			Found: foundWords(a.Signs), Closings: closingFacts(&a, loc), CalledAt: on(firstReached(&a), loc), Rung: rung(tx, &a, loc),
 		})

@@ -10,9 +10,12 @@ import (
 
 // sync takes a body that a newer app may have added fields to.
 func (c *call) sync() error {
+	if err := c.WantJSON(); err != nil {
+		return c.unreadable(err)
+	}
 	req, err := intake.ReadRequest(c.Body())
 	if err != nil {
-		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "want {epoch, cursor, entries}: " + care.JSONWords(err)}
+		return c.unreadable(care.Refuse("bad-body", "", "want {epoch, cursor, entries}: %s", care.JSONWords(err)))
 	}
 	req.Over = c.Over
 	reply, err := c.Srv.Intake.Sync(c.Caller, req)
@@ -48,4 +51,20 @@ func firstRefusal(list []intake.Verdict) *intake.Verdict {
 		return nil
 	}
 	return &list[0]
+}
+
+// unreadable answers a request that cannot be read. One that speaks of symptoms is kept
+// and told to the practice as a report.
+func (c *call) unreadable(why error) error {
+	req, ok := intake.Unreadable(c.Body(), why)
+	if !ok {
+		return why
+	}
+	req.Over = c.Over
+	reply, err := c.Srv.Intake.Sync(c.Caller, req)
+	if err != nil {
+		return err
+	}
+	v := reply.Verdicts[0]
+	return care.Refuse(v.Code, v.Field, "%s", v.Message)
 }

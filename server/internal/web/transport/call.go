@@ -3,6 +3,7 @@ package transport
 import (
 	"encoding/json"
 	"mime"
+	"reflect"
 	"strings"
 	"time"
 
@@ -61,16 +62,24 @@ func (c *Call) AuditSeen(did, what string) {
 	}
 }
 
-// Read decodes the JSON body strictly.
-func (c *Call) Read(v any) error {
+// WantJSON refuses a body of another type.
+func (c *Call) WantJSON() error {
 	if kind, _, err := mime.ParseMediaType(c.Get(fiber.HeaderContentType)); err != nil || kind != fiber.MIMEApplicationJSON {
 		return care.Refuse("bad-content-type", "", "want a body of type application/json")
+	}
+	return nil
+}
+
+// Read decodes the JSON body strictly.
+func (c *Call) Read(v any) error {
+	if err := c.WantJSON(); err != nil {
+		return err
 	}
 	dec := json.NewDecoder(strings.NewReader(string(c.Body())))
 	dec.DisallowUnknownFields()
 	err := dec.Decode(v)
 	if err == nil {
-		err = strict(c.Body())
+		err = strict(c.Body(), reflect.TypeOf(v))
 	}
 	if err != nil {
 		return &care.Error{Kind: care.Invalid, Code: "bad-body", Text: "the body is not what this route takes: " + care.JSONWords(err)}
