@@ -14,7 +14,7 @@ import (
 	"sync"
 	"testing"
 
-	"github.com/andybalholm/brotli"
+	brotli "github.com/molecule-man/go-brrr"
 
 	"nightkeep/pwa"
 )
