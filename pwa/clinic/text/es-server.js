@@ -549,8 +549,10 @@ export const said = {
     'Aún no ha llegado ningún correo de prueba a: {x}. Una alerta sin respuesta les llega por correo. Envíe uno a cada persona en Personal, al titular en Ajustes, e introduzca el número que contiene',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     'El {x} se repuso una copia de seguridad. Lo que se hizo después de crearla no está en ella: {y}. Cada cosa consta en el registro de auditoría como “not in the backup”: mírela, vuelva a hacerla y diga allí cuándo está todo atendido',
-  'A backup or a repaired file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
-    'El {x} se repuso una copia de seguridad o un archivo reparado, y no se sabe lo que le falta: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores',
+  'Since {x} phones of {y} families say that the data file is older than what they were told: {z} entries or more were not in it. The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
+    'Desde el {x}, teléfonos de {y} familias dicen que el archivo de datos es más antiguo que lo que se les dijo: faltaban en él {z} registros o más. Los teléfonos los envían de nuevo por sí solos; no se sabe lo que hizo entretanto la consulta: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores',
+  'A backup, a repaired or an older file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
+    'El {x} se repuso una copia de seguridad, un archivo reparado o uno más antiguo, y no se sabe lo que le falta: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores',
   'A backup, read back': 'Una copia de seguridad, leída de vuelta',
   'A backup that nobody has tried may be none. Copies are made where Nightkeep is started: serve -backup-dir; they are tried with restore -rehearsal':
     'Una copia que nadie ha probado puede no ser nada. Se hacen donde se arranca Nightkeep: serve -backup-dir; se prueban con restore -rehearsal',

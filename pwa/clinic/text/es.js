@@ -1758,8 +1758,8 @@ export const rows = {
   'Keep these answers in the record': 'Guardar estas respuestas en el registro',
   shown: 'mostrado',
   'All of it is seen to': 'Todo está atendido',
-  'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.':
-    'Se repuso una copia de seguridad. Las líneas que empiezan por “not in the backup” dicen lo que se hizo después de crearla: mire cada una y vuelva a hacerlo donde siga vigente.',
+  'A backup or an older file was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds. Where there are none, nobody knows: look through staff, families, plans, closings, bookings and settings of the days before.':
+    'Se repuso una copia de seguridad o un archivo más antiguo. Las líneas que empiezan por “not in the backup” dicen lo que se hizo después de crearlo: mire cada una y vuelva a hacerlo donde siga vigente. Donde no hay ninguna, nadie lo sabe: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores.',
   'An alert of {date} was closed as an event, and nothing is written down here.':
     'Una alerta del {date} se cerró como evento, y aquí no hay nada anotado.',
   'Write it down': 'Anotarlo',

@@ -105,7 +105,7 @@ function Lacks({ done }) {
       'p',
       null,
       tr(
-        'A backup was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds.',
+        'A backup or an older file was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds. Where there are none, nobody knows: look through staff, families, plans, closings, bookings and settings of the days before.',
       ),
     ),
     action.error && h('p', { class: 'trouble', role: 'alert' }, action.error.message),

@@ -123,15 +123,22 @@ func (a *App) startClock() error {
 	})
 }
 
-// watchClock looks at the clock until ctx ends.
+// mark renews the mark beside the data file.
+func (a *App) mark() {
+	if err := a.DB.Mark(); err != nil {
+		a.opt.Log.Error("mark beside the data file", "err", err)
+	}
+}
+
+// watchClock looks at the clock until ctx ends. The last mark is made then, so that
+// after an orderly stop every copy that was made while the server ran is an older one.
 func (a *App) watchClock(ctx context.Context) {
+	defer a.mark()
 	tick := time.NewTicker(lookAtClock)
 	defer tick.Stop()
 	for n := 0; ; n++ {
 		if n%markEvery == 0 {
-			if err := a.DB.Mark(); err != nil {
-				a.opt.Log.Error("mark beside the data file", "err", err)
-			}
+			a.mark()
 		}
 		if err := a.mindClock(); err != nil {
 			a.opt.Log.Error("clock", "err", err)

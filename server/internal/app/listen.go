@@ -33,6 +33,7 @@ type listener struct {
 	shut bool
 	most int // connections at once; 0: no limit
 
+	told  time.Time // when it last said that all places are taken
 	log   *slog.Logger
 	pause func(time.Duration) // between errors, and for room
 }
@@ -98,6 +99,9 @@ func addressOf(c net.Conn) string {
 // and whoever sends slowly, or only holds the line, shuts nobody out. Both our choice.
 const roomAfter, roomWait = 2 * time.Second, 50 * time.Millisecond
 
+// saidEvery is how often at most the log says so; our choice.
+const saidEvery = time.Minute
+
 // makeRoom waits until one more may be connected.
 func (l *listener) makeRoom() {
 	for !l.hasRoom() {
@@ -132,6 +136,10 @@ func (l *listener) hasRoom() bool {
 		return false
 	}
 	delete(l.open, last)
+	if time.Since(l.told) >= saidEvery {
+		l.told = time.Now()
+		l.log.Warn("as many are connected as may be: whoever has had no answer for a while gives up its place to who comes new", "connections", l.most)
+	}
 	raw := last.Conn
 	if secret, ok := raw.(*tls.Conn); ok {
 		raw = secret.NetConn() // which says no farewell that nobody takes

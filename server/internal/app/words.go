@@ -50,7 +50,7 @@ func each(err error, f func(error)) {
 func inPlainWords(err error) (raw, words string) {
 	switch e := err.(type) {
 	case *care.Error:
-		if e.Code != "cannot-store" { // whose text is for a family's phone
+		if e.Code != "cannot-store" && e.Code != "cannot-read" { // whose text is for a family's phone
 			return e.Error(), e.Text
 		}
 		if store.IsUnreadable(e.Err) {

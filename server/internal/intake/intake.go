@@ -165,7 +165,7 @@ func (in *Intake) admit(caller register.Caller, list []parsed, now time.Time, ov
 // noticeOldFile holds what a phone was told of the log against the log. When the
 // log does not know it, the file is an older one, put back by hand: the family's
 // log gets a new life, so that its phones read it anew and offer again what it
-// lacks. A phone can bring this about for its own family only.
+// lacks, and people are told. A phone can bring this about for its own family only.
 func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
 	if req.Cursor == 0 {
 		return nil
@@ -183,7 +183,7 @@ func (in *Intake) noticeOldFile(family care.FamilyID, req Request) error {
 		if still, err := old(tx); err != nil || !still {
 			return err // another phone was quicker
 		}
-		return tx.Log().NewLife(family)
+		return tx.FoundOlder(family, req.Cursor)
 	})
 }
 
@@ -257,7 +257,7 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 		return nil, false, err
 	}
 	last, err := tx.Access().LastConsent(caller.Person.ID)
-	if err != nil {
+	if err != nil && !store.Faulted(err) { // where it cannot be read a report is taken as from anybody
 		return nil, false, err
 	}
 	if last.Withdrawn {
@@ -280,6 +280,9 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 	}
 	if err := errors.Join(watch.end(), tx.Log().SetBaseline()); err != nil {
 		return nil, false, unfit{err}
+	}
+	if caller.Person.ID == "" { // whose device's record is lost
+		return verdicts, watch.raised, nil
 	}
 	if skew != caller.Device.SkewMS || req.Schema != caller.Device.Schema || tx.Now.Sub(caller.Device.LastSeen) > seenInterval {
 		err = tx.Register().ChangeDevice(caller.Device.ID, func(d *care.Device) { d.SkewMS, d.Schema, d.LastSeen = skew, req.Schema, tx.Now })
@@ -518,6 +521,9 @@ func fill(tx *store.Tx, caller register.Caller, req Request, reply *Reply) error
 // seen notes a device that only reads, at most once an hour, and at once when
 // its app can read more or less than before.
 func (in *Intake) seen(caller register.Caller, req Request, now time.Time) error {
+	if caller.Person.ID == "" { // whose device's record is lost
+		return nil
+	}
 	has := in.holds(caller, req)
 	if has == caller.Device.Has && req.Schema == caller.Device.Schema && now.Sub(caller.Device.LastSeen) <= seenInterval {
 		return nil

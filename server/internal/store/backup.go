@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -37,6 +38,10 @@ func (db *DB) Backup(path string) error {
 	}
 	defer f.Close()
 	if err := db.file.CopyTo(f.Path(), giveWay); err != nil {
+		var at *fs.PathError
+		if errors.As(err, &at) && at.Path == f.Path() { // its name meanwhile, which tells nobody anything
+			at.Path = path
+		}
 		return fmt.Errorf("no copy is made: %w", err)
 	}
 	faults, err := CheckFile(f.Path())

@@ -11,8 +11,14 @@ import (
 
 // Mark counts up in the data file and then in a small file beside it, which a copy
 // of the data file put back by hand does not take along. It is called now and
-// then while the server runs.
+// then while the server runs, and mends what a read has met: nothing may ever write
+// there, and reads cannot.
 func (db *DB) Mark() error {
+	if db.hurt.Swap(false) {
+		if _, err := db.mend(); err != nil {
+			return err
+		}
+	}
 	n := 0
 	err := db.Write(func(tx *Tx) (err error) {
 		if err := tx.duty.MarkClock(); err != nil {

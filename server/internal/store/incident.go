@@ -14,6 +14,9 @@ import (
 func (db *DB) incident(err error) error {
 	var d kv.Damaged
 	if errors.As(err, &d) {
+		if mendable(err) {
+			db.hurt.Store(true)
+		}
 		db.memory.Quarantine.Damaged(d.Bucket, "", err, db.now().UTC())
 	}
 	return err

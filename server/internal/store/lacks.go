@@ -6,20 +6,28 @@ import (
 	"strings"
 	"time"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/durable"
 	"nightkeep/server/internal/kv"
 	"nightkeep/server/internal/kv/bolt"
 	"nightkeep/server/internal/store/audit"
 )
 
-// Lacks says what a restore took back: what was done after the backup was made, by the
-// audit log of the file that stood there. Each stands in the restored audit log as one
-// line more, which begins with [LackingLine], so that it can be looked at and done
-// again. It is the setting named [LacksSetting] until somebody has seen to it.
+// Lacks says what a file that was put back took away: what was done after it was made,
+// by the audit log of the file that stood there. Each stands in the restored audit log
+// as one line more, which begins with [LackingLine], so that it can be looked at and
+// done again. It is the setting named [LacksSetting] until somebody has seen to it.
 type Lacks struct {
-	At      time.Time      `json:"at"`                // of the restore
+	At      time.Time      `json:"at"`                // of the restore, or when it was noticed
 	Did     map[string]int `json:"did,omitempty"`     // how often each was done
 	Unknown bool           `json:"unknown,omitempty"` // the file that stood there could not be read, or was repaired and has lost parts
+	Phones  Told           `json:"phones,omitzero"`   // what phones say, where a file was put back by hand
+}
+
+// Told is what phones were once told is stored, and the file does not hold.
+type Told struct {
+	Families int `json:"families"` // whose phones say so
+	Entries  int `json:"entries"`  // that are missing, at least
 }
 
 // How what a restore took back is named.
@@ -91,4 +99,33 @@ func (tx *Tx) noteLacking(lines []audit.Line, known bool) error {
 		err = errors.Join(err, tx.audit.Append(a.Who, LackingLine+a.Did, what))
 	}
 	return errors.Join(err, tx.register.SetSetting(LacksSetting, lacks))
+}
+
+// mostTold bounds how many missing entries one family's phone is believed; our own
+// choice, some years of a family's.
+const mostTold = 10_000
+
+// FoundOlder takes a phone at its word that its family's log once went up to a number,
+// which it does not any more, or not as it was: an older data file was put back by
+// hand. The log gets a new life, so that the family's phones read it anew and offer
+// again what it lacks, and people are told until somebody has seen to it. A family
+// counts once until then.
+func (tx *Tx) FoundOlder(f care.FamilyID, cursor uint64) error {
+	var lacks Lacks
+	head, _, errHead := tx.log.Head(f)
+	before, errBefore := tx.register.Family(f)
+	err := errors.Join(errHead, errBefore, tx.register.Setting(LacksSetting, &lacks), tx.log.NewLife(f))
+	if err != nil {
+		return err
+	}
+	if lacks.At.IsZero() {
+		lacks.At = tx.Now
+	} else if lacks.Phones.Families > 0 && !before.Restored.Before(lacks.At) {
+		return nil
+	}
+	lacks.Unknown = true
+	lacks.Phones.Families++
+	lacks.Phones.Entries += int(min(max(cursor, head+1)-head, mostTold))
+	return errors.Join(tx.register.SetSetting(LacksSetting, lacks),
+		tx.audit.Append("", "found the data file older than a phone was told", string(f)))
 }

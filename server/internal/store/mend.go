@@ -10,10 +10,13 @@ import (
 )
 
 // mended are the buckets that every report, its alert and its messages go through,
-// the gravest last: with a damaged page in one of them nobody's could be stored.
-// Small enough, all of them, to be written anew in one transaction.
+// the gravest last: with a damaged page in one of them nobody's could be stored. And
+// those that somebody new is let in by, or is told by: what they have lost is made anew,
+// by a link, an invitation, or at the device. Small enough, all of them, to be written
+// anew in one transaction.
 var mended = []string{
-	"fired", "waiting", "due", "due_at", "conflicts", "held", "audit", pairs.QuarantineBucket, pairs.DigestBucket,
+	"passkeys", "subscriptions", "invitations", "credentials", "devices", "family_devices", "staff_devices",
+	"device_seqs", "fired", "waiting", "due", "due_at", "conflicts", "held", "audit", pairs.QuarantineBucket, pairs.DigestBucket,
 	"outbox", "outbox_due", "wearer_alerts", "live_alerts", "alerts",
 }
 
@@ -46,13 +49,17 @@ func (db *DB) mend() (bool, error) {
 				planned = append(planned, w)
 			}
 		}
-		return errors.Join(tx.duty.Reindex(planned), tx.log.Flush(), tx.pairs.PutDigests())
+		err := tx.duty.Reindex(planned)
+		if slices.Contains(bad, "family_devices") || slices.Contains(bad, "staff_devices") {
+			err = errors.Join(err, tx.register.ReindexDevices())
+		}
+		return errors.Join(err, tx.log.Flush(), tx.pairs.PutDigests())
 	})
 }
 
 // Faulted reports whether the program or the file failed on what a transaction did,
 // and would fail again: not a full disk, nor an answer of the caller's own.
-func Faulted(err error) bool { return errors.Is(err, kv.ErrDamaged) || errors.Is(err, kv.ErrPanicked) }
+func Faulted(err error) bool { return IsUnreadable(err) || errors.Is(err, kv.ErrPanicked) }
 
 // mendable reports whether an error may come from a bucket that can be mended; one
 // without a name comes from the commit itself.

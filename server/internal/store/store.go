@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"sync/atomic"
 	"time"
 
 	"nightkeep/server/internal/care"
@@ -21,7 +22,8 @@ type DB struct {
 	now    func() time.Time
 	memory pairs.Memory
 	use    writeUse
-	held   *os.File // the folder, which no restore may have meanwhile
+	hurt   atomic.Bool // a read met a damaged part that can be mended
+	held   *os.File    // the folder, which no restore may have meanwhile
 }
 
 // Refused returns when the disk last took no write, by the machine's clock, and
@@ -191,9 +193,12 @@ func readError(err error) error {
 		Text: "a part of the clinic's record cannot be read just now; please phone about anything that cannot wait", Err: err}
 }
 
-// writeError turns a full disk or a read-only file into words; the callers'
-// own errors pass unchanged.
+// writeError turns a full disk or a read-only file into words, and a damaged part of it,
+// which no sending again mends; the callers' own errors pass unchanged.
 func writeError(err error) error {
+	if errors.Is(err, kv.ErrDamaged) {
+		return readError(err)
+	}
 	var ours *care.Error
 	if err == nil || errors.As(err, &ours) {
 		return err

@@ -157,6 +157,34 @@ func TestOneUnreadableRecordStopsNothing(t *testing.T) {
 	}
 }
 
+// A family of which one record cannot be read itself goes on: what its phone sends is
+// stored or kept aside, a red report is told, its log is read, and people are told
+// which record it is. Nothing of it is answered with "again later" for ever.
+func TestAFamilyWithAnUnreadableRecordGoesOn(t *testing.T) {
+	t.Parallel()
+	for bucket, n := range map[string]int{"families": 0, "wearers": 0, "people": 3, "devices": 0} {
+		t.Run(bucket, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.planned()
+			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{}`)), 200, `"accepted"`)
+			s = s.damaged(bucket, n, junk)
+			sore := syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000009","dseq":2,"kind":"symptoms","body":{"left":{"pain":"severe"}}}`))
+			raw := s.says("POST", "/api/sync", "family", sore, 200, "")
+			if v := decode[intake.Reply](t, raw).Verdicts; len(v) != 1 || v[0].Verdict != "accepted" && v[0].Code != "kept-aside" {
+				t.Errorf("severe pain: %s", raw)
+			}
+			s.says("GET", "/api/clinic/alerts", "clinician", "", 200, `"wearer":"w1"`)
+			s.says("POST", "/api/sync", "family", sore, 200, "")
+			s.says("POST", "/api/sync", "family", syncBody(), 200, `01900000-0000-7000-8000-000000000001`)
+			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"id":"01900000-0000-7000-8000-000000000008","dseq":3,"kind":"morning"}`)), 200, "")
+			if bad := s.srv.DB.Unreadable(); len(bad) == 0 || bad[0].Bucket != bucket {
+				t.Errorf("set aside: %v; want a record of %s", bad, bucket)
+			}
+		})
+	}
+}
+
 // receivedIn looks into a family's archive for what was received of it: how far its
 // device was heard, and the ids of the log in order.
 func (s *site) receivedIn(archive string) {
@@ -310,6 +338,7 @@ func TestFilePutBackByHand(t *testing.T) {
 		if again.Epoch == told.Epoch {
 			t.Fatalf("regrown %v: the phone is not told that the log is another: %+v", regrown, again)
 		}
+		s.toldOfOlderFile(map[bool]int{false: 20, true: 1}[regrown], 1)
 		if len(again.Changes) == 0 || again.Changes[0] == nil {
 			t.Errorf("regrown %v: the log is not read from its beginning", regrown)
 		}
@@ -325,6 +354,23 @@ func TestFilePutBackByHand(t *testing.T) {
 		if settled.Epoch != again.Epoch {
 			t.Errorf("regrown %v: the log gets one more new life", regrown)
 		}
+		s.says("POST", "/api/clinic/restored", "admin", "", 200, "")
+		s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":false`)
+	}
+}
+
+// toldOfOlderFile asks whether people are told that an older file was put back, until
+// an administrator has seen to it: machines, whoever looks after the server, and
+// everybody of the practice.
+func (s *site) toldOfOlderFile(entries, families int) {
+	s.t.Helper()
+	s.says("GET", "/healthz", "", "", 200, `"restored"`)
+	s.says("GET", "/status", "", "", 200, "an older file was put back")
+	s.says("GET", "/api/clinic/settings", "clinician", "", 200,
+		fmt.Sprintf("phones of %d families say that the data file is older than what they were told: %d entries or more", families, entries))
+	s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":true`)
+	if !s.audited("", "found the data file older than a phone was told", "f1") {
+		s.t.Error("the audit log does not say whose phone noticed it")
 	}
 }
 

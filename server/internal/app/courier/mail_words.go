@@ -17,7 +17,8 @@ type letter struct {
 	to       string // mail address
 	practice care.Practice
 	alert    escalate.Alert // zero for a notice that is about none
-	base     string         // address of the server, without a final slash
+	rota     escalate.Rota
+	base     string // address of the server, without a final slash
 	// standsFor is how many older mails this one takes the place of.
 	standsFor int
 }
@@ -31,6 +32,9 @@ func (c *Courier) letter(r escalate.Row) (l letter, err error) {
 			return err
 		}
 		if l.alert, err = tx.Duty().Alert(r.Alert); err != nil && care.KindOf(err) != care.NotFound {
+			return err
+		}
+		if err := tx.Register().Setting("rota", &l.rota); err != nil && !store.IsUnreadable(err) {
 			return err
 		}
 		if r.Target == escalate.PracticeOwner {
@@ -117,6 +121,9 @@ func (l letter) told(b *strings.Builder, now time.Time) {
 	}
 	if next := l.alert.NextStepAt; next.After(now) && l.alert.State == escalate.Open {
 		then := [...]string{"who is on duty is told", "the deputy is told too", "everybody on the rota is told", "everybody is told again"}[min(l.alert.Rung, 3)]
+		if _, deputy := escalate.OnDuty(l.rota, next); l.alert.Rung == 1 && deputy == "" {
+			then = "who is on duty is told again"
+		}
 		fmt.Fprintf(b, "%s  next, unless somebody takes it: %s\n", next.In(loc).Format("15:04"), then)
 	}
 	if len(l.alert.History) > 0 {

@@ -1,6 +1,7 @@
 package audit
 
 import (
+	"cmp"
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/binary"
@@ -225,6 +226,25 @@ func (tx *Tx) Lines(seq uint64, n int) (lines []Line, broken uint64, err error) 
 		}
 		if before = a.Hash; a.Did == unreadableLine {
 			before = "?" // what the next line stands on, nobody can tell
+		}
+		lines = append(lines, a)
+	}
+	return lines, broken, nil
+}
+
+// Around is [Tx.Lines] for showing: a line in a damaged part of the file stands in its
+// place as one that cannot be read, and the first such counts as broken.
+func (tx *Tx) Around(seq uint64, n int) (lines []Line, broken uint64, err error) {
+	err = tx.p.Try(func() (err error) { lines, broken, err = tx.Lines(seq, n); return err })
+	if !pairs.IsDamaged(err) {
+		return lines, broken, err
+	}
+	lines, broken = nil, 0
+	for s := seq; s < seq+uint64(n); s++ {
+		var a Line
+		if tx.p.Try(func() (err error) { a, err = logTable.Get(tx.p, pairs.Key(s)); return err }) != nil {
+			a = Line{Seq: s, Did: unreadableLine}
+			broken = cmp.Or(broken, s)
 		}
 		lines = append(lines, a)
 	}

@@ -139,6 +139,9 @@ func (tx *Tx) Head(family care.FamilyID) (uint64, string, error) {
 		if !known {
 			return 0, "", err
 		}
+		if last == 0 { // nothing was ever received: what is damaged is another family's
+			return 0, "", nil
+		}
 		return last, tx.sumAt(family, last, lostPlace), nil
 	}
 	if k == nil || !pairs.HasPrefix(k, prefix) {

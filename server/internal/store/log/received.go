@@ -161,12 +161,16 @@ func (tx *Tx) keptID(family care.FamilyID, seq uint64) bool {
 	return len(ids)%len(rawID{}) == 0 && at+len(rawID{}) <= len(ids) && rawID(ids[at:at+len(rawID{})]) != rawID{}
 }
 
-// lastKept returns the number of the last id that stands beside the log.
+// lastKept returns the number of the last id that stands beside the log; 0 where none
+// does.
 func (tx *Tx) lastKept(family care.FamilyID) (last uint64, known bool) {
 	prefix := pairs.Key(string(family), "")
 	err := tx.p.Try(func() error {
 		for k, ids := range tx.p.Descend("received", pairs.Key(string(family), headKey)) {
-			if !pairs.HasPrefix(k, prefix) || len(ids)%len(rawID{}) != 0 {
+			if !pairs.HasPrefix(k, prefix) {
+				break
+			}
+			if len(ids)%len(rawID{}) != 0 {
 				return nil
 			}
 			first := binary.BigEndian.Uint64(k[len(prefix):]) * idBlock
@@ -177,6 +181,7 @@ func (tx *Tx) lastKept(family care.FamilyID) (last uint64, known bool) {
 				}
 			}
 		}
+		known = true
 		return nil
 	})
 	return last, known && err == nil

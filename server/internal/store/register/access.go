@@ -201,8 +201,14 @@ type CallerSession struct {
 func (tx *Access) CallerOf(token string, late bool) (Caller, error) {
 	c, errC := credentials.Cached(tx.p, hashSecret(token))
 	d, errD := tx.register.Device(c.Device)
+	lost := errC == nil && errD != nil
+	if lost {
+		d, errD = tx.register.lostDevice(c.Device)
+	}
 	p, errP := tx.register.Person(d.Person)
 	switch {
+	case lost && errD == nil: // what it reports is taken in, and nothing else
+		p, errP = care.Person{Family: d.Family}, nil
 	case errP == nil || errD != nil || care.KindOf(errP) == care.NotFound:
 	case d.Family != "": // a family's device: what it reports is taken in, whoever holds it
 		p, errP = care.Person{ID: d.Person, Family: d.Family}, nil
@@ -229,7 +235,10 @@ func (tx *Access) Reauthorise(c Caller) error {
 	}
 	d, errD := tx.register.Device(c.Device.ID)
 	p, errP := tx.register.Person(c.Person.ID)
-	if c.Person.Role == "" && errP != nil && care.KindOf(errP) != care.NotFound { // could not be read before either
+	if c.Person.ID == "" { // the device could not be read before either
+		d, errD = tx.register.lostDevice(c.Device.ID)
+		p, errP = care.Person{Family: d.Family}, nil
+	} else if c.Person.Role == "" && errP != nil && care.KindOf(errP) != care.NotFound { // could not be read before either
 		p, errP = care.Person{ID: d.Person, Family: d.Family}, nil
 	} else if c.Person.Role == "" {
 		p.Role = ""
@@ -270,8 +279,10 @@ func (tx *Access) PutSubscription(d care.DeviceID, s Subscription) error {
 }
 
 // Subscription returns the device's subscription, or a not-found error.
-func (tx *Access) Subscription(d care.DeviceID) (Subscription, error) {
-	return subscriptions.Get(tx.p, []byte(d))
+// A damaged part of the file is an error and ends nothing else.
+func (tx *Access) Subscription(d care.DeviceID) (s Subscription, err error) {
+	err = tx.p.Try(func() (err error) { s, err = subscriptions.Get(tx.p, []byte(d)); return err })
+	return s, err
 }
 
 // DropSubscription forgets the device's subscription.

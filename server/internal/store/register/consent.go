@@ -37,8 +37,9 @@ func (tx *Access) PutConsent(c Consent) error {
 }
 
 // Consents returns a person's history of consent, the oldest line first.
-func (tx *Access) Consents(p care.PersonID) ([]Consent, error) {
-	all, err := consents.List(tx.p, pairs.Key(string(p), ""))
+// A damaged part of the file is an error and ends nothing else.
+func (tx *Access) Consents(p care.PersonID) (all []Consent, err error) {
+	err = tx.p.Try(func() (err error) { all, err = consents.List(tx.p, pairs.Key(string(p), "")); return err })
 	slices.SortStableFunc(all, func(a, b Consent) int { return cmp.Or(cmp.Compare(a.N, b.N), a.At.Compare(b.At)) })
 	return all, err
 }

@@ -133,8 +133,21 @@ func (tx *Tx) AllWearers(f func(care.Wearer) bool) error {
 }
 
 // Device returns a device, or a not-found error.
-func (tx *Tx) Device(id care.DeviceID) (care.Device, error) {
-	return devices.Cached(tx.p, []byte(id))
+// A damaged part of the file is an error and ends nothing else.
+func (tx *Tx) Device(id care.DeviceID) (d care.Device, err error) {
+	err = tx.p.Try(func() (err error) { d, err = devices.Cached(tx.p, []byte(id)); return err })
+	return d, err
+}
+
+// lostDevice is what is known of a family's device whose record is lost or cannot be
+// read: that it is in the list of the family's.
+func (tx *Tx) lostDevice(id care.DeviceID) (d care.Device, err error) {
+	for k := range tx.p.All(string(FamilyDevices)) {
+		if owner, member, ok := bytes.Cut(k, []byte{pairs.Sep}); ok && string(member) == string(id) {
+			return care.Device{ID: id, Family: care.FamilyID(owner)}, nil
+		}
+	}
+	return d, notSignedIn()
 }
 
 // putDevice stores a device and the index: by family, or by member of staff.

@@ -17,6 +17,12 @@ func (tx *Tx) Reindex() (err error) {
 	return errors.Join(err, each(ps, tx.putPerson), each(ws, tx.putWearer), each(ds, tx.putDevice))
 }
 
+// ReindexDevices writes the lists of devices again from what can be read of them.
+func (tx *Tx) ReindexDevices() error {
+	ds, err := devices.List(tx.p, nil)
+	return errors.Join(err, tx.p.Drop(string(FamilyDevices), string(staffDevices)), each(ds, tx.putDevice))
+}
+
 func each[T care.Person | care.Wearer | care.Device](list []T, put func(T) error) (err error) {
 	for _, x := range list {
 		err = errors.Join(err, put(x))

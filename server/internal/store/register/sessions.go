@@ -90,9 +90,15 @@ func (tx *Access) PutPasskey(p Passkey) error {
 	return passkeys.Put(tx.p, pairs.Key(string(p.Person), p.ID), p)
 }
 
-// Passkeys returns a person's passkeys.
+// Passkeys returns a person's passkeys. Those in a damaged part of the file are set
+// aside: who is left without one comes in by a link, and makes one anew.
 func (tx *Access) Passkeys(p care.PersonID) ([]Passkey, error) {
-	return passkeys.List(tx.p, pairs.Key(string(p), ""))
+	out := []Passkey{}
+	err := tx.p.Try(func() (err error) { out, err = passkeys.List(tx.p, pairs.Key(string(p), "")); return err })
+	if pairs.IsDamaged(err) {
+		return []Passkey{}, nil
+	}
+	return out, err
 }
 
 // DeletePasskey forgets one passkey of a person; a missing one is no error.

@@ -2,6 +2,7 @@ package scene
 
 import (
 	"encoding/binary"
+	"errors"
 	"os"
 	"testing"
 	"time"
@@ -38,6 +39,38 @@ func Damage(t *testing.T, path string, f func(*bbolt.Tx) error) {
 // that lost it, and returns which keys of the bucket stood in it; none when the
 // bucket has no page of its own.
 func ZeroPage(path, bucket, key string) (lost []string, err error) {
+	leaves, err := Leaves(path, bucket)
+	if err != nil || len(leaves) == 0 {
+		return nil, err
+	}
+	at := leaves[0]
+	for _, l := range leaves[1:] {
+		if l.Keys[0] <= key {
+			at = l
+		}
+	}
+	return at.Keys, at.Zero(path)
+}
+
+// Leaf is a page of a file that holds pairs of a bucket.
+type Leaf struct {
+	Keys     []string
+	at, size int
+}
+
+// Zero zeroes the page.
+func (l Leaf) Zero(path string) error {
+	f, err := os.OpenFile(path, os.O_WRONLY, 0)
+	if err != nil {
+		return err
+	}
+	_, err = f.WriteAt(make([]byte, l.size), int64(l.at*l.size))
+	return errors.Join(err, f.Close())
+}
+
+// Leaves returns the pages in which a bucket keeps its pairs, in order of the keys;
+// none when it has no page of its own.
+func Leaves(path, bucket string) (out []Leaf, err error) {
 	root, size, err := rootOf(path, bucket)
 	if err != nil || root == 0 {
 		return nil, err
@@ -46,24 +79,25 @@ func ZeroPage(path, bucket, key string) (lost []string, err error) {
 	if err != nil {
 		return nil, err
 	}
-	for at := root * size; ; {
-		page, next := raw[at:at+size], uint64(0)
-		lost = nil
+	var walk func(at int)
+	walk = func(at int) {
+		page := raw[at*size:]
+		leaf := Leaf{at: at, size: size}
 		for i := range int(binary.NativeEndian.Uint16(page[10:])) {
 			e := page[16+16*i:]
 			n := func(at int) int { return int(binary.NativeEndian.Uint32(e[at:])) }
 			if page[8] == 2 { // a leaf: flags, place, length of the key, of the value
-				lost = append(lost, string(e[n(4):n(4)+n(8)]))
-			} else if string(e[n(0):n(0)+n(4)]) <= key || i == 0 { // a branch: place, length, page
-				next = binary.NativeEndian.Uint64(e[8:])
+				leaf.Keys = append(leaf.Keys, string(e[n(4):n(4)+n(8)]))
+			} else { // a branch: place, length, page
+				walk(int(binary.NativeEndian.Uint64(e[8:])))
 			}
 		}
-		if page[8] == 2 {
-			clear(page)
-			return lost, os.WriteFile(path, raw, 0o600)
+		if len(leaf.Keys) > 0 {
+			out = append(out, leaf)
 		}
-		at = int(next) * size
 	}
+	walk(root)
+	return out, nil
 }
 
 // rootOf returns the root page of a bucket, 0 for one without pages of its own.

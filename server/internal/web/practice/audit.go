@@ -51,7 +51,7 @@ func (c *call) audit() error {
 		}
 		p.Cut = cut.Lines
 		from = max(from, cut.Lines+1)
-		lines, broken, err := tx.Audit().Lines(from, int(before-min(before, from)))
+		lines, broken, err := tx.Audit().Around(from, int(before-min(before, from)))
 		p.Broken = broken
 		if from > cut.Lines+1 {
 			p.Older = from

@@ -58,7 +58,9 @@ var errSettingsChanged = care.Errorf(care.Conflict, "settings-changed", "somebod
 // whereabouts checks zone, country and languages.
 func (f *faults) whereabouts(p care.Practice) {
 	f.zone("practice.zone", p.Zone)
-	if !phone.Known(p.Country) {
+	if p.Country == "" {
+		f.add("practice.country", "choose the country")
+	} else if !phone.Known(p.Country) {
 		f.add("practice.country", "choose the country: two capital letters of ISO 3166-1, such as GB")
 	}
 	if len(p.Languages) == 0 {

@@ -53,6 +53,9 @@ func notFound(path string) error {
 // detail.
 func (s *Server) fail(c *fiber.Ctx, err error) error {
 	status, body := shape(err)
+	if errors.Is(err, fiber.ErrBadGateway) { // the framework's word for a connection that ended before its request had come: no fault of ours
+		status, body = http.StatusBadRequest, ErrorOf("cut-off", "the connection ended before the whole request had come", "")
+	}
 	if status >= http.StatusInternalServerError {
 		s.Log.Error("request failed", "method", c.Method(), "route", c.Route().Path, "err", err)
 	}
