@@ -151,7 +151,7 @@ func (c *Courier) toDevice(ctx context.Context, d care.DeviceID, m push.Message)
 	case care.KindOf(err) == care.NotFound:
 		return out, false
 	case store.IsUnreadable(err): // and will not be read later either: whoever it is hears by other ways
-		c.log.Error("read subscription", "err", err)
+		c.Log.Error("read subscription", "err", err)
 		return out, false
 	case err != nil:
 		c.Log.Error("read subscription", "err", err)
