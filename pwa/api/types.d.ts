@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 0d63f29e872cfc36 5ecc7af215e920b5
+// Made by npm run api; not to be edited. 8c39ea4646a62462 b8edd689c66c0713
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2042,6 +2042,16 @@ export interface components {
                 [key: string]: number;
             };
             setup: components["schemas"]["Step"][];
+        };
+        SettingsRequest: {
+            policy: components["schemas"]["Policy"];
+            practice: components["schemas"]["Practice"];
+            revision: string;
+            rota: components["schemas"]["Rota"];
+            rule_settings: {
+                [key: string]: number;
+            };
+            sure?: boolean;
         };
         Share: {
             bound_high: number;

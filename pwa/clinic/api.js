@@ -7,7 +7,7 @@
 // The search text of wearers() is the one thing that may hold a name; the
 // server must not log queries, and the console never puts it in the address bar.
 
-import { heard, inOwnWords } from './heard.js';
+import { inOwnWords, refusal } from './heard.js';
 import { tr } from './text.js';
 
 /** @import { Schemas, Summary, Visit, PracticeFigures } from './types.js' */
@@ -150,7 +150,7 @@ async function call(method, path, body, byItself = UNATTENDED.includes(path)) {
 function errorOf(status, text) {
   try {
     const { error } = JSON.parse(text);
-    return new ApiError(status, error.code, heard(error.message), error.field ?? '');
+    return new ApiError(status, error.code, refusal(error.message), error.field ?? '');
   } catch {
     return new ApiError(status, 'no-answer', tr('The server answered with status {status}.', { status }), '');
   }
@@ -521,7 +521,7 @@ export const startDrill = () => call('POST', 'drills', {});
 /** POST drills/phone. @returns {Promise<Invitation>} */
 export const drillPhone = () => call('POST', 'drills/phone', {});
 
-/** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings} wanted @returns {Promise<SettingsAnswer>} */
+/** PUT settings, all or nothing; a refusal names each fault on a line of its own, "field: text". @param {Settings & {sure?: boolean}} wanted sure: what was asked about is meant @returns {Promise<SettingsAnswer>} */
 export const saveSettings = wanted => call('PUT', 'settings', wanted);
 
 /** GET calendar: whether the practice has an address for calendar programs. @returns {Promise<{made: string|null}>} */

@@ -2,8 +2,8 @@
 // the words of the form. Pure.
 
 /** Between two faults of one refusal: a new line, or a semicolon before the next field's code. */
-const BETWEEN = /\n|; (?=[a-z_.[\]0-9]+: )/;
-const FAULT = /^([a-z_.[\]0-9]+): ([\s\S]*)$/;
+export const BETWEEN = /\n|; (?=[a-z][a-z_.[\]0-9]*: )/;
+export const FAULT = /^([a-z][a-z_.[\]0-9]*): ([\s\S]*)$/;
 
 /**
  * @param {{message: string, field: string}|undefined} error

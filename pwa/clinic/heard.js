@@ -1,6 +1,7 @@
 // What the server says in plain English, in the language of the console: whole
 // texts, texts with something filled in, and lists and sentences of these. What
 // has no row stays as it came. Free words never go through here.
+import { BETWEEN, FAULT } from './faults.js';
 import { language, tr } from './text.js';
 
 /** Members of answers that hold words the server makes, with the member they stand in; "*" for any. */
@@ -45,6 +46,20 @@ export function heard(text) {
   known.set(text, now);
   return now;
 }
+
+/**
+ * A refusal, fault by fault: the code of the field before each stays, so that it can
+ * be put to its field.
+ * @param {string} message
+ */
+export const refusal = message =>
+  message
+    .split(BETWEEN)
+    .map(line => {
+      const m = FAULT.exec(line);
+      return m ? `${m[1]}: ${heard(m[2])}` : heard(line);
+    })
+    .join('\n');
 
 const STOP = /** @type {Record<string, string>} */ ({ zh: '。' });
 

@@ -10,7 +10,7 @@ import (
 )
 
 // fullReview makes the next review as full as a real one gets: five topics with a
-// danger among them, a log in doubt, every care item answered, all findings at two
+// danger among them, a stop, an event and an alert that is open, a log in doubt, every care item answered, all findings at two
 // visits, three alerts, a growth rate.
 const fullReview = `(() => {
 	const real = globalThis.fetch;
@@ -27,7 +27,8 @@ const fullReview = `(() => {
 		sum.care = sum.care.map((c) => ({ ...c, share: { ...c.share, done: 35, not_done: 29, share: 0.547 }, marks: 'dn'.repeat(Math.ceil(sum.nights.length / 2)) }));
 		sum.glance.findings = ['Unaided, logMAR', 'Best corrected, logMAR', 'Left over, D', 'Axial length, mm', 'Staining', 'Fluorescein', 'Centration', 'Lens'].map((name, i) => ({ name, right: 'central 1', left: '0', right_on: '2026-01-02', left_on: i ? '2026-01-02' : '2025-10-02' }));
 		sum.growth = ['right', 'left'].map((eye) => ({ eye, readings: [], beside: [], earlier: [], period: '', class: '', why: '', percentile: null, percentile_of: '', mm_per_year: 0.14, low: 0.04, high: 0.24 }));
-		sum.alerts = ['e1', 'e2', 'e3'].map((id) => ({ id, wearer: '', rule: id, title: 'Pain that persists', level: 'urgent', state: 'closed', opened: '2026-02-01T08:00:00Z', ack_at: '2026-02-01T08:04:00Z', outcome: 'treated' }));
+		sum.points = [...sum.points, { rule: 'adverse-event', text: '', evidence: '2026-03-10 Infiltrate without infection, right eye: Not settled yet (serious); 2025-03-10 Abrasion or erosion of the cornea, left eye: Settled without a trace', basis: '' }];
+		sum.alerts = ['e1', 'e2', 'e3'].map((id, i) => ({ id, wearer: '', rule: id, title: 'Pain that persists', level: 'urgent', state: i < 2 ? 'closed' : 'acknowledged', opened: '2026-02-01T08:00:00Z', ack_at: '2026-02-01T08:04:00Z', outcome: 'treated' }));
 		return new Response(JSON.stringify(sum), { headers: { 'Content-Type': 'application/json' } });
 	};
 	return true;

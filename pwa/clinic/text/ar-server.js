@@ -873,4 +873,256 @@ export const said = {
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':
     'قياس انحناء القرنية للعين {x}: المسطّح أقوى من الحاد. هل هما معكوسان؟',
   'The review is on {x}, more than three months away': 'المراجعة في {x}، بعد أكثر من ثلاثة أشهر',
+  'the outcome says that the wearer was sent on or not reached, and lenses are allowed again: put one of the two right':
+    'النتيجة تقول إن المستخدم أُحيل أو لم يُتوصل إليه، والعدسات مسموحة من جديد: صحّح أحدهما',
+  'lenses again: want a resume that says which eyes and from when': 'العدسات من جديد: اذكر أي عين ومنذ متى',
+  'no lens: want a cease with the date of the visit or of review': 'لا عدسة: اذكر تاريخ الزيارة أو المراجعة',
+  'this is a drill: it ends when a clinician takes it, or by itself':
+    'هذا تدريب: ينتهي حين يتولاه أخصائي، أو من تلقاء نفسه',
+  'want a clinician or somebody of the desk': 'اختر أخصائيًا أو أحد موظفي الاستقبال',
+  "this is the practice's own family for drills: nothing of it is kept as a child's":
+    'هذه أسرة العيادة الخاصة بالتدريب: لا يُحفظ منها شيء على أنه لطفل',
+  'want a teen of this family who has an account of their own': 'اختر مراهقًا من هذه الأسرة له حسابه الخاص',
+  'want people of this family, other than the one who came of age': 'اختر أشخاصًا من هذه الأسرة غير من بلغ سن الرشد',
+  'want devices in use of the one who came of age': 'اختر أجهزة مستخدمة لمن بلغ سن الرشد',
+  'born on {x} is more than 120 years ago': 'الميلاد في {x} قبل أكثر من 120 سنة',
+  'a visit on {x} has not been yet: it can be booked, not kept': 'زيارة {x} لم تحن بعد: يمكن حجزها لا عدّها تمت',
+  'a visit on {x} can still be kept: it can be booked or cancelled, not missed':
+    'لا يزال ممكنًا حضور زيارة {x}: يمكن حجزها أو إلغاؤها، لا عدّها فائتة',
+  '{x} is before the date of birth, {y}': '{x} قبل تاريخ الميلاد {y}',
+  '{x}: want at most {a} characters': '{x}: بحد أقصى {a} حرفًا',
+  'want the axis of the cylinder, {a} to {b} degrees': 'اكتب محور الأسطوانة، من {a} إلى {b} درجة',
+  'an axis stands here without a cylinder: want both or neither': 'يوجد محور بلا أسطوانة: كلاهما أو لا شيء',
+  '{x} is in the past, and the visit is booked': '{x} مضى والزيارة محجوزة',
+  'The practice has no hours on a {x}': 'لا ساعات للعيادة يوم {x}',
+  '{x} to {y} on {z} holds {a} visits, and has {b}': 'من {x} إلى {y} في {z} تتسع لـ {a} زيارات وفيها {b}',
+  'First night: want the date of the first night in lenses; without one nothing of the plan is ever due':
+    'الليلة الأولى: اكتب تاريخ أول ليلة بالعدسات؛ بدونه لا يحين شيء من الخطة',
+  'first night {x} is before the date of birth, {y}': 'الليلة الأولى {x} قبل تاريخ الميلاد {y}',
+  'The first night, {x}, is more than a year away': 'الليلة الأولى، {x}، بعد أكثر من سنة',
+  'The first night, {x}, is more than 15 years ago': 'الليلة الأولى، {x}، قبل أكثر من 15 سنة',
+  'The version applies from {x}, more than a month ago: reminders and figures of those nights will follow it':
+    'تسري النسخة منذ {x}، قبل أكثر من شهر: ستتبعها تذكيرات تلك الليالي وأرقامها',
+  '{x}, born {y}, is already a wearer of the practice, with the code {w}':
+    '{x}، المولود في {y}، مستخدم لدى العيادة بالفعل، بالرمز {w}',
+  'want {a} to {b} people': 'من {a} إلى {b} أشخاص',
+  'want at least one telephone number: without one nobody can be called about a sore eye':
+    'يلزم رقم هاتف واحد على الأقل: بدونه لا يمكن الاتصال بأحد بشأن عين مؤلمة',
+  "the practice's time zone, country and languages come first: nights, telephone numbers and words depend on them; an administrator sets them under Settings":
+    'أولًا منطقة العيادة الزمنية وبلدها ولغاتها: عليها تعتمد الليالي وأرقام الهاتف والنصوص؛ يحددها مسؤول النظام في «الإعدادات»',
+  'want a last date that is not before the first': 'يجب ألا يكون آخر تاريخ قبل الأول',
+  'want a person of this family': 'اختر شخصًا من هذه الأسرة',
+  "a colleague's browser is signed out by the colleague, or ends when an administrator lets them go":
+    'متصفح الزميل يسجل خروجه الزميل نفسه، أو ينتهي حين ينهي مسؤول النظام عمله',
+  'want an IANA zone name such as Europe/Lisbon': 'اكتب اسم منطقة من IANA مثل Europe/Lisbon',
+  'want at most {a} characters': 'بحد أقصى {a} حرفًا',
+  'each person needs a name of {a} to {b} characters and the role parent or teen':
+    'لكل شخص اسم من {a} إلى {b} حرفًا ودور والد أو مراهق',
+  'want the telephone number of {x}': 'اكتب رقم هاتف {x}',
+  'another wearer of the practice has this code; want one that is free':
+    'مستخدم آخر للعيادة له هذا الرمز؛ اختر رمزًا غير مستعمل',
+  'a family has at most {a} wearers': 'للأسرة {a} مستخدمين بحد أقصى',
+  "this is the family's only wearer; correct the name, or let an administrator erase the family":
+    'هذا المستخدم الوحيد في الأسرة؛ صحّح الاسم أو دع مسؤول النظام يمحو الأسرة',
+  'a family has at most {a} people': 'للأسرة {a} أشخاص بحد أقصى',
+  'want a wearer of this family who does not write entries yet': 'اختر مستخدمًا من هذه الأسرة لا يكتب بعد',
+  "this person is a wearer too; change the wearer's name": 'هذا الشخص مستخدم أيضًا؛ غيّر اسم المستخدم',
+  'this is the only telephone number of the family; want another one first':
+    'هذا رقم الهاتف الوحيد للأسرة؛ اكتب رقمًا آخر أولًا',
+  'nobody else of this family writes entries; add somebody first': 'لا أحد غيره من هذه الأسرة يكتب؛ أضف شخصًا أولًا',
+  'this plan has version {a} by now and you began from version {b}; nothing of yours was saved':
+    'صارت هذه الخطة في النسخة {a} وقد بدأت من النسخة {b}؛ لم يُحفظ شيء مما كتبت',
+  'want a date within {a} days: a reason of this kind is looked at again by then':
+    'اختر تاريخًا خلال {a} يومًا: سبب كهذا يُنظر فيه من جديد حينها',
+  'want a time as HH:MM, or none': 'اكتب الوقت على هيئة HH:MM أو اتركه فارغًا',
+  'this visit is not there any more; nothing of yours was saved': 'لم تعد هذه الزيارة موجودة؛ لم يُحفظ شيء مما كتبت',
+  '{x} saved this visit since you began: it is {y} on {z} now; nothing of yours was saved':
+    'حفظ {x} هذه الزيارة منذ أن بدأت: هي الآن {y} في {z}؛ لم يُحفظ شيء مما كتبت',
+  'the visit of {x} is moved: choose why': 'زيارة {x} تُنقل: اختر السبب',
+  'a clinician records that a visit was kept or is left out; the desk books, moves and cancels, and notes who did not come':
+    'يسجل الأخصائي أن زيارة تمت أو تُركت؛ والاستقبال يحجز وينقل ويلغي ويدوّن من لم يحضر',
+  'Wear was ended {a} days ago. If no lens was worn since, this is a new start: begin a new course with a new baseline':
+    'انتهى الاستعمال قبل {a} يومًا. إن لم توضع عدسة منذ ذلك فهذه بداية جديدة: ابدأ مسارًا جديدًا بخط أساس جديد',
+  'wear was not ended: there is nothing to start over from': 'لم ينته الاستعمال: لا شيء يُبدأ منه من جديد',
+  'something else holds a lens back, since {x}: a clinician lifts that first, under “Write to the family” or with its alert':
+    'شيء آخر يمنع عدسة منذ {x}: يرفعه أخصائي أولًا من «اكتب إلى الأسرة» أو مع تنبيهه',
+  'want a first night from {x} on, the first one without lenses':
+    'يجب أن تكون الليلة الأولى منذ {x}، أول ليلة بلا عدسات',
+  'want a first night within {a} days': 'يجب أن تكون الليلة الأولى خلال {a} يومًا',
+  'want a first night within the last {a} days': 'يجب أن تكون الليلة الأولى ضمن آخر {a} يومًا',
+  'The refraction of the {x} eye is not known to be steady after the end: {z}':
+    'لا يُعرف أن انكسار العين {x} مستقر بعد النهاية: {z}',
+  'No new baseline is given for the {x} eye: what the lenses do cannot be followed without one':
+    'لا خط أساس جديد للعين {x}: بدونه لا يمكن متابعة أثر العدسات',
+  'the file has {a} bytes; a file takes at most {b}': 'في الملف {a} بايت؛ والحد {b}',
+  'this visit has {a} attachments, and takes {b}': 'لهذه الزيارة {a} مرفقات والحد {b}',
+  'the attachments of one wearer take at most {a} MiB; {b} are taken and this one needs {c}: take one out first':
+    'مرفقات المستخدم الواحد {a} MiB بحد أقصى؛ المشغول {b} وهذا يحتاج {c}: احذف واحدًا أولًا',
+  'this attachment cannot be read whole; the administrator sees which part of the data file is damaged':
+    'لا يمكن قراءة هذا المرفق كاملًا؛ يرى مسؤول النظام أي جزء من ملف البيانات تالف',
+  'this attachment is of no kind that this program shows': 'هذا المرفق ليس من نوع يعرضه هذا البرنامج',
+  'the answers of one wearer are kept at most {a} times': 'تُحفظ أجوبة المستخدم الواحد {a} مرات بحد أقصى',
+  'want at most {a} questions, and no more answers than questions': '{a} أسئلة بحد أقصى، ولا أجوبة أكثر من الأسئلة',
+  'want yes or no to a question; leave out what is not known': 'أجب بنعم أو لا؛ واترك ما لا يُعرف',
+  '{x} is not taken; want a JPEG or PNG picture or a PDF': '{x} غير مقبول؛ المطلوب صورة JPEG أو PNG أو ملف PDF',
+  'the bytes are no JPEG, PNG or PDF': 'المحتوى ليس JPEG ولا PNG ولا PDF',
+  'the file is called {x} and its bytes are {y}': 'الملف يسمى {x} ومحتواه {y}',
+  'the PDF has no end: it was cut off': 'ملف PDF بلا نهاية: قُطع',
+  'the PDF holds a program or another file ({x}); print it to a plain PDF and attach that':
+    'يحوي ملف PDF برنامجًا أو ملفًا آخر ({x})؛ اطبعه ملف PDF بسيطًا وأرفقه',
+  'the picture has {a} by {b} points; want at most {c} million': 'في الصورة {a} × {b} نقطة؛ والحد {c} مليون',
+  'written anew the picture has {a} bytes; a file takes at most {b}: make it smaller, or a JPEG':
+    'بعد إعادة كتابتها في الصورة {a} بايت؛ والحد {b}: صغّرها أو اجعلها JPEG',
+  'the picture cannot be read: it is cut off or damaged': 'لا يمكن قراءة الصورة: مقطوعة أو تالفة',
+  'want at most {a} characters, this has {b}': 'بحد أقصى {a} حرفًا، وهذا فيه {b}',
+  'want a few words on what it shows': 'اكتب بكلمات قليلة ما يظهر فيه',
+  'want what happened, in words': 'اكتب ما حدث بكلمات',
+  'want who tells of it': 'اكتب من يبلّغ عنه',
+  '{x} is in the future; want a date up to today': '{x} في المستقبل؛ اكتب تاريخًا حتى اليوم',
+  'this {x} has version {a} by now and you began from version {b}; nothing of yours was saved':
+    'صار هذا ({x}) في النسخة {a} وقد بدأت من النسخة {b}؛ لم يُحفظ شيء مما كتبت',
+  'there is no such visit of this wearer; save the visit first': 'لا زيارة كهذه لهذا المستخدم؛ احفظ الزيارة أولًا',
+  'want one of {z}': 'المطلوب واحد من: {z}',
+  'wear has not begun: there is nothing to end': 'لم يبدأ الاستعمال: لا شيء يُنهى',
+  'wear was ended already, from the night of {x}': 'انتهى الاستعمال بالفعل، منذ ليلة {x}',
+  'want a night after the first one in lenses, {x}': 'اختر ليلة بعد أول ليلة بالعدسات، {x}',
+  'The first night without lenses, {x}, is more than {a} days away': 'أول ليلة بلا عدسات، {x}، بعد أكثر من {a} يومًا',
+  'an event takes at most {a} versions': 'للحدث {a} نسخة بحد أقصى',
+  'one wearer has at most {a} events': 'للمستخدم الواحد {a} حدثًا بحد أقصى',
+  'there is no such alert of this wearer': 'لا تنبيه كهذا لهذا المستخدم',
+  'there is no such lens of this wearer': 'لا عدسة كهذه لهذا المستخدم',
+  'it cannot be serious and not known to be: want one of the two': 'لا يمكن أن يكون جسيمًا وغير معلوم: اختر أحدهما',
+  'want the date on which it began, as near as it is known': 'اكتب تاريخ بدئه، أقرب ما يُعرف',
+  'want the date on which the practice heard of it': 'اكتب تاريخ علم العيادة به',
+  '{x} is before it began, {y}': '{x} قبل بدئه في {y}',
+  'an event that has settled has an outcome that says so': 'الحدث المنتهي له نتيجة تقول ذلك',
+  'want whom it was reported to on {x}': 'اكتب لمن أُبلغ به في {x}',
+  '{x} is before the practice heard of it, {y}': '{x} قبل علم العيادة به في {y}',
+  'one wearer has at most {a} lenses in this list': 'للمستخدم الواحد {a} عدسة بحد أقصى في هذه القائمة',
+  'choose the eye of the lens': 'اختر عين العدسة',
+  'choose the design of the lens': 'اختر تصميم العدسة',
+  'a cylinder has an axis, and an axis a cylinder: want both or neither':
+    'للأسطوانة محور وللمحور أسطوانة: كلاهما أو لا شيء',
+  '{w} on {x} is before {y}, the date of the step before it': '{w} في {x} قبل {y}، تاريخ الخطوة السابقة',
+  ordered: 'طُلبت',
+  received: 'وصلت',
+  'given out': 'سُلّمت',
+  ended: 'انتهت',
+  'a lens that is no longer in use has a date and a reason: want both or neither':
+    'للعدسة التي لم تعد مستعملة تاريخ وسبب: كلاهما أو لا شيء',
+  'Nothing of this lens is written but its eye and its design': 'لم يُكتب عن هذه العدسة سوى عينها وتصميمها',
+  'Another lens of this wearer has the serial number {x}': 'لعدسة أخرى لهذا المستخدم الرقم التسلسلي {x}',
+  'The family already has a {x} lens in use, given out on {y}: is that one replaced, or this one the spare?':
+    'لدى الأسرة عدسة {x} مستعملة سُلّمت في {y}: أتُستبدل تلك أم هذه احتياطية؟',
+  'want {a} to {b} characters; "not known yet" will do, and a line later':
+    'من {a} إلى {b} حرفًا؛ يكفي «غير معروف بعد» ثم سطر لاحقًا',
+  'the register has no such breach': 'لا خرق كهذا في السجل',
+  'only whoever was asked can confirm a swap': 'لا يؤكد التبديل إلا من طُلب منه',
+  'only the two people of a swap can end it': 'لا ينهي التبديل إلا طرفاه',
+  'nobody asks for this swap any more': 'لم يعد أحد يطلب هذا التبديل',
+  'want a colleague who answers alerts': 'اختر زميلًا يجيب على التنبيهات',
+  'you have no duty that begins on {x} in the next {a} days': 'ليست لك مناوبة تبدأ في {x} خلال {a} يومًا',
+  '{w} has no duty that begins on {x} in the next {a} days': 'ليست لـ {w} مناوبة تبدأ في {x} خلال {a} يومًا',
+  '{x} is away on {y}': '{x} غائب في {y}',
+  'there is no such member of staff': 'لا موظف كهذا',
+  'want a name for the passkey of at most {a} characters that can be seen':
+    'اكتب اسمًا لمفتاح المرور من {a} حرفًا مرئيًا بحد أقصى',
+  'somebody else has saved the settings since you opened them; nothing of yours was saved':
+    'حفظ شخص آخر الإعدادات منذ أن فتحتها؛ لم يُحفظ شيء مما كتبت',
+  'choose the country: two capital letters of ISO 3166-1, such as GB': 'اختر البلد: حرفان كبيران من ISO 3166-1 مثل GB',
+  'want at least one of {z}': 'المطلوب واحد على الأقل من: {z}',
+  '{x}: want each of {z} once at most': '{x}: كل من {z} مرة واحدة بحد أقصى',
+  'want at most {a} characters, and what went wrong when it did not work': 'بحد أقصى {a} حرفًا، وما الخطأ إن لم ينجح',
+  'want the day of the backup that was tried: today at the latest, and of the last year, since an older one shows nothing of those made now':
+    'اكتب يوم النسخة التي جُرّبت: اليوم على الأكثر ومن السنة الأخيرة، فالأقدم لا تدل على ما يُصنع الآن',
+  'want {a} to {b} years, or {c} for nobody': 'من {a} إلى {b} سنة، أو {c} لا أحد',
+  '{a}: want {b} to {c} minutes, or {e}': '{a}: من {b} إلى {c} دقيقة، أو {e}',
+  '{a}: want {b} to {c} appointments, or {e}': '{a}: من {b} إلى {c} مواعيد، أو {e}',
+  '{x}: want a plain mail address, or nothing': '{x}: عنوان بريد بسيط أو لا شيء',
+  'want {a} to {b} characters, this has {c}': 'من {a} إلى {b} حرفًا، وهنا {c}',
+  'zone {x}: want an IANA name such as Europe/Berlin': 'المنطقة {x}: اسم من IANA مثل Europe/Berlin',
+  '{x}: want a telephone number of {a} to {b} digits': '{x}: رقم هاتف من {a} إلى {b} رقمًا',
+  '{a} characters: want at most {b}': '{a} حرفًا: بحد أقصى {b}',
+  'want the name of the department beside its address or hours': 'اكتب اسم القسم بجانب عنوانه أو ساعاته',
+  'weekday {a}: want {b} (Sunday) to {c} (Saturday)': 'اليوم {a}: من {b} (الأحد) إلى {c} (السبت)',
+  '{x} to {y}: want an end after the start, or 00:00 for midnight':
+    '{x} إلى {y}: يجب أن تكون النهاية بعد البداية، أو 00:00 لمنتصف الليل',
+  '{x} to {y} begins before {w}, when the hours before it end': '{x} إلى {y} تبدأ قبل {w}، حين تنتهي الساعات السابقة',
+  'want dates such as 2026-12-25': 'تواريخ مثل 2026-12-25',
+  '{a}: want {b} at most': '{a}: بحد أقصى {b}',
+  'whoever was chosen is no clinician or desk of this practice, or has left':
+    'من اختير ليس أخصائيًا ولا من الاستقبال في هذه العيادة، أو غادر',
+  '{d}: {x} to {y} overlaps {w} to {v}': '{d}: {x} إلى {y} يتداخل مع {w} إلى {v}',
+  '{x} to {y} overlaps {w} to {v}; want one person on duty at a time, and a deputy':
+    '{x} إلى {y} يتداخل مع {w} إلى {v}؛ شخص واحد مناوب في كل وقت، وبديل',
+  'want a plain mail address, or nothing': 'عنوان بريد بسيط أو لا شيء',
+  'nobody changes their own role; ask another administrator': 'لا أحد يغيّر دوره بنفسه؛ اطلب من مسؤول نظام آخر',
+  "{x} has this mail address; alerts need one of each person's own":
+    'لدى {x} هذا العنوان؛ التنبيهات تحتاج عنوانًا خاصًا بكل شخص',
+  'nobody can remove themselves; ask another administrator': 'لا أحد يزيل نفسه؛ اطلب من مسؤول نظام آخر',
+  'no mail server is set: it is set where the server is started, with smtp':
+    'لم يُحدد خادم بريد: يُحدد حيث يُشغَّل الخادم، بـ smtp',
+  '{x} has no mail address yet': 'ليس لـ {x} عنوان بريد بعد',
+  'this is not the number in the newest test mail': 'ليس هذا الرقم الذي في أحدث بريد اختبار',
+  '{x} has no device with notifications on; it is turned on at that device':
+    'ليس لـ {x} جهاز بإشعارات مفعّلة؛ تُفعَّل على ذلك الجهاز',
+  'want letters, digits and signs only: it holds a control character, or one that cannot be seen':
+    'أحرف وأرقام وعلامات فقط: فيه حرف تحكم أو حرف لا يُرى',
+  'want {a} to {b} characters': 'من {a} إلى {b} حرفًا',
+  'no new family is invited until somebody watches. Still open:': 'لا تُدعى أسرة جديدة حتى يراقب أحد. ما زال مفتوحًا:',
+  'this device has not allowed notifications yet': 'لم يسمح هذا الجهاز بالإشعارات بعد',
+  'who uses this phone cannot be read just now; please phone about anything that cannot wait':
+    'لا يمكن الآن قراءة من يستعمل هذا الهاتف؛ اتصل بشأن ما لا يحتمل الانتظار',
+  'your role may not do this': 'دورك لا يسمح بهذا',
+  'a request body takes at most {a} bytes, this one has {b}': 'الطلب {a} بايت بحد أقصى، وهذا {b}',
+  'a request body takes at most {a} bytes, this one is longer': 'الطلب {a} بايت بحد أقصى، وهذا أطول',
+  'want a date as YYYY-MM-DD': 'اكتب تاريخًا: سنة-شهر-يوم',
+  "writes are accepted from this site's own pages only": 'لا تُقبل الكتابة إلا من صفحات هذا الموقع',
+  'too many tries from here; wait a minute and try again': 'محاولات كثيرة من هنا؛ انتظر دقيقة ثم أعد المحاولة',
+  'this is a rehearsal of the practice: please use its own address': 'هذا تمرين للعيادة: استعمل عنوانها الخاص',
+  'nobody has used this window for {a} minutes; sign in again with your passkey':
+    'لم يستعمل أحد هذه النافذة منذ {a} دقيقة؛ سجّل الدخول بمفتاح المرور من جديد',
+  'confirm with your passkey first; it counts for {a} minutes': 'أكّد بمفتاح المرور أولًا؛ يسري {a} دقائق',
+  'want the person to hand over to': 'اختر من تسلّم إليه',
+  'want another person: {x} has it already': 'اختر شخصًا آخر: هو لدى {x} بالفعل',
+  'want a comment of {a} to {b} characters': 'تعليق من {a} إلى {b} حرفًا',
+  'a family that could not be reached is a call to be tried again: log the call, and the ladder goes on':
+    'الأسرة التي لم يُتوصل إليها مكالمة تُعاد: سجّل المكالمة فيستمر التصعيد',
+  'want a note of at most {a} characters': 'ملاحظة من {a} حرفًا بحد أقصى',
+  'only a person of the practice may do this': 'لا يفعل هذا إلا شخص من العيادة',
+  'want why it is opened again, in {a} to {b} characters': 'اكتب لماذا يُفتح من جديد، من {a} إلى {b} حرفًا',
+  '{a} minutes: want {b} to {c}': '{a} دقيقة: من {b} إلى {c}',
+  '{a} days: want {b} to {c}': '{a} يومًا: من {b} إلى {c}',
+  'want times between 00:00 and 23:59': 'أوقات بين 00:00 و23:59',
+  'a slot needs a person': 'الفترة تحتاج شخصًا',
+  'the deputy must be somebody else': 'البديل يجب أن يكون شخصًا آخر',
+  'want a date': 'اكتب تاريخًا',
+  'a duty needs a person': 'المناوبة تحتاج شخصًا',
+  'want a person and two dates in order': 'شخص وتاريخان بالترتيب',
+  '{x}: want a number with its country, such as +44 20 7946 0202': '{x}: رقم مع بلده مثل +44 20 7946 0202',
+  '{x} is no telephone number{y}: want one such as +44 20 7946 0202': '{x} ليس رقم هاتف{y}: مثل +44 20 7946 0202',
+  'want {a} to {b} hours': 'من {a} إلى {b} ساعات',
+  'want a wear window from wear_from to wear_to that holds min_hours':
+    'يجب أن تتسع المدة من wear_from إلى wear_to لـ min_hours',
+  'want a time that leaves min_hours before wear_to': 'وقت يترك min_hours قبل wear_to',
+  'want {a} to {b} minutes for this care system': 'من {a} إلى {b} دقيقة لنظام العناية هذا',
+  'want {a} to {b} months; no case is kept longer than three': 'من {a} إلى {b} أشهر؛ لا تُستعمل علبة أكثر من ثلاثة',
+  'want {a} for none, or {b} to {c} days': '{a} لا شيء، أو من {b} إلى {c} يومًا',
+  'want {a} for none, or {b} to {c} months': '{a} لا شيء، أو من {b} إلى {c} شهرًا',
+  'want {a} to {b} minutes': 'من {a} إلى {b} دقيقة',
+  'want {a} to {b} days': 'من {a} إلى {b} يومًا',
+  'want HH:MM between 00:00 and 23:59': 'HH:MM بين 00:00 و23:59',
+  '{x} lies in the quiet hours {y} to {w}; want a time outside them':
+    '{x} ضمن ساعات الهدوء {y} إلى {w}؛ اختر وقتًا خارجها',
+  'want a time from 12:00 on': 'وقت من 12:00 فصاعدًا',
+  'want a first and a last night, in this order': 'ليلة أولى وأخيرة، بهذا الترتيب',
+  '{x} is not possible; want {y} to {w}': '{x} غير ممكن؛ من {y} إلى {w}',
+  '{x}: want a whole number, {y} to {w}': '{x}: عدد صحيح من {y} إلى {w}',
+  '{x}: want a whole or a half, {y} to {w}': '{x}: عدد صحيح أو نصف من {y} إلى {w}',
+  'lens condition': 'حالة العدسة',
+  '{x}, want {a} to {b}': '{x}؛ من {a} إلى {b}',
+  'No clinician is on duty on {x}, {y} to {w}: a red flag then climbs on until one answers':
+    'لا أخصائي مناوب: {x}، {y} إلى {w}. تتصاعد علامة الخطر حينها حتى يجيب أخصائي',
+  'No clinician is on duty on {x}, {y} to {w}, and in {a} more duties: a red flag then climbs on until one answers':
+    'لا أخصائي مناوب: {x}، {y} إلى {w}، ولا في {a} مناوبات أخرى. تتصاعد علامة الخطر حينها حتى يجيب أخصائي',
 };

@@ -1834,4 +1834,5 @@ export const rows = {
     'العودة إلى العدسات بعد حالة طارئة تتطلب فحصًا أو مكالمة مسجّلة وصلت إلى العائلة.',
   'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',
   '(no number stored)': '(لا رقم محفوظًا)',
+  '{event}; and {n} earlier': '{event}؛ و{n} قبله',
 };

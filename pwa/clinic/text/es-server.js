@@ -910,4 +910,290 @@ export const said = {
   'Keratometry of the {x} eye: flat has more power than steep. Are they swapped?':
     'Queratometría del ojo {x}: el plano tiene más potencia que el curvo. ¿Están cambiados?',
   'The review is on {x}, more than three months away': 'La revisión es el {x}, dentro de más de tres meses',
+  'the outcome says that the wearer was sent on or not reached, and lenses are allowed again: put one of the two right':
+    'el desenlace dice que se derivó al usuario o que no se le localizó, y se permiten lentes de contacto de nuevo: corrija una de las dos cosas',
+  'lenses again: want a resume that says which eyes and from when':
+    'lentes de contacto de nuevo: diga en qué ojos y desde cuándo',
+  'no lens: want a cease with the date of the visit or of review':
+    'sin lente de contacto: falta la fecha de la visita o de la revisión',
+  'this is a drill: it ends when a clinician takes it, or by itself':
+    'esto es un simulacro: acaba cuando lo asume un especialista, o solo',
+  'want a clinician or somebody of the desk': 'elija un especialista o alguien de recepción',
+  "this is the practice's own family for drills: nothing of it is kept as a child's":
+    'esta es la familia de la propia clínica para simulacros: nada de ella se guarda como de un niño',
+  'want a teen of this family who has an account of their own':
+    'elija un adolescente de esta familia con cuenta propia',
+  'want people of this family, other than the one who came of age':
+    'elija personas de esta familia que no sean quien cumplió la mayoría de edad',
+  'want devices in use of the one who came of age': 'elija dispositivos en uso de quien cumplió la mayoría de edad',
+  'born on {x} is more than 120 years ago': 'el nacimiento {x} fue hace más de 120 años',
+  'a visit on {x} has not been yet: it can be booked, not kept':
+    'una visita del {x} aún no ha sido: se puede reservar, no dar por realizada',
+  'a visit on {x} can still be kept: it can be booked or cancelled, not missed':
+    'aún se puede acudir a la visita del {x}: se puede reservar o anular, no dar por perdida',
+  '{x} is before the date of birth, {y}': '{x} es anterior a la fecha de nacimiento, {y}',
+  '{x}: want at most {a} characters': '{x}: como máximo {a} caracteres',
+  'want the axis of the cylinder, {a} to {b} degrees': 'falta el eje del cilindro, de {a} a {b} grados',
+  'an axis stands here without a cylinder: want both or neither': 'hay un eje sin cilindro: ambos o ninguno',
+  '{x} is in the past, and the visit is booked': '{x} ya pasó y la visita está reservada',
+  'The practice has no hours on a {x}': 'La clínica no atiende en {x}',
+  '{x} to {y} on {z} holds {a} visits, and has {b}': 'De {x} a {y} el {z} caben {a} visitas, y ya hay {b}',
+  'First night: want the date of the first night in lenses; without one nothing of the plan is ever due':
+    'Primera noche: falta la fecha de la primera noche con lentes de contacto; sin ella nada del plan llega a tocar',
+  'first night {x} is before the date of birth, {y}': 'la primera noche {x} es anterior a la fecha de nacimiento, {y}',
+  'The first night, {x}, is more than a year away': 'La primera noche, {x}, queda a más de un año',
+  'The first night, {x}, is more than 15 years ago': 'La primera noche, {x}, fue hace más de 15 años',
+  'The version applies from {x}, more than a month ago: reminders and figures of those nights will follow it':
+    'La versión vale desde el {x}, hace más de un mes: los recordatorios y las cifras de esas noches la seguirán',
+  '{x}, born {y}, is already a wearer of the practice, with the code {w}':
+    '{x}, con nacimiento {y}, ya es usuario de la clínica, con el código {w}',
+  'want {a} to {b} people': 'de {a} a {b} personas',
+  'want at least one telephone number: without one nobody can be called about a sore eye':
+    'falta al menos un teléfono: sin él no se puede llamar a nadie por un ojo dolorido',
+  "the practice's time zone, country and languages come first: nights, telephone numbers and words depend on them; an administrator sets them under Settings":
+    'primero van la zona horaria, el país y los idiomas de la clínica: de ellos dependen las noches, los teléfonos y los textos; un administrador los pone en Ajustes',
+  'want a last date that is not before the first': 'la última fecha no puede ser anterior a la primera',
+  'want a person of this family': 'elija una persona de esta familia',
+  "a colleague's browser is signed out by the colleague, or ends when an administrator lets them go":
+    'el navegador de un colega lo cierra el propio colega, o acaba cuando un administrador le da de baja',
+  'want an IANA zone name such as Europe/Lisbon': 'falta un nombre de zona de IANA, como Europe/Lisbon',
+  'want at most {a} characters': 'como máximo {a} caracteres',
+  'each person needs a name of {a} to {b} characters and the role parent or teen':
+    'cada persona necesita un nombre de {a} a {b} caracteres y el papel de padre, madre o adolescente',
+  'want the telephone number of {x}': 'falta el teléfono de {x}',
+  'another wearer of the practice has this code; want one that is free':
+    'otro usuario de la clínica tiene este código; elija uno libre',
+  'a family has at most {a} wearers': 'una familia tiene como máximo {a} usuarios',
+  "this is the family's only wearer; correct the name, or let an administrator erase the family":
+    'es el único usuario de la familia; corrija el nombre o pida a un administrador que borre la familia',
+  'a family has at most {a} people': 'una familia tiene como máximo {a} personas',
+  'want a wearer of this family who does not write entries yet':
+    'elija un usuario de esta familia que aún no escriba anotaciones',
+  "this person is a wearer too; change the wearer's name":
+    'esta persona también es usuario; cambie el nombre del usuario',
+  'this is the only telephone number of the family; want another one first':
+    'es el único teléfono de la familia; ponga antes otro',
+  'nobody else of this family writes entries; add somebody first':
+    'nadie más de esta familia escribe anotaciones; añada antes a alguien',
+  'this plan has version {a} by now and you began from version {b}; nothing of yours was saved':
+    'este plan ya va por la versión {a} y usted partió de la {b}; no se guardó nada suyo',
+  'want a date within {a} days: a reason of this kind is looked at again by then':
+    'elija una fecha dentro de {a} días: un motivo de este tipo se vuelve a mirar entonces',
+  'want a time as HH:MM, or none': 'hora como HH:MM, o ninguna',
+  'this visit is not there any more; nothing of yours was saved': 'esta visita ya no existe; no se guardó nada suyo',
+  '{x} saved this visit since you began: it is {y} on {z} now; nothing of yours was saved':
+    '{x} guardó esta visita desde que usted empezó: ahora está {y} el {z}; no se guardó nada suyo',
+  'the visit of {x} is moved: choose why': 'la visita del {x} se mueve: elija por qué',
+  'a clinician records that a visit was kept or is left out; the desk books, moves and cancels, and notes who did not come':
+    'que una visita se hizo o se omite lo anota un especialista; recepción reserva, mueve y anula, y anota quién no vino',
+  'Wear was ended {a} days ago. If no lens was worn since, this is a new start: begin a new course with a new baseline':
+    'El uso terminó hace {a} días. Si desde entonces no se llevó ninguna lente de contacto, esto es un comienzo nuevo: empiece un curso con una línea base nueva',
+  'wear was not ended: there is nothing to start over from': 'el uso no se terminó: no hay nada que empezar de nuevo',
+  'something else holds a lens back, since {x}: a clinician lifts that first, under “Write to the family” or with its alert':
+    'otra cosa impide una lente de contacto desde {x}: un especialista la levanta antes, en “Escribir a la familia” o con su alerta',
+  'want a first night from {x} on, the first one without lenses':
+    'la primera noche debe ser desde el {x}, la primera sin lentes de contacto',
+  'want a first night within {a} days': 'la primera noche debe ser dentro de {a} días',
+  'want a first night within the last {a} days': 'la primera noche debe estar en los últimos {a} días',
+  'The refraction of the {x} eye is not known to be steady after the end: {z}':
+    'No se sabe si la refracción del ojo {x} es estable tras el final: {z}',
+  'No new baseline is given for the {x} eye: what the lenses do cannot be followed without one':
+    'No hay línea base nueva del ojo {x}: sin ella no se puede seguir lo que hacen las lentes de contacto',
+  'the file has {a} bytes; a file takes at most {b}': 'el archivo tiene {a} bytes; como máximo {b}',
+  'this visit has {a} attachments, and takes {b}': 'esta visita tiene {a} adjuntos y admite {b}',
+  'the attachments of one wearer take at most {a} MiB; {b} are taken and this one needs {c}: take one out first':
+    'los adjuntos de un usuario ocupan como máximo {a} MiB; hay {b} ocupados y este necesita {c}: quite antes uno',
+  'this attachment cannot be read whole; the administrator sees which part of the data file is damaged':
+    'este adjunto no se puede leer entero; el administrador ve qué parte del archivo de datos está dañada',
+  'this attachment is of no kind that this program shows': 'este adjunto no es de un tipo que este programa muestre',
+  'the answers of one wearer are kept at most {a} times':
+    'las respuestas de un usuario se guardan como máximo {a} veces',
+  'want at most {a} questions, and no more answers than questions':
+    'como máximo {a} preguntas, y no más respuestas que preguntas',
+  'want yes or no to a question; leave out what is not known': 'responda sí o no; deje en blanco lo que no se sabe',
+  '{x} is not taken; want a JPEG or PNG picture or a PDF':
+    'no se admite {x}; se espera una imagen JPEG o PNG, o un PDF',
+  'the bytes are no JPEG, PNG or PDF': 'el contenido no es JPEG, PNG ni PDF',
+  'the file is called {x} and its bytes are {y}': 'el archivo dice ser {x} y su contenido es {y}',
+  'the PDF has no end: it was cut off': 'el PDF no tiene final: se cortó',
+  'the PDF holds a program or another file ({x}); print it to a plain PDF and attach that':
+    'el PDF contiene un programa u otro archivo ({x}); imprímalo como PDF simple y adjunte ese',
+  'the picture has {a} by {b} points; want at most {c} million':
+    'la imagen tiene {a} por {b} puntos; como máximo {c} millones',
+  'written anew the picture has {a} bytes; a file takes at most {b}: make it smaller, or a JPEG':
+    'reescrita, la imagen tiene {a} bytes; como máximo {b}: redúzcala o hágala JPEG',
+  'the picture cannot be read: it is cut off or damaged': 'no se puede leer la imagen: está cortada o dañada',
+  'want at most {a} characters, this has {b}': 'como máximo {a} caracteres; este texto tiene {b}',
+  'want a few words on what it shows': 'faltan unas palabras sobre lo que muestra',
+  'want what happened, in words': 'falta qué pasó, en palabras',
+  'want who tells of it': 'falta quién lo comunica',
+  '{x} is in the future; want a date up to today': '{x} está en el futuro; se espera una fecha hasta hoy',
+  'this {x} has version {a} by now and you began from version {b}; nothing of yours was saved':
+    'esto ({x}) ya va por la versión {a} y usted partió de la {b}; no se guardó nada suyo',
+  'there is no such visit of this wearer; save the visit first':
+    'este usuario no tiene esa visita; guarde antes la visita',
+  'want one of {z}': 'se espera una de estas: {z}',
+  'wear has not begun: there is nothing to end': 'el uso no ha empezado: no hay nada que terminar',
+  'wear was ended already, from the night of {x}': 'el uso ya terminó, desde la noche del {x}',
+  'want a night after the first one in lenses, {x}':
+    'elija una noche posterior a la primera con lentes de contacto, {x}',
+  'The first night without lenses, {x}, is more than {a} days away':
+    'La primera noche sin lentes de contacto, {x}, queda a más de {a} días',
+  'an event takes at most {a} versions': 'un evento admite como máximo {a} versiones',
+  'one wearer has at most {a} events': 'un usuario tiene como máximo {a} eventos',
+  'there is no such alert of this wearer': 'este usuario no tiene esa alerta',
+  'there is no such lens of this wearer': 'este usuario no tiene esa lente de contacto',
+  'it cannot be serious and not known to be: want one of the two':
+    'no puede ser grave y a la vez no saberse: elija una de las dos',
+  'want the date on which it began, as near as it is known':
+    'falta la fecha en que empezó, lo más aproximada que se sepa',
+  'want the date on which the practice heard of it': 'falta la fecha en que lo supo la clínica',
+  '{x} is before it began, {y}': '{x} es anterior a su comienzo, {y}',
+  'an event that has settled has an outcome that says so': 'un evento resuelto tiene un desenlace que lo dice',
+  'want whom it was reported to on {x}': 'falta a quién se comunicó el {x}',
+  '{x} is before the practice heard of it, {y}': '{x} es anterior a cuando lo supo la clínica, {y}',
+  'one wearer has at most {a} lenses in this list': 'un usuario tiene como máximo {a} lentes de contacto en esta lista',
+  'choose the eye of the lens': 'elija el ojo de la lente de contacto',
+  'choose the design of the lens': 'elija el diseño de la lente de contacto',
+  'a cylinder has an axis, and an axis a cylinder: want both or neither':
+    'un cilindro tiene eje, y un eje cilindro: ambos o ninguno',
+  '{w} on {x} is before {y}, the date of the step before it': '{w} el {x} es anterior a {y}, la fecha del paso previo',
+  ordered: 'pedida',
+  received: 'recibida',
+  'given out': 'entregada',
+  ended: 'terminada',
+  'a lens that is no longer in use has a date and a reason: want both or neither':
+    'una lente de contacto que ya no se usa tiene fecha y motivo: ambos o ninguno',
+  'Nothing of this lens is written but its eye and its design':
+    'De esta lente de contacto solo constan el ojo y el diseño',
+  'Another lens of this wearer has the serial number {x}':
+    'Otra lente de contacto de este usuario tiene el número de serie {x}',
+  'The family already has a {x} lens in use, given out on {y}: is that one replaced, or this one the spare?':
+    'La familia ya tiene una lente de contacto en uso ({x}), entregada el {y}: ¿se sustituye aquella, o esta es la de repuesto?',
+  'want {a} to {b} characters; "not known yet" will do, and a line later':
+    'de {a} a {b} caracteres; basta con "aún no se sabe", y una línea después',
+  'the register has no such breach': 'el registro no tiene esa violación de datos',
+  'only whoever was asked can confirm a swap': 'solo quien recibió la petición puede confirmar un cambio',
+  'only the two people of a swap can end it': 'solo las dos personas de un cambio pueden anularlo',
+  'nobody asks for this swap any more': 'ya nadie pide este cambio',
+  'want a colleague who answers alerts': 'elija un colega que responda a alertas',
+  'you have no duty that begins on {x} in the next {a} days':
+    'usted no tiene ninguna guardia que empiece el {x} en los próximos {a} días',
+  '{w} has no duty that begins on {x} in the next {a} days':
+    '{w} no tiene ninguna guardia que empiece el {x} en los próximos {a} días',
+  '{x} is away on {y}': '{x} está ausente el {y}',
+  'there is no such member of staff': 'no existe esa persona del personal',
+  'want a name for the passkey of at most {a} characters that can be seen':
+    'falta un nombre para la clave de acceso, de como máximo {a} caracteres visibles',
+  'somebody else has saved the settings since you opened them; nothing of yours was saved':
+    'otra persona guardó los ajustes desde que usted los abrió; no se guardó nada suyo',
+  'choose the country: two capital letters of ISO 3166-1, such as GB':
+    'elija el país: dos letras mayúsculas de ISO 3166-1, como GB',
+  'want at least one of {z}': 'se espera al menos una de estas: {z}',
+  '{x}: want each of {z} once at most': '{x}: cada una de {z} como máximo una vez',
+  'want at most {a} characters, and what went wrong when it did not work':
+    'como máximo {a} caracteres, y qué falló si no funcionó',
+  'want the day of the backup that was tried: today at the latest, and of the last year, since an older one shows nothing of those made now':
+    'falta el día de la copia probada: como tarde hoy y del último año, pues una más antigua no dice nada de las de ahora',
+  'want {a} to {b} years, or {c} for nobody': 'de {a} a {b} años, o {c} para nadie',
+  '{a}: want {b} to {c} minutes, or {e}': '{a}: de {b} a {c} minutos, o {e}',
+  '{a}: want {b} to {c} appointments, or {e}': '{a}: de {b} a {c} citas, o {e}',
+  '{x}: want a plain mail address, or nothing': '{x}: una dirección de correo simple, o nada',
+  'want {a} to {b} characters, this has {c}': 'de {a} a {b} caracteres; aquí hay {c}',
+  'zone {x}: want an IANA name such as Europe/Berlin': 'zona {x}: un nombre de IANA, como Europe/Berlin',
+  '{x}: want a telephone number of {a} to {b} digits': '{x}: un teléfono de {a} a {b} cifras',
+  '{a} characters: want at most {b}': '{a} caracteres: como máximo {b}',
+  'want the name of the department beside its address or hours':
+    'falta el nombre del servicio junto a su dirección u horario',
+  'weekday {a}: want {b} (Sunday) to {c} (Saturday)': 'día {a}: de {b} (domingo) a {c} (sábado)',
+  '{x} to {y}: want an end after the start, or 00:00 for midnight':
+    '{x} a {y}: el final debe ser posterior al comienzo, o 00:00 para medianoche',
+  '{x} to {y} begins before {w}, when the hours before it end':
+    '{x} a {y} empieza antes de {w}, cuando acaba el horario anterior',
+  'want dates such as 2026-12-25': 'fechas como 2026-12-25',
+  '{a}: want {b} at most': '{a}: como máximo {b}',
+  'whoever was chosen is no clinician or desk of this practice, or has left':
+    'la persona elegida no es especialista ni de recepción de esta clínica, o se fue',
+  '{d}: {x} to {y} overlaps {w} to {v}': '{d}: {x} a {y} se solapa con {w} a {v}',
+  '{x} to {y} overlaps {w} to {v}; want one person on duty at a time, and a deputy':
+    '{x} a {y} se solapa con {w} a {v}; una sola persona de guardia a la vez, y un suplente',
+  'want a plain mail address, or nothing': 'una dirección de correo simple, o nada',
+  'nobody changes their own role; ask another administrator':
+    'nadie cambia su propio papel; pídalo a otro administrador',
+  "{x} has this mail address; alerts need one of each person's own":
+    '{x} tiene esta dirección de correo; las alertas necesitan una propia de cada persona',
+  'nobody can remove themselves; ask another administrator': 'nadie puede darse de baja; pídalo a otro administrador',
+  'no mail server is set: it is set where the server is started, with smtp':
+    'no hay servidor de correo: se pone donde se arranca el servidor, con smtp',
+  '{x} has no mail address yet': '{x} aún no tiene dirección de correo',
+  'this is not the number in the newest test mail': 'este no es el número del último correo de prueba',
+  '{x} has no device with notifications on; it is turned on at that device':
+    '{x} no tiene ningún dispositivo con notificaciones; se activan en ese dispositivo',
+  'want letters, digits and signs only: it holds a control character, or one that cannot be seen':
+    'solo letras, cifras y signos: contiene un carácter de control o uno que no se ve',
+  'want {a} to {b} characters': 'de {a} a {b} caracteres',
+  'no new family is invited until somebody watches. Still open:':
+    'no se invita a ninguna familia nueva hasta que alguien vigile. Aún pendiente:',
+  'this device has not allowed notifications yet': 'este dispositivo aún no ha permitido las notificaciones',
+  'who uses this phone cannot be read just now; please phone about anything that cannot wait':
+    'ahora no se puede leer quién usa este teléfono; llame si algo no puede esperar',
+  'your role may not do this': 'su papel no permite hacer esto',
+  'a request body takes at most {a} bytes, this one has {b}':
+    'una petición admite como máximo {a} bytes; esta tiene {b}',
+  'a request body takes at most {a} bytes, this one is longer':
+    'una petición admite como máximo {a} bytes; esta es más larga',
+  'want a date as YYYY-MM-DD': 'falta una fecha, AAAA-MM-DD',
+  "writes are accepted from this site's own pages only":
+    'solo se aceptan cambios desde las páginas de este mismo sitio',
+  'too many tries from here; wait a minute and try again':
+    'demasiados intentos desde aquí; espere un minuto e inténtelo de nuevo',
+  'this is a rehearsal of the practice: please use its own address':
+    'esto es un ensayo de la clínica: use su dirección propia',
+  'nobody has used this window for {a} minutes; sign in again with your passkey':
+    'nadie ha usado esta ventana en {a} minutos; entre de nuevo con su clave de acceso',
+  'confirm with your passkey first; it counts for {a} minutes':
+    'confirme antes con su clave de acceso; vale {a} minutos',
+  'want the person to hand over to': 'falta la persona a quien se pasa',
+  'want another person: {x} has it already': 'elija a otra persona: {x} ya la tiene',
+  'want a comment of {a} to {b} characters': 'un comentario de {a} a {b} caracteres',
+  'a family that could not be reached is a call to be tried again: log the call, and the ladder goes on':
+    'una familia no localizada es una llamada por repetir: anote la llamada y la escalada sigue',
+  'want a note of at most {a} characters': 'una nota de como máximo {a} caracteres',
+  'only a person of the practice may do this': 'solo una persona de la clínica puede hacer esto',
+  'want why it is opened again, in {a} to {b} characters': 'falta por qué se reabre, de {a} a {b} caracteres',
+  '{a} minutes: want {b} to {c}': '{a} minutos: de {b} a {c}',
+  '{a} days: want {b} to {c}': '{a} días: de {b} a {c}',
+  'want times between 00:00 and 23:59': 'horas entre 00:00 y 23:59',
+  'a slot needs a person': 'un turno necesita una persona',
+  'the deputy must be somebody else': 'el suplente debe ser otra persona',
+  'want a date': 'falta una fecha',
+  'a duty needs a person': 'una guardia necesita una persona',
+  'want a person and two dates in order': 'falta una persona y dos fechas en orden',
+  '{x}: want a number with its country, such as +44 20 7946 0202': '{x}: un número con su país, como +44 20 7946 0202',
+  '{x} is no telephone number{y}: want one such as +44 20 7946 0202':
+    '{x} no es un teléfono{y}: uno como +44 20 7946 0202',
+  'want {a} to {b} hours': 'de {a} a {b} horas',
+  'want a wear window from wear_from to wear_to that holds min_hours':
+    'la franja de uso de wear_from a wear_to debe dar cabida a min_hours',
+  'want a time that leaves min_hours before wear_to': 'una hora que deje min_hours antes de wear_to',
+  'want {a} to {b} minutes for this care system': 'de {a} a {b} minutos para este sistema de cuidado',
+  'want {a} to {b} months; no case is kept longer than three': 'de {a} a {b} meses; ningún estuche se usa más de tres',
+  'want {a} for none, or {b} to {c} days': '{a} para ninguno, o de {b} a {c} días',
+  'want {a} for none, or {b} to {c} months': '{a} para ninguno, o de {b} a {c} meses',
+  'want {a} to {b} minutes': 'de {a} a {b} minutos',
+  'want {a} to {b} days': 'de {a} a {b} días',
+  'want HH:MM between 00:00 and 23:59': 'HH:MM entre 00:00 y 23:59',
+  '{x} lies in the quiet hours {y} to {w}; want a time outside them':
+    '{x} cae en las horas de silencio, {y} a {w}; elija una hora fuera',
+  'want a time from 12:00 on': 'una hora desde las 12:00',
+  'want a first and a last night, in this order': 'falta una primera y una última noche, en este orden',
+  '{x} is not possible; want {y} to {w}': '{x} no es posible; de {y} a {w}',
+  '{x}: want a whole number, {y} to {w}': '{x}: un número entero, de {y} a {w}',
+  '{x}: want a whole or a half, {y} to {w}': '{x}: un entero o medio, de {y} a {w}',
+  'lens condition': 'estado de la lente de contacto',
+  '{x}, want {a} to {b}': '{x}; de {a} a {b}',
+  'No clinician is on duty on {x}, {y} to {w}: a red flag then climbs on until one answers':
+    'Ningún especialista está de guardia: {x}, {y} a {w}. Una señal de alarma sigue subiendo entonces hasta que responda uno',
+  'No clinician is on duty on {x}, {y} to {w}, and in {a} more duties: a red flag then climbs on until one answers':
+    'Ningún especialista está de guardia: {x}, {y} a {w}, ni en {a} guardias más. Una señal de alarma sigue subiendo entonces hasta que responda uno',
 };

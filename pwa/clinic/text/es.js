@@ -1805,4 +1805,5 @@ export const rows = {
     'Para volver a las lentes de contacto tras una urgencia hace falta una exploración o una llamada anotada que localizó a la familia.',
   'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
   '(no number stored)': '(sin número guardado)',
+  '{event}; and {n} earlier': '{event}; y {n} antes',
 };

@@ -1759,4 +1759,5 @@ export const rows = {
     '紧急情况之后再戴镜片，需要检查过眼睛，或有一次打通家庭的通话记录。',
   'Closed: {outcome}. Lenses: {decided}.': '已关闭：{outcome}。镜片：{decided}。',
   '(no number stored)': '（未存号码）',
+  '{event}; and {n} earlier': '{event}；另有 {n} 次更早',
 };

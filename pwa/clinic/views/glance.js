@@ -107,40 +107,63 @@ function standWords(s) {
   return `${title(s.eye)} ${state}${s.until ? tr(' until {date}', { date: day(s.until) }) : ''}`;
 }
 
+/**
+ * What holds now and is graver than any habit, in few words: an eye that is stopped
+ * and a report that is open, then what was written down of an eye. More stands
+ * beside and below.
+ * @param {Summary} sum
+ * @returns {string[]}
+ */
+function holds(sum) {
+  const events = sum.points.find(p => p.rule === 'adverse-event')?.evidence.split('; ') ?? [];
+  const open = sum.alerts.filter(a => a.state !== 'closed' && ['emergency', 'urgent'].includes(a.level));
+  const now = [
+    ...sum.glance.stand.filter(s => s.state === 'stop').map(s => `${title(s.eye)} ${tr('stop')}`),
+    ...open.slice(-1).map(a => title(a.level) + tr('; not closed')),
+  ];
+  return [
+    now.join(' · '),
+    events.length > 1
+      ? tr('{event}; and {n} earlier', { event: readable(firstPart(events[0])), n: events.length - 1 })
+      : readable(firstPart(events[0] ?? '')),
+  ].filter(Boolean);
+}
+
+/** An event without how it came out. @param {string} said */
+const firstPart = said => said.split(/: |：/)[0];
+
 /** @param {{sum: Summary}} props */
 function Danger({ sum }) {
   const d = sum.glance.danger;
-  const water = sum.care.filter(c => ['tap_water', 'water_contact'].includes(c.item));
-  const asked = Math.max(0, ...water.map(c => c.share.done + c.share.not_done));
-  if (d) {
-    return h(
-      'section',
-      { class: 'answer grave', 'data-test': 'danger' },
-      h('h2', null, tr('Danger')),
-      h(
-        'p',
-        { class: 'lead' },
+  const grave = holds(sum);
+  const asked = Math.max(
+    0,
+    ...sum.care.filter(c => ['tap_water', 'water_contact'].includes(c.item)).map(c => c.share.done + c.share.not_done),
+  );
+  /** @type {[string, string]} what was done with water, or not known of it */
+  const [water, more] = d
+    ? [
         tr('{title} on {nights} of {nights2}', {
           title: d.title,
           nights: d.nights,
           nights2: plural(d.of, 'night', 'nights'),
         }),
-      ),
-      h('p', null, [d.when, tr('last {date}', { date: day(d.last) })].filter(Boolean).join('; ')),
-    );
-  }
+        [d.when, tr('last {date}', { date: day(d.last) })].filter(Boolean).join('; '),
+      ]
+    : asked
+      ? [
+          tr('No water and no topping up logged'),
+          tr('Water answered on {nights}.', { nights: plural(asked, 'night', 'nights') }),
+        ]
+      : [tr('Water was never answered'), tr('Ask about it: nothing is known.')];
   return h(
     'section',
-    { class: 'answer', 'data-test': 'danger' },
+    { class: d || grave.length ? 'answer grave' : 'answer', 'data-test': 'danger' },
     h('h2', null, tr('Danger')),
-    h('p', { class: 'lead' }, asked ? tr('No water and no topping up logged') : tr('Water was never answered')),
-    h(
-      'p',
-      { class: 'quiet' },
-      asked
-        ? tr('Water answered on {nights}.', { nights: plural(asked, 'night', 'nights') })
-        : tr('Ask about it: nothing is known.'),
-    ),
+    grave.map((words, i) => h('p', { class: i ? '' : 'lead', key: words }, i ? h('b', null, words) : words)),
+    grave.length
+      ? h('p', null, d ? [h('b', null, water), '; ', more] : water) // what is not known of water below what holds
+      : [h('p', { class: 'lead' }, water), h('p', { class: d ? '' : 'quiet' }, more)],
   );
 }
 

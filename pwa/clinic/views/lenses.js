@@ -10,6 +10,8 @@ import { NumberField, Unlikely } from './number-field.js';
 
 /** @import { Lens } from '../api.js' */
 
+/** @type {[string, string]} */
+const CHOOSE = ['', tr('Choose…')];
 /** Designs and ends as the server knows them, in words. @type {[string, string][]} */
 export const DESIGNS = [
   ['reverse-geometry', tr('Reverse geometry')],
@@ -44,12 +46,12 @@ const STATES = {
 /** @param {[string, string][]} list @param {string|undefined} key */
 export const wordOf = (list, key) => list.find(([k]) => k === key)?.[1] ?? key ?? '';
 
-/** @type {Lens} */
+/** A lens before anything is said of it: no eye is chosen for anybody, nor a design. @type {Lens} */
 const BLANK = {
   id: '',
   version: 0,
-  eye: 'right',
-  design: 'reverse-geometry',
+  eye: /** @type {Lens['eye']} */ (/** @type {string} */ ('')),
+  design: '',
   ordered: '',
   received: '',
   dispensed: '',
@@ -248,11 +250,8 @@ function LensForm({ wearer, lens, today, done, cancel }) {
       'fieldset',
       { class: 'grid' },
       h('legend', null, tr('The lens')),
-      choice('eye', tr('Eye'), [
-        ['right', tr('Right')],
-        ['left', tr('Left')],
-      ]),
-      choice('design', tr('Design'), DESIGNS),
+      choice('eye', tr('Eye'), [...(lens.eye ? [] : [CHOOSE]), ['right', tr('Right')], ['left', tr('Left')]]),
+      choice('design', tr('Design'), lens.design ? DESIGNS : [CHOOSE, ...DESIGNS]),
       TEXTS.map(([key, label, most, hint]) =>
         h(
           Field,
@@ -290,7 +289,7 @@ function LensForm({ wearer, lens, today, done, cancel }) {
           h('input', { type: 'date', name: key, max: today, value: String(f[key] ?? ''), onInput: take(key) }),
         ),
       ),
-      f.ended ? choice('why', tr('Why it ended'), [['', tr('Choose…')], ...ENDS]) : null,
+      f.ended ? choice('why', tr('Why it ended'), [CHOOSE, ...ENDS]) : null,
       h(
         Field,
         { label: tr('Note'), error: fault('note') },

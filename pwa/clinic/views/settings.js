@@ -8,7 +8,7 @@ import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
 import { confirming } from '../passkeys.js';
 import { faultsOf, gapWords, merge, pathWords, toSend } from '../settings.js';
-import { NumberField } from './number-field.js';
+import { NumberField, Unlikely } from './number-field.js';
 import { FirstPlace, isPlaced, Place } from './place.js';
 import { OwnerMail } from './reached.js';
 import { Rehearsals } from './rehearsals.js';
@@ -162,12 +162,11 @@ function SettingsForm({ me, stored, saved }) {
     const real = (/** @type {string[]} */ list) => list.filter(p => p !== 'revision');
     setClash({ taken: real(taken), both: real(both) });
   };
-  const save = (/** @type {Event} */ e) => {
-    e.preventDefault();
+  const save = (/** @type {boolean} */ sure) => {
     setClash(null);
     action.run(async () => {
       try {
-        saved(await confirming(() => api.saveSettings(toSend(form))));
+        saved(await confirming(() => api.saveSettings({ ...toSend(form), sure })));
       } catch (error) {
         if (asApiError(error).code !== 'settings-changed') throw error;
         await joined();
@@ -176,7 +175,14 @@ function SettingsForm({ me, stored, saved }) {
   };
   return h(
     'form',
-    { class: 'card', 'data-test': 'settings-form', onSubmit: save },
+    {
+      class: 'card',
+      'data-test': 'settings-form',
+      onSubmit: (/** @type {Event} */ e) => {
+        e.preventDefault();
+        save(false);
+      },
+    },
     !may && h('p', { class: 'quiet' }, tr('An administrator can change these.')),
     h(
       'fieldset',
@@ -246,7 +252,14 @@ function SettingsForm({ me, stored, saved }) {
       ),
     ),
     clash && h(Clash, { clash }),
+    h(Unlikely, {
+      error: action.error,
+      busy: action.busy,
+      yes: () => save(true),
+      word: tr('Yes, save it all the same'),
+    }),
     action.error &&
+      action.error.code !== 'unlikely' &&
       h(
         'div',
         { class: 'field-error', role: 'alert' },

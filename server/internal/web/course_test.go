@@ -218,6 +218,8 @@ func TestLensesAsThings(t *testing.T) {
 	s.says("POST", path, "desk", `{"base":0,"eye":"right","design":"other","dispensed":"2026-03-01","spare":true}`, 200, "")
 	for body, want := range map[string]string{
 		`{"base":0,"eye":"middle","design":"other"}`:                                       "bad-eye",
+		`{"base":0,"eye":"","design":"other"}`:                                             "choose the eye",
+		`{"base":0,"eye":"left","design":""}`:                                              "choose the design",
 		`{"base":0,"eye":"left","design":"Acme"}`:                                          "bad-design",
 		`{"base":0,"eye":"left","design":"other","base_curve_mm":78}`:                      "not possible",
 		`{"base":0,"eye":"left","design":"other","cylinder":-1}`:                           "want both or neither",
@@ -229,6 +231,7 @@ func TestLensesAsThings(t *testing.T) {
 		s.says("POST", path, "desk", body, 422, want)
 	}
 	s.says("POST", path, "desk", `{"base":0,"eye":"left","design":"other","serial":"s1"}`, 409, "serial number s1")
+	s.says("POST", path, "desk", `{"base":0,"eye":"left","design":"other","spare":true}`, 409, "Nothing of this lens is written")
 	got := decode[struct {
 		Home   []course.Lens
 		Lenses []struct{ State, Serial string }

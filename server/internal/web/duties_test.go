@@ -153,3 +153,30 @@ func TestTodaySaysWhetherTheTestAlertWasShown(t *testing.T) {
 	s.says("POST", "/api/receipts", "clinician", `{"tag":"canary-2026-03-28","event":"shown"}`, 200, "")
 	s.says("GET", "/api/clinic/today", "desk", "", 200, `"tested":{"devices":1,"shown":"`+simNow.Format(time.RFC3339)+`","silent":false}`)
 }
+
+// A duty that no clinician holds, as first or as deputy, is asked about when the rota
+// is saved, once: it stands there, and the next save is about something else.
+func TestADutyNoClinicianHoldsIsAsked(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	const sunday = `{"weekday":0,"from":"08:00","to":"08:00","person":"c1"`
+	desk := strings.Replace(goodSettings, sunday, strings.Replace(sunday, "c1", "k1", 1), 1)
+	if desk == goodSettings {
+		t.Fatal("the settings have no duty on Sunday")
+	}
+	s.says("PUT", "/api/clinic/settings", "admin", s.named(desk), 409, "No clinician is on duty on Sunday, 08:00 to 08:00: a red flag")
+	s.says("PUT", "/api/clinic/settings", "admin", strings.Replace(s.named(desk), "{", `{"sure":true,`, 1), 200, "")
+	s.says("PUT", "/api/clinic/settings", "admin", s.named(strings.Replace(desk, `"missed_nights":5`, `"missed_nights":4`, 1)), 200, "")
+}
+
+// Two colleagues have no mail address in common, letter case aside: an alert for one
+// would reach the other.
+func TestAColleaguesMailIsTaken(t *testing.T) {
+	t.Parallel()
+	s := newSite(t)
+	s.confirmed("admin", "da")
+	s.says("POST", "/api/clinic/staff", "admin", `{"name":"One","role":"desk","mail":"front@practice.example","phone":""}`, 200, "")
+	s.says("POST", "/api/clinic/staff", "admin", `{"name":"Two","role":"desk","mail":"Front@Practice.example","phone":""}`, 422, "One has this mail address")
+	s.says("PUT", "/api/clinic/staff/k1", "admin", `{"name":"K","role":"desk","mail":"FRONT@practice.example","phone":""}`, 422, `"field":"mail"`)
+}

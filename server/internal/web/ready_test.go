@@ -288,7 +288,7 @@ func TestWhoOnTheRotaCannotActIsFound(t *testing.T) {
 	s := newSite(t)
 	tuesday := func(person, deputy string) {
 		s.t.Helper()
-		s.settings("PUT", "admin", strings.Replace(readySettings, `"weekday":2,"from":"08:00","to":"08:00","person":"c1","deputy":""`,
+		s.settings("PUT", "admin", strings.Replace(strings.Replace(readySettings, "{", `{"sure":true,`, 1), `"weekday":2,"from":"08:00","to":"08:00","person":"c1","deputy":""`,
 			`"weekday":2,"from":"08:00","to":"08:00","person":"`+person+`","deputy":"`+deputy+`"`, 1), 200)
 	}
 	says := func(word, text string) {

@@ -48,6 +48,12 @@ func LensEnds() []string {
 	return []string{"worn-out", "other-parameters", "broken", "scratched", "deposits", "lost", "faulty", "returned", "wear-ended", "never-collected", "other"}
 }
 
+// OnlyNamed reports whether nothing is said of a lens but its eye, its design and
+// whether it is of the spare pair.
+func (l Lens) OnlyNamed() bool {
+	return l == Lens{ID: l.ID, Version: l.Version, Eye: l.Eye, Design: l.Design, Spare: l.Spare, By: l.By}
+}
+
 // State is where a lens is: planned, ordered, received, home or ended.
 func (l Lens) State() string {
 	switch {

@@ -61,7 +61,7 @@ func checkVisit(v *course.Visit, w care.Wearer, today civil.Date) error {
 	}
 	for field, text := range map[string]string{"note": v.Note, "cycloplegia": v.Cycloplegia, "advice": v.Advice} {
 		if most := map[bool]int{true: maxFinding, false: maxNote}[field == "cycloplegia"]; utf8.RuneCountInString(text) > most {
-			return care.Refuse("too-long", field, "%s: want at most %d characters", field, most)
+			return care.Refuse("too-long", field, "want at most %d characters", most)
 		}
 	}
 	for eye, f := range map[string]*course.EyeFindings{"right": &v.Right, "left": &v.Left} {

@@ -138,7 +138,7 @@ func nextRev(tx *store.Tx, w care.WearerID, v course.Visit) (int, error) {
 	case i < 0:
 		return 0, care.Errorf(care.Conflict, "visit-changed", "this visit is not there any more; nothing of yours was saved")
 	case all[i].Rev != v.Rev:
-		return 0, care.Errorf(care.Conflict, "visit-changed", "%s saved this visit since you began: it is %s on %s %s now; nothing of yours was saved", all[i].By, all[i].State, all[i].Date, all[i].Time)
+		return 0, care.Errorf(care.Conflict, "visit-changed", "%s saved this visit since you began: it is %s on %s now; nothing of yours was saved", all[i].By, all[i].State, strings.TrimSpace(all[i].Date.String()+" "+all[i].Time))
 	}
 	return v.Rev + 1, nil
 }
@@ -155,8 +155,11 @@ func (c *call) moves(tx *store.Tx, w care.WearerID, v *course.Visit, why string)
 	if old.State != "booked" || v.State != "booked" || old.Date == v.Date && (old.Time == v.Time || old.Time == "") {
 		return old.Moves, nil
 	}
+	if why == "" {
+		return nil, care.Refuse("no-reason", "why", "the visit of %s is moved: choose why", old.Date)
+	}
 	if !slices.Contains(course.MoveReasons(), why) {
-		return nil, care.Refuse("no-reason", "why", "the visit of %s is moved: want why, one of %s", old.Date, strings.Join(course.MoveReasons(), ", "))
+		return nil, care.Refuse("bad-reason", "why", "want one of %s", strings.Join(course.MoveReasons(), ", "))
 	}
 	today, _, err := record.Today(tx)
 	return append(old.Moves, course.Move{Date: old.Date, Time: old.Time, Why: why, By: c.Caller.Person.Name, On: today}), err

@@ -115,10 +115,14 @@ func (c *call) saveLens() error {
 
 // checkLens refuses words, numbers and dates that cannot be.
 func checkLens(l *course.Lens, today civil.Date) error {
-	if l.Eye != "right" && l.Eye != "left" {
+	switch {
+	case l.Eye == "":
+		return care.Refuse("missing", "eye", "choose the eye of the lens")
+	case l.Design == "":
+		return care.Refuse("missing", "design", "choose the design of the lens")
+	case l.Eye != "right" && l.Eye != "left":
 		return care.Refuse("bad-eye", "eye", "want right or left")
-	}
-	if !slices.Contains(course.LensDesigns(), l.Design) {
+	case !slices.Contains(course.LensDesigns(), l.Design):
 		return care.Refuse("bad-design", "design", "want one of %s", strings.Join(course.LensDesigns(), ", "))
 	}
 	if err := tooLong(said{"design_note", l.DesignNote, 200}, said{"label", l.Label, 120}, said{"material", l.Material, 120},
@@ -162,9 +166,12 @@ func lensDates(l *course.Lens, today civil.Date) error {
 	return nil
 }
 
-// doubtLens asks about a second lens in use for the same eye, and about a serial
-// number that another lens has.
+// doubtLens asks about a lens of which nothing is written, a second lens in use for
+// the same eye, and a serial number that another lens has.
 func doubtLens(l course.Lens, all []course.Lens) (ask []string) {
+	if l.OnlyNamed() {
+		ask = append(ask, "Nothing of this lens is written but its eye and its design.")
+	}
 	for _, x := range all {
 		switch {
 		case x.ID == l.ID:

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -213,6 +214,37 @@ func (c *call) askClinical(tx *store.Tx, req swapRequest) error {
 		return err
 	}
 	return care.Errorf(care.Conflict, "unlikely", "%s is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers.", with.Name)
+}
+
+// askUnclinical asks about the duties that no clinician holds and that were not in
+// the rota before: whoever is on duty then cannot end the ladder of a red flag.
+func askUnclinical(tx *store.Tx, before, wanted escalate.Rota, sure bool) error {
+	staff, err := tx.Register().Staff()
+	if err != nil {
+		return err
+	}
+	clinical := func(p care.PersonID) bool {
+		return slices.ContainsFunc(staff, func(s care.Person) bool { return s.ID == p && s.Role == care.Clinician })
+	}
+	var found []string
+	for _, s := range wanted.Slots {
+		if !slices.Contains(before.Slots, s) && !clinical(s.Person) && !clinical(s.Deputy) {
+			found = append(found, fmt.Sprintf("%s, %s to %s", time.Weekday(s.Weekday), s.From, s.To))
+		}
+	}
+	for _, d := range wanted.Dates {
+		if !slices.Contains(before.Dates, d) && !clinical(d.Person) && !clinical(d.Deputy) {
+			found = append(found, fmt.Sprintf("%s, %s to %s", d.Date, d.From, d.To))
+		}
+	}
+	if len(found) == 0 || sure {
+		return nil
+	}
+	more := ""
+	if n := len(found) - 1; n > 0 {
+		more = fmt.Sprintf(", and in %d more duties", n)
+	}
+	return record.AskUnless(false, []string{"No clinician is on duty on " + found[0] + more + ": a red flag then climbs on until one answers."})
 }
 
 // holds reports whether somebody is on duty or the deputy in something that begins

@@ -60,7 +60,7 @@ func Routes() []transport.Route {
 		t.Post("/api/clinic/drills", access.AnyStaff, "Start a drill: a marked test report goes the whole way of a red flag.", nil, drillList{}, (*call).startDrill),
 		t.Post("/api/clinic/drills/phone", access.AnyStaff, "A code by which a phone of the practice joins its family for drills.", nil, record.Invitation{}, (*call).drillPhone),
 		t.Get("/api/clinic/settings", access.AnyStaff, "What the practice has set, what is not set yet, and when nobody is on duty over 28 days.", settingsReply{}, (*call).settings),
-		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing. Needs a confirmation.", settings{}, settingsReply{}, (*call).saveSettings),
+		t.Put("/api/clinic/settings", access.AdminOnly, "Set practice, rota, minutes of escalation and limits of rules, all or nothing; a duty no clinician holds is asked about. Needs a confirmation.", settingsRequest{}, settingsReply{}, (*call).saveSettings),
 		t.Put("/api/clinic/place", access.AdminOnly, "Set zone, country and languages, which are asked first. Needs a confirmation.", whereabouts{}, settingsReply{}, (*call).savePlace),
 		t.Get("/api/clinic/rehearsals", access.AdminOnly, "How rehearsals of backups went, the newest first.", rehearsalsReply{}, (*call).rehearsals),
 		t.Post("/api/clinic/rehearsals", access.AdminOnly, "Note how a rehearsal of a backup went.", newRehearsal{}, rehearsalsReply{}, (*call).noteRehearsal),

@@ -37,6 +37,11 @@ type settings struct {
 	Revision string `json:"revision"`
 }
 
+type settingsRequest struct {
+	settings
+	Sure bool `json:"sure,omitempty"` // what is unlikely was asked about
+}
+
 type settingsReply struct {
 	settings
 	Gaps   []escalate.Gap   `json:"gaps"`    // over the next 28 days, from today on
@@ -141,14 +146,14 @@ func list[T any](s []T) []T {
 }
 
 func (c *call) saveSettings() error {
-	var wanted settings
-	if err := c.Read(&wanted); err != nil {
+	var req settingsRequest
+	if err := c.Read(&req); err != nil {
 		return err
 	}
 	if err := c.Rechecked(); err != nil {
 		return err
 	}
-	wanted = wanted.tidy()
+	wanted := req.tidy()
 	var r settingsReply
 	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
 		before, err := storedSettings(tx)
@@ -159,6 +164,9 @@ func (c *call) saveSettings() error {
 			return errSettingsChanged
 		}
 		if err := wanted.check(tx); err != nil {
+			return err
+		}
+		if err := askUnclinical(tx, before.Rota, wanted.Rota, req.Sure); err != nil {
 			return err
 		}
 		if err := wanted.store(tx, c.Caller.Person.ID); err != nil {

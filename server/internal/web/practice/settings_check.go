@@ -65,7 +65,8 @@ func (s *settings) check(tx *store.Tx) error {
 	f.take("policy", s.Policy.Check())
 	for _, name := range slices.Sorted(maps.Keys(s.RuleSettings)) {
 		if err := alerts.Default().CheckSettings(map[string]int{name: s.RuleSettings[name]}); err != nil {
-			f.add("rule_settings."+name, "%s", err)
+			_, why, _ := strings.Cut(err.Error(), ": ") // its name stands at the field
+			f.add("rule_settings."+name, "%s", why)
 		}
 	}
 	return f.join()
@@ -172,7 +173,7 @@ func (f *faults) rota(r escalate.Rota, may map[care.PersonID]bool) {
 	f.most("rota.off", len(r.Off), maxOff)
 	person := func(field string, p care.PersonID) {
 		if p != "" && !may[p] {
-			f.add(field, "%q is no clinician or desk of this practice", p)
+			f.add(field, "whoever was chosen is no clinician or desk of this practice, or has left")
 		}
 	}
 	for i, s := range r.Slots {
