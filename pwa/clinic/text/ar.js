@@ -1835,4 +1835,5 @@ export const rows = {
   'Closed: {outcome}. Lenses: {decided}.': 'أُغلق: {outcome}. العدسات: {decided}.',
   '(no number stored)': '(لا رقم محفوظًا)',
   '{event}; and {n} earlier': '{event}؛ و{n} قبله',
+  'open alert, {level}': 'تنبيه مفتوح، {level}',
 };

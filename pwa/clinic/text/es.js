@@ -1806,4 +1806,5 @@ export const rows = {
   'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
   '(no number stored)': '(sin número guardado)',
   '{event}; and {n} earlier': '{event}; y {n} antes',
+  'open alert, {level}': 'alerta abierta, {level}',
 };

@@ -1760,4 +1760,5 @@ export const rows = {
   'Closed: {outcome}. Lenses: {decided}.': '已关闭：{outcome}。镜片：{decided}。',
   '(no number stored)': '（未存号码）',
   '{event}; and {n} earlier': '{event}；另有 {n} 次更早',
+  'open alert, {level}': '未结束的警报：{level}',
 };

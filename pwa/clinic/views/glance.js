@@ -119,7 +119,7 @@ function holds(sum) {
   const open = sum.alerts.filter(a => a.state !== 'closed' && ['emergency', 'urgent'].includes(a.level));
   const now = [
     ...sum.glance.stand.filter(s => s.state === 'stop').map(s => `${title(s.eye)} ${tr('stop')}`),
-    ...open.slice(-1).map(a => title(a.level) + tr('; not closed')),
+    ...open.slice(-1).map(a => tr('open alert, {level}', { level: title(a.level).toLowerCase() })),
   ];
   return [
     now.join(' · '),
@@ -162,7 +162,7 @@ function Danger({ sum }) {
     h('h2', null, tr('Danger')),
     grave.map((words, i) => h('p', { class: i ? '' : 'lead', key: words }, i ? h('b', null, words) : words)),
     grave.length
-      ? h('p', null, d ? [h('b', null, water), '; ', more] : water) // what is not known of water below what holds
+      ? h('p', null, d ? h('b', null, water) : water) // the rows of care say when
       : [h('p', { class: 'lead' }, water), h('p', { class: d ? '' : 'quiet' }, more)],
   );
 }
