@@ -25,6 +25,13 @@ export const DAY_SETS = /** @type {[string, number[]][]} */ ([
   ...WEEK.map(([n, name]) => [name, [n]]),
 ]);
 
+/** What `toSend` sends more than once, by the one field that it is typed in. @type {Record<string, string>} */
+const SAME = {
+  'practice.contacts.clinic': 'practice.name',
+  'practice.contacts.zone': 'practice.zone',
+  'rota.zone': 'practice.zone',
+};
+
 /**
  * @param {string} message of a refusal: one fault a line, its field before a colon
  * @returns {Record<string, string>} what is wrong, by field
@@ -34,7 +41,7 @@ export function faultsOf(message) {
   const out = {};
   for (const line of message.split('\n')) {
     const m = /^([a-z_.0-9]+): (.*)$/.exec(line);
-    if (m) out[m[1]] ??= m[2];
+    if (m) out[SAME[m[1]] ?? m[1]] ??= m[2];
   }
   return out;
 }

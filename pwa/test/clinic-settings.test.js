@@ -8,6 +8,16 @@ test('a refusal is told apart by field', () => {
     'practice.contacts.phone': '"": want a number',
     'rota.slots.3.person': '"x" is nobody: ask',
   });
+  // Name and zone are sent twice and typed once: the fault stands at the one field, once.
+  assert.deepEqual(
+    faultsOf(
+      'practice.name: want 1 to 80 characters\npractice.contacts.clinic: want 1 to 80 characters\nrota.zone: zone "x"',
+    ),
+    {
+      'practice.name': 'want 1 to 80 characters',
+      'practice.zone': 'zone "x"',
+    },
+  );
   assert.deepEqual(faultsOf('The server cannot be reached. What you see may be out of date.'), {});
 });
 

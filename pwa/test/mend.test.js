@@ -7,6 +7,7 @@ import { supplyDoubt } from '../app/model/begun.js';
 import { fold } from '../app/model/fold.js';
 import { corrects, forms, settle, taken } from '../app/model/mend.js';
 import { doubt } from '../app/model/plausible.js';
+import { standing } from '../app/model/standing.js';
 
 /** @import { Entry } from '../app/model/entry.js' */
 
@@ -339,4 +340,19 @@ test('taking back an edited entry takes its earlier forms along', () => {
   const ids = forms(c, id => all.find(x => x.id === id));
   assert.deepEqual(ids, [c.id, b.id, a.id]);
   assert.equal(fold([...all, ...ids.map(id => e('p1', 'retraction', {}, { retracts: id }))]).size, 0);
+});
+
+test('cleaning said twice by one person: the later stands, the earlier is history', () => {
+  const first = e('p1', 'care', { rub: true, hand_wash: true, closed_at: '07:00' });
+  const later = e('p1', 'care', { rub: false, hand_wash: true, closed_at: '07:02' });
+  const theirs = e('p2', 'care', { rub: true, hand_wash: true, closed_at: '07:01' });
+  const of = (/** @type {Entry[]} */ ...all) => standing(all).map(x => x.id);
+  assert.deepEqual(of(later, theirs, first), [later.id, theirs.id]);
+  // What the later does not speak of stands, and so does what may have hurt a lens.
+  const more = e('p1', 'care', { rub: true, deposit_removal: true });
+  assert.deepEqual(of(later, more), [later.id, more.id]);
+  const tap = e('p1', 'care', { rub: true, rinse: 'tap-water' });
+  const rinsed = e('p1', 'care', { rub: true, rinse: 'solution' });
+  assert.deepEqual(of(rinsed, tap), [rinsed.id, tap.id]);
+  assert.deepEqual(of(tap, rinsed), [tap.id]);
 });

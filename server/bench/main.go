@@ -108,13 +108,14 @@ func openForBench(dir string, now func() time.Time) (*bench.Program, error) {
 // benchEvening is a Tuesday evening of the invented scenario, when lenses go in.
 const benchEvening = "2026-03-24T21:20:00Z"
 
-// demoForBench starts the demo on a free port.
-func demoForBench(dir string) (*bench.Demo, error) {
+// demoForBench starts the demo on a free port, with so many more children in the
+// parent's family.
+func demoForBench(dir string, more int) (*bench.Demo, error) {
 	now, err := time.Parse(time.RFC3339, benchEvening)
 	if err != nil {
 		return nil, err
 	}
-	a, clock, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.DiscardHandler)}, now)
+	a, clock, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.DiscardHandler), Brothers: more}, now)
 	if err != nil {
 		return nil, err
 	}

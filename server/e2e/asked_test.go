@@ -7,6 +7,26 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
+// A form that is saved without an answer it needs says so at the question, once,
+// and leads to its first answer (WCAG 2.2, 3.3.1): the night that was not worn, and
+// something new that is not named.
+func TestAMissingAnswerIsAskedWhereItIs(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	asked := func(words, first string) step {
+		return becomes(`(() => {
+			const legend = document.querySelector('main fieldset:has(.entry-fault) legend');
+			return !!legend && legend.innerText.includes('` + words + `') && document.querySelector('main').innerText.split('` + words + `').length === 2 && document.activeElement.dataset.test === '` + first + `';
+		})()`)
+	}
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("not-worn"), tap("confirm"), asked("Please choose a reason.", "reason-forgot"))
+	shot(t, tab, "missing-answer")
+	run(t, tab, tap("reason-tired"), chromedp.WaitNotPresent(chromedp.CSS("main .entry-fault")), tap("cancel"),
+		toHash("/supplies"), tap("confirm"), asked("Please choose what is new.", "supply-case"), tap("supply-case"), chromedp.WaitNotPresent(chromedp.CSS("main .entry-fault")))
+	sound(t, tab)
+}
+
 // firm is a doubt that cannot be saved over: its mark, what it says, and the
 // button for saving cannot be pressed.
 func firm(mark, says string) step {

@@ -202,6 +202,30 @@ func TestTwoTabsRateOneEvening(t *testing.T) {
 	sound(t, tab)
 }
 
+// Two tabs of one phone log the cleaning of the same night, the second without the
+// rubbing: the later stands, the earlier is in the history, nobody is said to
+// differ.
+func TestTwoTabsCleanOneCase(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab, _ := settled(t, a)
+	other, stop := chromedp.NewContext(tab)
+	t.Cleanup(stop)
+	width(t, other, 390, 844)
+	at(t, other, bedtime)
+	const night = "/night/2026-03-24"
+	run(t, other, chromedp.Navigate(a.URL()+"/#"+night), tap("add-care"), chromedp.WaitVisible(sel("confirm")))
+	run(t, tab, toHash(night), tap("add-care"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, other, tap("rub"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	for _, tab := range []context.Context{tab, other} {
+		run(t, tab, chromedp.Reload(), chromedp.WaitVisible(sel("edit-care")), becomes(`document.querySelectorAll('`+css("edit-care")+`').length === 1 && !document.querySelector('`+css("logged")+`').innerText.includes('Each lens rubbed')`),
+			tap("earlier"), becomes(`document.querySelector('details[open]').innerText.includes('Lens care')`), chromedp.WaitNotPresent(sel("differ")))
+	}
+	shot(t, tab, "two-tabs-care")
+	sound(t, tab)
+	sound(t, other)
+}
+
 // On the lowest phone both edges of the box that a card is held against are in
 // view at once, at the size that a card has there: on a screen of 4 inches 320 px
 // are 50 mm, so the short edge of 53.98 mm (ISO/IEC 7810) is 346 px and the long

@@ -191,6 +191,14 @@ func TestACorrectionIsHeard(t *testing.T) {
 		r.visible(css("edit-evening-sight"))
 		r.hear("main: ", "link: Edit: Evening sight", "button: Take back: Evening sight")
 		r.named()
+		r.follow(css("edit-evening-sight"))
+		r.hear("heading: Evening sight", "button: Very blurred")
+		r.until(`document.querySelector('` + css("rating-2") + `')?.getAttribute('aria-pressed') === 'true'`) // filled with what was said
+		r.use("rating-4")
+		r.use("confirm")
+		r.until(`document.querySelector('` + css("live") + `').textContent.includes('Saved')`)
+		r.hear("main: ", "link: Edit: Evening sight")
+		r.seeIn(css("logged"), "Nearly clear")
 		r.use("back-evening-sight")
 		r.until(`document.querySelector('` + css("live") + `').textContent.includes('Taken back')`)
 		r.until(`/^H[1-3]$/.test(document.activeElement.tagName)`)
@@ -216,11 +224,17 @@ func TestJoiningIsHeard(t *testing.T) {
 		r.use("join")
 		r.visible(css("first-1"))
 		r.named()
+		r.use("first-skip")
+		r.use("first-skip")
+		r.use("first-next")
+		r.visible(css("wear-in"))
+		r.named()
 		r.sound()
 	})
 }
 
-// The review and the plan of the console, heard: headings lead through them, and
+// The review and the plan of the console, heard and by the keyboard alone, from
+// the first page to a wearer and on to the plan: headings lead through them, and
 // nothing that can be pressed or filled in is without a name.
 func TestTheReviewAndThePlanAreHeard(t *testing.T) {
 	inEngines(t, []feature{assistive}, func(t *testing.T, e engine) {
@@ -229,14 +243,18 @@ func TestTheReviewAndThePlanAreHeard(t *testing.T) {
 		r := reader{deskIn(t, e, bedtime)}
 		r.goTo(a.URL() + "/demo/clinician")
 		r.seeIn("main", "Who needs a call")
-		r.do(`location.hash = '#wearer/` + id + `'`)
+		r.follow(`nav a[href="#wearers"]`)
+		r.reach(`main input[type=search]`)
+		r.must(r.keys("Feldmann"), "writing a name")
+		r.until(`document.querySelectorAll('[data-test=wearer-row]').length === 1`)
+		r.follow(css("wearer-row") + ` a[href$="` + id + `"]`)
 		r.visible(css("points"))
 		r.hear("navigation: Pages", "link: Today", "main: ", "heading: Points to raise")
 		r.named()
-		r.do(`location.hash = '#plan/` + id + `'`)
-		r.visible(`main input[type=date]`)
+		r.follow(`main a[href="#plan/` + id + `"]`)
+		r.visible(css("plan-form"))
 		r.named()
-		r.do(`document.querySelector('main input[type=date]').focus()`)
+		r.reach(css("plan-form") + ` input[type=date]`)
 		r.sound()
 	})
 }

@@ -8,20 +8,35 @@ import (
 const (
 	tabKey   = "\ue004"
 	pressKey = " " // the space bar, which presses a button as well
+
+	returnKey = "\ue007"
 )
 
 // tabTo presses the tab key until the element with a mark has the focus, as
 // somebody does who has no other way.
 func (w *window) tabTo(mark string) {
 	w.t.Helper()
-	w.visible(css(mark))
-	for range 60 {
-		if read[bool](w, `!!document.activeElement?.matches(`+quoted(css(mark))+`)`) {
+	w.reach(css(mark))
+}
+
+// reach is tabTo for any selector.
+func (w *window) reach(selector string) {
+	w.t.Helper()
+	w.visible(selector)
+	for range 100 {
+		if read[bool](w, `!!document.activeElement?.matches(`+quoted(selector)+`)`) {
 			return
 		}
 		w.must(w.keys(tabKey), "pressing the tab key")
 	}
-	w.t.Fatalf("%s: sixty presses of the tab key do not reach %s", w.engine.name, mark)
+	w.t.Fatalf("%s: a hundred presses of the tab key do not reach %s", w.engine.name, selector)
+}
+
+// follow reaches a link by the tab key and presses the return key.
+func (w *window) follow(selector string) {
+	w.t.Helper()
+	w.reach(selector)
+	w.must(w.keys(returnKey), "pressing the return key")
 }
 
 // The two taps of the night by keyboard alone: after each the focus stands on the

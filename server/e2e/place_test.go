@@ -1,12 +1,38 @@
 package e2e_test
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"github.com/chromedp/chromedp"
 
 	"nightkeep/server/internal/store"
 )
+
+// Settings that cannot be: each field that has a fault is marked and says so beside
+// it, by its label and once; the foot only says that nothing was saved, and the
+// first of them has the focus (WCAG 2.2, 3.3.1).
+func TestSettingsMarkEachField(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	admin := desktop(t, newBrowser(t))
+	at(t, admin, bedtime)
+	run(t, admin, chromedp.Navigate(a.URL()+"/demo/administrator#settings"), chromedp.WaitVisible(sel("settings-form")))
+	wrong := func(selector, value string) step { return filledIn(css("settings-form")+" "+selector, value) }
+	run(t, admin, wrong(`[name="practice.contacts.phone"]`, "call us"), wrong(`[aria-label="Monday to"]`, "08:00"), tap("settings-save"),
+		see("settings-unsaved", "Nothing was saved. What to mend is marked above."),
+		becomes(`document.activeElement.name === 'practice.contacts.phone'`))
+	got, err := ask[struct{ Marked, Said []string }](admin, `({
+		marked: [...document.querySelectorAll('[data-test=settings-form] [aria-invalid=true]')].map((x) => x.name || x.getAttribute('aria-label')),
+		said: [...document.querySelectorAll('[data-test=settings-form] .field-error')].map((x) => x.innerText),
+	})`)
+	if want := []string{"practice.contacts.phone", "Monday from"}; err != nil || !slices.Equal(got.Marked, want) || len(got.Said) != 3 || strings.Contains(strings.Join(got.Said, " "), "practice.") {
+		t.Errorf("marked %q, said %q, %v; want %q marked, each said once, and the foot", got.Marked, got.Said, err, want)
+	}
+	shot(t, admin, "settings-faults")
+	sound(t, admin)
+}
 
 // A practice that has not said where it is: the administrator's first page says
 // so in its first step, the settings ask for nothing else, and what is saved

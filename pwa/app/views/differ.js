@@ -6,6 +6,7 @@ import { Button, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
 import { settle } from '../model/mend.js';
 import { written } from '../model/report.js';
+import { standing } from '../model/standing.js';
 import { said } from './logged.js';
 
 /** @import { App } from '../app.js' */
@@ -83,7 +84,7 @@ function value(
 export function Earlier({ app, night }) {
   const s = app.state;
   const { t } = s.words;
-  const live = new Set(s.nights.get(`${s.wearer}/${night}`)?.entries.map(e => e.id));
+  const live = new Set(standing(s.nights.get(`${s.wearer}/${night}`)?.entries ?? []).map(e => e.id));
   const gone = [...s.records.values()]
     .map(r => r.entry)
     .filter(e => e.wearer === s.wearer && e.night === night && e.kind !== 'retraction' && !live.has(e.id))

@@ -17,6 +17,7 @@ export function Due({ app }) {
   const [until, setUntil] = useState('');
   const [children, setChildren] = useState(1);
   useEffect(() => void covered(app.log).then(list => setChildren(list.length)), []);
+  if (!words) return h('p', { role: 'status' }, s.words.t('start.loading'));
   const later = async () => {
     const now = Date.now();
     await putOff(app.log, now, s.zone);

@@ -5,6 +5,7 @@ import { Button, Card, LinkButton, Notice } from '../../ui/parts.js';
 import { nameOf } from '../app.js';
 import { draftOf } from '../model/check-again.js';
 import { written } from '../model/report.js';
+import { standing } from '../model/standing.js';
 import { go, link } from '../route.js';
 
 /** @import { App } from '../app.js' */
@@ -18,7 +19,7 @@ export function Logged({ app, night, title }) {
   const s = app.state;
   const { t } = s.words;
   const n = s.nights.get(`${s.wearer}/${night}`);
-  const entries = n?.entries ?? [];
+  const entries = standing(n?.entries ?? []);
   const differ = !title && n && [...n.items.values()].some(i => i.differ);
   return h(
     Card,

@@ -201,7 +201,7 @@ export function Mine({ app }) {
   const me = s.family?.people.find(p => p.id === s.me?.person);
   const [said, setSaid] = useState(/** @type {{ok: boolean, text: string}|null} */ (null));
   const due = useDue(lang);
-  if (!me || (s.family?.people.length ?? 0) < 2) return null;
+  if (!due || !me || (s.family?.people.length ?? 0) < 2) return null;
   const off = me.mute ?? [];
   const choose = (/** @type {string[]} */ next) =>
     attempt(app, () => call('POST', '/api/reminders/mine', { off: next }), setSaid);

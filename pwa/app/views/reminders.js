@@ -78,9 +78,8 @@ function NewPause({ app }) {
       ? t('pause.fault.order')
       : nights > MAX_PAUSE_NIGHTS
         ? t('pause.fault.long', { n: MAX_PAUSE_NIGHTS })
-        : from < first
-          ? t('pause.fault.past')
-          : '';
+        : '';
+  const past = from && from < first ? t('pause.fault.past') : '';
   const save = () =>
     app.write([{ wearer: s.wearer, night: from, kind: 'pause', body: { reason, to } }]).then(
       () => setReason(''),
@@ -111,6 +110,7 @@ function NewPause({ app }) {
           label: t('pause.first'),
           value: from,
           onInput: setFrom,
+          fault: past,
           test: 'pause-from',
         }),
         h(Entry, {
@@ -125,7 +125,14 @@ function NewPause({ app }) {
         }),
         h(
           Button,
-          { key: 'save', kind: 'main', big: true, disabled: !!wrong, test: 'pause-save', onPress: () => void save() },
+          {
+            key: 'save',
+            kind: 'main',
+            big: true,
+            disabled: !!(wrong || past),
+            test: 'pause-save',
+            onPress: () => void save(),
+          },
           t('pause.save', { n: Math.max(0, nights) }),
         ),
       ],

@@ -10,6 +10,7 @@ import { supplyDoubt } from '../model/begun.js';
 import { scheduleLog, spares } from '../model/schedule-log.js';
 import { go } from '../route.js';
 import { comingOf, dayOf } from './coming.js';
+import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
 
 /** @import { App } from '../app.js' */
@@ -175,6 +176,7 @@ function One({ app, arg, again }) {
   const [label, setLabel] = useState(was.label ?? '');
   const [eye, setEye] = useState(was.eye ?? 'both');
   const [fault, setFault] = useState('');
+  const [tried, setTried] = useState(false); // to save
   const [sure, setSure] = useState('');
   const [box, setBox] = useState('');
   const [action, setAction] = useState(was.action ?? 'started'); // a lens may be kept as a spare
@@ -188,6 +190,11 @@ function One({ app, arg, again }) {
   const open = bottle && !edit ? scheduleLog(mine(s, s.nights), []).supplies.filter(x => x.item === item) : [];
   const over = open.filter(x => ends[x.id] ?? x.label === label.trim());
   const lacks = !item ? 'lacks.item' : paired && !box ? 'lacks.box' : '';
+  const lack = (/** @type {string} */ key) => (tried && lacks === key ? t(key) : '');
+  const leave = () => {
+    setTried(true);
+    goToLack();
+  };
   const save = () =>
     !lacks
       ? app
@@ -230,12 +237,12 @@ function One({ app, arg, again }) {
             },
             e => setFault(e.message),
           )
-      : setFault(t(lacks));
+      : leave();
   return h(
     'div',
     { class: 'stack' },
     Choices({
-      legend: t('supplies.what'),
+      legend: asking(t('supplies.what'), lack('lacks.item')),
       value: item,
       onPick: setItem,
       test: i => `supply-${i}`,
@@ -278,13 +285,10 @@ function One({ app, arg, again }) {
     ),
     paired &&
       Choices({
-        legend: t('supplies.box'),
+        legend: asking(t('supplies.box'), lack('lacks.box')),
         across: true,
         value: box,
-        onPick: b => {
-          setBox(b);
-          setFault('');
-        },
+        onPick: setBox,
         test: b => `box-${b}`,
         options: [
           ['yes', t('supplies.box.yes')],

@@ -12,6 +12,7 @@ import { nightClosed } from '../model/past.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
+import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
 import { Against, goesAgainst, knownOf, leadsToCheck } from './against.js';
 
@@ -47,12 +48,14 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(kind, night, eyes, plan, s.zone)));
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');
+  const [lacking, setLacking] = useState('');
   const [busy, setBusy] = useState(false);
   const [sure, setSure] = useState(''); // the doubt that was answered
   const [well, setWell] = useState(false); // again, said by somebody
   /** @param {Values} more */
   const change = more => {
     setFault('');
+    setLacking('');
     set({ ...v, ...more });
   };
   const n = sceneOf(s).night(v.night || night);
@@ -81,7 +84,8 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
       .then(onDone, e => setFault(e.message));
   const save = async () => {
     const missing = lacks(kind, v);
-    if (missing) return setFault(t(missing));
+    setLacking(missing);
+    if (missing) return goToLack();
     if (replaces(v.night || night)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
     try {
@@ -115,7 +119,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     kind === 'not' || kind === 'morning' || edit || (kind === 'out' && !v.at)
       ? null
       : h('p', { class: 'quiet' }, t('usual.change')),
-    lines({ t, kind, v, change, open, setOpen, clock: s.words.clock }),
+    lines({ t, kind, v, change, open, setOpen, clock: s.words.clock, lacking }),
     worry && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
     asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
@@ -346,7 +350,7 @@ function careOf(v, system) {
 }
 
 /**
- * @typedef {{t: Translate, kind: UsualKind, v: Values, change: (more: Values) => void, open: string, setOpen: (s: string) => void, clock: (c: string) => string}} LineProps
+ * @typedef {{t: Translate, kind: UsualKind, v: Values, change: (more: Values) => void, open: string, setOpen: (s: string) => void, clock: (c: string) => string, lacking: string}} LineProps lacking: what an answer is missing for, as `lacks` says
  */
 
 /** @param {LineProps} p */
@@ -433,10 +437,14 @@ const eyesChoice = ({ t, v, change }) =>
     options: ['both', 'right', 'left'].map(e => [e, t(`eye.${e[0].toUpperCase()}${e.slice(1)}`)]),
   });
 
+/** The question of a group of answers, and that there is none. @param {LineProps} p @param {string} key @param {string} lack */
+const question = ({ t, lacking }, key, lack) => asking(t(key), lacking === lack ? t(lack) : '');
+
 /** @param {LineProps} p */
-function reasons({ t, v, change }) {
+function reasons(p) {
+  const { t, v, change } = p;
   return Choices({
-    legend: t('not.title'),
+    legend: question(p, 'not.title', 'lacks.reason'),
     value: v.reason,
     onPick: reason => change({ reason }),
     test: r => `reason-${r}`,
@@ -456,7 +464,7 @@ function outLines(p) {
         'li',
         null,
         Choices({
-          legend: t('out.when'),
+          legend: question(p, 'out.when', 'lacks.when'),
           across: true,
           value: v.when,
           test: w => `out-${w}`,
@@ -478,13 +486,14 @@ function outLines(p) {
  * the same size.
  * @param {LineProps} p
  */
-function feelLines({ t, v, change }) {
+function feelLines(p) {
+  const { t, v, change } = p;
   return [
     h(
       'li',
       { key: 'look' },
       Choices({
-        legend: t('now.look.title'),
+        legend: question(p, 'now.look.title', 'lacks.look'),
         value: v.fine,
         onPick: fine => change({ fine }),
         test: x => (x ? 'eyes-fine' : 'eyes-not'),

@@ -1119,6 +1119,7 @@ export const rows = {
   'Only limits without a published value can be moved, and only so far. Empty: the usual value.':
     'لا تُحرَّك إلا الحدود التي لا قيمة منشورة لها، وإلى مدى معين. فارغ: القيمة المعتادة.',
   'Nothing was saved. To mend:': 'لم يُحفظ شيء. للتصحيح:',
+  'Nothing was saved. What to mend is marked above.': 'لم يُحفظ شيء. ما يجب تصحيحه معلَّم أعلاه.',
   'Save all': 'احفظ الكل',
   'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.':
     'حفظ شخص آخر الإعدادات في أثناء ذلك. لم يُحفظ شيء مما لك بعد، وكله ما زال أعلاه.',

@@ -1112,6 +1112,7 @@ export const rows = {
   'Only limits without a published value can be moved, and only so far. Empty: the usual value.':
     'Solo se pueden mover los límites sin valor publicado, y hasta cierto punto. Vacío: el valor habitual.',
   'Nothing was saved. To mend:': 'No se guardó nada. Por corregir:',
+  'Nothing was saved. What to mend is marked above.': 'No se guardó nada. Lo que hay que corregir está marcado arriba.',
   'Save all': 'Guardar todo',
   'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.':
     'Entretanto otra persona guardó los ajustes. Aún no se guardó nada suyo, y todo sigue arriba.',

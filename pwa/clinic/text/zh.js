@@ -1081,6 +1081,7 @@ export const rows = {
   'Only limits without a published value can be moved, and only so far. Empty: the usual value.':
     '只有没有已发表数值的界限可以调整，且有范围。留空：常用值。',
   'Nothing was saved. To mend:': '没有保存。需要更正：',
+  'Nothing was saved. What to mend is marked above.': '没有保存。需要更正之处已在上方标出。',
   'Save all': '全部保存',
   'Somebody else saved the settings meanwhile. Nothing of yours was saved yet, and all of it still stands above.':
     '其间有人保存了设置。您的内容还没有保存，仍都在上方。',

@@ -36,11 +36,15 @@ function Faults({ editing, under, where }) {
     );
 }
 
-/** @param {{label: string, value: string, set: (text: string) => void, kind?: string}} props */
-function Small({ label, value, set, kind = 'time' }) {
+/** Whether something is wrong with an item of a list. @param {Editing} editing @param {string} item such as "rota.slots.3" */
+const isBad = ({ faults }, item) => Object.keys(faults).some(field => `${field}.`.startsWith(`${item}.`));
+
+/** @param {{label: string, value: string, set: (text: string) => void, kind?: string, bad?: boolean}} props */
+function Small({ label, value, set, kind = 'time', bad }) {
   return h('input', {
     type: kind,
     required: true,
+    'aria-invalid': bad ? 'true' : undefined,
     'aria-label': label,
     value,
     onInput: (/** @type {Event} */ e) => set(typed(e)),
@@ -83,6 +87,7 @@ export function Hours({ editing }) {
                   label: tr('{name} from', { name }),
                   value: x.from,
                   set: from => set(changed(hours, i, { from })),
+                  bad: isBad(editing, `${HOURS}.${i}`),
                 }),
                 tr(' to '),
                 h(Small, { label: tr('{name} to', { name }), value: x.to, set: to => set(changed(hours, i, { to })) }),
@@ -106,7 +111,11 @@ export function Hours({ editing }) {
         ),
       ),
     ),
-    h(Faults, { editing, under: HOURS }),
+    h(Faults, {
+      editing,
+      under: HOURS,
+      where: i => `${WEEK.find(([n]) => n === hours[i]?.weekday)?.[1] ?? ''} `,
+    }),
   );
 }
 
@@ -237,6 +246,7 @@ export function Rota({ me, editing }) {
                     label: tr('{name} from', { name }),
                     value: x.from,
                     set: from => set(changed(slots, i, { from })),
+                    bad: isBad(editing, `rota.slots.${i}`),
                   }),
                   tr(' to '),
                   h(Small, {
@@ -376,6 +386,7 @@ export function SingleDates({ me, editing }) {
               label: tr('Date {i}', { i: i + 1 }),
               value: x.date,
               set: date => set(changed(dates, i, { date })),
+              bad: isBad(editing, `rota.dates.${i}`),
             }),
             h(Small, {
               label: tr('Date {i}, from', { i: i + 1 }),
@@ -540,6 +551,7 @@ export function Absences({ me, editing }) {
                 label: tr('Away {i}, from', { i: i + 1 }),
                 value: x.from,
                 set: from => set(changed(off, i, { from })),
+                bad: isBad(editing, `rota.off.${i}`),
               }),
               tr(' to '),
               h(Small, {

@@ -3,7 +3,7 @@
 // An administrator changes it, everybody else reads it.
 
 import * as api from '../api.js';
-import { asApiError, Field, h, Trouble, useAction, useLoad, useState } from '../dom.js';
+import { asApiError, Field, h, Trouble, useAction, useLayoutEffect, useLoad, useRef, useState } from '../dom.js';
 import { pick, put } from '../forms.js';
 import { plural } from '../format.js';
 import { confirming } from '../passkeys.js';
@@ -258,25 +258,51 @@ function SettingsForm({ me, stored, saved }) {
       yes: () => save(true),
       word: tr('Yes, save it all the same'),
     }),
-    action.error &&
-      action.error.code !== 'unlikely' &&
-      h(
-        'div',
-        { class: 'field-error', role: 'alert' },
-        h('p', null, tr('Nothing was saved. To mend:')),
-        h(
-          'ul',
-          null,
-          Object.keys(faults).length
-            ? [...new Set(Object.values(faults))].map(t => h('li', { key: t }, t))
-            : h('li', null, action.error.message),
-        ),
-      ),
+    action.error?.code !== 'unlikely' && h(Unsaved, { error: action.error, faults }),
     may &&
       h(
         'p',
         { class: 'buttons' },
         h('button', { class: 'primary', disabled: action.busy, 'data-test': 'settings-save' }, tr('Save all')),
+      ),
+  );
+}
+
+/**
+ * That nothing was saved, and what of it stands beside no field; the first field that
+ * has a fault gets the focus.
+ * @param {{error: import('../api.js').ApiError|undefined, faults: Record<string, string>}} props
+ */
+function Unsaved({ error, faults }) {
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  const [rest, setRest] = useState(/** @type {string[]} */ ([]));
+  useLayoutEffect(() => {
+    const form = box.current?.closest('form');
+    if (!error || !form) return setRest([]);
+    const shown = [...form.querySelectorAll('.field-error')].filter(x => !box.current?.contains(x));
+    const all = Object.keys(faults).length ? [...new Set(Object.values(faults))] : [error.message];
+    setRest(all.filter(words => !shown.some(x => x.textContent?.endsWith(words))));
+    const bad = form.querySelector('[aria-invalid=true]');
+    if (bad instanceof HTMLElement) bad.focus();
+  }, [error]);
+  return h(
+    'div',
+    { ref: box },
+    error &&
+      h(
+        'div',
+        { class: 'field-error', role: 'alert', 'data-test': 'settings-unsaved' },
+        h(
+          'p',
+          null,
+          rest.length ? tr('Nothing was saved. To mend:') : tr('Nothing was saved. What to mend is marked above.'),
+        ),
+        rest.length > 0 &&
+          h(
+            'ul',
+            null,
+            rest.map(words => h('li', { key: words }, words)),
+          ),
       ),
   );
 }

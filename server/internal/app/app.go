@@ -52,7 +52,9 @@ type Options struct {
 	// [time.Now].
 	Steady bool
 	Demo   *transport.Demo
-	Mail   courier.Mailer // nil: no mail server set
+	// Brothers is how many more children the family of the demo's parent has.
+	Brothers int
+	Mail     courier.Mailer // nil: no mail server set
 	// Rehearsal serves a backup that was restored to be tried: nothing leaves.
 	Rehearsal bool
 }

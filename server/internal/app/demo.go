@@ -117,7 +117,7 @@ func (a *App) playDemo(clock *demo.Clock, now time.Time) error {
 	if err := a.Listen(); err != nil {
 		return err
 	}
-	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync}
+	p := demo.Player{DB: a.DB, Clock: clock, Base: "http://" + a.addr, Relax: a.DB.NoSync, Brothers: a.opt.Brothers}
 	people := transport.Demo{}
 	if err := a.DB.View(func(tx *store.Tx) error { return tx.Register().Setting(demoSeats, &people) }); err != nil {
 		return err

@@ -49,8 +49,9 @@ type Options struct {
 	Postgres string
 	// Open wires the server over a data folder.
 	Open func(dir string, now func() time.Time) (*Program, error)
-	// Demo starts the demo over a data folder, in the evening.
-	Demo func(dir string) (*Demo, error)
+	// Demo starts the demo over a data folder, in the evening, with so many more
+	// children than two in its parent's family.
+	Demo func(dir string, more int) (*Demo, error)
 	Log  io.Writer // progress, one line per step
 }
 

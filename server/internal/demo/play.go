@@ -16,6 +16,7 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
+	"slices"
 	"sync/atomic"
 	"time"
 
@@ -72,6 +73,17 @@ func Load() (Scenario, error) {
 		s.Wearers = append(s.Wearers, w)
 	}
 	return s, nil
+}
+
+// more gives the family of the parent's link n more children, who live as the
+// youngest does.
+func (s *Scenario) more(n int) {
+	i := slices.IndexFunc(s.Wearers, func(w Wearer) bool { return w.Code == youngest })
+	for k := range n {
+		w := s.Wearers[i]
+		w.Code, w.Name = fmt.Sprintf("W-08%02d", k), fmt.Sprintf("Brother %d", k+3)
+		s.Wearers = append(s.Wearers, w)
+	}
 }
 
 // phone is one device of the scenario, as an HTTP client.

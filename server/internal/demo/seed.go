@@ -24,6 +24,7 @@ import (
 const (
 	parentOf = "W-0012"
 	teenOf   = "W-0002"
+	youngest = "W-0013" // of the parent's family
 )
 
 // Player plays the scenario into a server.
@@ -34,6 +35,9 @@ type Player struct {
 	// Relax is called with true before the play and false after it; it may turn
 	// durable commits off meanwhile.
 	Relax func(bool)
+	// Brothers is how many more children the parent's family has, each with the
+	// nights of the youngest.
+	Brothers int
 
 	scenario Scenario
 	now      time.Time
@@ -60,6 +64,7 @@ func (p *Player) Play(now time.Time) (Seats, error) {
 	if p.scenario, err = Load(); err != nil {
 		return nil, err
 	}
+	p.scenario.more(p.Brothers)
 	p.now = now
 	p.seats = Seats{}
 	p.phones, p.people, p.wearers = map[care.PersonID]*phone{}, map[string]map[string]care.PersonID{}, map[string]care.WearerID{}

@@ -588,7 +588,7 @@ export const words = {
   'outlook.clear':
     'La vista de lejos debería seguir nítida unas {low} a {high:count.hours} después de quitar las lentes de contacto.',
   'fine.stopped':
-    'Un aviso tiene detenidas las lentes de contacto. «Blanco y cómodo» no levanta nada: solo la clínica lo hace.',
+    'Un informe tiene detenidas las lentes de contacto. «Blanco y cómodo» no levanta nada: solo la clínica lo hace.',
   'fine.sure': 'Es así, anotarlo',
   'well.ask': 'Anoche se anotó una enfermedad. ¿Ya pasó?',
   'well.no': 'No, o no es seguro: esta noche sin lentes de contacto',
