@@ -212,10 +212,10 @@ func TestTheConsoleIsHeard(t *testing.T) {
 		r.until(`document.activeElement.matches('[data-alert="a-new"] h3')`)
 		press(`[data-alert="a-new"] [data-test=close]`)
 		r.until(`document.activeElement.matches('[data-test=close-outcome]')`)
+		r.until(`document.querySelector('[data-test=decide-none]').checked`) // no eye is stopped
 		r.must(r.keys("spo"), "choosing “Spoken to” by its first letters")
 		r.tabTo("close-note")
 		r.must(r.keys("Spoken to"), "writing what was done")
-		press(css("decide-none"))
 		press(css("close-save"))
 		r.until(`live.textContent.startsWith('Closed: ')`)
 		r.until(`document.activeElement.matches('h2, h3, #alerts-title')`)
