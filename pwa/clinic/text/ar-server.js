@@ -1029,6 +1029,7 @@ export const said = {
     'اكتب اسمًا لمفتاح المرور من {a} حرفًا مرئيًا بحد أقصى',
   'somebody else has saved the settings since you opened them; nothing of yours was saved':
     'حفظ شخص آخر الإعدادات منذ أن فتحتها؛ لم يُحفظ شيء مما كتبت',
+  'choose the country': 'اختر البلد',
   'choose the country: two capital letters of ISO 3166-1, such as GB': 'اختر البلد: حرفان كبيران من ISO 3166-1 مثل GB',
   'want at least one of {z}': 'المطلوب واحد على الأقل من: {z}',
   '{x}: want each of {z} once at most': '{x}: كل من {z} مرة واحدة بحد أقصى',

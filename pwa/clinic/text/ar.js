@@ -1789,7 +1789,7 @@ export const rows = {
   shown: 'عُرض',
   'All of it is seen to': 'عولج كل ذلك',
   'A backup or an older file was put back. Lines that begin with “not in the backup” say what was done after it had been made: look at each, and do it again where it still holds. Where there are none, nobody knows: look through staff, families, plans, closings, bookings and settings of the days before.':
-    'أُعيدت نسخة احتياطية أو ملف أقدم. الأسطر التي تبدأ بـ “not in the backup” تبيّن ما جرى بعد إعداده: انظر في كل منها وأعد فعله إن كان لا يزال قائماً. وحيث لا توجد أسطر كهذه فلا أحد يعلم: راجع الموظفين والأسر والخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة.',
+    'أُعيدت نسخة احتياطية أو ملف أقدم. الأسطر التي تبدأ بـ “not in the backup” تبيّن ما جرى بعد إعداده: انظر في كل منها وأعد فعله إن كان لا يزال قائماً. وإن لم تكن هناك أسطر كهذه فلا أحد يعلم: راجع الموظفين والأسر والخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة.',
   'An alert of {date} was closed as an event, and nothing is written down here.':
     'أُغلق تنبيه بتاريخ {date} على أنه حدث، ولا شيء مدوّن هنا.',
   'Write it down': 'دوّنه',

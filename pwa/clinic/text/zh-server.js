@@ -995,6 +995,7 @@ export const said = {
   'want a name for the passkey of at most {a} characters that can be seen': '请为通行密钥填写名称，最多 {a} 个可见字符',
   'somebody else has saved the settings since you opened them; nothing of yours was saved':
     '您打开后别人保存了设置；您的内容没有保存',
+  'choose the country': '请选择国家',
   'choose the country: two capital letters of ISO 3166-1, such as GB': '请选择国家：ISO 3166-1 的两个大写字母，例如 GB',
   'want at least one of {z}': '至少选一个：{z}',
   '{x}: want each of {z} once at most': '{x}：{z} 中每个最多一次',

@@ -656,7 +656,7 @@ export const words = {
   'error.foreign-wearer': 'Este usuario ya no es de su familia.',
   'error.foreign-author': 'No puede escribir esto por otra persona.',
   'error.report-unread':
-    'El servidor de la clínica no pudo leer este informe. Se ha avisado a la clínica para que le llame. No use lentes y llame usted a la clínica.',
+    'El servidor de la clínica no pudo leer este informe. Se ha avisado a la clínica para que le llame. No use lentes de contacto y llame usted a la clínica.',
   'error.foreign-device': 'Lo escribió otro teléfono y debe enviarlo él.',
   'error.bad-reference': 'La anotación que esta cambia no está.',
   'error.bad-night': 'La noche no puede ser correcta: mire la fecha de este teléfono.',
