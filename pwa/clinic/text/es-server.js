@@ -1087,6 +1087,7 @@ export const said = {
     'falta un nombre para la clave de acceso, de como máximo {a} caracteres visibles',
   'somebody else has saved the settings since you opened them; nothing of yours was saved':
     'otra persona guardó los ajustes desde que usted los abrió; no se guardó nada suyo',
+  'choose the country': 'elija el país',
   'choose the country: two capital letters of ISO 3166-1, such as GB':
     'elija el país: dos letras mayúsculas de ISO 3166-1, como GB',
   'want at least one of {z}': 'se espera al menos una de estas: {z}',
