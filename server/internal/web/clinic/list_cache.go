@@ -280,8 +280,9 @@ func (c *call) onLists(f func(tx *store.Tx, day practiceDay, lines []listLine) e
 		if err != nil {
 			return err
 		}
-		var lines []listLine
-		for _, id := range tx.Register().WearerIDs() {
+		ids := tx.Register().WearerIDs()
+		lines := make([]listLine, 0, len(ids))
+		for _, id := range ids {
 			lines = append(lines, c.lists.whole(tx, id, day, loc))
 		}
 		return f(tx, day, lines)

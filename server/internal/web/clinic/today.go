@@ -50,19 +50,18 @@ type visitToday struct {
 
 func (c *call) today() error {
 	reply := todayReply{Visits: []visitToday{}, Beside: map[care.WearerID]callBeside{}}
-	beside := map[care.WearerID]callBeside{}
-	err := c.onLists(func(tx *store.Tx, day practiceDay, lines []listLine) error {
+	err := c.onLists(func(tx *store.Tx, day practiceDay, lines []listLine) (err error) {
 		reply.Date = day.today
-		calls := []review.Call{}
-		for _, l := range lines {
+		calls := make([]review.Call, 0, len(lines))
+		for i := range lines {
+			l := &lines[i]
 			reply.Visits = append(reply.Visits, l.detail.visits...)
 			if l.detail.call != nil {
 				calls = append(calls, *l.detail.call)
-				beside[l.wearer.ID] = callBeside{l.detail.row.Strip, l.detail.row.Wear, l.detail.row.Age, l.phones}
 			}
 		}
 		reply.Calls = review.InOrder(calls)
-		var err error
+		reply.cut(c.Query("reason"), c.QueryInt("page", 1), lines)
 		if reply.Duty, err = dutyOf(tx); err != nil {
 			return err
 		}
@@ -75,18 +74,26 @@ func (c *call) today() error {
 	slices.SortStableFunc(reply.Visits, func(a, b visitToday) int {
 		return cmp.Or(cmp.Compare(orLast(a.Time), orLast(b.Time)), cmp.Compare(a.Code, b.Code))
 	})
-	calls := reply.Calls.Calls
-	if rule := c.Query("reason"); rule != "" {
+	return c.Reply(reply)
+}
+
+// cut leaves of the calls those of one reason and one page, with what stands beside them.
+func (r *todayReply) cut(rule string, page int, lines []listLine) {
+	calls := r.Calls.Calls
+	if rule != "" {
 		calls = slices.DeleteFunc(calls, func(x review.Call) bool {
-			return !slices.ContainsFunc(x.Reasons, func(r review.Reason) bool { return r.Rule == rule })
+			return !slices.ContainsFunc(x.Reasons, func(y review.Reason) bool { return y.Rule == rule })
 		})
 	}
-	reply.Total = len(calls)
-	reply.Calls.Calls, reply.Page, reply.Pages = pageOf(calls, c.QueryInt("page", 1), callsPerPage)
-	for _, x := range reply.Calls.Calls {
-		reply.Beside[x.Wearer] = beside[x.Wearer]
+	r.Total = len(calls)
+	r.Calls.Calls, r.Page, r.Pages = pageOf(calls, page, callsPerPage)
+	for _, x := range r.Calls.Calls {
+		i, found := slices.BinarySearchFunc(lines, x.Wearer, func(l listLine, id care.WearerID) int { return cmp.Compare(l.wearer.ID, id) })
+		if found {
+			l := &lines[i]
+			r.Beside[x.Wearer] = callBeside{l.detail.row.Strip, l.detail.row.Wear, l.detail.row.Age, l.phones}
+		}
 	}
-	return c.Reply(reply)
 }
 
 // orLast puts a time that is not known after those that are.
