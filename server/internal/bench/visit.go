@@ -88,22 +88,33 @@ func (r *run) visits(browser string, more int, slow, fast *visit) error {
 
 // oneVisit takes one round of a visit in a fresh browser.
 func (r *run) oneVisit(d *Demo, browser string, v *visit, slow bool) error {
-	profile, err := os.MkdirTemp(r.dir, "profile-")
+	tab, stop, err := r.tab(browser)
 	if err != nil {
 		return err
+	}
+	defer stop()
+	if err := prepare(tab, d.Now(), slow); err != nil {
+		return err
+	}
+	return v.take(tab, d)
+}
+
+// tab is one of a fresh browser, and what ends both.
+func (r *run) tab(browser string) (tab context.Context, stop func(), err error) {
+	profile, err := os.MkdirTemp(r.dir, "profile-")
+	if err != nil {
+		return nil, nil, err
 	}
 	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox, chromedp.DisableGPU,
 		chromedp.Flag("disable-background-networking", true), chromedp.Flag("disable-component-update", true), chromedp.UserDataDir(profile),
 		chromedp.WSURLReadTimeout(waitLimit))
 	alloc, stopAlloc := chromedp.NewExecAllocator(r.ctx, opts...)
-	defer stopAlloc()
 	tab, stopTab := chromedp.NewContext(alloc)
-	defer stopTab()
-	defer func() { _ = chromedp.Cancel(tab) }()
-	if err := prepare(tab, d.Now(), slow); err != nil {
-		return err
-	}
-	return v.take(tab, d)
+	return tab, func() {
+		_ = chromedp.Cancel(tab)
+		stopTab()
+		stopAlloc()
+	}, nil
 }
 
 // take opens the app, opens it again, opens it without a server, and logs
