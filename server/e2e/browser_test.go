@@ -17,8 +17,8 @@ import (
 
 // patience bounds each wait for the page; it is a limit, not a delay, and so
 // long that only a page that will never get there meets it: whole stories take
-// half a minute on a machine with eight of them at a time. NIGHTKEEP_PATIENCE, a
-// duration, shortens it while a test is written.
+// half a minute on a busy machine. NIGHTKEEP_PATIENCE, a duration, shortens it
+// while a test is written.
 var patience = func() time.Duration {
 	if d, err := time.ParseDuration(os.Getenv("NIGHTKEEP_PATIENCE")); err == nil {
 		return d

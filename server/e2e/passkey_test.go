@@ -272,7 +272,7 @@ func TestRecordLeavesAndGoes(t *testing.T) {
 	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#account"), chromedp.WaitVisible(sel("sign-out")))
 	d.leads("sign-out")
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"))
-	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("erase")),
+	run(t, d.tab, chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("erase")), chromedp.WaitNotPresent(sel("staff-alone")),
 		chromedp.SendKeys(sel("erase-id"), "f1"), tap("erase-look"), see("erase-whom", "F: no wearer"),
 		chromedp.SendKeys(sel("erase-word"), "erase"), tap("erase-now"), see("leaving", "for good"))
 	// An administrator thinks better of it, and then does not.
@@ -314,13 +314,15 @@ func TestOldAuditLinesAreCutByHand(t *testing.T) {
 		return chromedp.Steps(awaited(`Promise.resolve(document.querySelector('[data-number=`+mark+`]').select()).then(() => true)`), chromedp.SendKeys(chromedp.CSS("[data-number="+mark+"]"), "2"))
 	}
 	run(t, d.tab, chromedp.Navigate(d.url+"/staff#LINKA"), tap("passkey-add"), seeIn(".account", "Linux, made"),
-		chromedp.Navigate(d.url+"/clinic#staff"), chromedp.WaitVisible(sel("keep-save")),
+		chromedp.Navigate(d.url+"/clinic#staff"), see("staff-alone", "staff add -role clinician lets somebody in at once"), chromedp.WaitVisible(sel("keep-save")),
 		years("keep-audit_years"), years("keep-held_years"), tap("keep-save"),
 		see("keeping", "The time of 1 line"), see("keeping", "the time of 1 is over"), tap("cut-audit"), chromedp.WaitVisible(sel("cut-audit-sure")))
 	for _, w := range []int64{320, 390, 820, 1280} {
 		width(t, d.tab, w, 844)
 		run(t, d.tab, awaited(`new Promise((done) => { document.querySelector('`+css("keeping")+`').scrollIntoView(); requestAnimationFrame(() => done(true)); })`))
 		shot(t, d.tab, fmt.Sprintf("keeping-%d", w))
+		run(t, d.tab, awaited(`Promise.resolve(scrollTo(0, 0)).then(() => true)`))
+		shot(t, d.tab, fmt.Sprintf("staff-alone-%d", w))
 	}
 	run(t, d.tab, tap("cut-audit-sure"), chromedp.WaitNotPresent(sel("cut-audit-sure")), tap("forget-held"), tap("forget-held-sure"), chromedp.WaitNotPresent(sel("forget-held-sure")),
 		chromedp.Navigate(d.url+"/clinic#audit"), see("audit", "forgot held entries"), see("audit", "cut audit log"), seeIn(".audit", "The log begins at line 2"))

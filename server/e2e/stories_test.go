@@ -5,12 +5,16 @@ import (
 	"context"
 	"encoding/json"
 	"io"
+	"io/fs"
 	"log/slog"
 	"net/http"
 	"net/http/cookiejar"
 	"os"
+	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/chromedp/chromedp"
@@ -29,13 +33,22 @@ type program struct {
 	clock *demo.Clock
 }
 
+// demoAt starts the program on the invented scenario as it stands at an instant.
 func demoAt(t *testing.T, now time.Time) program {
 	t.Helper()
+	dir := t.TempDir()
+	files, err := scenario(now)
+	if err == nil {
+		err = os.CopyFS(dir, files)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
 	var log io.Writer = io.Discard
 	if os.Getenv("NIGHTKEEP_LOG") != "" {
 		log = os.Stderr
 	}
-	a, clock, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: t.TempDir(), Log: slog.New(slog.NewTextHandler(log, nil))}, now)
+	a, clock, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.NewTextHandler(log, nil))}, now)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -45,6 +58,39 @@ func demoAt(t *testing.T, now time.Time) program {
 		}
 	})
 	return program{a, clock}
+}
+
+// played are the scenarios of this process by their instant. Each is played once,
+// and every test goes on from a copy: playing takes longer than many a story.
+var played sync.Map
+
+// scenario returns the folder of a demo that was started at an instant.
+func scenario(now time.Time) (fs.FS, error) {
+	play, _ := played.LoadOrStore(now.UTC(), sync.OnceValues(func() (fs.FS, error) {
+		dir, err := os.MkdirTemp("", "nightkeep-scenario-")
+		if err != nil {
+			return nil, err
+		}
+		defer os.RemoveAll(dir)
+		a, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: dir, Log: slog.New(slog.DiscardHandler)}, now)
+		if err != nil {
+			return nil, err
+		}
+		if err := a.Stop(); err != nil {
+			return nil, err
+		}
+		files := fstest.MapFS{}
+		list, err := os.ReadDir(dir)
+		for _, f := range list {
+			var raw []byte
+			if err == nil {
+				raw, err = os.ReadFile(filepath.Join(dir, f.Name()))
+			}
+			files[f.Name()] = &fstest.MapFile{Data: raw, Mode: 0o600}
+		}
+		return files, err
+	}))
+	return play.(func() (fs.FS, error))()
 }
 
 // ready waits until the app works without a network: its worker controls the

@@ -24,7 +24,7 @@ export function Staff({ me }) {
   const [form, setForm] = useState({ name: '', role: 'clinician', mail: '', phone: '' });
   const [ticket, setTicket] = useState(/** @type {(api.StaffLink & {name: string})|null} */ (null));
   const action = useAction();
-  const alone = got.data && !got.data.staff.some(s => !s.gone && s.id !== me.person.id && s.sessions > 0);
+  const alone = got.data && !got.data.staff.some(s => !s.gone && s.id !== me.person.id && s.sessions + s.passkeys > 0);
   /** @param {string} name @param {() => Promise<api.StaffLink>} job */
   const give = (name, job) =>
     action.run(async () => {
