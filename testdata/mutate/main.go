@@ -10,6 +10,7 @@
 package main
 
 import (
+	"errors"
 	"flag"
 	"fmt"
 	"math/rand/v2"
@@ -31,6 +32,9 @@ type fault struct {
 func (f fault) apply(source []byte) []byte {
 	return slices.Concat(source[:f.from], []byte(f.text), source[f.to:])
 }
+
+// none is the same file without a fault.
+func (f fault) none() fault { return fault{file: f.file} }
 
 // target is what is tried: where its source is, and the tests that hold it, the
 // quickest first.
@@ -95,6 +99,9 @@ func try(name string, t target, s sample, limit time.Duration) error {
 		return err
 	}
 	defer done()
+	if v, err := run(faults[0].none()); err != nil || v != lives {
+		return errors.Join(fmt.Errorf("%s: its tests fail without any fault, so they would notice every one", name), err)
+	}
 	killed, tried, next := 0, 0, min(s.from, all)
 	for ; next < all && tried < s.n; next++ {
 		f := faults[next]

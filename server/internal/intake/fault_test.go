@@ -15,9 +15,8 @@ import (
 )
 
 // A store that cannot read who somebody is has said nothing about their
-// entries: a refusal is for good and would take them off the phone's queue. So
-// the request fails as a whole, and the same request is taken in once the store
-// can read again.
+// entries: a refusal is for good. So each is stored or kept aside, and severe pain
+// rings at once; the same request is taken in whole by a file that can be read.
 func TestAStoreFaultRefusesNothing(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct{ name, record, device string }{
@@ -44,12 +43,21 @@ func TestAStoreFaultRefusesNothing(t *testing.T) {
 			write(t, file, broken)
 			withStore(t, file, func(db *store.DB) {
 				reply, err := (&intake.Intake{DB: db}).Sync(phone, req)
-				if care.KindOf(err) != care.Unavailable {
-					t.Fatalf("got %+v, %v; want \"cannot be done now\"", reply.Verdicts, err)
+				if err != nil || len(reply.Verdicts) != 2 {
+					t.Fatalf("got %+v, %v; want two verdicts", reply.Verdicts, err)
+				}
+				for _, v := range reply.Verdicts {
+					if v.Verdict != "accepted" && v.Code != "kept-aside" {
+						t.Errorf("got %+v; want it stored or kept aside", v)
+					}
 				}
 				_ = db.View(func(tx *store.Tx) error {
-					if n, _, _ := tx.Log().Head("f1"); n != 0 || tx.Log().Watermark("f1", "d1") != 0 || len(tx.Log().AllHeld()) != 0 {
-						t.Errorf("%d in the log, watermark %d, %d held; want nothing", n, tx.Log().Watermark("f1", "d1"), len(tx.Log().AllHeld()))
+					n, _, _ := tx.Log().Head("f1")
+					if kept := int(n) + len(tx.Log().AllHeld()); kept != 2 {
+						t.Errorf("%d in the log, %d held; want both entries", n, len(tx.Log().AllHeld()))
+					}
+					if live, err := tx.Duty().LiveAlerts(); err != nil || len(live) != 1 || live[0].Family != "f1" {
+						t.Errorf("alerts %+v, %v; want one of the family", live, err)
 					}
 					return nil
 				})

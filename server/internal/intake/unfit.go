@@ -68,7 +68,7 @@ func keepAside(tx *store.Tx, caller register.Caller, p parsed) (raised bool, err
 		_, raised, err = m.unread(caller, p, err)
 		return raised, err
 	}
-	if err != nil {
+	if err != nil && !store.Faulted(err) { // whose it is cannot be told, which refuses nothing
 		return false, err
 	}
 	return keep(tx, family, p.entry, p.raw)
