@@ -25,6 +25,11 @@ import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } 
 /** @typedef {Schemas['FamilyView']} Family what GET /api/family said last */
 
 /**
+ * What was logged that led to an eye check. wearer: whose; said: in words; answers: by sign; eyes: where it is known.
+ * @typedef {{wearer?: string, said?: string, answers?: Record<string, string>, eyes?: string}} Known
+ */
+
+/**
  * @typedef {object} State
  * @property {'loading'|'join'|'ready'|'failed'} phase
  * @property {string} why of a failure
@@ -47,7 +52,7 @@ import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } 
  * @property {boolean} persisted
  * @property {number} cleared when this phone found its log cleared and had to ask the server for it, Unix ms; 0: never
  * @property {{person: string}[]} alone words to the clinicians alone that wait here, whoever's
- * @property {Record<string, string>} known answers of an eye check that the log has given already, by sign
+ * @property {Known} known what the log has given already of an eye check that it opened
  */
 
 /**
@@ -65,7 +70,7 @@ import { EYES, NO_MARKS, rank, readMarks, wearFact, wearOf, worseMarks, worst } 
  * @property {(ids: string[], key?: string) => Promise<void>} undo
  * @property {(e: Entry) => Promise<void>} takeBack with every earlier form of it
  * @property {(zone: string) => Promise<void>} sayZone what somebody says of where they are, an IANA name
- * @property {(answers: Record<string, string>) => void} know answers of the eye check that the log has given
+ * @property {(k: Known) => void} know what the log has given of the eye check that it opens
  * @property {() => void} forget
  * @property {(id: string) => Promise<void>} setWearer
  * @property {(lang: Lang) => Promise<void>} setLang

@@ -286,8 +286,8 @@ const actions = a => ({
     settleZone(a);
     return remember(a, {}, 'zone-said', a.zone.said);
   },
-  know: answers => {
-    a.state.known = answers;
+  know: k => {
+    a.state.known = k;
   },
   forget: () => {
     a.state.saved = null;

@@ -1,7 +1,11 @@
 // Styles of the screens that are fetched later: the first visit need not wait for
 // them. As text and not as a sheet of its own, so that they come with their screens.
 export const later = `
-.no-consent main :is([data-test='wear-in'], [data-test='wear-out'], [data-test='wear-say']),
+.no-consent main :is([data-test='wear-in'], [data-test='wear-out'], [data-test='wear-say'], [data-test='care-usual'],
+  [data-test='missed-usual'], [data-test='look-fine'], [data-test='evening'], [data-test='not-worn'], [data-test='snooze'],
+  [data-test='soak-skip'], [data-test='hold-not-worn'], [data-test='pause-end'], [data-test='plan-read'], [data-test='to-write'],
+  [data-test^='add-'], [data-test^='edit-'], [data-test^='back-'], .now a[href^='#/night/']),
+.no-consent main details:has([data-test='anytime']),
 .no-form main > :not(.across) button {
   display: none;
 }

@@ -92,3 +92,21 @@ test('with a stop the family reads by when the clinic looks at it again, until t
   assert.equal(linesOf(s, LANGS.en, NONE, '2026-12-07').length, 1);
   assert.equal(linesOf(entry(2, 'cease', '2026-11-29', { eyes: 'both' }), LANGS.en, NONE, '2026-11-29').length, 1);
 });
+
+test('a stop that is still to come says from which night on, and stops nothing before', () => {
+  const end = entry(1, 'cease', '2026-12-01', {
+    eyes: 'both',
+    reason: 'ended',
+    review_by: '2027-01-03',
+    from: '2026-12-06',
+  });
+  assert.equal(at([end], '2026-12-05').right.state, 'none');
+  assert.equal(at([end], '2026-12-06').right.state, 'stop');
+  for (const words of Object.values(LANGS)) {
+    const [line] = linesOf(end, words, NONE, '2026-12-01');
+    assert.ok(line.includes(words.date('2026-12-06')), line);
+  }
+  // What is no date is no reason to wait.
+  const odd = entry(2, 'cease', '2026-12-01', { ...end.body, from: 'some day' });
+  assert.equal(at([odd], '2026-12-01').right.state, 'stop');
+});

@@ -17,7 +17,7 @@ const vectors = JSON.parse(readFileSync(new URL('../../testdata/care/wear.json',
 const EYES = ['right', 'left'];
 
 test('the vectors of the wear state', () => {
-  assert.ok(vectors.length >= 55, `${vectors.length} vectors`);
+  assert.ok(vectors.length >= 68, `${vectors.length} vectors`);
   for (const v of vectors) {
     const w = wear(v);
     assert.deepEqual({ right: w.right.state, left: w.left.state }, v.want, `${v.id}: ${v.history}`);
@@ -66,7 +66,7 @@ function entry(r, id, kinds = KINDS) {
     r.below(4) ? { right: r.pick(WORDS), ...(r.below(4) ? { left: r.pick(WORDS) } : {}) } : undefined;
   const s = { id, kind: r.pick(kinds), night: r.pick(NIGHTS), state: r.pick(STATES) };
   const eyes = r.pick([['right'], ['left'], EYES]);
-  if (s.kind === 'cease') return { ...s, eyes };
+  if (s.kind === 'cease') return { ...s, eyes, ...(r.below(2) ? { begins: r.pick(NIGHTS) } : {}) };
   if (s.kind === 'resume') return { ...s, eyes, answers: ids(), from: r.pick(NIGHTS), check: r.below(3) === 0 };
   return { ...s, told: judge(), judged: judge(), about: r.pick(['right', 'left', 'both']), ends: ids() };
 }

@@ -47,6 +47,10 @@ func TestClosingIsADecisionAboutWear(t *testing.T) {
 		return n
 	}
 	until(t, "the closing is on record", func() bool { return closed() == 1 })
+	// The order of the report has had its day; the stop has not, and what was said then can be read.
+	run(t, teen, chromedp.Reload(), see("advice", "Your clinic has decided"), see("advice", "No lenses"), chromedp.WaitVisible(sel("advice-then")),
+		becomes(`!/Emergency\n|Phone now|Lenses out now/.test(document.querySelector('.advice-head').innerText) && !document.querySelector('[data-test^=do-]')`))
+	shot(t, teen, "advice-decided")
 	run(t, tab, chromedp.Click(chromedp.CSS(".closed-alerts summary")), tap("reopen"), chromedp.SendKeys(sel("reopen-why"), "Seen today"), tap("reopen-save"), seeIn("main", "1 not acknowledged"))
 	// an emergency is released by somebody who has it
 	run(t, tab, tap("close"), chromedp.WaitVisible(sel("close-form")), chromedp.Click(sel("decide-resume")), see("close-wrong", "an emergency that nobody has"),

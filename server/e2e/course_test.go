@@ -92,6 +92,31 @@ func TestWearIsEndedAndStartedOver(t *testing.T) {
 	sound(t, desk)
 }
 
+// Wear is ended from a night that is still to come: until then lenses are offered, and
+// from that night on none is, also on a phone that has no network by then. Taken back
+// in time, lenses are offered again.
+func TestAnEndToComeHoldsWithoutANetwork(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime) // Tuesday 24 March
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0002")
+	base := len(getJSON[struct{ Plans []any }](t, c, a.URL()+"/api/clinic/wearers/"+id+"/plan").Plans)
+	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/end", map[string]any{"stopped": "2026-03-26", "reason": "finished", "base": base})
+	teen := phoneAt(t, bedtime)
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "No lens from the night of Thu 26 Mar on"), chromedp.WaitVisible(sel("wear-in")))
+	shot(t, teen, "end-ahead")
+	offline(t, teen, true)
+	at(t, teen, bedtime.AddDate(0, 0, 2))
+	run(t, teen, chromedp.Reload(), see("now-hold", "No lenses"), chromedp.WaitNotPresent(sel("wear-in")), tap("wear-say"), see("wear-against", "Not released"), tap("against-no"))
+	shot(t, teen, "end-come")
+	a.clock.Set(bedtime.AddDate(0, 0, 1))
+	post(t, c, a.URL()+"/api/clinic/wearers/"+id+"/go-on", map[string]any{"base": base + 1})
+	offline(t, teen, false)
+	a.clock.Set(bedtime.AddDate(0, 0, 2))
+	run(t, teen, chromedp.Reload(), chromedp.WaitVisible(sel("wear-in")), chromedp.WaitNotPresent(sel("now-hold")))
+	sound(t, teen)
+}
+
 // An adverse event that came by no alert is written down with the lens it was in, and
 // stands in the practice's figures and on one sheet of paper.
 func TestAnAdverseEventIsWrittenDown(t *testing.T) {

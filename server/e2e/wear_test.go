@@ -137,8 +137,9 @@ func TestEyesStandApart(t *testing.T) {
 	sound(t, tab)
 }
 
-// A morning on which a lens will not move leads to the eye check with that
-// answer filled in; left unfinished, it stands by itself: on the phone at once,
+// A morning on which a lens will not move, and the lenses are said to be out: which
+// lens is in still is asked, and the check begins with that eye and that answer; left
+// unfinished, it stands by itself: on the phone at once, as of a lens that is stuck,
 // and in the clinic's queue.
 func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	t.Parallel()
@@ -150,14 +151,55 @@ func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
 	a.clock.Set(morning)
 	at(t, tab, morning)
-	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("step-now")), tap("eye-right"), tap("answer-injury-no"),
+	run(t, tab, chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), see("still-in", "Is a lens still in an eye?"))
+	shot(t, tab, "wear-6-still-in")
+	run(t, tab, tap("still-right"), see("check-left", "You logged: Stuck"), chromedp.WaitNotPresent(chromedp.CSS("[data-test^=whose-]")), tap("check-go-on"), see("step-injury", "Right eye"), tap("answer-injury-no"),
 		chromedp.WaitVisible(sel("answer-lens-stuck")+`[aria-pressed="true"]`))
 	shot(t, tab, "wear-6-known")
-	run(t, tab, tap("home"), tap("open-child"), seeIn("main", "lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())
+	run(t, tab, tap("home"), tap("open-child"), see("now-out", "Do not pull at the lens"), chromedp.WaitNotPresent(sel("now-rest")), chromedp.WaitNotPresent(sel("now-care")), sent())
 	shot(t, tab, "wear-7-morning")
-	if s := standing(t, c, a, id); s.Wear["right"].State == "none" || s.Wear["left"].State == "none" {
-		t.Errorf("the clinic reads %+v after a stuck lens", s)
+	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
+		t.Errorf("the clinic reads %+v after a stuck lens, want both eyes stopped", s)
 	}
+	sound(t, tab)
+}
+
+// A lens was said to be stuck and the lenses to be out, and nobody answers which is
+// true: it counts as stuck. Said to be out after all, the finding stays, the check
+// begins with what was logged, and neither child nor sign is asked for again.
+func TestALensSaidToBeStuckAndOut(t *testing.T) {
+	t.Parallel()
+	morning := bedtime.Add(9*time.Hour + 40*time.Minute) // 07:00
+	a := demoAt(t, bedtime)
+	c := clinician(t, a)
+	id := wearerID(t, c, a, "W-0012")
+	torn := chromedp.Steps(chromedp.Reload(), tap("wear-out"), tap("eyes-not"), tap("moved-stuck"), tap("confirm"), chromedp.WaitVisible(sel("still-in")))
+	tab, second := phoneAt(t, bedtime), phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	run(t, second, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), tap("wear-in"), tap("confirm"), chromedp.WaitVisible(sel("saved")), sent())
+	a.clock.Set(morning)
+	at(t, tab, morning)
+	run(t, tab, torn, tap("still-none"), see("check-known", "You logged: Stuck"), chromedp.WaitNotPresent(chromedp.CSS("[data-test^=whose-]")))
+	shot(t, tab, "wear-stuck-known")
+	run(t, tab, tap("eye-right"), tap("answer-injury-no"), chromedp.WaitVisible(sel("answer-lens-stuck-came-off")+`[aria-pressed="true"]`), sent())
+	if s := standing(t, c, a, id); s.Wear["right"].State == "none" || s.Wear["left"].State == "none" {
+		t.Errorf("the clinic reads %+v after a lens that was stuck", s)
+	}
+	at(t, second, morning)
+	run(t, second, torn, chromedp.Reload(), see("now-out", "Do not pull at the lens"), see("now-out", "Be seen within 24 hours."), sent())
+	shot(t, second, "wear-stuck-unanswered")
+	sound(t, tab)
+}
+
+// A lens is in and the eye a little red, and no log says that a lens is in: home says
+// of it what the advice says.
+func TestALittleRedWithTheLensInIsSaidOnHome(t *testing.T) {
+	t.Parallel()
+	a := demoAt(t, bedtime)
+	tab := phoneAt(t, bedtime)
+	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent#/child"), ready(), chromedp.WaitVisible(sel("wear-in")), tap("wrong"), tap("eye-left"), tap("answer-injury-no"), tap("answer-lens-in"), tap("check-next"), tap("answer-redness-mild"), tap("check-stop"),
+		see("advice", "Lenses out now."), tap("home"), see("board", "Lenses out now."), see("board", "Be seen within 24 hours."), tap("open-child"), see("now-hold", "Lenses out now."), see("now-hold", "left eye"))
+	shot(t, tab, "wear-red-in")
 	sound(t, tab)
 }
 

@@ -103,8 +103,8 @@ export function bodyOf(a, now) {
 
 /**
  * A check that was begun: what was answered, on which screen, which parts are
- * asked for each eye, and since when, Unix ms.
- * @typedef {{answers: Answers, at: number, apart: string[], since: number}} Draft
+ * asked for each eye, and since when, Unix ms; said: what was logged that began it.
+ * @typedef {{answers: Answers, at: number, apart: string[], since: number, said?: string}} Draft
  */
 
 /**

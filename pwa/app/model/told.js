@@ -39,7 +39,7 @@ export function linesOf(e, { t, date, clock }, wear, today) {
       t(b.cancelled ? 'said.visit-off' : 'said.visit', { date: `${date(b.on)}${b.at ? `, ${clock(b.at)}` : ''}` }),
     );
   if (e.kind === 'cease') {
-    out.push(t('said.cease'));
+    out.push(b.from ? t('said.cease-from', { date: date(b.from) }) : t('said.cease'));
     if (b.review_by >= today) out.push(t('said.review', { date: date(b.review_by) }));
   }
   if (e.kind === 'resume') {

@@ -32,6 +32,7 @@
  * @property {string[]} answers
  * @property {string} from
  * @property {boolean} check
+ * @property {string} begins of a cease: the first night it holds for; "" for at once
  * @property {Record<string, Marks>} opens of wear-start
  */
 /**
@@ -138,6 +139,7 @@ export function wearFact(e, state) {
     eyes: clinic ? eyesOf(b.eyes) : [],
     answers: clinic ? readIds(b.answers) : [],
     from: typeof b.from === 'string' ? b.from : '',
+    begins: e.kind === 'cease' && /^\d{4}-\d\d-\d\d$/.test(b.from) ? b.from : '',
     check: b.check === true,
     opens:
       e.kind === 'wear-start' && object(b.opens)
@@ -166,6 +168,7 @@ function joined(a, b) {
     told: worseMarks(a.told, b.told),
     judged: worseMarks(a.judged, b.judged),
     ends: a.ends.filter(id => b.ends.includes(id)),
+    begins: a.begins < b.begins ? a.begins : b.begins,
     state: STATES.indexOf(b.state) > STATES.indexOf(a.state) ? b.state : a.state,
   };
 }
@@ -227,13 +230,13 @@ function openedBy(starts) {
  */
 function place(set, f, opened, started, byTable) {
   if (f.kind === 'resume' && f.state === 'stored') set.resumes.push(f);
-  if (CLINICAL.includes(f.kind) && f.kind !== 'cease') return;
+  if ((CLINICAL.includes(f.kind) && f.kind !== 'cease') || f.begins > set.night) return; // one still to come stops nothing yet
   let mark = f.kind === 'cease' ? ceased(f.eyes) : worseMarks(f.told, f.judged);
   if (!mark.given && f.kind !== 'cease' && byTable && (f.state !== 'stored' || !started)) mark = settled(byTable(f));
   const also = opened.get(f.id);
   if (also) mark = worseMarks(mark, also.mark);
   opened.delete(f.id);
-  const c = { fact: f, id: f.id, kind: f.kind, night: f.night, mark };
+  const c = { fact: f, id: f.id, kind: f.kind, night: f.begins > f.night ? f.begins : f.night, mark };
   set.causes.push(c);
   if (f.kind === 'symptoms' && STANDING.includes(f.state)) set.reports.push(c);
 }

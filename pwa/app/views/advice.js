@@ -4,15 +4,15 @@ import { wallAt } from '../../../schedule/civil/civil.js';
 import { h, useEffect } from '../../ui/dom.js';
 import { delay, levelRank } from '../../../alerts/evaluate.js';
 import { Card, Level, LinkButton, Notice } from '../../ui/parts.js';
-import { delivery, eyeSteps, foremost, gravest, headline, written } from '../model/report.js';
+import { decided, delivery, eyeSteps, foremost, gravest, headline, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
 import { Answers, Because } from './later.js';
 import { Rinse } from './rinse.js';
-import { causes } from './wear.js';
+import { causes, standing } from './wear.js';
 
-/** @import { App } from '../app.js' */
+/** @import { App, State } from '../app.js' */
 /** @import { Entry } from '../model/entry.js' */
 /** @import { Outcome } from '../../../alerts/evaluate.js' */
 /** @import { ViewProps } from '../frame.js' */
@@ -32,13 +32,21 @@ export function Advice({ app, arg }) {
     );
   // What holds a lens back of an earlier report leads: a milder one ends nothing.
   const held = s.wearer === r.entry.wearer ? causes(s).flatMap(c => s.records.get(c.id)?.entry ?? []) : [];
-  const all = [...held.filter(e => e.kind === 'symptoms'), r.entry];
+  const told = [...held.filter(e => e.kind === 'symptoms'), r.entry];
+  // What to do at once has had its day once the clinic has decided; the stop has not.
+  const answered = new Set(
+    [...s.records.values()].flatMap(x => (x.entry.kind === 'resume' && x.entry.body.answers) || []),
+  );
+  const open = told.filter(e => !decided(e, s.alerts) && !answered.has(e.id));
+  const past = !open.length;
+  const all = past ? told : open;
   const lead = gravest(all);
   const out = foremost(all);
-  const apart = eyeSteps(all);
-  const severe = levelRank(out.level) >= levelRank('urgent') || out.unsure;
-  const shown = out.unsure ? 'urgent' : out.level;
-  const [first, ...rest] = headline(out);
+  const severe = !past && (levelRank(out.level) >= levelRank('urgent') || out.unsure);
+  const shown = past ? 'note' : out.unsure ? 'urgent' : out.level;
+  const [first, ...rest] = past
+    ? [standing({ ...s, wearer: r.entry.wearer }), t('advice.past')].filter(x => x).map(text => ({ text, test: '' }))
+    : heads(s, all, out);
   const calls = h(Calls, { s, level: severe ? shown : '', go: out.actions.includes('go-now') });
   return h(
     'div',
@@ -46,38 +54,37 @@ export function Advice({ app, arg }) {
     h(
       'div',
       { class: `advice-head ${shown}` },
-      h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
+      !past && h(Level, { level: shown }, med(out.unsure ? 'level.unsure' : `level.${out.level}`)),
       h(
         'p',
         { 'data-test': 'advice-whose' },
         h('strong', null, s.family?.wearers.find(w => w.id === r.entry.wearer)?.name),
       ),
-      h('h1', null, med(first)),
-      rest.map(key => h('p', { class: 'lead', key }, h('strong', null, med(key)))),
-      apart &&
-        EYES.map(eye =>
+      h('h1', { 'data-test': first.test }, first.text),
+      rest.map(({ text, test }) => h('p', { class: 'lead', key: text, 'data-test': test }, h('strong', null, text))),
+      !past && [
+        lead !== r.entry &&
           h(
             'p',
-            { key: eye, 'data-test': `step-${eye}` },
-            h('strong', null, t(eye === 'right' ? 'eye.Right' : 'eye.Left'), ': ', med(`told.${apart[eye]}`)),
+            { 'data-test': 'advice-earlier' },
+            t('advice.earlier', { time: s.words.moment(written(lead), s.zone) }),
           ),
-        ),
-      lead !== r.entry &&
-        h('p', { 'data-test': 'advice-earlier' }, t('advice.earlier', { time: s.words.moment(written(lead), s.zone) })),
-      out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
-      h(Since, { app, e: lead, out }),
+        out.actions[0] === 'rinse-eye' && h(Rinse, { s, id: lead.id }),
+        h(Since, { app, e: lead, out }),
+      ],
     ),
     severe && calls,
     h(DeliveryState, { app, id: arg }),
-    h(
-      Card,
-      { title: t('advice.doing') },
+    !past &&
       h(
-        'ol',
-        { class: 'do' },
-        out.actions.map(a => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))),
+        Card,
+        { title: t('advice.doing') },
+        h(
+          'ol',
+          { class: 'do' },
+          out.actions.map(a => h('li', { key: a, 'data-test': `do-${a}` }, h('span', null, med(`action.${a}`)))),
+        ),
       ),
-    ),
     !severe && calls,
     h(Answers, { app, arg }),
     h(Because, { app, all, lead }),
@@ -94,6 +101,27 @@ export function Advice({ app, arg }) {
       h(LinkButton, { href: link('') }, t('advice.done')),
     ),
   );
+}
+
+/**
+ * What heads the advice: what to do about the lens, of each eye where it is not the
+ * same, then whom to see; the twin of what the clinic's card repeats.
+ * @param {State} s @param {Entry[]} all @param {Outcome} out
+ * @returns {{text: string, test: string}[]}
+ */
+function heads({ words: { t, med } }, all, out) {
+  const apart = eyeSteps(all);
+  const eyes = !apart
+    ? []
+    : EYES.map(eye => ({
+        text: `${t(eye === 'right' ? 'eye.Right' : 'eye.Left')}: ${med(`told.${apart[eye]}`)}`,
+        test: `step-${eye}`,
+      }));
+  const keys = headline(out);
+  const kept = keys
+    .filter(k => !apart || EYES.every(eye => k !== `told.${apart[eye]}`))
+    .map(k => ({ text: med(k), test: '' }));
+  return kept.length < keys.length ? [...eyes, ...kept] : [...kept, ...eyes];
 }
 
 /** How long ago it began, and what is known of waiting. @param {{app: App, e: Entry, out: Outcome}} props */

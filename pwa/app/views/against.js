@@ -1,13 +1,14 @@
-// What a form asks of the wear state before it saves, and what a morning tells the
-// eye check. Fetched with the forms, after the start.
-import { h } from '../../ui/dom.js';
-import { Button } from '../../ui/parts.js';
+// What a form asks of the wear state before it saves, what a morning tells the eye
+// check, and which lens is still in when one was said to be stuck and the lenses to be
+// out. Fetched with the forms, after the start.
+import { h, useEffect, useRef } from '../../ui/dom.js';
+import { Button, Choices } from '../../ui/parts.js';
 import { holdsBack, tonight, wearNow } from '../app.js';
 import { EYES } from '../model/wear.js';
 import { why } from './wear.js';
 
-/** @import { App, State } from '../app.js' */
-/** @import { Entry } from '../model/entry.js' */
+/** @import { App, Known, State } from '../app.js' */
+/** @import { Draft, Entry } from '../model/entry.js' */
 
 /** What an insertion goes against, to be asked about before it is saved. @param {{app: App, eyes: string, onYes: () => void, onNo: () => void, busy: boolean}} props */
 export function Against({ app, eyes, onYes, onNo, busy }) {
@@ -21,14 +22,14 @@ export function Against({ app, eyes, onYes, onNo, busy }) {
     h(
       'div',
       { class: 'stack' },
-      h('p', null, h('strong', null, t('wear.against'))),
+      h('p', null, h('strong', null, t('against.title'))),
       held[0] && h('p', null, why(s, held[0])),
-      h('p', null, t('wear.against.ask')),
+      h('p', null, t('against.ask')),
       h(
         'div',
         { class: 'row' },
         h(Button, { kind: 'main', onPress: onNo, test: 'against-no' }, t('no')),
-        h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('wear.against.yes')),
+        h(Button, { onPress: onYes, disabled: busy, test: 'confirm' }, t('against.yes')),
       ),
     ),
   );
@@ -49,16 +50,99 @@ export const leadsToCheck = entries =>
   entries.some(e => holdsBack(e) || (e.kind === 'morning' && (e.body.moved === 'stuck' || e.body.comfort === 0)));
 
 /**
- * What the morning has given already of the eye check's answers: never more than
+ * What the log has given already of the eye check that it leads to: never more than
  * was said.
- * @param {Entry[]} entries
- * @returns {Record<string, string>}
+ * @param {State} s
+ * @param {Entry[]} entries what was just logged
+ * @param {string} [eyes] those it is about, where that is one
+ * @returns {Known}
  */
-export function knownOf(entries) {
-  const body = entries.find(e => e.kind === 'morning')?.body ?? {};
+export function knownOf({ wearer, words: { t } }, entries, eyes) {
+  const find = (/** @type {string} */ kind) => entries.find(e => e.kind === kind)?.body;
+  const body = find('morning') ?? {};
   const redness = ['none', 'mild', 'marked', 'marked'][body.redness];
+  const said = [
+    find('not-worn') && t(`reason.${find('not-worn')?.reason}`),
+    body.moved && t(`moved.${body.moved}`),
+    body.comfort !== undefined && t(`comfort.${body.comfort}`),
+    body.redness !== undefined && t(`redness.${body.redness}`),
+  ].filter(Boolean);
   return {
-    ...(['stuck', 'stuck-came-off'].includes(body.moved) ? { lens: body.moved } : {}),
-    ...(redness ? { redness } : {}),
+    wearer,
+    said: said.join(' · '),
+    ...(eyes === 'right' || eyes === 'left' ? { eyes } : {}),
+    answers: {
+      ...(['stuck', 'stuck-came-off'].includes(body.moved) ? { lens: body.moved } : {}),
+      ...(redness ? { redness } : {}),
+    },
   };
+}
+
+/**
+ * A lens was said to be stuck, and the lenses to be out: which is true. What was said
+ * of the morning is saved by now and stays, whatever is answered; until somebody
+ * answers, a check is begun for the eyes in which the lens may be, and rings as a lens
+ * that is stuck if nobody goes on with it.
+ * @param {{app: App, eyes: string, onIn: (still: string) => void}} props onIn: "both", "right", "left", or "" for none
+ */
+export function StillIn({ app, eyes, onIn }) {
+  const { t, med } = app.state.words;
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  // It stands where a long form stood.
+  useEffect(() => {
+    box.current?.focus();
+    box.current?.scrollIntoView({ block: 'center' });
+  }, []);
+  /** @type {[string, string][]} */
+  const still = (eyes === 'both' ? ['right', 'left', 'both'] : [eyes]).map(e => [e, t(`still.${e}`)]);
+  return h(
+    'div',
+    { class: 'notice alarm', role: 'status', tabIndex: -1, ref: box, 'data-test': 'still-in' },
+    h(
+      'div',
+      { class: 'stack' },
+      h('p', null, h('strong', null, t('still.ask'))),
+      h('p', null, med('told.stuck-lens')),
+      Choices({
+        legend: t('still.which'),
+        value: undefined,
+        onPick: onIn,
+        test: e => `still-${e || 'none'}`,
+        options: [...still, ['', t('still.none')]],
+      }),
+    ),
+  );
+}
+
+/**
+ * Keeps a check as begun for eyes in which a lens is stuck, with what was said.
+ * @param {Known} known
+ * @param {string} eyes
+ * @param {number} now Unix ms
+ */
+export function beginStuck({ wearer, said, answers }, eyes, now) {
+  const of = EYES.filter(eye => eyes === 'both' || eyes === eye);
+  const about = Object.fromEntries(EYES.map(eye => [eye, of.includes(eye) ? { ...answers } : {}]));
+  const draft = { answers: { eyes: of, ...about, report: { now: 'none' } }, at: 1, apart: [], since: now, said };
+  localStorage.setItem(`check-${wearer}`, JSON.stringify(draft));
+}
+
+/**
+ * The removals of a night as they are to be once some lenses turn out to be in still.
+ * @param {State} s
+ * @param {string} night
+ * @param {string} still eyes
+ * @returns {Draft[]}
+ */
+export function notOut(s, night, still) {
+  const logged = s.nights.get(`${s.wearer}/${night}`)?.entries ?? [];
+  return logged
+    .filter(e => e.kind === 'removal' && (still === 'both' || e.body.eyes === 'both' || e.body.eyes === still))
+    .map(e => {
+      const about = { wearer: s.wearer, night };
+      const other = still === 'right' ? 'left' : 'right';
+      return still === 'both' || e.body.eyes === still
+        ? { ...about, kind: 'retraction', retracts: e.id, body: {} }
+        : { ...about, kind: 'removal', supersedes: [e.id], body: { ...e.body, eyes: other } };
+    });
 }

@@ -3,7 +3,7 @@
 import { h, useEffect, useState } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
 import { Card, Choices, More, Notice } from '../../ui/parts.js';
-import { outcome, RULES, waterDays, written } from '../model/report.js';
+import { decided, outcome, RULES, waterDays, written } from '../model/report.js';
 import { EYES } from '../model/wear.js';
 import { go } from '../route.js';
 import { sign } from './wear.js';
@@ -15,7 +15,7 @@ import { sign } from './wear.js';
 /** @param {{app: App, arg: string}} props arg: id of the report */
 export function Answers({ app, arg }) {
   const e = app.state.records.get(arg)?.entry;
-  return e && [h(Water, { app, e }), h(WhichEye, { app, e }), h(Said, { app, e })];
+  return e && [h(Water, { app, e }), h(WhichEye, { app, e }), h(Then, { app, e }), h(Said, { app, e })];
 }
 
 /**
@@ -43,7 +43,7 @@ function Water({ app, e }) {
 function WhichEye({ app, e }) {
   const { t } = app.state.words;
   const { now, right, left } = e.body;
-  if (right || left || !now || now === 'none') return null;
+  if (right || left || !now || now === 'none' || decided(e, app.state.alerts)) return null;
   /** @param {string} eye */
   const pick = async eye => {
     const named = eye === 'both' ? { right: {}, left: {} } : { [eye]: {}, other: 'unknown' };
@@ -58,6 +58,21 @@ function WhichEye({ app, e }) {
     test: eye => `which-${eye}`,
     options: ['right', 'left', 'both'].map(eye => [eye, t(`eye.${eye[0].toUpperCase()}${eye.slice(1)}`)]),
   });
+}
+
+/** What the page said at once, kept once the clinic has decided. @param {{app: App, e: Entry}} props */
+function Then({ app, e }) {
+  const { t, med } = app.state.words;
+  if (!decided(e, app.state.alerts)) return null;
+  return h(
+    More,
+    { title: t('advice.then'), test: 'advice-then' },
+    h(
+      'ol',
+      { class: 'do' },
+      outcome(e).actions.map(a => h('li', { key: a }, h('span', null, med(`action.${a}`)))),
+    ),
+  );
 }
 
 /** What was answered. @param {{app: App, e: Entry}} props */

@@ -14,7 +14,7 @@ import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { Ended, Fragile, News, Usual, Waiting } from './later.js';
-import { causes, hasIt, standing, told, why } from './wear.js';
+import { causes, hasIt, saidIn, soonest, standing, told, why } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -84,7 +84,7 @@ function One({ app, task, whole }) {
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
   const stands = standing(app.state);
   const found = whole && !stands ? findingsOf(s).find(f => f.actions.includes('no-lens')) : undefined;
-  const first = told(s, task.urgent);
+  const first = told(s, task.urgent || saidIn(s));
   const list = stands ? causes(s) : [];
   const has = hasIt(s, list);
   const alarm = !!stands || !!found;
@@ -123,7 +123,7 @@ function One({ app, task, whole }) {
     open
       ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
       : h(Due, { app, task, setOpen, show }),
-    first && h(Calls, { s, level: 'emergency', go: first.go }),
+    first && h(Calls, { s, level: soonest(s, list), go: first.go }),
     alarm && h(Button, { wide: true, test: 'child-see', onPress: () => void show() }, t('wear.see')),
     whole && h(News, { app, arg: '' }),
   );

@@ -42,6 +42,9 @@ function begun(wearer, now) {
   return d && now - d.since < KEPT_MS ? d : null;
 }
 
+/** What the log has given of the check of the child on screen. @param {App['state']} s */
+const knownOf = s => (s.known.wearer === s.wearer ? s.known : {});
+
 /** @param {ViewProps} props */
 export function Check({ app, arg }) {
   const s = app.state;
@@ -89,6 +92,7 @@ export function Check({ app, arg }) {
     if (busy) return;
     setBusy(true);
     const begunAt = since.current;
+    s.known = {};
     since.current = 0; // finished: nothing keeps it as a draft again
     try {
       const [entry] = await app.write([{ wearer: s.wearer, kind: 'symptoms', body: bodyOf(said, Date.now()) }], '');
@@ -110,7 +114,7 @@ export function Check({ app, arg }) {
   /** @param {Eye[]} eyes */
   const begin = eyes => {
     since.current = Date.now();
-    const known = (/** @type {Eye} */ eye) => (eyes.includes(eye) ? { ...s.known } : {}); // by the morning's log
+    const known = (/** @type {Eye} */ eye) => (eyes.includes(eye) ? { ...knownOf(s).answers } : {});
     setAnswers({ ...NOTHING, eyes, right: known('right'), left: known('left'), report: { now: 'none' } });
     s.known = {};
     setApart([]);
@@ -188,11 +192,13 @@ function FirstStep({ app, who, begin, goOn, worst }) {
   const s = app.state;
   const { t, med } = s.words;
   const left = begun(s.wearer, s.now);
+  const known = knownOf(s);
   const eyes = (/** @type {string} */ e) => begin(e === 'both' ? ['right', 'left'] : [/** @type {Eye} */ (e)]);
   return h(
     'div',
     { class: 'stack' },
     chooses(s) &&
+      (who || !(left?.said ?? known.said)) &&
       Choices({
         legend: t('check.whose'),
         value: who ? '' : s.wearer,
@@ -211,10 +217,18 @@ function FirstStep({ app, who, begin, goOn, worst }) {
           h(
             'div',
             { class: 'stack' },
-            h('p', null, t('check.left', { time: s.words.moment(left.since, s.zone, '') })),
+            h(
+              'p',
+              null,
+              t(left.said ? 'check.from' : 'check.left', {
+                said: left.said ?? '',
+                time: s.words.moment(left.since, s.zone, ''),
+              }),
+            ),
             h(Button, { kind: 'main', wide: true, onPress: () => goOn(left), test: 'check-go-on' }, t('check.go-on')),
           ),
         ),
+      known.said && h(Notice, { kind: 'urgent', test: 'check-known' }, t('check.from', { said: known.said })),
       Choices({
         legend: med('sign.now'),
         hideLegend: true,
@@ -226,12 +240,18 @@ function FirstStep({ app, who, begin, goOn, worst }) {
       h('div', { class: 'face-place' }, h(Face, { app })), // what is under a finger must not move
       Choices({
         legend: t('check.none'),
-        value: '',
+        value: known.eyes,
         onPick: eyes,
         across: true,
         test: e => `eye-${e}`,
         options: [...(s.words.dir === 'rtl' ? eyesSeen(s).reverse() : eyesSeen(s)), 'both'].map(e => [e, t(eyeKey(e))]),
       }),
+      known.eyes &&
+        h(
+          Button,
+          { kind: 'main', wide: true, onPress: () => eyes(known.eyes ?? ''), test: 'check-known-eye' },
+          t('next'),
+        ),
     ],
   );
 }

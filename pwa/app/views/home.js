@@ -1,7 +1,6 @@
 // The screen of one child: it knows the time of day, shows the one thing to do now
 // larger than anything else, then what else is open, the fortnight, and who
 // logged what.
-import { addDays, wallAt } from '../../../schedule/civil/civil.js';
 import { supplies, syncDue } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { h, useEffect, useState } from '../../ui/dom.js';
@@ -19,12 +18,25 @@ import {
   wearerOf,
 } from '../app.js';
 import { art } from '../draw.js';
-import { facts, heldEyes, snoozeTo, soak, stopped, tasks, upcoming } from '../model/day.js';
-import { scheduleLog, snoozes } from '../model/schedule-log.js';
+import { heldEyes, soak, stopped, tasks, upcoming } from '../model/day.js';
+import { scheduleLog } from '../model/schedule-log.js';
 import { fragile } from '../install.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
-import { Ended, Fortnight, Fragile, GuideOffer, Logged, PlanNews, Said, Soon, Usual, Waiting } from './later.js';
+import {
+  Anytime,
+  Ended,
+  Fortnight,
+  Fragile,
+  GuideOffer,
+  Logged,
+  PlanNews,
+  Said,
+  Snooze,
+  Soon,
+  Usual,
+  Waiting,
+} from './later.js';
 import { Record } from './record.js';
 import { Wear, Why, causes, soonest, standing, told } from './wear.js';
 
@@ -159,37 +171,12 @@ function Now({ app, task, show }) {
     wait && !wait.ready && h('p', null, t('now.soak.unknown')),
     task.kind === 'paused' && pausing(app, task.night).some(p => p.reason === 'ill') && h('p', null, t('pause.ill')),
     h(Actions, { app, task, setOpen: kind => show(kind, task) }),
-    ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, task }),
+    ['in', 'out', 'care', 'evening'].includes(task.kind) && !task.urgent && h(Snooze, { app, night: task.night }),
   );
 }
 
 /** The family's pauses that hold a night. @param {App} app @param {string} night */
 const pausing = (app, night) => pausesOf(app.state).filter(p => night >= p.from && night <= p.to);
-
-/** Putting the night's reminders off, or until when they are. @param {{app: App, task: Task}} props */
-function Snooze({ app, task }) {
-  const s = app.state;
-  const { t, clock, moment } = s.words;
-  const put = snoozes(s.nights.get(`${s.wearer}/${task.night}`));
-  const last = put.at(-1) ?? 0;
-  if (last > s.now)
-    return h(
-      'p',
-      { 'data-test': 'snoozed' },
-      t('snooze.until', { time: moment(last, s.zone, wallAt(s.now, s.zone).date) }),
-    );
-  const to = snoozeTo(sceneOf(s), put.length);
-  if (!to) return null;
-  return h(
-    Button,
-    {
-      kind: 'plain',
-      test: 'snooze',
-      onPress: () => void app.write([{ wearer: s.wearer, night: task.night, kind: 'snooze', body: { until: to } }]),
-    },
-    t('snooze.button', { time: clock(to) }),
-  );
-}
 
 /** What besides the night is due, by the list of what comes up: while there is any, not all is done. */
 const stillDue = kept(
@@ -298,52 +285,6 @@ export function Look({ app, night, onNot }) {
   );
 }
 
-/**
- * What can be logged at any time, whatever the hour: the parts of the routine
- * that the screen does not already offer.
- * @param {{app: App, shown: TaskKind[]}} props
- */
-function Anytime({ app, shown }) {
-  const s = app.state;
-  const { t } = s.words;
-  const last = lastNight(app);
-  const held = heldEyes(sceneOf(s));
-  /** @type {Task[]} */
-  const rest = [
-    { kind: 'in', night: tonight(s), ...(held.length === 1 ? { eye: held[0] === 'right' ? 'left' : 'right' } : {}) },
-    { kind: 'out', night: last },
-    { kind: 'care', night: last },
-    { kind: 'evening', night: tonight(s) },
-  ];
-  const offered = rest.filter(
-    x =>
-      !shown.includes(x.kind) &&
-      !(x.kind === 'out' && shown.includes('asleep')) &&
-      !(x.kind === 'in' && held.length === 2) && // "are they in?" stands where it is said that they may not be
-      !(x.kind === 'care' && stopped(sceneOf(s))),
-  );
-  return h(
-    'details',
-    { class: 'card' },
-    h('summary', { class: 'summary', 'data-test': 'anytime' }, t('now.more')),
-    h(
-      'div',
-      { class: 'stack' },
-      offered.map(x => h(Also, { app, task: x, key: x.kind })),
-      h(LinkButton, { href: link('night', tonight(s)), wide: true }, t('night.add')),
-      h(LinkButton, { href: link('write'), wide: true, test: 'write' }, t('write.title')),
-      h(LinkButton, { href: link('reminders'), wide: true, test: 'to-reminders' }, t('pause.open')),
-    ),
-  );
-}
-
-/** The night whose lenses came out last, or are in now. @param {App} app */
-function lastNight(app) {
-  const now = tonight(app.state);
-  const f = facts(app.state.nights.get(`${app.state.wearer}/${now}`));
-  return f.inserted || f.removed ? now : addDays(now, -1);
-}
-
 /** The eyes that wear a lens in the night of a removal. @param {App} app @param {Task} task */
 export function eyesIn(app, task) {
   if (task.eye) return task.eye;
@@ -375,8 +316,8 @@ function Soaking({ app, wait, onSkip }) {
   );
 }
 
-/** @param {{app: App, task: Task}} props */
-function Also({ app, task }) {
+/** What else is open. @param {{app: App, task: Task}} props */
+export function Also({ app, task }) {
   const [open, setOpen] = useState(/** @type {UsualKind|''} */ (''));
   const { t } = app.state.words;
   const usual = USUAL[task.kind];

@@ -74,6 +74,14 @@ function later(load, quiet) {
 export const Aged = /** @type {any} */ (later(() => import('./aged.js').then(m => /** @type {any} */ (m.Aged)), true));
 /** Which side is which. @type {Piece} */
 export const Face = /** @type {any} */ (later(() => import('./face.js').then(m => /** @type {any} */ (m.Face)), true));
+/** What can be logged at any time. @type {(p: Parameters<typeof import('./anytime.js').Anytime>[0]) => any} */
+export const Anytime = /** @type {any} */ (
+  later(() => import('./anytime.js').then(m => /** @type {any} */ (m.Anytime)), true)
+);
+/** Putting reminders off. @type {(p: Parameters<typeof import('./anytime.js').Snooze>[0]) => any} */
+export const Snooze = /** @type {any} */ (
+  later(() => import('./anytime.js').then(m => /** @type {any} */ (m.Snooze)), true)
+);
 /** What was answered in a check. */
 export const Answers = later(() => import('./answers.js').then(m => m.Answers), true);
 /** Why the check opens after a short soak in peroxide. */
@@ -136,6 +144,8 @@ export async function fetchLater() {
   await Promise.allSettled(
     [
       Answers,
+      /** @type {any} */ (Anytime),
+      /** @type {any} */ (Snooze),
       Soaked,
       Because,
       /** @type {any} */ (Aged),

@@ -14,7 +14,7 @@ import { doubt } from '../model/plausible.js';
 import { go } from '../route.js';
 import { asking, goToLack } from './asking.js';
 import { Doubt } from './doubt.js';
-import { Against, goesAgainst, knownOf, leadsToCheck } from './against.js';
+import { Against, beginStuck, goesAgainst, knownOf, leadsToCheck, notOut, StillIn } from './against.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
@@ -52,6 +52,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
   const [busy, setBusy] = useState(false);
   const [sure, setSure] = useState(''); // the doubt that was answered
   const [well, setWell] = useState(false); // again, said by somebody
+  const [stuck, setStuck] = useState(/** @type {LogEntry[]} */ ([])); // what was saved of a morning with a stuck lens
   /** @param {Values} more */
   const change = more => {
     setFault('');
@@ -82,6 +83,44 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     app
       .write([{ wearer: s.wearer, night: v.night || night, kind: 'not-worn', body: { reason: 'ill', eyes: 'both' } }])
       .then(onDone, e => setFault(e.message));
+  // Stuck, and yet out: the finding is saved, and the lens is asked about.
+  const isStuck = HALVES.includes(kind) && !edit && v.fine === false && v.moved === 'stuck';
+  const torn = isStuck && (kind === 'morning' || [eyes, 'both'].includes(v.eyes));
+  const saveStuck = async () => {
+    const about = { wearer: s.wearer, night };
+    const entries = await app.write(
+      [
+        { ...about, kind: 'morning', body: morningOf(v) },
+        { ...about, kind: 'check-open', body: { eyes } },
+      ],
+      '',
+    );
+    beginStuck(knownOf(s, entries), eyes, Date.now());
+    setStuck(entries);
+  };
+  /** @param {string} still */
+  const sayIn = async still => {
+    const about = { wearer: s.wearer, night };
+    const gone = still === '' ? v.eyes : still === 'right' ? 'left' : 'right';
+    const removal = { at: v.at, eyes: gone, ...(v.on ? { on: v.on } : {}) };
+    const out = kind === 'out' && still !== 'both' && (still === '' || eyes === 'both');
+    const drafts = [
+      ...(out ? [{ ...about, kind: 'removal', body: removal }] : []),
+      ...(kind === 'morning' && still ? notOut(s, night, still) : []),
+    ];
+    try {
+      if (drafts.length) await app.write(drafts);
+      const known = knownOf(s, stuck, eyes);
+      localStorage.removeItem(`check-${s.wearer}`);
+      if (still) beginStuck(known, still, Date.now());
+      else app.know({ ...known, answers: { ...known.answers, lens: 'stuck-came-off' } });
+      onDone();
+      await app.setWearer(s.wearer);
+      go('check');
+    } catch (e) {
+      setFault(e instanceof Error ? e.message : String(e));
+    }
+  };
   const save = async () => {
     const missing = lacks(kind, v);
     setLacking(missing);
@@ -89,6 +128,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     if (replaces(v.night || night)) return setFault(t('doubt.taken', { night: s.words.date(v.night) }));
     setBusy(true);
     try {
+      if (torn) return await saveStuck();
       const about = { wearer: s.wearer, night: v.night || night };
       const drafts = edit
         ? [{ ...editDraft(kind, v, plan.care_system), ...about, supersedes: corrects(edit, s.me?.person ?? '') }]
@@ -104,7 +144,10 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
         );
       onDone();
       if (leads || worry) {
-        app.know(knownOf(entries));
+        const known = knownOf(s, entries, kind === 'not' ? v.eyes : eyes);
+        if (isStuck)
+          beginStuck(known, v.eyes === 'right' ? 'left' : 'right', Date.now()); // only the other lens came out
+        else app.know(known);
         await app.setWearer(s.wearer);
         go('check', burns ? 'peroxide' : '');
       }
@@ -113,6 +156,13 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     }
     setBusy(false);
   };
+  if (stuck.length)
+    return h(
+      'div',
+      { class: 'stack' },
+      h(StillIn, { app, eyes, onIn: still => void sayIn(still) }),
+      fault && h(Notice, { kind: 'alarm', live: true }, fault),
+    );
   return h(
     'div',
     { class: 'stack' },

@@ -180,15 +180,20 @@ export function Why({ s }) {
   ];
 }
 
-/** Whether a report that holds says that a lens is in, and no later word that it came out. @param {State} s @param {Entry[]} reports */
-const saidIn = (s, reports) =>
-  reports.some(
-    e =>
-      EYES.some(eye => ['in', 'stuck'].includes(e.body[eye]?.lens)) &&
-      ![...s.records.values()].some(
-        r => r.entry.kind === 'removal' && r.entry.wearer === e.wearer && written(r.entry) > written(e),
-      ),
+/** Whether a report that holds says that a lens is in, and no later word that this one came out. @param {State} s */
+export const saidIn = s =>
+  reportsOf(s, causes(s)).some(e =>
+    EYES.some(
+      eye =>
+        ['in', 'stuck'].includes(e.body[eye]?.lens) &&
+        ![...s.records.values()].some(
+          ({ entry: x }) =>
+            x.kind === 'removal' && x.wearer === e.wearer && x.body.eyes !== OTHER[eye] && written(x) > written(e),
+        ),
+    ),
   );
+
+const OTHER = { right: 'left', left: 'right' };
 
 /**
  * @param {{app: App, setOpen: (kind: UsualKind, night: string) => void}} props
@@ -200,7 +205,7 @@ export function Wear({ app, setOpen }) {
   const stop = EYES.some(eye => wear[eye].state === 'stop');
   const list = causes(s);
   const due = checkDue(s);
-  const first = told(s, saidIn(s, reportsOf(s, list)));
+  const first = told(s, saidIn(s));
   const both = EYES.every(eye => wear[eye].state !== 'none');
   const one = EYES.find(eye => wear[eye].state !== 'none');
   const after = EYES.some(eye => wear[eye].until) && laterCheck(s, list);

@@ -965,6 +965,8 @@ export const rows = {
   'On no phone of the family yet.': 'ليس على أي هاتف للأسرة بعد.',
   'The visit on {date} is off.': 'أُلغي موعد {date}.',
   'Visit booked: {date}{at}.': 'موعد محجوز: {date}{at}.',
+  'No lens from the night of {from} on, until your clinic says so here. ({eyes}; review by {date})':
+    'لا عدسة ابتداءً من ليلة {from} حتى تقول عيادتك ذلك هنا. ({eyes}؛ مراجعة قبل {date})',
   'No lens until your clinic says so here. ({eyes}; review by {date})':
     'لا عدسة حتى تقول عيادتك ذلك هنا. ({eyes}؛ مراجعة قبل {date})',
   '{eyes}: lenses again from the night of {date}{more}.': '{eyes}: العدسات من جديد من ليلة {date}{more}.',

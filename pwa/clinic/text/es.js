@@ -955,6 +955,8 @@ export const rows = {
   'On no phone of the family yet.': 'Aún en ningún teléfono de la familia.',
   'The visit on {date} is off.': 'La visita del {date} queda anulada.',
   'Visit booked: {date}{at}.': 'Visita reservada: {date}{at}.',
+  'No lens from the night of {from} on, until your clinic says so here. ({eyes}; review by {date})':
+    'Sin lente desde la noche del {from}, hasta que su clínica lo diga aquí. ({eyes}; valorar antes del {date})',
   'No lens until your clinic says so here. ({eyes}; review by {date})':
     'Ninguna lente hasta que su clínica lo diga aquí. ({eyes}; valorar antes del {date})',
   '{eyes}: lenses again from the night of {date}{more}.':

@@ -929,6 +929,8 @@ export const rows = {
   'On no phone of the family yet.': '还没有到达家庭的任何手机。',
   'The visit on {date} is off.': '{date} 的就诊已取消。',
   'Visit booked: {date}{at}.': '已预约就诊：{date}{at}。',
+  'No lens from the night of {from} on, until your clinic says so here. ({eyes}; review by {date})':
+    '从 {from} 的夜里起不戴镜片，直到诊所在此说明。（{eyes}；最迟 {date} 评估）',
   'No lens until your clinic says so here. ({eyes}; review by {date})':
     '在诊所于此处说明之前不要戴镜片。（{eyes}；最迟 {date} 评估）',
   '{eyes}: lenses again from the night of {date}{more}.': '{eyes}：从 {date} 当晚起恢复戴镜片{more}。',

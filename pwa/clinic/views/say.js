@@ -273,7 +273,16 @@ function linesOf({ kind, body: b }) {
     );
   if (kind === 'cease')
     out.push(
-      tr('No lens until your clinic says so here. ({eyes}; review by {date})', { eyes: whose, date: day(b.review_by) }),
+      b.from
+        ? tr('No lens from the night of {from} on, until your clinic says so here. ({eyes}; review by {date})', {
+            eyes: whose,
+            from: day(b.from),
+            date: day(b.review_by),
+          })
+        : tr('No lens until your clinic says so here. ({eyes}; review by {date})', {
+            eyes: whose,
+            date: day(b.review_by),
+          }),
     );
   if (kind === 'resume')
     out.push(

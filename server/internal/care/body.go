@@ -275,7 +275,7 @@ var bodies = map[EntryKind][]field{
 	Snooze:     {{"until", true, clock}},
 
 	// Why the practice stops wear, in the words that the screens have.
-	Cease: {{"eyes", true, eyes}, {"reason", true, words("report", "examination", "treatment", "lens", "other", "ended")}, {"review_by", true, date}, {"text", false, text(500)}, {"alert", false, text(64)}},
+	Cease: {{"eyes", true, eyes}, {"reason", true, words("report", "examination", "treatment", "lens", "other", "ended")}, {"review_by", true, date}, {"from", false, date}, {"text", false, text(500)}, {"alert", false, text(64)}},
 	Resume: {
 		{"eyes", true, eyes}, {"answers", true, ids}, {"from", true, date},
 		{"basis", true, words("examined", "examined-elsewhere", "by-telephone", "in-error")},

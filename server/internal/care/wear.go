@@ -149,8 +149,9 @@ type WearFact struct {
 	Sore   bool   // of not-worn: because of a sore eye
 	Ends   []EntryID
 
-	Eyes    []string // of a cease or a resume
-	Over    bool     // of a cease: the treatment has ended
+	Eyes    []string   // of a cease or a resume
+	Over    bool       // of a cease: the treatment has ended
+	Begins  civil.Date // of a cease: the first night it holds for; zero: at once
 	Answers []EntryID
 	From    civil.Date
 	Check   bool
@@ -169,6 +170,9 @@ func (f WearFact) join(o WearFact) WearFact {
 		f.State = o.State
 	}
 	f.Ends = slices.DeleteFunc(slices.Clone(f.Ends), func(id EntryID) bool { return !slices.Contains(o.Ends, id) })
+	if o.Begins.Before(f.Begins) {
+		f.Begins = o.Begins
+	}
 	return f
 }
 
@@ -280,6 +284,10 @@ func (s *wearing) sort(f WearFact, opened map[EntryID]wearCause, started bool, b
 	case WearStart, Word, Visit, Taught:
 		return
 	case Cease:
+		if f.Begins.After(s.night) {
+			return // a stop that is still to come
+		}
+		c.Night = later(c.Night, f.Begins)
 		for _, eye := range f.Eyes {
 			c.mark = c.mark.With(eye, Stop)
 		}

@@ -31,10 +31,23 @@ func (w *Wear) Holds() []schedule.Hold {
 // it wrote then still holds; zero if it does not.
 func OverSince(facts []WearFact, w *Wear) (since civil.Date) {
 	for _, f := range facts {
+		f.Night = later(f.Night, f.Begins)
 		holds := func(c Cause) bool { return c.ID == f.ID }
 		if f.Over && slices.ContainsFunc(slices.Concat(w.Right.Causes, w.Left.Causes), holds) && (since.IsZero() || f.Night.Before(since)) {
 			since = f.Night
 		}
 	}
 	return since
+}
+
+// Ahead returns the stops of the practice that begin only after a night, and that no
+// resume lists.
+func Ahead(facts []WearFact, night civil.Date) (out []EntryID) {
+	for _, f := range facts {
+		listed := func(r WearFact) bool { return r.Kind == Resume && slices.Contains(r.Answers, f.ID) }
+		if f.Kind == Cease && f.Begins.After(night) && !slices.ContainsFunc(facts, listed) {
+			out = append(out, f.ID)
+		}
+	}
+	return out
 }

@@ -34,7 +34,12 @@ func (e *Entry) WearFact() WearFact {
 		}
 		f.Answers = entryIDs(body.get("answers"))
 		from, _ := word(body.get("from"))
-		f.From, _ = civil.ParseDate(from)
+		day, _ := civil.ParseDate(from)
+		if e.Kind == Cease {
+			f.Begins = day
+		} else {
+			f.From = day
+		}
 		f.Check = body.get("check") == "true"
 		reason, _ := word(body.get("reason"))
 		f.Over = e.Kind == Cease && reason == "ended"

@@ -31,6 +31,7 @@ type said struct {
 	Eyes    []string              `json:"eyes,omitempty"`
 	Answers []care.EntryID        `json:"answers,omitempty"`
 	From    civil.Date            `json:"from,omitzero"`
+	Begins  civil.Date            `json:"begins,omitzero"`
 	Check   bool                  `json:"check,omitempty"`
 	Opens   map[care.EntryID]said `json:"opens,omitempty"`
 	Right   string                `json:"right,omitempty"` // of opens
@@ -51,7 +52,7 @@ func marks(m map[string]string) (out care.Marks) {
 func (s said) fact() care.WearFact {
 	f := care.WearFact{
 		ID: care.EntryID(s.ID), Kind: care.EntryKind(s.Kind), Night: s.Night, State: "stored", Told: marks(s.Told), Judged: marks(s.Judged),
-		About: s.About, Ends: s.Ends, Eyes: s.Eyes, Answers: s.Answers, From: s.From, Check: s.Check,
+		About: s.About, Ends: s.Ends, Eyes: s.Eyes, Answers: s.Answers, From: s.From, Begins: s.Begins, Check: s.Check,
 	}
 	if s.State != "" {
 		f.State = s.State
@@ -118,8 +119,8 @@ func TestWearVectors(t *testing.T) {
 	if err := json.Unmarshal(raw, &list); err != nil {
 		t.Fatal(err)
 	}
-	if len(list) < 55 {
-		t.Fatalf("%d vectors, want 55 or more", len(list))
+	if len(list) < 68 {
+		t.Fatalf("%d vectors, want 68 or more", len(list))
 	}
 	for _, h := range list {
 		t.Run(fmt.Sprint(h.ID), func(t *testing.T) {
@@ -166,6 +167,9 @@ func randomSaid(r *rand.Rand, id string) said {
 	switch s.Kind {
 	case "cease":
 		s.Eyes = eyes
+		if r.IntN(2) == 0 {
+			s.Begins = pick(r, wearNights...)
+		}
 	case "resume":
 		s.Eyes, s.Answers, s.From, s.Check = eyes, ids(), pick(r, wearNights...), r.IntN(3) == 0
 	default:

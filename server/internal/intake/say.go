@@ -95,7 +95,7 @@ func TellPlan(tx *store.Tx, w care.Wearer) error {
 // written: at once what stops wear, anything else outside the quiet hours.
 func notBefore(tx *store.Tx, w care.WearerID, said []*care.Entry) time.Time {
 	rec, err := openRecord(tx, w)
-	if err != nil || rec.loc == nil || slices.ContainsFunc(said, func(e *care.Entry) bool { return e.Kind == care.Cease }) {
+	if err != nil || rec.loc == nil || slices.ContainsFunc(said, func(e *care.Entry) bool { return stopsNow(e, rec.today) }) {
 		return tx.Now
 	}
 	plan := rec.plan
@@ -103,6 +103,12 @@ func notBefore(tx *store.Tx, w care.WearerID, said []*care.Entry) time.Time {
 		plan = who.Reminders.Over(plan) // the family's own quiet hours
 	}
 	return plan.AfterQuiet(tx.Now, rec.loc)
+}
+
+// stopsNow reports whether an entry of the practice stops wear tonight; a stop that
+// is still to come can wait for the morning.
+func stopsNow(e *care.Entry, tonight civil.Date) bool {
+	return e.Kind == care.Cease && !e.WearFact().Begins.After(tonight)
 }
 
 func within(where string, err error) error {

@@ -167,7 +167,7 @@ func decisionItems() []question {
 		group("cease", "No lens", whichEyes, choice("reason", "Why?",
 			option{"report", "What was reported"}, option{"examination", "Found on examination"}, option{"treatment", "Under treatment"},
 			option{"lens", "The lens itself"}, option{"other", "Another reason"}, option{"ended", "Treatment with lenses is over"}),
-			question{key: "review_by", text: "Looked at again by which date?", kind: "date"}, said, alert),
+			question{key: "review_by", text: "Looked at again by which date?", kind: "date"}, question{key: "from", text: "From which night?", kind: "date"}, said, alert),
 		group("resume", "Lenses again", whichEyes, question{key: "answers", text: "Which entries does it answer?", kind: "string", many: true},
 			question{key: "from", text: "From which night?", kind: "date"},
 			choice("basis", "On what ground?", option{"examined", "Examined here"}, option{"examined-elsewhere", "Examined elsewhere"},

@@ -55,9 +55,12 @@ type site struct {
 	do  func(*http.Request) *http.Response
 }
 
-func newSite(t *testing.T) *site {
+func newSite(t *testing.T) *site { return siteAt(t, simNow) }
+
+// siteAt is newSite at another time.
+func siteAt(t *testing.T, now time.Time) *site {
 	t.Helper()
-	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return simNow })
+	db, err := store.Open(filepath.Join(t.TempDir(), "n.db"), func() time.Time { return now })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -96,6 +99,7 @@ func newSite(t *testing.T) *site {
 		t.Fatal(err)
 	}
 	s := &site{t: t, srv: testServer(db)}
+	s.srv.Now = func() time.Time { return now }
 	s.serve()
 	return s
 }

@@ -13,6 +13,7 @@ import (
 	"io"
 	"strings"
 	"testing"
+	"time"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -332,8 +333,35 @@ func TestAnEndIsTakenBack(t *testing.T) {
 	s.says("POST", at+"end", "desk", `{}`, 403, "not-allowed")
 }
 
+// eyesOn returns where the eyes of W-1 stand on a night by the family's log alone,
+// which is what a phone without a network has.
+func (s *site) eyesOn(t *testing.T, night civil.Date) (states [2]care.Mark) {
+	t.Helper()
+	s.put(t, func(tx *store.Tx) error {
+		w := care.WearOf(tx.Log().WearFacts("w1"), night, false, nil)
+		states = [2]care.Mark{w.Right.State, w.Left.State}
+		return nil
+	})
+	return states
+}
+
+// An end that is written in the morning, of that day, stops at once: before noon the
+// night that runs is still the one before. It is Thursday 26 March, 08:10 in Lisbon.
+func TestAnEndInTheMorningStopsAtOnce(t *testing.T) {
+	t.Parallel()
+	s := plannedAt(t, time.Date(2026, 3, 26, 8, 10, 0, 0, time.UTC))
+	s.says("POST", "/api/clinic/wearers/w1/end", "clinician", `{"stopped":"2026-03-26","reason":"comfort","base":1}`, 200, "")
+	s.says("GET", "/api/clinic/wearers/w1/wear", "clinician", "", 200, `"state":"stop"`)
+	for _, night := range []string{"2026-03-25", "2026-03-26", "2026-09-01"} {
+		if got := s.eyesOn(t, civil.MustDate(night)); got != [2]care.Mark{care.Stop, care.Stop} {
+			t.Errorf("night of %s: %v, want both eyes stopped", night, got)
+		}
+	}
+}
+
 // An end that is still to come stops nothing yet, and its words reach the family all
-// the same; taken back before it came, lenses were never held back.
+// the same; from its night on the log alone stops both eyes, so that no phone has to
+// hear from the practice then; taken back before it came, lenses are never held back.
 func TestAnEndToCome(t *testing.T) {
 	t.Parallel()
 	s := planned(t)
@@ -347,7 +375,14 @@ func TestAnEndToCome(t *testing.T) {
 	if v := s.course(); v.Ended || v.Ends != on || v.Courses[0].WashOut != nil {
 		t.Errorf("%+v", v)
 	}
+	none, stop := [2]care.Mark{care.None, care.None}, [2]care.Mark{care.Stop, care.Stop}
+	if before, then := s.eyesOn(t, on.AddDays(-1)), s.eyesOn(t, on); before != none || then != stop {
+		t.Errorf("the night before: %v, want %v; that night: %v, want %v", before, none, then, stop)
+	}
 	s.says("POST", at+"go-on", "clinician", `{"base":2,"words":"We go on."}`, 200, "")
+	if got := s.eyesOn(t, on); got != none {
+		t.Errorf("the end was taken back, and its night has %v", got)
+	}
 	s.says("GET", at+"wear", "clinician", "", 200, "We go on.")
 	if v := s.course(); !v.Ends.IsZero() || len(v.Courses) != 1 {
 		t.Errorf("%+v", v)

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -26,9 +27,11 @@ import (
 
 // planned is a practice in Lisbon whose wearer W-1 had a first night on 1
 // December 2025; the site's clock stands in late March 2026.
-func planned(t *testing.T) *site {
+func planned(t *testing.T) *site { return plannedAt(t, simNow) }
+
+func plannedAt(t *testing.T, now time.Time) *site {
 	t.Helper()
-	s := newSite(t)
+	s := siteAt(t, now)
 	s.put(t, func(tx *store.Tx) error {
 		if err := tx.Register().PutPractice(care.Practice{Name: "Harbour Lane", Zone: "Europe/Lisbon"}); err != nil {
 			return err

@@ -204,11 +204,19 @@ func (ep *Episode) told(all []alerts.Outcome, at time.Time, table int) {
 	say := alerts.English()
 	out := alerts.Default().Foremost(all)
 	t := EpisodeTold{At: at, Level: out.Level, Table: table, Here: alerts.Default().Version}
+	right, left := alerts.Default().EyeSteps(all)
 	for _, head := range out.Headline() {
+		if right != "" && (head == "told."+right || head == "told."+left) {
+			continue // said of each eye
+		}
 		t.Steps = append(t.Steps, say.Say(head))
 	}
-	if right, left := alerts.Default().EyeSteps(all); right != "" {
-		t.Steps = append(t.Steps, "Right eye: "+say.Say("told."+right), "Left eye: "+say.Say("told."+left))
+	if right != "" {
+		at := 0 // what to do about the lens first, then whom to see
+		if out.Unsure || out.Level < alerts.Urgent {
+			at = len(t.Steps)
+		}
+		t.Steps = slices.Insert(t.Steps, at, "Right eye: "+say.Say("told."+right), "Left eye: "+say.Say("told."+left))
 	}
 	for _, a := range out.Actions {
 		t.Steps = append(t.Steps, say.Say("action."+a))

@@ -194,4 +194,16 @@ func TestTheCardRepeatsThePage(t *testing.T) {
 	if strings.Contains(told, "Take the lenses out of both eyes") {
 		t.Errorf("the page never said what stands in %q", told)
 	}
+	if n := strings.Count(told, "Do not press. Lens out only"); n != 1 {
+		t.Errorf("what to do about the right lens is said %d times in %q", n, told)
+	}
+	// A stuck lens, then sudden loss of sight said first, which names no eye.
+	ep = review.EpisodeOf([]care.Entry{
+		symptoms("e1", "2026-03-28T07:00:00", `{"right":{"lens":"stuck"},"other":"unknown"}`),
+		symptoms("e2", "2026-03-28T18:05:00", `{"now":"sight"}`),
+	})
+	want := []string{"Right eye: Do not pull at the lens, or search the eye for it.", "Left eye: Lenses out now.", "Go to emergency eye care now."}
+	if got := ep.Told[0].Steps[:3]; !slices.Equal(got, want) {
+		t.Errorf("told %q, want it to begin with %q", got, want)
+	}
 }

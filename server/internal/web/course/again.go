@@ -2,6 +2,7 @@ package course
 
 import (
 	"fmt"
+	"slices"
 
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
@@ -153,13 +154,15 @@ func (s *stand) closed(tx *store.Tx, w care.Wearer, by care.PersonID) error {
 }
 
 // release tells the family's phones that lenses are worn again from a night on, when
-// the end of wear held them back; without that, what the clinician wrote to them.
+// the end of wear holds them back or is to; without that, what the clinician wrote to
+// them.
 func (s *stand) release(tx *store.Tx, who care.Person, w care.Wearer, from civil.Date, basis, words string) error {
 	holding := intake.CausesOf(s.wear)
-	if len(holding) == 0 {
+	answers := slices.Concat(holding, care.Ahead(tx.Log().WearFacts(w.ID), intake.Tonight(tx, w.ID)))
+	if len(answers) == 0 {
 		return word(tx, who, w, words)
 	}
-	return say(tx, who, w, holding, care.Resume, map[string]any{"eyes": "both", "answers": holding, "from": from, "basis": basis, "text": words})
+	return say(tx, who, w, holding, care.Resume, map[string]any{"eyes": "both", "answers": answers, "from": from, "basis": basis, "text": words})
 }
 
 // takeBack marks the ending of that night as a mistake.

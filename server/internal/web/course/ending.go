@@ -33,8 +33,9 @@ type endRequest struct {
 	Sure    bool       `json:"sure,omitempty"`
 }
 
-// end ends wear: the plan asks for no lens from that night on, why is kept, and
-// once the night has come the family's phones say so and ask for nothing.
+// end ends wear: the plan asks for no lens from that night on, why is kept, and the
+// family's log has the stop, which begins with that night on every phone, also on one
+// without a network then. An end of today stops at once, in the morning too.
 func (c *call) end() error {
 	var req endRequest
 	if err := c.Read(&req); err != nil {
@@ -64,11 +65,11 @@ func (c *call) end() error {
 		if err := storeNext(tx, w, c.Caller.Person.ID, d); err != nil {
 			return "", err
 		}
-		if !req.Stopped.After(intake.Tonight(tx, w.ID)) {
-			if err := say(tx, c.Caller.Person.Named(), w, nil, care.Cease, map[string]any{"eyes": "both", "reason": "ended", "review_by": req.Stopped.AddDays(endLooksIn), "text": req.Words}); err != nil {
-				return "", err
-			}
-		} else if err := word(tx, c.Caller.Person.Named(), w, req.Words); err != nil {
+		cease := map[string]any{"eyes": "both", "reason": "ended", "review_by": req.Stopped.AddDays(endLooksIn), "text": req.Words}
+		if req.Stopped.After(intake.Evening(tx, w.ID)) {
+			cease["from"] = req.Stopped
+		}
+		if err := say(tx, c.Caller.Person.Named(), w, nil, care.Cease, cease); err != nil {
 			return "", err
 		}
 		e := course.Ending{ID: access.NewID(), Stopped: req.Stopped, Reason: req.Reason, Note: req.Note, By: c.Caller.Person.Name, On: today}
