@@ -198,7 +198,7 @@ func TestTheCardRepeatsThePage(t *testing.T) {
 		t.Errorf("what to do about the right lens is said %d times in %q", n, told)
 	}
 	// A stuck lens, then sudden loss of sight said first, which names no eye.
-	ep = review.EpisodeOf([]care.Entry{
+	ep = episode.Of([]care.Entry{
 		symptoms("e1", "2026-03-28T07:00:00", `{"right":{"lens":"stuck"},"other":"unknown"}`),
 		symptoms("e2", "2026-03-28T18:05:00", `{"now":"sight"}`),
 	})
