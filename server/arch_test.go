@@ -123,6 +123,68 @@ func TestPackagesStaySmall(t *testing.T) {
 	}
 }
 
+// maxLines is how long a function can be and still be read at one look.
+const maxLines = 45
+
+// long are the functions that are longer, each with the reason.
+var long = map[string]string{
+	"server/internal/web/clinic Routes":       "a table: one line a route",
+	"server/internal/web/practice Routes":     "a table: one line a route",
+	"server/internal/store/archive owners":    "a table: one line a bucket",
+	"server/internal/care Entry.AppendJSON":   "writes one form from left to right, on the way of every entry",
+	"server/internal/care quickEntry":         "reads one form from left to right, on the way of every entry",
+	"server/internal/intake Reply.AppendJSON": "writes one form from left to right, on the way of every push",
+	"server/internal/intake quickRequest":     "reads one form from left to right, on the way of every push",
+}
+
+func TestFunctionsStayShort(t *testing.T) {
+	t.Parallel()
+	met := map[string]bool{}
+	for dir, files := range sources(t) {
+		for _, file := range files {
+			set := token.NewFileSet()
+			f, err := parser.ParseFile(set, file, nil, 0)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, d := range f.Decls {
+				fn, ok := d.(*ast.FuncDecl)
+				if !ok || fn.Body == nil {
+					continue
+				}
+				lines := set.Position(fn.End()).Line - set.Position(fn.Pos()).Line + 1
+				if lines <= maxLines {
+					continue
+				}
+				name := dir + " " + nameOf(fn)
+				if met[name] = true; long[name] == "" {
+					t.Errorf("%s has %d lines, want at most %d: give its parts names", name, lines, maxLines)
+				}
+			}
+		}
+	}
+	for name := range long {
+		if !met[name] {
+			t.Errorf("%s is listed as long and is not", name)
+		}
+	}
+}
+
+// nameOf is a function's name, with its type's before it.
+func nameOf(fn *ast.FuncDecl) string {
+	if fn.Recv == nil {
+		return fn.Name.Name
+	}
+	of := fn.Recv.List[0].Type
+	if star, ok := of.(*ast.StarExpr); ok {
+		of = star.X
+	}
+	if id, ok := of.(*ast.Ident); ok {
+		return id.Name + "." + fn.Name.Name
+	}
+	return fn.Name.Name
+}
+
 // The store knows how an alert and a message are written, and runs no rule about
 // either: of package escalate it uses what describes data.
 func TestTheStoreRunsNoRules(t *testing.T) {

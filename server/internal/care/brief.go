@@ -113,17 +113,11 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 			not |= body.eyes()
 		case Care:
 			b.addCare(body)
-			if at := stayOf(body, "closed_at", e.Zone); at.loc != nil {
-				b.Closed = append(b.Closed, civil.AtNight(night, at.at, at.loc).UTC())
-			}
+			b.addClosed(stayOf(body, "closed_at", e.Zone))
 		case Morning:
 			b.addMorning(body)
 		case EveningSight:
-			halos, _ := word(body.get("halos"))
-			b.say(halosWord, halos)
-			if v, ok := decimal(body.get("rating")); ok && (b.Rating < 0 || int(v) < b.Rating) {
-				b.Rating, b.Scale = int(v), scaleOf(body)
-			}
+			b.addEvening(body)
 		case CheckOpen:
 			opened = laterOf(opened, e)
 		case Symptoms:
@@ -134,6 +128,21 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 			}
 		}
 	}
+	b.sayWorn(in, not)
+	if in != 0 {
+		b.say(illWord, ill)
+	}
+	b.Left = !opened.IsZero() && opened.After(reported)
+	b.Water = b.answer(tapWaterWord) == "yes" || b.answer(waterContactWord) == "yes"
+	b.Inserted = w.inserted(night)
+	if m, ok := w.shortest(night); ok {
+		b.WornMinutes = int(m)
+	}
+	return b
+}
+
+// sayWorn notes which eyes had a lens in: one said to have none makes it partial.
+func (b *Brief) sayWorn(in, not eyeSet) {
 	switch {
 	case not == bothEyes:
 		b.say(wornWord, "no")
@@ -144,19 +153,26 @@ func BriefOf(night civil.Date, live []*Entry) Brief {
 	case in != 0:
 		b.say(wornWord, "partial")
 	}
-	if in != 0 {
-		b.say(illWord, ill)
+}
+
+// addClosed notes when the case was closed, in order, each time once, and no more
+// than the stored form has room for.
+func (b *Brief) addClosed(at stay) {
+	if at.loc == nil {
+		return
 	}
-	b.Left = !opened.IsZero() && opened.After(reported)
-	b.Water = b.answer(tapWaterWord) == "yes" || b.answer(waterContactWord) == "yes"
-	b.Inserted = w.inserted(night)
-	if m, ok := w.shortest(night); ok {
-		b.WornMinutes = int(m)
-	}
+	b.Closed = append(b.Closed, civil.AtNight(b.Date, at.at, at.loc).UTC())
 	slices.SortFunc(b.Closed, time.Time.Compare)
 	b.Closed = slices.CompactFunc(b.Closed, time.Time.Equal)
 	b.Closed = b.Closed[:min(len(b.Closed), 255)]
-	return b
+}
+
+func (b *Brief) addEvening(body members) {
+	halos, _ := word(body.get("halos"))
+	b.say(halosWord, halos)
+	if v, ok := decimal(body.get("rating")); ok && (b.Rating < 0 || int(v) < b.Rating) {
+		b.Rating, b.Scale = int(v), scaleOf(body)
+	}
 }
 
 // laterOf is the later of an instant and of when an entry was written; one whose

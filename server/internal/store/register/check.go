@@ -39,23 +39,28 @@ func (tx *Tx) Check() (f pairs.Faults) {
 		}),
 	)
 	f.Unless(err == nil, "people and devices: %v", err)
-	tx.p.Lists(&f, FamilyPeople, func(owner, member string) bool {
+	tx.checkLists(&f)
+	return f
+}
+
+// checkLists looks for members of a list that are not there, or are another's.
+func (tx *Tx) checkLists(f *pairs.Faults) {
+	tx.p.Lists(f, FamilyPeople, func(owner, member string) bool {
 		p, err := tx.Person(care.PersonID(member))
 		return pairs.Unread(err) || err == nil && string(p.Family) == owner
 	})
-	tx.p.Lists(&f, FamilyWearers, func(owner, member string) bool {
+	tx.p.Lists(f, FamilyWearers, func(owner, member string) bool {
 		w, err := tx.Wearer(care.WearerID(member))
 		return pairs.Unread(err) || err == nil && string(w.Family) == owner
 	})
-	tx.p.Lists(&f, FamilyDevices, func(owner, member string) bool {
+	tx.p.Lists(f, FamilyDevices, func(owner, member string) bool {
 		d, err := tx.Device(care.DeviceID(member))
 		return pairs.Unread(err) || err == nil && string(d.Family) == owner
 	})
-	tx.p.Lists(&f, staffDevices, func(_, member string) bool {
+	tx.p.Lists(f, staffDevices, func(_, member string) bool {
 		_, err := tx.Device(care.DeviceID(member))
 		return pairs.Unread(err) || err == nil
 	})
-	return f
 }
 
 // Check reads what lets somebody in.

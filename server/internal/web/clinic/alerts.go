@@ -332,22 +332,8 @@ func (c *call) closeAlert() error {
 // decide holds a closing against what stops a lens, and writes what it says to
 // the family. busy holds the appointments that other wearers have.
 func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy []bookedAt, e *escalate.Event) error {
-	has := func(k care.EntryKind) bool {
-		return slices.ContainsFunc(s.Entries, func(d intake.Draft) bool { return d.Kind == k })
-	}
-	switch {
-	case e.Decision != "" && !slices.Contains(escalate.Decisions(), e.Decision):
-		return care.Refuse("bad-decision", "decision", "decision %q: want one of %v", e.Decision, escalate.Decisions())
-	case e.Decision == escalate.Resumed && (e.Outcome == "referred" || e.Outcome == escalate.NotReached):
-		return care.Refuse("outcome-against-resume", "outcome", "the outcome says that the wearer was sent on or not reached, and lenses are allowed again: put one of the two right")
-	case e.Decision == escalate.Resumed && !has(care.Resume):
-		return care.Refuse("no-resume", "entries", "lenses again: want a resume that says which eyes and from when")
-	case (e.Decision == escalate.Stays || e.Decision == escalate.SentOn) && !has(care.Cease):
-		return care.Refuse("no-cease", "entries", "no lens: want a cease with the date of the visit or of review")
-	case e.Decision == escalate.SentOn && e.Where == "":
-		return care.Refuse("no-place", "where", "want where the wearer was sent")
-	case len(e.Where) > 500:
-		return care.Refuse("bad-place", "where", "want at most 500 characters")
+	if err := fitsDecision(s, e); err != nil {
+		return err
 	}
 	if wear := intake.WearNow(tx, a.Wearer); (e.Decision == "" || e.Decision == escalate.NoneMade) && wear.Worst() == care.Stop {
 		return care.Refuse("no-decision", "decision", "something still stops a lens: say whether lenses may be worn again, or that it stays, or where the wearer was sent")
@@ -377,6 +363,29 @@ func decide(tx *store.Tx, who care.Person, a escalate.Alert, s sayRequest, busy 
 		return err
 	}
 	return bookSaid(tx, who, w, said)
+}
+
+// fitsDecision refuses a decision that goes against the outcome, or against what is
+// said to the family with it.
+func fitsDecision(s sayRequest, e *escalate.Event) error {
+	has := func(k care.EntryKind) bool {
+		return slices.ContainsFunc(s.Entries, func(d intake.Draft) bool { return d.Kind == k })
+	}
+	switch {
+	case e.Decision != "" && !slices.Contains(escalate.Decisions(), e.Decision):
+		return care.Refuse("bad-decision", "decision", "decision %q: want one of %v", e.Decision, escalate.Decisions())
+	case e.Decision == escalate.Resumed && (e.Outcome == "referred" || e.Outcome == escalate.NotReached):
+		return care.Refuse("outcome-against-resume", "outcome", "the outcome says that the wearer was sent on or not reached, and lenses are allowed again: put one of the two right")
+	case e.Decision == escalate.Resumed && !has(care.Resume):
+		return care.Refuse("no-resume", "entries", "lenses again: want a resume that says which eyes and from when")
+	case (e.Decision == escalate.Stays || e.Decision == escalate.SentOn) && !has(care.Cease):
+		return care.Refuse("no-cease", "entries", "no lens: want a cease with the date of the visit or of review")
+	case e.Decision == escalate.SentOn && e.Where == "":
+		return care.Refuse("no-place", "where", "want where the wearer was sent")
+	case len(e.Where) > 500:
+		return care.Refuse("bad-place", "where", "want at most 500 characters")
+	}
+	return nil
 }
 
 // agrees refuses a closing whose parts contradict each other.
@@ -456,17 +465,10 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 		if err != nil {
 			return err
 		}
-		if a.Drill && !slices.Contains([]escalate.EventKind{escalate.Acknowledge, escalate.Comment, escalate.Call}, e.Kind) {
-			return care.Errorf(care.Conflict, "drill", "this is a drill: it ends when a clinician takes it, or by itself")
-		}
-		if e.Kind == escalate.HandOver {
-			to, err := tx.Register().Person(e.To)
-			if err != nil || to.Role != care.Clinician && to.Role != care.Desk || to.Gone {
-				return care.Refuse("bad-person", "to", "want a clinician or somebody of the desk")
-			}
-			e.ToName = to.Name
-		}
 		e := e // the transaction may run again
+		if err := fitsAlert(tx, a, &e); err != nil {
+			return err
+		}
 		if first != nil {
 			if err := first(tx, a, &e); err != nil {
 				return err
@@ -498,6 +500,22 @@ func (c *call) onAlertWith(e escalate.Event, first func(*store.Tx, escalate.Aler
 		c.Srv.Intake.Raised()
 	}
 	return c.Reply(alertReply{v})
+}
+
+// fitsAlert refuses what cannot be done to an alert, and names whom it is handed to.
+func fitsAlert(tx *store.Tx, a escalate.Alert, e *escalate.Event) error {
+	if a.Drill && !slices.Contains([]escalate.EventKind{escalate.Acknowledge, escalate.Comment, escalate.Call}, e.Kind) {
+		return care.Errorf(care.Conflict, "drill", "this is a drill: it ends when a clinician takes it, or by itself")
+	}
+	if e.Kind != escalate.HandOver {
+		return nil
+	}
+	to, err := tx.Register().Person(e.To)
+	if err != nil || to.Role != care.Clinician && to.Role != care.Desk || to.Gone {
+		return care.Refuse("bad-person", "to", "want a clinician or somebody of the desk")
+	}
+	e.ToName = to.Name
+	return nil
 }
 
 func rulesOf(tx *store.Tx) (escalate.Rules, error) {

@@ -307,14 +307,7 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 	var d doubts
 	booked, words := !next.IsZero(), false
 	for _, e := range req.Entries {
-		var b struct {
-			On        civil.Date `json:"on"`
-			At        string     `json:"at"`
-			Cancelled bool       `json:"cancelled"`
-			Text      string     `json:"text"`
-			ReviewBy  civil.Date `json:"review_by"`
-			Reason    string     `json:"reason"`
-		}
+		var b saidBody
 		if err := json.Unmarshal(e.Body, &b); err != nil {
 			return err // written by now, so it is of its kind
 		}
@@ -334,6 +327,16 @@ func askSaid(tx *store.Tx, w care.Wearer, req sayRequest, busy []bookedAt) error
 		d.add("The words to the family speak of a visit, and none is booked here.")
 	}
 	return d.ask(req.Sure)
+}
+
+// saidBody is what is looked at of an entry of the practice.
+type saidBody struct {
+	On        civil.Date `json:"on"`
+	At        string     `json:"at"`
+	Cancelled bool       `json:"cancelled"`
+	Text      string     `json:"text"`
+	ReviewBy  civil.Date `json:"review_by"`
+	Reason    string     `json:"reason"`
 }
 
 // sameBooked reports whether a visit is booked on a day at an hour, or at any hour

@@ -177,6 +177,23 @@ func writeExport(db Viewer, id care.FamilyID, base string, by care.Person, trim 
 			return err
 		}
 	}
+	if err := d.addFHIR(z, base, by); err != nil {
+		return err
+	}
+	for _, a := range d.attached {
+		err := addFile(z, "attachments/"+a.name, d.At, func(w io.Writer) error { _, err := w.Write(a.content); return err })
+		if err != nil {
+			return err
+		}
+	}
+	if err := d.addRecords(z); err != nil {
+		return err
+	}
+	return z.Close()
+}
+
+// addFHIR adds the record of each wearer as a document of its own.
+func (d *dossier) addFHIR(z *zip.Writer, base string, by care.Person) error {
 	for i, f := range d.files {
 		f.Base, f.By, f.Now = base, by, d.At
 		err := addFile(z, fmt.Sprintf("fhir/wearer-%d.json", i+1), d.At, func(w io.Writer) error {
@@ -191,12 +208,11 @@ func writeExport(db Viewer, id care.FamilyID, base string, by care.Person, trim 
 			return err
 		}
 	}
-	for _, a := range d.attached {
-		err := addFile(z, "attachments/"+a.name, d.At, func(w io.Writer) error { _, err := w.Write(a.content); return err })
-		if err != nil {
-			return err
-		}
-	}
+	return nil
+}
+
+// addRecords adds what is stored as it is, a file for each bucket.
+func (d *dossier) addRecords(z *zip.Writer) error {
 	for _, bucket := range d.buckets() {
 		err := addFile(z, "records/"+bucket+".jsonl", d.At, func(w io.Writer) error {
 			enc := json.NewEncoder(w)
@@ -211,7 +227,7 @@ func writeExport(db Viewer, id care.FamilyID, base string, by care.Person, trim 
 			return err
 		}
 	}
-	return z.Close()
+	return nil
 }
 
 func addFile(z *zip.Writer, name string, at time.Time, write func(io.Writer) error) error {
@@ -227,22 +243,7 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 		return err
 	}
 	d.At, d.records, d.names = tx.Now, map[string][]archive.Record{}, map[string]string{}
-	err = tx.Archive().Records(id, func(r archive.Record) error {
-		if r.Bucket == "attached" {
-			return nil // stands beside it, as files
-		}
-		d.records[r.Bucket] = append(d.records[r.Bucket], r)
-		if slices.Contains([]string{"people", "wearers", "devices"}, r.Bucket) {
-			var named struct {
-				Name string `json:"name"`
-			}
-			if json.Unmarshal(r.Value, &named) == nil { // else it is shown as it is
-				d.names[r.Key[0]] = named.Name
-			}
-		}
-		return nil
-	})
-	if err != nil {
+	if err := tx.Archive().Records(id, d.take); err != nil {
 		return err
 	}
 	wearers, err := tx.Register().Wearers(id)
@@ -268,6 +269,23 @@ func (d *dossier) read(tx *store.Tx, id care.FamilyID) (err error) {
 		}
 	}
 	return out.Flush()
+}
+
+// take keeps a record, and the name of what has one.
+func (d *dossier) take(r archive.Record) error {
+	if r.Bucket == "attached" {
+		return nil // stands beside it, as files
+	}
+	d.records[r.Bucket] = append(d.records[r.Bucket], r)
+	if slices.Contains([]string{"people", "wearers", "devices"}, r.Bucket) {
+		var named struct {
+			Name string `json:"name"`
+		}
+		if json.Unmarshal(r.Value, &named) == nil { // else it is shown as it is
+			d.names[r.Key[0]] = named.Name
+		}
+	}
+	return nil
 }
 
 // attach reads what is attached to the visits of a wearer.

@@ -71,20 +71,10 @@ func (c *call) savePlan() error {
 		if err != nil {
 			return err
 		}
-		if d.Base != len(have) {
-			return care.Errorf(care.Conflict, "plan-changed", "this plan has version %d by now and you began from version %d; nothing of yours was saved", len(have), d.Base)
-		}
-		today, _, err := record.Today(tx)
-		if err != nil {
+		d := d // the transaction may run again
+		if err := fitsPlan(tx, &d, w, len(have)); err != nil {
 			return err
 		}
-		if err := checkPlan(&d, w, today, d.Sure); err != nil {
-			return err
-		}
-		if len(have) == 0 && d.TakenOver.IsZero() && d.FirstNight.Before(today.AddDays(-midCourse)) {
-			d.TakenOver = today
-		}
-		d.Base, d.Sure = 0, false
 		if r.Plan, err = record.StorePlan(tx, w, c.Caller.Person.ID, d); err != nil {
 			return err
 		}
@@ -101,6 +91,26 @@ func (c *call) savePlan() error {
 		c.Srv.Intake.Raised() // so that the family's phones hear of it
 	}
 	return c.Reply(r)
+}
+
+// fitsPlan refuses a plan that began from another version than the newest, or asks
+// about what is unusual in it, and leaves of it what is stored.
+func fitsPlan(tx *store.Tx, d *record.PlanDoc, w care.Wearer, versions int) error {
+	if d.Base != versions {
+		return care.Errorf(care.Conflict, "plan-changed", "this plan has version %d by now and you began from version %d; nothing of yours was saved", versions, d.Base)
+	}
+	today, _, err := record.Today(tx)
+	if err != nil {
+		return err
+	}
+	if err := checkPlan(d, w, today, d.Sure); err != nil {
+		return err
+	}
+	if versions == 0 && d.TakenOver.IsZero() && d.FirstNight.Before(today.AddDays(-midCourse)) {
+		d.TakenOver = today
+	}
+	d.Base, d.Sure = 0, false
+	return nil
 }
 
 // tellRemark writes a plan's remark to the family into its log, as a word of the

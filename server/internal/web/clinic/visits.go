@@ -79,26 +79,17 @@ func (v *visitRequest) check() error {
 }
 
 func (c *call) saveVisit() error {
-	var req visitRequest
-	if err := c.Read(&req); err != nil {
+	req, err := c.readVisit()
+	if err != nil {
 		return err
 	}
-	if err := req.check(); err != nil {
-		return err
-	}
-	v := req.Visit
-	if v.ID == "" {
-		v.ID = access.NewID()
-	}
-	v.By = c.Caller.Person.Name
 	busy, err := c.busyHours(care.WearerID(c.Params("id")))
 	if err != nil {
 		return err
 	}
 	var r visitReply
-	asked := v
 	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
-		v := asked // the transaction may run again
+		v := req.Visit // the transaction may run again
 		w, err := c.pathWearer(tx)
 		if err != nil {
 			return err
@@ -123,6 +114,17 @@ func (c *call) saveVisit() error {
 		r.Visit = v
 		return tx.Audit().Append(c.Caller.Person.ID, "stored visit", string(w.ID)+" "+v.ID)
 	})
+}
+
+func (c *call) readVisit() (req visitRequest, err error) {
+	if err := c.Read(&req); err != nil {
+		return req, err
+	}
+	if req.Visit.ID == "" {
+		req.Visit.ID = access.NewID()
+	}
+	req.Visit.By = c.Caller.Person.Name
+	return req, req.check()
 }
 
 // nextRev refuses a save over what its author has not seen: of a visit that somebody

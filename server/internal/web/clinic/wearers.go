@@ -168,21 +168,8 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 		return r, err
 	}
 	r.Ends = course.EndOf(review.Courses(f.Plans), endings, today)
-	var wear stats.Share
-	facts := tx.Log().WearFacts(w.ID)
-	var written []*care.Entry
-	err = tx.Log().NightEntries(w.ID, today.AddDays(-rowNights), today.AddDays(-1), func(e care.Entry) bool {
-		written = append(written, &e)
-		return review.InTime(&e)
-	})
-	if err != nil {
+	if err := r.wearOf(tx, f, today); err != nil {
 		return r, err
-	}
-	r.Strip, wear = review.StripOf(w.ID, facts, f.Nights, written, f.Plans, today, rowNights)
-	r.Worn, r.Answered = wear.Done, wear.Answered()
-	r.Wear = "none"
-	if stand := care.WearOf(facts, today, false, nil); stand.Worst() >= care.Rest {
-		r.Wear = stand.Worst().String()
 	}
 	if open := f.Open(); len(open) > 0 && !r.Stopped {
 		next := open[0]
@@ -196,6 +183,27 @@ func rowOf(tx *store.Tx, f record.File, today civil.Date, loc *time.Location) (w
 	}
 	r.Alert, err = topAlert(tx, w.ID)
 	return r, err
+}
+
+// wearOf fills in the strip of the last nights, and whether a lens is held back.
+func (r *wearerRow) wearOf(tx *store.Tx, f record.File, today civil.Date) error {
+	facts := tx.Log().WearFacts(r.ID)
+	var written []*care.Entry
+	err := tx.Log().NightEntries(r.ID, today.AddDays(-rowNights), today.AddDays(-1), func(e care.Entry) bool {
+		written = append(written, &e)
+		return review.InTime(&e)
+	})
+	if err != nil {
+		return err
+	}
+	var wear stats.Share
+	r.Strip, wear = review.StripOf(r.ID, facts, f.Nights, written, f.Plans, today, rowNights)
+	r.Worn, r.Answered = wear.Done, wear.Answered()
+	r.Wear = "none"
+	if stand := care.WearOf(facts, today, false, nil); stand.Worst() >= care.Rest {
+		r.Wear = stand.Worst().String()
+	}
+	return nil
 }
 
 func count(b bool) int {

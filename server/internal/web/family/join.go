@@ -42,13 +42,9 @@ func (c *call) join() error {
 		if err := inForce(tx, req.Consent); err != nil {
 			return err
 		}
-		inv, err := tx.Access().Redeem(access.ReadCode(req.Code))
+		p, err := invited(tx, req.Code)
 		if err != nil {
 			return err
-		}
-		p, err := tx.Register().Person(inv.Person)
-		if err != nil || p.Gone || p.Role.Staff() {
-			return register.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
 		}
 		if err := c.roomForDevice(tx, p.Family); err != nil {
 			return err
@@ -74,6 +70,19 @@ func (c *call) join() error {
 	}
 	c.SetToken(transport.FamilyCookie, token, c.Srv.Now().AddDate(0, 0, 400))
 	return c.Reply(reply)
+}
+
+// invited takes a code, which is used up by it, and returns whose it was.
+func invited(tx *store.Tx, code string) (care.Person, error) {
+	inv, err := tx.Access().Redeem(access.ReadCode(code))
+	if err != nil {
+		return care.Person{}, err
+	}
+	p, err := tx.Register().Person(inv.Person)
+	if err != nil || p.Gone || p.Role.Staff() {
+		return p, register.BadInvitation() // a link of the staff opens sessions, which end; a device's credential does not
+	}
+	return p, nil
 }
 
 // maxDevices is how many devices of a family are in use at most.

@@ -181,28 +181,33 @@ func (c *call) viewFamily(tx *store.Tx) (familyView, error) {
 	if err := tx.Register().Setting(record.LeastRules, &v.LeastRules); err != nil {
 		return v, err
 	}
-	people, err := tx.Register().People(id)
+	return v, v.members(tx)
+}
+
+// members adds the people of the family, and its wearers in the order of their codes.
+func (v *familyView) members(tx *store.Tx) error {
+	people, err := tx.Register().People(v.Family.ID)
 	if err != nil {
-		return v, err
+		return err
 	}
 	for _, p := range people {
 		if !p.Gone {
 			v.People = append(v.People, viewPerson(p))
 		}
 	}
-	wearers, err := tx.Register().Wearers(id)
+	wearers, err := tx.Register().Wearers(v.Family.ID)
 	if err != nil {
-		return v, err
+		return err
 	}
 	slices.SortFunc(wearers, func(a, b care.Wearer) int { return strings.Compare(a.Code, b.Code) })
 	for _, w := range wearers {
 		wv, err := viewWearer(tx, w)
 		if err != nil {
-			return v, err
+			return err
 		}
 		v.Wearers = append(v.Wearers, wv)
 	}
-	return v, nil
+	return nil
 }
 
 func viewPerson(p care.Person) personView { return personView{p.ID, p.Name, p.Role, p.Wearer, p.Mute} }

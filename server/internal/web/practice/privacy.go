@@ -47,25 +47,8 @@ func (c *call) savePrivacy() error {
 	if err := c.Rechecked(); err != nil {
 		return err
 	}
-	for _, line := range []struct {
-		field string
-		text  *string
-	}{{"controller", &req.Controller}, {"contact", &req.Contact}, {"authority", &req.Authority}} {
-		if *line.text = strings.TrimSpace(*line.text); utf8.RuneCountInString(*line.text) > maxPrivacyLine {
-			return care.Refuse("bad-field", line.field, "want at most %d characters", maxPrivacyLine)
-		}
-	}
-	for _, lang := range slices.Sorted(maps.Keys(req.Own)) {
-		text := strings.TrimSpace(req.Own[lang])
-		if !slices.Contains(care.Languages(), lang) {
-			return care.Refuse("bad-language", "own", "%q: want one of %s", lang, strings.Join(care.Languages(), ", "))
-		}
-		if utf8.RuneCountInString(text) > maxOwnWords {
-			return care.Refuse("bad-field", "own."+lang, "want at most %d characters", maxOwnWords)
-		}
-		if req.Own[lang] = text; text == "" {
-			delete(req.Own, lang)
-		}
+	if err := tidyPrivacy(&req); err != nil {
+		return err
 	}
 	var r privacyReply
 	return c.ReplyUpdate(&r, func(tx *store.Tx) error {
@@ -85,4 +68,30 @@ func (c *call) savePrivacy() error {
 		r, err = readPrivacy(tx)
 		return err
 	})
+}
+
+// tidyPrivacy trims what a practice wrote, and refuses what is too long or in a
+// language there is not.
+func tidyPrivacy(p *record.Privacy) error {
+	for _, line := range []struct {
+		field string
+		text  *string
+	}{{"controller", &p.Controller}, {"contact", &p.Contact}, {"authority", &p.Authority}} {
+		if *line.text = strings.TrimSpace(*line.text); utf8.RuneCountInString(*line.text) > maxPrivacyLine {
+			return care.Refuse("bad-field", line.field, "want at most %d characters", maxPrivacyLine)
+		}
+	}
+	for _, lang := range slices.Sorted(maps.Keys(p.Own)) {
+		text := strings.TrimSpace(p.Own[lang])
+		if !slices.Contains(care.Languages(), lang) {
+			return care.Refuse("bad-language", "own", "%q: want one of %s", lang, strings.Join(care.Languages(), ", "))
+		}
+		if utf8.RuneCountInString(text) > maxOwnWords {
+			return care.Refuse("bad-field", "own."+lang, "want at most %d characters", maxOwnWords)
+		}
+		if p.Own[lang] = text; text == "" {
+			delete(p.Own, lang)
+		}
+	}
+	return nil
 }

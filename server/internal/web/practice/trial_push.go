@@ -45,42 +45,50 @@ func (c *call) trialPush() error {
 	if err != nil {
 		return err
 	}
-	err = c.Update(func(tx *store.Tx) error {
-		for _, r := range rings {
-			err := tx.Register().ChangeDevice(r.device.ID, func(d *care.Device) {
-				if d.Tested = tx.Now; d.Owes.IsZero() {
-					d.Owes = tx.Now
-				}
-			})
-			if err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-	if err != nil {
+	if err := c.Update(func(tx *store.Tx) error { return noteTrials(tx, rings) }); err != nil {
 		return err
 	}
 	out := trialPushReply{}
 	for _, r := range rings {
-		one := trialPush{Device: r.device.Name}
-		switch err := c.Srv.Push.Test(r.sub); {
-		case care.KindOf(err) == care.Conflict:
-			one.Why = "this is a rehearsal: nothing is sent"
-			if c.Srv.Rehearsal {
-				break
-			}
-			one.Why = "this browser's permission for notifications has ended: turn them on there again"
-			if err := c.Update(func(tx *store.Tx) error { return tx.Access().DropSubscription(r.device.ID) }); err != nil {
-				return err
-			}
-		case err != nil:
-			one.Why = "its push service did not take it; try again later"
-			c.Srv.Log.Warn("test notification not taken", "err", err)
+		one, err := c.tryPush(r)
+		if err != nil {
+			return err
 		}
 		out.Sent = append(out.Sent, one)
 	}
 	return c.Reply(out)
+}
+
+// noteTrials keeps that each device was sent a test message, and since when it owes
+// an answer.
+func noteTrials(tx *store.Tx, rings []ring) error {
+	for _, r := range rings {
+		err := tx.Register().ChangeDevice(r.device.ID, func(d *care.Device) {
+			if d.Tested = tx.Now; d.Owes.IsZero() {
+				d.Owes = tx.Now
+			}
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// tryPush sends one test message, and says why where it was not taken.
+func (c *call) tryPush(r ring) (trialPush, error) {
+	one := trialPush{Device: r.device.Name}
+	switch err := c.Srv.Push.Test(r.sub); {
+	case care.KindOf(err) == care.Conflict && c.Srv.Rehearsal:
+		one.Why = "this is a rehearsal: nothing is sent"
+	case care.KindOf(err) == care.Conflict:
+		one.Why = "this browser's permission for notifications has ended: turn them on there again"
+		return one, c.Update(func(tx *store.Tx) error { return tx.Access().DropSubscription(r.device.ID) })
+	case err != nil:
+		one.Why = "its push service did not take it; try again later"
+		c.Srv.Log.Warn("test notification not taken", "err", err)
+	}
+	return one, nil
 }
 
 // ringsOf returns the devices of a member of staff that have notifications on.

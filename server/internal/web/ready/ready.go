@@ -249,7 +249,7 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 		return err
 	}
 	may := OnRota(staff)
-	var left, silent, out, keyless, unphoned []string
+	var left, silent, unphoned []string
 	for _, p := range peopleOf(o.Rota) {
 		name := record.Name(tx, p)
 		if !may[p] {
@@ -262,21 +262,6 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 		if !slices.ContainsFunc(devices, func(d care.Device) bool { return d.Person == p }) {
 			silent = append(silent, name)
 		}
-		sessions, err := tx.Access().Sessions(p)
-		if err != nil {
-			return err
-		}
-		keys, err := tx.Access().Passkeys(p)
-		if err != nil {
-			return err
-		}
-		switch {
-		case len(keys) > 0 || s.Demo != nil: // who is signed out signs in again
-		case len(sessions) == 0:
-			out = append(out, name)
-		default:
-			keyless = append(keyless, name)
-		}
 	}
 	l.say(len(left) > 0, "left", "On the rota but not among those who answer alerts: %s.", strings.Join(left, ", "))
 	l.say(len(silent) > 0, "notifications", "On the rota without a device that receives alerts: %s. Each turns it on at their own device.", strings.Join(silent, ", "))
@@ -286,11 +271,43 @@ func (l *lines) people(s *transport.Server, tx *store.Tx, o Own) error {
 			record.Name(tx, d.Person), d.Name, d.Owes.Format("2 January"))
 	}
 	l.say(len(devices) == 0 && len(o.Rota.Slots) == 0, "notifications", "No device of the practice receives alerts. Each member of staff turns it on at their own device.")
-	l.say(len(out) > 0, "signedout", "On the rota, signed in nowhere and without a passkey: %s. An alert can be opened by them nowhere: an administrator makes them a link under Staff.", strings.Join(out, ", "))
-	l.say(len(keyless) > 0, "passkey", "On the rota without a passkey: %s. When their window locks they cannot open an alert until an administrator makes them a link.", strings.Join(keyless, ", "))
+	if s.Demo == nil {
+		if err := l.passkeys(tx, o.Rota, may); err != nil {
+			return err
+		}
+	}
 	clinicians := slices.ContainsFunc(staff, func(p care.Person) bool { return p.Role == care.Clinician && !p.Gone })
 	l.say(!clinicians, "clinician", "No clinician: nobody can prescribe a plan, or stop the alarm of a red flag. Add one under Staff, or at once with staff add -role clinician.")
 	return l.deskAlone(tx, staff, o)
+}
+
+// passkeys names who of the rota has none; who has one signs in again when signed
+// out.
+func (l *lines) passkeys(tx *store.Tx, rota escalate.Rota, may map[care.PersonID]bool) error {
+	var out, keyless []string
+	for _, p := range peopleOf(rota) {
+		if !may[p] {
+			continue
+		}
+		sessions, err := tx.Access().Sessions(p)
+		if err != nil {
+			return err
+		}
+		keys, err := tx.Access().Passkeys(p)
+		if err != nil {
+			return err
+		}
+		switch name := record.Name(tx, p); {
+		case len(keys) > 0:
+		case len(sessions) == 0:
+			out = append(out, name)
+		default:
+			keyless = append(keyless, name)
+		}
+	}
+	l.say(len(out) > 0, "signedout", "On the rota, signed in nowhere and without a passkey: %s. An alert can be opened by them nowhere: an administrator makes them a link under Staff.", strings.Join(out, ", "))
+	l.say(len(keyless) > 0, "passkey", "On the rota without a passkey: %s. When their window locks they cannot open an alert until an administrator makes them a link.", strings.Join(keyless, ", "))
+	return nil
 }
 
 // deskAlone says for how long nobody is on duty who may stop the ladder of a red

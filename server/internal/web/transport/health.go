@@ -62,33 +62,7 @@ func (s *Server) look() health {
 		f.RefusesStill = s.diskRefuses()
 	}
 	f.File, f.Gone = s.db.Size(), !s.db.InPlace()
-	err := s.db.View(func(tx *store.Tx) (err error) {
-		if f.OldestOutbox, err = tx.Duty().OldestOutbox(); err != nil {
-			return err
-		}
-		if _, err := tx.Duty().LiveAlerts(); err != nil {
-			return err
-		}
-		if _, err := tx.Register().Staff(); err != nil {
-			return err
-		}
-		if f.Rehearsed, err = tx.Register().ReadBack(); err != nil {
-			return err
-		}
-		var lacks store.Lacks
-		if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil {
-			return err
-		}
-		f.Restored = lacks.At
-		var rota escalate.Rota
-		if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
-			return err
-		}
-		person, _ := escalate.OnDuty(rota, now)
-		there := person != ""
-		f.OnDuty = &there
-		return nil
-	})
+	err := s.db.View(func(tx *store.Tx) error { return readFacts(tx, &f, now) })
 	f.Unreadable, f.LostAlerts, f.LostPeople = len(s.db.Unreadable()), s.LostAlerts(), s.lost(ofPeople)
 	h := health{Now: now.UTC(), Rehearsal: s.Rehearsal, Unreadable: f.Unreadable, ClockStep: f.ClockStep.Seconds(), list: watch.Look(f, now), facts: f}
 	if err != nil {
@@ -105,6 +79,36 @@ func (s *Server) look() health {
 	h.Store, h.Outbox, h.Tick = !h.fails("disk"), !h.has("outbox"), !h.has("tick")
 	h.Backup, h.Push = !h.has("backup"), !h.has("push")
 	return h
+}
+
+// readFacts fills in what the file tells, and reads what every alert needs to see
+// that it can be read.
+func readFacts(tx *store.Tx, f *watch.Facts, now time.Time) (err error) {
+	if f.OldestOutbox, err = tx.Duty().OldestOutbox(); err != nil {
+		return err
+	}
+	if _, err := tx.Duty().LiveAlerts(); err != nil {
+		return err
+	}
+	if _, err := tx.Register().Staff(); err != nil {
+		return err
+	}
+	if f.Rehearsed, err = tx.Register().ReadBack(); err != nil {
+		return err
+	}
+	var lacks store.Lacks
+	if err := tx.Register().Setting(store.LacksSetting, &lacks); err != nil {
+		return err
+	}
+	f.Restored = lacks.At
+	var rota escalate.Rota
+	if err := tx.Register().Setting("rota", &rota); err != nil || len(rota.Slots) == 0 {
+		return err
+	}
+	person, _ := escalate.OnDuty(rota, now)
+	there := person != ""
+	f.OnDuty = &there
+	return nil
 }
 
 // LostAlerts counts the alerts and messages, and the parts of the file that held some,

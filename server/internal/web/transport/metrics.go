@@ -83,21 +83,7 @@ func (c *Call) metrics() error {
 	h := c.Srv.look()
 	gauge(&b, "nightkeep_up", "Whether nothing fails, see nightkeep_trouble.", truth(h.OK))
 	gauge(&b, "nightkeep_outbox_oldest_seconds", "Age of the message that waits longest.", h.OldestMin*60)
-	open, taken := 0, 0
-	err := c.View(func(tx *store.Tx) error {
-		live, err := tx.Duty().LiveAlerts()
-		for _, a := range live {
-			if a.Drill {
-				continue
-			}
-			if a.State == escalate.Open {
-				open++
-			} else {
-				taken++
-			}
-		}
-		return err
-	})
+	open, taken, err := c.liveAlerts()
 	if err != nil {
 		return err
 	}
@@ -124,6 +110,26 @@ func (c *Call) metrics() error {
 	c.Set(fiber.HeaderContentType, "text/plain; version=0.0.4; charset=utf-8")
 	c.Set(fiber.HeaderCacheControl, "no-store")
 	return c.SendString(b.String())
+}
+
+// liveAlerts counts the alerts nobody has taken, and those that are taken and not
+// closed; drills are neither.
+func (c *Call) liveAlerts() (open, taken int, err error) {
+	err = c.View(func(tx *store.Tx) error {
+		open, taken = 0, 0
+		live, err := tx.Duty().LiveAlerts()
+		for _, a := range live {
+			switch {
+			case a.Drill:
+			case a.State == escalate.Open:
+				open++
+			default:
+				taken++
+			}
+		}
+		return err
+	})
+	return open, taken, err
 }
 
 func truth(ok bool) float64 {
