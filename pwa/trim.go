@@ -38,29 +38,33 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 			}
 		})
 	case name == rules:
-		return change(body, func(all map[string]any) {
-			for _, kind := range []string{"signs", "settings"} {
-				list, _ := all[kind].([]any)
-				for _, row := range list {
-					for _, key := range []string{"label", "meaning", "unit"} {
-						delete(object(row), key)
-					}
-				}
-			}
-			for _, kind := range []string{"rules", "settings"} {
-				list, _ := all[kind].([]any)
-				for _, row := range list {
-					for _, key := range []string{"source", "why", "clinic", "mark"} {
-						delete(object(row), key) // who reads it has the whole table; prepare of evaluate.js knows the mark
-					}
-					if r := object(row); r["family"] == fmt.Sprintf("rule.%v.family", r["id"]) {
-						delete(r, "family") // prepare of evaluate.js puts it back
-					}
-				}
-			}
-		})
+		return change(body, trimRules)
+
 	}
 	return body, nil
+}
+
+// trimRules leaves of the rule table what the phone reads.
+func trimRules(all map[string]any) {
+	for _, kind := range []string{"signs", "settings"} {
+		list, _ := all[kind].([]any)
+		for _, row := range list {
+			for _, key := range []string{"label", "meaning", "unit"} {
+				delete(object(row), key)
+			}
+		}
+	}
+	for _, kind := range []string{"rules", "settings"} {
+		list, _ := all[kind].([]any)
+		for _, row := range list {
+			for _, key := range []string{"source", "why", "clinic", "mark"} {
+				delete(object(row), key) // who reads it has the whole table; prepare of evaluate.js knows the mark
+			}
+			if r := object(row); r["family"] == fmt.Sprintf("rule.%v.family", r["id"]) {
+				delete(r, "family") // prepare of evaluate.js puts it back
+			}
+		}
+	}
 }
 
 func change(body []byte, with func(all map[string]any)) ([]byte, error) {

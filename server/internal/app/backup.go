@@ -121,20 +121,10 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	if *from == "" {
 		return UsageError{"restore: -from FILE says which backup"}
 	}
+	if err := fitsRestore(*dir, *rehearsal); err != nil {
+		return err
+	}
 	kept := ""
-	for _, path := range []string{filePath(*dir), *dir} {
-		if owner, other := machine.OwnedByAnother(path); other {
-			return notYours(path, owner)
-		}
-	}
-	if *rehearsal && exists(filePath(*dir)) {
-		return UsageError{"restore: " + *dir + " holds data already: -rehearsal wants a folder of its own"}
-	}
-	if !exists(filePath(*dir)) {
-		if err := notForeign(*dir); err != nil {
-			return err
-		}
-	}
 	err := opened(*from, *identity, *dir, func(plain string) (err error) {
 		kept, err = store.Restore(plain, filePath(*dir), time.Now())
 		if err == nil && *rehearsal {
@@ -149,13 +139,8 @@ func runRestore(_ context.Context, args []string, std IO) error {
 		fmt.Fprintf(std.Out, "restored for a rehearsal; serve it with: %[1]s serve -rehearsal -data %[2]s -addr 127.0.0.1:8081\nin another window, %[1]s staff list -data %[2]s shows who there is, and %[1]s staff link -data %[2]s -id ID makes a link to sign in there\nnote how it went in the practice's own console, under Settings, and remove %[2]s: it holds everybody's records\n", called(), *dir)
 		return nil
 	}
-	var lacks store.Lacks
-	db, err := store.Open(filePath(*dir), time.Now) // families erased since go for good, and so does what free pages hold
+	lacks, err := openRestored(*dir)
 	if err != nil {
-		return err
-	}
-	err = db.View(func(tx *store.Tx) error { return tx.Register().Setting(store.LacksSetting, &lacks) })
-	if err := errors.Join(err, db.Close()); err != nil {
 		return err
 	}
 	fmt.Fprintln(std.Out, "restored; phones will offer again what this backup does not hold")
@@ -165,6 +150,35 @@ func runRestore(_ context.Context, args []string, std IO) error {
 	sayLacks(std.Out, lacks)
 	fmt.Fprintf(std.Out, "to try a backup without any message leaving: %s restore -rehearsal -from %s -data ANOTHER-FOLDER\n", called(), *from)
 	return nil
+}
+
+// fitsRestore refuses a folder of another user, or one that cannot be meant.
+func fitsRestore(dir string, rehearsal bool) error {
+	for _, path := range []string{filePath(dir), dir} {
+		if owner, other := machine.OwnedByAnother(path); other {
+			return notYours(path, owner)
+		}
+	}
+	if rehearsal && exists(filePath(dir)) {
+		return UsageError{"restore: " + dir + " holds data already: -rehearsal wants a folder of its own"}
+	}
+	if !exists(filePath(dir)) {
+		if err := notForeign(dir); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// openRestored opens a restored file once, so that families erased since go for
+// good, and so does what free pages hold. It returns what the file lacks.
+func openRestored(dir string) (lacks store.Lacks, err error) {
+	db, err := store.Open(filePath(dir), time.Now)
+	if err != nil {
+		return lacks, err
+	}
+	err = db.View(func(tx *store.Tx) error { return tx.Register().Setting(store.LacksSetting, &lacks) })
+	return lacks, errors.Join(err, db.Close())
 }
 
 // sayLacks prints what the restore took back.

@@ -4,7 +4,6 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"log/slog"
 	"os"
@@ -48,17 +47,11 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 	asJSON := fs.Bool("json", false, "print exactly one JSON line on standard output")
 	dev := fs.Bool("dev", false, "serve the app's modules as they are, for work on them")
 	if err := parse(fs, args); err != nil {
-		if err == flag.ErrHelp {
-			return nil
-		}
-		return err
+		return notHelp(err)
 	}
-	now := time.Now()
-	if *start != "" {
-		var err error
-		if now, err = time.Parse(time.RFC3339, *start); err != nil {
-			return UsageError{fmt.Sprintf("-now %q: want an instant such as 2026-03-28T21:00:00Z", *start)}
-		}
+	now, err := instantOr(*start, time.Now())
+	if err != nil {
+		return err
 	}
 	if !config.OwnMachine(*addr) {
 		return UsageError{fmt.Sprintf("demo: -addr %s can be reached by others, and whoever reaches a demo may do everything in it: want an address of this machine, such as 127.0.0.1:8080", *addr)}
@@ -88,6 +81,18 @@ func runDemo(ctx context.Context, args []string, std IO) error {
 	}
 	<-ctx.Done()
 	return a.Stop()
+}
+
+// instantOr reads an instant, RFC 3339; empty is the usual one.
+func instantOr(text string, usual time.Time) (time.Time, error) {
+	if text == "" {
+		return usual, nil
+	}
+	at, err := time.Parse(time.RFC3339, text)
+	if err != nil {
+		return at, UsageError{fmt.Sprintf("-now %q: want an instant such as 2026-03-28T21:00:00Z", text)}
+	}
+	return at, nil
 }
 
 // StartDemo starts a server that plays the invented scenario up to now and

@@ -32,41 +32,14 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	signal.Notify(hangUps, syscall.SIGHUP) // from here on it never ends the server
 	defer signal.Stop(hangUps)
 	log := slog.New(slog.NewJSONHandler(std.Err, nil))
-	if cfg.Rehearsal && !exists(filePath(cfg.Data)) {
-		return UsageError{"serve: " + cfg.Data + " holds no data: a rehearsal wants a folder made by restore -rehearsal"}
-	}
-	begins := !exists(filePath(cfg.Data))
-	if begins {
-		if err := notForeign(cfg.Data); err != nil {
-			return err
-		}
-	}
-	opt, err := options(cfg, log)
+	a, err := started(cfg, log)
 	if err != nil {
-		return UsageError{"serve: " + err.Error()}
-	}
-	for _, d := range cfg.Doubts(os.Environ()) {
-		log.Warn(d)
-	}
-	a, err := New(opt)
-	if err != nil {
-		return startingAgainIsOfNoUse(err)
-	}
-	if begins {
-		log.Warn("a new practice begins: there was no data file in this folder; is it the one that is meant?", "data", cfg.Data)
-	}
-	err = errors.Join(startPractice(a.DB), keepAddress(a.DB, opt.BaseURL))
-	if err != nil {
-		return errors.Join(err, a.Stop())
-	}
-	a.Server.TrustedProxies, a.Server.MetricsToken = cfg.TrustedProxies, cfg.MetricsToken
-	if _, err := a.site(); err != nil {
-		return errors.Join(err, a.Stop())
+		return err
 	}
 	if err := a.Listen(); err != nil {
 		return errors.Join(err, a.Stop())
 	}
-	if opt.BaseURL == "" { // a passkey is bound to a name and takes no address (WebAuthn, "relying party identifier")
+	if a.opt.BaseURL == "" { // a passkey is bound to a name and takes no address (WebAuthn, "relying party identifier")
 		a.Server.BaseURL = strings.NewReplacer("//127.0.0.1:", "//localhost:", "//[::1]:", "//localhost:").Replace(a.Server.BaseURL)
 	}
 	a.StartWorkers()
@@ -83,6 +56,43 @@ func runServe(ctx context.Context, args []string, std IO) error {
 	err = a.Stop()
 	log.Info("stopped", "err", err)
 	return err
+}
+
+// started opens the data and everything that stands on it, short of listening. A
+// folder that cannot be the one that is meant is refused, untouched.
+func started(cfg config.Config, log *slog.Logger) (*App, error) {
+	begins := !exists(filePath(cfg.Data))
+	if begins && cfg.Rehearsal {
+		return nil, UsageError{"serve: " + cfg.Data + " holds no data: a rehearsal wants a folder made by restore -rehearsal"}
+	}
+	if begins {
+		if err := notForeign(cfg.Data); err != nil {
+			return nil, err
+		}
+	}
+	opt, err := options(cfg, log)
+	if err != nil {
+		return nil, UsageError{"serve: " + err.Error()}
+	}
+	for _, d := range cfg.Doubts(os.Environ()) {
+		log.Warn(d)
+	}
+	a, err := New(opt)
+	if err != nil {
+		return nil, startingAgainIsOfNoUse(err)
+	}
+	if begins {
+		log.Warn("a new practice begins: there was no data file in this folder; is it the one that is meant?", "data", cfg.Data)
+	}
+	a.Server.TrustedProxies, a.Server.MetricsToken = cfg.TrustedProxies, cfg.MetricsToken
+	err = errors.Join(startPractice(a.DB), keepAddress(a.DB, opt.BaseURL))
+	if err == nil {
+		_, err = a.site()
+	}
+	if err != nil {
+		return nil, errors.Join(err, a.Stop())
+	}
+	return a, nil
 }
 
 // startingAgainIsOfNoUse makes of a data file that is gone or cannot be read an error

@@ -93,12 +93,9 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if list == nil {
 		list = parse(req.Entries)
 	}
-	if len(list) > MaxEntries {
-		list = slices.DeleteFunc(list, func(p parsed) bool { return !p.report }) // which never wait for a better request
-		if list = list[:min(len(list), MaxEntries)]; len(list) == 0 {
-			return Reply{}, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
-				Text: "a request takes at most 50 entries; send the rest in the next one"}
-		}
+	list, err := atMost(list)
+	if err != nil {
+		return Reply{}, err
 	}
 	if req.Over > 0 && firstReportOf(list, anyOf).at < 0 {
 		return Reply{}, tooMuch(req.Over)
@@ -116,11 +113,26 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	if known || len(list) == 0 {
 		return reply, in.seen(caller, req, reply.Now)
 	}
+	if err := in.put(caller, req, list, &reply); err != nil {
+		return Reply{}, err
+	}
+	err = in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) })
+	if store.Faulted(err) {
+		// What was sent is stored, and the phone hears that; that the log cannot be read
+		// it hears when it next asks for it alone.
+		return Reply{Verdicts: reply.Verdicts, Epoch: req.Epoch, Cursor: req.Cursor, Checksum: req.Sum, Changes: []json.RawMessage{}, Alerts: []FamilyAlert{}, Now: reply.Now}, nil
+	}
+	return reply, err
+}
+
+// put stores what the quotas admit, fills in the verdicts, and wakes the ladder for
+// what was raised.
+func (in *Intake) put(caller register.Caller, req Request, list []parsed, reply *Reply) (err error) {
 	pressing := readBodies(list)
 	undo := func() {}
 	if in.Quotas != nil {
 		if list, undo, err = in.admit(caller, list, reply.Now, req.Over); err != nil {
-			return Reply{}, err
+			return err
 		}
 	}
 	var raised bool
@@ -133,18 +145,26 @@ func (in *Intake) Sync(caller register.Caller, req Request) (Reply, error) {
 	}
 	if err != nil {
 		undo()
-		return Reply{}, err
+		return err
 	}
 	if raised && in.Raised != nil {
 		in.Raised()
 	}
-	err = in.DB.View(func(tx *store.Tx) error { return fill(tx, caller, req, &reply) })
-	if store.Faulted(err) {
-		// What was sent is stored, and the phone hears that; that the log cannot be read
-		// it hears when it next asks for it alone.
-		return Reply{Verdicts: reply.Verdicts, Epoch: req.Epoch, Cursor: req.Cursor, Checksum: req.Sum, Changes: []json.RawMessage{}, Alerts: []FamilyAlert{}, Now: reply.Now}, nil
+	return nil
+}
+
+// atMost leaves of a request that is too long its reports, which never wait for a
+// better one.
+func atMost(list []parsed) ([]parsed, error) {
+	if len(list) <= MaxEntries {
+		return list, nil
 	}
-	return reply, err
+	list = slices.DeleteFunc(list, func(p parsed) bool { return !p.report })
+	if list = list[:min(len(list), MaxEntries)]; len(list) > 0 {
+		return list, nil
+	}
+	return nil, &care.Error{Kind: care.TooLarge, Code: "too-many-entries", Field: "entries",
+		Text: "a request takes at most 50 entries; send the rest in the next one"}
 }
 
 // admit asks the quotas what of a request may be stored now.
@@ -428,23 +448,29 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 	if !foreign && m.as != "" && e.Author != m.as && e.Kind != care.Symptoms && !e.OfWear() {
 		return care.Refuse("foreign-author", "author", "a device writes as its own person only")
 	}
-	if !m.authors[e.Author] {
-		var a care.Person
-		err := m.tx.Try(func() (err error) { a, err = m.tx.Register().Person(e.Author); return err })
-		if store.Faulted(err) {
-			return nil // the device is the family's, and more cannot be known
-		}
-		if faulty(err) {
-			return err
-		}
-		if foreign && err != nil {
-			return nil // joined after the backup was made
-		}
-		if err != nil || a.Family != m.family {
-			return care.Refuse("foreign-author", "author", "this person does not belong to this family")
-		}
-		m.authors[e.Author] = true
+	return m.known(e.Author, foreign)
+}
+
+// known refuses an author who does not belong to the family.
+func (m membership) known(author care.PersonID, foreign bool) error {
+	if m.authors[author] {
+		return nil
 	}
+	var a care.Person
+	err := m.tx.Try(func() (err error) { a, err = m.tx.Register().Person(author); return err })
+	if store.Faulted(err) {
+		return nil // the device is the family's, and more cannot be known
+	}
+	if faulty(err) {
+		return err
+	}
+	if foreign && err != nil {
+		return nil // joined after the backup was made
+	}
+	if err != nil || a.Family != m.family {
+		return care.Refuse("foreign-author", "author", "this person does not belong to this family")
+	}
+	m.authors[author] = true
 	return nil
 }
 

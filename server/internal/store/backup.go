@@ -133,28 +133,57 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 	if err := inUse(path); err != nil { // by a program of before these locks
 		return "", err
 	}
-	faults, err := CheckFile(backup)
-	if err != nil {
+	if err := sound(backup); err != nil {
 		return "", err
-	}
-	faults = slices.DeleteFunc(faults, func(err error) bool { return errors.As(err, &archive.Leftover{}) })
-	if len(faults) > 0 {
-		return "", Unsound{faults}
 	}
 	tmp := path + ".part"
 	defer os.Remove(tmp)
-	raw, err := os.ReadFile(backup)
+	mark, err := prepare(backup, tmp, path, now)
 	if err != nil {
 		return "", err
 	}
-	if err := os.WriteFile(tmp, raw, 0o600); err != nil {
+	// The old file gets a second name, and the new one takes its first in one step:
+	// whenever this is cut off, there is a whole file, and the old one is not lost.
+	if kept, err = keep(path, now); err != nil {
 		return "", err
+	}
+	if err := os.Rename(tmp, path); err != nil {
+		return kept, err
+	}
+	if err := putMark(path, mark); err != nil {
+		return kept, err
+	}
+	return kept, durable.Name(path)
+}
+
+// sound returns an [Unsound] for a backup that must not be restored.
+func sound(backup string) error {
+	faults, err := CheckFile(backup)
+	if err != nil {
+		return err
+	}
+	faults = slices.DeleteFunc(faults, func(err error) bool { return errors.As(err, &archive.Leftover{}) })
+	if len(faults) > 0 {
+		return Unsound{faults}
+	}
+	return nil
+}
+
+// prepare copies a backup to tmp and takes over what must outlive a restore from
+// the file at path, if there is one: who was let out, which families were erased. The
+// copy is on the disk when it returns the mark that belongs beside it.
+func prepare(backup, tmp, path string, now time.Time) (mark int, err error) {
+	raw, err := os.ReadFile(backup)
+	if err != nil {
+		return 0, err
+	}
+	if err := os.WriteFile(tmp, raw, 0o600); err != nil {
+		return 0, err
 	}
 	db, err := open(tmp, func() time.Time { return now })
 	if err != nil {
-		return "", err
+		return 0, err
 	}
-	mark := 0
 	err = db.Update(func(tx *Tx) (err error) {
 		if err := tx.noteLacking(doneSince(path, tx.lastDone())); err != nil {
 			return err
@@ -171,23 +200,9 @@ func Restore(backup, path string, now time.Time) (kept string, err error) {
 		return tx.log.NewEpoch()
 	})
 	if err := errors.Join(err, db.Close()); err != nil {
-		return "", err
+		return 0, err
 	}
-	if err := flush(tmp); err != nil {
-		return "", err
-	}
-	// The old file gets a second name, and the new one takes its first in one step:
-	// whenever this is cut off, there is a whole file, and the old one is not lost.
-	if kept, err = keep(path, now); err != nil {
-		return "", err
-	}
-	if err := os.Rename(tmp, path); err != nil {
-		return kept, err
-	}
-	if err := putMark(path, mark); err != nil {
-		return kept, err
-	}
-	return kept, durable.Name(path)
+	return mark, flush(tmp)
 }
 
 // keep gives the file at path a second name, which no other file has, and returns

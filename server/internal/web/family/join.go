@@ -1,6 +1,7 @@
 package family
 
 import (
+	"errors"
 	"slices"
 
 	"nightkeep/server/internal/access"
@@ -51,10 +52,7 @@ func (c *call) join() error {
 		}
 		d := care.Device{ID: care.DeviceID(access.NewID()), Family: p.Family, Person: p.ID, Name: phone.Name, Created: tx.Now, LastSeen: tx.Now}
 		reply = joinReply{d.ID, p.ID, p.Family}
-		if err := tx.Register().AddDevice(d); err != nil {
-			return err
-		}
-		if err := tx.Audit().Append(p.ID, "joined", string(d.ID)); err != nil {
+		if err := errors.Join(tx.Register().AddDevice(d), tx.Audit().Append(p.ID, "joined", string(d.ID))); err != nil {
 			return err
 		}
 		if err := agree(tx, p, d.ID, req.Consent); err != nil {
