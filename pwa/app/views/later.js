@@ -9,6 +9,9 @@ import { loadLater } from '../text/text.js';
 
 /** @typedef {(p: ViewProps) => any} View */
 
+/** @type {(() => Promise<void>)[]} */
+const ALL = [];
+
 /** @type {Promise<void>|null} */
 let dressing = null;
 
@@ -32,15 +35,17 @@ function dressed() {
  * A screen that fetches itself, at once when it was fetched before.
  * @param {() => Promise<View>} load
  * @param {boolean} [quiet] nothing stands in its place while it cannot be had
- * @returns {View & {fetch: () => Promise<void>}}
+ * @param {boolean} [rare] asked for once, and not fetched with the others
+ * @returns {View}
  */
-function later(load, quiet) {
+function later(load, quiet, rare) {
   /** @type {View|null} */
   let view = null;
   const fetch = () =>
     Promise.all([load(), loadLater(), dressed()]).then(([v]) => {
       view = v;
     });
+  if (!rare) ALL.push(fetch);
   /** @type {View} */
   const Later = props => {
     const { t } = props.app.state.words;
@@ -65,7 +70,7 @@ function later(load, quiet) {
       );
     return h('p', { role: 'status' }, t('start.loading'));
   };
-  return Object.assign(Later, { fetch });
+  return Later;
 }
 
 /** @typedef {(p: {app: import('../app.js').App}) => any} Piece */
@@ -82,6 +87,8 @@ export const Anytime = /** @type {any} */ (
 export const Snooze = /** @type {any} */ (
   later(() => import('./anytime.js').then(m => /** @type {any} */ (m.Snooze)), true)
 );
+/** What is not urgent in the log. @type {(p: Parameters<typeof import('./calm.js').Calm>[0]) => any} */
+export const Calm = /** @type {any} */ (later(() => import('./calm.js').then(m => /** @type {any} */ (m.Calm)), true));
 /** What was answered in a check. */
 export const Answers = later(() => import('./answers.js').then(m => m.Answers), true);
 /** Why the check opens after a short soak in peroxide. */
@@ -89,13 +96,13 @@ export const Soaked = later(() => import('./soaked.js').then(m => m.Soaked));
 /** Why an advice is given; its props are those of `Because` in answers.js. @type {any} */
 export const Because = later(() => import('./answers.js').then(m => /** @type {any} */ (m.Because)), true);
 export const Acuity = later(() => import('./acuity.js').then(m => m.Acuity));
-export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared));
+export const Cleared = later(() => import('./cleared.js').then(m => m.Cleared), false, true);
 export const Devices = later(() => import('./devices.js').then(m => m.Devices));
 export const Due = later(() => import('./due.js').then(m => m.Due));
 export const Edit = later(() => import('./edit.js').then(m => m.Edit));
 export const Evening = later(() => import('./evening.js').then(m => m.Evening));
 export const Fragile = later(() => import('./iphone.js').then(m => m.Fragile), true);
-export const First = later(() => import('./first.js').then(m => m.First));
+export const First = later(() => import('./first.js').then(m => m.First), false, true);
 /** @type {(p: {app: import('../app.js').App}) => any} */
 export const Fortnight = /** @type {any} */ (
   later(() => import('./fortnight.js').then(m => /** @type {any} */ (m.Fortnight)))
@@ -107,14 +114,16 @@ export const GuideOffer = /** @type {any} */ (
 );
 export const Help = later(() => import('./help.js').then(m => m.Help));
 /** Asked for once, before there is a log. @type {(p: Parameters<typeof import('./join.js').Join>[0]) => any} */
-export const Join = /** @type {any} */ (later(() => import('./join.js').then(m => /** @type {any} */ (m.Join))));
+export const Join = /** @type {any} */ (
+  later(() => import('./join.js').then(m => /** @type {any} */ (m.Join)), false, true)
+);
 /** What a night holds, at the foot of home; its props are those of `Logged` in logged.js. @type {(p: Parameters<typeof import('./logged.js').Logged>[0]) => any} */
 export const Logged = /** @type {any} */ (later(() => import('./logged.js').then(m => /** @type {any} */ (m.Logged))));
 export const More = later(() => import('./more.js').then(m => m.More));
 /** That the clinic said something new. */
 export const News = later(() => import('./said.js').then(m => m.News), true);
 export const NightView = later(() => import('./night.js').then(m => m.NightView));
-export const Parts = later(() => import('./parts.js').then(m => m.Parts));
+export const Parts = later(() => import('./parts.js').then(m => m.Parts), false, true);
 /** @type {(p: Parameters<typeof import('./plan.js').PlanNews>[0]) => any} */
 export const PlanNews = /** @type {any} */ (
   later(() => import('./plan.js').then(m => /** @type {any} */ (m.PlanNews)))
@@ -140,43 +149,4 @@ export const Taught = later(() => import('./taught.js').then(m => m.Taught));
 export const Unsent = later(() => import('./unsent.js').then(m => m.Unsent));
 
 /** Fetches every screen of a family, so that none of them is waited for. */
-export async function fetchLater() {
-  await Promise.allSettled(
-    [
-      Answers,
-      /** @type {any} */ (Anytime),
-      /** @type {any} */ (Snooze),
-      Soaked,
-      Because,
-      /** @type {any} */ (Aged),
-      /** @type {any} */ (Face),
-      /** @type {any} */ (Usual),
-      Evening,
-      /** @type {any} */ (Fortnight),
-      /** @type {any} */ (GuideOffer),
-      Guide,
-      /** @type {any} */ (Logged),
-      /** @type {any} */ (Soon),
-      /** @type {any} */ (Said),
-      /** @type {any} */ (PlanNews),
-      /** @type {any} */ (Ended),
-      Help,
-      Progress,
-      News,
-      NightView,
-      More,
-      Reminders,
-      Supplies,
-      Taught,
-      Unsent,
-      Waiting,
-      Write,
-      Edit,
-      Acuity,
-      Devices,
-      Due,
-      Fragile,
-      Where,
-    ].map(v => v.fetch()),
-  );
-}
+export const fetchLater = () => Promise.allSettled(ALL.map(fetch => fetch()));

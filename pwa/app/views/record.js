@@ -2,11 +2,12 @@
 // network. What may hurt an eye stands open and in red; the rest waits folded.
 import { h } from '../../ui/dom.js';
 import { levelRank } from '../../../alerts/evaluate.js';
-import { Card, Level, LinkButton, More, Notice } from '../../ui/parts.js';
+import { Level, LinkButton, More, Notice } from '../../ui/parts.js';
 import { findingsOf } from '../app.js';
 import { headline } from '../model/report.js';
 import { link } from '../route.js';
 import { Calls } from './calls.js';
+import { Calm } from './later.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Finding } from '../../../alerts/evaluate.js' */
@@ -16,20 +17,9 @@ export function Record({ app }) {
   const list = findingsOf(app.state);
   const severe = list.filter(f => levelRank(f.level) >= levelRank('urgent'));
   const calm = list.filter(f => !severe.includes(f));
-  const { t } = app.state.words;
   return [
     severe.length > 0 && h(Severe, { key: 'severe', app, worst: severe[0] }),
-    calm.length > 0 &&
-      h(
-        Card,
-        { key: 'calm', title: t('record.title') },
-        h(
-          'div',
-          { 'data-test': 'record' },
-          calm.map(f => h(One, { key: f.rule, app, f })),
-          h('p', { class: 'quiet small' }, t('record.limits')),
-        ),
-      ),
+    calm.length > 0 && h(Calm, { key: 'calm', app, list: calm }),
   ];
 }
 
@@ -55,22 +45,7 @@ function Severe({ app, worst }) {
 }
 
 /** @param {{app: App, f: Finding}} props */
-function One({ app, f }) {
-  const { t, med } = app.state.words;
-  return h(
-    More,
-    { title: med(f.family), test: `record-${f.rule}` },
-    h(
-      'div',
-      { class: 'stack' },
-      f.actions.includes('check-eye') && h(LinkButton, { href: link('check'), wide: true }, t('check.title')),
-      h(Steps, { app, f }),
-    ),
-  );
-}
-
-/** @param {{app: App, f: Finding}} props */
-const Steps = ({ app, f }) =>
+export const Steps = ({ app, f }) =>
   h(
     'ol',
     { class: 'do' },

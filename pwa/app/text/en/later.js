@@ -560,6 +560,9 @@ export const enLater = {
   'night.add': 'Add or change',
   'snooze.button': 'Remind me again at {time}',
   'snooze.until': 'Reminders put off until {time}.',
+  'record.title': 'From your log',
+  'record.limits':
+    'This comes from rules about what is logged on this phone. Nobody has looked at the eye. Your practitioner decides.',
   'advice.which': 'Which eye is it? The clinic sees it.',
   'advice.answers': 'Your answers',
   'advice.sources': 'Where this comes from',

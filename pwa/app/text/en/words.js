@@ -181,10 +181,6 @@ export const en = {
   'reminders.title': 'Reminders',
   'taught.title': 'What we were taught',
 
-  'record.title': 'From your log',
-  'record.limits':
-    'This comes from rules about what is logged on this phone. Nobody has looked at the eye. Your practitioner decides.',
-
   'first.title': 'Before you start',
   'time.minutes': '{n} min',
   'time.hours': '{n} h',
