@@ -48,6 +48,7 @@ func build(t *tree) (*Site, error) {
 			if err := out.classic(p.script); err != nil {
 				return nil, err
 			}
+			s.first = append(s.first, out.entry[p.script], out.entry[p.style])
 		}
 		for name, body := range out.files {
 			s.files[name] = File{CacheControl: immutable, Body: body}

@@ -48,6 +48,7 @@ type File struct {
 type Site struct {
 	files   map[string]File
 	encoded map[string]func() File // the same with type, tag and compressed forms
+	first   []string               // what a first visit waits for
 	version string
 	raw     *tree // set in dev: modules are served as they are written
 }
