@@ -30,6 +30,7 @@ const PLACES = [
   ['delivery.', 'Advice: does the clinic have it', 'emergency'],
   ['wrong.', 'Red button on every screen', 'emergency'],
   ['wear.', 'First screen: no lens', 'emergency'],
+  ['against.', 'First screen: no lens', 'emergency'],
   ['said.', 'First screen: from the clinic', 'emergency'],
   ['phrase.', 'From the clinic: a sentence', 'emergency'],
   ['answers.', 'Answers to a report', 'emergency'],

@@ -39,7 +39,7 @@ export function Calls({ s, level = '', go = false }) {
   // A number goes to a line of its own, and breaks only where it is wider than that, between its groups.
   const withNumber = (/** @type {string} */ key, /** @type {string} */ number) => {
     const [before, after] = t(key, { number: '|' }).split('|');
-    return h('span', null, before, h('bdi', { dir: 'ltr' }, number), after);
+    return h('span', null, h('bdi', null, before), h('bdi', { dir: 'ltr' }, number), after);
   };
   const first = state.open || !c.after_hours_phone;
   const clinic = button(c.phone, first && !go ? loud : '', 'call-clinic', t('advice.call', { who: c.clinic }));
@@ -83,7 +83,7 @@ function Place({ s, ask }) {
       ? h(
           'p',
           null,
-          lines.map((x, i) => [i > 0 && h('br', null), x]),
+          lines.map((x, i) => [i > 0 && h('br', null), h('bdi', null, x)]),
         )
       : h('p', null, t('advice.noplace')),
   );

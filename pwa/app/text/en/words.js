@@ -85,12 +85,6 @@ export const en = {
 
   'log.none': 'Nothing yet.',
   'log.you': 'you',
-  'kind.insertion': 'Lenses in',
-  'kind.not-worn': 'Not worn',
-  'kind.care': 'Lens care',
-  'kind.morning': 'Morning check',
-  'kind.evening-sight': 'Evening sight',
-  'kind.symptoms': 'Eye report',
 
   'evening.title': 'Evening sight',
 
@@ -173,7 +167,6 @@ export const en = {
   'acuity.title': 'Sight test',
 
   'reason.sore-eye': 'Sore eye',
-  'kind.check-open': 'Eye check begun',
   'now.paused.title': 'Reminders are paused',
   'now.paused.lead': 'Until the night of {night}. You can log as always.',
   'pause.end': 'End the pause',
