@@ -10,6 +10,7 @@ import (
 const (
 	texts     = "alerts/texts.json"
 	rules     = "alerts/rules.json"
+	reminders = "schedule/rules.json"
 	cardsOnly = "?cards"
 )
 
@@ -39,7 +40,14 @@ func trim(name, suffix string, body []byte) ([]byte, error) {
 		})
 	case name == rules:
 		return change(body, trimRules)
-
+	case name == reminders:
+		return change(body, func(all map[string]any) {
+			delete(all, "about")
+			list, _ := all["rules"].([]any)
+			for _, row := range list {
+				delete(object(row), "basis") // whoever asks why has the whole table
+			}
+		})
 	}
 	return body, nil
 }

@@ -85,6 +85,14 @@ export const en = {
 
   'log.none': 'Nothing yet.',
   'log.you': 'you',
+  // Of what may hold a lens back: views/wear.js says these before the later words are there.
+  'kind.insertion': 'Lenses in',
+  'kind.not-worn': 'Not worn',
+  'kind.care': 'Lens care',
+  'kind.morning': 'Morning check',
+  'kind.evening-sight': 'Evening sight',
+  'kind.symptoms': 'Eye report',
+  'kind.check-open': 'Eye check begun',
 
   'evening.title': 'Evening sight',
 
