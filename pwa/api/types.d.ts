@@ -1,4 +1,4 @@
-// Made by npm run api; not to be edited. 8c39ea4646a62462 b8edd689c66c0713
+// Made by npm run api; not to be edited. b79bb413327e4d74 7aa7cc8c5ecbcba5
 export type paths = Record<string, never>;
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2104,7 +2104,7 @@ export interface components {
             from: string;
             id: string;
             /** @enum {string} */
-            kind: "added" | "linked" | "role";
+            kind: "added" | "linked" | "role" | "passkey";
             may: boolean;
             name: string;
             role: string;

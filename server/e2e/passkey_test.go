@@ -168,6 +168,8 @@ func TestStaffSignInWithPasskeys(t *testing.T) {
 	d.does(`say('POST', 'sign-in', {code: 'linkc'})`, "422 bad-invitation")
 	d.does(`say('GET', 'families/f1/export')`, "409 recheck-needed")
 	d.does(`make()`, "200")
+	d.does(`make()`, "409 recheck-needed") // a link is good for one
+	d.does(`confirm()`, "200")
 	d.does(`make()`, "InvalidStateError") // this authenticator has one already
 	d.does(`say('POST', 'sign-out', {})`, "200")
 	d.does(`say('GET', 'me')`, "401 no-credential")

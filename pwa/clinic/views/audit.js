@@ -4,6 +4,7 @@
 import * as api from '../api.js';
 import { h, Trouble, useAction, useLoad, useState } from '../dom.js';
 import { dated } from '../format.js';
+import { confirming } from '../passkeys.js';
 import { tr } from '../text.js';
 
 /** @import { Me } from '../api.js' */
@@ -117,7 +118,7 @@ function Lacks({ done }) {
         disabled: action.busy,
         onClick: () =>
           action.run(async () => {
-            await api.seenToLacks();
+            await confirming(api.seenToLacks);
             done();
           }),
       },

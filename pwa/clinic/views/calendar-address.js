@@ -55,7 +55,7 @@ export function CalendarAddress({ me }) {
             disabled: action.busy,
             onClick: () =>
               action.run(async () => {
-                await api.endCalendar();
+                await confirming(api.endCalendar);
                 setAddress('');
                 got.reload();
               }),

@@ -263,7 +263,7 @@ function Gone({ rows, zone, again, done }) {
               disabled: action.busy,
               onClick: () =>
                 action.run(async () => {
-                  await api.putBack(f.family);
+                  await confirming(() => api.putBack(f.family));
                   again();
                   done();
                 }),

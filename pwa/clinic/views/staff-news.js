@@ -20,7 +20,8 @@ const did = c =>
   ({
     added: tr('was added to the staff as {role}', { role: title(c.role).toLowerCase() }),
     linked: tr('was given a sign-in link as {role}', { role: title(c.role).toLowerCase() }),
-    role: `was given the role ${title(c.role).toLowerCase()}`,
+    role: tr('was given the role {role}', { role: title(c.role).toLowerCase() }),
+    passkey: tr('made a passkey with a sign-in link'),
   })[c.kind];
 
 /** @param {{me: Me, changed: () => void}} props */
@@ -53,11 +54,13 @@ export function StaffNews({ me, changed }) {
           'p',
           null,
           h('b', null, c.name),
-          tr(' {c} by {by} on {date}. ', {
-            c: did(c),
-            by: c.by || tr('the command line of the server'),
-            date: moment(c.at, zone),
-          }),
+          c.kind === 'passkey'
+            ? tr(' {c} on {date}. ', { c: did(c), date: moment(c.at, zone) })
+            : tr(' {c} by {by} on {date}. ', {
+                c: did(c),
+                by: c.by || tr('the command line of the server'),
+                date: moment(c.at, zone),
+              }),
           c.waits
             ? c.may
               ? tr(

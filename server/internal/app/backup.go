@@ -159,6 +159,9 @@ func fitsRestore(dir string, rehearsal bool) error {
 			return notYours(path, owner)
 		}
 	}
+	if exists(filepath.Join(dir, demoMark)) {
+		return UsageError{"restore: " + dir + " is a demo's, whose data anybody with a link can open: want a folder of the practice's own"}
+	}
 	if rehearsal && exists(filePath(dir)) {
 		return UsageError{"restore: " + dir + " holds data already: -rehearsal wants a folder of its own"}
 	}

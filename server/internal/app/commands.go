@@ -10,6 +10,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 	"unicode/utf8"
@@ -19,6 +20,7 @@ import (
 	"nightkeep/server/internal/calc"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/config"
+	"nightkeep/server/internal/dispatch"
 	"nightkeep/server/internal/store"
 	"nightkeep/server/internal/store/register"
 	"nightkeep/server/internal/web/practice"
@@ -68,23 +70,26 @@ func filePath(dir string) string { return filepath.Join(dir, "nightkeep.db") }
 
 // runStaff adds a member of staff, or prints a one-time link for one.
 func runStaff(_ context.Context, args []string, std IO) error {
-	if len(args) == 0 || args[0] != "add" && args[0] != "link" && args[0] != "list" {
-		return UsageError{"staff: want add, link or list; e.g. " + called() + " staff add -name \"Dr A\" -role clinician -mail a@example.org"}
+	if len(args) == 0 || !slices.Contains([]string{"add", "link", "role", "list"}, args[0]) {
+		return UsageError{"staff: want add, link, role or list; e.g. " + called() + " staff add -name \"Dr A\" -role clinician -mail a@example.org"}
 	}
 	verb := args[0]
 	fs := flags("staff "+verb, std)
 	dir := dataFile(fs)
 	name := fs.String("name", "", "name shown to colleagues and families (add)")
-	role := fs.String("role", "clinician", "clinician, desk or administrator (add)")
+	role := fs.String("role", "clinician", "clinician, desk or administrator (add, role)")
 	mail := fs.String("mail", "", "mail address for alerts (add)")
-	id := fs.String("id", "", "id of the member of staff (link)")
+	id := fs.String("id", "", "id of the member of staff (link, role)")
 	base := fs.String("base-url", os.Getenv("NIGHTKEEP_BASE_URL"), "address of the server (add, link; NIGHTKEEP_BASE_URL); empty: that of the running server, else the one it was last served at")
 	if err := parse(fs, args[1:]); err != nil {
 		return notHelp(err)
 	}
 	*name = strings.TrimSpace(*name)
-	if n := utf8.RuneCountInString(*name); verb == "add" && (n < 1 || n > 80 || !care.OneLine(*name) || !care.Role(*role).Staff()) {
-		return UsageError{"staff add: want -name of 1 to 80 characters and -role clinician, desk or administrator"}
+	if n := utf8.RuneCountInString(*name); verb == "add" && (n < 1 || n > 80 || !care.OneLine(*name)) {
+		return UsageError{"staff add: want -name of 1 to 80 characters that show"}
+	}
+	if !care.Role(*role).Staff() {
+		return UsageError{"staff " + verb + ": want -role clinician, desk or administrator"}
 	}
 	again := []string{"staff", verb, "-name", *name, "-role", *role, "-mail", *mail, "-id", *id, "-base-url", *base}
 	if *mail != "" && !care.MailAddress(*mail) {
@@ -96,6 +101,8 @@ func runStaff(_ context.Context, args []string, std IO) error {
 			return listStaff(db, std.Out)
 		case "add":
 			return addStaff(db, *name, care.Role(*role), *mail, std.address(*base), std.Out)
+		case "role":
+			return giveRole(db, care.PersonID(*id), care.Role(*role), std.Out)
 		}
 		return printLink(db, care.PersonID(*id), register.StaffLinked, std.address(*base), std.Out)
 	})
@@ -137,6 +144,44 @@ func addStaff(db *store.DB, name string, role care.Role, mail, base string, out 
 	return printLink(db, p.ID, register.StaffAdded, base, out)
 }
 
+// giveRole gives a member of staff another role at once; everybody of the practice is
+// told.
+func giveRole(db *store.DB, id care.PersonID, role care.Role, out io.Writer) error {
+	err := db.Update(func(tx *store.Tx) error {
+		p, err := staffOf(tx, id)
+		if err != nil {
+			return err
+		}
+		p.Role = role
+		if err := tx.Register().ChangePerson(id, func(p *care.Person) { p.Role = role }); err != nil {
+			return err
+		}
+		if err := dispatch.RoleGiven(tx, register.StaffChange{Kind: register.StaffRole, Person: id, Role: role}); err != nil {
+			return err
+		}
+		if err := practice.NoteAtOnce(tx, register.StaffRole, p); err != nil {
+			return err
+		}
+		return tx.Audit().Append("", "changed staff", string(id))
+	})
+	if care.KindOf(err) == care.NotFound {
+		return UsageError{"staff role: " + Plain(err)}
+	}
+	if err == nil {
+		fmt.Fprintln(out, "it holds from now on, and everybody of the practice is told")
+	}
+	return err
+}
+
+// staffOf returns a member of staff who is there.
+func staffOf(tx *store.Tx, id care.PersonID) (care.Person, error) {
+	p, err := tx.Register().Person(id)
+	if err != nil || !p.Role.Staff() || p.Gone {
+		return p, care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `%s staff list` shows them", called())
+	}
+	return p, nil
+}
+
 func listStaff(db *store.DB, out io.Writer) error {
 	return db.View(func(tx *store.Tx) error {
 		staff, err := tx.Register().Staff()
@@ -163,9 +208,9 @@ func printLink(db *store.DB, id care.PersonID, kind, base string, out io.Writer)
 				return err
 			}
 		}
-		p, err := tx.Register().Person(id)
-		if err != nil || !p.Role.Staff() || p.Gone {
-			return care.Errorf(care.NotFound, "no-such-staff", "want -id of a member of staff; `%s staff list` shows them", called())
+		p, err := staffOf(tx, id)
+		if err != nil {
+			return err
 		}
 		if err := tx.Access().Invite(code, register.Invitation{Person: p.ID, By: p.ID, Created: tx.Now, Expires: tx.Now.Add(linkLife)}); err != nil {
 			return err

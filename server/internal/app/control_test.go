@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"nightkeep/server/internal/app"
+	"nightkeep/server/internal/store"
 )
 
 // A practice adds staff and makes a backup without stopping its server; what
@@ -36,6 +37,19 @@ func TestCommandsBesideARunningServer(t *testing.T) {
 	if out := command(t, "staff", "link", "-data", dir, "-id", strings.Fields(list)[0]); !strings.Contains(out, "/staff#") {
 		t.Errorf("staff link printed %q", out)
 	}
+	command(t, "staff", "role", "-data", dir, "-id", strings.Fields(list)[0], "-role", "administrator")
+	if list := command(t, "staff", "list", "-data", dir); !strings.Contains(list, "administrator Dr Ambrose") {
+		t.Errorf("after another role staff list printed %q", list)
+	}
+	_ = a.DB.View(func(tx *store.Tx) error {
+		all, err := tx.Register().StaffChanges()
+		if len(all) == 0 || all[len(all)-1].Kind != "role" || all[len(all)-1].Waits(tx.Now) {
+			t.Errorf("nobody is told of the role: %+v, %v", all, err)
+		}
+		return err
+	})
+	fails(t, "want -role clinician, desk or administrator", "staff", "role", "-data", dir, "-id", strings.Fields(list)[0], "-role", "owner")
+	fails(t, "want -id of a member of staff", "staff", "role", "-data", dir, "-id", "nobody", "-role", "desk")
 	if _, err := run("staff", "link", "-data", dir, "-id", "nobody"); err == nil || err.Error() != "staff link: want -id of a member of staff; `"+filepath.Base(os.Args[0])+" staff list` shows them" {
 		t.Errorf("a link for nobody: %v", err)
 	}

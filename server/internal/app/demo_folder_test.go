@@ -75,6 +75,22 @@ func TestTheDemoHasFoldersOfItsOwn(t *testing.T) {
 	if _, _, err := app.StartDemo(app.Options{Addr: "127.0.0.1:0", DataDir: real, Log: quiet, Dev: true}, evening); err == nil || !strings.Contains(err.Error(), "the data of a practice") {
 		t.Errorf("a demo on a practice's file in a demo's folder: %v", err)
 	}
+	// Nor does a restore put one there; the demo's file stays as it is.
+	backup := filepath.Join(t.TempDir(), "b.db")
+	command(t, "backup", "-data", real, "-to", backup)
+	demos, err := os.ReadFile(filepath.Join(dir, "nightkeep.db"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, flags := range [][]string{{}, {"-rehearsal"}} {
+		args := append([]string{"restore", "-from", backup, "-data", dir}, flags...)
+		if _, err := run(args...); err == nil || !strings.Contains(err.Error(), "is a demo's") {
+			t.Errorf("%v: %v, want it refused", args, err)
+		}
+	}
+	if after, err := os.ReadFile(filepath.Join(dir, "nightkeep.db")); err != nil || string(after) != string(demos) {
+		t.Errorf("the demo's file was touched: %v", err)
+	}
 	// Also the file alone, copied elsewhere.
 	copied := t.TempDir()
 	raw, err := os.ReadFile(filepath.Join(dir, "nightkeep.db"))

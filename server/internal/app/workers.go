@@ -135,7 +135,7 @@ func (a *App) giveRoles() error {
 	if err != nil || !due {
 		return err
 	}
-	return a.DB.Write(func(tx *store.Tx) error { return tx.Access().ApplyStaffChanges() })
+	return a.DB.Write(dispatch.GiveRoles)
 }
 
 // climb takes the step of one alert, if it is still due.

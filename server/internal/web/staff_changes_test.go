@@ -1,11 +1,13 @@
 package web_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store"
+	"nightkeep/server/internal/store/register"
 )
 
 // change is the id of the newest change of staff as somebody of the practice is
@@ -75,6 +77,60 @@ func TestAnAdministratorAloneReadsNoWearer(t *testing.T) {
 	s.says("GET", "/api/clinic/wearers/w1/review", "desk", "", 200, "")
 	if !s.audited("c1", "confirmed staff change", "k1") {
 		t.Error("the audit log does not say who confirmed it")
+	}
+}
+
+// A role that may what the one before may not waits for a second person, whichever way it
+// goes; only a clinician who goes to the desk may nothing new. Whoever answers no alerts
+// any more lets go of those they have.
+func TestARoleThatRaisesRightsWaits(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		who, token, from, to string
+		waits                bool
+	}{
+		{"k1", "desk", "desk", "administrator", true}, {"k1", "desk", "desk", "clinician", true},
+		{"c1", "clinician", "clinician", "administrator", true}, {"c1", "clinician", "clinician", "desk", false},
+		{"a2", "second", "administrator", "clinician", true}, {"a2", "second", "administrator", "desk", true},
+	} {
+		t.Run(c.from+" to "+c.to, func(t *testing.T) {
+			t.Parallel()
+			s := newSite(t)
+			s.update(func(tx *store.Tx) error {
+				return errors.Join(tx.Register().AddPerson(care.Person{ID: "a2", Name: "B", Role: care.Administrator}),
+					tx.Register().AddDevice(care.Device{ID: "db", Person: "a2", Created: tx.Now}),
+					tx.Access().AddCredential("second", register.Credential{Device: "db", Created: tx.Now}),
+					tx.Register().AddPerson(care.Person{ID: "k2", Name: "L", Role: care.Desk}),
+					tx.Register().AddDevice(care.Device{ID: "dl", Person: "k2", Created: tx.Now}),
+					tx.Access().AddCredential("witness", register.Credential{Device: "dl", Created: tx.Now}))
+			})
+			s.report(1)
+			if c.from == "clinician" {
+				s.taken()
+			}
+			s.confirmed("admin", "da")
+			is := func(role string) {
+				t.Helper()
+				s.says("GET", "/api/clinic/me", c.token, "", 200, `"role":"`+role+`"`)
+			}
+			s.says("PUT", "/api/clinic/staff/"+c.who, "admin", `{"name":"N","role":"`+c.to+`","mail":"","phone":""}`, 200, "")
+			if !c.waits {
+				is(c.to)
+				return
+			}
+			is(c.from)
+			id, may := s.change("witness")
+			if !may {
+				t.Error("a second person is not asked")
+			}
+			s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "admin", `{}`, 409, "second-person")
+			s.confirmed("witness", "dl")
+			s.says("POST", "/api/clinic/staff-changes/"+id+"/confirm", "witness", `{}`, 200, "")
+			is(c.to)
+			if c.from == "clinician" {
+				s.says("GET", "/api/clinic/alerts", "witness", "", 200, `"state":"open"`)
+			}
+		})
 	}
 }
 

@@ -7,11 +7,12 @@ import (
 	"nightkeep/server/internal/care"
 )
 
-// What may be changed about who reads wearers.
+// What may be changed about who reads wearers or runs the practice.
 const (
-	StaffAdded  = "added"  // a new member of staff, with a sign-in link
-	StaffLinked = "linked" // a sign-in link for a member there is
-	StaffRole   = "role"   // a role that reads more than before
+	StaffAdded   = "added"   // a new member of staff, with a sign-in link
+	StaffLinked  = "linked"  // a sign-in link for a member there is
+	StaffRole    = "role"    // a role that may what the one before may not
+	StaffPasskey = "passkey" // a passkey made with a sign-in link; it holds at once
 )
 
 // StaffWait is how long a change made in the console waits, of which everybody is
@@ -22,13 +23,13 @@ const StaffWait = 24 * time.Hour
 // staffNews is how long a change that holds is shown to everybody (our choice).
 const staffNews = 7 * 24 * time.Hour
 
-// StaffChange is one change by which somebody may come to read wearers. It is made
-// by an administrator, who reads none, so it holds only when a second person has
-// confirmed it, or from an instant on of which everybody was told. By is empty for
+// StaffChange is one change by which somebody may come to read wearers or to run the
+// practice. It is made by an administrator alone, so it holds only when a second person
+// has confirmed it, or from an instant on of which everybody was told. By is empty for
 // one of the command line, which holds at once.
 type StaffChange struct {
 	ID         string        `json:"id"`
-	Kind       string        `json:"kind" enum:"added,linked,role"`
+	Kind       string        `json:"kind" enum:"added,linked,role,passkey"`
 	Person     care.PersonID `json:"person"`
 	Role       care.Role     `json:"role"`
 	By         care.PersonID `json:"by,omitempty"`
@@ -61,6 +62,9 @@ func (tx *Access) AddStaffChange(c StaffChange) error {
 	all, err := tx.register.StaffChanges()
 	if err != nil {
 		return err
+	}
+	if c.Kind == StaffPasskey {
+		return tx.register.SetSetting(staffChanges, append(all, c)) // takes no place of another
 	}
 	for _, x := range all {
 		if x.Person == c.Person && x.Waits(tx.p.Now) {
@@ -107,15 +111,16 @@ func (tx *Access) ConfirmStaffChange(id string, by care.PersonID) (StaffChange, 
 		return c, care.Errorf(care.Conflict, "second-person", "somebody else of the practice confirms this, or it holds when its time has come")
 	}
 	c.From = tx.p.Now
+	kept := c
 	if c.Kind == StaffRole {
 		if err := tx.setRole(c); err != nil {
 			return c, err
 		}
-		c.Role = ""
+		kept.Role = "" // given
 	} else if err := tx.openLink(c); err != nil {
 		return c, err
 	}
-	return c, tx.register.SetSetting(staffChanges, append(rest, c))
+	return c, tx.register.SetSetting(staffChanges, append(rest, kept))
 }
 
 // RefuseStaffChange takes a change back that waits: its link opens nothing, and
@@ -136,22 +141,24 @@ func (tx *Access) RefuseStaffChange(id string) (StaffChange, error) {
 	return c, tx.register.SetSetting(staffChanges, rest)
 }
 
-// ApplyStaffChanges gives the roles whose time has come. A link opens by itself.
-func (tx *Access) ApplyStaffChanges() error {
+// ApplyStaffChanges gives the roles whose time has come, and returns to whom. A link
+// opens by itself.
+func (tx *Access) ApplyStaffChanges() (given []StaffChange, err error) {
 	all, err := tx.register.StaffChanges()
 	if err != nil {
-		return err
+		return nil, err
 	}
 	for i, c := range all {
 		if !c.Due(tx.p.Now) {
 			continue
 		}
 		if err := tx.setRole(c); err != nil {
-			return err
+			return nil, err
 		}
+		given = append(given, c)
 		all[i].Role = "" // given; a later role is not undone
 	}
-	return tx.register.SetSetting(staffChanges, all)
+	return given, tx.register.SetSetting(staffChanges, all)
 }
 
 func (tx *Access) setRole(c StaffChange) error {

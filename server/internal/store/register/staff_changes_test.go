@@ -41,7 +41,7 @@ func TestAStaffChangeHoldsAfterADay(t *testing.T) {
 		t.Fatal(err)
 	}
 	role := func() (r care.Role) {
-		if err := do(func(tx *store.Tx) error { return tx.Access().ApplyStaffChanges() }); err != nil {
+		if err := do(func(tx *store.Tx) error { _, err := tx.Access().ApplyStaffChanges(); return err }); err != nil {
 			t.Fatal(err)
 		}
 		_ = db.View(func(tx *store.Tx) error {

@@ -73,7 +73,7 @@ func Routes(lists *ListCache) []transport.Route {
 		t.Get("/api/clinic/families/:id/erasure", access.AdminOnly, "Whom and what an erasure would take.", erasure{}, (*call).erasureOf),
 		t.Delete("/api/clinic/families/:id", access.AdminOnly, "Erase a family; for 24 hours it can be put back. Needs a confirmation.", transport.Done{}, (*call).eraseFamily),
 		t.Get("/api/clinic/leaving", access.AdminOnly, "Families that were erased and can still be put back.", leavingList{}, (*call).leaving),
-		t.Post("/api/clinic/families/:id/put-back", access.AdminOnly, "Take an erasure back within 24 hours.", nil, transport.Done{}, (*call).putBack),
+		t.Post("/api/clinic/families/:id/put-back", access.AdminOnly, "Take an erasure back within 24 hours. Needs a confirmation.", nil, transport.Done{}, (*call).putBack),
 
 		t.Post("/api/clinic/families/:id/invitations", access.ClinicDesk, "Invite a person; the code is shown once.", inviteRequest{}, record.Invitation{}, (*call).invite),
 		t.Get("/api/clinic/invitations", access.ClinicDesk, "Invitations one has made oneself that can still be used.", invitationList{}, (*call).invitations),

@@ -115,6 +115,9 @@ func (c *call) leaving() error {
 
 // putBack takes an erasure back.
 func (c *call) putBack() error {
+	if err := c.Rechecked(); err != nil { // its people and their phones are let in again
+		return err
+	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		return tx.Archive().PutBack(care.FamilyID(c.Params("id")), c.Caller.Person.ID)
 	})

@@ -69,6 +69,9 @@ func (c *call) audit() error {
 
 // seenToLacks notes that what a restore took back was seen to.
 func (c *call) seenToLacks() error {
+	if err := c.Rechecked(); err != nil {
+		return err
+	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		var lost store.Lacks
 		if err := tx.Register().Setting(store.LacksSetting, &lost); err != nil || lost.At.IsZero() {

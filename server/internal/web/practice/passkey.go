@@ -70,13 +70,20 @@ func loadHolder(tx *store.Tx, id care.PersonID) (*holder, error) {
 	return h, nil
 }
 
-// mayRegister refuses a new passkey in a session that proved too little: it
-// takes a fresh one-time link or a fresh proof with another passkey.
+// mayRegister refuses a new passkey in a session that proved too little: it takes a
+// fresh one-time link, good for one passkey, or a fresh proof with another passkey.
 func (c *call) mayRegister() error {
-	if s := c.Caller.Session; s.Linked && c.Srv.Now().Sub(s.Created) < linkedLife {
+	if c.byLink() {
 		return nil
 	}
 	return c.Rechecked()
+}
+
+// byLink reports whether the session is of a fresh one-time link that has made no
+// passkey yet.
+func (c *call) byLink() bool {
+	s := c.Caller.Session
+	return s.Linked && c.Srv.Now().Sub(s.Created) < linkedLife
 }
 
 func (c *call) newPasskey() error {
@@ -146,8 +153,27 @@ func (c *call) storePasskey() error {
 		if err := tx.Access().PutPasskey(key); err != nil {
 			return err
 		}
+		if err := c.usedLink(tx); err != nil {
+			return err
+		}
 		return tx.Audit().Append(key.Person, "added passkey", "")
 	})
+}
+
+// usedLink notes that a session's link has made its one passkey, and tells everybody of
+// the practice: whoever got hold of the link can now come back.
+func (c *call) usedLink(tx *store.Tx) error {
+	now, err := tx.Access().CallerOf(c.Token, false)
+	if err != nil {
+		return err
+	}
+	if c.Caller.Session = now.Session; !c.byLink() {
+		return c.Rechecked() // by a passkey, or another request was quicker
+	}
+	if err := tx.Access().ChangeCredential(c.Token, func(s *register.Credential) { s.Linked = false }); err != nil {
+		return err
+	}
+	return NoteAtOnce(tx, register.StaffPasskey, c.Caller.Person.Named())
 }
 
 // badPasskey is the one answer to a passkey that does not fit, whatever the

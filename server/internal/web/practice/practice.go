@@ -77,7 +77,7 @@ func Routes() []transport.Route {
 		t.Put("/api/clinic/retention", access.AdminOnly, "Set how long records are kept. Needs a confirmation.", retention.Rule{}, retentionReply{}, (*call).setRetention),
 		t.Delete("/api/clinic/audit", access.AdminOnly, "Cut the lines whose time of keeping is over off the audit log; an anchor stays. Needs a confirmation.", retentionReply{}, (*call).cutAudit),
 		t.Delete("/api/clinic/held", access.AdminOnly, "Forget the entries of a newer app, kept unread, whose time of keeping is over. Needs a confirmation.", retentionReply{}, (*call).forgetHeld),
-		t.Post("/api/clinic/restored", access.AdminOnly, "What a restore took back was seen to.", nil, transport.Done{}, (*call).seenToLacks),
+		t.Post("/api/clinic/restored", access.AdminOnly, "What a restore took back was seen to. Needs a confirmation.", nil, transport.Done{}, (*call).seenToLacks),
 		t.Get("/api/clinic/audit", access.AdminOnly, "The audit log, newest first.", auditPage{}, (*call).audit),
 	}
 }

@@ -89,12 +89,16 @@ func (n *newStaff) check() error {
 	return nil
 }
 
-// reads says how much of wearers a role reads; an administrator reads nothing.
-var reads = map[care.Role]int{care.Desk: 1, care.Clinician: 2}
+// raises reports whether a role may what another may not: a clinician reads more than
+// the desk, both read wearers, whom an administrator never sees, and only an
+// administrator decides about staff, settings and erasure. So all but one change does.
+func raises(from, to care.Role) bool {
+	return from != to && (from != care.Clinician || to != care.Desk)
+}
 
 // changeStaff corrects a name or a mail address, or gives another role. One that
-// reads no more than before counts from the next request on; one that reads more
-// waits, see [register.StaffChange]. Nobody changes their own role, so that there
+// may nothing new counts from the next request on; any other waits, see
+// [register.StaffChange]. Nobody changes their own role, so that there
 // is always an administrator.
 func (c *call) changeStaff() error {
 	var req newStaff
@@ -140,9 +144,9 @@ func (c *call) changeStaff() error {
 }
 
 // roleFor returns the role that somebody has from now on who is to get another: one
-// that reads more waits.
+// that raises their rights waits.
 func (c *call) roleFor(tx *store.Tx, p care.Person, wanted care.Role) (care.Role, error) {
-	if reads[wanted] > reads[p.Role] {
+	if raises(p.Role, wanted) {
 		return p.Role, dispatch.NoteStaffChange(tx, register.StaffChange{
 			ID: access.NewID(), Kind: register.StaffRole, Person: p.ID, Role: wanted,
 			By: c.Caller.Person.ID, At: tx.Now, From: tx.Now.Add(register.StaffWait),

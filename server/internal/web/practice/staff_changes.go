@@ -16,7 +16,7 @@ import (
 // read wearers, or has in the last week.
 type staffChange struct {
 	ID   string    `json:"id"`
-	Kind string    `json:"kind" enum:"added,linked,role"`
+	Kind string    `json:"kind" enum:"added,linked,role,passkey"`
 	Name string    `json:"name"`
 	Role care.Role `json:"role"`
 	By   string    `json:"by"` // a name; empty for the command line of the server
@@ -53,7 +53,11 @@ func staffChanges(tx *store.Tx, me care.PersonID) ([]staffChange, error) {
 // confirmStaff is the second person's word that a change is meant.
 func (c *call) confirmStaff() error {
 	return c.decideStaff("confirmed staff change", func(tx *store.Tx, id string) (register.StaffChange, error) {
-		return tx.Access().ConfirmStaffChange(id, c.Caller.Person.ID)
+		x, err := tx.Access().ConfirmStaffChange(id, c.Caller.Person.ID)
+		if err != nil {
+			return x, err
+		}
+		return x, dispatch.RoleGiven(tx, x)
 	})
 }
 

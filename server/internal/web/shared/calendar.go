@@ -58,6 +58,11 @@ func (c *call) newCalendar() error {
 
 func (c *call) endCalendar() error {
 	who := c.Caller.Person
+	if who.Role.Staff() { // the appointments vanish from everybody's calendar program
+		if err := c.Rechecked(); err != nil {
+			return err
+		}
+	}
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		if err := tx.Access().DropCalendar(who.Family); err != nil {
 			return err

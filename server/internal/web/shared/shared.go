@@ -46,6 +46,6 @@ func Routes() []transport.Route {
 		t.Delete("/api/calendar", access.FamilyOnly, "End the family's calendar address.", transport.Done{}, (*call).endCalendar),
 		t.Get("/api/clinic/calendar", access.ClinicDesk, "Whether the practice has a calendar address.", calendarState{}, (*call).calendarState),
 		t.Post("/api/clinic/calendar", access.ClinicDesk, "Make the practice's calendar address anew; it is shown once and ends the one before. Needs a confirmation.", nil, calendarAddress{}, (*call).newCalendar),
-		t.Delete("/api/clinic/calendar", access.ClinicDesk, "End the practice's calendar address.", transport.Done{}, (*call).endCalendar),
+		t.Delete("/api/clinic/calendar", access.ClinicDesk, "End the practice's calendar address. Needs a confirmation.", transport.Done{}, (*call).endCalendar),
 	}
 }
