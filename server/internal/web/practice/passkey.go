@@ -3,6 +3,7 @@ package practice
 import (
 	"encoding/base64"
 	"encoding/json"
+	"errors"
 	"net/url"
 	"strings"
 	"time"
@@ -150,13 +151,10 @@ func (c *call) storePasskey() error {
 	key := register.Passkey{ID: base64.RawURLEncoding.EncodeToString(made.ID), Person: c.Caller.Person.ID, Name: name, Credential: raw}
 	return c.DoneUpdate(func(tx *store.Tx) error {
 		key.Created = tx.Now
-		if err := tx.Access().PutPasskey(key); err != nil {
-			return err
-		}
 		if err := c.usedLink(tx); err != nil {
 			return err
 		}
-		return tx.Audit().Append(key.Person, "added passkey", "")
+		return errors.Join(tx.Access().PutPasskey(key), tx.Audit().Append(key.Person, "added passkey", ""))
 	})
 }
 
