@@ -6,6 +6,7 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -28,6 +29,9 @@ func main() { os.Exit(run()) }
 func run() int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
 	defer stop()
+	if len(os.Args) > 3 && os.Args[1] == "-page" {
+		return page(os.Args[2], os.Args[3:])
+	}
 	opt, out, err := options(os.Args[1:])
 	switch {
 	case err == flag.ErrHelp:
@@ -77,6 +81,31 @@ func options(args []string) (opt bench.Options, file string, err error) {
 		opt.Rows = append(opt.Rows, n)
 	}
 	return opt, *out, nil
+}
+
+// page puts the table of runs, as -out wrote them, into a page.
+func page(path string, files []string) int {
+	raw, err := os.ReadFile(path)
+	var runs []bench.Report
+	for _, file := range files {
+		var r bench.Report
+		one, readErr := os.ReadFile(file)
+		if err = errors.Join(err, readErr); err == nil {
+			err = json.Unmarshal(one, &r)
+		}
+		runs = append(runs, r)
+	}
+	if err == nil {
+		var text string
+		if text, err = bench.Page(string(raw), runs); err == nil {
+			err = os.WriteFile(path, []byte(text), 0o644)
+		}
+	}
+	if err != nil {
+		fmt.Fprintln(os.Stderr, "bench:", err)
+		return 1
+	}
+	return 0
 }
 
 // printReport writes the table, then the JSON object on one line.
