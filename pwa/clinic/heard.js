@@ -34,12 +34,19 @@ function walk(x, outer, name) {
   return Object.fromEntries(Object.entries(x).map(([k, y]) => [k, walk(y, name, k)]));
 }
 
-/** @type {Map<string, string>} */
+/** What was heard before, in one language. @type {Map<string, string>} */
 const known = new Map();
+let inTag = '';
 
 /** @param {string} text of the server @returns {string} in the language of the console, as far as there are rows */
 export function heard(text) {
-  if (language().tag === 'en' || !text) return text;
+  const { tag } = language();
+  if (tag === 'en' || !text) return text;
+  if (tag !== inTag) {
+    known.clear();
+    forms = undefined;
+    inTag = tag;
+  }
   const was = known.get(text);
   if (was !== undefined) return was;
   const now = whole(text) ?? pattern(text) ?? parts(text) ?? text;
@@ -101,12 +108,15 @@ function patterns() {
   return made.sort((a, b) => loose(a) - loose(b) || b.key.length - a.key.length);
 }
 
+/** Whether what stands for a name ends the brackets it begins. @param {string} text */
+const bracketed = text => !/^[^(]*\)|\([^)]*$/.test(text);
+
 /** @param {string} text */
 function pattern(text) {
   forms ??= patterns();
   for (const { key, names, form } of forms) {
     const m = form.exec(text);
-    if (!m || (m[1]?.includes('; ') && !names.includes('z'))) continue;
+    if (!m || (m[1]?.includes('; ') && !names.includes('z')) || !m.slice(1).every(bracketed)) continue;
     const args = Object.fromEntries(
       names.map((n, i) => [n, /^\d+$/.test(m[i + 1]) && n !== 'd' ? Number(m[i + 1]) : heard(m[i + 1])]),
     );

@@ -46,6 +46,15 @@ const filled = (/** @type {string} */ text) => [...new Set(text.match(/\{\w+\}/g
 for (const lang of ['es', 'zh', 'ar']) {
   /** @type {{rows: Record<string, import('../clinic/text.js').Text>}} */
   const { rows } = await import(`../clinic/text/${lang}.js`);
+  /** @type {{said: Record<string, import('../clinic/text.js').Text>}} */
+  const { said } = await import(`../clinic/text/${lang}-server.js`);
+  /** @type {{words: Record<string, string>}} */
+  const { words } = await import(`../app/text/${lang}/words.js`);
+  /** @type {{en: string, use: string, never: string[]}[]} */
+  const terms = JSON.parse(readFileSync(new URL(`../app/text/${lang}/terms.json`, import.meta.url), 'utf8'));
+  const texts = Object.entries({ ...said, ...rows }).flatMap(([k, r]) =>
+    (typeof r === 'string' ? [r] : Object.values(r)).map(t => [k, t]),
+  );
 
   test(`the console is whole in ${lang}`, () => {
     assert.ok(KEYS.length > 1000, `only ${KEYS.length} texts found: the search for them is broken`);
@@ -72,15 +81,35 @@ for (const lang of ['es', 'zh', 'ar']) {
   });
 
   test(`the console keeps to the terms of ${lang}`, () => {
-    /** @type {{en: string, use: string, never: string[]}[]} */
-    const terms = JSON.parse(readFileSync(new URL(`../app/text/${lang}/terms.json`, import.meta.url), 'utf8'));
-    const texts = Object.entries(rows).flatMap(([k, r]) =>
-      (typeof r === 'string' ? [r] : Object.values(r)).map(t => [k, t]),
-    );
     for (const { en, use, never } of terms) {
       const faults = texts.filter(([, t]) => never.some(n => new RegExp(n, 'u').test(t)));
       assert.deepEqual(faults, [], `${en} is “${use}”`);
     }
+  });
+
+  // A parent on the telephone reads one word, and the clinician another: were the word for
+  // "today, at once" the other catalogue's for "within 24 hours", both would be wrong.
+  test(`the levels of an alert are the same words on phone and console in ${lang}`, () => {
+    const use = (/** @type {string} */ level) => terms.find(t => t.en === `level: ${level}`)?.use ?? '';
+    for (const level of ['emergency', 'urgent', 'routine', 'note']) {
+      const name = level[0].toUpperCase() + level.slice(1);
+      assert.ok(use(level), `terms.json has no ${level}`);
+      assert.equal(words[`med.level.${level}`], use(level), `the phone's ${level}`);
+      assert.equal(said[name], use(level), `the console's ${level}`);
+      const headed = texts.filter(([k]) => k.startsWith(`${name}:`));
+      assert.ok(headed.length >= 1, `no heading of ${level}`);
+      for (const [k, t] of headed) assert.ok(t.startsWith(use(level)), `${k}: ${t}`);
+    }
+    // Services and telephone numbers for emergencies are no level.
+    const level = (/** @type {string} */ k) => k.replace(/\{\w+\}|emergency (eye|number|services?|ways)/gi, '');
+    const holds = (/** @type {string} */ t, /** @type {string} */ word) =>
+      t.toLocaleLowerCase(lang).includes(word.toLocaleLowerCase(lang));
+    const faults = texts.filter(([k, t]) =>
+      /\bemergenc/i.test(level(k))
+        ? !holds(t, use('emergency')) || holds(t, use('urgent'))
+        : /\burgent\b/i.test(k) && (!holds(t, use('urgent')) || holds(t, use('emergency'))),
+    );
+    assert.deepEqual(faults, []);
   });
 }
 

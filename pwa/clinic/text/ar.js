@@ -115,7 +115,7 @@ export const rows = {
   'Entries differ': 'تسجيلات متعارضة',
   'Emergency: be seen today': 'طارئ: يجب أن تُفحص العين اليوم',
   'Urgent: within 24 hours': 'عاجل: خلال 24 ساعة',
-  'Routine: next working day': 'عادي: يوم العمل التالي',
+  'Routine: next working day': 'اعتيادي: يوم العمل التالي',
   'Note: raise at recall': 'ملاحظة: تُذكر في زيارة المراجعة',
   'both eyes': 'العينان',
   'right eye': 'العين اليمنى',

@@ -3,6 +3,27 @@
 
 /** @type {Record<string, import('../text.js').Text>} */
 export const said = {
+  '{x}: said first': '{x}: dicho lo primero',
+  '{x}: said first; the eye was not named': '{x}: dicho lo primero; no se nombró el ojo',
+  'none of these': 'nada de esto',
+  'right eye: {x}': 'ojo derecho: {x}',
+  'left eye: {x}': 'ojo izquierdo: {x}',
+  'Morning: {x}': 'Mañana: {x}',
+  'does not move': 'no se mueve',
+  'came off': 'se soltó',
+  'redness {a} of {b} ({x})': 'enrojecimiento {a} de {b} ({x})',
+  'comfort {a} of {b} ({x})': 'comodidad {a} de {b} ({x})',
+  'very sore': 'duelen mucho',
+  sore: 'duelen',
+  scratchy: 'rascan',
+  'slightly scratchy': 'rascan un poco',
+  comfortable: 'cómodos',
+  'not red': 'no',
+  'a little': 'un poco',
+  'clearly red': 'claramente',
+  'very red': 'mucho',
+  'Not worn: {x}': 'Sin llevar: {x}',
+  'Logged: {x}': 'Anotado: {x}',
   'Chemical (possibly peroxide) in the eye': 'Producto químico (quizá peróxido) en el ojo',
   'Chemical (possibly peroxide) in an eye, said first; the eye was not named':
     'Producto químico (quizá peróxido) en un ojo, dicho lo primero; no se nombró el ojo',
@@ -301,11 +322,11 @@ export const said = {
   'Something happened to an eye in wear, and we wrote it down. How has it gone since, and is any of it still there?':
     'Algo le pasó a un ojo durante el uso y lo anotamos. ¿Cómo ha ido desde entonces, y queda algo de ello?',
   'written down by the practice; it is looked at before every decision about lenses (common practice)':
-    'anotado por la consulta; se mira antes de toda decisión sobre las lentes (práctica común)',
+    'anotado por la clínica; se mira antes de toda decisión sobre las lentes de contacto (práctica común)',
   'No adverse event of this wearer is written down: write it down under “Lenses”, so that it is counted and stands in the review':
-    'No hay anotado ningún evento adverso de esta persona: anótelo en «Lentes», para que cuente y conste en la revisión',
+    'No hay anotado ningún evento adverso de esta persona: anótelo en «Lentes de contacto», para que cuente y conste en la revisión',
   'A name of the family stands in the words of the event. Its file leaves the practice: write “the child” or “a parent” instead':
-    'En las palabras del evento hay un nombre de la familia. Su archivo sale de la consulta: escriba «el niño» o «un progenitor» en su lugar',
+    'En las palabras del evento hay un nombre de la familia. Su archivo sale de la clínica: escriba «el niño» o «un progenitor» en su lugar',
   'Open report': 'Informe abierto',
   Water: 'Agua',
   Symptoms: 'Síntomas',
@@ -550,7 +571,7 @@ export const said = {
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     'El {x} se repuso una copia de seguridad. Lo que se hizo después de crearla no está en ella: {y}. Cada cosa consta en el registro de auditoría como “not in the backup”: mírela, vuelva a hacerla y diga allí cuándo está todo atendido',
   'Since {x} phones of {y} families say that the data file is older than what they were told: {z} entries or more were not in it. The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
-    'Desde el {x}, teléfonos de {y} familias dicen que el archivo de datos es más antiguo que lo que se les dijo: faltaban en él {z} registros o más. Los teléfonos los envían de nuevo por sí solos; no se sabe lo que hizo entretanto la consulta: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores',
+    'Desde el {x}, teléfonos de {y} familias dicen que el archivo de datos es más antiguo que lo que se les dijo: faltaban en él {z} registros o más. Los teléfonos los envían de nuevo por sí solos; no se sabe lo que hizo entretanto la clínica: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores',
   'A backup, a repaired or an older file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
     'El {x} se repuso una copia de seguridad, un archivo reparado o uno más antiguo, y no se sabe lo que le falta: revise personal, familias, planes, cierres, citas y ajustes de los días anteriores',
   'A backup, read back': 'Una copia de seguridad, leída de vuelta',
@@ -709,7 +730,7 @@ export const said = {
     '{a} años: las autorizaciones no fijan edad, aunque pocos adolescentes participaron en sus ensayos',
   Emergency: 'Emergencia',
   Urgent: 'Urgente',
-  Routine: 'Ordinaria',
+  Routine: 'De rutina',
   Note: 'Nota',
   Clinician: 'Especialista',
   Desk: 'Recepción',
@@ -877,12 +898,12 @@ export const said = {
     'Se espera que la refracción haya vuelto; dos mediciones con una semana de diferencia lo confirman',
   'not measured since the end': 'sin medir desde el final',
   'The sight test at home came out worse than it used to. Is either eye red or sore, and is sight blurred by day? We would like to look at it':
-    'La prueba de visión en casa salió peor que antes. ¿Tiene algún ojo rojo o dolorido, y ve borroso de día? Nos gustaría examinarlo',
+    'La prueba de la vista en casa salió peor que antes. ¿Tiene algún ojo rojo o dolorido, y ve borroso de día? Nos gustaría examinarlo',
   'Refraction after the end of wear': 'Refracción tras el final del uso',
   'without it nobody knows which spectacles fit, or from which refraction a new start would begin':
     'sin ella nadie sabe qué gafas sirven ni desde qué refracción empezaría un nuevo comienzo',
   'Lenses have been out for some weeks now. May we measure your eyes again, and see whether the spectacles fit?':
-    'Lleva ya unas semanas sin lentes. ¿Podemos medir sus ojos de nuevo y ver si las gafas le sirven?',
+    'Lleva ya unas semanas sin lentes de contacto. ¿Podemos medir sus ojos de nuevo y ver si las gafas le sirven?',
   'Sight fell': 'La visión bajó',
   'right eye {a} logMAR on {d}, {b} before ({c} runs)': 'ojo derecho {a} logMAR el {d}, {b} antes ({c} pruebas)',
   'left eye {a} logMAR on {d}, {b} before ({c} runs)': 'ojo izquierdo {a} logMAR el {d}, {b} antes ({c} pruebas)',
@@ -898,7 +919,7 @@ export const said = {
   'The words to the family speak of a visit, and none is booked here':
     'Las palabras a la familia hablan de una visita, y aquí no hay ninguna reservada',
   '{x} is no clinician and cannot take a red flag: in that duty the ladder goes on until a clinician answers':
-    '{x} no es profesional clínico y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un profesional clínico',
+    '{x} no es especialista y no puede asumir una señal de alarma: en ese turno el escalado sigue hasta que responda un especialista',
   'Mail, tested': 'Correo, probado',
   'The machine: clock, certificate, disk': 'La máquina: reloj, certificado, disco',
   'a real alert waits to be taken: no drill now': 'una alerta real espera a que la asuman: ningún simulacro ahora',

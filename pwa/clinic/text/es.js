@@ -119,7 +119,7 @@ export const rows = {
   'Entries differ': 'Anotaciones distintas',
   'Emergency: be seen today': 'Emergencia: debe examinarse hoy',
   'Urgent: within 24 hours': 'Urgente: en 24 horas',
-  'Routine: next working day': 'Ordinaria: próximo día laborable',
+  'Routine: next working day': 'De rutina: próximo día laborable',
   'Note: raise at recall': 'Nota: comentar en la visita de control',
   'both eyes': 'ambos ojos',
   'right eye': 'ojo derecho',
@@ -1806,9 +1806,9 @@ export const rows = {
     'El resultado dice derivado o no localizado, y se permiten de nuevo las lentes de contacto.',
   '{kinds}, night of {date}': '{kinds}, noche del {date}',
   'This is an emergency that nobody has: press “I have this” first.':
-    'Es una urgencia que nadie ha asumido: pulse primero «Yo me encargo».',
+    'Es una emergencia que nadie ha asumido: pulse primero «Yo me encargo».',
   'Lenses again after an emergency want an examination, or a logged call that reached the family.':
-    'Para volver a las lentes de contacto tras una urgencia hace falta una exploración o una llamada anotada que localizó a la familia.',
+    'Para volver a las lentes de contacto tras una emergencia hace falta una exploración o una llamada anotada que localizó a la familia.',
   'Closed: {outcome}. Lenses: {decided}.': 'Cerrada: {outcome}. Lentes de contacto: {decided}.',
   '(no number stored)': '(sin número guardado)',
   '{event}; and {n} earlier': '{event}; y {n} antes',

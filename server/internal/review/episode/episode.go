@@ -303,7 +303,12 @@ func seenSign(say *alerts.Texts, s alerts.SignDef, order []string, eye string, g
 			worst = a
 		}
 	}
-	word := func(answer string) string { return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer)) }
+	word := func(answer string) string {
+		if s.Name == "now" && answer == order[0] {
+			return "none of these" // its button says what happens next, which is no answer
+		}
+		return strings.ToLower(say.Say("answer." + string(s.Name) + "." + answer))
+	}
 	out := EpisodeSign{Eye: eye, Sign: s.Label, Answer: word(worst.answer), At: worst.at, Began: worst.since.words, BeganAt: worst.since.at}
 	if last := given[len(given)-1]; last.at.After(worst.at) {
 		out.Since = word(last.answer)

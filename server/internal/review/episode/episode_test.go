@@ -90,6 +90,19 @@ func TestTheHeadlineNamesWhatWasSaidFirst(t *testing.T) {
 	}
 }
 
+// What was answered since is an answer, not the words of the button that gave it
+// (alerts/texts.json, answer.now.none: "None of these: ask me").
+func TestWhatWasAnsweredSinceIsAnAnswer(t *testing.T) {
+	t.Parallel()
+	ep := episode.Of([]care.Entry{
+		symptoms("e1", "2026-03-28T18:00:00", `{"now":"pain"}`),
+		symptoms("e2", "2026-03-28T18:05:00", `{"now":"none","right":{"pain":"none"}}`),
+	})
+	if len(ep.Seen) == 0 || ep.Seen[0].Since != "none of these" {
+		t.Errorf("%+v, want “none of these” answered since", ep.Seen)
+	}
+}
+
 // A new emergency on an alert that already ran has its own times, not those of
 // the first: written and received as set down here.
 func TestTheHeadlineHasItsOwnTimes(t *testing.T) {
