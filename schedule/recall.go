@@ -37,6 +37,30 @@ func DefaultRecalls(everyMonths int) []RecallStep {
 	return append(steps, RecallStep{Kind: "recall", EveryMonths: everyMonths})
 }
 
+// MostMonths is the longest time between visits of a series (the second of the two
+// sources of [DefaultRecalls]); before the visit at three months it is less.
+const MostMonths = 6
+
+// FarApart says what of a series of visits leaves too long without one: the months
+// between two of them, and how many months after the first night that begins. A series
+// that ends is 0 months and where. False when it leaves no such gap.
+func FarApart(steps []RecallStep) (months, after int, far bool) {
+	at := 0
+	for _, s := range steps {
+		next := at + s.EveryMonths
+		if s.EveryMonths == 0 {
+			next = s.Months + s.Days/30
+		}
+		if gap := next - at; gap > MostMonths || gap == MostMonths && at < 3 {
+			return gap, at, true
+		}
+		if at = next; s.EveryMonths > 0 {
+			return 0, 0, false
+		}
+	}
+	return 0, at, true
+}
+
 func (s RecallStep) check() error {
 	repeats := s.EveryMonths != 0
 	switch {

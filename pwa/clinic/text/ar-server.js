@@ -920,6 +920,10 @@ export const said = {
   'First night: want the date of the first night in lenses; without one nothing of the plan is ever due':
     'الليلة الأولى: اكتب تاريخ أول ليلة بالعدسات؛ بدونه لا يحين شيء من الخطة',
   'first night {x} is before the date of birth, {y}': 'الليلة الأولى {x} قبل تاريخ الميلاد {y}',
+  'The plan asks for no visit later than {x} months after the first night':
+    'لا تطلب الخطة أي زيارة بعد {x} أشهر من الليلة الأولى',
+  'The plan leaves {x} months without a visit, from month {y} on; at most {z} are usual, and less in the first three':
+    'تترك الخطة {x} أشهر بلا زيارة، ابتداءً من الشهر {y}؛ والمعتاد {z} أشهر على الأكثر، وأقل في الأشهر الثلاثة الأولى',
   'The first night, {x}, is more than a year away': 'الليلة الأولى، {x}، بعد أكثر من سنة',
   'The first night, {x}, is more than 15 years ago': 'الليلة الأولى، {x}، قبل أكثر من 15 سنة',
   'The version applies from {x}, more than a month ago: reminders and figures of those nights will follow it':

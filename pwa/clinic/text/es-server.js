@@ -962,6 +962,10 @@ export const said = {
   'First night: want the date of the first night in lenses; without one nothing of the plan is ever due':
     'Primera noche: falta la fecha de la primera noche con lentes de contacto; sin ella nada del plan llega a tocar',
   'first night {x} is before the date of birth, {y}': 'la primera noche {x} es anterior a la fecha de nacimiento, {y}',
+  'The plan asks for no visit later than {x} months after the first night':
+    'El plan no pide ninguna visita después de {x} meses desde la primera noche',
+  'The plan leaves {x} months without a visit, from month {y} on; at most {z} are usual, and less in the first three':
+    'El plan deja {x} meses sin visita, desde el mes {y}; lo habitual son {z} como mucho, y menos en los tres primeros',
   'The first night, {x}, is more than a year away': 'La primera noche, {x}, queda a más de un año',
   'The first night, {x}, is more than 15 years ago': 'La primera noche, {x}, fue hace más de 15 años',
   'The version applies from {x}, more than a month ago: reminders and figures of those nights will follow it':

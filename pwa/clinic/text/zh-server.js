@@ -890,6 +890,9 @@ export const said = {
   'First night: want the date of the first night in lenses; without one nothing of the plan is ever due':
     '第一夜：请填写第一次戴镜片过夜的日期；没有它，计划中的任何事都不会到期',
   'first night {x} is before the date of birth, {y}': '第一夜 {x} 早于出生日期 {y}',
+  'The plan asks for no visit later than {x} months after the first night': '计划在第一夜 {x} 个月之后不再要求任何就诊',
+  'The plan leaves {x} months without a visit, from month {y} on; at most {z} are usual, and less in the first three':
+    '计划从第 {y} 个月起有 {x} 个月没有就诊；通常最多 {z} 个月，前三个月内更短',
   'The first night, {x}, is more than a year away': '第一夜 {x} 在一年以后',
   'The first night, {x}, is more than 15 years ago': '第一夜 {x} 在 15 年以前',
   'The version applies from {x}, more than a month ago: reminders and figures of those nights will follow it':

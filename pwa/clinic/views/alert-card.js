@@ -372,7 +372,13 @@ function Reported({ alert, me, now }) {
         h('dd', { 'data-test': 'not-answered' }, e.open.join('; ')),
       ],
       h('dt', null, tr('The family was told')),
-      h('dd', { 'data-test': 'told' }, h(Told, { steps: e.told[0].steps }), ' ', h(ByTable, { told: e.told[0] })),
+      h(
+        'dd',
+        { 'data-test': 'told' },
+        h(Told, { steps: e.told[0].steps }),
+        ' ',
+        e.told[0].table > 0 && h(ByTable, { told: e.told[0] }),
+      ),
     ),
     e.told.length > 1 &&
       h(

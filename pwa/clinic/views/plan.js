@@ -80,7 +80,7 @@ const LENS = /** @type {Row[]} */ ([
  * @param {import('../api.js').RecallStep[]} series
  * @param {number} months
  */
-function every(series, months) {
+export function every(series, months) {
   const rest = series.filter(r => !(r.kind === 'recall' && r.months === 3));
   const at = rest.findIndex(r => r.every_months);
   if (at < 0) return series;

@@ -3,6 +3,7 @@ package web_test
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"testing"
 	"time"
 )
@@ -94,6 +95,30 @@ func TestTheLogThatLeadsHasItsOwnTime(t *testing.T) {
 	}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
 	if want := time.Date(2026, 3, 27, 21, 40, 0, 0, time.UTC); !card.Episode.At.Equal(want) || card.Episode.Headline != card.Title || card.Level != "emergency" {
 		t.Errorf("%s %q of %v, headline %q; want the morning of %v", card.Level, card.Title, card.Episode.At, card.Episode.Headline, want)
+	}
+}
+
+// The card of an alert that the log raised by itself says what the family was told, as
+// the card of a report does: the words are those of alerts/texts.json that the phone
+// heads the finding with.
+func TestTheCardOfALogSaysWhatTheFamilyWasTold(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ kind, body, want string }{
+		{"morning", `{"comfort":1,"redness":1}`, "Lenses out now. | Phone now. Be seen today."},
+		{"morning", `{"comfort":4,"redness":1}`, "Lenses out now. | Be seen within 24 hours."},
+		{"morning", `{"moved":"stuck"}`, "Do not pull at the lens, or search the eye for it. | Be seen within 24 hours."},
+		{"not-worn", `{"reason":"sore-eye","eyes":"right"}`, "Wear no lens tonight, in either eye. Do the eye check again before the next night. | Do the eye check now."},
+	} {
+		s := newSite(t)
+		s.logs(1, c.kind, "2026-03-27", c.body)
+		card := decode[struct {
+			Alerts []struct {
+				Episode struct{ Told []struct{ Steps []string } }
+			}
+		}](t, s.says("GET", "/api/clinic/alerts", "clinician", "", 200, "")).Alerts[0]
+		if len(card.Episode.Told) != 1 || strings.Join(card.Episode.Told[0].Steps[:2], " | ") != c.want {
+			t.Errorf("%s %s: told %+v, want it to begin with %q", c.kind, c.body, card.Episode.Told, c.want)
+		}
 	}
 }
 

@@ -149,3 +149,40 @@ func TestATakenOverWearerBringsNoFlood(t *testing.T) {
 		}
 	}
 }
+
+// A plan may leave no more than six months between visits, and less before the one at
+// three (International Myopia Institute, clinical guidelines, 2019), without a word of
+// whoever writes it: by hand and by any program.
+func TestVisitsFarApartAreAsked(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		name, recalls, want string
+	}{
+		{"yearly", `[{"kind":"one-month","months":1},{"kind":"recall","months":3},{"kind":"recall","every_months":12}]`, "12 months without a visit, from month 3 on"},
+		{"six months after the first", `[{"kind":"one-month","months":1},{"kind":"recall","every_months":6}]`, "6 months without a visit, from month 1 on"},
+		{"an end", `[{"kind":"one-month","months":1},{"kind":"recall","months":3}]`, "no visit later than 3 months"},
+		{"none", `[]`, "no visit later than 0 months"},
+		{"six-monthly after three", `[{"kind":"one-month","months":1},{"kind":"recall","months":3},{"kind":"recall","every_months":6}]`, ""},
+		{"three-monthly", `[{"kind":"one-month","months":1},{"kind":"recall","every_months":3}]`, ""},
+	} {
+		s := newSite(t)
+		var plan map[string]json.RawMessage
+		if err := json.Unmarshal(s.usual(), &plan); err != nil {
+			t.Fatal(err)
+		}
+		plan["recalls"] = json.RawMessage(c.recalls)
+		send := func(sure bool, status int, want string) {
+			t.Helper()
+			plan["sure"] = json.RawMessage(strconv.FormatBool(sure))
+			raw, err := json.Marshal(plan)
+			if err != nil {
+				t.Fatal(c.name, err)
+			}
+			s.says("POST", "/api/clinic/wearers/w1/plan", "clinician", string(raw), status, want)
+		}
+		if c.want != "" {
+			send(false, 409, c.want)
+		}
+		send(c.want != "", 200, "")
+	}
+}

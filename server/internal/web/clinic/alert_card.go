@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"time"
 
+	"nightkeep/alerts"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/escalate"
@@ -29,6 +30,9 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		}
 	}
 	v.Episode = episode.Of(entries)
+	if t, ok := toldOfLog(a); ok && len(v.Episode.Told) == 0 {
+		v.Episode.Told = append(v.Episode.Told, t)
+	}
 	// The worst leads: a report that is milder than what the log says does not.
 	if v.Episode.Headline != "" && !a.Level.Worse(escalate.Level(v.Episode.Level.String())) {
 		v.Title, v.Eye = v.Episode.Headline, v.Episode.Eye
@@ -49,6 +53,24 @@ func (v *alertView) describe(tx *store.Tx, a escalate.Alert, w care.Wearer) erro
 		v.addWords(tx, a, w, loc)
 	}
 	return nil
+}
+
+// toldOfLog is what the phone shows of an alert that the log of the nights raised by
+// itself: its worst finding, or what stands while a check is not done and while a lens
+// is in against a stop.
+func toldOfLog(a escalate.Alert) (episode.EpisodeTold, bool) {
+	if t, ok := episode.ToldOfRules(append([]string{a.Rule}, a.Signs...), a.Opened); ok {
+		return t, true
+	}
+	steps := map[string][]string{
+		intake.CheckNotDone: {"action.no-lens-tonight", "action.check-eye"},
+		intake.WornStopped:  {"told.lenses-out", "action.no-lens"},
+	}[a.Rule]
+	t := episode.EpisodeTold{At: a.Opened, Level: alerts.Routine}
+	for _, key := range steps {
+		t.Steps = append(t.Steps, alerts.English().Say(key))
+	}
+	return t, len(steps) > 0
 }
 
 // addWords gives a live alert what the family wrote since it was raised, beside its

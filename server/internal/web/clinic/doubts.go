@@ -10,6 +10,7 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"nightkeep/schedule"
 	"nightkeep/schedule/civil"
 	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/review/course"
@@ -258,6 +259,12 @@ func checkPlan(d *record.PlanDoc, w care.Wearer, today civil.Date, sure bool) er
 	}
 	if !d.From.IsZero() && d.From.Before(today.AddMonths(-1)) {
 		ask.add("The version applies from %s, more than a month ago: reminders and figures of those nights will follow it.", d.From)
+	}
+	switch months, after, far := schedule.FarApart(d.Recalls); {
+	case far && months == 0:
+		ask.add("The plan asks for no visit later than %d months after the first night.", after)
+	case far:
+		ask.add("The plan leaves %d months without a visit, from month %d on; at most %d are usual, and less in the first three.", months, after, schedule.MostMonths)
 	}
 	return ask.ask(sure)
 }
