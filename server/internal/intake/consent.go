@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	"nightkeep/server/internal/care"
-	"nightkeep/server/internal/store"
 )
 
 // onPurpose are the kinds that somebody sends to the practice to be read, beside what
@@ -15,14 +14,14 @@ var onPurpose = []care.EntryKind{care.Symptoms, care.Elsewhere, care.Reply, care
 // but what concerns a sore eye, stops a lens or answers the practice: that is sent on
 // purpose, and nobody is locked out of it. Whatever else was written stays on the
 // phone. What was stored before stays stored.
-func withoutConsent(tx *store.Tx, family care.FamilyID, list []parsed) []parsed {
+func (m membership) withoutConsent(list []parsed) []parsed {
 	out := slices.Clone(list)
 	for i := range out {
 		p := &out[i]
-		if p.err != nil || slices.Contains(onPurpose, p.entry.Kind) || p.entry.OfWear() {
+		if p.err != nil || slices.Contains(onPurpose, p.entry.Kind) || ofWear(p.entry, m.before(p.entry)) {
 			continue
 		}
-		if _, err := tx.Log().Entry(family, p.entry.ID); err == nil {
+		if _, err := m.tx.Log().Entry(m.family, p.entry.ID); err == nil {
 			continue
 		}
 		p.err = care.Errorf(care.Invalid, "consent-withdrawn", "you took your consent back, so only reports of a sore eye are taken from you; agree again, and send it then")

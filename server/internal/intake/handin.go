@@ -35,6 +35,18 @@ func (m membership) before(e *care.Entry) bool {
 	return !m.restored.IsZero() && !at.After(m.restored) && at.UTC().Year() >= care.FirstYear
 }
 
+// ofWear reports whether an entry has a part in the wear state. What it says to have
+// been judged counts only of an earlier life of the log: else a device could say so of
+// anything.
+func ofWear(e *care.Entry, before bool) bool {
+	if before {
+		return e.OfWear()
+	}
+	sent := *e
+	sent.Judged = care.Marks{}
+	return sent.OfWear()
+}
+
 // maxSkew bounds the clock note of an entry handed in, in milliseconds: no clock
 // within the calendar of entries is further off than its 300 years.
 const maxSkew = 300 * 366 * 24 * 3600 * 1000

@@ -224,7 +224,7 @@ func readBodies(list []parsed) (pressing bool) {
 		if p.err == nil {
 			p.err = p.entry.CheckBody()
 		}
-		pressing = pressing || p.report || p.err == nil && p.entry.OfWear()
+		pressing = pressing || p.report || p.err == nil && ofWear(p.entry, false)
 	}
 	return pressing
 }
@@ -280,10 +280,10 @@ func (in *Intake) take(tx *store.Tx, caller register.Caller, req Request, list [
 	if err != nil && !store.Faulted(err) { // where it cannot be read a report is taken as from anybody
 		return nil, false, err
 	}
-	if last.Withdrawn {
-		list = withoutConsent(tx, caller.Person.Family, list)
-	}
 	members := membership{tx, caller.Person.Family, caller.Person.ID, restored, map[care.WearerID]bool{}, map[care.PersonID]bool{}}
+	if last.Withdrawn {
+		list = members.withoutConsent(list)
+	}
 	watch, err := newWatch(tx, caller.Person.Family)
 	if err != nil {
 		return nil, false, err
@@ -445,7 +445,7 @@ func (m membership) check(e *care.Entry, device care.DeviceID, hold bool) error 
 	}
 	// A device writes as its own person only. What concerns a sore eye is taken
 	// whoever it says has written it.
-	if !foreign && m.as != "" && e.Author != m.as && e.Kind != care.Symptoms && !e.OfWear() {
+	if !foreign && m.as != "" && e.Author != m.as && e.Kind != care.Symptoms && !ofWear(e, m.before(e)) {
 		return care.Refuse("foreign-author", "author", "a device writes as its own person only")
 	}
 	return m.known(e.Author, foreign)

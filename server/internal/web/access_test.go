@@ -560,6 +560,14 @@ func TestForeignFamilyIsNotThere(t *testing.T) {
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"p2"}`)), 422, "foreign-author")
 	// Within a family a device writes as its own person; who is sore is heard all the same.
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"t1","kind":"note","body":{"text":"a"}}`)), 422, "foreign-author")
+	for kind, body := range map[string]string{
+		"insertion": `{"at":"21:40","eyes":"both"}`, "removal": `{"at":"07:00","eyes":"both"}`, "care": `{"rub":true}`, "morning": `{"comfort":4}`,
+		"evening-sight": `{"rating":5}`, "supply": `{"item":"case","action":"started","on":"2026-03-28"}`, "plan-ack": `{"plan":1}`,
+	} {
+		for _, claim := range []string{"", `,"judged":{"table":1,"right":"stop","left":"stop"}`} { // which only an earlier life of the log may have done
+			s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"t1","kind":"`+kind+`","body":`+body+claim+`}`)), 422, "foreign-author")
+		}
+	}
 	s.says("POST", "/api/sync", "family", syncBody(entryJSON(`{"author":"t1","kind":"symptoms","body":{"left":{"pain":"severe"}}}`)), 200, `"accepted"`)
 	s.says("DELETE", "/api/devices/d2", "family", "", 404, "no-such-device")
 	for _, path := range []string{"/api/family", "/api/devices"} {

@@ -342,6 +342,7 @@ func TestWhatARestoreTookBackIsToldUntilSeenTo(t *testing.T) {
 	told(true)
 	s.says("GET", "/api/clinic/settings", "clinician", "", 200, "is not in it: alert acknowledge (1), stored plan (2).")
 	s.says("POST", "/api/clinic/restored", "clinician", "", 403, "")
+	s.confirmed("admin", "da")
 	s.says("POST", "/api/clinic/restored", "admin", "", 200, "")
 	told(false)
 	if !s.audited("a1", "saw to what a restore took back", simNow.UTC().Format(time.RFC3339)) {

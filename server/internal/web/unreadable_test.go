@@ -354,6 +354,7 @@ func TestFilePutBackByHand(t *testing.T) {
 		if settled.Epoch != again.Epoch {
 			t.Errorf("regrown %v: the log gets one more new life", regrown)
 		}
+		s.confirmed("admin", "da")
 		s.says("POST", "/api/clinic/restored", "admin", "", 200, "")
 		s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":false`)
 	}
