@@ -543,8 +543,8 @@ export const said = {
     'لم يصل بعد بريد اختبار إلى: {x}. يُراسَلون حين يتصاعد تنبيه. أرسل رسالة إلى كل منهم في صفحة الموظفين، وإلى المالك في الإعدادات، وأدخل الرقم الوارد فيها',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     'أُعيدت نسخة احتياطية في {x}. وما جرى بعد إعدادها ليس فيها: {y}. كل أمر مذكور في سجل التدقيق بعبارة “not in the backup”: انظر فيه وأعد فعله، واذكر هناك متى عولج كل شيء',
-  'Since {x} phones of {y} families say that the data file is older than what they were told: {z} entries or more were not in it. The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
-    'منذ {x} تفيد هواتف {y} من الأسر بأن ملف البيانات أقدم مما أُبلغت به: كان ينقصه {z} من السجلات أو أكثر. وترسلها الهواتف من جديد من تلقاء نفسها؛ ولا يُعرف ما فعلته العيادة في تلك الأثناء: راجع الموظفين والأسر والخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة',
+  'Since {x} phones say that the data file is older than what they were told (families: {y}; entries that were not in it: {z} or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
+    'منذ {x} تفيد هواتف بأن ملف البيانات أقدم مما أُبلغت به (الأسر: {y}؛ السجلات التي كانت تنقصه: {z} أو أكثر). وترسلها الهواتف من جديد من تلقاء نفسها؛ ولا يُعرف ما فعلته العيادة في تلك الأثناء: راجع الموظفين والأسر والخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة',
   'A backup, a repaired or an older file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
     'أُعيدت في {x} نسخة احتياطية أو ملف مُصلَح أو ملف أقدم، ولا يُعرف ما ينقصه: راجع الموظفين والأسر والخطط وإغلاق التنبيهات والحجوزات والإعدادات في الأيام السابقة',
   'A backup, read back': 'نسخة احتياطية استُعيدت',

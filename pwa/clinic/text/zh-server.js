@@ -521,8 +521,8 @@ export const said = {
     '测试邮件尚未送达：{x}。警报逐级升级时会给他们发邮件。请在“员工”页给每人发一封，在“设置”页给负责人发一封，并输入其中的号码',
   'A backup was put back on {x}. What was done after it had been made is not in it: {y}. Each stands in the audit log as “not in the backup”: look at it, do it again, and say there when all is seen to':
     '{x} 恢复了一份备份。备份之后所做的不在其中：{y}。每一项都以“not in the backup”记在审计日志里：请查看并重新做一遍，全部处理完后在那里说明',
-  'Since {x} phones of {y} families say that the data file is older than what they were told: {z} entries or more were not in it. The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
-    '自 {x} 起，{y} 个家庭的手机表明数据文件比曾告知它们的更旧：其中至少缺少 {z} 条记录。手机会自动重新发送；诊所在此期间做过什么不得而知：请检查员工、家庭以及之前几天的方案、结案、预约和设置',
+  'Since {x} phones say that the data file is older than what they were told (families: {y}; entries that were not in it: {z} or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before':
+    '自 {x} 起，有手机表明数据文件比曾告知它们的更旧（家庭数：{y}；其中缺少的记录：至少 {z} 条）。手机会自动重新发送；诊所在此期间做过什么不得而知：请检查员工、家庭以及之前几天的方案、结案、预约和设置',
   'A backup, a repaired or an older file was put back on {x}, and what it lacks is not known: look through staff, families, plans, closings, bookings and settings of the days before':
     '{x} 恢复了一份备份、修复过的文件或较旧的文件，缺少什么不得而知：请检查员工、家庭以及之前几天的方案、结案、预约和设置',
   'A backup, read back': '备份，并读回',

@@ -207,7 +207,13 @@ func (c *Config) check() []error {
 			faults = append(faults, fmt.Errorf("%s: want %s", name, accepts))
 		}
 	}
-	hostPort := func(s string) bool { _, _, err := net.SplitHostPort(s); return err == nil }
+	hostPort := func(s string) bool {
+		_, port, err := net.SplitHostPort(s)
+		if err == nil {
+			_, err = net.LookupPort("tcp", port)
+		}
+		return err == nil
+	}
 	address := func(s string) bool {
 		a, err := mail.ParseAddress(s)
 		return err == nil && care.ReachableDomain(a.Address)

@@ -15,11 +15,11 @@ func env(m map[string]string) func(string) string { return func(k string) string
 // An operator who made three mistakes is told all three at once.
 func TestEveryFaultIsReportedAtOnce(t *testing.T) {
 	t.Parallel()
-	_, err := config.Load([]string{"-addr", "8080", "-base-url", "lenses.example.org"}, env(map[string]string{"NIGHTKEEP_BACKUP_EVERY": "daily"}), io.Discard)
+	_, err := config.Load([]string{"-addr", "127.0.0.1:99999", "-smtp", "mail.example.org", "-base-url", "lenses.example.org"}, env(map[string]string{"NIGHTKEEP_BACKUP_EVERY": "daily"}), io.Discard)
 	if err == nil {
 		t.Fatal("accepted")
 	}
-	for _, want := range []string{"addr:", "base-url:", "backup-every:"} {
+	for _, want := range []string{"addr:", "smtp:", "base-url:", "backup-every:"} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("%q is not in: %v", want, err)
 		}

@@ -354,6 +354,9 @@ func TestFilePutBackByHand(t *testing.T) {
 		if settled.Epoch != again.Epoch {
 			t.Errorf("regrown %v: the log gets one more new life", regrown)
 		}
+		lie := fmt.Sprintf(`{"epoch":%q,"cursor":1,"entries":[],"sum":"0000000000000000"}`, settled.Epoch)
+		s.says("POST", "/api/sync", "family", lie, 200, "")
+		s.says("GET", "/api/clinic/settings", "clinician", "", 200, "(families: 1;") // however often one says so
 		s.confirmed("admin", "da")
 		s.says("POST", "/api/clinic/restored", "admin", "", 200, "")
 		s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":false`)
@@ -368,7 +371,7 @@ func (s *site) toldOfOlderFile(entries, families int) {
 	s.says("GET", "/healthz", "", "", 200, `"restored"`)
 	s.says("GET", "/status", "", "", 200, "an older file was put back")
 	s.says("GET", "/api/clinic/settings", "clinician", "", 200,
-		fmt.Sprintf("phones of %d families say that the data file is older than what they were told: %d entries or more", families, entries))
+		fmt.Sprintf("phones say that the data file is older than what they were told (families: %d; entries that were not in it: %d or more)", families, entries))
 	s.says("GET", "/api/clinic/audit", "admin", "", 200, `"lacks":true`)
 	if !s.audited("", "found the data file older than a phone was told", "f1") {
 		s.t.Error("the audit log does not say whose phone noticed it")

@@ -155,7 +155,7 @@ func (l *lines) lacks(tx *store.Tx, o Own) error {
 	}
 	at := lost.At.In(zoneOf(o)).Format("2 January 15:04")
 	if told := lost.Phones; told.Families > 0 {
-		l.say(true, "restored", "Since %s phones of %d families say that the data file is older than what they were told: %d entries or more were not in it. The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at, told.Families, told.Entries)
+		l.say(true, "restored", "Since %s phones say that the data file is older than what they were told (families: %d; entries that were not in it: %d or more). The phones send them again by themselves; what the practice did meanwhile is not known: look through staff, families, plans, closings, bookings and settings of the days before.", at, told.Families, told.Entries)
 		return nil
 	}
 	if lost.Unknown {
