@@ -58,6 +58,7 @@ export function said(app, e) {
     body.rating && `: ${t(`rating.${body.rating}`)}`,
     e.kind === 'snooze' && ` ${clock(body.until)}`,
     e.kind === 'pause' && `, ${t('pause.to', { night: date(body.to) })}`,
+    e.kind === 'symptoms' && reported(s, body),
   ]
     .filter(Boolean)
     .join('');
@@ -66,6 +67,22 @@ export function said(app, e) {
     who: nameOf(s, e.author),
     time: moment(written(e), s.zone, wallAt(s.now, s.zone).date),
   });
+}
+
+/**
+ * What tells one eye report from another: the eye, what was said first, and that it
+ * was left before its end.
+ * @param {App['state']} s @param {Record<string, any>} body
+ */
+function reported({ words: { t, med } }, { right, left, now, unfinished }) {
+  const eye = right && left ? 'both' : right ? 'right' : left ? 'left' : '';
+  return [
+    eye && `, ${t(`eye.${eye}`)}`,
+    now && now !== 'none' && `: ${med(`answer.now.${now}`)}`,
+    unfinished && ` (${t('log.unfinished')})`,
+  ]
+    .filter(Boolean)
+    .join('');
 }
 
 /** What was ticked. @param {App} app @param {Entry} e @returns {string} */

@@ -34,7 +34,9 @@ export function why(s, c) {
   const all = e.kind === 'symptoms' ? outcome(e).findings.filter(f => f.state === 'fired') : [];
   const [fired] = all;
   // The eyes that it was found of; else, of what names none, those that the report is about.
-  const of = EYES.filter(x => (fired?.eye ? all.some(f => f.rule === fired.rule && f.eye === x) : fired && e.body[x]));
+  const of = EYES.filter(x =>
+    fired?.eye ? all.some(f => f.rule === fired.rule && f.eye === x) : fired ? e.body[x] : e.body.eyes === x,
+  );
   const eye = of.length ? `, ${t(`eye.${of.length > 1 ? 'both' : of[0]}`)}` : '';
   return `${fired ? sign(s, fired, e) : felt(s, e)}${eye}, ${when}`;
 }

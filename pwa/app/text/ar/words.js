@@ -294,6 +294,7 @@ export const words = {
   'advice.done': 'إلى البداية',
   'advice.doing': 'افعل هذا بالترتيب',
   'advice.sources': 'من أين هذا',
+  'log.unfinished': 'لم تكتمل',
   'still.ask': 'قلت إن عدسة ملتصقة ولا تتحرك. هل ما زالت عدسة في العين؟',
   'still.which': 'أين العدسة الملتصقة؟',
   'still.right': 'اليمنى ما زالت في العين',

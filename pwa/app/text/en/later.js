@@ -548,6 +548,7 @@ export const enLater = {
   'against.title': 'Not released by your clinic.',
   'against.ask': 'Are they in?',
   'against.yes': 'Yes, they are in',
+  'log.unfinished': 'not finished',
   'still.ask': 'You said that a lens is stuck and will not move. Is a lens still in an eye?',
   'still.which': 'Where is the stuck lens?',
   'still.right': 'The right one is still in',

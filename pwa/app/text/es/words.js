@@ -293,6 +293,7 @@ export const words = {
   'advice.done': 'Al inicio',
   'advice.doing': 'Haga esto, en este orden',
   'advice.sources': 'De dónde viene esto',
+  'log.unfinished': 'sin terminar',
   'still.ask': 'Ha dicho que una lente está pegada y no se mueve. ¿Sigue puesta alguna lente?',
   'still.which': '¿Dónde está la lente pegada?',
   'still.right': 'La derecha sigue puesta',

@@ -282,6 +282,7 @@ export const words = {
   'advice.done': '回首頁',
   'advice.doing': '請按順序做',
   'advice.sources': '依據',
+  'log.unfinished': '未完成',
   'still.ask': '您說有一片鏡片粘住、不動。眼裡還有鏡片嗎？',
   'still.which': '粘住的鏡片在哪裡？',
   'still.right': '右眼鏡片還在',

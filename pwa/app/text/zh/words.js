@@ -282,6 +282,7 @@ export const words = {
   'advice.done': '回首页',
   'advice.doing': '请按顺序做',
   'advice.sources': '依据',
+  'log.unfinished': '未完成',
   'still.ask': '您说有一片镜片粘住、不动。眼里还有镜片吗？',
   'still.which': '粘住的镜片在哪里？',
   'still.right': '右眼镜片还在',
