@@ -1,6 +1,7 @@
 package escalate_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -93,6 +94,11 @@ func TestLadder(t *testing.T) {
 				}
 				var effects []escalate.Effect
 				a, effects = run(t, rules(), a, at(m.at), e)
+				for _, x := range effects {
+					if c := x.Delivery.Channel; c != "" && !slices.Contains(escalate.Channels(), c) {
+						t.Errorf("%s at %v min goes by %q, which is no channel", m.kind, m.at, c)
+					}
+				}
 				want := at(m.next)
 				if m.next < 0 {
 					want = time.Time{}

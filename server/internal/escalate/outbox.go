@@ -19,6 +19,10 @@ const (
 	Mail Channel = "mail" // the person's mail address
 )
 
+// Channels are all there are. The ladder sends over no other, and each has its
+// courier: a message that nobody can carry is an alert that nobody hears.
+func Channels() []Channel { return []Channel{Push, Mail} }
+
 // Kind says what a message is for; it is the kind of the push payload too.
 type Kind string
 

@@ -143,7 +143,7 @@ func TestCodeAndTestsThatAreNamedExist(t *testing.T) {
 	})
 }
 
-// A rule, a state of an alert, a kind of entry or a setting that no hazard names
+// A rule, a state of an alert, a channel, a kind of entry or a setting that no hazard names
 // is one that nobody has thought about.
 func TestEverythingThatActsIsNamedByAHazard(t *testing.T) {
 	t.Parallel()
@@ -184,6 +184,9 @@ func acting(t *testing.T) (out []string) {
 	}
 	for _, m := range states {
 		out = append(out, "state "+string(m[1]))
+	}
+	for _, c := range escalate.Channels() {
+		out = append(out, "channel "+string(c))
 	}
 	for _, s := range alerts.Default().Settings {
 		out = append(out, "setting "+s.Name)

@@ -73,9 +73,23 @@ func (c *Courier) Test(s register.Subscription) error {
 
 // Deliver sends one row of the outbox.
 func (c *Courier) Deliver(ctx context.Context, r escalate.Row) escalate.Result {
-	if r.Channel == escalate.Mail {
-		return c.deliverMail(ctx, r)
+	carry := c.carriers()[r.Channel]
+	if carry == nil {
+		c.Log.Error("a message has a channel that nobody carries", "channel", r.Channel)
+		return escalate.Result{Verdict: escalate.Impossible, Note: "no courier for this channel"}
 	}
+	return carry(ctx, r)
+}
+
+// carriers say how a message of each channel is sent.
+func (c *Courier) carriers() map[escalate.Channel]func(context.Context, escalate.Row) escalate.Result {
+	return map[escalate.Channel]func(context.Context, escalate.Row) escalate.Result{
+		escalate.Push: c.deliverPush,
+		escalate.Mail: c.deliverMail,
+	}
+}
+
+func (c *Courier) deliverPush(ctx context.Context, r escalate.Row) escalate.Result {
 	devices, err := c.devicesOf(r)
 	if err != nil {
 		c.Log.Error("read devices", "err", err)

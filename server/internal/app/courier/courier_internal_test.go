@@ -1,9 +1,11 @@
 package courier
 
 import (
+	"log/slog"
 	"testing"
 	"time"
 
+	"nightkeep/server/internal/escalate"
 	"nightkeep/server/internal/push"
 )
 
@@ -25,5 +27,20 @@ func TestPushFailingSince(t *testing.T) {
 	c.noteAnswer(push.Outcome{Result: push.HandedOver})
 	if !c.PushFailing().IsZero() {
 		t.Error("fails although one was taken")
+	}
+}
+
+// Whatever the ladder sends somebody carries; what nobody can is said to be
+// impossible, and goes by no other way.
+func TestEveryChannelHasACarrier(t *testing.T) {
+	t.Parallel()
+	c := &Courier{Log: slog.New(slog.DiscardHandler)}
+	for _, channel := range escalate.Channels() {
+		if c.carriers()[channel] == nil {
+			t.Errorf("nobody carries %q", channel)
+		}
+	}
+	if got := c.Deliver(t.Context(), escalate.Row{Delivery: escalate.Delivery{Channel: "pigeon"}}); got.Verdict != escalate.Impossible {
+		t.Errorf("an unknown channel: %+v, want impossible", got)
 	}
 }
