@@ -1,6 +1,7 @@
 package app
 
 import (
+	"bytes"
 	"context"
 	"errors"
 	"io"
@@ -8,6 +9,7 @@ import (
 	"net"
 	"os"
 	"slices"
+	"strings"
 	"syscall"
 	"testing"
 	"testing/synctest"
@@ -76,7 +78,8 @@ func TestSilentConnectionsGiveUpTheirPlace(t *testing.T) {
 	// Inside, the clock is that of testing/synctest: to sleep sets it and takes no time.
 	synctest.Test(t, func(t *testing.T) {
 		in := calls{coming: make(chan net.Conn)}
-		l := &listener{Listener: in, most: 4, open: map[*conn]bool{}, log: slog.New(slog.DiscardHandler), pause: time.Sleep}
+		var said bytes.Buffer
+		l := &listener{Listener: in, most: 4, open: map[*conn]bool{}, log: slog.New(slog.NewTextHandler(&said, nil)), pause: time.Sleep}
 		call := func(from string) (here, there net.Conn) {
 			t.Helper()
 			a, b := net.Pipe()
@@ -115,6 +118,9 @@ func TestSilentConnectionsGiveUpTheirPlace(t *testing.T) {
 		_, _ = call("192.0.2.9")
 		if !cut(slow[1]) || cut(family) {
 			t.Errorf("slow one cut %t, the one just answered cut %t; want the slow one alone", cut(slow[1]), cut(family))
+		}
+		if n := strings.Count(said.String(), "gives up its place"); n != 1 || strings.Contains(said.String(), "192.0.2") {
+			t.Errorf("the log says so %d times, want one line that names no address:\n%s", n, said.String())
 		}
 	})
 }
