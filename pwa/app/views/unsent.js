@@ -30,7 +30,7 @@ export function Unsent({ app }) {
     h('h1', null, t('unsent.title')),
     h(
       Notice,
-      { kind: waits ? 'urgent' : 'good', live: true, test: 'unsent-state' },
+      { kind: waits || refused.length ? 'urgent' : 'good', live: true, test: 'unsent-state' },
       (waits > 0 || !refused.length) && h('p', null, waits ? t('unsent.lead') : t('unsent.none')),
       h(Trying, { app }),
     ),
@@ -156,7 +156,7 @@ function Refused({ app, r }) {
       'p',
       { class: 'quiet' },
       refusal(s.words, r.verdict?.code ?? ''),
-      s.words.lang === 'en' && r.verdict?.message && ` ${r.verdict.message}`,
+      s.words.lang === 'en' && r.verdict?.code !== 'report-unread' && r.verdict?.message && ` ${r.verdict.message}`,
     ),
     field && h(Entry, { id: `mend-${r.id}`, label: t('unsent.mend.label'), value, onInput: setValue }),
     h(

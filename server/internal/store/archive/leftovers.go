@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"nightkeep/server/internal/care"
 	"nightkeep/server/internal/store/pairs"
 )
 
@@ -23,15 +24,16 @@ func (tx *Tx) checkLeft() (out []error) {
 	}
 	tx.access.CheckGrants(tell)
 	if stones, err := tx.Tombstones(); err == nil && len(stones) > 0 {
-		tx.checkErased(tell)
+		tx.checkErased(stones, tell)
 	}
 	return out
 }
 
 // checkErased goes by the table of ownership: a pair of a family's must have an
-// owner that is there. What is in no table of owners, or names a device of a
-// phone that was lost before a restore, is left out.
-func (tx *Tx) checkErased(tell func(bucket, format string, args ...any)) {
+// owner that is there, and none that was erased. What is in no table of owners is left
+// out, and so are counters of a device that is not there (a random id and a number),
+// which may be of a phone that was lost before a restore.
+func (tx *Tx) checkErased(stones []Tombstone, tell func(bucket, format string, args ...any)) {
 	all := &memberIDs{}
 	for name, set := range map[string]*map[string]bool{
 		"families": &all.families, "people": &all.people, "wearers": &all.wearers, "devices": &all.devices, "alerts": &all.alerts,
@@ -40,7 +42,12 @@ func (tx *Tx) checkErased(tell func(bucket, format string, args ...any)) {
 		tx.p.EachKey(name, func(k []byte) { (*set)[string(k)] = true })
 	}
 	tx.access.CheckOwners(all.families, all.people, tell)
-	elsewhere := []string{"calendars", "calendar_events", "outbox", "outbox_due", "device_seqs"} // checked with what they list, or of the practice too
+	for id := range all.families {
+		if slices.ContainsFunc(stones, func(t Tombstone) bool { return t.of(care.FamilyID(id)) }) {
+			tell("families", "%q was erased", id)
+		}
+	}
+	elsewhere := []string{"calendars", "outbox", "outbox_due", "device_seqs"} // checked with what they list, or of the practice too
 	for name, o := range owners() {
 		if o.first == nil && o.owns == nil || slices.Contains(elsewhere, name) {
 			continue
