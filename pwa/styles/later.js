@@ -6,6 +6,7 @@ export const later = `
   [data-test='soak-skip'], [data-test='hold-not-worn'], [data-test='pause-end'], [data-test='plan-read'], [data-test='to-write'],
   [data-test^='add-'], [data-test^='edit-'], [data-test^='back-'], .now a[href^='#/night/']),
 .no-consent main details:has([data-test='anytime']),
+.no-consent main .card:not(.child):has([data-test='care-usual'], [data-test='evening']):not(:has([data-test='look-not'])),
 .no-form main > :not(.across) button {
   display: none;
 }

@@ -13,7 +13,7 @@ import (
 )
 
 // Outside an alert a clinician writes a word to a family, sees that it was
-// read, stops an eye, and says "again": when a colleague has stopped the other
+// read, and what they answered, stops an eye, and says "again": when a colleague has stopped the other
 // eye meanwhile, nothing is written, the page says so, and what was typed stands.
 func TestAWordOutsideAnAlert(t *testing.T) {
 	t.Parallel()
@@ -26,7 +26,8 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 		see("say-shown", "Please call us. After four, please"), see("say-shown", "Nobody has marked it as read."))
 	teen := phone(t, newBrowser(t))
 	at(t, teen, bedtime)
-	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "After four, please"), see("said", "Last heard from the clinic:"), tap("said-read"))
+	run(t, teen, chromedp.Navigate(a.URL()+"/demo/teen"), ready(), see("said", "After four, please"), see("said", "Last heard from the clinic:"),
+		tap("said-answer"), see("said", "Not for a sore eye"), chromedp.SendKeys(sel("reply-text"), "We can at five"), tap("reply-send"), see("said", "We can at five"), tap("said-read"))
 	read := func() (n int) {
 		err := a.DB.View(func(tx *store.Tx) error {
 			for _, e := range tx.Log().WearEntries(care.WearerID(id)) {
@@ -42,7 +43,7 @@ func TestAWordOutsideAnAlert(t *testing.T) {
 		return n
 	}
 	until(t, "the receipt is stored", func() bool { return read() == 1 })
-	run(t, tab, tap("say-open"), tap("say-open"), see("say-shown", "Read by "))
+	run(t, tab, tap("say-open"), tap("say-open"), see("say-shown", "Read by "), see("say-shown", "We can at five"))
 
 	run(t, tab, tap("say-stays"), chromedp.SetValue(sel("say-eyes"), "right"), changed("say-eyes"), tap("say-send"), see("wear-now", "Right eye: stop"), see("wear-now", "Left eye: no stop"))
 	run(t, teen, chromedp.Navigate(a.URL()+"/"), ready(), see("said", "No lens until your clinic says so here."))

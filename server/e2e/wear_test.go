@@ -161,6 +161,9 @@ func TestAStuckLensOfTheMorningIsHeard(t *testing.T) {
 	if s := standing(t, c, a, id); s.Wear["right"].State != "stop" || s.Wear["left"].State != "stop" {
 		t.Errorf("the clinic reads %+v after a stuck lens, want both eyes stopped", s)
 	}
+	if got := liveAlerts(t, a, "W-0012"); len(got) != 1 || got[0] != "urgent" {
+		t.Errorf("at the clinic: %v, want one alert, urgent", got)
+	}
 	sound(t, tab)
 }
 
