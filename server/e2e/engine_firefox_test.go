@@ -147,6 +147,27 @@ func (d *firefoxDriver) open(address string) error {
 	return err
 }
 
+// round is what the window round the page has the focus on, and all that the
+// accessibility tree says has it.
+func (d *firefoxDriver) round() string {
+	said, err := d.inside(`globalThis.heard ??= Cc["@mozilla.org/accessibilityService;1"].getService(Ci.nsIAccessibilityService);
+const service = globalThis.heard;
+const all = [];
+const walk = node => {
+	const state = {};
+	node.getState(state, {});
+	if (state.value & 4) all.push(service.getStringRole(node.role) + " " + node.name);
+	for (let i = 0; i < node.childCount; i++) walk(node.getChildAt(i));
+};
+walk(service.getAccessibleFor(document));
+return "the window is " + (Services.focus.activeWindow === window ? "" : "not ") + "active, has the focus on " + Services.focus.focusedElement?.localName
+	+ (Services.focus.focusedContentBrowsingContext === gBrowser.selectedBrowser.browsingContext ? " and its page" : ", not on its page") + "; the tree has it on: " + all.join(", ");`)
+	if err != nil {
+		return "the window does not say what has the focus: " + err.Error()
+	}
+	return said
+}
+
 func (d *firefoxDriver) eval(expression string) (string, error) { return d.evalIn(d.tab, expression) }
 
 func (d *firefoxDriver) evalIn(place, expression string) (string, error) {
@@ -187,8 +208,11 @@ func (d *firefoxDriver) inside(body string) (string, error) {
 }
 
 // treeJS reads the page's accessibility tree from outside, as a screen reader's
-// programs do (nsIAccessible); 4 is STATE_FOCUSED there.
-const treeJS = `const service = Cc["@mozilla.org/accessibilityService;1"].getService(Ci.nsIAccessibilityService);
+// programs do (nsIAccessible); 4 is STATE_FOCUSED there. The window holds on to the
+// service: Firefox ends it when nobody does, also between two looks, and makes a new
+// tree at the next one, which knows of no focus that was given before.
+const treeJS = `globalThis.heard ??= Cc["@mozilla.org/accessibilityService;1"].getService(Ci.nsIAccessibilityService);
+const service = globalThis.heard;
 const all = [];
 const said = (node, what) => { try { return node.attributes.getStringProperty(what); } catch { return ""; } };
 const walk = node => {

@@ -164,7 +164,11 @@ func (w *window) must(err error, what string) {
 			_ = os.WriteFile(filepath.Join(dir, "failed-"+w.engine.name+".png"), png, 0o600)
 		}
 	}
-	w.t.Fatalf("%s: %s: %v\n%s", w.engine.name, what, err, stuck(w.eval))
+	text := stuck(w.eval)
+	if d, ok := w.driver.(interface{ round() string }); ok {
+		text = d.round() + "\n" + text
+	}
+	w.t.Fatalf("%s: %s: %v\n%s", w.engine.name, what, err, text)
 }
 
 // pulseJS asks a page that got stuck whether what it stands on still answers, each

@@ -35,20 +35,6 @@ func (r reader) hears() (all []spoken) {
 	return all
 }
 
-// focusOf is the heading that has the page's focus where the tree says of nothing
-// that it has it: Firefox tells the tree of a heading and of its focus by separate
-// messages, and on a busy machine the second may come before the first and is lost
-// .
-func (r reader) focusOf(all []spoken) string {
-	r.t.Helper()
-	if slices.ContainsFunc(all, func(s spoken) bool { return s.Focused }) {
-		return ""
-	}
-	on, err := r.eval(`document.activeElement.matches('h1, h2, h3') ? document.activeElement.innerText : ''`)
-	r.must(err, "asking what has the focus")
-	return "heading: " + strings.Join(strings.Fields(on), " ")
-}
-
 // hear waits until the page has these parts in this order, whatever stands
 // between them, each as "role: name"; an asterisk marks what has the focus.
 func (r reader) hear(want ...string) {
@@ -57,16 +43,14 @@ func (r reader) hear(want ...string) {
 	r.wait(fmt.Sprintf("hearing %q", want), func() (bool, error) {
 		left := want
 		lines = nil
-		all := r.hears()
-		on := r.focusOf(all)
-		for _, s := range all {
+		for _, s := range r.hears() {
 			line := s.Role + ": " + s.Name
 			lines = append(lines, line)
 			if len(left) == 0 {
 				continue
 			}
 			wanted, focus := strings.CutPrefix(left[0], "*")
-			if line == wanted && (!focus || s.Focused || line == on) {
+			if line == wanted && (!focus || s.Focused) {
 				left = left[1:]
 			}
 		}
