@@ -414,6 +414,13 @@ const undoable = ({ state: { saved } }, view) =>
 /** @param {App} app @param {NonNullable<App['state']['saved']>} saved */
 const undo = (app, saved) => void app.undo(saved.ids, saved.key.startsWith('undone') ? 'back' : 'undone');
 
+/** "Undo", and what and whose it is: the word alone says neither to whoever hears it. @param {App} app @param {NonNullable<App['state']['saved']>} saved */
+function undoing({ state: s }, saved) {
+  const kind = ['kind', s.records.get(saved.ids[0])?.entry.kind].join('.'); // the words of some kinds are fetched later
+  const what = s.words.t(kind);
+  return `${s.words.t('undo')}: ${what === kind ? s.words.t(saved.key) : what}${(s.family?.wearers.length ?? 0) > 1 ? (whose(s, saved.ids[0]) ?? '') : ''}`;
+}
+
 /** "Undo" for the tab key: one step before the page, whose heading has the focus by then; seen while it has it. @param {{app: App, view: string}} props */
 function UndoFirst({ app, view }) {
   const saved = undoable(app, view);
@@ -421,7 +428,13 @@ function UndoFirst({ app, view }) {
     saved &&
     h(
       'button',
-      { type: 'button', class: 'btn undo-first', 'data-test': 'undo-first', onClick: () => undo(app, saved) },
+      {
+        type: 'button',
+        class: 'btn undo-first',
+        'data-test': 'undo-first',
+        'aria-label': undoing(app, saved),
+        onClick: () => undo(app, saved),
+      },
       app.state.words.t('undo'),
     )
   );
@@ -453,7 +466,11 @@ function Saved({ app, view }) {
     { class: 'saved', 'data-test': 'saved', key: 'bar' },
     h('span', null, words),
     undoable(app, view) &&
-      h('button', { type: 'button', 'data-test': 'undo', onClick: () => undo(app, saved) }, t('undo')),
+      h(
+        'button',
+        { type: 'button', 'data-test': 'undo', 'aria-label': undoing(app, saved), onClick: () => undo(app, saved) },
+        t('undo'),
+      ),
   );
   return [live, bar];
 }

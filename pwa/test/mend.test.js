@@ -19,7 +19,7 @@ const known = (date, at, night, into, out) => {
   return { night, now: instantAt(date, at, ZONE), zone: ZONE, plan, into: ms(into), out: ms(out) };
 };
 
-/** @type {[string, string, Record<string, any>, ReturnType<typeof known>, string, boolean, Record<string, any>|undefined][]} */
+/** @type {[string, string, Record<string, any>, ReturnType<typeof known> & {held?: boolean}, string, boolean, Record<string, any>|undefined][]} */
 const cases = [
   ['lenses in at 21:40, now', 'in', { at: '21:40' }, known('2026-03-11', '21:40', '2026-03-11'), '', false, undefined],
   [
@@ -48,6 +48,15 @@ const cases = [
     '',
     false,
     undefined,
+  ],
+  [
+    'in after the plan has them out: put in last night, still in?',
+    'in',
+    { at: '07:52' },
+    known('2026-03-12', '07:52', '2026-03-11'),
+    'doubt.by-day',
+    false,
+    { at: '21:30' },
   ],
   [
     'in by day, after noon: last night, still in?',
@@ -126,6 +135,33 @@ const cases = [
     'removal',
     { at: '13:30' },
     known('2026-03-12', '15:00', '2026-03-11', '2026-03-11T21:30'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'in for a minute: perhaps they were in all night',
+    'out',
+    { at: '07:53' },
+    known('2026-03-12', '07:53', '2026-03-11', '2026-03-12T07:52'),
+    'doubt.short',
+    false,
+    undefined,
+  ],
+  [
+    'out again in the evening, because it was not comfortable',
+    'out',
+    { at: '21:50' },
+    known('2026-03-11', '21:50', '2026-03-11', '2026-03-11T21:30'),
+    '',
+    false,
+    undefined,
+  ],
+  [
+    'an eye that may have no lens is asked nothing',
+    'out',
+    { at: '07:53' },
+    { ...known('2026-03-12', '07:53', '2026-03-11', '2026-03-12T07:52'), held: true },
     '',
     false,
     undefined,

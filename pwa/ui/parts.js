@@ -59,17 +59,30 @@ export function Choices({ legend, hideLegend, options, value, onPick, across, te
 }
 
 /**
- * @param {{label: Children, value: string, onInput: (v: string) => void, type?: string, hint?: Children, fault?: string, id: string, long?: boolean, max?: number, test?: string, autocomplete?: string}} props
+ * @param {{label: Children, value: string, onInput: (v: string) => void, type?: string, hint?: Children, fault?: string, id: string, long?: boolean, max?: number, test?: string, autocomplete?: string, doubted?: string}} props doubted: id of what says elsewhere why it can hardly be meant
  */
-export function Entry({ label, value, onInput, type = 'text', hint, fault, id, long, max, test, autocomplete }) {
-  const described = [hint && `${id}-hint`, fault && `${id}-fault`].filter(Boolean).join(' ') || undefined;
+export function Entry({
+  label,
+  value,
+  onInput,
+  type = 'text',
+  hint,
+  fault,
+  id,
+  long,
+  max,
+  test,
+  autocomplete,
+  doubted,
+}) {
+  const described = [hint && `${id}-hint`, fault && `${id}-fault`, doubted].filter(Boolean).join(' ') || undefined;
   const common = {
     id,
     value,
     maxLength: max,
     'data-test': test,
     'aria-describedby': described,
-    'aria-invalid': fault ? true : undefined,
+    'aria-invalid': fault || doubted ? true : undefined,
     onInput: (/** @type {Event} */ e) => onInput(/** @type {HTMLInputElement} */ (e.currentTarget).value),
   };
   return h(

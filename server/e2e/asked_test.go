@@ -65,7 +65,8 @@ func TestWhatCanHardlyBeMeantIsAsked(t *testing.T) {
 	late := bedtime.Add(11 * time.Hour) // 08:20 of the morning after, nothing logged
 	b.clock.Set(late)
 	at(t, other, late)
-	run(t, other, atScreen("#/"), chromedp.Reload(), tap("missed-usual"), seeIn("main", "Both lenses in at 21:00"), seeIn("main", "Both lenses out at 07:00"), tap("still"), becomes(`!document.querySelector('main').innerText.includes('Both lenses out')`), tap("confirm"), chromedp.WaitVisible(sel("wear-out")), sent())
+	run(t, other, atScreen("#/"), chromedp.Reload(), tap("missed-usual"), seeIn("main", "Both lenses in at 21:00"), seeIn("main", "Both lenses out at 07:00"), tap("cancel"), tap("anytime"), becomes(`[...document.querySelectorAll('[data-test=wear-in]')].some((b) => b.offsetParent && (b.click(), true))`), tap("line-at"), see("doubt-by-day", "Lenses in at 08:20"), see("meant", "Tue 24 Mar, 21:00"),
+		becomes(`document.querySelector('#u-at').getAttribute('aria-invalid') === 'true' && document.getElementById(document.querySelector('#u-at').getAttribute('aria-describedby')).innerText.includes('by day')`), tap("cancel"), tap("still-in"), becomes(`document.querySelector('[data-test=still]').checked && !document.querySelector('main').innerText.includes('Both lenses out')`), tap("confirm"), chromedp.WaitVisible(sel("wear-out")), sent())
 	sound(t, other)
 }
 

@@ -2,6 +2,7 @@ package e2e_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/chromedp/chromedp"
@@ -23,7 +24,11 @@ func TestBoardShowsEveryChild(t *testing.T) {
 	run(t, tab, chromedp.Navigate(a.URL()+"/demo/parent"), ready(), chromedp.WaitVisible(sel("board")),
 		becomes(cardOf(1)+`.includes('Ruben') && `+cardOf(1)+`.includes('Lenses are in') && `+cardOf(2)+`.includes('Daniel') && `+cardOf(2)+`.includes('Lenses are in')`))
 	shot(t, tab, "board-1")
-	run(t, tab, tap("wear-in"), see("saved", "Ruben Achterberg"),
+	labels, err := ask[[]string](tab, `[...document.querySelectorAll('`+css("wear-in")+`')].map((b) => b.getAttribute('aria-label'))`)
+	if want := []string{"Lenses are in: Ruben Achterberg", "Lenses are in: Daniel Achterberg"}; err != nil || !slices.Equal(labels, want) {
+		t.Errorf("the buttons are called %q, %v; want %q", labels, err, want)
+	}
+	run(t, tab, tap("wear-in"), see("saved", "Ruben Achterberg"), becomes(`document.querySelector('`+css("undo")+`').getAttribute('aria-label') === 'Undo: Lenses in (Ruben Achterberg)'`),
 		becomes(cardOf(1)+`.includes('Lenses in since') && `+cardOf(2)+`.includes('Lenses are in')`), sent())
 	shot(t, tab, "board-2-one-in")
 	run(t, tab, tap("undo"), see("saved", "Taken back"), becomes(cardOf(1)+`.includes('Lenses are in')`), tap("wear-in"), becomes(cardOf(1)+`.includes('Lenses in since')`), sent())

@@ -272,7 +272,7 @@ func TestTeenReportsEveningSight(t *testing.T) {
 		w.ready()
 		w.tap("evening", "rating-2")
 		w.shot("teen-1-evening")
-		w.tap("spectacles-yes", "halos-some", "confirm")
+		w.tap("evening-more", "spectacles-yes", "halos-some", "confirm")
 		w.savedAndSent()
 		w.shot("teen-2-saved")
 		w.sound()

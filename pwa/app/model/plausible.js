@@ -2,7 +2,7 @@
 // can guess, what was probably meant; one that is firm cannot be saved, any other
 // is asked about. Pure.
 import { addDays, clock, instantInNight, minutes, wallAt } from '../../../schedule/civil/civil.js';
-import { LONG_MS, removed } from './stay.js';
+import { brief, LONG_MS, removed } from './stay.js';
 
 /** @typedef {Record<string, any>} Values of the form */
 /** @typedef {{key: string, at?: number, ms?: number, date?: string, firm: boolean, taken?: string, offer?: {key: string, at?: number, date?: string, change: Values}}} Doubt at: an instant, ms: a length of time; both Unix ms; taken: the night it was probably of, which has its own entry already, so that nothing is offered */
@@ -14,10 +14,12 @@ import { LONG_MS, removed } from './stay.js';
  * @property {{insertion_at: string, removal_at: string}} plan
  * @property {number|undefined} into when the lenses went in, Unix ms
  * @property {number|undefined} out when they came out, Unix ms
+ * @property {boolean} [held] an eye may have no lens: nobody is asked why it comes out so soon
  * @property {(night: string) => boolean} [taken] whether an entry moved to that night would replace what stands there, or stand beside it
  */
 
 const BY_DAY = 5 * 60; // minutes before the planned insertion from which one is asked about (our own limit)
+const LATE = 30; // minutes after the planned removal from which one in the morning is asked about (our own limit)
 const NEAR = 180; // minutes from the usual time within which a slip of twelve hours is guessed first
 const SLIP_MS = 60000; // clocks show whole minutes
 
@@ -56,6 +58,16 @@ function inDoubt(at, night, k) {
     };
   }
   if (k.out !== undefined && night === k.night && t >= k.out) return { key: 'doubt.after-out', at: k.out, firm: false };
+  // In the morning, when they are out by the plan: they went in last night and are still in.
+  if (at < '12:00' && minutes(at) - minutes(k.plan.removal_at) >= LATE) {
+    const usual = instantInNight(night, k.plan.insertion_at, k.zone);
+    return {
+      key: 'doubt.by-day',
+      at: t,
+      firm: false,
+      offer: { key: 'doubt.last-night', at: usual, change: { at: k.plan.insertion_at } },
+    };
+  }
   const early = at >= '12:00' && minutes(k.plan.insertion_at) - minutes(at) > BY_DAY;
   if (!early) return null;
   return {
@@ -96,6 +108,7 @@ function outDoubt(v, night, into, k) {
   if (into === undefined) return null;
   if (t === into && k.now - t < 2 * SLIP_MS) return null; // put in and taken out again at once
   if (t <= into) return { key: 'doubt.before-in', at: into, firm: true, offer };
+  if (!k.held && brief(into, t, k.zone)) return { key: 'doubt.short', ms: t - into, firm: false };
   return t - into > LONG_MS && !v.on ? { key: 'doubt.long', ms: t - into, firm: false, offer } : null;
 }
 

@@ -1,9 +1,21 @@
 // When lenses came out, and how long they were in: the twin of Removed and Worn
 // in server/internal/care/signs.go, on the vectors of testdata/care/signs.json.
-import { addDays, instantAt, instantInNight, NIGHT_STARTS } from '../../../schedule/civil/civil.js';
+import { addDays, instantAt, instantInNight, NIGHT_STARTS, wallAt } from '../../../schedule/civil/civil.js';
 
 /** In lenses; longer is asked about (our own limit). */
 export const LONG_MS = 16 * 3600000;
+
+/**
+ * Whether lenses that went in in the morning are out again within an hour (our own
+ * limits): then they rather were in all night, and it was logged late.
+ * @param {number} into Unix ms
+ * @param {number} out Unix ms
+ * @param {string} zone
+ */
+export function brief(into, out, zone) {
+  const at = wallAt(into, zone).clock;
+  return at >= '04:00' && at < NIGHT_STARTS && out - into < 3600000;
+}
 
 /** @typedef {{at: string, zone?: string, on?: string}} Clocked on: of a removal after its night had ended */
 

@@ -96,6 +96,15 @@ function CardSize({ app, scaled, onDone }) {
     localStorage.setItem('card', JSON.stringify({ key: screenKey(), pxMm }));
     onDone(pxMm);
   };
+  // On a low screen both edges of the box come into view below its tools.
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  useEffect(() => {
+    const id = setTimeout(() => {
+      const foot = document.querySelector('.foot')?.getBoundingClientRect().top ?? innerHeight;
+      if ((box.current?.getBoundingClientRect().bottom ?? 0) > foot) box.current?.scrollIntoView({ block: 'end' });
+    });
+    return () => clearTimeout(id);
+  }, [asked]);
   return h(
     'div',
     { class: 'stack' },
@@ -124,7 +133,7 @@ function CardSize({ app, scaled, onDone }) {
       ),
     ),
     asked && h(Notice, { kind: 'urgent', live: true, test: 'card-asked' }, t('acuity.card.sure')),
-    h('div', { class: 'bank-card', style: { blockSize: `${long * CARD_SHORT}px`, inlineSize: `${long}px` } }),
+    h('div', { class: 'bank-card', ref: box, style: { blockSize: `${long * CARD_SHORT}px`, inlineSize: `${long}px` } }),
   );
 }
 

@@ -114,7 +114,7 @@ function heads({ words: { t, med } }, all, out) {
   const eyes = !apart
     ? []
     : EYES.map(eye => ({
-        text: `${t(eye === 'right' ? 'eye.Right' : 'eye.Left')}: ${med(`told.${apart[eye]}`)}`,
+        text: t(eye === 'right' ? 'eye.Right' : 'eye.Left') + t('mark.colon') + med(`told.${apart[eye]}`),
         test: `step-${eye}`,
       }));
   const keys = headline(out);

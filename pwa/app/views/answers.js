@@ -147,7 +147,7 @@ export function Because({ app, all, lead }) {
             h(
               'li',
               { key: eye + sign },
-              `${eye ? `${t(`eye.${eye === 'right' ? 'Right' : 'Left'}`)}: ` : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`,
+              `${eye ? t(`eye.${eye === 'right' ? 'Right' : 'Left'}`) + t('mark.colon') : ''}${sign ? med(`sign.${sign}`) : t('advice.not-checked')}`,
             ),
           ),
         ),

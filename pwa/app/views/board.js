@@ -8,13 +8,13 @@ import { h, useEffect, useRef, useState } from '../../ui/dom.js';
 import { Button } from '../../ui/parts.js';
 import { about, findingsOf, sceneOf, tonight, waitingSince, wearerOf } from '../app.js';
 import { heldEyes, insertedAt, NO_PLAN, soak, stopped, tasks, wasIll } from '../model/day.js';
-import { LONG_MS } from '../model/stay.js';
+import { brief, LONG_MS } from '../model/stay.js';
 import { fragile } from '../install.js';
 import { Calls } from './calls.js';
 import { go, link } from '../route.js';
 import { eyesIn, lead, Look, overdue, soakLead, title, USUAL } from './home.js';
 import { Ended, Fragile, News, Usual, Waiting } from './later.js';
-import { causes, hasIt, saidIn, soonest, standing, told, why } from './wear.js';
+import { causes, hasIt, saidIn, soonest, standing, told, whys } from './wear.js';
 
 /** @import { App } from '../app.js' */
 /** @import { Task } from '../model/day.js' */
@@ -117,14 +117,19 @@ function One({ app, task, whole }) {
     whole && h(Ended, { app, brief: true }),
     first && h('p', null, h('strong', null, first.words.join(' '))),
     stands && h('p', { class: 'tag' }, stands),
-    list.slice(0, 2).map(c => h('p', { key: c.id }, why(s, c))),
+    whys(s, list, 2).map(text => h('p', { key: text }, text)),
     stands && has.text && h('p', { class: has.alarm ? 'alarm-text' : 'quiet' }, has.text),
     found && h('p', null, h('strong', null, med(found.family))),
     open
       ? h(Usual, { app, kind: open, night: task.night, eyes: eyesIn(app, task), onDone: () => setOpen('') })
       : h(Due, { app, task, setOpen, show }),
     first && h(Calls, { s, level: soonest(s, list), go: first.go }),
-    alarm && h(Button, { wide: true, test: 'child-see', onPress: () => void show() }, t('wear.see')),
+    alarm &&
+      h(
+        Button,
+        { wide: true, test: 'child-see', label: `${t('wear.see')}: ${wearerOf(s)?.name}`, onPress: () => void show() },
+        t('wear.see'),
+      ),
     whole && h(News, { app, arg: '' }),
   );
 }
@@ -138,6 +143,8 @@ function Due({ app, task, setOpen, show }) {
   if (wait?.ready && wait.ready > s.now) return h('p', null, soakLead(s, wait));
   const plan = sceneOf(s).plan ?? NO_PLAN;
   const usual = USUAL[task.kind];
+  const name = wearerOf(s)?.name;
+  const deed = task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`);
   const first = task.urgent && told(s); // which the card is headed with
   const text = `${title(app, task)}${task.kind === 'in' ? ` · ${clock(plan.insertion_at)}` : ''}`;
   return [
@@ -146,11 +153,18 @@ function Due({ app, task, setOpen, show }) {
       ? h('p', { key: 'lead', class: 'quiet' }, lead(app, task))
       : null,
     wait && !wait.ready && h('p', { key: 'soak' }, t('now.soak.unknown')),
-    task.kind === 'look' && h(Look, { key: 'look', app, night: task.night, onNot: () => setOpen('morning') }),
+    task.kind === 'look' && h(Look, { key: 'look', app, night: task.night, name, onNot: () => setOpen('morning') }),
     task.kind === 'evening' &&
       h(
         Button,
-        { key: 'rate', kind: 'main', wide: true, test: 'evening', onPress: () => show('evening') },
+        {
+          key: 'rate',
+          kind: 'main',
+          wide: true,
+          test: 'evening',
+          label: `${t('now.evening.button')}: ${name}`,
+          onPress: () => show('evening'),
+        },
         t('now.evening.button'),
       ),
     usual &&
@@ -161,9 +175,10 @@ function Due({ app, task, setOpen, show }) {
           kind: task.urgent ? '' : 'main',
           wide: true,
           test: usual.test,
+          label: `${deed}: ${name}`, // several children have the same button
           onPress: () => press(app, task, setOpen),
         },
-        task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
+        deed,
       ),
   ];
 }
@@ -181,7 +196,7 @@ function press(app, task, setOpen) {
   const at = wallAt(now, s.zone).clock;
   const asked = {
     in: task.night !== tonight(s) || at < '12:00' || wasIll(sceneOf(s), task.night),
-    out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS,
+    out: task.urgent || overdue(app, task) || !into || now - into > LONG_MS || brief(into, now, s.zone),
   };
   if (asked[/** @type {'in'|'out'} */ (usual)] ?? true) return setOpen(usual);
   const kind = usual === 'in' ? 'insertion' : 'removal';

@@ -25,7 +25,7 @@ export function Doubt({ app, d, onChange, onSure }) {
           : '';
   return h(
     Notice,
-    { kind: 'urgent', live: true, test: d.key.replace('.', '-') },
+    { kind: 'urgent', test: d.key.replace('.', '-') },
     h(
       'div',
       { class: 'stack' },

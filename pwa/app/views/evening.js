@@ -1,7 +1,8 @@
 // Evening sight: five pictures of one scene, from out of focus to sharp. A child
 // points at what the world looks like.
 import { h, useState } from '../../ui/dom.js';
-import { Button, Card, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
+import { goOn } from '../../ui/focus.js';
+import { Button, Choices, Entry, LinkButton, Notice } from '../../ui/parts.js';
 import { sceneOf, tonight } from '../app.js';
 import { hoursOut } from '../model/past.js';
 import { SCALE } from '../model/defocus.js';
@@ -26,10 +27,14 @@ export function Evening({ app, arg }) {
   const [halos, setHalos] = useState(/** @type {string|undefined} */ (was.halos));
   const [spectacles, setSpectacles] = useState(/** @type {boolean|undefined} */ (was.spectacles));
   const [fault, setFault] = useState('');
+  const [more, setMore] = useState(() => was.spectacles !== undefined || !!was.halos); // what was said before is shown
   const n = Number(hours);
   const wrong = hours !== '' && !(n >= 0 && n <= 24);
   const save = async () => {
-    if (wrong) return;
+    if (wrong) {
+      setMore(true);
+      return goOn(document.activeElement, '#hours');
+    }
     /** @type {Record<string, unknown>} */
     const body = { rating, scale: SCALE };
     if (hours !== '') body.hours_since_removal = n;
@@ -80,11 +85,10 @@ export function Evening({ app, arg }) {
       h(
         'div',
         { class: 'stack' },
-        h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
-        fault && h(Notice, { kind: 'alarm', live: true }, fault),
         h(
-          Card,
-          null,
+          'details',
+          { class: 'card', open: more },
+          h('summary', { class: 'summary', 'data-test': 'evening-more' }, t('evening.more')),
           h(
             'div',
             { class: 'stack' },
@@ -119,6 +123,8 @@ export function Evening({ app, arg }) {
             }),
           ),
         ),
+        h(Button, { kind: 'main', big: true, test: 'confirm', onPress: () => void save() }, t('save')),
+        fault && h(Notice, { kind: 'alarm', live: true }, fault),
       ),
     h(LinkButton, { href: link('acuity'), kind: 'plain' }, t('evening.exact')),
   );

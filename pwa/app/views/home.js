@@ -1,6 +1,7 @@
 // The screen of one child: it knows the time of day, shows the one thing to do now
 // larger than anything else, then what else is open, the fortnight, and who
 // logged what.
+import { addDays } from '../../../schedule/civil/civil.js';
 import { supplies, syncDue } from '../../../schedule/due.js';
 import schedule from '../../../schedule/rules.json' with { type: 'json' };
 import { h, useEffect, useState } from '../../ui/dom.js';
@@ -256,6 +257,9 @@ function Actions({ app, task, setOpen }) {
       { kind: task.urgent ? '' : 'main', big: true, test: usual.test, onPress: () => setOpen(usual.usual) },
       task.eye ? t(`now.in.button-${task.eye}`) : t(`now.${task.kind}.button`),
     ),
+    task.kind === 'missed' &&
+      task.night >= addDays(tonight(app.state), -1) &&
+      h(Button, { wide: true, test: 'still-in', onPress: () => setOpen('still') }, t('still.button')),
     task.kind === 'in' || task.kind === 'missed'
       ? h(Button, { kind: 'plain', test: 'not-worn', onPress: () => setOpen('not') }, t('not.button'))
       : h(LinkButton, { href: link('night', task.night), kind: 'plain' }, t('now.other')),
@@ -271,17 +275,18 @@ const FINE = { moved: 'freely', comfort: 4, redness: 0 };
 /**
  * How the eyes are, in one tap, "sore" as near as "fine". Until it is answered
  * nothing is known of them.
- * @param {{app: App, night: string, onNot: () => void}} props
+ * @param {{app: App, night: string, name?: string, onNot: () => void}} props name: whose, where several children are on the screen
  */
-export function Look({ app, night, onNot }) {
+export function Look({ app, night, name, onNot }) {
   const s = app.state;
   const { t } = s.words;
+  const of = (/** @type {string} */ key) => name && `${t(key)}: ${name}`;
   const fine = () => void app.write([{ wearer: s.wearer, night, kind: 'morning', body: FINE }]);
   return h(
     'div',
     { class: 'stack' },
-    h(Button, { big: true, test: 'look-fine', onPress: fine }, t('look.fine')),
-    h(Button, { big: true, test: 'look-not', onPress: onNot }, t('look.not')),
+    h(Button, { big: true, test: 'look-fine', label: of('look.fine'), onPress: fine }, t('look.fine')),
+    h(Button, { big: true, test: 'look-not', label: of('look.not'), onPress: onNot }, t('look.not')),
   );
 }
 

@@ -50,14 +50,15 @@ export function said(app, e) {
   const s = app.state;
   const { t, clock, date, moment } = s.words;
   const { body } = e;
+  const [comma, colon] = [t('mark.comma'), t('mark.colon')];
   const more = [
     body.at && ` ${clock(body.at)}`,
-    e.kind === 'removal' && body.on && `, ${date(body.on)}`,
-    body.eyes && body.eyes !== 'both' && `, ${t(`eye.${body.eyes}`)}`,
-    body.reason && `: ${t(`reason.${body.reason}`)}`,
-    body.rating && `: ${t(`rating.${body.rating}`)}`,
+    e.kind === 'removal' && body.on && comma + date(body.on),
+    body.eyes && body.eyes !== 'both' && comma + t(`eye.${body.eyes}`),
+    body.reason && colon + t(`reason.${body.reason}`),
+    body.rating && colon + t(`rating.${body.rating}`),
     e.kind === 'snooze' && ` ${clock(body.until)}`,
-    e.kind === 'pause' && `, ${t('pause.to', { night: date(body.to) })}`,
+    e.kind === 'pause' && comma + t('pause.to', { night: date(body.to) }),
     e.kind === 'symptoms' && reported(s, body),
   ]
     .filter(Boolean)

@@ -231,7 +231,7 @@ export function Mine({ app }) {
         h(
           'p',
           { key: p.id, class: 'quiet' },
-          t('mine.other', { name: p.name, what: (p.mute ?? []).map(k => due[k]).join(', ') }),
+          t('mine.other', { name: p.name, what: (p.mute ?? []).map(k => due[k]).join(t('mark.comma')) }),
         ),
       ),
       h(Said, { said }),

@@ -51,7 +51,11 @@ function Pauses({ app }) {
         h(
           'li',
           { key: p.from + p.to, class: 'row apart' },
-          h('span', null, `${t(`reason.${p.reason}`)}: ${t('pause.span', { from: date(p.from), to: date(p.to) })}`),
+          h(
+            'span',
+            null,
+            `${t(`reason.${p.reason}`)}${t('mark.colon')}${t('pause.span', { from: date(p.from), to: date(p.to) })}`,
+          ),
           h(
             Button,
             { test: 'pause-end', onPress: () => void endPauses(app, x => x.from === p.from && x.to === p.to) },

@@ -44,7 +44,7 @@ function pairs(list) {
 /** What a thing is called: what it is, for which eye, and its name. @param {App} app @param {{item: string, eye?: string, label?: string}} x */
 function called(app, x) {
   const { t } = app.state.words;
-  const eye = x.item !== 'lens' ? '' : `, ${x.eye && x.eye !== 'both' ? t(`eye.${x.eye}`) : t('eye.both')}`;
+  const eye = x.item !== 'lens' ? '' : t('mark.comma') + t(`eye.${x.eye || 'both'}`);
   return `${t(`supplies.${x.item}`)}${eye}${x.label ? ` (${x.label})` : ''}`;
 }
 
@@ -272,8 +272,17 @@ function One({ app, arg, again }) {
         label: t(action === 'kept' && item === 'lens' ? 'supplies.on.kept' : 'supplies.on'),
         value: on,
         onInput: setOn,
+        doubted: asked && d.key !== 'doubt.days' ? 'doubt' : undefined,
       }),
-    bottle && h(Entry, { id: 's-days', type: 'number', label: t('supplies.days'), value: days, onInput: setDays }),
+    bottle &&
+      h(Entry, {
+        id: 's-days',
+        type: 'number',
+        label: t('supplies.days'),
+        value: days,
+        onInput: setDays,
+        doubted: asked && d.key === 'doubt.days' ? 'doubt' : undefined,
+      }),
     open.map(x =>
       h(Check, {
         key: x.id,
@@ -298,7 +307,11 @@ function One({ app, arg, again }) {
     paired && box === 'no' && h(Notice, { kind: 'alarm', live: true }, t('supplies.box.old')),
     item && h(Entry, { id: 's-label', label: t('supplies.label'), value: label, onInput: setLabel, max: 60 }),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
-    asked && h(Doubt, { app, d, onChange: more => setOn(more.on), onSure: () => setSure(d.key) }),
+    h(
+      'div',
+      { role: 'status', id: 'doubt' },
+      asked && h(Doubt, { app, d, onChange: more => setOn(more.on), onSure: () => setSure(d.key) }),
+    ),
     h(
       Button,
       { kind: asked ? '' : 'main', big: true, disabled: !!asked, onPress: () => void save(), test: 'confirm' },

@@ -129,7 +129,7 @@ function Words({ app, r }) {
     'span',
     null,
     t('log.by', {
-      what: `${t(`kind.${r.entry.kind}`)}, ${s.words.date(r.entry.night)}`,
+      what: t(`kind.${r.entry.kind}`) + t('mark.comma') + s.words.date(r.entry.night),
       who: nameOf(s, r.entry.author),
       time: s.words.moment(written(r.entry), s.zone),
     }),

@@ -7,7 +7,7 @@ import { Check } from '../../ui/more-parts.js';
 import { Button, Choices, Entry, Notice } from '../../ui/parts.js';
 import { planOn, sceneOf, wearerOf } from '../app.js';
 import { nightSigns, storedBy } from '../model/record.js';
-import { insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
+import { heldEyes, insertedAt, NO_PLAN, stopped, wasIll, removedAt } from '../model/day.js';
 import { nightClosed } from '../model/past.js';
 import { bodyHere, corrects, taken } from '../model/mend.js';
 import { doubt } from '../model/plausible.js';
@@ -20,7 +20,7 @@ import { Against, beginStuck, goesAgainst, knownOf, leadsToCheck, notOut, StillI
 /** @import { Draft, Entry as LogEntry } from '../model/entry.js' */
 /** @import { Translate } from '../text/text.js' */
 
-/** @typedef {'in'|'out'|'care'|'missed'|'not'|'removal'|'morning'} UsualKind removal and morning: the halves of `out`, to be edited */
+/** @typedef {'in'|'out'|'care'|'missed'|'still'|'not'|'removal'|'morning'} UsualKind still: `missed`, put in and still in; removal and morning: the halves of `out`, to be edited */
 /** @typedef {{app: App, kind: UsualKind, night: string, eyes?: string, edit?: LogEntry, onDone: () => void}} UsualProps edit: the entry that is mended */
 
 /** Values of the entry being made. @typedef {Record<string, any>} Values */
@@ -41,11 +41,12 @@ const REASONS = [
 ];
 
 /** @param {UsualProps} props */
-export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
+export function Usual({ app, kind: asks, night, eyes = 'both', edit, onDone }) {
+  const kind = asks === 'still' ? 'missed' : asks;
   const s = app.state;
   const { t } = s.words;
   const plan = planOn(s, night) ?? NO_PLAN;
-  const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(kind, night, eyes, plan, s.zone)));
+  const [v, set] = useState(() => (edit ? filled(kind, edit, s.zone) : first(asks, night, eyes, plan, s.zone)));
   const [open, setOpen] = useState('');
   const [fault, setFault] = useState('');
   const [lacking, setLacking] = useState('');
@@ -70,6 +71,7 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     into: insertedAt(n, s.zone),
     out: removedAt(n, s.zone),
     taken: replaces,
+    held: heldEyes(sceneOf(s)).length > 0,
   };
   const d = doubt(kind, v, known);
   // What is said to be fine while a report stops lenses is asked about: it lifts nothing.
@@ -169,10 +171,14 @@ export function Usual({ app, kind, night, eyes = 'both', edit, onDone }) {
     kind === 'not' || kind === 'morning' || edit || (kind === 'out' && !v.at)
       ? null
       : h('p', { class: 'quiet' }, t('usual.change')),
-    lines({ t, kind, v, change, open, setOpen, clock: s.words.clock, lacking }),
+    lines({ t, kind, v, change, open, setOpen, clock: s.words.clock, lacking, doubted: asked ? 'doubt' : undefined }),
     worry && h(Notice, { kind: 'alarm', live: true }, t('out.check')),
     kind === 'out' && v.on && !worry && h(Notice, { kind: 'urgent', live: true }, t('out.long')),
-    asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
+    h(
+      'div',
+      { role: 'status', id: 'doubt' },
+      asked && h(Doubt, { app, d, onChange: change, onSure: () => setSure(d.key) }),
+    ),
     fault && h(Notice, { kind: 'alarm', live: true }, fault),
     stoppedFine &&
       h(
@@ -253,6 +259,8 @@ function first(kind, night, eyes, plan, zone) {
     };
   }
   if (kind === 'missed') return { in: plan.insertion_at, ...outOf(night, tonight, now, plan.removal_at), eyes };
+  if (kind === 'still')
+    return { in: plan.insertion_at, ...outOf(night, tonight, now, plan.removal_at), still: true, eyes };
   if (kind === 'not') return { eyes: 'both' };
   return { at: night === tonight ? now.clock : plan.insertion_at, eyes };
 }
@@ -400,7 +408,7 @@ function careOf(v, system) {
 }
 
 /**
- * @typedef {{t: Translate, kind: UsualKind, v: Values, change: (more: Values) => void, open: string, setOpen: (s: string) => void, clock: (c: string) => string, lacking: string}} LineProps lacking: what an answer is missing for, as `lacks` says
+ * @typedef {{t: Translate, kind: UsualKind, v: Values, change: (more: Values) => void, open: string, setOpen: (s: string) => void, clock: (c: string) => string, lacking: string, doubted?: string}} LineProps lacking: what an answer is missing for, as `lacks` says; doubted: id of what a time is doubted by
  */
 
 /** @param {LineProps} p */
@@ -455,6 +463,7 @@ function whenLine(p, key, field) {
         type: 'button',
         class: 'choice',
         'aria-expanded': open === field,
+        'aria-describedby': p.doubted,
         'data-test': `line-${field}`,
         onClick: () => setOpen(open === field ? '' : field),
       },
@@ -470,6 +479,7 @@ function whenLine(p, key, field) {
           type: 'time',
           label: t('at.label'),
           value: v[field],
+          doubted: p.doubted,
           onInput: x => x && p.change({ [field]: x }),
         }),
         eyesChoice(p),
@@ -632,6 +642,7 @@ function careLines(p) {
           type: 'time',
           label: t('at.label'),
           value: v.closed_at,
+          doubted: p.doubted,
           onInput: x => x && change({ closed_at: x }),
         }),
     ),

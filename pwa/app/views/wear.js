@@ -37,8 +37,17 @@ export function why(s, c) {
   const of = EYES.filter(x =>
     fired?.eye ? all.some(f => f.rule === fired.rule && f.eye === x) : fired ? e.body[x] : e.body.eyes === x,
   );
-  const eye = of.length ? `, ${t(`eye.${of.length > 1 ? 'both' : of[0]}`)}` : '';
-  return `${fired ? sign(s, fired, e) : felt(s, e)}${eye}, ${when}`;
+  const eye = of.length ? [t(`eye.${of.length > 1 ? 'both' : of[0]}`)] : [];
+  return [fired ? sign(s, fired, e) : felt(s, e), ...eye, when].join(t('mark.comma'));
+}
+
+/** Why, in words, each reason once: what the screen is headed with first. @param {State} s @param {Cause[]} list @param {number} most @returns {string[]} */
+export function whys(s, list, most) {
+  const reports = reportsOf(s, list);
+  const [first] = reports.length ? headline(foremost(reports)) : [];
+  const leads = (/** @type {Cause} */ c) => reports.some(e => e.id === c.id && headline(outcome(e))[0] === first);
+  const sorted = [...list].sort((a, b) => Number(leads(b)) - Number(leads(a)));
+  return [...new Set(sorted.map(c => why(s, c)))].slice(0, most);
 }
 
 /** What was logged, in words. @param {State} s @param {Entry} e */
@@ -171,7 +180,7 @@ export function Why({ s }) {
     h(
       'ul',
       { class: 'plain-list', 'data-test': 'wear-why', key: 'why' },
-      list.slice(0, 3).map(c => h('li', { key: c.id }, why(s, c))),
+      whys(s, list, 3).map(text => h('li', { key: text }, text)),
     ),
     has?.text &&
       h(

@@ -41,6 +41,7 @@ export const en = {
   'now.missed.title': 'Last night?',
   'now.missed.lead': 'Nothing is logged for the night of {night}.',
   'now.missed.button': 'Worn as usual',
+  'still.button': 'Put in last night, still in',
   'now.asleep.title': 'Sleep well',
   'now.asleep.lead': 'Lenses in since {time}.',
   'now.rest.title': 'All done for now',
@@ -85,6 +86,8 @@ export const en = {
 
   'log.none': 'Nothing yet.',
   'log.you': 'you',
+  'mark.comma': ', ',
+  'mark.colon': ': ',
   // Of what may hold a lens back: views/wear.js says these before the later words are there.
   'kind.insertion': 'Lenses in',
   'kind.not-worn': 'Not worn',
@@ -240,6 +243,6 @@ export const en = {
   'now.in.button-left': 'Left lens is in',
   'now.out.urgent.lead': 'Out now, with clean hands, and none tonight.',
   'nav.all': 'All children',
-  'board.more': 'Another night, or something else: open the child.',
+  'board.more': 'Another night, or something else: tap the name.',
   'write.title': 'Write to the clinic',
 };
