@@ -117,6 +117,9 @@ type Entry struct {
 	extra []byte  // members of the envelope this program does not know, see ParseEntry
 }
 
+// Extra reports whether the envelope has members that this program does not know.
+func (e *Entry) Extra() bool { return len(e.extra) > 0 }
+
 // Received returns when the server first had the entry; after a restore that is
 // the claim of the device that sent it again.
 func (e *Entry) Received() time.Time {

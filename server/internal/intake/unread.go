@@ -26,8 +26,8 @@ const toldWords = "; it is kept as it came, and the practice has been told to ph
 func parseOne(raw []byte) parsed {
 	e, err := care.DecodeEnvelope(raw)
 	p := parsed{raw: raw, entry: &e, err: err, id: string(e.ID), report: e.Kind == care.Symptoms}
-	if err == nil && (p.report || !bytes.Contains(bytes.ToLower(raw), []byte("ymptom"))) || care.Held(err) {
-		return p
+	if err == nil && (p.report || !e.Extra() && !care.MeansReport(string(e.Kind))) || care.Held(err) {
+		return p // as nearly all are
 	}
 	g := care.GistOf(raw)
 	p.report = g.Report

@@ -92,6 +92,14 @@ func TestAReportOfABrokenEnvelopeRings(t *testing.T) {
 				t.Errorf("the same sent again makes %d events of %d", after, before)
 			}
 			s.kept("f1", 1)
+			// The clinician who has spoken to the family allows lenses again, and that stands
+			// when the same comes once more.
+			causes := s.wear("desk").Causes
+			s.says("POST", "/api/clinic/wearers/w1/say", "clinician", say(causes, `{"kind":"resume","body":{"eyes":"both","answers":["`+causes[0]+`"],"from":"2026-03-28","basis":"by-telephone"}}`), 200, `"none"`)
+			s.says("POST", "/api/sync", "family", syncBody(entry), 422, `"report-unread"`)
+			if w := s.wear("desk").Wear; w.Right.State != "none" || w.Left.State != "none" {
+				t.Errorf("wear %+v after lenses were allowed again", w)
+			}
 		})
 	}
 }
