@@ -40,6 +40,18 @@ func TestNoCellIsAFormula(t *testing.T) {
 	}
 }
 
+// What a writer forgets to mark is marked where all of them end; a number stays one.
+func TestNoTableHoldsAFormula(t *testing.T) {
+	t.Parallel()
+	var out bytes.Buffer
+	if err := interop.DictionaryCSV(&out, []interop.Column{{Name: "=1+1", Meaning: "-1.5"}}); err != nil {
+		t.Fatal(err)
+	}
+	if got, want := out.String(), "column,meaning\r\n'=1+1,-1.5\r\n"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
+
 // A stop of the right eye from the 2nd, a rest of both on the 1st alone: each
 // night says what held in each eye, and the last column stays empty but in the line of a
 // wearer whose nights are missing.

@@ -58,6 +58,8 @@ func DictionaryCSV(w io.Writer, columns []Column) error {
 	return writeCSV(w, []Column{{Name: "column"}, {Name: "meaning"}}, records)
 }
 
+// writeCSV writes a header and records. No cell of it is a formula: whatever is not
+// a number goes through [cellText], so that no writer can forget to.
 func writeCSV(w io.Writer, columns []Column, records [][]string) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
@@ -67,6 +69,13 @@ func writeCSV(w io.Writer, columns []Column, records [][]string) error {
 	}
 	if err := out.Write(head); err != nil {
 		return err
+	}
+	for _, row := range records {
+		for i, cell := range row {
+			if _, err := strconv.ParseFloat(cell, 64); err != nil {
+				row[i] = cellText(cell)
+			}
+		}
 	}
 	return out.WriteAll(records)
 }
