@@ -94,8 +94,12 @@ func newState(in Input) *state {
 // between returns the nights from a to b that belong to the wearing of lenses.
 func (s *state) between(a, b civil.Date) []night {
 	out := []night{}
+	begun := s.firstLogged()
 	for d := a; !d.After(b); d = d.AddDays(1) {
 		plan, _ := planOn(s.in.Plans, d)
+		if plan.FirstNight.IsZero() && (begun.IsZero() || d.Before(begun)) {
+			continue // nobody has said yet that there is anything to log
+		}
 		if !plan.FirstNight.IsZero() && !plan.Wearing(d) && s.all[d] == nil {
 			continue // before the start, after the end or in an agreed pause
 		}
@@ -104,6 +108,16 @@ func (s *state) between(a, b civil.Date) []night {
 		out = append(out, night{row, s.all[d], plan})
 	}
 	return out
+}
+
+// firstLogged is the first night that anything was written about; zero: none was.
+func (s *state) firstLogged() (first civil.Date) {
+	for d := range s.all {
+		if first.IsZero() || d.Before(first) {
+			first = d
+		}
+	}
+	return first
 }
 
 // rangeOf settles the range: from the last visit kept, or 90 nights; never

@@ -226,6 +226,22 @@ func TestUnloggedNightsAreUnknown(t *testing.T) {
 	}
 }
 
+// A wearer who was added a minute ago, without a plan, has no night to answer for;
+// whoever logs without one has those from the first that was logged: 3 to 10
+// October are 8, one of them logged.
+func TestNobodyOwesNightsBeforeAnythingBegan(t *testing.T) {
+	t.Parallel()
+	d := newDiary(t)
+	sum := review.Summarise(d.over("2026-10-01", "2026-10-11", review.PlanFacts{}))
+	if sum.Counts.Nights != 0 || len(sum.Points) != 0 {
+		t.Errorf("%d nights, points %+v; want none", sum.Counts.Nights, sum.Points)
+	}
+	d.worn("2026-10-03", "22:00", "07:00")
+	if c := review.Summarise(d.over("2026-10-01", "2026-10-11", review.PlanFacts{})).Counts; c.Nights != 8 || c.Worn != 1 || c.NotLogged != 7 {
+		t.Errorf("got %+v", c)
+	}
+}
+
 // One night with an item left out is settled as "not every item", even when
 // others were not answered; with only unanswered ones it stays unknown. What
 // was never answered on any night has no part, and that is said.
